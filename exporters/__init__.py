@@ -1,0 +1,1 @@
+"""What comes out: STEP, DXF, meshes, manifest, reports, sheets."""

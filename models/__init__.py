@@ -1,0 +1,1 @@
+"""What it becomes: frames, parts, mechanics, checks."""

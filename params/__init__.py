@@ -1,0 +1,1 @@
+"""What is said: schema, units, strict loader, standard tables, shipped parameter sets."""
