@@ -1,0 +1,125 @@
+"""Findings: what a check says. A check never raises and never prints; it returns these."""
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import Enum
+
+
+class Verdict(str, Enum):
+    """How a finding stands. A hint is information only: it never passes or fails."""
+
+    OK = "ok"
+    WARN = "warning"
+    FAIL = "failure"
+    HINT = "hint"
+    NOT_CHECKED = "not checked"
+
+
+class Standing(str, Enum):
+    """What the demand of a finding rests on."""
+
+    PUBLISHED = "published"
+    PRACTICE = "common practice, no source"
+    MEMORY = "from memory; confirm against the standard"
+    GEOMETRY = "follows from geometry"
+    LOW = "low confidence; hint only"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One check's answer.
+
+    code: stable name. verdict: how it stands. what: the thing checked in a few words, with the place (hole, station).
+    demanded, actual: numbers in `unit`. utilisation: demand over capacity; at most 1 is within the limit; nan when a
+    ratio has no meaning. limit_is: whether `demanded` is a least or a greatest value (or "text" for a yes or no).
+    source, standing: what the demand rests on. advice: what to change. parameter: dotted path of the value to change.
+    """
+
+    code: str
+    verdict: Verdict
+    what: str
+    demanded: float
+    actual: float
+    unit: str
+    limit_is: str
+    utilisation: float
+    source: str
+    standing: Standing
+    advice: str
+    parameter: str
+    group: str
+
+    @property
+    def fails(self) -> bool:
+        """True when the finding stops the strut."""
+        return self.verdict is Verdict.FAIL
+
+    def as_dict(self) -> dict[str, object]:
+        """Return plain data for JSON; a utilisation without meaning is None."""
+        def number(x: float) -> float | None:
+            return round(x, 6) if math.isfinite(x) else None
+        return {"code": self.code, "verdict": self.verdict.value, "group": self.group, "what": self.what,
+                "demanded": number(self.demanded), "actual": number(self.actual), "unit": self.unit,
+                "limit_is": self.limit_is, "utilisation": number(self.utilisation), "source": self.source,
+                "standing": self.standing.value, "advice": self.advice, "parameter": self.parameter}
+
+
+def at_least(code: str, what: str, actual: float, demanded: float, unit: str, *, source: str, standing: Standing,
+             advice: str, parameter: str, group: str, warn: bool = False) -> Finding:
+    """Return a finding for actual >= demanded; below it is a failure (a warning when warn, a hint when standing LOW)."""
+    ok = actual >= demanded - 1e-9
+    ratio = demanded / actual if actual > 0 else math.inf
+    return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at least", ratio, source,
+                   standing, "" if ok else advice, parameter, group)
+
+
+def at_most(code: str, what: str, actual: float, demanded: float, unit: str, *, source: str, standing: Standing,
+            advice: str, parameter: str, group: str, warn: bool = False) -> Finding:
+    """Return a finding for actual <= demanded; above it is a failure (a warning when warn, a hint when standing LOW)."""
+    ok = actual <= demanded + 1e-9
+    ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
+    return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at most", ratio, source,
+                   standing, "" if ok else advice, parameter, group)
+
+
+def yes_no(code: str, what: str, ok: bool, *, source: str, standing: Standing, advice: str, parameter: str,
+           group: str, warn: bool = False, actual: float = math.nan, demanded: float = math.nan,
+           unit: str = "") -> Finding:
+    """Return a finding for something that holds or does not."""
+    return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "text", math.nan, source, standing,
+                   "" if ok else advice, parameter, group)
+
+
+def not_checked(code: str, what: str, why: str, *, parameter: str, group: str) -> Finding:
+    """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status)."""
+    return Finding(code, Verdict.NOT_CHECKED, what, math.nan, math.nan, "", "text", math.nan, "", Standing.GEOMETRY,
+                   why, parameter, group)
+
+
+def _verdict(ok: bool, warn: bool, standing: Standing) -> Verdict:
+    if standing is Standing.LOW:
+        return Verdict.HINT
+    if ok:
+        return Verdict.OK
+    return Verdict.WARN if warn else Verdict.FAIL
+
+
+def worst(findings: list[Finding]) -> Verdict:
+    """Return FAIL, WARN or OK for a list of findings; a check that could not run counts as a warning."""
+    verdicts = {f.verdict for f in findings}
+    if Verdict.FAIL in verdicts:
+        return Verdict.FAIL
+    if Verdict.WARN in verdicts or Verdict.NOT_CHECKED in verdicts:
+        return Verdict.WARN
+    return Verdict.OK
+
+
+def ranked(findings: list[Finding]) -> list[Finding]:
+    """Return findings with failures first, then warnings, each by falling utilisation."""
+    order = {Verdict.FAIL: 0, Verdict.WARN: 1, Verdict.NOT_CHECKED: 2, Verdict.OK: 3, Verdict.HINT: 4}
+
+    def key(f: Finding) -> tuple[int, float, str, str]:
+        ratio = f.utilisation if not math.isnan(f.utilisation) else -1.0
+        return order[f.verdict], -ratio, f.code, f.what
+    return sorted(findings, key=key)

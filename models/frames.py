@@ -1,0 +1,182 @@
+"""Frames of the strut: palm planes and axes, arm axes, angles and drops. Pure numpy.
+
+Formulas follow from the plane z = D - x tan(theta) + y tan(phi) in the strut frame (see models.spec) by vector algebra.
+"""
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+if TYPE_CHECKING:
+    from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, Strut
+
+Vector = NDArray[np.float64]
+
+
+def unit(v: Vector) -> Vector:
+    """Return v (shape (3,)) scaled to length 1."""
+    return np.asarray(v / np.linalg.norm(v), dtype=float)
+
+
+@dataclass(frozen=True, slots=True)
+class Axes:
+    """A right-handed orthonormal frame: origin (mm) and unit vectors, each of shape (3,), in the strut frame."""
+
+    origin: Vector
+    u: Vector
+    v: Vector
+    n: Vector
+
+    def to_strut(self, points_uv: Vector, height_mm: float = 0.0) -> Vector:
+        """Return strut-frame points (n, 3) of (n, 2) in-plane points (mm), lifted height_mm along the normal."""
+        p = np.atleast_2d(points_uv)
+        return np.asarray(self.origin + np.outer(p[:, 0], self.u) + np.outer(p[:, 1], self.v) + height_mm * self.n)
+
+    def from_strut(self, points: Vector) -> Vector:
+        """Return (n, 3) coordinates (u, v, height) in mm of strut-frame points (n, 3)."""
+        d = np.atleast_2d(points) - self.origin
+        return np.stack([d @ self.u, d @ self.v, d @ self.n], axis=1)
+
+
+# --- hull angles ----------------------------------------------------------------------------------------------------
+
+def athwart_tilt_deg(deadrise_deg: float, run_deg: float, shaft_to_hull_deg: float, side: int) -> float:
+    """Return phi, the deadrise seen square to the shaft (degrees, sign of `side`: +1 port, -1 starboard, 0 none).
+
+    tan(phi) = side tan(deadrise) cos(run) / cos(shaft to hull).
+    """
+    tan = math.tan(math.radians(deadrise_deg)) * math.cos(math.radians(run_deg))
+    return math.degrees(math.atan(side * tan / math.cos(math.radians(shaft_to_hull_deg))))
+
+
+def shaft_to_palm_deg(pitch_deg: float, tilt_deg: float) -> float:
+    """Return gamma, the true angle between shaft and palm plane (degrees), from theta and phi (degrees)."""
+    t, f = math.tan(math.radians(pitch_deg)), math.tan(math.radians(tilt_deg))
+    return math.degrees(math.asin(t / math.sqrt(1 + t * t + f * f)))
+
+
+def pitch_from_true_angle_deg(true_deg: float, deadrise_deg: float, run_deg: float) -> float:
+    """Return theta (degrees) from the true angle gamma: sin(theta) = sin(gamma) sqrt(1 + (tan(deadrise) cos(run))^2).
+
+    Raises ValueError when no pitch gives that true angle.
+    """
+    k = math.tan(math.radians(deadrise_deg)) * math.cos(math.radians(run_deg))
+    s = math.sin(math.radians(true_deg)) * math.sqrt(1 + k * k)
+    if abs(s) > 1:
+        raise ValueError("no pitch gives this true angle with this deadrise")
+    return math.degrees(math.asin(s))
+
+
+def trace_to_projection_deg(pitch_deg: float, tilt_deg: float) -> float:
+    """Return the angle (degrees, positive toward port) from the trace to the shaft's projection on the palm."""
+    axes = plane_axes(0.0, pitch_deg, tilt_deg)
+    x = np.array([1.0, 0.0, 0.0])
+    flat = x - (x @ axes.n) * axes.n
+    return math.degrees(math.atan2(float(flat @ axes.v), float(flat @ axes.u)))
+
+
+def drop_factors(waterline_deg: float, run_deg: float, pitch_deg: float, tilt_deg: float) -> tuple[float, float]:
+    """Return (vertical, square to hull) drop per unit of drop square to the shaft, all at one point of the axis.
+
+    vertical = cos(eps) - tan(run) sin(eps); normal = 1/sqrt(1 + tan^2 theta + tan^2 phi). Angles in degrees.
+    """
+    e = math.radians(waterline_deg)
+    t, f = math.tan(math.radians(pitch_deg)), math.tan(math.radians(tilt_deg))
+    return math.cos(e) - math.tan(math.radians(run_deg)) * math.sin(e), 1 / math.sqrt(1 + t * t + f * f)
+
+
+# --- palm -----------------------------------------------------------------------------------------------------------
+
+def plane_axes(drop_mm: float, pitch_deg: float, tilt_deg: float, turn_deg: float = 0.0) -> Axes:
+    """Return the axes of a hull-face plane with the origin where the z axis meets it.
+
+    u lies along the trace turned by turn_deg toward port, v to port, n toward the hull.
+    """
+    th, tf = math.radians(pitch_deg), math.tan(math.radians(tilt_deg))
+    n = unit(np.array([math.tan(th), -tf, 1.0]))
+    e1 = np.array([math.cos(th), 0.0, -math.sin(th)])
+    e2 = np.cross(n, e1)
+    a = math.radians(turn_deg)
+    u = math.cos(a) * e1 + math.sin(a) * e2
+    return Axes(np.array([0.0, 0.0, drop_mm]), u, np.cross(n, u), n)
+
+
+def palm_axes(palm: Palm) -> Axes:
+    """Return the palm axes (u, v, n toward the hull) with the palm zero as origin."""
+    a = plane_axes(palm.plane.drop_mm, palm.plane.pitch_deg, palm.plane.tilt_deg, palm.axes_deg)
+    return Axes(np.asarray(palm.zero_mm, dtype=float), a.u, a.v, a.n)
+
+
+def meet_plane(plane: PalmPlane, origin: Vector, direction: Vector) -> Vector:
+    """Return where a line (origin (3,), direction (3,)) meets the hull face. Raises ValueError when parallel."""
+    a = plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
+    along = float(direction @ a.n)
+    if abs(along) < 1e-9:
+        raise ValueError("the line never meets the palm plane")
+    return np.asarray(origin + ((a.origin - origin) @ a.n) / along * direction, dtype=float)
+
+
+# --- arm ------------------------------------------------------------------------------------------------------------
+
+def arm_direction(clock_deg: float, rake_deg: float) -> Vector:
+    """Return the unit vector (3,) of an arm axis from the shaft line toward the hull."""
+    c, r = math.radians(clock_deg), math.radians(rake_deg)
+    return np.array([-math.sin(r), math.cos(r) * math.sin(c), math.cos(r) * math.cos(c)])
+
+
+def arm_axes(arm: Arm, barrel: Barrel, plane: PalmPlane) -> Axes:
+    """Return the section frame of an arm: origin on the shaft line, u along the chord (leading edge forward),
+    v across the arm (port for an upright arm), n along the arm axis.
+
+    u and n are not square to each other when the arm is raked: sections are cut along the chord direction, so that the
+    chord keeps its length along the shaft (or the flow). v is square to both.
+    """
+    d = arm_direction(arm.clock_deg, arm.rake_deg)
+    if arm.aligned_with == "shaft":
+        f = np.array([1.0, 0.0, 0.0])
+    else:
+        f = plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg).u
+    t = math.radians(arm.toe_deg)
+    # Rodrigues' turn about the arm axis.
+    f = f * math.cos(t) + np.cross(d, f) * math.sin(t) + d * float(d @ f) * (1 - math.cos(t))
+    return Axes(np.array([barrel.x(arm.station_mm), 0.0, 0.0]), f, unit(np.cross(d, f)), d)
+
+
+def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, float]:
+    """Return the distances (mm) along the arm axis from the shaft line to the barrel's outside and to the hull face."""
+    axes = arm_axes(arm, barrel, plane)
+    top = meet_plane(plane, axes.origin, axes.n)
+    radial = math.hypot(axes.n[1], axes.n[2])
+    return barrel.outside_mm / 2 / radial, float((top - axes.origin) @ axes.n)
+
+
+def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: float) -> tuple[float, float]:
+    """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends."""
+    k = (along_mm - ends_mm[0]) / (ends_mm[1] - ends_mm[0])
+    return (arm.chord_barrel_mm + k * (arm.chord_palm_mm - arm.chord_barrel_mm),
+            arm.thickness_barrel_mm + k * (arm.thickness_palm_mm - arm.thickness_barrel_mm))
+
+
+def arm_plane(strut: Strut, arm: Arm) -> PalmPlane:
+    """Return the hull-face plane on which the arm lands."""
+    return strut.palms[arm.palm_index].plane
+
+
+def radial(clock_deg: float) -> Vector:
+    """Return the unit vector (3,) square to the shaft at a clock angle (degrees)."""
+    c = math.radians(clock_deg)
+    return np.array([0.0, math.sin(c), math.cos(c)])
+
+
+def angle_between_deg(first_deg: float, second_deg: float) -> float:
+    """Return the smallest angle (0 to 180 degrees) between two clock angles."""
+    return abs((first_deg - second_deg + 180) % 360 - 180)
+
+
+def stock_direction(stock_rake_deg: float, stock_cant_deg: float) -> Vector:
+    """Return the unit vector (3,) up the rudder stock; rake positive upper end aft, cant positive upper end to port."""
+    return unit(np.array([-math.tan(math.radians(stock_rake_deg)), math.tan(math.radians(stock_cant_deg)), 1.0]))

@@ -1,0 +1,411 @@
+"""The frozen, resolved strut: every size the builders, checks and exporters read, in one set of frames.
+
+Frames and words (one definition each, the same on the sheets and in the README):
+
+* Strut frame: origin on the shaft line at mid-length of the barrel; x forward along the shaft, y to port, z square
+  to the shaft in the vertical plane through it, toward the hull. Right-handed.
+* Clock angle: round the shaft line, 0 toward the hull (+z), positive toward port (+y), for both hands. Seen from
+  astern looking forward that is counter-clockwise.
+* Station: distance along the shaft line from the aft face of the barrel, positive forward.
+* Palm axes: u forward, v to port, in the hull face. u is the trace of the vertical plane through the shaft, or the
+  shaft's projection by choice. The palm's zero is where the arm axis (for a common palm: the bisector) meets the hull
+  face.
+* Hull face: the palm's face on the hull. Water face: the other one, on which the arm stands and the heads lie.
+
+Lengths are mm, angles degrees (`_deg`). Mirroring a strut negates y, v, clock, cant and athwart tilt.
+"""
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from strutwright.models.outline import Outline
+
+Hand = Literal["port", "starboard", "centre"]
+SectionShape = Literal["flat", "ellipse", "two_arcs", "foil"]
+EndShape = Literal["straight", "tapered", "rounded"]
+HeadKind = Literal["countersunk", "counterbored", "plain"]
+OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
+
+
+@dataclass(frozen=True, slots=True)
+class Identity:
+    """Who the part is: free text for the title block, and the hand."""
+
+    name: str
+    drawing_number: str
+    revision: str
+    hand: Hand
+    pair: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PalmPlane:
+    """Hull face of a palm: z = drop - x tan(pitch) + y tan(tilt) in the strut frame.
+
+    drop_mm: square to the shaft at mid-barrel. pitch_deg: theta, shaft to hull in the vertical plane through the
+    shaft, positive when the hull rises aft from the shaft. tilt_deg: phi, athwart tilt seen square to the shaft,
+    positive when the face rises to port.
+    """
+
+    drop_mm: float
+    pitch_deg: float
+    tilt_deg: float
+
+    def mirrored(self) -> PalmPlane:
+        """Return the plane of the other hand."""
+        return replace(self, tilt_deg=-self.tilt_deg)
+
+
+@dataclass(frozen=True, slots=True)
+class HullFit:
+    """How the strut sits under the boat, as measured and as derived; angles degrees, lengths mm.
+
+    shaft_to_waterline_deg, run_deg (rise of the buttock going aft), deadrise_deg; shaft_to_hull_deg = their sum in
+    the vertical plane; shaft_to_palm_deg is the true angle to the palm plane. The three drops are taken at mid-barrel.
+    """
+
+    shaft_to_waterline_deg: float
+    shaft_to_hull_deg: float
+    shaft_to_palm_deg: float
+    run_deg: float
+    deadrise_deg: float
+    drop_vertical_mm: float
+    drop_square_to_shaft_mm: float
+    drop_square_to_hull_mm: float
+    trace_to_projection_deg: float
+    thickness_mm: float | None
+    material: str
+    conflicts: tuple[tuple[str, float, float], ...] = ()
+    """Redundant sayings: (what, given, implied by the others), degrees or mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class BarrelEnd:
+    """Outside shape of a barrel end. length_mm: along the axis; end_diameter_mm: outside diameter at the face."""
+
+    shape: EndShape
+    length_mm: float
+    end_diameter_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class LeadIn:
+    """Chamfer at the mouth of the bore. length_mm: along the axis; angle_deg: to the axis."""
+
+    length_mm: float
+    angle_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class BoreStep:
+    """A length of the bore with another diameter: station range and diameter; kind says what it is for."""
+
+    kind: Literal["counterbore", "shoulder", "relief"]
+    from_station_mm: float
+    to_station_mm: float
+    diameter_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class WaterSlots:
+    """Slots through the wall that let water to the flutes; equally spaced round the barrel from first_clock_deg."""
+
+    count: int
+    width_mm: float
+    length_mm: float
+    centre_station_mm: float
+    first_clock_deg: float
+
+
+@dataclass(frozen=True, slots=True)
+class SetScrew:
+    """One tapped hole through the barrel wall, square to the axis."""
+
+    number: int
+    station_mm: float
+    clock_deg: float
+    thread: str
+    major_mm: float
+    pitch_mm: float
+    tap_drill_mm: float
+    point: Literal["flat", "cone", "dog", "cup"]
+    flat_diameter_mm: float | None
+    dimple_depth_mm: float
+    bearing_index: int
+
+
+@dataclass(frozen=True, slots=True)
+class Barrel:
+    """The tube round the bearing."""
+
+    length_mm: float
+    outside_mm: float
+    bore_mm: float
+    bore_upper_mm: float
+    """Upper limit of the bore above bore_mm."""
+    bore_lower_mm: float
+    """Lower limit of the bore above bore_mm."""
+    fit: Literal["press", "slide"]
+    fit_code: str
+    aft_end: BarrelEnd
+    forward_end: BarrelEnd
+    lead_in_aft: LeadIn
+    lead_in_forward: LeadIn
+    steps: tuple[BoreStep, ...] = ()
+    slots: WaterSlots | None = None
+
+    @property
+    def wall_mm(self) -> float:
+        """Wall of the plain length, mm."""
+        return (self.outside_mm - self.bore_mm) / 2
+
+    def x(self, station_mm: float) -> float:
+        """Strut-frame x (mm) of a station (mm from the aft face)."""
+        return station_mm - self.length_mm / 2
+
+
+@dataclass(frozen=True, slots=True)
+class Bearing:
+    """A fluted rubber bearing: shell outside, rubber inside, flutes along."""
+
+    outside_mm: float
+    outside_upper_mm: float
+    outside_lower_mm: float
+    length_mm: float
+    aft_station_mm: float
+    inside_mm: float
+    shell_mm: float
+    shell_material: str
+    flute_count: int
+    flute_width_mm: float
+    flute_depth_mm: float
+    flute_clock_deg: float
+
+    @property
+    def forward_station_mm(self) -> float:
+        """Station of the forward end, mm."""
+        return self.aft_station_mm + self.length_mm
+
+
+@dataclass(frozen=True, slots=True)
+class Arm:
+    """One arm. The axis leaves the shaft line at station_mm; sections lie in planes that hold the chord direction.
+
+    clock_deg: direction of the axis seen along the shaft. rake_deg: lean of the axis in profile, positive when the
+    palm end lies aft. aligned_with: the chord runs along the shaft, or along the flow (the trace of the hull); toe_deg
+    turns it about the arm axis, positive leading edge to port. Sizes "at barrel" hold where the axis leaves the
+    barrel's outside, "at palm" where it meets the hull face; linear between.
+    """
+
+    name: str
+    clock_deg: float
+    rake_deg: float
+    station_mm: float
+    toe_deg: float
+    aligned_with: Literal["shaft", "flow"]
+    shape: SectionShape
+    chord_barrel_mm: float
+    thickness_barrel_mm: float
+    chord_palm_mm: float
+    thickness_palm_mm: float
+    edge_radius_mm: float
+    """Radius of the rounded edges of a flat section; 0 for the other shapes."""
+    barrel_root_mm: float
+    """Fillet radius (cast) or weld leg (welded) at the barrel."""
+    palm_root_mm: float
+    """Fillet radius (cast) or weld leg (welded) at the palm."""
+    palm_index: int
+
+
+@dataclass(frozen=True, slots=True)
+class Bolt:
+    """The bolt of a palm and the hole made for it; head_diameter_mm is the diameter cut at the water face."""
+
+    size: str
+    major_mm: float
+    hole_mm: float
+    kind: HeadKind
+    head_standard: str
+    head_diameter_mm: float
+    head_angle_deg: float
+    head_depth_mm: float
+    """Depth of the countersink or counterbore below the water face; 0 for a plain hole."""
+    driver_diameter_mm: float
+    material: str
+
+
+@dataclass(frozen=True, slots=True)
+class PalmHole:
+    """One bolt hole, square to the palm; u forward, v port, in the palm axes, mm from the palm zero."""
+
+    number: int
+    u_mm: float
+    v_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Palm:
+    """One palm plate. outline and holes are in palm axes (u, v) with the palm zero as origin.
+
+    zero_mm: the palm zero in the strut frame. axes_deg: turn of the u axis from the trace, about the palm normal,
+    positive toward port (0 = trace). bevel: the water-face edge is thinned by bevel_height over bevel_width.
+    """
+
+    name: str
+    plane: PalmPlane
+    zero_mm: tuple[float, float, float]
+    axes: Literal["trace", "projection"]
+    axes_deg: float
+    thickness_mm: float
+    outline: Outline
+    bevel_width_mm: float
+    bevel_height_mm: float
+    bolt: Bolt
+    holes: tuple[PalmHole, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Heel:
+    """Boss at the heel of the skeg with the rudder's lower bearing.
+
+    centre_mm: mid-height of the boss on the stock axis, strut frame. stock_rake_deg: lean of the stock axis in
+    profile from the strut's z axis, positive when its upper end lies aft; stock_cant_deg: lean athwart, positive
+    upper end to port.
+    """
+
+    centre_mm: tuple[float, float, float]
+    stock_rake_deg: float
+    stock_cant_deg: float
+    pintle_mm: float
+    bore_mm: float
+    bush_wall_mm: float
+    outside_mm: float
+    height_mm: float
+    foot_height_mm: float
+    foot_thickness_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Skeg:
+    """Fin under the barrel in the plane of the shaft line (clock 180).
+
+    Root stations from the barrel's aft face. depth_mm: from the shaft line to the fin's lower edge. sweep_mm: how far
+    the lower end of the leading edge lies aft of its upper end.
+    """
+
+    kind: Literal["plate", "foil"]
+    root_aft_station_mm: float
+    root_forward_station_mm: float
+    depth_mm: float
+    tip_chord_mm: float
+    sweep_mm: float
+    thickness_root_mm: float
+    thickness_tip_mm: float
+    leading_edge: Literal["round", "square"]
+    root_mm: float
+    """Fillet radius (cast) or weld leg (welded) at the barrel."""
+    heel: Heel | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Shaft:
+    """The propeller shaft through the strut."""
+
+    diameter_mm: float
+    material: str
+    bearing_span_mm: float | None
+    """Distance from this bearing to the next one forward."""
+
+
+@dataclass(frozen=True, slots=True)
+class Propeller:
+    """The propeller abaft the strut; None where the file does not say."""
+
+    diameter_mm: float | None
+    blades: int | None
+    mass_kg: float | None
+    hub_length_mm: float | None
+    hub_gap_mm: float | None
+    pitch_mm: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Duty:
+    """Power at the shaft and speeds; None where the file does not say."""
+
+    power_kw: float | None
+    shaft_rpm: float | None
+    idle_rpm: float | None
+    boat_speed_kn: float | None
+    waterline_length_m: float | None
+    service: str
+    rudder_area_m2: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Weld:
+    """How a welded strut is joined: edge preparation and whether beads are modelled."""
+
+    prep: Literal["none", "double_bevel"]
+    prep_angle_deg: float
+    root_face_mm: float
+    beads: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Strut:
+    """A whole strut, resolved, of one hand."""
+
+    identity: Identity
+    file_units: Literal["mm", "in"]
+    construction: Literal["cast", "welded"]
+    material: str
+    hull: HullFit
+    shaft: Shaft
+    barrel: Barrel
+    bearings: tuple[Bearing, ...]
+    arms: tuple[Arm, ...]
+    palms: tuple[Palm, ...]
+    set_screws: tuple[SetScrew, ...]
+    skeg: Skeg | None
+    weld: Weld
+    propeller: Propeller
+    duty: Duty
+    backing_plate: bool
+    edge_rule: str
+    """Which edge-distance practice the bolts are held to."""
+
+
+def mirrored(strut: Strut) -> Strut:
+    """Return the strut of the other hand: the exact mirror image about the plane y = 0 (clock and v change sign)."""
+    def flip(clock_deg: float) -> float:
+        return -clock_deg + 0.0
+    arms = [replace(a, clock_deg=flip(a.clock_deg), toe_deg=flip(a.toe_deg), name=_other_name(a.name))
+            for a in strut.arms]
+    palms = [replace(p, plane=p.plane.mirrored(), zero_mm=(p.zero_mm[0], flip(p.zero_mm[1]), p.zero_mm[2]),
+                     axes_deg=flip(p.axes_deg), outline=p.outline.mirrored_y(), name=_other_name(p.name),
+                     holes=tuple(replace(h, v_mm=flip(h.v_mm)) for h in p.holes)) for p in strut.palms]
+    barrel = strut.barrel
+    if barrel.slots is not None:
+        barrel = replace(barrel, slots=replace(barrel.slots, first_clock_deg=flip(barrel.slots.first_clock_deg)))
+    skeg = strut.skeg
+    if skeg is not None and skeg.heel is not None:
+        x, y, z = skeg.heel.centre_mm
+        skeg = replace(skeg, heel=replace(skeg.heel, centre_mm=(x, flip(y), z),
+                                          stock_cant_deg=flip(skeg.heel.stock_cant_deg)))
+    hull = replace(strut.hull, trace_to_projection_deg=flip(strut.hull.trace_to_projection_deg))
+    return replace(
+        strut,
+        identity=replace(strut.identity, hand=OTHER_HAND[strut.identity.hand]),
+        hull=hull, barrel=barrel, arms=tuple(arms), palms=tuple(palms), skeg=skeg,
+        bearings=tuple(replace(b, flute_clock_deg=flip(b.flute_clock_deg)) for b in strut.bearings),
+        set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws))
+
+
+def _other_name(name: str) -> str:
+    if name.startswith("port "):
+        return "starboard " + name[5:]
+    if name.startswith("starboard "):
+        return "port " + name[10:]
+    return name
