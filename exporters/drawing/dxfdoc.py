@@ -1,0 +1,80 @@
+"""DXF documents whose bytes depend on their content only: no clock, no random identifiers, no hash order.
+
+Every DXF the project writes starts with `new_document` and ends with `dxf_bytes` or `save_dxf`.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Literal
+
+import ezdxf
+from ezdxf import units
+from ezdxf.document import Drawing
+
+DxfVersion = Literal["R2010", "R12"]
+Unit = Literal["mm", "inch"]
+
+MM_PER_INCH = 25.4
+
+
+@contextmanager
+def _fixed_metadata() -> Iterator[None]:
+    """ezdxf's switch is global: put it back, whatever happens."""
+    before = ezdxf.options.write_fixed_meta_data_for_testing
+    ezdxf.options.write_fixed_meta_data_for_testing = True
+    try:
+        yield
+    finally:
+        ezdxf.options.write_fixed_meta_data_for_testing = before
+
+
+def unit_factor(unit: Unit) -> float:
+    """Return file units per millimetre: 1 for "mm", 1/25.4 for "inch"."""
+    if unit == "mm":
+        return 1.0
+    if unit == "inch":
+        return 1.0 / MM_PER_INCH
+    raise ValueError(f"unit: got {unit!r}, allowed are 'mm' and 'inch'")
+
+
+def new_document(version: DxfVersion = "R2010", unit: Unit = "mm") -> Drawing:
+    """Return an empty DXF document with the unit in its header.
+
+    version: "R2010" or "R12". unit: "mm" or "inch"; sets both $INSUNITS and $MEASUREMENT, because some
+    readers look at one of them only. R12 has neither variable: there the unit must stand in the drawing as
+    text. Raises ValueError for another version or unit.
+    """
+    if version not in ("R2010", "R12"):
+        raise ValueError(f"DXF version: got {version!r}, allowed are 'R2010' and 'R12'")
+    unit_factor(unit)
+    with _fixed_metadata():
+        doc = ezdxf.new(version, setup=False, units=0)
+    doc.header["$LUNITS"] = 2
+    doc.header["$LUPREC"] = 3 if unit == "mm" else 4
+    if version != "R12":
+        doc.units = units.MM if unit == "mm" else units.IN
+        doc.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
+    return doc
+
+
+def dxf_bytes(doc: Drawing) -> bytes:
+    """Return the document as DXF text in its own encoding. The same content gives the same bytes in any
+    process.
+    """
+    if doc.dxfversion > "AC1009":
+        doc.classes.add_required_classes(doc.dxfversion)
+        # The library walks a set here: its order changes with the hash seed.
+        doc.classes.classes = dict(sorted(doc.classes.classes.items()))
+    stream = io.StringIO()
+    with _fixed_metadata():
+        doc.write(stream)
+    return stream.getvalue().encode(doc.output_encoding, errors="dxfreplace")
+
+
+def save_dxf(doc: Drawing, path: Path) -> None:
+    """Write the document to `path`, bytes as from `dxf_bytes`."""
+    path.write_bytes(dxf_bytes(doc))
