@@ -1,0 +1,176 @@
+"""Load a parameter file: strict YAML, then the schema; every fault found is told at once with its place."""
+from __future__ import annotations
+
+import difflib
+import types
+import typing
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from strutwright.params import strict_yaml
+from strutwright.params.problems import ParameterError, Problem, shown
+from strutwright.params.schema import ParameterSet
+from strutwright.params.strict_yaml import Document, Path_, dotted
+
+SETS = Path(__file__).parent / "sets"
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A parameter set and the document it was read from."""
+
+    said: ParameterSet
+    document: Document
+
+    def problem(self, path: str, what: str, given: str = "", allowed: str = "", advice: str = "") -> Problem:
+        """Return a Problem at a dotted path (`barrel.wall`, `bolts.pattern.points[2]`)."""
+        line, column = self.document.where(_split(path), key=True)
+        return Problem(self.document.file, line, column, path, what, given, allowed, advice)
+
+
+def load(path: Path) -> Loaded:
+    """Return the parameter set in a YAML file. Raises ParameterError with every fault found."""
+    return _validate(strict_yaml.read_file(path))
+
+
+def loads(text: str, name: str = "<text>") -> Loaded:
+    """Return the parameter set in a YAML text. Raises ParameterError with every fault found."""
+    return _validate(strict_yaml.read_text(text, name))
+
+
+def shipped() -> dict[str, Path]:
+    """Return the shipped sets by name; those made to fail are named `failing/...`."""
+    return {p.relative_to(SETS).with_suffix("").as_posix(): p for p in sorted(SETS.rglob("*.yaml"))}
+
+
+def _validate(document: Document) -> Loaded:
+    data = _without_none(document.data)
+    units = data.get("units", "mm")
+    try:
+        said = ParameterSet.model_validate(data, context={"units": units if units in ("mm", "in") else "mm"})
+    except ValidationError as error:
+        told = {fault.path for fault in document.faults}
+        found = [_problem(e, document) for e in error.errors()]
+        raise ParameterError(document.faults + [p for p in found if p.path not in told]) from None
+    if document.faults:
+        raise ParameterError(document.faults)
+    return Loaded(said, document)
+
+
+def _without_none(value: Any) -> Any:
+    """Drop keys with nothing behind them: an empty value means `not said`."""
+    if isinstance(value, dict):
+        return {k: _without_none(v) for k, v in value.items() if v is not None}
+    if isinstance(value, list):
+        return [_without_none(v) for v in value]
+    return value
+
+
+def _problem(error: Any, document: Document) -> Problem:
+    path = _place(error["loc"], document)
+    kind, context = error["type"], error.get("ctx", {})
+    given = "" if kind in ("missing", "extra_forbidden") or isinstance(error["input"], (dict, list)) \
+        else shown(error["input"])
+    what, allowed, advice = _words(kind, error["msg"], context)
+    if kind == "extra_forbidden":
+        known = _fields_at(path[:-1])
+        near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.5)
+        advice = f"write `{near[0]}`" if near else "remove it"
+        allowed = ", ".join(known)
+    if kind == "missing":
+        advice = f"add `{path[-1]}:` {_about(path)}".rstrip()
+        line, column = document.where(path[:-1], key=True)
+    else:
+        line, column = document.where(path, key=kind == "extra_forbidden")
+    return Problem(document.file, line, column, dotted(path), what, given, allowed, advice)
+
+
+def _words(kind: str, message: str, context: dict[str, Any]) -> tuple[str, str, str]:
+    """Return (what, allowed, advice) for a pydantic error type."""
+    if kind in ("quantity", "text"):
+        return str(context["what"]), str(context["allowed"]), "write it with a unit, or bare in the file's units"
+    if kind == "missing":
+        return "is missing", "", ""
+    if kind == "extra_forbidden":
+        return "is not a known key", "", ""
+    if kind == "literal_error":
+        return "is not one of the choices", str(context["expected"]), "choose one"
+    bounds = {"greater_than": "more than {gt}", "greater_than_equal": "at least {ge}", "less_than": "less than {lt}",
+              "less_than_equal": "at most {le}"}
+    if kind in bounds:
+        return ("is outside what can be built", bounds[kind].format(**context) + " (mm, degrees, kW, kg or kn)",
+                "check the number and its unit")
+    if kind in ("model_type", "model_attributes_type", "dict_type"):
+        return "is not a group", "a group with lines below it", "put its values on indented lines"
+    if kind == "list_type":
+        return "is not a list", "a list: lines that begin with `- `", ""
+    return message[:1].lower() + message[1:], "", ""
+
+
+def _place(loc: tuple[Any, ...], document: Document) -> Path_:
+    """Return the file path of a pydantic location (which has an index where a single bearing was wrapped)."""
+    path: list[str | int] = []
+    for part in loc:
+        if isinstance(part, int) and isinstance(_at(document.data, path), dict):
+            continue
+        if isinstance(part, str) and (part.startswith(("function-", "literal[", "float")) or part == "constrained-float"):
+            continue
+        path.append(part)
+    return tuple(path)
+
+
+def _at(data: Any, path: list[str | int]) -> Any:
+    for part in path:
+        if isinstance(data, dict):
+            data = data.get(part)
+        elif isinstance(data, list) and isinstance(part, int) and part < len(data):
+            data = data[part]
+        else:
+            return None
+    return data
+
+
+def model_at(path: Path_) -> type[BaseModel] | None:
+    """Return the schema group at a path, or None when the path leads to a value or nowhere."""
+    model: type[BaseModel] = ParameterSet
+    for part in path:
+        if isinstance(part, int):
+            continue
+        info = model.model_fields.get(part)
+        found = None if info is None else _model_in(info.annotation)
+        if found is None:
+            return None
+        model = found
+    return model
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    if typing.get_origin(annotation) in (types.UnionType, typing.Union, list, typing.Annotated):
+        for part in typing.get_args(annotation):
+            found = _model_in(part)
+            if found is not None:
+                return found
+    return None
+
+
+def _fields_at(path: Path_) -> list[str]:
+    model = model_at(path)
+    return sorted(model.model_fields) if model else []
+
+
+def _about(path: Path_) -> str:
+    model = model_at(path[:-1])
+    info = model.model_fields.get(str(path[-1])) if model else None
+    return f"({info.description})" if info is not None and info.description else ""
+
+
+def _split(path: str) -> Path_:
+    parts: list[str | int] = []
+    for part in path.replace("[", ".[").split("."):
+        parts.append(int(part[1:-1]) if part.startswith("[") else part)
+    return tuple(p for p in parts if p != "")

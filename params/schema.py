@@ -1,0 +1,538 @@
+"""What may be said in a parameter file. One model per group; descriptions serve `explain`, the JSON Schema and errors.
+
+Everything a rule or a table can supply is optional (None); `strutwright.models.resolve` fills it in and says how.
+"""
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo, WithJsonSchema
+from pydantic_core import PydanticCustomError
+
+from strutwright.params import quantity
+from strutwright.params.quantity import Kind
+
+
+def _reader(kind: Kind) -> Callable[[object, ValidationInfo], float]:
+    def read(value: object, info: ValidationInfo) -> float:
+        units = (info.context or {}).get("units", "mm")
+        try:
+            return quantity.parse(value, kind, units)
+        except quantity.QuantityError as error:
+            raise PydanticCustomError("quantity", "{what}", {"what": str(error), "allowed": error.allowed}) from None
+    return read
+
+
+def _quantity(kind: Kind) -> Any:
+    return Annotated[float, BeforeValidator(_reader(kind)), WithJsonSchema(
+        {"type": ["number", "string"], "x-kind": kind.name, "examples": kind.example.split(", ")})]
+
+
+Length = _quantity(quantity.LENGTH)
+Angle = _quantity(quantity.ANGLE)
+Power = _quantity(quantity.POWER)
+Mass = _quantity(quantity.MASS)
+Speed = _quantity(quantity.SPEED)
+Rate = _quantity(quantity.RATE)
+Force = _quantity(quantity.FORCE)
+Stress = _quantity(quantity.STRESS)
+Area = _quantity(quantity.AREA)
+Percent = _quantity(quantity.PERCENT)
+Ratio = _quantity(quantity.RATIO)
+
+
+def _text(value: object) -> object:
+    """Let a bare number stand where text is wanted (a revision 2, a drawing number 1001)."""
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return str(value)
+    if isinstance(value, str) and not all(c.isprintable() for c in value):
+        raise PydanticCustomError("text", "{what}", {"what": "holds control characters",
+                                                     "allowed": "one line of printable text"})
+    return value
+
+
+Text = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=80)]
+BoltSize = Annotated[str, BeforeValidator(_text), Field(min_length=2, max_length=12)]
+ScrewThread = BoltSize
+Clock = Annotated[Angle, Field(ge=-360, le=360)]
+
+def _size(hi: float, lo: float = 0.0) -> Any:
+    """A length in mm above lo (at least lo when lo > 0) and at most hi."""
+    return Annotated[Length, Field(gt=lo, le=hi)] if lo <= 0 else Annotated[Length, Field(ge=lo, le=hi)]
+
+
+def _offset(hi: float) -> Any:
+    return Annotated[Length, Field(ge=-hi, le=hi)]
+
+
+def _tilt(lo: float, hi: float) -> Any:
+    return Annotated[Angle, Field(ge=lo, le=hi)]
+
+
+def doc(text: str, default: Any = None) -> Any:
+    """A field with its explanation."""
+    return Field(default, description=text)
+
+
+def must(text: str) -> Any:
+    """A field that has to be given, with its explanation."""
+    return Field(description=text)
+
+
+class Group(BaseModel):
+    """A group of parameters: unknown keys are refused, values do not change."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Identity(Group):
+    """Who the part is."""
+
+    name: Text = must("What the strut is called; used for the title block and the names of the files")
+    drawing_number: Text = doc("Number of the drawing", "unnumbered")
+    revision: Text = doc("Revision of the drawing", "A")
+    hand: Literal["port", "starboard", "centre", "pair"] = must(
+        "Side of the boat this file is written for; `pair` is written for port and starboard is its mirror image")
+
+
+class Materials(Group):
+    """What things are made of: names from the table of materials (`strutwright tables materials`)."""
+
+    strut: Text = must("Material of barrel, arms, palm and skeg")
+    bolts: Text | None = doc("Material of the palm bolts; derived from the strut's family when left out")
+    shaft: Text | None = doc("Material of the shaft; derived when left out")
+    hull: Text = doc("Material of the hull where the palm sits", "frp")
+
+
+class Shaft(Group):
+    """The propeller shaft."""
+
+    diameter: Annotated[Length, Field(ge=12, le=400)] = must("Diameter in way of the bearing, as measured")
+    bearing_span: _size(20000) | None = doc("Distance along the shaft from this bearing to the next one forward")
+
+
+class Flutes(Group):
+    """Grooves along the rubber that carry the water."""
+
+    count: Annotated[int, Field(ge=3, le=24)] | None = doc("How many flutes")
+    width: _size(60) | None = doc("Width of a flute at the shaft")
+    depth: _size(40) | None = doc("Depth of a flute below the running surface")
+    clock: Clock | None = doc("Clock angle of the middle of one flute; derived so that a land lies under the load")
+
+
+class FromEnd(Group):
+    """A place along the barrel: a distance from a named end, inward."""
+
+    end: Literal["barrel_aft", "barrel_forward"] = must("The end measured from")
+    distance: _offset(2000) = must("Distance from that end, positive forward from the aft, aft from the forward end")
+
+
+class Bearing(Group):
+    """A fluted rubber bearing. Sizes left out come from the example table: confirm them against the bearing in hand."""
+
+    outside_diameter: _size(500) | None = doc("Outside diameter of the shell, as measured on the bearing in hand")
+    outside_upper: _offset(1) | None = doc("Upper limit of the outside diameter above the size given")
+    outside_lower: _offset(1) | None = doc("Lower limit of the outside diameter above the size given")
+    length: _size(2000) | None = doc("Length of the bearing")
+    shell: _size(40) | None = doc("Thickness of the shell; a set screw must never pass it")
+    shell_material: Text | None = doc("Material of the shell")
+    running_clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bore of the bearing less the shaft, new")
+    flutes: Flutes = doc("The flutes", Flutes())
+    position: FromEnd | None = doc("Where the near end of the bearing stands; derived flush with the aft face")
+
+
+class End(Group):
+    """Outside shape of one barrel end."""
+
+    shape: Literal["straight", "tapered", "rounded"] = doc("How the end is faired", "straight")
+    length: _size(1000) | None = doc("Length of the fairing along the axis")
+    end_diameter: _size(800) | None = doc("Outside diameter at the face")
+
+
+class Ends(Group):
+    """Fairing of both ends of the barrel."""
+
+    aft: End = doc("The aft end, next to the propeller", End())
+    forward: End = doc("The forward end", End())
+
+
+class LeadIn(Group):
+    """Chamfer at a mouth of the bore."""
+
+    length: Annotated[Length, Field(gt=0, le=40)] = must("Length along the axis")
+    angle: _tilt(5, 60) = must("Angle to the axis")
+
+
+class LeadIns(Group):
+    """Chamfers at both mouths of the bore."""
+
+    aft: LeadIn | None = doc("At the aft mouth; derived when left out")
+    forward: LeadIn | None = doc("At the forward mouth; derived when left out")
+
+
+class Step(Group):
+    """A length of the bore with another diameter."""
+
+    kind: Literal["counterbore", "shoulder", "relief"] = must(
+        "counterbore: wider from an end inward; shoulder: narrower from an end inward, the bearing stops there; "
+        "relief: wider between two places, clear of the bearing's ends")
+    end: Literal["barrel_aft", "barrel_forward"] = doc("The end measured from", "barrel_forward")
+    start: Annotated[Length, Field(ge=0, le=2000)] = doc("Distance from that end to where it starts (relief only)", 0.0)
+    length: _size(2000) = must("Length along the axis")
+    diameter: _size(800) = must("Diameter of the bore there")
+
+
+class Slots(Group):
+    """Slots through the wall that let water to the flutes."""
+
+    count: Annotated[int, Field(ge=1, le=12)] = must("How many, equally spaced round the barrel")
+    width: _size(100) = must("Width round the barrel")
+    length: _size(300) = must("Length along the barrel, over the round ends")
+    position: FromEnd = must("Place of the middle of the slots")
+    first_clock: Clock = doc("Clock angle of the first slot", 45.0)
+
+
+class Barrel(Group):
+    """The tube round the bearing."""
+
+    length: _size(2500) | None = doc("Length over the faces; derived from the bearing when left out")
+    outside_diameter: _size(900) | None = doc("Outside diameter; give this or `wall`")
+    wall: _size(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
+    bore: _size(600) | None = doc("Basic size of the bore; derived from the bearing when left out")
+    fit: Literal["press", "slide"] = doc("press: light press fit, screws back it up; slide: hand fit, screws hold it",
+                                         "press")
+    bore_class: Text | None = doc("Tolerance class of the bore by ISO 286, such as H7")
+    slide_clearance: Annotated[Length, Field(ge=0, le=2)] | None = doc("Bore less bearing for a slide fit")
+    ends: Ends = doc("Fairing of the ends", Ends())
+    lead_in: LeadIns = doc("Chamfers at the mouths of the bore", LeadIns())
+    steps: list[Step] = Field(default_factory=list, max_length=6, description="Lengths of another bore diameter")
+    slots: Slots | None = doc("Water entry slots")
+
+
+class Section(Group):
+    """Section of an arm, cut along its chord direction."""
+
+    shape: Literal["flat", "ellipse", "two_arcs", "foil"] = must(
+        "flat: plate with rounded edges; ellipse; two_arcs: two equal arcs; foil: NACA four-digit symmetrical")
+    chord: _size(1500) = must("Chord where the arm leaves the barrel")
+    thickness: _size(400) = must("Thickness where the arm leaves the barrel")
+    chord_at_palm: _size(1500) | None = doc("Chord at the palm; the same as at the barrel when left out")
+    thickness_at_palm: _size(400) | None = doc("Thickness at the palm; the same as at the barrel when left out")
+    edge_radius: _size(200) | None = doc("Radius of the edges of a flat section; half the thickness when left out")
+
+
+class Roots(Group):
+    """Fillet radii of a cast strut where the arm meets its neighbours."""
+
+    barrel: Annotated[Length, Field(ge=0, le=150)] | None = doc("Radius at the barrel")
+    palm: Annotated[Length, Field(ge=0, le=150)] | None = doc("Radius at the palm")
+
+
+def _stance(value: object, info: ValidationInfo) -> object:
+    if isinstance(value, str) and value in ("vertical", "square_to_bottom"):
+        return value
+    return _reader(quantity.ANGLE)(value, info)
+
+
+Stance = Annotated[Literal["vertical", "square_to_bottom"] | Annotated[float, Field(ge=-80, le=80)],
+                   BeforeValidator(_stance), WithJsonSchema(
+    {"anyOf": [{"enum": ["vertical", "square_to_bottom"]}, {"type": ["number", "string"], "x-kind": "angle"}]})]
+
+
+class Arms(Group):
+    """The arm or arms between barrel and palm."""
+
+    arrangement: Literal["single", "vee"] = must("One arm, or two that meet on the shaft line")
+    included_angle: _tilt(20, 150) | None = doc("Angle between the two arms seen along the shaft (vee only)")
+    stance: Stance = doc("How the arm (of a vee: the line half-way between the arms) stands seen along the shaft: "
+                         "vertical, square_to_bottom, or an angle positive with the upper end to port", "vertical")
+    rake: _tilt(-45, 45) = doc("Lean in profile, positive with the palm end aft", 0.0)
+    toe: _tilt(-15, 15) = doc("Turn of the chord about the arm axis, positive leading edge to port", 0.0)
+    chord_along: Literal["shaft", "flow"] = doc("Whether the chord runs along the shaft or along the flow (the hull)",
+                                                "shaft")
+    position: FromEnd | None = doc("Where the arm axis leaves the shaft line; mid-barrel when left out")
+    section: Section = must("Section of the arm")
+    root_fillet: Roots = doc("Fillets of a cast strut", Roots())
+
+
+class Point(Group):
+    """A point in the palm axes, from the palm zero."""
+
+    forward: _offset(3000) = must("Along the palm, positive forward")
+    port: _offset(3000) = must("Across the palm, positive to port")
+
+
+class Outline(Group):
+    """Outline of a palm seen square to it."""
+
+    shape: Literal["rectangle", "round_ended", "oval", "tapered", "polygon"] = must("Shape of the outline")
+    length: _size(3000) | None = doc("Length along the palm")
+    width: _size(2000) | None = doc("Width across the palm")
+    width_forward: _size(2000) | None = doc("Width at the forward edge (tapered)")
+    width_aft: _size(2000) | None = doc("Width at the aft edge (tapered)")
+    corner_radius: Annotated[Length, Field(ge=0, le=500)] = doc("Radius of the corners", 0.0)
+    points: list[Point] | None = Field(None, min_length=3, max_length=40, description="Corners in order (polygon)")
+
+
+class PalmOffset(Group):
+    """Where the middle of the outline lies from the palm zero."""
+
+    forward: _offset(1000) = doc("Positive forward", 0.0)
+    port: _offset(1000) = doc("Positive to port", 0.0)
+
+
+class Bevel(Group):
+    """Thinning of the water-face edge."""
+
+    width: _size(200) = must("Width of the bevel across the water face")
+    height: _size(100) = must("How much thinner the edge is")
+
+
+class Palm(Group):
+    """The plate on the hull."""
+
+    arrangement: Literal["common", "each_arm"] | None = doc("Of a vee: one palm for both arms or one each")
+    thickness: _size(150) = must("Thickness")
+    outline: Outline = must("Outline in the palm axes")
+    offset: PalmOffset = doc("Middle of the outline from where the arm axis meets the hull face", PalmOffset())
+    axes: Literal["trace", "projection"] = doc(
+        "Forward axis of the palm: the trace of the vertical plane through the shaft, or the shaft's projection",
+        "trace")
+    bevel: Bevel | None = doc("Thinning of the water-face edge")
+
+
+class Pattern(Group):
+    """Where the bolts go."""
+
+    kind: Literal["grid", "edge", "points"] = must(
+        "grid: rows and columns about the middle of the outline; edge: along the edge at a distance; points: listed")
+    along: Annotated[int, Field(ge=1, le=20)] | None = doc("Holes along the palm (grid)")
+    across: Annotated[int, Field(ge=1, le=10)] | None = doc("Holes across the palm (grid)")
+    pitch_along: _size(1000) | None = doc("Pitch along the palm (grid)")
+    pitch_across: _size(1000) | None = doc("Pitch across the palm (grid)")
+    count: Annotated[int, Field(ge=2, le=60)] | None = doc("How many holes (edge)")
+    edge_distance: _size(500) | None = doc("Hole centre to edge (edge)")
+    points: list[Point] | None = Field(None, min_length=2, max_length=60, description="Hole centres (points)")
+
+
+class Bolts(Group):
+    """The bolts through the palm and the holes for them."""
+
+    size: BoltSize = must("Bolt size, such as M12 or 1/2")
+    kind: Literal["countersunk", "counterbored", "plain"] = doc("How the head sits in the water face", "countersunk")
+    head_standard: Literal["ISO 10642", "ISO 2009", "ASME B18.3", "ASME B18.6.3"] | None = doc(
+        "Standard of a countersunk head; derived from the size when left out. Metric 90, inch 82 degrees: never mix")
+    hole_fit: Literal["fine", "medium", "coarse", "close", "normal", "loose"] = doc(
+        "Series of clearance hole, ISO 273 or ASME B18.2.8", "medium")
+    sunk_below: Annotated[Length, Field(ge=0, le=10)] = doc("How far the head lies below flush, to be filled", 0.5)
+    pattern: Pattern = must("Where the bolts go")
+    backing_plate: bool = doc("Whether a backing plate is fitted inside the hull", True)
+    edge_rule: Literal["aisc", "ec3", "light_craft", "aerospace"] = doc(
+        "Edge and pitch practice: AISC 360, EN 1993-1-8, light craft 1.7 d and 3 d, aerospace 2 d and 4 d",
+        "light_craft")
+
+
+class ScrewPlace(Group):
+    """Place of one set screw."""
+
+    end: Literal["bearing_aft", "bearing_forward", "barrel_aft", "barrel_forward"] = must("The end measured from")
+    distance: _size(2000) = must("Distance from that end, inward along the barrel")
+    clock: Clock = doc("Clock angle: 0 toward the hull, positive toward port", 90.0)
+    bearing: Annotated[int, Field(ge=1, le=2)] = doc("Which bearing, counted from aft", 1)
+
+
+class SetScrews(Group):
+    """Set screws through the barrel into a dimple in the bearing's shell."""
+
+    thread: ScrewThread | None = doc("Thread; derived from the shaft when left out")
+    point: Literal["flat", "cone", "dog", "cup"] = doc("Point of the screw", "cone")
+    spot_face: _size(100) | None = doc("Diameter of a flat milled on the barrel under the screw")
+    dimple_depth: _size(20) | None = doc("Depth of the dimple in the shell; half the shell when left out")
+    positions: list[ScrewPlace] | None = Field(None, max_length=16, description="Places; two, equally in from the "
+                                               "bearing's ends, when left out; an empty list for none")
+
+
+class StockRake(Group):
+    """Lean of the rudder stock in profile; give one."""
+
+    from_vertical: _tilt(-60, 60) | None = doc("From the plumb line with the boat level, upper end aft positive")
+    from_square_to_shaft: _tilt(-60, 60) | None = doc("From square to the shaft, upper end aft positive")
+
+
+class Heel(Group):
+    """The rudder's lower bearing at the heel of the skeg; its axis follows the rudder stock."""
+
+    behind_barrel: _offset(5000) = must("From the barrel's aft face aft to the middle of the boss, along the shaft")
+    below_shaft: _size(3000) = must("From the shaft line down to the middle of the boss, square to the shaft")
+    off_line: _offset(500) = doc("From the plane of the shaft line to port", 0.0)
+    stock_rake: StockRake = must("Lean of the rudder stock in profile")
+    stock_cant: _tilt(-30, 30) = doc("Lean of the rudder stock athwart, upper end to port positive", 0.0)
+    pintle_diameter: _size(300) = must("Diameter of the pintle")
+    clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bush bore less pintle")
+    bush_wall: Annotated[Length, Field(ge=0, le=50)] = doc("Wall of the bush; 0 for none", 0.0)
+    outside_diameter: _size(500) | None = doc("Outside diameter of the boss; derived when left out")
+    height: _size(500) | None = doc("Height of the boss along the stock; derived when left out")
+    foot_height: _size(500) | None = doc("Height of the foot that carries the boss; derived when left out")
+    foot_thickness: _size(300) | None = doc("Thickness of the foot; the fin's at the root when left out")
+
+
+class Skeg(Group):
+    """Fin under the barrel."""
+
+    kind: Literal["plate", "foil"] = must("Plate or foil fin")
+    root_aft: Annotated[Length, Field(ge=0, le=2500)] = must("Aft end of the root, station from the barrel's aft face")
+    root_forward: _size(2500) = must("Forward end of the root, station from the barrel's aft face")
+    depth: _size(3000) = must("From the shaft line down to the lower edge, square to the shaft")
+    tip_chord: _size(2500) = must("Chord at the lower edge")
+    sweep: _offset(2000) = doc("How far the leading edge goes aft from root to lower edge", 0.0)
+    thickness: _size(200) = must("Thickness at the root")
+    tip_thickness: _size(200) | None = doc("Thickness at the lower edge; the same when left out")
+    leading_edge: Literal["round", "square"] = doc("How a plate fin's leading edge is faired", "round")
+    root_fillet: Annotated[Length, Field(ge=0, le=100)] | None = doc("Fillet of a cast strut at the barrel")
+    heel: Heel | None = doc("Heel with the rudder's lower bearing")
+
+
+class Welds(Group):
+    """Joints of a welded strut."""
+
+    arm_to_barrel_leg: _size(60) | None = doc("Leg of the fillet weld, arm to barrel; derived when left out")
+    arm_to_palm_leg: _size(60) | None = doc("Leg of the fillet weld, arm to palm; derived when left out")
+    skeg_to_barrel_leg: _size(60) | None = doc("Leg of the fillet weld, skeg to barrel; derived when left out")
+    prep: Literal["none", "double_bevel"] = doc("Edge preparation of the arm's ends", "none")
+    prep_angle: _tilt(20, 70) = doc("Angle of the bevel to the arm's side", 50.0)
+    root_face: Annotated[Length, Field(ge=0, le=10)] = doc("Root face left in the middle", 2.0)
+    beads: bool = doc("Whether the weld beads are modelled as bodies", True)
+
+
+class ShaftAngle(Group):
+    """The shaft angle; give the one that was measured. Two or more are held against each other."""
+
+    to_waterline: _tilt(-10, 30) | None = doc("Down going aft, from the level waterline")
+    to_hull: _tilt(-10, 35) | None = doc("To the hull bottom, in the vertical plane through the shaft")
+    to_palm: _tilt(-10, 35) | None = doc("True angle between the shaft and the plane of the palm")
+
+
+class Drop(Group):
+    """Hull face to shaft line; give the one that was measured. Two or more are held against each other."""
+
+    vertical: _size(5000) | None = doc("Measured with a plumb line, boat level")
+    square_to_shaft: _size(5000) | None = doc("Measured square to the shaft, in the vertical plane through it")
+    square_to_hull: _size(5000) | None = doc("Measured square to the hull's plane")
+    at: Literal["mid", "aft", "forward"] = doc("At which point of the barrel: its middle or one of its faces", "mid")
+
+
+class Hull(Group):
+    """How the hull lies over the shaft."""
+
+    shaft_angle: ShaftAngle = must("The shaft angle, named by how it was measured")
+    run: _tilt(-10, 20) = doc("Rise of the bottom going aft, along the buttock, from the waterline", 0.0)
+    deadrise: _tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan", 0.0)
+    drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
+    thickness: _size(500) | None = doc("Thickness of the hull under the palm")
+
+
+class Propeller(Group):
+    """The propeller abaft the strut."""
+
+    diameter: _size(5000) | None = doc("Diameter")
+    blades: Annotated[int, Field(ge=2, le=9)] | None = doc("Number of blades")
+    pitch: _size(8000) | None = doc("Pitch")
+    mass: Annotated[Mass, Field(gt=0, le=20000)] | None = doc("Mass")
+    hub_length: _size(1500) | None = doc("Length of the hub")
+    hub_gap: Annotated[Length, Field(ge=0, le=1000)] | None = doc("From the barrel's aft face to the hub")
+
+
+class Duty(Group):
+    """Power and speeds."""
+
+    power: Annotated[Power, Field(gt=0, le=20000)] | None = doc("Power at the shaft")
+    shaft_speed: Annotated[Rate, Field(gt=0, le=6000)] | None = doc("Shaft speed at that power")
+    idle_speed: Annotated[Rate, Field(gt=0, le=3000)] | None = doc("Shaft speed at idle ahead")
+    boat_speed: Annotated[Speed, Field(gt=0, le=80)] | None = doc("Greatest speed of the boat")
+    waterline_length: _size(60000) | None = doc("Length of the waterline")
+    rudder_area: Annotated[Area, Field(gt=0, le=20)] | None = doc("Area of the rudder that the heel carries")
+    service: Literal["light", "pleasure", "long_range", "patrol", "passenger"] = doc("Kind of use", "pleasure")
+
+
+class LoadTerm(Group):
+    """One load of a case."""
+
+    source: Literal["weight", "blade_loss", "turn", "thrust", "torque", "blade_rate", "rudder", "grounding", "force"] \
+        = must("What loads the strut; `force` is a force of your own at the barrel")
+    factor: Annotated[Ratio, Field(ge=-20, le=20)] = doc("Multiplier", 1.0)
+    clock: Clock | None = doc("Direction square to the shaft; worst direction when left out")
+    force: Annotated[Force, Field(ge=0, le=1e7)] | None = doc("Size of a force of your own")
+
+
+class LoadCase(Group):
+    """A named set of loads that act together."""
+
+    name: Text = must("Name of the case")
+    terms: list[LoadTerm] = Field(min_length=1, max_length=12, description="The loads")
+    allowed_of_yield: Annotated[Ratio, Field(gt=0, le=1)] = doc("Stress allowed as a share of yield", 0.5)
+
+
+class Loads(Group):
+    """Load cases of your own beside the built-in ones."""
+
+    cases: list[LoadCase] = Field(default_factory=list, max_length=20, description="Load cases")
+    blade_mass: Annotated[Mass, Field(gt=0, le=5000)] | None = doc("Mass of one blade; derived when left out")
+    side_acceleration: Annotated[Ratio, Field(ge=0, le=5)] = doc("Side acceleration in a turn, in g", 0.5)
+
+
+class Allowances(Group):
+    """Machining stock of a casting, per side."""
+
+    bore: Annotated[Length, Field(ge=0, le=30)] | None = doc("On the radius of the bore")
+    barrel_ends: Annotated[Length, Field(ge=0, le=30)] | None = doc("On each barrel face")
+    palm_face: Annotated[Length, Field(ge=0, le=30)] | None = doc("On the hull face of the palm")
+
+
+class CastingPattern(Group):
+    """The pattern of a cast strut."""
+
+    contraction: Annotated[Percent, Field(ge=0, le=4)] | None = doc("Linear contraction; from the alloy when left out")
+    master_contraction: Annotated[Percent, Field(ge=0, le=4)] = doc("Further contraction of a metal pattern", 0.0)
+    draft: _tilt(0, 10) = doc("Draft on faces along the pull", 1.5)
+    parting: Literal["arm_plane", "barrel_plane"] = doc(
+        "Plane of the parting: through the shaft line and the arm, or through the shaft line square to it", "arm_plane")
+    stock: Allowances = doc("Machining stock", Allowances())
+
+
+class Drawing(Group):
+    """How the sheets are drawn."""
+
+    units: Literal["mm", "in"] | None = doc("Units of the sheets; the file's units when left out")
+    projection: Literal["first_angle", "third_angle"] | None = doc("Projection; first angle for mm, third for in")
+    sheets: Literal["iso", "ansi"] | None = doc("Sheet sizes; iso for mm, ansi for in")
+    owner: Text | None = doc("Legal owner, for the title block")
+    creator: Text | None = doc("Who made the drawing, for the title block")
+    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = doc("Date of issue, year-month-day")
+    finish: Text | None = doc("Surface finish note")
+
+
+class ParameterSet(Group):
+    """One strut, as said in one file."""
+
+    identity: Identity = must("Who the part is")
+    units: Literal["mm", "in"] = doc("Units of bare numbers: mm (kW, kg) or in (hp, lb)", "mm")
+    construction: Literal["cast", "welded"] = must("Cast in one piece, or welded from tube and plate")
+    materials: Materials = must("What things are made of")
+    shaft: Shaft = must("The propeller shaft")
+    bearing: Annotated[list[Bearing], BeforeValidator(lambda v: [v] if isinstance(v, dict) else v),
+                       Field(min_length=1, max_length=2)] = Field(
+        default_factory=lambda: [Bearing()], description="The bearing, or a list of two, aft one first")
+    barrel: Barrel = doc("The tube round the bearing", Barrel())
+    arms: Arms = must("The arm or arms")
+    palm: Palm = must("The plate on the hull")
+    bolts: Bolts = must("The bolts through the palm")
+    set_screws: SetScrews = doc("The set screws", SetScrews())
+    skeg: Skeg | None = doc("Fin under the barrel")
+    welds: Welds = doc("Joints of a welded strut", Welds())
+    hull: Hull = must("How the hull lies over the shaft")
+    propeller: Propeller = doc("The propeller", Propeller())
+    duty: Duty = doc("Power and speeds", Duty())
+    loads: Loads = doc("Load cases of your own", Loads())
+    pattern: CastingPattern = doc("The pattern of a cast strut", CastingPattern())
+    drawing: Drawing = doc("How the sheets are drawn", Drawing())

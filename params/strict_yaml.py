@@ -1,0 +1,178 @@
+"""A strict reader for YAML parameter files: plain data with the line and column of every value.
+
+The parser is PyYAML's; this module only walks its node tree, because the usual constructors let duplicate keys
+through, turn `no` into False, read `1e3` as text and `12:30:00` as a number.
+"""
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import yaml
+
+from strutwright.params.problems import ParameterError, Problem, shown
+
+Key = str | int
+Path_ = tuple[Key, ...]
+
+MAX_BYTES = 256 * 1024
+MAX_EVENTS = 20_000
+MAX_DEPTH = 12
+_INT = re.compile(r"[-+]?(0|[1-9][0-9]*)\Z")
+_FLOAT = re.compile(r"[-+]?([0-9]+\.[0-9]*|\.[0-9]+|[0-9]+(?=[eE]))([eE][-+]?[0-9]+)?\Z")
+_WORDS: dict[str, object] = {"true": True, "false": False, "yes": True, "no": False, "null": None, "~": None, "": None}
+_NOT_FINITE = re.compile(r"[-+]?\.?(nan|inf|infinity)\Z", re.IGNORECASE)
+_Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+
+
+@dataclass(slots=True)
+class Document:
+    """A file's data and where each value and key stands (1-based line and column), by path."""
+
+    file: str
+    data: dict[str, object]
+    values: dict[Path_, tuple[int, int]] = field(default_factory=dict)
+    keys: dict[Path_, tuple[int, int]] = field(default_factory=dict)
+    faults: list[Problem] = field(default_factory=list)
+    """Faults that leave the rest of the file readable: duplicate keys, values that are not finite."""
+
+    def where(self, path: Path_, *, key: bool = False) -> tuple[int, int]:
+        """Return line and column of a value (or its key), or of the nearest enclosing one."""
+        if key and path in self.keys:
+            return self.keys[path]
+        while path and path not in self.values:
+            path = path[:-1]
+        return self.values.get(path, (1, 1))
+
+
+def read_file(path: Path) -> Document:
+    """Return the document in a file. Raises ParameterError with every fault found."""
+    name = str(path)
+    try:
+        size = path.stat().st_size
+        if not path.is_file():
+            raise ParameterError([Problem(name, 1, 1, "", "is not a file", advice="give a YAML file")])
+        if size > MAX_BYTES:
+            raise ParameterError([Problem(name, 1, 1, "", "is too large for a parameter set", f"{size} bytes",
+                                          f"at most {MAX_BYTES} bytes")])
+        raw = path.read_bytes()
+    except OSError as error:
+        raise ParameterError([Problem(name, 1, 1, "", f"cannot be read ({error.strerror or error})",
+                                      advice="check the name and the permissions")]) from None
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw[:error.start].count(b"\n") + 1
+        raise ParameterError([Problem(name, line, 1, "", "is not UTF-8 text",
+                                      advice="save the file as UTF-8")]) from None
+    return read_text(text, name)
+
+
+def read_text(text: str, name: str) -> Document:
+    """Return the document in a text; `name` is used in messages.
+
+    Raises ParameterError when the text cannot be read at all; lesser faults are left in `Document.faults`.
+    """
+    try:
+        _refuse_tricks(text, name)
+        node = yaml.compose(text, Loader=_Loader)
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        raise ParameterError([Problem(name, line, column, "", f"is not YAML: {error.problem or error.context}",
+                                      advice="check indentation, colons and quotes near here")]) from None
+    except yaml.YAMLError as error:
+        raise ParameterError([Problem(name, 1, 1, "", f"is not YAML: {shown(str(error))}")]) from None
+    if not isinstance(node, yaml.MappingNode):
+        raise ParameterError([Problem(name, 1, 1, "", "holds no parameter groups",
+                                      allowed="a mapping such as `shaft:` with lines below it")])
+    document = Document(name, {})
+    document.data = _Walk(document).mapping(node, ())
+    return document
+
+
+def _refuse_tricks(text: str, name: str) -> None:
+    """Refuse anchors, aliases, type tags and oversize trees on the event stream, before any tree is built."""
+    depth = count = 0
+    for event in yaml.parse(text, Loader=_Loader):
+        count += 1
+        depth += isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent))
+        depth -= isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent))
+        fault = None
+        if isinstance(event, yaml.AliasEvent) or getattr(event, "anchor", None):
+            fault = ("uses an anchor or alias (& or *)", "plain values only", "write the value out where it is needed")
+        elif getattr(event, "tag", None):
+            fault = ("has a type tag (!)", "plain values only", "remove the tag")
+        elif depth > MAX_DEPTH or count > MAX_EVENTS:
+            fault = ("is too large or nested too deeply", f"at most {MAX_EVENTS} values and {MAX_DEPTH} levels", "")
+        if fault:
+            mark = event.start_mark
+            raise ParameterError([Problem(name, mark.line + 1, mark.column + 1, "", fault[0], "", *fault[1:])])
+
+
+class _Walk:
+    def __init__(self, document: Document) -> None:
+        self.document = document
+
+    def fault(self, node: yaml.Node, path: Path_, what: str, given: str = "", allowed: str = "",
+              advice: str = "") -> None:
+        mark = node.start_mark
+        self.document.faults.append(Problem(self.document.file, mark.line + 1, mark.column + 1, dotted(path), what,
+                                            given, allowed, advice))
+
+    def visit(self, node: yaml.Node, path: Path_) -> object:
+        mark = node.start_mark
+        self.document.values[path] = (mark.line + 1, mark.column + 1)
+        if isinstance(node, yaml.MappingNode):
+            return self.mapping(node, path)
+        if isinstance(node, yaml.SequenceNode):
+            return [self.visit(child, (*path, i)) for i, child in enumerate(node.value)]
+        return self.scalar(node, path)
+
+    def mapping(self, node: yaml.MappingNode, path: Path_) -> dict[str, object]:
+        result: dict[str, object] = {}
+        for key_node, value_node in node.value:
+            key = key_node.value
+            if not isinstance(key_node, yaml.ScalarNode) or not isinstance(key, str) or key == "<<":
+                self.fault(key_node, path, "has a key that is not a plain word")
+                continue
+            here = (*path, key)
+            if key in result:
+                self.fault(key_node, here, "is given twice",
+                           given=f"first in line {self.document.keys[here][0]}", advice="keep one of the two")
+                continue
+            self.document.keys[here] = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
+            result[key] = self.visit(value_node, here)
+        return result
+
+    def scalar(self, node: yaml.ScalarNode, path: Path_) -> object:
+        text = str(node.value)
+        if node.style in ("'", '"', "|", ">"):
+            return text
+        if text.lower() in _WORDS:
+            return _WORDS[text.lower()]
+        if _NOT_FINITE.match(text):
+            self.fault(node, path, "is not a finite number", given=text, advice="give a real size")
+            return None
+        if _INT.match(text):
+            if len(text) > 18:
+                self.fault(node, path, "is absurdly large", given=shown(text))
+                return None
+            return int(text)
+        if _FLOAT.match(text):
+            number = float(text)
+            if not math.isfinite(number):
+                self.fault(node, path, "is not a finite number", given=shown(text))
+                return None
+            return number
+        return text
+
+
+def dotted(path: Path_) -> str:
+    """Return a path as text: `bolts.points[2].forward`."""
+    out = ""
+    for part in path:
+        out += f"[{part}]" if isinstance(part, int) else (f".{part}" if out else part)
+    return out
