@@ -1,14 +1,15 @@
-"""Standard tables: shafts, bearings, holes, heads, threads, set screws, limits and fits, materials, castings, stock.
+"""Standard tables: shafts, bearings, holes, heads, threads, set screws, limits and fits, materials,
+castings, stock.
 
-Each table is one YAML file beside this module; its head names the standard, the standing of the values (published,
-common practice, from memory) and what is doubtful. A table is read when first asked for and kept. Values stand in the
-files in the units of their standard; the functions here answer in mm, N, MPa (names carry the unit).
+Each table is one YAML file beside this module; its head names the standard, the standing of the values
+(published, common practice, from memory) and what is doubtful. A table is read when first asked for and
+kept. Values stand in the files in the units of their standard; the functions here answer in mm, N, MPa
+(names carry the unit).
 
 A value that could not be vouched for is absent (``None``) rather than guessed.
 """
 from __future__ import annotations
 
-import difflib
 import math
 import re
 from collections.abc import Iterable, Mapping
@@ -20,11 +21,12 @@ from typing import Any
 
 __all__ = [
     "BearingExample", "Head", "HollowBar", "InchFit", "Limits", "LimitsInch", "Material", "NotInTable",
-    "NutAndWasher", "Pipe", "Plate", "Property", "SetScrew", "Shaft", "Table", "Thread", "bearing_example",
-    "casting_tolerance_mm", "clearance_hole_mm", "counterbore_head", "countersunk_head", "edge_distance_mm",
-    "galvanic_range_v", "hollow_bars", "inch_fit", "iso286", "iso286_inch", "machining_allowance_mm", "material",
-    "material_names", "names", "nearest_shaft", "next_plate", "nut_and_washer", "pipes", "set_screw", "table",
-    "tap_drill_for_percent_mm", "thread", "tool_outside_mm", "weld_min_leg_mm",
+    "NutAndWasher", "Pipe", "Plate", "Property", "SetScrew", "Shaft", "Table", "Thread",
+    "bearing_example", "casting_tolerance_mm", "clearance_hole_mm", "counterbore_head",
+    "countersunk_head", "edge_distance_mm", "galvanic_range_v", "hollow_bars", "inch_fit", "iso286",
+    "iso286_inch", "machining_allowance_mm", "material", "material_names", "names", "nearest_shaft",
+    "next_plate", "nut_and_washer", "pipes", "set_screw", "table", "tap_drill_for_percent_mm", "thread",
+    "tool_outside_mm", "weld_min_leg_mm",
 ]
 
 INCH_MM = 25.4
@@ -40,6 +42,8 @@ class NotInTable(KeyError):  # noqa: N818 - reads as the sentence it prints
 
 
 def _missing(what: str, given: object, valid: Iterable[object], where: str) -> NotInTable:
+    import difflib
+
     choices = list(dict.fromkeys(str(v) for v in valid))
     near = difflib.get_close_matches(str(given), choices, n=1, cutoff=0.5)
     hint = f" Did you mean {near[0]}?" if near else ""
@@ -54,8 +58,8 @@ def _outside(what: str, given_mm: float, low_mm: float, high_mm: float, where: s
 class Table:
     """One table as it stands in its file.
 
-    ``rows`` are read-only mappings from column to value, in the units of ``units``; ``extra`` holds further lists of
-    the file (stock lengths). ``standing`` is published, common practice or from memory.
+    ``rows`` are read-only mappings from column to value, in the units of ``units``; ``extra`` holds further
+    lists of the file (stock lengths). ``standing`` is published, common practice or from memory.
     """
 
     name: str
@@ -139,7 +143,7 @@ def _need_mm(value: float, unit: str) -> float:
     return round(value * INCH_MM, 6) if unit == "in" else float(value)
 
 
-# --- holes, heads, nuts, tools ------------------------------------------------------------------------------------
+# --- holes, heads, nuts, tools ----------------------------------------------------------------------------
 
 _FITS = {"fine": "close", "close": "close", "medium": "normal", "normal": "normal", "coarse": "loose",
          "loose": "loose"}
@@ -163,10 +167,11 @@ def clearance_hole_mm(size: str, fit: str) -> float:
 
 @dataclass(frozen=True, slots=True)
 class Head:
-    """A screw head. For a countersunk head ``sharp_diameter_mm`` is the theoretical diameter of the sharp rim,
-    ``angle_deg`` the included angle and ``height_mm`` the distance from that rim to where the cone meets the shank.
-    For a cylindrical head ``angle_deg`` is 180 and ``sharp_diameter_mm`` the head diameter. ``head_diameter_min_mm``
-    is the least real head diameter, ``counterbore_diameter_mm`` the bore for a cylindrical head and its key.
+    """A screw head. For a countersunk head ``sharp_diameter_mm`` is the theoretical diameter of the sharp
+    rim, ``angle_deg`` the included angle and ``height_mm`` the distance from that rim to where the cone
+    meets the shank. For a cylindrical head ``angle_deg`` is 180 and ``sharp_diameter_mm`` the head diameter.
+    ``head_diameter_min_mm`` is the least real head diameter, ``counterbore_diameter_mm`` the bore for a
+    cylindrical head and its key.
     """
 
     size: str
@@ -199,15 +204,17 @@ def _pick(standard: str | None, size: str, book: Mapping[str, str], metric: str,
 def countersunk_head(size: str, standard: str | None = None) -> Head:
     """Countersunk head of a screw size.
 
-    ``standard``: ISO 10642 (90 deg socket, default for metric sizes), ISO 2009 (90 deg slotted), ASME B18.3 (82 deg
-    socket, default for inch sizes) or ASME B18.6.3 (82 deg machine screw). Raises :class:`NotInTable`.
+    ``standard``: ISO 10642 (90 deg socket, default for metric sizes), ISO 2009 (90 deg slotted), ASME B18.3
+    (82 deg socket, default for inch sizes) or ASME B18.6.3 (82 deg machine screw). Raises
+    :class:`NotInTable`.
     """
     size = _size(size)
     t = table(_pick(standard, size, _COUNTERSUNK, "ISO 10642", "ASME B18.3"))
     row, unit = _row(t.name, size), t.units["height"]
     return Head(size=size, standard=t.standard, standing=t.standing, angle_deg=float(row["angle"]),
-                sharp_diameter_mm=_need_mm(row["sharp_diameter"], unit), height_mm=_need_mm(row["height"], unit),
-                thread_diameter_mm=_diameter_mm(size), head_diameter_min_mm=_mm(row["head_diameter_min"], unit),
+                sharp_diameter_mm=_need_mm(row["sharp_diameter"], unit),
+                height_mm=_need_mm(row["height"], unit), thread_diameter_mm=_diameter_mm(size),
+                head_diameter_min_mm=_mm(row["head_diameter_min"], unit),
                 key_mm=_mm(row["key"], unit), counterbore_diameter_mm=None)
 
 
@@ -219,8 +226,9 @@ def counterbore_head(size: str, standard: str | None = None) -> Head:
     t = table(_pick(standard, size, _COUNTERBORE, "ISO 4762", "ASME B18.3"))
     row, unit = _row(t.name, size), t.units["height"]
     return Head(size=size, standard=t.standard, standing=t.standing, angle_deg=180.0,
-                sharp_diameter_mm=_need_mm(row["head_diameter"], unit), height_mm=_need_mm(row["height"], unit),
-                thread_diameter_mm=_diameter_mm(size), head_diameter_min_mm=None, key_mm=_mm(row["key"], unit),
+                sharp_diameter_mm=_need_mm(row["head_diameter"], unit),
+                height_mm=_need_mm(row["height"], unit), thread_diameter_mm=_diameter_mm(size),
+                head_diameter_min_mm=None, key_mm=_mm(row["key"], unit),
                 counterbore_diameter_mm=_mm(row["counterbore_diameter"], unit))
 
 
@@ -241,15 +249,17 @@ class NutAndWasher:
 
 
 def nut_and_washer(size: str) -> NutAndWasher:
-    """Nut, hexagon head and plain washer of "M3" to "M30" (ISO 4032, 4017, 7089) or "1/4" to "1" (ASME B18.2.1,
-    B18.2.2, B18.21.1 narrow). Corners are the full hexagon, flats/cos 30 deg. Raises :class:`NotInTable`.
+    """Nut, hexagon head and plain washer of "M3" to "M30" (ISO 4032, 4017, 7089) or "1/4" to "1" (ASME
+    B18.2.1, B18.2.2, B18.21.1 narrow). Corners are the full hexagon, flats/cos 30 deg. Raises
+    :class:`NotInTable`.
     """
     size = _size(size)
     t = table("nuts_washers_metric" if _is_metric(size) else "nuts_washers_inch")
     row, unit = _row(t.name, size), t.units["nut_height"]
     flats = _need_mm(row["across_flats"], unit)
     return NutAndWasher(
-        size=size, standard=t.standard, across_flats_mm=flats, across_corners_mm=flats / math.cos(math.pi / 6),
+        size=size, standard=t.standard, across_flats_mm=flats,
+        across_corners_mm=flats / math.cos(math.pi / 6),
         head_across_flats_mm=_need_mm(row.get("head_across_flats", row["across_flats"]), unit),
         **{f"{k}_mm": _need_mm(row[k], unit) for k in
            ("head_height", "nut_height", "washer_inside", "washer_outside", "washer_thickness")})
@@ -268,7 +278,7 @@ def tool_outside_mm(tool: str, capacity_mm: float) -> float:
     raise _outside(f"{tool} capacity", capacity_mm, 0.0, rows[-1]["capacity"], "the tool clearances")
 
 
-# --- threads and set screws ---------------------------------------------------------------------------------------
+# --- threads and set screws -------------------------------------------------------------------------------
 
 @dataclass(frozen=True, slots=True)
 class Thread:
@@ -296,8 +306,8 @@ def _threads() -> Mapping[str, Thread]:
     out: dict[str, Thread] = {}
     t = table("threads_metric")
     for row in t.rows:
-        made = Thread(f"{row['size']}x{row['pitch']:g}", row["size"], row["major"], row["pitch"], row["tap_drill"],
-                      f"{row['tap_drill']:.1f} mm", row["stress_area"], t.standard)
+        made = Thread(f"{row['size']}x{row['pitch']:g}", row["size"], row["major"], row["pitch"],
+                      row["tap_drill"], f"{row['tap_drill']:.1f} mm", row["stress_area"], t.standard)
         out[made.designation] = made
         out.setdefault(made.size, made)
     t = table("threads_inch")
@@ -311,8 +321,8 @@ def _threads() -> Mapping[str, Thread]:
 
 
 def thread(designation: str) -> Thread:
-    """The thread named "M8", "M8x1.25", "1/4" or "1/4-20" (UNC and UNF words are allowed); a bare size means the
-    coarse thread. Tap drills: ISO 2306 and shop practice; stress areas: ISO 898-1 and ASME B1.1. Raises
+    """The thread named "M8", "M8x1.25", "1/4" or "1/4-20" (UNC and UNF words are allowed); a bare size means
+    the coarse thread. Tap drills: ISO 2306 and shop practice; stress areas: ISO 898-1 and ASME B1.1. Raises
     :class:`NotInTable`.
     """
     t = re.sub(r"\s*UN[CF]\b.*$", "", designation.strip(), flags=re.IGNORECASE)
@@ -330,8 +340,8 @@ def thread(designation: str) -> Thread:
 
 
 def tap_drill_for_percent_mm(designation: str, percent: float) -> float:
-    """Hole diameter in mm for a percentage of full thread: major - 0.01299 percent pitch (the 60 degree thread
-    height 0.75 H = 0.6495 P on each side). ``percent`` from 1 to 100.
+    """Hole diameter in mm for a percentage of full thread: major - 0.01299 percent pitch (the 60 degree
+    thread height 0.75 H = 0.6495 P on each side). ``percent`` from 1 to 100.
     """
     if not 1.0 <= percent <= 100.0:
         raise ValueError(f"percent of thread is {percent:g}; allowed 1 to 100")
@@ -346,10 +356,11 @@ POINTS = ("flat", "cone", "dog", "cup")
 class SetScrew:
     """A socket set screw.
 
-    ``point_diameter_mm``: flat, cup or dog diameter (maximum); of a cone the flat at its tip, 0 when the standard
-    gives none. ``point_angle_deg`` is set for cones only (short screws are blunter: ``short_point_angle_deg``, below
-    ``full_angle_from_mm`` where the standard says). ``holding_lbf`` holds every published axial holding figure found,
-    ascending (steel cup point in steel); tables disagree, so treat it as a range. Empty when none is known.
+    ``point_diameter_mm``: flat, cup or dog diameter (maximum); of a cone the flat at its tip, 0 when the
+    standard gives none. ``point_angle_deg`` is set for cones only (short screws are blunter:
+    ``short_point_angle_deg``, below ``full_angle_from_mm`` where the standard says). ``holding_lbf`` holds
+    every published axial holding figure found, ascending (steel cup point in steel); tables disagree, so
+    treat it as a range. Empty when none is known.
     """
 
     size: str
@@ -376,8 +387,8 @@ _METRIC_POINTS = {"flat": "ISO 4026", "cone": "ISO 4027", "dog": "ISO 4028", "cu
 
 
 def set_screw(size: str, point: str) -> SetScrew:
-    """Socket set screw of a size ("M3" to "M24", ISO 4026 to 4029; "#10", "1/4" to "3/4", ASME B18.3) and point
-    (flat, cone, dog, cup). Raises :class:`NotInTable`, also where the table leaves the point out.
+    """Socket set screw of a size ("M3" to "M24", ISO 4026 to 4029; "#10", "1/4" to "3/4", ASME B18.3) and
+    point (flat, cone, dog, cup). Raises :class:`NotInTable`, also where the table leaves the point out.
     """
     size = _size(size)
     if point not in POINTS:
@@ -404,7 +415,7 @@ def set_screw(size: str, point: str) -> SetScrew:
         holding_lbf=tuple(float(v) for v in row.get("holding", ())))
 
 
-# --- limits and fits ----------------------------------------------------------------------------------------------
+# --- limits and fits --------------------------------------------------------------------------------------
 
 @dataclass(frozen=True, slots=True)
 class Limits:
@@ -433,15 +444,17 @@ _GRADES = ("5", "6", "7", "8", "9", "10", "11")
 def iso286(symbol: str, diameter_mm: float) -> Limits:
     """Limits of ISO 286-1 for a tolerance class such as "H7" or "p6" at a nominal diameter over 0 to 315 mm.
 
-    Holes E F G H JS, shafts e f g h js k m n p r s, grades 5 to 11. ISO 286-1 tabulates m, n and p with these values
-    for grades to IT7 and coarser; k has its deviation for IT4 to IT7 only. Raises :class:`NotInTable`.
+    Holes E F G H JS, shafts e f g h js k m n p r s, grades 5 to 11. k has its deviation for
+    IT4 to IT7 and none above. Steps are "over, up to and including". Raises :class:`NotInTable`.
     """
     found = re.fullmatch(r"\s*([A-Za-z]+)\s*(\d+)\s*", symbol)
     letter, grade = (found[1], found[2]) if found else ("", "")
     if letter not in _SHAFTS + _HOLES or grade not in _GRADES:
         raise NotInTable(f"Tolerance class {symbol!r} is not in ISO 286-1 as kept here. Valid: holes "
-                         f"{' '.join(_HOLES)}, shafts {' '.join(_SHAFTS)}, grades 5 to 11 (for example H7, p6).")
-    width = float(_span("iso286_tolerances", diameter_mm, "Diameter", "ISO 286-1 as kept here")[f"IT{grade}"])
+                         f"{' '.join(_HOLES)}, shafts {' '.join(_SHAFTS)}, grades 5 to 11 "
+                         "(for example H7, p6).")
+    steps = _span("iso286_tolerances", diameter_mm, "Diameter", "ISO 286-1 as kept here")
+    width = float(steps[f"IT{grade}"])
     if letter.lower() == "js":
         return Limits(f"{letter}{grade}", -width / 2, width / 2)
     deviation = float(_span("iso286_deviations", diameter_mm, "Diameter")[letter.lower()])
@@ -464,9 +477,10 @@ class LimitsInch:
 
 
 def iso286_inch(symbol: str, diameter_in: float) -> LimitsInch:
-    """ISO 286 limits in the inch-converted form of text-books (Shigley, Tables A-13 and A-14): the steps in inches are
-    the metric steps divided by 25, so that 2 in falls in the step to 50 mm, and each tabulated value is rounded to
-    0.0001 in before it is added. ``diameter_in`` over 0 to 12.6. Raises :class:`NotInTable`.
+    """ISO 286 limits in the inch-converted form of text-books (Shigley, Tables A-13 and A-14): the steps in
+    inches are the metric steps divided by 25, so that 2 in falls in the step to 50 mm, and each tabulated
+    value is rounded to 0.0001 in before it is added. ``diameter_in`` over 0 to 12.6. Raises
+    :class:`NotInTable`.
     """
     metric = iso286(symbol, 25.0 * diameter_in)
     width = round((metric.upper_um - metric.lower_um) / 25400.0, 4)
@@ -479,8 +493,8 @@ def iso286_inch(symbol: str, diameter_in: float) -> LimitsInch:
 
 @dataclass(frozen=True, slots=True)
 class InchFit:
-    """An inch fit at a basic size: limits of size of hole and shaft in mm; least and most interference on diameter
-    in mm (negative = clearance).
+    """An inch fit at a basic size: limits of size of hole and shaft in mm; least and most interference on
+    diameter in mm (negative = clearance).
     """
 
     name: str
@@ -503,8 +517,8 @@ class InchFit:
 
 
 def inch_fit(name: str, diameter_mm: float) -> InchFit:
-    """ASME B4.1 fit LC2, LC5, LN2, LN3, FN1 or FN2 at a basic size in mm, 0.40 to 9.85 in (10.16 to 250.19 mm).
-    Partly from memory: see the table's note. Raises :class:`NotInTable`.
+    """ASME B4.1 fit LC2, LC5, LN2, LN3, FN1 or FN2 at a basic size in mm, 0.40 to 9.85 in (10.16 to 250.19
+    mm). Partly from memory: see the table's note. Raises :class:`NotInTable`.
     """
     t = table("inch_fits")
     rows = [r for r in t.rows if r["fit"] == name.strip().upper()]
@@ -514,13 +528,14 @@ def inch_fit(name: str, diameter_mm: float) -> InchFit:
     for row in rows:
         if row["over"] < size_in <= row["to"]:
             mil = INCH_MM / 1000.0
-            return InchFit(row["fit"], t.standard, diameter_mm, diameter_mm, diameter_mm + row["hole_upper"] * mil,
-                           diameter_mm + row["shaft_lower"] * mil, diameter_mm + row["shaft_upper"] * mil)
+            return InchFit(row["fit"], t.standard, diameter_mm, diameter_mm,
+                           diameter_mm + row["hole_upper"] * mil, diameter_mm + row["shaft_lower"] * mil,
+                           diameter_mm + row["shaft_upper"] * mil)
     raise _outside("Diameter", diameter_mm, rows[0]["over"] * INCH_MM, rows[-1]["to"] * INCH_MM,
                    f"{t.standard} {name} as kept here")
 
 
-# --- materials ----------------------------------------------------------------------------------------------------
+# --- materials --------------------------------------------------------------------------------------------
 
 @dataclass(frozen=True, slots=True)
 class Property:
@@ -534,10 +549,10 @@ class Property:
 class Material:
     """A material. Strengths are minima unless ``basis`` says otherwise; ``None`` = not vouched for.
 
-    ``potential_v_sce`` is (low, high) in flowing sea water against calomel; ``potential_v_ag_agcl`` from another
-    table (do not mix the two). ``weldability`` is good, fair, poor or no; ``cast`` and ``welded`` say whether the alloy
-    is usual for a cast or a welded strut. ``published`` names the columns whose values were read in a public source;
-    the others are from memory of ``spec``.
+    ``potential_v_sce`` is (low, high) in flowing sea water against calomel; ``potential_v_ag_agcl`` from
+    another table (do not mix the two). ``weldability`` is good, fair, poor or no; ``cast`` and ``welded``
+    say whether the alloy is usual for a cast or a welded strut. ``published`` names the columns whose values
+    were read in a public source; the others are from memory of ``spec``.
     """
 
     name: str
@@ -576,9 +591,10 @@ class Material:
 
 
 _PROPERTY_COLUMNS = {
-    "ultimate_mpa": "ultimate", "yield_mpa": "yield", "elongation_percent": "elongation", "density_kg_m3": "density",
-    "modulus_mpa": "modulus", "poisson": "poisson", "expansion_per_k": "expansion",
-    "contraction_percent": "contraction"}
+    "ultimate_mpa": "ultimate", "yield_mpa": "yield", "elongation_percent": "elongation",
+    "density_kg_m3": "density", "modulus_mpa": "modulus", "poisson": "poisson", "expansion_per_k": "expansion",
+    "contraction_percent": "contraction",
+}
 
 
 def _plain(name: str) -> str:
@@ -607,7 +623,8 @@ def _materials() -> Mapping[str, Material]:
     for row in table("materials").rows:
         group = row["galvanic"]
         made = Material(
-            name=row["name"], aliases=tuple(row["also"]), family=row["family"], spec=row["spec"], basis=row["basis"],
+            name=row["name"], aliases=tuple(row["also"]), family=row["family"], spec=row["spec"],
+            basis=row["basis"],
             ultimate_mpa=_float(row["ultimate"]), yield_mpa=_float(row["yield"]),
             elongation_percent=_float(row["elongation"]), density_kg_m3=float(row["density"]),
             modulus_mpa=_float(row["modulus"]), poisson=_float(row["poisson"]),
@@ -628,8 +645,8 @@ def material_names() -> tuple[str, ...]:
 
 
 def material(name: str) -> Material:
-    """The material of that name or alias; case, spaces and hyphens do not matter ("C86500", "manganese bronze",
-    "17-4PH H1150"). Raises :class:`NotInTable`.
+    """The material of that name or alias; case, spaces and hyphens do not matter ("C86500", "manganese
+    bronze", "17-4PH H1150"). Raises :class:`NotInTable`.
     """
     found = _materials().get(_plain(name))
     if found is None:
@@ -638,7 +655,7 @@ def material(name: str) -> Material:
     return found
 
 
-# --- shafts and bearings ------------------------------------------------------------------------------------------
+# --- shafts and bearings ----------------------------------------------------------------------------------
 
 @dataclass(frozen=True, slots=True)
 class Shaft:
@@ -654,8 +671,8 @@ class Shaft:
 
 
 def nearest_shaft(diameter_mm: float, system: str | None = None) -> Shaft:
-    """The standard shaft nearest to a diameter in mm; ``system`` "inch" (SAE J755), "metric" (ISO 4566) or ``None``
-    for either. Raises :class:`NotInTable` for another system.
+    """The standard shaft nearest to a diameter in mm; ``system`` "inch" (SAE J755), "metric" (ISO 4566) or
+    ``None`` for either. Raises :class:`NotInTable` for another system.
     """
     files = {"inch": "shafts_inch", "metric": "shafts_metric"}
     if system is not None and system not in files:
@@ -693,18 +710,18 @@ def bearing_example(shaft_mm: float, tolerance_mm: float = 1.0) -> BearingExampl
     for name, system in (("bearings_inch", "inch"), ("bearings_metric", "metric")):
         t = table(name)
         unit = t.units["shaft"]
-        found += [BearingExample(_need_mm(r["shaft"], unit), _need_mm(r["outside"], unit), _need_mm(r["length"], unit),
-                                 _need_mm(r["shell"], unit), r["flutes"], r["flute_width"], r["flute_depth"], system,
-                                 t.table) for r in t.rows]
+        found += [BearingExample(*(_need_mm(r[c], unit) for c in ("shaft", "outside", "length", "shell")),
+                                 r["flutes"], r["flute_width"], r["flute_depth"], system, t.table)
+                  for r in t.rows]
     best = min(found, key=lambda b: abs(b.shaft_mm - shaft_mm))
     return best if abs(best.shaft_mm - shaft_mm) <= tolerance_mm else None
 
 
-# --- castings, welds, edges, stock --------------------------------------------------------------------------------
+# --- castings, welds, edges, stock ------------------------------------------------------------------------
 
 def casting_tolerance_mm(grade: str, dimension_mm: float) -> float:
-    """Total casting tolerance in mm of ISO 8062-3 grade CT8 to CT13 for a raw dimension over 25 to 630 mm. From
-    memory. Raises :class:`NotInTable`.
+    """Total casting tolerance in mm of ISO 8062-3 grade CT8 to CT13 for a raw dimension over 25 to 630 mm.
+    From memory. Raises :class:`NotInTable`.
     """
     columns = table("iso8062_tolerances").columns[2:]
     key = grade.strip().upper().replace("DCTG", "CT").replace(" ", "")
@@ -714,8 +731,8 @@ def casting_tolerance_mm(grade: str, dimension_mm: float) -> float:
 
 
 def machining_allowance_mm(grade: str, largest_mm: float) -> float:
-    """Machining allowance per side in mm, grade E to H of ISO 8062-3, chosen by the largest overall dimension of the
-    casting (over 40 to 1000 mm). From memory. Raises :class:`NotInTable`.
+    """Machining allowance per side in mm, grade E to H of ISO 8062-3, chosen by the largest overall
+    dimension of the casting (over 40 to 1000 mm). From memory. Raises :class:`NotInTable`.
     """
     columns = table("iso8062_machining").columns[2:]
     key = grade.strip().upper().removeprefix("RMAG").removeprefix("RMA").strip()
@@ -732,8 +749,8 @@ def weld_min_leg_mm(thickness_mm: float) -> float:
 
 
 def edge_distance_mm(size: str) -> float:
-    """Minimum distance in mm from hole centre to edge, AISC 360 Table J3.4 ("1/2" to "1 1/4") and J3.4M ("M16" to
-    "M36"). Smaller sizes are not in the table. Raises :class:`NotInTable`.
+    """Minimum distance in mm from hole centre to edge, AISC 360 Table J3.4 ("1/2" to "1 1/4") and J3.4M
+    ("M16" to "M36"). Smaller sizes are not in the table. Raises :class:`NotInTable`.
     """
     return float(_row("edge_distance", _size(size))["edge"])
 
@@ -760,8 +777,9 @@ class Pipe:
 
 def pipes() -> tuple[Pipe, ...]:
     """All pipe sizes and schedules kept, by outside diameter, then wall."""
-    made = [Pipe(r["size"], c.removeprefix("wall_"), float(r["outside"]), float(r[c])) for r in table("pipe").rows
-            for c in ("wall_40", "wall_80", "wall_160", "wall_xxs") if r[c] is not None]
+    schedules = ("40", "80", "160", "xxs")
+    made = [Pipe(r["size"], s, float(r["outside"]), float(r[f"wall_{s}"]))
+            for r in table("pipe").rows for s in schedules if r[f"wall_{s}"] is not None]
     return tuple(sorted(made, key=lambda p: (p.outside_mm, p.wall_mm)))
 
 
