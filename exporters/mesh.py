@@ -1,0 +1,113 @@
+"""Meshes of the strut: binary STL (mm) for printing, GLB (metres) for viewing. Triangles within a stated
+chord error.
+
+The kernel cuts the faces into triangles; the corners that faces share are made one, so that each part is
+watertight.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from strutwright.exporters.step import PartLike
+
+if TYPE_CHECKING:
+    import trimesh
+
+CHORD_MM = 0.05
+"""Greatest distance between a triangle and the true surface: below what a printer or a viewer shows."""
+ANGLE_RAD = math.radians(10.0)
+"""Greatest turn of the surface from one triangle to the next, so that small fillets stay round."""
+_SAME_MM = 1e-5
+_GLB_FROM_STRUT = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
+"""glTF has +y up and +z forward (glTF 2.0, 3.4): x = port, y = up, z = forward."""
+
+
+class MeshError(RuntimeError):
+    """A part's mesh has holes, so that it is no solid; the text names the part."""
+
+
+def part_mesh(
+    shape: Any, name: str, chord_mm: float = CHORD_MM, angle_rad: float = ANGLE_RAD
+) -> trimesh.Trimesh:
+    """Return a watertight mesh (mm, strut frame) of a cadquery shape.
+
+    chord_mm: greatest distance from the true surface, above 0. angle_rad: greatest turn between triangles.
+    Raises MeshError when the mesh is not watertight or encloses no volume.
+    """
+    import trimesh
+    from OCP.BRep import BRep_Tool
+    from OCP.BRepMesh import BRepMesh_IncrementalMesh
+    from OCP.BRepTools import BRepTools
+    from OCP.TopAbs import TopAbs_Orientation
+    from OCP.TopLoc import TopLoc_Location
+
+    # A finer mesh left from an earlier call would be kept, and the result would depend on what ran before.
+    BRepTools.Clean_s(shape.wrapped)
+    BRepMesh_IncrementalMesh(shape.wrapped, chord_mm, False, angle_rad, False).Perform()
+    points: list[tuple[float, float, float]] = []
+    triangles: list[tuple[int, int, int]] = []
+    for face in shape.Faces():
+        place = TopLoc_Location()
+        cut = BRep_Tool.Triangulation_s(face.wrapped, place)
+        if cut is None:
+            raise MeshError(f"{name}: a face could not be cut into triangles; check that the solid is valid")
+        move, base = place.Transformation(), len(points) - 1
+        nodes = (cut.Node(i).Transformed(move) for i in range(1, cut.NbNodes() + 1))
+        points += [(p.X(), p.Y(), p.Z()) for p in nodes]
+        turned = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
+        for i in range(1, cut.NbTriangles() + 1):
+            a, b, c = cut.Triangle(i).Get()
+            triangles.append((base + a, base + c, base + b) if turned else (base + a, base + b, base + c))
+    mesh = trimesh.Trimesh(*_joined(np.array(points), np.array(triangles)), process=False)
+    if not mesh.is_watertight or not mesh.is_winding_consistent or mesh.volume <= 0.0:
+        raise MeshError(f"{name}: the mesh is not closed; check that the solid is valid")
+    return mesh
+
+
+def _joined(points: np.ndarray, triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Make corners nearer than _SAME_MM one, kept in the order they came; drop triangles that vanish by it.
+    """
+    _key, first, number = np.unique(
+        np.round(points / _SAME_MM), axis=0, return_index=True, return_inverse=True
+    )
+    order = np.argsort(first)
+    place = np.empty_like(order)
+    place[order] = np.arange(len(order))
+    triangles = place[number.reshape(-1)[triangles]]
+    a, b, c = triangles.T
+    return points[first[order]], triangles[(a != b) & (b != c) & (c != a)]
+
+
+def write_stl(path: Path, parts: Sequence[PartLike], chord_mm: float = CHORD_MM) -> None:
+    """Write the parts as one binary STL in mm, strut frame. chord_mm as `part_mesh`; raises MeshError."""
+    import trimesh
+
+    whole = trimesh.util.concatenate([part_mesh(p.shape, p.name, chord_mm) for p in parts])
+    path.write_bytes(trimesh.exchange.stl.export_stl(whole))
+
+
+def write_glb(path: Path, parts: Sequence[PartLike], chord_mm: float = CHORD_MM) -> None:
+    """Write the parts as binary glTF 2.0: metres, +y up (strut z), +z forward (strut x), +x port (strut y).
+
+    One named node, mesh and colour per part. chord_mm as `part_mesh`; raises MeshError.
+    """
+    import trimesh
+
+    scene = trimesh.Scene()
+    for part in parts:
+        mesh = part_mesh(part.shape, part.name, chord_mm)
+        mesh.vertices = mesh.vertices @ _GLB_FROM_STRUT.T / 1000.0
+        colour = [*(round(255 * c) for c in part.colour), 255]
+        mesh.visual = trimesh.visual.TextureVisuals(
+            material=trimesh.visual.material.PBRMaterial(
+                name=part.name, baseColorFactor=colour, metallicFactor=0.4, roughnessFactor=0.6
+            )
+        )
+        scene.add_geometry(mesh, node_name=part.name, geom_name=part.name)
+    path.write_bytes(trimesh.exchange.gltf.export_glb(scene, include_normals=False))

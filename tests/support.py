@@ -1,0 +1,361 @@
+"""Struts made in code, and plain solids of them, for tests that must not lean on the loader or the builders.
+
+The figures are invented. `plain_parts` cuts every feature straight from the frames with the kernel's
+primitives, so that exporters and the re-measuring can be tried on a solid whose maker is not the project's
+own.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.outline import tapered
+from strutwright.models.spec import (
+    Arm,
+    Barrel,
+    BarrelEnd,
+    Bearing,
+    Bolt,
+    Duty,
+    Heel,
+    HullFit,
+    Identity,
+    LeadIn,
+    Palm,
+    PalmHole,
+    PalmPlane,
+    Propeller,
+    SetScrew,
+    Shaft,
+    Skeg,
+    Strut,
+    Weld,
+)
+
+Kind = Literal["single", "vee"]
+
+
+@dataclass(frozen=True)
+class PlainPart:
+    """A part as the exporters take it: name, shape (cadquery), colour (red, green, blue in 0..1), volume."""
+
+    name: str
+    kind: str
+    shape: Any
+    colour: tuple[float, float, float]
+    material: str
+    volume_mm3: float
+
+
+def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", skeg: bool = False) -> Strut:
+    """Return a whole strut: "single" is a cast port strut on a V bottom, "vee" a welded one on the centre
+    line.
+    """
+    single = kind == "single"
+    waterline, run, deadrise = (10.0, 2.0, 20.0) if single else (9.0, 0.0, 12.0)
+    pitch = waterline + run
+    tilt = frames.athwart_tilt_deg(deadrise, run, pitch, 1 if single else 0)
+    drop = 250.0 if single else 320.0
+    vertical, normal = frames.drop_factors(waterline, run, pitch, tilt)
+    hull = HullFit(
+        shaft_to_waterline_deg=waterline,
+        shaft_to_hull_deg=pitch,
+        shaft_to_palm_deg=frames.shaft_to_palm_deg(pitch, tilt),
+        run_deg=run,
+        deadrise_deg=deadrise,
+        drop_vertical_mm=drop * vertical,
+        drop_square_to_shaft_mm=drop,
+        drop_square_to_hull_mm=drop * normal,
+        trace_to_projection_deg=frames.trace_to_projection_deg(pitch, tilt),
+        thickness_mm=22.0,
+        material="grp",
+    )
+    barrel = Barrel(
+        length_mm=180.0,
+        outside_mm=84.0,
+        bore_mm=54.0,
+        bore_upper_mm=0.030,
+        bore_lower_mm=0.0,
+        fit="press",
+        fit_code="H7",
+        aft_end=BarrelEnd("tapered", 20.0, 70.0),
+        forward_end=BarrelEnd("straight", 0.0, 84.0),
+        lead_in_aft=LeadIn(2.0, 30.0),
+        lead_in_forward=LeadIn(2.0, 30.0),
+    )
+    bearing = Bearing(
+        outside_mm=54.0,
+        outside_upper_mm=0.045,
+        outside_lower_mm=0.026,
+        length_mm=160.0,
+        aft_station_mm=10.0,
+        inside_mm=38.0,
+        shell_mm=3.0,
+        shell_material="naval_brass",
+        flute_count=8,
+        flute_width_mm=6.0,
+        flute_depth_mm=3.0,
+        flute_clock_deg=22.5,
+    )
+    screws = tuple(
+        SetScrew(
+            number=i + 1,
+            station_mm=station,
+            clock_deg=90.0,
+            thread="M8x1.25",
+            major_mm=8.0,
+            pitch_mm=1.25,
+            tap_drill_mm=6.8,
+            point="dog",
+            flat_diameter_mm=5.5,
+            dimple_depth_mm=1.5,
+            bearing_index=0,
+        )
+        for i, station in enumerate((50.0, 130.0))
+    )
+    palms: tuple[Palm, ...]
+    arms: tuple[Arm, ...]
+    if single:
+        arms = (_arm("arm", 0.0, "two_arcs", 0),)
+        palms = (_palm("palm", PalmPlane(drop, pitch, tilt), arms[0], barrel),)
+    else:
+        arms = (_arm("port arm", 28.0, "flat", 0), _arm("starboard arm", -28.0, "flat", 1))
+        palms = (
+            _palm("port palm", PalmPlane(drop, pitch, 16.0), arms[0], barrel),
+            _palm("starboard palm", PalmPlane(drop, pitch, -16.0), arms[1], barrel),
+        )
+    fin = None
+    if skeg:
+        fin = Skeg(
+            kind="plate",
+            root_aft_station_mm=25.0,
+            root_forward_station_mm=165.0,
+            depth_mm=200.0,
+            tip_chord_mm=90.0,
+            sweep_mm=30.0,
+            thickness_root_mm=16.0,
+            thickness_tip_mm=16.0,
+            leading_edge="round",
+            root_mm=6.0,
+            heel=Heel(
+                centre_mm=(-95.0, 0.0, -200.0),
+                stock_rake_deg=0.0,
+                stock_cant_deg=0.0,
+                pintle_mm=24.0,
+                bore_mm=32.0,
+                bush_wall_mm=4.0,
+                outside_mm=52.0,
+                height_mm=40.0,
+                foot_height_mm=24.0,
+                foot_thickness_mm=20.0,
+            ),
+        )
+    return Strut(
+        identity=Identity("Demo strut", "SW-001", "A", "port" if single else "centre", pair=single),
+        file_units=units,
+        construction="cast" if single else "welded",
+        material="aluminium_bronze" if single else "stainless_316l",
+        hull=hull,
+        shaft=Shaft(38.0, "stainless_316", 1200.0),
+        barrel=barrel,
+        bearings=(bearing,),
+        arms=arms,
+        palms=palms,
+        set_screws=screws,
+        skeg=fin,
+        weld=Weld("double_bevel", 45.0, 2.0, True),
+        propeller=Propeller(450.0, 4, 18.0, 100.0, 25.0, 380.0),
+        duty=Duty(90.0, 1400.0, 400.0, 18.0, 9.5, "pleasure", 0.18),
+        backing_plate=True,
+        edge_rule="hole",
+    )
+
+
+def _arm(name: str, clock_deg: float, shape: Literal["flat", "two_arcs"], palm_index: int) -> Arm:
+    return Arm(
+        name=name,
+        clock_deg=clock_deg,
+        rake_deg=0.0,
+        station_mm=90.0,
+        toe_deg=0.0,
+        aligned_with="shaft",
+        shape=shape,
+        chord_barrel_mm=110.0,
+        thickness_barrel_mm=20.0,
+        chord_palm_mm=130.0,
+        thickness_palm_mm=24.0,
+        edge_radius_mm=10.0 if shape == "flat" else 0.0,
+        barrel_root_mm=8.0,
+        palm_root_mm=10.0,
+        palm_index=palm_index,
+    )
+
+
+def _palm(name: str, plane: PalmPlane, arm: Arm, barrel: Barrel) -> Palm:
+    axes = frames.arm_axes(arm, barrel, plane)
+    x, y, z = (float(c) for c in frames.meet_plane(plane, axes.origin, axes.n))
+    bolt = Bolt(
+        size="M12",
+        major_mm=12.0,
+        hole_mm=13.0,
+        kind="countersunk",
+        head_standard="ISO 10642",
+        head_diameter_mm=24.0,
+        head_angle_deg=90.0,
+        head_depth_mm=5.5,
+        driver_diameter_mm=16.0,
+        material="stainless_316",
+    )
+    places = [(u, v) for u in (-95.0, 0.0, 95.0) for v in (-42.0, 42.0)]
+    return Palm(
+        name=name,
+        plane=plane,
+        zero_mm=(x, y, z),
+        axes="trace",
+        axes_deg=0.0,
+        thickness_mm=20.0,
+        outline=tapered(250.0, 120.0, 130.0, 20.0),
+        bevel_width_mm=0.0,
+        bevel_height_mm=0.0,
+        bolt=bolt,
+        holes=tuple(PalmHole(i + 1, u, v) for i, (u, v) in enumerate(places)),
+    )
+
+
+def plain_parts(strut: Strut) -> list[PlainPart]:
+    """Return plain solids of a strut: a cast one as one part, a welded one as barrel, arms and palms.
+
+    Arms are straight prisms between shaft line and hull face, trimmed by both; no fillets.
+    """
+    bronze, steel = (0.72, 0.58, 0.32), (0.62, 0.64, 0.68)
+    colour = bronze if strut.construction == "cast" else steel
+    tube, holes = _barrel(strut)
+    named: list[tuple[str, str, Any]] = [("barrel", "barrel", tube.cut(*holes))]
+    core = _cylinder((-2000.0, 0.0, 0.0), (1.0, 0.0, 0.0), strut.barrel.outside_mm / 2, 4000.0)
+    for arm in strut.arms:
+        named.append((arm.name, "arm", _plain_arm(strut, arm).cut(core)))
+    for palm in strut.palms:
+        named.append((palm.name, "palm", _plain_palm(palm)))
+    if strut.skeg is not None and strut.skeg.heel is not None:
+        named.append(("skeg", "skeg", _plain_heel(strut.skeg.heel)))
+    if strut.construction == "cast":
+        whole = named[0][2]
+        for _name, kind, shape in named[1:]:
+            if kind != "skeg":
+                whole = whole.fuse(shape)
+        rest = [n for n in named if n[1] == "skeg"]
+        named = [("strut", "casting", whole), *rest]
+    return [
+        PlainPart(name, kind, _one_solid(shape), colour, strut.material, shape.Volume())
+        for name, kind, shape in named
+    ]
+
+
+def _one_solid(shape: Any) -> Any:
+    (solid,) = shape.Solids()
+    return solid
+
+
+def _vec(v: Any) -> Any:
+    import cadquery as cq
+
+    return cq.Vector(*(float(c) for c in v))
+
+
+def _cylinder(base: Any, direction: Any, radius_mm: float, height_mm: float) -> Any:
+    import cadquery as cq
+
+    return cq.Solid.makeCylinder(radius_mm, height_mm, _vec(base), _vec(direction))
+
+
+def _barrel(strut: Strut) -> tuple[Any, list[Any]]:
+    import cadquery as cq
+
+    b = strut.barrel
+    x0, half, r, bore = -b.length_mm / 2, b.length_mm / 2, b.outside_mm / 2, b.bore_mm / 2
+    mouth = b.lead_in_aft.length_mm * math.tan(math.radians(b.lead_in_aft.angle_deg))
+    points = [
+        (x0, bore + mouth),
+        (x0, b.aft_end.end_diameter_mm / 2),
+        (x0 + b.aft_end.length_mm, r),
+        (half, r),
+        (half, bore + mouth),
+        (half - b.lead_in_forward.length_mm, bore),
+        (x0 + b.lead_in_aft.length_mm, bore),
+    ]
+    tube = cq.Workplane("XY").polyline(points).close().revolve(360.0, (0, 0, 0), (1, 0, 0)).val()
+    holes = [
+        _cylinder((b.x(s.station_mm), 0.0, 0.0), frames.radial(s.clock_deg), s.tap_drill_mm / 2, r + 5)
+        for s in strut.set_screws
+    ]
+    return tube, holes
+
+
+def _plain_arm(strut: Strut, arm: Arm) -> Any:
+    import cadquery as cq
+
+    plane = frames.arm_plane(strut, arm)
+    palm = strut.palms[arm.palm_index]
+    a = frames.arm_axes(arm, strut.barrel, plane)
+    _low, high = frames.arm_ends_mm(arm, strut.barrel, plane)
+    work = cq.Workplane(cq.Plane(_vec(a.origin), _vec(a.u), _vec(a.n)))
+    prism = work.rect(arm.chord_barrel_mm, arm.thickness_barrel_mm).extrude(high + 200.0).val()
+    f = frames.palm_axes(palm)
+    floor = f.origin - palm.thickness_mm * f.n
+    above = cq.Workplane(cq.Plane(_vec(floor), _vec(f.u), _vec(f.n))).rect(2000, 2000).extrude(600.0).val()
+    return prism.cut(above)
+
+
+def _plain_palm(palm: Palm) -> Any:
+    import cadquery as cq
+
+    f = frames.palm_axes(palm)
+    rows = palm.outline.vertices
+    work = cq.Workplane(cq.Plane(_vec(f.origin), _vec(f.u), _vec(f.n))).moveTo(*rows[0, :2])
+    seg = palm.outline.segments()
+    for k in range(len(rows)):
+        end = seg.end[k]
+        if seg.sweep_rad[k] == 0.0:
+            work = work.lineTo(*end)
+        else:
+            mid = 0.5 * (seg.start[k] + end)
+            out = np.array((end[1] - seg.start[k][1], -(end[0] - seg.start[k][0]))) / 2 * seg.bulge[k]
+            work = work.threePointArc(tuple(mid + out), tuple(end))
+    plate = work.close().extrude(-palm.thickness_mm).val()
+    cutters = []
+    for h in palm.holes:
+        p = f.to_strut(np.array([[h.u_mm, h.v_mm]]))[0]
+        cutters.append(_cylinder(p + 5 * f.n, -f.n, palm.bolt.hole_mm / 2, palm.thickness_mm + 10))
+        if palm.bolt.kind == "countersunk":
+            r, depth = palm.bolt.head_diameter_mm / 2, palm.bolt.head_diameter_mm / 2
+            grow = 1.0
+            half = math.tan(math.radians(palm.bolt.head_angle_deg / 2))
+            base = p - (palm.thickness_mm + grow) * f.n
+            cutters.append(
+                cq.Solid.makeCone(r + grow * half, 0.0, depth / half + grow, _vec(base), _vec(f.n))
+            )
+        elif palm.bolt.kind == "counterbored":
+            base = p - (palm.thickness_mm + 1.0) * f.n
+            cutters.append(
+                _cylinder(base, f.n, palm.bolt.head_diameter_mm / 2, palm.bolt.head_depth_mm + 1.0)
+            )
+    return plate.cut(*cutters)
+
+
+def _plain_heel(heel: Heel) -> Any:
+    d = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
+    base = np.asarray(heel.centre_mm) - heel.height_mm / 2 * d
+    boss = _cylinder(base, d, heel.outside_mm / 2, heel.height_mm)
+    return boss.cut(_cylinder(base - d, d, heel.bore_mm / 2, heel.height_mm + 2))
+
+
+def with_palm(strut: Strut, index: int = 0, **changes: Any) -> Strut:
+    """Return the strut with fields of one palm replaced."""
+    palms = list(strut.palms)
+    palms[index] = replace(palms[index], **changes)
+    return replace(strut, palms=tuple(palms))
