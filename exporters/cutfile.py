@@ -35,6 +35,7 @@ from strutwright.exporters.drawing.dxfdoc import (
     save_dxf,
     unit_factor,
 )
+from strutwright.exporters.drawing.shapes import Arc, Box, Line, bounds, from_vertices, union
 
 Point = Sequence[float]
 
@@ -111,32 +112,6 @@ class _Text:
     at: tuple[float, float]
     height: float
     rotation_deg: float
-
-
-def arc_points(start: Point, end: Point, bulge: float) -> list[tuple[float, float]]:
-    """Return the points that bound an arc segment: its ends and every quadrant point between them, in mm.
-
-    start, end: (x, y) in mm. bulge: tangent of a quarter of the included angle, positive counter-clockwise,
-    as in DXF; 0 gives the two ends.
-    """
-    x0, y0, x1, y1 = float(start[0]), float(start[1]), float(end[0]), float(end[1])
-    points = [(x0, y0), (x1, y1)]
-    chord = math.hypot(x1 - x0, y1 - y0)
-    if abs(bulge) < 1e-12 or chord < 1e-12:
-        return points
-    # Centre from the chord: distance of the centre to the left of the chord is c(1 - b^2)/(4b).
-    offset = chord * (1.0 - bulge * bulge) / (4.0 * bulge)
-    ux, uy = (x1 - x0) / chord, (y1 - y0) / chord
-    cx, cy = (x0 + x1) / 2.0 - uy * offset, (y0 + y1) / 2.0 + ux * offset
-    radius = math.hypot(x0 - cx, y0 - cy)
-    first = math.atan2(y0 - cy, x0 - cx)
-    sweep = 4.0 * math.atan(bulge)
-    for quarter in range(-8, 9):
-        angle = quarter * math.pi / 2.0
-        along = (angle - first) / sweep
-        if 0.0 < along < 1.0:
-            points.append((cx + radius * math.cos(angle), cy + radius * math.sin(angle)))
-    return points
 
 
 class CutFile:
@@ -276,23 +251,18 @@ class CutFile:
 
         Raises ValueError when there is nothing to bound.
         """
-        points: list[tuple[float, float]] = []
+        boxes: list[Box] = []
         for item in self._items:
             if isinstance(item, _Circle):
-                (x, y), r = item.centre, item.radius
-                points += [(x - r, y - r), (x + r, y + r)]
+                boxes.append(bounds(Arc(item.centre, item.radius)))
             elif isinstance(item, _Line):
-                points += [item.start, item.end]
+                boxes.append(bounds(Line(item.start, item.end)))
             elif isinstance(item, _Poly):
-                rows = item.vertices
-                last = len(rows) if item.closed else len(rows) - 1
-                for i in range(last):
-                    nxt = rows[(i + 1) % len(rows)]
-                    points += arc_points(rows[i], nxt, float(rows[i, 2]))
-        if not points:
+                boxes += [bounds(shape) for shape in from_vertices(item.vertices, item.closed)]
+        if not boxes:
             raise ValueError(f"{self.name}: nothing drawn yet")
-        xs, ys = zip(*points, strict=True)
-        return min(xs), min(ys), max(xs), max(ys)
+        box = union(boxes)
+        return box.x0, box.y0, box.x1, box.y1
 
     def document(self, version: DxfVersion = "R2010") -> Drawing:
         """Return the DXF document, version "R2010" or "R12"."""

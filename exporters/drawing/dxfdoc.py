@@ -6,6 +6,7 @@ Every DXF the project writes starts with `new_document` and ends with `dxf_bytes
 from __future__ import annotations
 
 import io
+import logging
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -51,8 +52,15 @@ def new_document(version: DxfVersion = "R2010", unit: Unit = "mm") -> Drawing:
     if version not in ("R2010", "R12"):
         raise ValueError(f"DXF version: got {version!r}, allowed are 'R2010' and 'R12'")
     unit_factor(unit)
-    with _fixed_metadata():
-        doc = ezdxf.new(version, setup=False, units=0)
+    log = logging.getLogger("ezdxf")
+    level = log.level
+    if version == "R12":
+        log.setLevel(logging.ERROR)  # it warns that R12 knows no units, even when none are asked for
+    try:
+        with _fixed_metadata():
+            doc = ezdxf.new(version, setup=False, units=0)
+    finally:
+        log.setLevel(level)
     doc.header["$LUNITS"] = 2
     doc.header["$LUPREC"] = 3 if unit == "mm" else 4
     if version != "R12":

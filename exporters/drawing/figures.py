@@ -1,0 +1,107 @@
+"""How a measured value is written: unit, decimals, tolerance, fit. The value itself always comes from the geometry."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+
+Deviations = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """Number style of a sheet.
+
+    unit: unit of the figures. decimals: most decimals for mm (default 2) or the fixed count for inch (default 3);
+    None takes the default. dual: the other unit follows in square brackets. mark: decimal mark, "." or ",".
+    Millimetres drop trailing zeros (ISO 129-1); inches keep them and drop the leading zero (ASME Y14.5).
+    """
+
+    unit: Unit = "mm"
+    decimals: int | None = None
+    dual: bool = False
+    mark: Literal[".", ","] = "."
+
+    def _one(self, value_mm: float, unit: Unit, extra: int = 0) -> str:
+        decimals = self.decimals if self.decimals is not None and unit == self.unit else None
+        if unit == "mm":
+            text = f"{value_mm:.{(2 if decimals is None else decimals) + extra}f}"
+            text = text.rstrip("0").rstrip(".") if "." in text else text
+            text = "0" if text == "-0" else text
+        else:
+            text = f"{value_mm / MM_PER_INCH:.{(3 if decimals is None else decimals) + extra}f}"
+            text = text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
+        return text.replace(".", self.mark)
+
+    def _deviation(self, value_mm: float, unit: Unit) -> str:
+        if value_mm == 0.0:
+            return "0"
+        return ("+" if value_mm > 0 else "-") + self._one(abs(value_mm), unit, 1)
+
+    def _tolerance(self, deviations: Deviations | None, unit: Unit, fit: bool) -> str:
+        if deviations is None:
+            return ""
+        upper, lower = deviations
+        if abs(upper + lower) < 1e-12 and not fit:
+            return f" ±{self._one(abs(upper), unit, 1)}"
+        pair = f"{self._deviation(upper, unit)}/{self._deviation(lower, unit)}"
+        return f" ({pair})" if fit else f" {pair}"
+
+    def length(self, value_mm: float, deviations: Deviations | None = None, fit: str = "") -> str:
+        """Return a length as text. value_mm and deviations (upper, lower) in mm; fit such as "H7"."""
+        other: Unit = "inch" if self.unit == "mm" else "mm"
+        text = self._one(value_mm, self.unit) + (f" {fit}" if fit else "")
+        text += self._tolerance(deviations, self.unit, bool(fit))
+        if self.dual:
+            text += f" [{self._one(value_mm, other)}{self._tolerance(deviations, other, bool(fit))}]"
+        return text
+
+    def angle(self, value_deg: float, deviations: Deviations | None = None) -> str:
+        """Return an angle as text. value_deg and deviations (upper, lower) in degrees."""
+
+        def plain(value: float) -> str:
+            text = f"{value:.{2}f}".rstrip("0").rstrip(".")
+            return text.replace(".", self.mark)
+
+        text = f"{plain(value_deg)}°"
+        if deviations is not None:
+            upper, lower = deviations
+            if abs(upper + lower) < 1e-12:
+                return f"{text} ±{plain(abs(upper))}°"
+            return f"{text} {upper:+g}°/{lower:+g}°".replace(".", self.mark)
+        return text
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """What goes with the measured value. It never replaces it.
+
+    prefix: before the value, such as "4×" or "Ø". deviations: upper and lower in mm (degrees for angles).
+    fit: tolerance class such as "H7". suffix: after it, such as "THRU". reference: in round brackets, not a
+    requirement. basic: framed, theoretically exact.
+    """
+
+    prefix: str = ""
+    deviations: Deviations | None = None
+    fit: str = ""
+    suffix: str = ""
+    reference: bool = False
+    basic: bool = False
+
+    def text(self, figures: Figures, value: float, sign: str = "", *, angle: bool = False) -> str:
+        """Return the full text. value in mm or degrees; sign: "Ø", "R" or nothing, set before the value."""
+        core = (
+            figures.angle(value, self.deviations)
+            if angle
+            else figures.length(value, self.deviations, self.fit)
+        )
+        first = f"{self.prefix} " if self.prefix and self.prefix[-1] not in "ØR□S" else self.prefix
+        core = f"{first}{sign}{core}"
+        if self.suffix:
+            core = f"{core} {self.suffix}"
+        return f"({core})" if self.reference else core
+
+
+PLAIN = Label()

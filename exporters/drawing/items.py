@@ -1,0 +1,275 @@
+"""What stands on paper: groups of strokes, fills and texts, in paper mm, with the means to see them
+collide.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.exporters.drawing.shapes import Box, Line, P, Placing, Shape, bounds, flatten, union
+from strutwright.exporters.drawing.style import Kind
+from strutwright.exporters.drawing.text import Text
+
+DimKind = Literal["linear", "aligned", "diameter", "radius", "angular", "ordinate_x", "ordinate_y"]
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A drawn line with its meaning."""
+
+    shape: Shape
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A filled triangle or quadrangle (arrow head, dot)."""
+
+    points: tuple[P, ...]
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class DimData:
+    """What a DXF DIMENSION needs beside its picture.
+
+    points: definition points in paper mm in the order of the DXF groups 10, 13, 14, 15 (10 and 15 for radius
+    and diameter; 10, 13, 14 for linear and ordinate; 10, 13, 14, 15 for angular).
+    value: measured value in the model, mm or degrees. scale: paper per model. text: as shown. angle_deg:
+    direction of the dimension line of a linear dimension.
+    """
+
+    kind: DimKind
+    points: tuple[P, ...]
+    value: float
+    text: str
+    text_at: P
+    scale: float
+    angle_deg: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing on the sheet. name says what it is, owner whose it is (a view's name or "sheet").
+
+    block: an opaque rectangle that nothing of another item may enter (tables, notes, title block), or None.
+    """
+
+    name: str
+    owner: str
+    strokes: tuple[Stroke, ...] = ()
+    texts: tuple[Text, ...] = ()
+    fills: tuple[Fill, ...] = ()
+    block: Box | None = None
+    dim: DimData | None = None
+
+    def moved(self, dx: float, dy: float) -> Item:
+        """Return the item shifted by (dx, dy) mm."""
+        shift = Placing(1.0, dx, dy)
+        dim = self.dim
+        if dim is not None:
+            dim = replace(
+                dim, points=tuple(shift.point(p) for p in dim.points), text_at=shift.point(dim.text_at)
+            )
+        return Item(
+            self.name,
+            self.owner,
+            tuple(Stroke(shift.shape(s.shape), s.kind) for s in self.strokes),
+            tuple(t.moved(dx, dy) for t in self.texts),
+            tuple(Fill(tuple(shift.point(p) for p in f.points), f.kind) for f in self.fills),
+            self.block.moved(dx, dy) if self.block else None,
+            dim,
+        )
+
+    def box(self) -> Box:
+        """Return the upright box round everything drawn (line widths not counted)."""
+        boxes = [bounds(s.shape) for s in self.strokes] + [t.box() for t in self.texts]
+        boxes += [
+            Box(
+                min(p[0] for p in f.points),
+                min(p[1] for p in f.points),
+                max(p[0] for p in f.points),
+                max(p[1] for p in f.points),
+            )
+            for f in self.fills
+        ]
+        if self.block is not None:
+            boxes.append(self.block)
+        return union(boxes)
+
+
+@dataclass(frozen=True, slots=True)
+class Collision:
+    """Two things in each other's way. what: "text on text", "line through text", "in block", "outside"."""
+
+    first: str
+    second: str
+    what: str
+    where: P
+
+
+def _segments(shape: Shape) -> NDArray[np.float64]:
+    points = flatten(shape, 0.05)
+    return np.hstack([points[:-1], points[1:]])
+
+
+def _touches(quad: NDArray[np.float64], segments: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """For each segment (n, 4): does it enter the convex quadrangle (4, 2), counter-clockwise?"""
+    low = np.zeros(len(segments))
+    high = np.ones(len(segments))
+    p, d = segments[:, :2], segments[:, 2:] - segments[:, :2]
+    outside = np.zeros(len(segments), dtype=bool)
+    for i in range(4):
+        a, b = quad[i], quad[(i + 1) % 4]
+        inward = np.array([-(b - a)[1], (b - a)[0]])
+        start, slope = (p - a) @ inward, d @ inward
+        level = np.abs(slope) < 1e-12
+        outside |= level & (start <= 1e-9)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            t = -start / slope
+        low = np.where(~level & (slope > 0), np.maximum(low, t), low)
+        high = np.where(~level & (slope < 0), np.minimum(high, t), high)
+    return np.asarray(~outside & (high - low > 1e-9), dtype=np.bool_)
+
+
+def quads_hit(first: Iterable[P], second: Iterable[P]) -> bool:
+    """True when two convex quadrangles (four corners each) overlap; separating-axis test."""
+    a, b = np.array(list(first)), np.array(list(second))
+    for quad in (a, b):
+        for i in range(len(quad)):
+            edge = quad[(i + 1) % len(quad)] - quad[i]
+            axis = np.array([-edge[1], edge[0]])
+            length = float(np.hypot(*axis))
+            if length < 1e-12:
+                continue
+            pa, pb = a @ axis / length, b @ axis / length
+            if pa.max() <= pb.min() + 1e-6 or pb.max() <= pa.min() + 1e-6:
+                return False
+    return True
+
+
+def _corners(box: Box) -> tuple[P, P, P, P]:
+    return (box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)
+
+
+_UNDER_TEXT: frozenset[Kind] = frozenset({"hatch"})
+"""Lines that stop short of a text are cut when drawn; until then they may run under it."""
+
+
+@dataclass(slots=True)
+class Occupied:
+    """Everything placed so far, asked whether a further item would be in the way of anything."""
+
+    clearance_mm: float = 0.4
+    texts: list[tuple[str, Text]] = field(default_factory=list)
+    blocks: list[tuple[str, Box]] = field(default_factory=list)
+    _segs: list[NDArray[np.float64]] = field(default_factory=list)
+    _names: list[str] = field(default_factory=list)
+    _table: tuple[NDArray[np.float64], NDArray[np.int64]] | None = None
+
+    def add(self, item: Item) -> None:
+        """Take an item in."""
+        label = f"{item.owner}: {item.name}"
+        self.texts += [(label, t) for t in item.texts]
+        if item.block is not None:
+            self.blocks.append((label, item.block))
+        shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
+        shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
+        if shapes:
+            self._segs.append(np.vstack([_segments(s) for s in shapes]))
+            self._names.append(label)
+            self._table = None
+
+    def _lines(self) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+        if self._table is None:
+            if not self._segs:
+                return np.zeros((0, 4)), np.zeros(0, dtype=np.int64)
+            owner = np.concatenate([np.full(len(s), i) for i, s in enumerate(self._segs)])
+            self._table = (np.vstack(self._segs), owner)
+        return self._table
+
+    def _crossed(self, quad: tuple[P, P, P, P]) -> list[str]:
+        segments, owner = self._lines()
+        if not len(segments):
+            return []
+        corner = np.array(quad)
+        (x0, y0), (x1, y1) = corner.min(axis=0), corner.max(axis=0)
+        near = (
+            (np.minimum(segments[:, 0], segments[:, 2]) <= x1)
+            & (np.maximum(segments[:, 0], segments[:, 2]) >= x0)
+            & (np.minimum(segments[:, 1], segments[:, 3]) <= y1)
+            & (np.maximum(segments[:, 1], segments[:, 3]) >= y0)
+        )
+        index = np.flatnonzero(near)
+        if not len(index):
+            return []
+        hit = index[_touches(corner, segments[index])]
+        return [self._names[i] for i in sorted(set(owner[hit].tolist()))]
+
+    def against(self, item: Item) -> list[Collision]:
+        """Return the collisions `item` would have with what is placed; none means it fits."""
+        label = f"{item.owner}: {item.name}"
+        found: list[Collision] = []
+        for text in item.texts:
+            quad = text.corners(self.clearance_mm)
+            box = text.box().grown(self.clearance_mm)
+            for other, placed in self.texts:
+                if box.hits(placed.box()) and quads_hit(quad, placed.corners()):
+                    found.append(Collision(label, other, "text on text", text.at))
+            found += [Collision(label, o, "line through text", text.at) for o in self._crossed(quad)]
+            for other, block in self.blocks:
+                if box.hits(block):
+                    found.append(Collision(label, other, "in block", text.at))
+        shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
+        shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
+        if shapes and (self.texts or self.blocks):
+            segments = np.vstack([_segments(s) for s in shapes])
+            for other, placed in self.texts:
+                quad = placed.corners(self.clearance_mm)
+                if bool(_touches(np.array(quad), segments).any()):
+                    found.append(Collision(label, other, "line through text", placed.at))
+            for other, block in self.blocks:
+                if bool(_touches(np.array(_corners(block)), segments).any()):
+                    found.append(Collision(label, other, "in block", block.centre))
+        if item.block is not None:
+            for other, block in self.blocks:
+                if item.block.hits(block):
+                    found.append(Collision(label, other, "in block", item.block.centre))
+            found += [
+                Collision(label, o, "in block", item.block.centre)
+                for o in self._crossed(_corners(item.block))
+            ]
+            found += [
+                Collision(label, o, "in block", t.at) for o, t in self.texts if item.block.hits(t.box())
+            ]
+        return found
+
+
+def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: float = 0.2) -> list[Collision]:
+    """Return every collision among the items, measured from true text extents.
+
+    Two texts whose rectangles overlap, a line (hatching apart) through another item's text, anything inside
+    an opaque block, and, when `frame` is given, anything reaching outside it. Items named "frame" are not
+    tested.
+    """
+    placed = Occupied(clearance_mm)
+    found: list[Collision] = []
+    for item in items:
+        if item.name == "frame":
+            continue
+        for collision in placed.against(item):
+            if collision not in found:
+                found.append(collision)
+        for i, text in enumerate(item.texts):
+            for other in item.texts[:i]:
+                if quads_hit(text.corners(), other.corners()):
+                    found.append(Collision(f"{item.owner}: {item.name}", other.text, "text on text", text.at))
+        if frame is not None and not frame.holds(item.box()):
+            found.append(Collision(f"{item.owner}: {item.name}", "frame", "outside", item.box().centre))
+        placed.add(item)
+    return found

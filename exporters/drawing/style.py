@@ -1,0 +1,70 @@
+"""What a line on the sheet means: layer in plain words, width, dash pattern, colour. One entry per kind.
+
+Widths and patterns follow ISO 128-2 (wide to narrow 2:1; dash 12 d, gap 3 d, long dash 24 d; values from
+memory, confirm against the standard). The dot of chain lines is drawn as a short dash so that it survives
+copying.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Kind = Literal[
+    "visible",
+    "hidden",
+    "centre",
+    "phantom",
+    "cutting",
+    "hatch",
+    "dimension",
+    "text",
+    "thin",
+    "smooth",
+    "frame",
+    "title",
+    "table",
+    "symbol",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class LineStyle:
+    """Layer name, width in mm, dash pattern in paper mm (on, off, ...; empty = continuous), DXF colour
+    index.
+    """
+
+    layer: str
+    width_mm: float
+    pattern: tuple[float, ...]
+    colour: int
+
+
+CONTINUOUS: tuple[float, ...] = ()
+DASHED = (3.0, 0.9)
+CHAIN = (7.0, 0.9, 0.9, 0.9)
+DOUBLE_CHAIN = (7.0, 0.9, 0.9, 0.9, 0.9, 0.9)
+
+STYLES: dict[Kind, LineStyle] = {
+    "visible": LineStyle("OUTLINE", 0.5, CONTINUOUS, 7),
+    "hidden": LineStyle("HIDDEN", 0.25, DASHED, 3),
+    "centre": LineStyle("CENTRE", 0.18, CHAIN, 1),
+    "phantom": LineStyle("PHANTOM", 0.25, DOUBLE_CHAIN, 8),
+    "cutting": LineStyle("CUTTING", 0.35, CHAIN, 1),
+    "hatch": LineStyle("HATCH", 0.18, CONTINUOUS, 8),
+    "dimension": LineStyle("DIMENSION", 0.25, CONTINUOUS, 4),
+    "text": LineStyle("TEXT", 0.25, CONTINUOUS, 4),
+    "thin": LineStyle("THIN", 0.25, CONTINUOUS, 3),
+    "smooth": LineStyle("SMOOTH", 0.18, CONTINUOUS, 8),
+    "frame": LineStyle("FRAME", 0.7, CONTINUOUS, 7),
+    "title": LineStyle("TITLE", 0.25, CONTINUOUS, 7),
+    "table": LineStyle("TABLE", 0.25, CONTINUOUS, 7),
+    "symbol": LineStyle("SYMBOL", 0.35, CONTINUOUS, 4),
+}
+
+LINETYPE_NAMES: dict[tuple[float, ...], str] = {
+    CONTINUOUS: "CONTINUOUS",
+    DASHED: "SHEET_DASHED",
+    CHAIN: "SHEET_CHAIN",
+    DOUBLE_CHAIN: "SHEET_DOUBLE_CHAIN",
+}

@@ -1,0 +1,103 @@
+"""Text measured with the font that is shipped and embedded, so that a box on the sheet is the box on the
+paper.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
+
+from strutwright.exporters.drawing.shapes import Box, P
+from strutwright.exporters.drawing.style import Kind
+from strutwright.exporters.fonts import FONT_FILE
+
+Anchor = Literal["left", "centre", "right"]
+
+DESCENT = 0.27
+"""Depth of the lowest letters under the base line, as a fraction of the capital height."""
+
+_LOW = frozenset("gjpqyQ,;()[]{}|/_µ")
+
+
+@cache
+def _metrics() -> tuple[dict[int, float], float, float]:
+    """Advance of every character in em, advance of an unknown one, height of a capital in em."""
+    font = TTFont(str(FONT_FILE), lazy=True)
+    em = float(font["head"].unitsPerEm)
+    advance = font["hmtx"].metrics
+    widths = {code: advance[glyph][0] / em for code, glyph in font.getBestCmap().items()}
+    capital = font["glyf"][font.getBestCmap()[ord("H")]].yMax / em
+    return widths, advance[".notdef"][0] / em, capital
+
+
+def font_size(height_mm: float) -> float:
+    """Return the font size (em) in mm whose capitals are height_mm high."""
+    return height_mm / _metrics()[2]
+
+
+def text_width(text: str, height_mm: float) -> float:
+    """Return the width in mm of one line of text with capitals height_mm high, shipped font, no kerning."""
+    widths, unknown, capital = _metrics()
+    return sum(widths.get(ord(c), unknown) for c in text) * height_mm / capital
+
+
+def wrap(text: str, height_mm: float, width_mm: float) -> list[str]:
+    """Return the text broken at spaces into lines not wider than width_mm (a longer word keeps a line
+    alone).
+    """
+    lines: list[str] = []
+    for paragraph in text.split("\n"):
+        line = ""
+        for word in paragraph.split():
+            longer = f"{line} {word}" if line else word
+            if line and text_width(longer, height_mm) > width_mm:
+                lines.append(line)
+                line = word
+            else:
+                line = longer
+        lines.append(line)
+    return lines
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text on paper. `at` is on the base line (mm) at the left, middle or right; turn in
+    radians.
+    """
+
+    text: str
+    at: P
+    height_mm: float = 3.5
+    anchor: Anchor = "left"
+    turn: float = 0.0
+    kind: Kind = "text"
+
+    def corners(self, clearance_mm: float = 0.0) -> tuple[P, P, P, P]:
+        """Return the four corners of the text's own (turned) rectangle, grown by clearance_mm."""
+        width = text_width(self.text, self.height_mm)
+        left = {"left": 0.0, "centre": -width / 2.0, "right": -width}[self.anchor] - clearance_mm
+        low = -DESCENT * self.height_mm if any(c in _LOW for c in self.text) else 0.0
+        low -= clearance_mm
+        right, top = left + width + 2.0 * clearance_mm, self.height_mm + clearance_mm
+        c, s = math.cos(self.turn), math.sin(self.turn)
+        x, y = self.at
+
+        def place(u: float, v: float) -> P:
+            return (x + c * u - s * v, y + s * u + c * v)
+
+        return place(left, low), place(right, low), place(right, top), place(left, top)
+
+    def box(self) -> Box:
+        """Return the upright box round the text."""
+        xs, ys = zip(*self.corners(), strict=True)
+        return Box(min(xs), min(ys), max(xs), max(ys))
+
+    def moved(self, dx: float, dy: float) -> Text:
+        """Return the text shifted by (dx, dy) mm."""
+        return Text(
+            self.text, (self.at[0] + dx, self.at[1] + dy), self.height_mm, self.anchor, self.turn, self.kind
+        )

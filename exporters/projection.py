@@ -1,0 +1,454 @@
+"""Exact hidden-line views and plane sections of a solid, as plain lines, arcs and ellipses in mm.
+
+The kernel does the hidden-line removal on the true surfaces; what comes out is tidied: splines that are
+straight become lines, zero lengths and duplicates go, touching collinear lines and arcs of one circle join,
+and hidden lines that lie behind visible ones are dropped. Other splines become polylines within a stated
+tolerance. The kernel is imported inside the functions, as it is slow to load.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.exporters.drawing.shapes import TAU, Arc, Ellipse, Line, P, Poly, Shape, flatten
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+Vector = tuple[float, float, float]
+
+TOLERANCE_MM = 1e-4
+"""Ends nearer than this are one point, lines and circles nearer than this are the same."""
+
+SPLINE_ERROR_MM = 0.01
+"""Greatest distance between a spline of the kernel and the polyline drawn for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Viewpoint:
+    """Where a view is taken from: `toward` points from the part to the eye, `right` is the sheet's x
+    direction.
+
+    origin: the point (mm) that lies at (0, 0) of the view; in a section it lies on the cutting plane.
+    """
+
+    toward: Vector
+    right: Vector
+    origin: Vector = (0.0, 0.0, 0.0)
+
+    @property
+    def up(self) -> Vector:
+        """The sheet's y direction."""
+        a, b = self.toward, self.right
+        x, y, z = a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+        return (x, y, z)
+
+    def project(self, point: Vector) -> P:
+        """Return the place (x, y) in the view of a point (mm). `toward` and `right` must be square unit
+        vectors.
+        """
+        d = [p - o for p, o in zip(point, self.origin, strict=True)]
+        x = sum(a * b for a, b in zip(d, self.right, strict=True))
+        y = sum(a * b for a, b in zip(d, self.up, strict=True))
+        return (x, y)
+
+
+FRONT = Viewpoint((0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
+REAR = Viewpoint((0.0, 1.0, 0.0), (-1.0, 0.0, 0.0))
+TOP = Viewpoint((0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
+BOTTOM = Viewpoint((0.0, 0.0, -1.0), (1.0, 0.0, 0.0))
+RIGHT = Viewpoint((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
+LEFT = Viewpoint((-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
+
+
+@dataclass(frozen=True, slots=True)
+class Projected:
+    """A view. visible, hidden: curves in view mm. smooth: visible tangent edges. seconds: time the kernel
+    took.
+    """
+
+    visible: tuple[Shape, ...]
+    hidden: tuple[Shape, ...]
+    smooth: tuple[Shape, ...]
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A cut. view: what is seen behind the plane, cut edges included; loops: cut faces as closed polygons (n,
+    2) mm, outer and inner together, for hatching by the even-odd rule; edges: exact curves of the cut faces.
+    """
+
+    view: Projected
+    loops: tuple[NDArray[np.float64], ...]
+    edges: tuple[Shape, ...]
+
+
+def _occ(shape: cq.Shape | Any) -> Any:
+    """Take a cadquery shape, a Workplane or a bare kernel shape."""
+    if hasattr(shape, "vals"):
+        import cadquery as cq
+
+        values = shape.vals()
+        return values[0].wrapped if len(values) == 1 else cq.Compound.makeCompound(values).wrapped
+    return getattr(shape, "wrapped", shape)
+
+
+def _axes(view: Viewpoint) -> Any:
+    from OCP.gp import gp_Ax2, gp_Dir, gp_Pnt
+
+    return gp_Ax2(gp_Pnt(*view.origin), gp_Dir(*view.toward), gp_Dir(*view.right))
+
+
+def _edges(compound: Any) -> list[Any]:
+    from OCP.TopAbs import TopAbs_EDGE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    found = []
+    explorer = TopExp_Explorer(compound, TopAbs_EDGE)
+    while explorer.More():
+        found.append(TopoDS.Edge(explorer.Current()))
+        explorer.Next()
+    return found
+
+
+def _straight(points: NDArray[np.float64]) -> Line | None:
+    """A curve whose points all lie on one line is that line (over its whole extent)."""
+    centre = points.mean(axis=0)
+    _, _, axes = np.linalg.svd(points - centre, full_matrices=False)
+    across = (points - centre) @ np.array([-axes[0, 1], axes[0, 0]])
+    if np.abs(across).max() > TOLERANCE_MM:
+        return None
+    along = (points - centre) @ axes[0]
+    a, b = centre + along.min() * axes[0], centre + along.max() * axes[0]
+    return Line((float(a[0]), float(a[1])), (float(b[0]), float(b[1])))
+
+
+def _circular(points: NDArray[np.float64]) -> Arc | None:
+    """A spline whose points all lie on one circle is that arc."""
+    design = np.column_stack([2.0 * points, np.ones(len(points))])
+    (cx, cy, k), *_ = np.linalg.lstsq(design, (points**2).sum(axis=1), rcond=None)
+    square = k + cx * cx + cy * cy
+    if square <= 0.0:
+        return None
+    radius = math.sqrt(square)
+    if radius > 1e4 or np.abs(np.hypot(points[:, 0] - cx, points[:, 1] - cy) - radius).max() > TOLERANCE_MM:
+        return None
+    angle = np.unwrap(np.arctan2(points[:, 1] - cy, points[:, 0] - cx))
+    sweep = float(angle[-1] - angle[0])
+    start = float(angle[0] if sweep > 0 else angle[-1])
+    return Arc((float(cx), float(cy)), radius, start % TAU, min(abs(sweep), TAU))
+
+
+def _curve(edge: Any, error_mm: float) -> Shape | None:
+    """One kernel edge that lies in the plane z = 0 as a plain curve; None when it has no length."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve
+    from OCP.GCPnts import GCPnts_QuasiUniformDeflection
+    from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Ellipse, GeomAbs_Line
+
+    curve = BRepAdaptor_Curve(edge)
+    first, last = curve.FirstParameter(), curve.LastParameter()
+    kind = curve.GetType()
+
+    def at(t: float) -> P:
+        point = curve.Value(t)
+        return (point.X(), point.Y())
+
+    if kind == GeomAbs_Line:
+        line = Line(at(first), at(last))
+        return line if math.dist(line.a, line.b) > TOLERANCE_MM else None
+    if kind in (GeomAbs_Circle, GeomAbs_Ellipse):
+        conic = curve.Circle() if kind == GeomAbs_Circle else curve.Ellipse()
+        x, y = conic.Position().XDirection(), conic.Position().YDirection()
+        centre = (conic.Location().X(), conic.Location().Y())
+        left_handed = x.X() * y.Y() - x.Y() * y.X() < 0
+        low, high = (-last, -first) if left_handed else (first, last)
+        sweep = min(high - low, TAU)
+        if kind == GeomAbs_Circle:
+            if conic.Radius() * sweep <= TOLERANCE_MM:
+                return None
+            return Arc(centre, conic.Radius(), (math.atan2(x.Y(), x.X()) + low) % TAU, sweep)
+        major = conic.MajorRadius()
+        return Ellipse(centre, (major * x.X(), major * x.Y()), conic.MinorRadius() / major, low % TAU, sweep)
+    sampler = GCPnts_QuasiUniformDeflection(curve, error_mm)
+    if not sampler.IsDone() or sampler.NbPoints() < 2:
+        points = np.array([at(t) for t in np.linspace(first, last, 33)])
+    else:
+        points = np.array([(p.X(), p.Y()) for p in map(sampler.Value, range(1, sampler.NbPoints() + 1))])
+    if np.ptp(points, axis=0).max() <= TOLERANCE_MM:
+        return None
+    fine = np.array([at(t) for t in np.linspace(first, last, 17)])
+    simple = _straight(np.vstack([points, fine])) or _circular(fine)
+    if simple is not None:
+        return simple
+    closed = math.dist(points[0], points[-1]) <= TOLERANCE_MM
+    rows = points[:-1] if closed else points
+    return Poly(tuple((float(a), float(b)) for a, b in rows), closed)
+
+
+def _curves(compound: Any, error_mm: float) -> list[Shape]:
+    if compound is None or compound.IsNull():
+        return []
+    from OCP.BRepLib import BRepLib
+
+    BRepLib.BuildCurves3d_s(compound)
+    return [c for c in (_curve(e, error_mm) for e in _edges(compound)) if c is not None]
+
+
+Span = tuple[float, float]
+
+
+def _joined(spans: list[Span], gap: float) -> list[Span]:
+    joined: list[Span] = []
+    for a, b in sorted(spans):
+        if joined and a <= joined[-1][1] + gap:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], b))
+        else:
+            joined.append((a, b))
+    return joined
+
+
+def _without(spans: list[Span], covered: list[Span], least: float) -> list[Span]:
+    left: list[Span] = []
+    for a, b in spans:
+        for c, d in covered:
+            if d <= a or c >= b:
+                continue
+            if c - a > least:
+                left.append((a, c))
+            a = max(a, d)
+        if b - a > least:
+            left.append((a, b))
+    return left
+
+
+@dataclass(slots=True)
+class _Carrier:
+    """An endless line (point, direction) or a circle (centre, radius) with the spans drawn on it."""
+
+    key: tuple[float, ...]
+    spans: list[list[Span]]
+
+
+def _line_key(line: Line) -> tuple[float, float, float]:
+    dx, dy = line.b[0] - line.a[0], line.b[1] - line.a[1]
+    length = math.hypot(dx, dy)
+    dx, dy = dx / length, dy / length
+    if dx < -1e-9 or (abs(dx) <= 1e-9 and dy < 0):
+        dx, dy = -dx, -dy
+    return dx, dy, line.a[1] * dx - line.a[0] * dy
+
+
+def tidy(groups: Iterable[Iterable[Shape]]) -> list[list[Shape]]:
+    """Return the groups with duplicates removed and collinear or concentric pieces joined.
+
+    groups: in order of precedence (visible before hidden); what an earlier group draws is taken out of later
+    ones. Lines and arcs are cut exactly; ellipses and polylines are only dropped when an equal one stands
+    already.
+    """
+    lines: list[_Carrier] = []
+    circles: list[_Carrier] = []
+    rest: list[list[Shape]] = []
+    seen: set[tuple[object, ...]] = set()
+    count = 0
+    for level, group in enumerate(groups):
+        count = level + 1
+        rest.append([])
+        for shape in group:
+            if isinstance(shape, Line):
+                if math.dist(shape.a, shape.b) <= TOLERANCE_MM:
+                    continue
+                key: tuple[float, ...] = _line_key(shape)
+                dx, dy, _ = key
+                ends = sorted((p[0] * dx + p[1] * dy) for p in (shape.a, shape.b))
+                carrier = _find(lines, key, (1e-7, 1e-7, TOLERANCE_MM), span=max(abs(e) for e in ends))
+                _grow(carrier, level).append((ends[0], ends[1]))
+            elif isinstance(shape, Arc):
+                key = (*shape.centre, shape.radius)
+                carrier = _find(circles, key, (TOLERANCE_MM,) * 3)
+                spans = _grow(carrier, level)
+                start = shape.start % TAU
+                if start + shape.sweep > TAU + 1e-9:
+                    spans += [(start, TAU), (0.0, start + shape.sweep - TAU)]
+                else:
+                    spans.append((start, start + shape.sweep))
+            else:
+                middle = flatten(shape, 0.05)
+                ends_of = sorted((tuple(np.round(middle[0], 3)), tuple(np.round(middle[-1], 3))))
+                mark = (
+                    type(shape).__name__,
+                    *ends_of,
+                    *np.round(middle.min(axis=0), 2),
+                    *np.round(middle.max(axis=0), 2),
+                )
+                if mark not in seen:
+                    seen.add(mark)
+                    rest[level].append(shape)
+    out: list[list[Shape]] = [[] for _ in range(count)]
+    for carrier in lines:
+        dx, dy, offset = carrier.key
+        covered: list[Span] = []
+        for level, spans in enumerate(carrier.spans):
+            kept = _without(_joined(spans, TOLERANCE_MM), covered, 10 * TOLERANCE_MM)
+            covered = _joined(covered + spans, TOLERANCE_MM)
+            for a, b in kept:
+                out[level].append(
+                    Line(
+                        (a * dx - offset * dy, a * dy + offset * dx),
+                        (b * dx - offset * dy, b * dy + offset * dx),
+                    )
+                )
+    for carrier in circles:
+        cx, cy, radius = carrier.key
+        covered = []
+        gap = TOLERANCE_MM / radius
+        for level, spans in enumerate(carrier.spans):
+            kept = _without(_joined(spans, gap), covered, 10 * gap)
+            covered = _joined(covered + spans, gap)
+            if len(kept) > 1 and kept[0][0] <= gap and kept[-1][1] >= TAU - gap:
+                first = kept.pop(0)
+                kept[-1] = (kept[-1][0], kept[-1][1] + first[1] - first[0])
+            for a, b in kept:
+                out[level].append(Arc((cx, cy), radius, a, min(b - a, TAU)))
+    return [o + r for o, r in zip(out, rest, strict=True)]
+
+
+def _find(
+    carriers: list[_Carrier], key: tuple[float, ...], within: tuple[float, ...], span: float = 1.0
+) -> _Carrier:
+    for carrier in carriers:
+        near = zip(carrier.key, key, within, strict=True)
+        if all(abs(a - b) <= max(tol, 1e-9 * span) for a, b, tol in near):
+            return carrier
+    carriers.append(_Carrier(key, []))
+    return carriers[-1]
+
+
+def _grow(carrier: _Carrier, level: int) -> list[Span]:
+    while len(carrier.spans) <= level:
+        carrier.spans.append([])
+    return carrier.spans[level]
+
+
+def project(
+    shape: cq.Shape | Any, view: Viewpoint, *, hidden: bool = True, error_mm: float = SPLINE_ERROR_MM
+) -> Projected:
+    """Return the hidden-line view of a solid, exact on its true surfaces.
+
+    shape: cadquery Shape or Workplane, or a kernel shape, in mm. view: where it is seen from. hidden: also
+    return hidden edges (otherwise an empty tuple). error_mm: greatest deviation of a polyline drawn for a
+    spline. Curves are in view mm with `view.origin` at (0, 0). Tangent (smooth) edges come apart, to be drawn
+    thin or not.
+    """
+    from OCP.HLRAlgo import HLRAlgo_Projector
+    from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
+
+    begun = time.perf_counter()
+    algorithm = HLRBRep_Algo()
+    algorithm.Add(_occ(shape))
+    algorithm.Projector(HLRAlgo_Projector(_axes(view)))
+    algorithm.Update()
+    algorithm.Hide()
+    out = HLRBRep_HLRToShape(algorithm)
+    visible = _curves(out.VCompound(), error_mm) + _curves(out.OutLineVCompound(), error_mm)
+    smooth = _curves(out.Rg1LineVCompound(), error_mm)
+    behind: list[Shape] = []
+    if hidden:
+        behind = _curves(out.HCompound(), error_mm) + _curves(out.OutLineHCompound(), error_mm)
+    seen, smoothed, concealed = tidy([visible, smooth, behind])
+    return Projected(tuple(seen), tuple(concealed), tuple(smoothed), time.perf_counter() - begun)
+
+
+def section(
+    shape: cq.Shape | Any, view: Viewpoint, *, hidden: bool = False, error_mm: float = SPLINE_ERROR_MM
+) -> Section:
+    """Return a full section: the part on the eye's side of the plane through `view.origin` is taken away.
+
+    The plane is square to `view.toward`. Arguments as `project`. The cut faces come as closed loops for
+    hatching and as exact curves. Raises ValueError when the plane does not meet the solid.
+    """
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Common, BRepAlgoAPI_Cut
+    from OCP.BRepBndLib import BRepBndLib
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_MakeFace
+    from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox
+    from OCP.gp import gp_Ax2, gp_Ax3, gp_Dir, gp_Pln, gp_Pnt
+
+    begun = time.perf_counter()
+    solid = _occ(shape)
+    box = Bnd_Box()
+    BRepBndLib.Add_s(solid, box)
+    corner, opposite = box.CornerMin(), box.CornerMax()
+    centre = gp_Pnt(*view.origin)
+    reach = 2.0 * max(corner.Distance(centre), opposite.Distance(centre), corner.Distance(opposite), 1.0)
+    normal, right = gp_Dir(*view.toward), gp_Dir(*view.right)
+    low = [o - reach * (r + u) for o, r, u in zip(view.origin, view.right, view.up, strict=True)]
+    eye_side = BRepPrimAPI_MakeBox(
+        gp_Ax2(gp_Pnt(*low), normal, right), 2.0 * reach, 2.0 * reach, reach
+    ).Shape()
+    plane = gp_Pln(gp_Ax3(centre, normal, right))
+    face = BRepBuilderAPI_MakeFace(plane, -reach, reach, -reach, reach).Face()
+    cut_faces = BRepAlgoAPI_Common(solid, face).Shape()
+    loops, edges = _cut_faces(cut_faces, view, error_mm)
+    if not loops:
+        raise ValueError(
+            f"section plane through {view.origin} square to {view.toward} does not meet the part"
+        )
+    rest = project(BRepAlgoAPI_Cut(solid, eye_side).Shape(), view, hidden=hidden, error_mm=error_mm)
+    (tidied,) = tidy([edges])
+    seen = Projected(rest.visible, rest.hidden, rest.smooth, time.perf_counter() - begun)
+    return Section(seen, tuple(loops), tuple(tidied))
+
+
+def _cut_faces(
+    compound: Any, view: Viewpoint, error_mm: float
+) -> tuple[list[NDArray[np.float64]], list[Shape]]:
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_Transform
+    from OCP.BRepTools import BRepTools_WireExplorer
+    from OCP.gp import gp_Ax3, gp_Dir, gp_Pnt, gp_Trsf
+    from OCP.TopAbs import TopAbs_REVERSED, TopAbs_WIRE
+    from OCP.TopExp import TopExp_Explorer
+    from OCP.TopoDS import TopoDS
+
+    flat = gp_Trsf()
+    flat.SetTransformation(gp_Ax3(gp_Pnt(*view.origin), gp_Dir(*view.toward), gp_Dir(*view.right)))
+    placed = BRepBuilderAPI_Transform(compound, flat, True).Shape()
+    loops: list[NDArray[np.float64]] = []
+    edges: list[Shape] = []
+    explorer = TopExp_Explorer(placed, TopAbs_WIRE)
+    while explorer.More():
+        walker = BRepTools_WireExplorer(TopoDS.Wire(explorer.Current()))
+        pieces: list[NDArray[np.float64]] = []
+        while walker.More():
+            edge = walker.Current()
+            curve = _curve(edge, error_mm)
+            if curve is not None:
+                edges.append(curve)
+                points = flatten(curve, error_mm)
+                start = walker.CurrentVertex()
+                pieces.append(_from_end(points, start, edge.Orientation() == TopAbs_REVERSED))
+            walker.Next()
+        if pieces:
+            loops.append(np.vstack([p[:-1] for p in pieces]))
+        explorer.Next()
+    return loops, edges
+
+
+def _from_end(points: NDArray[np.float64], vertex: Any, turned: bool) -> NDArray[np.float64]:
+    """Turn flattened points so that they begin at the wire's next vertex."""
+    from OCP.BRep import BRep_Tool
+
+    place = BRep_Tool.Pnt_s(vertex)
+    at = np.array([place.X(), place.Y()])
+    first, last = float(np.hypot(*(points[0] - at))), float(np.hypot(*(points[-1] - at)))
+    if abs(first - last) <= TOLERANCE_MM:
+        return points[::-1] if turned else points
+    return points if first < last else points[::-1]
