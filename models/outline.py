@@ -151,7 +151,7 @@ class Outline:
     def __post_init__(self) -> None:
         v = np.array(self.vertices, dtype=np.float64)
         if v.ndim != 2 or v.shape[1] != 3 or len(v) < 2:
-            raise OutlineError(f"an outline needs two or more vertices of x, y, bulge; shape {v.shape} was given")
+            raise OutlineError(f"an outline needs two or more x, y, bulge rows; shape {v.shape} was given")
         if not np.all(np.isfinite(v)):
             raise OutlineError("an outline has a coordinate or bulge that is not a finite number")
         if not self.closed:
@@ -517,7 +517,7 @@ def _neighbours_cross(seg: Segments, i: int, j: int) -> bool:
 # ---- parallel curve ---------------------------------------------------------------------------------------
 
 def _inset(base: Outline, distance: float) -> Outline:
-    """Offset every segment, round the corners that open, cut all where they cross, keep what is far enough."""
+    """Offset each segment, round the corners that open, cut all where they cross, keep what is far enough."""
     seg = base.segments()
     m = len(seg.chord)
     everyone = np.arange(m)

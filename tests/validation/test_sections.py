@@ -1,0 +1,269 @@
+"""Sections against published ordinates, exact geometry and a finite-element section library."""
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from scipy import integrate, special
+from scipy.interpolate import BSpline
+
+from strutwright.models import sections
+from strutwright.models.outline import Outline, circle, oval, polygon, rectangle, stadium
+from strutwright.models.sections import Kind, Section, SectionError, foil_halfthickness, properties
+
+# NACA 0012: x and y in % of chord. Published table (Abbott and von Doenhoff, Theory of Wing Sections,
+# appendix on thickness forms); typed from memory, and equal to the printed polynomial to the last digit.
+NACA_0012 = ((1.25, 1.894), (2.5, 2.615), (5.0, 3.555), (10.0, 4.683), (20.0, 5.738), (30.0, 6.002),
+             (40.0, 5.803), (50.0, 5.294), (60.0, 4.563), (70.0, 3.664), (80.0, 2.623), (90.0, 1.448),
+             (95.0, 0.807), (100.0, 0.126))
+
+
+@pytest.mark.parametrize(("x", "y"), NACA_0012)
+def test_foil_ordinates_are_the_published_ones(x: float, y: float) -> None:
+    assert 100.0 * foil_halfthickness(x / 100.0, 0.12) == pytest.approx(y, abs=0.0006)
+
+
+def test_foil_nose_radius_is_the_published_one() -> None:
+    # NACA Report 460: leading edge radius 1.1019 (t/c)^2 c; in the limit it is y^2 / 2x
+    x = 1e-10
+    assert float(foil_halfthickness(x, 0.12)) ** 2 / (2 * x) == pytest.approx(1.1019 * 0.12 ** 2, rel=1e-4)
+
+
+def test_foil_closes_with_the_closed_coefficient() -> None:
+    # 0.2969 - 0.1260 - 0.3516 + 0.2843 - 0.1036 = 0 (arithmetic)
+    assert foil_halfthickness(1.0, 0.3, 0.0) == pytest.approx(0.0, abs=1e-15)
+    assert 2.0 * foil_halfthickness(1.0, 0.3, 0.1) == pytest.approx(0.03, rel=1e-12)
+
+
+def test_foil_properties_equal_quadrature_of_the_published_polynomial() -> None:
+    # scipy.integrate.quad on the polynomial as printed, typed here anew
+    def y(x: float) -> float:
+        return 5 * 0.12 * (0.2969 * math.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1015 * x**4)
+
+    def over(f: object) -> float:
+        return float(integrate.quad(f, 0.0, 1.0, epsabs=1e-15, epsrel=1e-13, limit=400)[0])
+
+    area = over(lambda x: 2 * y(x))
+    mean = over(lambda x: 2 * x * y(x)) / area
+    half = float(integrate.quad(lambda x: 2 * y(x), 0, 0.5)[0])
+    p = properties("foil", 1.0, 0.12)
+    assert p.area_mm2 == pytest.approx(area, rel=1e-9)
+    assert p.ixx_mm4 == pytest.approx(over(lambda x: 2 / 3 * y(x) ** 3), rel=1e-9)
+    assert p.iyy_mm4 == pytest.approx(over(lambda x: 2 * (x - mean) ** 2 * y(x)), rel=1e-9)
+    assert p.centroid_x_mm == pytest.approx(0.5 - mean, rel=1e-9)
+    assert p.zxx_mm3 == pytest.approx(over(lambda x: y(x) ** 2), rel=1e-9)
+    assert half > 0.5 * area    # the axis of equal areas lies ahead of mid-chord, where the next line looks
+    cut = float(__import__("scipy.optimize").optimize.brentq(
+        lambda a: integrate.quad(lambda x: 2 * y(x), 0, a, epsrel=1e-13)[0] - 0.5 * area, 0.1, 0.6, xtol=1e-14))
+    plastic = integrate.quad(lambda x: 2 * abs(x - cut) * y(x), 0, 1, points=[cut], epsrel=1e-12)[0]
+    assert p.zyy_mm3 == pytest.approx(plastic, rel=1e-9)
+
+
+def test_foil_properties_are_the_recomputed_constants() -> None:
+    # constants of the open form, recomputed from the printed polynomial; the approximation A = 0.685 t c is
+    # the published one (textbooks of aerofoil structures)
+    p = properties("foil", 100.0, 12.0)
+    assert p.area_mm2 == pytest.approx(0.68508 * 1200, rel=1e-5)
+    assert p.ixx_mm4 == pytest.approx(6.8096e-5 * 100**4, rel=1e-5)
+    assert p.iyy_mm4 == pytest.approx(0.037820 * 12 * 100**3, rel=2e-5)
+    assert 50.0 - p.centroid_x_mm == pytest.approx(42.044, abs=1e-3)
+    assert p.syy_aft_mm3 == pytest.approx(0.065255 * 12 * 100**2, rel=2e-5)
+    # greatest ordinate 6.0017 % at 30 % of chord, so the modulus is a little below I / (t/2)
+    assert p.sxx_mm3 == pytest.approx(p.ixx_mm4 / 6.00173, rel=1e-5)
+
+
+def test_ellipse_is_exact() -> None:
+    # standard plane geometry: pi a b, pi a b^3 / 4, plastic modulus 4 a b^2 / 3, J = pi a^3 b^3 / (a^2 + b^2)
+    a, b = 60.0, 11.0
+    p = properties("ellipse", 2 * a, 2 * b)
+    assert p.area_mm2 == pytest.approx(math.pi * a * b, rel=1e-12)
+    assert p.ixx_mm4 == pytest.approx(math.pi * a * b**3 / 4, rel=1e-12)
+    assert p.iyy_mm4 == pytest.approx(math.pi * b * a**3 / 4, rel=1e-12)
+    assert p.zxx_mm3 == pytest.approx(4 * a * b**2 / 3, rel=1e-12)
+    assert p.zyy_mm3 == pytest.approx(4 * b * a**2 / 3, rel=1e-12)
+    assert p.j_mm4 == pytest.approx(math.pi * a**3 * b**3 / (a**2 + b**2), rel=1e-12)
+
+
+def test_stadium_is_exact() -> None:
+    # half discs of radius t/2 at the ends of a rectangle: textbook geometry, written out
+    c, t = 100.0, 25.0
+    s, r = c - t, t / 2
+    p = properties("flat", c, t)
+    assert p.area_mm2 == pytest.approx(s * t + math.pi * r**2, rel=1e-12)
+    assert p.ixx_mm4 == pytest.approx(s * t**3 / 12 + math.pi * t**4 / 64, rel=1e-12)
+    own = (math.pi / 8 - 8 / (9 * math.pi)) * r**4
+    far = math.pi * t**2 / 8 * (s / 2 + 2 * t / (3 * math.pi)) ** 2
+    assert p.iyy_mm4 == pytest.approx(t * s**3 / 12 + 2 * (own + far), rel=1e-12)
+    assert p.area_mm2 == pytest.approx(2365.874, abs=1e-3)
+    assert p.ixx_mm4 == pytest.approx(116831.0, abs=0.1)
+    assert p.iyy_mm4 == pytest.approx(1783684.9, abs=0.1)
+
+
+def test_square_edged_flat_is_a_rectangle() -> None:
+    # b h^3 / 12 and b h^2 / 4; the torsion factor of a 2:1 rectangle is 0.229 (Timoshenko, Theory of Elasticity)
+    p = properties("flat", 80.0, 40.0, edge_radius_mm=0.0)
+    assert p.ixx_mm4 == pytest.approx(80 * 40**3 / 12, rel=1e-12)
+    assert p.iyy_mm4 == pytest.approx(40 * 80**3 / 12, rel=1e-12)
+    assert p.zxx_mm3 == pytest.approx(80 * 40**2 / 4, rel=1e-12)
+    assert p.j_mm4 == pytest.approx(0.229 * 80 * 40**3, rel=0.01)
+
+
+def test_round_bar_torsion() -> None:
+    # pi d^4 / 32: a flat as thick as wide, with round edges, is a round bar
+    assert properties("flat", 30.0, 30.0).j_mm4 == pytest.approx(math.pi * 30**4 / 32, rel=0.01)
+
+
+def test_lens_is_exact() -> None:
+    # two circular segments: R = (c^2/4 + h^2) / 2h, A = R^2 (2 q - sin 2q), sin q = c / 2R (textbook geometry)
+    c, h = 100.0, 12.5
+    big_r = (c**2 / 4 + h**2) / (2 * h)
+    q = math.asin(c / (2 * big_r))
+    p = properties("two_arcs", c, 2 * h)
+    assert big_r == 106.25
+    assert p.area_mm2 == pytest.approx(big_r**2 * (2 * q - math.sin(2 * q)), rel=1e-12)
+    assert p.area_mm2 == pytest.approx(1687.318, abs=1e-3)
+    assert p.ixx_mm4 == pytest.approx(60750.1, abs=0.1)
+    assert p.iyy_mm4 == pytest.approx(855808.9, abs=0.1)
+    # thin limits: 2/3 c t and 4/105 c t^3 (parabola)
+    thin = properties("two_arcs", 1000.0, 0.01)
+    assert thin.area_mm2 == pytest.approx(2 / 3 * 1000 * 0.01, rel=1e-8)
+    assert thin.ixx_mm4 == pytest.approx(4 / 105 * 1000 * 0.01**3, rel=1e-8)
+
+
+SHAPES: list[tuple[Kind, float, float, float | None, float | None]] = [
+    ("flat", 100.0, 25.0, None, None), ("flat", 90.0, 12.0, 3.0, None), ("flat", 90.0, 30.0, 0.0, None),
+    ("ellipse", 140.0, 30.0, None, None), ("two_arcs", 120.0, 20.0, None, None),
+    ("two_arcs", 100.0, 42.0, None, None), ("foil", 160.0, 30.0, None, None), ("foil", 100.0, 8.0, None, None),
+    ("foil", 100.0, 40.0, None, 4.0)]
+
+
+@pytest.mark.parametrize("shape", SHAPES, ids=lambda s: f"{s[0]}-{s[1]:g}x{s[2]:g}")
+def test_outline_has_the_properties_of_the_section(
+        shape: tuple[Kind, float, float, float | None, float | None]) -> None:
+    # two ways that share nothing: the area integral of the section's curve, and that of its arcs in the drawing
+    kind, c, t, r, e = shape
+    p = properties(kind, c, t, r, e)
+    drawn = sections.outline(Section(kind, c, t, r, e), tolerance_mm=0.001)
+    m = drawn.moments()
+    tol = 1e-12 if kind in ("flat", "two_arcs") else 2e-3 * drawn.perimeter_mm() / (c * t)
+    assert m.area_mm2 == pytest.approx(float(p.area_mm2), rel=tol)
+    assert m.ixx_mm4 == pytest.approx(float(p.ixx_mm4), rel=3 * tol)
+    assert m.iyy_mm4 == pytest.approx(float(p.iyy_mm4), rel=3 * tol)
+    assert m.centroid_x_mm == pytest.approx(float(p.centroid_x_mm), abs=max(tol, 1e-9) * c)
+    box = drawn.bounding_box()
+    assert (box.xmin, box.xmax) == pytest.approx((-c / 2, c / 2), abs=1e-9)
+    assert box.ymax == pytest.approx(float(p.half_thickness_mm), abs=0.001)
+    assert box.ymax == pytest.approx(t / 2, rel=0.0011)
+
+
+@pytest.mark.parametrize("shape", SHAPES, ids=lambda s: f"{s[0]}-{s[1]:g}x{s[2]:g}")
+@pytest.mark.filterwarnings("ignore")
+def test_against_the_finite_element_section_library(
+        shape: tuple[Kind, float, float, float | None, float | None]) -> None:
+    # sectionproperties (open library, warping analysis by finite elements); its mesh error here is about 0.1 %
+    pre = pytest.importorskip("sectionproperties.pre")
+    analysis = pytest.importorskip("sectionproperties.analysis")
+    shapely = pytest.importorskip("shapely")
+    kind, c, t, r, e = shape
+    p = properties(kind, c, t, r, e)
+    ring = sections.boundary_points(kind, c, t, 160, r, e)
+    geometry = pre.Geometry(shapely.Polygon(ring))
+    geometry.create_mesh([c * t / 250.0])
+    library = analysis.Section(geometry)
+    library.calculate_geometric_properties()
+    library.calculate_warping_properties()
+    library.calculate_plastic_properties()
+    ixx, iyy, _ = library.get_ic()
+    assert library.get_area() == pytest.approx(float(p.area_mm2), rel=2e-3)
+    assert library.get_c()[0] == pytest.approx(float(p.centroid_x_mm), abs=2e-3 * c)
+    assert ixx == pytest.approx(float(p.ixx_mm4), rel=4e-3)
+    assert iyy == pytest.approx(float(p.iyy_mm4), rel=4e-3)
+    plastic = library.get_s()
+    assert plastic[0] == pytest.approx(float(p.zxx_mm3), rel=4e-3)
+    assert plastic[1] == pytest.approx(float(p.zyy_mm3), rel=4e-3)
+    assert library.get_j() == pytest.approx(float(p.j_mm4), rel=0.015)
+    along, across = library.get_as()
+    assert along / library.get_area() == pytest.approx(float(p.shear_factor_along), rel=0.06)
+    assert across / library.get_area() == pytest.approx(float(p.shear_factor_across), rel=0.08)
+
+
+@pytest.mark.parametrize(("c", "t", "e"), [(40.0, 3.2, None), (150.0, 30.0, 1.0), (800.0, 360.0, 0.0)])
+def test_foil_spline_sides_are_the_foil(c: float, t: float, e: float | None) -> None:
+    # evaluated by scipy's B-spline, compared with the printed polynomial through foil_halfthickness
+    section = Section("foil", c, t, trailing_edge_mm=e)
+    for side, sign in zip(sections.foil_bspline_sides(section), (1.0, -1.0), strict=True):
+        knots = np.repeat(side.knots, side.multiplicities)
+        assert len(knots) == len(side.poles) + side.degree + 1
+        xy = BSpline(knots, side.poles, side.degree)(np.linspace(0.0, 1.0, 2001))
+        x = np.clip(0.5 - xy[:, 0] / c, 0.0, 1.0)
+        y = sign * c * foil_halfthickness(x, t / c, section.trailing_edge_over_t)
+        assert np.max(np.abs(xy[:, 1] - y)[5:]) < 1e-9 * c
+        assert side.poles[0] == pytest.approx((c / 2, 0.0))
+        assert side.poles[1, 0] == pytest.approx(c / 2)    # upright at the leading edge
+
+
+@pytest.mark.parametrize("kind", sections.KINDS)
+def test_boundary_points_lie_on_the_outline(kind: Kind) -> None:
+    section = Section(kind, 130.0, 28.0)
+    for n in (40, 42):
+        points = sections.outline_points(section, n)
+        assert len(points) == n + (kind == "foil")
+        assert np.max(np.abs(sections.outline(section, 0.001).distance_to_boundary(points))) < 0.0011
+        assert points[:, 1].max() == pytest.approx(float(section.properties().half_thickness_mm), rel=0.01)
+        assert (points[:, 0].min(), points[:, 0].max()) == pytest.approx((-65.0, 65.0))
+        assert Outline(np.column_stack((points, np.zeros(len(points))))).is_ccw()
+
+
+def test_many_sections_at_once_equal_one_by_one() -> None:
+    chord = np.array([[60.0], [90.0]])
+    thickness = np.array([10.0, 12.0, 20.0])
+    for kind in sections.KINDS:
+        all_at_once = properties(kind, chord, thickness)
+        one = properties(kind, 90.0, 12.0)
+        for many, single in zip(all_at_once, one, strict=True):
+            assert many.shape == (2, 3)
+            assert many[1, 1] == pytest.approx(float(single), rel=1e-14)
+
+
+@pytest.mark.parametrize(("args", "word"), [
+    (("foil", 100.0, 0.0), "thickness"), (("flat", 20.0, 30.0), "chord"), (("flat", 90.0, 20.0, 11.0), "edge radius"),
+    (("ellipse", 90.0, 20.0, 2.0), "leave it out"), (("foil", 90.0, 20.0, None, 9.0), "trailing edge"),
+    (("wing", 90.0, 20.0), "two_arcs")])
+def test_wrong_sections_are_refused_with_a_reason(args: tuple[object, ...], word: str) -> None:
+    with pytest.raises(SectionError, match=word):
+        Section(*args)  # type: ignore[arg-type]
+    with pytest.raises(SectionError, match=word):
+        properties(*args)  # type: ignore[arg-type]
+
+
+def test_ellipse_perimeter_against_the_elliptic_integral() -> None:
+    # 4 a E(1 - b^2/a^2), scipy.special.ellipe
+    a, b = 150.0, 50.0
+    assert oval(2 * a, 2 * b, 0.001).perimeter_mm() == pytest.approx(4 * a * special.ellipe(1 - (b / a) ** 2), rel=1e-5)
+
+
+def test_plain_outlines_against_geometry() -> None:
+    # textbook plane geometry
+    box = rectangle(100.0, 60.0, 10.0)
+    assert box.area_mm2() == pytest.approx(6000 - (4 - math.pi) * 100, rel=1e-13)
+    assert box.perimeter_mm() == pytest.approx(2 * (80 + 40) + 2 * math.pi * 10, rel=1e-13)
+    assert tuple(circle(10.0, (3.0, 4.0)).bounding_box()) == pytest.approx((-2.0, -1.0, 8.0, 9.0))
+    assert circle(10.0).moments().ixx_mm4 == pytest.approx(math.pi * 10**4 / 64, rel=1e-13)
+    quarter = Outline(np.array(((0.0, 0.0, 0.0), (6.0, 0.0, math.tan(math.pi / 8)), (0.0, 6.0, 0.0))))
+    m = quarter.moments()
+    assert m.centroid_x_mm == pytest.approx(4 * 6 / (3 * math.pi), rel=1e-13)
+    assert m.ixx_mm4 == pytest.approx((math.pi / 16 - 4 / (9 * math.pi)) * 6**4, rel=1e-13)
+    assert m.ixy_mm4 == pytest.approx((1 / 8 - 4 / (9 * math.pi)) * 6**4, rel=1e-12)
+    triangle = polygon(((0, 0), (9, 0), (0, 6))).moments()
+    assert triangle.ixx_mm4 == pytest.approx(9 * 6**3 / 36, rel=1e-13)
+    assert triangle.ixy_mm4 == pytest.approx(-(9**2) * 6**2 / 72, rel=1e-13)
+
+
+def test_inset_of_a_stadium_is_a_stadium() -> None:
+    # parallel curves of a round-ended bar are round-ended bars
+    for d in (-4.0, 1.0, 9.0):
+        grown = stadium(80.0, 20.0).inset(d)
+        same = stadium(80.0 - 2 * d, 20.0 - 2 * d)
+        assert grown.area_mm2() == pytest.approx(same.area_mm2(), rel=1e-12)
+        assert tuple(grown.bounding_box()) == pytest.approx(tuple(same.bounding_box()))
