@@ -7,4 +7,7 @@ any number and then returns arrays (or a result whose fields are arrays) of the 
 
 Standing words used in the docstrings: *published* (read in an open text or standard), *from memory*
 (confirm against the named standard), *common practice, no source*, *exact* (geometry or statics).
+
+A result may be a numpy float (a kind of float) even for plain numbers: wrap it in float() before printing
+its repr.
 """

@@ -97,9 +97,7 @@ def least_clearance_mm(shaft_diameter_mm: float) -> float:
     return least
 
 
-def running_closure_mm(
-    shell_closure_mm: float, shell_bore_mm: float, running_bore_mm: float
-) -> tuple[float, float]:
+def running_closure_mm(shell_closure_mm: float, shell_bore_mm: float, running_bore_mm: float) -> tuple[float, float]:
     """Closure of the running bore [mm, diametral]: (rubber follows the shell, rubber keeps its volume).
     Broadcasts.
 

@@ -85,40 +85,40 @@ def alloy_notes(
     stainless grade is an L or stabilised one, ``graphite_near`` whether graphited packing or grease is
     fitted. Unknown families get no notes.
     """
-    notes: list[str] = []
-    words = f"{family} {group}"
-    if "stainless" in words or "316" in words:
-        notes.append(
-            "Stainless steel starves of oxygen in wet bedding, under a gasket and round a bearing shell: crevice "
-            "corrosion. Seal heads and shanks, wash with moving water, inspect."
-        )
-        if welded and not low_carbon:
-            notes.append("Not a low-carbon grade: weld decay beside the welds. Use an L or stabilised grade.")
-    if "duplex" in words:
-        notes.append(
-            "Duplex resists crevices better than 316, not without limit; heat input and filler must suit the grade."
-        )
-        notes.append("Too much protection from aluminium-hull anodes can embrittle duplex (hydrogen).")
-    if "brass" in words or "manganese bronze" in words:
-        notes.append(
-            "High-zinc alloy, a brass whatever its name: dezincifies in sea water unless bonded to an anode. Pink "
-            "patches and a dull ring are the sign."
-        )
-    if "aluminium bronze" in words and "nickel" not in words and "brass" not in words:
-        notes.append("Aluminium bronze without nickel may dealuminify in stagnant sea water.")
-    if family == "aluminium":
-        notes.append(
-            "Aluminium wastes against almost every other metal: isolate it from bronze and stainless, no copper paint."
-        )
-    if family in ("steel", "iron"):
-        notes.append(
-            "Carbon steel needs coating and anodes; bare patches beside bronze or stainless waste quickly."
-        )
-    if graphite_near and family != "composite":
-        notes.append(
-            "Graphite is nobler than every alloy here: no graphited packing or grease near this one."
-        )
-    return tuple(notes)
+    stainless = family.startswith(("stainless", "duplex"))
+    high_zinc = family == "brass" or group == "manganese bronze"
+    copper_aluminium = family == "bronze" and group.startswith("aluminium bronze")
+    picked = (
+        ("crevice", stainless),
+        ("weld decay", family.startswith("stainless") and welded and not low_carbon),
+        ("duplex", family.startswith("duplex")),
+        ("dezincification", high_zinc),
+        ("dealuminification", copper_aluminium),
+        ("aluminium", family == "aluminium"),
+        ("steel", family == "steel"),
+        (
+            "graphite",
+            graphite_near and (stainless or high_zinc or family in ("bronze", "steel", "aluminium")),
+        ),
+    )
+    return tuple(NOTES[name] for name, applies in picked if applies)
+
+
+NOTES = {
+    "crevice": "Stainless steel starves of oxygen in wet bedding, under a gasket and round a bearing shell: "
+    "crevice corrosion. Seal heads and shanks, keep water moving, inspect.",
+    "weld decay": "Not a low-carbon grade: weld decay beside the welds. Use an L or stabilised grade.",
+    "duplex": "Duplex resists crevices better than 316, not without limit; heat input and filler must suit the "
+    "grade, and over-protection by aluminium-hull anodes can embrittle it (hydrogen).",
+    "dezincification": "High-zinc alloy, a brass whatever its name: loses its zinc in sea water unless bonded "
+    "to an anode. Pink patches and a dull ring are the sign.",
+    "dealuminification": "Aluminium bronze without nickel may lose its aluminium in stagnant sea water.",
+    "aluminium": "Aluminium wastes against almost every other metal: isolate it from bronze and stainless, and "
+    "use no copper paint.",
+    "steel": "Carbon steel needs coating and anodes; bare patches beside bronze or stainless waste quickly.",
+    "graphite": "Graphite is nobler than every alloy here: no graphited packing or grease near this one.",
+}
+"""Corrosion behaviour of the alloy families: general knowledge, any corrosion text."""
 
 
 Water = Literal["sea", "brackish", "fresh"]

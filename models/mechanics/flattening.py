@@ -157,8 +157,8 @@ def press_bites(
     """Width a press can bend at once, and how many such bites cover the palm. Plain numbers.
 
     ``share`` of the press's capacity is planned on; the rest covers hardening and a yield above the
-    certificate (my choice). The material beyond the bite helps carry, so real bites are a little narrower
-    still. ValueError unless every number is positive.
+    certificate (a planning choice). The material beyond the bite helps carry, so real bites are a little
+    narrower still. ValueError unless every number is positive.
     """
     if min(press_n, palm_length_mm, yield_mpa, thickness_mm, span_mm, share) <= 0.0:
         raise ValueError("press force, palm length, yield, thickness, span and share must be positive")

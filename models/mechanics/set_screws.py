@@ -74,9 +74,7 @@ class ScrewLength:
     recess_mm: float | None
 
 
-def screw_length(
-    wall_mm: float, reach_mm: float, recess_mm: float, stock_lengths_mm: Sequence[float]
-) -> ScrewLength:
+def screw_length(wall_mm: float, reach_mm: float, recess_mm: float, stock_lengths_mm: Sequence[float]) -> ScrewLength:
     """Screw length wall + reach - recess, rounded down to a stock length. Plain numbers. Exact.
 
     ``reach_mm`` is how far the point enters the shell, ``recess_mm`` the least depth of the screw's top
@@ -118,6 +116,20 @@ def pitch_diameter_mm(major_mm: float, pitch_mm: float) -> float:
 def minor_diameter_mm(major_mm: float, pitch_mm: float) -> float:
     """Basic minor diameter [mm]: D - (5/4) H = D - 1.082532 P (ISO 68-1, published). Broadcasts."""
     return major_mm - 0.625 * sqrt(3.0) * pitch_mm
+
+
+def tap_drill_mm(major_mm: float, pitch_mm: float, thread_percent: float) -> float:
+    """Hole that leaves ``thread_percent`` of full thread height [mm]: D - 0.012990 P x percent. Broadcasts.
+
+    100 % means a height of 3/4 H a side, the tap-drill convention (handbook formula, from memory);
+    0.012990 is 3 sqrt(3) / 400. 60 to 80 % is usual.
+    """
+    return major_mm - 0.0075 * sqrt(3.0) * pitch_mm * thread_percent
+
+
+def thread_percent(major_mm: float, pitch_mm: float, drill_mm: float) -> float:
+    """Percentage of full thread height a drill leaves; inverse of ``tap_drill_mm``. Broadcasts."""
+    return (major_mm - drill_mm) / (0.0075 * sqrt(3.0) * pitch_mm)
 
 
 def screw_thread_shear_area_mm2(
@@ -199,9 +211,7 @@ def point_shear_n(point_diameter_mm: float, shear_strength_mpa: float) -> float:
     return shear_strength_mpa * np.pi / 4.0 * point_diameter_mm**2
 
 
-def dimple_bearing_n(
-    width_mm: float, depth_mm: float, shell_bearing_mpa: float, conical: bool = True
-) -> float:
+def dimple_bearing_n(width_mm: float, depth_mm: float, shell_bearing_mpa: float, conical: bool = True) -> float:
     """Force at which the side of the dimple crushes [N]: bearing strength x projected area. Broadcasts.
 
     Projected area w h / 2 of a cone, w h of a flat-bottomed seat (exact); bearing strength about the yield

@@ -33,9 +33,7 @@ TORSION_YIELD_OF_TENSILE = 2.0 / 3.0
 """Torsional yield over tensile yield of nickel and steel shaft alloys (ABYC P-6 definition, published)."""
 
 
-def diameter_by_power_in(
-    power_shp: float, safety: float, torsion_yield_psi: float, speed_rpm: float
-) -> float:
+def diameter_by_power_in(power_shp: float, safety: float, torsion_yield_psi: float, speed_rpm: float) -> float:
     """Shaft diameter [in]: (321000 SHP SF / (S_t RPM))^(1/3). Broadcasts. Published (ABYC P-6 form,
     handbook).
 
@@ -177,9 +175,7 @@ def shaft_stress(
     bending = moment_nmm / section
     axial = 4.0 * thrust_n / (np.pi * diameter_mm**2 * (1.0 - c**2))
     normal = abs(bending) + abs(axial)
-    return ShaftStress(
-        shear, bending, axial, np.sqrt(normal**2 + 3.0 * shear**2), np.sqrt(normal**2 / 4.0 + shear**2)
-    )
+    return ShaftStress(shear, bending, axial, np.sqrt(normal**2 + 3.0 * shear**2), np.sqrt(normal**2 / 4.0 + shear**2))
 
 
 def critical_speed_rpm(diameter_mm: float, span_mm: float, youngs_mpa: float, density_kg_m3: float) -> float:
