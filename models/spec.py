@@ -271,7 +271,7 @@ class Heel:
 
     centre_mm: mid-height of the boss on the stock axis, strut frame. stock_rake_deg: lean of the stock axis in
     profile from the strut's z axis, positive when its upper end lies aft; stock_cant_deg: lean athwart, positive
-    upper end to port.
+    upper end to port. bore_mm: the bore the pintle runs in; the boss is bored wider by the bush's two walls.
     """
 
     centre_mm: tuple[float, float, float]
@@ -384,7 +384,7 @@ def mirrored(strut: Strut) -> Strut:
     arms = [replace(a, clock_deg=flip(a.clock_deg), toe_deg=flip(a.toe_deg), name=_other_name(a.name))
             for a in strut.arms]
     palms = [replace(p, plane=p.plane.mirrored(), zero_mm=(p.zero_mm[0], flip(p.zero_mm[1]), p.zero_mm[2]),
-                     axes_deg=flip(p.axes_deg), outline=p.outline.mirrored_y(), name=_other_name(p.name),
+                     axes_deg=flip(p.axes_deg), outline=p.outline.mirror("x"), name=_other_name(p.name),
                      holes=tuple(replace(h, v_mm=flip(h.v_mm)) for h in p.holes)) for p in strut.palms]
     barrel = strut.barrel
     if barrel.slots is not None:

@@ -1,0 +1,495 @@
+"""From a resolved strut to its solid bodies: one cast body or the parts of a welded one, and the bearings."""
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.build import arm as arms
+from strutwright.models.build import barrel as barrels
+from strutwright.models.build import bearing as bearings
+from strutwright.models.build import kernel, welds
+from strutwright.models.build import palm as palms
+from strutwright.models.build import skeg as skegs
+from strutwright.models.build.kernel import Edge, KernelError, Solid
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.frames import Vector
+from strutwright.models.spec import Arm, Strut
+
+Colour = tuple[float, float, float]
+BRONZE: Colour = (0.72, 0.55, 0.30)
+STEEL: Colour = (0.70, 0.72, 0.74)
+SHELL: Colour = (0.80, 0.68, 0.32)
+RUBBER: Colour = (0.15, 0.15, 0.16)
+BUSH: Colour = (0.85, 0.84, 0.78)
+BEAD: Colour = (0.55, 0.55, 0.52)
+
+FILLET_TRIES = 7   # each may cost half a second; seven find the workable radius within about 3 %
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One body of a strut, in the strut frame.
+
+    name: plain words, without the hand. kind: strut, barrel, arm, palm, skeg, foot, heel boss, weld, bearing shell,
+    bearing rubber or heel bush. shape: a cadquery Solid. colour: red, green, blue, 0 to 1. material: a name. volume_mm3.
+    """
+
+    name: str
+    kind: str
+    shape: Solid
+    colour: Colour
+    material: str
+    volume_mm3: float
+
+
+@dataclass(frozen=True, slots=True)
+class Built:
+    """A built strut. name: for the assembly, with the hand. seconds: how long the building took."""
+
+    name: str
+    parts: tuple[Part, ...]
+    findings: list[Finding]
+    seconds: float
+
+    def part(self, name: str) -> Part:
+        """Return the part of that name. Raises KeyError naming the parts there are."""
+        for p in self.parts:
+            if p.name == name:
+                return p
+        raise KeyError(f"no part {name!r}; there are {', '.join(p.name for p in self.parts)}")
+
+    @property
+    def sound(self) -> bool:
+        """True when nothing failed in building."""
+        return not any(f.fails for f in self.findings)
+
+
+@dataclass(slots=True)
+class _Job:
+    """What building gathers on its way."""
+
+    strut: Strut
+    seam: Vector
+    parts: list[Part] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    def fail(self, code: str, what: str, advice: str, parameter: str, demanded: float = math.nan,
+             actual: float = math.nan) -> None:
+        self.findings.append(Finding(code, Verdict.FAIL, what, demanded, actual, "" if math.isnan(demanded) else "mm",
+                                     "text", math.nan, "", Standing.GEOMETRY, advice, parameter, "build"))
+
+    def stage(self, what: str, parameter: str, make: Callable[[], Solid | None]) -> Solid | None:
+        """Return what make returns, or None and a finding when it cannot."""
+        try:
+            return make()
+        except kernel.guarded_errors() as error:
+            self.fail("kernel_failed", f"{what} could not be made: {error}", f"change {parameter} or what it joins",
+                      parameter)
+            return None
+
+    def add(self, name: str, kind: str, shape: Solid | None, colour: Colour, material: str, parameter: str) -> None:
+        """Take a body in; a finding says when it is not one valid closed solid."""
+        if shape is None:
+            return
+        if not kernel.is_sound(shape):
+            self.fail("solid_not_valid", f"the {name} is not a valid closed solid",
+                      f"change {parameter} a little; two surfaces may just touch", parameter)
+        self.parts.append(Part(name, kind, shape, colour, material, float(shape.Volume())))
+
+
+def build(strut: Strut) -> Built:
+    """Return the solid bodies of a strut, in the strut frame, and what went wrong in building.
+
+    Never raises on a resolved strut: what cannot be built as asked comes back as a finding of group "build" that names
+    the parameter to change. A part that could not be made at all is left out.
+    """
+    begun = time.perf_counter()
+    used = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
+    job = _Job(strut, barrels.seam_direction(used))
+    _sense(job)
+    if strut.construction == "cast":
+        _cast(job)
+    else:
+        _welded(job)
+    _bearings(job)
+    _bush(job)
+    name = strut.identity.name
+    if strut.identity.hand != "centre":
+        name = f"{name}, {strut.identity.hand}"
+    return Built(name, tuple(job.parts), job.findings, time.perf_counter() - begun)
+
+
+def outer_envelope(strut: Strut) -> Solid:
+    """Return the barrel with its bore, slots and screw holes filled."""
+    used = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
+    return barrels.envelope(strut.barrel, barrels.seam_direction(used))
+
+
+def _sense(job: _Job) -> None:
+    """Find what the kernel would build but nobody wants: roots that hang over the barrel's ends."""
+    strut, barrel = job.strut, job.strut.barrel
+    for a in strut.arms:
+        axes = frames.arm_axes(a, barrel, frames.arm_plane(strut, a))
+        along = frames.arm_ends_mm(a, barrel, frames.arm_plane(strut, a))[0]
+        for sign in (1, -1):
+            for at in (0.0, along):
+                x = float((axes.origin + at * axes.n + sign * a.chord_barrel_mm / 2 * axes.u)[0])
+                if abs(x) >= barrel.length_mm / 2:
+                    where = "forward" if x > 0 else "aft"
+                    job.fail("arm_overhangs_barrel", f"the root of the {arm_name(a)} reaches {abs(x):.1f} mm from "
+                             f"mid-barrel, past the {where} face", "move arms.position or shorten arms.section.chord",
+                             "arms.section.chord", barrel.length_mm / 2, abs(x))
+                    break
+        if a.thickness_barrel_mm >= barrel.outside_mm:
+            job.fail("arm_thicker_than_barrel", f"the {arm_name(a)} is thicker than the barrel",
+                     "make arms.section.thickness less than the barrel's outside", "arms.section.thickness",
+                     barrel.outside_mm, a.thickness_barrel_mm)
+    if strut.skeg is not None:
+        s = strut.skeg
+        if s.root_aft_station_mm < 0 or s.root_forward_station_mm > barrel.length_mm:
+            job.fail("skeg_overhangs_barrel", "the root of the skeg reaches past a face of the barrel",
+                     "keep skeg.root_aft and skeg.root_forward within the barrel", "skeg.root_forward",
+                     barrel.length_mm, s.root_forward_station_mm)
+
+
+def arm_name(a: Arm) -> str:
+    """Return the name of an arm in plain words."""
+    return a.name if "arm" in a.name else f"{a.name} arm"
+
+
+def palm_name(name: str) -> str:
+    """Return the name of a palm in plain words."""
+    return name if "palm" in name else f"{name} palm"
+
+
+# --- roots ----------------------------------------------------------------------------------------------------------
+
+def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, what: str, parameter: str) -> Solid:
+    """Return the body with its roots rounded as asked, or by the largest radius that works, with a finding."""
+    if radius_mm <= 0 or not roots:
+        return body
+    made = kernel.fillet(body, roots, radius_mm)
+    if made is not None:
+        return made
+    good, bad, best = 0.0, radius_mm, None
+    for _ in range(FILLET_TRIES):
+        trial = 0.5 * (good + bad)
+        made = kernel.fillet(body, roots, trial)
+        if made is None:
+            bad = trial
+        else:
+            good, best = trial, made
+    if best is None:
+        job.fail("fillet_not_made", f"no fillet could be made {what}",
+                 f"a radius of {radius_mm:.4g} mm does not fit; change {parameter} or leave more room round the root",
+                 parameter, radius_mm, 0.0)
+        return body
+    job.fail("fillet_reduced", f"the fillet {what} was made with radius {good:.4g} mm",
+             f"set {parameter} to {math.floor(good * 10) / 10:.4g} mm or leave more room round the root", parameter,
+             radius_mm, good)
+    return best
+
+
+# --- cast -----------------------------------------------------------------------------------------------------------
+
+def _cast(job: _Job) -> None:
+    strut, barrel = job.strut, job.strut.barrel
+    body = job.stage("the barrel", "barrel.length", lambda: barrels.envelope(barrel, job.seam))
+    if body is None:
+        return
+    for a in strut.arms:
+        body = _join_arm(job, body, a)
+    body = _join_skeg(job, body)
+    for k in range(len(strut.palms)):
+        body = _join_palm(job, body, k)
+    cutters = _barrel_cutters(job) + _palm_cutters(job)
+    if strut.skeg is not None and strut.skeg.heel is not None:
+        heel = strut.skeg.heel
+        bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", lambda: skegs.boss_bore(heel))
+        cutters += [bore] if bore is not None else []
+    whole = body
+    done = job.stage("the bored and drilled strut", "bolts.pattern",
+                     lambda: kernel.one_solid(kernel.cut(whole, cutters)))
+    job.add("strut", "strut", done if done is not None else whole, BRONZE, strut.material, "arms.root_fillet")
+
+
+def _arm_to(job: _Job, a: Arm, height_mm: float) -> Solid | None:
+    """Return an arm trimmed at a height (mm) over its palm's hull face, its barrel end still inside the barrel."""
+    palm = job.strut.palms[a.palm_index]
+
+    def make() -> Solid:
+        whole = arms.raw(a, job.strut.barrel, palm)
+        return kernel.one_solid(kernel.cut(whole, [arms.beyond(palm, height_mm)]))
+    return job.stage(f"the {arm_name(a)}", "arms.section.chord", make)
+
+
+def _join_arm(job: _Job, body: Solid, a: Arm) -> Solid:
+    made = _arm_to(job, a, -job.strut.palms[a.palm_index].thickness_mm / 2)
+    if made is None:
+        return body
+    try:
+        joined, roots = kernel.fuse(body, made)
+    except kernel.guarded_errors() as error:
+        job.fail("arm_misses_barrel", f"the {arm_name(a)} does not join the barrel: {error}",
+                 "move arms.position to within the barrel", "arms.position")
+        return body
+    return _fillet(job, joined, roots, a.barrel_root_mm, f"of the {arm_name(a)} at the barrel",
+                   "arms.root_fillet.barrel")
+
+
+def _join_palm(job: _Job, body: Solid, index: int) -> Solid:
+    strut = job.strut
+    palm = strut.palms[index]
+    plate = job.stage(f"the {palm_name(palm.name)}", "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline",
+                      lambda: palms.plate(palm))
+    if plate is None:
+        return body
+    try:
+        joined, roots = kernel.fuse(body, plate)
+    except kernel.guarded_errors() as error:
+        job.fail("palm_misses_arm", f"the {palm_name(palm.name)} does not join its arm: {error}",
+                 "move palm.offset or enlarge palm.outline", "palm.outline")
+        return body
+    landing = [a for a in strut.arms if a.palm_index == index]
+    for a, edges in zip(landing, _share_out(strut, landing, kernel.loops(roots)), strict=True):
+        # The edges of a second arm are other edges once the first fillet is made: look them up again.
+        found = [e for e in edges if _still_there(joined, e)]
+        joined = _fillet(job, joined, found, a.palm_root_mm, f"of the {arm_name(a)} at the palm",
+                         "arms.root_fillet.palm")
+    return joined
+
+
+def _still_there(body: Solid, edge: Edge) -> bool:
+    return any(e.isSame(edge) for e in body.Edges())
+
+
+def _share_out(strut: Strut, landing: list[Arm], groups: list[list[Edge]]) -> list[list[Edge]]:
+    """Return the root edges of each arm: every loop goes to the arm whose axis it lies nearest to."""
+    out: list[list[Edge]] = [[] for _ in landing]
+    for edges in groups:
+        middle = np.mean([kernel.point(e, 0.5) for e in edges], axis=0)
+        off = []
+        for a in landing:
+            axes = frames.arm_axes(a, strut.barrel, frames.arm_plane(strut, a))
+            off.append(float(np.linalg.norm(np.cross(middle - axes.origin, axes.n))))
+        out[int(np.argmin(off))] += edges
+    return out
+
+
+def _join_skeg(job: _Job, body: Solid) -> Solid:
+    strut = job.strut
+    skeg = strut.skeg
+    if skeg is None:
+        return body
+    fin = job.stage("the skeg", "skeg.tip_chord", lambda: skegs.fin(skeg, strut.barrel))
+    if fin is None:
+        return body
+    try:
+        body, roots = kernel.fuse(body, fin)
+    except kernel.guarded_errors() as error:
+        job.fail("skeg_misses_barrel", f"the skeg does not join the barrel: {error}",
+                 "keep skeg.root_aft and skeg.root_forward within the barrel", "skeg.root_forward")
+        return body
+    body = _fillet(job, body, roots, skeg.root_mm, "of the skeg at the barrel", "skeg.root_fillet")
+    heel = skeg.heel
+    if heel is None:
+        return body
+    before = body
+
+    def with_heel() -> Solid:
+        joined, _ = kernel.fuse(before, kernel.fuse(skegs.foot(skeg, heel, strut.barrel), skegs.boss(heel))[0])
+        return joined
+    made = job.stage("the foot and heel boss", "skeg.heel.below_shaft", with_heel)
+    return before if made is None else made
+
+
+def _barrel_cutters(job: _Job) -> list[Solid]:
+    """Return the cutters of bore, water slots and set screws."""
+    barrel = job.strut.barrel
+    out: list[Solid] = []
+    for what, parameter, make in (
+            ("the bore", "barrel.bore", lambda: [barrels.bore_cutter(barrel, job.seam)]),
+            ("the water slots", "barrel.slots", lambda: barrels.slot_cutters(barrel)),
+            ("the set-screw holes", "set_screws.positions",
+             lambda: barrels.screw_cutters(barrel, job.strut.set_screws))):
+        try:
+            out += make()
+        except kernel.guarded_errors() as error:
+            job.fail("kernel_failed", f"{what} could not be made: {error}", f"change {parameter}", parameter)
+    return out
+
+
+def _palm_cutters(job: _Job, only: int | None = None) -> list[Solid]:
+    """Return the cutters of the bolt holes of all palms or of one."""
+    strut = job.strut
+    out: list[Solid] = []
+    for k, palm in enumerate(strut.palms):
+        if only is not None and k != only:
+            continue
+        # A head's recess is cut free as far out as a root may stand over the water face.
+        above = 1.0 + max((a.palm_root_mm for a in strut.arms if a.palm_index == k), default=0.0)
+        try:
+            out += palms.hole_cutters(palm, above)
+        except kernel.guarded_errors() as error:
+            job.fail("kernel_failed", f"the bolt holes of the {palm_name(palm.name)} could not be made: {error}",
+                     "change bolts.size or palm.thickness", "bolts.size")
+    return out
+
+
+# --- welded ---------------------------------------------------------------------------------------------------------
+
+def _welded(job: _Job) -> None:
+    strut, barrel, weld = job.strut, job.strut.barrel, job.strut.weld
+    whole = job.stage("the barrel", "barrel.length", lambda: barrels.envelope(barrel, job.seam))
+    if whole is None:
+        return
+    tube = job.stage("the bored barrel", "barrel.bore",
+                     lambda: kernel.one_solid(kernel.cut(whole, _barrel_cutters(job))))
+    job.add("barrel", "barrel", tube, STEEL, strut.material, "barrel.bore")
+
+    plates = [job.stage(f"the {palm_name(p.name)}", "palm.bevel.width" if p.bevel_width_mm > 0 else "palm.outline",
+                        lambda p=p: palms.plate(p)) for p in strut.palms]   # type: ignore[misc]
+    blanks: list[Solid] = []     # arms not yet bevelled, from inside the barrel to the water face
+    made_arms: list[Solid] = []
+    beads: list[tuple[str, Solid]] = []
+    for a in strut.arms:
+        palm = strut.palms[a.palm_index]
+        blank = _arm_to(job, a, -palm.thickness_mm)
+        if blank is None:
+            continue
+        trimmed = job.stage(f"the {arm_name(a)}", "arms.position",
+                            lambda blank=blank: _piece(kernel.cut(blank, [whole, *made_arms])))   # type: ignore[misc]
+        if trimmed is None:
+            continue
+        final = trimmed
+        if weld.prep == "double_bevel":
+            bevelled = job.stage(
+                f"the bevels of the {arm_name(a)}", "welds.prep",
+                lambda a=a, t=trimmed, p=palm: _piece(   # type: ignore[misc]
+                    kernel.cut(t, welds.bevel_cutters(a, barrel, p, weld))))
+            final = trimmed if bevelled is None else bevelled
+        if weld.beads:
+            beads += _beads(job, a, blank, final, whole, plates[a.palm_index])
+        blanks.append(blank)
+        made_arms.append(final)
+        job.add(arm_name(a), "arm", final, STEEL, strut.material, "arms.section.chord")
+
+    for k, (palm, plate) in enumerate(zip(strut.palms, plates, strict=True)):
+        if plate is None:
+            continue
+        drilled = job.stage(f"the {palm_name(palm.name)}", "bolts.pattern",
+                            lambda k=k, plate=plate: kernel.one_solid(   # type: ignore[misc]
+                                kernel.cut(plate, _palm_cutters(job, k))))
+        job.add(palm_name(palm.name), "palm", drilled, STEEL, strut.material, "bolts.pattern")
+    _welded_skeg(job, whole, beads)
+    _take_beads(job, beads, made_arms)
+
+
+def _piece(shape: object) -> Solid:
+    """Return the largest body of a trimmed part. Raises KernelError when nothing is left."""
+    found = kernel.solids(shape)
+    if not found:
+        raise KernelError("nothing is left after trimming")
+    return found[0]
+
+
+def _beads(job: _Job, a: Arm, blank: Solid, final: Solid, whole: Solid,
+           plate: Solid | None) -> list[tuple[str, Solid]]:
+    """Return the beads of an arm at the barrel and at the palm."""
+    out: list[tuple[str, Solid]] = []
+    palm = job.strut.palms[a.palm_index]
+    bevelled = job.strut.weld.prep == "double_bevel"
+    jobs: list[tuple[str, str, float, Solid, Solid | None]] = [
+        ("barrel", "welds.arm_to_barrel_leg", a.barrel_root_mm, blank, whole)]
+    if a.palm_root_mm > 0 and plate is not None:
+        into = _arm_to(job, a, -palm.thickness_mm / 2)
+        if into is not None:
+            jobs.append(("palm", "welds.arm_to_palm_leg", a.palm_root_mm, into, plate))
+    for where, parameter, leg, piece, other in jobs:
+        if leg <= 0 or other is None:
+            continue
+        name = f"weld {arm_name(a)} to {where}"
+        try:
+            made = welds.bead(other, piece, leg, [other, final] if bevelled else ())
+            out += [(name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
+        except kernel.guarded_errors() as error:
+            job.fail("bead_not_made", f"the {name} could not be modelled: {error}",
+                     f"reduce {parameter}, or switch welds.beads off", parameter, leg, 0.0)
+    return out
+
+
+def _welded_skeg(job: _Job, whole: Solid, beads: list[tuple[str, Solid]]) -> None:
+    strut = job.strut
+    skeg = strut.skeg
+    if skeg is None:
+        return
+    fin = job.stage("the skeg", "skeg.tip_chord", lambda: skegs.fin(skeg, strut.barrel))
+    if fin is None:
+        return
+    if strut.weld.beads and skeg.root_mm > 0:
+        try:
+            made = welds.bead(whole, fin, skeg.root_mm)
+            beads += [("weld skeg to barrel" if k == 0 else f"weld skeg to barrel {k + 1}", s)
+                      for k, s in enumerate(made)]
+        except kernel.guarded_errors() as error:
+            job.fail("bead_not_made", f"the weld skeg to barrel could not be modelled: {error}",
+                     "reduce welds.skeg_to_barrel_leg, or switch welds.beads off", "welds.skeg_to_barrel_leg",
+                     skeg.root_mm, 0.0)
+    heel = skeg.heel
+    if heel is None:
+        cut_fin = job.stage("the skeg", "skeg.root_forward", lambda: _piece(kernel.cut(fin, [whole])))
+        job.add("skeg", "skeg", cut_fin, STEEL, strut.material, "skeg.tip_chord")
+        return
+    bore = skegs.boss_bore(heel)
+    boss = job.stage("the heel boss", "skeg.heel.outside_diameter", lambda: skegs.boss(heel))
+    foot = job.stage("the foot", "skeg.heel.foot_height", lambda: skegs.foot(skeg, heel, strut.barrel))
+    if boss is None or foot is None:
+        return
+    cut_fin = job.stage("the skeg", "skeg.root_forward", lambda: _piece(kernel.cut(fin, [whole, foot, boss])))
+    cut_foot = job.stage("the foot", "skeg.heel.foot_height", lambda: _piece(kernel.cut(foot, [boss])))
+    bored = job.stage("the heel boss", "skeg.heel.pintle_diameter",
+                      lambda: kernel.one_solid(kernel.cut(boss, [bore])))
+    job.add("skeg", "skeg", cut_fin, STEEL, strut.material, "skeg.tip_chord")
+    job.add("foot", "foot", cut_foot, STEEL, strut.material, "skeg.heel.foot_height")
+    job.add("heel boss", "heel boss", bored, STEEL, strut.material, "skeg.heel.outside_diameter")
+
+
+def _take_beads(job: _Job, beads: list[tuple[str, Solid]], made_arms: list[Solid]) -> None:
+    """Take the beads in; where two arms stand close, a bead gives way to the arms and to the beads before it."""
+    taken: list[Solid] = []
+    for name, shape in beads:
+        final: Solid | None = shape
+        others = [*made_arms, *taken]
+        if len(made_arms) > 1:
+            final = job.stage(f"the {name}", "welds.beads",
+                              lambda shape=shape, others=others: _piece(kernel.cut(shape, others)))  # type: ignore[misc]
+        if final is not None:
+            taken.append(final)
+            job.add(name, "weld", final, BEAD, job.strut.material, "welds.beads")
+
+
+# --- bearings and bush ----------------------------------------------------------------------------------------------
+
+def _bearings(job: _Job) -> None:
+    barrel = job.strut.barrel
+    for k, b in enumerate(job.strut.bearings):
+        tail = f" {k + 1}" if len(job.strut.bearings) > 1 else ""
+        shell = job.stage("the bearing shell", "bearing.shell", lambda b=b: bearings.shell(b, barrel))  # type: ignore[misc]
+        job.add(f"bearing shell{tail}", "bearing shell", shell, SHELL, b.shell_material, "bearing.shell")
+        rubber = job.stage("the bearing rubber", "bearing.flutes.width",
+                           lambda b=b: bearings.rubber(b, barrel))   # type: ignore[misc]
+        job.add(f"bearing rubber{tail}", "bearing rubber", rubber, RUBBER, "rubber", "bearing.flutes.width")
+
+
+def _bush(job: _Job) -> None:
+    skeg = job.strut.skeg
+    if skeg is None or skeg.heel is None or skeg.heel.bush_wall_mm <= 0:
+        return
+    heel = skeg.heel
+    made = job.stage("the heel bush", "skeg.heel.bush_wall", lambda: skegs.bush(heel))
+    job.add("heel bush", "heel bush", made, BUSH, "bush material by choice", "skeg.heel.bush_wall")

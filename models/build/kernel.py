@@ -1,0 +1,297 @@
+"""The solid-modelling kernel behind plain functions: the only place of the project that imports it.
+
+It is imported inside the functions, because importing it takes seconds and everything numeric must do without.
+Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the strut frame. Shapes are cadquery shapes.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+import numpy as np
+
+from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.outline import Outline
+
+if TYPE_CHECKING:
+    import cadquery as cq
+
+    Solid: TypeAlias = cq.Solid
+    Edge: TypeAlias = cq.Edge
+    Wire: TypeAlias = cq.Wire
+else:
+    Solid: TypeAlias = Any
+    Edge: TypeAlias = Any
+    Wire: TypeAlias = Any
+
+ENDS_MEET_MM = 1e-5   # two edges whose ends are this near hang together: above the kernel's 1e-7, below any real size
+
+
+class KernelError(RuntimeError):
+    """The kernel could not make a shape; the text says which operation."""
+
+
+def guarded_errors() -> tuple[type[BaseException], ...]:
+    """Return what a kernel call may raise: the kernel's own errors and the ones its wrapper turns them into."""
+    from OCP.Standard import Standard_Failure
+    return (Standard_Failure, KernelError, RuntimeError, ValueError)
+
+
+# --- curves and wires -----------------------------------------------------------------------------------------------
+
+def _vec(p: Vector) -> Any:
+    import cadquery as cq
+    return cq.Vector(float(p[0]), float(p[1]), float(p[2]))
+
+
+def line(a: Vector, b: Vector) -> Edge:
+    """Return the straight edge from a to b."""
+    import cadquery as cq
+    return cq.Edge.makeLine(_vec(a), _vec(b))
+
+
+def arc(a: Vector, middle: Vector, b: Vector) -> Edge:
+    """Return the circular arc from a to b through middle."""
+    import cadquery as cq
+    return cq.Edge.makeThreePointArc(_vec(a), _vec(middle), _vec(b))
+
+
+def ellipse_arc(centre: Vector, major: Vector, minor: Vector, from_deg: float, to_deg: float) -> Edge:
+    """Return the arc of centre + cos(t) major + sin(t) minor; the half axes (3,) are square to each other."""
+    import cadquery as cq
+    a, b = float(np.linalg.norm(major)), float(np.linalg.norm(minor))
+    if a < b:   # the kernel wants the longer half axis first: the same curve a quarter turn later
+        return ellipse_arc(centre, minor, -major, from_deg - 90, to_deg - 90)
+    return cq.Edge.makeEllipse(a, b, _vec(centre), _vec(np.cross(major, minor)), _vec(major), from_deg, to_deg)
+
+
+def bezier(poles: Vector) -> Edge:
+    """Return the Bezier edge with the given poles, shape (n, 3)."""
+    import cadquery as cq
+    return cq.Edge.makeBezier([_vec(p) for p in poles])
+
+
+def wire(edges: Sequence[Edge]) -> Wire:
+    """Return the closed wire of edges given in order. Raises KernelError when they do not close."""
+    import cadquery as cq
+    made = cq.Wire.assembleEdges(list(edges))
+    if not made.IsClosed():
+        raise KernelError("an outline does not close")
+    return made
+
+
+def outline_edges(outline: Outline, axes: Axes, height_mm: float = 0.0) -> list[Edge]:
+    """Return the edges of an outline laid in the u, v plane of axes, lifted along n."""
+    seg = outline.segments()
+    start, end = axes.to_strut(seg.start, height_mm), axes.to_strut(seg.end, height_mm)
+    chord = seg.end - seg.start
+    # The middle of an arc stands off its chord by bulge times half the chord, on the right for a positive bulge.
+    right = np.column_stack((chord[:, 1], -chord[:, 0]))
+    middle = axes.to_strut(0.5 * (seg.start + seg.end) + 0.5 * seg.bulge[:, None] * right, height_mm)
+    return [line(a, b) if turn == 0.0 else arc(a, m, b)
+            for a, m, b, turn in zip(start, middle, end, seg.sweep_rad, strict=True)]
+
+
+def outline_wire(outline: Outline, axes: Axes, height_mm: float = 0.0) -> Wire:
+    """Return the wire of a closed outline laid in the u, v plane of axes, lifted along n."""
+    return wire(outline_edges(outline, axes, height_mm))
+
+
+# --- solids ---------------------------------------------------------------------------------------------------------
+
+def prism(outer: Wire, along: Vector, inner: Sequence[Wire] = ()) -> Solid:
+    """Return the solid swept by a plane face (outer wire less inner wires) along a vector."""
+    import cadquery as cq
+    return cq.Solid.extrudeLinear(cq.Face.makeFromWires(outer, list(inner)), _vec(along))
+
+
+def loft(first: Wire, second: Wire) -> Solid:
+    """Return the solid with straight lines between two closed wires of the same number of edges."""
+    import cadquery as cq
+    return cq.Solid.makeLoft([first, second], True)
+
+
+def revolve(profile: Outline, origin: Vector, axis: Vector, start: Vector) -> Solid:
+    """Return a full revolution of a closed profile (x along the axis, y the radius, mm).
+
+    start (3,): direction square to the axis in which the seam lies. A profile may lie against the axis.
+    """
+    import cadquery as cq
+    n = np.cross(axis, start)
+    made = outline_wire(profile, Axes(origin, axis, start, n))
+    return cq.Solid.revolve(cq.Face.makeFromWires(made), 360.0, _vec(origin), _vec(origin + axis))
+
+
+def cylinder(origin: Vector, axis: Vector, radius_mm: float, length_mm: float) -> Solid:
+    """Return a cylinder from origin along the unit vector axis."""
+    import cadquery as cq
+    return cq.Solid.makeCylinder(radius_mm, length_mm, _vec(origin), _vec(axis))
+
+
+def box(axes: Axes, half_u_mm: float, half_v_mm: float, from_n_mm: float, to_n_mm: float) -> Solid:
+    """Return a block centred on the axes' origin in u and v, between two heights along n."""
+    a, b = half_u_mm, half_v_mm
+    outline = Outline(np.array(((-a, -b, 0.0), (a, -b, 0.0), (a, b, 0.0), (-a, b, 0.0))))
+    return prism(outline_wire(outline, axes, from_n_mm), (to_n_mm - from_n_mm) * axes.n)
+
+
+# --- booleans -------------------------------------------------------------------------------------------------------
+
+def _shape_list(shapes: Iterable[Any]) -> Any:
+    from OCP.TopTools import TopTools_ListOfShape
+    out = TopTools_ListOfShape()
+    for s in shapes:
+        out.Append(s.wrapped)
+    return out
+
+
+def _boolean(operation: Any, name: str, body: Any, tools: Sequence[Any]) -> Any:
+    import cadquery as cq
+    operation.SetArguments(_shape_list([body]))
+    operation.SetTools(_shape_list(tools))
+    operation.SetRunParallel(False)
+    operation.Build()
+    if not operation.IsDone():
+        raise KernelError(f"the solids could not be {name}")
+    return cq.Shape.cast(operation.Shape())
+
+
+def solids(shape: Any) -> list[Solid]:
+    """Return the solids in a shape, largest first, with ties by place."""
+    def key(s: Solid) -> tuple[float, ...]:
+        c = s.Center()
+        return (-round(s.Volume(), 3), round(c.x, 4), round(c.y, 4), round(c.z, 4))
+    return sorted(shape.Solids(), key=key)
+
+
+def one_solid(shape: Any) -> Solid:
+    """Return the only solid in a shape. Raises KernelError when there are none or several."""
+    found = shape.Solids()
+    if len(found) != 1:
+        raise KernelError(f"{len(found)} separate bodies where there should be one")
+    return found[0]
+
+
+def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
+    """Return the union as one solid, and the edges in which the two surfaces meet (sorted by place).
+
+    Raises KernelError when they do not touch.
+    """
+    import cadquery as cq
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Fuse
+    from OCP.TopAbs import TopAbs_EDGE
+    from OCP.TopExp import TopExp
+    from OCP.TopTools import TopTools_IndexedMapOfShape
+    operation = BRepAlgoAPI_Fuse()
+    made = one_solid(_boolean(operation, "joined", body, [tool]))
+    kept = TopTools_IndexedMapOfShape()
+    TopExp.MapShapes_s(made.wrapped, TopAbs_EDGE, kept)
+    return made, by_place([cq.Shape.cast(e) for e in operation.SectionEdges() if kept.Contains(e)])
+
+
+def cut(body: Any, tools: Sequence[Any]) -> Any:
+    """Return body less all tools: a shape of one or more solids."""
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
+    return _boolean(BRepAlgoAPI_Cut(), "cut", body, tools) if tools else body
+
+
+def common(body: Any, tool: Any) -> Any:
+    """Return what two shapes share."""
+    from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
+    return _boolean(BRepAlgoAPI_Common(), "intersected", body, [tool])
+
+
+# --- edges ----------------------------------------------------------------------------------------------------------
+
+def place(edge: Edge) -> tuple[float, ...]:
+    """Return a sorting key of an edge from its middle and length alone, the same in every process."""
+    m = edge.positionAt(0.5)
+    return (round(m.x, 4), round(m.y, 4), round(m.z, 4), round(edge.Length(), 4))
+
+
+def by_place(edges: Iterable[Edge]) -> list[Edge]:
+    """Return edges in an order that depends only on where they lie."""
+    return sorted(edges, key=place)
+
+
+def point(edge: Edge, share: float) -> Vector:
+    """Return the point (3,) of an edge at a share (0 to 1) of its length."""
+    m = edge.positionAt(share)
+    return np.array([m.x, m.y, m.z])
+
+
+def loops(edges: Sequence[Edge]) -> list[list[Edge]]:
+    """Return edges in groups that hang together end to end, each in the order given."""
+    ends = [np.array([[p.x, p.y, p.z] for p in (e.startPoint(), e.endPoint())]) for e in edges]
+    group = list(range(len(edges)))
+    for i in range(len(edges)):
+        for j in range(i):
+            gap = np.linalg.norm(ends[i][:, None, :] - ends[j][None, :, :], axis=2).min()
+            if gap < ENDS_MEET_MM and group[i] != group[j]:
+                old, new = group[i], group[j]
+                group = [new if g == old else g for g in group]
+    return [[e for e, g in zip(edges, group, strict=True) if g == want] for want in dict.fromkeys(group)]
+
+
+def is_sound(solid: Solid) -> bool:
+    """Return True for a valid, closed solid of positive volume."""
+    return bool(solid.isValid()) and all(s.wrapped.Closed() for s in solid.Shells()) and solid.Volume() > 0
+
+
+def fillet(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | None:
+    """Return the solid with the edges rounded, or None when the kernel cannot do it soundly."""
+    from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
+    builder = BRepFilletAPI_MakeFillet(solid.wrapped)
+    for e in edges:
+        builder.Add(radius_mm, e.wrapped)
+    return _dressed(builder, solid)
+
+
+def chamfer(solid: Solid, edges: Sequence[Edge], leg_mm: float) -> Solid | None:
+    """Return the solid with the edges chamfered by equal legs, or None when the kernel cannot do it soundly."""
+    from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
+    builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
+    for e in edges:
+        builder.Add(leg_mm, e.wrapped)
+    return _dressed(builder, solid)
+
+
+def bevel(solid: Solid, edges: Sequence[Edge], origin: Vector, normal: Vector, on_face_mm: float,
+          off_face_mm: float) -> Solid | None:
+    """Return the solid with edges of the plane face (through origin, square to normal) bevelled unequally, or None."""
+    from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
+    face = next(f for f in solid.Faces() if f.geomType() == "PLANE"
+                and abs(float(np.array(f.Center().toTuple() - origin) @ normal)) < ENDS_MEET_MM
+                and abs(abs(float(np.array(f.normalAt().toTuple()) @ normal)) - 1) < 1e-9)
+    builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
+    for e in edges:
+        builder.Add(on_face_mm, off_face_mm, e.wrapped, face.wrapped)
+    return _dressed(builder, solid)
+
+
+def _dressed(builder: Any, solid: Solid) -> Solid | None:
+    import cadquery as cq
+    from OCP.Standard import Standard_Failure
+    try:
+        builder.Build()
+        if not builder.IsDone():
+            return None
+        found = cq.Shape.cast(builder.Shape()).Solids()
+    except Standard_Failure:
+        return None
+    return found[0] if len(found) == 1 and is_sound(found[0]) else None
+
+
+# --- measures -------------------------------------------------------------------------------------------------------
+
+def centre(solid: Solid) -> Vector:
+    """Return the centre of mass (3,), mm."""
+    c = solid.Center()
+    return np.array([c.x, c.y, c.z])
+
+
+def across(direction: Vector) -> Vector:
+    """Return a unit vector (3,) square to a direction: the athwart one where that is possible."""
+    return unit(np.cross(direction, [0.0, 0.0, 1.0]) if math.hypot(direction[0], direction[1]) > 1e-9
+                else np.array([0.0, 1.0, 0.0]))

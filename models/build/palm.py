@@ -1,0 +1,56 @@
+"""The palm: its outline made thick toward the water, edges bevelled, bolt holes."""
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.build import kernel
+from strutwright.models.build.kernel import KernelError, Solid
+from strutwright.models.outline import Outline
+from strutwright.models.spec import Bolt, Palm
+
+CLEAR_MM = 5.0   # how far cutters stand out of the hull face
+
+
+def plate(palm: Palm) -> Solid:
+    """Return the palm without holes, its hull face in the hull-face plane. Raises KernelError on a bad bevel."""
+    axes = frames.palm_axes(palm)
+    solid = kernel.prism(kernel.outline_wire(palm.outline, axes), -palm.thickness_mm * axes.n)
+    if palm.bevel_width_mm <= 0 or palm.bevel_height_mm <= 0:
+        return solid
+    water = axes.origin - palm.thickness_mm * axes.n
+    rim = [e for e in solid.Edges() if all(abs(float((kernel.point(e, t) - water) @ axes.n)) < kernel.ENDS_MEET_MM
+                                           for t in (0.0, 0.5, 1.0))]
+    made = kernel.bevel(solid, kernel.by_place(rim), water, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
+    if made is None:
+        raise KernelError(f"the edge cannot be thinned by {palm.bevel_height_mm:.4g} mm over "
+                          f"{palm.bevel_width_mm:.4g} mm")
+    return made
+
+
+def hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
+    """Return the half section of a bolt hole: (distance from the hull face toward the water, radius), mm.
+
+    above_mm: how far the head's recess is cut free beyond the water face.
+    """
+    r, head = bolt.hole_mm / 2, bolt.head_diameter_mm / 2
+    top, t = thickness_mm + above_mm, thickness_mm
+    if bolt.kind == "plain" or head <= r:
+        rows = [(-CLEAR_MM, r), (top, r)]
+    elif bolt.kind == "counterbored":
+        rows = [(-CLEAR_MM, r), (t - bolt.head_depth_mm, r), (t - bolt.head_depth_mm, head), (top, head)]
+    else:
+        deep = (head - r) / math.tan(math.radians(bolt.head_angle_deg) / 2)
+        rows = [(-CLEAR_MM, r), (t - deep, r), (t, head), (top, head)]
+    rows += [(top, 0.0), (-CLEAR_MM, 0.0)]
+    return Outline(np.array([(x, y, 0.0) for x, y in rows]))
+
+
+def hole_cutters(palm: Palm, above_mm: float) -> list[Solid]:
+    """Return what is drilled away at each bolt hole, square to the palm, in order of hole number."""
+    axes = frames.palm_axes(palm)
+    profile = hole_profile(palm.bolt, palm.thickness_mm, above_mm)
+    return [kernel.revolve(profile, axes.to_strut(np.array([[h.u_mm, h.v_mm]]))[0], -axes.n, axes.u)
+            for h in sorted(palm.holes, key=lambda h: h.number)]

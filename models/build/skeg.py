@@ -1,0 +1,102 @@
+"""The skeg under the barrel: fin, foot and heel boss, and the bush in the boss."""
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.build import arm, kernel
+from strutwright.models.build.kernel import Solid
+from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.outline import Outline
+from strutwright.models.spec import Barrel, Heel, Skeg
+
+X, Y, Z = np.eye(3)
+CLEAR_MM = 5.0
+
+
+def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float, float]:
+    """Return (x of the leading edge, chord, thickness) in mm at a depth below the shaft line.
+
+    Linear between the barrel's outside and the fin's lower edge, and on beyond both.
+    """
+    root = barrel.outside_mm / 2
+    k = (below_mm - root) / (skeg.depth_mm - root)
+    chord = skeg.root_forward_station_mm - skeg.root_aft_station_mm
+    return (barrel.x(skeg.root_forward_station_mm) - k * skeg.sweep_mm, chord + k * (skeg.tip_chord_mm - chord),
+            skeg.thickness_root_mm + k * (skeg.thickness_tip_mm - skeg.thickness_root_mm))
+
+
+def fin(skeg: Skeg, barrel: Barrel) -> Solid:
+    """Return the fin from inside the barrel to its lower edge. Raises SectionError when a section cannot be made."""
+    bottoms = []
+    for below in (barrel.bore_mm / 4, skeg.depth_mm):
+        lead, chord, thickness = chord_at(skeg, barrel, below)
+        axes = Axes(np.array([lead - chord / 2, 0.0, -below]), X, Y, Z)
+        if skeg.kind == "foil":
+            edges = arm.section_edges("foil", chord, thickness, 0.0, axes)
+        else:
+            edges = kernel.outline_edges(_plate_outline(chord, thickness, skeg.leading_edge == "round"), axes)
+        bottoms.append(kernel.wire(edges))
+    return kernel.loft(bottoms[0], bottoms[1])
+
+
+def _plate_outline(chord_mm: float, thickness_mm: float, round_nose: bool) -> Outline:
+    """Return a bar with a square trailing edge and a square or half-round leading edge (+x)."""
+    arm.Section("flat", chord_mm, thickness_mm, 0.0)
+    a, b = chord_mm / 2, thickness_mm / 2
+    if not round_nose:
+        return Outline(np.array(((-a, -b, 0.0), (a, -b, 0.0), (a, b, 0.0), (-a, b, 0.0))))
+    quarter = math.tan(math.pi / 8)
+    return Outline(np.array(((-a, -b, 0.0), (a - b, -b, quarter), (a, 0.0, quarter), (a - b, b, 0.0), (-a, b, 0.0))))
+
+
+def stock_axis(heel: Heel) -> Vector:
+    """Return the unit vector (3,) up the stock."""
+    return frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
+
+
+def boss(heel: Heel) -> Solid:
+    """Return the heel boss, not yet bored."""
+    up = stock_axis(heel)
+    return kernel.cylinder(np.array(heel.centre_mm) - heel.height_mm / 2 * up, up, heel.outside_mm / 2, heel.height_mm)
+
+
+def boss_bore_mm(heel: Heel) -> float:
+    """Return the diameter (mm) to which the boss is bored: the running bore, and round it the bush."""
+    return heel.bore_mm + 2 * heel.bush_wall_mm
+
+
+def boss_bore(heel: Heel) -> Solid:
+    """Return what is bored out of the boss and the foot."""
+    up = stock_axis(heel)
+    reach = heel.height_mm / 2 + heel.foot_height_mm + CLEAR_MM
+    return kernel.cylinder(np.array(heel.centre_mm) - reach * up, up, boss_bore_mm(heel) / 2, 2 * reach)
+
+
+def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
+    """Return the bar from the fin's leading edge, along its lower edge, to the middle of the heel boss.
+
+    Its nose is half round; its lower edge starts level with the fin's.
+    """
+    lead, _, _ = chord_at(skeg, barrel, skeg.depth_mm)
+    start = np.array([lead, 0.0, -skeg.depth_mm + heel.foot_height_mm / 2])
+    way = np.array(heel.centre_mm) - start
+    length = float(np.linalg.norm(way))
+    u = unit(way)
+    v = unit(np.cross(Z, u))
+    b = heel.foot_thickness_mm / 2
+    nose = math.tan(math.pi / 8)
+    plan = Outline(np.array(((b, b, nose), (0.0, 0.0, nose), (b, -b, 0.0), (length, -b, 0.0), (length, b, 0.0))))
+    axes = Axes(start, u, v, np.cross(u, v))
+    return kernel.prism(kernel.outline_wire(plan, axes, -heel.foot_height_mm / 2), heel.foot_height_mm * axes.n)
+
+
+def bush(heel: Heel) -> Solid:
+    """Return the bush that lines the boss, as long as the boss."""
+    up = stock_axis(heel)
+    r, low = boss_bore_mm(heel) / 2, np.array(heel.centre_mm) - heel.height_mm / 2 * up
+    wall = Outline(np.array(((0.0, r - heel.bush_wall_mm, 0.0), (heel.height_mm, r - heel.bush_wall_mm, 0.0),
+                             (heel.height_mm, r, 0.0), (0.0, r, 0.0))))
+    return kernel.revolve(wall, low, up, unit(np.cross(up, Y)))
