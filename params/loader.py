@@ -25,6 +25,10 @@ class Loaded:
     said: ParameterSet
     document: Document
 
+    def says(self, path: str) -> bool:
+        """Return whether the file itself gives a value at a dotted path."""
+        return _split(path) in self.document.values
+
     def problem(self, path: str, what: str, given: str = "", allowed: str = "", advice: str = "") -> Problem:
         """Return a Problem at a dotted path (`barrel.wall`, `bolts.pattern.points[2]`)."""
         line, column = self.document.where(_split(path), key=True)

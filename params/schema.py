@@ -102,7 +102,7 @@ class Materials(Group):
     strut: Text = must("Material of barrel, arms, palm and skeg")
     bolts: Text | None = doc("Material of the palm bolts; derived from the strut's family when left out")
     shaft: Text | None = doc("Material of the shaft; derived when left out")
-    hull: Text = doc("Material of the hull where the palm sits", "frp")
+    hull: Text = doc("Material of the hull where the palm sits", "FRP laminate")
 
 
 class Shaft(Group):
@@ -272,7 +272,7 @@ class Outline(Group):
     width_forward: _size(2000) | None = doc("Width at the forward edge (tapered)")
     width_aft: _size(2000) | None = doc("Width at the aft edge (tapered)")
     corner_radius: Annotated[Length, Field(ge=0, le=500)] = doc("Radius of the corners", 0.0)
-    points: list[Point] | None = Field(None, min_length=3, max_length=40, description="Corners in order (polygon)")
+    points: list[Point] | None = Field(default=None, min_length=3, max_length=40, description="Corners in order (polygon)")
 
 
 class PalmOffset(Group):
@@ -313,7 +313,7 @@ class Pattern(Group):
     pitch_across: _size(1000) | None = doc("Pitch across the palm (grid)")
     count: Annotated[int, Field(ge=2, le=60)] | None = doc("How many holes (edge)")
     edge_distance: _size(500) | None = doc("Hole centre to edge (edge)")
-    points: list[Point] | None = Field(None, min_length=2, max_length=60, description="Hole centres (points)")
+    points: list[Point] | None = Field(default=None, min_length=2, max_length=60, description="Hole centres (points)")
 
 
 class Bolts(Group):
@@ -349,7 +349,7 @@ class SetScrews(Group):
     point: Literal["flat", "cone", "dog", "cup"] = doc("Point of the screw", "cone")
     spot_face: _size(100) | None = doc("Diameter of a flat milled on the barrel under the screw")
     dimple_depth: _size(20) | None = doc("Depth of the dimple in the shell; half the shell when left out")
-    positions: list[ScrewPlace] | None = Field(None, max_length=16, description="Places; two, equally in from the "
+    positions: list[ScrewPlace] | None = Field(default=None, max_length=16, description="Places; two, equally in from the "
                                                "bearing's ends, when left out; an empty list for none")
 
 

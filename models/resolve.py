@@ -1,0 +1,832 @@
+"""From what is said to what is built: fill in what rules and tables give, and keep a record of every value.
+
+`resolve` returns the frozen Strut together with records that say of each value whether it was given, derived (by which
+rule) or taken from a table. Faults that only show when values meet (two palms on a single arm) are told as problems at
+their place in the file.
+"""
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any, Literal
+
+import numpy as np
+
+from strutwright.models import frames, outline
+from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.spec import (
+    Arm,
+    Barrel,
+    BarrelEnd,
+    Bearing,
+    Bolt,
+    BoreStep,
+    Duty,
+    Hand,
+    Heel,
+    HullFit,
+    Identity,
+    LeadIn,
+    Palm,
+    PalmHole,
+    PalmPlane,
+    Propeller,
+    SetScrew,
+    Shaft,
+    Skeg,
+    Strut,
+    WaterSlots,
+    Weld,
+    mirrored,
+)
+from strutwright.params import schema, tables
+from strutwright.params.loader import Loaded
+from strutwright.params.problems import ParameterError, Problem
+from strutwright.params.quantity import INCH_MM
+
+Origin = Literal["given", "derived", "table"]
+
+
+@dataclass(frozen=True, slots=True)
+class ValueRecord:
+    """One value of the resolved set: dotted path, value (mm, deg, kg, kW, kn or text), where it comes from."""
+
+    path: str
+    value: float | str
+    unit: str
+    origin: Origin
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Resolved:
+    """A strut ready to build, the file's own groups, and the record of its values.
+
+    strut is of the hand the file is written for (port for a pair).
+    """
+
+    strut: Strut
+    said: schema.ParameterSet
+    records: tuple[ValueRecord, ...]
+
+    def hands(self) -> tuple[Hand, ...]:
+        """Return the hands this file asks for."""
+        return ("port", "starboard") if self.strut.identity.pair else (self.strut.identity.hand,)
+
+    def of_hand(self, hand: Hand) -> Strut:
+        """Return the strut of a hand: as written, or its mirror image."""
+        return self.strut if hand == self.strut.identity.hand else mirrored(self.strut)
+
+
+def resolve(loaded: Loaded) -> Resolved:
+    """Return the resolved strut of a loaded parameter file. Raises ParameterError with every fault found."""
+    return _Resolver(loaded).run()
+
+
+class _Resolver:
+    def __init__(self, loaded: Loaded) -> None:
+        self.loaded, self.said = loaded, loaded.said
+        self.records: dict[str, ValueRecord] = {}
+        self.problems: list[Problem] = []
+        self.inch = self.said.units == "in"
+
+    # --- bookkeeping ------------------------------------------------------------------------------------------------
+
+    def fault(self, path: str, what: str, *, given: str = "", allowed: str = "", advice: str = "") -> None:
+        self.problems.append(self.loaded.problem(path, what, given, allowed, advice))
+
+    def note(self, path: str, value: float | str, unit: str, origin: Origin, note: str) -> None:
+        self.records[path] = ValueRecord(path, value, unit, origin, note)
+
+    def given(self, path: str, value: Any, unit: str = "mm", said_at: str = "") -> Any:
+        """Record a value that the file says, or the default it leaves standing by not saying it."""
+        said = self.loaded.says(said_at or path)
+        self.note(path, value, unit, "given" if said else "derived", "" if said else "default")
+        return value
+
+    def derived(self, path: str, value: Any, rule: str, unit: str = "mm") -> Any:
+        self.note(path, value, unit, "derived", rule)
+        return value
+
+    def or_derived(self, path: str, said: Any, value: Any, rule: str, unit: str = "mm") -> Any:
+        return self.given(path, said, unit) if said is not None else self.derived(path, value, rule, unit)
+
+    def up(self, value_mm: float) -> float:
+        """Round a derived size up to a whole mm or sixteenth of an inch, as the file's units are."""
+        step = INCH_MM / 16 if self.inch else 1.0
+        return math.ceil(value_mm / step - 1e-6) * step
+
+    def near(self, value_mm: float) -> float:
+        """Round a derived size to the nearest half mm or 1/32 inch, never to nothing."""
+        step = INCH_MM / 32 if self.inch else 0.5
+        return max(round(value_mm / step), 1) * step
+
+    def table(self, path: str, what: str, get: Any, *args: Any) -> Any:
+        """Look a name up in a standard table; a miss is a fault at `path`."""
+        try:
+            return get(*args)
+        except tables.NotInTable as error:
+            self.fault(path, f"is not in the table of {what}", given=str(args[0]), allowed=str(error),
+                       advice="choose one of these names")
+            return None
+
+    # --- the whole --------------------------------------------------------------------------------------------------
+
+    def run(self) -> Resolved:
+        said = self.said
+        identity = said.identity
+        pair = identity.hand == "pair"
+        hand: Hand = "port" if identity.hand == "pair" else identity.hand
+        material = self.table("materials.strut", "materials", tables.material, said.materials.strut)
+        self.given("materials.strut", said.materials.strut, "")
+        hull_material = self.table("materials.hull", "materials", tables.material, said.materials.hull)
+        shaft_material = self.shaft_material(material)
+        bolt_material = self.bolt_material(material)
+        self.stop_if_faulty()
+        self.given("shaft.diameter", said.shaft.diameter)
+        screws_said = self.screw_sizes()
+        bearings_raw = [self.bearing(i, b) for i, b in enumerate(said.bearing)]
+        barrel, bearings = self.barrel(bearings_raw, screws_said)
+        self.stop_if_faulty()
+        hull, planes = self.hull(barrel, hand, hull_material.name)
+        self.stop_if_faulty()
+        arms = self.arms(barrel, hull, planes, hand)
+        arms, palms = self.palms(arms, barrel, planes, bolt_material)
+        screws = self.set_screws(barrel, bearings, screws_said)
+        skeg = self.skeg(barrel, hull)
+        self.stop_if_faulty()
+        duty = said.duty
+        strut = Strut(
+            identity=Identity(identity.name, identity.drawing_number, identity.revision, hand, pair),
+            file_units=said.units, construction=said.construction, material=material.name, hull=hull,
+            shaft=Shaft(said.shaft.diameter, shaft_material, said.shaft.bearing_span),
+            barrel=barrel, bearings=bearings, arms=arms, palms=palms, set_screws=screws, skeg=skeg,
+            weld=Weld(said.welds.prep, said.welds.prep_angle, said.welds.root_face, said.welds.beads),
+            propeller=Propeller(said.propeller.diameter, said.propeller.blades, said.propeller.mass,
+                                said.propeller.hub_length, said.propeller.hub_gap, said.propeller.pitch),
+            duty=Duty(duty.power, duty.shaft_speed, duty.idle_speed, duty.boat_speed,
+                      None if duty.waterline_length is None else duty.waterline_length / 1000, duty.service,
+                      duty.rudder_area),
+            backing_plate=said.bolts.backing_plate, edge_rule=said.bolts.edge_rule)
+        return Resolved(strut, said, tuple(self.records[k] for k in sorted(self.records)))
+
+    def stop_if_faulty(self) -> None:
+        if self.problems:
+            raise ParameterError(self.problems)
+
+    # --- materials --------------------------------------------------------------------------------------------------
+
+    def shaft_material(self, strut: Any) -> str:
+        if self.said.materials.shaft is not None:
+            found = self.table("materials.shaft", "materials", tables.material, self.said.materials.shaft)
+            return str(self.given("materials.shaft", found.name if found else "", ""))
+        return str(self.derived("materials.shaft", "S32205" if strut and strut.family == "duplex" else "316L",
+                                "usual shaft steel; common practice", ""))
+
+    def bolt_material(self, strut: Any) -> str:
+        if self.said.materials.bolts is not None:
+            found = self.table("materials.bolts", "materials", tables.material, self.said.materials.bolts)
+            return str(self.given("materials.bolts", found.name if found else "", ""))
+        bronze = strut is not None and strut.family in ("bronze", "brass")
+        name = "F468 C65100" if bronze else "A4-70"
+        return str(self.derived("materials.bolts", name, "matched to the strut's metal; common practice", ""))
+
+    # --- bearing and barrel -----------------------------------------------------------------------------------------
+
+    def bearing(self, index: int, said: schema.Bearing) -> Bearing:
+        d = self.said.shaft.diameter
+        at = "bearing" if len(self.said.bearing) == 1 else f"bearing[{index}]"
+        row = tables.bearing_example(d, tolerance_mm=math.inf)
+        assert row is not None
+        exact = abs(row.shaft_mm - d) < 0.02
+        ratio = d / row.shaft_mm
+        rule = "example table, confirm against the bearing in hand" if exact else \
+            "scaled from the nearest row of the example table, confirm against the bearing in hand"
+
+        def example(path: str, said_value: float | None, value_mm: float) -> float:
+            if said_value is not None:
+                return float(self.given(path, said_value))
+            value = value_mm if exact else self.near(value_mm * ratio)
+            self.note(path, value, "mm", "table" if exact else "derived", rule)
+            return value
+
+        outside = example(f"{at}.outside_diameter", said.outside_diameter, row.outside_mm)
+        length = said.length
+        length = self.or_derived(f"{at}.length", length, self.up(4 * d), "four shaft diameters")
+        shell = example(f"{at}.shell", said.shell, row.shell_mm)
+        shell_material = self.or_derived(f"{at}.shell_material", said.shell_material, self.shell_default(),
+                                         "metal shell in bronze, glass-epoxy shell in stainless, against a couple", "")
+        found = self.table(f"{at}.shell_material", "materials", tables.material, shell_material)
+        clearance = self.or_derived(f"{at}.running_clearance", said.running_clearance, max(0.08, 0.003 * d),
+                                    "0.003 of the shaft diameter, at least 0.08 mm; common practice, no source")
+        inside = d + clearance
+        rubber = (outside - inside) / 2 - shell
+        if rubber <= 0:
+            self.fault(f"{at}.shell", "leaves no room for rubber between shell and shaft", given=f"{shell:.3f} mm",
+                       allowed=f"less than {(outside - inside) / 2:.3f} mm",
+                       advice="check outside diameter, shell and shaft")
+        flutes = said.flutes
+        count = self.or_derived(f"{at}.flutes.count", flutes.count, 6 if d < 32 else 8 if d < 90 else 10,
+                                "usual count for the shaft's size; common practice", "")
+        width = self.or_derived(f"{at}.flutes.width", flutes.width, self.near(0.4 * math.pi * inside / count),
+                                "two fifths of the flute pitch; common practice")
+        depth = self.or_derived(f"{at}.flutes.depth", flutes.depth, round(max(0.5 * rubber, 0.3), 2),
+                                "half the rubber; common practice")
+        if rubber > 0 and depth >= rubber:
+            self.fault(f"{at}.flutes.depth", "reaches the shell", given=f"{depth:.3f} mm",
+                       allowed=f"less than the rubber, {rubber:.3f} mm", advice="make the flutes shallower")
+        if count * width >= 0.95 * math.pi * inside:
+            self.fault(f"{at}.flutes.width", "leaves no lands between the flutes", given=f"{count} of {width:.2f} mm",
+                       allowed=f"less than {0.95 * math.pi * inside / count:.2f} mm each",
+                       advice="make the flutes fewer or narrower")
+        clock = self.or_derived(f"{at}.flutes.clock", flutes.clock, 180.0 - 180.0 / count,
+                                "a land at clock 180, under the load", "deg")
+        upper, lower = said.outside_upper, said.outside_lower
+        if upper is None or lower is None:
+            upper, lower, rule = self.shell_limits(outside)
+            self.derived(f"{at}.outside_upper", upper, rule)
+            self.derived(f"{at}.outside_lower", lower, rule)
+        else:
+            self.given(f"{at}.outside_upper", upper)
+            self.given(f"{at}.outside_lower", lower)
+            if lower > upper:
+                self.fault(f"{at}.outside_lower", "is above the upper limit", given=f"{lower:g} mm",
+                           allowed=f"at most {upper:g} mm", advice="swap the two limits")
+        return Bearing(outside, upper, lower, length, math.nan, inside, shell, found.name if found else shell_material,
+                       int(count), width, depth, clock)
+
+    def shell_default(self) -> str:
+        strut = tables.material(self.said.materials.strut)
+        return "C46400" if strut.family in ("bronze", "brass") else "glass-epoxy shell"
+
+    def shell_limits(self, outside_mm: float) -> tuple[float, float, str]:
+        """Return the limits (mm) assumed for a shell whose own are not given."""
+        symbol = "p6" if self.said.barrel.fit == "press" else "h7"
+        limits = tables.iso286(symbol, outside_mm)
+        return limits.upper_um / 1000, limits.lower_um / 1000, f"ISO 286-2 {symbol} assumed: measure the bearing"
+
+    def barrel(self, raw: list[Bearing], screw: Any) -> tuple[Barrel, tuple[Bearing, ...]]:
+        said, d = self.said.barrel, self.said.shaft.diameter
+        outside_bearing = max(b.outside_mm for b in raw)
+        if said.fit == "slide":
+            gap = self.or_derived("barrel.slide_clearance", said.slide_clearance, 0.3,
+                                  "hand slide fit; common practice, 0.25 to 0.75 mm")
+            bore = self.or_derived("barrel.bore", said.bore, outside_bearing + gap, "bearing plus slide clearance")
+        else:
+            if said.slide_clearance is not None:
+                self.fault("barrel.slide_clearance", "belongs to a slide fit, but the fit is `press`",
+                           advice="remove it or set `fit: slide`")
+            bore = self.or_derived("barrel.bore", said.bore, outside_bearing, "the bearing's outside diameter")
+        self.given("barrel.fit", said.fit, "")
+        bore_class = self.or_derived("barrel.bore_class", said.bore_class, "H7", "hole basis, ISO 286; usual", "")
+        limits = self.table("barrel.bore_class", "tolerance classes", tables.iso286, bore_class, bore)
+        upper, lower = (limits.upper_um / 1000, limits.lower_um / 1000) if limits else (0.0, 0.0)
+        self.note("barrel.bore_upper", upper, "mm", "table", f"ISO 286-2 {bore_class} at {bore:.3f} mm")
+        self.note("barrel.bore_lower", lower, "mm", "table", f"ISO 286-2 {bore_class} at {bore:.3f} mm")
+        outside = self.barrel_outside(bore, screw)
+        if outside <= bore + 0.2:
+            self.fault("barrel.outside_diameter" if said.outside_diameter is not None else "barrel.wall",
+                       "leaves no wall outside the bore", given=f"{outside:.3f} mm over a bore of {bore:.3f} mm",
+                       advice="make the barrel larger or the bearing smaller")
+        total = sum(b.length_mm for b in raw) + 3.0 * (len(raw) - 1)
+        length = self.or_derived("barrel.length", said.length, self.up(total), "as long as its bearing")
+        steps = tuple(self.step(i, s, length) for i, s in enumerate(said.steps))
+        aft = self.end("aft", said.ends.aft, bore, outside)
+        forward = self.end("forward", said.ends.forward, bore, outside)
+        if aft.length_mm + forward.length_mm > length:
+            self.fault("barrel.ends", "are together longer than the barrel",
+                       given=f"{aft.length_mm + forward.length_mm:.1f} mm", allowed=f"at most {length:.1f} mm",
+                       advice="shorten the fairings")
+        slots = None
+        if said.slots is not None:
+            s = said.slots
+            slots = WaterSlots(s.count, self.given("barrel.slots.width", s.width),
+                               self.given("barrel.slots.length", s.length),
+                               self.station(s.position.end, s.position.distance, length, None), s.first_clock)
+            if s.length < s.width:
+                self.fault("barrel.slots.length", "is shorter than the slot is wide", given=f"{s.length:g} mm",
+                           allowed=f"at least {s.width:g} mm", advice="swap length and width")
+        barrel = Barrel(length, outside, bore, upper, lower, said.fit,
+                        f"{bore_class}/{'p6 (assumed)' if said.fit == 'press' else 'slide'}",
+                        aft, forward, self.lead_in("aft", said.lead_in.aft, outside, bore),
+                        self.lead_in("forward", said.lead_in.forward, outside, bore), steps, slots)
+        return barrel, self.place_bearings(raw, barrel)
+
+    def barrel_outside(self, bore: float, screw: Any) -> float:
+        said, d = self.said.barrel, self.said.shaft.diameter
+        if said.outside_diameter is not None and said.wall is not None \
+                and abs(said.outside_diameter - bore - 2 * said.wall) > 0.01:
+            self.fault("barrel.wall", "does not agree with outside diameter and bore", given=f"{said.wall:g} mm",
+                       allowed=f"{(said.outside_diameter - bore) / 2:g} mm", advice="give one of the two")
+        if said.outside_diameter is not None:
+            outside = float(self.given("barrel.outside_diameter", said.outside_diameter))
+            self.derived("barrel.wall", (outside - bore) / 2, "half of outside diameter less bore")
+            return outside
+        if said.wall is not None:
+            self.given("barrel.wall", said.wall)
+            return float(self.derived("barrel.outside_diameter", bore + 2 * said.wall, "bore plus two walls"))
+        wall = max(d / 4, 1.1 * screw.major_mm if screw else 0.0)
+        outside = self.up(bore + 2 * wall)
+        self.derived("barrel.wall", (outside - bore) / 2, "a quarter of the shaft diameter, at least 1.1 times the set "
+                     "screw; rounded up")
+        return float(self.derived("barrel.outside_diameter", outside, "bore plus two walls, rounded up"))
+
+    def end(self, which: str, said: schema.End, bore: float, outside: float) -> BarrelEnd:
+        at = f"barrel.ends.{which}"
+        self.given(f"{at}.shape", said.shape, "")
+        wall = (outside - bore) / 2
+        if said.shape == "straight":
+            for name in ("length", "end_diameter"):
+                if getattr(said, name) is not None:
+                    self.fault(f"{at}.{name}", "has no meaning for a straight end", advice="remove it or choose a shape")
+            return BarrelEnd("straight", 0.0, outside)
+        share = 0.4 if said.shape == "tapered" else 0.15
+        length = self.or_derived(f"{at}.length", said.length, self.near(share * outside),
+                                 f"{share:g} of the outside diameter; common practice")
+        default = bore + 2 * max(0.35 * wall, min(3.0, 0.8 * wall)) if said.shape == "tapered" \
+            else outside - 2 * min(length, 0.5 * wall)
+        diameter = self.or_derived(f"{at}.end_diameter", said.end_diameter, default, "leaves a third to half of the wall")
+        if not bore < diameter <= outside:
+            self.fault(f"{at}.end_diameter", "does not lie between bore and outside diameter", given=f"{diameter:.2f} mm",
+                       allowed=f"more than {bore:.2f} and at most {outside:.2f} mm", advice="change it or leave it out")
+        if said.shape == "rounded" and length < (outside - diameter) / 2 - 1e-9:
+            self.fault(f"{at}.length", "is too short for the rounding", given=f"{length:.2f} mm",
+                       allowed=f"at least {(outside - diameter) / 2:.2f} mm",
+                       advice="lengthen it or make the end diameter larger")
+        return BarrelEnd(said.shape, length, diameter)
+
+    def lead_in(self, which: str, said: schema.LeadIn | None, outside: float, bore: float) -> LeadIn:
+        at = f"barrel.lead_in.{which}"
+        d = self.said.shaft.diameter
+        if said is not None:
+            lead = LeadIn(self.given(f"{at}.length", said.length), self.given(f"{at}.angle", said.angle, "deg"))
+        elif which == "aft":
+            lead = LeadIn(self.derived(f"{at}.length", round(min(max(0.06 * d, 2.0), 5.0), 1),
+                                       "entry end: 2 to 5 mm; common practice"),
+                          self.derived(f"{at}.angle", 20.0, "entry end: 20 degrees; common practice", "deg"))
+        else:
+            lead = LeadIn(self.derived(f"{at}.length", 1.0, "1 x 45 degrees at the far end; common practice"),
+                          self.derived(f"{at}.angle", 45.0, "1 x 45 degrees at the far end; common practice", "deg"))
+        if lead.length_mm * math.tan(math.radians(lead.angle_deg)) > 0.6 * (outside - bore) / 2:
+            self.fault(f"{at}.length", "cuts away most of the wall", given=f"{lead.length_mm:g} mm",
+                       allowed="at most 0.6 of the wall", advice="make the chamfer smaller")
+        return lead
+
+    def step(self, index: int, said: schema.Step, length: float) -> BoreStep:
+        at = f"barrel.steps[{index}]"
+        self.given(f"{at}.diameter", said.diameter)
+        self.given(f"{at}.length", said.length)
+        start = said.start if said.kind == "relief" else 0.0
+        if said.kind != "relief" and said.start:
+            self.fault(f"{at}.start", "is for a relief only", advice="remove it")
+        if start + said.length > length:
+            self.fault(f"{at}.length", "runs out of the barrel", given=f"{start + said.length:g} mm",
+                       allowed=f"at most {length:g} mm", advice="shorten it")
+        if said.end == "barrel_aft":
+            return BoreStep(said.kind, start, start + said.length, said.diameter)
+        return BoreStep(said.kind, length - start - said.length, length - start, said.diameter)
+
+    def station(self, end: str, distance: float, length: float, bearing: Bearing | None) -> float:
+        """Return the station (mm from the barrel's aft face) of a distance inward from a named end."""
+        if end == "barrel_aft":
+            return distance
+        if end == "barrel_forward":
+            return length - distance
+        assert bearing is not None
+        return bearing.aft_station_mm + distance if end == "bearing_aft" else bearing.forward_station_mm - distance
+
+    def place_bearings(self, raw: list[Bearing], barrel: Barrel) -> tuple[Bearing, ...]:
+        placed = []
+        for i, (bearing, said) in enumerate(zip(raw, self.said.bearing, strict=True)):
+            at = "bearing.position" if len(raw) == 1 else f"bearing[{i}].position"
+            if said.position is not None:
+                near = self.station(said.position.end, said.position.distance, barrel.length_mm, None)
+                aft = near if said.position.end == "barrel_aft" else near - bearing.length_mm
+                self.given(at, aft)
+            elif i == 0:
+                aft = self.derived(at, self.default_aft_station(barrel), "flush with the aft face, or against the "
+                                   "shoulder there")
+            else:
+                aft = self.derived(at, barrel.length_mm - bearing.length_mm, "flush with the forward face")
+            placed.append(replace(bearing, aft_station_mm=aft))
+        return tuple(placed)
+
+    @staticmethod
+    def default_aft_station(barrel: Barrel) -> float:
+        shoulders = [s.to_station_mm for s in barrel.steps if s.kind == "shoulder" and s.from_station_mm == 0]
+        return max(shoulders, default=0.0)
+
+    # --- hull -------------------------------------------------------------------------------------------------------
+
+    def hull(self, barrel: Barrel, hand: Hand, material: str) -> tuple[HullFit, tuple[PalmPlane, ...]]:
+        said = self.said.hull
+        angle = said.shaft_angle
+        if angle.to_waterline is None and angle.to_hull is None and angle.to_palm is None:
+            self.fault("hull.shaft_angle", "says no angle", allowed="to_waterline, to_hull or to_palm",
+                       advice="give the one that was measured")
+        drop = said.drop
+        if drop.vertical is None and drop.square_to_shaft is None and drop.square_to_hull is None:
+            self.fault("hull.drop", "says no drop", allowed="vertical, square_to_shaft or square_to_hull",
+                       advice="give the one that was measured")
+        self.stop_if_faulty()
+        run = self.given("hull.run", said.run, "deg")
+        deadrise = self.given("hull.deadrise", said.deadrise, "deg")
+        try:
+            pitch, waterline = self.pitch(angle, run, deadrise, hand)
+        except ValueError as error:
+            self.fault("hull.shaft_angle.to_palm", str(error), given=f"{angle.to_palm:g} deg",
+                       advice="check the true angle and the deadrise")
+            self.stop_if_faulty()
+            raise
+        side = {"port": 1, "starboard": -1, "centre": 0}[hand]
+        tilt = frames.athwart_tilt_deg(deadrise, run, pitch, side)
+        true_angle = frames.shaft_to_palm_deg(pitch, tilt)
+        for path, value, is_said, rule in (
+                ("to_waterline", waterline, angle.to_waterline, "to hull less the run"),
+                ("to_hull", pitch, angle.to_hull, "to waterline plus the run, or from the true angle"),
+                ("to_palm", true_angle, angle.to_palm, "true angle to the palm plane")):
+            self.note(f"hull.shaft_angle.{path}", value, "deg", "given" if is_said is not None else "derived",
+                      "" if is_said is not None else rule)
+        self.derived("hull.athwart_tilt", tilt, "deadrise seen square to the shaft", "deg")
+        turn = self.derived("hull.trace_to_projection", frames.trace_to_projection_deg(pitch, tilt),
+                            "from the trace to the shaft's projection on the palm", "deg")
+        vertical_of, normal_of = frames.drop_factors(waterline, run, pitch, tilt)
+        x_at = {"mid": 0.0, "aft": -barrel.length_mm / 2, "forward": barrel.length_mm / 2}[drop.at]
+        fall = x_at * math.tan(math.radians(pitch))
+        sayings = [("vertical", drop.vertical, vertical_of), ("square_to_shaft", drop.square_to_shaft, 1.0),
+                   ("square_to_hull", drop.square_to_hull, normal_of)]
+        first = next((name, value / factor + fall) for name, value, factor in sayings if value is not None)
+        at_mid = first[1]
+        conflicts: list[tuple[str, float, float]] = []
+        for name, value, factor in sayings:
+            implied = (at_mid - fall) * factor
+            if value is not None and name != first[0] and abs(value - implied) > 1e-6:
+                conflicts.append((f"hull.drop.{name}", value, implied))
+            mid = at_mid * factor
+            self.note(f"hull.drop.{name}", mid, "mm", "given" if value is not None and x_at == 0 else "derived",
+                      "" if value is not None and x_at == 0 else f"at mid-barrel, from {first[0]} at {drop.at}")
+        for name, said_angle, implied in (("to_waterline", angle.to_waterline, waterline), ("to_hull", angle.to_hull, pitch),
+                                          ("to_palm", angle.to_palm, true_angle)):
+            if said_angle is not None and abs(said_angle - implied) > 1e-6:
+                conflicts.append((f"hull.shaft_angle.{name}", said_angle, implied))
+        fit = HullFit(waterline, pitch, true_angle, run, deadrise, at_mid * vertical_of, at_mid, at_mid * normal_of,
+                      turn, said.thickness, material, tuple(conflicts))
+        if said.thickness is not None:
+            self.given("hull.thickness", said.thickness)
+        two_sided = hand == "centre" and self.said.arms.arrangement == "vee" and self.palm_arrangement() == "each_arm"
+        if two_sided:
+            wing = frames.athwart_tilt_deg(deadrise, run, pitch, 1)
+            return fit, (PalmPlane(at_mid, pitch, wing), PalmPlane(at_mid, pitch, -wing))
+        return fit, (PalmPlane(at_mid, pitch, tilt),)
+
+    def pitch(self, angle: schema.ShaftAngle, run: float, deadrise: float, hand: Hand) -> tuple[float, float]:
+        """Return (shaft to hull, shaft to waterline) in degrees from the first of the angles that is given."""
+        if angle.to_hull is not None:
+            return angle.to_hull, angle.to_waterline if angle.to_waterline is not None else angle.to_hull - run
+        if angle.to_waterline is not None:
+            return angle.to_waterline + run, angle.to_waterline
+        assert angle.to_palm is not None
+        pitch = frames.pitch_from_true_angle_deg(angle.to_palm, 0.0 if hand == "centre" else deadrise, run)
+        return pitch, pitch - run
+
+    def palm_arrangement(self) -> str:
+        return self.said.palm.arrangement or ("each_arm" if self.said.arms.arrangement == "vee" else "common")
+
+    # --- arms -------------------------------------------------------------------------------------------------------
+
+    def arms(self, barrel: Barrel, hull: HullFit, planes: tuple[PalmPlane, ...], hand: Hand) -> tuple[Arm, ...]:
+        said = self.said.arms
+        vee = said.arrangement == "vee"
+        if vee and said.included_angle is None:
+            self.fault("arms.included_angle", "is missing for a vee", advice="add it, for example 60 deg")
+        if not vee and said.included_angle is not None:
+            self.fault("arms.included_angle", "is for a vee only", advice="remove it")
+        if not vee and self.said.palm.arrangement == "each_arm":
+            self.fault("palm.arrangement", "asks for a palm on each arm, but there is one arm", advice="remove it")
+        self.stop_if_faulty()
+        if said.stance == "vertical":
+            stance = self.given("arms.stance", 0.0, "deg")
+        elif said.stance == "square_to_bottom":
+            tilt = frames.athwart_tilt_deg(hull.deadrise_deg, hull.run_deg, hull.shaft_to_hull_deg,
+                                           {"port": 1, "starboard": -1, "centre": 0}[hand])
+            stance = self.derived("arms.stance", -tilt, "square to the bottom, seen along the shaft", "deg")
+        else:
+            stance = self.given("arms.stance", said.stance, "deg")
+        if said.position is None:
+            station = self.derived("arms.station", barrel.length_mm / 2, "mid-barrel")
+        else:
+            station = self.given("arms.station", self.station(said.position.end, said.position.distance,
+                                                              barrel.length_mm, None), said_at="arms.position")
+        section = said.section
+        chord, thick = self.given("arms.section.chord", section.chord), self.given("arms.section.thickness",
+                                                                                   section.thickness)
+        chord_palm = self.or_derived("arms.section.chord_at_palm", section.chord_at_palm, chord, "as at the barrel")
+        thick_palm = self.or_derived("arms.section.thickness_at_palm", section.thickness_at_palm, thick,
+                                     "as at the barrel")
+        edge = self.edge_radius(section)
+        for what, c, t in (("chord", chord, thick), ("chord_at_palm", chord_palm, thick_palm)):
+            if t > c:
+                self.fault(f"arms.section.{what}", "is smaller than the thickness", given=f"{c:g} mm",
+                           allowed=f"at least {t:g} mm", advice="swap chord and thickness")
+        barrel_root, palm_root = self.roots(barrel, min(thick, thick_palm))
+        if not vee:
+            layout = [("arm", stance)]
+        else:
+            half = (said.included_angle or 0.0) / 2
+            self.given("arms.included_angle", said.included_angle, "deg")
+            layout = [("port arm", stance + half), ("starboard arm", stance - half)]
+        return tuple(Arm(name, clock, said.rake, station, said.toe if i == 0 or not vee else -said.toe,
+                         said.chord_along, section.shape, chord, thick, chord_palm, thick_palm, edge,
+                         barrel_root, palm_root, i if vee and self.palm_arrangement() == "each_arm" else 0)
+                     for i, (name, clock) in enumerate(layout))
+
+    def edge_radius(self, section: schema.Section) -> float:
+        if section.shape != "flat":
+            if section.edge_radius is not None:
+                self.fault("arms.section.edge_radius", "is for a flat section only", advice="remove it")
+            return 0.0
+        least = min(section.thickness, section.thickness_at_palm or section.thickness)
+        radius = float(self.or_derived("arms.section.edge_radius", section.edge_radius, least / 2,
+                                       "half the thickness: full round edges"))
+        if radius > least / 2 + 1e-9:
+            self.fault("arms.section.edge_radius", "is more than half the thickness", given=f"{radius:g} mm",
+                       allowed=f"at most {least / 2:g} mm", advice="make it smaller")
+        return radius
+
+    def roots(self, barrel: Barrel, thickness: float) -> tuple[float, float]:
+        if self.said.construction == "cast":
+            said = self.said.arms.root_fillet
+            rule = "0.4 of the thinner neighbour, at least 6 mm; common practice"
+            palm_t = self.said.palm.thickness
+            return (self.or_derived("arms.root_fillet.barrel", said.barrel,
+                                    self.near(max(6.0, 0.4 * min(thickness, barrel.wall_mm))), rule),
+                    self.or_derived("arms.root_fillet.palm", said.palm,
+                                    self.near(max(6.0, 0.4 * min(thickness, palm_t))), rule))
+        welds = self.said.welds
+        if self.said.arms.root_fillet != schema.Roots():
+            self.fault("arms.root_fillet", "belongs to a cast strut", advice="give `welds.arm_to_barrel_leg` instead")
+        share = 0.7 if welds.prep == "none" else 0.35
+        rule = f"{share:g} of the thinner neighbour, at least the table's least leg"
+        legs = []
+        for name, said_leg, other in (("arm_to_barrel_leg", welds.arm_to_barrel_leg, barrel.wall_mm),
+                                      ("arm_to_palm_leg", welds.arm_to_palm_leg, self.said.palm.thickness)):
+            least = tables.weld_min_leg_mm(max(thickness, other))
+            legs.append(self.or_derived(f"welds.{name}", said_leg, self.near(max(least, share * min(thickness, other))),
+                                        rule))
+        return legs[0], legs[1]
+
+    # --- palms ------------------------------------------------------------------------------------------------------
+
+    def palms(self, arms: tuple[Arm, ...], barrel: Barrel, planes: tuple[PalmPlane, ...],
+              bolt_material: str) -> tuple[tuple[Arm, ...], tuple[Palm, ...]]:
+        said = self.said.palm
+        bolt = self.bolt(bolt_material)
+        shape = self.outline(said.outline)
+        self.given("palm.thickness", said.thickness)
+        bevel = said.bevel
+        if bevel is not None and bevel.height >= said.thickness:
+            self.fault("palm.bevel.height", "thins the edge to nothing", given=f"{bevel.height:g} mm",
+                       allowed=f"less than {said.thickness:g} mm", advice="make it smaller")
+        if shape is None or bolt is None:
+            return arms, ()
+        middle = np.array([said.offset.forward, said.offset.port])
+        holes = self.holes(shape, middle)
+        placed = shape.translate(*middle)
+        each = self.palm_arrangement() == "each_arm"
+        groups = [(arm,) for arm in arms] if each else [arms]
+        origin = np.array([barrel.x(arms[0].station_mm), 0.0, 0.0])
+        palms = []
+        for i, group in enumerate(groups):
+            plane = planes[i] if len(planes) > 1 else planes[0]
+            clock = sum(a.clock_deg for a in group) / len(group)
+            try:
+                zero = frames.meet_plane(plane, origin, frames.arm_direction(clock, group[0].rake_deg))
+            except ValueError:
+                zero = np.full(3, -1.0)
+            if zero[2] <= 0:
+                self.fault("arms.stance", "makes the arm miss the hull", advice="bring it nearer to vertical")
+                return arms, ()
+            turn = frames.trace_to_projection_deg(plane.pitch_deg, plane.tilt_deg) if said.axes == "projection" else 0.0
+            flip = each and i == 1
+            # The starboard palm of a vee is the mirror image of the port one, in its own axes.
+            outline_here = placed.mirror("x") if flip else placed
+            holes_here = tuple(PalmHole(n + 1, u, -v if flip else v) for n, (u, v) in enumerate(holes))
+            name = "palm" if not each else f"{'port' if i == 0 else 'starboard'} palm"
+            palms.append(Palm(name, plane, (float(zero[0]), float(zero[1]), float(zero[2])), said.axes, turn,
+                              said.thickness, outline_here, bevel.width if bevel else 0.0,
+                              bevel.height if bevel else 0.0, bolt, holes_here))
+        return arms, tuple(palms)
+
+    def bolt(self, material: str) -> Bolt | None:
+        said = self.said.bolts
+        self.given("bolts.size", said.size, "")
+        thread = self.table("bolts.size", "threads", tables.thread, said.size)
+        hole = self.table("bolts.size", "clearance holes", tables.clearance_hole_mm, said.size, said.hole_fit)
+        if thread is None or hole is None:
+            return None
+        self.note("bolts.hole", hole, "mm", "table", f"clearance hole, {said.hole_fit} series")
+        metric = said.size.upper().startswith("M")
+        if said.kind == "plain":
+            nut = self.table("bolts.size", "nuts and washers", tables.nut_and_washer, said.size)
+            if nut is None:
+                return None
+            socket = tables.tool_outside_mm("socket", nut.head_across_flats_mm)
+            return Bolt(said.size, thread.major_mm, hole, "plain", "", hole, 0.0, 0.0,
+                        max(socket, nut.washer_outside_mm), material)
+        if said.kind == "counterbored":
+            head = self.table("bolts.size", "cap-screw heads", tables.counterbore_head, said.size)
+            if head is None:
+                return None
+            width = head.counterbore_diameter_mm or head.sharp_diameter_mm + 1.0
+            return Bolt(said.size, thread.major_mm, hole, "counterbored", head.standard, width, 0.0,
+                        head.height_mm + said.sunk_below, width, material)
+        standard = self.or_derived("bolts.head_standard", said.head_standard, "ISO 10642" if metric else "ASME B18.3",
+                                   "socket countersunk head of the bolt's system", "")
+        head = self.table("bolts.head_standard", "countersunk heads", tables.countersunk_head, said.size, standard)
+        if head is None:
+            return None
+        slope = math.tan(math.radians(head.angle_deg / 2))
+        diameter = head.sharp_diameter_mm + 2 * said.sunk_below * slope
+        self.note("bolts.head_diameter", diameter, "mm", "table", f"{standard} sharp diameter, sunk below flush")
+        holder = tables.tool_outside_mm("hex key driver", head.key_mm) if head.key_mm else 0.0
+        return Bolt(said.size, thread.major_mm, hole, "countersunk", standard, diameter, head.angle_deg,
+                    (diameter - hole) / 2 / slope, max(holder, diameter), material)
+
+    def outline(self, said: schema.Outline) -> Outline | None:
+        at = "palm.outline"
+        wanted = {"rectangle": ("length", "width"), "round_ended": ("length", "width"), "oval": ("length", "width"),
+                  "tapered": ("length", "width_forward", "width_aft"), "polygon": ("points",)}[said.shape]
+        ok = True
+        for name in ("length", "width", "width_forward", "width_aft", "points"):
+            value = getattr(said, name)
+            if name in wanted and value is None:
+                self.fault(f"{at}.{name}", f"is missing for the outline `{said.shape}`", advice=f"add `{name}`")
+                ok = False
+            elif name not in wanted and value is not None:
+                self.fault(f"{at}.{name}", f"has no meaning for the outline `{said.shape}`", advice="remove it")
+            elif value is not None and name != "points":
+                self.given(f"{at}.{name}", value)
+        if not ok:
+            return None
+        try:
+            if said.shape == "rectangle":
+                made = outline.rectangle(said.length, said.width, said.corner_radius)
+            elif said.shape == "round_ended":
+                made = outline.stadium(said.length, said.width)
+            elif said.shape == "oval":
+                made = outline.oval(said.length, said.width)
+            elif said.shape == "tapered":
+                made = outline.tapered(said.length, said.width_forward, said.width_aft, said.corner_radius)
+            else:
+                points = said.points or []
+                made = outline.polygon([(p.forward, p.port) for p in points], said.corner_radius)
+            return made.validate().normalised()
+        except OutlineError as error:
+            self.fault(at, f"cannot be drawn: {error}", advice="change the sizes")
+            return None
+
+    def holes(self, shape: Outline, middle: Any) -> list[tuple[float, float]]:
+        """Return hole centres (u, v) in mm, numbered clockwise from the forward port corner seen on the water face."""
+        said, at = self.said.bolts.pattern, "bolts.pattern"
+        wanted = {"grid": ("along", "across", "pitch_along", "pitch_across"), "edge": ("count", "edge_distance"),
+                  "points": ("points",)}[said.kind]
+        for name in ("along", "across", "pitch_along", "pitch_across", "count", "edge_distance", "points"):
+            value = getattr(said, name)
+            single = (name, getattr(said, name.removeprefix("pitch_"), None)) in (("pitch_along", 1), ("pitch_across", 1))
+            if name in wanted and value is None and not single:
+                self.fault(f"{at}.{name}", f"is missing for the pattern `{said.kind}`", advice=f"add `{name}`")
+            elif name not in wanted and value is not None:
+                self.fault(f"{at}.{name}", f"has no meaning for the pattern `{said.kind}`", advice="remove it")
+        if self.problems:
+            return []
+        if said.kind == "grid":
+            us = (np.arange(said.along) - (said.along - 1) / 2) * (said.pitch_along or 0.0)
+            vs = (np.arange(said.across) - (said.across - 1) / 2) * (said.pitch_across or 0.0)
+            points = [(float(u + middle[0]), float(v + middle[1])) for u in us for v in vs]
+        elif said.kind == "edge":
+            try:
+                inner = shape.inset(said.edge_distance)
+            except OutlineError as error:
+                self.fault(f"{at}.edge_distance", f"leaves no line for the holes: {error}", advice="make it smaller")
+                return []
+            pitch = inner.perimeter_mm / said.count
+            start = _along_at_forward_middle(inner) + pitch / 2
+            xy, _ = inner.points_at(start + pitch * np.arange(said.count))
+            points = [(float(u + middle[0]), float(v + middle[1])) for u, v in xy]
+        else:
+            points = [(p.forward, p.port) for p in said.points]
+        return sorted(points, key=lambda p: (round(math.atan2(p[1] - middle[1], p[0] - middle[0]) % (2 * math.pi), 9),
+                                             math.hypot(p[0] - middle[0], p[1] - middle[1])))
+
+    # --- set screws -------------------------------------------------------------------------------------------------
+
+    def screw_sizes(self) -> Any:
+        said = self.said.set_screws
+        d = self.said.shaft.diameter
+        metric = "M6" if d <= 30 else "M8" if d <= 50 else "M10" if d <= 80 else "M12" if d <= 120 else "M16"
+        inch = {"M6": "1/4-20", "M8": "5/16-18", "M10": "3/8-16", "M12": "1/2-13", "M16": "5/8-11"}[metric]
+        name = self.or_derived("set_screws.thread", said.thread, inch if self.inch else metric,
+                               "usual size for the shaft; common practice", "")
+        return self.table("set_screws.thread", "threads", tables.thread, name)
+
+    def set_screws(self, barrel: Barrel, bearings: tuple[Bearing, ...], thread: Any) -> tuple[SetScrew, ...]:
+        said = self.said.set_screws
+        places = said.positions
+        if places is None:
+            clock = 90.0
+            places = [schema.ScrewPlace(end=end, distance=round(0.25 * b.length_mm, 1), clock=clock, bearing=i + 1)
+                      for i, b in enumerate(bearings) for end in ("bearing_aft", "bearing_forward")]
+            self.derived("set_screws.positions", f"{len(places)} screws", "a quarter of the bearing in from each of its "
+                         "ends, at the side; common practice", "")
+        screws = []
+        for n, place in enumerate(places):
+            at = f"set_screws.positions[{n}]"
+            if place.bearing > len(bearings):
+                self.fault(f"{at}.bearing", "is not there", given=str(place.bearing), allowed=f"1 to {len(bearings)}",
+                           advice="name a bearing of this barrel")
+                continue
+            bearing = bearings[place.bearing - 1]
+            station = self.station(place.end, place.distance, barrel.length_mm, bearing)
+            self.note(f"{at}.station", station, "mm", "derived", f"{place.distance:g} mm in from {place.end}")
+            depth = self.or_derived("set_screws.dimple_depth", said.dimple_depth, round(0.5 * bearing.shell_mm, 2),
+                                    "half the shell")
+            screws.append(SetScrew(n + 1, station, place.clock, thread.designation, thread.major_mm, thread.pitch_mm,
+                                   thread.tap_drill_mm, said.point, said.spot_face, depth, place.bearing - 1))
+        return tuple(screws)
+
+    # --- skeg -------------------------------------------------------------------------------------------------------
+
+    def skeg(self, barrel: Barrel, hull: HullFit) -> Skeg | None:
+        said = self.said.skeg
+        if said is None:
+            return None
+        for name in ("root_aft", "root_forward", "depth", "tip_chord", "thickness"):
+            self.given(f"skeg.{name}", getattr(said, name))
+        if said.root_forward <= said.root_aft:
+            self.fault("skeg.root_forward", "is not forward of the aft end of the root", given=f"{said.root_forward:g} mm",
+                       allowed=f"more than {said.root_aft:g} mm", advice="swap the two")
+        if said.depth <= barrel.outside_mm / 2 + 2:
+            self.fault("skeg.depth", "does not reach below the barrel", given=f"{said.depth:g} mm",
+                       allowed=f"more than {barrel.outside_mm / 2 + 2:g} mm", advice="measure it from the shaft line")
+        tip = self.or_derived("skeg.tip_thickness", said.tip_thickness, said.thickness, "as at the root")
+        if self.said.construction == "cast":
+            root = self.or_derived("skeg.root_fillet", said.root_fillet,
+                                   self.near(max(5.0, 0.5 * said.thickness)), "half the thickness, at least 5 mm")
+        else:
+            if said.root_fillet is not None:
+                self.fault("skeg.root_fillet", "belongs to a cast strut", advice="give `welds.skeg_to_barrel_leg`")
+            least = tables.weld_min_leg_mm(max(said.thickness, barrel.wall_mm))
+            root = self.or_derived("welds.skeg_to_barrel_leg", self.said.welds.skeg_to_barrel_leg,
+                                   self.near(max(least, 0.5 * said.thickness)),
+                                   "half the thickness, at least the table's least leg")
+        heel = self.heel(said.heel, barrel, hull, said) if said.heel is not None else None
+        return Skeg(said.kind, said.root_aft, said.root_forward, said.depth, said.tip_chord, said.sweep, said.thickness,
+                    tip, said.leading_edge, root, heel)
+
+    def heel(self, said: schema.Heel, barrel: Barrel, hull: HullFit, skeg: schema.Skeg) -> Heel:
+        at = "skeg.heel"
+        rake = said.stock_rake
+        if (rake.from_vertical is None) == (rake.from_square_to_shaft is None):
+            self.fault(f"{at}.stock_rake", "wants one angle", allowed="from_vertical or from_square_to_shaft",
+                       advice="give the one that was measured")
+            self.stop_if_faulty()
+        if rake.from_square_to_shaft is not None:
+            lean = self.given(f"{at}.stock_rake", rake.from_square_to_shaft, "deg")
+        else:
+            lean = self.derived(f"{at}.stock_rake", rake.from_vertical - hull.shaft_to_waterline_deg,
+                                "from vertical less the shaft's angle to the waterline", "deg")
+        pintle = self.given(f"{at}.pintle_diameter", said.pintle_diameter)
+        clearance = self.or_derived(f"{at}.clearance", said.clearance, round(0.2 + 0.004 * pintle, 2),
+                                    "0.2 to 0.5 mm on plastic for small craft; common practice")
+        bore = pintle + clearance
+        seat = bore + 2 * said.bush_wall
+        outside = self.or_derived(f"{at}.outside_diameter", said.outside_diameter,
+                                  self.up(seat + 2 * max(0.35 * pintle, 6.0)), "bush plus a wall of 0.35 pintle")
+        if outside <= seat + 2:
+            self.fault(f"{at}.outside_diameter", "leaves no wall round the bush", given=f"{outside:g} mm",
+                       allowed=f"more than {seat + 2:g} mm", advice="make the boss larger")
+        height = self.or_derived(f"{at}.height", said.height, self.up(1.0 * seat), "as high as the bush is wide")
+        foot_height = self.or_derived(f"{at}.foot_height", said.foot_height, height, "as high as the boss")
+        foot_thickness = self.or_derived(f"{at}.foot_thickness", said.foot_thickness, skeg.thickness,
+                                         "the fin's thickness at the root")
+        centre = (-barrel.length_mm / 2 - said.behind_barrel, said.off_line, -said.below_shaft)
+        return Heel(centre, lean, said.stock_cant, pintle, bore, said.bush_wall, outside, height, foot_height,
+                    foot_thickness)
+
+
+def _along_at_forward_middle(shape: Outline) -> float:
+    """Return the distance along an outline (mm, from its first vertex) of its foremost crossing of the u axis."""
+    samples = np.linspace(0.0, shape.perimeter_mm, 4001)[:-1]
+    xy, _ = shape.points_at(samples)
+    crossing = np.nonzero((xy[:, 1] <= 0) & (np.roll(xy[:, 1], -1) > 0) & (xy[:, 0] > 0))[0]
+    if len(crossing) == 0:
+        return 0.0
+    k = int(crossing[np.argmax(xy[crossing, 0])])
+    low, high = float(samples[k]), float(samples[k] + shape.perimeter_mm / 4000)
+    for _ in range(60):
+        mid = (low + high) / 2
+        if shape.points_at(np.array([mid]))[0][0, 1] <= 0:
+            low = mid
+        else:
+            high = mid
+    return low
