@@ -32,9 +32,7 @@ class MeshError(RuntimeError):
     """A part's mesh has holes, so that it is no solid; the text names the part."""
 
 
-def part_mesh(
-    shape: Any, name: str, chord_mm: float = CHORD_MM, angle_rad: float = ANGLE_RAD
-) -> trimesh.Trimesh:
+def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM, angle_rad: float = ANGLE_RAD) -> trimesh.Trimesh:
     """Return a watertight mesh (mm, strut frame) of a cadquery shape.
 
     chord_mm: greatest distance from the true surface, above 0. angle_rad: greatest turn between triangles.
@@ -71,11 +69,8 @@ def part_mesh(
 
 
 def _joined(points: np.ndarray, triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Make corners nearer than _SAME_MM one, kept in the order they came; drop triangles that vanish by it.
-    """
-    _key, first, number = np.unique(
-        np.round(points / _SAME_MM), axis=0, return_index=True, return_inverse=True
-    )
+    """Make corners nearer than _SAME_MM one, kept in the order they came; drop triangles that vanish by it."""
+    _key, first, number = np.unique(np.round(points / _SAME_MM), axis=0, return_index=True, return_inverse=True)
     order = np.argsort(first)
     place = np.empty_like(order)
     place[order] = np.arange(len(order))

@@ -101,9 +101,7 @@ def _write(path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit, 
             )
         _head(writer, product)
         if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
-            raise StepError(
-                f"{path}: could not be written; check that the folder exists and may be written to"
-            )
+            raise StepError(f"{path}: could not be written; check that the folder exists and may be written to")
     path.write_bytes(_canonical(path.read_text("ascii")).encode("ascii"))
 
 
@@ -169,8 +167,7 @@ def _canonical(text: str) -> str:
 
 
 def _order(bodies: dict[int, str]) -> list[int]:
-    """Return the entity numbers as written, but the styles at the end in the order of the solids they colour.
-    """
+    """Return the entity numbers as written, but the styles at the end in the order of the solids they colour."""
     refers = {n: [int(m[1]) for m in _REFERENCE.finditer(body) if m[1]] for n, body in bodies.items()}
     styles = [n for n, body in bodies.items() if body.startswith(_STYLES)]
     if not styles:

@@ -112,7 +112,7 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
             pitch_mm=1.25,
             tap_drill_mm=6.8,
             point="dog",
-            flat_diameter_mm=5.5,
+            flat_diameter_mm=None,
             dimple_depth_mm=1.5,
             bearing_index=0,
         )
@@ -251,8 +251,7 @@ def plain_parts(strut: Strut) -> list[PlainPart]:
         rest = [n for n in named if n[1] == "skeg"]
         named = [("strut", "casting", whole), *rest]
     return [
-        PlainPart(name, kind, _one_solid(shape), colour, strut.material, shape.Volume())
-        for name, kind, shape in named
+        PlainPart(name, kind, _one_solid(shape), colour, strut.material, shape.Volume()) for name, kind, shape in named
     ]
 
 
@@ -336,14 +335,10 @@ def _plain_palm(palm: Palm) -> Any:
             grow = 1.0
             half = math.tan(math.radians(palm.bolt.head_angle_deg / 2))
             base = p - (palm.thickness_mm + grow) * f.n
-            cutters.append(
-                cq.Solid.makeCone(r + grow * half, 0.0, depth / half + grow, _vec(base), _vec(f.n))
-            )
+            cutters.append(cq.Solid.makeCone(r + grow * half, 0.0, depth / half + grow, _vec(base), _vec(f.n)))
         elif palm.bolt.kind == "counterbored":
             base = p - (palm.thickness_mm + 1.0) * f.n
-            cutters.append(
-                _cylinder(base, f.n, palm.bolt.head_diameter_mm / 2, palm.bolt.head_depth_mm + 1.0)
-            )
+            cutters.append(_cylinder(base, f.n, palm.bolt.head_diameter_mm / 2, palm.bolt.head_depth_mm + 1.0))
     return plate.cut(*cutters)
 
 
@@ -351,7 +346,7 @@ def _plain_heel(heel: Heel) -> Any:
     d = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
     base = np.asarray(heel.centre_mm) - heel.height_mm / 2 * d
     boss = _cylinder(base, d, heel.outside_mm / 2, heel.height_mm)
-    return boss.cut(_cylinder(base - d, d, heel.bore_mm / 2, heel.height_mm + 2))
+    return boss.cut(_cylinder(base - d, d, heel.bore_mm / 2 + heel.bush_wall_mm, heel.height_mm + 2))
 
 
 def with_palm(strut: Strut, index: int = 0, **changes: Any) -> Strut:
