@@ -75,6 +75,12 @@ class Table:
     rows: tuple[Mapping[str, Any], ...]
     extra: Mapping[str, Any]
 
+    def column_standing(self, column: str) -> str:
+        """Standing of one column: from memory where the file says so, else that of the whole table."""
+        if column not in self.columns:
+            raise _missing("Column", column, self.columns, f"table {self.name}")
+        return "from memory" if column in self.extra.get("from_memory", ()) else self.standing
+
 
 HEAD_KEYS = ("title", "standard", "table", "edition", "standing", "confidence", "note", "units", "columns")
 
@@ -403,7 +409,8 @@ def set_screw(size: str, point: str) -> SetScrew:
     cone = point == "cone"
     torque = row["seating_torque"]
     return SetScrew(
-        size=size, point=point, standard=_METRIC_POINTS[point] if metric else t.standard, standing=t.standing,
+        size=size, point=point, standard=_METRIC_POINTS[point] if metric else t.standard,
+        standing=t.column_standing(point) if point in t.columns else t.standing,
         key_mm=_need_mm(row["key"], unit), point_diameter_mm=_need_mm(tip, unit),
         dog_length_mm=_mm(row["dog_length"], unit) if point == "dog" else None,
         point_angle_deg=90.0 if cone else None,
@@ -592,8 +599,8 @@ class Material:
 
 _PROPERTY_COLUMNS = {
     "ultimate_mpa": "ultimate", "yield_mpa": "yield", "elongation_percent": "elongation",
-    "density_kg_m3": "density", "modulus_mpa": "modulus", "poisson": "poisson", "expansion_per_k": "expansion",
-    "contraction_percent": "contraction",
+    "density_kg_m3": "density", "modulus_mpa": "modulus", "poisson": "poisson",
+    "expansion_per_k": "expansion", "contraction_percent": "contraction",
 }
 
 
@@ -710,9 +717,11 @@ def bearing_example(shaft_mm: float, tolerance_mm: float = 1.0) -> BearingExampl
     for name, system in (("bearings_inch", "inch"), ("bearings_metric", "metric")):
         t = table(name)
         unit = t.units["shaft"]
-        found += [BearingExample(*(_need_mm(r[c], unit) for c in ("shaft", "outside", "length", "shell")),
-                                 r["flutes"], r["flute_width"], r["flute_depth"], system, t.table)
-                  for r in t.rows]
+        for r in t.rows:
+            shaft, outside, length, shell = (
+                _need_mm(r[c], unit) for c in ("shaft", "outside", "length", "shell"))
+            found.append(BearingExample(shaft, outside, length, shell, r["flutes"], r["flute_width"],
+                                        r["flute_depth"], system, t.table))
     best = min(found, key=lambda b: abs(b.shaft_mm - shaft_mm))
     return best if abs(best.shaft_mm - shaft_mm) <= tolerance_mm else None
 
