@@ -365,8 +365,8 @@ class SetScrew:
     ``point_diameter_mm``: flat, cup or dog diameter (maximum); of a cone the flat at its tip, 0 when the
     standard gives none. ``point_angle_deg`` is set for cones only (short screws are blunter:
     ``short_point_angle_deg``, below ``full_angle_from_mm`` where the standard says). ``holding_lbf`` holds
-    every published axial holding figure found, ascending (steel cup point in steel); tables disagree, so
-    treat it as a range. Empty when none is known.
+    every axial holding figure found, ascending (steel cup point in steel, partly from memory); tables
+    disagree, so treat it as a range. Empty when none is known.
     """
 
     size: str
