@@ -3,10 +3,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from enum import Enum
+from enum import StrEnum
 
 
-class Verdict(str, Enum):
+class Verdict(StrEnum):
     """How a finding stands. A hint is information only: it never passes or fails."""
 
     OK = "ok"
@@ -16,7 +16,7 @@ class Verdict(str, Enum):
     NOT_CHECKED = "not checked"
 
 
-class Standing(str, Enum):
+class Standing(StrEnum):
     """What the demand of a finding rests on."""
 
     PUBLISHED = "published"
@@ -67,7 +67,7 @@ class Finding:
 
 def at_least(code: str, what: str, actual: float, demanded: float, unit: str, *, source: str, standing: Standing,
              advice: str, parameter: str, group: str, warn: bool = False) -> Finding:
-    """Return a finding for actual >= demanded; below it is a failure (a warning when warn, a hint when standing LOW)."""
+    """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
     ok = actual >= demanded - 1e-9
     ratio = demanded / actual if actual > 0 else math.inf
     return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at least", ratio, source,
@@ -76,7 +76,7 @@ def at_least(code: str, what: str, actual: float, demanded: float, unit: str, *,
 
 def at_most(code: str, what: str, actual: float, demanded: float, unit: str, *, source: str, standing: Standing,
             advice: str, parameter: str, group: str, warn: bool = False) -> Finding:
-    """Return a finding for actual <= demanded; above it is a failure (a warning when warn, a hint when standing LOW)."""
+    """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
     ok = actual <= demanded + 1e-9
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
     return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at most", ratio, source,

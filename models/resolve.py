@@ -266,7 +266,7 @@ class _Resolver:
         return limits.upper_um / 1000, limits.lower_um / 1000, f"ISO 286-2 {symbol} assumed: measure the bearing"
 
     def barrel(self, raw: list[Bearing], screw: Any) -> tuple[Barrel, tuple[Bearing, ...]]:
-        said, d = self.said.barrel, self.said.shaft.diameter
+        said = self.said.barrel
         outside_bearing = max(b.outside_mm for b in raw)
         if said.fit == "slide":
             gap = self.or_derived("barrel.slide_clearance", said.slide_clearance, 0.3,
@@ -338,17 +338,19 @@ class _Resolver:
         if said.shape == "straight":
             for name in ("length", "end_diameter"):
                 if getattr(said, name) is not None:
-                    self.fault(f"{at}.{name}", "has no meaning for a straight end", advice="remove it or choose a shape")
+                    self.fault(f"{at}.{name}", "has no meaning for a straight end", advice="remove it")
             return BarrelEnd("straight", 0.0, outside)
         share = 0.4 if said.shape == "tapered" else 0.15
         length = self.or_derived(f"{at}.length", said.length, self.near(share * outside),
                                  f"{share:g} of the outside diameter; common practice")
         default = bore + 2 * max(0.35 * wall, min(3.0, 0.8 * wall)) if said.shape == "tapered" \
             else outside - 2 * min(length, 0.5 * wall)
-        diameter = self.or_derived(f"{at}.end_diameter", said.end_diameter, default, "leaves a third to half of the wall")
+        diameter = self.or_derived(f"{at}.end_diameter", said.end_diameter, default,
+                                   "leaves a third to half of the wall")
         if not bore < diameter <= outside:
-            self.fault(f"{at}.end_diameter", "does not lie between bore and outside diameter", given=f"{diameter:.2f} mm",
-                       allowed=f"more than {bore:.2f} and at most {outside:.2f} mm", advice="change it or leave it out")
+            self.fault(f"{at}.end_diameter", "does not lie between bore and outside diameter",
+                       given=f"{diameter:.2f} mm", allowed=f"more than {bore:.2f} and at most {outside:.2f} mm",
+                       advice="change it or leave it out")
         if said.shape == "rounded" and length < (outside - diameter) / 2 - 1e-9:
             self.fault(f"{at}.length", "is too short for the rounding", given=f"{length:.2f} mm",
                        allowed=f"at least {(outside - diameter) / 2:.2f} mm",
@@ -465,8 +467,8 @@ class _Resolver:
             mid = at_mid * factor
             self.note(f"hull.drop.{name}", mid, "mm", "given" if value is not None and x_at == 0 else "derived",
                       "" if value is not None and x_at == 0 else f"at mid-barrel, from {first[0]} at {drop.at}")
-        for name, said_angle, implied in (("to_waterline", angle.to_waterline, waterline), ("to_hull", angle.to_hull, pitch),
-                                          ("to_palm", angle.to_palm, true_angle)):
+        for name, said_angle, implied in (("to_waterline", angle.to_waterline, waterline),
+                                          ("to_hull", angle.to_hull, pitch), ("to_palm", angle.to_palm, true_angle)):
             if said_angle is not None and abs(said_angle - implied) > 1e-6:
                 conflicts.append((f"hull.shaft_angle.{name}", said_angle, implied))
         fit = HullFit(waterline, pitch, true_angle, run, deadrise, at_mid * vertical_of, at_mid, at_mid * normal_of,
@@ -692,7 +694,7 @@ class _Resolver:
                   "points": ("points",)}[said.kind]
         for name in ("along", "across", "pitch_along", "pitch_across", "count", "edge_distance", "points"):
             value = getattr(said, name)
-            single = (name, getattr(said, name.removeprefix("pitch_"), None)) in (("pitch_along", 1), ("pitch_across", 1))
+            single = name.startswith("pitch_") and getattr(said, name.removeprefix("pitch_")) == 1
             if name in wanted and value is None and not single:
                 self.fault(f"{at}.{name}", f"is missing for the pattern `{said.kind}`", advice=f"add `{name}`")
             elif name not in wanted and value is not None:
@@ -736,8 +738,8 @@ class _Resolver:
             clock = 90.0
             places = [schema.ScrewPlace(end=end, distance=round(0.25 * b.length_mm, 1), clock=clock, bearing=i + 1)
                       for i, b in enumerate(bearings) for end in ("bearing_aft", "bearing_forward")]
-            self.derived("set_screws.positions", f"{len(places)} screws", "a quarter of the bearing in from each of its "
-                         "ends, at the side; common practice", "")
+            self.derived("set_screws.positions", f"{len(places)} screws",
+                         "a quarter of the bearing in from each of its ends, at the side; common practice", "")
         screws = []
         for n, place in enumerate(places):
             at = f"set_screws.positions[{n}]"
@@ -763,8 +765,9 @@ class _Resolver:
         for name in ("root_aft", "root_forward", "depth", "tip_chord", "thickness"):
             self.given(f"skeg.{name}", getattr(said, name))
         if said.root_forward <= said.root_aft:
-            self.fault("skeg.root_forward", "is not forward of the aft end of the root", given=f"{said.root_forward:g} mm",
-                       allowed=f"more than {said.root_aft:g} mm", advice="swap the two")
+            self.fault("skeg.root_forward", "is not forward of the aft end of the root",
+                       given=f"{said.root_forward:g} mm", allowed=f"more than {said.root_aft:g} mm",
+                       advice="swap the two")
         if said.depth <= barrel.outside_mm / 2 + 2:
             self.fault("skeg.depth", "does not reach below the barrel", given=f"{said.depth:g} mm",
                        allowed=f"more than {barrel.outside_mm / 2 + 2:g} mm", advice="measure it from the shaft line")

@@ -120,7 +120,7 @@ def _place(loc: tuple[Any, ...], document: Document) -> Path_:
     for part in loc:
         if isinstance(part, int) and isinstance(_at(document.data, path), dict):
             continue
-        if isinstance(part, str) and (part.startswith(("function-", "literal[", "float")) or part == "constrained-float"):
+        if isinstance(part, str) and part.startswith(("function-", "literal[", "float", "constrained-float")):
             continue
         path.append(part)
     return tuple(path)

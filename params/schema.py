@@ -272,7 +272,8 @@ class Outline(Group):
     width_forward: _size(2000) | None = doc("Width at the forward edge (tapered)")
     width_aft: _size(2000) | None = doc("Width at the aft edge (tapered)")
     corner_radius: Annotated[Length, Field(ge=0, le=500)] = doc("Radius of the corners", 0.0)
-    points: list[Point] | None = Field(default=None, min_length=3, max_length=40, description="Corners in order (polygon)")
+    points: list[Point] | None = Field(default=None, min_length=3, max_length=40,
+                                       description="Corners in order (polygon)")
 
 
 class PalmOffset(Group):
@@ -349,7 +350,8 @@ class SetScrews(Group):
     point: Literal["flat", "cone", "dog", "cup"] = doc("Point of the screw", "cone")
     spot_face: _size(100) | None = doc("Diameter of a flat milled on the barrel under the screw")
     dimple_depth: _size(20) | None = doc("Depth of the dimple in the shell; half the shell when left out")
-    positions: list[ScrewPlace] | None = Field(default=None, max_length=16, description="Places; two, equally in from the "
+    positions: list[ScrewPlace] | None = Field(default=None, max_length=16,
+                                               description="Places; two, equally in from the "
                                                "bearing's ends, when left out; an empty list for none")
 
 

@@ -95,9 +95,8 @@ def read_text(text: str, name: str) -> Document:
 
 def _refuse_tricks(text: str, name: str) -> None:
     """Refuse anchors, aliases, type tags and oversize trees on the event stream, before any tree is built."""
-    depth = count = 0
-    for event in yaml.parse(text, Loader=_Loader):
-        count += 1
+    depth = 0
+    for count, event in enumerate(yaml.parse(text, Loader=_Loader)):
         depth += isinstance(event, (yaml.MappingStartEvent, yaml.SequenceStartEvent))
         depth -= isinstance(event, (yaml.MappingEndEvent, yaml.SequenceEndEvent))
         fault = None
