@@ -15,6 +15,7 @@ import numpy as np
 
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.outdir import slug
 from strutwright.models import frames
 from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.barrel import bore_points, outside_chain
@@ -35,12 +36,6 @@ _TEXT = 4.0
 def file_unit(strut: Strut) -> Unit:
     """Return the unit the strut's files are written in."""
     return "inch" if strut.file_units == "in" else "mm"
-
-
-def slug(text: str) -> str:
-    """Return text as a file-name part: ASCII letters, digits and single dashes, "part" when nothing is left."""
-    kept = "".join(c if c.isascii() and c.isalnum() else " " for c in text.lower())
-    return "-".join(kept.split()) or "part"
 
 
 def pattern_files(strut: Strut) -> dict[str, CutFile]:
@@ -89,7 +84,7 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     reach = max(-box.xmin, box.xmax) + 10.0
     turn = math.radians(-seen * palm.axes_deg)
     along = np.array((math.cos(turn), math.sin(turn)))
-    cut.add_line("CENTRE", -reach * along, reach * along)
+    cut.add_line("CENTRE", _xy(-reach * along), _xy(reach * along))
     cut.add_text("trace of the shaft's vertical plane", (reach * along[0] + 2.0, reach * along[1] - 1.0), 3.0)
     if abs(palm.axes_deg) > 1e-9:
         cut.add_line("CENTRE", (-reach, 0.0), (reach, 0.0))
@@ -146,7 +141,7 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
         x, y, _ = chain.vertices[-1]
         cut.add_text(", ".join(names), (x + 3.0, y - (3.0 if chain == bottom else 0.0)), 2.5)
     foot, head = side.point(0.0, 0.0), side.point(side.ends[1] + 10.0, 0.0)
-    cut.add_line("CENTRE", foot, head)
+    cut.add_line("CENTRE", _xy(foot), _xy(head))
     cut.add_text("arm axis, foot on the shaft line", (foot[0] + 3.0, foot[1] + 2.0), 3.0)
     box = cut.bounds()
     _arrow(cut, (box[2] - 40.0, box[3] + 8.0), "FWD")
@@ -192,7 +187,7 @@ class _ArmSide:
             for _ in range(50):
                 chord = sign * self._half_chord(along_at(chord)[0])
             ends.append(chord)
-        chords = np.linspace(*ends, 201)
+        chords = np.linspace(ends[0], ends[1], 201)
         rows = [along_at(float(c)) for c in chords]
         points = np.array([self.point(s, float(c)) for c, (s, _) in zip(chords, rows, strict=True)])
         if max(abs(slope - rows[0][1]) for _, slope in rows) < 1e-12:
@@ -320,9 +315,9 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
             cut.add_polyline(
                 layer, [middle - half - rise, middle + half - rise, middle + half + rise, middle - half + rise]
             )
-        cut.add_line("CENTRE", middle - 1.6 * rise, middle + 1.6 * rise)
+        cut.add_line("CENTRE", _xy(middle - 1.6 * rise), _xy(middle + 1.6 * rise))
         foot = (lead1, -skeg.depth_mm + heel.foot_height_mm / 2)
-        cut.add_line("PHANTOM", foot, tuple(middle))
+        cut.add_line("PHANTOM", foot, _xy(middle))
         cut.add_text("middle of the foot", (foot[0] + 3.0, foot[1] - 1.0), 2.5)
         facts.append(
             f"heel boss {_length(cut, heel.outside_mm)} dia x {_length(cut, heel.height_mm)}, bored "
@@ -397,8 +392,8 @@ def barrel_end(strut: Strut) -> CutFile:
     for clock in sorted(labels):
         # Seen from astern port is on the left.
         way = np.array((-math.sin(math.radians(clock)), math.cos(math.radians(clock))))
-        cut.add_line("CENTRE", barrel.bore_mm / 2 * way, (half + 14.0) * way)
-        cut.add_text(f"{', '.join(labels[clock])}: {clock:g} deg", (half + 18.0) * way, 3.0)
+        cut.add_line("CENTRE", _xy(barrel.bore_mm / 2 * way), _xy((half + 14.0) * way))
+        cut.add_text(f"{', '.join(labels[clock])}: {clock:g} deg", _xy((half + 18.0) * way), 3.0)
     _finish(
         cut,
         strut,
@@ -409,6 +404,10 @@ def barrel_end(strut: Strut) -> CutFile:
 
 
 # --- common ---------------------------------------------------------------------------------------------------------
+
+
+def _xy(point: Floats) -> tuple[float, float]:
+    return float(point[0]), float(point[1])
 
 
 def _length(cut: CutFile, length_mm: float) -> str:
