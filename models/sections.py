@@ -39,16 +39,16 @@ class SectionError(ValueError):
     """A section cannot be made as asked; the text says what was given and what is allowed."""
 
 
-# ---- the foil in s = sqrt(x / chord): there its half thickness is a plain polynomial ------------------------
+# ---- the foil in s = sqrt(x / chord): there its half thickness is a plain polynomial -----------------------
 
-_CLOSED = Polynomial((0.0, 1.4845, -0.63, 0.0, -1.758, 0.0, 1.4215, 0.0, -0.518))    # y/t, sharp trailing edge
-_WEDGE = Polynomial((0.0,) * 8 + (0.5,))                                             # y/t per trailing edge e
-_DX = Polynomial((0.0, 2.0))                                                         # dx/ds, x = s^2
+_CLOSED = Polynomial((0.0, 1.4845, -0.63, 0.0, -1.758, 0.0, 1.4215, 0.0, -0.518))    # y/t, e = 0
+_WEDGE = Polynomial((0.0,) * 8 + (0.5,))                                             # d(y/t)/de
+_DX = Polynomial((0.0, 2.0))                                                         # dx/ds
 _X = Polynomial((0.0, 0.0, 1.0))
 
 
 def _in_e(*factors_in_e: tuple[Polynomial, Polynomial], weight: Polynomial) -> tuple[Polynomial, ...]:
-    """Coefficients in e of the integral from 0 of weight * product of (p + e q) dx, each a polynomial in s."""
+    """Coefficients in e of the integral from 0 of weight * product of (p + e q) dx, polynomials in s."""
     terms = [weight * _DX]
     for p, q in factors_in_e:
         grown = [Polynomial((0.0,))] * (len(terms) + 1)
@@ -93,9 +93,9 @@ def foil_halfthickness(x_over_c: ArrayLike, t_over_c: ArrayLike,
 class Section:
     """One section.
 
-    kind: flat, ellipse, two_arcs or foil; chord_mm: over-all length, not less than thickness_mm; edge_radius_mm:
-    of a flat, 0 to half the thickness, half the thickness when None; trailing_edge_mm: thickness of a foil's
-    square trailing edge, 0 to a quarter of the thickness, 2.1 % of the thickness when None.
+    kind: flat, ellipse, two_arcs or foil; chord_mm: over-all length, not less than thickness_mm;
+    edge_radius_mm: of a flat, 0 to half the thickness, half the thickness when None; trailing_edge_mm:
+    thickness of a foil's square trailing edge, 0 to a quarter of the thickness, 2.1 % of it when None.
     Raises SectionError for anything else.
     """
 
@@ -117,10 +117,11 @@ class Section:
             if value is None:
                 continue
             if self.kind != kind:
-                raise SectionError(f"the {name} belongs to the {kind} section, not to {self.kind}; leave it out")
+                raise SectionError(f"the {name} belongs to the {kind} section, not to {self.kind}; "
+                                   "leave it out")
             if not 0.0 <= value <= most * (1.0 + 1e-12):
-                raise SectionError(f"the {name} must be 0 to {most:.4g} mm at thickness {self.thickness_mm:g} mm; "
-                                   f"{value:g} mm was given")
+                raise SectionError(f"the {name} must be 0 to {most:.4g} mm at thickness "
+                                   f"{self.thickness_mm:g} mm; {value:g} mm was given")
 
     @property
     def edge_radius(self) -> float:
@@ -130,11 +131,14 @@ class Section:
     @property
     def trailing_edge_over_t(self) -> float:
         """The trailing edge in use over the thickness (foil)."""
-        return OPEN_TRAILING_EDGE if self.trailing_edge_mm is None else self.trailing_edge_mm / self.thickness_mm
+        if self.trailing_edge_mm is None:
+            return OPEN_TRAILING_EDGE
+        return self.trailing_edge_mm / self.thickness_mm
 
     def properties(self) -> SectionProperties:
         """Its strength properties; each field an array without dimensions."""
-        return properties(self.kind, self.chord_mm, self.thickness_mm, self.edge_radius_mm, self.trailing_edge_mm)
+        return properties(self.kind, self.chord_mm, self.thickness_mm, self.edge_radius_mm,
+                          self.trailing_edge_mm)
 
 
 def _foil_upper(chord: Floats, thickness: Floats, e: Floats, s: Floats) -> Floats:
@@ -170,7 +174,8 @@ def outline_points(section: Section, n: int) -> Floats:
 
 
 def boundary_points(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, n: int,
-                    edge_radius_mm: ArrayLike | None = None, trailing_edge_mm: ArrayLike | None = None) -> Floats:
+                    edge_radius_mm: ArrayLike | None = None,
+                    trailing_edge_mm: ArrayLike | None = None) -> Floats:
     """(..., n, 2) points of the true boundary, counter-clockwise, for stresses in two-plane bending.
 
     The ends of the chord are among them; the greatest thickness is met within 1 % of t for n = 40. n: even,
@@ -178,7 +183,8 @@ def boundary_points(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, n:
     """
     if n < 8 or n % 2:
         raise SectionError(f"the number of boundary points must be even, 8 or more; {n} was given")
-    c, t, r, e = (v[..., None] for v in _checked(kind, chord_mm, thickness_mm, edge_radius_mm, trailing_edge_mm))
+    checked = _checked(kind, chord_mm, thickness_mm, edge_radius_mm, trailing_edge_mm)
+    c, t, r, e = (v[..., None] for v in checked)
     if kind == "ellipse":
         a = 2.0 * np.pi * np.arange(n) / n
         return np.stack((0.5 * c * np.cos(a), 0.5 * t * np.sin(a)), axis=-1)
@@ -231,7 +237,7 @@ def foil_bspline_sides(section: Section) -> tuple[SplineSide, SplineSide]:
     c, t = section.chord_mm, section.thickness_mm
     powers = np.zeros((n + 1, 2))
     powers[0, 0], powers[2, 0] = 0.5 * c, -c
-    powers[:, 1] = t * (_CLOSED + section.trailing_edge_over_t * _WEDGE).coef
+    powers[:, 1] = t * np.asarray((_CLOSED + section.trailing_edge_over_t * _WEDGE).coef, dtype=np.float64)
     to_poles = np.array([[math.comb(i, k) / math.comb(n, k) for k in range(n + 1)] for i in range(n + 1)])
     poles = to_poles @ powers
     ends = (0.0, 1.0), (n + 1, n + 1)
@@ -264,10 +270,11 @@ class SectionProperties(NamedTuple):
 
 def _checked(kind: Kind, chord: ArrayLike, thickness: ArrayLike, edge_radius: ArrayLike | None,
              trailing_edge: ArrayLike | None) -> tuple[Floats, Floats, Floats, Floats]:
-    """chord, thickness, edge radius, trailing edge over thickness, of one shape, within what the kind allows."""
+    """chord, thickness, edge radius, trailing edge over thickness, of one shape and within range."""
     if kind not in KINDS:
         raise SectionError(f"section kind {kind!r} is not known; use one of {', '.join(KINDS)}")
-    for name, given, owner in (("edge radius", edge_radius, "flat"), ("trailing edge", trailing_edge, "foil")):
+    for name, given, owner in (("edge radius", edge_radius, "flat"),
+                               ("trailing edge", trailing_edge, "foil")):
         if given is not None and kind != owner:
             raise SectionError(f"the {name} belongs to the {owner} section, not to {kind}; leave it out")
     c, t = np.asarray(chord, dtype=np.float64), np.asarray(thickness, dtype=np.float64)
@@ -292,12 +299,13 @@ def _range(values: Floats) -> str:
     return f"{low:g}" if low == high else f"{low:g} to {high:g}"
 
 
-def properties(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, edge_radius_mm: ArrayLike | None = None,
+def properties(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike,
+               edge_radius_mm: ArrayLike | None = None,
                trailing_edge_mm: ArrayLike | None = None) -> SectionProperties:
     """Strength properties of one kind of section over arrays of chord and thickness.
 
-    chord_mm, thickness_mm, edge_radius_mm (flat; None: half the thickness), trailing_edge_mm (foil; None: 2.1 %
-    of the thickness): mm, broadcast against each other; 0 < thickness <= chord. Areas, second moments and
+    chord_mm, thickness_mm, edge_radius_mm (flat; None: half the thickness), trailing_edge_mm (foil; None:
+    2.1 % of the thickness): mm, broadcast against each other; 0 < thickness <= chord. Areas, second moments and
     moduli are exact (closed forms; quadrature to rounding for two_arcs).
 
     Torsion constant: exact for the ellipse; else Roark's form for elongated sections, J = 4 Ixx / (1 + 16 Ixx
@@ -322,8 +330,9 @@ def properties(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, edge_ra
     plain = 4.0 * ixx / (1.0 + 16.0 * ixx / (area * c * c))
     along, across = _SHEAR[kind]
     torsion = plain * _torsion_correction(kind, t / c, 2.0 * r / t)
-    return SectionProperties(area, x_bar, ixx, iyy, ixx / top, iyy / (0.5 * c - x_bar), iyy / (0.5 * c + x_bar),
-                             zxx, zyy, torsion, top, zero + along, zero + across)
+    fore, aft = iyy / (0.5 * c - x_bar), iyy / (0.5 * c + x_bar)
+    return SectionProperties(area, x_bar, ixx, iyy, ixx / top, fore, aft, zxx, zyy, torsion, top,
+                             zero + along, zero + across)
 
 
 _SHEAR: dict[Kind, tuple[float, float]] = {    # along, across the chord
@@ -349,14 +358,15 @@ def _torsion_correction(kind: Kind, t_over_c: Floats, roundness: Floats) -> Floa
 
 def _flat(c: Floats, t: Floats, r: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
     """A rectangle less four corner pieces, each a square of side r less its quarter disc."""
-    gone, gone_first, gone_second = (1.0 - 0.25 * np.pi) * r * r, r ** 3 / 6.0, (1.0 / 3.0 - np.pi / 16.0) * r ** 4
+    gone = (1.0 - 0.25 * np.pi) * r * r
+    first, square = r ** 3 / 6.0, (1.0 / 3.0 - np.pi / 16.0) * r ** 4    # about the centre of the rounding
 
     def second(full: Floats, depth: Floats) -> Floats:
         h = 0.5 * depth - r
-        return np.asarray(full * depth ** 3 / 12.0 - 4.0 * (h * h * gone + 2.0 * h * gone_first + gone_second))
+        return np.asarray(full * depth ** 3 / 12.0 - 4.0 * (h * h * gone + 2.0 * h * first + square))
 
     def plastic(full: Floats, depth: Floats) -> Floats:
-        return np.asarray(0.25 * full * depth ** 2 - 4.0 * ((0.5 * depth - r) * gone + gone_first))
+        return np.asarray(0.25 * full * depth ** 2 - 4.0 * ((0.5 * depth - r) * gone + first))
 
     return c * t - 4.0 * gone, second(c, t), second(t, c), plastic(c, t), plastic(t, c)
 
@@ -383,7 +393,7 @@ def _two_arcs(c: Floats, t: Floats) -> tuple[Floats, Floats, Floats, Floats, Flo
 
 
 def _foil(c: Floats, t: Floats, e: Floats) -> tuple[Floats, ...]:
-    """area, ixx, iyy, zxx, zyy, centroid from mid-chord, greatest half thickness; integrals of polynomials."""
+    """area, ixx, iyy, zxx, zyy, centroid from mid-chord, greatest half thickness; all polynomials."""
     f, xf = _sum(_INT_F, e), _sum(_INT_XF, e)
     x_bar = xf / f
     ixx = 2.0 / 3.0 * c * t ** 3 * _sum(_INT_FFF, e)
