@@ -1,0 +1,84 @@
+"""What a parameter means, told from the schema."""
+from __future__ import annotations
+
+import difflib
+import json
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from strutwright.params.loader import model_at
+from strutwright.params.schema import ParameterSet
+
+SCHEMA_FILE = Path(__file__).parent / "strut.schema.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """One parameter: dotted path, meaning, what it takes, whether it has to be given, and its default."""
+
+    path: str
+    text: str
+    takes: str
+    required: bool
+    default: str
+    members: tuple[str, ...]
+
+
+def explain(path: str) -> Explained:
+    """Return what a dotted path means; an empty path means the whole file.
+
+    Raises KeyError whose first argument says what would be near when the path leads nowhere.
+    """
+    parts = tuple(p for p in path.split("[", 1)[0].split(".") if p) if "[" not in path else \
+        tuple(p.split("[")[0] for p in path.split(".") if p)
+    model = model_at(parts)
+    if model is not None:
+        members = tuple(model.model_fields)
+        return Explained(path, (model.__doc__ or "").strip(), "a group", False, "", members)
+    owner = model_at(parts[:-1])
+    info = owner.model_fields.get(parts[-1]) if owner is not None else None
+    if owner is None or info is None:
+        near = difflib.get_close_matches(path, all_paths(), n=3, cutoff=0.5)
+        raise KeyError(f"no parameter is called {path}" + (f"; did you mean {', '.join(near)}?" if near else ""))
+    entry = json_schema()["$defs"][owner.__name__]["properties"][parts[-1]]
+    default = "" if info.is_required() or info.default is None else str(info.default)
+    return Explained(path, info.description or "", _takes(entry), info.is_required(), default, ())
+
+
+def all_paths() -> list[str]:
+    """Return the dotted paths of every group and value of the schema."""
+    found: list[str] = []
+
+    def walk(prefix: tuple[str, ...]) -> None:
+        model = model_at(prefix)
+        for name in model.model_fields if model else ():
+            found.append(".".join((*prefix, name)))
+            if len(prefix) < 6:
+                walk((*prefix, name))
+    walk(())
+    return found
+
+
+def json_schema() -> dict[str, Any]:
+    """Return the JSON Schema of a parameter file, for editors."""
+    schema = ParameterSet.model_json_schema()
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "strutwright parameter set"}
+
+
+def schema_text() -> str:
+    """Return the JSON Schema as the text of the shipped file."""
+    return json.dumps(json_schema(), indent=1, sort_keys=True) + "\n"
+
+
+def _takes(entry: dict[str, Any]) -> str:
+    if "anyOf" in entry:
+        return " or ".join(_takes(e) for e in entry["anyOf"] if e.get("type") != "null")
+    if "enum" in entry:
+        return "one of " + ", ".join(str(v) for v in entry["enum"])
+    if "const" in entry:
+        return str(entry["const"])
+    if "x-kind" in entry:
+        return f"a quantity ({entry['x-kind']}), such as {', '.join(entry.get('examples', ['12 deg']))}"
+    kind = entry.get("type", "a group")
+    return {"array": "a list", "string": "text", "integer": "a whole number", "boolean": "yes or no"}.get(kind, str(kind))

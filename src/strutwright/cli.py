@@ -1,0 +1,309 @@
+"""The command line. Commands import what they need when they run, so that help and checks start at once."""
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from strutwright import __version__
+from strutwright.errors import Exit, UserError
+
+if TYPE_CHECKING:
+    from strutwright.models.resolve import Resolved
+
+WHAT = ("solids", "meshes", "patterns", "sheets", "report")
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run one command; return its exit status (see errors.Exit). Never shows a traceback."""
+    arguments = parser().parse_args(argv)
+    try:
+        return int(arguments.run(arguments))
+    except UserError as error:
+        print(f"strutwright: {error}", file=sys.stderr)
+        return Exit.UNUSABLE
+    except BrokenPipeError:
+        sys.stderr.close()
+        return Exit.PASS
+    except KeyboardInterrupt:
+        print("strutwright: stopped; earlier outputs are as they were", file=sys.stderr)
+        return Exit.UNUSABLE
+    except Exception as error:
+        print(f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: {error}\n"
+              "  nothing was changed; please report it with the parameter file", file=sys.stderr)
+        return Exit.INTERNAL
+
+
+def parser() -> argparse.ArgumentParser:
+    """Return the parser of the whole command line."""
+    top = argparse.ArgumentParser(
+        prog="strutwright", description="Propeller-shaft struts from one parameter set: checked solids, patterns, "
+        "drawings and figures. Guidance only; class rules, local codes, a surveyor or a licensed engineer decide.",
+        epilog="FILE is a YAML file or the name of a shipped set (see `strutwright sets`). Exit status: 0 all within, "
+        "1 warnings, 2 a check fails, 3 input that cannot be used, 4 a fault of the program.")
+    top.add_argument("--version", action="version", version=f"strutwright {__version__}")
+    commands = top.add_subparsers(metavar="COMMAND", required=True)
+
+    def add(name: str, run: Any, text: str) -> argparse.ArgumentParser:
+        command = commands.add_parser(name, help=text, description=text)
+        command.set_defaults(run=run)
+        return command
+
+    new = add("new", run_new, "start a new set from a few questions, or from a shipped set")
+    new.add_argument("file", metavar="FILE", help="the YAML file to write; it must not exist")
+    new.add_argument("--like", metavar="SET", help="copy this shipped set instead of asking")
+    new.add_argument("--answer", action="append", default=[], metavar="KEY=VALUE",
+                     help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, "
+                     "deadrise")
+
+    explain = add("explain", run_explain, "tell what a parameter means")
+    explain.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
+
+    values = add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table")
+    _file(values)
+
+    check = add("check", run_check, "run the checks on a set, worst first")
+    _file(check)
+    check.add_argument("--every", action="store_true", help="list also what is within its limit")
+
+    build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
+    _file(build)
+    build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
+    build.add_argument("--only", metavar="WHAT", action="append", choices=WHAT,
+                       help=f"write only this; may be repeated: {', '.join(WHAT)}")
+    build.add_argument("--hand", choices=("as_written", "port", "starboard", "both"), default="as_written",
+                       help="which hand to build (default: as the file says)")
+    build.add_argument("--step-units", choices=("mm", "in"), default="mm", help="units of the STEP files (default mm)")
+    build.add_argument("--despite-failures", action="store_true",
+                       help="write outputs although a check fails; they say so")
+
+    compare = add("compare", run_compare, "show what differs between two sets once resolved")
+    _file(compare)
+    compare.add_argument("other", metavar="OTHER", help="the set to compare with")
+
+    add("sets", run_sets, "list the shipped sets").add_argument("--json", action="store_true", help="print JSON")
+
+    tables = add("tables", run_tables, "list the standard tables, or print one")
+    tables.add_argument("name", metavar="TABLE", nargs="?", help="the table to print")
+    tables.add_argument("--json", action="store_true", help="print JSON")
+    return top
+
+
+def _file(command: argparse.ArgumentParser) -> None:
+    command.add_argument("file", metavar="FILE", help="a YAML file or the name of a shipped set")
+    command.add_argument("--json", action="store_true", help="print JSON")
+
+
+# --- commands -------------------------------------------------------------------------------------------------------
+
+def find(name: str) -> Path:
+    """Return the path of a file or of a shipped set. Raises UserError with the near miss."""
+    import difflib
+
+    from strutwright.params.loader import shipped
+    path = Path(name)
+    if path.is_file():
+        return path
+    sets = shipped()
+    if name in sets:
+        return sets[name]
+    near = difflib.get_close_matches(name, sets, n=1, cutoff=0.5)
+    raise UserError(f"{name}: no such file, and no shipped set has this name"
+                    + (f"; did you mean {near[0]}?" if near else "; `strutwright sets` lists them"))
+
+
+def resolved(name: str) -> Resolved:
+    """Return a file or shipped set, resolved. Raises UserError with every fault."""
+    from strutwright.models.resolve import resolve
+    from strutwright.params.loader import load
+    from strutwright.params.problems import ParameterError
+    try:
+        return resolve(load(find(name)))
+    except ParameterError as error:
+        count = len(error.problems)
+        raise UserError(f"{count} fault{'s' if count > 1 else ''} in {name}; nothing was written\n{error}") from None
+
+
+def say_json(data: object) -> None:
+    """Print JSON for another program."""
+    json.dump(data, sys.stdout, indent=1, allow_nan=False)
+    print()
+
+
+def run_new(arguments: argparse.Namespace) -> int:
+    """Write a new set; never over an existing file."""
+    from strutwright import starter
+    from strutwright.params.loader import shipped
+    path = Path(arguments.file)
+    if arguments.like is not None:
+        if arguments.like not in shipped():
+            find(arguments.like)
+            raise UserError(f"{arguments.like}: not the name of a shipped set; `strutwright sets` lists them")
+        text = shipped()[arguments.like].read_text(encoding="utf-8")
+    else:
+        given: dict[str, str] = {}
+        known = [q.key for q in starter.QUESTIONS]
+        for item in arguments.answer:
+            key, equals, value = item.partition("=")
+            if not equals or key not in known:
+                raise UserError(f"--answer {item}: write KEY=VALUE with one of {', '.join(known)}")
+            given[key] = value
+        asking = sys.stdin.isatty() and sys.stdout.isatty()
+        try:
+            text = starter.write(starter.ask(given, _prompt if asking else None))
+        except ValueError as error:
+            raise UserError(str(error)) from None
+    try:
+        with path.open("x", encoding="utf-8") as out:
+            out.write(text)
+    except FileExistsError:
+        raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
+    except OSError as error:
+        raise UserError(f"{path}: cannot be written ({error.strerror})") from None
+    print(f"wrote {path}; next: strutwright check {path}")
+    return Exit.PASS
+
+
+def _prompt(question: Any) -> str:
+    from strutwright import starter
+    choices = f" ({' | '.join(question.choices)})" if question.choices else ""
+    while True:
+        try:
+            text = input(f"{question.text}{choices} [{question.default}] ")
+        except EOFError:
+            return ""
+        try:
+            starter.read_answer(question, text, "mm")
+            return text
+        except ValueError as error:
+            print(f"  {error}")
+
+
+def run_explain(arguments: argparse.Namespace) -> int:
+    """Tell what a parameter means."""
+    from strutwright.params.explain import explain
+    try:
+        found = explain(arguments.path)
+    except KeyError as error:
+        raise UserError(str(error.args[0])) from None
+    print(f"{found.path or 'a parameter file'}: {found.text}")
+    if found.members:
+        for name in found.members:
+            member = explain(f"{found.path}.{name}" if found.path else name)
+            print(f"  {name:<20} {member.text}" + ("  (has to be given)" if member.required else ""))
+    else:
+        print(f"  takes:    {found.takes}")
+        print("  given:    has to be given" if found.required else
+              f"  left out: {found.default or 'derived; `strutwright values FILE` shows by which rule'}")
+    return Exit.PASS
+
+
+def run_values(arguments: argparse.Namespace) -> int:
+    """Print the resolved set."""
+    found = resolved(arguments.file)
+    if arguments.json:
+        say_json([{"path": r.path, "value": r.value, "unit": r.unit, "origin": r.origin, "note": r.note}
+                  for r in found.records])
+    else:
+        from strutwright import show
+        print(show.values_text(found.records, found.strut.file_units))
+    return Exit.PASS
+
+
+def run_check(arguments: argparse.Namespace) -> int:
+    """Run the checks; the exit status tells how they stand."""
+    from strutwright import show
+    from strutwright.job import exit_for, run_checks
+    found = resolved(arguments.file)
+    findings = run_checks(found)
+    if arguments.json:
+        from strutwright.models.finding import ranked
+        say_json({"set": found.strut.identity.name, "guidance": show.GUIDANCE, "exit": int(exit_for(findings)),
+                  "findings": [f.as_dict() for f in ranked(findings)]})
+    else:
+        print(show.findings_text(findings, every=arguments.every))
+    return exit_for(findings)
+
+
+def run_build(arguments: argparse.Namespace) -> int:
+    """Build, measure again and write."""
+    from strutwright import job, show
+    found = resolved(arguments.file)
+    result = job.build_set(found, find(arguments.file), job.Order(
+        out=None if arguments.out is None else Path(arguments.out), what=tuple(arguments.only or WHAT),
+        hand=arguments.hand, step_units=arguments.step_units, despite_failures=arguments.despite_failures,
+        quiet=arguments.json or not sys.stderr.isatty()))
+    if arguments.json:
+        say_json(result.as_dict())
+    else:
+        print(show.findings_text(result.findings, every=False))
+        print(result.summary())
+    return result.status
+
+
+def run_compare(arguments: argparse.Namespace) -> int:
+    """Show what differs between two sets."""
+    first, second = resolved(arguments.file), resolved(arguments.other)
+    if arguments.json:
+        left, right = ({r.path: r.value for r in s.records} for s in (first, second))
+        say_json({path: [left.get(path), right.get(path)] for path in sorted(left.keys() | right.keys())
+                  if left.get(path) != right.get(path)})
+    else:
+        from strutwright import show
+        print(show.compare_text(first.records, second.records, first.strut.file_units))
+    return Exit.PASS
+
+
+def run_sets(arguments: argparse.Namespace) -> int:
+    """List the shipped sets with their first comment line."""
+    from strutwright.params.loader import shipped
+    rows = {name: path.read_text(encoding="utf-8").split("\n", 1)[0].lstrip("# ") for name, path in shipped().items()}
+    if arguments.json:
+        say_json(rows)
+    else:
+        for name, text in rows.items():
+            print(f"{name:<28} {text}")
+    return Exit.PASS
+
+
+def run_tables(arguments: argparse.Namespace) -> int:
+    """List the standard tables or print one."""
+    from strutwright.params import tables
+    if arguments.name is None:
+        listed = {name: tables.table(name) for name in tables.names()}
+        if arguments.json:
+            say_json({name: {"title": t.title, "standard": t.standard, "standing": t.standing}
+                      for name, t in listed.items()})
+        else:
+            for name, t in listed.items():
+                print(f"{name:<26} {t.title} ({t.standard}; {t.standing})")
+        return Exit.PASS
+    try:
+        table = tables.table(arguments.name)
+    except tables.NotInTable as error:
+        raise UserError(str(error)) from None
+    if arguments.json:
+        say_json({"title": table.title, "standard": table.standard, "table": table.table, "edition": table.edition,
+                  "standing": table.standing, "note": table.note, "units": dict(table.units),
+                  "rows": [{k: _plain(v) for k, v in row.items()} for row in table.rows]})
+        return Exit.PASS
+    print(f"{table.title}\n{table.standard}, {table.table}, edition {table.edition}; {table.standing}\n{table.note}")
+    head = [f"{c} [{table.units.get(c, '')}]" if table.units.get(c, "-") not in ("", "-") else c for c in table.columns]
+    cells = [head] + [["" if row[c] is None else str(_plain(row[c])) for c in table.columns] for row in table.rows]
+    widths = [max(len(r[i]) for r in cells) for i in range(len(head))]
+    for row in cells:
+        print("  ".join(f"{cell:<{w}}" for cell, w in zip(row, widths, strict=True)).rstrip())
+    return Exit.PASS
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, (list, tuple)):
+        return [_plain(v) for v in value]
+    return str(value) if isinstance(value, float) and abs(value) == float("inf") else value
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,80 @@
+"""Text for a person: findings, values, differences. Nothing here computes."""
+from __future__ import annotations
+
+import math
+import shutil
+import textwrap
+from collections.abc import Iterable
+
+from strutwright.models.finding import Finding, Verdict, ranked
+from strutwright.models.resolve import ValueRecord
+from strutwright.params.quantity import FileUnits, show
+
+GUIDANCE = ("Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, a "
+            "surveyor or a licensed engineer decide.")
+MARK = {Verdict.OK: "within", Verdict.WARN: "WARNING", Verdict.FAIL: "FAILURE", Verdict.HINT: "hint",
+        Verdict.NOT_CHECKED: "NOT CHECKED"}
+
+
+def wide() -> int:
+    """Return the width to wrap at, in characters."""
+    return min(shutil.get_terminal_size((100, 24)).columns, 120)
+
+
+def number(value: float, unit: str) -> str:
+    """Return a number with its unit, four figures."""
+    return "-" if not math.isfinite(value) else f"{value:.4g} {unit}".strip()
+
+
+def finding_lines(finding: Finding) -> list[str]:
+    """Return one finding as text lines."""
+    limit = "" if finding.limit_is == "text" else \
+        f": {number(finding.actual, finding.unit)} against {finding.limit_is} {number(finding.demanded, finding.unit)}"
+    used = f", used {finding.utilisation * 100:.0f} %" if math.isfinite(finding.utilisation) else ""
+    lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.what}{limit}{used}"]
+    if finding.advice:
+        lines += textwrap.wrap(f"do: {finding.advice}  [{finding.parameter}]", wide(), initial_indent=" " * 12,
+                               subsequent_indent=" " * 16)
+    if finding.verdict is not Verdict.OK and finding.source:
+        lines += textwrap.wrap(f"source: {finding.source} ({finding.standing.value})", wide(), initial_indent=" " * 12,
+                               subsequent_indent=" " * 16)
+    return lines
+
+
+def findings_text(findings: Iterable[Finding], *, every: bool) -> str:
+    """Return findings, worst first; without `every` only what needs attention."""
+    listed = ranked(list(findings))
+    shown = [f for f in listed if every or f.verdict not in (Verdict.OK, Verdict.HINT)]
+    lines = [line for f in shown for line in finding_lines(f)]
+    count = {v: sum(f.verdict is v for f in listed) for v in Verdict}
+    lines.append(f"{len(listed)} checks: {count[Verdict.FAIL]} failures, {count[Verdict.WARN]} warnings, "
+                 f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {count[Verdict.HINT]} hints")
+    lines += textwrap.wrap(GUIDANCE, wide())
+    return "\n".join(lines)
+
+
+def value_text(record: ValueRecord, units: FileUnits) -> str:
+    """Return the value of a record in the file's units."""
+    return record.value if isinstance(record.value, str) else show(float(record.value), record.unit, units)
+
+
+def values_text(records: Iterable[ValueRecord], units: FileUnits) -> str:
+    """Return the resolved set as a table: path, value, where it comes from."""
+    rows = [(r.path, value_text(r, units), r.origin + (f": {r.note}" if r.note else "")) for r in records]
+    first, second = max(len(r[0]) for r in rows), max(len(r[1]) for r in rows)
+    return "\n".join(f"{path:<{first}}  {value:<{second}}  {origin}" for path, value, origin in rows)
+
+
+def compare_text(first: Iterable[ValueRecord], second: Iterable[ValueRecord], units: FileUnits) -> str:
+    """Return what differs between two resolved sets."""
+    left, right = {r.path: r for r in first}, {r.path: r for r in second}
+    lines = []
+    for path in sorted(left.keys() | right.keys()):
+        a, b = left.get(path), right.get(path)
+        ta, tb = (value_text(r, units) if r else "not there" for r in (a, b))
+        if ta != tb:
+            change = ""
+            if a and b and isinstance(a.value, (int, float)) and isinstance(b.value, (int, float)) and a.value:
+                change = f"  ({(b.value / a.value - 1) * 100:+.1f} %)"
+            lines.append(f"{path:<36}  {ta}  ->  {tb}{change}")
+    return "\n".join(lines) if lines else "the two sets resolve to the same values"
