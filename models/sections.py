@@ -304,13 +304,13 @@ def properties(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike,
                trailing_edge_mm: ArrayLike | None = None) -> SectionProperties:
     """Strength properties of one kind of section over arrays of chord and thickness.
 
-    chord_mm, thickness_mm, edge_radius_mm (flat; None: half the thickness), trailing_edge_mm (foil; None:
-    2.1 % of the thickness): mm, broadcast against each other; 0 < thickness <= chord. Areas, second moments and
-    moduli are exact (closed forms; quadrature to rounding for two_arcs).
+    chord_mm, thickness_mm, edge_radius_mm (flat; None: half the thickness), trailing_edge_mm (foil;
+    None: 2.1 % of the thickness): mm, broadcast against each other; 0 < thickness <= chord. Areas, second
+    moments and moduli are exact (closed forms; quadrature to rounding for two_arcs).
 
     Torsion constant: exact for the ellipse; else Roark's form for elongated sections, J = 4 Ixx / (1 + 16 Ixx
     / (A c^2)) (Roark's Formulas for Stress and Strain, table of torsion; from memory), times a correction
-    fitted to finite-element solutions for 0.03 <= t/c <= 1. The fit is within 1 % (foil with a trailing edge
+    fitted to finite-element solutions for 0.05 <= t/c <= 1. The fit is within 1 % (foil with a trailing edge
     of 0.1 t or more: up to 1.5 %, on the low side).
     Shear factors are constants, within 8 % of finite-element values (no lateral strain) for t/c up to 0.45.
     Raises SectionError for values outside these ranges.

@@ -46,7 +46,8 @@ def outlines(draw: st.DrawFn) -> Outline:
 
 @QUICK
 @given(outlines(), st.floats(-7.0, 7.0), st.floats(-500.0, 500.0), st.floats(0.2, 5.0))
-def test_area_and_moments_under_motion_and_scale(shape: Outline, angle: float, shift: float, k: float) -> None:
+def test_area_and_moments_under_motion_and_scale(
+        shape: Outline, angle: float, shift: float, k: float) -> None:
     m = shape.moments()
     polar = m.ixx_mm4 + m.iyy_mm4
     for moved, factor in ((shape.rotate(angle), 1.0), (shape.translate(shift, -shift), 1.0),
