@@ -1,0 +1,207 @@
+"""The whole job: checks, solids, outputs, measuring again, and one step that puts it all in place."""
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from strutwright import __version__
+from strutwright.errors import Exit, UserError
+from strutwright.models.finding import Finding, Verdict, worst
+from strutwright.models.resolve import Resolved
+from strutwright.models.spec import Hand, Strut
+from strutwright.progress import Progress
+
+if TYPE_CHECKING:
+    from strutwright.models.build import Built
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What a build is to do. out: folder or None for out/NAME; what: kinds of output; hand: as_written, port,
+    starboard or both; step_units: mm or in; despite_failures: write although a check fails; quiet: no progress."""
+
+    out: Path | None
+    what: tuple[str, ...]
+    hand: str = "as_written"
+    step_units: str = "mm"
+    despite_failures: bool = False
+    quiet: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a build did. folder: None when nothing was written; files: path within it -> what it is."""
+
+    name: str
+    folder: Path | None
+    files: dict[str, str]
+    findings: list[Finding]
+    status: Exit
+
+    def as_dict(self) -> dict[str, object]:
+        """Return plain data for JSON."""
+        return {"set": self.name, "folder": None if self.folder is None else str(self.folder), "files": self.files,
+                "exit": int(self.status), "findings": [f.as_dict() for f in self.findings]}
+
+    def summary(self) -> str:
+        """Return the last words for a person."""
+        if self.folder is None:
+            return "nothing was written, because a check fails; `--despite-failures` writes all the same"
+        return f"{len(self.files)} files in {self.folder}"
+
+
+class _Stop(Exception):
+    """Leave the output folder unfilled: a check fails."""
+
+
+def run_checks(resolved: Resolved, hand: Hand | None = None) -> list[Finding]:
+    """Return every finding that needs no solid, for one hand (default: as written)."""
+    from strutwright.models.checks import geometry_checks
+    strut = resolved.of_hand(hand or resolved.strut.identity.hand)
+    return geometry_checks(strut)
+
+
+def exit_for(findings: list[Finding]) -> Exit:
+    """Return the exit status that tells how findings stand."""
+    return {Verdict.FAIL: Exit.FAILURE, Verdict.WARN: Exit.WARNINGS}.get(worst(findings), Exit.PASS)
+
+
+def hands_for(resolved: Resolved, wanted: str) -> tuple[Hand, ...]:
+    """Return the hands to build. Raises UserError when the file cannot give them."""
+    written = resolved.strut.identity.hand
+    if wanted == "as_written":
+        return resolved.hands()
+    if written == "centre":
+        raise UserError("--hand: this strut stands on the centre line and has no hand; leave the option out")
+    if wanted == "both":
+        return "port", "starboard"
+    return ("port",) if wanted == "port" else ("starboard",)
+
+
+def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
+    """Build every hand asked for, write the outputs and measure them again.
+
+    Nothing reaches the output folder unless everything went well: it is filled beside its place and moved in one
+    step. Raises UserError when the folder cannot be used.
+    """
+    from strutwright.exporters.outdir import OutputFolderError, output_folder, slug
+    name = slug(resolved.strut.identity.name)
+    hands = hands_for(resolved, order.hand)
+    folder = order.out if order.out is not None else Path("out") / name
+    progress = Progress(len(hands) * (3 + len(order.what)), quiet=order.quiet)
+    findings: list[Finding] = []
+    files: dict[str, str] = {}
+    try:
+        with output_folder(folder) as new:
+            for hand in hands:
+                _one_hand(_Job(resolved, resolved.of_hand(hand), source, order, new, f"{name}-{hand}", files,
+                               findings, progress))
+            (new / "parameters.yaml").write_bytes(source.read_bytes())
+            files["parameters.yaml"] = "the parameter set, as read"
+            from strutwright.exporters.manifest import write_manifest
+            write_manifest(new, files, version=__version__,
+                           parameters_sha256=hashlib.sha256(source.read_bytes()).hexdigest())
+    except _Stop:
+        return Outcome(name, None, {}, findings, Exit.FAILURE)
+    except OutputFolderError as error:
+        raise UserError(str(error)) from None
+    finally:
+        progress.end()
+    return Outcome(name, folder, dict(sorted(files.items())), findings, exit_for(findings))
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """One hand of a build."""
+
+    resolved: Resolved
+    strut: Strut
+    source: Path
+    order: Order
+    folder: Path
+    stem: str
+    files: dict[str, str]
+    findings: list[Finding]
+    progress: Progress
+
+    def place(self, path: str, what: str) -> Path:
+        """Return where a file goes, and note it for the manifest."""
+        self.files[path] = f"{what}, {self.strut.identity.hand}"
+        target = self.folder / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        return target
+
+    def stop_if_failing(self) -> None:
+        if not self.order.despite_failures and any(f.fails for f in self.findings):
+            raise _Stop
+
+
+def _one_hand(job: _Job) -> None:
+    from strutwright.models.build import build
+    job.progress.step("checks")
+    job.findings.extend(run_checks(job.resolved, job.strut.identity.hand))
+    job.stop_if_failing()
+    job.progress.step("solids")
+    built = build(job.strut)
+    job.findings.extend(built.findings)
+    job.stop_if_failing()
+    if "solids" in job.order.what:
+        job.progress.step("STEP files")
+        _solids(job, built)
+    if "meshes" in job.order.what:
+        job.progress.step("meshes")
+        from strutwright.exporters.mesh import write_glb, write_stl
+        write_stl(job.place(f"meshes/{job.stem}.stl", "mesh of the whole strut, mm"), built.parts)
+        write_glb(job.place(f"meshes/{job.stem}.glb", "mesh of the whole strut, metres"), built.parts)
+    if "patterns" in job.order.what:
+        job.progress.step("true-scale DXF")
+        from strutwright.exporters.patterns import pattern_files
+        for name, cut in sorted(pattern_files(job.strut).items()):
+            cut.save(job.place(f"patterns/{job.stem}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"))
+    job.progress.step("measuring again")
+    _measure_again(job, built)
+    job.stop_if_failing()
+    if "report" in job.order.what:
+        job.progress.step("report")
+        _report(job, built)
+
+
+def _step_path(job: _Job) -> str:
+    return f"solids/{job.stem}.step"
+
+
+def _solids(job: _Job, built: Built) -> None:
+    from strutwright.exporters import step
+    from strutwright.exporters.outdir import slug
+    unit = "in" if job.order.step_units == "in" else "mm"
+    step.write_assembly(job.place(_step_path(job), f"STEP of the whole strut, {unit}"), built.parts, job.stem, unit)
+    for part in built.parts:
+        path = f"solids/parts/{job.stem}-{slug(part.name)}.step"
+        step.write_part(job.place(path, f"STEP of the {part.name}, {unit}"), part, f"{job.stem}-{slug(part.name)}", unit)
+
+
+def _measure_again(job: _Job, built: Built) -> None:
+    from strutwright.exporters.remeasure import remeasure
+    if "solids" in job.order.what:
+        job.findings.extend(remeasure(job.folder / _step_path(job), job.strut, built))
+
+
+def _report(job: _Job, built: Built) -> None:
+    from strutwright.exporters import report
+    from strutwright.models import cautions
+    identity = job.strut.identity
+    from strutwright.params import tables
+    weights = []
+    for part in built.parts:
+        density = tables.material(part.material).density_kg_m3
+        weights.append(report.Weight(part.name, part.material, part.volume_mm3, part.volume_mm3 * 1e-9 * density))
+    data = report.Report(
+        name=identity.name, drawing_number=identity.drawing_number, revision=identity.revision, hand=identity.hand,
+        units=job.strut.file_units, version=__version__, parameters_name=job.source.name,
+        parameters_sha256=hashlib.sha256(job.source.read_bytes()).hexdigest(), findings=tuple(job.findings),
+        values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_construction(job.strut.construction))
+    for ending, text in (("txt", report.report_text(data)), ("json", report.report_json(data)),
+                         ("html", report.report_html(data))):
+        job.place(f"report/{job.stem}.{ending}", "report").write_text(text, encoding="utf-8", newline="\n")
