@@ -114,27 +114,34 @@ def _planar_matrices(
     kg_per_mm: float,
     rotary_kg_mm: float,
 ) -> tuple[FloatArray, FloatArray]:
-    """4x4 stiffness and consistent mass of a beam (deflection, slope at both ends); rotary inertia per mm."""
+    """4x4 stiffness and consistent mass of a beam (deflection, section rotation at both ends).
+
+    Mass from the exact static shapes of a Timoshenko beam (Euler's when ``shear_factor`` is 0), so that rotary
+    inertia sits on the section's rotation and not on the slope; four Gauss points integrate the cubics exactly.
+    """
     at = np.array([1, 5, 7, 11])
     stiffness = local_stiffness(length, area, inertia, inertia, inertia, youngs, shear, shear_factor)[np.ix_(at, at)]
-    m = kg_per_mm * length / 420.0
-    r = rotary_kg_mm / (30.0 * length)
-    le = length
-    mass = m * np.array(
+    phi = 12.0 * youngs * inertia * shear_factor / (shear * area * length**2)
+    points, weights = np.polynomial.legendre.leggauss(4)
+    x, w = (points + 1.0) / 2.0, weights * length / 2.0
+    deflection = np.stack(
         [
-            [156.0, 22.0 * le, 54.0, -13.0 * le],
-            [22.0 * le, 4.0 * le**2, 13.0 * le, -3.0 * le**2],
-            [54.0, 13.0 * le, 156.0, -22.0 * le],
-            [-13.0 * le, -3.0 * le**2, -22.0 * le, 4.0 * le**2],
+            1.0 - 3.0 * x**2 + 2.0 * x**3 + phi * (1.0 - x),
+            length * (x - 2.0 * x**2 + x**3 + phi / 2.0 * (x - x**2)),
+            3.0 * x**2 - 2.0 * x**3 + phi * x,
+            length * (x**3 - x**2 - phi / 2.0 * (x - x**2)),
         ]
-    ) + r * np.array(
+    ) / (1.0 + phi)
+    turn = 6.0 * (x**2 - x) / length
+    rotation = np.stack(
         [
-            [36.0, 3.0 * le, -36.0, 3.0 * le],
-            [3.0 * le, 4.0 * le**2, -3.0 * le, -(le**2)],
-            [-36.0, -3.0 * le, 36.0, -3.0 * le],
-            [3.0 * le, -(le**2), -3.0 * le, 4.0 * le**2],
+            turn,
+            1.0 - 4.0 * x + 3.0 * x**2 + phi * (1.0 - x),
+            -turn,
+            3.0 * x**2 - 2.0 * x + phi * x,
         ]
-    )
+    ) / (1.0 + phi)
+    mass: FloatArray = kg_per_mm * (deflection * w) @ deflection.T + rotary_kg_mm * (rotation * w) @ rotation.T
     return stiffness, mass
 
 
