@@ -711,7 +711,7 @@ class _Resolver:
             except OutlineError as error:
                 self.fault(f"{at}.edge_distance", f"leaves no line for the holes: {error}", advice="make it smaller")
                 return []
-            pitch = inner.perimeter_mm / said.count
+            pitch = inner.perimeter_mm() / said.count
             start = _along_at_forward_middle(inner) + pitch / 2
             xy, _ = inner.points_at(start + pitch * np.arange(said.count))
             points = [(float(u + middle[0]), float(v + middle[1])) for u, v in xy]
@@ -819,13 +819,13 @@ class _Resolver:
 
 def _along_at_forward_middle(shape: Outline) -> float:
     """Return the distance along an outline (mm, from its first vertex) of its foremost crossing of the u axis."""
-    samples = np.linspace(0.0, shape.perimeter_mm, 4001)[:-1]
+    samples = np.linspace(0.0, shape.perimeter_mm(), 4001)[:-1]
     xy, _ = shape.points_at(samples)
     crossing = np.nonzero((xy[:, 1] <= 0) & (np.roll(xy[:, 1], -1) > 0) & (xy[:, 0] > 0))[0]
     if len(crossing) == 0:
         return 0.0
     k = int(crossing[np.argmax(xy[crossing, 0])])
-    low, high = float(samples[k]), float(samples[k] + shape.perimeter_mm / 4000)
+    low, high = float(samples[k]), float(samples[k] + shape.perimeter_mm() / 4000)
     for _ in range(60):
         mid = (low + high) / 2
         if shape.points_at(np.array([mid]))[0][0, 1] <= 0:
