@@ -99,12 +99,15 @@ def linear(
     scale: float,
     sizes: DimSizes,
     outside: Literal["end", "start"] = "end",
+    shift: float = 0.0,
+    beyond: float = 0.0,
     kind: DimKind = "linear",
     boxed: bool = False,
 ) -> Item:
     """Return a linear dimension between p and q, its line along `direction` (radians) through `base`; paper mm.
 
-    Text stands above the middle when it fits between the extension lines, otherwise beyond the end named by `outside`.
+    Text stands above the middle (moved along the line by `shift`) when it fits between the extension
+    lines, otherwise beyond the end named by `outside`, at least `beyond` mm from it.
     """
     turn = readable(direction)
     c, s = math.cos(turn), math.sin(turn)
@@ -131,18 +134,18 @@ def linear(
     lift = sizes.gap_mm + (0.5 if boxed else 0.0)
     inside_arrows = between >= 2.0 * sizes.arrow_mm + 1.0
     inside_text = between >= width + 0.6
-    start, end = (a, b) if inside_arrows else (_along(a, turn, -2.0 * sizes.arrow_mm), None)
-    if end is None:
-        end = _along(b, turn, 2.0 * sizes.arrow_mm)
-    lead = 1.0 if inside_arrows else sizes.arrow_mm + 0.5
+    tail = 0.0 if inside_arrows else 2.0 * sizes.arrow_mm
+    start, end = _along(a, turn, -tail), _along(b, turn, tail)
+    lead = max(1.0 if inside_arrows else sizes.arrow_mm + 0.5, beyond)
+    pad = 0.8 if boxed else 0.0
     if inside_text:
-        foot_at, anchor = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0), "centre"
+        foot_at, anchor = _along(a, turn, between / 2.0 + shift), "centre"
     elif outside == "end":
-        foot_at, anchor = _along(b, turn, lead + (0.8 if boxed else 0.0)), "left"
-        end = _along(b, turn, max(lead + width, math.dist(b, end) if end != b else 0.0))
+        foot_at, anchor = _along(b, turn, lead + pad), "left"
+        end = _along(b, turn, max(lead + width, tail))
     else:
-        foot_at, anchor = _along(a, turn, -lead - (0.8 if boxed else 0.0)), "right"
-        start = _along(a, turn, -max(lead + width, math.dist(a, start) if start != a else 0.0))
+        foot_at, anchor = _along(a, turn, -lead - pad), "right"
+        start = _along(a, turn, -max(lead + width, tail))
     strokes.append(Stroke(Line(start, end), "dimension"))
     inward = 0.0 if inside_arrows else math.pi
     fills = (
@@ -278,16 +281,8 @@ def angular(
     if inside and sweep * radius >= width + 2.0:
         lie = readable(middle - math.pi / 2)
         outward = math.cos(lie + math.pi / 2 - middle) > 0
-        # The chord of the text must clear the arc: lift by its sagitta when the arc bulges into it.
-        sag = radius - math.sqrt(max(radius**2 - (width / 2) ** 2, 0.0))
-        distance = radius + sizes.gap_mm if outward else radius - sizes.gap_mm - sizes.text_mm - sag
-        if not outward:
-            distance = radius - sag - sizes.gap_mm * 0.5
-            at = _along(_along(vertex, middle, distance), lie + math.pi / 2, 0.0)
-            at = _along(at, lie + math.pi / 2, -sizes.text_mm if not outward else 0.0)
-            at = _along(vertex, middle, radius + sizes.gap_mm + sizes.text_mm)
-        else:
-            at = _along(vertex, middle, distance)
+        distance = radius + sizes.gap_mm + (0.0 if outward else sizes.text_mm)
+        at = _along(vertex, middle, distance)
         written = Text(text, at, sizes.text_mm, "centre", lie)
     else:
         # Horizontal, beyond the arc, beside the second side.

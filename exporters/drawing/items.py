@@ -211,6 +211,20 @@ class Occupied:
         hit = index[_touches(corner, segments[index])]
         return [self._names[i] for i in sorted(set(owner[hit].tolist()))]
 
+    def crossings(self, a: P, b: P) -> int:
+        """Return how many placed lines a straight line from a to b would cross (its ends not counted)."""
+        segments, _ = self._lines()
+        if not len(segments):
+            return 0
+        p, d = segments[:, :2], segments[:, 2:] - segments[:, :2]
+        start, way = np.array(a), np.array(b) - np.array(a)
+        cross = way[0] * d[:, 1] - way[1] * d[:, 0]
+        apart = p - start
+        with np.errstate(divide="ignore", invalid="ignore"):
+            t = (apart[:, 0] * d[:, 1] - apart[:, 1] * d[:, 0]) / cross
+            u = (apart[:, 0] * way[1] - apart[:, 1] * way[0]) / cross
+        return int(np.count_nonzero((t > 0.02) & (t < 0.999) & (u >= 0.0) & (u < 1.0)))
+
     def against(self, item: Item) -> list[Collision]:
         """Return the collisions `item` would have with what is placed; none means it fits."""
         label = f"{item.owner}: {item.name}"

@@ -1,0 +1,208 @@
+"""A laid-out sheet as DXF: one file, paper size 1:1, dimensions as real DIMENSION entities.
+
+Coordinates are the paper's (mm, or inch on inch sheets); a view drawn at 1:2 stands there at half size, and its
+dimension style carries DIMLFAC 2, so that any program measures the true size. The picture of each dimension is our own
+(its anonymous block), the text holds the measured value with its tolerance, and group 42 the value. The style is copied
+to the $DIM header variables too, which is what some programs read.
+"""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+from typing import Any
+
+from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
+
+from strutwright.exporters.drawing.dxfdoc import DxfVersion, dxf_bytes, new_document, save_dxf, unit_factor
+from strutwright.exporters.drawing.items import DimData, Item
+from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly, Shape, flatten
+from strutwright.exporters.drawing.sheet import Drawn
+from strutwright.exporters.drawing.style import LINETYPE_NAMES, STYLES
+from strutwright.exporters.fonts import FONT_FILE
+
+TEXT_STYLE = "SHEET"
+
+_ALIGN = {
+    "left": TextEntityAlignment.LEFT,
+    "centre": TextEntityAlignment.CENTER,
+    "right": TextEntityAlignment.RIGHT,
+}
+
+_DIMTYPE = {
+    "linear": 0,
+    "aligned": 1,
+    "diameter": 3,
+    "radius": 4,
+    "angular": 5,
+    "ordinate_x": 6 + 64,
+    "ordinate_y": 6,
+}
+
+_GROUPS = {
+    "linear": ("defpoint", "defpoint2", "defpoint3"),
+    "aligned": ("defpoint", "defpoint2", "defpoint3"),
+    "diameter": ("defpoint", "defpoint4"),
+    "radius": ("defpoint", "defpoint4"),
+    "angular": ("defpoint", "defpoint2", "defpoint3", "defpoint4"),
+    "ordinate_x": ("defpoint", "defpoint2", "defpoint3"),
+    "ordinate_y": ("defpoint", "defpoint2", "defpoint3"),
+}
+
+
+class _Writer:
+    def __init__(self, drawn: Drawn, version: DxfVersion) -> None:
+        self.drawn = drawn
+        self.version = version
+        self.k = unit_factor(drawn.figures.unit)
+        self.doc = new_document(version, drawn.figures.unit)
+        self.space = self.doc.modelspace()
+
+    def _at(self, p: P) -> P:
+        return (p[0] * self.k, p[1] * self.k)
+
+    def tables(self) -> None:
+        doc, k = self.doc, self.k
+        for pattern, name in LINETYPE_NAMES.items():
+            if pattern:
+                signed = [v * k if i % 2 == 0 else -v * k for i, v in enumerate(pattern)]
+                doc.linetypes.add(name, [sum(pattern) * k, *signed], description=name.lower().replace("_", " "))
+        doc.styles.add(TEXT_STYLE, font=FONT_FILE.name)
+        for style in STYLES.values():
+            layer = doc.layers.add(style.layer, color=style.colour, linetype=LINETYPE_NAMES[style.pattern])
+            if self.version != "R12":
+                layer.dxf.lineweight = round(style.width_mm * 100)
+        scales = sorted({i.dim.scale for i in self.drawn.items if i.dim is not None} | {self.drawn.scale})
+        for scale in scales:
+            self._dimstyle(scale)
+        doc.dimstyles.get(self._style_name(self.drawn.scale)).copy_to_header(doc)
+        doc.header["$DIMSTYLE"] = self._style_name(self.drawn.scale)
+        doc.header["$DIMLFAC"] = 1.0 / self.drawn.scale
+        doc.header["$LTSCALE"] = 1.0
+        if self.version != "R12":
+            doc.header["$LWDISPLAY"] = 1
+
+    @staticmethod
+    def _style_name(scale: float) -> str:
+        return "SHEET_" + (f"{scale:g}_1" if scale >= 1.0 else f"1_{1.0 / scale:g}").replace(".", "_")
+
+    def _dimstyle(self, scale: float) -> None:
+        sizes, k, figures = self.drawn.sizes, self.k, self.drawn.figures
+        values: dict[str, Any] = {
+            "dimscale": 1.0,
+            "dimtxt": sizes.text_mm * k,
+            "dimasz": sizes.arrow_mm * k,
+            "dimexo": sizes.foot_mm * k,
+            "dimexe": sizes.overshoot_mm * k,
+            "dimdli": sizes.step_mm * k,
+            "dimgap": sizes.gap_mm * k,
+            "dimlfac": 1.0 / scale,
+            "dimtad": 1,
+            "dimtih": 0,
+            "dimtoh": 0,
+            "dimzin": 8 if figures.unit == "mm" else 4,
+            "dimtsz": 0.0,
+        }
+        if self.version != "R12":
+            values |= {
+                "dimdec": 2 if figures.unit == "mm" else 3,
+                "dimlunit": 2,
+                "dimdsep": ord(figures.mark),
+                "dimtmove": 2,
+                "dimtxsty": TEXT_STYLE,
+                "dimadec": 2,
+            }
+        self.doc.dimstyles.new(self._style_name(scale), dxfattribs=values)
+
+    def shape(self, target: Any, shape: Shape, layer: str) -> None:
+        on = {"layer": layer}
+        k = self.k
+        if isinstance(shape, Line):
+            target.add_line(self._at(shape.a), self._at(shape.b), dxfattribs=on)
+        elif isinstance(shape, Arc) and shape.full:
+            target.add_circle(self._at(shape.centre), shape.radius * k, dxfattribs=on)
+        elif isinstance(shape, Arc):
+            start = math.degrees(shape.start)
+            end = start + math.degrees(shape.sweep)
+            target.add_arc(self._at(shape.centre), shape.radius * k, start % 360.0, end % 360.0, dxfattribs=on)
+        elif isinstance(shape, Poly) or self.version == "R12":
+            points = [self._at((x, y)) for x, y in flatten(shape, 0.01).tolist()]
+            closed = isinstance(shape, Poly) and shape.closed
+            if closed:
+                points = points[:-1]
+            if self.version == "R12":
+                target.add_polyline2d(points, close=closed, dxfattribs=on)
+            else:
+                target.add_lwpolyline(points, close=closed, dxfattribs=on)
+        else:
+            end = shape.start + shape.sweep
+            target.add_ellipse(
+                self._at(shape.centre), self._at(shape.major), shape.ratio, shape.start, end, dxfattribs=on
+            )
+
+    def picture(self, target: Any, item: Item) -> None:
+        for stroke in item.strokes:
+            self.shape(target, stroke.shape, STYLES[stroke.kind].layer)
+        for fill in item.fills:
+            corners = [self._at(p) for p in fill.points]
+            order = corners if len(corners) == 3 else [corners[0], corners[1], corners[3], corners[2]]
+            target.add_solid(order, dxfattribs={"layer": STYLES[fill.kind].layer})
+        for text in item.texts:
+            written = target.add_text(
+                text.text,
+                height=text.height_mm * self.k,
+                rotation=math.degrees(text.turn),
+                dxfattribs={"layer": STYLES[text.kind].layer, "style": TEXT_STYLE},
+            )
+            written.set_placement(self._at(text.at), align=_ALIGN[text.anchor])
+
+    def dimension(self, item: Item, dim: DimData) -> None:
+        block = self.doc.blocks.new_anonymous_block(type_char="D")
+        self.picture(block, item)
+        values: dict[str, Any] = {
+            "layer": STYLES["dimension"].layer,
+            "dimtype": _DIMTYPE[dim.kind] + 32 + 128,
+            "dimstyle": self._style_name(dim.scale if dim.kind != "angular" else self.drawn.scale),
+            "geometry": block.name,
+            "text": dim.text,
+            "text_midpoint": self._at(dim.text_at),
+        }
+        for group, point in zip(_GROUPS[dim.kind], dim.points, strict=True):
+            values[group] = self._at(point)
+        if dim.kind == "linear":
+            values["angle"] = dim.angle_deg
+        if self.version != "R12":
+            values["attachment_point"] = 5
+            values["actual_measurement"] = (
+                math.radians(dim.value) if dim.kind == "angular" else dim.value * self.k
+            )
+        self.space.new_entity("DIMENSION", values)
+
+    def write(self) -> Drawing:
+        self.tables()
+        for item in self.drawn.items:
+            if item.dim is None:
+                self.picture(self.space, item)
+            else:
+                self.dimension(item, item.dim)
+        w, h = self.drawn.width_mm * self.k, self.drawn.height_mm * self.k
+        self.space.reset_extents((0.0, 0.0, 0.0), (w, h, 0.0))
+        self.space.reset_limits((0.0, 0.0), (w, h))
+        self.doc.set_modelspace_vport(height=h * 1.05, center=(w / 2.0, h / 2.0))
+        return self.doc
+
+
+def sheet_document(drawn: Drawn, version: DxfVersion = "R2010") -> Drawing:
+    """Return a laid-out sheet as a DXF document. version: "R2010", or "R12" (no line widths, no true ellipses)."""
+    return _Writer(drawn, version).write()
+
+
+def sheet_dxf(drawn: Drawn, version: DxfVersion = "R2010") -> bytes:
+    """Return a laid-out sheet as the content of a DXF file; the same sheet gives the same bytes in any process."""
+    return dxf_bytes(sheet_document(drawn, version))
+
+
+def save_sheet(drawn: Drawn, path: Path, version: DxfVersion = "R2010") -> None:
+    """Write a laid-out sheet to `path` as DXF."""
+    save_dxf(sheet_document(drawn, version), path)
