@@ -184,9 +184,7 @@ def built_up_factor() -> RuleValue:
 def built_up_c2t(solid_c2t_mm3: Num) -> RuleValue:
     """Least chord^2 x thickness of a built-up arm, mm3, from the value that a solid arm would need."""
     rule = built_up_factor()
-    return RuleValue(
-        rule.value * solid_c2t_mm3, "mm3", rule.standing, rule.confidence, rule.source, rule.note
-    )
+    return RuleValue(rule.value * solid_c2t_mm3, "mm3", rule.standing, rule.confidence, rule.source, rule.note)
 
 
 def old_proportions(shaft_mm: Num, kind: ArmKind) -> RuleValue:

@@ -35,9 +35,7 @@ def arm_axes(clock_rad: Num, rake_rad: Num = 0.0, toe_rad: Num = 0.0) -> FloatAr
     chord0 = np.stack([cos_r, -sin_k * sin_r, -cos_k * sin_r], axis=-1)
     thick0 = np.cross(along, chord0)
     sin_t, cos_t = np.sin(toe)[..., None], np.cos(toe)[..., None]
-    axes: FloatArray = np.stack(
-        [chord0 * cos_t + thick0 * sin_t, thick0 * cos_t - chord0 * sin_t, along], axis=-2
-    )
+    axes: FloatArray = np.stack([chord0 * cos_t + thick0 * sin_t, thick0 * cos_t - chord0 * sin_t, along], axis=-2)
     return axes
 
 
@@ -93,9 +91,7 @@ def bending_stress_mpa(
     )
 
 
-def shear_stress_mpa(
-    forces: SectionForces, area_mm2: Num, torsion_modulus_mm3: Num, peak_factor: float = 1.5
-) -> Num:
+def shear_stress_mpa(forces: SectionForces, area_mm2: Num, torsion_modulus_mm3: Num, peak_factor: float = 1.5) -> Num:
     """Greatest shear stress, MPa: torsion T/W_t plus peak_factor x resultant transverse shear / area.
 
     Conservative: the two peaks are added though they need not fall on one point. ``peak_factor`` 1.5
@@ -197,10 +193,7 @@ def tip_flexibility(
     deflection, 1.2 for a rectangle (area / shear area). Unit-load method (virtual work), integrated by Gauss.
     """
     figures = np.broadcast_arrays(
-        *(
-            np.atleast_1d(np.asarray(v, dtype=np.float64))
-            for v in (area_mm2, i_chord_mm4, i_thick_mm4, torsion_mm4)
-        )
+        *(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in (area_mm2, i_chord_mm4, i_thick_mm4, torsion_mm4))
     )
     count = figures[0].shape[-1] if figures[0].shape[-1] > 1 else 8
     _, weights = np.polynomial.legendre.leggauss(count)

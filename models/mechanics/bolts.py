@@ -23,7 +23,7 @@ _EC3 = "EN 1993-1-8 Tables 3.3 and 3.4"
 _MEMO = "value from memory; confirm against the standard"
 
 
-# ------------------------------------------------------------------------------------------- loads on bolts
+# ---- loads on bolts
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,7 +217,7 @@ def bolt_loads(
     return BoltLoads(shear, prying_factor * tension)
 
 
-# ----------------------------------------------------------------------------------------------- resistances
+# ---- resistances
 
 
 @dataclass(frozen=True, slots=True)
@@ -335,7 +335,7 @@ def combined_utilisation(shear_n: Num, tension_n: Num, shear_resistance_n: Num, 
     return result
 
 
-# ---------------------------------------------------------------------------------------- spacing and bedding
+# ---- spacing and bedding
 
 SpacingRule = Literal["structural", "aisc", "light craft", "aerospace", "composite"]
 

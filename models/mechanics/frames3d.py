@@ -67,9 +67,7 @@ def barrel_motion(stiffness: FloatArray, loads: FloatArray) -> FloatArray:
     return np.asarray(np.linalg.solve(stiffness, np.asarray(loads, dtype=np.float64)[..., None])[..., 0])
 
 
-def arm_tip_loads(
-    flexibility: FloatArray, axes: FloatArray, offset_mm: FloatArray, motion: FloatArray
-) -> FloatArray:
+def arm_tip_loads(flexibility: FloatArray, axes: FloatArray, offset_mm: FloatArray, motion: FloatArray) -> FloatArray:
     """Load the barrel puts on an arm's barrel end, arm axes (forces c, t, a, moments c, t, a), shape (...,
     6).
 
@@ -79,7 +77,7 @@ def arm_tip_loads(
     return np.asarray(np.linalg.solve(flexibility, tip_motion)[..., 0])
 
 
-# --------------------------------------------------------------------- symmetric V in its plane, closed form
+# ---- symmetric V in its plane, closed form
 
 
 def v_deflection_along_mm(
@@ -123,7 +121,7 @@ def v_axial_forces_n(along_n: Num, across_n: Num, half_angle_rad: Num) -> tuple[
     return even + odd, even - odd
 
 
-# ------------------------------------------------------------------------------------ general frame solver
+# ---- general frame solver
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,9 +196,7 @@ def _element_transform(nodes: FloatArray, element: FrameElement) -> tuple[float,
     y_axis = np.asarray(element.y_axis) - np.dot(element.y_axis, along) * along
     size = float(np.linalg.norm(y_axis))
     if size < 1e-9:
-        raise ValueError(
-            f"frame element between nodes {element.start} and {element.end}: y axis is along the beam"
-        )
+        raise ValueError(f"frame element between nodes {element.start} and {element.end}: y axis is along the beam")
     y_axis = y_axis / size
     rows = np.stack([along, y_axis, np.cross(along, y_axis)])
     transform: FloatArray = np.zeros((12, 12))
@@ -281,9 +277,7 @@ def condensed_stiffness(
     held = set(fixed_nodes)
     keep = 6 * node + np.arange(6)
     inner_nodes = [n for n in range(len(nodes_mm)) if n != node and n not in held]
-    inner = (
-        np.concatenate([6 * n + np.arange(6) for n in inner_nodes]) if inner_nodes else np.zeros(0, dtype=int)
-    )
+    inner = np.concatenate([6 * n + np.arange(6) for n in inner_nodes]) if inner_nodes else np.zeros(0, dtype=int)
     own = stiffness[np.ix_(keep, keep)]
     if not inner_nodes:
         return own

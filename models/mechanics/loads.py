@@ -30,8 +30,7 @@ FREE_DIRECTIONS = (ANY_RADIAL, EITHER_SIDE, FORE_OR_AFT)
 DOWN_DEG = 180.0
 
 
-# ---------------------------------------------------------------------------------------------- single
-# sources
+# ---- single sources
 
 
 def weight_n(mass_kg: Num) -> Num:
@@ -39,14 +38,9 @@ def weight_n(mass_kg: Num) -> Num:
     return mass_kg * GRAVITY_MS2
 
 
-def weight_in_water_n(mass_kg: Num, density_g_cm3: Num, water_g_cm3: float = 1.025) -> Num:
+def weight_in_water_n(mass_kg: Num, density_kg_m3: Num, water_kg_m3: float = 1025.0) -> Num:
     """Weight less buoyancy of a fully wetted solid, N: m g (1 - rho_water/rho). Archimedes; density > 0."""
-    return mass_kg * GRAVITY_MS2 * (1.0 - water_g_cm3 / density_g_cm3)
-
-
-def shaft_weight_n_per_mm(shaft_mm: Num, density_g_cm3: Num, water_g_cm3: float = 0.0) -> Num:
-    """Weight of a solid round shaft per mm of length, N/mm; give the water density to take buoyancy off."""
-    return np.pi / 4.0 * shaft_mm**2 * (density_g_cm3 - water_g_cm3) * 1e-6 * GRAVITY_MS2
+    return mass_kg * GRAVITY_MS2 * (1.0 - water_kg_m3 / density_kg_m3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +73,7 @@ def overhung_reactions(
 
 
 def propeller_mass_estimate(
-    diameter_mm: Num, area_ratio: Num = 0.6, density_g_cm3: Num = 8.3, shaft_mm: Num | None = None
+    diameter_mm: Num, area_ratio: Num = 0.6, density_kg_m3: Num = 8300.0, shaft_mm: Num | None = None
 ) -> RuleValue:
     """Mass of a solid propeller when none is given, kg. A hint (confidence L): weigh the propeller.
 
@@ -94,7 +88,7 @@ def propeller_mass_estimate(
     bore = diameter_mm / 14.0 if shaft_mm is None else shaft_mm
     blade_volume = area_ratio * disc * 0.0225 * diameter_mm * 0.70
     hub_volume = np.pi / 4.0 * ((0.18 * diameter_mm) ** 2 - bore**2) * 0.20 * diameter_mm
-    mass = (blade_volume + hub_volume) * density_g_cm3 * 1e-6
+    mass = (blade_volume + hub_volume) * density_kg_m3 * 1e-9
     return RuleValue(
         mass,
         "kg",
@@ -107,9 +101,7 @@ def propeller_mass_estimate(
 
 def blade_mass_estimate(propeller_kg: Num, blades: Num, hub_share: Num = 0.30) -> RuleValue:
     """Mass of one blade, kg: (1 - hub share) M / Z. A hint (own model, hub share 0.25 to 0.40 usual)."""
-    return RuleValue(
-        (1.0 - hub_share) * propeller_kg / blades, "kg", "own model", "L", "share of the hub assumed"
-    )
+    return RuleValue((1.0 - hub_share) * propeller_kg / blades, "kg", "own model", "L", "share of the hub assumed")
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,9 +173,7 @@ def turn_acceleration_ms2(speed_kn: Num, turn_radius_m: Num) -> Num:
     return (speed_kn * KNOT_MS) ** 2 / turn_radius_m
 
 
-def turn_side_force(
-    mass_kg: Num, acceleration_ms2: Num, thrust: Num = 0.0, inflow_share: Num = 0.1
-) -> RuleValue:
+def turn_side_force(mass_kg: Num, acceleration_ms2: Num, thrust: Num = 0.0, inflow_share: Num = 0.1) -> RuleValue:
     """Side force at the propeller in a turn, N: m a plus a share of the thrust for oblique inflow.
 
     ``mass_kg`` propeller and overhung shaft. The side force in a full-speed turn is a published design load,
@@ -207,11 +197,6 @@ def thrust_n(power_kw: Num, speed_kn: Num, efficiency: Num = 0.6) -> Num:
     thrust).
     """
     return power_kw * 1000.0 * efficiency / (speed_kn * KNOT_MS)
-
-
-def shaft_torque_nmm(power_kw: Num, rpm: Num) -> Num:
-    """Shaft torque, N mm: P / (2 pi n). ``rpm`` > 0."""
-    return power_kw * 1e6 / (2.0 * np.pi * rpm / 60.0)
 
 
 def blade_rate_hz(blades: Num, rpm: Num) -> Num:
@@ -266,7 +251,7 @@ def hinge_load(yield_mpa: Num, plastic_modulus_mm3: Num, lever_mm: Num) -> Hinge
     return HingeLoad(moment / lever_mm, moment)
 
 
-# ------------------------------------------------------------------------------------- combination of sources
+# ---- combination of sources
 
 Direction = float | Vector | str
 
@@ -383,9 +368,7 @@ def case_loads(case: LoadCase, sources: Mapping[str, LoadSource], clocks: int = 
     """
     force: FloatArray = np.zeros((1, 3))
     moment: FloatArray = np.zeros((1, 3))
-    shape = np.broadcast_shapes(
-        *(np.shape(sources[term.kind].force_n) for term in case.terms if term.kind in sources)
-    )
+    shape = np.broadcast_shapes(*(np.shape(sources[term.kind].force_n) for term in case.terms if term.kind in sources))
     force = force.reshape((1,) + (1,) * len(shape) + (3,))
     moment = moment.reshape(force.shape)
     for term in case.terms:
@@ -399,9 +382,7 @@ def case_loads(case: LoadCase, sources: Mapping[str, LoadSource], clocks: int = 
         unit = unit.reshape((len(unit),) + (1,) * len(shape) + (3,))
         size = np.broadcast_to(np.asarray(source.force_n, dtype=np.float64), shape)[..., None]
         own_force = term.factor * size * unit
-        own_moment = np.cross(np.asarray(source.point_mm), own_force) + term.factor * np.asarray(
-            source.couple_nmm
-        )
+        own_moment = np.cross(np.asarray(source.point_mm), own_force) + term.factor * np.asarray(source.couple_nmm)
         force = _outer_sum(force, own_force)
         moment = _outer_sum(moment, own_moment)
     return BarrelLoads(force, moment)
@@ -413,9 +394,7 @@ def _outer_sum(first: FloatArray, second: FloatArray) -> FloatArray:
     return total.reshape((len(first) * len(second), *total.shape[2:]))
 
 
-def propeller_source(
-    force_n: Num, span_mm: float, overhang_mm: float, bearing_point_mm: float = 0.0
-) -> LoadSource:
+def propeller_source(force_n: Num, span_mm: float, overhang_mm: float, bearing_point_mm: float = 0.0) -> LoadSource:
     """Radial load at the propeller as it reaches the barrel: magnified by (l+b)/l, acting where the bearing
     carries.
 
@@ -438,17 +417,13 @@ def load_case_from_mapping(data: Mapping[str, Any]) -> LoadCase:
     if not isinstance(name, str) or not name:
         raise ValueError("load case: 'name' is missing or not text")
     if not isinstance(terms, Sequence) or isinstance(terms, str) or not terms:
-        raise ValueError(
-            f"load case {name!r}: 'terms' must be a list of at least one {{kind, factor, direction}}"
-        )
+        raise ValueError(f"load case {name!r}: 'terms' must be a list of at least one {{kind, factor, direction}}")
     return LoadCase(name, tuple(_term_from_mapping(name, term) for term in terms), str(data.get("note", "")))
 
 
 def _term_from_mapping(case_name: str, data: Any) -> LoadTerm:
     if not isinstance(data, Mapping) or not {"kind", "direction"} <= set(data):
-        raise ValueError(
-            f"load case {case_name!r}: term {data!r} needs 'kind' and 'direction'; 'factor' is optional"
-        )
+        raise ValueError(f"load case {case_name!r}: term {data!r} needs 'kind' and 'direction'; 'factor' is optional")
     unknown = sorted(set(data) - {"kind", "factor", "direction"})
     if unknown:
         raise ValueError(f"load case {case_name!r}: term has unknown field {unknown[0]!r}")

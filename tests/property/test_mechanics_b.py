@@ -87,8 +87,9 @@ def test_vectorised_frame_equals_one_at_a_time() -> None:
     half_angles = np.linspace(0.3, 1.1, 50)
     flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, E, G)
     zero = np.zeros((50, 3))
-    both = sum(
-        frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(side * half_angles), zero) for side in (1.0, -1.0)
+    both = np.sum(
+        [frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(side * half_angles), zero) for side in (1.0, -1.0)],
+        axis=0,
     )
     motions = frames3d.barrel_motion(both, np.broadcast_to(np.array([0.0, 1e3, 0.0, 0.0, 0.0, 0.0]), (50, 6)))
     closed = frames3d.v_deflection_across_mm(1e3, E, 1100.0, 27_500.0, 400.0, half_angles)
@@ -198,10 +199,10 @@ def test_frequency_falls_with_size(scale: float) -> None:
 def test_mass_lowers_and_rigid_bearings_raise_shaft_frequencies(mass: float, inertia: float, spring: float) -> None:
     rigid = [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1200.0)]
     soft = [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1200.0, spring)]
-    bare = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7.88, rigid)[0]
+    bare = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, rigid)[0]
     disc = [vibration.ShaftMass(1350.0, mass, inertia)]
-    loaded = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7.88, rigid, disc)[0]
-    yielding = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7.88, soft, disc)[0]
+    loaded = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, rigid, disc)[0]
+    yielding = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, soft, disc)[0]
     assert yielding <= loaded * (1.0 + 1e-9)
     assert loaded <= bare * (1.0 + 1e-9)
 

@@ -16,8 +16,7 @@ INCH = 25.4
 POUND = 0.45359237
 
 
-# ----------------------------------------------------------------------------------------------------------
-# arms
+# ---- arms
 
 
 def test_cantilever_frequency_coefficients() -> None:
@@ -104,8 +103,9 @@ def test_arm_elements_with_tip_body_against_the_frequency_equation() -> None:
 def test_strut_on_its_arms_against_a_library_eigensolver() -> None:
     # 6x6 generalised eigenproblem by the reference linear-algebra library
     flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, 103_400.0, 38_582.0)
-    stiffness = sum(
-        frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(s * 0.6), np.zeros(3)) for s in (1.0, -1.0)
+    stiffness = np.sum(
+        [frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(s * 0.6), np.zeros(3)) for s in (1.0, -1.0)],
+        axis=0,
     )
     mass = vibration.rigid_mass_matrix(14.0, np.diag([2e4, 6e4, 6e4]), np.array([-30.0, 0.0, 5.0]))
     reference = np.sqrt(1000.0 * linalg.eigh(stiffness, mass, eigvals_only=True)) / (2.0 * np.pi)
@@ -131,8 +131,7 @@ def test_parallel_axis() -> None:
     assert np.diag(matrix) == pytest.approx([2.0, 2.0, 2.0, 2e4, 2e4, 0.0])
 
 
-# ---------------------------------------------------------------------------------------------------------
-# shaft
+# ---- shaft
 
 
 def test_overhang_frequency_example() -> None:
@@ -140,7 +139,7 @@ def test_overhang_frequency_example() -> None:
     inertia = np.pi / 64.0 * 50.0**4
     assert vibration.overhang_frequency_hz(1200.0, 150.0, 193_000.0, inertia, 25.0) == pytest.approx(76.98, abs=0.005)
     supports = [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1200.0)]
-    light = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 1e-9, supports, [vibration.ShaftMass(1350.0, 25.0)])
+    light = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 1e-6, supports, [vibration.ShaftMass(1350.0, 25.0)])
     assert light[0] == pytest.approx(76.98, abs=0.005)
 
 
@@ -149,16 +148,19 @@ def test_overhang_with_shaft_mass_and_disc_inertia() -> None:
     # effect)
     supports = [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1200.0)]
     found = vibration.shaft_frequencies_hz(
-        1350.0, 50.0, 193_000.0, 7.88, supports, [vibration.ShaftMass(1350.0, 25.0, 0.35e6)]
+        1350.0, 50.0, 193_000.0, 7880.0, supports, [vibration.ShaftMass(1350.0, 25.0, 0.35e6)]
     )
     assert found[0] == pytest.approx(47.46, abs=0.01)
 
 
 def test_textbook_shaft_alone() -> None:
-    # Shigley 9th ed. Ex 7-5: 1 in shaft, 31 in span: 520 rad/s (answer from memory; 520.35 recomputed)
-    youngs, inertia = 30e6 * PSI, np.pi / 64.0 * INCH**4
-    line = 0.282 * POUND / INCH**3 * np.pi / 4.0 * INCH**2
-    assert vibration.uniform_critical_rad_s(31 * INCH, youngs, inertia, line) == pytest.approx(520.3, abs=0.5)
+    # Shigley 9th ed. Ex 7-5: 1 in steel shaft, 31 in span, 30e6 psi, 0.282 lb/in3: 520 rad/s (answer from memory;
+    # 520.35 recomputed)
+    density = 0.282 * POUND / (INCH / 1000.0) ** 3
+    found = vibration.shaft_frequencies_hz(
+        31 * INCH, INCH, 30e6 * PSI, density, [vibration.ShaftSupport(0.0), vibration.ShaftSupport(31 * INCH)]
+    )
+    assert 2.0 * np.pi * found[0] == pytest.approx(520.35, abs=0.05)
 
 
 def test_textbook_shaft_with_two_discs() -> None:
@@ -185,7 +187,7 @@ def test_textbook_shaft_with_two_discs() -> None:
             31 * INCH,
             INCH,
             youngs,
-            1e-9,
+            1e-6,
             [vibration.ShaftSupport(0.0), vibration.ShaftSupport(31 * INCH)],
             [vibration.ShaftMass(7 * INCH, 35 * POUND), vibration.ShaftMass(20 * INCH, 55 * POUND)],
         )[0]
@@ -193,22 +195,12 @@ def test_textbook_shaft_with_two_discs() -> None:
     assert found.dunkerley_rad_s < true < found.rayleigh_rad_s
 
 
-def test_published_bearing_spacing_example() -> None:
-    # public handbook page: 1 in shaft, 2000 rpm, 16e6 psi, 0.304 lb/in3: 3 ft 5 in (3.412 ft recomputed;
-    # printed form
-    # sqrt(3.21 D/N) (E/w)^(1/4) rounds its constant, exact 3.215, so the exact figure is 1.0409 m)
-    density = 0.304 * POUND / (INCH / 10.0) ** 3 * 1000.0
-    spacing = vibration.critical_spacing_mm(INCH, 2000.0, 16e6 * PSI, density)
-    assert spacing / 304.8 == pytest.approx(3.412, abs=0.01)
-    assert spacing == pytest.approx(1040.9, abs=0.2)
-
-
 def test_pinned_shaft_modes_with_shear_and_rotary_inertia() -> None:
     # Timoshenko's exact frequency equation of a simply supported beam (published):
     # EI k^4 - rA w^2 - rI (1 + E/kG) k^2 w^2 + r^2 I/(kG) w^4 = 0, lower root
-    length, d, youngs, density, poisson = 600.0, 80.0, 206_000.0, 7.85, 0.3
+    length, d, youngs, density, poisson = 600.0, 80.0, 206_000.0, 7850.0, 0.3
     area, inertia = np.pi / 4 * d**2, np.pi / 64 * d**4
-    r, shear = density * 1e-6 / 1000.0, 0.9 * youngs / (2.0 * (1.0 + poisson))
+    r, shear = density * 1e-9 / 1000.0, 0.9 * youngs / (2.0 * (1.0 + poisson))
     exact = []
     for n in (1, 2, 3):
         k = n * np.pi / length
@@ -238,10 +230,10 @@ def test_pinned_shaft_modes_with_shear_and_rotary_inertia() -> None:
 def test_three_supports_are_two_independent_spans() -> None:
     # symmetry: the first antisymmetric mode of two equal spans is that of one pinned span (textbook)
     one = vibration.shaft_frequencies_hz(
-        1000.0, 40.0, 193_000.0, 7.9, [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1000.0)]
+        1000.0, 40.0, 193_000.0, 7900.0, [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1000.0)]
     )
     two = vibration.shaft_frequencies_hz(
-        2000.0, 40.0, 193_000.0, 7.9, [vibration.ShaftSupport(x) for x in (0.0, 1000.0, 2000.0)]
+        2000.0, 40.0, 193_000.0, 7900.0, [vibration.ShaftSupport(x) for x in (0.0, 1000.0, 2000.0)]
     )
     assert two[0] == pytest.approx(one[0], rel=1e-5)
 
@@ -252,7 +244,7 @@ def test_stiff_shaft_on_springs() -> None:
     length, d, spring = 500.0, 100.0, 10.0
     mass = np.pi / 4 * d**2 * length * 7.85e-6
     found = vibration.shaft_frequencies_hz(
-        length, d, 206_000.0, 7.85, [vibration.ShaftSupport(0.0, spring), vibration.ShaftSupport(length, spring)]
+        length, d, 206_000.0, 7850.0, [vibration.ShaftSupport(0.0, spring), vibration.ShaftSupport(length, spring)]
     )
     expected = [np.sqrt(1000.0 * f * spring / mass) / (2 * np.pi) for f in (2.0, 6.0)]
     assert found[:2] == pytest.approx(expected, rel=1e-4)
@@ -260,9 +252,9 @@ def test_stiff_shaft_on_springs() -> None:
 
 def test_shaft_refuses_nonsense() -> None:
     with pytest.raises(ValueError, match="off the shaft"):
-        vibration.shaft_frequencies_hz(100.0, 20.0, 2e5, 7.8, [vibration.ShaftSupport(150.0)])
+        vibration.shaft_frequencies_hz(100.0, 20.0, 2e5, 7800.0, [vibration.ShaftSupport(150.0)])
     with pytest.raises(ValueError, match="not held"):
-        vibration.shaft_frequencies_hz(100.0, 20.0, 2e5, 7.8, [vibration.ShaftSupport(50.0)])
+        vibration.shaft_frequencies_hz(100.0, 20.0, 2e5, 7800.0, [vibration.ShaftSupport(50.0)])
 
 
 def test_speed_margins() -> None:
@@ -280,8 +272,7 @@ def test_speed_margins() -> None:
     assert diagram.excitation_hz[:, at] == pytest.approx([20.0, 80.0])
 
 
-# ----------------------------------------------------------------------------------------------------------
-# skeg
+# ---- skeg
 
 
 def test_rudder_force_example() -> None:
@@ -356,7 +347,9 @@ def test_heel_spring_against_the_frame_solver() -> None:
     foot = (900.0, 60_000.0, 60_000.0, 100_000.0)
     nodes = np.array([[0.0, 0, 0], [0, 0, 350.0], [0, 0, -250.0], [-180.0, 0, -250.0]])
 
-    def element(a: int, b: int, s: tuple[float, ...], y: tuple[float, float, float]) -> frames3d.FrameElement:
+    def element(
+        a: int, b: int, s: tuple[float, float, float, float], y: tuple[float, float, float]
+    ) -> frames3d.FrameElement:
         return frames3d.FrameElement(a, b, *s, e, g, y)
 
     elements = [element(0, 1, arm, (1.0, 0, 0)), element(0, 2, fin, (1.0, 0, 0)), element(2, 3, foot, (0, 0, 1.0))]
