@@ -32,10 +32,10 @@ def section_edges(shape: SectionShape, chord_mm: float, thickness_mm: float, edg
 def between(shape: SectionShape, first: tuple[float, float, float], second: tuple[float, float, float],
             first_axes: Axes, second_axes: Axes) -> Solid:
     """Return the solid between two parallel sections, each (chord, thickness, edge radius) in mm in its own axes."""
-    bottom = kernel.wire(section_edges(shape, *first, first_axes))
+    bottom = section_edges(shape, *first, first_axes)
     if np.allclose(first, second, rtol=0, atol=1e-9):
-        return kernel.prism(bottom, second_axes.origin - first_axes.origin)
-    return kernel.loft(bottom, kernel.wire(section_edges(shape, *second, second_axes)))
+        return kernel.prism(kernel.wire(bottom), second_axes.origin - first_axes.origin)
+    return kernel.loft(bottom, section_edges(shape, *second, second_axes))
 
 
 def edge_radius_at(arm: Arm, thickness_mm: float) -> float:

@@ -79,9 +79,12 @@ class _Job:
     findings: list[Finding] = field(default_factory=list)
 
     def fail(self, code: str, what: str, advice: str, parameter: str, demanded: float = math.nan,
-             actual: float = math.nan) -> None:
-        self.findings.append(Finding(code, Verdict.FAIL, what, demanded, actual, "" if math.isnan(demanded) else "mm",
+             actual: float = math.nan, verdict: Verdict = Verdict.FAIL) -> None:
+        self.findings.append(Finding(code, verdict, what, demanded, actual, "" if math.isnan(demanded) else "mm",
                                      "text", math.nan, "", Standing.GEOMETRY, advice, parameter, "build"))
+
+    def warn(self, code: str, what: str, advice: str, parameter: str) -> None:
+        self.fail(code, what, advice, parameter, verdict=Verdict.WARN)
 
     def stage(self, what: str, parameter: str, make: Callable[[], Solid | None]) -> Solid | None:
         """Return what make returns, or None and a finding when it cannot."""
@@ -176,6 +179,15 @@ def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, wha
     made = kernel.fillet(body, roots, radius_mm)
     if made is not None:
         return made
+    # A cut-off trailing edge much narrower than the radius is what most often stops the kernel.
+    sides = [e for e in roots if e.Length() > 0.25 * radius_mm]
+    if len(sides) < len(roots):
+        made = kernel.fillet(body, sides, radius_mm)
+        if made is not None:
+            job.warn("fillet_ends_square", f"the fillet {what} runs along both sides and ends square at the trailing "
+                     "edge", "blend it round the trailing edge by hand, or change the arm's toe or rake a little",
+                     parameter)
+            return made
     good, bad, best = 0.0, radius_mm, None
     for _ in range(FILLET_TRIES):
         trial = 0.5 * (good + bad)
@@ -257,15 +269,10 @@ def _join_palm(job: _Job, body: Solid, index: int) -> Solid:
         return body
     landing = [a for a in strut.arms if a.palm_index == index]
     for a, edges in zip(landing, _share_out(strut, landing, kernel.loops(roots)), strict=True):
-        # The edges of a second arm are other edges once the first fillet is made: look them up again.
-        found = [e for e in edges if _still_there(joined, e)]
-        joined = _fillet(job, joined, found, a.palm_root_mm, f"of the {arm_name(a)} at the palm",
-                         "arms.root_fillet.palm")
+        # Once the first arm's fillet is made the body is another one: look the second arm's edges up in it again.
+        joined = _fillet(job, joined, kernel.find_again(joined, edges), a.palm_root_mm,
+                         f"of the {arm_name(a)} at the palm", "arms.root_fillet.palm")
     return joined
-
-
-def _still_there(body: Solid, edge: Edge) -> bool:
-    return any(e.isSame(edge) for e in body.Edges())
 
 
 def _share_out(strut: Strut, landing: list[Arm], groups: list[list[Edge]]) -> list[list[Edge]]:

@@ -106,10 +106,33 @@ def prism(outer: Wire, along: Vector, inner: Sequence[Wire] = ()) -> Solid:
     return cq.Solid.extrudeLinear(cq.Face.makeFromWires(outer, list(inner)), _vec(along))
 
 
-def loft(first: Wire, second: Wire) -> Solid:
-    """Return the solid with straight lines between two closed wires of the same number of edges."""
+def loft(first: Sequence[Edge], second: Sequence[Edge]) -> Solid:
+    """Return the solid with straight lines between two parallel closed sections of the same number of edges.
+
+    Sides between two straight edges are true planes: fillets against them succeed where a spline of the same shape
+    fails. Raises KernelError when the sides do not close.
+    """
     import cadquery as cq
-    return cq.Solid.makeLoft([first, second], True)
+    from OCP.BRepBuilderAPI import BRepBuilderAPI_Sewing
+    sewing = BRepBuilderAPI_Sewing(ENDS_MEET_MM)
+    sides = [_ruled(a, b) for a, b in zip(first, second, strict=True)]
+    for face in [cq.Face.makeFromWires(wire(first), []), *sides, cq.Face.makeFromWires(wire(second), [])]:
+        sewing.Add(face.wrapped)
+    sewing.Perform()
+    shells = cq.Shape.cast(sewing.SewedShape()).Shells()
+    if len(shells) != 1 or not shells[0].wrapped.Closed():
+        raise KernelError("the sides of a tapered part do not close")
+    made = cq.Solid.makeSolid(shells[0])
+    return made if made.Volume() > 0 else cq.Solid(made.wrapped.Reversed())
+
+
+def _ruled(a: Edge, b: Edge) -> Any:
+    import cadquery as cq
+    if a.geomType() == b.geomType() == "LINE":
+        corners = [a.startPoint(), a.endPoint(), b.endPoint(), b.startPoint()]
+        around = [cq.Edge.makeLine(p, q) for p, q in zip(corners, corners[1:] + corners[:1], strict=True)]
+        return cq.Face.makeFromWires(cq.Wire.assembleEdges(around), [])
+    return cq.Face.makeRuledSurface(a, b)
 
 
 def revolve(profile: Outline, origin: Vector, axis: Vector, start: Vector) -> Solid:
@@ -215,6 +238,21 @@ def by_place(edges: Iterable[Edge]) -> list[Edge]:
     return sorted(edges, key=place)
 
 
+def find_again(body: Solid, edges: Sequence[Edge]) -> list[Edge]:
+    """Return the edges of body that lie where the given ones (of an earlier state of it) lay.
+
+    Raises KernelError when one has gone.
+    """
+    at = np.array([place(e) for e in body.Edges()])
+    found = []
+    for e in edges:
+        off = np.abs(at - place(e)).max(axis=1)
+        if off.min() > 1e-3:
+            raise KernelError("a root edge was lost to its neighbour")
+        found.append(body.Edges()[int(off.argmin())])
+    return found
+
+
 def point(edge: Edge, share: float) -> Vector:
     """Return the point (3,) of an edge at a share (0 to 1) of its length."""
     m = edge.positionAt(share)
@@ -272,15 +310,31 @@ def bevel(solid: Solid, edges: Sequence[Edge], origin: Vector, normal: Vector, o
 
 def _dressed(builder: Any, solid: Solid) -> Solid | None:
     import cadquery as cq
+    from OCP.ShapeFix import ShapeFix_Shape
     from OCP.Standard import Standard_Failure
     try:
         builder.Build()
         if not builder.IsDone():
             return None
-        found = cq.Shape.cast(builder.Shape()).Solids()
+        shape = builder.Shape()
+        for repaired in (False, True):
+            if repaired:   # a seam or a tolerance set a hair wrong is the kernel's commonest slip after a fillet
+                fix = ShapeFix_Shape(shape)
+                fix.Perform()
+                shape = fix.Shape()
+            found = cq.Shape.cast(shape).Solids()
+            if len(found) == 1 and is_sound(found[0]) and _is_near(found[0], solid):
+                return found[0]
     except Standard_Failure:
         return None
-    return found[0] if len(found) == 1 and is_sound(found[0]) else None
+    return None
+
+
+def _is_near(made: Solid, before: Solid) -> bool:
+    """Return True unless dressing an edge blew the solid up or ate it: a sign of a surface gone astray."""
+    a, b = made.BoundingBox(), before.BoundingBox()
+    grown = max(a.xmax - b.xmax, b.xmin - a.xmin, a.ymax - b.ymax, b.ymin - a.ymin, a.zmax - b.zmax, b.zmin - a.zmin)
+    return grown < 0.01 * b.DiagonalLength and 0.8 < made.Volume() / before.Volume() < 1.5
 
 
 # --- measures -------------------------------------------------------------------------------------------------------

@@ -30,7 +30,7 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
 
 def fin(skeg: Skeg, barrel: Barrel) -> Solid:
     """Return the fin from inside the barrel to its lower edge. Raises SectionError when a section cannot be made."""
-    bottoms = []
+    sections = []
     for below in (barrel.bore_mm / 4, skeg.depth_mm):
         lead, chord, thickness = chord_at(skeg, barrel, below)
         axes = Axes(np.array([lead - chord / 2, 0.0, -below]), X, Y, Z)
@@ -38,8 +38,8 @@ def fin(skeg: Skeg, barrel: Barrel) -> Solid:
             edges = arm.section_edges("foil", chord, thickness, 0.0, axes)
         else:
             edges = kernel.outline_edges(_plate_outline(chord, thickness, skeg.leading_edge == "round"), axes)
-        bottoms.append(kernel.wire(edges))
-    return kernel.loft(bottoms[0], bottoms[1])
+        sections.append(edges)
+    return kernel.loft(sections[0], sections[1])
 
 
 def _plate_outline(chord_mm: float, thickness_mm: float, round_nose: bool) -> Outline:
