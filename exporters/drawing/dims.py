@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from strutwright.exporters.drawing.items import DimData, DimKind, Fill, Item, Stroke
-from strutwright.exporters.drawing.shapes import TAU, Arc, Line, P, Poly
+from strutwright.exporters.drawing.shapes import TAU, Arc, Line, P, Poly, bounds
 from strutwright.exporters.drawing.text import Anchor, Text, text_width
 
 
@@ -158,7 +158,7 @@ def linear(
         strokes.append(_frame(written, 0.9))
     middle = _middle(written)
     dim = DimData(kind, (a, p, q), value, text, middle, scale, math.degrees(turn))
-    return Item(name, owner, tuple(strokes), (written,), fills, dim=dim)
+    return Item(name, owner, tuple(strokes), (written,), fills, dim=dim, line=Line(start, end))
 
 
 def _anchor(name: str) -> Anchor:
@@ -355,4 +355,4 @@ def balloon(name: str, owner: str, tip: P, centre: P, text: str, *, sizes: DimSi
     x, y = tip
     dot = Fill(((x - 0.6, y), (x, y - 0.6), (x + 0.6, y), (x, y + 0.6)), "dimension")
     written = Text(text, (centre[0], centre[1] - sizes.text_mm / 2.0), sizes.text_mm, "centre")
-    return Item(name, owner, strokes, (written,), (dot,))
+    return Item(name, owner, strokes, (written,), (dot,), bounds(Arc(centre, radius)))

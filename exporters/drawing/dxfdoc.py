@@ -66,6 +66,8 @@ def new_document(version: DxfVersion = "R2010", unit: Unit = "mm") -> Drawing:
     if version != "R12":
         doc.units = units.MM if unit == "mm" else units.IN
         doc.header["$MEASUREMENT"] = 1 if unit == "mm" else 0
+        # Some programs take this for the plot scale; at 0 they print an empty page.
+        doc.header["$PSVPSCALE"] = 1.0
     return doc
 
 

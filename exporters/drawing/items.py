@@ -58,6 +58,7 @@ class Item:
     """One thing on the sheet. name says what it is, owner whose it is (a view's name or "sheet").
 
     block: an opaque rectangle that nothing of another item may enter (tables, notes, title block), or None.
+    line: the dimension line, which no other line may run along, or None.
     """
 
     name: str
@@ -67,6 +68,7 @@ class Item:
     fills: tuple[Fill, ...] = ()
     block: Box | None = None
     dim: DimData | None = None
+    line: Line | None = None
 
     def moved(self, dx: float, dy: float) -> Item:
         """Return the item shifted by (dx, dy) mm."""
@@ -84,6 +86,7 @@ class Item:
             tuple(Fill(tuple(shift.point(p) for p in f.points), f.kind) for f in self.fills),
             self.block.moved(dx, dy) if self.block else None,
             dim,
+            Line(shift.point(self.line.a), shift.point(self.line.b)) if self.line else None,
         )
 
     def box(self) -> Box:
@@ -105,7 +108,9 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Collision:
-    """Two things in each other's way. what: "text on text", "line through text", "in block", "outside"."""
+    """Two things in each other's way. what: "text on text", "line through text", "line on line", "in block",
+    "outside".
+    """
 
     first: str
     second: str
@@ -135,6 +140,20 @@ def _touches(quad: NDArray[np.float64], segments: NDArray[np.float64]) -> NDArra
         low = np.where(~level & (slope > 0), np.maximum(low, t), low)
         high = np.where(~level & (slope < 0), np.minimum(high, t), high)
     return np.asarray(~outside & (high - low > 1e-9), dtype=np.bool_)
+
+
+def _runs_along(line: Line, segments: NDArray[np.float64]) -> NDArray[np.bool_]:
+    """For each segment (n, 4): does it run within 1 mm beside the line for more than 1.5 mm?"""
+    a, d = np.array(line.a), np.array(line.b) - np.array(line.a)
+    length = float(np.hypot(*d))
+    if length < 1e-9 or not len(segments):
+        return np.zeros(len(segments), dtype=np.bool_)
+    d = d / length
+    normal = np.array([-d[1], d[0]])
+    p, q = segments[:, :2] - a, segments[:, 2:] - a
+    beside = (np.abs(p @ normal) < 1.0) & (np.abs(q @ normal) < 1.0)
+    low, high = np.minimum(p @ d, q @ d), np.maximum(p @ d, q @ d)
+    return np.asarray(beside & (np.minimum(high, length) - np.maximum(low, 0.0) > 1.5), dtype=np.bool_)
 
 
 def quads_hit(first: Iterable[P], second: Iterable[P]) -> bool:
@@ -168,6 +187,7 @@ class Occupied:
     clearance_mm: float = 0.4
     texts: list[tuple[str, Text]] = field(default_factory=list)
     blocks: list[tuple[str, Box]] = field(default_factory=list)
+    lines: list[tuple[str, Line]] = field(default_factory=list)
     _segs: list[NDArray[np.float64]] = field(default_factory=list)
     _names: list[str] = field(default_factory=list)
     _table: tuple[NDArray[np.float64], NDArray[np.int64]] | None = None
@@ -178,6 +198,8 @@ class Occupied:
         self.texts += [(label, t) for t in item.texts]
         if item.block is not None:
             self.blocks.append((label, item.block))
+        if item.line is not None:
+            self.lines.append((label, item.line))
         shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
         shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
         if shapes:
@@ -239,10 +261,18 @@ class Occupied:
             for other, block in self.blocks:
                 if box.hits(block):
                     found.append(Collision(label, other, "in block", text.at))
+        if item.line is not None:
+            segments, owner = self._lines()
+            along = np.flatnonzero(_runs_along(item.line, segments))
+            names = [self._names[i] for i in sorted(set(owner[along].tolist()))]
+            found += [Collision(label, o, "line on line", item.line.a) for o in names]
         shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
         shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
-        if shapes and (self.texts or self.blocks):
+        if shapes and (self.texts or self.blocks or self.lines):
             segments = np.vstack([_segments(s) for s in shapes])
+            for other, line in self.lines:
+                if bool(_runs_along(line, segments).any()) and item.line is None:
+                    found.append(Collision(label, other, "line on line", line.a))
             for other, placed in self.texts:
                 quad = placed.corners(self.clearance_mm)
                 if bool(_touches(np.array(quad), segments).any()):

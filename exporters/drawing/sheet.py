@@ -173,7 +173,7 @@ def frame_item(width: float, height: float) -> tuple[Box, Item]:
     outer = Box(FILING_MM - 5.0, BORDER_MM - 5.0, width - BORDER_MM + 5.0, height - BORDER_MM + 5.0)
     strokes = [_rectangle(inner, "frame"), _rectangle(outer, "thin")]
     texts: list[Text] = []
-    mx, my = inner.centre
+    mx, my = width / 2.0, height / 2.0
     marks = (
         ((outer.x0, my), (inner.x0 + 5.0, my)),
         ((outer.x1, my), (inner.x1 - 5.0, my)),
@@ -182,7 +182,7 @@ def frame_item(width: float, height: float) -> tuple[Box, Item]:
     )
     strokes += [Stroke(Line(a, b), "frame") for a, b in marks]
     letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
-    columns, rows = _fields(inner.x0, inner.x1), _fields(inner.y0, inner.y1)
+    columns, rows = _fields(inner.x0, mx, inner.x1), _fields(inner.y0, my, inner.y1)
     for i, (a, b) in enumerate(columns):
         for low, high in ((outer.y0, inner.y0), (inner.y1, outer.y1)):
             if i:
@@ -197,12 +197,11 @@ def frame_item(width: float, height: float) -> tuple[Box, Item]:
     return inner, Item("frame", "sheet", tuple(strokes), tuple(texts))
 
 
-def _fields(low: float, high: float) -> list[tuple[float, float]]:
-    """Fields of 50 mm counted from the middle; the outermost take what is left, a sliver joins its neighbour."""
-    middle = (low + high) / 2.0
-    half = int((high - middle + 25.0) // 50.0) or 1
-    inside = [middle + 50.0 * k for k in range(-(half - 1), half)]
-    edges = [low, *inside, high]
+def _fields(low: float, middle: float, high: float) -> list[tuple[float, float]]:
+    """Fields of 50 mm counted from the centring mark; the outermost take what is left, a sliver joins its neighbour."""
+    after = int((high - middle + 25.0) // 50.0) or 1
+    before = int((middle - low + 25.0) // 50.0) or 1
+    edges = [low, *(middle + 50.0 * k for k in range(1 - before, after)), high]
     return list(pairwise(edges))
 
 
@@ -576,7 +575,7 @@ def _origins(grid: dict[str, Box], frame: Box, fixed: Sequence[Box]) -> Iterator
     y_mid = (frame.y0 + frame.y1) / 2.0 - whole.centre[1]
     y_low = frame.y0 + margin - whole.y0
     for y in (y_over, y_mid, y_top, (y_over + y_top) / 2.0, y_low):
-        for x in ((x_left + x_mid) / 2.0, x_mid, x_left, max(x_beside, x_left), (x_mid + x_right) / 2.0, x_right):
+        for x in (x_mid, (x_left + x_mid) / 2.0, x_left, max(x_beside, x_left), (x_mid + x_right) / 2.0, x_right):
             yield (x, y)
 
 

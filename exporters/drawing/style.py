@@ -64,7 +64,7 @@ STYLES: dict[Kind, LineStyle] = {
 
 LINETYPE_NAMES: dict[tuple[float, ...], str] = {
     CONTINUOUS: "CONTINUOUS",
-    DASHED: "SHEET_DASHED",
-    CHAIN: "SHEET_CHAIN",
-    DOUBLE_CHAIN: "SHEET_DOUBLE_CHAIN",
+    DASHED: "DASHED",
+    CHAIN: "CENTER",
+    DOUBLE_CHAIN: "DIVIDE",
 }

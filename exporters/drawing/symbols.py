@@ -12,7 +12,7 @@ from typing import Literal
 
 from strutwright.exporters.drawing.dims import arrow
 from strutwright.exporters.drawing.items import Fill, Item, Stroke
-from strutwright.exporters.drawing.shapes import Arc, Line, P, Placing, Poly
+from strutwright.exporters.drawing.shapes import Arc, Box, Line, P, Placing, Poly, bounds
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.text import Text, text_width
 
@@ -142,7 +142,7 @@ def datum(name: str, owner: str, at: P, letter: str, *, toward: P, text_mm: floa
     )
     strokes = (Stroke(Line(tip, edge), "symbol"), Stroke(frame, "symbol"))
     written = Text(letter, (centre[0], centre[1] - text_mm / 2.0), text_mm, "centre")
-    return Item(name, owner, strokes, (written,), (triangle,))
+    return Item(name, owner, strokes, (written,), (triangle,), bounds(frame))
 
 
 def _characteristic(kind: Characteristic, at: P, h: float) -> list[Stroke]:
@@ -234,7 +234,7 @@ def tolerance_frame(
         path = [leave, knee, tip] if math.dist(knee, tip) > 0.5 else [leave, tip]
         strokes += _lines("symbol", path)
         fills = (arrow(tip, math.atan2(tip[1] - path[-2][1], tip[0] - path[-2][0]), 3.0),)
-    return Item(name, owner, tuple(strokes), tuple(texts), fills)
+    return Item(name, owner, tuple(strokes), tuple(texts), fills, Box(x, y, edges[-1], y + h))
 
 
 def weld(
@@ -258,14 +258,16 @@ def weld(
     """
     h = 1.1 * text_mm
     way = 1.0 if knee[0] >= tip[0] else -1.0
-    length = text_width(size, text_mm) + 3.2 * h + 2.0
+    ring = 1.6 if all_round else 0.0
+    length = text_width(size, text_mm) + 3.2 * h + 2.0 + ring
     x0, y = knee
     x1 = x0 + way * length
     left = min(x0, x1)
-    strokes = [Stroke(Line(tip, knee), "symbol"), Stroke(Line(knee, (x1, y)), "symbol")]
+    first = left + (ring if way > 0 else 0.0)
+    strokes = [Stroke(Line(tip, knee), "dimension"), Stroke(Line(knee, (x1, y)), "dimension")]
     strokes.append(Stroke(Line((left, y - 1.2), (left + length, y - 1.2)), "hidden"))
     up, base = (1.0, y) if not other_side else (-1.0, y - 1.2)
-    sx = left + text_width(size, text_mm) + 2.2 + h / 2.0
+    sx = first + text_width(size, text_mm) + 2.2 + h / 2.0
 
     def piece(*points: P) -> list[Stroke]:
         return _lines("symbol", [(sx + a * h, base + up * b * h) for a, b in points])
@@ -287,7 +289,7 @@ def weld(
             else:
                 strokes += piece((0.3, low), (0.3, foot), (1.0, low))
     text_y = y + 0.35 * text_mm if not other_side else y - 1.2 - 1.35 * text_mm
-    texts = [Text(size, (left + 1.2, text_y), text_mm)]
+    texts = [Text(size, (first + 1.2, text_y), text_mm)]
     if all_round:
         strokes.append(Stroke(Arc(knee, 1.4), "symbol"))
     fills = [arrow(tip, math.atan2(tip[1] - knee[1], tip[0] - knee[0]), 3.0)]

@@ -461,7 +461,7 @@ class View:
         placed where it collides least; `items.collisions` reports it.
         """
         place = Placing(scale)
-        occupied = Occupied()
+        occupied = Occupied(clearance_mm=0.8)
         strokes = [Stroke(place.shape(s.shape), s.kind) for s in self._strokes]
         core = union(bounds(s.shape) for s in strokes)
         for centre, diameter in self._crosses:
@@ -484,12 +484,19 @@ class View:
             accept(forms[clashes.index(min(clashes))])
         _place_straight(self, place, sizes, figures, core, occupied, accept)
         _place_ordinates(self, place, sizes, figures, core, occupied, accept)
+        shading = [
+            line
+            for loops, spacing, angle in self._hatches
+            for line in hatch([loop * scale for loop in loops], spacing, angle)
+        ]
+        shaded = Occupied()
+        if shading:
+            shaded.add(Item("hatching", self.name, tuple(Stroke(line, "thin") for line in shading)))
         for led in self._led:
-            accept(_place_led(led, place, sizes, figures, core, occupied))
-        for loops, spacing, angle in self._hatches:
-            paper = [loop * scale for loop in loops]
+            accept(_place_led(led, place, sizes, figures, core, occupied, shaded))
+        if shading:
             quads = [t.corners(0.6) for i in items for t in i.texts]
-            lines = [Stroke(piece, "hatch") for line in hatch(paper, spacing, angle) for piece in _cut(line, quads)]
+            lines = [Stroke(piece, "hatch") for line in shading for piece in _cut(line, quads)]
             items.insert(1, Item("hatching", self.name, tuple(lines)))
         if self.title or note:
             around = union(i.box() for i in items)
@@ -577,7 +584,8 @@ def _place_straight(
     accept: Callable[[Item], None]
 ) -> None:
     """Horizontal and vertical dimensions in tiers: short ones near the part, longer ones outside them."""
-    for side in ("above", "below", "left", "right"):
+    sides: tuple[Side, ...] = ("above", "below", "left", "right")
+    for side in sides:
         level = side in ("above", "below")
         axis = 0 if level else 1
         edge = {"above": core.y1, "below": core.y0, "left": core.x0, "right": core.x1}[side]
@@ -598,9 +606,11 @@ def _place_straight(
             width = text_width(text, sizes.text_mm)
             shift = _clear_shift(low, high, width, crossing)
             best: tuple[int, int, Item, _Row] | None = None
+            after, before = _beyond(low, high, width, crossing)
+            sought: list[tuple[Literal["end", "start"], float]] = [("end", after), ("start", before)]
             for tier in range(14):
                 offset = edge + away * (sizes.first_mm + tier * sizes.step_mm)
-                for outside, beyond in zip(_ENDS, _beyond(low, high, width, crossing), strict=True):
+                for outside, beyond in sought:
                     item = dims.linear(
                         f"dimension {text}",
                         view.name,
@@ -707,7 +717,9 @@ def _exit(tip: P, direction: float, core: Box) -> float:
     return max(min(ways), 0.0)
 
 
-def _place_led(led: _Led, place: Placing, sizes: DimSizes, figures: Figures, core: Box, occupied: Occupied) -> Item:
+def _place_led(
+    led: _Led, place: Placing, sizes: DimSizes, figures: Figures, core: Box, occupied: Occupied, shaded: Occupied
+) -> Item:
     """Try directions and reaches of a leader; take the free one that crosses least and is shortest."""
     best: tuple[tuple[int, float], Item] | None = None
     if led.prefer_deg is None:
@@ -720,12 +732,13 @@ def _place_led(led: _Led, place: Placing, sizes: DimSizes, figures: Figures, cor
         out = _exit(tip, direction, core)
         reaches = sorted({7.0, 12.0, 18.0, *(out + r for r in (5.0, 9.0, 14.0, 20.0, 28.0, 38.0, 50.0))})
         for reach in reaches:
-            knee = (tip[0] + reach * math.cos(direction), tip[1] + reach * math.sin(direction))
-            crossed = occupied.crossings(tip, knee)
-            cost = crossed + 0.04 * reach + 0.02 * rank
-            if best is not None and (0, cost) >= best[0]:
+            least = 0.04 * reach + 0.02 * rank
+            if best is not None and (0, least) >= best[0]:
                 continue
             item = led.build(place, sizes, figures, direction, reach)
+            lines = [shape for shape in (stroke.shape for stroke in item.strokes) if isinstance(shape, Line)]
+            cost = least + sum(occupied.crossings(line.a, line.b) for line in lines)
+            cost += 0.3 * sum(shaded.crossings(line.a, line.b) for line in lines)
             if item.texts and any(core.hits(t.box()) for t in item.texts):
                 cost += 3.0
             key = (len(occupied.against(item)), round(cost, 6))
