@@ -1,0 +1,71 @@
+"""Checks of the barrel: its wall along the length, under flats, at steps of the bore and at the ends."""
+from __future__ import annotations
+
+from strutwright.models.build.barrel import bore_points, flat_floor_mm, outside_radius_mm
+from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.shapes import parallel_part
+from strutwright.models.spec import Barrel
+from strutwright.params import tables
+
+_GROUP = "barrel"
+WALL = Check("barrel_wall", _GROUP, "wall outside the bore over the parallel part, and outside each step of the bore",
+             ("barrel_wall", "barrel_wall_hard"))
+FLAT = Check("barrel_wall_under_flat", _GROUP, "wall left under the flat for a set screw", ("barrel_wall_under_flat",))
+THREAD = Check("screw_thread_in_wall", _GROUP, "length of wall for the thread of a set screw",
+               ("screw_thread", "screw_thread_aluminium"))
+END = Check("barrel_end_wall", _GROUP, "wall left at a face beside the chamfer of the bore",
+            ("barrel_end_wall", "barrel_end_wall_hard"))
+SLOT = Check("slot_in_barrel", _GROUP, "water slots keep off the barrel's ends", ("slot_to_end",))
+CHECKS = (WALL, FLAT, THREAD, END, SLOT)
+
+
+def check(bench: Bench) -> None:
+    """Find on the barrel's walls."""
+    strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
+    start, stop = parallel_part(barrel)
+    places = [("wall of the plain length", barrel.bore_mm, "barrel.wall")]
+    places += [(f"wall over the {s.kind} at stations {shown(s.from_station_mm, '')} to {shown(s.to_station_mm)}",
+                s.diameter_mm, f"barrel.steps[{i}].diameter") for i, s in enumerate(barrel.steps)
+               if s.diameter_mm > barrel.bore_mm and s.from_station_mm < stop and s.to_station_mm > start]
+    for what, bore, parameter in places:
+        need = bore + 2 * bench.value("barrel_wall", d)
+        bench.least(WALL, what, (barrel.outside_mm - bore) / 2, "barrel_wall", per=d, hard="barrel_wall_hard",
+                    parameter=parameter,
+                    advice=f"make barrel.wall about {{need}} (barrel.outside_diameter about {shown(need)})")
+    for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
+        bench.least(END, f"wall at the {which} face beside the chamfer", _end_wall(barrel, inset), "barrel_end_wall",
+                    hard="barrel_end_wall_hard", parameter=f"barrel.ends.{which}.end_diameter",
+                    advice=f"enlarge barrel.ends.{which}.end_diameter or shorten barrel.lead_in.{which} to leave {{need}}")
+    metal = tables.material(strut.material).family
+    thread_limit = "screw_thread_aluminium" if metal == "aluminium" else "screw_thread"
+    for s in strut.set_screws:
+        floor = outside_radius_mm(barrel, s.station_mm)
+        if s.flat_diameter_mm and 0 < s.station_mm < barrel.length_mm and s.flat_diameter_mm <= barrel.outside_mm:
+            floor = flat_floor_mm(barrel, s.station_mm, s.flat_diameter_mm)
+            bench.least(FLAT, f"wall under the flat of set screw {s.number}", floor - _bore_at(barrel, s.station_mm),
+                        "barrel_wall_under_flat", per=d, parameter="set_screws.spot_face",
+                        advice="make set_screws.spot_face smaller, or barrel.wall larger, to leave {need}")
+        wall = floor - _bore_at(barrel, s.station_mm)
+        bench.least(THREAD, f"wall for the thread of set screw {s.number}", wall, thread_limit, per=s.major_mm,
+                    parameter="barrel.wall",
+                    advice="make barrel.wall about {need} at the screw, or choose a smaller set_screws.thread")
+    if barrel.slots is not None:
+        s_ = barrel.slots
+        metal_left = min(s_.centre_station_mm, barrel.length_mm - s_.centre_station_mm) - s_.length_mm / 2
+        bench.least(SLOT, "metal from the water slots to the nearer face", metal_left, "slot_to_end", per=s_.width_mm,
+                    hard=0.0, parameter="barrel.slots.position",
+                    advice="move barrel.slots.position inward until {need} is left")
+
+
+def _end_wall(barrel: Barrel, station_mm: float) -> float:
+    points = bore_points(barrel)
+    return outside_radius_mm(barrel, station_mm) - points[0 if station_mm == 0 else -1][1]
+
+
+def _bore_at(barrel: Barrel, station_mm: float) -> float:
+    """Return the bore's radius (mm) at a station, the larger one at a step."""
+    radii = [barrel.bore_mm / 2]
+    radii += [s.diameter_mm / 2 for s in barrel.steps if s.from_station_mm <= station_mm <= s.to_station_mm]
+    return max(radii)
+
+

@@ -1,0 +1,169 @@
+"""Checks of how the strut lies under the hull and beside the propeller: angles, drop, clearances, span."""
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.checks import shapes
+from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.spec import Propeller, Strut
+
+_GROUP = "hull"
+_PROPELLER = "propeller"
+PITCH = Check("palm_pitch", _GROUP, "angle from shaft to hull in the vertical plane, greatest",
+              ("palm_pitch", "palm_pitch_hard"))
+PITCH_LEAST = Check("palm_pitch_least", _GROUP, "angle from shaft to hull in the vertical plane, least",
+                    ("palm_pitch_least",))
+TILT = Check("palm_tilt", _GROUP, "how far a palm is off square to its arm, seen along the shaft",
+             ("palm_tilt_single", "palm_tilt_vee"))
+CONFLICT = Check("hull_sayings_agree", _GROUP, "angles and drops that are given more than once agree",
+                 ("conflict_angle", "conflict_angle_hard", "conflict_length", "conflict_length_hard"))
+FLAT = Check("flat_palm_on_deadrise", _GROUP, "a flat palm on the centre line lies on the bottom", ("palm_gap",))
+HAND = Check("hand_for_tilt", _GROUP, "a strut with a palm that tilts one way has a hand")
+DROP = Check("drop_least", _GROUP, "drop is plausible: not too small", ("drop_least",))
+DROP_MOST = Check("drop_greatest", _GROUP, "drop is plausible: not too large", ("drop_most",))
+CLEAR = Check("barrel_clear_of_hull", _GROUP, "water between the barrel and the hull or palm", ("barrel_to_hull",))
+TIP = Check("tip_clearance", _PROPELLER, "blade tip to hull, at the propeller",
+            ("tip_clearance", "tip_clearance_hard"))
+GAP = Check("hub_gap", _PROPELLER, "bearing to propeller hub, greatest", ("hub_gap", "hub_gap_hard"))
+GAP_LEAST = Check("hub_gap_least", _PROPELLER, "barrel to propeller hub, least", ("hub_gap_least",))
+SPAN = Check("bearing_span", "shaft", "distance to the next bearing forward", ("bearing_span_least", "bearing_span_most"))
+CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, FLAT, HAND, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
+
+
+def check(bench: Bench) -> None:
+    """Find on hull and propeller."""
+    _angles(bench)
+    _conflicts(bench)
+    _drop(bench)
+    _propeller(bench)
+    span, d = bench.strut.shaft.bearing_span_mm, bench.strut.shaft.diameter_mm
+    if span is None:
+        bench.hint(SPAN, "distance to the next bearing: shaft.bearing_span not given", parameter="shaft.bearing_span",
+                   advice="give shaft.bearing_span to have it looked at")
+    else:
+        bench.within(SPAN, "distance to the next bearing", span, "bearing_span_least", "bearing_span_most", per=d,
+                     parameter="shaft.bearing_span", advice=f"{shown(bench.value('bearing_span_least', d))} to "
+                     f"{shown(bench.value('bearing_span_most', d))} is usual: check alignment when shorter, whirling "
+                     "when longer")
+
+
+def _angles(bench: Bench) -> None:
+    strut = bench.strut
+    theta = strut.hull.shaft_to_hull_deg
+    bench.most(PITCH, "shaft to hull", theta, "palm_pitch", hard="palm_pitch_hard", unit="deg",
+               parameter="hull.shaft_angle", advice="a shaft flatter than {need} to the hull is wanted; check the angle and "
+               "what it was measured from")
+    bench.least(PITCH_LEAST, "shaft to hull", theta, "palm_pitch_least", unit="deg", parameter="hull.shaft_angle",
+                advice="check the signs of hull.shaft_angle and hull.run")
+    limit = "palm_tilt_single" if len(strut.arms) == 1 else "palm_tilt_vee"
+    for arm in strut.arms:
+        tilt = frames.angle_between_deg(arm.clock_deg, -frames.arm_plane(strut, arm).tilt_deg)
+        bench.most(TILT, f"palm off square to the {arm.name}", tilt, limit, unit="deg", parameter="arms.stance",
+                   advice="set arms.stance to square_to_bottom" if len(strut.arms) == 1 else
+                          "set arms.stance to square_to_bottom or close arms.included_angle: at most {need}")
+    one_sided = strut.identity.hand == "centre" and len(strut.palms) == 1
+    bench.holds(HAND, "hand of the strut", not (one_sided and abs(strut.palms[0].plane.tilt_deg) > 1e-6),
+                parameter="identity.hand", advice="the palm tilts one way: set identity.hand to port, starboard or pair")
+    if one_sided and strut.hull.deadrise_deg > 0:
+        v = strut.palms[0].outline.bounding_box()
+        half = max(abs(v.ymin), abs(v.ymax))
+        gap = half * math.tan(math.radians(strut.hull.deadrise_deg))
+        bench.most(FLAT, "gap at the edge of a flat palm under a bottom with deadrise", gap, "palm_gap",
+                   parameter="palm.outline.width",
+                   advice="a palm on the centre line is built flat: give the keel a flat or a fitted pad of that height, or "
+                          f"narrow palm.outline.width to {shown(2 * half * bench.value('palm_gap') / gap)}")
+
+
+def _conflicts(bench: Bench) -> None:
+    for path, given, implied in bench.strut.hull.conflicts:
+        angle = "angle" in path
+        kind, unit = ("conflict_angle", "deg") if angle else ("conflict_length", "mm")
+        bench.most(CONFLICT, f"{path} given as {shown(given, unit)}, {shown(implied, unit)} by the others",
+                   abs(given - implied), kind, hard=f"{kind}_hard", unit=unit, parameter=path,
+                   advice=f"measure again, then give one of them or make {path} {shown(implied, unit)}")
+    if not bench.strut.hull.conflicts:
+        bench.holds(CONFLICT, "angles and drops given", True, parameter="hull", advice="")
+
+
+def _drop(bench: Bench) -> None:
+    strut, barrel = bench.strut, bench.strut.barrel
+    drop = strut.hull.drop_square_to_shaft_mm
+    bench.least(DROP, "drop square to the shaft", drop, "drop_least", per=barrel.outside_mm, parameter="hull.drop",
+                advice="check hull.drop and its units; {need} or more is usual")
+    bench.most(DROP_MOST, "drop square to the shaft", drop, "drop_most", per=strut.shaft.diameter_mm,
+               parameter="hull.drop", advice="check hull.drop and its units; {need} or less is usual")
+    bench.least(CLEAR, "water between barrel and hull or palm", _barrel_to_hull(strut), "barrel_to_hull",
+                parameter="hull.drop", advice="the barrel comes within {need} of the hull: check hull.drop and the angle")
+
+
+def _barrel_to_hull(strut: Strut) -> float:
+    """Least distance (mm) from the barrel's plain outside to the hull planes and the water faces of the palms."""
+    half, r = strut.barrel.length_mm / 2, strut.barrel.outside_mm / 2
+    gaps = []
+    for plane, side in shapes.hull_planes(strut):
+        gaps.append(_least_gap(frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg), half, r, 0.0, side))
+    for palm in strut.palms:
+        axes = frames.palm_axes(palm)
+        points = axes.to_strut(palm.outline.polyline(0.05), -palm.thickness_mm)
+        if points[:, 0].max() > -half and points[:, 0].min() < half and points[:, 1].max() > -r and points[:, 1].min() < r:
+            gaps.append(_least_gap(axes, half, r, palm.thickness_mm, 0))
+    return min(gaps)
+
+
+def _least_gap(axes: frames.Axes, half_mm: float, radius_mm: float, below_mm: float, side: int) -> float:
+    nx, ny, nz = (float(c) for c in axes.n)
+    radial = math.hypot(ny, nz) if side == 0 or ny * side > 0 else nz
+    return min(float((axes.origin - np.array([x, 0.0, 0.0])) @ axes.n) for x in (-half_mm, half_mm)) - below_mm \
+        - radius_mm * radial if nx or ny or nz else math.inf
+
+
+def propeller_plane_mm(strut: Strut, propeller: Propeller) -> float:
+    """Return how far (mm) the propeller's middle lies aft of mid-barrel; a gap or hub not given counts as none."""
+    return strut.barrel.length_mm / 2 + (propeller.hub_gap_mm or 0.0) + (propeller.hub_length_mm or 0.0) / 2
+
+
+def tip_clearance_mm(strut: Strut, propeller: Propeller) -> float | None:
+    """Return blade tip to hull (mm): (D + x tan theta) cos phi less the propeller's radius; None without a diameter.
+
+    D drop square to the shaft at mid-barrel, x the distance of the propeller's middle aft of it, theta the angle from
+    shaft to hull, phi the deadrise seen square to the shaft.
+    """
+    if propeller.diameter_mm is None:
+        return None
+    hull = strut.hull
+    phi = frames.athwart_tilt_deg(hull.deadrise_deg, hull.run_deg, hull.shaft_to_hull_deg, 1)
+    x = propeller_plane_mm(strut, propeller)
+    over = hull.drop_square_to_shaft_mm + x * math.tan(math.radians(hull.shaft_to_hull_deg))
+    return over * math.cos(math.radians(phi)) - propeller.diameter_mm / 2
+
+
+def _propeller(bench: Bench) -> None:
+    strut, p, d = bench.strut, bench.strut.propeller, bench.strut.shaft.diameter_mm
+    tip = tip_clearance_mm(strut, p)
+    if tip is None or p.diameter_mm is None:
+        bench.hint(TIP, "blade tip to hull: propeller.diameter not given", parameter="propeller.diameter",
+                   advice="give propeller.diameter, hub_length and hub_gap to have it looked at")
+    else:
+        known = p.hub_gap_mm is not None and p.hub_length_mm is not None
+        where = "at the propeller" if known else "taken at the barrel's aft face: hub_gap or hub_length not given"
+        need = bench.value("tip_clearance", p.diameter_mm)
+        bench.least(TIP, f"blade tip to hull, {where}", tip, "tip_clearance", per=p.diameter_mm, hard="tip_clearance_hard",
+                    parameter="hull.drop", advice=f"increase hull.drop by about {shown(need - tip)} or make "
+                    f"propeller.diameter about {shown(_fitting(bench, tip, p.diameter_mm))}; twin powerful screws want 0.2 D")
+    if p.hub_gap_mm is None:
+        bench.hint(GAP, "bearing to hub: propeller.hub_gap not given", parameter="propeller.hub_gap",
+                   advice="give propeller.hub_gap to have it looked at")
+        return
+    recess = max(0.0, strut.bearings[0].aft_station_mm)
+    bench.most(GAP, "bearing to propeller hub", p.hub_gap_mm + recess, "hub_gap", per=d, hard="hub_gap_hard",
+               parameter="propeller.hub_gap", advice="bring the hub nearer: propeller.hub_gap so that {need} is not passed")
+    bench.least(GAP_LEAST, "barrel to propeller hub", p.hub_gap_mm, "hub_gap_least", per=d, parameter="propeller.hub_gap",
+                advice="make propeller.hub_gap about {need} for water to the flutes and travel of the engine")
+
+
+def _fitting(bench: Bench, tip_mm: float, diameter_mm: float) -> float:
+    """Propeller diameter (mm) that just has its tip clearance under the same hull."""
+    return 2 * (tip_mm + diameter_mm / 2) / (1 + 2 * bench.value("tip_clearance"))

@@ -1,0 +1,18 @@
+"""What the file leaves to an example or an assumption and a person has to confirm: hints, never a failure."""
+from __future__ import annotations
+
+from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.resolve import Resolved
+
+_GROUP = "to confirm"
+BEARING = Check("bearing_to_confirm", _GROUP, "sizes of the bearing were measured, not taken from the example table")
+CHECKS = (BEARING,)
+_NAMES = ("outside_diameter", "shell", "outside_upper")
+
+
+def check(bench: Bench, resolved: Resolved) -> None:
+    """Hint at each size of a bearing that the file does not give."""
+    for record in resolved.records:
+        if record.origin != "given" and record.path.startswith("bearing") and record.path.endswith(_NAMES):
+            bench.hint(BEARING, f"{record.path} not given, {record.value:.3f} {record.unit} taken ({record.note})",
+                       parameter=record.path, advice="measure the bearing in hand and give it")

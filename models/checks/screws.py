@@ -1,0 +1,168 @@
+"""Checks of the set screws: in the bearing, off the rubber, clear of everything else, within reach of a key."""
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.checks import shapes
+from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.shapes import OnBarrel
+from strutwright.models.finding import Standing
+from strutwright.models.mechanics.bearing import flute_clock
+from strutwright.models.spec import Bearing, SetScrew, WaterSlots
+from strutwright.params import tables
+
+_GROUP = "set screws"
+PRESENT = Check("screws_present", _GROUP, "set screws are there to hold or back up the bearing")
+INSIDE = Check("screw_inside_bearing", _GROUP, "a screw stands well inside its bearing", ("screw_bearing_end",))
+BARREL = Check("screw_inside_barrel", _GROUP, "a screw stands inside the barrel", ("screw_barrel_end",))
+EVEN = Check("screws_symmetric", _GROUP, "screws stand at equal distances from both bearing ends", ("screw_symmetry",))
+FLUTE = Check("screw_off_flute", _GROUP, "a screw stands over a land of the rubber, not over a flute",
+              ("screw_past_flute",))
+DIMPLE = Check("dimple_in_shell", _GROUP, "the dimple stays within the shell", ("dimple",))
+ARM = Check("screw_clear_of_arm", _GROUP, "a screw is clear of the arm and its fillet or weld", ("screw_beside_root",))
+SKEG = Check("screw_clear_of_skeg", _GROUP, "a screw is clear of the skeg and its fillet or weld",
+             ("screw_beside_root",))
+END = Check("screw_clear_of_end", _GROUP, "a screw stands on the parallel part, not on the faired end")
+SLOT = Check("screw_clear_of_slot", _GROUP, "metal between a screw and a water slot", ("screw_to_slot",))
+APART = Check("screws_apart", _GROUP, "screws are clear of each other", ("screws_apart",))
+STEP = Check("screw_clear_of_step", _GROUP, "a screw hole meets one diameter of the bore, on which the shell seats",
+             ("screw_to_step",))
+KEY = Check("screw_key_room", _GROUP, "room above a screw for its key, before hull or palm is met", ("screw_key_room",))
+CHECKS = (PRESENT, INSIDE, BARREL, EVEN, FLUTE, DIMPLE, ARM, SKEG, END, SLOT, APART, STEP, KEY)
+
+
+def check(bench: Bench) -> None:
+    """Find on the set screws."""
+    strut = bench.strut
+    press = strut.barrel.fit == "press"
+    bench.holds(PRESENT, "set screws", bool(strut.set_screws), warn=press, source="none", standing=Standing.PRACTICE,
+                parameter="set_screws.positions",
+                advice="leave set_screws.positions out for two screws" if press else
+                       "a slide fit is held by its screws alone: give set_screws.positions")
+    for s in strut.set_screws:
+        _one(bench, s, strut.bearings[s.bearing_index])
+    for i, b in enumerate(strut.bearings):
+        _symmetry(bench, b, [s for s in strut.set_screws if s.bearing_index == i])
+    _apart(bench)
+
+
+def _one(bench: Bench, s: SetScrew, b: Bearing) -> None:
+    strut, barrel = bench.strut, bench.strut.barrel
+    at, name = f"set_screws.positions[{s.number - 1}]", f"set screw {s.number}"
+    bench.least(INSIDE, f"{name} from the nearer bearing end", min(s.station_mm - b.aft_station_mm,
+                                                                   b.forward_station_mm - s.station_mm),
+                "screw_bearing_end", per=s.major_mm, parameter=f"{at}.distance",
+                advice=f"measure {at} from an end of the bearing, at least {{need}} in; a quarter of the bearing, "
+                       f"{shown(b.length_mm / 4)}, is usual")
+    bench.least(BARREL, f"{name} from the nearer barrel face", min(s.station_mm, barrel.length_mm - s.station_mm),
+                "screw_barrel_end", per=s.major_mm, parameter=f"{at}.distance",
+                advice=f"move {at} inward to at least {{need}} from the face")
+    half = shapes.screw_half_mm(s)
+    start, stop = shapes.parallel_part(barrel)
+    bench.least(END, f"edge of {name} inside the parallel part", min(s.station_mm - start, stop - s.station_mm) - half,
+                0.0, parameter=f"{at}.distance",
+                advice=f"keep the screw between stations {shown(start + half, '')} and {shown(stop - half)}, or shorten "
+                       "barrel.ends")
+    bench.most(DIMPLE, f"dimple of {name} in a shell of {shown(b.shell_mm)}", s.dimple_depth_mm, "dimple",
+               per=b.shell_mm, hard=b.shell_mm * (1 - 1e-6), parameter="set_screws.dimple_depth",
+               advice=f"make set_screws.dimple_depth about {shown(b.shell_mm / 2)}: the point must never reach the rubber")
+    flute = flute_clock(s.clock_deg, b.flute_count, b.flute_clock_deg, b.flute_width_mm, b.inside_mm)
+    pitch = 180 / b.flute_count
+    bench.least(FLUTE, f"{name} past the edge of the nearest flute ({shown(float(flute.to_flute_centre_deg), 'deg')} from "
+                "its middle)", float(flute.past_flute_edge_deg), "screw_past_flute", unit="deg",
+                parameter=f"{at}.clock", advice=f"turn the bearing (bearing.flutes.clock) or the screw ({at}.clock) by "
+                f"{shown(abs(pitch - float(flute.to_flute_centre_deg)), 'deg')} to stand over the middle of a land")
+    for arm in strut.arms:
+        _beside(bench, ARM, s, shapes.arm_on_barrel(strut, arm), arm.barrel_root_mm, f"{name} and the {arm.name}", at)
+    fin = shapes.skeg_on_barrel(strut)
+    if fin is not None and strut.skeg is not None:
+        _beside(bench, SKEG, s, fin, strut.skeg.root_mm, f"{name} and the skeg", at)
+    if barrel.slots is not None:
+        _slot(bench, s, barrel.slots, at, name)
+    _steps(bench, s, at, name)
+    _key(bench, s, at, name)
+
+
+def _beside(bench: Bench, check: Check, s: SetScrew, on: OnBarrel, root_mm: float, what: str, at: str) -> None:
+    """Where the screw's station is within the root, its clock must be off it by half its width, the fillet and more."""
+    reach = root_mm + shapes.screw_half_mm(s)
+    angle = frames.angle_between_deg(s.clock_deg, on.clock_deg)
+    need = on.half_deg + math.degrees(root_mm / (bench.strut.barrel.outside_mm / 2)) + bench.value("screw_beside_root")
+    if not on.aft_mm - reach < s.station_mm < on.forward_mm + reach:
+        bench.least(check, f"{what}: along the barrel", max(on.aft_mm - s.station_mm, s.station_mm - on.forward_mm),
+                    reach, parameter=f"{at}.distance", advice="")
+        return
+    clock = on.clock_deg + math.copysign(need, (s.clock_deg - on.clock_deg + 180) % 360 - 180)
+    bench.least(check, f"{what}: round the barrel", angle, need, unit="deg", parameter=f"{at}.clock",
+                advice=f"move {at}.clock to at least {{need}} from it, such as "
+                       f"{shown(math.copysign(math.ceil(abs(clock)), clock), 'deg')}")
+
+
+def _slot(bench: Bench, s: SetScrew, slots: WaterSlots, at: str, name: str) -> None:
+    radius = bench.strut.barrel.outside_mm / 2
+    clocks = slots.first_clock_deg + 360.0 / slots.count * np.arange(slots.count)
+    round_mm = min(frames.angle_between_deg(s.clock_deg, float(c)) for c in clocks) * math.pi / 180 * radius
+    straight = max(slots.length_mm - slots.width_mm, 0.0) / 2
+    along = max(abs(s.station_mm - slots.centre_station_mm) - straight, 0.0)
+    metal = math.hypot(along, round_mm) - slots.width_mm / 2 - s.major_mm / 2
+    bench.least(SLOT, f"metal between {name} and a water slot", metal, "screw_to_slot", per=s.major_mm, hard=0.0,
+                parameter=f"{at}.clock", advice=f"turn barrel.slots.first_clock or move {at} to leave {{need}}")
+
+
+def _steps(bench: Bench, s: SetScrew, at: str, name: str) -> None:
+    barrel = bench.strut.barrel
+    for k, step in enumerate(barrel.steps):
+        off = max(step.from_station_mm - s.station_mm, s.station_mm - step.to_station_mm)
+        bench.least(STEP, f"hole of {name} clear of the {step.kind} at stations {shown(step.from_station_mm, '')} to "
+                    f"{shown(step.to_station_mm)}", off - s.tap_drill_mm / 2, "screw_to_step",
+                    parameter=f"{at}.distance",
+                    advice=f"move {at} or shorten barrel.steps[{k}].length: the shell must bear where the point presses")
+
+
+def _key(bench: Bench, s: SetScrew, at: str, name: str) -> None:
+    strut, barrel = bench.strut, bench.strut.barrel
+    try:
+        key = tables.set_screw(tables.thread(s.thread).size, s.point).key_mm
+    except tables.NotInTable:
+        key = s.major_mm / 2
+    out = frames.radial(s.clock_deg)
+    start = np.array([barrel.x(s.station_mm), 0.0, 0.0]) + barrel.outside_mm / 2 * out
+    room = shapes.free_run_mm(strut, start, out)
+    if math.isinf(room):
+        return
+    bench.least(KEY, f"room above {name} for a {shown(key)} key", room, "screw_key_room", per=key,
+                parameter=f"{at}.clock", advice=f"turn {at}.clock further from the hull; {{need}} is wanted")
+
+
+def _symmetry(bench: Bench, b: Bearing, screws: list[SetScrew]) -> None:
+    if len(screws) < 2:
+        return
+    aft = sorted(s.station_mm - b.aft_station_mm for s in screws)
+    forward = sorted(b.forward_station_mm - s.station_mm for s in screws)
+    off = max(abs(x - y) for x, y in zip(aft, forward, strict=True))
+    advice = (f"measure the screws from bearing_aft and bearing_forward with one distance, about "
+              f"{shown((aft[0] + forward[0]) / 2)}")
+    if bench.strut.barrel.fit == "slide" and off > bench.value("screw_symmetry"):
+        bench.hint(EVEN, f"screws are not symmetrical by {shown(off)}: with a slide fit a pattern of its own is a practice",
+                   parameter="set_screws.positions", advice=advice)
+    else:
+        bench.most(EVEN, "difference of the screws' distances from the two bearing ends", off, "screw_symmetry",
+                   parameter="set_screws.positions", advice=advice)
+
+
+def _apart(bench: Bench) -> None:
+    barrel = bench.strut.barrel
+    pairs = []
+    for a, b in itertools.combinations(bench.strut.set_screws, 2):
+        round_mm = math.radians(frames.angle_between_deg(a.clock_deg, b.clock_deg)) * barrel.bore_mm / 2
+        size = max(a.major_mm, b.major_mm)
+        pairs.append((math.hypot(round_mm, a.station_mm - b.station_mm) / size, size, a, b))
+    if pairs:
+        ratio, size, a, b = min(pairs, key=lambda p: p[0])
+        bench.least(APART, f"set screws {a.number} and {b.number} apart, at the bore", ratio * size, "screws_apart",
+                    per=size, hard=size, parameter=f"set_screws.positions[{b.number - 1}]",
+                    advice="move one of the two until they are {need} apart")

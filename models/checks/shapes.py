@@ -1,0 +1,191 @@
+"""Where things lie on the barrel, on the palm and under the hull. Plain geometry, mm and degrees, numpy only."""
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.frames import Vector
+from strutwright.models.sections import boundary_points
+from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, SetScrew, Strut
+
+POINTS = 96   # round an arm's section: within 0.1 % of its sizes
+
+
+# --- barrel ---------------------------------------------------------------------------------------------------------
+
+def parallel_part(barrel: Barrel) -> tuple[float, float]:
+    """Return the stations (mm) between which the barrel has its full outside diameter."""
+    ends = [e.length_mm if e.end_diameter_mm < barrel.outside_mm else 0.0
+            for e in (barrel.aft_end, barrel.forward_end)]
+    return ends[0], barrel.length_mm - ends[1]
+
+
+def seat_mm(barrel: Barrel, station_mm: float) -> float:
+    """Return the bore's diameter (mm) at a station, chamfers left out; reliefs count as the bore round them."""
+    for step in barrel.steps:
+        if step.kind != "relief" and step.from_station_mm <= station_mm <= step.to_station_mm:
+            return step.diameter_mm
+    return barrel.bore_mm
+
+
+def screw_half_mm(screw: SetScrew) -> float:
+    """Return half the width (mm) a screw takes on the barrel's outside: its thread, or its spot face."""
+    return max(screw.major_mm, screw.flat_diameter_mm or 0.0) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class OnBarrel:
+    """What an arm or skeg covers of the barrel's outside: stations (mm), middle clock and half width (degrees)."""
+
+    aft_mm: float
+    forward_mm: float
+    clock_deg: float
+    half_deg: float
+
+
+def arm_on_barrel(strut: Strut, arm: Arm) -> OnBarrel:
+    """Return what an arm covers of the barrel, its root's fillet or weld left out."""
+    barrel, plane = strut.barrel, frames.arm_plane(strut, arm)
+    a, b = _generators(strut, arm)
+    # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
+    yz_a, yz_b, r = a[:, 1:], b[:, 1:], barrel.outside_mm / 2
+    aa, ab = np.sum(yz_b**2, axis=1), np.sum(yz_a * yz_b, axis=1)
+    root = ab**2 - aa * (np.sum(yz_a**2, axis=1) - r * r)
+    k = (-ab + np.sqrt(np.maximum(root, 0.0))) / aa
+    on = a + k[:, None] * b
+    clock = np.degrees(np.arctan2(on[:, 1], on[:, 2]))
+    axis = frames.arm_axes(arm, barrel, plane).n
+    middle = math.degrees(math.atan2(axis[1], axis[2]))
+    off = np.abs((clock - middle + 180) % 360 - 180)
+    mid = barrel.length_mm / 2
+    return OnBarrel(float(on[:, 0].min()) + mid, float(on[:, 0].max()) + mid, middle, float(off.max()))
+
+
+def skeg_on_barrel(strut: Strut) -> OnBarrel | None:
+    """Return what the skeg covers of the barrel, its root's fillet or weld left out; None without a skeg."""
+    s = strut.skeg
+    if s is None:
+        return None
+    half = math.degrees(math.asin(min(1.0, s.thickness_root_mm / strut.barrel.outside_mm)))
+    return OnBarrel(s.root_aft_station_mm, s.root_forward_station_mm, 180.0, half)
+
+
+# --- arm ------------------------------------------------------------------------------------------------------------
+
+def _edge_radius(arm: Arm, thickness_mm: float) -> float | None:
+    if arm.shape != "flat":
+        return None
+    half_round = arm.edge_radius_mm >= min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2 - 1e-9
+    return thickness_mm / 2 if half_round else arm.edge_radius_mm
+
+
+def _generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
+    """Return points (n, 3) round the arm where it leaves the barrel, and the steps (n, 3) from there to the palm."""
+    plane = frames.arm_plane(strut, arm)
+    axes = frames.arm_axes(arm, strut.barrel, plane)
+    ends = frames.arm_ends_mm(arm, strut.barrel, plane)
+    rings = []
+    for along, chord, thickness in ((ends[0], arm.chord_barrel_mm, arm.thickness_barrel_mm),
+                                    (ends[1], arm.chord_palm_mm, arm.thickness_palm_mm)):
+        xy = boundary_points(arm.shape, chord, thickness, POINTS, _edge_radius(arm, thickness))
+        rings.append(axes.to_strut(xy) + along * axes.n)
+    return rings[0], rings[1] - rings[0]
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """An arm cut by a plane parallel to the hull face: points (n, 2) in palm axes, mm, counter-clockwise or not.
+
+    toe: where the fillet or weld at the palm ends, beside each point.
+    """
+
+    points: Vector
+    toe: Vector
+
+
+def arm_footprint(strut: Strut, arm: Arm, below_mm: float) -> Footprint:
+    """Return the footprint of an arm on the plane below_mm under the hull face (toward the water).
+
+    Each straight line from a point of the section at the barrel to its twin at the palm is cut by the plane, so taper,
+    lean and shear are all in it. A fillet of radius r that is tangent to the palm and to a side leaning at the free
+    angle a ends r / tan(a / 2) from the side; a weld leg is measured along the palm.
+    """
+    palm = strut.palms[arm.palm_index]
+    hull = frames.palm_axes(palm)
+    a, b = _generators(strut, arm)
+    k = (-below_mm - (a - hull.origin) @ hull.n) / (b @ hull.n)
+    points = hull.from_strut(a + k[:, None] * b)[:, :2]
+    tangent = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
+    outward = np.stack([tangent[:, 1], -tangent[:, 0]], axis=1)
+    outward /= np.maximum(np.linalg.norm(outward, axis=1), 1e-12)[:, None]
+    outward *= math.copysign(1.0, _area(points))
+    if strut.construction == "welded":
+        offset = np.full(len(points), arm.palm_root_mm)
+    else:
+        # The side's line in the plane square to the palm along `outward`; it leans out by this much per mm downward.
+        down = np.stack([b @ hull.u, b @ hull.v], axis=1) / -(b @ hull.n)[:, None]
+        lean = np.arctan(np.sum(down * outward, axis=1))
+        offset = arm.palm_root_mm / np.tan((math.pi / 2 - lean) / 2)
+    return Footprint(points, points + offset[:, None] * outward)
+
+
+def _area(points: Vector) -> float:
+    x, y = points[:, 0], points[:, 1]
+    return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+
+
+def distance_to_polygon(points: Vector, polygon: Vector) -> Vector:
+    """Return distances (k,) of points (k, 2) from a closed polygon (n, 2): positive outside, negative inside."""
+    start, end = polygon, np.roll(polygon, -1, axis=0)
+    d = end - start
+    rel = points[:, None, :] - start
+    t = np.clip(np.sum(rel * d, axis=2) / np.maximum(np.sum(d * d, axis=1), 1e-18), 0.0, 1.0)
+    off = np.linalg.norm(rel - t[..., None] * d, axis=2).min(axis=1)
+    y = points[:, None, 1]
+    crosses = (start[:, 1] > y) != (end[:, 1] > y)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = start[:, 0] + (y - start[:, 1]) / d[:, 1] * d[:, 0]
+    inside = (np.sum(crosses & (points[:, None, 0] < at), axis=1) % 2).astype(bool)
+    return np.where(inside, -off, off)
+
+
+# --- hull -----------------------------------------------------------------------------------------------------------
+
+def hull_planes(strut: Strut) -> list[tuple[PalmPlane, int]]:
+    """Return the planes of the bottom over the shaft and the side each lies on (+1 port, -1 starboard, 0 both)."""
+    hull = strut.hull
+    if strut.identity.hand != "centre" or hull.deadrise_deg == 0:
+        return [(strut.palms[0].plane, 0)]
+    wing = frames.athwart_tilt_deg(hull.deadrise_deg, hull.run_deg, hull.shaft_to_hull_deg, 1)
+    drop, pitch = hull.drop_square_to_shaft_mm, hull.shaft_to_hull_deg
+    return [(PalmPlane(drop, pitch, wing), 1), (PalmPlane(drop, pitch, -wing), -1)]
+
+
+def free_run_mm(strut: Strut, start: Vector, direction: Vector) -> float:
+    """Return how far (mm) one can go from a point before meeting the hull or a palm's water face; inf when never."""
+    best = math.inf
+    for plane, side in hull_planes(strut):
+        axes = frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
+        run = _run_to(start, direction, axes.origin, axes.n)
+        if run < best and (side == 0 or float((start + run * direction)[1]) * side >= -1e-9):
+            best = run
+    for palm in strut.palms:
+        axes = frames.palm_axes(palm)
+        run = _run_to(start, direction, axes.origin - palm.thickness_mm * axes.n, axes.n)
+        if run < best and bool(palm.outline.contains(axes.from_strut(start + run * direction)[0, :2])):
+            best = run
+    return best
+
+
+def _run_to(start: Vector, direction: Vector, on_plane: Vector, normal: Vector) -> float:
+    climb = float(direction @ normal)
+    height = float((on_plane - start) @ normal)
+    return height / climb if climb > 1e-9 and height > 0 else math.inf
+
+
+def palm_points(palm: Palm) -> Vector:
+    """Return points (n, 3) of a palm's hull-face outline in the strut frame, within 0.05 mm."""
+    return frames.palm_axes(palm).to_strut(palm.outline.polyline(0.05))

@@ -1,0 +1,104 @@
+"""Checks of the skeg: on the barrel, clear of the propeller, and its heel."""
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.build.skeg import chord_at
+from strutwright.models.checks import shapes
+from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.hull import propeller_plane_mm
+from strutwright.models.spec import Heel, Skeg, Strut
+
+_GROUP = "skeg"
+BARREL = Check("skeg_on_barrel", _GROUP, "the skeg's root stands on the barrel")
+PARALLEL = Check("skeg_on_parallel_part", _GROUP, "the skeg's root with its fillet or weld stands on the parallel part")
+FOOT = Check("blade_to_foot", _GROUP, "blade tip to the foot and heel under it", ("blade_to_foot", "blade_to_foot_hard"))
+FIN = Check("blade_abaft_fin", _GROUP, "middle of the blades abaft the fin's trailing edge", ("blade_abaft_fin",))
+BUSH = Check("heel_bush_length", _GROUP, "length of the heel bush against the pintle", ("heel_bush_length",))
+REACH = Check("heel_abaft_fin", _GROUP, "the heel boss stands abaft the fin, on the foot")
+CARRY = Check("foot_carries_boss", _GROUP, "the foot is no wider than the boss it carries")
+CHECKS = (BARREL, PARALLEL, FOOT, FIN, BUSH, REACH, CARRY)
+
+
+def check(bench: Bench) -> None:
+    """Find on the skeg, when there is one."""
+    strut, skeg = bench.strut, bench.strut.skeg
+    if skeg is None:
+        return
+    length = strut.barrel.length_mm
+    out = max(-skeg.root_aft_station_mm, skeg.root_forward_station_mm - length, 0.0)
+    bench.most(BARREL, "skeg root past a face of the barrel", out, 0.0, parameter="skeg.root_forward",
+               advice=f"keep skeg.root_aft and skeg.root_forward between 0 and {shown(length)}")
+    start, stop = shapes.parallel_part(strut.barrel)
+    out = max(start - skeg.root_aft_station_mm, skeg.root_forward_station_mm - stop) + skeg.root_mm
+    bench.most(PARALLEL, "skeg root with its fillet or weld past the parallel part", max(out, 0.0), 0.0, warn=True,
+               parameter="skeg.root_aft", advice=f"keep skeg.root_aft at or over {shown(start + skeg.root_mm)} and "
+               f"skeg.root_forward at or under {shown(stop - skeg.root_mm)}")
+    _propeller(bench, skeg)
+    if skeg.heel is not None:
+        _heel(bench, skeg, skeg.heel)
+
+
+def _propeller(bench: Bench, skeg: Skeg) -> None:
+    strut, p = bench.strut, bench.strut.propeller
+    if p.diameter_mm is None:
+        bench.hint(FOOT, "blades to the skeg: propeller.diameter not given", parameter="propeller.diameter",
+                   advice="give propeller.diameter, hub_length and hub_gap to have it looked at")
+        return
+    plane, radius = -propeller_plane_mm(strut, p), p.diameter_mm / 2
+    edge = min(_trailing_x(skeg, strut, below) for below in np.linspace(strut.barrel.outside_mm / 2, min(skeg.depth_mm,
+                                                                                                    radius), 9))
+    bench.least(FIN, "middle of the blades abaft the fin", edge - plane, "blade_abaft_fin", per=p.diameter_mm,
+                hard=(p.hub_length_mm or 0.0) / 2, parameter="skeg.root_aft",
+                advice="move skeg.root_aft forward or reduce skeg.sweep until {need} is free ahead of the blades")
+    if skeg.heel is None:
+        return
+    clear = foot_below_shaft_mm(skeg, skeg.heel, strut, plane, (p.hub_length_mm or 0.0) / 2) - radius
+    need = bench.value("blade_to_foot", p.diameter_mm)
+    bench.least(FOOT, "blade tip to foot and heel", clear, "blade_to_foot", per=p.diameter_mm, hard="blade_to_foot_hard",
+                parameter="skeg.depth", advice=f"make skeg.depth and skeg.heel.below_shaft larger by about "
+                f"{shown(need - clear)}")
+
+
+def _trailing_x(skeg: Skeg, strut: Strut, below_mm: float) -> float:
+    lead, chord, _ = chord_at(skeg, strut.barrel, float(below_mm))
+    return lead - chord
+
+
+def foot_below_shaft_mm(skeg: Skeg, heel: Heel, strut: Strut, plane_x_mm: float, half_mm: float) -> float:
+    """Return the least depth (mm) below the shaft line of the foot's and boss's upper side under the propeller.
+
+    plane_x_mm: x of the propeller's middle; half_mm: half the length of its hub, along which the blades may reach. The
+    foot is a bar from the fin's leading edge to the boss; where it does not reach, the boss alone counts.
+    """
+    lead, _, _ = chord_at(skeg, strut.barrel, skeg.depth_mm)
+    start, end = (lead, -skeg.depth_mm + heel.foot_height_mm / 2), (heel.centre_mm[0], heel.centre_mm[2])
+    run = start[0] - end[0]
+    slope = (end[1] - start[1]) / run if run > 0 else 0.0
+    depths = [math.inf]
+    for x in np.linspace(plane_x_mm - half_mm, plane_x_mm + half_mm, 9):
+        if end[0] <= x <= start[0]:
+            middle = start[1] + slope * (start[0] - float(x))
+            depths.append(-middle - heel.foot_height_mm / 2 * math.hypot(1.0, slope))
+    up = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
+    flat = math.sqrt(max(0.0, 1.0 - float(up[2]) ** 2))
+    top = np.asarray(heel.centre_mm) + heel.height_mm / 2 * up
+    reach = heel.outside_mm / 2
+    if top[0] - reach <= plane_x_mm + half_mm and top[0] + reach >= plane_x_mm - half_mm or math.isinf(min(depths)):
+        depths.append(-float(top[2]) - reach * flat)
+    return min(depths)
+
+
+def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:
+    strut = bench.strut
+    bench.most(BUSH, "length of the heel bush", heel.height_mm, "heel_bush_length", per=heel.pintle_mm,
+               parameter="skeg.heel.height", advice="make skeg.heel.height at most {need}: a longer bush bears at its ends")
+    edge = _trailing_x(skeg, strut, skeg.depth_mm)
+    bench.least(REACH, "heel boss abaft the fin's lower end", edge - (heel.centre_mm[0] + heel.outside_mm / 2), 0.0,
+                warn=True, parameter="skeg.heel.behind_barrel",
+                advice="the boss runs into the fin: make skeg.heel.behind_barrel larger or skeg.tip_chord shorter")
+    bench.most(CARRY, "thickness of the foot", heel.foot_thickness_mm, heel.outside_mm, warn=True,
+               parameter="skeg.heel.foot_thickness", advice="make skeg.heel.foot_thickness at most {need}, the boss")

@@ -1,0 +1,104 @@
+"""The limits the checks hold a strut to: one table, `limits.yaml`, which a user's file of `name: value` lines may change.
+
+Every limit says its unit, what breaking it means, what it rests on and where that was read.
+"""
+from __future__ import annotations
+
+import difflib
+import functools
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Literal, TypeAlias
+
+from strutwright.params import strict_yaml
+from strutwright.params.problems import ParameterError, Problem, shown
+from strutwright.params.strict_yaml import Document
+
+TABLE = Path(__file__).parent / "limits.yaml"
+BREACHES = ("warning", "failure")
+STANDINGS = ("published", "common practice", "from memory")
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """One limit. value in unit (mm, deg, kn, mV, or a length it is a multiple of); breach: what breaking it means."""
+
+    name: str
+    value: float
+    unit: str
+    breach: Literal["warning", "failure"]
+    standing: str
+    source: str
+    meaning: str
+    changed: bool = False
+    """True when a user's file set the value."""
+
+
+Limits: TypeAlias = Mapping[str, Limit]
+_COLUMNS = [f.name for f in fields(Limit) if f.name != "changed"]
+
+
+@functools.lru_cache(maxsize=1)
+def standard() -> Limits:
+    """Return the limits as shipped, by name, in the order of the table; the mapping does not change."""
+    return MappingProxyType(_table(strict_yaml.read_file(TABLE)))
+
+
+def with_changes(path: Path) -> Limits:
+    """Return the limits with those of a user's YAML file (`name: value` lines, in each limit's own unit) in place.
+
+    Raises ParameterError with every fault: a name that is not a limit, a value that is not a finite number.
+    """
+    return _changed(strict_yaml.read_file(path))
+
+
+def with_changes_text(text: str, name: str = "<text>") -> Limits:
+    """As with_changes, of a YAML text; `name` is used in messages. Raises ParameterError."""
+    return _changed(strict_yaml.read_text(text, name))
+
+
+def _changed(document: Document) -> Limits:
+    limits, faults = dict(standard()), list(document.faults)
+    for name, value in document.data.items():
+        if name not in limits:
+            near = difflib.get_close_matches(name, limits, n=1, cutoff=0.5)
+            faults.append(_problem(document, (name,), "is not the name of a limit",
+                                   advice=f"write `{near[0]}`" if near else "see params/limits.yaml for the names",
+                                   key=True))
+        elif isinstance(value, bool) or not isinstance(value, (int, float)):
+            faults.append(_problem(document, (name,), "is not a plain number", shown(value),
+                                   f"a number in {limits[name].unit}", "write the number alone"))
+        else:
+            limits[name] = replace(limits[name], value=float(value), standing="common practice",
+                                   source="set in the user's file of limits", changed=True)
+    if faults:
+        raise ParameterError(faults)
+    return MappingProxyType(limits)
+
+
+def _table(document: Document) -> dict[str, Limit]:
+    """Return the limits of a whole table. Raises ParameterError when a row is not as the head says."""
+    data: dict[str, Any] = document.data
+    faults = list(document.faults)
+    if set(data) != {"title", "note", "columns", "rows"} or data["columns"] != _COLUMNS:
+        raise ParameterError([_problem(document, (), "is not a table of limits",
+                                       allowed=f"title, note, columns ({', '.join(_COLUMNS)}) and rows")])
+    out: dict[str, Limit] = {}
+    for i, row in enumerate(data["rows"]):
+        good = (len(row) == len(_COLUMNS) and isinstance(row[1], (int, float)) and row[3] in BREACHES
+                and row[4] in STANDINGS and all(isinstance(row[k], str) and row[k] for k in (0, 2, 5, 6)))
+        if not good or row[0] in out:
+            faults.append(_problem(document, ("rows", i), "is not a limit, or one given twice", shown(row)))
+            continue
+        out[row[0]] = Limit(row[0], float(row[1]), *row[2:])
+    if faults:
+        raise ParameterError(faults)
+    return out
+
+
+def _problem(document: Document, path: tuple[str | int, ...], what: str, given: str = "", allowed: str = "",
+             advice: str = "", *, key: bool = False) -> Problem:
+    line, column = document.where(path, key=key)
+    return Problem(document.file, line, column, strict_yaml.dotted(path), what, given, allowed, advice)
