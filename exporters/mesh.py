@@ -23,6 +23,7 @@ CHORD_MM = 0.05
 """Greatest distance between a triangle and the true surface: below what a printer or a viewer shows."""
 ANGLE_RAD = math.radians(10.0)
 """Greatest turn of the surface from one triangle to the next, so that small fillets stay round."""
+_TRIES = (1.0, 0.8, 0.65, 0.5)
 _SAME_MM = 1e-5
 _GLB_FROM_STRUT = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 """glTF has +y up and +z forward (glTF 2.0, 3.4): x = port, y = up, z = forward."""
@@ -32,11 +33,24 @@ class MeshError(RuntimeError):
     """A part's mesh has holes, so that it is no solid; the text names the part."""
 
 
-def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM, angle_rad: float = ANGLE_RAD) -> trimesh.Trimesh:
+def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
     """Return a watertight mesh (mm, strut frame) of a cadquery shape.
 
-    chord_mm: greatest distance from the true surface, above 0. angle_rad: greatest turn between triangles.
-    Raises MeshError when the mesh is not watertight or encloses no volume.
+    chord_mm: greatest distance from the true surface, above 0. A mesh in which slivers touch is made again a little
+    finer. Raises MeshError when none is watertight with a volume above 0.
+    """
+    for share in _TRIES:
+        mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD)
+        if mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0.0:
+            return mesh
+    raise MeshError(f"{name}: the mesh is not closed; check that the solid is valid, or change a fillet a little")
+
+
+def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float) -> trimesh.Trimesh:
+    """Return a mesh (mm) of a cadquery shape, closed or not.
+
+    chord_mm: greatest distance from the true surface. angle_rad: greatest turn of the surface between triangles.
+    Raises MeshError when a face cannot be cut into triangles.
     """
     import trimesh
     from OCP.BRep import BRep_Tool
@@ -49,7 +63,7 @@ def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM, angle_rad: floa
     BRepTools.Clean_s(shape.wrapped)
     BRepMesh_IncrementalMesh(shape.wrapped, chord_mm, False, angle_rad, False).Perform()
     points: list[tuple[float, float, float]] = []
-    triangles: list[tuple[int, int, int]] = []
+    corners: list[tuple[int, int, int]] = []
     for face in shape.Faces():
         place = TopLoc_Location()
         cut = BRep_Tool.Triangulation_s(face.wrapped, place)
@@ -61,22 +75,19 @@ def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM, angle_rad: floa
         turned = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
         for i in range(1, cut.NbTriangles() + 1):
             a, b, c = cut.Triangle(i).Get()
-            triangles.append((base + a, base + c, base + b) if turned else (base + a, base + b, base + c))
-    mesh = trimesh.Trimesh(*_joined(np.array(points), np.array(triangles)), process=False)
-    if not mesh.is_watertight or not mesh.is_winding_consistent or mesh.volume <= 0.0:
-        raise MeshError(f"{name}: the mesh is not closed; check that the solid is valid")
-    return mesh
+            corners.append((base + a, base + c, base + b) if turned else (base + a, base + b, base + c))
+    return trimesh.Trimesh(*_joined(np.array(points), np.array(corners)), process=False)
 
 
-def _joined(points: np.ndarray, triangles: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+def _joined(points: np.ndarray, corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Make corners nearer than _SAME_MM one, kept in the order they came; drop triangles that vanish by it."""
     _key, first, number = np.unique(np.round(points / _SAME_MM), axis=0, return_index=True, return_inverse=True)
     order = np.argsort(first)
     place = np.empty_like(order)
     place[order] = np.arange(len(order))
-    triangles = place[number.reshape(-1)[triangles]]
-    a, b, c = triangles.T
-    return points[first[order]], triangles[(a != b) & (b != c) & (c != a)]
+    corners = place[number.reshape(-1)[corners]]
+    a, b, c = corners.T
+    return points[first[order]], corners[(a != b) & (b != c) & (c != a)]
 
 
 def write_stl(path: Path, parts: Sequence[PartLike], chord_mm: float = CHORD_MM) -> None:

@@ -124,10 +124,10 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
         arms = (_arm("arm", 0.0, "two_arcs", 0),)
         palms = (_palm("palm", PalmPlane(drop, pitch, tilt), arms[0], barrel),)
     else:
-        arms = (_arm("port arm", 28.0, "flat", 0), _arm("starboard arm", -28.0, "flat", 1))
+        arms = (_arm("port arm", 27.0, "flat", 0), _arm("starboard arm", -27.0, "flat", 1))
         palms = (
-            _palm("port palm", PalmPlane(drop, pitch, 16.0), arms[0], barrel),
-            _palm("starboard palm", PalmPlane(drop, pitch, -16.0), arms[1], barrel),
+            _palm("port palm", PalmPlane(drop, pitch, 8.0), arms[0], barrel),
+            _palm("starboard palm", PalmPlane(drop, pitch, -8.0), arms[1], barrel),
         )
     fin = None
     if skeg:

@@ -1,0 +1,921 @@
+"""Measure a STEP file that was just written, as an inspector would, and hold it against the parameters.
+
+The file is read back from disk by a fresh reader; nothing of the builders is used. Bores, holes and faces are found
+among the file's cylinders, cones and planes by where they lie, and the wall is measured by rays through a mesh.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from strutwright.exporters.mesh import ANGLE_RAD, MeshError, triangles
+from strutwright.exporters.step import StepError
+from strutwright.models import frames
+from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
+from strutwright.models.frames import Vector
+from strutwright.models.spec import Heel, Palm, SetScrew, Strut
+
+GROUP = "measured again"
+LENGTH_TOL_MM = 0.01
+"""A tenth of the finest tolerance a strut is made to, and far above the 1e-7 mm of the file."""
+ANGLE_TOL_DEG = 0.01
+"""0.03 mm on a palm 200 mm long."""
+WALL_TOL_MM = 0.03
+"""The length tolerance and the chord error of the mesh."""
+WALL_CHORD_MM = 0.02
+VOLUME_TOL = 5e-4
+"""Relative; the kernel's integration over thin free-form weld beads differs by up to 2e-4 between a solid and its
+copy.
+"""
+_SAME_LINE_MM = 1e-4
+_SAME_RAD = 1e-6
+_NEAR_MM = 10.0
+_X = np.array([1.0, 0.0, 0.0])
+
+
+@dataclass(frozen=True, slots=True)
+class ReadPart:
+    """One solid of a STEP file: the name it carries and its cadquery shape, in mm, in its place."""
+
+    name: str
+    shape: Any
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Round:
+    """A cylinder or cone of a solid.
+
+    point (3,): on the axis, the apex of a cone; axis (3,): unit; radius_mm: of a cylinder, of a cone its greatest;
+    half_angle_rad: 0 for a cylinder; hollow: material outside; low, high: reach along the axis from point, mm;
+    turn_rad: how far round it goes.
+    """
+
+    part: int
+    point: Vector
+    axis: Vector
+    radius_mm: float
+    half_angle_rad: float
+    hollow: bool
+    low: float
+    high: float
+    turn_rad: float
+
+    def off(self, place: Vector) -> float:
+        """Distance of a place (3,) from the axis, mm."""
+        return float(np.linalg.norm(np.cross(place - self.point, self.axis)))
+
+    def same_line(self, other: Round) -> bool:
+        """True when both have one axis."""
+        ends = (other.point, other.point + 100.0 * other.axis)
+        return all(self.off(p) < _SAME_LINE_MM for p in ends)
+
+    @property
+    def whole(self) -> bool:
+        """True when it goes all the way round, so that it is a hole and no rounded corner."""
+        return self.turn_rad > 1.9 * math.pi
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Flat:
+    """A plane face: a point (3,) in it (its centroid), the unit normal (3,) out of the material, area, the face."""
+
+    part: int
+    point: Vector
+    normal: Vector
+    area_mm2: float
+    face: Any
+
+
+@dataclass(frozen=True, slots=True)
+class Read:
+    """What was read: parts, and all their round and flat faces."""
+
+    parts: tuple[ReadPart, ...]
+    rounds: tuple[Round, ...]
+    flats: tuple[Flat, ...]
+
+
+def remeasure(path: Path, strut: Strut, volumes_mm3: Mapping[str, float] | None = None) -> list[Finding]:
+    """Return the findings of measuring a STEP file of a strut again; disagreement beyond the tolerance is a failure.
+
+    path: the file. strut: what it should be. volumes_mm3: volume of each part by name as built, where known. Each
+    finding has the parameter as `demanded`, the measured value as `actual`, and the tolerance in `limit_is`; its
+    utilisation is the difference over the tolerance. Never raises: a file that cannot be read is a failure.
+    """
+    try:
+        read = read_step(path)
+    except StepError as error:
+        return [_failed("step_unreadable", str(error), "write the file again", "")]
+    out = _bodies(read, volumes_mm3 or {})
+    bore, found = _bore(read, strut)
+    out += found
+    if bore is not None:
+        out += _wall(read, strut, bore)
+        out += _screws(read, strut, bore)
+    out += _palms(read, strut, bore)
+    if strut.skeg is not None and strut.skeg.heel is not None:
+        out += _heel(read, strut.skeg.heel)
+    return out
+
+
+# --- reading --------------------------------------------------------------------------------------------------------
+
+
+def read_step(path: Path) -> Read:
+    """Return the parts of a STEP file, and their cylinders, cones and planes. Raises StepError when it has none."""
+    from OCP.IFSelect import IFSelect_ReturnStatus
+    from OCP.STEPCAFControl import STEPCAFControl_Reader
+    from OCP.TCollection import TCollection_ExtendedString
+    from OCP.TDF import TDF_LabelSequence
+    from OCP.TDocStd import TDocStd_Document
+    from OCP.XCAFDoc import XCAFDoc_DocumentTool
+
+    reader = STEPCAFControl_Reader()
+    reader.SetNameMode(True)
+    doc = TDocStd_Document(TCollection_ExtendedString("XmlXCAF"))
+    if reader.ReadFile(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone or not reader.Transfer(doc):
+        raise StepError(f"{path.name}: cannot be read back")
+    tool = XCAFDoc_DocumentTool.ShapeTool_s(doc.Main())
+    roots = TDF_LabelSequence()
+    tool.GetFreeShapes(roots)
+    parts: list[ReadPart] = []
+    for label in (roots.Value(i) for i in range(1, roots.Length() + 1)):
+        parts += _parts_under(label)
+    if not parts:
+        raise StepError(f"{path.name}: holds no solid")
+    rounds: list[Round] = []
+    flats: list[Flat] = []
+    for number, part in enumerate(parts):
+        for face in part.shape.Faces():
+            item = _face(face, number)
+            if isinstance(item, Round):
+                rounds.append(item)
+            elif item is not None:
+                flats.append(item)
+    return Read(tuple(parts), tuple(_merged(rounds)), tuple(flats))
+
+
+def _parts_under(label: Any) -> list[ReadPart]:
+    import cadquery as cq
+    from OCP.TDataStd import TDataStd_Name
+    from OCP.TDF import TDF_Label, TDF_LabelSequence
+    from OCP.XCAFDoc import XCAFDoc_ShapeTool as Tool
+
+    def name_of(where: Any) -> str:
+        name = TDataStd_Name()
+        return name.Get().ToExtString() if where.FindAttribute(TDataStd_Name.GetID_s(), name) else ""
+
+    below = TDF_LabelSequence()
+    target = TDF_Label()
+    real = target if Tool.GetReferredShape_s(label, target) else label
+    if not Tool.IsAssembly_s(real):
+        return [ReadPart(name_of(real), cq.Shape.cast(Tool.GetShape_s(label)))]
+    Tool.GetComponents_s(real, below)
+    out: list[ReadPart] = []
+    for i in range(1, below.Length() + 1):
+        out += _parts_under(below.Value(i))
+    return out
+
+
+def _vector(p: Any) -> Vector:
+    return np.array([p.X(), p.Y(), p.Z()])
+
+
+def _face(face: Any, part: int) -> Round | Flat | None:
+    """A face as one of the two kinds that can be measured, or None."""
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+    from OCP.GeomAbs import GeomAbs_SurfaceType
+    from OCP.gp import gp_Pnt, gp_Vec
+    from OCP.TopAbs import TopAbs_Orientation
+
+    surface = BRepAdaptor_Surface(face.wrapped)
+    kind = surface.GetType()
+    kinds = (GeomAbs_SurfaceType.GeomAbs_Plane, GeomAbs_SurfaceType.GeomAbs_Cylinder, GeomAbs_SurfaceType.GeomAbs_Cone)
+    if kind not in kinds:
+        return None
+    u0, u1 = surface.FirstUParameter(), surface.LastUParameter()
+    place, along_u, along_v = gp_Pnt(), gp_Vec(), gp_Vec()
+    surface.D1((u0 + u1) / 2, (surface.FirstVParameter() + surface.LastVParameter()) / 2, place, along_u, along_v)
+    normal = frames.unit(np.cross(_vector(along_u), _vector(along_v)))
+    if face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED:
+        normal = -normal
+    if kind == kinds[0]:
+        return Flat(part, _vector(face.Center().toPnt()), normal, face.Area(), face)
+    form = surface.Cylinder() if kind == kinds[1] else surface.Cone()
+    axis = _vector(form.Axis().Direction())
+    half = 0.0 if kind == kinds[1] else abs(form.SemiAngle())
+    point = _vector(form.Axis().Location()) if kind == kinds[1] else _vector(form.Apex())
+    rim = np.array([_vector(e.positionAt(t).toPnt()) for e in face.Edges() for t in np.linspace(0.0, 1.0, 9)]) - point
+    reach = rim @ axis
+    if kind == kinds[2] and reach.mean() < 0.0:
+        axis, reach = -axis, -reach
+    radii = np.linalg.norm(rim - np.outer(rim @ axis, axis), axis=1)
+    radius = form.Radius() if kind == kinds[1] else float(radii.max())
+    away = _vector(place) - point
+    hollow = float(normal @ (away - (away @ axis) * axis)) < 0.0
+    return Round(part, point, axis, float(radius), half, hollow, float(reach.min()), float(reach.max()), u1 - u0)
+
+
+def _merged(rounds: Sequence[Round]) -> list[Round]:
+    """Make one of the faces into which a cylinder or cone is divided."""
+    out: list[Round] = []
+    for r in rounds:
+        for k, other in enumerate(out):
+            if (
+                other.part == r.part
+                and other.hollow == r.hollow
+                and other.same_line(r)
+                and abs(other.half_angle_rad - r.half_angle_rad) < _SAME_RAD
+                and (
+                    abs(other.radius_mm - r.radius_mm) < _SAME_LINE_MM
+                    if r.half_angle_rad == 0.0
+                    else np.linalg.norm(other.point - r.point) < _SAME_LINE_MM
+                )
+            ):
+                sign = 1.0 if float(r.axis @ other.axis) > 0 else -1.0
+                shift = float((r.point - other.point) @ other.axis)
+                ends = (shift + sign * r.low, shift + sign * r.high)
+                turn = (
+                    other.turn_rad + r.turn_rad
+                    if min(ends) < other.high and max(ends) > other.low
+                    else max(other.turn_rad, r.turn_rad)
+                )
+                out[k] = replace(
+                    other,
+                    low=min(other.low, *ends),
+                    high=max(other.high, *ends),
+                    turn_rad=turn,
+                    radius_mm=max(other.radius_mm, r.radius_mm),
+                )
+                break
+        else:
+            out.append(r)
+    return out
+
+
+# --- findings -------------------------------------------------------------------------------------------------------
+
+
+def _equal(
+    code: str,
+    what: str,
+    actual: float,
+    demanded: float,
+    unit: str,
+    parameter: str,
+    tolerance: float = math.nan,
+    hint: str = "",
+) -> Finding:
+    """A finding for two numbers that must agree."""
+    if math.isnan(tolerance):
+        tolerance = ANGLE_TOL_DEG if unit == "deg" else LENGTH_TOL_MM
+    gap = abs(actual - demanded)
+    ok = gap <= tolerance
+    advice = (
+        ""
+        if ok
+        else (
+            f"the file does not show what the parameter says (off by {gap:.4g} {unit}); "
+            f"{hint or 'do not make the part from it'}"
+        )
+    )
+    return Finding(
+        code,
+        Verdict.OK if ok else Verdict.FAIL,
+        what,
+        demanded,
+        actual,
+        unit,
+        f"within {tolerance:.3g} of",
+        gap / tolerance,
+        "the STEP file, read back and measured",
+        Standing.GEOMETRY,
+        advice,
+        parameter,
+        GROUP,
+    )
+
+
+def _failed(code: str, what: str, advice: str, parameter: str) -> Finding:
+    return yes_no(
+        code,
+        what,
+        False,
+        source="the STEP file, read back and measured",
+        standing=Standing.GEOMETRY,
+        advice=advice,
+        parameter=parameter,
+        group=GROUP,
+    )
+
+
+def _worst(findings: Sequence[Finding]) -> list[Finding]:
+    """Keep every failure; when there is none, the one finding nearest to its tolerance, for all of its kind."""
+    failing = [f for f in findings if f.fails]
+    if failing or not findings:
+        return failing
+    worst = max(findings, key=lambda f: f.utilisation)
+    return [worst if len(findings) == 1 else replace(worst, what=f"{worst.what} (worst of {len(findings)})")]
+
+
+# --- bodies ---------------------------------------------------------------------------------------------------------
+
+
+def _bodies(read: Read, volumes: Mapping[str, float]) -> list[Finding]:
+    from OCP.BRep import BRep_Tool
+
+    out = []
+    for part in read.parts:
+        solids = part.shape.Solids()
+        closed = (
+            len(solids) == 1
+            and part.shape.isValid()
+            and part.shape.Volume() > 0.0
+            and all(BRep_Tool.IsClosed_s(shell.wrapped) for shell in part.shape.Shells())
+        )
+        out.append(
+            yes_no(
+                "solid_closed",
+                f"{part.name}: one closed, valid solid",
+                closed,
+                source="the STEP file, read back and measured",
+                standing=Standing.GEOMETRY,
+                advice="change a size a little; two surfaces may just touch",
+                parameter="",
+                group=GROUP,
+            )
+        )
+    names = [part.name for part in read.parts]
+    for name, volume in volumes.items():
+        if name not in names:
+            out.append(_failed("part_missing", f"{name}: not in the file", "write the file again", ""))
+            continue
+        measured = read.parts[names.index(name)].shape.Volume()
+        out.append(_equal("volume", f"{name}: volume", measured, volume, "mm3", "", VOLUME_TOL * volume))
+    return _collected("solid_closed", out)
+
+
+def _collected(code: str, findings: list[Finding]) -> list[Finding]:
+    """Make one finding of all that hold under a code."""
+    held = [f for f in findings if f.code == code and not f.fails]
+    rest = [f for f in findings if f.code != code or f.fails]
+    if not held:
+        return rest
+    one = replace(held[0], what=f"{held[0].what} (all of {len(held)})") if len(held) > 1 else held[0]
+    return [one, *rest]
+
+
+# --- barrel ---------------------------------------------------------------------------------------------------------
+
+
+def _coaxial(read: Read, hollow: bool) -> list[Round]:
+    """Cylinders about the shaft line, or nearly."""
+    return [
+        r
+        for r in read.rounds
+        if r.half_angle_rad == 0.0
+        and r.hollow == hollow
+        and abs(r.axis @ _X) > 0.99
+        and r.off(np.zeros(3)) < _NEAR_MM
+        and r.whole
+    ]
+
+
+def _stations(r: Round, strut: Strut) -> tuple[float, float]:
+    ends = sorted(float((r.point + k * r.axis)[0]) + strut.barrel.length_mm / 2 for k in (r.low, r.high))
+    return ends[0], ends[1]
+
+
+def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
+    barrel = strut.barrel
+    around = _coaxial(read, hollow=True)
+    if not around:
+        return None, [
+            _failed(
+                "bore_missing",
+                "bore: no cylinder about the shaft line in the file",
+                "do not make the part from it",
+                "barrel.bore",
+            )
+        ]
+    # The bearing's own shell is smaller than what it sits in.
+    home = max(around, key=lambda r: r.radius_mm).part
+    around = [r for r in around if r.part == home]
+    out = []
+    for step in barrel.steps:
+        fits = [
+            r
+            for r in around
+            if _stations(r, strut)[0] > step.from_station_mm - 1.0 and _stations(r, strut)[1] < step.to_station_mm + 1.0
+        ]
+        what = f"{step.kind} of the bore at station {step.from_station_mm:.4g}"
+        if not fits:
+            out.append(_failed("bore_step_missing", f"{what}: not found", "do not make the part from it", "barrel"))
+            continue
+        near = min(fits, key=lambda r: abs(2 * r.radius_mm - step.diameter_mm))
+        around.remove(near)
+        out.append(_equal("bore_step", f"{what}: diameter", 2 * near.radius_mm, step.diameter_mm, "mm", "barrel"))
+    if not around:
+        return None, [*out, _failed("bore_missing", "bore: not found between its steps", "", "barrel.bore")]
+    bore = max(around, key=lambda r: r.high - r.low)
+    half = barrel.length_mm / 2
+    at_ends = [np.array([x, 0.0, 0.0]) for x in (-half, half)]
+    out = [
+        _equal("bore_diameter", "bore: diameter", 2 * bore.radius_mm, barrel.bore_mm, "mm", "barrel.bore"),
+        _equal(
+            "bore_place",
+            "bore: axis from the shaft line at the barrel's ends",
+            max(map(bore.off, at_ends)),
+            0.0,
+            "mm",
+            "barrel",
+        ),
+        *out,
+    ]
+    outside = [r for r in _coaxial(read, hollow=False) if r.part == home]
+    if outside:
+        out.append(
+            _equal(
+                "barrel_outside",
+                "barrel: outside diameter",
+                2 * max(r.radius_mm for r in outside),
+                barrel.outside_mm,
+                "mm",
+                "barrel.outside",
+            )
+        )
+    else:
+        out.append(
+            not_checked(
+                "barrel_outside",
+                "barrel: outside diameter",
+                "no parallel length was found",
+                parameter="barrel.outside",
+                group=GROUP,
+            )
+        )
+    ends = [
+        float(f.point[0])
+        for f in read.flats
+        if f.part == home and abs(f.normal @ _X) > 1 - 1e-9 and bore.off(f.point) < barrel.outside_mm / 2
+    ]
+    for name, x in (("aft", -half), ("forward", half)):
+        if ends:
+            nearest = min(ends, key=lambda found: abs(found - x))
+            out.append(
+                _equal(f"barrel_{name}_face", f"barrel: {name} face from mid-length", nearest, x, "mm", "barrel.length")
+            )
+        else:
+            out.append(
+                _failed(
+                    f"barrel_{name}_face", f"barrel: no {name} face square to the shaft line found", "", "barrel.length"
+                )
+            )
+    return bore, out
+
+
+def _wall(read: Read, strut: Strut, bore: Round) -> list[Finding]:
+    """Shoot rays from the shaft line through a mesh of the barrel's part, clear of ends, steps, holes and slots."""
+    barrel = strut.barrel
+    low = max(barrel.aft_end.length_mm, barrel.lead_in_aft.length_mm) + 1.0
+    high = barrel.length_mm - max(barrel.forward_end.length_mm, barrel.lead_in_forward.length_mm) - 1.0
+    stations = [
+        s
+        for s in np.linspace(low, high, 13)
+        if low < high and not any(step.from_station_mm - 0.5 <= s <= step.to_station_mm + 0.5 for step in barrel.steps)
+    ]
+    # An odd start keeps the rays off the seams of the mesh.
+    rays = [
+        (float(s), float(c))
+        for s, c in itertools.product(stations, 3.71 + np.arange(0.0, 360.0, 7.5))
+        if not _over_opening(strut, float(s), float(c))
+    ]
+    what, parameter = "barrel: least wall of the plain length by rays", "barrel.outside"
+    if not rays:
+        return [not_checked("wall", what, "the barrel has no plain length", parameter=parameter, group=GROUP)]
+    try:
+        mesh = triangles(read.parts[bore.part].shape, read.parts[bore.part].name, WALL_CHORD_MM, ANGLE_RAD)
+    except MeshError as error:
+        return [_failed("wall", f"{what}: {error}", "change a size a little", parameter)]
+    origins = np.array([[barrel.x(s), 0.0, 0.0] for s, _ in rays])
+    ways = np.array([frames.radial(c) for _, c in rays])
+    places, number, _ = mesh.ray.intersects_location(origins, ways, multiple_hits=True)
+    distance = np.linalg.norm(places - origins[number], axis=1)
+    walls = []
+    for k in range(len(rays)):
+        hits = np.unique(np.round(distance[number == k], 6))
+        if len(hits) < 2:
+            s, c = rays[k]
+            return [
+                _failed(
+                    "wall",
+                    f"{what}: no wall at station {s:.1f} mm, clock {c:.1f} deg",
+                    "do not make the part from it",
+                    parameter,
+                )
+            ]
+        walls.append(float(hits[1] - hits[0]))
+    least = int(np.argmin(walls))
+    return [
+        _equal(
+            "wall",
+            f"{what}, at station {rays[least][0]:.1f} mm and clock {rays[least][1]:.1f} deg",
+            walls[least],
+            barrel.wall_mm,
+            "mm",
+            parameter,
+            WALL_TOL_MM,
+        )
+    ]
+
+
+def _over_opening(strut: Strut, station: float, clock: float) -> bool:
+    """True when a ray would run into a screw hole, its flat, or a water slot."""
+    barrel = strut.barrel
+    radius = barrel.outside_mm / 2
+    for s in strut.set_screws:
+        size = max(s.tap_drill_mm, s.flat_diameter_mm or 0.0) / 2 + 1.0
+        across = radius * math.radians(frames.angle_between_deg(clock, s.clock_deg))
+        if math.hypot(station - s.station_mm, across) < size:
+            return True
+    slots = barrel.slots
+    if slots is not None and abs(station - slots.centre_station_mm) < max(slots.length_mm, slots.width_mm) / 2 + 1.0:
+        for k in range(slots.count):
+            off = frames.angle_between_deg(clock, slots.first_clock_deg + 360.0 * k / slots.count)
+            if radius * math.radians(off) < slots.width_mm / 2 + 1.0:
+                return True
+    return False
+
+
+def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
+    barrel = strut.barrel
+    lines: list[Round] = []
+    for r in sorted(read.rounds, key=lambda r: r.radius_mm):
+        if (
+            r.part == bore.part
+            and r.hollow
+            and r.whole
+            and r.half_angle_rad == 0.0
+            and abs(r.axis @ _X) < 0.1
+            and _miss(r) < _NEAR_MM
+            and abs(_foot(r)[0]) < barrel.length_mm / 2
+            and _reach(r) < barrel.outside_mm / 2 + 1.0
+            and not any(r.same_line(k) for k in lines)
+        ):
+            lines.append(r)  # the smallest on its axis: the flat round a hole is wider
+    out: dict[str, list[Finding]] = {"station": [], "clock": [], "diameter": [], "square": [], "offset": []}
+    left = list(lines)
+    rest: list[Finding] = []
+
+    def mouth(s: SetScrew) -> Vector:
+        return np.asarray(barrel.outside_mm / 2 * frames.radial(s.clock_deg) + (barrel.x(s.station_mm), 0.0, 0.0))
+
+    for s in strut.set_screws:
+        what = f"set screw {s.number}"
+        if not left:
+            rest.append(
+                _failed(
+                    "screw_missing", f"{what}: no hole for it in the file", "do not make the part from it", "set_screws"
+                )
+            )
+            continue
+        hole = min(left, key=lambda r: float(np.linalg.norm(_foot(r) + barrel.outside_mm / 2 * _outward(r) - mouth(s))))
+        left.remove(hole)
+        way = _outward(hole)
+        clock = math.degrees(math.atan2(way[1], way[2]))
+        turned = s.clock_deg + (clock - s.clock_deg + 180.0) % 360.0 - 180.0
+        out["station"].append(
+            _equal(
+                "screw_station",
+                f"{what}: station",
+                float(_foot(hole)[0]) + barrel.length_mm / 2,
+                s.station_mm,
+                "mm",
+                "set_screws",
+            )
+        )
+        out["clock"].append(_equal("screw_clock", f"{what}: clock angle", turned, s.clock_deg, "deg", "set_screws"))
+        out["diameter"].append(
+            _equal(
+                "screw_diameter", f"{what}: drilled diameter", 2 * hole.radius_mm, s.tap_drill_mm, "mm", "set_screws"
+            )
+        )
+        out["square"].append(
+            _equal(
+                "screw_square",
+                f"{what}: lean from square to the shaft",
+                math.degrees(math.asin(min(abs(float(hole.axis @ _X)), 1.0))),
+                0.0,
+                "deg",
+                "set_screws",
+            )
+        )
+        out["offset"].append(
+            _equal("screw_offset", f"{what}: axis past the shaft line", _miss(hole), 0.0, "mm", "set_screws")
+        )
+    rest += [
+        _failed(
+            "hole_not_asked_for",
+            f"a hole {2 * r.radius_mm:.4g} mm across through the barrel at station "
+            f"{float(_foot(r)[0]) + barrel.length_mm / 2:.1f} mm that no parameter asks for",
+            "do not make the part from it",
+            "set_screws",
+        )
+        for r in left
+    ]
+    return [f for group in out.values() for f in _worst(group)] + rest
+
+
+def _foot(r: Round) -> Vector:
+    """The place on the axis that is nearest to the shaft line."""
+    across = r.axis - (r.axis @ _X) * _X
+    flat = r.point - (r.point @ _X) * _X
+    return np.asarray(r.point - float(flat @ across) / float(across @ across) * r.axis)
+
+
+def _miss(r: Round) -> float:
+    foot = _foot(r)
+    return math.hypot(foot[1], foot[2])
+
+
+def _outward(r: Round) -> Vector:
+    """The direction of the axis from the shaft line to where the hole lies."""
+    middle = r.point + (r.low + r.high) / 2 * r.axis
+    return np.asarray(r.axis if float((middle - _foot(r)) @ r.axis) > 0 else -r.axis)
+
+
+def _reach(r: Round) -> float:
+    """How far from the shaft line the hole begins."""
+    ends = [float(np.linalg.norm(r.point + k * r.axis - _foot(r))) for k in (r.low, r.high)]
+    return min(ends)
+
+
+# --- palms ----------------------------------------------------------------------------------------------------------
+
+
+def _palms(read: Read, strut: Strut, bore: Round | None) -> list[Finding]:
+    out: list[Finding] = []
+    used: list[Flat] = []
+    for k, palm in enumerate(strut.palms):
+        face = _hull_face(read, palm, used)
+        path = f"palms.{k}" if len(strut.palms) > 1 else "palm"
+        if face is None:
+            out.append(
+                _failed(
+                    "palm_face_missing",
+                    f"{palm.name}: no plane of its size faces the hull",
+                    "do not make the part from it",
+                    path,
+                )
+            )
+            continue
+        used.append(face)
+        out += _plane(palm, face, bore, path)
+        out += _plate(read, palm, face, path)
+    return out
+
+
+def _hull_face(read: Read, palm: Palm, used: Sequence[Flat]) -> Flat | None:
+    """The plane of the palm's size, with holes, that looks to the hull; the nearest of several."""
+    axes = frames.palm_axes(palm)
+    area = palm.outline.area_mm2() - len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
+    fits = [
+        f
+        for f in read.flats
+        if 0.85 < f.area_mm2 / area < 1.15
+        and f.normal[2] > 0.3
+        and (f.face.innerWires() or not palm.holes)
+        and f not in used
+    ]
+
+    def strangeness(f: Flat) -> float:
+        turn = math.degrees(math.acos(min(1.0, float(f.normal @ axes.n))))
+        return (
+            turn + abs(float((axes.origin - f.point) @ f.normal)) + 0.1 * float(np.linalg.norm(f.point - axes.origin))
+        )
+
+    return min(fits, key=strangeness, default=None)
+
+
+def _plane(palm: Palm, face: Flat, bore: Round | None, path: str) -> list[Finding]:
+    n, name = face.normal, palm.name
+    pitch = math.degrees(math.atan2(n[0], n[2]))
+    tilt = math.degrees(math.atan2(-n[1], n[2]))
+    drop = float(face.point @ n) / float(n[2])
+    plane = palm.plane
+    other_hand = abs(plane.tilt_deg) > 0.1 and plane.tilt_deg * tilt < 0 and abs(tilt + plane.tilt_deg) < 1.0
+    out = [
+        _equal("palm_pitch", f"{name}: fore-and-aft angle to the shaft (theta)", pitch, plane.pitch_deg, "deg", path),
+        _equal(
+            "palm_tilt",
+            f"{name}: athwart tilt (phi)" + (", the other hand" if other_hand else ""),
+            tilt,
+            plane.tilt_deg,
+            "deg",
+            path,
+            hint="the file shows the mirror image" if other_hand else "",
+        ),
+        _equal("palm_drop", f"{name}: drop square to the shaft at mid-barrel", drop, plane.drop_mm, "mm", path),
+    ]
+    what = f"{name}: true angle between bore axis and hull face (gamma)"
+    if bore is None:
+        out.append(not_checked("palm_true_angle", what, "no bore was found", parameter=path, group=GROUP))
+    else:
+        forward = bore.axis if bore.axis[0] > 0 else -bore.axis
+        out.append(
+            _equal(
+                "palm_true_angle",
+                what,
+                math.degrees(math.asin(float(n @ forward))),
+                frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg),
+                "deg",
+                path,
+            )
+        )
+    return out
+
+
+def _plate(read: Read, palm: Palm, face: Flat, path: str) -> list[Finding]:
+    """Thickness and bolt holes of one palm."""
+    name, bolt = palm.name, palm.bolt
+    water = _water_face(read, palm, face)
+    out: list[Finding] = []
+    if water is None:
+        out.append(
+            _failed(
+                "water_face_missing", f"{name}: no water face found opposite the hull face", "", f"{path}.thickness"
+            )
+        )
+    else:
+        lean = math.degrees(math.asin(min(1.0, float(np.linalg.norm(np.cross(water.normal, face.normal))))))
+        out.append(
+            _equal(
+                "palm_thickness",
+                f"{name}: thickness",
+                float((face.point - water.point) @ face.normal),
+                palm.thickness_mm,
+                "mm",
+                f"{path}.thickness",
+            )
+        )
+        out.append(
+            _equal("palm_parallel", f"{name}: lean of the water face from the hull face", lean, 0.0, "deg", path)
+        )
+    axes = frames.palm_axes(palm)
+    lines: list[tuple[Round, Vector]] = []
+    for r in sorted(read.rounds, key=lambda r: r.radius_mm):
+        if r.part != face.part or not r.hollow or not r.whole or r.half_angle_rad or abs(r.axis @ face.normal) < 0.98:
+            continue
+        place = r.point + float((face.point - r.point) @ face.normal) / float(r.axis @ face.normal) * r.axis
+        u, v, _height = axes.from_strut(place)[0]
+        if palm.outline.distance_to_boundary((u, v)) > -_NEAR_MM and not any(r.same_line(k) for k, _ in lines):
+            lines.append((r, place))
+    kinds: dict[str, list[Finding]] = {}
+
+    def add(finding: Finding) -> None:
+        kinds.setdefault(finding.code, []).append(finding)
+
+    left = list(lines)
+    holes_at = f"{path}.bolts"
+    pairs = []
+    for hole in palm.holes:
+        if not left:
+            out.append(_failed("hole_missing", f"{name}: hole {hole.number} is not in the file", "", holes_at))
+            continue
+        asked = axes.to_strut(np.array([[hole.u_mm, hole.v_mm]]))[0]
+        nearest = min(left, key=lambda line: float(np.linalg.norm(line[1] - asked)))
+        left.remove(nearest)
+        pairs.append((hole, nearest))
+    for hole, (r, place) in pairs:
+        what = f"{name} hole {hole.number}"
+        u, v, _height = (float(c) for c in axes.from_strut(place)[0])
+        add(_equal("hole_u", f"{what}: u, forward", u, hole.u_mm, "mm", holes_at))
+        add(_equal("hole_v", f"{what}: v, to port", v, hole.v_mm, "mm", holes_at))
+        add(_equal("hole_diameter", f"{what}: diameter", 2 * r.radius_mm, bolt.hole_mm, "mm", holes_at))
+        lean = math.degrees(math.asin(min(1.0, float(np.linalg.norm(np.cross(r.axis, face.normal))))))
+        add(_equal("hole_square", f"{what}: lean from square to the hull face", lean, 0.0, "deg", holes_at))
+        asked_edge = float(palm.outline.distance_to_boundary((hole.u_mm, hole.v_mm)))
+        add(
+            _equal("hole_edge", f"{what}: centre to the palm's edge", _to_edge(face, place), asked_edge, "mm", holes_at)
+        )
+        for finding in _head(read, palm, r, water, what, holes_at):
+            add(finding)
+    for r, place in left:
+        u, v, _height = (float(c) for c in axes.from_strut(place)[0])
+        out.append(
+            _failed(
+                "hole_not_asked_for",
+                f"{name}: a hole {2 * r.radius_mm:.4g} mm across at u {u:.1f}, v {v:.1f} mm that no parameter asks for",
+                "do not make the part from it",
+                holes_at,
+            )
+        )
+    return out + [f for group in kinds.values() for f in _worst(group)]
+
+
+def _water_face(read: Read, palm: Palm, face: Flat) -> Flat | None:
+    """The largest plane that looks the other way within three thicknesses below the hull face, inside the outline.
+    """
+    axes = frames.palm_axes(palm)
+    fits = []
+    for f in read.flats:
+        below = float((face.point - f.point) @ face.normal)
+        u, v, _height = axes.from_strut(f.point)[0]
+        if (
+            f.part == face.part
+            and float(f.normal @ face.normal) < -0.999
+            and 0.0 < below < 3 * palm.thickness_mm
+            and palm.outline.distance_to_boundary((u, v)) > 0.0
+        ):
+            fits.append(f)
+    return max(fits, key=lambda f: f.area_mm2, default=None)
+
+
+def _to_edge(face: Flat, place: Vector) -> float:
+    import cadquery as cq
+
+    return float(cq.Vertex.makeVertex(*(float(c) for c in place)).distance(face.face.outerWire()))
+
+
+def _head(read: Read, palm: Palm, hole: Round, water: Flat | None, what: str, path: str) -> list[Finding]:
+    """The countersink or counterbore on a hole's axis."""
+    bolt = palm.bolt
+    if bolt.kind == "plain" or water is None:
+        return []
+    around = [r for r in read.rounds if r.part == hole.part and r.hollow and r.same_line(hole)]
+    if bolt.kind == "countersunk":
+        cones = [r for r in around if r.half_angle_rad > 0.0]
+        if not cones:
+            return [_failed("countersink_missing", f"{what}: no countersink on its axis", "", path)]
+        cone = max(cones, key=lambda r: r.radius_mm)
+        depth = abs(float((water.point - cone.point) @ water.normal) / float(cone.axis @ water.normal))
+        at_face = depth * math.tan(cone.half_angle_rad)
+        # The cone may stop short of the face under a wider clearance.
+        return [
+            _equal(
+                "countersink_diameter",
+                f"{what}: countersink at the water face",
+                2 * min(at_face, cone.radius_mm + LENGTH_TOL_MM / 10),
+                bolt.head_diameter_mm,
+                "mm",
+                path,
+            ),
+            _equal(
+                "countersink_angle",
+                f"{what}: countersink angle",
+                math.degrees(2 * cone.half_angle_rad),
+                bolt.head_angle_deg,
+                "deg",
+                path,
+            ),
+        ]
+    wider = [r for r in around if r.half_angle_rad == 0.0 and r.radius_mm > hole.radius_mm + LENGTH_TOL_MM]
+    if not wider:
+        return [_failed("counterbore_missing", f"{what}: no counterbore on its axis", "", path)]
+    bore = min(wider, key=lambda r: abs(2 * r.radius_mm - bolt.head_diameter_mm))
+    heights = [float((water.point - bore.point - k * bore.axis) @ water.normal) for k in (bore.low, bore.high)]
+    return [
+        _equal(
+            "counterbore_diameter",
+            f"{what}: counterbore diameter",
+            2 * bore.radius_mm,
+            bolt.head_diameter_mm,
+            "mm",
+            path,
+        ),
+        _equal("counterbore_depth", f"{what}: counterbore depth", max(heights), bolt.head_depth_mm, "mm", path),
+    ]
+
+
+# --- heel -----------------------------------------------------------------------------------------------------------
+
+
+def _heel(read: Read, heel: Heel) -> list[Finding]:
+    up, centre = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg), np.asarray(heel.centre_mm)
+    asked = heel.bore_mm + 2 * heel.bush_wall_mm
+    fits = [
+        r
+        for r in read.rounds
+        if r.hollow
+        and r.whole
+        and r.half_angle_rad == 0.0
+        and abs(r.axis @ up) > 0.99
+        and r.off(centre) < _NEAR_MM
+        and abs(float((r.point + (r.low + r.high) / 2 * r.axis - centre) @ up)) < heel.height_mm
+    ]
+    if not fits:
+        return [_failed("heel_bore_missing", "heel: no bore on the rudder stock's axis found", "", "skeg.heel")]
+    bore = min(fits, key=lambda r: abs(2 * r.radius_mm - asked))
+    lean = math.degrees(math.asin(min(1.0, float(np.linalg.norm(np.cross(bore.axis, up))))))
+    return [
+        _equal("heel_bore", "heel: bore of the boss", 2 * bore.radius_mm, asked, "mm", "skeg.heel"),
+        _equal("heel_place", "heel: bore axis from the boss's middle", bore.off(centre), 0.0, "mm", "skeg.heel"),
+        _equal("heel_lean", "heel: bore axis from the rudder stock", lean, 0.0, "deg", "skeg.heel"),
+    ]

@@ -1,0 +1,281 @@
+"""The re-measuring against solids cut with the kernel's own primitives, sound ones and ones with planted errors.
+
+The solids come from `support.plain_parts`, which knows nothing of the project's builders; the sizes planted are the
+truth that the measuring must find. Follows from geometry.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from support import PlainPart, example_strut, plain_parts, with_palm
+
+from strutwright.exporters.remeasure import LENGTH_TOL_MM, remeasure
+from strutwright.exporters.step import write_assembly
+from strutwright.models.finding import Finding, Verdict
+from strutwright.models.frames import shaft_to_palm_deg
+from strutwright.models.outline import tapered
+from strutwright.models.spec import BoreStep, PalmHole, Strut, mirrored
+
+
+def measured(
+    folder: Path, made: Strut, asked: Strut | None = None, parts: list[PlainPart] | None = None
+) -> list[Finding]:
+    """Measure the plain solid of one strut against what another asks for."""
+    path = folder / "strut.step"
+    write_assembly(path, parts or plain_parts(made), "strut", made.file_units)
+    return remeasure(path, asked or made)
+
+
+def failures(findings: list[Finding]) -> dict[str, Finding]:
+    """The first failure of each code."""
+    return {f.code: f for f in reversed(findings) if f.fails}
+
+
+def one(findings: list[Finding], code: str) -> Finding:
+    (found,) = [f for f in findings if f.code == code]
+    return found
+
+
+@pytest.mark.parametrize(("kind", "units"), [("single", "mm"), ("single", "in"), ("vee", "mm")])
+def test_a_sound_strut_is_measured_as_asked(tmp_path: Path, kind: Any, units: Any) -> None:
+    strut = example_strut(kind, units=units, skeg=True)
+    parts = plain_parts(strut)
+    path = tmp_path / "strut.step"
+    write_assembly(path, parts, "strut", units)
+    found = remeasure(path, strut, {p.name: p.volume_mm3 for p in parts})
+    assert {f.verdict for f in found} == {Verdict.OK}
+    codes = {f.code for f in found}
+    assert codes >= {
+        "bore_diameter",
+        "bore_place",
+        "wall",
+        "screw_station",
+        "screw_clock",
+        "screw_diameter",
+        "hole_u",
+        "hole_v",
+        "hole_diameter",
+        "hole_square",
+        "hole_edge",
+        "countersink_diameter",
+        "palm_thickness",
+        "palm_pitch",
+        "palm_tilt",
+        "palm_true_angle",
+        "palm_drop",
+        "volume",
+        "solid_closed",
+        "heel_bore",
+    }
+    assert one(found, "bore_diameter").actual == pytest.approx(54.0, abs=1e-9)
+    assert one(found, "wall").actual == pytest.approx(15.0, abs=0.021)
+    assert all(f.group == "measured again" for f in found)
+
+
+def moved_hole(strut: Strut) -> Strut:
+    holes = list(strut.palms[0].holes)
+    holes[2] = replace(holes[2], u_mm=holes[2].u_mm + 0.2)
+    return with_palm(strut, holes=tuple(holes))
+
+
+def barrel(**changes: Any) -> Callable[[Strut], Strut]:
+    return lambda strut: replace(strut, barrel=replace(strut.barrel, **changes))
+
+
+def palm(**changes: Any) -> Callable[[Strut], Strut]:
+    return lambda strut: with_palm(strut, **changes)
+
+
+def plane(**changes: Any) -> Callable[[Strut], Strut]:
+    return lambda strut: with_palm(strut, plane=replace(strut.palms[0].plane, **changes))
+
+
+def lowered(strut: Strut) -> Strut:
+    x, y, z = strut.palms[0].zero_mm
+    return with_palm(strut, zero_mm=(x, y, z - 0.05))
+
+
+def bolt(**changes: Any) -> Callable[[Strut], Strut]:
+    return lambda strut: with_palm(strut, bolt=replace(strut.palms[0].bolt, **changes))
+
+
+def screw(**changes: Any) -> Callable[[Strut], Strut]:
+    return lambda strut: replace(strut, set_screws=(replace(strut.set_screws[0], **changes), *strut.set_screws[1:]))
+
+
+FAULTS: list[tuple[str, Callable[[Strut], Strut], str, str, float]] = [
+    ("a hole 0.2 mm off", moved_hole, "hole_u", "hole 3", 0.2),
+    ("a bore 0.1 mm wide", barrel(bore_mm=54.1), "bore_diameter", "bore", 0.1),
+    ("a wall 0.1 mm thin", barrel(outside_mm=83.8), "wall", "wall", -0.1),
+    ("a palm 0.2 deg steep", plane(pitch_deg=12.2), "palm_pitch", "theta", 0.2),
+    (
+        "a palm tilted 0.2 deg more",
+        plane(tilt_deg=example_strut().palms[0].plane.tilt_deg + 0.2),
+        "palm_tilt",
+        "phi",
+        0.2,
+    ),
+    ("a palm 0.05 mm low", lowered, "palm_drop", "drop", -0.05),
+    ("a palm 0.1 mm thin", palm(thickness_mm=19.9), "palm_thickness", "thickness", -0.1),
+    ("holes 0.1 mm wide", bolt(hole_mm=13.1), "hole_diameter", "hole 1", 0.1),
+    ("countersinks 0.2 mm small", bolt(head_diameter_mm=23.8), "countersink_diameter", "hole 1", -0.2),
+    ("countersinks of 82 deg", bolt(head_angle_deg=82.0), "countersink_angle", "hole 1", -8.0),
+    ("a screw 0.2 mm forward", screw(station_mm=50.2), "screw_station", "set screw 1", 0.2),
+    ("a screw turned 0.5 deg", screw(clock_deg=90.5), "screw_clock", "set screw 1", 0.5),
+    ("a screw hole of another drill", screw(tap_drill_mm=6.6), "screw_diameter", "set screw 1", -0.2),
+    ("a palm cut 0.2 mm narrow", palm(outline=tapered(250.0, 119.6, 129.6, 20.0)), "hole_edge", "edge", -0.2),
+]
+
+
+@pytest.mark.parametrize(("fault", "spoil", "code", "named", "amount"), FAULTS, ids=[f[0] for f in FAULTS])
+def test_a_planted_error_is_found_and_named(
+    tmp_path: Path, fault: str, spoil: Callable[[Strut], Strut], code: str, named: str, amount: float
+) -> None:
+    asked = example_strut()
+    found = failures(measured(tmp_path, spoil(asked), asked))
+    assert code in found, f"{fault} went unseen"
+    finding = found[code]
+    assert named in finding.what
+    tolerance = 0.021 if code == "wall" else 1e-6 if finding.unit == "deg" else 2e-3
+    assert finding.actual - finding.demanded == pytest.approx(amount, abs=tolerance)
+    assert finding.utilisation > 1.0
+    assert finding.advice
+    assert finding.parameter
+
+
+def test_only_the_moved_hole_fails(tmp_path: Path) -> None:
+    asked = example_strut()
+    found = [f for f in measured(tmp_path, moved_hole(asked), asked) if f.fails]
+    assert found
+    assert all("hole 3" in f.what for f in found)
+
+
+def test_a_difference_within_the_tolerance_passes(tmp_path: Path) -> None:
+    asked = example_strut()
+    made = barrel(bore_mm=54.0 + LENGTH_TOL_MM / 2)(asked)
+    finding = one(measured(tmp_path, made, asked), "bore_diameter")
+    assert finding.verdict is Verdict.OK
+    assert finding.utilisation == pytest.approx(0.5, abs=1e-6)
+
+
+def test_the_mirror_image_is_found_though_its_true_angle_agrees(tmp_path: Path) -> None:
+    asked = example_strut()
+    findings = measured(tmp_path, mirrored(asked), asked)
+    found = failures(findings)
+    assert "other hand" in found["palm_tilt"].what
+    assert "mirror" in found["palm_tilt"].advice
+    assert found["palm_tilt"].actual == pytest.approx(-found["palm_tilt"].demanded, abs=1e-9)
+    assert found["screw_clock"].actual == pytest.approx(-90.0, abs=1e-9)
+    # gamma = asin(tan theta / sqrt(1 + tan^2 theta + tan^2 phi)) does not know the hand.
+    theta, phi = math.tan(math.radians(12.0)), math.tan(math.radians(asked.palms[0].plane.tilt_deg))
+    gamma = math.degrees(math.asin(theta / math.sqrt(1 + theta**2 + phi**2)))
+    assert one(findings, "palm_true_angle").actual == pytest.approx(gamma, abs=1e-9)
+    assert gamma == pytest.approx(shaft_to_palm_deg(12.0, asked.palms[0].plane.tilt_deg), abs=1e-12)
+
+
+def test_holes_too_many_and_too_few_are_found(tmp_path: Path) -> None:
+    asked = example_strut()
+    holes = asked.palms[0].holes
+    more = with_palm(asked, holes=(*holes, PalmHole(7, 60.0, -42.0)))
+    assert "u 60.0, v -42.0" in failures(measured(tmp_path, more, asked))["hole_not_asked_for"].what
+    assert "hole 7" in failures(measured(tmp_path, asked, more))["hole_missing"].what
+    third = replace(asked.set_screws[0], number=3, station_mm=90.0, clock_deg=-90.0)
+    screws = replace(asked, set_screws=(*asked.set_screws, third))
+    assert "station 90.0" in failures(measured(tmp_path, screws, asked))["hole_not_asked_for"].what
+    assert "set screw 3" in failures(measured(tmp_path, asked, screws))["screw_missing"].what
+
+
+def test_a_bore_that_leans_or_lies_off_the_shaft_line_is_found(tmp_path: Path) -> None:
+    asked = example_strut("vee")
+    parts = plain_parts(asked)
+    import cadquery as cq
+
+    lean = math.degrees(math.asin(0.1 / 90.0))
+    turned = parts[0].shape.rotate(cq.Vector(0, 0, 0), cq.Vector(0, 1, 0), lean)
+    found = failures(measured(tmp_path, asked, parts=[replace(parts[0], shape=turned), *parts[1:]]))
+    assert found["bore_place"].actual == pytest.approx(0.1, abs=1e-4)
+    shifted = parts[0].shape.translate(cq.Vector(0, 0.05, 0))
+    found = failures(measured(tmp_path, asked, parts=[replace(parts[0], shape=shifted), *parts[1:]]))
+    assert found["bore_place"].actual == pytest.approx(0.05, abs=1e-9)
+
+
+def test_a_hole_that_leans_is_found(tmp_path: Path) -> None:
+    asked = example_strut("vee")
+    parts = plain_parts(asked)
+    import cadquery as cq
+    from support import _cylinder
+
+    from strutwright.models import frames
+
+    axes = frames.palm_axes(asked.palms[0])
+    hole = asked.palms[0].holes[0]
+    place = axes.to_strut([[hole.u_mm, hole.v_mm]])[0]  # type: ignore[arg-type]
+    plug = _cylinder(place - 20.0 * axes.n, axes.n, 13.0, 20.0)
+    lean = math.radians(0.5)
+    drill = _cylinder(
+        place + 5.0 * (math.cos(lean) * axes.n + math.sin(lean) * axes.u),
+        -(math.cos(lean) * axes.n + math.sin(lean) * axes.u),
+        6.5,
+        40.0,
+    )
+    (spoilt,) = parts[3].shape.fuse(plug).clean().cut(drill).Solids()
+    assert isinstance(spoilt, cq.Solid)
+    found = failures(measured(tmp_path, asked, parts=[*parts[:3], replace(parts[3], shape=spoilt), *parts[4:]]))
+    assert "port palm hole 1" in found["hole_square"].what
+    assert found["hole_square"].actual == pytest.approx(0.5, abs=1e-6)
+    assert "port palm hole 1" in found["countersink_missing"].what
+
+
+def test_bore_steps_and_counterbores_are_measured(tmp_path: Path) -> None:
+    import cadquery as cq
+
+    base = example_strut("vee")
+    heads = replace(base.palms[0].bolt, kind="counterbored", head_diameter_mm=22.0, head_depth_mm=8.0)
+    asked = with_palm(with_palm(base, bolt=heads), 1, bolt=heads)
+    asked = replace(asked, barrel=replace(asked.barrel, steps=(BoreStep("relief", 70.0, 110.0, 55.0),)))
+    parts = plain_parts(asked)
+    groove = cq.Solid.makeCylinder(27.5, 40.0, cq.Vector(-20.0, 0, 0), cq.Vector(1, 0, 0))
+    (cut,) = parts[0].shape.cut(groove).Solids()
+    made = [replace(parts[0], shape=cut), *parts[1:]]
+    findings = measured(tmp_path, asked, parts=made)
+    assert not failures(findings)
+    assert one(findings, "bore_step").actual == pytest.approx(55.0, abs=1e-9)
+    assert [f.actual for f in findings if f.code == "counterbore_depth"] == pytest.approx([8.0, 8.0], abs=1e-9)
+    deeper = replace(heads, head_depth_mm=8.3)
+    found = failures(measured(tmp_path, asked, with_palm(asked, bolt=deeper), parts=made))
+    assert found["counterbore_depth"].actual == pytest.approx(8.0, abs=1e-9)
+
+
+def test_a_file_that_cannot_be_read_is_a_failure_not_an_error(tmp_path: Path) -> None:
+    path = tmp_path / "broken.step"
+    path.write_text("not a STEP file\n")
+    (finding,) = remeasure(path, example_strut())
+    assert finding.code == "step_unreadable"
+    assert finding.fails
+
+
+def test_a_part_missing_from_the_file_is_found(tmp_path: Path) -> None:
+    strut = example_strut("vee")
+    parts = plain_parts(strut)
+    path = tmp_path / "strut.step"
+    write_assembly(path, parts[:-1], "strut")
+    found = failures(remeasure(path, strut, {p.name: p.volume_mm3 for p in parts}))
+    assert found["part_missing"].what.startswith("starboard palm")
+    assert found["palm_face_missing"].what.startswith("starboard palm")
+
+
+def test_a_hollow_shell_is_not_taken_for_a_solid(tmp_path: Path) -> None:
+    import cadquery as cq
+
+    strut = example_strut("vee")
+    parts = plain_parts(strut)
+    open_shell = cq.Shell.makeShell(parts[1].shape.Faces()[:-1])
+    path = tmp_path / "strut.step"
+    write_assembly(path, [parts[0], replace(parts[1], shape=open_shell), *parts[2:]], "strut")
+    assert "port arm" in failures(remeasure(path, strut))["solid_closed"].what
