@@ -1,4 +1,4 @@
-"""The limits the checks hold a strut to: one table, `limits.yaml`, which a user's file of `name: value` lines may change.
+"""The limits of the checks: one table, `limits.yaml`, of which a user's file of `name: value` lines may change values.
 
 Every limit says its unit, what breaking it means, what it rests on and where that was read.
 """

@@ -71,7 +71,8 @@ def _section(bench: Bench, arm: Arm) -> None:
     if arm.shape == "flat":
         thin = min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2
         full = thin < bench.value("arm_edge_radius")
-        bench.least(EDGE, "edge radius of the flat arm", arm.edge_radius_mm, thin if full else "arm_edge_radius", warn=True,
+        bench.least(EDGE, "edge radius of the flat arm", arm.edge_radius_mm, thin if full else "arm_edge_radius",
+                    warn=True,
                     parameter="arms.section.edge_radius", advice="make arms.section.edge_radius {need} or more")
         speed = bench.strut.duty.boat_speed_kn
         if speed is not None:

@@ -31,13 +31,13 @@ def check(bench: Bench) -> None:
         need = bore + 2 * bench.value("barrel_wall", d)
         bench.least(WALL, what, (barrel.outside_mm - bore) / 2, "barrel_wall", per=d, hard="barrel_wall_hard",
                     parameter=parameter,
-                    advice=f"make barrel.wall about {{need}} (barrel.outside_diameter about {shown(need)})")
+                    advice=f"leave {{need}} of wall: barrel.outside_diameter about {shown(need)}")
     for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
         bench.least(END, f"wall at the {which} face beside the chamfer", _end_wall(barrel, inset), "barrel_end_wall",
                     hard="barrel_end_wall_hard", parameter=f"barrel.ends.{which}.end_diameter",
-                    advice=f"enlarge barrel.ends.{which}.end_diameter or shorten barrel.lead_in.{which} to leave {{need}}")
-    metal = tables.material(strut.material).family
-    thread_limit = "screw_thread_aluminium" if metal == "aluminium" else "screw_thread"
+                    advice=f"enlarge barrel.ends.{which}.end_diameter or shorten barrel.lead_in.{which} to leave "
+                           f"{{need}}")
+    thread_limit = "screw_thread_aluminium" if _is_aluminium(strut.material) else "screw_thread"
     for s in strut.set_screws:
         floor = outside_radius_mm(barrel, s.station_mm)
         if s.flat_diameter_mm and 0 < s.station_mm < barrel.length_mm and s.flat_diameter_mm <= barrel.outside_mm:
@@ -55,6 +55,13 @@ def check(bench: Bench) -> None:
         bench.least(SLOT, "metal from the water slots to the nearer face", metal_left, "slot_to_end", per=s_.width_mm,
                     hard=0.0, parameter="barrel.slots.position",
                     advice="move barrel.slots.position inward until {need} is left")
+
+
+def _is_aluminium(material: str) -> bool:
+    try:
+        return tables.material(material).family == "aluminium"
+    except tables.NotInTable:
+        return False
 
 
 def _end_wall(barrel: Barrel, station_mm: float) -> float:

@@ -44,7 +44,8 @@ def check(bench: Bench) -> None:
     for i, b in enumerate(strut.bearings):
         name = bearing_name(strut, i)
         rubber = bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm)
-        bench.least(RUBBER, f"rubber of the {name}", rubber, "bearing_rubber", parameter=bearing_path(strut, i, "shell"),
+        bench.least(RUBBER, f"rubber of the {name}", rubber, "bearing_rubber",
+                    parameter=bearing_path(strut, i, "shell"),
                     advice="check shell and outside diameter; {need} of rubber is wanted")
         _clearance(bench, i, b, d)
         _fit(bench, i, b)
@@ -68,14 +69,15 @@ def _place(bench: Bench) -> None:
     end = min(shoulders, default=barrel.length_mm)
     bench.most(POCKET, "pocket ahead of the bearing", max(0.0, end - foremost.forward_station_mm), "bearing_pocket",
                parameter="barrel.length",
-               advice=f"make barrel.length about {shown(barrel.length_mm - (end - foremost.forward_station_mm) + 3)}, or "
-                      "the bearing longer; the pocket collects silt")
+               advice=f"make barrel.length about {shown(barrel.length_mm - (end - foremost.forward_station_mm) + 3)}, "
+                      "or the bearing longer; the pocket collects silt")
     if last == 1:
         gap = foremost.aft_station_mm - aftmost.forward_station_mm
         parameter = bearing_path(strut, 1, "position")
         advice = "move bearing[1].position (or bearing[0].position): 2 to 5 mm between the two"
         if gap < 0:
-            bench.least(GAP, "room between the two bearings, which overlap", gap, 0.0, parameter=parameter, advice=advice)
+            bench.least(GAP, "room between the two bearings, which overlap", gap, 0.0, parameter=parameter,
+                        advice=advice)
         else:
             bench.within(GAP, "room between the two bearings", gap, "bearing_gap_least", "bearing_gap_most",
                          parameter=parameter, advice=advice)
@@ -85,7 +87,8 @@ def _clearance(bench: Bench, i: int, b: Bearing, d: float) -> None:
     strut = bench.strut
     path, name = bearing_path(strut, i, "running_clearance"), bearing_name(strut, i)
     clearance = b.inside_mm - d
-    least = max("clearance_least", "clearance_floor", key=lambda n: bench.value(n, d if n == "clearance_least" else 1.0))
+    least = max("clearance_least", "clearance_floor",
+                key=lambda n: bench.value(n, d if n == "clearance_least" else 1.0))
     bench.least(CLEARANCE, f"running clearance of the {name}, before pressing", clearance, least,
                 per=d if least == "clearance_least" else 1.0, parameter=path,
                 advice=f"give {path} at least {{need}} and what the press fit closes")
@@ -116,7 +119,8 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     else:
         bench.least(FIT, f"least clearance of the {name} in the bore ({band})", -fit.most_mm, 0.0,
                     parameter="barrel.slide_clearance",
-                    advice=f"a slide fit must slide: barrel.slide_clearance about 0.3 mm (bore {shown(b.outside_mm + 0.3)})")
+                    advice="a slide fit must slide: barrel.slide_clearance about 0.3 mm (bore "
+                           f"{shown(b.outside_mm + 0.3)})")
         bench.most(FIT_MOST, f"greatest clearance of the {name}", -fit.least_mm, "slide_clearance",
                    parameter="barrel.slide_clearance", advice="bring barrel.slide_clearance down to {need} or less")
 
@@ -130,12 +134,13 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
         if s.kind == "shoulder":
             bench.most(STEP, f"overlap of {where}", max(0.0, overlap), 0.0, parameter=path,
                        advice=f"move {path} off the shoulder by the overlap, or shorten barrel.steps[{k}].length")
-        elif s.kind == "relief":
+        elif s.kind == "relief" and overlap > 0:
             seated = min(s.from_station_mm - b.aft_station_mm, b.forward_station_mm - s.to_station_mm)
             bench.least(STEP, f"bore seated beyond the relief, {where}", seated, "relief_from_end", per=b.length_mm,
                         parameter=f"barrel.steps[{k}].length",
-                        advice=f"shorten or move barrel.steps[{k}]: keep {{need}} of the bore at each end of the bearing")
-        else:
+                        advice=f"shorten or move barrel.steps[{k}]: keep {{need}} of the bore at each end of the "
+                               "bearing")
+        elif s.kind == "counterbore":
             whole = overlap >= b.length_mm - 1e-9
             ok = overlap <= 1e-9 or (whole and abs(s.diameter_mm - b.outside_mm) < 1.0)
             bench.holds(STEP, f"{where}: on one diameter", ok, warn=True, parameter=f"barrel.steps[{k}].length",

@@ -29,7 +29,8 @@ TIP = Check("tip_clearance", _PROPELLER, "blade tip to hull, at the propeller",
             ("tip_clearance", "tip_clearance_hard"))
 GAP = Check("hub_gap", _PROPELLER, "bearing to propeller hub, greatest", ("hub_gap", "hub_gap_hard"))
 GAP_LEAST = Check("hub_gap_least", _PROPELLER, "barrel to propeller hub, least", ("hub_gap_least",))
-SPAN = Check("bearing_span", "shaft", "distance to the next bearing forward", ("bearing_span_least", "bearing_span_most"))
+SPAN = Check("bearing_span", "shaft", "distance to the next bearing forward",
+             ("bearing_span_least", "bearing_span_most"))
 CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, FLAT, HAND, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
 
 
@@ -54,8 +55,8 @@ def _angles(bench: Bench) -> None:
     strut = bench.strut
     theta = strut.hull.shaft_to_hull_deg
     bench.most(PITCH, "shaft to hull", theta, "palm_pitch", hard="palm_pitch_hard", unit="deg",
-               parameter="hull.shaft_angle", advice="a shaft flatter than {need} to the hull is wanted; check the angle and "
-               "what it was measured from")
+               parameter="hull.shaft_angle", advice="a shaft flatter than {need} to the hull is wanted; check the "
+                                                    "angle and what it was measured from")
     bench.least(PITCH_LEAST, "shaft to hull", theta, "palm_pitch_least", unit="deg", parameter="hull.shaft_angle",
                 advice="check the signs of hull.shaft_angle and hull.run")
     limit = "palm_tilt_single" if len(strut.arms) == 1 else "palm_tilt_vee"
@@ -66,15 +67,16 @@ def _angles(bench: Bench) -> None:
                           "set arms.stance to square_to_bottom or close arms.included_angle: at most {need}")
     one_sided = strut.identity.hand == "centre" and len(strut.palms) == 1
     bench.holds(HAND, "hand of the strut", not (one_sided and abs(strut.palms[0].plane.tilt_deg) > 1e-6),
-                parameter="identity.hand", advice="the palm tilts one way: set identity.hand to port, starboard or pair")
+                parameter="identity.hand", advice="the palm tilts one way: set identity.hand to port, starboard or "
+                                                  "pair")
     if one_sided and strut.hull.deadrise_deg > 0:
         v = strut.palms[0].outline.bounding_box()
         half = max(abs(v.ymin), abs(v.ymax))
         gap = half * math.tan(math.radians(strut.hull.deadrise_deg))
         bench.most(FLAT, "gap at the edge of a flat palm under a bottom with deadrise", gap, "palm_gap",
                    parameter="palm.outline.width",
-                   advice="a palm on the centre line is built flat: give the keel a flat or a fitted pad of that height, or "
-                          f"narrow palm.outline.width to {shown(2 * half * bench.value('palm_gap') / gap)}")
+                   advice="a palm on the centre line is built flat: give the keel a flat or a fitted pad of that "
+                          f"height, or narrow palm.outline.width to {shown(2 * half * bench.value('palm_gap') / gap)}")
 
 
 def _conflicts(bench: Bench) -> None:
@@ -96,7 +98,8 @@ def _drop(bench: Bench) -> None:
     bench.most(DROP_MOST, "drop square to the shaft", drop, "drop_most", per=strut.shaft.diameter_mm,
                parameter="hull.drop", advice="check hull.drop and its units; {need} or less is usual")
     bench.least(CLEAR, "water between barrel and hull or palm", _barrel_to_hull(strut), "barrel_to_hull",
-                parameter="hull.drop", advice="the barrel comes within {need} of the hull: check hull.drop and the angle")
+                parameter="hull.drop", advice="the barrel comes within {need} of the hull: check hull.drop and the "
+                                              "angle")
 
 
 def _barrel_to_hull(strut: Strut) -> float:
@@ -108,16 +111,17 @@ def _barrel_to_hull(strut: Strut) -> float:
     for palm in strut.palms:
         axes = frames.palm_axes(palm)
         points = axes.to_strut(palm.outline.polyline(0.05), -palm.thickness_mm)
-        if points[:, 0].max() > -half and points[:, 0].min() < half and points[:, 1].max() > -r and points[:, 1].min() < r:
+        low, high = points.min(axis=0), points.max(axis=0)
+        if high[0] > -half and low[0] < half and high[1] > -r and low[1] < r:
             gaps.append(_least_gap(axes, half, r, palm.thickness_mm, 0))
     return min(gaps)
 
 
 def _least_gap(axes: frames.Axes, half_mm: float, radius_mm: float, below_mm: float, side: int) -> float:
-    nx, ny, nz = (float(c) for c in axes.n)
+    ny, nz = float(axes.n[1]), float(axes.n[2])
     radial = math.hypot(ny, nz) if side == 0 or ny * side > 0 else nz
     return min(float((axes.origin - np.array([x, 0.0, 0.0])) @ axes.n) for x in (-half_mm, half_mm)) - below_mm \
-        - radius_mm * radial if nx or ny or nz else math.inf
+        - radius_mm * radial
 
 
 def propeller_plane_mm(strut: Strut, propeller: Propeller) -> float:
@@ -150,17 +154,21 @@ def _propeller(bench: Bench) -> None:
         known = p.hub_gap_mm is not None and p.hub_length_mm is not None
         where = "at the propeller" if known else "taken at the barrel's aft face: hub_gap or hub_length not given"
         need = bench.value("tip_clearance", p.diameter_mm)
-        bench.least(TIP, f"blade tip to hull, {where}", tip, "tip_clearance", per=p.diameter_mm, hard="tip_clearance_hard",
+        bench.least(TIP, f"blade tip to hull, {where}", tip, "tip_clearance", per=p.diameter_mm,
+                    hard="tip_clearance_hard",
                     parameter="hull.drop", advice=f"increase hull.drop by about {shown(need - tip)} or make "
-                    f"propeller.diameter about {shown(_fitting(bench, tip, p.diameter_mm))}; twin powerful screws want 0.2 D")
+                    f"propeller.diameter about {shown(_fitting(bench, tip, p.diameter_mm))}; twin powerful screws want "
+                    "0.2 D")
     if p.hub_gap_mm is None:
         bench.hint(GAP, "bearing to hub: propeller.hub_gap not given", parameter="propeller.hub_gap",
                    advice="give propeller.hub_gap to have it looked at")
         return
     recess = max(0.0, strut.bearings[0].aft_station_mm)
     bench.most(GAP, "bearing to propeller hub", p.hub_gap_mm + recess, "hub_gap", per=d, hard="hub_gap_hard",
-               parameter="propeller.hub_gap", advice="bring the hub nearer: propeller.hub_gap so that {need} is not passed")
-    bench.least(GAP_LEAST, "barrel to propeller hub", p.hub_gap_mm, "hub_gap_least", per=d, parameter="propeller.hub_gap",
+               parameter="propeller.hub_gap", advice="bring the hub nearer: propeller.hub_gap so that {need} is not "
+                                                     "passed")
+    bench.least(GAP_LEAST, "barrel to propeller hub", p.hub_gap_mm, "hub_gap_least", per=d,
+                parameter="propeller.hub_gap",
                 advice="make propeller.hub_gap about {need} for water to the flutes and travel of the engine")
 
 

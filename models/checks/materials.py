@@ -37,7 +37,8 @@ def _process(bench: Bench, metal: Material) -> None:
     if bench.strut.construction == "cast":
         bench.holds(PROCESS, f"{metal.name} for a casting", metal.cast, parameter="materials.strut",
                     source="usual forms of the alloy", standing=Standing.MEMORY,
-                    advice="choose a casting alloy for materials.strut, such as C95800 or CF3M, or construction: welded")
+                    advice="choose a casting alloy for materials.strut, such as C95800 or CF3M, or construction: "
+                           "welded")
         return
     # The one alloy with fair marks in general tables that strut makers still do not weld: much zinc boils off.
     bad = metal.weldability in ("poor", "no") or metal.galvanic_group == "manganese bronze"
@@ -56,7 +57,8 @@ def _hull(bench: Bench, metal: Material, hull: Material) -> None:
     pair = _couple(metal, hull)
     if pair is not None:
         bench.most(HULL, f"{metal.name} on {hull.name}", pair.difference_mv, "galvanic", unit="mV",
-                   parameter="materials.strut", advice="isolate palm and bolts with gasket and sleeves and fit anodes, or "
+                   parameter="materials.strut",
+                   advice="isolate palm and bolts with gasket and sleeves and fit anodes, or "
                    "choose materials.strut of the hull's family")
     else:
         bench.holds(HULL, f"{metal.name} on {hull.name}", True, parameter="materials.strut", advice="")

@@ -41,14 +41,18 @@ def check(bench: Bench) -> None:
     palm, bolt = strut.palms[0], strut.palms[0].bolt
     bench.least(THICKNESS, "palm thickness", palm.thickness_mm, "palm_thickness", per=d, parameter="palm.thickness",
                 advice="make palm.thickness about {need}")
-    bench.within(SIZE, "bolt diameter", bolt.major_mm, "bolt_size_least", "bolt_size_most", per=d, parameter="bolts.size",
+    bench.within(SIZE, "bolt diameter", bolt.major_mm, "bolt_size_least", "bolt_size_most", per=d,
+                 parameter="bolts.size",
                  advice=f"choose bolts.size between {shown(bench.value('bolt_size_least', d))} and "
                         f"{shown(bench.value('bolt_size_most', d))}")
     if bolt.kind != "plain":
         depth = bolt.head_depth_mm
-        bench.most(HEAD, "depth of the heads", depth, "countersink_share", per=palm.thickness_mm, parameter="palm.thickness",
-                   advice=f"make palm.thickness about {shown(depth / bench.value('countersink_share'))}, or the bolts smaller")
-        bench.least(LAND, "land under the heads", palm.thickness_mm - depth, "countersink_land", parameter="palm.thickness",
+        bench.most(HEAD, "depth of the heads", depth, "countersink_share", per=palm.thickness_mm,
+                   parameter="palm.thickness",
+                   advice=f"make palm.thickness about {shown(depth / bench.value('countersink_share'))}, or the bolts "
+                          "smaller")
+        bench.least(LAND, "land under the heads", palm.thickness_mm - depth, "countersink_land",
+                    parameter="palm.thickness",
                     advice=f"make palm.thickness at least {shown(depth + bench.value('countersink_land'))}")
     for arm in strut.arms:
         _arm_on_palm(bench, arm)
@@ -73,14 +77,14 @@ def _rim_mm(palm: Palm) -> float:
 def _arm_on_palm(bench: Bench, arm: Arm) -> None:
     palm = bench.strut.palms[arm.palm_index]
     toe = shapes.arm_footprint(bench.strut, arm, palm.thickness_mm).toe
-    foot = shapes.arm_footprint(bench.strut, arm, palm.thickness_mm).points
-    flat = palm.outline.distance_to_boundary(toe) - palm.bevel_width_mm
-    worst = int(np.argmin(flat))
-    over = -float(flat[worst])
-    size = np.ptp(toe, axis=0)
-    where = ("forward", "aft")[int(foot[worst, 0] < float(foot[:, 0].mean()))]
-    bench.least(ARM, f"palm beyond the root of the {arm.name}, {where} end", float(flat[worst]), 0.0,
-                hard=min(0.0, float(flat[worst])) if over > arm.palm_root_mm else None, parameter="palm.outline",
+    inside = palm.outline.distance_to_boundary(toe)
+    worst = int(np.argmin(inside))
+    flat = float(inside[worst]) - palm.bevel_width_mm
+    size, over = np.ptp(toe, axis=0), max(-flat, 0.0)
+    where = "aft" if toe[worst, 0] < float(toe[:, 0].mean()) else "forward"
+    # A root that runs out on the bevel can be made; one that hangs over the edge cannot.
+    bench.least(ARM, f"flat of the palm beyond the root of the {arm.name}, {where} end", flat, 0.0,
+                warn=float(inside[worst]) >= 0, parameter="palm.outline",
                 advice=f"the root covers {shown(size[0], '')} by {shown(size[1])}: enlarge palm.outline by about "
                        f"{shown(2 * over)}, or move palm.offset by {shown(over)}")
 
@@ -106,7 +110,8 @@ def _edges(bench: Bench, palm: Palm) -> None:
                 advice=f"move hole {hole} inward or enlarge palm.outline")
     name, need = _edge_rule(bench, palm)
     bench.least(EDGE, f"hole {hole} of the {palm.name} to the edge", edge, name, per=need / bench.limits[name].value,
-                parameter=at, advice=f"move hole {hole} inward by {shown(need - edge)} or enlarge palm.outline; {{need}} "
+                parameter=at, advice=f"move hole {hole} inward by {shown(need - edge)} or enlarge palm.outline; "
+                                     f"{{need}} "
                 "is wanted")
     rim = edge - _rim_mm(palm) / 2
     bench.least(RIM_EDGE, f"rim of hole {hole} of the {palm.name} to the edge", rim, "rim_to_edge", parameter=at,
@@ -142,19 +147,24 @@ def _pitches(bench: Bench, palm: Palm) -> None:
     step = uv[:, None, :] - uv[None, :, :]
     apart = np.linalg.norm(step, axis=2)
     np.fill_diagonal(apart, np.inf)
-    i, j = (int(k) for k in np.unravel_index(int(np.argmin(apart)), apart.shape))
     rule = bench.strut.edge_rule
     size = bolt.hole_mm if rule == "ec3" else bolt.major_mm
     if rule == "ec3":
-        name = "bolt_pitch_ec3_along" if abs(step[i, j, 0]) >= abs(step[i, j, 1]) else "bolt_pitch_ec3_across"
+        names = ("bolt_pitch_ec3_along", "bolt_pitch_ec3_across")
     else:
-        name = f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}"
+        names = (f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}",) * 2
+    across = np.abs(step[..., 1]) > np.abs(step[..., 0])
+    share = apart / np.where(across, bench.value(names[1]), bench.value(names[0]))
+    i, j = (int(k) for k in np.unravel_index(int(np.argmin(share)), share.shape))
+    name = names[int(across[i, j])]
     numbers = sorted((palm.holes[i].number, palm.holes[j].number))
-    bench.least(PITCH, f"holes {numbers[0]} and {numbers[1]} of the {palm.name} apart", float(apart[i, j]), name, per=size,
+    bench.least(PITCH, f"holes {numbers[0]} and {numbers[1]} of the {palm.name} apart", float(apart[i, j]), name,
+                per=size,
                 parameter=at, advice="use fewer bolts in bolts.pattern or spread them: {need} is wanted")
     ring = _hull_ring(uv)
     gaps = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
-    bench.most(SEAL, f"greatest pitch round the {palm.name}", float(gaps.max()), "bolt_pitch_sealing", per=bolt.major_mm,
+    bench.most(SEAL, f"greatest pitch round the {palm.name}", float(gaps.max()), "bolt_pitch_sealing",
+               per=bolt.major_mm,
                parameter=at, advice="add bolts to bolts.pattern until neighbours are at most {need} apart")
 
 
@@ -184,7 +194,8 @@ def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
         k = int(np.argmin(from_toe))
         gap = float(from_toe[k]) - rim
         number = palm.holes[k].number
-        bench.least(RIM_ARM, f"rim of hole {number} of the {palm.name} to the root of the {arm.name}", gap, "rim_to_root",
+        bench.least(RIM_ARM, f"rim of hole {number} of the {palm.name} to the root of the {arm.name}", gap,
+                    "rim_to_root",
                     parameter="bolts.pattern", advice=f"move hole {number} away from the arm by "
                     f"{shown(bench.value('rim_to_root') - gap)}, or make the fillet or weld at the palm smaller")
         free = from_toe - tool
@@ -193,9 +204,12 @@ def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
             foot = shapes.arm_footprint(bench.strut, arm, palm.thickness_mm + height).points
             free = np.minimum(free, shapes.distance_to_polygon(uv, foot) - tool)
         k = int(np.argmin(free))
-        bench.least(DRIVER, f"tool on hole {palm.holes[k].number} of the {palm.name} clear of the {arm.name}", float(free[k]),
-                    "driver_to_arm", parameter="bolts.pattern", advice=f"move hole {palm.holes[k].number} away from the arm "
-                    f"by {shown(bench.value('driver_to_arm') - float(free[k]))}, or drill from the hull face and turn the nut")
+        bench.least(DRIVER, f"tool on hole {palm.holes[k].number} of the {palm.name} clear of the {arm.name}",
+                    float(free[k]),
+                    "driver_to_arm", parameter="bolts.pattern",
+                    advice=f"move hole {palm.holes[k].number} away from the arm "
+                    f"by {shown(bench.value('driver_to_arm') - float(free[k]))}, or drill from the hull face and turn "
+                    "the nut")
 
 
 def _apart(bench: Bench) -> None:
@@ -203,6 +217,7 @@ def _apart(bench: Bench) -> None:
     first, second = (shapes.palm_points(p)[:, 1] for p in bench.strut.palms)
     gap = max(float(first.min() - second.max()), float(second.min() - first.max()))
     bench.least(APART, "room between the two palms, athwart", gap, 0.0, parameter="palm.outline.width",
-                advice=f"narrow palm.outline.width by {shown(-gap)}, shift palm.offset.port outward, or use one common palm")
+                advice=f"narrow palm.outline.width by {shown(-gap)}, shift palm.offset.port outward, or use one common "
+                       "palm")
 
 

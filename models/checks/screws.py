@@ -43,14 +43,15 @@ def check(bench: Bench) -> None:
                 parameter="set_screws.positions",
                 advice="leave set_screws.positions out for two screws" if press else
                        "a slide fit is held by its screws alone: give set_screws.positions")
+    arms = [(arm.name, shapes.arm_on_barrel(strut, arm), arm.barrel_root_mm) for arm in strut.arms]
     for s in strut.set_screws:
-        _one(bench, s, strut.bearings[s.bearing_index])
+        _one(bench, s, strut.bearings[s.bearing_index], arms)
     for i, b in enumerate(strut.bearings):
         _symmetry(bench, b, [s for s in strut.set_screws if s.bearing_index == i])
     _apart(bench)
 
 
-def _one(bench: Bench, s: SetScrew, b: Bearing) -> None:
+def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, float]]) -> None:
     strut, barrel = bench.strut, bench.strut.barrel
     at, name = f"set_screws.positions[{s.number - 1}]", f"set screw {s.number}"
     bench.least(INSIDE, f"{name} from the nearer bearing end", min(s.station_mm - b.aft_station_mm,
@@ -65,19 +66,20 @@ def _one(bench: Bench, s: SetScrew, b: Bearing) -> None:
     start, stop = shapes.parallel_part(barrel)
     bench.least(END, f"edge of {name} inside the parallel part", min(s.station_mm - start, stop - s.station_mm) - half,
                 0.0, parameter=f"{at}.distance",
-                advice=f"keep the screw between stations {shown(start + half, '')} and {shown(stop - half)}, or shorten "
-                       "barrel.ends")
+                advice=f"keep the screw between stations {shown(start + half, '')} and {shown(stop - half)}, or "
+                       "shorten barrel.ends")
     bench.most(DIMPLE, f"dimple of {name} in a shell of {shown(b.shell_mm)}", s.dimple_depth_mm, "dimple",
                per=b.shell_mm, hard=b.shell_mm * (1 - 1e-6), parameter="set_screws.dimple_depth",
-               advice=f"make set_screws.dimple_depth about {shown(b.shell_mm / 2)}: the point must never reach the rubber")
+               advice=f"make set_screws.dimple_depth about {shown(b.shell_mm / 2)}: the point must never reach the "
+                      "rubber")
     flute = flute_clock(s.clock_deg, b.flute_count, b.flute_clock_deg, b.flute_width_mm, b.inside_mm)
     pitch = 180 / b.flute_count
-    bench.least(FLUTE, f"{name} past the edge of the nearest flute ({shown(float(flute.to_flute_centre_deg), 'deg')} from "
-                "its middle)", float(flute.past_flute_edge_deg), "screw_past_flute", unit="deg",
+    bench.least(FLUTE, f"{name} past the edge of the nearest flute ({shown(float(flute.to_flute_centre_deg), 'deg')} "
+                       "from its middle)", float(flute.past_flute_edge_deg), "screw_past_flute", unit="deg",
                 parameter=f"{at}.clock", advice=f"turn the bearing (bearing.flutes.clock) or the screw ({at}.clock) by "
                 f"{shown(abs(pitch - float(flute.to_flute_centre_deg)), 'deg')} to stand over the middle of a land")
-    for arm in strut.arms:
-        _beside(bench, ARM, s, shapes.arm_on_barrel(strut, arm), arm.barrel_root_mm, f"{name} and the {arm.name}", at)
+    for arm, on, root_mm in arms:
+        _beside(bench, ARM, s, on, root_mm, f"{name} and the {arm}", at)
     fin = shapes.skeg_on_barrel(strut)
     if fin is not None and strut.skeg is not None:
         _beside(bench, SKEG, s, fin, strut.skeg.root_mm, f"{name} and the skeg", at)
@@ -120,7 +122,8 @@ def _steps(bench: Bench, s: SetScrew, at: str, name: str) -> None:
         bench.least(STEP, f"hole of {name} clear of the {step.kind} at stations {shown(step.from_station_mm, '')} to "
                     f"{shown(step.to_station_mm)}", off - s.tap_drill_mm / 2, "screw_to_step",
                     parameter=f"{at}.distance",
-                    advice=f"move {at} or shorten barrel.steps[{k}].length: the shell must bear where the point presses")
+                    advice=f"move {at} or shorten barrel.steps[{k}].length: the shell must bear where the point "
+                           "presses")
 
 
 def _key(bench: Bench, s: SetScrew, at: str, name: str) -> None:
@@ -147,7 +150,8 @@ def _symmetry(bench: Bench, b: Bearing, screws: list[SetScrew]) -> None:
     advice = (f"measure the screws from bearing_aft and bearing_forward with one distance, about "
               f"{shown((aft[0] + forward[0]) / 2)}")
     if bench.strut.barrel.fit == "slide" and off > bench.value("screw_symmetry"):
-        bench.hint(EVEN, f"screws are not symmetrical by {shown(off)}: with a slide fit a pattern of its own is a practice",
+        bench.hint(EVEN, f"screws are not symmetrical by {shown(off)}: with a slide fit a pattern of its own is a "
+                         "practice",
                    parameter="set_screws.positions", advice=advice)
     else:
         bench.most(EVEN, "difference of the screws' distances from the two bearing ends", off, "screw_symmetry",

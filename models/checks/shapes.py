@@ -149,7 +149,7 @@ def distance_to_polygon(points: Vector, polygon: Vector) -> Vector:
     with np.errstate(divide="ignore", invalid="ignore"):
         at = start[:, 0] + (y - start[:, 1]) / d[:, 1] * d[:, 0]
     inside = (np.sum(crosses & (points[:, None, 0] < at), axis=1) % 2).astype(bool)
-    return np.where(inside, -off, off)
+    return np.asarray(np.where(inside, -off, off))
 
 
 # --- hull -----------------------------------------------------------------------------------------------------------

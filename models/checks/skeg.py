@@ -15,7 +15,8 @@ from strutwright.models.spec import Heel, Skeg, Strut
 _GROUP = "skeg"
 BARREL = Check("skeg_on_barrel", _GROUP, "the skeg's root stands on the barrel")
 PARALLEL = Check("skeg_on_parallel_part", _GROUP, "the skeg's root with its fillet or weld stands on the parallel part")
-FOOT = Check("blade_to_foot", _GROUP, "blade tip to the foot and heel under it", ("blade_to_foot", "blade_to_foot_hard"))
+FOOT = Check("blade_to_foot", _GROUP, "blade tip to the foot and heel under it",
+             ("blade_to_foot", "blade_to_foot_hard"))
 FIN = Check("blade_abaft_fin", _GROUP, "middle of the blades abaft the fin's trailing edge", ("blade_abaft_fin",))
 BUSH = Check("heel_bush_length", _GROUP, "length of the heel bush against the pintle", ("heel_bush_length",))
 REACH = Check("heel_abaft_fin", _GROUP, "the heel boss stands abaft the fin, on the foot")
@@ -58,7 +59,8 @@ def _propeller(bench: Bench, skeg: Skeg) -> None:
         return
     clear = foot_below_shaft_mm(skeg, skeg.heel, strut, plane, (p.hub_length_mm or 0.0) / 2) - radius
     need = bench.value("blade_to_foot", p.diameter_mm)
-    bench.least(FOOT, "blade tip to foot and heel", clear, "blade_to_foot", per=p.diameter_mm, hard="blade_to_foot_hard",
+    bench.least(FOOT, "blade tip to foot and heel", clear, "blade_to_foot", per=p.diameter_mm,
+                hard="blade_to_foot_hard",
                 parameter="skeg.depth", advice=f"make skeg.depth and skeg.heel.below_shaft larger by about "
                 f"{shown(need - clear)}")
 
@@ -87,7 +89,8 @@ def foot_below_shaft_mm(skeg: Skeg, heel: Heel, strut: Strut, plane_x_mm: float,
     flat = math.sqrt(max(0.0, 1.0 - float(up[2]) ** 2))
     top = np.asarray(heel.centre_mm) + heel.height_mm / 2 * up
     reach = heel.outside_mm / 2
-    if top[0] - reach <= plane_x_mm + half_mm and top[0] + reach >= plane_x_mm - half_mm or math.isinf(min(depths)):
+    under = top[0] - reach <= plane_x_mm + half_mm and top[0] + reach >= plane_x_mm - half_mm
+    if under or math.isinf(min(depths)):
         depths.append(-float(top[2]) - reach * flat)
     return min(depths)
 
@@ -95,7 +98,8 @@ def foot_below_shaft_mm(skeg: Skeg, heel: Heel, strut: Strut, plane_x_mm: float,
 def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:
     strut = bench.strut
     bench.most(BUSH, "length of the heel bush", heel.height_mm, "heel_bush_length", per=heel.pintle_mm,
-               parameter="skeg.heel.height", advice="make skeg.heel.height at most {need}: a longer bush bears at its ends")
+               parameter="skeg.heel.height", advice="make skeg.heel.height at most {need}: a longer bush bears at its "
+                                                    "ends")
     edge = _trailing_x(skeg, strut, skeg.depth_mm)
     bench.least(REACH, "heel boss abaft the fin's lower end", edge - (heel.centre_mm[0] + heel.outside_mm / 2), 0.0,
                 warn=True, parameter="skeg.heel.behind_barrel",
