@@ -1,0 +1,594 @@
+"""Where arms and skeg meet barrel and palm, and those curves rolled out flat for paper templates. Pure numpy.
+
+The side of an arm (or of the skeg) is a ruled surface: straight lines, here called generators, between like points of
+two sections. A generator meets the barrel's outside at the root of a quadratic, and the palm's water face at a linear
+one. Rolling out is done triangle by triangle between neighbouring generators, which keeps every length along and
+between them: exact for prismatic and conical sides. An arm whose chord and thickness taper differently is twisted a
+hair and cannot lie flat at all; there it is the usual plate developer's answer.
+
+Two sheets are rolled out, both drawn as seen from outside, so that the printed side shows when they are wrapped:
+
+* the part's own side: x round the section to the right (trailing edge, starboard side, leading edge, port side),
+  y along the part's axis away from the barrel;
+* the barrel's outside: x the station from the aft face, y the distance round the outside, positive toward port from
+  clock 0.
+
+A sheet of paper is bent at half its own thickness, so lengths round a part are taken there. Lengths mm.
+"""
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal, NamedTuple, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models import frames
+from strutwright.models.frames import Axes
+from strutwright.models.outline import Outline, fit_arcs, join
+from strutwright.models.sections import Section, foil_bspline_sides
+from strutwright.models.spec import Arm, Barrel, BarrelEnd, Palm, SectionShape, Skeg, Strut
+
+Floats: TypeAlias = NDArray[np.float64]
+Piece: TypeAlias = tuple[Floats, Floats]   # points (m, 2) and directions of travel (m, 2)
+
+PAPER_MM = 0.1           # office and plotter paper of 80 g/m2; common figure, no source
+FIT_MM = 0.02            # arcs drawn in place of a rolled-out curve stay this near to it
+BAND_MM = 40.0           # a wrap reaches this far beyond the cut, to be held and to be square
+TICKS = 16               # a wrap's girth is marked in this many parts
+_CURVED, _STRAIGHT, _FAN = 481, 121, 9   # points to a piece: chords within 3e-6 of the arcs' length
+
+
+class DevelopmentError(ValueError):
+    """A curve cannot be rolled out; the text says of which part and why."""
+
+
+# --- the sides of arms and skeg --------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """The outer surface of an arm or skeg as n straight generators, trailing edge, starboard side, leading edge, port
+    side and back to the trailing edge.
+
+    name: of the part. axes: section frame; n along the part's axis away from the shaft line. near, far: (n, 3) points
+    of the two sections at along_near_mm and along_far_mm from the shaft line. near_way, far_way: (n, 3) directions of
+    travel round them. pieces: index ranges [first, last] of the smooth pieces, corners among them (points that stay
+    where they are while the direction turns). leading: index of the leading edge.
+    """
+
+    name: str
+    axes: Axes
+    along_near_mm: float
+    along_far_mm: float
+    near: Floats
+    far: Floats
+    near_way: Floats
+    far_way: Floats
+    pieces: tuple[tuple[int, int], ...]
+    leading: int
+
+    def slope(self) -> Floats:
+        """Return (n, 3) steps of the generators per mm along the axis."""
+        return (self.far - self.near) / (self.along_far_mm - self.along_near_mm)
+
+    def at(self, along_mm: Floats | float) -> Floats:
+        """Return (n, 3) points of the generators at distances along the axis from the shaft line, one or n of them."""
+        s = np.broadcast_to(np.asarray(along_mm, dtype=float), (len(self.near),))
+        return np.asarray(self.near + (s - self.along_near_mm)[:, None] * self.slope())
+
+    def outward(self, along_mm: Floats | float) -> Floats:
+        """Return (n, 3) unit normals out of the surface at those places."""
+        s = np.broadcast_to(np.asarray(along_mm, dtype=float), (len(self.near),))
+        k = ((s - self.along_near_mm) / (self.along_far_mm - self.along_near_mm))[:, None]
+        normal = np.cross((1 - k) * self.near_way + k * self.far_way, self.slope())
+        return np.asarray(normal / np.linalg.norm(normal, axis=1)[:, None])
+
+
+def arm_side(strut: Strut, arm: Arm) -> Side:
+    """Return the side of an arm. Raises DevelopmentError when its section cannot be."""
+    plane = frames.arm_plane(strut, arm)
+    axes = frames.arm_axes(arm, strut.barrel, plane)
+    ends = frames.arm_ends_mm(arm, strut.barrel, plane)
+    least = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
+    half_round = arm.edge_radius_mm >= least / 2 - 1e-9
+    rings = []
+    for chord, thickness in ((arm.chord_barrel_mm, arm.thickness_barrel_mm),
+                             (arm.chord_palm_mm, arm.thickness_palm_mm)):
+        radius = thickness / 2 if half_round else arm.edge_radius_mm
+        rings.append(_ring(_lower(arm.shape, chord, thickness, radius, radius)))
+    return _side(arm.name, axes, ends, (axes, axes), (rings[0], rings[1]))
+
+
+def skeg_side(strut: Strut) -> Side:
+    """Return the side of the fin; its axis runs down from the shaft line at the middle of the root.
+
+    Raises DevelopmentError when the strut has no skeg.
+    """
+    skeg, barrel = strut.skeg, strut.barrel
+    if skeg is None:
+        raise DevelopmentError("this strut has no skeg to roll out")
+    root = barrel.outside_mm / 2
+    x, down = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, -1.0])
+    across = np.cross(down, x)
+    lead = barrel.x(skeg.root_forward_station_mm)
+    sizes = ((lead, skeg.root_forward_station_mm - skeg.root_aft_station_mm, skeg.thickness_root_mm),
+             (lead - skeg.sweep_mm, skeg.tip_chord_mm, skeg.thickness_tip_mm))
+    rings, placed = [], []
+    for front, chord, thickness in sizes:
+        rings.append(_ring(_skeg_lower(skeg, chord, thickness)))
+        placed.append(Axes(np.array([front - chord / 2, 0.0, 0.0]), x, across, down))
+    return _side("skeg", placed[0], (root, skeg.depth_mm), (placed[0], placed[1]), (rings[0], rings[1]))
+
+
+class _Ring(NamedTuple):
+    points: Floats
+    way: Floats
+    pieces: tuple[tuple[int, int], ...]
+    leading: int
+
+
+def _side(name: str, axes: Axes, along: tuple[float, float], placed: tuple[Axes, Axes],
+          rings: tuple[_Ring, _Ring]) -> Side:
+    points, ways = [], []
+    for ring, frame, s in zip(rings, placed, along, strict=True):
+        points.append(frame.origin + s * frame.n + ring.points[:, :1] * frame.u + ring.points[:, 1:] * frame.v)
+        ways.append(ring.way[:, :1] * frame.u + ring.way[:, 1:] * frame.v)
+    if len(points[0]) != len(points[1]):
+        raise DevelopmentError(f"the two end sections of the {name} are not of one kind")
+    return Side(name, axes, along[0], along[1], points[0], points[1], ways[0], ways[1], rings[0].pieces,
+                rings[0].leading)
+
+
+def _lower(shape: SectionShape, chord: float, thickness: float, tail: float, nose: float) -> list[Piece]:
+    """Return the half of a section below its chord, from the trailing to the leading edge."""
+    a, b = chord / 2, thickness / 2
+    if shape == "flat":
+        found = [_straight((-a, 0.0), (-a, tail - b)), _bend((tail - a, tail - b), tail, math.pi),
+                 _straight((tail - a, -b), (a - nose, -b)), _bend((a - nose, nose - b), nose, 1.5 * math.pi),
+                 _straight((a, nose - b), (a, 0.0))]
+        return [p for p in found if p is not None]
+    if shape == "ellipse":
+        t = np.linspace(math.pi, 2 * math.pi, _CURVED)
+        return [(np.column_stack((a * np.cos(t), b * np.sin(t))), np.column_stack((-a * np.sin(t), b * np.cos(t))))]
+    if shape == "two_arcs":
+        half = 2 * math.atan(thickness / chord)
+        radius = a / math.sin(half)
+        t = np.linspace(-half, half, _CURVED)
+        # radius (cos t - cos half) without losing digits when the arc is flat
+        height = 2 * radius * np.sin((half + t) / 2) * np.sin((half - t) / 2)
+        return [(np.column_stack((radius * np.sin(t), -height)), np.column_stack((np.cos(t), np.sin(t))))]
+    poles = foil_bspline_sides(Section("foil", chord, thickness))[1].poles
+    n = len(poles) - 1
+    s = np.linspace(1.0, 0.0, _CURVED)
+    square = _straight((-a, 0.0), (-a, float(poles[-1, 1])))
+    side = (_bernstein(n, s) @ poles, -_bernstein(n - 1, s) @ np.diff(poles, axis=0))
+    return [side] if square is None else [square, side]
+
+
+def _bernstein(n: int, s: Floats) -> Floats:
+    return np.stack([math.comb(n, i) * s**i * (1 - s) ** (n - i) for i in range(n + 1)], axis=1)
+
+
+def _skeg_lower(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
+    if skeg.kind == "foil":
+        return _lower("foil", chord, thickness, 0.0, 0.0)
+    return _lower("flat", chord, thickness, 0.0, thickness / 2 if skeg.leading_edge == "round" else 0.0)
+
+
+def _straight(a: tuple[float, float], b: tuple[float, float]) -> Piece | None:
+    p, q = np.array(a), np.array(b)
+    if math.dist(a, b) < 1e-9:
+        return None
+    return p + np.linspace(0.0, 1.0, _STRAIGHT)[:, None] * (q - p), np.broadcast_to(q - p, (_STRAIGHT, 2))
+
+
+def _bend(centre: tuple[float, float], radius: float, start: float) -> Piece | None:
+    if radius < 1e-9:
+        return None
+    t = np.linspace(start, start + math.pi / 2, _CURVED)
+    return np.array(centre) + radius * np.column_stack((np.cos(t), np.sin(t))), np.column_stack((-np.sin(t), np.cos(t)))
+
+
+def _ring(lower: list[Piece]) -> _Ring:
+    """Return the whole section: the lower half, its mirror image run back, and a corner between any two pieces.
+
+    A corner where the direction does not turn is a piece without length; it does no harm.
+    """
+    upper = [(p[::-1] * (1.0, -1.0), w[::-1] * (-1.0, 1.0)) for p, w in reversed(lower)]
+    row: list[Piece] = []
+    tail = np.array((0.0, -1.0))     # the seam is at the trailing edge, where travel is straight across the chord
+    before = tail
+    for points, way in [*lower, *upper]:
+        row += [_corner(points[0], before, way[0]), (points, way)]
+        before = way[-1]
+    row.append(_corner(row[-1][0][-1], before, tail))
+    sizes = np.cumsum([0] + [len(p) for p, _ in row]).tolist()
+    # The corner at the leading edge belongs to both halves; its middle is the edge.
+    leading = sizes[2 * len(lower)] + _FAN // 2
+    return _Ring(np.vstack([p for p, _ in row]), np.vstack([w for _, w in row]),
+                 tuple((int(a), int(b) - 1) for a, b in pairwise(sizes)), int(leading))
+
+
+def _corner(at: Floats, before: Floats, after: Floats) -> Piece:
+    first = math.atan2(before[1], before[0])
+    turn = math.atan2(before[0] * after[1] - before[1] * after[0], float(before @ after))
+    angle = first + turn * np.linspace(0.0, 1.0, _FAN)
+    return np.broadcast_to(at, (_FAN, 2)), np.column_stack((np.cos(angle), np.sin(angle)))
+
+
+# --- where they are cut ----------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Where the generators of a side end, n of them in the side's order.
+
+    points: (n, 3) in the strut frame. along_mm: (n,) distance along the part's axis from the shaft line to the section
+    through the point. height_mm: (n,) the same, square to the axis. faired: on a tapered or rounded end of the barrel.
+    beyond: past a face of the barrel, where its end diameter is carried on.
+    """
+
+    points: Floats
+    along_mm: Floats
+    height_mm: Floats
+    faired: NDArray[np.bool_]
+    beyond: NDArray[np.bool_]
+
+
+def outside_radius_mm(barrel: Barrel, x_mm: Floats) -> Floats:
+    """Return the barrel's outside radius at strut-frame x (mm), any shape; past a face the end radius goes on."""
+    station = np.asarray(x_mm, dtype=float) + barrel.length_mm / 2
+    full = barrel.outside_mm / 2
+    radius = np.full_like(station, full)
+    for end, inset in ((barrel.aft_end, station), (barrel.forward_end, barrel.length_mm - station)):
+        if not _is_faired(end, barrel):
+            continue
+        drop = full - end.end_diameter_mm / 2
+        left = np.clip(end.length_mm - np.maximum(inset, 0.0), 0.0, None)
+        if end.shape == "tapered":
+            lost = drop * left / end.length_mm
+        else:
+            bend = (end.length_mm**2 + drop**2) / (2 * drop)
+            lost = bend - np.sqrt(np.maximum(bend**2 - left**2, 0.0))
+        radius = np.minimum(radius, full - lost)
+    return radius
+
+
+def _is_faired(end: BarrelEnd, barrel: Barrel) -> bool:
+    return end.shape != "straight" and end.length_mm > 0 and end.end_diameter_mm < barrel.outside_mm
+
+
+def meet_barrel(barrel: Barrel, side: Side) -> Cut:
+    """Return where a side meets the barrel's outside, its faired ends included.
+
+    On the parallel part this is the root of a quadratic; on a faired end that root is the outer bound of a bisection
+    on the surface of revolution. Raises DevelopmentError when the part is as thick as the barrel and passes it by.
+    """
+    base, step = side.at(0.0), side.slope()
+    full = barrel.outside_mm / 2
+    along = _cylinder_root(base, step, full)
+    if np.any(np.isnan(along)):
+        wide = 2 * float(np.abs(side.near @ side.axes.v).max())
+        raise DevelopmentError(f"the {side.name}, about {wide:.4g} mm thick, passes by the barrel, "
+                               f"{barrel.outside_mm:.4g} mm outside; make it thinner")
+    x = base[:, 0] + along * step[:, 0]
+    ends = [e for e in (barrel.aft_end, barrel.forward_end) if _is_faired(e, barrel)]
+    faired = outside_radius_mm(barrel, x) < full
+    if np.any(faired):
+        low = _cylinder_root(base, step, min(e.end_diameter_mm for e in ends) / 2)
+        a = step[:, 1] ** 2 + step[:, 2] ** 2
+        nearest = -(base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]) / a
+        low, high = np.where(np.isnan(low), nearest, low), along.copy()
+
+        def off(s: Floats) -> Floats:
+            p = base + s[:, None] * step
+            return np.asarray(np.hypot(p[:, 1], p[:, 2]) - outside_radius_mm(barrel, p[:, 0]))
+
+        if np.any(faired & (off(low) > 1e-9)):
+            raise DevelopmentError(f"the {side.name} passes by a faired end of the barrel; make it thinner or "
+                                   "move it away from the end")
+        for _ in range(80):
+            middle = (low + high) / 2
+            inside = off(middle) <= 0.0
+            low, high = np.where(inside, middle, low), np.where(inside, high, middle)
+        along = np.where(faired, high, along)
+    points = side.at(along)
+    beyond = np.abs(points[:, 0]) > barrel.length_mm / 2 + 1e-9
+    return Cut(points, along, (points - side.axes.origin) @ side.axes.n, faired, beyond)
+
+
+def _cylinder_root(base: Floats, step: Floats, radius: float) -> Floats:
+    """Return the farther meeting of lines with a cylinder about the shaft line; nan where they pass it by."""
+    a = step[:, 1] ** 2 + step[:, 2] ** 2
+    b = base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]
+    c = base[:, 1] ** 2 + base[:, 2] ** 2 - radius**2
+    disc = b * b - a * c
+    return np.where(disc > 0.0, (-b + np.sqrt(np.maximum(disc, 0.0))) / a, np.nan)
+
+
+def meet_palm(palm: Palm, side: Side, depth_mm: float | None = None) -> Cut:
+    """Return where a side meets a plane depth_mm below the palm's hull face; the water face when left out."""
+    hull = frames.palm_axes(palm)
+    depth = palm.thickness_mm if depth_mm is None else depth_mm
+    along = ((hull.origin - depth * hull.n - side.at(0.0)) @ hull.n) / (side.slope() @ hull.n)
+    points = side.at(along)
+    no = np.zeros(len(along), dtype=bool)
+    return Cut(points, along, (points - side.axes.origin) @ side.axes.n, no, no)
+
+
+# --- rolling out -----------------------------------------------------------------------------------------------------
+
+def unroll(lower: Floats, upper: Floats) -> tuple[Floats, Floats]:
+    """Return two rows of points (n, 2) rolled out flat: the strip between lower and upper (n, 3), generator by
+    generator.
+
+    Each triangle between neighbouring generators keeps its sides. The first generator points up from (0, 0), the strip
+    runs to the right; so it is seen from the side where going right is anticlockwise about `up`. Generators that repeat
+    their neighbour come out where the neighbour is.
+    """
+    moved = np.linalg.norm(np.diff(lower, axis=0), axis=1) + np.linalg.norm(np.diff(upper, axis=0), axis=1) > 1e-10
+    keep = np.concatenate(([True], moved))
+    a, b = lower[keep], upper[keep]
+    across = a[1:] - a[:-1]
+    up, diagonal = b - a, b[:-1] - a[1:]
+    at_a = _angle(up[:-1], across)
+    at_next = _angle(-across, diagonal) + _angle(diagonal, up[1:])
+    direction = np.pi / 2 + np.concatenate(([0.0], np.cumsum(np.pi - at_a - at_next)))
+    ahead = direction[:-1] - at_a
+    steps = np.linalg.norm(across, axis=1)[:, None] * np.column_stack((np.cos(ahead), np.sin(ahead)))
+    low = np.vstack((np.zeros((1, 2)), np.cumsum(steps, axis=0)))
+    high = low + np.linalg.norm(up, axis=1)[:, None] * np.column_stack((np.cos(direction), np.sin(direction)))
+    back = np.cumsum(keep) - 1
+    return low[back], high[back]
+
+
+def _angle(a: Floats, b: Floats) -> Floats:
+    return np.asarray(np.arctan2(np.linalg.norm(np.cross(a, b), axis=1), np.sum(a * b, axis=1)))
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A generator drawn on a wrap: number from the seam (0 to TICKS), foot and head (x, y)."""
+
+    number: int
+    foot: tuple[float, float]
+    head: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Wrap:
+    """The end of an arm or skeg rolled out, as seen from outside; its seam is the trailing edge on both sides.
+
+    outline: closed. edge: the open chain along the cut, running to the right. far_edge: the other, where a section
+    parallel to the root lies, reference_mm along the axis from the shaft line. ticks: generators at equal parts of the
+    girth, the leading edge in the middle. girth_mm: length of far_edge. paper_mm: thickness of the paper allowed for.
+    The leading edge stands upright at x = 0, its far end on y = 0.
+    """
+
+    end: Literal["barrel", "palm"]
+    outline: Outline
+    edge: Outline
+    far_edge: Outline
+    ticks: tuple[Tick, ...]
+    reference_mm: float
+    girth_mm: float
+    paper_mm: float
+
+
+def barrel_wrap(barrel: Barrel, side: Side, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
+    """Return the wrap of a part's barrel end; the edge to the barrel is the lower one."""
+    cut = meet_barrel(barrel, side)
+    return _wrap(side, cut, "barrel", float(np.ceil((cut.along_mm.max() + band_mm) / 5.0) * 5.0), paper_mm)
+
+
+def palm_wrap(palm: Palm, side: Side, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
+    """Return the wrap of an arm's palm end, cut at the water face; the edge to the palm is the upper one."""
+    cut = meet_palm(palm, side)
+    return _wrap(side, cut, "palm", float(np.floor((cut.along_mm.min() - band_mm) / 5.0) * 5.0), paper_mm)
+
+
+def _wrap(side: Side, cut: Cut, end: Literal["barrel", "palm"], reference: float, paper: float) -> Wrap:
+    off = paper / 2
+    edge = cut.points + off * side.outward(cut.along_mm)
+    far = side.at(reference) + off * side.outward(reference)
+    flat_low, flat_high = unroll(edge, far) if end == "barrel" else unroll(far, edge)
+    flat_edge, flat_far = (flat_low, flat_high) if end == "barrel" else (flat_high, flat_low)
+    up = flat_high[side.leading] - flat_low[side.leading]
+    turn = math.pi / 2 - math.atan2(up[1], up[0])
+    spin = np.array(((math.cos(turn), math.sin(turn)), (-math.sin(turn), math.cos(turn))))
+    zero = flat_far[side.leading]
+    flat_edge, flat_far = (flat_edge - zero) @ spin, (flat_far - zero) @ spin
+    chain, other = _chain(flat_edge, side.pieces), _chain(flat_far, side.pieces)
+    first, second = (chain, other) if end == "barrel" else (other, chain)
+    rows = (first, _line(first.vertices[-1], second.vertices[-1]), second.reversed(),
+            _line(second.vertices[0], first.vertices[0]))
+    girth = float(np.sum(np.hypot(*np.diff(flat_far, axis=0).T)))
+    ticks = []
+    for k, at in enumerate(_parts(side, cut.points if end == "palm" else side.at(reference), TICKS)):
+        (x0, y0), (x1, y1) = _between(flat_edge, at), _between(flat_far, at)
+        ticks.append(Tick(k, (float(x0), float(y0)), (float(x1), float(y1))))
+    return Wrap(end, join(rows, closed=True), chain, other, tuple(ticks), reference, girth, paper)
+
+
+def _parts(side: Side, ring: Floats, count: int) -> list[float]:
+    """Return count + 1 places (index and fraction) at equal parts of a side's ring of points, the leading edge in the
+    middle even where the two sides are not equally long. count: even.
+    """
+    girth = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(ring, axis=0), axis=1))))
+    half, index = girth[side.leading], np.arange(len(girth), dtype=float)
+    places = []
+    for k in range(count + 1):
+        share = 2 * k / count
+        at = half * share if share < 1.0 else half + (girth[-1] - half) * (share - 1.0)
+        places.append(float(np.interp(at, girth, index)))
+    places[0], places[count // 2], places[count] = 0.0, float(side.leading), index[-1]
+    return places
+
+
+def _between(values: Floats, place: float) -> Floats:
+    """Return row `place` (index and fraction) of values (n,) or (n, k)."""
+    i = min(int(place), len(values) - 2)
+    return np.asarray(values[i] + (place - i) * (values[i + 1] - values[i]))
+
+
+def _line(a: Floats, b: Floats) -> Outline:
+    return Outline(np.array([[a[0], a[1], 0.0], [b[0], b[1], 0.0]]), closed=False)
+
+
+def _chain(points: Floats, pieces: tuple[tuple[int, int], ...]) -> Outline:
+    """Return lines and arcs within FIT_MM through the pieces of a plane curve (n, 2), its corners kept."""
+    chains: list[Outline] = []
+    begin = points[0]
+    for first, last in pieces:
+        part = points[first:last + 1]
+        steps = np.hypot(*np.diff(part, axis=0).T)
+        part = part[np.concatenate(([True], steps > 1e-9))]
+        if len(part) < 2 or math.dist(begin, part[-1]) < 1e-5:
+            continue
+        part = np.vstack((begin, part[1:]))
+        begin = part[-1]
+        way = part[-1] - part[0]
+        bow = np.abs((part[:, 0] - part[0, 0]) * way[1] - (part[:, 1] - part[0, 1]) * way[0]) / math.hypot(*way)
+        if len(part) < 4 or bow.max() < 1e-6:
+            chains.append(Outline(np.column_stack((part[[0, -1]], (0.0, 0.0))), closed=False))
+        else:
+            run = np.concatenate(([0.0], np.cumsum(np.hypot(*np.diff(part, axis=0).T))))
+            chains.append(fit_arcs(part, np.gradient(part, run, axis=0, edge_order=2), FIT_MM))
+    return join(chains)
+
+
+# --- on the barrel ---------------------------------------------------------------------------------------------------
+
+def round_mm(barrel: Barrel, clock_deg: Floats | float, paper_mm: float = 0.0) -> Floats:
+    """Return the distance round the barrel's outside (mm) from clock 0, on paper of that thickness."""
+    return np.asarray(np.radians(clock_deg) * (barrel.outside_mm + paper_mm) / 2, dtype=float)
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """The line of an arm or skeg on the barrel, rolled out: x station, y round the outside from clock 0.
+
+    outline: closed. leading, trailing: (x, y) of those edges. clock_deg: of the part. faired, beyond: whether some of
+    the line lies on a faired end (there the paper stands off; stations and clock angles hold), or past a face.
+    """
+
+    name: str
+    outline: Outline
+    leading: tuple[float, float]
+    trailing: tuple[float, float]
+    clock_deg: float
+    faired: bool
+    beyond: bool
+
+
+def footprint(barrel: Barrel, side: Side, paper_mm: float = PAPER_MM) -> Footprint:
+    """Return the line of a part on the barrel, rolled out at the outside surface of the parallel part."""
+    cut = meet_barrel(barrel, side)
+    middle = math.degrees(math.atan2(side.axes.n[1], side.axes.n[2]))
+    clock = np.degrees(np.arctan2(cut.points[:, 1], cut.points[:, 2]))
+    clock = middle + (clock - middle + 180.0) % 360.0 - 180.0
+    flat = np.column_stack((cut.points[:, 0] + barrel.length_mm / 2, round_mm(barrel, clock, paper_mm)))
+    chain = _chain(flat, side.pieces)
+    lead = (float(flat[side.leading, 0]), float(flat[side.leading, 1]))
+    return Footprint(side.name, join([chain], closed=True), lead, (float(flat[0, 0]), float(flat[0, 1])),
+                     middle, bool(cut.faired.any()), bool(cut.beyond.any()))
+
+
+def clear_clock_deg(clocks_deg: list[float]) -> float:
+    """Return the clock angle farthest from those in use, by fives from -175 to 180: where a seam may lie."""
+    tried = [(min((frames.angle_between_deg(c, used) for used in clocks_deg), default=0.0), -abs(c), c)
+             for c in range(-175, 185, 5)]
+    return float(max(tried)[2])
+
+
+# --- bevel and lengths -----------------------------------------------------------------------------------------------
+
+class Bevel(NamedTuple):
+    """One place round an arm at the palm.
+
+    number: of the tick on the wrap. girth_mm: along the cut from the trailing edge, by the starboard side. where: which
+    edge or side. angle_deg: from the water face to the arm's side, through the water, where the weld lies; 90 is
+    square. kind: acute, square or obtuse. long_mm: length of the generator from the barrel to the water face.
+    """
+
+    number: int
+    girth_mm: float
+    where: str
+    angle_deg: float
+    kind: Literal["acute", "square", "obtuse"]
+    long_mm: float
+
+
+def palm_angles_deg(palm: Palm, side: Side) -> Floats:
+    """Return (n,) angles between the arm's side and the palm's water face, through the water (degrees)."""
+    cut = meet_palm(palm, side)
+    return np.degrees(np.arccos(np.clip(side.outward(cut.along_mm) @ frames.palm_axes(palm).n, -1.0, 1.0)))
+
+
+def bevel_table(strut: Strut, arm: Arm, count: int = TICKS) -> tuple[Bevel, ...]:
+    """Return the bevel of an arm at its palm at count + 1 equal parts of the girth, the first and last the seam.
+
+    count: even. At a sharp edge the angle is that of a side square to the chord.
+    """
+    side, palm = arm_side(strut, arm), strut.palms[arm.palm_index]
+    low, high = meet_barrel(strut.barrel, side), meet_palm(palm, side)
+    angle = palm_angles_deg(palm, side)
+    long = np.linalg.norm(high.points - low.points, axis=1)
+    steps = np.linalg.norm(np.diff(high.points, axis=0), axis=1)
+    girth = np.concatenate(([0.0], np.cumsum(steps)))
+    rows = []
+    for k, place in enumerate(_parts(side, high.points, count)):
+        where = ("trailing edge" if k in (0, count) else "leading edge" if 2 * k == count
+                 else "starboard side" if 2 * k < count else "port side")
+        at, value = float(_between(girth, place)), float(_between(angle, place))
+        kind: Literal["acute", "square", "obtuse"] = (
+            "square" if abs(value - 90.0) < 0.005 else "acute" if value < 90.0 else "obtuse")
+        rows.append(Bevel(k, at, where, value, kind, float(_between(long, place))))
+    return tuple(rows)
+
+
+class ArmLengths(NamedTuple):
+    """True lengths of an arm, mm. axis: along its axis from the barrel's outside to the water face. longest, shortest:
+    of the straight lines along its side between the two cuts. over_all: square to the sections, end to end.
+    """
+
+    axis_mm: float
+    longest_mm: float
+    shortest_mm: float
+    over_all_mm: float
+    to_hull_face_mm: float
+
+
+def arm_lengths(strut: Strut, arm: Arm) -> ArmLengths:
+    """Return the true lengths of an arm, cut to the barrel and to the palm's water face."""
+    side, palm = arm_side(strut, arm), strut.palms[arm.palm_index]
+    low, high = meet_barrel(strut.barrel, side), meet_palm(palm, side)
+    long = np.linalg.norm(high.points - low.points, axis=1)
+    hull = frames.palm_axes(palm)
+    low_end, top = frames.arm_ends_mm(arm, strut.barrel, palm.plane)
+    water = top - palm.thickness_mm / float(side.axes.n @ hull.n)
+    return ArmLengths(water - low_end, float(long.max()), float(long.min()),
+                      float(high.height_mm.max() - low.height_mm.min()), top - low_end)
+
+
+def palm_footprint(palm: Palm, side: Side, depth_mm: float | None = None) -> Outline:
+    """Return the line of an arm on a plane of its palm in the palm axes (u, v); the water face when depth_mm is left
+    out.
+    """
+    cut = meet_palm(palm, side, depth_mm)
+    return join([_chain(frames.palm_axes(palm).from_strut(cut.points)[:, :2], side.pieces)], closed=True)
+
+
+def blank_mm(strut: Strut, side: Side, high: Callable[[Side], Cut] | None = None) -> tuple[float, float]:
+    """Return the length along the axis and the width along the chord (mm) of the flat blank that holds an arm or skeg.
+
+    high: gives the outer cut; the far section when left out.
+    """
+    low = meet_barrel(strut.barrel, side)
+    top = side.far if high is None else high(side).points
+    points = np.vstack((low.points, top))
+    n = side.axes.n
+    forward = frames.unit(side.axes.u - float(side.axes.u @ n) * n)
+    return float(np.ptp(points @ n)), float(np.ptp(points @ forward))
