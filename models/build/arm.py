@@ -11,7 +11,6 @@ from strutwright.models.sections import Section, foil_bspline_sides, outline
 from strutwright.models.spec import Arm, Barrel, Palm, SectionShape
 
 
-
 def section_edges(shape: SectionShape, chord_mm: float, thickness_mm: float, edge_radius_mm: float,
                   axes: Axes) -> list[Edge]:
     """Return the closed section as kernel edges in the u, v plane of axes, centred on their origin.

@@ -5,6 +5,7 @@ import math
 import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import partial
 
 import numpy as np
 
@@ -28,6 +29,7 @@ RUBBER: Colour = (0.15, 0.15, 0.16)
 BUSH: Colour = (0.85, 0.84, 0.78)
 BEAD: Colour = (0.55, 0.55, 0.52)
 
+Bead = tuple[Arm | None, str, Solid]   # whose it is (None: the skeg's), name, body
 FILLET_TRIES = 7   # each may cost half a second; seven find the workable radius within about 3 %
 
 
@@ -36,7 +38,7 @@ class Part:
     """One body of a strut, in the strut frame.
 
     name: plain words, without the hand. kind: strut, barrel, arm, palm, skeg, foot, heel boss, weld, bearing shell,
-    bearing rubber or heel bush. shape: a cadquery Solid. colour: red, green, blue, 0 to 1. material: a name. volume_mm3.
+    bearing rubber or heel bush. shape: a cadquery Solid. colour: red, green, blue, 0 to 1. material: a name.
     """
 
     name: str
@@ -224,10 +226,8 @@ def _cast(job: _Job) -> None:
         heel = strut.skeg.heel
         bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", lambda: skegs.boss_bore(heel))
         cutters += [bore] if bore is not None else []
-    whole = body
-    done = job.stage("the bored and drilled strut", "bolts.pattern",
-                     lambda: kernel.one_solid(kernel.cut(whole, cutters)))
-    job.add("strut", "strut", done if done is not None else whole, BRONZE, strut.material, "arms.root_fillet")
+    done = job.stage("the bored and drilled strut", "bolts.pattern", partial(_drilled, body, cutters))
+    job.add("strut", "strut", done if done is not None else body, BRONZE, strut.material, "arms.root_fillet")
 
 
 def _arm_to(job: _Job, a: Arm, height_mm: float) -> Solid | None:
@@ -356,45 +356,48 @@ def _welded(job: _Job) -> None:
     if whole is None:
         return
     tube = job.stage("the bored barrel", "barrel.bore",
-                     lambda: kernel.one_solid(kernel.cut(whole, _barrel_cutters(job))))
+                     partial(_drilled, whole, _barrel_cutters(job)))
     job.add("barrel", "barrel", tube, STEEL, strut.material, "barrel.bore")
 
     plates = [job.stage(f"the {palm_name(p.name)}", "palm.bevel.width" if p.bevel_width_mm > 0 else "palm.outline",
-                        lambda p=p: palms.plate(p)) for p in strut.palms]   # type: ignore[misc]
-    blanks: list[Solid] = []     # arms not yet bevelled, from inside the barrel to the water face
-    made_arms: list[Solid] = []
-    beads: list[tuple[str, Solid]] = []
+                        partial(palms.plate, p)) for p in strut.palms]
+    made_arms: list[tuple[Arm, Solid]] = []
+    beads: list[Bead] = []
     for a in strut.arms:
         palm = strut.palms[a.palm_index]
         blank = _arm_to(job, a, -palm.thickness_mm)
         if blank is None:
             continue
         trimmed = job.stage(f"the {arm_name(a)}", "arms.position",
-                            lambda blank=blank: _piece(kernel.cut(blank, [whole, *made_arms])))   # type: ignore[misc]
+                            partial(_trimmed, blank, [whole, *(s for _, s in made_arms)]))
         if trimmed is None:
             continue
-        final = trimmed
+        final, grooves = trimmed, list[Bead]()
         if weld.prep == "double_bevel":
-            bevelled = job.stage(
-                f"the bevels of the {arm_name(a)}", "welds.prep",
-                lambda a=a, t=trimmed, p=palm: _piece(   # type: ignore[misc]
-                    kernel.cut(t, welds.bevel_cutters(a, barrel, p, weld))))
-            final = trimmed if bevelled is None else bevelled
+            final, grooves = _bevelled(job, a, trimmed)
         if weld.beads:
-            beads += _beads(job, a, blank, final, whole, plates[a.palm_index])
-        blanks.append(blank)
-        made_arms.append(final)
+            beads += _beads(job, a, blank, whole, plates[a.palm_index]) + grooves
+        made_arms.append((a, final))
         job.add(arm_name(a), "arm", final, STEEL, strut.material, "arms.section.chord")
 
     for k, (palm, plate) in enumerate(zip(strut.palms, plates, strict=True)):
         if plate is None:
             continue
         drilled = job.stage(f"the {palm_name(palm.name)}", "bolts.pattern",
-                            lambda k=k, plate=plate: kernel.one_solid(   # type: ignore[misc]
-                                kernel.cut(plate, _palm_cutters(job, k))))
+                            partial(_drilled, plate, _palm_cutters(job, k)))
         job.add(palm_name(palm.name), "palm", drilled, STEEL, strut.material, "bolts.pattern")
     _welded_skeg(job, whole, beads)
     _take_beads(job, beads, made_arms)
+
+
+def _trimmed(body: Solid, tools: list[Solid]) -> Solid:
+    """Return the largest piece of body less tools."""
+    return _piece(kernel.cut(body, tools))
+
+
+def _drilled(body: Solid, tools: list[Solid]) -> Solid:
+    """Return body less tools, still in one piece. Raises KernelError when it falls apart."""
+    return kernel.one_solid(kernel.cut(body, tools))
 
 
 def _piece(shape: object) -> Solid:
@@ -405,32 +408,55 @@ def _piece(shape: object) -> Solid:
     return found[0]
 
 
-def _beads(job: _Job, a: Arm, blank: Solid, final: Solid, whole: Solid,
-           plate: Solid | None) -> list[tuple[str, Solid]]:
+def _bevelled(job: _Job, a: Arm, trimmed: Solid) -> tuple[Solid, list[Bead]]:
+    """Return an arm with its ends prepared for welding, and the filling of the grooves."""
+    strut = job.strut
+    grooves: list[Bead] = []
+    try:
+        made = welds.wedges(a, strut.barrel, strut.palms[a.palm_index], strut.weld)
+        tools = [w.solid for w in made if w.solid is not None]
+        final = _piece(kernel.cut(trimmed, tools))
+        for end in ("barrel", "palm"):
+            fills = [s for w in made if w.end == end and w.solid is not None
+                     for s in kernel.solids(kernel.common(trimmed, w.solid)) if s.Volume() > 1.0]
+            grooves += [(a, f"weld {arm_name(a)} to {end}, groove {k + 1}", s) for k, s in enumerate(fills)]
+    except kernel.guarded_errors() as error:
+        job.fail("bevel_not_made", f"the ends of the {arm_name(a)} could not be bevelled: {error}",
+                 "set welds.prep to none, or reduce welds.root_face", "welds.prep")
+        return trimmed, []
+    for w in made:
+        if w.solid is None:
+            job.warn("bevel_left_out", f"one flank of the {arm_name(a)} stands at {w.flank_deg:.0f} degrees to the "
+                     f"{w.end}; no bevel is cut there", "agree the preparation of that side with the welder",
+                     "welds.prep_angle")
+    return final, grooves
+
+
+def _beads(job: _Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) -> list[Bead]:
     """Return the beads of an arm at the barrel and at the palm."""
-    out: list[tuple[str, Solid]] = []
+    out: list[Bead] = []
     palm = job.strut.palms[a.palm_index]
-    bevelled = job.strut.weld.prep == "double_bevel"
-    jobs: list[tuple[str, str, float, Solid, Solid | None]] = [
-        ("barrel", "welds.arm_to_barrel_leg", a.barrel_root_mm, blank, whole)]
+    hollow = welds.hollow_radius_mm(a.barrel_root_mm, a.thickness_barrel_mm, job.strut.barrel.outside_mm)
+    jobs: list[tuple[str, str, float, float, Solid, Solid | None]] = [
+        ("barrel", "welds.arm_to_barrel_leg", a.barrel_root_mm, hollow, blank, whole)]
     if a.palm_root_mm > 0 and plate is not None:
         into = _arm_to(job, a, -palm.thickness_mm / 2)
         if into is not None:
-            jobs.append(("palm", "welds.arm_to_palm_leg", a.palm_root_mm, into, plate))
-    for where, parameter, leg, piece, other in jobs:
+            jobs.append(("palm", "welds.arm_to_palm_leg", a.palm_root_mm, a.palm_root_mm, into, plate))
+    for where, parameter, leg, radius, piece, other in jobs:
         if leg <= 0 or other is None:
             continue
         name = f"weld {arm_name(a)} to {where}"
         try:
-            made = welds.bead(other, piece, leg, [other, final] if bevelled else ())
-            out += [(name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
+            made = welds.bead(other, piece, leg, radius, flat=a.shape in ("flat", "ellipse"))
+            out += [(a, name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
         except kernel.guarded_errors() as error:
             job.fail("bead_not_made", f"the {name} could not be modelled: {error}",
                      f"reduce {parameter}, or switch welds.beads off", parameter, leg, 0.0)
     return out
 
 
-def _welded_skeg(job: _Job, whole: Solid, beads: list[tuple[str, Solid]]) -> None:
+def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
     strut = job.strut
     skeg = strut.skeg
     if skeg is None:
@@ -440,8 +466,9 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[tuple[str, Solid]]) -> Non
         return
     if strut.weld.beads and skeg.root_mm > 0:
         try:
-            made = welds.bead(whole, fin, skeg.root_mm)
-            beads += [("weld skeg to barrel" if k == 0 else f"weld skeg to barrel {k + 1}", s)
+            radius = welds.hollow_radius_mm(skeg.root_mm, skeg.thickness_root_mm, strut.barrel.outside_mm)
+            made = welds.bead(whole, fin, skeg.root_mm, radius, flat=skeg.kind == "plate")
+            beads += [(None, "weld skeg to barrel" if k == 0 else f"weld skeg to barrel {k + 1}", s)
                       for k, s in enumerate(made)]
         except kernel.guarded_errors() as error:
             job.fail("bead_not_made", f"the weld skeg to barrel could not be modelled: {error}",
@@ -449,7 +476,7 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[tuple[str, Solid]]) -> Non
                      skeg.root_mm, 0.0)
     heel = skeg.heel
     if heel is None:
-        cut_fin = job.stage("the skeg", "skeg.root_forward", lambda: _piece(kernel.cut(fin, [whole])))
+        cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole]))
         job.add("skeg", "skeg", cut_fin, STEEL, strut.material, "skeg.tip_chord")
         return
     bore = skegs.boss_bore(heel)
@@ -457,27 +484,31 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[tuple[str, Solid]]) -> Non
     foot = job.stage("the foot", "skeg.heel.foot_height", lambda: skegs.foot(skeg, heel, strut.barrel))
     if boss is None or foot is None:
         return
-    cut_fin = job.stage("the skeg", "skeg.root_forward", lambda: _piece(kernel.cut(fin, [whole, foot, boss])))
-    cut_foot = job.stage("the foot", "skeg.heel.foot_height", lambda: _piece(kernel.cut(foot, [boss])))
+    cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole, foot, boss]))
+    cut_foot = job.stage("the foot", "skeg.heel.foot_height", partial(_trimmed, foot, [boss]))
     bored = job.stage("the heel boss", "skeg.heel.pintle_diameter",
-                      lambda: kernel.one_solid(kernel.cut(boss, [bore])))
+                      partial(_drilled, boss, [bore]))
     job.add("skeg", "skeg", cut_fin, STEEL, strut.material, "skeg.tip_chord")
     job.add("foot", "foot", cut_foot, STEEL, strut.material, "skeg.heel.foot_height")
     job.add("heel boss", "heel boss", bored, STEEL, strut.material, "skeg.heel.outside_diameter")
 
 
-def _take_beads(job: _Job, beads: list[tuple[str, Solid]], made_arms: list[Solid]) -> None:
-    """Take the beads in; where two arms stand close, a bead gives way to the arms and to the beads before it."""
-    taken: list[Solid] = []
-    for name, shape in beads:
-        final: Solid | None = shape
-        others = [*made_arms, *taken]
-        if len(made_arms) > 1:
-            final = job.stage(f"the {name}", "welds.beads",
-                              lambda shape=shape, others=others: _piece(kernel.cut(shape, others)))  # type: ignore[misc]
+def _take_beads(job: _Job, beads: list[Bead], made_arms: list[tuple[Arm, Solid]]) -> None:
+    """Take the beads in; a bead that reaches another arm, or a bead of it taken before, gives way to it."""
+    taken: list[tuple[Arm | None, Solid]] = []
+    for owner, name, shape in beads:
+        others = [s for of, s in [*made_arms, *taken] if of is not owner and kernel.boxes_meet(s, shape)]
+        final = shape if not others else job.stage(f"the {name}", "welds.beads",
+                                                   partial(_clear_of, shape, others))
         if final is not None:
-            taken.append(final)
+            taken.append((owner, final))
             job.add(name, "weld", final, BEAD, job.strut.material, "welds.beads")
+
+
+def _clear_of(shape: Solid, others: list[Solid]) -> Solid:
+    """Return a bead less what it shares with others."""
+    meeting = [s for s in others if kernel.gap_mm(shape, s) < kernel.ENDS_MEET_MM]
+    return _piece(kernel.cut(shape, meeting))
 
 
 # --- bearings and bush ----------------------------------------------------------------------------------------------
@@ -486,10 +517,9 @@ def _bearings(job: _Job) -> None:
     barrel = job.strut.barrel
     for k, b in enumerate(job.strut.bearings):
         tail = f" {k + 1}" if len(job.strut.bearings) > 1 else ""
-        shell = job.stage("the bearing shell", "bearing.shell", lambda b=b: bearings.shell(b, barrel))  # type: ignore[misc]
+        shell = job.stage("the bearing shell", "bearing.shell", partial(bearings.shell, b, barrel))
         job.add(f"bearing shell{tail}", "bearing shell", shell, SHELL, b.shell_material, "bearing.shell")
-        rubber = job.stage("the bearing rubber", "bearing.flutes.width",
-                           lambda b=b: bearings.rubber(b, barrel))   # type: ignore[misc]
+        rubber = job.stage("the bearing rubber", "bearing.flutes.width", partial(bearings.rubber, b, barrel))
         job.add(f"bearing rubber{tail}", "bearing rubber", rubber, RUBBER, "rubber", "bearing.flutes.width")
 
 

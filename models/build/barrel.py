@@ -1,6 +1,7 @@
 """The barrel: outside, bore, water slots and set-screw holes, each one revolution or prism."""
 from __future__ import annotations
 
+import itertools
 import math
 
 import numpy as np
@@ -78,7 +79,7 @@ def bore_points(barrel: Barrel) -> list[tuple[float, float]]:
                                              for s in (step.from_station_mm, step.to_station_mm)
                                              if 0 < s < barrel.length_mm})
     points: list[tuple[float, float]] = []
-    for a, b in zip(cuts, cuts[1:], strict=False):
+    for a, b in itertools.pairwise(cuts):
         radius = barrel.bore_mm / 2
         for step in barrel.steps:
             if step.from_station_mm <= (a + b) / 2 <= step.to_station_mm:

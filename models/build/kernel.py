@@ -225,6 +225,18 @@ def common(body: Any, tool: Any) -> Any:
     return _boolean(BRepAlgoAPI_Common(), "intersected", body, [tool])
 
 
+def boxes_meet(a: Solid, b: Solid) -> bool:
+    """Return True when the bounding boxes of two solids overlap."""
+    p, q = a.BoundingBox(), b.BoundingBox()
+    return bool(p.xmin < q.xmax and q.xmin < p.xmax and p.ymin < q.ymax and q.ymin < p.ymax
+                and p.zmin < q.zmax and q.zmin < p.zmax)
+
+
+def gap_mm(a: Solid, b: Solid) -> float:
+    """Return the least distance between two solids; 0 when they touch."""
+    return float(a.distance(b))
+
+
 # --- edges ----------------------------------------------------------------------------------------------------------
 
 def place(edge: Edge) -> tuple[float, ...]:
@@ -334,7 +346,7 @@ def _is_near(made: Solid, before: Solid) -> bool:
     """Return True unless dressing an edge blew the solid up or ate it: a sign of a surface gone astray."""
     a, b = made.BoundingBox(), before.BoundingBox()
     grown = max(a.xmax - b.xmax, b.xmin - a.xmin, a.ymax - b.ymax, b.ymin - a.ymin, a.zmax - b.zmax, b.zmin - a.zmin)
-    return grown < 0.01 * b.DiagonalLength and 0.8 < made.Volume() / before.Volume() < 1.5
+    return bool(grown < 0.01 * b.DiagonalLength and 0.8 < made.Volume() / before.Volume() < 1.5)
 
 
 # --- measures -------------------------------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ from strutwright.models.build import arm, kernel
 from strutwright.models.build.kernel import Solid
 from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.outline import Outline
+from strutwright.models.sections import Section
 from strutwright.models.spec import Barrel, Heel, Skeg
 
 X, Y, Z = np.eye(3)
@@ -44,7 +45,7 @@ def fin(skeg: Skeg, barrel: Barrel) -> Solid:
 
 def _plate_outline(chord_mm: float, thickness_mm: float, round_nose: bool) -> Outline:
     """Return a bar with a square trailing edge and a square or half-round leading edge (+x)."""
-    arm.Section("flat", chord_mm, thickness_mm, 0.0)
+    Section("flat", chord_mm, thickness_mm, 0.0)   # raises on sizes that make no section
     a, b = chord_mm / 2, thickness_mm / 2
     if not round_nose:
         return Outline(np.array(((-a, -b, 0.0), (a, -b, 0.0), (a, b, 0.0), (-a, b, 0.0))))

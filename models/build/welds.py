@@ -2,7 +2,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
@@ -13,68 +14,86 @@ from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Arm, Barrel, Palm, Weld
 
+LEAST_CUT_DEG = 20.0   # less would cut a long sliver off a flank that stands nearly as open as the groove anyway
 
-def bead(first: Solid, second: Solid, leg_mm: float, as_made: Sequence[Solid] = ()) -> list[Solid]:
-    """Return the fillet weld of equal legs all round where two solids meet; also the filling of bevelled edges.
 
-    The pair is joined and its re-entrant edge chamfered; what the chamfer adds is the bead. as_made: the two parts as
-    they are cut, when their edges are prepared. Raises KernelError when the kernel cannot.
+def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: bool) -> list[Solid]:
+    """Return the fillet weld all round where two solids meet.
+
+    The pair is joined and its re-entrant edge filled; what that adds is the bead. flat: a bead of flat face and equal
+    legs is tried, which the kernel only does safely round sections without sharp edges; otherwise, or when that fails,
+    the face is hollow with radius_mm. Raises KernelError when the kernel cannot.
     """
     pair, roots = kernel.fuse(first, second)
     if not roots:
         raise KernelError("the two parts do not meet")
-    filled = kernel.chamfer(pair, roots, leg_mm)
+    filled = kernel.chamfer(pair, roots, leg_mm) if flat else None
+    sides = [e for e in roots if e.Length() > 0.25 * leg_mm]
+    filled = filled or kernel.fillet(pair, roots, radius_mm) or kernel.fillet(pair, sides, radius_mm)
     if filled is None:
         raise KernelError(f"a weld of leg {leg_mm:.4g} mm does not fit all round")
-    found = kernel.solids(kernel.cut(filled, list(as_made) or [pair]))
-    return [s for s in found if s.Volume() > 1e-3 * leg_mm**3]
+    wanted = filled.Volume() - pair.Volume()
+    found = [s for s in kernel.solids(kernel.cut(filled, [pair])) if s.Volume() > 1e-3 * leg_mm**3]
+    if abs(sum(s.Volume() for s in found) - wanted) > 0.01 * wanted:
+        raise KernelError("the bead came out with a wrong volume")
+    return found
 
 
-def bevel_cutters(arm: Arm, barrel: Barrel, palm: Palm, weld: Weld) -> list[Solid]:
+def hollow_radius_mm(leg_mm: float, thickness_mm: float, barrel_outside_mm: float) -> float:
+    """Return the radius of a hollow bead whose legs are leg_mm where a flank leaves a round barrel.
+
+    The corner there opens to 90 degrees plus asin(thickness / outside); a fillet's legs are radius / tan(half of it).
+    """
+    corner = math.pi / 2 + math.asin(min(thickness_mm / barrel_outside_mm, 1.0))
+    return leg_mm * math.tan(corner / 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Wedge:
+    """What is ground off one flank at one end of an arm. solid is None where the flank stands open enough as it is."""
+
+    end: Literal["barrel", "palm"]
+    flank_deg: float
+    solid: Solid | None
+
+
+def wedges(arm: Arm, barrel: Barrel, palm: Palm, weld: Weld) -> list[Wedge]:
     """Return the four wedges that bevel an arm's flanks at both ends, leaving the root face in the middle.
 
-    weld.prep_angle_deg is taken between the bevel and the arm's side. Raises KernelError when the arm is thinner than
-    the root face.
+    The groove opens 90 degrees less weld.prep_angle_deg to the plate or barrel, so that on an arm that stands square
+    the bevel makes prep_angle_deg with the arm's side. Raises KernelError when the arm is not thicker than the root
+    face.
     """
     if min(arm.thickness_barrel_mm, arm.thickness_palm_mm) <= weld.root_face_mm:
         raise KernelError(f"the arm is not thicker than the root face of {weld.root_face_mm:.4g} mm")
     axes = frames.arm_axes(arm, barrel, palm.plane)
     ends = frames.arm_ends_mm(arm, barrel, palm.plane)
     hull = frames.palm_axes(palm)
-    lowest = axes.origin + (ends[0] - barrel.outside_mm / 2 + _saddle(barrel, weld)) * axes.n
-    water_along = ends[1] - palm.thickness_mm / float(axes.n @ hull.n)
-    out = []
-    for origin, outward in ((axes.origin + water_along * axes.n, hull.n), (lowest, -unit(np.cross(axes.u, axes.v)))):
-        out += _wedges(origin, outward, axes, weld, 2 * max(arm.chord_palm_mm, arm.chord_barrel_mm),
-                       max(arm.thickness_palm_mm, arm.thickness_barrel_mm))
-    return out
+    # The edge of the root face stands on the round barrel a little lower than the crown.
+    saddle = math.sqrt((barrel.outside_mm / 2) ** 2 - (weld.root_face_mm / 2) ** 2)
+    low = ends[0] * saddle / (barrel.outside_mm / 2)
+    high = ends[1] - palm.thickness_mm / float(axes.n @ hull.n)
+    places: tuple[tuple[Literal["barrel", "palm"], float, Vector], ...] = (
+        ("barrel", low, -np.cross(axes.u, axes.v)), ("palm", high, hull.n))
+    return [_wedge(end, axes.origin + along * axes.n, outward, side, axes, arm, weld)
+            for end, along, outward in places for side in (1, -1)]
 
 
-def _saddle(barrel: Barrel, weld: Weld) -> float:
-    """Return the radius at which the edge of the root face stands on the barrel, mm."""
-    return math.sqrt((barrel.outside_mm / 2) ** 2 - (weld.root_face_mm / 2) ** 2)
-
-
-def _wedges(origin: Vector, outward: Vector, axes: Axes, weld: Weld, chord_mm: float,
-            thickness_mm: float) -> list[Solid]:
-    """Return the two wedges at an end plane through origin; outward (3,): its normal away from the arm."""
-    away = -axes.n if float(axes.n @ outward) > 0 else axes.n
+def _wedge(end: Literal["barrel", "palm"], origin: Vector, outward: Vector, side: int, axes: Axes, arm: Arm,
+           weld: Weld) -> Wedge:
+    """Return the wedge on one side (+1 or -1 along v) of the end plane through origin, normal outward (3,)."""
     along = unit(axes.u - float(axes.u @ outward) * outward)
-    out = []
-    for side in (1, -1):
-        flank = np.cross(outward, along)
-        flank = flank if float(flank @ axes.v) * side > 0 else -flank
-        slope = float(np.clip(flank @ away, -1, 1))
-        # The arm's side leaves the end plane at 90 degrees less its lean; the bevel stands prep_angle off that side.
-        open_deg = 90 - math.degrees(math.asin(slope)) - weld.prep_angle_deg
-        if not 2 < open_deg < 85:
-            raise KernelError(f"the arm leans too far for a bevel of {weld.prep_angle_deg:.4g} degrees to its side")
-        reach = 2 * thickness_mm
-        rise = reach * math.tan(math.radians(open_deg))
-        profile = Outline(np.array(((0.0, 0.0, 0.0), (0.0, -reach, 0.0), (reach, -reach, 0.0), (reach, rise, 0.0))))
-        start = origin + weld.root_face_mm / 2 * flank - chord_mm * along
-        frame = Axes(start, flank, -outward, np.cross(flank, -outward))
-        sweep = 2 * chord_mm * along
-        out.append(kernel.prism(kernel.outline_wire(profile, frame), sweep))
-    return out
-
+    flank = np.cross(outward, along)
+    flank = flank if float(flank @ axes.v) * side > 0 else -flank
+    away = -axes.n if float(axes.n @ outward) > 0 else axes.n
+    flank_deg = math.degrees(math.acos(float(np.clip(flank @ away, -1, 1))))
+    open_deg = 90 - weld.prep_angle_deg
+    if flank_deg - open_deg < LEAST_CUT_DEG:
+        return Wedge(end, flank_deg, None)
+    reach = 2 * max(arm.thickness_palm_mm, arm.thickness_barrel_mm)
+    chord = 2 * max(arm.chord_palm_mm, arm.chord_barrel_mm)
+    rise = reach * math.tan(math.radians(open_deg))
+    profile = Outline(np.array(((0.0, 0.0, 0.0), (0.0, -reach, 0.0), (reach, -reach, 0.0), (reach, rise, 0.0))))
+    start = origin + weld.root_face_mm / 2 * flank - chord * along
+    frame = Axes(start, flank, -outward, np.cross(flank, -outward))
+    return Wedge(end, flank_deg, kernel.prism(kernel.outline_wire(profile, frame), 2 * chord * along))
