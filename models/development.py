@@ -8,8 +8,8 @@ hair and cannot lie flat at all; there it is the usual plate developer's answer.
 
 Two sheets are rolled out, both drawn as seen from outside, so that the printed side shows when they are wrapped:
 
-* the part's own side: x round the section to the right (trailing edge, starboard side, leading edge, port side),
-  y along the part's axis away from the barrel;
+* the part's own side: x round the section to the right (of an arm: trailing edge, starboard side, leading edge, port
+  side), y along the part's axis away from the barrel;
 * the barrel's outside: x the station from the aft face, y the distance round the outside, positive toward port from
   clock 0.
 
@@ -19,7 +19,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal, NamedTuple, TypeAlias
 
@@ -50,13 +50,14 @@ class DevelopmentError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Side:
-    """The outer surface of an arm or skeg as n straight generators, trailing edge, starboard side, leading edge, port
-    side and back to the trailing edge.
+    """The outer surface of an arm or skeg as n straight generators, from the trailing edge by the first of its sides to
+    the leading edge and back by the second: anticlockwise seen against the part's axis.
 
     name: of the part. axes: section frame; n along the part's axis away from the shaft line. near, far: (n, 3) points
     of the two sections at along_near_mm and along_far_mm from the shaft line. near_way, far_way: (n, 3) directions of
     travel round them. pieces: index ranges [first, last] of the smooth pieces, corners among them (points that stay
-    where they are while the direction turns). leading: index of the leading edge.
+    where they are while the direction turns). leading: index of the leading edge. sides: names of the two sides in that
+    order.
     """
 
     name: str
@@ -69,6 +70,7 @@ class Side:
     far_way: Floats
     pieces: tuple[tuple[int, int], ...]
     leading: int
+    sides: tuple[str, str] = ("starboard", "port")
 
     def slope(self) -> Floats:
         """Return (n, 3) steps of the generators per mm along the axis."""
@@ -120,7 +122,8 @@ def skeg_side(strut: Strut) -> Side:
     for front, chord, thickness in sizes:
         rings.append(_ring(_skeg_lower(skeg, chord, thickness)))
         placed.append(Axes(np.array([front - chord / 2, 0.0, 0.0]), x, across, down))
-    return _side("skeg", placed[0], (root, skeg.depth_mm), (placed[0], placed[1]), (rings[0], rings[1]))
+    made = _side("skeg", placed[0], (root, skeg.depth_mm), (placed[0], placed[1]), (rings[0], rings[1]))
+    return replace(made, sides=("port", "starboard"))   # its axis runs down
 
 
 class _Ring(NamedTuple):
