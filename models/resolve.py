@@ -735,11 +735,11 @@ class _Resolver:
         said = self.said.set_screws
         places = said.positions
         if places is None:
-            clock = 90.0
-            places = [schema.ScrewPlace(end=end, distance=round(0.25 * b.length_mm, 1), clock=clock, bearing=i + 1)
+            places = [schema.ScrewPlace(end=end, distance=round(0.25 * b.length_mm, 1), clock=_land_at_side_deg(b),
+                                        bearing=i + 1)
                       for i, b in enumerate(bearings) for end in ("bearing_aft", "bearing_forward")]
-            self.derived("set_screws.positions", f"{len(places)} screws",
-                         "a quarter of the bearing in from each of its ends, at the side; common practice", "")
+            self.derived("set_screws.positions", f"{len(places)} screws", "a quarter of the bearing in from each of its "
+                         "ends, at the side or the next land below it; common practice", "")
         screws = []
         for n, place in enumerate(places):
             at = f"set_screws.positions[{n}]"
@@ -815,6 +815,12 @@ class _Resolver:
         centre = (-barrel.length_mm / 2 - said.behind_barrel, said.off_line, -said.below_shaft)
         return Heel(centre, lean, said.stock_cant, pintle, bore, said.bush_wall, outside, height, foot_height,
                     foot_thickness)
+
+
+def _land_at_side_deg(bearing: Bearing) -> float:
+    """Return the clock (degrees) of the first land from the side, 90, downward, so that no flute lies under a screw."""
+    pitch = 360.0 / bearing.flute_count
+    return 90.0 + (bearing.flute_clock_deg + pitch / 2 - 90.0) % pitch
 
 
 def _along_at_forward_middle(shape: Outline) -> float:

@@ -95,7 +95,8 @@ def _problem(error: Any, document: Document) -> Problem:
 def _words(kind: str, message: str, context: dict[str, Any]) -> tuple[str, str, str]:
     """Return (what, allowed, advice) for a pydantic error type."""
     if kind in ("quantity", "text"):
-        return str(context["what"]), str(context["allowed"]), "write it with a unit, or bare in the file's units"
+        advice = "write it with a unit, or bare in the file's units" if kind == "quantity" else "choose another text"
+        return str(context["what"]), str(context["allowed"]), advice
     if kind == "missing":
         return "is missing", "", ""
     if kind == "extra_forbidden":

@@ -63,7 +63,7 @@ RATIO = _kind("number", "", "", "", {"": 1}, "0.3")
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _TERM = re.compile(
-    rf"\s*(?:(?P<whole>\d+)[ -]+)?(?:(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>{_NUMBER}))\s*"
+    rf"\s*(?:(?P<whole>\d+)(?: +|-))?(?:(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>{_NUMBER}))\s*"
     rf"(?P<unit>N/mm2|m/s|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*")
 
 

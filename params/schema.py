@@ -52,7 +52,21 @@ def _text(value: object) -> object:
     return value
 
 
+NOT_IN_NAMES = '/\\:*?"<>|'
+
+
+def _name(value: object) -> object:
+    """Refuse what cannot stand in the name of a file: names end up in the names of the outputs."""
+    value = _text(value)
+    if isinstance(value, str) and (set(value) & set(NOT_IN_NAMES) or ".." in value or not value.strip(" .")):
+        raise PydanticCustomError("text", "{what}", {
+            "what": "cannot be used in the name of a file",
+            "allowed": f"one line of text without any of {' '.join(NOT_IN_NAMES)} and without two dots in a row"})
+    return value
+
+
 Text = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=80)]
+Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=80)]
 BoltSize = Annotated[str, BeforeValidator(_text), Field(min_length=2, max_length=12)]
 ScrewThread = BoltSize
 Clock = Annotated[Angle, Field(ge=-360, le=360)]
@@ -89,8 +103,8 @@ class Group(BaseModel):
 class Identity(Group):
     """Who the part is."""
 
-    name: Text = must("What the strut is called; used for the title block and the names of the files")
-    drawing_number: Text = doc("Number of the drawing", "unnumbered")
+    name: Name = must("What the strut is called; used for the title block and the names of the files")
+    drawing_number: Name = doc("Number of the drawing", "unnumbered")
     revision: Text = doc("Revision of the drawing", "A")
     hand: Literal["port", "starboard", "centre", "pair"] = must(
         "Side of the boat this file is written for; `pair` is written for port and starboard is its mirror image")

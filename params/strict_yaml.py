@@ -24,6 +24,7 @@ _INT = re.compile(r"[-+]?(0|[1-9][0-9]*)\Z")
 _FLOAT = re.compile(r"[-+]?([0-9]+\.[0-9]*|\.[0-9]+|[0-9]+(?=[eE]))([eE][-+]?[0-9]+)?\Z")
 _WORDS: dict[str, object] = {"true": True, "false": False, "yes": True, "no": False, "null": None, "~": None, "": None}
 _NOT_FINITE = re.compile(r"[-+]?\.?(nan|inf|infinity)\Z", re.IGNORECASE)
+_UNREADABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _Loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
 
@@ -58,8 +59,10 @@ def read_file(path: Path) -> Document:
             raise ParameterError([Problem(name, 1, 1, "", "is too large for a parameter set", f"{size} bytes",
                                           f"at most {MAX_BYTES} bytes")])
         raw = path.read_bytes()
-    except OSError as error:
-        raise ParameterError([Problem(name, 1, 1, "", f"cannot be read ({error.strerror or error})",
+    except ParameterError:
+        raise
+    except (OSError, ValueError) as error:
+        raise ParameterError([Problem(name, 1, 1, "", f"cannot be read ({getattr(error, 'strerror', None) or error})",
                                       advice="check the name and the permissions")]) from None
     try:
         text = raw.decode("utf-8-sig")
@@ -75,6 +78,12 @@ def read_text(text: str, name: str) -> Document:
 
     Raises ParameterError when the text cannot be read at all; lesser faults are left in `Document.faults`.
     """
+    odd = _UNREADABLE.search(text)
+    if odd is not None:
+        before = text[:odd.start()]
+        line, column = before.count("\n") + 1, odd.start() - before.rfind("\n")
+        raise ParameterError([Problem(name, line, column, "", "holds a control character",
+                                      f"character number {ord(odd[0])}", "printable text", "remove it")])
     try:
         _refuse_tricks(text, name)
         node = yaml.compose(text, Loader=_Loader)
@@ -173,5 +182,6 @@ def dotted(path: Path_) -> str:
     """Return a path as text: `bolts.points[2].forward`."""
     out = ""
     for part in path:
-        out += f"[{part}]" if isinstance(part, int) else (f".{part}" if out else part)
+        word = f"[{part}]" if isinstance(part, int) else shown(part)
+        out += f".{word}" if out and isinstance(part, str) else word
     return out

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import json
 import sys
 from collections.abc import Sequence
@@ -19,6 +20,8 @@ WHAT = ("solids", "meshes", "patterns", "sheets", "report")
 
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command; return its exit status (see errors.Exit). Never shows a traceback."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")   # a terminal without the degree sign stops nothing
     arguments = parser().parse_args(argv)
     try:
         return int(arguments.run(arguments))
@@ -105,8 +108,11 @@ def find(name: str) -> Path:
 
     from strutwright.params.loader import shipped
     path = Path(name)
-    if path.is_file():
-        return path
+    try:
+        if path.exists():
+            return path
+    except (OSError, ValueError) as error:
+        raise UserError(f"{name[:60]!r}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
     sets = shipped()
     if name in sets:
         return sets[name]
