@@ -108,6 +108,8 @@ class ArmInputs:
     """Volume per section area and length of axis: below 1 where sections are not square to the axis."""
     chord_into_palm: Num = 0.0
     """How far along the axis the water face comes nearer per mm forward along the chord."""
+    along_flow: bool = False
+    """The chord runs along the trace of the hull, not along the shaft."""
 
     @property
     def length_mm(self) -> Num:
@@ -224,9 +226,12 @@ class SkegInputs:
     heel: HeelInputs | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Inputs:
-    """Everything the engineering needs of a strut. Optional values are nan when the file does not say them."""
+    """Everything the engineering needs of a strut. Optional values are nan when the file does not say them.
+
+    Not compared by value: arrays in it have no single answer, and what is worked out of it once is kept by its identity.
+    """
 
     construction: str
     service: str
@@ -324,6 +329,8 @@ class Inputs:
     # loads
     blade_kg: Num
     side_acceleration_g: Num
+    own_cases: tuple[schema.LoadCase, ...] = ()
+    """Load cases of the file's own."""
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -395,7 +402,8 @@ class Inputs:
             power_kw=_known(d.power_kw), shaft_rpm=_known(d.shaft_rpm), idle_rpm=_known(d.idle_rpm),
             boat_speed_kn=_known(d.boat_speed_kn), waterline_m=_known(d.waterline_length_m),
             rudder_m2=_known(d.rudder_area_m2),
-            blade_kg=_known(loads.blade_mass), side_acceleration_g=loads.side_acceleration)
+            blade_kg=_known(loads.blade_mass), side_acceleration_g=loads.side_acceleration,
+            own_cases=tuple(loads.cases))
 
 
 PATHS = {
@@ -475,7 +483,8 @@ def _arm(strut: Strut, arm: Arm) -> ArmInputs:
         thickness_barrel_mm=arm.thickness_barrel_mm, chord_palm_mm=arm.chord_palm_mm,
         thickness_palm_mm=arm.thickness_palm_mm, edge_radius_mm=arm.edge_radius_mm,
         barrel_root_mm=arm.barrel_root_mm, palm_root_mm=arm.palm_root_mm,
-        cut=float(np.cross(axes.u, axes.v) @ axes.n), chord_into_palm=float(axes.u @ hull.n) / into)
+        cut=float(np.cross(axes.u, axes.v) @ axes.n), chord_into_palm=float(axes.u @ hull.n) / into,
+        along_flow=arm.aligned_with == "flow")
 
 
 def _palm(palm: Palm) -> PalmInputs:

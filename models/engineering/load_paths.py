@@ -1,0 +1,351 @@
+"""From a load on the barrel through the arms to the palms: a single arm by statics, a vee as a space frame.
+
+Each arm is a beam built in at the hull face and rigid inside the barrel (unit-load method; bending in two planes,
+shear, axial and torsion; Simpson's rule over three sections). The barrel is rigid. Two arms share a load by their
+stiffness; the six equations are solved for all candidates at once by L D L' in plain array arithmetic.
+
+Everything is per newton (or N mm) in "ways": unit loads that all load cases are made of. Arm axes: c along the chord
+forward, t across it, a along the arm toward the hull, right-handed.
+"""
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, Triple
+from strutwright.models.sections import SectionProperties, boundary_points
+
+Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "barrel_y", "barrel_z"]
+"""propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
+heel: a sideways force at the heel of the skeg; barrel_*: a force across the shaft at mid-barrel."""
+Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
+
+POINTS = 12
+"""Points round a section at which stress is worked out (a foil has one more)."""
+
+
+def dot(a: Triple, b: Triple) -> Num:
+    """Return the scalar product of two vectors of arrays."""
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def cross(a: Triple, b: Triple) -> Triple:
+    """Return the vector product of two vectors of arrays."""
+    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+
+
+def _times(k: Num, a: Triple) -> Triple:
+    return k * a[0], k * a[1], k * a[2]
+
+
+def _plus(a: Triple, b: Triple) -> Triple:
+    return a[0] + b[0], a[1] + b[1], a[2] + b[2]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Beam:
+    """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
+
+    The stations are the barrel's outside, the middle and the palm's water face. points: (x, y) of each section's
+    boundary from its centroid, each (points, *candidates). flexibility: (cc, c mt, mt mt, tt, t mc, mc mc, aa, mama) at
+    the shaft line, mm/N, 1/N, 1/(N mm).
+    """
+
+    arm: ArmInputs
+    chord: Triple
+    across: Triple
+    along: Triple
+    stations_mm: tuple[Num, ...]
+    sections: tuple[SectionProperties, ...]
+    points_mm: tuple[tuple[Num, Num], ...]
+    flexibility: tuple[Num, ...]
+
+    def turned(self, vector: Triple) -> Triple:
+        """Return a strut-frame vector in arm axes."""
+        return dot(vector, self.chord), dot(vector, self.across), dot(vector, self.along)
+
+    def turned_back(self, vector: Triple) -> Triple:
+        """Return an arm-axes vector in the strut frame."""
+        return _plus(_plus(_times(vector[0], self.chord), _times(vector[1], self.across)),
+                     _times(vector[2], self.along))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Actions:
+    """What a section carries, per unit load: axial (tension positive), shears, moments about its centroid, torsion."""
+
+    axial: Num
+    shear_chord: Num
+    shear_across: Num
+    moment_chord: Num
+    """Integral of stress times the distance across the chord line."""
+    moment_across: Num
+    """Integral of stress times the distance along the chord from the centroid."""
+    torsion: Num
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Paths:
+    """How unit loads travel.
+
+    arm_loads: way to the load on each arm at the shaft line in arm axes (force c, t, a, moment c, t, a). motions: way
+    to the movement and rotation of the barrel at the arms' root on the shaft line, strut frame. palm_loads: way to the
+    load on each palm at its zero in palm axes (force u, v, normal toward the hull, moment u, v, normal). carry_x_mm:
+    where the bearing carries, from mid-barrel. root_x_mm: the arms' root.
+    """
+
+    beams: tuple[Beam, ...]
+    arm_loads: dict[Way, tuple[Six, ...]]
+    motions: dict[Way, Six]
+    palm_loads: dict[Way, tuple[Six, ...]]
+    carry_x_mm: Num
+    root_x_mm: Num
+
+
+def carry_x_mm(inputs: Inputs) -> Num:
+    """Return where the bearings carry the shaft, from mid-barrel (forward positive): a third from their aft end.
+
+    A shaft that sags toward its propeller rests on the aft end; the third is common practice in shaft alignment.
+    """
+    return inputs.bearing_x_mm - inputs.bearing_total_mm / 6.0
+
+
+def overhang_mm(inputs: Inputs) -> Num:
+    """Return the distance from where the bearing carries to the middle of the hub, mm.
+
+    A hub gap not given is taken as one shaft diameter, a hub length as two: the most that is usual.
+    """
+    gap = np.where(np.isnan(inputs.hub_gap_mm), inputs.shaft_mm, inputs.hub_gap_mm)
+    hub = np.where(np.isnan(inputs.hub_length_mm), 2.0 * inputs.shaft_mm, inputs.hub_length_mm)
+    return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + gap + hub / 2.0
+
+
+@functools.lru_cache(maxsize=2)
+def paths(inputs: Inputs) -> Paths:
+    """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks."""
+    beams = tuple(_beam(inputs, arm) for arm in inputs.arms)
+    root_x = inputs.arms[0].x_mm
+    carry = carry_x_mm(inputs)
+    ways = _ways(inputs, carry, root_x)
+    arm_loads: dict[Way, tuple[Six, ...]]
+    if len(beams) == 1:
+        arm_loads = {way: ((*beams[0].turned(force), *beams[0].turned(moment)),)
+                     for way, (force, moment) in ways.items()}
+        motions = {way: _motion(beams[0], loads[0]) for way, loads in arm_loads.items()}
+    else:
+        motions = dict(zip(ways, _solve(_stiffness(beams), [(*f, *m) for f, m in ways.values()]), strict=True))
+        arm_loads = {way: tuple(_held_load(b, motion) for b in beams) for way, motion in motions.items()}
+    palm_loads = {way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways}
+    return Paths(beams, arm_loads, motions, palm_loads, carry, root_x)
+
+
+def _ways(inputs: Inputs, carry: Num, root_x: Num) -> dict[Way, tuple[Triple, Triple]]:
+    """Unit loads as (force, moment about the arms' root on the shaft line), strut frame."""
+    zero = (0.0, 0.0, 0.0)
+    at_carry, at_middle = (carry - root_x, 0.0, 0.0), (0.0 - root_x, 0.0, 0.0)
+    y, z = (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
+    made: dict[Way, tuple[Triple, Triple]] = {
+        "propeller_y": (y, cross(at_carry, y)), "propeller_z": (z, cross(at_carry, z)),
+        "axial": ((1.0, 0.0, 0.0), zero), "couple": (zero, (1.0, 0.0, 0.0)),
+        "barrel_y": (y, cross(at_middle, y)), "barrel_z": (z, cross(at_middle, z))}
+    if inputs.skeg is not None and inputs.skeg.heel is not None:
+        hx, hy, hz = inputs.skeg.heel.centre_mm
+        made["heel"] = (y, cross((hx - root_x, hy, hz), y))
+    return made
+
+
+def _beam(inputs: Inputs, arm: ArmInputs) -> Beam:
+    along = arm.direction
+    pitch = np.radians(inputs.pitch_deg)
+    forward: Triple = (np.cos(pitch), 0.0, -np.sin(pitch)) if arm.along_flow else (1.0, 0.0, 0.0)
+    lean = dot(forward, along)
+    flat = _plus(forward, _times(-lean, along))
+    # Sections are cut along the chord direction; square to the arm the chord is shorter by this.
+    foreshort = np.sqrt(np.maximum(1.0 - lean * lean, 1e-12))
+    chord = _times(1.0 / foreshort, flat)
+    toe = np.radians(arm.toe_deg)
+    chord = _plus(_times(np.cos(toe), chord), _times(np.sin(toe), cross(along, chord)))
+    stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
+    found, points = [], []
+    for s in stations:
+        c, t = arm.size_at(s)
+        made, edge = _section(arm, c * foreshort, t)
+        found.append(made)
+        points.append(edge)
+    return Beam(arm, chord, cross(along, chord), along, stations, tuple(found), tuple(points),
+                _flexibility(inputs, arm, found))
+
+
+def _section(arm: ArmInputs, chord: Num, thickness: Num) -> tuple[SectionProperties, tuple[Num, Num]]:
+    """Properties of a section and its boundary from its centroid."""
+    from strutwright.models.engineering.inputs import section
+    edge = thickness / 2.0 if arm.half_round else arm.edge_radius_mm
+    made = section(arm.shape, chord, thickness, edge)
+    if arm.shape in ("foil", "ellipse"):
+        unit = _unit_points(arm.shape)
+        lift = (slice(None),) + (None,) * np.ndim(chord * thickness)
+        x, y = unit[:, 0][lift] * chord, unit[:, 1][lift] * thickness
+    else:
+        c, t = np.broadcast_arrays(np.asarray(chord, dtype=float), np.asarray(thickness, dtype=float))
+        thin = np.clip(t, 1e-6, np.maximum(c, 1e-6))
+        radius = np.clip(edge, 0.0, thin / 2.0) if arm.shape == "flat" else None
+        both = np.moveaxis(boundary_points(arm.shape, np.maximum(c, 1e-6), thin, POINTS, radius), (-2, -1), (1, 0))
+        x, y = both[0], both[1]
+    return made, (x - made.centroid_x_mm, y)
+
+
+@functools.cache
+def _unit_points(shape: Literal["foil", "ellipse"]) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    return boundary_points(shape, 1.0, 1.0, POINTS)  # type: ignore[return-value]
+
+
+def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> tuple[Num, ...]:
+    """Flexibility at the shaft line of the arm built in at the hull face; see `mechanics.beams.tip_flexibility`."""
+    young, shear = inputs.strut.modulus_mpa, inputs.strut.shear_mpa
+    low, high = arm.start_mm, arm.end_mm
+    length = high - low
+    weights = (length / 6.0, 4.0 * length / 6.0, length / 6.0)
+    at = (low, (low + high) / 2.0, high)
+
+    def total(values: list[Num]) -> Num:
+        return sum(w * v for w, v in zip(weights, values, strict=True))
+    inv_weak, inv_strong = [1.0 / (young * s.ixx_mm4) for s in found], [1.0 / (young * s.iyy_mm4) for s in found]
+    about_t = [total([s**k * i for s, i in zip(at, inv_strong, strict=True)]) for k in range(3)]
+    about_c = [total([s**k * i for s, i in zip(at, inv_weak, strict=True)]) for k in range(3)]
+    shear_c = total([1.0 / (shear * s.area_mm2 * s.shear_factor_along) for s in found])
+    shear_t = total([1.0 / (shear * s.area_mm2 * s.shear_factor_across) for s in found])
+    return (about_t[2] + shear_c, -about_t[1], about_t[0], about_c[2] + shear_t, about_c[1], about_c[0],
+            total([1.0 / (young * s.area_mm2) for s in found]), total([1.0 / (shear * s.j_mm4) for s in found]))
+
+
+def _motion(beam: Beam, load: Six) -> Six:
+    """Movement and rotation (strut frame) of the arm's root under a load on it in arm axes."""
+    fc, ft, fa, mc, mt, ma = load
+    cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
+    moved = beam.turned_back((cc * fc + cm * mt, tt * ft + tm * mc, aa * fa))
+    turned = beam.turned_back((tm * ft + nn * mc, cm * fc + mm * mt, jj * ma))
+    return (*moved, *turned)
+
+
+def _held_load(beam: Beam, motion: Six) -> Six:
+    """Load (arm axes) that gives the arm's root a movement and rotation (strut frame)."""
+    dc, dt, da = beam.turned((motion[0], motion[1], motion[2]))
+    rc, rt, ra = beam.turned((motion[3], motion[4], motion[5]))
+    s = _arm_stiffness(beam)
+    return (s[0] * dc + s[1] * rt, s[3] * dt + s[4] * rc, s[6] * da, s[4] * dt + s[5] * rc, s[1] * dc + s[2] * rt,
+            s[7] * ra)
+
+
+def _arm_stiffness(beam: Beam) -> tuple[Num, ...]:
+    cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
+    one, two = cc * mm - cm * cm, tt * nn - tm * tm
+    return mm / one, -cm / one, cc / one, nn / two, -tm / two, tt / two, 1.0 / aa, 1.0 / jj
+
+
+def _stiffness(beams: tuple[Beam, ...]) -> list[list[Num]]:
+    """6 x 6 stiffness of the barrel at the arms' root, strut frame; only the lower half is filled."""
+    total: list[list[Num]] = [[0.0] * 6 for _ in range(6)]
+    for beam in beams:
+        r = (beam.chord, beam.across, beam.along)
+        s = _arm_stiffness(beam)
+        force, moment = (s[0], s[3], s[6]), (s[5], s[2], s[7])
+        for i in range(3):
+            for j in range(3):
+                if j <= i:
+                    total[i][j] = total[i][j] + sum(force[k] * r[k][i] * r[k][j] for k in range(3))
+                    total[i + 3][j + 3] = total[i + 3][j + 3] + sum(moment[k] * r[k][i] * r[k][j] for k in range(3))
+                # force t with rotation c, force c with rotation t
+                total[i + 3][j] = total[i + 3][j] + s[4] * r[0][i] * r[1][j] + s[1] * r[1][i] * r[0][j]
+    return total
+
+
+def _solve(lower: list[list[Num]], loads: list[Six]) -> list[Six]:
+    """Solve a symmetric positive definite system by L D L' for several right-hand sides, arrays over candidates."""
+    n = len(lower)
+    low: list[list[Num]] = [[0.0] * n for _ in range(n)]
+    diagonal: list[Num] = [0.0] * n
+    for j in range(n):
+        scaled = [low[j][k] * diagonal[k] for k in range(j)]
+        diagonal[j] = lower[j][j] - sum(low[j][k] * scaled[k] for k in range(j))
+        for i in range(j + 1, n):
+            low[i][j] = (lower[i][j] - sum(low[i][k] * scaled[k] for k in range(j))) / diagonal[j]
+    out: list[Six] = []
+    for load in loads:
+        x: list[Num] = list(load)
+        for i in range(n):
+            x[i] = x[i] - sum(low[i][k] * x[k] for k in range(i))
+        x = [v / d for v, d in zip(x, diagonal, strict=True)]
+        for i in reversed(range(n)):
+            x[i] = x[i] - sum(low[k][i] * x[k] for k in range(i + 1, n))
+        out.append((x[0], x[1], x[2], x[3], x[4], x[5]))
+    return out
+
+
+def _palm_loads(inputs: Inputs, beams: tuple[Beam, ...], root_x: Num, way: tuple[Triple, Triple],
+                arm_loads: tuple[Six, ...]) -> tuple[Six, ...]:
+    out: list[Six] = []
+    for index, palm in enumerate(inputs.palms):
+        force, moment = way
+        if len(inputs.palms) > 1:
+            k = next(i for i, b in enumerate(beams) if b.arm.palm_index == index)
+            load = arm_loads[k]
+            force = beams[k].turned_back((load[0], load[1], load[2]))
+            moment = beams[k].turned_back((load[3], load[4], load[5]))
+        zero = palm.zero_mm
+        lever = (root_x - zero[0], 0.0 - zero[1], 0.0 - zero[2])
+        moment = _plus(moment, cross(lever, force))
+        out.append((dot(force, palm.u), dot(force, palm.v), dot(force, palm.normal),
+                    dot(moment, palm.u), dot(moment, palm.v), dot(moment, palm.normal)))
+    return tuple(out)
+
+
+def actions(beam: Beam, station: int, load: Six) -> Actions:
+    """Return what a section of an arm carries under a load on the arm's root (arm axes). Statics."""
+    s, offset = beam.stations_mm[station], beam.sections[station].centroid_x_mm
+    fc, ft, fa, mc, mt, ma = load
+    return Actions(-fa, -fc, -ft, -(mc + s * ft), mt - s * fc + fa * offset, -ma)
+
+
+def direct_mpa(beam: Beam, station: int, a: Actions) -> Num:
+    """Return the direct stress at the boundary points, MPa per unit load, (points, *candidates)."""
+    section, (x, y) = beam.sections[station], beam.points_mm[station]
+    return a.axial / section.area_mm2 + (a.moment_chord / section.ixx_mm4) * y + (a.moment_across / section.iyy_mm4) * x
+
+
+def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
+    """Return the greatest shear stress, MPa: torsion over J / t plus 1.5 times shear over area (peaks added)."""
+    section = beam.sections[station]
+    return torsion * 2.0 * section.half_thickness_mm / section.j_mm4 + 1.5 * shear / section.area_mm2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hinge:
+    """Loads at mid-barrel that turn the arm or arms into plastic hinges, N, and the moment of one hinge, N mm."""
+
+    aft_n: Num
+    aft_moment_nmm: Num
+    side_n: Num
+    """nan for a vee: its arms carry a side load along themselves."""
+    side_moment_nmm: Num
+
+
+def hinges(inputs: Inputs) -> Hinge:
+    """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms."""
+    beams = paths(inputs).beams
+    y = inputs.strut.yield_mpa
+    aft, aft_m, side, side_m = 0.0, 0.0, np.nan, np.nan
+    for b in beams:
+        force = _least([y * s.zyy_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
+        aft, aft_m = aft + force, np.maximum(aft_m, force * b.stations_mm[-1])
+    if len(beams) == 1:
+        b = beams[0]
+        side = _least([y * s.zxx_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
+        side_m = side * b.stations_mm[-1]
+    return Hinge(aft, aft_m, side, side_m)
+
+
+def _least(values: list[Num]) -> Num:
+    return functools.reduce(np.minimum, values)
