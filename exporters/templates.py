@@ -41,25 +41,24 @@ def template_files(strut: Strut) -> dict[str, CutFile]:
     hand = strut.identity.hand
     made: dict[str, CutFile] = {}
 
-    def add(name: str, cut: CutFile) -> None:
-        made[f"{slug(name)}-{hand}"] = cut
+    def add(cut: CutFile | None) -> None:
+        if cut is not None:
+            made[f"{slug(cut.name)}-{hand}"] = cut
 
     for arm in strut.arms:
-        add(f"{arm.name} on barrel wrap", arm_on_barrel(strut, arm))
-        add(f"{arm.name} barrel end wrap", arm_barrel_end(strut, arm))
-        add(f"{arm.name} palm end wrap", arm_palm_end(strut, arm))
+        add(arm_on_barrel(strut, arm))
+        add(arm_barrel_end(strut, arm))
+        add(arm_palm_end(strut, arm))
     if strut.skeg is not None:
-        add("skeg on barrel wrap", skeg_on_barrel(strut))
-        add("skeg root wrap", skeg_root(strut))
-    add("set screw strip", set_screw_strip(strut))
+        add(skeg_on_barrel(strut))
+        add(skeg_root(strut))
+    add(set_screw_strip(strut))
     for palm in strut.palms:
-        add(f"{palm.name} drill jig", palm_jig(strut, palm))
-        add(f"{palm.name} hull template", hull_template(strut, palm))
-        gauges = bevel_gauges(strut, palm)
-        if gauges is not None:
-            add(f"{palm.name} bevel gauges", gauges)
+        add(palm_jig(strut, palm))
+        add(hull_template(strut, palm))
+        add(bevel_gauges(strut, palm))
         if strut.backing_plate:
-            add(f"{palm.name} backing plate", backing_plate(strut, palm))
+            add(backing_plate(strut, palm))
     return made
 
 
@@ -160,13 +159,13 @@ def _end_wrap(
 def arm_on_barrel(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's line on the barrel, rolled out at the outside surface; the seam is opposite the arm."""
     print_ = dev.footprint(strut.barrel, dev.arm_side(strut, arm))
-    return _strip(strut, f"{arm.name} on the barrel", [print_], print_.clock_deg - 180.0, screws=False)
+    return _strip(strut, f"{arm.name} on barrel wrap", [print_], print_.clock_deg - 180.0, screws=False)
 
 
 def skeg_on_barrel(strut: Strut) -> CutFile:
     """Return the skeg's line on the barrel, rolled out at the outside surface; the seam is at the top."""
     print_ = dev.footprint(strut.barrel, dev.skeg_side(strut))
-    return _strip(strut, "skeg on the barrel", [print_], 0.0, screws=False)
+    return _strip(strut, "skeg on barrel wrap", [print_], 0.0, screws=False)
 
 
 def set_screw_strip(strut: Strut) -> CutFile:
@@ -175,7 +174,7 @@ def set_screw_strip(strut: Strut) -> CutFile:
     if strut.skeg is not None:
         prints.append(dev.footprint(strut.barrel, dev.skeg_side(strut)))
     used = [p.clock_deg for p in prints] + [s.clock_deg for s in strut.set_screws]
-    return _strip(strut, "set-screw strip", prints, dev.clear_clock_deg(used), screws=True)
+    return _strip(strut, "set screw strip", prints, dev.clear_clock_deg(used), screws=True)
 
 
 def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: float, *, screws: bool) -> CutFile:
@@ -225,10 +224,16 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
         cut.add_line("CENTRE", (box.xmin - 8.0, y), (box.xmax + 8.0, y))
         _centred(cut, f"{shape.name}, clock {shape.clock_deg:g}°", ((box.xmin + box.xmax) / 2, y + 1.2),
                  min(_TEXT, max(0.55 * per_deg * CLOCK_STEP_DEG, 2.0)))
-        cut.add_text("LE", (box.xmax + 2.0, y + 1.2), _SMALL)
-        cut.add_text("TE", (box.xmin - 2.0 - text_width("TE", _SMALL), y + 1.2), _SMALL)
-    cut.add_text("seam", (3.0, low + 1.2), _SMALL)
-    cut.add_text("seam", (3.0, low + girth - 1.2 - _SMALL), _SMALL)
+        wide = text_width("LE", _SMALL)
+        lead, trail = box.xmax + 2.0, box.xmin - 2.0 - wide
+        for x, _ in sorted(uprights):   # past a line that would run through the letters
+            lead = x + 1.0 if lead - 1.0 < x < lead + wide + 1.0 else lead
+        for x, _ in sorted(uprights, reverse=True):
+            trail = x - 1.0 - wide if trail - 1.0 < x < trail + wide + 1.0 else trail
+        cut.add_text("LE", (lead, y + 1.2), _SMALL)
+        cut.add_text("TE", (trail, y + 1.2), _SMALL)
+    for y in (low, low + girth):
+        cut.add_text("seam", (-3.0 - text_width("seam", _SMALL), y - 1.25), _SMALL)
     _arrow(cut, (length / 2 - 20.0, low - 8.0), "FWD")
     facts = [
         "wrap round the barrel with the print outside, its left edge on the aft face; port side up. Stations run from "
@@ -440,13 +445,13 @@ def _finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[st
     first = f"{part}: {who.hand.upper()} hand" if who.hand != "centre" else f"{part}: CENTRE LINE, no hand"
     lines = [
         f"{who.name}, {who.drawing_number}, revision {who.revision}",
-        f"face: {face}. Scale 1:1, unit {unit}, contraction none, kerf none, stock none. File {slug(part)}-{who.hand}",
+        f"face: {face}. Scale 1:1, unit {unit}, contraction none, kerf none, stock none. File {slug(cut.name)}-{who.hand}",
         *facts,
         "measure both check lines before use; use the measured outside diameter and sections. Guidance, not approval: "
         "a strut keeps the water out, have it looked at by those who approve it",
     ]
     y = below - 12.0
     for text, height in [(first, _LARGE), *((line, _TEXT) for line in lines)]:
-        for row in wrap(text, height, width):
+        for row in wrap(text[0].upper() + text[1:], height, width):
             cut.add_text(row, (x0, y), height)
             y -= 1.7 * height
