@@ -3,6 +3,7 @@
 All three say the same. They carry no clock, so equal jobs give equal bytes. The page needs nothing from outside and
 prints on A4 or letter.
 """
+
 from __future__ import annotations
 
 import json
@@ -16,12 +17,19 @@ from typing import Literal, Protocol
 
 from strutwright.models.finding import Finding, Verdict, ranked, worst
 
-GUIDANCE = ("These checks are guidance only. They are no approval and no class calculation: a strut and its seating "
-            "can open or sink a vessel when they fail, and need the judgement of a surveyor or naval architect.")
+GUIDANCE = (
+    "These checks are guidance only. They are no approval and no class calculation: a strut and its seating "
+    "can open or sink a vessel when they fail, and need the judgement of a surveyor or naval architect."
+)
 MM_PER_INCH = 25.4
 _WIDTH = 100
-_SIGN = {Verdict.OK: "ok", Verdict.WARN: "WARNING", Verdict.FAIL: "FAILURE", Verdict.HINT: "hint",
-         Verdict.NOT_CHECKED: "NOT CHECKED"}
+_SIGN = {
+    Verdict.OK: "ok",
+    Verdict.WARN: "WARNING",
+    Verdict.FAIL: "FAILURE",
+    Verdict.HINT: "hint",
+    Verdict.NOT_CHECKED: "NOT CHECKED",
+}
 
 
 class ValueLike(Protocol):
@@ -72,17 +80,24 @@ class Report:
 
     @property
     def verdict(self) -> Verdict:
-        """The worst of the findings."""
-        return worst(list(self.findings))
+        """The worst of the findings; "not checked" when there are none."""
+        return worst(list(self.findings)) if self.findings else Verdict.NOT_CHECKED
 
     @property
     def sentence(self) -> str:
         """The outcome in one sentence."""
         count = Counter(f.verdict for f in self.findings)
-        parts = [_counted(count[v], one, many) for v, one, many in (
-            (Verdict.FAIL, "failure", "failures"), (Verdict.WARN, "warning", "warnings"),
-            (Verdict.NOT_CHECKED, "check not made", "checks not made"),
-            (Verdict.OK, "check within limits", "checks within limits"), (Verdict.HINT, "hint", "hints")) if count[v]]
+        parts = [
+            _counted(count[v], one, many)
+            for v, one, many in (
+                (Verdict.FAIL, "failure", "failures"),
+                (Verdict.WARN, "warning", "warnings"),
+                (Verdict.NOT_CHECKED, "check not made", "checks not made"),
+                (Verdict.OK, "check within limits", "checks within limits"),
+                (Verdict.HINT, "hint", "hints"),
+            )
+            if count[v]
+        ]
         return ", ".join(parts) if parts else "no checks were made"
 
     @property
@@ -101,7 +116,7 @@ def number(value: float, unit: str) -> str:
         return "-"
     digits = {"mm": 3, "deg": 3, "kg": 3, "in": 4}.get(unit)
     if digits is None:
-        return f"{value:.5g}"
+        return f"{value:.0f}" if abs(value) >= 1e5 else f"{value:.5g}"
     text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
 
@@ -136,9 +151,13 @@ def _share(f: Finding) -> str:
 
 def report_text(report: Report) -> str:
     """Return the report as plain text, lines of at most 100 characters where words allow, ending in a newline."""
-    lines = [f"{report.name}, {report.drawing_number}, revision {report.revision}, {report.hand} hand",
-             f"from {report.parameters_name} (SHA-256 {report.parameters_sha256[:16]}), strutwright {report.version}",
-             "", report.sentence, *wrap(GUIDANCE, _WIDTH)]
+    lines = [
+        f"{report.name}, {report.drawing_number}, revision {report.revision}, {report.hand} hand",
+        f"from {report.parameters_name} (SHA-256 {report.parameters_sha256[:16]}), strutwright {report.version}",
+        "",
+        report.sentence,
+        *wrap(GUIDANCE, _WIDTH),
+    ]
     lines += _titled("Checks, nearest to the limit first")
     for f in ranked(list(report.findings)):
         head = [_SIGN[f.verdict], f"[{f.group}]", f.what + (":" if _limit(f) else ""), _limit(f)]
@@ -150,15 +169,25 @@ def report_text(report: Report) -> str:
             lines += _paragraph(f"basis: {f.source} ({f.standing.value})", 6)
     if report.weights:
         lines += _titled("Weights")
-        lines += _columns([("part", "material", "volume cm3", "mass kg"),
-                           *((w.name, w.material, f"{w.volume_mm3 / 1000:.1f}", f"{w.mass_kg:.2f}")
-                             for w in report.weights),
-                           ("all", "", "", f"{report.mass_kg:.2f}")], right=(2, 3))
+        lines += _columns(
+            [
+                ("part", "material", "volume cm3", "mass kg"),
+                *((w.name, w.material, f"{w.volume_mm3 / 1000:.1f}", f"{w.mass_kg:.2f}") for w in report.weights),
+                ("all", "", "", f"{report.mass_kg:.2f}"),
+            ],
+            right=(2, 3),
+        )
     if report.values:
         lines += _titled("Values used")
-        lines += _columns([("value", "is", "from", "note"),
-                           *((v.path, quantity(v.value, v.unit, report.units), v.origin, v.note)
-                             for v in sorted(report.values, key=lambda v: v.path))])
+        lines += _columns(
+            [
+                ("value", "is", "from", "note"),
+                *(
+                    (v.path, quantity(v.value, v.unit, report.units), v.origin, v.note)
+                    for v in sorted(report.values, key=lambda v: v.path)
+                ),
+            ]
+        )
     if report.cautions:
         lines += _titled("Cautions")
         for caution in report.cautions:
@@ -176,24 +205,48 @@ def _paragraph(text: str, indent: int) -> list[str]:
 
 def _columns(rows: Sequence[Sequence[str]], right: Sequence[int] = ()) -> list[str]:
     widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
-    return ["  " + "  ".join(row[k].rjust(w) if k in right else row[k].ljust(w) for k, w in enumerate(widths))
-            for row in rows]
+    return [
+        "  " + "  ".join(row[k].rjust(w) if k in right else row[k].ljust(w) for k, w in enumerate(widths))
+        for row in rows
+    ]
 
 
 def report_json(report: Report) -> str:
     """Return the report as JSON text (UTF-8, one space of indent), ending in a newline."""
     data = {
-        "name": report.name, "drawing_number": report.drawing_number, "revision": report.revision,
-        "hand": report.hand, "units": report.units, "version": report.version,
+        "name": report.name,
+        "drawing_number": report.drawing_number,
+        "revision": report.revision,
+        "hand": report.hand,
+        "units": report.units,
+        "version": report.version,
         "parameters": {"name": report.parameters_name, "sha256": report.parameters_sha256},
-        "verdict": report.verdict.value, "summary": report.sentence, "guidance": GUIDANCE,
+        "verdict": report.verdict.value,
+        "summary": report.sentence,
+        "guidance": GUIDANCE,
         "findings": [f.as_dict() for f in ranked(list(report.findings))],
-        "values": [{"path": v.path, "value": v.value if isinstance(v.value, str) else round(v.value, 9),
-                    "unit": v.unit, "origin": v.origin, "note": v.note}
-                   for v in sorted(report.values, key=lambda v: v.path)],
-        "weights": [{"name": w.name, "material": w.material, "volume_mm3": round(w.volume_mm3, 3),
-                     "mass_kg": round(w.mass_kg, 6)} for w in report.weights],
-        "mass_kg": round(report.mass_kg, 6), "cautions": list(report.cautions)}
+        "values": [
+            {
+                "path": v.path,
+                "value": v.value if isinstance(v.value, str) else round(v.value, 9),
+                "unit": v.unit,
+                "origin": v.origin,
+                "note": v.note,
+            }
+            for v in sorted(report.values, key=lambda v: v.path)
+        ],
+        "weights": [
+            {
+                "name": w.name,
+                "material": w.material,
+                "volume_mm3": round(w.volume_mm3, 3),
+                "mass_kg": round(w.mass_kg, 6),
+            }
+            for w in report.weights
+        ],
+        "mass_kg": round(report.mass_kg, 6),
+        "cautions": list(report.cautions),
+    }
     return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -216,21 +269,35 @@ tr.ok .mark { color: #41643c; }
 @media print { body { background: #fff; margin: 0; max-width: none; font-size: 10pt; padding: 0; }
  tr { break-inside: avoid; } h2 { break-after: avoid; } thead { display: table-header-group; } }
 """
-_ROW = {Verdict.OK: "ok", Verdict.WARN: "warning", Verdict.FAIL: "failure", Verdict.HINT: "hint",
-        Verdict.NOT_CHECKED: "unmade"}
+_ROW = {
+    Verdict.OK: "ok",
+    Verdict.WARN: "warning",
+    Verdict.FAIL: "failure",
+    Verdict.HINT: "hint",
+    Verdict.NOT_CHECKED: "unmade",
+}
 
 
 def report_html(report: Report) -> str:
     """Return the report as one HTML page with its style inside; it refers to nothing outside."""
     e = escape
     title = f"{report.name}, {report.drawing_number}, revision {report.revision}, {report.hand} hand"
-    out = ["<!DOCTYPE html>", '<html lang="en">', "<head>", '<meta charset="utf-8">',
-           '<meta name="viewport" content="width=device-width">', f"<title>{e(title)}</title>",
-           f"<style>{_STYLE}</style>", "</head>", "<body>", f"<h1>{e(title)}</h1>",
-           f'<p class="where">from {e(report.parameters_name)} (SHA-256 {e(report.parameters_sha256[:16])}), '
-           f"strutwright {e(report.version)}</p>",
-           f'<p class="outcome {_ROW[report.verdict]}">{e(report.sentence)}</p>',
-           f'<p class="guidance">{e(GUIDANCE)}</p>']
+    out = [
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width">',
+        f"<title>{e(title)}</title>",
+        f"<style>{_STYLE}</style>",
+        "</head>",
+        "<body>",
+        f"<h1>{e(title)}</h1>",
+        f'<p class="where">from {e(report.parameters_name)} (SHA-256 {e(report.parameters_sha256[:16])}), '
+        f"strutwright {e(report.version)}</p>",
+        f'<p class="outcome {_ROW[report.verdict]}">{e(report.sentence)}</p>',
+        f'<p class="guidance">{e(GUIDANCE)}</p>',
+    ]
     rows = []
     for f in ranked(list(report.findings)):
         notes = []
@@ -239,18 +306,30 @@ def report_html(report: Report) -> str:
         if f.source:
             notes.append(f"basis: {f.source} ({f.standing.value})")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)
-        rows.append(f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
-                    f"<td>{e(f.what)}{small}</td><td>{e(_limit(f))}</td><td class=\"n\">{e(_share(f))}</td></tr>")
-    out += _table("Checks, nearest to the limit first", ("outcome", "group", "check", "found and asked", "share"),
-                  rows, right=(4,))
+        rows.append(
+            f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
+            f'<td>{e(f.what)}{small}</td><td>{e(_limit(f))}</td><td class="n">{e(_share(f))}</td></tr>'
+        )
+    out += _table(
+        "Checks, nearest to the limit first",
+        ("outcome", "group", "check", "found and asked", "share"),
+        rows,
+        right=(4,),
+    )
     if report.weights:
-        rows = [f'<tr><td>{e(w.name)}</td><td>{e(w.material)}</td><td class="n">{w.volume_mm3 / 1000:.1f}</td>'
-                f'<td class="n">{w.mass_kg:.2f}</td></tr>' for w in report.weights]
+        rows = [
+            f'<tr><td>{e(w.name)}</td><td>{e(w.material)}</td><td class="n">{w.volume_mm3 / 1000:.1f}</td>'
+            f'<td class="n">{w.mass_kg:.2f}</td></tr>'
+            for w in report.weights
+        ]
         rows.append(f'<tr><td>all</td><td></td><td></td><td class="n">{report.mass_kg:.2f}</td></tr>')
         out += _table("Weights", ("part", "material", "volume cm3", "mass kg"), rows, right=(2, 3))
     if report.values:
-        rows = [f"<tr><td>{e(v.path)}</td><td>{e(quantity(v.value, v.unit, report.units))}</td><td>{e(v.origin)}</td>"
-                f"<td>{e(v.note)}</td></tr>" for v in sorted(report.values, key=lambda v: v.path)]
+        rows = [
+            f"<tr><td>{e(v.path)}</td><td>{e(quantity(v.value, v.unit, report.units))}</td><td>{e(v.origin)}</td>"
+            f"<td>{e(v.note)}</td></tr>"
+            for v in sorted(report.values, key=lambda v: v.path)
+        ]
         out += _table("Values used", ("value", "is", "from", "note"), rows)
     if report.cautions:
         out += ["<h2>Cautions</h2>", "<ul>", *(f"<li>{e(c)}</li>" for c in report.cautions), "</ul>"]
@@ -258,7 +337,17 @@ def report_html(report: Report) -> str:
 
 
 def _table(title: str, heads: Sequence[str], rows: Sequence[str], right: Sequence[int] = ()) -> list[str]:
-    cells = "".join(f'<th class="n">{escape(h)}</th>' if k in right else f"<th>{escape(h)}</th>"
-                    for k, h in enumerate(heads))
-    return [f"<h2>{escape(title)}</h2>", "<table>", f"<thead><tr>{cells}</tr></thead>", "<tbody>", *rows,
-            "</tbody>", "</table>"]
+    if not rows:
+        return []
+    cells = "".join(
+        f'<th class="n">{escape(h)}</th>' if k in right else f"<th>{escape(h)}</th>" for k, h in enumerate(heads)
+    )
+    return [
+        f"<h2>{escape(title)}</h2>",
+        "<table>",
+        f"<thead><tr>{cells}</tr></thead>",
+        "<tbody>",
+        *rows,
+        "</tbody>",
+        "</table>",
+    ]

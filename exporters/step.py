@@ -141,10 +141,11 @@ def _head(writer: STEPCAFControl_Writer, product: str) -> None:
 
 
 def _marked(text: str) -> str:
-    """Replace what is not plain ASCII by marks, as the kernel would write it in a way the standard does not
-    know.
+    """Replace what is not plain ASCII by marks: the kernel would write it in a way the standard does not know.
+
+    The quote goes too, as the kernel loses its way in a text with doubled quotes and brackets when reading it back.
     """
-    return "".join(c if " " <= c < "~" and c != "\\" else f"~{ord(c):08X}~" for c in text)
+    return "".join(c if " " <= c < "~" and c not in "\\'" else f"~{ord(c):08X}~" for c in text)
 
 
 def _canonical(text: str) -> str:

@@ -1,0 +1,262 @@
+"""Meshes and DXF outlines read by programs that are not ours: trimesh, ezdxf's auditor, dxf-parser (npm), LibreCAD.
+
+What they must find follows from the parameters by geometry.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import ezdxf
+import numpy as np
+import pypdfium2
+import pytest
+import trimesh
+from support import example_strut, plain_parts, with_palm
+
+from strutwright.exporters.mesh import CHORD_MM, MeshError, part_mesh, write_glb, write_stl
+from strutwright.exporters.patterns import palm_pattern, pattern_files
+from strutwright.models import frames
+from strutwright.models.outline import oval
+from strutwright.models.spec import Strut
+
+PARSE = """
+const {readFileSync} = require('fs');
+const parser = require('dxf-parser');
+const Parser = parser.default || parser;
+process.stdout.write(JSON.stringify(new Parser().parseSync(readFileSync(process.argv[2], 'utf8'))));
+"""
+
+
+# --- meshes -----------------------------------------------------------------------------------------------------------
+
+
+def test_stl_is_watertight_and_true_within_the_chord(tmp_path: Path) -> None:
+    strut = example_strut()
+    parts = plain_parts(strut)
+    path = tmp_path / "strut.stl"
+    write_stl(path, parts)
+    mesh = trimesh.load(path)
+    assert mesh.is_watertight
+    assert mesh.is_winding_consistent
+    # No triangle is farther from the surface than the chord, so the volumes differ by less than area x chord.
+    assert abs(mesh.volume - parts[0].volume_mm3) < mesh.area * CHORD_MM
+    palm = strut.palms[0]
+    top = frames.palm_axes(palm).to_strut(palm.outline.polyline(0.01))[:, 2].max()
+    assert mesh.bounds[:, 2] == pytest.approx([-42.0, top], abs=CHORD_MM)
+
+
+def test_triangles_keep_the_chord_on_a_cylinder() -> None:
+    import cadquery as cq
+
+    radius = 50.0
+    mesh = part_mesh(cq.Solid.makeCylinder(radius, 80.0), "cylinder", CHORD_MM)
+    sides = mesh.triangles[np.abs(mesh.face_normals[:, 2]) < 0.5]
+    middles = (sides + np.roll(sides, 1, axis=1)) / 2
+    sag = radius - np.hypot(middles[..., 0], middles[..., 1])
+    assert 0.0 < sag.max() <= CHORD_MM
+
+
+def test_glb_is_in_metres_with_a_node_for_each_part(tmp_path: Path) -> None:
+    parts = plain_parts(example_strut("vee", skeg=True))
+    path = tmp_path / "strut.glb"
+    write_glb(path, parts)
+    scene = trimesh.load(path)
+    assert set(scene.graph.nodes_geometry) == {p.name for p in parts}
+    for part in parts:
+        mesh = scene.geometry[part.name]
+        assert mesh.is_watertight
+        assert abs(mesh.volume * 1e9 - part.volume_mm3) < mesh.area * 1e6 * CHORD_MM
+        assert mesh.visual.material.baseColorFactor[:3].tolist() == [round(255 * c) for c in part.colour]
+    # glTF 2.0: +y up, +z forward, so +x is port. The barrel is 180 mm long and 84 mm across.
+    assert scene.geometry["barrel"].extents == pytest.approx([0.084, 0.084, 0.180], abs=1e-5)
+    assert scene.geometry["port palm"].bounds[:, 0].min() > 0.0
+    assert scene.geometry["port palm"].bounds[:, 1].min() > 0.2
+    assert scene.geometry["skeg"].centroid == pytest.approx([0.0, -0.2, -0.095], abs=1e-6)
+
+
+def test_glb_header_follows_the_standard(tmp_path: Path) -> None:
+    path = tmp_path / "strut.glb"
+    write_glb(path, plain_parts(example_strut()))
+    data = path.read_bytes()
+    assert data[:4] == b"glTF"
+    assert int.from_bytes(data[4:8], "little") == 2
+    assert int.from_bytes(data[8:12], "little") == len(data)
+    tree = json.loads(data[20 : 20 + int.from_bytes(data[12:16], "little")])
+    assert tree["asset"]["version"] == "2.0"
+    assert [n["name"] for n in tree["nodes"]] == ["strut"]
+
+
+def test_an_open_shape_gives_no_mesh() -> None:
+    import cadquery as cq
+
+    shell = cq.Shell.makeShell(cq.Solid.makeBox(10.0, 10.0, 10.0).Faces()[:-1])
+    with pytest.raises(MeshError, match="lid"):
+        part_mesh(shell, "lid")
+
+
+# --- DXF --------------------------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="session")
+def parser(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with npm's dxf-parser in it."""
+    npm = shutil.which("npm")
+    if npm is None or shutil.which("node") is None:
+        pytest.skip("npm is not installed")
+    folder = tmp_path_factory.mktemp("npm")
+    done = subprocess.run(
+        [npm, "install", "--silent", "--no-audit", "--no-fund", "dxf-parser@1.1.2"],
+        cwd=folder,
+        capture_output=True,
+        check=False,
+        timeout=120,
+    )
+    if done.returncode:
+        pytest.skip("dxf-parser could not be fetched")
+    (folder / "parse.js").write_text(PARSE)
+    return folder
+
+
+def parsed(parser: Path, path: Path) -> Any:
+    done = subprocess.run(["node", "parse.js", str(path)], cwd=parser, capture_output=True, check=True, timeout=60)
+    return json.loads(done.stdout)
+
+
+@pytest.mark.parametrize("face", ["hull face", "water face"])
+@pytest.mark.parametrize(("kind", "units"), [("single", "mm"), ("vee", "in")])
+def test_dxf_parser_finds_every_hole_where_the_parameters_say(
+    parser: Path, tmp_path: Path, kind: Any, units: Any, face: Any
+) -> None:
+    strut = example_strut(kind, units=units)
+    per_mm = 1.0 if units == "mm" else 1 / 25.4
+    for palm in strut.palms:
+        path = tmp_path / "palm.dxf"
+        palm_pattern(strut, palm, face).save(path)
+        data = parsed(parser, path)
+        assert data["header"]["$INSUNITS"] == (4 if units == "mm" else 1)
+        assert data["header"]["$MEASUREMENT"] == (1 if units == "mm" else 0)
+        seen = 1.0 if face == "hull face" else -1.0  # the water face shows port below
+        for layer, diameter in (("DRILL", 13.0), ("COUNTERSINK" if seen < 0 else "PHANTOM", 24.0)):
+            circles = [e for e in data["entities"] if e["type"] == "CIRCLE" and e["layer"] == layer]
+            got = sorted(
+                (c["center"]["x"] / per_mm, c["center"]["y"] / per_mm, 2 * c["radius"] / per_mm) for c in circles
+            )
+            asked = sorted((h.u_mm, seen * h.v_mm, diameter) for h in palm.holes)
+            assert np.array(got) == pytest.approx(np.array(asked), abs=1e-9)
+        (outer,) = [e for e in data["entities"] if e["layer"] == "CUT_OUTER"]
+        assert outer["shape"] is True  # closed
+        x = [v["x"] / per_mm for v in outer["vertices"]]
+        assert max(x) - min(x) == pytest.approx(250.0, abs=1e-9)
+        words = " ".join(e["text"] for e in data["entities"] if e["type"] == "TEXT")
+        for word in (face.upper(), strut.identity.hand.upper(), "FWD", "scale 1:1", "guidance only", "revision A"):
+            assert word in words
+
+
+def test_bulges_are_those_of_the_outline(parser: Path, tmp_path: Path) -> None:
+    outline = oval(250.0, 120.0)
+    strut = with_palm(example_strut(), outline=outline)
+    path = tmp_path / "palm.dxf"
+    palm_pattern(strut, strut.palms[0], "hull face").save(path)
+    (outer,) = [e for e in parsed(parser, path)["entities"] if e["layer"] == "CUT_OUTER"]
+    got = np.array([(v["x"], v["y"], v.get("bulge", 0.0)) for v in outer["vertices"]])
+    assert got == pytest.approx(outline.vertices, abs=1e-9)
+    # An ellipse is the set of points with x^2/a^2 + y^2/b^2 = 1; arc middles leave it by 0.01 mm at most.
+    start, bulge = got[:, :2], got[:, 2]
+    end = np.roll(start, -1, axis=0)
+    way = end - start
+    middle = (start + end) / 2 + 0.5 * bulge[:, None] * np.column_stack((way[:, 1], -way[:, 0]))
+    level = (middle[:, 0] / 125.0) ** 2 + (middle[:, 1] / 60.0) ** 2 - 1.0
+    slope = 2.0 * np.hypot(middle[:, 0] / 125.0**2, middle[:, 1] / 60.0**2)
+    assert np.abs(level / slope).max() < 0.0101
+
+
+def audited(strut: Strut, folder: Path) -> dict[str, Any]:
+    out = {}
+    for name, cut in pattern_files(strut).items():
+        path = folder / f"{name}.dxf"
+        cut.save(path)
+        doc = ezdxf.readfile(path)
+        auditor = doc.audit()
+        assert not auditor.has_errors, name
+        assert not auditor.has_fixes, name
+        out[name] = doc
+    return out
+
+
+def test_ezdxf_finds_nothing_to_mend_and_the_check_lines_true(tmp_path: Path) -> None:
+    for kind, units, bar in (("single", "mm", 100.0), ("vee", "in", 4.0)):
+        docs = audited(example_strut(kind, units=units, skeg=True), tmp_path)  # type: ignore[arg-type]
+        hand = "port" if kind == "single" else "centre"
+        assert {f"barrel-half-section-{hand}", f"barrel-aft-end-{hand}", f"skeg-profile-{hand}"} <= set(docs)
+        for name, doc in docs.items():
+            space = doc.modelspace()
+            assert {e.dxftype() for e in space} <= {"LWPOLYLINE", "LINE", "CIRCLE", "TEXT"}, name
+            lines = [(e.dxf.end - e.dxf.start) for e in space.query('LINE[layer=="CHECK"]')]
+            for along in (0, 1):
+                long = sorted(abs(v[along]) for v in lines if abs(v[along]) > bar / 2)
+                assert long == pytest.approx([bar, 3 * bar], abs=1e-9), name
+
+
+def test_saddle_and_trim_of_the_arm_follow_from_the_sizes(tmp_path: Path) -> None:
+    strut = example_strut()
+    doc = audited(strut, tmp_path)["arm-profile-port"]
+    (outer,) = doc.modelspace().query('LWPOLYLINE[layer=="CUT_OUTER"]')
+    points = np.array([p[:2] for p in outer.get_points()])
+    # Upright arm along the shaft: its faces, 10 mm off, meet the barrel of 42 mm radius at sqrt(42^2 - 10^2).
+    assert points[:, 1].min() == pytest.approx(math.sqrt(42.0**2 - 10.0**2), abs=1e-9)
+    # The water face is z = 250 - 20 |n| - x tan 12 deg + y tan phi; the port face of the arm, 12 mm off, is longest.
+    theta, phi = math.tan(math.radians(12.0)), math.tan(math.radians(strut.palms[0].plane.tilt_deg))
+    level = 250.0 - 20.0 * math.sqrt(1 + theta**2 + phi**2) + 12.0 * phi
+    top = points[points[:, 1] > 100.0]
+    assert top[:, 1] == pytest.approx(level - theta * top[:, 0], abs=1e-9)
+
+
+def test_section_templates_have_the_sizes_between_barrel_and_hull(tmp_path: Path) -> None:
+    strut = example_strut()
+    doc = audited(strut, tmp_path)["arm-section-templates-port"]
+    shapes = list(doc.modelspace().query('LWPOLYLINE[layer=="TEMPLATE"]'))
+    chords = [max(p[0] for p in s.get_points()) - min(p[0] for p in s.get_points()) for s in shapes]
+    assert chords == pytest.approx([110.0, 115.0, 120.0, 125.0, 130.0], abs=1e-9)
+    # Two arcs over a chord c, t thick: the bulge of each is t / c.
+    bulges = [s.get_points()[0][4] for s in shapes]
+    assert bulges == pytest.approx([t / c for t, c in zip((20, 21, 22, 23, 24), chords, strict=True)], abs=1e-9)
+
+
+def test_librecad_prints_the_palm_at_true_scale(tmp_path: Path) -> None:
+    librecad = shutil.which("librecad")
+    if librecad is None:
+        pytest.skip("LibreCAD is not installed")
+    strut = example_strut()
+    path = tmp_path / "palm.dxf"
+    palm_pattern(strut, strut.palms[0], "water face").save(path)
+    home = {**os.environ, "QT_QPA_PLATFORM": "offscreen", "HOME": str(tmp_path), "XDG_RUNTIME_DIR": str(tmp_path)}
+    subprocess.run(
+        [librecad, "dxf2pdf", "-p", "600x600", "-s", "1", "-c", "-t", str(tmp_path), str(path)],
+        env=home,
+        capture_output=True,
+        check=True,
+        timeout=120,
+    )
+    page = pypdfium2.PdfDocument(tmp_path / "palm.pdf")[0]
+    mm = 25.4 / 72.0
+    boxes = np.array([o.get_bounds() for o in page.get_objects()]) * mm
+    size = boxes[:, 2:] - boxes[:, :2]
+    middle = (boxes[:, 2:] + boxes[:, :2]) / 2
+
+    def round_ones(diameter: float) -> Any:
+        # A printed circle is wider by its line.
+        return middle[np.all(np.abs(size - diameter - 0.35) < 0.25, axis=1)]
+
+    holes, rims = round_ones(13.0), round_ones(24.0)
+    asked = np.array(sorted((h.u_mm, -h.v_mm) for h in strut.palms[0].holes))
+    for found in (holes, rims):
+        assert len(found) == 6
+        place = np.array(sorted(np.round(found - found.mean(axis=0), 3).tolist()))
+        assert place == pytest.approx(asked, abs=0.2)
