@@ -232,7 +232,7 @@ def _without(spans: list[Span], covered: list[Span], least: float) -> list[Span]
 
 @dataclass(slots=True)
 class _Carrier:
-    """An endless line (point, direction) or a circle (centre, radius) with the spans drawn on it."""
+    """An endless line (direction, offset), a circle or an ellipse with the spans drawn on it."""
 
     key: tuple[float, ...]
     spans: list[list[Span]]
@@ -255,7 +255,7 @@ def tidy(groups: Iterable[Iterable[Shape]]) -> list[list[Shape]]:
     already.
     """
     lines: list[_Carrier] = []
-    circles: list[_Carrier] = []
+    rounds: list[_Carrier] = []
     rest: list[list[Shape]] = []
     seen: set[tuple[object, ...]] = set()
     count = 0
@@ -271,11 +271,10 @@ def tidy(groups: Iterable[Iterable[Shape]]) -> list[list[Shape]]:
                 ends = sorted((p[0] * dx + p[1] * dy) for p in (shape.a, shape.b))
                 carrier = _find(lines, key, (1e-7, 1e-7, TOLERANCE_MM), span=max(abs(e) for e in ends))
                 _grow(carrier, level).append((ends[0], ends[1]))
-            elif isinstance(shape, Arc):
-                key = (*shape.centre, shape.radius)
-                carrier = _find(circles, key, (TOLERANCE_MM,) * 3)
+            elif isinstance(shape, Arc | Ellipse):
+                key, start = _round_key(shape)
+                carrier = _find(rounds, key, (TOLERANCE_MM,) * len(key))
                 spans = _grow(carrier, level)
-                start = shape.start % TAU
                 if start + shape.sweep > TAU + 1e-9:
                     spans += [(start, TAU), (0.0, start + shape.sweep - TAU)]
                 else:
@@ -306,25 +305,45 @@ def tidy(groups: Iterable[Iterable[Shape]]) -> list[list[Shape]]:
                         (b * dx - offset * dy, b * dy + offset * dx),
                     )
                 )
-    for carrier in circles:
-        cx, cy, radius = carrier.key
+    for carrier in rounds:
         covered = []
-        gap = TOLERANCE_MM / radius
+        gap = TOLERANCE_MM / _radius(carrier.key)
         for level, spans in enumerate(carrier.spans):
             kept = _without(_joined(spans, gap), covered, 10 * gap)
             covered = _joined(covered + spans, gap)
             if len(kept) > 1 and kept[0][0] <= gap and kept[-1][1] >= TAU - gap:
                 first = kept.pop(0)
                 kept[-1] = (kept[-1][0], kept[-1][1] + first[1] - first[0])
-            for a, b in kept:
-                out[level].append(Arc((cx, cy), radius, a, min(b - a, TAU)))
+            out[level] += [_round(carrier.key, a, min(b - a, TAU)) for a, b in kept]
     return [o + r for o, r in zip(out, rest, strict=True)]
+
+
+def _round_key(shape: Arc | Ellipse) -> tuple[tuple[float, ...], float]:
+    """Key of a circle or ellipse, and the start angle counted from the key's own axis."""
+    if isinstance(shape, Arc):
+        return (*shape.centre, shape.radius), shape.start % TAU
+    (mx, my), start = shape.major, shape.start
+    if mx < -TOLERANCE_MM or (abs(mx) <= TOLERANCE_MM and my < 0):
+        mx, my, start = -mx, -my, start + math.pi
+    return (*shape.centre, mx, my, shape.ratio * math.hypot(mx, my)), start % TAU
+
+
+def _radius(key: tuple[float, ...]) -> float:
+    return key[2] if len(key) == 3 else math.hypot(key[2], key[3])
+
+
+def _round(key: tuple[float, ...], start: float, sweep: float) -> Arc | Ellipse:
+    if len(key) == 3:
+        return Arc((key[0], key[1]), key[2], start, sweep)
+    return Ellipse((key[0], key[1]), (key[2], key[3]), key[4] / math.hypot(key[2], key[3]), start, sweep)
 
 
 def _find(
     carriers: list[_Carrier], key: tuple[float, ...], within: tuple[float, ...], span: float = 1.0
 ) -> _Carrier:
     for carrier in carriers:
+        if len(carrier.key) != len(key):
+            continue
         near = zip(carrier.key, key, within, strict=True)
         if all(abs(a - b) <= max(tol, 1e-9 * span) for a, b, tol in near):
             return carrier

@@ -35,7 +35,7 @@ _DIMTYPE = {
     "aligned": 1,
     "diameter": 3,
     "radius": 4,
-    "angular": 5,
+    "angular": 2,
     "ordinate_x": 6 + 64,
     "ordinate_y": 6,
 }
@@ -45,7 +45,8 @@ _GROUPS = {
     "aligned": ("defpoint", "defpoint2", "defpoint3"),
     "diameter": ("defpoint", "defpoint4"),
     "radius": ("defpoint", "defpoint4"),
-    "angular": ("defpoint", "defpoint2", "defpoint3", "defpoint4"),
+    # Two lines from the vertex: the form more programs read than the one by three points.
+    "angular": ("defpoint5", "defpoint3", "defpoint", "defpoint2"),
     "ordinate_x": ("defpoint", "defpoint2", "defpoint3"),
     "ordinate_y": ("defpoint", "defpoint2", "defpoint3"),
 }
@@ -172,6 +173,8 @@ class _Writer:
             values[group] = self._at(point)
         if dim.kind == "linear":
             values["angle"] = dim.angle_deg
+        if dim.kind == "angular":
+            values["defpoint4"] = values["defpoint2"]
         if self.version != "R12":
             values["attachment_point"] = 5
             values["actual_measurement"] = (

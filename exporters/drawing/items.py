@@ -39,7 +39,7 @@ class DimData:
     """What a DXF DIMENSION needs beside its picture.
 
     points: definition points in paper mm in the order of the DXF groups 10, 13, 14, 15 (10 and 15 for radius
-    and diameter; 10, 13, 14 for linear and ordinate; 10, 13, 14, 15 for angular).
+    and diameter; 10, 13, 14 for linear and ordinate). For angular: point on the arc, end of either side, vertex.
     value: measured value in the model, mm or degrees. scale: paper per model. text: as shown. angle_deg:
     direction of the dimension line of a linear dimension.
     """

@@ -56,7 +56,8 @@ class SheetFitError(ValueError):
 class TitleBlock:
     """Fields of the title block (ISO 7200 and what the shop wants beside). The approving person is never filled in.
 
-    mass: with its unit. hand: such as "PORT". face: the face shown, where one is. Empty fields stay empty.
+    mass: with its unit. hand: such as "PORT". face: the face shown, where one is. remark: one
+    line beside the scale; true-size patterns put their own there. Empty fields stay empty.
     """
 
     title: str
@@ -79,6 +80,7 @@ class TitleBlock:
     general_tolerance: str = ""
     hand: str = ""
     face: str = ""
+    remark: str = "Guidance, see cautions. Do not scale."
 
 
 @dataclass(frozen=True, slots=True)
@@ -269,7 +271,7 @@ def title_block(
         "Scale": scale_text(scale),
         "Size": size,
         "Approved by": "",
-        "": "Guidance, see cautions. Do not scale.",
+        "": title.remark,
     }
     x_left, y = corner[0] - TITLE_WIDTH_MM, corner[1]
     strokes: list[Stroke] = []

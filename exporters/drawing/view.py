@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -29,6 +30,7 @@ from strutwright.exporters.drawing.shapes import (
     Line,
     P,
     Placing,
+    Poly,
     Shape,
     bounds,
     from_vertices,
@@ -255,7 +257,13 @@ class View:
         self._round("radius", centre, radius_mm, label, extra, at_deg)
 
     def angle(self, vertex: P, first: P, second: P, label: Label = PLAIN, *, radius_mm: float = 25.0) -> None:
-        """Dimension the angle from `first` counter-clockwise to `second`; arc of radius_mm on paper."""
+        """Dimension the angle from `first` counter-clockwise to `second`, below 180 degrees.
+
+        radius_mm: of the arc on paper; others are tried when it is in the way. Raises ValueError from 180 degrees on.
+        """
+        turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
+        if turned <= 0.0:
+            raise ValueError(f"angle in view {self.name!r}: must be above 0 and below 180 degrees counter-clockwise")
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
             a0 = math.atan2(first[1] - vertex[1], first[0] - vertex[0])
@@ -386,7 +394,11 @@ class View:
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
             spot, turn, name = place.point(point), math.radians(turn_deg), f"surface {text}"
             size = sizes.text_mm
-            forms = [symbols.surface_texture(name, self.name, spot, text, text_mm=size, removal=removal, turn=turn)]
+            forms = []
+            if math.cos(turn) > -0.01 and math.sin(turn) > -0.99:  # else it would read upside down
+                forms.append(
+                    symbols.surface_texture(name, self.name, spot, text, text_mm=size, removal=removal, turn=turn)
+                )
             for reach in (8.0, 13.0, 20.0, 30.0, 42.0):
                 for degrees in (60, 120, 45, 135, 90, 30, 150):
                     way = turn + math.radians(degrees)
@@ -477,11 +489,15 @@ class View:
             occupied.add(item)
 
         for fixed in self._fixed:
-            forms = fixed.build(place, sizes, figures)
-            clashes = [len(occupied.against(form)) for form in forms[:1]]
-            while clashes[-1] and len(clashes) < len(forms):
-                clashes.append(len(occupied.against(forms[len(clashes)])))
-            accept(forms[clashes.index(min(clashes))])
+            best: tuple[tuple[int, int], Item] | None = None
+            for form in fixed.build(place, sizes, figures):
+                key = (len(occupied.against(form)), _crossed(form, occupied))
+                if best is None or key < best[0]:
+                    best = (key, form)
+                if key == (0, 0):
+                    break
+            if best is not None:
+                accept(best[1])
         _place_straight(self, place, sizes, figures, core, occupied, accept)
         _place_ordinates(self, place, sizes, figures, core, occupied, accept)
         shading = [
@@ -510,6 +526,17 @@ class View:
                 y -= 1.5 * sizes.text_mm
             accept(Item("title", self.name, texts=tuple(texts)))
         return items
+
+
+def _crossed(item: Item, occupied: Occupied) -> int:
+    """How many lines already there the straight lines of an item cross."""
+    count = 0
+    for stroke in item.strokes:
+        if isinstance(stroke.shape, Line):
+            count += occupied.crossings(stroke.shape.a, stroke.shape.b)
+        elif isinstance(stroke.shape, Poly):
+            count += sum(occupied.crossings(a, b) for a, b in pairwise(stroke.shape.points))
+    return count
 
 
 def _cut(line: Line, quads: Sequence[tuple[P, P, P, P]]) -> list[Line]:
@@ -736,9 +763,7 @@ def _place_led(
             if best is not None and (0, least) >= best[0]:
                 continue
             item = led.build(place, sizes, figures, direction, reach)
-            lines = [shape for shape in (stroke.shape for stroke in item.strokes) if isinstance(shape, Line)]
-            cost = least + sum(occupied.crossings(line.a, line.b) for line in lines)
-            cost += 0.3 * sum(shaded.crossings(line.a, line.b) for line in lines)
+            cost = least + _crossed(item, occupied) + 0.3 * _crossed(item, shaded)
             if item.texts and any(core.hits(t.box()) for t in item.texts):
                 cost += 3.0
             key = (len(occupied.against(item)), round(cost, 6))
