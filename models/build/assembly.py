@@ -16,7 +16,7 @@ from strutwright.models.build import bearing as bearings
 from strutwright.models.build import kernel, welds
 from strutwright.models.build import palm as palms
 from strutwright.models.build import skeg as skegs
-from strutwright.models.build.kernel import Edge, KernelError, Solid
+from strutwright.models.build.kernel import Edge, KernelError, Made, Solid
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.frames import Vector
 from strutwright.models.spec import Arm, Strut
@@ -88,14 +88,14 @@ class _Job:
     def warn(self, code: str, what: str, advice: str, parameter: str) -> None:
         self.fail(code, what, advice, parameter, verdict=Verdict.WARN)
 
-    def stage(self, what: str, parameter: str, make: Callable[[], Solid | None]) -> Solid | None:
+    def stage(self, what: str, parameter: str, make: Callable[[], Made], code: str = "kernel_failed",
+              advice: str = "") -> Made | None:
         """Return what make returns, or None and a finding when it cannot."""
-        try:
-            return make()
-        except kernel.guarded_errors() as error:
-            self.fail("kernel_failed", f"{what} could not be made: {error}", f"change {parameter} or what it joins",
+        made, why_not = kernel.attempt(make)
+        if why_not:
+            self.fail(code, f"{what} could not be made: {why_not}", advice or f"change {parameter} or what it joins",
                       parameter)
-            return None
+        return made
 
     def add(self, name: str, kind: str, shape: Solid | None, colour: Colour, material: str, parameter: str) -> None:
         """Take a body in; a finding says when it is not one valid closed solid."""
@@ -244,13 +244,11 @@ def _join_arm(job: _Job, body: Solid, a: Arm) -> Solid:
     made = _arm_to(job, a, -job.strut.palms[a.palm_index].thickness_mm / 2)
     if made is None:
         return body
-    try:
-        joined, roots = kernel.fuse(body, made)
-    except kernel.guarded_errors() as error:
-        job.fail("arm_misses_barrel", f"the {arm_name(a)} does not join the barrel: {error}",
-                 "move arms.position to within the barrel", "arms.position")
+    pair = job.stage(f"the joint of the {arm_name(a)} and the barrel", "arms.position",
+                     partial(kernel.fuse, body, made), "arm_misses_barrel", "move arms.position to within the barrel")
+    if pair is None:
         return body
-    return _fillet(job, joined, roots, a.barrel_root_mm, f"of the {arm_name(a)} at the barrel",
+    return _fillet(job, *pair, a.barrel_root_mm, f"of the {arm_name(a)} at the barrel",
                    "arms.root_fillet.barrel")
 
 
@@ -261,17 +259,19 @@ def _join_palm(job: _Job, body: Solid, index: int) -> Solid:
                       lambda: palms.plate(palm))
     if plate is None:
         return body
-    try:
-        joined, roots = kernel.fuse(body, plate)
-    except kernel.guarded_errors() as error:
-        job.fail("palm_misses_arm", f"the {palm_name(palm.name)} does not join its arm: {error}",
-                 "move palm.offset or enlarge palm.outline", "palm.outline")
+    pair = job.stage(f"the joint of the {palm_name(palm.name)} and its arm", "palm.outline",
+                     partial(kernel.fuse, body, plate), "palm_misses_arm", "move palm.offset or enlarge palm.outline")
+    if pair is None:
         return body
+    joined, roots = pair
     landing = [a for a in strut.arms if a.palm_index == index]
     for a, edges in zip(landing, _share_out(strut, landing, kernel.loops(roots)), strict=True):
         # Once the first arm's fillet is made the body is another one: look the second arm's edges up in it again.
-        joined = _fillet(job, joined, kernel.find_again(joined, edges), a.palm_root_mm,
-                         f"of the {arm_name(a)} at the palm", "arms.root_fillet.palm")
+        found = job.stage(f"the fillet of the {arm_name(a)} at the palm", "arms.root_fillet.palm",
+                          partial(kernel.find_again, joined, edges), "fillet_not_made",
+                          "make arms.root_fillet.palm smaller, so that the two arms' fillets keep clear of each other")
+        joined = _fillet(job, joined, found or [], a.palm_root_mm, f"of the {arm_name(a)} at the palm",
+                         "arms.root_fillet.palm")
     return joined
 
 
@@ -296,13 +296,11 @@ def _join_skeg(job: _Job, body: Solid) -> Solid:
     fin = job.stage("the skeg", "skeg.tip_chord", lambda: skegs.fin(skeg, strut.barrel))
     if fin is None:
         return body
-    try:
-        body, roots = kernel.fuse(body, fin)
-    except kernel.guarded_errors() as error:
-        job.fail("skeg_misses_barrel", f"the skeg does not join the barrel: {error}",
-                 "keep skeg.root_aft and skeg.root_forward within the barrel", "skeg.root_forward")
+    pair = job.stage("the joint of the skeg and the barrel", "skeg.root_forward", partial(kernel.fuse, body, fin),
+                     "skeg_misses_barrel", "keep skeg.root_aft and skeg.root_forward within the barrel")
+    if pair is None:
         return body
-    body = _fillet(job, body, roots, skeg.root_mm, "of the skeg at the barrel", "skeg.root_fillet")
+    body = _fillet(job, *pair, skeg.root_mm, "of the skeg at the barrel", "skeg.root_fillet")
     heel = skeg.heel
     if heel is None:
         return body
@@ -318,17 +316,11 @@ def _join_skeg(job: _Job, body: Solid) -> Solid:
 def _barrel_cutters(job: _Job) -> list[Solid]:
     """Return the cutters of bore, water slots and set screws."""
     barrel = job.strut.barrel
-    out: list[Solid] = []
-    for what, parameter, make in (
-            ("the bore", "barrel.bore", lambda: [barrels.bore_cutter(barrel, job.seam)]),
-            ("the water slots", "barrel.slots", lambda: barrels.slot_cutters(barrel)),
-            ("the set-screw holes", "set_screws.positions",
-             lambda: barrels.screw_cutters(barrel, job.strut.set_screws))):
-        try:
-            out += make()
-        except kernel.guarded_errors() as error:
-            job.fail("kernel_failed", f"{what} could not be made: {error}", f"change {parameter}", parameter)
-    return out
+    wanted: tuple[tuple[str, str, Callable[[], list[Solid]]], ...] = (
+        ("the bore", "barrel.bore", lambda: [barrels.bore_cutter(barrel, job.seam)]),
+        ("the water slots", "barrel.slots", lambda: barrels.slot_cutters(barrel)),
+        ("the set-screw holes", "set_screws.positions", lambda: barrels.screw_cutters(barrel, job.strut.set_screws)))
+    return [cutter for what, parameter, make in wanted for cutter in job.stage(what, parameter, make) or []]
 
 
 def _palm_cutters(job: _Job, only: int | None = None) -> list[Solid]:
@@ -340,11 +332,8 @@ def _palm_cutters(job: _Job, only: int | None = None) -> list[Solid]:
             continue
         # A head's recess is cut free as far out as a root may stand over the water face.
         above = 1.0 + max((a.palm_root_mm for a in strut.arms if a.palm_index == k), default=0.0)
-        try:
-            out += palms.hole_cutters(palm, above)
-        except kernel.guarded_errors() as error:
-            job.fail("kernel_failed", f"the bolt holes of the {palm_name(palm.name)} could not be made: {error}",
-                     "change bolts.size or palm.thickness", "bolts.size")
+        out += job.stage(f"the bolt holes of the {palm_name(palm.name)}", "bolts.size",
+                         partial(palms.hole_cutters, palm, above), advice="change bolts.size or palm.thickness") or []
     return out
 
 
@@ -412,18 +401,19 @@ def _bevelled(job: _Job, a: Arm, trimmed: Solid) -> tuple[Solid, list[Bead]]:
     """Return an arm with its ends prepared for welding, and the filling of the grooves."""
     strut = job.strut
     grooves: list[Bead] = []
-    try:
+
+    def make() -> tuple[list[welds.Wedge], Solid]:
         made = welds.wedges(a, strut.barrel, strut.palms[a.palm_index], strut.weld)
-        tools = [w.solid for w in made if w.solid is not None]
-        final = _piece(kernel.cut(trimmed, tools))
         for end in ("barrel", "palm"):
             fills = [s for w in made if w.end == end and w.solid is not None
                      for s in kernel.solids(kernel.common(trimmed, w.solid)) if s.Volume() > 1.0]
-            grooves += [(a, f"weld {arm_name(a)} to {end}, groove {k + 1}", s) for k, s in enumerate(fills)]
-    except kernel.guarded_errors() as error:
-        job.fail("bevel_not_made", f"the ends of the {arm_name(a)} could not be bevelled: {error}",
-                 "set welds.prep to none, or reduce welds.root_face", "welds.prep")
+            grooves.extend((a, f"weld {arm_name(a)} to {end}, groove {k + 1}", s) for k, s in enumerate(fills))
+        return made, _trimmed(trimmed, [w.solid for w in made if w.solid is not None])
+    done = job.stage(f"the bevels of the {arm_name(a)}", "welds.prep", make, "bevel_not_made",
+                     "set welds.prep to none, or reduce welds.root_face")
+    if done is None:
         return trimmed, []
+    made, final = done
     for w in made:
         if w.solid is None:
             job.warn("bevel_left_out", f"one flank of the {arm_name(a)} stands at {w.flank_deg:.0f} degrees to the "
@@ -447,12 +437,11 @@ def _beads(job: _Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) -
         if leg <= 0 or other is None:
             continue
         name = f"weld {arm_name(a)} to {where}"
-        try:
-            made = welds.bead(other, piece, leg, radius, flat=a.shape in ("flat", "ellipse"))
-            out += [(a, name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
-        except kernel.guarded_errors() as error:
-            job.fail("bead_not_made", f"the {name} could not be modelled: {error}",
-                     f"reduce {parameter}, or switch welds.beads off", parameter, leg, 0.0)
+        # The kernel may crash on a flat-faced bead round a sharp edge.
+        smooth = a.shape == "ellipse" or (a.shape == "flat" and a.edge_radius_mm > 0)
+        made = job.stage(f"the {name}", parameter, partial(welds.bead, other, piece, leg, radius, flat=smooth),
+                         "bead_not_made", f"reduce {parameter}, or switch welds.beads off") or []
+        out += [(a, name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
     return out
 
 
@@ -465,15 +454,12 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
     if fin is None:
         return
     if strut.weld.beads and skeg.root_mm > 0:
-        try:
-            radius = welds.hollow_radius_mm(skeg.root_mm, skeg.thickness_root_mm, strut.barrel.outside_mm)
-            made = welds.bead(whole, fin, skeg.root_mm, radius, flat=skeg.kind == "plate")
-            beads += [(None, "weld skeg to barrel" if k == 0 else f"weld skeg to barrel {k + 1}", s)
-                      for k, s in enumerate(made)]
-        except kernel.guarded_errors() as error:
-            job.fail("bead_not_made", f"the weld skeg to barrel could not be modelled: {error}",
-                     "reduce welds.skeg_to_barrel_leg, or switch welds.beads off", "welds.skeg_to_barrel_leg",
-                     skeg.root_mm, 0.0)
+        radius = welds.hollow_radius_mm(skeg.root_mm, skeg.thickness_root_mm, strut.barrel.outside_mm)
+        made = job.stage("the weld skeg to barrel", "welds.skeg_to_barrel_leg",
+                         partial(welds.bead, whole, fin, skeg.root_mm, radius, flat=False), "bead_not_made",
+                         "reduce welds.skeg_to_barrel_leg, or switch welds.beads off") or []
+        beads += [(None, "weld skeg to barrel" if k == 0 else f"weld skeg to barrel {k + 1}", s)
+                  for k, s in enumerate(made)]
     heel = skeg.heel
     if heel is None:
         cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole]))

@@ -6,13 +6,14 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any, TypeAlias
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 
 import numpy as np
 
 from strutwright.models.frames import Axes, Vector, unit
-from strutwright.models.outline import Outline
+from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.sections import SectionError
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -25,6 +26,8 @@ else:
     Edge: TypeAlias = Any
     Wire: TypeAlias = Any
 
+Made = TypeVar("Made")
+
 ENDS_MEET_MM = 1e-5   # two edges whose ends are this near hang together: above the kernel's 1e-7, below any real size
 
 
@@ -32,10 +35,20 @@ class KernelError(RuntimeError):
     """The kernel could not make a shape; the text says which operation."""
 
 
-def guarded_errors() -> tuple[type[BaseException], ...]:
-    """Return what a kernel call may raise: the kernel's own errors and the ones its wrapper turns them into."""
-    from OCP.Standard import Standard_Failure
-    return (Standard_Failure, KernelError, RuntimeError, ValueError)
+def attempt(make: Callable[[], Made]) -> tuple[Made | None, str]:
+    """Return (what make returns, "") or (None, why not) when the kernel or a shape's own rules refuse.
+
+    The kernel's many errors have no common ancestor in Python but their module; any other error is a fault of the
+    program and passes through.
+    """
+    try:
+        return make(), ""
+    except Exception as error:
+        if isinstance(error, KernelError | OutlineError | SectionError | ArithmeticError):
+            return None, str(error)
+        if type(error).__module__.partition(".")[0] == "OCP" or type(error) in (ValueError, RuntimeError):
+            return None, f"the solid-modelling kernel gave up ({type(error).__name__})"
+        raise
 
 
 # --- curves and wires -----------------------------------------------------------------------------------------------
@@ -292,39 +305,55 @@ def is_sound(solid: Solid) -> bool:
 def fillet(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | None:
     """Return the solid with the edges rounded, or None when the kernel cannot do it soundly."""
     from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
-    builder = BRepFilletAPI_MakeFillet(solid.wrapped)
-    for e in edges:
-        builder.Add(radius_mm, e.wrapped)
-    return _dressed(builder, solid)
+
+    def dress() -> Any:
+        builder = BRepFilletAPI_MakeFillet(solid.wrapped)
+        for e in edges:
+            builder.Add(radius_mm, e.wrapped)
+        return builder
+    return _dressed(dress, solid)
 
 
 def chamfer(solid: Solid, edges: Sequence[Edge], leg_mm: float) -> Solid | None:
-    """Return the solid with the edges chamfered by equal legs, or None when the kernel cannot do it soundly."""
+    """Return the solid with the edges chamfered by equal legs, or None when the kernel cannot do it soundly.
+
+    Only for edges without sharp corners between them: there the kernel may crash outright.
+    """
     from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
-    builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
-    for e in edges:
-        builder.Add(leg_mm, e.wrapped)
-    return _dressed(builder, solid)
+
+    def dress() -> Any:
+        builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
+        for e in edges:
+            builder.Add(leg_mm, e.wrapped)
+        return builder
+    return _dressed(dress, solid)
 
 
-def bevel(solid: Solid, edges: Sequence[Edge], origin: Vector, normal: Vector, on_face_mm: float,
-          off_face_mm: float) -> Solid | None:
-    """Return the solid with edges of the plane face (through origin, square to normal) bevelled unequally, or None."""
+def bevel(solid: Solid, origin: Vector, normal: Vector, on_face_mm: float, off_face_mm: float) -> Solid | None:
+    """Return the solid with the rim of its plane face (through origin, square to normal) bevelled, or None.
+
+    on_face_mm: width of the bevel measured on that face; off_face_mm: its height.
+    """
     from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
-    face = next(f for f in solid.Faces() if f.geomType() == "PLANE"
-                and abs(float(np.array(f.Center().toTuple() - origin) @ normal)) < ENDS_MEET_MM
-                and abs(abs(float(np.array(f.normalAt().toTuple()) @ normal)) - 1) < 1e-9)
-    builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
-    for e in edges:
-        builder.Add(on_face_mm, off_face_mm, e.wrapped, face.wrapped)
-    return _dressed(builder, solid)
+    faces = [f for f in solid.Faces() if f.geomType() == "PLANE"
+             and abs(float(np.array((f.Center()).toTuple()) @ normal - origin @ normal)) < ENDS_MEET_MM
+             and abs(abs(float(np.array(f.normalAt().toTuple()) @ normal)) - 1) < 1e-9]
+    if len(faces) != 1:
+        return None
+
+    def dress() -> Any:
+        builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
+        for e in by_place(faces[0].Edges()):
+            builder.Add(on_face_mm, off_face_mm, e.wrapped, faces[0].wrapped)
+        return builder
+    return _dressed(dress, solid)
 
 
-def _dressed(builder: Any, solid: Solid) -> Solid | None:
-    import cadquery as cq
-    from OCP.ShapeFix import ShapeFix_Shape
-    from OCP.Standard import Standard_Failure
-    try:
+def _dressed(dress: Callable[[], Any], solid: Solid) -> Solid | None:
+    def make() -> Solid | None:
+        import cadquery as cq
+        from OCP.ShapeFix import ShapeFix_Shape
+        builder = dress()
         builder.Build()
         if not builder.IsDone():
             return None
@@ -337,9 +366,8 @@ def _dressed(builder: Any, solid: Solid) -> Solid | None:
             found = cq.Shape.cast(shape).Solids()
             if len(found) == 1 and is_sound(found[0]) and _is_near(found[0], solid):
                 return found[0]
-    except Standard_Failure:
         return None
-    return None
+    return attempt(make)[0]
 
 
 def _is_near(made: Solid, before: Solid) -> bool:

@@ -21,9 +21,7 @@ def plate(palm: Palm) -> Solid:
     if palm.bevel_width_mm <= 0 or palm.bevel_height_mm <= 0:
         return solid
     water = axes.origin - palm.thickness_mm * axes.n
-    rim = [e for e in solid.Edges() if all(abs(float((kernel.point(e, t) - water) @ axes.n)) < kernel.ENDS_MEET_MM
-                                           for t in (0.0, 0.5, 1.0))]
-    made = kernel.bevel(solid, kernel.by_place(rim), water, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
+    made = kernel.bevel(solid, water, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
     if made is None:
         raise KernelError(f"the edge cannot be thinned by {palm.bevel_height_mm:.4g} mm over "
                           f"{palm.bevel_width_mm:.4g} mm")
