@@ -136,6 +136,7 @@ def _key(bench: Bench, s: SetScrew, at: str, name: str) -> None:
     start = np.array([barrel.x(s.station_mm), 0.0, 0.0]) + barrel.outside_mm / 2 * out
     room = shapes.free_run_mm(strut, start, out)
     if math.isinf(room):
+        bench.holds(KEY, f"nothing above {name}", True, parameter=f"{at}.clock", advice="")
         return
     bench.least(KEY, f"room above {name} for a {shown(key)} key", room, "screw_key_room", per=key,
                 parameter=f"{at}.clock", advice=f"turn {at}.clock further from the hull; {{need}} is wanted")

@@ -1,0 +1,119 @@
+"""Invented struts for the tests of the checks, written as parameter files so that the whole way in is walked.
+
+`single` is a cast strut on the port side of a V bottom; every value that a rule would fill in is given, so that it
+passes everything and does not move when a rule does.
+"""
+from __future__ import annotations
+
+import copy
+import json
+from typing import Any
+
+from strutwright.models.finding import Finding, Verdict
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.spec import Strut
+from strutwright.params import loader
+
+Said = dict[str, Any]
+
+SINGLE: Said = {
+    "identity": {"name": "Trial strut", "hand": "port"},
+    "units": "mm",
+    "construction": "cast",
+    "materials": {"strut": "C95800", "bolts": "F468 C65100", "shaft": "316L", "hull": "FRP laminate"},
+    "shaft": {"diameter": 50, "bearing_span": 1500},
+    "bearing": {"outside_diameter": 70, "outside_upper": 0.051, "outside_lower": 0.032, "length": 200, "shell": 4,
+                "shell_material": "C46400", "running_clearance": 0.15,
+                "flutes": {"count": 8, "width": 6, "depth": 3, "clock": 157.5},
+                "position": {"end": "barrel_aft", "distance": 0}},
+    "barrel": {"length": 206, "outside_diameter": 96, "bore": 70, "bore_class": "H7",
+               "ends": {"aft": {"shape": "tapered", "length": 20, "end_diameter": 80},
+                        "forward": {"shape": "rounded", "length": 8, "end_diameter": 84}},
+               "lead_in": {"aft": {"length": 3, "angle": 20}, "forward": {"length": 1, "angle": 45}}},
+    "arms": {"arrangement": "single", "position": {"end": "barrel_aft", "distance": 109},
+             "section": {"shape": "foil", "chord": 140, "thickness": 28, "chord_at_palm": 150, "thickness_at_palm": 30},
+             "root_fillet": {"barrel": 8, "palm": 8}},
+    "palm": {"thickness": 18, "outline": {"shape": "rectangle", "length": 250, "width": 140, "corner_radius": 25}},
+    "bolts": {"size": "M12", "pattern": {"kind": "grid", "along": 3, "across": 2, "pitch_along": 95,
+                                         "pitch_across": 95}},
+    "set_screws": {"thread": "M8", "dimple_depth": 2, "positions": [
+        {"end": "bearing_aft", "distance": 50, "clock": 90}, {"end": "bearing_forward", "distance": 50, "clock": 90}]},
+    "hull": {"shaft_angle": {"to_waterline": 10}, "deadrise": 15, "drop": {"square_to_shaft": 400}, "thickness": 20},
+    "propeller": {"diameter": 600, "blades": 4, "hub_length": 100, "hub_gap": 35},
+    "duty": {"boat_speed": 12},
+}
+
+_TWO = {"bearing": [{**SINGLE["bearing"], "length": 100},
+                    {**SINGLE["bearing"], "length": 100, "position": {"end": "barrel_forward", "distance": 0}}],
+        "barrel": {"length": 204},
+        "set_screws": {"positions": [{"end": f"bearing_{e}", "distance": 25, "bearing": b}
+                                     for b in (1, 2) for e in ("aft", "forward")]}}
+_SKEG = {"skeg": {"kind": "plate", "root_aft": 35, "root_forward": 185, "depth": 420, "tip_chord": 120, "sweep": 30,
+                  "thickness": 16, "root_fillet": 8,
+                  "heel": {"behind_barrel": 260, "below_shaft": 410, "stock_rake": {"from_square_to_shaft": 0},
+                           "pintle_diameter": 40, "height": 40, "foot_height": 40}}}
+_VEE = {"identity": {"hand": "centre"}, "construction": "welded", "materials": {"strut": "316L", "bolts": "A4-70"},
+        "bearing": {"shell_material": "glass-epoxy shell"},
+        "arms": {"arrangement": "vee", "included_angle": 60, "root_fillet": None,
+                 "section": {"shape": "flat", "chord": 140, "thickness": 20, "chord_at_palm": 140,
+                             "thickness_at_palm": 20}},
+        "welds": {"prep": "double_bevel", "arm_to_palm_leg": 7},
+        "bolts": {"pattern": {"pitch_across": 94}},
+        "hull": {"deadrise": 0}, "propeller": {"blades": 3}}
+_SLOTS = {"barrel": {"slots": {"count": 4, "width": 10, "length": 24, "first_clock": 45,
+                               "position": {"end": "barrel_forward", "distance": 50}}}}
+_STEPS = {"barrel": {"steps": [{"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "diameter": 71},
+                               {"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 58}]}}
+VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "vee": _VEE, "slots": _SLOTS, "steps": _STEPS,
+                             "keel": {"identity": {"hand": "centre"}, "hull": {"deadrise": 1}},
+                             "slide": {"barrel": {"fit": "slide", "slide_clearance": 0.3, "bore": 70.3},
+                                       "bearing": {"outside_upper": 0.0, "outside_lower": -0.03}},
+                             "flat": {"arms": {"section": {"shape": "flat"}}},
+                             "bevel": {"palm": {"bevel": {"width": 6, "height": 6}}},
+                             "spot": {"set_screws": {"spot_face": 10}},
+                             "inclined": {"arms": {"stance": -15}},
+                             "aluminium": {"materials": {"strut": "5083-H111", "hull": "5083-H111"},
+                                           "construction": "welded", "arms": {"root_fillet": None}}}
+
+
+def merged(base: Said, change: Said) -> Said:
+    """Return base with change laid over it, group by group; None takes a key away."""
+    out = copy.deepcopy(base)
+    for key, value in change.items():
+        if value is None:
+            out.pop(key, None)
+        elif isinstance(value, dict) and isinstance(out.get(key), dict):
+            out[key] = merged(out[key], value)
+        else:
+            out[key] = copy.deepcopy(value)
+    return out
+
+
+def said(variant: str = "single", change: Said | None = None) -> Said:
+    """Return the parameters of a variant with a change laid over it."""
+    return merged(merged(SINGLE, VARIANTS[variant]), change or {})
+
+
+def read(data: Said) -> Resolved:
+    """Return the resolved strut of parameters (JSON is YAML)."""
+    return resolve(loader.loads(json.dumps(data)))
+
+
+def strut(variant: str = "single", change: Said | None = None) -> Strut:
+    """Return the strut of a variant with a change laid over it."""
+    return read(said(variant, change)).strut
+
+
+def of_code(findings: list[Finding], code: str) -> list[Finding]:
+    """Return the findings of one code."""
+    return [f for f in findings if f.code == code]
+
+
+_ORDER = [Verdict.OK, Verdict.HINT, Verdict.NOT_CHECKED, Verdict.WARN, Verdict.FAIL]
+
+
+def verdict(findings: list[Finding], code: str) -> Verdict:
+    """Return the worst verdict under a code; fails the test when there is no such finding."""
+    found = of_code(findings, code)
+    assert found, f"no finding {code}"
+    return max((f.verdict for f in found), key=_ORDER.index)
