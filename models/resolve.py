@@ -650,7 +650,10 @@ class _Resolver:
         slope = math.tan(math.radians(head.angle_deg / 2))
         diameter = head.sharp_diameter_mm + 2 * said.sunk_below * slope
         self.note("bolts.head_diameter", diameter, "mm", "table", f"{standard} sharp diameter, sunk below flush")
-        holder = tables.tool_outside_mm("hex key driver", head.key_mm) if head.key_mm else 0.0
+        try:
+            holder = tables.tool_outside_mm("hex key driver", head.key_mm) if head.key_mm else 0.0
+        except tables.NotInTable:
+            holder = 0.0   # larger keys than the table's have heads wider than their holders
         return Bolt(said.size, thread.major_mm, hole, "countersunk", standard, diameter, head.angle_deg,
                     (diameter - hole) / 2 / slope, max(holder, diameter), material)
 
@@ -738,8 +741,8 @@ class _Resolver:
             places = [schema.ScrewPlace(end=end, distance=round(0.25 * b.length_mm, 1), clock=_land_at_side_deg(b),
                                         bearing=i + 1)
                       for i, b in enumerate(bearings) for end in ("bearing_aft", "bearing_forward")]
-            self.derived("set_screws.positions", f"{len(places)} screws", "a quarter of the bearing in from each of its "
-                         "ends, at the side or the next land below it; common practice", "")
+            self.derived("set_screws.positions", f"{len(places)} screws", "a quarter of the bearing in from each of "
+                         "its ends, at the side or the next land below it; common practice", "")
         screws = []
         for n, place in enumerate(places):
             at = f"set_screws.positions[{n}]"

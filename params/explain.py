@@ -80,5 +80,6 @@ def _takes(entry: dict[str, Any]) -> str:
         return str(entry["const"])
     if "x-kind" in entry:
         return f"a quantity ({entry['x-kind']}), such as {', '.join(entry.get('examples', ['12 deg']))}"
-    kind = entry.get("type", "a group")
-    return {"array": "a list", "string": "text", "integer": "a whole number", "boolean": "yes or no"}.get(kind, str(kind))
+    words = {"array": "a list", "string": "text", "integer": "a whole number", "boolean": "yes or no"}
+    kind = str(entry.get("type", "a group"))
+    return words.get(kind, kind)

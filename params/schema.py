@@ -67,7 +67,7 @@ def _name(value: object) -> object:
 
 Text = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=80)]
 Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=80)]
-BoltSize = Annotated[str, BeforeValidator(_text), Field(min_length=2, max_length=12)]
+BoltSize = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=12)]
 ScrewThread = BoltSize
 Clock = Annotated[Angle, Field(ge=-360, le=360)]
 

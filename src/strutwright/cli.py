@@ -142,7 +142,9 @@ def say_json(data: object) -> None:
 def run_new(arguments: argparse.Namespace) -> int:
     """Write a new set; never over an existing file."""
     from strutwright import starter
-    from strutwright.params.loader import shipped
+    from strutwright.models.resolve import resolve
+    from strutwright.params.loader import loads, shipped
+    from strutwright.params.problems import ParameterError
     path = Path(arguments.file)
     if arguments.like is not None:
         if arguments.like not in shipped():
@@ -160,6 +162,9 @@ def run_new(arguments: argparse.Namespace) -> int:
         asking = sys.stdin.isatty() and sys.stdout.isatty()
         try:
             text = starter.write(starter.ask(given, _prompt if asking else None))
+            resolve(loads(text, "the set these answers make"))
+        except ParameterError as error:
+            raise UserError(f"these answers make no strut; nothing was written\n{error}") from None
         except ValueError as error:
             raise UserError(str(error)) from None
     try:
@@ -167,8 +172,8 @@ def run_new(arguments: argparse.Namespace) -> int:
             out.write(text)
     except FileExistsError:
         raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
-    except OSError as error:
-        raise UserError(f"{path}: cannot be written ({error.strerror})") from None
+    except (OSError, ValueError) as error:
+        raise UserError(f"{path}: cannot be written ({getattr(error, 'strerror', None) or error})") from None
     print(f"wrote {path}; next: strutwright check {path}")
     return Exit.PASS
 

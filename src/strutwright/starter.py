@@ -1,11 +1,18 @@
 """A new parameter set from a few answers: the shortest file that is complete, commented for a newcomer."""
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
+import numpy as np
+
+from strutwright.models import frames
 from strutwright.params import quantity, tables
 from strutwright.params.quantity import FileUnits, Kind
+from strutwright.params.schema import NOT_IN_NAMES
+
+HALF_VEE_DEG = 30.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +33,8 @@ QUESTIONS = (
     Question("construction", "Cast or welded?", "cast", ("cast", "welded")),
     Question("arms", "One arm, or two in a vee?", "single", ("single", "vee")),
     Question("shaft", "Shaft diameter?", "40 mm", kind=quantity.LENGTH),
-    Question("drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "250 mm", kind=quantity.LENGTH),
+    Question("drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "250 mm",
+             kind=quantity.LENGTH),
     Question("angle", "Shaft angle to the waterline?", "10 deg", kind=quantity.ANGLE),
     Question("deadrise", "Deadrise at the strut?", "0 deg", kind=quantity.ANGLE),
 )
@@ -44,8 +52,10 @@ def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
             return quantity.parse(text, question.kind, units)
         except quantity.QuantityError as error:
             raise ValueError(f"{text!r} {error}; allowed: {error.allowed}") from None
-    if not text.isprintable() or len(text) > 80 or set(text) & set("\"\\/"):
-        raise ValueError("use one line of plain text of at most 80 characters, without quotes and slashes")
+    if not text.isprintable() or len(text) > 80 or set(text) & set(NOT_IN_NAMES) or ".." in text \
+            or not text.strip(" ."):
+        raise ValueError("use one line of plain text of at most 80 characters, without any of "
+                         f"{' '.join(NOT_IN_NAMES)} and without two dots in a row")
     return text
 
 
@@ -74,8 +84,9 @@ def write(values: Mapping[str, str | float]) -> str:
     inch = values["units"] == "in"
 
     def size(mm: float) -> str:
+        """Round up to a whole mm or sixteenth of an inch, as what was measured off would be."""
         step = quantity.INCH_MM / 16 if inch else 1.0
-        rounded = max(round(mm / step), 1) * step
+        rounded = math.ceil(abs(mm) / step - 1e-6) * math.copysign(step, mm)
         return f"{rounded / quantity.INCH_MM:g} in" if inch else f"{rounded:g} mm"
 
     def exact(mm: float) -> str:
@@ -86,15 +97,24 @@ def write(values: Mapping[str, str | float]) -> str:
     chord, thick = (2.3 * d, 0.40 * d) if vee else (3.0 * d, 0.52 * d)
     bolt = _bolt(0.32 * d, inch)
     major = tables.thread(bolt).major_mm
-    head = tables.countersunk_head(bolt)
-    rim = head.sharp_diameter_mm + 1.2
-    fillet = max(6.0, 0.4 * thick, 0.7 * thick if not cast else 0.0)
-    across = thick * 1.25 + 2 * fillet + rim + 12
-    width = across + rim + 14
-    pitch = max(3.4 * major, rim + 6, 0.42 * chord)
-    length = max(2 * pitch + rim + 16, chord * 1.15 + 2 * fillet + 12)
+    rim = tables.countersunk_head(bolt).sharp_diameter_mm + 1.2
     palm = max(0.36 * d, 1.6 * (rim - major * 1.1) / 2 / (0.869 if inch else 1.0))
-    angle = "" if not vee else "  included_angle: 60 deg   # not a multiple of the angle between two blades\n"
+    root = max(6.0, 0.4 * min(thick, palm)) if cast else \
+        max(tables.weld_min_leg_mm(max(thick, palm)), 0.7 * min(thick, palm))
+    # An arm that leans on its palm: its root is longer on the low side, and a tool there has to clear the arm.
+    lean, turn = _foot(values)
+    half = thick / 2 / math.cos(lean) + chord / 2 * math.tan(turn)
+    low_root, high_root = (root / math.tan(math.pi / 4 + s * lean / 2) if cast else root for s in (-1, 1))
+    low = half + rim / 2 + max(low_root + 4, 65 * math.tan(lean) + 4)
+    high = half + rim / 2 + high_root + 4
+    across, inboard = low + high, palm * math.tan(lean) + (low - high) / 2
+    edge = max(1.7 * major, rim / 2 + 3) + 2
+    width = across + 2 * edge
+    pitch = max(3.4 * major, rim + 6, 0.42 * chord)
+    length = max(2 * pitch + 2 * edge, 1.1 * chord + 2 * low_root + 12)
+    offset = f"  offset: {{port: {size(-inboard)}}}   # the arm lands inboard of the middle\n" if vee else ""
+    angle = "" if not vee else \
+        f"  included_angle: {2 * HALF_VEE_DEG:g} deg   # not a multiple of the angle between two blades\n"
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
     strut = "C95800" if cast else "316L"
     text = f"""# {values['name']}: a parameter set for strutwright. A line `name: value` says one thing;
@@ -117,7 +137,7 @@ arms:
   section: {{shape: {'foil' if cast else 'flat'}, chord: {size(chord)}, thickness: {size(thick)}}}
 palm:
   thickness: {size(palm)}
-  outline: {{shape: rectangle, length: {size(length)}, width: {size(width)}, corner_radius: {size(0.5 * rim)}}}
+{offset}  outline: {{shape: rectangle, length: {size(length)}, width: {size(width)}, corner_radius: {size(0.5 * rim)}}}
 bolts:
   size: {bolt}
   pattern: {{kind: grid, along: 3, across: 2, pitch_along: {size(pitch)}, pitch_across: {size(across)}}}
@@ -129,6 +149,21 @@ propeller: {{}}             # diameter, blades, mass, hub_length, hub_gap
 duty: {{}}                  # power, shaft_speed, boat_speed
 """
     return text
+
+
+def _foot(values: Mapping[str, str | float]) -> tuple[float, float]:
+    """Return how far an arm stands from square to its palm and how far its foot is turned on it, radians."""
+    angle, deadrise = float(values["angle"]), float(values["deadrise"])
+    vee, off = values["arms"] == "vee", values["hand"] != "centre"
+    tilt = frames.athwart_tilt_deg(deadrise, 0.0, angle, 1 if vee or off else 0)
+    axes = frames.plane_axes(0.0, angle, tilt)
+    found = []
+    for lean_out in ((HALF_VEE_DEG, -HALF_VEE_DEG) if vee and off else (HALF_VEE_DEG,) if vee else (0.0,)):
+        arm = frames.arm_direction(lean_out - (tilt if off else 0.0), 0.0)
+        chord = np.array([1.0, 0.0, 0.0]) - axes.n[0] / float(arm @ axes.n) * arm
+        found.append((math.atan2(abs(float(arm @ axes.v)), float(arm @ axes.n)),
+                      abs(math.atan2(float(chord @ axes.v), float(chord @ axes.u)))))
+    return max(f[0] for f in found), max(f[1] for f in found)
 
 
 def _bolt(wanted_mm: float, inch: bool) -> str:
