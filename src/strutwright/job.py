@@ -58,9 +58,9 @@ class _Stop(Exception):
 
 def run_checks(resolved: Resolved, hand: Hand | None = None) -> list[Finding]:
     """Return every finding that needs no solid, for one hand (default: as written)."""
-    from strutwright.models.checks import geometry_checks
+    from strutwright.models.checks import geometry_checks, said_hints
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
-    return geometry_checks(strut)
+    return geometry_checks(strut) + said_hints(resolved)
 
 
 def exit_for(findings: list[Finding]) -> Exit:
@@ -96,7 +96,7 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     try:
         with output_folder(folder) as new:
             for hand in hands:
-                _one_hand(_Job(resolved, resolved.of_hand(hand), source, order, new, f"{name}-{hand}", files,
+                _one_hand(_Job(resolved, resolved.of_hand(hand), source, order, new, name, f"{name}-{hand}", files,
                                findings, progress))
             (new / "parameters.yaml").write_bytes(source.read_bytes())
             files["parameters.yaml"] = "the parameter set, as read"
@@ -121,6 +121,7 @@ class _Job:
     source: Path
     order: Order
     folder: Path
+    title: str
     stem: str
     files: dict[str, str]
     findings: list[Finding]
@@ -159,7 +160,7 @@ def _one_hand(job: _Job) -> None:
         job.progress.step("true-scale DXF")
         from strutwright.exporters.patterns import pattern_files
         for name, cut in sorted(pattern_files(job.strut).items()):
-            cut.save(job.place(f"patterns/{job.stem}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"))
+            cut.save(job.place(f"patterns/{job.title}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"))
     job.progress.step("measuring again")
     _measure_again(job, built)
     job.stop_if_failing()
@@ -185,7 +186,8 @@ def _solids(job: _Job, built: Built) -> None:
 def _measure_again(job: _Job, built: Built) -> None:
     from strutwright.exporters.remeasure import remeasure
     if "solids" in job.order.what:
-        job.findings.extend(remeasure(job.folder / _step_path(job), job.strut, built))
+        job.findings.extend(remeasure(job.folder / _step_path(job), job.strut,
+                                      {p.name: p.volume_mm3 for p in built.parts}))
 
 
 def _report(job: _Job, built: Built) -> None:
