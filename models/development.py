@@ -409,13 +409,13 @@ def _wrap(side: Side, cut: Cut, end: Literal["barrel", "palm"], reference: float
             _line(second.vertices[0], first.vertices[0]))
     girth = float(np.sum(np.hypot(*np.diff(flat_far, axis=0).T)))
     ticks = []
-    for k, at in enumerate(_parts(side, cut.points if end == "palm" else side.at(reference), TICKS)):
+    for k, at in enumerate(parts_of(side, cut.points if end == "palm" else side.at(reference), TICKS)):
         (x0, y0), (x1, y1) = _between(flat_edge, at), _between(flat_far, at)
         ticks.append(Tick(k, (float(x0), float(y0)), (float(x1), float(y1))))
     return Wrap(end, join(rows, closed=True), chain, other, tuple(ticks), reference, girth, paper)
 
 
-def _parts(side: Side, ring: Floats, count: int) -> list[float]:
+def parts_of(side: Side, ring: Floats, count: int) -> list[float]:
     """Return count + 1 places (index and fraction) at equal parts of a side's ring of points, the leading edge in the
     middle even where the two sides are not equally long. count: even.
     """
@@ -542,7 +542,7 @@ def bevel_table(strut: Strut, arm: Arm, count: int = TICKS) -> tuple[Bevel, ...]
     steps = np.linalg.norm(np.diff(high.points, axis=0), axis=1)
     girth = np.concatenate(([0.0], np.cumsum(steps)))
     rows = []
-    for k, place in enumerate(_parts(side, high.points, count)):
+    for k, place in enumerate(parts_of(side, high.points, count)):
         where = ("trailing edge" if k in (0, count) else "leading edge" if 2 * k == count
                  else "starboard side" if 2 * k < count else "port side")
         at, value = float(_between(girth, place)), float(_between(angle, place))

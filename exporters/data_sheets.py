@@ -1,0 +1,432 @@
+"""Tables that go with the sheets, as CSV: holes, set screws, drill path, bevels, saddles, cut list, parts list.
+
+CSV as in RFC 4180: UTF-8, comma, one head row, lines end with CR LF. Lengths are in the file's unit, which the head of
+each column names (`u_mm` or `u_in`): mm to three, inches to four places. Angles are degrees, weights kilograms. A cell
+without a value is empty. A drill path is plain coordinates in the order of travel and no machine's language.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Mapping, Sequence
+from functools import partial
+from typing import Protocol
+
+import numpy as np
+
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.outdir import slug
+from strutwright.exporters.templates import backing_outline
+from strutwright.models import development as dev
+from strutwright.models.mechanics import bolts, set_screws
+from strutwright.models.spec import Arm, Bolt, Palm, SetScrew, Strut
+from strutwright.params import tables
+
+FACING_MM = 3.0     # stock on each end of a bar for facing; common practice, no source
+BORING_MM = 2.0     # left on the diameter of a hollow bar's bore for boring after welding; common practice, no source
+BEDDING_MM = 2.0    # compound under the palm, for the length of bolts; common practice, no source
+RECESS_MM = 1.0     # least depth of a set screw below the barrel's outside; common practice, no source
+SADDLE_PARTS = 72
+
+Cell = str | int | float | None
+
+
+class PartLike(Protocol):
+    """A built part: name, kind, material, volume in mm3."""
+
+    @property
+    def name(self) -> str: ...
+
+    @property
+    def kind(self) -> str: ...
+
+    @property
+    def material(self) -> str: ...
+
+    @property
+    def volume_mm3(self) -> float: ...
+
+
+def data_files(strut: Strut, parts: Sequence[PartLike]) -> dict[str, bytes]:
+    """Return all tables of the strut by file name (without ending); part and hand are in the name.
+
+    parts: the built parts, for weights. A strut that has nothing to cut gets no cut list. Raises DevelopmentError when
+    an arm cannot be rolled out.
+    """
+    made: dict[str, str] = {}
+    for palm in strut.palms:
+        made[f"{slug(palm.name)}-hole-table"] = hole_table(strut, palm)
+        made[f"{slug(palm.name)}-drill-path"] = drill_path(strut, palm)
+    for arm in strut.arms:
+        made[f"{slug(arm.name)}-bevel"] = bevel_sheet(strut, arm)
+        made[f"{slug(arm.name)}-saddle"] = saddle_sheet(strut, arm)
+    if strut.set_screws:
+        made["set-screw-table"] = set_screw_table(strut)
+    cuts = cut_list(strut, parts)
+    if cuts is not None:
+        made["cut-list"] = cuts
+    made["parts-list"] = parts_list(strut, parts)
+    return {f"{name}-{strut.identity.hand}": text.encode() for name, text in made.items()}
+
+
+# --- writing ---------------------------------------------------------------------------------------------------------
+
+
+class _Table:
+    """Rows under a head; a column whose name ends in "@" is a length and gets the file's unit."""
+
+    def __init__(self, strut: Strut, columns: Sequence[str]) -> None:
+        self.inch = strut.file_units == "in"
+        self.lengths = [c.endswith("@") for c in columns]
+        self.rows: list[list[str]] = [[c.replace("@", "_in" if self.inch else "_mm") for c in columns]]
+
+    def add(self, *cells: Cell) -> None:
+        row = []
+        for cell, is_length in zip(cells, self.lengths, strict=True):
+            if cell is None:
+                row.append("")
+            elif isinstance(cell, float):
+                row.append(self.length(cell) if is_length else _plain(cell, 3))
+            else:
+                row.append(str(cell))
+        self.rows.append(row)
+
+    def length(self, length_mm: float) -> str:
+        return _plain(length_mm / MM_PER_INCH, 4) if self.inch else _plain(length_mm, 3)
+
+    def text(self) -> str:
+        stream = io.StringIO()
+        csv.writer(stream, lineterminator="\r\n").writerows(self.rows)
+        return stream.getvalue()
+
+
+def _plain(value: float, places: int) -> str:
+    return f"{round(value, places) + 0.0:.{places}f}"
+
+
+# --- palm ------------------------------------------------------------------------------------------------------------
+
+
+def hole_table(strut: Strut, palm: Palm) -> str:
+    """Return the holes of a palm: palm axes, distances from the aft and the starboard edge, polar, sizes, edge.
+
+    u forward and v to port from the palm zero; the angle from u, positive toward port. The edges are the outermost
+    points of the outline aft and to starboard. The edge distance is that of the hole's centre from the true outline.
+    """
+    table = _Table(strut, ("hole", "u@", "v@", "from_aft_edge@", "from_starboard_edge@", "from_zero@", "angle_deg",
+                           "hole_diameter@", "depth@", "head", "head_diameter@", "head_angle_deg", "head_depth@",
+                           "head_on", "edge_distance@", "bolt", "palm", "hand", "revision"))
+    box, bolt = palm.outline.bounding_box(), palm.bolt
+    headed = bolt.kind != "plain"
+    edges = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
+    for hole, edge in zip(palm.holes, edges.tolist(), strict=True):
+        u, v = hole.u_mm, hole.v_mm
+        table.add(hole.number, u, v, u - box.xmin, v - box.ymin, math.hypot(u, v), math.degrees(math.atan2(v, u)),
+                  bolt.hole_mm, palm.thickness_mm, bolt.kind, bolt.head_diameter_mm if headed else None,
+                  bolt.head_angle_deg if bolt.kind == "countersunk" else None, bolt.head_depth_mm if headed else None,
+                  "water face" if headed else "", edge, bolt.size, palm.name, strut.identity.hand,
+                  strut.identity.revision)
+    return table.text()
+
+
+def drill_path(strut: Strut, palm: Palm) -> str:
+    """Return the holes of a palm in the order of travel, the water face up: first all holes, then all heads back.
+
+    x forward (u), y to starboard (-v, so that it runs up as seen on the water face), from the palm zero; z from the
+    water face, negative into the metal. From hole 1 always to the nearest hole left. travel: from the place before.
+    """
+    table = _Table(strut, ("step", "operation", "hole", "x@", "y@", "z_top@", "z_bottom@", "diameter@", "travel@",
+                           "face_up", "palm", "hand"))
+    left = sorted(palm.holes, key=lambda h: h.number)
+    path = [left.pop(0)]
+    while left:
+        here = path[-1]
+        path.append(min(left, key=lambda h: (round(math.hypot(h.u_mm - here.u_mm, h.v_mm - here.v_mm), 6), h.number)))
+        left.remove(path[-1])
+    bolt = palm.bolt
+    runs = [("drill", path, -palm.thickness_mm, bolt.hole_mm)]
+    if bolt.kind != "plain":
+        name = "countersink" if bolt.kind == "countersunk" else "counterbore"
+        runs.append((name, path[::-1], -bolt.head_depth_mm, bolt.head_diameter_mm))
+    step, last = 0, None
+    for operation, holes, bottom, diameter in runs:
+        for hole in holes:
+            step += 1
+            at = (hole.u_mm, -hole.v_mm)
+            table.add(step, operation, hole.number, *at, 0.0, bottom, diameter,
+                      0.0 if last is None else math.dist(at, last), "water face", palm.name, strut.identity.hand)
+            last = at
+    return table.text()
+
+
+# --- arm ends --------------------------------------------------------------------------------------------------------
+
+
+def bevel_sheet(strut: Strut, arm: Arm) -> str:
+    """Return the bevel of an arm at its palm's water face, at the ticks of the palm-end wrap.
+
+    along_cut: round the arm on the cut from the trailing edge. angle_deg: from the water face to the arm's side through
+    the water; 90 is square. length: of the line along the side from the barrel to the water face.
+    """
+    table = _Table(strut, ("tick", "where", "along_cut@", "angle_deg", "kind", "length@", "arm", "hand"))
+    for row in dev.bevel_table(strut, arm):
+        table.add(row.number, row.where, row.girth_mm, row.angle_deg, row.kind, row.long_mm, arm.name,
+                  strut.identity.hand)
+    return table.text()
+
+
+def saddle_sheet(strut: Strut, arm: Arm) -> str:
+    """Return the curve of an arm on the barrel: places round the arm, distance along its axis, station, clock angle.
+
+    height: along the arm's axis from the shaft line, square to it. x, y, z: strut frame.
+    """
+    table = _Table(strut, ("point", "along_axis@", "height@", "station@", "clock_deg", "x@", "y@", "z@", "on", "arm",
+                           "hand"))
+    side = dev.arm_side(strut, arm)
+    cut = dev.meet_barrel(strut.barrel, side)
+    for k, place in enumerate(dev.parts_of(side, side.near, SADDLE_PARTS)):
+        i = round(place)
+        x, y, z = (float(c) for c in cut.points[i])
+        on = "past the face" if cut.beyond[i] else "faired end" if cut.faired[i] else "barrel"
+        table.add(k, float(cut.along_mm[i]), float(cut.height_mm[i]), x + strut.barrel.length_mm / 2,
+                  math.degrees(math.atan2(y, z)), x, y, z, on, arm.name, strut.identity.hand)
+    return table.text()
+
+
+# --- barrel ----------------------------------------------------------------------------------------------------------
+
+
+def set_screw_table(strut: Strut) -> str:
+    """Return the set screws: where, thread, drill, depth of wall, dimple, screw.
+
+    around: on the outside from clock 0, positive toward port. wall: at the screw, which is the depth of the tapped
+    hole. screw_length: longest stock length that stays below the outside; empty where none fits.
+    """
+    table = _Table(strut, ("screw", "station_from_aft_face@", "from_forward_face@", "from_bearing_aft_end@",
+                           "from_bearing_forward_end@", "clock_deg", "around@", "thread", "tap_drill@", "wall@",
+                           "point", "dimple_depth@", "spot_face_diameter@", "screw_length@", "bearing", "hand"))
+    barrel = strut.barrel
+    for s in strut.set_screws:
+        bearing = strut.bearings[s.bearing_index]
+        outside = float(dev.outside_radius_mm(barrel, np.array([barrel.x(s.station_mm)]))[0])
+        wall = outside - barrel.bore_mm / 2
+        table.add(s.number, s.station_mm, barrel.length_mm - s.station_mm, s.station_mm - bearing.aft_station_mm,
+                  bearing.forward_station_mm - s.station_mm, s.clock_deg, outside * math.radians(s.clock_deg), s.thread,
+                  s.tap_drill_mm, wall, s.point, s.dimple_depth_mm, s.flat_diameter_mm, _screw_mm(s, wall),
+                  s.bearing_index + 1, strut.identity.hand)
+    return table.text()
+
+
+def _screw_mm(screw: SetScrew, wall_mm: float) -> float | None:
+    try:
+        row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
+        reach = screw.dimple_depth_mm
+        if screw.point == "cup":
+            reach = set_screws.cup_reach_mm(reach, row.point_diameter_mm)
+        return set_screws.screw_length(wall_mm, reach, RECESS_MM, row.lengths_mm).stock_mm
+    except (tables.NotInTable, ValueError):
+        return None
+
+
+# --- lists -----------------------------------------------------------------------------------------------------------
+
+
+def density_kg_mm3(material: str) -> float | None:
+    """Return a material's density in kg/mm3, None when the table does not hold it."""
+    try:
+        return tables.material(material).density_kg_m3 * 1e-9
+    except tables.NotInTable:
+        return None
+
+
+def _weight(volume_mm3: float | None, material: str) -> float | None:
+    density = density_kg_mm3(material)
+    return None if density is None or volume_mm3 is None else volume_mm3 * density
+
+
+def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
+    """Return what is cut from stock: size of stock, length, over-all size of the outline without kerf, weights.
+
+    The least stock of the tables that holds the part; bars are FACING_MM longer on each end. A size the tables do not
+    hold is left empty and said in the note. None when nothing is cut (a cast strut without backing plates).
+    """
+    table = _Table(strut, ("item", "part", "quantity", "material", "stock", "stock_thickness@", "stock_outside@",
+                           "stock_bore@", "length@", "width@", "outline_file", "net_weight_kg", "stock_weight_kg",
+                           "note", "hand"))
+    hand = strut.identity.hand
+    volumes = {p.name: p.volume_mm3 for p in parts}
+    item = 0
+
+    def add(part: str, form: str, size: Mapping[str, float | None], outline: str, net_mm3: float | None, note: str,
+            material: str = strut.material) -> None:
+        nonlocal item
+        item += 1
+        t, d, bore, length, width = (size.get(k) for k in ("thickness", "outside", "bore", "length", "width"))
+        gross = None
+        if length is not None and d is not None:
+            gross = math.pi / 4 * (d**2 - (bore or 0.0) ** 2) * length
+        elif length is not None and width is not None and t is not None:
+            gross = length * width * t
+        table.add(item, part, 1, material, form, t, d, bore, length, width, outline, _weight(net_mm3, material),
+                  _weight(gross, material), note, hand)
+
+    def plate(part: str, thickness: float, length: float, width: float, outline: str, net_mm3: float | None,
+              note: str = "") -> None:
+        found: float | None = None
+        try:
+            found = tables.next_plate(thickness, "inch" if table.inch else "metric").thickness_mm
+        except tables.NotInTable:
+            note = _and(note, f"over the table of plates: at least {_said(table, thickness)} thick")
+        if found is not None and found > thickness + 1e-6:
+            note = _and(note, f"to be brought to {_said(table, thickness)}")
+        add(part, "plate", {"thickness": found, "length": length, "width": width}, outline, net_mm3,
+            _and(note, "outline without kerf"))
+
+    if strut.construction == "welded":
+        barrel = strut.barrel
+        bars = tables.hollow_bars(barrel.outside_mm, barrel.bore_mm - BORING_MM)
+        if bars:
+            form, note = "hollow bar", "bore after welding"
+            outside, bore = bars[0].outside_mm, bars[0].bore_mm
+        else:
+            form, note = "round bar", "no hollow bar of the table holds it; bore after welding"
+            outside, bore = barrel.outside_mm, None
+        add("barrel", form, {"outside": outside, "bore": bore, "length": barrel.length_mm + 2 * FACING_MM},
+            f"barrel-half-section-{hand}", volumes.get("barrel"),
+            _and(note, f"{_said(table, FACING_MM)} on each end for facing"))
+        for arm in strut.arms:
+            palm = strut.palms[arm.palm_index]
+            length, width = dev.blank_mm(strut, dev.arm_side(strut, arm), partial(dev.meet_palm, palm))
+            shape = "" if arm.shape == "flat" else f"shaped to its section: {arm.shape.replace('_', ' ')}"
+            plate(arm.name, max(arm.thickness_barrel_mm, arm.thickness_palm_mm), length, width,
+                  f"{slug(arm.name)}-profile-{hand}", _volume(volumes, arm.name, "arm"), shape)
+        for palm in strut.palms:
+            box = palm.outline.bounding_box()
+            plate(palm.name, palm.thickness_mm, box.xmax - box.xmin, box.ymax - box.ymin,
+                  f"{slug(palm.name)}-hull-face-{hand}", _volume(volumes, palm.name, "palm"))
+        if strut.skeg is not None:
+            skeg = strut.skeg
+            length, width = dev.blank_mm(strut, dev.skeg_side(strut))
+            plate("skeg", max(skeg.thickness_root_mm, skeg.thickness_tip_mm), length, width, f"skeg-profile-{hand}",
+                  volumes.get("skeg"))
+            if skeg.heel is not None:
+                heel = skeg.heel
+                lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
+                start = (lead, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm)
+                plate("foot", heel.foot_thickness_mm, math.dist(start, heel.centre_mm) + heel.foot_thickness_mm / 2,
+                      heel.foot_height_mm, f"skeg-profile-{hand}", volumes.get("foot"))
+                add("heel boss", "round bar", {"outside": heel.outside_mm, "length": heel.height_mm + 2 * FACING_MM},
+                    f"skeg-profile-{hand}", volumes.get("heel boss"),
+                    f"{_said(table, FACING_MM)} on each end for facing; bore last")
+    if strut.backing_plate:
+        for palm in strut.palms:
+            shape_ = backing_outline(palm)
+            box = shape_.bounding_box()
+            holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
+            plate(f"{palm.name} backing plate", palm.bolt.major_mm, box.xmax - box.xmin, box.ymax - box.ymin,
+                  f"{slug(palm.name)}-backing-plate-{hand}", (shape_.area_mm2() - holes) * palm.bolt.major_mm,
+                  "as thick as the bolts are wide; common practice, no source")
+    return table.text() if item else None
+
+
+def _volume(volumes: Mapping[str, float], name: str, kind: str) -> float | None:
+    """The volume of a part whose built name may have its kind added."""
+    return volumes.get(name, volumes.get(f"{name} {kind}"))
+
+
+def _and(first: str, second: str) -> str:
+    return f"{first}; {second}" if first else second
+
+
+def _said(table: _Table, length_mm: float) -> str:
+    return f"{table.length(length_mm).rstrip('0').rstrip('.')} {'in' if table.inch else 'mm'}"
+
+
+def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
+    """Return everything one strut of this hand is put together from, bought parts too.
+
+    Weights of bought parts are left to their makers. The bolt's length is the least that leaves three threads out of
+    the nut, over its head, with BEDDING_MM under the palm; empty where the hull's thickness is not given.
+    """
+    table = _Table(strut, ("item", "part", "quantity", "material", "size", "standard", "weight_each_kg", "note",
+                           "hand"))
+    hand = strut.identity.hand
+    item = 0
+
+    def add(part: str, quantity: int, material: str, size: str, standard: str, weight: float | None, note: str) -> None:
+        nonlocal item
+        item += 1
+        table.add(item, part, quantity, material, size, standard, weight, note, hand)
+
+    for part in parts:
+        if part.kind not in ("weld", "bearing shell", "bearing rubber"):
+            add(part.name, 1, part.material, "", "", _weight(part.volume_mm3, part.material),
+                "made; weight of the modelled solid")
+    for k, b in enumerate(strut.bearings):
+        name = "fluted rubber bearing" if len(strut.bearings) == 1 else f"fluted rubber bearing {k + 1}"
+        add(name, 1, f"shell {b.shell_material}",
+            f"shaft {_said(table, strut.shaft.diameter_mm)}, outside {_said(table, b.outside_mm)}, length "
+            f"{_said(table, b.length_mm)}, shell {_said(table, b.shell_mm)}", "", None,
+            "bought; measure it before boring")
+    kinds: dict[tuple[str, str, float | None], int] = {}
+    for s in strut.set_screws:
+        outside = float(dev.outside_radius_mm(strut.barrel, np.array([strut.barrel.x(s.station_mm)]))[0])
+        key = (s.thread, s.point, _screw_mm(s, outside - strut.barrel.bore_mm / 2))
+        kinds[key] = kinds.get(key, 0) + 1
+    for (thread, point, length), count in kinds.items():
+        long = "length to suit" if length is None else f"x {_said(table, length)}"
+        try:
+            standard = tables.set_screw(tables.thread(thread).size, point).standard
+        except tables.NotInTable:
+            standard = ""
+        add(f"set screw, {point} point", count, "to suit barrel and shell", f"{thread} {long}", standard, None,
+            "bought")
+    _fasteners(strut, table, add)
+    if strut.backing_plate:
+        for palm in strut.palms:
+            add(f"{palm.name} backing plate", 1, "to suit hull and bolts", "", "", None,
+                "see the cut list and its template")
+    return table.text()
+
+
+class _Add(Protocol):
+    def __call__(self, part: str, quantity: int, material: str, size: str, standard: str, weight: float | None,
+                 note: str, /) -> None: ...
+
+
+def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
+    groups: dict[tuple[Bolt, float], int] = {}
+    for palm in strut.palms:
+        key = (palm.bolt, palm.thickness_mm)
+        groups[key] = groups.get(key, 0) + len(palm.holes)
+    for (bolt, thickness), count in groups.items():
+        size, kind, material = bolt.size, bolt.kind, bolt.material
+        try:
+            nut = tables.nut_and_washer(size)
+        except tables.NotInTable:
+            nut = None
+        head = {"countersunk": "countersunk bolt", "counterbored": "cylinder-head bolt"}.get(kind, "hexagon bolt")
+        text, note = size, "bought"
+        pitch = _pitch_mm(size)
+        if nut is not None and strut.hull.thickness_mm is not None and pitch is not None:
+            gripped = thickness - (bolt.head_depth_mm if kind == "counterbored" else 0.0)
+            long = float(bolts.bolt_length_mm(gripped, BEDDING_MM, strut.hull.thickness_mm,
+                                              bolt.major_mm if strut.backing_plate else 0.0,
+                                              nut.washer_thickness_mm, nut.nut_height_mm, pitch))
+            step = MM_PER_INCH / 16 if table.inch else 1.0
+            text = f"{size} x at least {_said(table, math.ceil(long / step - 1e-9) * step)}"
+            note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
+        add(head, count, material, text, bolt.head_standard, None, note)
+        if nut is not None:
+            add("nut", count, material, size, nut.standard, None, "bought")
+            add("washer", count, material, f"{size}, outside {_said(table, nut.washer_outside_mm)}", nut.standard, None,
+                "bought")
+
+
+def _pitch_mm(size: str) -> float | None:
+    try:
+        return tables.thread(size).pitch_mm
+    except tables.NotInTable:
+        return None
