@@ -69,6 +69,10 @@ VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "vee": _V
                              "slide": {"barrel": {"fit": "slide", "slide_clearance": 0.3, "bore": 70.3},
                                        "bearing": {"outside_upper": 0.0, "outside_lower": -0.03}},
                              "flat": {"arms": {"section": {"shape": "flat"}}},
+                             "counterbored": {"bearing": {"outside_diameter": 72},
+                                              "barrel": {"outside_diameter": 98, "steps": [
+                                                  {"kind": "counterbore", "end": "barrel_aft", "length": 203,
+                                                   "diameter": 72}]}},
                              "bevel": {"palm": {"bevel": {"width": 6, "height": 6}}},
                              "spot": {"set_screws": {"spot_face": 10}},
                              "inclined": {"arms": {"stance": -15}},

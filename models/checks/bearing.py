@@ -4,7 +4,7 @@ from __future__ import annotations
 import math
 
 from strutwright.models.checks.bench import Bench, Check, bearing_name, bearing_path, shown
-from strutwright.models.checks.shapes import seat_mm
+from strutwright.models.checks.shapes import seat_mm, seats_on
 from strutwright.models.mechanics import barrel_rules
 from strutwright.models.mechanics import bearing as bearing_rules
 from strutwright.models.mechanics.fits import fit_from_limits
@@ -141,8 +141,7 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
                         advice=f"shorten or move barrel.steps[{k}]: keep {{need}} of the bore at each end of the "
                                "bearing")
         elif s.kind == "counterbore":
-            whole = overlap >= b.length_mm - 1e-9
-            ok = overlap <= 1e-9 or (whole and abs(s.diameter_mm - b.outside_mm) < 1.0)
+            ok = overlap <= 1e-9 or seats_on(s, b)
             bench.holds(STEP, f"{where}: on one diameter", ok, warn=True, parameter=f"barrel.steps[{k}].length",
                         advice=f"{shown(overlap)} of the bearing stands in the counterbore without support: shorten "
                                f"barrel.steps[{k}].length or move {path}")

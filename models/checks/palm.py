@@ -76,7 +76,7 @@ def _rim_mm(palm: Palm) -> float:
 
 def _arm_on_palm(bench: Bench, arm: Arm) -> None:
     palm = bench.strut.palms[arm.palm_index]
-    toe = shapes.arm_footprint(bench.strut, arm, palm.thickness_mm).toe
+    toe = shapes.arm_footprints(bench.strut, arm, [palm.thickness_mm])[0].toe
     inside = palm.outline.distance_to_boundary(toe)
     worst = int(np.argmin(inside))
     flat = float(inside[worst]) - palm.bevel_width_mm
@@ -190,7 +190,10 @@ def _turn(a: Vector, b: Vector, c: Vector) -> float:
 def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
     uv, rim, tool = _uv(palm), _rim_mm(palm) / 2, palm.bolt.driver_diameter_mm / 2
     for arm in arms:
-        from_toe = shapes.distance_to_polygon(uv, shapes.arm_footprint(bench.strut, arm, palm.thickness_mm).toe)
+        top = min(bench.value("driver_height"), palm.plane.drop_mm / 2)
+        below = [palm.thickness_mm + h for h in (0.0, top / 2, top)]
+        root, *higher = shapes.arm_footprints(bench.strut, arm, below)
+        from_toe = shapes.distance_to_polygon(uv, root.toe)
         k = int(np.argmin(from_toe))
         gap = float(from_toe[k]) - rim
         number = palm.holes[k].number
@@ -199,10 +202,8 @@ def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
                     parameter="bolts.pattern", advice=f"move hole {number} away from the arm by "
                     f"{shown(bench.value('rim_to_root') - gap)}, or make the fillet or weld at the palm smaller")
         free = from_toe - tool
-        top = min(bench.value("driver_height"), palm.plane.drop_mm / 2)
-        for height in (top / 2, top):
-            foot = shapes.arm_footprint(bench.strut, arm, palm.thickness_mm + height).points
-            free = np.minimum(free, shapes.distance_to_polygon(uv, foot) - tool)
+        for foot in higher:
+            free = np.minimum(free, shapes.distance_to_polygon(uv, foot.points) - tool)
         k = int(np.argmin(free))
         bench.least(DRIVER, f"tool on hole {palm.holes[k].number} of the {palm.name} clear of the {arm.name}",
                     float(free[k]),

@@ -117,8 +117,11 @@ def _slot(bench: Bench, s: SetScrew, slots: WaterSlots, at: str, name: str) -> N
 
 def _steps(bench: Bench, s: SetScrew, at: str, name: str) -> None:
     barrel = bench.strut.barrel
+    b = bench.strut.bearings[s.bearing_index]
     for k, step in enumerate(barrel.steps):
         off = max(step.from_station_mm - s.station_mm, s.station_mm - step.to_station_mm)
+        if step.kind == "counterbore" and shapes.seats_on(step, b):
+            off = abs(off)   # the bearing's own seat: only its ends matter
         bench.least(STEP, f"hole of {name} clear of the {step.kind} at stations {shown(step.from_station_mm, '')} to "
                     f"{shown(step.to_station_mm)}", off - s.tap_drill_mm / 2, "screw_to_step",
                     parameter=f"{at}.distance",

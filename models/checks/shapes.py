@@ -2,15 +2,17 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.frames import Vector
+from strutwright.models.frames import Axes, Vector
 from strutwright.models.sections import boundary_points
-from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, SetScrew, Strut
+from strutwright.models.spec import Arm, Barrel, Bearing, BoreStep, Palm, PalmPlane, SetScrew, Strut
 
+SEAT_MM = 1.0   # a bore this near to a bearing is meant for it, whatever the fit
 POINTS = 96   # round an arm's section: within 0.1 % of its sizes
 
 
@@ -29,6 +31,13 @@ def seat_mm(barrel: Barrel, station_mm: float) -> float:
         if step.kind != "relief" and step.from_station_mm <= station_mm <= step.to_station_mm:
             return step.diameter_mm
     return barrel.bore_mm
+
+
+def seats_on(step: BoreStep, bearing: Bearing) -> bool:
+    """Return whether a bearing stands whole on a step of the bore of its own size."""
+    return (step.from_station_mm <= bearing.aft_station_mm + 1e-9
+            and step.to_station_mm >= bearing.forward_station_mm - 1e-9
+            and abs(step.diameter_mm - bearing.outside_mm) < SEAT_MM)
 
 
 def screw_half_mm(screw: SetScrew) -> float:
@@ -106,16 +115,19 @@ class Footprint:
     toe: Vector
 
 
-def arm_footprint(strut: Strut, arm: Arm, below_mm: float) -> Footprint:
-    """Return the footprint of an arm on the plane below_mm under the hull face (toward the water).
+def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Footprint]:
+    """Return the footprints of an arm on planes that lie below_mm under the hull face (toward the water).
 
     Each straight line from a point of the section at the barrel to its twin at the palm is cut by the plane, so taper,
     lean and shear are all in it. A fillet of radius r that is tangent to the palm and to a side leaning at the free
     angle a ends r / tan(a / 2) from the side; a weld leg is measured along the palm.
     """
-    palm = strut.palms[arm.palm_index]
-    hull = frames.palm_axes(palm)
+    hull = frames.palm_axes(strut.palms[arm.palm_index])
     a, b = _generators(strut, arm)
+    return [_cut(strut, arm, hull, a, b, below) for below in below_mm]
+
+
+def _cut(strut: Strut, arm: Arm, hull: Axes, a: Vector, b: Vector, below_mm: float) -> Footprint:
     k = (-below_mm - (a - hull.origin) @ hull.n) / (b @ hull.n)
     points = hull.from_strut(a + k[:, None] * b)[:, :2]
     tangent = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)

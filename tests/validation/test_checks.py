@@ -99,6 +99,11 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("screws_apart", "single", screws(place("bearing_aft", 50), place("bearing_aft", 62)), WARN),
     ("screws_apart", "single", screws(place("bearing_aft", 50), place("bearing_aft", 56)), FAIL),
     ("screw_clear_of_step", "steps", screws(place("bearing_aft", 68)), WARN),
+    ("screw_clear_of_step", "counterbored", screws(place("barrel_aft", 200)), WARN),
+    ("bearing_on_step", "counterbored",
+     steps({"kind": "counterbore", "end": "barrel_aft", "length": 190, "diameter": 72}), WARN),
+    ("bore_fit", "counterbored",
+     steps({"kind": "counterbore", "end": "barrel_aft", "length": 203, "diameter": 72.2}), FAIL),
     ("screw_key_room", "inclined", {**screws(place("bearing_aft", 180, 30)), "hull": {"drop": {"square_to_shaft": 70}}},
      WARN),
     ("arm_on_barrel", "single", {"arms": {"section": {"chord": 230}}}, FAIL),
@@ -229,7 +234,7 @@ def test_what_is_not_given_is_a_hint_and_never_fails() -> None:
 
 
 def test_tilted_palm_on_a_centre_line_strut_wants_a_hand() -> None:
-    """Handed struts are not interchangeable (owners' forum on struts for V bottoms; common practice)."""
+    """Handed struts are not interchangeable (common practice, no source)."""
     port = strut()
     assert verdict(geometry_checks(port), "hand_for_tilt") is OK
     centre = replace(port, identity=replace(port.identity, hand="centre"))
@@ -435,7 +440,7 @@ def test_footprint_is_a_shear_and_a_stretch() -> None:
     (calculated from the plane's equation)."""
     s = strut("single", {"hull": {"shaft_angle": {"to_waterline": 12}, "deadrise": 20},
                          "arms": {"section": {"shape": "ellipse", "chord_at_palm": 140, "thickness_at_palm": 28}}})
-    foot = shapes.arm_footprint(s, s.arms[0], 0.0).points
+    foot = shapes.arm_footprints(s, s.arms[0], [0.0])[0].points
     xy = boundary_points("ellipse", 140.0, 28.0, shapes.POINTS)
     theta, phi = math.radians(s.palms[0].plane.pitch_deg), math.radians(s.palms[0].plane.tilt_deg)
     shear = xy[:, 1] * math.tan(phi) * math.sin(theta)
@@ -449,7 +454,7 @@ def test_fillet_reaches_further_in_the_sharp_corner() -> None:
     (tangent length of an arc between two lines; any handbook of geometry)."""
     s = strut("flat", {"identity": {"hand": "centre"}, "hull": {"deadrise": 0, "shaft_angle": {"to_waterline": 0}},
                        "arms": {"stance": 30, "section": {"thickness": 30, "chord_at_palm": 140}}})
-    foot = shapes.arm_footprint(s, s.arms[0], s.palms[0].thickness_mm)
+    foot = shapes.arm_footprints(s, s.arms[0], [s.palms[0].thickness_mm])[0]
     reach = np.linalg.norm(foot.toe - foot.points, axis=1)
     sides = np.abs(foot.points[:, 0] - foot.points[:, 0].mean()) < 20
     port = foot.points[:, 1] > foot.points[:, 1].mean()
@@ -457,7 +462,7 @@ def test_fillet_reaches_further_in_the_sharp_corner() -> None:
     assert reach[sides & ~port] == pytest.approx(8 * math.tan(math.radians(60)), abs=1e-6)
     assert reach[sides & port] == pytest.approx(8 * math.tan(math.radians(30)), abs=1e-6)
     leg = strut("vee")
-    foot = shapes.arm_footprint(leg, leg.arms[0], leg.palms[0].thickness_mm)
+    foot = shapes.arm_footprints(leg, leg.arms[0], [leg.palms[0].thickness_mm])[0]
     assert np.linalg.norm(foot.toe - foot.points, axis=1) == pytest.approx(7.0)
 
 
