@@ -39,7 +39,7 @@ from strutwright.models.spec import (
     Weld,
     mirrored,
 )
-from strutwright.params import schema, tables
+from strutwright.params import explain, schema, tables
 from strutwright.params.loader import Loaded
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.quantity import INCH_MM
@@ -121,6 +121,14 @@ class _Resolver:
         step = INCH_MM / 32 if self.inch else 0.5
         return max(round(value_mm / step), 1) * step
 
+    def take_up_the_rest(self) -> None:
+        """Record what is taken as it is said, or by default, without a rule of its own."""
+        one = self.bearing_at(0)
+        for path, value, unit in explain.leaves(self.said):
+            at = path.replace("bearing[0]", one)
+            if at not in self.records:
+                self.given(at, ("yes" if value else "no") if isinstance(value, bool) else value, unit)
+
     def table(self, path: str, what: str, get: Any, *args: Any) -> Any:
         """Look a name up in a standard table; a miss is a fault at `path`."""
         try:
@@ -155,6 +163,7 @@ class _Resolver:
         screws = self.set_screws(barrel, bearings, screws_said)
         skeg = self.skeg(barrel, hull)
         self.stop_if_faulty()
+        self.take_up_the_rest()
         duty = said.duty
         strut = Strut(
             identity=Identity(identity.name, identity.drawing_number, identity.revision, hand, pair),
@@ -195,7 +204,7 @@ class _Resolver:
 
     def bearing(self, index: int, said: schema.Bearing) -> Bearing:
         d = self.said.shaft.diameter
-        at = "bearing" if len(self.said.bearing) == 1 else f"bearing[{index}]"
+        at = self.bearing_at(index)
         row = tables.bearing_example(d, tolerance_mm=math.inf)
         assert row is not None
         exact = abs(row.shaft_mm - d) < 0.02
@@ -254,6 +263,10 @@ class _Resolver:
                            allowed=f"at most {upper:g} mm", advice="swap the two limits")
         return Bearing(outside, upper, lower, length, math.nan, inside, shell, found.name if found else shell_material,
                        int(count), width, depth, clock)
+
+    def bearing_at(self, index: int) -> str:
+        """Return the path of a bearing as the file has it: one group, or a list of them."""
+        return f"bearing[{index}]" if isinstance(self.loaded.document.data.get("bearing"), list) else "bearing"
 
     def shell_default(self) -> str:
         strut = tables.material(self.said.materials.strut)
@@ -400,7 +413,7 @@ class _Resolver:
     def place_bearings(self, raw: list[Bearing], barrel: Barrel) -> tuple[Bearing, ...]:
         placed = []
         for i, (bearing, said) in enumerate(zip(raw, self.said.bearing, strict=True)):
-            at = "bearing.position" if len(raw) == 1 else f"bearing[{i}].position"
+            at = f"{self.bearing_at(i)}.position"
             if said.position is not None:
                 near = self.station(said.position.end, said.position.distance, barrel.length_mm, None)
                 aft = near if said.position.end == "barrel_aft" else near - bearing.length_mm
@@ -753,6 +766,8 @@ class _Resolver:
             bearing = bearings[place.bearing - 1]
             station = self.station(place.end, place.distance, barrel.length_mm, bearing)
             self.note(f"{at}.station", station, "mm", "derived", f"{place.distance:g} mm in from {place.end}")
+            if said.positions is None:
+                self.derived(f"{at}.clock", place.clock, "first land from the side downward", "deg")
             depth = self.or_derived("set_screws.dimple_depth", said.dimple_depth, round(0.5 * bearing.shell_mm, 2),
                                     "half the shell")
             screws.append(SetScrew(n + 1, station, place.clock, thread.designation, thread.major_mm, thread.pitch_mm,

@@ -2,12 +2,18 @@
 from __future__ import annotations
 
 import difflib
+import functools
 import json
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from pydantic import BaseModel
+
 from strutwright.params.loader import model_at
+from strutwright.params.problems import shown
+from strutwright.params.quantity import UNIT_BY_KIND
 from strutwright.params.schema import ParameterSet
 
 SCHEMA_FILE = Path(__file__).parent / "strut.schema.json"
@@ -40,8 +46,9 @@ def explain(path: str) -> Explained:
     info = owner.model_fields.get(parts[-1]) if owner is not None else None
     if owner is None or info is None:
         near = difflib.get_close_matches(path, all_paths(), n=3, cutoff=0.5)
-        raise KeyError(f"no parameter is called {path}" + (f"; did you mean {', '.join(near)}?" if near else ""))
-    entry = json_schema()["$defs"][owner.__name__]["properties"][parts[-1]]
+        raise KeyError(f"no parameter is called {shown(path)}" + (f"; did you mean {', '.join(near)}?" if near else ""))
+    schema = json_schema()
+    entry = (schema if owner is ParameterSet else schema["$defs"][owner.__name__])["properties"][parts[-1]]
     default = "" if info.is_required() or info.default is None else str(info.default)
     return Explained(path, info.description or "", _takes(entry), info.is_required(), default, ())
 
@@ -60,9 +67,34 @@ def all_paths() -> list[str]:
     return found
 
 
+def leaves(said: BaseModel, prefix: str = "") -> Iterator[tuple[str, str | float | bool, str]]:
+    """Yield (dotted path, value, unit) of every value of a group, defaults too; what is neither said nor has a default
+    is left out."""
+    for name in type(said).model_fields:
+        path = f"{prefix}.{name}" if prefix else name
+        value = getattr(said, name)
+        items = [(f"{path}[{i}]", v) for i, v in enumerate(value)] if isinstance(value, list) else [(path, value)]
+        for at, item in items:
+            if isinstance(item, BaseModel):
+                yield from leaves(item, at)
+            elif item is not None:
+                yield at, item, _unit(type(said).__name__, name)
+
+
+@functools.cache
+def _unit(owner: str, name: str) -> str:
+    schema = json_schema()
+    entry = (schema if owner == ParameterSet.__name__ else schema["$defs"][owner])["properties"][name]
+    kinds = [e["x-kind"] for e in (entry, *entry.get("anyOf", ())) if "x-kind" in e]
+    return UNIT_BY_KIND[kinds[0]] if kinds else ""
+
+
+@functools.cache
 def json_schema() -> dict[str, Any]:
-    """Return the JSON Schema of a parameter file, for editors."""
+    """Return the JSON Schema of a parameter file, for editors. It is made once: do not change it."""
     schema = ParameterSet.model_json_schema()
+    several = schema["properties"]["bearing"]
+    schema["properties"]["bearing"] = {"description": several.pop("description"), "anyOf": [several["items"], several]}
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "strutwright parameter set"}
 
 
@@ -81,5 +113,6 @@ def _takes(entry: dict[str, Any]) -> str:
     if "x-kind" in entry:
         return f"a quantity ({entry['x-kind']}), such as {', '.join(entry.get('examples', ['12 deg']))}"
     words = {"array": "a list", "string": "text", "integer": "a whole number", "boolean": "yes or no"}
-    kind = str(entry.get("type", "a group"))
+    kind = entry.get("type", "a group")
+    kind = kind[0] if isinstance(kind, list) else str(kind)
     return words.get(kind, kind)
