@@ -1,7 +1,7 @@
 """The engineering: is the strut strong, stiff, fitted and quiet enough? Guidance, never approval.
 
-Each module works out its numbers from `inputs.Inputs`, for one strut or for arrays of candidates with the same formulas,
-and turns those of one strut into findings. A module offers
+Each module works out its numbers from `inputs.Inputs`, for one strut or for arrays of candidates with the same
+formulas, and turns those of one strut into findings. A module offers
 
 * NUMBERS: what there is to know of each number,
 * numbers(inputs) -> dict of code to Demand, arrays broadcast, no loop over candidates,
@@ -15,6 +15,7 @@ from typing import Protocol
 
 import numpy as np
 
+from strutwright.models.engineering import barrel_bearing, corrosion, shaft, vibration, weights
 from strutwright.models.engineering.demand import Demand, Number
 from strutwright.models.engineering.inputs import Inputs
 from strutwright.models.finding import Finding, not_checked
@@ -36,7 +37,9 @@ class Module(Protocol):
         """Return its findings about one strut."""
 
 
-MODULES: Mapping[str, Module] = MappingProxyType({})
+MODULES: Mapping[str, Module] = MappingProxyType({
+    "barrel and bearing": barrel_bearing, "shaft": shaft, "vibration": vibration, "corrosion": corrosion,
+    "weights": weights})
 """The modules by what they look at, in the order of the report."""
 NUMBERS: Mapping[str, Number] = MappingProxyType({n.code: n for m in MODULES.values() for n in m.NUMBERS})
 """Every number by its code."""

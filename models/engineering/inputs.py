@@ -230,7 +230,7 @@ class SkegInputs:
 class Inputs:
     """Everything the engineering needs of a strut. Optional values are nan when the file does not say them.
 
-    Not compared by value: arrays in it have no single answer, and what is worked out of it once is kept by its identity.
+    Not compared by value: arrays in it have no single answer; what is worked out of it once is kept by its identity.
     """
 
     construction: str
