@@ -444,7 +444,10 @@ class _Resolver:
             self.fault("hull.drop", "says no drop", allowed="vertical, square_to_shaft or square_to_hull",
                        advice="give the one that was measured")
         self.stop_if_faulty()
-        run = self.given("hull.run", said.run, "deg")
+        if angle.to_hull is not None and angle.to_waterline is not None and not self.loaded.says("hull.run"):
+            run = self.derived("hull.run", angle.to_hull - angle.to_waterline, "to hull less to waterline", "deg")
+        else:
+            run = self.given("hull.run", said.run, "deg")
         deadrise = self.given("hull.deadrise", said.deadrise, "deg")
         try:
             pitch, waterline = self.pitch(angle, run, deadrise, hand)
@@ -480,12 +483,12 @@ class _Resolver:
             mid = at_mid * factor
             self.note(f"hull.drop.{name}", mid, "mm", "given" if value is not None and x_at == 0 else "derived",
                       "" if value is not None and x_at == 0 else f"at mid-barrel, from {first[0]} at {drop.at}")
-        for name, said_angle, implied in (("to_waterline", angle.to_waterline, waterline),
+        for name, said_angle, implied in (("to_waterline", angle.to_waterline, pitch - run),
                                           ("to_hull", angle.to_hull, pitch), ("to_palm", angle.to_palm, true_angle)):
             if said_angle is not None and abs(said_angle - implied) > 1e-6:
                 conflicts.append((f"hull.shaft_angle.{name}", said_angle, implied))
         fit = HullFit(waterline, pitch, true_angle, run, deadrise, at_mid * vertical_of, at_mid, at_mid * normal_of,
-                      turn, said.thickness, material, tuple(conflicts))
+                      turn, said.thickness, material, tuple(conflicts), said.isolated)
         if said.thickness is not None:
             self.given("hull.thickness", said.thickness)
         two_sided = hand == "centre" and self.said.arms.arrangement == "vee" and self.palm_arrangement() == "each_arm"
@@ -497,7 +500,7 @@ class _Resolver:
     def pitch(self, angle: schema.ShaftAngle, run: float, deadrise: float, hand: Hand) -> tuple[float, float]:
         """Return (shaft to hull, shaft to waterline) in degrees from the first of the angles that is given."""
         if angle.to_hull is not None:
-            return angle.to_hull, angle.to_waterline if angle.to_waterline is not None else angle.to_hull - run
+            return angle.to_hull, angle.to_hull - run
         if angle.to_waterline is not None:
             return angle.to_waterline + run, angle.to_waterline
         assert angle.to_palm is not None
@@ -826,7 +829,7 @@ class _Resolver:
         if outside <= seat + 2:
             self.fault(f"{at}.outside_diameter", "leaves no wall round the bush", given=f"{outside:g} mm",
                        allowed=f"more than {seat + 2:g} mm", advice="make the boss larger")
-        height = self.or_derived(f"{at}.height", said.height, self.up(1.0 * seat), "as high as the bush is wide")
+        height = self.or_derived(f"{at}.height", said.height, self.up(min(seat, 1.15 * pintle)), "as high as the bush is wide, at most 1.15 pintles")
         foot_height = self.or_derived(f"{at}.foot_height", said.foot_height, height, "as high as the boss")
         foot_thickness = self.or_derived(f"{at}.foot_thickness", said.foot_thickness, skeg.thickness,
                                          "the fin's thickness at the root")
