@@ -213,7 +213,7 @@ def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, wha
 
 def _cast(job: _Job) -> None:
     strut, barrel = job.strut, job.strut.barrel
-    body = job.stage("the barrel", "barrel.length", lambda: barrels.envelope(barrel, job.seam))
+    body = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if body is None:
         return
     for a in strut.arms:
@@ -221,13 +221,12 @@ def _cast(job: _Job) -> None:
     body = _join_skeg(job, body)
     for k in range(len(strut.palms)):
         body = _join_palm(job, body, k)
-    cutters = _barrel_cutters(job) + _palm_cutters(job)
+    groups = _barrel_cutters(job) + _palm_cutters(job)
     if strut.skeg is not None and strut.skeg.heel is not None:
-        heel = strut.skeg.heel
-        bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", lambda: skegs.boss_bore(heel))
-        cutters += [bore] if bore is not None else []
-    done = job.stage("the bored and drilled strut", "bolts.pattern", partial(_drilled, body, cutters))
-    job.add("strut", "strut", done if done is not None else body, BRONZE, strut.material, "arms.root_fillet")
+        bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(skegs.boss_bore, strut.skeg.heel))
+        groups += [("the heel bore", "skeg.heel.pintle_diameter", [bore])] if bore is not None else []
+    body = _cut_away(job, body, groups)
+    job.add("strut", "strut", body, BRONZE, strut.material, "arms.root_fillet")
 
 
 def _arm_to(job: _Job, a: Arm, height_mm: float) -> Solid | None:
@@ -256,7 +255,7 @@ def _join_palm(job: _Job, body: Solid, index: int) -> Solid:
     strut = job.strut
     palm = strut.palms[index]
     plate = job.stage(f"the {palm_name(palm.name)}", "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline",
-                      lambda: palms.plate(palm))
+                      partial(palms.plate, palm))
     if plate is None:
         return body
     pair = job.stage(f"the joint of the {palm_name(palm.name)} and its arm", "palm.outline",
@@ -293,7 +292,7 @@ def _join_skeg(job: _Job, body: Solid) -> Solid:
     skeg = strut.skeg
     if skeg is None:
         return body
-    fin = job.stage("the skeg", "skeg.tip_chord", lambda: skegs.fin(skeg, strut.barrel))
+    fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel))
     if fin is None:
         return body
     pair = job.stage("the joint of the skeg and the barrel", "skeg.root_forward", partial(kernel.fuse, body, fin),
@@ -313,27 +312,45 @@ def _join_skeg(job: _Job, body: Solid) -> Solid:
     return before if made is None else made
 
 
-def _barrel_cutters(job: _Job) -> list[Solid]:
+Cutters = tuple[str, str, list[Solid]]   # what they make, the parameter to blame, the solids
+
+
+def _cut_away(job: _Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
+    """Return body less all cutters, still in one piece; what would take it apart is left out, with a finding."""
+    done, _ = kernel.attempt(partial(_drilled, body, [s for _, _, tools in groups for s in tools]))
+    if done is not None:
+        return done
+    for what, parameter, tools in groups:
+        less = job.stage(what, parameter, partial(_drilled, body, tools), "cut_in_pieces",
+                         f"change {parameter}, so that the part stays in one piece")
+        body = body if less is None else less
+    return body
+
+
+def _barrel_cutters(job: _Job) -> list[Cutters]:
     """Return the cutters of bore, water slots and set screws."""
     barrel = job.strut.barrel
     wanted: tuple[tuple[str, str, Callable[[], list[Solid]]], ...] = (
-        ("the bore", "barrel.bore", lambda: [barrels.bore_cutter(barrel, job.seam)]),
+        ("the bore", "barrel.steps" if barrel.steps else "barrel.bore",
+         lambda: [barrels.bore_cutter(barrel, job.seam)]),
         ("the water slots", "barrel.slots", lambda: barrels.slot_cutters(barrel)),
         ("the set-screw holes", "set_screws.positions", lambda: barrels.screw_cutters(barrel, job.strut.set_screws)))
-    return [cutter for what, parameter, make in wanted for cutter in job.stage(what, parameter, make) or []]
+    return [(what, parameter, job.stage(what, parameter, make) or []) for what, parameter, make in wanted]
 
 
-def _palm_cutters(job: _Job, only: int | None = None) -> list[Solid]:
+def _palm_cutters(job: _Job, only: int | None = None) -> list[Cutters]:
     """Return the cutters of the bolt holes of all palms or of one."""
     strut = job.strut
-    out: list[Solid] = []
+    out: list[Cutters] = []
     for k, palm in enumerate(strut.palms):
         if only is not None and k != only:
             continue
         # A head's recess is cut free as far out as a root may stand over the water face.
         above = 1.0 + max((a.palm_root_mm for a in strut.arms if a.palm_index == k), default=0.0)
-        out += job.stage(f"the bolt holes of the {palm_name(palm.name)}", "bolts.size",
-                         partial(palms.hole_cutters, palm, above), advice="change bolts.size or palm.thickness") or []
+        what = f"the bolt holes of the {palm_name(palm.name)}"
+        made = job.stage(what, "bolts.size", partial(palms.hole_cutters, palm, above),
+                         advice="change bolts.size or palm.thickness")
+        out.append((what, "bolts.pattern", made or []))
     return out
 
 
@@ -341,11 +358,10 @@ def _palm_cutters(job: _Job, only: int | None = None) -> list[Solid]:
 
 def _welded(job: _Job) -> None:
     strut, barrel, weld = job.strut, job.strut.barrel, job.strut.weld
-    whole = job.stage("the barrel", "barrel.length", lambda: barrels.envelope(barrel, job.seam))
+    whole = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if whole is None:
         return
-    tube = job.stage("the bored barrel", "barrel.bore",
-                     partial(_drilled, whole, _barrel_cutters(job)))
+    tube = _cut_away(job, whole, _barrel_cutters(job))
     job.add("barrel", "barrel", tube, STEEL, strut.material, "barrel.bore")
 
     plates = [job.stage(f"the {palm_name(p.name)}", "palm.bevel.width" if p.bevel_width_mm > 0 else "palm.outline",
@@ -372,8 +388,7 @@ def _welded(job: _Job) -> None:
     for k, (palm, plate) in enumerate(zip(strut.palms, plates, strict=True)):
         if plate is None:
             continue
-        drilled = job.stage(f"the {palm_name(palm.name)}", "bolts.pattern",
-                            partial(_drilled, plate, _palm_cutters(job, k)))
+        drilled = _cut_away(job, plate, _palm_cutters(job, k))
         job.add(palm_name(palm.name), "palm", drilled, STEEL, strut.material, "bolts.pattern")
     _welded_skeg(job, whole, beads)
     _take_beads(job, beads, made_arms)
@@ -450,7 +465,7 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
     skeg = strut.skeg
     if skeg is None:
         return
-    fin = job.stage("the skeg", "skeg.tip_chord", lambda: skegs.fin(skeg, strut.barrel))
+    fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel))
     if fin is None:
         return
     if strut.weld.beads and skeg.root_mm > 0:
@@ -465,10 +480,10 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
         cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole]))
         job.add("skeg", "skeg", cut_fin, STEEL, strut.material, "skeg.tip_chord")
         return
-    bore = skegs.boss_bore(heel)
-    boss = job.stage("the heel boss", "skeg.heel.outside_diameter", lambda: skegs.boss(heel))
-    foot = job.stage("the foot", "skeg.heel.foot_height", lambda: skegs.foot(skeg, heel, strut.barrel))
-    if boss is None or foot is None:
+    bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(skegs.boss_bore, heel))
+    boss = job.stage("the heel boss", "skeg.heel.outside_diameter", partial(skegs.boss, heel))
+    foot = job.stage("the foot", "skeg.heel.foot_height", partial(skegs.foot, skeg, heel, strut.barrel))
+    if boss is None or foot is None or bore is None:
         return
     cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole, foot, boss]))
     cut_foot = job.stage("the foot", "skeg.heel.foot_height", partial(_trimmed, foot, [boss]))
@@ -514,5 +529,5 @@ def _bush(job: _Job) -> None:
     if skeg is None or skeg.heel is None or skeg.heel.bush_wall_mm <= 0:
         return
     heel = skeg.heel
-    made = job.stage("the heel bush", "skeg.heel.bush_wall", lambda: skegs.bush(heel))
+    made = job.stage("the heel bush", "skeg.heel.bush_wall", partial(skegs.bush, heel))
     job.add("heel bush", "heel bush", made, BUSH, "bush material by choice", "skeg.heel.bush_wall")
