@@ -127,8 +127,11 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     faces = (-0.5, 0.0, 0.5)
     low = {k: side.saddle(k) for k in faces}
     high = {k: side.trim(k) for k in faces}
-    # The cut follows whichever face keeps the arm longest.
-    bottom = min((low[-0.5], low[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
+    # The cut follows the face that keeps the arm longest; of two saddles that cross, the lower one, lowered to clear.
+    bottom, other = sorted((low[-0.5], low[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
+    short = _shortfall(bottom, other)
+    if short > FIT_TOL_MM:
+        bottom = bottom.translate(0.0, -short - FIT_TOL_MM)
     top = max((high[-0.5], high[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
     cut.add_outline("CUT_OUTER", _quad(bottom, top))
     named: dict[Outline, list[str]] = {}
@@ -224,6 +227,12 @@ class _ArmSide:
             return gap / per + slope * chord, slope
 
         return self._chain(along_at)
+
+
+def _shortfall(chain: Outline, other: Outline) -> float:
+    """How far a chain rises above another (mm), both running forward."""
+    a, b = chain.polyline(FIT_TOL_MM / 10), other.polyline(FIT_TOL_MM / 10)
+    return float(np.max(a[:, 1] - np.interp(a[:, 0], b[:, 0], b[:, 1])))
 
 
 def _quad(bottom: Outline, top: Outline) -> Outline:

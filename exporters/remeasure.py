@@ -20,7 +20,7 @@ from strutwright.exporters.step import StepError
 from strutwright.models import frames
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
-from strutwright.models.spec import Heel, Palm, SetScrew, Strut
+from strutwright.models.spec import Heel, Palm, Strut
 
 GROUP = "measured again"
 LENGTH_TOL_MM = 0.01
@@ -37,6 +37,7 @@ copy.
 _SAME_LINE_MM = 1e-4
 _SAME_RAD = 1e-6
 _NEAR_MM = 10.0
+_STOP = "do not make the part from it"
 _X = np.array([1.0, 0.0, 0.0])
 
 
@@ -110,10 +111,21 @@ def remeasure(path: Path, strut: Strut, volumes_mm3: Mapping[str, float] | None 
     utilisation is the difference over the tolerance. Never raises: a file that cannot be read is a failure.
     """
     try:
-        read = read_step(path)
+        return _measured(read_step(path), strut, volumes_mm3 or {})
     except StepError as error:
         return [_failed("step_unreadable", str(error), "write the file again", "")]
-    out = _bodies(read, volumes_mm3 or {})
+    except _kernel_errors() as error:
+        return [_failed("not_measurable", f"{path.name}: the kernel gave up measuring it ({error})", _STOP, "")]
+
+
+def _kernel_errors() -> tuple[type[Exception], ...]:
+    from OCP.Standard import Standard_Failure
+
+    return Standard_Failure, RuntimeError, ValueError
+
+
+def _measured(read: Read, strut: Strut, volumes: Mapping[str, float]) -> list[Finding]:
+    out = _bodies(read, volumes)
     bore, found = _bore(read, strut)
     out += found
     if bore is not None:
@@ -279,12 +291,7 @@ def _equal(
     gap = abs(actual - demanded)
     ok = gap <= tolerance
     advice = (
-        ""
-        if ok
-        else (
-            f"the file does not show what the parameter says (off by {gap:.4g} {unit}); "
-            f"{hint or 'do not make the part from it'}"
-        )
+        "" if ok else (f"the file does not show what the parameter says (off by {gap:.4g} {unit}); {hint or _STOP}")
     )
     return Finding(
         code,
@@ -398,12 +405,7 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
     around = _coaxial(read, hollow=True)
     if not around:
         return None, [
-            _failed(
-                "bore_missing",
-                "bore: no cylinder about the shaft line in the file",
-                "do not make the part from it",
-                "barrel.bore",
-            )
+            _failed("bore_missing", "bore: no cylinder about the shaft line in the file", _STOP, "barrel.bore")
         ]
     # The bearing's own shell is smaller than what it sits in.
     home = max(around, key=lambda r: r.radius_mm).part
@@ -417,7 +419,7 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
         ]
         what = f"{step.kind} of the bore at station {step.from_station_mm:.4g}"
         if not fits:
-            out.append(_failed("bore_step_missing", f"{what}: not found", "do not make the part from it", "barrel"))
+            out.append(_failed("bore_step_missing", f"{what}: not found", _STOP, "barrel"))
             continue
         near = min(fits, key=lambda r: abs(2 * r.radius_mm - step.diameter_mm))
         around.remove(near)
@@ -513,14 +515,7 @@ def _wall(read: Read, strut: Strut, bore: Round) -> list[Finding]:
         hits = np.unique(np.round(distance[number == k], 6))
         if len(hits) < 2:
             s, c = rays[k]
-            return [
-                _failed(
-                    "wall",
-                    f"{what}: no wall at station {s:.1f} mm, clock {c:.1f} deg",
-                    "do not make the part from it",
-                    parameter,
-                )
-            ]
+            return [_failed("wall", f"{what}: no wall at station {s:.1f} mm, clock {c:.1f} deg", _STOP, parameter)]
         walls.append(float(hits[1] - hits[0]))
     least = int(np.argmin(walls))
     return [
@@ -556,6 +551,7 @@ def _over_opening(strut: Strut, station: float, clock: float) -> bool:
 
 def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
     barrel = strut.barrel
+    radius = barrel.outside_mm / 2
     lines: list[Round] = []
     for r in sorted(read.rounds, key=lambda r: r.radius_mm):
         if (
@@ -570,67 +566,37 @@ def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
             and not any(r.same_line(k) for k in lines)
         ):
             lines.append(r)  # the smallest on its axis: the flat round a hole is wider
-    out: dict[str, list[Finding]] = {"station": [], "clock": [], "diameter": [], "square": [], "offset": []}
+    kinds: dict[str, list[Finding]] = {}
     left = list(lines)
     rest: list[Finding] = []
-
-    def mouth(s: SetScrew) -> Vector:
-        return np.asarray(barrel.outside_mm / 2 * frames.radial(s.clock_deg) + (barrel.x(s.station_mm), 0.0, 0.0))
-
+    path = "set_screws"
     for s in strut.set_screws:
         what = f"set screw {s.number}"
         if not left:
-            rest.append(
-                _failed(
-                    "screw_missing", f"{what}: no hole for it in the file", "do not make the part from it", "set_screws"
-                )
-            )
+            rest.append(_failed("screw_missing", f"{what}: no hole for it in the file", _STOP, path))
             continue
-        hole = min(left, key=lambda r: float(np.linalg.norm(_foot(r) + barrel.outside_mm / 2 * _outward(r) - mouth(s))))
+        mouth = radius * frames.radial(s.clock_deg) + (barrel.x(s.station_mm), 0.0, 0.0)
+        gaps = [float(np.linalg.norm(_foot(r) + radius * _outward(r) - mouth)) for r in left]
+        hole = left[int(np.argmin(gaps))]
         left.remove(hole)
         way = _outward(hole)
         clock = math.degrees(math.atan2(way[1], way[2]))
-        turned = s.clock_deg + (clock - s.clock_deg + 180.0) % 360.0 - 180.0
-        out["station"].append(
-            _equal(
-                "screw_station",
-                f"{what}: station",
-                float(_foot(hole)[0]) + barrel.length_mm / 2,
-                s.station_mm,
-                "mm",
-                "set_screws",
-            )
-        )
-        out["clock"].append(_equal("screw_clock", f"{what}: clock angle", turned, s.clock_deg, "deg", "set_screws"))
-        out["diameter"].append(
-            _equal(
-                "screw_diameter", f"{what}: drilled diameter", 2 * hole.radius_mm, s.tap_drill_mm, "mm", "set_screws"
-            )
-        )
-        out["square"].append(
-            _equal(
-                "screw_square",
-                f"{what}: lean from square to the shaft",
-                math.degrees(math.asin(min(abs(float(hole.axis @ _X)), 1.0))),
-                0.0,
-                "deg",
-                "set_screws",
-            )
-        )
-        out["offset"].append(
-            _equal("screw_offset", f"{what}: axis past the shaft line", _miss(hole), 0.0, "mm", "set_screws")
-        )
-    rest += [
-        _failed(
-            "hole_not_asked_for",
-            f"a hole {2 * r.radius_mm:.4g} mm across through the barrel at station "
-            f"{float(_foot(r)[0]) + barrel.length_mm / 2:.1f} mm that no parameter asks for",
-            "do not make the part from it",
-            "set_screws",
-        )
-        for r in left
-    ]
-    return [f for group in out.values() for f in _worst(group)] + rest
+        clock = s.clock_deg + (clock - s.clock_deg + 180.0) % 360.0 - 180.0
+        lean = math.degrees(math.asin(min(abs(float(hole.axis @ _X)), 1.0)))
+        station = float(_foot(hole)[0]) + barrel.length_mm / 2
+        for f in (
+            _equal("screw_station", f"{what}: station", station, s.station_mm, "mm", path),
+            _equal("screw_clock", f"{what}: clock angle", clock, s.clock_deg, "deg", path),
+            _equal("screw_diameter", f"{what}: drilled diameter", 2 * hole.radius_mm, s.tap_drill_mm, "mm", path),
+            _equal("screw_square", f"{what}: lean from square to the shaft", lean, 0.0, "deg", path),
+            _equal("screw_offset", f"{what}: axis past the shaft line", _miss(hole), 0.0, "mm", path),
+        ):
+            kinds.setdefault(f.code, []).append(f)
+    for r in left:
+        station = float(_foot(r)[0]) + barrel.length_mm / 2
+        what = f"a hole {2 * r.radius_mm:.4g} mm across through the barrel at station {station:.1f} mm"
+        rest.append(_failed("hole_not_asked_for", f"{what} that no parameter asks for", _STOP, path))
+    return [f for group in kinds.values() for f in _worst(group)] + rest
 
 
 def _foot(r: Round) -> Vector:
@@ -667,14 +633,7 @@ def _palms(read: Read, strut: Strut, bore: Round | None) -> list[Finding]:
         face = _hull_face(read, palm, used)
         path = f"palms.{k}" if len(strut.palms) > 1 else "palm"
         if face is None:
-            out.append(
-                _failed(
-                    "palm_face_missing",
-                    f"{palm.name}: no plane of its size faces the hull",
-                    "do not make the part from it",
-                    path,
-                )
-            )
+            out.append(_failed("palm_face_missing", f"{palm.name}: no plane of its size faces the hull", _STOP, path))
             continue
         used.append(face)
         out += _plane(palm, face, bore, path)
@@ -813,7 +772,7 @@ def _plate(read: Read, palm: Palm, face: Flat, path: str) -> list[Finding]:
             _failed(
                 "hole_not_asked_for",
                 f"{name}: a hole {2 * r.radius_mm:.4g} mm across at u {u:.1f}, v {v:.1f} mm that no parameter asks for",
-                "do not make the part from it",
+                _STOP,
                 holes_at,
             )
         )

@@ -21,6 +21,7 @@ from strutwright.models.spec import (
     BarrelEnd,
     Bearing,
     Bolt,
+    BoreStep,
     Duty,
     Heel,
     HullFit,
@@ -30,10 +31,12 @@ from strutwright.models.spec import (
     PalmHole,
     PalmPlane,
     Propeller,
+    SectionShape,
     SetScrew,
     Shaft,
     Skeg,
     Strut,
+    WaterSlots,
     Weld,
 )
 
@@ -174,6 +177,45 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
         backing_plate=True,
         edge_rule="hole",
     )
+
+
+def featured_strut(kind: Kind = "single") -> Strut:
+    """Return the strut with everything else on it that is made: water slots, steps in the bore, rounded end, flats
+    under the screws, raked arms with toe along the flow (foils on "single"), palm edges thinned, palm axes along the
+    shaft's projection, counterbored bolts on "vee".
+    """
+    s = example_strut(kind)
+    barrel = replace(
+        s.barrel,
+        slots=WaterSlots(4, 8.0, 20.0, 150.0, 45.0),
+        steps=(BoreStep("relief", 75.0, 105.0, 55.0), BoreStep("counterbore", 145.0, 180.0, 56.0)),
+        forward_end=BarrelEnd("rounded", 12.0, 74.0),
+    )
+    shape: SectionShape = "foil" if kind == "single" else "flat"
+    arms = tuple(
+        replace(a, shape=shape, rake_deg=5.0, toe_deg=2.0, aligned_with="flow", chord_barrel_mm=90.0) for a in s.arms
+    )
+    screws = tuple(replace(q, flat_diameter_mm=14.0) for q in s.set_screws)
+    palms = []
+    for arm, palm in zip(arms, s.palms, strict=True):
+        axes = frames.arm_axes(arm, barrel, palm.plane)
+        x, y, z = (float(c) for c in frames.meet_plane(palm.plane, axes.origin, axes.n))
+        turn = frames.trace_to_projection_deg(palm.plane.pitch_deg, palm.plane.tilt_deg)
+        bolt = palm.bolt
+        if kind == "vee":
+            bolt = replace(bolt, kind="counterbored", head_diameter_mm=22.0, head_depth_mm=8.0)
+        palms.append(
+            replace(
+                palm,
+                zero_mm=(x, y, z),
+                bevel_width_mm=6.0,
+                bevel_height_mm=3.0,
+                axes="projection",
+                axes_deg=turn,
+                bolt=bolt,
+            )
+        )
+    return replace(s, barrel=barrel, arms=arms, palms=tuple(palms), set_screws=screws)
 
 
 def _arm(name: str, clock_deg: float, shape: Literal["flat", "two_arcs"], palm_index: int) -> Arm:

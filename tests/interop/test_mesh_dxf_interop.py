@@ -14,17 +14,20 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
+import ezdxf.bbox
+import ezdxf.path
 import numpy as np
 import pypdfium2
 import pytest
 import trimesh
-from support import example_strut, plain_parts, with_palm
+from scipy.spatial import cKDTree
+from support import example_strut, featured_strut, plain_parts, with_palm
 
 from strutwright.exporters.mesh import CHORD_MM, MeshError, part_mesh, write_glb, write_stl
 from strutwright.exporters.patterns import palm_pattern, pattern_files
 from strutwright.models import frames
 from strutwright.models.outline import oval
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Strut, mirrored
 
 PARSE = """
 const {readFileSync} = require('fs');
@@ -227,6 +230,87 @@ def test_section_templates_have_the_sizes_between_barrel_and_hull(tmp_path: Path
     # Two arcs over a chord c, t thick: the bulge of each is t / c.
     bulges = [s.get_points()[0][4] for s in shapes]
     assert bulges == pytest.approx([t / c for t, c in zip((20, 21, 22, 23, 24), chords, strict=True)], abs=1e-9)
+
+
+def flattened(entity: Any) -> np.ndarray:
+    """Points on a polyline with bulges, by ezdxf, 0.001 mm near."""
+    return np.array([(p.x, p.y) for p in ezdxf.path.make_path(entity).flattening(0.001)])
+
+
+def test_foil_templates_are_the_published_form_within_a_hundredth(tmp_path: Path) -> None:
+    strut = featured_strut()
+    doc = audited(strut, tmp_path)["arm-section-templates-port"]
+    shapes = list(doc.modelspace().query('LWPOLYLINE[layer=="TEMPLATE"]'))
+    assert len(shapes) == 5
+    for shape, chord, thickness in zip(shapes, (90.0, 100.0, 110.0, 120.0, 130.0), (20, 21, 22, 23, 24), strict=True):
+        points = flattened(shape)
+        points[:, 1] -= (points[:, 1].max() + points[:, 1].min()) / 2
+        # NACA Report 460 (1933): y/t = 5 (0.2969 sqrt x - 0.1260 x - 0.3516 x^2 + 0.2843 x^3 - 0.1015 x^4).
+        x = np.linspace(0.0, 1.0, 40001) ** 2
+        y = 5 * thickness * (0.2969 * np.sqrt(x) - 0.1260 * x - 0.3516 * x**2 + 0.2843 * x**3 - 0.1015 * x**4)
+        true = np.column_stack((chord * (0.5 - x), y))
+        true = np.vstack((true, true * (1.0, -1.0), [(-chord / 2, v) for v in np.linspace(-y[-1], y[-1], 500)]))
+        gaps, _ = cKDTree(true).query(points)
+        assert gaps.max() < 0.0125  # 0.01 of the arcs, 0.001 of flattening, the spacing of the true points
+
+
+@pytest.mark.parametrize("kind", ["single", "vee"])
+def test_saddle_and_trim_lie_on_barrel_and_palm(tmp_path: Path, kind: Any) -> None:
+    strut = featured_strut(kind)
+    docs = audited(strut, tmp_path)
+    for arm, palm in zip(strut.arms, strut.palms, strict=True):
+        space = docs[f"{arm.name.replace(' ', '-')}-profile-{strut.identity.hand}"].modelspace()
+        axes = frames.arm_axes(arm, strut.barrel, palm.plane)
+        lean = float(axes.u @ axes.n)
+        forward = (axes.u - lean * axes.n) / math.sqrt(1 - lean**2)
+        hull = frames.palm_axes(palm)
+
+        def in_boat(points: np.ndarray, across: float, axes: Any = axes, forward: Any = forward) -> np.ndarray:
+            return axes.origin + np.outer(points[:, 0], forward) + np.outer(points[:, 1], axes.n) + across * axes.v
+
+        (outer,) = space.query('LWPOLYLINE[layer=="CUT_OUTER"]')
+        edge = flattened(outer)
+        low, high = edge[:, 1] < 100.0, edge[:, 1] > 100.0
+        lines = [flattened(e) for e in space.query('LWPOLYLINE[layer=="ENGRAVE"]')]
+        found = set()
+        for points in lines:
+            if points[:, 1].max() < 100.0:
+                for part in (-0.5, 0.0, 0.5):
+                    place = in_boat(points, part * arm.thickness_barrel_mm)
+                    off = np.abs(np.hypot(place[:, 1], place[:, 2]) - 42.0).max()
+                    if off < 0.012:
+                        found.add(("saddle", part))
+            else:
+                for part in (-0.5, 0.0, 0.5):
+                    height = (in_boat(points, part * arm.thickness_palm_mm) - hull.origin) @ hull.n
+                    if np.abs(height + palm.thickness_mm).max() < 1e-6:
+                        found.add(("trim", part))
+        assert {("saddle", 0.0), ("trim", 0.0)} <= found
+        # The blank is long enough everywhere: no face of it ends short of barrel or palm.
+        for part in (-0.5, 0.5):
+            place = in_boat(edge[low], part * arm.thickness_barrel_mm)
+            assert (np.hypot(place[:, 1], place[:, 2]) < 42.0 + 0.012).all()
+            height = (in_boat(edge[high], part * arm.thickness_palm_mm) - hull.origin) @ hull.n
+            assert (height > -palm.thickness_mm - 1e-6).all()
+
+
+def test_the_other_hand_is_the_mirror_image() -> None:
+    strut = featured_strut()
+    other = mirrored(strut)
+    port, starboard = (
+        palm_pattern(s, s.palms[0], face).document().modelspace()
+        for s, face in ((strut, "water face"), (other, "hull face"))
+    )  # type: ignore[arg-type]
+    for kind in ("DRILL", "CENTRE", "CUT_OUTER"):
+        boxes = [
+            sorted(
+                tuple(round(float(c), 6) + 0.0 for p in ezdxf.bbox.extents([e]) for c in p)
+                for e in space.query(f'*[layer=="{kind}"]')
+            )
+            for space in (port, starboard)
+        ]
+        assert boxes[0] == boxes[1]
+        assert boxes[0]
 
 
 def test_librecad_prints_the_palm_at_true_scale(tmp_path: Path) -> None:

@@ -13,12 +13,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import example_strut, plain_parts
+from support import example_strut, featured_strut, plain_parts
 
 from strutwright.exporters.remeasure import read_step, remeasure
 from strutwright.exporters.step import ORIGIN, TIME_STAMP, write_assembly, write_part
-from strutwright.models.build import Built, build
+from strutwright.models.build import build
 from strutwright.models.finding import Verdict
+from strutwright.models.spec import mirrored
 
 gmsh = pytest.importorskip("gmsh")
 p21 = pytest.importorskip("steputils.p21")
@@ -108,17 +109,19 @@ def test_names_must_be_there_and_differ(tmp_path: Path) -> None:
             write_assembly(tmp_path / "strut.step", wrong, "strut")
 
 
-@pytest.fixture(scope="module")
-def built() -> Built:
-    return build(example_strut())
-
-
-def test_a_built_strut_survives_the_way_through_the_file(tmp_path: Path, mesher: Any, built: Built) -> None:
+@pytest.mark.parametrize("hand", ["port", "starboard"])
+def test_a_built_strut_survives_the_way_through_the_file(tmp_path: Path, mesher: Any, hand: Any) -> None:
+    strut = featured_strut()
+    if hand == "starboard":
+        strut = mirrored(strut)
+    built = build(strut)
     path = tmp_path / "strut.step"
     write_assembly(path, built.parts, built.name, "in")
-    findings = remeasure(path, example_strut(), {p.name: p.volume_mm3 for p in built.parts})
+    findings = remeasure(path, strut, {p.name: p.volume_mm3 for p in built.parts})
     assert [f for f in findings if f.verdict is not Verdict.OK] == []
+    assert {"bore_step", "wall", "hole_edge", "countersink_diameter"} <= {f.code for f in findings}
     mesher.occ.importShapes(str(path))
     mesher.occ.synchronize()
     volumes = [mesher.occ.getMass(3, tag) for _, tag in mesher.getEntities(3)]
     assert volumes == pytest.approx([p.volume_mm3 for p in built.parts], rel=1e-5)
+    assert len(mesher.getEntities(2)) == sum(len(p.shape.Faces()) for p in built.parts)
