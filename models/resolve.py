@@ -829,7 +829,8 @@ class _Resolver:
         if outside <= seat + 2:
             self.fault(f"{at}.outside_diameter", "leaves no wall round the bush", given=f"{outside:g} mm",
                        allowed=f"more than {seat + 2:g} mm", advice="make the boss larger")
-        height = self.or_derived(f"{at}.height", said.height, self.up(min(seat, 1.15 * pintle)), "as high as the bush is wide, at most 1.15 pintles")
+        height = self.or_derived(f"{at}.height", said.height, self.up(min(seat, 1.15 * pintle)),
+                                 "as high as the bush is wide, at most 1.15 pintles")
         foot_height = self.or_derived(f"{at}.foot_height", said.foot_height, height, "as high as the boss")
         foot_thickness = self.or_derived(f"{at}.foot_thickness", said.foot_thickness, skeg.thickness,
                                          "the fin's thickness at the root")

@@ -78,6 +78,8 @@ class HullFit:
     material: str
     conflicts: tuple[tuple[str, float, float], ...] = ()
     """Redundant sayings: (what, given, implied by the others), degrees or mm."""
+    isolated: bool = False
+    """Whether gasket, sleeves and washers part the strut and its bolts from a metal hull."""
 
 
 @dataclass(frozen=True, slots=True)

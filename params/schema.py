@@ -451,6 +451,7 @@ class Hull(Group):
     deadrise: _tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan", 0.0)
     drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
     thickness: _size(500) | None = doc("Thickness of the hull under the palm")
+    isolated: bool = doc("Whether gasket, sleeves and washers part strut and bolts from a metal hull", False)
 
 
 class Propeller(Group):

@@ -21,7 +21,11 @@ def check(bench: Bench) -> None:
     strut = bench.strut
     metal = tables.material(strut.material)
     _process(bench, metal)
-    _hull(bench, metal, tables.material(strut.hull.material))
+    if strut.hull.isolated:
+        bench.holds(HULL, f"{metal.name} isolated from {strut.hull.material}", True, parameter="hull.isolated",
+                    advice="")
+    else:
+        _hull(bench, metal, tables.material(strut.hull.material))
     for i, b in enumerate(strut.bearings):
         _shell(bench, i, metal, tables.material(b.shell_material))
     bolt = tables.material(strut.palms[0].bolt.material)
@@ -58,7 +62,7 @@ def _hull(bench: Bench, metal: Material, hull: Material) -> None:
     if pair is not None:
         bench.most(HULL, f"{metal.name} on {hull.name}", pair.difference_mv, "galvanic", unit="mV",
                    parameter="materials.strut",
-                   advice="isolate palm and bolts with gasket and sleeves and fit anodes, or "
+                   advice="isolate palm and bolts with gasket and sleeves (hull.isolated: true) and fit anodes, or "
                    "choose materials.strut of the hull's family")
     else:
         bench.holds(HULL, f"{metal.name} on {hull.name}", True, parameter="materials.strut", advice="")
