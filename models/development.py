@@ -39,7 +39,7 @@ PAPER_MM = 0.1           # office and plotter paper of 80 g/m2; common figure, n
 FIT_MM = 0.02            # arcs drawn in place of a rolled-out curve stay this near to it
 BAND_MM = 40.0           # a wrap reaches this far beyond the cut, to be held and to be square
 TICKS = 16               # a wrap's girth is marked in this many parts
-_CURVED, _STRAIGHT, _FAN = 481, 121, 9   # points to a piece: chords within 3e-6 of the arcs' length
+_CURVED, _STRAIGHT, _FAN = 481, 121, 65   # points to a piece: chords within 3e-6 of the arcs' length
 
 
 class DevelopmentError(ValueError):
