@@ -81,18 +81,13 @@ def _angles(bench: Bench) -> None:
 
 def _conflicts(bench: Bench) -> None:
     hull = bench.strut.hull
-    conflicts = list(hull.conflicts)
-    total = hull.shaft_to_waterline_deg + hull.run_deg
-    if abs(hull.shaft_to_hull_deg - total) > 1e-6 and not any(path.startswith("hull.shaft_angle.to_hull")
-                                                              for path, _, _ in conflicts):
-        conflicts.append(("hull.shaft_angle.to_hull", hull.shaft_to_hull_deg, total))
-    for path, given, implied in conflicts:
+    for path, given, implied in hull.conflicts:
         angle = "angle" in path
         kind, unit = ("conflict_angle", "deg") if angle else ("conflict_length", "mm")
         bench.most(CONFLICT, f"{path} given as {shown(given, unit)}, {shown(implied, unit)} by the others",
                    abs(given - implied), kind, hard=f"{kind}_hard", unit=unit, parameter=path,
                    advice=f"measure again, then give one of them or make {path} {shown(implied, unit)}")
-    if not conflicts:
+    if not hull.conflicts:
         bench.holds(CONFLICT, "angles and drops given", True, parameter="hull", advice="")
 
 
