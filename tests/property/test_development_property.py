@@ -1,4 +1,4 @@
-"""Laws that hold for every arm: the saddle lies on both surfaces, rolling out keeps lengths, hands are mirror images."""
+"""Laws of every arm: the saddle lies on both surfaces, rolling out keeps lengths, hands are mirror images."""
 from __future__ import annotations
 
 import sys

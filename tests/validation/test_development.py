@@ -22,7 +22,8 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 from support import example_strut
 
 
-def with_arm(radius_mm: float, plane: PalmPlane | None = None, ends: BarrelEnd | None = None, **changes: object) -> Strut:
+def with_arm(radius_mm: float, plane: PalmPlane | None = None, ends: BarrelEnd | None = None,
+             **changes: object) -> Strut:
     """Return a strut with one arm changed; without taper unless asked."""
     strut = example_strut("single")
     arm = replace(strut.arms[0], **changes)  # type: ignore[arg-type]
@@ -222,7 +223,7 @@ def test_lengths_of_an_upright_flat_arm() -> None:
 
 
 def test_girth_of_the_footprint_by_quadrature() -> None:
-    # Length of the curve of a round arm square to the barrel on the developed barrel: x = r cos t, y = R asin(r sin t / R)
+    # A round arm square to the barrel, on the barrel rolled out: x = r cos t, y = R asin(r sin t / R)
     big, r = 50.0, 22.0
     strut = with_arm(big, **round_tube(90.0, r))
     shape = dev.footprint(strut.barrel, dev.arm_side(strut, strut.arms[0]), 0.0)
