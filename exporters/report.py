@@ -139,8 +139,12 @@ def _limit(f: Finding) -> str:
         return f"is {number(f.actual, f.unit)} {f.unit}".rstrip()
     if math.isnan(f.actual):
         return f"wanted {number(f.demanded, f.unit)} {f.unit}".rstrip()
-    asked = "wanted" if f.limit_is == "text" else f.limit_is
+    asked = "wanted" if f.limit_is == "text" else f"wanted {f.limit_is}"
     return f"is {number(f.actual, f.unit)}, {asked} {number(f.demanded, f.unit)} {f.unit}".rstrip()
+
+
+def _lead(f: Finding) -> str:
+    return "why" if f.verdict is Verdict.NOT_CHECKED else "do"
 
 
 def _share(f: Finding) -> str:
@@ -164,7 +168,7 @@ def report_text(report: Report) -> str:
         share = _share(f)
         lines += _paragraph(" ".join(p for p in head if p) + (f"  ({share})" if share else ""), 2)
         if f.advice:
-            lines += _paragraph(f"do: {f.advice}" + (f" [{f.parameter}]" if f.parameter else ""), 6)
+            lines += _paragraph(f"{_lead(f)}: {f.advice}" + (f" [{f.parameter}]" if f.parameter else ""), 6)
         if f.source:
             lines += _paragraph(f"basis: {f.source} ({f.standing.value})", 6)
     if report.weights:
@@ -302,7 +306,7 @@ def report_html(report: Report) -> str:
     for f in ranked(list(report.findings)):
         notes = []
         if f.advice:
-            notes.append(f"do: {f.advice}" + (f" [{f.parameter}]" if f.parameter else ""))
+            notes.append(f"{_lead(f)}: {f.advice}" + (f" [{f.parameter}]" if f.parameter else ""))
         if f.source:
             notes.append(f"basis: {f.source} ({f.standing.value})")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)

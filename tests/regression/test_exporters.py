@@ -352,10 +352,11 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
     ]
     assert places == sorted(places)
     assert "2 failures, 1 warning, 1 check not made, 2 checks within limits, 1 hint" in text
-    assert "is 8, at least 10 mm" in text
+    assert "is 8, wanted at least 10 mm" in text
     assert "(125 %)" in text
-    assert "is 54.1, within 0.01 of 54 mm" in text
+    assert "is 54.1, wanted within 0.01 of 54 mm" in text
     assert "do: make it thicker [palm.thickness]" in text
+    assert "why: no speed was given [duty.boat_speed]" in text
     assert "25.4 mm (1 in)" in text
     assert "8.84" in text  # 4.304 + 4.540
     assert "Keep clear of the press." in text
