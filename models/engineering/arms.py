@@ -5,7 +5,7 @@ axial load, shear and torsion, and combined by von Mises. A single arm is a cant
 """
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -148,21 +148,17 @@ def section_stresses(found: Paths, arm: int, station: int, load: load_paths.Six)
             load_paths.shear_mpa(found.beams[arm], station, np.hypot(a.shear_chord, a.shear_across), np.abs(a.torsion)))
 
 
+def by_case(inputs: Inputs) -> dict[str, Demand]:
+    """Return the stress in the arms in every load case, by the case's key; broadcasts."""
+    known, reply = load_cases.amplitudes(inputs), unit_stress(load_paths.paths(inputs))
+    return {case.key: at_most(load_cases.worst(case, known, reply), case.allowed_of_yield * inputs.strut.yield_mpa)
+            for case in load_cases.cases(inputs)}
+
+
 def numbers(inputs: Inputs) -> dict[str, Demand]:
     """Return the numbers of the arms by code; broadcasts."""
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    reply = unit_stress(found)
-    out: dict[str, Demand] = {}
-    own: list[Demand] = []
-    for case in load_cases.cases(inputs):
-        held = at_most(load_cases.worst(case, known, reply), case.allowed_of_yield * inputs.strut.yield_mpa)
-        if case.key.startswith("own_"):
-            own.append(held)
-            out[f"arm_stress_{case.key}"] = held
-        else:
-            out[f"arm_stress_{case.key}"] = held
-    if own:
-        out[OWN.code] = load_cases.worst_of(own)
+    out = load_cases.collected("arm_stress", by_case(inputs))
     out[BV.code] = at_most(out["arm_stress_blade"].demand,
                            arm_rules.hull_end_allowable().value * inputs.strut.yield_mpa / BV_STEEL_MPA)
     out |= _rules(inputs, found)
@@ -221,24 +217,31 @@ def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, 
     return out
 
 
-def case_findings(prefix: str, make: dict[str, Number], own: Number, inputs: Inputs,
-                  numbers: Mapping[str, Demand]) -> list[Finding]:
-    """Return the findings of a number that is worked out for every load case; own cases get the code of `own`."""
+def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: Inputs, numbers: Mapping[str, Demand],
+                  by_case: Callable[[Inputs], dict[str, Demand]], keep_source: bool = False) -> list[Finding]:
+    """Return the findings of a number that is worked out for every load case; the file's own cases one by one.
+
+    known: the numbers of the built-in cases; own: that of the file's own. keep_source: name the number's source, not the
+    case's.
+    """
+    named = {n.code.removeprefix(f"{prefix}_"): n for n in known}
+    own_held = by_case(inputs) if inputs.own_cases else {}
     found = []
     for case in (*load_cases.cases(inputs), *load_cases.ACCIDENTS):
-        demand = numbers.get(f"{prefix}_{case.key}")
+        is_own = case.key not in named
+        demand = own_held.get(case.key) if is_own else numbers.get(f"{prefix}_{case.key}")
         if demand is None:
             continue
-        number = make.get(case.key, own)
-        number = replace(number, standing=case.standing, source=case.source, warn=case.warn, needs=case.needs)
-        what = "" if case.key in make else own.what.replace("worst of the file's own load cases", f"own case {case.name}")
+        number = own if is_own else named[case.key]
+        source = number.source if keep_source else case.source
+        number = replace(number, standing=case.standing, source=source, warn=case.warn, needs=case.needs)
+        what = number.what.replace("worst of the file's own load cases", f"own load case {case.name}")
         found.append(finding_of(number, demand, inputs, what=what))
     return found
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> list[Finding]:
     """Return the findings about the arms of one strut."""
-    by_key = {n.code.removeprefix("arm_stress_"): n for n in STRESSES}
-    found = case_findings("arm_stress", by_key, OWN, inputs, numbers)
+    found = case_findings("arm_stress", STRESSES, OWN, inputs, numbers, by_case)
     rest = tuple(n for n in NUMBERS if n not in STRESSES and n is not OWN)
     return found + findings_of(rest, numbers, inputs) + load_cases.assumed(inputs, GROUP)

@@ -101,10 +101,11 @@ RUDDER = Case("rudder", "rudder hard over at full speed, half its force at the h
               ("rudder_m2", "boat_speed_kn"))
 BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
 GROUNDING = Case("grounding", "grounding or fouling: the arm bends plastically, force aft (accident)",
-                 (Term("grounding"),), 1.0, "simple plastic theory; that palm and bolts outlast the arm is common "
-                 "practice", Standing.PRACTICE)
+                 (Term("grounding"),), 1.0, "simple plastic theory; no published grounding load. Along its chord an arm "
+                 "is so strong that few palms outlast it: this says which gives first", Standing.LOW)
 SIDE_HINGE = Case("side_hinge", "knock from the side: the arm bends plastically across (accident)",
-                  (Term("side_hinge"),), 1.0, GROUNDING.source, Standing.PRACTICE)
+                  (Term("side_hinge"),), 1.0, "simple plastic theory; that palm and bolts outlast the arm is "
+                  "common practice", Standing.PRACTICE)
 ACCIDENTS = (GROUNDING, SIDE_HINGE)
 """Cases that by definition use the arm up; palm, bolts and welds must outlast it."""
 
@@ -263,6 +264,15 @@ def worst_of(demands: list[Demand]) -> Demand:
         best = Demand(*(np.where(take, np.asarray(o), np.asarray(k))[()] for o, k in (
             (other.demand, best.demand), (other.capacity, best.capacity), (b, a))))
     return best
+
+
+def collected(prefix: str, held: dict[str, Demand]) -> dict[str, Demand]:
+    """Return the demands of every case by code: prefix_key, and prefix_own for the worst of the file's own cases."""
+    out = {f"{prefix}_{key}": demand for key, demand in held.items() if not key.startswith("own_")}
+    own = [demand for key, demand in held.items() if key.startswith("own_")]
+    if own:
+        out[f"{prefix}_own"] = worst_of(own)
+    return out
 
 
 # --- what a person reads --------------------------------------------------------------------------------------------

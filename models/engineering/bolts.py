@@ -1,0 +1,434 @@
+"""Palm bolts: shear and tension in every load case, bearing and tear-out of the palm, what the hull under them bears.
+
+The palm is taken as rigid and tips about its toe edge (elastic method, eccentric-load rule of textbooks); the greatest
+tension and the greatest shear of the group are held together, on the safe side where they fall on different bolts.
+Prying of the palm adds to the tension. Strength by EN 1993-1-8 with its partial factor 1.25 and loads times 1.5 where a
+case may use half of yield. For one strut the palm is also bedded on an elastic hull (contact method).
+"""
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from strutwright.models.engineering import load_cases, load_paths
+from strutwright.models.engineering.arms import case_findings
+from strutwright.models.engineering.demand import (
+    Demand,
+    Number,
+    at_least,
+    at_most,
+    finding_of,
+    findings_of,
+    hint,
+    information,
+    shown,
+)
+from strutwright.models.engineering.inputs import NAN, Inputs, Num, PalmInputs
+from strutwright.models.engineering.load_cases import Case, Reply
+from strutwright.models.engineering.load_paths import Paths, Six
+from strutwright.models.finding import Finding, Standing
+from strutwright.models.mechanics import bolts as rules
+from strutwright.models.mechanics import palm_plate
+from strutwright.models.spec import Strut
+from strutwright.params import tables
+
+GROUP = "bolts"
+_EC3 = "EN 1993-1-8 Tables 3.4 (from memory) with elastic bolt forces about the toe of the palm"
+_MORE = "larger bolts.size, more bolts in bolts.pattern, or a wider bolts.pattern.pitch_across"
+
+
+def _bolts(case: Case) -> Number:
+    return Number(f"palm_bolts_{case.key}", GROUP, f"palm bolts in shear and tension together, {case.name}", "", "at most",
+                  _EC3, case.standing, "bolts.size", _MORE, case.needs, case.warn)
+
+
+USES = tuple(_bolts(c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS))
+OWN = Number("palm_bolts_own", GROUP, "palm bolts in shear and tension together, worst of the file's own load cases", "",
+             "at most", _EC3, Standing.PRACTICE, "bolts.size", _MORE)
+TENSION = Number("bolt_tension", GROUP, "tension of the most loaded bolt when the arm bends plastically", "N",
+                 "information", "elastic bolt forces about the toe of the palm", Standing.PRACTICE, "bolts.size")
+SHEAR = replace(TENSION, code="bolt_shear", what="shear of the most loaded bolt when the arm bends plastically")
+PRYING = replace(TENSION, code="bolt_prying", what="prying of the palm on top of that tension",
+                 source="equilibrium of a T-stub (EN 1993-1-8 6.2.4, from memory)")
+BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less half the countersink, when the arm bends "
+                 "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory)", Standing.MEMORY, "palm.thickness",
+                 "thicken palm.thickness or set the holes further in", warn=True)
+TEAR = Number("bolt_tear_out", GROUP, "tear-out of a bolt toward the palm's edge, when the arm bends plastically", "N",
+              "at most", "AISC 360 J3.10 over 2.0 (from memory)", Standing.MEMORY, "palm.thickness",
+              "set the holes further in (bolts.pattern) or thicken palm.thickness", warn=True)
+WASHER = Number("hull_under_washer", GROUP, "pressure of a plain washer on the hull when the arm bends plastically; no "
+                "backing plate", "MPa", "at most", "strength of the hull under a washer", Standing.LOW,
+                "bolts.backing_plate", "fit a backing plate (bolts.backing_plate)")
+PULL = Number("hull_pull_through", GROUP, "pull of a bolt's plain washer through the hull when the arm bends plastically; "
+              "no backing plate", "N", "at most", "shear of the hull round the washer", Standing.LOW,
+              "bolts.backing_plate", "fit a backing plate (bolts.backing_plate) or strengthen the hull there",
+              ("hull_mm",))
+BACKING = Number("backing_area", GROUP, "share of the backing plate for a bolt (a plate as large as the palm) against the "
+                 "area the hull needs when the arm bends plastically", "mm2", "at least",
+                 "pressure the hull bears under a plate", Standing.LOW, "bolts.backing_plate",
+                 "make the backing plate larger than the palm, or spread the bolts")
+BACKING_THICK = Number("backing_thickness", GROUP, "thickness of a backing plate of the strut's metal that spreads a bolt "
+                       "over the area the hull needs", "mm", "information",
+                       "elastic strip, EN 1993-1-8 6.2.5; pressure the hull bears, no source", Standing.PRACTICE,
+                       "bolts.backing_plate")
+PRELOAD = Number("bolt_preload", GROUP, "preload at 0.6 of the bolt's yield", "N", "information",
+                 "common practice; hulls of wood or laminate bear less", Standing.PRACTICE, "bolts.size")
+TORQUE = Number("bolt_torque", GROUP, "tightening torque for that preload with anti-seize (K 0.16, scatter 25 %); on wood "
+                "or laminate crushing limits it", "N m", "information", "T = K d F, common practice", Standing.PRACTICE,
+                "bolts.size")
+NUMBERS = (*USES, OWN, TENSION, SHEAR, PRYING, BEARING, TEAR, WASHER, PULL, BACKING, BACKING_THICK, PRELOAD, TORQUE)
+
+
+# --- the hull under the palm ----------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True)
+class HullBears:
+    """What a hull material bears: pressure across its face and shear through it, MPa, with standing and source."""
+
+    pressure_mpa: float
+    shear_mpa: float
+    standing: Standing
+    source: str
+
+
+@functools.cache
+def hull_bears(name: str) -> HullBears:
+    """Return what the hull of that material bears; nan where nothing is known.
+
+    Metals: yield, and 0.6 of the ultimate strength in punching (EN 1993-1-8). Timber: across the grain. Laminate and
+    plywood: low confidence.
+    """
+    try:
+        m = tables.material(name)
+    except tables.NotInTable:
+        return HullBears(NAN, NAN, Standing.LOW, "no figure for this hull material")
+    if m.name == "FRP laminate":
+        return _bears("glass laminate", 60.0, Standing.LOW)
+    if m.name == "plywood":
+        return _bears("plywood", 3.5, Standing.LOW)
+    if m.family == "timber":
+        return _bears("hardwood", 3.9, Standing.MEMORY)
+    if m.yield_mpa is not None and m.ultimate_mpa is not None:
+        return HullBears(m.yield_mpa, 0.6 * m.ultimate_mpa, Standing.MEMORY, f"yield of {m.name}; punching 0.6 of its "
+                         "ultimate strength (EN 1993-1-8, from memory)")
+    return HullBears(NAN, NAN, Standing.LOW, "no figure for this hull material")
+
+
+def _bears(key: str, shear_mpa: float, standing: Standing) -> HullBears:
+    rule = rules.HULL_PRESSURE[key]
+    return HullBears(float(rule.value), shear_mpa, standing, f"{key}: {rule.source}; shear through it from memory")
+
+
+# --- bolt forces ----------------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Group:
+    """A palm's bolts as a group: how much tension, per N mm, the worst bolt gets from a moment, tipping about each edge.
+
+    Moments about u and v in the sense of the palm axes; *_plus for positive ones. least_edge_mm, least_pitch_mm: hole to
+    the outline's box and to the nearest other hole.
+    """
+
+    count: int
+    centre_u_mm: Num
+    centre_v_mm: Num
+    mu_plus: Num
+    mu_minus: Num
+    mv_plus: Num
+    mv_minus: Num
+    twist: Num
+    least_edge_mm: Num
+    least_pitch_mm: Num
+
+
+def group(palm: PalmInputs) -> Group:
+    """Return the bolt group of a palm."""
+    u, v = (np.asarray(x, dtype=float) for x in (palm.holes_u_mm, palm.holes_v_mm))
+
+    def column(x: Num) -> Num:
+        return np.asarray(x, dtype=float)[..., None]
+
+    def per_moment(lever: Num) -> Num:
+        lever = np.maximum(lever, 0.0)
+        return np.max(lever, axis=-1) / np.sum(lever**2, axis=-1)
+    cu, cv = np.mean(u, axis=-1), np.mean(v, axis=-1)
+    radius2 = (u - cu[..., None]) ** 2 + (v - cv[..., None]) ** 2
+    edges = np.minimum(np.minimum(u - column(palm.aft_mm), column(palm.forward_mm) - u),
+                       np.minimum(v - column(palm.starboard_mm), column(palm.port_mm) - v))
+    n = palm.bolt_count
+    i, j = np.triu_indices(n, 1)
+    apart = np.hypot(u[..., i] - u[..., j], v[..., i] - v[..., j]).min(axis=-1) if n > 1 else np.full(cu.shape, np.inf)
+    # Mu > 0 lifts the starboard side and tips about the port edge; Mv > 0 lifts the forward side.
+    return Group(n, cu, cv, per_moment(column(palm.port_mm) - v), per_moment(v - column(palm.starboard_mm)),
+                 per_moment(u - column(palm.aft_mm)), per_moment(column(palm.forward_mm) - u),
+                 np.sqrt(radius2.max(axis=-1)) / radius2.sum(axis=-1), edges.min(axis=-1), apart)
+
+
+def tension_n(g: Group, load: Six) -> Num:
+    """Return the tension of the most loaded bolt, N, under a load on the palm (its axes, at its zero)."""
+    _, _, fn, mu, mv, _ = load
+    pull = np.maximum(-fn, 0.0)
+    # A pull acts at the palm zero; moved to the middle of the bolts it brings a moment.
+    mu, mv = mu + g.centre_v_mm * pull, mv - g.centre_u_mm * pull
+    return (pull / g.count + np.maximum(mu, 0.0) * g.mu_plus + np.maximum(-mu, 0.0) * g.mu_minus
+            + np.maximum(mv, 0.0) * g.mv_plus + np.maximum(-mv, 0.0) * g.mv_minus)
+
+
+def shear_n(g: Group, load: Six) -> Num:
+    """Return the shear of the most loaded bolt, N: share of the force plus share of the twist, added."""
+    fu, fv, _, _, _, mn = load
+    twist = mn - (g.centre_u_mm * fv - g.centre_v_mm * fu)
+    return np.hypot(fu, fv) / g.count + np.abs(twist) * g.twist
+
+
+def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
+    """Return, palm by palm, the worst bolt tension per unit load."""
+    return [load_cases.measured(load_cases.palm_ways(found, k), functools.partial(tension_n, group(p)))
+            for k, p in enumerate(inputs.palms)]
+
+
+def shear_replies(inputs: Inputs, found: Paths) -> list[Reply]:
+    """Return, palm by palm, the worst bolt shear per unit load."""
+    return [load_cases.measured(load_cases.palm_ways(found, k), functools.partial(shear_n, group(p)))
+            for k, p in enumerate(inputs.palms)]
+
+
+# --- the palm between arm and bolts ---------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Strip:
+    """Where a bolt bends the palm: bolt centre to the toe of the arm's root, to the edge beyond it, working width, mm."""
+
+    lever_mm: Num
+    edge_mm: Num
+    width_mm: Num
+
+
+def strip(inputs: Inputs, found: Paths, index: int) -> Strip:
+    """Return the strip of a palm that its worst placed bolt bends (the one with the greatest lever over width).
+
+    The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
+    """
+    palm, g = inputs.palms[index], group(inputs.palms[index])
+    u, v = (np.asarray(x, dtype=float) for x in (palm.holes_u_mm, palm.holes_v_mm))
+    lever: Num = np.inf
+    for beam in (b for b in found.beams if b.arm.palm_index == index):
+        foot_u, foot_v, half_u, half_v = foot(palm, beam, found)
+        root = beam.arm.palm_root_mm
+        beside = np.maximum(np.abs(u - _last(foot_u)) - _last(half_u + root), 0.0)
+        across = np.maximum(np.abs(v - _last(foot_v)) - _last(half_v + root), 0.0)
+        lever = np.minimum(lever, np.hypot(beside, across))
+    lever = np.maximum(lever, _last(inputs.bolt_mm / 2.0))
+    head = np.maximum(inputs.bolt_head_mm, inputs.bolt_mm)
+    width = np.minimum(_last(head) + 2.0 * lever, _last(g.least_pitch_mm))
+    worst = np.argmax(lever / width, axis=-1)[..., None]
+    chosen = np.take_along_axis(*np.broadcast_arrays(lever, worst), axis=-1)[..., 0]
+    wide = np.take_along_axis(*np.broadcast_arrays(width, worst), axis=-1)[..., 0]
+    return Strip(chosen, g.least_edge_mm, wide)
+
+
+def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Num, Num, Num]:
+    """Return the arm's foot on a palm: (u, v) of its middle and half its length along u and its width along v, mm."""
+    arm, zero = beam.arm, palm.zero_mm
+    at = (found.root_x_mm + arm.end_mm * beam.along[0] - zero[0], arm.end_mm * beam.along[1] - zero[1],
+          arm.end_mm * beam.along[2] - zero[2])
+    chord, thickness = arm.size_at(arm.water_mm)
+    return (load_paths.dot(at, palm.u), load_paths.dot(at, palm.v),
+            chord / 2.0 / np.abs(load_paths.dot(beam.chord, palm.u)),
+            thickness / 2.0 / np.abs(load_paths.dot(beam.across, palm.v)))
+
+
+def _last(x: Num) -> Num:
+    return np.asarray(x, dtype=float)[..., None]
+
+
+# --- numbers --------------------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BoltStrength:
+    """Resistances of one bolt, N, in shear and in tension (EN 1993-1-8 Table 3.4, partial factor 1.25)."""
+
+    shear_n: Num
+    tension_n: Num
+
+
+def strength(inputs: Inputs) -> BoltStrength:
+    """Return the resistances of a palm bolt."""
+    fub, area = inputs.bolt.ultimate_mpa, inputs.bolt_stress_mm2
+    return BoltStrength(rules.bolt_shear_resistance_n(fub, area),
+                        rules.bolt_tension_resistance_n(fub, area, countersunk=inputs.bolt_kind == "countersunk"))
+
+
+_ACCIDENTS = {c.key for c in load_cases.ACCIDENTS}
+
+
+def palm_cases(inputs: Inputs) -> tuple[Case, ...]:
+    """Return the cases that palm and bolts are held to: the elastic ones, then the accidents."""
+    accidents = tuple(c for c in load_cases.ACCIDENTS if c is load_cases.GROUNDING or len(inputs.arms) == 1)
+    return (*load_cases.cases(inputs), *accidents)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class BoltForces:
+    """Of the most loaded bolt of each palm in a case, load factor included, N: tension, shear, prying."""
+
+    tension_n: Num
+    shear_n: Num
+    prying_n: Num
+
+
+@functools.lru_cache(maxsize=2)
+def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
+    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs."""
+    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    tensions, shears = tension_replies(inputs, found), shear_replies(inputs, found)
+    strips = [strip(inputs, found, k) for k in range(len(inputs.palms))]
+    out = {}
+    for case in palm_cases(inputs):
+        made = []
+        for k, palm in enumerate(inputs.palms):
+            t = case.load_factor * load_cases.worst(case, known, tensions[k])
+            v = case.load_factor * load_cases.worst(case, known, shears[k])
+            q = palm_plate.prying_force_n(t, strips[k].width_mm, palm.thickness_mm, inputs.strut.yield_mpa,
+                                          strips[k].lever_mm, strips[k].edge_mm)
+            made.append(BoltForces(t, v, q))
+        out[case.key] = tuple(made)
+    return out
+
+
+def by_case(inputs: Inputs) -> dict[str, Demand]:
+    """Return the utilisation of the palm bolts in every load case, by the case's key; broadcasts."""
+    resist = strength(inputs)
+    return {key: load_cases.worst_of([at_most(
+        rules.combined_utilisation(f.shear_n, f.tension_n + f.prying_n, resist.shear_n, resist.tension_n), 1.0)
+        for f in palms]) for key, palms in forces(inputs).items()}
+
+
+def numbers(inputs: Inputs) -> dict[str, Demand]:
+    """Return the numbers of the bolts by code; broadcasts."""
+    out = load_cases.collected("palm_bolts", by_case(inputs))
+    worst = [f for key, palms in forces(inputs).items() for f in palms if key in _ACCIDENTS]
+    t, v, q = (functools.reduce(np.fmax, column) for column in
+               zip(*((f.tension_n, f.shear_n, f.prying_n) for f in worst), strict=True))
+    out |= {TENSION.code: information(t), SHEAR.code: information(v), PRYING.code: information(q)}
+    out |= _in_palm(inputs, v)
+    out |= _in_hull(inputs, t)
+    preload = rules.preload_n(inputs.bolt_stress_mm2, inputs.bolt.yield_mpa)
+    out[PRELOAD.code] = information(preload)
+    out[TORQUE.code] = information(rules.tightening_torque_nmm(preload, inputs.bolt_mm) / 1000.0)
+    return out
+
+
+def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Demand]:
+    bearing, tear = [], []
+    sunk = inputs.bolt_head_depth_mm
+    for palm in inputs.palms:
+        g = group(palm)
+        resists = rules.bearing_resistance(
+            inputs.bolt_mm, inputs.bolt_hole_mm, palm.thickness_mm, inputs.strut.ultimate_mpa, inputs.bolt.ultimate_mpa,
+            g.least_edge_mm, g.least_edge_mm, g.least_pitch_mm, g.least_pitch_mm, sunk).force_n
+        bearing.append(at_most(shear, resists))
+        plate = np.maximum(palm.thickness_mm - sunk / 2.0, 0.0)
+        tear.append(at_most(shear, rules.tear_out_n(g.least_edge_mm, inputs.bolt_hole_mm, plate,
+                                                    inputs.strut.ultimate_mpa) / 2.0))
+    return {BEARING.code: load_cases.worst_of(bearing), TEAR.code: load_cases.worst_of(tear)}
+
+
+def _in_hull(inputs: Inputs, tension: Num) -> dict[str, Demand]:
+    hull = hull_bears(inputs.hull.name)
+    washer = washer_mm(inputs)
+    need = rules.backing_area_mm2(tension, hull.pressure_mpa)
+    out: dict[str, Demand] = {}
+    if inputs.backing_plate:
+        out[BACKING.code] = load_cases.worst_of([
+            at_least(p.area_mm2 / p.bolt_count, need + math.pi / 4.0 * inputs.bolt_hole_mm**2) for p in inputs.palms])
+        beyond = np.maximum(np.sqrt(need / math.pi) - washer / 2.0, 0.0)
+        out[BACKING_THICK.code] = information(
+            rules.backing_thickness_mm(beyond, hull.pressure_mpa, inputs.strut.yield_mpa))
+    else:
+        out[WASHER.code] = at_most(rules.washer_pressure_mpa(tension, washer, inputs.bolt_hole_mm), hull.pressure_mpa)
+        out[PULL.code] = at_most(tension, rules.pull_through_n(washer, inputs.hull_mm, hull.shear_mpa))
+    return out
+
+
+def washer_mm(inputs: Inputs) -> Num:
+    """Return the outside diameter of the plain washer of the bolt, mm: 2 bolt diameters where the table has none."""
+    try:
+        return tables.nut_and_washer(inputs.bolt_size).washer_outside_mm
+    except tables.NotInTable:
+        return 2.0 * inputs.bolt_mm
+
+
+# --- findings of one strut ------------------------------------------------------------------------------------------
+
+def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> list[Finding]:
+    """Return the findings about the bolts of one strut."""
+    found = case_findings("palm_bolts", USES, OWN, inputs, numbers, by_case, keep_source=True)
+    hull = hull_bears(inputs.hull.name)
+    rest = findings_of((TENSION, SHEAR, PRYING, BEARING, TEAR), numbers, inputs)
+    for number in (WASHER, PULL, BACKING):
+        if number.code in numbers:
+            held = replace(number, standing=hull.standing, source=hull.source, warn=True)
+            rest.append(finding_of(held, numbers[number.code], inputs))
+    rest += findings_of((BACKING_THICK, PRELOAD, TORQUE), numbers, inputs)
+    return found + rest + [contact(strut, inputs)] + lengths(strut, inputs)
+
+
+def contact(strut: Strut, inputs: Inputs) -> Finding:
+    """Return a hint with the bolt tension of the governing accident when the hull gives: contact method."""
+    code = "bolt_tension_bedded"
+    what = "tension of the most loaded bolt with the palm bedded on the hull as an elastic bed, when the arm bends plastically"
+    if math.isnan(inputs.hull_mm) or math.isnan(inputs.hull.modulus_mpa):
+        lacking = "hull.thickness" if math.isnan(inputs.hull_mm) else "materials.hull"
+        return hint(code, GROUP, f"{what}: {lacking} not given", f"give {lacking} to have it worked out", lacking)
+    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    worst = (0.0, 0, None)
+    for k, palm in enumerate(inputs.palms):
+        g = group(palm)
+        for case in palm_cases(inputs):
+            if case not in load_cases.ACCIDENTS:
+                continue
+            term = case.terms[0]
+            ways = load_cases.directed(load_cases.palm_ways(found, k), load_cases.GROUPS[term.source], None)
+            loads = float(load_cases.size(term, known)) * np.stack(np.broadcast_arrays(*ways))
+            tension = np.asarray(tension_n(g, tuple(loads)))   # type: ignore[arg-type]
+            at = int(np.argmax(tension))
+            if tension[at] > worst[0]:
+                worst = (float(tension[at]), k, loads[:, at])
+    if worst[2] is None:
+        return hint(code, GROUP, f"{what}: nothing pulls", "", "bolts.size")
+    palm = strut.palms[worst[1]]
+    grip = inputs.hull_mm + palm.thickness_mm
+    holes = np.array([(h.u_mm, h.v_mm) for h in palm.holes])
+    edge = palm.outline.points_at(np.linspace(0.0, palm.outline.perimeter_mm(), 61)[:-1])[0]
+    try:
+        held = rules.bolt_tensions_contact(holes, edge, float(worst[2][2]), float(worst[2][3]), float(worst[2][4]),
+                                           inputs.bolt.modulus_mpa * inputs.bolt_stress_mm2 / grip,
+                                           inputs.hull.modulus_mpa / inputs.hull_mm, across=24)
+    except ValueError as error:
+        return hint(code, GROUP, f"{what}: {error}", "spread the bolts", "bolts.pattern")
+    most, press = float(held.tension_n.max()), float(held.pressure_mpa.max())
+    return hint(code, GROUP, f"{what}; about the toe it is {shown(worst[0], 'N')}, the hull is pressed at up to "
+                f"{shown(press, 'MPa')}", "", "bolts.size", actual=most, unit="N",
+                source="rigid palm on an elastic bed, bolts in tension only", standing=Standing.PRACTICE)
+
+
+def lengths(strut: Strut, inputs: Inputs) -> list[Finding]:
+    """Return a hint with the least bolt length: palm, 2 mm of bedding, hull, plate of 0.6 palm, washer, nut, 3 threads."""
+    code, what = "bolt_length", "least length of a palm bolt over its head (2 mm of bedding, backing plate 0.6 of the palm)"
+    if math.isnan(inputs.hull_mm):
+        return [hint(code, GROUP, f"{what}: hull.thickness not given", "give hull.thickness", "hull.thickness")]
+    try:
+        nut = tables.nut_and_washer(inputs.bolt_size)
+    except tables.NotInTable:
+        return []
+    thick = strut.palms[0].thickness_mm
+    plate = 0.6 * thick if inputs.backing_plate else 0.0
+    value = rules.bolt_length_mm(thick, 2.0, inputs.hull_mm, plate, nut.washer_thickness_mm, nut.nut_height_mm,
+                                 inputs.bolt_pitch_mm)
+    return [hint(code, GROUP, what, "measure the hull at each hole before cutting bolts", "bolts.size",
+                 actual=float(value), unit="mm", source="sum of what it passes through", standing=Standing.PRACTICE)]
