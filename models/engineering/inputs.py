@@ -151,7 +151,7 @@ def section(kind: Kind, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num = 
         edge = None if kind != "flat" or edge_radius_mm is None else np.clip(edge_radius_mm, 0.0, thick / 2)
         return sections.properties(kind, np.maximum(c, 1e-6), thick, edge)
     u = _unit(kind)
-    area, ixx, iyy = u.area_mm2 * c * t, u.ixx_mm4 * c * t**3, u.iyy_mm4 * t * c**3
+    area, ixx, iyy = u.area_mm2 * c * t, u.ixx_mm4 * c * t * t * t, u.iyy_mm4 * t * c * c * c
     plain = 4.0 * ixx / (1.0 + 16.0 * ixx / (area * c * c))
     j = plain * sections._torsion_correction(kind, t / c, np.zeros_like(c))
     return SectionProperties(
@@ -331,6 +331,8 @@ class Inputs:
     side_acceleration_g: Num
     own_cases: tuple[schema.LoadCase, ...] = ()
     """Load cases of the file's own."""
+    weld_prep: str = "none"
+    weld_root_face_mm: Num = 0.0
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -403,7 +405,7 @@ class Inputs:
             boat_speed_kn=_known(d.boat_speed_kn), waterline_m=_known(d.waterline_length_m),
             rudder_m2=_known(d.rudder_area_m2),
             blade_kg=_known(loads.blade_mass), side_acceleration_g=loads.side_acceleration,
-            own_cases=tuple(loads.cases))
+            own_cases=tuple(loads.cases), weld_prep=strut.weld.prep, weld_root_face_mm=strut.weld.root_face_mm)
 
 
 PATHS = {
