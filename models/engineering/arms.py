@@ -218,11 +218,12 @@ def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, 
 
 
 def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: Inputs, numbers: Mapping[str, Demand],
-                  by_case: Callable[[Inputs], dict[str, Demand]], keep_source: bool = False) -> list[Finding]:
+                  by_case: Callable[[Inputs], dict[str, Demand]], keep_source: bool = False,
+                  doubtful: bool = False) -> list[Finding]:
     """Return the findings of a number that is worked out for every load case; the file's own cases one by one.
 
     known: the numbers of the built-in cases; own: that of the file's own. keep_source: name the number's source, not the
-    case's.
+    case's. doubtful: the strength is of low confidence, so that all are hints.
     """
     named = {n.code.removeprefix(f"{prefix}_"): n for n in known}
     own_held = by_case(inputs) if inputs.own_cases else {}
@@ -234,7 +235,8 @@ def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: I
             continue
         number = own if is_own else named[case.key]
         source = number.source if keep_source else case.source
-        number = replace(number, standing=case.standing, source=source, warn=case.warn, needs=case.needs)
+        standing = Standing.LOW if doubtful else case.standing
+        number = replace(number, standing=standing, source=source, warn=case.warn, needs=case.needs)
         what = number.what.replace("worst of the file's own load cases", f"own load case {case.name}")
         found.append(finding_of(number, demand, inputs, what=what))
     return found

@@ -1,0 +1,188 @@
+"""Welds of a welded strut: arm to barrel, arm to palm, skeg to barrel; their strength, least size and distortion.
+
+Each weld runs all round a rectangle as long as the chord and as wide as the section is thick (the fin's root: its two
+sides), as a line; loads as in `arms`. Directional method of EN 1993-1-8 4.5.3.2 on the throat, the worst point of a long
+and of a short side, loads times 1.5 where a case may use half of yield. With a double bevel the throat reaches from the
+root face to the bead, up to half the plate: a joint as strong as the plate.
+"""
+from __future__ import annotations
+
+import functools
+from collections.abc import Mapping
+from dataclasses import replace
+
+import numpy as np
+
+from strutwright.models.engineering import bolts, load_cases, load_paths
+from strutwright.models.engineering.arms import case_findings
+from strutwright.models.engineering.demand import Demand, Number, at_least, at_most, findings_of, information
+from strutwright.models.engineering.inputs import Inputs, Num
+from strutwright.models.engineering.load_cases import Case
+from strutwright.models.engineering.load_paths import Beam, Six
+from strutwright.models.finding import Finding, Standing
+from strutwright.models.mechanics import flattening
+from strutwright.models.mechanics import welds as rules
+from strutwright.models.spec import Strut
+
+GROUP = "welds"
+STEELS = ("steel", "stainless", "duplex")
+_EC3 = "EN 1993-1-8 4.5.3.2 (from memory), weld as a line"
+_JOINTS = {"barrel": ("arm to barrel", "welds.arm_to_barrel_leg"), "palm": ("arm to palm", "welds.arm_to_palm_leg")}
+
+
+def _weld(joint: str, case: Case) -> Number:
+    words, path = _JOINTS[joint]
+    return Number(f"weld_{joint}_{case.key}", GROUP, f"weld of {words}, {case.name}", "MPa", "at most", _EC3, case.standing,
+                  path, f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)", case.needs, case.warn)
+
+
+def _own(joint: str) -> Number:
+    words, path = _JOINTS[joint]
+    return Number(f"weld_{joint}_own", GROUP, f"weld of {words}, worst of the file's own load cases", "MPa", "at most", _EC3,
+                  Standing.PRACTICE, path, f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)")
+
+
+STRENGTH = {joint: tuple(_weld(joint, c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS)) for joint in _JOINTS}
+OWN = {joint: _own(joint) for joint in _JOINTS}
+SKEG = Number("weld_skeg_rudder", GROUP, "weld of skeg to barrel, rudder hard over", "MPa", "at most", _EC3,
+              Standing.MEMORY, "welds.skeg_to_barrel_leg", "lengthen welds.skeg_to_barrel_leg or the skeg's root",
+              load_cases.RUDDER.needs, warn=True)
+
+
+def _leg(joint: str, words: str, path: str) -> Number:
+    return Number(f"weld_leg_{joint}", GROUP, f"leg of the weld {words}, least by the thicker part", "mm", "at least",
+                  "AWS D1.1, minimum fillet weld size (from memory)", Standing.MEMORY, path, f"lengthen {path}", warn=True)
+
+
+LEGS = tuple(_leg(joint, *words) for joint, words in (*_JOINTS.items(), ("skeg", ("skeg to barrel",
+                                                                                 "welds.skeg_to_barrel_leg"))))
+CURL = Number("palm_curl", GROUP, "rise of the palm's edges to expect from the arm's welds (mild steel; stainless and "
+              "bronze about half as much again)", "mm", "information", "0.02 W w^1.3 / t^2 in inches, handbook of welded "
+              "structures (from memory)", Standing.MEMORY, "palm.thickness",
+              "weld in short runs on alternate sides with the palm clamped to a stiff plate, then flatten and machine")
+CURL_RANGE = replace(CURL, code="palm_curl_most", standing=Standing.LOW, what="the same in stainless or bronze")
+SHRINK = Number("arm_shrinkage", GROUP, "shortening of the arm across one end weld", "mm", "information",
+                "0.10 of weld area over thickness, handbook of welded structures (from memory)", Standing.MEMORY,
+                "welds.arm_to_palm_leg", "leave it on the drop when tacking, and bore last")
+NUMBERS = (*STRENGTH["barrel"], OWN["barrel"], *STRENGTH["palm"], OWN["palm"], SKEG, *LEGS, CURL, CURL_RANGE, SHRINK)
+
+
+def line_force(length: Num, width: Num, forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
+    """Return the greatest equivalent force per mm of a weld round a rectangle, N/mm; over the throat it is the stress.
+
+    length along x, width along y (mm); forces x, y, z and moments x, y, z at its middle. Directional method for an
+    equal-leg fillet, sqrt(2 (out^2 + across^2 + out across) + 3 along^2), worst signs at a corner, of both sides.
+    """
+    total = 2.0 * (length + width)
+    about_x = length * width**2 / 2.0 + width**3 / 6.0
+    about_y = width * length**2 / 2.0 + length**3 / 6.0
+    fx, fy, fz = (np.abs(f) for f in forces)
+    mx, my, mz = (np.abs(m) for m in moments)
+    polar = about_x + about_y
+    out = fz / total + mx * width / 2.0 / about_x + my * length / 2.0 / about_y
+    in_x = fx / total + mz * width / 2.0 / polar
+    in_y = fy / total + mz * length / 2.0 / polar
+    return np.maximum(_equivalent(out, in_y, in_x), _equivalent(out, in_x, in_y))
+
+
+def _equivalent(out: Num, across: Num, along: Num) -> Num:
+    return np.sqrt(2.0 * (out**2 + across**2 + out * across) + 3.0 * along**2)
+
+
+def throat_mm(inputs: Inputs, leg: Num, plate: Num) -> Num:
+    """Return the throat of one side's weld, mm: leg / sqrt 2, or from the root face of a double bevel to the bead."""
+    if inputs.weld_prep != "double_bevel":
+        return rules.throat_mm(leg)
+    depth = np.maximum((plate - inputs.weld_root_face_mm) / 2.0, 0.0)
+    # A gap of more than a fifth of the plate, or 3 mm, never counts as full penetration (EN 1993-1-8 4.7.3).
+    full = inputs.weld_root_face_mm <= np.minimum(plate / 5.0, 3.0)
+    return np.where(full, np.minimum((depth + leg) * np.sqrt(0.5), plate / 2.0),
+                    np.minimum((np.maximum(depth - 2.0, 0.0) + leg) * np.sqrt(0.5), plate / 2.0))
+
+
+def limit_mpa(inputs: Inputs) -> Num:
+    """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w 1.25)."""
+    name = "S275" if inputs.strut.family == "steel" else "stainless"
+    return rules.directional_limit_mpa(inputs.strut.ultimate_mpa, rules.correlation_factor(name).value)
+
+
+def _measure(beam: Beam, station: int, load: Six) -> Num:
+    a = load_paths.actions(beam, station, load)
+    section = beam.sections[station]
+    chord, thickness = _size(beam, station)
+    # The section's own centroid is the middle of the weld for every shape that is welded up but the foil's: near enough.
+    return line_force(chord, thickness, (a.shear_chord, a.shear_across, a.axial),
+                      (a.moment_chord, a.moment_across + a.axial * section.centroid_x_mm, a.torsion))
+
+
+def _size(beam: Beam, station: int) -> tuple[Num, Num]:
+    x, _ = beam.points_mm[station]
+    return np.max(x, axis=0) - np.min(x, axis=0), 2.0 * beam.sections[station].half_thickness_mm
+
+
+def by_case(inputs: Inputs, joint: str) -> dict[str, Demand]:
+    """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts."""
+    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    station = 0 if joint == "barrel" else -1
+    limit = limit_mpa(inputs)
+    per_mm, throats = [], []
+    for k, beam in enumerate(found.beams):
+        per_mm.append(load_cases.measured(load_cases.arm_ways(found, k), functools.partial(_measure, beam, station)))
+        leg = beam.arm.barrel_root_mm if joint == "barrel" else beam.arm.palm_root_mm
+        throats.append(throat_mm(inputs, leg, _size(beam, station)[1]))
+    return {case.key: load_cases.worst_of([
+        at_most(case.load_factor * load_cases.worst(case, known, reply) / throat, limit)
+        for reply, throat in zip(per_mm, throats, strict=True)]) for case in bolts.palm_cases(inputs)}
+
+
+def numbers(inputs: Inputs) -> dict[str, Demand]:
+    """Return the numbers of the welds by code; broadcasts. A cast strut has none."""
+    if inputs.construction != "welded":
+        return {}
+    out: dict[str, Demand] = {}
+    for joint in _JOINTS:
+        out |= load_cases.collected(f"weld_{joint}", by_case(inputs, joint))
+    arm = inputs.arms[0]
+    palm = inputs.palms[arm.palm_index]
+    ends = {"barrel": (arm.barrel_root_mm, arm.thickness_barrel_mm, inputs.barrel_wall_mm),
+            "palm": (arm.palm_root_mm, arm.thickness_palm_mm, palm.thickness_mm)}
+    if inputs.skeg is not None:
+        ends["skeg"] = (inputs.skeg.root_mm, inputs.skeg.thickness_root_mm, inputs.barrel_wall_mm)
+        if inputs.skeg.heel is not None:
+            out[SKEG.code] = _skeg(inputs)
+    for joint, (leg, one, other) in ends.items():
+        out[f"weld_leg_{joint}"] = at_least(leg, rules.minimum_leg(np.maximum(one, other)).value)
+    curl = flattening.weld_pull_up_mm(palm.port_mm - palm.starboard_mm, arm.palm_root_mm, palm.thickness_mm)
+    out[CURL.code] = information(curl)
+    out[CURL_RANGE.code] = information(1.5 * curl)
+    deposit = arm.palm_root_mm**2
+    out[SHRINK.code] = information(flattening.weld_shrinkage_transverse(deposit, arm.thickness_palm_mm))
+    return out
+
+
+def _skeg(inputs: Inputs) -> Demand:
+    skeg = inputs.skeg
+    assert skeg is not None and skeg.heel is not None
+    heel_x, _, heel_z = skeg.heel.centre_mm
+    force = load_cases.amplitudes(inputs)["rudder"] * load_cases.RUDDER.load_factor
+    middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0
+    below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
+    length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
+    per_mm = line_force(length, skeg.thickness_root_mm, (0.0, force, 0.0), (force * below, 0.0, force * aft))
+    return at_most(per_mm / rules.throat_mm(skeg.root_mm), limit_mpa(inputs))
+
+
+def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> list[Finding]:
+    """Return the findings about the welds of one strut; strength of metals other than steel is a hint.
+
+    Welding softens aluminium by temper and filler, and bronze by procedure: no figure here speaks for those.
+    """
+    if inputs.construction != "welded":
+        return []
+    found: list[Finding] = []
+    for joint in _JOINTS:
+        found += case_findings(f"weld_{joint}", STRENGTH[joint], OWN[joint], inputs, numbers,
+                               functools.partial(by_case, joint=joint), keep_source=True,
+                               doubtful=inputs.strut.family not in STEELS)
+    skeg = SKEG if inputs.strut.family in STEELS else replace(SKEG, standing=Standing.LOW)
+    return found + findings_of((skeg, *LEGS, CURL, CURL_RANGE, SHRINK), numbers, inputs)
