@@ -266,7 +266,8 @@ def test_saddle_and_trim_lie_on_barrel_and_palm(tmp_path: Path, kind: Any) -> No
         hull = frames.palm_axes(palm)
 
         def in_boat(points: np.ndarray, across: float, axes: Any = axes, forward: Any = forward) -> np.ndarray:
-            return axes.origin + np.outer(points[:, 0], forward) + np.outer(points[:, 1], axes.n) + across * axes.v
+            base: np.ndarray = axes.origin + across * axes.v
+            return base + np.outer(points[:, 0], forward) + np.outer(points[:, 1], axes.n)
 
         (outer,) = space.query('LWPOLYLINE[layer=="CUT_OUTER"]')
         edge = flattened(outer)
@@ -297,10 +298,8 @@ def test_saddle_and_trim_lie_on_barrel_and_palm(tmp_path: Path, kind: Any) -> No
 def test_the_other_hand_is_the_mirror_image() -> None:
     strut = featured_strut()
     other = mirrored(strut)
-    port, starboard = (
-        palm_pattern(s, s.palms[0], face).document().modelspace()
-        for s, face in ((strut, "water face"), (other, "hull face"))
-    )  # type: ignore[arg-type]
+    port = palm_pattern(strut, strut.palms[0], "water face").document().modelspace()
+    starboard = palm_pattern(other, other.palms[0], "hull face").document().modelspace()
     for kind in ("DRILL", "CENTRE", "CUT_OUTER"):
         boxes = [
             sorted(
