@@ -1,3 +1,13 @@
-"""Sheet engine: views, dimensions and tables laid out on a sheet, written as DXF and from the DXF as PDF, PNG
-and SVG.
+"""Sheet engine: views, dimensions and tables laid out on a sheet, written as DXF and from the DXF as PDF, PNG and SVG.
+
+The way through it:
+
+1. `view.View` holds model geometry (from `exporters.projection`, or plain curves of `shapes`) and what is to be said
+   about it: dimensions, notes, symbols. Points are model mm; where texts go is found at layout.
+2. `sheet.Sheet` takes a `TitleBlock`, views, tables, notes, cautions and revisions, and the allowed sizes and scales.
+3. `sheet.lay_out` returns a `Drawn` sheet on which `sheet.overlaps` finds nothing, or raises `SheetFitError`.
+4. `dxfout.sheet_document` writes it as DXF; `render` turns any such DXF into PDF, SVG and PNG.
+
+`shapes`, `style`, `text`, `items`, `figures`, `dims`, `symbols` are the layers below. Plain cut files without a sheet
+are `exporters.cutfile`.
 """

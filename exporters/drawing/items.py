@@ -180,12 +180,47 @@ _UNDER_TEXT: frozenset[Kind] = frozenset({"hatch"})
 """Lines that stop short of a text are cut when drawn; until then they may run under it."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Placed:
+    """A placed text with what is asked of it again and again."""
+
+    label: str
+    text: Text
+    box: Box
+    quad: tuple[P, P, P, P]
+    wide_box: Box
+    wide_quad: NDArray[np.float64]
+
+
+def _pieces(item: Item) -> NDArray[np.float64]:
+    """All straight pieces (n, 4) of an item's lines and fills, hatching apart."""
+    shapes: list[Shape] = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
+    shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
+    return np.vstack([_segments(s) for s in shapes]) if shapes else np.zeros((0, 4))
+
+
+def _near(segments: NDArray[np.float64], box: Box) -> NDArray[np.float64]:
+    """The segments whose own box meets the box."""
+    keep = (
+        (np.minimum(segments[:, 0], segments[:, 2]) <= box.x1)
+        & (np.maximum(segments[:, 0], segments[:, 2]) >= box.x0)
+        & (np.minimum(segments[:, 1], segments[:, 3]) <= box.y1)
+        & (np.maximum(segments[:, 1], segments[:, 3]) >= box.y0)
+    )
+    return segments[keep]
+
+
+def _enters(quad: NDArray[np.float64], box: Box, segments: NDArray[np.float64]) -> bool:
+    close = _near(segments, box)
+    return bool(len(close)) and bool(_touches(quad, close).any())
+
+
 @dataclass(slots=True)
 class Occupied:
     """Everything placed so far, asked whether a further item would be in the way of anything."""
 
     clearance_mm: float = 0.4
-    texts: list[tuple[str, Text]] = field(default_factory=list)
+    texts: list[_Placed] = field(default_factory=list)
     blocks: list[tuple[str, Box]] = field(default_factory=list)
     lines: list[tuple[str, Line]] = field(default_factory=list)
     _segs: list[NDArray[np.float64]] = field(default_factory=list)
@@ -195,19 +230,21 @@ class Occupied:
     def add(self, item: Item) -> None:
         """Take an item in."""
         label = f"{item.owner}: {item.name}"
-        self.texts += [(label, t) for t in item.texts]
+        for text in item.texts:
+            box, wide = text.box(), text.corners(self.clearance_mm)
+            wide_box = box.grown(self.clearance_mm * 1.5)
+            self.texts.append(_Placed(label, text, box, text.corners(), wide_box, np.array(wide)))
         if item.block is not None:
             self.blocks.append((label, item.block))
         if item.line is not None:
             self.lines.append((label, item.line))
-        shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
-        shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
-        if shapes:
-            self._segs.append(np.vstack([_segments(s) for s in shapes]))
+        pieces = _pieces(item)
+        if len(pieces):
+            self._segs.append(pieces)
             self._names.append(label)
             self._table = None
 
-    def _lines(self) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    def _all(self) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
         if self._table is None:
             if not self._segs:
                 return np.zeros((0, 4)), np.zeros(0, dtype=np.int64)
@@ -216,7 +253,7 @@ class Occupied:
         return self._table
 
     def _crossed(self, quad: tuple[P, P, P, P]) -> list[str]:
-        segments, owner = self._lines()
+        segments, owner = self._all()
         if not len(segments):
             return []
         corner = np.array(quad)
@@ -235,7 +272,8 @@ class Occupied:
 
     def crossings(self, a: P, b: P) -> int:
         """Return how many placed lines a straight line from a to b would cross (its ends not counted)."""
-        segments, _ = self._lines()
+        around = Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
+        segments = _near(self._all()[0], around)
         if not len(segments):
             return 0
         p, d = segments[:, :2], segments[:, 2:] - segments[:, :2]
@@ -254,43 +292,32 @@ class Occupied:
         for text in item.texts:
             quad = text.corners(self.clearance_mm)
             box = text.box().grown(self.clearance_mm)
-            for other, placed in self.texts:
-                if box.hits(placed.box()) and quads_hit(quad, placed.corners()):
-                    found.append(Collision(label, other, "text on text", text.at))
+            for placed in self.texts:
+                if box.hits(placed.box) and quads_hit(quad, placed.quad):
+                    found.append(Collision(label, placed.label, "text on text", text.at))
             found += [Collision(label, o, "line through text", text.at) for o in self._crossed(quad)]
-            for other, block in self.blocks:
-                if box.hits(block):
-                    found.append(Collision(label, other, "in block", text.at))
+            found += [Collision(label, o, "in block", text.at) for o, block in self.blocks if box.hits(block)]
         if item.line is not None:
-            segments, owner = self._lines()
+            segments, owner = self._all()
             along = np.flatnonzero(_runs_along(item.line, segments))
             names = [self._names[i] for i in sorted(set(owner[along].tolist()))]
             found += [Collision(label, o, "line on line", item.line.a) for o in names]
-        shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
-        shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
-        if shapes and (self.texts or self.blocks or self.lines):
-            segments = np.vstack([_segments(s) for s in shapes])
+        pieces = _pieces(item)
+        if len(pieces):
             for other, line in self.lines:
-                if bool(_runs_along(line, segments).any()) and item.line is None:
+                if item.line is None and bool(_runs_along(line, pieces).any()):
                     found.append(Collision(label, other, "line on line", line.a))
-            for other, placed in self.texts:
-                quad = placed.corners(self.clearance_mm)
-                if bool(_touches(np.array(quad), segments).any()):
-                    found.append(Collision(label, other, "line through text", placed.at))
+            for placed in self.texts:
+                if _enters(placed.wide_quad, placed.wide_box, pieces):
+                    found.append(Collision(label, placed.label, "line through text", placed.text.at))
             for other, block in self.blocks:
-                if bool(_touches(np.array(_corners(block)), segments).any()):
+                if _enters(np.array(_corners(block)), block, pieces):
                     found.append(Collision(label, other, "in block", block.centre))
         if item.block is not None:
-            for other, block in self.blocks:
-                if item.block.hits(block):
-                    found.append(Collision(label, other, "in block", item.block.centre))
-            found += [
-                Collision(label, o, "in block", item.block.centre)
-                for o in self._crossed(_corners(item.block))
-            ]
-            found += [
-                Collision(label, o, "in block", t.at) for o, t in self.texts if item.block.hits(t.box())
-            ]
+            block, centre = item.block, item.block.centre
+            found += [Collision(label, o, "in block", centre) for o, b in self.blocks if block.hits(b)]
+            found += [Collision(label, o, "in block", centre) for o in self._crossed(_corners(block))]
+            found += [Collision(label, t.label, "in block", centre) for t in self.texts if block.hits(t.box)]
         return found
 
 
@@ -304,8 +331,6 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
     placed = Occupied(clearance_mm)
     found: list[Collision] = []
     for item in items:
-        if item.name == "frame":
-            continue
         for collision in placed.against(item):
             if collision not in found:
                 found.append(collision)
@@ -313,7 +338,7 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
             for other in item.texts[:i]:
                 if quads_hit(text.corners(), other.corners()):
                     found.append(Collision(f"{item.owner}: {item.name}", other.text, "text on text", text.at))
-        if frame is not None and not frame.holds(item.box()):
+        if frame is not None and item.name != "frame" and not frame.holds(item.box()):
             found.append(Collision(f"{item.owner}: {item.name}", "frame", "outside", item.box().centre))
         placed.add(item)
     return found

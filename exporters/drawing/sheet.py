@@ -14,7 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 from typing import Literal
 
 from strutwright.exporters.drawing.dims import DimSizes
@@ -44,6 +44,8 @@ SCALES: tuple[float, ...] = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 BORDER_MM = 10.0
 FILING_MM = 20.0
 GAP_MM = 6.0
+MARK_MM = 5.0
+TITLE_WIDTH_MM = 180.0
 LEAST_VIEW_MM = 35.0
 """The largest view of a sheet is never drawn smaller than this on paper."""
 
@@ -97,7 +99,8 @@ class Revision:
 class Table:
     """A table. name: unique on the sheet; columns: heads; rows: as many cells each; numbers go in as text.
 
-    left: columns set to the left (others are centred), by position.
+    left: columns set to the left (others are centred), by position. row_mm: height of a row. least_mm: least widths of
+    the columns from the first on, for cells that are filled in by hand.
     """
 
     name: str
@@ -105,6 +108,8 @@ class Table:
     columns: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     left: frozenset[int] = frozenset()
+    row_mm: float = 5.0
+    least_mm: tuple[float, ...] = ()
 
 
 @dataclass(slots=True)
@@ -176,11 +181,13 @@ def frame_item(width: float, height: float) -> tuple[Box, Item]:
     strokes = [_rectangle(inner, "frame"), _rectangle(outer, "thin")]
     texts: list[Text] = []
     mx, my = width / 2.0, height / 2.0
+    # The mark at the foot stops at the frame when the title block stands over it.
+    foot = 0.0 if mx > inner.x1 - TITLE_WIDTH_MM else MARK_MM
     marks = (
-        ((outer.x0, my), (inner.x0 + 5.0, my)),
-        ((outer.x1, my), (inner.x1 - 5.0, my)),
-        ((mx, outer.y0), (mx, inner.y0 + 5.0)),
-        ((mx, outer.y1), (mx, inner.y1 - 5.0)),
+        ((outer.x0, my), (inner.x0 + MARK_MM, my)),
+        ((outer.x1, my), (inner.x1 - MARK_MM, my)),
+        ((mx, outer.y0), (mx, inner.y0 + foot)),
+        ((mx, outer.y1), (mx, inner.y1 - MARK_MM)),
     )
     strokes += [Stroke(Line(a, b), "frame") for a, b in marks]
     letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
@@ -211,19 +218,16 @@ def _rectangle(box: Box, kind: Kind) -> Stroke:
     return Stroke(Poly(((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)), True), kind)
 
 
-def _fitted(text: str, width: float, heights: Sequence[float]) -> list[tuple[str, float]]:
-    """Text in one line as high as fits, or in two lines of the least height, shortened only as a last resort."""
+def _fitted(text: str, width: float, heights: Sequence[float], most: int = 2) -> list[tuple[str, float]]:
+    """Text in one line as high as fits, else in up to `most` lines of the least height; ValueError when too long."""
     for height in heights:
         if text_width(text, height) <= width:
             return [(text, height)]
     least = heights[-1]
-    lines = wrap(text, least, width)[:2]
-    fitted = []
-    for line in lines:
-        while text_width(line, least) > width and len(line) > 1:
-            line = line[:-2] + "…"
-        fitted.append((line, least))
-    return fitted
+    lines = wrap(text, least, width)
+    if len(lines) > most or any(text_width(line, least) > width for line in lines):
+        raise ValueError(f"{text!r} does not fit its field of the sheet, {width:g} mm wide; shorten it")
+    return [(line, least) for line in lines]
 
 
 _ROWS: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = (
@@ -238,13 +242,11 @@ _ROWS: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = (
 )
 """Rows of the title block from below: height, then (field, width)."""
 
-TITLE_WIDTH_MM = 180.0
-
 
 def title_block(
-    title: TitleBlock, corner: P, size: str, scale: float, projection: Projection, figures: Figures
+    title: TitleBlock, corner: P, size: str, scale: float | None, projection: Projection, figures: Figures
 ) -> Item:
-    """Return the title block, 180 mm wide, its lower right corner at `corner` (mm)."""
+    """Return the title block, 180 mm wide, its lower right corner at `corner` (mm). scale: None without views."""
     unit = "mm" if figures.unit == "mm" else "inch"
     if figures.dual:
         unit += " [inch]" if figures.unit == "mm" else " [mm]"
@@ -268,7 +270,7 @@ def title_block(
         "Face shown": title.face,
         "General tolerance": title.general_tolerance,
         "Unit": unit,
-        "Scale": scale_text(scale),
+        "Scale": "-" if scale is None else scale_text(scale),
         "Size": size,
         "Approved by": "",
         "": title.remark,
@@ -287,13 +289,15 @@ def title_block(
                 strokes += projection_symbol((x + 15.0, y + 1.6), 6.8, projection)
             elif name == "Title":
                 lines = _fitted(title.title, width - 2.5, (5.0, 4.2, 3.5, 2.5))
-                sub = _fitted(title.supplementary_title, width - 2.5, (2.5, 2.2, 1.8))[:1] if (
-                    title.supplementary_title) else []
-                level = y + (6.4 if sub else 4.2) + (0.0 if len(lines) == 1 else 1.6)
+                two = len(lines) == 2
+                sub_heights = (2.2, 1.8) if two else (2.5, 2.2, 1.8)
+                sub = title.supplementary_title
+                level = y + (8.7 if two else 6.4 if sub else 4.2)
                 for line, height in lines:
                     texts.append(Text(line, (x + 1.5, level), height, kind="title"))
-                    level -= 1.45 * height
-                texts += [Text(line, (x + 1.5, y + 1.6), height, kind="title") for line, height in sub]
+                    level -= 1.5 * height
+                for line, height in _fitted(sub, width - 2.5, sub_heights, 1) if sub else ():
+                    texts.append(Text(line, (x + 1.5, y + 1.4), height, kind="title"))
             elif values[name]:
                 heights = (3.5, 3.0, 2.5, 2.2, 1.8) if name in _PROMINENT else (2.5, 2.2, 2.0, 1.8)
                 lines = _fitted(values[name], width - 2.0, heights)
@@ -318,11 +322,12 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
     for row in table.rows:
         if len(row) != len(table.columns):
             raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
-    pad, height = 1.5, 2.0 * text_mm
+    pad, height = 1.5, table.row_mm
     widths = [
         max(text_width(cell, text_mm) for cell in (head, *(row[i] for row in table.rows))) + 2.0 * pad
         for i, head in enumerate(table.columns)
     ]
+    widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
     total = max(sum(widths), text_width(table.title, 3.0) + 2.0 * pad)
     widths[-1] += total - sum(widths)
     top = (len(table.rows) + 2) * height + 1.0
@@ -333,7 +338,7 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
         strokes.append(Stroke(Line((0.0, y), (total, y)), "visible" if r < 2 else "table"))
         x = 0.0
         for i, cell in enumerate(row):
-            base = y - height + text_mm / 2.0
+            base = y - (height + text_mm) / 2.0
             if cell and i in table.left and r:
                 texts.append(Text(cell, (x + pad, base), text_mm, kind="table"))
             elif cell:
@@ -381,7 +386,7 @@ def revision_item(revisions: Sequence[Revision]) -> Item:
         x = 0.0
         for cell, width in zip(row, widths, strict=True):
             if cell:
-                line, size = _fitted(cell, width - 2.0, (2.5, 2.2, 2.0, 1.8))[0]
+                line, size = _fitted(cell, width - 2.0, (2.5, 2.2, 2.0, 1.8), 1)[0]
                 texts.append(Text(line, (x + 1.0, i * height + 1.25), size, kind="table"))
             x += width
         if i:
@@ -422,7 +427,7 @@ def lay_out(sheet: Sheet) -> Drawn:
     tried: list[str] = []
     for size in sheet.sizes:
         width, height = sheet_size(size, sheet.orientation)
-        for scale in sheet.scales:
+        for scale in sheet.scales if sheet.views else (1.0,):
             misfit = _misfit(sheet, scale, width, height)
             if misfit:
                 tried.append(f"{size} {scale_text(scale)}: {misfit}")
@@ -451,13 +456,20 @@ def lay_out(sheet: Sheet) -> Drawn:
 
 def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
     """Why a scale need not be tried: a view alone is too big, or all are too small to read."""
-    largest = 0.0
+    space = (width - FILING_MM - BORDER_MM, height - 2.0 * BORDER_MM)
+    largest, row, column = 0.0, 0.0, 0.0
     for view in sheet.views:
-        own = view.extent()
-        k = view.scale or scale
-        if own.width * k > width - FILING_MM - BORDER_MM or own.height * k > height - 2.0 * BORDER_MM:
+        own, k = view.extent(), view.scale or scale
+        wide, high = own.width * k, own.height * k
+        if wide > space[0] or high > space[1]:
             return "views are larger than the sheet"
-        largest = max(largest, own.width * k, own.height * k)
+        largest = max(largest, wide, high)
+        if view.slot in ("front", "left", "right", "seen from left", "seen from right"):
+            row += wide + GAP_MM
+        if view.slot in ("front", "above", "below", "seen from top", "seen from below"):
+            column += high + GAP_MM
+    if row > space[0] or column > space[1]:
+        return "views are larger than the sheet"
     return "views would be too small to read" if sheet.views and largest < LEAST_VIEW_MM else ""
 
 
@@ -465,7 +477,8 @@ def _attempt(
     sheet: Sheet, size: str, paper: tuple[float, float], scale: float, sizes: DimSizes
 ) -> tuple[Drawn | None, str]:
     frame, border = frame_item(*paper)
-    title = title_block(sheet.title, (frame.x1, frame.y0), size, scale, sheet.projection, sheet.figures)
+    shown = scale if sheet.views else None
+    title = title_block(sheet.title, (frame.x1, frame.y0), size, shown, sheet.projection, sheet.figures)
     placed: dict[str, list[Item]] = {}
     for view in sheet.views:
         own = view.scale or scale
@@ -478,6 +491,13 @@ def _attempt(
     grid = _grid(sheet, placed)
     assert title.block is not None
     fixed = [title.block]
+    middle = (paper[0] / 2.0, paper[1] / 2.0)
+    marks = [
+        Box(frame.x0, middle[1], frame.x0 + MARK_MM, middle[1]),
+        Box(frame.x1 - MARK_MM, middle[1], frame.x1, middle[1]),
+        Box(middle[0], frame.y1 - MARK_MM, middle[0], frame.y1),
+        Box(middle[0], frame.y0, middle[0], frame.y0 + MARK_MM),
+    ]
     extra: list[Item] = []
     if sheet.revisions:
         table = revision_item(sheet.revisions).moved(title.block.x0, title.block.y1)
@@ -489,9 +509,9 @@ def _attempt(
         boxes = [b.moved(*origin) for b in grid.values()]
         if not all(frame.holds(b.grown(2.0)) for b in boxes):
             continue
-        if any(b.grown(3.0).hits(o) for b in boxes for o in fixed):
+        if any(b.grown(3.0).hits(o) for b in boxes for o in (*fixed, *marks)):
             continue
-        packed = _pack(groups, frame, [*fixed, *boxes])
+        packed = _pack(groups, frame, [*fixed, *boxes], marks)
         if packed is None:
             continue
         items = [border, title, *extra]
@@ -609,7 +629,9 @@ def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
     return groups
 
 
-def _pack(groups: Sequence[_Group], frame: Box, obstacles: Sequence[Box]) -> list[Item] | None:
+def _pack(
+    groups: Sequence[_Group], frame: Box, obstacles: Sequence[Box], marks: Sequence[Box]
+) -> list[Item] | None:
     """Put each group in the free place nearest its corner; None when one finds none."""
     taken = list(obstacles)
     out: list[Item] = []
@@ -618,7 +640,7 @@ def _pack(groups: Sequence[_Group], frame: Box, obstacles: Sequence[Box]) -> lis
         spot = None
         for choice in group.choices:
             box = union(i.box() for i in choice)
-            spot = _free_spot(box, group.corner, inner, taken)
+            spot = _free_spot(box, group.corner, inner, taken, marks)
             if spot is not None:
                 moved = [i.moved(spot[0] - box.x0, spot[1] - box.y0) for i in choice]
                 taken.append(union(i.box() for i in moved))
@@ -629,11 +651,11 @@ def _pack(groups: Sequence[_Group], frame: Box, obstacles: Sequence[Box]) -> lis
     return out
 
 
-def _free_spot(box: Box, corner: str, inner: Box, taken: Sequence[Box]) -> P | None:
+def _free_spot(box: Box, corner: str, inner: Box, taken: Sequence[Box], marks: Sequence[Box]) -> P | None:
     gap = GAP_MM - 1.0
     xs = [inner.x0, inner.x1 - box.width]
     ys = [inner.y0, inner.y1 - box.height]
-    for other in taken:
+    for other in (*taken, *marks):
         xs += [other.x1 + gap, other.x0 - gap - box.width, other.x0, other.x1 - box.width]
         ys += [other.y1 + gap, other.y0 - gap - box.height, other.y0, other.y1 - box.height]
     goal = {
@@ -647,6 +669,8 @@ def _free_spot(box: Box, corner: str, inner: Box, taken: Sequence[Box]) -> P | N
         for y in sorted(set(ys)):
             here = Box(x, y, x + box.width, y + box.height)
             if not inner.holds(here) or any(here.grown(gap - 0.01).hits(t) for t in taken):
+                continue
+            if any(here.grown(1.0).hits(m) for m in marks):
                 continue
             key = (round(abs(x - goal[0]) + abs(y - goal[1]), 6), x, y)
             if best is None or key < best:

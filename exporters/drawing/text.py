@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
@@ -39,10 +39,16 @@ def font_size(height_mm: float) -> float:
     return height_mm / _metrics()[2]
 
 
+@lru_cache(maxsize=4096)
+def _ems(text: str) -> float:
+    """Width of a text over the height of its capitals."""
+    widths, unknown, capital = _metrics()
+    return sum(widths.get(ord(c), unknown) for c in text) / capital
+
+
 def text_width(text: str, height_mm: float) -> float:
     """Return the width in mm of one line of text with capitals height_mm high, shipped font, no kerning."""
-    widths, unknown, capital = _metrics()
-    return sum(widths.get(ord(c), unknown) for c in text) * height_mm / capital
+    return _ems(text) * height_mm
 
 
 def wrap(text: str, height_mm: float, width_mm: float) -> list[str]:

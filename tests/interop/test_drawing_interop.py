@@ -125,7 +125,8 @@ def test_librecad_prints_the_sheet_at_true_scale(printed: tuple[Drawn, bytes]) -
     upright = [math.dist(a, b) for a, b in pieces if abs(a[0] - b[0]) < 0.02]
     # The plate is 240 x 120 at 1 : 2; the frame of A3 is 390 x 277.
     for wanted, found in ((120.0, level), (60.0, upright), (390.0, level), (277.0, upright)):
-        assert min(abs(v - wanted) for v in found) < 0.1, wanted
+        # It stretches the page to whole points: 1191 for 1190.55.
+        assert min(abs(v - wanted) for v in found) < 0.02 + 4e-4 * wanted, wanted
 
 
 @pytest.mark.parametrize("text", ["240 ±0.2", "120 +0.05/0"])
@@ -162,7 +163,7 @@ def test_librecad_prints_a_cut_file_at_true_scale(tmp_path: Path) -> None:
     cut.save(path)
     lengths = [math.dist(a, b) for a, b in strokes(librecad(path))]
     for wanted in (200.0, 100.0, 5.0):
-        assert min(abs(v - wanted) for v in lengths) < 0.05, wanted
+        assert min(abs(v - wanted) for v in lengths) < 0.02 + 4e-4 * wanted, wanted
 
 
 # npm's dxf-parser
@@ -180,7 +181,8 @@ def parser(tmp_path_factory: pytest.TempPathFactory) -> Path:
         timeout=300,
     )
     (folder / "read.js").write_text(
-        "const {DxfParser} = require('dxf-parser'); const fs = require('fs');\n"
+        "const found = require('dxf-parser'); const fs = require('fs');\n"
+        "const DxfParser = found.DxfParser || found.default || found;\n"
         "const dxf = new DxfParser().parseSync(fs.readFileSync(process.argv[2], 'utf8'));\n"
         "console.log(JSON.stringify({header: dxf.header, entities: dxf.entities, layers: dxf.tables.layer.layers}));\n",
         encoding="utf-8",

@@ -33,6 +33,7 @@ from strutwright.exporters.drawing.shapes import (
     Arc,
     Ellipse,
     Line,
+    Shape,
     bounds,
     circle,
     flatten,
@@ -197,7 +198,7 @@ def test_bounds_agree_with_fine_flattening() -> None:
     rng = random.Random(7)
     for _ in range(40):
         turn, sweep = rng.uniform(0, 7), rng.uniform(0.2, math.tau)
-        shapes = [
+        shapes: list[Shape] = [
             Arc((rng.uniform(-5, 5), 3.0), rng.uniform(1, 9), turn, sweep),
             Ellipse((1.0, 2.0), (rng.uniform(1, 8), rng.uniform(-5, 5)), rng.uniform(0.1, 1), turn, sweep),
         ]
@@ -211,7 +212,7 @@ def test_bulge_is_the_tangent_of_a_quarter_of_the_sweep() -> None:
     # DXF definition: bulge 1 is a half circle, counter-clockwise from the first point (published, DXF reference).
     half, back = from_vertices([(10, 0, 1.0), (-10, 0, 0.0)])
     assert isinstance(half, Arc)
-    assert (half.centre, half.radius) == (pytest.approx((0, 0), abs=1e-12), pytest.approx(10))
+    assert [*half.centre, half.radius] == pytest.approx([0, 0, 10], abs=1e-12)
     assert bounds(half).y1 == pytest.approx(10)
     assert isinstance(back, Line)
 
@@ -233,7 +234,8 @@ def test_front_view_of_the_bracket(part: object) -> None:
     box = union(bounds(s) for s in seen.visible)
     assert (box.x0, box.y0, box.x1, box.y1) == pytest.approx((-60, 0, 60, 60), abs=1e-3)
     circles = [s for s in seen.visible if isinstance(s, Arc) and s.full]
-    assert [(c.radius, c.centre) for c in circles] == [(pytest.approx(4), pytest.approx((0, 45), abs=1e-6))]
+    assert len(circles) == 1
+    assert [*circles[0].centre, circles[0].radius] == pytest.approx([0, 45, 4], abs=1e-6)
     # The bore is hidden from the front: two lines at x = +-14 over the whole height.
     hidden = {round(s.a[0], 3) for s in seen.hidden if isinstance(s, Line) and abs(s.a[0] - s.b[0]) < 1e-6}
     assert {-14.0, 14.0} <= hidden
@@ -289,10 +291,8 @@ def test_section_area_equals_the_kernel_s(part: object) -> None:
 
 def test_sheet_sizes_are_those_of_the_standards() -> None:
     # ISO 5457 / ISO 216 (published): each size is half the next. ASME Y14.1 (published): 8.5 x 11 to 22 x 34 in.
-    assert SIZES_MM["A4"] == (210, 297)
-    assert SIZES_MM["A3"] == (420, 297)
-    assert SIZES_MM["A2"] == (594, 420)
-    assert SIZES_MM["A1"] == (841, 594)
+    millimetres = {"A4": (210.0, 297.0), "A3": (420.0, 297.0), "A2": (594.0, 420.0), "A1": (841.0, 594.0)}
+    assert {name: SIZES_MM[name] for name in millimetres} == millimetres
     inches = {"ANSI A": (8.5, 11), "ANSI B": (17, 11), "ANSI C": (22, 17), "ANSI D": (34, 22)}
     for name, (w, h) in inches.items():
         assert SIZES_MM[name] == pytest.approx((w * 25.4, h * 25.4))
@@ -383,6 +383,8 @@ def test_random_plates_are_laid_out_without_collision() -> None:
 def test_what_cannot_fit_is_refused_with_reasons(part: object) -> None:
     with pytest.raises(SheetFitError, match=r"Demonstration bracket.*smaller scale.*A4 1 : 1"):
         lay_out(bracket_sheet(part, sizes=("A4",)))
+    with pytest.raises(ValueError, match="does not fit its field"):
+        lay_out(Sheet(replace(TITLE, material="bronze " * 40), []))
     twice = Sheet(TITLE, [View("a"), View("a")])
     with pytest.raises(ValueError, match="used twice"):
         lay_out(twice)
