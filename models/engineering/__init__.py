@@ -28,7 +28,9 @@ __all__ = ["MODULES", "NUMBERS", "Demand", "Inputs", "Number", "all_numbers", "e
 class Module(Protocol):
     """What a module of the engineering offers."""
 
-    NUMBERS: tuple[Number, ...]
+    @property
+    def NUMBERS(self) -> tuple[Number, ...]:  # noqa: N802 - a constant of the module
+        """Return what there is to know of each number."""
 
     def numbers(self, inputs: Inputs, /) -> dict[str, Demand]:
         """Return its numbers by code."""

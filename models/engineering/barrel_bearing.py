@@ -21,6 +21,7 @@ from strutwright.models.engineering.demand import (
     findings_of,
     hint,
     information,
+    resting_on,
     shown,
 )
 from strutwright.models.engineering.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
@@ -44,8 +45,7 @@ _PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
 _P, _M, _C, _L = Standing.PUBLISHED, Standing.MEMORY, Standing.PRACTICE, Standing.LOW
 
 PRESSURE = Number("bearing_pressure", "bearing", "pressure of propeller and shaft on the bearing's projected area",
-                  "MPa",
-                  "at most", "usual on fluted rubber: 30 to 40 psi", _L, "bearing.length",
+                  "MPa", "at most", "usual on fluted rubber: 30 to 40 psi", _L, "bearing.length",
                   "lengthen bearing.length, or bring the propeller nearer with propeller.hub_gap", _PROPELLER)
 LOAD = Number("bearing_load", "bearing", "weight of propeller and overhung shaft that the bearing carries", "N",
               "information", "statics of a shaft on two supports", Standing.GEOMETRY, "bearing.length",
@@ -53,44 +53,37 @@ LOAD = Number("bearing_load", "bearing", "weight of propeller and overhung shaft
 PRESSED = Number("clearance_pressed", "bearing", "running clearance left once pressed in, middle of the fit", "mm",
                  "at least", "least clearance: 0.001 of the shaft, 0.05 mm; closure by " + _LAME, _C,
                  "bearing.running_clearance", "open the bore of the barrel (barrel.bore), or order the bearing with "
-                                              "more "
-                 "bearing.running_clearance: pressing closes it")
+                 "more bearing.running_clearance: pressing closes it")
 PRESSED_TIGHT = Number("clearance_pressed_least", "bearing", "running clearance left once pressed in, tightest of "
-                                                             "the fit",
-                       "mm", "at least", PRESSED.source, _C, "bearing.running_clearance",
+                       "the fit", "mm", "at least", PRESSED.source, _C, "bearing.running_clearance",
                        "measure bearing and bore and suit one to the other, or open barrel.bore a little", warn=True)
 CLOSURE = Number("bore_closure", "bearing", "closure of the running bore by the tightest fit, if the rubber follows "
-                                            "its "
-                 "shell", "mm", "information", _LAME, _P, "barrel.bore")
+                 "its shell", "mm", "information", _LAME, _P, "barrel.bore")
 CLOSURE_STIFF = Number("bore_closure_rubber", "bearing", "the same if the rubber keeps its volume and its flutes do "
-                                                         "not "
-                       "give", "mm", "information", "same volume of rubber in a smaller shell", Standing.GEOMETRY,
+                       "not give", "mm", "information", "same volume of rubber in a smaller shell", Standing.GEOMETRY,
                        "barrel.bore")
 WORN = Number("clearance_worn", "bearing", "worn clearance at which to replace the bearing", "mm", "information",
               "new clearance + 1.0 mm to 40 mm shafts, + 1.5 to 75, + 2.0 above", _M, "bearing.running_clearance")
 WORN_GROOVE = Number("clearance_worn_groove", "bearing", "worn clearance with a flute worn to half its depth", "mm",
                      "information", "46 CFR 61.20-23, rubber bearings", _M, "bearing.flutes.depth")
 WORN_PLAN = Number("clearance_worn_small_craft", "bearing", "worn clearance, small-craft rule of thumb: replace at 6 "
-                                                            "% of "
-                   "the shaft (plan it at half that)", "mm", "information", "rule of thumb", _L,
+                   "% of the shaft (plan it at half that)", "mm", "information", "rule of thumb", _L,
                    "bearing.running_clearance")
-BARREL_HOOP = Number("barrel_press_stress", "fit", "stress in the barrel from the tightest press fit (von Mises at the "
-                     "bore), coldest to warmest, against yield", "MPa", "at most", _LAME, _P, "barrel.wall",
+BARREL_HOOP = Number("barrel_press_stress", "fit", "stress in the barrel from the tightest press fit (von Mises at "
+                     "the bore), coldest to warmest, against yield", "MPa", "at most", _LAME, _P, "barrel.wall",
                      "thicken barrel.wall, or open barrel.bore")
 SHELL_HOOP = Number("shell_press_stress", "fit", "stress in the bearing shell from the tightest press fit (von Mises "
-                                                 "at "
-                    "its bore), coldest to warmest, against its strength", "MPa", "at most", _LAME, _P, "barrel.bore",
-                    "open barrel.bore for less interference, or take a bearing with a thicker bearing.shell")
+                    "at its bore), coldest to warmest, against its strength", "MPa", "at most", _LAME, _P,
+                    "barrel.bore", "open barrel.bore for less interference, or take a bearing with a thicker "
+                    "bearing.shell")
 PRESSURE_FIT = Number("press_pressure", "fit", "pressure between shell and barrel, tightest fit at shop temperature",
                       "MPa", "information", _LAME, _P, "barrel.bore")
 FORCE = Number("press_force", "fit", "force to press the bearing in, middle of the fit, friction 0.12", "N",
-               "information",
-               _LAME + "; friction for choosing a press, common practice", _C, "barrel.bore")
+               "information", _LAME + "; friction for choosing a press, common practice", _C, "barrel.bore")
 FORCE_MOST = Number("press_force_most", "fit", "force to press the bearing in, tightest fit: do not go beyond twice "
-                                               "the "
-                    "expected force", "N", "information", FORCE.source, _C, "barrel.bore")
-KEPT = Number("fit_kept", "fit", "interference kept between 0 and 35 C sea water, middle of the fit", "mm", "at least",
-              "free expansion of both metals from a shop at 20 C", Standing.GEOMETRY, "barrel.bore",
+                    "the expected force", "N", "information", FORCE.source, _C, "barrel.bore")
+KEPT = Number("fit_kept", "fit", "interference kept between 0 and 35 C sea water, middle of the fit", "mm",
+              "at least", "free expansion of both metals from a shop at 20 C", Standing.GEOMETRY, "barrel.bore",
               "bore for more interference (barrel.bore), or rely on the set screws", warn=True)
 LOOSE_KEPT = Number("slide_kept", "fit", "clearance kept between 0 and 35 C sea water, least of the slide fit", "mm",
                     "at least", KEPT.source, Standing.GEOMETRY, "barrel.slide_clearance",
@@ -100,20 +93,18 @@ HELD = Number("bearing_held", "fit", "torque of a dry shaft on the bearing again
               "memory", _M, "set_screws.positions", "add set screws (set_screws.positions), deepen "
               "set_screws.dimple_depth, or bore for a tighter fit", _PROPELLER, warn=True)
 SCREWS_HOLD = Number("screws_hold", "set screws", "axial force that the screws hold in their dimples, weaker of "
-                                                  "point and "
-                     "shell", "N", "information", "statics; yield of soft stainless screws from memory", _M,
+                     "point and shell", "N", "information", "statics; yield of soft stainless screws from memory", _M,
                      "set_screws.dimple_depth", needs=("dimple_mm",))
 SHELL_LEFT = Number("shell_under_dimple", "set screws", "shell left under a dimple", "mm", "information", "geometry",
                     Standing.GEOMETRY, "set_screws.dimple_depth", needs=("dimple_mm",))
 WALL_LEFT = Number("wall_under_screw", "set screws", "wall at a set screw, under its flat", "mm", "information",
                    "geometry", Standing.GEOMETRY, "barrel.wall", needs=("dimple_mm",))
 ENGAGED = Number("screw_engaged", "set screws", "thread of a set screw that carries in the barrel, recess and point "
-                                                "taken "
-                 "off", "mm", "at least", "half a screw diameter at least: a screw that only keeps a dimple", _L,
+                 "taken off", "mm", "at least", "half a screw diameter at least: a screw that only keeps a dimple", _L,
                  "barrel.wall", "thicken barrel.wall at the screws, or choose a smaller set_screws.thread",
                  ("dimple_mm",))
-STRIP = Number("screw_strips", "set screws", "force that strips a set screw's thread in the barrel", "N", "information",
-               "FED-STD-H28 shear areas at limit diameters", _P, "barrel.wall", needs=("dimple_mm",))
+STRIP = Number("screw_strips", "set screws", "force that strips a set screw's thread in the barrel", "N",
+               "information", "FED-STD-H28 shear areas at limit diameters", _P, "barrel.wall", needs=("dimple_mm",))
 NUMBERS = (LOAD, PRESSURE, PRESSED, PRESSED_TIGHT, CLOSURE, CLOSURE_STIFF, WORN, WORN_GROOVE, WORN_PLAN, PRESSURE_FIT,
            BARREL_HOOP, SHELL_HOOP, FORCE, FORCE_MOST, KEPT, LOOSE_KEPT, HELD, SCREWS_HOLD, SHELL_LEFT, WALL_LEFT,
            ENGAGED, STRIP)
@@ -162,7 +153,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     sound = (shell_bore > 0) & (shell_bore < seat) & (seat < inputs.barrel_outside_mm)
     outside, inside = np.where(sound, inputs.barrel_outside_mm, 2.0 * seat), np.where(sound, shell_bore, 0.5 * seat)
     # Lame is linear in the interference: one millimetre of it gives all the others.
-    per_mm = press_fit.press_fit(np.ones_like(seat, dtype=float)[()], seat, outside, inside, hub, sleeve)
+    per_mm = press_fit.press_fit(1.0, seat, outside, inside, hub, sleeve)
 
     def of(interference: Num, per: Num) -> Num:
         """A result of the fit; nothing for a clearance, infinite where the sizes make no sense."""
@@ -276,16 +267,18 @@ def _point_mm(inputs: Inputs) -> float:
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
     """Return the findings of bearing, fit and set screws; those of each bearing where there are two."""
+    known = tuple(resting_on(n, inputs.strut) if n is BARREL_HOOP else resting_on(n, inputs.shell) if n is SHELL_HOOP
+                  else n for n in NUMBERS)
     if len(strut.bearings) == 1:
-        out = findings_of(NUMBERS, numbers_, inputs)
+        out = findings_of(known, numbers_, inputs)
     else:
-        out = findings_of(tuple(n for n in NUMBERS if n.code not in _OF_EACH and n is not HELD), numbers_, inputs)
+        out = findings_of(tuple(n for n in known if n.code not in _OF_EACH and n is not HELD), numbers_, inputs)
         for k in range(len(strut.bearings)):
             own = Inputs.from_strut(strut, bearing=k)
             name = bearing_name(strut, k)
             for code, demand in numbers(own).items():
-                number = next(n for n in NUMBERS if n.code == code)
-                if code in _OF_EACH or number is HELD:
+                number = next(n for n in known if n.code == code)
+                if code in _OF_EACH or code == HELD.code:
                     path = number.parameter
                     if path.startswith("bearing."):
                         path = bearing_path(strut, k, path.removeprefix("bearing."))

@@ -23,7 +23,8 @@ _P = Standing.PUBLISHED
 SHAFT = Number("couple_strut_shaft", GROUP, "strut and shaft", "mV", "at most", _SERIES, _P, "materials.shaft",
                "bond strut and shaft to one anode (brush on the shaft), or choose materials nearer to each other",
                warn=True)
-BOLTS = Number("couple_strut_bolts", GROUP, "strut and palm bolts", "mV", "information", _SERIES, _P, "materials.bolts")
+BOLTS = Number("couple_strut_bolts", GROUP, "strut and palm bolts", "mV", "information", _SERIES, _P,
+               "materials.bolts")
 HULL = Number("couple_strut_hull", GROUP, "strut and hull", "mV", "information", _SERIES, _P, "materials.hull")
 SHELL = Number("couple_strut_shell", GROUP, "strut and bearing shell", "mV", "information", _SERIES, _P,
                "bearing.shell_material")

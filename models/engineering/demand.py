@@ -9,7 +9,7 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 
 from strutwright.models import finding
-from strutwright.models.engineering.inputs import Inputs, Num, missing
+from strutwright.models.engineering.inputs import Inputs, Metal, Num, missing
 from strutwright.models.finding import Finding, Standing, Verdict
 
 LimitIs: TypeAlias = Literal["at most", "at least", "information"]
@@ -98,6 +98,13 @@ def finding_of(number: Number, demand: Demand, inputs: Inputs, *, what: str = ""
     made: Finding = call(number.code, what, float(actual), float(limit), number.unit, **keep)
     # The ratio shown is the one that sizing ranks by.
     return replace(made, utilisation=float(demand.utilisation))
+
+
+def resting_on(number: Number, metal: Metal) -> Number:
+    """Return the number with the lesser standing of its formula and of the metal's strength."""
+    if metal.standing is Standing.PUBLISHED or number.standing is not Standing.PUBLISHED:
+        return number
+    return replace(number, standing=metal.standing, source=f"{number.source}; strength of {metal.name} from memory")
 
 
 def findings_of(known: tuple[Number, ...], numbers: Mapping[str, Demand], inputs: Inputs) -> list[Finding]:

@@ -15,9 +15,10 @@ from strutwright.models.engineering.demand import (
     finding_of,
     hint,
     information,
+    resting_on,
     shown,
 )
-from strutwright.models.engineering.inputs import Inputs
+from strutwright.models.engineering.inputs import Inputs, Num
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import loads as statics
 from strutwright.models.mechanics import shaft as rules
@@ -32,8 +33,7 @@ _LARGER = "a larger shaft.diameter, or a stronger materials.shaft; the bearing a
 
 POWER = Number("shaft_by_power", GROUP, "shaft diameter by the power formula", "mm", "at least",
                "ABYC P-6 form, boat systems handbook; torsional yield two thirds of tensile yield", _P,
-               "shaft.diameter",
-               _LARGER, _DUTY, warn=True)
+               "shaft.diameter", _LARGER, _DUTY, warn=True)
 CLASS = Number("shaft_by_class", GROUP, "shaft diameter by IACS UR M68, keyed propeller", "mm", "at least",
                "IACS UR M68", _M, "shaft.diameter", _LARGER, _DUTY, warn=True)
 FISHING = Number("shaft_by_fishing_rule", GROUP, "shaft diameter by the Canadian fishing vessel rule, diesel", "mm",
@@ -43,8 +43,7 @@ PROPELLER = Number("shaft_by_propeller", GROUP, "shaft diameter by the old rule,
                    "boat systems handbook; for comparison", _P, "shaft.diameter", needs=("propeller_mm",))
 STRESS = Number("shaft_stress", GROUP, "stress in the shaft at the bearing from torque, overhung weight and thrust "
                 "(von Mises), against yield", "MPa", "at most", "shaft text-books; thrust from power and boat speed "
-                                                                "with "
-                "efficiency 0.6", _P, "shaft.diameter", _LARGER,
+                "with efficiency 0.6", _P, "shaft.diameter", _LARGER,
                 (*_DUTY, "propeller_kg", "hub_gap_mm", "hub_length_mm"), warn=True)
 ADVANCE = Number("advance_ratio", GROUP, "advance ratio J of the propeller at boat speed, wake left out", "",
                  "information", "definition, J = V / (n D)", Standing.GEOMETRY, "duty.boat_speed",
@@ -65,8 +64,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
         power, rpm, np.where(admitted, metal.ultimate_mpa, 372.0), inputs.propeller_mm,  # type: ignore[arg-type]
         corrosion_resistant=metal.family not in ("steel", ""))
     line = rules.weight_n_per_mm(d, metal.density_kg_m3)
-    moment = statics.overhung_reactions(1.0, inputs.overhang_mm, statics.weight_n(inputs.propeller_kg), line).moment_nmm
-    thrust = np.nan_to_num(statics.thrust_n(power, np.maximum(inputs.boat_speed_kn, 1.0)))
+    moment: Num = statics.overhung_reactions(1.0, inputs.overhang_mm, statics.weight_n(inputs.propeller_kg), line).moment_nmm
+    thrust: Num = np.nan_to_num(statics.thrust_n(power, np.maximum(inputs.boat_speed_kn, 1.0)))
     stress = rules.shaft_stress(d, rules.torque_nmm(power, rpm), moment, thrust)
     return {
         POWER.code: at_least(d, rules.diameter_by_power_mm(power, inputs.shaft_safety, torsion, rpm)),
@@ -88,7 +87,10 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     out = []
     for number in NUMBERS:
         what = ""
-        if number is POWER:
+        if number is STRESS:
+            number = resting_on(number, inputs.shaft)
+        elif number is POWER:
+            number = resting_on(number, inputs.shaft)
             what = f"{number.what}, safety {shown(inputs.shaft_safety)} for {inputs.service.replace('_', ' ')} service"
         elif number is CLASS and not class_applies(inputs):
             # A rule for ships is no yardstick for a boat: say the number, hold nobody to it.

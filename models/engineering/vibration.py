@@ -2,8 +2,9 @@
 
 The numbers, made for very many candidates: the arms as tapered beams built in at the hull, the barrel rigid; in the
 plane square to the shaft and out of it, each by its own static shape (the barrel's turning goes with its moving). Rake
-and toe are left out of them. `vibration_map` does one strut whole, six ways for the barrel to move, and the shaft by
-beam elements. Hull and palm are taken as rigid, so true frequencies are lower. Guidance.
+and toe are left out of them, and a skeg counts as if it were at the shaft line. `vibration_map` does one strut whole,
+six ways for the barrel to move, and the shaft by beam elements. Hull and palm are taken as rigid, so true frequencies
+are lower. Guidance.
 """
 from __future__ import annotations
 
@@ -36,41 +37,35 @@ ENTRAINED = 1.20
 _M = Standing.MEMORY
 _PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
 _MARGIN_SOURCE = "20 % off, common in class guidance; beam and added-mass formulas of text-books"
-_STIFFER = ("thicken or shorten the arm (arms.section.thickness, arms.section.thickness_at_palm), or choose a propeller "
-            "with another number of blades")
+_STIFFER = ("thicken or shorten the arm (arms.section.thickness, arms.section.thickness_at_palm), or choose a "
+            "propeller with another number of blades")
 
 ATHWART = Number("strut_in_plane_hz", GROUP, "lowest natural frequency of the strut in the plane of its arms, with "
-                                             "water "
-                 "and propeller share", "Hz", "information", _MARGIN_SOURCE, _M, "arms.section.thickness",
+                 "water and propeller share", "Hz", "information", _MARGIN_SOURCE, _M, "arms.section.thickness",
                  needs=_PROPELLER)
 FORE_AFT = Number("strut_fore_aft_hz", GROUP, "lowest natural frequency of the strut fore and aft, with water", "Hz",
                   "information", _MARGIN_SOURCE, _M, "arms.section.chord")
 ATHWART_BLADE = Number("strut_in_plane_blade_rate", GROUP, "strut in its plane: distance from blade rate at full "
-                                                           "speed, "
-                       "as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.thickness", _STIFFER,
+                       "speed, as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.thickness", _STIFFER,
                        (*_PROPELLER, "blades", "shaft_rpm"), warn=True)
 FORE_AFT_BLADE = Number("strut_fore_aft_blade_rate", GROUP, "strut fore and aft: distance from blade rate at full "
-                                                            "speed, "
-                        "as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.chord",
+                        "speed, as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.chord",
                         "lengthen or shorten arms.section.chord, or choose a propeller with another number of blades",
                         ("blades", "shaft_rpm"), warn=True)
 ATHWART_SHAFT = Number("strut_in_plane_shaft_rate", GROUP, "strut in its plane: distance from shaft rate at full "
-                                                           "speed, "
-                       "as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.thickness", _STIFFER,
+                       "speed, as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.thickness", _STIFFER,
                        (*_PROPELLER, "shaft_rpm"), warn=True)
 FORE_AFT_SHAFT = Number("strut_fore_aft_shaft_rate", GROUP, "strut fore and aft: distance from shaft rate at full "
-                                                            "speed, "
-                        "as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.chord", FORE_AFT_BLADE.advice,
-                        ("shaft_rpm",), warn=True)
-WHIRL = Number("shaft_critical", GROUP, "first lateral critical speed of the shaft with its overhung propeller", "rpm",
-               "at least", "beam on two bearings with a disc, two static shapes (Rayleigh and Ritz); 20 % over full "
-                           "speed "
-               "from memory, text-books seek twice", _M, "shaft.bearing_span", "bring the bearings nearer together "
-               "(shaft.bearing_span), shorten propeller.hub_gap, or take a larger shaft.diameter",
-               (*_PROPELLER, "propeller_mm", "shaft_rpm"), warn=True)
+                        "speed, as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.chord",
+                        FORE_AFT_BLADE.advice, ("shaft_rpm",), warn=True)
+WHIRL = Number("shaft_critical", GROUP, "first lateral critical speed of the shaft with its overhung propeller",
+               "rpm", "at least", "beam on two bearings with a disc, two static shapes (Rayleigh and Ritz); 20 % "
+               "over full speed from memory, text-books seek twice", _M, "shaft.bearing_span",
+               "bring the bearings nearer together (shaft.bearing_span), shorten propeller.hub_gap, or take a larger "
+               "shaft.diameter", (*_PROPELLER, "propeller_mm", "shaft_rpm"), warn=True)
 NUMBERS = (ATHWART, FORE_AFT, ATHWART_BLADE, FORE_AFT_BLADE, ATHWART_SHAFT, FORE_AFT_SHAFT, WHIRL)
 
-_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(4)
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
 _AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
 
 
@@ -99,9 +94,10 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
         s, ds = arm.start_mm + at * span, weight * span
         chord, thickness = arm.size_at(s)
         p = arm.section_at(s)
+        bend_in, bend_out = ds / (m.modulus_mpa * p.ixx_mm4), ds / (m.modulus_mpa * p.iyy_mm4)
         for k in range(3):
-            i[k] = i[k] + ds * s**k / (m.modulus_mpa * p.ixx_mm4)
-            o[k] = o[k] + ds * s**k / (m.modulus_mpa * p.iyy_mm4)
+            i[k], o[k] = i[k] + bend_in, o[k] + bend_out
+            bend_in, bend_out = bend_in * s, bend_out * s
         i[2] = i[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_across)
         o[2] = o[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_along)
         axial = axial + ds / (m.modulus_mpa * p.area_mm2)
@@ -116,13 +112,22 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
 
 
 def barrel_kg(inputs: Inputs) -> Num:
-    """Return the mass of barrel and bearings, kg, in air; broadcasts."""
-    return weights.parts(inputs)[0].mass_kg + weights.bearing_kg(inputs)
+    """Return the mass of barrel, bearings and skeg, kg, in air; broadcasts."""
+    fin = weights.skeg(inputs)
+    return weights.barrel(inputs).mass_kg + weights.bearing_kg(inputs) + (0.0 if fin is None else fin.mass_kg)
 
 
 def barrel_water_kg(inputs: Inputs) -> Num:
-    """Return the water that moves sideways with the barrel, kg: about what the barrel displaces; broadcasts."""
-    return weights.barrel_outside_mm3(inputs)[0] * WATER_KG_M3 * 1e-9
+    """Return the water that moves athwart with barrel and skeg, kg; broadcasts.
+
+    About what the barrel displaces; a fin's as of a long section of its mean chord.
+    """
+    water, s = weights.barrel_outside_mm3(inputs)[0] * WATER_KG_M3 * 1e-9, inputs.skeg
+    if s is None:
+        return water
+    chord = (s.root_forward_x_mm - s.root_aft_x_mm + s.tip_chord_mm) / 2.0
+    across = rules.added_mass(chord, s.thickness_root_mm, WATER_KG_M3).across_kg_mm
+    return water + across * (s.depth_mm - inputs.barrel_outside_mm / 2.0)
 
 
 def running_share_kg(inputs: Inputs) -> Num:
@@ -144,9 +149,14 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     """
     yy = zz = yz = y_t = z_t = t_t = 0.0
     xx = x_y = x_z = r_yy = r_zz = r_yz = 0.0
-    in_kg, out_kg = barrel_kg(inputs) + barrel_water_kg(inputs) + running_share_kg(inputs), barrel_kg(inputs)
+    own, water = barrel_kg(inputs), barrel_water_kg(inputs)
+    in_kg, out_kg = own + water + running_share_kg(inputs), own
+    beams_: dict[tuple[int, ...], _ArmBeam] = {}
     for arm in inputs.arms:
-        b = _beam(inputs, arm)
+        # Two arms of the same sizes bend alike: in a study they hold the very same arrays.
+        same = tuple(id(v) for v in (arm.start_mm, arm.end_mm, arm.chord_barrel_mm, arm.thickness_barrel_mm,
+                                     arm.chord_palm_mm, arm.thickness_palm_mm, arm.edge_radius_mm))
+        b = beams_[same] = beams_.get(same) or _beam(inputs, arm)
         clock = np.radians(arm.clock_deg)
         sin, cos = np.sin(clock), np.cos(clock)
         # In plane: along the arm (sin, cos), across it (cos, -sin), turning about the shaft.
@@ -174,7 +184,7 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     stiff = xx - turn_y * x_y - turn_z * x_z
     swing = inputs.barrel_length_mm**2 / 12.0 + (inputs.barrel_outside_mm**2 + inputs.bore_mm**2) / 16.0
     # Pitching, the barrel drags its water along; sliding along itself it does not.
-    out_kg = out_kg + (barrel_kg(inputs) + barrel_water_kg(inputs)) * swing * (turn_y**2 + turn_z**2)
+    out_kg = out_kg + (own + water) * swing * (turn_y**2 + turn_z**2)
     return _hz(middle - half, in_kg), _hz(middle + half, in_kg), _hz(stiff, out_kg)
 
 
@@ -197,21 +207,22 @@ def shaft_first_hz(span_mm: Num, overhang_mm: Num, line_kg_mm: Num, stiffness_nm
     """
     span, over = span_mm, overhang_mm
     # Shapes for E I = 1, both zero at the bearings; the span from its forward end, the overhang from the aft bearing.
+    span_2 = span**2
+    span_3, span_4 = span_2 * span, span_2**2
     m11 = m12 = m22 = k11 = k12 = k22 = 0.0 * span
     for node, weight in zip(_SPAN_X.tolist(), _SPAN_W.tolist(), strict=True):
         at, w = 0.5 * (node + 1.0), 0.5 * weight
-        x = at * span
-        a, b = -over * span**2 / 6.0 * (at - at**3), (x**4 - 2.0 * span * x**3 + span**3 * x) / 24.0
-        bent_a, bent_b = over * at, (x**2 - span * x) / 2.0
+        a, b = -over * span_2 / 6.0 * (at - at**3), span_4 * (at**4 - 2.0 * at**3 + at) / 24.0
+        bent_a, bent_b = over * at, span_2 * (at**2 - at) / 2.0
         ds = w * span
         m11, m12, m22 = m11 + ds * a * a, m12 + ds * a * b, m22 + ds * b * b
         k11, k12, k22 = k11 + ds * bent_a**2, k12 + ds * bent_a * bent_b, k22 + ds * bent_b**2
         u, ds = at * over, w * over
-        a, b = over * span / 3.0 * u + (3.0 * over * u**2 - u**3) / 6.0, -(span**3) / 24.0 * u
+        a, b = over * u * (span / 3.0 + over * (3.0 * at - at**2) / 6.0), -span_3 / 24.0 * u
         m11, m12, m22 = m11 + ds * a * a, m12 + ds * a * b, m22 + ds * b * b
         k11 = k11 + ds * (over - u) ** 2
-    tip_a, tip_b = over**2 * span / 3.0 + over**3 / 3.0, -(span**3) * over / 24.0
-    turn_a, turn_b = over * span / 3.0 + over**2 / 2.0, -(span**3) / 24.0
+    tip_a, tip_b = over**2 * (span + over) / 3.0, -span_3 * over / 24.0
+    turn_a, turn_b = over * (span / 3.0 + over / 2.0), -span_3 / 24.0
     m11 = line_kg_mm * m11 + tip_kg * tip_a**2 + tip_kg_mm2 * turn_a**2
     m12 = line_kg_mm * m12 + tip_kg * tip_a * tip_b + tip_kg_mm2 * turn_a * turn_b
     m22 = line_kg_mm * m22 + tip_kg * tip_b**2 + tip_kg_mm2 * turn_b**2
@@ -223,7 +234,7 @@ def shaft_first_hz(span_mm: Num, overhang_mm: Num, line_kg_mm: Num, stiffness_nm
 
 def _shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
     """Shaft with its water, kg/mm; E I; propeller with its water, kg, and its inertia about a diameter, kg mm2."""
-    area, inertia = math.pi / 4.0 * inputs.shaft_mm**2, math.pi / 64.0 * inputs.shaft_mm**4
+    area, inertia = math.pi / 4.0 * inputs.shaft_mm**2, math.pi / 64.0 * (inputs.shaft_mm**2) ** 2
     tip = ENTRAINED * inputs.propeller_kg
     return (area * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9, inputs.shaft.modulus_mpa * inertia, tip,
             tip * (GYRATION * inputs.propeller_mm) ** 2 / 2.0)

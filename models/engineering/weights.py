@@ -24,18 +24,18 @@ WEIGHT = Number("strut_weight", GROUP, "weight of the finished strut, without be
                 "closed forms and the alloy's density", _G, "materials.strut")
 FORWARD = Number("strut_centre_forward", GROUP, "centre of gravity forward of mid-barrel", "mm", "information",
                  "closed forms", _G, "palm.offset")
-UP = Number("strut_centre_up", GROUP, "centre of gravity above the shaft line", "mm", "information", "closed forms", _G,
-            "palm.thickness")
+UP = Number("strut_centre_up", GROUP, "centre of gravity above the shaft line", "mm", "information", "closed forms",
+            _G, "palm.thickness")
 RAW = Number("strut_stock", GROUP, "weight of the casting, or of the stock for a welded strut", "kg", "information",
              "casting: machining allowance grade G by ISO 8062-3, holes cast solid, bore cored; welded: plain blanks",
-             _G,
-             "construction")
+             _G, "construction")
 NUMBERS = (WEIGHT, FORWARD, UP, RAW)
 
 ALLOWANCE_GRADE = "G"
 RUBBER_KG_M3 = 1200.0
 _X, _W = np.polynomial.legendre.leggauss(4)
 _STATIONS = tuple(zip((0.5 * (_X + 1.0)).tolist(), (0.5 * _W).tolist(), strict=True))
+_TWO_STATIONS = ((0.5 - 0.5 / math.sqrt(3.0), 0.5), (0.5 + 0.5 / math.sqrt(3.0), 0.5))
 _CORNER = 1.0 - math.pi / 4.0
 """Area of a fillet in a square corner over radius squared; a weld bead's is half."""
 
@@ -52,13 +52,26 @@ class Part:
 
 def parts(inputs: Inputs) -> tuple[Part, ...]:
     """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join."""
-    found: list[tuple[str, Num, Triple]] = [("barrel", *_barrel(inputs))]
-    found += [(a.name, *_arm(inputs, a)) for a in inputs.arms]
+    found: list[tuple[str, Num, Triple]] = []
+    made: dict[tuple[int, ...], tuple[Num, Num, Num]] = {}
+    for a in inputs.arms:
+        # Two arms of the same sizes weigh the same: in a study they hold the very same arrays.
+        same = tuple(id(v) for v in (a.start_mm, a.water_mm, a.chord_barrel_mm, a.thickness_barrel_mm, a.chord_palm_mm,
+                                     a.thickness_palm_mm, a.edge_radius_mm, a.chord_into_palm))
+        volume, along, forward = made[same] = made.get(same) or _arm(inputs, a)
+        n = a.direction
+        # The chord runs forward: along the shaft, or nearly so along the flow.
+        found.append((a.name, volume, (a.x_mm + along * n[0] + forward, along * n[1], along * n[2])))
     found += [(p.name, *_palm(inputs, k)) for k, p in enumerate(inputs.palms)]
-    if inputs.skeg is not None:
-        found.append(("skeg", *_skeg(inputs, inputs.skeg)))
-    density = inputs.strut.density_kg_m3 * 1e-9
-    return tuple(Part(name, volume, volume * density, centre) for name, volume, centre in found)
+    density, fin = inputs.strut.density_kg_m3 * 1e-9, skeg(inputs)
+    return (barrel(inputs), *(Part(name, volume, volume * density, centre) for name, volume, centre in found),
+            *((fin,) if fin is not None else ()))
+
+
+def barrel(inputs: Inputs) -> Part:
+    """Return the bored and drilled barrel; broadcasts."""
+    volume, centre = _barrel(inputs)
+    return Part("barrel", volume, volume * inputs.strut.density_kg_m3 * 1e-9, centre)
 
 
 def whole(pieces: tuple[Part, ...], name: str = "strut") -> Part:
@@ -80,6 +93,14 @@ def bearing_kg(inputs: Inputs) -> Num:
     flutes = inputs.flute_count * inputs.flute_width_mm * inputs.flute_depth_mm
     rubber = (math.pi / 4.0 * (inside**2 - inputs.bearing_inside_mm**2) - flutes) * RUBBER_KG_M3
     return (shell + rubber) * inputs.bearing_total_mm * 1e-9
+
+
+def skeg(inputs: Inputs) -> Part | None:
+    """Return fin, foot and heel boss as one, or None without a skeg; broadcasts."""
+    if inputs.skeg is None:
+        return None
+    volume, centre = _skeg(inputs, inputs.skeg)
+    return Part("skeg", volume, volume * inputs.strut.density_kg_m3 * 1e-9, centre)
 
 
 # --- the parts ------------------------------------------------------------------------------------------------------
@@ -125,11 +146,11 @@ def _barrel(inputs: Inputs) -> tuple[Num, Triple]:
     return volume, (moment / volume, 0.0 * volume, 0.0 * volume)
 
 
-def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Triple]:
-    """Section by section along the axis from the barrel's outside to the water face, with both roots."""
+def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Num, Num]:
+    """Volume of an arm with its roots, and where its centre lies along its axis and forward along its chord."""
     span = arm.water_mm - arm.start_mm
     volume = along = across = 0.0 * span
-    for at, weight in _STATIONS:
+    for at, weight in _TWO_STATIONS:        # exact: the area of a linear taper goes with the square
         s = arm.start_mm + at * span
         props = arm.section_at(s)
         piece = weight * span * arm.cut * props.area_mm2
@@ -149,9 +170,7 @@ def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Triple]:
         more = more + corner * (perimeter_mm(arm.shape, chord, thickness) + 2.0 * math.pi * 0.25 * root)
         volume, along = volume + more, along + more * end
         across = across + more * props.centroid_x_mm
-    n, s, c = arm.direction, along / volume, across / volume
-    # The chord runs forward: along the shaft, or nearly so along the flow.
-    return volume, (arm.x_mm + s * n[0] + c, s * n[1], s * n[2])
+    return volume, along / volume, across / volume
 
 
 def perimeter_mm(shape: Kind, chord_mm: Num, thickness_mm: Num) -> Num:
@@ -309,6 +328,9 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
                                               f"{shown(z)} mm "
                         "up from the shaft line at mid-barrel", "", "materials.strut", actual=float(part.mass_kg),
                         unit="kg", source="closed forms"))
-    out.append(hint("bearing_weight", GROUP, "bearing" if len(strut.bearings) == 1 else "both bearings", "",
-                    "bearing.shell_material", actual=float(bearing_kg(inputs)), unit="kg", source="closed forms"))
+    each = [replace(Inputs.from_strut(strut, bearing=k), bearing_total_mm=b.length_mm)
+            for k, b in enumerate(strut.bearings)]
+    out.append(hint("bearing_weight", GROUP, "bearing" if len(each) == 1 else "both bearings", "",
+                    "bearing.shell_material", actual=float(sum(bearing_kg(e) for e in each)), unit="kg",
+                    source="closed forms"))
     return out
