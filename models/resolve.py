@@ -639,8 +639,10 @@ class _Resolver:
         said = self.said.bolts
         self.given("bolts.size", said.size, "")
         thread = self.table("bolts.size", "threads", tables.thread, said.size)
-        hole = self.table("bolts.size", "clearance holes", tables.clearance_hole_mm, said.size, said.hole_fit)
-        if thread is None or hole is None:
+        if thread is None:
+            return None
+        hole = self.table("bolts.hole_fit", "clearance holes", tables.clearance_hole_mm, said.size, said.hole_fit)
+        if hole is None:
             return None
         self.note("bolts.hole", hole, "mm", "table", f"clearance hole, {said.hole_fit} series")
         metric = said.size.upper().startswith("M")
