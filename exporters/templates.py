@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 import numpy as np
 
@@ -26,7 +27,7 @@ GAUGE_BASE_INCH_MM = 12 * MM_PER_INCH
 BACKING_OVERHANG_MM = 25.0   # a backing plate is 25 to 50 mm larger all round; common practice, no source
 SMALLEST_GAUGE_DEG = 0.05    # below this a gauge is no triangle any more
 
-_SMALL, _TEXT, _LARGE = 2.5, 3.5, 5.0
+_LEAST, _SMALL, _TEXT, _LARGE = 1.8, 2.5, 3.5, 5.0
 _LEAST_TEXT_WIDTH = 170.0
 _TICK = 8.0
 
@@ -118,14 +119,20 @@ def _end_wrap(
         cut.add_text(f"{bevel.angle_deg:.1f}°", (x + _SMALL / 2, y + 2.0), _SMALL, 90.0)
     halves = ((0, last // 2), (last // 2, last))
     for side, (first, second) in zip((f"{s.upper()} SIDE" for s in surface.sides), halves, strict=True):
-        corners = np.array([p for k in (first, (first + second) // 2, second)
-                            for p in (shape.ticks[k].foot, shape.ticks[k].head)])
-        foot, head = corners[2], corners[3]
-        room = float(abs(corners[5, 0] - corners[1, 0])) - 8.0
-        middle = _xy(foot + 0.52 * (head - foot))
-        _centred(cut, side, (middle[0], middle[1] + 2.0), _fitting(side, room, _TEXT))
-        text = f"this edge to the {to} {'below' if up > 0 else 'above'}"
-        _centred(cut, text, (middle[0], middle[1] - 4.0), _fitting(text, room, _TEXT))
+        corners = [p for k in (first, second) for p in (shape.ticks[k].foot, shape.ticks[k].head)]
+        middle = shape.ticks[(first + second) // 2]
+        room = min(abs(corners[3][0] - corners[1][0]), abs(corners[2][0] - corners[0][0])) - 14.0
+        words = f"this edge to the {to} {'below' if up > 0 else 'above'}"
+        height = _TEXT if room > text_width(side, _TEXT) else _SMALL
+        rows = [side, *wrap(words, height, room)]
+        foot, head = np.array(middle.foot), np.array(middle.head)
+        way = up * (head - foot) / math.dist(foot, head)
+        right = np.array((way[1], -way[0]))
+        at = (foot + head) / 2 + (0.85 * len(rows) - 1.35) * height * way
+        for row in rows:
+            start = at - text_width(row, height) / 2 * right
+            cut.add_text(row, _xy(start), height, math.degrees(math.atan2(right[1], right[0])))
+            at = at - 1.7 * height * way
     for k, text, off in ((0, "trailing edge: seam", 1.5 + _SMALL), (last // 2, "LEADING EDGE", -1.5),
                          (last, "trailing edge: seam", -1.5)):
         foot, head = np.array(shape.ticks[k].foot), np.array(shape.ticks[k].head)
@@ -182,9 +189,10 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
     cut = CutFile(title, _unit(strut))
     per_deg = float(dev.round_mm(barrel, 1.0, paper))
     low, girth, length = per_deg * seam_deg, per_deg * 360.0, barrel.length_mm
+    step = per_deg * CLOCK_STEP_DEG
     cut.add_polyline("TEMPLATE", [(0.0, low), (length, low), (length, low + girth), (0.0, low + girth)])
 
-    def height(clock_deg: float) -> float:
+    def place(clock_deg: float) -> float:
         return low + per_deg * ((clock_deg - seam_deg) % 360.0)
 
     first = math.ceil(seam_deg / CLOCK_STEP_DEG - 1e-9) * CLOCK_STEP_DEG
@@ -210,10 +218,13 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
                     cut.add_line("PHANTOM", (at, low), (at, low + girth))
                 uprights.append((at, f"{name} {which} end, {_length(cut, at)}"))
         for screw in strut.set_screws:
-            centre = (screw.station_mm, height(screw.clock_deg))
+            centre = (screw.station_mm, place(screw.clock_deg))
             cut.add_circle("DRILL", centre, screw.tap_drill_mm)
             cut.add_centre_mark(centre, 4.0 * screw.tap_drill_mm)
-            cut.add_text(f"screw {screw.number}", (centre[0] + screw.tap_drill_mm, centre[1] + 1.5), _SMALL)
+            label = f"screw {screw.number}"
+            wide, off = text_width(label, _SMALL), 0.8 * screw.tap_drill_mm
+            x = centre[0] + off if centre[0] + off + wide < length - 1.0 else centre[0] - off - wide
+            cut.add_text(label, (x, sum(_gap(centre[1], step, step)) / 2 - _SMALL / 2), _SMALL)
     _upright_labels(cut, uprights, low + girth + 2.0)
     for shape in prints:
         turns = math.floor((per_deg * shape.clock_deg - low) / girth) * girth
@@ -222,16 +233,24 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
         box = moved.bounding_box()
         y = per_deg * shape.clock_deg - turns
         cut.add_line("CENTRE", (box.xmin - 8.0, y), (box.xmax + 8.0, y))
-        _centred(cut, f"{shape.name}, clock {shape.clock_deg:g}°", ((box.xmin + box.xmax) / 2, y + 1.2),
-                 min(_TEXT, max(0.55 * per_deg * CLOCK_STEP_DEG, 2.0)))
+        low_gap, high_gap = _gap(y, step, (box.ymax - box.ymin) / 2)
+        height = min(_TEXT, max(0.6 * (high_gap - low_gap), _LEAST))
+        base = (low_gap + high_gap - height) / 2
+        stops = [box.xmin, *sorted(x for x, _ in uprights if box.xmin < x < box.xmax), box.xmax]
+        left, right = max(pairwise(stops), key=lambda pair: pair[1] - pair[0])
+        label = f"{shape.name}, clock {round(shape.clock_deg, 2):g}°"
+        room = text_width(label, height) / 2 + 1.0
+        x = max(min(moved.centroid()[0], right - room), left + room)   # where the section is wide
+        _centred(cut, label, (x, base), height)
+        small = min(_SMALL, height)
         wide = text_width("LE", _SMALL)
         lead, trail = box.xmax + 2.0, box.xmin - 2.0 - wide
         for x, _ in sorted(uprights):   # past a line that would run through the letters
             lead = x + 1.0 if lead - 1.0 < x < lead + wide + 1.0 else lead
         for x, _ in sorted(uprights, reverse=True):
             trail = x - 1.0 - wide if trail - 1.0 < x < trail + wide + 1.0 else trail
-        cut.add_text("LE", (lead, y + 1.2), _SMALL)
-        cut.add_text("TE", (trail, y + 1.2), _SMALL)
+        cut.add_text("LE", (lead, base), small)
+        cut.add_text("TE", (trail, base), small)
     for y in (low, low + girth):
         cut.add_text("seam", (-3.0 - text_width("seam", _SMALL), y - 1.25), _SMALL)
     _arrow(cut, (length / 2 - 20.0, low - 8.0), "FWD")
@@ -252,11 +271,20 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
     if screws:
         facts += [
             f"screw {s.number}: {s.thread}, tap drill {_length(cut, s.tap_drill_mm)}, station "
-            f"{_length(cut, s.station_mm)}, clock {s.clock_deg:g}°"
+            f"{_length(cut, s.station_mm)}, clock {round(s.clock_deg, 2):g}°"
             for s in strut.set_screws
         ]
     _finish(cut, strut, title, "outside of the barrel", facts)
     return cut
+
+
+def _gap(y: float, step: float, reach: float) -> Point:
+    """Return bottom and top of the larger clear band beside a line at y, between it and the next multiple of step, at
+    most reach away.
+    """
+    above = min((math.floor(y / step + 1e-6) + 1) * step, y + reach)
+    below = max((math.ceil(y / step - 1e-6) - 1) * step, y - reach)
+    return (y, above) if above - y >= y - below - 1e-6 else (below, y)
 
 
 def _upright_labels(cut: CutFile, marks: Sequence[tuple[float, str]], y: float) -> None:
@@ -414,11 +442,6 @@ def _length(cut: CutFile, length_mm: float) -> str:
     return f"{length_mm:.2f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:.4f} in"
 
 
-def _fitting(text: str, room_mm: float, height_mm: float) -> float:
-    """The text height, made smaller where the text would be wider than the room, but readable."""
-    return max(min(height_mm, height_mm * room_mm / text_width(text, height_mm)), 1.8)
-
-
 def _centred(cut: CutFile, text: str, at: Point, height_mm: float) -> None:
     cut.add_text(text, (at[0] - text_width(text, height_mm) / 2, at[1]), height_mm)
 
@@ -445,7 +468,8 @@ def _finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[st
     first = f"{part}: {who.hand.upper()} hand" if who.hand != "centre" else f"{part}: CENTRE LINE, no hand"
     lines = [
         f"{who.name}, {who.drawing_number}, revision {who.revision}",
-        f"face: {face}. Scale 1:1, unit {unit}, contraction none, kerf none, stock none. File {slug(cut.name)}-{who.hand}",
+        f"face: {face}. Scale 1:1, unit {unit}, contraction none, kerf none, stock none. "
+        f"File {slug(cut.name)}-{who.hand}",
         *facts,
         "measure both check lines before use; use the measured outside diameter and sections. Guidance, not approval: "
         "a strut keeps the water out, have it looked at by those who approve it",
