@@ -18,7 +18,7 @@ class Problem:
     advice: str = ""
 
     def __str__(self) -> str:
-        where = f"{self.file}:{self.line}:{self.column}"
+        where = f"{printable(self.file)}:{self.line}:{self.column}"
         parts = [f"{where}: {self.path + ': ' if self.path else ''}{self.what}"]
         if self.given:
             parts.append(f"    given:   {self.given}")
@@ -37,8 +37,12 @@ class ParameterError(ValueError):
         super().__init__("\n".join(str(p) for p in self.problems))
 
 
+def printable(text: str) -> str:
+    """Return a text with a question mark for every control character."""
+    return "".join(c if c.isprintable() else "?" for c in text)
+
+
 def shown(value: object) -> str:
     """Return a given value as short text, never longer than 60 characters and without control characters."""
-    text = value if isinstance(value, str) else repr(value)
-    text = "".join(c if c.isprintable() else "?" for c in text)
+    text = printable(value if isinstance(value, str) else repr(value))
     return text if len(text) <= 60 else text[:57] + "..."

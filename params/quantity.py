@@ -65,7 +65,7 @@ UNIT_BY_KIND = {k.name: k.unit for k in (LENGTH, ANGLE, POWER, MASS, SPEED, RATE
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _TERM = re.compile(
-    rf"\s*(?:(?P<whole>\d+)(?: +|-))?(?:(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>{_NUMBER}))\s*"
+    rf"\s*(?:(?:(?P<whole>\d+)(?: +|-))?(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>{_NUMBER}))\s*"
     rf"(?P<unit>N/mm2|m/s|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*")
 
 
@@ -114,8 +114,6 @@ def _term_value(term: re.Match[str], kind: Kind) -> float:
         if int(term["den"]) == 0:
             raise QuantityError("divides by zero", _allowed(kind))
         return float(Fraction(int(term["whole"] or 0)) + Fraction(int(term["num"]), int(term["den"])))
-    if term["whole"] is not None:
-        raise QuantityError(f"holds two numbers and is not one {kind.name}", _allowed(kind))
     return float(term["dec"])
 
 

@@ -76,9 +76,10 @@ BoltSize = _words(_text, 12)
 ScrewThread = BoltSize
 Clock = Annotated[Angle, Field(ge=-360, le=360)]
 
-def _size(hi: float, lo: float = 0.0) -> Any:
-    """A length in mm above lo (at least lo when lo > 0) and at most hi."""
-    return Annotated[Length, Field(gt=lo, le=hi)] if lo <= 0 else Annotated[Length, Field(ge=lo, le=hi)]
+
+def _size(hi: float) -> Any:
+    """A length of at least a hundredth and at most hi mm; thinner is a slip of the unit."""
+    return Annotated[Length, Field(ge=0.01, le=hi)]
 
 
 def _offset(hi: float) -> Any:

@@ -1,0 +1,228 @@
+"""Files that are broken, absurd or meant to hurt: refused with every fault named, never a crash, never a file.
+
+Random changes are seeded by hypothesis. The only outcome allowed beside a resolved strut is a ParameterError that
+holds problems.
+"""
+from __future__ import annotations
+
+import json
+import math
+import time
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.params import strict_yaml
+from strutwright.params.loader import load, loads, shipped
+from strutwright.params.problems import ParameterError
+
+TEXTS = {name: path.read_text(encoding="utf-8") for name, path in shipped().items()}
+HARBOUR = TEXTS["harbour-launch"]
+CALM = settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+
+
+def outcome(source: str | Path) -> Resolved | ParameterError:
+    """Return the strut or the refusal; anything else is a fault of the program and goes through."""
+    try:
+        return resolve(load(source) if isinstance(source, Path) else loads(source))
+    except ParameterError as error:
+        assert error.problems
+        for p in error.problems:
+            assert p.what
+            assert p.line >= 1
+            assert p.column >= 1
+        places = [(p.line, p.column) for p in error.problems]
+        assert places == sorted(places)
+        assert "".join(str(error).split("\n")).isprintable()
+        return error
+
+
+def sound(found: Resolved | ParameterError) -> None:
+    """Assert that a resolved strut holds finite numbers only."""
+    if isinstance(found, Resolved):
+        assert all(math.isfinite(r.value) for r in found.records if not isinstance(r.value, str))
+
+
+def refused(source: str | Path, words: str) -> ParameterError:
+    found = outcome(source)
+    assert isinstance(found, ParameterError)
+    assert words in str(found)
+    return found
+
+
+# --- chosen hostilities ---------------------------------------------------------------------------------------------
+
+@pytest.mark.parametrize(("text", "words"), [
+    ("", "holds no parameter groups"), ("\n\n# nothing\n", "holds no parameter groups"), ("---\n", "no parameter groups"),
+    ("just text", "holds no parameter groups"), ("- a\n- b\n", "holds no parameter groups"), ("5", "no parameter groups"),
+    ("a: &x 1\nb: *x\n", "anchor or alias"), ("a: *x\n", "anchor or alias"), ("<<: {a: 1}\n", "not a plain word"),
+    ("a: !!python/object/apply:os.system ['true']\n", "type tag"), ("a: !x 1\n", "type tag"),
+    ("a: 1\n---\nb: 2\n", "is not YAML"), ("a: [1, 2\n", "is not YAML"), ("a: 'x\n", "is not YAML"),
+    ("\ta: 1\n", "is not YAML"), ("a:\n\tb: 1\n", "is not YAML"), ("a: 1\n b: 2\n", "is not YAML"),
+    ("%YAML 9.9\n---\na: 1\n", "is not YAML"), ("a: b: c\n", "is not YAML"), ("a: \x00\n", "control character"),
+    ("a: 1\nb: \x07\n", "control character"), ("a: \ud800\n", "control character"), ("? [a, b]\n: 1\n", "not a plain word"),
+    ("? {a: 1}\n: 1\n", "not a plain word"), ('"\\e[31m": 1\n', "not a known key"), ("\u202e: 1\n", "not a known key"),
+])
+def test_what_is_not_a_set_is_refused(text: str, words: str) -> None:
+    refused(text, words)
+
+
+def test_place_of_a_control_character() -> None:
+    (p,) = refused("a: 1\nbé: \x07\n", "control").problems
+    assert (p.line, p.column) == (2, 5)
+
+
+def test_alias_bomb_is_refused_at_once() -> None:
+    rows = ["a: &a [x, x, x, x, x, x, x, x, x]"]
+    rows += [f"{b}: &{b} [{', '.join('*' + a for _ in range(9))}]" for a, b in zip("abcdefgh", "bcdefghi", strict=True)]
+    begun = time.perf_counter()
+    refused("\n".join(rows), "anchor or alias")
+    assert time.perf_counter() - begun < 1
+
+
+@pytest.mark.parametrize("text", ["[" * 5000, "{a: " * 5000, "a: " + "[" * 100 + "]" * 100,
+                                  "\n".join(" " * i + "a:" for i in range(200)), "- " * 3000])
+def test_deep_nesting_is_refused(text: str) -> None:
+    begun = time.perf_counter()
+    assert isinstance(outcome(text), ParameterError)
+    assert time.perf_counter() - begun < 2
+
+
+def test_many_values_are_refused() -> None:
+    refused("a: [" + "1," * 25_000 + "1]\n", "too large")
+
+
+def test_huge_file_is_not_read(tmp_path: Path) -> None:
+    path = tmp_path / "huge.yaml"
+    with path.open("wb") as out:
+        out.truncate(1 << 34)       # sixteen GiB, no bytes on the disk
+    begun = time.perf_counter()
+    refused(path, "too large")
+    assert time.perf_counter() - begun < 1
+
+
+def test_largest_file_allowed_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "long.yaml"
+    path.write_text(HARBOUR + "#" * (strict_yaml.MAX_BYTES - len(HARBOUR.encode())), encoding="utf-8")
+    assert isinstance(outcome(path), Resolved)
+    path.write_text(path.read_text(encoding="utf-8") + "#", encoding="utf-8")
+    refused(path, "too large")
+
+
+def test_paths_that_are_no_file(tmp_path: Path) -> None:
+    refused(tmp_path, "is not a file")
+    refused(tmp_path / "none.yaml", "cannot be read")
+    refused(tmp_path / ("x" * 5000), "cannot be read")
+    refused(Path("a\0b"), "cannot be read")
+    refused(Path("/dev/zero"), "is not a file")
+
+
+@pytest.mark.parametrize("raw", [b"\xff\xfe\x00\x01", b"a: \xe9\n", b"\x89PNG\r\n\x1a\n", bytes(range(256)), b"\x00" * 100])
+def test_binary_rubbish_is_refused(raw: bytes, tmp_path: Path) -> None:
+    path = tmp_path / "binary.yaml"
+    path.write_bytes(raw)
+    assert isinstance(outcome(path), ParameterError)
+
+
+def test_place_of_a_byte_that_is_not_text(tmp_path: Path) -> None:
+    path = tmp_path / "latin.yaml"
+    path.write_bytes(b"a: 1\nb: 2\nc: \xe9\n")
+    (p,) = refused(path, "UTF-8").problems
+    assert p.line == 3
+
+
+@pytest.mark.parametrize("size", ["0", "-1", "1e-300", "1e300", "1e9", "999 m", "1e-9 mm", "0.0000001", "-0"])
+@pytest.mark.parametrize("line", ["  diameter: 35\n", "  outside_diameter: 50\n", "  length: 146\n", "  thickness: 14\n",
+                                  "    chord: 95\n"])
+def test_absurd_sizes_are_refused(line: str, size: str) -> None:
+    key = line.split(":")[0]
+    assert HARBOUR.count(line) == 1
+    assert isinstance(outcome(HARBOUR.replace(line, f"{key}: {size}\n")), ParameterError)
+
+
+# --- random hostilities ---------------------------------------------------------------------------------------------
+
+odd_values = st.one_of(
+    st.sampled_from(["", "0", "-1", "1e9", "1e-9", ".nan", "-.inf", "yes", "no", "null", "~", "[]", "{}", "[1]", "{a: 1}",
+                     "x", "1/0 in", "12 deg", "5 kg", "3 in", "1 1/2", "'", '"', "&a", "*a", "!t", "|", ">", "? :", "-", "#",
+                     "single", "vee", "each_arm", "common", "press", "slide", "polygon", "edge", "points", "centre", "welded",
+                     "M10", "1", "1/2", "M64", "zz", "both", "316L", "hardwood", "nitrile rubber", "FRP laminate"]),
+    st.floats(-1e4, 1e4).map(lambda x: f"{x:.4g}"), st.integers(-10, 10**7).map(str),
+    st.text(max_size=20).map(json.dumps))
+
+
+@st.composite
+def spoiled(draw: st.DrawFn) -> str:
+    """A shipped set with some lines removed, doubled, moved or given other values."""
+    rows = TEXTS[draw(st.sampled_from(sorted(TEXTS)))].split("\n")
+    for _ in range(draw(st.integers(1, 4))):
+        if not rows:
+            break
+        at = draw(st.integers(0, len(rows) - 1))
+        what = draw(st.sampled_from(("value", "value", "value", "inner", "delete", "double", "move", "indent", "key", "text")))
+        row = rows[at]
+        if what == "value":
+            rows[at] = f"{row.split(':')[0]}: {draw(odd_values)}"
+        elif what == "inner" and ": " in row:
+            parts = row.split(": ")
+            k = draw(st.integers(1, len(parts) - 1))
+            tail = parts[k][parts[k].index(","):] if "," in parts[k] else ("}" if "}" in parts[k] else "")
+            parts[k] = draw(odd_values) + tail
+            rows[at] = ": ".join(parts)
+        elif what == "delete":
+            del rows[at]
+        elif what == "double":
+            rows.insert(at, row)
+        elif what == "move":
+            rows.insert(draw(st.integers(0, len(rows) - 1)), rows.pop(at))
+        elif what == "indent":
+            rows[at] = " " * draw(st.integers(1, 3)) + row
+        elif what == "key":
+            rows[at] = row.replace(":", draw(st.text(max_size=3)) + ":", 1)
+        else:
+            rows[at] = draw(st.text(max_size=40))
+    return "\n".join(rows)
+
+
+@settings(CALM, max_examples=400)
+@given(spoiled())
+def test_spoiled_sets_resolve_or_are_refused(text: str) -> None:
+    sound(outcome(text))
+
+
+@CALM
+@given(st.sampled_from(sorted(TEXTS)), st.lists(st.tuples(st.integers(0, 4000), st.binary(min_size=1, max_size=4)),
+                                                min_size=1, max_size=5))
+def test_spoiled_bytes_resolve_or_are_refused(tmp_path_factory: pytest.TempPathFactory, name: str,
+                                              changes: list[tuple[int, bytes]]) -> None:
+    raw = bytearray(TEXTS[name].encode("utf-8"))
+    for at, new in changes:
+        raw[at % len(raw):at % len(raw) + len(new)] = new
+    folder = tmp_path_factory.mktemp("bytes")
+    path = folder / "spoiled.yaml"
+    path.write_bytes(bytes(raw))
+    sound(outcome(path))
+    assert [p.name for p in folder.iterdir()] == ["spoiled.yaml"]
+    assert path.read_bytes() == bytes(raw)
+
+
+@CALM
+@given(st.text(max_size=200))
+def test_any_text_is_refused(text: str) -> None:
+    assert isinstance(outcome(text), ParameterError)
+
+
+values = st.recursive(st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.text(max_size=12)),
+                      lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(st.text(max_size=6), inner,
+                                                                                           max_size=3)), max_leaves=12)
+
+
+@CALM
+@given(st.dictionaries(st.sampled_from(["identity", "units", "construction", "materials", "shaft", "bearing", "barrel",
+                                        "arms", "palm", "bolts", "set_screws", "skeg", "welds", "hull", "propeller", "duty",
+                                        "loads", "pattern", "drawing"]), values, min_size=1))
+def test_any_values_under_known_keys_are_refused(data: dict[str, object]) -> None:
+    assert isinstance(outcome(json.dumps(data)), ParameterError)

@@ -1,0 +1,124 @@
+"""Quantities as people write them, against exact fractions and the definitions of the units.
+
+Sources: the inch is 25.4 mm (international yard and pound agreement, 1959), the pound 0.45359237 kg (same), the knot
+1852 m per hour (international nautical mile, 1929), standard gravity 9.80665 m/s2 (CGPM 1901); published. Expected
+values are worked out with Fraction.
+"""
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from strutwright.params import quantity
+from strutwright.params.quantity import FileUnits, Kind, QuantityError, parse
+
+KINDS = (quantity.LENGTH, quantity.ANGLE, quantity.POWER, quantity.MASS, quantity.SPEED, quantity.RATE, quantity.FORCE,
+         quantity.STRESS, quantity.AREA, quantity.PERCENT, quantity.RATIO)
+UNITS: tuple[FileUnits, ...] = ("mm", "in")
+INCH = Fraction(254, 10)
+whole = st.integers(0, 200)
+sixty_fourths = st.integers(1, 63)
+
+
+@given(whole, sixty_fourths, st.sampled_from((" ", "-")), st.sampled_from(("in", '"', " in", "inch")))
+def test_inch_fractions_are_exact(inches: int, parts: int, between: str, unit: str) -> None:
+    f = Fraction(parts, 64)
+    text = (f"{inches}{between}" if inches else "") + f"{f.numerator}/{f.denominator}{unit}"
+    assert parse(text, quantity.LENGTH, "mm") == pytest.approx(float((inches + f) * INCH), abs=1e-9)
+
+
+@given(whole, sixty_fourths)
+def test_bare_fraction_follows_the_file(inches: int, parts: int) -> None:
+    text = f"{inches} {parts}/64"
+    value = inches + Fraction(parts, 64)
+    assert parse(text, quantity.LENGTH, "in") == pytest.approx(float(value * INCH), abs=1e-9)
+    assert parse(text, quantity.LENGTH, "mm") == pytest.approx(float(value), abs=1e-9)
+
+
+@given(st.decimals("0.001", "5000", places=3))
+def test_millimetres_and_inches_say_the_same(size: object) -> None:
+    mm = Fraction(str(size))
+    inches = mm / INCH
+    assert parse(f"{size} mm", quantity.LENGTH, "in") == pytest.approx(float(mm), abs=1e-9)
+    assert parse(f"{float(inches)!r} in", quantity.LENGTH, "mm") == pytest.approx(float(mm), rel=1e-12, abs=1e-9)
+    assert parse(float(inches), quantity.LENGTH, "in") == parse(f"{float(inches)!r} in", quantity.LENGTH, "mm")
+
+
+@given(st.integers(0, 89), st.integers(0, 59))
+def test_degrees_and_minutes(degrees: int, minutes: int) -> None:
+    assert parse(f"{degrees}deg {minutes}min", quantity.ANGLE, "mm") == pytest.approx(
+        float(degrees + Fraction(minutes, 60)), abs=1e-9)
+
+
+@given(st.integers(0, 20), st.integers(0, 11), sixty_fourths)
+def test_feet_and_inches(feet: int, inches: int, parts: int) -> None:
+    total = (feet * 12 + inches + Fraction(parts, 64)) * INCH
+    for text in (f"{feet} ft {inches} {parts}/64 in", f"{feet}' {inches}-{parts}/64\""):
+        assert parse(text, quantity.LENGTH, "mm") == pytest.approx(float(total), abs=1e-8)
+
+
+@given(st.floats(-1e6, 1e6), st.sampled_from(KINDS), st.sampled_from(UNITS))
+def test_a_number_and_its_text_read_alike(number: float, kind: Kind, units: FileUnits) -> None:
+    assert parse(number, kind, units) == parse(repr(number), kind, units)
+
+
+@given(st.floats(0.001, 1e6), st.sampled_from(KINDS))
+def test_sign_turns_the_value_round(number: float, kind: Kind) -> None:
+    assert parse(-number, kind, "mm") == -parse(number, kind, "mm")
+    assert parse(f"- {number!r}", kind, "mm") == parse(-number, kind, "mm")
+
+
+@pytest.mark.parametrize(("text", "kind", "units", "value"), [
+    ("1 hp", quantity.POWER, "mm", 0.7456998715822702),   # 550 ft lbf/s
+    (100, quantity.POWER, "in", 74.56998715822702),
+    ("26 lb", quantity.MASS, "mm", 26 * 0.45359237),
+    ("9 m/s", quantity.SPEED, "mm", 9 * 3600 / 1852),
+    ("18 km/h", quantity.SPEED, "mm", 18 / 1.852),
+    ("20 1/s", quantity.RATE, "mm", 1200),
+    ("35 ksi", quantity.STRESS, "mm", 241.3165),           # 1 ksi = 6.8948 MPa
+    ("450 lbf", quantity.FORCE, "mm", 450 * 0.45359237 * 9.80665),
+    ("2 kN", quantity.FORCE, "in", 2000),
+    ("1 ft2", quantity.AREA, "mm", 0.3048**2),
+    ("0.1 rad", quantity.ANGLE, "mm", 18 / math.pi),
+    ("12°", quantity.ANGLE, "mm", 12),
+    ("1.8 %", quantity.PERCENT, "mm", 1.8),
+    ("1e2", quantity.LENGTH, "mm", 100),
+])
+def test_other_units(text: object, kind: Kind, units: FileUnits, value: float) -> None:
+    assert parse(text, kind, units) == pytest.approx(value, rel=1e-6, abs=1e-9)
+
+
+@pytest.mark.parametrize("text", [
+    "", " ", "mm", "1 2", "1 2 mm", "1,5", "1.5.2", "1/0 in", "1 1/0", "1 - 1/2 in", "1 -1/2", "--1", "+-1", "1 kg", "1 m m",
+    "5 in 3 ft", "1 in 1 in", "nan", "inf", "-inf", "1e400", "0x10", "1_000", "1/2/3", "½", "1 1/2 1/4 in", "x" * 1000,
+    "1" * 400, "1 mm;", "1 mm)", "$(1)", None, True, False, [], {}, [1], float("nan"), float("inf"), 10**400])
+def test_what_is_not_a_length_is_refused(text: object) -> None:
+    with pytest.raises(QuantityError) as caught:
+        parse(text, quantity.LENGTH, "mm")
+    assert str(caught.value)
+    assert "a length such as" in caught.value.allowed
+
+
+@given(st.one_of(st.text(max_size=80), st.text(alphabet="0123456789 ./-+eE'\"mincftdeg%", max_size=30), st.floats(),
+                 st.integers(), st.none(), st.booleans(), st.binary(max_size=8)),
+       st.sampled_from(KINDS), st.sampled_from(UNITS))
+def test_anything_is_a_finite_number_or_refused(value: object, kind: Kind, units: FileUnits) -> None:
+    try:
+        number = parse(value, kind, units)
+    except QuantityError as error:
+        assert str(error)
+        assert error.allowed
+    else:
+        assert math.isfinite(number)
+
+
+@given(st.floats(-1e5, 1e5))
+def test_shown_values_read_back(mm: float) -> None:
+    inch, rest = quantity.show(mm, "mm", "in").split(" in (")
+    assert abs(float(inch) * 25.4 - mm) <= 0.00005 * 25.4 + 1e-9
+    assert abs(float(rest.removesuffix(" mm)")) - mm) <= 0.0005 + 1e-9
+    assert parse(quantity.show(mm, "mm", "mm"), quantity.LENGTH, "in") == pytest.approx(mm, rel=1e-5, abs=1e-9)
