@@ -1,0 +1,90 @@
+"""What every sheet of one strut shares: the strut, its solids, how sheets are drawn, and views made once."""
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any, Literal
+
+from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.sheet import TitleBlock
+from strutwright.exporters.projection import Projected, Viewpoint, project
+from strutwright.models.resolve import Resolved
+from strutwright.models.spec import Strut
+from strutwright.params import tables
+
+if TYPE_CHECKING:
+    from strutwright.models.build import Built, Part
+
+ISO_SIZES = ("A4", "A3", "A2", "A1")
+ANSI_SIZES = ("A", "B", "C", "D")
+ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m; castings ISO 8062-3, weldments ISO 13920", "x.xx ±.02, x.xxx ±.010 in"
+
+
+@dataclass(slots=True)
+class SheetContext:
+    """One hand of one strut on its way to paper.
+
+    parameters_sha256: of the parameter file, so that shop and model can be matched. seconds: hidden-line time of each
+    view drawn so far, by name.
+    """
+
+    resolved: Resolved
+    strut: Strut
+    built: Built
+    parameters_sha256: str
+    version: str
+    seconds: dict[str, float] = field(default_factory=dict)
+    _views: dict[tuple[str, Viewpoint, bool], Projected] = field(default_factory=dict)
+
+    @property
+    def units(self) -> Literal["mm", "in"]:
+        """Units of the figures."""
+        return self.resolved.said.drawing.units or self.strut.file_units
+
+    @property
+    def figures(self) -> Figures:
+        """Number style of the sheets."""
+        return Figures(unit="mm" if self.units == "mm" else "inch")
+
+    @property
+    def projection(self) -> Literal["first", "third"]:
+        """First or third angle: as said, else first for mm and third for inch."""
+        said = self.resolved.said.drawing.projection
+        if said is not None:
+            return "first" if said == "first_angle" else "third"
+        return "first" if self.units == "mm" else "third"
+
+    @property
+    def sizes(self) -> tuple[str, ...]:
+        """Allowed sheet sizes, smallest first: as said, else ISO for mm and ANSI for inch."""
+        said = self.resolved.said.drawing.sheets or ("iso" if self.units == "mm" else "ansi")
+        return ISO_SIZES if said == "iso" else ANSI_SIZES
+
+    def part(self, name: str) -> Part | None:
+        """Return a built part by name, or None."""
+        return next((p for p in self.built.parts if p.name == name), None)
+
+    def view(self, name: str, shape: Any, viewpoint: Viewpoint, *, hidden: bool = True) -> Projected:
+        """Return the hidden-line view of a shape, worked out once. name: unique for the shape."""
+        key = (name, viewpoint, hidden)
+        if key not in self._views:
+            self._views[key] = project(shape, viewpoint, hidden=hidden)
+            self.seconds[f"{name} {len(self._views)}"] = self._views[key].seconds
+        return self._views[key]
+
+    def mass_text(self, volume_mm3: float, material: str) -> str:
+        """Return the mass of a volume with its unit."""
+        mass = volume_mm3 * 1e-9 * tables.material(material).density_kg_m3
+        return f"{mass:.2f} kg" if self.units == "mm" else f"{mass / 0.45359237:.2f} lb"
+
+    def title(self, title: str, document_type: str, *, sheet_number: int, sheets: int, face: str = "", mass: str = "",
+              material: str | None = None) -> TitleBlock:
+        """Return the title block of a sheet; the approving person is never filled in."""
+        identity, drawing = self.strut.identity, self.resolved.said.drawing
+        return TitleBlock(
+            title=title, identification=identity.drawing_number, date=drawing.date or "", owner=drawing.owner or "",
+            supplementary_title=identity.name, document_type=document_type, creator=drawing.creator or "",
+            reference=f"strutwright {self.version}, parameters {self.parameters_sha256[:12]}",
+            revision=identity.revision, sheet_number=sheet_number, sheets=sheets,
+            material=self.strut.material if material is None else material, mass=mass, finish=drawing.finish or "",
+            general_tolerance=ISO_TOLERANCE if self.units == "mm" else INCH_TOLERANCE,
+            hand=identity.hand.upper(), face=face)
