@@ -4,6 +4,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import get_args
 
 import numpy as np
 from hypothesis import given, settings
@@ -12,7 +13,7 @@ from hypothesis import strategies as st
 from strutwright.models import development as dev
 from strutwright.models import frames
 from strutwright.models.outline import Outline
-from strutwright.models.spec import BarrelEnd, PalmPlane, Strut, mirrored
+from strutwright.models.spec import BarrelEnd, PalmPlane, SectionShape, Strut, mirrored
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 from support import example_strut
@@ -23,7 +24,7 @@ def struts(draw: st.DrawFn) -> Strut:
     """A strut with one arm of any shape, taper, rake, toe and clock, on any hull plane and barrel."""
     number = st.floats
     base = example_strut("single")
-    shape = draw(st.sampled_from(["flat", "ellipse", "two_arcs", "foil"]))
+    shape: SectionShape = draw(st.sampled_from(get_args(SectionShape)))
     outside = draw(number(60.0, 160.0))
     chord, taper = draw(number(60.0, 150.0)), draw(number(0.8, 1.5))
     thick = draw(number(0.12, 0.35)) * chord

@@ -45,7 +45,7 @@ def render(pdf: bytes, page: int) -> np.ndarray:
     """Darkness (0 to 1) of a page at 600 dpi, row 0 at the top."""
     document = pdfium.PdfDocument(pdf)
     image = document[page].render(scale=DPI / 72, grayscale=True).to_numpy()
-    return 1.0 - image.reshape(image.shape[:2]).astype(float) / 255.0
+    return np.asarray(1.0 - image.reshape(image.shape[:2]).astype(float) / 255.0)
 
 
 def tick_places(line: np.ndarray) -> list[float]:

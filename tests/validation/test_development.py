@@ -7,8 +7,10 @@ from __future__ import annotations
 
 import math
 import sys
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any, Literal
 
 import numpy as np
 import pytest
@@ -23,26 +25,26 @@ from support import example_strut
 
 
 def with_arm(radius_mm: float, plane: PalmPlane | None = None, ends: BarrelEnd | None = None,
-             **changes: object) -> Strut:
+             **changes: Any) -> Strut:
     """Return a strut with one arm changed; without taper unless asked."""
     strut = example_strut("single")
-    arm = replace(strut.arms[0], **changes)  # type: ignore[arg-type]
+    arm = replace(strut.arms[0], **changes)
     end = ends or BarrelEnd("straight", 0.0, 2 * radius_mm)
     barrel = replace(strut.barrel, outside_mm=2 * radius_mm, aft_end=end, forward_end=end)
     strut = replace(strut, barrel=barrel, arms=(arm,))
     if plane is not None:
         axes = frames.arm_axes(arm, barrel, plane)
-        zero = tuple(float(c) for c in frames.meet_plane(plane, axes.origin, axes.n))
-        strut = replace(strut, palms=(replace(strut.palms[0], plane=plane, zero_mm=zero),))
+        x, y, z = (float(c) for c in frames.meet_plane(plane, axes.origin, axes.n))
+        strut = replace(strut, palms=(replace(strut.palms[0], plane=plane, zero_mm=(x, y, z)),))
     return strut
 
 
-def straight(chord: float, thickness: float) -> dict[str, float]:
+def straight(chord: float, thickness: float) -> dict[str, Any]:
     return {"chord_barrel_mm": chord, "chord_palm_mm": chord, "thickness_barrel_mm": thickness,
             "thickness_palm_mm": thickness}
 
 
-def round_tube(alpha_deg: float, r: float) -> dict[str, object]:
+def round_tube(alpha_deg: float, r: float) -> dict[str, Any]:
     """A round tube at an angle to the barrel: sections along the shaft are ellipses, drawn out by 1/sin(alpha)."""
     return {"shape": "ellipse", "rake_deg": 90.0 - alpha_deg, "clock_deg": 0.0,
             **straight(2 * r / math.sin(math.radians(alpha_deg)), 2 * r)}
@@ -173,12 +175,13 @@ def test_tapered_flat_arm_lies_flat_with_its_true_widths() -> None:
     ("tapered", lambda inset: 30.0 + 15.0 * inset / 40.0),
     # the arc from the face that meets the outside tangent: radius (40^2 + 15^2) / 30
     ("rounded", lambda inset: 45.0 - (1825 / 30 - math.sqrt((1825 / 30) ** 2 - (40.0 - inset) ** 2)))])
-def test_faired_ends_are_met_on_their_true_surface(shape: str, radius_at_x: object) -> None:
-    end = BarrelEnd(shape, 40.0, 60.0)  # type: ignore[arg-type]
+def test_faired_ends_are_met_on_their_true_surface(shape: Literal["tapered", "rounded"],
+                                                     radius_at_x: Callable[[float], float]) -> None:
+    end = BarrelEnd(shape, 40.0, 60.0)
     strut = with_arm(45.0, ends=end, shape="ellipse", rake_deg=12.0, **straight(140.0, 24.0))
     cut = dev.meet_barrel(strut.barrel, dev.arm_side(strut, strut.arms[0]))
     inset = 90.0 - np.abs(cut.points[:, 0])
-    wanted = np.array([45.0 if d >= 40.0 else radius_at_x(d) for d in inset])  # type: ignore[operator]
+    wanted = np.array([45.0 if d >= 40.0 else radius_at_x(d) for d in inset])
     assert cut.faired.any()
     assert not cut.faired.all()
     assert np.hypot(cut.points[:, 1], cut.points[:, 2]) == pytest.approx(wanted, abs=1e-9)
