@@ -64,7 +64,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
         power, rpm, np.where(admitted, metal.ultimate_mpa, 372.0), inputs.propeller_mm,  # type: ignore[arg-type]
         corrosion_resistant=metal.family not in ("steel", ""))
     line = rules.weight_n_per_mm(d, metal.density_kg_m3)
-    moment: Num = statics.overhung_reactions(1.0, inputs.overhang_mm, statics.weight_n(inputs.propeller_kg), line).moment_nmm
+    weight = statics.weight_n(inputs.propeller_kg)
+    moment: Num = statics.overhung_reactions(1.0, inputs.overhang_mm, weight, line).moment_nmm
     thrust: Num = np.nan_to_num(statics.thrust_n(power, np.maximum(inputs.boat_speed_kn, 1.0)))
     stress = rules.shaft_stress(d, rules.torque_nmm(power, rpm), moment, thrust)
     return {

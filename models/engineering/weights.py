@@ -181,7 +181,9 @@ def perimeter_mm(shape: Kind, chord_mm: Num, thickness_mm: Num) -> Num:
     if shape == "ellipse":      # Ramanujan's first
         a, b = chord_mm / 2.0, thickness_mm / 2.0
         return math.pi * (3.0 * (a + b) - np.sqrt((3.0 * a + b) * (a + 3.0 * b)))
-    return 2.0 * chord_mm * (1.0 + (2.0 / 3.0 if shape == "two_arcs" else 0.55) * ratio**2)
+    if shape == "two_arcs":
+        return 2.0 * chord_mm * (1.0 + 2.0 / 3.0 * ratio**2)
+    return 2.0 * chord_mm * (1.0 + (0.12 + 0.56 * ratio) * ratio)     # fitted to the foil's outline as drawn
 
 
 def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
