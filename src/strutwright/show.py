@@ -28,8 +28,9 @@ def number(value: float, unit: str) -> str:
 
 def finding_lines(finding: Finding) -> list[str]:
     """Return one finding as text lines."""
-    limit = "" if finding.limit_is == "text" else \
-        f": {number(finding.actual, finding.unit)} against {finding.limit_is} {number(finding.demanded, finding.unit)}"
+    limit = f": {number(finding.actual, finding.unit)}" if math.isfinite(finding.actual) else ""
+    if math.isfinite(finding.demanded):
+        limit += f" against {finding.limit_is} {number(finding.demanded, finding.unit)}"
     used = f", used {finding.utilisation * 100:.0f} %" if math.isfinite(finding.utilisation) else ""
     lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.what}{limit}{used}"]
     if finding.advice:
