@@ -22,7 +22,7 @@ from strutwright.models.engineering.demand import (
 )
 from strutwright.models.engineering.inputs import Inputs, Num
 from strutwright.models.engineering.load_cases import Case, Group, Reply
-from strutwright.models.engineering.load_paths import Actions, Beam, Paths
+from strutwright.models.engineering.load_paths import Actions, Beam, Paths, add, length, mul
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import arm_rules
 from strutwright.models.mechanics.arm_rules import ArmKind
@@ -110,21 +110,47 @@ def unit_stress(found: Paths) -> Reply:
 
 def _station_stress(found: Paths, arm: int, station: int, group: Group, clock_deg: float | None) -> Num:
     beam, ways = found.beams[arm], load_cases.arm_ways(found, arm)
-    if group in ("propeller", "barrel") and clock_deg is None:
-        pair = ("propeller_y", "propeller_z") if group == "propeller" else ("barrel_y", "barrel_z")
-        one, two = (load_paths.actions(beam, station, ways[w]) for w in pair)   # type: ignore[index]
-        direct = np.hypot(load_paths.direct_mpa(beam, station, one), load_paths.direct_mpa(beam, station, two))
-        shear = np.hypot(np.hypot(one.shear_chord, one.shear_across), np.hypot(two.shear_chord, two.shear_across))
-        return _combined(beam, station, direct, shear, np.hypot(one.torsion, two.torsion))
-    load = load_cases.directed(ways, group, clock_deg)
-    a = load_paths.actions(beam, station, tuple(v[0] for v in load))   # type: ignore[arg-type]
-    return _combined(beam, station, np.abs(load_paths.direct_mpa(beam, station, a)),
-                     np.hypot(a.shear_chord, a.shear_across), np.abs(a.torsion))
+    if group in load_cases.PAIRS and clock_deg is None:
+        one, two = (load_paths.actions(beam, station, ways[w]) for w in load_cases.PAIRS[group])
+        return _combined(beam, station, _direct_any2(beam, station, one, two),
+                         length(one.shear_chord, one.shear_across, two.shear_chord, two.shear_across),
+                         length(one.torsion, two.torsion))
+    a = load_paths.actions(beam, station, load_cases.directed(ways, group, clock_deg)[0])
+    return _combined(beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), abs(a.torsion))
 
 
-def _combined(beam: Beam, station: int, direct: Num, shear: Num, torsion: Num) -> Num:
+def _direct2(beam: Beam, station: int, a: Actions) -> Num:
+    """Square of the greatest direct stress round the section, MPa2: even and odd parts about the chord add."""
+    s = beam.sections[station]
+    even, slope = mul(a.axial, 1.0 / s.area_mm2), mul(a.moment_across, 1.0 / s.iyy_mm4)
+    odd = abs(mul(a.moment_chord, 1.0 / s.ixx_mm4))
+    worst = _greatest([add(abs(add(even, mul(slope, x))), mul(odd, y)) for x, y in beam.points_mm[station]])
+    return worst * worst
+
+
+def _direct_any2(beam: Beam, station: int, one: Actions, two: Actions) -> Num:
+    """Square of the greatest direct stress round the section of all directions between two unit loads, MPa2.
+
+    At (x, +-y) the two loads give p + q and r + s, or p - q and r - s; the greatest over all directions squared is
+    p2 + r2 + q2 + s2 + 2 |p q + r s|.
+    """
+    s = beam.sections[station]
+    per_area, per_iyy, per_ixx = 1.0 / s.area_mm2, 1.0 / s.iyy_mm4, 1.0 / s.ixx_mm4
+    even = [mul(a.axial, per_area) for a in (one, two)]
+    slope = [mul(a.moment_across, per_iyy) for a in (one, two)]
+    odd = [mul(a.moment_chord, per_ixx) for a in (one, two)]
+    odd2 = add(mul(odd[0], odd[0]), mul(odd[1], odd[1]))
+    found = []
+    for x, y in beam.points_mm[station]:
+        p, r = (add(e, mul(k, x)) for e, k in zip(even, slope, strict=True))
+        both = abs(add(mul(p, odd[0]), mul(r, odd[1])))
+        found.append(add(mul(p, p), mul(r, r), mul(y, add(mul(odd2, y), 2.0 * both))))
+    return _greatest(found)
+
+
+def _combined(beam: Beam, station: int, direct2: Num, shear: Num, torsion: Num) -> Num:
     tau = load_paths.shear_mpa(beam, station, shear, torsion)
-    return np.sqrt(np.max(direct, axis=0) ** 2 + 3.0 * tau**2)
+    return np.sqrt(direct2 + 3.0 * tau * tau)
 
 
 def _greatest(values: list[Num]) -> Num:
@@ -139,13 +165,6 @@ def _least(values: list[Num]) -> Num:
     for v in values[1:]:
         out = np.minimum(out, v)
     return out
-
-
-def section_stresses(found: Paths, arm: int, station: int, load: load_paths.Six) -> tuple[Num, Num]:
-    """Return (direct stress at the boundary points, greatest shear stress), MPa, of a load on an arm's root."""
-    a: Actions = load_paths.actions(found.beams[arm], station, load)
-    return (load_paths.direct_mpa(found.beams[arm], station, a),
-            load_paths.shear_mpa(found.beams[arm], station, np.hypot(a.shear_chord, a.shear_across), np.abs(a.torsion)))
 
 
 def by_case(inputs: Inputs) -> dict[str, Demand]:
@@ -178,8 +197,8 @@ def _rules(inputs: Inputs, found: Paths) -> dict[str, Demand]:
     modulus = _least([s.sxx_mm3 for pair in ends for s in pair])
     inertia = _least([s.ixx_mm4 for pair in ends for s in pair])
     thickness = _least([2.0 * s.half_thickness_mm for pair in ends for s in pair])
-    length = _greatest([a.length_mm for a in inputs.arms])
-    need = arm_rules.abs_arm_modulus(d, kind).value * arm_rules.short_leg_factor(length, d).value
+    longest = _greatest([a.length_mm for a in inputs.arms])
+    need = arm_rules.abs_arm_modulus(d, kind).value * arm_rules.short_leg_factor(longest, d).value
     need_i = arm_rules.abs_arm_inertia(d, kind).value
     out = {
         MODULUS.code: at_least(modulus, need),
@@ -202,10 +221,10 @@ def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, 
     reach = found.carry_x_mm - found.root_x_mm
 
     def slope(m: load_paths.Six) -> Num:
-        return np.hypot(m[4], m[5])
+        return length(m[4], m[5])
 
     def across(m: load_paths.Six) -> Num:
-        return np.hypot(m[1] + reach * m[5], m[2] - reach * m[4])
+        return length(add(m[1], mul(reach, m[5])), add(m[2], -mul(reach, m[4])))
     slopes, moves = load_cases.measured(found.motions, slope), load_cases.measured(found.motions, across)
     room = 1000.0 * (inputs.bearing_inside_mm - inputs.shaft_mm) / inputs.bearing_length_mm
     per_n = moves("propeller", None)

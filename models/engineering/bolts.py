@@ -29,7 +29,7 @@ from strutwright.models.engineering.demand import (
 )
 from strutwright.models.engineering.inputs import NAN, Inputs, Num, PalmInputs
 from strutwright.models.engineering.load_cases import Case, Reply
-from strutwright.models.engineering.load_paths import Paths, Six
+from strutwright.models.engineering.load_paths import Paths, Six, add, length, mul
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import bolts as rules
 from strutwright.models.mechanics import palm_plate
@@ -147,25 +147,45 @@ class Group:
 
 def group(palm: PalmInputs) -> Group:
     """Return the bolt group of a palm."""
-    u, v = (np.asarray(x, dtype=float) for x in (palm.holes_u_mm, palm.holes_v_mm))
+    us, vs = _holes(palm)
+    n = len(us)
+    cu, cv = add(*us) / n, add(*vs) / n
 
-    def column(x: Num) -> Num:
-        return np.asarray(x, dtype=float)[..., None]
-
-    def per_moment(lever: Num) -> Num:
-        lever = np.maximum(lever, 0.0)
-        return np.max(lever, axis=-1) / np.sum(lever**2, axis=-1)
-    cu, cv = np.mean(u, axis=-1), np.mean(v, axis=-1)
-    radius2 = (u - cu[..., None]) ** 2 + (v - cv[..., None]) ** 2
-    edges = np.minimum(np.minimum(u - column(palm.aft_mm), column(palm.forward_mm) - u),
-                       np.minimum(v - column(palm.starboard_mm), column(palm.port_mm) - v))
-    n = palm.bolt_count
-    i, j = np.triu_indices(n, 1)
-    apart = np.hypot(u[..., i] - u[..., j], v[..., i] - v[..., j]).min(axis=-1) if n > 1 else np.full(cu.shape, np.inf)
+    def per_moment(levers: list[Num]) -> Num:
+        levers = [np.maximum(x, 0.0) for x in levers]
+        return _most(levers) / add(*(x * x for x in levers))
+    radius2 = [(u - cu) ** 2 + (v - cv) ** 2 for u, v in zip(us, vs, strict=True)]
+    edge = _least([d for u, v in zip(us, vs, strict=True)
+                   for d in (u - palm.aft_mm, palm.forward_mm - u, v - palm.starboard_mm, palm.port_mm - v)])
+    apart2 = [(us[i] - us[j]) ** 2 + (vs[i] - vs[j]) ** 2 for i in range(n) for j in range(i)]
     # Mu > 0 lifts the starboard side and tips about the port edge; Mv > 0 lifts the forward side.
-    return Group(n, cu, cv, per_moment(column(palm.port_mm) - v), per_moment(v - column(palm.starboard_mm)),
-                 per_moment(u - column(palm.aft_mm)), per_moment(column(palm.forward_mm) - u),
-                 np.sqrt(radius2.max(axis=-1)) / radius2.sum(axis=-1), edges.min(axis=-1), apart)
+    return Group(n, cu, cv, per_moment([palm.port_mm - v for v in vs]), per_moment([v - palm.starboard_mm for v in vs]),
+                 per_moment([u - palm.aft_mm for u in us]), per_moment([palm.forward_mm - u for u in us]),
+                 np.sqrt(_most(radius2)) / add(*radius2), edge, np.sqrt(_least(apart2)) if apart2 else math.inf)
+
+
+def _holes(palm: PalmInputs) -> tuple[list[Num], list[Num]]:
+    """Hole centres one by one, each a float or an array over candidates."""
+    us, vs = (np.moveaxis(np.asarray(x, dtype=float), -1, 0) for x in (palm.holes_u_mm, palm.holes_v_mm))
+    return [_one(u) for u in us], [_one(v) for v in vs]
+
+
+def _one(x: Num) -> Num:
+    return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)
+
+
+def _most(values: list[Num]) -> Num:
+    return functools.reduce(np.maximum, values)
+
+
+def _least(values: list[Num]) -> Num:
+    return functools.reduce(np.minimum, values)
+
+
+@functools.lru_cache(maxsize=2)
+def groups(inputs: Inputs) -> tuple[Group, ...]:
+    """Return the bolt group of every palm; kept for the last inputs."""
+    return tuple(group(p) for p in inputs.palms)
 
 
 def tension_n(g: Group, load: Six) -> Num:
@@ -173,28 +193,28 @@ def tension_n(g: Group, load: Six) -> Num:
     _, _, fn, mu, mv, _ = load
     pull = np.maximum(-fn, 0.0)
     # A pull acts at the palm zero; moved to the middle of the bolts it brings a moment.
-    mu, mv = mu + g.centre_v_mm * pull, mv - g.centre_u_mm * pull
-    return (pull / g.count + np.maximum(mu, 0.0) * g.mu_plus + np.maximum(-mu, 0.0) * g.mu_minus
-            + np.maximum(mv, 0.0) * g.mv_plus + np.maximum(-mv, 0.0) * g.mv_minus)
+    mu, mv = add(mu, mul(g.centre_v_mm, pull)), add(mv, -mul(g.centre_u_mm, pull))
+    return add(pull / g.count, np.maximum(mul(mu, g.mu_plus), -mul(mu, g.mu_minus)),
+               np.maximum(mul(mv, g.mv_plus), -mul(mv, g.mv_minus)))
 
 
 def shear_n(g: Group, load: Six) -> Num:
     """Return the shear of the most loaded bolt, N: share of the force plus share of the twist, added."""
     fu, fv, _, _, _, mn = load
-    twist = mn - (g.centre_u_mm * fv - g.centre_v_mm * fu)
-    return np.hypot(fu, fv) / g.count + np.abs(twist) * g.twist
+    twist = add(mn, -mul(g.centre_u_mm, fv), mul(g.centre_v_mm, fu))
+    return add(length(fu, fv) / g.count, mul(abs(twist), g.twist))
 
 
 def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
     """Return, palm by palm, the worst bolt tension per unit load."""
-    return [load_cases.measured(load_cases.palm_ways(found, k), functools.partial(tension_n, group(p)))
-            for k, p in enumerate(inputs.palms)]
+    return [load_cases.measured(load_cases.palm_ways(found, k), functools.partial(tension_n, g), even=False)
+            for k, g in enumerate(groups(inputs))]
 
 
 def shear_replies(inputs: Inputs, found: Paths) -> list[Reply]:
     """Return, palm by palm, the worst bolt shear per unit load."""
-    return [load_cases.measured(load_cases.palm_ways(found, k), functools.partial(shear_n, group(p)))
-            for k, p in enumerate(inputs.palms)]
+    return [load_cases.measured(load_cases.palm_ways(found, k), functools.partial(shear_n, g))
+            for k, g in enumerate(groups(inputs))]
 
 
 # --- the palm between arm and bolts ---------------------------------------------------------------------------------
@@ -208,27 +228,31 @@ class Strip:
     width_mm: Num
 
 
-def strip(inputs: Inputs, found: Paths, index: int) -> Strip:
-    """Return the strip of a palm that its worst placed bolt bends (the one with the greatest lever over width).
+@functools.lru_cache(maxsize=2)
+def strips(inputs: Inputs) -> tuple[Strip, ...]:
+    """Return, palm by palm, the strip that its worst placed bolt bends: the one farthest from the arm's root.
 
     The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
+    Kept for the last inputs.
     """
-    palm, g = inputs.palms[index], group(inputs.palms[index])
-    u, v = (np.asarray(x, dtype=float) for x in (palm.holes_u_mm, palm.holes_v_mm))
-    lever: Num = np.inf
-    for beam in (b for b in found.beams if b.arm.palm_index == index):
-        foot_u, foot_v, half_u, half_v = foot(palm, beam, found)
-        root = beam.arm.palm_root_mm
-        beside = np.maximum(np.abs(u - _last(foot_u)) - _last(half_u + root), 0.0)
-        across = np.maximum(np.abs(v - _last(foot_v)) - _last(half_v + root), 0.0)
-        lever = np.minimum(lever, np.hypot(beside, across))
-    lever = np.maximum(lever, _last(inputs.bolt_mm / 2.0))
+    found = load_paths.paths(inputs)
     head = np.maximum(inputs.bolt_head_mm, inputs.bolt_mm)
-    width = np.minimum(_last(head) + 2.0 * lever, _last(g.least_pitch_mm))
-    worst = np.argmax(lever / width, axis=-1)[..., None]
-    chosen = np.take_along_axis(*np.broadcast_arrays(lever, worst), axis=-1)[..., 0]
-    wide = np.take_along_axis(*np.broadcast_arrays(width, worst), axis=-1)[..., 0]
-    return Strip(chosen, g.least_edge_mm, wide)
+    made = []
+    for index, palm in enumerate(inputs.palms):
+        g = groups(inputs)[index]
+        feet = [(*foot(palm, b, found), b.arm.palm_root_mm) for b in found.beams if b.arm.palm_index == index]
+        far: Num = 0.0
+        for u, v in zip(*_holes(palm), strict=True):
+            nearest: Num = math.inf
+            for foot_u, foot_v, half_u, half_v, root in feet:
+                beside = np.maximum(abs(u - foot_u) - (half_u + root), 0.0)
+                across = np.maximum(abs(v - foot_v) - (half_v + root), 0.0)
+                nearest = np.minimum(nearest, beside * beside + across * across)
+            far = np.maximum(far, nearest)
+        # Lever over width grows with the lever, so the farthest bolt is the worst placed.
+        lever = np.maximum(np.sqrt(far), inputs.bolt_mm / 2.0)
+        made.append(Strip(lever, g.least_edge_mm, np.minimum(head + 2.0 * lever, g.least_pitch_mm)))
+    return tuple(made)
 
 
 def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Num, Num, Num]:
@@ -240,10 +264,6 @@ def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Nu
     return (load_paths.dot(at, palm.u), load_paths.dot(at, palm.v),
             chord / 2.0 / np.abs(load_paths.dot(beam.chord, palm.u)),
             thickness / 2.0 / np.abs(load_paths.dot(beam.across, palm.v)))
-
-
-def _last(x: Num) -> Num:
-    return np.asarray(x, dtype=float)[..., None]
 
 
 # --- numbers --------------------------------------------------------------------------------------------------------
@@ -285,16 +305,15 @@ class BoltForces:
 def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
     """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs."""
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    tensions, shears = tension_replies(inputs, found), shear_replies(inputs, found)
-    strips = [strip(inputs, found, k) for k in range(len(inputs.palms))]
+    tensions, shears, plates = tension_replies(inputs, found), shear_replies(inputs, found), strips(inputs)
     out = {}
     for case in palm_cases(inputs):
         made = []
         for k, palm in enumerate(inputs.palms):
             t = case.load_factor * load_cases.worst(case, known, tensions[k])
             v = case.load_factor * load_cases.worst(case, known, shears[k])
-            q = palm_plate.prying_force_n(t, strips[k].width_mm, palm.thickness_mm, inputs.strut.yield_mpa,
-                                          strips[k].lever_mm, strips[k].edge_mm)
+            q = palm_plate.prying_force_n(t, plates[k].width_mm, palm.thickness_mm, inputs.strut.yield_mpa,
+                                          plates[k].lever_mm, plates[k].edge_mm)
             made.append(BoltForces(t, v, q))
         out[case.key] = tuple(made)
     return out
@@ -326,8 +345,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
 def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Demand]:
     bearing, tear = [], []
     sunk = inputs.bolt_head_depth_mm
-    for palm in inputs.palms:
-        g = group(palm)
+    for palm, g in zip(inputs.palms, groups(inputs), strict=True):
         resists = rules.bearing_resistance(
             inputs.bolt_mm, inputs.bolt_hole_mm, palm.thickness_mm, inputs.strut.ultimate_mpa, inputs.bolt.ultimate_mpa,
             g.least_edge_mm, g.least_edge_mm, g.least_pitch_mm, g.least_pitch_mm, sunk).force_n
@@ -386,19 +404,15 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
         lacking = "hull.thickness" if math.isnan(inputs.hull_mm) else "materials.hull"
         return hint(code, GROUP, f"{what}: {lacking} not given", f"give {lacking} to have it worked out", lacking)
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    worst = (0.0, 0, None)
-    for k, palm in enumerate(inputs.palms):
-        g = group(palm)
-        for case in palm_cases(inputs):
-            if case not in load_cases.ACCIDENTS:
-                continue
-            term = case.terms[0]
-            ways = load_cases.directed(load_cases.palm_ways(found, k), load_cases.GROUPS[term.source], None)
-            loads = float(load_cases.size(term, known)) * np.stack(np.broadcast_arrays(*ways))
-            tension = np.asarray(tension_n(g, tuple(loads)))   # type: ignore[arg-type]
-            at = int(np.argmax(tension))
-            if tension[at] > worst[0]:
-                worst = (float(tension[at]), k, loads[:, at])
+    worst: tuple[float, int, Six | None] = (0.0, 0, None)
+    for k, g in enumerate(groups(inputs)):
+        for case in (c for c in palm_cases(inputs) if c.key in _ACCIDENTS):
+            size = float(load_cases.size(case.terms[0], known))
+            for way in load_cases.directed(load_cases.palm_ways(found, k), load_cases.GROUPS[case.terms[0].source], None):
+                for n in (size, -size):
+                    load = (n * way[0], n * way[1], n * way[2], n * way[3], n * way[4], n * way[5])
+                    if float(tension_n(g, load)) > worst[0]:
+                        worst = (float(tension_n(g, load)), k, load)
     if worst[2] is None:
         return hint(code, GROUP, f"{what}: nothing pulls", "", "bolts.size")
     palm = strut.palms[worst[1]]

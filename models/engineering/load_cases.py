@@ -1,12 +1,13 @@
 """Loads on the strut: where each comes from, how they act together, and the table of cases that a person reads.
 
-A load acts in one of five ways: across the shaft where the bearing carries (propeller), along it, as a couple about it,
-sideways at the heel, or across it at mid-barrel. A case is a sum of loads, each in its worst direction unless a clock is
+A load acts in one of six ways: across the shaft where the bearing carries (propeller), along it, as a couple about it,
+sideways at the heel, across it at mid-barrel, or there across a single arm. A case is a sum of loads, each in its worst direction unless a clock is
 given. The worst of each are added, which is exact for one load and on the safe side for several: every strength measured
 here (von Mises stress, bolt tension) is at most additive.
 """
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -17,14 +18,14 @@ import numpy as np
 from strutwright.models.engineering import load_paths
 from strutwright.models.engineering.demand import Demand, hint
 from strutwright.models.engineering.inputs import PATHS, Inputs, Num, missing
-from strutwright.models.engineering.load_paths import Paths, Six, Way
+from strutwright.models.engineering.load_paths import Paths, Six, Way, add, mul
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import loads as mechanics
 from strutwright.models.mechanics import skeg_loads
 from strutwright.models.spec import Strut
 from strutwright.params import schema
 
-Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel"]
+Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
 Reply: TypeAlias = Callable[[Group, float | None], Num]
 """What a unit load of a group does at worst (or at a clock angle, degrees)."""
 
@@ -39,7 +40,7 @@ INFLOW_SHARE = 0.1
 GROUPS: dict[str, Group] = {
     "weight": "propeller", "blade_loss": "propeller", "blade_tip": "propeller", "turn": "propeller", "thrust": "axial",
     "blade_rate": "axial", "grounding": "axial", "torque": "couple", "rudder": "heel", "force": "barrel",
-    "side_hinge": "barrel"}
+    "side_hinge": "side"}
 """How each source of load acts."""
 _KR = "guidance for high-speed light craft, Pt 4 Ch 2 Sec 6 (KR family)"
 
@@ -160,6 +161,7 @@ def rudder_n(inputs: Inputs) -> Num:
     return skeg_loads.rudder_force(inputs.rudder_m2, inputs.boat_speed_kn, RUDDER_ASPECT).value
 
 
+@functools.lru_cache(maxsize=2)
 def amplitudes(inputs: Inputs) -> dict[str, Num]:
     """Return the size of every source as it reaches the strut: N, or N mm for the torque; nan when not known.
 
@@ -209,38 +211,42 @@ def worst(case: Case, known: dict[str, Num], reply: Reply) -> Num:
 
 # --- directions -----------------------------------------------------------------------------------------------------
 
-_ANGLES = 2.0 * math.pi * np.arange(DIRECTIONS) / DIRECTIONS
 # A little beyond the unit circle, so that no direction between two of these is worse.
 _OUT = 1.0 / math.cos(math.pi / DIRECTIONS)
-_PAIRS: dict[Group, tuple[Way, Way]] = {"propeller": ("propeller_y", "propeller_z"), "barrel": ("barrel_y", "barrel_z")}
+_TURNS = tuple((_OUT * math.sin(2.0 * math.pi * k / DIRECTIONS), _OUT * math.cos(2.0 * math.pi * k / DIRECTIONS))
+               for k in range(DIRECTIONS // 2))
+PAIRS: dict[Group, tuple[Way, Way]] = {"propeller": ("propeller_y", "propeller_z"), "barrel": ("barrel_y", "barrel_z")}
+"""The two ways of a group that may act in any direction across the shaft."""
 
 
-def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> Six:
-    """Return the loads of a unit load of a group in its worst directions, each component (directions, *candidates).
+def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> list[Six]:
+    """Return the loads of a unit load of a group in its directions, but for their opposites.
 
-    A free force across the shaft has twelve directions, a force or couple along the shaft or at the heel both senses.
+    A free force across the shaft has six (twelve with the opposites), one at a clock angle one, a force or couple along
+    the shaft or at the heel one.
     """
-    if group in _PAIRS:
-        across, toward = (ways[w] for w in _PAIRS[group])
-        angles, reach = (_ANGLES, _OUT) if clock_deg is None else (np.radians([clock_deg]), 1.0)
-        dims = max(np.ndim(v) for v in (*across, *toward))
-        lift = (len(angles),) + (1,) * dims
-        sin, cos = (reach * np.sin(angles)).reshape(lift), (reach * np.cos(angles)).reshape(lift)
-        return cast(Six, tuple(sin * y + cos * z for y, z in zip(across, toward, strict=True)))
-    way = ways[cast(Way, group)]
-    dims = max(np.ndim(v) for v in way)
-    senses = np.array([1.0, -1.0]).reshape((2,) + (1,) * dims)
-    return cast(Six, tuple(senses * v for v in way))
+    if group not in PAIRS:
+        return [ways[cast(Way, group)]]
+    across, toward = (ways[w] for w in PAIRS[group])
+    turns = _TURNS if clock_deg is None else ((math.sin(math.radians(clock_deg)), math.cos(math.radians(clock_deg))),)
+    return [cast(Six, tuple(add(mul(sin, y), mul(cos, z)) for y, z in zip(across, toward, strict=True)))
+            for sin, cos in turns]
 
 
-def measured(ways: dict[Way, Six], measure: Callable[[Six], Num]) -> Reply:
-    """Return the reply that is the worst of a measure over the directions of a unit load; kept once worked out."""
+def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = True) -> Reply:
+    """Return the reply that is the worst of a measure over the directions of a unit load; kept once worked out.
+
+    even: the measure is the same for the opposite load; otherwise opposites are tried too (but for a force at a clock).
+    """
     kept: dict[tuple[Group, float | None], Num] = {}
 
     def reply(group: Group, clock_deg: float | None) -> Num:
         key = (group, clock_deg)
         if key not in kept:
-            kept[key] = np.max(measure(directed(ways, group, clock_deg)), axis=0)
+            loads = directed(ways, group, clock_deg)
+            if not even and not (group in PAIRS and clock_deg is not None):
+                loads += [cast(Six, tuple(-v for v in load)) for load in loads]
+            kept[key] = functools.reduce(np.maximum, [measure(load) for load in loads])
         return kept[key]
     return reply
 
@@ -299,7 +305,7 @@ def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
     words = []
     for term in case.terms:
         group, value = GROUPS[term.source], float(size(term, known))
-        across = "across" if group in ("propeller", "barrel") else group
+        across = "across" if group in ("propeller", "barrel", "side") else group
         sums[across] = sums.get(across, 0.0) + value
         where = "" if term.clock_deg is None else f" at clock {term.clock_deg:g}"
         factor = "" if term.factor == 1.0 else f" x {term.factor:g}"

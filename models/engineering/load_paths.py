@@ -15,43 +15,70 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, Triple
+from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, Triple, section
 from strutwright.models.sections import SectionProperties, boundary_points
 
-Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "barrel_y", "barrel_z"]
+Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
-heel: a sideways force at the heel of the skeg; barrel_*: a force across the shaft at mid-barrel."""
+heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm; barrel_*: a force across
+the shaft at mid-barrel."""
 Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 
 POINTS = 12
-"""Points round a section at which stress is worked out (a foil has one more)."""
+"""Points round a section at which stress is worked out; by symmetry half of them are enough."""
+
+
+# --- vectors of arrays; a number that is exactly nothing costs nothing ----------------------------------------------
+
+def mul(a: Num, b: Num) -> Num:
+    """Return a b; 0.0 at once when either is a plain zero."""
+    if (isinstance(a, float) and a == 0.0) or (isinstance(b, float) and b == 0.0):
+        return 0.0
+    return a * b
+
+
+def add(*terms: Num) -> Num:
+    """Return the sum; plain zeros are left out."""
+    kept = [t for t in terms if not (isinstance(t, float) and t == 0.0)]
+    if not kept:
+        return 0.0
+    total = kept[0]
+    for t in kept[1:]:
+        total = total + t
+    return total
 
 
 def dot(a: Triple, b: Triple) -> Num:
     """Return the scalar product of two vectors of arrays."""
-    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+    return add(mul(a[0], b[0]), mul(a[1], b[1]), mul(a[2], b[2]))
 
 
 def cross(a: Triple, b: Triple) -> Triple:
     """Return the vector product of two vectors of arrays."""
-    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
+    return (add(mul(a[1], b[2]), -mul(a[2], b[1])), add(mul(a[2], b[0]), -mul(a[0], b[2])),
+            add(mul(a[0], b[1]), -mul(a[1], b[0])))
+
+
+def length(*parts: Num) -> Num:
+    """Return the root of the sum of squares."""
+    return np.sqrt(add(*(mul(p, p) for p in parts)))
 
 
 def _times(k: Num, a: Triple) -> Triple:
-    return k * a[0], k * a[1], k * a[2]
+    return mul(k, a[0]), mul(k, a[1]), mul(k, a[2])
 
 
 def _plus(a: Triple, b: Triple) -> Triple:
-    return a[0] + b[0], a[1] + b[1], a[2] + b[2]
+    return add(a[0], b[0]), add(a[1], b[1]), add(a[2], b[2])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
 
-    The stations are the barrel's outside, the middle and the palm's water face. points: (x, y) of each section's
-    boundary from its centroid, each (points, *candidates). flexibility: (cc, c mt, mt mt, tt, t mc, mc mc, aa, mama) at
-    the shaft line, mm/N, 1/N, 1/(N mm).
+    The stations are the barrel's outside, the middle and the palm's water face. points_mm: (x, y) of the upper half of
+    each section's boundary from its centroid. flexibility: (cc, c mt, mt mt, tt, t mc, mc mc, aa, mama) at the shaft
+    line, mm/N, 1/N, 1/(N mm).
     """
 
     arm: ArmInputs
@@ -60,7 +87,7 @@ class Beam:
     along: Triple
     stations_mm: tuple[Num, ...]
     sections: tuple[SectionProperties, ...]
-    points_mm: tuple[tuple[Num, Num], ...]
+    points_mm: tuple[tuple[tuple[Num, Num], ...], ...]
     flexibility: tuple[Num, ...]
 
     def turned(self, vector: Triple) -> Triple:
@@ -92,7 +119,7 @@ class Paths:
     """How unit loads travel.
 
     arm_loads: way to the load on each arm at the shaft line in arm axes (force c, t, a, moment c, t, a). motions: way
-    to the movement and rotation of the barrel at the arms' root on the shaft line, strut frame. palm_loads: way to the
+    (of the propeller and the heel) to the movement and rotation of the barrel at the arms' root, strut frame. palm_loads: way to the
     load on each palm at its zero in palm axes (force u, v, normal toward the hull, moment u, v, normal). carry_x_mm:
     where the bearing carries, from mid-barrel. root_x_mm: the arms' root.
     """
@@ -129,12 +156,12 @@ def paths(inputs: Inputs) -> Paths:
     beams = tuple(_beam(inputs, arm) for arm in inputs.arms)
     root_x = inputs.arms[0].x_mm
     carry = carry_x_mm(inputs)
-    ways = _ways(inputs, carry, root_x)
+    ways = _ways(inputs, carry, root_x, beams)
     arm_loads: dict[Way, tuple[Six, ...]]
     if len(beams) == 1:
         arm_loads = {way: ((*beams[0].turned(force), *beams[0].turned(moment)),)
                      for way, (force, moment) in ways.items()}
-        motions = {way: _motion(beams[0], loads[0]) for way, loads in arm_loads.items()}
+        motions = {way: _motion(beams[0], loads[0]) for way, loads in arm_loads.items() if way in _MOVING}
     else:
         motions = dict(zip(ways, _solve(_stiffness(beams), [(*f, *m) for f, m in ways.values()]), strict=True))
         arm_loads = {way: tuple(_held_load(b, motion) for b in beams) for way, motion in motions.items()}
@@ -142,15 +169,21 @@ def paths(inputs: Inputs) -> Paths:
     return Paths(beams, arm_loads, motions, palm_loads, carry, root_x)
 
 
-def _ways(inputs: Inputs, carry: Num, root_x: Num) -> dict[Way, tuple[Triple, Triple]]:
+_MOVING = ("propeller_y", "propeller_z", "heel")
+
+
+def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> dict[Way, tuple[Triple, Triple]]:
     """Unit loads as (force, moment about the arms' root on the shaft line), strut frame."""
     zero = (0.0, 0.0, 0.0)
-    at_carry, at_middle = (carry - root_x, 0.0, 0.0), (0.0 - root_x, 0.0, 0.0)
+    at_carry, at_middle = (carry - root_x, 0.0, 0.0), (-root_x, 0.0, 0.0)
     y, z = (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
     made: dict[Way, tuple[Triple, Triple]] = {
         "propeller_y": (y, cross(at_carry, y)), "propeller_z": (z, cross(at_carry, z)),
-        "axial": ((1.0, 0.0, 0.0), zero), "couple": (zero, (1.0, 0.0, 0.0)),
-        "barrel_y": (y, cross(at_middle, y)), "barrel_z": (z, cross(at_middle, z))}
+        "axial": ((1.0, 0.0, 0.0), zero), "couple": (zero, (1.0, 0.0, 0.0))}
+    if len(beams) == 1:
+        made["side"] = (beams[0].across, cross(at_middle, beams[0].across))
+    if any(term.source == "force" for case in inputs.own_cases for term in case.terms):
+        made |= {"barrel_y": (y, cross(at_middle, y)), "barrel_z": (z, cross(at_middle, z))}
     if inputs.skeg is not None and inputs.skeg.heel is not None:
         hx, hy, hz = inputs.skeg.heel.centre_mm
         made["heel"] = (y, cross((hx - root_x, hy, hz), y))
@@ -162,10 +195,12 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> Beam:
     pitch = np.radians(inputs.pitch_deg)
     forward: Triple = (np.cos(pitch), 0.0, -np.sin(pitch)) if arm.along_flow else (1.0, 0.0, 0.0)
     lean = dot(forward, along)
-    flat = _plus(forward, _times(-lean, along))
     # Sections are cut along the chord direction; square to the arm the chord is shorter by this.
-    foreshort = np.sqrt(np.maximum(1.0 - lean * lean, 1e-12))
-    chord = _times(1.0 / foreshort, flat)
+    foreshort: Num = 1.0
+    chord = forward
+    if not (isinstance(lean, float) and lean == 0.0):
+        foreshort = np.sqrt(np.maximum(1.0 - lean * lean, 1e-12))
+        chord = _times(1.0 / foreshort, _plus(forward, _times(-lean, along)))
     toe = np.radians(arm.toe_deg)
     chord = _plus(_times(np.cos(toe), chord), _times(np.sin(toe), cross(along, chord)))
     stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
@@ -179,27 +214,22 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> Beam:
                 _flexibility(inputs, arm, found))
 
 
-def _section(arm: ArmInputs, chord: Num, thickness: Num) -> tuple[SectionProperties, tuple[Num, Num]]:
-    """Properties of a section and its boundary from its centroid."""
-    from strutwright.models.engineering.inputs import section
+def _section(arm: ArmInputs, chord: Num, thickness: Num) -> tuple[SectionProperties, tuple[tuple[Num, Num], ...]]:
+    """Properties of a section and the upper half of its boundary from its centroid."""
     edge = thickness / 2.0 if arm.half_round else arm.edge_radius_mm
     made = section(arm.shape, chord, thickness, edge)
     if arm.shape in ("foil", "ellipse"):
-        unit = _unit_points(arm.shape)
-        lift = (slice(None),) + (None,) * np.ndim(chord * thickness)
-        x, y = unit[:, 0][lift] * chord, unit[:, 1][lift] * thickness
-    else:
-        c, t = np.broadcast_arrays(np.asarray(chord, dtype=float), np.asarray(thickness, dtype=float))
-        thin = np.clip(t, 1e-6, np.maximum(c, 1e-6))
-        radius = np.clip(edge, 0.0, thin / 2.0) if arm.shape == "flat" else None
-        both = np.moveaxis(boundary_points(arm.shape, np.maximum(c, 1e-6), thin, POINTS, radius), (-2, -1), (1, 0))
-        x, y = both[0], both[1]
-    return made, (x - made.centroid_x_mm, y)
+        return made, tuple((x * chord - made.centroid_x_mm, y * thickness) for x, y in _unit_points(arm.shape))
+    c, t = np.broadcast_arrays(np.asarray(chord, dtype=float), np.asarray(thickness, dtype=float))
+    thin = np.clip(t, 1e-6, np.maximum(c, 1e-6))
+    radius = np.clip(edge, 0.0, thin / 2.0) if arm.shape == "flat" else None
+    both = boundary_points(arm.shape, np.maximum(c, 1e-6), thin, POINTS, radius)
+    return made, tuple((both[..., k, 0] - made.centroid_x_mm, both[..., k, 1]) for k in range(POINTS // 2 + 1))
 
 
 @functools.cache
-def _unit_points(shape: Literal["foil", "ellipse"]) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    return boundary_points(shape, 1.0, 1.0, POINTS)  # type: ignore[return-value]
+def _unit_points(shape: Literal["foil", "ellipse"]) -> tuple[tuple[float, float], ...]:
+    return tuple((float(x), float(y)) for x, y in boundary_points(shape, 1.0, 1.0, POINTS)[:POINTS // 2 + 1])
 
 
 def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> tuple[Num, ...]:
@@ -225,8 +255,8 @@ def _motion(beam: Beam, load: Six) -> Six:
     """Movement and rotation (strut frame) of the arm's root under a load on it in arm axes."""
     fc, ft, fa, mc, mt, ma = load
     cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
-    moved = beam.turned_back((cc * fc + cm * mt, tt * ft + tm * mc, aa * fa))
-    turned = beam.turned_back((tm * ft + nn * mc, cm * fc + mm * mt, jj * ma))
+    moved = beam.turned_back((add(mul(cc, fc), mul(cm, mt)), add(mul(tt, ft), mul(tm, mc)), mul(aa, fa)))
+    turned = beam.turned_back((add(mul(tm, ft), mul(nn, mc)), add(mul(cm, fc), mul(mm, mt)), mul(jj, ma)))
     return (*moved, *turned)
 
 
@@ -235,8 +265,8 @@ def _held_load(beam: Beam, motion: Six) -> Six:
     dc, dt, da = beam.turned((motion[0], motion[1], motion[2]))
     rc, rt, ra = beam.turned((motion[3], motion[4], motion[5]))
     s = _arm_stiffness(beam)
-    return (s[0] * dc + s[1] * rt, s[3] * dt + s[4] * rc, s[6] * da, s[4] * dt + s[5] * rc, s[1] * dc + s[2] * rt,
-            s[7] * ra)
+    return (add(mul(s[0], dc), mul(s[1], rt)), add(mul(s[3], dt), mul(s[4], rc)), mul(s[6], da),
+            add(mul(s[4], dt), mul(s[5], rc)), add(mul(s[1], dc), mul(s[2], rt)), mul(s[7], ra))
 
 
 def _arm_stiffness(beam: Beam) -> tuple[Num, ...]:
@@ -255,10 +285,12 @@ def _stiffness(beams: tuple[Beam, ...]) -> list[list[Num]]:
         for i in range(3):
             for j in range(3):
                 if j <= i:
-                    total[i][j] = total[i][j] + sum(force[k] * r[k][i] * r[k][j] for k in range(3))
-                    total[i + 3][j + 3] = total[i + 3][j + 3] + sum(moment[k] * r[k][i] * r[k][j] for k in range(3))
+                    total[i][j] = add(total[i][j], *(mul(force[k], mul(r[k][i], r[k][j])) for k in range(3)))
+                    total[i + 3][j + 3] = add(total[i + 3][j + 3],
+                                              *(mul(moment[k], mul(r[k][i], r[k][j])) for k in range(3)))
                 # force t with rotation c, force c with rotation t
-                total[i + 3][j] = total[i + 3][j] + s[4] * r[0][i] * r[1][j] + s[1] * r[1][i] * r[0][j]
+                total[i + 3][j] = add(total[i + 3][j], mul(s[4], mul(r[0][i], r[1][j])),
+                                      mul(s[1], mul(r[1][i], r[0][j])))
     return total
 
 
@@ -267,19 +299,21 @@ def _solve(lower: list[list[Num]], loads: list[Six]) -> list[Six]:
     n = len(lower)
     low: list[list[Num]] = [[0.0] * n for _ in range(n)]
     diagonal: list[Num] = [0.0] * n
+    inverse: list[Num] = [0.0] * n
     for j in range(n):
-        scaled = [low[j][k] * diagonal[k] for k in range(j)]
-        diagonal[j] = lower[j][j] - sum(low[j][k] * scaled[k] for k in range(j))
+        scaled = [mul(low[j][k], diagonal[k]) for k in range(j)]
+        diagonal[j] = add(lower[j][j], *(-mul(low[j][k], scaled[k]) for k in range(j)))
+        inverse[j] = 1.0 / diagonal[j]
         for i in range(j + 1, n):
-            low[i][j] = (lower[i][j] - sum(low[i][k] * scaled[k] for k in range(j))) / diagonal[j]
+            low[i][j] = mul(add(lower[i][j], *(-mul(low[i][k], scaled[k]) for k in range(j))), inverse[j])
     out: list[Six] = []
     for load in loads:
         x: list[Num] = list(load)
         for i in range(n):
-            x[i] = x[i] - sum(low[i][k] * x[k] for k in range(i))
-        x = [v / d for v, d in zip(x, diagonal, strict=True)]
+            x[i] = add(x[i], *(-mul(low[i][k], x[k]) for k in range(i)))
+        x = [mul(v, d) for v, d in zip(x, inverse, strict=True)]
         for i in reversed(range(n)):
-            x[i] = x[i] - sum(low[k][i] * x[k] for k in range(i + 1, n))
+            x[i] = add(x[i], *(-mul(low[k][i], x[k]) for k in range(i + 1, n)))
         out.append((x[0], x[1], x[2], x[3], x[4], x[5]))
     return out
 
@@ -295,7 +329,7 @@ def _palm_loads(inputs: Inputs, beams: tuple[Beam, ...], root_x: Num, way: tuple
             force = beams[k].turned_back((load[0], load[1], load[2]))
             moment = beams[k].turned_back((load[3], load[4], load[5]))
         zero = palm.zero_mm
-        lever = (root_x - zero[0], 0.0 - zero[1], 0.0 - zero[2])
+        lever = (root_x - zero[0], -zero[1], -zero[2])
         moment = _plus(moment, cross(lever, force))
         out.append((dot(force, palm.u), dot(force, palm.v), dot(force, palm.normal),
                     dot(moment, palm.u), dot(moment, palm.v), dot(moment, palm.normal)))
@@ -306,19 +340,13 @@ def actions(beam: Beam, station: int, load: Six) -> Actions:
     """Return what a section of an arm carries under a load on the arm's root (arm axes). Statics."""
     s, offset = beam.stations_mm[station], beam.sections[station].centroid_x_mm
     fc, ft, fa, mc, mt, ma = load
-    return Actions(-fa, -fc, -ft, -(mc + s * ft), mt - s * fc + fa * offset, -ma)
-
-
-def direct_mpa(beam: Beam, station: int, a: Actions) -> Num:
-    """Return the direct stress at the boundary points, MPa per unit load, (points, *candidates)."""
-    section, (x, y) = beam.sections[station], beam.points_mm[station]
-    return a.axial / section.area_mm2 + (a.moment_chord / section.ixx_mm4) * y + (a.moment_across / section.iyy_mm4) * x
+    return Actions(-fa, -fc, -ft, -add(mc, mul(s, ft)), add(mt, -mul(s, fc), mul(fa, offset)), -ma)
 
 
 def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
     """Return the greatest shear stress, MPa: torsion over J / t plus 1.5 times shear over area (peaks added)."""
-    section = beam.sections[station]
-    return torsion * 2.0 * section.half_thickness_mm / section.j_mm4 + 1.5 * shear / section.area_mm2
+    cut = beam.sections[station]
+    return add(mul(torsion, 2.0 * cut.half_thickness_mm / cut.j_mm4), mul(shear, 1.5 / cut.area_mm2))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -332,6 +360,7 @@ class Hinge:
     side_moment_nmm: Num
 
 
+@functools.lru_cache(maxsize=2)
 def hinges(inputs: Inputs) -> Hinge:
     """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms."""
     beams = paths(inputs).beams

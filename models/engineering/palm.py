@@ -49,13 +49,12 @@ def edge_pressure_mpa(palm: PalmInputs, load: Six) -> Num:
     _, _, fn, mu, mv, _ = load
     long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     area = long * wide
-    return (np.maximum(fn, 0.0) / palm.area_mm2 + 8.0 * np.abs(mv) / (area * long) + 8.0 * np.abs(mu) / (area * wide))
+    return np.maximum(fn, 0.0) / palm.area_mm2 + 8.0 * (abs(mv) / (area * long) + abs(mu) / (area * wide))
 
 
 def by_case(inputs: Inputs) -> dict[str, Demand]:
     """Return the bending stress of the palm in every load case, by the case's key; broadcasts."""
-    found, forces = load_paths.paths(inputs), bolts.forces(inputs)
-    strips = [bolts.strip(inputs, found, k) for k in range(len(inputs.palms))]
+    forces, strips = bolts.forces(inputs), bolts.strips(inputs)
     out = {}
     for case in bolts.palm_cases(inputs):
         allowed = PLASTIC_SHAPE if case in load_cases.ACCIDENTS else case.allowed_of_yield
@@ -69,12 +68,13 @@ def by_case(inputs: Inputs) -> dict[str, Demand]:
 def numbers(inputs: Inputs) -> dict[str, Demand]:
     """Return the numbers of the palm by code; broadcasts."""
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    strips = [bolts.strip(inputs, found, k) for k in range(len(inputs.palms))]
+    strips = bolts.strips(inputs)
     out = load_cases.collected("palm_bending", by_case(inputs))
     hinge = load_cases.SIDE_HINGE if len(inputs.arms) == 1 else load_cases.GROUNDING
     pressed = []
     for k, palm in enumerate(inputs.palms):
-        reply = load_cases.measured(load_cases.palm_ways(found, k), functools.partial(edge_pressure_mpa, palm))
+        reply = load_cases.measured(load_cases.palm_ways(found, k), functools.partial(edge_pressure_mpa, palm),
+                                    even=False)
         pressed.append(at_most(load_cases.worst(hinge, known, reply), bolts.hull_bears(inputs.hull.name).pressure_mpa))
     out[PRESS.code] = load_cases.worst_of(pressed)
     resist = bolts.strength(inputs).tension_n

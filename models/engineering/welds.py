@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from strutwright.models.engineering.arms import case_findings
 from strutwright.models.engineering.demand import Demand, Number, at_least, at_most, findings_of, information
 from strutwright.models.engineering.inputs import Inputs, Num
 from strutwright.models.engineering.load_cases import Case
-from strutwright.models.engineering.load_paths import Beam, Six
+from strutwright.models.engineering.load_paths import Beam, Six, add, mul
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import flattening
 from strutwright.models.mechanics import welds as rules
@@ -67,26 +67,41 @@ SHRINK = Number("arm_shrinkage", GROUP, "shortening of the arm across one end we
 NUMBERS = (*STRENGTH["barrel"], OWN["barrel"], *STRENGTH["palm"], OWN["palm"], SKEG, *LEGS, CURL, CURL_RANGE, SHRINK)
 
 
-def line_force(length: Num, width: Num, forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
+@dataclass(frozen=True, slots=True, eq=False)
+class Line:
+    """A weld round a rectangle as a line: what a force and moments add per mm at its corner (1/mm, 1/mm2)."""
+
+    per_force: Num
+    out_per_x: Num
+    out_per_y: Num
+    twist_x: Num
+    twist_y: Num
+
+
+def line(length: Num, width: Num) -> Line:
+    """Return the weld round a rectangle, length along x and width along y, mm."""
+    about_x = width**2 * (length / 2.0 + width / 6.0)
+    about_y = length**2 * (width / 2.0 + length / 6.0)
+    polar = about_x + about_y
+    return Line(0.5 / (length + width), width / 2.0 / about_x, length / 2.0 / about_y, width / 2.0 / polar,
+                length / 2.0 / polar)
+
+
+def line_force(weld: Line, forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
     """Return the greatest equivalent force per mm of a weld round a rectangle, N/mm; over the throat it is the stress.
 
-    length along x, width along y (mm); forces x, y, z and moments x, y, z at its middle. Directional method for an
-    equal-leg fillet, sqrt(2 (out^2 + across^2 + out across) + 3 along^2), worst signs at a corner, of both sides.
+    forces x, y, z and moments x, y, z at its middle. Directional method for an equal-leg fillet,
+    sqrt(2 (out^2 + across^2 + out across) + 3 along^2), worst signs at a corner, of both sides.
     """
-    total = 2.0 * (length + width)
-    about_x = length * width**2 / 2.0 + width**3 / 6.0
-    about_y = width * length**2 / 2.0 + length**3 / 6.0
-    fx, fy, fz = (np.abs(f) for f in forces)
-    mx, my, mz = (np.abs(m) for m in moments)
-    polar = about_x + about_y
-    out = fz / total + mx * width / 2.0 / about_x + my * length / 2.0 / about_y
-    in_x = fx / total + mz * width / 2.0 / polar
-    in_y = fy / total + mz * length / 2.0 / polar
-    return np.maximum(_equivalent(out, in_y, in_x), _equivalent(out, in_x, in_y))
-
-
-def _equivalent(out: Num, across: Num, along: Num) -> Num:
-    return np.sqrt(2.0 * (out**2 + across**2 + out * across) + 3.0 * along**2)
+    fx, fy, fz = (abs(f) for f in forces)
+    mx, my, mz = (abs(m) for m in moments)
+    out = add(mul(fz, weld.per_force), mul(mx, weld.out_per_x), mul(my, weld.out_per_y))
+    in_x = add(mul(fx, weld.per_force), mul(mz, weld.twist_x))
+    in_y = add(mul(fy, weld.per_force), mul(mz, weld.twist_y))
+    out2, x2, y2 = 2.0 * mul(out, out), mul(in_x, in_x), mul(in_y, in_y)
+    long_side = add(2.0 * y2, 2.0 * mul(out, in_y), 3.0 * x2)
+    short_side = add(2.0 * x2, 2.0 * mul(out, in_x), 3.0 * y2)
+    return np.sqrt(add(out2, np.maximum(long_side, short_side)))
 
 
 def throat_mm(inputs: Inputs, leg: Num, plate: Num) -> Num:
@@ -106,18 +121,16 @@ def limit_mpa(inputs: Inputs) -> Num:
     return rules.directional_limit_mpa(inputs.strut.ultimate_mpa, rules.correlation_factor(name).value)
 
 
-def _measure(beam: Beam, station: int, load: Six) -> Num:
+def _measure(beam: Beam, station: int, weld: Line, load: Six) -> Num:
     a = load_paths.actions(beam, station, load)
-    section = beam.sections[station]
-    chord, thickness = _size(beam, station)
-    # The section's own centroid is the middle of the weld for every shape that is welded up but the foil's: near enough.
-    return line_force(chord, thickness, (a.shear_chord, a.shear_across, a.axial),
-                      (a.moment_chord, a.moment_across + a.axial * section.centroid_x_mm, a.torsion))
+    # Moments about mid-chord, the middle of the weld, not about the section's centroid.
+    about_y = add(a.moment_across, mul(a.axial, beam.sections[station].centroid_x_mm))
+    return line_force(weld, (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, a.torsion))
 
 
 def _size(beam: Beam, station: int) -> tuple[Num, Num]:
-    x, _ = beam.points_mm[station]
-    return np.max(x, axis=0) - np.min(x, axis=0), 2.0 * beam.sections[station].half_thickness_mm
+    x = [p[0] for p in beam.points_mm[station]]
+    return x[0] - x[-1], 2.0 * beam.sections[station].half_thickness_mm
 
 
 def by_case(inputs: Inputs, joint: str) -> dict[str, Demand]:
@@ -127,7 +140,9 @@ def by_case(inputs: Inputs, joint: str) -> dict[str, Demand]:
     limit = limit_mpa(inputs)
     per_mm, throats = [], []
     for k, beam in enumerate(found.beams):
-        per_mm.append(load_cases.measured(load_cases.arm_ways(found, k), functools.partial(_measure, beam, station)))
+        weld = line(*_size(beam, station))
+        per_mm.append(load_cases.measured(load_cases.arm_ways(found, k),
+                                          functools.partial(_measure, beam, station, weld)))
         leg = beam.arm.barrel_root_mm if joint == "barrel" else beam.arm.palm_root_mm
         throats.append(throat_mm(inputs, leg, _size(beam, station)[1]))
     return {case.key: load_cases.worst_of([
@@ -168,7 +183,7 @@ def _skeg(inputs: Inputs) -> Demand:
     middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0
     below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
     length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
-    per_mm = line_force(length, skeg.thickness_root_mm, (0.0, force, 0.0), (force * below, 0.0, force * aft))
+    per_mm = line_force(line(length, skeg.thickness_root_mm), (0.0, force, 0.0), (force * below, 0.0, force * aft))
     return at_most(per_mm / rules.throat_mm(skeg.root_mm), limit_mpa(inputs))
 
 
