@@ -69,6 +69,9 @@ WORN_GROOVE = Number("clearance_worn_groove", "bearing", "worn clearance with a 
 WORN_PLAN = Number("clearance_worn_small_craft", "bearing", "worn clearance, small-craft rule of thumb: replace at 6 "
                    "% of the shaft (plan it at half that)", "mm", "information", "rule of thumb", _L,
                    "bearing.running_clearance")
+CROOKED = Number("bearing_misalignment", "bearing", "angle between shaft and bore that uses half the clearance of the "
+                 "new bearing once pressed in", "deg", "information", "atan of half the clearance over the length", _C,
+                 "bearing.running_clearance")
 BARREL_HOOP = Number("barrel_press_stress", "fit", "stress in the barrel from the tightest press fit (von Mises at "
                      "the bore), coldest to warmest, against yield", "MPa", "at most", _LAME, _P, "barrel.wall",
                      "thicken barrel.wall, or open barrel.bore")
@@ -105,12 +108,13 @@ ENGAGED = Number("screw_engaged", "set screws", "thread of a set screw that carr
                  ("dimple_mm",))
 STRIP = Number("screw_strips", "set screws", "force that strips a set screw's thread in the barrel", "N",
                "information", "FED-STD-H28 shear areas at limit diameters", _P, "barrel.wall", needs=("dimple_mm",))
-NUMBERS = (LOAD, PRESSURE, PRESSED, PRESSED_TIGHT, CLOSURE, CLOSURE_STIFF, WORN, WORN_GROOVE, WORN_PLAN, PRESSURE_FIT,
-           BARREL_HOOP, SHELL_HOOP, FORCE, FORCE_MOST, KEPT, LOOSE_KEPT, HELD, SCREWS_HOLD, SHELL_LEFT, WALL_LEFT,
-           ENGAGED, STRIP)
-_PRESS_ONLY = {n.code for n in (CLOSURE, CLOSURE_STIFF, PRESSURE_FIT, BARREL_HOOP, SHELL_HOOP, FORCE, FORCE_MOST, KEPT)}
-_OF_EACH = _PRESS_ONLY | {n.code for n in (PRESSED, PRESSED_TIGHT, WORN, WORN_GROOVE, WORN_PLAN, LOOSE_KEPT, SHELL_LEFT,
-                                           WALL_LEFT, ENGAGED, STRIP)}
+NUMBERS = (LOAD, PRESSURE, PRESSED, PRESSED_TIGHT, CLOSURE, CLOSURE_STIFF, CROOKED, WORN, WORN_GROOVE, WORN_PLAN,
+           PRESSURE_FIT, BARREL_HOOP, SHELL_HOOP, FORCE, FORCE_MOST, KEPT, LOOSE_KEPT, HELD, SCREWS_HOLD, SHELL_LEFT,
+           WALL_LEFT, ENGAGED, STRIP)
+_PRESS_ONLY = {n.code for n in (CLOSURE, CLOSURE_STIFF, PRESSURE_FIT, BARREL_HOOP, SHELL_HOOP, FORCE, FORCE_MOST,
+                                KEPT)}
+_OF_EACH = _PRESS_ONLY | {n.code for n in (PRESSED, PRESSED_TIGHT, CROOKED, WORN, WORN_GROOVE, WORN_PLAN, LOOSE_KEPT,
+                                           SHELL_LEFT, WALL_LEFT, ENGAGED, STRIP)}
 """Of every bearing in the barrel; the rest are of all bearings together."""
 
 
@@ -164,6 +168,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     for number, interference in ((PRESSED, closes[0]), (PRESSED_TIGHT, closes[1])):
         closed = of(interference, per_mm.sleeve_bore_closure_mm)
         out[number.code] = at_least(rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed), least)
+    left = out[PRESSED.code].capacity
+    out[CROOKED.code] = information(rules.misalignment_allowed_deg(left, inputs.bearing_length_mm))
     worn = rules.worn_limits(d, new, inputs.flute_depth_mm)
     out[WORN.code] = information(worn.new_plus_practice_mm)
     out[WORN_GROOVE.code] = information(worn.new_plus_half_groove_mm)
@@ -300,7 +306,7 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
                 unit="mm",
                 source="ISO 286-1, or the limits given", standing=Standing.PUBLISHED)]
     if inputs.fit == "press" and fit.most_mm > 0:
-        out.append(_assembly(inputs, name, fit))
+        out += [*_inch_fits(inputs, name), _assembly(inputs, name, fit)]
     if inputs.screw_count:
         out += _screw_words(inputs, strut, index, name)
     return out
@@ -308,6 +314,18 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
 
 def _limits(size: float, lower: float, upper: float) -> str:
     return f"{size + lower:.3f} to {size + upper:.3f} mm"
+
+
+def _inch_fits(inputs: Inputs, name: str) -> list[Finding]:
+    """Return the inch fits that a bearing ordered in inches may be made to, for comparison."""
+    try:
+        made = [tables.inch_fit(fit, float(inputs.seat_mm)) for fit in ("LN2", "LN3", "FN1")]
+    except tables.NotInTable:
+        return []
+    bands = ", ".join(f"{f.name} {f.interference_min_mm:.3f} to {f.interference_max_mm:.3f} mm" for f in made)
+    return [hint("fit_inch", "fit", f"{name}: ASME B4.1 at this size: {bands} of interference", "for comparison; the "
+                 "sizes measured on the bearing and the bore decide", "barrel.bore_class", source="ASME B4.1",
+                 standing=Standing.MEMORY)]
 
 
 def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:

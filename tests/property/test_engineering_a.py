@@ -152,7 +152,8 @@ def _said(found: list[Finding]) -> list[tuple[Any, ...]]:
 
 
 OWN_CODES = {n.code for m in OWN.values() for n in m.NUMBERS} | {
-    "fit_limits", "fit_assembly", "screw_length", "screw_holding_tables", "resonance_in_range", "alloy_note", "anode",
+    "fit_limits", "fit_inch", "fit_assembly",
+    "screw_length", "screw_holding_tables", "resonance_in_range", "alloy_note", "anode",
     "bearing_weight", "part_weight", "shaft_end_inch", "shaft_end_metric", "shaft_end_none"}
 
 
@@ -223,9 +224,9 @@ def test_one_strut_is_quick() -> None:
     strut, best = STRUTS["pilot-vee"], math.inf
     given_inputs = Inputs.from_strut(strut)
     for _ in range(5):
-        begun = time.perf_counter()
+        begun = time.process_time()
         with np.errstate(all="ignore"):
             for module in OWN.values():
                 module.findings(strut, given_inputs, module.numbers(given_inputs))
-        best = min(best, time.perf_counter() - begun)
+        best = min(best, time.process_time() - begun)
     assert best < 0.060

@@ -116,6 +116,18 @@ def test_low_confidence_never_passes_or_fails() -> None:
                 assert f.verdict is Verdict.HINT, f.code
 
 
+def test_misalignment_that_uses_half_the_clearance(launch: Inputs) -> None:
+    # trade figure (practice, calculated outside): half the clearance over the length is 0.02 to 0.03 degrees
+    made = replace(thin_sleeve(launch), fit="slide", bearing_length_mm=200.0, bearing_inside_mm=50.8 + 0.175)
+    assert 0.02 < barrel_bearing.numbers(made)["bearing_misalignment"].demand < 0.03
+
+
+def test_inch_fits_are_named() -> None:
+    # ASME B4.1 LN2 at 1.97 to 3.15 in: 0.2 to 2.1 thousandths of interference (from memory)
+    found = next(f for f in engineering_findings(strut_of("coastal-pair")) if f.code == "fit_inch")
+    assert f"LN2 {0.2 * 0.0254:.3f} to {2.1 * 0.0254:.3f} mm" in found.what
+
+
 # ---- shaft
 
 
