@@ -150,15 +150,17 @@ def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Num, Num]:
     """Volume of an arm with its roots, and where its centre lies along its axis and forward along its chord."""
     span = arm.water_mm - arm.start_mm
     volume = along = across = 0.0 * span
+    near = []
     for at, weight in _TWO_STATIONS:        # exact: the area of a linear taper goes with the square
         s = arm.start_mm + at * span
         props = arm.section_at(s)
+        near.append(props)
         piece = weight * span * arm.cut * props.area_mm2
         volume, along = volume + piece, along + piece * s
         across = across + piece * props.centroid_x_mm
-    for end, root in ((arm.start_mm, arm.barrel_root_mm), (arm.water_mm, arm.palm_root_mm)):
+    # Small things at the ends, with the section a fifth of the way in.
+    for end, root, props in ((arm.start_mm, arm.barrel_root_mm, near[0]), (arm.water_mm, arm.palm_root_mm, near[1])):
         chord, thickness = arm.size_at(end)
-        props = arm.section_at(end)
         if end is arm.start_mm:
             # The barrel falls away under the arm's flanks: the mean of y^2 / 2R over the section.
             more = props.ixx_mm4 / inputs.barrel_outside_mm
