@@ -252,7 +252,7 @@ class _Resolver:
                                 "a land at clock 180, under the load", "deg")
         upper, lower = said.outside_upper, said.outside_lower
         if upper is None or lower is None:
-            upper, lower, rule = self.shell_limits(outside)
+            upper, lower, rule = self.shell_limits(f"{at}.outside_diameter", outside)
             self.derived(f"{at}.outside_upper", upper, rule)
             self.derived(f"{at}.outside_lower", lower, rule)
         else:
@@ -272,10 +272,15 @@ class _Resolver:
         strut = tables.material(self.said.materials.strut)
         return "C46400" if strut.family in ("bronze", "brass") else "glass-epoxy shell"
 
-    def shell_limits(self, outside_mm: float) -> tuple[float, float, str]:
+    def shell_limits(self, path: str, outside_mm: float) -> tuple[float, float, str]:
         """Return the limits (mm) assumed for a shell whose own are not given."""
         symbol = "p6" if self.said.barrel.fit == "press" else "h7"
-        limits = tables.iso286(symbol, outside_mm)
+        try:
+            limits = tables.iso286(symbol, outside_mm)
+        except tables.NotInTable as error:
+            self.fault(path, "is outside the table that limits are taken from", given=f"{outside_mm:g} mm",
+                       allowed=str(error), advice="measure the bearing and give outside_upper and outside_lower")
+            return 0.0, 0.0, ""
         return limits.upper_um / 1000, limits.lower_um / 1000, f"ISO 286-2 {symbol} assumed: measure the bearing"
 
     def barrel(self, raw: list[Bearing], screw: Any) -> tuple[Barrel, tuple[Bearing, ...]]:
