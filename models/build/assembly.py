@@ -19,7 +19,7 @@ from strutwright.models.build import skeg as skegs
 from strutwright.models.build.kernel import Edge, KernelError, Made, Solid
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.frames import Vector
-from strutwright.models.spec import Arm, Strut
+from strutwright.models.spec import Arm, Palm, Strut
 
 Colour = tuple[float, float, float]
 BRONZE: Colour = (0.72, 0.55, 0.30)
@@ -211,16 +211,31 @@ def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, wha
 
 # --- cast -----------------------------------------------------------------------------------------------------------
 
+def cast_body(strut: Strut, barrel: Solid, plate: Callable[[Palm], Solid] = palms.plate) -> tuple[Solid, list[Finding]]:
+    """Return the body of a casting with its root fillets, before anything is bored or drilled, and what went wrong.
+
+    barrel: the solid to begin with. plate: makes a palm's plate without holes.
+    """
+    job = _Job(strut, np.zeros(3))
+    return _grown(job, barrel, plate), job.findings
+
+
+def _grown(job: _Job, body: Solid, plate: Callable[[Palm], Solid]) -> Solid:
+    """Return the barrel with arms, skeg and palms joined to it."""
+    for a in job.strut.arms:
+        body = _join_arm(job, body, a)
+    body = _join_skeg(job, body)
+    for k in range(len(job.strut.palms)):
+        body = _join_palm(job, body, k, plate)
+    return body
+
+
 def _cast(job: _Job) -> None:
     strut, barrel = job.strut, job.strut.barrel
     body = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if body is None:
         return
-    for a in strut.arms:
-        body = _join_arm(job, body, a)
-    body = _join_skeg(job, body)
-    for k in range(len(strut.palms)):
-        body = _join_palm(job, body, k)
+    body = _grown(job, body, palms.plate)
     groups = _barrel_cutters(job) + _palm_cutters(job)
     if strut.skeg is not None and strut.skeg.heel is not None:
         bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(skegs.boss_bore, strut.skeg.heel))
@@ -251,15 +266,15 @@ def _join_arm(job: _Job, body: Solid, a: Arm) -> Solid:
                    "arms.root_fillet.barrel")
 
 
-def _join_palm(job: _Job, body: Solid, index: int) -> Solid:
+def _join_palm(job: _Job, body: Solid, index: int, plate: Callable[[Palm], Solid]) -> Solid:
     strut = job.strut
     palm = strut.palms[index]
-    plate = job.stage(f"the {palm_name(palm.name)}", "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline",
-                      partial(palms.plate, palm))
-    if plate is None:
+    made = job.stage(f"the {palm_name(palm.name)}", "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline",
+                     partial(plate, palm))
+    if made is None:
         return body
     pair = job.stage(f"the joint of the {palm_name(palm.name)} and its arm", "palm.outline",
-                     partial(kernel.fuse, body, plate), "palm_misses_arm", "move palm.offset or enlarge palm.outline")
+                     partial(kernel.fuse, body, made), "palm_misses_arm", "move palm.offset or enlarge palm.outline")
     if pair is None:
         return body
     joined, roots = pair
