@@ -56,12 +56,18 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float) -> trime
     from OCP.BRep import BRep_Tool
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.BRepTools import BRepTools
+    from OCP.IMeshTools import IMeshTools_Parameters
     from OCP.TopAbs import TopAbs_Orientation
     from OCP.TopLoc import TopLoc_Location
 
     # A finer mesh left from an earlier call would be kept, and the result would depend on what ran before.
     BRepTools.Clean_s(shape.wrapped)
-    BRepMesh_IncrementalMesh(shape.wrapped, chord_mm, False, angle_rad, False).Perform()
+    how = IMeshTools_Parameters()
+    how.Deflection = how.DeflectionInterior = chord_mm
+    how.Angle = how.AngleInterior = angle_rad
+    # Left alone, the kernel holds the chord on edges only: twice as much was seen between fillets.
+    how.ForceFaceDeflection = how.ControlSurfaceDeflection = True
+    BRepMesh_IncrementalMesh(shape.wrapped, how)
     points: list[tuple[float, float, float]] = []
     corners: list[tuple[int, int, int]] = []
     for face in shape.Faces():

@@ -26,6 +26,7 @@ from support import example_strut, featured_strut, plain_parts, with_palm
 from strutwright.exporters.mesh import CHORD_MM, MeshError, part_mesh, write_glb, write_stl
 from strutwright.exporters.patterns import palm_pattern, pattern_files
 from strutwright.models import frames
+from strutwright.models.build import build
 from strutwright.models.outline import oval
 from strutwright.models.spec import Strut, mirrored
 
@@ -64,6 +65,29 @@ def test_triangles_keep_the_chord_on_a_cylinder() -> None:
     middles = (sides + np.roll(sides, 1, axis=1)) / 2
     sag = radius - np.hypot(middles[..., 0], middles[..., 1])
     assert 0.0 < sag.max() <= CHORD_MM
+
+
+def test_triangles_keep_the_chord_between_fillets() -> None:
+    from OCP.BRepAdaptor import BRepAdaptor_Surface
+
+    shape = build(featured_strut()).parts[0].shape
+    mesh = part_mesh(shape, "strut", CHORD_MM)
+    middles = (mesh.triangles + np.roll(mesh.triangles, 1, axis=1)) / 2
+    axis_free = middles[..., 1:]  # the barrel lies along x
+    radii = np.hypot(axis_free[..., 0], axis_free[..., 1])
+    normal = np.abs(mesh.face_normals[:, 0]) < 1e-6
+    faces = {
+        round(BRepAdaptor_Surface(f.wrapped).Cylinder().Radius(), 6)
+        for f in shape.Faces()
+        if f.geomType() == "CYLINDER"
+    }
+    assert {42.0, 27.0} <= faces
+    for radius in (42.0, 27.0):
+        # Triangles with all corners on the cylinder and facing square to its axis are those of its face.
+        corners = np.hypot(mesh.triangles[..., 1], mesh.triangles[..., 2])
+        mine = normal & (np.abs(corners - radius) < 1e-4).all(axis=1)
+        assert mine.sum() > 100
+        assert (radius - radii[mine]).max() <= CHORD_MM
 
 
 def test_glb_is_in_metres_with_a_node_for_each_part(tmp_path: Path) -> None:

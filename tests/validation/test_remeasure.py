@@ -48,7 +48,7 @@ def test_a_sound_strut_is_measured_as_asked(tmp_path: Path, kind: Any, units: An
     parts = plain_parts(strut)
     path = tmp_path / "strut.step"
     write_assembly(path, parts, "strut", units)
-    found = remeasure(path, strut, {p.name: p.volume_mm3 for p in parts})
+    found = remeasure(path, strut, parts)
     assert {f.verdict for f in found} == {Verdict.OK}
     codes = {f.code for f in found}
     assert codes >= {
@@ -265,7 +265,7 @@ def test_a_part_missing_from_the_file_is_found(tmp_path: Path) -> None:
     parts = plain_parts(strut)
     path = tmp_path / "strut.step"
     write_assembly(path, parts[:-1], "strut")
-    found = failures(remeasure(path, strut, {p.name: p.volume_mm3 for p in parts}))
+    found = failures(remeasure(path, strut, parts))
     assert found["part_missing"].what.startswith("starboard palm")
     assert found["palm_face_missing"].what.startswith("starboard palm")
 
