@@ -15,7 +15,18 @@ from typing import Protocol
 
 import numpy as np
 
-from strutwright.models.engineering import barrel_bearing, corrosion, shaft, vibration, weights
+from strutwright.models.engineering import (
+    arms,
+    barrel_bearing,
+    bolts,
+    corrosion,
+    palm,
+    shaft,
+    skeg,
+    vibration,
+    weights,
+    welds,
+)
 from strutwright.models.engineering.demand import Demand, Number
 from strutwright.models.engineering.inputs import Inputs
 from strutwright.models.finding import Finding, not_checked
@@ -40,8 +51,8 @@ class Module(Protocol):
 
 
 MODULES: Mapping[str, Module] = MappingProxyType({
-    "barrel and bearing": barrel_bearing, "shaft": shaft, "vibration": vibration, "corrosion": corrosion,
-    "weights": weights})
+    "barrel and bearing": barrel_bearing, "shaft": shaft, "vibration": vibration, "arms": arms, "bolts": bolts,
+    "palm": palm, "welds": welds, "skeg": skeg, "corrosion": corrosion, "weights": weights})
 """The modules by what they look at, in the order of the report."""
 NUMBERS: Mapping[str, Number] = MappingProxyType({n.code: n for m in MODULES.values() for n in m.NUMBERS})
 """Every number by its code."""

@@ -42,9 +42,9 @@ def _stress(case: Case) -> Number:
 STRESSES = tuple(_stress(c) for c in load_cases.BUILT_IN)
 OWN = Number("arm_stress_own", GROUP, "stress in the arm, worst of the file's own load cases", "MPa", "at most",
              "load case of the file's own", Standing.PRACTICE, _AT, _THICKER)
-BV = Number("arm_stress_rule", GROUP, "stress in the arm with a blade lost against 70 N/mm2 in steel, by yield for others",
-            "MPa", "at most", "BV and RINA, propeller shaft brackets of steel ships", Standing.LOW, _AT, _THICKER,
-            load_cases.BLADE.needs)
+BV = Number("arm_stress_rule", GROUP, "stress in the arm with a blade lost against 70 N/mm2 in steel, by yield for "
+            "others", "MPa", "at most", "BV and RINA, propeller shaft brackets of steel ships", Standing.LOW, _AT,
+            _THICKER, load_cases.BLADE.needs)
 MODULUS = Number("arm_modulus", GROUP, "section modulus of an arm about its chord, least along it", "mm3", "at least",
                  "class-type formula for shaft struts, steel of 415 MPa (ABS Rules Part 3)", Standing.MEMORY,
                  "arms.section.thickness", _THICKER, warn=True)
@@ -61,11 +61,11 @@ THICKNESS = Number("arm_thickness", GROUP, "thickness of each arm of a vee, leas
                    "GL rules I-1-1, propeller brackets of ships, 0.44 d", Standing.MEMORY, "arms.section.thickness",
                    "thicken arms.section.thickness", warn=True)
 PLATE = Number("arm_plate", GROUP, "plate of a fabricated arm against the shell it stands on (2 x single, 1.5 x vee)",
-               "mm", "at least", "guidance for high-speed light craft, Pt 4 Ch 2 Sec 6, 602-603 (KR family); the hull's "
-               "thickness stands for the rule plating", Standing.PUBLISHED, "arms.section.thickness",
+               "mm", "at least", "guidance for high-speed light craft, Pt 4 Ch 2 Sec 6, 602-603 (KR family); the "
+               "hull's thickness stands for the rule plating", Standing.PUBLISHED, "arms.section.thickness",
                "thicken arms.section.thickness", ("hull_mm",), warn=True)
-TAPER = Number("arm_taper", GROUP, "section modulus at the palm against the barrel end: the arm should bend low down first",
-               "mm3", "at least", "progressive strength, common practice", Standing.PRACTICE, _AT,
+TAPER = Number("arm_taper", GROUP, "section modulus at the palm against the barrel end: the arm should bend low down "
+               "first", "mm3", "at least", "progressive strength, common practice", Standing.PRACTICE, _AT,
                "make arms.section.thickness_at_palm at least arms.section.thickness", warn=True)
 END_AREA = Number("arm_end_area", GROUP, "area at the barrel against 0.60 of that at the palm", "mm2", "at least",
                   "BV and RINA, single-arm brackets of steel ships", Standing.LOW, "arms.section.thickness",
@@ -78,8 +78,8 @@ SLOPE_RUDDER = replace(SLOPE, code="bearing_slope_rudder", needs=load_cases.RUDD
                        what="slope of the bearing with the rudder hard over, against clearance over length",
                        source="geometry; rudder force by IACS UR S10 outside its range; rubber follows a short load")
 SAG = Number("bearing_deflection", GROUP, "movement of the bearing under the weight of propeller and shaft across the "
-             "arm, which the shaft's alignment must live with", "mm", "information", "beam theory, built in at the hull",
-             Standing.GEOMETRY, _AT, needs=load_cases.WEIGHT.needs)
+             "arm, which the shaft's alignment must live with", "mm", "information", "beam theory, built in at the "
+             "hull", Standing.GEOMETRY, _AT, needs=load_cases.WEIGHT.needs)
 SAG_RUDDER = replace(SAG, code="bearing_deflection_rudder", needs=load_cases.RUDDER.needs, standing=Standing.MEMORY,
                      what="movement of the bearing with the rudder hard over")
 STIFF = Number("arm_stiffness", GROUP, "stiffness of the strut at the bearing, least across the shaft", "N/mm",
@@ -94,8 +94,8 @@ NUMBERS = (*STRESSES, OWN, BV, MODULUS, MODULUS_METAL, INERTIA, INERTIA_METAL, A
 def unit_stress(found: Paths) -> Reply:
     """Return the worst von Mises stress in the arms, MPa, per N (or N mm) of a unit load; kept once worked out.
 
-    A free force across the shaft: the greatest direct stress over all directions at each point (exact), with the greatest
-    shear and torsion added (on the safe side).
+    A free force across the shaft: the greatest direct stress over all directions at each point (exact), with the
+    greatest shear and torsion added (on the safe side).
     """
     kept: dict[tuple[Group, float | None], Num] = {}
 
@@ -202,9 +202,11 @@ def _rules(inputs: Inputs, found: Paths) -> dict[str, Demand]:
     need_i = arm_rules.abs_arm_inertia(d, kind).value
     out = {
         MODULUS.code: at_least(modulus, need),
-        MODULUS_METAL.code: at_least(modulus, need * arm_rules.modulus_strength_factor(inputs.strut.ultimate_mpa).value),
+        MODULUS_METAL.code: at_least(
+            modulus, need * arm_rules.modulus_strength_factor(inputs.strut.ultimate_mpa).value),
         INERTIA.code: at_least(inertia, need_i),
-        INERTIA_METAL.code: at_least(inertia, need_i * arm_rules.inertia_modulus_factor(inputs.strut.modulus_mpa).value),
+        INERTIA_METAL.code: at_least(
+            inertia, need_i * arm_rules.inertia_modulus_factor(inputs.strut.modulus_mpa).value),
         TAPER.code: load_cases.worst_of([at_least(top.sxx_mm3, low.sxx_mm3 * (1.0 - 1e-9)) for low, top in ends])}
     if vee:
         out[AREA.code] = at_least(_least([s.area_mm2 for pair in ends for s in pair]), arm_rules.gl_arm_area(d).value)
@@ -241,8 +243,8 @@ def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: I
                   doubtful: bool = False) -> list[Finding]:
     """Return the findings of a number that is worked out for every load case; the file's own cases one by one.
 
-    known: the numbers of the built-in cases; own: that of the file's own. keep_source: name the number's source, not the
-    case's. doubtful: the strength is of low confidence, so that all are hints.
+    known: the numbers of the built-in cases; own: that of the file's own. keep_source: name the number's source, not
+    the case's. doubtful: the strength is of low confidence, so that all are hints.
     """
     named = {n.code.removeprefix(f"{prefix}_"): n for n in known}
     own_held = by_case(inputs) if inputs.own_cases else {}

@@ -42,44 +42,44 @@ _MORE = "larger bolts.size, more bolts in bolts.pattern, or a wider bolts.patter
 
 
 def _bolts(case: Case) -> Number:
-    return Number(f"palm_bolts_{case.key}", GROUP, f"palm bolts in shear and tension together, {case.name}", "", "at most",
-                  _EC3, case.standing, "bolts.size", _MORE, case.needs, case.warn)
+    return Number(f"palm_bolts_{case.key}", GROUP, f"palm bolts in shear and tension together, {case.name}", "",
+                  "at most", _EC3, case.standing, "bolts.size", _MORE, case.needs, case.warn)
 
 
 USES = tuple(_bolts(c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS))
-OWN = Number("palm_bolts_own", GROUP, "palm bolts in shear and tension together, worst of the file's own load cases", "",
-             "at most", _EC3, Standing.PRACTICE, "bolts.size", _MORE)
+OWN = Number("palm_bolts_own", GROUP, "palm bolts in shear and tension together, worst of the file's own load cases",
+             "", "at most", _EC3, Standing.PRACTICE, "bolts.size", _MORE)
 TENSION = Number("bolt_tension", GROUP, "tension of the most loaded bolt when the arm bends plastically", "N",
                  "information", "elastic bolt forces about the toe of the palm", Standing.PRACTICE, "bolts.size")
 SHEAR = replace(TENSION, code="bolt_shear", what="shear of the most loaded bolt when the arm bends plastically")
 PRYING = replace(TENSION, code="bolt_prying", what="prying of the palm on top of that tension",
                  source="equilibrium of a T-stub (EN 1993-1-8 6.2.4, from memory)")
 BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less half the countersink, when the arm bends "
-                 "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory)", Standing.MEMORY, "palm.thickness",
-                 "thicken palm.thickness or set the holes further in", warn=True)
+                 "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory)", Standing.MEMORY,
+                 "palm.thickness", "thicken palm.thickness or set the holes further in", warn=True)
 TEAR = Number("bolt_tear_out", GROUP, "tear-out of a bolt toward the palm's edge, when the arm bends plastically", "N",
               "at most", "AISC 360 J3.10 over 2.0 (from memory)", Standing.MEMORY, "palm.thickness",
               "set the holes further in (bolts.pattern) or thicken palm.thickness", warn=True)
 WASHER = Number("hull_under_washer", GROUP, "pressure of a plain washer on the hull when the arm bends plastically; no "
                 "backing plate", "MPa", "at most", "strength of the hull under a washer", Standing.LOW,
                 "bolts.backing_plate", "fit a backing plate (bolts.backing_plate)")
-PULL = Number("hull_pull_through", GROUP, "pull of a bolt's plain washer through the hull when the arm bends plastically; "
-              "no backing plate", "N", "at most", "shear of the hull round the washer", Standing.LOW,
+PULL = Number("hull_pull_through", GROUP, "pull of a bolt's plain washer through the hull when the arm bends "
+              "plastically; no backing plate", "N", "at most", "shear of the hull round the washer", Standing.LOW,
               "bolts.backing_plate", "fit a backing plate (bolts.backing_plate) or strengthen the hull there",
               ("hull_mm",))
-BACKING = Number("backing_area", GROUP, "share of the backing plate for a bolt (a plate as large as the palm) against the "
-                 "area the hull needs when the arm bends plastically", "mm2", "at least",
+BACKING = Number("backing_area", GROUP, "share of the backing plate for a bolt (a plate as large as the palm) against "
+                 "the area the hull needs when the arm bends plastically", "mm2", "at least",
                  "pressure the hull bears under a plate", Standing.LOW, "bolts.backing_plate",
                  "make the backing plate larger than the palm, or spread the bolts")
-BACKING_THICK = Number("backing_thickness", GROUP, "thickness of a backing plate of the strut's metal that spreads a bolt "
-                       "over the area the hull needs", "mm", "information",
+BACKING_THICK = Number("backing_thickness", GROUP, "thickness of a backing plate of the strut's metal that spreads a "
+                       "bolt over the area the hull needs", "mm", "information",
                        "elastic strip, EN 1993-1-8 6.2.5; pressure the hull bears, no source", Standing.PRACTICE,
                        "bolts.backing_plate")
 PRELOAD = Number("bolt_preload", GROUP, "preload at 0.6 of the bolt's yield", "N", "information",
                  "common practice; hulls of wood or laminate bear less", Standing.PRACTICE, "bolts.size")
-TORQUE = Number("bolt_torque", GROUP, "tightening torque for that preload with anti-seize (K 0.16, scatter 25 %); on wood "
-                "or laminate crushing limits it", "N m", "information", "T = K d F, common practice", Standing.PRACTICE,
-                "bolts.size")
+TORQUE = Number("bolt_torque", GROUP, "tightening torque for that preload with anti-seize (K 0.16, scatter 25 %); on "
+                "wood or laminate crushing limits it", "N m", "information", "T = K d F, common practice",
+                Standing.PRACTICE, "bolts.size")
 NUMBERS = (*USES, OWN, TENSION, SHEAR, PRYING, BEARING, TEAR, WASHER, PULL, BACKING, BACKING_THICK, PRELOAD, TORQUE)
 
 
@@ -127,10 +127,10 @@ def _bears(key: str, shear_mpa: float, standing: Standing) -> HullBears:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Group:
-    """A palm's bolts as a group: how much tension, per N mm, the worst bolt gets from a moment, tipping about each edge.
+    """A palm's bolts as a group: tension of the worst bolt per N mm of a moment, tipping about each edge.
 
-    Moments about u and v in the sense of the palm axes; *_plus for positive ones. least_edge_mm, least_pitch_mm: hole to
-    the outline's box and to the nearest other hole.
+    Moments about u and v in the sense of the palm axes; *_plus for positive ones. least_edge_mm, least_pitch_mm: hole
+    to the outline's box and to the nearest other hole.
     """
 
     count: int
@@ -221,7 +221,7 @@ def shear_replies(inputs: Inputs, found: Paths) -> list[Reply]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Strip:
-    """Where a bolt bends the palm: bolt centre to the toe of the arm's root, to the edge beyond it, working width, mm."""
+    """Where a bolt bends the palm, mm: from it to the toe of the arm's root, from it to the edge, working width."""
 
     lever_mm: Num
     edge_mm: Num
@@ -399,7 +399,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> lis
 def contact(strut: Strut, inputs: Inputs) -> Finding:
     """Return a hint with the bolt tension of the governing accident when the hull gives: contact method."""
     code = "bolt_tension_bedded"
-    what = "tension of the most loaded bolt with the palm bedded on the hull as an elastic bed, when the arm bends plastically"
+    what = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
     if math.isnan(inputs.hull_mm) or math.isnan(inputs.hull.modulus_mpa):
         lacking = "hull.thickness" if math.isnan(inputs.hull_mm) else "materials.hull"
         return hint(code, GROUP, f"{what}: {lacking} not given", f"give {lacking} to have it worked out", lacking)
@@ -408,7 +408,8 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
     for k, g in enumerate(groups(inputs)):
         for case in (c for c in palm_cases(inputs) if c.key in _ACCIDENTS):
             size = float(load_cases.size(case.terms[0], known))
-            for way in load_cases.directed(load_cases.palm_ways(found, k), load_cases.GROUPS[case.terms[0].source], None):
+            acts = load_cases.GROUPS[case.terms[0].source]
+            for way in load_cases.directed(load_cases.palm_ways(found, k), acts, None):
                 for n in (size, -size):
                     load = (n * way[0], n * way[1], n * way[2], n * way[3], n * way[4], n * way[5])
                     if float(tension_n(g, load)) > worst[0]:
@@ -432,8 +433,8 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
 
 
 def lengths(strut: Strut, inputs: Inputs) -> list[Finding]:
-    """Return a hint with the least bolt length: palm, 2 mm of bedding, hull, plate of 0.6 palm, washer, nut, 3 threads."""
-    code, what = "bolt_length", "least length of a palm bolt over its head (2 mm of bedding, backing plate 0.6 of the palm)"
+    """Return a hint with the least bolt length: palm, bedding, hull, backing plate, washer, nut, three threads."""
+    code, what = "bolt_length", "least length of a palm bolt over its head (bedding 2 mm, backing plate 0.6 palm)"
     if math.isnan(inputs.hull_mm):
         return [hint(code, GROUP, f"{what}: hull.thickness not given", "give hull.thickness", "hull.thickness")]
     try:

@@ -1,9 +1,9 @@
 """Loads on the strut: where each comes from, how they act together, and the table of cases that a person reads.
 
 A load acts in one of six ways: across the shaft where the bearing carries (propeller), along it, as a couple about it,
-sideways at the heel, across it at mid-barrel, or there across a single arm. A case is a sum of loads, each in its worst direction unless a clock is
-given. The worst of each are added, which is exact for one load and on the safe side for several: every strength measured
-here (von Mises stress, bolt tension) is at most additive.
+sideways at the heel, across it at mid-barrel, or there across a single arm. A case is a sum of loads, each in its
+worst direction unless a clock is given. The worst of each are added, which is exact for one load and on the safe side
+for several: every strength measured here (von Mises stress, bolt tension) is at most additive.
 """
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ _KR = "guidance for high-speed light craft, Pt 4 Ch 2 Sec 6 (KR family)"
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """One load of a case: source, factor, clock angle (degrees; None: worst) and the size (N) of a force of one's own."""
+    """One load of a case: source, factor, clock angle (degrees; None: worst), size (N) of a force of one's own."""
 
     source: str
     factor: float = 1.0
@@ -87,7 +87,8 @@ WEIGHT = Case("weight", "twice the weight of propeller and shaft, any direction 
 TIP = Case("tip", "full speed with a blade tip outside 0.9 R missing", (Term("blade_tip"), Term("weight")), 0.5,
            f"{_KR}; mass of the tip by a plain blade's outline", Standing.LOW, _BLADE)
 BLADE = Case("blade", "full speed with a whole blade lost (accident)", (Term("blade_loss"), Term("weight")), 1.0,
-             "rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)", Standing.LOW, _BLADE)
+             "rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)", Standing.LOW,
+             _BLADE)
 TURN = Case("turn", "turn at full speed", (Term("turn"), Term("weight")), 0.5,
             f"{_KR} names the load; its size is an assumption", Standing.LOW,
             ("propeller_kg", "power_kw", "boat_speed_kn"))
@@ -102,8 +103,8 @@ RUDDER = Case("rudder", "rudder hard over at full speed, half its force at the h
               ("rudder_m2", "boat_speed_kn"))
 BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
 GROUNDING = Case("grounding", "grounding or fouling: the arm bends plastically, force aft (accident)",
-                 (Term("grounding"),), 1.0, "simple plastic theory; no published grounding load. Along its chord an arm "
-                 "is so strong that few palms outlast it: this says which gives first", Standing.LOW)
+                 (Term("grounding"),), 1.0, "simple plastic theory; no published grounding load. Along its chord an "
+                 "arm is so strong that few palms outlast it: this says which gives first", Standing.LOW)
 SIDE_HINGE = Case("side_hinge", "knock from the side: the arm bends plastically across (accident)",
                   (Term("side_hinge"),), 1.0, "simple plastic theory; that palm and bolts outlast the arm is "
                   "common practice", Standing.PRACTICE)
@@ -135,8 +136,8 @@ def own_case(number: int, said: schema.LoadCase, inputs: Inputs) -> Case:
     for t in said.terms:
         needs += tuple(n for n in _NEEDS.get(t.source, ()) if n not in needs)
     terms = tuple(Term(t.source, t.factor, t.clock, t.force) for t in said.terms)
-    return Case(f"own_{number}", said.name, terms, said.allowed_of_yield, "load case of the file's own", standing, needs,
-                warn=standing is not Standing.PRACTICE)
+    return Case(f"own_{number}", said.name, terms, said.allowed_of_yield, "load case of the file's own", standing,
+                needs, warn=standing is not Standing.PRACTICE)
 
 
 _NEEDS: dict[str, tuple[str, ...]] = {
@@ -174,7 +175,8 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     whole = mechanics.blade_part(0.0, HUB_RATIO)
     tip = mechanics.blade_part(0.9, HUB_RATIO)
     blade = np.where(np.isnan(inputs.blade_kg),
-                     mechanics.blade_mass_estimate(inputs.propeller_kg, inputs.blades, HUB_SHARE).value, inputs.blade_kg)
+                     mechanics.blade_mass_estimate(inputs.propeller_kg, inputs.blades, HUB_SHARE).value,
+                     inputs.blade_kg)
     lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
     thrust, torque = thrust_n(inputs), torque_nmm(inputs)
@@ -262,7 +264,7 @@ def arm_ways(found: Paths, index: int) -> dict[Way, Six]:
 
 
 def worst_of(demands: list[Demand]) -> Demand:
-    """Return, candidate by candidate, the demand with the greatest utilisation; one that is not known counts as none."""
+    """Return, candidate by candidate, the demand most used; one that is not known counts as none."""
     best = demands[0]
     for other in demands[1:]:
         a, b = np.asarray(best.utilisation), np.asarray(other.utilisation)
@@ -291,7 +293,8 @@ COLUMNS = ("case", "loads", "across the shaft N", "along the shaft N", "about th
 def load_table(strut: Strut, loads: schema.Loads | None = None) -> list[dict[str, Any]]:
     """Return the load cases of a strut as plain rows (COLUMNS as keys), the file's own last.
 
-    Sizes are those that reach the strut; None where the file does not say enough, and then `loads` names what is missing.
+    Sizes are those that reach the strut; None where the file does not say enough, and then `loads` names what is
+    missing.
     """
     inputs = Inputs.from_strut(strut, loads)
     with np.errstate(all="ignore"):

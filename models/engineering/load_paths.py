@@ -10,8 +10,9 @@ forward, t across it, a along the arm toward the hull, right-handed.
 from __future__ import annotations
 
 import functools
+import math
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
@@ -20,12 +21,13 @@ from strutwright.models.sections import SectionProperties, boundary_points
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
-heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm; barrel_*: a force across
-the shaft at mid-barrel."""
+heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm; barrel_*: a force
+across the shaft at mid-barrel."""
 Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 
 POINTS = 12
 """Points round a section at which stress is worked out; by symmetry half of them are enough."""
+_EDGE_TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
 
 
 # --- vectors of arrays; a number that is exactly nothing costs nothing ----------------------------------------------
@@ -119,9 +121,9 @@ class Paths:
     """How unit loads travel.
 
     arm_loads: way to the load on each arm at the shaft line in arm axes (force c, t, a, moment c, t, a). motions: way
-    (of the propeller and the heel) to the movement and rotation of the barrel at the arms' root, strut frame. palm_loads: way to the
-    load on each palm at its zero in palm axes (force u, v, normal toward the hull, moment u, v, normal). carry_x_mm:
-    where the bearing carries, from mid-barrel. root_x_mm: the arms' root.
+    (of the propeller and the heel) to the movement and rotation of the barrel at the arms' root, strut frame.
+    palm_loads: way to the load on each palm at its zero in palm axes (force u, v, normal toward the hull, moment u, v,
+    normal). carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the arms' root.
     """
 
     beams: tuple[Beam, ...]
@@ -153,7 +155,8 @@ def overhang_mm(inputs: Inputs) -> Num:
 @functools.lru_cache(maxsize=2)
 def paths(inputs: Inputs) -> Paths:
     """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks."""
-    beams = tuple(_beam(inputs, arm) for arm in inputs.arms)
+    kept: _Kept = {}
+    beams = tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
     root_x = inputs.arms[0].x_mm
     carry = carry_x_mm(inputs)
     ways = _ways(inputs, carry, root_x, beams)
@@ -190,7 +193,11 @@ def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> d
     return made
 
 
-def _beam(inputs: Inputs, arm: ArmInputs) -> Beam:
+_Cut: TypeAlias = tuple[SectionProperties, tuple[tuple[Num, Num], ...]]
+_Kept: TypeAlias = dict[tuple[Any, ...], tuple[_Cut, tuple[Num, ...]]]
+
+
+def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
     along = arm.direction
     pitch = np.radians(inputs.pitch_deg)
     forward: Triple = (np.cos(pitch), 0.0, -np.sin(pitch)) if arm.along_flow else (1.0, 0.0, 0.0)
@@ -204,27 +211,46 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> Beam:
     toe = np.radians(arm.toe_deg)
     chord = _plus(_times(np.cos(toe), chord), _times(np.sin(toe), cross(along, chord)))
     stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
-    found, points = [], []
+    found: list[SectionProperties] = []
+    points: list[tuple[tuple[Num, Num], ...]] = []
     for s in stations:
-        c, t = arm.size_at(s)
-        made, edge = _section(arm, c * foreshort, t)
+        if found and arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
+            made, edge = found[0], points[0]
+        else:
+            made, edge = _section(arm, s, foreshort, kept)
         found.append(made)
         points.append(edge)
     return Beam(arm, chord, cross(along, chord), along, stations, tuple(found), tuple(points),
                 _flexibility(inputs, arm, found))
 
 
-def _section(arm: ArmInputs, chord: Num, thickness: Num) -> tuple[SectionProperties, tuple[tuple[Num, Num], ...]]:
-    """Properties of a section and the upper half of its boundary from its centroid."""
+def _section(arm: ArmInputs, along: Num, foreshort: Num, kept: _Kept) -> _Cut:
+    """Properties of a section at a distance along an arm and the upper half of its boundary from its centroid.
+
+    Two arms of the same sizes have the same sections: in a study they hold the very same arrays.
+    """
+    sizes = (along, foreshort, arm.start_mm, arm.end_mm, arm.chord_barrel_mm, arm.chord_palm_mm,
+             arm.thickness_barrel_mm, arm.thickness_palm_mm, arm.edge_radius_mm)
+    key = tuple(round(float(v), 9) if np.ndim(v) == 0 else (id(v),) for v in sizes)
+    if key not in kept:
+        chord, thickness = arm.size_at(along)
+        # The sizes are kept with it, so that no other array comes to their identity.
+        kept[key] = _cut(arm, mul(chord, foreshort), thickness), sizes
+    return kept[key][0]
+
+
+def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
     edge = thickness / 2.0 if arm.half_round else arm.edge_radius_mm
     made = section(arm.shape, chord, thickness, edge)
     if arm.shape in ("foil", "ellipse"):
         return made, tuple((x * chord - made.centroid_x_mm, y * thickness) for x, y in _unit_points(arm.shape))
-    c, t = np.broadcast_arrays(np.asarray(chord, dtype=float), np.asarray(thickness, dtype=float))
-    thin = np.clip(t, 1e-6, np.maximum(c, 1e-6))
-    radius = np.clip(edge, 0.0, thin / 2.0) if arm.shape == "flat" else None
-    both = boundary_points(arm.shape, np.maximum(c, 1e-6), thin, POINTS, radius)
-    return made, tuple((both[..., k, 0] - made.centroid_x_mm, both[..., k, 1]) for k in range(POINTS // 2 + 1))
+    if arm.shape == "flat":
+        # The round of the edges holds every extreme.
+        upper = [(chord / 2.0 - edge * dx, thickness / 2.0 - edge * dy) for dx, dy in _EDGE_TURNS]
+        return made, (*upper, *((-x, y) for x, y in reversed(upper)))
+    thin = np.clip(thickness, 1e-6, np.maximum(chord, 1e-6))
+    both = boundary_points(arm.shape, np.maximum(chord, 1e-6), thin, POINTS)
+    return made, tuple((both[..., k, 0], both[..., k, 1]) for k in range(POINTS // 2 + 1))
 
 
 @functools.cache

@@ -32,11 +32,11 @@ def _bending(case: Case) -> Number:
 BENDING = tuple(_bending(c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS))
 OWN = Number("palm_bending_own", GROUP, "bending of the palm between arm and bolts, worst of the file's own load cases",
              "MPa", "at most", _STRIP, Standing.PRACTICE, "palm.thickness", _THICKER)
-PRESS = Number("palm_on_hull", GROUP, "pressure of the palm's edge on the hull, knock from the side that bends the arm (a "
-               "vee: force aft)", "MPa", "at most", "pressure the hull bears", Standing.LOW, "palm.outline.width",
-               "make palm.outline larger, or bed the palm on a wider pad")
-T_STUB = Number("palm_t_stub", GROUP, "pull that two bolts beside the arm and the palm between them hold, prying within",
-                "N", "information", "EN 1993-1-8 6.2.4, from memory", Standing.MEMORY, "palm.thickness")
+PRESS = Number("palm_on_hull", GROUP, "pressure of the palm's edge on the hull, knock from the side that bends the "
+               "arm (a vee: force aft)", "MPa", "at most", "pressure the hull bears", Standing.LOW,
+               "palm.outline.width", "make palm.outline larger, or bed the palm on a wider pad")
+T_STUB = Number("palm_t_stub", GROUP, "pull that two bolts beside the arm and the palm between them hold, prying "
+                "within", "N", "information", "EN 1993-1-8 6.2.4, from memory", Standing.MEMORY, "palm.thickness")
 NUMBERS = (*BENDING, OWN, PRESS, T_STUB)
 
 

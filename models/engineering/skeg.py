@@ -1,7 +1,7 @@
 """The skeg that carries the rudder's heel: force, root, foot, bush, deflection, and twist of the strut by it.
 
-The rudder force is that of IACS UR S10, written for steel ships of 24 m and more: guidance for boats. Half of it reaches
-the heel. The strut's arms, palm and bolts meet it as the load case "rudder" in their own modules.
+The rudder force is that of IACS UR S10, written for steel ships of 24 m and more: guidance for boats. Half of it
+reaches the heel. The strut's arms, palm and bolts meet it as the load case "rudder" in their own modules.
 """
 from __future__ import annotations
 
@@ -24,28 +24,28 @@ _MEM = Standing.MEMORY
 
 FORCE = Number("rudder_force", GROUP, "rudder force at full speed, foil rudder of aspect ratio 1.5", "N", "information",
                "IACS UR S10 form, 132 K1 K2 K3 A V2 (knots)", _MEM, "duty.rudder_area", needs=_NEEDS)
-FORCE_SMALL = replace(FORCE, code="rudder_force_small_craft", what="rudder force by the form for small motor craft, all "
-                      "factors 1", source="ISO 12215-8 form, recalled, not read", standing=Standing.LOW)
+FORCE_SMALL = replace(FORCE, code="rudder_force_small_craft", what="rudder force by the form for small motor craft, "
+                      "all factors 1", source="ISO 12215-8 form, recalled, not read", standing=Standing.LOW)
 HEEL = replace(FORCE, code="heel_reaction", what="force of the rudder on the heel", source=_UR)
 FOOT = Number("foot_stress", GROUP, "stress in the foot at the fin, rudder hard over", "MPa", "at most", _UR, _MEM,
-              "skeg.heel.foot_thickness", "thicken skeg.heel.foot_thickness, or bring the heel nearer to the fin", _NEEDS,
-              warn=True)
-FOOT_RULE = Number("foot_modulus", GROUP, "modulus of the foot at the fin as a sole piece, k by yield", "cm3", "at least",
-                   "IACS UR S10, sole piece M k / 80; k = 235 / yield stands for other metals than steel", Standing.LOW,
-                   "skeg.heel.foot_thickness", "thicken skeg.heel.foot_thickness", _NEEDS)
+              "skeg.heel.foot_thickness", "thicken skeg.heel.foot_thickness, or bring the heel nearer to the fin",
+              _NEEDS, warn=True)
+FOOT_RULE = Number("foot_modulus", GROUP, "modulus of the foot at the fin as a sole piece, k by yield", "cm3",
+                   "at least", "IACS UR S10, sole piece M k / 80; k = 235 / yield stands for other metals than steel",
+                   Standing.LOW, "skeg.heel.foot_thickness", "thicken skeg.heel.foot_thickness", _NEEDS)
 FIN = Number("fin_stress", GROUP, "stress in the fin at the barrel (bending, shear and twist), rudder hard over", "MPa",
              "at most", _UR, _MEM, "skeg.thickness", "thicken skeg.thickness or lengthen the root", _NEEDS, warn=True)
-FIN_RULE = Number("fin_modulus", GROUP, "modulus of the fin at the barrel as a rudder horn, k by yield", "cm3", "at least",
-                  "IACS UR S10, rudder horn M k / 67; k = 235 / yield stands for other metals than steel", Standing.LOW,
-                  "skeg.thickness", "thicken skeg.thickness", _NEEDS)
+FIN_RULE = Number("fin_modulus", GROUP, "modulus of the fin at the barrel as a rudder horn, k by yield", "cm3",
+                  "at least", "IACS UR S10, rudder horn M k / 67; k = 235 / yield stands for other metals than steel",
+                  Standing.LOW, "skeg.thickness", "thicken skeg.thickness", _NEEDS)
 BUSH = Number("heel_bush_pressure", GROUP, "pressure of the pintle on its bush", "MPa", "at most",
               "guidance for high-speed light craft, Pt 4 Ch 1 Sec 8, Table 4.1.6 (KR family): synthetic bush 5.5, bare "
               "metal 7.0; rudder force from memory", _MEM, "skeg.heel.height",
               "make skeg.heel.height or the pintle larger", _NEEDS, warn=True)
 BUSH_LENGTH = Number("heel_bush_length_least", GROUP, "bush length that keeps this pressure", "mm", "information",
                      BUSH.source, _MEM, "skeg.heel.height", needs=_NEEDS)
-CLEARANCE = Number("heel_clearance", GROUP, "clearance of the pintle", "mm", "at most", "0.2 to 0.5 mm on plastic for small "
-                   "craft, common practice; a metal bush of a ship has d / 1000 + 1.0 mm", Standing.PRACTICE,
+CLEARANCE = Number("heel_clearance", GROUP, "clearance of the pintle", "mm", "at most", "0.2 to 0.5 mm on plastic for "
+                   "small craft, common practice; a metal bush of a ship has d / 1000 + 1.0 mm", Standing.PRACTICE,
                    "skeg.heel.clearance", "reduce skeg.heel.clearance", warn=True)
 SAG = Number("heel_deflection", GROUP, "sideways movement of the heel, rudder hard over: skeg and strut together", "mm",
              "information", "beam theory", _MEM, "skeg.thickness", needs=_NEEDS)
@@ -125,6 +125,6 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> lis
     if inputs.skeg is None:
         return []
     if inputs.skeg.heel is None:
-        return [hint("skeg_no_rudder", GROUP, "the skeg carries no rudder: it is not held to any load", "if the rudder's "
-                     "heel sits on it, give skeg.heel", "skeg.heel")]
+        return [hint("skeg_no_rudder", GROUP, "the skeg carries no rudder: it is not held to any load", "if the "
+                     "rudder's heel sits on it, give skeg.heel", "skeg.heel")]
     return findings_of(NUMBERS, numbers, inputs)

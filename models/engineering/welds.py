@@ -1,9 +1,9 @@
 """Welds of a welded strut: arm to barrel, arm to palm, skeg to barrel; their strength, least size and distortion.
 
 Each weld runs all round a rectangle as long as the chord and as wide as the section is thick (the fin's root: its two
-sides), as a line; loads as in `arms`. Directional method of EN 1993-1-8 4.5.3.2 on the throat, the worst point of a long
-and of a short side, loads times 1.5 where a case may use half of yield. With a double bevel the throat reaches from the
-root face to the bead, up to half the plate: a joint as strong as the plate.
+sides), as a line; loads as in `arms`. Directional method of EN 1993-1-8 4.5.3.2 on the throat, the worst point of a
+long and of a short side, loads times 1.5 where a case may use half of yield. With a double bevel the throat reaches
+from the root face to the bead, up to half the plate: a joint as strong as the plate.
 """
 from __future__ import annotations
 
@@ -32,14 +32,16 @@ _JOINTS = {"barrel": ("arm to barrel", "welds.arm_to_barrel_leg"), "palm": ("arm
 
 def _weld(joint: str, case: Case) -> Number:
     words, path = _JOINTS[joint]
-    return Number(f"weld_{joint}_{case.key}", GROUP, f"weld of {words}, {case.name}", "MPa", "at most", _EC3, case.standing,
-                  path, f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)", case.needs, case.warn)
+    return Number(f"weld_{joint}_{case.key}", GROUP, f"weld of {words}, {case.name}", "MPa", "at most", _EC3,
+                  case.standing, path, f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)",
+                  case.needs, case.warn)
 
 
 def _own(joint: str) -> Number:
     words, path = _JOINTS[joint]
-    return Number(f"weld_{joint}_own", GROUP, f"weld of {words}, worst of the file's own load cases", "MPa", "at most", _EC3,
-                  Standing.PRACTICE, path, f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)")
+    return Number(f"weld_{joint}_own", GROUP, f"weld of {words}, worst of the file's own load cases", "MPa",
+                  "at most", _EC3, Standing.PRACTICE, path,
+                  f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)")
 
 
 STRENGTH = {joint: tuple(_weld(joint, c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS)) for joint in _JOINTS}
@@ -51,14 +53,15 @@ SKEG = Number("weld_skeg_rudder", GROUP, "weld of skeg to barrel, rudder hard ov
 
 def _leg(joint: str, words: str, path: str) -> Number:
     return Number(f"weld_leg_{joint}", GROUP, f"leg of the weld {words}, least by the thicker part", "mm", "at least",
-                  "AWS D1.1, minimum fillet weld size (from memory)", Standing.MEMORY, path, f"lengthen {path}", warn=True)
+                  "AWS D1.1, minimum fillet weld size (from memory)", Standing.MEMORY, path, f"lengthen {path}",
+                  warn=True)
 
 
 LEGS = tuple(_leg(joint, *words) for joint, words in (*_JOINTS.items(), ("skeg", ("skeg to barrel",
                                                                                  "welds.skeg_to_barrel_leg"))))
 CURL = Number("palm_curl", GROUP, "rise of the palm's edges to expect from the arm's welds (mild steel; stainless and "
-              "bronze about half as much again)", "mm", "information", "0.02 W w^1.3 / t^2 in inches, handbook of welded "
-              "structures (from memory)", Standing.MEMORY, "palm.thickness",
+              "bronze about half as much again)", "mm", "information", "0.02 W w^1.3 / t^2 in inches, handbook of "
+              "welded structures (from memory)", Standing.MEMORY, "palm.thickness",
               "weld in short runs on alternate sides with the palm clamped to a stiff plate, then flatten and machine")
 CURL_RANGE = replace(CURL, code="palm_curl_most", standing=Standing.LOW, what="the same in stainless or bronze")
 SHRINK = Number("arm_shrinkage", GROUP, "shortening of the arm across one end weld", "mm", "information",
@@ -177,7 +180,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
 
 def _skeg(inputs: Inputs) -> Demand:
     skeg = inputs.skeg
-    assert skeg is not None and skeg.heel is not None
+    assert skeg is not None
+    assert skeg.heel is not None
     heel_x, _, heel_z = skeg.heel.centre_mm
     force = load_cases.amplitudes(inputs)["rudder"] * load_cases.RUDDER.load_factor
     middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0
