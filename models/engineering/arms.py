@@ -18,6 +18,7 @@ from strutwright.models.engineering.demand import (
     at_most,
     finding_of,
     findings_of,
+    hint,
     information,
 )
 from strutwright.models.engineering.inputs import Inputs, Num
@@ -259,7 +260,9 @@ def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: I
         standing = Standing.LOW if doubtful else case.standing
         number = replace(number, standing=standing, source=source, warn=case.warn, needs=case.needs)
         what = number.what.replace("worst of the file's own load cases", f"own load case {case.name}")
-        found.append(finding_of(number, demand, inputs, what=what))
+        why, where = load_cases.unanswerable(case, inputs)
+        found.append(hint(number.code, number.group, f"{what}: {why}", why, where) if why
+                     else finding_of(number, demand, inputs, what=what))
     return found
 
 

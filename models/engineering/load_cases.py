@@ -17,7 +17,7 @@ import numpy as np
 
 from strutwright.models.engineering import load_paths
 from strutwright.models.engineering.demand import Demand, hint
-from strutwright.models.engineering.inputs import PATHS, Inputs, Num, missing
+from strutwright.models.engineering.inputs import NAN, PATHS, Inputs, Num, missing
 from strutwright.models.engineering.load_paths import Paths, Six, Way, add, mul
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import loads as mechanics
@@ -114,12 +114,25 @@ ACCIDENTS = (GROUNDING, SIDE_HINGE)
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return the elastic cases that apply to a strut: built-in ones first, then the file's own."""
-    has_heel = inputs.skeg is not None and inputs.skeg.heel is not None
     given = not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
     standing = Standing.PRACTICE if given else Standing.LOW
-    made = [c for c in BUILT_IN if c is not RUDDER or has_heel]
+    made = [c for c in BUILT_IN if c is not RUDDER or has_heel(inputs)]
     made = [_with(c, standing) if c in (TIP, BLADE) else c for c in made]
     return (*made, *(own_case(n, c, inputs) for n, c in enumerate(inputs.own_cases, 1)))
+
+
+def has_heel(inputs: Inputs) -> bool:
+    """Return whether the strut has a skeg that carries a rudder."""
+    return inputs.skeg is not None and inputs.skeg.heel is not None
+
+
+def unanswerable(case: Case, inputs: Inputs) -> tuple[str, str]:
+    """Return (why, parameter) a load case of the file's own cannot be worked out, ("", "") when it can."""
+    if any(t.source == "force" and t.force_n is None for t in case.terms):
+        return "a load `force` has no size: give its `force`", "loads.cases"
+    if any(t.source == "rudder" for t in case.terms) and not has_heel(inputs):
+        return "a load `rudder` needs a skeg with a heel", "skeg.heel"
+    return "", ""
 
 
 def _with(case: Case, standing: Standing) -> Case:
@@ -130,7 +143,7 @@ def own_case(number: int, said: schema.LoadCase, inputs: Inputs) -> Case:
     """Return a load case of the file's own, the number-th; it rests on the weakest of its loads."""
     given = not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
     sources = {t.source for t in said.terms}
-    weak = bool(sources & {"turn", "blade_rate", "thrust"}) or ("blade_loss" in sources and not given)
+    weak = bool(sources & {"turn", "blade_rate", "thrust", "grounding"}) or ("blade_loss" in sources and not given)
     standing = Standing.LOW if weak else Standing.MEMORY if "rudder" in sources else Standing.PRACTICE
     needs: tuple[str, ...] = ()
     for t in said.terms:
@@ -191,12 +204,13 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
                                                           inputs.shaft_rpm),
         "turn": lever * side, "thrust": thrust, "torque": torque,
         "blade_rate": mechanics.blade_rate_force(thrust, torque, inputs.propeller_mm).value,
-        "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)), "grounding": hinge.aft_n, "side_hinge": hinge.side_n}
+        "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if has_heel(inputs) else NAN,
+        "grounding": hinge.aft_n, "side_hinge": hinge.side_n}
 
 
 def size(term: Term, known: dict[str, Num]) -> Num:
-    """Return the size of a term, N or N mm, never negative."""
-    own = term.force_n if term.force_n is not None else 0.0
+    """Return the size of a term, N or N mm, never negative; nan for a force of one's own that has no size."""
+    own = term.force_n if term.force_n is not None else NAN
     return abs(term.factor) * (own if term.source == "force" else known[term.source])
 
 
@@ -207,7 +221,9 @@ def worst(case: Case, known: dict[str, Num], reply: Reply) -> Num:
         clock = term.clock_deg
         if clock is not None and term.factor < 0:
             clock += 180.0
-        total = total + size(term, known) * reply(GROUPS[term.source], clock)
+        amount = size(term, known)
+        unknown = np.ndim(amount) == 0 and math.isnan(amount)
+        total = total + (NAN if unknown else amount * reply(GROUPS[term.source], clock))
     return total
 
 
