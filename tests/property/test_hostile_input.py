@@ -14,7 +14,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from strutwright.models.checks import geometry_checks
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.spec import mirrored
 from strutwright.params import strict_yaml
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
@@ -28,16 +30,17 @@ def outcome(source: str | Path) -> Resolved | ParameterError:
     """Return the strut or the refusal; anything else is a fault of the program and goes through."""
     try:
         return resolve(load(source) if isinstance(source, Path) else loads(source))
-    except ParameterError as error:
-        assert error.problems
-        for p in error.problems:
-            assert p.what
-            assert p.line >= 1
-            assert p.column >= 1
-        places = [(p.line, p.column) for p in error.problems]
-        assert places == sorted(places)
-        assert "".join(str(error).split("\n")).isprintable()
-        return error
+    except ParameterError as caught:
+        error = caught
+    assert error.problems
+    for p in error.problems:
+        assert p.what
+        assert p.line >= 1
+        assert p.column >= 1
+    places = [(p.line, p.column) for p in error.problems]
+    assert places == sorted(places)
+    assert "".join(str(error).split("\n")).isprintable()
+    return error
 
 
 def sound(found: Resolved | ParameterError) -> None:
@@ -56,14 +59,17 @@ def refused(source: str | Path, words: str) -> ParameterError:
 # --- chosen hostilities ---------------------------------------------------------------------------------------------
 
 @pytest.mark.parametrize(("text", "words"), [
-    ("", "holds no parameter groups"), ("\n\n# nothing\n", "holds no parameter groups"), ("---\n", "no parameter groups"),
-    ("just text", "holds no parameter groups"), ("- a\n- b\n", "holds no parameter groups"), ("5", "no parameter groups"),
+    ("", "holds no parameter groups"), ("\n\n# nothing\n", "holds no parameter groups"), ("---\n",
+    "no parameter groups"),
+    ("just text", "holds no parameter groups"), ("- a\n- b\n", "holds no parameter groups"), ("5",
+    "no parameter groups"),
     ("a: &x 1\nb: *x\n", "anchor or alias"), ("a: *x\n", "anchor or alias"), ("<<: {a: 1}\n", "not a plain word"),
     ("a: !!python/object/apply:os.system ['true']\n", "type tag"), ("a: !x 1\n", "type tag"),
     ("a: 1\n---\nb: 2\n", "is not YAML"), ("a: [1, 2\n", "is not YAML"), ("a: 'x\n", "is not YAML"),
     ("\ta: 1\n", "is not YAML"), ("a:\n\tb: 1\n", "is not YAML"), ("a: 1\n b: 2\n", "is not YAML"),
     ("%YAML 9.9\n---\na: 1\n", "is not YAML"), ("a: b: c\n", "is not YAML"), ("a: \x00\n", "control character"),
-    ("a: 1\nb: \x07\n", "control character"), ("a: \ud800\n", "control character"), ("? [a, b]\n: 1\n", "not a plain word"),
+    ("a: 1\nb: \x07\n", "control character"), ("a: \ud800\n", "control character"), ("? [a, b]\n: 1\n",
+    "not a plain word"),
     ("? {a: 1}\n: 1\n", "not a plain word"), ('"\\e[31m": 1\n', "not a known key"), ("\u202e: 1\n", "not a known key"),
 ])
 def test_what_is_not_a_set_is_refused(text: str, words: str) -> None:
@@ -120,7 +126,8 @@ def test_paths_that_are_no_file(tmp_path: Path) -> None:
     refused(Path("/dev/zero"), "is not a file")
 
 
-@pytest.mark.parametrize("raw", [b"\xff\xfe\x00\x01", b"a: \xe9\n", b"\x89PNG\r\n\x1a\n", bytes(range(256)), b"\x00" * 100])
+@pytest.mark.parametrize("raw", [b"\xff\xfe\x00\x01", b"a: \xe9\n", b"\x89PNG\r\n\x1a\n", bytes(range(256)),
+        b"\x00" * 100])
 def test_binary_rubbish_is_refused(raw: bytes, tmp_path: Path) -> None:
     path = tmp_path / "binary.yaml"
     path.write_bytes(raw)
@@ -135,7 +142,8 @@ def test_place_of_a_byte_that_is_not_text(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("size", ["0", "-1", "1e-300", "1e300", "1e9", "999 m", "1e-9 mm", "0.0000001", "-0"])
-@pytest.mark.parametrize("line", ["  diameter: 35\n", "  outside_diameter: 50\n", "  length: 146\n", "  thickness: 14\n",
+@pytest.mark.parametrize("line", ["  diameter: 35\n", "  outside_diameter: 50\n", "  length: 146\n",
+        "  thickness: 14\n",
                                   "    chord: 95\n"])
 def test_absurd_sizes_are_refused(line: str, size: str) -> None:
     key = line.split(":")[0]
@@ -146,9 +154,12 @@ def test_absurd_sizes_are_refused(line: str, size: str) -> None:
 # --- random hostilities ---------------------------------------------------------------------------------------------
 
 odd_values = st.one_of(
-    st.sampled_from(["", "0", "-1", "1e9", "1e-9", ".nan", "-.inf", "yes", "no", "null", "~", "[]", "{}", "[1]", "{a: 1}",
-                     "x", "1/0 in", "12 deg", "5 kg", "3 in", "1 1/2", "'", '"', "&a", "*a", "!t", "|", ">", "? :", "-", "#",
-                     "single", "vee", "each_arm", "common", "press", "slide", "polygon", "edge", "points", "centre", "welded",
+    st.sampled_from(["", "0", "-1", "1e9", "1e-9", ".nan", "-.inf", "yes", "no", "null", "~", "[]", "{}", "[1]",
+            "{a: 1}",
+                     "x", "1/0 in", "12 deg", "5 kg", "3 in", "1 1/2", "'", '"', "&a", "*a", "!t", "|", ">",
+                     "? :", "-", "#",
+                     "single", "vee", "each_arm", "common", "press", "slide", "polygon", "edge", "points",
+                     "centre", "welded",
                      "M10", "1", "1/2", "M64", "zz", "both", "316L", "hardwood", "nitrile rubber", "FRP laminate"]),
     st.floats(-1e4, 1e4).map(lambda x: f"{x:.4g}"), st.integers(-10, 10**7).map(str),
     st.text(max_size=20).map(json.dumps))
@@ -162,7 +173,8 @@ def spoiled(draw: st.DrawFn) -> str:
         if not rows:
             break
         at = draw(st.integers(0, len(rows) - 1))
-        what = draw(st.sampled_from(("value", "value", "value", "inner", "delete", "double", "move", "indent", "key", "text")))
+        what = draw(st.sampled_from(("value", "value", "value", "inner", "delete", "double", "move", "indent",
+                "key", "text")))
         row = rows[at]
         if what == "value":
             rows[at] = f"{row.split(':')[0]}: {draw(odd_values)}"
@@ -191,6 +203,39 @@ def spoiled(draw: st.DrawFn) -> str:
 @given(spoiled())
 def test_spoiled_sets_resolve_or_are_refused(text: str) -> None:
     sound(outcome(text))
+
+
+def numbers(node: object, at: tuple[object, ...] = ()) -> list[tuple[object, ...]]:
+    """Return the places of all numbers and quantities in plain data."""
+    if isinstance(node, dict):
+        return [p for k, v in node.items() for p in numbers(v, (*at, k))]
+    if isinstance(node, list):
+        return [p for i, v in enumerate(node) for p in numbers(v, (*at, i))]
+    return [at] if isinstance(node, (int, float)) and not isinstance(node, bool) else []
+
+
+PLAIN = {name: load(path).said.model_dump(exclude_none=True) for name, path in shipped().items()
+         if name != "failing/many-faults"}
+
+
+@settings(CALM, max_examples=150)
+@given(st.sampled_from(sorted(PLAIN)), st.data())
+def test_stretched_sets_resolve_to_finite_numbers_or_are_refused(name: str, data: st.DataObject) -> None:
+    """Every number of a set, defaults too, stretched or shrunk within what the reader lets through."""
+    plain = json.loads(json.dumps(PLAIN[name] | {"units": "mm"}))
+    places = numbers(plain)
+    for place in data.draw(st.lists(st.sampled_from(places), min_size=1, max_size=5)):
+        node = plain
+        for part in place[:-1]:
+            node = node[part]
+        factor = data.draw(st.sampled_from((-1, 0, 0.1, 0.3, 0.7, 0.9, 1.1, 1.5, 3, 10)))
+        value = node[place[-1]] * factor
+        node[place[-1]] = round(value) if isinstance(node[place[-1]], int) else value
+    found = outcome(json.dumps(plain))
+    sound(found)
+    if isinstance(found, Resolved):
+        assert mirrored(mirrored(found.strut)) == found.strut
+        assert geometry_checks(found.strut)
 
 
 @CALM
@@ -222,7 +267,8 @@ values = st.recursive(st.one_of(st.none(), st.booleans(), st.integers(), st.floa
 
 @CALM
 @given(st.dictionaries(st.sampled_from(["identity", "units", "construction", "materials", "shaft", "bearing", "barrel",
-                                        "arms", "palm", "bolts", "set_screws", "skeg", "welds", "hull", "propeller", "duty",
+                                        "arms", "palm", "bolts", "set_screws", "skeg", "welds", "hull",
+                                        "propeller", "duty",
                                         "loads", "pattern", "drawing"]), values, min_size=1))
 def test_any_values_under_known_keys_are_refused(data: dict[str, object]) -> None:
     assert isinstance(outcome(json.dumps(data)), ParameterError)

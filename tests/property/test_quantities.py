@@ -93,7 +93,8 @@ def test_other_units(text: object, kind: Kind, units: FileUnits, value: float) -
 
 
 @pytest.mark.parametrize("text", [
-    "", " ", "mm", "1 2", "1 2 mm", "1,5", "1.5.2", "1/0 in", "1 1/0", "1 - 1/2 in", "1 -1/2", "--1", "+-1", "1 kg", "1 m m",
+    "", " ", "mm", "1 2", "1 2 mm", "1,5", "1.5.2", "1/0 in", "1 1/0", "1 - 1/2 in", "1 -1/2", "--1", "+-1",
+    "1 kg", "1 m m",
     "5 in 3 ft", "1 in 1 in", "nan", "inf", "-inf", "1e400", "0x10", "1_000", "1/2/3", "½", "1 1/2 1/4 in", "x" * 1000,
     "1" * 400, "1 mm;", "1 mm)", "$(1)", None, True, False, [], {}, [1], float("nan"), float("inf"), 10**400])
 def test_what_is_not_a_length_is_refused(text: object) -> None:
@@ -109,11 +110,13 @@ def test_what_is_not_a_length_is_refused(text: object) -> None:
 def test_anything_is_a_finite_number_or_refused(value: object, kind: Kind, units: FileUnits) -> None:
     try:
         number = parse(value, kind, units)
-    except QuantityError as error:
-        assert str(error)
-        assert error.allowed
+    except QuantityError as caught:
+        refusal = caught
     else:
         assert math.isfinite(number)
+        return
+    assert str(refusal)
+    assert refusal.allowed
 
 
 @given(st.floats(-1e5, 1e5))

@@ -1,0 +1,311 @@
+"""The command line as a person meets it: exit statuses, whole messages, no traceback, no file touched by mistake."""
+from __future__ import annotations
+
+import itertools
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from strutwright import cli, starter
+from strutwright.errors import Exit
+from strutwright.models.checks import geometry_checks
+from strutwright.models.resolve import resolve
+from strutwright.params import explain, tables
+from strutwright.params.loader import load, loads, shipped
+
+HARBOUR = shipped()["harbour-launch"].read_text(encoding="utf-8")
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    """Return exit status, output and error output of a command; fails on a traceback."""
+    try:
+        status = cli.main(arguments)
+    except SystemExit as stop:
+        status = stop.code if isinstance(stop.code, int) else 1
+    out, err = capsys.readouterr()
+    assert "Traceback" not in out + err
+    assert status != Exit.INTERNAL, err
+    return status, out, err
+
+
+# --- exit statuses --------------------------------------------------------------------------------------------------
+
+@pytest.mark.parametrize(("name", "status"), [
+    ("harbour-launch", Exit.PASS), ("day-cruiser", Exit.PASS), ("canal-tender", Exit.PASS),
+    ("work-launch-vee", Exit.WARNINGS), ("failing/thin-and-crowded", Exit.FAILURE),
+    ("failing/many-faults", Exit.UNUSABLE)])
+def test_check_tells_by_its_exit_status(capsys: pytest.CaptureFixture[str], name: str, status: Exit) -> None:
+    got, out, err = run(capsys, "check", name)
+    assert got == status
+    assert bool(err) == (status is Exit.UNUSABLE)
+    assert ("Guidance only" in out) == (status is not Exit.UNUSABLE)
+
+
+def test_check_as_json_agrees_with_its_exit_status(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = run(capsys, "check", "failing/thin-and-crowded", "--json")
+    said = json.loads(out)
+    assert said["exit"] == status == Exit.FAILURE
+    verdicts = [f["verdict"] for f in said["findings"]]
+    assert verdicts.count("failure") >= 4
+    assert verdicts == sorted(verdicts, key=["failure", "warning", "not checked", "ok", "hint"].index)
+    assert "approved" not in out.lower()
+
+
+def test_faults_of_a_file_are_told_all_at_once(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = run(capsys, "check", "failing/many-faults")
+    assert (status, out) == (Exit.UNUSABLE, "")
+    assert err.startswith("strutwright: 9 faults in failing/many-faults; nothing was written\n")
+    assert err.count("many-faults.yaml:") == 9
+
+
+@pytest.mark.parametrize("command", ["check", "values", "build", "compare"])
+@pytest.mark.parametrize("what", ["missing", "folder", "binary", "empty", "nul", "long", "device"])
+def test_what_is_no_set_is_told_plainly(capsys: pytest.CaptureFixture[str], tmp_path: Path, command: str, what: str,
+                                        monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "binary").write_bytes(bytes(range(256)))
+    (tmp_path / "empty").write_bytes(b"")
+    (tmp_path / "folder").mkdir()
+    name = {"nul": "a\0b", "long": "x" * 5000, "device": "/dev/zero"}.get(what, what)
+    before = sorted(tmp_path.rglob("*"))
+    status, out, err = run(capsys, command, name, *(["harbour-launch"] if command == "compare" else []))
+    assert (status, out) == (Exit.UNUSABLE, "")
+    assert err.startswith("strutwright: ")
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
+def test_unreadable_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text(HARBOUR, encoding="utf-8")
+    path.chmod(0)
+    status, _, err = run(capsys, "check", str(path))
+    assert status == Exit.UNUSABLE
+    assert "cannot be read" in err
+
+
+def test_unreadable_file_whoever_runs(capsys: pytest.CaptureFixture[str], tmp_path: Path,
+                                      monkeypatch: pytest.MonkeyPatch) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text(HARBOUR, encoding="utf-8")
+
+    def denied(self: Path) -> bytes:
+        raise PermissionError(13, "Permission denied", str(self))
+    monkeypatch.setattr(Path, "read_bytes", denied)
+    status, _, err = run(capsys, "check", str(path))
+    assert status == Exit.UNUSABLE
+    assert "cannot be read (Permission denied)" in err
+
+
+def test_near_miss_of_a_shipped_name(capsys: pytest.CaptureFixture[str]) -> None:
+    status, _, err = run(capsys, "check", "harbor-launch")
+    assert status == Exit.UNUSABLE
+    assert "did you mean harbour-launch?" in err
+
+
+@pytest.mark.parametrize("arguments", [[], ["chek", "x"], ["check"], ["build", "x", "--only", "nothing"],
+        ["sets", "x"]])
+def test_wrong_words_on_the_command_line(capsys: pytest.CaptureFixture[str], arguments: list[str]) -> None:
+    status, out, err = run(capsys, *arguments)
+    assert status != 0
+    assert out == ""
+    assert "usage: strutwright" in err
+
+
+def test_program_faults_are_told_as_such(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    def broken(_name: str) -> None:
+        raise ZeroDivisionError("made up")
+    monkeypatch.setattr(cli, "resolved", broken)
+    assert cli.main(["check", "harbour-launch"]) == Exit.INTERNAL
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert "a fault of the program" in err
+    assert "ZeroDivisionError: made up" in err
+    assert "Traceback" not in err
+
+
+def test_a_terminal_without_the_degree_sign_stops_nothing() -> None:
+    done = subprocess.run([sys.executable, "-m", "strutwright", "explain", "arms.rake"], capture_output=True,
+            check=False,
+                          env={**os.environ, "PYTHONIOENCODING": "ascii", "LC_ALL": "C"}, text=True, encoding="ascii")
+    assert done.returncode == 0
+    assert "units" in done.stdout or "deg" in done.stdout
+    assert done.stderr == ""
+
+
+# --- explain, values, compare, sets, tables -------------------------------------------------------------------------
+
+def test_explain_knows_every_path(capsys: pytest.CaptureFixture[str]) -> None:
+    paths = explain.all_paths()
+    assert len(paths) > 200
+    for path in ("", *paths):
+        status, out, err = run(capsys, "explain", path)
+        assert (status, err) == (0, "")
+        first, *rest = out.split("\n")
+        assert first.startswith(f"{path or 'a parameter file'}: ")
+        assert len(first) > len(path) + 4, path
+        assert rest
+
+
+@pytest.mark.parametrize(("path", "near"), [("barrel.wal", "barrel.wall"), ("hull.deadrize", "hull.deadrise"),
+                                            ("nonsense", ""), ("shaft.diameter.x", ""), ("\x1b[31m", ""), ("[", "")])
+def test_explain_of_what_is_not_there(capsys: pytest.CaptureFixture[str], path: str, near: str) -> None:
+    status, out, err = run(capsys, "explain", path)
+    assert (status, out) == (Exit.UNUSABLE, "")
+    assert near in err
+    assert err.replace("\n", "").isprintable()
+
+
+@pytest.mark.parametrize("name", [n for n in shipped() if n != "failing/many-faults"])
+def test_values_print_every_record(capsys: pytest.CaptureFixture[str], name: str) -> None:
+    records = resolve(load(shipped()[name])).records
+    status, out, _ = run(capsys, "values", name)
+    assert status == 0
+    assert [row.split()[0] for row in out.strip().split("\n")] == [r.path for r in records]
+    status, out, _ = run(capsys, "values", name, "--json")
+    assert [(r["path"], r["value"]) for r in json.loads(out)] == [(r.path, r.value) for r in records]
+
+
+def test_values_of_an_inch_file_show_both_units(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "values", "day-cruiser")
+    row = next(r for r in out.split("\n") if r.startswith("shaft.diameter "))
+    assert "1.0000 in (25.400 mm)" in row
+
+
+def test_compare_shows_what_differs_and_only_that(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text(HARBOUR.replace("  thickness: 16\n", "  thickness: 20\n"), encoding="utf-8")
+    status, out, _ = run(capsys, "compare", "harbour-launch", str(path))
+    assert status == 0
+    (row,) = out.strip().split("\n")
+    assert row.split() == ["hull.thickness", "16", "mm", "->", "20", "mm", "(+25.0", "%)"]
+    _, out, _ = run(capsys, "compare", "harbour-launch", str(path), "--json")
+    assert json.loads(out) == {"hull.thickness": [16.0, 20.0]}
+    _, out, _ = run(capsys, "compare", "harbour-launch", "harbour-launch")
+    assert out.strip() == "the two sets resolve to the same values"
+
+
+def test_sets_lists_all_with_their_first_line(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = run(capsys, "sets")
+    assert status == 0
+    assert [row.split()[0] for row in out.strip().split("\n")] == list(shipped())
+    assert all(len(row.split(maxsplit=1)[1]) > 30 for row in out.strip().split("\n"))
+    _, out, _ = run(capsys, "sets", "--json")
+    assert list(json.loads(out)) == list(shipped())
+
+
+def test_tables_print(capsys: pytest.CaptureFixture[str]) -> None:
+    _, out, _ = run(capsys, "tables")
+    assert [row.split()[0] for row in out.strip().split("\n")] == list(tables.names())
+    for name in tables.names():
+        assert run(capsys, "tables", name)[0] == 0
+        _, out, _ = run(capsys, "tables", name, "--json")
+        assert len(json.loads(out)["rows"]) == len(tables.table(name).rows)
+    status, _, err = run(capsys, "tables", "thread_metric")
+    assert status == Exit.UNUSABLE
+    assert "threads_metric" in err
+
+
+# --- new ------------------------------------------------------------------------------------------------------------
+
+def answers() -> list[dict[str, str]]:
+    """Every combination of the choices, each with four of fifteen shafts and bottoms; the drop is ten diameters."""
+    choices = {q.key: q.choices for q in starter.QUESTIONS if q.choices}
+    drops = {"20 mm": "200 mm", "1 in": "10 in", "40 mm": "400 mm", "3 in": "30 in", "110 mm": "1100 mm"}
+    sizes = list(itertools.product(drops, ("0 deg", "12 deg", "20 deg")))
+    shapes = [dict(zip(choices, c, strict=True)) for c in itertools.product(*choices.values())]
+    return [{**shape, "shaft": shaft, "deadrise": deadrise, "drop": drops[shaft]}
+            for i, shape in enumerate(shapes) for shaft, deadrise in sizes[i % 4::4]]
+
+
+def test_new_makes_a_set_without_failures_from_every_answer() -> None:
+    combinations = answers()
+    assert len({tuple(given.values())[:4] for given in combinations}) == 2 * 4 * 2 * 2
+    for given in combinations:
+        strut = resolve(loads(starter.write(starter.ask(given, None)))).strut
+        assert [f.what for f in geometry_checks(strut) if f.fails] == [], given
+        assert strut.construction == given["construction"]
+        assert strut.identity.pair == (given["hand"] == "pair")
+        assert len(strut.arms) == (1 if given["arms"] == "single" else 2)
+
+
+def test_new_writes_loads_and_checks(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    status, out, _ = run(capsys, "new", str(path), "--answer", "name=My strut", "--answer", "shaft=1 1/4",
+                         "--answer", "units=in")
+    assert status == 0
+    assert str(path) in out
+    assert resolve(load(path)).strut.shaft.diameter_mm == pytest.approx(31.75, abs=1e-3)
+    assert run(capsys, "check", str(path))[0] in (Exit.PASS, Exit.WARNINGS)
+
+
+def test_new_like_a_shipped_set_copies_it(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    path = tmp_path / "mine.yaml"
+    assert run(capsys, "new", str(path), "--like", "coastal-pair")[0] == 0
+    assert path.read_bytes() == shipped()["coastal-pair"].read_bytes()
+    status, _, err = run(capsys, "new", str(tmp_path / "other.yaml"), "--like", "costal-pair")
+    assert status == Exit.UNUSABLE
+    assert "coastal-pair" in err
+    assert list(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize("arguments", [[], ["--like", "harbour-launch"]])
+def test_new_never_overwrites(capsys: pytest.CaptureFixture[str], tmp_path: Path, arguments: list[str]) -> None:
+    path = tmp_path / "mine.yaml"
+    path.write_text("mine", encoding="utf-8")
+    status, _, err = run(capsys, "new", str(path), *arguments)
+    assert status == Exit.UNUSABLE
+    assert "is there already and was left as it is" in err
+    assert path.read_text(encoding="utf-8") == "mine"
+
+
+def test_new_does_not_follow_a_link_to_nowhere(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    link = tmp_path / "mine.yaml"
+    link.symlink_to(tmp_path / "elsewhere.yaml")
+    assert run(capsys, "new", str(link))[0] == Exit.UNUSABLE
+    assert not (tmp_path / "elsewhere.yaml").exists()
+
+
+@pytest.mark.parametrize("answer", [
+    "shaft", "shaft=", "shaft=5 mm", "shaft=900 mm", "shaft=nan", "shaft=-40", "shaft=x", "colour=red",
+    "units=cm", "hand=up",
+    "drop=0", "drop=20 mm", "drop=1 km", "deadrise=89 deg", "deadrise=-1", "angle=80 deg", "name=a/b", "name=..",
+    "name=a:b",
+    'name="x"', "name=a\nb", "name=" + "x" * 81, "=x"])
+def test_new_refuses_answers_that_make_no_strut(capsys: pytest.CaptureFixture[str], tmp_path: Path,
+        answer: str) -> None:
+    path = tmp_path / "mine.yaml"
+    status, out, err = run(capsys, "new", str(path), "--answer", answer)
+    if answer == "shaft=":          # an empty answer is the default
+        assert status == 0
+        return
+    if answer == "drop=20 mm":      # it can be drawn; the check tells that the barrel stands in the hull
+        assert status == 0
+        assert run(capsys, "check", str(path))[0] == Exit.FAILURE
+        return
+    assert (status, out) == (Exit.UNUSABLE, "")
+    assert err.startswith("strutwright: ")
+    assert not path.exists()
+
+
+@pytest.mark.parametrize("where", ["no/such/folder/mine.yaml", "a\0b", "x" * 400])
+def test_new_where_nothing_can_be_written(capsys: pytest.CaptureFixture[str], tmp_path: Path, where: str,
+                                          monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    status, _, err = run(capsys, "new", where)
+    assert status == Exit.UNUSABLE
+    assert "cannot be written" in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_new_asks_again_until_the_answer_can_be_read(monkeypatch: pytest.MonkeyPatch,
+                                                     capsys: pytest.CaptureFixture[str]) -> None:
+    typed = iter(["x", "-", "1 1/2 in"])
+    monkeypatch.setattr("builtins.input", lambda _text: next(typed))
+    shaft = next(q for q in starter.QUESTIONS if q.key == "shaft")
+    assert cli._prompt(shaft) == "1 1/2 in"
+    assert capsys.readouterr().out.count("allowed:") == 2
