@@ -1,0 +1,277 @@
+"""The solids of a cast strut's pattern set: pattern, its two halves, core and core box, at pattern scale."""
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from functools import partial
+
+import numpy as np
+
+from strutwright.models import foundry, frames
+from strutwright.models.build import barrel as barrels
+from strutwright.models.build import kernel
+from strutwright.models.build import palm as palms
+from strutwright.models.build.assembly import Colour, Part, cast_body
+from strutwright.models.build.kernel import KernelError, Made, Solid
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.foundry import FoundrySpec
+from strutwright.models.frames import Axes, Vector
+from strutwright.models.outline import Outline
+from strutwright.models.spec import Palm, Strut
+
+WOOD: Colour = (0.82, 0.66, 0.42)
+WOOD_DARK: Colour = (0.66, 0.50, 0.31)
+SAND: Colour = (0.80, 0.76, 0.66)
+X = np.array([1.0, 0.0, 0.0])
+BOX_WALL_MM = 20.0       # least wood round the core in its box; common practice, no source
+DOWEL_MM = 8.0           # dowels of the core box
+DOWEL_DEEP_MM = 12.0
+
+
+@dataclass(frozen=True, slots=True)
+class PatternSet:
+    """A built pattern set; all parts at pattern scale in the strut frame, the datum being the origin.
+
+    pattern: in one piece, with core prints. halves: the same, parted, the one on the pull's positive side first; empty
+    when it could not be parted. core, core_box: empty when the bore is cast solid. casting_mm3: volume of the rough
+    casting, contraction taken out, bore as cast. pull: unit vector (3,) in which the first half leaves the mould.
+    """
+
+    strut: Strut
+    spec: FoundrySpec
+    pattern: Part
+    halves: tuple[Part, ...]
+    core: tuple[Part, ...]
+    core_box: tuple[Part, ...]
+    casting_mm3: float
+    pull: Vector
+    findings: list[Finding]
+    seconds: float
+
+    def parts(self) -> tuple[Part, ...]:
+        """Return all parts of the set."""
+        return (self.pattern, *self.halves, *self.core, *self.core_box)
+
+    @property
+    def casting_kg(self) -> float:
+        """Weight of the rough casting, without runners and feeders, kg."""
+        return foundry.casting_weight_kg(self.casting_mm3, self.spec.density_kg_m3)
+
+
+@dataclass(slots=True)
+class _Job:
+    strut: Strut
+    spec: FoundrySpec
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def pull(self) -> Vector:
+        return foundry.parting_axes(self.strut, self.spec.parting).n
+
+    def say(self, code: str, verdict: Verdict, what: str, advice: str, parameter: str) -> None:
+        self.findings.append(Finding(code, verdict, what, math.nan, math.nan, "", "text", math.nan, "",
+                                     Standing.GEOMETRY, advice, parameter, foundry.GROUP))
+
+    def stage(self, what: str, make: Callable[[], Made], parameter: str) -> Made | None:
+        made, why_not = kernel.attempt(make)
+        if why_not:
+            self.say("pattern_not_made", Verdict.FAIL, f"{what} could not be made: {why_not}",
+                     f"change {parameter} a little", parameter)
+        return made
+
+    def part(self, name: str, kind: str, shape: Solid, colour: Colour, material: str) -> Part:
+        if not kernel.is_sound(shape):
+            self.say("pattern_not_valid", Verdict.FAIL, f"the {name} is not a valid closed solid",
+                     "change arms.root_fillet or pattern.draft a little", "pattern.draft")
+        return Part(name, kind, shape, colour, material, float(shape.Volume()))
+
+
+def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:
+    """Return the pattern set of a cast strut of one hand, or None when the kernel cannot make its barrel.
+
+    What was built otherwise than asked, or cannot be drafted, is in the findings (group "pattern").
+    """
+    begun = time.perf_counter()
+    job = _Job(strut, spec)
+    cast = foundry.casting_strut(strut, spec)
+    barrel = job.stage("the barrel of the pattern", partial(_barrel, job), "barrel.length")
+    if barrel is None:
+        return None
+    body = _body(job, cast, barrel)
+    solid_volume = float(body.Volume())
+    core: tuple[Part, ...] = ()
+    box: tuple[Part, ...] = ()
+    core_in_metal = 0.0
+    if spec.cored:
+        rod = job.stage("the core", partial(_core, job), "pattern.stock.bore")
+        printed = job.stage("the core prints", partial(_with_prints, job, body), "pattern.stock.bore")
+        if rod is not None and printed is not None:
+            core_in_metal = float(sum(s.Volume() for s in kernel.solids(kernel.common(body, rod))))
+            body = printed
+            core = (job.part("core", "core", _scaled(job, rod), SAND, "core sand"),)
+            box = tuple(job.stage("the core box", partial(_core_box, job), "pattern.stock.bore") or ())
+    else:
+        job.say("pattern_bore_solid", Verdict.HINT, f"the bore is cast solid: a core would be under "
+                f"{foundry.SOLID_BORE_MM:g} mm thick", "drill and bore from solid", "barrel.bore")
+    pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
+    halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
+    return PatternSet(strut, spec, pattern, tuple(halves), core, box, solid_volume - core_in_metal, job.pull,
+                      job.findings, time.perf_counter() - begun)
+
+
+def _scaled(job: _Job, solid: Solid) -> Solid:
+    return solid.scale(job.spec.factor) if job.spec.factor != 1.0 else solid
+
+
+# --- drafted pieces -------------------------------------------------------------------------------------------------
+
+def _roofed(job: _Job, solid: Solid, points: Vector, outward: Vector) -> Solid:
+    """Return a solid cut off by the roof over a face's rim (points (k, 3)), leaning in along the pull both ways."""
+    pull = job.pull
+    top = foundry.roof(points, pull, outward, job.spec.draft_deg)
+    ridge = top.ridge_mm * outward
+    along = np.cross(pull, outward)
+    reach = 4 * float(np.max(np.abs(points))) + 100.0
+    tools = []
+    for lean, sign in ((top.tan_plus, 1.0), (top.tan_minus, -1.0)):
+        normal = frames.unit(outward + sign * lean * pull)
+        tools.append(kernel.box(Axes(ridge, along, np.cross(normal, along), normal), reach, reach, 0.0, reach))
+    return kernel.one_solid(kernel.cut(solid, tools))
+
+
+def _rim(radius_mm: float, x: float) -> Vector:
+    turn = np.linspace(0, 2 * math.pi, 73)[:-1]
+    return np.column_stack((np.full(72, x), radius_mm * np.sin(turn), radius_mm * np.cos(turn)))
+
+
+def _seam(job: _Job) -> Vector:
+    used = [a.clock_deg for a in job.strut.arms] + ([180.0] if job.strut.skeg else [])
+    return barrels.seam_direction(used)
+
+
+def _barrel(job: _Job) -> Solid:
+    """Return the barrel in the solid, with the stock and draft of its ends as collars."""
+    b = job.strut.barrel
+    (aft_rim, aft), (fore_rim, fore) = foundry.end_faces_mm(job.strut, job.spec)
+    rows = [(b.x(s), r, bulge) for s, r, bulge in barrels.outside_chain(b)]
+    first, last = rows[0], rows[-1]
+    if first[0] - aft > 1e-6:
+        rows.insert(0, (aft, first[1], 0.0))
+    if fore - last[0] > 1e-6:
+        rows[-1] = (last[0], last[1], 0.0)
+        rows.append((fore, last[1], 0.0))
+    made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X, _seam(job))
+    if job.spec.draft_deg > 0:
+        made = _roofed(job, made, _rim(first[1], aft_rim), -X)
+        made = _roofed(job, made, _rim(last[1], fore_rim), X)
+    return made
+
+
+def _plate(job: _Job, faces: frozenset[str], palm: Palm) -> Solid:
+    """Return a palm's plate with draft on its edges, and on the faces named ("hull", "water") where the pull lies
+    nearly along them. A bevelled palm keeps its water face.
+    """
+    spec, pull = job.spec, job.pull
+    outline = foundry.drafted_palm_outline(palm, pull, spec.draft_deg)
+    tilt = foundry.palm_drawn(palm, pull)[2]
+    if spec.draft_deg <= 0 or abs(tilt) > foundry.ADDED_TILT_DEG:
+        return palms.plate(replace(palm, outline=outline))
+    axes, box = frames.palm_axes(palm), outline.bounding_box()
+    room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * math.tan(
+        math.radians(foundry.ADDED_TILT_DEG + spec.draft_deg))
+    water = "water" in faces and palm.bevel_width_mm <= 0
+    below, above = palm.thickness_mm + (room if water else 0.0), room if "hull" in faces else 0.0
+    made: Solid | None = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + above) * axes.n)
+    if palm.bevel_width_mm > 0:
+        made = kernel.bevel(made, axes.origin - below * axes.n, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
+        if made is None:
+            raise KernelError("the bevel of the palm cannot be made")
+    flat = outline.polyline(0.05)
+    outward = frames.unit(axes.n - float(axes.n @ pull) * pull)
+    if above:
+        made = _roofed(job, made, axes.to_strut(flat), outward)
+    if water:
+        made = _roofed(job, made, axes.to_strut(flat, -palm.thickness_mm), -outward)
+    return made
+
+
+def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
+    """Return the drafted body with its fillets, bore solid; the water faces give up their draft where it would cost
+    a fillet.
+    """
+    both, hull = frozenset({"hull", "water"}), frozenset({"hull"})
+    body, findings = cast_body(cast, barrel, partial(_plate, job, both))
+    if any(f.fails for f in findings) and job.spec.draft_deg > 0:
+        other, less = cast_body(cast, barrel, partial(_plate, job, hull))
+        if sum(f.fails for f in less) < sum(f.fails for f in findings):
+            body, findings = other, less
+            job.say("pattern_water_face_plain", Verdict.WARN, "the palm's water face was left without draft: the arm's "
+                    "fillet could not be made on a drafted one", "ease the water face by hand on the pattern, away from "
+                    "the arm", "pattern.draft")
+    job.findings += [replace(f, group=foundry.GROUP) for f in findings]
+    return body
+
+
+# --- core -----------------------------------------------------------------------------------------------------------
+
+def _core(job: _Job) -> Solid:
+    aft, fore = foundry.core_ends_mm(job.strut, job.spec)
+    return kernel.cylinder(aft * X, X, job.spec.core_diameter_mm / 2, fore - aft)
+
+
+def _with_prints(job: _Job, body: Solid) -> Solid:
+    """Return the body with a core print at each end; their faces have draft beyond the core's length."""
+    spec = job.spec
+    radius = spec.core_diameter_mm / 2
+    more = foundry.draft_offset_mm(radius, spec.draft_deg)
+    for end in foundry.core_ends_mm(job.strut, spec):
+        way = math.copysign(1.0, end) * X
+        made = kernel.cylinder(np.zeros(3), way, radius, abs(end) + more)
+        if spec.draft_deg > 0:
+            made = _roofed(job, made, _rim(radius, end), way)
+        body = kernel.fuse(body, made)[0]
+    return body
+
+
+def _core_box(job: _Job) -> list[Part]:
+    """Return the two halves of the core box at pattern scale: blocks as long as the core, open at both ends, split
+    along its axis, with holes for dowels.
+    """
+    k, spec = job.spec.factor, job.spec
+    ends = [k * x for x in foundry.core_ends_mm(job.strut, spec)]
+    radius = k * spec.core_diameter_mm / 2
+    half, middle, length = radius + BOX_WALL_MM, (ends[0] + ends[1]) / 2, ends[1] - ends[0]
+    axes = foundry.parting_axes(job.strut, spec.parting)
+    rod = kernel.cylinder((ends[0] - 1.0) * X, X, radius, length + 2.0)
+    out = []
+    for name, n in zip(("first half", "second half"), (axes.n, -axes.n), strict=True):
+        frame = Axes(middle * X, X, axes.v, n)
+        block = kernel.box(frame, length / 2, half, 0.0, half)
+        holes = [kernel.cylinder(middle * X + sx * (length / 2 - 2 * DOWEL_MM) * X
+                                 + sv * (radius + BOX_WALL_MM / 2) * axes.v - n, n, DOWEL_MM / 2, DOWEL_DEEP_MM + 1.0)
+                 for sx, sv in ((-1, -1), (1, 1), (-1, 1), (1, -1))]
+        made = kernel.one_solid(kernel.cut(block, [rod, *holes]))
+        out.append(job.part(f"core box, {name}", "core box", made, WOOD_DARK, "pattern material by choice"))
+    return out
+
+
+# --- parting --------------------------------------------------------------------------------------------------------
+
+def _halves(job: _Job, pattern: Solid) -> list[Part]:
+    """Return the pattern parted in the parting plane, each half one solid."""
+    axes = foundry.parting_axes(job.strut, job.spec.parting)
+    box = pattern.BoundingBox()
+    reach = 2 * max(abs(v) for v in (box.xmin, box.xmax, box.ymin, box.ymax, box.zmin, box.zmax)) + 10.0
+    out = []
+    for name, n, colour in zip(foundry.half_names(job.spec.parting), (axes.n, -axes.n), (WOOD, WOOD_DARK), strict=True):
+        away = kernel.box(Axes(axes.origin, axes.u, axes.v, -n), reach, reach, 0.0, reach)
+        made = kernel.one_solid(kernel.cut(pattern, [away]))
+        out.append(job.part(f"pattern, {name}", "pattern half", made, colour, "pattern material by choice"))
+    whole = sum(p.volume_mm3 for p in out)
+    if abs(whole - pattern.Volume()) > 1e-6 * whole:
+        raise KernelError("the two halves do not make the whole")
+    return out
+
+
