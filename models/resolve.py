@@ -284,7 +284,7 @@ class _Resolver:
         return limits.upper_um / 1000, limits.lower_um / 1000, f"ISO 286-2 {symbol} assumed: measure the bearing"
 
     def barrel(self, raw: list[Bearing], screw: Any) -> tuple[Barrel, tuple[Bearing, ...]]:
-        said = self.said.barrel
+        said: Any = self.said.barrel
         outside_bearing = max(b.outside_mm for b in raw)
         if said.fit == "slide":
             gap = self.or_derived("barrel.slide_clearance", said.slide_clearance, 0.3,
@@ -478,16 +478,16 @@ class _Resolver:
         fall = x_at * math.tan(math.radians(pitch))
         sayings = [("vertical", drop.vertical, vertical_of), ("square_to_shaft", drop.square_to_shaft, 1.0),
                    ("square_to_hull", drop.square_to_hull, normal_of)]
-        first = next((name, value / factor + fall) for name, value, factor in sayings if value is not None)
+        first = next((name, said_drop / of + fall) for name, said_drop, of in sayings if said_drop is not None)
         at_mid = first[1]
         conflicts: list[tuple[str, float, float]] = []
-        for name, value, factor in sayings:
+        for name, said_drop, factor in sayings:
             implied = (at_mid - fall) * factor
-            if value is not None and name != first[0] and abs(value - implied) > 1e-6:
-                conflicts.append((f"hull.drop.{name}", value, implied))
+            if said_drop is not None and name != first[0] and abs(said_drop - implied) > 1e-6:
+                conflicts.append((f"hull.drop.{name}", said_drop, implied))
             mid = at_mid * factor
-            self.note(f"hull.drop.{name}", mid, "mm", "given" if value is not None and x_at == 0 else "derived",
-                      "" if value is not None and x_at == 0 else f"at mid-barrel, from {first[0]} at {drop.at}")
+            self.note(f"hull.drop.{name}", mid, "mm", "given" if said_drop is not None and x_at == 0 else "derived",
+                      "" if said_drop is not None and x_at == 0 else f"at mid-barrel, from {first[0]} at {drop.at}")
         for name, said_angle, implied in (("to_waterline", angle.to_waterline, pitch - run),
                                           ("to_hull", angle.to_hull, pitch), ("to_palm", angle.to_palm, true_angle)):
             if said_angle is not None and abs(said_angle - implied) > 1e-6:
@@ -680,7 +680,7 @@ class _Resolver:
         return Bolt(said.size, thread.major_mm, hole, "countersunk", standard, diameter, head.angle_deg,
                     (diameter - hole) / 2 / slope, max(holder, diameter), material)
 
-    def outline(self, said: schema.Outline) -> Outline | None:
+    def outline(self, said: Any) -> Outline | None:
         at = "palm.outline"
         wanted = {"rectangle": ("length", "width"), "round_ended": ("length", "width"), "oval": ("length", "width"),
                   "tapered": ("length", "width_forward", "width_aft"), "polygon": ("points",)}[said.shape]
@@ -715,7 +715,8 @@ class _Resolver:
 
     def holes(self, shape: Outline, middle: Any) -> list[tuple[float, float]]:
         """Return hole centres (u, v) in mm, numbered clockwise from the forward port corner seen on the water face."""
-        said, at = self.said.bolts.pattern, "bolts.pattern"
+        said: Any = self.said.bolts.pattern
+        at = "bolts.pattern"
         wanted = {"grid": ("along", "across", "pitch_along", "pitch_across"), "edge": ("count", "edge_distance"),
                   "points": ("points",)}[said.kind]
         for name in ("along", "across", "pitch_along", "pitch_across", "count", "edge_distance", "points"):
@@ -787,7 +788,7 @@ class _Resolver:
     # --- skeg -------------------------------------------------------------------------------------------------------
 
     def skeg(self, barrel: Barrel, hull: HullFit) -> Skeg | None:
-        said = self.said.skeg
+        said: Any = self.said.skeg
         if said is None:
             return None
         for name in ("root_aft", "root_forward", "depth", "tip_chord", "thickness"):
@@ -816,7 +817,7 @@ class _Resolver:
 
     def heel(self, said: schema.Heel, barrel: Barrel, hull: HullFit, skeg: schema.Skeg) -> Heel:
         at = "skeg.heel"
-        rake = said.stock_rake
+        rake: Any = said.stock_rake
         if (rake.from_vertical is None) == (rake.from_square_to_shaft is None):
             self.fault(f"{at}.stock_rake", "wants one angle", allowed="from_vertical or from_square_to_shaft",
                        advice="give the one that was measured")

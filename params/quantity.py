@@ -91,7 +91,8 @@ def _parse_text(text: str, kind: Kind, units: FileUnits) -> float:
     if body.startswith(("+", "-")):
         sign = -1.0 if body[0] == "-" else 1.0
         body = body[1:].lstrip()
-    total, at, seen = 0.0, 0, []
+    total, at = 0.0, 0
+    seen: list[str] = []
     while at < len(body):
         term = _TERM.match(body, at)
         if term is None or term.end() == at:

@@ -65,14 +65,14 @@ def _name(value: object) -> object:
     return value
 
 
-def _words(reader: Callable[[object], object], longest: int) -> Any:
-    return Annotated[str, BeforeValidator(reader), Field(min_length=1, max_length=longest), WithJsonSchema(
-        {"type": ["string", "number"], "minLength": 1, "maxLength": longest})]
+def _editor(longest: int) -> WithJsonSchema:
+    """What an editor is to let through for a text: a bare number too."""
+    return WithJsonSchema({"type": ["string", "number"], "minLength": 1, "maxLength": longest})
 
 
-Text = _words(_text, 80)
-Name = _words(_name, 80)
-BoltSize = _words(_text, 12)
+Text = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=80), _editor(80)]
+Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=80), _editor(80)]
+BoltSize = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=12), _editor(12)]
 ScrewThread = BoltSize
 Clock = Annotated[Angle, Field(ge=-360, le=360)]
 

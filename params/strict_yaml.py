@@ -117,6 +117,7 @@ def _refuse_tricks(text: str, name: str) -> None:
             fault = ("is too large or nested too deeply", f"at most {MAX_EVENTS} values and {MAX_DEPTH} levels", "")
         if fault:
             mark = event.start_mark
+            assert mark is not None
             raise ParameterError([Problem(name, mark.line + 1, mark.column + 1, "", fault[0], "", *fault[1:])])
 
 
@@ -137,6 +138,7 @@ class _Walk:
             return self.mapping(node, path)
         if isinstance(node, yaml.SequenceNode):
             return [self.visit(child, (*path, i)) for i, child in enumerate(node.value)]
+        assert isinstance(node, yaml.ScalarNode)
         return self.scalar(node, path)
 
     def mapping(self, node: yaml.MappingNode, path: Path_) -> dict[str, object]:

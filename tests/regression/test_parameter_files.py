@@ -94,8 +94,8 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
     assert seen("construction") == {"cast", "welded"}
     assert seen("identity.hand") == {"port", "starboard", "centre"}
     assert seen("identity.pair") == {True, False}
-    assert min(seen("shaft.diameter_mm")) == 20
-    assert max(seen("shaft.diameter_mm")) == 150
+    assert min(s.shaft.diameter_mm for s in struts) == 20
+    assert max(s.shaft.diameter_mm for s in struts) == 150
     assert seen("arms.shape") == {"flat", "ellipse", "two_arcs", "foil"}
     assert seen("arms.aligned_with") == {"shaft", "flow"}
     assert seen("palms.axes") == {"trace", "projection"}

@@ -269,7 +269,8 @@ def test_run_follows_from_two_angles() -> None:
     said = FILE.format(angle="to_waterline: 10, to_hull: 13", drop="square_to_shaft: 250", run=0, deadrise=0,
                        hand="port").replace("  run: 0\n", "")
     found = resolve(loads(said)).strut.hull
-    assert (found.run_deg, found.shaft_to_waterline_deg, found.conflicts) == (pytest.approx(3), pytest.approx(10), ())
+    assert (found.run_deg, found.shaft_to_waterline_deg) == pytest.approx((3, 10))
+    assert found.conflicts == ()
 
 
 def test_square_arm_meets_the_palm_at_right_angles() -> None:
