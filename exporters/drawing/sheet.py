@@ -24,7 +24,7 @@ from strutwright.exporters.drawing.shapes import Box, Line, P, Poly, union
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.symbols import Projection, projection_symbol
 from strutwright.exporters.drawing.text import Text, text_width, wrap
-from strutwright.exporters.drawing.view import View
+from strutwright.exporters.drawing.view import SCALES, View
 
 SIZES_MM: dict[str, tuple[float, float]] = {
     "A4": (210.0, 297.0),
@@ -37,9 +37,6 @@ SIZES_MM: dict[str, tuple[float, float]] = {
     "ANSI D": (863.6, 558.8),
 }
 """Width and height in mm, as usually held: the smallest upright, the others lying."""
-
-SCALES: tuple[float, ...] = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
-"""Scales of ISO 5455 that are tried, paper per model."""
 
 BORDER_MM = 10.0
 FILING_MM = 20.0
@@ -115,7 +112,8 @@ class Table:
 @dataclass(slots=True)
 class Sheet:
     """What is to be drawn. sizes: allowed sheets, tried in order; scales: allowed scales, tried in order;
-    text_sizes_mm: heights of dimension text, tried in order at each scale.
+    text_sizes_mm: heights of dimension text, tried in order at each scale. banner: a few words set large in a frame,
+    such as the hand.
     """
 
     title: TitleBlock
@@ -130,6 +128,7 @@ class Sheet:
     text_sizes_mm: tuple[float, ...] = (3.5, 2.5)
     projection: Projection = "third"
     figures: Figures = field(default_factory=Figures)
+    banner: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -354,6 +353,13 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
     return Item(f"table {table.name}", "sheet", tuple(strokes), tuple(texts), block=box)
 
 
+def banner_item(text: str, height_mm: float = 8.0) -> Item:
+    """Return words set large in a heavy frame, its lower left corner at (0, 0)."""
+    box = Box(0.0, 0.0, text_width(text, height_mm) + 10.0, 2.0 * height_mm)
+    written = Text(text, (box.centre[0], 0.5 * height_mm), height_mm, "centre")
+    return Item("banner", "sheet", (_rectangle(box, "frame"),), (written,), block=box)
+
+
 def notes_item(name: str, head: str, paragraphs: Sequence[str], width: float, *, numbered: bool, framed: bool) -> Item:
     """Return a block of notes width mm wide with its lower left corner at (0, 0)."""
     text_mm, line = 2.5, 4.2
@@ -459,7 +465,7 @@ def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
     space = (width - FILING_MM - BORDER_MM, height - 2.0 * BORDER_MM)
     largest, row, column = 0.0, 0.0, 0.0
     for view in sheet.views:
-        own, k = view.extent(), view.scale or scale
+        own, k = view.extent(), view.own_scale(scale)
         wide, high = own.width * k, own.height * k
         if wide > space[0] or high > space[1]:
             return "views are larger than the sheet"
@@ -481,8 +487,8 @@ def _attempt(
     title = title_block(sheet.title, (frame.x1, frame.y0), size, shown, sheet.projection, sheet.figures)
     placed: dict[str, list[Item]] = {}
     for view in sheet.views:
-        own = view.scale or scale
-        note = f"({scale_text(own)})" if view.scale not in (None, scale) else ""
+        own = view.own_scale(scale)
+        note = f"({scale_text(own)})" if own != scale else ""
         placed[view.name] = view.place(own, sizes, sheet.figures, note)
         inner = collisions(placed[view.name])
         if inner:
@@ -602,7 +608,8 @@ def _origins(grid: dict[str, Box], frame: Box, fixed: Sequence[Box]) -> Iterator
 
 
 def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
-    groups = [_Group((tuple(placed[v.name]),), "middle") for v in sheet.views if v.slot == "free"]
+    groups = [_Group(((banner_item(sheet.banner),),), "top left")] if sheet.banner else []
+    groups += [_Group((tuple(placed[v.name]),), "middle") for v in sheet.views if v.slot == "free"]
     groups += [_Group(((table_item(t),),), "top right") for t in sheet.tables]
     widths = (150.0, 120.0, 95.0, 75.0, 180.0)
     if sheet.notes:

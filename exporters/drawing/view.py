@@ -53,6 +53,11 @@ Side = Literal["above", "below", "left", "right"]
 
 _ENDS: tuple[Literal["end"], Literal["start"]] = ("end", "start")
 
+_LABEL_DEG = (45, 135, -45, -135, 0, 180, 90, -90, 20, 160, -20, -160, 68, 112, -68, -112)
+
+SCALES: tuple[float, ...] = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
+"""Scales of ISO 5455 that are tried, paper per model."""
+
 _LEADER_DEG = (60, 120, 45, 135, 30, 150, -60, -120, -45, -135, -30, -150, 75, 105, -75, -105, 15, 165, -15, -165)
 
 
@@ -92,13 +97,15 @@ class View:
     """A view under construction. Points and lengths are model mm, the view's own x right and y up.
 
     name: unique on the sheet. slot: place on the sheet. title: written below it, such as "SECTION A-A". scale: own
-    scale (paper per model) of a detail, None for the sheet's.
+    scale (paper per model) of a detail, None for the sheet's. share: instead of a scale of its own, about this share of
+    the sheet's, brought down to a scale of ISO 5455.
     """
 
     name: str
     slot: Slot = "free"
     title: str = ""
     scale: float | None = None
+    share: float = 1.0
     _strokes: list[Stroke] = field(default_factory=list)
     _hatches: list[tuple[tuple[NDArray[np.float64], ...], float, float]] = field(default_factory=list)
     _crosses: list[tuple[P, float]] = field(default_factory=list)
@@ -256,10 +263,14 @@ class View:
         """Dimension an arc by a leader that leaves it at at_deg (degrees from the arc's centre)."""
         self._round("radius", centre, radius_mm, label, extra, at_deg)
 
-    def angle(self, vertex: P, first: P, second: P, label: Label = PLAIN, *, radius_mm: float = 25.0) -> None:
+    def angle(
+        self, vertex: P, first: P, second: P, label: Label = PLAIN, *, radius_mm: float = 25.0,
+        reach_mm: float | None = None
+    ) -> None:
         """Dimension the angle from `first` counter-clockwise to `second`, below 180 degrees.
 
-        radius_mm: of the arc on paper; others are tried when it is in the way. Raises ValueError from 180 degrees on.
+        radius_mm: of the arc on paper; others are tried when it is in the way. reach_mm: radius in the model instead,
+        for small angles that open wide only far out. Raises ValueError from 180 degrees on.
         """
         turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
         if turned <= 0.0:
@@ -269,6 +280,10 @@ class View:
             a0 = math.atan2(first[1] - vertex[1], first[0] - vertex[0])
             a1 = math.atan2(second[1] - vertex[1], second[0] - vertex[0])
             value = math.degrees((a1 - a0) % TAU)
+            if reach_mm is None:
+                tried = [radius_mm * times for times in (1.0, 1.3, 0.75, 1.7, 2.2, 0.5, 3.0)]
+            else:
+                tried = [reach_mm * place.scale * times for times in (1.0, 1.06, 1.12, 0.94, 0.86, 1.2, 0.75)]
             return [
                 dims.angular(
                     "angle",
@@ -276,12 +291,12 @@ class View:
                     place.point(vertex),
                     place.point(first),
                     place.point(second),
-                    radius=radius_mm * times,
+                    radius=radius,
                     text=label.text(figures, value, angle=True),
                     value=value,
                     sizes=sizes,
                 )
-                for times in (1.0, 1.3, 0.75, 1.7, 2.2, 0.5, 3.0)
+                for radius in tried
             ]
 
         self._fixed.append(_Fixed(build))
@@ -458,7 +473,38 @@ class View:
 
         self._fixed.append(_Fixed(build))
 
+    def label(self, point: P, text: str, *, ring_mm: float = 0.0, height_mm: float | None = None) -> None:
+        """Add a short text beside `point`, where it is clear. ring_mm: radius (model) it must stay outside of.
+
+        height_mm: on paper, None for the sheet's text height.
+        """
+
+        def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
+            height = height_mm or sizes.text_mm
+            half = text_width(text, height) / 2.0
+            x, y = place.point(point)
+            forms = []
+            for off in (1.2, 2.5, 4.5, 7.0, 10.0):
+                for degrees in _LABEL_DEG:
+                    c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+                    reach = ring_mm * place.scale + off + min(
+                        half / max(abs(c), 1e-9), height / 2.0 / max(abs(s), 1e-9))
+                    written = Text(text, (x + reach * c, y + reach * s - height / 2.0), height, "centre")
+                    forms.append(Item(f"label {text}", self.name, texts=(written,)))
+            return forms
+
+        self._fixed.append(_Fixed(build))
+
     # Layout
+
+    def own_scale(self, sheet_scale: float) -> float:
+        """Return the scale (paper per model) the view is drawn at on a sheet of that scale."""
+        if self.scale is not None:
+            return self.scale
+        if self.share == 1.0:
+            return sheet_scale
+        wanted = self.share * sheet_scale * (1.0 + 1e-9)
+        return max((s for s in SCALES if s <= wanted), default=SCALES[-1])
 
     def extent(self) -> Box:
         """Return the box in model mm round the geometry. Raises ValueError when there is none."""
