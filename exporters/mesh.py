@@ -23,7 +23,8 @@ CHORD_MM = 0.05
 """Greatest distance between a triangle and the true surface: below what a printer or a viewer shows."""
 ANGLE_RAD = math.radians(10.0)
 """Greatest turn of the surface from one triangle to the next, so that small fillets stay round."""
-_TRIES = (1.0, 0.8, 0.65, 0.5)
+_TRIES = ((1.0, True), (0.5, False), (0.4, False), (0.6, False), (0.3, False))
+"""Shares of the chord error, and whether it is forced on faces, tried until a mesh is closed."""
 _SAME_MM = 1e-5
 _GLB_FROM_STRUT = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 """glTF has +y up and +z forward (glTF 2.0, 3.4): x = port, y = up, z = forward."""
@@ -36,20 +37,22 @@ class MeshError(RuntimeError):
 def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
     """Return a watertight mesh (mm, strut frame) of a cadquery shape.
 
-    chord_mm: greatest distance from the true surface, above 0. A mesh in which slivers touch is made again a little
-    finer. Raises MeshError when none is watertight with a volume above 0.
+    chord_mm: greatest distance from the true surface, above 0. A mesh in which triangles of two faces fall together,
+    as happens in thin weld beads, is made again finer. Raises MeshError when none is watertight with a volume above
+    0.
     """
-    for share in _TRIES:
-        mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD)
+    for share, forced in _TRIES:
+        mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD, forced)
         if mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0.0:
             return mesh
     raise MeshError(f"{name}: the mesh is not closed; check that the solid is valid, or change a fillet a little")
 
 
-def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float) -> trimesh.Trimesh:
+def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: bool = True) -> trimesh.Trimesh:
     """Return a mesh (mm) of a cadquery shape, closed or not.
 
     chord_mm: greatest distance from the true surface. angle_rad: greatest turn of the surface between triangles.
+    forced: hold the chord on faces too; otherwise the kernel holds it on edges, and within twice as much on faces.
     Raises MeshError when a face cannot be cut into triangles.
     """
     import trimesh
@@ -62,12 +65,15 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float) -> trime
 
     # A finer mesh left from an earlier call would be kept, and the result would depend on what ran before.
     BRepTools.Clean_s(shape.wrapped)
-    how = IMeshTools_Parameters()
-    how.Deflection = how.DeflectionInterior = chord_mm
-    how.Angle = how.AngleInterior = angle_rad
-    # Left alone, the kernel holds the chord on edges only: twice as much was seen between fillets.
-    how.ForceFaceDeflection = how.ControlSurfaceDeflection = True
-    BRepMesh_IncrementalMesh(shape.wrapped, how)
+    if forced:
+        how = IMeshTools_Parameters()
+        how.Deflection = how.DeflectionInterior = chord_mm
+        how.Angle = how.AngleInterior = angle_rad
+        how.ForceFaceDeflection = True
+        how.ControlSurfaceDeflection = False
+        BRepMesh_IncrementalMesh(shape.wrapped, how)
+    else:
+        BRepMesh_IncrementalMesh(shape.wrapped, chord_mm, False, angle_rad, False)
     points: list[tuple[float, float, float]] = []
     corners: list[tuple[int, int, int]] = []
     for face in shape.Faces():
