@@ -1,7 +1,7 @@
 """Exact hidden-line views and plane sections of a solid, as plain lines, arcs and ellipses in mm.
 
-The kernel does the hidden-line removal on the true surfaces; what comes out is tidied: splines that are
-straight become lines, zero lengths and duplicates go, touching collinear lines and arcs of one circle join,
+The kernel finds edges and outlines on the true surfaces, `visibility` what of them can be seen. What comes out is
+tidied: splines that are straight become lines, zero lengths and duplicates go, touching collinear lines and arcs of one circle join,
 and hidden lines that lie behind visible ones are dropped. Other splines become polylines within a stated
 tolerance. The kernel is imported inside the functions, as it is slow to load.
 """
@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.exporters.drawing.shapes import TAU, Arc, Ellipse, Line, P, Poly, Shape, flatten
+from strutwright.exporters.visibility import Screen, Walk, facets, spans
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -367,23 +368,200 @@ def project(
     spline. Curves are in view mm with `view.origin` at (0, 0). Tangent (smooth) edges come apart, to be drawn
     thin or not.
     """
-    from OCP.HLRAlgo import HLRAlgo_Projector
-    from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
-
     begun = time.perf_counter()
+    solid = _occ(shape)
+    curves = _all_curves(solid, view, error_mm)
+    points, triangles = facets(solid)
+    axes = np.array([view.right, view.up, view.toward])
+    screen = Screen((points - np.array(view.origin)) @ axes.T, triangles)
+    shown, covered = spans(screen, [c.walk for c, _ in curves])
+    visible: list[Shape] = []
+    smooth: list[Shape] = []
+    behind: list[Shape] = []
+    for (curve, is_smooth), seen, concealed in zip(curves, shown, covered, strict=True):
+        (smooth if is_smooth else visible).extend(curve.piece(a, b) for a, b in seen)
+        if hidden and not is_smooth:
+            behind += [curve.piece(a, b) for a, b in concealed]
+    seen_, smoothed, hidden_ = tidy([visible, smooth, behind])
+    return Projected(tuple(seen_), tuple(hidden_), tuple(smoothed), time.perf_counter() - begun)
+
+
+STEP_MM = 0.8
+"""Curves are looked at in steps of about this length; a gap in a line that is much shorter may be missed."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A straight curve as seen; it may run back on itself."""
+
+    walk: Walk
+    origin: P
+    way: P
+
+    def piece(self, u0: float, u1: float) -> Shape:
+        u, xy = self.walk.u, self.walk.points[:, :2]
+        ends = [np.array([np.interp(t, u, xy[:, k]) for k in (0, 1)]) for t in (u0, u1)]
+        inner = xy[(u > u0) & (u < u1)]
+        t = (np.vstack([*ends, inner]) - self.origin) @ np.array(self.way)
+        (x, y), (dx, dy), low, high = self.origin, self.way, float(t.min()), float(t.max())
+        return Line((x + low * dx, y + low * dy), (x + high * dx, y + high * dy))
+
+
+@dataclass(frozen=True, slots=True)
+class _Conic:
+    """A circle or ellipse as seen: whole shape, and its angle as scale * u + shift."""
+
+    walk: Walk
+    whole: Arc | Ellipse
+    scale: float
+    shift: float
+
+    def piece(self, u0: float, u1: float) -> Shape:
+        a, b = sorted((self.scale * u0 + self.shift, self.scale * u1 + self.shift))
+        sweep = min(b - a, TAU)
+        if isinstance(self.whole, Arc):
+            return Arc(self.whole.centre, self.whole.radius, a % TAU, sweep)
+        return Ellipse(self.whole.centre, self.whole.major, self.whole.ratio, a % TAU, sweep)
+
+
+@dataclass(frozen=True, slots=True)
+class _Bent:
+    """A polyline; u is the number of the vertex and the fraction to the next."""
+
+    walk: Walk
+    vertices: NDArray[np.float64]
+
+    def piece(self, u0: float, u1: float) -> Shape:
+        n = len(self.vertices) - 1
+        if u0 <= 0.0 and u1 >= n and math.dist(self.vertices[0], self.vertices[-1]) <= TOLERANCE_MM:
+            return Poly(tuple((float(x), float(y)) for x, y in self.vertices[:-1]), True)
+        at = [u0, *range(math.floor(u0 + 1e-9) + 1, math.ceil(u1 - 1e-9)), u1]
+        index = np.arange(n + 1)
+        xs, ys = (np.interp(at, index, self.vertices[:, k]) for k in (0, 1))
+        points = [(float(x), float(y)) for x, y in zip(xs, ys, strict=True)]
+        kept = points[:1]
+        for point in points[1:]:
+            if math.dist(point, kept[-1]) > 1e-6:
+                kept.append(point)
+        return Line(kept[0], kept[-1]) if len(kept) <= 2 else Poly(tuple(kept))
+
+
+def _all_curves(solid: Any, view: Viewpoint, error_mm: float) -> list[tuple[_Line | _Conic | _Bent, bool]]:
+    """Return every edge and outline of the solid as seen, hidden or not, and whether it is a smooth edge."""
+    from OCP.BRepLib import BRepLib
+    from OCP.gp import gp_Ax3, gp_Trsf
+    from OCP.HLRAlgo import HLRAlgo_Projector
+    from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape, HLRBRep_TypeOfResultingEdge
+    from OCP.TopLoc import TopLoc_Location
+    from OCP.TopoDS import TopoDS
+
     algorithm = HLRBRep_Algo()
-    algorithm.Add(_occ(shape))
+    algorithm.Add(solid)
     algorithm.Projector(HLRAlgo_Projector(_axes(view)))
     algorithm.Update()
-    algorithm.Hide()
     out = HLRBRep_HLRToShape(algorithm)
-    visible = _curves(out.VCompound(), error_mm) + _curves(out.OutLineVCompound(), error_mm)
-    smooth = _curves(out.Rg1LineVCompound(), error_mm)
-    behind: list[Shape] = []
-    if hidden:
-        behind = _curves(out.HCompound(), error_mm) + _curves(out.OutLineHCompound(), error_mm)
-    seen, smoothed, concealed = tidy([visible, smooth, behind])
-    return Projected(tuple(seen), tuple(concealed), tuple(smoothed), time.perf_counter() - begun)
+    flat = gp_Trsf()
+    flat.SetTransformation(gp_Ax3(_axes(view)))
+    place = TopLoc_Location(flat)
+    kinds = HLRBRep_TypeOfResultingEdge
+    found = []
+    for kind in (kinds.HLRBRep_Sharp, kinds.HLRBRep_OutLine, kinds.HLRBRep_Rg1Line):
+        compound = out.CompoundOfEdges(kind, True, True)
+        if compound is None or compound.IsNull():
+            continue
+        BRepLib.BuildCurves3d_s(compound)
+        for edge in _edges(compound):
+            curve = _seen_curve(TopoDS.Edge(edge.Moved(place)), error_mm)
+            if curve is not None:
+                found.append((curve, kind == kinds.HLRBRep_Rg1Line))
+    return found
+
+
+def _seen_curve(edge: Any, error_mm: float) -> _Line | _Conic | _Bent | None:
+    """One edge in view axes as a curve on paper; None when it is seen as a point."""
+    from OCP.BRepAdaptor import BRepAdaptor_Curve
+    from OCP.GCPnts import GCPnts_QuasiUniformDeflection
+    from OCP.GeomAbs import GeomAbs_Circle, GeomAbs_Ellipse, GeomAbs_Line
+
+    curve = BRepAdaptor_Curve(edge)
+    first, last = curve.FirstParameter(), curve.LastParameter()
+    kind = curve.GetType()
+
+    def at(t: float) -> tuple[float, float, float]:
+        point = curve.Value(t)
+        return (point.X(), point.Y(), point.Z())
+
+    if kind == GeomAbs_Line:
+        ends = np.array([at(first), at(last)])
+        return _as_line(_walk(np.array([0.0, 1.0]), ends))
+    if kind in (GeomAbs_Circle, GeomAbs_Ellipse):
+        conic = curve.Circle() if kind == GeomAbs_Circle else curve.Ellipse()
+        radii = (conic.Radius(),) * 2 if kind == GeomAbs_Circle else (conic.MajorRadius(), conic.MinorRadius())
+        position, middle = conic.Position(), conic.Location()
+        x, y = position.XDirection(), position.YDirection()
+        centre = np.array([middle.X(), middle.Y(), middle.Z()])
+        u, v = radii[0] * np.array([x.X(), x.Y(), x.Z()]), radii[1] * np.array([y.X(), y.Y(), y.Z()])
+        steps = max(math.ceil(radii[0] * (last - first) / STEP_MM), math.ceil((last - first) / 0.1), 4)
+        t = np.linspace(first, last, steps + 1)
+        points = centre + np.outer(np.cos(t), u) + np.outer(np.sin(t), v)
+        return _as_conic(Walk(t, points), centre, u, v)
+    sampler = GCPnts_QuasiUniformDeflection(curve, error_mm)
+    if not sampler.IsDone() or sampler.NbPoints() < 2:
+        points = np.array([at(t) for t in np.linspace(first, last, 33)])
+    else:
+        points = np.array([(p.X(), p.Y(), p.Z()) for p in map(sampler.Value, range(1, sampler.NbPoints() + 1))])
+    points = points[np.concatenate([[True], np.linalg.norm(np.diff(points, axis=0), axis=1) > 1e-7])]
+    if len(points) < 2 or np.ptp(points[:, :2], axis=0).max() <= TOLERANCE_MM:
+        return None
+    fine = np.array([at(t) for t in np.linspace(first, last, 17)])
+    walk = _walk(np.arange(len(points), dtype=float), points)
+    if _straight(np.vstack([points, fine])[:, :2]) is not None:
+        return _as_line(walk)
+    round_ = _circular(fine[:, :2])
+    if round_ is not None:
+        angle = np.unwrap(np.arctan2(walk.points[:, 1] - round_.centre[1], walk.points[:, 0] - round_.centre[0]))
+        if angle[-1] < angle[0]:
+            angle, walk = angle[::-1], Walk(walk.u, walk.points[::-1])
+        if (np.diff(angle) > 0.0).all():
+            return _Conic(Walk(angle, walk.points), round_, 1.0, 0.0)
+    return _Bent(walk, points[:, :2])
+
+
+def _walk(u: NDArray[np.float64], points: NDArray[np.float64]) -> Walk:
+    """Return the places with more set between them, so that no step is much longer than STEP_MM."""
+    length = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    count = np.maximum(np.ceil(length / STEP_MM).astype(int), 1)
+    if len(points) == 2:
+        count = np.maximum(count, 4)
+    fine = np.concatenate([*(u[i] + (u[i + 1] - u[i]) * np.arange(n) / n for i, n in enumerate(count)), u[-1:]])
+    return Walk(fine, np.column_stack([np.interp(fine, u, points[:, k]) for k in range(3)]))
+
+
+def _as_line(walk: Walk) -> _Line | None:
+    xy = walk.points[:, :2]
+    far = xy[np.argmax(np.hypot(*(xy - xy[0]).T))] - xy[0]
+    length = float(np.hypot(*far))
+    if length <= TOLERANCE_MM:
+        return None
+    return _Line(walk, (float(xy[0, 0]), float(xy[0, 1])), (float(far[0]) / length, float(far[1]) / length))
+
+
+def _as_conic(
+    walk: Walk, centre: NDArray[np.float64], u: NDArray[np.float64], v: NDArray[np.float64]
+) -> _Line | _Conic | None:
+    """centre + u cos t + v sin t as seen: its half axes are the singular values of (u, v)."""
+    middle = (float(centre[0]), float(centre[1]))
+    left, size, right = np.linalg.svd(np.column_stack([u[:2], v[:2]]))
+    if size[1] <= TOLERANCE_MM:
+        return _as_line(walk)
+    # u cos t + v sin t = left . (size0 cos(t - shift), +-size1 sin(t - shift))
+    way = float(np.sign(np.linalg.det(left) * np.linalg.det(right)))
+    shift = math.atan2(right[0, 1], right[0, 0])
+    if size[0] - size[1] <= TOLERANCE_MM / 10:
+        start = math.atan2(float(left[1, 0]), float(left[0, 0]))
+        return _Conic(walk, Arc(middle, float(size[0])), way, start - way * shift)
+    major = (float(size[0] * left[0, 0]), float(size[0] * left[1, 0]))
+    return _Conic(walk, Ellipse(middle, major, float(size[1] / size[0])), way, -way * shift)
 
 
 def section(
