@@ -2,13 +2,14 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
-from strutwright.models.finding import Finding, Verdict, worst
+from strutwright.models.finding import Finding, Verdict, not_checked, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand, Strut
 from strutwright.progress import Progress
@@ -52,15 +53,16 @@ class Outcome:
         return f"{len(self.files)} files in {self.folder}"
 
 
-class _Stop(Exception):
+class _StopError(Exception):
     """Leave the output folder unfilled: a check fails."""
 
 
 def run_checks(resolved: Resolved, hand: Hand | None = None) -> list[Finding]:
     """Return every finding that needs no solid, for one hand (default: as written)."""
     from strutwright.models.checks import geometry_checks, said_hints
+    from strutwright.models.engineering import engineering_findings
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
-    return geometry_checks(strut) + said_hints(resolved)
+    return geometry_checks(strut) + said_hints(resolved) + engineering_findings(strut, resolved.said.loads)
 
 
 def exit_for(findings: list[Finding]) -> Exit:
@@ -103,7 +105,7 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
             from strutwright.exporters.manifest import write_manifest
             write_manifest(new, files, version=__version__,
                            parameters_sha256=hashlib.sha256(source.read_bytes()).hexdigest())
-    except _Stop:
+    except _StopError:
         return Outcome(name, None, {}, findings, Exit.FAILURE)
     except OutputFolderError as error:
         raise UserError(str(error)) from None
@@ -136,7 +138,7 @@ class _Job:
 
     def stop_if_failing(self) -> None:
         if not self.order.despite_failures and any(f.fails for f in self.findings):
-            raise _Stop
+            raise _StopError
 
 
 def _one_hand(job: _Job) -> None:
@@ -148,25 +150,11 @@ def _one_hand(job: _Job) -> None:
     built = build(job.strut)
     job.findings.extend(built.findings)
     job.stop_if_failing()
-    if "solids" in job.order.what:
-        job.progress.step("STEP files")
-        _solids(job, built)
-    if "meshes" in job.order.what:
-        job.progress.step("meshes")
-        from strutwright.exporters.mesh import write_glb, write_stl
-        write_stl(job.place(f"meshes/{job.stem}.stl", "mesh of the whole strut, mm"), built.parts)
-        write_glb(job.place(f"meshes/{job.stem}.glb", "mesh of the whole strut, metres"), built.parts)
-    if "patterns" in job.order.what:
-        job.progress.step("true-scale DXF")
-        from strutwright.exporters.patterns import pattern_files
-        for name, cut in sorted(pattern_files(job.strut).items()):
-            cut.save(job.place(f"patterns/{job.title}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"))
-    job.progress.step("measuring again")
-    _measure_again(job, built)
-    job.stop_if_failing()
-    if "report" in job.order.what:
-        job.progress.step("report")
-        _report(job, built)
+    for what, (text, make) in STAGES.items():
+        if what in job.order.what:
+            job.progress.step(text)
+            make(job, built)
+            job.stop_if_failing()
 
 
 def _step_path(job: _Job) -> str:
@@ -174,27 +162,68 @@ def _step_path(job: _Job) -> str:
 
 
 def _solids(job: _Job, built: Built) -> None:
+    """Write the STEP files, read the whole one back and hold it against the parameters."""
     from strutwright.exporters import step
     from strutwright.exporters.outdir import slug
     unit = "in" if job.order.step_units == "in" else "mm"
     step.write_assembly(job.place(_step_path(job), f"STEP of the whole strut, {unit}"), built.parts, job.stem, unit)
     for part in built.parts:
-        path = f"solids/parts/{job.stem}-{slug(part.name)}.step"
-        step.write_part(job.place(path, f"STEP of the {part.name}, {unit}"), part, f"{job.stem}-{slug(part.name)}", unit)
-
-
-def _measure_again(job: _Job, built: Built) -> None:
+        name = f"{job.stem}-{slug(part.name)}"
+        step.write_part(job.place(f"solids/parts/{name}.step", f"STEP of the {part.name}, {unit}"), part, name, unit)
     from strutwright.exporters.remeasure import remeasure
-    if "solids" in job.order.what:
-        job.findings.extend(remeasure(job.folder / _step_path(job), job.strut,
-                                      {p.name: p.volume_mm3 for p in built.parts}))
+    job.progress.step("measuring again")
+    job.findings.extend(remeasure(job.folder / _step_path(job), job.strut, built.parts))
+
+
+def _meshes(job: _Job, built: Built) -> None:
+    from strutwright.exporters.mesh import write_glb, write_stl
+    write_stl(job.place(f"meshes/{job.stem}.stl", "mesh of the whole strut, mm"), built.parts)
+    write_glb(job.place(f"meshes/{job.stem}.glb", "mesh of the whole strut, metres"), built.parts)
+
+
+def _patterns(job: _Job, built: Built) -> None:
+    from strutwright.exporters.patterns import pattern_files
+    for name, cut in sorted(pattern_files(job.strut).items()):
+        cut.save(job.place(f"patterns/{job.title}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"))
+
+
+def _templates(job: _Job, built: Built) -> None:
+    from strutwright.exporters.templates import template_files
+    from strutwright.exporters.tiles import roll_pdf, tile_pdf
+    from strutwright.models.development import DevelopmentError
+    try:
+        made = template_files(job.strut)
+    except DevelopmentError as error:
+        job.findings.append(not_checked("templates_not_made", "rolled-out templates", f"not made: {error}",
+                                        parameter="arms", group="templates"))
+        return
+    paper: Literal["A4", "Letter"] = "A4" if job.strut.file_units == "mm" else "Letter"
+    heading = f"{job.strut.identity.drawing_number} {job.strut.identity.hand}"
+    for name, cut in sorted(made.items()):
+        words = name.replace("-", " ")
+        cut.save(job.place(f"templates/{job.title}-{name}.dxf", f"1:1 template, DXF: {words}"))
+        for kind, pdf in ((paper.lower(), tile_pdf(cut, paper, f"{heading}: {words}")),
+                          ("roll", roll_pdf(cut, f"{heading}: {words}"))):
+            path = f"templates/{kind}/{job.title}-{name}.pdf"
+            job.place(path, f"1:1 template, {kind} paper: {words}").write_bytes(pdf)
+
+
+def _tables(job: _Job, built: Built) -> None:
+    from strutwright.exporters.data_sheets import data_files
+    for name, data in sorted(data_files(job.strut, built.parts).items()):
+        job.place(f"tables/{job.title}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
+
+
+def _picture(job: _Job, built: Built) -> None:
+    from strutwright.exporters.picture import write_picture
+    write_picture(job.place(f"{job.stem}.png", "picture of the whole strut"), built.parts)
 
 
 def _report(job: _Job, built: Built) -> None:
     from strutwright.exporters import report
     from strutwright.models import cautions
-    identity = job.strut.identity
     from strutwright.params import tables
+    identity = job.strut.identity
     weights = []
     for part in built.parts:
         density = tables.material(part.material).density_kg_m3
@@ -207,3 +236,15 @@ def _report(job: _Job, built: Built) -> None:
     for ending, text in (("txt", report.report_text(data)), ("json", report.report_json(data)),
                          ("html", report.report_html(data))):
         job.place(f"report/{job.stem}.{ending}", "report").write_text(text, encoding="utf-8", newline="\n")
+
+
+STAGES: dict[str, tuple[str, Callable[[_Job, Built], None]]] = {
+    "solids": ("STEP files", _solids),
+    "meshes": ("meshes", _meshes),
+    "patterns": ("true-scale DXF", _patterns),
+    "templates": ("templates", _templates),
+    "tables": ("tables", _tables),
+    "picture": ("picture", _picture),
+    "report": ("report", _report),
+}
+"""What a build writes, in order: name -> (words for the progress line, maker). The report comes last: it tells all."""

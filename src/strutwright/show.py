@@ -10,8 +10,8 @@ from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
 
-GUIDANCE = ("Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, a "
-            "surveyor or a licensed engineer decide.")
+GUIDANCE = ("Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, "
+            "a surveyor or a licensed engineer decide.")
 MARK = {Verdict.OK: "within", Verdict.WARN: "WARNING", Verdict.FAIL: "FAILURE", Verdict.HINT: "hint",
         Verdict.NOT_CHECKED: "NOT CHECKED"}
 
