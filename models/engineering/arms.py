@@ -186,7 +186,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     hinge = load_paths.hinges(inputs)
     out[HINGE.code] = information(hinge.aft_n)
     if len(inputs.arms) == 1:
-        out[HINGE_SIDE.code] = information(hinge.side_n)
+        out[HINGE_SIDE.code] = information(hinge.side)
     return out
 
 

@@ -288,8 +288,7 @@ _ACCIDENTS = {c.key for c in load_cases.ACCIDENTS}
 
 def palm_cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return the cases that palm and bolts are held to: the elastic ones, then the accidents."""
-    accidents = tuple(c for c in load_cases.ACCIDENTS if c is load_cases.GROUNDING or len(inputs.arms) == 1)
-    return (*load_cases.cases(inputs), *accidents)
+    return (*load_cases.cases(inputs), *load_cases.ACCIDENTS)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -1,7 +1,7 @@
 """Loads on the strut: where each comes from, how they act together, and the table of cases that a person reads.
 
 A load acts in one of six ways: across the shaft where the bearing carries (propeller), along it, as a couple about it,
-sideways at the heel, across it at mid-barrel, or there across a single arm. A case is a sum of loads, each in its
+sideways at the heel, across it at mid-barrel, or across an arm. A case is a sum of loads, each in its
 worst direction unless a clock is given. The worst of each are added, which is exact for one load and on the safe side
 for several: every strength measured here (von Mises stress, bolt tension) is at most additive.
 """
@@ -105,7 +105,7 @@ BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
 GROUNDING = Case("grounding", "grounding or fouling: the arm bends plastically, force aft (accident)",
                  (Term("grounding"),), 1.0, "simple plastic theory; no published grounding load. Along its chord an "
                  "arm is so strong that few palms outlast it: this says which gives first", Standing.LOW)
-SIDE_HINGE = Case("side_hinge", "knock from the side: the arm bends plastically across (accident)",
+SIDE_HINGE = Case("side_hinge", "knock from the side that bends an arm plastically across (accident)",
                   (Term("side_hinge"),), 1.0, "simple plastic theory; that palm and bolts outlast the arm is "
                   "common practice", Standing.PRACTICE)
 ACCIDENTS = (GROUNDING, SIDE_HINGE)
@@ -205,7 +205,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         "turn": lever * side, "thrust": thrust, "torque": torque,
         "blade_rate": mechanics.blade_rate_force(thrust, torque, inputs.propeller_mm).value,
         "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if has_heel(inputs) else NAN,
-        "grounding": hinge.aft_n, "side_hinge": hinge.side_n}
+        "grounding": hinge.aft_n, "side_hinge": hinge.side}
 
 
 def size(term: Term, known: dict[str, Num]) -> Num:
@@ -315,8 +315,7 @@ def load_table(strut: Strut, loads: schema.Loads | None = None) -> list[dict[str
     inputs = Inputs.from_strut(strut, loads)
     with np.errstate(all="ignore"):
         known = amplitudes(inputs)
-        accidents = [c for c in ACCIDENTS if c is GROUNDING or len(inputs.arms) == 1]
-        return [_row(case, inputs, known) for case in (*cases(inputs), *accidents)]
+        return [_row(case, inputs, known) for case in (*cases(inputs), *ACCIDENTS)]
 
 
 def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
@@ -325,6 +324,8 @@ def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
     for term in case.terms:
         group, value = GROUPS[term.source], float(size(term, known))
         across = "across" if group in ("propeller", "barrel", "side") else group
+        if group == "side" and len(inputs.arms) > 1:
+            across = "couple"
         sums[across] = sums.get(across, 0.0) + value
         where = "" if term.clock_deg is None else f" at clock {term.clock_deg:g}"
         factor = "" if term.factor == 1.0 else f" x {term.factor:g}"

@@ -21,8 +21,8 @@ from strutwright.models.sections import SectionProperties, boundary_points
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
-heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm; barrel_*: a force
-across the shaft at mid-barrel."""
+heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm, or (vee) a couple about
+the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
 Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 
 POINTS = 12
@@ -168,6 +168,8 @@ def paths(inputs: Inputs) -> Paths:
     else:
         motions = dict(zip(ways, _solve(_stiffness(beams), [(*f, *m) for f, m in ways.values()]), strict=True))
         arm_loads = {way: tuple(_held_load(b, motion) for b in beams) for way, motion in motions.items()}
+        arm_loads["side"] = tuple((0.0, 0.0, 0.0, 1.0, 0.0, 0.0) for _ in beams)
+        ways["side"] = ((0.0, 0.0, 0.0), beams[0].chord)
     palm_loads = {way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways}
     return Paths(beams, arm_loads, motions, palm_loads, carry, root_x)
 
@@ -377,13 +379,14 @@ def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Hinge:
-    """Loads at mid-barrel that turn the arm or arms into plastic hinges, N, and the moment of one hinge, N mm."""
+    """What bends the arms plastically: a force aft at mid-barrel, N, and what does it across.
+
+    side: for a single arm a force across it at mid-barrel, N; for a vee, whose barrel is held from the side, the moment
+    of a blow on one arm that bends it at the palm, N mm.
+    """
 
     aft_n: Num
-    aft_moment_nmm: Num
-    side_n: Num
-    """nan for a vee: its arms carry a side load along themselves."""
-    side_moment_nmm: Num
+    side: Num
 
 
 @functools.lru_cache(maxsize=2)
@@ -391,15 +394,12 @@ def hinges(inputs: Inputs) -> Hinge:
     """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms."""
     beams = paths(inputs).beams
     y = inputs.strut.yield_mpa
-    aft, aft_m, side, side_m = 0.0, 0.0, np.nan, np.nan
+    aft: Num = 0.0
     for b in beams:
-        force = _least([y * s.zyy_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
-        aft, aft_m = aft + force, np.maximum(aft_m, force * b.stations_mm[-1])
-    if len(beams) == 1:
-        b = beams[0]
-        side = _least([y * s.zxx_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
-        side_m = side * b.stations_mm[-1]
-    return Hinge(aft, aft_m, side, side_m)
+        aft = aft + _least([y * s.zyy_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
+    if len(beams) > 1:
+        return Hinge(aft, functools.reduce(np.maximum, [y * b.sections[-1].zxx_mm3 for b in beams]))
+    return Hinge(aft, _least([y * s.zxx_mm3 / x for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]))
 
 
 def _least(values: list[Num]) -> Num:

@@ -33,7 +33,7 @@ BENDING = tuple(_bending(c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENT
 OWN = Number("palm_bending_own", GROUP, "bending of the palm between arm and bolts, worst of the file's own load cases",
              "MPa", "at most", _STRIP, Standing.PRACTICE, "palm.thickness", _THICKER)
 PRESS = Number("palm_on_hull", GROUP, "pressure of the palm's edge on the hull, knock from the side that bends the "
-               "arm (a vee: force aft)", "MPa", "at most", "pressure the hull bears", Standing.LOW,
+               "arm", "MPa", "at most", "pressure the hull bears", Standing.LOW,
                "palm.outline.width", "make palm.outline larger, or bed the palm on a wider pad")
 T_STUB = Number("palm_t_stub", GROUP, "pull that two bolts beside the arm and the palm between them hold, prying "
                 "within", "N", "information", "EN 1993-1-8 6.2.4, from memory", Standing.MEMORY, "palm.thickness")
@@ -70,12 +70,11 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     strips = bolts.strips(inputs)
     out = load_cases.collected("palm_bending", by_case(inputs))
-    hinge = load_cases.SIDE_HINGE if len(inputs.arms) == 1 else load_cases.GROUNDING
-    pressed = []
+    pressed, bears = [], bolts.hull_bears(inputs.hull.name).pressure_mpa
     for k, palm in enumerate(inputs.palms):
         reply = load_cases.measured(load_cases.palm_ways(found, k), functools.partial(edge_pressure_mpa, palm),
                                     even=False)
-        pressed.append(at_most(load_cases.worst(hinge, known, reply), bolts.hull_bears(inputs.hull.name).pressure_mpa))
+        pressed.append(at_most(load_cases.worst(load_cases.SIDE_HINGE, known, reply), bears))
     out[PRESS.code] = load_cases.worst_of(pressed)
     resist = bolts.strength(inputs).tension_n
     pulls = [palm_plate.t_stub(s.width_mm, p.thickness_mm, inputs.strut.yield_mpa, resist, s.lever_mm, s.edge_mm)
