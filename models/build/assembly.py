@@ -104,7 +104,7 @@ class _Job:
         if not kernel.is_sound(shape):
             self.fail("solid_not_valid", f"the {name} is not a valid closed solid",
                       f"change {parameter} a little; two surfaces may just touch", parameter)
-        self.parts.append(Part(name, kind, shape, colour, material, float(shape.Volume())))
+        self.parts.append(Part(name, kind, shape, colour, material, kernel.volume_mm3(shape)))
 
 
 def build(strut: Strut) -> Built:

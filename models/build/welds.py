@@ -32,11 +32,7 @@ def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: 
     filled = filled or kernel.fillet(pair, roots, radius_mm) or kernel.fillet(pair, sides, radius_mm)
     if filled is None:
         raise KernelError(f"a weld of leg {leg_mm:.4g} mm does not fit all round")
-    wanted = filled.Volume() - pair.Volume()
-    found = [s for s in kernel.solids(kernel.cut(filled, [pair])) if s.Volume() > 1e-3 * leg_mm**3]
-    if abs(sum(s.Volume() for s in found) - wanted) > 0.01 * wanted:
-        raise KernelError("the bead came out with a wrong volume")
-    return found
+    return kernel.added(filled, pair)
 
 
 def hollow_radius_mm(leg_mm: float, thickness_mm: float, barrel_outside_mm: float) -> float:
