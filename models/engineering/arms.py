@@ -104,9 +104,15 @@ def unit_stress(found: Paths) -> Reply:
         key = (group, clock_deg)
         if key not in kept:
             kept[key] = _greatest([_station_stress(found, k, station, group, clock_deg)
-                                   for k, beam in enumerate(found.beams) for station in range(len(beam.stations_mm))])
+                                   for k, beam in enumerate(found.beams) for station in _stations(beam)])
         return kept[key]
     return reply
+
+
+def _stations(beam: Beam) -> tuple[int, ...]:
+    """The stations where an arm may be worst: of an even arm its ends, as its moments run straight between them."""
+    last = len(beam.sections) - 1
+    return (0, last) if beam.sections[0] is beam.sections[last] else tuple(range(last + 1))
 
 
 def _station_stress(found: Paths, arm: int, station: int, group: Group, clock_deg: float | None) -> Num:

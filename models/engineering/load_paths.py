@@ -27,6 +27,7 @@ Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 
 POINTS = 12
 """Points round a section at which stress is worked out; by symmetry half of them are enough."""
+_ARC_SHARES = (1.0, 2.0 / 3.0, 1.0 / 3.0, 0.0)
 _EDGE_TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
 
 
@@ -250,9 +251,10 @@ def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
         # The round of the edges holds every extreme.
         upper = [(chord / 2.0 - edge * dx, thickness / 2.0 - edge * dy) for dx, dy in _EDGE_TURNS]
         return made, (*upper, *((-x, y) for x, y in reversed(upper)))
-    thin = np.clip(thickness, 1e-6, np.maximum(chord, 1e-6))
-    both = boundary_points(arm.shape, np.maximum(chord, 1e-6), thin, POINTS)
-    return made, tuple((both[..., k, 0], both[..., k, 1]) for k in range(POINTS // 2 + 1))
+    half, height = chord / 2.0, thickness / 2.0
+    radius = (half * half / height + height) / 2.0
+    arc = [(half * x, np.sqrt(radius * radius - (half * x) ** 2) - radius + height) for x in _ARC_SHARES]
+    return made, (*arc, *((-x, y) for x, y in arc[:-1]))
 
 
 @functools.cache
