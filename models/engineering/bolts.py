@@ -52,7 +52,7 @@ OWN = Number("palm_bolts_own", GROUP, "palm bolts in shear and tension together,
 TENSION = Number("bolt_tension", GROUP, "tension of the most loaded bolt when the arm bends plastically", "N",
                  "information", "elastic bolt forces about the toe of the palm", Standing.PRACTICE, "bolts.size")
 SHEAR = replace(TENSION, code="bolt_shear", what="shear of the most loaded bolt when the arm bends plastically")
-PRYING = replace(TENSION, code="bolt_prying", what="prying of the palm on top of that tension",
+PRYING = replace(TENSION, code="bolt_prying", what="prying of the palm on top of the bolt's tension when the arm bends plastically",
                  source="equilibrium of a T-stub (EN 1993-1-8 6.2.4, from memory)")
 BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less half the countersink, when the arm bends "
                  "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory)", Standing.MEMORY,
