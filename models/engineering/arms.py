@@ -50,7 +50,8 @@ MODULUS = Number("arm_modulus", GROUP, "section modulus of an arm about its chor
                  "class-type formula for shaft struts, steel of 415 MPa (ABS Rules Part 3)", Standing.MEMORY,
                  "arms.section.thickness", _THICKER, warn=True)
 MODULUS_METAL = replace(MODULUS, code="arm_modulus_metal", standing=Standing.LOW,
-                        what="section modulus of an arm about its chord, need raised by 415 / ultimate for a weaker metal")
+                        what="section modulus of an arm about its chord, need raised by 415 / ultimate for a weaker "
+                            "metal")
 INERTIA = Number("arm_inertia", GROUP, "second moment of an arm about its chord, least along it", "mm4", "at least",
                  MODULUS.source, Standing.MEMORY, "arms.section.thickness", _THICKER, warn=True)
 INERTIA_METAL = replace(INERTIA, code="arm_inertia_metal", standing=Standing.LOW,

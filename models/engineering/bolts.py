@@ -52,7 +52,8 @@ OWN = Number("palm_bolts_own", GROUP, "palm bolts in shear and tension together,
 TENSION = Number("bolt_tension", GROUP, "tension of the most loaded bolt when the arm bends plastically", "N",
                  "information", "elastic bolt forces about the toe of the palm", Standing.PRACTICE, "bolts.size")
 SHEAR = replace(TENSION, code="bolt_shear", what="shear of the most loaded bolt when the arm bends plastically")
-PRYING = replace(TENSION, code="bolt_prying", what="prying of the palm on top of the bolt's tension when the arm bends plastically",
+PRYING = replace(TENSION, code="bolt_prying", what="prying of the palm on top of the bolt's tension when the arm "
+                 "bends plastically",
                  source="equilibrium of a T-stub (EN 1993-1-8 6.2.4, from memory)")
 BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less half the countersink, when the arm bends "
                  "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory)", Standing.MEMORY,
@@ -77,7 +78,7 @@ BACKING_THICK = Number("backing_thickness", GROUP, "thickness of a backing plate
                        "bolts.backing_plate")
 PRELOAD = Number("bolt_preload", GROUP, "preload at 0.6 of the bolt's yield", "N", "information",
                  "common practice; hulls of wood or laminate bear less", Standing.PRACTICE, "bolts.size")
-TORQUE = Number("bolt_torque", GROUP, "tightening torque for that preload with anti-seize (K 0.16, scatter 25 %); on "
+TORQUE = Number("bolt_torque", GROUP, "tightening torque for 0.6 of yield with anti-seize (K 0.16, scatter 25 %); on "
                 "wood or laminate crushing limits it", "N m", "information", "T = K d F, common practice",
                 Standing.PRACTICE, "bolts.size")
 NUMBERS = (*USES, OWN, TENSION, SHEAR, PRYING, BEARING, TEAR, WASHER, PULL, BACKING, BACKING_THICK, PRELOAD, TORQUE)

@@ -42,7 +42,8 @@ BUSH = Number("heel_bush_pressure", GROUP, "pressure of the pintle on its bush",
               "guidance for high-speed light craft, Pt 4 Ch 1 Sec 8, Table 4.1.6 (KR family): synthetic bush 5.5, bare "
               "metal 7.0; rudder force from memory", _MEM, "skeg.heel.height",
               "make skeg.heel.height or the pintle larger", _NEEDS, warn=True)
-BUSH_LENGTH = Number("heel_bush_length_least", GROUP, "bush length that keeps this pressure", "mm", "information",
+BUSH_LENGTH = Number("heel_bush_length_least", GROUP, "bush length that keeps the pressure of the pintle allowed",
+                     "mm", "information",
                      BUSH.source, _MEM, "skeg.heel.height", needs=_NEEDS)
 CLEARANCE = Number("heel_clearance", GROUP, "clearance of the pintle", "mm", "at most", "0.2 to 0.5 mm on plastic for "
                    "small craft, common practice; a metal bush of a ship has d / 1000 + 1.0 mm", Standing.PRACTICE,

@@ -63,7 +63,8 @@ CURL = Number("palm_curl", GROUP, "rise of the palm's edges to expect from the a
               "bronze about half as much again)", "mm", "information", "0.02 W w^1.3 / t^2 in inches, handbook of "
               "welded structures (from memory)", Standing.MEMORY, "palm.thickness",
               "weld in short runs on alternate sides with the palm clamped to a stiff plate, then flatten and machine")
-CURL_RANGE = replace(CURL, code="palm_curl_most", standing=Standing.LOW, what="rise of the palm's edges to expect from the arm's welds, stainless or bronze")
+CURL_RANGE = replace(CURL, code="palm_curl_most", standing=Standing.LOW, what="rise of the palm's edges to expect "
+    "from the arm's welds, stainless or bronze")
 SHRINK = Number("arm_shrinkage", GROUP, "shortening of the arm across one end weld", "mm", "information",
                 "0.10 of weld area over thickness, handbook of welded structures (from memory)", Standing.MEMORY,
                 "welds.arm_to_palm_leg", "leave it on the drop when tacking, and bore last")
