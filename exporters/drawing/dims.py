@@ -101,13 +101,14 @@ def linear(
     outside: Literal["end", "start"] = "end",
     shift: float = 0.0,
     beyond: float = 0.0,
+    inside: bool = True,
     kind: DimKind = "linear",
     boxed: bool = False,
 ) -> Item:
     """Return a linear dimension between p and q, its line along `direction` (radians) through `base`; paper mm.
 
     Text stands above the middle (moved along the line by `shift`) when it fits between the extension
-    lines, otherwise beyond the end named by `outside`, at least `beyond` mm from it.
+    lines and `inside` allows it, otherwise beyond the end named by `outside`, at least `beyond` mm from it.
     """
     turn = readable(direction)
     c, s = math.cos(turn), math.sin(turn)
@@ -133,7 +134,7 @@ def linear(
     width = text_width(text, sizes.text_mm) + (2.0 if boxed else 0.0)
     lift = sizes.gap_mm + (0.5 if boxed else 0.0)
     inside_arrows = between >= 2.0 * sizes.arrow_mm + 1.0
-    inside_text = between >= width + 0.6
+    inside_text = inside and between >= width + 0.6
     tail = 0.0 if inside_arrows else 2.0 * sizes.arrow_mm
     start, end = _along(a, turn, -tail), _along(b, turn, tail)
     lead = max(1.0 if inside_arrows else sizes.arrow_mm + 0.5, beyond)

@@ -304,14 +304,19 @@ class Occupied:
             found += [Collision(label, o, "line on line", item.line.a) for o in names]
         pieces = _pieces(item)
         if len(pieces):
-            for other, line in self.lines:
-                if item.line is None and bool(_runs_along(line, pieces).any()):
-                    found.append(Collision(label, other, "line on line", line.a))
+            ends = pieces.reshape(-1, 2)
+            (x0, y0), (x1, y1) = ends.min(axis=0).tolist(), ends.max(axis=0).tolist()
+            around = Box(x0 - 1e-5, y0 - 1e-5, x1 + 1e-5, y1 + 1e-5)
+            if item.line is None:
+                near = around.grown(1.0)
+                for other, line in self.lines:
+                    if near.hits(bounds(line).grown(1e-5)) and bool(_runs_along(line, pieces).any()):
+                        found.append(Collision(label, other, "line on line", line.a))
             for placed in self.texts:
-                if _enters(placed.wide_quad, placed.wide_box, pieces):
+                if around.hits(placed.wide_box) and _enters(placed.wide_quad, placed.wide_box, pieces):
                     found.append(Collision(label, placed.label, "line through text", placed.text.at))
             for other, block in self.blocks:
-                if _enters(np.array(_corners(block)), block, pieces):
+                if around.hits(block.grown(1e-5)) and _enters(np.array(_corners(block)), block, pieces):
                     found.append(Collision(label, other, "in block", block.centre))
         if item.block is not None:
             block, centre = item.block, item.block.centre

@@ -417,6 +417,10 @@ class _Group:
     corner: Literal["top right", "bottom left", "top left", "middle"]
 
 
+_Made = dict[tuple[str, float, float], tuple[list[Item], str]]
+"""Views by name, scale and text height, with the first collision within them: the same on every sheet size."""
+
+
 def lay_out(sheet: Sheet) -> Drawn:
     """Return the sheet laid out on the first allowed size and the first allowed scale that hold it without collision.
 
@@ -431,6 +435,7 @@ def lay_out(sheet: Sheet) -> Drawn:
     if not sheet.sizes or not sheet.scales or not sheet.text_sizes_mm:
         raise ValueError("sizes, scales and text_sizes_mm must each name at least one")
     tried: list[str] = []
+    made: _Made = {}
     for size in sheet.sizes:
         width, height = sheet_size(size, sheet.orientation)
         for scale in sheet.scales if sheet.views else (1.0,):
@@ -439,7 +444,7 @@ def lay_out(sheet: Sheet) -> Drawn:
                 tried.append(f"{size} {scale_text(scale)}: {misfit}")
                 continue
             for text_mm in sheet.text_sizes_mm:
-                drawn, why = _attempt(sheet, size, (width, height), scale, DimSizes(text_mm, 0.86 * text_mm))
+                drawn, why = _attempt(sheet, size, (width, height), scale, DimSizes(text_mm, 0.86 * text_mm), made)
                 if drawn is not None:
                     return Drawn(
                         drawn.title,
@@ -476,11 +481,17 @@ def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
             column += high + GAP_MM
     if row > space[0] or column > space[1]:
         return "views are larger than the sheet"
+    # Sizes and notes round the views are still to come, so this never turns away what would fit.
+    wanted = sum(v.extent().width * v.extent().height * v.own_scale(scale) ** 2 for v in sheet.views)
+    wanted += sum(b.width * b.height for b in (table_item(t).box() for t in sheet.tables))
+    wanted += 60.0 * TITLE_WIDTH_MM + 60.0 * sum(map(len, (*sheet.notes, *sheet.cautions))) / 10.0
+    if wanted > space[0] * space[1]:
+        return "views, tables and notes are larger than the sheet together"
     return "views would be too small to read" if sheet.views and largest < LEAST_VIEW_MM else ""
 
 
 def _attempt(
-    sheet: Sheet, size: str, paper: tuple[float, float], scale: float, sizes: DimSizes
+    sheet: Sheet, size: str, paper: tuple[float, float], scale: float, sizes: DimSizes, made: _Made
 ) -> tuple[Drawn | None, str]:
     frame, border = frame_item(*paper)
     shown = scale if sheet.views else None
@@ -488,12 +499,15 @@ def _attempt(
     placed: dict[str, list[Item]] = {}
     for view in sheet.views:
         own = view.own_scale(scale)
-        note = f"({scale_text(own)})" if own != scale else ""
-        placed[view.name] = view.place(own, sizes, sheet.figures, note)
-        inner = collisions(placed[view.name])
-        if inner:
-            first = inner[0]
-            return None, f"{first.what}: {first.first} and {first.second}"
+        key = (view.name, own if own == scale else -own, sizes.text_mm)
+        if key not in made:
+            note = f"({scale_text(own)})" if own != scale else ""
+            items = view.place(own, sizes, sheet.figures, note)
+            inner = collisions(items)
+            made[key] = (items, f"{inner[0].what}: {inner[0].first} and {inner[0].second}" if inner else "")
+        placed[view.name], why = made[key]
+        if why:
+            return None, why
     grid = _grid(sheet, placed)
     assert title.block is not None
     fixed = [title.block]

@@ -208,7 +208,11 @@ class View:
                     kind="aligned",
                     boxed=label.basic,
                 )
-                for offset in (offset_mm + math.copysign(k * sizes.step_mm, offset_mm) for k in range(5))
+                for offset in (
+                    way_off * (offset_mm + math.copysign(k * sizes.step_mm, offset_mm))
+                    for way_off in (1.0, -1.0)
+                    for k in range(5)
+                )
                 for outside in _ENDS
             ]
 
@@ -456,11 +460,17 @@ class View:
         self._fixed.append(_Fixed(build))
 
     def arrow(self, tail: P, direction_deg: float, text: str) -> None:
-        """Add a direction arrow, such as "FWD", starting at `tail`."""
+        """Add a direction arrow, such as "FWD", starting at `tail` or, when that is taken, near it."""
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
             at, way = place.point(tail), math.radians(direction_deg)
-            return [symbols.direction_arrow(f"arrow {text}", self.name, at, way, text, text_mm=sizes.text_mm)]
+            tails = [at] + [
+                (at[0] + d * math.cos(math.radians(a)), at[1] + d * math.sin(math.radians(a)))
+                for d in (4.0, 8.0, 13.0, 20.0, 30.0)
+                for a in (90, 0, 180, 45, 135, -90, -45, -135)
+            ]
+            name = f"arrow {text}"
+            return [symbols.direction_arrow(name, self.name, t, way, text, text_mm=sizes.text_mm) for t in tails]
 
         self._fixed.append(_Fixed(build))
 
@@ -678,6 +688,8 @@ def _place_straight(
             crossing = [c for d in wanted[index + 1 :] for c in span(d)]
             width = text_width(text, sizes.text_mm)
             shift = _clear_shift(low, high, width, crossing)
+            middle = (low + high) / 2.0 + shift
+            inside = all(abs(c - middle) >= width / 2.0 + 0.6 for c in crossing if low - 1e-6 < c < high + 1e-6)
             best: tuple[int, int, Item, _Row] | None = None
             after, before = _beyond(low, high, width, crossing)
             sought: list[tuple[Literal["end", "start"], float]] = [("end", after), ("start", before)]
@@ -698,6 +710,7 @@ def _place_straight(
                         outside=outside,
                         shift=shift,
                         beyond=beyond,
+                        inside=inside,
                         boxed=want.label.basic,
                     )
                     reach = [bounds(s.shape) for s in item.strokes[-1 - want.label.basic :]]

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from strutwright.models.build import Built, Part
 
 ISO_SIZES = ("A4", "A3", "A2", "A1")
-ANSI_SIZES = ("A", "B", "C", "D")
+ANSI_SIZES = ("ANSI A", "ANSI B", "ANSI C", "ANSI D")
 ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m; castings ISO 8062-3, weldments ISO 13920", "x.xx ±.02, x.xxx ±.010 in"
 
 

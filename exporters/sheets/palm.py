@@ -1,0 +1,383 @@
+"""The palm drilling sheet: one palm seen square on its water face, its holes in a table, and a hole cut through."""
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import groupby
+
+import numpy as np
+
+from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.shapes import Arc, Line, P
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.view import View
+from strutwright.exporters.outdir import slug
+from strutwright.exporters.sheets import parts
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models import cautions, frames
+from strutwright.models import development as dev
+from strutwright.models.checks import shapes
+from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.spec import Palm, PalmHole, Strut
+from strutwright.params import tables
+
+FACE, AFT, SIDE = "P", "Q", "R"
+"""Datum letters: hull face, aft edge, starboard edge; A is the barrel's axis on every sheet."""
+ON_METAL_MM, ON_LAMINATE_MM = 0.3, 0.8
+"""Position tolerance of bolt holes on a metal hull, and where holes are taken over from the palm; common practice, no
+source."""
+FLAT_MM = 0.5
+"""Flatness of the hull face, a feeler's worth; common practice, from memory."""
+LEAST_ANGLE_DEG = 0.05
+
+
+def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
+    """Return the drilling sheet of the strut's first or second palm (index 0 or 1); None when it has no such palm."""
+    strut = ctx.strut
+    if index >= len(strut.palms):
+        return None
+    palm = strut.palms[index]
+    box = palm.outline.bounding_box()
+    long = max(box.xmax - box.xmin, box.ymax - box.ymin)
+    solid = (palm.outline.area_mm2() - len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2) * palm.thickness_mm
+    name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
+    sheet = Sheet(
+        ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
+                  mass=f"plate {ctx.mass_text(solid, strut.material)}"),
+        views=[_water_face(ctx, palm), _hull_face(palm), _section(palm)],
+        tables=[_hole_table(ctx, palm)],
+        notes=_notes(ctx, palm), cautions=[cautions.DRILLING],
+        sizes=parts.sizes(ctx), scales=parts.scales_for(long, 95.0, 420.0), projection=ctx.projection,
+        figures=ctx.figures, banner=parts.banner(strut, palm.name))
+    return sheet
+
+
+# --- what is on the palm ----------------------------------------------------------------------------------------------
+
+
+def _water(u: float, v: float) -> P:
+    """A point of the palm axes as seen on the water face, forward to the right: starboard is up."""
+    return u, -v
+
+
+def trace_deg(palm: Palm) -> float:
+    """Return the direction of the trace of the shaft plane in the palm axes: from u, positive toward port."""
+    return -palm.axes_deg + 0.0
+
+
+def projection_deg(palm: Palm) -> float:
+    """Return the direction of the shaft's projection in the palm axes: from u, positive toward port."""
+    return frames.trace_to_projection_deg(palm.plane.pitch_deg, palm.plane.tilt_deg) - palm.axes_deg
+
+
+def ring_mm(palm: Palm) -> float:
+    """Return the radius of the largest circle drawn round a hole: hole, head or tool."""
+    bolt = palm.bolt
+    return max(bolt.hole_mm, bolt.head_diameter_mm, bolt.driver_diameter_mm) / 2
+
+
+def closest_hole(palm: Palm) -> tuple[PalmHole, float]:
+    """Return the hole nearest to the outline and the distance of its centre from it (mm)."""
+    gaps = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
+    k = int(np.argmin(gaps))
+    return palm.holes[k], float(gaps[k])
+
+
+def chuck_fouls(strut: Strut, palm: Palm, chuck_mm: float) -> list[int]:
+    """Return the numbers of the holes at which a drill chuck of that diameter would touch an arm."""
+    uv = np.array([[h.u_mm, h.v_mm] for h in palm.holes])
+    free = np.full(len(uv), np.inf)
+    for arm in strut.arms:
+        if strut.palms[arm.palm_index] is palm:
+            height = min(60.0, palm.plane.drop_mm / 2)
+            for foot in shapes.arm_footprints(strut, arm, [palm.thickness_mm, palm.thickness_mm + height]):
+                free = np.minimum(free, shapes.distance_to_polygon(uv, foot.points))
+    return [h.number for h, gap in zip(palm.holes, free.tolist(), strict=True) if gap < chuck_mm / 2]
+
+
+# --- views ------------------------------------------------------------------------------------------------------------
+
+
+def _axes_lines(view: View, palm: Palm, side: float, over: float) -> None:
+    """The u and v axes through the palm zero; side = -1 on the water face, 1 on the hull face."""
+    box = palm.outline.bounding_box()
+    view.centre_line((box.xmin - over, 0.0), (box.xmax + over, 0.0))
+    low, high = sorted((side * box.ymin, side * box.ymax))
+    view.centre_line((0.0, low - over), (0.0, high + over))
+
+
+def _water_face(ctx: SheetContext, palm: Palm) -> View:
+    strut, bolt = ctx.strut, palm.bolt
+    box, outline = palm.outline.bounding_box(), palm.outline.mirror("x")
+    long, high = box.xmax - box.xmin, box.ymax - box.ymin
+    top, bottom = -box.ymin, -box.ymax
+    view = View("water face", "front", "WATER FACE, SEEN SQUARE TO THE PALM")
+    view.add_outline(outline.vertices)
+    if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
+        try:
+            view.add_outline(outline.inset(palm.bevel_width_mm).vertices)
+        except OutlineError:
+            pass   # the bevel runs out somewhere; the section shows it
+    ring = ring_mm(palm)
+    for hole in palm.holes:
+        at = _water(hole.u_mm, hole.v_mm)
+        view.circle(at, bolt.hole_mm, marked=False)
+        if bolt.kind != "plain":
+            view.add([Arc(at, bolt.head_diameter_mm / 2)])
+        if bolt.driver_diameter_mm > max(bolt.head_diameter_mm if bolt.kind != "plain" else 0.0, bolt.hole_mm) + 0.02:
+            view.add([Arc(at, bolt.driver_diameter_mm / 2)], "phantom")
+        view.centre_mark(at, 2 * ring)
+    landing = [a for a in strut.arms if strut.palms[a.palm_index] is palm]
+    feet = []
+    for arm in landing:
+        foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x")
+        view.add_outline(foot.vertices, "phantom")
+        toe = shapes.arm_footprints(strut, arm, [palm.thickness_mm])[0].toe * (1.0, -1.0)
+        if arm.palm_root_mm > 0:
+            view.add([parts.poly(toe, closed=True)], "phantom")
+        feet.append((arm, foot, toe))
+    _axes_lines(view, palm, -1.0, 0.05 * long)
+    turn = projection_deg(palm) - trace_deg(palm)
+    reach = box.xmax + 0.13 * long
+    if abs(turn) >= LEAST_ANGLE_DEG:
+        ends = {}
+        for what, angle in (("trace", trace_deg(palm)), ("projection", projection_deg(palm))):
+            a = math.radians(angle)
+            ends[what] = _water(reach * math.cos(a), reach * math.sin(a))
+            if abs(angle) > LEAST_ANGLE_DEG:
+                back = (0.05 * long - box.xmin) * 0.9
+                view.centre_line(_water(-back * math.cos(a), -back * math.sin(a)), ends[what])
+            else:
+                view.centre_line((box.xmax, 0.0), ends[what])
+        first, second = ("projection", "trace") if turn > 0 else ("trace", "projection")
+        view.angle((0.0, 0.0), ends[first], ends[second], reach_mm=box.xmax + 0.09 * long)
+        view.note(ends["trace"], ["TRACE of the plane", "through the shaft" + (" = u" if palm.axes == "trace" else "")],
+                  at_deg=50.0 if turn > 0 else -50.0)
+        view.note(ends["projection"], ["PROJECTION of", "the shaft" + (" = u" if palm.axes != "trace" else "")],
+                  at_deg=-50.0 if turn > 0 else 50.0)
+    else:
+        view.note((box.xmax + 0.05 * long, 0.0), ["u: TRACE of the plane through", "the shaft = its projection"],
+                  at_deg=50.0)
+    view.arrow((box.xmin + 0.3 * long, top + 0.055 * long), 0.0, "FWD")
+    view.arrow((box.xmin + 0.12 * long, top + 0.03 * long), 90.0, "STARBOARD")
+    for hole in palm.holes:
+        view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring)
+    points = outline.polyline(0.005)
+    aft, side = points[int(np.argmin(points[:, 0]))], points[int(np.argmax(points[:, 1]))]
+    level = np.abs(points[:, 0] - points[:, 0].min()) < 1e-6
+    if level.sum() > 1:   # an aft edge that is a straight line: stand where no dimension starts
+        ys = points[level, 1]
+        aft = np.array((box.xmin, float(ys.min() + 0.3 * (ys.max() - ys.min()))))
+    upper = np.abs(points[:, 1] - points[:, 1].max()) < 1e-6
+    if upper.sum() > 1:
+        xs = points[upper, 0]
+        side = np.array((float(xs.min() + 0.85 * (xs.max() - xs.min())), top))
+    view.datum(parts.point(aft), AFT, toward="left")
+    view.datum(parts.point(side), SIDE, toward="above")
+    # Sizes: over all, the zero from both edges, the nearest edge, corners.
+    view.horizontal((box.xmin, 0.0), (box.xmax, 0.0))
+    view.horizontal((box.xmin, bottom), (0.0, 0.0))
+    view.vertical((0.0, bottom), (0.0, top), side="left")
+    view.vertical((0.0, 0.0), (box.xmin, top), side="left")
+    near, gap = closest_hole(palm)
+    centre = _water(near.u_mm, near.v_mm)
+    view.aligned(centre, _water(*parts.nearest_on(palm.outline, (near.u_mm, near.v_mm))), Label(reference=True),
+                 offset_mm=1e-3)
+    for radius, count, at, middle in _corners(outline):
+        view.radius(at, radius, Label(prefix=f"{count}×" if count > 1 else ""), at_deg=middle)
+    _callout(view, palm, near)
+    tolerance = ON_METAL_MM if parts.is_metal(strut.hull.material) else ON_LAMINATE_MM
+    far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
+    at = _water(far.u_mm, far.v_mm)
+    view.tolerance((at[0], at[1] + bolt.hole_mm / 2), "position", f"Ø{ctx.figures.length(tolerance)}",
+                   (FACE, AFT, SIDE))
+    for arm, foot, toe in feet:
+        tail = foot.bounding_box()
+        word = "weld" if strut.construction == "welded" else "fillet"
+        view.note(((tail.xmin + tail.xmax) / 2, (tail.ymin + tail.ymax) / 2),
+                  [f"{arm.name.upper()} on the water face", f"and toe of its {word}",
+                   f"({'leg' if word == 'weld' else 'radius'} {ctx.figures.length(arm.palm_root_mm)})"], head="dot")
+    if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or bolt.kind == "plain":
+        spot = _water(palm.holes[-1].u_mm, palm.holes[-1].v_mm)
+        view.note((spot[0] + bolt.driver_diameter_mm / 2 * math.cos(0.8),
+                   spot[1] + bolt.driver_diameter_mm / 2 * math.sin(0.8)),
+                  [f"room for head and driver Ø{ctx.figures.length(bolt.driver_diameter_mm)}"])
+    return view
+
+
+def _callout(view: View, palm: Palm, avoid: PalmHole) -> None:
+    """The size of the holes, led from one of them."""
+    bolt, count = palm.bolt, len(palm.holes)
+    hole = next((h for h in sorted(palm.holes, key=lambda h: (h.u_mm + h.v_mm, h.number)) if h is not avoid), avoid)
+    view.diameter(_water(hole.u_mm, hole.v_mm), bolt.hole_mm, Label(prefix=f"{count}×", suffix="THRU"),
+                  extra=[*_head_words(palm), f"for {bolt.size}"])
+
+
+def _head_words(palm: Palm) -> list[str]:
+    bolt = palm.bolt
+    if bolt.kind == "countersunk":
+        return ["countersink as SECTION", "on the WATER FACE"]
+    if bolt.kind == "counterbored":
+        return ["counterbore as SECTION", "on the WATER FACE"]
+    return ["no recess; head and", "washer on the water face"]
+
+
+def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
+    """Corner radii of a simple outline: radius, how many, centre of one of them, direction of its middle (degrees)."""
+    seg = outline.segments()
+    arcs = [k for k in range(len(seg.chord)) if math.isfinite(float(seg.radius[k]))]
+    if len(arcs) > 8:
+        return []
+    found = []
+    arcs.sort(key=lambda k: (round(float(seg.radius[k]), 4), k))
+    for _, group in groupby(arcs, key=lambda k: round(float(seg.radius[k]), 4)):
+        same = list(group)
+        # The forward corner to starboard (up) where there is one: the least crowded with dimensions.
+        k = max(same, key=lambda i: (round(float(seg.centre[i][0] - 0.1 * seg.centre[i][1]), 6), i))
+        ends = (seg.start[k] + seg.end[k]) / 2 - seg.centre[k]
+        if float(np.hypot(*ends)) < 1e-9:
+            ends = np.array((1.0, 0.0)) * math.copysign(1.0, float(seg.centre[k][0]))
+        out = math.degrees(math.atan2(ends[1], ends[0]))
+        found.append((float(seg.radius[k]), len(same), parts.point(seg.centre[k]), out))
+    return found
+
+
+def _hull_face(palm: Palm) -> View:
+    box = palm.outline.bounding_box()
+    long = box.xmax - box.xmin
+    view = View("hull face", "free", "HULL FACE: this side to hull", share=0.5)
+    view.add_outline(palm.outline.vertices)
+    _axes_lines(view, palm, 1.0, 0.05 * long)
+    view.arrow((box.xmin + 0.35 * long, box.ymax + 0.07 * long), 0.0, "FWD")
+    view.arrow((box.xmin + 0.08 * long, box.ymax + 0.05 * long), 90.0, "PORT")
+    for hole in palm.holes:
+        view.circle((hole.u_mm, hole.v_mm), palm.bolt.hole_mm)
+    for hole in palm.holes:
+        view.label((hole.u_mm, hole.v_mm), str(hole.number), ring_mm=palm.bolt.hole_mm / 2)
+    return view
+
+
+def recess_mm(palm: Palm) -> float:
+    """Return the depth of the head's recess below the water face as it is cut: the cone's, or the counterbore's."""
+    bolt = palm.bolt
+    if bolt.kind == "countersunk":
+        return (bolt.head_diameter_mm - bolt.hole_mm) / 2 / math.tan(math.radians(bolt.head_angle_deg) / 2)
+    return bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0
+
+
+def _section(palm: Palm) -> View:
+    """A hole cut square to the nearest edge; the water face is up, as it lies on the drill."""
+    bolt, t = palm.bolt, palm.thickness_mm
+    hole, edge = closest_hole(palm)
+    r, head, deep = bolt.hole_mm / 2, bolt.head_diameter_mm / 2, recess_mm(palm)
+    recessed = bolt.kind != "plain" and head > r and deep > 0
+    left = 1.35 * max(head if recessed else 0.0, r) + 0.35 * t
+    view = View("hole section", "free", f"HOLE {hole.number}, SECTION SQUARE TO THE EDGE",
+                scale=min(parts.one_scale(left + edge, 85.0), parts.one_scale(t, 42.0)))
+    low = [(r, 0.0), (r, t - deep)] if recessed else [(r, 0.0), (r, t)]
+    if recessed:
+        low += [(head, t)] if bolt.kind == "countersunk" else [(head, t - deep), (head, t)]
+    bw, bh = palm.bevel_width_mm, palm.bevel_height_mm
+    bevelled = 0.0 < bw < edge - low[-1][0] and 0.0 < bh < t
+    rim = [(edge - bw, t), (edge, t - bh), (edge, 0.0)] if bevelled else [(edge, t), (edge, 0.0)]
+    right = np.array([*low, *rim])
+    other = np.array([(-left, 0.0), *[(-x, y) for x, y in low], (-left, t)])
+    for loop in (right, other):
+        view.hatch([loop], spacing_mm=2.5)
+    view.add_outline(right)
+    view.add([Line(parts.point(a), parts.point(b)) for a, b in zip(other[:-1], other[1:], strict=True)])
+    inner = sorted({y for x, y in low if x == r} | {y for _, y in low})
+    for y in inner:
+        wide = min(x for x, yy in low if yy == y)
+        widest = max(x for x, yy in low if yy == y)
+        view.add([Line((-widest, y), (widest, y))])
+        if widest > wide:
+            view.add([Line((-widest, y), (-wide, y))])
+    view.centre_line((0.0, 0.0), (0.0, t))
+    view.break_line((-left, 0.0), (-left, t))
+    view.datum((edge * 0.6 + r * 0.4, 0.0), FACE, toward="below")
+    view.horizontal((-r, 0.0), (r, 0.0), Label(prefix="Ø"))
+    view.horizontal((0.0, 0.0), (edge, 0.0), Label(reference=True))
+    view.vertical((edge, 0.0), (rim[0][0], t), side="right")
+    if recessed:
+        view.horizontal((-head, t), (head, t), Label(prefix="Ø"), side="above")
+        view.vertical((-r, t - deep), (-head, t), side="left")
+        view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True), side="left")
+        if bolt.kind == "countersunk":
+            apex = (0.0, t - head / math.tan(math.radians(bolt.head_angle_deg) / 2))
+            view.angle(apex, (head, t), (-head, t), reach_mm=(t - apex[1]) * 1.9)
+    if bevelled:
+        view.horizontal((edge - bw, t), (edge, t - bh), side="above")
+        view.vertical((edge, t - bh), (edge - bw, t), side="right")
+    view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), ["WATER FACE"], at_deg=50.0)
+    view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", "0.5", at_deg=-60.0)
+    view.note((-left * 0.8 - r * 0.2, 0.0), ["HULL FACE"], at_deg=-130.0)
+    return view
+
+
+# --- table and notes --------------------------------------------------------------------------------------------------
+
+
+def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
+    f, bolt, box = ctx.figures, palm.bolt, palm.outline.bounding_box()
+    if bolt.kind == "countersunk":
+        head, recess = f"Ø{f.length(bolt.head_diameter_mm)} × {f.angle(bolt.head_angle_deg)}", recess_mm(palm)
+    else:
+        head, recess = f"Ø{f.length(bolt.head_diameter_mm)} flat", recess_mm(palm)
+    gaps = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
+    rows = []
+    for hole, gap in zip(palm.holes, gaps.tolist(), strict=True):
+        u, v = hole.u_mm, hole.v_mm
+        recessed = (head, f.length(recess), "water face") if bolt.kind != "plain" else ("-", "-", "-")
+        rows.append((str(hole.number), f.length(u + 0.0), f.length(v + 0.0), f.length(u - box.xmin),
+                     f.length(v - box.ymin), f.length(math.hypot(u, v)),
+                     parts.degrees(math.degrees(math.atan2(v + 0.0, u + 0.0))), f"Ø{f.length(bolt.hole_mm)} thru",
+                     *recessed, f"({f.length(gap)})"))
+    kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
+    return Table("holes", f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.hand.upper()}, "
+                 f"{'mm' if f.unit == 'mm' else 'inch'}",
+                 ("hole", "u", "v", f"X from {AFT}", f"Y from {SIDE}", "radius", "angle", "hole", kind, "depth", "on",
+                  "edge"), tuple(rows))
+
+
+def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
+    strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
+    hand = strut.identity.hand
+    jig, hull = f"{slug(palm.name)}-drill-jig-{hand}", f"{slug(palm.name)}-hull-template-{hand}"
+    axis = ("the trace of the plane through the shaft square to the bottom's run (what a plumb line and a string show)"
+            if palm.axes == "trace" else "the shaft's projection on the palm")
+    axis = axis.replace(" square to the bottom's run", "")
+    notes = [
+        f"u runs forward along {axis}, v to PORT; their zero is where the "
+        f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. X is measured from "
+        f"the aftmost edge {AFT}, Y from the starboard edge {SIDE}; angles from u, positive toward port (clockwise as "
+        "seen on the water face).",
+        f"Centres are theoretically exact; their position is held to the frame. Drill square to the hull face {FACE}.",
+    ]
+    done = ["weld", "press flat"] if strut.construction == "welded" else ["machine the hull face"]
+    recess = {"countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
+                             "or up to 0.5 mm below",
+              "counterbored": "counterbore from the WATER FACE"}.get(bolt.kind, "spot-face the seats if needed")
+    notes.append(f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
+                 f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. Holes "
+                 f"drilled before {'pressing go oval' if strut.construction == 'welded' else 'facing end up short'}.")
+    fouls: Sequence[int] = ()
+    chuck = None
+    try:
+        chuck = tables.tool_outside_mm("drill chuck", min(bolt.hole_mm, 16.0))
+        fouls = chuck_fouls(strut, palm, chuck)
+    except tables.NotInTable:
+        pass
+    if fouls and chuck is not None:
+        which = "all holes" if len(fouls) == len(palm.holes) else f"hole{'s' if len(fouls) > 1 else ''} " + ", ".join(
+            str(n) for n in fouls)
+        notes.append(f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or with "
+                     "a long drill.")
+    notes.append(f"True-size files: drill jig {jig}, hull template {hull} (the printed side to the hull). Edge "
+                 "distances in brackets are for reference.")
+    notes.append(parts.other_hand(strut))
+    return notes
+
+
+def _common(strut: Strut) -> bool:
+    return len(strut.arms) > 1 and len(strut.palms) == 1

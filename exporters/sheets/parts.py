@@ -1,0 +1,119 @@
+"""What the sheets of palm, arm, skeg and weld share: scales, words for the hand, plane geometry put into views."""
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.shapes import P, Poly
+from strutwright.exporters.drawing.view import SCALES
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models.frames import Vector
+from strutwright.models.outline import Floats, Outline
+from strutwright.models.spec import Strut
+from strutwright.params import tables
+
+METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
+
+
+def scales_for(extent_mm: float, least_mm: float, most_mm: float) -> tuple[float, ...]:
+    """Return the scales at which a model length is between least_mm and most_mm on paper, the next smaller after."""
+    fit = [s for s in SCALES if least_mm <= extent_mm * s <= most_mm]
+    under = [s for s in SCALES if extent_mm * s < least_mm]
+    return tuple(fit + under[:1]) if fit else tuple(under[:2])
+
+
+def one_scale(extent_mm: float, most_mm: float) -> float:
+    """Return the largest scale at which a model length is at most most_mm on paper."""
+    return max((s for s in SCALES if extent_mm * s <= most_mm), default=SCALES[-1])
+
+
+def sizes(ctx: SheetContext, smallest: int = 1) -> tuple[str, ...]:
+    """Return the allowed sheets from the n-th on (0 is A4 or ANSI A)."""
+    return ctx.sizes[smallest:]
+
+
+def banner(strut: Strut, part: str = "") -> str:
+    """Return the hand in a few words, to be set large."""
+    hand = strut.identity.hand
+    words = "CENTRE LINE, NO HAND" if hand == "centre" else f"{hand.upper()} HAND"
+    return f"{words}: {part.upper()}" if "port" in part or "starboard" in part else words
+
+
+def other_hand(strut: Strut) -> str:
+    """Return a note on the twin of a handed strut, or on there being none."""
+    hand = strut.identity.hand
+    if hand == "centre":
+        return "This strut stands on the centre line; there is no other hand."
+    twin = "starboard" if hand == "port" else "port"
+    return (f"Drawn for the {hand.upper()} hand only. The {twin} strut is its mirror image, with tables of its own on its "
+            "own sheet; the two do not interchange.")
+
+
+def is_metal(material: str) -> bool:
+    """Return whether a hull material is a metal."""
+    try:
+        return tables.material(material).family in METALS
+    except tables.NotInTable:
+        return False
+
+
+def point(row: Sequence[float] | Floats) -> P:
+    """Return (x, y) as plain floats."""
+    return float(row[0]), float(row[1])
+
+
+def poly(points: Floats, *, closed: bool = False) -> Poly:
+    """Return a polyline through points (n, 2), those that repeat their neighbour left out."""
+    keep = np.concatenate(([True], np.hypot(*np.diff(points, axis=0).T) > 1e-7))
+    rows = points[keep]
+    if closed and len(rows) > 1 and math.dist(rows[0], rows[-1]) <= 1e-7:
+        rows = rows[:-1]
+    return Poly(tuple(point(r) for r in rows), closed)
+
+
+def nearest_on(outline: Outline, at: P) -> P:
+    """Return the point of an outline nearest to `at`, exact on its lines and arcs."""
+    seg = outline.segments()
+    best: tuple[float, P] | None = None
+    for k in range(len(seg.chord)):
+        a, b = seg.start[k], seg.end[k]
+        if math.isinf(float(seg.radius[k])):
+            way = b - a
+            t = float(np.clip((np.array(at) - a) @ way / max(float(way @ way), 1e-18), 0.0, 1.0))
+            tries = [a + t * way]
+        else:
+            centre, radius = seg.centre[k], float(seg.radius[k])
+            out = np.array(at) - centre
+            length = float(np.hypot(*out))
+            tries = [a, b]
+            if length > 1e-12:
+                here = math.atan2(out[1], out[0])
+                start, sweep = math.atan2(*(a - centre)[::-1]), float(seg.sweep_rad[k])
+                turned = (here - start) % math.tau if sweep > 0 else -((start - here) % math.tau)
+                if abs(turned) <= abs(sweep) + 1e-12:
+                    tries = [centre + radius / length * out]
+        for p in tries:
+            d = math.dist(p, at)
+            if best is None or d < best[0]:
+                best = (d, point(p))
+    assert best is not None
+    return best[1]
+
+
+def flat(points: Vector, right: Vector, up: Vector, origin: Vector) -> Floats:
+    """Return (n, 2) places in a view of points (n, 3)."""
+    d = np.atleast_2d(points) - origin
+    return np.stack([d @ right, d @ up], axis=1)
+
+
+def length(figures: Figures, value_mm: float) -> str:
+    """Return a length with its unit."""
+    return f"{figures.length(value_mm)} {'mm' if figures.unit == 'mm' else 'in'}"
+
+
+def degrees(value_deg: float, places: int = 2) -> str:
+    """Return an angle with a fixed number of places, minus zero shown as zero."""
+    return f"{round(value_deg, places) + 0.0:.{places}f}°"
