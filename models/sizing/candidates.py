@@ -1,0 +1,413 @@
+"""Very many candidates of one strut: arrays in place of the values that vary, resolved by the rules of `resolve`.
+
+A candidate is a set of values at dotted paths of the file (mm, degrees, kW, kg, ...). `candidates` follows those values
+into every size that depends on them, so that candidate n is the strut that the file with these values resolves to.
+What cannot be followed is told by `why_not`; such a study resolves its candidates one by one.
+"""
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models import frames
+from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
+from strutwright.models.mechanics import welds as weld_rules
+from strutwright.models.resolve import Resolved
+from strutwright.models.spec import Palm, Strut
+from strutwright.params.loader import Loaded
+from strutwright.params.quantity import INCH_MM
+
+Floats: TypeAlias = NDArray[np.float64]
+
+_BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")
+_SECTION = ("arms.section.chord", "arms.section.thickness", "arms.section.chord_at_palm",
+            "arms.section.thickness_at_palm")
+_ROOTS = ("arms.root_fillet.barrel", "arms.root_fillet.palm", "welds.arm_to_barrel_leg", "welds.arm_to_palm_leg")
+_PALM = ("palm.thickness", "palm.outline.length", "palm.outline.width", "palm.outline.corner_radius",
+         "palm.offset.forward", "palm.offset.port")
+_BOLTS = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
+_PLAIN = {"shaft.bearing_span": "bearing_span_mm", "propeller.diameter": "propeller_mm",
+          "propeller.mass": "propeller_kg", "propeller.hub_length": "hub_length_mm", "propeller.hub_gap": "hub_gap_mm",
+          "propeller.pitch": "propeller_pitch_mm", "duty.power": "power_kw", "duty.shaft_speed": "shaft_rpm",
+          "duty.idle_speed": "idle_rpm", "duty.boat_speed": "boat_speed_kn", "hull.thickness": "hull_mm",
+          "loads.blade_mass": "blade_kg", "loads.side_acceleration": "side_acceleration_g"}
+VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
+"""Paths whose values can be arrays; all others are resolved one by one."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PalmShape:
+    """A palm's outline as a rectangle with round corners, mm: middle, half sizes less the radius, radius.
+
+    fixed: the outline is of another shape and does not vary; the rest then has no meaning.
+    """
+
+    middle_u_mm: Num
+    middle_v_mm: Num
+    core_u_mm: Num
+    core_v_mm: Num
+    radius_mm: Num
+    fixed: bool
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Candidates:
+    """Candidates of one strut. Numbers are floats where nothing varies, else arrays (count,).
+
+    strut: the file's own, for all that does not vary. buildable: whether the sizes can be built at all. The rest: what
+    the checks need beside the engineering's inputs; ends of barrel (aft, forward) and bearings (aft, forward station).
+    """
+
+    strut: Strut
+    count: int
+    inputs: Inputs
+    buildable: NDArray[np.bool_]
+    palms: tuple[PalmShape, ...]
+    bearings_mm: tuple[tuple[Num, Num], ...]
+    screws_mm: tuple[Num, ...]
+    drop_mm: Num
+
+    def size(self, end: str) -> tuple[Num, Num]:
+        """Return length and diameter (mm) of the aft or forward end of the barrel."""
+        i = self.inputs
+        return (i.aft_end_length_mm, i.aft_end_diameter_mm) if end == "aft" else (i.forward_end_length_mm,
+                                                                                 i.forward_end_diameter_mm)
+
+    def parallel_part(self) -> tuple[Num, Num]:
+        """Return the stations (mm) between which the barrel has its full outside diameter."""
+        i = self.inputs
+        aft, forward = (np.where(d < i.barrel_outside_mm, n, 0.0) for n, d in map(self.size, ("aft", "forward")))
+        return aft, i.barrel_length_mm - forward
+
+
+def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
+    """Return why values at these paths cannot be followed as arrays, or None when they can."""
+    strut, said = resolved.strut, resolved.said
+    names = set(paths)
+    for path in paths:
+        if path not in VARIABLES:
+            return f"{path} is worked out by rules that take one value"
+    barrel = names & set(_BARREL)
+    if {"barrel.wall", "barrel.outside_diameter"} <= names:
+        return "barrel.wall and barrel.outside_diameter say the same"
+    if barrel and (strut.barrel.steps or strut.barrel.slots is not None):
+        return f"{min(barrel)} moves the steps or slots of the barrel"
+    if strut.skeg is not None and (barrel or any(p.startswith("propeller.") for p in paths)):
+        return "the skeg goes with barrel and propeller"
+    if names & {"palm.outline.length", "palm.outline.width", "palm.outline.corner_radius"}:
+        if said.palm.outline.shape not in ("rectangle", "round_ended"):
+            return f"an outline of the shape {said.palm.outline.shape} is drawn one by one"
+        if said.bolts.pattern.kind == "edge":
+            return "bolts along the edge are placed one by one"
+    if names & set(_BOLTS) and said.bolts.pattern.kind != "grid":
+        return "only bolts.pattern of the kind grid has pitches"
+    if names & {"palm.offset.forward", "palm.offset.port"} and said.bolts.pattern.kind == "points":
+        return "points are not moved with palm.offset"
+    return None
+
+
+def candidates(loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float]) -> Candidates:
+    """Return candidates of a file.
+
+    values: path -> value (mm, degrees, kW, kg, kn, rpm) or array (count,), all arrays of one length. Raises ValueError
+    with the reason of `why_not`.
+    """
+    reason = why_not(resolved, tuple(values))
+    if reason is not None:
+        raise ValueError(reason)
+    return _Batch(loaded, resolved, values).run()
+
+
+class _Batch:
+    def __init__(self, loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float]) -> None:
+        self.loaded, self.strut, self.said = loaded, resolved.strut, resolved.said
+        self.values = values
+        self.inch = self.said.units == "in"
+        self.base = Inputs.from_strut(self.strut, self.said.loads)
+        self.count = max((np.size(v) for v in values.values()), default=1)
+        self.bad: Any = np.zeros(self.count, dtype=bool)
+
+    def at(self, path: str, otherwise: Num) -> Num:
+        """Return what varies at a path, or the value it has otherwise."""
+        return self.values.get(path, otherwise)
+
+    def says(self, path: str) -> bool:
+        return path in self.values or self.loaded.says(path)
+
+    def varies(self, *paths: str) -> bool:
+        return any(p in self.values for p in paths)
+
+    def near(self, value_mm: Num) -> Num:
+        step = INCH_MM / 32 if self.inch else 0.5
+        return np.maximum(np.round(value_mm / step), 1.0) * step
+
+    def up(self, value_mm: Num) -> Num:
+        step = INCH_MM / 16 if self.inch else 1.0
+        return np.ceil(value_mm / step - 1e-6) * step
+
+    def run(self) -> Candidates:
+        made, bearings, screws, drop = self.barrel()
+        arms, palms, shapes = self.arms(made, drop)
+        for path, name in _PLAIN.items():
+            if path in self.values:
+                made[name] = self.values[path]
+        inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **made)
+        buildable = ~np.broadcast_to(self.bad, (self.count,))
+        return Candidates(self.strut, self.count, inputs, np.array(buildable), shapes, bearings, screws, drop)
+
+    # --- barrel, bearings, screws -----------------------------------------------------------------------------------
+
+    def barrel(self) -> tuple[dict[str, Num], tuple[tuple[Num, Num], ...], tuple[Num, ...], Num]:
+        b, made, strut = self.base, dict[str, Num](), self.strut
+        length = self.at("barrel.length", b.barrel_length_mm)
+        outside: Num = b.barrel_outside_mm
+        if self.varies("barrel.outside_diameter"):
+            outside = self.values["barrel.outside_diameter"]
+        elif self.varies("barrel.wall"):
+            outside = b.bore_mm + 2 * self.values["barrel.wall"]
+        if self.varies(*_BARREL):
+            made |= {"barrel_length_mm": length, "barrel_outside_mm": outside}
+            self.bad = self.bad | (outside <= b.bore_mm + 0.2)
+            ends = []
+            for which in ("aft", "forward"):
+                size, diameter = self.end(which, outside)
+                ends.append(size)
+                made |= {f"{which}_end_length_mm": size, f"{which}_end_diameter_mm": diameter}
+            self.bad = self.bad | (ends[0] + ends[1] > length)
+            for lead in (strut.barrel.lead_in_aft, strut.barrel.lead_in_forward):
+                cut = lead.length_mm * math.tan(math.radians(lead.angle_deg))
+                self.bad = self.bad | (cut > 0.6 * (outside - b.bore_mm) / 2)
+        bearings = self.bearings(length)
+        screws = self.screws(length, bearings)
+        if self.varies(*_BARREL):
+            low, high = np.maximum(bearings[0][0], 0.0), np.minimum(length, bearings[0][1])
+            middle = (functools.reduce(np.minimum, [a for a, _ in bearings])
+                      + functools.reduce(np.maximum, [f for _, f in bearings])) / 2.0
+            made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
+            own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
+            walls = [self.wall_at(made, k, screws[k]) for k in own]
+            if walls:
+                made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
+        if self.varies("set_screws.dimple_depth") and strut.set_screws:
+            made["dimple_mm"] = self.values["set_screws.dimple_depth"]
+        drop: Num = strut.hull.drop_square_to_shaft_mm
+        at = {"mid": 0.0, "aft": -0.5, "forward": 0.5}[self.said.hull.drop.at]
+        if at and self.varies("barrel.length"):
+            drop = drop + at * (length - b.barrel_length_mm) * math.tan(math.radians(b.pitch_deg))
+        return made, bearings, screws, drop
+
+    def end(self, which: str, outside: Num) -> tuple[Num, Num]:
+        said = getattr(self.said.barrel.ends, which)
+        if said.shape == "straight":
+            return 0.0, outside
+        bore = self.base.bore_mm
+        wall = (outside - bore) / 2
+        size = said.length if said.length is not None else self.near((0.4 if said.shape == "tapered" else 0.15)
+                                                                      * outside)
+        if said.end_diameter is not None:
+            diameter: Num = said.end_diameter
+        elif said.shape == "tapered":
+            diameter = bore + 2 * np.maximum(0.35 * wall, np.minimum(3.0, 0.8 * wall))
+        else:
+            diameter = outside - 2 * np.minimum(size, 0.5 * wall)
+        self.bad = self.bad | (diameter <= bore) | (diameter > outside)
+        if said.shape == "rounded":
+            self.bad = self.bad | (size < (outside - diameter) / 2 - 1e-9)
+        return size, diameter
+
+    def bearings(self, length: Num) -> tuple[tuple[Num, Num], ...]:
+        """Stations of both ends of every bearing: those placed from the forward face go with the barrel's length."""
+        gain = length - self.base.barrel_length_mm
+        placed = []
+        for i, (b, said) in enumerate(zip(self.strut.bearings, self.said.bearing, strict=True)):
+            forward = said.position is not None and said.position.end == "barrel_forward"
+            forward = forward or (said.position is None and i > 0)
+            aft = b.aft_station_mm + gain if forward else b.aft_station_mm
+            placed.append((aft, aft + b.length_mm))
+        return tuple(placed)
+
+    def screws(self, length: Num, bearings: tuple[tuple[Num, Num], ...]) -> tuple[Num, ...]:
+        places, out = self.said.set_screws.positions, []
+        for k, s in enumerate(self.strut.set_screws):
+            own = self.strut.bearings[s.bearing_index]
+            if places is not None and places[k].end == "barrel_forward":
+                out.append(s.station_mm + (length - self.base.barrel_length_mm))
+            elif places is not None and places[k].end == "barrel_aft":
+                out.append(s.station_mm)
+            else:
+                out.append(s.station_mm + (bearings[s.bearing_index][0] - own.aft_station_mm))
+        return tuple(out)
+
+    def wall_at(self, made: Mapping[str, Num], index: int, station: Num) -> Num:
+        """Wall at a set screw under its spot face, as `Inputs.from_strut` takes it."""
+        outside, length = made["barrel_outside_mm"], made["barrel_length_mm"]
+        for which, inset in (("aft", station), ("forward", length - station)):
+            size, diameter = made[f"{which}_end_length_mm"], made[f"{which}_end_diameter_mm"]
+            line = diameter + (outside - diameter) * inset / np.where(np.asarray(size) > 0, size, 1.0)
+            outside = np.where((inset >= 0) & (inset < size), line, outside)
+        flat = np.minimum(self.strut.set_screws[index].flat_diameter_mm or 0.0, outside)
+        return (np.sqrt(outside**2 - flat**2) - self.base.seat_mm) / 2.0
+
+    # --- arms and palms ---------------------------------------------------------------------------------------------
+
+    def sizes(self) -> tuple[Num, Num, Num, Num]:
+        """Chord and thickness at the barrel, then at the palm; the very same objects where the palm's follow."""
+        a = self.base.arms[0]
+        chord, thick = self.at(_SECTION[0], a.chord_barrel_mm), self.at(_SECTION[1], a.thickness_barrel_mm)
+        chord_palm = self.values[_SECTION[2]] if _SECTION[2] in self.values else (
+            a.chord_palm_mm if self.loaded.says(_SECTION[2]) else chord)
+        thick_palm = self.values[_SECTION[3]] if _SECTION[3] in self.values else (
+            a.thickness_palm_mm if self.loaded.says(_SECTION[3]) else thick)
+        self.bad = self.bad | (thick > chord) | (thick_palm > chord_palm) | (np.minimum(thick, thick_palm) <= 0)
+        return chord, thick, chord_palm, thick_palm
+
+    def roots(self, thickness: Num, wall: Num, palm: Num) -> tuple[Num, Num]:
+        """Fillets or weld legs, at the barrel and at the palm."""
+        a, out = self.base.arms[0], []
+        cast = self.strut.construction == "cast"
+        names = ("arms.root_fillet.barrel", "arms.root_fillet.palm") if cast else ("welds.arm_to_barrel_leg",
+                                                                                  "welds.arm_to_palm_leg")
+        for path, own, other in zip(names, (a.barrel_root_mm, a.palm_root_mm), (wall, palm), strict=True):
+            if path in self.values:
+                out.append(self.values[path])
+            elif self.loaded.says(path):
+                out.append(own)
+            elif cast:
+                out.append(self.near(np.maximum(6.0, 0.4 * np.minimum(thickness, other))))
+            else:
+                share = 0.7 if self.said.welds.prep == "none" else 0.35
+                out.append(self.near(np.maximum(weld_rules.minimum_leg(np.maximum(thickness, other)).value,
+                                                share * np.minimum(thickness, other))))
+        return out[0], out[1]
+
+    def edge(self, thickness: Num) -> tuple[Num, bool]:
+        """Edge radius of a flat section and whether it is half round all along."""
+        a = self.base.arms[0]
+        if a.shape != "flat":
+            return a.edge_radius_mm, a.half_round
+        if not self.loaded.says("arms.section.edge_radius"):
+            return thickness / 2, True
+        radius = a.edge_radius_mm
+        self.bad = self.bad | (radius > thickness / 2 + 1e-9)
+        # A half round edge of one candidate only cannot be told in a batch: it has the radius it says.
+        return radius, bool(np.all(radius >= np.asarray(thickness) / 2 - 1e-9))
+
+    def arms(self, made: Mapping[str, Num], drop: Num) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...],
+                                                                tuple[PalmShape, ...]]:
+        base, strut = self.base, self.strut
+        outside, length = made.get("barrel_outside_mm", base.barrel_outside_mm), made.get("barrel_length_mm",
+                                                                                         base.barrel_length_mm)
+        palm_t = self.at("palm.thickness", base.palms[0].thickness_mm)
+        bevel = self.said.palm.bevel
+        if bevel is not None:
+            self.bad = self.bad | (bevel.height >= palm_t)
+        chord, thick, chord_palm, thick_palm = self.sizes()
+        least = thick if thick is thick_palm else np.minimum(thick, thick_palm)
+        edge, half_round = self.edge(least)
+        barrel_root, palm_root = self.roots(least, (outside - base.bore_mm) / 2, palm_t)
+        x: Num = base.arms[0].x_mm
+        position = self.said.arms.position
+        if position is not None and "barrel.length" in self.values:
+            x = position.distance - length / 2 if position.end == "barrel_aft" else length / 2 - position.distance
+        moved = self.varies("barrel.length") and not (np.ndim(x) == 0 and np.ndim(drop) == 0)
+        grown = self.varies("barrel.wall", "barrel.outside_diameter")
+        arms: list[ArmInputs] = []
+        kept: dict[tuple[Any, ...], Num] = {}
+        for arm, own in zip(strut.arms, base.arms, strict=True):
+            plane = strut.palms[arm.palm_index].plane
+            axes, hull = frames.arm_axes(arm, strut.barrel, plane), frames.plane_axes(0.0, plane.pitch_deg,
+                                                                                      plane.tilt_deg)
+            into = float(axes.n @ hull.n)
+            start: Num = own.start_mm
+            if grown:
+                start = kept.setdefault(("start", arm.rake_deg), outside / 2 / math.hypot(axes.n[1], axes.n[2]))
+            # Mirrored arms hold the very same arrays, so that what is worked out of them is worked out once.
+            end: Num = own.end_mm
+            if moved:
+                end = kept.setdefault(("end", round(own.end_mm, 9)), (drop * hull.n[2] - x * hull.n[0]) / into)
+            water: Num = own.water_mm
+            if moved or self.varies("palm.thickness"):
+                water = kept.setdefault(("water", round(own.end_mm, 9), round(into, 12)), end - palm_t / into)
+            arms.append(replace(own, half_round=half_round, x_mm=x, start_mm=start, water_mm=water, end_mm=end,
+                                chord_barrel_mm=chord, thickness_barrel_mm=thick, chord_palm_mm=chord_palm,
+                                thickness_palm_mm=thick_palm, edge_radius_mm=edge, barrel_root_mm=barrel_root,
+                                palm_root_mm=palm_root))
+            self.bad = self.bad | (water <= start)
+        palms, shapes = self.palms(arms, palm_t, x, drop, moved)
+        return tuple(arms), palms, shapes
+
+    def palms(self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num,
+              moved: bool) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
+        said, out, shapes = self.said.palm, [], []
+        shape = said.outline
+        long: Num = self.at("palm.outline.length", shape.length)
+        wide: Num = self.at("palm.outline.width", shape.width)
+        radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
+        boxed = shape.shape in ("rectangle", "round_ended")
+        if boxed:
+            assert shape.length is not None and shape.width is not None
+            if shape.shape == "round_ended":
+                self.bad = self.bad | (long < wide)
+                radius = np.minimum(wide, long) / 2
+            else:
+                self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
+        grid = self.said.bolts.pattern
+        for k, (own, palm) in enumerate(zip(self.base.palms, self.strut.palms, strict=True)):
+            flip = -1.0 if len(self.strut.palms) > 1 and k == 1 else 1.0
+            u: Num = self.at("palm.offset.forward", said.offset.forward)
+            v: Num = flip * self.at("palm.offset.port", said.offset.port)
+            change: dict[str, Any] = {"thickness_mm": thickness}
+            if boxed:
+                change |= {"area_mm2": long * wide - (4 - math.pi) * radius**2,
+                           "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
+                           "centroid_u_mm": u, "centroid_v_mm": v, "aft_mm": u - long / 2, "forward_mm": u + long / 2,
+                           "starboard_mm": v - wide / 2, "port_mm": v + wide / 2}
+                shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False))
+            else:
+                du, dv = u - said.offset.forward, v - flip * said.offset.port
+                change |= {"centroid_u_mm": own.centroid_u_mm + du, "centroid_v_mm": own.centroid_v_mm + dv,
+                           "aft_mm": own.aft_mm + du, "forward_mm": own.forward_mm + du,
+                           "starboard_mm": own.starboard_mm + dv, "port_mm": own.port_mm + dv}
+                shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True))
+            if self.varies(*_BOLTS, "palm.offset.forward", "palm.offset.port"):
+                change |= self.holes(palm, grid, flip, u, v)
+            if moved:
+                change["zero_mm"] = self.zero(arms, palm, k, x, drop)
+            out.append(replace(own, **change))
+        return tuple(out), tuple(shapes)
+
+    def holes(self, palm: Palm, grid: Any, flip: float, u: Num, v: Num) -> dict[str, Any]:
+        """Hole centres, one to a column, in the order of the file's own holes."""
+        said, us, vs = self.said.palm.offset, [], []
+        along: Num = self.at("bolts.pattern.pitch_along", grid.pitch_along or 0.0)
+        across: Num = self.at("bolts.pattern.pitch_across", grid.pitch_across or 0.0)
+        for h in palm.holes:
+            du, dv = h.u_mm - said.forward, h.v_mm - flip * said.port
+            if grid.kind == "grid":
+                # How many pitches the hole stands from the middle, by what it has in the file.
+                ku = du / grid.pitch_along if grid.pitch_along else 0.0
+                kv = dv / grid.pitch_across if grid.pitch_across else 0.0
+                us.append(u + round(2 * ku) / 2 * along)
+                vs.append(v + round(2 * kv) / 2 * across)
+            else:
+                us.append(u + du)
+                vs.append(v + dv)
+        shape = (self.count,)
+        # Columns lie together in memory: every hole is a plain array to those who take them one by one.
+        return {"holes_u_mm": np.stack([np.broadcast_to(a, shape) for a in us]).T,
+                "holes_v_mm": np.stack([np.broadcast_to(a, shape) for a in vs]).T}
+
+    def zero(self, arms: list[ArmInputs], palm: Palm, index: int, x: Num, drop: Num) -> Triple:
+        """Where the arm axis (of a common palm: the middle of the arms) meets the hull face."""
+        own = [a for a in arms if a.palm_index == index]
+        n = frames.arm_direction(float(sum(a.clock_deg for a in own) / len(own)), float(own[0].rake_deg))
+        hull = frames.plane_axes(0.0, palm.plane.pitch_deg, palm.plane.tilt_deg).n
+        run = (drop * hull[2] - x * hull[0]) / float(n @ hull)
+        self.bad = self.bad | (run * n[2] <= 0)
+        return x + run * n[0], run * n[1], run * n[2]
