@@ -42,8 +42,13 @@ CORE_DENSITY_KG_M3 = 1600.0  # rammed dry sand; from memory
 PRINT_BEARING_MPA = 0.05     # what the mould sand under a core print bears, green sand; from memory
 ADDED_TILT_DEG = 5.0         # a face that would need more than this is told, not filled up: the metal would be wasted
 STOCK_STEP_MM = 0.5          # stock derived here is rounded up to this
-UNDERCUT_DEG = 0.2           # angles of mesh triangles on curved faces are no better than this
-UNDERCUT_MM2 = 1.0           # less overhang is lost in the rubbing down of a pattern
+PARTING_MM = 0.25            # the kernel may leave the corners of a parting face as far off its plane
+SKEW_DEG = 3.0               # see palm_split_mm
+RIDGE_CLEAR_MM = 2.0         # likewise: as far as draft may stand out of a palm's faces
+PALM_ALONG = math.cos(math.radians(45))   # a palm is drawn edgeways when more of the pull than this lies along it
+UNDERCUT_DEG = 0.1           # less overhang is lost in the rubbing down of a pattern
+SURE_DEG = 1.0               # the worst angle of a face is told of triangles known to this
+UNDERCUT_MM2 = 20.0          # likewise
 LOW_HEIGHT_MM = 3.0          # a face lower than this along the pull draws without draft
 SEEN_MM2 = 0.01              # the normals of smaller triangles say nothing
 
@@ -326,6 +331,20 @@ def drafted_outline(outline: Outline, pull_uv: Vector, split_mm: float, draft_de
     return Outline(joined[keep]).translate(0.0, split_mm).rotate(-turn)
 
 
+def upper_half(outline: Outline) -> Outline:
+    """Return the part of a section's closed outline above y = 0 as an open chain from its right end to its left end.
+
+    Raises FoundryError when the outline does not cross y = 0 exactly twice.
+    """
+    rows = _split_level(outline.normalised())
+    at = [k for k in range(len(rows)) if rows[k, 1] == 0.0]
+    if len(at) == 2:
+        for half in (rows[at[0]:at[1] + 1], np.concatenate((rows[at[1]:], rows[:at[0] + 1]))):
+            if half[:, 1].min() >= 0:
+                return Outline(half, closed=False)
+    raise FoundryError("a section does not lie evenly on both sides of its chord")
+
+
 def _split_level(outline: Outline) -> NDArray[np.float64]:
     """Return the vertices of an outline with one put in wherever it crosses y = 0."""
     seg = outline.segments()
@@ -433,18 +452,29 @@ def palm_drawn(palm: Palm, pull: Vector) -> tuple[Vector, float, float]:
     return flat, float(np.hypot(*flat)), face_draft_deg(axes.n, pull)
 
 
-def drafted_palm_outline(palm: Palm, pull: Vector, draft_deg: float) -> Outline:
-    """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm.
+def palm_split_mm(palm: Palm, pull: Vector) -> float:
+    """Return where the edges' draft changes sides, along the pull in the palm's plane (mm from the palm zero).
 
-    The parting line is taken where the parting plane cuts the middle of the palm's thickness.
+    That is where the parting plane cuts the middle of the thickness. A palm tilted a little to the pull has it just
+    past the plane instead, all through its thickness: two edges that cross at a hair's angle confuse the kernel.
     """
-    flat, share, _ = palm_drawn(palm, pull)
-    if share < math.cos(math.radians(45)):
-        return palm.outline
     axes = frames.palm_axes(palm)
-    split = -float(pull @ (axes.origin - palm.thickness_mm / 2 * axes.n)) / share
+    _, share, tilt = palm_drawn(palm, pull)
+
+    def at(height_mm: float) -> float:
+        return -float(pull @ (axes.origin + height_mm * axes.n)) / share
+    if 1e-6 < abs(tilt) < SKEW_DEG:
+        return max(at(RIDGE_CLEAR_MM), at(-palm.thickness_mm - RIDGE_CLEAR_MM)) + 0.1
+    return at(-palm.thickness_mm / 2)
+
+
+def drafted_palm_outline(palm: Palm, pull: Vector, draft_deg: float) -> Outline:
+    """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm."""
+    flat, share, _ = palm_drawn(palm, pull)
+    if share < PALM_ALONG:
+        return palm.outline
     lean = math.degrees(math.asin(math.sin(math.radians(draft_deg)) / share))
-    return drafted_outline(palm.outline, flat / share, split, lean)
+    return drafted_outline(palm.outline, flat / share, palm_split_mm(palm, pull), lean)
 
 
 def casting_strut(strut: Strut, spec: FoundrySpec) -> Strut:
@@ -520,30 +550,34 @@ def draft_angles_deg(normals: Vector, pull: Vector) -> Vector:
 
 def on_parting(centres: Vector, normals: Vector, pull: Vector) -> NDArray[np.bool_]:
     """Return which triangles (centres (n, 3) mm, normals (n, 3)) lie in the parting plane, looking across it."""
-    return np.asarray((np.abs(centres @ pull) < 1e-3) & (np.abs(normals @ pull) > 0.999))
+    return np.asarray((np.abs(centres @ pull) < PARTING_MM) & (np.abs(normals @ pull) > 0.999))
 
 
-def draft_table(half: str, faces: NDArray[np.str_], triangles: Vector, pull: Vector, draft_deg: float
-                ) -> list[DraftRow]:
+def draft_table(half: str, faces: NDArray[np.str_], triangles: Vector, pull: Vector, draft_deg: float,
+                chord_mm: float) -> list[DraftRow]:
     """Return a row for each group of faces of one half, in order of name.
 
     faces: (n,) names. triangles: (n, 3, 3) corners in mm, outward normals by the right hand. pull: unit vector (3,) in
-    which this half leaves the mould. Triangles in the parting plane are left out.
+    which this half leaves the mould. chord_mm: how far the mesh may lie off the surface: the normal of a triangle is
+    no better known than that over its height, and it gets the benefit. Triangles in the parting plane are left out.
     """
-    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
+    sides = np.roll(triangles, -1, axis=1) - triangles
+    normal = np.cross(sides[:, 0], sides[:, 1])
     double = np.linalg.norm(normal, axis=1)
-    area = double / 2
+    area, longest = double / 2, np.linalg.norm(sides, axis=2).max(axis=1)
     normal = normal / np.where(double > 0, double, 1.0)[:, None]
     angle = draft_angles_deg(normal, pull)
+    unsure = np.degrees(np.arctan2(chord_mm * longest, double)) + UNDERCUT_DEG
     seen = (area > SEEN_MM2) & ~on_parting(triangles.mean(axis=1), normal, pull)
     height = triangles @ pull
     rows = []
     for name in sorted(set(faces[seen].tolist())):
         mine = seen & (faces == name)
-        under = mine & (angle < -UNDERCUT_DEG)
-        low = mine & (angle < draft_deg - UNDERCUT_DEG) & ~under
+        under = mine & (angle < -unsure)
+        low = mine & (angle < draft_deg - unsure) & ~under
         rise = float(height[low].max() - height[low].min()) if low.any() else 0.0
-        rows.append(DraftRow(half, name, float(area[mine].sum()), float(angle[mine].min()), float(area[under].sum()),
+        sure = (mine & (unsure <= max(SURE_DEG, float(unsure[mine].min())))) | under | low
+        rows.append(DraftRow(half, name, float(area[mine].sum()), float(angle[sure].min()), float(area[under].sum()),
                              float(area[low].sum()), rise))
     return rows
 
