@@ -510,21 +510,30 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
 
 
 def _take_beads(job: _Job, beads: list[Bead], made_arms: list[tuple[Arm, Solid]]) -> None:
-    """Take the beads in; a bead that reaches another arm, or a bead of it taken before, gives way to it."""
+    """Take the beads in; where two arms stand close, a bead gives way to the other arm and its beads."""
     taken: list[tuple[Arm | None, Solid]] = []
+    crowded = _crowded(job.strut)
     for owner, name, shape in beads:
-        others = [s for of, s in [*made_arms, *taken] if of is not owner and kernel.boxes_meet(s, shape)]
-        final = shape if not others else job.stage(f"the {name}", "welds.beads",
-                                                   partial(_clear_of, shape, others))
+        final: Solid | None = shape
+        if crowded and owner is not None and "to barrel" in name:
+            others = [s for of, s in [*made_arms, *taken] if of is not None and of is not owner]
+            final = job.stage(f"the {name}", "welds.beads", partial(_trimmed, shape, others))
         if final is not None:
             taken.append((owner, final))
             job.add(name, "weld", final, BEAD, job.strut.material, "welds.beads")
 
 
-def _clear_of(shape: Solid, others: list[Solid]) -> Solid:
-    """Return a bead less what it shares with others."""
-    meeting = [s for s in others if kernel.gap_mm(shape, s) < kernel.ENDS_MEET_MM]
-    return _piece(kernel.cut(shape, meeting))
+def _crowded(strut: Strut) -> bool:
+    """Return True when the beads of two arms may meet in the crotch on the barrel; from there the arms diverge."""
+    radius = strut.barrel.outside_mm / 2
+    for k, a in enumerate(strut.arms):
+        for b in strut.arms[:k]:
+            open_rad = math.radians(frames.angle_between_deg(a.clock_deg, b.clock_deg))
+            for arm in (a, b):
+                open_rad -= math.asin(min(arm.thickness_barrel_mm / 2 / radius, 1.0))
+            if radius * open_rad < a.barrel_root_mm + b.barrel_root_mm:
+                return True
+    return False
 
 
 # --- bearings and bush ----------------------------------------------------------------------------------------------

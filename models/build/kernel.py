@@ -257,21 +257,6 @@ def common(body: Any, tool: Any) -> Any:
     return _boolean(BRepAlgoAPI_Common(), "intersected", body, [tool])
 
 
-def boxes_meet(a: Solid, b: Solid) -> bool:
-    """Return True when boxes round two solids overlap; the boxes may be a little too large."""
-    from OCP.Bnd import Bnd_Box
-    from OCP.BRepBndLib import BRepBndLib
-    boxes = Bnd_Box(), Bnd_Box()
-    for solid, box in zip((a, b), boxes, strict=True):
-        BRepBndLib.Add_s(solid.wrapped, box, False)
-    return not boxes[0].IsOut(boxes[1])
-
-
-def gap_mm(a: Solid, b: Solid) -> float:
-    """Return the least distance between two solids; 0 when they touch."""
-    return float(a.distance(b))
-
-
 # --- edges ----------------------------------------------------------------------------------------------------------
 
 def place(edge: Edge) -> tuple[float, ...]:
