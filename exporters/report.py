@@ -9,7 +9,7 @@ from __future__ import annotations
 import json
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from textwrap import wrap
@@ -77,6 +77,8 @@ class Report:
     values: tuple[ValueLike, ...]
     weights: tuple[Weight, ...]
     cautions: tuple[str, ...]
+    loads: tuple[Mapping[str, object], ...] = ()
+    """Rows of the table of load cases, all with the same keys."""
 
     @property
     def verdict(self) -> Verdict:
@@ -171,6 +173,10 @@ def report_text(report: Report) -> str:
             lines += _paragraph(f"{_lead(f)}: {f.advice}" + (f" [{f.parameter}]" if f.parameter else ""), 6)
         if f.source:
             lines += _paragraph(f"basis: {f.source} ({f.standing.value})", 6)
+    if report.loads:
+        lines += _titled("Load cases")
+        for row in report.loads:
+            lines += _paragraph("; ".join(f"{k} {v}" for k, v in row.items() if v not in (0.0, "")), 2)
     if report.weights:
         lines += _titled("Weights")
         lines += _columns(
@@ -239,6 +245,7 @@ def report_json(report: Report) -> str:
             }
             for v in sorted(report.values, key=lambda v: v.path)
         ],
+        "loads": [dict(row) for row in report.loads],
         "weights": [
             {
                 "name": w.name,
@@ -320,6 +327,9 @@ def report_html(report: Report) -> str:
         rows,
         right=(4,),
     )
+    if report.loads:
+        rows = ["<tr>" + "".join(f"<td>{e(str(v))}</td>" for v in row.values()) + "</tr>" for row in report.loads]
+        out += _table("Load cases", tuple(report.loads[0]), rows)
     if report.weights:
         rows = [
             f'<tr><td>{e(w.name)}</td><td>{e(w.material)}</td><td class="n">{w.volume_mm3 / 1000:.1f}</td>'

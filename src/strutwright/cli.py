@@ -72,6 +72,9 @@ def parser() -> argparse.ArgumentParser:
     _file(check)
     check.add_argument("--every", action="store_true", help="list also what is within its limit")
 
+    loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
+    _file(loads)
+
     build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
     _file(build)
     build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
@@ -237,6 +240,22 @@ def run_check(arguments: argparse.Namespace) -> int:
     else:
         print(show.findings_text(findings, every=arguments.every))
     return exit_for(findings)
+
+
+def run_loads(arguments: argparse.Namespace) -> int:
+    """Print the table of load cases."""
+    from strutwright.models.engineering.load_cases import load_table
+    found = resolved(arguments.file)
+    rows = load_table(found.strut, found.said.loads)
+    if arguments.json:
+        say_json(rows)
+        return Exit.PASS
+    for row in rows:
+        print(row["case"])
+        for key, value in row.items():
+            if key != "case" and value not in (0.0, ""):
+                print(f"    {key:<26} {value}")
+    return Exit.PASS
 
 
 def run_build(arguments: argparse.Namespace) -> int:

@@ -222,6 +222,7 @@ def _picture(job: _Job, built: Built) -> None:
 def _report(job: _Job, built: Built) -> None:
     from strutwright.exporters import report
     from strutwright.models import cautions
+    from strutwright.models.engineering.load_cases import load_table
     from strutwright.params import tables
     identity = job.strut.identity
     weights = []
@@ -232,7 +233,8 @@ def _report(job: _Job, built: Built) -> None:
         name=identity.name, drawing_number=identity.drawing_number, revision=identity.revision, hand=identity.hand,
         units=job.strut.file_units, version=__version__, parameters_name=job.source.name,
         parameters_sha256=hashlib.sha256(job.source.read_bytes()).hexdigest(), findings=tuple(job.findings),
-        values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_construction(job.strut.construction))
+        values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_construction(job.strut.construction),
+        loads=tuple(load_table(job.strut, job.resolved.said.loads)))
     for ending, text in (("txt", report.report_text(data)), ("json", report.report_json(data)),
                          ("html", report.report_html(data))):
         job.place(f"report/{job.stem}.{ending}", "report").write_text(text, encoding="utf-8", newline="\n")
