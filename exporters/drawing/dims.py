@@ -248,8 +248,12 @@ def angular(
     text: str,
     value: float,
     sizes: DimSizes,
+    beside: Literal["first", "second"] | None = None,
 ) -> Item:
-    """Return the angle from `first` counter-clockwise to `second` round `vertex`, arc of `radius` paper mm."""
+    """Return the angle from `first` counter-clockwise to `second` round `vertex`, arc of `radius` paper mm.
+
+    beside: the text stands level beyond that side, the arc running on to it; None: on the arc where it has room.
+    """
     a0 = math.atan2(first[1] - vertex[1], first[0] - vertex[0])
     a1 = math.atan2(second[1] - vertex[1], second[0] - vertex[0])
     sweep = (a1 - a0) % TAU
@@ -279,7 +283,20 @@ def angular(
     fills = tuple(arrow(tip, way, sizes.arrow_mm) for tip, way in heads)
     middle = a0 + sweep / 2.0
     width = text_width(text, sizes.text_mm)
-    if inside and sweep * radius >= width + 2.0:
+    if beside is not None:
+        # Past the side named: level, its near end just beyond the arc's tail.
+        turned = a1 + 3.0 * turn if beside == "second" else a0 - 3.0 * turn
+        x, y = _along(vertex, turned, radius)
+        way = turned + (math.pi / 2 if beside == "second" else -math.pi / 2)
+        c, s = math.cos(way), math.sin(way)
+        reach = sizes.gap_mm + abs(c) * width / 2.0 + abs(s) * sizes.text_mm / 2.0
+        written = Text(text, (x + c * reach, y + s * reach - sizes.text_mm / 2.0), sizes.text_mm, "centre")
+        low, high = (a1, a1 + 3.0 * turn) if beside == "second" else (a0 - 3.0 * turn, a0)
+        if inside:
+            strokes.append(Stroke(Arc(vertex, radius, low, high - low), "dimension"))
+        else:
+            strokes[-1] = Stroke(Arc(vertex, radius, a0 - 3.0 * turn, sweep + 6.0 * turn), "dimension")
+    elif inside and sweep * radius >= width + 2.0:
         lie = readable(middle - math.pi / 2)
         outward = math.cos(lie + math.pi / 2 - middle) > 0
         distance = radius + sizes.gap_mm + (0.0 if outward else sizes.text_mm)

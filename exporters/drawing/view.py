@@ -81,6 +81,8 @@ class _Fixed:
     """Built as soon as the scale is known. The forms it may take, the wanted one first."""
 
     build: Callable[[Placing, DimSizes, Figures], Sequence[Item]]
+    late: bool = False
+    """Placed after the horizontal and vertical dimensions, whose extension lines it then keeps clear of."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,13 +187,19 @@ class View:
         """Dimension the vertical distance of two points, left or right of the view."""
         self._straight.append(_Straight(p, q, side, label))
 
-    def aligned(self, p: P, q: P, label: Label = PLAIN, *, offset_mm: float = 8.0) -> None:
-        """Dimension the true distance of two points; line offset_mm (paper) to the left of p to q, minus: right."""
+    def aligned(
+        self, p: P, q: P, label: Label = PLAIN, *, offset_mm: float = 8.0, late: bool = False
+    ) -> None:
+        """Dimension the true distance of two points; line offset_mm (paper) to the left of p to q, minus: right.
+
+        late: placed after horizontal and vertical dimensions, clear of their extension lines.
+        """
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
             a, b = place.point(p), place.point(q)
             way = math.atan2(b[1] - a[1], b[0] - a[0])
             value = math.dist(p, q)
+            room = max(math.dist(a, b) - text_width(label.text(figures, value), sizes.text_mm), 0.0) / 2.0
             return [
                 dims.linear(
                     "aligned dimension",
@@ -205,18 +213,16 @@ class View:
                     scale=place.scale,
                     sizes=sizes,
                     outside=outside,
+                    shift=shift,
                     kind="aligned",
                     boxed=label.basic,
                 )
-                for offset in (
-                    way_off * (offset_mm + math.copysign(k * sizes.step_mm, offset_mm))
-                    for way_off in (1.0, -1.0)
-                    for k in range(5)
-                )
+                for offset in (offset_mm + math.copysign(k * sizes.step_mm, offset_mm) for k in range(6))
+                for shift in ((0.0, 0.5 * room, -0.5 * room, 0.95 * room, -0.95 * room) if room > 1.0 else (0.0,))
                 for outside in _ENDS
             ]
 
-        self._fixed.append(_Fixed(build))
+        self._fixed.append(_Fixed(build, late))
 
     def _round(
         self,
@@ -269,12 +275,13 @@ class View:
 
     def angle(
         self, vertex: P, first: P, second: P, label: Label = PLAIN, *, radius_mm: float = 25.0,
-        reach_mm: float | None = None
+        reach_mm: float | None = None, late: bool = False
     ) -> None:
         """Dimension the angle from `first` counter-clockwise to `second`, below 180 degrees.
 
         radius_mm: of the arc on paper; others are tried when it is in the way. reach_mm: radius in the model instead,
-        for small angles that open wide only far out. Raises ValueError from 180 degrees on.
+        for small angles that open wide only far out. late: placed after horizontal and vertical dimensions. Raises
+        ValueError from 180 degrees on.
         """
         turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
         if turned <= 0.0:
@@ -287,7 +294,8 @@ class View:
             if reach_mm is None:
                 tried = [radius_mm * times for times in (1.0, 1.3, 0.75, 1.7, 2.2, 0.5, 3.0)]
             else:
-                tried = [reach_mm * place.scale * times for times in (1.0, 1.06, 1.12, 0.94, 0.86, 1.2, 0.75)]
+                reach = reach_mm * place.scale
+                tried = [reach * times for times in (1.0, 1.06, 1.12, 0.94, 0.86, 1.2, 0.75, 0.65, 0.55, 0.45, 1.35)]
             return [
                 dims.angular(
                     "angle",
@@ -299,11 +307,13 @@ class View:
                     text=label.text(figures, value, angle=True),
                     value=value,
                     sizes=sizes,
+                    beside=beside,
                 )
+                for beside in (None, "second", "first")
                 for radius in tried
             ]
 
-        self._fixed.append(_Fixed(build))
+        self._fixed.append(_Fixed(build, late))
 
     def ordinates(self, origin: P, points: Iterable[P], *, side: Side = "below") -> None:
         """Dimension points by their distance from `origin`: along x for above and below, along y for left and right."""
@@ -463,16 +473,16 @@ class View:
         """Add a direction arrow, such as "FWD", starting at `tail` or, when that is taken, near it."""
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
-            at, way = place.point(tail), math.radians(direction_deg)
-            tails = [at] + [
-                (at[0] + d * math.cos(math.radians(a)), at[1] + d * math.sin(math.radians(a)))
-                for d in (4.0, 8.0, 13.0, 20.0, 30.0)
-                for a in (90, 0, 180, 45, 135, -90, -45, -135)
+            (x, y), way = place.point(tail), math.radians(direction_deg)
+            c, s = math.cos(way), math.sin(way)
+            size, name = sizes.text_mm, f"arrow {text}"
+            return [
+                symbols.direction_arrow(name, self.name, (x + a * c - b * s, y + a * s + b * c), way, text, text_mm=size)
+                for a in (0.0, 6.0, 12.0, 20.0)
+                for b in (0.0, -5.0, 5.0, -10.0, 10.0, -16.0, 16.0, -24.0, 24.0)
             ]
-            name = f"arrow {text}"
-            return [symbols.direction_arrow(name, self.name, t, way, text, text_mm=sizes.text_mm) for t in tails]
 
-        self._fixed.append(_Fixed(build))
+        self._fixed.append(_Fixed(build, late=True))
 
     def text(self, at: P, text: str, *, height_mm: float | None = None) -> None:
         """Add free text with its left base at `at`. height_mm: on paper, None for the sheet's text height."""
@@ -503,7 +513,7 @@ class View:
                     forms.append(Item(f"label {text}", self.name, texts=(written,)))
             return forms
 
-        self._fixed.append(_Fixed(build))
+        self._fixed.append(_Fixed(build, late=True))
 
     # Layout
 
@@ -545,17 +555,13 @@ class View:
             occupied.add(item)
 
         for fixed in self._fixed:
-            best: tuple[tuple[int, int], Item] | None = None
-            for form in fixed.build(place, sizes, figures):
-                key = (len(occupied.against(form)), _crossed(form, occupied))
-                if best is None or key < best[0]:
-                    best = (key, form)
-                if key == (0, 0):
-                    break
-            if best is not None:
-                accept(best[1])
+            if not fixed.late:
+                accept(_best_form(fixed, place, sizes, figures, occupied))
         _place_straight(self, place, sizes, figures, core, occupied, accept)
         _place_ordinates(self, place, sizes, figures, core, occupied, accept)
+        for fixed in self._fixed:
+            if fixed.late:
+                accept(_best_form(fixed, place, sizes, figures, occupied))
         shading = [
             line
             for loops, spacing, angle in self._hatches
@@ -582,6 +588,20 @@ class View:
                 y -= 1.5 * sizes.text_mm
             accept(Item("title", self.name, texts=tuple(texts)))
         return items
+
+
+def _best_form(fixed: _Fixed, place: Placing, sizes: DimSizes, figures: Figures, occupied: Occupied) -> Item:
+    """The first form that is in nobody's way, else the one that is least so."""
+    best: tuple[tuple[int, int], Item] | None = None
+    for form in fixed.build(place, sizes, figures):
+        key = (len(occupied.against(form)), _crossed(form, occupied))
+        if best is None or key < best[0]:
+            best = (key, form)
+        if key == (0, 0):
+            break
+    if best is None:
+        raise ValueError("an item without forms to try")
+    return best[1]
 
 
 def _crossed(item: Item, occupied: Occupied) -> int:

@@ -44,7 +44,7 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
     sheet = Sheet(
         ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
                   mass=f"plate {ctx.mass_text(solid, strut.material)}"),
-        views=[_water_face(ctx, palm), _hull_face(palm), _section(palm)],
+        views=[_water_face(ctx, palm), _hull_face(palm), _section(palm, ctx.figures.length(FLAT_MM))],
         tables=[_hole_table(ctx, palm)],
         notes=_notes(ctx, palm), cautions=[cautions.DRILLING],
         sizes=parts.sizes(ctx), scales=parts.scales_for(long, 95.0, 420.0), projection=ctx.projection,
@@ -158,8 +158,6 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     else:
         view.note((box.xmax + 0.05 * long, 0.0), ["u: TRACE of the plane through", "the shaft = its projection"],
                   at_deg=50.0)
-    view.arrow((box.xmin + 0.3 * long, top + 0.055 * long), 0.0, "FWD")
-    view.arrow((box.xmin + 0.12 * long, top + 0.03 * long), 90.0, "STARBOARD")
     for hole in palm.holes:
         view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring)
     points = outline.polyline(0.005)
@@ -174,6 +172,8 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
         side = np.array((float(xs.min() + 0.85 * (xs.max() - xs.min())), top))
     view.datum(parts.point(aft), AFT, toward="left")
     view.datum(parts.point(side), SIDE, toward="above")
+    view.arrow((box.xmin + 0.45 * long, top + 0.055 * long), 0.0, "FWD")
+    view.arrow((box.xmin + 0.05 * long, top + 0.03 * long), 90.0, "STARBOARD")
     # Sizes: over all, the zero from both edges, the nearest edge, corners.
     view.horizontal((box.xmin, 0.0), (box.xmax, 0.0))
     view.horizontal((box.xmin, bottom), (0.0, 0.0))
@@ -248,7 +248,7 @@ def _hull_face(palm: Palm) -> View:
     view = View("hull face", "free", "HULL FACE: this side to hull", share=0.5)
     view.add_outline(palm.outline.vertices)
     _axes_lines(view, palm, 1.0, 0.05 * long)
-    view.arrow((box.xmin + 0.35 * long, box.ymax + 0.07 * long), 0.0, "FWD")
+    view.arrow((box.xmin + 0.5 * long, box.ymax + 0.07 * long), 0.0, "FWD")
     view.arrow((box.xmin + 0.08 * long, box.ymax + 0.05 * long), 90.0, "PORT")
     for hole in palm.holes:
         view.circle((hole.u_mm, hole.v_mm), palm.bolt.hole_mm)
@@ -265,7 +265,7 @@ def recess_mm(palm: Palm) -> float:
     return bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0
 
 
-def _section(palm: Palm) -> View:
+def _section(palm: Palm, flatness: str) -> View:
     """A hole cut square to the nearest edge; the water face is up, as it lies on the drill."""
     bolt, t = palm.bolt, palm.thickness_mm
     hole, edge = closest_hole(palm)
@@ -310,7 +310,7 @@ def _section(palm: Palm) -> View:
         view.horizontal((edge - bw, t), (edge, t - bh), side="above")
         view.vertical((edge, t - bh), (edge - bw, t), side="right")
     view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), ["WATER FACE"], at_deg=50.0)
-    view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", "0.5", at_deg=-60.0)
+    view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0)
     view.note((-left * 0.8 - r * 0.2, 0.0), ["HULL FACE"], at_deg=-130.0)
     return view
 
@@ -344,9 +344,8 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
     hand = strut.identity.hand
     jig, hull = f"{slug(palm.name)}-drill-jig-{hand}", f"{slug(palm.name)}-hull-template-{hand}"
-    axis = ("the trace of the plane through the shaft square to the bottom's run (what a plumb line and a string show)"
+    axis = ("the trace of the plane through the shaft (what a plumb line and a string show)"
             if palm.axes == "trace" else "the shaft's projection on the palm")
-    axis = axis.replace(" square to the bottom's run", "")
     notes = [
         f"u runs forward along {axis}, v to PORT; their zero is where the "
         f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. X is measured from "

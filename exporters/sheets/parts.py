@@ -19,10 +19,9 @@ METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
 
 
 def scales_for(extent_mm: float, least_mm: float, most_mm: float) -> tuple[float, ...]:
-    """Return the scales at which a model length is between least_mm and most_mm on paper, the next smaller after."""
-    fit = [s for s in SCALES if least_mm <= extent_mm * s <= most_mm]
-    under = [s for s in SCALES if extent_mm * s < least_mm]
-    return tuple(fit + under[:1]) if fit else tuple(under[:2])
+    """Return the scales at which a model length is between least_mm and most_mm on paper; the next smaller, when none."""
+    fit = tuple(s for s in SCALES if least_mm <= extent_mm * s <= most_mm)
+    return fit or tuple(s for s in SCALES if extent_mm * s < least_mm)[:1]
 
 
 def one_scale(extent_mm: float, most_mm: float) -> float:
