@@ -335,11 +335,14 @@ def direction_arrow(name: str, owner: str, tail: P, direction: float, text: str,
     length = 14.0
     tip = (tail[0] + length * math.cos(direction), tail[1] + length * math.sin(direction))
     middle = ((tail[0] + tip[0]) / 2.0, (tail[1] + tip[1]) / 2.0)
-    level = abs(math.sin(direction)) < 0.5
-    spot = (
-        (middle[0], middle[1] + 1.5) if level else (middle[0] + 2.0, middle[1] - text_mm / 2.0)
-    )
-    written = Text(text, spot, text_mm, "centre" if level else "left")
+    c, s = math.cos(direction), math.sin(direction)
+    if abs(s) < 0.05:
+        written = Text(text, (middle[0], middle[1] + 1.5), text_mm, "centre")
+    elif abs(c) < 0.05:
+        written = Text(text, (middle[0] + 2.0, middle[1] - text_mm / 2.0), text_mm)
+    else:  # behind the tail, clear of the sloping line
+        reach = 1.2 + min(text_width(text, text_mm) / 2.0 / abs(c), text_mm / 2.0 / abs(s))
+        written = Text(text, (tail[0] - reach * c, tail[1] - reach * s - text_mm / 2.0), text_mm, "centre")
     return Item(name, owner, (Stroke(Line(tail, tip), "visible"),), (written,), (arrow(tip, direction, 5.0),))
 
 
