@@ -77,11 +77,15 @@ def _frame(text: Text, pad: float) -> Stroke:
 
 
 def readable(direction: float) -> float:
-    """Return the direction (radians) or its opposite so that text along it reads from below or from the right."""
+    """Return the direction (radians) or its opposite so that text along it reads from below or from the right.
+
+    Lines a little beyond upright still read from the right, as upright ones do.
+    """
     turn = math.remainder(direction, TAU)
-    if turn > math.pi / 2 + 1e-9:
+    beyond = math.radians(15.0)
+    if turn > math.pi / 2 + beyond:
         return turn - math.pi
-    if turn <= -math.pi / 2 + 1e-9:
+    if turn <= beyond - math.pi / 2:
         return turn + math.pi
     return turn
 

@@ -200,6 +200,9 @@ class View:
             way = math.atan2(b[1] - a[1], b[0] - a[0])
             value = math.dist(p, q)
             room = max(math.dist(a, b) - text_width(label.text(figures, value), sizes.text_mm), 0.0) / 2.0
+            steps = [math.copysign(k * sizes.step_mm, offset_mm) for k in range(6)]
+            # The other side only when nothing else helps.
+            offsets = [offset_mm + k for k in steps] + [-offset_mm - k for k in steps[:4]]
             return [
                 dims.linear(
                     "aligned dimension",
@@ -217,7 +220,7 @@ class View:
                     kind="aligned",
                     boxed=label.basic,
                 )
-                for offset in (offset_mm + math.copysign(k * sizes.step_mm, offset_mm) for k in range(6))
+                for offset in offsets
                 for shift in ((0.0, 0.5 * room, -0.5 * room, 0.95 * room, -0.95 * room) if room > 1.0 else (0.0,))
                 for outside in _ENDS
             ]
@@ -493,11 +496,15 @@ class View:
 
         self._fixed.append(_Fixed(build))
 
-    def label(self, point: P, text: str, *, ring_mm: float = 0.0, height_mm: float | None = None) -> None:
+    def label(
+        self, point: P, text: str, *, ring_mm: float = 0.0, height_mm: float | None = None,
+        at_deg: float | None = None
+    ) -> None:
         """Add a short text beside `point`, where it is clear. ring_mm: radius (model) it must stay outside of.
 
-        height_mm: on paper, None for the sheet's text height.
+        height_mm: on paper, None for the sheet's text height. at_deg: side tried first.
         """
+        sides = _LABEL_DEG if at_deg is None else (at_deg, *_LABEL_DEG)
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
             height = height_mm or sizes.text_mm
@@ -505,7 +512,7 @@ class View:
             x, y = place.point(point)
             forms = []
             for off in (1.2, 2.5, 4.5, 7.0, 10.0):
-                for degrees in _LABEL_DEG:
+                for degrees in sides:
                     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
                     reach = ring_mm * place.scale + off + min(
                         half / max(abs(c), 1e-9), height / 2.0 / max(abs(s), 1e-9))

@@ -1,0 +1,338 @@
+"""The arm sheet: one arm square to its own plane, seen from aft, its sections, true lengths and bevel at the palm."""
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.shapes import Line, P
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.view import View
+from strutwright.exporters.outdir import slug
+from strutwright.exporters.sheets import parts
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models import cautions, frames
+from strutwright.models import development as dev
+from strutwright.models.build.arm import edge_radius_at
+from strutwright.models.frames import Axes, Vector
+from strutwright.models.outline import Floats
+from strutwright.models.sections import Section, outline
+from strutwright.models.spec import Arm, Palm, Strut
+
+STATIONS = (0, 25, 50, 75, 100)
+"""Per cent of the way from the barrel's outside to the hull face, along the arm axis."""
+APART_MM = 0.05   # curves nearer than this are drawn as one
+
+
+class _Arm:
+    """The arm with its two cuts, and the directions it is looked at from: u forward, w along it, v to port."""
+
+    def __init__(self, strut: Strut, arm: Arm) -> None:
+        self.strut, self.arm = strut, arm
+        self.palm: Palm = strut.palms[arm.palm_index]
+        self.side = dev.arm_side(strut, arm)
+        self.axes: Axes = self.side.axes
+        self.w: Vector = np.cross(self.axes.u, self.axes.v)
+        self.ends = frames.arm_ends_mm(arm, strut.barrel, self.palm.plane)
+        self.low, self.high = dev.meet_barrel(strut.barrel, self.side), dev.meet_palm(self.palm, self.side)
+        self.hull = frames.palm_axes(self.palm)
+        self.level = float(self.axes.n @ self.w)
+        """Height in the view per mm along the axis."""
+        self.water = self.ends[1] - self.palm.thickness_mm / float(self.axes.n @ self.hull.n)
+
+    def from_side(self, points: Vector) -> Floats:
+        """Places (n, 2) as seen from starboard, square to the arm's mid-plane."""
+        return parts.flat(points, self.axes.u, self.w, self.axes.origin)
+
+    def from_aft(self, points: Vector) -> Floats:
+        """Places (n, 2) as seen along the chord from aft; port is to the left."""
+        return parts.flat(points, -self.axes.v, self.w, self.axes.origin)
+
+    def on_axis(self, along_mm: float) -> P:
+        """Place of a point of the axis in the view from starboard."""
+        return parts.point(self.from_side(self.axes.origin + along_mm * self.axes.n)[0])
+
+
+def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
+    """Return the sheet of the strut's first or second arm (index 0 or 1); None when it has no such arm."""
+    strut = ctx.strut
+    if index >= len(strut.arms):
+        return None
+    arm = strut.arms[index]
+    it = _Arm(strut, arm)
+    front, end = _side_view(it), _end_view(it)
+    views = [front, end, _sections(it)]
+    high = front.extent().height
+    name = arm.name if "arm" in arm.name else f"{arm.name} arm"
+    built = ctx.built.parts if ctx.built is not None else ()
+    mass = next((ctx.mass_text(p.volume_mm3, p.material) for p in built if p.kind == "arm" and p.name == name), "")
+    return Sheet(
+        ctx.title(f"{name.capitalize()}", "Part drawing", sheet_number=sheet_number, sheets=sheets,
+                  face="STARBOARD SIDE", mass=mass),
+        views=views, tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
+        notes=_notes(ctx, it), cautions=[cautions.GRINDING],
+        sizes=parts.sizes(ctx), scales=parts.scales_for(high, 100.0, 320.0), projection=ctx.projection,
+        figures=ctx.figures, banner=parts.banner(strut, arm.name))
+
+
+# --- views ------------------------------------------------------------------------------------------------------------
+
+
+def _curve(view: View, seen: Floats, hidden: Floats) -> None:
+    """A cut round the arm: the half toward the eye, and the other where it lies elsewhere."""
+    view.add([parts.poly(seen)])
+    other = hidden[::-1]
+    by = np.interp(other[:, 0], np.sort(seen[:, 0]), seen[np.argsort(seen[:, 0], kind="stable"), 1])
+    if float(np.abs(by - other[:, 1]).max()) > APART_MM:
+        view.add([parts.poly(other)], "hidden")
+
+
+def _barrel(view: View, it: _Arm, place: str) -> None:
+    """The barrel in phantom lines, its round ends and the lines that bound it, and the shaft line."""
+    barrel = it.strut.barrel
+    seen = it.from_side if place == "side" else it.from_aft
+    toward = -it.axes.v if place == "side" else -it.axes.u
+    half = barrel.length_mm / 2
+    x = np.unique(np.concatenate([np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
+                                  np.linspace(half - barrel.forward_end.length_mm, half, 13)]))
+    radius = dev.outside_radius_mm(barrel, x)
+    ahead = np.array([1.0, 0.0, 0.0])
+    across = np.cross(ahead, toward)
+    length = float(np.linalg.norm(across))
+    if length > 0.2:   # seen from the side: lines along it
+        across = across / length
+        for sign in (1.0, -1.0):
+            rows = x[:, None] * ahead + sign * radius[:, None] * across
+            view.add([parts.poly(seen(rows))], "phantom")
+    t = np.linspace(0.0, math.tau, 73)
+    y, z = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, 1.0])
+    for at, r in ((-half, radius[0]), (half, radius[-1])):
+        ring = at * ahead + r * (np.cos(t)[:, None] * y + np.sin(t)[:, None] * z)
+        if length > 0.2 or at < 0:
+            view.add([parts.poly(seen(ring), closed=True)], "phantom")
+    if length <= 0.2:
+        full = barrel.outside_mm / 2
+        ring = full * (np.cos(t)[:, None] * y + np.sin(t)[:, None] * z)
+        view.add([parts.poly(seen(ring), closed=True)], "phantom")
+    else:
+        a, b = seen(np.array([[-half, 0.0, 0.0], [half, 0.0, 0.0]]))
+        view.centre_line(parts.point(a), parts.point(b))
+
+
+def _palm_lines(view: View, it: _Arm, place: str) -> tuple[Floats, Floats]:
+    """The palm cut by the plane of the view through the arm axis, in phantom lines.
+
+    Returns the ends of its water-face line: left and right (2,).
+    """
+    across = it.axes.v if place == "side" else it.axes.u
+    seen = it.from_side if place == "side" else it.from_aft
+    way = frames.unit(np.cross(across, it.hull.n))
+    hull, water = (it.axes.origin + along * it.axes.n for along in (it.ends[1], it.water))
+    (a, b), (c, d) = _reach(it, hull, way), _reach(it, water, way)
+    corners = np.array([hull + a * way, hull + b * way, water + d * way, water + c * way])
+    flat = seen(corners)
+    view.add([parts.poly(flat, closed=True)], "phantom")
+    left, right = (flat[3], flat[2]) if flat[3][0] < flat[2][0] else (flat[2], flat[3])
+    return left, right
+
+
+def _reach(it: _Arm, origin: Vector, way: Vector) -> tuple[float, float]:
+    """How far a line in the palm's plane runs both ways from a point of the axis to the palm's rim, mm."""
+    at = it.hull.from_strut(origin)[0, :2]
+    direction = np.array([float(way @ it.hull.u), float(way @ it.hull.v)])
+    rim = it.palm.outline.polyline(0.05)
+    # Of each piece of the rim: where it crosses the line, as a share of the piece and a distance along the line.
+    p, step = rim - at, np.roll(rim, -1, axis=0) - rim
+    cross = step[:, 0] * direction[1] - step[:, 1] * direction[0]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = -(p[:, 0] * direction[1] - p[:, 1] * direction[0]) / cross
+        along = (p + share[:, None] * step) @ direction
+    found = along[(np.abs(cross) > 1e-12) & (share >= 0.0) & (share <= 1.0)]
+    if len(found) < 2:   # the arm lands beside its palm, which the checks tell
+        return -it.arm.chord_palm_mm, it.arm.chord_palm_mm
+    return float(found.min()), float(found.max())
+
+
+def _side_view(it: _Arm) -> View:
+    arm, lead = it.arm, it.side.leading
+    view = View("arm side", "front", "SEEN FROM STARBOARD, SQUARE TO THE ARM'S PLANE")
+    low, high = it.from_side(it.low.points), it.from_side(it.high.points)
+    _curve(view, low[: lead + 1], low[lead:])
+    _curve(view, high[: lead + 1], high[lead:])
+    for k in (0, lead):
+        view.add([Line(parts.point(low[k]), parts.point(high[k]))])
+    for first, last in it.side.pieces if arm.shape == "flat" else ():
+        for k in (first, last):
+            if 0 < k < lead and last > first and abs(low[k][0] - low[0][0]) > 0.5 and abs(low[k][0] - low[lead][0]) > 0.5:
+                view.add([Line(parts.point(low[k]), parts.point(high[k]))], "smooth")
+    _barrel(view, it, "side")
+    left, right = _palm_lines(view, it, "side")
+    view.centre_line((0.0, 0.0), it.on_axis(it.ends[1]))
+    # Heights square to the chord, on the axis.
+    top = it.on_axis(it.ends[1])
+    view.vertical((0.0, 0.0), it.on_axis(it.ends[0]), side="left")
+    view.vertical((0.0, 0.0), it.on_axis(it.water), side="left")
+    view.vertical((0.0, 0.0), top, side="left")
+    marks = []
+    for part in STATIONS[1:-1]:
+        along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
+        x, y = it.on_axis(along)
+        half = frames.arm_size_at(arm, it.ends, along)[0] / 2
+        view.centre_line((x - half, y), (x + half, y))
+        marks.append(((x, y), f"{part} %"))
+    for place, text in marks:
+        view.label(place, text, height_mm=2.5)
+    # True lengths of the two edges: they lie in the mid-plane.
+    view.aligned(parts.point(low[lead]), parts.point(high[lead]), offset_mm=-9.0)
+    view.aligned(parts.point(low[0]), parts.point(high[0]), offset_mm=9.0)
+    at = np.array(it.on_axis(it.water))
+    _angle(view, parts.point(at), parts.point(right), (0.0, 0.0))
+    lean = math.degrees(math.atan2(top[0], top[1]))
+    if abs(lean) > 0.05:
+        _angle(view, (0.0, 0.0), top, (it.arm.chord_barrel_mm, 0.0), radius_mm=45.0)
+    view.arrow((right[0], top[1] + 0.06 * top[1]), 0.0, "FWD")
+    view.note(parts.point((left + right) / 2 + (left - right) * 0.42), ["WATER FACE of the palm"], at_deg=-140.0)
+    view.note(parts.point(low[lead] + 0.3 * (high[lead] - low[lead])), ["LEADING EDGE"], at_deg=-30.0)
+    return view
+
+
+def _angle(view: View, vertex: P, first: P, second: P, radius_mm: float = 22.0) -> None:
+    """The angle between two directions, whichever way round is below 180 degrees; nothing when they are one line."""
+    turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
+    scale = math.dist(vertex, first) * math.dist(vertex, second)
+    if abs(turned) < 1e-4 * scale:
+        return
+    a, b = (first, second) if turned > 0 else (second, first)
+    view.angle(vertex, a, b, radius_mm=radius_mm)
+
+
+def _end_view(it: _Arm) -> View:
+    lead = it.side.leading
+    view = View("arm end", "seen from left", "SEEN FROM AFT")
+    low, high = it.from_aft(it.low.points), it.from_aft(it.high.points)
+    # The half toward the eye: from the thickest place of either side to the trailing edge.
+    star = int(np.argmax(low[: lead + 1, 0]))
+    port = lead + int(np.argmin(low[lead:, 0]))
+    around = np.concatenate([np.arange(port, len(low)), np.arange(0, star + 1)])
+    ahead = np.arange(star, port + 1)
+    for ring in (low, high):
+        _curve(view, ring[around], ring[ahead])
+    for k in (star, port):
+        view.add([Line(parts.point(low[k]), parts.point(high[k]))])
+    _barrel(view, it, "aft")
+    left, right = _palm_lines(view, it, "aft")
+    top = parts.point(it.from_aft(it.axes.origin + it.ends[1] * it.axes.n)[0])
+    view.centre_line((0.0, 0.0), top)
+    r = it.strut.barrel.outside_mm / 2
+    view.centre_mark((0.0, 0.0), 2 * r)
+    at = parts.point(it.from_aft(it.axes.origin + it.water * it.axes.n)[0])
+    _angle(view, at, parts.point(right), (0.0, 0.0))
+    _angle(view, at, parts.point(left), (0.0, 0.0), 17.0)
+    view.label((left[0], left[1]), "PORT", height_mm=2.5)
+    view.label((right[0], right[1]), "STARBOARD", height_mm=2.5)
+    return view
+
+
+def _sections(it: _Arm) -> View:
+    """The sections, each on the level of its station; forward to the right, port side up."""
+    arm = it.arm
+    view = View("arm sections", "right", "SECTIONS, SEEN FROM THE PALM")
+    shown = []
+    for part in STATIONS:
+        along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
+        chord, thickness = frames.arm_size_at(arm, it.ends, along)
+        radius = edge_radius_at(arm, thickness) if arm.shape == "flat" else None
+        shape = outline(Section(arm.shape, chord, thickness, radius)).translate(0.0, along * it.level)
+        view.add_outline(shape.vertices)
+        view.hatch([shape.polyline(0.05)], spacing_mm=2.0)
+        shown.append((part, along * it.level, chord, thickness))
+    for part, y, chord, thickness in shown:
+        view.centre_line((-chord / 2, y), (chord / 2, y))
+        view.centre_line((0.0, y - thickness / 2), (0.0, y + thickness / 2))
+        view.label((chord / 2 + 0.04 * chord, y), f"{part} %", at_deg=0.0)
+    (_, y0, c0, t0), (_, y1, c1, t1) = shown[0], shown[-1]
+    view.horizontal((-c0 / 2, y0), (c0 / 2, y0), side="below")
+    view.horizontal((-c1 / 2, y1), (c1 / 2, y1), side="above")
+    view.vertical((0.0, y0 - t0 / 2), (0.0, y0 + t0 / 2), side="left")
+    view.vertical((0.0, y1 - t1 / 2), (0.0, y1 + t1 / 2), side="left")
+    return view
+
+
+# --- tables and notes -------------------------------------------------------------------------------------------------
+
+
+def _section_table(ctx: SheetContext, it: _Arm) -> Table:
+    f, arm = ctx.figures, it.arm
+    per = 1.0 if f.unit == "mm" else 25.4
+    rows = []
+    for part in STATIONS:
+        along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
+        chord, thickness = frames.arm_size_at(arm, it.ends, along)
+        radius = edge_radius_at(arm, thickness) if arm.shape == "flat" else None
+        made = Section(arm.shape, chord, thickness, radius).properties()
+        figures = (float(made.area_mm2) / per**2, float(made.sxx_mm3) / per**3)
+        areas = tuple(f"{v:.0f}" if f.unit == "mm" else f"{v:.3f}" for v in figures)
+        edge = f.length(radius) if radius is not None else "-"
+        rows.append((f"{part} %", f.length(along), f.length(chord), f.length(thickness), edge, *areas))
+    unit = "mm" if f.unit == "mm" else "in"
+    return Table("sections", f"SECTIONS: {arm.shape.replace('_', ' ').upper()}, {unit}",
+                 ("station", "from shaft line", "chord", "thickness", "edge radius", f"area {unit}²",
+                  f"modulus {unit}³"), tuple(rows))
+
+
+def _length_table(ctx: SheetContext, it: _Arm) -> Table:
+    f = ctx.figures
+    made = dev.arm_lengths(it.strut, it.arm)
+    lead = it.side.leading
+    edge = [float(np.linalg.norm(it.high.points[k] - it.low.points[k])) for k in (lead, 0)]
+    rows = [("long point (longest line along the side)", made.longest_mm),
+            ("short point (shortest line along the side)", made.shortest_mm),
+            ("leading edge", edge[0]), ("trailing edge", edge[1]),
+            ("on the axis, barrel to water face", made.axis_mm),
+            ("on the axis, barrel to hull face", made.to_hull_face_mm),
+            ("over all, square to the sections", made.over_all_mm)]
+    if it.strut.construction == "welded":
+        blank = dev.blank_mm(it.strut, it.side, lambda side: dev.meet_palm(it.palm, side))
+        rows += [("blank, length", blank[0]), ("blank, width", blank[1])]
+    return Table("lengths", f"TRUE LENGTHS, {'mm' if f.unit == 'mm' else 'inch'}", ("what", "length"),
+                 tuple((name, f.length(v)) for name, v in rows), left=frozenset({0}))
+
+
+def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
+    f = ctx.figures
+    rows = tuple((str(b.number), b.where, f.length(b.girth_mm), parts.degrees(b.angle_deg), b.kind, f.length(b.long_mm))
+                 for b in dev.bevel_table(it.strut, it.arm))
+    return Table("bevel", f"BEVEL AT THE PALM, {'mm' if f.unit == 'mm' else 'inch'}",
+                 ("tick", "where", "along the cut", "angle", "kind", "length"), rows, left=frozenset({1}), row_mm=4.2)
+
+
+def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
+    strut, arm, f = ctx.strut, it.arm, ctx.figures
+    hand, name = strut.identity.hand, slug(arm.name)
+    saddle = float(np.ptp(it.low.along_mm))
+    notes = [
+        f"Arm axis: clock {parts.degrees(arm.clock_deg)} (0 toward the hull, positive toward port), rake "
+        f"{parts.degrees(arm.rake_deg)} (palm end aft), from station {f.length(arm.station_mm)} from the barrel's aft "
+        f"face. Chord along the {'shaft' if arm.aligned_with == 'shaft' else 'trace of the hull'}, toe "
+        f"{parts.degrees(arm.toe_deg)} (leading edge to port).",
+        f"Sections lie in planes that hold the chord; 0 % at the barrel's outside, 100 % at the hull face, straight lines "
+        f"between. Modulus: about the chord. The saddle is {f.length(saddle)} deep along the axis.",
+        "Bevel: from the water face to the arm's side, through the water, where the "
+        f"{'weld' if strut.construction == 'welded' else 'fillet'} lies; 90 is square. Ticks are sixteenths of the girth "
+        "from the trailing edge by the starboard side; 8 is the leading edge.",
+    ]
+    files = [f"{name}-barrel-end-wrap-{hand} (saddle)", f"{name}-palm-end-wrap-{hand} (trim and bevel)",
+             f"{name}-on-barrel-wrap-{hand}", f"{name}-profile-{hand}", f"{name}-section-templates-{hand}"]
+    notes.append("True-size files: " + ", ".join(files) + ".")
+    if strut.construction == "welded":
+        how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
+        notes.append(f"Cut outside the line and grind to it; no gap for the weld is taken off; edge preparation: {how}. "
+                     "Drawn before the preparation.")
+    else:
+        notes.append(f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
+                     f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top.")
+    if len(strut.arms) > 1:
+        notes.append("Where the two arms meet at the barrel, the second is fitted to the first.")
+    notes.append(parts.other_hand(strut))
+    return notes
