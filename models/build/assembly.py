@@ -434,10 +434,10 @@ def _bevelled(job: _Job, a: Arm, trimmed: Solid) -> tuple[Solid, list[Bead]]:
 
     def make() -> tuple[list[welds.Wedge], Solid]:
         made = welds.wedges(a, strut.barrel, strut.palms[a.palm_index], strut.weld)
-        for end in ("barrel", "palm"):
-            fills = [s for w in made if w.end == end and w.solid is not None
-                     for s in kernel.solids(kernel.common(trimmed, w.solid)) if s.Volume() > 1.0]
-            grooves.extend((a, f"weld {arm_name(a)} to {end}, groove {k + 1}", s) for k, s in enumerate(fills))
+        for w in made:
+            if w.solid is not None:
+                fill = _piece(kernel.common(trimmed, w.solid))
+                grooves.append((a, f"weld {arm_name(a)} to {w.end}, {w.side} groove", fill))
         return made, _trimmed(trimmed, [w.solid for w in made if w.solid is not None])
     done = job.stage(f"the bevels of the {arm_name(a)}", "welds.prep", make, "bevel_not_made",
                      "set welds.prep to none, or reduce welds.root_face")
@@ -446,8 +446,8 @@ def _bevelled(job: _Job, a: Arm, trimmed: Solid) -> tuple[Solid, list[Bead]]:
     made, final = done
     for w in made:
         if w.solid is None:
-            job.warn("bevel_left_out", f"one flank of the {arm_name(a)} stands at {w.flank_deg:.0f} degrees to the "
-                     f"{w.end}; no bevel is cut there", "agree the preparation of that side with the welder",
+            job.warn("bevel_left_out", f"the {w.side} flank of the {arm_name(a)} stands at "
+                     f"{w.flank_deg:.0f} degrees to the {w.end}; no bevel is cut there", "agree the preparation of that side with the welder",
                      "welds.prep_angle")
     return final, grooves
 

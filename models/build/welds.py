@@ -49,6 +49,7 @@ class Wedge:
     """What is ground off one flank at one end of an arm. solid is None where the flank stands open enough as it is."""
 
     end: Literal["barrel", "palm"]
+    side: Literal["port", "starboard"]
     flank_deg: float
     solid: Solid | None
 
@@ -84,12 +85,13 @@ def _wedge(end: Literal["barrel", "palm"], origin: Vector, outward: Vector, side
     away = -axes.n if float(axes.n @ outward) > 0 else axes.n
     flank_deg = math.degrees(math.acos(float(np.clip(flank @ away, -1, 1))))
     open_deg = 90 - weld.prep_angle_deg
+    name: Literal["port", "starboard"] = "port" if side > 0 else "starboard"
     if flank_deg - open_deg < LEAST_CUT_DEG:
-        return Wedge(end, flank_deg, None)
+        return Wedge(end, name, flank_deg, None)
     reach = 2 * max(arm.thickness_palm_mm, arm.thickness_barrel_mm)
     chord = 2 * max(arm.chord_palm_mm, arm.chord_barrel_mm)
     rise = reach * math.tan(math.radians(open_deg))
     profile = Outline(np.array(((0.0, 0.0, 0.0), (0.0, -reach, 0.0), (reach, -reach, 0.0), (reach, rise, 0.0))))
     start = origin + weld.root_face_mm / 2 * flank - chord * along
     frame = Axes(start, flank, -outward, np.cross(flank, -outward))
-    return Wedge(end, flank_deg, kernel.prism(kernel.outline_wire(profile, frame), 2 * chord * along))
+    return Wedge(end, name, flank_deg, kernel.prism(kernel.outline_wire(profile, frame), 2 * chord * along))

@@ -1,0 +1,202 @@
+"""Every shape and option builds sound bodies, and what cannot be built comes back as a finding that names the cause."""
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from dataclasses import replace
+from itertools import combinations
+
+import numpy as np
+import pytest
+from support import example_strut
+
+from strutwright.models.build import Built, build, kernel
+from strutwright.models.finding import Verdict
+from strutwright.models.outline import rectangle
+from strutwright.models.resolve import resolve
+from strutwright.models.spec import BarrelEnd, BoreStep, PalmPlane, Skeg, Strut, WaterSlots
+from strutwright.params.loader import load, shipped
+
+GOOD_SETS = sorted(name for name in shipped() if not name.startswith("failing"))
+
+
+def assert_sound(built: Built) -> None:
+    assert [f.what for f in built.findings if f.verdict is Verdict.FAIL] == []
+    for p in built.parts:
+        assert kernel.is_sound(p.shape), p.name
+        assert len(p.shape.Solids()) == 1
+        assert p.volume_mm3 > 0
+    assert len({p.name for p in built.parts}) == len(built.parts)
+
+
+def cast(**changes: object) -> Strut:
+    s = example_strut("single")
+    arm = replace(s.arms[0], chord_barrel_mm=90.0, barrel_root_mm=6.0)
+    return replace(s, arms=(arm,), **changes)   # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("name", GOOD_SETS)
+def test_shipped_sets_build(name: str) -> None:
+    assert_sound(build(resolve(load(shipped()[name])).strut))
+
+
+@pytest.mark.parametrize(("shape", "grow", "construction"), [
+    ("flat", 1.2, "cast"), ("ellipse", 1.2, "cast"), ("two_arcs", 1.0, "cast"), ("two_arcs", 1.2, "cast"),
+    ("foil", 1.0, "cast"), ("foil", 1.2, "cast"), ("flat", 1.0, "welded"), ("ellipse", 1.0, "welded"),
+    ("two_arcs", 1.2, "welded"), ("foil", 1.2, "welded")])
+def test_every_section(shape: str, grow: float, construction: str) -> None:
+    s = cast(construction=construction)
+    arm = replace(s.arms[0], shape=shape, edge_radius_mm=6.0 if shape == "flat" else 0.0,
+                  chord_palm_mm=90.0 * grow, thickness_palm_mm=20.0 * grow)
+    assert_sound(build(replace(s, arms=(arm,))))
+
+
+@pytest.mark.parametrize("shape", ["straight", "tapered", "rounded"])
+def test_every_barrel_end_with_steps_slots_and_flats(shape: str) -> None:
+    s = cast()
+    end = BarrelEnd(shape, 15.0, 72.0)   # type: ignore[arg-type]
+    barrel = replace(s.barrel, length_mm=220.0, aft_end=end, forward_end=end,
+                     steps=(BoreStep("counterbore", 0.0, 8.0, 58.0), BoreStep("shoulder", 190.0, 220.0, 50.0)),
+                     slots=WaterSlots(4, 6.0, 14.0, 196.0, 45.0))
+    screws = tuple(replace(c, flat_diameter_mm=12.0) for c in s.set_screws)
+    arm = replace(s.arms[0], station_mm=110.0)
+    assert_sound(build(replace(s, barrel=barrel, set_screws=screws, arms=(arm,))))
+
+
+@pytest.mark.parametrize("kind", ["countersunk", "counterbored", "plain"])
+def test_every_head_on_a_bevelled_palm(kind: str) -> None:
+    s = cast()
+    palm = replace(s.palms[0], bolt=replace(s.palms[0].bolt, kind=kind), bevel_width_mm=6.0, bevel_height_mm=8.0)
+    assert_sound(build(replace(s, palms=(palm,))))
+
+
+@pytest.mark.parametrize(("kind", "edge", "heel", "construction"), [
+    ("plate", "round", True, "cast"), ("plate", "square", False, "cast"), ("foil", "round", True, "cast"),
+    ("plate", "round", True, "welded"), ("plate", "square", False, "welded"), ("foil", "round", True, "welded")])
+def test_every_skeg(kind: str, edge: str, heel: bool, construction: str) -> None:
+    s = example_strut("single", skeg=True)
+    assert s.skeg is not None
+    skeg = replace(s.skeg, kind=kind, leading_edge=edge, root_aft_station_mm=45.0,
+                   root_forward_station_mm=160.0, thickness_tip_mm=14.0, heel=s.skeg.heel if heel else None)
+    built = build(cast(skeg=skeg, construction=construction))
+    assert_sound(built)
+    assert ("heel bush" in [p.name for p in built.parts]) is heel
+
+
+def test_cast_is_one_body_and_parts_have_plain_names(built_single: Built, built_vee: Built) -> None:
+    assert [p.name for p in built_single.parts] == ["strut", "bearing shell", "bearing rubber"]
+    assert built_single.name == "Demo strut, port"
+    names = [p.name for p in built_vee.parts]
+    for wanted in ("barrel", "port arm", "starboard arm", "port palm", "starboard palm", "skeg", "foot", "heel boss",
+                   "heel bush", "bearing shell", "bearing rubber"):
+        assert wanted in names
+    assert built_vee.name == "Demo strut"
+    with pytest.raises(KeyError, match="there are barrel"):
+        built_vee.part("rudder")
+
+
+def test_parts_of_a_welded_strut_do_not_overlap(built_vee: Built) -> None:
+    metal = [p for p in built_vee.parts if p.kind in ("barrel", "arm", "palm", "skeg", "foot", "heel boss")]
+    for a, b in combinations(metal, 2):
+        assert kernel.common(a.shape, b.shape).Volume() < 1e-3, (a.name, b.name)
+
+
+def test_beads_can_be_left_out_and_bevels_take_metal() -> None:
+    s = example_strut("vee")
+    plain = build(replace(s, weld=replace(s.weld, beads=False, prep="none")))
+    bevelled = build(replace(s, weld=replace(s.weld, beads=False)))
+    assert not [p for p in plain.parts if p.kind == "weld"]
+    assert bevelled.part("port arm").volume_mm3 < plain.part("port arm").volume_mm3 - 1000
+    assert_sound(bevelled)
+
+
+def test_common_palm() -> None:
+    s = example_strut("vee")
+    plane = PalmPlane(320.0, 9.0, 0.0)
+    palm = replace(s.palms[0], name="palm", plane=plane, zero_mm=(0.0, 0.0, 320.0), outline=rectangle(280, 520, 30),
+                   holes=())
+    arms = tuple(replace(a, palm_index=0) for a in s.arms)
+    assert_sound(build(replace(s, palms=(palm,), arms=arms, construction="cast")))
+    assert_sound(build(replace(s, palms=(palm,), arms=arms)))
+
+
+# --- what cannot be built -------------------------------------------------------------------------------------------
+
+def the_failure(built: Built, code: str) -> str:
+    found = [f for f in built.findings if f.code == code]
+    assert found, [f.code for f in built.findings]
+    assert found[0].fails
+    assert found[0].advice
+    return found[0].parameter
+
+
+def test_a_fillet_too_large_is_reduced_and_says_what_would_do() -> None:
+    s = cast()
+    built = build(replace(s, arms=(replace(s.arms[0], palm_root_mm=60.0),)))
+    assert the_failure(built, "fillet_reduced") == "arms.root_fillet.palm"
+    (finding,) = (f for f in built.findings if f.code == "fillet_reduced")
+    assert finding.demanded == 60.0
+    assert 5 < finding.actual < 60
+    assert f"{np.floor(finding.actual * 10) / 10:.4g} mm" in finding.advice
+    # The radius it offers works.
+    offered = np.floor(finding.actual * 10) / 10
+    assert_sound(build(replace(s, arms=(replace(s.arms[0], palm_root_mm=offered),))))
+
+
+def test_an_arm_past_the_barrel() -> None:
+    s = cast()
+    built = build(replace(s, arms=(replace(s.arms[0], station_mm=190.0),)))
+    assert the_failure(built, "arm_overhangs_barrel") == "arms.section.chord"
+    built = build(replace(s, arms=(replace(s.arms[0], station_mm=600.0),)))
+    assert the_failure(built, "arm_misses_barrel") == "arms.position"
+
+
+def test_a_palm_beside_the_arm() -> None:
+    s = cast()
+    palm = replace(s.palms[0], outline=s.palms[0].outline.translate(900.0, 0.0))
+    assert the_failure(build(replace(s, palms=(palm,))), "palm_misses_arm") == "palm.outline"
+
+
+def test_a_bevel_higher_than_the_palm() -> None:
+    s = cast()
+    palm = replace(s.palms[0], bevel_width_mm=5.0, bevel_height_mm=30.0)
+    assert the_failure(build(replace(s, palms=(palm,))), "kernel_failed") == "palm.bevel.width"
+
+
+def test_slots_that_cut_the_barrel_in_two() -> None:
+    s = cast()
+    barrel = replace(s.barrel, slots=WaterSlots(8, 40.0, 45.0, 150.0, 0.0))
+    assert the_failure(build(replace(s, barrel=barrel)), "cut_in_pieces") == "barrel.slots"
+
+
+def test_a_root_face_as_thick_as_the_arm() -> None:
+    s = example_strut("vee")
+    built = build(replace(s, weld=replace(s.weld, root_face_mm=25.0, beads=False)))
+    assert the_failure(built, "bevel_not_made") == "welds.prep"
+
+
+def test_a_skeg_past_the_barrel() -> None:
+    skeg = Skeg("plate", 25.0, 400.0, 200.0, 90.0, 30.0, 16.0, 16.0, "round", 0.0)
+    assert the_failure(build(cast(skeg=skeg)), "skeg_overhangs_barrel") == "skeg.root_forward"
+
+
+# --- the same everywhere --------------------------------------------------------------------------------------------
+
+PRINT = """
+from support import example_strut
+from strutwright.models.build import build
+for p in build(example_strut("single", skeg=True)).parts:
+    for f in p.shape.Faces():
+        c = f.Center()
+        print(p.name, f.geomType(), repr(f.Area()), repr(c.x), repr(c.y), repr(c.z))
+"""
+
+
+def test_faces_come_in_the_same_order_in_every_process() -> None:
+    tests = os.path.dirname(os.path.dirname(os.path.abspath(__file__)))
+    printed = [subprocess.run([sys.executable, "-c", PRINT], capture_output=True, text=True, check=True,
+                              env={**os.environ, "PYTHONHASHSEED": seed, "PYTHONPATH": tests}).stdout
+               for seed in ("1", "2")]
+    assert printed[0].count("\n") > 40
+    assert printed[0] == printed[1]
