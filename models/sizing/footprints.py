@@ -8,9 +8,10 @@ import functools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.checks.shapes import POINTS
@@ -89,42 +90,55 @@ class OnBarrel:
 def on_barrel(c: Candidates, index: int) -> OnBarrel:
     """Return what an arm covers of the barrel."""
     arm, way = c.inputs.arms[index], directions(c, index)
-    prismatic = arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm
     varied = (arm.chord_barrel_mm, arm.thickness_barrel_mm, arm.chord_palm_mm, arm.thickness_palm_mm, arm.start_mm,
               arm.end_mm, c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
     count = c.count if any(np.ndim(v) for v in varied) else 1
     aft, forward, half = (np.empty(count) for _ in range(3))
     middle = math.degrees(math.atan2(way.n[1], way.n[2]))
+    # Across the plane of shaft line and arm, and in it square to the shaft.
+    level = math.hypot(way.n[1], way.n[2])
+    across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
+    turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
-        own = _with_edge(arm, edge)
-        x, y = _ring(own, cb, tb)
-        if way.even:
+        x, y = _ring(_with_edge(arm, edge), cb, tb)
+        gain: tuple[Floats, Floats] | None = None
+        if not prismatic(arm):
+            x2, y2 = _ring(_with_edge(arm, edge), cp, tp)
+            gain = x2 - x, y2 - y
+        if way.even:       # the halves are mirror images
             x, y = x[:POINTS // 2 + 1], y[:POINTS // 2 + 1]
-        ay, az = (x * way.u[i] + y * way.v[i] + start * way.n[i] for i in (1, 2))
-        if prismatic:
-            gain_x = gain_y = None
-            by, bz = ((end - start) * way.n[i] for i in (1, 2))
-        else:
-            x2, y2 = _ring(own, cp, tp)
-            gain_x, gain_y = x2[:len(x)] - x, y2[:len(y)] - y
-            by, bz = (gain_x * way.u[i] + gain_y * way.v[i] + (end - start) * way.n[i] for i in (1, 2))
-        aa, ab = by * by + bz * bz, ay * by + az * bz
-        root = ab * ab - aa * (ay * ay + az * az - r * r)
+            gain = None if gain is None else (gain[0][:len(x)], gain[1][:len(x)])
+        a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
+        b_side, b_out, b_x = (_sum(*(gain or (0.0, 0.0)), end - start, t) for t in turn)
+        # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
+        aa, ab = b_side * b_side + b_out * b_out, a_side * b_side + a_out * b_out
+        root = ab * ab - aa * (a_side * a_side + (a_out * a_out - r * r))
         k = (np.sqrt(np.maximum(root, 0.0)) - ab) / aa
-        out_y, out_z = ay + k * by, az + k * bz
-        along = x * way.u[0] + y * way.v[0] + start * way.n[0] + x0
-        step = (end - start) * way.n[0]
-        if gain_x is not None and gain_y is not None:
-            step = step + gain_x * way.u[0] + gain_y * way.v[0]
-        along = along + k * step
-        turn_s, turn_c = way.n[1] / math.hypot(way.n[1], way.n[2]), way.n[2] / math.hypot(way.n[1], way.n[2])
-        # Clock off the arm's: the greatest angle has the least cosine.
-        cosine = (out_y * turn_s + out_z * turn_c) / np.hypot(out_y, out_z)
-        aft[part], forward[part] = along.min(axis=0), along.max(axis=0)
-        half[part] = np.degrees(np.arccos(np.clip(cosine.min(axis=0), -1.0, 1.0)))
+        side, along = a_side + k * b_side, a_x + k * b_x
+        aft[part], forward[part] = along.min(axis=0) + x0, along.max(axis=0) + x0
+        widest = np.maximum(side.max(axis=0), -side.min(axis=0))
+        if root.min() > 0.0:       # all of them are on the barrel, so the widest has the greatest angle
+            angle = np.arcsin(np.minimum(widest / r, 1.0))
+        else:
+            angle = np.abs(np.arctan2(side, a_out + k * b_out)).max(axis=0)
+        half[part] = np.degrees(angle)
     if count == 1:
         return OnBarrel(float(aft[0]), float(forward[0]), middle, float(half[0]))
     return OnBarrel(aft, forward, middle, half)
+
+
+def prismatic(arm: ArmInputs) -> bool:
+    """Return whether an arm has one section all along."""
+    return arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm
+
+
+def _sum(x: Num, y: Num, s: Num, turn: Sequence[float]) -> Num:
+    """x, y and s times three numbers; what is multiplied by nothing is left out."""
+    total: Num = 0.0
+    for value, factor in zip((x, y, s), turn, strict=True):
+        if abs(factor) > 1e-15 and not (isinstance(value, float) and value == 0.0):
+            total = total + (value if factor == 1.0 else value * factor)
+    return total
 
 
 def _with_edge(arm: ArmInputs, edge: Num) -> ArmInputs:
@@ -154,100 +168,193 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
     holes_u, holes_v = np.asarray(palm.holes_u_mm), np.asarray(palm.holes_v_mm)
     top = np.minimum(height_mm, c.drop_mm / 2)
     root_at = tuple((arm.x_mm if i == 0 else 0.0) - palm.zero_mm[i] for i in range(3))
-    away_u, away_v, away_n = (sum(r * float(a[i]) for i, r in enumerate(root_at))
-                              for a in (way.palm_u, way.palm_v, way.palm_n))
+    away = [sum(r * float(a[i]) for i, r in enumerate(root_at)) for a in (way.palm_u, way.palm_v, way.palm_n)]
     varied = (arm.chord_barrel_mm, arm.thickness_barrel_mm, arm.chord_palm_mm, arm.thickness_palm_mm, arm.start_mm,
-              arm.end_mm, palm.thickness_mm, arm.palm_root_mm, top, away_u, away_v, away_n, arm.edge_radius_mm,
+              arm.end_mm, palm.thickness_mm, arm.palm_root_mm, top, *away, arm.edge_radius_mm,
               shape.middle_u_mm, shape.middle_v_mm, shape.core_u_mm, shape.core_v_mm, shape.radius_mm)
     moving = holes_u.ndim > 1
     count = c.count if moving or any(np.ndim(v) for v in varied) else 1
-    prismatic = arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm
     inside, toe_gap, arm_gap = (np.empty(count) for _ in range(3))
     for part, own in lots(count, *varied):
         cb, tb, cp, tp, start, end, thick, root, high, u0, v0, h0, edge, mu, mv, ku, kv, radius = own
-        cut = _Cut(way, _with_edge(arm, edge), prismatic, (cb, tb, cp, tp), start, end, (u0, v0, h0))
-        polygon = cut.at(thick)
-        toe = _toe(c, cut, polygon, root)
+        size = min(LOT, count - part.start)
+        cut = _Cut(way, _with_edge(arm, edge), (cb, tb, cp, tp), start, end, (u0, v0, h0))
+        toe = _toe(c, cut, cut.at(thick), root)
         if shape.fixed:
             points = np.stack([toe[0] - mu, toe[1] - mv], axis=-1)
             inside[part] = outline.distance_to_boundary(points).min(axis=0)
         else:
             inside[part] = _inside_box(toe[0] - mu, toe[1] - mv, ku, kv, radius).min(axis=0)
-        higher = [cut.at(thick + h) for h in (high / 2, high)]
-        near: Floats | None = None
-        free: Floats | None = None
-        for j in range(holes_u.shape[-1]):
-            u, v = (np.atleast_1d(h[part, j] if moving else h[j]) for h in (holes_u, holes_v))
-            from_toe = distance(u, v, *toe)
-            from_arm = functools.reduce(np.minimum, [distance(u, v, *p) for p in higher], from_toe)
-            near = from_toe if near is None else np.minimum(near, from_toe)
-            free = from_arm if free is None else np.minimum(free, from_arm)
+        u, v = (np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
+                for h in (holes_u, holes_v))
+        near = _nearest(u, v, toe, _beyond(_box(*toe), u, v), np.full(size, np.inf))
+        free = near
+        for h in (high / 2, high):
+            # Seldom is a hole nearer to the arm's upper part than to the toe of its root.
+            bounds = _beyond(cut.box(thick + h), u, v)
+            if np.any(bounds < free):
+                free = _nearest(u, v, cut.at(thick + h), bounds, free)
         toe_gap[part], arm_gap[part] = near, free
     if count == 1:
         return OnPalm(float(inside[0]), float(toe_gap[0]), float(arm_gap[0]))
     return OnPalm(inside, toe_gap, arm_gap)
 
 
-class _Cut:
-    """An arm of a lot, ready to be cut by planes parallel to the hull face; points in palm axes."""
+_Box: TypeAlias = tuple[Num, Num, Num, Num]
+"""Least and greatest u, least and greatest v."""
 
-    def __init__(self, way: Directions, arm: ArmInputs, prismatic: bool, sizes: Sequence[Num], start: Num, end: Num,
+
+def _box(u: Floats, v: Floats) -> _Box:
+    return u.min(axis=0), u.max(axis=0), v.min(axis=0), v.max(axis=0)
+
+
+def _beyond(box: _Box, u: Floats, v: Floats) -> Floats:
+    """No more than the distances of points (holes, candidates) from what the box holds; -inf inside the box."""
+    reach = np.maximum(np.maximum(box[0] - u, u - box[1]), np.maximum(box[2] - v, v - box[3]))
+    return np.where(reach > 0, reach, -np.inf)
+
+
+def _nearest(u: Floats, v: Floats, polygon: tuple[Floats, Floats], bounds: Floats, known: Floats) -> Floats:
+    """Return the least distance of any hole (holes, candidates) from a polygon, or what is known where that is less.
+
+    Holes that the bounds show to be farther than one that is known are left out, candidate by candidate.
+    """
+    turning = _turning(polygon[0][:, 0], polygon[1][:, 0])
+    found = known
+    for j in np.argsort(np.maximum(bounds, -1e6).mean(axis=1), kind="stable"):
+        who = np.nonzero(bounds[j] < found)[0]
+        if len(who):
+            found = found.copy()
+            found[who] = np.minimum(found[who], distance(u[j, who], v[j, who], *polygon, who, turning))
+    return found
+
+
+class _Cut:
+    """An arm of a lot, ready to be cut by planes parallel to the hull face; points in palm axes.
+
+    A point of the section is x, y times sizes that go linearly along the arm, so where a plane meets its line is a sum
+    of 1, x, y and x y over another such sum, whatever the lean: four products for a whole polygon.
+    """
+
+    def __init__(self, way: Directions, arm: ArmInputs, sizes: Sequence[Num], start: Num, end: Num,
                  away: Sequence[Num]) -> None:
-        u, v, n = way.u, way.v, way.n
-        hu, hv, hn = way.palm_u, way.palm_v, way.palm_n
-        self.turn = [[float(a @ h) for a in (u, v, n)] for h in (hu, hv, hn)]
-        self.away, self.start, self.end = away, start, end
-        self.x, self.y = _ring(arm, sizes[0], sizes[1])
-        self.gain: tuple[Floats, Floats] | None = None
-        if not prismatic:
-            x2, y2 = _ring(arm, sizes[2], sizes[3])
-            self.gain = x2 - self.x, y2 - self.y
+        hull = (way.palm_u, way.palm_v, way.palm_n)
+        self.turn = [[float(a @ h) for a in (way.u, way.v, way.n)] for h in hull]
+        self.away, self.start, self.long = away, start, end - start
+        # Where an arm leans a plane may cut it a little beyond its ends.
+        self.widest = 1.05 * np.maximum(sizes[0], sizes[2]) / 2, 1.05 * np.maximum(sizes[1], sizes[3]) / 2
+        self.unit = arm.shape in ("foil", "ellipse")
+        self.prismatic = prismatic(arm)
+        if self.unit:
+            self.basis = _basis(arm.shape)
+            self.sizes = sizes
+            self.gain: Any = (sizes[2] - sizes[0], sizes[3] - sizes[1])
+        else:
+            self.x, self.y = _ring(arm, sizes[0], sizes[1])
+            if not self.prismatic:
+                x2, y2 = _ring(arm, sizes[2], sizes[3])
+                self.gain = (x2 - self.x, y2 - self.y)
 
     def at(self, below: Num) -> tuple[Floats, Floats]:
         """Return the points round the arm on the plane `below` mm under the hull face."""
         (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
         u0, v0, h0 = self.away
-        if self.gain is None:
+        if self.prismatic:
             s = (-below - h0) / nn
-            return (self.x * (uu - nu / nn * un) + self.y * (uv - nv / nn * un) + (u0 + s * un),
-                    self.x * (vu - nu / nn * vn) + self.y * (vv - nv / nn * vn) + (v0 + s * vn))
-        gx, gy = self.gain
-        long = self.end - self.start
-        k = (-below - h0 - self.start * nn - self.x * nu - self.y * nv) / (gx * nu + gy * nv + long * nn)
-        x, y = self.x + k * gx, self.y + k * gy
-        s = self.start + k * long
-        return x * uu + y * uv + s * un + u0, x * vu + y * vv + s * vn + v0
+            rows = ((uu - nu / nn * un, uv - nv / nn * un, u0 + s * un), (vu - nu / nn * vn, vv - nv / nn * vn,
+                                                                         v0 + s * vn))
+            if self.unit:
+                c, t = self.sizes[0], self.sizes[1]
+                return tuple(self._over(k, x * c, y * t, 0.0) for x, y, k in rows)  # type: ignore[return-value]
+            return tuple(self.x * x + self.y * y + k for x, y, k in rows)  # type: ignore[return-value]
+        if not self.unit:
+            gx, gy = self.gain
+            k = (-below - h0 - self.start * nn - self.x * nu - self.y * nv) / (gx * nu + gy * nv + self.long * nn)
+            x, y, s = self.x + k * gx, self.y + k * gy, self.start + k * self.long
+            return x * uu + y * uv + s * un + u0, x * vu + y * vv + s * vn + v0
+        c, t = self.sizes[0], self.sizes[1]
+        gc, gt = self.gain
+        # k = (a - x c nu - y t nv) / (b + x gc nu + y gt nv)
+        a, b = -below - h0 - self.start * nn, self.long * nn
+        mixed = nv * (c * gt - gc * t)
+        inverse = 1.0 / self._over(b, gc * nu, gt * nv, 0.0)
+        out = []
+        for wu, wv, wn, w0 in ((uu, uv, un, u0), (vu, vv, vn, v0)):
+            s0 = w0 + wn * self.start
+            one = s0 * b + wn * self.long * a
+            by_x = wu * (c * b + gc * a) + gc * nu * s0 - wn * self.long * c * nu
+            by_y = wv * (t * b + gt * a) + gt * nv * s0 - wn * self.long * t * nv
+            by_xy = wu * mixed - wv * nu * (c * gt - gc * t)
+            whole = self._over(one, by_x, by_y, by_xy)
+            whole *= inverse
+            out.append(whole)
+        return out[0], out[1]
+
+    def box(self, below: Num) -> _Box:
+        """Return a box that surely holds the points on that plane: of the larger section's corners, cut there."""
+        (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
+        u0, v0, h0 = self.away
+        long, thick = self.widest
+        s = (-below - h0) / nn
+        reach_u = long * abs(uu - nu / nn * un) + thick * abs(uv - nv / nn * un)
+        reach_v = long * abs(vu - nu / nn * vn) + thick * abs(vv - nv / nn * vn)
+        return (u0 + s * un - reach_u, u0 + s * un + reach_u, v0 + s * vn - reach_v, v0 + s * vn + reach_v)
 
     def down(self) -> tuple[Num, Num]:
         """Return how far a side's line goes along u and v per mm away from the hull."""
         (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
-        if self.gain is None:
+        if self.prismatic:
             return -un / nn, -vn / nn
         gx, gy = self.gain
-        long = self.end - self.start
-        fall = -1.0 / (gx * nu + gy * nv + long * nn)
-        return (gx * uu + gy * uv + long * un) * fall, (gx * vu + gy * vv + long * vn) * fall
+        if not self.unit:
+            fall = -1.0 / (gx * nu + gy * nv + self.long * nn)
+            return (gx * uu + gy * uv + self.long * un) * fall, (gx * vu + gy * vv + self.long * vn) * fall
+        fall = -1.0 / self._over(self.long * nn, gx * nu, gy * nv, 0.0)
+        one, two = (self._over(self.long * c, gx * a, gy * b, 0.0) for a, b, c in ((uu, uv, un), (vu, vv, vn)))
+        one *= fall
+        two *= fall
+        return one, two
+
+    def _over(self, *factors: Num) -> Floats:
+        """Return the sums of 1, x, y and x y times these factors, (points, candidates)."""
+        return self.basis @ np.stack([np.atleast_1d(f) for f in np.broadcast_arrays(*factors)])
+
+
+@functools.cache
+def _basis(shape: Kind) -> Floats:
+    x, y = _unit(shape)
+    return np.stack([np.ones_like(x), x, y, x * y], axis=1)
 
 
 def _toe(c: Candidates, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) -> tuple[Floats, Floats]:
     """Points where the root's fillet or weld ends, beside each point of the arm on the water face."""
     u, v = polygon
-    out_u = np.empty_like(v)
-    out_v = np.empty_like(u)
-    out_u[1:-1], out_u[0], out_u[-1] = v[2:] - v[:-2], v[1] - v[-1], v[0] - v[-2]
-    out_v[1:-1], out_v[0], out_v[-1] = u[:-2] - u[2:], u[-1] - u[1], u[-2] - u[0]
     sign = _turning(u[:, 0], v[:, 0])
-    size = sign / np.maximum(np.sqrt(out_u * out_u + out_v * out_v), 1e-12)
-    out_u *= size
-    out_v *= size
+    out_u, out_v = np.empty_like(v), np.empty_like(u)
+    np.subtract(v[2:], v[:-2], out=out_u[1:-1])
+    np.subtract(u[:-2], u[2:], out=out_v[1:-1])
+    out_u[0], out_u[-1], out_v[0], out_v[-1] = v[1] - v[-1], v[0] - v[-2], u[-1] - u[1], u[-2] - u[0]
+    size2 = out_u * out_u
+    size2 += out_v * out_v
+    np.maximum(size2, 1e-24, out=size2)
     if c.strut.construction == "welded":
-        offset = root
+        offset = (sign * root) / np.sqrt(size2)
     else:
+        # root / tan((90 deg - lean) / 2) is root (m + sqrt(1 + m2)) with the lean's tangent m
         down_u, down_v = cut.down()
-        lean = down_u * out_u + down_v * out_v
-        # root / tan((90 deg - lean) / 2) with the lean's tangent
-        offset = root * (lean + np.sqrt(1.0 + lean * lean))
-    return u + offset * out_u, v + offset * out_v
+        lean = out_u * (sign * down_u)
+        lean += out_v * (sign * down_v)
+        offset = lean * lean
+        offset += size2
+        np.sqrt(offset, out=offset)
+        offset += lean
+        offset *= sign * root
+        offset /= size2
+    out_u *= offset
+    out_v *= offset
+    out_u += u
+    out_v += v
+    return out_u, out_v
 
 
 def _turning(u: Floats, v: Floats) -> float:
@@ -257,8 +364,9 @@ def _turning(u: Floats, v: Floats) -> float:
 def _inside_box(u: Floats, v: Floats, core_u: Num, core_v: Num, radius: Num) -> Floats:
     """Distance to a rectangle with round corners, positive inside. u, v: from its middle."""
     du, dv = np.abs(u) - core_u, np.abs(v) - core_v
+    within = np.minimum(np.maximum(du, dv), 0.0)
     out_u, out_v = np.maximum(du, 0.0), np.maximum(dv, 0.0)
-    return np.asarray(radius - np.sqrt(out_u * out_u + out_v * out_v) - np.minimum(np.maximum(du, dv), 0.0))
+    return np.asarray(radius - np.sqrt(out_u * out_u + out_v * out_v) - within)
 
 
 def inside(c: Candidates, index: int, u: Num, v: Num) -> Num:
@@ -271,34 +379,47 @@ def inside(c: Candidates, index: int, u: Num, v: Num) -> Num:
     return c.strut.palms[index].outline.distance_to_boundary(points)
 
 
-def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats) -> Floats:
-    """Return distances (k,) of one point per candidate from a convex polygon each, (n, k) or (n, 1): positive outside.
+def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: NDArray[np.intp],
+             turning: float) -> Floats:
+    """Return distances (k,) of points u, v (k,) from convex polygons: columns `who` (k,) of the corners (n, all), or
+    the one column (n, 1); positive outside.
 
-    The nearest corner is sought from coarse to fine; the nearest point lies on one of its two sides.
+    turning: 1 when the polygons go counter-clockwise, else -1. The nearest corner is sought from coarse to fine; the
+    nearest point lies on one of its two sides.
     """
-    n, k = len(polygon_u), max(len(u), polygon_u.shape[1])
-    pu, pv = (np.broadcast_to(p, (n, k)) for p in (polygon_u, polygon_v))
-    du, dv = pu[::_COARSE] - u, pv[::_COARSE] - v
-    far = du * du + dv * dv
-    at = np.argmin(far, axis=0) * _COARSE
-    who = np.arange(k)
-    best = far[at // _COARSE, who]
+    n, width, k = len(polygon_u), polygon_u.shape[1], len(u)
+    column: Any = who if width > 1 else 0
+    rough_u, rough_v = polygon_u[::_COARSE], polygon_v[::_COARSE]
+    if 1 < width != k:
+        rough_u, rough_v = rough_u.take(who, axis=1), rough_v.take(who, axis=1)
+    du, dv = rough_u - u, rough_v - v
+    du *= du
+    dv *= dv
+    du += dv
+    at = np.argmin(du, axis=0)
+    best = du.ravel().take(at * k + np.arange(k))
+    at *= _COARSE
+    flat_u, flat_v = polygon_u.ravel(), polygon_v.ravel()
+
+    def corner(index: NDArray[np.intp]) -> tuple[Floats, Floats]:
+        place = index % n * width + column
+        return flat_u.take(place) - u, flat_v.take(place) - v
     step = _COARSE // 2
     while step:
-        for other in ((at + step) % n, (at - step) % n):
-            du, dv = pu[other, who] - u, pv[other, who] - v
+        for other in (at + step, at - step):
+            du, dv = corner(other)
             there = du * du + dv * dv
             nearer = there < best
             at, best = np.where(nearer, other, at), np.where(nearer, there, best)
         step //= 2
-    au, av = pu[at, who], pv[at, who]
-    turning = _turning(pu[:, 0], pv[:, 0])
+    au, av = corner(at)
     outside = np.zeros(k, dtype=bool)
-    for other, way in (((at + 1) % n, turning), ((at - 1) % n, -turning)):
-        eu, ev = pu[other, who] - au, pv[other, who] - av
-        du, dv = u - au, v - av
-        t = np.clip((du * eu + dv * ev) / np.maximum(eu * eu + ev * ev, 1e-18), 0.0, 1.0)
-        ru, rv = du - t * eu, dv - t * ev
+    for other, way in ((at + 1, turning), (at - 1, -turning)):
+        bu, bv = corner(other)
+        eu, ev = bu - au, bv - av
+        t = np.clip(-(au * eu + av * ev) / np.maximum(eu * eu + ev * ev, 1e-18), 0.0, 1.0)
+        ru, rv = au + t * eu, av + t * ev
         best = np.minimum(best, ru * ru + rv * rv)
-        outside |= way * (eu * dv - ev * du) < 0
-    return np.where(outside, np.sqrt(best), -np.sqrt(best))
+        outside |= way * (ev * au - eu * av) < 0
+    reach = np.sqrt(best)
+    return np.where(outside, reach, -reach)
