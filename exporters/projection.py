@@ -370,10 +370,10 @@ def project(
     """
     begun = time.perf_counter()
     solid = _occ(shape)
-    curves = _all_curves(solid, view, error_mm)
-    points, triangles = facets(solid)
+    points, triangles, fine = facets(solid)
+    curves = _all_curves(solid, view, error_mm, fine.step)
     axes = np.array([view.right, view.up, view.toward])
-    screen = Screen((points - np.array(view.origin)) @ axes.T, triangles)
+    screen = Screen((points - np.array(view.origin)) @ axes.T, triangles, fine)
     shown, covered = spans(screen, [c.walk for c, _ in curves])
     visible: list[Shape] = []
     smooth: list[Shape] = []
@@ -384,10 +384,6 @@ def project(
             behind += [curve.piece(a, b) for a, b in concealed]
     seen_, smoothed, hidden_ = tidy([visible, smooth, behind])
     return Projected(tuple(seen_), tuple(hidden_), tuple(smoothed), time.perf_counter() - begun)
-
-
-STEP_MM = 0.8
-"""Curves are looked at in steps of about this length; a gap in a line that is much shorter may be missed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -446,7 +442,9 @@ class _Bent:
         return Line(kept[0], kept[-1]) if len(kept) <= 2 else Poly(tuple(kept))
 
 
-def _all_curves(solid: Any, view: Viewpoint, error_mm: float) -> list[tuple[_Line | _Conic | _Bent, bool]]:
+def _all_curves(
+    solid: Any, view: Viewpoint, error_mm: float, step_mm: float
+) -> list[tuple[_Line | _Conic | _Bent, bool]]:
     """Return every edge and outline of the solid as seen, hidden or not, and whether it is a smooth edge."""
     from OCP.BRepLib import BRepLib
     from OCP.gp import gp_Ax3, gp_Trsf
@@ -471,13 +469,13 @@ def _all_curves(solid: Any, view: Viewpoint, error_mm: float) -> list[tuple[_Lin
             continue
         BRepLib.BuildCurves3d_s(compound)
         for edge in _edges(compound):
-            curve = _seen_curve(TopoDS.Edge(edge.Moved(place)), error_mm)
+            curve = _seen_curve(TopoDS.Edge(edge.Moved(place)), error_mm, step_mm)
             if curve is not None:
                 found.append((curve, kind == kinds.HLRBRep_Rg1Line))
     return found
 
 
-def _seen_curve(edge: Any, error_mm: float) -> _Line | _Conic | _Bent | None:
+def _seen_curve(edge: Any, error_mm: float, step_mm: float) -> _Line | _Conic | _Bent | None:
     """One edge in view axes as a curve on paper; None when it is seen as a point."""
     from OCP.BRepAdaptor import BRepAdaptor_Curve
     from OCP.GCPnts import GCPnts_QuasiUniformDeflection
@@ -493,7 +491,7 @@ def _seen_curve(edge: Any, error_mm: float) -> _Line | _Conic | _Bent | None:
 
     if kind == GeomAbs_Line:
         ends = np.array([at(first), at(last)])
-        return _as_line(_walk(np.array([0.0, 1.0]), ends))
+        return _as_line(_walk(np.array([0.0, 1.0]), ends, step_mm))
     if kind in (GeomAbs_Circle, GeomAbs_Ellipse):
         conic = curve.Circle() if kind == GeomAbs_Circle else curve.Ellipse()
         radii = (conic.Radius(),) * 2 if kind == GeomAbs_Circle else (conic.MajorRadius(), conic.MinorRadius())
@@ -501,7 +499,7 @@ def _seen_curve(edge: Any, error_mm: float) -> _Line | _Conic | _Bent | None:
         x, y = position.XDirection(), position.YDirection()
         centre = np.array([middle.X(), middle.Y(), middle.Z()])
         u, v = radii[0] * np.array([x.X(), x.Y(), x.Z()]), radii[1] * np.array([y.X(), y.Y(), y.Z()])
-        steps = max(math.ceil(radii[0] * (last - first) / STEP_MM), math.ceil((last - first) / 0.1), 4)
+        steps = max(math.ceil(radii[0] * (last - first) / step_mm), math.ceil((last - first) / 0.1), 4)
         t = np.linspace(first, last, steps + 1)
         points = centre + np.outer(np.cos(t), u) + np.outer(np.sin(t), v)
         return _as_conic(Walk(t, points), centre, u, v)
@@ -514,7 +512,7 @@ def _seen_curve(edge: Any, error_mm: float) -> _Line | _Conic | _Bent | None:
     if len(points) < 2 or np.ptp(points[:, :2], axis=0).max() <= TOLERANCE_MM:
         return None
     fine = np.array([at(t) for t in np.linspace(first, last, 17)])
-    walk = _walk(np.arange(len(points), dtype=float), points)
+    walk = _walk(np.arange(len(points), dtype=float), points, step_mm)
     if _straight(np.vstack([points, fine])[:, :2]) is not None:
         return _as_line(walk)
     round_ = _circular(fine[:, :2])
@@ -527,10 +525,10 @@ def _seen_curve(edge: Any, error_mm: float) -> _Line | _Conic | _Bent | None:
     return _Bent(walk, points[:, :2])
 
 
-def _walk(u: NDArray[np.float64], points: NDArray[np.float64]) -> Walk:
-    """Return the places with more set between them, so that no step is much longer than STEP_MM."""
+def _walk(u: NDArray[np.float64], points: NDArray[np.float64], step_mm: float) -> Walk:
+    """Return the places with more set between them, so that no step is much longer than step_mm."""
     length = np.linalg.norm(np.diff(points, axis=0), axis=1)
-    count = np.maximum(np.ceil(length / STEP_MM).astype(int), 1)
+    count = np.maximum(np.ceil(length / step_mm).astype(int), 1)
     if len(points) == 2:
         count = np.maximum(count, 4)
     fine = np.concatenate([*(u[i] + (u[i + 1] - u[i]) * np.arange(n) / n for i, n in enumerate(count)), u[-1:]])

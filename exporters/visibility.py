@@ -3,11 +3,12 @@
 The kernel projects edges and outlines of the true surfaces; its own hiding compares every curve with every other and
 takes seconds on a strut with filleted roots. Here each curve is walked in short steps and each place is looked at from
 the eye: it is hidden when a facet of the body's mesh lies in front of it. Where that changes, the place is found by
-halving. Curves are exact; the ends of their hidden parts are as good as the mesh (MESH_MM).
+halving. Curves are exact; the ends of their hidden parts are as good as the mesh (Fineness).
 """
 
 from __future__ import annotations
 
+import itertools
 from collections import OrderedDict
 from dataclasses import dataclass, field
 from typing import Any
@@ -18,21 +19,35 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-MESH_MM = 0.03
-"""Greatest distance of a facet from the true surface."""
-
-MESH_ANGLE = 0.25
+MESH_ANGLE = 0.35
 """Greatest angle (radians) between neighbouring facets of a curved face."""
 
-BESIDE_MM = 0.02
-"""Sight lines pass a curve this far on either side; it is seen when one of them is free."""
+
+@dataclass(frozen=True, slots=True)
+class Fineness:
+    """How finely a body is looked at, mm. mesh: greatest distance of a facet from the true surface; beside: sight lines
+    pass a curve this far on either side, it is seen when one of them is free; step: between places looked at, a gap
+    in a line that is much shorter may be missed.
+    """
+
+    mesh: float
+    beside: float
+    step: float
+
+
+def fineness(diagonal_mm: float) -> Fineness:
+    """Return the fineness for a body of that size: what a fine pen can show of it on an A1 sheet."""
+    mesh = min(max(1e-4 * diagonal_mm, 0.01), 0.3)
+    return Fineness(mesh, 0.7 * mesh, min(max(diagonal_mm / 600.0, 0.2), 3.0))
+
 
 _KEPT = 12
-_meshes: OrderedDict[int, tuple[Any, Floats, Ints]] = OrderedDict()
+_meshes: OrderedDict[int, tuple[Any, Floats, Ints, Fineness]] = OrderedDict()
 
 
-def facets(shape: Any) -> tuple[Floats, Ints]:
-    """Return the vertices (n, 3) mm and triangles (m, 3) of a fine mesh of a kernel shape, outward by the right hand.
+def facets(shape: Any) -> tuple[Floats, Ints, Fineness]:
+    """Return the vertices (n, 3) mm and triangles (m, 3) of a fine mesh of a kernel shape, outward by the right hand,
+    and how fine it is.
 
     The mesh is made on a copy, so that the shape itself carries none into other files, and kept for further views.
     """
@@ -40,15 +55,25 @@ def facets(shape: Any) -> tuple[Floats, Ints]:
     kept = _meshes.get(key)
     if kept is not None and kept[0].IsSame(shape):
         _meshes.move_to_end(key)
-        return kept[1], kept[2]
-    points, triangles = _mesh(shape)
-    _meshes[key] = (shape, points, triangles)
+        return kept[1], kept[2], kept[3]
+    fine = fineness(_diagonal(shape))
+    points, triangles = _mesh(shape, fine)
+    _meshes[key] = (shape, points, triangles, fine)
     while len(_meshes) > _KEPT:
         _meshes.popitem(last=False)
-    return points, triangles
+    return points, triangles, fine
 
 
-def _mesh(shape: Any) -> tuple[Floats, Ints]:
+def _diagonal(shape: Any) -> float:
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    BRepBndLib.Add_s(shape, box, False)
+    return float(box.CornerMin().Distance(box.CornerMax()))
+
+
+def _mesh(shape: Any, fine: Fineness) -> tuple[Floats, Ints]:
     from OCP.BRep import BRep_Tool
     from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
@@ -58,7 +83,7 @@ def _mesh(shape: Any) -> tuple[Floats, Ints]:
     from OCP.TopoDS import TopoDS
 
     copy = BRepBuilderAPI_Copy(shape, False, False).Shape()
-    BRepMesh_IncrementalMesh(copy, MESH_MM, False, MESH_ANGLE, False)
+    BRepMesh_IncrementalMesh(copy, fine.mesh, False, MESH_ANGLE, False)
     points: list[Floats] = []
     triangles: list[Ints] = []
     count = 0
@@ -91,6 +116,7 @@ class Screen:
 
     points: Floats
     triangles: Ints
+    fine: Fineness
     _low: Floats = field(init=False)
     _cell: float = field(init=False)
     _shape: tuple[int, int] = field(init=False)
@@ -109,7 +135,7 @@ class Screen:
         a, b, c, normal, size = a[facing], b[facing], c[facing], normal[facing], size[facing]
         tilt = normal[:, 2] / size
         # Lowered so that the faces a curve lies on never hide it: by the mesh's error and by the step to the side.
-        sunk = (MESH_MM + 3.0 * BESIDE_MM) / tilt
+        sunk = (self.fine.mesh + 3.0 * self.fine.beside) / tilt
         slope = -normal[:, :2] / normal[:, 2:]
         self._plane = np.column_stack([slope, a[:, 2] - (slope * a[:, :2]).sum(axis=1) - sunk])
         self._corner = a[:, :2].copy()
@@ -167,7 +193,7 @@ class Screen:
 
     def seen(self, points: Floats, across: Floats) -> NDArray[np.bool_]:
         """Return which places (n, 3) of curves can be seen. across (n, 2): unit vectors square to the curves."""
-        step = BESIDE_MM * across
+        step = self.fine.beside * across
         left, right = self.nearest(points[:, :2] + step), self.nearest(points[:, :2] - step)
         return np.asarray(points[:, 2] >= np.minimum(left, right), dtype=np.bool_)
 
@@ -192,7 +218,7 @@ def spans(screen: Screen, walks: list[Walk], least_mm: float = 0.05) -> tuple[li
     across = np.vstack([_across(w.points) for w in walks])
     starts = np.cumsum([0, *sizes])
     # Judged in the middle of each step, so that ends, where curves meet others, do not count.
-    inner = np.concatenate([np.arange(a, b - 1) for a, b in zip(starts[:-1], starts[1:], strict=True)])
+    inner = np.concatenate([np.arange(a, b - 1) for a, b in itertools.pairwise(starts)])
     middle = 0.5 * (points[inner] + points[inner + 1])
     seen = screen.seen(middle, across[inner])
     shown: list[Spans] = []
@@ -211,7 +237,7 @@ def spans(screen: Screen, walks: list[Walk], least_mm: float = 0.05) -> tuple[li
         edges = [float(walks[k].u[0]), *turns.get(k, []), float(walks[k].u[-1])]
         state = bool(flags[0])
         found: tuple[Spans, Spans] = ([], [])
-        for a, b in zip(edges[:-1], edges[1:], strict=True):
+        for a, b in itertools.pairwise(edges):
             found[0 if state else 1].append((a, b))
             state = not state
         shown.append(found[0])

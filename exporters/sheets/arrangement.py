@@ -189,7 +189,7 @@ def _aft(ctx: SheetContext) -> View:
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock_aft(view, strut.skeg.heel, top)
     view.label((-out, 0.3 * top), "PORT")
-    view.label((out, 0.3 * top), "STBD")
+    view.label((out, 0.3 * top), "STARBOARD")
     return view
 
 
@@ -278,7 +278,7 @@ def _lines(ctx: SheetContext) -> View:
     strut = ctx.strut
     hull = strut.hull
     d = hull.drop_square_to_shaft_mm
-    view = View("lines", "free", "LINES IN THE UPRIGHT PLANE THROUGH THE SHAFT")
+    view = View("lines", "free", "LINES IN THE UPRIGHT PLANE THROUGH THE SHAFT", scale=_diagram_scale(d))
     eps, theta = math.radians(hull.shaft_to_waterline_deg), math.radians(hull.shaft_to_hull_deg)
     far = 1.55 * d
 
@@ -306,10 +306,8 @@ def _lines(ctx: SheetContext) -> View:
     if abs(eps) > 2e-4:
         feet.append((hull.drop_vertical_mm, "vertical"))
     level = all(abs(p.plane.tilt_deg) < 0.005 for p in strut.palms)
-    if level and abs(theta) > 2e-4:
-        if feet and abs(theta - eps) < 2e-4:
-            feet[0] = (feet[0][0], "vertical, and square to hull")
-        else:
+    if level and abs(theta) > 2e-4:  # else not true in this plane
+        if not feet or abs(theta - eps) > 2e-4:
             feet.append((d * math.cos(theta), "square to hull"))
     for k, (long, words) in enumerate(feet):
         angle = eps if words.startswith("vertical") else theta
@@ -319,6 +317,11 @@ def _lines(ctx: SheetContext) -> View:
     return view
 
 
+def _diagram_scale(drop_mm: float) -> float:
+    """A diagram is about twice as long as the drop."""
+    return common.scales_between(1.9 * drop_mm, 55.0, 130.0)[0]
+
+
 def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     """Shaft and hull face seen square to the shaft and to the face's normal: both true."""
     strut = ctx.strut
@@ -326,7 +329,8 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     gamma = math.radians(frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg))
     long = common.set_up(plane).normal_z * plane.drop_mm
     name = common.palm_label(palm, strut)
-    view = View("true", "free", "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else ""))
+    view = View("true", "free", "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else ""),
+                scale=_diagram_scale(long))
     far = 1.55 * long
     top = (0.0, long / math.cos(gamma))
     end = (far * math.cos(gamma), top[1] - far * math.sin(gamma))
@@ -440,7 +444,7 @@ def _places(strut: Strut) -> dict[str, Vector]:
         axes = frames.palm_axes(palm)
         rim = palm.outline.polyline(0.5)
         foot = axes.to_strut(0.93 * rim, -palm.thickness_mm)
-        out[palm.name if "palm" in palm.name else f"{palm.name} palm"] = foot[int((foot @ (beside - np.array([1.0, 0, 0]))).argmax())]
+        out[palm.name if "palm" in palm.name else f"{palm.name} palm"] = foot[int((foot @ (beside + np.array([1.0, 0, 0]))).argmax())]
         heads = axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -palm.thickness_mm) if palm.holes else None
         if heads is not None and "countersunk bolt" not in out:
             near = heads[int((heads @ (0.4 * beside - np.array([1.0, 0, 0]))).argmax())]
