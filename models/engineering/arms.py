@@ -123,7 +123,12 @@ def _station_stress(found: Paths, arm: int, station: int, group: Group, clock_de
         return _combined(beam, station, _direct_any2(beam, station, one, two),
                          length(one.shear_chord, one.shear_across, two.shear_chord, two.shear_across),
                          length(one.torsion, two.torsion))
-    a = load_paths.actions(beam, station, load_cases.directed(ways, group, clock_deg)[0])
+    return station_stress(beam, station, load_cases.directed(ways, group, clock_deg)[0])
+
+
+def station_stress(beam: Beam, station: int, load: load_paths.Six) -> Num:
+    """Return the greatest von Mises stress, MPa, at a station of an arm under a load on its root (arm axes)."""
+    a = load_paths.actions(beam, station, load)
     return _combined(beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), abs(a.torsion))
 
 

@@ -165,7 +165,7 @@ def paths(inputs: Inputs) -> Paths:
     if len(beams) == 1:
         arm_loads = {way: ((*beams[0].turned(force), *beams[0].turned(moment)),)
                      for way, (force, moment) in ways.items()}
-        motions = {way: _motion(beams[0], loads[0]) for way, loads in arm_loads.items() if way in _MOVING}
+        motions = {way: motion(beams[0], loads[0]) for way, loads in arm_loads.items() if way in _MOVING}
     else:
         motions = dict(zip(ways, _solve(_stiffness(beams), [(*f, *m) for f, m in ways.values()]), strict=True))
         arm_loads = {way: tuple(_held_load(b, motion) for b in beams) for way, motion in motions.items()}
@@ -281,8 +281,8 @@ def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties])
             total([1.0 / (young * s.area_mm2) for s in found]), total([1.0 / (shear * s.j_mm4) for s in found]))
 
 
-def _motion(beam: Beam, load: Six) -> Six:
-    """Movement and rotation (strut frame) of the arm's root under a load on it in arm axes."""
+def motion(beam: Beam, load: Six) -> Six:
+    """Return movement (mm) and rotation (rad), strut frame, of an arm's root under a load on it in arm axes."""
     fc, ft, fa, mc, mt, ma = load
     cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
     moved = beam.turned_back((add(mul(cc, fc), mul(cm, mt)), add(mul(tt, ft), mul(tm, mc)), mul(aa, fa)))
