@@ -98,6 +98,8 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
         return "barrel.wall and barrel.outside_diameter say the same"
     if barrel and (strut.barrel.steps or strut.barrel.slots is not None):
         return f"{min(barrel)} moves the steps or slots of the barrel"
+    if barrel and len(strut.bearings) > 1:
+        return f"{min(barrel)} goes with two bearings"
     if strut.skeg is not None and (barrel or any(p.startswith("propeller.") for p in paths)):
         return "the skeg goes with barrel and propeller"
     if names & {"palm.outline.length", "palm.outline.width", "palm.outline.corner_radius"}:

@@ -1,0 +1,255 @@
+"""Every check on very many candidates: level, what governs, how much of it is used, weight; on all processors.
+
+A check is judged as its finding on one strut is: `severities` asks the modules themselves what breaking a number means,
+so that hints stay hints and warnings warnings.
+"""
+from __future__ import annotations
+
+import dataclasses
+import multiprocessing
+import os
+from collections.abc import Iterator, Mapping
+from concurrent.futures import ProcessPoolExecutor
+from dataclasses import dataclass, replace
+from typing import Any, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models.checks import geometry_checks
+from strutwright.models.engineering import MODULES, NUMBERS, barrel_bearing, load_cases, weights
+from strutwright.models.engineering.demand import Demand
+from strutwright.models.engineering.inputs import Inputs
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.resolve import Resolved
+from strutwright.models.sizing.candidates import Candidates, Floats, candidates
+from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held, geometry_numbers, worse
+from strutwright.params import limits as limit_table
+from strutwright.params.limits import Limits
+from strutwright.params.loader import Loaded
+
+CHUNK = 8192
+"""Candidates worked out at once: 64 kB to an array, so that what is in use stays in the cache."""
+CANNOT = "cannot_be_built"
+"""The code of candidates whose sizes make no strut."""
+_LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
+_MOST = 1e5
+_EACH_BEARING = {*barrel_bearing._OF_EACH, barrel_bearing.HELD.code}
+
+
+class Source(Protocol):
+    """Candidates that are made a piece at a time."""
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+
+    def values(self, start: int, stop: int) -> dict[str, Floats]:
+        """Return the values of candidates start to stop, path -> array, in mm, degrees, kW, ..."""
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """Candidates that are there as arrays of one length."""
+
+    columns: Mapping[str, Floats]
+
+    @property
+    def count(self) -> int:
+        """How many there are."""
+        return len(next(iter(self.columns.values())))
+
+    def values(self, start: int, stop: int) -> dict[str, Floats]:
+        """Return the values of candidates start to stop."""
+        return {path: column[start:stop] for path, column in self.columns.items()}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judged:
+    """How candidates stand. Arrays (count,).
+
+    level: 0 within, 1 warning, 2 failure, of all checks. governing: index into codes of the check most used, a broken
+    one before a kept one, among those that the candidates move; utilisation: of that one (nan: it has no ratio). fails,
+    warns: how many checks do. weight_kg: of the finished strut.
+    """
+
+    codes: tuple[str, ...]
+    level: NDArray[np.int8]
+    governing: NDArray[np.int16]
+    utilisation: Floats
+    fails: NDArray[np.int16]
+    warns: NDArray[np.int16]
+    weight_kg: Floats
+
+    def code(self, index: int) -> str:
+        """Return the code of the check that governs a candidate."""
+        return self.codes[int(self.governing[index])]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Judge:
+    """What is needed to judge candidates of a file. constant: how the checks stand that no variable can move."""
+
+    loaded: Loaded
+    resolved: Resolved
+    limits: Limits
+    constant: Mapping[str, Held]
+    severity: Mapping[str, int]
+    codes: tuple[str, ...]
+
+    @classmethod
+    def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
+        """Return the judge of a file's candidates. limits: of the checks, as shipped when left out."""
+        limits = dict(limit_table.standard() if limits is None else limits)
+        strut = resolved.strut
+        inputs = Inputs.from_strut(strut, resolved.said.loads)
+        moved = geometry_numbers(candidates(loaded, resolved, {}), limits)
+        constant = {code: held for code, held in held_of(geometry_checks(strut, limits)).items() if code not in moved}
+        severity = severities(resolved, inputs)
+        return cls(loaded, resolved, limits, constant, severity, (CANNOT, *sorted({*moved, *severity})))
+
+    def held(self, made: Candidates) -> tuple[dict[str, Held], Any]:
+        """Return how candidates stand against every check that a variable can move, by code, and their weight, kg."""
+        out = geometry_numbers(made, self.limits)
+        numbers = engineering_numbers(made.inputs, self.resolved)
+        for code, severity in self.severity.items():
+            out[code] = _held(numbers[code], severity)
+        return out, numbers[weights.WEIGHT.code].demand
+
+    def judge(self, values: Mapping[str, Floats | float]) -> Judged:
+        """Return how candidates stand. values: as for `candidates`; raises ValueError as that does."""
+        made = candidates(self.loaded, self.resolved, values)
+        return self._judged(made, *self.held(made))
+
+    def _judged(self, made: Candidates, held: Mapping[str, Held], weight_kg: Any) -> Judged:
+        n = made.count
+        best, code = np.full(n, -1.0), np.zeros(n, dtype=np.int16)
+        used, fails, warns = np.full(n, np.nan), np.zeros(n, dtype=np.int16), np.zeros(n, dtype=np.int16)
+        for index, name in enumerate(self.codes):
+            h = held.get(name)
+            if h is None:
+                continue
+            fails += np.asarray(h.level) == FAILS
+            warns += np.asarray(h.level) == WARNS
+            if np.ndim(h.level) == 0 and np.ndim(h.utilisation) == 0:
+                continue
+            score = h.level * (2.0 * _MOST) + np.minimum(np.nan_to_num(h.utilisation, nan=-0.5, posinf=_MOST), _MOST)
+            higher = score > best
+            np.copyto(best, score, where=higher)
+            np.copyto(code, index, where=higher)
+            np.copyto(used, h.utilisation, where=higher)
+        level = np.where(fails > 0, FAILS, np.where(warns > 0, WARNS, WITHIN))
+        level = np.maximum(level, max((int(h.level) for h in self.constant.values()), default=WITHIN))
+        bad = ~made.buildable
+        level[bad], code[bad], used[bad] = FAILS, 0, np.nan
+        weight = np.where(bad, np.nan, np.broadcast_to(weight_kg, (n,)))
+        return Judged(self.codes, level.astype(np.int8), code, used, fails, warns, weight)
+
+
+def engineering_numbers(inputs: Inputs, resolved: Resolved) -> dict[str, Demand]:
+    """Return every number of the engineering by code, of the worse bearing where there are two."""
+    out: dict[str, Demand] = {}
+    with np.errstate(all="ignore"):
+        for module in MODULES.values():
+            out |= module.numbers(inputs)
+        first = Inputs.from_strut(resolved.strut, resolved.said.loads)
+        for k in range(1, len(resolved.strut.bearings)):
+            own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k)
+            change = {f.name: getattr(own, f.name) for f in dataclasses.fields(Inputs)
+                      if f.name not in ("arms", "palms", "skeg", "dimple_mm") and _differ(getattr(own, f.name),
+                                                                                          getattr(first, f.name))}
+            for code, demand in barrel_bearing.numbers(replace(inputs, **change)).items():
+                if code in _EACH_BEARING:
+                    out[code] = load_cases.worst_of([out[code], demand])
+    return out
+
+
+def _differ(one: Any, other: Any) -> bool:
+    return bool(one != other) and not (one != one and other != other)
+
+
+def held_of(findings: list[Finding]) -> dict[str, Held]:
+    """Return how one strut stands against each check, by code: the worst of its findings; hints count as within."""
+    out: dict[str, Held] = {}
+    for f in findings:
+        held = Held(_LEVELS.get(f.verdict, WITHIN), f.utilisation)
+        out[f.code] = worse(out[f.code], held) if f.code in out else held
+    return out
+
+
+def severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:
+    """Return what breaking each number of the engineering means, by code: WARNS or FAILS; hints are left out.
+
+    The modules are asked for the findings of numbers that are all broken twice over.
+    """
+    out: dict[str, int] = {}
+    for module in MODULES.values():
+        with np.errstate(all="ignore"):
+            numbers = module.numbers(inputs)
+            broken = {code: Demand(2.0, 1.0, 2.0) for code in numbers if NUMBERS[code].limit_is != "information"}
+            found = module.findings(resolved.strut, inputs, numbers | broken)
+        told = {f.code: _LEVELS.get(f.verdict, WITHIN) for f in found if f.code in broken
+                and f.verdict is not Verdict.OK}
+        for code in broken:
+            level = told.get(code, _plain_severity(code, inputs))
+            if level:
+                out[code] = level
+    return out
+
+
+def _plain_severity(code: str, inputs: Inputs) -> int:
+    """What breaking a number means by its own row; of the file's own load cases the gravest counts."""
+    number = NUMBERS[code]
+    if code.endswith("_own"):
+        own = [c for c in load_cases.cases(inputs) if c.key.startswith("own_") and c.standing is not Standing.LOW]
+        return max((WARNS if c.warn else FAILS for c in own), default=WITHIN)
+    return WITHIN if number.standing is Standing.LOW else WARNS if number.warn else FAILS
+
+
+def _held(demand: Demand, severity: int) -> Held:
+    with np.errstate(all="ignore"):
+        over = demand.demand > demand.capacity + 1e-9
+    return Held((over & ~np.isnan(demand.utilisation)) * severity, demand.utilisation)
+
+
+# --- very many ------------------------------------------------------------------------------------------------------
+
+_at_work: tuple[Judge, Source] | None = None
+"""What a worker process works on."""
+
+
+def _start(judge: Judge, source: Source) -> None:
+    global _at_work
+    _at_work = judge, source
+
+
+def _work(part: tuple[int, int]) -> Judged:
+    assert _at_work is not None
+    judge, source = _at_work
+    return judge.judge(source.values(*part))
+
+
+def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -> Iterator[tuple[int, Judged]]:
+    """Yield (start, how the candidates from there stand), piece by piece in order.
+
+    workers: processes; as many as there are processors when left out, none for a single piece.
+    """
+    parts = [(start, min(start + CHUNK, source.count)) for start in range(0, source.count, CHUNK)]
+    workers = min(workers or os.cpu_count() or 1, len(parts))
+    if workers <= 1:
+        for start, stop in parts:
+            yield start, judge.judge(source.values(start, stop))
+        return
+    # Forked workers share what is loaded; where there is no fork they load it themselves.
+    context = multiprocessing.get_context("fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn")
+    with ProcessPoolExecutor(workers, mp_context=context, initializer=_start, initargs=(judge, source)) as pool:
+        yield from zip((start for start, _ in parts), pool.map(_work, parts, chunksize=2), strict=True)
+
+
+def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judged:
+    """Return how all the candidates of a source stand."""
+    pieces = [piece for _, piece in judged_in_pieces(judge, source, workers)]
+    if len(pieces) == 1:
+        return pieces[0]
+    return Judged(judge.codes, *(np.concatenate([getattr(p, f.name) for p in pieces])
+                                 for f in dataclasses.fields(Judged) if f.name != "codes"))
