@@ -525,13 +525,14 @@ def _attempt(
         extra.append(table)
         fixed.append(table.block)
     groups = _groups(sheet, placed)
+    largest_first = sorted(groups, key=_area, reverse=True)
     for origin in _origins(grid, frame, fixed):
         boxes = [b.moved(*origin) for b in grid.values()]
         if not all(frame.holds(b.grown(2.0)) for b in boxes):
             continue
         if any(b.grown(3.0).hits(o) for b in boxes for o in (*fixed, *marks)):
             continue
-        packed = _pack(groups, frame, [*fixed, *boxes], marks)
+        packed = _pack(groups, frame, [*fixed, *boxes], marks) or _pack(largest_first, frame, [*fixed, *boxes], marks)
         if packed is None:
             continue
         items = [border, title, *extra]
@@ -648,6 +649,11 @@ def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
             )
         )
     return groups
+
+
+def _area(group: _Group) -> float:
+    box = union(i.box() for i in group.choices[0])
+    return round(box.width * box.height, 3)
 
 
 def _pack(

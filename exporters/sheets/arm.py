@@ -130,6 +130,9 @@ def _palm_lines(view: View, it: _Arm, place: str) -> tuple[Floats, Floats]:
     way = frames.unit(np.cross(across, it.hull.n))
     hull, water = (it.axes.origin + along * it.axes.n for along in (it.ends[1], it.water))
     (a, b), (c, d) = _reach(it, hull, way), _reach(it, water, way)
+    if place == "aft":   # no more of a wide palm than shows how the arm stands on it
+        most = max(0.6 * it.arm.chord_palm_mm, 2.5 * it.arm.thickness_palm_mm)
+        a, b, c, d = (max(min(v, most), -most) for v in (a, b, c, d))
     corners = np.array([hull + a * way, hull + b * way, water + d * way, water + c * way])
     flat = seen(corners)
     view.add([parts.poly(flat, closed=True)], "phantom")
