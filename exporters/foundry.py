@@ -189,7 +189,9 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
         more = k * foundry.draft_offset_mm(low, spec.draft_deg)
         for face, end in ((aft, tail - more), (fore, nose + more)):
             cut.add_polyline("CORE_PRINT", [(k * face, 0.0), (end, 0.0), (end, k * low), (k * face, k * low)])
-        cut.add_polyline("CORE", [(tail, 0.0), (nose, 0.0), (nose, k * low), (tail, k * low)])
+        cut.add_line("CORE", (k * aft, k * low), (k * fore, k * low))
+        for end in (tail, nose):
+            cut.add_line("CORE", (end, 0.0), (end, k * low - _SMALL))
     x0, _, x1, y1 = cut.bounds()
     cut.add_line("CENTRE", (x0 - 10.0, 0.0), (x1 + 10.0, 0.0))
     cut.add_text("shaft line", (x1 + 12.0, -1.0), _SMALL)
@@ -217,8 +219,8 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
     (_, aft), (_, fore) = (tuple(k * x for x in end) for end in foundry.end_faces_mm(strut, spec))
     half = r + BOX_WALL_MM
     cut.add_polyline("CORE", [(low, -r), (high, -r), (high, r), (low, r)])
-    for a, b in ((low, aft), (fore, high)):
-        cut.add_polyline("CORE_PRINT", [(a, -r), (b, -r), (b, r), (a, r)])
+    for x in (aft, fore):
+        cut.add_line("CORE_PRINT", (x, -r), (x, r))
     cut.add_line("CENTRE", (low - 8.0, 0.0), (high + 8.0, 0.0))
     cut.add_text("core; its prints lie outside the two inner lines", (low, r + 3.0), _SMALL)
     y = -r - half - 25.0

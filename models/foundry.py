@@ -576,7 +576,9 @@ def draft_table(half: str, faces: NDArray[np.str_], triangles: Vector, pull: Vec
         under = mine & (angle < -unsure)
         low = mine & (angle < draft_deg - unsure) & ~under
         rise = float(height[low].max() - height[low].min()) if low.any() else 0.0
-        sure = (mine & (unsure <= max(SURE_DEG, float(unsure[mine].min())))) | under | low
+        sure = mine & (unsure <= max(SURE_DEG, float(unsure[mine].min())))
+        if area[under].sum() > UNDERCUT_MM2:
+            sure |= under
         rows.append(DraftRow(half, name, float(area[mine].sum()), float(angle[sure].min()), float(area[under].sum()),
                              float(area[low].sum()), rise))
     return rows
@@ -764,16 +766,18 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
     for row in rows:
         where = f"{row.face}, {row.half}"
         if row.undercut_mm2 > UNDERCUT_MM2:
-            under.append(at_least(
-                "pattern_undercut", f"undercut on the {where}: {row.undercut_mm2:.0f} mm2 of {row.area_mm2:.0f}",
-                row.worst_deg, 0.0, "deg", source="mesh of the pattern against the pull", standing=Standing.GEOMETRY,
-                advice=_undercut_advice(row.face), parameter="pattern.parting", group=GROUP, warn=True))
-        if row.low_height_mm > LOW_HEIGHT_MM:
-            low.append(at_least(
-                "pattern_low_draft", f"draft on the {where}: {row.low_mm2:.0f} mm2 over {row.low_height_mm:.1f} mm of "
-                "draw", max(row.worst_deg, 0.0), spec.draft_deg, "deg", source="mesh of the pattern against the pull",
+            under.append(yes_no(
+                "pattern_undercut", f"undercut on the {where}: {row.undercut_mm2:.0f} mm2 of {row.area_mm2:.0f}", False,
+                source="mesh of the pattern against the pull", standing=Standing.GEOMETRY,
+                advice=_undercut_advice(row.face), parameter="pattern.parting", group=GROUP, warn=True,
+                actual=row.worst_deg, demanded=0.0, unit="deg"))
+        if row.low_height_mm > LOW_HEIGHT_MM and row.low_mm2 > UNDERCUT_MM2:
+            low.append(yes_no(
+                "pattern_low_draft", f"less draft than asked on the {where}: {row.low_mm2:.0f} mm2 over "
+                f"{row.low_height_mm:.1f} mm of draw", False, source="mesh of the pattern against the pull",
                 standing=Standing.GEOMETRY, advice="ease this face on the pattern by hand, or draw it with care",
-                parameter="pattern.draft", group=GROUP, warn=True))
+                parameter="pattern.draft", group=GROUP, warn=True, actual=row.worst_deg, demanded=spec.draft_deg,
+                unit="deg"))
     found = under + low
     if not found:
         found.append(yes_no("pattern_draws", "every face opens along the pull", True,
