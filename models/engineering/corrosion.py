@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
@@ -75,7 +76,12 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
             continue                      # no metal, no couple
         if other.name == inputs.strut.name:
             continue
-        out.append(finding_of(number, numbers_[number.code], inputs,
+        advice = ""
+        if number is SHAFT and inputs.strut.family == "aluminium":
+            advice = ("keep the shaft electrically apart from strut and hull (non-metal bearing shell, insulated "
+                      "coupling) with an anode of its own, and anodes on the strut")
+        number = _resting(number, inputs.strut.name, other.name)
+        out.append(finding_of(number, numbers_[number.code], inputs, advice=advice,
                               what=f"{number.what}, {inputs.strut.name} and {other.name}{_who(inputs.strut, other)}"))
     if inputs.bolt.potential_v < inputs.strut.potential_v:
         out.append(finding_of(AREA, numbers_[AREA.code], inputs, advice="a small anode in a large cathode: bolts at "
@@ -84,11 +90,22 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     return [*out, *_notes(strut, inputs), _anode(inputs)]
 
 
+def _resting(number: Number, *names: str) -> Number:
+    """Return the number with the lesser standing of a metal that the series does not hold itself."""
+    guessed = [n for n in names if tables.material(n).standing("potential_v_sce") != "published"]
+    if not guessed:
+        return number
+    return replace(number, standing=Standing.MEMORY,
+                   source=f"{number.source}; {' and '.join(guessed)} taken as passive stainless steel, from memory")
+
+
 def _who(first: Metal, second: Metal) -> str:
     if math.isnan(first.potential_v) or math.isnan(second.potential_v):
         return ""
     apart = rules.couple(*(rules.Potential(*(tables.material(m.name).potential_v_sce or (0.0, 0.0)))
                            for m in (first, second)))
+    if apart.difference_mv < 1.0:
+        return f": of one potential, up to {shown(apart.worst_mv, 'mV')} apart"
     words = {"compatible": "compatible", "doubtful": "doubtful at the far ends of their ranges", "protect": "protect"}
     wastes = first.name if apart.anode_is_first else second.name
     return f": {words[apart.level]}; {wastes} is the one that wastes, up to {shown(apart.worst_mv, 'mV')} apart"

@@ -59,10 +59,13 @@ class Metal:
 
 
 @functools.cache
-def metal(name: str) -> Metal:
-    """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name."""
+def metal(name: str, welded: bool = False) -> Metal:
+    """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name.
+
+    welded: with the strengths it has beside a weld.
+    """
     try:
-        m = tables.material(name)
+        m = tables.as_welded(name) if welded else tables.material(name)
     except tables.NotInTable:
         return Metal(name, "", *(NAN,) * 8, Standing.MEMORY)
 
@@ -367,7 +370,8 @@ class Inputs:
         return cls(
             construction=strut.construction, service=d.service, fit=barrel.fit, bolt_kind=bolt.kind,
             screw_point=first.point if first else "", backing_plate=strut.backing_plate,
-            strut=metal(strut.material), shaft=metal(strut.shaft.material), shell=metal(own.shell_material),
+            strut=metal(strut.material, strut.construction == "welded"),
+            shaft=metal(strut.shaft.material), shell=metal(own.shell_material),
             bolt=metal(bolt.material), hull=metal(strut.hull.material),
             shaft_mm=strut.shaft.diameter_mm, bearing_span_mm=_known(strut.shaft.bearing_span_mm),
             barrel_length_mm=barrel.length_mm, barrel_outside_mm=barrel.outside_mm, bore_mm=barrel.bore_mm,

@@ -15,7 +15,16 @@ import numpy as np
 
 from strutwright.models.engineering import bolts, load_cases, load_paths
 from strutwright.models.engineering.arms import case_findings
-from strutwright.models.engineering.demand import Demand, Number, at_least, at_most, findings_of, information
+from strutwright.models.engineering.demand import (
+    Demand,
+    Number,
+    at_least,
+    at_most,
+    findings_of,
+    hint,
+    information,
+    shown,
+)
 from strutwright.models.engineering.inputs import Inputs, Num
 from strutwright.models.engineering.load_cases import Case
 from strutwright.models.engineering.load_paths import Beam, Six, add, mul
@@ -23,6 +32,7 @@ from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import flattening
 from strutwright.models.mechanics import welds as rules
 from strutwright.models.spec import Strut
+from strutwright.params import tables
 
 GROUP = "welds"
 STEELS = ("steel", "stainless", "duplex")
@@ -195,7 +205,8 @@ def _skeg(inputs: Inputs) -> Demand:
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> list[Finding]:
     """Return the findings about the welds of one strut; strength of metals other than steel is a hint.
 
-    Welding softens aluminium by temper and filler, and bronze by procedure: no figure here speaks for those.
+    Tempered aluminium counts as softened all over; filler of aluminium, and bronze, soften by procedure: no figure here
+    speaks for those.
     """
     if inputs.construction != "welded":
         return []
@@ -205,4 +216,15 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> lis
                                functools.partial(by_case, joint=joint), keep_source=True,
                                doubtful=inputs.strut.family not in STEELS)
     skeg = SKEG if inputs.strut.family in STEELS else replace(SKEG, standing=Standing.LOW)
-    return found + findings_of((skeg, *LEGS, CURL, CURL_RANGE, SHRINK), numbers, inputs)
+    return found + findings_of((skeg, *LEGS, CURL, CURL_RANGE, SHRINK), numbers, inputs) + _softened(strut)
+
+
+def _softened(strut: Strut) -> list[Finding]:
+    """Return a hint where welding takes strength away: every strength of the strut counts with what is left."""
+    whole, left = tables.material(strut.material), tables.as_welded(strut.material)
+    if whole.yield_mpa is None or left.yield_mpa is None or left.yield_mpa >= whole.yield_mpa:
+        return []
+    return [hint("strength_beside_welds", GROUP, f"yield of {whole.name} beside a weld, taken for the whole strut; "
+                 f"{shown(whole.yield_mpa, 'MPa')} as delivered", "a marine plate such as 5083-H111 loses nothing",
+                 "materials.strut", actual=left.yield_mpa, unit="MPa", source="EN 1999-1-1 Table 3.2",
+                 standing=Standing.MEMORY)]

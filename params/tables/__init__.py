@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 from types import MappingProxyType
@@ -22,7 +22,7 @@ from typing import Any
 __all__ = [
     "BearingExample", "Head", "HollowBar", "InchFit", "Limits", "LimitsInch", "Material", "NotInTable",
     "NutAndWasher", "Pipe", "Plate", "Property", "SetScrew", "Shaft", "Table", "Thread",
-    "bearing_example", "casting_tolerance_mm", "clearance_hole_mm", "counterbore_head",
+    "as_welded", "bearing_example", "casting_tolerance_mm", "clearance_hole_mm", "counterbore_head",
     "countersunk_head", "edge_distance_mm", "galvanic_range_v", "hollow_bars", "inch_fit", "iso286",
     "iso286_inch", "machining_allowance_mm", "material", "material_names", "names", "nearest_shaft",
     "next_plate", "nut_and_washer", "pipes", "set_screw", "table", "tap_drill_for_percent_mm", "thread",
@@ -363,7 +363,7 @@ class SetScrew:
     """A socket set screw.
 
     ``point_diameter_mm``: flat, cup or dog diameter (maximum); of a cone the flat at its tip, 0 when the
-    standard gives none. ``point_angle_deg`` is set for cones only (short screws are blunter:
+    standard (ASME B18.3) gives none. ``point_angle_deg`` is set for cones only (short screws are blunter:
     ``short_point_angle_deg``, below ``full_angle_from_mm`` where the standard says). ``holding_lbf`` holds
     every axial holding figure found, ascending (steel cup point in steel, partly from memory); tables
     disagree, so treat it as a range. Empty when none is known.
@@ -394,7 +394,7 @@ _METRIC_POINTS = {"flat": "ISO 4026", "cone": "ISO 4027", "dog": "ISO 4028", "cu
 
 def set_screw(size: str, point: str) -> SetScrew:
     """Socket set screw of a size ("M3" to "M24", ISO 4026 to 4029; "#10", "1/4" to "3/4", ASME B18.3) and
-    point (flat, cone, dog, cup). Raises :class:`NotInTable`, also where the table leaves the point out.
+    point (flat, cone, dog, cup). Raises :class:`NotInTable`.
     """
     size = _size(size)
     if point not in POINTS:
@@ -402,16 +402,12 @@ def set_screw(size: str, point: str) -> SetScrew:
     metric = _is_metric(size)
     t = table("set_screws_metric" if metric else "set_screws_inch")
     row, unit = _row(t.name, size), t.units["key"]
-    tip = row.get(point, 0.0)
-    if tip is None:
-        raise _missing(f"{point.capitalize()} point of size", size,
-                       (r["size"] for r in t.rows if r.get(point, 0.0) is not None), _METRIC_POINTS[point])
     cone = point == "cone"
     torque = row["seating_torque"]
     return SetScrew(
         size=size, point=point, standard=_METRIC_POINTS[point] if metric else t.standard,
         standing=t.column_standing(point) if point in t.columns else t.standing,
-        key_mm=_need_mm(row["key"], unit), point_diameter_mm=_need_mm(tip, unit),
+        key_mm=_need_mm(row["key"], unit), point_diameter_mm=_need_mm(row.get(point, 0.0), unit),
         dog_length_mm=_mm(row["dog_length"], unit) if point == "dog" else None,
         point_angle_deg=90.0 if cone else None,
         short_point_angle_deg=(120.0 if metric else 118.0) if cone else None,
@@ -586,7 +582,7 @@ class Material:
     def standing(self, field: str) -> str:
         """Standing of a field by its attribute name, for example ``standing("density_kg_m3")``."""
         if field.startswith("potential"):
-            return "published"
+            return "from memory" if self.name in table("materials").extra["galvanic_by_likeness"] else "published"
         return "published" if _PROPERTY_COLUMNS.get(field) in self.published else "from memory"
 
     def property(self, field: str) -> Property | None:
@@ -660,6 +656,18 @@ def material(name: str) -> Material:
         known = [n for r in table("materials").rows for n in (r["name"], *r["also"])]
         raise _missing("Material", name, known, "the material table")
     return found
+
+
+def as_welded(name: str) -> Material:
+    """The material of that name with the strengths it has beside a weld: less for aluminium that has its strength
+    from a temper, the same for all others. From memory of EN 1999-1-1 Table 3.2. Raises :class:`NotInTable`.
+    """
+    made = material(name)
+    softened = table("materials").extra["as_welded"].get(made.name)
+    if softened is None:
+        return made
+    return replace(made, ultimate_mpa=float(softened[0]), yield_mpa=float(softened[1]),
+                   published=made.published - {"ultimate", "yield"})
 
 
 # --- shafts and bearings ----------------------------------------------------------------------------------

@@ -175,6 +175,8 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("alloy_suits_process", "vee", {"materials": {"strut": "S20910"}}, WARN),
     ("strut_on_hull", "single", {"materials": {"hull": "5083-H111"}}, FAIL),
     ("strut_on_hull", "vee", {"materials": {"hull": "S275"}}, WARN),
+    ("strut_on_hull", "vee", {"materials": {"strut": "S32205", "hull": "S275"}}, WARN),
+    ("strut_on_hull", "vee", {"materials": {"strut": "S32205", "hull": "5083-H111"}}, WARN),
     ("shell_in_barrel", "vee", {"bearing": {"shell_material": "C46400"}}, WARN),
     ("shell_in_barrel", "single", {"materials": {"strut": "CF3M"}}, WARN),
     ("bolts_in_palm", "vee", {"materials": {"bolts": "F468 C65100"}}, WARN),

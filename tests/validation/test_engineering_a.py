@@ -282,7 +282,8 @@ def test_map_has_its_lines_and_crossings() -> None:
 @pytest.mark.parametrize(("strut", "shaft_metal", "apart", "level"), [
     ("C86500", "316L", 250.0, Verdict.WARN),      # manganese bronze -0.30, 316 passive -0.05
     ("C95800", "316L", 130.0, Verdict.OK),        # nickel-aluminium bronze -0.18
-    ("5083-H111", "C65500", 610.0, Verdict.WARN)])  # aluminium -0.88, silicon bronze -0.27
+    ("5083-H111", "C65500", 610.0, Verdict.WARN),   # aluminium -0.88, silicon bronze -0.27
+    ("S275", "S32205", 610.0, Verdict.WARN)])       # mild steel -0.66; duplex taken as 316 passive, from memory
 def test_couples_of_the_published_series(strut: str, shaft_metal: str, apart: float, level: Verdict) -> None:
     # galvanic series in flowing sea water, middles of the ranges; 200 mV apart asks for protection (both published)
     base = strut_of("harbour-launch")
@@ -291,6 +292,14 @@ def test_couples_of_the_published_series(strut: str, shaft_metal: str, apart: fl
     assert corrosion.numbers(given)["couple_strut_shaft"].demand == pytest.approx(apart, abs=1e-6)
     found = next(f for f in engineering_findings(made) if f.code == "couple_strut_shaft")
     assert found.verdict is level
+
+
+def test_a_metal_that_the_series_leaves_out_is_not_called_published() -> None:
+    base = strut_of("harbour-launch")
+    for other, published in (("316L", True), ("S32205", False)):
+        made = replace(base, shaft=replace(base.shaft, material=other))
+        found = next(f for f in engineering_findings(made) if f.code == "couple_strut_shaft")
+        assert (found.standing is Standing.PUBLISHED) is published
 
 
 def test_no_couple_with_a_hull_that_is_no_metal() -> None:

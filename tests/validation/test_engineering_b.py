@@ -431,6 +431,17 @@ def test_weld_round_a_rectangle() -> None:
     assert along == pytest.approx(math.sqrt(3.0) * 1_000.0, rel=1e-6)
 
 
+def test_tempered_aluminium_is_soft_beside_its_welds() -> None:
+    # EN 1999-1-1 Table 3.2, heat-affected zone: 6061-T6 0.2 % proof 115 N/mm2 of 240 (read in a public copy)
+    made = replace(resolve(load(shipped()["survey-launch"])).strut, material="6061-T6")
+    assert Inputs.from_strut(made).strut.yield_mpa == 115.0
+    assert Inputs.from_strut(replace(made, construction="cast")).strut.yield_mpa == 240.0
+    told = [f for f in engineering_findings(made) if f.code == "strength_beside_welds"]
+    assert [f.actual for f in told] == [115.0]
+    stress = next(f for f in engineering_findings(made) if f.code == "arm_stress_weight")
+    assert stress.demanded == pytest.approx(0.5 * 115.0)
+
+
 def test_weld_limits_by_steel() -> None:
     # fu / (beta_w 1.25): S275 (410, 0.85) 385.9; 316L (485, 1.0) 388 (EN 1993-1-8 and 1-4, from memory)
     assert welds.limit_mpa(inputs_of("coaster-steel")) == pytest.approx(385.9, abs=0.1)
