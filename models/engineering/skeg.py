@@ -31,12 +31,12 @@ FOOT = Number("foot_stress", GROUP, "stress in the foot at the fin, rudder hard 
               "skeg.heel.foot_thickness", "thicken skeg.heel.foot_thickness, or bring the heel nearer to the fin",
               _NEEDS, warn=True)
 FOOT_RULE = Number("foot_modulus", GROUP, "modulus of the foot at the fin as a sole piece, k by yield", "cm3",
-                   "at least", "IACS UR S10, sole piece M k / 80; k = 235 / yield stands for other metals than steel",
+                   "at least", "IACS UR S10, sole piece M k / 80; k by yield stands for other metals than steel",
                    Standing.LOW, "skeg.heel.foot_thickness", "thicken skeg.heel.foot_thickness", _NEEDS)
 FIN = Number("fin_stress", GROUP, "stress in the fin at the barrel (bending, shear and twist), rudder hard over", "MPa",
              "at most", _UR, _MEM, "skeg.thickness", "thicken skeg.thickness or lengthen the root", _NEEDS, warn=True)
 FIN_RULE = Number("fin_modulus", GROUP, "modulus of the fin at the barrel as a rudder horn, k by yield", "cm3",
-                  "at least", "IACS UR S10, rudder horn M k / 67; k = 235 / yield stands for other metals than steel",
+                  "at least", "IACS UR S10, rudder horn M k / 67; k by yield stands for other metals than steel",
                   Standing.LOW, "skeg.thickness", "thicken skeg.thickness", _NEEDS)
 BUSH = Number("heel_bush_pressure", GROUP, "pressure of the pintle on its bush", "MPa", "at most",
               "guidance for high-speed light craft, Pt 4 Ch 1 Sec 8, Table 4.1.6 (KR family): synthetic bush 5.5, bare "
@@ -74,7 +74,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     half_yield = load_cases.RUDDER.allowed_of_yield * inputs.strut.yield_mpa
     aft = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 - heel.centre_mm[0]
     actions = rules.skeg_actions(force, aft, -heel.centre_mm[2], inputs.barrel_outside_mm / 2.0, reach)
-    k = rules.material_factor(inputs.strut.yield_mpa).value
+    k = rules.material_factor(inputs.strut.yield_mpa, inputs.strut.ultimate_mpa).value
     sole = rules.sole_piece(force, reach / 1000.0, k)
     horn = rules.rudder_horn_limits(np.abs(actions.fin_bending_nmm) / 1000.0, k)
     allowed = rules.BUSH_PRESSURE["synthetic" if _bushed(heel.bush_wall_mm) else "bronze"].value

@@ -140,17 +140,20 @@ def sole_piece(heel_n: Num, lever_m: Num, material_factor: Num = 1.0) -> SolePie
     """Foot of a skeg as a sole piece (IACS UR S10, from memory): M = B x, Z = M k/80, A = B k/48, limit
     115/k.
 
-    ``material_factor`` k: 1.0 ordinary steel (yield 235), about 235/yield for others (the society's limits
+    ``material_factor`` k: 1.0 ordinary steel (yield 235), see `material_factor` for others (the society's limits
     apply).
     """
     moment = heel_n * lever_m
     return SolePiece(moment, moment * material_factor / 80.0, heel_n * material_factor / 48.0, 115.0 / material_factor)
 
 
-def material_factor(yield_mpa: Num) -> RuleValue:
-    """k for the rule limits, 235/yield with yield not taken above 390 N/mm2. A hint for other metals than
-    steel."""
-    factor: Num = 235.0 / np.minimum(yield_mpa, 390.0)
+def material_factor(yield_mpa: Num, tensile_mpa: Num = np.inf) -> RuleValue:
+    """k for the rule limits, (235/yield)^e: e 1 to 235 N/mm2 and 0.75 above, yield not taken above 0.7 tensile or 450.
+
+    A hint for other metals than steel.
+    """
+    counted = np.minimum(yield_mpa, np.minimum(0.7 * np.asarray(tensile_mpa, dtype=np.float64), 450.0))
+    factor: Num = np.where(counted > 235.0, (235.0 / counted) ** 0.75, 235.0 / counted)[()]
     return RuleValue(factor, "", "from memory", "M", _UR, "steel only; for other metals a society decides")
 
 

@@ -306,6 +306,17 @@ def test_sole_piece_example() -> None:
     assert sole.equivalent_limit_mpa == 115.0
 
 
+def test_material_factor_of_castings_and_forgings() -> None:
+    # UR S10 (caps read in a public copy of a rule that follows it, powers from memory): power 1 to 235 N/mm2 and 0.75
+    # above, yield to 0.7 tensile or 450 at most; the hull steels of UR S4, 0.78 at 315 and 0.72 at 355, lie just under
+    assert skeg_loads.material_factor(235.0).value == 1.0
+    assert skeg_loads.material_factor(170.0).value == pytest.approx(235.0 / 170.0)
+    for strength, hull_steel in ((315.0, 0.78), (355.0, 0.72)):
+        assert skeg_loads.material_factor(strength).value == pytest.approx(hull_steel, rel=0.035)
+    assert skeg_loads.material_factor(725.0).value == skeg_loads.material_factor(450.0).value
+    assert skeg_loads.material_factor(400.0, 500.0).value == pytest.approx((235.0 / 350.0) ** 0.75)
+
+
 def test_sole_spring_is_a_steel_cantilever() -> None:
     # UR S10: 6.18 I/l^3 = 2 882.8 kN/m at 20 cm4, 0.35 m; the same number as 3EI/l^3 with E = 206 GPa
     spring = skeg_loads.sole_spring_kn_m(20.0, 0.35)
