@@ -1,0 +1,608 @@
+"""Sizing: from what the customer knows to the lightest complete set of parameters that passes every check.
+
+The known values are groups and names as in a parameter file. Whatever they leave open is sought: wall and length of the
+barrel, section of the arm at both ends, palm, bolts (standard sizes, a grid of them), weld preparation. Sizes are whole
+millimetres or sixteenths of an inch, plates of welded struts from stock. The search is the same every time: for each
+size and number of bolts candidates spread evenly over their ranges (additive recurrence, Kronecker), then closer and
+closer round the best ones, all held to the very numbers of the checks; the winner is loaded as a file and checked whole.
+"""
+from __future__ import annotations
+
+import copy
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any
+
+import numpy as np
+import yaml
+
+from strutwright.models.checks import geometry_checks, said_hints
+from strutwright.models.checks import palm as palm_checks
+from strutwright.models.checks.bench import Bench
+from strutwright.models.engineering import engineering_findings
+from strutwright.models.engineering.inputs import SERVICE_SAFETY, metal
+from strutwright.models.finding import Finding, Verdict, ranked
+from strutwright.models.mechanics import arm_rules
+from strutwright.models.mechanics import shaft as shaft_rules
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.sizing.candidates import Floats
+from strutwright.models.sizing.footprints import directions
+from strutwright.models.sizing.judge import CHUNK, Judge, Judged
+from strutwright.params import limits as limit_table
+from strutwright.params import schema, tables
+from strutwright.params.limits import Limits
+from strutwright.params.loader import Loaded, loads
+from strutwright.params.problems import ParameterError
+from strutwright.params.quantity import INCH_MM, QuantityError, parse
+from strutwright.params.quantity import LENGTH as LENGTH_KIND
+from strutwright.params.quantity import POWER as POWER_KIND
+from strutwright.params.quantity import RATE as RATE_KIND
+
+Known = dict[str, Any]
+SPREAD = 2048
+"""Candidates tried for each size and number of bolts at first."""
+CLOSER = (0.20, 0.08, 0.03)
+"""How far round the best ones the later rounds look, as a share of each range."""
+KEPT = 5
+ALONG = (2, 3, 4, 5, 6)
+"""Bolts along a palm that are tried, in two lines."""
+_METRIC = ("M6", "M8", "M10", "M12", "M16", "M20", "M24", "M30", "M36")
+_INCH = ("1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2")
+_NOTES = {
+    "identity": "Proposed by `strutwright size`: lightest found that passes every check. Guidance, not approval.",
+    "bearing": "Measure the bearing in hand and give its sizes: the bore is made to it.",
+    "barrel": "Wall and length found by the search.", "arms": "Section found by the search; `at_palm` at the hull.",
+    "palm": "Outline and thickness found by the search.", "bolts": "Standard size; grid about the middle of the palm.",
+    "hull": "As measured on the boat.", "propeller": "As known; what is missing cannot be checked."}
+
+
+class SizingError(ValueError):
+    """What is known is not enough, or makes no strut; the text says what to give."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What cannot be a number between two others: bolt size, bolts along the palm, weld preparation."""
+
+    bolt: str
+    along: int
+    prep: str = "none"
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One complete set: its text, how the whole of the checks finds it, weight (kg), the most used check and its use.
+
+    sizes: the values found, path -> mm.
+    """
+
+    text: str
+    choice: Choice
+    sizes: Mapping[str, float]
+    findings: tuple[Finding, ...]
+    weight_kg: float
+    governing: str
+    utilisation: float
+
+    def count(self, verdict: Verdict) -> int:
+        """Return how many findings have a verdict."""
+        return sum(f.verdict is verdict for f in self.findings)
+
+    @property
+    def passes(self) -> bool:
+        """True when nothing fails and everything was checked."""
+        return not self.count(Verdict.FAIL) and not self.count(Verdict.NOT_CHECKED)
+
+
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """Proposals, best first, and how many candidates were tried. When none passes the first is the nearest."""
+
+    proposals: tuple[Proposal, ...]
+    tried: int
+
+    @property
+    def best(self) -> Proposal:
+        """The lightest that passes, or the nearest to passing."""
+        return self.proposals[0]
+
+    def blocking(self) -> list[Finding]:
+        """Return what keeps the best proposal from passing, worst first."""
+        return [f for f in ranked(list(self.best.findings)) if f.verdict in (Verdict.FAIL, Verdict.NOT_CHECKED)]
+
+    def unavoidable(self) -> list[Finding]:
+        """Return the warnings that are left on the best proposal, worst first."""
+        return [f for f in ranked(list(self.best.findings)) if f.verdict is Verdict.WARN]
+
+
+def size(known: Known, limits: Limits | None = None) -> Sized:
+    """Return complete sets for what is known, lightest first.
+
+    known: groups and names as in a file, values as written there; design sizes it says are kept. Raises SizingError when
+    it is not enough, ParameterError when it is wrong.
+    """
+    return _Search(with_defaults(known), limit_table.standard() if limits is None else limits).run()
+
+
+# --- what is known --------------------------------------------------------------------------------------------------
+
+def with_defaults(known: Known) -> Known:
+    """Return what is known with the plainest assumption for what a strut cannot do without. Raises SizingError.
+
+    Material by construction (nickel-aluminium bronze cast, 316L welded); the shaft from power and speed, the next
+    standard size up; the angle of a vee clear of the blades.
+    """
+    said: Known = copy.deepcopy(known)
+    for group in ("identity", "materials", "shaft", "arms", "hull", "bolts", "palm", "duty", "propeller"):
+        if not isinstance(said.setdefault(group, {}), dict):
+            raise SizingError(f"{group}: is not a group of values")
+    said["identity"].setdefault("name", "Sized strut")
+    said["identity"].setdefault("hand", "centre")
+    said.setdefault("units", "mm")
+    said.setdefault("construction", "cast")
+    said["materials"].setdefault("strut", "C95800" if said["construction"] == "cast" else "316L")
+    said["arms"].setdefault("arrangement", "single")
+    hull = said["hull"]
+    if not hull.get("drop"):
+        raise SizingError("the drop is not known: give the distance from the hull face to the shaft line (--drop)")
+    if not hull.get("shaft_angle"):
+        raise SizingError("the shaft angle is not known: give it to the waterline or to the hull (--shaft-angle, "
+                          "--shaft-to-hull)")
+    if "diameter" not in said["shaft"]:
+        said["shaft"]["diameter"] = _shaft_by_power(said)
+    if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:
+        said["arms"]["included_angle"] = _vee_angle(said["propeller"].get("blades"))
+    if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
+        said["arms"]["stance"] = "square_to_bottom"
+    return said
+
+
+def _number(said: Known, group: str, name: str, kind: Any) -> float | None:
+    value = said[group].get(name)
+    if value is None:
+        return None
+    try:
+        return parse(value, kind, said["units"])
+    except QuantityError as error:
+        raise SizingError(f"{group}.{name}: {value!r} {error}; allowed: {error.allowed}") from None
+
+
+def _shaft_by_power(said: Known) -> str:
+    power, speed = _number(said, "duty", "power", POWER_KIND), _number(said, "duty", "shaft_speed", RATE_KIND)
+    if power is None or speed is None:
+        raise SizingError("the shaft is not known: give its diameter (--shaft), or power and shaft speed (--power, "
+                          "--shaft-speed)")
+    strut = metal(str(said["materials"]["strut"]))
+    name = said["materials"].setdefault("shaft", "S32205" if strut.family == "duplex" else "316L")
+    need = shaft_rules.diameter_by_power_mm(
+        power, SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
+        shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa, speed)
+    inch = said["units"] == "in"
+    rows = [(str(r["size"]), tables.nearest_shaft(_row_mm(r, inch), "inch" if inch else "metric").diameter_mm)
+            for r in tables.table("shafts_inch" if inch else "shafts_metric").rows]
+    for size_, mm in sorted(rows, key=lambda r: r[1]):
+        if mm >= need - 1e-9:
+            return f"{size_} in" if inch else f"{mm:g} mm"
+    raise SizingError(f"power and speed want a shaft of {need:.0f} mm, beyond the standard sizes; give its diameter "
+                      "(--shaft)")
+
+
+def _row_mm(row: Mapping[str, Any], inch: bool) -> float:
+    return float(row["diameter"]) * (INCH_MM if inch else 1.0)
+
+
+def _vee_angle(blades: Any) -> str:
+    if isinstance(blades, int) and 2 <= blades <= 9:
+        clear = [a for a in arm_rules.clear_v_angles(blades).value if 50.0 <= a <= 110.0]
+        if clear:
+            return f"{min(clear, key=lambda a: abs(a - 70.0)):g} deg"
+    return "65 deg"
+
+
+# --- the search -----------------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Best:
+    """The best candidates of a choice: its judge, where they lie in their ranges, their sizes and how they stand."""
+
+    choice: Choice
+    judge: Judge
+    make: _Maker
+    score: Floats
+    place: Floats
+    columns: dict[str, Floats]
+    judged: Judged
+
+    @property
+    def least(self) -> float:
+        return float(self.score[0])
+
+
+class _Search:
+    def __init__(self, said: Known, limits: Limits) -> None:
+        self.said, self.limits = said, limits
+        self.inch = said["units"] == "in"
+        d = _number(said, "shaft", "diameter", LENGTH_KIND)
+        assert d is not None
+        self.d = d
+        self.tried = 0
+
+    def run(self) -> Sized:
+        found = [best for choice in self.choices() for best in self.first(choice)]
+        if not found:
+            raise SizingError("no bolt size is within the limits for this shaft; give bolts.size")
+        found.sort(key=lambda b: (b.least, b.choice.bolt, b.choice.along, b.choice.prep))
+        closer = sorted((self.refined(b) for b in found[:KEPT]), key=lambda b: (b.least, b.choice.bolt,
+                                                                               b.choice.along, b.choice.prep))
+        proposals = [p for b in closer for p in self.proposals(b)]
+        proposals.sort(key=lambda p: (not p.passes, p.count(Verdict.FAIL), p.count(Verdict.WARN), p.weight_kg, p.text))
+        return Sized(tuple(proposals), self.tried)
+
+    def choices(self) -> Iterator[Choice]:
+        bolts = self.said["bolts"]
+        pattern = bolts.get("pattern") or {}
+        low, high = self.limits["bolt_size_least"].value * self.d, self.limits["bolt_size_most"].value * self.d
+        sizes = [str(bolts["size"])] if "size" in bolts else [
+            s for s in (_INCH if self.inch else _METRIC) if _known(s) and low <= tables.thread(s).major_mm <= high]
+        along = [int(pattern["along"])] if isinstance(pattern.get("along"), int) else ALONG
+        if pattern.get("kind", "grid") != "grid":
+            along = [0]
+        if not bolts.get("backing_plate", True):
+            along = [n for n in along if not n or 2 * n >= self.limits["bolt_count_unbacked"].value]
+        welded = self.said["construction"] == "welded"
+        said_prep = (self.said.get("welds") or {}).get("prep")
+        preps = ("none",) if not welded else (said_prep,) if said_prep else ("none", "double_bevel")
+        for size_ in sizes:
+            for n in along:
+                for prep in preps:
+                    yield Choice(size_, n, prep)
+
+    def first(self, choice: Choice) -> list[_Best]:
+        make = _Maker(self.said, choice, self.d, self.limits)
+        rounds = _spread(SPREAD, make.dimensions)
+        best = self.tried_at(make, rounds)
+        return [best]
+
+    def refined(self, best: _Best) -> _Best:
+        for share in CLOSER:
+            around = best.place[:4]
+            steps = (_spread(SPREAD // len(around), best.make.dimensions) - 0.5) * 2.0 * share
+            places = np.concatenate([np.clip(a + steps, 0.0, 1.0) for a in around] + [best.place])
+            best = self.tried_at(best.make, places)
+        return best
+
+    def tried_at(self, make: _Maker, places: Floats) -> _Best:
+        """Judge the candidates at these places (n, dimensions) of the ranges and keep the best ones."""
+        columns = make.columns(places)
+        pieces = []
+        for start in range(0, len(places), CHUNK):
+            pieces.append(make.judge.judge({p: v[start:start + CHUNK] for p, v in columns.items()}))
+        judged = pieces[0] if len(pieces) == 1 else None
+        assert judged is not None     # a round is one piece
+        self.tried += len(places)
+        over = np.nan_to_num(np.where(judged.level > 0, judged.utilisation, 0.0), nan=1.0, posinf=1e3)
+        bad = judged.governing == 0
+        score = np.where(bad, 1e12, judged.fails * 1e8 + judged.warns * 1e6
+                         + np.where(judged.fails > 0, np.minimum(over, 1e3) * 1e4, 0.0)
+                         + np.nan_to_num(judged.weight_kg, nan=1e5))
+        order = np.argsort(score, kind="stable")
+        # Different places often round to the same sizes.
+        rows = np.stack([columns[p] for p in sorted(columns)], axis=1)[order]
+        _, first = np.unique(np.round(rows, 6), axis=0, return_index=True)
+        order = order[np.sort(first)][:16]
+        return _Best(make.choice, make.judge, make, score[order], places[order],
+                     {p: v[order] for p, v in columns.items()}, judged)
+
+    def proposals(self, best: _Best) -> list[Proposal]:
+        """Return the best two sets of a choice, loaded as files and checked whole."""
+        out: list[Proposal] = []
+        for k in range(min(2, len(best.score))):
+            if best.score[k] >= 1e12:
+                continue
+            sizes = {p: float(v[k]) for p, v in best.columns.items()}
+            out.append(_proposal(best.make, sizes, self.limits))
+        return out
+
+
+def _known(size_: str) -> bool:
+    try:
+        tables.thread(size_)
+        tables.countersunk_head(size_)
+    except tables.NotInTable:
+        return False
+    return True
+
+
+def _spread(count: int, dimensions: int) -> Floats:
+    """Return points (count, dimensions) spread evenly over the unit cube: Kronecker's sequence with the roots of
+    x^(n+1) = x + 1 (the golden ratio for one dimension)."""
+    root = 2.0
+    for _ in range(60):
+        root = (1.0 + root) ** (1.0 / (dimensions + 1))
+    steps = (1.0 / root) ** np.arange(1, dimensions + 1)
+    return np.asarray((0.5 + np.outer(np.arange(1, count + 1), steps)) % 1.0)
+
+
+def _proposal(make: _Maker, sizes: Mapping[str, float], limits: Limits) -> Proposal:
+    text = make.text(sizes)
+    loaded = loads(text, "the set proposed")
+    resolved = resolve(loaded)
+    findings = [*geometry_checks(resolved.strut, limits), *said_hints(resolved, limits),
+                *engineering_findings(resolved.strut, resolved.said.loads)]
+    judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
+    return Proposal(text, make.choice, dict(sizes), tuple(findings), float(judged.weight_kg[0]), judged.code(0),
+                    float(judged.utilisation[0]))
+
+
+# --- one choice: from places in ranges to sizes ---------------------------------------------------------------------
+
+class _Maker:
+    """Makes the sizes of candidates of one choice from places in the unit cube, and the text of one of them."""
+
+    def __init__(self, said: Known, choice: Choice, d: float, limits: Limits) -> None:
+        self.said, self.choice, self.d, self.limits = said, choice, d, limits
+        self.inch, self.welded = said["units"] == "in", said["construction"] == "welded"
+        self.step = INCH_MM / 16 if self.inch else 1.0
+        trial = self.data(self.trial())
+        self.loaded: Loaded = loads(_yaml(trial), "what is known")
+        self.resolved: Resolved = resolve(self.loaded)
+        self.strut = self.resolved.strut
+        self.judge = Judge.of(self.loaded, self.resolved, limits)
+        self.dimensions = 11
+        made = self.judge_inputs()
+        self.lean, self.turn, self.slope, self.stretch = made
+
+    def judge_inputs(self) -> tuple[float, float, float, float]:
+        """How an arm stands on its palm: lean athwart (tangent, signed), turn of its foot, lean along, stretch."""
+        from strutwright.models.sizing.candidates import candidates
+        made = candidates(self.loaded, self.resolved, {})
+        worst = (0.0, 0.0, 0.0, 1.0)
+        for k in range(len(self.strut.arms)):
+            w = directions(made, k)
+            nn = float(w.n @ w.palm_n)
+            lean, slope = float(w.n @ w.palm_v) / nn, float(w.n @ w.palm_u) / nn
+            if self.strut.arms[k].palm_index == 1:
+                lean = -lean        # its palm is the mirror image
+            chord = w.u - float(w.u @ w.palm_n) / nn * w.n
+            turn = abs(math.atan2(float(chord @ w.palm_v), float(chord @ w.palm_u)))
+            stretch = float(chord @ w.palm_u)
+            if abs(lean) >= abs(worst[0]):
+                worst = (lean, max(turn, worst[1]), slope, max(stretch, worst[3]))
+        return worst
+
+    # --- ranges -----------------------------------------------------------------------------------------------------
+
+    def fixed(self, path: str) -> float | None:
+        """Return a length (mm) that what is known says, or None."""
+        at: Any = self.said
+        for part in path.split("."):
+            at = at.get(part) if isinstance(at, dict) else None
+        if at is None:
+            return None
+        try:
+            return parse(at, LENGTH_KIND, self.said["units"])
+        except QuantityError as error:
+            raise SizingError(f"{path}: {at!r} {error}; allowed: {error.allowed}") from None
+
+    def up(self, value: Any) -> Any:
+        return np.ceil(np.asarray(value, dtype=float) / self.step - 1e-6) * self.step
+
+    def near(self, value: Any) -> Any:
+        return np.maximum(np.round(np.asarray(value, dtype=float) / self.step), 1.0) * self.step
+
+    def plates(self) -> Floats:
+        system = "inch" if self.inch else "metric"
+        return np.array([float(r["thickness"]) for r in tables.table("plate").rows if r["system"] == system])
+
+    def stock(self, wanted: Any) -> Any:
+        """Return the next stock plate, or the size itself rounded up where stock ends."""
+        plates = self.plates()
+        at = np.searchsorted(plates, np.asarray(wanted) - 1e-9)
+        return np.where(at < len(plates), plates[np.minimum(at, len(plates) - 1)], self.up(wanted))
+
+    def trial(self) -> dict[str, float]:
+        """Return sizes that make a strut to start from."""
+        vee = self.said["arms"].get("arrangement") == "vee"
+        major = tables.thread(self.choice.bolt).major_mm
+        long = 4.0 * self.d
+        sizes = {"arms.section.chord": 2.3 * self.d if vee else 3.0 * self.d,
+                 "arms.section.thickness": 0.45 * self.d, "palm.thickness": max(0.5 * self.d, 1.2 * major),
+                 "palm.outline.length": max(8 * major * max(self.choice.along, 2), long),
+                 "palm.outline.width": max(3.0 * self.d, 9 * major), "palm.outline.corner_radius": major,
+                 "bolts.pattern.pitch_along": 4 * major, "bolts.pattern.pitch_across": max(2.0 * self.d, 5 * major)}
+        if not self.welded:
+            sizes |= {"arms.section.chord_at_palm": sizes["arms.section.chord"],
+                      "arms.section.thickness_at_palm": sizes["arms.section.thickness"]}
+        return {p: float(self.near(v)) for p, v in sizes.items() if self.fixed(p) is None}
+
+    def columns(self, places: Floats) -> dict[str, Floats]:
+        """Return sizes (mm) of candidates at places (n, dimensions) in the unit cube, path -> (n,)."""
+        u = [places[:, k] for k in range(places.shape[1])]
+        d, strut, bolt = self.d, self.strut, self.strut.palms[0].bolt
+        out: dict[str, Floats] = {}
+
+        def take(path: str, found: Callable[[], Any]) -> Any:
+            said = self.fixed(path)
+            value = np.full(len(places), said) if said is not None else np.broadcast_to(found(), (len(places),)) + 0.0
+            if said is None:
+                out[path] = value
+            return value
+        barrel_fixed = self.fixed("barrel.wall") is not None or self.fixed("barrel.outside_diameter") is not None
+        length: Any = strut.barrel.length_mm
+        wall: Any = np.full(len(places), strut.barrel.wall_mm)
+        if not strut.barrel.steps and strut.barrel.slots is None and strut.skeg is None and len(strut.bearings) == 1:
+            screw = max((s.major_mm for s in strut.set_screws), default=0.0)
+            least = max(self.limits["barrel_wall"].value * d, self.limits["screw_thread"].value * screw)
+            if not barrel_fixed:
+                wall = take("barrel.wall", lambda: self.up(least * (1.0 + 0.35 * u[0] ** 3)))
+            length = take("barrel.length", lambda: self.up(strut.bearings[0].length_mm + 8.0 * u[1] ** 3))
+        fairings = strut.barrel.aft_end.length_mm + strut.barrel.forward_end.length_mm
+        room = np.maximum(length - fairings - 4.0, 1.3 * d)
+        chord = take("arms.section.chord", lambda: self.near(1.1 * d + (np.minimum(4.5 * d, room) - 1.1 * d) * u[2]))
+        ratio = 0.121 + (0.449 - 0.121) * u[3]
+        if self.welded:
+            thick = take("arms.section.thickness", lambda: self.stock(chord * ratio))
+            chord_palm, thick_palm = chord, thick
+        else:
+            thick = take("arms.section.thickness", lambda: self.near(chord * ratio))
+            chord_palm = take("arms.section.chord_at_palm", lambda: self.near(chord * (0.9 + 0.6 * u[4])))
+            thick_palm = take("arms.section.thickness_at_palm", lambda: self.up(thick * (1.0 + 0.6 * u[5] ** 2)))
+        sunk = bolt.head_depth_mm
+        least_palm = max(self.limits["palm_thickness"].value * d, sunk / self.limits["countersink_share"].value,
+                         sunk + self.limits["countersink_land"].value)
+        snap = self.stock if self.welded else self.up
+        palm = take("palm.thickness", lambda: snap(least_palm * (1.0 + 1.6 * u[6] ** 2)))
+        self.palm(out, take, u, wall, chord_palm, np.minimum(thick, thick_palm), thick_palm, palm)
+        return out
+
+    def palm(self, out: dict[str, Floats], take: Callable[[str, Callable[[], Any]], Any], u: list[Floats], wall: Any,
+             chord: Any, least_thick: Any, thick: Any, palm: Any) -> None:
+        """Palm outline and bolts: as near round the arm's foot as the limits let them, and wider from there."""
+        bolt = self.strut.palms[0].bolt
+        rim = palm_checks._rim_mm(self.strut.palms[0])
+        lim, lean, slope = self.limits, self.lean, self.slope
+        if self.welded:
+            share = 0.7 if self.choice.prep == "none" else 0.35
+            root = self.fixed("welds.arm_to_palm_leg")
+            if root is None:
+                leg = np.maximum(np.maximum(8.0 * (np.maximum(thick, palm) > 20), 6.0), share * np.minimum(thick, palm))
+                root = take("welds.arm_to_palm_leg", lambda: self.legs(leg * (1.0 + 0.6 * u[10] ** 2)))
+                base = np.maximum(np.maximum(8.0 * (np.maximum(thick, wall) > 20), 6.0),
+                                  share * np.minimum(thick, wall))
+                take("welds.arm_to_barrel_leg", lambda: self.legs(base * (1.0 + 0.6 * u[10] ** 2)))
+            low_root = high_root = root
+            along_root = root
+        else:
+            said = self.fixed("arms.root_fillet.palm")
+            root = said if said is not None else np.maximum(6.0, 0.4 * np.minimum(least_thick, palm)) + 0.5
+            tilt = math.sqrt(1 + lean * lean)
+            low_root, high_root = root * (tilt + abs(lean)), root * (tilt - abs(lean))
+            along_root = root * (math.sqrt(1 + slope * slope) + abs(slope))
+        half = thick / 2 * math.sqrt(1 + lean * lean) + chord / 2 * math.tan(self.turn)
+        tool, reach = bolt.driver_diameter_mm / 2, lim["driver_height"].value
+        beside = max(rim / 2 + lim["rim_to_root"].value, tool + lim["driver_to_arm"].value) + 0.3
+        low = np.maximum(half + low_root + beside, half + reach * abs(lean) + tool + lim["driver_to_arm"].value + 0.3)
+        high = half + high_root + beside
+        across = take("bolts.pattern.pitch_across", lambda: self.up((low + high) * (1.0 + 0.7 * u[7] ** 2)))
+        edge = max(palm_checks._edge_rule(Bench(self.strut, lim), self.strut.palms[0])[1],
+                   rim / 2 + lim["rim_to_edge"].value) + 0.3
+        bevel = self.strut.palms[0].bevel_width_mm
+        edge = max(edge, rim / 2 + bevel + lim["rim_to_bevel"].value)
+        apart = max(self.pitch_mm(), rim + 1.0)
+        seal = max(lim["bolt_pitch_sealing"].value * bolt.major_mm, apart)
+        if self.choice.along:
+            pitch = take("bolts.pattern.pitch_along", lambda: self.up(apart + (seal - apart) * u[8]) if
+                         self.choice.along > 1 else np.zeros_like(u[8]))
+            rows = (self.choice.along - 1) * pitch
+        else:
+            rows = np.zeros_like(u[8])
+        width = take("palm.outline.width", lambda: self.up(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3)))
+        foot = chord * self.stretch + 2 * along_root + 2 * bevel + 2 * abs(slope) * palm + 1.0
+        # Long fore and aft, as the water flows: common practice.
+        take("palm.outline.length", lambda: self.up(np.maximum(np.maximum(rows + 2 * edge, foot), width)))
+        take("palm.outline.corner_radius", lambda: np.minimum(np.floor(edge / self.step) * self.step, width / 2))
+        if abs(lean) > 1e-9 and self.fixed("palm.offset.port") is None:
+            shift = -lean * palm - math.copysign(1.0, lean) * (low - high) / 2
+            out["palm.offset.port"] = np.round(shift / self.step) * self.step
+
+    def legs(self, leg: Any) -> Any:
+        step = INCH_MM / 32 if self.inch else 0.5
+        return np.ceil(leg / step - 1e-6) * step
+
+    def pitch_mm(self) -> float:
+        rule, bolt = self.strut.edge_rule, self.strut.palms[0].bolt
+        if rule == "ec3":
+            return max(self.limits[f"bolt_pitch_ec3_{w}"].value for w in ("along", "across")) * bolt.hole_mm + 0.1
+        name = f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}"
+        return self.limits[name].value * bolt.major_mm + 0.1
+
+    # --- text -------------------------------------------------------------------------------------------------------
+
+    def data(self, sizes: Mapping[str, float]) -> Known:
+        """Return a whole set as data: what is known, and the sizes found."""
+        made = copy.deepcopy(self.said)
+        section = made["arms"].setdefault("section", {})
+        if "shape" not in section:
+            section["shape"] = self.shape()
+        outline = made["palm"].setdefault("outline", {})
+        outline.setdefault("shape", "rectangle")
+        made["bolts"].setdefault("size", self.choice.bolt)
+        if self.choice.along:
+            pattern = made["bolts"].setdefault("pattern", {})
+            pattern.setdefault("kind", "grid")
+            pattern.setdefault("along", self.choice.along)
+            pattern.setdefault("across", 2)
+        if self.welded:
+            made["welds"] = {**(made.get("welds") or {})}
+            made["welds"].setdefault("prep", self.choice.prep)
+        for path, mm in sizes.items():
+            at = made
+            *groups, name = path.split(".")
+            for group in groups:
+                if at.get(group) is None:
+                    at[group] = {}
+                at = at[group]
+            at[name] = self.written(mm)
+        return made
+
+    def shape(self) -> str:
+        """Foil for a casting; a plate for a welded strut, profiled where the boat is too fast for a plate."""
+        if not self.welded:
+            return "foil"
+        speed = self.said["duty"].get("boat_speed")
+        try:
+            fast = speed is not None and parse(speed, schema_speed(), self.said["units"]) > \
+                self.limits["flat_arm_speed"].value
+        except QuantityError as error:
+            raise SizingError(f"duty.boat_speed: {speed!r} {error}; allowed: {error.allowed}") from None
+        return "ellipse" if fast else "flat"
+
+    def written(self, mm: float) -> str:
+        if not self.inch:
+            return f"{mm:g} mm"
+        parts = Fraction(round(mm / INCH_MM * 32), 32)
+        sign, whole, rest = "-" if parts < 0 else "", abs(parts) // 1, abs(parts) % 1
+        text = f"{whole} {rest}" if whole and rest else f"{rest}" if rest else f"{whole}"
+        return f"{sign}{text} in"
+
+    def text(self, sizes: Mapping[str, float]) -> str:
+        """Return a set as YAML text with a comment to each group."""
+        made = self.data(sizes)
+        if not made.get("bearing"):
+            made["bearing"] = self.bearing()
+        return _yaml(made)
+
+    def bearing(self) -> Known:
+        b = self.strut.bearings[0]
+        return {"outside_diameter": self.exact(b.outside_mm), "length": self.exact(b.length_mm),
+                "shell": self.exact(b.shell_mm)}
+
+    def exact(self, mm: float) -> str:
+        return f"{mm / INCH_MM:.6g} in" if self.inch else f"{mm:.6g} mm"
+
+
+def schema_speed() -> Any:
+    """Return the kind of quantity that a boat's speed is."""
+    from strutwright.params.quantity import SPEED
+    return SPEED
+
+
+def _yaml(data: Known) -> str:
+    """Return data as the text of a parameter file, groups in their usual order, empty ones left out."""
+    lines = []
+    for name in (*schema.ParameterSet.model_fields, *(n for n in data if n not in schema.ParameterSet.model_fields)):
+        value = data.get(name)
+        if value is None or value == {} or value == []:
+            continue
+        if name in _NOTES:
+            lines.append(f"# {_NOTES[name]}\n")
+        # A group of plain values fits on a line of its own, one with groups in it does not.
+        flat = not isinstance(value, (dict, list))
+        lines.append(yaml.safe_dump({name: value}, sort_keys=False, default_flow_style=False if flat else None,
+                                    width=110, allow_unicode=True))
+    return "".join(lines)
+
+
+__all__ = ["Choice", "ParameterError", "Proposal", "Sized", "SizingError", "size", "with_defaults"]
