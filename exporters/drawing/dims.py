@@ -253,6 +253,7 @@ def angular(
     value: float,
     sizes: DimSizes,
     beside: Literal["first", "second"] | None = None,
+    boxed: bool = False,
 ) -> Item:
     """Return the angle from `first` counter-clockwise to `second` round `vertex`, arc of `radius` paper mm.
 
@@ -286,14 +287,15 @@ def angular(
         )
     fills = tuple(arrow(tip, way, sizes.arrow_mm) for tip, way in heads)
     middle = a0 + sweep / 2.0
-    width = text_width(text, sizes.text_mm)
+    width = text_width(text, sizes.text_mm) + (2.0 if boxed else 0.0)
+    gap = sizes.gap_mm + (0.6 if boxed else 0.0)
     if beside is not None:
         # Past the side named: level, its near end just beyond the arc's tail.
         turned = a1 + 3.0 * turn if beside == "second" else a0 - 3.0 * turn
         x, y = _along(vertex, turned, radius)
         way = turned + (math.pi / 2 if beside == "second" else -math.pi / 2)
         c, s = math.cos(way), math.sin(way)
-        reach = sizes.gap_mm + abs(c) * width / 2.0 + abs(s) * sizes.text_mm / 2.0
+        reach = gap + abs(c) * width / 2.0 + abs(s) * sizes.text_mm / 2.0
         written = Text(text, (x + c * reach, y + s * reach - sizes.text_mm / 2.0), sizes.text_mm, "centre")
         low, high = (a1, a1 + 3.0 * turn) if beside == "second" else (a0 - 3.0 * turn, a0)
         if inside:
@@ -303,15 +305,17 @@ def angular(
     elif inside and sweep * radius >= width + 2.0:
         lie = readable(middle - math.pi / 2)
         outward = math.cos(lie + math.pi / 2 - middle) > 0
-        distance = radius + sizes.gap_mm + (0.0 if outward else sizes.text_mm)
+        distance = radius + gap + (0.0 if outward else sizes.text_mm)
         at = _along(vertex, middle, distance)
         written = Text(text, at, sizes.text_mm, "centre", lie)
     else:
         # Horizontal, beyond the arc, beside the second side.
         c, s = math.cos(middle), math.sin(middle)
-        reach = radius + sizes.gap_mm + abs(c) * width / 2.0 + abs(s) * sizes.text_mm / 2.0
+        reach = radius + gap + abs(c) * width / 2.0 + abs(s) * sizes.text_mm / 2.0
         x, y = _along(vertex, middle, reach)
         written = Text(text, (x, y - sizes.text_mm / 2.0), sizes.text_mm, "centre")
+    if boxed:
+        strokes.append(_frame(written, 0.8))
     arc_at = _along(vertex, middle, radius)
     dim = DimData("angular", (arc_at, first, second, vertex), value, text, _middle(written), 1.0)
     return Item(name, owner, tuple(strokes), (written,), fills, dim=dim)

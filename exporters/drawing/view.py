@@ -311,6 +311,7 @@ class View:
                     value=value,
                     sizes=sizes,
                     beside=beside,
+                    boxed=label.basic,
                 )
                 for beside in (None, "second", "first")
                 for radius in tried
@@ -419,9 +420,12 @@ class View:
 
     def surface(
         self, point: P, text: str, *, turn_deg: float = 0.0,
-        removal: Literal["any", "required", "prohibited"] = "required"
+        removal: Literal["any", "required", "prohibited"] = "required", late: bool = False
     ) -> None:
-        """Add a surface-texture symbol on `point`, text such as "Ra 1.6"; turn_deg: slope of the surface there."""
+        """Add a surface-texture symbol on `point`, text such as "Ra 1.6"; turn_deg: slope of the surface there.
+
+        late: placed after horizontal and vertical dimensions.
+        """
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
             spot, turn, name = place.point(point), math.radians(turn_deg), f"surface {text}"
@@ -442,7 +446,7 @@ class View:
                     )
             return forms
 
-        self._fixed.append(_Fixed(build))
+        self._fixed.append(_Fixed(build, late))
 
     def cutting_plane(self, a: P, b: P, letter: str, *, looking: Side) -> None:
         """Add the trace of a cutting plane from a to b. looking: the way one looks at the cut."""

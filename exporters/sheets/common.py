@@ -116,10 +116,10 @@ def seen(view: Viewpoint, point: Iterable[float]) -> P:
     return view.project((x, y, z))
 
 
-def from_clock(clock_deg: float) -> Viewpoint:
-    """Return the view square to the shaft from a clock angle, forward to the right; up in the view is clock - 90."""
+def from_clock(clock_deg: float, way: float = 1.0) -> Viewpoint:
+    """Return the view square to the shaft from a clock angle. way: 1 forward to the right, -1 forward to the left."""
     y, z = math.sin(math.radians(clock_deg)), math.cos(math.radians(clock_deg))
-    return Viewpoint((0.0, y, z), (1.0, 0.0, 0.0))
+    return Viewpoint((0.0, y, z), (way, 0.0, 0.0))
 
 
 def on_clock(clock_deg: float, radius_mm: float) -> P:

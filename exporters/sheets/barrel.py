@@ -1,0 +1,744 @@
+"""Barrel sheets: machining with set-up, set-screw layout, inspection record."""
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+import numpy as np
+
+from strutwright.exporters.data_sheets import set_screw_table
+from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.view import View
+from strutwright.exporters.projection import FRONT, Viewpoint, section
+from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets.common import FROM_AFT, on_clock, seen
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models import cautions, frames
+from strutwright.models import development as dev
+from strutwright.models.build.barrel import bore_points
+from strutwright.models.build.bearing import running_outline
+from strutwright.models.mechanics import set_screws as screw_mechanics
+from strutwright.models.spec import Barrel, Bearing, Palm, SetScrew, Strut
+from strutwright.params import tables
+
+# Common practice, no source; confirm with the shop.
+BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
+CYLINDRICITY_MM = 0.03
+SQUARE_MM = 0.1
+COAXIAL_CAST_MM, COAXIAL_BAR_MM = 1.0, 0.5
+FLAT_SHARE = 0.001          # of the palm's length, metal hull or bedded; at least 0.1 mm
+PALM_ANGLE_METAL_DEG, PALM_ANGLE_BEDDED_DEG = 0.1, 0.25
+DROP_TOLERANCE_MM = 1.0
+BAR_OVERHANG_SHARE = 0.15   # of the barrel's length that a test bar stands out at either end
+
+
+def flatness_mm(palm: Palm) -> float:
+    """Return the flatness (mm) asked of a palm's hull face, to a tenth."""
+    box = palm.outline.bounding_box()
+    return max(round(FLAT_SHARE * max(box.xmax - box.xmin, box.ymax - box.ymin), 1), 0.1)
+
+
+def palm_angle_tolerance_deg(strut: Strut) -> float:
+    """Return the tolerance of the palm's angle: closer on a metal hull, wider where the palm is bedded in resin."""
+    from strutwright.exporters.sheets.parts import is_metal
+    return PALM_ANGLE_METAL_DEG if is_metal(strut.hull.material) else PALM_ANGLE_BEDDED_DEG
+
+
+def angularity_mm(strut: Strut, palm: Palm) -> float:
+    """Return the width (mm) of the zone for a palm's hull face that its angle tolerance leaves over its length."""
+    box = palm.outline.bounding_box()
+    long = max(box.xmax - box.xmin, box.ymax - box.ymin)
+    return round(long * math.tan(math.radians(palm_angle_tolerance_deg(strut))), 1)
+
+
+def general_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
+    """Return the general tolerance of the title block for a machined length, plus or minus, mm.
+
+    ISO 2768-1, class m (published); inch sheets as the title block says for three decimals.
+    """
+    if ctx.units == "in":
+        return 0.010 * 25.4
+    for most, tolerance in ((6.0, 0.1), (30.0, 0.2), (120.0, 0.3), (400.0, 0.5), (1000.0, 0.8)):
+        if nominal_mm <= most:
+            return tolerance
+    return 1.2
+
+
+def _general(ctx: SheetContext, nominal_mm: float) -> tuple[float, float]:
+    t = general_tolerance_mm(ctx, nominal_mm)
+    return (t, -t)
+
+
+def _mm(ctx: SheetContext, value_mm: float) -> str:
+    """A tolerance in the sheet's figures."""
+    return f"{value_mm:g}" if ctx.units == "mm" else f"{value_mm / 25.4:.3f}".lstrip("0")
+
+
+def _texture(ctx: SheetContext, ra: str) -> str:
+    """Surface texture: micrometres, or microinches on inch sheets."""
+    if ctx.units == "mm":
+        return ra
+    micro = {"Ra 1.6": "63", "Ra 3.2": "125", "Ra 6.3": "250"}[ra]
+    return f"Ra {micro} µin"
+
+
+# --- machining ------------------------------------------------------------------------------------------------------
+
+
+def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet:
+    """Return the machining sheet: section of the barrel, end view, the strut set up, tables."""
+    strut = ctx.strut
+    title = ctx.title("Barrel, machining", "Part drawing", sheet_number=sheet_number, sheets=sheets,
+                      mass=common.mass_text(ctx, common.mass_kg(ctx)))
+    sheet = common.new_sheet(ctx, title)
+    sheet.views = [_barrel_section(ctx), _barrel_end(ctx), _set_up_side(ctx)]
+    if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
+        sheet.views.append(_set_up_end(ctx))
+    sheet.scales = common.scales_between(strut.barrel.length_mm, 75.0, 330.0)
+    sheet.tables = [_limits_table(ctx), _steps_table(ctx), _heights_table(ctx)]
+    outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
+    sheet.notes = common.general_notes(
+        ctx, common.DATUM_A + " Bore last, after all welding and straightening; bore and end faces in one set-up.",
+        "Set-up: barrel on V-blocks on its turned outside, top mark up, palm clocked level by the two turns of the table, "
+        "in that order, from the palm lying level with its trace along the table.",
+        "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew says "
+        "which hand the part is: a part can have the right heights and the wrong hand.",
+        f"Outside to bore within Ø{_mm(ctx, outside)}; least wall after boring at any place "
+        f"{common.length(ctx.figures, _least_wall(strut))}.",
+        f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. Measure the bearing in hand before boring; its own size rules.",
+        common.STATION, common.FACES, "Tolerances of form and place are common practice; confirm them with the shop.")
+    sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.DRILLING)
+    return sheet
+
+
+def _least_wall(strut: Strut) -> float:
+    """Least wall (mm) of the parallel part: at the widest bore."""
+    barrel = strut.barrel
+    wide = max([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
+    return (barrel.outside_mm - wide) / 2
+
+
+def _lead_in_words(ctx: SheetContext, length_mm: float, angle_deg: float) -> str:
+    return f"{common.length(ctx.figures, length_mm)} × {angle_deg:g}°"
+
+
+def _barrel_section(ctx: SheetContext) -> View:
+    strut = ctx.strut
+    b = strut.barrel
+    half, r, bore = b.length_mm / 2, b.outside_mm / 2, b.bore_mm / 2
+    view = View("section", "front", "SECTION A-A")
+    cut = section(common.bare_barrel(ctx), Viewpoint(FRONT.toward, FRONT.right))
+    ctx.seconds["barrel section"] = cut.view.seconds
+    view.add_section(cut)
+    view.centre_line((-half, 0.0), (half, 0.0))
+    view.horizontal((-half, -r), (half, -r), Label(deviations=_general(ctx, b.length_mm)), side="below")
+    ends = ((b.aft_end, -half, 1.0, "left"), (b.forward_end, half, -1.0, "right"))
+    for end, face, way, side in ends:
+        if end.shape == "straight" or end.length_mm <= 0:
+            continue
+        view.horizontal((face, -end.end_diameter_mm / 2), (face + way * end.length_mm, -r), side="below")
+        _vertical(view, (face, -end.end_diameter_mm / 2), (face, end.end_diameter_mm / 2), Label(prefix="Ø"), side)
+        if end.shape == "rounded":
+            drop = r - end.end_diameter_mm / 2
+            if drop > 0:
+                bend = (end.length_mm**2 + drop**2) / (2 * drop)
+                view.radius((face + way * end.length_mm, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
+    low, high = _straight_run(b)
+    view.vertical((high, -r), (high, r), Label(prefix="Ø"), side="right")
+    deviations = (b.bore_upper_mm, b.bore_lower_mm)
+    code = b.fit_code.split("/")[0]
+    at = _plain_station(b)
+    view.vertical((b.x(at), -bore), (b.x(at), bore), Label(prefix="Ø", fit=code, deviations=deviations), side="left")
+    for lead, face, way in ((b.lead_in_aft, -half, 1.0), (b.lead_in_forward, half, -1.0)):
+        if lead.length_mm > 0:
+            mouth = bore_points(b)[0 if way > 0 else -1][1]
+            middle = mouth - lead.length_mm / 2 * math.tan(math.radians(lead.angle_deg))
+            view.note((face + way * lead.length_mm / 2, middle), [_lead_in_words(ctx, lead.length_mm, lead.angle_deg)])
+    for step in b.steps:
+        view.horizontal((-half, r), (b.x(step.from_station_mm), step.diameter_mm / 2), side="above")
+        view.horizontal((-half, r), (b.x(step.to_station_mm), step.diameter_mm / 2), side="above")
+        x = b.x((step.from_station_mm + step.to_station_mm) / 2)
+        view.note((x, step.diameter_mm / 2), [f"{step.kind} Ø{common.length(ctx.figures, step.diameter_mm)}"])
+    if b.slots is not None:
+        s = b.slots
+        view.horizontal((-half, r), (b.x(s.centre_station_mm), r), side="above")
+        view.note((b.x(s.centre_station_mm), r), [
+            f"{s.count}× SLOT {common.length(ctx.figures, s.width_mm)} × {common.length(ctx.figures, max(s.length_mm, s.width_mm))}",
+            f"equally spaced, first at clock {common.degrees(s.first_clock_deg, 1)}°"], at_deg=70)
+    quarter = b.x(0.3 * b.length_mm)
+    view.surface((b.x(at), bore), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
+    view.surface((-half, -0.5 * (r + bore)), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
+    view.tolerance((b.x(0.62 * b.length_mm), -bore), "cylindricity", _mm(ctx, CYLINDRICITY_MM))
+    outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
+    view.tolerance((min(max(quarter, low), high), r), "coaxiality", f"Ø{_mm(ctx, outside)}", ("A",))
+    view.tolerance((half, 0.5 * (r + bore) if b.forward_end.shape == "straight" else 0.5 * (b.forward_end.end_diameter_mm / 2 + bore)),
+                   "perpendicularity", _mm(ctx, SQUARE_MM), ("A",))
+    view.arrow((0.4 * half, -0.5 * bore), 0.0, "FWD")
+    return view
+
+
+def _vertical(view: View, p: P, q: P, label: Label, side: str) -> None:
+    view.vertical(p, q, label, side="left" if side == "left" else "right")
+
+
+def _straight_run(b: Barrel) -> tuple[float, float]:
+    """Strut-frame x of the ends of the parallel part."""
+    aft = b.aft_end.length_mm if b.aft_end.shape != "straight" else 0.0
+    fore = b.forward_end.length_mm if b.forward_end.shape != "straight" else 0.0
+    return b.x(aft), b.x(b.length_mm - fore)
+
+
+def _plain_station(b: Barrel) -> float:
+    """The aftmost station at which the bore has its fitted size."""
+    for (s0, r0), (s1, r1) in zip(bore_points(b)[:-1], bore_points(b)[1:], strict=True):
+        if abs(r0 - b.bore_mm / 2) < 1e-9 and abs(r1 - b.bore_mm / 2) < 1e-9 and s1 - s0 > 1e-6:
+            return s0 + 0.12 * (s1 - s0)
+    return 0.0
+
+
+def _barrel_end(ctx: SheetContext) -> View:
+    b = ctx.strut.barrel
+    view = View("end", "seen from left", "VIEW FROM AFT")
+    view.add_projection(ctx.view("barrel", common.bare_barrel(ctx), FROM_AFT), hidden=False)
+    view.centre_mark((0.0, 0.0), b.outside_mm)
+    r = b.outside_mm / 2
+    for clock in sorted({round(s.clock_deg, 6) for s in ctx.strut.set_screws}):
+        view.centre_line(on_clock(clock, 0.9 * b.bore_mm / 2), on_clock(clock, r))
+        view.note(on_clock(clock, r), [f"SET SCREWS AT {common.degrees(clock, 1)}°"])
+    view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
+    view.label((0.0, 1.3 * r), "to hull, clock 0", ring_mm=0.2 * r)
+    view.note((-b.aft_end.end_diameter_mm / 2 * math.sin(0.7), -b.aft_end.end_diameter_mm / 2 * math.cos(0.7)),
+              [f"wall ({common.length(ctx.figures, b.wall_mm)})"], at_deg=-135)
+    return view
+
+
+def _set_up_side(ctx: SheetContext) -> View:
+    """The strut in profile with the palm's basic angle and its heights over both faces."""
+    strut = ctx.strut
+    b, palm = strut.barrel, strut.palms[0]
+    plane = palm.plane
+    half, r = b.length_mm / 2, b.outside_mm / 2
+    name = common.palm_label(palm, strut)
+    view = View("profile", "free", "PALM TO BORE" + (f": {name.upper()}" if name else ""), scale=_profile_scale(strut))
+    view.add_projection(ctx.view("strut", common.bare_strut(ctx), FRONT), hidden=False)
+    out = half + BAR_OVERHANG_SHARE * b.length_mm
+    view.centre_line((-out, 0.0), (out, 0.0))
+    bar = b.bore_mm / 2
+    for y in (-bar, bar):
+        view.add([Line((-out, y), (-half, y)), Line((half, y), (out, y))], "phantom")
+    view.add([Line((x, -bar), (x, bar)) for x in (-out, out)], "phantom")
+    rise = math.tan(math.radians(plane.pitch_deg))
+
+    def face(x: float) -> P:
+        """The hull face in the upright plane through the shaft."""
+        return (x, plane.drop_mm - x * rise)
+    corners = common.palm_corners(palm)
+    x0, x1 = min(float(corners[:, 0].min()), -half), max(float(corners[:, 0].max()), half)
+    room = 0.35 * (x1 - x0)
+    far = face(x1 + room)
+    if abs(plane.tilt_deg) > 0.005 or abs(palm.zero_mm[1]) > 1.0:
+        view.add([Line(face(x0), far)], "thin")   # the face's trace, not seen as an edge here
+    else:
+        view.add([Line(face(float(corners[:, 0].max())), far)], "thin")
+    if abs(plane.pitch_deg) > 0.005:
+        start = face(0.0)
+        level = (far[0], start[1])
+        view.add([Line(start, level)], "thin")
+        first, second = (far, level) if plane.pitch_deg > 0 else (level, far)
+        view.angle(start, first, second, Label(basic=True), reach_mm=0.93 * far[0], late=True)
+    view.vertical((-half, -r), face(-half), side="left")
+    view.vertical((-half, 0.0), face(-half), side="left")
+    view.vertical((half, 0.0), face(half), side="right")
+    view.vertical((0.0, 0.0), face(0.0), Label(suffix="DROP", deviations=(DROP_TOLERANCE_MM, -DROP_TOLERANCE_MM)),
+                  side="right")
+    rim = frames.palm_axes(palm).to_strut(palm.outline.polyline(0.2))
+
+    def edge(share: float) -> P:
+        """The upper edge of the hull face as seen, at a share of its length."""
+        x = float(rim[:, 0].min()) + share * float(np.ptp(rim[:, 0]))
+        ahead = np.roll(rim, -1, axis=0)
+        span = ahead[:, 0] - rim[:, 0]
+        part = np.divide(x - rim[:, 0], span, out=np.full(len(rim), -1.0), where=np.abs(span) > 1e-9)
+        height = np.where((part >= 0.0) & (part <= 1.0), rim[:, 2] + part * (ahead[:, 2] - rim[:, 2]), -np.inf)
+        return (x, float(height.max()))
+    view.tolerance(edge(0.2), "angularity", _mm(ctx, angularity_mm(strut, palm)), ("A",), at_deg=110)
+    view.tolerance(edge(0.45), "flatness", _mm(ctx, flatness_mm(palm)), at_deg=70)
+    view.surface(edge(0.72), _texture(ctx, PALM_RA), turn_deg=-plane.pitch_deg, late=True)
+    view.datum((0.5 * (half + out), -bar), "A", toward="below")
+    view.note((-0.5 * (half + out), -bar), ["TEST BAR"], at_deg=-120)
+    return view
+
+
+def _profile_scale(strut: Strut) -> float:
+    tall = strut.palms[0].plane.drop_mm + strut.barrel.outside_mm
+    return common.scales_between(tall, 55.0, 150.0)[0]
+
+
+def _set_up_end(ctx: SheetContext) -> View:
+    """The strut from aft with the palms' basic tilt."""
+    strut = ctx.strut
+    view = View("tilt", "free", "PALM TILT, FROM AFT", scale=_profile_scale(strut))
+    view.add_projection(ctx.view("strut", common.bare_strut(ctx), FROM_AFT), hidden=False)
+    b = strut.barrel
+    view.centre_line((-0.65 * b.outside_mm, 0.0), (0.65 * b.outside_mm, 0.0))
+    view.centre_line((0.0, -0.65 * b.outside_mm), (0.0, 0.65 * b.outside_mm))
+    for palm in strut.palms:
+        plane = palm.plane
+        if abs(plane.tilt_deg) <= 0.005:
+            continue
+        corners = common.palm_corners(palm)
+        rise = math.tan(math.radians(plane.tilt_deg))
+        x = palm.zero_mm[0]
+        level = plane.drop_mm - x * math.tan(math.radians(plane.pitch_deg))
+        port, starboard = float(corners[:, 1].max()), float(corners[:, 1].min())
+        wide = port - starboard
+
+        def at(y: float, level: float = level, rise: float = rise) -> P:
+            return (-y, level + y * rise)
+        # Level line from the palm's lower edge outward beneath the face, on the rising side.
+        near, far_y = (starboard, port + 0.7 * wide) if plane.tilt_deg > 0 else (port, starboard - 0.7 * wide)
+        start, end = at(near), at(far_y)
+        flat = (end[0], start[1])
+        edge = at(port if plane.tilt_deg > 0 else starboard)
+        view.add([Line(edge, end), Line(start, flat)], "thin")
+        first, second = (end, flat) if plane.tilt_deg > 0 else (flat, end)
+        view.angle(start, first, second, Label(basic=True), reach_mm=0.95 * abs(end[0] - start[0]), late=True)
+    return view
+
+
+def _limits_table(ctx: SheetContext) -> Table:
+    """The fit in figures of both units."""
+    strut = ctx.strut
+    b = strut.barrel
+    rows = []
+    mm, inch = common.both_units(ctx.figures, b.bore_mm, b.bore_upper_mm, b.bore_lower_mm)
+    rows.append(("bore", b.fit_code.split("/")[0], mm, inch))
+    for k, bearing in enumerate(strut.bearings):
+        mm, inch = common.both_units(ctx.figures, bearing.outside_mm, bearing.outside_upper_mm, bearing.outside_lower_mm)
+        name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
+        rows.append((f"{name}, outside", _bearing_code(b.fit_code), mm, inch))
+        most = bearing.outside_mm + bearing.outside_upper_mm - b.bore_mm - b.bore_lower_mm
+        least = bearing.outside_mm + bearing.outside_lower_mm - b.bore_mm - b.bore_upper_mm
+        word = "interference (- = play)"
+        rows.append((f"{name}, {word}", b.fit, f"{most:.3f} / {least:.3f} mm", f"{most / 25.4:.4f} / {least / 25.4:.4f} in"))
+    return Table("limits", "FIT IN FIGURES, LARGEST / SMALLEST", ("what", "class", "mm", "inch"), tuple(rows), left=frozenset({0}))
+
+
+def _bearing_code(code: str) -> str:
+    return code.split("/", 1)[1] if "/" in code else ""
+
+
+def _steps_table(ctx: SheetContext) -> Table:
+    """The two turns of the set-up, one line for each palm and turn."""
+    rows = []
+    for palm in ctx.strut.palms:
+        made = common.set_up(palm.plane)
+        name = common.palm_label(palm, ctx.strut) or "palm"
+        port = "port edge up" if made.trace_turn_deg > 0 else "port edge down"
+        rows.append((name, "1. turn about the trace", common.degrees(abs(made.trace_turn_deg), 3),
+                     common.slope(abs(made.trace_turn_deg), ctx), port if abs(made.trace_turn_deg) > 5e-4 else "none"))
+        tip = "palm's fore end down" if made.pitch_deg > 0 else "palm's fore end up"
+        rows.append((name, "2. tip until the bore is level", common.degrees(abs(made.pitch_deg), 3),
+                     common.slope(abs(made.pitch_deg), ctx), tip if abs(made.pitch_deg) > 5e-4 else "none"))
+    head = "mm per 100" if ctx.units == "mm" else "in per 100"
+    return Table("turns", "SET-UP: FROM LEVEL PALM TO LEVEL BORE, HULL FACE UP", ("palm", "turn", "degrees", head, "which way"),
+                 tuple(rows), left=frozenset({0, 1, 4}))
+
+
+def bar_stations(strut: Strut) -> tuple[tuple[str, float], ...]:
+    """Return where a test bar's height is checked: name and x (mm, strut frame)."""
+    half = strut.barrel.length_mm / 2
+    return (("at the aft face", -half), ("at mid-barrel", 0.0), ("at the forward face", half))
+
+
+def _heights_table(ctx: SheetContext) -> Table:
+    strut, figures = ctx.strut, ctx.figures
+    rows = []
+    for palm in strut.palms:
+        made = common.set_up(palm.plane)
+        name = common.palm_label(palm, strut) or "palm"
+        for where, x in bar_stations(strut):
+            rows.append((name, where, common.length(figures, strut.barrel.length_mm / 2 + x),
+                         common.length(figures, made.height_mm(x))))
+        skew = made.skew_deg
+        side = "to port" if skew > 0 else "to starboard"
+        rows.append((name, "skew of the bar to the trace", "", f"{common.degrees(abs(skew), 3)}°"))
+        if abs(skew) > 5e-4:
+            rows.append((name, f"fore end {side}, per 100 of trace", "", common.degrees(100 * math.tan(math.radians(abs(skew))), 2)))
+    return Table("heights", "CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE", ("palm", "where", "station", "height of middle"),
+                 tuple(rows), left=frozenset({0, 1}))
+
+
+# --- set screws -----------------------------------------------------------------------------------------------------
+
+
+def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | None:
+    """Return the set-screw sheet, or None when the strut has none."""
+    strut = ctx.strut
+    if not strut.set_screws:
+        return None
+    title = ctx.title("Set screws in the barrel", "Part drawing", sheet_number=sheet_number, sheets=sheets)
+    sheet = common.new_sheet(ctx, title)
+    clocks = sorted({round(s.clock_deg, 6) for s in strut.set_screws}, key=lambda c: (-c, c))
+    sheet.views = [_screw_side(ctx, clock, "front" if k == 0 else "free") for k, clock in enumerate(clocks)]
+    sheet.views += [_screw_end(ctx), _strip(ctx), _screw_detail(ctx, strut.set_screws[0])]
+    sheet.scales = common.scales_between(strut.barrel.length_mm, 95.0, 260.0)
+    sheet.tables = [_screw_rows(ctx)]
+    sheet.notes = common.general_notes(
+        ctx, common.STATION, common.CLOCK,
+        "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the thread "
+        "enters the bore, or the bearing is scored.",
+        "Dimple the shell after the bearing is pressed in and clocked: tapped hole as guide, stop collar on the drill, never "
+        "through to the rubber.",
+        "Seat the screw by hand, then an eighth to a quarter turn. Do not torque to catalogue: it crushes the shell. Lock it, "
+        "keep its top below the barrel, fill the recess.",
+        "No flute may lie under a screw. Check the clock of the flutes before pressing.",
+        "The developed strip is seen from outside; the true-scale strip is among the templates.")
+    sheet.cautions = common.short_cautions(cautions.DRILLING, cautions.PRESS)
+    return sheet
+
+
+def _screw_side(ctx: SheetContext, clock_deg: float, slot: str) -> View:
+    """The barrel square to the screws at a clock angle, hull side up: from port, forward is to the left."""
+    strut = ctx.strut
+    b = strut.barrel
+    way = -1.0 if 0.01 < clock_deg < 179.99 else 1.0
+    eye = common.from_clock(clock_deg, way)
+    half, r = b.length_mm / 2, b.outside_mm / 2
+
+    def x(station: float) -> float:
+        return way * b.x(station)
+    view = View(f"side {common.degrees(clock_deg, 1)}", "front" if slot == "front" else "free",
+                f"SEEN AT CLOCK {common.degrees(clock_deg, 1)}°, BEARING IN PHANTOM LINES")
+    view.add_projection(ctx.view("barrel", common.bare_barrel(ctx), eye), hidden=False)
+    view.centre_line((-half, 0.0), (half, 0.0))
+    mine = [s for s in strut.set_screws if abs(frames.angle_between_deg(s.clock_deg, clock_deg)) < 0.01]
+    for bearing in strut.bearings:
+        _bearing_phantom(view, x, bearing)
+    for s in mine:
+        at = (x(s.station_mm), 0.0)
+        view.centre_mark(at, max(s.flat_diameter_mm or 0.0, s.major_mm))
+        view.add([Arc(at, s.major_mm / 2)], "thin")
+        view.horizontal((x(0.0), r), at, side="above")
+    for k in sorted({s.bearing_index for s in mine}):
+        bearing = strut.bearings[k]
+        own = sorted((s for s in mine if s.bearing_index == k), key=lambda s: s.station_mm)
+        edge = bearing.outside_mm / 2
+        aft, fore = x(bearing.aft_station_mm), x(bearing.forward_station_mm)
+        view.horizontal((aft, -edge), (x(own[0].station_mm), 0.0), side="below")
+        view.horizontal((x(own[-1].station_mm), 0.0), (fore, -edge), side="below")
+        view.horizontal((aft, -edge), (fore, -edge), Label(prefix="BEARING", reference=True), side="below")
+    view.horizontal((-half, -r), (half, -r), Label(reference=True), side="below")
+    for s in mine:
+        view.balloon((x(s.station_mm), 0.0), str(s.number))
+    view.arrow((way * (half + 0.12 * b.length_mm), 0.0), 0.0 if way > 0 else 180.0, "FWD")
+    return view
+
+
+def _bearing_phantom(view: View, x: Callable[[float], float], bearing: Bearing) -> None:
+    """A bearing's outline and its shell, in a view square to the shaft. x: place of a station."""
+    x0, x1, r = x(bearing.aft_station_mm), x(bearing.forward_station_mm), bearing.outside_mm / 2
+    inner = r - bearing.shell_mm
+    view.add([Poly(((x0, -r), (x1, -r), (x1, r), (x0, r)), True)], "phantom")
+    view.add([Line((x0, y), (x1, y)) for y in (-inner, inner)], "phantom")
+
+
+def _screw_end(ctx: SheetContext) -> View:
+    """The barrel from aft with the bearing's flutes and the clocks of the screws."""
+    strut = ctx.strut
+    b = strut.barrel
+    bearing = strut.bearings[strut.set_screws[0].bearing_index]
+    view = View("end", "seen from left", "FROM AFT, BEARING IN PHANTOM LINES")
+    r = b.outside_mm / 2
+    view.circle((0.0, 0.0), b.outside_mm)
+    view.circle((0.0, 0.0), b.bore_mm, marked=False)
+    view.add([Arc((0.0, 0.0), bearing.outside_mm / 2 - bearing.shell_mm)], "phantom")
+    rows = running_outline(bearing).polyline(0.02)
+    # The outline's axes are hull and port; in the view up and left.
+    view.add([Poly(tuple((-float(v), float(u)) for u, v in rows), True)], "phantom")
+    for clock in sorted({round(s.clock_deg, 6) for s in strut.set_screws}):
+        s = next(s for s in strut.set_screws if abs(s.clock_deg - clock) < 1e-5)
+        _screw_hole_end(view, b, s)
+        view.centre_line(on_clock(clock, 0.3 * r), on_clock(clock, 1.1 * r))
+        up, way = (0.0, r), on_clock(clock, r)
+        if 0.01 < abs(clock) < 179.99:
+            first, second = (up, way) if clock > 0 else (way, up)
+            view.angle((0.0, 0.0), first, second, reach_mm=1.35 * r, late=True)
+        flute = nearest_flute_deg(bearing, clock)
+        if bearing.flute_count and abs(flute - clock) > 0.05:
+            view.centre_line(on_clock(flute, 0.3 * r), on_clock(flute, 0.95 * r))
+            ends = (on_clock(clock, r), on_clock(flute, r))
+            first, second = ends if flute > clock else ends[::-1]
+            view.angle((0.0, 0.0), first, second, Label(reference=True), reach_mm=1.2 * r, late=True)
+    view.label((0.0, 1.05 * r), "to hull, clock 0", ring_mm=0.15 * r)
+    return view
+
+
+def nearest_flute_deg(bearing: Bearing, clock_deg: float) -> float:
+    """Return the clock of the flute centre nearest to a clock angle, within 180 degrees of it."""
+    if not bearing.flute_count:
+        return clock_deg
+    pitch = 360.0 / bearing.flute_count
+    return bearing.flute_clock_deg + pitch * round((clock_deg - bearing.flute_clock_deg) / pitch)
+
+
+def _screw_hole_end(view: View, b: Barrel, s: SetScrew) -> None:
+    """The tapped hole through the wall, cut along the barrel's radius."""
+    c, sn = math.cos(math.radians(s.clock_deg)), math.sin(math.radians(s.clock_deg))
+
+    def at(along: float, across: float) -> P:
+        return (-sn * along - c * across, c * along - sn * across)
+    for half, kind in ((s.tap_drill_mm / 2, "visible"), (s.major_mm / 2, "thin")):
+        low, high = common.chord(b.bore_mm / 2, half), common.chord(b.outside_mm / 2, half)
+        lines = [Line(at(low, y), at(high, y)) for y in (-half, half)]
+        view.add(lines, "visible" if kind == "visible" else "thin")
+
+
+def _strip(ctx: SheetContext) -> View:
+    """The outside rolled out, seen from outside with forward to the right: clock angles run upward."""
+    strut = ctx.strut
+    b = strut.barrel
+    per = math.pi * b.outside_mm / 360.0
+    used = [s.clock_deg for s in strut.set_screws] + [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
+    seam = dev.clear_clock_deg(used)
+
+    def y(clock: float) -> float:
+        return per * ((clock - seam) % 360.0)
+    girth = 360.0 * per
+
+    def at(station: float, clock: float) -> P:
+        return (station, y(clock))
+    view = View("strip", "free", "DEVELOPED OUTSIDE")
+    view.add([Poly(((0.0, 0.0), (b.length_mm, 0.0), (b.length_mm, girth), (0.0, girth)), True)])
+    for clock in range(-180, 180, 30):
+        place = y(clock)
+        if 0.02 * girth < place < 0.98 * girth:
+            view.add([Line((0.0, place), (b.length_mm, place))], "thin")
+        name = {0: " hull", 90: " port", -90: " starboard", -180: " below"}.get(clock, "")
+        shown = 180 if clock == -180 else clock
+        if 0.012 * girth < place < 0.988 * girth:
+            view.label((b.length_mm, place), f"{shown}°{name}", height_mm=2.5)
+    for bearing in strut.bearings:
+        for station in (bearing.aft_station_mm, bearing.forward_station_mm):
+            if 1e-6 < station < b.length_mm - 1e-6:
+                view.add([Line((station, 0.0), (station, girth))], "phantom")
+    for arm in strut.arms:
+        foot = dev.footprint(b, dev.arm_side(strut, arm))
+        turned = y(foot.clock_deg)
+        rim = foot.outline.polyline(0.1)
+        mid = per * foot.clock_deg
+        view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
+    for s in strut.set_screws:
+        spot = at(s.station_mm, s.clock_deg)
+        view.circle(spot, s.tap_drill_mm)
+    for clock in sorted({round(s.clock_deg, 6) for s in strut.set_screws}):
+        first = next(s for s in strut.set_screws if abs(s.clock_deg - clock) < 1e-5)
+        zero = at(0.0, 0.0)
+        if abs(clock) > 0.01:
+            view.vertical(zero, at(first.station_mm, clock), side="left")
+    view.vertical((0.0, 0.0), (0.0, girth), Label(suffix="round", reference=True), side="left")
+    for s in strut.set_screws:
+        view.balloon(at(s.station_mm, s.clock_deg), str(s.number))
+    return view
+
+
+def screw_facts(ctx: SheetContext) -> list[dict[str, str]]:
+    """Return the rows of the set-screw table in the sheet's unit, by the column names of the CSV without units."""
+    unit = "_in" if ctx.units == "in" else "_mm"
+    text = set_screw_table(replace(ctx.strut, file_units=ctx.units))
+    return [{k.removesuffix(unit): v for k, v in row.items()} for row in csv.DictReader(io.StringIO(text, newline=""))]
+
+
+def dimple_width_mm(s: SetScrew) -> float:
+    """Return the width (mm) of a dimple at the shell's surface: twice the depth for a cone of 90 degrees, else the
+    point's.
+    """
+    if s.point == "cone":
+        return screw_mechanics.cone_width_mm(s.dimple_depth_mm)
+    try:
+        return tables.set_screw(tables.thread(s.thread).size, s.point).point_diameter_mm
+    except tables.NotInTable:
+        return 0.5 * s.major_mm
+
+
+def _number(ctx: SheetContext, text: str) -> str:
+    """A figure of the CSV as the sheet writes it."""
+    if not text:
+        return "-"
+    return common.length(ctx.figures, float(text) * (25.4 if ctx.units == "in" else 1.0))
+
+
+def _screw_rows(ctx: SheetContext) -> Table:
+    rows = []
+    for s, row in zip(ctx.strut.set_screws, screw_facts(ctx), strict=True):
+        bearing = ctx.strut.bearings[s.bearing_index]
+        flute = nearest_flute_deg(bearing, s.clock_deg)
+        rows.append((str(s.number), _number(ctx, row["station_from_aft_face"]), _number(ctx, row["from_bearing_aft_end"]),
+                     _number(ctx, row["from_bearing_forward_end"]), common.degrees(s.clock_deg, 1),
+                     common.degrees(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-", s.thread,
+                     _number(ctx, row["tap_drill"]), _number(ctx, row["wall"]),
+                     f"{common.length(ctx.figures, s.dimple_depth_mm)} / {common.length(ctx.figures, dimple_width_mm(s))}",
+                     _number(ctx, row["screw_length"]), s.point))
+    return Table("screws", "SET SCREWS",
+                 ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °", "thread", "tap drill",
+                  "depth (wall)", "dimple deep / wide", "screw length", "point"), tuple(rows))
+
+
+def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
+    """The wall at a screw cut along the barrel: thread, bearing shell, dimple. y from the bore toward the outside."""
+    strut = ctx.strut
+    b = strut.barrel
+    bearing = strut.bearings[s.bearing_index]
+    outside = float(dev.outside_radius_mm(b, np.array([b.x(s.station_mm)]))[0])
+    wall, shell = outside - b.bore_mm / 2, bearing.shell_mm
+    rubber = min(0.8 * shell + 1.0, (bearing.outside_mm - bearing.inside_mm) / 2 - shell)
+    wide = 2.6 * s.major_mm
+    view = View("detail", "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0])
+    d, m = s.tap_drill_mm / 2, s.major_mm / 2
+    for way in (-1.0, 1.0):
+        view.add([Line((way * d, 0.0), (way * d, wall)), Line((way * d, wall), (way * wide, wall)),
+                  Line((way * d, 0.0), (way * wide, 0.0))])
+        view.add([Line((way * m, 0.0), (way * m, wall))], "thin")
+        view.hatch([np.array([(way * d, 0.0), (way * wide, 0.0), (way * wide, wall), (way * d, wall)])], spacing_mm=2.5)
+        view.break_line((way * wide, -shell - rubber), (way * wide, wall))
+    half, deep = dimple_width_mm(s) / 2, s.dimple_depth_mm
+    foot = 0.0 if s.point in ("cone", "cup") else half
+    bottom = [(-half, 0.0), (-foot, -deep), (foot, -deep), (half, 0.0)] if foot else [(-half, 0.0), (0.0, -deep), (half, 0.0)]
+    view.add([Line((-d, 0.0), (-half, 0.0)), Line((half, 0.0), (d, 0.0))])
+    view.add([Line(p, q) for p, q in zip(bottom[:-1], bottom[1:], strict=True) if math.dist(p, q) > 1e-9])
+    view.add([Line((-wide, -shell), (wide, -shell))])
+    ring = [(-wide, 0.0), *bottom, (wide, 0.0), (wide, -shell), (-wide, -shell)]
+    view.hatch([np.array(ring)], spacing_mm=1.6, angle_deg=-45.0)
+    view.centre_line((0.0, -shell), (0.0, wall))
+    view.vertical((-wide, 0.0), (-wide, wall), Label(reference=True), side="left")
+    view.vertical((wide, -shell), (wide, 0.0), Label(reference=True), side="right")
+    view.vertical((foot, -deep), (half, 0.0), side="right")
+    view.note((m, 0.7 * wall), [f"{s.thread} THROUGH, tap drill {common.length(ctx.figures, s.tap_drill_mm)}"], at_deg=60)
+    view.note((half, 0.0) if not foot else (foot, -0.5 * deep),
+              [f"dimple Ø{common.length(ctx.figures, 2 * half)}, {common.length(ctx.figures, deep)} deep"], at_deg=-60)
+    view.note((-0.8 * wide, -0.5 * shell), ["bearing shell"], at_deg=-120, head="dot")
+    if s.flat_diameter_mm:
+        view.note((-0.5 * (wide + d), wall), [f"flat Ø{common.length(ctx.figures, s.flat_diameter_mm)}"], at_deg=120)
+    return view
+
+
+# --- inspection -----------------------------------------------------------------------------------------------------
+
+RECORD_ROW_MM = 6.0
+Row = tuple[str, str, str, str, str]
+"""What, nominal, lower, upper, instrument."""
+
+
+def inspection_record(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet:
+    """Return the inspection record: numbered characteristics with their limits, and room for what is measured."""
+    rows = record_rows(ctx)
+    title = ctx.title("Inspection record", "Inspection record", sheet_number=sheet_number, sheets=sheets,
+                      mass=common.mass_text(ctx, common.mass_kg(ctx)))
+    columns = ("no.", "characteristic", "nominal", "lower", "upper", "measured", "instrument", "by", "date")
+    numbered = [(str(k + 1), what, nominal, low, high, "", tool, "", "")
+                for k, (what, nominal, low, high, tool) in enumerate(rows)]
+    # The left table runs the sheet's height, the right one stands over the title block.
+    big = len(numbered) > 64
+    left = min(len(numbered), 60 if big else 38)
+    sheet = common.new_sheet(ctx, title, smallest=2 if big else 1)
+    parts = [("second", numbered[left:]), ("first", numbered[:left])]
+    sheet.tables = [Table(name, "INSPECTION RECORD" + ("" if name == "first" else ", CONTINUED"), columns, tuple(part),
+                          left=frozenset({1}), row_mm=RECORD_ROW_MM, least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0))
+                    for name, part in parts if part]
+    return sheet
+
+
+def record_rows(ctx: SheetContext) -> list[Row]:
+    """Return the characteristics in the order of the record."""
+    strut, figures = ctx.strut, ctx.figures
+    b = strut.barrel
+    fine = replace(figures, decimals=3 if ctx.units == "mm" else 4)
+    rows: list[Row] = []
+
+    def size(what: str, nominal: float, low: float, high: float, tool: str, *, close: bool = False) -> None:
+        style = fine if close else figures
+        rows.append((what, style.length(nominal), style.length(nominal + low), style.length(nominal + high), tool))
+
+    def general(what: str, nominal: float, tool: str) -> None:
+        t = general_tolerance_mm(ctx, nominal)
+        size(what, nominal, -t, t, tool)
+
+    def angle(what: str, nominal: float, tolerance: float, tool: str) -> None:
+        rows.append((what, f"{common.degrees(nominal)}°", f"{common.degrees(nominal - tolerance)}°",
+                     f"{common.degrees(nominal + tolerance)}°", tool))
+
+    def plain(what: str, nominal: str, tool: str, high: str = "") -> None:
+        rows.append((what, nominal, "", high, tool))
+
+    plain("hand", strut.identity.hand.upper(), "skew of test bar")
+    for where in ("aft", "middle", "forward"):
+        for way in ("up and down", "athwart"):
+            size(f"bore, {where}, {way}", b.bore_mm, b.bore_lower_mm, b.bore_upper_mm, "bore gauge", close=True)
+    plain("bore, cylindricity", "0", "bore gauge", _mm(ctx, CYLINDRICITY_MM))
+    for k, bearing in enumerate(strut.bearings):
+        name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
+        size(f"{name}, outside", bearing.outside_mm, bearing.outside_lower_mm, bearing.outside_upper_mm, "micrometer",
+             close=True)
+        least = bearing.outside_mm + bearing.outside_lower_mm - b.bore_mm - b.bore_upper_mm
+        most = bearing.outside_mm + bearing.outside_upper_mm - b.bore_mm - b.bore_lower_mm
+        rows.append((f"{name}, interference (- = play)", "", fine.length(least), fine.length(most), "worked out"))
+        general(f"{name}, aft end from aft face", bearing.aft_station_mm, "depth gauge")
+    general("barrel, length", b.length_mm, "calliper")
+    general("barrel, outside", b.outside_mm, "calliper")
+    rows.append(("barrel, least wall", figures.length(_least_wall(strut)), "", "", "wall gauge"))
+    for palm in strut.palms:
+        name = common.palm_label(palm, strut) or "palm"
+        made = common.set_up(palm.plane)
+        tolerance = palm_angle_tolerance_deg(strut)
+        for where, x in bar_stations(strut):
+            if x:
+                size(f"{name}, bar height, {where[3:]}", made.height_mm(x), -DROP_TOLERANCE_MM, DROP_TOLERANCE_MM, "height gauge")
+        angle(f"{name}, pitch to bore", palm.plane.pitch_deg, tolerance, "from heights")
+        angle(f"{name}, tilt along bore", palm.plane.tilt_deg, tolerance, "from heights")
+        angle(f"{name}, true angle to bore", made.true_deg, tolerance, "from heights")
+        angle(f"{name}, skew, trace to bar (+ port)", made.skew_deg, tolerance, "square, rule")
+        plain(f"{name}, flatness of hull face", "0", "feelers, plate", _mm(ctx, flatness_mm(palm)))
+        general(f"{name}, thickness", palm.thickness_mm, "calliper")
+        size(f"{name}, bolt holes, diameter", palm.bolt.hole_mm, 0.0, general_tolerance_mm(ctx, palm.bolt.hole_mm), "plug gauge")
+        if palm.bolt.kind != "plain":
+            word = "countersink" if palm.bolt.kind == "countersunk" else "counterbore"
+            size(f"{name}, {word}, diameter", palm.bolt.head_diameter_mm, 0.0,
+                 general_tolerance_mm(ctx, palm.bolt.head_diameter_mm), "calliper")
+            plain(f"{name}, real bolt, head not proud", "flush", "rule", "0")
+        tolerance_mm = 0.3 if palm_angle_tolerance_deg(strut) == PALM_ANGLE_METAL_DEG else 0.5
+        for hole in palm.holes:
+            plain(f"{name}, hole {hole.number} at {figures.length(hole.u_mm)}, {figures.length(hole.v_mm)}", "0",
+                  "jig, rule", f"Ø{_mm(ctx, tolerance_mm)}")
+    for arm in strut.arms:
+        plain(f"{common.arm_label(arm)}, middle to bore axis", "0", "height gauge", _mm(ctx, 1.0))
+        word = "fillets" if strut.construction == "cast" else "weld legs"
+        plain(f"{common.arm_label(arm)}, {word}, barrel / palm",
+              f"{figures.length(arm.barrel_root_mm)} / {figures.length(arm.palm_root_mm)}", "gauge")
+    for s in strut.set_screws:
+        bearing = strut.bearings[s.bearing_index]
+        from_aft, from_fore = s.station_mm - bearing.aft_station_mm, bearing.forward_station_mm - s.station_mm
+        end, value = ("aft", from_aft) if from_aft <= from_fore else ("forward", from_fore)
+        general(f"screw {s.number}, from bearing's {end} end", value, "rule")
+        angle(f"screw {s.number}, clock", s.clock_deg, 1.0, "protractor")
+        size(f"screw {s.number}, dimple depth", s.dimple_depth_mm, -0.2, 0.0, "depth gauge")
+    if strut.set_screws:
+        plain("set screws, thread gauge", ", ".join(sorted({s.thread for s in strut.set_screws})), "thread gauge")
+    if strut.skeg is not None and strut.skeg.heel is not None:
+        heel = strut.skeg.heel
+        general("heel, bore of the bush", heel.bore_mm, "bore gauge")
+        general("heel, middle abaft the aft face", -heel.centre_mm[0] - b.length_mm / 2, "rule")
+    if strut.construction == "welded":
+        plain("welds, by eye and dye penetrant", "no cracks", "eye, dye")
+    else:
+        plain("casting, by eye and dye penetrant", "no cracks", "eye, dye")
+    plain("pressed bearing, bar goes through", f"Ø{fine.length(strut.shaft.diameter_mm)} +", "bar: shaft + play")
+    kg = common.mass_kg(ctx)
+    plain("mass", common.mass_text(ctx, kg), "scale")
+    plain("material certificate number", strut.material, "paper")
+    plain("marking: drawing, revision, hand", strut.identity.drawing_number, "eye")
+    return rows
