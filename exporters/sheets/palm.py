@@ -166,6 +166,10 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     if level.sum() > 1:   # an aft edge that is a straight line: stand where no dimension starts
         ys = points[level, 1]
         aft = np.array((box.xmin, float(ys.min() + 0.3 * (ys.max() - ys.min()))))
+    else:   # a round one: on the line that touches it
+        foot = np.array((box.xmin, float(aft[1] + 0.6 * (bottom - aft[1]))))
+        view.add([Line(parts.point(aft), parts.point(foot))], "thin")
+        aft = foot
     upper = np.abs(points[:, 1] - points[:, 1].max()) < 1e-6
     if upper.sum() > 1:
         xs = points[upper, 0]

@@ -1,0 +1,280 @@
+"""The skeg sheet: the fin in profile and from aft, its heel boss at full size, and where the heel's bore lies."""
+from __future__ import annotations
+
+import math
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.shapes import Line, P
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.drawing.view import View
+from strutwright.exporters.projection import FRONT, LEFT
+from strutwright.exporters.sheets import parts
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models import cautions, frames
+from strutwright.models import development as dev
+from strutwright.models.build import kernel, outer_envelope
+from strutwright.models.build import skeg as skegs
+from strutwright.models.checks.hull import propeller_plane_mm
+from strutwright.models.spec import Heel, Skeg, Strut
+from strutwright.params import tables
+
+POSITION_MM, DIRECTION_DEG = 2.0, 0.25
+"""Heel bore to the stock's line: zone Ø2 (1 mm off it) and direction; values from memory, common practice."""
+BOSS_FIT, BORE_FIT = "H7", "H8"
+"""Classes of the boss's bore for a pressed bush, and of the bore the pintle runs in; common practice, no source."""
+
+
+def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | None:
+    """Return the skeg's sheet; None without a skeg, or when the kernel could not make one."""
+    strut, skeg = ctx.strut, ctx.strut.skeg
+    if skeg is None:
+        return None
+    body = skeg_body(ctx)
+    if body is None:
+        return None
+    heel = skeg.heel
+    views = [_side(ctx, skeg, body), _from_aft(ctx, skeg, body)]
+    tables_: list[Table] = []
+    if heel is not None:
+        views.append(_boss(ctx, heel))
+        tables_ += [_position(ctx, heel), _angles(strut, heel)]
+    volume = float(body.Volume())
+    sheet = Sheet(
+        ctx.title("Skeg" if heel is None else "Skeg and heel boss", "Part drawing", sheet_number=sheet_number,
+                  sheets=sheets, mass=ctx.mass_text(volume, strut.material), face="STARBOARD SIDE"),
+        views=views, tables=tables_, notes=_notes(ctx, skeg), cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
+        sizes=parts.sizes(ctx), projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
+    own = views[0].extent()
+    sheet.scales = parts.scales_for(max(own.width, own.height), 95.0, 300.0)
+    return sheet
+
+
+def skeg_body(ctx: SheetContext) -> Any:
+    """Return fin, foot and heel boss as one shape without the barrel; None when they could not be made."""
+    import cadquery as cq
+
+    strut, skeg = ctx.strut, ctx.strut.skeg
+    assert skeg is not None
+    made = [p.shape for p in ctx.built.parts if p.kind in ("skeg", "foot", "heel boss")] if ctx.built is not None else []
+    if made:
+        return cq.Compound.makeCompound(made)
+
+    def grown() -> Any:
+        found = kernel.solids(kernel.cut(skegs.fin(skeg, strut.barrel), [outer_envelope(strut)]))
+        if not found:
+            raise kernel.KernelError("the fin lies within the barrel")
+        fin = min(found, key=lambda s: float(s.Center().z))
+        if skeg.heel is None:
+            return fin
+        body = kernel.fuse(fin, kernel.fuse(skegs.foot(skeg, skeg.heel, strut.barrel), skegs.boss(skeg.heel))[0])[0]
+        return kernel.cut(body, [skegs.boss_bore(skeg.heel)])
+
+    return kernel.attempt(partial(grown))[0]
+
+
+# --- views ------------------------------------------------------------------------------------------------------------
+
+
+def _stock_x(heel: Heel, z: float) -> float:
+    """x of the stock's axis at a height, seen from the side."""
+    return heel.centre_mm[0] - math.tan(math.radians(heel.stock_rake_deg)) * (z - heel.centre_mm[2])
+
+
+def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
+    strut, barrel = ctx.strut, ctx.strut.barrel
+    view = View("skeg side", "front", "SEEN FROM STARBOARD")
+    view.add_projection(ctx.view("skeg body", body, FRONT))
+    half, r = barrel.length_mm / 2, barrel.outside_mm / 2
+    x = np.unique(np.concatenate([np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
+                                  np.linspace(half - barrel.forward_end.length_mm, half, 13)]))
+    radius = dev.outside_radius_mm(barrel, x)
+    rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
+    view.add([parts.poly(rim, closed=True)], "phantom")
+    lead, _, _ = skegs.chord_at(skeg, barrel, r)
+    aft = lead - (skeg.root_forward_station_mm - skeg.root_aft_station_mm)
+    tip, chord, _ = skegs.chord_at(skeg, barrel, skeg.depth_mm)
+    low = -skeg.depth_mm
+    heel = skeg.heel
+    end = -half if heel is None else min(-half, _stock_x(heel, 0.0) - 0.05 * barrel.length_mm)
+    view.centre_line((end, 0.0), (half, 0.0))
+    propeller = strut.propeller
+    if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
+        at = -propeller_plane_mm(strut, propeller)
+        view.add([Line((at, 0.0), (at, -propeller.diameter_mm / 2))], "phantom")
+        view.note((at, -propeller.diameter_mm * 0.3), ["middle of the propeller,", "down to its tip circle"],
+                  at_deg=-160.0)
+    view.horizontal((-half, -r), (aft, -r), side="above")
+    view.horizontal((-half, -r), (lead, -r), side="above")
+    view.horizontal((tip - chord, low), (tip, low))
+    if abs(tip - lead) > 0.05:
+        view.horizontal((tip, low), (lead, -r))
+    view.vertical((half, 0.0), (tip, low), side="right")
+    if abs(tip - lead) > 0.05:
+        _between(view, (lead, -r), (tip, low), (lead - chord, -r))
+    view.note((lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)), ["LEADING EDGE, " + (
+        "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square")], at_deg=-20.0)
+    if strut.construction == "welded" and skeg.root_mm > 0:
+        view.weld(((aft + lead) / 2, -r), "fillet", f"z{ctx.figures.length(skeg.root_mm)}", all_round=True, at_deg=150.0)
+    if heel is not None:
+        hx, _, hz = heel.centre_mm
+        top = 0.12 * skeg.depth_mm
+        view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
+        view.horizontal((hx, hz), (-half, 0.0))
+        view.vertical((hx, hz), (-half, 0.0), side="left")
+        view.vertical((tip, low), (tip, low + heel.foot_height_mm), side="right")
+        crossing = (_stock_x(heel, 0.0), 0.0)
+        _between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
+        view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
+    view.arrow((half, r + 0.08 * skeg.depth_mm), 0.0, "FWD")
+    return view
+
+
+def _between(view: View, vertex: P, first: P, second: P) -> None:
+    """The angle between two directions, whichever way round is below 180 degrees."""
+    turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
+    if abs(turned) > 1e-6:
+        a, b = (first, second) if turned > 0 else (second, first)
+        view.angle(vertex, a, b)
+
+
+def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
+    barrel = ctx.strut.barrel
+    view = View("skeg end", "seen from left", "SEEN FROM AFT")
+    view.add_projection(ctx.view("skeg body", body, LEFT, hidden=False))
+    view.circle((0.0, 0.0), barrel.outside_mm, "phantom")
+    t, r = skeg.thickness_root_mm / 2, barrel.outside_mm / 2
+    foot = -math.sqrt(max(r * r - t * t, 0.0))
+    low = -skeg.depth_mm
+    heel = skeg.heel
+    bottom = low if heel is None else min(low, heel.centre_mm[2] - heel.height_mm / 2)
+    view.centre_line((0.0, 0.0), (0.0, bottom))
+    view.horizontal((-t, foot), (t, foot), side="above")
+    view.vertical((0.0, -r), (t, foot), Label(suffix="saddle"), side="right")
+    if heel is None:
+        view.horizontal((-skeg.thickness_tip_mm / 2, low), (skeg.thickness_tip_mm / 2, low))
+    else:
+        hy, hz = -heel.centre_mm[1], heel.centre_mm[2]
+        view.horizontal((hy - heel.outside_mm / 2, hz), (hy + heel.outside_mm / 2, hz), Label(prefix="Ø"))
+        if abs(heel.stock_cant_deg) > 0.05:
+            lean = -math.tan(math.radians(heel.stock_cant_deg))
+            far = 0.6 * skeg.depth_mm
+            view.centre_line((hy - lean * heel.height_mm, hz - heel.height_mm), (hy + lean * far, hz + far))
+            _between(view, (hy, hz), (hy + lean * far, hz + far), (hy, hz + far))
+    view.label((-r, 0.0), "PORT", height_mm=2.5, at_deg=180.0)
+    view.label((r, 0.0), "STARBOARD", height_mm=2.5, at_deg=0.0)
+    return view
+
+
+def _fit(symbol: str, size_mm: float) -> Label:
+    try:
+        limits = tables.iso286(symbol, size_mm)
+    except tables.NotInTable:
+        return Label(prefix="Ø")
+    return Label(prefix="Ø", fit=symbol, deviations=(limits.upper_mm, limits.lower_mm))
+
+
+def _boss(ctx: SheetContext, heel: Heel) -> View:
+    """The heel boss cut along the stock's axis, which stands upright here; full size while it fits a sheet."""
+    outside, bored, runs = heel.outside_mm / 2, skegs.boss_bore_mm(heel) / 2, heel.bore_mm / 2
+    h, pin = heel.height_mm / 2, heel.pintle_mm / 2
+    view = View("heel boss", "free", "HEEL BOSS, CUT ALONG THE STOCK'S AXIS",
+                scale=1.0 if heel.outside_mm <= 150.0 else parts.one_scale(heel.outside_mm, 150.0))
+    for sign in (1.0, -1.0):
+        wall = np.array([(sign * bored, -h), (sign * outside, -h), (sign * outside, h), (sign * bored, h)])
+        view.add_outline(wall)
+        view.hatch([wall], spacing_mm=2.5)
+        if heel.bush_wall_mm > 0:
+            bush = np.array([(sign * runs, -h), (sign * bored, -h), (sign * bored, h), (sign * runs, h)])
+            view.add_outline(bush)
+            view.hatch([bush], spacing_mm=1.5, angle_deg=135.0)
+        view.add([Line((sign * pin, -h * 1.25), (sign * pin, h * 1.25))], "phantom")
+    for z in (-h, h):
+        view.add([Line((-runs, z), (runs, z))])
+    view.centre_line((0.0, -h * 1.25), (0.0, h * 1.25))
+    view.horizontal((-outside, -h), (outside, -h), Label(prefix="Ø"))
+    if heel.bush_wall_mm > 0:
+        view.horizontal((-bored, -h), (bored, -h), _fit(BOSS_FIT, 2 * bored))
+    view.horizontal((-runs, h), (runs, h), _fit(BORE_FIT, 2 * runs), side="above")
+    view.horizontal((-pin, h), (pin, h), Label(prefix="pintle Ø", reference=True), side="above")
+    view.vertical((outside, -h), (outside, h), side="right")
+    view.tolerance((bored, 0.0), "position", f"Ø{ctx.figures.length(POSITION_MM)}", ("A",), at_deg=20.0)
+    if heel.bush_wall_mm > 0:
+        view.note((-(runs + bored) / 2, 0.4 * h), ["bush"], head="dot", at_deg=160.0)
+    return view
+
+
+# --- tables and notes -------------------------------------------------------------------------------------------------
+
+
+def _position(ctx: SheetContext, heel: Heel) -> Table:
+    f, half = ctx.figures, ctx.strut.barrel.length_mm / 2
+    up, centre = skegs.stock_axis(heel), np.array(heel.centre_mm)
+    rows = []
+    for name, along in (("upper face", heel.height_mm / 2), ("middle", 0.0), ("lower face", -heel.height_mm / 2)):
+        p = centre + along * up
+        x, y, z = (float(c) for c in p)
+        tape = [math.dist(p, (end, 0.0, 0.0)) for end in (-half, half)]
+        rows.append((name, f.length(x + 0.0), f.length(y + 0.0), f.length(z + 0.0), f.length(-half - x),
+                     f.length(-z), f.length(y + 0.0), *(f.length(d) for d in tape)))
+    return Table("heel", f"HEEL BORE ON THE STOCK'S AXIS, {'mm' if f.unit == 'mm' else 'inch'}",
+                 ("point", "x", "y", "z", "abaft aft face", "below shaft line", "to port", "from aft-face centre",
+                  "from fore-face centre"), tuple(rows), left=frozenset({0}))
+
+
+def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
+    """Return the angles of the stock in degrees by what they are measured from.
+
+    In profile a strut's z axis leans aft by the shaft's slope, so the stock's lean from plumb is its rake and that slope.
+    """
+    up = skegs.stock_axis(heel)
+    return {
+        "to the square of the shaft, in profile (upper end aft)": heel.stock_rake_deg,
+        "athwartships (upper end to port)": heel.stock_cant_deg,
+        "to the shaft line, true angle": math.degrees(math.acos(float(np.clip(up @ np.array([1.0, 0.0, 0.0]), -1, 1)))),
+        "from plumb in profile, boat on her waterline (upper end aft)":
+            heel.stock_rake_deg + strut.hull.shaft_to_waterline_deg,
+    }
+
+
+def _angles(strut: Strut, heel: Heel) -> Table:
+    rows = tuple((name, parts.degrees(v)) for name, v in stock_angles_deg(strut, heel).items())
+    return Table("stock", "RUDDER STOCK", ("angle", "degrees"), rows, left=frozenset({0}))
+
+
+def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
+    strut, f, hand = ctx.strut, ctx.figures, ctx.strut.identity.hand
+    saddle = strut.barrel.outside_mm / 2 - math.sqrt(
+        max(strut.barrel.outside_mm**2 - skeg.thickness_root_mm**2, 0.0)) / 2
+    files = f"skeg-barrel-end-wrap-{hand} (root saddle), skeg-on-barrel-wrap-{hand}, skeg-profile-{hand}"
+    notes = [
+        f"Strut frame: origin on the shaft line at mid-length of the barrel, x forward, y to port, z toward the hull. "
+        f"Root from station {f.length(skeg.root_aft_station_mm)} to {f.length(skeg.root_forward_station_mm)} from the "
+        "barrel's aft face.",
+        f"The root is coped to the barrel; the saddle is {f.length(saddle)} deep at its sides. True-size files: {files}.",
+    ]
+    if skeg.kind == "foil":
+        notes.append(f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "
+                     f"{f.length(skeg.thickness_tip_mm)} at the lower edge.")
+    if strut.construction == "welded":
+        notes.append(f"Weld all round, leg {f.length(skeg.root_mm)}; weld the skeg before the barrel is bored, for it "
+                     "bends the bore.")
+    else:
+        notes.append(f"Cast in one with the barrel; root fillet R{f.length(skeg.root_mm)}.")
+    heel = skeg.heel
+    if heel is not None:
+        bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
+                if heel.bush_wall_mm > 0 else "Running ")
+        notes.append(
+            f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.pintle_mm)} on the diameter "
+            f"over a pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it "
+            "is more.")
+        notes.append(f"Bore the heel last, on the stock's line taken on the boat; direction within "
+                     f"{f.angle(DIRECTION_DEG)}. A hole for sand at the bottom of a blind bush, and a stop against the "
+                     "rudder lifting.")
+    notes.append("A skeg may carry the boat when she takes the ground: settle with the designer what gives first.")
+    notes.append(parts.other_hand(strut))
+    return notes
