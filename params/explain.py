@@ -4,12 +4,14 @@ from __future__ import annotations
 import difflib
 import functools
 import json
+import typing
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel
+from pydantic import BaseModel, WithJsonSchema
+from pydantic.fields import FieldInfo
 
 from strutwright.params.loader import model_at
 from strutwright.params.problems import shown
@@ -70,7 +72,7 @@ def all_paths() -> list[str]:
 def leaves(said: BaseModel, prefix: str = "") -> Iterator[tuple[str, str | float | bool, str]]:
     """Yield (dotted path, value, unit) of every value of a group, defaults too; what is neither said nor has a default
     is left out."""
-    for name in type(said).model_fields:
+    for name, info in type(said).model_fields.items():
         path = f"{prefix}.{name}" if prefix else name
         value = getattr(said, name)
         items = [(f"{path}[{i}]", v) for i, v in enumerate(value)] if isinstance(value, list) else [(path, value)]
@@ -78,15 +80,21 @@ def leaves(said: BaseModel, prefix: str = "") -> Iterator[tuple[str, str | float
             if isinstance(item, BaseModel):
                 yield from leaves(item, at)
             elif item is not None:
-                yield at, item, _unit(type(said).__name__, name)
+                yield at, item, _unit(info)
 
 
-@functools.cache
-def _unit(owner: str, name: str) -> str:
-    schema = json_schema()
-    entry = (schema if owner == ParameterSet.__name__ else schema["$defs"][owner])["properties"][name]
-    kinds = [e["x-kind"] for e in (entry, *entry.get("anyOf", ())) if "x-kind" in e]
-    return UNIT_BY_KIND[kinds[0]] if kinds else ""
+def _unit(info: FieldInfo) -> str:
+    """Unit of a field, from the note its type carries; making the whole JSON Schema for it would take 40 ms."""
+    waiting: list[Any] = [info.annotation, *info.metadata]
+    while waiting:
+        part = waiting.pop(0)
+        if isinstance(part, WithJsonSchema):
+            notes = part.json_schema or {}
+            kinds = [n["x-kind"] for n in (notes, *notes.get("anyOf", ())) if "x-kind" in n]
+            if kinds:
+                return UNIT_BY_KIND[kinds[0]]
+        waiting += typing.get_args(part)
+    return ""
 
 
 @functools.cache

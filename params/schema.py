@@ -2,7 +2,6 @@
 
 Everything a rule or a table can supply is optional (None); `strutwright.models.resolve` fills it in and says how.
 """
-from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Annotated, Any, Literal
