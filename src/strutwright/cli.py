@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import argparse
+import gc
 import io
 import json
 import os
