@@ -39,6 +39,8 @@ _PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
 _MARGIN_SOURCE = "20 % off, common in class guidance; beam and added-mass formulas of text-books"
 _STIFFER = ("thicken or shorten the arm (arms.section.thickness, arms.section.thickness_at_palm), or choose a "
             "propeller with another number of blades")
+_SHAFT_RATE = ("change {} until the frequency is a fifth above shaft rate, or a fifth below: a little stiffer may be "
+               "nearer to it; the number of blades does not matter here")
 
 ATHWART = Number("strut_in_plane_hz", GROUP, "lowest natural frequency of the strut in the plane of its arms, with "
                  "water and propeller share", "Hz", "information", _MARGIN_SOURCE, _M, "arms.section.thickness",
@@ -53,11 +55,11 @@ FORE_AFT_BLADE = Number("strut_fore_aft_blade_rate", GROUP, "strut fore and aft:
                         "lengthen or shorten arms.section.chord, or choose a propeller with another number of blades",
                         ("blades", "shaft_rpm"), warn=True)
 ATHWART_SHAFT = Number("strut_in_plane_shaft_rate", GROUP, "strut in its plane: distance from shaft rate at full "
-                       "speed, as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.thickness", _STIFFER,
-                       (*_PROPELLER, "shaft_rpm"), warn=True)
+                       "speed, as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.thickness",
+                       _SHAFT_RATE.format("arms.section.thickness"), (*_PROPELLER, "shaft_rpm"), warn=True)
 FORE_AFT_SHAFT = Number("strut_fore_aft_shaft_rate", GROUP, "strut fore and aft: distance from shaft rate at full "
                         "speed, as a share", "", "at least", _MARGIN_SOURCE, _M, "arms.section.chord",
-                        FORE_AFT_BLADE.advice, ("shaft_rpm",), warn=True)
+                        _SHAFT_RATE.format("arms.section.chord"), ("shaft_rpm",), warn=True)
 WHIRL = Number("shaft_critical", GROUP, "first lateral critical speed of the shaft with its overhung propeller",
                "rpm", "at least", "beam on two bearings with a disc, two static shapes (Rayleigh and Ritz); 20 % "
                "over full speed from memory, text-books seek twice", _M, "shaft.bearing_span",

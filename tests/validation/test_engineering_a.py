@@ -15,6 +15,7 @@ from scipy import integrate, linalg
 
 from strutwright.models.build.assembly import build
 from strutwright.models.engineering import (
+    NUMBERS,
     all_numbers,
     barrel_bearing,
     corrosion,
@@ -292,6 +293,13 @@ def test_couples_of_the_published_series(strut: str, shaft_metal: str, apart: fl
     assert corrosion.numbers(given)["couple_strut_shaft"].demand == pytest.approx(apart, abs=1e-6)
     found = next(f for f in engineering_findings(made) if f.code == "couple_strut_shaft")
     assert found.verdict is level
+
+
+def test_shaft_rate_is_not_blamed_on_the_blades() -> None:
+    # shaft rate is rpm / 60 whatever the propeller (vibration texts): another number of blades cannot move it
+    for name, number in NUMBERS.items():
+        if name.endswith("_shaft_rate"):
+            assert "another number of blades" not in number.advice
 
 
 def test_a_metal_that_the_series_leaves_out_is_not_called_published() -> None:
