@@ -61,7 +61,7 @@ def _mesh(gmsh: Any, job: dict[str, Any]) -> None:
         field.setNumbers(near, "PointsList", tags)
         size = field.add("Threshold")
         for name, value in (("InField", near), ("SizeMin", rule["size_mm"]), ("SizeMax", job["size_mm"]),
-                            ("DistMin", rule["within_mm"]), ("DistMax", rule["within_mm"] + 3 * job["size_mm"])):
+                            ("DistMin", rule["within_mm"]), ("DistMax", rule["within_mm"] + 2 * job["size_mm"])):
             field.setNumber(size, name, value)
         made.append(size)
     if made:

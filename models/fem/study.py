@@ -1,0 +1,480 @@
+"""One load case on the built strut: solid, loads, mesh, solution, and the hand formulas' values beside the results.
+
+The solid is one body. A cast strut is what is poured, without bearing and bush. A welded one is taken as grown together
+with its welds: all joints through and through, each bead a hollow fillet whose radius is its leg. The palm is held on
+its hull face, all over or round the bolts. The load enters by the bore where the bearing sits, and a rudder's by the
+bore of the heel, each as a force and couple spread over the surface, which stays free to deform.
+
+A load case says how much, not all of whereto: of the directions it leaves free the one is taken in which the hand
+formulas give an arm the greatest stress.
+"""
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal, TypeAlias, cast
+
+import numpy as np
+
+from strutwright.models import frames, sections
+from strutwright.models.build import build
+from strutwright.models.build.arm import edge_radius_at
+from strutwright.models.build.kernel import Solid
+from strutwright.models.build.skeg import boss_bore_mm, stock_axis
+from strutwright.models.checks.shapes import seat_mm
+from strutwright.models.engineering import arms, load_cases, load_paths, skeg
+from strutwright.models.engineering.inputs import Inputs, missing
+from strutwright.models.engineering.load_cases import Case, Term
+from strutwright.models.engineering.load_paths import Paths, Six, Way
+from strutwright.models.fem import FemError
+from strutwright.models.fem.mesh import Floats, Ints, Mesh, Refinement, least_size_mm, mesh_solid
+from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
+from strutwright.models.fem.solvers import SolverName, choose, solve
+from strutwright.models.finding import Finding
+from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.params import schema
+
+Held: TypeAlias = Literal["face", "bolts"]
+CLOCKS = 24
+ON_FACE_MM = 1e-3
+ROOT_POINTS = 120
+COARSE_SPREAD = 0.25
+"""Elements that meet at a peak and differ by more than this share cannot follow it."""
+PRESSURE_CONE_DEG = 30.0
+"""Half-angle of the cone under a bolt's head within which it clamps: a usual value, Shigley, bolted joints."""
+LONGEST_OF_THICKNESS = 2.0
+"""Elements longer than this many thicknesses of the arm say nothing of stress."""
+
+
+# --- the solid ------------------------------------------------------------------------------------------------------
+
+def one_body(strut: Strut) -> tuple[Solid | None, list[Finding]]:
+    """Return the strut as one solid without bearing and bush, None when it could not be made, and what went wrong."""
+    built = build(strut if strut.construction == "cast" else replace(strut, construction="cast"))
+    wrong = [f for f in built.findings if f.fails]
+    bodies = [p.shape for p in built.parts if p.kind == "strut"]
+    return (bodies[0] if bodies and not wrong else None), wrong
+
+
+# --- the load -------------------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Load:
+    """One load case in one direction, and what the hand formulas say of it.
+
+    bore_force_n, bore_couple_nmm: (3,), strut frame, at the arms' root on the shaft line (root_mm). heel_force_n: (3,)
+    at the heel. words: what acts and whereto. carry_mm: where the bearing carries. moved_mm: (3,) movement there.
+    arm_mpa: per arm at barrel, middle and palm. fin_mpa: in the skeg's root, nan without a load on the heel.
+    """
+
+    case: Case
+    words: tuple[str, ...]
+    bore_force_n: Floats
+    bore_couple_nmm: Floats
+    heel_force_n: Floats
+    root_mm: Floats
+    carry_mm: Floats
+    moved_mm: Floats
+    arm_mpa: tuple[tuple[float, float, float], ...]
+    fin_mpa: float
+
+
+def cases(inputs: Inputs) -> tuple[Case, ...]:
+    """Return all load cases of a strut that may be asked for."""
+    return (*load_cases.cases(inputs), *load_cases.ACCIDENTS)
+
+
+def find_case(inputs: Inputs, name: str) -> Case:
+    """Return the load case of a key, or of the name of one of the file's own. Raises FemError listing what there is."""
+    for case in cases(inputs):
+        if name.casefold() in (case.key.casefold(), case.name.casefold()):
+            return case
+    listed = "\n".join(f"  {c.key:<12} {c.name}" for c in cases(inputs))
+    raise FemError(f"{name!r} is no load case of this strut; there are\n{listed}")
+
+
+def worst_load(inputs: Inputs, case: Case) -> Load:
+    """Return a load case in the direction that the hand formulas find worst. Raises FemError when it is not known."""
+    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    _must_be_known(inputs, case, known)
+    terms = [(t, load_cases.GROUPS[t.source], _directions(t)) for t in case.terms]
+    # Free loads of one kind act in the same direction; each kind has its own.
+    free = {group: len(directions) for _, group, directions in terms if len(directions) > 1}
+    picks = np.array(list(itertools.product(*(range(n) for n in free.values())))).reshape(-1, len(free))
+    amounts: dict[Way, Floats] = {}
+    chosen: list[Ints] = []
+    for term, group, directions in terms:
+        which = picks[:, list(free).index(group)] if len(directions) > 1 else np.zeros(len(picks), dtype=np.int64)
+        chosen.append(which)
+        for way in directions[0].shares:
+            share = np.array([d.shares[way] for d in directions])[which]
+            amounts[way] = amounts.get(way, np.zeros(len(picks))) + float(load_cases.size(term, known)) * share
+    worst = np.max([_arm_stress(found, k, amounts) for k in range(len(found.beams))], axis=(0, 1))
+    best = int(np.argmax(np.round(worst, 6)))   # rounded, so that port and starboard do not flip by a last digit
+    words = []
+    for (term, group, directions), which in zip(terms, chosen, strict=True):
+        size, unit = float(load_cases.size(term, known)), "N"
+        if group == "couple":
+            size, unit = size / 1000.0, "N m"
+        words.append(f"{term.source.replace('_', ' ')} {size:.4g} {unit} {directions[which[best]].words}")
+    return _assembled(inputs, found, case, tuple(words), {way: float(a[best]) for way, a in amounts.items()})
+
+
+def _must_be_known(inputs: Inputs, case: Case, known: dict[str, float]) -> None:
+    why, where = load_cases.unanswerable(case, inputs)
+    lacking = missing(inputs, case.needs)
+    if lacking:
+        raise FemError(f"load case {case.key} needs what the file does not say: {', '.join(lacking)}")
+    if why:
+        raise FemError(f"load case {case.name}: {why} ({where})")
+    if any(load_cases.GROUPS[t.source] == "side" for t in case.terms) and len(inputs.arms) > 1:
+        raise FemError(f"load case {case.key} is a blow on one arm of a vee, which does not enter by the barrel; choose "
+                       "another one")
+    if any(math.isnan(float(load_cases.size(t, known))) for t in case.terms):
+        raise FemError(f"load case {case.key} cannot be worked out from what the file says; `strutwright check` tells "
+                       "what is missing")
+
+
+@dataclass(frozen=True, slots=True)
+class _Direction:
+    """A direction that a load may have, in words and as shares of unit loads."""
+
+    words: str
+    shares: dict[Way, float]
+
+
+_BOTH_WAYS: dict[str, tuple[str, str]] = {
+    "axial": ("forward", "aft"), "couple": ("about the shaft, port side up", "about the shaft, port side down"),
+    "heel": ("to port on the heel", "to starboard on the heel"),
+    "side": ("across the arm, port", "across the arm, starboard")}
+
+
+def _directions(term: Term) -> list[_Direction]:
+    group = load_cases.GROUPS[term.source]
+    if group in load_cases.PAIRS:
+        across, toward = load_cases.PAIRS[group]
+        given = None if term.clock_deg is None else (term.clock_deg + (180.0 if term.factor < 0 else 0.0)) % 360.0
+        clocks = [given] if given is not None else [360.0 * k / CLOCKS for k in range(CLOCKS)]
+        return [_Direction(f"at clock {c:g}", {across: math.sin(math.radians(c)), toward: math.cos(math.radians(c))})
+                for c in clocks]
+    way = cast(Way, group)
+    both = [_Direction(words, {way: sign}) for words, sign in zip(_BOTH_WAYS[group], (1.0, -1.0), strict=True)]
+    return both[1:] if term.source == "grounding" else both
+
+
+def _six(found: Paths, arm: int, amounts: dict[Way, Floats]) -> Six:
+    """Return the load on an arm's root of amounts of unit loads."""
+    parts = [[load_paths.mul(found.arm_loads[way][arm][k], amount) for way, amount in amounts.items()]
+             for k in range(6)]
+    return cast(Six, tuple(load_paths.add(*p) for p in parts))
+
+
+def _arm_stress(found: Paths, arm: int, amounts: dict[Way, Floats]) -> list[Floats]:
+    """Return the hand formulas' stress, MPa, at the barrel, the middle and the palm of an arm."""
+    load = _six(found, arm, amounts)
+    shape = next(iter(amounts.values())).shape
+    return [np.broadcast_to(arms.station_stress(found.beams[arm], s, load), shape) for s in range(3)]
+
+
+def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[str, ...], amounts: dict[Way, float]) -> Load:
+    root, carry = np.array([found.root_x_mm, 0.0, 0.0]), np.array([found.carry_x_mm, 0.0, 0.0])
+    across = np.array(found.beams[0].across, dtype=float)
+    acts: dict[Way, tuple[Floats, Floats]] = {
+        "propeller_y": (np.eye(3)[1], carry), "propeller_z": (np.eye(3)[2], carry), "axial": (np.eye(3)[0], root),
+        "barrel_y": (np.eye(3)[1], np.zeros(3)), "barrel_z": (np.eye(3)[2], np.zeros(3)), "side": (across, np.zeros(3))}
+    force, couple, heel = np.zeros(3), np.zeros(3), np.zeros(3)
+    for way, amount in amounts.items():
+        if way == "couple":
+            couple = couple + amount * np.eye(3)[0]
+        elif way == "heel":
+            heel = heel + amount * np.eye(3)[1]
+        else:
+            direction, point = acts[way]
+            force = force + amount * direction
+            couple = couple + np.cross(point - root, amount * direction)
+    as_arrays = {way: np.array([a]) for way, a in amounts.items()}
+    if len(found.beams) == 1:
+        load = cast(Six, tuple(float(np.sum(v)) for v in _six(found, 0, as_arrays)))
+        motion = np.array([float(v) for v in load_paths.motion(found.beams[0], load)])
+    else:
+        motion = sum((a * np.array(found.motions[way], dtype=float) for way, a in amounts.items()), np.zeros(6))
+    fin = math.nan
+    if heel.any():
+        rudder = skeg.numbers(inputs)
+        fin = float(rudder[skeg.FIN.code].demand / rudder[skeg.HEEL.code].demand * np.abs(heel[1]))
+    stress = tuple(cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
+                   for k in range(len(found.beams)))
+    return Load(case, words, force, couple, heel, root, carry, motion[:3] + np.cross(motion[3:], carry - root),
+                stress, fin)
+
+
+# --- roots ----------------------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Root:
+    """Where two bodies meet. points_mm: (n, 3) of the edge they would meet in without a fillet; within_mm: how far
+    from it the fillet or weld reaches at most."""
+
+    name: str
+    points_mm: Floats
+    radius_mm: float
+    within_mm: float
+
+
+def roots(strut: Strut) -> list[Root]:
+    """Return the roots of a strut: of each arm at the barrel and at the palm, then of the skeg."""
+    found = []
+    for a in strut.arms:
+        palm = strut.palms[a.palm_index]
+        name = a.name if "arm" in a.name else f"{a.name} arm"
+        for end, radius, hit in (("barrel", a.barrel_root_mm, _hit_barrel), ("palm", a.palm_root_mm, _hit_palm)):
+            found.append(_root(f"{name} at the {end}", hit(strut, palm, *_sides(strut, a)), radius,
+                               min(a.thickness_barrel_mm, a.thickness_palm_mm)))
+    if strut.skeg is not None:
+        s, barrel = strut.skeg, strut.barrel
+        x = np.linspace(barrel.x(s.root_aft_station_mm), barrel.x(s.root_forward_station_mm), ROOT_POINTS // 2)
+        y = s.thickness_root_mm / 2 * np.repeat((1.0, -1.0), len(x))
+        points = np.column_stack([np.tile(x, 2), y, -np.sqrt((barrel.outside_mm / 2) ** 2 - y**2)])
+        found.append(_root("skeg at the barrel", points, s.root_mm, s.thickness_root_mm))
+    return found
+
+
+def _root(name: str, points: Floats, radius_mm: float, thickness_mm: float) -> Root:
+    # In a corner of 60 degrees a fillet begins 1.7 radii from the corner.
+    return Root(name, points, radius_mm, 1.75 * radius_mm if radius_mm > 0 else 0.25 * thickness_mm)
+
+
+def _sides(strut: Strut, a: Arm) -> tuple[Floats, Floats]:
+    """Return the ends (n, 3), (n, 3) of straight lines along an arm's surface, at barrel and hull."""
+    axes = frames.arm_axes(a, strut.barrel, frames.arm_plane(strut, a))
+    ends = []
+    for along, chord, thick in zip(frames.arm_ends_mm(a, strut.barrel, frames.arm_plane(strut, a)),
+                                   (a.chord_barrel_mm, a.chord_palm_mm), (a.thickness_barrel_mm, a.thickness_palm_mm),
+                                   strict=True):
+        edge = edge_radius_at(a, thick) if a.shape == "flat" else None
+        around = sections.boundary_points(a.shape, chord, thick, ROOT_POINTS, edge)
+        ends.append(axes.origin + along * axes.n + around[:, :1] * axes.u + around[:, 1:] * axes.v)
+    return ends[0], ends[1]
+
+
+def _hit_barrel(strut: Strut, palm: Palm, low: Floats, high: Floats) -> Floats:
+    d = (high - low)[:, 1:]
+    a, b = (d * d).sum(axis=1), (low[:, 1:] * d).sum(axis=1)
+    c = (low[:, 1:] ** 2).sum(axis=1) - (strut.barrel.outside_mm / 2) ** 2
+    inside = b * b - a * c
+    meets = inside > 0
+    share = (-b[meets] + np.sqrt(inside[meets])) / a[meets]
+    return np.asarray(low[meets] + share[:, None] * (high - low)[meets])
+
+
+def _hit_palm(strut: Strut, palm: Palm, low: Floats, high: Floats) -> Floats:
+    axes = frames.palm_axes(palm)
+    rise = (high - low) @ axes.n
+    share = (-palm.thickness_mm - (low - axes.origin) @ axes.n) / rise
+    return np.asarray(low + share[:, None] * (high - low))
+
+
+# --- surfaces -------------------------------------------------------------------------------------------------------
+
+def bore_patch(strut: Strut, mesh: Mesh) -> Patch:
+    """Return the patch of the bore on which the bearing sits. Raises FemError when the mesh shows none."""
+    barrel = strut.barrel
+    x, *across = mesh.points_mm.T
+    radius = np.hypot(*across)
+    on = np.zeros(len(x), dtype=bool)
+    for b in strut.bearings:
+        seat = seat_mm(barrel, b.aft_station_mm + b.length_mm / 2) / 2
+        on |= ((np.abs(radius - seat) < ON_FACE_MM + 1e-4 * seat) & (x > barrel.x(b.aft_station_mm) - ON_FACE_MM)
+               & (x < barrel.x(b.forward_station_mm) + ON_FACE_MM))
+    return _patch_of(mesh, on, "bore of the barrel")
+
+
+def heel_patch(strut: Strut, mesh: Mesh) -> Patch:
+    """Return the patch of the bore of the heel boss. Raises FemError when the mesh shows none."""
+    assert strut.skeg is not None
+    assert strut.skeg.heel is not None
+    heel = strut.skeg.heel
+    up = stock_axis(heel)
+    d = mesh.points_mm - np.array(heel.centre_mm)
+    off = np.linalg.norm(d - np.outer(d @ up, up), axis=1)
+    on = (np.abs(off - boss_bore_mm(heel) / 2) < ON_FACE_MM) & (np.abs(d @ up) < heel.height_mm / 2 + ON_FACE_MM)
+    return _patch_of(mesh, on, "bore of the heel")
+
+
+def _patch_of(mesh: Mesh, on: Floats, what: str) -> Patch:
+    made = patch(mesh, on[mesh.faces[:, :3]].all(axis=1))
+    if len(made.nodes) < 6:
+        raise FemError(f"the mesh does not show the {what}; give a smaller mesh size")
+    return made
+
+
+def held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
+    """Return the nodes of the palms' hull faces: all of them, or those that the bolts clamp.
+
+    A bolt clamps within a cone of 30 degrees from under its head to the hull face. Raises FemError when a palm is not
+    held.
+    """
+    found = []
+    for palm in strut.palms:
+        uvh = frames.palm_axes(palm).from_strut(mesh.points_mm)
+        on = np.abs(uvh[:, 2]) < ON_FACE_MM
+        if held == "bolts":
+            under = palm.bolt.head_depth_mm if palm.bolt.kind == "counterbored" else 0.0
+            reach = (palm.bolt.head_diameter_mm / 2
+                     + (palm.thickness_mm - under) * math.tan(math.radians(PRESSURE_CONE_DEG)))
+            on &= np.any([np.hypot(uvh[:, 0] - h.u_mm, uvh[:, 1] - h.v_mm) <= reach for h in palm.holes], axis=0)
+        if not on.any():
+            raise FemError("the mesh shows no hull face to hold the palm by")
+        found.append(np.flatnonzero(on))
+    return np.concatenate(found)
+
+
+# --- the study ------------------------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """Stress of one place. fe_mpa: greatest von Mises stress on the surface there, at_mm where, spread how far the
+    elements that meet there disagree (share). sharp: that point lies on an inner edge without a fillet, where the
+    stress of a linear elastic body has no bound. hand_mpa: by the hand formulas, nan when they have none."""
+
+    name: str
+    fe_mpa: float
+    at_mm: tuple[float, float, float]
+    spread: float
+    sharp: bool
+    hand_mpa: float
+
+    @property
+    def ratio(self) -> float:
+        """Return finite elements over hand."""
+        return self.fe_mpa / self.hand_mpa if self.hand_mpa > 0 else math.nan
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Study:
+    """A solved load case. moved_mm: (n, 3) of the nodes. barrel_mm, barrel_rad: movement where the bearing carries and
+    turn of the bore. reaction_n: of the hull. size_mm: of the elements."""
+
+    strut: Strut
+    load: Load
+    held: Held
+    size_mm: float
+    mesh: Mesh
+    solver: str
+    modulus_mpa: float
+    poisson: float
+    yield_mpa: float
+    moved_mm: Floats
+    stress: Stresses
+    barrel_mm: Floats
+    barrel_rad: Floats
+    reaction_n: Floats
+    regions: tuple[Region, ...]
+
+    @property
+    def ratio(self) -> float:
+        """Return the movement of the bearing by finite elements over that by hand."""
+        hand = float(np.linalg.norm(self.load.moved_mm))
+        return float(np.linalg.norm(self.barrel_mm)) / hand if hand > 0 else math.nan
+
+
+def size_limits_mm(strut: Strut, body: Solid) -> tuple[float, float, float]:
+    """Return the least, usual and greatest element size (mm) for a strut."""
+    thin = min(t for a in strut.arms for t in (a.thickness_barrel_mm, a.thickness_palm_mm))
+    least = least_size_mm(body)
+    return least, max(0.5 * thin, 1.2 * least), max(LONGEST_OF_THICKNESS * thin, 1.2 * least)
+
+
+def study(strut: Strut, body: Solid, case: str = "weight", loads: schema.Loads | None = None, *,
+          size_mm: float | None = None, solver: SolverName | None = None, held: Held = "face",
+          step: Callable[[str], None] = lambda text: None) -> Study:
+    """Return a load case solved on a strut's solid.
+
+    body: from `one_body`. case: key or name. loads: the file's own. size_mm: greatest element size. held: the whole
+    hull face, or what the bolts clamp. step: told what begins. Raises FemError, with words for the user.
+    """
+    inputs = Inputs.from_strut(strut, loads)
+    with np.errstate(all="ignore"):
+        load = worst_load(inputs, find_case(inputs, case))
+    which = choose(solver)
+    least, usual, most = size_limits_mm(strut, body)
+    size = usual if size_mm is None else size_mm
+    if not least <= size <= most:
+        raise FemError(f"a mesh size of {size:.4g} mm is outside what this strut can be meshed with: {least:.3g} to "
+                       f"{most:.3g} mm (usual {usual:.3g} mm); below, memory and time run out, above, the arm's "
+                       "thickness is lost")
+    edges = roots(strut)
+    step("mesh")
+    mesh = mesh_solid(body, size, [Refinement(r.points_mm, _root_size(r, size), r.within_mm) for r in edges])
+    step(f"solution, {which}")
+    bore = bore_patch(strut, mesh)
+    force = np.zeros_like(mesh.points_mm)
+    force[bore.nodes] += bore.forces_n(load.bore_force_n, load.bore_couple_nmm, load.root_mm)
+    if load.heel_force_n.any():
+        heel = heel_patch(strut, mesh)
+        assert strut.skeg is not None
+        assert strut.skeg.heel is not None
+        force[heel.nodes] += heel.forces_n(load.heel_force_n, np.zeros(3), np.array(strut.skeg.heel.centre_mm))
+    modulus, poisson = float(inputs.strut.modulus_mpa), float(inputs.strut.poisson)
+    found = solve(mesh, modulus, poisson, held_nodes(strut, mesh, held), force, which)
+    step("stresses")
+    stress = stresses(mesh, found.moved_mm, modulus, poisson)
+    moved, turned = bore.motion(found.moved_mm, load.carry_mm)
+    return Study(strut, load, held, size, mesh, found.solver, modulus, poisson, float(inputs.strut.yield_mpa),
+                 found.moved_mm, stress, moved, turned, found.reaction_n, _regions(strut, load, mesh, stress, edges, size))
+
+
+def _root_size(root: Root, size_mm: float) -> float:
+    """Return the element size in a root: a fillet takes two or three elements a quarter turn, within reason."""
+    return min(0.6 * size_mm, max(0.65 * root.radius_mm, 0.3 * size_mm))
+
+
+def _regions(strut: Strut, load: Load, mesh: Mesh, stress: Stresses, edges: Sequence[Root], size_mm: float
+             ) -> tuple[Region, ...]:
+    sharp = mesh.sharp_inner_edges()
+    surface = mesh.surface_nodes
+    points = mesh.points_mm[surface]
+    out = []
+    for k, root in enumerate(edges):
+        arm = k // 2
+        hand = load.arm_mpa[arm][0 if k % 2 == 0 else 2] if arm < len(strut.arms) else load.fin_mpa
+        near = surface[_distance_mm(points, root.points_mm) <= root.within_mm]
+        out.append(_region(root.name, near, stress, mesh, sharp, _root_size(root, size_mm), hand))
+        if k % 2 == 0 and arm < len(strut.arms):
+            band = surface[_in_middle(strut, strut.arms[arm], points, size_mm)]
+            name = root.name.removesuffix(" at the barrel")
+            out.append(_region(f"{name}, middle", band, stress, mesh, sharp, size_mm, load.arm_mpa[arm][1]))
+    return tuple(r for r in out if r is not None)
+
+
+def _region(name: str, nodes: Ints, stress: Stresses, mesh: Mesh, sharp: Floats, size_mm: float, hand: float
+            ) -> Region | None:
+    if not len(nodes):
+        return None
+    top = int(nodes[np.argmax(stress.mises_mpa[nodes])])
+    at = mesh.points_mm[top]
+    on_edge = bool(len(sharp)) and float(np.linalg.norm(sharp - at, axis=1).min()) < size_mm
+    return Region(name, float(stress.mises_mpa[top]), (float(at[0]), float(at[1]), float(at[2])),
+                  float(stress.spread[top]), on_edge, hand)
+
+
+def _distance_mm(points: Floats, curve: Floats) -> Floats:
+    """Return the distance (n,) of points (n, 3) from the nearest of the points of a curve (k, 3)."""
+    best = np.full(len(points), np.inf)
+    for c in curve:
+        np.minimum(best, ((points - c) ** 2).sum(axis=1), out=best)
+    return np.sqrt(best)
+
+
+def _in_middle(strut: Strut, a: Arm, points: Floats, size_mm: float) -> Floats:
+    """Return which points (n, 3) lie round the middle of an arm, halfway between barrel and water face."""
+    palm = strut.palms[a.palm_index]
+    axes = frames.arm_axes(a, strut.barrel, palm.plane)
+    start, end = frames.arm_ends_mm(a, strut.barrel, palm.plane)
+    water = end - palm.thickness_mm / float(axes.n @ frames.palm_axes(palm).n)
+    u, v, s = np.linalg.solve(np.column_stack([axes.u, axes.v, axes.n]), (points - axes.origin).T)
+    chord, thick = max(a.chord_barrel_mm, a.chord_palm_mm), max(a.thickness_barrel_mm, a.thickness_palm_mm)
+    return np.asarray((np.abs(s - (start + water) / 2) < 0.4 * size_mm) & (np.abs(u) < 0.6 * chord)
+                      & (np.abs(v) < 0.75 * thick))
