@@ -1,0 +1,59 @@
+"""Write what is generated and kept in the repository: `python -m tests.regenerate [schema] [examples]`.
+
+schema: params/strut.schema.json. examples: out_examples/, the whole output of two shipped sets, and the README's pictures.
+Without a word, both.
+"""
+from __future__ import annotations
+
+import shutil
+import sys
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+EXAMPLES = ("harbour-launch", "yawl-with-heel")
+LEFT_OUT = ("meshes",)
+"""Meshes are large and follow from the solids."""
+
+
+def schema() -> None:
+    """Write the JSON Schema of a parameter file."""
+    from strutwright.params.explain import SCHEMA_FILE, schema_text
+    SCHEMA_FILE.write_text(schema_text(), encoding="utf-8")
+
+
+def examples(folder: Path) -> None:
+    """Write the example outputs and the pictures of the README into a folder, replacing what is there."""
+    from strutwright.cli import WHAT, find, resolved
+    from strutwright.job import Order, build_set
+    for name in EXAMPLES:
+        build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))
+    pictures(folder)
+
+
+def pictures(folder: Path) -> None:
+    """Write the README's pictures from the example outputs."""
+    from strutwright.cli import resolved
+    from strutwright.exporters.drawing.render import png_files
+    from strutwright.exporters.patterns import palm_pattern
+    from strutwright.exporters.tiles import roll_pdf
+    target = folder / "pictures"
+    shutil.rmtree(target, ignore_errors=True)
+    target.mkdir(parents=True)
+    name = EXAMPLES[0]
+    shutil.copy(next((folder / name).glob("*.png")), target / f"{name}.png")
+    strut = resolved(name).strut
+    page = roll_pdf(palm_pattern(strut, strut.palms[0], "water face"), "palm, water face")
+    (made,) = png_files(page, target / f"{name}-palm", dpi=90)
+    made.rename(target / f"{name}-palm.png")
+
+
+def main(words: list[str]) -> None:
+    """Do what the words say; everything without a word."""
+    if not words or "schema" in words:
+        schema()
+    if not words or "examples" in words:
+        examples(ROOT / "out_examples")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
