@@ -1,6 +1,6 @@
 """Write what is generated and kept in the repository: `python -m tests.regenerate [schema] [examples]`.
 
-schema: params/strut.schema.json. examples: out_examples/, the whole output of two shipped sets, and the README's pictures.
+schema: params/strut.schema.json. examples: out_examples/, the output of two shipped sets, and the README's pictures.
 Without a word, both.
 """
 from __future__ import annotations
@@ -43,8 +43,7 @@ def pictures(folder: Path) -> None:
     shutil.copy(next((folder / name).glob("*.png")), target / f"{name}.png")
     strut = resolved(name).strut
     page = roll_pdf(palm_pattern(strut, strut.palms[0], "water face"), "palm, water face")
-    (made,) = png_files(page, target / f"{name}-palm", dpi=90)
-    made.rename(target / f"{name}-palm.png")
+    png_files(page, target / f"{name}-palm", dpi=90)
 
 
 def main(words: list[str]) -> None:
