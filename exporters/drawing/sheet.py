@@ -17,6 +17,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise, zip_longest
 from typing import Literal
 
+import numpy as np
+
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.items import Collision, Item, Stroke, collisions
@@ -113,7 +115,7 @@ class Table:
 class Sheet:
     """What is to be drawn. sizes: allowed sheets, tried in order; scales: allowed scales, tried in order;
     text_sizes_mm: heights of dimension text, tried in order at each scale. banner: a few words set large in a frame,
-    such as the hand.
+    such as the hand. caution_text_mm: height of the cautions' letters.
     """
 
     title: TitleBlock
@@ -129,6 +131,7 @@ class Sheet:
     projection: Projection = "third"
     figures: Figures = field(default_factory=Figures)
     banner: str = ""
+    caution_text_mm: float = 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -360,15 +363,18 @@ def banner_item(text: str, height_mm: float = 8.0) -> Item:
     return Item("banner", "sheet", (_rectangle(box, "frame"),), (written,), block=box)
 
 
-def notes_item(name: str, head: str, paragraphs: Sequence[str], width: float, *, numbered: bool, framed: bool) -> Item:
+def notes_item(
+    name: str, head: str, paragraphs: Sequence[str], width: float, *, numbered: bool, framed: bool,
+    text_mm: float = 2.5
+) -> Item:
     """Return a block of notes width mm wide with its lower left corner at (0, 0)."""
-    text_mm, line = 2.5, 4.2
+    line = 1.68 * text_mm
     pad = 2.0 if framed else 0.0
     indent = 6.0 if numbered else 0.0
     broken = [wrap(paragraph, text_mm, width - indent - 2.0 * pad) for paragraph in paragraphs]
     height = (sum(map(len, broken)) + 1) * line + 1.0 + 2.0 * pad
     y = height - pad - text_mm - 0.5
-    texts = [Text(head, (pad, y), 3.0)]
+    texts = [Text(head, (pad, y), 1.2 * text_mm)]
     y -= line + 0.8
     for i, pieces in enumerate(broken):
         if numbered:
@@ -642,7 +648,8 @@ def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
         groups.append(
             _Group(
                 tuple(
-                    (notes_item("cautions", head, sheet.cautions, w, numbered=False, framed=True),)
+                    (notes_item("cautions", head, sheet.cautions, w, numbered=False, framed=True,
+                                text_mm=sheet.caution_text_mm),)
                     for w in widths
                 ),
                 "bottom left",
@@ -691,15 +698,17 @@ def _free_spot(box: Box, corner: str, inner: Box, taken: Sequence[Box], marks: S
         "bottom left": (inner.x0, inner.y0),
         "middle": (inner.centre[0] - box.width / 2.0, inner.centre[1] - box.height / 2.0),
     }[corner]
-    best: tuple[float, float, float] | None = None
-    for x in sorted(set(xs)):
-        for y in sorted(set(ys)):
-            here = Box(x, y, x + box.width, y + box.height)
-            if not inner.holds(here) or any(here.grown(gap - 0.01).hits(t) for t in taken):
-                continue
-            if any(here.grown(1.0).hits(m) for m in marks):
-                continue
-            key = (round(abs(x - goal[0]) + abs(y - goal[1]), 6), x, y)
-            if best is None or key < best:
-                best = key
-    return None if best is None else (best[1], best[2])
+    eps = 1e-6
+    across, up = np.array(sorted(set(xs))), np.array(sorted(set(ys)))
+    across = across[(across >= inner.x0 - eps) & (across + box.width <= inner.x1 + eps)]
+    up = up[(up >= inner.y0 - eps) & (up + box.height <= inner.y1 + eps)]
+    if not len(across) or not len(up):
+        return None
+    far = np.round(np.abs(across - goal[0])[:, None] + np.abs(up - goal[1])[None, :], 6)
+    for others, room in ((taken, gap - 0.01), (marks, 1.0)):
+        for t in others:
+            beside = (across - room < t.x1 - eps) & (t.x0 < across + box.width + room - eps)
+            level = (up - room < t.y1 - eps) & (t.y0 < up + box.height + room - eps)
+            far[np.ix_(beside, level)] = np.inf
+    i, j = divmod(int(far.argmin()), len(up))   # the first of equals: least x, then least y
+    return (float(across[i]), float(up[j])) if np.isfinite(far[i, j]) else None

@@ -35,7 +35,8 @@ Characteristic = Literal[
     "total run-out",
 ]
 
-Weld = Literal["fillet", "square butt", "single v", "single bevel", "double v", "double bevel"]
+Weld = Literal["fillet", "square butt", "single v", "single bevel", "double v", "double bevel",
+               "double bevel and fillet"]
 
 
 def _lines(kind: Kind, *pieces: Sequence[P]) -> list[Stroke]:
@@ -288,6 +289,9 @@ def weld(
                 strokes += piece((0.0, low), (0.5, foot), (1.0, low))
             else:
                 strokes += piece((0.3, low), (0.3, foot), (1.0, low))
+        if kind.endswith("and fillet"):
+            strokes += piece((0.3, 1.0), (0.3, 1.9), (1.2, 1.0), (0.3, 1.0))
+            strokes += piece((0.3, low), (0.3, low - 0.9), (1.2, low), (0.3, low))
     text_y = y + 0.35 * text_mm if not other_side else y - 1.2 - 1.35 * text_mm
     texts = [Text(size, (first + 1.2, text_y), text_mm)]
     if all_round:

@@ -843,7 +843,10 @@ def _place_led(
         directions: Sequence[float] = _LEADER_DEG
     else:
         directions = [led.prefer_deg + fan for fan in (0.0, 15.0, -15.0, 30.0, -30.0)]
+        directions += [d for d in _LEADER_DEG if d not in directions]
     for rank, degrees in enumerate(directions):
+        if led.prefer_deg is not None and rank == 5 and best is not None and best[0][0] == 0:
+            break  # the others only when the wanted ones are all in the way
         direction = math.radians(degrees)
         tip = led.tip(place, direction)
         out = _exit(tip, direction, core)
@@ -856,6 +859,8 @@ def _place_led(
             cost = least + _crossed(item, occupied) + 0.3 * _crossed(item, shaded)
             if item.texts and any(core.hits(t.box()) for t in item.texts):
                 cost += 3.0
+            if best is not None and (0, round(cost, 6)) >= best[0]:
+                continue
             key = (len(occupied.against(item)), round(cost, 6))
             if best is None or key < best[0]:
                 best = (key, item)
