@@ -446,8 +446,8 @@ def _bevelled(job: _Job, a: Arm, trimmed: Solid) -> tuple[Solid, list[Bead]]:
     made, final = done
     for w in made:
         if w.solid is None:
-            job.warn("bevel_left_out", f"the {w.side} flank of the {arm_name(a)} stands at "
-                     f"{w.flank_deg:.0f} degrees to the {w.end}; no bevel is cut there", "agree the preparation of that side with the welder",
+            job.warn("bevel_left_out", f"the {w.side} flank of the {arm_name(a)} stands at {w.flank_deg:.0f} degrees "
+                     f"to the {w.end}; no bevel is cut there", "agree the preparation of that side with the welder",
                      "welds.prep_angle")
     return final, grooves
 
