@@ -6,6 +6,7 @@ so that hints stay hints and warnings warnings.
 from __future__ import annotations
 
 import dataclasses
+import math
 import multiprocessing
 import os
 from collections.abc import Iterator, Mapping
@@ -172,7 +173,8 @@ def held_of(findings: list[Finding]) -> dict[str, Held]:
     """Return how one strut stands against each check, by code: the worst of its findings; hints count as within."""
     out: dict[str, Held] = {}
     for f in findings:
-        held = Held(_LEVELS.get(f.verdict, WITHIN), f.utilisation)
+        used = math.nan if f.verdict is Verdict.HINT else f.utilisation
+        held = Held(_LEVELS.get(f.verdict, WITHIN), used)
         out[f.code] = worse(out[f.code], held) if f.code in out else held
     return out
 
