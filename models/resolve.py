@@ -176,7 +176,7 @@ class _Resolver:
             duty=Duty(duty.power, duty.shaft_speed, duty.idle_speed, duty.boat_speed,
                       None if duty.waterline_length is None else duty.waterline_length / 1000, duty.service,
                       duty.rudder_area),
-            backing_plate=said.bolts.backing_plate, edge_rule=said.bolts.edge_rule)
+            backing_plate=said.bolts.backing_plate, edge_rule=said.bolts.edge_rule, anodes=said.materials.anodes)
         return Resolved(strut, said, tuple(self.records[k] for k in sorted(self.records)))
 
     def stop_if_faulty(self) -> None:

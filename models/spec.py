@@ -377,6 +377,8 @@ class Strut:
     backing_plate: bool
     edge_rule: str
     """Which edge-distance practice the bolts are held to."""
+    anodes: bool = False
+    """Whether strut and shaft are bonded to anodes."""
 
 
 def mirrored(strut: Strut) -> Strut:

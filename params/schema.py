@@ -122,6 +122,7 @@ class Materials(Group):
     bolts: Text | None = doc("Material of the palm bolts; derived from the strut's family when left out")
     shaft: Text | None = doc("Material of the shaft; derived when left out")
     hull: Text = doc("Material of the hull where the palm sits", "FRP laminate")
+    anodes: bool = doc("Whether strut and shaft are bonded to anodes that protect them", False)
 
 
 class Shaft(Group):

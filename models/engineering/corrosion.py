@@ -22,7 +22,7 @@ _SERIES = "galvanic series in flowing sea water; 200 mV: yacht-design journal ta
 _P = Standing.PUBLISHED
 
 SHAFT = Number("couple_strut_shaft", GROUP, "strut and shaft", "mV", "at most", _SERIES, _P, "materials.shaft",
-               "bond strut and shaft to one anode (brush on the shaft), or choose materials nearer to each other",
+               "bond strut and shaft to one anode (brush on the shaft) and set materials.anodes, or choose materials nearer to each other",
                warn=True)
 BOLTS = Number("couple_strut_bolts", GROUP, "strut and palm bolts", "mV", "information", _SERIES, _P,
                "materials.bolts")
@@ -41,7 +41,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     for number, name in _PAIRS:
         apart = 1000.0 * np.abs(inputs.strut.potential_v - getattr(inputs, name).potential_v)
         # The series has two decimals of a volt: what is 200 mV exactly must not trip on rounding.
-        out[number.code] = at_most(np.round(apart, 6), rules.PROTECT_MV) if number is SHAFT else information(apart)
+        out[number.code] = at_most(np.round(apart, 6), rules.PROTECT_MV) if number is SHAFT and not inputs.anodes \
+            else information(apart)
     out[AREA.code] = information(rules.attack_factor(_heads_mm2(inputs), wetted_mm2(inputs)))
     return out
 
@@ -80,6 +81,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
         if number is SHAFT and inputs.strut.family == "aluminium":
             advice = ("keep the shaft electrically apart from strut and hull (non-metal bearing shell, insulated "
                       "coupling) with an anode of its own, and anodes on the strut")
+        if number is SHAFT and inputs.anodes:
+            number, advice = replace(number, limit_is="information"), "the anodes do the work: look at them often"
         number = _resting(number, inputs.strut.name, other.name)
         out.append(finding_of(number, numbers_[number.code], inputs, advice=advice,
                               what=f"{number.what}, {inputs.strut.name} and {other.name}{_who(inputs.strut, other)}"))

@@ -335,6 +335,7 @@ class Inputs:
     own_cases: tuple[schema.LoadCase, ...] = ()
     """Load cases of the file's own."""
     weld_prep: str = "none"
+    anodes: bool = False
     weld_root_face_mm: Num = 0.0
 
     @property
@@ -409,7 +410,7 @@ class Inputs:
             boat_speed_kn=_known(d.boat_speed_kn), waterline_m=_known(d.waterline_length_m),
             rudder_m2=_known(d.rudder_area_m2),
             blade_kg=_known(loads.blade_mass), side_acceleration_g=loads.side_acceleration,
-            own_cases=tuple(loads.cases), weld_prep=strut.weld.prep, weld_root_face_mm=strut.weld.root_face_mm)
+            own_cases=tuple(loads.cases), weld_prep=strut.weld.prep, anodes=strut.anodes, weld_root_face_mm=strut.weld.root_face_mm)
 
 
 PATHS = {
