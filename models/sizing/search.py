@@ -233,7 +233,7 @@ class _Search:
         found = [best for choice in self.choices() for best in self.first(choice)]
         if not found:
             raise SizingError("no bolt size is within the limits for this shaft; give bolts.size")
-        found.sort(key=lambda b: (b.least, b.choice.bolt, b.choice.along, b.choice.prep))
+        found.sort(key=lambda b: (b.least, b.choice.bolt, b.choice.along, b.choice.prep != "none"))
         closer = sorted((self.refined(b) for b in found[:KEPT]), key=lambda b: (b.least, b.choice.bolt,
                                                                                b.choice.along, b.choice.prep))
         proposals = [p for b in closer for p in self.proposals(b)]

@@ -92,6 +92,9 @@ def parser() -> argparse.ArgumentParser:
     build.add_argument("--despite-failures", action="store_true",
                        help="write outputs although a check fails; they say so")
 
+    from strutwright.sizing_commands import add_commands
+    add_commands(add)
+
     compare = add("compare", run_compare, "show what differs between two sets once resolved")
     _file(compare)
     compare.add_argument("other", metavar="OTHER", help="the set to compare with")

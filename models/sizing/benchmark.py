@@ -1,0 +1,120 @@
+"""How fast candidates go through all the checks here: time, processor time and memory for counts from a thousand up."""
+from __future__ import annotations
+
+import gc
+import math
+import os
+import time
+from collections.abc import Callable
+from dataclasses import asdict, dataclass
+
+import numpy as np
+
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.sizing.candidates import Floats, why_not
+from strutwright.models.sizing.judge import Judge, judged_in_pieces
+from strutwright.params.loader import Loaded
+
+SMALLEST = 1000
+RANGE = 0.15
+"""How far each size is varied about the file's own, as a share."""
+VARIED = ("barrel.wall", "barrel.length", "arms.section.chord", "arms.section.thickness", "arms.section.chord_at_palm",
+          "arms.section.thickness_at_palm", "palm.thickness", "palm.outline.length", "palm.outline.width",
+          "bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One count: seconds on the clock and of processors, microseconds of one processor to a candidate, most memory of
+    the process and of the largest of its workers (MB), checks, and how many candidates are within all of them."""
+
+    count: int
+    wall_s: float
+    cpu_s: float
+    per_candidate_us: float
+    memory_mb: float
+    checks: int
+    within: int
+
+    def as_dict(self) -> dict[str, float]:
+        """Return plain data for JSON."""
+        return asdict(self)
+
+
+@dataclass(frozen=True, slots=True)
+class Scattered:
+    """Candidates spread evenly about a file's own sizes, made as they are asked for (Kronecker's sequence)."""
+
+    middle: dict[str, float]
+    count: int
+
+    def values(self, start: int, stop: int) -> dict[str, Floats]:
+        """Return the values of candidates start to stop."""
+        n = np.arange(start + 1, stop + 1, dtype=float)
+        return {path: mm * (1.0 - RANGE + 2.0 * RANGE * ((0.5 + n * math.sqrt(prime)) % 1.0))
+                for (path, mm), prime in zip(self.middle.items(), (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31), strict=False)}
+
+
+def middle_of(resolved: Resolved) -> dict[str, float]:
+    """Return the sizes of a file that the benchmark varies, path -> mm."""
+    records = {r.path: r.value for r in resolved.records}
+    found: dict[str, float] = {}
+    for path in VARIED:
+        value = records.get(path)
+        if isinstance(value, float) and value > 0 and why_not(resolved, (*found, path)) is None:
+            found[path] = value
+    return found
+
+
+def run(loaded: Loaded, largest: int, workers: int | None = None,
+        say: Callable[[str], None] | None = None) -> list[Row]:
+    """Return a row for each count from SMALLEST to largest, by tens.
+
+    workers: processes, as many as processors when left out. say: is given each line of a table as it is known.
+    """
+    resolved = resolve(loaded)
+    judge = Judge.of(loaded, resolved)
+    middle = middle_of(resolved)
+    rows: list[Row] = []
+    if say:
+        say(f"{resolved.strut.identity.name}: {len(middle)} sizes varied by {RANGE:.0%} either way, "
+            f"{workers or os.cpu_count()} processes")
+        say(f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  within")
+    count = SMALLEST
+    while count <= largest:
+        gc.collect()
+        started, used = time.perf_counter(), _processor_s()
+        within = 0
+        for _, piece in judged_in_pieces(judge, Scattered(middle, count), workers):
+            within += int((piece.level == 0).sum())
+        wall, cpu = time.perf_counter() - started, _processor_s() - used
+        rows.append(Row(count, wall, cpu, 1e6 * cpu / count, memory_mb(workers), len(judge.codes) - 1
+                        + len(judge.constant), within))
+        if say:
+            r = rows[-1]
+            say(f"{r.count:>11}  {r.wall_s:>8.2f}  {r.cpu_s:>11.2f}  {r.per_candidate_us:>8.1f}  {r.memory_mb:>6.0f}  "
+                f"{r.checks:>6}  {r.within}")
+        count *= 10
+    return rows
+
+
+def _processor_s() -> float:
+    """Processor seconds of this process and of the children that have ended."""
+    t = os.times()
+    return t.user + t.system + t.children_user + t.children_system
+
+
+def memory_mb(workers: int | None = None) -> float:
+    """Return the most memory so far, MB: this process, and its largest child times the workers; nan where the system
+    does not say.
+
+    Forked workers share what they do not change, so the true sum is less.
+    """
+    try:
+        import resource
+    except ImportError:
+        return math.nan
+    unit = 1024.0 if os.uname().sysname == "Linux" else 1024.0 * 1024.0
+    own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
+    return (own + child * (workers or os.cpu_count() or 1)) / unit

@@ -1,0 +1,266 @@
+"""The commands that try many candidates: size, study, benchmark."""
+from __future__ import annotations
+
+import argparse
+import hashlib
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from strutwright.errors import Exit, UserError
+
+if TYPE_CHECKING:
+    from strutwright.models.sizing.search import Proposal, Sized
+
+_KNOWN = (
+    ("name", "identity.name", "what the strut is called"),
+    ("hand", "identity.hand", "port, starboard, centre or pair"),
+    ("units", "units", "units of bare numbers: mm or in"),
+    ("construction", "construction", "cast or welded"),
+    ("material", "materials.strut", "of the strut; `strutwright tables materials` lists them"),
+    ("shaft-material", "materials.shaft", "of the shaft"),
+    ("hull-material", "materials.hull", "of the hull under the palm"),
+    ("shaft", "shaft.diameter", "shaft diameter; or give --power and --shaft-speed"),
+    ("bearing-span", "shaft.bearing_span", "distance to the next bearing forward"),
+    ("bearing-outside", "bearing.outside_diameter", "outside diameter of the bearing in hand"),
+    ("bearing-length", "bearing.length", "its length"),
+    ("bearing-shell", "bearing.shell", "thickness of its shell"),
+    ("arms", "arms.arrangement", "single or vee"),
+    ("vee-angle", "arms.included_angle", "angle between the arms of a vee"),
+    ("section", "arms.section.shape", "flat, ellipse, two_arcs or foil"),
+    ("drop", "hull.drop.square_to_shaft", "hull face to shaft line, square to the shaft"),
+    ("drop-vertical", "hull.drop.vertical", "the same by a plumb line"),
+    ("drop-to-hull", "hull.drop.square_to_hull", "the same square to the hull"),
+    ("drop-at", "hull.drop.at", "where along the barrel: mid, aft or forward"),
+    ("shaft-angle", "hull.shaft_angle.to_waterline", "shaft down going aft, from the level waterline"),
+    ("shaft-to-hull", "hull.shaft_angle.to_hull", "shaft to the bottom, in the vertical plane through it"),
+    ("run", "hull.run", "rise of the bottom going aft"),
+    ("deadrise", "hull.deadrise", "rise of the bottom going outboard"),
+    ("hull-thickness", "hull.thickness", "thickness of the hull under the palm"),
+    ("propeller", "propeller.diameter", "propeller diameter"),
+    ("blades", "propeller.blades", "number of its blades"),
+    ("propeller-mass", "propeller.mass", "its mass"),
+    ("hub-length", "propeller.hub_length", "length of its hub"),
+    ("hub-gap", "propeller.hub_gap", "from the barrel to the hub"),
+    ("power", "duty.power", "power at the shaft"),
+    ("shaft-speed", "duty.shaft_speed", "shaft speed at that power"),
+    ("boat-speed", "duty.boat_speed", "greatest speed of the boat"),
+    ("service", "duty.service", "light, pleasure, long_range, patrol or passenger"))
+"""What a customer may know: option, place in a parameter file, words."""
+
+
+def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
+    """Add the commands to the command line. add: makes a command from name, function and one line of words."""
+    size = add("size", run_size, "propose the lightest complete set for what is known")
+    size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
+    size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
+    size.add_argument("--next", metavar="COUNT", type=int, default=5, help="how many next candidates to list (default 5)")
+    size.add_argument("--json", action="store_true", help="print JSON")
+    for option, path, words in _KNOWN:
+        size.add_argument(f"--{option}", dest=f"known:{path}", metavar="VALUE", help=words)
+
+    study = add("study", run_study, "vary parameters over ranges: table, map of what governs, weight against use")
+    study.add_argument("file", metavar="FILE", help="a YAML file or the name of a shipped set")
+    study.add_argument("--vary", action="append", default=[], metavar="PATH=LOW..HIGH:COUNT",
+                       help="a parameter and its values, or PATH=VALUE,VALUE,...; give two or more for a map")
+    study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
+    study.add_argument("--limits", metavar="FILE", help="other limits of the checks: `name: value` lines")
+    study.add_argument("--json", action="store_true", help="print JSON")
+
+    bench = add("benchmark", run_benchmark, "time how fast candidates are held to all the checks on this machine")
+    bench.add_argument("file", metavar="FILE", nargs="?", default="harbour-launch",
+                       help="a YAML file or a shipped set to vary (default: harbour-launch)")
+    bench.add_argument("--largest", type=int, default=1_000_000, metavar="COUNT",
+                       help="from a thousand up to this many, by tens (default 1000000)")
+    bench.add_argument("--workers", type=int, metavar="COUNT", help="processes (default: one to a processor)")
+    bench.add_argument("--json", action="store_true", help="print JSON")
+
+
+# --- size -----------------------------------------------------------------------------------------------------------
+
+def run_size(arguments: argparse.Namespace) -> int:
+    """Propose a set, say what governs, list the next ones; write it where asked."""
+    from strutwright.cli import say_json
+    from strutwright.models.sizing.search import SizingError, size
+    from strutwright.params.problems import ParameterError
+    target = None if arguments.write is None else Path(arguments.write)
+    if target is not None and target.exists():
+        raise UserError(f"{target}: is there already and was left as it is; choose another name")
+    try:
+        sized = size(known(arguments))
+    except SizingError as error:
+        raise UserError(str(error)) from None
+    except ParameterError as error:
+        raise UserError(f"what is known makes no strut; nothing was written\n{error}") from None
+    best = sized.best
+    if best.passes and target is not None:
+        _write(target, best.text)
+    if arguments.json:
+        say_json({"passes": best.passes, "tried": sized.tried, "set": best.text,
+                  "proposals": [_plain(p) for p in sized.proposals[:arguments.next + 1]],
+                  "blocking": [f.as_dict() for f in sized.blocking()],
+                  "warnings": [f.as_dict() for f in sized.unavoidable()]})
+    else:
+        print(size_text(sized, arguments.next, None if not best.passes else target))
+    return Exit.FAILURE if not best.passes else Exit.WARNINGS if sized.unavoidable() else Exit.PASS
+
+
+def known(arguments: argparse.Namespace) -> dict[str, Any]:
+    """Return what is known as groups and names of a parameter file: the file's, and over them the options'."""
+    from strutwright.params import strict_yaml
+    from strutwright.params.problems import ParameterError
+    said: dict[str, Any] = {}
+    if arguments.file is not None:
+        from strutwright.cli import find
+        try:
+            document = strict_yaml.read_file(find(arguments.file))
+            if document.faults:
+                raise ParameterError(document.faults)
+        except ParameterError as error:
+            raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
+        said = dict(document.data)
+    for _, path, _ in _KNOWN:
+        value = getattr(arguments, f"known:{path}")
+        if value is None:
+            continue
+        at = said
+        *groups, name = path.split(".")
+        for group in groups:
+            inner = at.get(group)
+            if inner is not None and not isinstance(inner, dict):
+                raise UserError(f"{path}: cannot be given beside the list in the file")
+            at[group] = dict(inner or {})
+            at = at[group]
+        at[name] = int(value) if value.isdigit() else value
+    return said
+
+
+def _write(path: Path, text: str) -> None:
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as out:
+            out.write(text)
+    except FileExistsError:
+        raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
+    except (OSError, ValueError) as error:
+        raise UserError(f"{path}: cannot be written ({getattr(error, 'strerror', None) or error})") from None
+
+
+def size_text(sized: Sized, following: int, written: Path | None) -> str:
+    """Return the outcome of sizing for a person."""
+    from strutwright import show
+    best = sized.best
+    lines = []
+    if best.passes:
+        lines += [best.text.rstrip(), "", f"weight {best.weight_kg:.2f} kg; {best.governing} governs, "
+                  f"{100 * best.utilisation:.0f} % used; every check was run on the set as a file"]
+        left = sized.unavoidable()
+        if left:
+            lines.append("warnings that no candidate was found without:")
+            lines += [line for f in left for line in show.finding_lines(f)]
+    else:
+        lines.append("no candidate passes every check; the nearest one fails in this:")
+        lines += [line for f in sized.blocking() for line in show.finding_lines(f)]
+    lines += ["", f"{'':<3}{'weight kg':>9}  {'bolts':<13}{'arm at barrel':<16}{'palm':<18}"
+              f"{'verdict':<12}{'governs':<28}used"]
+    for n, p in enumerate(sized.proposals[:following + 1], 1):
+        lines.append(f"{n:<3}{p.weight_kg:>9.2f}  {_bolts(p):<13}{_arm(p):<16}{_palm(p):<18}{_verdict(p):<12}"
+                     f"{p.governing:<28}{100 * p.utilisation:.0f} %")
+    lines.append(f"{sized.tried} candidates tried")
+    if written is not None:
+        lines.append(f"wrote {written}; next: strutwright check {written}")
+    return "\n".join([*lines, show.GUIDANCE])
+
+
+def _size(p: Proposal, *paths: str) -> str:
+    return " x ".join(f"{p.sizes[path]:.4g}" for path in paths if path in p.sizes) or "as given"
+
+
+def _bolts(p: Proposal) -> str:
+    return f"{2 * p.choice.along} x {p.choice.bolt}" if p.choice.along else f"{p.choice.bolt} as given"
+
+
+def _arm(p: Proposal) -> str:
+    return _size(p, "arms.section.chord", "arms.section.thickness")
+
+
+def _palm(p: Proposal) -> str:
+    return _size(p, "palm.outline.length", "palm.outline.width", "palm.thickness")
+
+
+def _verdict(p: Proposal) -> str:
+    from strutwright.models.finding import Verdict
+    if not p.passes:
+        return "fails"
+    warnings = p.count(Verdict.WARN)
+    return "passes" if not warnings else f"{warnings} warning{'s' if warnings > 1 else ''}"
+
+
+def _plain(p: Proposal) -> dict[str, object]:
+    return {"weight_kg": round(p.weight_kg, 6), "governing": p.governing, "utilisation": round(p.utilisation, 6),
+            "verdict": _verdict(p), "bolt": p.choice.bolt, "bolts": 2 * p.choice.along, "prep": p.choice.prep,
+            "sizes_mm": {path: round(v, 6) for path, v in sorted(p.sizes.items())}}
+
+
+# --- study ----------------------------------------------------------------------------------------------------------
+
+def run_study(arguments: argparse.Namespace) -> int:
+    """Run a study and write its table and plots."""
+    from strutwright.cli import find, say_json
+    from strutwright.exporters.outdir import OutputFolderError, slug
+    from strutwright.exporters.study import summary, write_study
+    from strutwright.models.resolve import resolve
+    from strutwright.models.sizing.study import StudyError, axis, study
+    from strutwright.params import limits as limit_table
+    from strutwright.params.loader import load
+    from strutwright.params.problems import ParameterError
+    path = find(arguments.file)
+    try:
+        loaded = load(path)
+        resolved = resolve(loaded)
+        limits = limit_table.standard() if arguments.limits is None else limit_table.with_changes(Path(arguments.limits))
+    except ParameterError as error:
+        raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
+    try:
+        found = study(loaded, resolved, [axis(text, loaded.said.units) for text in arguments.vary], limits)
+    except StudyError as error:
+        raise UserError(str(error)) from None
+    folder = Path(arguments.out) if arguments.out is not None else Path("out") / f"{slug(found.name)}-study"
+    try:
+        files, said = write_study(folder, found, parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest())
+    except OutputFolderError as error:
+        raise UserError(str(error)) from None
+    best = found.lightest()
+    if arguments.json:
+        say_json({"set": found.name, "combinations": found.grid.count, "folder": str(folder), "files": files,
+                  "said": said, "lightest": None if best is None else found.row(best),
+                  "whatever_the_values": [list(f) for f in found.fixed]})
+    else:
+        print(summary(found).rstrip())
+        for sentence in said:
+            print(sentence)
+        print(f"{len(files)} files in {folder}")
+    if best is None:
+        return Exit.FAILURE
+    return Exit.WARNINGS if found.judged.level[best] else Exit.PASS
+
+
+# --- benchmark ------------------------------------------------------------------------------------------------------
+
+def run_benchmark(arguments: argparse.Namespace) -> int:
+    """Time candidates through all the checks and print a table."""
+    from strutwright.cli import find, say_json
+    from strutwright.models.sizing import benchmark
+    from strutwright.params.loader import load
+    from strutwright.params.problems import ParameterError
+    if arguments.largest < benchmark.SMALLEST:
+        raise UserError(f"--largest {arguments.largest}: at least {benchmark.SMALLEST} candidates are timed")
+    try:
+        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers,
+                             None if arguments.json else lambda line: print(line, flush=True))
+    except ParameterError as error:
+        raise UserError(f"{arguments.file} cannot be used\n{error}") from None
+    if arguments.json:
+        say_json([row.as_dict() for row in rows])
+    sys.stdout.flush()
+    return Exit.PASS
