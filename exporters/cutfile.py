@@ -35,7 +35,8 @@ from strutwright.exporters.drawing.dxfdoc import (
     save_dxf,
     unit_factor,
 )
-from strutwright.exporters.drawing.shapes import Arc, Box, Line, bounds, from_vertices, union
+from strutwright.exporters.drawing.shapes import Arc, Line, Shape, bounds, flatten, from_vertices, union
+from strutwright.exporters.drawing.text import Text
 
 Point = Sequence[float]
 
@@ -114,6 +115,19 @@ class _Text:
     rotation_deg: float
 
 
+_Item = _Poly | _Circle | _Line | _Text
+
+
+def _shapes(item: _Item) -> list[Shape]:
+    if isinstance(item, _Circle):
+        return [Arc(item.centre, item.radius)]
+    if isinstance(item, _Line):
+        return [Line(item.start, item.end)]
+    if isinstance(item, _Poly):
+        return from_vertices(item.vertices, item.closed)
+    return []
+
+
 class CutFile:
     """Collects true-scale geometry and writes one DXF. All lengths and places are given in millimetres."""
 
@@ -123,7 +137,9 @@ class CutFile:
         self.unit: Unit = unit
         self._factor = unit_factor(unit)
         self._layers: dict[str, CutLayer] = {layer.name: layer for layer in LAYERS}
-        self._items: list[_Poly | _Circle | _Line | _Text] = []
+        self._items: list[_Item] = []
+        self._pieces: NDArray[np.float64] = np.empty((0, 2, 2))
+        self._flattened = 0
 
     def add_layer(self, name: str, colour: int, linetype: str = "CONTINUOUS") -> None:
         """Declare a further layer. name: letters, digits, "_" and "-", at most 31 (R12). Raises
@@ -245,24 +261,43 @@ class CutFile:
         self.add_polyline("CHECK", corners, closed=True)
         self.add_text(f"CHECK {self.length_label(side)} square", (x + 2.0, y + 2.0), 2.5)
 
-    def bounds(self) -> tuple[float, float, float, float]:
-        """Return (x least, y least, x most, y most) in mm of all lines, arcs and circles; text is not
-        counted.
+    def bounds(self, layer: str = "") -> tuple[float, float, float, float]:
+        """Return (x least, y least, x most, y most) in mm of all lines, arcs and circles, or of those on one layer;
+        text is not counted.
 
         Raises ValueError when there is nothing to bound.
         """
-        boxes: list[Box] = []
-        for item in self._items:
-            if isinstance(item, _Circle):
-                boxes.append(bounds(Arc(item.centre, item.radius)))
-            elif isinstance(item, _Line):
-                boxes.append(bounds(Line(item.start, item.end)))
-            elif isinstance(item, _Poly):
-                boxes += [bounds(shape) for shape in from_vertices(item.vertices, item.closed)]
+        boxes = [bounds(shape) for item in self._items if layer in ("", item.layer) for shape in _shapes(item)]
         if not boxes:
             raise ValueError(f"{self.name}: nothing drawn yet")
         box = union(boxes)
         return box.x0, box.y0, box.x1, box.y1
+
+    def holds(self, layer: str) -> bool:
+        """True when something is on a layer."""
+        return any(item.layer == layer for item in self._items)
+
+    def extents(self) -> tuple[float, float, float, float]:
+        """Return the same with text, as it is with the shipped font. Raises ValueError when nothing is drawn."""
+        boxes = [bounds(shape) for item in self._items for shape in _shapes(item)] + [w.box() for w in self.words()]
+        if not boxes:
+            raise ValueError(f"{self.name}: nothing drawn yet")
+        box = union(boxes)
+        return box.x0, box.y0, box.x1, box.y1
+
+    def words(self) -> list[Text]:
+        """Return all texts with their places, in mm."""
+        return [Text(item.text, item.at, item.height, turn=math.radians(item.rotation_deg))
+                for item in self._items if isinstance(item, _Text)]
+
+    def pieces(self) -> NDArray[np.float64]:
+        """Return all lines, arcs and circles as straight pieces (n, 2 ends, 2) in mm, within 0.05 mm."""
+        for item in self._items[self._flattened:]:
+            for shape in _shapes(item):
+                points = flatten(shape, 0.05)
+                self._pieces = np.concatenate((self._pieces, np.stack((points[:-1], points[1:]), axis=1)))
+        self._flattened = len(self._items)
+        return self._pieces
 
     def document(self, version: DxfVersion = "R2010") -> Drawing:
         """Return the DXF document, version "R2010" or "R12"."""

@@ -8,19 +8,30 @@ at (0, 0); a plate is drawn as its longest outline, with lines to bevel to on la
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Literal, TypeAlias
 
 import numpy as np
 
 from strutwright.exporters.cutfile import CutFile
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.lettering import (
+    SMALL_MM,
+    TEXT_MM,
+    Lettering,
+    Point,
+    file_unit,
+    finish,
+    hand_text,
+    length_text,
+    xy,
+)
 from strutwright.exporters.outdir import slug
 from strutwright.models import frames
 from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.barrel import bore_points, outside_chain
 from strutwright.models.build.skeg import boss_bore_mm, chord_at, stock_axis
-from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, rectangle
+from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import Section, outline
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
@@ -30,12 +41,6 @@ TEMPLATE_PARTS = (0, 25, 50, 75, 100)
 _Curve: TypeAlias = Callable[[float], tuple[float, float]]
 """Place along the arm axis (mm) at a place along the chord (mm), and its slope."""
 _GAP = 12.0
-_TEXT = 4.0
-
-
-def file_unit(strut: Strut) -> Unit:
-    """Return the unit the strut's files are written in."""
-    return "inch" if strut.file_units == "in" else "mm"
 
 
 def pattern_files(strut: Strut) -> dict[str, CutFile]:
@@ -73,41 +78,62 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     cut.add_outline("CUT_OUTER", shape)
     rim_layer = "COUNTERSINK" if face == "water face" else "PHANTOM"
     bolt = palm.bolt
-    for hole in palm.holes:
-        at = (hole.u_mm, seen * hole.v_mm)
+    headed = bolt.kind != "plain" and bolt.head_diameter_mm > bolt.hole_mm
+    mark = 1.4 * max(bolt.hole_mm, bolt.head_diameter_mm)
+    places = [(hole.u_mm, seen * hole.v_mm) for hole in palm.holes]
+    for at in places:
         cut.add_circle("DRILL", at, bolt.hole_mm)
-        if bolt.kind != "plain" and bolt.head_diameter_mm > bolt.hole_mm:
+        if headed:
             cut.add_circle(rim_layer, at, bolt.head_diameter_mm)
-        cut.add_centre_mark(at, 1.4 * max(bolt.hole_mm, bolt.head_diameter_mm))
-        cut.add_text(str(hole.number), (at[0] + 0.72 * bolt.head_diameter_mm, at[1] + 2.0), _TEXT)
+        cut.add_centre_mark(at, mark)
     box = shape.bounding_box()
     reach = max(-box.xmin, box.xmax) + 10.0
     turn = math.radians(-seen * palm.axes_deg)
     along = np.array((math.cos(turn), math.sin(turn)))
-    cut.add_line("CENTRE", _xy(-reach * along), _xy(reach * along))
-    cut.add_text("trace of the shaft's vertical plane", (reach * along[0] + 2.0, reach * along[1] - 1.0), 3.0)
-    if abs(palm.axes_deg) > 1e-9:
+    cut.add_line("CENTRE", xy(-reach * along), xy(reach * along))
+    turned = abs(palm.axes_deg) > 1e-9
+    if turned:
         cut.add_line("CENTRE", (-reach, 0.0), (reach, 0.0))
-        cut.add_text("shaft projected on the palm, u", (reach + 2.0, -1.0), 3.0)
     cut.add_line("CENTRE", (0.0, box.ymin - 10.0), (0.0, box.ymax + 10.0))
-    _arrow(cut, (box.xmax - 40.0, box.ymax + 8.0), "FWD")
+    letters = Lettering(cut)
+    letters.number_holes([hole.number for hole in palm.holes], places,
+                         (max(bolt.hole_mm, bolt.head_diameter_mm if headed else 0.0)) / 2)
+    letters.inside(shape, [f"{palm.name}: {hand_text(strut)}", f"{face.upper()} of the palm to you"], "FWD")
+    if turned:
+        letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
+    letters.beside("trace of the shaft's vertical plane", xy(reach * along), way_deg=math.degrees(turn))
+    for side, y, way in (("PORT", seen, 90.0 * seen), ("STARBOARD", -seen, -90.0 * seen)):
+        letters.beside(side, (0.0, box.ymax + 10.0 if y > 0 else box.ymin - 10.0), way_deg=way)
+    _arrow_over(cut, "FWD")
     sink = {
-        "countersunk": f", countersink {bolt.head_angle_deg:g} deg to {_length(cut, bolt.head_diameter_mm)} dia "
+        "countersunk": f", countersink {bolt.head_angle_deg:g} deg to {length_text(cut, bolt.head_diameter_mm)} dia "
         f"on the water face",
-        "counterbored": f", counterbore {_length(cut, bolt.head_diameter_mm)} dia x "
-        f"{_length(cut, bolt.head_depth_mm)} deep on the water face",
+        "counterbored": f", counterbore {length_text(cut, bolt.head_diameter_mm)} dia x "
+        f"{length_text(cut, bolt.head_depth_mm)} deep on the water face",
     }.get(bolt.kind, "")
     port = "up" if seen > 0 else "down"
-    _finish(
+    rims = ""
+    if headed:
+        rims = "; inner circles the holes, outer circles their heads" + (
+            "" if seen < 0 else ", which lie on the other face: do not sink them here")
+    thinned = ""
+    if palm.bevel_width_mm > 0.0:
+        thinned = (f", its edges on the water face thinned by {length_text(cut, palm.bevel_height_mm)} over "
+                   f"{length_text(cut, palm.bevel_width_mm)}")
+    finish(
         cut,
         strut,
-        palm.name,
+        f"{palm.name}, {face}",
+        face,
         [
             f"seen on the {face.upper()}; u forward to the right, v to port {port}; zero where the arm axis meets "
             f"the hull face",
-            f"{len(palm.holes)} holes {_length(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}",
-            f"palm {_length(cut, palm.thickness_mm)} thick",
+            f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}"
+            f"{rims}",
+            f"palm {length_text(cut, palm.thickness_mm)} thick{thinned}. The other face is the mirror image about u; "
+            "a number means the same hole on both",
         ],
+        long_bars=True,
     )
     return cut
 
@@ -134,31 +160,42 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
         bottom = bottom.translate(0.0, -short - FIT_TOL_MM)
     top = max((high[-0.5], high[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
     cut.add_outline("CUT_OUTER", _quad(bottom, top))
-    named: dict[Outline, list[str]] = {}
-    for ends in (low, high):
+    rows: list[tuple[str, Outline, list[str]]] = []
+    for where, ends, edge in (("barrel", low, bottom), ("palm", high, top)):
+        drawn = [edge]
         for k, name in zip(faces, ("starboard face", "mid-plane", "port face"), strict=True):
-            named.setdefault(ends[k], []).append(name)
-    for chain, names in named.items():
-        if chain not in (bottom, top):
-            cut.add_outline("ENGRAVE", chain)
-        x, y, _ = chain.vertices[-1]
-        cut.add_text(", ".join(names), (x + 3.0, y - (3.0 if chain == bottom else 0.0)), 2.5)
+            same = [row for row in rows if row[0] == where and _same(row[1], ends[k])]
+            if same:
+                same[0][2].append(name)
+                continue
+            rows.append((where, ends[k], [name]))
+            if not any(_same(line, ends[k]) for line in drawn):
+                cut.add_outline("ENGRAVE", ends[k])
+                drawn.append(ends[k])
     foot, head = side.point(0.0, 0.0), side.point(side.ends[1] + 10.0, 0.0)
-    cut.add_line("CENTRE", _xy(foot), _xy(head))
-    cut.add_text("arm axis, foot on the shaft line", (foot[0] + 3.0, foot[1] + 2.0), 3.0)
-    box = cut.bounds()
-    _arrow(cut, (box[2] - 40.0, box[3] + 8.0), "FWD")
+    cut.add_line("CENTRE", xy(foot), xy(head))
+    for where in ("barrel", "palm"):
+        _beside_right(cut, [(xy(chain.vertices[-1]), f"{where}: {', '.join(names)}") for at, chain, names in rows
+                            if at == where])
+    letters = Lettering(cut)
+    letters.inside(_quad(bottom, top), [f"{arm.name}: {hand_text(strut)}", "STARBOARD SIDE to you"], "LEADING EDGE")
+    letters.beside("arm axis, foot on the shaft line", xy(foot), off_mm=1.5, way_deg=-90.0)
+    _arrow_over(cut, "FWD")
     kind = "flat blank" if strut.construction == "welded" else "side profile"
-    _finish(
+    finish(
         cut,
         strut,
-        arm.name,
+        f"{arm.name}, profile",
+        "seen from the starboard side, in the mid-plane",
         [
+            f"clock angle of the arm {round(arm.clock_deg, 2):g} deg from the hull, positive toward port; rake "
+            f"{round(arm.rake_deg, 2):g} deg, toe {round(arm.toe_deg, 2):g} deg",
             f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
-            f"thickness {_length(cut, arm.thickness_barrel_mm)} at the barrel, {_length(cut, arm.thickness_palm_mm)} "
-            f"at the hull face; section {arm.shape.replace('_', ' ')}",
+            f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
+            f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {arm.shape.replace('_', ' ')}",
             "cut outside: longest over the thickness; then bevel to the lines. No gap for the weld is taken off",
         ],
+        long_bars=True,
     )
     return cut
 
@@ -235,6 +272,12 @@ def _shortfall(chain: Outline, other: Outline) -> float:
     return float(np.max(a[:, 1] - np.interp(a[:, 0], b[:, 0], b[:, 1])))
 
 
+def _same(chain: Outline, other: Outline) -> bool:
+    """True when two chains that run the same way lie on each other within the tolerance of the arcs."""
+    gaps = np.hypot(*(chain.vertices[[0, -1], :2] - other.vertices[[0, -1], :2]).T)
+    return bool(gaps.max() < FIT_TOL_MM) and max(_shortfall(chain, other), _shortfall(other, chain)) < FIT_TOL_MM
+
+
 def _quad(bottom: Outline, top: Outline) -> Outline:
     """Join two chains that run the same way by straight sides to a closed outline."""
     a, b = bottom.vertices, top.reversed().vertices
@@ -255,6 +298,7 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
     cut = CutFile(f"{arm.name} section templates", file_unit(strut))
     ends = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
     y = 0.0
+    shapes: list[tuple[str, Outline]] = []
     for part in TEMPLATE_PARTS:
         along = ends[0] + part / 100.0 * (ends[1] - ends[0])
         chord, thickness = frames.arm_size_at(arm, ends, along)
@@ -263,22 +307,27 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
         cut.add_outline("TEMPLATE", shape)
         cut.add_line("CENTRE", (-chord / 2 - 6.0, y), (chord / 2 + 6.0, y))
         cut.add_line("CENTRE", (0.0, y - thickness / 2 - 4.0), (0.0, y + thickness / 2 + 4.0))
-        cut.add_text(
-            f"{part} %: {_length(cut, along)} from the shaft line, chord {_length(cut, chord)}, "
-            f"thickness {_length(cut, thickness)}",
-            (chord / 2 + 10.0, y - 1.5),
-            3.0,
-        )
+        words = (f"{part} %: {length_text(cut, along)} from the shaft line, chord {length_text(cut, chord)}, "
+                 f"thickness {length_text(cut, thickness)}")
+        cut.add_text(words, (chord / 2 + 10.0, y - TEXT_MM / 2), TEXT_MM)
+        shapes.append((f"{arm.name} {part} %", shape))
         y += max(arm.thickness_barrel_mm, arm.thickness_palm_mm) + _GAP
-    _arrow(cut, (20.0, y), "LEADING EDGE")
-    _finish(
+    letters = Lettering(cut)
+    for name, shape in shapes:
+        letters.inside(shape, [name])
+    letters.put_arrow("LEADING EDGE", [(0.0, y)])
+    letters.put("PORT FACE", [(0.0, y + 12.0)])
+    letters.put("STARBOARD FACE", [(0.0, cut.extents()[1] - TEXT_MM)])
+    finish(
         cut,
         strut,
-        arm.name,
+        f"{arm.name}, section templates",
+        "seen from the hull toward the barrel",
         [
             "section templates; leading edge to the right, port face up",
             "0 % at the barrel's outside, 100 % at the hull face, along the arm axis",
         ],
+        long_bars=True,
     )
     return cut
 
@@ -305,12 +354,12 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
     cut.add_polyline("CUT_OUTER", fin)
     lead, chord, _ = chord_at(skeg, barrel, radius)
     cut.add_line("ENGRAVE", (lead - chord, -radius), (lead, -radius))
-    cut.add_text("barrel's lowest line", (lead + 3.0, -radius - 1.0), 2.5)
+    named: list[tuple[str, Point]] = [("barrel's lowest line", (lead, -radius))]
     cut.add_line("CENTRE", (barrel.x(0.0) - 10.0, 0.0), (barrel.x(barrel.length_mm) + 10.0, 0.0))
-    cut.add_text("shaft line", (barrel.x(barrel.length_mm) + 12.0, -1.0), 3.0)
+    named.append(("shaft line", (barrel.x(barrel.length_mm) + 10.0, 0.0)))
     facts = [
         f"fin seen from the starboard side, forward to the right; thickness "
-        f"{_length(cut, skeg.thickness_root_mm)} at the root, {_length(cut, skeg.thickness_tip_mm)} at the "
+        f"{length_text(cut, skeg.thickness_root_mm)} at the root, {length_text(cut, skeg.thickness_tip_mm)} at the "
         f"lower edge; leading edge {skeg.leading_edge}"
     ]
     if skeg.heel is not None:
@@ -324,17 +373,22 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
             cut.add_polyline(
                 layer, [middle - half - rise, middle + half - rise, middle + half + rise, middle - half + rise]
             )
-        cut.add_line("CENTRE", _xy(middle - 1.6 * rise), _xy(middle + 1.6 * rise))
+        cut.add_line("CENTRE", xy(middle - 1.6 * rise), xy(middle + 1.6 * rise))
         foot = (lead1, -skeg.depth_mm + heel.foot_height_mm / 2)
-        cut.add_line("PHANTOM", foot, _xy(middle))
-        cut.add_text("middle of the foot", (foot[0] + 3.0, foot[1] - 1.0), 2.5)
+        cut.add_line("PHANTOM", foot, xy(middle))
+        named.append(("middle of the foot", foot))
+        named.append(("rudder stock axis", xy(middle - 1.6 * rise)))
         facts.append(
-            f"heel boss {_length(cut, heel.outside_mm)} dia x {_length(cut, heel.height_mm)}, bored "
-            f"{_length(cut, boss_bore_mm(heel))}, for a running bore of {_length(cut, heel.bore_mm)}; "
-            f"foot {_length(cut, heel.foot_height_mm)} x {_length(cut, heel.foot_thickness_mm)}"
+            f"heel boss {length_text(cut, heel.outside_mm)} dia x {length_text(cut, heel.height_mm)}, bored "
+            f"{length_text(cut, boss_bore_mm(heel))}, for a running bore of {length_text(cut, heel.bore_mm)}; "
+            f"foot {length_text(cut, heel.foot_height_mm)} x {length_text(cut, heel.foot_thickness_mm)}"
         )
-    _arrow(cut, (20.0, 14.0), "FWD")
-    _finish(cut, strut, "skeg", facts)
+    letters = Lettering(cut)
+    letters.inside(polygon(fin), [f"skeg: {hand_text(strut)}", "STARBOARD SIDE to you"], "FWD")
+    for text, at in named:
+        letters.beside(text, at)
+    _arrow_over(cut, "FWD")
+    finish(cut, strut, "skeg", "seen from the starboard side, in the mid-plane", facts, long_bars=True)
     return cut
 
 
@@ -355,28 +409,40 @@ def barrel_section(strut: Strut) -> CutFile:
     cut.add_outline("TEMPLATE", Outline(np.array(rows)))
     x0, x1 = barrel.x(0.0), barrel.x(barrel.length_mm)
     cut.add_line("CENTRE", (x0 - 10.0, 0.0), (x1 + 10.0, 0.0))
-    cut.add_text("shaft line", (x1 + 12.0, -1.0), 3.0)
-    top = barrel.outside_mm / 2
+    cut.add_text("shaft line", (x1 + 12.0, -TEXT_MM / 2), TEXT_MM)
+    stations: dict[float, list[str]] = {}
     for screw in strut.set_screws:
-        x = barrel.x(screw.station_mm)
-        cut.add_line("CENTRE", (x, barrel.bore_mm / 2 - 4.0), (x, top + 6.0))
-        cut.add_text(
-            f"screw {screw.number}: {screw.thread}, {_length(cut, screw.station_mm)} from the aft face, "
-            f"clock {screw.clock_deg:g} deg",
-            (x + 1.0, top + 8.0 + 5.0 * (screw.number - 1)),
-            3.0,
-        )
-    _arrow(cut, (x1 - 40.0, -10.0), "FWD")
-    _finish(
+        stations.setdefault(round(screw.station_mm, 6), []).append(
+            f"screw {screw.number}: {screw.thread}, {length_text(cut, screw.station_mm)} from the aft face, clock "
+            f"{round(screw.clock_deg, 2):g} deg")
+    # The aft screw's words stand highest, so that no screw's line runs through the words of another.
+    level = barrel.outside_mm / 2 + 6.0
+    for station in sorted(stations, reverse=True):
+        for words in stations[station]:
+            cut.add_text(words, (barrel.x(station) + 1.5, level), TEXT_MM)
+            level += 1.8 * TEXT_MM
+        cut.add_line("CENTRE", (barrel.x(station), barrel.bore_mm / 2 - 4.0),
+                     (barrel.x(station), level - 0.8 * TEXT_MM))
+    letters = Lettering(cut)
+    letters.put_arrow("FWD", [((x0 + x1) / 2, -10.0)])
+    for words, x, turn in (("AFT FACE", x0 - 4.0, 90.0), ("FORWARD FACE", x1 + 4.0, 90.0)):
+        letters.put(words, [(x, y) for y in (barrel.outside_mm / 4, barrel.outside_mm / 2)], turn_deg=turn)
+    steps = [f"{step.kind} from {length_text(cut, step.from_station_mm)} to "
+             f"{length_text(cut, step.to_station_mm)}, {length_text(cut, step.diameter_mm)} dia"
+             for step in barrel.steps]
+    finish(
         cut,
         strut,
-        "barrel",
+        "barrel, half section",
+        "section along the shaft line, seen from the starboard side",
         [
             "half section along the shaft line, forward to the right",
-            f"bore {_length(cut, barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
-            f"{_signed(cut, barrel.bore_lower_mm)}), outside {_length(cut, barrel.outside_mm)}, "
-            f"length {_length(cut, barrel.length_mm)}",
+            f"bore {length_text(cut, barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
+            f"{_signed(cut, barrel.bore_lower_mm)}), outside {length_text(cut, barrel.outside_mm)}, "
+            f"length {length_text(cut, barrel.length_mm)}; stations from the aft face",
+            *steps,
         ],
+        long_bars=True,
     )
     return cut
 
@@ -388,7 +454,8 @@ def barrel_end(strut: Strut) -> CutFile:
     cut = CutFile("barrel aft end", file_unit(strut))
     barrel = strut.barrel
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.outside_mm)
-    if barrel.aft_end.end_diameter_mm < barrel.outside_mm - 1e-9 and barrel.aft_end.shape != "straight":
+    tapered = barrel.aft_end.end_diameter_mm < barrel.outside_mm - 1e-9 and barrel.aft_end.shape != "straight"
+    if tapered:
         cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.aft_end.end_diameter_mm)
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.bore_mm)
     half = barrel.outside_mm / 2
@@ -398,16 +465,27 @@ def barrel_end(strut: Strut) -> CutFile:
     labels: dict[float, list[str]] = {}
     for clock, name in marks:
         labels.setdefault(round(clock, 6) + 0.0, []).append(name)
+    ways = {}
     for clock in sorted(labels):
         # Seen from astern port is on the left.
-        way = np.array((-math.sin(math.radians(clock)), math.cos(math.radians(clock))))
-        cut.add_line("CENTRE", _xy(barrel.bore_mm / 2 * way), _xy((half + 14.0) * way))
-        cut.add_text(f"{', '.join(labels[clock])}: {clock:g} deg", _xy((half + 18.0) * way), 3.0)
-    _finish(
+        ways[clock] = way = np.array((-math.sin(math.radians(clock)), math.cos(math.radians(clock))))
+        cut.add_line("CENTRE", xy(barrel.bore_mm / 2 * way), xy((half + 14.0) * way))
+    letters = Lettering(cut)
+    for side, x, y, toward in (("HULL", 0.0, 1.0, 90.0), ("PORT", -1.0, 0.0, 180.0), ("STARBOARD", 1.0, 0.0, 0.0)):
+        letters.beside(side, ((half + 10.0) * x, (half + 10.0) * y), way_deg=toward)
+    for clock, way in ways.items():
+        letters.beside(f"{', '.join(labels[clock])}: {round(clock, 2):g} deg", xy((half + 14.0) * way),
+                       way_deg=math.degrees(math.atan2(way[1], way[0])))
+    facts = [f"outside {length_text(cut, barrel.outside_mm)} dia, bore {length_text(cut, barrel.bore_mm)} dia"]
+    if tapered:
+        facts[0] += f", {length_text(cut, barrel.aft_end.end_diameter_mm)} dia at the aft face"
+    finish(
         cut,
         strut,
-        "barrel",
-        ["aft face, seen from astern; hull up, port to the left", "clock angles from the hull, positive toward port"],
+        "barrel, aft end",
+        "aft face, seen from astern",
+        [*facts, "hull up, port to the left; clock angles from the hull, positive toward port"],
+        long_bars=True,
     )
     return cut
 
@@ -415,52 +493,26 @@ def barrel_end(strut: Strut) -> CutFile:
 # --- common ---------------------------------------------------------------------------------------------------------
 
 
-def _xy(point: Floats) -> tuple[float, float]:
-    return float(point[0]), float(point[1])
-
-
-def _length(cut: CutFile, length_mm: float) -> str:
-    """A length in the file's unit: hundredths of a mm or thousandths of an inch."""
-    return f"{length_mm:.2f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:.4f} in"
-
-
 def _signed(cut: CutFile, length_mm: float) -> str:
     return f"{length_mm:+.3f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:+.4f} in"
 
 
-def _arrow(cut: CutFile, at: tuple[float, float], text: str) -> None:
-    """A plain arrow to the right with its text before it."""
-    x, y = at
-    cut.add_line("TEXT", (x, y), (x + 40.0, y))
-    cut.add_line("TEXT", (x + 34.0, y + 2.5), (x + 40.0, y))
-    cut.add_line("TEXT", (x + 34.0, y - 2.5), (x + 40.0, y))
-    cut.add_text(text, (x, y + 2.0), _TEXT)
+def _arrow_over(cut: CutFile, text: str) -> None:
+    """An arrow over all that is drawn and written, at the right."""
+    x0, _, x1, y1 = cut.extents()
+    middle = max(x1 - 20.0, (x0 + x1) / 2)
+    Lettering(cut).put_arrow(text, [(middle, y1 + 6.0)])
 
 
-def _finish(cut: CutFile, strut: Strut, part: str, facts: Sequence[str]) -> None:
-    """Add what every pattern carries: the box round it, check bars and square, and what it is."""
-    x0, y0, x1, y1 = cut.bounds()
-    x0, y0, x1, y1 = x0 - 5.0, y0 - 5.0, x1 + 5.0, y1 + 5.0
-    cut.add_outline("CHECK", rectangle(x1 - x0, y1 - y0).translate((x0 + x1) / 2, (y0 + y1) / 2))
-    cut.add_text(
-        f"CHECK box {_length(cut, x1 - x0)} x {_length(cut, y1 - y0)}", (x0 + 1.0, y0 + 1.0), 2.5, 0.0, "CHECK"
-    )
-    step = 100.0 if cut.unit == "mm" else 4 * MM_PER_INCH
-    under = y0 - 20.0
-    cut.add_check_bar((x0, under), step)
-    cut.add_check_bar((x0, under - 10.0), 3 * step)
-    cut.add_check_bar((x0 - 20.0, y0), step, vertical=True)
-    cut.add_check_bar((x0 - 30.0, y0), 3 * step, vertical=True)
-    cut.add_check_square((x0 + 3 * step + 15.0, under - 45.0))
-    who = strut.identity
-    unit = "mm" if cut.unit == "mm" else "inch"
-    lines = [
-        f"{who.name} {who.drawing_number}, revision {who.revision}: {part}, {who.hand.upper()} hand",
-        *facts,
-        f"scale 1:1, unit {unit}; no kerf, contraction or machining stock allowed for",
-        "measure the check lines before use, in both directions; guidance only, not an approval",
-    ]
-    y = under - 25.0
-    for line in lines:
-        cut.add_text(line, (x0, y), _TEXT)
-        y -= 1.8 * _TEXT
+def _beside_right(cut: CutFile, ends: list[tuple[Point, str]]) -> None:
+    """Name line ends on the right, one under the other, each with a line to its end."""
+    pitch = 1.7 * SMALL_MM
+    ends = sorted(ends, key=lambda end: -end[0][1])
+    x = max(at[0] for at, _ in ends) + 9.0
+    ys: list[float] = []
+    for (_, y), _ in ends:
+        ys.append(min(y, ys[-1] - pitch) if ys else y)
+    shift = sum(at[1] for at, _ in ends) / len(ends) - sum(ys) / len(ys)
+    for (at, text), y in zip(ends, ys, strict=True):
+        cut.add_line("TEXT", (at[0] + 0.8, at[1]), (x - 1.0, y + shift))
+        cut.add_text(text, (x, y + shift - SMALL_MM / 2), SMALL_MM)

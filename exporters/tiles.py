@@ -158,14 +158,15 @@ def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
     rows = max(math.ceil((box.height - OVERLAP_MM) / (tall - OVERLAP_MM) - 1e-9), 1)
     step_x, step_y = wide - OVERLAP_MM, tall - OVERLAP_MM
     spare_x, spare_y = columns * step_x + OVERLAP_MM - box.width, rows * step_y + OVERLAP_MM - box.height
-    words = [t.box().grown(0.5) for t in drawing.texts]
+    spared = [t.box().grown(0.5) for t in drawing.texts]
+    spared += [bounds(s).grown(0.5) for _, shapes in drawing.strokes for s in shapes if isinstance(s, Arc) and s.full]
     best: tuple[int, int, Tiling] | None = None
-    # Within the spare room, put the joints where the crosses hit the fewest words.
+    # Within the spare room, put the joints where the crosses hit the fewest words and holes.
     for tried, (fx, fy) in enumerate((fx, fy) for fy in (0.5, 0.3, 0.7, 0.1, 0.9) for fx in (0.5, 0.3, 0.7, 0.1, 0.9)):
         x0, y0 = box.x0 - fx * spare_x, box.y0 - fy * spare_y
         crosses = _crosses_at(x0, y0, step_x, step_y, columns, rows)
         half = _CROSS / 2
-        hit = sum(Box(x - half, y - half, x + half, y + half).hits(word) for x, y in crosses for word in words)
+        hit = sum(Box(x - half, y - half, x + half, y + half).hits(word) for x, y in crosses for word in spared)
         if best is None or hit < best[0]:
             windows = [(r, c, Box(x0 + c * step_x, y0 + r * step_y, x0 + c * step_x + wide, y0 + r * step_y + tall))
                        for r in range(rows) for c in range(columns)]
