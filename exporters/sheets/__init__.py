@@ -13,4 +13,10 @@ __all__ = ["Maker", "SheetContext", "sheet_makers"]
 
 def sheet_makers() -> dict[str, Maker]:
     """Return the makers by file name, in the order of the set; each takes (context, sheet number, sheets)."""
-    return {}
+    from strutwright.exporters.sheets import arrangement, barrel
+    return {
+        "general-arrangement": arrangement.general_arrangement,
+        "barrel-machining": barrel.barrel_machining,
+        "set-screws": barrel.set_screw_layout,
+        "inspection-record": barrel.inspection_record,
+    }
