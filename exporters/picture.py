@@ -26,8 +26,7 @@ def write_picture(path: Path, parts: Sequence[PartLike], view: str = "port quart
     Raises KeyError for an unknown view.
     """
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - registers the renderer
-    from vtkmodules.vtkIOImage import vtkPNGWriter
-    from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer, vtkRenderWindow, vtkWindowToImageFilter
+    from vtkmodules.vtkRenderingCore import vtkLight, vtkRenderer
     direction = VIEWS[view]
     scene = vtkRenderer()
     scene.SetBackground(1.0, 1.0, 1.0)
@@ -38,25 +37,43 @@ def write_picture(path: Path, parts: Sequence[PartLike], view: str = "port quart
         light.SetPosition(*place)
         light.SetIntensity(strength)
         scene.AddLight(light)
+    aim(scene, corners, direction, size_px[0] / size_px[1])
+    save(path, (scene,), size_px)
+
+
+def aim(scene: Any, points: NDArray[np.float64], direction: tuple[float, float, float], aspect: float) -> None:
+    """Point the camera of a VTK renderer along a direction (strut frame) so that points (n, 3) fill its view.
+
+    aspect: width over height of the view. Parallel projection, strut z upward.
+    """
     back = np.array(direction) / np.linalg.norm(direction)
     right = np.cross((0.0, 0.0, 1.0), back)
     right /= np.linalg.norm(right)
-    seen = corners @ np.stack([right, np.cross(back, right), back], axis=1)
+    turn = np.stack([right, np.cross(back, right), back], axis=1)
+    seen = points @ turn
     low, high = seen.min(axis=0), seen.max(axis=0)
-    middle = np.stack([right, np.cross(back, right), back], axis=1) @ ((low + high) / 2)
+    middle = turn @ ((low + high) / 2)
     camera = scene.GetActiveCamera()
     camera.SetFocalPoint(*middle)
     camera.SetPosition(*(middle + back * (high[2] - low[2] + 100.0)))
     camera.SetViewUp(0, 0, 1)
     camera.ParallelProjectionOn()
     span = high - low
-    camera.SetParallelScale(_MARGIN * max(span[1], span[0] * size_px[1] / size_px[0]) / 2)
+    camera.SetParallelScale(_MARGIN * max(span[1], span[0] / aspect) / 2)
     scene.ResetCameraClippingRange()
+
+
+def save(path: Path, scenes: Sequence[Any], size_px: tuple[int, int]) -> None:
+    """Draw VTK renderers off screen into one PNG of a width and height."""
+    import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - registers the renderer
+    from vtkmodules.vtkIOImage import vtkPNGWriter
+    from vtkmodules.vtkRenderingCore import vtkRenderWindow, vtkWindowToImageFilter
     window = vtkRenderWindow()
     window.SetOffScreenRendering(1)
     window.SetMultiSamples(8)
     window.SetSize(*size_px)
-    window.AddRenderer(scene)
+    for scene in scenes:
+        window.AddRenderer(scene)
     window.Render()
     image = vtkWindowToImageFilter()
     image.SetInput(window)

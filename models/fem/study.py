@@ -384,7 +384,7 @@ def size_limits_mm(strut: Strut, body: Solid) -> tuple[float, float, float]:
     """Return the least, usual and greatest element size (mm) for a strut."""
     thin = min(t for a in strut.arms for t in (a.thickness_barrel_mm, a.thickness_palm_mm))
     least = least_size_mm(body)
-    return least, max(0.5 * thin, 1.2 * least), max(LONGEST_OF_THICKNESS * thin, 1.2 * least)
+    return least, max(0.5 * thin, 1.8 * least), max(LONGEST_OF_THICKNESS * thin, 1.8 * least)
 
 
 def study(strut: Strut, body: Solid, case: str = "weight", loads: schema.Loads | None = None, *,
