@@ -162,7 +162,8 @@ def group(palm: PalmInputs) -> Group:
     # Mu > 0 lifts the starboard side and tips about the port edge; Mv > 0 lifts the forward side.
     return Group(n, cu, cv, per_moment([palm.port_mm - v for v in vs]), per_moment([v - palm.starboard_mm for v in vs]),
                  per_moment([u - palm.aft_mm for u in us]), per_moment([palm.forward_mm - u for u in us]),
-                 np.sqrt(_most(radius2)) / add(*radius2), edge, np.sqrt(_least(apart2)) if apart2 else math.inf)
+                 np.sqrt(_most(radius2)) / add(*radius2), np.maximum(edge - palm.edge_lost_mm, 0.0),
+                 np.sqrt(_least(apart2)) if apart2 else math.inf)
 
 
 def _holes(palm: PalmInputs) -> tuple[list[Num], list[Num]]:

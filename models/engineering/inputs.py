@@ -189,6 +189,8 @@ class PalmInputs:
     u: Triple
     v: Triple
     normal: Triple
+    edge_lost_mm: Num = 0.0
+    """How much nearer the real outline is to a hole than its box, at the hole where it is nearest."""
 
     @property
     def bolt_count(self) -> int:
@@ -496,12 +498,15 @@ def _arm(strut: Strut, arm: Arm) -> ArmInputs:
 
 def _palm(palm: Palm) -> PalmInputs:
     axes, box, (cu, cv) = frames.palm_axes(palm), palm.outline.bounding_box(), palm.outline.centroid()
+    us, vs = (np.array([getattr(h, axis) for h in palm.holes]) for axis in ("u_mm", "v_mm"))
+    to_box = np.min([us - box[0], box[2] - us, vs - box[1], box[3] - vs])
+    to_outline = float(np.min(palm.outline.distance_to_boundary(np.column_stack([us, vs]))))
     return PalmInputs(
         name=palm.name, thickness_mm=palm.thickness_mm, area_mm2=palm.outline.area_mm2(),
         perimeter_mm=palm.outline.perimeter_mm(), centroid_u_mm=cu, centroid_v_mm=cv, aft_mm=float(box[0]),
         starboard_mm=float(box[1]), forward_mm=float(box[2]), port_mm=float(box[3]),
         bevel_width_mm=palm.bevel_width_mm, bevel_height_mm=palm.bevel_height_mm,
-        holes_u_mm=np.array([h.u_mm for h in palm.holes]), holes_v_mm=np.array([h.v_mm for h in palm.holes]),
+        holes_u_mm=us, holes_v_mm=vs, edge_lost_mm=max(float(to_box) - to_outline, 0.0),
         zero_mm=palm.zero_mm, u=_triple(axes.u), v=_triple(axes.v), normal=_triple(axes.n))
 
 

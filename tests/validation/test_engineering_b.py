@@ -606,3 +606,22 @@ def test_shipped_sets_are_believable(name: str) -> None:
         used = max(f.utilisation for f in found if f.code.startswith(prefix) and f.verdict is not Verdict.HINT)
         assert 0.02 < used < 1.0, prefix
     assert {c for f in found for c in (f.code,)} <= set(NUMBERS)
+
+
+def test_bolts_are_as_far_from_the_edge_as_the_real_outline_says() -> None:
+    """Definition: distance to the true outline, here of a round-ended palm to its end circles and flats."""
+    palm = resolve(load(shipped()["canal-tender"])).strut.palms[0]
+    box = palm.outline.bounding_box()
+    radius = (box.ymax - box.ymin) / 2
+    middle_u, middle_v = (box.xmin + box.xmax) / 2, (box.ymin + box.ymax) / 2
+    straight = (box.xmax - box.xmin) / 2 - radius
+
+    def to_edge(u: float, v: float) -> float:
+        beyond = max(abs(u - middle_u) - straight, 0.0)
+        return radius - math.hypot(beyond, v - middle_v)
+    true = min(to_edge(h.u_mm, h.v_mm) for h in palm.holes)
+    boxed = min(min(h.u_mm - box.xmin, box.xmax - h.u_mm, h.v_mm - box.ymin, box.ymax - h.v_mm) for h in palm.holes)
+    inputs = Inputs.from_strut(resolve(load(shipped()["canal-tender"])).strut)
+    found = float(bolts.group(inputs.palms[0]).least_edge_mm)
+    assert found == pytest.approx(true, abs=1e-6)
+    assert found <= boxed
