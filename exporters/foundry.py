@@ -21,7 +21,7 @@ from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten
 from strutwright.exporters.drawing.text import wrap
-from strutwright.exporters.mesh import part_mesh, write_stl
+from strutwright.exporters.mesh import part_mesh
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.projection import Viewpoint, section
 from strutwright.exporters.step import write_part
@@ -62,27 +62,30 @@ def write_foundry(folder: Path, made: PatternSet) -> dict[Path, str]:
     Solids and meshes of pattern, halves, core box and core; DXF templates; the draft of the halves as a table (CSV)
     and as a coloured mesh (PLY, mm). Raises MeshError or StepError when a solid cannot be written.
     """
+    import trimesh
+
     strut, hand = made.strut, made.strut.identity.hand
     files: dict[Path, str] = {}
     scale = made.spec.contraction_text()
+    meshes = {part.name: part_mesh(part.shape, part.name, CHORD_MM) for part in made.parts()}
     for part in made.parts():
         stem = f"{slug(part.name)}-{hand}"
         product = f"{strut.identity.name}, {part.name}" + (f", {hand}" if hand != "centre" else "")
         step, stl = folder / f"{stem}.step", folder / f"{stem}.stl"
         write_part(step, part, product, strut.file_units)
         files[step] = f"{part.name}, solid at pattern scale; {scale}"
-        write_stl(stl, [part], CHORD_MM)
+        stl.write_bytes(trimesh.exchange.stl.export_stl(meshes[part.name]))
         files[stl] = f"{part.name}, mesh at pattern scale in mm; {scale}"
     for name, cut in template_files(made).items():
         path = folder / f"{name}.dxf"
         cut.save(path)
         files[path] = f"{cut.name}, template at pattern scale; {scale}"
-    meshes = draft_meshes(made)
-    if meshes:
+    halves = [meshes[half.name] for half in made.halves]
+    if halves:
         table, picture = folder / f"pattern-draft-{hand}.csv", folder / f"pattern-draft-{hand}.ply"
-        table.write_text(draft_csv(_rows(made, meshes)), encoding="utf-8", newline="")
+        table.write_text(draft_csv(_rows(made, halves)), encoding="utf-8", newline="")
         files[table] = "draft of the pattern against the pull, by face and half"
-        picture.write_bytes(_draft_ply(made, meshes))
+        picture.write_bytes(_draft_ply(made, halves))
         files[picture] = "draft of the pattern as colours: red overhangs, yellow opens less than asked, green is good"
     return files
 
