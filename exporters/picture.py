@@ -66,8 +66,10 @@ def aim(scene: Any, points: NDArray[np.float64], direction: tuple[float, float, 
 def save(path: Path, scenes: Sequence[Any], size_px: tuple[int, int]) -> None:
     """Draw VTK renderers off screen into one PNG of a width and height."""
     import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - registers the renderer
+    from vtkmodules.vtkCommonCore import vtkLogger
     from vtkmodules.vtkIOImage import vtkPNGWriter
     from vtkmodules.vtkRenderingCore import vtkRenderWindow, vtkWindowToImageFilter
+    vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_ERROR)   # it warns when there is no screen, which it does without
     window = vtkRenderWindow()
     window.SetOffScreenRendering(1)
     window.SetMultiSamples(8)

@@ -22,15 +22,16 @@ PIXELS = (1800, 1200)
 BANDS = 10
 _VIEWS = ((-1.0, 1.2, 0.35), (1.0, -1.2, -0.35))
 """From the port quarter a little above, and from the starboard bow a little below."""
-_RAMP = np.array(((68, 1, 84), (71, 44, 122), (59, 81, 139), (44, 113, 142), (33, 144, 141), (39, 173, 129),
-                  (92, 200, 99), (170, 220, 50), (253, 231, 37))) / 255
-"""From dark violet over green to yellow: its lightness rises evenly, so that the colour-blind and grey prints see it."""
-_BEYOND = (0.84, 0.15, 0.45)
+_RAMP = np.array(((234, 234, 229), (196, 219, 196), (138, 196, 176), (82, 164, 163), (46, 126, 151), (48, 86, 137),
+                  (60, 46, 112), (42, 8, 72))) / 255
+"""From light grey over teal to dark violet: its lightness falls evenly, so that the colour-blind and grey prints see
+it, and dark lines show on what is hardly stressed."""
+_BEYOND = (0.90, 0.35, 0.05)
 _DRAWN_SHARE = 0.05
 _WIDE = 110
 GUIDANCE = ("Guidance only: a linear elastic picture of one load case. Nothing here is an approval; class rules, local "
             "codes, a surveyor or a licensed engineer decide.")
-DIFFER = (0.6, 1.5)
+AGREE = (0.6, 1.6)
 """Movements by finite elements over those by hand between which the two are taken to agree."""
 
 
@@ -52,12 +53,16 @@ def drawn_factor(study: Study) -> float:
     return max(1.0, nice(wanted / 1.5))
 
 
+def doubts_about_movement(study: Study) -> list[str]:
+    """Return a sentence when elements and hand formulas do not agree on how the bearing moves."""
+    if not math.isfinite(study.ratio) or AGREE[0] <= study.ratio <= AGREE[1]:
+        return []
+    return [f"The bearing moves {study.ratio:.2f} times what the hand formulas say: find out why before using either."]
+
+
 def doubts(study: Study) -> list[str]:
     """Return what a reader has to bear in mind of this result, in sentences."""
-    out = []
-    if math.isfinite(study.ratio) and not DIFFER[0] <= study.ratio <= DIFFER[1]:
-        out.append(f"The bearing moves {study.ratio:.2f} times what the hand formulas say: find out why before using "
-                   "either.")
+    out = doubts_about_movement(study)
     for r in study.regions:
         if r.sharp:
             out.append(f"{r.name}: the greatest stress lies at an inner edge without a fillet. There it grows without "
@@ -74,8 +79,8 @@ def assumptions(study: Study) -> list[str]:
     solid = ("One body as cast, without the bearing." if s.construction == "cast" else
              "One body: all welds taken as through and through, each bead as a hollow fillet of its leg as radius; "
              "without the bearing. Toes and roots of real welds are sharper.")
-    hull = ("The whole hull face of each palm is held, as the hand formulas build the arm in at the hull; the hull does "
-            "not give." if study.held == "face" else
+    hull = ("The whole hull face of each palm is held, as the hand formulas build the arm in at the hull; the hull "
+            "does not give." if study.held == "face" else
             "Each palm is held on its hull face where its bolts clamp (a cone of 30 degrees from under the heads); "
             "elsewhere the palm is free to lift, and the hull does not give.")
     load = ("The load enters as a force and couple spread over the bore where the bearing sits, as a traction that "
@@ -140,8 +145,10 @@ def summary_text(study: Study) -> str:
     for r in study.regions:
         at = ", ".join(f"{c + 0.0:.0f}" for c in r.at_mm)
         mark = "  inner edge" if r.sharp else "  coarse" if r.spread > COARSE_SPREAD else ""
-        lines.append(f"{r.name:<32}{r.fe_mpa:>10.4g}{_cell(r.hand_mpa, '.4g'):>10}{_cell(r.ratio, '.2f'):>8}  {at}{mark}")
-    lines += ["", f"The hand formulas' stress may use {load.case.allowed_of_yield:g} of yield here: {allowed:.4g} MPa.", ""]
+        lines.append(f"{r.name:<32}{r.fe_mpa:>10.4g}{_cell(r.hand_mpa, '.4g'):>10}{_cell(r.ratio, '.2f'):>8}  "
+                     f"{at}{mark}")
+    lines += ["", f"The hand formulas' stress may use {load.case.allowed_of_yield:g} of yield here: {allowed:.4g} MPa.",
+              ""]
     for heading, sentences in (("Bear in mind", doubts(study)), ("Modelled", assumptions(study)),
                                ("Cautions", [GUIDANCE, cautions.STRUCTURE])):
         if sentences:
@@ -202,21 +209,21 @@ def write_stress_picture(path: Path, study: Study) -> None:
     table = _colours(top)
     moved = study.mesh.points_mm + factor * study.moved_mm
     scenes = []
-    width, low, high = 0.44, 0.20, 0.89
+    width, low, high = 0.44, 0.19, 0.89
+    aspect = width * PIXELS[0] / ((high - low) * PIXELS[1])
     for k, direction in enumerate(_VIEWS):
         scene = vtkRenderer()
         scene.SetBackground(1.0, 1.0, 1.0)
         scene.SetViewport(k * width, low, (k + 1) * width, high)
         _surface(scene, study, moved, table)
         _outline(scene, study, study.mesh.points_mm, (0.55, 0.55, 0.58), 1.2)
-        both = np.concatenate([moved, study.mesh.points_mm])[:, :]
-        aim(scene, both, direction, width * PIXELS[0] / ((high - low) * PIXELS[1]))
+        aim(scene, np.concatenate([moved, study.mesh.points_mm]), direction, aspect)
         scenes.append(scene)
     sheet = vtkRenderer()
     sheet.SetBackground(1.0, 1.0, 1.0)
     sheet.SetLayer(0)
     _words(sheet, study, factor)
-    _scale(sheet, table)
+    _scale(sheet, table, beyond=float(study.stress.mises_mpa[study.mesh.surface_nodes].max()) > top)
     save(path, (sheet, *scenes), PIXELS)
 
 
@@ -240,17 +247,15 @@ def _colours(top_mpa: float) -> Any:
     return table
 
 
-def _poly(study: Study, points_mm: NDArray[np.float64], split: bool) -> Any:
-    """Return the surface as triangles: each face as one, or as four through its middle nodes."""
+def _poly(study: Study, points_mm: NDArray[np.float64]) -> Any:
+    """Return the surface with its stress."""
     from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
     from vtkmodules.vtkCommonCore import vtkPoints
     from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
-    faces = study.mesh.faces
-    parts = ((0, 3, 5), (3, 1, 4), (5, 4, 2), (3, 4, 5)) if split else ((0, 1, 2),)
-    triangles = np.concatenate([faces[:, list(p)] for p in parts])
     points, cells, data = vtkPoints(), vtkCellArray(), vtkPolyData()
     points.SetData(numpy_to_vtk(np.ascontiguousarray(points_mm), deep=True))
-    cells.SetData(3, numpy_to_vtkIdTypeArray(np.ascontiguousarray(triangles, dtype=np.int64).ravel(), deep=True))
+    facets = np.ascontiguousarray(study.mesh.facets, dtype=np.int64)
+    cells.SetData(3, numpy_to_vtkIdTypeArray(facets.ravel(), deep=True))
     data.SetPoints(points)
     data.SetPolys(cells)
     stress = numpy_to_vtk(np.ascontiguousarray(study.stress.mises_mpa), deep=True)
@@ -263,7 +268,7 @@ def _surface(scene: Any, study: Study, points_mm: NDArray[np.float64], table: An
     from vtkmodules.vtkFiltersCore import vtkPolyDataNormals
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
     normals = vtkPolyDataNormals()
-    normals.SetInputData(_poly(study, points_mm, split=True))
+    normals.SetInputData(_poly(study, points_mm))
     normals.SetFeatureAngle(40)
     mapper = vtkPolyDataMapper()
     mapper.SetInputConnection(normals.GetOutputPort())
@@ -285,8 +290,8 @@ def _outline(scene: Any, study: Study, points_mm: NDArray[np.float64], colour: t
     from vtkmodules.vtkFiltersCore import vtkFeatureEdges
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
     edges = vtkFeatureEdges()
-    edges.SetInputData(_poly(study, points_mm, split=False))
-    edges.SetFeatureAngle(55)
+    edges.SetInputData(_poly(study, points_mm))
+    edges.SetFeatureAngle(32)
     edges.BoundaryEdgesOff()
     edges.NonManifoldEdgesOff()
     edges.ColoringOff()
@@ -314,7 +319,7 @@ def _words(sheet: Any, study: Study, factor: float) -> None:
     for column, part in enumerate((rows[:half], rows[half:])):
         for k, row in enumerate(part):
             _text(sheet, 0.02 + 0.42 * column, 0.165 - 0.026 * k, row, 22)
-    drawn = "as it is" if factor == 1.0 else f"{factor:g} times too large"
+    drawn = "as it is" if factor == 1.0 else f"{factor:g} times as large"
     fe, hand = float(np.linalg.norm(study.barrel_mm)), float(np.linalg.norm(load.moved_mm))
     held = "hull face held" if study.held == "face" else "palm held at its bolts"
     _text(sheet, 0.02, 0.047, f"Bearing moves {fe:.3g} mm (hand {hand:.3g}). Movement drawn {drawn}; grey lines: "
@@ -336,7 +341,7 @@ def _text(sheet: Any, x: float, y: float, words: str, size_px: int, bold: bool =
     sheet.AddViewProp(actor)
 
 
-def _scale(sheet: Any, table: Any) -> None:
+def _scale(sheet: Any, table: Any, *, beyond: bool) -> None:
     from vtkmodules.vtkRenderingAnnotation import vtkScalarBarActor
     bar = vtkScalarBarActor()
     bar.SetLookupTable(table)
@@ -350,10 +355,12 @@ def _scale(sheet: Any, table: Any) -> None:
         look.SetItalic(False)
         look.SetShadow(False)
         look.SetBold(False)
-    bar.SetTitle("von Mises\nstress, MPa")
+    bar.SetTitle("von Mises\nstress, MPa\n ")
     bar.SetPosition(0.895, 0.22)
     bar.SetWidth(0.09)
     bar.SetHeight(0.66)
-    bar.DrawAboveRangeSwatchOn()
-    bar.SetAboveRangeAnnotation("more")
+    bar.SetDrawAboveRangeSwatch(beyond)
+    bar.SetAboveRangeAnnotation(" ")
+    if beyond:
+        _text(sheet, 0.905, 0.195, "orange: more", 22)
     sheet.AddViewProp(bar)

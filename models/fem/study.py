@@ -130,8 +130,8 @@ def _must_be_known(inputs: Inputs, case: Case, known: dict[str, float]) -> None:
     if why:
         raise FemError(f"load case {case.name}: {why} ({where})")
     if any(load_cases.GROUPS[t.source] == "side" for t in case.terms) and len(inputs.arms) > 1:
-        raise FemError(f"load case {case.key} is a blow on one arm of a vee, which does not enter by the barrel; choose "
-                       "another one")
+        raise FemError(f"load case {case.key} is a blow on one arm of a vee, which does not enter by the barrel; "
+                       "choose another one")
     if any(math.isnan(float(load_cases.size(t, known))) for t in case.terms):
         raise FemError(f"load case {case.key} cannot be worked out from what the file says; `strutwright check` tells "
                        "what is missing")
@@ -422,8 +422,9 @@ def study(strut: Strut, body: Solid, case: str = "weight", loads: schema.Loads |
     step("stresses")
     stress = stresses(mesh, found.moved_mm, modulus, poisson)
     moved, turned = bore.motion(found.moved_mm, load.carry_mm)
+    regions = _regions(strut, load, mesh, stress, edges, size)
     return Study(strut, load, held, size, mesh, found.solver, modulus, poisson, float(inputs.strut.yield_mpa),
-                 found.moved_mm, stress, moved, turned, found.reaction_n, _regions(strut, load, mesh, stress, edges, size))
+                 found.moved_mm, stress, moved, turned, found.reaction_n, regions)
 
 
 def _root_size(root: Root, size_mm: float) -> float:

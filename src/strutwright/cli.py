@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from strutwright import __version__
+from strutwright import __version__, stress_command
 from strutwright.errors import Exit, UserError
 
 if TYPE_CHECKING:
@@ -94,6 +94,10 @@ def parser() -> argparse.ArgumentParser:
 
     from strutwright.sizing_commands import add_commands
     add_commands(add)
+
+    stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
+    _file(stress)
+    stress_command.add_arguments(stress)
 
     compare = add("compare", run_compare, "show what differs between two sets once resolved")
     _file(compare)

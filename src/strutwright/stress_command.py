@@ -1,0 +1,99 @@
+"""The command `stress`: a finite-element look at one load case of the built solid (an optional extra)."""
+from __future__ import annotations
+
+import argparse
+import hashlib
+import sys
+from pathlib import Path
+from typing import Any
+
+from strutwright import __version__
+from strutwright.errors import Exit, UserError
+
+HELD = {"face": "the whole hull face", "bolts": "what the bolts clamp"}
+
+
+def add_arguments(command: argparse.ArgumentParser) -> None:
+    """Add the options of the command, but for FILE and --json."""
+    command.add_argument("--case", metavar="NAME", default="weight",
+                         help="load case: weight (default), tip, blade, turn, power, seized, rudder, grounding, "
+                         "side_hinge, or the name of one of the file's own")
+    command.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME-stress-CASE)")
+    command.add_argument("--mesh-size", metavar="SIZE", help="greatest element size, such as 8 or `8 mm` (default: "
+                         "half the arm's thickness); roots are meshed finer by themselves")
+    command.add_argument("--solver", choices=("calculix", "scikit-fem"),
+                         help="default: CalculiX where it is installed, else scikit-fem")
+    command.add_argument("--held", choices=tuple(HELD), default="face",
+                         help="hold the palm by its whole hull face (default), or only where its bolts clamp")
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Mesh, solve, write; the exit status is 1 when elements and hand formulas do not agree."""
+    from strutwright.cli import find, resolved, say_json
+    from strutwright.models.fem import FemError
+    found = resolved(arguments.file)
+    size = _size(arguments.mesh_size, found.strut.file_units)
+    source = find(arguments.file)
+    try:
+        return _run(arguments, found, source, size, say_json)
+    except FemError as error:
+        raise UserError(f"{error}\n  nothing was written") from None
+
+
+def _size(text: str | None, units: Any) -> float | None:
+    from strutwright.params.quantity import LENGTH, QuantityError, parse
+    if text is None:
+        return None
+    try:
+        return parse(text, LENGTH, units)
+    except QuantityError as error:
+        raise UserError(f"--mesh-size {text}: {error}; allowed: {error.allowed}") from None
+
+
+def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float | None, say_json: Any) -> int:
+    from strutwright.exporters import stress
+    from strutwright.exporters.manifest import write_manifest
+    from strutwright.exporters.outdir import OutputFolderError, output_folder, slug
+    from strutwright.models.engineering.inputs import Inputs
+    from strutwright.models.fem import study as fem
+    from strutwright.models.fem.mesh import check_gmsh
+    from strutwright.models.fem.solvers import choose
+    from strutwright.progress import Progress
+    # What needs no solid is asked first, so that no one waits for a refusal.
+    check_gmsh()
+    solver = choose(arguments.solver)
+    case = fem.find_case(Inputs.from_strut(found.strut, found.said.loads), arguments.case)
+    stem = f"{slug(found.strut.identity.name)}-stress-{slug(case.key)}"
+    folder = Path(arguments.out) if arguments.out is not None else Path("out") / stem
+    progress = Progress(5, quiet=arguments.json or not sys.stderr.isatty())
+    try:
+        with output_folder(folder) as new:
+            progress.step("solid")
+            body, wrong = fem.one_body(found.strut)
+            if body is None:
+                words = "\n".join(f"  {f.what}: {f.advice} [{f.parameter}]" for f in wrong)
+                raise UserError(f"the solid could not be built as asked; nothing was written\n{words}")
+            made = fem.study(found.strut, body, case.key, found.said.loads, size_mm=size_mm, solver=solver,
+                             held=arguments.held, step=progress.step)
+            progress.step("picture and files")
+            stress.write_stress_picture(new / f"{stem}.png", made)
+            stress.write_vtu(new / f"{stem}.vtu", made)
+            (new / f"{stem}.txt").write_text(stress.summary_text(made), encoding="utf-8", newline="\n")
+            (new / f"{stem}.json").write_text(stress.summary_json(made), encoding="utf-8", newline="\n")
+            (new / "parameters.yaml").write_bytes(source.read_bytes())
+            files = {f"{stem}.png": "picture of the stress on the deformed strut",
+                     f"{stem}.vtu": "mesh, movements (mm) and stresses (MPa), VTK unstructured grid",
+                     f"{stem}.txt": "results beside the hand formulas", f"{stem}.json": "the same for programs",
+                     "parameters.yaml": "the parameter set, as read"}
+            write_manifest(new, files, version=__version__,
+                           parameters_sha256=hashlib.sha256(source.read_bytes()).hexdigest())
+    except OutputFolderError as error:
+        raise UserError(str(error)) from None
+    finally:
+        progress.end()
+    agree = not stress.doubts_about_movement(made)
+    if arguments.json:
+        say_json({**stress.summary(made), "folder": str(folder), "files": files})
+    else:
+        print(stress.summary_text(made) + f"{len(files)} files in {folder}")
+    return Exit.PASS if agree else Exit.WARNINGS
