@@ -23,9 +23,9 @@ def write_frequency_picture(path: Path, strut: Strut) -> bool:
 
 
 def frequency_picture(name: str, found: VibrationMap) -> Plot:
-    """Return the picture of a map: rising lines for what excites, level ones for what can answer, rings where they meet.
+    """Return the picture of a map: rising lines for what excites, level ones for what answers, rings where they meet.
 
-    The running range is shaded; a meeting within it is a full ring.
+    The running range is shaded; a meeting within it is a full dot.
     """
     driven = max(e.hz[-1] for e in found.excitations)
     top = max(1.15 * driven, *(1.05 * m.natural_hz for m in found.modes if m.natural_hz <= 2.0 * driven), 1.0)
@@ -42,7 +42,8 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
         end = min(found.rpm[-1], top / slope)
         plot.line([(frame.x(0.0), frame.y(0.0)), (frame.x(end), frame.y(end * slope))], COLOURS[(0, 5)[n % 2]], 1.6)
         at = 0.93 * end
-        plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.name.split(",")[0], 9, "end", COLOURS[(0, 5)[n % 2]], True)
+        plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.name.split(",")[0], 9, "end", COLOURS[(0, 5)[n % 2]],
+                  bold=True)
     used: list[float] = []
     for m in sorted(shown, key=lambda m: -m.natural_hz):
         y = frame.y(m.natural_hz)

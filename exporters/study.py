@@ -8,8 +8,10 @@ import io
 import math
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright import __version__
 from strutwright.exporters.manifest import write_manifest
@@ -19,6 +21,7 @@ from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN
 from strutwright.models.sizing.judge import CANNOT
 from strutwright.models.sizing.study import VERDICTS, Axis, Study
 
+Array: TypeAlias = NDArray[Any]
 GUIDANCE = "Guidance only, not an approval: class rules, a surveyor or a licensed engineer decide."
 NO_PARQUET = ("no Parquet table: pandas with pyarrow is not installed; `pip install pandas pyarrow` brings it, the CSV "
               "holds the same")
@@ -72,7 +75,7 @@ def _label(axis: Axis) -> str:
     return axis.path + (f", {axis.unit}" if axis.unit else "")
 
 
-def _ways(study: Study) -> tuple[np.ndarray, np.ndarray]:  # type: ignore[type-arg]
+def _shown(study: Study) -> Array:
     """Return, for each cell of the first two axes, the combination shown: the best verdict, then the lightest."""
     shape = study.grid.shape
     rest = math.prod(shape[2:])
@@ -80,10 +83,10 @@ def _ways(study: Study) -> tuple[np.ndarray, np.ndarray]:  # type: ignore[type-a
     weight = np.nan_to_num(study.judged.weight_kg, nan=1e9).reshape(shape[0], shape[1], rest)
     best = np.argmin(level * 1e10 + weight, axis=2)
     index = (np.arange(shape[0])[:, None] * shape[1] + np.arange(shape[1])[None, :]) * rest + best
-    return index, level
+    return np.asarray(index)
 
 
-def _edges(axis: Axis) -> np.ndarray:  # type: ignore[type-arg]
+def _edges(axis: Axis) -> Array:
     """Return the borders of an axis' cells: half-way between its values; words stand one apart."""
     at = np.array(axis.shown, dtype=float) if axis.numbers else np.arange(len(axis.shown), dtype=float)
     if len(at) == 1:
@@ -95,13 +98,13 @@ def _edges(axis: Axis) -> np.ndarray:  # type: ignore[type-arg]
 def governing_map(study: Study) -> Plot:
     """Return the map of the governing check over the first two axes.
 
-    Other axes stand at what is best in each cell: the best verdict, then the least weight. A failing cell is crossed, one
-    with a warning has a dot. Raises ValueError for fewer than two axes.
+    Other axes stand at what is best in each cell: the best verdict, then the least weight. A failing cell is crossed,
+    one with a warning has a dot. Raises ValueError for fewer than two axes.
     """
     if len(study.grid.axes) < 2:
         raise ValueError("a map needs two varied parameters")
     x_axis, y_axis = study.grid.axes[:2]
-    index, _ = _ways(study)
+    index = _shown(study)
     j = study.judged
     code, level = j.governing[index], j.level[index]
     order = sorted(set(code.ravel().tolist()), key=lambda k: (-int((code == k).sum()), j.codes[k]))
@@ -125,8 +128,8 @@ def _words(axis: Axis) -> tuple[str, ...]:
     return () if axis.numbers else tuple(str(v) for v in axis.shown)
 
 
-def _cells(plot: Plot, frame: Frame, edges: tuple[np.ndarray, np.ndarray], colour: np.ndarray,  # type: ignore[type-arg]
-           level: np.ndarray) -> None:  # type: ignore[type-arg]
+def _cells(plot: Plot, frame: Frame, edges: tuple[Array, Array], colour: Array,
+           level: Array) -> None:
     """Draw the cells, those of one colour in a column as one, and a mark on each that is not within.
 
     Of more than MOST_CELLS in a row only some get a mark, so that the colours stay visible.
@@ -156,8 +159,8 @@ def _cross(plot: Plot, x: float, y: float, r: float, colour: str) -> None:
     plot.line([(x - r, y + r), (x + r, y - r)], colour, 0.7)
 
 
-def _map_legend(plot: Plot, study: Study, order: list[int], colour: dict[int, str], code: np.ndarray,  # type: ignore[type-arg]
-                level: np.ndarray) -> None:  # type: ignore[type-arg]
+def _map_legend(plot: Plot, study: Study, order: list[int], colour: dict[int, str], code: Array,
+                level: Array) -> None:
     x, y = 505.0, 66.0
     shown = order if len(order) <= len(COLOURS) else order[:len(COLOURS) - 1]
     for k in shown:
@@ -230,7 +233,7 @@ def weight_plot(study: Study) -> Plot:
     return plot
 
 
-def _thinned(at: np.ndarray, use: np.ndarray, weight: np.ndarray, frame: Frame) -> np.ndarray:  # type: ignore[type-arg]
+def _thinned(at: Array, use: Array, weight: Array, frame: Frame) -> Array:
     """Return the first combination in each cell of a raster fine enough for the eye, when there are very many."""
     if len(at) <= MOST_MARKS // 3:
         return at

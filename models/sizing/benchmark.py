@@ -23,6 +23,9 @@ VARIED = ("barrel.wall", "barrel.length", "arms.section.chord", "arms.section.th
           "bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
 
 
+_PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
+
+
 @dataclass(frozen=True, slots=True)
 class Row:
     """One count: seconds on the clock and of processors, microseconds of one processor to a candidate, most memory of
@@ -52,7 +55,7 @@ class Scattered:
         """Return the values of candidates start to stop."""
         n = np.arange(start + 1, stop + 1, dtype=float)
         return {path: mm * (1.0 - RANGE + 2.0 * RANGE * ((0.5 + n * math.sqrt(prime)) % 1.0))
-                for (path, mm), prime in zip(self.middle.items(), (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31), strict=False)}
+                for (path, mm), prime in zip(self.middle.items(), _PRIMES, strict=False)}
 
 
 def middle_of(resolved: Resolved) -> dict[str, float]:
@@ -79,7 +82,8 @@ def run(loaded: Loaded, largest: int, workers: int | None = None,
     if say:
         say(f"{resolved.strut.identity.name}: {len(middle)} sizes varied by {RANGE:.0%} either way, "
             f"{workers or os.cpu_count()} processes")
-        say(f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  within")
+        say(f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  "
+            "within")
     count = SMALLEST
     while count <= largest:
         gc.collect()

@@ -353,7 +353,6 @@ class _Batch:
         radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
         boxed = shape.shape in ("rectangle", "round_ended")
         if boxed:
-            assert shape.length is not None and shape.width is not None
             if shape.shape == "round_ended":
                 self.bad = self.bad | (long < wide)
                 radius = np.minimum(wide, long) / 2

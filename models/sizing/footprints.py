@@ -109,7 +109,7 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
             x, y = x[:POINTS // 2 + 1], y[:POINTS // 2 + 1]
             gain = None if gain is None else (gain[0][:len(x)], gain[1][:len(x)])
         a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
-        b_side, b_out, b_x = (_sum(*(gain or (0.0, 0.0)), end - start, t) for t in turn)
+        b_side, b_out, b_x = (_sum(gain[0] if gain else 0.0, gain[1] if gain else 0.0, end - start, t) for t in turn)
         # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
         aa, ab = b_side * b_side + b_out * b_out, a_side * b_side + a_out * b_out
         root = ab * ab - aa * (a_side * a_side + (a_out * a_out - r * r))
@@ -265,8 +265,10 @@ class _Cut:
                                                                          v0 + s * vn))
             if self.unit:
                 c, t = self.sizes[0], self.sizes[1]
-                return tuple(self._over(k, x * c, y * t, 0.0) for x, y, k in rows)  # type: ignore[return-value]
-            return tuple(self.x * x + self.y * y + k for x, y, k in rows)  # type: ignore[return-value]
+                one, two = (self._over(k, x * c, y * t, 0.0) for x, y, k in rows)
+            else:
+                one, two = (self.x * x + self.y * y + k for x, y, k in rows)
+            return one, two
         if not self.unit:
             gx, gy = self.gain
             k = (-below - h0 - self.start * nn - self.x * nu - self.y * nv) / (gx * nu + gy * nv + self.long * nn)
@@ -317,7 +319,8 @@ class _Cut:
 
     def _over(self, *factors: Num) -> Floats:
         """Return the sums of 1, x, y and x y times these factors, (points, candidates)."""
-        return self.basis @ np.stack([np.atleast_1d(f) for f in np.broadcast_arrays(*factors)])
+        rows = np.stack([np.atleast_1d(f) for f in np.broadcast_arrays(*factors)])
+        return np.asarray(self.basis @ rows)
 
 
 @functools.cache
@@ -422,4 +425,4 @@ def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: ND
         best = np.minimum(best, ru * ru + rv * rv)
         outside |= way * (ev * au - eu * av) < 0
     reach = np.sqrt(best)
-    return np.where(outside, reach, -reach)
+    return np.asarray(np.where(outside, reach, -reach))

@@ -1,7 +1,7 @@
 """The geometry checks for very many candidates at once: the same limits, the same answers as `models.checks`.
 
-Only the checks that the variables of `candidates` can move are worked out here; the others are told by the scalar checks
-of the file's own strut. A check that speaks of several places (bolts, screws, arms) gives its worst.
+Only the checks that the variables of `candidates` can move are worked out here; the others are told by the scalar
+checks of the file's own strut. A check that speaks of several places (bolts, screws, arms) gives its worst.
 """
 from __future__ import annotations
 
@@ -169,7 +169,8 @@ def _barrel(desk: _Desk, c: Candidates) -> None:
             if s.from_station_mm <= abs(face - 1e-6) <= s.to_station_mm:
                 bore = s.diameter_mm / 2
         wide = bore + lead.length_mm * math.tan(math.radians(lead.angle_deg)) if lead.length_mm > 0 else bore
-        desk.least(barrel_checks.END, _outside_radius(c, station) - wide, "barrel_end_wall", hard="barrel_end_wall_hard")
+        desk.least(barrel_checks.END, _outside_radius(c, station) - wide, "barrel_end_wall",
+                   hard="barrel_end_wall_hard")
     aluminium = barrel_checks._is_aluminium(strut.material)
     for screw, station in zip(strut.set_screws, c.screws_mm, strict=True):
         floor = _outside_radius(c, station)
@@ -367,6 +368,7 @@ def _holes(desk: _Desk, c: Candidates, index: int, rim_mm: float) -> None:
         (f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}",) * 2
     along, across = desk.value(along_name), desk.value(across_name)
     share2: Num = np.inf
+    wanted: Num
     for a in range(len(us)):
         for b in range(a):
             du, dv = us[a] - us[b], vs[a] - vs[b]

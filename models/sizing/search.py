@@ -1,10 +1,10 @@
 """Sizing: from what the customer knows to the lightest complete set of parameters that passes every check.
 
-The known values are groups and names as in a parameter file. Whatever they leave open is sought: wall and length of the
-barrel, section of the arm at both ends, palm, bolts (standard sizes, a grid of them), weld preparation. Sizes are whole
-millimetres or sixteenths of an inch, plates of welded struts from stock. The search is the same every time: for each
-size and number of bolts candidates spread evenly over their ranges (additive recurrence, Kronecker), then closer and
-closer round the best ones, all held to the very numbers of the checks; the winner is loaded as a file and checked whole.
+The known values are groups and names as in a parameter file. Whatever they leave open is sought: wall and length of
+the barrel, section of the arm at both ends, palm, bolts (standard sizes, a grid of them), weld preparation. Sizes are
+whole millimetres or sixteenths of an inch, plates of welded struts from stock. The search is the same every time: for
+each size and number of bolts candidates spread evenly over their ranges (Kronecker's sequence), then closer and closer
+round the best ones, all held to the very numbers of the checks; the winner is loaded as a file and checked whole.
 """
 from __future__ import annotations
 
@@ -22,23 +22,23 @@ from strutwright.models.checks import geometry_checks, said_hints
 from strutwright.models.checks import palm as palm_checks
 from strutwright.models.checks.bench import Bench
 from strutwright.models.engineering import engineering_findings
-from strutwright.models.engineering.inputs import SERVICE_SAFETY, metal
+from strutwright.models.engineering.inputs import SERVICE_SAFETY, Inputs, metal
 from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.mechanics import arm_rules
 from strutwright.models.mechanics import shaft as shaft_rules
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import Floats
+from strutwright.models.sizing.candidates import Floats, candidates
 from strutwright.models.sizing.footprints import directions
-from strutwright.models.sizing.judge import CHUNK, Judge, Judged
+from strutwright.models.sizing.judge import Judge, engineering_numbers
 from strutwright.params import limits as limit_table
 from strutwright.params import schema, tables
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded, loads
-from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import INCH_MM, QuantityError, parse
 from strutwright.params.quantity import LENGTH as LENGTH_KIND
 from strutwright.params.quantity import POWER as POWER_KIND
 from strutwright.params.quantity import RATE as RATE_KIND
+from strutwright.params.quantity import SPEED as SPEED_KIND
 
 Known = dict[str, Any]
 SPREAD = 2048
@@ -120,8 +120,8 @@ class Sized:
 def size(known: Known, limits: Limits | None = None) -> Sized:
     """Return complete sets for what is known, lightest first.
 
-    known: groups and names as in a file, values as written there; design sizes it says are kept. Raises SizingError when
-    it is not enough, ParameterError when it is wrong.
+    known: groups and names as in a file, values as written there; design sizes it says are kept. Raises SizingError
+    when it is not enough, ParameterError when it is wrong.
     """
     return _Search(with_defaults(known), limit_table.standard() if limits is None else limits).run()
 
@@ -213,7 +213,6 @@ class _Best:
     score: Floats
     place: Floats
     columns: dict[str, Floats]
-    judged: Judged
 
     @property
     def least(self) -> float:
@@ -230,15 +229,53 @@ class _Search:
         self.tried = 0
 
     def run(self) -> Sized:
-        found = [best for choice in self.choices() for best in self.first(choice)]
+        self.bearing_and_screws()
+        found = [self.first(choice) for choice in self.choices()]
         if not found:
             raise SizingError("no bolt size is within the limits for this shaft; give bolts.size")
         found.sort(key=lambda b: (b.least, b.choice.bolt, b.choice.along, b.choice.prep != "none"))
         closer = sorted((self.refined(b) for b in found[:KEPT]), key=lambda b: (b.least, b.choice.bolt,
                                                                                b.choice.along, b.choice.prep))
         proposals = [p for b in closer for p in self.proposals(b)]
-        proposals.sort(key=lambda p: (not p.passes, p.count(Verdict.FAIL), p.count(Verdict.WARN), p.weight_kg, p.text))
-        return Sized(tuple(proposals), self.tried)
+        proposals.sort(key=lambda p: (not p.passes, p.count(Verdict.FAIL), p.count(Verdict.WARN), round(p.weight_kg, 6),
+                                      p.choice.prep != "none", p.text))
+        different: list[Proposal] = []
+        for p in proposals:      # the same sizes with another weld preparation are no other candidate
+            if not any(p.sizes == q.sizes and p.choice.bolt == q.choice.bolt and p.choice.along == q.choice.along
+                       for q in different):
+                different.append(p)
+        return Sized(tuple(different), self.tried)
+
+    def bearing_and_screws(self) -> None:
+        """Ask for what the barrel's sizes cannot mend: running clearance that pressing leaves, screws that hold.
+
+        Only where the file leaves the bearing's clearance or the screws' places open.
+        """
+        first = next(self.choices(), None)
+        if first is None:
+            return
+        make = _Maker(self.said, first, self.d, self.limits)
+        numbers = engineering_numbers(Inputs.from_strut(make.strut), make.resolved)
+        bearing = self.said.get("bearing")
+        pressed = numbers.get("clearance_pressed_least")
+        if pressed is not None and pressed.utilisation > 1.0 and (bearing is None or (
+                isinstance(bearing, dict) and "running_clearance" not in bearing)):
+            lacking = float(pressed.demand - pressed.capacity)
+            own = make.strut.bearings[0]
+            # A hundredth to spare for a thicker wall.
+            wanted = own.inside_mm - self.d + lacking + 0.01
+            most = max(self.limits["clearance_most"].value * self.d, self.limits["clearance_most_small"].value)
+            if wanted <= most:
+                self.said["bearing"] = {**(bearing or make.bearing()),
+                                        "running_clearance": f"{math.ceil(wanted * 100) / 100:g} mm"}
+        screws = self.said.get("set_screws") or {}
+        held = numbers.get("bearing_held")
+        if held is not None and held.utilisation > 1.0 and "positions" not in screws and len(make.strut.bearings) == 1:
+            clock = make.strut.set_screws[0].clock_deg
+            away = f"{round(0.25 * make.strut.bearings[0].length_mm, 1):g} mm"
+            self.said["set_screws"] = {**screws, "positions": [
+                {"end": end, "distance": away, "clock": f"{side * clock:g} deg"}
+                for side in (1, -1) for end in ("bearing_aft", "bearing_forward")]}
 
     def choices(self) -> Iterator[Choice]:
         bolts = self.said["bolts"]
@@ -259,11 +296,9 @@ class _Search:
                 for prep in preps:
                     yield Choice(size_, n, prep)
 
-    def first(self, choice: Choice) -> list[_Best]:
+    def first(self, choice: Choice) -> _Best:
         make = _Maker(self.said, choice, self.d, self.limits)
-        rounds = _spread(SPREAD, make.dimensions)
-        best = self.tried_at(make, rounds)
-        return [best]
+        return self.tried_at(make, _spread(SPREAD, make.dimensions))
 
     def refined(self, best: _Best) -> _Best:
         for share in CLOSER:
@@ -276,11 +311,7 @@ class _Search:
     def tried_at(self, make: _Maker, places: Floats) -> _Best:
         """Judge the candidates at these places (n, dimensions) of the ranges and keep the best ones."""
         columns = make.columns(places)
-        pieces = []
-        for start in range(0, len(places), CHUNK):
-            pieces.append(make.judge.judge({p: v[start:start + CHUNK] for p, v in columns.items()}))
-        judged = pieces[0] if len(pieces) == 1 else None
-        assert judged is not None     # a round is one piece
+        judged = make.judge.judge(columns)
         self.tried += len(places)
         over = np.nan_to_num(np.where(judged.level > 0, judged.utilisation, 0.0), nan=1.0, posinf=1e3)
         bad = judged.governing == 0
@@ -293,7 +324,7 @@ class _Search:
         _, first = np.unique(np.round(rows, 6), axis=0, return_index=True)
         order = order[np.sort(first)][:16]
         return _Best(make.choice, make.judge, make, score[order], places[order],
-                     {p: v[order] for p, v in columns.items()}, judged)
+                     {p: v[order] for p, v in columns.items()})
 
     def proposals(self, best: _Best) -> list[Proposal]:
         """Return the best two sets of a choice, loaded as files and checked whole."""
@@ -351,12 +382,10 @@ class _Maker:
         self.strut = self.resolved.strut
         self.judge = Judge.of(self.loaded, self.resolved, limits)
         self.dimensions = 11
-        made = self.judge_inputs()
-        self.lean, self.turn, self.slope, self.stretch = made
+        self.lean, self.turn, self.slope, self.stretch = self.stance()
 
-    def judge_inputs(self) -> tuple[float, float, float, float]:
+    def stance(self) -> tuple[float, float, float, float]:
         """How an arm stands on its palm: lean athwart (tangent, signed), turn of its foot, lean along, stretch."""
-        from strutwright.models.sizing.candidates import candidates
         made = candidates(self.loaded, self.resolved, {})
         worst = (0.0, 0.0, 0.0, 1.0)
         for k in range(len(self.strut.arms)):
@@ -553,7 +582,7 @@ class _Maker:
             return "foil"
         speed = self.said["duty"].get("boat_speed")
         try:
-            fast = speed is not None and parse(speed, schema_speed(), self.said["units"]) > \
+            fast = speed is not None and parse(speed, SPEED_KIND, self.said["units"]) > \
                 self.limits["flat_arm_speed"].value
         except QuantityError as error:
             raise SizingError(f"duty.boat_speed: {speed!r} {error}; allowed: {error.allowed}") from None
@@ -583,12 +612,6 @@ class _Maker:
         return f"{mm / INCH_MM:.6g} in" if self.inch else f"{mm:.6g} mm"
 
 
-def schema_speed() -> Any:
-    """Return the kind of quantity that a boat's speed is."""
-    from strutwright.params.quantity import SPEED
-    return SPEED
-
-
 def _yaml(data: Known) -> str:
     """Return data as the text of a parameter file, groups in their usual order, empty ones left out."""
     lines = []
@@ -603,6 +626,3 @@ def _yaml(data: Known) -> str:
         lines.append(yaml.safe_dump({name: value}, sort_keys=False, default_flow_style=False if flat else None,
                                     width=110, allow_unicode=True))
     return "".join(lines)
-
-
-__all__ = ["Choice", "ParameterError", "Proposal", "Sized", "SizingError", "size", "with_defaults"]

@@ -138,10 +138,12 @@ def axis(text: str, units: FileUnits) -> Axis:
         span, colon, count_text = rest.rpartition(":")
         low_text, _, high_text = span.partition("..")
         if not colon or not count_text.strip().isdigit() or not 2 <= int(count_text) <= 100_000:
-            raise StudyError(f"{text!r}: say how many values, 2 to 100000, behind a colon: {path}={rest.split(':')[0]}:10")
+            raise StudyError(f"{text!r}: say how many values, 2 to 100000, behind a colon: "
+                             f"{path}={rest.split(':')[0]}:10")
         low, high = (_value(path, t, kind, units) for t in (low_text, high_text))
         if not low < high:
-            raise StudyError(f"{text!r}: the range runs from its lower to its higher end; {low:g} to {high:g} was given")
+            raise StudyError(f"{text!r}: the range runs from its lower to its higher end; {low:g} to {high:g} was "
+                             "given")
         values: tuple[Any, ...] = tuple(float(v) for v in np.linspace(low, high, int(count_text)))
     else:
         values = tuple(t.strip() if kind is None else _value(path, t, kind, units) for t in rest.split(","))
@@ -296,7 +298,8 @@ def _gathered(found: Sequence[dict[str, Held] | None], weight: Floats) -> tuple[
     whole = np.where(built, level.max(axis=0, initial=WITHIN), FAILS)
     fixed = {names[k]: int(level[k, built].max()) for k in range(len(names)) if not moves[k] and level[k, built].any()}
     judged = Judged((CANNOT, *names), whole.astype(np.int8), governing.astype(np.int16), use,
-                    (level == FAILS).sum(axis=0).astype(np.int16), (level == WARNS).sum(axis=0).astype(np.int16), weight)
+                    (level == FAILS).sum(axis=0).astype(np.int16), (level == WARNS).sum(axis=0).astype(np.int16),
+                    weight)
     return judged, fixed
 
 

@@ -55,7 +55,8 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     size = add("size", run_size, "propose the lightest complete set for what is known")
     size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
     size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
-    size.add_argument("--next", metavar="COUNT", type=int, default=5, help="how many next candidates to list (default 5)")
+    size.add_argument("--next", metavar="COUNT", type=int, default=5,
+                      help="how many next candidates to list (default 5)")
     size.add_argument("--json", action="store_true", help="print JSON")
     for option, path, words in _KNOWN:
         size.add_argument(f"--{option}", dest=f"known:{path}", metavar="VALUE", help=words)
@@ -218,7 +219,8 @@ def run_study(arguments: argparse.Namespace) -> int:
     try:
         loaded = load(path)
         resolved = resolve(loaded)
-        limits = limit_table.standard() if arguments.limits is None else limit_table.with_changes(Path(arguments.limits))
+        limits = limit_table.standard() if arguments.limits is None else \
+            limit_table.with_changes(Path(arguments.limits))
     except ParameterError as error:
         raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
     try:
