@@ -108,6 +108,11 @@ def draft_findings(made: PatternSet) -> list[Finding]:
     return foundry.draft_findings(draft_rows(made), made.spec)
 
 
+def findings(made: PatternSet) -> list[Finding]:
+    """Return everything there is to say of a pattern set: its numbers, its building and its draft (group "pattern")."""
+    return [*foundry.pattern_findings(made.strut, made.spec), *made.findings, *draft_findings(made)]
+
+
 def _pulls(made: PatternSet) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     return made.pull, -made.pull
 

@@ -171,6 +171,9 @@ def test_undercuts_are_shown_where_the_palm_is_tilted() -> None:
 
 def test_a_plain_pattern_draws(launch: PatternSet) -> None:
     assert [f.code for f in exported.draft_findings(launch)] == ["pattern_draws"]
+    every = exported.findings(launch)
+    assert {f.group for f in every} == {"pattern"}
+    assert not any(f.fails for f in every)
 
 
 # --- files ----------------------------------------------------------------------------------------------------------
