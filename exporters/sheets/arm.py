@@ -5,12 +5,11 @@ import math
 
 import numpy as np
 
-from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.outdir import slug
-from strutwright.exporters.sheets import parts
+from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
@@ -65,14 +64,14 @@ def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int =
     views = [front, end, _sections(it)]
     high = front.extent().height
     name = arm.name if "arm" in arm.name else f"{arm.name} arm"
-    built = ctx.built.parts if ctx.built is not None else ()
-    mass = next((ctx.mass_text(p.volume_mm3, p.material) for p in built if p.kind == "arm" and p.name == name), "")
+    mass = next((ctx.mass_text(p.volume_mm3, p.material) for p in ctx.built.parts
+                 if p.kind == "arm" and p.name == name), "")
     return Sheet(
         ctx.title(f"{name.capitalize()}", "Part drawing", sheet_number=sheet_number, sheets=sheets,
                   face="STARBOARD SIDE", mass=mass),
         views=views, tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
         notes=_notes(ctx, it), cautions=[cautions.GRINDING],
-        sizes=parts.sizes(ctx), scales=parts.scales_for(high, 100.0, 320.0), projection=ctx.projection,
+        sizes=ctx.sizes[1:], scales=common.scales_between(high, 100.0, 320.0), projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, arm.name))
 
 
@@ -167,7 +166,8 @@ def _side_view(it: _Arm) -> View:
         view.add([Line(parts.point(low[k]), parts.point(high[k]))])
     for first, last in it.side.pieces if arm.shape == "flat" else ():
         for k in (first, last):
-            if 0 < k < lead and last > first and abs(low[k][0] - low[0][0]) > 0.5 and abs(low[k][0] - low[lead][0]) > 0.5:
+            inside = min(abs(low[k][0] - low[0][0]), abs(low[k][0] - low[lead][0])) > 0.5
+            if 0 < k < lead and last > first and inside:
                 view.add([Line(parts.point(low[k]), parts.point(high[k]))], "smooth")
     _barrel(view, it, "side")
     left, right = _palm_lines(view, it, "side")
@@ -319,23 +319,23 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         f"{parts.degrees(arm.rake_deg)} (palm end aft), from station {f.length(arm.station_mm)} from the barrel's aft "
         f"face. Chord along the {'shaft' if arm.aligned_with == 'shaft' else 'trace of the hull'}, toe "
         f"{parts.degrees(arm.toe_deg)} (leading edge to port).",
-        f"Sections lie in planes that hold the chord; 0 % at the barrel's outside, 100 % at the hull face, straight lines "
-        f"between. Modulus: about the chord. The saddle is {f.length(saddle)} deep along the axis.",
+        f"Sections lie in planes that hold the chord; 0 % at the barrel's outside, 100 % at the hull face, straight "
+        f"lines between. Modulus: about the chord. The saddle is {f.length(saddle)} deep along the axis.",
         "Bevel: from the water face to the arm's side, through the water, where the "
-        f"{'weld' if strut.construction == 'welded' else 'fillet'} lies; 90 is square. Ticks are sixteenths of the girth "
-        "from the trailing edge by the starboard side; 8 is the leading edge.",
+        f"{'weld' if strut.construction == 'welded' else 'fillet'} lies; 90 is square. Ticks are sixteenths of the "
+        "girth from the trailing edge by the starboard side; 8 is the leading edge.",
     ]
     files = [f"{name}-barrel-end-wrap-{hand} (saddle)", f"{name}-palm-end-wrap-{hand} (trim and bevel)",
              f"{name}-on-barrel-wrap-{hand}", f"{name}-profile-{hand}", f"{name}-section-templates-{hand}"]
     notes.append("True-size files: " + ", ".join(files) + ".")
     if strut.construction == "welded":
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
-        notes.append(f"Cut outside the line and grind to it; no gap for the weld is taken off; edge preparation: {how}. "
-                     "Drawn before the preparation.")
+        notes.append(f"Cut outside the line and grind to it; no gap for the weld is taken off; edge preparation: "
+                     f"{how}. Drawn before the preparation.")
     else:
         notes.append(f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
                      f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top.")
     if len(strut.arms) > 1:
         notes.append("Where the two arms meet at the barrel, the second is fitted to the first.")
-    notes.append(parts.other_hand(strut))
+    notes.append(common.hand_words(strut))
     return notes

@@ -3,7 +3,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from itertools import groupby
+from contextlib import suppress
+from itertools import groupby, pairwise
 
 import numpy as np
 
@@ -12,13 +13,13 @@ from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.outdir import slug
-from strutwright.exporters.sheets import parts
+from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
 from strutwright.models.checks import shapes
 from strutwright.models.outline import Outline, OutlineError
-from strutwright.models.spec import Palm, PalmHole, Strut
+from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import tables
 
 FACE, AFT, SIDE = "P", "Q", "R"
@@ -47,7 +48,7 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
         views=[_water_face(ctx, palm), _hull_face(palm), _section(palm, ctx.figures.length(FLAT_MM))],
         tables=[_hole_table(ctx, palm)],
         notes=_notes(ctx, palm), cautions=[cautions.DRILLING],
-        sizes=parts.sizes(ctx), scales=parts.scales_for(long, 95.0, 420.0), projection=ctx.projection,
+        sizes=ctx.sizes[1:], scales=common.scales_between(long, 95.0, 420.0), projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, palm.name))
     return sheet
 
@@ -109,15 +110,13 @@ def _axes_lines(view: View, palm: Palm, side: float, over: float) -> None:
 def _water_face(ctx: SheetContext, palm: Palm) -> View:
     strut, bolt = ctx.strut, palm.bolt
     box, outline = palm.outline.bounding_box(), palm.outline.mirror("x")
-    long, high = box.xmax - box.xmin, box.ymax - box.ymin
+    long = box.xmax - box.xmin
     top, bottom = -box.ymin, -box.ymax
     view = View("water face", "front", "WATER FACE, SEEN SQUARE TO THE PALM")
     view.add_outline(outline.vertices)
     if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
-        try:
+        with suppress(OutlineError):   # the bevel runs out somewhere; the section shows it
             view.add_outline(outline.inset(palm.bevel_width_mm).vertices)
-        except OutlineError:
-            pass   # the bevel runs out somewhere; the section shows it
     ring = ring_mm(palm)
     for hole in palm.holes:
         at = _water(hole.u_mm, hole.v_mm)
@@ -128,14 +127,14 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
             view.add([Arc(at, bolt.driver_diameter_mm / 2)], "phantom")
         view.centre_mark(at, 2 * ring)
     landing = [a for a in strut.arms if strut.palms[a.palm_index] is palm]
-    feet = []
+    feet: list[tuple[Arm, Outline]] = []
     for arm in landing:
         foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x")
         view.add_outline(foot.vertices, "phantom")
         toe = shapes.arm_footprints(strut, arm, [palm.thickness_mm])[0].toe * (1.0, -1.0)
         if arm.palm_root_mm > 0:
             view.add([parts.poly(toe, closed=True)], "phantom")
-        feet.append((arm, foot, toe))
+        feet.append((arm, foot))
     _axes_lines(view, palm, -1.0, 0.05 * long)
     turn = projection_deg(palm) - trace_deg(palm)
     reach = box.xmax + 0.13 * long
@@ -167,9 +166,9 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
         ys = points[level, 1]
         aft = np.array((box.xmin, float(ys.min() + 0.3 * (ys.max() - ys.min()))))
     else:   # a round one: on the line that touches it
-        foot = np.array((box.xmin, float(aft[1] + 0.6 * (bottom - aft[1]))))
-        view.add([Line(parts.point(aft), parts.point(foot))], "thin")
-        aft = foot
+        below = np.array((box.xmin, float(aft[1] + 0.6 * (bottom - aft[1]))))
+        view.add([Line(parts.point(aft), parts.point(below))], "thin")
+        aft = below
     upper = np.abs(points[:, 1] - points[:, 1].max()) < 1e-6
     if upper.sum() > 1:
         xs = points[upper, 0]
@@ -183,7 +182,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     view.horizontal((box.xmin, bottom), (0.0, 0.0))
     view.vertical((0.0, bottom), (0.0, top), side="left")
     view.vertical((0.0, 0.0), (box.xmin, top), side="left")
-    near, gap = closest_hole(palm)
+    near, _ = closest_hole(palm)
     centre = _water(near.u_mm, near.v_mm)
     view.aligned(centre, _water(*parts.nearest_on(palm.outline, (near.u_mm, near.v_mm))), Label(reference=True),
                  offset_mm=1e-3)
@@ -195,7 +194,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     at = _water(far.u_mm, far.v_mm)
     view.tolerance((at[0], at[1] + bolt.hole_mm / 2), "position", f"Ø{ctx.figures.length(tolerance)}",
                    (FACE, AFT, SIDE))
-    for arm, foot, toe in feet:
+    for arm, foot in feet:
         tail = foot.bounding_box()
         word = "weld" if strut.construction == "welded" else "fillet"
         view.note(((tail.xmin + tail.xmax) / 2, (tail.ymin + tail.ymax) / 2),
@@ -289,7 +288,7 @@ def _section(palm: Palm, flatness: str) -> View:
     for loop in (right, other):
         view.hatch([loop], spacing_mm=2.5)
     view.add_outline(right)
-    view.add([Line(parts.point(a), parts.point(b)) for a, b in zip(other[:-1], other[1:], strict=True)])
+    view.add([Line(parts.point(a), parts.point(b)) for a, b in pairwise(other)])
     inner = sorted({y for x, y in low if x == r} | {y for _, y in low})
     for y in inner:
         wide = min(x for x, yy in low if yy == y)
@@ -359,7 +358,7 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     ]
     done = ["weld", "press flat"] if strut.construction == "welded" else ["machine the hull face"]
     recess = {"countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
-                             "or up to 0.5 mm below",
+                             f"or up to {parts.length(f, 0.5)} below",
               "counterbored": "counterbore from the WATER FACE"}.get(bolt.kind, "spot-face the seats if needed")
     notes.append(f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
                  f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. Holes "
@@ -374,11 +373,11 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     if fouls and chuck is not None:
         which = "all holes" if len(fouls) == len(palm.holes) else f"hole{'s' if len(fouls) > 1 else ''} " + ", ".join(
             str(n) for n in fouls)
-        notes.append(f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or with "
-                     "a long drill.")
+        notes.append(f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
+                     "with a long drill.")
     notes.append(f"True-size files: drill jig {jig}, hull template {hull} (the printed side to the hull). Edge "
                  "distances in brackets are for reference.")
-    notes.append(parts.other_hand(strut))
+    notes.append(common.hand_words(strut))
     return notes
 
 

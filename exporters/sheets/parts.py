@@ -9,7 +9,6 @@ import numpy as np
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.shapes import P, Poly
 from strutwright.exporters.drawing.view import SCALES
-from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.frames import Vector
 from strutwright.models.outline import Floats, Outline
 from strutwright.models.spec import Strut
@@ -18,20 +17,9 @@ from strutwright.params import tables
 METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
 
 
-def scales_for(extent_mm: float, least_mm: float, most_mm: float) -> tuple[float, ...]:
-    """Return the scales at which a model length is between least_mm and most_mm on paper; the next smaller, when none."""
-    fit = tuple(s for s in SCALES if least_mm <= extent_mm * s <= most_mm)
-    return fit or tuple(s for s in SCALES if extent_mm * s < least_mm)[:1]
-
-
 def one_scale(extent_mm: float, most_mm: float) -> float:
     """Return the largest scale at which a model length is at most most_mm on paper."""
     return max((s for s in SCALES if extent_mm * s <= most_mm), default=SCALES[-1])
-
-
-def sizes(ctx: SheetContext, smallest: int = 1) -> tuple[str, ...]:
-    """Return the allowed sheets from the n-th on (0 is A4 or ANSI A)."""
-    return ctx.sizes[smallest:]
 
 
 def banner(strut: Strut, part: str = "") -> str:
@@ -39,16 +27,6 @@ def banner(strut: Strut, part: str = "") -> str:
     hand = strut.identity.hand
     words = "CENTRE LINE, NO HAND" if hand == "centre" else f"{hand.upper()} HAND"
     return f"{words}: {part.upper()}" if "port" in part or "starboard" in part else words
-
-
-def other_hand(strut: Strut) -> str:
-    """Return a note on the twin of a handed strut, or on there being none."""
-    hand = strut.identity.hand
-    if hand == "centre":
-        return "This strut stands on the centre line; there is no other hand."
-    twin = "starboard" if hand == "port" else "port"
-    return (f"Drawn for the {hand.upper()} hand only. The {twin} strut is its mirror image, with tables of its own on its "
-            "own sheet; the two do not interchange.")
 
 
 def is_metal(material: str) -> bool:

@@ -12,9 +12,9 @@ from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.projection import FRONT, LEFT
-from strutwright.exporters.sheets import parts
+from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.models import cautions, frames
+from strutwright.models import cautions
 from strutwright.models import development as dev
 from strutwright.models.build import kernel, outer_envelope
 from strutwright.models.build import skeg as skegs
@@ -47,9 +47,9 @@ def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | Non
         ctx.title("Skeg" if heel is None else "Skeg and heel boss", "Part drawing", sheet_number=sheet_number,
                   sheets=sheets, mass=ctx.mass_text(volume, strut.material), face="STARBOARD SIDE"),
         views=views, tables=tables_, notes=_notes(ctx, skeg), cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
-        sizes=parts.sizes(ctx), projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
+        sizes=ctx.sizes[1:], projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
     own = views[0].extent()
-    sheet.scales = parts.scales_for(max(own.width, own.height), 95.0, 300.0)
+    sheet.scales = common.scales_between(max(own.width, own.height), 95.0, 300.0)
     return sheet
 
 
@@ -59,7 +59,7 @@ def skeg_body(ctx: SheetContext) -> Any:
 
     strut, skeg = ctx.strut, ctx.strut.skeg
     assert skeg is not None
-    made = [p.shape for p in ctx.built.parts if p.kind in ("skeg", "foot", "heel boss")] if ctx.built is not None else []
+    made = [p.shape for p in ctx.built.parts if p.kind in ("skeg", "foot", "heel boss")]
     if made:
         return cq.Compound.makeCompound(made)
 
@@ -118,7 +118,8 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view.note((lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)), ["LEADING EDGE, " + (
         "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square")], at_deg=-20.0)
     if strut.construction == "welded" and skeg.root_mm > 0:
-        view.weld(((aft + lead) / 2, -r), "fillet", f"z{ctx.figures.length(skeg.root_mm)}", all_round=True, at_deg=150.0)
+        view.weld(((aft + lead) / 2, -r), "fillet", f"z{ctx.figures.length(skeg.root_mm)}", all_round=True,
+                  at_deg=150.0)
     if heel is not None:
         hx, _, hz = heel.centre_mm
         top = 0.12 * skeg.depth_mm
@@ -228,7 +229,8 @@ def _position(ctx: SheetContext, heel: Heel) -> Table:
 def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
     """Return the angles of the stock in degrees by what they are measured from.
 
-    In profile a strut's z axis leans aft by the shaft's slope, so the stock's lean from plumb is its rake and that slope.
+    In profile a strut's z axis leans aft by the shaft's slope, so the stock's lean from plumb is its rake and
+    that slope.
     """
     up = skegs.stock_axis(heel)
     return {
@@ -254,7 +256,8 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         f"Strut frame: origin on the shaft line at mid-length of the barrel, x forward, y to port, z toward the hull. "
         f"Root from station {f.length(skeg.root_aft_station_mm)} to {f.length(skeg.root_forward_station_mm)} from the "
         "barrel's aft face.",
-        f"The root is coped to the barrel; the saddle is {f.length(saddle)} deep at its sides. True-size files: {files}.",
+        f"The root is coped to the barrel; the saddle is {f.length(saddle)} deep at its sides. True-size files: "
+        f"{files}.",
     ]
     if skeg.kind == "foil":
         notes.append(f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "
@@ -266,15 +269,15 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         notes.append(f"Cast in one with the barrel; root fillet R{f.length(skeg.root_mm)}.")
     heel = skeg.heel
     if heel is not None:
-        bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
-                if heel.bush_wall_mm > 0 else "Running ")
+        bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the "
+                "running " if heel.bush_wall_mm > 0 else "Running ")
         notes.append(
-            f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.pintle_mm)} on the diameter "
-            f"over a pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it "
-            "is more.")
+            f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.pintle_mm)} on the "
+            f"diameter over a pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's "
+            "clearance where it is more.")
         notes.append(f"Bore the heel last, on the stock's line taken on the boat; direction within "
                      f"{f.angle(DIRECTION_DEG)}. A hole for sand at the bottom of a blind bush, and a stop against the "
                      "rudder lifting.")
     notes.append("A skeg may carry the boat when she takes the ground: settle with the designer what gives first.")
-    notes.append(parts.other_hand(strut))
+    notes.append(common.hand_words(strut))
     return notes

@@ -51,7 +51,8 @@ class Joint:
 
 def joints(strut: Strut) -> list[Joint]:
     """Return the welded joints of a strut in the order of their marks."""
-    wall, found = strut.barrel.wall_mm, []
+    wall = strut.barrel.wall_mm
+    found: list[Joint] = []
     bevelled = strut.weld.prep == "double_bevel"
 
     def add(what: str, leg: float, length: float, thick: float, bevel: bool) -> None:
@@ -99,7 +100,7 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
         views=[front, aft, jig, *details], tables=[_weld_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
         cautions=[cautions.WELDING, cautions.GRINDING, cautions.PICKLING, cautions.LIFTING],
-        sizes=parts.sizes(ctx), scales=parts.scales_for(max(extent.width, extent.height), 95.0, 260.0),
+        sizes=ctx.sizes[1:], scales=common.scales_between(max(extent.width, extent.height), 95.0, 260.0),
         projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
 
 
@@ -131,8 +132,8 @@ def _side_view(ctx: SheetContext) -> View:
             _mark(view, ctx, found["foot to skeg"],
                   (lead - 0.3 * skeg.tip_chord_mm, -skeg.depth_mm + skeg.heel.foot_height_mm), -40.0)
             hx, _, hz = skeg.heel.centre_mm
-            _mark(view, ctx, found["foot to heel boss"], (hx + skeg.heel.outside_mm / 2, hz + skeg.heel.foot_height_mm / 2),
-                  140.0)
+            _mark(view, ctx, found["foot to heel boss"],
+                  (hx + skeg.heel.outside_mm / 2, hz + skeg.heel.foot_height_mm / 2), 140.0)
     view.horizontal((-half, -r), (barrel.x(near.station_mm), 0.0))
     view.horizontal((-half, -r), (half, -r))
     plane = strut.palms[near.palm_index].plane
@@ -159,11 +160,11 @@ def _aft_view(ctx: SheetContext) -> View:
             flat = parts.flat(cut.points, np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]), np.zeros(3))
             at = parts.point(flat[int(np.argmin(flat[:, 0]))])
             _mark(view, ctx, found[f"{common.arm_label(arm)} to {end}"], at, 190.0 if end == "barrel" else 215.0)
-        tops = []
+        tops: list[P] = []
         for arm in strut.arms:
             axes = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm))
-            top = dev.arm_lengths(strut, arm).axis_mm * axes.n + strut.barrel.outside_mm / 2 * axes.n
-            tops.append((-float(top[1]), float(top[2])))
+            tip = (dev.arm_lengths(strut, arm).axis_mm + strut.barrel.outside_mm / 2) * axes.n
+            tops.append((-float(tip[1]), float(tip[2])))
         for top in tops:
             view.centre_line((0.0, 0.0), top)
         first, second = sorted(tops, reverse=True)
@@ -174,6 +175,13 @@ def _aft_view(ctx: SheetContext) -> View:
     return view
 
 
+def _reach(strut: Strut, arm: Arm) -> float:
+    """Half the width of what the joint details show, one for both ends, so that they have one scale."""
+    thick = max(arm.thickness_barrel_mm, arm.thickness_palm_mm)
+    leg = max(arm.barrel_root_mm, arm.palm_root_mm)
+    return min(0.65 * thick + 1.8 * leg, 0.48 * strut.barrel.outside_mm + thick / 4)
+
+
 def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"]) -> View:
     """A joint cut across the arm's thickness: edge preparation and fillets; the plate or barrel lies below."""
     strut, weld = ctx.strut, ctx.strut.weld
@@ -182,10 +190,10 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"]) -
     leg = arm.barrel_root_mm if end == "barrel" else arm.palm_root_mm
     depth = strut.barrel.wall_mm if end == "barrel" else palm.thickness_mm
     bevelled = weld.prep == "double_bevel"
-    reach = t / 2 + 1.8 * leg + 0.15 * t
+    reach = _reach(strut, arm)
     high = 0.9 * t + 1.4 * leg
     view = View(f"joint {end}", "free", f"JOINT AT THE {end.upper()}, ARM SQUARE TO IT",
-                scale=parts.one_scale(2 * reach, 80.0))
+                scale=parts.one_scale(2 * _reach(strut, arm), 95.0))
     r = strut.barrel.outside_mm / 2
     xs = np.linspace(-reach, reach, 61)
     top = np.sqrt(np.maximum(r * r - xs * xs, 0.0)) - r if end == "barrel" and reach < 0.9 * r else np.zeros(61)
@@ -201,7 +209,8 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"]) -
         return float(np.interp(x, xs, top))
 
     if bevelled:
-        f, rise = weld.root_face_mm / 2, (t / 2 - weld.root_face_mm / 2) * math.tan(math.radians(90.0 - weld.prep_angle_deg))
+        f = weld.root_face_mm / 2
+        rise = (t / 2 - f) * math.tan(math.radians(90.0 - weld.prep_angle_deg))
         lower = [(-t / 2, rise), (-f, 0.0), (f, 0.0), (t / 2, rise)]
     else:
         rise = 0.0
@@ -233,8 +242,9 @@ def _weld_table(ctx: SheetContext) -> Table:
         prep = f"double bevel {f.angle(strut.weld.prep_angle_deg)}" if j.bevelled else "none"
         face = f.length(strut.weld.root_face_mm) if j.bevelled else "-"
         gap = f"{f.length(GAP_MM[0])} to {f.length(GAP_MM[1])}" if j.bevelled else "-"
-        rows.append((j.mark, j.what, prep, face, gap, f"z{f.length(j.leg_mm)}", f"a{f.length(float(throat_mm(j.leg_mm)))}",
-                     f.length(j.length_mm), f.length(tables.weld_min_leg_mm(j.thickest_mm))))
+        rows.append((j.mark, j.what, prep, face, gap, f"z{f.length(j.leg_mm)}",
+                     f"a{f.length(float(throat_mm(j.leg_mm)))}", f.length(j.length_mm),
+                     f.length(tables.weld_min_leg_mm(j.thickest_mm))))
     return Table("welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}",
                  ("weld", "joint", "edge", "root face", "gap", "leg", "throat", "length", "least leg"), tuple(rows),
                  left=frozenset({1}))
@@ -308,24 +318,26 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
     family = metal(strut.material).family
     stainless = family in ("stainless", "duplex")
     weld = strut.weld
-    notes = ["Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after ISO "
-             "9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1."]
+    notes = ["Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
+             "ISO 9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1."]
     if weld.prep == "double_bevel":
-        notes.append(f"Bevel {f.angle(weld.prep_angle_deg)} from the arm's side on an arm that stands square; elsewhere "
-                     f"the groove opens {f.angle(90.0 - weld.prep_angle_deg)} from the part it meets. Root face "
-                     f"{f.length(weld.root_face_mm)}; back-gouge to sound metal, full penetration, then the fillets.")
+        notes.append(f"Bevel {f.angle(weld.prep_angle_deg)} from the arm's side on an arm that stands square; "
+                     f"elsewhere the groove opens {f.angle(90.0 - weld.prep_angle_deg)} from the part it meets. Root "
+                     f"face {f.length(weld.root_face_mm)}; back-gouge to sound metal, full penetration, then the "
+                     "fillets.")
     heat = ("Interpass below 150 °C; matching filler" if stainless else
             "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
     notes += [
-        f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. {heat}.",
-        "Sequence: 1 barrel rough-bored on a heavy mandrel; 2 palm pre-set against its curl, or two struts back to back; "
-        "3 set in the jig by the heights; 4 tack and measure again; 5 short balanced runs on opposite sides; "
-        "6 " + ("skeg last" if strut.skeg is not None else "let it cool") + "; 7 cool in the jig; 8 measure, press flat, "
-        "measure; 9 " + ("pickle; " if stainless else "clean; ") + "10 face the palm, drill; 11 bore last.",
-        f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the axis "
-        f"±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
+        f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
+        f"{heat}.",
+        "Sequence: 1 barrel rough-bored on a heavy mandrel; 2 palm pre-set against its curl, or two struts back to "
+        "back; 3 set in the jig by the heights; 4 tack and measure again; 5 short balanced runs on opposite sides; "
+        "6 " + ("skeg last" if strut.skeg is not None else "let it cool") + "; 7 cool in the jig; 8 measure, press "
+        "flat, measure; 9 " + ("pickle; " if stainless else "clean; ") + "10 face the palm, drill; 11 bore last.",
+        f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
+        f"axis ±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
         "Tests: all welds by eye; dye penetrant on the root run and again after pressing.",
-        parts.other_hand(strut),
+        common.hand_words(strut),
     ]
     return notes
 
@@ -379,16 +391,19 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     clear = arm.palm_root_mm
     port = [h.v_mm for h in palm.holes if h.v_mm > foot.ymax + clear]
     starboard = [h.v_mm for h in palm.holes if h.v_mm < foot.ymin - clear]
-    high = float(np.mean([v for v in port if v <= min(port) + near])) if port else (box.ymax + foot.ymax) / 2
-    low = float(np.mean([v for v in starboard if v >= max(starboard) - near])) if starboard else (box.ymin + foot.ymin) / 2
+    high, low = (box.ymax + foot.ymax) / 2, (box.ymin + foot.ymin) / 2
+    if port:
+        high = float(np.mean([v for v in port if v <= min(port) + near]))
+    if starboard:
+        low = float(np.mean([v for v in starboard if v >= max(starboard) - near]))
     sharing = sum(1 for a in strut.arms if strut.palms[a.palm_index] is palm)
     width = (box.ymax - box.ymin) / sharing
     m = metal(strut.material)
     curl = float(flattening.weld_pull_up_mm(width, arm.palm_root_mm, palm.thickness_mm))
     if m.family in ("stainless", "duplex", "bronze"):
         curl *= PULLS_MORE
-    return Press(palm, arm, box.xmax - box.xmin, width, (high, low), middle, curl, curl * (high - low) / width, m.family,
-                 float(m.yield_mpa), float(m.modulus_mpa))
+    return Press(palm, arm, box.xmax - box.xmin, width, (high, low), middle, curl, curl * (high - low) / width,
+                 m.family, float(m.yield_mpa), float(m.modulus_mpa))
 
 
 def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
@@ -404,14 +419,16 @@ def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int 
     if not (case.set_mm > 0.0 and case.yield_mpa > 0.0):
         return None
     both = len(strut.arms) > 1 and _alike(case, press_case(strut, strut.arms[1 - index]))
-    name = "Press card" if len(strut.arms) == 1 else f"Press card, {'both arms' if both else common.arm_label(case.arm)}"
+    name = "Press card"
+    if len(strut.arms) > 1:
+        name += ", both arms" if both else f", {common.arm_label(case.arm)}"
     sketch = _sketch(ctx, case)
     return Sheet(
         ctx.title(name, "Press card", sheet_number=sheet_number, sheets=sheets, face="HULL FACE"),
         views=[sketch, _plan(ctx, case)], tables=[_press_table(ctx, case), _bites(ctx, case), _recheck(ctx, case)],
-        notes=_press_notes(ctx, case), cautions=[cautions.PRESS], sizes=parts.sizes(ctx),
-        scales=parts.scales_for(sketch.extent().width, 60.0, 200.0), projection=ctx.projection, figures=ctx.figures,
-        banner=parts.banner(strut), caution_text_mm=4.0)
+        notes=_press_notes(ctx, case), cautions=[cautions.PRESS], sizes=ctx.sizes[1:],
+        scales=common.scales_between(sketch.extent().width, 60.0, 200.0), projection=ctx.projection,
+        figures=ctx.figures, banner=parts.banner(strut), caution_text_mm=4.0)
 
 
 def _alike(a: Press, b: Press) -> bool:
@@ -423,7 +440,9 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
     """The palm across, hull face up, seen from aft: port to the left. The curl is drawn many times too large."""
     palm, t = case.palm, case.palm.thickness_mm
     box = palm.outline.bounding_box()
-    left, right, mid = -box.ymax, -box.ymin, -case.at_mm
+    mid, supports = -case.at_mm, [-v for v in case.rows_mm]
+    # No more of a wide palm than lies round the parallels.
+    left, right = max(-box.ymax, supports[0] - 0.6 * case.span_mm), min(-box.ymin, supports[1] + 0.6 * case.span_mm)
     e = 0.055 * (right - left)
 
     def under(x: float) -> float:
@@ -432,7 +451,13 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
     view = View("press", "front", "IN THE PRESS, SEEN FROM AFT (curl exaggerated)")
     plate = np.array([(left, under(left)), (mid, 0.0), (right, under(right)), (right, under(right) + t), (mid, t),
                       (left, under(left) + t)])
-    view.add([parts.poly(plate, closed=True)])
+    view.add([parts.poly(plate[:3]), parts.poly(plate[3:])])
+    for cut, ends in ((left > -box.ymax, plate[[0, 5]]), (right < -box.ymin, plate[[2, 3]])):
+        a, b = parts.point(ends[0]), parts.point(ends[1])
+        if cut:
+            view.break_line(a, b)
+        else:
+            view.add([Line(a, b)])
     view.hatch([plate], spacing_mm=3.0)
     axes, hull = frames.arm_axes(case.arm, ctx.strut.barrel, palm.plane), frames.palm_axes(palm)
     lean = float(axes.n @ hull.v) / float(axes.n @ hull.n)   # toward port per mm toward the hull
@@ -445,13 +470,13 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
         x = skewed[k][0]
         view.add([Line((x + s * leg, under(x + s * leg)), (x + lean * leg, -leg))])
     bar, tall = max(0.05 * (right - left), 0.6 * t), max(0.09 * (right - left), t)
-    supports = [-v for v in case.rows_mm]
     bed = min(under(x) for x in supports) - tall
     for x in supports:
         block = np.array([(x - bar / 2, bed), (x + bar / 2, bed), (x + bar / 2, under(x)), (x - bar / 2, under(x))])
         view.add_outline(block)
         view.hatch([block], spacing_mm=2.0, angle_deg=135.0)
-    for x0, x1 in ((left - 0.08 * (right - left), supports[0] + bar), (supports[1] - bar, right + 0.08 * (right - left))):
+    over = 0.08 * (right - left)
+    for x0, x1 in ((left - over, supports[0] + bar), (supports[1] - bar, right + over)):
         view.add([Line((x0, bed), (x1, bed))])
     nose = max(0.6 * t, 0.04 * (right - left))
     view.add([Arc((mid, t + nose), nose, math.pi, math.pi), Line((mid - nose, t + nose), (mid - nose, t + 2.6 * nose)),
@@ -463,12 +488,13 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
         view.arrow((x, bed - 0.26 * (right - left)), 90.0, "REACTION")
     view.horizontal((supports[0], bed), (supports[1], bed), Label(suffix="span"))
     view.vertical((mid, 0.0), (mid, t), side="right")
-    view.note((supports[0], (bed + under(supports[0])) / 2), ["hard parallel under", "the bolt row"], head="dot", at_deg=200.0)
-    view.note((supports[1], (bed + under(supports[1])) / 2), ["hard parallel under", "the bolt row"], head="dot", at_deg=-20.0)
+    view.note((supports[0], (bed + under(supports[0])) / 2), ["hard parallels under", "the bolt rows"], head="dot",
+              at_deg=200.0)
     view.note((mid + nose, t + 1.8 * nose), ["bar with a round nose,", "over the arm's line"], at_deg=20.0)
     view.note((0.5 * (left + mid), under(0.5 * (left + mid)) + t), ["HULL FACE UP"], at_deg=120.0)
-    view.note((right, under(right)), ["edges drawn down by the weld:", f"about {parts.length(ctx.figures, case.curl_mm)}",
-                                      "over the whole width"], at_deg=-40.0)
+    view.note((right, under(right)), ["edges drawn down by the weld:",
+                                      f"about {parts.length(ctx.figures, case.curl_mm)}", "over the whole width"],
+              at_deg=-40.0)
     view.note(parts.point((np.array(skewed[1]) + np.array(skewed[0])) / 2), ["arm hangs free", "in the gap of the bed"],
               at_deg=205.0)
     view.label((left, under(left) + t / 2), "PORT", height_mm=2.5, at_deg=180.0)
@@ -514,7 +540,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     low, high = case.stroke(), case.stroke(YIELD_SHARE)
     t, s = case.palm.thickness_mm, case.span_mm
     strain, limit = low.strain, strain_limit(case.family)
-    verdict = "DO NOT PRESS COLD" if limit is None else "within" if strain <= limit else "BEYOND: do not press cold"
+    verdict = "NO" if limit is None or strain > limit else "within the limit"
     shown = "little or none" if limit is None else f"{100 * limit:.1f} %"
 
     def first(share: float) -> float:
@@ -534,7 +560,9 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("greatest force, whole length", _kn(full(1.0)), _kn(full(YIELD_SHARE))),
         ("spring-back", f"{low.spring_back_mm:.2f} mm", f"{high.spring_back_mm:.2f} mm"),
         ("past flat: stroke from touching", f"{low.stroke_mm:.2f} mm", f"{high.stroke_mm:.2f} mm"),
-        ("surface strain / limit", f"{100 * strain:.2f} % / {shown}", verdict),
+        ("surface strain", f"{100 * strain:.2f} %", "same"),
+        ("limit of surface strain (from memory)", shown, "same"),
+        ("cold pressing", verdict, verdict),
     ]
     return Table("press", "PRESSING FLAT (estimate; control the stroke, not the force)",
                  ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
@@ -545,7 +573,8 @@ def _bites(ctx: SheetContext, case: Press) -> Table:
     for press in PRESSES_N:
         cells = []
         for share in (1.0, YIELD_SHARE):
-            made = flattening.press_bites(press, case.length_mm, share * case.yield_mpa, case.palm.thickness_mm, case.span_mm)
+            made = flattening.press_bites(press, case.length_mm, share * case.yield_mpa, case.palm.thickness_mm,
+                                          case.span_mm)
             cells += [ctx.figures.length(round(made.width_mm)), str(made.count)]
         rows.append((f"{press / 1e3:.0f} kN (about {press / 9806.65:.0f} t)", *cells))
     return Table("bites", "BITES ALONG THE PALM, three quarters of the press used",
@@ -573,7 +602,8 @@ def _press_notes(ctx: SheetContext, case: Press) -> list[str]:
     f = ctx.figures
     case_limit = strain_limit(case.family)
     notes = [
-        "Press before the countersinks are cut, or plug them; balls in finished countersinks make seats that do not mark.",
+        "Press before the countersinks are cut, or plug them; balls in finished countersinks make seats that do "
+        "not mark.",
         "Work from the middle outwards in bites, from below: flat plus the spring-back, measure, then add "
         f"{f.length(0.1)} to {f.length(0.2)} at a time by shims under the stop. Never press the arm.",
         "The curl is a handbook estimate for mild steel"
@@ -581,10 +611,13 @@ def _press_notes(ctx: SheetContext, case: Press) -> list[str]:
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",
     ]
     if len(ctx.strut.arms) > 1:
-        notes.append("Each arm's line is pressed by itself with its own parallels; the card holds for either when the arms "
-                     "mirror each other.")
+        notes.append("Each arm's line is pressed by itself with its own parallels; the card holds for either when the "
+                     "arms mirror each other.")
     if case_limit is None:
-        notes.append("THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. Pre-set the palm, "
-                     "or machine the hull face flat.")
-    notes.append(parts.other_hand(ctx.strut))
+        notes.append("THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
+                     "Pre-set the palm, or machine the hull face flat.")
+    elif case.stroke().strain > case_limit:
+        notes.append("THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts back "
+                     "to back in welding, use a smaller leg, or machine the hull face flat.")
+    notes.append(common.hand_words(ctx.strut))
     return notes
