@@ -22,7 +22,8 @@ _SERIES = "galvanic series in flowing sea water; 200 mV: yacht-design journal ta
 _P = Standing.PUBLISHED
 
 SHAFT = Number("couple_strut_shaft", GROUP, "strut and shaft", "mV", "at most", _SERIES, _P, "materials.shaft",
-               "bond strut and shaft to one anode (brush on the shaft) and set materials.anodes, or choose materials nearer to each other",
+               "bond strut and shaft to one anode (brush on the shaft) and set materials.anodes, "
+               "or choose materials nearer to each other",
                warn=True)
 BOLTS = Number("couple_strut_bolts", GROUP, "strut and palm bolts", "mV", "information", _SERIES, _P,
                "materials.bolts")

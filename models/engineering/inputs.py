@@ -412,7 +412,8 @@ class Inputs:
             boat_speed_kn=_known(d.boat_speed_kn), waterline_m=_known(d.waterline_length_m),
             rudder_m2=_known(d.rudder_area_m2),
             blade_kg=_known(loads.blade_mass), side_acceleration_g=loads.side_acceleration,
-            own_cases=tuple(loads.cases), weld_prep=strut.weld.prep, anodes=strut.anodes, weld_root_face_mm=strut.weld.root_face_mm)
+            own_cases=tuple(loads.cases), weld_prep=strut.weld.prep, anodes=strut.anodes,
+            weld_root_face_mm=strut.weld.root_face_mm)
 
 
 PATHS = {
