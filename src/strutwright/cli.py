@@ -17,7 +17,7 @@ from strutwright.errors import Exit, UserError
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
 
-WHAT = ("solids", "meshes", "patterns", "templates", "tables", "picture", "report")
+WHAT = ("solids", "meshes", "patterns", "templates", "tables", "sheets", "foundry", "picture", "report")
 
 
 def main(argv: Sequence[str] | None = None) -> int:

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import hashlib
+import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -136,6 +137,16 @@ class _Job:
         target.parent.mkdir(parents=True, exist_ok=True)
         return target
 
+    @property
+    def parameters_sha256(self) -> str:
+        """SHA-256 of the parameter file."""
+        return hashlib.sha256(self.source.read_bytes()).hexdigest()
+
+    def note_all(self, folder: str, made: dict[str, str]) -> None:
+        """Note files that a maker has written into one of the folders."""
+        for name, what in made.items():
+            self.files[f"{folder}/{name}"] = f"{what}, {self.strut.identity.hand}"
+
     def stop_if_failing(self) -> None:
         if not self.order.despite_failures and any(f.fails for f in self.findings):
             raise _StopError
@@ -198,7 +209,7 @@ def _templates(job: _Job, built: Built) -> None:
                                         parameter="arms", group="templates"))
         return
     paper: Literal["A4", "Letter"] = "A4" if job.strut.file_units == "mm" else "Letter"
-    heading = f"{job.strut.identity.drawing_number} {job.strut.identity.hand}"
+    heading = f"{job.strut.identity.drawing_number}, revision {job.strut.identity.revision}"
     for name, cut in sorted(made.items()):
         words = name.replace("-", " ")
         cut.save(job.place(f"templates/{job.title}-{name}.dxf", f"1:1 template, DXF: {words}"))
@@ -212,6 +223,44 @@ def _tables(job: _Job, built: Built) -> None:
     from strutwright.exporters.data_sheets import data_files
     for name, data in sorted(data_files(job.strut, built.parts).items()):
         job.place(f"tables/{job.title}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
+
+
+def _sheets(job: _Job, built: Built) -> None:
+    from strutwright.exporters.drawing.sheet import SheetFitError
+    from strutwright.exporters.sheets import SheetContext
+    from strutwright.exporters.sheets.render_set import write_sheets
+    context = SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__)
+    (job.folder / "sheets").mkdir(exist_ok=True)
+    try:
+        job.note_all("sheets", write_sheets(job.folder / "sheets", context))
+    except SheetFitError as error:
+        shutil.rmtree(job.folder / "sheets")
+        job.findings.append(not_checked("sheets_not_made", "sheets", f"not drawn: {error}", parameter="drawing.sheets",
+                                        group="sheets"))
+
+
+def _foundry(job: _Job, built: Built) -> None:
+    """Write the pattern set of a cast strut; a welded one has none."""
+    if job.strut.construction != "cast":
+        return
+    from strutwright.exporters import foundry
+    from strutwright.models.build.casting import build_pattern
+    from strutwright.models.foundry import FoundryError, foundry_settings
+    try:
+        made = build_pattern(job.strut, foundry_settings(job.resolved))
+    except FoundryError as error:
+        job.findings.append(not_checked("pattern_not_made", "pattern set", str(error), parameter="pattern",
+                                        group="pattern"))
+        return
+    if made is None:
+        job.findings.append(not_checked("pattern_not_made", "pattern set", "the kernel could not build it",
+                                        parameter="pattern", group="pattern"))
+        return
+    job.findings.extend(foundry.findings(made))
+    folder = job.folder / "pattern-set"
+    folder.mkdir(exist_ok=True)
+    job.note_all("pattern-set", {path.relative_to(folder).as_posix(): what
+                                 for path, what in foundry.write_foundry(folder, made).items()})
 
 
 def _picture(job: _Job, built: Built) -> None:
@@ -232,7 +281,7 @@ def _report(job: _Job, built: Built) -> None:
     data = report.Report(
         name=identity.name, drawing_number=identity.drawing_number, revision=identity.revision, hand=identity.hand,
         units=job.strut.file_units, version=__version__, parameters_name=job.source.name,
-        parameters_sha256=hashlib.sha256(job.source.read_bytes()).hexdigest(), findings=tuple(job.findings),
+        parameters_sha256=job.parameters_sha256, findings=tuple(job.findings),
         values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_construction(job.strut.construction),
         loads=tuple(load_table(job.strut, job.resolved.said.loads)))
     for ending, text in (("txt", report.report_text(data)), ("json", report.report_json(data)),
@@ -246,6 +295,8 @@ STAGES: dict[str, tuple[str, Callable[[_Job, Built], None]]] = {
     "patterns": ("true-scale DXF", _patterns),
     "templates": ("templates", _templates),
     "tables": ("tables", _tables),
+    "sheets": ("sheets", _sheets),
+    "foundry": ("pattern set", _foundry),
     "picture": ("picture", _picture),
     "report": ("report", _report),
 }
