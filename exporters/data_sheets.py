@@ -273,7 +273,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                   _weight(gross, material), note, hand)
 
     def plate(part: str, thickness: float, length: float, width: float, outline: str, net_mm3: float | None,
-              note: str = "") -> None:
+              note: str = "", material: str = strut.material) -> None:
         found: float | None = None
         try:
             found = tables.next_plate(thickness, "inch" if table.inch else "metric").thickness_mm
@@ -282,7 +282,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
         if found is not None and found > thickness + 1e-6:
             note = _and(note, f"to be brought to {_said(table, thickness)}")
         add(part, "plate", {"thickness": found, "length": length, "width": width}, outline, net_mm3,
-            _and(note, "outline without kerf"))
+            _and(note, "outline without kerf"), material)
 
     if strut.construction == "welded":
         barrel = strut.barrel
@@ -316,7 +316,8 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                 lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
                 start = (lead, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm)
                 plate("foot", heel.foot_thickness_mm, math.dist(start, heel.centre_mm) + heel.foot_thickness_mm / 2,
-                      heel.foot_height_mm, f"skeg-profile-{hand}", volumes.get("foot"))
+                      heel.foot_height_mm, f"skeg-profile-{hand}", volumes.get("foot"),
+                      "nose half round; the other end is bored with the boss")
                 add("heel boss", "round bar", {"outside": heel.outside_mm, "length": heel.height_mm + 2 * FACING_MM},
                     f"skeg-profile-{hand}", volumes.get("heel boss"),
                     f"{_said(table, FACING_MM)} on each end for facing; bore last")
@@ -327,8 +328,13 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
             plate(f"{palm.name} backing plate", palm.bolt.major_mm, box.xmax - box.xmin, box.ymax - box.ymin,
                   f"{slug(palm.name)}-backing-plate-{hand}", (shape_.area_mm2() - holes) * palm.bolt.major_mm,
-                  "as thick as the bolts are wide; common practice, no source")
+                  "as thick as the bolts are wide; common practice, no source", _backing_material(strut))
     return table.text() if item else None
+
+
+def _backing_material(strut: Strut) -> str:
+    """A welded strut's own plate; a casting alloy is not rolled to plate."""
+    return strut.material if strut.construction == "welded" else "to suit hull and bolts"
 
 
 def _volume(volumes: Mapping[str, float], name: str, kind: str) -> float | None:
@@ -386,7 +392,7 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
     _fasteners(strut, table, add)
     if strut.backing_plate:
         for palm in strut.palms:
-            add(f"{palm.name} backing plate", 1, "to suit hull and bolts", "", "", None,
+            add(f"{palm.name} backing plate", 1, _backing_material(strut), "", "", None,
                 "see the cut list and its template")
     return table.text()
 
@@ -420,9 +426,15 @@ def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
             note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
         add(head, count, material, text, bolt.head_standard, None, note)
         if nut is not None:
-            add("nut", count, material, size, nut.standard, None, "bought")
-            add("washer", count, material, f"{size}, outside {_said(table, nut.washer_outside_mm)}", nut.standard, None,
-                "bought")
+            add("nut", count, material, size, _standard(nut.standard, "nut"), None, "bought")
+            add("washer", count, material, f"{size}, outside {_said(table, nut.washer_outside_mm)}",
+                _standard(nut.standard, "washer"), None, "bought")
+
+
+def _standard(told: str, what: str) -> str:
+    """The standard of one part out of a list such as "ISO 4032 (nut), ISO 7089 (washer)"."""
+    mine = [one.removesuffix(f" ({what})") for one in told.split(", ") if one.endswith(f" ({what})")]
+    return mine[0] if mine else told
 
 
 def _pitch_mm(size: str) -> float | None:

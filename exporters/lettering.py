@@ -260,7 +260,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         cut.add_check_bar((x0, y), bar)
         y -= 10.0
     room = width - side - _SQUARE
-    square = room >= _LEAST_WIDTH
+    square = room >= (_LEAST_WIDTH if long_bars else 1.5 * _LEAST_WIDTH)
     if square:
         cut.add_check_square((x0 + width - side, y - side))
         width = room
@@ -284,8 +284,8 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         y -= height
         for row in wrap(text[0].upper() + text[1:], height, width):
             cut.add_text(row, (x0, y), height)
-            y -= 1.7 * height
-        y += 0.7 * height - 0.4 * TEXT_MM
+            y -= 1.6 * height
+        y += height if height != TEXT_MM else 0.8 * height
     low = min(low, y)
     for k, bar in enumerate((step, 3 * step)[: 1 + (long_bars or y1 - low >= 3 * step)]):
         cut.add_check_bar((x0 - 10.0 - 10.0 * k, low), bar, vertical=True)

@@ -373,15 +373,20 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
             cut.add_polyline(
                 layer, [middle - half - rise, middle + half - rise, middle + half + rise, middle - half + rise]
             )
-        cut.add_line("CENTRE", xy(middle - 1.6 * rise), xy(middle + 1.6 * rise))
+        low_end = xy(middle - 1.6 * rise)
+        cut.add_line("CENTRE", low_end, xy(middle + 1.6 * rise))
         foot = (lead1, -skeg.depth_mm + heel.foot_height_mm / 2)
-        cut.add_line("PHANTOM", foot, xy(middle))
+        way = (middle - foot) / math.dist(middle, foot)
+        rise = heel.foot_height_mm / 2 * np.array((-way[1], way[0]))
+        cut.add_polyline("PHANTOM", [foot - rise, middle - rise, middle + rise, foot + rise])
+        cut.add_line("CENTRE", foot, xy(middle))
         named.append(("middle of the foot", foot))
-        named.append(("rudder stock axis", xy(middle - 1.6 * rise)))
+        named.append(("rudder stock axis", low_end))
         facts.append(
             f"heel boss {length_text(cut, heel.outside_mm)} dia x {length_text(cut, heel.height_mm)}, bored "
             f"{length_text(cut, boss_bore_mm(heel))}, for a running bore of {length_text(cut, heel.bore_mm)}; "
-            f"foot {length_text(cut, heel.foot_height_mm)} x {length_text(cut, heel.foot_thickness_mm)}"
+            f"foot {length_text(cut, heel.foot_height_mm)} high x {length_text(cut, heel.foot_thickness_mm)} thick, "
+            "half round at its forward end, its other end bored with the boss"
         )
     letters = Lettering(cut)
     letters.inside(polygon(fin), [f"skeg: {hand_text(strut)}", "STARBOARD SIDE to you"], "FWD")

@@ -283,7 +283,7 @@ def test_gauges_rise_by_the_tangent() -> None:
     cut = templates.bevel_gauges(strut, strut.palms[0])
     assert cut is not None
     rises = []
-    for shape in cut.document().modelspace().query("LWPOLYLINE"):
+    for shape in cut.document().modelspace().query('LWPOLYLINE[layer=="CUT_OUTER"]'):
         points = np.array(shape.get_points("xy"))
         assert np.ptp(points[:, 0]) == pytest.approx(300.0)
         rises.append(float(np.ptp(points[:, 1])) / 300.0)
