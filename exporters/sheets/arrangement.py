@@ -455,9 +455,9 @@ def _places(strut: Strut) -> dict[str, Vector]:
         if k == 0:
             ring = (b.outside_mm - b.shell_mm) / 2
             out[name] = np.array([barrel.x(b.aft_station_mm), 0.0, 0.0]) + ring * np.array([0.0, 0.0, -1.0])
-    for s in strut.set_screws[:1]:
+    for s in strut.set_screws:
         way = frames.radial(s.clock_deg)
-        if float(way @ eye) > 0.1:
+        if float(way @ eye) > 0.1 and "set screw" not in out:
             out["set screw"] = np.array([barrel.x(s.station_mm), 0.0, 0.0]) + barrel.outside_mm / 2 * way
     skeg = strut.skeg
     if skeg is not None:

@@ -69,6 +69,11 @@ def general_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
     return 1.2
 
 
+def drop_tolerance_mm(ctx: SheetContext) -> float:
+    """Return the tolerance of the drop and of a test bar's height, plus or minus, mm; a round figure in either unit."""
+    return DROP_TOLERANCE_MM if ctx.units == "mm" else 0.04 * 25.4
+
+
 def _general(ctx: SheetContext, nominal_mm: float) -> tuple[float, float]:
     t = general_tolerance_mm(ctx, nominal_mm)
     return (t, -t)
@@ -254,7 +259,7 @@ def _set_up_side(ctx: SheetContext) -> View:
     view.vertical((-half, -r), face(-half), side="left")
     view.vertical((-half, 0.0), face(-half), side="left")
     view.vertical((half, 0.0), face(half), side="right")
-    view.vertical((0.0, 0.0), face(0.0), Label(suffix="DROP", deviations=(DROP_TOLERANCE_MM, -DROP_TOLERANCE_MM)),
+    view.vertical((0.0, 0.0), face(0.0), Label(suffix="DROP", deviations=(drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))),
                   side="right")
     rim = frames.palm_axes(palm).to_strut(palm.outline.polyline(0.2))
 
@@ -642,14 +647,19 @@ def inspection_record(ctx: SheetContext, sheet_number: int, sheets: int) -> Shee
     columns = ("no.", "characteristic", "nominal", "lower", "upper", "measured", "instrument", "by", "date")
     numbered = [(str(k + 1), what, nominal, low, high, "", tool, "", "")
                 for k, (what, nominal, low, high, tool) in enumerate(rows)]
-    # The left table runs the sheet's height, the right one stands over the title block.
-    big = len(numbered) > 64
+    # The left table runs the sheet's height, the right one stands over notes, cautions and the title block.
+    big = len(numbered) > 58
     left = min(len(numbered), 60 if big else 38)
     sheet = common.new_sheet(ctx, title, smallest=2 if big else 1)
     parts = [("second", numbered[left:]), ("first", numbered[:left])]
     sheet.tables = [Table(name, "INSPECTION RECORD" + ("" if name == "first" else ", CONTINUED"), columns, tuple(part),
                           left=frozenset({1}), row_mm=RECORD_ROW_MM, least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0))
                     for name, part in parts if part]
+    unit = "mm" if ctx.units == "mm" else "inches"
+    sheet.notes = [f"Lengths in {unit}. Bar heights: test bar in the bore, hull face down on a plate. Holes: palm axes, forward and "
+                   "to port from the palm's zero; the limit is the diameter of the zone.",
+                   "Limits of form, place and angle are common practice; the owner or surveyor may ask for others."]
+    sheet.cautions = common.short_cautions()
     return sheet
 
 
@@ -697,7 +707,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         tolerance = palm_angle_tolerance_deg(strut)
         for where, x in bar_stations(strut):
             if x:
-                size(f"{name}, bar height, {where[3:]}", made.height_mm(x), -DROP_TOLERANCE_MM, DROP_TOLERANCE_MM, "height gauge")
+                size(f"{name}, bar height, {where[3:]}", made.height_mm(x), -drop_tolerance_mm(ctx), drop_tolerance_mm(ctx), "height gauge")
         angle(f"{name}, pitch to bore", palm.plane.pitch_deg, tolerance, "from heights")
         angle(f"{name}, tilt along bore", palm.plane.tilt_deg, tolerance, "from heights")
         angle(f"{name}, true angle to bore", made.true_deg, tolerance, "from heights")

@@ -1,0 +1,384 @@
+"""The sheets of whole struts: laid out without collision, true to the parameters, true to scale, the same every time.
+
+References outside the project: vector algebra on the palm's plane, the CAD kernel's own hidden-line removal, PDFium's
+reading of the page, ISO 2768-1 (published). Random struts come from the strategy of the property tests.
+"""
+from __future__ import annotations
+
+import ctypes
+import functools
+import hashlib
+import math
+import os
+import subprocess
+import sys
+from collections.abc import Iterable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pypdfium2
+import pypdfium2.raw as pdfium
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+from hypothesis import strategies as st
+from property.strategies import struts
+
+from strutwright.exporters import projection
+from strutwright.exporters.drawing import dxfout, render
+from strutwright.exporters.drawing.shapes import Arc, Shape, flatten
+from strutwright.exporters.drawing.sheet import Drawn, lay_out, overlaps
+from strutwright.exporters.projection import FRONT, LEFT, TOP, Viewpoint, project
+from strutwright.exporters.sheets import SheetContext, arrangement, barrel, common, sheet_makers
+from strutwright.exporters.sheets.render_set import make_sheets, write_sheets
+from strutwright.models import frames
+from strutwright.models.build import Built, build
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.spec import Hand, PalmPlane, Strut
+from strutwright.params import loader
+
+THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
+SHIPPED = [name for name in loader.shipped() if not name.startswith("failing/")]
+OWN = {"general-arrangement": arrangement.general_arrangement, "barrel-machining": barrel.barrel_machining,
+       "set-screws": barrel.set_screw_layout, "inspection-record": barrel.inspection_record}
+
+
+def _resolved(name: str) -> Resolved:
+    return resolve(loader.load(loader.shipped()[name]))
+
+
+def _context(name: str, hand: Hand | None = None) -> SheetContext:
+    resolved = _resolved(name)
+    strut = resolved.of_hand(hand or resolved.strut.identity.hand)
+    digest = hashlib.sha256(loader.shipped()[name].read_bytes()).hexdigest()
+    return SheetContext(resolved, strut, build(strut), digest, "0.0.0")
+
+
+@functools.cache
+def _kept(name: str, hand: Hand | None = None) -> SheetContext:
+    return _context(name, hand)
+
+
+@functools.cache
+def _drawn(name: str, sheet: str, hand: Hand | None = None) -> Drawn:
+    made = OWN[sheet](_kept(name, hand), 1, 4)
+    assert made is not None
+    return lay_out(made)
+
+
+def _values(drawn: Drawn, view: str = "") -> list[float]:
+    return [i.dim.value for i in drawn.items if i.dim is not None and (not view or i.owner == view)]
+
+
+def _has(values: Iterable[float], wanted: float, within: float = 1e-6) -> bool:
+    return any(abs(v - wanted) <= within for v in values)
+
+
+# Layout
+
+PICKED = [("survey-launch", "starboard"), ("survey-launch", "port"), ("cutter-shoulder", None)]
+
+
+def _all_hands() -> list[tuple[str, Hand | None]]:
+    return [(name, hand) for name in SHIPPED
+            for hand in ((None,) if _resolved(name).strut.identity.hand == "centre" else ("port", "starboard"))]
+
+
+@pytest.mark.parametrize(("name", "hand"), PICKED)
+@pytest.mark.parametrize("sheet", sorted(OWN))
+def test_shipped_sheets_are_clean(name: str, hand: Hand | None, sheet: str) -> None:
+    assert overlaps(_drawn(name, sheet, hand)) == []
+
+
+@pytest.mark.skipif(not THOROUGH, reason="STRUTWRIGHT_THOROUGH=1 draws every sheet of every set")
+@pytest.mark.parametrize(("name", "hand"), _all_hands() if THOROUGH else [])
+def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None:
+    for sheet, made in make_sheets(_context(name, hand)).items():
+        assert overlaps(lay_out(made)) == [], sheet
+
+
+@given(strut=struts(), which=st.integers(0, len(OWN) - 1))
+@settings(max_examples=50 if THOROUGH else 8, derandomize=True, deadline=None,
+          suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate))
+def test_random_struts_lay_out_without_collision(strut: Strut, which: int) -> None:
+    resolved = replace(_resolved("harbour-launch"), strut=strut)
+    context = SheetContext(resolved, strut, build(strut), "0" * 64, "0.0.0")
+    chosen = sheet_makers() if THOROUGH else dict([sorted(OWN.items())[which]])
+    for name, maker in chosen.items():
+        made = maker(context, 1, len(chosen))
+        if made is not None:
+            assert overlaps(lay_out(made)) == [], name
+
+
+# Values
+
+
+@pytest.mark.parametrize(("name", "hand"), PICKED)
+def test_machining_dimensions_are_the_parameters(name: str, hand: Hand | None) -> None:
+    strut = _kept(name, hand).strut
+    b, plane = strut.barrel, strut.palms[0].plane
+    section = _values(_drawn(name, "barrel-machining", hand), "section")
+    wanted = [b.length_mm, b.outside_mm, b.bore_mm]
+    for end in (b.aft_end, b.forward_end):
+        if end.shape != "straight":
+            wanted += [end.length_mm, end.end_diameter_mm]
+    for step in b.steps:
+        wanted += [s for s in (step.from_station_mm, step.to_station_mm) if s > 0]
+    for value in wanted:
+        assert _has(section, value), value
+    profile = _values(_drawn(name, "barrel-machining", hand), "profile")
+    # The plane z = D - x tan(theta), y = 0, at mid-barrel and at both faces.
+    for x in (-b.length_mm / 2, 0.0, b.length_mm / 2):
+        assert _has(profile, plane.drop_mm - x * math.tan(math.radians(plane.pitch_deg)), 1e-4), x
+    assert _has(profile, plane.pitch_deg)
+
+
+@pytest.mark.parametrize(("name", "hand"), PICKED)
+def test_set_screw_dimensions_are_the_parameters(name: str, hand: Hand | None) -> None:
+    strut = _kept(name, hand).strut
+    drawn = _drawn(name, "set-screws", hand)
+    for s in strut.set_screws:
+        bearing = strut.bearings[s.bearing_index]
+        side = _values(drawn, f"side {s.clock_deg:.1f}")
+        assert _has(side, s.station_mm)
+        ends = (s.station_mm - bearing.aft_station_mm, bearing.forward_station_mm - s.station_mm)
+        assert _has(side, ends[0]) or _has(side, ends[1])
+        assert _has(_values(drawn, "end"), abs(s.clock_deg))
+        assert _has(_values(drawn, "strip"), math.pi * strut.barrel.outside_mm * abs(s.clock_deg) / 360.0)
+    assert _has(_values(drawn, "detail"), strut.set_screws[0].dimple_depth_mm)
+    assert _has(_values(drawn, "detail"), strut.barrel.wall_mm)
+
+
+@pytest.mark.parametrize(("name", "hand"), PICKED)
+def test_arrangement_dimensions_are_the_parameters(name: str, hand: Hand | None) -> None:
+    strut = _kept(name, hand).strut
+    drawn = _drawn(name, "general-arrangement", hand)
+    hull, p = strut.hull, strut.propeller
+    side = _values(drawn, "side")
+    assert _has(side, strut.barrel.length_mm)
+    assert _has(side, hull.drop_square_to_shaft_mm)
+    assert p.diameter_mm is not None
+    assert _has(side, p.diameter_mm)
+    assert _has(side, p.hub_gap_mm or math.nan)
+    lines = _values(drawn, "lines")
+    for value in (hull.drop_square_to_shaft_mm, hull.drop_vertical_mm, hull.shaft_to_waterline_deg,
+                  hull.shaft_to_hull_deg):
+        assert _has(lines, value, 1e-4), value
+    if abs(strut.palms[0].plane.tilt_deg) > 0.01:
+        assert _has(_values(drawn, "true"), hull.shaft_to_palm_deg, 1e-4)
+        assert _has(_values(drawn, "true"), hull.drop_square_to_hull_mm, 1e-4)
+        assert _has(_values(drawn, "aft"), abs(strut.palms[0].plane.tilt_deg), 1e-4)
+
+
+def test_length_over_palm_is_the_solid_s() -> None:
+    # Reference: the kernel's own box round the welded palm.
+    context = _kept("survey-launch", "port")
+    part = context.part("palm")
+    assert part is not None
+    box = part.shape.BoundingBox()
+    side = _values(_drawn("survey-launch", "general-arrangement", "port"), "side")
+    aft = _values(_drawn("survey-launch", "general-arrangement", "port"), "aft")
+    assert _has(side, box.xlen, 0.2)   # the rim is walked in steps
+    assert _has(aft, box.ylen, 0.2)
+
+
+def test_hands_are_told_apart() -> None:
+    for hand in ("port", "starboard"):
+        context = _kept("survey-launch", "port" if hand == "port" else "starboard")
+        drawn = _drawn("survey-launch", "barrel-machining", "port" if hand == "port" else "starboard")
+        texts = {t.text for i in drawn.items for t in i.texts}
+        assert hand.upper() in texts
+        # The fore end of the shaft lies toward the side of u x shaft in the palm: by the axes, not by the formula.
+        axes = frames.palm_axes(replace(context.strut.palms[0], axes_deg=0.0))
+        way = "port" if float(axes.v[0]) > 0 else "starboard"
+        assert f"fore end to {way}, per 100 of trace" in texts
+
+
+# Set-up
+
+
+def _turned(v: np.ndarray[Any, Any], axis: np.ndarray[Any, Any], angle_deg: float) -> np.ndarray[Any, Any]:
+    a = math.radians(angle_deg)
+    return np.asarray(v * math.cos(a) + np.cross(axis, v) * math.sin(a) + axis * (axis @ v) * (1 - math.cos(a)))
+
+
+@pytest.mark.parametrize(("pitch", "tilt"), [(12.0, 20.4), (12.0, -20.4), (9.0, 0.0), (-3.0, 14.0), (0.0, -8.0)])
+def test_two_turns_bring_the_bore_level(pitch: float, tilt: float) -> None:
+    plane = PalmPlane(350.0, pitch, tilt)
+    made = common.set_up(plane)
+    axes = frames.plane_axes(plane.drop_mm, pitch, tilt)
+    # On the machine: table x along the trace, y to port, z up along the palm's normal.
+    shaft = np.array([axes.u[0], axes.v[0], axes.n[0]])
+    x, y = np.eye(3)[:2]
+    once = _turned(shaft, x, made.trace_turn_deg)   # right-handed about the trace: port edge up
+    assert once[1] == pytest.approx(0.0, abs=1e-12)
+    twice = _turned(once, y, made.pitch_deg)        # fore end down for a positive pitch
+    assert twice == pytest.approx(x, abs=1e-12)
+    port_edge = _turned(y, x, made.trace_turn_deg)
+    assert math.copysign(1.0, made.trace_turn_deg) * port_edge[2] >= 0.0
+
+
+@pytest.mark.parametrize(("pitch", "tilt"), [(12.0, 20.4), (12.0, -20.4), (9.0, 0.0), (-3.0, 14.0)])
+def test_bar_heights_are_distances_from_the_plane(pitch: float, tilt: float) -> None:
+    made = common.set_up(PalmPlane(350.0, pitch, tilt))
+    axes = frames.plane_axes(350.0, pitch, tilt)
+    for x in (-105.0, 0.0, 105.0):
+        assert made.height_mm(x) == pytest.approx(float((axes.origin - np.array([x, 0, 0])) @ axes.n), abs=1e-9)
+    fall = made.height_mm(-105.0) - made.height_mm(105.0)
+    assert fall / 210.0 == pytest.approx(math.sin(math.radians(made.true_deg)), abs=1e-12)
+    flat = np.array([1.0, 0, 0]) - axes.n[0] * axes.n
+    assert math.tan(math.radians(made.skew_deg)) == pytest.approx(float(flat @ axes.v) / float(flat @ axes.u), abs=1e-12)
+
+
+def test_general_tolerances_are_iso_2768_1_m() -> None:
+    # ISO 2768-1 table 1, class m (published): over 30 to 120: 0.3; over 120 to 400: 0.5; over 6 to 30: 0.2.
+    context = _kept("survey-launch", "port")
+    got = [barrel.general_tolerance_mm(context, v) for v in (6.0, 30.0, 120.0, 400.0, 1000.0, 1500.0)]
+    assert got == [0.1, 0.2, 0.3, 0.5, 0.8, 1.2]
+
+
+def test_strip_is_seen_from_outside() -> None:
+    # With forward to the right and the eye outside, up is outward x forward.
+    for clock in (0.0, 70.0, 200.0):
+        up = np.cross(frames.radial(clock), np.array([1.0, 0.0, 0.0]))
+        assert up == pytest.approx(frames.radial(clock + 90.0), abs=1e-12)
+    context = _kept("survey-launch", "port")
+    strut, drawn = context.strut, _drawn("survey-launch", "set-screws", "port")
+    shapes = [s.shape for i in drawn.items if i.owner == "strip" and i.name == "geometry" for s in i.strokes]
+    low = min(float(flatten(s)[:, 1].min()) for s in shapes)
+    left = min(float(flatten(s)[:, 0].min()) for s in shapes)
+    holes = [s for s in shapes if isinstance(s, Arc) and s.full]
+    k, per = drawn.scale, math.pi * strut.barrel.outside_mm / 360.0
+    zero = next(t for i in drawn.items if i.owner == "strip" for t in i.texts if t.text == "0° hull").box().centre[1]
+    for s in strut.set_screws:
+        x, y = left + k * s.station_mm, zero + k * per * s.clock_deg
+        assert any(math.dist(h.centre, (x, y)) < 0.6 for h in holes)   # the label is centred on its line by its capitals
+    assert low < zero
+
+
+# Hidden lines
+
+
+def _by_kernel(shape: Any, view: Viewpoint) -> tuple[list[Shape], list[Shape]]:
+    """The kernel's own hidden-line removal: visible and hidden curves."""
+    from OCP.HLRAlgo import HLRAlgo_Projector
+    from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
+
+    algorithm = HLRBRep_Algo()
+    algorithm.Add(shape.wrapped)
+    algorithm.Projector(HLRAlgo_Projector(projection._axes(view)))
+    algorithm.Update()
+    algorithm.Hide()
+    out = HLRBRep_HLRToShape(algorithm)
+
+    def curves(*compounds: Any) -> list[Shape]:
+        return [c for k in compounds for c in projection._curves(k, 0.01)]
+    seen = curves(out.VCompound(), out.OutLineVCompound(), out.Rg1LineVCompound())
+    return seen, curves(out.HCompound(), out.OutLineHCompound(), out.Rg1LineHCompound())
+
+
+def _walked(shapes: Iterable[Shape], step: float = 0.5) -> np.ndarray[Any, Any]:
+    rows = []
+    for shape in shapes:
+        points = flatten(shape, 0.01)
+        for a, b in zip(points[:-1], points[1:], strict=True):
+            n = max(int(np.hypot(*(b - a)) / step), 1)
+            rows.append(a + (b - a) * ((np.arange(n) + 0.5) / n)[:, None])
+    return np.vstack(rows) if rows else np.zeros((0, 2))
+
+
+def _share_near(points: np.ndarray[Any, Any], others: np.ndarray[Any, Any], within: float) -> float:
+    from scipy.spatial import cKDTree
+    return float((cKDTree(others).query(points)[0] <= within).mean())
+
+
+@pytest.mark.parametrize("view", [FRONT, LEFT, TOP] if THOROUGH else [LEFT])
+def test_hidden_lines_are_those_of_the_kernel(built_single: Built, view: Viewpoint) -> None:
+    shape = next(p.shape for p in built_single.parts if p.kind == "strut")
+    mine, (seen, hidden) = project(shape, view), _by_kernel(shape, view)
+    visible, theirs = _walked([*mine.visible, *mine.smooth]), _walked(seen)
+    # Either way round; the rest are ends, and lines that coincide with others, where either answer is right.
+    assert _share_near(visible, theirs, 0.4) > 0.985
+    assert _share_near(theirs, visible, 0.4) > 0.985
+    everything = np.vstack([visible, _walked(mine.hidden)])
+    assert _share_near(_walked(hidden), np.vstack([everything, _walked(_smooth_hidden(shape, view))]), 0.4) > 0.985
+    assert _share_near(_walked(mine.hidden), np.vstack([theirs, _walked(hidden)]), 0.4) > 0.985
+
+
+def _smooth_hidden(shape: Any, view: Viewpoint) -> list[Shape]:
+    """Hidden tangent edges: the kernel gives them, the project leaves them out."""
+    from OCP.HLRAlgo import HLRAlgo_Projector
+    from OCP.HLRBRep import HLRBRep_Algo, HLRBRep_HLRToShape
+
+    algorithm = HLRBRep_Algo()
+    algorithm.Add(shape.wrapped)
+    algorithm.Projector(HLRAlgo_Projector(projection._axes(view)))
+    algorithm.Update()
+    return projection._curves(HLRBRep_HLRToShape(algorithm).Rg1LineVCompound(), 0.01)
+
+
+# Paper
+
+
+def _boxes_on_page(pdf: bytes) -> list[tuple[float, float]]:
+    """Width and height (mm) of every path of the first page, by its points."""
+    document = pypdfium2.PdfDocument(pdf)
+    page = document[0]
+    sizes = []
+    x, y, mm = ctypes.c_float(), ctypes.c_float(), 25.4 / 72.0
+    for i in range(pdfium.FPDFPage_CountObjects(page.raw)):
+        handle = pdfium.FPDFPage_GetObject(page.raw, i)
+        if pdfium.FPDFPageObj_GetType(handle) != pdfium.FPDF_PAGEOBJ_PATH:
+            continue
+        points = []
+        for k in range(pdfium.FPDFPath_CountSegments(handle)):
+            pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(handle, k), x, y)
+            points.append((x.value * mm, y.value * mm))
+        size = np.ptp(np.array(points), axis=0)
+        sizes.append((float(size[0]), float(size[1])))
+    document.close()
+    return sizes
+
+
+def test_paper_is_true_to_scale() -> None:
+    # The developed outside is a rectangle, barrel length by pi times the outside: as good as a scale bar, both ways.
+    context = _kept("survey-launch", "port")
+    made = barrel.set_screw_layout(context, 1, 4)
+    assert made is not None
+    made.sizes, made.scales = ("A3",), (0.5,)
+    drawn = lay_out(made)
+    assert (drawn.width_mm, drawn.height_mm) == (420.0, 297.0)
+    sizes = _boxes_on_page(render.pdf_bytes([dxfout.sheet_document(drawn)]))
+    b = context.strut.barrel
+    wanted = (b.length_mm * drawn.scale, math.pi * b.outside_mm * drawn.scale)
+    assert any(abs(w - wanted[0]) < 0.05 and abs(h - wanted[1]) < 0.05 for w, h in sizes)
+
+
+_SAME = """
+import hashlib, sys
+from pathlib import Path
+sys.path[:0] = {paths!r}
+from regression.test_sheets import _context
+from strutwright.exporters.sheets.render_set import write_sheets
+folder = Path({folder!r})
+for name in sorted(write_sheets(folder, _context("survey-launch", "port"))):
+    print(name, hashlib.sha256((folder / name).read_bytes()).hexdigest())
+"""
+
+
+def test_same_bytes_in_another_process(tmp_path: Path) -> None:
+    first, second = tmp_path / "first", tmp_path / "second"
+    first.mkdir()
+    second.mkdir()
+    files = write_sheets(first, _kept("survey-launch", "port"))
+    mine = [f"{n} {hashlib.sha256((first / n).read_bytes()).hexdigest()}" for n in sorted(files)]
+    code = _SAME.format(folder=str(second), paths=[str(Path(__file__).parents[1])])
+    env = {**os.environ, "PYTHONHASHSEED": "4242"}
+    done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True)
+    assert done.stdout.splitlines() == mine
+    assert sum(n.endswith(".pdf") for n in files) == 1
+    for ending in (".dxf", ".svg", ".png"):
+        assert sum(n.endswith(ending) for n in files) == sum(n.endswith(".dxf") for n in files) >= 4
+    page_count = len(pypdfium2.PdfDocument((first / next(n for n in files if n.endswith(".pdf"))).read_bytes()))
+    assert page_count == sum(n.endswith(".dxf") for n in files)
