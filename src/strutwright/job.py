@@ -264,8 +264,11 @@ def _foundry(job: _Job, built: Built) -> None:
 
 
 def _picture(job: _Job, built: Built) -> None:
+    from strutwright.exporters import frequency_picture
     from strutwright.exporters.picture import write_picture
     write_picture(job.place(f"{job.stem}.png", "picture of the whole strut"), built.parts)
+    if frequency_picture.write_frequency_picture(job.folder / f"{job.stem}-frequencies.svg", job.strut):
+        job.place(f"{job.stem}-frequencies.svg", "natural frequencies against shaft speed")
 
 
 def _report(job: _Job, built: Built) -> None:
