@@ -16,6 +16,7 @@ from strutwright.errors import Exit, UserError
 
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
+    from strutwright.params.limits import Limits
 
 WHAT = ("solids", "meshes", "patterns", "templates", "tables", "sheets", "foundry", "picture", "report")
 
@@ -76,6 +77,7 @@ def parser() -> argparse.ArgumentParser:
 
     check = add("check", run_check, "run the checks on a set, worst first")
     _file(check)
+    _limits(check)
     check.add_argument("--every", action="store_true", help="list also what is within its limit")
 
     loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
@@ -83,6 +85,7 @@ def parser() -> argparse.ArgumentParser:
 
     build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
     _file(build)
+    _limits(build)
     build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
     build.add_argument("--only", metavar="WHAT", action="append", choices=WHAT,
                        help=f"write only this; may be repeated: {', '.join(WHAT)}")
@@ -109,6 +112,11 @@ def parser() -> argparse.ArgumentParser:
     tables.add_argument("name", metavar="TABLE", nargs="?", help="the table to print")
     tables.add_argument("--json", action="store_true", help="print JSON")
     return top
+
+
+def _limits(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--limits", metavar="FILE", help="other limits of the checks: `name: value` lines, named as "
+                         "in params/limits.yaml")
 
 
 def _file(command: argparse.ArgumentParser) -> None:
@@ -147,6 +155,18 @@ def resolved(name: str) -> Resolved:
     except ParameterError as error:
         count = len(error.problems)
         raise UserError(f"{count} fault{'s' if count > 1 else ''} in {name}; nothing was written\n{error}") from None
+
+
+def limits_in(file: str | None) -> Limits | None:
+    """Return the limits of a file, None without one. Raises UserError with every fault."""
+    from strutwright.params.limits import with_changes
+    from strutwright.params.problems import ParameterError
+    if file is None:
+        return None
+    try:
+        return with_changes(Path(file))
+    except ParameterError as error:
+        raise UserError(f"{file} cannot be used; nothing was written\n{error}") from None
 
 
 def say_json(data: object) -> None:
@@ -245,7 +265,7 @@ def run_check(arguments: argparse.Namespace) -> int:
     from strutwright import show
     from strutwright.job import exit_for, run_checks
     found = resolved(arguments.file)
-    findings = run_checks(found)
+    findings = run_checks(found, limits=limits_in(arguments.limits))
     if arguments.json:
         from strutwright.models.finding import ranked
         say_json({"set": found.strut.identity.name, "guidance": show.GUIDANCE, "exit": int(exit_for(findings)),
@@ -279,6 +299,7 @@ def run_build(arguments: argparse.Namespace) -> int:
     result = job.build_set(found, find(arguments.file), job.Order(
         out=None if arguments.out is None else Path(arguments.out), what=tuple(arguments.only or WHAT),
         hand=arguments.hand, step_units=arguments.step_units, despite_failures=arguments.despite_failures,
+        limits=limits_in(arguments.limits),
         quiet=arguments.json or not sys.stderr.isatty()))
     if arguments.json:
         say_json(result.as_dict())

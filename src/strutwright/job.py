@@ -17,18 +17,21 @@ from strutwright.progress import Progress
 
 if TYPE_CHECKING:
     from strutwright.models.build import Built
+    from strutwright.params.limits import Limits
 
 
 @dataclass(frozen=True, slots=True)
 class Order:
     """What a build is to do. out: folder or None for out/NAME; what: kinds of output; hand: as_written, port,
-    starboard or both; step_units: mm or in; despite_failures: write although a check fails; quiet: no progress."""
+    starboard or both; step_units: mm or in; despite_failures: write although a check fails; limits: other limits than
+    the shipped; quiet: no progress."""
 
     out: Path | None
     what: tuple[str, ...]
     hand: str = "as_written"
     step_units: str = "mm"
     despite_failures: bool = False
+    limits: Limits | None = None
     quiet: bool = True
 
 
@@ -58,12 +61,13 @@ class _StopError(Exception):
     """Leave the output folder unfilled: a check fails."""
 
 
-def run_checks(resolved: Resolved, hand: Hand | None = None) -> list[Finding]:
-    """Return every finding that needs no solid, for one hand (default: as written)."""
+def run_checks(resolved: Resolved, hand: Hand | None = None, limits: Limits | None = None) -> list[Finding]:
+    """Return every finding that needs no solid, for a hand (default: as written) and limits (default: shipped)."""
     from strutwright.models.checks import geometry_checks, said_hints
     from strutwright.models.engineering import engineering_findings
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
-    return geometry_checks(strut) + said_hints(resolved) + engineering_findings(strut, resolved.said.loads)
+    found = geometry_checks(strut, limits) + said_hints(resolved, limits)
+    return found + engineering_findings(strut, resolved.said.loads)
 
 
 def exit_for(findings: list[Finding]) -> Exit:
@@ -155,7 +159,7 @@ class _Job:
 def _one_hand(job: _Job) -> None:
     from strutwright.models.build import build
     job.progress.step("checks")
-    job.findings.extend(run_checks(job.resolved, job.strut.identity.hand))
+    job.findings.extend(run_checks(job.resolved, job.strut.identity.hand, job.order.limits))
     job.stop_if_failing()
     job.progress.step("solids")
     built = build(job.strut)
