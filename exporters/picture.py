@@ -88,18 +88,31 @@ def save(path: Path, scenes: Sequence[Any], size_px: tuple[int, int]) -> None:
     window.Finalize()
 
 
+def packed(values: NDArray[Any]) -> Any:
+    """Return an array (n,) or (n, k) as VTK takes it, a copy."""
+    from vtkmodules.util import numpy_support
+    support: Any = numpy_support
+    return support.numpy_to_vtk(np.ascontiguousarray(values), deep=True)
+
+
+def packed_numbers(values: NDArray[Any]) -> Any:
+    """Return an array of whole numbers, flat, as VTK takes it for cells, a copy."""
+    from vtkmodules.util import numpy_support
+    support: Any = numpy_support
+    return support.numpy_to_vtkIdTypeArray(np.ascontiguousarray(values, dtype=np.int64).ravel(), deep=True)
+
+
 def _add(scene: Any, part: PartLike, chord_mm: float) -> NDArray[np.float64]:
     """Put a part into the scene; return its points (n, 3), mm."""
-    from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
     from vtkmodules.vtkCommonCore import vtkPoints
     from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
     from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkPolyDataNormals
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
     mesh = triangles(part.shape, part.name, chord_mm, math.radians(8))
     points, cells, data = vtkPoints(), vtkCellArray(), vtkPolyData()
-    points.SetData(numpy_to_vtk(mesh.vertices.copy(), deep=True))
+    points.SetData(packed(mesh.vertices))
     faces = mesh.faces
-    cells.SetData(3, numpy_to_vtkIdTypeArray(faces.astype("int64").ravel(), deep=True))
+    cells.SetData(3, packed_numbers(faces))
     data.SetPoints(points)
     data.SetPolys(cells)
     normals = vtkPolyDataNormals()

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.picture import aim, save
+from strutwright.exporters.picture import aim, packed, packed_numbers, save
 from strutwright.models import cautions
 from strutwright.models.fem.study import COARSE_SPREAD, Region, Study
 
@@ -101,7 +101,10 @@ def summary(study: Study) -> dict[str, Any]:
         return float(f"{x:.6g}") if math.isfinite(x) else None
 
     def vector(v: NDArray[np.float64]) -> list[float]:
-        return [float(f"{x:.6g}") + 0.0 for x in v]
+        # Six figures of the largest part: what is nothing but rounding becomes 0.
+        most = float(np.abs(v).max())
+        places = 0 if most == 0 else 5 - math.floor(math.log10(most))
+        return [round(float(x), places) + 0.0 for x in v]
 
     def region(r: Region) -> dict[str, Any]:
         return {"place": r.name, "von_mises_mpa": number(r.fe_mpa), "at_mm": vector(np.array(r.at_mm)),
@@ -171,21 +174,19 @@ def summary_json(study: Study) -> str:
 
 def write_vtu(path: Path, study: Study) -> None:
     """Write mesh, movements (mm) and stresses (MPa) as a VTK unstructured grid, XML with packed data."""
-    from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
     from vtkmodules.vtkCommonCore import vtkPoints
     from vtkmodules.vtkCommonDataModel import VTK_QUADRATIC_TETRA, vtkCellArray, vtkUnstructuredGrid
     from vtkmodules.vtkIOXML import vtkXMLUnstructuredGridWriter
     grid, points, cells = vtkUnstructuredGrid(), vtkPoints(), vtkCellArray()
-    points.SetData(numpy_to_vtk(np.ascontiguousarray(study.mesh.points_mm), deep=True))
+    points.SetData(packed(study.mesh.points_mm))
     tets = study.mesh.tets
-    cells.SetData(numpy_to_vtkIdTypeArray(np.arange(0, tets.size + 1, 10, dtype=np.int64), deep=True),
-                  numpy_to_vtkIdTypeArray(np.ascontiguousarray(tets, dtype=np.int64).ravel(), deep=True))
+    cells.SetData(packed_numbers(np.arange(0, tets.size + 1, 10)), packed_numbers(tets))
     grid.SetPoints(points)
     grid.SetCells(VTK_QUADRATIC_TETRA, cells)
     for name, values, parts in (
             ("movement_mm", study.moved_mm, "x y z"), ("von_mises_mpa", study.stress.mises_mpa, ""),
             ("stress_mpa", study.stress.six_mpa, "xx yy zz xy yz xz"), ("elements_differ", study.stress.spread, "")):
-        made = numpy_to_vtk(np.ascontiguousarray(values, dtype=np.float32), deep=True)
+        made = packed(values.astype(np.float32))
         made.SetName(name)
         for k, part in enumerate(parts.split()):
             made.SetComponentName(k, part)
@@ -240,7 +241,7 @@ def _colours(top_mpa: float) -> Any:
     table.SetNumberOfTableValues(BANDS)
     at = np.linspace(0, 1, BANDS)
     for k, colour in enumerate(np.column_stack([np.interp(at, np.linspace(0, 1, len(_RAMP)), c) for c in _RAMP.T])):
-        table.SetTableValue(k, *colour, 1.0)
+        table.SetTableValue(k, [*colour.tolist(), 1.0])
     table.SetTableRange(0.0, top_mpa)
     table.SetUseAboveRangeColor(True)
     table.SetAboveRangeColor(*_BEYOND, 1.0)
@@ -249,16 +250,14 @@ def _colours(top_mpa: float) -> Any:
 
 def _poly(study: Study, points_mm: NDArray[np.float64]) -> Any:
     """Return the surface with its stress."""
-    from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray
     from vtkmodules.vtkCommonCore import vtkPoints
     from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
     points, cells, data = vtkPoints(), vtkCellArray(), vtkPolyData()
-    points.SetData(numpy_to_vtk(np.ascontiguousarray(points_mm), deep=True))
-    facets = np.ascontiguousarray(study.mesh.facets, dtype=np.int64)
-    cells.SetData(3, numpy_to_vtkIdTypeArray(facets.ravel(), deep=True))
+    points.SetData(packed(points_mm))
+    cells.SetData(3, packed_numbers(study.mesh.facets))
     data.SetPoints(points)
     data.SetPolys(cells)
-    stress = numpy_to_vtk(np.ascontiguousarray(study.stress.mises_mpa), deep=True)
+    stress = packed(study.stress.mises_mpa)
     stress.SetName("von_mises_mpa")
     data.GetPointData().SetScalars(stress)
     return data

@@ -20,6 +20,7 @@ from strutwright.models.fem import FemError, MissingToolError
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 MOST_NODES = 120_000
 """What a solution takes in memory and minutes on an ordinary machine."""
@@ -83,7 +84,7 @@ class Mesh:
     def jacobians(self, at: Floats, tets: Ints | None = None) -> Floats:
         """Return d(x)/d(natural coordinates), (m, 3, 3), at barycentric coordinates (4,)."""
         nodes = self.points_mm[self.tets if tets is None else tets]
-        return np.einsum("ki,mkj->mij", shape_slopes(at), nodes)
+        return np.asarray(np.einsum("ki,mkj->mij", shape_slopes(at), nodes))
 
     @cached_property
     def facets(self) -> Ints:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.fem.mesh import EDGES, GAUSS, GAUSS_TO_CORNER, Floats, Ints, Mesh, shape_slopes
+from strutwright.models.fem.mesh import EDGES, GAUSS, GAUSS_TO_CORNER, Flags, Floats, Ints, Mesh, shape_slopes
 
 _SIX = ((0, 0), (1, 1), (2, 2), (0, 1), (1, 2), (0, 2))
 
@@ -40,8 +40,8 @@ def stresses(mesh: Mesh, moved_mm: Floats, modulus_mpa: float, poisson: float) -
     at_corners = np.einsum("cg,mgs->mcs", GAUSS_TO_CORNER, at_points)
     count, corners = len(mesh.points_mm), mesh.tets[:, :4]
     meeting = np.maximum(np.bincount(corners.ravel(), minlength=count), 1)
-    six = np.stack([np.bincount(corners.ravel(), at_corners[..., s].ravel(), count) for s in range(6)], axis=1)
-    six /= meeting[:, None]
+    sums = np.stack([np.bincount(corners.ravel(), at_corners[..., s].ravel(), count) for s in range(6)], axis=1)
+    six: Floats = np.asarray(sums / meeting[:, None], dtype=np.float64)
     each = mises_mpa(at_corners)
     high, low = np.zeros(count), np.full(count, np.inf)
     np.maximum.at(high, corners.ravel(), each.ravel())
@@ -98,15 +98,16 @@ class Patch:
         """
         own = moved_mm[self.nodes]
         centre = self.centre_mm
-        turn = np.linalg.solve(self._inertia(), self.areas_mm2 @ np.cross(self.points_mm - centre, own))
+        turn: Floats = np.linalg.solve(self._inertia(), self.areas_mm2 @ np.cross(self.points_mm - centre, own)
+                                       ).astype(np.float64)
         return np.asarray(self.areas_mm2 @ own / self.areas_mm2.sum() + np.cross(turn, at_mm - centre)), turn
 
 
-def patch(mesh: Mesh, faces: Floats) -> Patch:
+def patch(mesh: Mesh, faces: Flags) -> Patch:
     """Return the patch of those surface triangles of a mesh for which `faces` (one per triangle) is true."""
-    chosen = mesh.faces[np.asarray(faces, dtype=bool)]
-    areas = np.linalg.norm(mesh.face_vectors_mm2[np.asarray(faces, dtype=bool)], axis=1)
+    areas = np.linalg.norm(mesh.face_vectors_mm2[faces], axis=1)
     # An even pressure on a six-node triangle acts on its three middles alone.
-    nodes, number = np.unique(chosen[:, 3:], return_inverse=True)
-    weights = np.bincount(number.ravel(), np.repeat(areas / 3, 3), len(nodes)) if len(nodes) else np.zeros(0)
+    nodes, number = np.unique(mesh.faces[faces][:, 3:], return_inverse=True)
+    weights = np.zeros(len(nodes))
+    np.add.at(weights, number.ravel(), np.repeat(areas / 3, 3))
     return Patch(nodes, weights, mesh.points_mm[nodes])

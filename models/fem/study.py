@@ -29,7 +29,7 @@ from strutwright.models.engineering.inputs import Inputs, missing
 from strutwright.models.engineering.load_cases import Case, Term
 from strutwright.models.engineering.load_paths import Paths, Six, Way
 from strutwright.models.fem import FemError
-from strutwright.models.fem.mesh import Floats, Ints, Mesh, Refinement, least_size_mm, mesh_solid
+from strutwright.models.fem.mesh import Flags, Floats, Ints, Mesh, Refinement, least_size_mm, mesh_solid
 from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
 from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
@@ -303,8 +303,8 @@ def heel_patch(strut: Strut, mesh: Mesh) -> Patch:
     return _patch_of(mesh, on, "bore of the heel")
 
 
-def _patch_of(mesh: Mesh, on: Floats, what: str) -> Patch:
-    made = patch(mesh, on[mesh.faces[:, :3]].all(axis=1))
+def _patch_of(mesh: Mesh, on: Flags, what: str) -> Patch:
+    made = patch(mesh, np.asarray(on[mesh.faces[:, :3]].all(axis=1)))
     if len(made.nodes) < 6:
         raise FemError(f"the mesh does not show the {what}; give a smaller mesh size")
     return made
@@ -466,10 +466,10 @@ def _distance_mm(points: Floats, curve: Floats) -> Floats:
     best = np.full(len(points), np.inf)
     for c in curve:
         np.minimum(best, ((points - c) ** 2).sum(axis=1), out=best)
-    return np.sqrt(best)
+    return np.asarray(np.sqrt(best))
 
 
-def _in_middle(strut: Strut, a: Arm, points: Floats, size_mm: float) -> Floats:
+def _in_middle(strut: Strut, a: Arm, points: Floats, size_mm: float) -> Flags:
     """Return which points (n, 3) lie round the middle of an arm, halfway between barrel and water face."""
     palm = strut.palms[a.palm_index]
     axes = frames.arm_axes(a, strut.barrel, palm.plane)
