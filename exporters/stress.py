@@ -290,7 +290,7 @@ def _outline(scene: Any, study: Study, points_mm: NDArray[np.float64], colour: t
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
     edges = vtkFeatureEdges()
     edges.SetInputData(_poly(study, points_mm))
-    edges.SetFeatureAngle(32)
+    edges.SetFeatureAngle(38)
     edges.BoundaryEdgesOff()
     edges.NonManifoldEdgesOff()
     edges.ColoringOff()

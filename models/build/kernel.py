@@ -411,3 +411,10 @@ def volume_mm3(shape: Any) -> float:
 def centre(shape: Any) -> Vector:
     """Return the centre of mass (3,) of a shape, mm."""
     return mass_properties(shape)[1]
+
+
+def write_brep(shape: Any, path: str) -> None:
+    """Write a shape in the kernel's own format, exact, mm, without meshes left in it."""
+    from OCP.BRepTools import BRepTools
+    BRepTools.Clean_s(shape.wrapped)
+    BRepTools.Write_s(shape.wrapped, path)

@@ -15,7 +15,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.build.kernel import Solid, mass_properties
+from strutwright.models.build.kernel import Solid, mass_properties, write_brep
 from strutwright.models.fem import FemError, MissingToolError
 
 Floats = NDArray[np.float64]
@@ -155,10 +155,8 @@ def mesh_solid(shape: Solid, size_mm: float, refinements: Sequence[Refinement] =
 
 
 def _run(shape: Solid, size_mm: float, refinements: Sequence[Refinement], folder: Path) -> Mesh:
-    from OCP.BRepTools import BRepTools
     brep, made, job = folder / "solid.brep", folder / "mesh.npz", folder / "job.json"
-    BRepTools.Clean_s(shape.wrapped)
-    BRepTools.Write_s(shape.wrapped, str(brep))
+    write_brep(shape, str(brep))
     job.write_text(json.dumps({
         "brep": str(brep), "mesh": str(made), "size_mm": size_mm, "per_turn": PER_TURN, "most_nodes": MOST_NODES,
         "memory_bytes": MESH_BYTES,

@@ -118,7 +118,8 @@ def worst_load(inputs: Inputs, case: Case) -> Load:
         size, unit = float(load_cases.size(term, known)), "N"
         if group == "couple":
             size, unit = size / 1000.0, "N m"
-        words.append(f"{term.source.replace('_', ' ')} {size:.4g} {unit} {directions[which[best]].words}")
+        amount = f"{size:.0f}" if size >= 1000.0 else f"{size:.4g}"
+        words.append(f"{term.source.replace('_', ' ')} {amount} {unit} {directions[which[best]].words}")
     return _assembled(inputs, found, case, tuple(words), {way: float(a[best]) for way, a in amounts.items()})
 
 
