@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from strutwright.models import frames
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
 from strutwright.models.mechanics import welds as weld_rules
+from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.loader import Loaded
@@ -54,6 +55,27 @@ class PalmShape:
     core_v_mm: Num
     radius_mm: Num
     fixed: bool
+    outline: Outline
+    """As the file has it, at its own place."""
+
+    def inside_mm(self, u: Num, v: Num) -> Num:
+        """Return the distance (mm) of points (palm axes) from the outline, positive inside."""
+        if not self.fixed:
+            return box_inside_mm(u - self.middle_u_mm, v - self.middle_v_mm, self.core_u_mm, self.core_v_mm,
+                                 self.radius_mm)
+        points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
+        return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
+
+
+def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num) -> Num:
+    """Return the distance (mm) of points from a rectangle with round corners, positive inside.
+
+    u, v: from its middle; core: half its sizes less the radius of its corners.
+    """
+    du, dv = np.abs(u) - core_u_mm, np.abs(v) - core_v_mm
+    within = np.minimum(np.maximum(du, dv), 0.0)
+    out_u, out_v = np.maximum(du, 0.0), np.maximum(dv, 0.0)
+    return radius_mm - np.sqrt(out_u * out_u + out_v * out_v) - within
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,7 +83,8 @@ class Candidates:
     """Candidates of one strut. Numbers are floats where nothing varies, else arrays (count,).
 
     strut: the file's own, for all that does not vary. buildable: whether the sizes can be built at all. The rest: what
-    the checks need beside the engineering's inputs; ends of barrel (aft, forward) and bearings (aft, forward station).
+    the checks need beside the engineering's inputs; bearings_mm: stations of their ends; hole_edge_mm: palm by palm,
+    the hole centre nearest to the outline.
     """
 
     strut: Strut
@@ -69,6 +92,7 @@ class Candidates:
     inputs: Inputs
     buildable: NDArray[np.bool_]
     palms: tuple[PalmShape, ...]
+    hole_edge_mm: tuple[Num, ...]
     bearings_mm: tuple[tuple[Num, Num], ...]
     screws_mm: tuple[Num, ...]
     drop_mm: Num
@@ -155,13 +179,13 @@ class _Batch:
 
     def run(self) -> Candidates:
         made, bearings, screws, drop = self.barrel()
-        arms, palms, shapes = self.arms(made, drop)
+        arms, palms, shapes, edges = self.arms(made, drop)
         for path, name in _PLAIN.items():
             if path in self.values:
                 made[name] = self.values[path]
         inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **made)
         buildable = ~np.broadcast_to(self.bad, (self.count,))
-        return Candidates(self.strut, self.count, inputs, np.array(buildable), shapes, bearings, screws, drop)
+        return Candidates(self.strut, self.count, inputs, np.array(buildable), shapes, edges, bearings, screws, drop)
 
     # --- barrel, bearings, screws -----------------------------------------------------------------------------------
 
@@ -301,7 +325,7 @@ class _Batch:
         return radius, bool(np.all(radius >= np.asarray(thickness) / 2 - 1e-9))
 
     def arms(self, made: Mapping[str, Num], drop: Num) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...],
-                                                                tuple[PalmShape, ...]]:
+                                                                tuple[PalmShape, ...], tuple[Num, ...]]:
         base, strut = self.base, self.strut
         outside, length = made.get("barrel_outside_mm", base.barrel_outside_mm), made.get("barrel_length_mm",
                                                                                          base.barrel_length_mm)
@@ -341,12 +365,11 @@ class _Batch:
                                 thickness_palm_mm=thick_palm, edge_radius_mm=edge, barrel_root_mm=barrel_root,
                                 palm_root_mm=palm_root))
             self.bad = self.bad | (water <= start)
-        palms, shapes = self.palms(arms, palm_t, x, drop, moved)
-        return tuple(arms), palms, shapes
+        return tuple(arms), *self.palms(arms, palm_t, x, drop, moved)
 
     def palms(self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num,
-              moved: bool) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
-        said, out, shapes = self.said.palm, [], []
+              moved: bool) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
+        said, out, shapes, edges = self.said.palm, [], [], []
         shape = said.outline
         long: Num = self.at("palm.outline.length", shape.length)
         wide: Num = self.at("palm.outline.width", shape.width)
@@ -369,19 +392,34 @@ class _Batch:
                            "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
                            "centroid_u_mm": u, "centroid_v_mm": v, "aft_mm": u - long / 2, "forward_mm": u + long / 2,
                            "starboard_mm": v - wide / 2, "port_mm": v + wide / 2}
-                shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False))
+                shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, palm.outline))
             else:
                 du, dv = u - said.offset.forward, v - flip * said.offset.port
                 change |= {"centroid_u_mm": own.centroid_u_mm + du, "centroid_v_mm": own.centroid_v_mm + dv,
                            "aft_mm": own.aft_mm + du, "forward_mm": own.forward_mm + du,
                            "starboard_mm": own.starboard_mm + dv, "port_mm": own.port_mm + dv}
-                shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True))
+                shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True, palm.outline))
             if self.varies(*_BOLTS, "palm.offset.forward", "palm.offset.port"):
                 change |= self.holes(palm, grid, flip, u, v)
             if moved:
                 change["zero_mm"] = self.zero(arms, palm, k, x, drop)
-            out.append(replace(own, **change))
-        return tuple(out), tuple(shapes)
+            made = replace(own, **change)
+            edge, to_box = self.edges(made, shapes[-1])
+            edges.append(edge)
+            out.append(replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0)) if self.varies(*_BOLTS, *_PALM[1:])
+                       else made)
+        return tuple(out), tuple(shapes), tuple(edges)
+
+    @staticmethod
+    def edges(palm: PalmInputs, shape: PalmShape) -> tuple[Num, Num]:
+        """Least distance of a hole's centre from the outline, and from the outline's box."""
+        edge: Num = np.inf
+        to_box: Num = np.inf
+        for u, v in holes_of(palm):
+            edge = np.minimum(edge, shape.inside_mm(u, v))
+            beside = np.minimum(u - palm.aft_mm, palm.forward_mm - u)
+            to_box = np.minimum(to_box, np.minimum(beside, np.minimum(v - palm.starboard_mm, palm.port_mm - v)))
+        return edge, to_box
 
     def holes(self, palm: Palm, grid: Any, flip: float, u: Num, v: Num) -> dict[str, Any]:
         """Hole centres, one to a column, in the order of the file's own holes."""
@@ -412,3 +450,13 @@ class _Batch:
         run = (drop * hull[2] - x * hull[0]) / float(n @ hull)
         self.bad = self.bad | (run * n[2] <= 0)
         return x + run * n[0], run * n[1], run * n[2]
+
+
+def holes_of(palm: PalmInputs) -> list[tuple[Num, Num]]:
+    """Return the hole centres of a palm one by one, each a float or an array over candidates."""
+    us, vs = (np.moveaxis(np.asarray(x, dtype=float), -1, 0) for x in (palm.holes_u_mm, palm.holes_v_mm))
+    return [(_one(u), _one(v)) for u, v in zip(us, vs, strict=True)]
+
+
+def _one(x: Any) -> Num:
+    return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)

@@ -17,7 +17,7 @@ from strutwright.models import frames
 from strutwright.models.checks.shapes import POINTS
 from strutwright.models.engineering.inputs import ArmInputs, Num
 from strutwright.models.sections import Kind, boundary_points
-from strutwright.models.sizing.candidates import Candidates, Floats
+from strutwright.models.sizing.candidates import Candidates, Floats, box_inside_mm
 
 LOT = 512
 """Candidates to a lot: (97, 512) floats are 400 kB."""
@@ -164,7 +164,6 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
     drop."""
     arm, way = c.inputs.arms[index], directions(c, index)
     palm, shape = c.inputs.palms[arm.palm_index], c.palms[arm.palm_index]
-    outline = c.strut.palms[arm.palm_index].outline
     holes_u, holes_v = np.asarray(palm.holes_u_mm), np.asarray(palm.holes_v_mm)
     top = np.minimum(height_mm, c.drop_mm / 2)
     root_at = tuple((arm.x_mm if i == 0 else 0.0) - palm.zero_mm[i] for i in range(3))
@@ -182,9 +181,9 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
         toe = _toe(c, cut, cut.at(thick), root)
         if shape.fixed:
             points = np.stack([toe[0] - mu, toe[1] - mv], axis=-1)
-            inside[part] = outline.distance_to_boundary(points).min(axis=0)
+            inside[part] = shape.outline.distance_to_boundary(points).min(axis=0)
         else:
-            inside[part] = _inside_box(toe[0] - mu, toe[1] - mv, ku, kv, radius).min(axis=0)
+            inside[part] = box_inside_mm(toe[0] - mu, toe[1] - mv, ku, kv, radius).min(axis=0)
         u, v = (np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
                 for h in (holes_u, holes_v))
         near = _nearest(u, v, toe, _beyond(_box(*toe), u, v), np.full(size, np.inf))
@@ -351,35 +350,13 @@ def _toe(c: Candidates, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) ->
         offset += size2
         np.sqrt(offset, out=offset)
         offset += lean
-        offset *= sign * root
         offset /= size2
-    out_u *= offset
-    out_v *= offset
-    out_u += u
-    out_v += v
-    return out_u, out_v
+        offset = offset * (sign * root)
+    return out_u * offset + u, out_v * offset + v
 
 
 def _turning(u: Floats, v: Floats) -> float:
     return math.copysign(1.0, float(np.sum(u * np.roll(v, -1) - np.roll(u, -1) * v)))
-
-
-def _inside_box(u: Floats, v: Floats, core_u: Num, core_v: Num, radius: Num) -> Floats:
-    """Distance to a rectangle with round corners, positive inside. u, v: from its middle."""
-    du, dv = np.abs(u) - core_u, np.abs(v) - core_v
-    within = np.minimum(np.maximum(du, dv), 0.0)
-    out_u, out_v = np.maximum(du, 0.0), np.maximum(dv, 0.0)
-    return np.asarray(radius - np.sqrt(out_u * out_u + out_v * out_v) - within)
-
-
-def inside(c: Candidates, index: int, u: Num, v: Num) -> Num:
-    """Return the distance (mm) of points (palm axes) from a palm's outline, positive inside."""
-    shape = c.palms[index]
-    if not shape.fixed:
-        return _inside_box(u - shape.middle_u_mm, v - shape.middle_v_mm, shape.core_u_mm, shape.core_v_mm,
-                           shape.radius_mm)
-    points = np.stack(np.broadcast_arrays(u - shape.middle_u_mm, v - shape.middle_v_mm), axis=-1)
-    return c.strut.palms[index].outline.distance_to_boundary(points)
 
 
 def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: NDArray[np.intp],

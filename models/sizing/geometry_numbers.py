@@ -23,7 +23,7 @@ from strutwright.models.checks import skeg as skeg_checks
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.engineering.inputs import Num
 from strutwright.models.sizing import footprints
-from strutwright.models.sizing.candidates import Candidates
+from strutwright.models.sizing.candidates import Candidates, holes_of
 from strutwright.models.spec import SetScrew
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -265,7 +265,7 @@ def _key(desk: _Desk, c: Candidates, s: SetScrew, station: Num) -> None:
               (reach + run) * out[2] - palm.zero_mm[2]]
         u, v = (sum(a * w for a, w in zip(at, way, strict=True)) for way in (palm.u, palm.v))
         met = np.isfinite(run)
-        hit = footprints.inside(c, k, np.where(met, u, 0.0), np.where(met, v, 0.0)) >= -1e-6
+        hit = c.palms[k].inside_mm(np.where(met, u, 0.0), np.where(met, v, 0.0)) >= -1e-6
         room = np.where(met & hit, np.minimum(room, run), room)
     desk.least(screw_checks.KEY, np.where(np.isinf(room), 1.0, room), "screw_key_room", per=key,
                where=np.isfinite(room))
@@ -348,11 +348,7 @@ def _palm(desk: _Desk, c: Candidates) -> None:
 
 def _holes(desk: _Desk, c: Candidates, index: int, rim_mm: float) -> None:
     palm, bolt = c.inputs.palms[index], c.strut.palms[index].bolt
-    us, vs = ([_one(x[..., j]) for j in range(palm.bolt_count)]
-              for x in (np.asarray(palm.holes_u_mm), np.asarray(palm.holes_v_mm)))
-    edge: Num = np.inf
-    for u, v in zip(us, vs, strict=True):
-        edge = np.minimum(edge, footprints.inside(c, index, u, v))
+    holes, edge = holes_of(palm), c.hole_edge_mm[index]
     desk.least(palm_checks.OUTSIDE, edge, bolt.hole_mm / 2)
     bench = Bench(c.strut, desk.limits)
     name, need = palm_checks._edge_rule(bench, c.strut.palms[index])
@@ -360,7 +356,7 @@ def _holes(desk: _Desk, c: Candidates, index: int, rim_mm: float) -> None:
     desk.least(palm_checks.RIM_EDGE, edge - rim_mm, "rim_to_edge")
     if palm.bevel_width_mm > 0:
         desk.least(palm_checks.RIM_BEVEL, edge - rim_mm - palm.bevel_width_mm, "rim_to_bevel")
-    if len(us) < 2:
+    if len(holes) < 2:
         return
     rule = c.strut.edge_rule
     size = bolt.hole_mm if rule == "ec3" else bolt.major_mm
@@ -369,18 +365,14 @@ def _holes(desk: _Desk, c: Candidates, index: int, rim_mm: float) -> None:
     along, across = desk.value(along_name), desk.value(across_name)
     share2: Num = np.inf
     wanted: Num
-    for a in range(len(us)):
-        for b in range(a):
-            du, dv = us[a] - us[b], vs[a] - vs[b]
+    for a, (u, v) in enumerate(holes):
+        for other_u, other_v in holes[:a]:
+            du, dv = u - other_u, v - other_v
             wanted = along if along == across else np.where(np.abs(dv) > np.abs(du), across, along)
             share2 = np.minimum(share2, (du * du + dv * dv) / wanted**2)
     # Both limits of a rule break alike; their pitch is that share of what is wanted.
     desk.least(palm_checks.PITCH, np.sqrt(share2) * along, along_name, per=size)
     desk.most(palm_checks.SEAL, _sealing_pitch(c, index), "bolt_pitch_sealing", per=bolt.major_mm)
-
-
-def _one(x: Any) -> Num:
-    return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)
 
 
 def _sealing_pitch(c: Candidates, index: int) -> Num:

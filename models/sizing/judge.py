@@ -157,8 +157,8 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved) -> dict[str, Demand]
         for k in range(1, len(resolved.strut.bearings)):
             own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k)
             change = {f.name: getattr(own, f.name) for f in dataclasses.fields(Inputs)
-                      if f.name not in ("arms", "palms", "skeg", "dimple_mm") and _differ(getattr(own, f.name),
-                                                                                          getattr(first, f.name))}
+                      if f.name not in ("arms", "palms", "skeg") and np.ndim(getattr(inputs, f.name)) == 0
+                      and _differ(getattr(own, f.name), getattr(first, f.name))}
             for code, demand in barrel_bearing.numbers(replace(inputs, **change)).items():
                 if code in _EACH_BEARING:
                     out[code] = load_cases.worst_of([out[code], demand])

@@ -1,0 +1,362 @@
+"""Sizing, studies and the judge of very many candidates, against the checks of one strut and against geometry.
+
+The yardstick is the set of scalar checks and findings, each of which is held to published figures in its own tests: a
+proposal is loaded as a file and checked whole, a study's rows are resolved one by one. Standings: equality with the
+scalar checks follows from their definition; scaling laws are elementary mechanics.
+"""
+from __future__ import annotations
+
+import csv
+import json
+import math
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from strutwright import cli
+from strutwright.exporters.frequency_picture import write_frequency_picture
+from strutwright.exporters.plot import COLOURS, Plot, ticks
+from strutwright.exporters.study import NO_PARQUET, governing_map, weight_plot, write_study, write_table
+from strutwright.models.checks import geometry_checks
+from strutwright.models.engineering import engineering_findings
+from strutwright.models.finding import Verdict
+from strutwright.models.resolve import resolve
+from strutwright.models.sizing import benchmark, search
+from strutwright.models.sizing.candidates import candidates
+from strutwright.models.sizing.geometry_numbers import FAILS, WARNS
+from strutwright.models.sizing.judge import Judge, Listed, held_of, judge_all
+from strutwright.models.sizing.study import StudyError, axis, kind_of, study, with_values
+from strutwright.params import limits
+from strutwright.params.loader import load, loads, shipped
+from strutwright.params.quantity import INCH_MM
+
+SETS = [name for name in shipped() if not name.startswith("failing/")]
+
+CUSTOMERS: dict[str, dict[str, Any]] = {
+    "25 mm, welded, single": {
+        "construction": "welded", "shaft": {"diameter": 25, "bearing_span": 800},
+        "hull": {"drop": {"square_to_shaft": 180}, "shaft_angle": {"to_hull": 11}, "thickness": 14}},
+    "40 mm, cast, single": {
+        "shaft": {"diameter": "42 mm", "bearing_span": 1200},
+        "hull": {"drop": {"square_to_shaft": 290}, "shaft_angle": {"to_waterline": 10}},
+        "propeller": {"diameter": 420, "blades": 3, "mass": 13, "hub_length": 80, "hub_gap": 20},
+        "duty": {"power": 55, "shaft_speed": 1200, "boat_speed": 12}},
+    "1 1/4 in by power, cast, single": {
+        "units": "in", "duty": {"power": "30 hp", "shaft_speed": 1100, "boat_speed": 8},
+        "hull": {"drop": {"square_to_hull": 10}, "shaft_angle": {"to_waterline": 9}}, "shaft": {"bearing_span": 40},
+        "propeller": {"diameter": 14, "blades": 3, "mass": "14 lb", "hub_length": 2.5, "hub_gap": 0.6}},
+    "2 in, cast, vee, a pair": {
+        "units": "in", "identity": {"hand": "pair", "name": "x"}, "arms": {"arrangement": "vee"},
+        "shaft": {"diameter": "2 in", "bearing_span": 60},
+        "hull": {"drop": {"vertical": "15 in"}, "shaft_angle": {"to_waterline": 10}, "deadrise": 14},
+        "propeller": {"diameter": 22, "blades": 4, "mass": "60 lb", "hub_length": 4, "hub_gap": 1.25}},
+    "60 mm, welded, fast": {
+        "construction": "welded", "shaft": {"diameter": 60, "bearing_span": 1600},
+        "materials": {"strut": "316L", "hull": "316L"}, "duty": {"boat_speed": 25},
+        "hull": {"drop": {"square_to_shaft": 420}, "shaft_angle": {"to_waterline": 8}, "thickness": 10}},
+    "100 mm, welded, vee": {
+        "construction": "welded", "identity": {"hand": "port", "name": "x"}, "arms": {"arrangement": "vee"},
+        "shaft": {"diameter": 100, "bearing_span": 3000}, "materials": {"strut": "S32205", "hull": "S32205"},
+        "hull": {"drop": {"square_to_shaft": 800}, "shaft_angle": {"to_waterline": 7}, "deadrise": 10, "thickness": 12},
+        "propeller": {"diameter": 1100, "blades": 4, "mass": 200, "hub_length": 250, "hub_gap": 50}}}
+
+
+@pytest.fixture(scope="module")
+def launch() -> tuple[Any, Any]:
+    """A cast single-arm strut, loaded and resolved."""
+    loaded = load(shipped()["harbour-launch"])
+    return loaded, resolve(loaded)
+
+
+# --- sizing ---------------------------------------------------------------------------------------------------------
+
+@pytest.mark.parametrize("who", CUSTOMERS)
+def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(search, "ALONG", (2, 3))      # fewer choices than the command tries, for time
+    monkeypatch.setattr(search, "SPREAD", 1024)
+    sized = search.size(CUSTOMERS[who])
+    resolved = resolve(loads(sized.best.text))
+    found = [*geometry_checks(resolved.strut), *engineering_findings(resolved.strut, resolved.said.loads)]
+    assert [f.code for f in found if f.verdict in (Verdict.FAIL, Verdict.NOT_CHECKED)] == []
+    assert {f.code for f in found if f.verdict is Verdict.WARN} == {f.code for f in sized.unavoidable()}
+    assert len(sized.proposals) > 1
+    weights = [p.weight_kg for p in sized.proposals if p.passes and p.count(Verdict.WARN)
+               == sized.best.count(Verdict.WARN)]
+    assert weights == sorted(weights)
+    # Sizes are whole millimetres or sixteenths; weld legs halves of those.
+    step = INCH_MM / 16 if CUSTOMERS[who].get("units") == "in" else 1.0
+    for path, mm in sized.best.sizes.items():
+        share = mm / (step / 2 if path.startswith("welds.") else step)
+        plate = CUSTOMERS[who].get("construction") == "welded" and path.endswith("thickness")
+        assert plate or abs(share - round(share)) < 1e-6, path
+
+
+def test_the_same_data_give_the_same_set(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 256)
+    first, second = (search.size(CUSTOMERS["40 mm, cast, single"]).best.text for _ in range(2))
+    assert first == second
+
+
+def test_more_freedom_never_weighs_more(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A size that is fixed far from the best one can only cost weight."""
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 512)
+    free = search.size(CUSTOMERS["40 mm, cast, single"]).best
+    held = {**CUSTOMERS["40 mm, cast, single"], "palm": {"thickness": 30}, "bolts": {"size": "M12"}}
+    fixed = search.size(held).best
+    assert resolve(loads(fixed.text)).strut.palms[0].thickness_mm == 30
+    assert fixed.weight_kg > free.weight_kg
+
+
+def test_what_is_not_known_is_asked_for() -> None:
+    with pytest.raises(search.SizingError, match="drop"):
+        search.size({"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}}})
+    with pytest.raises(search.SizingError, match="power"):
+        search.size({"hull": {"shaft_angle": {"to_waterline": 9}, "drop": {"vertical": 250}}})
+
+
+def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A propeller that reaches through the hull: no size of the strut can mend that."""
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 128)
+    wish = {"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 200}},
+            "propeller": {"diameter": 500, "blades": 3, "hub_length": 80, "hub_gap": 20}}
+    sized = search.size(wish)
+    assert not sized.best.passes
+    assert "tip_clearance" in [f.code for f in sized.blocking()]
+
+
+def test_shaft_from_power_is_the_next_standard_size() -> None:
+    """3651 cbrt(kW SF / (S_t rpm)), S_t two thirds of 170 MPa yield (316L): worked by hand; the form is published."""
+    said = search.with_defaults({"duty": {"power": 55, "shaft_speed": 1200}, "hull": {
+        "shaft_angle": {"to_waterline": 9}, "drop": {"vertical": 250}}})
+    from strutwright.params import tables
+    torsion_kpa = 1000.0 * 2.0 / 3.0 * (tables.material("316L").yield_mpa or math.nan)
+    need = 3651.0 * (55 * 3.0 / (torsion_kpa * 1200)) ** (1 / 3)
+    series = (20, 22, 25, 28, 30, 35, 40, 45, 50, 55, 60)
+    assert said["shaft"]["diameter"] == f"{min(s for s in series if s >= need)} mm"
+
+
+# --- the judge against the checks of one strut ------------------------------------------------------------------------
+
+@pytest.mark.parametrize("name", SETS)
+def test_shipped_sets_are_judged_as_they_are_checked(name: str) -> None:
+    loaded = load(shipped()[name])
+    resolved = resolve(loaded)
+    judge = Judge.of(loaded, resolved)
+    got = {**judge.constant, **judge.held(candidates(loaded, resolved, {}))[0]}
+    wanted = held_of([*geometry_checks(resolved.strut), *engineering_findings(resolved.strut, resolved.said.loads)])
+    for code, held in wanted.items():
+        if code in got:
+            assert int(got[code].level) == int(held.level), code
+            if not math.isnan(held.utilisation):
+                assert float(got[code].utilisation) == pytest.approx(held.utilisation, rel=1e-9), code
+        else:
+            assert held.level == 0, code
+
+
+def test_a_study_is_the_checks_one_by_one(launch: tuple[Any, Any]) -> None:
+    loaded, resolved = launch
+    found = study(loaded, resolved, [axis("arms.section.chord=78..118:3", "mm"), axis("palm.thickness=8,12,16", "mm"),
+                                     axis("bolts.pattern.pitch_across=64..76:2", "mm")], workers=1)
+    assert found.one_by_one is None
+    levels = set()
+    for n in range(found.grid.count):
+        row = found.row(n)
+        made = resolve(with_values(loaded, {a.path: float(row[a.path]) for a in found.grid.axes}))
+        held = held_of([*geometry_checks(made.strut), *engineering_findings(made.strut, made.said.loads)])
+        level = max(int(h.level) for h in held.values())
+        levels.add(level)
+        assert level == int(found.judged.level[n])
+        assert int(held[str(row["governing"])].level) == level
+        assert held[str(row["governing"])].utilisation == pytest.approx(row["utilisation"], rel=1e-6)
+        assert sum(h.level == FAILS for h in held.values()) >= found.judged.fails[n]
+        assert sum(h.level == WARNS for h in held.values()) >= found.judged.warns[n]
+    assert len(levels) > 1      # the study is not all of one kind
+
+
+def test_both_ways_of_a_study_agree(launch: tuple[Any, Any]) -> None:
+    """Words beside numbers make the study resolve one by one: the same rows as all at once."""
+    loaded, resolved = launch
+    chord = axis("arms.section.chord=80,95,110", "mm")
+    at_once = study(loaded, resolved, [chord], workers=1)
+    single = study(loaded, resolved, [chord, axis("bolts.size=M10", "mm")])
+    assert single.one_by_one
+    assert resolved.strut.palms[0].bolt.size == "M10"
+    np.testing.assert_array_equal(single.judged.level, at_once.judged.level)
+    np.testing.assert_allclose(single.judged.weight_kg, at_once.judged.weight_kg, rtol=1e-9)
+    np.testing.assert_allclose(single.judged.utilisation, at_once.judged.utilisation, rtol=1e-6)
+
+
+def test_pieces_and_processes_do_not_matter(launch: tuple[Any, Any]) -> None:
+    loaded, resolved = launch
+    judge = Judge.of(loaded, resolved)
+    chord = np.linspace(70.0, 120.0, 9000)
+    whole, split = (judge_all(judge, Listed({"arms.section.chord": chord}), workers) for workers in (1, 2))
+    np.testing.assert_array_equal(whole.level, split.level)
+    np.testing.assert_array_equal(whole.governing, split.governing)
+    np.testing.assert_array_equal(whole.weight_kg, split.weight_kg)
+
+
+def test_cost_grows_with_the_count(launch: tuple[Any, Any]) -> None:
+    """Ten times the candidates: about ten times the processor time, whatever else runs on the machine."""
+    loaded, resolved = launch
+    judge = Judge.of(loaded, resolved)
+    middle = benchmark.middle_of(resolved)
+
+    def cost(count: int) -> float:
+        started = time.process_time()
+        judge_all(judge, benchmark.Scattered(middle, count), 1)
+        return time.process_time() - started
+    cost(8192)
+    small, large = min(cost(10_000) for _ in range(2)), cost(100_000)
+    assert large / small < 20.0
+    assert 1e6 * large / 100_000 < 100.0      # microseconds each; some 10 on a free machine
+
+
+# --- axes and faults --------------------------------------------------------------------------------------------------
+
+def test_axes_are_read_in_the_file_s_units() -> None:
+    made = axis("arms.section.chord=3..4 in:3", "in")
+    assert made.values == pytest.approx((76.2, 88.9, 101.6))
+    assert made.shown == pytest.approx((3.0, 3.5, 4.0))
+    assert made.unit == "in"
+    assert axis("bolts.size=M8, M10", "mm").values == ("M8", "M10")
+    assert kind_of("duty.boat_speed") is not None
+
+
+@pytest.mark.parametrize("text", ["arms.section.chord", "arms.section.chord=80..120", "arms.section.chord=120..80:5",
+                                  "arms.section=3..4:2", "arms.section.cord=3..4:2", "palm.thickness=3 kg..4:2",
+                                  "bolts.size=M8..M12:3", "palm.thickness=12,12", "palm.thickness=10..20:1"])
+def test_a_range_that_makes_no_sense_is_refused(text: str) -> None:
+    with pytest.raises(StudyError):
+        axis(text, "mm")
+
+
+def test_too_many_one_by_one_are_refused(launch: tuple[Any, Any]) -> None:
+    loaded, resolved = launch
+    with pytest.raises(StudyError, match="one by one"):
+        study(loaded, resolved, [axis("arms.rake=0..10:3000", "mm")])
+
+
+# --- outputs ----------------------------------------------------------------------------------------------------------
+
+def test_table_and_plots(launch: tuple[Any, Any], tmp_path: Path) -> None:
+    loaded, resolved = launch
+    found = study(loaded, resolved, [axis("arms.section.chord=70..120:11", "mm"), axis("palm.thickness=8..20:7", "mm")],
+                  workers=1)
+    files, said = write_study(tmp_path / "a", found, parameters_sha256="0" * 64)
+    again, _ = write_study(tmp_path / "b", found, parameters_sha256="0" * 64)
+    for name in files:
+        assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
+    assert files == again
+    assert ("study.parquet" in files) != (said == [NO_PARQUET])
+    rows = list(csv.DictReader((tmp_path / "a" / "study.csv").open(encoding="utf-8")))
+    assert len(rows) == 77
+    assert list(rows[0]) == ["arms.section.chord [mm]", "palm.thickness [mm]", "weight_kg", "verdict", "governing",
+                             "utilisation"]
+    assert {r["verdict"] for r in rows} <= {"pass", "warning", "failure"}
+    # The last axis changes fastest.
+    assert [float(r["palm.thickness [mm]"]) for r in rows[:7]] == pytest.approx(list(range(8, 21, 2)))
+    svg = (tmp_path / "a" / "map.svg").read_text(encoding="utf-8")
+    assert "palm.thickness, mm" in svg
+    assert "arms.section.chord, mm" in svg
+    assert (tmp_path / "a" / "map.pdf").read_bytes().startswith(b"%PDF-")
+    assert (tmp_path / "a" / "weight.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_map_has_the_colour_of_what_governs(launch: tuple[Any, Any]) -> None:
+    loaded, resolved = launch
+    found = study(loaded, resolved, [axis("arms.section.chord=70..120:6", "mm"), axis("palm.thickness=8..20:4", "mm")],
+                  workers=1)
+    plot = governing_map(found)
+    boxes = [mark for kind, mark in plot.marks if kind == "box" and mark[4] in COLOURS and mark[2] > 12]
+    # Every cell of the map is under one box or part of one: together they fill the frame.
+    assert sum(b[2] * b[3] for b in boxes) == pytest.approx(400 * 330, rel=1e-6)
+    assert weight_plot(found).marks
+    with pytest.raises(ValueError, match="two"):
+        governing_map(study(loaded, resolved, [axis("palm.thickness=8..20:4", "mm")], workers=1))
+
+
+def test_round_values_on_an_axis() -> None:
+    assert ticks(0.0, 10.0) == [0, 2, 4, 6, 8, 10]
+    assert ticks(77.9, 181.3) == [80, 100, 120, 140, 160, 180]
+    assert ticks(3.0, 3.0) == [3.0]
+
+
+def test_colours_can_be_told_apart() -> None:
+    """Relative luminance of the sRGB standard (IEC 61966-2-1): each colour differs from the ink and the paper."""
+    def light(colour: str) -> float:
+        parts = [int(colour[k:k + 2], 16) / 255 for k in (1, 3, 5)]
+        linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
+        return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    assert len(set(COLOURS)) == 8
+    assert all((light(c) + 0.05) / (light("#1a1a1a") + 0.05) > 2.5 for c in COLOURS)
+
+
+def test_unknown_ending_of_a_plot(tmp_path: Path) -> None:
+    with pytest.raises(ValueError, match="svg"):
+        Plot(10, 10, "x").write(tmp_path / "x.gif")
+
+
+def test_frequency_picture(tmp_path: Path, launch: tuple[Any, Any]) -> None:
+    """Where the line of shaft rate crosses: n / 60 of the rpm, by definition."""
+    strut = launch[1].strut
+    for ending in ("svg", "pdf"):
+        assert write_frequency_picture(tmp_path / f"f.{ending}", strut)
+    svg = (tmp_path / "f.svg").read_text(encoding="utf-8")
+    assert "shaft speed, rpm" in svg
+    assert "blade rate" in svg
+    text = shipped()["harbour-launch"].read_text(encoding="utf-8")
+    data = "\n".join(line for line in text.splitlines() if not line.startswith("duty:"))
+    silent = resolve(loads(data)).strut
+    if silent.duty.shaft_rpm is None:
+        assert not write_frequency_picture(tmp_path / "g.svg", silent)
+        assert not (tmp_path / "g.svg").exists()
+
+
+# --- commands ---------------------------------------------------------------------------------------------------------
+
+def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 256)
+    target = tmp_path / "sized.yaml"
+    asked = ["size", "--shaft", "40mm", "--drop", "300mm", "--shaft-angle", "9", "--write", str(target)]
+    assert cli.main(asked) in (0, 1)
+    assert "governs" in capsys.readouterr().out
+    resolve(load(target))
+    before = target.read_bytes()
+    assert cli.main(asked) == 3
+    assert "left as it is" in capsys.readouterr().err
+    assert target.read_bytes() == before
+    known = tmp_path / "known.yaml"
+    known.write_text("shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n"
+                     "palm: {thickness: 14}\n", encoding="utf-8")
+    assert cli.main(["size", str(known), "--json"]) in (0, 1)
+    made = json.loads(capsys.readouterr().out)
+    assert "thickness: 14" in made["set"]
+    folder = tmp_path / "study"
+    assert cli.main(["study", str(target), "--vary", "palm.thickness=10..20:6", "--vary",
+                     "arms.section.chord=50..90:5", "--out", str(folder)]) in (0, 1, 2)
+    assert "30 combinations" in capsys.readouterr().out
+    assert (folder / "manifest.json").is_file()
+    assert cli.main(["study", str(target), "--vary", "palm.thicknes=1..2:2"]) == 3
+    assert "palm.thickness" in capsys.readouterr().err
+    assert cli.main(["benchmark", "--largest", "1000", "--workers", "1"]) == 0
+    assert "1000" in capsys.readouterr().out
+    assert cli.main(["benchmark", "--largest", "10"]) == 3
+
+
+def test_other_limits_move_a_study(launch: tuple[Any, Any], tmp_path: Path) -> None:
+    loaded, resolved = launch
+    axes = [axis("palm.thickness=10..16:4", "mm")]
+    plain = study(loaded, resolved, axes, workers=1)
+    strict = study(loaded, resolved, axes, limits.with_changes_text("palm_thickness: 5"), workers=1)
+    assert (strict.judged.level >= plain.judged.level).all()
+    assert strict.judged.code(0) == "palm_thickness"
+    write_table(tmp_path / "t.csv", strict)
+    assert "palm_thickness" in (tmp_path / "t.csv").read_text(encoding="utf-8")
