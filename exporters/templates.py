@@ -223,10 +223,10 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
     if screws:
         for k, bearing in enumerate(strut.bearings):
             name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
-            for at, which in ((bearing.aft_station_mm, "aft"), (bearing.forward_station_mm, "forward")):
-                if 1e-6 < at < length - 1e-6:
-                    cut.add_line("PHANTOM", (at, low), (at, low + girth))
-                uprights.append((at, f"{name} {which} end, {length_text(cut, at)}"))
+            for end, which in ((bearing.aft_station_mm, "aft"), (bearing.forward_station_mm, "forward")):
+                if 1e-6 < end < length - 1e-6:
+                    cut.add_line("PHANTOM", (end, low), (end, low + girth))
+                uprights.append((end, f"{name} {which} end, {length_text(cut, end)}"))
         for screw in strut.set_screws:
             centre = (screw.station_mm, place(screw.clock_deg))
             cut.add_circle("DRILL", centre, screw.tap_drill_mm)
@@ -253,8 +253,8 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
     for text, outline in named:
         if not letters.inside(outline, [text]):
             letters.beside(text, xy(outline.centroid()))
-    for text, at, way in edges:
-        letters.beside(text, at, SMALL_MM, off_mm=1.5, way_deg=way)
+    for text, edge, way in edges:
+        letters.beside(text, edge, SMALL_MM, off_mm=1.5, way_deg=way)
     facts = [
         "wrap round the barrel with the print outside, its left edge on the aft face; port side up. Stations run from "
         "the aft face; clock angles from the hull (0), positive toward port, for both hands",

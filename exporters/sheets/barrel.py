@@ -541,11 +541,11 @@ def _strip(ctx: SheetContext) -> View:
     for s in strut.set_screws:
         spot = at(s.station_mm, s.clock_deg)
         view.circle(spot, s.tap_drill_mm)
-    for clock in sorted({round(s.clock_deg, 6) for s in strut.set_screws}):
-        first = next(s for s in strut.set_screws if abs(s.clock_deg - clock) < 1e-5)
+    for turned_to in sorted({round(s.clock_deg, 6) for s in strut.set_screws}):
+        first = next(s for s in strut.set_screws if abs(s.clock_deg - turned_to) < 1e-5)
         zero = at(0.0, 0.0)
-        if abs(clock) > 0.01:
-            view.vertical(zero, at(first.station_mm, clock), side="left")
+        if abs(turned_to) > 0.01:
+            view.vertical(zero, at(first.station_mm, turned_to), side="left")
     view.vertical((0.0, 0.0), (0.0, girth), Label(suffix="round", reference=True), side="left")
     for s in strut.set_screws:
         view.balloon(at(s.station_mm, s.clock_deg), str(s.number))

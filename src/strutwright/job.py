@@ -180,7 +180,7 @@ def _solids(job: _Job, built: Built) -> None:
     """Write the STEP files, read the whole one back and hold it against the parameters."""
     from strutwright.exporters import step
     from strutwright.exporters.outdir import slug
-    unit = "in" if job.order.step_units == "in" else "mm"
+    unit: Literal["mm", "in"] = "in" if job.order.step_units == "in" else "mm"
     step.write_assembly(job.place(_step_path(job), f"STEP of the whole strut, {unit}"), built.parts, job.stem, unit)
     for part in built.parts:
         name = f"{job.stem}-{slug(part.name)}"
