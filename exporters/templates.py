@@ -223,10 +223,10 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
     if screws:
         for k, bearing in enumerate(strut.bearings):
             name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
-            for end, which in ((bearing.aft_station_mm, "aft"), (bearing.forward_station_mm, "forward")):
-                if 1e-6 < end < length - 1e-6:
-                    cut.add_line("PHANTOM", (end, low), (end, low + girth))
-                uprights.append((end, f"{name} {which} end, {length_text(cut, end)}"))
+            for station, which in ((bearing.aft_station_mm, "aft"), (bearing.forward_station_mm, "forward")):
+                if 1e-6 < station < length - 1e-6:
+                    cut.add_line("PHANTOM", (station, low), (station, low + girth))
+                uprights.append((station, f"{name} {which} end, {length_text(cut, station)}"))
         for screw in strut.set_screws:
             centre = (screw.station_mm, place(screw.clock_deg))
             cut.add_circle("DRILL", centre, screw.tap_drill_mm)
@@ -248,8 +248,8 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
         cut.add_text("seam", (-3.0 - text_width("seam", SMALL_MM), y - 1.25), SMALL_MM)
     add_arrow(cut, (length / 2 - 20.0, low - 8.0), "FWD")
     letters = Lettering(cut)
-    for text, at, radius in marks:
-        letters.beside(text, at, SMALL_MM, off_mm=radius + 1.0, way_deg=20.0)
+    for text, centre, radius in marks:
+        letters.beside(text, centre, SMALL_MM, off_mm=radius + 1.0, way_deg=20.0)
     for text, outline in named:
         if not letters.inside(outline, [text]):
             letters.beside(text, xy(outline.centroid()))
