@@ -326,6 +326,10 @@ class Occupied:
         return found
 
 
+def _hit_before(boxes: list[Box], i: int) -> list[int]:
+    return [k for k in range(i) if boxes[k].hits(boxes[i])]
+
+
 def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: float = 0.2) -> list[Collision]:
     """Return every collision among the items, measured from true text extents.
 
@@ -339,10 +343,11 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
         for collision in placed.against(item):
             if collision not in found:
                 found.append(collision)
+        boxes = [t.box() for t in item.texts]
         for i, text in enumerate(item.texts):
-            for other in item.texts[:i]:
-                if quads_hit(text.corners(), other.corners()):
-                    found.append(Collision(f"{item.owner}: {item.name}", other.text, "text on text", text.at))
+            for k in _hit_before(boxes, i):
+                if quads_hit(text.corners(), item.texts[k].corners()):
+                    found.append(Collision(f"{item.owner}: {item.name}", item.texts[k].text, "text on text", text.at))
         if frame is not None and item.name != "frame" and not frame.holds(item.box()):
             found.append(Collision(f"{item.owner}: {item.name}", "frame", "outside", item.box().centre))
         placed.add(item)

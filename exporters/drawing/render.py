@@ -28,6 +28,11 @@ from strutwright.exporters.drawing.text import font_size, text_width
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
 
 _POINTS_PER_MM = 72.0 / MM_PER_INCH
+_LETTER = 100.0   # height of capitals in the SVG's store of letters
+
+
+def _down(point: Vec2) -> str:
+    return f"{point.x:.5g} {-point.y:.5g}"
 
 
 class _ShippedFont(UnifiedTextRenderer):  # type: ignore[misc]
@@ -170,6 +175,7 @@ class _SvgPage(_Paper):
         self.size = (width_mm, height_mm)
         self.parts: list[str] = []
         self._font = _ShippedFont()
+        self._used: dict[str, int] = {}
 
     def _xy(self, x: float, y: float) -> str:
         return f"{round(x * self.mm, 4):g} {round(self.size[1] - y * self.mm, 4):g}"
@@ -212,10 +218,37 @@ class _SvgPage(_Paper):
         self.parts.append(f'<path class="f" d="M{corners}Z"/>')
 
     def write(self, text: str, transform: Matrix44, cap_height: float) -> None:
-        glyphs = self._font.get_text_glyph_paths(text, None, cap_height)
-        for glyph in glyphs:
-            glyph.transform_inplace(transform)
-        self.parts.append(f'<path class="f" d="{self._data(glyphs)}"/>')
+        origin = transform.transform((0.0, 0.0, 0.0))
+        x, y = transform.transform_direction((1.0, 0.0, 0.0)), transform.transform_direction((0.0, 1.0, 0.0))
+        k = cap_height / _LETTER * self.mm
+        turn = [round(v * k, 6) for v in (x.x, -x.y, -y.x, y.y)]
+        at = self._xy(origin.x, origin.y)
+        letters, along = [], 0.0
+        for letter in text:
+            if letter.strip():
+                self._used.setdefault(letter, len(self._used))
+                letters.append(f'<use href="#l{self._used[letter]}" x="{along:.5g}"/>')
+            along += text_width(letter, _LETTER)
+        matrix = " ".join(f"{v:g}" for v in turn)
+        self.parts.append(f'<g class="f" transform="matrix({matrix} {at})">{"".join(letters)}</g>')
+
+    def _letters(self) -> list[str]:
+        """Outlines of the letters used, each once, capitals _LETTER high, y down."""
+        out = []
+        for letter, number in self._used.items():
+            data = []
+            for glyph in self._font.get_text_glyph_paths(letter, None, _LETTER):
+                data.append(f"M{_down(glyph.start)}")
+                for command in glyph.commands():
+                    lead = {Command.LINE_TO: "L", Command.CURVE3_TO: "Q", Command.CURVE4_TO: "C"}.get(command.type, "M")
+                    points = [command.end]
+                    if lead == "Q":
+                        points = [command.ctrl, command.end]
+                    elif lead == "C":
+                        points = [command.ctrl1, command.ctrl2, command.end]
+                    data.append(lead + " ".join(_down(p) for p in points))
+            out.append(f'<path id="l{number}" d="{"".join(data)}"/>')
+        return out
 
     def text(self) -> str:
         w, h = self.size
@@ -223,7 +256,10 @@ class _SvgPage(_Paper):
             [
                 f'<svg xmlns="http://www.w3.org/2000/svg" width="{w:g}mm" height="{h:g}mm" viewBox="0 0 {w:g} {h:g}">',
                 "<style>path{fill:none;stroke:#000;stroke-linecap:round;stroke-linejoin:round}"
-                ".f{fill:#000;stroke:none;fill-rule:evenodd}</style>",
+                ".f,.f path,defs path{fill:#000;stroke:none;fill-rule:nonzero}</style>",
+                "<defs>",
+                *self._letters(),
+                "</defs>",
                 f'<rect width="{w:g}" height="{h:g}" fill="#fff"/>',
                 *self.parts,
                 "</svg>",

@@ -392,7 +392,7 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     clocks = sorted({round(s.clock_deg, 6) for s in strut.set_screws}, key=lambda c: (-c, c))
     sheet.views = [_screw_side(ctx, clock, "front" if k == 0 else "free") for k, clock in enumerate(clocks)]
     sheet.views += [_screw_end(ctx), _strip(ctx), _screw_detail(ctx, strut.set_screws[0])]
-    sheet.scales = common.scales_between(strut.barrel.length_mm, 95.0, 260.0)
+    sheet.scales = common.scales_between(strut.barrel.length_mm, 90.0, 260.0)
     sheet.tables = [_screw_rows(ctx)]
     sheet.notes = common.general_notes(
         ctx, common.STATION, common.CLOCK,
