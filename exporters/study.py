@@ -13,7 +13,6 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright import __version__
 from strutwright.exporters.manifest import write_manifest
 from strutwright.exporters.outdir import output_folder
 from strutwright.exporters.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame, span
@@ -253,7 +252,7 @@ def _mark(plot: Plot, x: float, y: float, level: int) -> None:
 
 # --- the folder -----------------------------------------------------------------------------------------------------
 
-def write_study(folder: Path, study: Study, *, parameters_sha256: str) -> tuple[dict[str, str], list[str]]:
+def write_study(folder: Path, study: Study, *, parameters_sha256: str, version: str) -> tuple[dict[str, str], list[str]]:
     """Write table and plots to a folder in one step; return (file -> what it is, sentences on what is missing).
 
     parameters_sha256: of the parameter file. Raises OutputFolderError when the folder cannot be used.
@@ -278,7 +277,7 @@ def write_study(folder: Path, study: Study, *, parameters_sha256: str) -> tuple[
                 put(f"{name}.{ending}", what, plot.write)
         put("summary.txt", "what was varied, and the lightest", lambda path: path.write_text(
             summary(study), encoding="utf-8", newline="\n"))
-        write_manifest(new, files, version=__version__, parameters_sha256=parameters_sha256)
+        write_manifest(new, files, version=version, parameters_sha256=parameters_sha256)
     return files, said
 
 

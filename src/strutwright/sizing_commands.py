@@ -8,6 +8,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from strutwright import __version__
 from strutwright.errors import Exit, UserError
 
 if TYPE_CHECKING:
@@ -229,7 +230,8 @@ def run_study(arguments: argparse.Namespace) -> int:
         raise UserError(str(error)) from None
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / f"{slug(found.name)}-study"
     try:
-        files, said = write_study(folder, found, parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest())
+        files, said = write_study(folder, found, version=__version__,
+                                  parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest())
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     best = found.lightest()
