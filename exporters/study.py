@@ -256,7 +256,8 @@ def write_study(folder: Path, study: Study, *, parameters_sha256: str,
                 version: str) -> tuple[dict[str, str], list[str]]:
     """Write table and plots to a folder in one step; return (file -> what it is, sentences on what is missing).
 
-    parameters_sha256: of the parameter file; version: of the program. Raises OutputFolderError when the folder cannot be used.
+    parameters_sha256: of the parameter file; version: of the program. Raises OutputFolderError when the folder cannot
+    be used.
     """
     files: dict[str, str] = {}
     said: list[str] = []
