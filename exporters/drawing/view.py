@@ -83,6 +83,8 @@ class _Fixed:
     build: Callable[[Placing, DimSizes, Figures], Sequence[Item]]
     late: bool = False
     """Placed after the horizontal and vertical dimensions, whose extension lines it then keeps clear of."""
+    optional: bool = False
+    """Placed last, and only where it is in nobody's way."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,11 +190,13 @@ class View:
         self._straight.append(_Straight(p, q, side, label))
 
     def aligned(
-        self, p: P, q: P, label: Label = PLAIN, *, offset_mm: float = 8.0, late: bool = False
+        self, p: P, q: P, label: Label = PLAIN, *, offset_mm: float = 8.0, late: bool = False,
+        optional: bool = False
     ) -> None:
         """Dimension the true distance of two points; line offset_mm (paper) to the left of p to q, minus: right.
 
-        late: placed after horizontal and vertical dimensions, clear of their extension lines.
+        late: placed after horizontal and vertical dimensions, clear of their extension lines. optional: placed last of
+        all, and left out where it finds no room (for what stands elsewhere too).
         """
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
@@ -225,7 +229,7 @@ class View:
                 for outside in _ENDS
             ]
 
-        self._fixed.append(_Fixed(build, late))
+        self._fixed.append(_Fixed(build, late, optional))
 
     def _round(
         self,
@@ -566,12 +570,12 @@ class View:
             occupied.add(item)
 
         for fixed in self._fixed:
-            if not fixed.late:
+            if not fixed.late and not fixed.optional:
                 accept(_best_form(fixed, place, sizes, figures, occupied))
         _place_straight(self, place, sizes, figures, core, occupied, accept)
         _place_ordinates(self, place, sizes, figures, core, occupied, accept)
         for fixed in self._fixed:
-            if fixed.late:
+            if fixed.late and not fixed.optional:
                 accept(_best_form(fixed, place, sizes, figures, occupied))
         shading = [
             line
@@ -583,6 +587,11 @@ class View:
             shaded.add(Item("hatching", self.name, tuple(Stroke(line, "thin") for line in shading)))
         for led in self._led:
             accept(_place_led(led, place, sizes, figures, core, occupied, shaded))
+        for fixed in self._fixed:
+            if fixed.optional:
+                last = _best_form(fixed, place, sizes, figures, occupied)
+                if not occupied.against(last):
+                    accept(last)
         if shading:
             quads = [t.corners(0.6) for i in items for t in i.texts]
             lines = [Stroke(piece, "hatch") for line in shading for piece in _cut(line, quads)]

@@ -64,14 +64,15 @@ def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int =
     views = [front, end, _sections(it)]
     high = front.extent().height
     name = arm.name if "arm" in arm.name else f"{arm.name} arm"
-    mass = next((ctx.mass_text(p.volume_mm3, p.material) for p in ctx.built.parts
-                 if p.kind == "arm" and p.name == name), "")
+    kg = sum(common.part_mass_kg(p.volume_mm3, p.material) for p in ctx.built.parts
+             if p.kind == "arm" and p.name == name)
     return Sheet(
         ctx.title(f"{name.capitalize()}", "Part drawing", sheet_number=sheet_number, sheets=sheets,
-                  face="STARBOARD SIDE", mass=mass),
+                  face="STARBOARD SIDE", mass=common.mass_text(ctx, kg)),
         views=views, tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
         notes=_notes(ctx, it), cautions=[cautions.GRINDING],
-        sizes=ctx.sizes[1:], scales=common.scales_between(high, 100.0, 320.0), projection=ctx.projection,
+        sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(high, 100.0, 320.0)),
+        projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, arm.name))
 
 

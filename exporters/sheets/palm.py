@@ -41,14 +41,16 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
     box = palm.outline.bounding_box()
     long = max(box.xmax - box.xmin, box.ymax - box.ymin)
     solid = (palm.outline.area_mm2() - len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2) * palm.thickness_mm
+    mass = common.mass_text(ctx, common.part_mass_kg(solid, strut.material))
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     sheet = Sheet(
         ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
-                  mass=f"plate {ctx.mass_text(solid, strut.material)}"),
+                  mass=f"plate {mass}" if mass else ""),
         views=[_water_face(ctx, palm), _hull_face(palm), _section(palm, ctx.figures.length(FLAT_MM))],
         tables=[_hole_table(ctx, palm)],
         notes=_notes(ctx, palm), cautions=[cautions.DRILLING],
-        sizes=ctx.sizes[1:], scales=common.scales_between(long, 95.0, 420.0), projection=ctx.projection,
+        sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
+        projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, palm.name))
     return sheet
 
@@ -185,7 +187,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     near, _ = closest_hole(palm)
     centre = _water(near.u_mm, near.v_mm)
     view.aligned(centre, _water(*parts.nearest_on(palm.outline, (near.u_mm, near.v_mm))), Label(reference=True),
-                 offset_mm=1e-3)
+                 offset_mm=1e-3, optional=True)
     for radius, count, at, middle in _corners(outline):
         view.radius(at, radius, Label(prefix=f"{count}×" if count > 1 else ""), at_deg=middle)
     _callout(view, palm, near)

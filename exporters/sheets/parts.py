@@ -17,6 +17,11 @@ from strutwright.params import tables
 METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
 
 
+def no_larger(scales: tuple[float, ...]) -> tuple[float, ...]:
+    """Return the scales without enlargements, or true size when there are but those: a part is best seen as it is."""
+    return tuple(s for s in scales if s <= 1.0) or (1.0,)
+
+
 def one_scale(extent_mm: float, most_mm: float) -> float:
     """Return the largest scale at which a model length is at most most_mm on paper."""
     return max((s for s in SCALES if extent_mm * s <= most_mm), default=SCALES[-1])

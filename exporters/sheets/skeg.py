@@ -45,11 +45,12 @@ def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | Non
     volume = float(body.Volume())
     sheet = Sheet(
         ctx.title("Skeg" if heel is None else "Skeg and heel boss", "Part drawing", sheet_number=sheet_number,
-                  sheets=sheets, mass=ctx.mass_text(volume, strut.material), face="STARBOARD SIDE"),
+                  sheets=sheets, face="STARBOARD SIDE",
+                  mass=common.mass_text(ctx, common.part_mass_kg(volume, strut.material))),
         views=views, tables=tables_, notes=_notes(ctx, skeg), cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
         sizes=ctx.sizes[1:], projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
     own = views[0].extent()
-    sheet.scales = common.scales_between(max(own.width, own.height), 95.0, 300.0)
+    sheet.scales = parts.no_larger(common.scales_between(max(own.width, own.height), 95.0, 300.0))
     return sheet
 
 

@@ -100,7 +100,8 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
         views=[front, aft, jig, *details], tables=[_weld_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
         cautions=[cautions.WELDING, cautions.GRINDING, cautions.PICKLING, cautions.LIFTING],
-        sizes=ctx.sizes[1:], scales=common.scales_between(max(extent.width, extent.height), 95.0, 260.0),
+        sizes=ctx.sizes[1:],
+        scales=parts.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
         projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
 
 
