@@ -1,9 +1,9 @@
 """Exact hidden-line views and plane sections of a solid, as plain lines, arcs and ellipses in mm.
 
 The kernel finds edges and outlines on the true surfaces, `visibility` what of them can be seen. What comes out is
-tidied: splines that are straight become lines, zero lengths and duplicates go, touching collinear lines and arcs of one circle join,
-and hidden lines that lie behind visible ones are dropped. Other splines become polylines within a stated
-tolerance. The kernel is imported inside the functions, as it is slow to load.
+tidied: splines that are straight become lines, zero lengths and duplicates go, touching collinear lines and arcs of
+one circle join, and hidden lines that lie behind visible ones are dropped. Other splines become polylines within a
+stated tolerance. The kernel is imported inside the functions, as it is slow to load.
 """
 
 from __future__ import annotations

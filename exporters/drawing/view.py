@@ -488,7 +488,9 @@ class View:
             c, s = math.cos(way), math.sin(way)
             size, name = sizes.text_mm, f"arrow {text}"
             return [
-                symbols.direction_arrow(name, self.name, (x + a * c - b * s, y + a * s + b * c), way, text, text_mm=size)
+                symbols.direction_arrow(
+                    name, self.name, (x + a * c - b * s, y + a * s + b * c), way, text, text_mm=size
+                )
                 for a in (0.0, 6.0, 12.0, 20.0)
                 for b in (0.0, -5.0, 5.0, -10.0, 10.0, -16.0, 16.0, -24.0, 24.0)
             ]

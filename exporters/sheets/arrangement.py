@@ -1,4 +1,5 @@
-"""General arrangement: how the strut stands between hull, shaft, propeller and rudder, and what it is put together from."""
+"""General arrangement: the strut between hull, shaft, propeller and rudder, and what it is put together from."""
+
 from __future__ import annotations
 
 import csv
@@ -21,7 +22,7 @@ from strutwright.models.checks import shapes as hull_shapes
 from strutwright.models.checks.hull import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.spec import Heel, Palm, Strut
 
-HUB_SHARE = 0.22      # of the propeller's diameter, for its phantom outline only; common practice, no source
+HUB_SHARE = 0.22  # of the propeller's diameter, for its phantom outline only; common practice, no source
 BLADE_SHARE = 0.12
 STOCK_OVER_PINTLE = 1.25
 
@@ -30,18 +31,33 @@ def general_arrangement(ctx: SheetContext, sheet_number: int, sheets: int) -> Sh
     """Return the general arrangement of a strut."""
     strut = ctx.strut
     kg = common.mass_kg(ctx)
-    title = ctx.title("Propeller-shaft strut", "General arrangement", sheet_number=sheet_number, sheets=sheets,
-                      mass=common.mass_text(ctx, kg))
+    title = ctx.title(
+        "Propeller-shaft strut",
+        "General arrangement",
+        sheet_number=sheet_number,
+        sheets=sheets,
+        mass=common.mass_text(ctx, kg),
+    )
     sheet = common.new_sheet(ctx, title)
     rows, balloons = _parts(ctx)
     sheet.views = [_side(ctx), _aft(ctx), _plan(ctx), _picture(ctx, balloons), _lines(ctx)]
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
         sheet.views.append(_true_angle(ctx, strut.palms[0]))
     sheet.scales = common.scales_between(max(v.extent().height for v in sheet.views[:2]), 70.0, 420.0)
-    sheet.tables = [Table("parts", "PARTS LIST", ("item", "part", "no.", "material", "size, standard", "mass each"), rows,
-                          left=frozenset({1, 3, 4})), _angles(ctx), _drops(ctx)]
-    sheet.notes = common.general_notes(ctx, common.DATUM_A, common.CLOCK, common.STATION, common.FACES, *_remarks(ctx),
-                                       breaking=False)
+    sheet.tables = [
+        Table(
+            "parts",
+            "PARTS LIST",
+            ("item", "part", "no.", "material", "size, standard", "mass each"),
+            rows,
+            left=frozenset({1, 3, 4}),
+        ),
+        _angles(ctx),
+        _drops(ctx),
+    ]
+    sheet.notes = common.general_notes(
+        ctx, common.DATUM_A, common.CLOCK, common.STATION, common.FACES, *_remarks(ctx), breaking=False
+    )
     sheet.cautions = list(cautions.for_construction(strut.construction))
     return sheet
 
@@ -86,10 +102,14 @@ def _side(ctx: SheetContext) -> View:
 
     def hull_at(x: float) -> P:
         return (x, hull.drop_square_to_shaft_mm - x * rise)
+
     view.add([Line(hull_at(x0), hull_at(palm_aft)), Line(hull_at(palm_fore), hull_at(x1))], "phantom")
     view.note(hull_at(0.5 * (palm_fore + x1)), ["HULL"], at_deg=60)
-    view.note((0.75 * x1 + 0.25 * half, strut.shaft.diameter_mm / 2), [f"SHAFT Ø{common.length(ctx.figures, strut.shaft.diameter_mm)}"],
-              at_deg=60)
+    view.note(
+        (0.75 * x1 + 0.25 * half, strut.shaft.diameter_mm / 2),
+        [f"SHAFT Ø{common.length(ctx.figures, strut.shaft.diameter_mm)}"],
+        at_deg=60,
+    )
     view.horizontal((-half, -r), (half, -r), side="below")
     aft, fore = _extreme(rim, 0)
     view.horizontal(seen(FRONT, aft), seen(FRONT, fore), side="above")
@@ -201,6 +221,7 @@ def _hull_from_aft(view: View, strut: Strut, port: float, starboard: float, out:
 
         def at(y: float, level: float = level, rise: float = rise) -> P:
             return (-y, level + y * rise)
+
         if side >= 0:
             view.add([Line(at(port), at(max(out, 1.25 * port)))], "phantom")
         if side <= 0:
@@ -284,9 +305,15 @@ def _lines(ctx: SheetContext) -> View:
 
     def along(angle: float, start: P, long: float) -> P:
         return (start[0] + long * math.cos(angle), start[1] - long * math.sin(angle))
+
     top = (0.0, d)
-    view.add([Line(along(0.0, (0.0, 0.0), -0.35 * d), along(0.0, (0.0, 0.0), far)),
-              Line(along(theta, top, -0.35 * d), along(theta, top, far))], "visible")
+    view.add(
+        [
+            Line(along(0.0, (0.0, 0.0), -0.35 * d), along(0.0, (0.0, 0.0), far)),
+            Line(along(theta, top, -0.35 * d), along(theta, top, far)),
+        ],
+        "visible",
+    )
     view.arrow((far + 0.05 * d, 0.0), 0.0, "FWD")
     view.note(along(0.0, (0.0, 0.0), -0.25 * d), ["shaft line"], at_deg=-120)
     view.note(along(theta, top, -0.25 * d), ["hull"], at_deg=120)
@@ -305,10 +332,9 @@ def _lines(ctx: SheetContext) -> View:
     feet: list[tuple[float, str]] = []
     if abs(eps) > 2e-4:
         feet.append((hull.drop_vertical_mm, "vertical"))
-    level = all(abs(p.plane.tilt_deg) < 0.005 for p in strut.palms)
-    if level and abs(theta) > 2e-4:  # else not true in this plane
-        if not feet or abs(theta - eps) > 2e-4:
-            feet.append((d * math.cos(theta), "square to hull"))
+    level = all(abs(p.plane.tilt_deg) < 0.005 for p in strut.palms)  # else not true in this plane
+    if level and abs(theta) > 2e-4 and (not feet or abs(theta - eps) > 2e-4):
+        feet.append((d * math.cos(theta), "square to hull"))
     for k, (long, words) in enumerate(feet):
         angle = eps if words.startswith("vertical") else theta
         foot = (long * math.sin(angle), long * math.cos(angle))
@@ -329,8 +355,9 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     gamma = math.radians(frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg))
     long = common.set_up(plane).normal_z * plane.drop_mm
     name = common.palm_label(palm, strut)
-    view = View("true", "free", "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else ""),
-                scale=_diagram_scale(long))
+    view = View(
+        "true", "free", "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else ""), scale=_diagram_scale(long)
+    )
     far = 1.55 * long
     top = (0.0, long / math.cos(gamma))
     end = (far * math.cos(gamma), top[1] - far * math.sin(gamma))
@@ -358,6 +385,7 @@ def _angles(ctx: SheetContext) -> Table:
 
     def add(what: str, value: float) -> None:
         rows.append((what, common.degrees(value), common.slope(value, ctx)))
+
     add("shaft to waterline", hull.shaft_to_waterline_deg)
     add("run of the hull, rising aft", hull.run_deg)
     add("shaft to hull, in the upright plane", hull.shaft_to_hull_deg)
@@ -382,13 +410,17 @@ def _angles(ctx: SheetContext) -> Table:
 
 def _drops(ctx: SheetContext) -> Table:
     strut, hull, figures = ctx.strut, ctx.strut.hull, ctx.figures
-    rows = [("drop, square to shaft", common.length(figures, hull.drop_square_to_shaft_mm)),
-            ("drop, vertical", common.length(figures, hull.drop_vertical_mm)),
-            ("drop, square to hull", common.length(figures, hull.drop_square_to_hull_mm))]
+    rows = [
+        ("drop, square to shaft", common.length(figures, hull.drop_square_to_shaft_mm)),
+        ("drop, vertical", common.length(figures, hull.drop_vertical_mm)),
+        ("drop, square to hull", common.length(figures, hull.drop_square_to_hull_mm)),
+    ]
     p = strut.propeller
     tip = tip_clearance_mm(strut, p)
     if tip is not None and p.diameter_mm is not None:
-        rows.append(("blade tip to hull, least", f"{common.length(figures, tip)} ({100 * tip / p.diameter_mm:.0f} % of Ø)"))
+        rows.append(
+            ("blade tip to hull, least", f"{common.length(figures, tip)} ({100 * tip / p.diameter_mm:.0f} % of Ø)")
+        )
     if strut.shaft.bearing_span_mm is not None:
         rows.append(("to next bearing forward", common.length(figures, strut.shaft.bearing_span_mm)))
     if len(strut.arms) == 2:
@@ -444,8 +476,12 @@ def _places(strut: Strut) -> dict[str, Vector]:
         axes = frames.palm_axes(palm)
         rim = palm.outline.polyline(0.5)
         foot = axes.to_strut(0.93 * rim, -palm.thickness_mm)
-        out[palm.name if "palm" in palm.name else f"{palm.name} palm"] = foot[int((foot @ (beside + np.array([1.0, 0, 0]))).argmax())]
-        heads = axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -palm.thickness_mm) if palm.holes else None
+        out[palm.name if "palm" in palm.name else f"{palm.name} palm"] = foot[
+            int((foot @ (beside + np.array([1.0, 0, 0]))).argmax())
+        ]
+        heads = (
+            axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -palm.thickness_mm) if palm.holes else None
+        )
         if heads is not None and "countersunk bolt" not in out:
             near = heads[int((heads @ (0.4 * beside - np.array([1.0, 0, 0]))).argmax())]
             for name in ("countersunk bolt", "cylinder-head bolt", "hexagon bolt"):
@@ -466,7 +502,9 @@ def _places(strut: Strut) -> dict[str, Vector]:
         heel = skeg.heel
         if heel is not None:
             lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
-            middle = np.array([(lead + heel.centre_mm[0]) / 2, 0.0, (heel.foot_height_mm / 2 - skeg.depth_mm + heel.centre_mm[2]) / 2])
+            middle = np.array(
+                [(lead + heel.centre_mm[0]) / 2, 0.0, (heel.foot_height_mm / 2 - skeg.depth_mm + heel.centre_mm[2]) / 2]
+            )
             out["foot"] = middle + heel.foot_thickness_mm / 2 * beside
             up = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
             boss = np.array(heel.centre_mm)
@@ -477,8 +515,10 @@ def _places(strut: Strut) -> dict[str, Vector]:
 
 def _remarks(ctx: SheetContext) -> list[str]:
     strut = ctx.strut
-    said = ["Shaft, propeller, rudder stock and hull are drawn in phantom lines; hub and blades are indicative.",
-            "Items without a number in the picture lie inside the hull or are hidden."]
+    said = [
+        "Shaft, propeller, rudder stock and hull are drawn in phantom lines; hub and blades are indicative.",
+        "Items without a number in the picture lie inside the hull or are hidden.",
+    ]
     if strut.construction == "welded":
         said.append("Weld beads are left out of the views; see the weld sheet.")
     return said

@@ -1,8 +1,10 @@
 """Barrel sheets: machining with set-up, set-screw layout, inspection record."""
+
 from __future__ import annotations
 
 import csv
 import io
+import itertools
 import math
 from collections.abc import Callable
 from dataclasses import replace
@@ -16,7 +18,7 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.projection import FRONT, Viewpoint, section
 from strutwright.exporters.sheets import common
-from strutwright.exporters.sheets.common import FROM_AFT, on_clock, seen
+from strutwright.exporters.sheets.common import FROM_AFT, on_clock
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
@@ -31,10 +33,10 @@ BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
 CYLINDRICITY_MM = 0.03
 SQUARE_MM = 0.1
 COAXIAL_CAST_MM, COAXIAL_BAR_MM = 1.0, 0.5
-FLAT_SHARE = 0.001          # of the palm's length, metal hull or bedded; at least 0.1 mm
+FLAT_SHARE = 0.001  # of the palm's length, metal hull or bedded; at least 0.1 mm
 PALM_ANGLE_METAL_DEG, PALM_ANGLE_BEDDED_DEG = 0.1, 0.25
 DROP_TOLERANCE_MM = 1.0
-BAR_OVERHANG_SHARE = 0.15   # of the barrel's length that a test bar stands out at either end
+BAR_OVERHANG_SHARE = 0.15  # of the barrel's length that a test bar stands out at either end
 
 
 def flatness_mm(palm: Palm) -> float:
@@ -46,6 +48,7 @@ def flatness_mm(palm: Palm) -> float:
 def palm_angle_tolerance_deg(strut: Strut) -> float:
     """Return the tolerance of the palm's angle: closer on a metal hull, wider where the palm is bedded in resin."""
     from strutwright.exporters.sheets.parts import is_metal
+
     return PALM_ANGLE_METAL_DEG if is_metal(strut.hull.material) else PALM_ANGLE_BEDDED_DEG
 
 
@@ -98,8 +101,13 @@ def _texture(ctx: SheetContext, ra: str) -> str:
 def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet:
     """Return the machining sheet: section of the barrel, end view, the strut set up, tables."""
     strut = ctx.strut
-    title = ctx.title("Barrel, machining", "Part drawing", sheet_number=sheet_number, sheets=sheets,
-                      mass=common.mass_text(ctx, common.mass_kg(ctx)))
+    title = ctx.title(
+        "Barrel, machining",
+        "Part drawing",
+        sheet_number=sheet_number,
+        sheets=sheets,
+        mass=common.mass_text(ctx, common.mass_kg(ctx)),
+    )
     sheet = common.new_sheet(ctx, title)
     sheet.views = [_barrel_section(ctx), _barrel_end(ctx), _set_up_side(ctx)]
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
@@ -108,15 +116,20 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     sheet.tables = [_limits_table(ctx), _steps_table(ctx), _heights_table(ctx)]
     outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
     sheet.notes = common.general_notes(
-        ctx, common.DATUM_A + " Bore last, after all welding and straightening; bore and end faces in one set-up.",
-        "Set-up: barrel on V-blocks on its turned outside, top mark up, palm clocked level by the two turns of the table, "
-        "in that order, from the palm lying level with its trace along the table.",
-        "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew says "
-        "which hand the part is: a part can have the right heights and the wrong hand.",
+        ctx,
+        common.DATUM_A + " Bore last, after all welding and straightening; bore and end faces in one set-up.",
+        "Set-up: barrel on V-blocks on its turned outside, top mark up, palm clocked level by the two turns of the "
+        "table, in that order, from the palm lying level with its trace along the table.",
+        "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew "
+        "says which hand the part is: a part can have the right heights and the wrong hand.",
         f"Outside to bore within Ø{_mm(ctx, outside)}; least wall after boring at any place "
         f"{common.length(ctx.figures, _least_wall(strut))}.",
-        f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. Measure the bearing in hand before boring; its own size rules.",
-        common.STATION, common.FACES, "Tolerances of form and place are common practice; confirm them with the shop.")
+        f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. Measure the bearing in hand before boring; its own size "
+        "rules.",
+        common.STATION,
+        common.FACES,
+        "Tolerances of form and place are common practice; confirm them with the shop.",
+    )
     sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.DRILLING)
     return sheet
 
@@ -172,17 +185,30 @@ def _barrel_section(ctx: SheetContext) -> View:
     if b.slots is not None:
         s = b.slots
         view.horizontal((-half, r), (b.x(s.centre_station_mm), r), side="above")
-        view.note((b.x(s.centre_station_mm), r), [
-            f"{s.count}× SLOT {common.length(ctx.figures, s.width_mm)} × {common.length(ctx.figures, max(s.length_mm, s.width_mm))}",
-            f"equally spaced, first at clock {common.degrees(s.first_clock_deg, 1)}°"], at_deg=70)
+        view.note(
+            (b.x(s.centre_station_mm), r),
+            [
+                f"{s.count}× SLOT {common.length(ctx.figures, s.width_mm)} × "
+                f"{common.length(ctx.figures, max(s.length_mm, s.width_mm))}",
+                f"equally spaced, first at clock {common.degrees(s.first_clock_deg, 1)}°",
+            ],
+            at_deg=70,
+        )
     quarter = b.x(0.3 * b.length_mm)
     view.surface((b.x(at), bore), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
     view.surface((-half, -0.5 * (r + bore)), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
     view.tolerance((b.x(0.62 * b.length_mm), -bore), "cylindricity", _mm(ctx, CYLINDRICITY_MM))
     outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
     view.tolerance((min(max(quarter, low), high), r), "coaxiality", f"Ø{_mm(ctx, outside)}", ("A",))
-    view.tolerance((half, 0.5 * (r + bore) if b.forward_end.shape == "straight" else 0.5 * (b.forward_end.end_diameter_mm / 2 + bore)),
-                   "perpendicularity", _mm(ctx, SQUARE_MM), ("A",))
+    view.tolerance(
+        (
+            half,
+            0.5 * (r + bore) if b.forward_end.shape == "straight" else 0.5 * (b.forward_end.end_diameter_mm / 2 + bore),
+        ),
+        "perpendicularity",
+        _mm(ctx, SQUARE_MM),
+        ("A",),
+    )
     view.arrow((0.4 * half, -0.5 * bore), 0.0, "FWD")
     return view
 
@@ -217,8 +243,11 @@ def _barrel_end(ctx: SheetContext) -> View:
         view.note(on_clock(clock, r), [f"SET SCREWS AT {common.degrees(clock, 1)}°"])
     view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
     view.label((0.0, 1.3 * r), "to hull, clock 0", ring_mm=0.2 * r)
-    view.note((-b.aft_end.end_diameter_mm / 2 * math.sin(0.7), -b.aft_end.end_diameter_mm / 2 * math.cos(0.7)),
-              [f"wall ({common.length(ctx.figures, b.wall_mm)})"], at_deg=-135)
+    view.note(
+        (-b.aft_end.end_diameter_mm / 2 * math.sin(0.7), -b.aft_end.end_diameter_mm / 2 * math.cos(0.7)),
+        [f"wall ({common.length(ctx.figures, b.wall_mm)})"],
+        at_deg=-135,
+    )
     return view
 
 
@@ -242,12 +271,13 @@ def _set_up_side(ctx: SheetContext) -> View:
     def face(x: float) -> P:
         """The hull face in the upright plane through the shaft."""
         return (x, plane.drop_mm - x * rise)
+
     corners = common.palm_corners(palm)
     x0, x1 = min(float(corners[:, 0].min()), -half), max(float(corners[:, 0].max()), half)
     room = 0.35 * (x1 - x0)
     far = face(x1 + room)
     if abs(plane.tilt_deg) > 0.005 or abs(palm.zero_mm[1]) > 1.0:
-        view.add([Line(face(x0), far)], "thin")   # the face's trace, not seen as an edge here
+        view.add([Line(face(x0), far)], "thin")  # the face's trace, not seen as an edge here
     else:
         view.add([Line(face(float(corners[:, 0].max())), far)], "thin")
     if abs(plane.pitch_deg) > 0.005:
@@ -259,8 +289,12 @@ def _set_up_side(ctx: SheetContext) -> View:
     view.vertical((-half, -r), face(-half), side="left")
     view.vertical((-half, 0.0), face(-half), side="left")
     view.vertical((half, 0.0), face(half), side="right")
-    view.vertical((0.0, 0.0), face(0.0), Label(suffix="DROP", deviations=(drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))),
-                  side="right")
+    view.vertical(
+        (0.0, 0.0),
+        face(0.0),
+        Label(suffix="DROP", deviations=(drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))),
+        side="right",
+    )
     rim = frames.palm_axes(palm).to_strut(palm.outline.polyline(0.2))
 
     def edge(share: float) -> P:
@@ -271,6 +305,7 @@ def _set_up_side(ctx: SheetContext) -> View:
         part = np.divide(x - rim[:, 0], span, out=np.full(len(rim), -1.0), where=np.abs(span) > 1e-9)
         height = np.where((part >= 0.0) & (part <= 1.0), rim[:, 2] + part * (ahead[:, 2] - rim[:, 2]), -np.inf)
         return (x, float(height.max()))
+
     view.tolerance(edge(0.2), "angularity", _mm(ctx, angularity_mm(strut, palm)), ("A",), at_deg=110)
     view.tolerance(edge(0.45), "flatness", _mm(ctx, flatness_mm(palm)), at_deg=70)
     view.surface(edge(0.72), _texture(ctx, PALM_RA), turn_deg=-plane.pitch_deg, late=True)
@@ -305,6 +340,7 @@ def _set_up_end(ctx: SheetContext) -> View:
 
         def at(y: float, level: float = level, rise: float = rise) -> P:
             return (-y, level + y * rise)
+
         # Level line from the palm's lower edge outward beneath the face, on the rising side.
         near, far_y = (starboard, port + 0.7 * wide) if plane.tilt_deg > 0 else (port, starboard - 0.7 * wide)
         start, end = at(near), at(far_y)
@@ -324,14 +360,24 @@ def _limits_table(ctx: SheetContext) -> Table:
     mm, inch = common.both_units(ctx.figures, b.bore_mm, b.bore_upper_mm, b.bore_lower_mm)
     rows.append(("bore", b.fit_code.split("/")[0], mm, inch))
     for k, bearing in enumerate(strut.bearings):
-        mm, inch = common.both_units(ctx.figures, bearing.outside_mm, bearing.outside_upper_mm, bearing.outside_lower_mm)
+        mm, inch = common.both_units(
+            ctx.figures, bearing.outside_mm, bearing.outside_upper_mm, bearing.outside_lower_mm
+        )
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
         rows.append((f"{name}, outside", _bearing_code(b.fit_code), mm, inch))
         most = bearing.outside_mm + bearing.outside_upper_mm - b.bore_mm - b.bore_lower_mm
         least = bearing.outside_mm + bearing.outside_lower_mm - b.bore_mm - b.bore_upper_mm
         word = "interference (- = play)"
-        rows.append((f"{name}, {word}", b.fit, f"{most:.3f} / {least:.3f} mm", f"{most / 25.4:.4f} / {least / 25.4:.4f} in"))
-    return Table("limits", "FIT IN FIGURES, LARGEST / SMALLEST", ("what", "class", "mm", "inch"), tuple(rows), left=frozenset({0}))
+        rows.append(
+            (f"{name}, {word}", b.fit, f"{most:.3f} / {least:.3f} mm", f"{most / 25.4:.4f} / {least / 25.4:.4f} in")
+        )
+    return Table(
+        "limits",
+        "FIT IN FIGURES, LARGEST / SMALLEST",
+        ("what", "class", "mm", "inch"),
+        tuple(rows),
+        left=frozenset({0}),
+    )
 
 
 def _bearing_code(code: str) -> str:
@@ -345,14 +391,33 @@ def _steps_table(ctx: SheetContext) -> Table:
         made = common.set_up(palm.plane)
         name = common.palm_label(palm, ctx.strut) or "palm"
         port = "port edge up" if made.trace_turn_deg > 0 else "port edge down"
-        rows.append((name, "1. turn about the trace", common.degrees(abs(made.trace_turn_deg), 3),
-                     common.slope(abs(made.trace_turn_deg), ctx), port if abs(made.trace_turn_deg) > 5e-4 else "none"))
+        rows.append(
+            (
+                name,
+                "1. turn about the trace",
+                common.degrees(abs(made.trace_turn_deg), 3),
+                common.slope(abs(made.trace_turn_deg), ctx),
+                port if abs(made.trace_turn_deg) > 5e-4 else "none",
+            )
+        )
         tip = "palm's fore end down" if made.pitch_deg > 0 else "palm's fore end up"
-        rows.append((name, "2. tip until the bore is level", common.degrees(abs(made.pitch_deg), 3),
-                     common.slope(abs(made.pitch_deg), ctx), tip if abs(made.pitch_deg) > 5e-4 else "none"))
+        rows.append(
+            (
+                name,
+                "2. tip until the bore is level",
+                common.degrees(abs(made.pitch_deg), 3),
+                common.slope(abs(made.pitch_deg), ctx),
+                tip if abs(made.pitch_deg) > 5e-4 else "none",
+            )
+        )
     head = "mm per 100" if ctx.units == "mm" else "in per 100"
-    return Table("turns", "SET-UP: FROM LEVEL PALM TO LEVEL BORE, HULL FACE UP", ("palm", "turn", "degrees", head, "which way"),
-                 tuple(rows), left=frozenset({0, 1, 4}))
+    return Table(
+        "turns",
+        "SET-UP: FROM LEVEL PALM TO LEVEL BORE, HULL FACE UP",
+        ("palm", "turn", "degrees", head, "which way"),
+        tuple(rows),
+        left=frozenset({0, 1, 4}),
+    )
 
 
 def bar_stations(strut: Strut) -> tuple[tuple[str, float], ...]:
@@ -368,15 +433,33 @@ def _heights_table(ctx: SheetContext) -> Table:
         made = common.set_up(palm.plane)
         name = common.palm_label(palm, strut) or "palm"
         for where, x in bar_stations(strut):
-            rows.append((name, where, common.length(figures, strut.barrel.length_mm / 2 + x),
-                         common.length(figures, made.height_mm(x))))
+            rows.append(
+                (
+                    name,
+                    where,
+                    common.length(figures, strut.barrel.length_mm / 2 + x),
+                    common.length(figures, made.height_mm(x)),
+                )
+            )
         skew = made.skew_deg
         side = "to port" if skew > 0 else "to starboard"
         rows.append((name, "skew of the bar to the trace", "", f"{common.degrees(abs(skew), 3)}°"))
         if abs(skew) > 5e-4:
-            rows.append((name, f"fore end {side}, per 100 of trace", "", common.degrees(100 * math.tan(math.radians(abs(skew))), 2)))
-    return Table("heights", "CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE", ("palm", "where", "station", "height of middle"),
-                 tuple(rows), left=frozenset({0, 1}))
+            rows.append(
+                (
+                    name,
+                    f"fore end {side}, per 100 of trace",
+                    "",
+                    common.degrees(100 * math.tan(math.radians(abs(skew))), 2),
+                )
+            )
+    return Table(
+        "heights",
+        "CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE",
+        ("palm", "where", "station", "height of middle"),
+        tuple(rows),
+        left=frozenset({0, 1}),
+    )
 
 
 # --- set screws -----------------------------------------------------------------------------------------------------
@@ -395,15 +478,18 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     sheet.scales = common.scales_between(strut.barrel.length_mm, 90.0, 260.0)
     sheet.tables = [_screw_rows(ctx)]
     sheet.notes = common.general_notes(
-        ctx, common.STATION, common.CLOCK,
-        "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the thread "
-        "enters the bore, or the bearing is scored.",
-        "Dimple the shell after the bearing is pressed in and clocked: tapped hole as guide, stop collar on the drill, never "
-        "through to the rubber.",
-        "Seat the screw by hand, then an eighth to a quarter turn. Do not torque to catalogue: it crushes the shell. Lock it, "
-        "keep its top below the barrel, fill the recess.",
+        ctx,
+        common.STATION,
+        common.CLOCK,
+        "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
+        "thread enters the bore, or the bearing is scored.",
+        "Dimple the shell after the bearing is pressed in and clocked: tapped hole as guide, stop collar on the drill, "
+        "never through to the rubber.",
+        "Seat the screw by hand, then an eighth to a quarter turn. Do not torque to catalogue: it crushes the shell. Lock "
+        "it, keep its top below the barrel, fill the recess.",
         "No flute may lie under a screw. Check the clock of the flutes before pressing.",
-        "The developed strip is seen from outside; the true-scale strip is among the templates.")
+        "The developed strip is seen from outside; the true-scale strip is among the templates.",
+    )
     sheet.cautions = common.short_cautions(cautions.DRILLING, cautions.PRESS)
     return sheet
 
@@ -418,8 +504,12 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: str) -> View:
 
     def x(station: float) -> float:
         return way * b.x(station)
-    view = View(f"side {common.degrees(clock_deg, 1)}", "front" if slot == "front" else "free",
-                f"SEEN AT CLOCK {common.degrees(clock_deg, 1)}°, BEARING IN PHANTOM LINES")
+
+    view = View(
+        f"side {common.degrees(clock_deg, 1)}",
+        "front" if slot == "front" else "free",
+        f"SEEN AT CLOCK {common.degrees(clock_deg, 1)}°, BEARING IN PHANTOM LINES",
+    )
     view.add_projection(ctx.view("barrel", common.bare_barrel(ctx), eye), hidden=False)
     view.centre_line((-half, 0.0), (half, 0.0))
     mine = [s for s in strut.set_screws if abs(frames.angle_between_deg(s.clock_deg, clock_deg)) < 0.01]
@@ -498,6 +588,7 @@ def _screw_hole_end(view: View, b: Barrel, s: SetScrew) -> None:
 
     def at(along: float, across: float) -> P:
         return (-sn * along - c * across, c * along - sn * across)
+
     for half, kind in ((s.tap_drill_mm / 2, "visible"), (s.major_mm / 2, "thin")):
         low, high = common.chord(b.bore_mm / 2, half), common.chord(b.outside_mm / 2, half)
         lines = [Line(at(low, y), at(high, y)) for y in (-half, half)]
@@ -514,10 +605,12 @@ def _strip(ctx: SheetContext) -> View:
 
     def y(clock: float) -> float:
         return per * ((clock - seam) % 360.0)
+
     girth = 360.0 * per
 
     def at(station: float, clock: float) -> P:
         return (station, y(clock))
+
     view = View("strip", "free", "DEVELOPED OUTSIDE")
     view.add([Poly(((0.0, 0.0), (b.length_mm, 0.0), (b.length_mm, girth), (0.0, girth)), True)])
     for clock in range(-180, 180, 30):
@@ -583,15 +676,41 @@ def _screw_rows(ctx: SheetContext) -> Table:
     for s, row in zip(ctx.strut.set_screws, screw_facts(ctx), strict=True):
         bearing = ctx.strut.bearings[s.bearing_index]
         flute = nearest_flute_deg(bearing, s.clock_deg)
-        rows.append((str(s.number), _number(ctx, row["station_from_aft_face"]), _number(ctx, row["from_bearing_aft_end"]),
-                     _number(ctx, row["from_bearing_forward_end"]), common.degrees(s.clock_deg, 1),
-                     common.degrees(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-", s.thread,
-                     _number(ctx, row["tap_drill"]), _number(ctx, row["wall"]),
-                     f"{common.length(ctx.figures, s.dimple_depth_mm)} / {common.length(ctx.figures, dimple_width_mm(s))}",
-                     _number(ctx, row["screw_length"]), s.point))
-    return Table("screws", "SET SCREWS",
-                 ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °", "thread", "tap drill",
-                  "depth (wall)", "dimple deep / wide", "screw length", "point"), tuple(rows))
+        rows.append(
+            (
+                str(s.number),
+                _number(ctx, row["station_from_aft_face"]),
+                _number(ctx, row["from_bearing_aft_end"]),
+                _number(ctx, row["from_bearing_forward_end"]),
+                common.degrees(s.clock_deg, 1),
+                common.degrees(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-",
+                s.thread,
+                _number(ctx, row["tap_drill"]),
+                _number(ctx, row["wall"]),
+                f"{common.length(ctx.figures, s.dimple_depth_mm)} / {common.length(ctx.figures, dimple_width_mm(s))}",
+                _number(ctx, row["screw_length"]),
+                s.point,
+            )
+        )
+    return Table(
+        "screws",
+        "SET SCREWS",
+        (
+            "no.",
+            "station",
+            "from bearing aft end",
+            "from bearing fwd end",
+            "clock °",
+            "to flute °",
+            "thread",
+            "tap drill",
+            "depth (wall)",
+            "dimple deep / wide",
+            "screw length",
+            "point",
+        ),
+        tuple(rows),
+    )
 
 
 def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
@@ -603,19 +722,30 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     wall, shell = outside - b.bore_mm / 2, bearing.shell_mm
     rubber = min(0.8 * shell + 1.0, (bearing.outside_mm - bearing.inside_mm) / 2 - shell)
     wide = 2.6 * s.major_mm
-    view = View("detail", "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0])
+    view = View(
+        "detail", "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0]
+    )
     d, m = s.tap_drill_mm / 2, s.major_mm / 2
     for way in (-1.0, 1.0):
-        view.add([Line((way * d, 0.0), (way * d, wall)), Line((way * d, wall), (way * wide, wall)),
-                  Line((way * d, 0.0), (way * wide, 0.0))])
+        view.add(
+            [
+                Line((way * d, 0.0), (way * d, wall)),
+                Line((way * d, wall), (way * wide, wall)),
+                Line((way * d, 0.0), (way * wide, 0.0)),
+            ]
+        )
         view.add([Line((way * m, 0.0), (way * m, wall))], "thin")
         view.hatch([np.array([(way * d, 0.0), (way * wide, 0.0), (way * wide, wall), (way * d, wall)])], spacing_mm=2.5)
         view.break_line((way * wide, -shell - rubber), (way * wide, wall))
     half, deep = dimple_width_mm(s) / 2, s.dimple_depth_mm
     foot = 0.0 if s.point in ("cone", "cup") else half
-    bottom = [(-half, 0.0), (-foot, -deep), (foot, -deep), (half, 0.0)] if foot else [(-half, 0.0), (0.0, -deep), (half, 0.0)]
+    bottom = (
+        [(-half, 0.0), (-foot, -deep), (foot, -deep), (half, 0.0)]
+        if foot
+        else [(-half, 0.0), (0.0, -deep), (half, 0.0)]
+    )
     view.add([Line((-d, 0.0), (-half, 0.0)), Line((half, 0.0), (d, 0.0))])
-    view.add([Line(p, q) for p, q in zip(bottom[:-1], bottom[1:], strict=True) if math.dist(p, q) > 1e-9])
+    view.add([Line(p, q) for p, q in itertools.pairwise(bottom) if math.dist(p, q) > 1e-9])
     view.add([Line((-wide, -shell), (wide, -shell))])
     ring = [(-wide, 0.0), *bottom, (wide, 0.0), (wide, -shell), (-wide, -shell)]
     view.hatch([np.array(ring)], spacing_mm=1.6, angle_deg=-45.0)
@@ -623,9 +753,14 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     view.vertical((-wide, 0.0), (-wide, wall), Label(reference=True), side="left")
     view.vertical((wide, -shell), (wide, 0.0), Label(reference=True), side="right")
     view.vertical((foot, -deep), (half, 0.0), side="right")
-    view.note((m, 0.7 * wall), [f"{s.thread} THROUGH, tap drill {common.length(ctx.figures, s.tap_drill_mm)}"], at_deg=60)
-    view.note((half, 0.0) if not foot else (foot, -0.5 * deep),
-              [f"dimple Ø{common.length(ctx.figures, 2 * half)}, {common.length(ctx.figures, deep)} deep"], at_deg=-60)
+    view.note(
+        (m, 0.7 * wall), [f"{s.thread} THROUGH, tap drill {common.length(ctx.figures, s.tap_drill_mm)}"], at_deg=60
+    )
+    view.note(
+        (half, 0.0) if not foot else (foot, -0.5 * deep),
+        [f"dimple Ø{common.length(ctx.figures, 2 * half)}, {common.length(ctx.figures, deep)} deep"],
+        at_deg=-60,
+    )
     view.note((-0.8 * wide, -0.5 * shell), ["bearing shell"], at_deg=-120, head="dot")
     if s.flat_diameter_mm:
         view.note((-0.5 * (wide + d), wall), [f"flat Ø{common.length(ctx.figures, s.flat_diameter_mm)}"], at_deg=120)
@@ -642,23 +777,42 @@ Row = tuple[str, str, str, str, str]
 def inspection_record(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet:
     """Return the inspection record: numbered characteristics with their limits, and room for what is measured."""
     rows = record_rows(ctx)
-    title = ctx.title("Inspection record", "Inspection record", sheet_number=sheet_number, sheets=sheets,
-                      mass=common.mass_text(ctx, common.mass_kg(ctx)))
+    title = ctx.title(
+        "Inspection record",
+        "Inspection record",
+        sheet_number=sheet_number,
+        sheets=sheets,
+        mass=common.mass_text(ctx, common.mass_kg(ctx)),
+    )
     columns = ("no.", "characteristic", "nominal", "lower", "upper", "measured", "instrument", "by", "date")
-    numbered = [(str(k + 1), what, nominal, low, high, "", tool, "", "")
-                for k, (what, nominal, low, high, tool) in enumerate(rows)]
+    numbered = [
+        (str(k + 1), what, nominal, low, high, "", tool, "", "")
+        for k, (what, nominal, low, high, tool) in enumerate(rows)
+    ]
     # The left table runs the sheet's height, the right one stands over notes, cautions and the title block.
     big = len(numbered) > 58
     left = min(len(numbered), 60 if big else 38)
     sheet = common.new_sheet(ctx, title, smallest=2 if big else 1)
     parts = [("second", numbered[left:]), ("first", numbered[:left])]
-    sheet.tables = [Table(name, "INSPECTION RECORD" + ("" if name == "first" else ", CONTINUED"), columns, tuple(part),
-                          left=frozenset({1}), row_mm=RECORD_ROW_MM, least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0))
-                    for name, part in parts if part]
+    sheet.tables = [
+        Table(
+            name,
+            "INSPECTION RECORD" + ("" if name == "first" else ", CONTINUED"),
+            columns,
+            tuple(part),
+            left=frozenset({1}),
+            row_mm=RECORD_ROW_MM,
+            least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0),
+        )
+        for name, part in parts
+        if part
+    ]
     unit = "mm" if ctx.units == "mm" else "inches"
-    sheet.notes = [f"Lengths in {unit}. Bar heights: test bar in the bore, hull face down on a plate. Holes: palm axes, forward and "
-                   "to port from the palm's zero; the limit is the diameter of the zone.",
-                   "Limits of form, place and angle are common practice; the owner or surveyor may ask for others."]
+    sheet.notes = [
+        f"Lengths in {unit}. Bar heights: test bar in the bore, hull face down on a plate. Holes: palm axes, forward "
+        "and to port from the palm's zero; the limit is the diameter of the zone.",
+        "Limits of form, place and angle are common practice; the owner or surveyor may ask for others.",
+    ]
     sheet.cautions = common.short_cautions()
     return sheet
 
@@ -679,8 +833,15 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         size(what, nominal, -t, t, tool)
 
     def angle(what: str, nominal: float, tolerance: float, tool: str) -> None:
-        rows.append((what, f"{common.degrees(nominal)}°", f"{common.degrees(nominal - tolerance)}°",
-                     f"{common.degrees(nominal + tolerance)}°", tool))
+        rows.append(
+            (
+                what,
+                f"{common.degrees(nominal)}°",
+                f"{common.degrees(nominal - tolerance)}°",
+                f"{common.degrees(nominal + tolerance)}°",
+                tool,
+            )
+        )
 
     def plain(what: str, nominal: str, tool: str, high: str = "") -> None:
         rows.append((what, nominal, "", high, tool))
@@ -692,8 +853,14 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     plain("bore, cylindricity", "0", "bore gauge", _mm(ctx, CYLINDRICITY_MM))
     for k, bearing in enumerate(strut.bearings):
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
-        size(f"{name}, outside", bearing.outside_mm, bearing.outside_lower_mm, bearing.outside_upper_mm, "micrometer",
-             close=True)
+        size(
+            f"{name}, outside",
+            bearing.outside_mm,
+            bearing.outside_lower_mm,
+            bearing.outside_upper_mm,
+            "micrometer",
+            close=True,
+        )
         least = bearing.outside_mm + bearing.outside_lower_mm - b.bore_mm - b.bore_upper_mm
         most = bearing.outside_mm + bearing.outside_upper_mm - b.bore_mm - b.bore_lower_mm
         rows.append((f"{name}, interference (- = play)", "", fine.length(least), fine.length(most), "worked out"))
@@ -707,28 +874,52 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         tolerance = palm_angle_tolerance_deg(strut)
         for where, x in bar_stations(strut):
             if x:
-                size(f"{name}, bar height, {where[3:]}", made.height_mm(x), -drop_tolerance_mm(ctx), drop_tolerance_mm(ctx), "height gauge")
+                size(
+                    f"{name}, bar height, {where[3:]}",
+                    made.height_mm(x),
+                    -drop_tolerance_mm(ctx),
+                    drop_tolerance_mm(ctx),
+                    "height gauge",
+                )
         angle(f"{name}, pitch to bore", palm.plane.pitch_deg, tolerance, "from heights")
         angle(f"{name}, tilt along bore", palm.plane.tilt_deg, tolerance, "from heights")
         angle(f"{name}, true angle to bore", made.true_deg, tolerance, "from heights")
         angle(f"{name}, skew, trace to bar (+ port)", made.skew_deg, tolerance, "square, rule")
         plain(f"{name}, flatness of hull face", "0", "feelers, plate", _mm(ctx, flatness_mm(palm)))
         general(f"{name}, thickness", palm.thickness_mm, "calliper")
-        size(f"{name}, bolt holes, diameter", palm.bolt.hole_mm, 0.0, general_tolerance_mm(ctx, palm.bolt.hole_mm), "plug gauge")
+        size(
+            f"{name}, bolt holes, diameter",
+            palm.bolt.hole_mm,
+            0.0,
+            general_tolerance_mm(ctx, palm.bolt.hole_mm),
+            "plug gauge",
+        )
         if palm.bolt.kind != "plain":
             word = "countersink" if palm.bolt.kind == "countersunk" else "counterbore"
-            size(f"{name}, {word}, diameter", palm.bolt.head_diameter_mm, 0.0,
-                 general_tolerance_mm(ctx, palm.bolt.head_diameter_mm), "calliper")
+            size(
+                f"{name}, {word}, diameter",
+                palm.bolt.head_diameter_mm,
+                0.0,
+                general_tolerance_mm(ctx, palm.bolt.head_diameter_mm),
+                "calliper",
+            )
             plain(f"{name}, real bolt, head not proud", "flush", "rule", "0")
         tolerance_mm = 0.3 if palm_angle_tolerance_deg(strut) == PALM_ANGLE_METAL_DEG else 0.5
         for hole in palm.holes:
-            plain(f"{name}, hole {hole.number} at {figures.length(hole.u_mm)}, {figures.length(hole.v_mm)}", "0",
-                  "jig, rule", f"Ø{_mm(ctx, tolerance_mm)}")
+            plain(
+                f"{name}, hole {hole.number} at {figures.length(hole.u_mm)}, {figures.length(hole.v_mm)}",
+                "0",
+                "jig, rule",
+                f"Ø{_mm(ctx, tolerance_mm)}",
+            )
     for arm in strut.arms:
         plain(f"{common.arm_label(arm)}, middle to bore axis", "0", "height gauge", _mm(ctx, 1.0))
         word = "fillets" if strut.construction == "cast" else "weld legs"
-        plain(f"{common.arm_label(arm)}, {word}, barrel / palm",
-              f"{figures.length(arm.barrel_root_mm)} / {figures.length(arm.palm_root_mm)}", "gauge")
+        plain(
+            f"{common.arm_label(arm)}, {word}, barrel / palm",
+            f"{figures.length(arm.barrel_root_mm)} / {figures.length(arm.palm_root_mm)}",
+            "gauge",
+        )
     for s in strut.set_screws:
         bearing = strut.bearings[s.bearing_index]
         from_aft, from_fore = s.station_mm - bearing.aft_station_mm, bearing.forward_station_mm - s.station_mm

@@ -1,4 +1,5 @@
-"""What several sheets share: viewpoints, a bare barrel, notes every sheet carries, words for clock, station and faces."""
+"""What sheets share: viewpoints, a bare barrel, notes every sheet carries, words for clock, station and faces."""
+
 from __future__ import annotations
 
 import math
@@ -12,7 +13,7 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Sheet, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
-from strutwright.exporters.projection import LEFT, Vector, Viewpoint
+from strutwright.exporters.projection import LEFT, Viewpoint
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.spec import Arm, Palm, PalmPlane, Strut
@@ -22,14 +23,18 @@ FROM_AFT = LEFT
 """Eye astern, looking forward: port is to the left, clock angles run counter-clockwise."""
 
 ISOMETRIC = Viewpoint(
-    (-1.0 / math.sqrt(3.0), -1.0 / math.sqrt(3.0), -1.0 / math.sqrt(3.0)), (1.0 / math.sqrt(2.0), -1.0 / math.sqrt(2.0), 0.0))
+    (-1.0 / math.sqrt(3.0), -1.0 / math.sqrt(3.0), -1.0 / math.sqrt(3.0)),
+    (1.0 / math.sqrt(2.0), -1.0 / math.sqrt(2.0), 0.0),
+)
 """Eye aft, to starboard and below, where the water faces and bolt heads are seen."""
 
 KEPT_OUT = frozenset({"bearing shell", "bearing rubber", "weld", "heel bush"})
 """Kinds of parts that views of the bare strut leave out."""
 
-CLOCK = ("Clock angle: round the shaft line, 0 toward the hull, positive toward port for both hands; seen from aft "
-         "looking forward that is counter-clockwise.")
+CLOCK = (
+    "Clock angle: round the shaft line, 0 toward the hull, positive toward port for both hands; seen from aft "
+    "looking forward that is counter-clockwise."
+)
 STATION = "Station: along the shaft line from the aft face of the barrel, positive forward."
 FACES = "Hull face: the palm's face on the hull. Water face: the other one, with the arm and the bolt heads."
 DATUM_A = "Datum A: axis of the bore (the shaft line). Everything is measured from it."
@@ -41,16 +46,26 @@ def hand_words(strut: Strut) -> str:
     if hand == "centre":
         return "Hand: none, the strut stands on the centre line."
     twin = "starboard" if hand == "port" else "port"
-    return f"Hand: {hand.upper()}. The {twin} strut is the mirror image and is drawn on sheets of its own; they do not " \
-           "interchange."
+    return (
+        f"Hand: {hand.upper()}. The {twin} strut is the mirror image and is drawn on sheets of its own; they do not "
+        "interchange."
+    )
 
 
 def general_notes(ctx: SheetContext, *more: str, breaking: bool = True) -> list[str]:
     """Return the notes every sheet carries, with `more` after the first."""
     unit = "mm" if ctx.units == "mm" else "inches"
-    edges = "Remove burrs, break sharp edges 0.3 to 0.5." if ctx.units == "mm" else "Remove burrs, break sharp edges .01 to .02."
-    return [f"Dimensions in {unit}, angles in degrees. Do not scale.", *more, *([edges] if breaking else []),
-            hand_words(ctx.strut)]
+    edges = (
+        "Remove burrs, break sharp edges 0.3 to 0.5."
+        if ctx.units == "mm"
+        else "Remove burrs, break sharp edges .01 to .02."
+    )
+    return [
+        f"Dimensions in {unit}, angles in degrees. Do not scale.",
+        *more,
+        *([edges] if breaking else []),
+        hand_words(ctx.strut),
+    ]
 
 
 def short_cautions(*more: str) -> list[str]:
@@ -88,6 +103,7 @@ def slope(value_deg: float, ctx: SheetContext) -> str:
 def compound(shapes: Sequence[Any]) -> Any:
     """Return one shape of several."""
     import cadquery as cq
+
     return shapes[0] if len(shapes) == 1 else cq.Compound.makeCompound(list(shapes))
 
 
@@ -103,10 +119,14 @@ def bare_barrel(ctx: SheetContext) -> Any:
         return part.shape
     from strutwright.models.build import barrel as barrels
     from strutwright.models.build import kernel, outer_envelope
+
     strut = ctx.strut
     used = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
-    cutters = [barrels.bore_cutter(strut.barrel, barrels.seam_direction(used)), *barrels.slot_cutters(strut.barrel),
-               *barrels.screw_cutters(strut.barrel, strut.set_screws)]
+    cutters = [
+        barrels.bore_cutter(strut.barrel, barrels.seam_direction(used)),
+        *barrels.slot_cutters(strut.barrel),
+        *barrels.screw_cutters(strut.barrel, strut.set_screws),
+    ]
     return kernel.cut(outer_envelope(strut), cutters)
 
 
@@ -150,7 +170,7 @@ class SetUp:
     drop_mm: float
 
     def height_mm(self, x_mm: float) -> float:
-        """Return the height of the shaft line over a flat plate on which the hull face lies, x forward of mid-barrel."""
+        """Return the height of the shaft line over a plate on which the hull face lies, x forward of mid-barrel."""
         return self.normal_z * (self.drop_mm - x_mm * math.tan(math.radians(self.pitch_deg)))
 
 
@@ -159,8 +179,14 @@ def set_up(plane: PalmPlane) -> SetUp:
     theta, phi = math.radians(plane.pitch_deg), math.radians(plane.tilt_deg)
     turn = math.degrees(math.atan(math.tan(phi) * math.cos(theta)))
     normal_z = 1.0 / math.sqrt(1.0 + math.tan(theta) ** 2 + math.tan(phi) ** 2)
-    return SetUp(turn, plane.pitch_deg, frames.trace_to_projection_deg(plane.pitch_deg, plane.tilt_deg),
-                 frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg), normal_z, plane.drop_mm)
+    return SetUp(
+        turn,
+        plane.pitch_deg,
+        frames.trace_to_projection_deg(plane.pitch_deg, plane.tilt_deg),
+        frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg),
+        normal_z,
+        plane.drop_mm,
+    )
 
 
 def palm_label(palm: Palm, strut: Strut) -> str:
@@ -215,6 +241,7 @@ def both_units(figures: Figures, size_mm: float, upper_mm: float, lower_mm: floa
 def shaft_lines(view: View, strut: Strut, x0: float, x1: float) -> None:
     """Draw the shaft in phantom outline from x0 to x1 where it runs clear of the barrel."""
     from strutwright.exporters.drawing.shapes import Line
+
     r, half = strut.shaft.diameter_mm / 2, strut.barrel.length_mm / 2
     for y in (-r, r):
         view.add([Line((x0, y), (-half, y)), Line((half, y), (x1, y))], "phantom")

@@ -5,6 +5,7 @@
 Prints the hidden-line time of each view, beside it the kernel's own hidden-line removal of the same view, and the time
 of everything written. Ends with status 1 when a limit is passed: 10 s for all, 1.5 times the bare kernel for a view.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -69,8 +70,10 @@ def main(name: str = "harbour-launch") -> int:
     for words, seconds in context.seconds.items():
         print(f"  view {words:24} {seconds:6.2f} s")
     print(f"{len(files)} files of sheets in {sheets_s:.2f} s, templates in {total - sheets_s:.2f} s")
-    print(f"all {total:.2f} s by the clock, {busy:.2f} s of processor, limit {ALL_S:g} s of processor: one core does it all, "
-          "so on an idle machine the two are the same")
+    print(
+        f"all {total:.2f} s by the clock, {busy:.2f} s of processor, limit {ALL_S:g} s of processor: one core does it "
+        "all, so on an idle machine the two are the same"
+    )
     return int(busy > ALL_S or ours > OVER_KERNEL * kernel)
 
 

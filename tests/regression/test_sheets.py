@@ -3,11 +3,13 @@
 References outside the project: vector algebra on the palm's plane, the CAD kernel's own hidden-line removal, PDFium's
 reading of the page, ISO 2768-1 (published). Random struts come from the strategy of the property tests.
 """
+
 from __future__ import annotations
 
 import ctypes
 import functools
 import hashlib
+import itertools
 import math
 import os
 import subprocess
@@ -40,8 +42,12 @@ from strutwright.params import loader
 
 THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 SHIPPED = [name for name in loader.shipped() if not name.startswith("failing/")]
-OWN = {"general-arrangement": arrangement.general_arrangement, "barrel-machining": barrel.barrel_machining,
-       "set-screws": barrel.set_screw_layout, "inspection-record": barrel.inspection_record}
+OWN = {
+    "general-arrangement": arrangement.general_arrangement,
+    "barrel-machining": barrel.barrel_machining,
+    "set-screws": barrel.set_screw_layout,
+    "inspection-record": barrel.inspection_record,
+}
 
 
 def _resolved(name: str) -> Resolved:
@@ -81,8 +87,11 @@ PICKED = [("survey-launch", "starboard"), ("survey-launch", "port"), ("cutter-sh
 
 
 def _all_hands() -> list[tuple[str, Hand | None]]:
-    return [(name, hand) for name in SHIPPED
-            for hand in ((None,) if _resolved(name).strut.identity.hand == "centre" else ("port", "starboard"))]
+    return [
+        (name, hand)
+        for name in SHIPPED
+        for hand in ((None,) if _resolved(name).strut.identity.hand == "centre" else ("port", "starboard"))
+    ]
 
 
 @pytest.mark.parametrize(("name", "hand"), PICKED)
@@ -99,8 +108,13 @@ def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None
 
 
 @given(strut=struts(), which=st.integers(0, len(OWN) - 1))
-@settings(max_examples=50 if THOROUGH else 8, derandomize=True, deadline=None,
-          suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate))
+@settings(
+    max_examples=50 if THOROUGH else 8,
+    derandomize=True,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    phases=(Phase.explicit, Phase.generate),
+)
 def test_random_struts_lay_out_without_collision(strut: Strut, which: int) -> None:
     resolved = replace(_resolved("harbour-launch"), strut=strut)
     context = SheetContext(resolved, strut, build(strut), "0" * 64, "0.0.0")
@@ -162,8 +176,12 @@ def test_arrangement_dimensions_are_the_parameters(name: str, hand: Hand | None)
     assert _has(side, p.diameter_mm)
     assert _has(side, p.hub_gap_mm or math.nan)
     lines = _values(drawn, "lines")
-    for value in (hull.drop_square_to_shaft_mm, hull.drop_vertical_mm, hull.shaft_to_waterline_deg,
-                  hull.shaft_to_hull_deg):
+    for value in (
+        hull.drop_square_to_shaft_mm,
+        hull.drop_vertical_mm,
+        hull.shaft_to_waterline_deg,
+        hull.shaft_to_hull_deg,
+    ):
         assert _has(lines, value, 1e-4), value
     if abs(strut.palms[0].plane.tilt_deg) > 0.01:
         assert _has(_values(drawn, "true"), hull.shaft_to_palm_deg, 1e-4)
@@ -179,7 +197,7 @@ def test_length_over_palm_is_the_solid_s() -> None:
     box = part.shape.BoundingBox()
     side = _values(_drawn("survey-launch", "general-arrangement", "port"), "side")
     aft = _values(_drawn("survey-launch", "general-arrangement", "port"), "aft")
-    assert _has(side, box.xlen, 0.2)   # the rim is walked in steps
+    assert _has(side, box.xlen, 0.2)  # the rim is walked in steps
     assert _has(aft, box.ylen, 0.2)
 
 
@@ -211,9 +229,9 @@ def test_two_turns_bring_the_bore_level(pitch: float, tilt: float) -> None:
     # On the machine: table x along the trace, y to port, z up along the palm's normal.
     shaft = np.array([axes.u[0], axes.v[0], axes.n[0]])
     x, y = np.eye(3)[:2]
-    once = _turned(shaft, x, made.trace_turn_deg)   # right-handed about the trace: port edge up
+    once = _turned(shaft, x, made.trace_turn_deg)  # right-handed about the trace: port edge up
     assert once[1] == pytest.approx(0.0, abs=1e-12)
-    twice = _turned(once, y, made.pitch_deg)        # fore end down for a positive pitch
+    twice = _turned(once, y, made.pitch_deg)  # fore end down for a positive pitch
     assert twice == pytest.approx(x, abs=1e-12)
     port_edge = _turned(y, x, made.trace_turn_deg)
     assert math.copysign(1.0, made.trace_turn_deg) * port_edge[2] >= 0.0
@@ -228,7 +246,9 @@ def test_bar_heights_are_distances_from_the_plane(pitch: float, tilt: float) -> 
     fall = made.height_mm(-105.0) - made.height_mm(105.0)
     assert fall / 210.0 == pytest.approx(math.sin(math.radians(made.true_deg)), abs=1e-12)
     flat = np.array([1.0, 0, 0]) - axes.n[0] * axes.n
-    assert math.tan(math.radians(made.skew_deg)) == pytest.approx(float(flat @ axes.v) / float(flat @ axes.u), abs=1e-12)
+    assert math.tan(math.radians(made.skew_deg)) == pytest.approx(
+        float(flat @ axes.v) / float(flat @ axes.u), abs=1e-12
+    )
 
 
 def test_general_tolerances_are_iso_2768_1_m() -> None:
@@ -253,7 +273,7 @@ def test_strip_is_seen_from_outside() -> None:
     zero = next(t for i in drawn.items if i.owner == "strip" for t in i.texts if t.text == "0° hull").box().centre[1]
     for s in strut.set_screws:
         x, y = left + k * s.station_mm, zero + k * per * s.clock_deg
-        assert any(math.dist(h.centre, (x, y)) < 0.6 for h in holes)   # the label is centred on its line by its capitals
+        assert any(math.dist(h.centre, (x, y)) < 0.6 for h in holes)  # the label is centred on its line by its capitals
     assert low < zero
 
 
@@ -274,6 +294,7 @@ def _by_kernel(shape: Any, view: Viewpoint) -> tuple[list[Shape], list[Shape]]:
 
     def curves(*compounds: Any) -> list[Shape]:
         return [c for k in compounds for c in projection._curves(k, 0.01)]
+
     seen = curves(out.VCompound(), out.OutLineVCompound(), out.Rg1LineVCompound())
     return seen, curves(out.HCompound(), out.OutLineHCompound(), out.Rg1LineHCompound())
 
@@ -282,7 +303,7 @@ def _walked(shapes: Iterable[Shape], step: float = 0.5) -> np.ndarray[Any, Any]:
     rows = []
     for shape in shapes:
         points = flatten(shape, 0.01)
-        for a, b in zip(points[:-1], points[1:], strict=True):
+        for a, b in itertools.pairwise(points):
             n = max(int(np.hypot(*(b - a)) / step), 1)
             rows.append(a + (b - a) * ((np.arange(n) + 0.5) / n)[:, None])
     return np.vstack(rows) if rows else np.zeros((0, 2))
@@ -290,6 +311,7 @@ def _walked(shapes: Iterable[Shape], step: float = 0.5) -> np.ndarray[Any, Any]:
 
 def _share_near(points: np.ndarray[Any, Any], others: np.ndarray[Any, Any], within: float) -> float:
     from scipy.spatial import cKDTree
+
     return float((cKDTree(others).query(points)[0] <= within).mean())
 
 
