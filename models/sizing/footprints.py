@@ -30,19 +30,19 @@ def _unit(shape: Kind) -> tuple[Floats, Floats]:
     return points[:, 0].copy(), points[:, 1].copy()
 
 
-def _ring(arm: ArmInputs, chord: Num, thickness: Num) -> tuple[Floats, Floats]:
-    """Points round a section, (points, candidates) or (points, 1)."""
+def _ring(arm: ArmInputs, chord: Num, thickness: Num, points: int | None = None) -> tuple[Floats, Floats]:
+    """Points round a section, the first `points` or all, (points, candidates) or (points, 1)."""
     c, t = np.atleast_1d(np.asarray(chord, dtype=float)), np.atleast_1d(np.asarray(thickness, dtype=float))
     if arm.shape in ("foil", "ellipse"):
         x, y = _unit(arm.shape)
-        return x[:, None] * c, y[:, None] * t
+        return x[:points, None] * c, y[:points, None] * t
     # Sizes that make no section get figures without meaning: such a candidate cannot be built anyway.
     thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
     edge = None
     if arm.shape == "flat":
         edge = thick / 2 if arm.half_round else np.minimum(np.atleast_1d(arm.edge_radius_mm), thick / 2)
     both = boundary_points(arm.shape, np.maximum(c, 1e-6), thick, POINTS, edge)
-    return np.ascontiguousarray(both[..., 0].T), np.ascontiguousarray(both[..., 1].T)
+    return np.ascontiguousarray(both[..., :points, 0].T), np.ascontiguousarray(both[..., :points, 1].T)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,14 +100,15 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
-        x, y = _ring(_with_edge(arm, edge), cb, tb)
+        own, points = _with_edge(arm, edge), POINTS // 2 + 1 if way.even else None     # the halves are mirror images
+        x, y = _ring(own, cb, tb, points)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
-            x2, y2 = _ring(_with_edge(arm, edge), cp, tp)
-            gain = x2 - x, y2 - y
-        if way.even:       # the halves are mirror images
-            x, y = x[:POINTS // 2 + 1], y[:POINTS // 2 + 1]
-            gain = None if gain is None else (gain[0][:len(x)], gain[1][:len(x)])
+            if own.shape in ("foil", "ellipse"):
+                gain = _ring(own, cp - cb, tp - tb, points)
+            else:
+                x2, y2 = _ring(own, cp, tp, points)
+                gain = x2 - x, y2 - y
         a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
         b_side, b_out, b_x = (_sum(gain[0] if gain else 0.0, gain[1] if gain else 0.0, end - start, t) for t in turn)
         # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
@@ -183,10 +184,10 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
             points = np.stack([toe[0] - mu, toe[1] - mv], axis=-1)
             inside[part] = shape.outline.distance_to_boundary(points).min(axis=0)
         else:
-            inside[part] = box_inside_mm(toe[0] - mu, toe[1] - mv, ku, kv, radius).min(axis=0)
+            inside[part] = _all_inside_mm(toe, mu, mv, ku, kv, radius)
         u, v = (np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
                 for h in (holes_u, holes_v))
-        near = _nearest(u, v, toe, _beyond(_box(*toe), u, v), np.full(size, np.inf))
+        near = _nearest(u, v, toe, _beyond_pieces(toe, u, v), np.full(size, np.inf))
         free = near
         for h in (high / 2, high):
             # Seldom is a hole nearer to the arm's upper part than to the toe of its root.
@@ -213,18 +214,67 @@ def _beyond(box: _Box, u: Floats, v: Floats) -> Floats:
     return np.where(reach > 0, reach, -np.inf)
 
 
+_PIECES = 6
+
+
+def _beyond_pieces(polygon: tuple[Floats, Floats], u: Floats, v: Floats) -> Floats:
+    """As `_beyond`, closer: the least over the boxes of pieces of the polygon, each with both its ends; -inf inside the
+    whole box."""
+    step = math.ceil(len(polygon[0]) / _PIECES)
+    least: Floats | None = None
+    low_u = high_u = low_v = high_v = np.zeros(1)
+    for start in range(0, len(polygon[0]), step):
+        piece = tuple(p[start:start + step + 1] for p in polygon)
+        box = _box(*piece)
+        if start + step >= len(polygon[0]):      # the last one goes on to the first point
+            box = tuple(f(b, p[0]) for f, b, p in zip((np.minimum, np.maximum) * 2, box,
+                                                      (polygon[0],) * 2 + (polygon[1],) * 2, strict=True))
+        reach = np.maximum(np.maximum(box[0] - u, u - box[1]), np.maximum(box[2] - v, v - box[3]))
+        if least is None:
+            least, (low_u, high_u, low_v, high_v) = reach, box
+        else:
+            least = np.minimum(least, reach)
+            low_u, high_u = np.minimum(low_u, box[0]), np.maximum(high_u, box[1])
+            low_v, high_v = np.minimum(low_v, box[2]), np.maximum(high_v, box[3])
+    assert least is not None
+    outside = (u < low_u) | (u > high_u) | (v < low_v) | (v > high_v)
+    return np.where(outside, np.maximum(least, 0.0), -np.inf)
+
+
+def _all_inside_mm(points: tuple[Floats, Floats], middle_u: Num, middle_v: Num, core_u: Num, core_v: Num,
+                   radius: Num) -> Floats:
+    """Return the least distance of points (points, candidates) inside a rectangle with round corners.
+
+    Where their box keeps out of the corners the straight sides decide.
+    """
+    low_u, high_u, low_v, high_v = _box(*points)
+    du = np.maximum(high_u - middle_u, middle_u - low_u) - core_u
+    dv = np.maximum(high_v - middle_v, middle_v - low_v) - core_v
+    found = radius - np.maximum(du, dv) + np.zeros(points[0].shape[1])
+    corner = np.nonzero(np.broadcast_to((du > 0) & (dv > 0), found.shape))[0]
+    if len(corner):
+        u, v = (p[:, corner] - (m[corner] if np.ndim(m) else m) for p, m in zip(points, (middle_u, middle_v),
+                                                                                strict=True))
+        sizes = (s[corner] if np.ndim(s) else s for s in (core_u, core_v, radius))
+        found[corner] = box_inside_mm(u, v, *sizes).min(axis=0)
+    return np.asarray(found)
+
+
 def _nearest(u: Floats, v: Floats, polygon: tuple[Floats, Floats], bounds: Floats, known: Floats) -> Floats:
     """Return the least distance of any hole (holes, candidates) from a polygon, or what is known where that is less.
 
     Holes that the bounds show to be farther than one that is known are left out, candidate by candidate.
     """
     turning = _turning(polygon[0][:, 0], polygon[1][:, 0])
-    found = known
-    for j in np.argsort(np.maximum(bounds, -1e6).mean(axis=1), kind="stable"):
-        who = np.nonzero(bounds[j] < found)[0]
-        if len(who):
-            found = found.copy()
-            found[who] = np.minimum(found[who], distance(u[j, who], v[j, who], *polygon, who, turning))
+    # First of each candidate the hole that seems nearest, then all that may be nearer than it.
+    who = np.arange(len(known))
+    seems = np.argmin(bounds, axis=0)
+    found = np.minimum(known, distance(u[seems, who], v[seems, who], *polygon, who, turning))
+    may = bounds < found
+    may[seems, who] = False
+    holes, who = np.nonzero(may)
+    if len(who):
+        np.minimum.at(found, who, distance(u[holes, who], v[holes, who], *polygon, who, turning))
     return found
 
 
@@ -248,6 +298,9 @@ class _Cut:
             self.basis = _basis(arm.shape)
             self.sizes = sizes
             self.gain: Any = (sizes[2] - sizes[0], sizes[3] - sizes[1])
+            if not self.prismatic:
+                nu, nv, nn = self.turn[2]
+                self.inverse = 1.0 / self._over(self.long * nn, self.gain[0] * nu, self.gain[1] * nv, 0.0)
         else:
             self.x, self.y = _ring(arm, sizes[0], sizes[1])
             if not self.prismatic:
@@ -278,7 +331,7 @@ class _Cut:
         # k = (a - x c nu - y t nv) / (b + x gc nu + y gt nv)
         a, b = -below - h0 - self.start * nn, self.long * nn
         mixed = nv * (c * gt - gc * t)
-        inverse = 1.0 / self._over(b, gc * nu, gt * nv, 0.0)
+        inverse = self.inverse
         out = []
         for wu, wv, wn, w0 in ((uu, uv, un, u0), (vu, vv, vn, v0)):
             s0 = w0 + wn * self.start
@@ -301,20 +354,17 @@ class _Cut:
         reach_v = long * abs(vu - nu / nn * vn) + thick * abs(vv - nv / nn * vn)
         return (u0 + s * un - reach_u, u0 + s * un + reach_u, v0 + s * vn - reach_v, v0 + s * vn + reach_v)
 
-    def down(self) -> tuple[Num, Num]:
-        """Return how far a side's line goes along u and v per mm away from the hull."""
+    def down(self) -> tuple[Num, Num, Num]:
+        """Return how far a side's line goes along u and v, both times the last, per mm away from the hull."""
         (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
         if self.prismatic:
-            return -un / nn, -vn / nn
+            return -un / nn, -vn / nn, 1.0
         gx, gy = self.gain
         if not self.unit:
-            fall = -1.0 / (gx * nu + gy * nv + self.long * nn)
-            return (gx * uu + gy * uv + self.long * un) * fall, (gx * vu + gy * vv + self.long * vn) * fall
-        fall = -1.0 / self._over(self.long * nn, gx * nu, gy * nv, 0.0)
-        one, two = (self._over(self.long * c, gx * a, gy * b, 0.0) for a, b, c in ((uu, uv, un), (vu, vv, vn)))
-        one *= fall
-        two *= fall
-        return one, two
+            return (gx * uu + gy * uv + self.long * un, gx * vu + gy * vv + self.long * vn,
+                    -1.0 / (gx * nu + gy * nv + self.long * nn))
+        one, two = (self._over(-self.long * c, -gx * a, -gy * b, 0.0) for a, b, c in ((uu, uv, un), (vu, vv, vn)))
+        return one, two, self.inverse
 
     def _over(self, *factors: Num) -> Floats:
         """Return the sums of 1, x, y and x y times these factors, (points, candidates)."""
@@ -343,15 +393,14 @@ def _toe(c: Candidates, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) ->
         offset = (sign * root) / np.sqrt(size2)
     else:
         # root / tan((90 deg - lean) / 2) is root (m + sqrt(1 + m2)) with the lean's tangent m
-        down_u, down_v = cut.down()
-        lean = out_u * (sign * down_u)
-        lean += out_v * (sign * down_v)
-        offset = lean * lean
-        offset += size2
+        down_u, down_v, per_mm = cut.down()
+        lean = (out_u * down_u + out_v * down_v) * per_mm
+        offset = lean * lean + size2
         np.sqrt(offset, out=offset)
+        offset *= sign
         offset += lean
         offset /= size2
-        offset = offset * (sign * root)
+        offset = offset * root
     return out_u * offset + u, out_v * offset + v
 
 
@@ -370,7 +419,7 @@ def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: ND
     n, width, k = len(polygon_u), polygon_u.shape[1], len(u)
     column: Any = who if width > 1 else 0
     rough_u, rough_v = polygon_u[::_COARSE], polygon_v[::_COARSE]
-    if 1 < width != k:
+    if width > 1:
         rough_u, rough_v = rough_u.take(who, axis=1), rough_v.take(who, axis=1)
     du, dv = rough_u - u, rough_v - v
     du *= du
