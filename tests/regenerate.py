@@ -26,7 +26,9 @@ def examples(folder: Path) -> None:
     from strutwright.cli import WHAT, find, resolved
     from strutwright.job import Order, build_set
     for name in EXAMPLES:
-        build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))
+        made = build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))
+        if made.folder is None:
+            raise SystemExit(f"{name}: " + "; ".join(f"{f.code} {f.what}: {f.advice}" for f in made.findings if f.fails))
     pictures(folder)
 
 

@@ -277,14 +277,13 @@ def _picture(job: _Job, built: Built) -> None:
 
 def _report(job: _Job, built: Built) -> None:
     from strutwright.exporters import report
+    from strutwright.exporters.data_sheets import density_kg_mm3
     from strutwright.models import cautions
     from strutwright.models.engineering.load_cases import load_table
-    from strutwright.params import tables
     identity = job.strut.identity
-    weights = []
-    for part in built.parts:
-        density = tables.material(part.material).density_kg_m3
-        weights.append(report.Weight(part.name, part.material, part.volume_mm3, part.volume_mm3 * 1e-9 * density))
+    # A heel bush is of the shop's choice and has no weight here.
+    weights = [report.Weight(p.name, p.material, p.volume_mm3, p.volume_mm3 * density)
+               for p in built.parts if (density := density_kg_mm3(p.material)) is not None]
     data = report.Report(
         name=identity.name, drawing_number=identity.drawing_number, revision=identity.revision, hand=identity.hand,
         units=job.strut.file_units, version=__version__, parameters_name=job.source.name,
