@@ -485,7 +485,8 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         "thread enters the bore, or the bearing is scored.",
         "Dimple the shell after the bearing is pressed in and clocked: tapped hole as guide, stop collar on the drill, "
         "never through to the rubber.",
-        "Seat the screw by hand, then an eighth to a quarter turn. Do not torque to catalogue: it crushes the shell. Lock "
+        "Seat the screw by hand, then an eighth to a quarter turn. Do not torque to catalogue: it crushes the shell. "
+        "Lock "
         "it, keep its top below the barrel, fill the recess.",
         "No flute may lie under a screw. Check the clock of the flutes before pressing.",
         "The developed strip is seen from outside; the true-scale strip is among the templates.",

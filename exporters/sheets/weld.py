@@ -337,6 +337,7 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
         "flat, measure; 9 " + ("pickle; " if stainless else "clean; ") + "10 face the palm, drill; 11 bore last.",
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
         f"axis ±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
+        *(["A plate carries one palm at a time; the other stands past its edge."] if len(strut.palms) > 1 else []),
         "Tests: all welds by eye; dye penetrant on the root run and again after pressing.",
         common.hand_words(strut),
     ]

@@ -310,15 +310,21 @@ def is_sound(solid: Solid) -> bool:
 
 
 def fillet(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | None:
-    """Return the solid with the edges rounded, or None when the kernel cannot do it soundly."""
+    """Return the solid with the edges rounded, or None when the kernel cannot do it soundly.
+
+    What fails with the kernel's own tolerances is tried once more with tenfold finer ones.
+    """
     from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
 
-    def dress() -> Any:
+    def dress(fine: bool) -> Any:
         builder = BRepFilletAPI_MakeFillet(solid.wrapped)
+        if fine:
+            builder.SetParams(1e-3, 1e-5, 1e-6, 1e-5, 1e-6, 1e-4)
         for e in edges:
             builder.Add(radius_mm, e.wrapped)
         return builder
-    return _dressed(dress, solid, edges, radius_mm)
+    return (_dressed(partial(dress, False), solid, edges, radius_mm)
+            or _dressed(partial(dress, True), solid, edges, radius_mm))
 
 
 def chamfer(solid: Solid, edges: Sequence[Edge], leg_mm: float) -> Solid | None:

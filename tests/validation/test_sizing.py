@@ -249,8 +249,8 @@ def test_table_and_plots(launch: tuple[Any, Any], tmp_path: Path) -> None:
     loaded, resolved = launch
     found = study(loaded, resolved, [axis("arms.section.chord=70..120:11", "mm"), axis("palm.thickness=8..20:7", "mm")],
                   workers=1)
-    files, said = write_study(tmp_path / "a", found, parameters_sha256="0" * 64)
-    again, _ = write_study(tmp_path / "b", found, parameters_sha256="0" * 64)
+    files, said = write_study(tmp_path / "a", found, parameters_sha256="0" * 64, version="1")
+    again, _ = write_study(tmp_path / "b", found, parameters_sha256="0" * 64, version="1")
     for name in files:
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
     assert files == again
