@@ -115,7 +115,7 @@ def _cases() -> list[tuple[str, str, Hand]]:
     if THOROUGH:
         return every
     few = {("palm-drilling", n) for n in NAMES} | {("skeg", n) for n in NAMES} | {("press-card", n) for n in NAMES[::2]}
-    few |= {("arm", n) for n in NAMES[::3]} | {("arm-2", "patrol-vee-pair"), ("palm-drilling-2", "pilot-vee"),
+    few |= {("arm", n) for n in NAMES[::4]} | {("palm-drilling-2", "pilot-vee"),
                                               ("weld-assembly", "survey-launch"), ("weld-assembly", "yawl-with-heel")}
     return [(n, k, h) for n, k, h in every if (k, n) in few and h == resolved(n).strut.identity.hand]
 
@@ -164,7 +164,7 @@ def _hole_circles(name: str, hand: Hand | None = None) -> np.ndarray:
     at = [(c.dxf.center.x * per / scale, c.dxf.center.y * per / scale) for c in doc.modelspace().query("CIRCLE")
           if c.dxf.layer == "OUTLINE" and abs(c.dxf.radius * per / scale - radius) < 1e-6]
     points = np.array(sorted(at))
-    return points - points.mean(axis=0)
+    return np.asarray(points - points.mean(axis=0))
 
 
 @pytest.mark.parametrize("name", ["canal-tender", "coastal-pair", "cutter-shoulder", "workboat-common-vee"])
@@ -195,6 +195,15 @@ def test_the_other_hand_is_the_mirror_image() -> None:
         assert "WATER FACE" in texts
 
 
+def _dense(rim: np.ndarray, step_mm: float = 0.5) -> np.ndarray:
+    """Points no farther apart than a step along a closed polygon."""
+    pieces = []
+    for a, b in zip(rim, np.roll(rim, -1, axis=0), strict=True):
+        n = max(math.ceil(math.dist(a, b) / step_mm), 1)
+        pieces.append(a + np.linspace(0.0, 1.0, n, endpoint=False)[:, None] * (b - a))
+    return np.vstack(pieces)
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_hole_tables_hold_the_parameters(name: str) -> None:
     strut = resolved(name).strut
@@ -212,9 +221,9 @@ def test_hole_tables_hold_the_parameters(name: str) -> None:
             back = (number(row[5]) * math.cos(turn), number(row[5]) * math.sin(turn))
             assert back == pytest.approx((u, v), abs=tolerance + 1e-4 * math.hypot(u, v))
             assert number(row[7]) == pytest.approx(palm.bolt.hole_mm / per, abs=tolerance)
-            # The nearest point of a finely flattened outline is another way to the edge distance.
-            gap = np.hypot(*(rim - (hole.u_mm, hole.v_mm)).T).min() / per
-            assert number(row[11]) == pytest.approx(gap, abs=0.3 / per)
+            # Many points along the outline are another way to the edge distance; 0.5 mm apart they miss it by 0.002.
+            gap = np.hypot(*(_dense(rim) - (hole.u_mm, hole.v_mm)).T).min() / per
+            assert number(row[11]) == pytest.approx(gap, abs=0.01 / per + tolerance)
             assert row[11].startswith("(")
 
 
@@ -274,8 +283,13 @@ def test_true_lengths_of_an_upright_arm() -> None:
     found = values("canal-tender", "arm").values()
     for edge in ("leading edge", "trailing edge"):
         assert min(abs(v - wanted[edge]) for v in found) < 1e-4
-    # The long point of an arm under a palm that rises aft is its trailing edge.
-    assert rows["long point (longest line along the side)"] == pytest.approx(wanted["trailing edge"], abs=6e-3)
+    # Under a palm that rises aft the long point lies round the half-round trailing edge, a little off its middle, where
+    # the barrel falls away: the same length tried all round that edge.
+    r, tilt = arm.thickness_barrel_mm / 2, np.linspace(0.0, math.pi / 2, 20001)
+    along = xs - (arm.chord_barrel_mm / 2 - r) - r * np.cos(tilt)
+    crown = np.sqrt((strut.barrel.outside_mm / 2) ** 2 - (r * np.sin(tilt)) ** 2)
+    long_point = (palm.plane.drop_mm - along * math.tan(theta) - palm.thickness_mm / math.cos(theta) - crown).max()
+    assert rows["long point (longest line along the side)"] == pytest.approx(long_point, abs=6e-3)
 
 
 @pytest.mark.parametrize("name", ["canal-tender", "day-cruiser", "harbour-launch", "coastal-pair"])
@@ -288,8 +302,9 @@ def test_sections_on_the_arm_sheet(name: str) -> None:
     for row, share in zip(rows, (0.0, 0.25, 0.5, 0.75, 1.0), strict=True):
         c = arm.chord_barrel_mm + share * (arm.chord_palm_mm - arm.chord_barrel_mm)
         t = arm.thickness_barrel_mm + share * (arm.thickness_palm_mm - arm.thickness_barrel_mm)
-        assert number(row[2]) == pytest.approx(c / per, abs=6e-3 / per)
-        assert number(row[3]) == pytest.approx(t / per, abs=6e-3 / per)
+        shown = 6e-3 if per == 1.0 else 6e-4   # two places in mm, three in inches
+        assert number(row[2]) == pytest.approx(c / per, abs=shown)
+        assert number(row[3]) == pytest.approx(t / per, abs=shown)
         # Closed forms: bar with half-round edges, ellipse; NACA Report 460 form 0.685 c t (published polynomial
         # integrated by hand: 10 (0.2969/1.5 - 0.126/2 - 0.3516/3 + 0.2843/4 - 0.1015/5)).
         area = {"flat": (c - t) * t + math.pi * t * t / 4, "ellipse": math.pi / 4 * c * t,
