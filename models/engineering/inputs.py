@@ -87,8 +87,8 @@ class ArmInputs:
     name: str
     palm_index: int
     shape: Kind
-    half_round: bool
-    """A flat's edges are half round all along."""
+    half_round: Any
+    """A flat's edges are half round all along: a bool, or an array of them."""
     clock_deg: Num
     rake_deg: Num
     toe_deg: Num
@@ -134,7 +134,13 @@ class ArmInputs:
     def section_at(self, along_mm: Num) -> SectionProperties:
         """Return the properties of the section at a distance along the axis."""
         chord, thickness = self.size_at(along_mm)
-        return section(self.shape, chord, thickness, thickness / 2 if self.half_round else self.edge_radius_mm)
+        return section(self.shape, chord, thickness, self.edge_at(thickness))
+
+    def edge_at(self, thickness_mm: Num) -> Num:
+        """Return the radius of a flat's edges, mm, where it is that thick."""
+        if isinstance(self.half_round, np.ndarray):
+            return np.where(self.half_round, thickness_mm / 2.0, self.edge_radius_mm)
+        return thickness_mm / 2.0 if self.half_round else self.edge_radius_mm
 
 
 @functools.cache

@@ -243,7 +243,7 @@ def _section(arm: ArmInputs, along: Num, foreshort: Num, kept: _Kept) -> _Cut:
 
 
 def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
-    edge = thickness / 2.0 if arm.half_round else arm.edge_radius_mm
+    edge = arm.edge_at(thickness)
     made = section(arm.shape, chord, thickness, edge)
     if arm.shape in ("foil", "ellipse"):
         return made, tuple((x * chord - made.centroid_x_mm, y * thickness) for x, y in _unit_points(arm.shape))

@@ -312,8 +312,8 @@ class _Batch:
                                                 share * np.minimum(thickness, other))))
         return out[0], out[1]
 
-    def edge(self, thickness: Num) -> tuple[Num, bool]:
-        """Edge radius of a flat section and whether it is half round all along."""
+    def edge(self, thickness: Num) -> tuple[Num, Any]:
+        """Edge radius of a flat section and whether it is half round all along, for all or one by one."""
         a = self.base.arms[0]
         if a.shape != "flat":
             return a.edge_radius_mm, a.half_round
@@ -321,8 +321,8 @@ class _Batch:
             return thickness / 2, True
         radius = a.edge_radius_mm
         self.bad = self.bad | (radius > thickness / 2 + 1e-9)
-        # A half round edge of one candidate only cannot be told in a batch: it has the radius it says.
-        return radius, bool(np.all(radius >= np.asarray(thickness) / 2 - 1e-9))
+        half = np.asarray(radius >= np.asarray(thickness) / 2 - 1e-9)
+        return radius, bool(half.flat[0]) if np.all(half == half.flat[0]) else half
 
     def arms(self, made: Mapping[str, Num], drop: Num) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...],
                                                                 tuple[PalmShape, ...], tuple[Num, ...]]:

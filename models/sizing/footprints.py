@@ -40,7 +40,7 @@ def _ring(arm: ArmInputs, chord: Num, thickness: Num, points: int | None = None)
     thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
     edge = None
     if arm.shape == "flat":
-        edge = thick / 2 if arm.half_round else np.minimum(np.atleast_1d(arm.edge_radius_mm), thick / 2)
+        edge = np.minimum(np.atleast_1d(arm.edge_at(thick)), thick / 2)
     both = boundary_points(arm.shape, np.maximum(c, 1e-6), thick, POINTS, edge)
     return np.ascontiguousarray(both[..., :points, 0].T), np.ascontiguousarray(both[..., :points, 1].T)
 
@@ -100,7 +100,7 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
-        own, points = _with_edge(arm, edge), POINTS // 2 + 1 if way.even else None     # the halves are mirror images
+        own, points = _part_of(arm, edge, part), POINTS // 2 + 1 if way.even else None     # halves are mirror images
         x, y = _ring(own, cb, tb, points)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
@@ -142,10 +142,12 @@ def _sum(x: Num, y: Num, s: Num, turn: Sequence[float]) -> Num:
     return total
 
 
-def _with_edge(arm: ArmInputs, edge: Num) -> ArmInputs:
-    if arm.shape != "flat" or arm.half_round or np.ndim(edge) == 0:
+def _part_of(arm: ArmInputs, edge: Num, part: slice) -> ArmInputs:
+    """An arm with the edges of a lot."""
+    if arm.shape != "flat":
         return arm
-    return replace(arm, edge_radius_mm=edge)
+    half = arm.half_round
+    return replace(arm, edge_radius_mm=edge, half_round=half[part] if isinstance(half, np.ndarray) else half)
 
 
 # --- on the palm ----------------------------------------------------------------------------------------------------
@@ -178,7 +180,7 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
     for part, own in lots(count, *varied):
         cb, tb, cp, tp, start, end, thick, root, high, u0, v0, h0, edge, mu, mv, ku, kv, radius = own
         size = min(LOT, count - part.start)
-        cut = _Cut(way, _with_edge(arm, edge), (cb, tb, cp, tp), start, end, (u0, v0, h0))
+        cut = _Cut(way, _part_of(arm, edge, part), (cb, tb, cp, tp), start, end, (u0, v0, h0))
         toe = _toe(c, cut, cut.at(thick), root)
         if shape.fixed:
             points = np.stack([toe[0] - mu, toe[1] - mv], axis=-1)

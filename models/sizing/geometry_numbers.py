@@ -317,7 +317,7 @@ def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     if first.shape == "flat":
         thin = np.minimum(first.thickness_barrel_mm, first.thickness_palm_mm) / 2
         full = thin < desk.value("arm_edge_radius")
-        radius = thin if first.half_round else first.edge_radius_mm
+        radius = first.edge_at(2 * thin)
         desk.least(arm_checks.EDGE, radius, thin, warn=True, where=full)
         desk.least(arm_checks.EDGE, radius, "arm_edge_radius", where=~full)
         if strut.duty.boat_speed_kn is not None:

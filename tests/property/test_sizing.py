@@ -49,11 +49,10 @@ def _values(name: str, draw: Any) -> dict[str, Any]:
         if draw(st.booleans()):
             out[path] = np.array([round(value * k, 4) for k in draw(st.lists(st.floats(0.75, 1.3), min_size=3,
                                                                              max_size=3))])
-    # Edges that are by chance just a half round are one strut's own case, which a batch cannot tell.
+    # A file's own edge radius may by chance be just half of the thinner end: those edges are half round all along.
     edge = LOADED[name].said.arms.section.edge_radius
-    for path in ("arms.section.thickness", "arms.section.thickness_at_palm"):
-        if path in out and edge is not None:
-            out[path] = np.where(np.abs(out[path] - 2.0 * edge) < 1e-3, out[path] + 0.01, out[path])
+    if edge is not None and "arms.section.thickness_at_palm" in out and draw(st.booleans()):
+        out["arms.section.thickness_at_palm"][0] = 2.0 * edge
     for path in ("palm.offset.forward", "palm.offset.port"):
         if not why_not(resolved, (*out, path)) and draw(st.booleans()):
             out[path] = np.array([round(x, 3) for x in draw(st.lists(st.floats(-8, 8), min_size=3, max_size=3))])
