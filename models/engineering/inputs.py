@@ -149,20 +149,20 @@ def _unit(kind: Kind) -> SectionProperties:
 
 
 def section(kind: Kind, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num = None) -> SectionProperties:
-    """Return section properties as `sections.properties` does, faster for the foil as published.
+    """Return section properties as `sections.properties` does, faster for the ellipse and the foil as published.
 
-    Every such foil is one drawn out along x and y, so all but torsion scales. Sizes must be 0 < thickness <= chord: a
-    candidate outside that range gets figures without meaning, not an error.
+    Every such section is one drawn out along x and y, so all but torsion scales. Sizes must be 0 < thickness <= chord:
+    a candidate outside that range gets figures without meaning, not an error.
     """
     c, t = np.broadcast_arrays(np.asarray(chord_mm, dtype=float), np.asarray(thickness_mm, dtype=float))
-    if kind != "foil":
+    if kind not in ("foil", "ellipse"):
         thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
         edge = None if kind != "flat" or edge_radius_mm is None else np.clip(edge_radius_mm, 0.0, thick / 2)
         return sections.properties(kind, np.maximum(c, 1e-6), thick, edge)
     u = _unit(kind)
     area, ixx, iyy = u.area_mm2 * c * t, u.ixx_mm4 * c * t * t * t, u.iyy_mm4 * t * c * c * c
     plain = 4.0 * ixx / (1.0 + 16.0 * ixx / (area * c * c))
-    j = plain * sections._torsion_correction(kind, t / c, np.zeros_like(c))
+    j = plain * sections._torsion_correction(kind, t / c, np.zeros_like(c)) if kind == "foil" else plain
     return SectionProperties(
         area, u.centroid_x_mm * c, ixx, iyy, u.sxx_mm3 * c * t * t, u.syy_fore_mm3 * t * c * c,
         u.syy_aft_mm3 * t * c * c, u.zxx_mm3 * c * t * t, u.zyy_mm3 * t * c * c, j, u.half_thickness_mm * t,

@@ -5,6 +5,7 @@ filled in, and where two arms touch beside the barrel their overlap is counted t
 """
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -68,8 +69,9 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
             *((fin,) if fin is not None else ()))
 
 
+@functools.lru_cache(maxsize=2)
 def barrel(inputs: Inputs) -> Part:
-    """Return the bored and drilled barrel; broadcasts."""
+    """Return the bored and drilled barrel; broadcasts. Kept for the last inputs."""
     volume, centre = _barrel(inputs)
     return Part("barrel", volume, volume * inputs.strut.density_kg_m3 * 1e-9, centre)
 
@@ -105,8 +107,12 @@ def skeg(inputs: Inputs) -> Part | None:
 
 # --- the parts ------------------------------------------------------------------------------------------------------
 
+@functools.lru_cache(maxsize=2)
 def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
-    """Return volume (mm3) and first moment about mid-barrel (mm4) of the barrel with its bore filled; broadcasts."""
+    """Return volume (mm3) and first moment about mid-barrel (mm4) of the barrel with its bore filled; broadcasts.
+
+    Kept for the last inputs, as vibration asks as well.
+    """
     half, full = inputs.barrel_length_mm / 2.0, math.pi / 4.0 * inputs.barrel_outside_mm**2
     volume, moment = full * inputs.barrel_length_mm, 0.0
     for shape, length, diameter, sign in (

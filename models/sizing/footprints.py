@@ -19,7 +19,7 @@ from strutwright.models.engineering.inputs import ArmInputs, Num
 from strutwright.models.sections import Kind, boundary_points
 from strutwright.models.sizing.candidates import Candidates, Floats, box_inside_mm
 
-LOT = 512
+LOT = 1024
 """Candidates to a lot: (97, 512) floats are 400 kB."""
 _COARSE = 4
 
@@ -75,6 +75,16 @@ def lots(count: int, *values: Any) -> Iterator[tuple[slice, list[Any]]]:
         yield part, [v[part] if isinstance(v, np.ndarray) and v.ndim else v for v in values]
 
 
+def into(operation: Any, into_: Any, other: Any) -> Any:
+    """Return operation(into_, other), worked out in the place of into_ where the result fits there.
+
+    A lot's arrays are as large as the cache: a new one for every step would not stay in it.
+    """
+    if isinstance(into_, np.ndarray) and into_.shape == np.broadcast_shapes(into_.shape, np.shape(other)):
+        return operation(into_, other, out=into_)
+    return operation(into_, other)
+
+
 # --- on the barrel --------------------------------------------------------------------------------------------------
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,13 +122,17 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
         a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
         b_side, b_out, b_x = (_sum(gain[0] if gain else 0.0, gain[1] if gain else 0.0, end - start, t) for t in turn)
         # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
-        aa, ab = b_side * b_side + b_out * b_out, a_side * b_side + a_out * b_out
-        root = ab * ab - aa * (a_side * a_side + (a_out * a_out - r * r))
-        k = (np.sqrt(np.maximum(root, 0.0)) - ab) / aa
-        side, along = a_side + k * b_side, a_x + k * b_x
+        aa = into(np.add, b_side * b_side, b_out * b_out)
+        ab = into(np.add, a_side * b_side, a_out * b_out)
+        away = into(np.multiply, into(np.add, a_side * a_side, a_out * a_out - r * r), aa)
+        root = into(np.subtract, ab * ab, away)
+        missed = root.min() <= 0.0
+        k = into(np.maximum, root, 0.0)
+        k = into(np.divide, into(np.subtract, np.sqrt(k, out=k), ab), aa)
+        side, along = into(np.add, k * b_side, a_side), into(np.add, k * b_x, a_x)
         aft[part], forward[part] = along.min(axis=0) + x0, along.max(axis=0) + x0
         widest = np.maximum(side.max(axis=0), -side.min(axis=0))
-        if root.min() > 0.0:       # all of them are on the barrel, so the widest has the greatest angle
+        if not missed:       # all of them are on the barrel, so the widest has the greatest angle
             angle = np.arcsin(np.minimum(widest / r, 1.0))
         else:
             angle = np.abs(np.arctan2(side, a_out + k * b_out)).max(axis=0)
@@ -182,14 +196,15 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
         size = min(LOT, count - part.start)
         cut = _Cut(way, _part_of(arm, edge, part), (cb, tb, cp, tp), start, end, (u0, v0, h0))
         toe = _toe(c, cut, cut.at(thick), root)
+        boxes = _boxes(*toe)
         if shape.fixed:
             points = np.stack([toe[0] - mu, toe[1] - mv], axis=-1)
             inside[part] = shape.outline.distance_to_boundary(points).min(axis=0)
         else:
-            inside[part] = _all_inside_mm(toe, mu, mv, ku, kv, radius)
+            inside[part] = _all_inside_mm(toe, boxes[-1], mu, mv, ku, kv, radius)
         u, v = (np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
                 for h in (holes_u, holes_v))
-        near = _nearest(u, v, toe, _beyond_pieces(toe, u, v), np.full(size, np.inf))
+        near = _nearest(u, v, toe, _beyond_pieces(boxes, u, v), np.full(size, np.inf))
         free = near
         for h in (high / 2, high):
             # Seldom is a hole nearer to the arm's upper part than to the toe of its root.
@@ -206,6 +221,9 @@ _Box: TypeAlias = tuple[Num, Num, Num, Num]
 """Least and greatest u, least and greatest v."""
 
 
+_PIECES = 6
+
+
 def _box(u: Floats, v: Floats) -> _Box:
     return u.min(axis=0), u.max(axis=0), v.min(axis=0), v.max(axis=0)
 
@@ -216,40 +234,35 @@ def _beyond(box: _Box, u: Floats, v: Floats) -> Floats:
     return np.where(reach > 0, reach, -np.inf)
 
 
-_PIECES = 6
+def _boxes(u: Floats, v: Floats) -> list[_Box]:
+    """Return the boxes of pieces of a closed polygon, each with both its ends, and last the box of the whole."""
+    step = math.ceil(len(u) / _PIECES)
+    made: list[_Box] = []
+    for start in range(0, len(u), step):
+        made.append(_box(u[start:start + step + 1], v[start:start + step + 1]))
+    low_u, high_u, low_v, high_v = made[-1]      # the last one goes on to the first point
+    made[-1] = (np.minimum(low_u, u[0]), np.maximum(high_u, u[0]), np.minimum(low_v, v[0]), np.maximum(high_v, v[0]))
+    sides = [functools.reduce(f, side) for f, side in zip((np.minimum, np.maximum) * 2, zip(*made, strict=True),
+                                                          strict=True)]
+    return [*made, (sides[0], sides[1], sides[2], sides[3])]
 
 
-def _beyond_pieces(polygon: tuple[Floats, Floats], u: Floats, v: Floats) -> Floats:
-    """As `_beyond`, closer: the least over the boxes of pieces of the polygon, each with both its ends; -inf inside the
-    whole box."""
-    step = math.ceil(len(polygon[0]) / _PIECES)
-    least: Floats | None = None
-    low_u = high_u = low_v = high_v = np.zeros(1)
-    for start in range(0, len(polygon[0]), step):
-        piece = tuple(p[start:start + step + 1] for p in polygon)
-        box = _box(*piece)
-        if start + step >= len(polygon[0]):      # the last one goes on to the first point
-            box = tuple(f(b, p[0]) for f, b, p in zip((np.minimum, np.maximum) * 2, box,
-                                                      (polygon[0],) * 2 + (polygon[1],) * 2, strict=True))
-        reach = np.maximum(np.maximum(box[0] - u, u - box[1]), np.maximum(box[2] - v, v - box[3]))
-        if least is None:
-            least, (low_u, high_u, low_v, high_v) = reach, box
-        else:
-            least = np.minimum(least, reach)
-            low_u, high_u = np.minimum(low_u, box[0]), np.maximum(high_u, box[1])
-            low_v, high_v = np.minimum(low_v, box[2]), np.maximum(high_v, box[3])
-    assert least is not None
-    outside = (u < low_u) | (u > high_u) | (v < low_v) | (v > high_v)
+def _beyond_pieces(boxes: Sequence[_Box], u: Floats, v: Floats) -> Floats:
+    """As `_beyond` of the last box, closer: by the nearest of the others."""
+    *pieces, whole = boxes
+    least = functools.reduce(np.minimum, [
+        np.maximum(np.maximum(b[0] - u, u - b[1]), np.maximum(b[2] - v, v - b[3])) for b in pieces])
+    outside = (u < whole[0]) | (u > whole[1]) | (v < whole[2]) | (v > whole[3])
     return np.where(outside, np.maximum(least, 0.0), -np.inf)
 
 
-def _all_inside_mm(points: tuple[Floats, Floats], middle_u: Num, middle_v: Num, core_u: Num, core_v: Num,
+def _all_inside_mm(points: tuple[Floats, Floats], box: _Box, middle_u: Num, middle_v: Num, core_u: Num, core_v: Num,
                    radius: Num) -> Floats:
     """Return the least distance of points (points, candidates) inside a rectangle with round corners.
 
     Where their box keeps out of the corners the straight sides decide.
     """
-    low_u, high_u, low_v, high_v = _box(*points)
+    low_u, high_u, low_v, high_v = box
     du = np.maximum(high_u - middle_u, middle_u - low_u) - core_u
     dv = np.maximum(high_v - middle_v, middle_v - low_v) - core_v
     found = radius - np.maximum(du, dv) + np.zeros(points[0].shape[1])
@@ -388,26 +401,27 @@ def _toe(c: Candidates, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) ->
     np.subtract(v[2:], v[:-2], out=out_u[1:-1])
     np.subtract(u[:-2], u[2:], out=out_v[1:-1])
     out_u[0], out_u[-1], out_v[0], out_v[-1] = v[1] - v[-1], v[0] - v[-2], u[-1] - u[1], u[-2] - u[0]
-    size2 = out_u * out_u
-    size2 += out_v * out_v
+    size2, work = out_u * out_u, out_v * out_v
+    size2 += work
     np.maximum(size2, 1e-24, out=size2)
     if c.strut.construction == "welded":
-        offset = (sign * root) / np.sqrt(size2)
+        offset = (sign * root) / np.sqrt(size2, out=size2)
     else:
         # root / tan((90 deg - lean) / 2) is root (m + sqrt(1 + m2)) with the lean's tangent m
         down_u, down_v, per_mm = cut.down()
-        lean = (out_u * down_u + out_v * down_v) * per_mm
-        offset = lean * lean + size2
+        lean = into(np.add, np.multiply(out_u, down_u), np.multiply(out_v, down_v, out=work))
+        lean = into(np.multiply, lean, per_mm)
+        offset = into(np.add, np.multiply(lean, lean, out=work), size2)
         np.sqrt(offset, out=offset)
         offset *= sign
         offset += lean
         offset /= size2
-        offset = offset * root
-    return out_u * offset + u, out_v * offset + v
+        offset = into(np.multiply, offset, root)
+    return into(np.add, into(np.multiply, out_u, offset), u), into(np.add, into(np.multiply, out_v, offset), v)
 
 
 def _turning(u: Floats, v: Floats) -> float:
-    return math.copysign(1.0, float(np.sum(u * np.roll(v, -1) - np.roll(u, -1) * v)))
+    return math.copysign(1.0, float(u[:-1] @ v[1:] - u[1:] @ v[:-1] + u[-1] * v[0] - u[0] * v[-1]))
 
 
 def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: NDArray[np.intp],

@@ -29,7 +29,7 @@ from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
-CHUNK = 8192
+CHUNK = 16384
 """Candidates worked out at once: 64 kB to an array, so that what is in use stays in the cache."""
 CANNOT = "cannot_be_built"
 """The code of candidates whose sizes make no strut."""
@@ -130,11 +130,15 @@ class Judge:
             h = held.get(name)
             if h is None:
                 continue
-            fails += np.asarray(h.level) == FAILS
-            warns += np.asarray(h.level) == WARNS
+            broken = bool(np.any(h.level))
+            if broken:
+                fails += np.asarray(h.level) == FAILS
+                warns += np.asarray(h.level) == WARNS
             if np.ndim(h.level) == 0 and np.ndim(h.utilisation) == 0:
                 continue
-            score = h.level * (2.0 * _MOST) + np.minimum(np.nan_to_num(h.utilisation, nan=-0.5, posinf=_MOST), _MOST)
+            # A use that is not known governs only where the check is broken.
+            score = h.utilisation if not broken else h.level * (2.0 * _MOST) + np.minimum(
+                np.nan_to_num(h.utilisation, nan=-0.5, posinf=_MOST), _MOST)
             higher = score > best
             np.copyto(best, score, where=higher)
             np.copyto(code, index, where=higher)
@@ -210,8 +214,8 @@ def _plain_severity(code: str, inputs: Inputs) -> int:
 
 def _held(demand: Demand, severity: int) -> Held:
     with np.errstate(all="ignore"):
-        over = demand.demand > demand.capacity + 1e-9
-    return Held((over & ~np.isnan(demand.utilisation)) * severity, demand.utilisation)
+        over = np.asarray(demand.demand > demand.capacity + 1e-9)     # never of what is not known
+    return Held(over.astype(np.int8) * np.int8(severity), demand.utilisation)
 
 
 # --- very many ------------------------------------------------------------------------------------------------------
