@@ -34,7 +34,7 @@ from strutwright.params import limits as limit_table
 from strutwright.params import schema, tables
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded, loads
-from strutwright.params.quantity import INCH_MM, QuantityError, parse
+from strutwright.params.quantity import INCH_MM, FileUnits, QuantityError, parse
 from strutwright.params.quantity import LENGTH as LENGTH_KIND
 from strutwright.params.quantity import POWER as POWER_KIND
 from strutwright.params.quantity import RATE as RATE_KIND
@@ -45,7 +45,7 @@ SPREAD = 2048
 """Candidates tried for each size and number of bolts at first."""
 CLOSER = (0.20, 0.08, 0.03)
 """How far round the best ones the later rounds look, as a share of each range."""
-KEPT = 5
+KEPT = 8
 ALONG = (2, 3, 4, 5, 6)
 """Bolts along a palm that are tried, in two lines."""
 _METRIC = ("M6", "M8", "M10", "M12", "M16", "M20", "M24", "M30", "M36")
@@ -64,11 +64,12 @@ class SizingError(ValueError):
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """What cannot be a number between two others: bolt size, bolts along the palm, weld preparation."""
+    """What cannot be a number between two others: bolt size and kind, bolts along the palm, weld preparation."""
 
     bolt: str
     along: int
     prep: str = "none"
+    kind: str = "countersunk"
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,10 +99,12 @@ class Proposal:
 
 @dataclass(frozen=True, slots=True)
 class Sized:
-    """Proposals, best first, and how many candidates were tried. When none passes the first is the nearest."""
+    """Proposals, best first, how many candidates were tried, and the set's units. When none passes the first is the
+    nearest."""
 
     proposals: tuple[Proposal, ...]
     tried: int
+    units: FileUnits = "mm"
 
     @property
     def best(self) -> Proposal:
@@ -234,17 +237,14 @@ class _Search:
         if not found:
             raise SizingError("no bolt size is within the limits for this shaft; give bolts.size")
         found.sort(key=lambda b: (b.least, b.choice.bolt, b.choice.along, b.choice.prep != "none"))
-        closer = sorted((self.refined(b) for b in found[:KEPT]), key=lambda b: (b.least, b.choice.bolt,
-                                                                               b.choice.along, b.choice.prep))
-        proposals = [p for b in closer for p in self.proposals(b)]
+        proposals = [p for b in found[:KEPT] for p in self.proposals(self.refined(b))]
         proposals.sort(key=lambda p: (not p.passes, p.count(Verdict.FAIL), p.count(Verdict.WARN), round(p.weight_kg, 6),
                                       p.choice.prep != "none", p.text))
-        different: list[Proposal] = []
-        for p in proposals:      # the same sizes with another weld preparation are no other candidate
-            if not any(p.sizes == q.sizes and p.choice.bolt == q.choice.bolt and p.choice.along == q.choice.along
-                       for q in different):
-                different.append(p)
-        return Sized(tuple(different), self.tried)
+        # Of the same bolts the best one only: the others differ by a millimetre or by a bevel.
+        different: dict[tuple[str, int, str], Proposal] = {}
+        for p in proposals:
+            different.setdefault((p.choice.bolt, p.choice.along, p.choice.kind), p)
+        return Sized(tuple(different.values()), self.tried, self.said["units"])
 
     def bearing_and_screws(self) -> None:
         """Ask for what the barrel's sizes cannot mend: running clearance that pressing leaves, screws that hold.
@@ -281,8 +281,11 @@ class _Search:
         bolts = self.said["bolts"]
         pattern = bolts.get("pattern") or {}
         low, high = self.limits["bolt_size_least"].value * self.d, self.limits["bolt_size_most"].value * self.d
-        sizes = [str(bolts["size"])] if "size" in bolts else [
-            s for s in (_INCH if self.inch else _METRIC) if _known(s) and low <= tables.thread(s).major_mm <= high]
+        kind = bolts.get("kind")
+        # Countersunk heads end where the larger bolts begin: those are counterbored.
+        sizes = [(str(bolts["size"]), kind or "countersunk")] if "size" in bolts else [
+            (s, kind or own) for s in (_INCH if self.inch else _METRIC) for own in _kinds(s)[:1]
+            if low - 1e-6 <= tables.thread(s).major_mm <= high + 1e-6 and (kind is None or kind in _kinds(s))]
         along = [int(pattern["along"])] if isinstance(pattern.get("along"), int) else ALONG
         if pattern.get("kind", "grid") != "grid":
             along = [0]
@@ -291,10 +294,10 @@ class _Search:
         welded = self.said["construction"] == "welded"
         said_prep = (self.said.get("welds") or {}).get("prep")
         preps = ("none",) if not welded else (said_prep,) if said_prep else ("none", "double_bevel")
-        for size_ in sizes:
+        for size_, own in sizes:
             for n in along:
                 for prep in preps:
-                    yield Choice(size_, n, prep)
+                    yield Choice(size_, n, prep, own)
 
     def first(self, choice: Choice) -> _Best:
         make = _Maker(self.said, choice, self.d, self.limits)
@@ -337,13 +340,19 @@ class _Search:
         return out
 
 
-def _known(size_: str) -> bool:
-    try:
-        tables.thread(size_)
-        tables.countersunk_head(size_)
-    except tables.NotInTable:
-        return False
-    return True
+def _kinds(size_: str) -> list[str]:
+    """Return the kinds of head that the tables know for a bolt size, the flush one first."""
+    found = []
+    for kind, look_up in (("countersunk", tables.countersunk_head), ("counterbored", tables.counterbore_head),
+                          ("plain", tables.nut_and_washer)):
+        try:
+            tables.thread(size_)
+            tables.clearance_hole_mm(size_, "medium" if size_.startswith("M") else "normal")
+            look_up(size_)
+        except tables.NotInTable:
+            continue
+        found.append(kind)
+    return found
 
 
 def _spread(count: int, dimensions: int) -> Floats:
@@ -558,6 +567,8 @@ class _Maker:
         outline = made["palm"].setdefault("outline", {})
         outline.setdefault("shape", "rectangle")
         made["bolts"].setdefault("size", self.choice.bolt)
+        if self.choice.kind != "countersunk":
+            made["bolts"].setdefault("kind", self.choice.kind)
         if self.choice.along:
             pattern = made["bolts"].setdefault("pattern", {})
             pattern.setdefault("kind", "grid")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
+from strutwright.params.quantity import INCH_MM
 
 if TYPE_CHECKING:
     from strutwright.models.sizing.search import Proposal, Sized
@@ -163,31 +164,33 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     else:
         lines.append("no candidate passes every check; the nearest one fails in this:")
         lines += [line for f in sized.blocking() for line in show.finding_lines(f)]
-    lines += ["", f"{'':<3}{'weight kg':>9}  {'bolts':<13}{'arm at barrel':<16}{'palm':<18}"
+    unit = sized.units
+    lines += ["", f"{'':<3}{'weight kg':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
               f"{'verdict':<12}{'governs':<28}used"]
     for n, p in enumerate(sized.proposals[:following + 1], 1):
-        lines.append(f"{n:<3}{p.weight_kg:>9.2f}  {_bolts(p):<13}{_arm(p):<16}{_palm(p):<18}{_verdict(p):<12}"
-                     f"{p.governing:<28}{100 * p.utilisation:.0f} %")
+        lines.append(f"{n:<3}{p.weight_kg:>9.2f}  {_bolts(p):<13}{_arm(p, unit):<21}{_palm(p, unit):<24}"
+                     f"{_verdict(p):<12}{p.governing:<28}{100 * p.utilisation:.0f} %")
     lines.append(f"{sized.tried} candidates tried")
     if written is not None:
         lines.append(f"wrote {written}; next: strutwright check {written}")
     return "\n".join([*lines, show.GUIDANCE])
 
 
-def _size(p: Proposal, *paths: str) -> str:
-    return " x ".join(f"{p.sizes[path]:.4g}" for path in paths if path in p.sizes) or "as given"
+def _size(p: Proposal, unit: str, *paths: str) -> str:
+    per = INCH_MM if unit == "in" else 1.0
+    return " x ".join(f"{p.sizes[path] / per:.5g}" for path in paths if path in p.sizes) or "as given"
 
 
 def _bolts(p: Proposal) -> str:
     return f"{2 * p.choice.along} x {p.choice.bolt}" if p.choice.along else f"{p.choice.bolt} as given"
 
 
-def _arm(p: Proposal) -> str:
-    return _size(p, "arms.section.chord", "arms.section.thickness")
+def _arm(p: Proposal, unit: str) -> str:
+    return _size(p, unit, "arms.section.chord", "arms.section.thickness")
 
 
-def _palm(p: Proposal) -> str:
-    return _size(p, "palm.outline.length", "palm.outline.width", "palm.thickness")
+def _palm(p: Proposal, unit: str) -> str:
+    return _size(p, unit, "palm.outline.length", "palm.outline.width", "palm.thickness")
 
 
 def _verdict(p: Proposal) -> str:
@@ -201,6 +204,7 @@ def _verdict(p: Proposal) -> str:
 def _plain(p: Proposal) -> dict[str, object]:
     return {"weight_kg": round(p.weight_kg, 6), "governing": p.governing, "utilisation": round(p.utilisation, 6),
             "verdict": _verdict(p), "bolt": p.choice.bolt, "bolts": 2 * p.choice.along, "prep": p.choice.prep,
+            "head": p.choice.kind,
             "sizes_mm": {path: round(v, 6) for path, v in sorted(p.sizes.items())}}
 
 
