@@ -68,6 +68,8 @@ def information(value: Num) -> Demand:
 
 def _ratio(demand: Any, capacity: Any) -> Demand:
     with np.errstate(divide="ignore", invalid="ignore"):
+        if np.min(capacity) > 0:      # and none of them unknown, so that a plain ratio says it all
+            return Demand(demand[()], capacity[()], np.maximum(demand / capacity, 0.0)[()])
         used = np.where(capacity > 0, demand / capacity, np.where(demand > 0, np.inf, 0.0))
     unknown = np.isnan(demand) | np.isnan(capacity)
     return Demand(demand[()], capacity[()], np.where(unknown, np.nan, np.maximum(used, 0.0))[()])

@@ -138,24 +138,26 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     return None
 
 
-def candidates(loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float]) -> Candidates:
+def candidates(loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float],
+               base: Inputs | None = None) -> Candidates:
     """Return candidates of a file.
 
-    values: path -> value (mm, degrees, kW, kg, kn, rpm) or array (count,), all arrays of one length. Raises ValueError
-    with the reason of `why_not`.
+    values: path -> value (mm, degrees, kW, kg, kn, rpm) or array (count,), all arrays of one length. base: inputs of
+    the file's own strut where they are known. Raises ValueError with the reason of `why_not`.
     """
     reason = why_not(resolved, tuple(values))
     if reason is not None:
         raise ValueError(reason)
-    return _Batch(loaded, resolved, values).run()
+    base = base or Inputs.from_strut(resolved.strut, resolved.said.loads)
+    return _Batch(loaded, resolved, values, base).run()
 
 
 class _Batch:
-    def __init__(self, loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float]) -> None:
+    def __init__(self, loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float],
+                 base: Inputs) -> None:
         self.loaded, self.strut, self.said = loaded, resolved.strut, resolved.said
-        self.values = values
+        self.values, self.base = values, base
         self.inch = self.said.units == "in"
-        self.base = Inputs.from_strut(self.strut, self.said.loads)
         self.count = max((np.size(v) for v in values.values()), default=1)
         self.bad: Any = np.zeros(self.count, dtype=bool)
 

@@ -89,10 +89,12 @@ class Judged:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Judge:
-    """What is needed to judge candidates of a file. constant: how the checks stand that no variable can move."""
+    """What is needed to judge candidates of a file. constant: how the checks stand that no variable can move; base: the
+    inputs of the file's own strut."""
 
     loaded: Loaded
     resolved: Resolved
+    base: Inputs
     limits: Limits
     constant: Mapping[str, Held]
     severity: Mapping[str, int]
@@ -104,22 +106,22 @@ class Judge:
         limits = dict(limit_table.standard() if limits is None else limits)
         strut = resolved.strut
         inputs = Inputs.from_strut(strut, resolved.said.loads)
-        moved = geometry_numbers(candidates(loaded, resolved, {}), limits)
+        moved = geometry_numbers(candidates(loaded, resolved, {}, inputs), limits)
         constant = {code: held for code, held in held_of(geometry_checks(strut, limits)).items() if code not in moved}
         severity = severities(resolved, inputs)
-        return cls(loaded, resolved, limits, constant, severity, (CANNOT, *sorted({*moved, *severity})))
+        return cls(loaded, resolved, inputs, limits, constant, severity, (CANNOT, *sorted({*moved, *severity})))
 
     def held(self, made: Candidates) -> tuple[dict[str, Held], Any]:
         """Return how candidates stand against every check that a variable can move, by code, and their weight, kg."""
         out = geometry_numbers(made, self.limits)
-        numbers = engineering_numbers(made.inputs, self.resolved)
+        numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity.items():
             out[code] = _held(numbers[code], severity)
         return out, numbers[weights.WEIGHT.code].demand
 
     def judge(self, values: Mapping[str, Floats | float]) -> Judged:
         """Return how candidates stand. values: as for `candidates`; raises ValueError as that does."""
-        made = candidates(self.loaded, self.resolved, values)
+        made = candidates(self.loaded, self.resolved, values, self.base)
         return self._judged(made, *self.held(made))
 
     def _judged(self, made: Candidates, held: Mapping[str, Held], weight_kg: Any) -> Judged:
@@ -151,18 +153,20 @@ class Judge:
         return Judged(self.codes, level.astype(np.int8), code, used, fails, warns, weight)
 
 
-def engineering_numbers(inputs: Inputs, resolved: Resolved) -> dict[str, Demand]:
-    """Return every number of the engineering by code, of the worse bearing where there are two."""
+def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dict[str, Demand]:
+    """Return every number of the engineering by code, of the worse bearing where there are two.
+
+    base: the inputs of the file's own strut, from which the candidates' inputs were made.
+    """
     out: dict[str, Demand] = {}
     with np.errstate(all="ignore"):
         for module in MODULES.values():
             out |= module.numbers(inputs)
-        first = Inputs.from_strut(resolved.strut, resolved.said.loads)
         for k in range(1, len(resolved.strut.bearings)):
             own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k)
             change = {f.name: getattr(own, f.name) for f in dataclasses.fields(Inputs)
                       if f.name not in ("arms", "palms", "skeg") and np.ndim(getattr(inputs, f.name)) == 0
-                      and _differ(getattr(own, f.name), getattr(first, f.name))}
+                      and _differ(getattr(own, f.name), getattr(base, f.name))}
             for code, demand in barrel_bearing.numbers(replace(inputs, **change)).items():
                 if code in _EACH_BEARING:
                     out[code] = load_cases.worst_of([out[code], demand])

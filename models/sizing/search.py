@@ -22,7 +22,7 @@ from strutwright.models.checks import geometry_checks, said_hints
 from strutwright.models.checks import palm as palm_checks
 from strutwright.models.checks.bench import Bench
 from strutwright.models.engineering import engineering_findings
-from strutwright.models.engineering.inputs import SERVICE_SAFETY, Inputs, metal
+from strutwright.models.engineering.inputs import SERVICE_SAFETY, metal
 from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.mechanics import arm_rules
 from strutwright.models.mechanics import shaft as shaft_rules
@@ -255,7 +255,7 @@ class _Search:
         if first is None:
             return
         make = _Maker(self.said, first, self.d, self.limits)
-        numbers = engineering_numbers(Inputs.from_strut(make.strut), make.resolved)
+        numbers = engineering_numbers(make.judge.base, make.resolved, make.judge.base)
         bearing = self.said.get("bearing")
         pressed = numbers.get("clearance_pressed_least")
         if pressed is not None and pressed.utilisation > 1.0 and (bearing is None or (
