@@ -88,7 +88,8 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: 
         for i in range(1, cut.NbTriangles() + 1):
             a, b, c = cut.Triangle(i).Get()
             corners.append((base + a, base + c, base + b) if turned else (base + a, base + b, base + c))
-    return trimesh.Trimesh(*_joined(np.array(points), np.array(corners)), process=False)
+    # What is 0 in one process is 1e-30 in another.
+    return trimesh.Trimesh(*_joined(np.round(np.array(points), 9) + 0.0, np.array(corners)), process=False)
 
 
 def _joined(points: np.ndarray, corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.exporters.drawing.shapes import TAU, Arc, Ellipse, Line, P, Poly, Shape, flatten
-from strutwright.exporters.visibility import Screen, Walk, facets, spans
+from strutwright.exporters.visibility import Screen, Walk, facets, off_body, spans
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -371,9 +371,13 @@ def project(
     begun = time.perf_counter()
     solid = _occ(shape)
     points, triangles, fine = facets(solid)
-    curves = _all_curves(solid, view, error_mm, fine.step)
     axes = np.array([view.right, view.up, view.toward])
     screen = Screen((points - np.array(view.origin)) @ axes.T, triangles, fine)
+    curves = [
+        (piece, is_smooth)
+        for curve, is_smooth in _all_curves(solid, view, error_mm, fine.step)
+        for piece in _on_body(curve, screen)
+    ]
     shown, covered = spans(screen, [c.walk for c, _ in curves])
     visible: list[Shape] = []
     smooth: list[Shape] = []
@@ -384,6 +388,44 @@ def project(
             behind += [curve.piece(a, b) for a, b in concealed]
     seen_, smoothed, hidden_ = tidy([visible, smooth, behind])
     return Projected(tuple(seen_), tuple(hidden_), tuple(smoothed), time.perf_counter() - begun)
+
+
+def within(body: NDArray[np.float64], curve: NDArray[np.float64]) -> bool:
+    """Return whether places (n, 3) of a curve lie in the box round a body's places (m, 3), a hundredth to spare."""
+    if not len(body):
+        return True
+    low, high = body.min(axis=0), body.max(axis=0)
+    spare = 0.01 * float(np.linalg.norm(high - low))
+    return bool((curve >= low - spare).all() and (curve <= high + spare).all())
+
+
+def _folds(vertices: NDArray[np.float64]) -> bool:
+    """Whether a chain of places (n, 3) turns back on itself."""
+    way = np.diff(vertices, axis=0)
+    long = np.linalg.norm(way, axis=1)
+    along = (way[1:] * way[:-1]).sum(axis=1)
+    return bool((along < -0.5 * long[1:] * long[:-1])[(long[1:] > 0.5) & (long[:-1] > 0.5)].any())
+
+
+def _on_body(curve: _Line | _Conic | _Bent, screen: Screen) -> list[_Line | _Conic | _Bent]:
+    """What of a curve lies on the body: all of it, but for the kernel's slips.
+
+    The kernel may run an outline past the edge of a spline surface, where it swings far off the body and back. A curve
+    that leaves the body's box or folds is taken apart, and what does not lie on the mesh is dropped.
+    """
+    inside = within(screen.points, curve.walk.points)
+    if not isinstance(curve, _Bent):
+        return [curve] if inside else []
+    index = np.arange(len(curve.vertices), dtype=float)
+    places = np.column_stack([np.interp(index, curve.walk.u, curve.walk.points[:, k]) for k in range(3)])
+    if inside and not _folds(places):
+        return [curve]
+    good = off_body(places, screen.points, screen.triangles) <= max(5.0 * screen.fine.mesh, 0.1)
+    ends = np.flatnonzero(np.diff(np.concatenate([[False], good, [False]]).astype(int)))
+    runs = [(a, b) for a, b in zip(ends[::2].tolist(), ends[1::2].tolist(), strict=True) if b - a > 1]
+    return [
+        _Bent(_walk(np.arange(b - a, dtype=float), places[a:b], screen.fine.step), places[a:b, :2]) for a, b in runs
+    ]
 
 
 @dataclass(frozen=True, slots=True)

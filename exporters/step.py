@@ -148,11 +148,16 @@ def _marked(text: str) -> str:
     return "".join(c if " " <= c < "~" and c not in "\\'" else f"~{ord(c):08X}~" for c in text)
 
 
+_NOTHING = re.compile(r"-?\b\d\.\d*E-(?:1[6-9]|[2-9]\d|\d{3})\b")
+"""A number too small to be one, in mm or as a direction: below 1e-15."""
+
+
 def _canonical(text: str) -> str:
     """Return the file with everything taken out that depends on the process rather than on the parts.
 
     The kernel numbers the usages of parts through the whole process, breaks lines by the length of those
-    numbers, and writes the colours in the order of memory addresses.
+    numbers, and writes the colours in the order of memory addresses. An intersection that lies on a plane of the frame
+    comes out as 0 in one process and as 1e-30 in another.
     """
     header, rest = text.split("DATA;\n", 1)
     bodies = {int(m[1]): re.sub(r"\n *", "", m[2]) for m in _ENTITY.finditer(rest)}
@@ -163,7 +168,7 @@ def _canonical(text: str) -> str:
     for old in order:
         body = _USAGE.sub(lambda m: f"{m[1]}'{next(usages)}'", bodies[old])
         body = _REFERENCE.sub(lambda m: f"#{number[int(m[1])]}" if m[1] else m[0], body)
-        lines.append(_wrapped(f"#{number[old]}={_standard(body)};"))
+        lines.append(_wrapped(f"#{number[old]}={_standard(_NOTHING.sub('0.', body))};"))
     return f"{_standard(header)}DATA;\n" + "\n".join(lines) + "\nENDSEC;\nEND-ISO-10303-21;\n"
 
 

@@ -107,6 +107,25 @@ def _mesh(shape: Any, fine: Fineness) -> tuple[Floats, Ints]:
     return np.vstack(points), np.vstack(triangles)
 
 
+def off_body(places: Floats, points: Floats, triangles: Ints) -> Floats:
+    """Return the distance (n,) of each place (n, 3) from a mesh: vertices (m, 3), triangles (k, 3)."""
+    a, b, c = (points[triangles[:, i]] for i in range(3))
+    normal = np.cross(b - a, c - a)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    out = np.empty(len(places))
+    for i, place in enumerate(places):
+        square = np.full(len(a), np.inf)
+        inside = np.ones(len(a), dtype=bool)
+        for p, q in ((a, b), (b, c), (c, a)):
+            way, to = q - p, place - p
+            share = np.clip((to * way).sum(axis=1) / np.maximum((way * way).sum(axis=1), 1e-18), 0.0, 1.0)
+            square = np.minimum(square, ((to - share[:, None] * way) ** 2).sum(axis=1))
+            inside &= (np.cross(way, to) * normal).sum(axis=1) >= 0.0
+        height = ((place - a) * normal).sum(axis=1)
+        out[i] = np.sqrt(np.where(inside, np.minimum(height**2, square), square).min())
+    return out
+
+
 @dataclass(slots=True)
 class Screen:
     """The facets that face the eye, sorted into the cells of a grid across the view.
