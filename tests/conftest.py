@@ -1,10 +1,18 @@
 """Built struts shared by all tests: building takes seconds, so each is built once a session."""
 from __future__ import annotations
 
+import os
+
 import pytest
+from hypothesis import settings
 from support import example_strut
 
 from strutwright.models.build import Built, build
+
+# The same examples at every everyday run, so that a change is to blame for what fails; new ones when asked for more.
+settings.register_profile("everyday", derandomize=True)
+settings.register_profile("thorough", print_blob=True)
+settings.load_profile("thorough" if os.environ.get("STRUTWRIGHT_THOROUGH") == "1" else "everyday")
 
 
 @pytest.fixture(scope="session")

@@ -258,7 +258,8 @@ def _beyond_pieces(boxes: Sequence[_Box], u: Floats, v: Floats) -> Floats:
 
 def _all_inside_mm(points: tuple[Floats, Floats], box: _Box, middle_u: Num, middle_v: Num, core_u: Num, core_v: Num,
                    radius: Num) -> Floats:
-    """Return the least distance of points (points, candidates) inside a rectangle with round corners.
+    """Return the least distance of points (points, candidates), or (points, 1) of all, inside a rectangle with round
+    corners.
 
     Where their box keeps out of the corners the straight sides decide.
     """
@@ -268,8 +269,8 @@ def _all_inside_mm(points: tuple[Floats, Floats], box: _Box, middle_u: Num, midd
     found = radius - np.maximum(du, dv) + np.zeros(points[0].shape[1])
     corner = np.nonzero(np.broadcast_to((du > 0) & (dv > 0), found.shape))[0]
     if len(corner):
-        u, v = (p[:, corner] - (m[corner] if np.ndim(m) else m) for p, m in zip(points, (middle_u, middle_v),
-                                                                                strict=True))
+        u, v = ((p[:, corner] if p.shape[1] > 1 else p) - (m[corner] if np.ndim(m) else m)
+                for p, m in zip(points, (middle_u, middle_v), strict=True))
         sizes = (s[corner] if np.ndim(s) else s for s in (core_u, core_v, radius))
         found[corner] = box_inside_mm(u, v, *sizes).min(axis=0)
     return np.asarray(found)

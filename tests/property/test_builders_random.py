@@ -24,7 +24,7 @@ def _inside(built: Built, point: np.ndarray, *, skip: tuple[str, ...] = ()) -> l
 
 
 @given(strut=struts())
-@settings(max_examples=EXAMPLES, derandomize=True, deadline=None, suppress_health_check=list(HealthCheck),
+@settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck),
           phases=(Phase.explicit, Phase.generate))
 def test_every_strut_builds_or_names_the_parameter(strut: Strut) -> None:
     built = build(strut)
@@ -59,7 +59,7 @@ def test_every_strut_builds_or_names_the_parameter(strut: Strut) -> None:
 
 
 @given(strut=struts())
-@settings(max_examples=max(EXAMPLES // 8, 3), derandomize=True, deadline=None,
+@settings(max_examples=max(EXAMPLES // 8, 3), deadline=None,
           suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate))
 def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
     one, other = build(strut), build(mirrored(strut))

@@ -22,7 +22,7 @@ from strutwright.models.mechanics import (
 )
 from strutwright.models.mechanics.press_fit import Elastic, Layer
 
-repeatable = settings(max_examples=60, deadline=None, derandomize=True)
+repeatable = settings(max_examples=60, deadline=None)
 
 metal = st.builds(
     Elastic, st.floats(15_000, 210_000), st.floats(0.15, 0.40), st.floats(9e-6, 25e-6)

@@ -19,7 +19,7 @@ from strutwright.models.sections import Section, foil_halfthickness, properties
 
 shapely = pytest.importorskip("shapely")
 
-QUICK = settings(max_examples=40, deadline=None, derandomize=True)
+QUICK = settings(max_examples=40, deadline=None)
 sizes = st.floats(20.0, 400.0)
 parts = st.floats(0.05, 0.95)
 
