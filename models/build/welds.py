@@ -2,7 +2,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 from typing import Literal
 
 import numpy as np
@@ -22,17 +24,26 @@ def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: 
 
     The pair is joined and its re-entrant edge filled; what that adds is the bead. flat: a bead of flat face and equal
     legs is tried, which the kernel only does safely round sections without sharp edges; otherwise, or when that fails,
-    the face is hollow with radius_mm. Raises KernelError when the kernel cannot.
+    the face is hollow with radius_mm. An edge much narrower than the leg, as a foil's trailing edge, is left open where
+    the kernel cannot go round it. Raises KernelError when the kernel cannot.
     """
     pair, roots = kernel.fuse(first, second)
     if not roots:
         raise KernelError("the two parts do not meet")
-    filled = kernel.chamfer(pair, roots, leg_mm) if flat else None
     sides = [e for e in roots if e.Length() > 0.25 * leg_mm]
-    filled = filled or kernel.fillet(pair, roots, radius_mm) or kernel.fillet(pair, sides, radius_mm)
-    if filled is None:
-        raise KernelError(f"a weld of leg {leg_mm:.4g} mm does not fit all round")
-    return kernel.added(filled, pair)
+    ways: list[Callable[[], Solid | None]] = [partial(kernel.fillet, pair, roots, radius_mm)]
+    if 0 < len(sides) < len(roots):
+        ways.append(partial(kernel.fillet, pair, sides, radius_mm))
+    if flat:
+        ways.insert(0, partial(kernel.chamfer, pair, roots, leg_mm))
+    why = f"a weld of leg {leg_mm:.4g} mm does not fit all round"
+    for way in ways:
+        filled = way()
+        if filled is not None:
+            made, why = kernel.attempt(partial(kernel.added, filled, pair))
+            if made is not None:
+                return made
+    raise KernelError(why)
 
 
 def hollow_radius_mm(leg_mm: float, thickness_mm: float, barrel_outside_mm: float) -> float:
