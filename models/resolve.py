@@ -454,15 +454,18 @@ class _Resolver:
         else:
             run = self.given("hull.run", said.run, "deg")
         deadrise = self.given("hull.deadrise", said.deadrise, "deg")
+        side = {"port": 1, "starboard": -1, "centre": 0}[hand]
+        two_sided = hand == "centre" and self.said.arms.arrangement == "vee" and self.palm_arrangement() == "each_arm"
+        # Palms on both sides of the keel lie on the V bottom: their true angle and distance are those of its sides.
+        on = 1 if two_sided else side
         try:
-            pitch, waterline = self.pitch(angle, run, deadrise, hand)
+            pitch, waterline = self.pitch(angle, run, deadrise if on else 0.0)
         except ValueError as error:
             self.fault("hull.shaft_angle.to_palm", str(error), given=f"{angle.to_palm:g} deg",
                        advice="check the true angle and the deadrise")
             self.stop_if_faulty()
             raise
-        side = {"port": 1, "starboard": -1, "centre": 0}[hand]
-        tilt = frames.athwart_tilt_deg(deadrise, run, pitch, side)
+        tilt = frames.athwart_tilt_deg(deadrise, run, pitch, on)
         true_angle = frames.shaft_to_palm_deg(pitch, tilt)
         for path, value, is_said, rule in (
                 ("to_waterline", waterline, angle.to_waterline, "to hull less the run"),
@@ -470,9 +473,10 @@ class _Resolver:
                 ("to_palm", true_angle, angle.to_palm, "true angle to the palm plane")):
             self.note(f"hull.shaft_angle.{path}", value, "deg", "given" if is_said is not None else "derived",
                       "" if is_said is not None else rule)
-        self.derived("hull.athwart_tilt", tilt, "deadrise seen square to the shaft", "deg")
+        mirror = "; of the port palm, the starboard one mirrors it" if two_sided else ""
+        self.derived("hull.athwart_tilt", tilt, f"deadrise seen square to the shaft{mirror}", "deg")
         turn = self.derived("hull.trace_to_projection", frames.trace_to_projection_deg(pitch, tilt),
-                            "from the trace to the shaft's projection on the palm", "deg")
+                            f"from the trace to the shaft's projection on the palm{mirror}", "deg")
         vertical_of, normal_of = frames.drop_factors(waterline, run, pitch, tilt)
         x_at = {"mid": 0.0, "aft": -barrel.length_mm / 2, "forward": barrel.length_mm / 2}[drop.at]
         fall = x_at * math.tan(math.radians(pitch))
@@ -496,20 +500,21 @@ class _Resolver:
                       turn, said.thickness, material, tuple(conflicts), said.isolated)
         if said.thickness is not None:
             self.given("hull.thickness", said.thickness)
-        two_sided = hand == "centre" and self.said.arms.arrangement == "vee" and self.palm_arrangement() == "each_arm"
         if two_sided:
-            wing = frames.athwart_tilt_deg(deadrise, run, pitch, 1)
-            return fit, (PalmPlane(at_mid, pitch, wing), PalmPlane(at_mid, pitch, -wing))
+            return fit, (PalmPlane(at_mid, pitch, tilt), PalmPlane(at_mid, pitch, -tilt))
         return fit, (PalmPlane(at_mid, pitch, tilt),)
 
-    def pitch(self, angle: schema.ShaftAngle, run: float, deadrise: float, hand: Hand) -> tuple[float, float]:
-        """Return (shaft to hull, shaft to waterline) in degrees from the first of the angles that is given."""
+    def pitch(self, angle: schema.ShaftAngle, run: float, deadrise: float) -> tuple[float, float]:
+        """Return (shaft to hull, shaft to waterline) in degrees from the first of the angles that is given.
+
+        deadrise: that of the palm, degrees; 0 for a palm that lies level on the centre line.
+        """
         if angle.to_hull is not None:
             return angle.to_hull, angle.to_hull - run
         if angle.to_waterline is not None:
             return angle.to_waterline + run, angle.to_waterline
         assert angle.to_palm is not None
-        pitch = frames.pitch_from_true_angle_deg(angle.to_palm, 0.0 if hand == "centre" else deadrise, run)
+        pitch = frames.pitch_from_true_angle_deg(angle.to_palm, deadrise, run)
         return pitch, pitch - run
 
     def palm_arrangement(self) -> str:

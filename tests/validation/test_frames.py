@@ -8,7 +8,7 @@ tan(deadrise) in the boat frame; the shaft falls by its angle going aft.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -244,6 +244,30 @@ def test_every_way_to_say_angle_and_drop_gives_the_same_strut(boat: Boat, at: st
                                                        abs=1e-4)
         assert found.drop_square_to_hull_mm == pytest.approx(boat.height_over(np.zeros(3), boat.normal), abs=1e-4)
         assert found.conflicts == ()
+
+
+@settings(max_examples=25, deadline=None)
+@given(boats().filter(lambda b: b.side != 0 and b.deadrise > 0.5), st.sampled_from(("mid", "aft", "forward")))
+def test_palms_on_both_sides_of_the_keel_lie_at_the_angle_and_drop_measured(boat: Boat, at: str) -> None:
+    # A vee on the centre line of a V bottom, a palm on each arm: each lies on its own side of the bottom, so the true
+    # angle and the distance square to the hull are those of that side. Source: vector algebra in the boat frame.
+    one = replace(boat, side=1)
+    point = one.turn @ np.array([{"mid": 0.0, "aft": -75.0, "forward": 75.0}[at], 0, 0])
+    true = math.degrees(math.asin(float(one.turn[:, 0] @ one.normal)))
+    square = one.height_over(point, one.normal)
+    if true < -1 or square <= 0:
+        return
+    vee = FILE.replace("arrangement: single", "arrangement: vee, included_angle: 60 deg")
+    found = resolve(loads(vee.format(angle=f"to_palm: {true!r}", drop=f"square_to_hull: {square!r}, at: {at}",
+                                     run=one.run, deadrise=one.deadrise, hand="centre"))).strut
+    assert found.hull.shaft_to_hull_deg == pytest.approx(one.waterline + one.run, abs=1e-6)
+    assert found.hull.drop_square_to_shaft_mm == pytest.approx(one.drop, abs=1e-4)
+    for palm, side in zip(found.palms, (1, -1), strict=True):
+        normal = one.in_strut(replace(one, side=side).normal)
+        axes = frames.palm_axes(palm)
+        assert axes.n == pytest.approx(normal, abs=1e-9)
+        assert found.hull.shaft_to_palm_deg == pytest.approx(math.degrees(math.asin(float(axes.n[0]))), abs=1e-9)
+        assert found.hull.drop_square_to_hull_mm == pytest.approx(float(axes.origin @ axes.n), abs=1e-4)
 
 
 def test_drop_moves_sixteen_millimetres_over_half_a_barrel() -> None:
