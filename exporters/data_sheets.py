@@ -20,13 +20,15 @@ from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.templates import backing_outline
 from strutwright.models import development as dev
-from strutwright.models.mechanics import bolts, set_screws
+from strutwright.models.build.barrel import flat_floor_mm
+from strutwright.models.checks.shapes import seat_mm
+from strutwright.models.engineering.bolts import least_length_mm
+from strutwright.models.mechanics import set_screws
 from strutwright.models.spec import Arm, Bolt, Palm, SetScrew, Strut
 from strutwright.params import tables
 
 FACING_MM = 3.0     # stock on each end of a bar for facing; common practice, no source
 BORING_MM = 2.0     # left on the diameter of a hollow bar's bore for boring after welding; common practice, no source
-BEDDING_MM = 2.0    # compound under the palm, for the length of bolts; common practice, no source
 RECESS_MM = 1.0     # least depth of a set screw below the barrel's outside; common practice, no source
 SADDLE_PARTS = 72
 
@@ -211,12 +213,21 @@ def set_screw_table(strut: Strut) -> str:
     for s in strut.set_screws:
         bearing = strut.bearings[s.bearing_index]
         outside = float(dev.outside_radius_mm(barrel, np.array([barrel.x(s.station_mm)]))[0])
-        wall = outside - barrel.bore_mm / 2
+        wall = screw_wall_mm(strut, s)
         table.add(s.number, s.station_mm, barrel.length_mm - s.station_mm, s.station_mm - bearing.aft_station_mm,
                   bearing.forward_station_mm - s.station_mm, s.clock_deg, outside * math.radians(s.clock_deg), s.thread,
                   s.tap_drill_mm, wall, s.point, s.dimple_depth_mm, s.flat_diameter_mm, _screw_mm(s, wall),
                   s.bearing_index + 1, strut.identity.hand)
     return table.text()
+
+
+def screw_wall_mm(strut: Strut, screw: SetScrew) -> float:
+    """Return the wall (mm) that a set screw goes through: from its spot face to the bore that carries its bearing."""
+    barrel = strut.barrel
+    outside = float(dev.outside_radius_mm(barrel, np.array([barrel.x(screw.station_mm)]))[0])
+    if screw.flat_diameter_mm:
+        outside = min(outside, flat_floor_mm(barrel, screw.station_mm, screw.flat_diameter_mm))
+    return outside - seat_mm(barrel, screw.station_mm) / 2
 
 
 def _screw_mm(screw: SetScrew, wall_mm: float) -> float | None:
@@ -354,7 +365,7 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
     """Return everything one strut of this hand is put together from, bought parts too.
 
     Weights of bought parts are left to their makers. The bolt's length is the least that leaves three threads out of
-    the nut, over its head, with BEDDING_MM under the palm; empty where the hull's thickness is not given.
+    the nut (`engineering.bolts.least_length_mm`); empty where the hull's thickness is not given.
     """
     table = _Table(strut, ("item", "part", "quantity", "material", "size", "standard", "weight_each_kg", "note",
                            "hand"))
@@ -403,31 +414,27 @@ class _Add(Protocol):
 
 
 def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
-    groups: dict[tuple[Bolt, float], int] = {}
+    groups: dict[tuple[Bolt, float], list[Palm]] = {}
     for palm in strut.palms:
-        key = (palm.bolt, palm.thickness_mm)
-        groups[key] = groups.get(key, 0) + len(palm.holes)
-    for (bolt, thickness), count in groups.items():
-        size, kind, material = bolt.size, bolt.kind, bolt.material
+        groups.setdefault((palm.bolt, palm.thickness_mm), []).append(palm)
+    for (bolt, _), palms in groups.items():
+        size, kind, material, count = bolt.size, bolt.kind, bolt.material, sum(len(p.holes) for p in palms)
         try:
             nut = tables.nut_and_washer(size)
         except tables.NotInTable:
             nut = None
         head = {"countersunk": "countersunk bolt", "counterbored": "cylinder-head bolt"}.get(kind, "hexagon bolt")
         text, note = size, "bought"
-        pitch = _pitch_mm(size)
-        if nut is not None and strut.hull.thickness_mm is not None and pitch is not None:
-            gripped = thickness - (bolt.head_depth_mm if kind == "counterbored" else 0.0)
-            long = float(bolts.bolt_length_mm(gripped, BEDDING_MM, strut.hull.thickness_mm,
-                                              bolt.major_mm if strut.backing_plate else 0.0,
-                                              nut.washer_thickness_mm, nut.nut_height_mm, pitch))
+        long = least_length_mm(strut, palms[0])
+        if long is not None:
             step = MM_PER_INCH / 16 if table.inch else 1.0
             text = f"{size} x at least {_said(table, math.ceil(long / step - 1e-9) * step)}"
             note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
         add(head, count, material, text, bolt.head_standard, None, note)
         if nut is not None:
             add("nut", count, material, size, _standard(nut.standard, "nut"), None, "bought")
-            add("washer", count, material, f"{size}, outside {_said(table, nut.washer_outside_mm)}",
+            washers = 2 * count if kind == "plain" else count    # a hexagon head has one on the water face too
+            add("washer", washers, material, f"{size}, outside {_said(table, nut.washer_outside_mm)}",
                 _standard(nut.standard, "washer"), None, "bought")
 
 
@@ -435,10 +442,3 @@ def _standard(told: str, what: str) -> str:
     """The standard of one part out of a list such as "ISO 4032 (nut), ISO 7089 (washer)"."""
     mine = [one.removesuffix(f" ({what})") for one in told.split(", ") if one.endswith(f" ({what})")]
     return mine[0] if mine else told
-
-
-def _pitch_mm(size: str) -> float | None:
-    try:
-        return tables.thread(size).pitch_mm
-    except tables.NotInTable:
-        return None

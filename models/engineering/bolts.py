@@ -33,7 +33,7 @@ from strutwright.models.engineering.load_paths import Paths, Six, add, length, m
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import bolts as rules
 from strutwright.models.mechanics import palm_plate
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
 
 GROUP = "bolts"
@@ -55,9 +55,9 @@ SHEAR = replace(TENSION, code="bolt_shear", what="shear of the most loaded bolt 
 PRYING = replace(TENSION, code="bolt_prying", what="prying of the palm on top of the bolt's tension when the arm "
                  "bends plastically",
                  source="equilibrium of a T-stub (EN 1993-1-8 6.2.4, from memory)")
-BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less half the countersink, when the arm bends "
-                 "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory)", Standing.MEMORY,
-                 "palm.thickness", "thicken palm.thickness or set the holes further in", warn=True)
+BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less half the countersink or all the "
+                 "counterbore, when the arm bends plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory)",
+                 Standing.MEMORY, "palm.thickness", "thicken palm.thickness or set the holes further in", warn=True)
 TEAR = Number("bolt_tear_out", GROUP, "tear-out of a bolt toward the palm's edge, when the arm bends plastically", "N",
               "at most", "AISC 360 J3.10 over 2.0 (from memory)", Standing.MEMORY, "palm.thickness",
               "set the holes further in (bolts.pattern) or thicken palm.thickness", warn=True)
@@ -345,13 +345,14 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
 
 def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Demand]:
     bearing, tear = [], []
-    sunk = inputs.bolt_head_depth_mm
+    # A countersunk head bears over half its depth (EN 1993-1-8 Table 3.4); a cap-screw head stands clear in its hole.
+    sunk = inputs.bolt_head_depth_mm * (1.0 if inputs.bolt_kind == "counterbored" else 0.5)
     for palm, g in zip(inputs.palms, groups(inputs), strict=True):
+        plate = np.maximum(palm.thickness_mm - sunk, 0.0)
         resists = rules.bearing_resistance(
-            inputs.bolt_mm, inputs.bolt_hole_mm, palm.thickness_mm, inputs.strut.ultimate_mpa, inputs.bolt.ultimate_mpa,
-            g.least_edge_mm, g.least_edge_mm, g.least_pitch_mm, g.least_pitch_mm, sunk).force_n
+            inputs.bolt_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa, inputs.bolt.ultimate_mpa,
+            g.least_edge_mm, g.least_edge_mm, g.least_pitch_mm, g.least_pitch_mm).force_n
         bearing.append(at_most(shear, resists))
-        plate = np.maximum(palm.thickness_mm - sunk / 2.0, 0.0)
         tear.append(at_most(shear, rules.tear_out_n(g.least_edge_mm, inputs.bolt_hole_mm, plate,
                                                     inputs.strut.ultimate_mpa) / 2.0))
     return {BEARING.code: load_cases.worst_of(bearing), TEAR.code: load_cases.worst_of(tear)}
@@ -394,7 +395,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> lis
             held = replace(number, standing=hull.standing, source=hull.source, warn=True)
             rest.append(finding_of(held, numbers[number.code], inputs))
     rest += findings_of((BACKING_THICK, PRELOAD, TORQUE), numbers, inputs)
-    return found + rest + [contact(strut, inputs)] + lengths(strut, inputs)
+    return found + rest + [contact(strut, inputs)] + lengths(strut) + _large(strut)
 
 
 def contact(strut: Strut, inputs: Inputs) -> Finding:
@@ -433,18 +434,50 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
                 source="rigid palm on an elastic bed, bolts in tension only", standing=Standing.PRACTICE)
 
 
-def lengths(strut: Strut, inputs: Inputs) -> list[Finding]:
-    """Return a hint with the least bolt length: palm, bedding, hull, backing plate, washer, nut, three threads."""
-    code, what = "bolt_length", "least length of a palm bolt over its head (bedding 2 mm, backing plate 0.6 palm)"
-    if math.isnan(inputs.hull_mm):
-        return [hint(code, GROUP, f"{what}: hull.thickness not given", "give hull.thickness", "hull.thickness")]
+BEDDING_MM = 2.0
+"""Compound under the palm, for the length of bolts; common practice, no source."""
+
+
+def least_length_mm(strut: Strut, palm: Palm) -> float | None:
+    """Return the least length (mm) of a palm's bolts: over the head when countersunk, else under it.
+
+    Palm (less a counterbore), BEDDING_MM, hull, backing plate as thick as the bolt is wide (common practice), washer
+    (a second one under a hexagon head), nut and three threads. None when the hull's thickness or the nut is not known.
+    """
+    bolt, hull = palm.bolt, strut.hull.thickness_mm
     try:
-        nut = tables.nut_and_washer(inputs.bolt_size)
+        nut, pitch = tables.nut_and_washer(bolt.size), tables.thread(bolt.size).pitch_mm
     except tables.NotInTable:
-        return []
-    thick = strut.palms[0].thickness_mm
-    plate = 0.6 * thick if inputs.backing_plate else 0.0
-    value = rules.bolt_length_mm(thick, 2.0, inputs.hull_mm, plate, nut.washer_thickness_mm, nut.nut_height_mm,
-                                 inputs.bolt_pitch_mm)
+        return None
+    if hull is None:
+        return None
+    gripped = palm.thickness_mm - (bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0)
+    washers = (2.0 if bolt.kind == "plain" else 1.0) * nut.washer_thickness_mm
+    return float(rules.bolt_length_mm(gripped, BEDDING_MM, hull, bolt.major_mm if strut.backing_plate else 0.0, washers,
+                                      nut.nut_height_mm, pitch))
+
+
+def lengths(strut: Strut) -> list[Finding]:
+    """Return a hint with the least bolt length; nothing where the tables hold no nut of the size."""
+    where = "over" if strut.palms[0].bolt.kind == "countersunk" else "under"
+    plate = ", backing plate as thick as the bolt is wide" if strut.backing_plate else ""
+    code = "bolt_length"
+    what = f"least length of a palm bolt {where} its head (bedding {shown(BEDDING_MM, 'mm')}{plate})"
+    if strut.hull.thickness_mm is None:
+        return [hint(code, GROUP, f"{what}: hull.thickness not given", "give hull.thickness", "hull.thickness")]
+    found = [n for n in (least_length_mm(strut, p) for p in strut.palms) if n is not None]
     return [hint(code, GROUP, what, "measure the hull at each hole before cutting bolts", "bolts.size",
-                 actual=float(value), unit="mm", source="sum of what it passes through", standing=Standing.PRACTICE)]
+                 actual=n, unit="mm", source="sum of what it passes through", standing=Standing.PRACTICE)
+            for n in found[:1]]
+
+
+def _large(strut: Strut) -> list[Finding]:
+    """Return a hint where the bolts are larger than their standard gives the strength of the class for."""
+    bolt = strut.palms[0].bolt
+    usual, here = tables.material(bolt.material), tables.bolt_material(bolt.material, bolt.major_mm)
+    if usual.yield_mpa == here.yield_mpa or here.yield_mpa is None:
+        return []
+    return [hint("bolt_over_size", GROUP, f"yield taken for {usual.name} bolts of {bolt.size}, larger than "
+                 f"{usual.spec} gives {shown(float(usual.yield_mpa or 0.0), 'MPa')} for",
+                 "agree the strength with the maker, or choose a smaller bolts.size and more of them",
+                 "materials.bolts", actual=here.yield_mpa, unit="MPa", source=usual.spec, standing=Standing.MEMORY)]

@@ -59,13 +59,13 @@ class Metal:
 
 
 @functools.cache
-def metal(name: str, welded: bool = False) -> Metal:
+def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
     """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name.
 
-    welded: with the strengths it has beside a weld.
+    welded: with the strengths it has beside a weld. bolt_mm: with those it has as a bolt of that diameter.
     """
     try:
-        m = tables.as_welded(name) if welded else tables.material(name)
+        m = tables.as_welded(name) if welded else tables.bolt_material(name, bolt_mm)
     except tables.NotInTable:
         return Metal(name, "", *(NAN,) * 8, Standing.MEMORY)
 
@@ -381,7 +381,7 @@ class Inputs:
             screw_point=first.point if first else "", backing_plate=strut.backing_plate,
             strut=metal(strut.material, strut.construction == "welded"),
             shaft=metal(strut.shaft.material), shell=metal(own.shell_material),
-            bolt=metal(bolt.material), hull=metal(strut.hull.material),
+            bolt=metal(bolt.material, bolt_mm=bolt.major_mm), hull=metal(strut.hull.material),
             shaft_mm=strut.shaft.diameter_mm, bearing_span_mm=_known(strut.shaft.bearing_span_mm),
             barrel_length_mm=barrel.length_mm, barrel_outside_mm=barrel.outside_mm, bore_mm=barrel.bore_mm,
             seat_mm=seat_mm(barrel, own.aft_station_mm + own.length_mm / 2),

@@ -22,7 +22,7 @@ from typing import Any
 __all__ = [
     "BearingExample", "Head", "HollowBar", "InchFit", "Limits", "LimitsInch", "Material", "NotInTable",
     "NutAndWasher", "Pipe", "Plate", "Property", "SetScrew", "Shaft", "Table", "Thread",
-    "as_welded", "bearing_example", "casting_tolerance_mm", "clearance_hole_mm", "counterbore_head",
+    "as_welded", "bearing_example", "bolt_material", "casting_tolerance_mm", "clearance_hole_mm", "counterbore_head",
     "countersunk_head", "edge_distance_mm", "galvanic_range_v", "hollow_bars", "inch_fit", "iso286",
     "iso286_inch", "machining_allowance_mm", "material", "material_names", "names", "nearest_shaft",
     "next_plate", "nut_and_washer", "pipes", "set_screw", "table", "tap_drill_for_percent_mm", "thread",
@@ -667,6 +667,19 @@ def as_welded(name: str) -> Material:
     if softened is None:
         return made
     return replace(made, ultimate_mpa=float(softened[0]), yield_mpa=float(softened[1]),
+                   published=made.published - {"ultimate", "yield"})
+
+
+def bolt_material(name: str, diameter_mm: float) -> Material:
+    """The material of that name with the strengths of a bolt of a thread diameter in mm: less where its standard gives
+    them up to a size only (ISO 3506-1 classes 70 and 80 over M24, ASTM F468 C65100 over M20). From memory. Raises
+    :class:`NotInTable`.
+    """
+    made = material(name)
+    large = table("materials").extra["over_size"].get(made.name)
+    if large is None or diameter_mm <= large[0] + 1e-9:
+        return made
+    return replace(made, ultimate_mpa=float(large[1]), yield_mpa=float(large[2]),
                    published=made.published - {"ultimate", "yield"})
 
 

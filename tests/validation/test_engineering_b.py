@@ -5,6 +5,8 @@ Each check names its source and standing: published, from memory, calculated out
 """
 from __future__ import annotations
 
+import csv
+import io
 import math
 from dataclasses import replace
 from typing import Any
@@ -13,6 +15,7 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
+from strutwright.exporters.data_sheets import parts_list
 from strutwright.models.engineering import (
     NUMBERS,
     arms,
@@ -30,6 +33,7 @@ from strutwright.models.mechanics import beams
 from strutwright.models.mechanics import loads as mechanics
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points
+from strutwright.params import tables
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.schema import LoadCase, Loads
 
@@ -413,6 +417,53 @@ def test_torque_of_the_bolts(launch: Inputs) -> None:
     for size, area, wanted in (("M12", 84.3, 44.0), ("M16", 157.0, 109.0)):
         one = replace(launch, bolt=metal("A4-70"), bolt_stress_mm2=area, bolt_mm=float(size[1:]))
         assert bolts.numbers(one)["bolt_torque"].demand == pytest.approx(wanted, abs=0.6)
+
+
+def test_a_bolt_bears_on_what_its_head_leaves() -> None:
+    # EN 1993-1-8 Table 3.4 (from memory): a countersunk bolt bears on the plate less half the countersink; a cap-screw
+    # head is clear in its counterbore (DIN 974-1), so its shank bears on the land alone. By hand, M16 C65100 in C95800
+    # (fu 585), hole 17.5, land 26 - 16.5 = 9.5 mm, edge 34, pitch far: k1 alpha_b fu d t / 1.25 with k1 =
+    # min(2.8 x 34 / 17.5 - 1.7, 2.5), alpha_b = min(34 / 52.5, 483 / 585); AISC 360 J3.10: 1.2 (34 - 8.75) t fu / 2
+    one = inputs_of("work-launch-vee")
+    assert (one.bolt_kind, one.bolt_head_depth_mm, one.palms[0].thickness_mm) == ("counterbored", 16.5, 26.0)
+    found = bolts.numbers(one)
+    land, fu = 9.5, 585.0
+    assert found["bolt_bearing"].capacity == pytest.approx(2.5 * 34.0 / 52.5 * fu * 16.0 * land / 1.25, rel=1e-3)
+    assert found["bolt_tear_out"].capacity == pytest.approx(1.2 * 25.25 * land * fu / 2.0, rel=1e-3)
+    sunk = bolts.numbers(replace(one, bolt_kind="countersunk"))
+    assert sunk["bolt_bearing"].capacity == pytest.approx(found["bolt_bearing"].capacity * 17.75 / 9.5, rel=1e-3)
+
+
+@pytest.mark.parametrize(("name", "size", "ultimate", "yielding"), [
+    ("A4-70", "M24", 700.0, 450.0), ("A4-70", "M30", 500.0, 210.0), ("A4-80", "M30", 500.0, 210.0),
+    ("A4-70", "1", 500.0, 210.0), ("F468 C65100", "3/4", 483.0, 379.0), ("F468 C65100", "M20", 483.0, 379.0),
+    ("F468 C65100", "7/8", 379.0, 276.0), ("F468 C65100", "M24", 379.0, 276.0), ("A4-50", "M30", 500.0, 210.0)])
+def test_large_bolts_have_the_strength_of_their_size(name: str, size: str, ultimate: float, yielding: float) -> None:
+    # ISO 3506-1:2009: classes 70 and 80 to M24, class 50 to M39; ASTM F468 C65100 70/55 ksi to 3/4 in, 55/40 ksi over
+    # (483/379 read in a public copy, the rest from memory)
+    made = resolve(load(shipped()["pilot-vee"])).strut
+    bolt = replace(made.palms[0].bolt, size=size, major_mm=tables.thread(size).major_mm, material=name)
+    large = replace(made, palms=tuple(replace(p, bolt=bolt) for p in made.palms))
+    one = Inputs.from_strut(large)
+    assert (one.bolt.ultimate_mpa, one.bolt.yield_mpa) == (ultimate, yielding)
+    told = [f.actual for f in bolts.findings(large, one, bolts.numbers(one)) if f.code == "bolt_over_size"]
+    assert told == ([yielding] if yielding != tables.material(name).yield_mpa else [])
+
+
+def test_bolt_lengths_by_what_they_pass() -> None:
+    # Sums by hand, ISO 7089 washers and ISO 4032 nuts, three threads, 2 mm bedding, backing plate as thick as the bolt:
+    # M10 countersunk 14 + 2 + 16 + 10 + 2 + 8.4 + 4.5; M20 hexagon with a washer under its head too
+    # 25 + 2 + 28 + 20 + 3 + 3 + 18 + 7.5; M16 cap screw 26 - 16.5 + 2 + 30 + 16 + 3 + 14.8 + 6
+    for name, sum_mm in (("harbour-launch", 56.9), ("pilot-vee", 106.5), ("work-launch-vee", 81.3)):
+        made = resolve(load(shipped()[name])).strut
+        told = next(f for f in engineering_findings(made) if f.code == "bolt_length")
+        assert told.actual == pytest.approx(sum_mm, abs=1e-6)
+        rows = {r["part"]: r for r in csv.DictReader(io.StringIO(parts_list(made, []), newline=""))}
+        head = rows["hexagon bolt" if name == "pilot-vee" else "cylinder-head bolt" if "work" in name
+                    else "countersunk bolt"]
+        assert f"at least {math.ceil(sum_mm)} mm" in head["size"]
+        each = 2 if name == "pilot-vee" else 1
+        assert int(rows["washer"]["quantity"]) == each * int(head["quantity"])
 
 
 # ---- welds
