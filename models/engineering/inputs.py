@@ -314,7 +314,6 @@ class Inputs:
     # bolts
     bolt_size: str
     bolt_mm: Num
-    bolt_pitch_mm: Num
     bolt_stress_mm2: Num
     bolt_hole_mm: Num
     bolt_head_mm: Num
@@ -373,7 +372,6 @@ class Inputs:
         first = screws[0] if screws else None
         away, moment = _steps(barrel)
         p, d, bolt = strut.propeller, strut.duty, strut.palms[0].bolt
-        thread = _thread(bolt.size)
         middle = (min(b.aft_station_mm for b in strut.bearings)
                   + max(b.forward_station_mm for b in strut.bearings)) / 2.0
         return cls(
@@ -406,7 +404,7 @@ class Inputs:
             dimple_mm=first.dimple_depth_mm if first else NAN,
             arms=tuple(_arm(strut, a) for a in strut.arms), palms=tuple(_palm(p) for p in strut.palms),
             skeg=None if strut.skeg is None else _skeg(strut.skeg, barrel),
-            bolt_size=bolt.size, bolt_mm=bolt.major_mm, bolt_pitch_mm=thread[0], bolt_stress_mm2=thread[1],
+            bolt_size=bolt.size, bolt_mm=bolt.major_mm, bolt_stress_mm2=_stress_area_mm2(bolt.size),
             bolt_hole_mm=bolt.hole_mm, bolt_head_mm=bolt.head_diameter_mm, bolt_head_angle_deg=bolt.head_angle_deg,
             bolt_head_depth_mm=bolt.head_depth_mm,
             hull_mm=_known(strut.hull.thickness_mm), drop_mm=strut.hull.drop_square_to_shaft_mm,
@@ -442,13 +440,12 @@ def _known(value: float | None) -> float:
     return NAN if value is None else float(value)
 
 
-def _thread(size: str) -> tuple[float, float]:
-    """Pitch (mm) and stress area (mm2) of a bolt size, nan when the tables do not hold it."""
+def _stress_area_mm2(size: str) -> float:
+    """Stress area (mm2) of a bolt size, nan when the tables do not hold it."""
     try:
-        found = tables.thread(size)
+        return tables.thread(size).stress_area_mm2
     except tables.NotInTable:
-        return NAN, NAN
-    return found.pitch_mm, found.stress_area_mm2
+        return NAN
 
 
 def _engaged(barrel: Barrel, bearing: Bearing) -> float:

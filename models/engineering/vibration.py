@@ -104,12 +104,14 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
         o[2] = o[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_along)
         axial = axial + ds / (m.modulus_mpa * p.area_mm2)
         twist = twist + ds / (m.shear_mpa * p.j_mm4)
-        # How far the arm goes along with its barrel end: a cantilever, or a beam whose end does not turn.
-        moves = 1.0 - 3.0 * at**2 + 2.0 * at**3 if guided else 1.0 - 1.5 * at + 0.5 * at**3
+        # How far the arm goes along with its barrel end: a cantilever, or in the plane of a vee a beam whose end does
+        # not turn. Fore and aft the arms of a vee swing as cantilevers: only their twist resists the barrel's pitching.
+        free = 1.0 - 1.5 * at + 0.5 * at**3
+        moves = 1.0 - 3.0 * at**2 + 2.0 * at**3 if guided else free
         water = rules.added_mass(chord, thickness, WATER_KG_M3)
         own = m.density_kg_m3 * 1e-9 * p.area_mm2
         in_kg = in_kg + ds * moves**2 * (own + water.across_kg_mm)
-        out_kg = out_kg + ds * moves**2 * (own + water.along_kg_mm)
+        out_kg = out_kg + ds * free**2 * (own + water.along_kg_mm)
     return _ArmBeam((i[0], i[1], i[2]), (o[0], o[1], o[2]), axial, twist, in_kg, out_kg)
 
 
@@ -190,6 +192,29 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     return _hz(middle - half, in_kg), _hz(middle + half, in_kg), _hz(stiff, out_kg)
 
 
+PINNED_BUILT_IN = 3.926602**2
+"""(beta L)^2 of the first mode of a beam pinned at one end and built in at the other (vibration text-books)."""
+
+
+def bowing_hz(inputs: Inputs) -> Num:
+    """Return the lowest frequency at which the arms of a vee bow between barrel and hull, Hz; inf for a single arm.
+
+    The barrel turns about the shaft and hardly moves, so that each arm is a beam pinned at the shaft line; even, with
+    the section and the water of its middle. Within 8 % of beam elements, on the high side. Broadcasts.
+    """
+    if len(inputs.arms) < 2:
+        return math.inf
+    lowest: Num = math.inf
+    for arm in inputs.arms:
+        middle = (arm.start_mm + arm.end_mm) / 2.0
+        p, (chord, thickness) = arm.section_at(middle), arm.size_at(middle)
+        line = (inputs.strut.density_kg_m3 * 1e-9 * p.area_mm2
+                + rules.added_mass(chord, thickness, WATER_KG_M3).across_kg_mm)
+        wave = np.sqrt(1000.0 * inputs.strut.modulus_mpa * p.ixx_mm4 / line)
+        lowest = np.minimum(lowest, PINNED_BUILT_IN * wave / (2.0 * math.pi * arm.end_mm**2))
+    return lowest
+
+
 def _hz(stiffness_n_mm: Num, mass_kg: Num) -> Num:
     return np.sqrt(1000.0 * stiffness_n_mm / mass_kg) / (2.0 * math.pi)
 
@@ -247,14 +272,18 @@ def _shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
 def numbers(inputs: Inputs) -> dict[str, Demand]:
     """Return the numbers of vibration by code; broadcasts."""
     in_plane, _, fore_aft = strut_frequencies_hz(inputs)
+    bowing = bowing_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
     blade = inputs.blades * rate
     critical = 60.0 * shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *_shaft_line(inputs))
-    out = {ATHWART.code: information(in_plane), FORE_AFT.code: information(fore_aft),
+    out = {ATHWART.code: information(np.minimum(in_plane, bowing)), FORE_AFT.code: information(fore_aft),
            WHIRL.code: at_least(critical, SHAFT_MARGIN * inputs.shaft_rpm)}
     for number, natural, driven in ((ATHWART_BLADE, in_plane, blade), (FORE_AFT_BLADE, fore_aft, blade),
                                     (ATHWART_SHAFT, in_plane, rate), (FORE_AFT_SHAFT, fore_aft, rate)):
-        out[number.code] = at_least(np.abs(natural / driven - 1.0), np.where(np.isnan(natural), np.nan, MARGIN))
+        off = np.abs(natural / driven - 1.0)
+        if natural is in_plane:
+            off = np.minimum(off, np.abs(bowing / driven - 1.0))
+        out[number.code] = at_least(off, np.where(np.isnan(natural), np.nan, MARGIN))
     return out
 
 
@@ -368,7 +397,10 @@ def barrel_stiffness(inputs: Inputs) -> npt.NDArray[np.float64]:
 
 
 def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
-    """Return the six modes of the barrel on its arms, rising; propeller and shaft go sideways with the bearing."""
+    """Return the modes of a strut, rising: six of the barrel on its arms, and the bowing of a vee's arms.
+
+    Propeller and shaft go sideways with the bearing.
+    """
     own, water = float(barrel_kg(inputs)), float(barrel_water_kg(inputs))
     running = float(np.nan_to_num(running_share_kg(inputs)))
     length, outside, bore = inputs.barrel_length_mm, inputs.barrel_outside_mm, inputs.bore_mm
@@ -396,7 +428,9 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
         energy = shape * (mass @ shape)
         out.append(Mode(f"strut {_WAYS[int(np.argmax(energy))]}", math.sqrt(1000.0 * square) / (2.0 * math.pi),
                         "strut"))
-    return tuple(out)
+    if len(inputs.arms) > 1:
+        out.append(Mode("strut arms bowing", float(bowing_hz(inputs)), "strut"))
+    return tuple(sorted(out, key=lambda m: m.natural_hz))
 
 
 def shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
