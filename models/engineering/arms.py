@@ -235,20 +235,29 @@ def _rules(inputs: Inputs, found: Paths) -> dict[str, Demand]:
 def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, Demand]:
     reach = found.carry_x_mm - found.root_x_mm
 
-    def slope(m: load_paths.Six) -> Num:
-        return length(m[4], m[5])
+    def slope(m: load_paths.Six) -> tuple[Num, Num]:
+        return m[4], m[5]
 
-    def across(m: load_paths.Six) -> Num:
-        return length(add(m[1], mul(reach, m[5])), add(m[2], -mul(reach, m[4])))
-    slopes, moves = load_cases.measured(found.motions, slope), load_cases.measured(found.motions, across)
+    def across(m: load_paths.Six) -> tuple[Num, Num]:
+        return add(m[1], mul(reach, m[5])), add(m[2], -mul(reach, m[4]))
+    y, z = found.motions["propeller_y"], found.motions["propeller_z"]
     room = 1000.0 * (inputs.bearing_inside_mm - inputs.shaft_mm) / inputs.bearing_length_mm
-    per_n = moves("propeller", None)
-    out = {SLOPE.code: at_most(1000.0 * load_cases.worst(load_cases.WEIGHT, known, slopes), room),
+    per_n = _any_way(across(y), across(z))
+    out = {SLOPE.code: at_most(1000.0 * load_cases.WEIGHT.terms[0].factor * known["weight"]
+                               * _any_way(slope(y), slope(z)), room),
            SAG.code: information(known["weight"] * per_n), STIFF.code: information(1.0 / per_n)}
     if "heel" in found.motions:
-        out[SLOPE_RUDDER.code] = at_most(1000.0 * load_cases.worst(load_cases.RUDDER, known, slopes), room)
-        out[SAG_RUDDER.code] = information(load_cases.worst(load_cases.RUDDER, known, moves))
+        heel = found.motions["heel"]
+        out[SLOPE_RUDDER.code] = at_most(1000.0 * known["rudder"] * length(*slope(heel)), room)
+        out[SAG_RUDDER.code] = information(known["rudder"] * length(*across(heel)))
     return out
+
+
+def _any_way(one: tuple[Num, Num], two: tuple[Num, Num]) -> Num:
+    """Return the greatest length of one sin t + two cos t over all t, of two plane vectors: a singular value; exact."""
+    (a, c), (b, d) = one, two
+    total, turn = add(mul(a, a), mul(b, b), mul(c, c), mul(d, d)), add(mul(a, d), -mul(b, c))
+    return np.sqrt((total + np.sqrt(np.maximum(total * total - 4.0 * turn * turn, 0.0))) / 2.0)
 
 
 def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: Inputs, numbers: Mapping[str, Demand],

@@ -17,7 +17,7 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, Triple, section
-from strutwright.models.sections import SectionProperties, boundary_points
+from strutwright.models.sections import SectionProperties, boundary_points, foil_halfthickness
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
@@ -27,6 +27,7 @@ Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 
 POINTS = 12
 """Points round a section at which stress is worked out; by symmetry half of them are enough."""
+_FOIL_X = (0.0, 0.04, 0.15, 0.30, 0.49, 0.73, 1.0)
 _ARC_SHARES = (1.0, 2.0 / 3.0, 1.0 / 3.0, 0.0)
 _EDGE_TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
 
@@ -259,16 +260,21 @@ def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
 
 @functools.cache
 def _unit_points(shape: Literal["foil", "ellipse"]) -> tuple[tuple[float, float], ...]:
+    if shape == "foil":
+        # The greatest thickness, at 30 % of the chord, is among them: a foil bends across its chord most.
+        return tuple((0.5 - x, float(foil_halfthickness(x, 1.0))) for x in _FOIL_X)
     return tuple((float(x), float(y)) for x, y in boundary_points(shape, 1.0, 1.0, POINTS)[:POINTS // 2 + 1])
 
 
 def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> tuple[Num, ...]:
     """Flexibility at the shaft line of the arm built in at the hull face; see `mechanics.beams.tip_flexibility`."""
     young, shear = inputs.strut.modulus_mpa, inputs.strut.shear_mpa
-    low, high = arm.start_mm, arm.end_mm
-    length = high - low
-    weights = (length / 6.0, 4.0 * length / 6.0, length / 6.0)
-    at = (low, (low + high) / 2.0, high)
+    low, water, high = arm.start_mm, arm.water_mm, arm.end_mm
+    length = water - low
+    # Simpson's rule to the palm's water face, where the sections were cut; through the palm the last of them.
+    weights = (length / 6.0, 4.0 * length / 6.0, length / 6.0, high - water)
+    at = (low, (low + water) / 2.0, water, (water + high) / 2.0)
+    found = [*found, found[-1]]
 
     def total(values: list[Num]) -> Num:
         return sum(w * v for w, v in zip(weights, values, strict=True))
