@@ -118,7 +118,8 @@ def _ends(inputs: Inputs) -> list[Finding]:
             taper = ratio or (rules.TAPER_SAE if d <= 5.5 * INCH_MM else 12.0)
             text = f"taper 1 in {taper:g}"
         off = "" if abs(near.diameter_mm - d) < 0.02 else f" (this shaft {shown(d, 'mm')})"
-        standing = _P if near.taper_length_mm is not None or system == "metric" else _M
+        # Only the ends of SAE J755 were read; the steps of both series between are from memory.
+        standing = _P if near.taper_length_mm is not None else _M
         size = near.size if system == "metric" else f"{near.size} in"
         out.append(hint(f"shaft_end_{system}", GROUP, f"{where} shaft {size}{off}: {text}", "", "shaft.diameter",
                         actual=near.diameter_mm, unit="mm", source=where, standing=standing))

@@ -168,6 +168,10 @@ def test_standard_ends_are_named() -> None:
     assert f"{4.25 * 25.4:.0f}" in text
     assert f"{1.233 * 25.4:.2f} to {1.235 * 25.4:.2f} mm" in text
     assert "key 9.5" in text
+    assert found["shaft_end_inch"].standing is Standing.PUBLISHED
+    # ISO 4566: its scope, 20 to 160 mm, was read, its steps were not: nothing says published of a step
+    metric = {f.code: f for f in engineering_findings(strut_of("harbour-launch"))}
+    assert metric["shaft_end_metric"].standing is Standing.MEMORY
 
 
 # ---- vibration
