@@ -29,33 +29,49 @@ class Figures:
         if unit == "mm":
             text = f"{value_mm:.{(2 if decimals is None else decimals) + extra}f}"
             text = text.rstrip("0").rstrip(".") if "." in text else text
-            text = "0" if text == "-0" else text
         else:
             text = f"{value_mm / MM_PER_INCH:.{(3 if decimals is None else decimals) + extra}f}"
             text = text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
+        if not text.strip("-0."):
+            text = text.lstrip("-")   # minus nought is nought
         return text.replace(".", self.mark)
 
-    def _deviation(self, value_mm: float, unit: Unit) -> str:
+    def _extra(self, deviations: Deviations | None, unit: Unit) -> int:
+        """Decimals beyond the usual: one for deviations in mm, in inches only when one of them needs it."""
+        if deviations is None:
+            return 0
+        if unit == "mm":
+            return 1
+        decimals = self.decimals if self.decimals is not None and unit == self.unit else 3
+        inches = [d / MM_PER_INCH for d in deviations]
+        return int(any(abs(round(d, decimals) - round(d, decimals + 1)) > 1e-9 for d in inches))
+
+    def _deviation(self, value_mm: float, unit: Unit, extra: int, nought: str) -> str:
         if value_mm == 0.0:
-            return "0"
-        return ("+" if value_mm > 0 else "-") + self._one(abs(value_mm), unit, 1)
+            return "0" if unit == "mm" else nought + self._one(0.0, unit, extra)
+        return ("+" if value_mm > 0 else "-") + self._one(abs(value_mm), unit, extra)
 
     def _tolerance(self, deviations: Deviations | None, unit: Unit, fit: bool) -> str:
         if deviations is None:
             return ""
         upper, lower = deviations
+        extra = self._extra(deviations, unit)
         if abs(upper + lower) < 1e-12 and not fit:
-            return f" ±{self._one(abs(upper), unit, 1)}"
-        pair = f"{self._deviation(upper, unit)}/{self._deviation(lower, unit)}"
+            return f" ±{self._one(abs(upper), unit, extra)}"
+        pair = f"{self._deviation(upper, unit, extra, '+')}/{self._deviation(lower, unit, extra, '-')}"
         return f" ({pair})" if fit else f" {pair}"
+
+    def _nominal(self, value_mm: float, unit: Unit, deviations: Deviations | None) -> str:
+        # In inches size and tolerance have as many decimals (ASME Y14.5).
+        return self._one(value_mm, unit, self._extra(deviations, unit) if unit == "inch" else 0)
 
     def length(self, value_mm: float, deviations: Deviations | None = None, fit: str = "") -> str:
         """Return a length as text. value_mm and deviations (upper, lower) in mm; fit such as "H7"."""
         other: Unit = "inch" if self.unit == "mm" else "mm"
-        text = self._one(value_mm, self.unit) + (f" {fit}" if fit else "")
+        text = self._nominal(value_mm, self.unit, deviations) + (f" {fit}" if fit else "")
         text += self._tolerance(deviations, self.unit, bool(fit))
         if self.dual:
-            text += f" [{self._one(value_mm, other)}{self._tolerance(deviations, other, bool(fit))}]"
+            text += f" [{self._nominal(value_mm, other, deviations)}{self._tolerance(deviations, other, bool(fit))}]"
         return text
 
     def angle(self, value_deg: float, deviations: Deviations | None = None) -> str:

@@ -14,6 +14,7 @@ Kind = Literal[
     "visible",
     "hidden",
     "centre",
+    "mark",
     "phantom",
     "cutting",
     "hatch",
@@ -49,6 +50,8 @@ STYLES: dict[Kind, LineStyle] = {
     "visible": LineStyle("OUTLINE", 0.5, CONTINUOUS, 7),
     "hidden": LineStyle("HIDDEN", 0.25, DASHED, 3),
     "centre": LineStyle("CENTRE", 0.18, CHAIN, 1),
+    # Short centre lines are drawn through: the dots of a chain beside a number read as a decimal point.
+    "mark": LineStyle("CENTRE_MARK", 0.18, CONTINUOUS, 1),
     "phantom": LineStyle("PHANTOM", 0.25, DOUBLE_CHAIN, 8),
     "cutting": LineStyle("CUTTING", 0.35, CHAIN, 1),
     "hatch": LineStyle("HATCH", 0.18, CONTINUOUS, 8),

@@ -58,6 +58,8 @@ _LABEL_DEG = (45, 135, -45, -135, 0, 180, 90, -90, 20, 160, -20, -160, 68, 112, 
 SCALES: tuple[float, ...] = (10.0, 5.0, 2.0, 1.0, 0.5, 0.2, 0.1, 0.05, 0.02)
 """Scales of ISO 5455 that are tried, paper per model."""
 
+SHORT_MARK_MM = 14.0  # centre marks of less are drawn through
+
 _LEADER_DEG = (60, 120, 45, 135, 30, 150, -60, -120, -45, -135, -30, -150, 75, 105, -75, -105, 15, 165, -15, -165)
 
 
@@ -282,13 +284,15 @@ class View:
 
     def angle(
         self, vertex: P, first: P, second: P, label: Label = PLAIN, *, radius_mm: float = 25.0,
-        reach_mm: float | None = None, late: bool = False
+        reach_mm: float | None = None, late: bool = False, inward: bool = True,
+        outer: Literal["first", "second"] = "second"
     ) -> None:
         """Dimension the angle from `first` counter-clockwise to `second`, below 180 degrees.
 
         radius_mm: of the arc on paper; others are tried when it is in the way. reach_mm: radius in the model instead,
-        for small angles that open wide only far out. late: placed after horizontal and vertical dimensions. Raises
-        ValueError from 180 degrees on.
+        for small angles that open wide only far out. late: placed after horizontal and vertical dimensions. inward:
+        whether radii well under reach_mm may be tried. outer: the side past which the text goes first when the angle
+        is too narrow for it. Raises ValueError from 180 degrees on.
         """
         turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
         if turned <= 0.0:
@@ -302,7 +306,10 @@ class View:
                 tried = [radius_mm * times for times in (1.0, 1.3, 0.75, 1.7, 2.2, 0.5, 3.0)]
             else:
                 reach = reach_mm * place.scale
-                tried = [reach * times for times in (1.0, 1.06, 1.12, 0.94, 0.86, 1.2, 0.75, 0.65, 0.55, 0.45, 1.35)]
+                times = (1.0, 1.06, 1.12, 0.94, 0.86, 1.2, 0.75, 0.65, 0.55, 0.45, 1.35)
+                tried = [reach * t for t in times if inward or t > 0.93]
+            past: tuple[Literal["first", "second"], ...] = ("second", "first") if outer == "second" else (
+                "first", "second")
             return [
                 dims.angular(
                     "angle",
@@ -317,7 +324,7 @@ class View:
                     beside=beside,
                     boxed=label.basic,
                 )
-                for beside in (None, "second", "first")
+                for beside in (None, *past)
                 for radius in tried
             ]
 
@@ -562,8 +569,9 @@ class View:
         for centre, diameter in self._crosses:
             (x, y), r = place.point(centre), diameter * scale / 2.0
             reach = r + min(max(0.3 * r, 1.5), 4.0)
-            strokes.append(Stroke(Line((x - reach, y), (x + reach, y)), "centre"))
-            strokes.append(Stroke(Line((x, y - reach), (x, y + reach)), "centre"))
+            kind: Kind = "mark" if 2.0 * reach < SHORT_MARK_MM else "centre"
+            strokes.append(Stroke(Line((x - reach, y), (x + reach, y)), kind))
+            strokes.append(Stroke(Line((x, y - reach), (x, y + reach)), kind))
         items = [Item("geometry", self.name, tuple(strokes))]
         occupied.add(items[0])
 

@@ -70,7 +70,7 @@ def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int =
         ctx.title(f"{name.capitalize()}", "Part drawing", sheet_number=sheet_number, sheets=sheets,
                   face="STARBOARD SIDE", mass=common.mass_text(ctx, kg)),
         views=views, tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
-        notes=_notes(ctx, it), cautions=[cautions.GRINDING],
+        notes=_notes(ctx, it), cautions=common.short_cautions(cautions.GRINDING),
         sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(high, 100.0, 320.0)),
         projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, arm.name))
@@ -213,7 +213,7 @@ def _angle(view: View, vertex: P, first: P, second: P, radius_mm: float = 22.0) 
 
 def _end_view(it: _Arm) -> View:
     lead = it.side.leading
-    view = View("arm end", "seen from left", "SEEN FROM AFT")
+    view = View("arm end", "seen from left", "SEEN FROM AFT, ALONG THE CHORD")
     low, high = it.from_aft(it.low.points), it.from_aft(it.high.points)
     # The half toward the eye: from the thickest place of either side to the trailing edge.
     star = int(np.argmax(low[: lead + 1, 0]))

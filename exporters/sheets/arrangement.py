@@ -106,9 +106,9 @@ def _side(ctx: SheetContext) -> View:
     view.add([Line(hull_at(x0), hull_at(palm_aft)), Line(hull_at(palm_fore), hull_at(x1))], "phantom")
     view.note(hull_at(0.5 * (palm_fore + x1)), ["HULL"], at_deg=60)
     view.note(
-        (0.75 * x1 + 0.25 * half, strut.shaft.diameter_mm / 2),
+        (0.75 * x1 + 0.25 * half, -strut.shaft.diameter_mm / 2),
         [f"SHAFT Ø{common.length(ctx.figures, strut.shaft.diameter_mm)}"],
-        at_deg=60,
+        at_deg=-45,
     )
     view.horizontal((-half, -r), (half, -r), side="below")
     aft, fore = _extreme(rim, 0)
@@ -120,7 +120,7 @@ def _side(ctx: SheetContext) -> View:
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock_side(view, strut.skeg.heel, hull_at)
         view.horizontal((strut.skeg.heel.centre_mm[0], strut.skeg.heel.centre_mm[2]), (-half, -r), side="below")
-    view.arrow((half + 0.45 * (x1 - half), -1.6 * r), 0.0, "FWD")
+    view.arrow((x1, 0.0), 0.0, "FWD")
     return view
 
 
@@ -153,12 +153,15 @@ def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
         h, long = HUB_SHARE * d / 2, p.hub_length_mm / 2
         view.add([Poly(((x - long, -h), (x + long, -h), (x + long, h), (x - long, h)), True)], "phantom")
         if p.hub_gap_mm:
-            view.horizontal((x + long, -h), (-half, -strut.barrel.aft_end.end_diameter_mm / 2), side="below")
+            view.horizontal((x + long, -h), (-half, -strut.barrel.aft_end.end_diameter_mm / 2), Label(suffix="GAP"),
+                            side="below")
     view.vertical((x, -d / 2), (x, d / 2), Label(prefix="PROPELLER Ø", reference=True), side="left")
     assert callable(hull_at)
     top = hull_at(x)
     if top[1] > d / 2 + 1.0:
-        view.aligned((x, d / 2), top, offset_mm=-6.0, late=True)
+        # With deadrise the least clearance is another one, to the side; the table has it.
+        level = all(abs(p.plane.tilt_deg) < 0.005 for p in strut.palms)
+        view.aligned((x, d / 2), top, Label(suffix="CLEAR" if level else "CLEAR, UPRIGHT"), offset_mm=-6.0, late=True)
 
 
 def _stock_side(view: View, heel: Heel, hull_at: object) -> None:
@@ -205,7 +208,8 @@ def _aft(ctx: SheetContext) -> View:
         view.centre_line((0.0, 0.0), tip)
         up, way = (0.0, top), common.on_clock(arm.clock_deg, top)
         first, second = (up, way) if arm.clock_deg > 0 else (way, up)
-        view.angle((0.0, 0.0), first, second, reach_mm=0.42 * top, late=True)
+        view.angle((0.0, 0.0), first, second, reach_mm=0.42 * top, late=True,
+                   outer="second" if arm.clock_deg > 0 else "first")
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock_aft(view, strut.skeg.heel, top)
     view.label((-out, 0.3 * top), "PORT")
@@ -260,7 +264,8 @@ def _plan(ctx: SheetContext) -> View:
         if abs(zero[1]) > 0.05:
             view.vertical((zero[0], 0.0), zero, side="right")
         if abs(zero[0]) > 0.05 and palm is strut.palms[0]:
-            view.horizontal((0.0, 0.0), zero, side="above")
+            way = "FWD" if zero[0] > 0 else "AFT"
+            view.horizontal((0.0, 0.0), zero, Label(suffix=f"{way} OF MID-BARREL"), side="above")
         view.centre_mark(zero, 0.12 * (x1 - x0))
     view.arrow((x1 + 0.06 * (x1 - x0), 0.0), 0.0, "FWD")
     return view

@@ -8,6 +8,7 @@ import itertools
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
@@ -17,39 +18,31 @@ from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.projection import FRONT, Viewpoint, section
-from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets import common, parts, skeg
 from strutwright.exporters.sheets.common import FROM_AFT, on_clock
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
-from strutwright.models.build.barrel import bore_points
+from strutwright.models.build.barrel import bore_points, flat_floor_mm
 from strutwright.models.build.bearing import running_outline
+from strutwright.models.checks.shapes import seat_mm, seats_on
 from strutwright.models.mechanics import set_screws as screw_mechanics
 from strutwright.models.spec import Barrel, Bearing, Palm, SetScrew, Strut
-from strutwright.params import tables
+from strutwright.params import limits, tables
 
 # Common practice, no source; confirm with the shop.
 BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
 CYLINDRICITY_MM = 0.03
 SQUARE_MM = 0.1
 COAXIAL_CAST_MM, COAXIAL_BAR_MM = 1.0, 0.5
-FLAT_SHARE = 0.001  # of the palm's length, metal hull or bedded; at least 0.1 mm
 PALM_ANGLE_METAL_DEG, PALM_ANGLE_BEDDED_DEG = 0.1, 0.25
 DROP_TOLERANCE_MM = 1.0
 BAR_OVERHANG_SHARE = 0.15  # of the barrel's length that a test bar stands out at either end
 
 
-def flatness_mm(palm: Palm) -> float:
-    """Return the flatness (mm) asked of a palm's hull face, to a tenth."""
-    box = palm.outline.bounding_box()
-    return max(round(FLAT_SHARE * max(box.xmax - box.xmin, box.ymax - box.ymin), 1), 0.1)
-
-
 def palm_angle_tolerance_deg(strut: Strut) -> float:
     """Return the tolerance of the palm's angle: closer on a metal hull, wider where the palm is bedded in resin."""
-    from strutwright.exporters.sheets.parts import is_metal
-
-    return PALM_ANGLE_METAL_DEG if is_metal(strut.hull.material) else PALM_ANGLE_BEDDED_DEG
+    return PALM_ANGLE_METAL_DEG if parts.is_metal(strut.hull.material) else PALM_ANGLE_BEDDED_DEG
 
 
 def angularity_mm(strut: Strut, palm: Palm) -> float:
@@ -128,7 +121,8 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         "rules.",
         common.STATION,
         common.FACES,
-        "Tolerances of form and place are common practice; confirm them with the shop.",
+        f"Both end faces square to the bore within {_mm(ctx, SQUARE_MM)}. Tolerances of form and place are common "
+        "practice; confirm them with the shop.",
     )
     sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.DRILLING)
     return sheet
@@ -169,7 +163,7 @@ def _barrel_section(ctx: SheetContext) -> View:
     low, high = _straight_run(b)
     view.vertical((high, -r), (high, r), Label(prefix="Ø"), side="right")
     deviations = (b.bore_upper_mm, b.bore_lower_mm)
-    code = b.fit_code.split("/")[0]
+    code = _seat_class(b, b.bore_mm)
     at = _plain_station(b)
     view.vertical((b.x(at), -bore), (b.x(at), bore), Label(prefix="Ø", fit=code, deviations=deviations), side="left")
     for lead, face, way in ((b.lead_in_aft, -half, 1.0), (b.lead_in_forward, half, -1.0)):
@@ -178,21 +172,29 @@ def _barrel_section(ctx: SheetContext) -> View:
             middle = mouth - lead.length_mm / 2 * math.tan(math.radians(lead.angle_deg))
             view.note((face + way * lead.length_mm / 2, middle), [_lead_in_words(ctx, lead.length_mm, lead.angle_deg)])
     for step in b.steps:
-        view.horizontal((-half, r), (b.x(step.from_station_mm), step.diameter_mm / 2), side="above")
-        view.horizontal((-half, r), (b.x(step.to_station_mm), step.diameter_mm / 2), side="above")
+        for station in (step.from_station_mm, step.to_station_mm):
+            if 1e-6 < station < b.length_mm - 1e-6:
+                view.horizontal((-half, r), (b.x(station), step.diameter_mm / 2), side="above")
         x = b.x((step.from_station_mm + step.to_station_mm) / 2)
-        view.note((x, step.diameter_mm / 2), [f"{step.kind} Ø{common.length(ctx.figures, step.diameter_mm)}"])
+        size = common.length(ctx.figures, step.diameter_mm)
+        if any(seats_on(step, bearing) for bearing in strut.bearings):
+            size = ctx.figures.length(step.diameter_mm, deviations, _seat_class(b, step.diameter_mm))
+        view.note((x, step.diameter_mm / 2), [f"{step.kind} Ø{size}"])
     if b.slots is not None:
         s = b.slots
         view.horizontal((-half, r), (b.x(s.centre_station_mm), r), side="above")
+        # The highest slot that shows in the section, on the half away from the eye.
+        clocks = [(s.first_clock_deg + 360.0 * k / s.count) % 360.0 for k in range(s.count)]
+        up = max((math.cos(math.radians(c)) for c in clocks if c <= 180.0 + 1e-9), default=1.0)
         view.note(
-            (b.x(s.centre_station_mm), r),
+            (b.x(s.centre_station_mm), bore * up),
             [
                 f"{s.count}× SLOT {common.length(ctx.figures, s.width_mm)} × "
                 f"{common.length(ctx.figures, max(s.length_mm, s.width_mm))}",
                 f"equally spaced, first at clock {common.degrees(s.first_clock_deg, 1)}°",
             ],
             at_deg=70,
+            head="dot",
         )
     quarter = b.x(0.3 * b.length_mm)
     view.surface((b.x(at), bore), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
@@ -232,6 +234,30 @@ def _plain_station(b: Barrel) -> float:
     return 0.0
 
 
+def _seat_class(b: Barrel, diameter_mm: float) -> str:
+    """The bore's tolerance class; on a seat of another size only where its limits are the bore's."""
+    code = b.fit_code.split("/")[0]
+    if abs(diameter_mm - b.bore_mm) < 1e-9:
+        return code
+    try:
+        limits = tables.iso286(code, diameter_mm)
+    except tables.NotInTable:
+        return ""
+    same = abs(limits.upper_mm - b.bore_upper_mm) < 1e-6 and abs(limits.lower_mm - b.bore_lower_mm) < 1e-6
+    return code if same else ""
+
+
+def _seat_of(strut: Strut, bearing: Bearing) -> float:
+    """The bore's diameter where a bearing stands, mm."""
+    return seat_mm(strut.barrel, bearing.aft_station_mm + bearing.length_mm / 2)
+
+
+def seats(strut: Strut) -> list[tuple[str, float]]:
+    """Return the sizes of the bore that carry bearings, from aft: their name and diameter (mm)."""
+    sizes = dict.fromkeys(_seat_of(strut, b) for b in sorted(strut.bearings, key=lambda b: b.aft_station_mm))
+    return [("bore" if abs(size - strut.barrel.bore_mm) < 1e-9 else "counterbore", size) for size in sizes]
+
+
 def _barrel_end(ctx: SheetContext) -> View:
     b = ctx.strut.barrel
     view = View("end", "seen from left", "VIEW FROM AFT")
@@ -243,10 +269,12 @@ def _barrel_end(ctx: SheetContext) -> View:
         view.note(on_clock(clock, r), [f"SET SCREWS AT {common.degrees(clock, 1)}°"])
     view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
     view.label((0.0, 1.3 * r), "to hull, clock 0", ring_mm=0.2 * r)
+    middle = (b.bore_mm + b.outside_mm) / 4
     view.note(
-        (-b.aft_end.end_diameter_mm / 2 * math.sin(0.7), -b.aft_end.end_diameter_mm / 2 * math.cos(0.7)),
-        [f"wall ({common.length(ctx.figures, b.wall_mm)})"],
+        (-middle * math.sin(0.7), -middle * math.cos(0.7)),
+        [f"least wall ({common.length(ctx.figures, _least_wall(ctx.strut))})"],
         at_deg=-135,
+        head="dot",
     )
     return view
 
@@ -306,9 +334,9 @@ def _set_up_side(ctx: SheetContext) -> View:
         height = np.where((part >= 0.0) & (part <= 1.0), rim[:, 2] + part * (ahead[:, 2] - rim[:, 2]), -np.inf)
         return (x, float(height.max()))
 
-    view.tolerance(edge(0.2), "angularity", _mm(ctx, angularity_mm(strut, palm)), ("A",), at_deg=110)
-    view.tolerance(edge(0.45), "flatness", _mm(ctx, flatness_mm(palm)), at_deg=70)
-    view.surface(edge(0.72), _texture(ctx, PALM_RA), turn_deg=-plane.pitch_deg, late=True)
+    view.tolerance(edge(0.15), "angularity", _mm(ctx, angularity_mm(strut, palm)), ("A",), at_deg=110)
+    view.tolerance(edge(0.8), "flatness", _mm(ctx, parts.flatness_mm(strut, palm)), at_deg=60)
+    view.surface(edge(0.5), _texture(ctx, PALM_RA), turn_deg=-plane.pitch_deg, late=True)
     view.datum((0.5 * (half + out), -bar), "A", toward="below")
     view.note((-0.5 * (half + out), -bar), ["TEST BAR"], at_deg=-120)
     return view
@@ -357,16 +385,18 @@ def _limits_table(ctx: SheetContext) -> Table:
     strut = ctx.strut
     b = strut.barrel
     rows = []
-    mm, inch = common.both_units(ctx.figures, b.bore_mm, b.bore_upper_mm, b.bore_lower_mm)
-    rows.append(("bore", b.fit_code.split("/")[0], mm, inch))
+    for name, size in seats(strut):
+        mm, inch = common.both_units(ctx.figures, size, b.bore_upper_mm, b.bore_lower_mm)
+        rows.append((name, _seat_class(b, size), mm, inch))
     for k, bearing in enumerate(strut.bearings):
+        seat = _seat_of(strut, bearing)
         mm, inch = common.both_units(
             ctx.figures, bearing.outside_mm, bearing.outside_upper_mm, bearing.outside_lower_mm
         )
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
         rows.append((f"{name}, outside", _bearing_code(b.fit_code), mm, inch))
-        most = bearing.outside_mm + bearing.outside_upper_mm - b.bore_mm - b.bore_lower_mm
-        least = bearing.outside_mm + bearing.outside_lower_mm - b.bore_mm - b.bore_upper_mm
+        most = bearing.outside_mm + bearing.outside_upper_mm - seat - b.bore_lower_mm
+        least = bearing.outside_mm + bearing.outside_lower_mm - seat - b.bore_upper_mm
         word = "interference (- = play)"
         rows.append(
             (f"{name}, {word}", b.fit, f"{most:.3f} / {least:.3f} mm", f"{most / 25.4:.4f} / {least / 25.4:.4f} in")
@@ -474,7 +504,9 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     sheet = common.new_sheet(ctx, title)
     clocks = sorted({round(s.clock_deg, 6) for s in strut.set_screws}, key=lambda c: (-c, c))
     sheet.views = [_screw_side(ctx, clock, "front" if k == 0 else "free") for k, clock in enumerate(clocks)]
-    sheet.views += [_screw_end(ctx), _strip(ctx), _screw_detail(ctx, strut.set_screws[0])]
+    # The aft end lies to the right of a view with forward to the left.
+    sheet.views += [_screw_end(ctx, "seen from left" if _way(clocks[0]) > 0 else "seen from right"), _strip(ctx),
+                    _screw_detail(ctx, strut.set_screws[0])]
     sheet.scales = common.scales_between(strut.barrel.length_mm, 90.0, 260.0)
     sheet.tables = [_screw_rows(ctx)]
     sheet.notes = common.general_notes(
@@ -495,11 +527,16 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     return sheet
 
 
+def _way(clock_deg: float) -> float:
+    """1 where a barrel seen square to the shaft from a clock angle, hull up, has forward to the right; else -1."""
+    return -1.0 if 0.01 < clock_deg < 179.99 else 1.0
+
+
 def _screw_side(ctx: SheetContext, clock_deg: float, slot: str) -> View:
     """The barrel square to the screws at a clock angle, hull side up: from port, forward is to the left."""
     strut = ctx.strut
     b = strut.barrel
-    way = -1.0 if 0.01 < clock_deg < 179.99 else 1.0
+    way = _way(clock_deg)
     eye = common.from_clock(clock_deg, way)
     half, r = b.length_mm / 2, b.outside_mm / 2
 
@@ -544,15 +581,16 @@ def _bearing_phantom(view: View, x: Callable[[float], float], bearing: Bearing) 
     view.add([Line((x0, y), (x1, y)) for y in (-inner, inner)], "phantom")
 
 
-def _screw_end(ctx: SheetContext) -> View:
+def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from right"]) -> View:
     """The barrel from aft with the bearing's flutes and the clocks of the screws."""
     strut = ctx.strut
     b = strut.barrel
     bearing = strut.bearings[strut.set_screws[0].bearing_index]
-    view = View("end", "seen from left", "FROM AFT, BEARING IN PHANTOM LINES")
+    view = View("end", slot, "FROM AFT, BEARING IN PHANTOM LINES")
     r = b.outside_mm / 2
+    view.centre_line((0.0, r), (0.0, 1.5 * r))
     view.circle((0.0, 0.0), b.outside_mm)
-    view.circle((0.0, 0.0), b.bore_mm, marked=False)
+    view.circle((0.0, 0.0), _seat_of(strut, bearing), marked=False)
     view.add([Arc((0.0, 0.0), bearing.outside_mm / 2 - bearing.shell_mm)], "phantom")
     rows = running_outline(bearing).polyline(0.02)
     # The outline's axes are hull and port; in the view up and left.
@@ -564,14 +602,14 @@ def _screw_end(ctx: SheetContext) -> View:
         up, way = (0.0, r), on_clock(clock, r)
         if 0.01 < abs(clock) < 179.99:
             first, second = (up, way) if clock > 0 else (way, up)
-            view.angle((0.0, 0.0), first, second, reach_mm=1.35 * r, late=True)
+            view.angle((0.0, 0.0), first, second, reach_mm=1.35 * r, late=True, inward=False)
         flute = nearest_flute_deg(bearing, clock)
         if bearing.flute_count and abs(flute - clock) > 0.05:
             view.centre_line(on_clock(flute, 0.3 * r), on_clock(flute, 0.95 * r))
             ends = (on_clock(clock, r), on_clock(flute, r))
             first, second = ends if flute > clock else ends[::-1]
-            view.angle((0.0, 0.0), first, second, Label(reference=True), reach_mm=1.2 * r, late=True)
-    view.label((0.0, 1.05 * r), "to hull, clock 0", ring_mm=0.15 * r)
+            view.angle((0.0, 0.0), first, second, Label(reference=True), reach_mm=1.2 * r, late=True, inward=False)
+    view.label((0.0, 1.5 * r), "to hull, clock 0", at_deg=90.0)
     return view
 
 
@@ -591,9 +629,14 @@ def _screw_hole_end(view: View, b: Barrel, s: SetScrew) -> None:
         return (-sn * along - c * across, c * along - sn * across)
 
     for half, kind in ((s.tap_drill_mm / 2, "visible"), (s.major_mm / 2, "thin")):
-        low, high = common.chord(b.bore_mm / 2, half), common.chord(b.outside_mm / 2, half)
+        low, high = common.chord(seat_mm(b, s.station_mm) / 2, half), common.chord(b.outside_mm / 2, half)
+        if s.flat_diameter_mm:
+            high = min(high, flat_floor_mm(b, s.station_mm, s.flat_diameter_mm))
         lines = [Line(at(low, y), at(high, y)) for y in (-half, half)]
         view.add(lines, "visible" if kind == "visible" else "thin")
+    if s.flat_diameter_mm:
+        floor, half = flat_floor_mm(b, s.station_mm, s.flat_diameter_mm), s.flat_diameter_mm / 2
+        view.add([Line(at(floor, -half), at(floor, half))])
 
 
 def _strip(ctx: SheetContext) -> View:
@@ -632,6 +675,11 @@ def _strip(ctx: SheetContext) -> View:
         rim = foot.outline.polyline(0.1)
         mid = per * foot.clock_deg
         view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
+    if strut.skeg is not None:
+        foot = dev.footprint(b, dev.skeg_side(strut))
+        mid, turned = per * foot.clock_deg, y(foot.clock_deg)
+        rim = foot.outline.polyline(0.1)
+        view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
     for s in strut.set_screws:
         spot = at(s.station_mm, s.clock_deg)
         view.circle(spot, s.tap_drill_mm)
@@ -643,6 +691,7 @@ def _strip(ctx: SheetContext) -> View:
     view.vertical((0.0, 0.0), (0.0, girth), Label(suffix="round", reference=True), side="left")
     for s in strut.set_screws:
         view.balloon(at(s.station_mm, s.clock_deg), str(s.number))
+    view.arrow((0.4 * b.length_mm, girth + 0.03 * girth), 0.0, "FWD")
     return view
 
 
@@ -719,25 +768,23 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     strut = ctx.strut
     b = strut.barrel
     bearing = strut.bearings[s.bearing_index]
-    outside = float(dev.outside_radius_mm(b, np.array([b.x(s.station_mm)]))[0])
-    wall, shell = outside - b.bore_mm / 2, bearing.shell_mm
+    seat = seat_mm(b, s.station_mm) / 2
+    skin = float(dev.outside_radius_mm(b, np.array([b.x(s.station_mm)]))[0]) - seat
+    flat = s.flat_diameter_mm
+    wall, shell = flat_floor_mm(b, s.station_mm, flat) - seat if flat else skin, bearing.shell_mm
     rubber = min(0.8 * shell + 1.0, (bearing.outside_mm - bearing.inside_mm) / 2 - shell)
-    wide = 2.6 * s.major_mm
+    wide = max(2.6 * s.major_mm, 0.75 * (flat or 0.0))
     view = View(
         "detail", "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0]
     )
     d, m = s.tap_drill_mm / 2, s.major_mm / 2
     for way in (-1.0, 1.0):
-        view.add(
-            [
-                Line((way * d, 0.0), (way * d, wall)),
-                Line((way * d, wall), (way * wide, wall)),
-                Line((way * d, 0.0), (way * wide, 0.0)),
-            ]
-        )
+        top = [(d, wall), (flat / 2, wall), (flat / 2, skin), (wide, skin)] if flat else [(d, wall), (wide, wall)]
+        cut = [(way * x, y) for x, y in [(wide, 0.0), (d, 0.0), *top]]
+        view.add([Line(p, q) for p, q in itertools.pairwise(cut)])
         view.add([Line((way * m, 0.0), (way * m, wall))], "thin")
-        view.hatch([np.array([(way * d, 0.0), (way * wide, 0.0), (way * wide, wall), (way * d, wall)])], spacing_mm=2.5)
-        view.break_line((way * wide, -shell - rubber), (way * wide, wall))
+        view.hatch([np.array(cut)], spacing_mm=2.5)
+        view.break_line((way * wide, -shell - rubber), (way * wide, skin))
     half, deep = dimple_width_mm(s) / 2, s.dimple_depth_mm
     foot = 0.0 if s.point in ("cone", "cup") else half
     bottom = (
@@ -751,7 +798,7 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     ring = [(-wide, 0.0), *bottom, (wide, 0.0), (wide, -shell), (-wide, -shell)]
     view.hatch([np.array(ring)], spacing_mm=1.6, angle_deg=-45.0)
     view.centre_line((0.0, -shell), (0.0, wall))
-    view.vertical((-wide, 0.0), (-wide, wall), Label(reference=True), side="left")
+    view.vertical((-wide, 0.0), (-(flat / 2 if flat else wide), wall), Label(reference=True), side="left")
     view.vertical((wide, -shell), (wide, 0.0), Label(reference=True), side="right")
     view.vertical((foot, -deep), (half, 0.0), side="right")
     view.note(
@@ -763,8 +810,8 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
         at_deg=-60,
     )
     view.note((-0.8 * wide, -0.5 * shell), ["bearing shell"], at_deg=-120, head="dot")
-    if s.flat_diameter_mm:
-        view.note((-0.5 * (wide + d), wall), [f"flat Ø{common.length(ctx.figures, s.flat_diameter_mm)}"], at_deg=120)
+    if flat:
+        view.horizontal((-flat / 2, wall), (flat / 2, wall), Label(prefix="flat Ø"), side="above")
     return view
 
 
@@ -848,9 +895,10 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         rows.append((what, nominal, "", high, tool))
 
     plain("hand", strut.identity.hand.upper(), "skew of test bar")
-    for where in ("aft", "middle", "forward"):
-        for way in ("up and down", "athwart"):
-            size(f"bore, {where}, {way}", b.bore_mm, b.bore_lower_mm, b.bore_upper_mm, "bore gauge", close=True)
+    for name, seat in seats(strut):
+        for where in ("aft", "middle", "forward"):
+            for way in ("up and down", "athwart"):
+                size(f"{name}, {where}, {way}", seat, b.bore_lower_mm, b.bore_upper_mm, "bore gauge", close=True)
     plain("bore, cylindricity", "0", "bore gauge", _mm(ctx, CYLINDRICITY_MM))
     for k, bearing in enumerate(strut.bearings):
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
@@ -862,8 +910,9 @@ def record_rows(ctx: SheetContext) -> list[Row]:
             "micrometer",
             close=True,
         )
-        least = bearing.outside_mm + bearing.outside_lower_mm - b.bore_mm - b.bore_upper_mm
-        most = bearing.outside_mm + bearing.outside_upper_mm - b.bore_mm - b.bore_lower_mm
+        seat = _seat_of(strut, bearing)
+        least = bearing.outside_mm + bearing.outside_lower_mm - seat - b.bore_upper_mm
+        most = bearing.outside_mm + bearing.outside_upper_mm - seat - b.bore_lower_mm
         rows.append((f"{name}, interference (- = play)", "", fine.length(least), fine.length(most), "worked out"))
         general(f"{name}, aft end from aft face", bearing.aft_station_mm, "depth gauge")
     general("barrel, length", b.length_mm, "calliper")
@@ -886,7 +935,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         angle(f"{name}, tilt along bore", palm.plane.tilt_deg, tolerance, "from heights")
         angle(f"{name}, true angle to bore", made.true_deg, tolerance, "from heights")
         angle(f"{name}, skew, trace to bar (+ port)", made.skew_deg, tolerance, "square, rule")
-        plain(f"{name}, flatness of hull face", "0", "feelers, plate", _mm(ctx, flatness_mm(palm)))
+        plain(f"{name}, flatness of hull face", "0", "feelers, plate", _mm(ctx, parts.flatness_mm(strut, palm)))
         general(f"{name}, thickness", palm.thickness_mm, "calliper")
         size(
             f"{name}, bolt holes, diameter",
@@ -905,13 +954,12 @@ def record_rows(ctx: SheetContext) -> list[Row]:
                 "calliper",
             )
             plain(f"{name}, real bolt, head not proud", "flush", "rule", "0")
-        tolerance_mm = 0.3 if palm_angle_tolerance_deg(strut) == PALM_ANGLE_METAL_DEG else 0.5
         for hole in palm.holes:
             plain(
                 f"{name}, hole {hole.number} at {figures.length(hole.u_mm)}, {figures.length(hole.v_mm)}",
                 "0",
                 "jig, rule",
-                f"Ø{_mm(ctx, tolerance_mm)}",
+                f"Ø{_mm(ctx, parts.hole_position_mm(strut))}",
             )
     for arm in strut.arms:
         plain(f"{common.arm_label(arm)}, middle to bore axis", "0", "height gauge", _mm(ctx, 1.0))
@@ -932,13 +980,24 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         plain("set screws, thread gauge", ", ".join(sorted({s.thread for s in strut.set_screws})), "thread gauge")
     if strut.skeg is not None and strut.skeg.heel is not None:
         heel = strut.skeg.heel
-        general("heel, bore of the bush", heel.bore_mm, "bore gauge")
-        general("heel, middle abaft the aft face", -heel.centre_mm[0] - b.length_mm / 2, "rule")
+        for what, symbol, diameter in skeg.bores(heel):
+            fit = skeg.fit(symbol, diameter)
+            if fit is None:
+                plain(what, f"Ø{fine.length(diameter)}", "bore gauge")
+            else:
+                size(what, diameter, *fit[::-1], "bore gauge", close=True)
+        off = skeg.POSITION_MM / 2
+        size("heel, middle abaft the aft face", -heel.centre_mm[0] - b.length_mm / 2, -off, off, "rule")
+        size("heel, middle below the shaft line", -heel.centre_mm[2], -off, off, "rule")
+        size("heel, middle off the shaft line, to port", heel.centre_mm[1], -off, off, "rule")
+        angle("heel, bore to the shaft line", skeg.stock_angle_deg(heel), skeg.DIRECTION_DEG, "bar, protractor")
     if strut.construction == "welded":
         plain("welds, by eye and dye penetrant", "no cracks", "eye, dye")
     else:
         plain("casting, by eye and dye penetrant", "no cracks", "eye, dye")
-    plain("pressed bearing, bar goes through", f"Ø{fine.length(strut.shaft.diameter_mm)} +", "bar: shaft + play")
+    limit, d = limits.standard(), strut.shaft.diameter_mm
+    play = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
+    plain("pressed bearing, bar: shaft and least play", f"Ø{fine.length(d + play)}", "bar goes through")
     kg = common.mass_kg(ctx)
     plain("mass", common.mass_text(ctx, kg), "scale")
     plain("material certificate number", strut.material, "paper")

@@ -14,6 +14,7 @@ from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Sheet, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
 from strutwright.exporters.projection import LEFT, Viewpoint
+from strutwright.exporters.sheets import parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.spec import Arm, Palm, PalmPlane, Strut
@@ -74,8 +75,13 @@ def short_cautions(*more: str) -> list[str]:
 
 
 def new_sheet(ctx: SheetContext, title: TitleBlock, *, smallest: int = 1) -> Sheet:
-    """Return an empty sheet in the context's units, projection and sizes from the n-th on (0 is A4 or ANSI A)."""
-    return Sheet(title, sizes=ctx.sizes[smallest:], projection=ctx.projection, figures=ctx.figures)
+    """Return an empty sheet in the context's units, projection and sizes from the n-th on (0 is A4 or ANSI A).
+
+    The hand of a handed strut is set large on it.
+    """
+    handed = ctx.strut.identity.hand != "centre"
+    return Sheet(title, sizes=ctx.sizes[smallest:], projection=ctx.projection, figures=ctx.figures,
+                 banner=parts.banner(ctx.strut) if handed else "")
 
 
 def scales_between(extent_mm: float, least_mm: float, most_mm: float) -> tuple[float, ...]:

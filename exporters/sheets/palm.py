@@ -4,6 +4,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from contextlib import suppress
+from dataclasses import dataclass
 from itertools import groupby, pairwise
 
 import numpy as np
@@ -24,11 +25,6 @@ from strutwright.params import tables
 
 FACE, AFT, SIDE = "P", "Q", "R"
 """Datum letters: hull face, aft edge, starboard edge; A is the barrel's axis on every sheet."""
-ON_METAL_MM, ON_LAMINATE_MM = 0.3, 0.8
-"""Position tolerance of bolt holes on a metal hull, and where holes are taken over from the palm; common practice, no
-source."""
-FLAT_MM = 0.5
-"""Flatness of the hull face, a feeler's worth; common practice, from memory."""
 LEAST_ANGLE_DEG = 0.05
 
 
@@ -46,9 +42,10 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
     sheet = Sheet(
         ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
                   mass=f"plate {mass}" if mass else ""),
-        views=[_water_face(ctx, palm), _hull_face(palm), _section(palm, ctx.figures.length(FLAT_MM))],
-        tables=[_hole_table(ctx, palm)],
-        notes=_notes(ctx, palm), cautions=[cautions.DRILLING],
+        views=[_water_face(ctx, palm), _hull_face(palm),
+               _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm)))],
+        tables=[_hole_table(ctx, palm), *_corner_table(ctx, palm)],
+        notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.DRILLING),
         sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
         projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, palm.name))
@@ -188,14 +185,21 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     centre = _water(near.u_mm, near.v_mm)
     view.aligned(centre, _water(*parts.nearest_on(palm.outline, (near.u_mm, near.v_mm))), Label(reference=True),
                  offset_mm=1e-3, optional=True)
+    bends = outline.segments().radius
+    if len(bends) > 8 and not np.isinf(bends).any():   # the oval's many arcs
+        view.note(parts.point(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
+    for k, corner in enumerate(sharp_corners(palm.outline) or (), 1):
+        tip, ends = _water(*corner.at), [_water(*p) for p in corner.tangents]
+        view.add([Line(end, tip) for end in ends if math.dist(end, tip) > 1e-6], "thin")
+        out = math.degrees(math.atan2(tip[1], tip[0]))
+        view.label(tip, f"V{k}", at_deg=out)
     for radius, count, at, middle in _corners(outline):
         view.radius(at, radius, Label(prefix=f"{count}×" if count > 1 else ""), at_deg=middle)
     _callout(view, palm, near)
-    tolerance = ON_METAL_MM if parts.is_metal(strut.hull.material) else ON_LAMINATE_MM
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     at = _water(far.u_mm, far.v_mm)
-    view.tolerance((at[0], at[1] + bolt.hole_mm / 2), "position", f"Ø{ctx.figures.length(tolerance)}",
-                   (FACE, AFT, SIDE))
+    view.tolerance((at[0], at[1] + bolt.hole_mm / 2), "position",
+                   f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE, AFT, SIDE))
     for arm, foot in feet:
         tail = foot.bounding_box()
         word = "weld" if strut.construction == "welded" else "fillet"
@@ -203,10 +207,12 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
                   [f"{arm.name.upper()} on the water face", f"and toe of its {word}",
                    f"({'leg' if word == 'weld' else 'radius'} {ctx.figures.length(arm.palm_root_mm)})"], head="dot")
     if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or bolt.kind == "plain":
-        spot = _water(palm.holes[-1].u_mm, palm.holes[-1].v_mm)
-        view.note((spot[0] + bolt.driver_diameter_mm / 2 * math.cos(0.8),
-                   spot[1] + bolt.driver_diameter_mm / 2 * math.sin(0.8)),
-                  [f"room for head and driver Ø{ctx.figures.length(bolt.driver_diameter_mm)}"])
+        # The aftmost hole to port, lower left: the other leaders go to other holes.
+        own = min((h for h in palm.holes if h not in (far, near)), key=lambda h: (h.u_mm - h.v_mm, h.number),
+                  default=near)
+        spot, reach = _water(own.u_mm, own.v_mm), bolt.driver_diameter_mm / 2
+        view.note((spot[0] - reach * math.cos(0.8), spot[1] - reach * math.sin(0.8)),
+                  [f"room for head and driver Ø{ctx.figures.length(bolt.driver_diameter_mm)}"], at_deg=-130.0)
     return view
 
 
@@ -245,6 +251,52 @@ def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
         out = math.degrees(math.atan2(ends[1], ends[0]))
         found.append((float(seg.radius[k]), len(same), parts.point(seg.centre[k]), out))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class Corner:
+    """A corner of an outline, (u, v) in mm: where its edges meet, its radius, and the ends of its rounding."""
+
+    at: P
+    radius_mm: float
+    tangents: tuple[P, P]
+
+
+def sharp_corners(outline: Outline) -> list[Corner] | None:
+    """Return the corners of an outline of straight edges that over-all sizes do not give; None for every other one.
+
+    A rectangle and a round-ended or oval outline are known from their length, width and radius.
+    """
+    seg = outline.segments()
+    count = len(seg.chord)
+    straight = [k for k in range(count) if math.isinf(float(seg.radius[k]))]
+    ways = [seg.end[k] - seg.start[k] for k in straight]
+    if len(straight) < 3 or all(min(abs(float(w[0])), abs(float(w[1]))) < 1e-6 for w in ways):
+        return None
+    found = []
+    for j, k in enumerate(straight):
+        after = straight[(j + 1) % len(straight)]
+        p, q = seg.end[k], seg.start[after]
+        a, b = ways[j], ways[(j + 1) % len(straight)]
+        cross = float(a[0] * b[1] - a[1] * b[0])
+        between = (after - k) % count - 1
+        if between > 1 or abs(cross) < 1e-9:
+            return None
+        gap = q - p
+        at = p + float(gap[0] * b[1] - gap[1] * b[0]) / cross * a
+        radius = float(seg.radius[(k + 1) % count]) if between else 0.0
+        found.append(Corner(parts.point(at), radius, (parts.point(p), parts.point(q))))
+    return found
+
+
+def _corner_table(ctx: SheetContext, palm: Palm) -> list[Table]:
+    corners, f, box = sharp_corners(palm.outline), ctx.figures, palm.outline.bounding_box()
+    if corners is None:
+        return []
+    rows = tuple((f"V{k}", f.length(u), f.length(v), f.length(u - box.xmin), f.length(v - box.ymin),
+                  f.length(c.radius_mm)) for k, c in enumerate(corners, 1) for u, v in (c.at,))
+    return [Table("corners", f"OUTLINE, SHARP CORNERS, {'mm' if f.unit == 'mm' else 'inch'}",
+                  ("corner", "u", "v", f"X from {AFT}", f"Y from {SIDE}", "radius"), rows)]
 
 
 def _hull_face(palm: Palm) -> View:

@@ -11,10 +11,16 @@ from strutwright.exporters.drawing.shapes import P, Poly
 from strutwright.exporters.drawing.view import SCALES
 from strutwright.models.frames import Vector
 from strutwright.models.outline import Floats, Outline
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
 
 METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
+HOLE_ON_METAL_MM, HOLE_ON_LAMINATE_MM = 0.3, 0.8
+"""Position tolerance of bolt holes on a metal hull, and where holes are taken over from the palm; common practice, no
+source."""
+FLAT_SHARE, FLAT_LEAST_MM, FLAT_PRESSED_MM = 0.001, 0.1, 0.5
+"""Flatness of a machined hull face, a share of its length and at least so much, and of one pressed flat after welding,
+a feeler's worth; common practice, from memory."""
 
 
 def no_larger(scales: tuple[float, ...]) -> tuple[float, ...]:
@@ -40,6 +46,19 @@ def is_metal(material: str) -> bool:
         return tables.material(material).family in METALS
     except tables.NotInTable:
         return False
+
+
+def hole_position_mm(strut: Strut) -> float:
+    """Return the diameter (mm) of the zone that a bolt hole's axis keeps to, on every sheet."""
+    return HOLE_ON_METAL_MM if is_metal(strut.hull.material) else HOLE_ON_LAMINATE_MM
+
+
+def flatness_mm(strut: Strut, palm: Palm) -> float:
+    """Return the flatness (mm) asked of a palm's hull face on every sheet: machined castings to a tenth."""
+    if strut.construction == "welded":
+        return FLAT_PRESSED_MM
+    box = palm.outline.bounding_box()
+    return max(round(FLAT_SHARE * max(box.xmax - box.xmin, box.ymax - box.ymin), 1), FLAT_LEAST_MM)
 
 
 def point(row: Sequence[float] | Floats) -> P:

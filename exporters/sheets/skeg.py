@@ -127,7 +127,14 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
         view.horizontal((hx, hz), (-half, 0.0))
         view.vertical((hx, hz), (-half, 0.0), side="left")
-        view.vertical((tip, low), (tip, low + heel.foot_height_mm), side="right")
+        start = (tip, low + heel.foot_height_mm / 2)
+        run = math.dist(start, (hx, hz))
+        way = ((hx - start[0]) / run, (hz - start[1]) / run)
+        place = [start[k] + 0.55 * run * way[k] for k in (0, 1)]
+        deep = heel.foot_height_mm / 2
+        edges = [(place[0] - side * deep * way[1], place[1] + side * deep * way[0]) for side in (1.0, -1.0)]
+        view.aligned(edges[0], edges[1], offset_mm=1e-3, late=True)
+        view.vertical((tip, low), start, side="right")
         crossing = (_stock_x(heel, 0.0), 0.0)
         _between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
         view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
@@ -161,6 +168,8 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     else:
         hy, hz = -heel.centre_mm[1], heel.centre_mm[2]
         view.horizontal((hy - heel.outside_mm / 2, hz), (hy + heel.outside_mm / 2, hz), Label(prefix="Ø"))
+        wide, top = heel.foot_thickness_mm / 2, low + heel.foot_height_mm
+        view.horizontal((-wide, top), (wide, top), Label(suffix="foot"))
         if abs(heel.stock_cant_deg) > 0.05:
             lean = -math.tan(math.radians(heel.stock_cant_deg))
             far = 0.6 * skeg.depth_mm
@@ -171,12 +180,30 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     return view
 
 
-def _fit(symbol: str, size_mm: float) -> Label:
+def fit(symbol: str, size_mm: float) -> tuple[float, float] | None:
+    """Return the upper and lower deviation (mm) of a bore's class; None where the table does not hold it."""
     try:
         limits = tables.iso286(symbol, size_mm)
     except tables.NotInTable:
-        return Label(prefix="Ø")
-    return Label(prefix="Ø", fit=symbol, deviations=(limits.upper_mm, limits.lower_mm))
+        return None
+    return limits.upper_mm, limits.lower_mm
+
+
+def _fit(symbol: str, size_mm: float) -> Label:
+    deviations = fit(symbol, size_mm)
+    return Label(prefix="Ø") if deviations is None else Label(prefix="Ø", fit=symbol, deviations=deviations)
+
+
+def bores(heel: Heel) -> list[tuple[str, str, float]]:
+    """Return the bores of a heel boss: what, class, diameter (mm)."""
+    running = ("heel, running bore", BORE_FIT, heel.bore_mm)
+    return [("heel, boss for the bush", BOSS_FIT, skegs.boss_bore_mm(heel)), running] if heel.bush_wall_mm > 0 else [
+        running]
+
+
+def stock_angle_deg(heel: Heel) -> float:
+    """Return the true angle of the rudder stock to the shaft line, degrees."""
+    return math.degrees(math.acos(float(np.clip(skegs.stock_axis(heel)[0], -1.0, 1.0))))
 
 
 def _boss(ctx: SheetContext, heel: Heel) -> View:
@@ -233,11 +260,10 @@ def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
     In profile a strut's z axis leans aft by the shaft's slope, so the stock's lean from plumb is its rake and
     that slope.
     """
-    up = skegs.stock_axis(heel)
     return {
         "to the square of the shaft, in profile (upper end aft)": heel.stock_rake_deg,
         "athwartships (upper end to port)": heel.stock_cant_deg,
-        "to the shaft line, true angle": math.degrees(math.acos(float(np.clip(up @ np.array([1.0, 0.0, 0.0]), -1, 1)))),
+        "to the shaft line, true angle": stock_angle_deg(heel),
         "from plumb in profile, boat on her waterline (upper end aft)":
             heel.stock_rake_deg + strut.hull.shaft_to_waterline_deg,
     }
@@ -270,6 +296,10 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         notes.append(f"Cast in one with the barrel; root fillet R{f.length(skeg.root_mm)}.")
     heel = skeg.heel
     if heel is not None:
+        notes.append(
+            f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose "
+            f"half round at the leading edge; its middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
+            "skeg's lower edge to the middle of the boss.")
         bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the "
                 "running " if heel.bush_wall_mm > 0 else "Running ")
         notes.append(

@@ -99,7 +99,9 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
         ctx.title("Weld assembly", "Weld assembly drawing", sheet_number=sheet_number, sheets=sheets,
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
         views=[front, aft, jig, *details], tables=[_weld_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
-        cautions=[cautions.WELDING, cautions.GRINDING, cautions.PICKLING, cautions.LIFTING],
+        cautions=[cautions.STRUCTURE, cautions.WELDING, cautions.GRINDING,
+                  *([cautions.PICKLING] if metal(strut.material).family in ("stainless", "duplex") else []),
+                  cautions.LIFTING],
         sizes=ctx.sizes[1:],
         scales=parts.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
         projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
@@ -127,7 +129,7 @@ def _side_view(ctx: SheetContext) -> View:
     skeg = strut.skeg
     if skeg is not None:
         aft = barrel.x(skeg.root_aft_station_mm)
-        _mark(view, ctx, found["skeg to barrel"], (aft + 0.3 * skeg.tip_chord_mm, -r), -150.0)
+        _mark(view, ctx, found["skeg to barrel"], (aft, -r), -140.0)
         if skeg.heel is not None:
             lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
             _mark(view, ctx, found["foot to skeg"],
@@ -180,7 +182,7 @@ def _reach(strut: Strut, arm: Arm) -> float:
     """Half the width of what the joint details show, one for both ends, so that they have one scale."""
     thick = max(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     leg = max(arm.barrel_root_mm, arm.palm_root_mm)
-    return min(0.65 * thick + 1.8 * leg, 0.48 * strut.barrel.outside_mm + thick / 4)
+    return min(0.65 * thick + 1.8 * leg, 0.44 * strut.barrel.outside_mm)
 
 
 def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"]) -> View:
@@ -197,7 +199,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"]) -
                 scale=parts.one_scale(2 * _reach(strut, arm), 95.0))
     r = strut.barrel.outside_mm / 2
     xs = np.linspace(-reach, reach, 61)
-    top = np.sqrt(np.maximum(r * r - xs * xs, 0.0)) - r if end == "barrel" and reach < 0.9 * r else np.zeros(61)
+    top = np.sqrt(r * r - xs * xs) - r if end == "barrel" else np.zeros(61)
     # Enough of the wall or plate for the hatching to be seen.
     depth = min(depth, 0.9 * reach)
     base = np.vstack([np.column_stack([xs, top]), [[reach, top[-1] - depth], [-reach, top[0] - depth]]])
@@ -232,6 +234,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"]) -
     if bevelled:
         view.note((0.0, 0.0), [f"root face {parts.length(ctx.figures, weld.root_face_mm)}"], at_deg=-125.0)
         corner = (t / 2, rise)
+        view.add([Line(corner, (t / 2, 0.0))], "thin")   # the arm's side, from which the bevel is measured
         view.angle(corner, (weld.root_face_mm / 2, 0.0), (t / 2, 0.0), radius_mm=12.0)
     return view
 
@@ -328,13 +331,14 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
                      "fillets.")
     heat = ("Interpass below 150 °C; matching filler" if stainless else
             "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
+    last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig", "measure, press flat, measure",
+            "pickle" if stainless else "clean", "face the palm, drill", "bore last")
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
         f"{heat}.",
         "Sequence: 1 barrel rough-bored on a heavy mandrel; 2 palm pre-set against its curl, or two struts back to "
         "back; 3 set in the jig by the heights; 4 tack and measure again; 5 short balanced runs on opposite sides; "
-        "6 " + ("skeg last" if strut.skeg is not None else "let it cool") + "; 7 cool in the jig; 8 measure, press "
-        "flat, measure; 9 " + ("pickle; " if stainless else "clean; ") + "10 face the palm, drill; 11 bore last.",
+        + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
         f"axis ±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
         *(["A plate carries one palm at a time; the other stands past its edge."] if len(strut.palms) > 1 else []),
@@ -588,7 +592,7 @@ def _recheck(ctx: SheetContext, case: Press) -> Table:
     up = common.set_up(case.palm.plane)
     half = strut.barrel.length_mm / 2
     rows = [
-        ("hull face flat, feeler all round", f"{f.length(0.5)} at most"),
+        ("hull face flat, feeler all round", f"{f.length(parts.flatness_mm(strut, case.palm))} at most"),
         ("shaft line over the hull face, aft", f.length(up.height_mm(-half))),
         ("shaft line over the hull face, forward", f.length(up.height_mm(half))),
         ("skew of a bar to the trace, to port", parts.degrees(up.skew_deg)),
@@ -605,7 +609,8 @@ def _press_notes(ctx: SheetContext, case: Press) -> list[str]:
     case_limit = strain_limit(case.family)
     notes = [
         "Press before the countersinks are cut, or plug them; balls in finished countersinks make seats that do "
-        "not mark.",
+        "not mark." if case.palm.bolt.kind == "countersunk" else
+        "Press before the holes are drilled: holes in the bend go oval.",
         "Work from the middle outwards in bites, from below: flat plus the spring-back, measure, then add "
         f"{f.length(0.1)} to {f.length(0.2)} at a time by shims under the stop. Never press the arm.",
         "The curl is a handbook estimate for mild steel"

@@ -16,6 +16,7 @@ import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 
 import ezdxf
 import numpy as np
@@ -27,6 +28,7 @@ from PIL import ImageFont
 
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing import dxfout, render
+from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
 from strutwright.exporters.drawing.items import Collision, Item, Stroke
 from strutwright.exporters.drawing.shapes import (
@@ -53,7 +55,7 @@ from strutwright.exporters.drawing.sheet import (
     overlaps,
     scale_text,
 )
-from strutwright.exporters.drawing.style import DASHED
+from strutwright.exporters.drawing.style import DASHED, STYLES
 from strutwright.exporters.drawing.symbols import projection_symbol
 from strutwright.exporters.drawing.text import Text, font_size, text_width
 from strutwright.exporters.drawing.view import View
@@ -189,6 +191,10 @@ def test_figures() -> None:
     assert Label(reference=True).text(Figures("mm", dual=True), 25.4) == "(25.4 [1.000])"
     assert Figures(mark=",").length(12.5) == "12,5"
     assert mm.angle(12.5, (0.25, -0.25)) == "12.5° ±0.25°"
+    # ASME Y14.5 (from memory): in inches size and tolerance have as many decimals; 30 micrometres are .0012 in.
+    assert inch.length(50.8, (0.030, 0.0), "H7") == "2.0000 H7 (+.0012/-.0000)"
+    assert inch.length(161.925, (0.254, -0.254)) == "6.375 ±.010"
+    assert (mm.length(-1e-4), inch.length(-1e-4), inch.length(-2.54)) == ("0", ".000", "-.100")
 
 
 # Shapes
@@ -462,6 +468,39 @@ def test_dimensions_measure_the_part(part: object, tmp_path: Path, unit: str) ->
     style = doc.dimstyles.get(doc.header["$DIMSTYLE"])
     for name in ("dimtxt", "dimasz", "dimexe", "dimexo", "dimgap", "dimtad"):
         assert doc.header["$" + name.upper()] == pytest.approx(style.dxf.get(name)), name
+
+
+def test_short_centre_marks_are_drawn_through() -> None:
+    # The dot of a chain line beside a hole's number would read as a decimal point.
+    view = View("holes", "front")
+    view.circle((0.0, 0.0), 8.0)
+    view.circle((60.0, 0.0), 40.0)
+    kinds = {s.kind for i in view.place(1.0, DimSizes(), Figures()) for s in i.strokes}
+    assert {"mark", "centre"} <= kinds
+    assert not STYLES["mark"].pattern
+
+
+def test_angles_keep_outside_their_reach() -> None:
+    view = View("clock", "front")
+    view.add([Arc((0.0, 0.0), 20.0)])
+    view.label((0.0, 27.0), "in the way")
+    view.angle((0.0, 0.0), (0.0, 20.0), (-20.0, 0.0), reach_mm=27.0, late=True, inward=False)
+    arcs = [s.shape for i in view.place(1.0, DimSizes(), Figures()) if i.name == "angle" for s in i.strokes
+            if isinstance(s.shape, Arc)]
+    assert arcs
+    assert all(arc.radius > 25.0 for arc in arcs)
+
+
+def test_narrow_angle_is_written_past_the_side_named() -> None:
+    places = {}
+    sides: tuple[Literal["first", "second"], ...] = ("first", "second")
+    for outer in sides:
+        view = View("narrow", "front")
+        view.add([Line((0.0, 0.0), (0.0, 40.0)), Line((0.0, 0.0), (3.0, 40.0)), Line((-1.0, 35.0), (4.0, 45.0))])
+        view.angle((0.0, 0.0), (3.0, 40.0), (0.0, 40.0), reach_mm=40.0, outer=outer)
+        item = next(i for i in view.place(1.0, DimSizes(), Figures()) if i.name == "angle")
+        places[outer] = item.texts[0].box().centre[0]
+    assert places["second"] < 0.0 < places["first"]
 
 
 def test_layers_say_what_they_hold(document: Drawing) -> None:

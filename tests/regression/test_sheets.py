@@ -17,7 +17,7 @@ import sys
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pypdfium2
@@ -210,6 +210,74 @@ def test_hands_are_told_apart() -> None:
         axes = frames.palm_axes(replace(context.strut.palms[0], axes_deg=0.0))
         way = "port" if float(axes.v[0]) > 0 else "starboard"
         assert f"fore end to {way}, per 100 of trace" in texts
+
+
+@pytest.mark.parametrize(("angle", "way"), [("first", -1), ("third", 1)])
+def test_end_view_of_the_screws_stands_in_projection(angle: Literal["first", "third"], way: int) -> None:
+    # ISO 5456-2 (published): seen from the port side the aft end lies to the right, and the view on that end stands to
+    # the right of it in third angle, to the left in first.
+    kept = _kept("cutter-shoulder")
+    assert [s.clock_deg for s in kept.strut.set_screws] == [90.0, 90.0]
+    made = barrel.set_screw_layout(kept, 1, 4)
+    assert made is not None
+    made.projection = angle
+    drawn = lay_out(made)
+    middle = {owner: np.mean([flatten(s.shape)[:, 0].mean() for i in drawn.items if i.owner == owner
+                              and i.name == "geometry" for s in i.strokes]) for owner in ("side 90.0", "end")}
+    assert way * (middle["end"] - middle["side 90.0"]) > 0
+
+
+def test_bearings_are_held_against_the_bore_they_stand_in() -> None:
+    # The set: bearings of 80 and 75 in a counterbore of 80 and a bore of 75. ISO 286-1 (published), over 50 to 80:
+    # H7 +30/0, p6 +51/+32 micrometres, so that both have 0.002 to 0.051 of interference.
+    made = barrel.barrel_machining(_kept("refit-two-bores", "port"), 1, 4)
+    rows = {row[0]: row[1:] for row in next(t for t in made.tables if t.name == "limits").rows}
+    assert rows["counterbore"][:2] == ("H7", "80.030 / 80.000 mm")
+    assert rows["bore"][:2] == ("H7", "75.030 / 75.000 mm")
+    for k in (1, 2):
+        assert rows[f"bearing {k}, interference (- = play)"][1] == "0.051 / 0.002 mm"
+    words = {t.text for i in lay_out(made).items for t in i.texts}
+    assert "counterbore Ø80 H7 (+0.03/0)" in words
+    assert "least wall (15)" in words   # (110 - 80) / 2
+    record = {row[0]: row[1:4] for row in barrel.record_rows(_kept("refit-two-bores", "port"))}
+    assert record["counterbore, aft, athwart"] == ("80", "80", "80.03")
+    assert record["bore, forward, athwart"] == ("75", "75", "75.03")
+    assert record["bearing 1, interference (- = play)"][1:] == ("0.002", "0.051")
+    screws = barrel.set_screw_layout(_kept("refit-two-bores", "port"), 1, 4)
+    assert screws is not None
+    depth = {row[0]: row[8] for row in screws.tables[0].rows}
+    assert depth == {"1": "15", "2": "15", "3": "17.5", "4": "17.5"}
+
+
+def test_heel_is_recorded_as_it_is_drawn() -> None:
+    record = {row[0]: row[1:4] for row in barrel.record_rows(_kept("yawl-with-heel"))}
+    # ISO 286-1 (published), over 30 to 50: H7 +25/0, H8 +39/0 micrometres.
+    assert record["heel, running bore"] == ("30.32", "30.32", "30.359")
+    assert record["heel, boss for the bush"] == ("38.32", "38.32", "38.345")
+    assert record["heel, middle below the shaft line"] == ("338", "337", "339")
+
+
+@pytest.mark.parametrize("name", ["cutter-shoulder", "yawl-with-heel", "survey-launch", "canal-tender"])
+def test_every_sheet_asks_the_same_of_a_palm(name: str) -> None:
+    context = _kept(name, None if name != "survey-launch" else "starboard")
+    frames_: dict[str, set[str]] = {"flatness": set(), "position": set()}
+    for kind in ("barrel-machining", "palm-drilling"):
+        made = sheet_makers()[kind](context, 1, 4)
+        assert made is not None
+        for item in lay_out(made).items:
+            for what, found in frames_.items():
+                if item.name == f"tolerance {what}":
+                    found.add(item.texts[0].text)
+    for row in barrel.record_rows(context):
+        if "flatness" in row[0]:
+            frames_["flatness"].add(row[3])
+        if row[0].startswith("palm, hole "):
+            frames_["position"].add(row[3])
+    card = sheet_makers()["press-card"](context, 1, 4)
+    if card is not None:
+        recheck = next(t for t in card.tables if t.name == "recheck")
+        frames_["flatness"].add(recheck.rows[0][1].removesuffix(" at most"))
+    assert {k: len(v) for k, v in frames_.items()} == {"flatness": 1, "position": 1}, frames_
 
 
 # Set-up

@@ -24,6 +24,7 @@ from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
+from strutwright.exporters.drawing.shapes import flatten
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, lay_out, overlaps
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
@@ -327,6 +328,30 @@ def test_bevels_of_a_square_stance() -> None:
     assert [rows[k][4] for k in (0, 4, 8)] == ["obtuse", "square", "acute"]
 
 
+@pytest.mark.parametrize(("name", "corners"), [
+    # As the file lists them: (forward, port) of the sharp corners.
+    ("survey-launch", [(190, 0), (120, 85), (-150, 85), (-150, -85), (120, -85)]),
+    ("coastal-pair", [(155, 69), (-155, 79), (-155, -79), (155, -69)]),
+])
+def test_outline_can_be_drawn_from_the_sheet(name: str, corners: list[tuple[float, float]]) -> None:
+    rows = table(name, "palm-drilling", "corners").rows
+    found = {(round(number(row[1]), 2), round(number(row[2]), 2)) for row in rows}
+    assert found == {(float(u), float(v)) for u, v in corners}
+    box = resolved(name).strut.palms[0].outline.bounding_box()
+    for row in rows:
+        assert number(row[3]) - number(row[1]) == pytest.approx(-box.xmin, abs=0.02)
+        assert number(row[4]) - number(row[2]) == pytest.approx(-box.ymin, abs=0.02)
+
+
+def test_simple_outlines_need_no_corners() -> None:
+    for name, word in (("harbour-launch", ""), ("canal-tender", ""), ("cutter-shoulder", "ELLIPSE")):
+        made = sheet(name, "palm-drilling")
+        assert made is not None
+        assert [t.name for t in made.tables] == ["holes"]
+        words = {t.text for i in drawn(name, "palm-drilling").items for t in i.texts}
+        assert ("ELLIPSE" in words) == bool(word)
+
+
 # --- skeg -------------------------------------------------------------------------------------------------------------
 
 
@@ -339,7 +364,8 @@ def test_skeg_and_heel_sheet() -> None:
     found = values("yawl-with-heel", "skeg")
     r, t = barrel.outside_mm / 2, skeg.thickness_root_mm / 2
     wanted = [skeg.root_aft_station_mm, skeg.root_forward_station_mm, skeg.depth_mm, skeg.tip_chord_mm, skeg.sweep_mm,
-              skeg.thickness_root_mm, heel.outside_mm, heel.height_mm, heel.pintle_mm, heel.bore_mm,
+              skeg.thickness_root_mm, heel.foot_thickness_mm, heel.foot_height_mm, heel.outside_mm, heel.height_mm,
+              heel.pintle_mm, heel.bore_mm,
               heel.bore_mm + 2 * heel.bush_wall_mm, -heel.centre_mm[2], -barrel.length_mm / 2 - heel.centre_mm[0],
               # A flat-sided fin is coped by R - sqrt(R^2 - (t/2)^2): plane geometry.
               r - math.sqrt(r * r - t * t)]
@@ -393,6 +419,29 @@ def test_jig_heights() -> None:
     assert rows["shaft to plate, true angle"] == pytest.approx(math.degrees(math.asin(fall)), abs=0.006)
     # The skew's sign is the hand: the projection lies to starboard of the trace on a starboard strut.
     assert rows["skew of the bar to the trace, plan, toward port"] < -1.0
+
+
+def test_barrel_is_round_in_its_joint() -> None:
+    # The smallest barrel beside its arm: at the toe of the weld its outside has fallen by R - sqrt(R^2 - x^2).
+    strut = resolved("canal-tender").strut
+    arm, r = strut.arms[0], strut.barrel.outside_mm / 2
+    made = sheet("canal-tender", "weld-assembly")
+    assert made is not None
+    view = next(v for v in made.views if v.name == "joint barrel")
+    rows = np.vstack([flatten(s.shape) for s in view._strokes])
+    toe = arm.thickness_barrel_mm / 2 + arm.barrel_root_mm
+    at = rows[np.abs(rows[:, 0] - toe) < 1e-6, 1]
+    assert np.abs(at + (r - math.sqrt(r * r - toe * toe))).min() < 0.02
+
+
+@pytest.mark.parametrize("name", ["canal-tender", "yawl-with-heel"])
+def test_steps_of_welding_are_numbered_through(name: str) -> None:
+    made = sheet(name, "weld-assembly")
+    assert made is not None
+    words = next(n for n in made.notes if n.startswith("Sequence: "))
+    steps = [step.split(" ", 1) for step in words.removeprefix("Sequence: ").rstrip(".").split("; ")]
+    assert [int(n) for n, _ in steps] == list(range(1, len(steps) + 1))
+    assert len({what for _, what in steps}) == len(steps)
 
 
 def test_weld_sizes_on_the_sheet() -> None:
