@@ -189,8 +189,9 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     if len(bends) > 8 and not np.isinf(bends).any():   # the oval's many arcs
         view.note(parts.point(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
     for k, corner in enumerate(sharp_corners(palm.outline) or (), 1):
-        tip, ends = _water(*corner.at), [_water(*p) for p in corner.tangents]
-        view.add([Line(end, tip) for end in ends if math.dist(end, tip) > 1e-6], "thin")
+        tip = _water(*corner.at)
+        starts: list[P] = [_water(*t) for t in corner.tangents]
+        view.add([Line(start, tip) for start in starts if math.dist(start, tip) > 1e-6], "thin")
         out = math.degrees(math.atan2(tip[1], tip[0]))
         view.label(tip, f"V{k}", at_deg=out)
     for radius, count, at, middle in _corners(outline):
