@@ -21,6 +21,7 @@ from strutwright.models import frames
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
 from strutwright.models.spec import Heel, Palm, Strut
+from strutwright.params.quantity import figure
 
 GROUP = "measured again"
 LENGTH_TOL_MM = 0.01
@@ -304,7 +305,7 @@ def _equal(
     gap = abs(actual - demanded)
     ok = gap <= tolerance
     advice = (
-        "" if ok else (f"the file does not show what the parameter says (off by {gap:.4g} {unit}); {hint or _STOP}")
+        "" if ok else (f"the file does not show what the parameter says (off by {figure(gap, unit)}); {hint or _STOP}")
     )
     return Finding(
         code,
@@ -313,7 +314,7 @@ def _equal(
         demanded,
         actual,
         unit,
-        f"within {tolerance:.3g} of",
+        f"within {figure(tolerance, unit)} of",
         gap / tolerance,
         "the STEP file, read back and measured",
         Standing.GEOMETRY,

@@ -13,15 +13,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from textwrap import wrap
-from typing import Literal, Protocol
+from typing import Protocol
 
+from strutwright.models.engineering.load_cases import load_row
 from strutwright.models.finding import Finding, Verdict, ranked, worst
+from strutwright.params.quantity import FileUnits, in_file_units, show
 
 GUIDANCE = (
     "These checks are guidance only. They are no approval and no class calculation: a strut and its seating "
     "can open or sink a vessel when they fail, and need the judgement of a surveyor or naval architect."
 )
-MM_PER_INCH = 25.4
 _WIDTH = 100
 _SIGN = {
     Verdict.OK: "ok",
@@ -69,7 +70,7 @@ class Report:
     drawing_number: str
     revision: str
     hand: str
-    units: Literal["mm", "in"]
+    units: FileUnits
     version: str
     parameters_name: str
     parameters_sha256: str
@@ -108,41 +109,25 @@ class Report:
         return sum(w.mass_kg for w in self.weights)
 
 
+def _mass(mass_kg: float, units: FileUnits) -> str:
+    return f"{in_file_units(mass_kg, 'kg', units)[0]:.2f}"
+
+
+def _weight_heads(units: FileUnits) -> tuple[str, str, str, str]:
+    volume, mass = (in_file_units(0.0, unit, units)[1] for unit in ("cm3", "kg"))
+    return "part", "material", f"volume {volume}", f"mass {mass}"
+
+
+def _weight_row(w: Weight, units: FileUnits) -> tuple[str, str, str, str]:
+    return w.name, w.material, f"{in_file_units(w.volume_mm3 / 1000, 'cm3', units)[0]:.1f}", _mass(w.mass_kg, units)
+
+
 def _counted(n: int, one: str, many: str) -> str:
     return f"{n} {one if n == 1 else many}"
 
 
-def number(value: float, unit: str) -> str:
-    """Return a number in words' company: as many digits as its unit deserves; "-" when it is not a number."""
-    if not math.isfinite(value):
-        return "-"
-    digits = {"mm": 3, "deg": 3, "kg": 3, "in": 4}.get(unit)
-    if digits is None:
-        return f"{value:.0f}" if abs(value) >= 1e5 else f"{value:.5g}"
-    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
-    return "0" if text in ("-0", "") else text
-
-
-def quantity(value: float | str, unit: str, units: Literal["mm", "in"]) -> str:
-    """Return a value with its unit; a length of an inch file also in inches."""
-    if isinstance(value, str):
-        return value
-    text = f"{number(value, unit)} {unit}".strip()
-    if units == "in" and unit == "mm" and math.isfinite(value):
-        text += f" ({number(value / MM_PER_INCH, 'in')} in)"
-    return text
-
-
-def _limit(f: Finding) -> str:
-    """What a finding asks for and what it found, in words."""
-    if math.isnan(f.actual) and math.isnan(f.demanded):
-        return ""
-    if math.isnan(f.demanded):
-        return f"is {number(f.actual, f.unit)} {f.unit}".rstrip()
-    if math.isnan(f.actual):
-        return f"wanted {number(f.demanded, f.unit)} {f.unit}".rstrip()
-    asked = "wanted" if f.limit_is == "text" else f"wanted {f.limit_is}"
-    return f"is {number(f.actual, f.unit)}, {asked} {number(f.demanded, f.unit)} {f.unit}".rstrip()
+def _value(v: ValueLike, units: FileUnits) -> str:
+    return v.value if isinstance(v.value, str) else show(float(v.value), v.unit, units)
 
 
 def _lead(f: Finding) -> str:
@@ -166,24 +151,25 @@ def report_text(report: Report) -> str:
     ]
     lines += _titled("Checks, nearest to the limit first")
     for f in ranked(list(report.findings)):
-        head = [_SIGN[f.verdict], f"[{f.group}]", f.what + (":" if _limit(f) else ""), _limit(f)]
-        share = _share(f)
+        measure, share = f.measure(report.units), _share(f)
+        head = [_SIGN[f.verdict], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
         lines += _paragraph(" ".join(p for p in head if p) + (f"  ({share})" if share else ""), 2)
         if f.advice:
-            lines += _paragraph(f"{_lead(f)}: {f.advice}" + (f" [{f.parameter}]" if f.parameter else ""), 6)
+            lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
         if f.source:
-            lines += _paragraph(f"basis: {f.source} ({f.standing.value})", 6)
+            lines += _paragraph(f"basis: {f.rests_on()}", 6)
     if report.loads:
         lines += _titled("Load cases")
         for row in report.loads:
-            lines += _paragraph("; ".join(f"{k} {v}" for k, v in row.items() if v not in (0.0, "")), 2)
+            said = load_row(row, report.units)
+            lines += _paragraph("; ".join(f"{k} {v}" for k, v in said.items() if v not in ("0", "", "-")), 2)
     if report.weights:
         lines += _titled("Weights")
         lines += _columns(
             [
-                ("part", "material", "volume cm3", "mass kg"),
-                *((w.name, w.material, f"{w.volume_mm3 / 1000:.1f}", f"{w.mass_kg:.2f}") for w in report.weights),
-                ("all", "", "", f"{report.mass_kg:.2f}"),
+                _weight_heads(report.units),
+                *(_weight_row(w, report.units) for w in report.weights),
+                ("all", "", "", _mass(report.mass_kg, report.units)),
             ],
             right=(2, 3),
         )
@@ -193,7 +179,7 @@ def report_text(report: Report) -> str:
             [
                 ("value", "is", "from", "note"),
                 *(
-                    (v.path, quantity(v.value, v.unit, report.units), v.origin, v.note)
+                    (v.path, _value(v, report.units), v.origin, v.note)
                     for v in sorted(report.values, key=lambda v: v.path)
                 ),
             ]
@@ -313,13 +299,14 @@ def report_html(report: Report) -> str:
     for f in ranked(list(report.findings)):
         notes = []
         if f.advice:
-            notes.append(f"{_lead(f)}: {f.advice}" + (f" [{f.parameter}]" if f.parameter else ""))
+            notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
         if f.source:
-            notes.append(f"basis: {f.source} ({f.standing.value})")
+            notes.append(f"basis: {f.rests_on()}")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)
         rows.append(
             f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
-            f'<td>{e(f.what)}{small}</td><td>{e(_limit(f))}</td><td class="n">{e(_share(f))}</td></tr>'
+            f'<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>'
+            f'<td class="n">{e(_share(f))}</td></tr>'
         )
     out += _table(
         "Checks, nearest to the limit first",
@@ -328,19 +315,19 @@ def report_html(report: Report) -> str:
         right=(4,),
     )
     if report.loads:
-        rows = ["<tr>" + "".join(f"<td>{e(str(v))}</td>" for v in row.values()) + "</tr>" for row in report.loads]
-        out += _table("Load cases", tuple(report.loads[0]), rows)
+        said = [load_row(row, report.units) for row in report.loads]
+        rows = ["<tr>" + "".join(f"<td>{e(v)}</td>" for v in row.values()) + "</tr>" for row in said]
+        out += _table("Load cases", tuple(said[0]), rows)
     if report.weights:
         rows = [
-            f'<tr><td>{e(w.name)}</td><td>{e(w.material)}</td><td class="n">{w.volume_mm3 / 1000:.1f}</td>'
-            f'<td class="n">{w.mass_kg:.2f}</td></tr>'
-            for w in report.weights
+            f'<tr><td>{e(name)}</td><td>{e(material)}</td><td class="n">{volume}</td><td class="n">{mass}</td></tr>'
+            for name, material, volume, mass in (_weight_row(w, report.units) for w in report.weights)
         ]
-        rows.append(f'<tr><td>all</td><td></td><td></td><td class="n">{report.mass_kg:.2f}</td></tr>')
-        out += _table("Weights", ("part", "material", "volume cm3", "mass kg"), rows, right=(2, 3))
+        rows.append(f'<tr><td>all</td><td></td><td></td><td class="n">{_mass(report.mass_kg, report.units)}</td></tr>')
+        out += _table("Weights", _weight_heads(report.units), rows, right=(2, 3))
     if report.values:
         rows = [
-            f"<tr><td>{e(v.path)}</td><td>{e(quantity(v.value, v.unit, report.units))}</td><td>{e(v.origin)}</td>"
+            f"<tr><td>{e(v.path)}</td><td>{e(_value(v, report.units))}</td><td>{e(v.origin)}</td>"
             f"<td>{e(v.note)}</td></tr>"
             for v in sorted(report.values, key=lambda v: v.path)
         ]

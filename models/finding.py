@@ -5,6 +5,8 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
+from strutwright.params.quantity import FileUnits, figure, in_file_units, said_in
+
 
 class Verdict(StrEnum):
     """How a finding stands. A hint is information only: it never passes or fails."""
@@ -32,7 +34,8 @@ class Finding:
 
     code: stable name. verdict: how it stands. what: the thing checked in a few words, with the place (hole, station).
     demanded, actual: numbers in `unit`. utilisation: demand over capacity; at most 1 is within the limit; nan when a
-    ratio has no meaning. limit_is: whether `demanded` is a least or a greatest value (or "text" for a yes or no).
+    ratio has no meaning. limit_is: whether `demanded` is a least or a greatest value, or wanted "within ... of" it (or
+    "text" for a yes or no).
     source, standing: what the demand rests on. advice: what to change. parameter: dotted path of the value to change.
     """
 
@@ -54,6 +57,29 @@ class Finding:
     def fails(self) -> bool:
         """True when the finding stops the strut."""
         return self.verdict is Verdict.FAIL
+
+    def about(self, units: FileUnits) -> str:
+        """Return the thing checked as a person with such a file reads it."""
+        return said_in(self.what, units)
+
+    def measure(self, units: FileUnits) -> str:
+        """Return what is there against what is demanded, in the units of the file; "" where there are no numbers."""
+        asked = " against " if self.limit_is == "text" else f" against {self.limit_is} "
+        if self.limit_is.startswith("within"):
+            asked = f", wanted {said_in(self.limit_is, units)} "
+        said = [lead + figure(*in_file_units(value, self.unit, units))
+                for lead, value in (("", self.actual), (asked, self.demanded)) if math.isfinite(value)]
+        return "".join(said).lstrip(" ,")
+
+    def to_do(self, units: FileUnits) -> str:
+        """Return the advice as a person with such a file reads it, with the parameter to change."""
+        return said_in(self.advice, units) + (f" [{self.parameter}]" if self.parameter and self.advice else "")
+
+    def rests_on(self) -> str:
+        """Return the source and its standing, said once where they are the same; "" where there is none."""
+        told = self.standing.value
+        return "" if not self.source else told if self.source in told or self.source == "none" else \
+            f"{self.source} ({told})"
 
     def as_dict(self) -> dict[str, object]:
         """Return plain data for JSON; a utilisation without meaning is None."""

@@ -577,8 +577,9 @@ def draft_table(half: str, faces: NDArray[np.str_], triangles: Vector, pull: Vec
         low = mine & (angle < draft_deg - unsure) & ~under
         rise = float(height[low].max() - height[low].min()) if low.any() else 0.0
         sure = mine & (unsure <= max(SURE_DEG, float(unsure[mine].min())))
-        if area[under].sum() > UNDERCUT_MM2:
-            sure |= under
+        for found in (under, low):     # what is told of a face has its angle told too
+            if area[found].sum() > UNDERCUT_MM2:
+                sure |= found
         rows.append(DraftRow(half, name, float(area[mine].sum()), float(angle[sure].min()), float(area[under].sum()),
                              float(area[low].sum()), rise))
     return rows

@@ -129,10 +129,53 @@ def _allowed(kind: Kind) -> str:
     return f"{_a(kind.name)} such as {kind.example}" + (f" (units {units})" if units else "")
 
 
+INCH_UNITS: Mapping[str, tuple[str, float]] = {
+    "mm": ("in", INCH_MM), "mm2": ("in2", INCH_MM**2), "mm3": ("in3", INCH_MM**3), "cm3": ("in3", INCH_MM**3 / 1000),
+    "mm4": ("in4", INCH_MM**4), "m2": ("ft2", AREA.factors["ft2"]), "MPa": ("psi", PSI_MPA),
+    "N": ("lbf", FORCE.factors["lbf"]), "N m": ("lbf ft", FORCE.factors["lbf"] * 12 * INCH_MM / 1000),
+    "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM), "kg": ("lb", POUND_KG), "kW": ("hp", HORSEPOWER_KW)}
+"""What a person with an inch file reads for a unit, and how many of it make one of that."""
+_DECIMALS = {"mm": 3, "in": 4, "deg": 2, "kg": 3, "lb": 2, "cm3": 1}
+
+
+def in_file_units(value: float, unit: str, units: FileUnits) -> tuple[float, str]:
+    """Return a value and its unit as a person with such a file reads them; what has no inch unit stays as it is."""
+    name, per = INCH_UNITS.get(unit, (unit, 1.0)) if units == "in" else (unit, 1.0)
+    return value / per, name
+
+
+def figure(value: float, unit: str = "") -> str:
+    """Return a number as a person writes it, with its unit: lengths to a micrometre, the rest to four figures, no
+    powers of ten, "-" for what is no number.
+    """
+    if not math.isfinite(value):
+        return "-"
+    least = _DECIMALS.get(unit)
+    decimals = least if least is not None else max(0, 3 - math.floor(math.log10(abs(value)))) if value else 0
+    text = f"{value:.{min(decimals, 6)}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return f"{'0' if text == '-0' else text} {unit}".rstrip()
+
+
+_SAID = re.compile(r"(?<![\w./-])(-?\d+(?:\.\d+)?)(?: (to|and) (-?\d+(?:\.\d+)?))? (mm[234]?|MPa|N m|N|kg|kW)(?![\w/])")
+
+
+def said_in(text: str, units: FileUnits) -> str:
+    """Return a sentence with its millimetres and newtons turned into inches and pounds for an inch file."""
+    def turned(found: re.Match[str]) -> str:
+        values = [float(v) for v in (found[1], found[3]) if v is not None]
+        unit = in_file_units(0.0, found[4], units)[1]
+        said = [figure(in_file_units(v, found[4], units)[0], unit).removesuffix(f" {unit}") for v in values]
+        return f" {found[2]} ".join(said) + f" {unit}"
+    return _SAID.sub(turned, text) if units == "in" else text
+
+
 def show(value: float, unit: str, units: FileUnits) -> str:
-    """Return a value in mm, deg, ... as text for a person; inch files show lengths in inches with mm behind."""
-    if unit == "mm" and units == "in":
-        return f"{value / INCH_MM:.4f} in ({value:.3f} mm)"
+    """Return a value in mm, deg, ... as text for a person; inch files show inches and pounds with mm and kg behind."""
+    shown, name = in_file_units(value, unit, units)
+    if name != unit:
+        exact = f"{shown:.4f}" if name == "in" else f"{shown:.6g}"
+        return f"{exact} {name} ({f'{value:.3f}' if unit == 'mm' else f'{value:.6g}'} {unit})"
     return f"{value:.6g} {unit}".strip()
 
 

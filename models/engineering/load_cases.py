@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias, cast
 
@@ -24,6 +24,7 @@ from strutwright.models.mechanics import loads as mechanics
 from strutwright.models.mechanics import skeg_loads
 from strutwright.models.spec import Strut
 from strutwright.params import schema
+from strutwright.params.quantity import FileUnits, figure, in_file_units
 
 Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
 Reply: TypeAlias = Callable[[Group, float | None], Num]
@@ -316,6 +317,17 @@ def load_table(strut: Strut, loads: schema.Loads | None = None) -> list[dict[str
     with np.errstate(all="ignore"):
         known = amplitudes(inputs)
         return [_row(case, inputs, known) for case in (*cases(inputs), *ACCIDENTS)]
+
+
+def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
+    """Return a row of the table as text in the units of the file; "-" for what is not known."""
+    out = {}
+    for key, value in row.items():
+        unit = next((u for u in ("N m", "N") if key.endswith(f" {u}")), "")
+        shown, name = in_file_units(0.0 if value is None or isinstance(value, str) else value, unit, units)
+        text = value if isinstance(value, str) else "-" if value is None else figure(shown)
+        out[key.removesuffix(unit) + name] = text
+    return out
 
 
 def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:

@@ -271,7 +271,7 @@ def run_check(arguments: argparse.Namespace) -> int:
         say_json({"set": found.strut.identity.name, "guidance": show.GUIDANCE, "exit": int(exit_for(findings)),
                   "findings": [f.as_dict() for f in ranked(findings)]})
     else:
-        print(show.findings_text(findings, every=arguments.every))
+        print(show.findings_text(findings, found.strut.file_units, every=arguments.every))
     return exit_for(findings)
 
 
@@ -283,11 +283,8 @@ def run_loads(arguments: argparse.Namespace) -> int:
     if arguments.json:
         say_json(rows)
         return Exit.PASS
-    for row in rows:
-        print(row["case"])
-        for key, value in row.items():
-            if key != "case" and value not in (0.0, ""):
-                print(f"    {key:<26} {value}")
+    from strutwright import show
+    print(show.loads_text(rows, found.strut.file_units))
     return Exit.PASS
 
 
@@ -304,7 +301,7 @@ def run_build(arguments: argparse.Namespace) -> int:
     if arguments.json:
         say_json(result.as_dict())
     else:
-        print(show.findings_text(result.findings, every=False))
+        print(show.findings_text(result.findings, found.strut.file_units, every=False))
         print(result.summary())
     return result.status
 

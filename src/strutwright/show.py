@@ -4,8 +4,9 @@ from __future__ import annotations
 import math
 import shutil
 import textwrap
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
+from strutwright.models.engineering.load_cases import load_row
 from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
@@ -21,36 +22,41 @@ def wide() -> int:
     return min(shutil.get_terminal_size((100, 24)).columns, 120)
 
 
-def number(value: float, unit: str) -> str:
-    """Return a number with its unit, four figures."""
-    return "-" if not math.isfinite(value) else f"{value:.4g} {unit}".strip()
-
-
-def finding_lines(finding: Finding) -> list[str]:
-    """Return one finding as text lines."""
-    limit = f": {number(finding.actual, finding.unit)}" if math.isfinite(finding.actual) else ""
-    if math.isfinite(finding.demanded):
-        limit += f" against {finding.limit_is} {number(finding.demanded, finding.unit)}"
+def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
+    """Return one finding as text lines, in the units of the file."""
+    measure = finding.measure(units)
     used = f", used {finding.utilisation * 100:.0f} %" if math.isfinite(finding.utilisation) else ""
-    lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.what}{limit}{used}"]
+    lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}"
+             f"{': ' if measure else ''}{measure}{used}"]
     if finding.advice:
-        lines += textwrap.wrap(f"do: {finding.advice}  [{finding.parameter}]", wide(), initial_indent=" " * 12,
+        lines += textwrap.wrap(f"do: {finding.to_do(units)}", wide(), initial_indent=" " * 12,
                                subsequent_indent=" " * 16)
     if finding.verdict is not Verdict.OK and finding.source:
-        lines += textwrap.wrap(f"source: {finding.source} ({finding.standing.value})", wide(), initial_indent=" " * 12,
+        lines += textwrap.wrap(f"source: {finding.rests_on()}", wide(), initial_indent=" " * 12,
                                subsequent_indent=" " * 16)
     return lines
 
 
-def findings_text(findings: Iterable[Finding], *, every: bool) -> str:
+def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool) -> str:
     """Return findings, worst first; without `every` only what needs attention."""
     listed = ranked(list(findings))
     shown = [f for f in listed if every or f.verdict not in (Verdict.OK, Verdict.HINT)]
-    lines = [line for f in shown for line in finding_lines(f)]
+    lines = [line for f in shown for line in finding_lines(f, units)]
     count = {v: sum(f.verdict is v for f in listed) for v in Verdict}
     lines.append(f"{len(listed)} checks: {count[Verdict.FAIL]} failures, {count[Verdict.WARN]} warnings, "
                  f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {count[Verdict.HINT]} hints")
     lines += textwrap.wrap(GUIDANCE, wide())
+    return "\n".join(lines)
+
+
+def loads_text(rows: Iterable[Mapping[str, object]], units: FileUnits) -> str:
+    """Return the load cases, one value a line, in the units of the file; what is nought or not known is left out."""
+    lines = []
+    for row in rows:
+        lines.append(str(row["case"]))
+        for key, value in load_row(row, units).items():
+            if key != "case" and value not in ("0", "", "-"):
+                lines.append(f"    {key:<26} {value}")
     return "\n".join(lines)
 
 

@@ -160,10 +160,10 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
         left = sized.unavoidable()
         if left:
             lines.append("warnings that no candidate was found without:")
-            lines += [line for f in left for line in show.finding_lines(f)]
+            lines += [line for f in left for line in show.finding_lines(f, sized.units)]
     else:
         lines.append("no candidate passes every check; the nearest one fails in this:")
-        lines += [line for f in sized.blocking() for line in show.finding_lines(f)]
+        lines += [line for f in sized.blocking() for line in show.finding_lines(f, sized.units)]
     unit = sized.units
     lines += ["", f"{'':<3}{'weight kg':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
               f"{'verdict':<12}{'governs':<28}used"]

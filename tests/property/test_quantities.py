@@ -125,3 +125,29 @@ def test_shown_values_read_back(mm: float) -> None:
     assert abs(float(inch) * 25.4 - mm) <= 0.00005 * 25.4 + 1e-9
     assert abs(float(rest.removesuffix(" mm)")) - mm) <= 0.0005 + 1e-9
     assert parse(quantity.show(mm, "mm", "mm"), quantity.LENGTH, "in") == pytest.approx(mm, rel=1e-5, abs=1e-9)
+
+
+@pytest.mark.parametrize(("value", "unit", "text"), [
+    (54.0, "mm", "54 mm"), (54.1004, "mm", "54.1 mm"), (0.00004, "mm", "0 mm"), (-0.0001, "mm", "0 mm"),
+    (12.3456, "deg", "12.35 deg"), (123456.7, "N", "123457 N"), (11683.2, "mm3", "11683 mm3"),
+    (0.4257123, "", "0.4257"), (7.1e-15, "", "0"), (math.nan, "mm", "-"), (math.inf, "", "-"), (2.126, "in", "2.126 in")])
+def test_figures_are_short(value: float, unit: str, text: str) -> None:
+    assert quantity.figure(value, unit) == text
+
+
+@pytest.mark.parametrize(("unit", "value", "shown", "name"), [
+    ("mm", 25.4, 1.0, "in"), ("mm4", 416231.4256, 1.0, "in4"), ("MPa", 6.894757293, 1000.0, "psi"),
+    ("N", 4.4482216152605, 1.0, "lbf"), ("N m", 1.3558179483314, 1.0, "lbf ft"), ("kg", 0.45359237, 1.0, "lb"),
+    ("kW", 0.7456998716, 1.0, "hp"), ("rpm", 900.0, 900.0, "rpm")])
+def test_inch_units(unit: str, value: float, shown: float, name: str) -> None:
+    """Factors of NIST SP 811 (2008), Appendix B.8."""
+    assert quantity.in_file_units(value, unit, "in") == (pytest.approx(shown, rel=1e-9), name)
+    assert quantity.in_file_units(value, unit, "mm") == (value, unit)
+
+
+def test_sentences_in_inches() -> None:
+    said = quantity.said_in
+    assert said("interference 0.012 to 0.038 mm, ISO 286-2 at M12, 3 holes", "in") == \
+        "interference 0.0005 to 0.0015 in, ISO 286-2 at M12, 3 holes"
+    assert said("wall of 7.9375 mm; 690 N m; 1/4 in", "in") == "wall of 0.3125 in; 508.9 lbf ft; 1/4 in"
+    assert said("wall of 7.9 mm", "mm") == "wall of 7.9 mm"
