@@ -21,6 +21,7 @@ from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten
 from strutwright.exporters.drawing.text import wrap
+from strutwright.exporters.lettering import hand_text
 from strutwright.exporters.mesh import part_mesh
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.projection import Viewpoint, section
@@ -490,7 +491,7 @@ def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str,
         cut.add_check_bar((x0, below - 10.0 * k), length)
         cut.add_check_bar((x0 - 24.0 - 10.0 * k, below), length, vertical=True)
     who = strut.identity
-    hand = f"{who.hand.upper()} hand" if who.hand != "centre" else "CENTRE LINE, no hand"
+    hand = hand_text(strut)
     used = {layer.dxf.name for layer in cut.document().layers} & {name for name, _ in _LAYERS}
     legend = {"FINISHED_OUTLINE": "finished part, true size", "CASTING_OUTLINE": "rough casting with stock and draft, "
               "true size", "PATTERN_OUTLINE": "pattern, contraction in", "CORE": "core, contraction in",

@@ -49,8 +49,10 @@ def length_text(cut: CutFile, length_mm: float) -> str:
 
 
 def hand_text(strut: Strut) -> str:
-    """Return the hand as it is printed."""
-    return "CENTRE LINE, no hand" if strut.identity.hand == "centre" else f"{strut.identity.hand.upper()} hand"
+    """Return the hand as it is printed. The two sides of a centre-line vee are handed, the strut is not."""
+    if strut.identity.hand != "centre":
+        return f"{strut.identity.hand.upper()} hand"
+    return "CENTRE LINE, no hand" if len(strut.arms) == 1 else "CENTRE LINE strut"
 
 
 def add_centred(cut: CutFile, text: str, at: Point, height_mm: float) -> None:

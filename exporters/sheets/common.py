@@ -45,7 +45,8 @@ def hand_words(strut: Strut) -> str:
     """Return what a sheet says of the hand."""
     hand = strut.identity.hand
     if hand == "centre":
-        return "Hand: none, the strut stands on the centre line."
+        return "Hand: none, the strut stands on the centre line." + (
+            " Its port and starboard sides are mirror images and do not interchange." if len(strut.arms) > 1 else "")
     twin = "starboard" if hand == "port" else "port"
     return (
         f"Hand: {hand.upper()}. The {twin} strut is the mirror image and is drawn on sheets of its own; they do not "

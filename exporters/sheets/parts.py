@@ -35,9 +35,10 @@ def one_scale(extent_mm: float, most_mm: float) -> float:
 
 def banner(strut: Strut, part: str = "") -> str:
     """Return the hand in a few words, to be set large."""
-    hand = strut.identity.hand
-    words = "CENTRE LINE, NO HAND" if hand == "centre" else f"{hand.upper()} HAND"
-    return f"{words}: {part.upper()}" if "port" in part or "starboard" in part else words
+    hand, own = strut.identity.hand, "port" in part or "starboard" in part
+    # The strut on the centre line has no hand, but its port and starboard parts have.
+    words = f"{hand.upper()} HAND" if hand != "centre" else "CENTRE LINE" if own else "CENTRE LINE, NO HAND"
+    return f"{words}: {part.upper()}" if own else words
 
 
 def is_metal(material: str) -> bool:

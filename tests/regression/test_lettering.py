@@ -118,7 +118,8 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         for wanted in (strut.identity.drawing_number, f"revision {strut.identity.revision}", "scale 1:1",
                        f"unit {unit}", "contraction none", "kerf none", "stock none", "Face: ",
                        "Measure the check lines before use", "guidance only",
-                       "CENTRE LINE, no hand" if hand == "centre" else f"{hand.upper()} hand"):
+                       f"{hand.upper()} hand" if hand != "centre" else
+                       "CENTRE LINE strut" if len(strut.arms) > 1 else "CENTRE LINE, no hand"):
             assert wanted in words, (file, wanted)
         assert document.header["$INSUNITS"] == insunits
         for bar in bars if file.startswith("pattern") else bars[:1]:
