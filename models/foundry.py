@@ -700,25 +700,26 @@ def _say_walls(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
     cast_wall = b.wall_mm + (spec.stock_bore_mm if spec.cored else b.bore_mm / 2)
     for arm in strut.arms:
         name, palm = _arm_name(arm), strut.palms[arm.palm_index]
-        plate = palm.thickness_mm + spec.stock_palm_mm
-        for what, one, other, radius, parameter in (
-                ("barrel", arm.thickness_barrel_mm, cast_wall, arm.barrel_root_mm, "arms.root_fillet.barrel"),
-                ("palm", arm.thickness_palm_mm, plate, arm.palm_root_mm, "arms.root_fillet.palm")):
-            thin, thick = min(one, other), max(one, other)
+        for what, one, other, stock, radius, parameter in (
+                ("barrel", arm.thickness_barrel_mm, b.wall_mm, cast_wall - b.wall_mm, arm.barrel_root_mm,
+                 "arms.root_fillet.barrel"),
+                ("palm", arm.thickness_palm_mm, palm.thickness_mm, spec.stock_palm_mm, arm.palm_root_mm,
+                 "arms.root_fillet.palm")):
+            thin, thick = min(one, other + stock), max(one, other + stock)
             out.append(at_most("pattern_hot_spot", f"thicker over thinner wall where the {name} meets the {what}",
                                thick / thin, HOT_SPOT_RATIO, "", source="", standing=Standing.PRACTICE,
                                advice="a hot spot that may shrink: agree a feeder or chill with the founder, or bring "
                                "the two thicknesses nearer to each other", parameter="arms.section.thickness",
                                group=GROUP, warn=True))
             out.append(at_least("pattern_fillet", f"fillet of the {name} at the {what}", radius,
-                                max(LEAST_FILLET_MM, FILLET_SHARE * thin), "mm",
-                                source="a third to half of the thinner wall, 6 mm at least", standing=Standing.PRACTICE,
+                                max(LEAST_FILLET_MM, FILLET_SHARE * min(one, other)), "mm",
+                                source="a third to half of the thinner finished wall, 6 mm at least", standing=Standing.PRACTICE,
                                 advice=f"a sharp corner tears hot; enlarge {parameter}", parameter=parameter,
                                 group=GROUP, warn=True))
     if strut.skeg is not None:
         out.append(at_least("pattern_fillet", "fillet of the skeg at the barrel", strut.skeg.root_mm,
-                            max(LEAST_FILLET_MM, FILLET_SHARE * min(strut.skeg.thickness_root_mm, cast_wall)), "mm",
-                            source="a third to half of the thinner wall, 6 mm at least", standing=Standing.PRACTICE,
+                            max(LEAST_FILLET_MM, FILLET_SHARE * min(strut.skeg.thickness_root_mm, b.wall_mm)), "mm",
+                            source="a third to half of the thinner finished wall, 6 mm at least", standing=Standing.PRACTICE,
                             advice="a sharp corner tears hot; enlarge skeg.root_fillet", parameter="skeg.root_fillet",
                             group=GROUP, warn=True))
 

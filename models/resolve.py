@@ -121,6 +121,11 @@ class _Resolver:
         step = INCH_MM / 32 if self.inch else 0.5
         return max(round(value_mm / step), 1) * step
 
+    def near_up(self, value_mm: float) -> float:
+        """Round a derived size up to a half mm or 1/32 inch."""
+        step = INCH_MM / 32 if self.inch else 0.5
+        return math.ceil(value_mm / step - 1e-6) * step
+
     def take_up_the_rest(self) -> None:
         """Record what is taken as it is said, or by default, without a rule of its own."""
         one = self.bearing_at(0)
@@ -324,8 +329,10 @@ class _Resolver:
             if s.length < s.width:
                 self.fault("barrel.slots.length", "is shorter than the slot is wide", given=f"{s.length:g} mm",
                            allowed=f"at least {s.width:g} mm", advice="swap length and width")
+        limits = "p6 (assumed)" if any(b.outside_upper is None or b.outside_lower is None for b in self.said.bearing) \
+            else "limits given"
         barrel = Barrel(length, outside, bore, upper, lower, said.fit,
-                        f"{bore_class}/{'p6 (assumed)' if said.fit == 'press' else 'slide'}",
+                        f"{bore_class}/{limits if said.fit == 'press' else 'slide'}",
                         aft, forward, self.lead_in("aft", said.lead_in.aft, outside, bore),
                         self.lead_in("forward", said.lead_in.forward, outside, bore), steps, slots)
         return barrel, self.place_bearings(raw, barrel)
@@ -486,6 +493,8 @@ class _Resolver:
         at_mid = first[1]
         conflicts: list[tuple[str, float, float]] = []
         for name, said_drop, factor in sayings:
+            if said_drop is not None and x_at:
+                self.note(f"hull.drop.{name}_at_{drop.at}", said_drop, "mm", "given", "")
             implied = (at_mid - fall) * factor
             if said_drop is not None and name != first[0] and abs(said_drop - implied) > 1e-6:
                 conflicts.append((f"hull.drop.{name}", said_drop, implied))
@@ -556,7 +565,7 @@ class _Resolver:
             if t > c:
                 self.fault(f"arms.section.{what}", "is smaller than the thickness", given=f"{c:g} mm",
                            allowed=f"at least {t:g} mm", advice="swap chord and thickness")
-        barrel_root, palm_root = self.roots(barrel, min(thick, thick_palm))
+        barrel_root, palm_root = self.roots(barrel, thick, thick_palm)
         if not vee:
             layout = [("arm", stance)]
         else:
@@ -581,24 +590,25 @@ class _Resolver:
                        allowed=f"at most {least / 2:g} mm", advice="make it smaller")
         return radius
 
-    def roots(self, barrel: Barrel, thickness: float) -> tuple[float, float]:
+    def roots(self, barrel: Barrel, thickness: float, at_palm: float) -> tuple[float, float]:
         if self.said.construction == "cast":
             said = self.said.arms.root_fillet
             rule = "0.4 of the thinner neighbour, at least 6 mm; common practice"
-            palm_t = self.said.palm.thickness
-            return (self.or_derived("arms.root_fillet.barrel", said.barrel,
-                                    self.near(max(6.0, 0.4 * min(thickness, barrel.wall_mm))), rule),
-                    self.or_derived("arms.root_fillet.palm", said.palm,
-                                    self.near(max(6.0, 0.4 * min(thickness, palm_t))), rule))
+            neighbours = (("barrel", said.barrel, thickness, barrel.wall_mm),
+                          ("palm", said.palm, at_palm, self.said.palm.thickness))
+            one, other = (self.or_derived(f"arms.root_fillet.{name}", given, self.near_up(
+                max(6.0, 0.4 * min(arm, neighbour))), rule) for name, given, arm, neighbour in neighbours)
+            return one, other
         welds = self.said.welds
         if self.said.arms.root_fillet != schema.Roots():
             self.fault("arms.root_fillet", "belongs to a cast strut", advice="give `welds.arm_to_barrel_leg` instead")
         share = 0.7 if welds.prep == "none" else 0.35
         rule = f"{share:g} of the thinner neighbour, at least the table's least leg"
         legs = []
+        thickness = min(thickness, at_palm)
         for name, said_leg, other in (("arm_to_barrel_leg", welds.arm_to_barrel_leg, barrel.wall_mm),
                                       ("arm_to_palm_leg", welds.arm_to_palm_leg, self.said.palm.thickness)):
-            least = tables.weld_min_leg_mm(max(thickness, other))
+            least = tables.weld_min_leg_mm(max(thickness, other), inch=self.inch)
             legs.append(self.or_derived(f"welds.{name}", said_leg, self.near(max(least, share * min(thickness, other))),
                                         rule))
         return legs[0], legs[1]
@@ -808,11 +818,11 @@ class _Resolver:
         tip = self.or_derived("skeg.tip_thickness", said.tip_thickness, said.thickness, "as at the root")
         if self.said.construction == "cast":
             root = self.or_derived("skeg.root_fillet", said.root_fillet,
-                                   self.near(max(5.0, 0.5 * said.thickness)), "half the thickness, at least 5 mm")
+                                   self.near_up(max(6.0, 0.5 * said.thickness)), "half the thickness, at least 6 mm")
         else:
             if said.root_fillet is not None:
                 self.fault("skeg.root_fillet", "belongs to a cast strut", advice="give `welds.skeg_to_barrel_leg`")
-            least = tables.weld_min_leg_mm(max(said.thickness, barrel.wall_mm))
+            least = tables.weld_min_leg_mm(max(said.thickness, barrel.wall_mm), inch=self.inch)
             root = self.or_derived("welds.skeg_to_barrel_leg", self.said.welds.skeg_to_barrel_leg,
                                    self.near(max(least, 0.5 * said.thickness)),
                                    "half the thickness, at least the table's least leg")

@@ -248,7 +248,7 @@ def _weld_table(ctx: SheetContext) -> Table:
         gap = f"{f.length(GAP_MM[0])} to {f.length(GAP_MM[1])}" if j.bevelled else "-"
         rows.append((j.mark, j.what, prep, face, gap, f"z{f.length(j.leg_mm)}",
                      f"a{f.length(float(throat_mm(j.leg_mm)))}", f.length(j.length_mm),
-                     f.length(tables.weld_min_leg_mm(j.thickest_mm))))
+                     f.length(tables.weld_min_leg_mm(j.thickest_mm, inch=f.unit != 'mm'))))
     return Table("welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}",
                  ("weld", "joint", "edge", "root face", "gap", "leg", "throat", "length", "least leg"), tuple(rows),
                  left=frozenset({1}))

@@ -109,8 +109,9 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     if barrel.fit == "press":
         bench.least(FIT, f"least interference of the {name} in the bore ({band})", fit.least_mm, 0.0,
                     warn=fit.most_mm > 0, parameter="barrel.bore",
-                    advice=f"bore to suit the bearing in hand: barrel.bore about {shown(b.outside_mm)}, or set "
-                           "barrel.fit to slide")
+                    advice="bore to suit the bearing in hand: barrel.bore at most "
+                           f"{math.floor(1000 * (b.outside_mm + b.outside_lower_mm - barrel.bore_upper_mm)) / 1000:.3f} "
+                           "mm, or set barrel.fit to slide")
         small = bench.value("press_interference_small") >= bench.value("press_interference", b.outside_mm)
         bench.most(FIT_MOST, f"greatest interference of the {name}", fit.most_mm,
                    "press_interference_small" if small else "press_interference", per=1.0 if small else b.outside_mm,

@@ -38,6 +38,8 @@ from strutwright.params import tables
 
 GROUP = "bolts"
 _EC3 = "EN 1993-1-8 Tables 3.4 (from memory) with elastic bolt forces about the toe of the palm"
+HEAD_DIAMETERS = 1.5
+"""Head over bolt diameter: cap screws of ISO 4762 and ASME B18.3; hexagons are a little larger."""
 _MORE = "larger bolts.size, more bolts in bolts.pattern, or a wider bolts.pattern.pitch_across"
 
 
@@ -61,6 +63,9 @@ BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less hal
 TEAR = Number("bolt_tear_out", GROUP, "tear-out of a bolt toward the palm's edge, when the arm bends plastically", "N",
               "at most", "AISC 360 J3.10 over 2.0 (from memory)", Standing.MEMORY, "palm.thickness",
               "set the holes further in (bolts.pattern) or thicken palm.thickness", warn=True)
+PUNCH = Number("head_through_palm", GROUP, "pull of a head through the palm under it, prying within, when the arm bends "
+               "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory), head of 1.5 bolt diameters",
+               Standing.MEMORY, "palm.thickness", "thicken palm.thickness, or make the counterbore less deep", warn=True)
 WASHER = Number("hull_under_washer", GROUP, "pressure of a plain washer on the hull when the arm bends plastically; no "
                 "backing plate", "MPa", "at most", "strength of the hull under a washer", Standing.LOW,
                 "bolts.backing_plate", "fit a backing plate (bolts.backing_plate)")
@@ -81,7 +86,8 @@ PRELOAD = Number("bolt_preload", GROUP, "preload at 0.6 of the bolt's yield", "N
 TORQUE = Number("bolt_torque", GROUP, "tightening torque for 0.6 of yield with anti-seize (K 0.16, scatter 25 %); on "
                 "wood or laminate crushing limits it", "N m", "information", "T = K d F, common practice",
                 Standing.PRACTICE, "bolts.size")
-NUMBERS = (*USES, OWN, TENSION, SHEAR, PRYING, BEARING, TEAR, WASHER, PULL, BACKING, BACKING_THICK, PRELOAD, TORQUE)
+NUMBERS = (*USES, OWN, TENSION, SHEAR, PRYING, BEARING, TEAR, PUNCH, WASHER, PULL, BACKING, BACKING_THICK,
+           PRELOAD, TORQUE)
 
 
 # --- the hull under the palm ----------------------------------------------------------------------------------------
@@ -336,6 +342,12 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
                zip(*((f.tension_n, f.shear_n, f.prying_n) for f in worst), strict=True))
     out |= {TENSION.code: information(t), SHEAR.code: information(v), PRYING.code: information(q)}
     out |= _in_palm(inputs, v)
+    if inputs.bolt_kind != "countersunk":   # for those the tension resistance itself is lowered
+        under = [np.maximum(p.thickness_mm - (inputs.bolt_head_depth_mm if inputs.bolt_kind == "counterbored" else 0.0),
+                            0.0) for p in inputs.palms]
+        land = functools.reduce(np.minimum, under)
+        out[PUNCH.code] = at_most(t + q, rules.punching_resistance_n(HEAD_DIAMETERS * inputs.bolt_mm, land,
+                                                                     inputs.strut.ultimate_mpa))
     out |= _in_hull(inputs, t)
     preload = rules.preload_n(inputs.bolt_stress_mm2, inputs.bolt.yield_mpa)
     out[PRELOAD.code] = information(preload)
@@ -389,7 +401,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> lis
     """Return the findings about the bolts of one strut."""
     found = case_findings("palm_bolts", USES, OWN, inputs, numbers, by_case, keep_source=True)
     hull = hull_bears(inputs.hull.name)
-    rest = findings_of((TENSION, SHEAR, PRYING, BEARING, TEAR), numbers, inputs)
+    rest = findings_of((TENSION, SHEAR, PRYING, BEARING, TEAR, PUNCH), numbers, inputs)
     for number in (WASHER, PULL, BACKING):
         if number.code in numbers:
             held = replace(number, standing=hull.standing, source=hull.source, warn=True)

@@ -244,8 +244,8 @@ class HingeLoad:
 def hinge_load(yield_mpa: Num, plastic_modulus_mm3: Num, lever_mm: Num) -> HingeLoad:
     """Greatest load the arm can pass on when it grounds or is fouled: M = sigma_y Z_pl, P = M / L.
 
-    Simple plastic theory; use the actual yield (often 1.2 to 1.5 x the minimum) for what the bolts must
-    survive.
+    Simple plastic theory with the yield given. The least yield of a standard is often passed by 1.2 to 1.5: what must
+    outlast the arm wants that as reserve.
     """
     moment = yield_mpa * plastic_modulus_mm3
     return HingeLoad(moment / lever_mm, moment)

