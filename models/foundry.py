@@ -713,13 +713,15 @@ def _say_walls(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
                                group=GROUP, warn=True))
             out.append(at_least("pattern_fillet", f"fillet of the {name} at the {what}", radius,
                                 max(LEAST_FILLET_MM, FILLET_SHARE * min(one, other)), "mm",
-                                source="a third to half of the thinner finished wall, 6 mm at least", standing=Standing.PRACTICE,
+                                source="a third to half of the thinner finished wall, 6 mm at least",
+                                standing=Standing.PRACTICE,
                                 advice=f"a sharp corner tears hot; enlarge {parameter}", parameter=parameter,
                                 group=GROUP, warn=True))
     if strut.skeg is not None:
         out.append(at_least("pattern_fillet", "fillet of the skeg at the barrel", strut.skeg.root_mm,
                             max(LEAST_FILLET_MM, FILLET_SHARE * min(strut.skeg.thickness_root_mm, b.wall_mm)), "mm",
-                            source="a third to half of the thinner finished wall, 6 mm at least", standing=Standing.PRACTICE,
+                            source="a third to half of the thinner finished wall, 6 mm at least",
+                            standing=Standing.PRACTICE,
                             advice="a sharp corner tears hot; enlarge skeg.root_fillet", parameter="skeg.root_fillet",
                             group=GROUP, warn=True))
 

@@ -42,7 +42,7 @@ from strutwright.models.spec import (
 from strutwright.params import explain, schema, tables
 from strutwright.params.loader import Loaded
 from strutwright.params.problems import ParameterError, Problem
-from strutwright.params.quantity import INCH_MM
+from strutwright.params.quantity import INCH_MM, said_in
 
 Origin = Literal["given", "derived", "table"]
 
@@ -93,6 +93,7 @@ class _Resolver:
     # --- bookkeeping ------------------------------------------------------------------------------------------------
 
     def fault(self, path: str, what: str, *, given: str = "", allowed: str = "", advice: str = "") -> None:
+        given, allowed = (said_in(text, self.said.units) for text in (given, allowed))
         self.problems.append(self.loaded.problem(path, what, given, allowed, advice))
 
     def note(self, path: str, value: float | str, unit: str, origin: Origin, note: str) -> None:
@@ -388,12 +389,12 @@ class _Resolver:
         if said is not None:
             lead = LeadIn(self.given(f"{at}.length", said.length), self.given(f"{at}.angle", said.angle, "deg"))
         elif which == "aft":
-            lead = LeadIn(self.derived(f"{at}.length", round(min(max(0.06 * d, 2.0), 5.0), 1),
+            lead = LeadIn(self.derived(f"{at}.length", self.near(min(max(0.06 * d, 2.0), 5.0)),
                                        "entry end: 2 to 5 mm; common practice"),
                           self.derived(f"{at}.angle", 20.0, "entry end: 20 degrees; common practice", "deg"))
         else:
-            lead = LeadIn(self.derived(f"{at}.length", 1.0, "1 x 45 degrees at the far end; common practice"),
-                          self.derived(f"{at}.angle", 45.0, "1 x 45 degrees at the far end; common practice", "deg"))
+            lead = LeadIn(self.derived(f"{at}.length", self.near(1.0), "far end: 1 mm or 1/32 in; common practice"),
+                          self.derived(f"{at}.angle", 45.0, "far end: 45 degrees; common practice", "deg"))
         if lead.length_mm * math.tan(math.radians(lead.angle_deg)) > 0.6 * (outside - bore) / 2:
             self.fault(f"{at}.length", "cuts away most of the wall", given=f"{lead.length_mm:g} mm",
                        allowed="at most 0.6 of the wall", advice="make the chamfer smaller")
@@ -777,7 +778,7 @@ class _Resolver:
         said = self.said.set_screws
         places = said.positions
         if places is None:
-            places = [schema.ScrewPlace(end=end, distance=round(0.25 * b.length_mm, 1), clock=_land_at_side_deg(b),
+            places = [schema.ScrewPlace(end=end, distance=self.near(0.25 * b.length_mm), clock=_land_at_side_deg(b),
                                         bearing=i + 1)
                       for i, b in enumerate(bearings) for end in ("bearing_aft", "bearing_forward")]
             self.derived("set_screws.positions", f"{len(places)} screws", "a quarter of the bearing in from each of "
@@ -791,7 +792,8 @@ class _Resolver:
                 continue
             bearing = bearings[place.bearing - 1]
             station = self.station(place.end, place.distance, barrel.length_mm, bearing)
-            self.note(f"{at}.station", station, "mm", "derived", f"{place.distance:g} mm in from {place.end}")
+            self.note(f"{at}.station", station, "mm", "derived",
+                      said_in(f"{place.distance:g} mm in from {place.end.replace('_', ' ')}", self.said.units))
             if said.positions is None:
                 self.derived(f"{at}.clock", place.clock, "first land from the side downward", "deg")
             depth = self.or_derived("set_screws.dimple_depth", said.dimple_depth, round(0.5 * bearing.shell_mm, 2),

@@ -35,7 +35,8 @@ def check(bench: Bench) -> None:
     for arm in strut.arms:
         low, high = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
         bench.most(LENGTH, f"length of the {arm.name}", high - low, "arm_length", per=strut.shaft.diameter_mm,
-                   parameter="hull.drop", advice="an arm over {need} wants a larger section by calculation, or a vee")
+                   parameter="hull.drop", advice="an arm over {need} wants a larger section by calculation"
+                   + ("" if len(strut.arms) == 2 else ", or a vee"))
     if len(strut.arms) == 2:
         _vee(bench)
 

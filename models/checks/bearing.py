@@ -107,11 +107,11 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     name = bearing_name(strut, i)
     band = f"{shown(fit.least_mm)} to {shown(fit.most_mm)} of interference"
     if barrel.fit == "press":
+        most = b.outside_mm + b.outside_lower_mm - barrel.bore_upper_mm
         bench.least(FIT, f"least interference of the {name} in the bore ({band})", fit.least_mm, 0.0,
                     warn=fit.most_mm > 0, parameter="barrel.bore",
                     advice="bore to suit the bearing in hand: barrel.bore at most "
-                           f"{math.floor(1000 * (b.outside_mm + b.outside_lower_mm - barrel.bore_upper_mm)) / 1000:.3f} "
-                           "mm, or set barrel.fit to slide")
+                           f"{math.floor(1000 * most) / 1000:.3f} mm, or set barrel.fit to slide")
         small = bench.value("press_interference_small") >= bench.value("press_interference", b.outside_mm)
         bench.most(FIT_MOST, f"greatest interference of the {name}", fit.most_mm,
                    "press_interference_small" if small else "press_interference", per=1.0 if small else b.outside_mm,

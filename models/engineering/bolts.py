@@ -63,9 +63,10 @@ BEARING = Number("bolt_bearing", GROUP, "bearing of a bolt in the palm, less hal
 TEAR = Number("bolt_tear_out", GROUP, "tear-out of a bolt toward the palm's edge, when the arm bends plastically", "N",
               "at most", "AISC 360 J3.10 over 2.0 (from memory)", Standing.MEMORY, "palm.thickness",
               "set the holes further in (bolts.pattern) or thicken palm.thickness", warn=True)
-PUNCH = Number("head_through_palm", GROUP, "pull of a head through the palm under it, prying within, when the arm bends "
-               "plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory), head of 1.5 bolt diameters",
-               Standing.MEMORY, "palm.thickness", "thicken palm.thickness, or make the counterbore less deep", warn=True)
+PUNCH = Number("head_through_palm", GROUP, "pull of a head through the palm under it, prying within, when the arm "
+               "bends plastically", "N", "at most", "EN 1993-1-8 Table 3.4 (from memory), head of 1.5 bolt diameters",
+               Standing.MEMORY, "palm.thickness", "thicken palm.thickness, or make the counterbore less deep",
+               warn=True)
 WASHER = Number("hull_under_washer", GROUP, "pressure of a plain washer on the hull when the arm bends plastically; no "
                 "backing plate", "MPa", "at most", "strength of the hull under a washer", Standing.LOW,
                 "bolts.backing_plate", "fit a backing plate (bolts.backing_plate)")

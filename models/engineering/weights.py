@@ -15,6 +15,7 @@ import numpy as np
 from strutwright.models.engineering.demand import Demand, Number, finding_of, hint, information, shown
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, SkegInputs, Triple, section
 from strutwright.models.finding import Finding, Standing
+from strutwright.models.foundry import ALLOWANCE_GRADE
 from strutwright.models.sections import Kind
 from strutwright.models.spec import Strut
 from strutwright.params import tables
@@ -28,11 +29,10 @@ FORWARD = Number("strut_centre_forward", GROUP, "centre of gravity forward of mi
 UP = Number("strut_centre_up", GROUP, "centre of gravity above the shaft line", "mm", "information", "closed forms",
             _G, "palm.thickness")
 RAW = Number("strut_stock", GROUP, "weight of the casting, or of the stock for a welded strut", "kg", "information",
-             "casting: machining allowance grade G by ISO 8062-3, holes cast solid, bore cored; welded: plain blanks",
-             _G, "construction")
+             f"casting: machining allowance grade {ALLOWANCE_GRADE} by ISO 8062-3 (from memory), holes cast solid, "
+             "bore cored; welded: plain blanks", _G, "construction")
 NUMBERS = (WEIGHT, FORWARD, UP, RAW)
 
-ALLOWANCE_GRADE = "G"
 RUBBER_KG_M3 = 1200.0
 _X, _W = np.polynomial.legendre.leggauss(4)
 _STATIONS = tuple(zip((0.5 * (_X + 1.0)).tolist(), (0.5 * _W).tolist(), strict=True))
@@ -329,8 +329,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
     """Return the findings of weight: the whole, each part, and the stock."""
-    raw = replace(RAW, what="weight of the casting with its machining stock" if strut.construction == "cast"
-                  else "weight of the stock: tube and plain blanks")
+    raw = replace(RAW, what="weight of the casting with its machining stock, before draft and tolerance"
+                  if strut.construction == "cast" else "weight of the stock: tube and plain blanks")
     out = [finding_of(n, numbers_[n.code], inputs) for n in (WEIGHT, FORWARD, UP, raw)]
     for part in parts(inputs):
         x, y, z = (float(c) for c in part.centre_mm)

@@ -192,7 +192,8 @@ def test_same_strut_from_inches_and_millimetres() -> None:
     # Derived sizes are rounded to a mm or to a sixteenth; hold them apart.
     assert replace(other, file_units="in", bearings=one.bearings, arms=one.arms, skeg=one.skeg,
                    barrel=replace(other.barrel, aft_end=one.barrel.aft_end, forward_end=one.barrel.forward_end,
-                                  lead_in_aft=one.barrel.lead_in_aft)) == replace(one, file_units="in")
+                                  lead_in_aft=one.barrel.lead_in_aft,
+                                  lead_in_forward=one.barrel.lead_in_forward)) == replace(one, file_units="in")
     for strut in (one, other):
         assert strut.shaft.diameter_mm == pytest.approx(1.25 * INCH_MM, abs=1e-9)
         assert [b.outside_mm for b in strut.bearings] == pytest.approx([1.75 * INCH_MM], abs=1e-9)
