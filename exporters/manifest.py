@@ -31,11 +31,18 @@ class FileEntry:
 
 @dataclass(frozen=True, slots=True)
 class Manifest:
-    """All files of one output folder, by path, with the version and the parameter file's SHA-256 they came from."""
+    """All files of one output folder, by path, with the version and the SHA-256 of the parameter file they came from,
+    and that of the file of limits, "" for the shipped ones."""
 
     version: str
     parameters_sha256: str
     files: tuple[FileEntry, ...]
+    limits_sha256: str = ""
+
+    def same_origin(self, other: Manifest) -> bool:
+        """Return whether both sets of files came from the same version, parameters and limits."""
+        return (self.version, self.parameters_sha256, self.limits_sha256) == \
+            (other.version, other.parameters_sha256, other.limits_sha256)
 
 
 def sha256(data: bytes) -> str:
@@ -43,12 +50,13 @@ def sha256(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest()
 
 
-def write_manifest(folder: Path, what: Mapping[str, str], *, version: str, parameters_sha256: str) -> Manifest:
+def write_manifest(folder: Path, what: Mapping[str, str], *, version: str, parameters_sha256: str,
+                   limits_sha256: str = "") -> Manifest:
     """Write the manifest of a folder and return it.
 
     folder: where the outputs lie. what: path within the folder ("/" between parts) -> what the file is, in words.
-    version: of the program. parameters_sha256: of the parameter file. Raises ManifestError when the folder holds a
-    file that `what` does not name, or lacks one that it does.
+    version: of the program. parameters_sha256: of the parameter file. limits_sha256: of a file of other limits.
+    Raises ManifestError when the folder holds a file that `what` does not name, or lacks one that it does.
     """
     there = {p.relative_to(folder).as_posix() for p in folder.rglob("*") if p.is_file()} - {MANIFEST_NAME}
     odd = sorted(there ^ set(what))
@@ -58,7 +66,7 @@ def write_manifest(folder: Path, what: Mapping[str, str], *, version: str, param
     for path in sorted(what):
         data = (folder / path).read_bytes()
         entries.append(FileEntry(path, len(data), sha256(data), what[path]))
-    manifest = Manifest(version, parameters_sha256, tuple(entries))
+    manifest = Manifest(version, parameters_sha256, tuple(entries), limits_sha256)
     (folder / MANIFEST_NAME).write_bytes(manifest_bytes(manifest))
     return manifest
 
@@ -69,6 +77,7 @@ def manifest_bytes(manifest: Manifest) -> bytes:
         "program": PROGRAM,
         "version": manifest.version,
         "parameters_sha256": manifest.parameters_sha256,
+        **({"limits_sha256": manifest.limits_sha256} if manifest.limits_sha256 else {}),
         "files": [{"path": f.path, "bytes": f.size, "sha256": f.sha256, "what": f.what} for f in manifest.files],
     }
     return (json.dumps(data, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
@@ -83,8 +92,11 @@ def read_manifest(path: Path) -> Manifest:
         files = tuple(
             FileEntry(str(f["path"]), int(f["bytes"]), str(f["sha256"]), str(f["what"])) for f in data["files"]
         )
-        return Manifest(str(data["version"]), str(data["parameters_sha256"]), files)
-    except (OSError, UnicodeDecodeError, json.JSONDecodeError, KeyError, TypeError) as error:
+        return Manifest(str(data["version"]), str(data["parameters_sha256"]), files,
+                        str(data.get("limits_sha256", "")))
+    except ManifestError:
+        raise
+    except (OSError, ValueError, KeyError, TypeError, RecursionError) as error:
         raise ManifestError(f"{path}: cannot be read as a manifest of {PROGRAM}") from error
 
 

@@ -5,7 +5,8 @@
         write_manifest(new, ...)
 
 The folder must hold its manifest when the block ends. A folder that is there already is replaced only when it is one
-of ours: empty, or with a manifest of this program, and with no other files in it than the manifest names.
+of ours: empty, or with a manifest of this program, with no other files in it than the manifest names, none of them
+changed since, and nothing write-protected.
 """
 
 from __future__ import annotations
@@ -13,11 +14,12 @@ from __future__ import annotations
 import os
 import shutil
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
+from collections.abc import Callable, Collection, Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from strutwright.exporters.manifest import MANIFEST_NAME, ManifestError, read_manifest
+from strutwright.exporters import stop
+from strutwright.exporters.manifest import MANIFEST_NAME, FileEntry, Manifest, ManifestError, read_manifest, sha256
 
 _NEW = "strutwright-new"
 _OLD = "strutwright-old"
@@ -46,30 +48,70 @@ def output_folder(target: Path) -> Iterator[Path]:
     """Give a new empty folder to fill, and put it in place of `target` when the block ends without an error.
 
     target: the folder wanted; its parent is made when missing. On an error in the block the new folder is removed
-    and `target` is as before. A process killed while it fills leaves `target` as before and a hidden folder beside
-    it, which the next call removes. A process killed in the instant between the two renames leaves the earlier
-    folder whole beside `target`; the next call puts it back. Raises OutputFolderError when `target` is not ours to
-    replace.
+    and `target` is as before. A stop that was asked for while the block ran counts as an error, also when it was lost
+    on the way. A process killed while it fills leaves `target` as before and a hidden folder beside it, which the next
+    call removes. A process killed in the instant between the two renames leaves the earlier folder whole beside
+    `target`; the next call puts it back. Raises OutputFolderError when `target` is not ours to replace.
     """
     target = Path(os.path.realpath(target))
     if not target.name:
         raise OutputFolderError(f"{target}: this is no folder for outputs; name one inside it")
+    new = _beside(target, f"{_NEW}-{os.getpid()}")
+    lacking = [p for p in target.parents if not p.exists()]
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        _recover(target)
-        _check_ours(target)
-        new = _beside(target, f"{_NEW}-{os.getpid()}")
-        shutil.rmtree(new, ignore_errors=True)
-        new.mkdir()
-    except OSError as error:
-        raise OutputFolderError(f"{target}: cannot be written ({error.strerror}); choose another folder") from error
-    try:
+        with _told_plainly(target):
+            target.parent.mkdir(parents=True, exist_ok=True)
+            _recover(target)
+            _check_ours(target)
+            shutil.rmtree(new, ignore_errors=True)
+            new.mkdir()
         yield new
         if not (new / MANIFEST_NAME).is_file():
             raise OutputFolderError(f"{target}: nothing was put in place, as the new folder has no {MANIFEST_NAME}")
-        _swap(new, target)
+        with stop.held():
+            stop.heed()
+            with _told_plainly(target):
+                _check_ours(target)     # once more: a build takes minutes
+            _swap(new, target)
+            stop.note_placed(str(target))
     finally:
-        shutil.rmtree(new, ignore_errors=True)
+        with stop.held():
+            shutil.rmtree(new, ignore_errors=True)
+            for folder in lacking:
+                with suppress(OSError):     # it holds something now
+                    folder.rmdir()
+
+
+@contextmanager
+def _told_plainly(target: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        raise OutputFolderError(f"{target}: cannot be written ({error.strerror}); choose another folder") from error
+
+
+def keep_earlier(target: Path, new: Path, made: Collection[str], origin: Manifest,
+                 replaced: Callable[[FileEntry], bool]) -> tuple[list[FileEntry], list[FileEntry]]:
+    """Copy the outputs of an earlier job that still hold into a new folder; return those, and those left behind.
+
+    target: the folder of the earlier job, which need not be there. new: the folder being filled. made: the paths of
+    the files written anew. origin: version, parameters and limits they come from; earlier files hold when their
+    manifest says the same. replaced: whether the new job stands in for an earlier file though it may have another
+    name now; such a file is neither kept nor told. Raises OutputFolderError when an earlier file was changed.
+    """
+    if not (target / MANIFEST_NAME).is_file():
+        return [], []
+    earlier = read_manifest(target / MANIFEST_NAME)
+    others = [e for e in earlier.files if e.path not in made and not replaced(e) and (target / e.path).is_file()]
+    if not earlier.same_origin(origin):
+        return [], others
+    for entry in others:
+        data = (target / entry.path).read_bytes()
+        if sha256(data) != entry.sha256:
+            raise OutputFolderError(_changed(target, [entry.path]))
+        (new / entry.path).parent.mkdir(parents=True, exist_ok=True)
+        (new / entry.path).write_bytes(data)
+    return others, []
 
 
 def _beside(target: Path, what: str) -> Path:
@@ -80,6 +122,7 @@ def _swap(new: Path, target: Path) -> None:
     old = _beside(target, _OLD)
     try:
         if target.exists():
+            new.chmod(target.stat().st_mode & 0o7777)
             target.rename(old)
         new.rename(target)
     except OSError as error:
@@ -127,22 +170,42 @@ def _check_ours(target: Path) -> None:
         return
     if not target.is_dir():
         raise OutputFolderError(f"{target}: is a file; give a folder for the outputs")
-    there = sorted(
-        p.relative_to(target).as_posix() for p in target.rglob("*") if not p.is_dir() and p.name not in _LITTER
-    )
+    entries = [target, *sorted(target.rglob("*"))]
+    for path in entries:
+        if _protected(path):
+            what = "it" if path == target else path.relative_to(target).as_posix()
+            raise OutputFolderError(f"{target}: {what} is write-protected, so nothing was replaced; make it writable, "
+                                    "or name another folder")
+    there = [p.relative_to(target).as_posix() for p in entries
+             if (p.is_symlink() or not p.is_dir()) and p.name not in _LITTER]
     if not there:
         return
     try:
-        known = {entry.path for entry in read_manifest(target / MANIFEST_NAME).files} | {MANIFEST_NAME}
+        known = {entry.path: entry.sha256 for entry in read_manifest(target / MANIFEST_NAME).files}
     except ManifestError as error:
         raise OutputFolderError(
             f"{target}: holds files but no manifest of this program, so it is not overwritten; "
             f"choose an empty or a new folder"
         ) from error
-    strange = [name for name in there if name not in known]
+    strange = [name for name in there if name not in known and name != MANIFEST_NAME]
     if strange:
-        more = f" and {len(strange) - _SHOWN} more" if len(strange) > _SHOWN else ""
-        raise OutputFolderError(
-            f"{target}: holds files that an earlier job did not write ({', '.join(strange[:_SHOWN])}"
-            f"{more}); move them, or choose another folder"
-        )
+        raise OutputFolderError(f"{target}: holds files that an earlier job did not write ({_some(strange)}); "
+                                "move them, or choose another folder")
+    changed = [name for name in there if name in known and sha256((target / name).read_bytes()) != known[name]]
+    if changed:
+        raise OutputFolderError(_changed(target, changed))
+
+
+def _protected(path: Path) -> bool:
+    """True when a file or folder is not to be written: by this user or, whatever root may do, by anyone."""
+    return not path.is_symlink() and not (path.stat().st_mode & 0o222 and os.access(path, os.W_OK))
+
+
+def _changed(target: Path, names: list[str]) -> str:
+    return (f"{target}: changed by hand since it was written, so nothing was replaced: {_some(names)}; "
+            "move what you want to keep, or name another folder")
+
+
+def _some(names: list[str]) -> str:
+    more = f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else ""
+    return ", ".join(names[:_SHOWN]) + more

@@ -2,17 +2,18 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import gc
 import io
-import json
 import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NoReturn
 
-from strutwright import __version__, stress_command
+from strutwright import __version__
 from strutwright.errors import Exit, UserError
+from strutwright.exporters import stop
 
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
@@ -22,7 +23,24 @@ WHAT = ("solids", "meshes", "patterns", "templates", "tables", "sheets", "foundr
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command; return its exit status (see errors.Exit). Never shows a traceback."""
+    """Run one command; return its exit status (see errors.Exit). Never shows a traceback.
+
+    argv: the words of the command line; None: those of this process, which then has nothing else to do.
+    """
+    with stop.listening(to_the_end=argv is None):
+        try:
+            status = _run(argv)
+        except BaseException as error:
+            # A stop may come out of a library as any error at all.
+            if not stop.asked():
+                return _told(error)
+        else:
+            if not stop.asked():
+                return status
+        return _stopped()
+
+
+def _run(argv: Sequence[str] | None) -> int:
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="backslashreplace")   # a terminal without the degree sign stops nothing
     arguments = parser().parse_args(argv)
@@ -30,26 +48,48 @@ def main(argv: Sequence[str] | None = None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Nothing that is imported becomes garbage; looking for it costs another 20 ms. A build turns it on again.
     gc.disable()
-    try:
-        return int(arguments.run(arguments))
-    except UserError as error:
+    return int(arguments.run(arguments))
+
+
+def _told(error: BaseException) -> int:
+    """Say what ended a command; return its exit status. Raises what is no one's fault, such as the end of --help."""
+    if isinstance(error, UserError):
         print(f"strutwright: {error}", file=sys.stderr)
         return Exit.UNUSABLE
-    except BrokenPipeError:
+    if isinstance(error, BrokenPipeError):
         sys.stderr.close()
         return Exit.PASS
-    except KeyboardInterrupt:
-        print("strutwright: stopped; earlier outputs are as they were", file=sys.stderr)
-        return Exit.UNUSABLE
-    except Exception as error:
-        print(f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: {error}\n"
-              "  nothing was changed; please report it with the parameter file", file=sys.stderr)
-        return Exit.INTERNAL
+    if isinstance(error, KeyboardInterrupt):
+        return _stopped()
+    if not isinstance(error, Exception):
+        raise error
+    print(f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: {error}\n"
+          f"  {_what_stands()}; please report it with the parameter file", file=sys.stderr)
+    return Exit.INTERNAL
+
+
+def _stopped() -> int:
+    """Say that the command was stopped and what stands; return the exit status usual for it."""
+    with stop.held(), contextlib.suppress(OSError, ValueError):
+        print(f"strutwright: stopped; {_what_stands()}", file=sys.stderr)
+    return 128 + stop.asked() if stop.asked() else Exit.STOPPED
+
+
+def _what_stands() -> str:
+    return f"but {stop.placed()} had been written by then" if stop.placed() else "earlier outputs are as they were"
+
+
+class _Parser(argparse.ArgumentParser):
+    """As the library's, but words that cannot be used end with the exit status that the README gives for them."""
+
+    def error(self, message: str) -> NoReturn:
+        self.print_usage(sys.stderr)
+        self.exit(Exit.UNUSABLE, f"{self.prog}: {message}\n")
 
 
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
-    top = argparse.ArgumentParser(
+    top = _Parser(
         prog="strutwright", description="Propeller-shaft struts from one parameter set: checked solids, patterns, "
         "drawings and figures. Guidance only; class rules, local codes, a surveyor or a licensed engineer decide.",
         epilog="FILE is a YAML file or the name of a shipped set (see `strutwright sets`). Exit status: 0 all within, "
@@ -95,6 +135,8 @@ def parser() -> argparse.ArgumentParser:
     build.add_argument("--despite-failures", action="store_true",
                        help="write outputs although a check fails; they say so")
 
+    # Here and not above: until `main` runs a stop cannot be told in plain words.
+    from strutwright import stress_command
     from strutwright.sizing_commands import add_commands
     add_commands(add)
 
@@ -171,6 +213,7 @@ def limits_in(file: str | None) -> Limits | None:
 
 def say_json(data: object) -> None:
     """Print JSON for another program."""
+    import json
     json.dump(data, sys.stdout, indent=1, allow_nan=False)
     print()
 
@@ -292,11 +335,13 @@ def run_build(arguments: argparse.Namespace) -> int:
     """Build, measure again and write."""
     gc.enable()
     from strutwright import job, show
+    from strutwright.exporters.manifest import sha256
     found = resolved(arguments.file)
     result = job.build_set(found, find(arguments.file), job.Order(
         out=None if arguments.out is None else Path(arguments.out), what=tuple(arguments.only or WHAT),
         hand=arguments.hand, step_units=arguments.step_units, despite_failures=arguments.despite_failures,
         limits=limits_in(arguments.limits),
+        limits_sha256="" if arguments.limits is None else sha256(Path(arguments.limits).read_bytes()),
         quiet=arguments.json or not sys.stderr.isatty()))
     if arguments.json:
         say_json(result.as_dict())

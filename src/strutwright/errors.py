@@ -12,6 +12,8 @@ class Exit(IntEnum):
     FAILURE = 2
     UNUSABLE = 3
     INTERNAL = 4
+    STOPPED = 130
+    """By Ctrl-C; by another signal it is 128 and the signal's number."""
 
 
 class UserError(Exception):

@@ -1,12 +1,11 @@
 """The whole job: checks, solids, outputs, measuring again, and one step that puts it all in place."""
 from __future__ import annotations
 
-import hashlib
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, get_args
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
@@ -16,6 +15,7 @@ from strutwright.models.spec import Hand, Strut
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
+    from strutwright.exporters.manifest import FileEntry
     from strutwright.models.build import Built
     from strutwright.params.limits import Limits
 
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 class Order:
     """What a build is to do. out: folder or None for out/NAME; what: kinds of output; hand: as_written, port,
     starboard or both; step_units: mm or in; despite_failures: write although a check fails; limits: other limits than
-    the shipped; quiet: no progress."""
+    the shipped, and the SHA-256 of their file; quiet: no progress."""
 
     out: Path | None
     what: tuple[str, ...]
@@ -32,29 +32,44 @@ class Order:
     step_units: str = "mm"
     despite_failures: bool = False
     limits: Limits | None = None
+    limits_sha256: str = ""
     quiet: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a build did. folder: None when nothing was written; files: path within it -> what it is."""
+    """What a build did. folder: None when nothing was written; files: path within it -> what it is; kept: those of
+    them that an earlier build of the same set had written; removed: kinds of earlier outputs that are gone; measured:
+    whether a solid was measured again."""
 
     name: str
     folder: Path | None
     files: dict[str, str]
     findings: list[Finding]
     status: Exit
+    kept: tuple[str, ...] = ()
+    removed: tuple[str, ...] = ()
+    measured: bool = False
 
     def as_dict(self) -> dict[str, object]:
         """Return plain data for JSON."""
         return {"set": self.name, "folder": None if self.folder is None else str(self.folder), "files": self.files,
+                "kept": list(self.kept), "removed": list(self.removed), "measured_again": self.measured,
                 "exit": int(self.status), "findings": [f.as_dict() for f in self.findings]}
 
     def summary(self) -> str:
         """Return the last words for a person."""
         if self.folder is None:
             return "nothing was written, because a check fails; `--despite-failures` writes all the same"
-        return f"{len(self.files)} files in {self.folder}"
+        lines = [f"{len(self.files)} files in {self.folder}"]
+        if self.kept:
+            lines[0] += f", {len(self.kept)} of them kept from an earlier build of the same parameters"
+        if self.removed:
+            lines.append("removed, because they came from other parameters, limits or another version of the program: "
+                         f"{', '.join(self.removed)}")
+        if not self.measured:
+            lines.append("no solid was written, so nothing was measured again")
+        return "\n".join(lines)
 
 
 class _StopError(Exception):
@@ -88,35 +103,57 @@ def hands_for(resolved: Resolved, wanted: str) -> tuple[Hand, ...]:
 
 
 def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
-    """Build every hand asked for, write the outputs and measure them again.
+    """Build every hand asked for, write the outputs and measure the solids again.
 
     Nothing reaches the output folder unless everything went well: it is filled beside its place and moved in one
-    step. Raises UserError when the folder cannot be used.
+    step. What an earlier build of the same parameters wrote there and this one does not make is kept. Raises UserError
+    when the folder cannot be used.
     """
-    from strutwright.exporters.outdir import OutputFolderError, output_folder, slug
+    from strutwright.exporters.manifest import Manifest, sha256, write_manifest
+    from strutwright.exporters.outdir import OutputFolderError, keep_earlier, output_folder, slug
     name = slug(resolved.strut.identity.name)
     hands = hands_for(resolved, order.hand)
     folder = order.out if order.out is not None else Path("out") / name
+    as_read = source.read_bytes()       # once: it may be edited while the build runs
+    origin = Manifest(__version__, sha256(as_read), (), order.limits_sha256)
     progress = Progress(len(hands) * (3 + len(order.what)), quiet=order.quiet)
     findings: list[Finding] = []
     files: dict[str, str] = {}
     try:
         with output_folder(folder) as new:
             for hand in hands:
-                _one_hand(_Job(resolved, resolved.of_hand(hand), source, order, new, name, f"{name}-{hand}", files,
-                               findings, progress))
-            (new / "parameters.yaml").write_bytes(source.read_bytes())
+                _one_hand(_Job(resolved, resolved.of_hand(hand), source.name, origin.parameters_sha256, order, new,
+                               name, f"{name}-{hand}", files, findings, progress))
+            (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
-            from strutwright.exporters.manifest import write_manifest
-            write_manifest(new, files, version=__version__,
-                           parameters_sha256=hashlib.sha256(source.read_bytes()).hexdigest())
+            kept, gone = keep_earlier(folder, new, files, origin, lambda e: _stands_in(e, order.what, hands))
+            files.update((e.path, e.what) for e in kept)
+            write_manifest(new, files, version=origin.version, parameters_sha256=origin.parameters_sha256,
+                           limits_sha256=origin.limits_sha256)
     except _StopError:
         return Outcome(name, None, {}, findings, Exit.FAILURE)
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     finally:
         progress.end()
-    return Outcome(name, folder, dict(sorted(files.items())), findings, exit_for(findings))
+    removed = {kind if hand is None or hand in hands else f"{kind} of the {hand} strut"
+               for kind, hand in map(_kind_and_hand, gone)}
+    return Outcome(name, folder, dict(sorted(files.items())), findings, exit_for(findings),
+                   tuple(sorted(e.path for e in kept)), tuple(sorted(removed)), "solids" in order.what)
+
+
+def _kind_and_hand(entry: FileEntry) -> tuple[str, str | None]:
+    """Return the kind of an output, as in STAGES, and its hand; ("other outputs", None) for those of other commands."""
+    top, folder, _ = entry.path.partition("/")
+    hand = entry.what.rpartition(", ")[2]
+    kind = FOLDERS.get(top) if folder else "picture"
+    return (kind, hand) if kind is not None and hand in get_args(Hand) else ("other outputs", None)
+
+
+def _stands_in(entry: FileEntry, what: tuple[str, ...], hands: tuple[Hand, ...]) -> bool:
+    """Return whether a build of some kinds and hands stands in for an earlier file."""
+    kind, hand = _kind_and_hand(entry)
+    return kind in what and hand in hands
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +162,8 @@ class _Job:
 
     resolved: Resolved
     strut: Strut
-    source: Path
+    parameters_name: str
+    parameters_sha256: str
     order: Order
     folder: Path
     title: str
@@ -140,11 +178,6 @@ class _Job:
         target = self.folder / path
         target.parent.mkdir(parents=True, exist_ok=True)
         return target
-
-    @property
-    def parameters_sha256(self) -> str:
-        """SHA-256 of the parameter file."""
-        return hashlib.sha256(self.source.read_bytes()).hexdigest()
 
     def note_all(self, folder: str, made: dict[str, str]) -> None:
         """Note files that a maker has written into one of the folders."""
@@ -286,7 +319,7 @@ def _report(job: _Job, built: Built) -> None:
                for p in built.parts if (density := density_kg_mm3(p.material)) is not None]
     data = report.Report(
         name=identity.name, drawing_number=identity.drawing_number, revision=identity.revision, hand=identity.hand,
-        units=job.strut.file_units, version=__version__, parameters_name=job.source.name,
+        units=job.strut.file_units, version=__version__, parameters_name=job.parameters_name,
         parameters_sha256=job.parameters_sha256, findings=tuple(job.findings),
         values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_construction(job.strut.construction),
         loads=tuple(load_table(job.strut, job.resolved.said.loads)))
@@ -307,3 +340,6 @@ STAGES: dict[str, tuple[str, Callable[[_Job, Built], None]]] = {
     "report": ("report", _report),
 }
 """What a build writes, in order: name -> (words for the progress line, maker). The report comes last: it tells all."""
+
+FOLDERS = {**{kind: kind for kind in STAGES}, "pattern-set": "foundry"}
+"""Which kind of output each folder holds; pictures lie beside the folders."""

@@ -3,6 +3,8 @@ from __future__ import annotations
 
 import sys
 
+from strutwright.exporters import stop
+
 
 class Progress:
     """Counts steps and shows them on one line that is rewritten; silent when told so."""
@@ -11,7 +13,8 @@ class Progress:
         self.steps, self.done, self.quiet = steps, 0, quiet
 
     def step(self, text: str) -> None:
-        """Show the step that begins now."""
+        """Show the step that begins now. Raises KeyboardInterrupt when a stop was asked for."""
+        stop.heed()
         if not self.quiet:
             filled = round(24 * self.done / max(self.steps, 1))
             print(f"\r|{'=' * filled}{' ' * (24 - filled)}| {self.done}/{self.steps} {text:<40.40}", end="",
