@@ -130,7 +130,7 @@ def check_gmsh() -> None:
     """Raise MissingToolError when gmsh is not installed."""
     if importlib.util.find_spec("gmsh") is None:
         raise MissingToolError("the stress picture needs the mesher gmsh, which is not installed; install it with "
-                               "`pip install 'strutwright[stress]'` (or `pip install gmsh`)")
+                               "`pip install '.[stress]'` in the program's folder (or `pip install gmsh`)")
 
 
 def mesh_solid(shape: Solid, size_mm: float, refinements: Sequence[Refinement] = ()) -> Mesh:

@@ -22,7 +22,8 @@ SOLVE_SECONDS = 900.0
 BALANCE = 1e-3
 """Reactions may differ from the loads by this share."""
 _HOW = {"calculix": "CalculiX with `apt install calculix-ccx` (Debian, Ubuntu)",
-        "scikit-fem": "scikit-fem with `pip install 'strutwright[stress]'` (or `pip install scikit-fem scipy`)"}
+        "scikit-fem": "scikit-fem with `pip install '.[stress]'` in the program's folder (or `pip install scikit-fem "
+                      "scipy`)"}
 
 
 @dataclass(frozen=True, slots=True, eq=False)

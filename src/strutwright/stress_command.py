@@ -2,7 +2,6 @@
 from __future__ import annotations
 
 import argparse
-import hashlib
 import sys
 from pathlib import Path
 from typing import Any
@@ -52,8 +51,8 @@ def _size(text: str | None, units: Any) -> float | None:
 
 def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float | None, say_json: Any) -> int:
     from strutwright.exporters import stress
-    from strutwright.exporters.manifest import write_manifest
-    from strutwright.exporters.outdir import OutputFolderError, output_folder, slug
+    from strutwright.exporters.manifest import Manifest, sha256, write_manifest
+    from strutwright.exporters.outdir import OutputFolderError, keep_earlier, output_folder, slug
     from strutwright.models.engineering.inputs import Inputs
     from strutwright.models.fem import study as fem
     from strutwright.models.fem.mesh import check_gmsh
@@ -65,6 +64,8 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     case = fem.find_case(Inputs.from_strut(found.strut, found.said.loads), arguments.case)
     stem = f"{slug(found.strut.identity.name)}-stress-{slug(case.key)}"
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / stem
+    as_read = source.read_bytes()       # once: it may be edited while this runs
+    origin = Manifest(__version__, sha256(as_read), ())
     progress = Progress(5, quiet=arguments.json or not sys.stderr.isatty())
     try:
         with output_folder(folder) as new:
@@ -80,20 +81,24 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
             stress.write_vtu(new / f"{stem}.vtu", made)
             (new / f"{stem}.txt").write_text(stress.summary_text(made), encoding="utf-8", newline="\n")
             (new / f"{stem}.json").write_text(stress.summary_json(made), encoding="utf-8", newline="\n")
-            (new / "parameters.yaml").write_bytes(source.read_bytes())
+            (new / "parameters.yaml").write_bytes(as_read)
             files = {f"{stem}.png": "picture of the stress on the deformed strut",
                      f"{stem}.vtu": "mesh, movements (mm) and stresses (MPa), VTK unstructured grid",
                      f"{stem}.txt": "results beside the hand formulas", f"{stem}.json": "the same for programs",
                      "parameters.yaml": "the parameter set, as read"}
-            write_manifest(new, files, version=__version__,
-                           parameters_sha256=hashlib.sha256(source.read_bytes()).hexdigest())
+            kept, gone = keep_earlier(folder, new, files, origin, lambda entry: False)
+            files |= {entry.path: entry.what for entry in kept}
+            write_manifest(new, files, version=origin.version, parameters_sha256=origin.parameters_sha256)
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     finally:
         progress.end()
     agree = not stress.doubts_about_movement(made)
     if arguments.json:
-        say_json({**stress.summary(made), "folder": str(folder), "files": files})
+        say_json({**stress.summary(made), "folder": str(folder), "files": files, "removed": [e.path for e in gone]})
     else:
         print(stress.summary_text(made) + f"{len(files)} files in {folder}")
+        if gone:
+            print(f"removed {len(gone)} earlier files, because they came from other parameters, limits or another "
+                  f"version of the program: {', '.join(e.path for e in gone[:3])}{' ...' if len(gone) > 3 else ''}")
     return Exit.PASS if agree else Exit.WARNINGS

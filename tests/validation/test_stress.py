@@ -385,7 +385,7 @@ def test_absent_tools_give_a_way_out(monkeypatch: pytest.MonkeyPatch, capsys: py
         return lambda name, *rest: None if name in names else real(name, *rest)
     monkeypatch.setattr(importlib.util, "find_spec", without("gmsh"))
     assert cli.main(["stress", "canal-tender", "--out", str(tmp_path / "x")]) == 3
-    assert "pip install 'strutwright[stress]'" in capsys.readouterr().err
+    assert "pip install '.[stress]'" in capsys.readouterr().err
     monkeypatch.setattr(importlib.util, "find_spec", without("skfem"))
     monkeypatch.setattr(shutil, "which", lambda name: None)
     assert solvers.available() == ()
