@@ -8,20 +8,22 @@ from __future__ import annotations
 
 import functools
 import math
+import typing
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+from pydantic.fields import FieldInfo
 
 from strutwright.models import frames
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
-from strutwright.models.mechanics import welds as weld_rules
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Palm, Strut
-from strutwright.params.loader import Loaded
+from strutwright.params import tables
+from strutwright.params.loader import Loaded, model_at
 from strutwright.params.quantity import INCH_MM
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -138,6 +140,31 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     return None
 
 
+@functools.cache
+def bounds(path: str) -> tuple[float, float]:
+    """Return the least and the greatest value (mm, degrees, kW, ...) that the file takes at a path of VARIABLES.
+
+    A bound that is itself not taken is moved by the least there is.
+    """
+    *groups, name = path.split(".")
+    model = model_at(tuple(groups))
+    waiting: list[Any] = [] if model is None else [model.model_fields[name].annotation,
+                                                   *model.model_fields[name].metadata]
+    low, high = -math.inf, math.inf
+    while waiting:
+        part = waiting.pop()
+        waiting += [*typing.get_args(part), *(part.metadata if isinstance(part, FieldInfo) else ())]
+        for edge in ("ge", "gt", "le", "lt"):
+            value = getattr(part, edge, None)
+            if not isinstance(value, (int, float)):
+                continue
+            if edge[0] == "g":
+                low = max(low, float(value if edge == "ge" else np.nextafter(value, math.inf)))
+            else:
+                high = min(high, float(value if edge == "le" else np.nextafter(value, -math.inf)))
+    return low, high
+
+
 def candidates(loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float],
                base: Inputs | None = None) -> Candidates:
     """Return candidates of a file.
@@ -160,6 +187,10 @@ class _Batch:
         self.inch = self.said.units == "in"
         self.count = max((np.size(v) for v in values.values()), default=1)
         self.bad: Any = np.zeros(self.count, dtype=bool)
+        for path, value in values.items():
+            low, high = bounds(path)
+            if np.min(value) < low or np.max(value) > high:
+                self.bad = self.bad | ~((value >= low) & (value <= high))
 
     def at(self, path: str, otherwise: Num) -> Num:
         """Return what varies at a path, or the value it has otherwise."""
@@ -174,6 +205,10 @@ class _Batch:
     def near(self, value_mm: Num) -> Num:
         step = INCH_MM / 32 if self.inch else 0.5
         return np.maximum(np.round(value_mm / step), 1.0) * step
+
+    def near_up(self, value_mm: Num) -> Num:
+        step = INCH_MM / 32 if self.inch else 0.5
+        return np.ceil(value_mm / step - 1e-6) * step
 
     def up(self, value_mm: Num) -> Num:
         step = INCH_MM / 16 if self.inch else 1.0
@@ -295,24 +330,31 @@ class _Batch:
         self.bad = self.bad | (thick > chord) | (thick_palm > chord_palm) | (np.minimum(thick, thick_palm) <= 0)
         return chord, thick, chord_palm, thick_palm
 
-    def roots(self, thickness: Num, wall: Num, palm: Num) -> tuple[Num, Num]:
-        """Fillets or weld legs, at the barrel and at the palm."""
+    def roots(self, at_barrel: Num, at_palm: Num, least: Num, wall: Num, palm: Num) -> tuple[Num, Num]:
+        """Fillets or weld legs, at the barrel and at the palm; least: the arm's lesser thickness of both."""
         a, out = self.base.arms[0], []
         cast = self.strut.construction == "cast"
         names = ("arms.root_fillet.barrel", "arms.root_fillet.palm") if cast else ("welds.arm_to_barrel_leg",
                                                                                   "welds.arm_to_palm_leg")
-        for path, own, other in zip(names, (a.barrel_root_mm, a.palm_root_mm), (wall, palm), strict=True):
+        for path, own, thickness, other in zip(names, (a.barrel_root_mm, a.palm_root_mm), (at_barrel, at_palm),
+                                               (wall, palm), strict=True):
             if path in self.values:
                 out.append(self.values[path])
             elif self.loaded.says(path):
                 out.append(own)
             elif cast:
-                out.append(self.near(np.maximum(6.0, 0.4 * np.minimum(thickness, other))))
+                out.append(self.near_up(np.maximum(6.0, 0.4 * np.minimum(thickness, other))))
             else:
                 share = 0.7 if self.said.welds.prep == "none" else 0.35
-                out.append(self.near(np.maximum(weld_rules.minimum_leg(np.maximum(thickness, other)).value,
-                                                share * np.minimum(thickness, other))))
+                out.append(self.near(np.maximum(self.least_leg(np.maximum(least, other)),
+                                                share * np.minimum(least, other))))
         return out[0], out[1]
+
+    def least_leg(self, thickness: Num) -> Num:
+        """Least fillet leg for a thickness, as `tables.weld_min_leg_mm` has it."""
+        rows = tables.table("weld_min_leg").rows
+        legs = np.array([INCH_MM * row["leg_inch"] if self.inch else row["leg"] for row in rows], dtype=float)
+        return legs[np.searchsorted([row["to"] for row in rows[:-1]], thickness)]
 
     def edge(self, thickness: Num) -> tuple[Num, Any]:
         """Edge radius of a flat section and whether it is half round all along, for all or one by one."""
@@ -338,7 +380,7 @@ class _Batch:
         chord, thick, chord_palm, thick_palm = self.sizes()
         least = thick if thick is thick_palm else np.minimum(thick, thick_palm)
         edge, half_round = self.edge(least)
-        barrel_root, palm_root = self.roots(least, (outside - base.bore_mm) / 2, palm_t)
+        barrel_root, palm_root = self.roots(thick, thick_palm, least, (outside - base.bore_mm) / 2, palm_t)
         x: Num = base.arms[0].x_mm
         position = self.said.arms.position
         if position is not None and "barrel.length" in self.values:

@@ -198,7 +198,7 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
         toe = _toe(c, cut, cut.at(thick), root)
         boxes = _boxes(*toe)
         if shape.fixed:
-            points = np.stack([toe[0] - mu, toe[1] - mv], axis=-1)
+            points = np.stack(np.broadcast_arrays(toe[0] - mu, toe[1] - mv), axis=-1)
             inside[part] = shape.outline.distance_to_boundary(points).min(axis=0)
         else:
             inside[part] = _all_inside_mm(toe, boxes[-1], mu, mv, ku, kv, radius)

@@ -229,7 +229,8 @@ def test_inches_and_millimetres_are_judged_alike(chord: float, thickness: float)
     import yaml
     metric = yaml.safe_load(PLAIN)
     metric["arms"]["section"] |= {"chord": round(chord, 3), "thickness": round(thickness, 3)}
-    metric["set_screws"] = {"thread": "M8", "dimple_depth": 1.5}
+    metric["set_screws"] = {"thread": "M8", "dimple_depth": 1.5, "positions": [
+        {"end": end, "distance": 40, "clock": 90} for end in ("bearing_aft", "bearing_forward")]}
     metric["bolts"]["head_standard"] = "ISO 10642"
     inch = yaml.safe_load(yaml.safe_dump(metric))
     _stretch(inch, "", 1.0 / 25.4)
