@@ -4,18 +4,16 @@ from __future__ import annotations
 import difflib
 import functools
 import json
-import typing
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, WithJsonSchema
+from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from strutwright.params.loader import model_at
+from strutwright.params.loader import kind_of, model_at
 from strutwright.params.problems import shown
-from strutwright.params.quantity import UNIT_BY_KIND
 from strutwright.params.schema import ParameterSet
 
 SCHEMA_FILE = Path(__file__).parent / "strut.schema.json"
@@ -84,17 +82,8 @@ def leaves(said: BaseModel, prefix: str = "") -> Iterator[tuple[str, str | float
 
 
 def _unit(info: FieldInfo) -> str:
-    """Unit of a field, from the note its type carries; making the whole JSON Schema for it would take 40 ms."""
-    waiting: list[Any] = [info.annotation, *info.metadata]
-    while waiting:
-        part = waiting.pop(0)
-        if isinstance(part, WithJsonSchema):
-            notes = part.json_schema or {}
-            kinds = [n["x-kind"] for n in (notes, *notes.get("anyOf", ())) if "x-kind" in n]
-            if kinds:
-                return UNIT_BY_KIND[kinds[0]]
-        waiting += typing.get_args(part)
-    return ""
+    kind = kind_of(info)
+    return "" if kind is None else kind.unit
 
 
 @functools.cache

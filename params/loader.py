@@ -2,16 +2,19 @@
 from __future__ import annotations
 
 import difflib
+import math
 import types
 import typing
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, ValidationError, WithJsonSchema
+from pydantic.fields import FieldInfo
 
 from strutwright.params import strict_yaml
 from strutwright.params.problems import ParameterError, Problem, shown
+from strutwright.params.quantity import KINDS, Kind
 from strutwright.params.schema import ParameterSet
 from strutwright.params.strict_yaml import Document, Path_, dotted
 
@@ -57,7 +60,11 @@ def _validate(document: Document) -> Loaded:
         said = ParameterSet.model_validate(data, context={"units": units if units in ("mm", "in") else "mm"})
     except ValidationError as error:
         told = {fault.path for fault in document.faults}
-        found = [_problem(e, document) for e in error.errors()]
+        faults = error.errors()
+        # A number out of its range is not also told that it is none of the words that may stand there.
+        ranged = {_place(e["loc"], document) for e in faults if e["type"] in _BOUNDS}
+        found = [_problem(e, document) for e in faults
+                 if e["type"] != "literal_error" or _place(e["loc"], document) not in ranged]
         raise ParameterError(document.faults + [p for p in found if p.path not in told]) from None
     if document.faults:
         raise ParameterError(document.faults)
@@ -79,6 +86,9 @@ def _problem(error: Any, document: Document) -> Problem:
     given = "" if kind in ("missing", "extra_forbidden") or isinstance(error["input"], (dict, list)) \
         else shown(error["input"])
     what, allowed, advice = _words(kind, error["msg"], context)
+    if kind in _BOUNDS:
+        what, advice = "is outside what can be built", "check the number and its unit"
+        allowed = _bound(kind, context, path, document.data.get("units") == "in")
     if kind == "extra_forbidden":
         known = _fields_at(path[:-1])
         near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.5)
@@ -92,6 +102,45 @@ def _problem(error: Any, document: Document) -> Problem:
     return Problem(document.file, line, column, dotted(path), what, given, allowed, advice)
 
 
+_BOUNDS = {"greater_than": ("more than", "gt"), "greater_than_equal": ("at least", "ge"),
+           "less_than": ("less than", "lt"), "less_than_equal": ("at most", "le")}
+
+
+def _bound(fault: str, context: dict[str, Any], path: Path_, inch: bool) -> str:
+    """Return what a range allows, in the unit that a bare number has there."""
+    words, key = _BOUNDS[fault]
+    kind = kind_at(path)
+    unit = "" if kind is None else kind.bare["in" if inch else "mm"]
+    limit = context[key] if kind is None else context[key] / kind.factors[unit]
+    # Four decimals, rounded to the side on which the number told is itself allowed.
+    step = math.floor if key in ("lt", "le") else math.ceil
+    return f"{words} {step(round(limit * 1e4, 6)) / 1e4:.9g} {unit}".rstrip()
+
+
+def kind_at(path: Path_) -> Kind | None:
+    """Return the kind of quantity at a path, None where there is none (a count, a text, a group)."""
+    owner = model_at(path[:-1])
+    info = owner.model_fields.get(str(path[-1])) if owner is not None else None
+    return None if info is None else kind_of(info)
+
+
+def kind_of(info: FieldInfo) -> Kind | None:
+    """Return the kind of quantity of a field, from the note its type carries; None where it carries none.
+
+    Making the whole JSON Schema for it would take 40 ms.
+    """
+    waiting: list[Any] = [info.annotation, *info.metadata]
+    while waiting:
+        part = waiting.pop(0)
+        if isinstance(part, WithJsonSchema):
+            notes = part.json_schema or {}
+            kinds = [n["x-kind"] for n in (notes, *notes.get("anyOf", ())) if "x-kind" in n]
+            if kinds:
+                return KINDS[kinds[0]]
+        waiting += typing.get_args(part)
+    return None
+
+
 def _words(kind: str, message: str, context: dict[str, Any]) -> tuple[str, str, str]:
     """Return (what, allowed, advice) for a pydantic error type."""
     if kind in ("quantity", "text"):
@@ -103,11 +152,6 @@ def _words(kind: str, message: str, context: dict[str, Any]) -> tuple[str, str, 
         return "is not a known key", "", ""
     if kind == "literal_error":
         return "is not one of the choices", str(context["expected"]), "choose one"
-    bounds = {"greater_than": "more than {gt}", "greater_than_equal": "at least {ge}", "less_than": "less than {lt}",
-              "less_than_equal": "at most {le}"}
-    if kind in bounds:
-        return ("is outside what can be built", bounds[kind].format(**context) + " (mm, degrees, kW, kg or kn)",
-                "check the number and its unit")
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         return "is not a group", "a group with lines below it", "put its values on indented lines"
     if kind == "list_type":

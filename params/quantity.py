@@ -61,7 +61,7 @@ AREA = _kind("area", "m2", "m2", "ft2", {"m2": 1, "cm2": 1e-4, "ft2": 0.09290304
 PERCENT = _kind("percentage", "%", "%", "%", {"%": 1}, "1.8 %")
 RATIO = _kind("number", "", "", "", {"": 1}, "0.3")
 
-UNIT_BY_KIND = {k.name: k.unit for k in (LENGTH, ANGLE, POWER, MASS, SPEED, RATE, FORCE, STRESS, AREA, PERCENT, RATIO)}
+KINDS = {k.name: k for k in (LENGTH, ANGLE, POWER, MASS, SPEED, RATE, FORCE, STRESS, AREA, PERCENT, RATIO)}
 
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _TERM = re.compile(

@@ -41,13 +41,15 @@ class NotInTable(KeyError):  # noqa: N818 - reads as the sentence it prints
         return str(self.args[0]) if self.args else ""
 
 
-def _missing(what: str, given: object, valid: Iterable[object], where: str) -> NotInTable:
+def _missing(what: str, given: object, valid: Iterable[object], where: str, command: str = "") -> NotInTable:
+    """Say what is near and what is valid; of a long list only the command that prints it."""
     import difflib
 
     choices = list(dict.fromkeys(str(v) for v in valid))
-    near = difflib.get_close_matches(str(given), choices, n=1, cutoff=0.5)
-    hint = f" Did you mean {near[0]}?" if near else ""
-    return NotInTable(f"{what} {given!r} is not in {where}.{hint} Valid: {', '.join(choices)}.")
+    near = difflib.get_close_matches(str(given), choices, n=3 if command else 1, cutoff=0.5)
+    hint = f" Did you mean {' or '.join(near)}?" if near else ""
+    told = f"{command} lists all" if command else f"Valid: {', '.join(choices)}"
+    return NotInTable(f"{what} {given!r} is not in {where}.{hint} {told}.")
 
 
 def _outside(what: str, given_mm: float, low_mm: float, high_mm: float, where: str) -> NotInTable:
@@ -341,7 +343,8 @@ def thread(designation: str) -> Thread:
     else:
         key = _size(t)
     if key not in _threads():
-        raise _missing("Thread", designation, _threads(), "the thread tables")
+        raise _missing("Thread", designation, _threads(), "the thread tables",
+                       "`strutwright tables threads_metric` or `threads_inch`")
     return _threads()[key]
 
 
@@ -654,7 +657,7 @@ def material(name: str) -> Material:
     found = _materials().get(_plain(name))
     if found is None:
         known = [n for r in table("materials").rows for n in (r["name"], *r["also"])]
-        raise _missing("Material", name, known, "the material table")
+        raise _missing("Material", name, known, "the material table", "`strutwright tables materials`")
     return found
 
 

@@ -7,19 +7,25 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import time
+import typing
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
 
 from strutwright.models.checks import geometry_checks
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import mirrored
 from strutwright.params import strict_yaml
-from strutwright.params.loader import load, loads, shipped
+from strutwright.params.loader import load, loads, model_at, shipped
 from strutwright.params.problems import ParameterError
+from strutwright.params.schema import ParameterSet
 
 TEXTS = {name: path.read_text(encoding="utf-8") for name, path in shipped().items()}
 HARBOUR = TEXTS["harbour-launch"]
@@ -149,6 +155,78 @@ def test_absurd_sizes_are_refused(line: str, size: str) -> None:
     key = line.split(":")[0]
     assert HARBOUR.count(line) == 1
     assert isinstance(outcome(HARBOUR.replace(line, f"{key}: {size}\n")), ParameterError)
+
+
+# --- what a refusal says --------------------------------------------------------------------------------------------
+
+def ranges(model: type[BaseModel], at: tuple[str, ...] = ()) -> list[tuple[tuple[str, ...], str, float]]:
+    """Return (path, bound, limit) of every range in the schema, limits in mm, deg, kW ..."""
+    found = []
+    for name, info in model.model_fields.items():
+        inner = model_at((*at, name))
+        if inner is not None:
+            found += ranges(inner, (*at, name))
+        waiting = [info.annotation, *info.metadata]
+        while waiting:
+            part = waiting.pop()
+            waiting += [*typing.get_args(part), *(part.metadata if isinstance(part, FieldInfo) else ())]
+            found += [((*at, name), key, float(getattr(part, key))) for key in ("gt", "ge", "lt", "le")
+                      if isinstance(getattr(part, key, None), (int, float))]
+    return found
+
+
+RANGES = ranges(ParameterSet)
+LISTS = ("barrel.steps", "palm.outline.points", "bolts.pattern.points", "set_screws.positions", "loads.cases",
+         "loads.cases.terms")
+
+
+def allowed_at(path: tuple[str, ...], value: float, units: str) -> str:
+    """Return what is told to be allowed of a number at a path, "" when it is not refused."""
+    data: Any = value
+    for i in range(len(path), 0, -1):
+        data = {path[i - 1]: data}
+        if ".".join(path[:i - 1]) in LISTS:
+            data = [data]
+    found = outcome(json.dumps({**data, "units": units}))
+    assert isinstance(found, ParameterError)
+    return "".join(p.allowed for p in found.problems if re.sub(r"\[\d+\]", "", p.path) == ".".join(path))
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_every_range_is_told_in_the_one_unit_of_its_field_and_what_is_told_is_allowed(units: str) -> None:
+    assert len(RANGES) > 150
+    seen = set()
+    # NIST SP 811, appendix B.8: the inch is 25.4 mm, the pound 0.453 592 37 kg, the horsepower 745.6999 W,
+    # the square foot 0.092 903 04 m2.
+    factors = {"mm": 1, "in": 25.4, "kg": 1, "lb": 0.45359237, "kW": 1, "hp": 0.7456999, "N": 1, "lbf": 4.448222,
+               "ft2": 0.09290304}
+    for path, key, limit in RANGES:
+        past = 3 * abs(limit) + 1e4
+        allowed = allowed_at(path, round(past if key in ("le", "lt") else -past), units)
+        match = re.fullmatch(r"(more than|at least|less than|at most) (-?[\d.e+-]+) ?(\S*)", allowed)
+        assert match, (path, limit, allowed)
+        words, number, unit = match.groups()
+        seen.add(unit)
+        one = factors.get(unit, 1.0)
+        assert float(number) * one == pytest.approx(limit, abs=2e-4 * one + 1e-6 * abs(limit)), (path, allowed)
+        if words in ("at least", "at most"):
+            assert allowed_at(path, float(number) if "." in number else int(number), units) != allowed, path
+    assert {"deg", "kn", "", *(("mm", "kg", "kW", "N") if units == "mm" else ("in", "lb", "hp", "lbf"))} <= seen
+
+
+@pytest.mark.parametrize(("name", "near"), [("C9580", "Did you mean C95800"), ("bronz", "tin bronze or silicon bronze"),
+                                            ("zz", "")])
+def test_an_unknown_material_is_told_with_what_is_near_and_where_the_list_is(name: str, near: str) -> None:
+    (p,) = refused(HARBOUR.replace("strut: C95800", f"strut: {name}"), "is not in the table of materials").problems
+    assert near in p.allowed
+    assert "`strutwright tables materials`" in p.allowed
+    assert len(p.allowed) < 200
+
+
+def test_an_unknown_thread_is_told_briefly() -> None:
+    (p,) = refused(HARBOUR.replace("size: M10", "size: M11"), "is not in the table of threads").problems
+    assert "M10" in p.allowed
+    assert len(p.allowed) < 200
 
 
 # --- random hostilities ---------------------------------------------------------------------------------------------
