@@ -47,6 +47,8 @@ def _missing(what: str, given: object, valid: Iterable[object], where: str, comm
 
     choices = list(dict.fromkeys(str(v) for v in valid))
     near = difflib.get_close_matches(str(given), choices, n=3 if command else 1, cutoff=0.5)
+    likeness = [difflib.SequenceMatcher(None, str(given), name).ratio() for name in near]
+    near = [name for name, r in zip(near, likeness, strict=True) if r > likeness[0] - 0.15]
     hint = f" Did you mean {' or '.join(near)}?" if near else ""
     told = f"{command} lists all" if command else f"Valid: {', '.join(choices)}"
     return NotInTable(f"{what} {given!r} is not in {where}.{hint} {told}.")
