@@ -330,19 +330,26 @@ def _section(palm: Palm, flatness: str) -> View:
     r, head, deep = bolt.hole_mm / 2, bolt.head_diameter_mm / 2, recess_mm(palm)
     recessed = bolt.kind != "plain" and head > r and deep > 0
     left = 1.35 * max(head if recessed else 0.0, r) + 0.35 * t
-    view = View("hole section", "free", f"HOLE {hole.number}, SECTION SQUARE TO THE EDGE",
+    whole = edge > (head if recessed else r)
+    words = "SECTION SQUARE TO THE EDGE" if whole else "CUT THROUGH: IT RUNS OUT OVER THE EDGE"
+    edge = edge if whole else left
+    view = View("hole section", "free", f"HOLE {hole.number}, {words}",
                 scale=min(parts.one_scale(left + edge, 85.0), parts.one_scale(t, 42.0)))
     low = [(r, 0.0), (r, t - deep)] if recessed else [(r, 0.0), (r, t)]
     if recessed:
         low += [(head, t)] if bolt.kind == "countersunk" else [(head, t - deep), (head, t)]
     bw, bh = palm.bevel_width_mm, palm.bevel_height_mm
-    bevelled = 0.0 < bw < edge - low[-1][0] and 0.0 < bh < t
+    bevelled = whole and 0.0 < bw < edge - low[-1][0] and 0.0 < bh < t
     rim = [(edge - bw, t), (edge, t - bh), (edge, 0.0)] if bevelled else [(edge, t), (edge, 0.0)]
     right = np.array([*low, *rim])
     other = np.array([(-left, 0.0), *[(-x, y) for x, y in low], (-left, t)])
     for loop in (right, other):
         view.hatch([loop], spacing_mm=2.5)
-    view.add_outline(right)
+    if whole:
+        view.add_outline(right)
+    else:
+        view.add_outline(np.array([(edge, 0.0), *low, (edge, t)]), closed=False)
+        view.break_line((edge, 0.0), (edge, t))
     view.add([Line(parts.point(a), parts.point(b)) for a, b in pairwise(other)])
     inner = sorted({y for x, y in low if x == r} | {y for _, y in low})
     for y in inner:
@@ -355,7 +362,8 @@ def _section(palm: Palm, flatness: str) -> View:
     view.break_line((-left, 0.0), (-left, t))
     view.datum((edge * 0.6 + r * 0.4, 0.0), FACE, toward="below")
     view.horizontal((-r, 0.0), (r, 0.0), Label(prefix="Ø"))
-    view.horizontal((0.0, 0.0), (edge, 0.0), Label(reference=True))
+    if whole:
+        view.horizontal((0.0, 0.0), (edge, 0.0), Label(reference=True))
     view.vertical((edge, 0.0), (rim[0][0], t), side="right")
     if recessed:
         view.horizontal((-head, t), (head, t), Label(prefix="Ø"), side="above")

@@ -343,6 +343,20 @@ def test_outline_can_be_drawn_from_the_sheet(name: str, corners: list[tuple[floa
         assert number(row[4]) - number(row[2]) == pytest.approx(-box.ymin, abs=0.02)
 
 
+def test_a_hole_over_the_edge_is_drawn_without_one() -> None:
+    palm = resolved("harbour-launch").strut.palms[0]
+    box = palm.outline.bounding_box()
+    over = replace(palm, holes=(replace(palm.holes[0], v_mm=box.ymax + 5.0), *palm.holes[1:]))
+    strut = replace(resolved("harbour-launch").strut, palms=(over,))
+    made = sheet_makers()["palm-drilling"](context(strut, resolved("harbour-launch")), 1, 1)
+    assert made is not None
+    done = lay_out(made)
+    assert overlaps(done) == []
+    words = {t.text for i in done.items for t in i.texts}
+    assert "HOLE 1, CUT THROUGH: IT RUNS OUT OVER THE EDGE" in words
+    assert all(i.dim is None or i.dim.value > 0 for i in done.items)
+
+
 def test_simple_outlines_need_no_corners() -> None:
     for name, word in (("harbour-launch", ""), ("canal-tender", ""), ("cutter-shoulder", "ELLIPSE")):
         made = sheet(name, "palm-drilling")
