@@ -244,6 +244,7 @@ def _cast(job: _Job) -> None:
     if strut.skeg is not None and strut.skeg.heel is not None:
         bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(skegs.boss_bore, strut.skeg.heel))
         groups += [("the heel bore", "skeg.heel.pintle_diameter", [bore])] if bore is not None else []
+        groups += [("the faces of the heel boss", "skeg.heel.foot_height", skegs.over_boss(strut.skeg.heel))]
     body = _cut_away(job, body, groups)
     job.add("strut", "strut", body, BRONZE, strut.material, "arms.root_fillet")
 
@@ -506,7 +507,7 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
     if boss is None or foot is None or bore is None:
         return
     cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole, foot, boss]))
-    cut_foot = job.stage("the foot", "skeg.heel.foot_height", partial(_trimmed, foot, [boss]))
+    cut_foot = job.stage("the foot", "skeg.heel.foot_height", partial(_trimmed, foot, [boss, *skegs.over_boss(heel)]))
     bored = job.stage("the heel boss", "skeg.heel.pintle_diameter",
                       partial(_drilled, boss, [bore]))
     job.add("skeg", "skeg", cut_fin, STEEL, strut.material, "skeg.tip_chord")

@@ -76,6 +76,13 @@ def boss_bore(heel: Heel) -> Solid:
     return kernel.cylinder(np.array(heel.centre_mm) - reach * up, up, boss_bore_mm(heel) / 2, 2 * reach)
 
 
+def over_boss(heel: Heel) -> list[Solid]:
+    """Return what the foot must leave free over both faces of the boss: rudder and pintle go there."""
+    up, middle = stock_axis(heel), np.array(heel.centre_mm)
+    return [kernel.cylinder(middle + side * heel.height_mm / 2 * up, side * up, heel.outside_mm / 2,
+                            heel.foot_height_mm + CLEAR_MM) for side in (1, -1)]
+
+
 def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
     """Return the bar from the fin's leading edge, along its lower edge, to the middle of the heel boss.
 

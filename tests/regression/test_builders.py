@@ -1,6 +1,7 @@
 """Every shape and option builds sound bodies, and what cannot be built comes back as a finding that names the cause."""
 from __future__ import annotations
 
+import math
 import os
 import subprocess
 import sys
@@ -84,6 +85,30 @@ def test_every_skeg(kind: str, edge: str, heel: bool, construction: str) -> None
     assert ("heel bush" in names) is heel
     # A foil's trailing edge is narrower than the weld: the sides get theirs all the same.
     assert ("weld skeg to barrel" in names) is (construction == "welded")
+
+
+@pytest.mark.parametrize("construction", ["cast", "welded"])
+@pytest.mark.parametrize(("rake_deg", "cant_deg", "foot_mm"), [(-8.0, 0.0, 40.0), (12.0, 5.0, 40.0), (0.0, 0.0, 60.0)])
+def test_nothing_stands_over_the_heel_boss(construction: str, rake_deg: float, cant_deg: float, foot_mm: float) -> None:
+    # The pintle goes through the boss along the stock and the rudder sits on its face, so a foot that is higher than
+    # the boss or not square to the stock ends at the boss. Follows from geometry.
+    import cadquery as cq
+    s = example_strut("single", skeg=True)
+    assert s.skeg is not None
+    assert s.skeg.heel is not None
+    heel = replace(s.skeg.heel, stock_rake_deg=rake_deg, stock_cant_deg=cant_deg, foot_height_mm=foot_mm)
+    built = build(cast(skeg=replace(s.skeg, root_aft_station_mm=45.0, root_forward_station_mm=160.0, heel=heel),
+                       construction=construction))
+    assert_sound(built)
+    up = cq.Vector(-math.tan(math.radians(rake_deg)), math.tan(math.radians(cant_deg)), 1.0).normalized()
+    middle = cq.Vector(*heel.centre_mm)
+    # The bushed boss is bored to 32 + 2 x 4 mm and 52 mm across outside; 100 mm either way holds every foot.
+    bore = cq.Solid.makeCylinder(19.9, 200.0, middle - 100 * up, up)
+    faces = [cq.Solid.makeCylinder(25.9, 80.0, middle + side * 20.1 * up, side * up) for side in (1, -1)]
+    for part in built.parts:
+        if part.kind != "heel bush":
+            for room in (bore, *faces):
+                assert kernel.common(part.shape, room).Volume() < 1e-3, part.name
 
 
 def test_cast_is_one_body_and_parts_have_plain_names(built_single: Built, built_vee: Built) -> None:
