@@ -24,7 +24,7 @@ Array: TypeAlias = NDArray[Any]
 GUIDANCE = "Guidance only, not an approval: class rules, a surveyor or a licensed engineer decide."
 NO_PARQUET = ("no Parquet table: pandas with pyarrow is not installed; `pip install pandas pyarrow` brings it, the CSV "
               "holds the same")
-RESULTS = ("weight_kg", "verdict", "governing", "utilisation")
+RESULTS = ("verdict", "governing", "utilisation")
 PIECE = 65_536
 MOST_MARKS = 4000
 MOST_CELLS = 160
@@ -32,7 +32,8 @@ MOST_CELLS = 160
 
 def columns(study: Study) -> list[str]:
     """Return the heads of the table: each parameter with its unit, then weight, verdict, governing check, its use."""
-    return [a.path + (f" [{a.unit}]" if a.unit else "") for a in study.grid.axes] + list(RESULTS)
+    return [*(a.path + (f" [{a.unit}]" if a.unit else "") for a in study.grid.axes), f"weight_{study.weight_unit}",
+            *RESULTS]
 
 
 def write_table(path: Path, study: Study) -> None:
@@ -46,7 +47,7 @@ def write_table(path: Path, study: Study) -> None:
             shown = [[a.shown[k] for k in at] for a, at in zip(study.grid.axes, study.grid.places(start, stop),
                                                               strict=True)]
             rows.writerows(zip(
-                *shown, [_figure(w, 4) for w in j.weight_kg[start:stop]], [VERDICTS[k] for k in j.level[start:stop]],
+                *shown, [_figure(w, 4) for w in study.weights(start, stop)], [VERDICTS[k] for k in j.level[start:stop]],
                 [j.codes[k] for k in j.governing[start:stop]], [_figure(u, 4) for u in j.utilisation[start:stop]],
                 strict=True))
 
@@ -62,7 +63,7 @@ def write_parquet(path: Path, study: Study) -> str | None:
     pandas = importlib.import_module("pandas")
     j, places = study.judged, study.grid.places(0, study.grid.count)
     data = {head: np.array(a.shown)[at] for head, a, at in zip(columns(study), study.grid.axes, places, strict=False)}
-    data |= {"weight_kg": j.weight_kg, "verdict": np.array(VERDICTS)[j.level],
+    data |= {f"weight_{study.weight_unit}": study.weights(), "verdict": np.array(VERDICTS)[j.level],
              "governing": np.array(j.codes)[j.governing], "utilisation": j.utilisation}
     pandas.DataFrame(data).to_parquet(path, index=False)
     return None
@@ -75,10 +76,11 @@ def _label(axis: Axis) -> str:
 
 
 def _shown(study: Study) -> Array:
-    """Return, for each cell of the first two axes, the combination shown: the best verdict, then the lightest."""
+    """Return, for each cell of the first two axes, the combination shown: the best verdict of the checks that the
+    values move, then the lightest."""
     shape = study.grid.shape
     rest = math.prod(shape[2:])
-    level = study.judged.level.reshape(shape[0], shape[1], rest).astype(float)
+    level = study.judged.own.reshape(shape[0], shape[1], rest).astype(float)
     weight = np.nan_to_num(study.judged.weight_kg, nan=1e9).reshape(shape[0], shape[1], rest)
     best = np.argmin(level * 1e10 + weight, axis=2)
     index = (np.arange(shape[0])[:, None] * shape[1] + np.arange(shape[1])[None, :]) * rest + best
@@ -98,14 +100,14 @@ def governing_map(study: Study) -> Plot:
     """Return the map of the governing check over the first two axes.
 
     Other axes stand at what is best in each cell: the best verdict, then the least weight. A failing cell is crossed,
-    one with a warning has a dot. Raises ValueError for fewer than two axes.
+    one with a warning has a dot; of the checks that the values move. Raises ValueError for fewer than two axes.
     """
     if len(study.grid.axes) < 2:
         raise ValueError("a map needs two varied parameters")
     x_axis, y_axis = study.grid.axes[:2]
     index = _shown(study)
     j = study.judged
-    code, level = j.governing[index], j.level[index]
+    code, level = j.governing[index], j.own[index]
     order = sorted(set(code.ravel().tolist()), key=lambda k: (-int((code == k).sum()), j.codes[k]))
     colour = {k: COLOURS[min(n, len(COLOURS) - 1)] for n, k in enumerate(order)}
     plot = Plot(760, 470, f"{study.name}: what governs")
@@ -173,7 +175,7 @@ def _map_legend(plot: Plot, study: Study, order: list[int], colour: dict[int, st
         plot.text(x + 17, y, f"{len(order) - len(shown)} others", 9)
         y += 17
     y += 6
-    for mark, words in ((FAILS, "failure"), (WARNS, "warning"), (WITHIN, "all within")):
+    for mark, words in ((FAILS, "failure"), (WARNS, "warning"), (WITHIN, _within(study))):
         plot.box(x, y - 9, 11, 11, FAINT)
         if mark == FAILS:
             _cross(plot, x + 5.5, y - 3.5, 3, INK)
@@ -187,12 +189,12 @@ def _map_legend(plot: Plot, study: Study, order: list[int], colour: dict[int, st
 
 
 def weight_plot(study: Study) -> Plot:
-    """Return the plot of weight over the use of the governing check, with the lightest of each use.
+    """Return the plot of weight over the use of the governing check, with the lightest that passes.
 
-    Of very many combinations those are drawn that are first in a fine raster.
+    Marked by the checks that the values move. Of very many combinations the first in a fine raster are drawn.
     """
-    j = study.judged
-    good = np.isfinite(j.weight_kg) & np.isfinite(j.utilisation)
+    j, weight = study.judged, study.weights()
+    good = np.isfinite(weight) & np.isfinite(j.utilisation)
     use = 100.0 * np.minimum(j.utilisation, 3.0)
     at = np.nonzero(good)[0]
     plot = Plot(760, 470, f"{study.name}: weight and use")
@@ -200,27 +202,30 @@ def weight_plot(study: Study) -> Plot:
     if not len(at):
         plot.text(80, 60, "no combination has both a weight and a use", 10)
         return plot
-    frame = Frame(80, 56, 480, 330, *span(use[at]), *span(j.weight_kg[at]))
+    frame = Frame(80, 56, 480, 330, *span(use[at]), *span(weight[at]))
     draw_frame(plot, frame, "use of the governing check, % (over 100: beyond its limit; 300 stands for more)",
-               "weight of the strut, kg")
+               f"weight of the strut, {study.weight_unit}")
     x100 = frame.x(100.0)
     if frame.left < x100 < frame.left + frame.width:
         plot.line([(x100, frame.top), (x100, frame.top + frame.height)], INK, 1.0, (4, 3))
     for level in (FAILS, WARNS, WITHIN):
-        for k in _thinned(at[j.level[at] == level], use, j.weight_kg, frame):
-            _mark(plot, frame.x(float(use[k])), frame.y(float(j.weight_kg[k])), level)
+        for k in _thinned(at[j.own[at] == level], use, weight, frame):
+            _mark(plot, frame.x(float(use[k])), frame.y(float(weight[k])), level)
     best = study.lightest()
     if best is not None and good[best]:
-        x, y = frame.x(float(use[best])), frame.y(float(j.weight_kg[best]))
+        x, y = frame.x(float(use[best])), frame.y(float(weight[best]))
         plot.line([(x, y - 7), (x + 7, y), (x, y + 7), (x - 7, y), (x, y - 7)], INK, 1.4)
     y = 66.0
-    for level, words in ((WITHIN, "all within"), (WARNS, "warning"), (FAILS, "failure")):
+    for level, words in ((WITHIN, _within(study)), (WARNS, "warning"), (FAILS, "failure")):
         _mark(plot, 583, y - 3, level)
-        plot.text(595, y, f"{words}: {int((j.level == level).sum())}", 9)
+        plot.text(595, y, f"{words}: {int((j.own == level).sum())}", 9)
         y += 17
+    if best is None:
+        plot.text(583, y, "none passes", 9)
+        y += 14
     if best is not None:
         plot.line([(583, y - 9), (588, y - 4), (583, y + 1), (578, y - 4), (583, y - 9)], INK, 1.2)
-        plot.text(595, y, f"lightest: {j.weight_kg[best]:.3g} kg", 9)
+        plot.text(595, y, f"lightest that passes: {weight[best]:.3g} {study.weight_unit}", 9)
         y += 14
         row = study.row(best)
         for a in study.grid.axes:
@@ -228,8 +233,16 @@ def weight_plot(study: Study) -> Plot:
             words = f"{value:g} {a.unit}".strip() if isinstance(value, float) else str(value)
             plot.text(583, y, f"{a.path}: {words}"[:40], 8, colour=SOFT)
             y += 12
+    for name, verdict in study.fixed[:4]:
+        plot.text(583, y + 6, f"whatever the values: {verdict} of", 8, colour=SOFT)
+        plot.text(583, y + 16, f"  {name.replace('_', ' ')}"[:40], 8, colour=SOFT)
+        y += 24
     plot.text(80, 458, GUIDANCE, 8, colour=SOFT)
     return plot
+
+
+def _within(study: Study) -> str:
+    return "all else within" if study.fixed else "all within"
 
 
 def _thinned(at: Array, use: Array, weight: Array, frame: Frame) -> Array:
@@ -277,7 +290,7 @@ def write_study(folder: Path, study: Study, *, parameters_sha256: str,
         for name, what, plot in plots:
             for ending in ("svg", "pdf", "png"):
                 put(f"{name}.{ending}", what, plot.write)
-        put("summary.txt", "what was varied, and the lightest", lambda path: path.write_text(
+        put("summary.txt", "what was varied, and the lightest that passes", lambda path: path.write_text(
             summary(study), encoding="utf-8", newline="\n"))
         write_manifest(new, files, version=version, parameters_sha256=parameters_sha256)
     return files, said
@@ -298,19 +311,29 @@ def summary(study: Study) -> str:
     print(", ".join(f"{words}: {int((j.level == k).sum())}" for k, words in enumerate(VERDICTS)), file=out)
     for code, verdict in study.fixed:
         print(f"whatever the values: {verdict} of {code}", file=out)
-    best = study.lightest()
-    if best is None:
+    if study.cannot:
+        print(f"cannot be built: {int(np.isnan(j.weight_kg).sum())}; the first: {study.cannot}", file=out)
+    best, near = study.lightest(), study.nearest()
+    if best is not None:
+        left = " but for what stands above whatever the values" if study.fixed else ""
+        _tell(out, study, best, f"lightest that passes every check{left}")
+    else:
         print("no combination passes; the checks that govern most often:", file=out)
         found, count = np.unique(j.governing, return_counts=True)
         for k in np.argsort(-count, kind="stable")[:5]:
             print(f"  {j.codes[found[k]]}: {count[k]} combinations", file=out)
-    else:
-        row = study.row(best)
-        print(f"lightest ({row['verdict']}): {row['weight_kg']:.3f} kg, governed by {row['governing']} at "
-              f"{100 * float(row['utilisation']):.0f} %", file=out)
-        for a in study.grid.axes:
-            value = row[a.path]
-            print(f"  {a.path}: " + (f"{value:g} {a.unit}".strip() if isinstance(value, float) else str(value)),
-                  file=out)
+        if near is not None:
+            _tell(out, study, near, f"nearest to passing ({j.fails[near]} failures, {j.warns[near]} warnings)")
     print(GUIDANCE, file=out)
     return out.getvalue()
+
+
+def _tell(out: io.StringIO, study: Study, index: int, words: str) -> None:
+    """Print one combination: weight, what governs, its values."""
+    row = study.row(index)
+    used = float(row["utilisation"])
+    print(f"{words}: {study.weights(index, index + 1)[0]:.3f} {study.weight_unit}, governed by {row['governing']}"
+          + (f" at {100 * used:.0f} %" if math.isfinite(used) else ""), file=out)
+    for a in study.grid.axes:
+        value = row[a.path]
+        print(f"  {a.path}: " + (f"{value:g} {a.unit}".strip() if isinstance(value, float) else str(value)), file=out)

@@ -12,7 +12,7 @@ import numpy as np
 
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import Floats, why_not
-from strutwright.models.sizing.judge import Judge, judged_in_pieces
+from strutwright.models.sizing.judge import Judge, judged_in_pieces, processes
 from strutwright.params.loader import Loaded
 
 SMALLEST = 1000
@@ -73,7 +73,8 @@ def run(loaded: Loaded, largest: int, workers: int | None = None,
         say: Callable[[str], None] | None = None) -> list[Row]:
     """Return a row for each count from SMALLEST to largest, by tens.
 
-    workers: processes, as many as processors when left out. say: is given each line of a table as it is known.
+    workers: processes, as many as processors when left out; ValueError for fewer than 1. say: is given each line of a
+    table as it is known.
     """
     resolved = resolve(loaded)
     judge = Judge.of(loaded, resolved)
@@ -81,7 +82,7 @@ def run(loaded: Loaded, largest: int, workers: int | None = None,
     rows: list[Row] = []
     if say:
         say(f"{resolved.strut.identity.name}: {len(middle)} sizes varied by {RANGE:.0%} either way, "
-            f"{workers or os.cpu_count()} processes")
+            f"{processes(workers)} processes")
         say(f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  "
             "within")
     count = SMALLEST
@@ -99,6 +100,10 @@ def run(loaded: Loaded, largest: int, workers: int | None = None,
             say(f"{r.count:>11}  {r.wall_s:>8.2f}  {r.cpu_s:>11.2f}  {r.per_candidate_us:>8.1f}  {r.memory_mb:>6.0f}  "
                 f"{r.checks:>6}  {r.within}")
         count *= 10
+    if say:
+        r = rows[-1]
+        say(f"measured here: {r.count} candidates through {r.checks} checks in {r.wall_s:.2f} s on the clock, "
+            f"{r.cpu_s:.2f} s of processor time")
     return rows
 
 
@@ -121,4 +126,4 @@ def memory_mb(workers: int | None = None) -> float:
     unit = 1024.0 if os.uname().sysname == "Linux" else 1024.0 * 1024.0
     own = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     child = resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss
-    return (own + child * (workers or os.cpu_count() or 1)) / unit
+    return (own + child * processes(workers)) / unit

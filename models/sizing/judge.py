@@ -11,7 +11,7 @@ import multiprocessing
 import os
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
 import numpy as np
@@ -69,13 +69,15 @@ class Listed:
 class Judged:
     """How candidates stand. Arrays (count,).
 
-    level: 0 within, 1 warning, 2 failure, of all checks. governing: index into codes of the check most used, a broken
-    one before a kept one, among those that the candidates move; utilisation: of that one (nan: it has no ratio). fails,
-    warns: how many checks do. weight_kg: of the finished strut.
+    level: 0 within, 1 warning, 2 failure, of all checks; own: the same of those alone that the candidates move.
+    governing: index into codes of the check most used, a broken one before a kept one, among those that the candidates
+    move (of all, where they move none); utilisation: of that one (nan: it has no ratio). fails, warns: how many checks
+    do. weight_kg: of the finished strut, nan of one that cannot be built.
     """
 
     codes: tuple[str, ...]
     level: NDArray[np.int8]
+    own: NDArray[np.int8]
     governing: NDArray[np.int16]
     utilisation: Floats
     fails: NDArray[np.int16]
@@ -90,7 +92,7 @@ class Judged:
 @dataclass(frozen=True, slots=True, eq=False)
 class Judge:
     """What is needed to judge candidates of a file. constant: how the checks stand that no variable can move; base: the
-    inputs of the file's own strut."""
+    inputs of the file's own strut; still: checks that these candidates do not move, by code, and how they stand."""
 
     loaded: Loaded
     resolved: Resolved
@@ -99,6 +101,7 @@ class Judge:
     constant: Mapping[str, Held]
     severity: Mapping[str, int]
     codes: tuple[str, ...]
+    still: Mapping[str, int] = field(default_factory=dict)
 
     @classmethod
     def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
@@ -128,29 +131,50 @@ class Judge:
         n = made.count
         best, code = np.full(n, -1.0), np.zeros(n, dtype=np.int16)
         used, fails, warns = np.full(n, np.nan), np.zeros(n, dtype=np.int16), np.zeros(n, dtype=np.int16)
+        still: list[tuple[int, str, Held]] = []
         for index, name in enumerate(self.codes):
             h = held.get(name)
             if h is None:
+                continue
+            if name in self.still or (np.ndim(h.level) == 0 and np.ndim(h.utilisation) == 0):
+                still.append((index, name, h))
                 continue
             broken = bool(np.any(h.level))
             if broken:
                 fails += np.asarray(h.level) == FAILS
                 warns += np.asarray(h.level) == WARNS
-            if np.ndim(h.level) == 0 and np.ndim(h.utilisation) == 0:
-                continue
             # A use that is not known governs only where the check is broken.
-            score = h.utilisation if not broken else h.level * (2.0 * _MOST) + np.minimum(
-                np.nan_to_num(h.utilisation, nan=-0.5, posinf=_MOST), _MOST)
+            score = h.utilisation if not broken else _score(h)
             higher = score > best
             np.copyto(best, score, where=higher)
             np.copyto(code, index, where=higher)
             np.copyto(used, h.utilisation, where=higher)
-        level = np.where(fails > 0, FAILS, np.where(warns > 0, WARNS, WITHIN))
-        level = np.maximum(level, max((int(h.level) for h in self.constant.values()), default=WITHIN))
+        own, nothing = _level(fails, warns), best < 0
+        for index, name, h in still:
+            if name in self.still and np.ndim(h.level):
+                own = np.where(h.level > self.still[name], np.maximum(own, h.level), own)
+            fails += np.asarray(h.level) == FAILS
+            warns += np.asarray(h.level) == WARNS
+            if nothing.any():
+                score = np.where(nothing, _score(h), -1.0)
+                higher = score > best
+                np.copyto(best, score, where=higher)
+                np.copyto(code, index, where=higher)
+                np.copyto(used, h.utilisation, where=higher)
+        level = np.maximum(_level(fails, warns), max((int(h.level) for h in self.constant.values()), default=WITHIN))
         bad = ~made.buildable
-        level[bad], code[bad], used[bad] = FAILS, 0, np.nan
+        level[bad], own[bad], code[bad], used[bad] = FAILS, FAILS, 0, np.nan
         weight = np.where(bad, np.nan, np.broadcast_to(weight_kg, (n,)))
-        return Judged(self.codes, level.astype(np.int8), code, used, fails, warns, weight)
+        return Judged(self.codes, level.astype(np.int8), own.astype(np.int8), code, used, fails, warns, weight)
+
+
+def _level(fails: NDArray[np.int16], warns: NDArray[np.int16]) -> NDArray[Any]:
+    return np.where(fails > 0, FAILS, np.where(warns > 0, WARNS, WITHIN))
+
+
+def _score(h: Held) -> Any:
+    """By which the governing check is chosen: a broken one before a kept one, then by its use."""
+    return h.level * (2.0 * _MOST) + np.minimum(np.nan_to_num(h.utilisation, nan=-0.5, posinf=_MOST), _MOST)
 
 
 def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dict[str, Demand]:
@@ -239,13 +263,21 @@ def _work(part: tuple[int, int]) -> Judged:
     return judge.judge(source.values(*part))
 
 
+def processes(workers: int | None) -> int:
+    """Return how many processes are meant: as many as there are processors when left out. Raises ValueError under 1."""
+    if workers is not None and workers < 1:
+        raise ValueError(f"{workers} processes cannot work: at least 1")
+    return workers if workers is not None else os.cpu_count() or 1
+
+
 def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -> Iterator[tuple[int, Judged]]:
     """Yield (start, how the candidates from there stand), piece by piece in order.
 
-    workers: processes; as many as there are processors when left out, none for a single piece.
+    workers: processes; as many as there are processors when left out, none for a single piece. Raises ValueError for
+    fewer than 1.
     """
     parts = [(start, min(start + CHUNK, source.count)) for start in range(0, source.count, CHUNK)]
-    workers = min(workers or os.cpu_count() or 1, len(parts))
+    workers = min(processes(workers), len(parts))
     if workers <= 1:
         for start, stop in parts:
             yield start, judge.judge(source.values(start, stop))

@@ -7,32 +7,37 @@ and then at most ONE_BY_ONE of them.
 from __future__ import annotations
 
 import copy
+import difflib
 import itertools
 import math
+import re
 import typing
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 import yaml
 from numpy.typing import NDArray
+from pydantic.fields import FieldInfo
 
 from strutwright.models.checks import geometry_checks
 from strutwright.models.engineering import engineering_findings
 from strutwright.models.engineering.inputs import Inputs
 from strutwright.models.engineering.weights import weight_kg
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import Floats, why_not
+from strutwright.models.sizing.candidates import Floats, candidates, why_not
 from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, held_of, judge_all
 from strutwright.params import limits as limit_table
-from strutwright.params import quantity, schema
+from strutwright.params import quantity, tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import Loaded, loads
-from strutwright.params.problems import ParameterError
+from strutwright.params.loader import Loaded, loads, model_at
+from strutwright.params.problems import ParameterError, shown
 from strutwright.params.quantity import FileUnits, Kind
 
+SAMPLE = 512
+"""Combinations that are tried first, to see which checks the values move."""
 ONE_BY_ONE = 2000
 """Most combinations that are resolved one by one: some 50 a second."""
 MOST = 20_000_000
@@ -40,6 +45,11 @@ VERDICTS = ("pass", "warning", "failure")
 _KINDS = {k.name: k for k in (quantity.LENGTH, quantity.ANGLE, quantity.POWER, quantity.MASS, quantity.SPEED,
                               quantity.RATE, quantity.FORCE, quantity.STRESS, quantity.AREA, quantity.PERCENT,
                               quantity.RATIO)}
+_BY_NAME: Mapping[str, Callable[[str], object]] = {
+    "bolts.size": tables.thread, "set_screws.thread": tables.thread,
+    "barrel.bore_class": lambda name: tables.iso286(name, 50.0), "bearing.shell_material": tables.material,
+    **{f"materials.{part}": tables.material for part in ("strut", "bolts", "shaft", "hull")}}
+"""Texts that are names in a table, and how they are looked up."""
 
 
 class StudyError(ValueError):
@@ -92,32 +102,55 @@ class Grid:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Study:
-    """A finished study. one_by_one: why the combinations were resolved one by one, or None.
+    """A finished study. units: of the file. one_by_one: why the combinations were resolved one by one, or None.
 
-    fixed: checks that no combination moves and that are not within their limit: (code, "warning" or "failure").
+    fixed: checks that no combination moves and that are not within their limit: (code, "warning" or "failure"). cannot:
+    why the first combination that cannot be built cannot, "" when all can.
     """
 
     name: str
+    units: FileUnits
     grid: Grid
     judged: Judged
     one_by_one: str | None
     fixed: tuple[tuple[str, str], ...]
+    cannot: str
 
     def lightest(self) -> int | None:
-        """Return the index of the lightest combination with the best verdict that there is short of failure."""
-        for level in (WITHIN, WARNS):
-            found = np.nonzero(self.judged.level == level)[0]
+        """Return the index of the lightest combination that passes every check that the values move, None when none
+        does, or when a check fails whatever the values."""
+        found = np.nonzero(self.judged.own == WITHIN)[0]
+        if not len(found) or any(verdict == VERDICTS[FAILS] for _, verdict in self.fixed):
+            return None
+        return int(found[np.argmin(self.judged.weight_kg[found])])
+
+    def nearest(self) -> int | None:
+        """Return the index of the combination that is nearest to passing: least failures, then warnings, then weight;
+        None when none can be built."""
+        j = self.judged
+        found = np.nonzero(np.isfinite(j.weight_kg))[0]
+        for count in (j.fails, j.warns, j.weight_kg):
             if len(found):
-                return int(found[np.argmin(self.judged.weight_kg[found])])
-        return None
+                found = found[count[found] == count[found].min()]
+        return int(found[0]) if len(found) else None
+
+    @property
+    def weight_unit(self) -> str:
+        """The unit weights are shown in: kg, or lb for a file in inches."""
+        return quantity.MASS.bare[self.units]
+
+    def weights(self, start: int = 0, stop: int | None = None) -> Floats:
+        """Return the weights of combinations start to stop in that unit; nan of what cannot be built."""
+        return self.judged.weight_kg[start:stop] / quantity.MASS.factors[self.weight_unit]
 
     def row(self, index: int) -> dict[str, float | str]:
-        """Return one combination: path -> value shown, then weight_kg, verdict, governing, utilisation."""
+        """Return one combination: path -> value shown, then weight_kg or weight_lb, verdict, governing, utilisation."""
         places = [int(p[0]) for p in self.grid.places(index, index + 1)]
         out: dict[str, float | str] = {a.path: a.shown[k] for a, k in zip(self.grid.axes, places, strict=True)}
+        out[f"weight_{self.weight_unit}"] = float(self.weights(index, index + 1)[0])
         j = self.judged
-        return out | {"weight_kg": float(j.weight_kg[index]), "verdict": VERDICTS[int(j.level[index])],
-                      "governing": j.code(index), "utilisation": float(j.utilisation[index])}
+        return out | {"verdict": VERDICTS[int(j.level[index])], "governing": j.code(index),
+                      "utilisation": float(j.utilisation[index])}
 
 
 # --- axes -----------------------------------------------------------------------------------------------------------
@@ -146,7 +179,8 @@ def axis(text: str, units: FileUnits) -> Axis:
                              "given")
         values: tuple[Any, ...] = tuple(float(v) for v in np.linspace(low, high, int(count_text)))
     else:
-        values = tuple(t.strip() if kind is None else _value(path, t, kind, units) for t in rest.split(","))
+        values = tuple(_word(path, t.strip(), units) if kind is None else _value(path, t, kind, units)
+                       for t in rest.split(","))
         if len(set(values)) != len(values) or "" in values:
             raise StudyError(f"{text!r}: a value is given twice, or one is empty")
     if kind is None:
@@ -162,8 +196,48 @@ def _value(path: str, text: str, kind: Kind, units: FileUnits) -> float:
         raise StudyError(f"{path}: {text.strip()!r} {error}; allowed: {error.allowed}") from None
 
 
+def _word(path: str, text: str, units: FileUnits) -> str:
+    """Return a word or whole number as a parameter takes it. Raises StudyError with what it takes."""
+    found = list(_parts(_field(path)))
+    words = ["yes", "no", "true", "false"] if bool in found else [
+        str(w) for p in found if typing.get_origin(p) is typing.Literal for w in typing.get_args(p)]
+    if words and text not in words:
+        if path == "arms.stance":       # the one that takes an angle too
+            try:
+                quantity.parse(text, quantity.ANGLE, units)
+                return text
+            except quantity.QuantityError:
+                words.append("an angle")
+        near = difflib.get_close_matches(text, words, n=1, cutoff=0.4)
+        raise StudyError(f"{path}: {shown(text)} is not one of its choices"
+                         + (f"; did you mean {near[0]}?" if near else "") + f" It takes {', '.join(words)}")
+    if not words and int in found:
+        low = max(p.ge for p in found if hasattr(p, "ge"))
+        high = min(p.le for p in found if hasattr(p, "le"))
+        if not (text.isascii() and text.isdigit() and low <= int(text) <= high):
+            raise StudyError(f"{path}: {shown(text)} is not a whole number from {low} to {high}")
+    elif not words:
+        look_up = _BY_NAME.get(re.sub(r"\[\d+\]", "", path))
+        if look_up is None:
+            raise StudyError(f"{path}: takes any text, which no check looks at; vary a number or a choice")
+        try:
+            look_up(text)
+        except tables.NotInTable as error:
+            raise StudyError(f"{path}: {error.args[0]}") from None
+    return text
+
+
 def kind_of(path: str) -> Kind | None:
     """Return the kind of quantity a parameter takes, or None for words and whole numbers. Raises StudyError."""
+    for part in _parts(_field(path)):
+        made = getattr(part, "json_schema", None)
+        if isinstance(made, dict) and made.get("x-kind") in _KINDS:
+            return _KINDS[made["x-kind"]]
+    return None
+
+
+def _field(path: str) -> FieldInfo:
+    """Return the schema's field at a path. Raises StudyError."""
     from strutwright.params.explain import explain
     try:
         found = explain(path)
@@ -171,34 +245,23 @@ def kind_of(path: str) -> Kind | None:
         raise StudyError(str(error.args[0])) from None
     if found.members:
         raise StudyError(f"{path}: is a group; vary one of {', '.join(found.members)}")
-    model: Any = schema.ParameterSet
     *groups, name = path.split(".")
-    for group in groups:
-        model = _model(model.model_fields[group.split("[")[0]].annotation)
-    info = model.model_fields[name]
-    return _kind_in(info.annotation) or _kind_in(typing.Annotated[int, *info.metadata] if info.metadata else None)
+    model = model_at(tuple(g.split("[")[0] for g in groups))
+    info = None if model is None else model.model_fields.get(name)
+    if info is None:
+        raise StudyError(f"{path}: is a list; vary what is in it")
+    return info
 
 
-def _model(annotation: Any) -> Any:
-    if isinstance(annotation, type) and issubclass(annotation, schema.Group):
-        return annotation
-    for part in typing.get_args(annotation):
-        found = _model(part)
-        if found is not None:
-            return found
-    return None
-
-
-def _kind_in(annotation: Any) -> Kind | None:
-    for part in (annotation, *getattr(annotation, "__metadata__", ())):
-        made = getattr(part, "json_schema", None)
-        if isinstance(made, dict) and made.get("x-kind") in _KINDS:
-            return _KINDS[made["x-kind"]]
-    for part in typing.get_args(annotation):
-        found = _kind_in(part)
-        if found is not None:
-            return found
-    return None
+def _parts(of: Any) -> Iterator[Any]:
+    """Yield what a field's type is made of, with the notes that stand beside it."""
+    yield of
+    if isinstance(of, FieldInfo):
+        inner: tuple[Any, ...] = (of.annotation, *of.metadata)
+    else:
+        inner = () if typing.get_origin(of) is typing.Literal else typing.get_args(of)
+    for part in inner:
+        yield from _parts(part)
 
 
 # --- the study ------------------------------------------------------------------------------------------------------
@@ -216,38 +279,99 @@ def study(loaded: Loaded, resolved: Resolved, axes: Sequence[Axis], limits: Limi
         raise StudyError(f"{max(paths, key=paths.count)}: is varied twice")
     grid = Grid(tuple(axes))
     words = next((f"{a.path} takes words or whole numbers" for a in axes if not a.numbers), None)
+    for path in paths:
+        _place(copy.deepcopy(loaded.document.data), path)
     reason = words or why_not(resolved, paths)
     limits = limit_table.standard() if limits is None else limits
-    name = resolved.strut.identity.name
+    name, units = resolved.strut.identity.name, resolved.said.units
     if reason is None:
         if grid.count > MOST:
             raise StudyError(f"{grid.count} combinations are too many: at most {MOST}; take fewer values")
         judge = Judge.of(loaded, resolved, limits)
-        judged = judge_all(judge, grid, workers)
-        fixed = {code: int(h.level) for code, h in judge.constant.items() if h.level}
-        return Study(name, grid, judged, None, _told(fixed))
-    if grid.count > ONE_BY_ONE:
+        still = _still(judge, grid)
+        judged = judge_all(replace(judge, still=still), grid, workers)
+        fixed = {code: int(h.level) for code, h in judge.constant.items()} | still
+    elif grid.count > ONE_BY_ONE:
         raise StudyError(f"{grid.count} combinations are too many here: {reason}, so they are resolved one by one, at "
                          f"most {ONE_BY_ONE}; take fewer values")
-    judged, fixed = _one_by_one(loaded, grid, limits)
-    return Study(name, grid, judged, reason, _told(fixed))
+    else:
+        judged, fixed = _one_by_one(loaded, grid, limits)
+    return Study(name, units, grid, judged, reason, _told(fixed), _cannot(loaded, grid, judged))
+
+
+def _still(judge: Judge, grid: Grid) -> dict[str, int]:
+    """Return the checks that the axes do not seem to move, and how they stand: alike in a sample of combinations."""
+    at = np.linspace(0, grid.count - 1, min(grid.count, SAMPLE)).astype(int)
+    # An odd step, so that every axis is met at many of its values.
+    at = np.unique(np.concatenate([at, at * 7919 % grid.count]))
+    places = np.unravel_index(at, grid.shape)
+    made = candidates(judge.loaded, judge.resolved, {
+        a.path: np.array(a.values, dtype=float)[k] for a, k in zip(grid.axes, places, strict=True)}, judge.base)
+    out: dict[str, int] = {}
+    if made.buildable.any():
+        for code, h in judge.held(made)[0].items():
+            level, used = (np.broadcast_to(x, (len(at),))[made.buildable] for x in (h.level, h.utilisation))
+            if _same(level, used):
+                out[code] = int(level[0])
+    return out
+
+
+def _cannot(loaded: Loaded, grid: Grid, judged: Judged) -> str:
+    """Return why the first combination that cannot be built cannot, "" when all can."""
+    found = np.nonzero(np.isnan(judged.weight_kg))[0]
+    if not len(found):
+        return ""
+    places = [int(p[0]) for p in grid.places(int(found[0]), int(found[0]) + 1)]
+    axes = list(zip(grid.axes, places, strict=True))
+    here = ", ".join(f"{a.path} = {a.shown[k]:g} {a.unit}".rstrip() if isinstance(a.shown[k], float) else
+                     f"{a.path} = {a.shown[k]}" for a, k in axes)
+    try:
+        resolve(with_values(loaded, {a.path: a.values[k] for a, k in axes}))
+    except ParameterError as error:
+        return f"{here}: {_first(error)}"
+    return f"{here}: leaves no arm between barrel and palm"
+
+
+def _first(error: ParameterError) -> str:
+    """Return the first fault in one line."""
+    worst = error.problems[0]
+    return f"{worst.path} {worst.what}" + (f" (allowed: {worst.allowed})" if worst.allowed else "")
 
 
 def _told(fixed: Mapping[str, int]) -> tuple[tuple[str, str], ...]:
-    return tuple((code, VERDICTS[level]) for code, level in sorted(fixed.items(), key=lambda p: (-p[1], p[0])))
+    return tuple((code, VERDICTS[level]) for code, level in sorted(fixed.items(), key=lambda p: (-p[1], p[0]))
+                 if level)
+
+
+def _place(data: Any, path: str) -> tuple[Any, str]:
+    """Return the group of a file's data that a path leads into, made where it is missing, and the last name.
+
+    Raises StudyError where the path takes a list for a group, or asks for what is not in a list.
+    """
+    *groups, name = path.split(".")
+    at, here = data, ""
+    for group in groups:
+        key, bracket, rest = group.partition("[")
+        here = f"{here}.{key}".lstrip(".")
+        if at.get(key) is None:
+            at[key] = [] if bracket else {}
+        at = at[key]
+        if isinstance(at, list):
+            index = rest.removesuffix("]")
+            if not index.isdecimal() or int(index) >= len(at):
+                raise StudyError(f"{path}: {here} is a list of {len(at)} in this file" + (
+                    f"; write {here}[0]" + (f" to {here}[{len(at) - 1}]" if len(at) > 1 else "") if at else ""))
+            at = at[int(index)]
+        elif bracket:
+            raise StudyError(f"{path}: {here} is not a list in this file; write it without {bracket}{rest}")
+    return at, name
 
 
 def with_values(loaded: Loaded, values: Mapping[str, float | str]) -> Loaded:
     """Return a file with other values at dotted paths (mm, degrees, kW, ... or words). Raises ParameterError."""
     data: Any = copy.deepcopy(loaded.document.data)
     for path, value in values.items():
-        at = data
-        *groups, name = path.split(".")
-        for group in groups:
-            key, _, index = group.partition("[")
-            if at.get(key) is None:
-                at[key] = {}
-            at = at[key] if not index else at[key][int(index[:-1])]
+        at, name = _place(data, path)
         kind = kind_of(path)
         at[name] = _plain(value) if kind is None else f"{value!r} {kind.unit}".strip() if kind.unit else value
         # Of two names for one size the varied one holds.
@@ -263,20 +387,20 @@ def _plain(value: float | str) -> Any:
 def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dict[str, int]]:
     found: list[dict[str, Held] | None] = []
     weight = np.full(grid.count, np.nan)
+    first: ParameterError | None = None
     for n, combination in enumerate(itertools.product(*(a.values for a in grid.axes))):
         try:
             made = resolve(with_values(loaded, dict(zip((a.path for a in grid.axes), combination, strict=True))))
         except ParameterError as error:
-            if len(found) == n == 0 and grid.count == 1:
-                raise StudyError(str(error)) from None
+            first = first or error
             found.append(None)
             continue
         found.append(held_of([*geometry_checks(made.strut, limits),
                               *engineering_findings(made.strut, made.said.loads)]))
         with np.errstate(all="ignore"):
             weight[n] = float(weight_kg(Inputs.from_strut(made.strut, made.said.loads)))
-    if all(f is None for f in found):
-        raise StudyError("none of the combinations makes a strut; try `strutwright check` on the file with one of them")
+    if first is not None and all(f is None for f in found):
+        raise StudyError(f"none of the combinations makes a strut; of the first one: {_first(first)}")
     return _gathered(found, weight)
 
 
@@ -290,14 +414,17 @@ def _gathered(found: Sequence[dict[str, Held] | None], weight: Floats) -> tuple[
                 level[k, n], used[k, n] = held[code].level, held[code].utilisation
     built = np.array([f is not None for f in found])
     moves = np.array([not _same(level[k, built], used[k, built]) for k in range(len(names))])
-    score = np.where(moves[:, None], level * 1e6 + np.clip(np.nan_to_num(used, nan=-0.5), -0.5, 1e5), -1.0)
+    # Where the values move none of them, the one most used of all.
+    seen = moves if moves.any() else ~moves
+    score = np.where(seen[:, None], level * 1e6 + np.clip(np.nan_to_num(used, nan=-0.5), -0.5, 1e5), -1.0)
     at = np.argmax(score, axis=0)
     columns = np.arange(len(found))
     governing = np.where(built & (score[at, columns] >= -0.5), at + 1, 0)
     use = np.where(governing > 0, used[at, columns], np.nan)
     whole = np.where(built, level.max(axis=0, initial=WITHIN), FAILS)
     fixed = {names[k]: int(level[k, built].max()) for k in range(len(names)) if not moves[k] and level[k, built].any()}
-    judged = Judged((CANNOT, *names), whole.astype(np.int8), governing.astype(np.int16), use,
+    own = np.where(built, level[moves].max(axis=0, initial=WITHIN), FAILS)
+    judged = Judged((CANNOT, *names), whole.astype(np.int8), own.astype(np.int8), governing.astype(np.int16), use,
                     (level == FAILS).sum(axis=0).astype(np.int16), (level == WARNS).sum(axis=0).astype(np.int16),
                     weight)
     return judged, fixed
