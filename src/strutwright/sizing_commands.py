@@ -2,18 +2,24 @@
 from __future__ import annotations
 
 import argparse
+import copy
 import hashlib
+import math
 import sys
+import textwrap
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
-from strutwright.params.quantity import INCH_MM
+from strutwright.params.problems import Problem, printable
+from strutwright.params.quantity import INCH_MM, MASS
 
 if TYPE_CHECKING:
     from strutwright.models.sizing.search import Proposal, Sized
+    from strutwright.params.strict_yaml import Document
 
 _KNOWN = (
     ("name", "identity.name", "what the strut is called"),
@@ -87,21 +93,27 @@ def run_size(arguments: argparse.Namespace) -> int:
     from strutwright.cli import say_json
     from strutwright.models.sizing.search import SizingError, size
     from strutwright.params.problems import ParameterError
+    if arguments.next < 0:
+        raise UserError(f"--next {arguments.next}: give 0 or more candidates to list")
     target = None if arguments.write is None else Path(arguments.write)
     if target is not None and target.exists():
         raise UserError(f"{target}: is there already and was left as it is; choose another name")
+    said, document = known(arguments)
     try:
-        sized = size(known(arguments))
+        sized = size(said)
     except SizingError as error:
         raise UserError(str(error)) from None
     except ParameterError as error:
-        raise UserError(f"what is known makes no strut; nothing was written\n{error}") from None
+        told = "\n".join(_placed(p, arguments, document) for p in error.problems)
+        raise UserError(f"what is known makes no strut; nothing was written\n{told}") from None
     best = sized.best
     if best.passes and target is not None:
         _write(target, best.text)
     if arguments.json:
         say_json({"passes": best.passes, "tried": sized.tried, "set": best.text,
                   "proposals": [_plain(p) for p in sized.proposals[:arguments.next + 1]],
+                  "sought": list(sized.sought),
+                  "left_out": [{"what": x.what, "give": list(x.give)} for x in best.left_out],
                   "blocking": [f.as_dict() for f in sized.blocking()],
                   "warnings": [f.as_dict() for f in sized.unavoidable()]})
     else:
@@ -109,11 +121,13 @@ def run_size(arguments: argparse.Namespace) -> int:
     return Exit.FAILURE if not best.passes else Exit.WARNINGS if sized.unavoidable() else Exit.PASS
 
 
-def known(arguments: argparse.Namespace) -> dict[str, Any]:
-    """Return what is known as groups and names of a parameter file: the file's, and over them the options'."""
+def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | None]:
+    """Return what is known as groups and names of a parameter file, the file's and over them the options', and the
+    file's document."""
     from strutwright.params import strict_yaml
     from strutwright.params.problems import ParameterError
     said: dict[str, Any] = {}
+    document = None
     if arguments.file is not None:
         from strutwright.cli import find
         try:
@@ -122,7 +136,13 @@ def known(arguments: argparse.Namespace) -> dict[str, Any]:
                 raise ParameterError(document.faults)
         except ParameterError as error:
             raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
-        said = dict(document.data)
+        said = copy.deepcopy(document.data)
+        # A drop or an angle of the options stands in place of the file's: they are ways to say one thing.
+        for group, name in (("drop", "hull"), ("shaft_angle", "hull")):
+            own = (said.get(name) or {}).get(group) if isinstance(said.get(name), dict) else None
+            if isinstance(own, dict) and any(getattr(arguments, f"known:{path}") is not None for _, path, _ in _KNOWN
+                                             if path.startswith(f"hull.{group}.") and not path.endswith(".at")):
+                said[name][group] = {k: v for k, v in own.items() if k == "at"}
     for _, path, _ in _KNOWN:
         value = getattr(arguments, f"known:{path}")
         if value is None:
@@ -135,8 +155,26 @@ def known(arguments: argparse.Namespace) -> dict[str, Any]:
                 raise UserError(f"{path}: cannot be given beside the list in the file")
             at[group] = dict(inner or {})
             at = at[group]
-        at[name] = int(value) if value.isdigit() else value
-    return said
+        at[name] = int(value) if value.isascii() and value.isdigit() else value
+    return said, document
+
+
+def _placed(problem: Problem, arguments: argparse.Namespace, document: Document | None) -> str:
+    """Return a fault at the place where the user said it: an option, a line of the file, or neither."""
+    option = next((f"--{o} {getattr(arguments, f'known:{path}')}" for o, path, _ in _KNOWN if path == problem.path
+                   and getattr(arguments, f"known:{path}") is not None), None)
+    first, *rest = str(replace(problem, file="", line=0, column=0)).split("\n")
+    words = first.removeprefix(":0:0: ")
+    parts = problem.path.replace("[", ".[").split(".") if problem.path else []
+    path = tuple(int(p[1:-1]) if p.startswith("[") else p for p in parts)
+    if option is not None:
+        words = f"{option}: {words}"
+    elif document is not None:
+        inside = next((path[:n] for n in range(len(path), 0, -1) if path[:n] in document.values), ())
+        if inside:
+            line, column = document.where(inside, key=True)
+            words = f"{printable(document.file)}:{line}:{column}: {words}"
+    return "\n".join([words, *rest])
 
 
 def _write(path: Path, text: str) -> None:
@@ -154,26 +192,42 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     from strutwright import show
     best = sized.best
     lines = []
+    unit, heavy, per = sized.units, MASS.bare[sized.units], MASS.factors[MASS.bare[sized.units]]
+    if not sized.sought:
+        lines.append("what is known leaves no size open: it is checked as it is")
     if best.passes:
-        lines += [best.text.rstrip(), "", f"weight {best.weight_kg:.2f} kg; {best.governing} governs, "
-                  f"{100 * best.utilisation:.0f} % used; every check was run on the set as a file"]
+        every = "every check that could be worked out" if best.left_out else "every check"
         left = sized.unavoidable()
+        lines += [best.text.rstrip(), "", f"weight {best.weight_kg / per:.2f} {heavy}; {best.governing} governs, "
+                  f"{_used(best)} used; {every} was run on the set as a file"]
         if left:
             lines.append("warnings that no candidate was found without:")
-            lines += [line for f in left for line in show.finding_lines(f, sized.units)]
+            lines += [line for f in left for line in show.finding_lines(f, unit)]
     else:
-        lines.append("no candidate passes every check; the nearest one fails in this:")
-        lines += [line for f in sized.blocking() for line in show.finding_lines(f, sized.units)]
-    unit = sized.units
-    lines += ["", f"{'':<3}{'weight kg':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
+        blocking = sized.blocking()
+        lines.append(f"no candidate passes every check; {blocking[0].code} stands in the way ({blocking[0].what})")
+        lines.append("the nearest one fails in this:")
+        lines += [line for f in blocking for line in show.finding_lines(f, unit)]
+    if best.left_out:
+        options = {path: option for option, path, _ in _KNOWN}
+        lines.append("left out, because what they need is not known:")
+        for x in best.left_out:
+            give = ", ".join(f"{p} (--{options[p]})" if p in options else p for p in x.give)
+            lines += textwrap.wrap(f"{x.what}: give {give}", show.wide(), initial_indent="  ",
+                                   subsequent_indent="      ", break_on_hyphens=False)
+    lines += ["", f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
               f"{'verdict':<12}{'governs':<28}used"]
     for n, p in enumerate(sized.proposals[:following + 1], 1):
-        lines.append(f"{n:<3}{p.weight_kg:>9.2f}  {_bolts(p):<13}{_arm(p, unit):<21}{_palm(p, unit):<24}"
-                     f"{_verdict(p):<12}{p.governing:<28}{100 * p.utilisation:.0f} %")
-    lines.append(f"{sized.tried} candidates tried")
+        lines.append(f"{n:<3}{p.weight_kg / per:>9.2f}  {_bolts(p):<13}{_arm(p, unit):<21}{_palm(p, unit):<24}"
+                     f"{_verdict(p):<12}{p.governing:<28}{_used(p)}")
+    lines.append(f"{sized.tried} candidates tried" if sized.tried > 1 else "1 candidate tried")
     if written is not None:
         lines.append(f"wrote {written}; next: strutwright check {written}")
     return "\n".join([*lines, show.GUIDANCE])
+
+
+def _used(p: Proposal) -> str:
+    return f"{100 * p.utilisation:.0f} %" if math.isfinite(p.utilisation) else "-"
 
 
 def _size(p: Proposal, unit: str, *paths: str) -> str:
@@ -182,7 +236,7 @@ def _size(p: Proposal, unit: str, *paths: str) -> str:
 
 
 def _bolts(p: Proposal) -> str:
-    return f"{2 * p.choice.along} x {p.choice.bolt}" if p.choice.along else f"{p.choice.bolt} as given"
+    return f"{p.bolts} x {p.choice.bolt}"
 
 
 def _arm(p: Proposal, unit: str) -> str:
@@ -202,8 +256,9 @@ def _verdict(p: Proposal) -> str:
 
 
 def _plain(p: Proposal) -> dict[str, object]:
-    return {"weight_kg": round(p.weight_kg, 6), "governing": p.governing, "utilisation": round(p.utilisation, 6),
-            "verdict": _verdict(p), "bolt": p.choice.bolt, "bolts": 2 * p.choice.along, "prep": p.choice.prep,
+    used = round(p.utilisation, 6) if math.isfinite(p.utilisation) else None
+    return {"weight_kg": round(p.weight_kg, 6), "governing": p.governing, "utilisation": used,
+            "verdict": _verdict(p), "bolt": p.choice.bolt, "bolts": p.bolts, "prep": p.choice.prep,
             "head": p.choice.kind,
             "sizes_mm": {path: round(v, 6) for path, v in sorted(p.sizes.items())}}
 
@@ -238,19 +293,26 @@ def run_study(arguments: argparse.Namespace) -> int:
                                   parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest())
     except OutputFolderError as error:
         raise UserError(str(error)) from None
-    best = found.lightest()
+    best, near = found.lightest(), found.nearest()
     if arguments.json:
         say_json({"set": found.name, "combinations": found.grid.count, "folder": str(folder), "files": files,
-                  "said": said, "lightest": None if best is None else found.row(best),
-                  "whatever_the_values": [list(f) for f in found.fixed]})
+                  "said": said, "lightest": None if best is None else _finite(found.row(best)),
+                  "nearest": None if near is None else _finite(found.row(near)),
+                  "whatever_the_values": [list(f) for f in found.fixed], "cannot_be_built": found.cannot})
     else:
         print(summary(found).rstrip())
         for sentence in said:
             print(sentence)
         print(f"{len(files)} files in {folder}")
-    if best is None:
+    shown = best if best is not None else near
+    if shown is None:
         return Exit.FAILURE
-    return Exit.WARNINGS if found.judged.level[best] else Exit.PASS
+    return (Exit.PASS, Exit.WARNINGS, Exit.FAILURE)[int(found.judged.level[shown])]
+
+
+def _finite(row: dict[str, float | str]) -> dict[str, float | str | None]:
+    """Return a row for JSON, which knows neither infinity nor what is not a number."""
+    return {k: None if isinstance(v, float) and not math.isfinite(v) else v for k, v in row.items()}
 
 
 # --- benchmark ------------------------------------------------------------------------------------------------------
@@ -263,6 +325,8 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     from strutwright.params.problems import ParameterError
     if arguments.largest < benchmark.SMALLEST:
         raise UserError(f"--largest {arguments.largest}: at least {benchmark.SMALLEST} candidates are timed")
+    if arguments.workers is not None and arguments.workers < 1:
+        raise UserError(f"--workers {arguments.workers}: give at least 1 process, or leave it out: one to a processor")
     try:
         rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers,
                              None if arguments.json else lambda line: print(line, flush=True))

@@ -31,6 +31,7 @@ from strutwright.models.sizing.judge import Judge, Listed, held_of, judge_all
 from strutwright.models.sizing.study import StudyError, axis, kind_of, study, with_values
 from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
+from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import INCH_MM
 
 SETS = [name for name in shipped() if not name.startswith("failing/")]
@@ -128,6 +129,92 @@ def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -
     sized = search.size(wish)
     assert not sized.best.passes
     assert "tip_clearance" in [f.code for f in sized.blocking()]
+
+
+@pytest.mark.parametrize("name", SETS)
+def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A complete file leaves little or nothing open: it comes out as it is checked itself, never worse."""
+    monkeypatch.setattr(search, "SPREAD", 256)
+    loaded = load(shipped()[name])
+    sized = search.size(dict(loaded.document.data))
+    own = resolve(loaded)
+    before = held_of([*geometry_checks(own.strut), *engineering_findings(own.strut, own.said.loads)])
+    made = resolve(loads(sized.best.text))
+    after = held_of([*geometry_checks(made.strut), *engineering_findings(made.strut, made.said.loads)])
+    assert max(int(h.level) for h in after.values()) <= max(int(h.level) for h in before.values())
+    assert sized.best.bolts == len(own.strut.palms[0].holes)
+    if not sized.sought:
+        assert sized.tried == len(sized.proposals) == 1
+        assert {c: int(h.level) for c, h in after.items()} == {c: int(h.level) for c, h in before.items()}
+    for path in sized.sought:
+        assert not loaded.says(path)
+
+
+def test_no_room_for_an_arm_is_said_in_a_sentence() -> None:
+    hull = {"shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 5}}
+    with pytest.raises(search.SizingError, match="barrel_clear_of_hull stands in the way"):
+        search.size({"shaft": {"diameter": 40}, "hull": hull})
+
+
+@pytest.mark.parametrize(("shaft", "bolt"), [(12, "M5"), (16, "M6"), (200, "M30")])
+def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Limits 0.20 and 0.45 of the shaft (from memory); ISO 10642 ends at M20, ISO 4762 as kept here at M30."""
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 128)
+    sized = search.size({"shaft": {"diameter": shaft}, "construction": "welded", "hull": {
+        "shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 8 * shaft}}})
+    assert bolt in {p.choice.bolt for p in sized.proposals}
+    assert all(0.2 * shaft <= int(p.choice.bolt[1:]) <= 0.45 * shaft or p.choice.bolt == "M30" for p in sized.proposals)
+    told = {f.code for f in sized.best.findings if f.verdict is Verdict.WARN}
+    assert ("bolt_size" in told) == (shaft > 150)
+
+
+def test_a_bearing_beyond_the_table_of_fits_is_said_in_a_sentence() -> None:
+    """ISO 286-1 as kept here ends at 315 mm."""
+    with pytest.raises(search.SizingError, match=r"ISO 286-1.*315 mm"):
+        search.size({"shaft": {"diameter": 300}, "hull": {"shaft_angle": {"to_waterline": 9},
+                                                          "drop": {"square_to_shaft": 2400}}})
+
+
+def test_what_is_known_wrongly_is_told_where_it_was_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    known = tmp_path / "known.yaml"
+    known.write_text("shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n"
+                     "palm:\n  thicknes: 14\nbolts: {pattern: {kind: edge, count: 6, pitch_along: 70}}\n",
+                     encoding="utf-8")
+    assert cli.main(["size", str(known), "--power", "seven"]) == 3
+    told = capsys.readouterr().err
+    assert f"{known}:6:3: palm.thicknes: is not a known key" in told
+    assert "--power seven: duty.power" in told
+    known.write_text(known.read_text(encoding="utf-8").replace("  thicknes: 14", "  thickness: 14\n  outline: {length: "
+                                                               "200, width: 120}"), encoding="utf-8")
+    assert cli.main(["size", str(known)]) == 3
+    told = capsys.readouterr().err
+    assert f"{known}:8:" in told
+    assert "bolts.pattern.edge_distance" in told
+    assert "pitch_across" not in told      # the file does not say it
+
+
+def test_load_cases_left_out_are_named(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without propeller and power neither the weight nor a seizure can be worked out (statics)."""
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 128)
+    asked = ["size", "--shaft", "40", "--drop", "250", "--shaft-angle", "9"]
+    assert cli.main(asked) in (0, 1)
+    told = capsys.readouterr().out
+    lines = [line.lstrip("# ") for line in told.replace("\n#     ", " ").replace("\n      ", " ").splitlines()]
+    for case, give in (("twice the weight", "propeller.mass"), ("shaft seized", "duty.shaft_speed")):
+        assert sum(case in line and give in line for line in lines) == 2, case      # in the file and on the screen
+    assert "every check that could be worked out" in told
+    assert "--propeller-mass" in told
+    full = search.size(CUSTOMERS["40 mm, cast, single"])
+    assert full.best.left_out == ()
+    assert "passes every check." in full.best.text.replace("\n# ", " ")
+
+
+def test_an_option_stands_in_place_of_the_file_s_drop(capsys: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["size", "canal-tender", "--drop", "200", "--json"]) == 0
+    made = json.loads(capsys.readouterr().out)
+    assert loads(made["set"]).document.data["hull"]["drop"] == {"at": "forward", "square_to_shaft": 200}
 
 
 def test_shaft_from_power_is_the_next_standard_size() -> None:
@@ -235,6 +322,92 @@ def test_axes_are_read_in_the_file_s_units() -> None:
 def test_a_range_that_makes_no_sense_is_refused(text: str) -> None:
     with pytest.raises(StudyError):
         axis(text, "mm")
+
+
+@pytest.mark.parametrize(("text", "told"), [
+    ("arms.section.shape=flat,fiol", "did you mean foil"), ("identity.name=a,b", "any text"),
+    ("bolts.size=M8,M99", "M99"), ("materials.strut=C95800,C9580", "C95800"), ("bolts.backing_plate=yes,nein", "nein"),
+    ("bolts.pattern.along=2,99", "whole number from 1 to 20"), ("arms.stance=0,upright", "vertical")])
+def test_a_word_that_is_no_choice_is_refused(text: str, told: str) -> None:
+    with pytest.raises(StudyError, match=told):
+        axis(text, "mm")
+
+
+def test_words_that_are_choices_are_taken() -> None:
+    for text in ("arms.section.shape=flat,foil", "materials.strut=C95800,C90300", "bolts.backing_plate=yes,no",
+                 "bolts.pattern.along=2,3", "arms.stance=vertical,10 deg,12.5", "barrel.bore_class=H7,G7"):
+        assert len(axis(text, "mm").values) >= 2
+
+
+@pytest.mark.parametrize(("name", "path"), [("harbour-launch", "bearing[0].length"),
+                                            ("refit-two-bores", "bearing.length"),
+                                            ("refit-two-bores", "bearing[2].length")])
+def test_a_place_in_a_list_that_is_not_there_is_refused(name: str, path: str) -> None:
+    loaded = load(shipped()[name])
+    with pytest.raises(StudyError, match="list"):
+        study(loaded, resolve(loaded), [axis(f"{path}=120,130", "mm")])
+
+
+def test_what_cannot_be_built_has_no_weight(launch: tuple[Any, Any]) -> None:
+    loaded, resolved = launch
+    found = study(loaded, resolved, [axis("palm.thickness=-5..15:21", "mm")], workers=1)
+    thick = np.array(found.grid.axes[0].values, dtype=float)
+    np.testing.assert_array_equal(np.isnan(found.judged.weight_kg), thick < 0.01)
+    assert (found.judged.level[thick < 0.01] == FAILS).all()
+    assert "palm.thickness = -5 mm" in found.cannot
+    best = found.lightest()
+    assert best is not None
+    assert thick[best] > 0
+
+
+def test_the_lightest_passes_all_but_the_file_s_own_warnings(launch: tuple[Any, Any]) -> None:
+    """A bearing under four shafts long (ABS) warns whatever the arm is like; an arm too weak is not to be the lightest
+    for that."""
+    loaded, resolved = launch
+    short = with_values(loaded, {"bearing.length": 3.9 * resolved.strut.shaft.diameter_mm})
+    base = resolve(short)
+    axes = [axis("arms.section.thickness=12..34:12", "mm"), axis("arms.section.chord=60..110:6", "mm")]
+    found = study(short, base, axes, workers=1)
+    fixed = {code for code, _ in found.fixed}
+    assert fixed == {"bearing_length"}
+    best = found.lightest()
+    assert best is not None
+    light = float(found.judged.weight_kg[best])
+    passing = []
+    for n in range(found.grid.count):
+        row = found.row(n)
+        try:
+            one = resolve(with_values(short, {a.path: float(row[a.path]) for a in axes}))
+        except ParameterError:
+            continue
+        held = held_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)])
+        if not {code for code, h in held.items() if h.level} - fixed:
+            passing.append(float(row["weight_kg"]))
+    assert light == pytest.approx(min(passing), rel=1e-9)
+    assert len(passing) < found.grid.count
+    weak = study(short, base, [axis("arms.section.thickness=8..12:3", "mm")], workers=1)
+    assert weak.lightest() is None
+    assert weak.nearest() is not None
+
+
+def test_what_no_value_moves_is_not_said_to_govern_as_unbuildable(launch: tuple[Any, Any]) -> None:
+    loaded, resolved = launch
+    for axes in ([axis("duty.idle_speed=500..600:3", "mm")], [axis("arms.section.shape=foil", "mm")]):
+        found = study(loaded, resolved, axes, workers=1)
+        assert found.judged.code(0) != "cannot_be_built"
+        assert math.isfinite(found.judged.utilisation[0])
+
+
+def test_a_fixed_outline_may_move_alone() -> None:
+    """As the scalar checks of each place have it."""
+    loaded = load(shipped()["day-cruiser"])
+    resolved = resolve(loaded)
+    found = study(loaded, resolved, [axis("palm.offset.port=-0.2..0.2:3", "in")], workers=1)
+    assert found.one_by_one is None
+    for n in range(3):
+        one = resolve(with_values(loaded, {"palm.offset.port": float(found.grid.axes[0].values[n])}))
+        held = held_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)])
+        assert max(int(h.level) for h in held.values()) == found.judged.level[n]
 
 
 def test_too_many_one_by_one_are_refused(launch: tuple[Any, Any]) -> None:
@@ -349,6 +522,33 @@ def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytes
     assert cli.main(["benchmark", "--largest", "1000", "--workers", "1"]) == 0
     assert "1000" in capsys.readouterr().out
     assert cli.main(["benchmark", "--largest", "10"]) == 3
+    for none in ("0", "-2"):
+        assert cli.main(["benchmark", "--largest", "1000", "--workers", none]) == 3
+        assert "at least 1 process" in capsys.readouterr().err
+
+
+def test_an_inch_file_has_inches_and_pounds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
+                                            capsys: pytest.CaptureFixture[str]) -> None:
+    """1 lb = 0.45359237 kg by definition (international yard and pound agreement, 1959)."""
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 128)
+    asked = ["size", "--units", "in", "--shaft", "1 1/2", "--drop", "10", "--shaft-angle", "9"]
+    assert cli.main(asked) in (0, 1)
+    told = capsys.readouterr().out
+    assert "weight lb" in told
+    assert "palm, in" in told
+    assert cli.main([*asked, "--json"]) in (0, 1)
+    kg = json.loads(capsys.readouterr().out)["proposals"][0]["weight_kg"]
+    assert f"weight {kg / 0.45359237:.2f} lb" in told
+    loaded = load(shipped()["sloop-with-skeg"])
+    found = study(loaded, resolve(loaded), [axis("palm.thickness=1/2..5/8:3", "in")], workers=1)
+    write_table(tmp_path / "t.csv", found)
+    rows = list(csv.DictReader((tmp_path / "t.csv").open(encoding="utf-8")))
+    assert list(rows[0])[:2] == ["palm.thickness [in]", "weight_lb"]
+    for row, weight in zip(rows, found.judged.weight_kg, strict=True):
+        assert float(row["weight_lb"]) == pytest.approx(weight / 0.45359237, abs=1e-4)
+    words = [str(mark) for _, mark in weight_plot(found).marks]
+    assert any("weight of the strut, lb" in w for w in words)
 
 
 def test_other_limits_move_a_study(launch: tuple[Any, Any], tmp_path: Path) -> None:
