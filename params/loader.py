@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 import types
 import typing
 from dataclasses import dataclass
@@ -94,6 +95,9 @@ def _problem(error: Any, document: Document) -> Problem:
         near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.5)
         advice = f"write `{near[0]}`" if near else "remove it"
         allowed = ", ".join(known)
+    if kind == "literal_error":
+        near = difflib.get_close_matches(str(error["input"]), re.findall("'([^']+)'", allowed), n=1)
+        advice = f"write `{near[0]}`" if near else advice
     if kind == "missing":
         advice = f"add `{path[-1]}:` {_about(path)}".rstrip()
         line, column = document.where(path[:-1], key=True)
