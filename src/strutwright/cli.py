@@ -18,8 +18,11 @@ from strutwright.exporters import stop
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
     from strutwright.params.limits import Limits
+    from strutwright.params.quantity import FileUnits
+    from strutwright.starter import Question
 
 WHAT = ("solids", "meshes", "patterns", "templates", "tables", "sheets", "foundry", "picture", "report")
+PIPE_WAIT_S = 2.0
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -220,56 +223,109 @@ def say_json(data: object) -> None:
 
 def run_new(arguments: argparse.Namespace) -> int:
     """Write a new set; never over an existing file."""
-    from strutwright import starter
-    from strutwright.models.resolve import resolve
-    from strutwright.params.loader import loads, shipped
-    from strutwright.params.problems import ParameterError
+    from strutwright.params.loader import shipped
     path = Path(arguments.file)
+    taken = UserError(f"{path}: is there already and was left as it is; choose another name")
+    if os.path.lexists(path):      # told before anything is asked
+        raise taken
     if arguments.like is not None:
         if arguments.like not in shipped():
             find(arguments.like)
             raise UserError(f"{arguments.like}: not the name of a shipped set; `strutwright sets` lists them")
         text = shipped()[arguments.like].read_text(encoding="utf-8")
+        by_default: list[str] = []
     else:
-        given: dict[str, str] = {}
-        known = [q.key for q in starter.QUESTIONS]
-        for item in arguments.answer:
-            key, equals, value = item.partition("=")
-            if not equals or key not in known:
-                raise UserError(f"--answer {item}: write KEY=VALUE with one of {', '.join(known)}")
-            given[key] = value
-        asking = sys.stdin.isatty() and sys.stdout.isatty()
-        try:
-            text = starter.write(starter.ask(given, _prompt if asking else None))
-            resolve(loads(text, "the set these answers make"))
-        except ParameterError as error:
-            raise UserError(f"these answers make no strut; nothing was written\n{error}") from None
-        except ValueError as error:
-            raise UserError(str(error)) from None
+        text, by_default = _from_answers(arguments.answer)
     try:
         with path.open("x", encoding="utf-8") as out:
             out.write(text)
     except FileExistsError:
-        raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
+        raise taken from None
     except (OSError, ValueError) as error:
         raise UserError(f"{path}: cannot be written ({getattr(error, 'strerror', None) or error})") from None
     print(f"wrote {path}; next: strutwright check {path}")
+    if by_default:
+        print(f"not answered, so by default: {', '.join(by_default)}; `--answer KEY=VALUE` or a terminal gives others")
     return Exit.PASS
 
 
-def _prompt(question: Any) -> str:
+def _from_answers(options: list[str]) -> tuple[str, list[str]]:
+    """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, and the
+    answers that were taken by default without anyone seeing it."""
     from strutwright import starter
-    choices = f" ({' | '.join(question.choices)})" if question.choices else ""
+    from strutwright.models.resolve import resolve
+    from strutwright.params.loader import loads
+    from strutwright.params.problems import ParameterError
+    given: dict[str, str] = {}
+    known = [q.key for q in starter.QUESTIONS]
+    for item in options:
+        key, equals, value = item.partition("=")
+        if not equals or key not in known:
+            raise UserError(f"--answer {item}: write KEY=VALUE with one of {', '.join(known)}")
+        given[key] = value
+    asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
+    typed: dict[str, str] = {}      # what was answered, with the defaults taken
+    unseen: dict[str, str] = {}
+
+    def answer(question: Question, default: str, units: FileUnits) -> str:
+        text = _prompt(question, default, units) if asking else _piped_line(question, default) if piped else ""
+        typed[question.key] = text.strip() or default
+        if not asking and not text.strip():
+            unseen[question.key] = default
+        return text
+    piped = not asking and any(key not in given for key in known) and _is_piped()
     while True:
         try:
-            text = input(f"{question.text}{choices} [{question.default}] ")
-        except EOFError:
-            return ""
+            text = starter.write(starter.ask(given, answer, typed if asking else None))
+            resolve(loads(text, "the set these answers make"))
+            return text, [f"{key} {value}" for key, value in unseen.items()]
+        except ParameterError as error:
+            if not asking or not typed:
+                raise UserError(f"these answers make no strut; nothing was written\n{error}") from None
+            print(f"these answers make no strut together:\n{error}\nonce more, your answers now stand in brackets:")
+        except ValueError as error:
+            raise UserError(f"{error}; nothing was written") from None
+
+
+def _prompt(question: Question, default: str, units: FileUnits) -> str:
+    """Ask in a terminal until the answer can be used."""
+    from strutwright import starter
+    while True:
         try:
-            starter.read_answer(question, text, "mm")
+            text = input(_asked(question, default))
+        except EOFError:
+            print()
+            raise UserError(f"no answer to: {question.text} Nothing was written") from None
+        try:
+            starter.read_answer(question, text.strip() or default, units)
             return text
         except ValueError as error:
             print(f"  {error}")
+
+
+def _piped_line(question: Question, default: str) -> str:
+    """Return the next line that is piped in, "" at the end; question and answer are shown as in a terminal."""
+    line = sys.stdin.readline()
+    if line:
+        print(_asked(question, default) + line.strip())
+    return line
+
+
+def _asked(question: Question, default: str) -> str:
+    choices = f" ({' | '.join(question.choices)})" if question.choices else ""
+    return f"{question.text}{choices} [{default}] "
+
+
+def _is_piped() -> bool:
+    """Return whether answers are piped in; a pipe that stays silent has none, and is not waited for any longer."""
+    import select
+    import stat
+    try:
+        mode = os.fstat(sys.stdin.fileno()).st_mode
+        return stat.S_ISREG(mode) or ((stat.S_ISFIFO(mode) or stat.S_ISSOCK(mode))
+                                      and bool(select.select([sys.stdin], [], [], PIPE_WAIT_S)[0]))
+    except (AttributeError, OSError, ValueError):
+        return False    # there is no standard input
 
 
 def run_explain(arguments: argparse.Namespace) -> int:

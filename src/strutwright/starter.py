@@ -1,15 +1,19 @@
 """A new parameter set from a few answers: the shortest file that is complete, commented for a newcomer."""
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
 from strutwright.models import frames
 from strutwright.params import quantity, tables
-from strutwright.params.quantity import FileUnits, Kind
+from strutwright.params.loader import kind_at, loads
+from strutwright.params.problems import ParameterError, shown
+from strutwright.params.quantity import FileUnits
 from strutwright.params.schema import NOT_IN_NAMES
 
 HALF_VEE_DEG = 30.0
@@ -17,13 +21,15 @@ HALF_VEE_DEG = 30.0
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question of the starter. choices is empty for a quantity."""
+    """One question of the starter. default: for a file in mm; inch: for one in inches, "" when it is the same.
+    choices is empty for a quantity, whose place in the file is path."""
 
     key: str
     text: str
     default: str
     choices: tuple[str, ...] = ()
-    kind: Kind | None = None
+    path: str = ""
+    inch: str = ""
 
 
 QUESTIONS = (
@@ -32,26 +38,41 @@ QUESTIONS = (
     Question("hand", "Which side of the boat?", "centre", ("port", "starboard", "centre", "pair")),
     Question("construction", "Cast or welded?", "cast", ("cast", "welded")),
     Question("arms", "One arm, or two in a vee?", "single", ("single", "vee")),
-    Question("shaft", "Shaft diameter?", "40 mm", kind=quantity.LENGTH),
-    Question("drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "250 mm",
-             kind=quantity.LENGTH),
-    Question("angle", "Shaft angle to the waterline?", "10 deg", kind=quantity.ANGLE),
-    Question("deadrise", "Deadrise at the strut?", "0 deg", kind=quantity.ANGLE),
+    Question("shaft", "Shaft diameter?", "40 mm", path="shaft.diameter", inch="1 1/4 in"),
+    Question("drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "",
+             path="hull.drop.square_to_shaft"),
+    Question("angle", "Shaft angle to the waterline?", "10 deg", path="hull.shaft_angle.to_waterline"),
+    Question("deadrise", "Deadrise at the strut?", "0 deg", path="hull.deadrise"),
 )
+Values: TypeAlias = dict[str, str | float]
+Prompt: TypeAlias = Callable[[Question, str, FileUnits], str]
+
+
+def units_of(values: Mapping[str, str | float]) -> FileUnits:
+    """Return the units of the file that answers make, mm while that has not been answered."""
+    return "in" if values.get("units") == "in" else "mm"
+
+
+def default_of(question: Question, values: Mapping[str, str | float]) -> str:
+    """Return the answer taken when none is given, in the units answered before; the drop is six shafts or a little
+    more."""
+    inch = units_of(values) == "in"
+    if question.key == "drop":
+        step = quantity.INCH_MM / 2 if inch else 10.0
+        mm = math.ceil(6.2 * float(values["shaft"]) / step) * step
+        return f"{mm / quantity.INCH_MM:g} in" if inch else f"{mm:g} mm"
+    return question.inch if inch and question.inch else question.default
 
 
 def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
     """Return an answer's value (mm, degrees or the choice). Raises ValueError with what is allowed."""
-    text = text.strip() or question.default
+    text = text.strip()
     if question.choices:
         if text not in question.choices:
             raise ValueError(f"choose one of {', '.join(question.choices)}")
         return text
-    if question.kind is not None:
-        try:
-            return quantity.parse(text, question.kind, units)
-        except quantity.QuantityError as error:
-            raise ValueError(f"{text!r} {error}; allowed: {error.allowed}") from None
+    if question.path:
+        return _quantity(question.path, text, units)
     if not text.isprintable() or len(text) > 80 or set(text) & set(NOT_IN_NAMES) or ".." in text \
             or not text.strip(" ."):
         raise ValueError("use one line of plain text of at most 80 characters, without any of "
@@ -59,19 +80,39 @@ def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
     return text
 
 
-def ask(answers: Mapping[str, str], prompt: Callable[[Question], str] | None) -> dict[str, str | float]:
+def _quantity(path: str, text: str, units: FileUnits) -> float:
+    """Read a quantity as a file would, ranges and all."""
+    *groups, name = path.split(".")
+    data: dict[str, object] = {name: text}
+    for group in reversed(groups):
+        data = {group: data}
+    kind = kind_at((*groups, name))
+    assert kind is not None
+    try:
+        loads(json.dumps({"units": units, **data}))
+    except ParameterError as error:
+        for problem in error.problems:
+            if problem.path == path:
+                raise ValueError(f"{shown(text)!r} {problem.what}; allowed: {problem.allowed}") from None
+    return quantity.parse(text, kind, units)
+
+
+def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str, str] | None = None) -> Values:
     """Return values for every question, from `answers`, else by asking, else the default.
 
-    Raises ValueError naming the question when an answer is not allowed.
+    prompt: given a question, its default and the units of bare numbers returns the answer, "" for the default.
+    earlier: answers of a round before, which then stand as the defaults. Raises ValueError naming the question when
+    an answer is not allowed.
     """
-    out: dict[str, str | float] = {}
+    out: Values = {}
     for question in QUESTIONS:
-        units: FileUnits = "in" if out.get("units") == "in" else "mm"
+        units = units_of(out)
+        default = (earlier or {}).get(question.key) or default_of(question, out)
         text = answers.get(question.key)
         if text is None:
-            text = prompt(question) if prompt else ""
+            text = prompt(question, default, units) if prompt else ""
         try:
-            out[question.key] = read_answer(question, text, units)
+            out[question.key] = read_answer(question, text.strip() or default, units)
         except ValueError as error:
             raise ValueError(f"{question.key}: {error}") from None
     return out
@@ -83,18 +124,21 @@ def write(values: Mapping[str, str | float]) -> str:
     cast, vee = values["construction"] == "cast", values["arms"] == "vee"
     inch = values["units"] == "in"
 
-    def size(mm: float) -> str:
+    def up(mm: float) -> float:
         """Round up to a whole mm or sixteenth of an inch, as what was measured off would be."""
         step = quantity.INCH_MM / 16 if inch else 1.0
-        rounded = math.ceil(abs(mm) / step - 1e-6) * math.copysign(step, mm)
-        return f"{rounded / quantity.INCH_MM:g} in" if inch else f"{rounded:g} mm"
+        return math.ceil(abs(mm) / step - 1e-6) * math.copysign(step, mm)
 
     def exact(mm: float) -> str:
         return f"{mm / quantity.INCH_MM:.6g} in" if inch else f"{mm:.6g} mm"
 
+    def size(mm: float) -> str:
+        return exact(up(mm))
+
     # Proportions: older practice for a single arm is a chord of 3.2 and a thickness of 0.52 shaft diameters, for each
-    # leg of a vee 2.3 and 0.37 (common practice, from memory); bolts a quarter to a third of the shaft.
-    chord, thick = (2.3 * d, 0.40 * d) if vee else (3.0 * d, 0.52 * d)
+    # leg of a vee 2.3 and 0.37 (common practice, from memory); the class-type second moment of 0.018 d^4 asks 0.54 of
+    # a foil of 3.0, and 0.44 is asked of each leg (from memory); bolts a quarter to a third of the shaft.
+    chord, thick = (2.3 * d, 0.44 * d) if vee else (3.0 * d, 0.55 * d if cast else 0.52 * d)
     bolt = _bolt(0.32 * d, inch)
     major = tables.thread(bolt).major_mm
     rim = tables.countersunk_head(bolt).sharp_diameter_mm + 1.2
@@ -111,10 +155,26 @@ def write(values: Mapping[str, str | float]) -> str:
     edge = max(1.7 * major, rim / 2 + 3) + 2
     width = across + 2 * edge
     pitch = max(3.4 * major, rim + 6, 0.42 * chord)
+    # Bolts seal up to eight diameters apart (from memory). Where the two rows stand farther apart there is one more
+    # between them at each end, clear of the arm's edges, and the rows grow to reach it.
+    seals = 7.9 * major
+    ringed = up(across) > seals
+    if ringed:
+        pitch = max(pitch, 0.55 * chord + low_root + rim / 2 + 5)
     length = max(2 * pitch + 2 * edge, 1.1 * chord + 2 * low_root + 12)
+    if ringed:
+        gaps = max(2, math.ceil(2 * up(pitch) / seals))
+        along = [up(pitch) * (1 - 2 * n / gaps) for n in range(gaps + 1)]
+        points = [(u, v) for n, u in enumerate(along) for v in (1, 0, -1) if v or n in (0, gaps)]
+        pattern = "{kind: points, points: [\n" + ",\n".join(
+            f"    {{forward: {exact(u)}, port: {exact(up(-inboard) + v * up(across) / 2)}}}" for u, v in points) + "]}"
+    else:
+        pattern = f"{{kind: grid, along: 3, across: 2, pitch_along: {size(pitch)}, pitch_across: {size(across)}}}"
     offset = f"  offset: {{port: {size(-inboard)}}}   # the arm lands inboard of the middle\n" if vee else ""
     angle = "" if not vee else \
         f"  included_angle: {2 * HALF_VEE_DEG:g} deg   # not a multiple of the angle between two blades\n"
+    bearing = "" if cast or (least := _clearance_left_mm(d)) <= max(0.08, 0.003 * d) else \
+        f"bearing: {{running_clearance: {exact(least)}}}   # to be ordered so: pressing it in closes it\n"
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
     strut = "C95800" if cast else "316L"
     text = f"""# {values['name']}: a parameter set for strutwright. A line `name: value` says one thing;
@@ -129,9 +189,9 @@ materials:
   hull: FRP laminate
 shaft:
   diameter: {exact(d)}     # measured with a micrometer, not nominal
-# bearing: left out, its sizes come from the example table. Measure the bearing in hand and give
+# bearing: sizes left out come from the example table. Measure the bearing in hand and give
 #   outside_diameter, length, shell
-arms:
+{bearing}arms:
   arrangement: {values['arms']}
 {angle}  stance: {stance}
   section: {{shape: {'foil' if cast else 'flat'}, chord: {size(chord)}, thickness: {size(thick)}}}
@@ -140,7 +200,7 @@ palm:
 {offset}  outline: {{shape: rectangle, length: {size(length)}, width: {size(width)}, corner_radius: {size(0.5 * rim)}}}
 bolts:
   size: {bolt}
-  pattern: {{kind: grid, along: 3, across: 2, pitch_along: {size(pitch)}, pitch_across: {size(across)}}}
+  pattern: {pattern}
 hull:
   shaft_angle: {{to_waterline: {float(values['angle']):g} deg}}
   deadrise: {float(values['deadrise']):g} deg
@@ -149,6 +209,18 @@ propeller: {{}}             # diameter, blades, mass, hub_length, hub_gap
 duty: {{}}                  # power, shaft_speed, boat_speed
 """
     return text
+
+
+def _clearance_left_mm(shaft_mm: float) -> float:
+    """Return the running clearance that leaves the least of 0.001 of the shaft and 0.05 mm (common practice, no
+    source) when a shell of the example table is pressed into a bore H7 at the tightest."""
+    example = tables.bearing_example(shaft_mm, tolerance_mm=math.inf)
+    assert example is not None
+    try:
+        tightest = tables.iso286("p6", example.outside_mm * shaft_mm / example.shaft_mm).upper_um / 1000
+    except tables.NotInTable:
+        return 0.0      # nothing is assumed of so large a shell: its limits have to be given
+    return math.ceil((max(0.001 * shaft_mm, 0.05) + tightest) * 100) / 100
 
 
 def _foot(values: Mapping[str, str | float]) -> tuple[float, float]:
