@@ -400,7 +400,7 @@ def _volumes(made: Any, found: Any, name: str) -> tuple[float, float]:
         try:
             meshes = [triangles(shape, name, share * WALL_CHORD_MM, ANGLE_RAD, forced) for shape in (made, found)]
         except MeshError:
-            continue
+            break
         if all(mesh.is_watertight for mesh in meshes):
             return meshes[0].volume, meshes[1].volume
     return pair
