@@ -287,7 +287,7 @@ class _Search:
             makers = self.makers()
         found = [self.tried_at(make, _spread(SPREAD, make.dimensions)) for make in makers]
         if all(b.least >= CANNOT_BE for b in found):
-            raise SizingError(_why_not_built(makers[0], self.limits))
+            raise SizingError(_why_not_built(found[0], self.limits))
         found.sort(key=lambda b: (b.least, b.choice.bolt, b.choice.along, b.choice.prep != "none"))
         proposals = [p for b in found[:KEPT] for p in self.proposals(self.refined(b))]
         proposals.sort(key=lambda p: (not p.passes, p.count(Verdict.FAIL), p.count(Verdict.WARN),
@@ -515,8 +515,16 @@ def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> st
     return "".join(f"# {line}\n" for line in lines)
 
 
-def _why_not_built(make: _Maker, limits: Limits) -> str:
-    """Return in one sentence why no candidate can be built: the worst failure of the set that was started from."""
+def _why_not_built(best: _Best, limits: Limits) -> str:
+    """Return in one sentence why no candidate can be built: the fault of one as a file, else the worst failure of the
+    set that was started from."""
+    make = best.make
+    try:
+        resolve(loads(make.text({p: float(v[0]) for p, v in best.columns.items()})))
+    except ParameterError as error:
+        fault = error.problems[0]
+        return f"no candidate can be built; of the first one {fault.path} {fault.what}" + (
+            f": {fault.given}" if fault.given else "") + (f" (allowed: {fault.allowed})" if fault.allowed else "")
     worst = next((f for f in ranked(list(_all_findings(make.resolved, limits))) if f.fails), None)
     if worst is None:
         return ("no candidate can be built: the barrel and the palm leave no arm between them; give a greater drop "
@@ -757,7 +765,9 @@ class _Maker:
             rows = gaps[0] * take("bolts.pattern.pitch_along", lambda: self.up(apart + (seal - apart) * u[8]))
         else:
             rows = np.full_like(u[8], 2 * max(abs(h.u_mm - self.resolved.said.palm.offset.forward) for h in holes))
-        width = take("palm.outline.width", lambda: self.up(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3)))
+        corners = 2 * (self.fixed("palm.outline.corner_radius") or 0.0)
+        width = take("palm.outline.width", lambda: self.up(np.maximum(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3),
+                                                                      corners)))
         foot = chord * self.stretch + 2 * along_root + 2 * bevel + 2 * abs(slope) * palm + 1.0
         # Long fore and aft, as the water flows: common practice.
         take("palm.outline.length", lambda: self.up(np.maximum(np.maximum(rows + 2 * edge, foot), width)))
