@@ -72,7 +72,7 @@ def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
     images = sorted((p.kind, p.volume_mm3) for p in other.parts)
     for (kind, a), (same, b) in zip(volumes, images, strict=True):
         assert kind == same
-        # Fillets and beads are the kernel's approximations: how one ends on a trailing edge differs a little by its hand.
+        # Fillets and beads are the kernel's approximations: how one ends on a thin edge differs a little by its hand.
         assert abs(a - b) <= (1e-4 if strut.construction == "cast" or kind == "weld" else 1e-6) * a
     def first_moment(built: Built) -> np.ndarray:
         return np.sum([p.volume_mm3 * kernel.centre(p.shape) for p in built.parts], axis=0)
