@@ -190,6 +190,11 @@ def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, wha
                      "edge", "blend it round the trailing edge by hand, or change the arm's toe or rake a little",
                      parameter)
             return made
+    made = kernel.fillet_each(body, sides, radius_mm)
+    if made is not None:
+        job.warn("fillet_ends_square", f"the fillet {what} runs along both sides and ends square at the sharp edges",
+                 "blend it round the edges by hand", parameter)
+        return made
     good, bad, best = 0.0, radius_mm, None
     for _ in range(FILLET_TRIES):
         trial = 0.5 * (good + bad)

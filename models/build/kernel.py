@@ -5,6 +5,7 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 """
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
@@ -325,6 +326,25 @@ def fillet(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | Non
         return builder
     return (_dressed(partial(dress, False), solid, edges, radius_mm)
             or _dressed(partial(dress, True), solid, edges, radius_mm))
+
+
+def fillet_each(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | None:
+    """Return the solid with each edge rounded by itself and all of it joined, or None when that is not sound.
+
+    For edges that meet in a point so sharp that the kernel can lead no fillet round it: each then ends there square.
+    """
+    each = [fillet(solid, [e], radius_mm) for e in edges]
+    grown = [made for made in each if made is not None]
+    if len(edges) < 2 or len(grown) < len(edges):
+        return None
+    whole, _why = attempt(lambda: functools.reduce(lambda one, other: fuse(one, other)[0], grown))
+    before = volume_mm3(solid)
+    added_mm3 = [volume_mm3(made) - before for made in grown]
+    if whole is None or not is_sound(whole):
+        return None
+    # Near the point two fillets may share a little, never more than that.
+    gap = volume_mm3(whole) - before - sum(added_mm3)
+    return whole if -0.05 * sum(added_mm3) <= gap <= 1e-3 * sum(added_mm3) else None
 
 
 def chamfer(solid: Solid, edges: Sequence[Edge], leg_mm: float) -> Solid | None:

@@ -21,7 +21,9 @@ def plate(palm: Palm) -> Solid:
     if palm.bevel_width_mm <= 0 or palm.bevel_height_mm <= 0:
         return solid
     water = axes.origin - palm.thickness_mm * axes.n
-    made = kernel.bevel(solid, water, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
+    # A bevel just as wide as a corner is round would end there in a point, where the kernel gives up: a hair more.
+    made = (kernel.bevel(solid, water, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
+            or kernel.bevel(solid, water, axes.n, palm.bevel_width_mm + 1e-3, palm.bevel_height_mm))
     if made is None:
         raise KernelError(f"the edge cannot be thinned by {palm.bevel_height_mm:.4g} mm over "
                           f"{palm.bevel_width_mm:.4g} mm")

@@ -25,7 +25,7 @@ def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: 
     The pair is joined and its re-entrant edge filled; what that adds is the bead. flat: a bead of flat face and equal
     legs is tried, which the kernel only does safely round sections without sharp edges; otherwise, or when that fails,
     the face is hollow with radius_mm. An edge much narrower than the leg, as a foil's trailing edge, is left open where
-    the kernel cannot go round it. Raises KernelError when the kernel cannot.
+    the kernel cannot go round it, and so is a sharp one. Raises KernelError when the kernel cannot.
     """
     pair, roots = kernel.fuse(first, second)
     if not roots:
@@ -34,6 +34,7 @@ def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: 
     ways: list[Callable[[], Solid | None]] = [partial(kernel.fillet, pair, roots, radius_mm)]
     if 0 < len(sides) < len(roots):
         ways.append(partial(kernel.fillet, pair, sides, radius_mm))
+    ways.append(partial(kernel.fillet_each, pair, sides, radius_mm))
     if flat:
         ways.insert(0, partial(kernel.chamfer, pair, roots, leg_mm))
     why = f"a weld of leg {leg_mm:.4g} mm does not fit all round"

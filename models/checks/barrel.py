@@ -13,8 +13,8 @@ WALL = Check("barrel_wall", _GROUP, "wall outside the bore over the parallel par
 FLAT = Check("barrel_wall_under_flat", _GROUP, "wall left under the flat for a set screw", ("barrel_wall_under_flat",))
 THREAD = Check("screw_thread_in_wall", _GROUP, "length of wall for the thread of a set screw",
                ("screw_thread", "screw_thread_aluminium"))
-END = Check("barrel_end_wall", _GROUP, "wall left at a face beside the chamfer of the bore",
-            ("barrel_end_wall", "barrel_end_wall_hard"))
+END = Check("barrel_end_wall", _GROUP, "wall left at a face beside the chamfer of the bore, and at a step under a "
+            "fairing", ("barrel_end_wall", "barrel_end_wall_hard"))
 SLOT = Check("slot_in_barrel", _GROUP, "water slots keep off the barrel's ends", ("slot_to_end",))
 CHECKS = (WALL, FLAT, THREAD, END, SLOT)
 
@@ -32,6 +32,16 @@ def check(bench: Bench) -> None:
         bench.least(WALL, what, (barrel.outside_mm - bore) / 2, "barrel_wall", per=d, hard="barrel_wall_hard",
                     parameter=parameter,
                     advice=f"leave {{need}} of wall: barrel.outside_diameter about {shown(need)}")
+    # Under a fairing the wall is least at the end of a step that lies nearer to the face.
+    for i, step in enumerate(barrel.steps):
+        for station, beside in ((step.from_station_mm, 0 < step.from_station_mm < start),
+                                (step.to_station_mm, stop < step.to_station_mm < barrel.length_mm)):
+            if beside and step.diameter_mm > barrel.bore_mm:
+                bench.least(END, f"wall over the {step.kind} at station {shown(station)}, under the fairing",
+                            outside_radius_mm(barrel, station) - step.diameter_mm / 2, "barrel_end_wall",
+                            hard="barrel_end_wall_hard", parameter=f"barrel.steps[{i}].diameter",
+                            advice=f"leave {{need}}: make barrel.steps[{i}].diameter smaller, the step shorter or the "
+                                   "fairing shorter")
     for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
         bench.least(END, f"wall at the {which} face beside the chamfer", _end_wall(barrel, inset), "barrel_end_wall",
                     hard="barrel_end_wall_hard", parameter=f"barrel.ends.{which}.end_diameter",

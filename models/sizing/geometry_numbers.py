@@ -162,6 +162,12 @@ def _barrel(desk: _Desk, c: Candidates) -> None:
         if s.diameter_mm > i.bore_mm:
             desk.least(barrel_checks.WALL, (i.barrel_outside_mm - s.diameter_mm) / 2, "barrel_wall", per=d,
                        hard="barrel_wall_hard", where=(s.from_station_mm < stop) & (s.to_station_mm > start))
+    for s in strut.barrel.steps:
+        if s.diameter_mm > i.bore_mm:
+            for place, beside in ((s.from_station_mm, (s.from_station_mm > 0) & (s.from_station_mm < start)),
+                                  (s.to_station_mm, (s.to_station_mm > stop) & (s.to_station_mm < i.barrel_length_mm))):
+                desk.least(barrel_checks.END, _outside_radius(c, place) - s.diameter_mm / 2, "barrel_end_wall",
+                           hard="barrel_end_wall_hard", where=beside)
     for station, lead, face in ((0.0, strut.barrel.lead_in_aft, 0.0),
                                 (i.barrel_length_mm, strut.barrel.lead_in_forward, strut.barrel.length_mm)):
         bore = i.bore_mm / 2

@@ -20,7 +20,7 @@ from strutwright.models.finding import Finding, Standing, Verdict, worst
 from strutwright.models.outline import polygon
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points
-from strutwright.models.spec import PalmPlane, Strut, mirrored
+from strutwright.models.spec import BarrelEnd, BoreStep, PalmPlane, Strut, mirrored
 from strutwright.params import limits, loader
 from strutwright.params.problems import ParameterError
 
@@ -525,3 +525,15 @@ def test_shipped_sets_have_no_failures() -> None:
             assert worst(found) is not FAIL, [f.what for f in found if f.fails]
 
 
+
+
+def test_wall_over_a_relief_under_a_fairing() -> None:
+    """Geometry: a taper from 68 to 56 over 40 mm stands 34 - 6 (40 - 6) / 40 = 28.9 mm out 6 mm from the face."""
+    base = resolve(loader.load(loader.shipped()["harbour-launch"])).strut
+    length = base.barrel.length_mm
+    barrel = replace(base.barrel, outside_mm=68.0, forward_end=BarrelEnd("tapered", 40.0, 56.0),
+                     steps=(BoreStep("relief", length - 26.0, length - 6.0, 56.8),))
+    found = [f for f in of_code(geometry_checks(replace(base, barrel=barrel)), "barrel_end_wall")
+             if "under the fairing" in f.what]
+    assert [f.actual for f in found] == [pytest.approx(28.9 - 28.4)]
+    assert found[0].verdict is not Verdict.OK
