@@ -7,6 +7,7 @@ their place in the file.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -45,6 +46,7 @@ from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.quantity import INCH_MM, said_in
 
 Origin = Literal["given", "derived", "table"]
+STAND_IN = "316L"   # a material in the place of one that is not in the table, to go on looking for faults
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,23 +153,22 @@ class _Resolver:
         identity = said.identity
         pair = identity.hand == "pair"
         hand: Hand = "port" if identity.hand == "pair" else identity.hand
-        material = self.table("materials.strut", "materials", tables.material, said.materials.strut)
+        material = self.table("materials.strut", "materials", tables.material, said.materials.strut) or tables.material(
+            STAND_IN)
         self.given("materials.strut", said.materials.strut, "")
-        hull_material = self.table("materials.hull", "materials", tables.material, said.materials.hull)
+        hull_material = self.table("materials.hull", "materials", tables.material, said.materials.hull) or material
         shaft_material = self.shaft_material(material)
         bolt_material = self.bolt_material(material)
-        self.stop_if_faulty()
         self.given("shaft.diameter", said.shaft.diameter)
-        screws_said = self.screw_sizes()
-        bearings_raw = [self.bearing(i, b) for i, b in enumerate(said.bearing)]
-        barrel, bearings = self.barrel(bearings_raw, screws_said)
-        self.stop_if_faulty()
-        hull, planes = self.hull(barrel, hand, hull_material.name)
-        self.stop_if_faulty()
-        arms = self.arms(barrel, hull, planes, hand)
-        arms, palms = self.palms(arms, barrel, planes, bolt_material)
-        screws = self.set_screws(barrel, bearings, screws_said)
-        skeg = self.skeg(barrel, hull)
+        screws_said = self.screw_sizes() or tables.thread("M8")
+        bearings_raw = [self.bearing(i, b, material) for i, b in enumerate(said.bearing)]
+        # What can be told of the rest is told too: a person mends a file once.
+        barrel, bearings = self.stage(lambda: self.barrel(bearings_raw, screws_said), (None, None))
+        hull, planes = self.stage(lambda: self.hull(barrel, hand, hull_material.name), self.stand_in())
+        arms = self.stage(lambda: self.arms(barrel, hull, planes, hand))
+        arms, palms = self.stage(lambda: self.palms(arms, barrel, planes, bolt_material), (None, None))
+        screws = self.stage(lambda: self.set_screws(barrel, bearings, screws_said))
+        skeg = self.stage(lambda: self.skeg(barrel, hull))
         self.stop_if_faulty()
         self.take_up_the_rest()
         duty = said.duty
@@ -185,30 +186,47 @@ class _Resolver:
             backing_plate=said.bolts.backing_plate, edge_rule=said.bolts.edge_rule, anodes=said.materials.anodes)
         return Resolved(strut, said, tuple(self.records[k] for k in sorted(self.records)))
 
-    def stop_if_faulty(self) -> None:
-        if self.problems:
+    def stop_if_faulty(self, since: int = 0) -> None:
+        """Stop when there are faults beyond the first `since` of them."""
+        if len(self.problems) > since:
             raise ParameterError(self.problems)
+
+    def stage(self, make: Callable[[], Any], otherwise: Any = None) -> Any:
+        """Return what make returns, or otherwise where faults that are told already leave it nothing to go on."""
+        try:
+            return make()
+        except (ParameterError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError):
+            if not self.problems:
+                raise
+            return otherwise
+
+    def stand_in(self) -> tuple[HullFit, tuple[PalmPlane, ...]]:
+        """Return a usual hull, to go on looking for faults with where the file's own cannot be worked out."""
+        drop, pitch = 8.0 * self.said.shaft.diameter, 10.0
+        planes = 2 if self.palm_arrangement() == "each_arm" else 1
+        return (HullFit(pitch, pitch, pitch, 0.0, 0.0, drop, drop, drop, 0.0, None, "", (), False),
+                (PalmPlane(drop, pitch, 0.0),) * planes)
 
     # --- materials --------------------------------------------------------------------------------------------------
 
     def shaft_material(self, strut: Any) -> str:
         if self.said.materials.shaft is not None:
             found = self.table("materials.shaft", "materials", tables.material, self.said.materials.shaft)
-            return str(self.given("materials.shaft", found.name if found else "", ""))
+            return str(self.given("materials.shaft", found.name if found else STAND_IN, ""))
         return str(self.derived("materials.shaft", "S32205" if strut and strut.family == "duplex" else "316L",
                                 "usual shaft steel; common practice", ""))
 
     def bolt_material(self, strut: Any) -> str:
         if self.said.materials.bolts is not None:
             found = self.table("materials.bolts", "materials", tables.material, self.said.materials.bolts)
-            return str(self.given("materials.bolts", found.name if found else "", ""))
+            return str(self.given("materials.bolts", found.name if found else STAND_IN, ""))
         bronze = strut is not None and strut.family in ("bronze", "brass")
         name = "F468 C65100" if bronze else "A4-70"
         return str(self.derived("materials.bolts", name, "matched to the strut's metal; common practice", ""))
 
     # --- bearing and barrel -----------------------------------------------------------------------------------------
 
-    def bearing(self, index: int, said: schema.Bearing) -> Bearing:
+    def bearing(self, index: int, said: schema.Bearing, strut: Any) -> Bearing:
         d = self.said.shaft.diameter
         at = self.bearing_at(index)
         row = tables.bearing_example(d, tolerance_mm=math.inf)
@@ -229,7 +247,7 @@ class _Resolver:
         length = said.length
         length = self.or_derived(f"{at}.length", length, self.up(4 * d), "four shaft diameters")
         shell = example(f"{at}.shell", said.shell, row.shell_mm)
-        shell_material = self.or_derived(f"{at}.shell_material", said.shell_material, self.shell_default(),
+        shell_material = self.or_derived(f"{at}.shell_material", said.shell_material, self.shell_default(strut),
                                          "metal shell in bronze, glass-epoxy shell in stainless, against a couple", "")
         found = self.table(f"{at}.shell_material", "materials", tables.material, shell_material)
         clearance = self.or_derived(f"{at}.running_clearance", said.running_clearance, max(0.08, 0.003 * d),
@@ -274,8 +292,7 @@ class _Resolver:
         """Return the path of a bearing as the file has it: one group, or a list of them."""
         return f"bearing[{index}]" if isinstance(self.loaded.document.data.get("bearing"), list) else "bearing"
 
-    def shell_default(self) -> str:
-        strut = tables.material(self.said.materials.strut)
+    def shell_default(self, strut: Any) -> str:
         return "C46400" if strut.family in ("bronze", "brass") else "glass-epoxy shell"
 
     def shell_limits(self, path: str, outside_mm: float) -> tuple[float, float, str]:
@@ -447,7 +464,7 @@ class _Resolver:
     # --- hull -------------------------------------------------------------------------------------------------------
 
     def hull(self, barrel: Barrel, hand: Hand, material: str) -> tuple[HullFit, tuple[PalmPlane, ...]]:
-        said = self.said.hull
+        said, before = self.said.hull, len(self.problems)
         angle = said.shaft_angle
         if angle.to_waterline is None and angle.to_hull is None and angle.to_palm is None:
             self.fault("hull.shaft_angle", "says no angle", allowed="to_waterline, to_hull or to_palm",
@@ -456,7 +473,7 @@ class _Resolver:
         if drop.vertical is None and drop.square_to_shaft is None and drop.square_to_hull is None:
             self.fault("hull.drop", "says no drop", allowed="vertical, square_to_shaft or square_to_hull",
                        advice="give the one that was measured")
-        self.stop_if_faulty()
+        self.stop_if_faulty(before)
         if angle.to_hull is not None and angle.to_waterline is not None and not self.loaded.says("hull.run"):
             run = self.derived("hull.run", angle.to_hull - angle.to_waterline, "to hull less to waterline", "deg")
         else:
@@ -471,7 +488,7 @@ class _Resolver:
         except ValueError as error:
             self.fault("hull.shaft_angle.to_palm", str(error), given=f"{angle.to_palm:g} deg",
                        advice="check the true angle and the deadrise")
-            self.stop_if_faulty()
+            self.stop_if_faulty(before)
             raise
         tilt = frames.athwart_tilt_deg(deadrise, run, pitch, on)
         true_angle = frames.shaft_to_palm_deg(pitch, tilt)
@@ -541,7 +558,6 @@ class _Resolver:
             self.fault("arms.included_angle", "is for a vee only", advice="remove it")
         if not vee and self.said.palm.arrangement == "each_arm":
             self.fault("palm.arrangement", "asks for a palm on each arm, but there is one arm", advice="remove it")
-        self.stop_if_faulty()
         if said.stance == "vertical":
             stance = self.given("arms.stance", 0.0, "deg")
         elif said.stance == "square_to_bottom":

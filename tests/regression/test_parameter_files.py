@@ -315,3 +315,21 @@ def test_places_are_right_in_a_file_with_crlf_and_bom(tmp_path: Path) -> None:
         load(path)
     line = HARBOUR[:HARBOUR.index("  diameter: 35")].count("\n") + 1
     assert [(p.line, p.column) for p in caught.value.problems] == [(line, 13)]
+
+
+def test_all_faults_are_told_at_once() -> None:
+    """What does not hang on a fault is looked at in the same run: materials, barrel, hull, arms, palm, screws, skeg."""
+    text = SHIPPED["sloop-with-skeg"].read_text(encoding="utf-8")
+    said = yaml.safe_load(text)
+    said["materials"] |= {"strut": "C90301", "hull": "hardwod"}
+    said["bearing"]["shell"] = "1 in"
+    said["hull"]["shaft_angle"] = {}
+    said["arms"]["section"]["edge_radius"] = 0.1
+    said["bolts"]["size"] = "M10.5"
+    said["set_screws"]["thread"] = "M77"
+    said["skeg"]["depth"] = 0.5
+    with pytest.raises(ParameterError) as caught:
+        resolve(loads(yaml.safe_dump(said, sort_keys=False)))
+    paths = [p.path for p in caught.value.problems]
+    assert set(paths) >= {"materials.strut", "materials.hull", "bearing.shell", "hull.shaft_angle",
+                          "arms.section.edge_radius", "bolts.size", "set_screws.thread", "skeg.depth"}
