@@ -20,6 +20,7 @@ from strutwright.exporters.step import PartLike, StepError
 from strutwright.models import frames
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
+from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Heel, Palm, Strut
 from strutwright.params.quantity import figure
 
@@ -33,6 +34,10 @@ WALL_TOL_MM = 0.03
 WALL_CHORD_MM = 0.02
 VOLUME_TOL = 2e-4
 """Relative; free-form surfaces come back with other curves on them: 4e-5 was seen."""
+ARM_TOL_MM = 0.05
+"""Of an arm's edges and sides, seen at 200 points along each: the outline of a foil is itself fitted to 0.01 mm."""
+PLACE_TOL_MM = 0.1
+"""Of a centre of mass: the kernel's integration over a thin free-form bead is no better."""
 _SAME_LINE_MM = 1e-4
 _SAME_RAD = 1e-6
 _NEAR_MM = 10.0
@@ -126,7 +131,7 @@ def _kernel_errors() -> tuple[type[Exception], ...]:
 
 
 def _measured(read: Read, strut: Strut, parts: Sequence[PartLike]) -> list[Finding]:
-    out = _bodies(read, parts)
+    out = _bodies(read, parts) + _bearings(read, strut) + _arms(read, strut)
     bore, found = _bore(read, strut)
     out += found
     if bore is not None:
@@ -380,11 +385,60 @@ def _bodies(read: Read, parts: Sequence[PartLike]) -> list[Finding]:
         if made.name not in names:
             out.append(_failed("part_missing", f"{made.name}: not in the file", "write the file again", ""))
             continue
-        volume, found = _volumes(made.shape, read.parts[names.index(made.name)].shape, made.name)
+        there = read.parts[names.index(made.name)].shape
+        volume, found = _volumes(made.shape, there, made.name)
         out.append(_equal("volume", f"{made.name}: volume", found, volume, "mm3", "", VOLUME_TOL * volume))
-    return _collected("solid_closed", [f for f in out if f.code != "volume"]) + _worst(
-        [f for f in out if f.code == "volume"]
-    )
+        off = float(np.linalg.norm(np.subtract(*(np.array(s.Center().toTuple()) for s in (made.shape, there)))))
+        out.append(_equal("part_place", f"{made.name}: centre of mass off its place", off, 0.0, "mm", "", PLACE_TOL_MM))
+    numbers = ("volume", "part_place")
+    held = _collected("solid_closed", [f for f in out if f.code not in numbers])
+    return held + [w for code in numbers for w in _worst([f for f in out if f.code == code])]
+
+
+def _bearings(read: Read, strut: Strut) -> list[Finding]:
+    """Where the bearings lie along the barrel."""
+    out = []
+    shells = sorted((p.shape.BoundingBox() for p in read.parts if p.name.startswith("bearing shell")),
+                    key=lambda box: box.xmin)
+    for box, bearing in zip(shells, sorted(strut.bearings, key=lambda b: b.aft_station_mm), strict=False):
+        for end, x, station in (("aft", box.xmin, bearing.aft_station_mm),
+                                ("forward", box.xmax, bearing.aft_station_mm + bearing.length_mm)):
+            out.append(_equal("bearing_station", f"bearing: station of its {end} end", x - strut.barrel.x(0.0), station,
+                              "mm", "bearing.position", 2 * LENGTH_TOL_MM))
+    return _worst(out)
+
+
+def _arms(read: Read, strut: Strut) -> list[Finding]:
+    """The arms halfway up: how far each side and edge of the section lies from the axis."""
+    import cadquery as cq
+
+    out = []
+    for arm in strut.arms:
+        plane = frames.arm_plane(strut, arm)
+        axes, ends = frames.arm_axes(arm, strut.barrel, plane), frames.arm_ends_mm(arm, strut.barrel, plane)
+        middle = 0.5 * (ends[0] + ends[1])
+        chord, thick = frames.arm_size_at(arm, ends, middle)
+        reach = max(arm.barrel_root_mm, arm.palm_root_mm) + strut.palms[arm.palm_index].thickness_mm + 0.5 * chord
+        if 0.5 * (ends[1] - ends[0]) < reach:      # roots or a leaning end may reach the middle of so short an arm
+            continue
+        at = axes.origin + middle * axes.n
+        across = np.cross(axes.u, axes.v)      # a raked arm's sections are not square to its axis
+        cutter = cq.Face.makePlane(3 * chord, 3 * chord, cq.Vector(*at.tolist()), cq.Vector(*across.tolist()))
+        spot = cq.Vertex.makeVertex(*at.tolist())
+        cuts = [f for p in read.parts for f in p.shape.intersect(cutter).Faces() if f.distance(spot) < 1e-6]
+        if len(cuts) != 1:
+            out.append(_failed("arm_missing", f"{arm.name}: no metal on its axis halfway up", _STOP, "arms"))
+            continue
+        rim = [e.positionAt(t).toTuple() for e in cuts[0].outerWire().Edges() for t in np.linspace(0.0, 1.0, 201)]
+        local = (np.array(rim) - at) @ np.column_stack((axes.u, axes.v))
+        asked = boundary_points(arm.shape, chord, thick, 2000, arm.edge_radius_mm if arm.shape == "flat" else None)
+        for k, (name, low, high) in enumerate((("chord", "aft edge", "forward edge"),
+                                               ("thickness", "starboard side", "port side"))):
+            for side, pick in ((low, np.min), (high, np.max)):
+                there, wanted = float(pick(local[:, k])), float(pick(asked[:, k]))
+                out.append(_equal("arm_section", f"{arm.name} halfway up: {side} from its axis", there, wanted, "mm",
+                                  f"arms.section.{name}", ARM_TOL_MM))
+    return _worst(out)
 
 
 def _volumes(made: Any, found: Any, name: str) -> tuple[float, float]:

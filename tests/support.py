@@ -272,7 +272,7 @@ def _palm(name: str, plane: PalmPlane, arm: Arm, barrel: Barrel) -> Palm:
 def plain_parts(strut: Strut) -> list[PlainPart]:
     """Return plain solids of a strut: a cast one as one part, a welded one as barrel, arms and palms.
 
-    Arms are straight prisms between shaft line and hull face, trimmed by both; no fillets.
+    Arms are straight-sided, of rectangular sections, between barrel and palm; no fillets.
     """
     bronze, steel = (0.72, 0.58, 0.32), (0.62, 0.64, 0.68)
     colour = bronze if strut.construction == "cast" else steel
@@ -343,9 +343,14 @@ def _plain_arm(strut: Strut, arm: Arm) -> Any:
     plane = frames.arm_plane(strut, arm)
     palm = strut.palms[arm.palm_index]
     a = frames.arm_axes(arm, strut.barrel, plane)
-    _low, high = frames.arm_ends_mm(arm, strut.barrel, plane)
+    low, high = frames.arm_ends_mm(arm, strut.barrel, plane)
+    top = high + 200.0
+    growth = (arm.chord_palm_mm - arm.chord_barrel_mm) / (high - low), (
+        arm.thickness_palm_mm - arm.thickness_barrel_mm) / (high - low)
+    sizes = [(arm.chord_barrel_mm + growth[0] * (s - low), arm.thickness_barrel_mm + growth[1] * (s - low))
+             for s in (0.0, top)]
     work = cq.Workplane(cq.Plane(_vec(a.origin), _vec(a.u), _vec(a.n)))
-    prism = work.rect(arm.chord_barrel_mm, arm.thickness_barrel_mm).extrude(high + 200.0).val()
+    prism = work.rect(*sizes[0]).workplane(offset=top).rect(*sizes[1]).loft(ruled=True).val()
     f = frames.palm_axes(palm)
     floor = f.origin - palm.thickness_mm * f.n
     above = cq.Workplane(cq.Plane(_vec(floor), _vec(f.u), _vec(f.n))).rect(2000, 2000).extrude(600.0).val()

@@ -17,6 +17,7 @@ from support import PlainPart, example_strut, plain_parts, with_palm
 
 from strutwright.exporters.remeasure import LENGTH_TOL_MM, remeasure
 from strutwright.exporters.step import write_assembly
+from strutwright.models.build import Built
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.frames import shaft_to_palm_deg
 from strutwright.models.outline import tapered
@@ -370,3 +371,35 @@ def test_the_volume_of_a_bead_is_compared_by_one_method(tmp_path: Path) -> None:
     found = failures(remeasure(path, strut, parts))["volume"]
     assert found.what.startswith("weld arm to")
     assert found.actual / found.demanded == pytest.approx(1.01, abs=5e-4)   # less the chord
+
+
+@pytest.mark.parametrize(("change", "edge", "off"), [
+    ({"thickness_barrel_mm": 0.4, "thickness_palm_mm": 0.4}, "side", 0.2),
+    ({"chord_barrel_mm": 0.6, "chord_palm_mm": 0.6}, "edge", 0.3),
+    ({"station_mm": 0.5}, "edge", 0.5),
+    ({"clock_deg": 0.5}, "side", None)])
+def test_an_arm_of_another_size_or_place_is_found(tmp_path: Path, change: dict[str, float], edge: str,
+                                                  off: float | None) -> None:
+    asked = example_strut()
+    arm = asked.arms[0]
+    other = replace(arm, **{name: getattr(arm, name) + by for name, by in change.items()})
+    found = [f for f in measured(tmp_path, replace(asked, arms=(other,)), asked) if f.code == "arm_section" and f.fails]
+    assert {edge in f.what for f in found} == {True}
+    assert len(found) == 2
+    if off is not None:
+        assert [abs(f.actual - f.demanded) for f in found] == pytest.approx([off, off], abs=0.02)
+
+
+def test_a_bearing_or_a_part_out_of_its_place_is_found(tmp_path: Path, built_vee: Built) -> None:
+    asked = example_strut("vee", skeg=True)
+    path = tmp_path / "strut.step"
+    write_assembly(path, built_vee.parts, "strut", "mm")
+    assert not [f for f in remeasure(path, asked, built_vee.parts) if f.fails]
+    moved = replace(asked, bearings=tuple(replace(b, aft_station_mm=b.aft_station_mm + 10.0) for b in asked.bearings))
+    found = failures(remeasure(path, moved, built_vee.parts))
+    assert set(found) == {"bearing_station"}
+    assert found["bearing_station"].demanded - found["bearing_station"].actual == pytest.approx(10.0, abs=1e-6)
+    away = [replace(p, shape=p.shape.translate((0, 0, 3))) if p.name == "port arm" else p for p in built_vee.parts]
+    found = failures(remeasure(path, asked, away))
+    assert set(found) == {"part_place"}
+    assert found["part_place"].actual == pytest.approx(3.0, abs=1e-3)
