@@ -13,8 +13,8 @@ from typing import Any, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.manifest import write_manifest
-from strutwright.exporters.outdir import output_folder
+from strutwright.exporters.manifest import MANIFEST_NAME, read_manifest, write_manifest
+from strutwright.exporters.outdir import OutputFolderError, output_folder
 from strutwright.exporters.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame, span
 from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN
 from strutwright.models.sizing.judge import CANNOT
@@ -265,6 +265,10 @@ def _mark(plot: Plot, x: float, y: float, level: int) -> None:
 
 # --- the folder -----------------------------------------------------------------------------------------------------
 
+NAMES = ("study", "map", "weight", "summary")
+"""Of the files of a study, without their endings."""
+
+
 def write_study(folder: Path, study: Study, *, parameters_sha256: str,
                 version: str) -> tuple[dict[str, str], list[str]]:
     """Write table and plots to a folder in one step; return (file -> what it is, sentences on what is missing).
@@ -274,6 +278,10 @@ def write_study(folder: Path, study: Study, *, parameters_sha256: str,
     """
     files: dict[str, str] = {}
     said: list[str] = []
+    if (folder / MANIFEST_NAME).is_file():
+        others = [e.path for e in read_manifest(folder / MANIFEST_NAME).files if e.path.partition(".")[0] not in NAMES]
+        if others:
+            raise OutputFolderError(f"{folder}: holds other outputs ({others[0]}); name another folder for the study")
     with output_folder(folder) as new:
         def put(name: str, what: str, write: Callable[[Path], object]) -> None:
             write(new / name)

@@ -19,6 +19,8 @@ import pytest
 from strutwright import cli
 from strutwright.exporters.frequency_picture import write_frequency_picture
 from strutwright.exporters.plot import COLOURS, Plot, ticks
+from strutwright.exporters.manifest import write_manifest
+from strutwright.exporters.outdir import OutputFolderError
 from strutwright.exporters.study import NO_PARQUET, governing_map, weight_plot, write_study, write_table
 from strutwright.models.checks import geometry_checks
 from strutwright.models.engineering import engineering_findings
@@ -427,6 +429,14 @@ def test_table_and_plots(launch: tuple[Any, Any], tmp_path: Path) -> None:
     for name in files:
         assert (tmp_path / "a" / name).read_bytes() == (tmp_path / "b" / name).read_bytes(), name
     assert files == again
+    assert write_study(tmp_path / "b", found, parameters_sha256="0" * 64, version="1")[0] == files
+    other = tmp_path / "built"
+    other.mkdir()
+    (other / "strut.step").write_text("ISO-10303-21;", encoding="utf-8")
+    write_manifest(other, {"strut.step": "solid"}, version="1", parameters_sha256="0" * 64)
+    with pytest.raises(OutputFolderError, match="other outputs"):
+        write_study(other, found, parameters_sha256="0" * 64, version="1")
+    assert (other / "strut.step").is_file()
     assert ("study.parquet" in files) != (said == [NO_PARQUET])
     rows = list(csv.DictReader((tmp_path / "a" / "study.csv").open(encoding="utf-8")))
     assert len(rows) == 77
