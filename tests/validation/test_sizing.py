@@ -18,9 +18,9 @@ import pytest
 
 from strutwright import cli
 from strutwright.exporters.frequency_picture import write_frequency_picture
-from strutwright.exporters.plot import COLOURS, Plot, ticks
 from strutwright.exporters.manifest import write_manifest
 from strutwright.exporters.outdir import OutputFolderError
+from strutwright.exporters.plot import COLOURS, Plot, ticks
 from strutwright.exporters.study import NO_PARQUET, governing_map, weight_plot, write_study, write_table
 from strutwright.models.checks import geometry_checks
 from strutwright.models.engineering import engineering_findings
