@@ -178,23 +178,20 @@ def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, wha
     """Return the body with its roots rounded as asked, or by the largest radius that works, with a finding."""
     if radius_mm <= 0 or not roots:
         return body
-    made = kernel.fillet(body, roots, radius_mm)
-    if made is not None:
-        return made
     # A cut-off trailing edge much narrower than the radius is what most often stops the kernel.
     sides = [e for e in roots if e.Length() > 0.25 * radius_mm]
+    ways = [(kernel.fillet, roots, "", "")]
     if len(sides) < len(roots):
-        made = kernel.fillet(body, sides, radius_mm)
+        ways.append((kernel.fillet, sides, "trailing edge", "blend it round the trailing edge by hand, or change the "
+                     "arm's toe or rake a little"))
+    ways.append((kernel.fillet_each, sides, "sharp edges", "blend it round the edges by hand"))
+    for way, edges, where, advice in ways:
+        made = way(body, edges, radius_mm)
         if made is not None:
-            job.warn("fillet_ends_square", f"the fillet {what} runs along both sides and ends square at the trailing "
-                     "edge", "blend it round the trailing edge by hand, or change the arm's toe or rake a little",
-                     parameter)
+            if where:
+                job.warn("fillet_ends_square", f"the fillet {what} runs along both sides and ends square at the "
+                         f"{where}", advice, parameter)
             return made
-    made = kernel.fillet_each(body, sides, radius_mm)
-    if made is not None:
-        job.warn("fillet_ends_square", f"the fillet {what} runs along both sides and ends square at the sharp edges",
-                 "blend it round the edges by hand", parameter)
-        return made
     good, bad, best = 0.0, radius_mm, None
     for _ in range(FILLET_TRIES):
         trial = 0.5 * (good + bad)

@@ -310,6 +310,17 @@ def is_sound(solid: Solid) -> bool:
     return bool(solid.isValid()) and all(s.wrapped.Closed() for s in solid.Shells()) and solid.Volume() > 0
 
 
+def closes(solid: Solid) -> bool:
+    """Return whether the faces of a solid, made triangles, meet edge to edge: some that are valid by rule do not."""
+    points, corners = solid.tessellate(0.1, 0.3)
+    at = np.round(np.array([p.toTuple() for p in points]), 4)
+    same = np.unique(at, axis=0, return_inverse=True)[1].reshape(-1)[np.array(corners)]
+    a, b, c = same.T
+    same = same[(a != b) & (b != c) & (c != a)]
+    sides = np.sort(np.vstack((same[:, :2], same[:, 1:], same[:, ::2])), axis=1)
+    return bool((np.unique(sides, axis=0, return_counts=True)[1] % 2 == 0).all())
+
+
 def fillet(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | None:
     """Return the solid with the edges rounded, or None when the kernel cannot do it soundly.
 
@@ -340,7 +351,7 @@ def fillet_each(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid 
     whole, _why = attempt(lambda: functools.reduce(lambda one, other: fuse(one, other)[0], grown))
     before = volume_mm3(solid)
     added_mm3 = [volume_mm3(made) - before for made in grown]
-    if whole is None or not is_sound(whole):
+    if whole is None or not is_sound(whole) or not closes(whole):
         return None
     # Near the point two fillets may share a little, never more than that.
     gap = volume_mm3(whole) - before - sum(added_mm3)
