@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.exporters.cutfile import CutFile
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, DxfVersion, Unit
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.lettering import hand_text
@@ -57,11 +57,12 @@ _LAYERS = (("FINISHED_OUTLINE", 8), ("CASTING_OUTLINE", 5), ("PATTERN_OUTLINE", 
 Point = tuple[float, float]
 
 
-def write_foundry(folder: Path, made: PatternSet) -> dict[Path, str]:
+def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010") -> dict[Path, str]:
     """Write all files of a pattern set into a folder; return what each holds, by path, in the order written.
 
     Solids and meshes of pattern, halves, core box and core; DXF templates; the draft of the halves as a table (CSV)
-    and as a coloured mesh (PLY, mm). Raises MeshError or StepError when a solid cannot be written.
+    and as a coloured mesh (PLY, mm). version: of the DXF files. Raises MeshError or StepError when a solid cannot be
+    written.
     """
     import trimesh
 
@@ -79,7 +80,7 @@ def write_foundry(folder: Path, made: PatternSet) -> dict[Path, str]:
         files[stl] = f"{part.name}, mesh at pattern scale in mm; {scale}"
     for name, cut in template_files(made).items():
         path = folder / f"{name}.dxf"
-        cut.save(path)
+        cut.save(path, version)
         files[path] = f"{cut.name}, template at pattern scale; {scale}"
     halves = [meshes[half.name] for half in made.halves]
     if halves:

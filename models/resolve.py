@@ -159,6 +159,10 @@ class _Resolver:
         hull_material = self.table("materials.hull", "materials", tables.material, said.materials.hull) or material
         shaft_material = self.shaft_material(material)
         bolt_material = self.bolt_material(material)
+        changes = said.drawing.revisions
+        if changes and changes[-1].revision != identity.revision:
+            self.fault("identity.revision", "is not the last of drawing.revisions", given=identity.revision,
+                       allowed=changes[-1].revision, advice="bring the two together; the oldest line stands first")
         self.given("shaft.diameter", said.shaft.diameter)
         screws_said = self.screw_sizes() or tables.thread("M8")
         bearings_raw = [self.bearing(i, b, material) for i, b in enumerate(said.bearing)]

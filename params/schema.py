@@ -523,6 +523,15 @@ class CastingPattern(Group):
     stock: Allowances = doc("Machining stock", Allowances())
 
 
+class Change(Group):
+    """One line of the revision table."""
+
+    revision: Text = must("Letter or number of the revision")
+    change: Text = must("What was changed, in a few words")
+    date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] = must("Date, year-month-day")
+    by: Text | None = doc("Who made it")
+
+
 class Drawing(Group):
     """How the sheets are drawn."""
 
@@ -533,6 +542,9 @@ class Drawing(Group):
     creator: Text | None = doc("Who made the drawing, for the title block")
     date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = doc("Date of issue, year-month-day")
     finish: Text | None = doc("Surface finish note")
+    revisions: list[Change] = Field(default_factory=list, max_length=12, description="Table of revisions, oldest first")
+    dxf: Literal["R2010", "R12"] = doc("Version of the DXF files; R12 for old machines, without line widths", "R2010")
+    paper: Literal["a4", "letter"] | None = doc("Paper of the tiled templates; a4 for mm, letter for in")
 
 
 class ParameterSet(Group):

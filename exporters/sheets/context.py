@@ -5,7 +5,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
 from strutwright.exporters.drawing.figures import Figures
-from strutwright.exporters.drawing.sheet import TitleBlock
+from strutwright.exporters.drawing.sheet import Revision, TitleBlock
 from strutwright.exporters.projection import Projected, Viewpoint, project
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
@@ -52,6 +52,11 @@ class SheetContext:
         if said is not None:
             return "first" if said == "first_angle" else "third"
         return "first" if self.units == "mm" else "third"
+
+    @property
+    def revisions(self) -> list[Revision]:
+        """Lines of the revision table, oldest first."""
+        return [Revision(c.revision, c.change, c.date, c.by or "") for c in self.resolved.said.drawing.revisions]
 
     @property
     def sizes(self) -> tuple[str, ...]:

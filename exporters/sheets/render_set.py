@@ -21,6 +21,7 @@ def make_sheets(context: SheetContext) -> dict[str, Sheet]:
     found = {name: sheet for name, sheet in made.items() if sheet is not None}
     for number, sheet in enumerate(found.values(), 1):
         sheet.title = replace(sheet.title, sheet_number=number, sheets=len(found))
+        sheet.revisions = context.revisions
     return found
 
 
@@ -48,7 +49,9 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     for number, ((name, document), preview) in enumerate(zip(documents.items(), previews, strict=True), 1):
         words = f"sheet {number}, {name.replace('-', ' ')}"
         path = f"{stem}-{number:02d}-{name}"
-        save_dxf(document, place(f"{path}.dxf", words))
+        # The page is drawn from the fuller version: R12 has no line widths.
+        version = context.resolved.said.drawing.dxf
+        save_dxf(document if version == "R2010" else sheet_document(drawn[name], version), place(f"{path}.dxf", words))
         place(f"{path}.svg", words).write_text(render.svg_text(document), encoding="utf-8", newline="\n")
         preview.replace(place(f"{path}.png", f"{words}, preview"))
     return files

@@ -232,7 +232,8 @@ def _meshes(job: _Job, built: Built) -> None:
 def _patterns(job: _Job, built: Built) -> None:
     from strutwright.exporters.patterns import pattern_files
     for name, cut in sorted(pattern_files(job.strut).items()):
-        cut.save(job.place(f"patterns/{job.title}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"))
+        cut.save(job.place(f"patterns/{job.title}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"),
+                 job.resolved.said.drawing.dxf)
 
 
 def _templates(job: _Job, built: Built) -> None:
@@ -245,11 +246,13 @@ def _templates(job: _Job, built: Built) -> None:
         job.findings.append(not_checked("templates_not_made", "rolled-out templates", f"not made: {error}",
                                         parameter="arms", group="templates"))
         return
-    paper: Literal["A4", "Letter"] = "A4" if job.strut.file_units == "mm" else "Letter"
+    said = job.resolved.said.drawing.paper or ("a4" if job.strut.file_units == "mm" else "letter")
+    paper: Literal["A4", "Letter"] = "A4" if said == "a4" else "Letter"
     heading = f"{job.strut.identity.drawing_number}, revision {job.strut.identity.revision}"
     for name, cut in sorted(made.items()):
         words = name.replace("-", " ")
-        cut.save(job.place(f"templates/{job.title}-{name}.dxf", f"1:1 template, DXF: {words}"))
+        cut.save(job.place(f"templates/{job.title}-{name}.dxf", f"1:1 template, DXF: {words}"),
+                 job.resolved.said.drawing.dxf)
         for kind, pdf in ((paper.lower(), tile_pdf(cut, paper, f"{heading}: {words}")),
                           ("roll", roll_pdf(cut, f"{heading}: {words}"))):
             path = f"templates/{kind}/{job.title}-{name}.pdf"
@@ -297,7 +300,8 @@ def _foundry(job: _Job, built: Built) -> None:
     folder = job.folder / "pattern-set"
     folder.mkdir(exist_ok=True)
     job.note_all("pattern-set", {path.relative_to(folder).as_posix(): what
-                                 for path, what in foundry.write_foundry(folder, made).items()})
+                                 for path, what in foundry.write_foundry(
+                                     folder, made, job.resolved.said.drawing.dxf).items()})
 
 
 def _picture(job: _Job, built: Built) -> None:

@@ -39,6 +39,7 @@ from strutwright.models.build import Built, build
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Hand, PalmPlane, Strut
 from strutwright.params import loader
+from strutwright.params.problems import ParameterError
 
 THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 SHIPPED = [name for name in loader.shipped() if not name.startswith("failing/")]
@@ -524,3 +525,28 @@ def test_same_bytes_in_another_process(tmp_path: Path) -> None:
         assert sum(n.endswith(ending) for n in files) == sum(n.endswith(".dxf") for n in files) >= 4
     page_count = len(pypdfium2.PdfDocument((first / next(n for n in files if n.endswith(".pdf"))).read_bytes()))
     assert page_count == sum(n.endswith(".dxf") for n in files)
+
+
+def test_revisions_and_old_dxf_by_choice(tmp_path: Path) -> None:
+    """ISO 7200 leaves the revisions to a table of their own; R12 is $ACADVER AC1009, audited by ezdxf."""
+    import ezdxf
+
+    text = loader.shipped()["harbour-launch"].read_text(encoding="utf-8") + (
+        "\ndrawing: {dxf: R12, revisions: [{revision: '0', change: Draft, date: 2026-10-01, by: AD},"
+        " {revision: A, change: 'Palm 14 mm thick, was 12', date: 2026-11-25, by: AD}]}\n")
+    resolved = resolve(loader.loads(text))
+    kept = _kept("harbour-launch")
+    context = SheetContext(resolved, resolved.strut, kept.built, "0" * 64, "0.0.0")
+    drawn = lay_out(make_sheets(context)["palm-drilling"])
+    assert overlaps(drawn) == []
+    files = write_sheets(tmp_path, context)
+    names = [n for n in files if n.endswith(".dxf")]
+    assert len(names) == len(make_sheets(context))
+    for name in names:
+        doc = ezdxf.readfile(tmp_path / name)
+        assert doc.dxfversion == "AC1009"
+        assert not doc.audit().has_errors
+        words = [e.dxf.text for e in doc.modelspace().query("TEXT")]
+        assert {"Palm 14 mm thick, was 12", "Draft", "2026-10-01"} <= set(words), name
+    with pytest.raises(ParameterError, match=r"not the last of drawing\.revisions"):
+        resolve(loader.loads(text.replace("revision: A, change", "revision: B, change")))
