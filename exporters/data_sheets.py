@@ -432,7 +432,7 @@ def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
             note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
         add(head, count, material, text, bolt.head_standard, None, note)
         if nut is not None:
-            material = material.removeprefix("F468 ")     # that standard is for bolts: nuts and washers are of its alloy
+            material = material.removeprefix("F468 ")     # a standard of bolts: nuts and washers are of its alloy
             add("nut", count, material, size, _standard(nut.standard, "nut"), None, "bought")
             washers = 2 * count if kind == "plain" else count    # a hexagon head has one on the water face too
             add("washer", washers, material, f"{size}, outside {_said(table, nut.washer_outside_mm)}",

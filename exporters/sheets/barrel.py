@@ -115,8 +115,9 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         "table, in that order, from the palm lying level with its trace along the table.",
         "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew "
         "says which hand the part is: a part can have the right heights and the wrong hand.",
-        f"Outside to bore within Ø{_mm(ctx, outside)}; least wall after boring at any place "
-        f"{common.length(ctx.figures, _least_wall(strut))}.",
+        f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall after boring, "
+        f"{common.length(ctx.figures, _wall(strut))}, is nowhere under "
+        f"{common.length(ctx.figures, _least_wall(ctx))}.",
         f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. Measure the bearing in hand before boring; its own size "
         "rules.",
         common.STATION,
@@ -128,8 +129,16 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     return sheet
 
 
-def _least_wall(strut: Strut) -> float:
-    """Least wall (mm) of the parallel part: at the widest bore."""
+def _least_wall(ctx: SheetContext) -> float:
+    """Return the least wall (mm) that the tolerances leave: outside at its least, bore at its widest and off centre."""
+    b = ctx.strut.barrel
+    off = COAXIAL_CAST_MM if ctx.strut.construction == "cast" else COAXIAL_BAR_MM
+    least = _wall(ctx.strut) - (general_tolerance_mm(ctx, b.outside_mm) + b.bore_upper_mm + off) / 2
+    return math.floor(least * 10) / 10 if ctx.units == "mm" else least
+
+
+def _wall(strut: Strut) -> float:
+    """Wall (mm) of the parallel part, at the widest bore."""
     barrel = strut.barrel
     wide = max([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
     return (barrel.outside_mm - wide) / 2
@@ -272,7 +281,7 @@ def _barrel_end(ctx: SheetContext) -> View:
     middle = (b.bore_mm + b.outside_mm) / 4
     view.note(
         (-middle * math.sin(0.7), -middle * math.cos(0.7)),
-        [f"least wall ({common.length(ctx.figures, _least_wall(ctx.strut))})"],
+        [f"wall ({common.length(ctx.figures, _wall(ctx.strut))})"],
         at_deg=-135,
         head="dot",
     )
@@ -917,7 +926,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         general(f"{name}, aft end from aft face", bearing.aft_station_mm, "depth gauge")
     general("barrel, length", b.length_mm, "calliper")
     general("barrel, outside", b.outside_mm, "calliper")
-    rows.append(("barrel, least wall", figures.length(_least_wall(strut)), "", "", "wall gauge"))
+    rows.append(("barrel, wall", figures.length(_wall(strut)), figures.length(_least_wall(ctx)), "", "wall gauge"))
     for palm in strut.palms:
         name = common.palm_label(palm, strut) or "palm"
         made = common.set_up(palm.plane)

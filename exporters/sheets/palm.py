@@ -419,7 +419,7 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         "seen on the water face).",
         f"Centres are theoretically exact; their position is held to the frame. Drill square to the hull face {FACE}.",
     ]
-    done = ["weld", "press flat"] if strut.construction == "welded" else ["machine the hull face"]
+    done = ["weld", "flatten as the press card says"] if strut.construction == "welded" else ["machine the hull face"]
     recess = {"countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
                              f"or up to {parts.length(f, 0.5)} below",
               "counterbored": "counterbore from the WATER FACE"}.get(bolt.kind, "spot-face the seats if needed")

@@ -23,6 +23,7 @@ from strutwright.models.mechanics.welds import throat_mm
 from strutwright.models.outline import Floats
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM, in_file_units
 
 GAP_MM = (2.0, 3.0)
 """Root gap of a bevelled joint; ISO 9692-1, value from memory."""
@@ -331,8 +332,10 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
                      "fillets.")
     heat = ("Interpass below 150 °C; matching filler" if stainless else
             "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
-    last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig", "measure, press flat, measure",
-            "pickle" if stainless else "clean", "face the palm, drill", "bore last")
+    last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig",
+            "measure, flatten as the press card says, measure",
+            "pickle" if stainless else "clean", "palm flat (faced only where its plate was ordered thicker), drill",
+            "bore last")
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
         f"{heat}.",
@@ -532,8 +535,18 @@ def _plan(ctx: SheetContext, case: Press) -> View:
     return view
 
 
-def _kn(force_n: float) -> str:
-    return f"{force_n / 1e3:.0f} kN"
+def _force(ctx: SheetContext, force_n: float) -> str:
+    value, unit = in_file_units(force_n, "N", ctx.units)
+    return f"{value / 1e3:.0f} kN" if unit == "N" else f"{value:,.0f} lbf"
+
+
+def _yield(ctx: SheetContext, yield_mpa: float) -> str:
+    value, unit = in_file_units(yield_mpa, "MPa", ctx.units)
+    return f"{value:.0f} MPa" if unit == "MPa" else f"{value:,.0f} psi"
+
+
+def _small(ctx: SheetContext, size_mm: float) -> str:
+    return f"{size_mm:.2f} mm" if ctx.units == "mm" else f"{size_mm / INCH_MM:.3f} in"
 
 
 def strain_limit(family: str) -> float | None:
@@ -556,16 +569,16 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         return float(flattening.plastic_force_n(share * case.yield_mpa, case.length_mm, t, s))
 
     rows = [
-        ("yield", f"{case.yield_mpa:.0f} MPa", f"{YIELD_SHARE * case.yield_mpa:.0f} MPa"),
+        ("yield", _yield(ctx, case.yield_mpa), _yield(ctx, YIELD_SHARE * case.yield_mpa)),
         ("palm pressed: length × thickness", f"{f.length(case.length_mm)} × {f.length(t)}", "same"),
         ("span between the parallels", f.length(s), "same"),
         ("fillet leg at the palm", f.length(case.arm.palm_root_mm), "same"),
-        ("expected curl over the width (±50 %)", f"{case.curl_mm:.2f} mm", "same"),
-        ("set to be bent back over the span", f"{case.set_mm:.2f} mm", "same"),
-        ("force at first yield, whole length", _kn(first(1.0)), _kn(first(YIELD_SHARE))),
-        ("greatest force, whole length", _kn(full(1.0)), _kn(full(YIELD_SHARE))),
-        ("spring-back", f"{low.spring_back_mm:.2f} mm", f"{high.spring_back_mm:.2f} mm"),
-        ("past flat: stroke from touching", f"{low.stroke_mm:.2f} mm", f"{high.stroke_mm:.2f} mm"),
+        ("expected curl over the width (±50 %)", _small(ctx, case.curl_mm), "same"),
+        ("set to be bent back over the span", _small(ctx, case.set_mm), "same"),
+        ("force at first yield, whole length", _force(ctx, first(1.0)), _force(ctx, first(YIELD_SHARE))),
+        ("greatest force, whole length", _force(ctx, full(1.0)), _force(ctx, full(YIELD_SHARE))),
+        ("spring-back", _small(ctx, low.spring_back_mm), _small(ctx, high.spring_back_mm)),
+        ("past flat: stroke from touching", _small(ctx, low.stroke_mm), _small(ctx, high.stroke_mm)),
         ("surface strain", f"{100 * strain:.2f} %", "same"),
         ("limit of surface strain (from memory)", shown, "same"),
         ("cold pressing", verdict, verdict),
@@ -582,7 +595,8 @@ def _bites(ctx: SheetContext, case: Press) -> Table:
             made = flattening.press_bites(press, case.length_mm, share * case.yield_mpa, case.palm.thickness_mm,
                                           case.span_mm)
             cells += [ctx.figures.length(round(made.width_mm)), str(made.count)]
-        rows.append((f"{press / 1e3:.0f} kN (about {press / 9806.65:.0f} t)", *cells))
+        about = f"{press / 9806.65:.0f} t" if ctx.units == "mm" else f"{press / 8896.443:.0f} short tons"
+        rows.append((f"{_force(ctx, press)} (about {about})", *cells))
     return Table("bites", "BITES ALONG THE PALM, three quarters of the press used",
                  ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites "), tuple(rows))
 

@@ -239,7 +239,7 @@ def test_bearings_are_held_against_the_bore_they_stand_in() -> None:
         assert rows[f"bearing {k}, interference (- = play)"][1] == "0.051 / 0.002 mm"
     words = {t.text for i in lay_out(made).items for t in i.texts}
     assert "counterbore Ø80 H7 (+0.03/0)" in words
-    assert "least wall (15)" in words   # (110 - 80) / 2
+    assert "wall (15)" in words   # (110 - 80) / 2
     record = {row[0]: row[1:4] for row in barrel.record_rows(_kept("refit-two-bores", "port"))}
     assert record["counterbore, aft, athwart"] == ("80", "80", "80.03")
     assert record["bore, forward, athwart"] == ("75", "75", "75.03")
