@@ -30,6 +30,8 @@ def main(argv: Sequence[str] | None = None) -> int:
 
     argv: the words of the command line; None: those of this process, which then has nothing else to do.
     """
+    # The matrices here are small: threads for them cost more time than they save.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     with stop.listening(to_the_end=argv is None):
         try:
             status = _run(argv)

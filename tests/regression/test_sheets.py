@@ -110,7 +110,7 @@ def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None
 
 @given(strut=struts(), which=st.integers(0, len(OWN) - 1))
 @settings(
-    max_examples=50 if THOROUGH else 8,
+    max_examples=50 if THOROUGH else 5,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     phases=(Phase.explicit, Phase.generate),
