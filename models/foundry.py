@@ -771,7 +771,7 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
         where = f"{row.face}, {row.half}"
         if row.undercut_mm2 > UNDERCUT_MM2:
             under.append(yes_no(
-                "pattern_undercut", f"undercut on the {where}: {row.undercut_mm2:.0f} mm2 of {row.area_mm2:.0f}", False,
+                "pattern_undercut", f"undercut on the {where}: {row.undercut_mm2:.0f} of {row.area_mm2:.0f} mm2", False,
                 source="mesh of the pattern against the pull", standing=Standing.GEOMETRY,
                 advice=_undercut_advice(row.face), parameter="pattern.parting", group=GROUP, warn=True,
                 actual=row.worst_deg, demanded=0.0, unit="deg"))
@@ -780,8 +780,8 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
                 "pattern_low_draft", f"less draft than asked on the {where}: {row.low_mm2:.0f} mm2 over "
                 f"{row.low_height_mm:.1f} mm of draw", False, source="mesh of the pattern against the pull",
                 standing=Standing.GEOMETRY, advice="ease this face on the pattern by hand, or draw it with care",
-                parameter="pattern.draft", group=GROUP, warn=True, actual=row.worst_deg, demanded=spec.draft_deg,
-                unit="deg"))
+                parameter="pattern.draft", group=GROUP, warn=True, actual=max(row.worst_deg, 0.0),
+                demanded=spec.draft_deg, unit="deg"))
     found = under + low
     if not found:
         found.append(yes_no("pattern_draws", "every face opens along the pull", True,

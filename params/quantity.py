@@ -157,7 +157,8 @@ def figure(value: float, unit: str = "") -> str:
     return f"{'0' if text == '-0' else text} {unit}".rstrip()
 
 
-_SAID = re.compile(r"(?<![\w./-])(-?\d+(?:\.\d+)?)(?: (to|and) (-?\d+(?:\.\d+)?))? (mm[234]?|MPa|N m|N|kg|kW)(?![\w/])")
+_SAID = re.compile(r"(?<![\w./-])(-?\d+(?:\.\d+)?)(?: (to|and|of) (-?\d+(?:\.\d+)?))? "
+                   r"(mm[234]?|MPa|N m|N|kg|kW)(?![\w/])")
 
 
 def said_in(text: str, units: FileUnits) -> str:

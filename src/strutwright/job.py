@@ -3,7 +3,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, get_args
 
@@ -122,8 +122,12 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     try:
         with output_folder(folder) as new:
             for hand in hands:
-                _one_hand(_Job(resolved, resolved.of_hand(hand), source.name, origin.parameters_sha256, order, new,
-                               name, f"{name}-{hand}", files, findings, progress))
+                own: list[Finding] = []
+                try:
+                    _one_hand(_Job(resolved, resolved.of_hand(hand), source.name, origin.parameters_sha256, order, new,
+                                   name, f"{name}-{hand}", files, own, progress))
+                finally:
+                    findings += own if len(hands) == 1 else [replace(f, what=f"{hand}: {f.what}") for f in own]
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
             kept, gone = keep_earlier(folder, new, files, origin, lambda e: _stands_in(e, order.what, hands))

@@ -662,3 +662,15 @@ def test_new_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
         found = job.run_checks(resolve(loads(starter.write(starter.ask(given, None)))))
         assert [f"{f.code}: {f.what}" for f in found if f.verdict in (Verdict.WARN, Verdict.FAIL, Verdict.NOT_CHECKED)
                 ] == [], given
+
+
+def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    folder = tmp_path / "pair"
+    _, out, _ = run(capsys, "build", "coastal-pair", "--only", "report", "--hand", "both", "--out", str(folder),
+                    "--json")
+    told = [f["what"].partition(":")[0] for f in json.loads(out)["findings"]]
+    assert {told.count("port"), told.count("starboard")} == {len(told) // 2}
+    for hand in ("port", "starboard"):
+        report = json.loads(next((folder / "report").glob(f"*-{hand}.json")).read_text(encoding="utf-8"))
+        assert report["hand"] == hand
+        assert len(report["findings"]) == len(told) // 2
