@@ -157,7 +157,7 @@ def report_text(report: Report) -> str:
         if f.advice:
             lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
         if f.source:
-            lines += _paragraph(f"basis: {f.rests_on()}", 6)
+            lines += _paragraph(f"basis: {f.rests_on(report.units)}", 6)
     if report.loads:
         lines += _titled("Load cases")
         for row in report.loads:
@@ -301,7 +301,7 @@ def report_html(report: Report) -> str:
         if f.advice:
             notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
         if f.source:
-            notes.append(f"basis: {f.rests_on()}")
+            notes.append(f"basis: {f.rests_on(report.units)}")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)
         rows.append(
             f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'

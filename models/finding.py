@@ -5,7 +5,8 @@ import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from strutwright.params.quantity import FileUnits, figure, in_file_units, said_in
+from strutwright.params.quantity import FileUnits, figure, in_file_units
+from strutwright.params.words import Words, read
 
 
 class Verdict(StrEnum):
@@ -36,20 +37,21 @@ class Finding:
     demanded, actual: numbers in `unit`. utilisation: demand over capacity; at most 1 is within the limit; nan when a
     ratio has no meaning. limit_is: whether `demanded` is a least or a greatest value, or wanted "within ... of" it (or
     "text" for a yes or no).
+    what, advice, limit_is, source are plain text, or made by `words.say` where a size is in them.
     source, standing: what the demand rests on. advice: what to change. parameter: dotted path of the value to change.
     """
 
     code: str
     verdict: Verdict
-    what: str
+    what: Words
     demanded: float
     actual: float
     unit: str
-    limit_is: str
+    limit_is: Words
     utilisation: float
-    source: str
+    source: Words
     standing: Standing
-    advice: str
+    advice: Words
     parameter: str
     group: str
 
@@ -60,39 +62,38 @@ class Finding:
 
     def about(self, units: FileUnits) -> str:
         """Return the thing checked as a person with such a file reads it."""
-        return said_in(self.what, units)
+        return read(self.what, units)
 
     def measure(self, units: FileUnits) -> str:
         """Return what is there against what is demanded, in the units of the file; "" where there are no numbers."""
-        asked = " against " if self.limit_is == "text" else f" against {self.limit_is} "
-        if self.limit_is.startswith("within"):
-            asked = f", wanted {said_in(self.limit_is, units)} "
+        limit = read(self.limit_is, units)
+        asked = f", wanted {limit} " if limit.startswith("within") else \
+            " against " if limit == "text" else f" against {limit} "
         said = [lead + figure(*in_file_units(value, self.unit, units))
                 for lead, value in (("", self.actual), (asked, self.demanded)) if math.isfinite(value)]
         return "".join(said).lstrip(" ,")
 
     def to_do(self, units: FileUnits) -> str:
         """Return the advice as a person with such a file reads it, with the parameter to change."""
-        return said_in(self.advice, units) + (f" [{self.parameter}]" if self.parameter and self.advice else "")
+        return read(self.advice, units) + (f" [{self.parameter}]" if self.parameter and self.advice else "")
 
-    def rests_on(self) -> str:
+    def rests_on(self, units: FileUnits) -> str:
         """Return the source and its standing, said once where they are the same; "" where there is none."""
-        told = self.standing.value
-        return "" if not self.source else told if self.source in told or self.source == "none" else \
-            f"{self.source} ({told})"
+        told, source = self.standing.value, read(self.source, units)
+        return "" if not source else told if source in told or source == "none" else f"{source} ({told})"
 
     def as_dict(self) -> dict[str, object]:
-        """Return plain data for JSON; a utilisation without meaning is None."""
+        """Return plain data for JSON, in the project's own units; a utilisation without meaning is None."""
         def number(x: float) -> float | None:
             return round(x, 6) if math.isfinite(x) else None
-        return {"code": self.code, "verdict": self.verdict.value, "group": self.group, "what": self.what,
+        return {"code": self.code, "verdict": self.verdict.value, "group": self.group, "what": str(self.what),
                 "demanded": number(self.demanded), "actual": number(self.actual), "unit": self.unit,
-                "limit_is": self.limit_is, "utilisation": number(self.utilisation), "source": self.source,
-                "standing": self.standing.value, "advice": self.advice, "parameter": self.parameter}
+                "limit_is": str(self.limit_is), "utilisation": number(self.utilisation), "source": str(self.source),
+                "standing": self.standing.value, "advice": str(self.advice), "parameter": self.parameter}
 
 
-def at_least(code: str, what: str, actual: float, demanded: float, unit: str, *, source: str, standing: Standing,
-             advice: str, parameter: str, group: str, warn: bool = False) -> Finding:
+def at_least(code: str, what: Words, actual: float, demanded: float, unit: str, *, source: Words, standing: Standing,
+             advice: Words, parameter: str, group: str, warn: bool = False) -> Finding:
     """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
     ok = actual >= demanded - 1e-9
     ratio = demanded / actual if actual > 0 else math.inf
@@ -100,8 +101,8 @@ def at_least(code: str, what: str, actual: float, demanded: float, unit: str, *,
                    standing, "" if ok else advice, parameter, group)
 
 
-def at_most(code: str, what: str, actual: float, demanded: float, unit: str, *, source: str, standing: Standing,
-            advice: str, parameter: str, group: str, warn: bool = False) -> Finding:
+def at_most(code: str, what: Words, actual: float, demanded: float, unit: str, *, source: Words, standing: Standing,
+            advice: Words, parameter: str, group: str, warn: bool = False) -> Finding:
     """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
     ok = actual <= demanded + 1e-9
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
@@ -109,7 +110,7 @@ def at_most(code: str, what: str, actual: float, demanded: float, unit: str, *, 
                    standing, "" if ok else advice, parameter, group)
 
 
-def yes_no(code: str, what: str, ok: bool, *, source: str, standing: Standing, advice: str, parameter: str,
+def yes_no(code: str, what: Words, ok: bool, *, source: Words, standing: Standing, advice: Words, parameter: str,
            group: str, warn: bool = False, actual: float = math.nan, demanded: float = math.nan,
            unit: str = "") -> Finding:
     """Return a finding for something that holds or does not."""
@@ -117,7 +118,7 @@ def yes_no(code: str, what: str, ok: bool, *, source: str, standing: Standing, a
                    "" if ok else advice, parameter, group)
 
 
-def not_checked(code: str, what: str, why: str, *, parameter: str, group: str) -> Finding:
+def not_checked(code: str, what: Words, why: str, *, parameter: str, group: str) -> Finding:
     """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status)."""
     return Finding(code, Verdict.NOT_CHECKED, what, math.nan, math.nan, "", "text", math.nan, "", Standing.GEOMETRY,
                    why, parameter, group)
@@ -147,5 +148,5 @@ def ranked(findings: list[Finding]) -> list[Finding]:
 
     def key(f: Finding) -> tuple[int, float, str, str]:
         ratio = f.utilisation if not math.isnan(f.utilisation) else -1.0
-        return order[f.verdict], -ratio, f.code, f.what
+        return order[f.verdict], -ratio, f.code, str(f.what)
     return sorted(findings, key=key)

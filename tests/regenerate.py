@@ -28,7 +28,7 @@ def examples(folder: Path) -> None:
     for name in EXAMPLES:
         made = build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))
         if made.folder is None:
-            why = "; ".join(f"{f.code} {f.what}: {f.advice}" for f in made.findings if f.fails)
+            why = "; ".join(f"{f.code} {f.about('mm')}: {f.to_do('mm')}" for f in made.findings if f.fails)
             raise SystemExit(f"{name}: {why}")
     pictures(folder)
 

@@ -3,9 +3,10 @@ from __future__ import annotations
 
 from strutwright.models import frames
 from strutwright.models.checks import shapes
-from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.mechanics.arm_rules import blade_line_up, clear_v_angles
 from strutwright.models.spec import Arm
+from strutwright.params.words import deg, mm, say
 
 _GROUP = "arms"
 BARREL = Check("arm_on_barrel", _GROUP, "the arm's root stands on the barrel, not over a face")
@@ -47,16 +48,17 @@ def _on_barrel(bench: Bench, arm: Arm) -> None:
     half = barrel.length_mm / 2
     reach = max(on.forward_mm - half, half - on.aft_mm)
     bench.most(BARREL, f"reach of the {arm.name} from mid-barrel", reach, half, parameter="arms.section.chord",
-               advice=f"shorten arms.section.chord by {shown(2 * (reach - half))}, or move arms.position")
+               advice=say("shorten arms.section.chord by {less}, or move arms.position", less=mm(2 * (reach - half))))
     start, stop = shapes.parallel_part(barrel)
     middle, half = (start + stop) / 2, (stop - start) / 2
     reach = max(on.forward_mm - middle, middle - on.aft_mm) + arm.barrel_root_mm
     covered = (on.forward_mm - on.aft_mm) / 2 + arm.barrel_root_mm
-    move = f"move arms.position to {shown(arm.station_mm + middle - (on.forward_mm + on.aft_mm) / 2)} from the aft face"
-    shorten = f"shorten arms.section.chord by {shown(2 * (covered - half))} or the fairings in barrel.ends"
+    move = say("move arms.position to {station} from the aft face",
+               station=mm(arm.station_mm + middle - (on.forward_mm + on.aft_mm) / 2))
+    shorten = say("shorten arms.section.chord by {less} or the fairings in barrel.ends", less=mm(2 * (covered - half)))
     bench.most(PARALLEL, f"reach of the {arm.name} with its root from the middle of the parallel part", reach, half,
                warn=True, parameter="arms.position",
-               advice=move if covered <= half else f"{shorten}, and {move}")
+               advice=move if covered <= half else say("{shorten}, and {move}", shorten=shorten, move=move))
     bench.most(WIDTH, f"thickness of the {arm.name} at the barrel", arm.thickness_barrel_mm, barrel.outside_mm,
                parameter="arms.section.thickness", advice="make arms.section.thickness well under {need}")
 
@@ -65,10 +67,11 @@ def _section(bench: Bench, arm: Arm) -> None:
     for where, chord, thickness, name in (
             ("barrel", arm.chord_barrel_mm, arm.thickness_barrel_mm, "thickness"),
             ("palm", arm.chord_palm_mm, arm.thickness_palm_mm, "thickness_at_palm")):
-        low, high = (shown(bench.value(f"arm_thickness_ratio_{n}", chord)) for n in ("least", "most"))
+        low, high = (mm(bench.value(f"arm_thickness_ratio_{n}", chord)) for n in ("least", "most"))
         bench.within(RATIO, f"thickness over chord at the {where}", thickness / chord, "arm_thickness_ratio_least",
                      "arm_thickness_ratio_most", unit="", parameter=f"arms.section.{name}",
-                     advice=f"bring arms.section.{name} between {low} and {high}, or change the chord")
+                     advice=say("bring arms.section.{name} between {low} and {high}, or change the chord", name=name,
+                                low=low, high=high))
     if arm.shape == "flat":
         thin = min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2
         full = thin < bench.value("arm_edge_radius")
@@ -101,7 +104,8 @@ def _vee(bench: Bench) -> None:
         return
     good = [a for a in clear_v_angles(blades).value if bench.value("vee_angle") <= a <= bench.value("vee_angle_most")]
     near = min(good, key=lambda a: abs(a - angle), default=None)
-    better = f"{at} of {shown(near, 'deg')} is best" if near is not None else f"change {at}"
-    bench.least(BLADES, f"angle of the vee off the nearest multiple of {shown(360 / blades, 'deg')}",
+    better = say("{at} of {near} is best", at=at, near=deg(near)) if near is not None else say("change {at}", at=at)
+    bench.least(BLADES, say("angle of the vee off the nearest multiple of {step}", step=deg(360 / blades)),
                 float(blade_line_up(angle, blades).value), "vee_angle_from_blades", unit="deg", parameter=at,
-                advice=f"{better} with {blades} blades; at least {{need}} off is wanted")
+                advice=say("{better} with {blades} blades; at least {need} off is wanted", better=better,
+                           blades=blades))

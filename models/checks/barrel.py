@@ -2,10 +2,11 @@
 from __future__ import annotations
 
 from strutwright.models.build.barrel import bore_points, flat_floor_mm, outside_radius_mm
-from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.checks.shapes import parallel_part
 from strutwright.models.spec import Barrel
 from strutwright.params import tables
+from strutwright.params.words import Words, mm, say
 
 _GROUP = "barrel"
 WALL = Check("barrel_wall", _GROUP, "wall outside the bore over the parallel part, and outside each step of the bore",
@@ -23,21 +24,24 @@ def check(bench: Bench) -> None:
     """Find on the barrel's walls."""
     strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
     start, stop = parallel_part(barrel)
-    places = [("wall of the plain length", barrel.bore_mm, "barrel.wall")]
-    places += [(f"wall over the {s.kind} at stations {shown(s.from_station_mm, '')} to {shown(s.to_station_mm)}",
+    places: list[tuple[Words, float, str]] = [
+        ("wall of the plain length", barrel.bore_mm, "barrel.wall")]
+    places += [(say("wall over the {step} at stations {start} to {stop}", step=s.kind, start=mm(s.from_station_mm),
+                    stop=mm(s.to_station_mm)),
                 s.diameter_mm, f"barrel.steps[{i}].diameter") for i, s in enumerate(barrel.steps)
                if s.diameter_mm > barrel.bore_mm and s.from_station_mm < stop and s.to_station_mm > start]
     for what, bore, parameter in places:
         need = bore + 2 * bench.value("barrel_wall", d)
         bench.least(WALL, what, (barrel.outside_mm - bore) / 2, "barrel_wall", per=d, hard="barrel_wall_hard",
                     parameter=parameter,
-                    advice=f"leave {{need}} of wall: barrel.outside_diameter about {shown(need)}")
+                    advice=say("leave {need} of wall: barrel.outside_diameter about {outside}", outside=mm(need)))
     # Under a fairing the wall is least at the end of a step that lies nearer to the face.
     for i, step in enumerate(barrel.steps):
         for station, beside in ((step.from_station_mm, 0 < step.from_station_mm < start),
                                 (step.to_station_mm, stop < step.to_station_mm < barrel.length_mm)):
             if beside and step.diameter_mm > barrel.bore_mm:
-                bench.least(END, f"wall over the {step.kind} at station {shown(station)}, under the fairing",
+                bench.least(END, say("wall over the {step} at station {station}, under the fairing", step=step.kind,
+                                     station=mm(station)),
                             outside_radius_mm(barrel, station) - step.diameter_mm / 2, "barrel_end_wall",
                             hard="barrel_end_wall_hard", parameter=f"barrel.steps[{i}].diameter",
                             advice=f"leave {{need}}: make barrel.steps[{i}].diameter smaller, the step shorter or the "

@@ -3,12 +3,13 @@ from __future__ import annotations
 
 import math
 
-from strutwright.models.checks.bench import Bench, Check, bearing_name, bearing_path, shown
+from strutwright.models.checks.bench import Bench, Check, bearing_name, bearing_path
 from strutwright.models.checks.shapes import seat_mm, seats_on
 from strutwright.models.mechanics import barrel_rules
 from strutwright.models.mechanics import bearing as bearing_rules
 from strutwright.models.mechanics.fits import fit_from_limits
 from strutwright.models.spec import Barrel, Bearing
+from strutwright.params.words import fine_mm, mm, say
 
 _GROUP = "bearing"
 AFT = Check("bearing_proud_aft", _GROUP, "the bearing does not stand out of the aft face")
@@ -63,18 +64,20 @@ def _place(bench: Bench) -> None:
     proud = foremost.forward_station_mm - barrel.length_mm
     bench.most(FORWARD, "bearing proud of the forward face", max(0.0, proud), "bearing_proud_forward",
                parameter="barrel.length",
-               advice=f"make barrel.length about {shown(foremost.forward_station_mm)}, or the bearing shorter")
+               advice=say("make barrel.length about {length}, or the bearing shorter",
+                          length=mm(foremost.forward_station_mm)))
     shoulders = [s.from_station_mm for s in barrel.steps
                  if s.kind == "shoulder" and s.to_station_mm >= barrel.length_mm - 1e-9]
     end = min(shoulders, default=barrel.length_mm)
     bench.most(POCKET, "pocket ahead of the bearing", max(0.0, end - foremost.forward_station_mm), "bearing_pocket",
                parameter="barrel.length",
-               advice=f"make barrel.length about {shown(barrel.length_mm - (end - foremost.forward_station_mm) + 3)}, "
-                      "or the bearing longer; the pocket collects silt")
+               advice=say("make barrel.length about {length}, or the bearing longer; the pocket collects silt",
+                          length=mm(barrel.length_mm - (end - foremost.forward_station_mm) + 3)))
     if last == 1:
         gap = foremost.aft_station_mm - aftmost.forward_station_mm
         parameter = bearing_path(strut, 1, "position")
-        advice = "move bearing[1].position (or bearing[0].position): 2 to 5 mm between the two"
+        advice = say("move bearing[1].position (or bearing[0].position): {least} to {most} between the two",
+                     least=mm(bench.value("bearing_gap_least")), most=mm(bench.value("bearing_gap_most")))
         if gap < 0:
             bench.least(GAP, "room between the two bearings, which overlap", gap, 0.0, parameter=parameter,
                         advice=advice)
@@ -105,23 +108,24 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     fit = fit_from_limits(1000 * barrel.bore_lower_mm, 1000 * barrel.bore_upper_mm,
                           1000 * (off + b.outside_lower_mm), 1000 * (off + b.outside_upper_mm))
     name = bearing_name(strut, i)
-    band = f"{shown(fit.least_mm)} to {shown(fit.most_mm)} of interference"
+    band = say("{least} to {most} of interference", least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm))
     if barrel.fit == "press":
         most = b.outside_mm + b.outside_lower_mm - barrel.bore_upper_mm
-        bench.least(FIT, f"least interference of the {name} in the bore ({band})", fit.least_mm, 0.0,
-                    warn=fit.most_mm > 0, parameter="barrel.bore",
-                    advice="bore to suit the bearing in hand: barrel.bore at most "
-                           f"{math.floor(1000 * most) / 1000:.3f} mm, or set barrel.fit to slide")
+        bench.least(FIT, say("least interference of the {name} in the bore ({band})", name=name, band=band),
+                    fit.least_mm, 0.0, warn=fit.most_mm > 0, parameter="barrel.bore",
+                    advice=say("bore to suit the bearing in hand: barrel.bore at most {bore}, or set barrel.fit to "
+                               "slide",
+                               bore=fine_mm(math.floor(1000 * most) / 1000)))
         small = bench.value("press_interference_small") >= bench.value("press_interference", b.outside_mm)
         bench.most(FIT_MOST, f"greatest interference of the {name}", fit.most_mm,
                    "press_interference_small" if small else "press_interference", per=1.0 if small else b.outside_mm,
                    parameter="barrel.bore", advice="open barrel.bore, or its bore_class, until at most {need} is left: "
                    "more closes the running clearance and may crush the shell")
     else:
-        bench.least(FIT, f"least clearance of the {name} in the bore ({band})", -fit.most_mm, 0.0,
-                    parameter="barrel.slide_clearance",
-                    advice="a slide fit must slide: barrel.slide_clearance about 0.3 mm (bore "
-                           f"{shown(b.outside_mm + 0.3)})")
+        bench.least(FIT, say("least clearance of the {name} in the bore ({band})", name=name, band=band),
+                    -fit.most_mm, 0.0, parameter="barrel.slide_clearance",
+                    advice=say("a slide fit must slide: barrel.slide_clearance about {0.3 mm} (bore {bore})",
+                               bore=mm(b.outside_mm + 0.3)))
         bench.most(FIT_MOST, f"greatest clearance of the {name}", -fit.least_mm, "slide_clearance",
                    parameter="barrel.slide_clearance", advice="bring barrel.slide_clearance down to {need} or less")
 
@@ -131,21 +135,23 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
     path = bearing_path(strut, i, "position")
     for k, s in enumerate(barrel.steps):
         overlap = min(b.forward_station_mm, s.to_station_mm) - max(b.aft_station_mm, s.from_station_mm)
-        where = f"{name} and the {s.kind} at stations {shown(s.from_station_mm, '')} to {shown(s.to_station_mm)}"
+        where = say("{name} and the {step} at stations {start} to {stop}", name=name, step=s.kind,
+                    start=mm(s.from_station_mm), stop=mm(s.to_station_mm))
         if s.kind == "shoulder":
-            bench.most(STEP, f"overlap of {where}", max(0.0, overlap), 0.0, parameter=path,
+            bench.most(STEP, say("overlap of {where}", where=where), max(0.0, overlap), 0.0, parameter=path,
                        advice=f"move {path} off the shoulder by the overlap, or shorten barrel.steps[{k}].length")
         elif s.kind == "relief" and overlap > 0:
             seated = min(s.from_station_mm - b.aft_station_mm, b.forward_station_mm - s.to_station_mm)
-            bench.least(STEP, f"bore seated beyond the relief, {where}", seated, "relief_from_end", per=b.length_mm,
-                        parameter=f"barrel.steps[{k}].length",
+            bench.least(STEP, say("bore seated beyond the relief, {where}", where=where), seated,
+                        "relief_from_end", per=b.length_mm, parameter=f"barrel.steps[{k}].length",
                         advice=f"shorten or move barrel.steps[{k}]: keep {{need}} of the bore at each end of the "
                                "bearing")
         elif s.kind == "counterbore":
             ok = overlap <= 1e-9 or seats_on(s, b)
-            bench.holds(STEP, f"{where}: on one diameter", ok, warn=True, parameter=f"barrel.steps[{k}].length",
-                        advice=f"{shown(overlap)} of the bearing stands in the counterbore without support: shorten "
-                               f"barrel.steps[{k}].length or move {path}")
+            bench.holds(STEP, say("{where}: on one diameter", where=where), ok, warn=True,
+                        parameter=f"barrel.steps[{k}].length",
+                        advice=say("{overlap} of the bearing stands in the counterbore without support: shorten "
+                                   "barrel.steps[{k}].length or move {path}", overlap=mm(overlap), k=k, path=path))
 
 
 def _water(bench: Bench) -> None:
@@ -154,8 +160,9 @@ def _water(bench: Bench) -> None:
     need = barrel_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm)
     for k, s in enumerate(barrel.steps):
         if s.kind == "shoulder":
-            bench.least(SHOULDER, f"bore of the shoulder at stations {shown(s.from_station_mm, '')} to "
-                        f"{shown(s.to_station_mm)}", s.diameter_mm, need, parameter=f"barrel.steps[{k}].diameter",
+            bench.least(SHOULDER, say("bore of the shoulder at stations {start} to {stop}",
+                                      start=mm(s.from_station_mm), stop=mm(s.to_station_mm)), s.diameter_mm, need,
+                        parameter=f"barrel.steps[{k}].diameter",
                         advice=f"open barrel.steps[{k}].diameter to {{need}}: shaft and two flutes deep")
     front = strut.bearings[-1]
     opening = min([barrel.bore_mm] + [s.diameter_mm for s in barrel.steps
@@ -167,5 +174,5 @@ def _water(bench: Bench) -> None:
     flutes = float(bearing_rules.flute_area_mm2(front.flute_count, front.flute_width_mm, front.flute_depth_mm))
     bench.least(WATER, "clear opening ahead of the flutes", area, flutes, unit="mm2", warn=True,
                 parameter="barrel.steps" if barrel.steps else "barrel.bore",
-                advice=f"open the forward mouth to {shown(barrel_rules.least_opening_diameter_mm(d, flutes))} or add "
-                       "barrel.slots ahead of the bearing")
+                advice=say("open the forward mouth to {bore} or add barrel.slots ahead of the bearing",
+                           bore=mm(barrel_rules.least_opening_diameter_mm(d, flutes))))

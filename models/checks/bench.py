@@ -16,6 +16,7 @@ from strutwright.models.finding import (
 )
 from strutwright.models.spec import Strut
 from strutwright.params.limits import Limit, Limits
+from strutwright.params.words import Amount, Words, say
 
 _STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTICE, "from memory": Standing.MEMORY}
 _GEOMETRY = "follows from geometry"
@@ -42,7 +43,8 @@ class Bench:
 
     `aim` and `hard` below are names of limits, multiplied by `per` (the size the limit is a multiple of; 1 for a limit
     in mm or degrees), or plain numbers that follow from geometry. Breaking the aim warns or fails as its row says (a
-    plain number fails, unless `warn`); breaking the hard limit always fails. `{need}` in an advice becomes the aim.
+    plain number fails, unless `warn`); breaking the hard limit always fails.
+    Words are plain, or `say(...)` where a size is in them; `{need}` in an advice becomes the aim.
     """
 
     strut: Strut
@@ -53,36 +55,36 @@ class Bench:
         """Return a limit times the size it is a multiple of."""
         return self.limits[name].value * per
 
-    def least(self, check: Check, what: str, actual: float, aim: str | float, *, parameter: str, advice: str,
+    def least(self, check: Check, what: Words, actual: float, aim: str | float, *, parameter: str, advice: Words,
               per: float = 1.0, hard: str | float | None = None, unit: str = "mm", warn: bool = False) -> None:
         """Find whether actual is at least the aim, and never under the hard limit."""
         row, demanded = self._limit(aim, per)
         found = at_least(check.code, what, actual, demanded, unit, source=_source(row), standing=_standing(row),
-                         advice=advice.format(need=shown(demanded, unit)), parameter=parameter, group=check.group,
+                         advice=say(advice, need=Amount(demanded, unit)), parameter=parameter, group=check.group,
                          warn=warn if row is None else row.breach == "warning")
         found = _with_ratio(found)
         if hard is not None:
             row, floor = self._limit(hard, per)
             if actual < floor - _CLOSE:
-                found = _beyond(found, row, f"under {shown(floor, unit)}")
+                found = _beyond(found, row, "under", Amount(floor, unit))
         self.findings.append(found)
 
-    def most(self, check: Check, what: str, actual: float, aim: str | float, *, parameter: str, advice: str,
+    def most(self, check: Check, what: Words, actual: float, aim: str | float, *, parameter: str, advice: Words,
              per: float = 1.0, hard: str | float | None = None, unit: str = "mm", warn: bool = False) -> None:
         """Find whether actual is at most the aim, and never over the hard limit."""
         row, demanded = self._limit(aim, per)
         found = at_most(check.code, what, actual, demanded, unit, source=_source(row), standing=_standing(row),
-                        advice=advice.format(need=shown(demanded, unit)), parameter=parameter, group=check.group,
+                        advice=say(advice, need=Amount(demanded, unit)), parameter=parameter, group=check.group,
                         warn=warn if row is None else row.breach == "warning")
         found = _with_ratio(found)
         if hard is not None:
             row, ceiling = self._limit(hard, per)
             if actual > ceiling + _CLOSE:
-                found = _beyond(found, row, f"over {shown(ceiling, unit)}")
+                found = _beyond(found, row, "over", Amount(ceiling, unit))
         self.findings.append(found)
 
-    def within(self, check: Check, what: str, actual: float, low: str | float, high: str | float, *, parameter: str,
-               advice: str, per: float = 1.0, unit: str = "mm", warn: bool = False) -> None:
+    def within(self, check: Check, what: Words, actual: float, low: str | float, high: str | float, *, parameter: str,
+               advice: Words, per: float = 1.0, unit: str = "mm", warn: bool = False) -> None:
         """Find whether actual lies between two limits; the finding shows the one that is nearer to being broken."""
         demanded_low, demanded_high = self._limit(low, per)[1], self._limit(high, per)[1]
         if abs(actual - demanded_low) <= abs(actual - demanded_high):
@@ -90,13 +92,13 @@ class Bench:
         else:
             self.most(check, what, actual, high, parameter=parameter, advice=advice, per=per, unit=unit, warn=warn)
 
-    def holds(self, check: Check, what: str, ok: bool, *, parameter: str, advice: str, warn: bool = False,
-              source: str = _GEOMETRY, standing: Standing = Standing.GEOMETRY) -> None:
+    def holds(self, check: Check, what: Words, ok: bool, *, parameter: str, advice: Words, warn: bool = False,
+              source: Words = _GEOMETRY, standing: Standing = Standing.GEOMETRY) -> None:
         """Find whether something is so."""
         self.findings.append(yes_no(check.code, what, ok, source=source, standing=standing, advice=advice,
                                     parameter=parameter, group=check.group, warn=warn))
 
-    def hint(self, check: Check, what: str, *, parameter: str, advice: str) -> None:
+    def hint(self, check: Check, what: Words, *, parameter: str, advice: Words) -> None:
         """Say something that neither passes nor fails, such as what the file does not say."""
         self.findings.append(Finding(check.code, Verdict.HINT, what, math.nan, math.nan, "", "text", math.nan, "",
                                      Standing.GEOMETRY, advice, parameter, check.group))
@@ -118,29 +120,22 @@ class Bench:
         return None, aim
 
 
-def _source(row: Limit | None) -> str:
-    return _GEOMETRY if row is None else row.source
+def _source(row: Limit | None) -> Words:
+    return _GEOMETRY if row is None else say(row.source)
 
 
 def _standing(row: Limit | None) -> Standing:
     return Standing.GEOMETRY if row is None else _STANDING[row.standing]
 
 
-def _beyond(found: Finding, row: Limit | None, words: str) -> Finding:
+def _beyond(found: Finding, row: Limit | None, side: str, limit: Amount) -> Finding:
     return replace(found, verdict=Verdict.FAIL, source=_source(row), standing=_standing(row),
-                   what=f"{found.what}: {words}, the hard limit")
+                   what=say("{what}: {side} {limit}, the hard limit", what=found.what, side=side, limit=limit))
 
 
 def _with_ratio(found: Finding) -> Finding:
     """A ratio to a demand of nothing, or less, has no meaning."""
     return found if found.demanded > 0 else replace(found, utilisation=math.nan)
-
-
-def shown(value: float, unit: str = "mm") -> str:
-    """Return a number as a person would write it, with its unit."""
-    text = f"{value:.3f}" if abs(value) < 1 else f"{value:.2f}" if abs(value) < 10 else f"{value:.1f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return f"{text} {unit}".rstrip()
 
 
 def bearing_path(strut: Strut, index: int, name: str) -> str:

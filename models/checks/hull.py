@@ -7,8 +7,9 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.checks import shapes
-from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.spec import Propeller, Strut
+from strutwright.params.words import Amount, mm, say
 
 _GROUP = "hull"
 _PROPELLER = "propeller"
@@ -46,9 +47,9 @@ def check(bench: Bench) -> None:
                    advice="give shaft.bearing_span to have it looked at")
     else:
         bench.within(SPAN, "distance to the next bearing", span, "bearing_span_least", "bearing_span_most", per=d,
-                     parameter="shaft.bearing_span", advice=f"{shown(bench.value('bearing_span_least', d))} to "
-                     f"{shown(bench.value('bearing_span_most', d))} is usual: check alignment when shorter, whirling "
-                     "when longer")
+                     parameter="shaft.bearing_span", advice=say("{least} to {most} is usual: check alignment when "
+                     "shorter, whirling when longer", least=mm(bench.value("bearing_span_least", d)),
+                     most=mm(bench.value("bearing_span_most", d))))
 
 
 def _angles(bench: Bench) -> None:
@@ -75,8 +76,9 @@ def _angles(bench: Bench) -> None:
         gap = half * math.tan(math.radians(strut.hull.deadrise_deg))
         bench.most(FLAT, "gap at the edge of a flat palm under a bottom with deadrise", gap, "palm_gap",
                    parameter="palm.outline.width",
-                   advice="a palm on the centre line is built flat: give the keel a flat or a fitted pad of that "
-                          f"height, or narrow palm.outline.width to {shown(2 * half * bench.value('palm_gap') / gap)}")
+                   advice=say("a palm on the centre line is built flat: give the keel a flat or a fitted pad of that "
+                              "height, or narrow palm.outline.width to {width}",
+                              width=mm(2 * half * bench.value("palm_gap") / gap)))
 
 
 def _conflicts(bench: Bench) -> None:
@@ -84,9 +86,12 @@ def _conflicts(bench: Bench) -> None:
     for path, given, implied in hull.conflicts:
         angle = "angle" in path
         kind, unit = ("conflict_angle", "deg") if angle else ("conflict_length", "mm")
-        bench.most(CONFLICT, f"{path} given as {shown(given, unit)}, {shown(implied, unit)} by the others",
+        by_others = Amount(implied, unit)
+        bench.most(CONFLICT, say("{path} given as {given}, {implied} by the others", path=path,
+                                 given=Amount(given, unit), implied=by_others),
                    abs(given - implied), kind, hard=f"{kind}_hard", unit=unit, parameter=path,
-                   advice=f"measure again, then give one of them or make {path} {shown(implied, unit)}")
+                   advice=say("measure again, then give one of them or make {path} {implied}", path=path,
+                              implied=by_others))
     if not hull.conflicts:
         bench.holds(CONFLICT, "angles and drops given", True, parameter="hull", advice="")
 
@@ -157,9 +162,9 @@ def _propeller(bench: Bench) -> None:
         need = bench.value("tip_clearance", p.diameter_mm)
         bench.least(TIP, f"blade tip to hull, {where}", tip, "tip_clearance", per=p.diameter_mm,
                     hard="tip_clearance_hard",
-                    parameter="hull.drop", advice=f"increase hull.drop by about {shown(need - tip)} or make "
-                    f"propeller.diameter about {shown(_fitting(bench, tip, p.diameter_mm))}; twin powerful screws want "
-                    "0.2 D")
+                    parameter="hull.drop", advice=say(
+                        "increase hull.drop by about {more} or make propeller.diameter about {fitting}; twin powerful "
+                        "screws want 0.2 D", more=mm(need - tip), fitting=mm(_fitting(bench, tip, p.diameter_mm))))
     if p.hub_gap_mm is None:
         bench.hint(GAP, "bearing to hub: propeller.hub_gap not given", parameter="propeller.hub_gap",
                    advice="give propeller.hub_gap to have it looked at")

@@ -1,11 +1,12 @@
 """Checks of what is made of what: alloy and process, and metals that touch in sea water."""
 from __future__ import annotations
 
-from strutwright.models.checks.bench import Bench, Check, bearing_path, shown
+from strutwright.models.checks.bench import Bench, Check, bearing_path
 from strutwright.models.finding import Standing
 from strutwright.models.mechanics.corrosion import Couple, Potential, couple
 from strutwright.params import tables
 from strutwright.params.tables import Material
+from strutwright.params.words import Amount, say
 
 _GROUP = "materials"
 PROCESS = Check("alloy_suits_process", _GROUP, "the alloy can be cast, or welded, as the strut is made")
@@ -74,9 +75,9 @@ def _shell(bench: Bench, i: int, metal: Material, shell: Material) -> None:
     pair = _couple(metal, shell)
     yellow_in_stainless = metal.family in ("stainless", "duplex") and shell.family in _YELLOW
     if yellow_in_stainless or pair is None:
-        size = "" if pair is None else f", {shown(pair.difference_mv, 'mV')} apart"
-        bench.holds(SHELL, what + size, not yellow_in_stainless, warn=True, parameter=path,
-                    source="trade directory on strut bearings", standing=Standing.PUBLISHED,
+        size = "" if pair is None else say(", {apart} apart", apart=Amount(pair.difference_mv, "mV"))
+        bench.holds(SHELL, say("{what}{size}", what=what, size=size), not yellow_in_stainless, warn=True,
+                    parameter=path, source="trade directory on strut bearings", standing=Standing.PUBLISHED,
                     advice=f"set {path} to glass-epoxy shell: a metal shell wastes in a stainless barrel")
     else:
         bench.most(SHELL, what, pair.difference_mv, "galvanic", unit="mV", parameter=path,

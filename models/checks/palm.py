@@ -4,10 +4,11 @@ from __future__ import annotations
 import numpy as np
 
 from strutwright.models.checks import shapes
-from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.frames import Vector
 from strutwright.models.spec import Arm, Palm
 from strutwright.params import tables
+from strutwright.params.words import mm, say
 
 _GROUP = "palm"
 _BOLTS = "bolts"
@@ -43,17 +44,18 @@ def check(bench: Bench) -> None:
                 advice="make palm.thickness about {need}")
     bench.within(SIZE, "bolt diameter", bolt.major_mm, "bolt_size_least", "bolt_size_most", per=d,
                  parameter="bolts.size",
-                 advice=f"choose bolts.size between {shown(bench.value('bolt_size_least', d))} and "
-                        f"{shown(bench.value('bolt_size_most', d))}")
+                 advice=say("choose bolts.size between {least} and {most}", least=mm(bench.value("bolt_size_least", d)),
+                            most=mm(bench.value("bolt_size_most", d))))
     if bolt.kind != "plain":
         depth = bolt.head_depth_mm
         bench.most(HEAD, "depth of the heads", depth, "countersink_share", per=palm.thickness_mm,
                    parameter="palm.thickness",
-                   advice=f"make palm.thickness about {shown(depth / bench.value('countersink_share'))}, or the bolts "
-                          "smaller")
+                   advice=say("make palm.thickness about {thick}, or the bolts smaller",
+                              thick=mm(depth / bench.value("countersink_share"))))
         bench.least(LAND, "land under the heads", palm.thickness_mm - depth, "countersink_land",
                     parameter="palm.thickness",
-                    advice=f"make palm.thickness at least {shown(depth + bench.value('countersink_land'))}")
+                    advice=say("make palm.thickness at least {thick}",
+                               thick=mm(depth + bench.value("countersink_land"))))
     for arm in strut.arms:
         _arm_on_palm(bench, arm)
     for palm in strut.palms:
@@ -85,8 +87,9 @@ def _arm_on_palm(bench: Bench, arm: Arm) -> None:
     # A root that runs out on the bevel can be made; one that hangs over the edge cannot.
     bench.least(ARM, f"flat of the palm beyond the root of the {arm.name}, {where} end", flat, 0.0,
                 warn=float(inside[worst]) >= 0, parameter="palm.outline",
-                advice=f"the root covers {shown(size[0], '')} by {shown(size[1])}: enlarge palm.outline by about "
-                       f"{shown(2 * over)}, or move palm.offset by {shown(over)}")
+                advice=say("the root covers {along} by {across}: enlarge palm.outline by about {larger}, or move "
+                           "palm.offset by {shift}", along=mm(size[0]), across=mm(size[1]), larger=mm(2 * over),
+                           shift=mm(over)))
 
 
 def _count(bench: Bench, palm: Palm) -> None:
@@ -110,16 +113,17 @@ def _edges(bench: Bench, palm: Palm) -> None:
                 advice=f"move hole {hole} inward or enlarge palm.outline")
     name, need = _edge_rule(bench, palm)
     bench.least(EDGE, f"hole {hole} of the {palm.name} to the edge", edge, name, per=need / bench.limits[name].value,
-                parameter=at, advice=f"move hole {hole} inward by {shown(need - edge)} or enlarge palm.outline; "
-                                     f"{{need}} "
-                "is wanted")
+                parameter=at, advice=say("move hole {hole} inward by {by} or enlarge palm.outline; {need} is wanted",
+                                         hole=hole, by=mm(need - edge)))
     rim = edge - _rim_mm(palm) / 2
     bench.least(RIM_EDGE, f"rim of hole {hole} of the {palm.name} to the edge", rim, "rim_to_edge", parameter=at,
-                advice=f"move hole {hole} inward by {shown(bench.value('rim_to_edge') - rim)} or enlarge palm.outline")
+                advice=say("move hole {hole} inward by {by} or enlarge palm.outline", hole=hole,
+                           by=mm(bench.value("rim_to_edge") - rim)))
     if palm.bevel_width_mm > 0:
         bench.least(RIM_BEVEL, f"rim of hole {hole} of the {palm.name} to the bevel", rim - palm.bevel_width_mm,
                     "rim_to_bevel", parameter="palm.bevel.width",
-                    advice=f"make palm.bevel.width at most {shown(max(rim, 0.0))}, or move the bolts inward")
+                    advice=say("make palm.bevel.width at most {width}, or move the bolts inward",
+                               width=mm(max(rim, 0.0))))
 
 
 def _edge_rule(bench: Bench, palm: Palm) -> tuple[str, float]:
@@ -199,8 +203,9 @@ def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
         number = palm.holes[k].number
         bench.least(RIM_ARM, f"rim of hole {number} of the {palm.name} to the root of the {arm.name}", gap,
                     "rim_to_root",
-                    parameter="bolts.pattern", advice=f"move hole {number} away from the arm by "
-                    f"{shown(bench.value('rim_to_root') - gap)}, or make the fillet or weld at the palm smaller")
+                    parameter="bolts.pattern",
+                    advice=say("move hole {hole} away from the arm by {by}, or make the fillet or weld at the palm "
+                               "smaller", hole=number, by=mm(bench.value("rim_to_root") - gap)))
         free = from_toe - tool
         for foot in higher:
             free = np.minimum(free, shapes.distance_to_polygon(uv, foot.points) - tool)
@@ -208,9 +213,9 @@ def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
         bench.least(DRIVER, f"tool on hole {palm.holes[k].number} of the {palm.name} clear of the {arm.name}",
                     float(free[k]),
                     "driver_to_arm", parameter="bolts.pattern",
-                    advice=f"move hole {palm.holes[k].number} away from the arm "
-                    f"by {shown(bench.value('driver_to_arm') - float(free[k]))}, or drill from the hull face and turn "
-                    "the nut")
+                    advice=say("move hole {hole} away from the arm by {by}, or drill from the hull face and turn the "
+                               "nut",
+                               hole=palm.holes[k].number, by=mm(bench.value("driver_to_arm") - float(free[k]))))
 
 
 def _apart(bench: Bench) -> None:
@@ -218,7 +223,7 @@ def _apart(bench: Bench) -> None:
     first, second = (shapes.palm_points(p)[:, 1] for p in bench.strut.palms)
     gap = max(float(first.min() - second.max()), float(second.min() - first.max()))
     bench.least(APART, "room between the two palms, athwart", gap, 0.0, parameter="palm.outline.width",
-                advice=f"narrow palm.outline.width by {shown(-gap)}, shift palm.offset.port outward, or use one common "
-                       "palm")
+                advice=say("narrow palm.outline.width by {by}, shift palm.offset.port outward, or use one common palm",
+                           by=mm(-gap)))
 
 

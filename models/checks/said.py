@@ -3,6 +3,7 @@ from __future__ import annotations
 
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.resolve import Resolved
+from strutwright.params.words import Amount, say
 
 _GROUP = "to confirm"
 BEARING = Check("bearing_to_confirm", _GROUP, "sizes of the bearing were measured, not taken from the example table")
@@ -14,5 +15,6 @@ def check(bench: Bench, resolved: Resolved) -> None:
     """Hint at each size of a bearing that the file does not give."""
     for record in resolved.records:
         if record.origin != "given" and record.path.startswith("bearing") and record.path.endswith(_NAMES):
-            bench.hint(BEARING, f"{record.path} not given, {record.value:.3f} {record.unit} taken ({record.note})",
+            bench.hint(BEARING, say("{path} not given, {taken} taken ({note})", path=record.path,
+                                    taken=Amount(float(record.value), record.unit, fine=True), note=record.note),
                        parameter=record.path, advice="measure the bearing in hand and give it")

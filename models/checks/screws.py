@@ -8,12 +8,13 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.checks import shapes
-from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.checks.shapes import OnBarrel
 from strutwright.models.finding import Standing
 from strutwright.models.mechanics.bearing import flute_clock
 from strutwright.models.spec import Bearing, SetScrew, WaterSlots
 from strutwright.params import tables
+from strutwright.params.words import deg, mm, say
 
 _GROUP = "set screws"
 PRESENT = Check("screws_present", _GROUP, "set screws are there to hold or back up the bearing")
@@ -57,8 +58,8 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
     bench.least(INSIDE, f"{name} from the nearer bearing end", min(s.station_mm - b.aft_station_mm,
                                                                    b.forward_station_mm - s.station_mm),
                 "screw_bearing_end", per=s.major_mm, parameter=f"{at}.distance",
-                advice=f"measure {at} from an end of the bearing, at least {{need}} in; a quarter of the bearing, "
-                       f"{shown(b.length_mm / 4)}, is usual")
+                advice=say("measure {at} from an end of the bearing, at least {need} in; a quarter of the bearing, "
+                           "{quarter}, is usual", at=at, quarter=mm(b.length_mm / 4)))
     bench.least(BARREL, f"{name} from the nearer barrel face", min(s.station_mm, barrel.length_mm - s.station_mm),
                 "screw_barrel_end", per=s.major_mm, parameter=f"{at}.distance",
                 advice=f"move {at} inward to at least {{need}} from the face")
@@ -66,18 +67,20 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
     start, stop = shapes.parallel_part(barrel)
     bench.least(END, f"edge of {name} inside the parallel part", min(s.station_mm - start, stop - s.station_mm) - half,
                 0.0, parameter=f"{at}.distance",
-                advice=f"keep the screw between stations {shown(start + half, '')} and {shown(stop - half)}, or "
-                       "shorten barrel.ends")
-    bench.most(DIMPLE, f"dimple of {name} in a shell of {shown(b.shell_mm)}", s.dimple_depth_mm, "dimple",
-               per=b.shell_mm, hard=b.shell_mm * (1 - 1e-6), parameter="set_screws.dimple_depth",
-               advice=f"make set_screws.dimple_depth about {shown(b.shell_mm / 2)}: the point must never reach the "
-                      "rubber")
+                advice=say("keep the screw between stations {start} and {stop}, or shorten barrel.ends",
+                           start=mm(start + half), stop=mm(stop - half)))
+    bench.most(DIMPLE, say("dimple of {name} in a shell of {shell}", name=name, shell=mm(b.shell_mm)),
+               s.dimple_depth_mm, "dimple", per=b.shell_mm, hard=b.shell_mm * (1 - 1e-6),
+               parameter="set_screws.dimple_depth",
+               advice=say("make set_screws.dimple_depth about {half}: the point must never reach the rubber",
+                          half=mm(b.shell_mm / 2)))
     flute = flute_clock(s.clock_deg, b.flute_count, b.flute_clock_deg, b.flute_width_mm, b.inside_mm)
     pitch = 180 / b.flute_count
-    bench.least(FLUTE, f"{name} past the edge of the nearest flute ({shown(float(flute.to_flute_centre_deg), 'deg')} "
-                       "from its middle)", float(flute.past_flute_edge_deg), "screw_past_flute", unit="deg",
-                parameter=f"{at}.clock", advice=f"turn the bearing (bearing.flutes.clock) or the screw ({at}.clock) by "
-                f"{shown(abs(pitch - float(flute.to_flute_centre_deg)), 'deg')} to stand over the middle of a land")
+    bench.least(FLUTE, say("{name} past the edge of the nearest flute ({off} from its middle)", name=name,
+                           off=deg(float(flute.to_flute_centre_deg))), float(flute.past_flute_edge_deg),
+                "screw_past_flute", unit="deg", parameter=f"{at}.clock",
+                advice=say("turn the bearing (bearing.flutes.clock) or the screw ({at}.clock) by {turn} to stand over "
+                           "the middle of a land", at=at, turn=deg(abs(pitch - float(flute.to_flute_centre_deg)))))
     for arm, on, root_mm in arms:
         _beside(bench, ARM, s, on, root_mm, f"{name} and the {arm}", at)
     fin = shapes.skeg_on_barrel(strut)
@@ -100,8 +103,8 @@ def _beside(bench: Bench, check: Check, s: SetScrew, on: OnBarrel, root_mm: floa
         return
     clock = on.clock_deg + math.copysign(need, (s.clock_deg - on.clock_deg + 180) % 360 - 180)
     bench.least(check, f"{what}: round the barrel", angle, need, unit="deg", parameter=f"{at}.clock",
-                advice=f"move {at}.clock to at least {{need}} from it, such as "
-                       f"{shown(math.copysign(math.ceil(abs(clock)), clock), 'deg')}")
+                advice=say("move {at}.clock to at least {need} from it, such as {clock}", at=at,
+                           clock=deg(math.copysign(math.ceil(abs(clock)), clock))))
 
 
 def _slot(bench: Bench, s: SetScrew, slots: WaterSlots, at: str, name: str) -> None:
@@ -122,9 +125,9 @@ def _steps(bench: Bench, s: SetScrew, at: str, name: str) -> None:
         off = max(step.from_station_mm - s.station_mm, s.station_mm - step.to_station_mm)
         if step.kind == "counterbore" and shapes.seats_on(step, b):
             off = abs(off)   # the bearing's own seat: only its ends matter
-        bench.least(STEP, f"hole of {name} clear of the {step.kind} at stations {shown(step.from_station_mm, '')} to "
-                    f"{shown(step.to_station_mm)}", off - s.tap_drill_mm / 2, "screw_to_step",
-                    parameter=f"{at}.distance",
+        bench.least(STEP, say("hole of {name} clear of the {step} at stations {start} to {stop}", name=name,
+                              step=step.kind, start=mm(step.from_station_mm), stop=mm(step.to_station_mm)),
+                    off - s.tap_drill_mm / 2, "screw_to_step", parameter=f"{at}.distance",
                     advice=f"move {at} or shorten barrel.steps[{k}].length: the shell must bear where the point "
                            "presses")
 
@@ -141,7 +144,7 @@ def _key(bench: Bench, s: SetScrew, at: str, name: str) -> None:
     if math.isinf(room):
         bench.holds(KEY, f"nothing above {name}", True, parameter=f"{at}.clock", advice="")
         return
-    bench.least(KEY, f"room above {name} for a {shown(key)} key", room, "screw_key_room", per=key,
+    bench.least(KEY, say("room above {name} for a {key} key", name=name, key=mm(key)), room, "screw_key_room", per=key,
                 parameter=f"{at}.clock", advice=f"turn {at}.clock further from the hull; {{need}} is wanted")
 
 
@@ -151,12 +154,11 @@ def _symmetry(bench: Bench, b: Bearing, screws: list[SetScrew]) -> None:
     aft = sorted(s.station_mm - b.aft_station_mm for s in screws)
     forward = sorted(b.forward_station_mm - s.station_mm for s in screws)
     off = max(abs(x - y) for x, y in zip(aft, forward, strict=True))
-    advice = (f"measure the screws from bearing_aft and bearing_forward with one distance, about "
-              f"{shown((aft[0] + forward[0]) / 2)}")
+    advice = say("measure the screws from bearing_aft and bearing_forward with one distance, about {distance}",
+                 distance=mm((aft[0] + forward[0]) / 2))
     if bench.strut.barrel.fit == "slide" and off > bench.value("screw_symmetry"):
-        bench.hint(EVEN, f"screws are not symmetrical by {shown(off)}: with a slide fit a pattern of its own is a "
-                         "practice",
-                   parameter="set_screws.positions", advice=advice)
+        bench.hint(EVEN, say("screws are not symmetrical by {off}: with a slide fit a pattern of its own is a practice",
+                             off=mm(off)), parameter="set_screws.positions", advice=advice)
     else:
         bench.most(EVEN, "difference of the screws' distances from the two bearing ends", off, "screw_symmetry",
                    parameter="set_screws.positions", advice=advice)

@@ -8,9 +8,10 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.build.skeg import chord_at
 from strutwright.models.checks import shapes
-from strutwright.models.checks.bench import Bench, Check, shown
+from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.checks.hull import propeller_plane_mm
 from strutwright.models.spec import Heel, Skeg, Strut
+from strutwright.params.words import mm, say
 
 _GROUP = "skeg"
 BARREL = Check("skeg_on_barrel", _GROUP, "the skeg's root stands on the barrel")
@@ -32,12 +33,13 @@ def check(bench: Bench) -> None:
     length = strut.barrel.length_mm
     out = max(-skeg.root_aft_station_mm, skeg.root_forward_station_mm - length, 0.0)
     bench.most(BARREL, "skeg root past a face of the barrel", out, 0.0, parameter="skeg.root_forward",
-               advice=f"keep skeg.root_aft and skeg.root_forward between 0 and {shown(length)}")
+               advice=say("keep skeg.root_aft and skeg.root_forward between 0 and {length}", length=mm(length)))
     start, stop = shapes.parallel_part(strut.barrel)
     out = max(start - skeg.root_aft_station_mm, skeg.root_forward_station_mm - stop) + skeg.root_mm
     bench.most(PARALLEL, "skeg root with its fillet or weld past the parallel part", max(out, 0.0), 0.0, warn=True,
-               parameter="skeg.root_aft", advice=f"keep skeg.root_aft at or over {shown(start + skeg.root_mm)} and "
-               f"skeg.root_forward at or under {shown(stop - skeg.root_mm)}")
+               parameter="skeg.root_aft", advice=say("keep skeg.root_aft at or over {aft} and skeg.root_forward at or "
+                                                   "under {forward}", aft=mm(start + skeg.root_mm),
+                                                   forward=mm(stop - skeg.root_mm)))
     _propeller(bench, skeg)
     if skeg.heel is not None:
         _heel(bench, skeg, skeg.heel)
@@ -61,8 +63,8 @@ def _propeller(bench: Bench, skeg: Skeg) -> None:
     need = bench.value("blade_to_foot", p.diameter_mm)
     bench.least(FOOT, "blade tip to foot and heel", clear, "blade_to_foot", per=p.diameter_mm,
                 hard="blade_to_foot_hard",
-                parameter="skeg.depth", advice=f"make skeg.depth and skeg.heel.below_shaft larger by about "
-                f"{shown(need - clear)}")
+                parameter="skeg.depth", advice=say("make skeg.depth and skeg.heel.below_shaft larger by about {more}",
+                                                   more=mm(need - clear)))
 
 
 def _trailing_x(skeg: Skeg, strut: Strut, below_mm: float) -> float:

@@ -12,6 +12,7 @@ from strutwright.errors import Exit, UserError
 from strutwright.models.finding import Finding, Verdict, not_checked, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand, Strut
+from strutwright.params.words import say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
@@ -127,7 +128,8 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
                     _one_hand(_Job(resolved, resolved.of_hand(hand), source.name, origin.parameters_sha256, order, new,
                                    name, f"{name}-{hand}", files, own, progress))
                 finally:
-                    findings += own if len(hands) == 1 else [replace(f, what=f"{hand}: {f.what}") for f in own]
+                    findings += own if len(hands) == 1 else [
+                        replace(f, what=say("{hand}: {what}", hand=hand, what=f.what)) for f in own]
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
             kept, gone = keep_earlier(folder, new, files, origin, lambda e: _stands_in(e, order.what, hands))

@@ -32,7 +32,7 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
         lines += textwrap.wrap(f"do: {finding.to_do(units)}", wide(), initial_indent=" " * 12,
                                subsequent_indent=" " * 16)
     if finding.verdict is not Verdict.OK and finding.source:
-        lines += textwrap.wrap(f"source: {finding.rests_on()}", wide(), initial_indent=" " * 12,
+        lines += textwrap.wrap(f"source: {finding.rests_on(units)}", wide(), initial_indent=" " * 12,
                                subsequent_indent=" " * 16)
     return lines
 

@@ -205,7 +205,8 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
             lines += [line for f in left for line in show.finding_lines(f, unit)]
     else:
         blocking = sized.blocking()
-        lines.append(f"no candidate passes every check; {blocking[0].code} stands in the way ({blocking[0].what})")
+        lines.append(f"no candidate passes every check; {blocking[0].code} stands in the way "
+                     f"({blocking[0].about(unit)})")
         lines.append("the nearest one fails in this:")
         lines += [line for f in blocking for line in show.finding_lines(f, unit)]
     if best.left_out:

@@ -72,7 +72,8 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
             progress.step("solid")
             body, wrong = fem.one_body(found.strut)
             if body is None:
-                words = "\n".join(f"  {f.what}: {f.advice} [{f.parameter}]" for f in wrong)
+                units = found.strut.file_units
+                words = "\n".join(f"  {f.about(units)}: {f.to_do(units)}" for f in wrong)
                 raise UserError(f"the solid could not be built as asked; nothing was written\n{words}")
             made = fem.study(found.strut, body, case.key, found.said.loads, size_mm=size_mm, solver=solver,
                              held=arguments.held, step=progress.step)

@@ -148,5 +148,5 @@ def test_no_strut_makes_a_check_raise(base: Strut, station: float, clock: float,
                     set_screws=tuple(replace(s, station_mm=station, clock_deg=clock) for s in base.set_screws))
     for f in geometry_checks(strut):
         assert f.code in CHECKS
-        assert "{" not in f.what + f.advice
+        assert "{" not in f.about("in") + f.to_do("in")
         assert f.as_dict()["code"] == f.code

@@ -1,0 +1,140 @@
+"""Text with sizes in it: a template and named quantities, rendered once, in the units of the job.
+
+    say("the root covers {along} by {across}: enlarge {path}", along=mm(188.1), across=mm(60.1), path="palm.outline")
+
+A size that is always the same stands in the template itself: `say("leave {2 mm} to {5 mm} between the two")`. Nothing
+else may put a size into words: an f-string with ` mm` in it says millimetres to a person with an inch file.
+"""
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+from strutwright.params.quantity import INCH_MM, FileUnits, in_file_units
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A value in the project's own unit (mm, deg, N, MPa, kg, kW, kn, ...; "" for a bare number).
+
+    fine: read on a micrometer (0.001 mm, 0.0001 in), as fits are; else as far as a rule or caliper tells.
+    """
+
+    value: float
+    unit: str
+    fine: bool = False
+
+    def read(self, units: FileUnits) -> str:
+        """Return the value with its unit, in the units of a file; "-" for what is no number."""
+        if not math.isfinite(self.value):
+            return "-"
+        shown, name = in_file_units(self.value, self.unit, units)
+        text = f"{shown:.{self._decimals(abs(shown), name)}f}"
+        text = text.rstrip("0").rstrip(".") if "." in text else text
+        return f"{'0' if text == '-0' else text} {name}".rstrip()
+
+    def _decimals(self, size: float, name: str) -> int:
+        if name == "in":
+            return 4 if self.fine or size < 0.1 else 3
+        if name == "mm" and self.fine:
+            return 3
+        return 3 if size < 1 else 2 if size < 10 else 1 if size < 1000 or name == "mm" else 0
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Words with quantities among them. Made by `say`; `read` renders it."""
+
+    template: str
+    parts: tuple[tuple[str, Part], ...] = ()
+
+    def read(self, units: FileUnits) -> str:
+        """Return the words in the units of a file. A name without a quantity stays as it stands."""
+        known = dict(self.parts)
+
+        def filled(field: re.Match[str]) -> str:
+            part = known.get(field[1]) if field[1] in known else _literal(field[1])
+            return field[0] if part is None else part.read(units) if isinstance(part, (Amount, Text)) else str(part)
+        return _FIELD.sub(filled, self.template)
+
+    def amounts(self) -> Iterator[Amount]:
+        """Return every quantity in it, those of the texts in it as well, in the order of the template."""
+        known = dict(self.parts)
+        for field in _FIELD.finditer(self.template):
+            part = known.get(field[1]) if field[1] in known else _literal(field[1])
+            if isinstance(part, Text):
+                yield from part.amounts()
+            elif isinstance(part, Amount):
+                yield part
+
+    def __str__(self) -> str:
+        return self.read("mm")
+
+    def __contains__(self, words: str) -> bool:
+        return words in str(self)
+
+    def __bool__(self) -> bool:
+        return bool(self.template)
+
+    def __format__(self, spec: str) -> str:
+        raise TypeError("a Text goes into another one by say(...), and to a person by read(text, units)")
+
+
+Part: TypeAlias = "Amount | Text | str | int"
+Words: TypeAlias = "str | Text"
+"""What a person reads: plain where there is no size in it."""
+_FIELD = re.compile(r"\{([^{}]+)\}")
+_LITERAL = re.compile(r"(-?\d+(?:\.\d+)?) (.+)")
+
+
+def _literal(field: str) -> Amount | None:
+    found = _LITERAL.fullmatch(field)
+    if found is None:
+        return None
+    return fine_mm(float(found[1]) * INCH_MM) if found[2] == "in" else Amount(float(found[1]), found[2])
+
+
+def say(template: Words, /, **parts: Part) -> Text:
+    """Return words with their quantities; of a Text, one with more of its names filled in.
+
+    A part is a quantity, another text, a name or a whole number. Raises TypeError for a bare float: say what it is.
+    """
+    if bare := [name for name, part in parts.items() if isinstance(part, float)]:
+        raise TypeError(f"{', '.join(bare)}: a number in a text needs its kind, such as mm(...) or number(...)")
+    if isinstance(template, Text):
+        return Text(template.template, (*((n, p) for n, p in template.parts if n not in parts), *parts.items()))
+    return Text(template, tuple(parts.items()))
+
+
+def joined(separator: str, texts: Iterable[Part]) -> Text:
+    """Return several texts or quantities as one, such as a list with commas."""
+    named = {f"_{i}": text for i, text in enumerate(texts)}
+    return say(separator.join(f"{{{name}}}" for name in named), **named)
+
+
+def read(words: Words, units: FileUnits) -> str:
+    """Return words as a person with such a file reads them."""
+    return words.read(units) if isinstance(words, Text) else words
+
+
+def mm(value: float) -> Amount:
+    """Return a length (mm), as a rule or caliper reads it."""
+    return Amount(float(value), "mm")
+
+
+def fine_mm(value: float) -> Amount:
+    """Return a length (mm), as a micrometer reads it."""
+    return Amount(float(value), "mm", fine=True)
+
+
+def deg(value: float) -> Amount:
+    """Return an angle (degrees)."""
+    return Amount(float(value), "deg")
+
+
+def number(value: float) -> Amount:
+    """Return a bare number, such as a ratio."""
+    return Amount(float(value), "")
