@@ -14,22 +14,18 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 from typing import Protocol
 
-import numpy as np
-
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.templates import backing_outline
 from strutwright.models import development as dev
-from strutwright.models.build.barrel import flat_floor_mm
-from strutwright.models.checks.shapes import seat_mm
+from strutwright.models.engineering.barrel_bearing import set_screw_length
 from strutwright.models.engineering.bolts import least_length_mm
-from strutwright.models.mechanics import set_screws
+from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.spec import Arm, Bolt, Palm, SetScrew, Strut
 from strutwright.params import tables
 
 FACING_MM = 3.0     # stock on each end of a bar for facing; common practice, no source
 BORING_MM = 2.0     # left on the diameter of a hollow bar's bore for boring after welding; common practice, no source
-RECESS_MM = 1.0     # least depth of a set screw below the barrel's outside; common practice, no source
 SADDLE_PARTS = 72
 
 Cell = str | int | float | None
@@ -212,33 +208,18 @@ def set_screw_table(strut: Strut) -> str:
     barrel = strut.barrel
     for s in strut.set_screws:
         bearing = strut.bearings[s.bearing_index]
-        outside = float(dev.outside_radius_mm(barrel, np.array([barrel.x(s.station_mm)]))[0])
-        wall = screw_wall_mm(strut, s)
+        wall = screw_wall_of(strut, s)
         table.add(s.number, s.station_mm, barrel.length_mm - s.station_mm, s.station_mm - bearing.aft_station_mm,
-                  bearing.forward_station_mm - s.station_mm, s.clock_deg, outside * math.radians(s.clock_deg), s.thread,
-                  s.tap_drill_mm, wall, s.point, s.dimple_depth_mm, s.flat_diameter_mm, _screw_mm(s, wall),
-                  s.bearing_index + 1, strut.identity.hand)
+                  bearing.forward_station_mm - s.station_mm, s.clock_deg, wall.skin_mm * math.radians(s.clock_deg),
+                  s.thread, s.tap_drill_mm, wall.wall_mm, s.point, s.dimple_depth_mm, s.flat_diameter_mm,
+                  _screw_mm(strut, s), s.bearing_index + 1, strut.identity.hand)
     return table.text()
 
 
-def screw_wall_mm(strut: Strut, screw: SetScrew) -> float:
-    """Return the wall (mm) that a set screw goes through: from its spot face to the bore that carries its bearing."""
-    barrel = strut.barrel
-    outside = float(dev.outside_radius_mm(barrel, np.array([barrel.x(screw.station_mm)]))[0])
-    if screw.flat_diameter_mm:
-        outside = min(outside, flat_floor_mm(barrel, screw.station_mm, screw.flat_diameter_mm))
-    return outside - seat_mm(barrel, screw.station_mm) / 2
-
-
-def _screw_mm(screw: SetScrew, wall_mm: float) -> float | None:
-    try:
-        row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
-        reach = screw.dimple_depth_mm
-        if screw.point == "cup":
-            reach = set_screws.cup_reach_mm(reach, row.point_diameter_mm)
-        return set_screws.screw_length(wall_mm, reach, RECESS_MM, row.lengths_mm).stock_mm
-    except (tables.NotInTable, ValueError):
-        return None
+def _screw_mm(strut: Strut, screw: SetScrew) -> float | None:
+    """The stock length of a set screw, mm; None where there is none."""
+    length = set_screw_length(strut, screw)
+    return None if length is None else length.stock_mm
 
 
 # --- lists -----------------------------------------------------------------------------------------------------------
@@ -389,8 +370,7 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
             "bought; measure it before boring")
     kinds: dict[tuple[str, str, float | None], int] = {}
     for s in strut.set_screws:
-        outside = float(dev.outside_radius_mm(strut.barrel, np.array([strut.barrel.x(s.station_mm)]))[0])
-        key = (s.thread, s.point, _screw_mm(s, outside - strut.barrel.bore_mm / 2))
+        key = (s.thread, s.point, _screw_mm(strut, s))
         kinds[key] = kinds.get(key, 0) + 1
     for (thread, point, length), count in kinds.items():
         long = "length to suit" if length is None else f"x {_said(table, length)}"

@@ -28,11 +28,11 @@ from strutwright.exporters.projection import Viewpoint, section
 from strutwright.exporters.step import write_part
 from strutwright.models import foundry, frames
 from strutwright.models.build.arm import edge_radius_at
-from strutwright.models.build.barrel import bore_points, outside_chain
 from strutwright.models.build.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.build.skeg import chord_at
 from strutwright.models.finding import Finding
 from strutwright.models.foundry import DraftRow, FoundrySpec
+from strutwright.models.geometry.barrel import bore_points, outside_chain
 from strutwright.models.outline import Outline, rectangle
 from strutwright.models.sections import Section, outline
 from strutwright.models.spec import Arm, Palm, Skeg, Strut

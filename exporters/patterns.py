@@ -29,8 +29,8 @@ from strutwright.exporters.lettering import (
 from strutwright.exporters.outdir import slug
 from strutwright.models import frames
 from strutwright.models.build.arm import edge_radius_at
-from strutwright.models.build.barrel import bore_points, outside_chain
 from strutwright.models.build.skeg import boss_bore_mm, chord_at, stock_axis
+from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import Section, outline
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
@@ -459,7 +459,7 @@ def barrel_end(strut: Strut) -> CutFile:
     cut = CutFile("barrel aft end", file_unit(strut))
     barrel = strut.barrel
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.outside_mm)
-    tapered = barrel.aft_end.end_diameter_mm < barrel.outside_mm - 1e-9 and barrel.aft_end.shape != "straight"
+    tapered = is_faired(barrel, barrel.aft_end)
     if tapered:
         cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.aft_end.end_diameter_mm)
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.bore_mm)

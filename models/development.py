@@ -28,9 +28,10 @@ from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.frames import Axes
+from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
 from strutwright.models.outline import Outline, fit_arcs, join
 from strutwright.models.sections import Section, foil_bspline_sides
-from strutwright.models.spec import Arm, Barrel, BarrelEnd, Palm, SectionShape, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, Palm, SectionShape, Skeg, Strut
 
 Floats: TypeAlias = NDArray[np.float64]
 Piece: TypeAlias = tuple[Floats, Floats]   # points (m, 2) and directions of travel (m, 2)
@@ -240,29 +241,6 @@ class Cut:
     beyond: NDArray[np.bool_]
 
 
-def outside_radius_mm(barrel: Barrel, x_mm: Floats) -> Floats:
-    """Return the barrel's outside radius at strut-frame x (mm), any shape; past a face the end radius goes on."""
-    station = np.asarray(x_mm, dtype=float) + barrel.length_mm / 2
-    full = barrel.outside_mm / 2
-    radius = np.full_like(station, full)
-    for end, inset in ((barrel.aft_end, station), (barrel.forward_end, barrel.length_mm - station)):
-        if not _is_faired(end, barrel):
-            continue
-        drop = full - end.end_diameter_mm / 2
-        left = np.clip(end.length_mm - np.maximum(inset, 0.0), 0.0, None)
-        if end.shape == "tapered":
-            lost = drop * left / end.length_mm
-        else:
-            bend = (end.length_mm**2 + drop**2) / (2 * drop)
-            lost = bend - np.sqrt(np.maximum(bend**2 - left**2, 0.0))
-        radius = np.minimum(radius, full - lost)
-    return radius
-
-
-def _is_faired(end: BarrelEnd, barrel: Barrel) -> bool:
-    return end.shape != "straight" and end.length_mm > 0 and end.end_diameter_mm < barrel.outside_mm
-
-
 def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     """Return where a side meets the barrel's outside, its faired ends included.
 
@@ -277,8 +255,8 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
         raise DevelopmentError(f"the {side.name}, about {wide:.4g} mm thick, passes by the barrel, "
                                f"{barrel.outside_mm:.4g} mm outside; make it thinner")
     x = base[:, 0] + along * step[:, 0]
-    ends = [e for e in (barrel.aft_end, barrel.forward_end) if _is_faired(e, barrel)]
-    faired = outside_radius_mm(barrel, x) < full
+    ends = [e for e in (barrel.aft_end, barrel.forward_end) if is_faired(barrel, e)]
+    faired = outside_radius_mm(barrel, x + barrel.length_mm / 2) < full
     if np.any(faired):
         low = _cylinder_root(base, step, min(e.end_diameter_mm for e in ends) / 2)
         a = step[:, 1] ** 2 + step[:, 2] ** 2
@@ -287,7 +265,7 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
 
         def off(s: Floats) -> Floats:
             p = base + s[:, None] * step
-            return np.asarray(np.hypot(p[:, 1], p[:, 2]) - outside_radius_mm(barrel, p[:, 0]))
+            return np.asarray(np.hypot(p[:, 1], p[:, 2]) - outside_radius_mm(barrel, p[:, 0] + barrel.length_mm / 2))
 
         if np.any(faired & (off(low) > 1e-9)):
             raise DevelopmentError(f"the {side.name} passes by a faired end of the barrel; make it thinner or "

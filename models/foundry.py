@@ -22,6 +22,7 @@ from numpy.typing import NDArray
 from strutwright.models import frames
 from strutwright.models.finding import Finding, Standing, at_least, at_most, not_checked, yes_no
 from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Arm, Palm, Strut
@@ -511,8 +512,8 @@ def end_faces_mm(strut: Strut, spec: FoundrySpec) -> tuple[tuple[float, float], 
     """
     b = strut.barrel
     out = []
-    for sign, end in ((-1, b.aft_end), (1, b.forward_end)):
-        radius = (b.outside_mm if end.shape == "straight" or end.length_mm <= 0 else end.end_diameter_mm) / 2
+    for sign, station in ((-1, 0.0), (1, b.length_mm)):
+        radius = float(outside_radius_mm(b, station))
         rim = b.length_mm / 2 + spec.stock_ends_mm
         out.append((sign * rim, sign * (rim + draft_offset_mm(radius, spec.draft_deg))))
     return out[0], out[1]

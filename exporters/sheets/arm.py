@@ -15,6 +15,7 @@ from strutwright.models import cautions, frames
 from strutwright.models import development as dev
 from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.frames import Axes, Vector
+from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, outline
 from strutwright.models.spec import Arm, Palm, Strut
@@ -96,7 +97,7 @@ def _barrel(view: View, it: _Arm, place: str) -> None:
     half = barrel.length_mm / 2
     x = np.unique(np.concatenate([np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
                                   np.linspace(half - barrel.forward_end.length_mm, half, 13)]))
-    radius = dev.outside_radius_mm(barrel, x)
+    radius = outside_radius_mm(barrel, x + half)
     ahead = np.array([1.0, 0.0, 0.0])
     across = np.cross(ahead, toward)
     length = float(np.linalg.norm(across))

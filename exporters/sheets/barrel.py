@@ -23,9 +23,17 @@ from strutwright.exporters.sheets.common import FROM_AFT, on_clock
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
-from strutwright.models.build.barrel import bore_points, flat_floor_mm
 from strutwright.models.build.bearing import running_outline
-from strutwright.models.checks.shapes import seat_mm, seats_on
+from strutwright.models.geometry.barrel import (
+    ScrewWall,
+    bearing_seat_mm,
+    bend_mm,
+    bore_points,
+    is_faired,
+    parallel_part,
+    screw_wall_of,
+    seats_on,
+)
 from strutwright.models.mechanics import set_screws as screw_mechanics
 from strutwright.models.spec import Barrel, Bearing, Palm, SetScrew, Strut
 from strutwright.params import limits, tables
@@ -160,16 +168,14 @@ def _barrel_section(ctx: SheetContext) -> View:
     view.horizontal((-half, -r), (half, -r), Label(deviations=_general(ctx, b.length_mm)), side="below")
     ends = ((b.aft_end, -half, 1.0, "left"), (b.forward_end, half, -1.0, "right"))
     for end, face, way, side in ends:
-        if end.shape == "straight" or end.length_mm <= 0:
+        if not is_faired(b, end):
             continue
         view.horizontal((face, -end.end_diameter_mm / 2), (face + way * end.length_mm, -r), side="below")
         _vertical(view, (face, -end.end_diameter_mm / 2), (face, end.end_diameter_mm / 2), Label(prefix="Ø"), side)
         if end.shape == "rounded":
-            drop = r - end.end_diameter_mm / 2
-            if drop > 0:
-                bend = (end.length_mm**2 + drop**2) / (2 * drop)
-                view.radius((face + way * end.length_mm, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
-    low, high = _straight_run(b)
+            bend = bend_mm(end.length_mm, r - end.end_diameter_mm / 2)
+            view.radius((face + way * end.length_mm, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
+    low, high = (b.x(s) for s in parallel_part(b))
     view.vertical((high, -r), (high, r), Label(prefix="Ø"), side="right")
     deviations = (b.bore_upper_mm, b.bore_lower_mm)
     code = _seat_class(b, b.bore_mm)
@@ -228,13 +234,6 @@ def _vertical(view: View, p: P, q: P, label: Label, side: str) -> None:
     view.vertical(p, q, label, side="left" if side == "left" else "right")
 
 
-def _straight_run(b: Barrel) -> tuple[float, float]:
-    """Strut-frame x of the ends of the parallel part."""
-    aft = b.aft_end.length_mm if b.aft_end.shape != "straight" else 0.0
-    fore = b.forward_end.length_mm if b.forward_end.shape != "straight" else 0.0
-    return b.x(aft), b.x(b.length_mm - fore)
-
-
 def _plain_station(b: Barrel) -> float:
     """The aftmost station at which the bore has its fitted size."""
     for (s0, r0), (s1, r1) in zip(bore_points(b)[:-1], bore_points(b)[1:], strict=True):
@@ -258,7 +257,7 @@ def _seat_class(b: Barrel, diameter_mm: float) -> str:
 
 def _seat_of(strut: Strut, bearing: Bearing) -> float:
     """The bore's diameter where a bearing stands, mm."""
-    return seat_mm(strut.barrel, bearing.aft_station_mm + bearing.length_mm / 2)
+    return float(bearing_seat_mm(strut.barrel, bearing))
 
 
 def seats(strut: Strut) -> list[tuple[str, float]]:
@@ -606,7 +605,7 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
     view.add([Poly(tuple((-float(v), float(u)) for u, v in rows), True)], "phantom")
     for clock in sorted({round(s.clock_deg, 6) for s in strut.set_screws}):
         s = next(s for s in strut.set_screws if abs(s.clock_deg - clock) < 1e-5)
-        _screw_hole_end(view, b, s)
+        _screw_hole_end(view, s, screw_wall_of(strut, s))
         view.centre_line(on_clock(clock, 0.3 * r), on_clock(clock, 1.1 * r))
         up, way = (0.0, r), on_clock(clock, r)
         if 0.01 < abs(clock) < 179.99:
@@ -630,7 +629,7 @@ def nearest_flute_deg(bearing: Bearing, clock_deg: float) -> float:
     return bearing.flute_clock_deg + pitch * round((clock_deg - bearing.flute_clock_deg) / pitch)
 
 
-def _screw_hole_end(view: View, b: Barrel, s: SetScrew) -> None:
+def _screw_hole_end(view: View, s: SetScrew, wall: ScrewWall) -> None:
     """The tapped hole through the wall, cut along the barrel's radius."""
     c, sn = math.cos(math.radians(s.clock_deg)), math.sin(math.radians(s.clock_deg))
 
@@ -638,13 +637,13 @@ def _screw_hole_end(view: View, b: Barrel, s: SetScrew) -> None:
         return (-sn * along - c * across, c * along - sn * across)
 
     for half, kind in ((s.tap_drill_mm / 2, "visible"), (s.major_mm / 2, "thin")):
-        low, high = common.chord(seat_mm(b, s.station_mm) / 2, half), common.chord(b.outside_mm / 2, half)
+        low, high = common.chord(wall.bore_mm, half), common.chord(wall.skin_mm, half)
         if s.flat_diameter_mm:
-            high = min(high, flat_floor_mm(b, s.station_mm, s.flat_diameter_mm))
+            high = min(high, wall.top_mm)
         lines = [Line(at(low, y), at(high, y)) for y in (-half, half)]
         view.add(lines, "visible" if kind == "visible" else "thin")
     if s.flat_diameter_mm:
-        floor, half = flat_floor_mm(b, s.station_mm, s.flat_diameter_mm), s.flat_diameter_mm / 2
+        floor, half = wall.top_mm, s.flat_diameter_mm / 2
         view.add([Line(at(floor, -half), at(floor, half))])
 
 
@@ -775,12 +774,10 @@ def _screw_rows(ctx: SheetContext) -> Table:
 def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     """The wall at a screw cut along the barrel: thread, bearing shell, dimple. y from the bore toward the outside."""
     strut = ctx.strut
-    b = strut.barrel
     bearing = strut.bearings[s.bearing_index]
-    seat = seat_mm(b, s.station_mm) / 2
-    skin = float(dev.outside_radius_mm(b, np.array([b.x(s.station_mm)]))[0]) - seat
-    flat = s.flat_diameter_mm
-    wall, shell = flat_floor_mm(b, s.station_mm, flat) - seat if flat else skin, bearing.shell_mm
+    through, flat, shell = screw_wall_of(strut, s), s.flat_diameter_mm, bearing.shell_mm
+    # Up from the shell's outside; over a relief the metal begins higher.
+    foot_of_wall, wall, skin = (float(r - through.seat_mm) for r in (through.bore_mm, through.top_mm, through.skin_mm))
     rubber = min(0.8 * shell + 1.0, (bearing.outside_mm - bearing.inside_mm) / 2 - shell)
     wide = max(2.6 * s.major_mm, 0.75 * (flat or 0.0))
     view = View(
@@ -789,9 +786,9 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     d, m = s.tap_drill_mm / 2, s.major_mm / 2
     for way in (-1.0, 1.0):
         top = [(d, wall), (flat / 2, wall), (flat / 2, skin), (wide, skin)] if flat else [(d, wall), (wide, wall)]
-        cut = [(way * x, y) for x, y in [(wide, 0.0), (d, 0.0), *top]]
+        cut = [(way * x, y) for x, y in [(wide, foot_of_wall), (d, foot_of_wall), *top]]
         view.add([Line(p, q) for p, q in itertools.pairwise(cut)])
-        view.add([Line((way * m, 0.0), (way * m, wall))], "thin")
+        view.add([Line((way * m, foot_of_wall), (way * m, wall))], "thin")
         view.hatch([np.array(cut)], spacing_mm=2.5)
         view.break_line((way * wide, -shell - rubber), (way * wide, skin))
     half, deep = dimple_width_mm(s) / 2, s.dimple_depth_mm
@@ -807,7 +804,7 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     ring = [(-wide, 0.0), *bottom, (wide, 0.0), (wide, -shell), (-wide, -shell)]
     view.hatch([np.array(ring)], spacing_mm=1.6, angle_deg=-45.0)
     view.centre_line((0.0, -shell), (0.0, wall))
-    view.vertical((-wide, 0.0), (-(flat / 2 if flat else wide), wall), Label(reference=True), side="left")
+    view.vertical((-wide, foot_of_wall), (-(flat / 2 if flat else wide), wall), Label(reference=True), side="left")
     view.vertical((wide, -shell), (wide, 0.0), Label(reference=True), side="right")
     view.vertical((foot, -deep), (half, 0.0), side="right")
     view.note(

@@ -15,10 +15,10 @@ from strutwright.exporters.projection import FRONT, LEFT
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions
-from strutwright.models import development as dev
 from strutwright.models.build import kernel, outer_envelope
 from strutwright.models.build import skeg as skegs
 from strutwright.models.checks.hull import propeller_plane_mm
+from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.spec import Heel, Skeg, Strut
 from strutwright.params import tables
 
@@ -92,7 +92,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
     x = np.unique(np.concatenate([np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
                                   np.linspace(half - barrel.forward_end.length_mm, half, 13)]))
-    radius = dev.outside_radius_mm(barrel, x)
+    radius = outside_radius_mm(barrel, x + half)
     rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
     view.add([parts.poly(rim, closed=True)], "phantom")
     lead, _, _ = skegs.chord_at(skeg, barrel, r)

@@ -18,6 +18,7 @@ from strutwright.models.build.kernel import KernelError, Made, Solid
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.foundry import FoundrySpec
 from strutwright.models.frames import Axes, Vector
+from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Palm, Strut
 
@@ -155,7 +156,7 @@ def _barrel(job: _Job) -> Solid:
     """Return the barrel in the solid, with the stock and draft of its ends as collars."""
     b = job.strut.barrel
     (aft_rim, aft), (fore_rim, fore) = foundry.end_faces_mm(job.strut, job.spec)
-    rows = [(b.x(s), r, bulge) for s, r, bulge in barrels.outside_chain(b)]
+    rows = [(b.x(s), r, bulge) for s, r, bulge in outside_chain(b)]
     first, last = rows[0], rows[-1]
     if first[0] - aft > 1e-6:
         rows.insert(0, (aft, first[1], 0.0))

@@ -4,6 +4,7 @@ from __future__ import annotations
 from strutwright.models import frames
 from strutwright.models.checks import shapes
 from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.mechanics.arm_rules import blade_line_up, clear_v_angles
 from strutwright.models.spec import Arm
 from strutwright.params.words import deg, mm, say
@@ -49,7 +50,7 @@ def _on_barrel(bench: Bench, arm: Arm) -> None:
     reach = max(on.forward_mm - half, half - on.aft_mm)
     bench.most(BARREL, f"reach of the {arm.name} from mid-barrel", reach, half, parameter="arms.section.chord",
                advice=say("shorten arms.section.chord by {less}, or move arms.position", less=mm(2 * (reach - half))))
-    start, stop = shapes.parallel_part(barrel)
+    start, stop = parallel_part(barrel)
     middle, half = (start + stop) / 2, (stop - start) / 2
     reach = max(on.forward_mm - middle, middle - on.aft_mm) + arm.barrel_root_mm
     covered = (on.forward_mm - on.aft_mm) / 2 + arm.barrel_root_mm

@@ -1,10 +1,8 @@
 """Checks of the barrel: its wall along the length, under flats, at steps of the bore and at the ends."""
 from __future__ import annotations
 
-from strutwright.models.build.barrel import bore_points, flat_floor_mm, outside_radius_mm
 from strutwright.models.checks.bench import Bench, Check
-from strutwright.models.checks.shapes import parallel_part
-from strutwright.models.spec import Barrel
+from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
 from strutwright.params import tables
 from strutwright.params.words import Words, mm, say
 
@@ -47,19 +45,17 @@ def check(bench: Bench) -> None:
                             advice=f"leave {{need}}: make barrel.steps[{i}].diameter smaller, the step shorter or the "
                                    "fairing shorter")
     for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
-        bench.least(END, f"wall at the {which} face beside the chamfer", _end_wall(barrel, inset), "barrel_end_wall",
+        bench.least(END, f"wall at the {which} face beside the chamfer", wall_mm(barrel, inset), "barrel_end_wall",
                     hard="barrel_end_wall_hard", parameter=f"barrel.ends.{which}.end_diameter",
                     advice=f"enlarge barrel.ends.{which}.end_diameter or shorten barrel.lead_in.{which} to leave "
                            f"{{need}}")
     thread_limit = "screw_thread_aluminium" if _is_aluminium(strut.material) else "screw_thread"
     for s in strut.set_screws:
-        floor = outside_radius_mm(barrel, s.station_mm)
+        wall = screw_wall_of(strut, s).wall_mm
         if s.flat_diameter_mm and 0 < s.station_mm < barrel.length_mm and s.flat_diameter_mm <= barrel.outside_mm:
-            floor = flat_floor_mm(barrel, s.station_mm, s.flat_diameter_mm)
-            bench.least(FLAT, f"wall under the flat of set screw {s.number}", floor - _bore_at(barrel, s.station_mm),
+            bench.least(FLAT, f"wall under the flat of set screw {s.number}", wall,
                         "barrel_wall_under_flat", per=d, parameter="set_screws.spot_face",
                         advice="make set_screws.spot_face smaller, or barrel.wall larger, to leave {need}")
-        wall = floor - _bore_at(barrel, s.station_mm)
         bench.least(THREAD, f"wall for the thread of set screw {s.number}", wall, thread_limit, per=s.major_mm,
                     parameter="barrel.wall",
                     advice="make barrel.wall about {need} at the screw, or choose a smaller set_screws.thread")
@@ -76,17 +72,3 @@ def _is_aluminium(material: str) -> bool:
         return tables.material(material).family == "aluminium"
     except tables.NotInTable:
         return False
-
-
-def _end_wall(barrel: Barrel, station_mm: float) -> float:
-    points = bore_points(barrel)
-    return outside_radius_mm(barrel, station_mm) - points[0 if station_mm == 0 else -1][1]
-
-
-def _bore_at(barrel: Barrel, station_mm: float) -> float:
-    """Return the bore's radius (mm) at a station, the larger one at a step."""
-    radii = [barrel.bore_mm / 2]
-    radii += [s.diameter_mm / 2 for s in barrel.steps if s.from_station_mm <= station_mm <= s.to_station_mm]
-    return max(radii)
-
-

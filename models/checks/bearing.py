@@ -4,7 +4,7 @@ from __future__ import annotations
 import math
 
 from strutwright.models.checks.bench import Bench, Check, bearing_name, bearing_path
-from strutwright.models.checks.shapes import seat_mm, seats_on
+from strutwright.models.geometry.barrel import bearing_seat_mm, seats_on
 from strutwright.models.mechanics import barrel_rules
 from strutwright.models.mechanics import bearing as bearing_rules
 from strutwright.models.mechanics.fits import fit_from_limits
@@ -103,7 +103,7 @@ def _clearance(bench: Bench, i: int, b: Bearing, d: float) -> None:
 
 def _fit(bench: Bench, i: int, b: Bearing) -> None:
     strut, barrel = bench.strut, bench.strut.barrel
-    seat = seat_mm(barrel, b.aft_station_mm + b.length_mm / 2)
+    seat = bearing_seat_mm(barrel, b)
     off = b.outside_mm - seat
     fit = fit_from_limits(1000 * barrel.bore_lower_mm, 1000 * barrel.bore_upper_mm,
                           1000 * (off + b.outside_lower_mm), 1000 * (off + b.outside_upper_mm))

@@ -11,6 +11,7 @@ from strutwright.models.checks import shapes
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.checks.shapes import OnBarrel
 from strutwright.models.finding import Standing
+from strutwright.models.geometry.barrel import parallel_part, seats_on
 from strutwright.models.mechanics.bearing import flute_clock
 from strutwright.models.spec import Bearing, SetScrew, WaterSlots
 from strutwright.params import tables
@@ -64,7 +65,7 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
                 "screw_barrel_end", per=s.major_mm, parameter=f"{at}.distance",
                 advice=f"move {at} inward to at least {{need}} from the face")
     half = shapes.screw_half_mm(s)
-    start, stop = shapes.parallel_part(barrel)
+    start, stop = parallel_part(barrel)
     bench.least(END, f"edge of {name} inside the parallel part", min(s.station_mm - start, stop - s.station_mm) - half,
                 0.0, parameter=f"{at}.distance",
                 advice=say("keep the screw between stations {start} and {stop}, or shorten barrel.ends",
@@ -123,7 +124,7 @@ def _steps(bench: Bench, s: SetScrew, at: str, name: str) -> None:
     b = bench.strut.bearings[s.bearing_index]
     for k, step in enumerate(barrel.steps):
         off = max(step.from_station_mm - s.station_mm, s.station_mm - step.to_station_mm)
-        if step.kind == "counterbore" and shapes.seats_on(step, b):
+        if step.kind == "counterbore" and seats_on(step, b):
             off = abs(off)   # the bearing's own seat: only its ends matter
         bench.least(STEP, say("hole of {name} clear of the {step} at stations {start} to {stop}", name=name,
                               step=step.kind, start=mm(step.from_station_mm), stop=mm(step.to_station_mm)),

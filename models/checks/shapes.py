@@ -10,34 +10,9 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.sections import boundary_points
-from strutwright.models.spec import Arm, Barrel, Bearing, BoreStep, Palm, PalmPlane, SetScrew, Strut
+from strutwright.models.spec import Arm, Palm, PalmPlane, SetScrew, Strut
 
-SEAT_MM = 1.0   # a bore this near to a bearing is meant for it, whatever the fit
 POINTS = 96   # round an arm's section: within 0.1 % of its sizes
-
-
-# --- barrel ---------------------------------------------------------------------------------------------------------
-
-def parallel_part(barrel: Barrel) -> tuple[float, float]:
-    """Return the stations (mm) between which the barrel has its full outside diameter."""
-    ends = [e.length_mm if e.end_diameter_mm < barrel.outside_mm else 0.0
-            for e in (barrel.aft_end, barrel.forward_end)]
-    return ends[0], barrel.length_mm - ends[1]
-
-
-def seat_mm(barrel: Barrel, station_mm: float) -> float:
-    """Return the bore's diameter (mm) at a station, chamfers left out; reliefs count as the bore round them."""
-    for step in barrel.steps:
-        if step.kind != "relief" and step.from_station_mm <= station_mm <= step.to_station_mm:
-            return step.diameter_mm
-    return barrel.bore_mm
-
-
-def seats_on(step: BoreStep, bearing: Bearing) -> bool:
-    """Return whether a bearing stands whole on a step of the bore of its own size."""
-    return (step.from_station_mm <= bearing.aft_station_mm + 1e-9
-            and step.to_station_mm >= bearing.forward_station_mm - 1e-9
-            and abs(step.diameter_mm - bearing.outside_mm) < SEAT_MM)
 
 
 def screw_half_mm(screw: SetScrew) -> float:

@@ -7,9 +7,9 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.build.skeg import chord_at
-from strutwright.models.checks import shapes
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.checks.hull import propeller_plane_mm
+from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.spec import Heel, Skeg, Strut
 from strutwright.params.words import mm, say
 
@@ -34,7 +34,7 @@ def check(bench: Bench) -> None:
     out = max(-skeg.root_aft_station_mm, skeg.root_forward_station_mm - length, 0.0)
     bench.most(BARREL, "skeg root past a face of the barrel", out, 0.0, parameter="skeg.root_forward",
                advice=say("keep skeg.root_aft and skeg.root_forward between 0 and {length}", length=mm(length)))
-    start, stop = shapes.parallel_part(strut.barrel)
+    start, stop = parallel_part(strut.barrel)
     out = max(start - skeg.root_aft_station_mm, skeg.root_forward_station_mm - stop) + skeg.root_mm
     bench.most(PARALLEL, "skeg root with its fillet or weld past the parallel part", max(out, 0.0), 0.0, warn=True,
                parameter="skeg.root_aft", advice=say("keep skeg.root_aft at or over {aft} and skeg.root_forward at or "

@@ -26,12 +26,14 @@ from strutwright.models.engineering.demand import (
 )
 from strutwright.models.engineering.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
 from strutwright.models.finding import Finding, Standing
+from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.mechanics import bearing as rules
 from strutwright.models.mechanics import loads as statics
 from strutwright.models.mechanics import press_fit, set_screws
 from strutwright.models.mechanics import shaft as shafts
 from strutwright.models.mechanics.press_fit import Elastic
-from strutwright.models.spec import Strut
+from strutwright.models.mechanics.set_screws import ScrewLength
+from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
 
 SHOP_C, SEA_C = 20.0, (0.0, 35.0)
@@ -39,6 +41,8 @@ DRY_FRICTION = 0.5
 """Friction of a shaft on dry rubber, low end of 0.5 to 1; value from memory."""
 RECESS_MM = 1.5
 """How far a set screw ends below the barrel's surface, room for a filler: 1 to 2 mm, common practice."""
+RECESS_LEAST_MM = 1.0
+"""The least of it, to which a stock length is chosen."""
 
 _LAME = "Lame's thick cylinder (Shigley, 9th ed., eqs 7-39 to 7-49)"
 _PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
@@ -345,6 +349,21 @@ def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:
                 "barrel.bore", actual=float(free.sleeve_c), unit="C", source=source, standing=Standing.PUBLISHED)
 
 
+def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
+    """Return the length of a set screw (mm): down to the bottom of its dimple, less RECESS_LEAST_MM, and the stock
+    length below it; None where the table does not hold the thread or no length is left.
+    """
+    try:
+        row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
+        reach = screw.dimple_depth_mm
+        if screw.point == "cup":
+            reach = float(set_screws.cup_reach_mm(reach, row.point_diameter_mm))
+        return set_screws.screw_length(float(screw_wall_of(strut, screw).to_shell_mm), reach, RECESS_LEAST_MM,
+                                       row.lengths_mm)
+    except (tables.NotInTable, ValueError):
+        return None
+
+
 def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Finding]:
     first = next(s for s in strut.set_screws if s.bearing_index == index)
     size = first.thread.split("x")[0] if first.thread.upper().startswith("M") else first.thread.split("-")[0]
@@ -353,21 +372,24 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
     except tables.NotInTable as error:
         return [hint("screw_length", "set screws", f"{name}: {error}", "", "set_screws.thread")]
     out = []
-    reach = set_screws.cup_reach_mm(inputs.dimple_mm, screw.point_diameter_mm) if first.point == "cup" \
-        else 0.0 if first.point == "flat" else inputs.dimple_mm
-    try:
-        length = set_screws.screw_length(float(inputs.screw_wall_mm), float(reach), 1.0, screw.lengths_mm)
-        ideal = f"wall {shown(inputs.screw_wall_mm, 'mm')} + {shown(float(reach), 'mm')} into the shell - 1 mm"
+    numbers_of: dict[ScrewLength | None, list[str]] = {}
+    for s in strut.set_screws:
+        if s.bearing_index == index:
+            numbers_of.setdefault(set_screw_length(strut, s), []).append(str(s.number))
+    for length, own in numbers_of.items():
+        which = f"{name}: set screw{'s' if len(own) > 1 else ''} {', '.join(own)}"
+        if length is None:
+            out.append(hint("screw_length", "set screws", f"{which}: the recess leaves no room for a screw in this "
+                            "wall", "thicken barrel.wall", "barrel.wall"))
+            continue
+        ideal = f"{shown(length.ideal_mm + RECESS_LEAST_MM, 'mm')} to the bottom of the dimple - {RECESS_LEAST_MM:g} mm"
         stock = "no stock length is that short: turn one down"
         if length.stock_mm is not None:
             stock = f"stock length {shown(length.stock_mm, 'mm')}, {shown(length.recess_mm or 0.0, 'mm')} below flush"
-        out.append(hint("screw_length", "set screws", f"{name}: screw {first.thread} {first.point} point, {ideal}: "
-                                                      f"{stock}",
+        out.append(hint("screw_length", "set screws", f"{which}, {first.thread} {first.point} point, {ideal}: {stock}",
                         "seat by hand, then an eighth to a quarter of a turn; a catalogue's torque crushes the shell",
                         "set_screws.thread", actual=length.stock_mm or length.ideal_mm, unit="mm",
                         source=f"{screw.standard} stock lengths", standing=Standing.MEMORY))
-    except ValueError as error:
-        out.append(hint("screw_length", "set screws", f"{name}: {error}", "thicken barrel.wall", "barrel.wall"))
     if screw.holding_lbf:
         low, high = set_screws.cup_holding_range_n(screw.holding_lbf)
         full = [f * set_screws.POUND_FORCE_N for f in screw.holding_lbf]

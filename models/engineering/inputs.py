@@ -14,10 +14,10 @@ from typing import Any, TypeAlias
 import numpy as np
 
 from strutwright.models import frames, sections
-from strutwright.models.checks.shapes import seat_mm
 from strutwright.models.finding import Standing
+from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_mm
 from strutwright.models.sections import Kind, SectionProperties
-from strutwright.models.spec import Arm, Barrel, Bearing, Palm, SetScrew, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
 from strutwright.params import schema, tables
 
 Num: TypeAlias = Any
@@ -305,7 +305,7 @@ class Inputs:
     screw_pitch_mm: Num
     screw_drill_mm: Num
     screw_wall_mm: Num
-    """Wall under the screw, the least of them."""
+    """Depth of the tapped hole under its spot face, the least of them."""
     dimple_mm: Num
     # arms, palms, skeg
     arms: tuple[ArmInputs, ...]
@@ -382,7 +382,7 @@ class Inputs:
             bolt=metal(bolt.material, bolt_mm=bolt.major_mm), hull=metal(strut.hull.material),
             shaft_mm=strut.shaft.diameter_mm, bearing_span_mm=_known(strut.shaft.bearing_span_mm),
             barrel_length_mm=barrel.length_mm, barrel_outside_mm=barrel.outside_mm, bore_mm=barrel.bore_mm,
-            seat_mm=seat_mm(barrel, own.aft_station_mm + own.length_mm / 2),
+            seat_mm=bearing_seat_mm(barrel, own),
             bore_upper_mm=barrel.bore_upper_mm, bore_lower_mm=barrel.bore_lower_mm,
             aft_end=barrel.aft_end.shape, aft_end_length_mm=barrel.aft_end.length_mm,
             aft_end_diameter_mm=barrel.aft_end.end_diameter_mm,
@@ -400,7 +400,7 @@ class Inputs:
             screw_count=len(screws), screw_total=len(strut.set_screws),
             screw_major_mm=first.major_mm if first else NAN, screw_pitch_mm=first.pitch_mm if first else NAN,
             screw_drill_mm=first.tap_drill_mm if first else NAN,
-            screw_wall_mm=min((_wall_at(barrel, s) for s in screws), default=NAN),
+            screw_wall_mm=min((screw_wall_of(strut, s).wall_mm for s in screws), default=NAN),
             dimple_mm=first.dimple_depth_mm if first else NAN,
             arms=tuple(_arm(strut, a) for a in strut.arms), palms=tuple(_palm(p) for p in strut.palms),
             skeg=None if strut.skeg is None else _skeg(strut.skeg, barrel),
@@ -451,20 +451,10 @@ def _stress_area_mm2(size: str) -> float:
 def _engaged(barrel: Barrel, bearing: Bearing) -> float:
     """Length of a bearing that lies in the barrel on the bore that carries it, mm."""
     low, high = max(0.0, bearing.aft_station_mm), min(barrel.length_mm, bearing.forward_station_mm)
-    seat = seat_mm(barrel, bearing.aft_station_mm + bearing.length_mm / 2)
+    seat = bearing_seat_mm(barrel, bearing)
     gone = sum(max(0.0, min(high, s.to_station_mm) - max(low, s.from_station_mm))
                for s in barrel.steps if abs(s.diameter_mm - seat) > 1e-6)
     return max(0.0, high - low - gone)
-
-
-def _wall_at(barrel: Barrel, screw: SetScrew) -> float:
-    """Wall at a set screw, under its spot face, mm."""
-    outside = barrel.outside_mm
-    for end, inset in ((barrel.aft_end, screw.station_mm), (barrel.forward_end, barrel.length_mm - screw.station_mm)):
-        if 0 <= inset < end.length_mm:      # on the fairing: by its straight line, never more than there is
-            outside = end.end_diameter_mm + (outside - end.end_diameter_mm) * inset / end.length_mm
-    flat = min(screw.flat_diameter_mm or 0.0, outside)
-    return (math.sqrt(outside**2 - flat**2) - seat_mm(barrel, screw.station_mm)) / 2.0
 
 
 def _steps(barrel: Barrel) -> tuple[float, float]:

@@ -16,6 +16,7 @@ from strutwright.models.engineering.demand import Demand, Number, finding_of, hi
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, SkegInputs, Triple, section
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.foundry import ALLOWANCE_GRADE
+from strutwright.models.geometry.barrel import fairing_mm
 from strutwright.models.sections import Kind
 from strutwright.models.spec import Strut
 from strutwright.params import tables
@@ -123,12 +124,7 @@ def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
         drop = (inputs.barrel_outside_mm - diameter) / 2.0
         gone = lever = 0.0 * volume
         for at, weight in _STATIONS:     # at: share of the fairing's length inward from the face
-            if shape == "tapered":
-                depth = drop * (1.0 - at)
-            else:
-                # A circular arc tangent to the outside where the fairing begins.
-                bend = (length**2 + drop**2) / np.maximum(2.0 * drop, 1e-9)
-                depth = bend - np.sqrt(np.maximum(bend**2 - (length * (1.0 - at)) ** 2, 0.0))
+            depth = fairing_mm(shape, length, drop, at * length)
             area = full - math.pi * (inputs.barrel_outside_mm / 2.0 - depth) ** 2
             gone = gone + weight * length * area
             lever = lever + weight * length * area * (half - at * length)
@@ -148,7 +144,7 @@ def _barrel(inputs: Inputs) -> tuple[Num, Triple]:
         volume, moment = volume - gone, moment - sign * gone * (half - length / 3.0)
     if inputs.screw_total:
         volume = volume - np.nan_to_num(inputs.screw_total * math.pi / 4.0 * inputs.screw_drill_mm**2
-                                        * inputs.screw_wall_mm)
+                                        * np.maximum(inputs.screw_wall_mm, 0.0))
     return volume, (moment / volume, 0.0 * volume, 0.0 * volume)
 
 
@@ -301,7 +297,7 @@ def raw_kg(inputs: Inputs) -> Num:
         outside + inputs.bore_mm) / 2.0 * 2.0 * stock
     if inputs.screw_total:
         total = total + np.nan_to_num(inputs.screw_total * math.pi / 4.0 * inputs.screw_drill_mm**2
-                                      * inputs.screw_wall_mm)
+                                      * np.maximum(inputs.screw_wall_mm, 0.0))
     for palm in inputs.palms:
         total = total + palm.area_mm2 * stock + palm.bolt_count * bolt_hole_mm3(inputs, palm.thickness_mm)
     if inputs.skeg is not None and inputs.skeg.heel is not None:

@@ -23,7 +23,6 @@ from strutwright.models.build import build
 from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.kernel import Solid
 from strutwright.models.build.skeg import boss_bore_mm, stock_axis
-from strutwright.models.checks.shapes import seat_mm
 from strutwright.models.engineering import arms, load_cases, load_paths, skeg
 from strutwright.models.engineering.inputs import Inputs, missing
 from strutwright.models.engineering.load_cases import Case, Term
@@ -33,6 +32,7 @@ from strutwright.models.fem.mesh import Flags, Floats, Ints, Mesh, Refinement, l
 from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
 from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
+from strutwright.models.geometry.barrel import bearing_seat_mm
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import schema
 
@@ -286,7 +286,7 @@ def bore_patch(strut: Strut, mesh: Mesh) -> Patch:
     radius = np.hypot(*across)
     on = np.zeros(len(x), dtype=bool)
     for b in strut.bearings:
-        seat = seat_mm(barrel, b.aft_station_mm + b.length_mm / 2) / 2
+        seat = bearing_seat_mm(barrel, b) / 2
         on |= ((np.abs(radius - seat) < ON_FACE_MM + 1e-4 * seat) & (x > barrel.x(b.aft_station_mm) - ON_FACE_MM)
                & (x < barrel.x(b.forward_station_mm) + ON_FACE_MM))
     return _patch_of(mesh, on, "bore of the barrel")

@@ -19,9 +19,10 @@ from pydantic.fields import FieldInfo
 
 from strutwright.models import frames
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
+from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Barrel, Palm, Strut
 from strutwright.params import tables
 from strutwright.params.loader import Loaded, model_at
 from strutwright.params.quantity import INCH_MM
@@ -99,17 +100,23 @@ class Candidates:
     screws_mm: tuple[Num, ...]
     drop_mm: Num
 
-    def size(self, end: str) -> tuple[Num, Num]:
-        """Return length and diameter (mm) of the aft or forward end of the barrel."""
+    def barrel(self) -> Barrel:
+        """Return the barrel with arrays in the sizes that vary."""
         i = self.inputs
-        return (i.aft_end_length_mm, i.aft_end_diameter_mm) if end == "aft" else (i.forward_end_length_mm,
-                                                                                 i.forward_end_diameter_mm)
+        return _barrel_with(self.strut.barrel, {name: getattr(i, name) for name in _BARREL_SIZES})
 
-    def parallel_part(self) -> tuple[Num, Num]:
-        """Return the stations (mm) between which the barrel has its full outside diameter."""
-        i = self.inputs
-        aft, forward = (np.where(d < i.barrel_outside_mm, n, 0.0) for n, d in map(self.size, ("aft", "forward")))
-        return aft, i.barrel_length_mm - forward
+
+_BARREL_SIZES = ("barrel_length_mm", "barrel_outside_mm", "aft_end_length_mm", "aft_end_diameter_mm",
+                 "forward_end_length_mm", "forward_end_diameter_mm")
+
+
+def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
+    """A barrel with the sizes of `Inputs`, by their names there."""
+    ends = (replace(end, length_mm=sizes[f"{which}_end_length_mm"], end_diameter_mm=sizes[f"{which}_end_diameter_mm"])
+            for which, end in (("aft", barrel.aft_end), ("forward", barrel.forward_end)))
+    aft, forward = ends
+    return replace(barrel, length_mm=sizes["barrel_length_mm"], outside_mm=sizes["barrel_outside_mm"], aft_end=aft,
+                   forward_end=forward)
 
 
 def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
@@ -254,7 +261,9 @@ class _Batch:
                       + functools.reduce(np.maximum, [f for _, f in bearings])) / 2.0
             made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
             own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
-            walls = [self.wall_at(made, k, screws[k]) for k in own]
+            barrel = _barrel_with(strut.barrel, made)
+            walls = [screw_wall(barrel, replace(strut.set_screws[k], station_mm=screws[k]),
+                                replace(strut.bearings[0], aft_station_mm=bearings[0][0])).wall_mm for k in own]
             if walls:
                 made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
         if self.varies("set_screws.dimple_depth") and strut.set_screws:
@@ -306,16 +315,6 @@ class _Batch:
             else:
                 out.append(s.station_mm + (bearings[s.bearing_index][0] - own.aft_station_mm))
         return tuple(out)
-
-    def wall_at(self, made: Mapping[str, Num], index: int, station: Num) -> Num:
-        """Wall at a set screw under its spot face, as `Inputs.from_strut` takes it."""
-        outside, length = made["barrel_outside_mm"], made["barrel_length_mm"]
-        for which, inset in (("aft", station), ("forward", length - station)):
-            size, diameter = made[f"{which}_end_length_mm"], made[f"{which}_end_diameter_mm"]
-            line = diameter + (outside - diameter) * inset / np.where(np.asarray(size) > 0, size, 1.0)
-            outside = np.where((inset >= 0) & (inset < size), line, outside)
-        flat = np.minimum(self.strut.set_screws[index].flat_diameter_mm or 0.0, outside)
-        return (np.sqrt(outside**2 - flat**2) - self.base.seat_mm) / 2.0
 
     # --- arms and palms ---------------------------------------------------------------------------------------------
 

@@ -6,7 +6,7 @@ checks of the file's own strut. A check that speaks of several places (bolts, sc
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -22,6 +22,7 @@ from strutwright.models.checks import shapes
 from strutwright.models.checks import skeg as skeg_checks
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.engineering.inputs import Num
+from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm
 from strutwright.models.sizing import footprints
 from strutwright.models.sizing.candidates import Candidates, holes_of
 from strutwright.models.spec import SetScrew
@@ -118,45 +119,10 @@ def geometry_numbers(c: Candidates, limits: Limits) -> dict[str, Held]:
 
 # --- barrel and bearing ---------------------------------------------------------------------------------------------
 
-def _outside_radius(c: Candidates, station: Num) -> Num:
-    """Outside radius (mm) at a station; 0 beyond the ends."""
-    i = c.inputs
-    radius: Num = i.barrel_outside_mm / 2
-    out = radius
-    for which, shape, inset in (("forward", i.forward_end, i.barrel_length_mm - station), ("aft", i.aft_end, station)):
-        size, diameter = c.size(which)
-        if shape == "straight":
-            continue
-        drop = radius - diameter / 2
-        if shape == "tapered":
-            faired = radius - drop * (1 - inset / size)
-        else:
-            bend = (size**2 + drop**2) / (2 * drop)
-            faired = radius - bend + np.sqrt(np.maximum(bend**2 - (size - inset) ** 2, 0.0))
-        out = np.where((inset < size) & (drop > 0), faired, out)
-    return np.where((station >= 0) & (station <= i.barrel_length_mm), out, 0.0)
-
-
-def _bore_at(c: Candidates, station: Num) -> Num:
-    bore: Num = c.inputs.bore_mm / 2
-    for s in c.strut.barrel.steps:
-        here = (station >= s.from_station_mm) & (station <= s.to_station_mm)
-        bore = np.where(here, np.maximum(bore, s.diameter_mm / 2), bore)
-    return bore
-
-
-def _flat_floor(c: Candidates, station: Num, flat_mm: float) -> Num:
-    half = flat_mm / 2
-    floor: Num = np.inf
-    for a in np.linspace(-half, half, 41):
-        radius = _outside_radius(c, station + float(a))
-        floor = np.minimum(floor, np.where(radius > 0, radius**2 - (half**2 - float(a) ** 2), np.inf))
-    return np.sqrt(np.maximum(floor, 0.0))
-
-
 def _barrel(desk: _Desk, c: Candidates) -> None:
     i, strut, d = c.inputs, c.strut, c.inputs.shaft_mm
-    start, stop = c.parallel_part()
+    barrel = c.barrel()
+    start, stop = parallel_part(barrel)
     desk.least(barrel_checks.WALL, (i.barrel_outside_mm - i.bore_mm) / 2, "barrel_wall", per=d, hard="barrel_wall_hard")
     for s in strut.barrel.steps:
         if s.diameter_mm > i.bore_mm:
@@ -166,25 +132,20 @@ def _barrel(desk: _Desk, c: Candidates) -> None:
         if s.diameter_mm > i.bore_mm:
             for place, beside in ((s.from_station_mm, (s.from_station_mm > 0) & (s.from_station_mm < start)),
                                   (s.to_station_mm, (s.to_station_mm > stop) & (s.to_station_mm < i.barrel_length_mm))):
-                desk.least(barrel_checks.END, _outside_radius(c, place) - s.diameter_mm / 2, "barrel_end_wall",
+                desk.least(barrel_checks.END, outside_radius_mm(barrel, place) - s.diameter_mm / 2, "barrel_end_wall",
                            hard="barrel_end_wall_hard", where=beside)
-    for station, lead, face in ((0.0, strut.barrel.lead_in_aft, 0.0),
-                                (i.barrel_length_mm, strut.barrel.lead_in_forward, strut.barrel.length_mm)):
-        bore = i.bore_mm / 2
-        for s in strut.barrel.steps:      # the last step that reaches the face, as the bore is drawn
-            if s.from_station_mm <= abs(face - 1e-6) <= s.to_station_mm:
-                bore = s.diameter_mm / 2
-        wide = bore + lead.length_mm * math.tan(math.radians(lead.angle_deg)) if lead.length_mm > 0 else bore
-        desk.least(barrel_checks.END, _outside_radius(c, station) - wide, "barrel_end_wall",
-                   hard="barrel_end_wall_hard")
+    for station in (0.0, i.barrel_length_mm):
+        desk.least(barrel_checks.END, wall_mm(barrel, station), "barrel_end_wall", hard="barrel_end_wall_hard")
     aluminium = barrel_checks._is_aluminium(strut.material)
     for screw, station in zip(strut.set_screws, c.screws_mm, strict=True):
-        floor = _outside_radius(c, station)
+        aft, forward = c.bearings_mm[screw.bearing_index]
+        own = strut.bearings[screw.bearing_index]
+        wall = screw_wall(barrel, replace(screw, station_mm=station),
+                          replace(own, aft_station_mm=aft, length_mm=forward - aft)).wall_mm
         if screw.flat_diameter_mm:
             here = (station > 0) & (station < i.barrel_length_mm) & (screw.flat_diameter_mm <= i.barrel_outside_mm)
-            floor = np.where(here, _flat_floor(c, station, screw.flat_diameter_mm), floor)
-            desk.least(barrel_checks.FLAT, floor - _bore_at(c, station), "barrel_wall_under_flat", per=d, where=here)
-        desk.least(barrel_checks.THREAD, floor - _bore_at(c, station),
+            desk.least(barrel_checks.FLAT, wall, "barrel_wall_under_flat", per=d, where=here)
+        desk.least(barrel_checks.THREAD, wall,
                    "screw_thread_aluminium" if aluminium else "screw_thread", per=screw.major_mm)
 
 
@@ -209,7 +170,7 @@ def _bearing(desk: _Desk, c: Candidates) -> None:
 
 def _screws(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     i, strut = c.inputs, c.strut
-    start, stop = c.parallel_part()
+    start, stop = parallel_part(c.barrel())
     for s, station in zip(strut.set_screws, c.screws_mm, strict=True):
         aft, forward = c.bearings_mm[s.bearing_index]
         half, shell = shapes.screw_half_mm(s), strut.bearings[s.bearing_index].shell_mm
@@ -307,7 +268,7 @@ def _apart(desk: _Desk, c: Candidates) -> None:
 
 def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     i, strut = c.inputs, c.strut
-    start, stop = c.parallel_part()
+    start, stop = parallel_part(c.barrel())
     for own, arm in zip(on, i.arms, strict=True):
         half = i.barrel_length_mm / 2
         desk.most(arm_checks.BARREL, np.maximum(own.forward_x_mm, -own.aft_x_mm), half)
@@ -465,6 +426,6 @@ def _skeg(desk: _Desk, c: Candidates) -> None:
     skeg = c.strut.skeg
     if skeg is None:
         return
-    start, stop = c.parallel_part()
+    start, stop = parallel_part(c.barrel())
     out = np.maximum(start - skeg.root_aft_station_mm, skeg.root_forward_station_mm - stop) + skeg.root_mm
     desk.most(skeg_checks.PARALLEL, np.maximum(out, 0.0), 0.0, warn=True)

@@ -17,8 +17,8 @@ import trimesh
 from strutwright.exporters import foundry as exported
 from strutwright.models import foundry
 from strutwright.models.build import build, casting, kernel
-from strutwright.models.build.barrel import bore_points
 from strutwright.models.build.casting import PatternSet
+from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Strut

@@ -20,6 +20,7 @@ from strutwright.models.build import bearing as bearings
 from strutwright.models.build import build, kernel
 from strutwright.models.build import palm as palms
 from strutwright.models.build import skeg as skegs
+from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.outline import rectangle
 from strutwright.models.spec import (
     Arm,
@@ -75,7 +76,7 @@ def test_tapered_and_rounded_ends() -> None:
         inside = kernel.common(barrels.envelope(b, SEAM), kernel.cylinder(
             np.array([b.x(station) - 0.01 * (station > 0), 0, 0]), barrels.X, 60.0, 0.01))
         assert math.sqrt(inside.Volume() / 0.01 / math.pi) == pytest.approx(
-            barrels.outside_radius_mm(b, station), abs=0.02)
+            outside_radius_mm(b, station), abs=0.02)
 
 
 def test_bearing_shell_and_rubber_with_deep_flutes() -> None:

@@ -1,0 +1,268 @@
+"""The barrel's outside, bore and wall at a station, under a flat and at a set screw. Pure numpy, no kernel.
+
+Every function broadcasts: a station may be an array, and so may any size of the barrel or screw (candidates are a
+`Barrel` with arrays in its fields). Stations are mm from the aft face, positive forward; radii and walls are mm.
+All of it follows exactly from the sizes, apart from `flat_floor_mm`, which looks at 41 places along the flat.
+"""
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, SetScrew, Strut
+
+Num: TypeAlias = Any
+"""A float or an array of floats."""
+
+SEAT_MM = 1.0   # a bore this near to a bearing is meant for it, whatever the fit
+_ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
+
+
+# --- outside --------------------------------------------------------------------------------------------------------
+
+def is_faired(barrel: Barrel, end: BarrelEnd) -> Num:
+    """Return whether an end is really narrower than the parallel part."""
+    if end.shape == "straight":
+        return False
+    return np.logical_and(np.asarray(end.length_mm) > 0, np.asarray(end.end_diameter_mm) < barrel.outside_mm)[()]
+
+
+def parallel_part(barrel: Barrel) -> tuple[Num, Num]:
+    """Return the stations (mm) between which the barrel has its full outside diameter."""
+    aft, forward = (np.where(is_faired(barrel, e), e.length_mm, 0.0)[()] for e in (barrel.aft_end, barrel.forward_end))
+    return aft, barrel.length_mm - forward
+
+
+def bend_mm(length_mm: Num, drop_mm: Num) -> Num:
+    """Return the radius (mm) of a rounded end: an arc tangent to the outside that drops by drop_mm over length_mm."""
+    return (length_mm**2 + drop_mm**2) / np.maximum(2.0 * drop_mm, 1e-9)
+
+
+def fairing_mm(shape: str, length_mm: Num, drop_mm: Num, inset_mm: Num) -> Num:
+    """Return how far (mm) a tapered or rounded end lies inside the full radius, inset_mm from its face.
+
+    length_mm: of the fairing. drop_mm: at the face, on the radius. 0 inward of the fairing; past the face the drop
+    goes on.
+    """
+    left = np.clip(length_mm - inset_mm, 0.0, length_mm)
+    if shape == "tapered":
+        return drop_mm * left / np.where(np.asarray(length_mm) > 0, length_mm, 1.0)
+    bend = bend_mm(length_mm, drop_mm)
+    return np.where(np.asarray(drop_mm) > 0, bend - np.sqrt(np.maximum(bend**2 - left**2, 0.0)), 0.0)[()]
+
+
+def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
+    """Return the outside radius (mm) at a station; past a face the radius of that end goes on."""
+    full = np.asarray(barrel.outside_mm) / 2
+    radius = full + np.zeros_like(np.asarray(station_mm, dtype=float))
+    for end, inset in ((barrel.aft_end, station_mm), (barrel.forward_end, barrel.length_mm - station_mm)):
+        if end.shape == "straight":
+            continue
+        lost = fairing_mm(end.shape, end.length_mm, full - np.asarray(end.end_diameter_mm) / 2, inset)
+        radius = np.where(is_faired(barrel, end), np.minimum(radius, full - lost), radius)
+    return radius[()]
+
+
+def on_barrel(barrel: Barrel, station_mm: Num) -> Num:
+    """Return whether a station lies between the faces, both included."""
+    return np.logical_and(np.asarray(station_mm) >= 0, np.asarray(station_mm) <= barrel.length_mm)[()]
+
+
+def end_points(end: BarrelEnd, outside_mm: float) -> list[tuple[float, float, float]]:
+    """Return (distance from the face, radius, bulge) rows in mm from the face inward to the parallel part.
+
+    A rounded end is the circular arc from the end diameter to the outside, tangent to the outside.
+    """
+    if end.shape == "straight" or end.length_mm <= 0 or end.end_diameter_mm >= outside_mm:
+        return [(0.0, outside_mm / 2, 0.0)]
+    bulge = 0.0
+    if end.shape == "rounded":
+        # The chord makes half the arc's turn with the tangent at its inner end; the bulge is the tangent of a quarter.
+        bulge = math.tan(math.atan2((outside_mm - end.end_diameter_mm) / 2, end.length_mm) / 2)
+    return [(0.0, end.end_diameter_mm / 2, -bulge), (end.length_mm, outside_mm / 2, 0.0)]
+
+
+def outside_chain(barrel: Barrel) -> list[tuple[float, float, float]]:
+    """Return (station, radius, bulge) rows in mm along the outside from the aft face to the forward face."""
+    aft = end_points(barrel.aft_end, barrel.outside_mm)
+    fore = end_points(barrel.forward_end, barrel.outside_mm)
+    rows = list(aft)
+    back = fore[::-1]
+    for k, (inset, radius, _) in enumerate(back):
+        # Run the other way along an arc that also bends the other way: the same bulge, held by its new first point.
+        bulge = back[k + 1][2] if k + 1 < len(back) else 0.0
+        rows.append((barrel.length_mm - inset, radius, bulge))
+    clean = [rows[0]]
+    for row in rows[1:]:
+        if row[0] - clean[-1][0] > 1e-6 or abs(row[1] - clean[-1][1]) > 1e-6:
+            clean.append(row)
+        else:
+            clean[-1] = row
+    return clean
+
+
+# --- bore -----------------------------------------------------------------------------------------------------------
+
+def bore_points(barrel: Barrel) -> list[tuple[float, float]]:
+    """Return (station, radius) points in mm of the bore from the aft face to the forward face, lead-ins included.
+
+    Where two steps overlap the later one counts.
+    """
+    cuts = sorted({0.0, barrel.length_mm} | {s for step in barrel.steps
+                                             for s in (step.from_station_mm, step.to_station_mm)
+                                             if 0 < s < barrel.length_mm})
+    points: list[tuple[float, float]] = []
+    for a, b in itertools.pairwise(cuts):
+        radius = barrel.bore_mm / 2
+        for step in barrel.steps:
+            if step.from_station_mm <= (a + b) / 2 <= step.to_station_mm:
+                radius = step.diameter_mm / 2
+        if points and abs(points[-1][1] - radius) < 1e-9:
+            points[-1] = (b, radius)
+        else:
+            points += [(a, radius), (b, radius)]
+    for lead, at_face in ((barrel.lead_in_aft, 0), (barrel.lead_in_forward, -1)):
+        length = lead.length_mm
+        if length <= 0:
+            continue
+        station, radius = points[at_face]
+        wide = radius + length * math.tan(math.radians(lead.angle_deg))
+        if at_face == 0:
+            points[0:1] = [(0.0, wide), (length, radius)]
+        else:
+            points[-1:] = [(station - length, radius), (station, wide)]
+    return points
+
+
+def bore_radius_mm(barrel: Barrel, station_mm: Num, half_mm: Num = 0.0) -> Num:
+    """Return the bore's radius (mm) at a station, steps and lead-ins included: the wider one where two meet.
+
+    half_mm: the widest within that distance fore and aft of the station.
+    """
+    length = barrel.length_mm
+    low = np.clip(np.asarray(station_mm, dtype=float) - half_mm, 0.0, length)
+    high = np.clip(np.asarray(station_mm, dtype=float) + half_mm, 0.0, length)
+    # As `bore_points`: the latest step over a place counts. The places in question are the two ends, each looked at
+    # on both of its sides, and the steps' own ends in between.
+    places = [(low, -1), (low, 1), (high, -1), (high, 1)]
+    places += [(np.clip(at, low, high), side) for step in barrel.steps
+               for at in (step.from_station_mm, step.to_station_mm) for side in (-1, 1)]
+    radius: Num = 0.0
+    for at, side in places:
+        side_there = np.where(at <= 0.0, 1, np.where(at >= length, -1, side))   # nothing lies beyond a face
+        here: Num = np.asarray(barrel.bore_mm) / 2
+        for step in barrel.steps:
+            over = np.where(side_there > 0, (at >= step.from_station_mm) & (at < step.to_station_mm),
+                            (at > step.from_station_mm) & (at <= step.to_station_mm))
+            here = np.where(over, step.diameter_mm / 2, here)
+        radius = np.maximum(radius, here)
+    for lead, near, forward in ((barrel.lead_in_aft, low, False), (barrel.lead_in_forward, length - high, True)):
+        if lead.length_mm <= 0:
+            continue
+        base: Num = np.asarray(barrel.bore_mm) / 2
+        for step in barrel.steps:
+            reaches = step.to_station_mm >= length - 1e-6 if forward else step.from_station_mm <= 1e-6
+            base = np.where(reaches, step.diameter_mm / 2, base)
+        cone = base + (lead.length_mm - near) * math.tan(math.radians(lead.angle_deg))
+        radius = np.where(near < lead.length_mm, np.maximum(radius, cone), radius)
+    return np.asarray(radius)[()]
+
+
+def seat_mm(barrel: Barrel, station_mm: Num) -> Num:
+    """Return the bore's diameter (mm) at a station, chamfers left out; reliefs count as the bore round them."""
+    seat: Num = np.asarray(barrel.bore_mm, dtype=float)
+    for step in barrel.steps:
+        if step.kind != "relief":
+            here = np.logical_and(np.asarray(station_mm) >= step.from_station_mm, station_mm <= step.to_station_mm)
+            seat = np.where(here, step.diameter_mm, seat)
+    return seat[()]
+
+
+def bearing_seat_mm(barrel: Barrel, bearing: Bearing) -> Num:
+    """Return the diameter (mm) of the bore that carries a bearing: the one at its middle."""
+    return seat_mm(barrel, bearing.aft_station_mm + bearing.length_mm / 2)
+
+
+def seats_on(step: BoreStep, bearing: Bearing) -> bool:
+    """Return whether a bearing stands whole on a step of the bore of its own size."""
+    return (step.from_station_mm <= bearing.aft_station_mm + 1e-9
+            and step.to_station_mm >= bearing.forward_station_mm - 1e-9
+            and abs(step.diameter_mm - bearing.outside_mm) < SEAT_MM)
+
+
+# --- wall -----------------------------------------------------------------------------------------------------------
+
+def wall_mm(barrel: Barrel, station_mm: Num) -> Num:
+    """Return the wall (mm) at a station: from the bore, steps and lead-ins included, to the outside."""
+    return outside_radius_mm(barrel, station_mm) - bore_radius_mm(barrel, station_mm)
+
+
+def flat_floor_mm(barrel: Barrel, station_mm: Num, flat_diameter_mm: Num) -> Num:
+    """Return the distance (mm) from the shaft line of a flat sunk until it has its full diameter on the outside.
+
+    What lies past a face is left out. Infinite for a flat that stands clear of the barrel.
+    """
+    sizes = (station_mm, flat_diameter_mm, barrel.length_mm, barrel.outside_mm)
+    ends = (barrel.aft_end, barrel.forward_end)
+    alone = not any(map(np.ndim, (*sizes, *(n for e in ends for n in (e.length_mm, e.end_diameter_mm)))))
+    # One flat is looked at in one go; arrays place by place, which takes far less memory.
+    floor: Num = np.inf
+    for share in [_ALONG_FLAT] if alone else _ALONG_FLAT:
+        along = flat_diameter_mm * share
+        at = station_mm + along
+        height = outside_radius_mm(barrel, at) ** 2 - ((flat_diameter_mm / 2) ** 2 - along**2)
+        height = np.where(on_barrel(barrel, at), height, np.inf)
+        floor = np.minimum(floor, height.min() if alone else height)
+    return np.sqrt(np.maximum(floor, 0.0))[()]
+
+
+@dataclass(frozen=True, slots=True)
+class ScrewWall:
+    """The wall that one set screw goes through, mm from the shaft line; floats or arrays.
+
+    skin_mm: the outside, its least over the thread's width fore and aft. top_mm: where the tapped hole begins, the
+    floor of its spot face or the skin. bore_mm: the metal's inner side, the widest over the thread's width. seat_mm:
+    the seat of the bearing's shell.
+    """
+
+    skin_mm: Num
+    top_mm: Num
+    bore_mm: Num
+    seat_mm: Num
+
+    @property
+    def wall_mm(self) -> Num:
+        """Depth of the tapped hole: metal for the thread. Zero or less where the hole's own flat breaks through."""
+        return self.top_mm - self.bore_mm
+
+    @property
+    def to_shell_mm(self) -> Num:
+        """From the top of the tapped hole to the bearing's shell: over a relief more than the wall."""
+        return self.top_mm - self.seat_mm
+
+
+def screw_wall(barrel: Barrel, screw: SetScrew, bearing: Bearing) -> ScrewWall:
+    """Return the wall at a set screw, under its spot face, on the bore, step, recess and fairing that it stands over.
+
+    bearing: the one it holds. A screw off the barrel has no wall: its skin is 0.
+    """
+    half = screw.major_mm / 2
+    skin = np.minimum(outside_radius_mm(barrel, screw.station_mm - half),
+                      outside_radius_mm(barrel, screw.station_mm + half))
+    skin = np.where(on_barrel(barrel, screw.station_mm), skin, 0.0)[()]
+    top = skin
+    if screw.flat_diameter_mm:
+        # A flat as wide as the barrel cannot be cut; the checks say so, and the skin is taken.
+        fits = np.logical_and(skin > 0, np.asarray(screw.flat_diameter_mm) <= barrel.outside_mm)
+        floor = flat_floor_mm(barrel, screw.station_mm, screw.flat_diameter_mm)
+        top = np.where(fits, np.minimum(skin, floor), skin)[()]
+    return ScrewWall(skin, top, bore_radius_mm(barrel, screw.station_mm, half), bearing_seat_mm(barrel, bearing) / 2)
+
+
+def screw_wall_of(strut: Strut, screw: SetScrew) -> ScrewWall:
+    """Return the wall at a set screw of a strut."""
+    return screw_wall(strut.barrel, screw, strut.bearings[screw.bearing_index])
