@@ -208,7 +208,7 @@ def test_one_wall_at_a_screw_everywhere(case: str) -> None:
         if r["part"].startswith("set screw"):
             listed += int(r["quantity"]) * [r["size"].rsplit(" x ", 1)[1].split()[0] if " x " in r["size"] else ""]
     assert sorted(f"{float(n):g}" if n else "" for n in listed) == sorted(f"{float(n):g}" if n else "" for n in table)
-    hints = [f.actual for f in checks_support.of_code(engineering_findings(resolved), "screw_length")]
+    hints = [f.actual for f in checks_support.of_code(engineering_findings(strut), "screw_length")]
     assert {float(n) for n in table if n} <= set(hints)
 
 
