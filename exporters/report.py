@@ -15,7 +15,7 @@ from html import escape
 from textwrap import wrap
 from typing import Protocol
 
-from strutwright.models.engineering.load_cases import load_row
+from strutwright.models.engineering.load_cases import load_row, plain_row
 from strutwright.models.finding import Finding, Verdict, ranked, worst
 from strutwright.params.quantity import FileUnits, in_file_units, show
 
@@ -231,7 +231,7 @@ def report_json(report: Report) -> str:
             }
             for v in sorted(report.values, key=lambda v: v.path)
         ],
-        "loads": [dict(row) for row in report.loads],
+        "loads": [plain_row(row) for row in report.loads],
         "weights": [
             {
                 "name": w.name,

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from strutwright.exporters.picture import aim, packed, packed_numbers, save
 from strutwright.models import cautions
 from strutwright.models.fem.study import COARSE_SPREAD, Region, Study
+from strutwright.params.words import read
 
 PIXELS = (1800, 1200)
 BANDS = 10
@@ -114,7 +115,7 @@ def summary(study: Study) -> dict[str, Any]:
     return {
         "set": study.strut.identity.name, "hand": study.strut.identity.hand, "guidance": GUIDANCE,
         "case": {"key": load.case.key, "name": load.case.name, "rests_on": load.case.standing.value,
-                 "source": load.case.source, "loads": list(load.words),
+                 "source": str(load.case.source), "loads": list(load.words),
                  "stress_allowed_mpa": number(load.case.allowed_of_yield * study.yield_mpa)},
         "load_on_bore": {"force_n": vector(load.bore_force_n), "couple_nmm": vector(load.bore_couple_nmm),
                          "about_mm": vector(load.root_mm)},
@@ -138,7 +139,7 @@ def summary_text(study: Study) -> str:
     fe, hand = float(np.linalg.norm(study.barrel_mm)), float(np.linalg.norm(load.moved_mm))
     lines = [f"Stress picture of {name}", f"load case {load.case.key}: {load.case.name}",
              f"  {' + '.join(load.words)}",
-             f"  rests on: {load.case.source} ({load.case.standing.value})",
+             f"  rests on: {read(load.case.source, strut.file_units)} ({load.case.standing.value})",
              f"material {strut.material}: modulus {study.modulus_mpa:.6g} MPa, Poisson's ratio {study.poisson:g}",
              f"mesh: {len(study.mesh.tets)} ten-node tetrahedra, {len(study.mesh.points_mm)} nodes, at most "
              f"{study.size_mm:.3g} mm, finer in the roots; solved by {study.solver}", "",

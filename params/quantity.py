@@ -133,13 +133,16 @@ INCH_UNITS: Mapping[str, tuple[str, float]] = {
     "mm": ("in", INCH_MM), "mm2": ("in2", INCH_MM**2), "mm3": ("in3", INCH_MM**3), "cm3": ("in3", INCH_MM**3 / 1000),
     "mm4": ("in4", INCH_MM**4), "m2": ("ft2", AREA.factors["ft2"]), "MPa": ("psi", PSI_MPA),
     "N": ("lbf", FORCE.factors["lbf"]), "N m": ("lbf ft", FORCE.factors["lbf"] * 12 * INCH_MM / 1000),
-    "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM), "kg": ("lb", POUND_KG), "kW": ("hp", HORSEPOWER_KW)}
+    "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM), "kg": ("lb", POUND_KG), "kW": ("hp", HORSEPOWER_KW),
+    "m": ("ft", 12 * INCH_MM / 1000)}
 """What a person with an inch file reads for a unit, and how many of it make one of that."""
 _DECIMALS = {"mm": 3, "in": 4, "deg": 2, "kg": 3, "lb": 2, "cm3": 1}
 
 
 def in_file_units(value: float, unit: str, units: FileUnits) -> tuple[float, str]:
     """Return a value and its unit as a person with such a file reads them; what has no inch unit stays as it is."""
+    if unit == "C" and units == "in":
+        return 1.8 * value + 32.0, "F"
     name, per = INCH_UNITS.get(unit, (unit, 1.0)) if units == "in" else (unit, 1.0)
     return value / per, name
 

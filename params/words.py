@@ -11,9 +11,10 @@ import math
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import TypeAlias
 
-from strutwright.params.quantity import INCH_MM, FileUnits, in_file_units
+from strutwright.params.quantity import INCH_MM, PSI_MPA, FileUnits, in_file_units
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,19 @@ class Amount:
 
 
 @dataclass(frozen=True, slots=True)
+class Taper:
+    """A taper in diameter of 1 in `ratio`; with an inch file also per foot, as turners are told it."""
+
+    ratio: float
+
+    def read(self, units: FileUnits) -> str:
+        """Return the taper in the words of a file's units."""
+        per_foot = Fraction(12) / Fraction(self.ratio).limit_denominator(1000)
+        foot = str(per_foot) if per_foot.denominator in (1, 2, 4, 8, 16) else f"{float(per_foot):.3f}"
+        return f"1 in {self.ratio:g}" + (f" ({foot} in per foot)" if units == "in" else "")
+
+
+@dataclass(frozen=True, slots=True)
 class Text:
     """Words with quantities among them. Made by `say`; `read` renders it."""
 
@@ -57,7 +71,8 @@ class Text:
 
         def filled(field: re.Match[str]) -> str:
             part = known.get(field[1]) if field[1] in known else _literal(field[1])
-            return field[0] if part is None else part.read(units) if isinstance(part, (Amount, Text)) else str(part)
+            return field[0] if part is None else part.read(units) if \
+                isinstance(part, (Amount, Taper, Text)) else str(part)
         return _FIELD.sub(filled, self.template)
 
     def amounts(self) -> Iterator[Amount]:
@@ -83,7 +98,7 @@ class Text:
         raise TypeError("a Text goes into another one by say(...), and to a person by read(text, units)")
 
 
-Part: TypeAlias = "Amount | Text | str | int"
+Part: TypeAlias = "Amount | Taper | Text | str | int"
 Words: TypeAlias = "str | Text"
 """What a person reads: plain where there is no size in it."""
 _FIELD = re.compile(r"\{([^{}]+)\}")
@@ -94,7 +109,8 @@ def _literal(field: str) -> Amount | None:
     found = _LITERAL.fullmatch(field)
     if found is None:
         return None
-    return fine_mm(float(found[1]) * INCH_MM) if found[2] == "in" else Amount(float(found[1]), found[2])
+    unit, per = {"in": ("mm", INCH_MM), "psi": ("MPa", PSI_MPA)}.get(found[2], (found[2], 1.0))
+    return Amount(float(found[1]) * per, unit, fine=found[2] == "in")
 
 
 def say(template: Words, /, **parts: Part) -> Text:
@@ -113,6 +129,12 @@ def joined(separator: str, texts: Iterable[Part]) -> Text:
     """Return several texts or quantities as one, such as a list with commas."""
     named = {f"_{i}": text for i, text in enumerate(texts)}
     return say(separator.join(f"{{{name}}}" for name in named), **named)
+
+
+def told(error: Exception) -> Words:
+    """Return what an error says, with its sizes where it was raised with a text."""
+    text = error.args[0] if error.args else ""
+    return text if isinstance(text, Text) else str(error)
 
 
 def read(words: Words, units: FileUnits) -> str:

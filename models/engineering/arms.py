@@ -28,6 +28,7 @@ from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import arm_rules
 from strutwright.models.mechanics.arm_rules import ArmKind
 from strutwright.models.spec import Strut
+from strutwright.params.words import say
 
 GROUP = "arms"
 BV_STEEL_MPA = 235.0
@@ -43,11 +44,12 @@ def _stress(case: Case) -> Number:
 STRESSES = tuple(_stress(c) for c in load_cases.BUILT_IN)
 OWN = Number("arm_stress_own", GROUP, "stress in the arm, worst of the file's own load cases", "MPa", "at most",
              "load case of the file's own", Standing.PRACTICE, _AT, _THICKER)
-BV = Number("arm_stress_rule", GROUP, "stress in the arm with a blade lost against 70 N/mm2 in steel, by yield for "
-            "others", "MPa", "at most", "BV and RINA, propeller shaft brackets of steel ships", Standing.LOW, _AT,
-            _THICKER, load_cases.BLADE.needs)
+BV = Number("arm_stress_rule", GROUP,
+            say("stress in the arm with a blade lost against {70 MPa} in steel, by yield for others"), "MPa", "at most",
+            "BV and RINA, propeller shaft brackets of steel ships", Standing.LOW, _AT, _THICKER,
+            load_cases.BLADE.needs)
 MODULUS = Number("arm_modulus", GROUP, "section modulus of an arm about its chord, least along it", "mm3", "at least",
-                 "class-type formula for shaft struts, steel of 415 MPa (ABS Rules Part 3)", Standing.MEMORY,
+                 say("class-type formula for shaft struts, steel of {415 MPa} (ABS Rules Part 3)"), Standing.MEMORY,
                  "arms.section.thickness", _THICKER, warn=True)
 MODULUS_METAL = replace(MODULUS, code="arm_modulus_metal", standing=Standing.LOW,
                         what="section modulus of an arm about its chord, need raised by 415 / ultimate for a weaker "
@@ -280,9 +282,10 @@ def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: I
         source = number.source if keep_source else case.source
         standing = Standing.LOW if doubtful else case.standing
         number = replace(number, standing=standing, source=source, warn=case.warn, needs=case.needs)
-        what = number.what.replace("worst of the file's own load cases", f"own load case {case.name}")
+        what = number.what if not is_own else str(number.what).replace("worst of the file's own load cases",
+                                                                       f"own load case {case.name}")
         why, where = load_cases.unanswerable(case, inputs)
-        found.append(hint(number.code, number.group, f"{what}: {why}", why, where) if why
+        found.append(hint(number.code, number.group, say("{what}: {why}", what=what, why=why), why, where) if why
                      else finding_of(number, demand, inputs, what=what))
     return found
 

@@ -22,7 +22,6 @@ from strutwright.models.engineering.demand import (
     hint,
     information,
     resting_on,
-    shown,
 )
 from strutwright.models.engineering.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
 from strutwright.models.finding import Finding, Standing
@@ -35,6 +34,7 @@ from strutwright.models.mechanics.press_fit import Elastic
 from strutwright.models.mechanics.set_screws import ScrewLength
 from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
+from strutwright.params.words import Amount, Text, Words, fine_mm, joined, mm, say, told
 
 SHOP_C, SEA_C = 20.0, (0.0, 35.0)
 DRY_FRICTION = 0.5
@@ -49,13 +49,13 @@ _PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
 _P, _M, _C, _L = Standing.PUBLISHED, Standing.MEMORY, Standing.PRACTICE, Standing.LOW
 
 PRESSURE = Number("bearing_pressure", "bearing", "pressure of propeller and shaft on the bearing's projected area",
-                  "MPa", "at most", "usual on fluted rubber: 30 to 40 psi", _L, "bearing.length",
+                  "MPa", "at most", say("usual on fluted rubber: {30 psi} to {40 psi}"), _L, "bearing.length",
                   "lengthen bearing.length, or bring the propeller nearer with propeller.hub_gap", _PROPELLER)
 LOAD = Number("bearing_load", "bearing", "weight of propeller and overhung shaft that the bearing carries", "N",
               "information", "statics of a shaft on two supports", Standing.GEOMETRY, "bearing.length",
               needs=_PROPELLER)
 PRESSED = Number("clearance_pressed", "bearing", "running clearance left once pressed in, middle of the fit", "mm",
-                 "at least", "least clearance: 0.001 of the shaft, 0.05 mm; closure by " + _LAME, _C,
+                 "at least", say("least clearance: 0.001 of the shaft, {0.05 mm}; closure by " + _LAME), _C,
                  "bearing.running_clearance", "open the bore of the barrel (barrel.bore), or order the bearing with "
                  "more bearing.running_clearance: pressing closes it")
 PRESSED_TIGHT = Number("clearance_pressed_least", "bearing", "running clearance left once pressed in, tightest of "
@@ -67,7 +67,8 @@ CLOSURE_STIFF = Number("bore_closure_rubber", "bearing", "the same if the rubber
                        "not give", "mm", "information", "same volume of rubber in a smaller shell", Standing.GEOMETRY,
                        "barrel.bore")
 WORN = Number("clearance_worn", "bearing", "worn clearance at which to replace the bearing", "mm", "information",
-              "new clearance + 1.0 mm to 40 mm shafts, + 1.5 to 75, + 2.0 above", _M, "bearing.running_clearance")
+              say("new clearance + {1.0 mm} to shafts of {40 mm}, + {1.5 mm} to {75 mm}, + {2.0 mm} above"), _M,
+              "bearing.running_clearance")
 WORN_GROOVE = Number("clearance_worn_groove", "bearing", "worn clearance with a flute worn to half its depth", "mm",
                      "information", "46 CFR 61.20-23, rubber bearings", _M, "bearing.flutes.depth")
 WORN_PLAN = Number("clearance_worn_small_craft", "bearing", "worn clearance, small-craft rule of thumb: replace at 6 "
@@ -302,10 +303,11 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
     """Return what is more than one number: fit in figures, how to assemble, screw lengths, holding by the tables."""
     name, fit = bearing_name(strut, index), fit_band(inputs)
     out = [hint("fit_limits", "fit",
-                f"{name}: bore {_limits(inputs.seat_mm, inputs.bore_lower_mm, inputs.bore_upper_mm)}, "
-                f"bearing {_limits(inputs.bearing_outside_mm, inputs.bearing_lower_mm, inputs.bearing_upper_mm)}: "
-                f"interference {fit.least_mm:.3f} to {fit.most_mm:.3f} mm"
-                + (" (negative is clearance)" if fit.least_mm < 0 else ""),
+                say("{name}: bore {bore}, bearing {bearing}: interference {least} to {most}" +
+                    (" (negative is clearance)" if fit.least_mm < 0 else ""), name=name,
+                    bore=_limits(inputs.seat_mm, inputs.bore_lower_mm, inputs.bore_upper_mm),
+                    bearing=_limits(inputs.bearing_outside_mm, inputs.bearing_lower_mm, inputs.bearing_upper_mm),
+                    least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm)),
                 "measure the bearing in hand and bore to suit it", "barrel.bore", actual=float(fit.middle_mm),
                 unit="mm",
                 source="ISO 286-1, or the limits given", standing=Standing.PUBLISHED)]
@@ -316,8 +318,8 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
     return out
 
 
-def _limits(size: float, lower: float, upper: float) -> str:
-    return f"{size + lower:.3f} to {size + upper:.3f} mm"
+def _limits(size: Num, lower: Num, upper: Num) -> Text:
+    return say("{least} to {most}", least=fine_mm(float(size + lower)), most=fine_mm(float(size + upper)))
 
 
 def _inch_fits(inputs: Inputs, name: str) -> list[Finding]:
@@ -326,8 +328,10 @@ def _inch_fits(inputs: Inputs, name: str) -> list[Finding]:
         made = [tables.inch_fit(fit, float(inputs.seat_mm)) for fit in ("LN2", "LN3", "FN1")]
     except tables.NotInTable:
         return []
-    bands = ", ".join(f"{f.name} {f.interference_min_mm:.3f} to {f.interference_max_mm:.3f} mm" for f in made)
-    return [hint("fit_inch", "fit", f"{name}: ASME B4.1 at this size: {bands} of interference", "for comparison; the "
+    bands = joined(", ", [say("{fit} {least} to {most}", fit=f.name, least=fine_mm(f.interference_min_mm),
+                              most=fine_mm(f.interference_max_mm)) for f in made])
+    return [hint("fit_inch", "fit", say("{name}: ASME B4.1 at this size: {bands} of interference", name=name,
+                                         bands=bands), "for comparison; the "
                  "sizes measured on the bearing and the bore decide", "barrel.bore_class", source="ASME B4.1",
                  standing=Standing.MEMORY)]
 
@@ -340,12 +344,11 @@ def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:
         return hint("fit_assembly", "fit", f"{name}: no expansion is known of {inputs.shell.name} or "
                                            f"{inputs.strut.name}; "
                     "press it in, with soap or water only", "", "bearing.shell_material")
-    chill = f"{free.sleeve_c:.0f} C"
     warm = free.heat_hub_with_chill_c
-    heat = f" and the barrel warmed to {warm:.0f} C" if warm > SHOP_C + 0.5 else ""
-    return hint("fit_assembly", "fit", f"{name}: slides in with 0.02 mm to spare chilled to {chill}{heat}; colder than "
-                f"{press_fit.CHILL_LIMIT_C:.0f} C harms the rubber", "no oil or grease; push on the shell, not the "
-                                                                     "rubber",
+    heat = say(" and the barrel warmed to {warm}", warm=_whole_c(warm)) if warm > SHOP_C + 0.5 else ""
+    return hint("fit_assembly", "fit", say("{name}: slides in with {0.02 mm} to spare chilled to {chill}{heat}; colder "
+                "than {coldest} harms the rubber", name=name, chill=_whole_c(free.sleeve_c), heat=heat,
+                coldest=_whole_c(press_fit.CHILL_LIMIT_C)), "no oil or grease; push on the shell, not the rubber",
                 "barrel.bore", actual=float(free.sleeve_c), unit="C", source=source, standing=Standing.PUBLISHED)
 
 
@@ -364,13 +367,18 @@ def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
         return None
 
 
+def _whole_c(celsius: float) -> Amount:
+    return Amount(round(float(celsius)), "C")
+
+
 def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Finding]:
     first = next(s for s in strut.set_screws if s.bearing_index == index)
     size = first.thread.split("x")[0] if first.thread.upper().startswith("M") else first.thread.split("-")[0]
     try:
         screw = tables.set_screw(size, first.point)
     except tables.NotInTable as error:
-        return [hint("screw_length", "set screws", f"{name}: {error}", "", "set_screws.thread")]
+        return [hint("screw_length", "set screws", say("{name}: {error}", name=name, error=told(error)), "",
+                     "set_screws.thread")]
     out = []
     numbers_of: dict[ScrewLength | None, list[str]] = {}
     for s in strut.set_screws:
@@ -382,22 +390,26 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
             out.append(hint("screw_length", "set screws", f"{which}: the recess leaves no room for a screw in this "
                             "wall", "thicken barrel.wall", "barrel.wall"))
             continue
-        ideal = f"{shown(length.ideal_mm + RECESS_LEAST_MM, 'mm')} to the bottom of the dimple - {RECESS_LEAST_MM:g} mm"
-        stock = "no stock length is that short: turn one down"
+        ideal = say("{depth} to the bottom of the dimple - {recess}", depth=mm(length.ideal_mm + RECESS_LEAST_MM),
+                    recess=mm(RECESS_LEAST_MM))
+        stock: Words = "no stock length is that short: turn one down"
         if length.stock_mm is not None:
-            stock = f"stock length {shown(length.stock_mm, 'mm')}, {shown(length.recess_mm or 0.0, 'mm')} below flush"
-        out.append(hint("screw_length", "set screws", f"{which}, {first.thread} {first.point} point, {ideal}: {stock}",
+            stock = say("stock length {stock}, {recess} below flush", stock=mm(length.stock_mm),
+                        recess=mm(length.recess_mm or 0.0))
+        what = say("{which}, {thread} {point} point, {ideal}: {stock}", which=which, thread=first.thread,
+                   point=first.point, ideal=ideal, stock=stock)
+        out.append(hint("screw_length", "set screws", what,
                         "seat by hand, then an eighth to a quarter of a turn; a catalogue's torque crushes the shell",
                         "set_screws.thread", actual=length.stock_mm or length.ideal_mm, unit="mm",
                         source=f"{screw.standard} stock lengths", standing=Standing.MEMORY))
     if screw.holding_lbf:
         low, high = set_screws.cup_holding_range_n(screw.holding_lbf)
         full = [f * set_screws.POUND_FORCE_N for f in screw.holding_lbf]
-        seen = " and ".join(shown(f, "N") for f in full)
-        out.append(hint("screw_holding_tables", "set screws", f"{name}: tables give a {size} cup point on steel {seen} "
-                        f"and disagree by up to 2.5 to 1; on a brass or bronze shell count {shown(low, 'N')} to "
-                        f"{shown(high, 'N')} a screw without a dimple", "drill dimples; let the fit hold and the "
-                                                                        "screws "
-                        "back it up", "set_screws.dimple_depth", actual=high, unit="N",
-                        source="machine-design text and a public chart", standing=Standing.LOW))
+        seen = joined(" and ", [Amount(f, "N") for f in full])
+        out.append(hint("screw_holding_tables", "set screws", say(
+                        "{name}: tables give a {size} cup point on steel {seen} and disagree by up to 2.5 to 1; on a "
+                        "brass or bronze shell count {low} to {high} a screw without a dimple", name=name, size=size,
+                        seen=seen, low=Amount(low, "N"), high=Amount(high, "N")),
+                        "drill dimples; let the fit hold and the screws back it up", "set_screws.dimple_depth",
+                        actual=high, unit="N", source="machine-design text and a public chart", standing=Standing.LOW))
     return out

@@ -25,7 +25,6 @@ from strutwright.models.engineering.demand import (
     findings_of,
     hint,
     information,
-    shown,
 )
 from strutwright.models.engineering.inputs import NAN, Inputs, Num, PalmInputs
 from strutwright.models.engineering.load_cases import Case, Reply
@@ -35,6 +34,7 @@ from strutwright.models.mechanics import bolts as rules
 from strutwright.models.mechanics import palm_plate
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
+from strutwright.params.words import Amount, Words, mm, say, told
 
 GROUP = "bolts"
 _EC3 = "EN 1993-1-8 Tables 3.4 (from memory) with elastic bolt forces about the toe of the palm"
@@ -414,10 +414,10 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> lis
 def contact(strut: Strut, inputs: Inputs) -> Finding:
     """Return a hint with the bolt tension of the governing accident when the hull gives: contact method."""
     code = "bolt_tension_bedded"
-    what = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
+    what: Words = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
     if math.isnan(inputs.hull_mm) or math.isnan(inputs.hull.modulus_mpa):
         lacking = "hull.thickness" if math.isnan(inputs.hull_mm) else "materials.hull"
-        return hint(code, GROUP, f"{what}: {lacking} not given", f"give {lacking} to have it worked out", lacking)
+        return hint(code, GROUP, say("{what}: {lacking} not given", what=what, lacking=lacking), f"give {lacking} to have it worked out", lacking)
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     worst: tuple[float, int, Six | None] = (0.0, 0, None)
     for k, g in enumerate(groups(inputs)):
@@ -430,7 +430,7 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
                     if float(tension_n(g, load)) > worst[0]:
                         worst = (float(tension_n(g, load)), k, load)
     if worst[2] is None:
-        return hint(code, GROUP, f"{what}: nothing pulls", "", "bolts.size")
+        return hint(code, GROUP, say("{what}: nothing pulls", what=what), "", "bolts.size")
     palm = strut.palms[worst[1]]
     grip = inputs.hull_mm + palm.thickness_mm
     holes = np.array([(h.u_mm, h.v_mm) for h in palm.holes])
@@ -440,10 +440,12 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
                                            inputs.bolt.modulus_mpa * inputs.bolt_stress_mm2 / grip,
                                            inputs.hull.modulus_mpa / inputs.hull_mm, across=24)
     except ValueError as error:
-        return hint(code, GROUP, f"{what}: {error}", "spread the bolts", "bolts.pattern")
+        return hint(code, GROUP, say("{what}: {error}", what=what, error=told(error)), "spread the bolts",
+                    "bolts.pattern")
     most, press = float(held.tension_n.max()), float(held.pressure_mpa.max())
-    return hint(code, GROUP, f"{what}; about the toe it is {shown(worst[0], 'N')}, the hull is pressed at up to "
-                f"{shown(press, 'MPa')}", "", "bolts.size", actual=most, unit="N",
+    what = say("{what}; about the toe it is {toe}, the hull is pressed at up to {press}", what=what,
+               toe=Amount(worst[0], "N"), press=Amount(press, "MPa"))
+    return hint(code, GROUP, what, "", "bolts.size", actual=most, unit="N",
                 source="rigid palm on an elastic bed, bolts in tension only", standing=Standing.PRACTICE)
 
 
@@ -475,9 +477,11 @@ def lengths(strut: Strut) -> list[Finding]:
     where = "over" if strut.palms[0].bolt.kind == "countersunk" else "under"
     plate = ", backing plate as thick as the bolt is wide" if strut.backing_plate else ""
     code = "bolt_length"
-    what = f"least length of a palm bolt {where} its head (bedding {shown(BEDDING_MM, 'mm')}{plate})"
+    what = say("least length of a palm bolt {where} its head (bedding {bedding}{plate})", where=where,
+               bedding=mm(BEDDING_MM), plate=plate)
     if strut.hull.thickness_mm is None:
-        return [hint(code, GROUP, f"{what}: hull.thickness not given", "give hull.thickness", "hull.thickness")]
+        return [hint(code, GROUP, say("{what}: hull.thickness not given", what=what), "give hull.thickness",
+                     "hull.thickness")]
     found = [n for n in (least_length_mm(strut, p) for p in strut.palms) if n is not None]
     return [hint(code, GROUP, what, "measure the hull at each hole before cutting bolts", "bolts.size",
                  actual=n, unit="mm", source="sum of what it passes through", standing=Standing.PRACTICE)
@@ -490,7 +494,8 @@ def _large(strut: Strut) -> list[Finding]:
     usual, here = tables.material(bolt.material), tables.bolt_material(bolt.material, bolt.major_mm)
     if usual.yield_mpa == here.yield_mpa or here.yield_mpa is None:
         return []
-    return [hint("bolt_over_size", GROUP, f"yield taken for {usual.name} bolts of {bolt.size}, larger than "
-                 f"{usual.spec} gives {shown(float(usual.yield_mpa or 0.0), 'MPa')} for",
+    return [hint("bolt_over_size", GROUP, say("yield taken for {name} bolts of {size}, larger than {spec} gives "
+                                              "{given} for", name=usual.name, size=bolt.size, spec=usual.spec,
+                                              given=Amount(float(usual.yield_mpa or 0.0), "MPa")),
                  "agree the strength with the maker, or choose a smaller bolts.size and more of them",
                  "materials.bolts", actual=here.yield_mpa, unit="MPa", source=usual.spec, standing=Standing.MEMORY)]

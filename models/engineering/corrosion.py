@@ -10,12 +10,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models.engineering.demand import Demand, Number, at_most, finding_of, hint, information, shown
+from strutwright.models.engineering.demand import Demand, Number, at_most, finding_of, hint, information
 from strutwright.models.engineering.inputs import Inputs, Metal, Num
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import corrosion as rules
 from strutwright.models.spec import Strut
 from strutwright.params import tables
+from strutwright.params.words import Amount, Words, say
 
 GROUP = "corrosion"
 _SERIES = "galvanic series in flowing sea water; 200 mV: yacht-design journal table"
@@ -86,7 +87,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
             number, advice = replace(number, limit_is="information"), "the anodes do the work: look at them often"
         number = _resting(number, inputs.strut.name, other.name)
         out.append(finding_of(number, numbers_[number.code], inputs, advice=advice,
-                              what=f"{number.what}, {inputs.strut.name} and {other.name}{_who(inputs.strut, other)}"))
+                              what=say("{what}, {strut} and {other}{who}", what=number.what, strut=inputs.strut.name,
+                                       other=other.name, who=_who(inputs.strut, other))))
     if inputs.bolt.potential_v < inputs.strut.potential_v:
         out.append(finding_of(AREA, numbers_[AREA.code], inputs, advice="a small anode in a large cathode: bolts at "
                                                                         "least "
@@ -100,19 +102,21 @@ def _resting(number: Number, *names: str) -> Number:
     if not guessed:
         return number
     return replace(number, standing=Standing.MEMORY,
-                   source=f"{number.source}; {' and '.join(guessed)} taken as passive stainless steel, from memory")
+                   source=say("{source}; {guessed} taken as passive stainless steel, from memory", source=number.source,
+                              guessed=" and ".join(guessed)))
 
 
-def _who(first: Metal, second: Metal) -> str:
+def _who(first: Metal, second: Metal) -> Words:
     if math.isnan(first.potential_v) or math.isnan(second.potential_v):
         return ""
     apart = rules.couple(*(rules.Potential(*(tables.material(m.name).potential_v_sce or (0.0, 0.0)))
                            for m in (first, second)))
     if apart.difference_mv < 1.0:
-        return f": of one potential, up to {shown(apart.worst_mv, 'mV')} apart"
+        return say(": of one potential, up to {apart} apart", apart=Amount(apart.worst_mv, "mV"))
     words = {"compatible": "compatible", "doubtful": "doubtful at the far ends of their ranges", "protect": "protect"}
     wastes = first.name if apart.anode_is_first else second.name
-    return f": {words[apart.level]}; {wastes} is the one that wastes, up to {shown(apart.worst_mv, 'mV')} apart"
+    return say(": {level}; {wastes} is the one that wastes, up to {apart} apart", level=words[apart.level],
+               wastes=wastes, apart=Amount(apart.worst_mv, "mV"))
 
 
 def _notes(strut: Strut, inputs: Inputs) -> list[Finding]:

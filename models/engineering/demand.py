@@ -11,6 +11,7 @@ import numpy as np
 from strutwright.models import finding
 from strutwright.models.engineering.inputs import Inputs, Metal, Num, missing
 from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.params.words import Words, say
 
 LimitIs: TypeAlias = Literal["at most", "at least", "information"]
 
@@ -40,13 +41,13 @@ class Number:
 
     code: str
     group: str
-    what: str
+    what: Words
     unit: str
     limit_is: LimitIs
-    source: str
+    source: Words
     standing: Standing
     parameter: str
-    advice: str = ""
+    advice: Words = ""
     needs: tuple[str, ...] = ()
     warn: bool = False
 
@@ -75,7 +76,7 @@ def _ratio(demand: Any, capacity: Any) -> Demand:
     return Demand(demand[()], capacity[()], np.where(unknown, np.nan, np.maximum(used, 0.0))[()])
 
 
-def finding_of(number: Number, demand: Demand, inputs: Inputs, *, what: str = "", advice: str = "",
+def finding_of(number: Number, demand: Demand, inputs: Inputs, *, what: Words = "", advice: Words = "",
                parameter: str = "") -> Finding:
     """Return the finding of a scalar. what, advice, parameter: in place of the number's own.
 
@@ -86,7 +87,7 @@ def finding_of(number: Number, demand: Demand, inputs: Inputs, *, what: str = ""
     if math.isnan(demand.demand) or (number.limit_is != "information" and math.isnan(demand.utilisation)):
         lacking = missing(inputs, number.needs)
         said = ", ".join(lacking) or "a property of a material that the table does not hold"
-        return hint(number.code, number.group, f"{what}: {said} not given",
+        return hint(number.code, number.group, say("{what}: {said} not given", what=what, said=said),
                     f"give {said} to have it worked out" if lacking else "choose a material whose properties are known",
                     lacking[0] if lacking else parameter)
     if number.limit_is == "information":
@@ -106,7 +107,8 @@ def resting_on(number: Number, metal: Metal) -> Number:
     """Return the number with the lesser standing of its formula and of the metal's strength."""
     if metal.standing is Standing.PUBLISHED or number.standing is not Standing.PUBLISHED:
         return number
-    return replace(number, standing=metal.standing, source=f"{number.source}; strength of {metal.name} from memory")
+    return replace(number, standing=metal.standing, source=say("{source}; strength of {metal} from memory",
+                                                               source=number.source, metal=metal.name))
 
 
 def findings_of(known: tuple[Number, ...], numbers: Mapping[str, Demand], inputs: Inputs) -> list[Finding]:
@@ -114,17 +116,9 @@ def findings_of(known: tuple[Number, ...], numbers: Mapping[str, Demand], inputs
     return [finding_of(n, numbers[n.code], inputs) for n in known if n.code in numbers]
 
 
-def hint(code: str, group: str, what: str, advice: str, parameter: str, *, actual: float = math.nan, unit: str = "",
-         source: str = "", standing: Standing = Standing.GEOMETRY) -> Finding:
+def hint(code: str, group: str, what: Words, advice: Words, parameter: str, *, actual: float = math.nan, unit: str = "",
+         source: Words = "", standing: Standing = Standing.GEOMETRY) -> Finding:
     """Return information that neither passes nor fails."""
     return Finding(code, Verdict.HINT, what, math.nan, actual, unit, "text", math.nan, source, standing, advice,
                    parameter, group)
 
-
-def shown(value: float, unit: str = "") -> str:
-    """Return a number as a person would write it, with its unit."""
-    size = abs(value)
-    text = f"{value:.3f}" if size < 1 else f"{value:.2f}" if size < 10 else f"{value:.1f}" if size < 1000 \
-        else f"{value:.0f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return f"{text} {unit}".rstrip()

@@ -25,6 +25,7 @@ from strutwright.models.mechanics import skeg_loads
 from strutwright.models.spec import Strut
 from strutwright.params import schema
 from strutwright.params.quantity import FileUnits, figure, in_file_units
+from strutwright.params.words import Text, Words, read, say
 
 Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
 Reply: TypeAlias = Callable[[Group, float | None], Num]
@@ -67,7 +68,7 @@ class Case:
     name: str
     terms: tuple[Term, ...]
     allowed_of_yield: float
-    source: str
+    source: Words
     standing: Standing
     needs: tuple[str, ...] = ()
     warn: bool = True
@@ -100,7 +101,7 @@ SEIZED = Case("seized", "shaft seized in the bearing at full power (accident)", 
               "the bracket must outlast a seizure: yacht magazine on brackets; torque from power and speed",
               Standing.PRACTICE, ("power_kw", "shaft_rpm"))
 RUDDER = Case("rudder", "rudder hard over at full speed, half its force at the heel", (Term("rudder"),), 0.5,
-              "IACS UR S10 outside its range (steel ships of 24 m and more)", Standing.MEMORY,
+              say("IACS UR S10 outside its range (steel ships of {24 m} and more)"), Standing.MEMORY,
               ("rudder_m2", "boat_speed_kn"))
 BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
 GROUNDING = Case("grounding", "grounding or fouling: the arm bends plastically, force aft (accident)",
@@ -324,10 +325,15 @@ def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
     out = {}
     for key, value in row.items():
         unit = next((u for u in ("N m", "N") if key.endswith(f" {u}")), "")
-        shown, name = in_file_units(0.0 if value is None or isinstance(value, str) else value, unit, units)
-        text = value if isinstance(value, str) else "-" if value is None else figure(shown)
+        shown, name = in_file_units(0.0 if value is None or isinstance(value, (str, Text)) else value, unit, units)
+        text = read(value, units) if isinstance(value, (str, Text)) else "-" if value is None else figure(shown)
         out[key.removesuffix(unit) + name] = text
     return out
+
+
+def plain_row(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a row of the table as plain data for JSON."""
+    return {key: str(value) if isinstance(value, Text) else value for key, value in row.items()}
 
 
 def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:

@@ -16,7 +16,6 @@ from strutwright.models.engineering.demand import (
     hint,
     information,
     resting_on,
-    shown,
 )
 from strutwright.models.engineering.inputs import Inputs, Num
 from strutwright.models.finding import Finding, Standing
@@ -25,6 +24,7 @@ from strutwright.models.mechanics import shaft as rules
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
+from strutwright.params.words import Amount, Taper, Words, fine_mm, mm, say
 
 GROUP = "shaft"
 _P, _M, _L = Standing.PUBLISHED, Standing.MEMORY, Standing.LOW
@@ -87,15 +87,17 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     """Return the findings of the shaft."""
     out = []
     for number in NUMBERS:
-        what = ""
+        what: Words = ""
         if number is STRESS:
             number = resting_on(number, inputs.shaft)
         elif number is POWER:
             number = resting_on(number, inputs.shaft)
-            what = f"{number.what}, safety {shown(inputs.shaft_safety)} for {inputs.service.replace('_', ' ')} service"
+            what = say("{what}, safety {safety} for {service} service", what=number.what,
+                       safety=Amount(float(inputs.shaft_safety), ""), service=inputs.service.replace("_", " "))
         elif number is CLASS and not class_applies(inputs):
             # A rule for ships is no yardstick for a boat: say the number, hold nobody to it.
-            number = replace(number, standing=_L, source=f"{number.source}, for ships; comparison for this craft")
+            number = replace(number, standing=_L,
+                             source=say("{source}, for ships; comparison for this craft", source=number.source))
         out.append(finding_of(number, numbers_[number.code], inputs, what=what))
     return [*out, *_ends(inputs)]
 
@@ -111,21 +113,23 @@ def _ends(inputs: Inputs) -> list[Finding]:
             continue
         if near.taper_length_mm is not None and near.small_end_min_mm is not None and near.key_width_mm is not None \
                 and near.small_end_max_mm is not None:
-            text = (f"taper 1 in 16 over {shown(near.taper_length_mm, 'mm')}, small end "
-                    f"{near.small_end_min_mm:.2f} to {near.small_end_max_mm:.2f} mm, key "
-                    f"{shown(near.key_width_mm, 'mm')} wide")
+            text = say("taper {taper} over {length}, small end {least} to {most}, key {key} wide", taper=Taper(16.0),
+                       length=mm(near.taper_length_mm), least=fine_mm(near.small_end_min_mm),
+                       most=fine_mm(near.small_end_max_mm), key=fine_mm(near.key_width_mm))
         else:
             taper = ratio or (rules.TAPER_SAE if d <= 5.5 * INCH_MM else 12.0)
-            text = f"taper 1 in {taper:g}"
-        off = "" if abs(near.diameter_mm - d) < 0.02 else f" (this shaft {shown(d, 'mm')})"
+            text = say("taper {taper}", taper=Taper(taper))
+        off = "" if abs(near.diameter_mm - d) < 0.02 else say(" (this shaft {d})", d=mm(d))
         # Only the ends of SAE J755 were read; the steps of both series between are from memory.
         standing = _P if near.taper_length_mm is not None else _M
         size = near.size if system == "metric" else f"{near.size} in"
-        out.append(hint(f"shaft_end_{system}", GROUP, f"{where} shaft {size}{off}: {text}", "", "shaft.diameter",
+        out.append(hint(f"shaft_end_{system}", GROUP, say("{where} shaft {size}{off}: {text}", where=where,
+                                                               size=size, off=off, text=text), "", "shaft.diameter",
                         actual=near.diameter_mm, unit="mm", source=where, standing=standing))
     if not out:
         near = tables.nearest_shaft(d)
-        out.append(hint("shaft_end_none", GROUP, f"no standard shaft of SAE J755 or ISO 4566 is {shown(d, 'mm')}; the "
-                        f"nearest is {near.size} ({shown(near.diameter_mm, 'mm')})", "", "shaft.diameter",
+        out.append(hint("shaft_end_none", GROUP, say("no standard shaft of SAE J755 or ISO 4566 is {d}; the nearest is "
+                                                       "{size} ({near})", d=mm(d), size=near.size,
+                                                       near=mm(near.diameter_mm)), "", "shaft.diameter",
                         actual=near.diameter_mm, unit="mm", source="SAE J755, ISO 4566", standing=_M))
     return out

@@ -16,10 +16,11 @@ from strutwright.models.engineering.inputs import Inputs, Num, SkegInputs, secti
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import skeg_loads as rules
 from strutwright.models.spec import Strut
+from strutwright.params.words import say
 
 GROUP = "skeg"
 _NEEDS = load_cases.RUDDER.needs
-_UR = "IACS UR S10 outside its range (steel ships of 24 m and more); heel takes half of the rudder's force"
+_UR = say("IACS UR S10 outside its range (steel ships of {24 m} and more); heel takes half of the rudder's force")
 _MEM = Standing.MEMORY
 
 FORCE = Number("rudder_force", GROUP, "rudder force at full speed, foil rudder of aspect ratio 1.5", "N", "information",
@@ -45,8 +46,9 @@ BUSH = Number("heel_bush_pressure", GROUP, "pressure of the pintle on its bush",
 BUSH_LENGTH = Number("heel_bush_length_least", GROUP, "bush length that keeps the pressure of the pintle allowed",
                      "mm", "information",
                      BUSH.source, _MEM, "skeg.heel.height", needs=_NEEDS)
-CLEARANCE = Number("heel_clearance", GROUP, "clearance of the pintle", "mm", "at most", "0.2 to 0.5 mm on plastic for "
-                   "small craft, common practice; a metal bush of a ship has d / 1000 + 1.0 mm", Standing.PRACTICE,
+CLEARANCE = Number("heel_clearance", GROUP, "clearance of the pintle", "mm", "at most", say(
+                   "{0.2 mm} to {0.5 mm} on plastic for small craft, common practice; a metal bush of a ship has "
+                   "d / 1000 + {1.0 mm}"), Standing.PRACTICE,
                    "skeg.heel.clearance", "reduce skeg.heel.clearance", warn=True)
 SAG = Number("heel_deflection", GROUP, "sideways movement of the heel, rudder hard over: skeg and strut together", "mm",
              "information", "beam theory", _MEM, "skeg.thickness", needs=_NEEDS)

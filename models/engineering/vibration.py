@@ -17,12 +17,13 @@ import numpy as np
 import numpy.typing as npt
 
 from strutwright.models.engineering import weights
-from strutwright.models.engineering.demand import Demand, Number, at_least, finding_of, hint, information, shown
+from strutwright.models.engineering.demand import Demand, Number, at_least, finding_of, hint, information
 from strutwright.models.engineering.inputs import WATER_KG_M3, ArmInputs, Inputs, Num
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.mechanics import beams, frames3d
 from strutwright.models.mechanics import vibration as rules
 from strutwright.models.spec import Strut
+from strutwright.params.words import Amount, say
 
 GROUP = "vibration"
 MARGIN = 0.20
@@ -294,10 +295,11 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     if found is not None:
         for c in found.crossings:
             if c.inside and c.rpm < 0.999 * found.high_rpm:
-                out.append(hint("resonance_in_range", GROUP, f"{c.mode} ({shown(c.natural_hz, 'Hz')}) meets "
-                                f"{c.excitation} in the running range", "feel for it at the sea trial; do not linger "
-                                "there", "duty.shaft_speed", actual=c.rpm, unit="rpm", source="six-way frame and beam "
-                                "elements", standing=_M))
+                out.append(hint("resonance_in_range", GROUP, say(
+                    "{mode} ({natural}) meets {excitation} in the running range", mode=c.mode,
+                    natural=Amount(c.natural_hz, "Hz"), excitation=c.excitation),
+                                "feel for it at the sea trial; do not linger there", "duty.shaft_speed",
+                                actual=c.rpm, unit="rpm", source="six-way frame and beam elements", standing=_M))
     return out
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strutwright.models.engineering.demand import Demand, Number, finding_of, hint, information, shown
+from strutwright.models.engineering.demand import Demand, Number, finding_of, hint, information
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, SkegInputs, Triple, section
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.foundry import ALLOWANCE_GRADE
@@ -20,6 +20,7 @@ from strutwright.models.geometry.barrel import fairing_mm
 from strutwright.models.sections import Kind
 from strutwright.models.spec import Strut
 from strutwright.params import tables
+from strutwright.params.words import mm, say
 
 GROUP = "weight"
 _G = Standing.GEOMETRY
@@ -330,9 +331,9 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     out = [finding_of(n, numbers_[n.code], inputs) for n in (WEIGHT, FORWARD, UP, raw)]
     for part in parts(inputs):
         x, y, z = (float(c) for c in part.centre_mm)
-        out.append(hint("part_weight", GROUP, f"{part.name}, centre {shown(x)} forward, {shown(y)} to port, "
-                                              f"{shown(z)} mm "
-                        "up from the shaft line at mid-barrel", "", "materials.strut", actual=float(part.mass_kg),
+        out.append(hint("part_weight", GROUP, say("{part}, centre {forward} forward, {port} to port, {up} up from the "
+                                                "shaft line at mid-barrel", part=part.name, forward=mm(x), port=mm(y),
+                                                up=mm(z)), "", "materials.strut", actual=float(part.mass_kg),
                         unit="kg", source="closed forms"))
     each = [replace(Inputs.from_strut(strut, bearing=k), bearing_total_mm=b.length_mm)
             for k, b in enumerate(strut.bearings)]

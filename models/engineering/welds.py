@@ -23,7 +23,6 @@ from strutwright.models.engineering.demand import (
     findings_of,
     hint,
     information,
-    shown,
 )
 from strutwright.models.engineering.inputs import Inputs, Num
 from strutwright.models.engineering.load_cases import Case
@@ -33,6 +32,7 @@ from strutwright.models.mechanics import flattening
 from strutwright.models.mechanics import welds as rules
 from strutwright.models.spec import Strut
 from strutwright.params import tables
+from strutwright.params.words import Amount, say
 
 GROUP = "welds"
 STEELS = ("steel", "stainless", "duplex")
@@ -224,7 +224,9 @@ def _softened(strut: Strut) -> list[Finding]:
     whole, left = tables.material(strut.material), tables.as_welded(strut.material)
     if whole.yield_mpa is None or left.yield_mpa is None or left.yield_mpa >= whole.yield_mpa:
         return []
-    return [hint("strength_beside_welds", GROUP, f"yield of {whole.name} beside a weld, taken for the whole strut; "
-                 f"{shown(whole.yield_mpa, 'MPa')} as delivered", "a marine plate such as 5083-H111 loses nothing",
+    return [hint("strength_beside_welds", GROUP, say("yield of {metal} beside a weld, taken for the whole strut; "
+                                                     "{delivered} as delivered", metal=whole.name,
+                                                     delivered=Amount(whole.yield_mpa, "MPa")),
+                 "a marine plate such as 5083-H111 loses nothing",
                  "materials.strut", actual=left.yield_mpa, unit="MPa", source="EN 1999-1-1 Table 3.2",
                  standing=Standing.MEMORY)]

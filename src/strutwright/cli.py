@@ -378,11 +378,11 @@ def run_check(arguments: argparse.Namespace) -> int:
 
 def run_loads(arguments: argparse.Namespace) -> int:
     """Print the table of load cases."""
-    from strutwright.models.engineering.load_cases import load_table
+    from strutwright.models.engineering.load_cases import load_table, plain_row
     found = resolved(arguments.file)
     rows = load_table(found.strut, found.said.loads)
     if arguments.json:
-        say_json(rows)
+        say_json([plain_row(row) for row in rows])
         return Exit.PASS
     from strutwright import show
     print(show.loads_text(rows, found.strut.file_units))
