@@ -417,7 +417,8 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
     what: Words = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
     if math.isnan(inputs.hull_mm) or math.isnan(inputs.hull.modulus_mpa):
         lacking = "hull.thickness" if math.isnan(inputs.hull_mm) else "materials.hull"
-        return hint(code, GROUP, say("{what}: {lacking} not given", what=what, lacking=lacking), f"give {lacking} to have it worked out", lacking)
+        return hint(code, GROUP, say("{what}: {lacking} not given", what=what, lacking=lacking),
+                    f"give {lacking} to have it worked out", lacking)
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     worst: tuple[float, int, Six | None] = (0.0, 0, None)
     for k, g in enumerate(groups(inputs)):
