@@ -43,9 +43,10 @@ from strutwright.models.spec import (
 from strutwright.params import explain, schema, tables
 from strutwright.params.loader import Loaded
 from strutwright.params.problems import ParameterError, Problem
-from strutwright.params.quantity import INCH_MM, said_in
+from strutwright.params.quantity import INCH_MM, figure, in_file_units, said_in
 
 Origin = Literal["given", "derived", "table"]
+SAME = 1e-6   # two sayings this near, mm or degrees, are one
 STAND_IN = "316L"   # a material in the place of one that is not in the table, to go on looking for faults
 
 
@@ -478,13 +479,14 @@ class _Resolver:
             self.fault("hull.drop", "says no drop", allowed="vertical, square_to_shaft or square_to_hull",
                        advice="give the one that was measured")
         self.stop_if_faulty(before)
-        if angle.to_hull is not None and angle.to_waterline is not None and not self.loaded.says("hull.run"):
-            run = self.derived("hull.run", angle.to_hull - angle.to_waterline, "to hull less to waterline", "deg")
-        else:
-            run = self.given("hull.run", said.run, "deg")
+        known_run = self.run_of_bottom()
+        run = known_run or 0.0
         deadrise = self.given("hull.deadrise", said.deadrise, "deg")
         side = {"port": 1, "starboard": -1, "centre": 0}[hand]
         two_sided = hand == "centre" and self.said.arms.arrangement == "vee" and self.palm_arrangement() == "each_arm"
+        if hand == "centre" and deadrise and not two_sided:
+            self.ask_for_hand(deadrise)
+        self.stop_if_faulty(before)
         # Palms on both sides of the keel lie on the V bottom: their true angle and distance are those of its sides.
         on = 1 if two_sided else side
         try:
@@ -496,12 +498,15 @@ class _Resolver:
             raise
         tilt = frames.athwart_tilt_deg(deadrise, run, pitch, on)
         true_angle = frames.shaft_to_palm_deg(pitch, tilt)
-        for path, value, is_said, rule in (
-                ("to_waterline", waterline, angle.to_waterline, "to hull less the run"),
-                ("to_hull", pitch, angle.to_hull, "to waterline plus the run, or from the true angle"),
-                ("to_palm", true_angle, angle.to_palm, "true angle to the palm plane")):
-            self.note(f"hull.shaft_angle.{path}", value, "deg", "given" if is_said is not None else "derived",
-                      "" if is_said is not None else rule)
+        angles = {"to_waterline": waterline, "to_hull": pitch, "to_palm": true_angle}
+        rules = {"to_waterline": "to hull less the run", "to_hull": "to waterline plus the run, or from the true angle",
+                 "to_palm": "true angle to the palm plane"}
+        first_angle = next(n for n in ("to_hull", "to_waterline", "to_palm") if getattr(angle, n) is not None)
+        conflicts: list[tuple[str, float, float]] = []
+        for name, value in angles.items():
+            if name != "to_waterline" or known_run is not None:
+                self.one_saying(f"hull.shaft_angle.{name}", value, "deg", getattr(angle, name), first_angle,
+                                rules[name], conflicts)
         mirror = "; of the port palm, the starboard one mirrors it" if two_sided else ""
         self.derived("hull.athwart_tilt", tilt, f"deadrise seen square to the shaft{mirror}", "deg")
         turn = self.derived("hull.trace_to_projection", frames.trace_to_projection_deg(pitch, tilt),
@@ -511,29 +516,72 @@ class _Resolver:
         fall = x_at * math.tan(math.radians(pitch))
         sayings = [("vertical", drop.vertical, vertical_of), ("square_to_shaft", drop.square_to_shaft, 1.0),
                    ("square_to_hull", drop.square_to_hull, normal_of)]
-        first = next((name, said_drop / of + fall) for name, said_drop, of in sayings if said_drop is not None)
-        at_mid = first[1]
-        conflicts: list[tuple[str, float, float]] = []
+        first, at_mid = next((name, said_drop / of + fall) for name, said_drop, of in sayings if said_drop is not None)
         for name, said_drop, factor in sayings:
-            if said_drop is not None and x_at:
-                self.note(f"hull.drop.{name}_at_{drop.at}", said_drop, "mm", "given", "")
-            implied = (at_mid - fall) * factor
-            if said_drop is not None and name != first[0] and abs(said_drop - implied) > 1e-6:
-                conflicts.append((f"hull.drop.{name}", said_drop, implied))
-            mid = at_mid * factor
-            self.note(f"hull.drop.{name}", mid, "mm", "given" if said_drop is not None and x_at == 0 else "derived",
-                      "" if said_drop is not None and x_at == 0 else f"at mid-barrel, from {first[0]} at {drop.at}")
-        for name, said_angle, implied in (("to_waterline", angle.to_waterline, pitch - run),
-                                          ("to_hull", angle.to_hull, pitch), ("to_palm", angle.to_palm, true_angle)):
-            if said_angle is not None and abs(said_angle - implied) > 1e-6:
-                conflicts.append((f"hull.shaft_angle.{name}", said_angle, implied))
+            if name == "vertical" and known_run is None:
+                continue
+            if x_at:
+                if said_drop is not None:
+                    self.one_saying(f"hull.drop.{name}_at_{drop.at}", (at_mid - fall) * factor, "mm", said_drop, first,
+                                    "", conflicts, path=f"hull.drop.{name}")
+                said_drop = None
+            self.one_saying(f"hull.drop.{name}", at_mid * factor, "mm", said_drop, first,
+                            f"at mid-barrel, from {first} at {drop.at}", conflicts)
         fit = HullFit(waterline, pitch, true_angle, run, deadrise, at_mid * vertical_of, at_mid, at_mid * normal_of,
-                      turn, said.thickness, material, tuple(conflicts), said.isolated)
+                      turn, said.thickness, material, tuple(conflicts), said.isolated, known_run is not None)
         if said.thickness is not None:
             self.given("hull.thickness", said.thickness)
         if two_sided:
             return fit, (PalmPlane(at_mid, pitch, tilt), PalmPlane(at_mid, pitch, -tilt))
         return fit, (PalmPlane(at_mid, pitch, tilt),)
+
+    def one_saying(self, record: str, value: float, unit: str, said: float | None, first: str, rule: str,
+                   conflicts: list[tuple[str, float, float]], path: str = "") -> None:
+        """Record one of several ways to say a thing: the value that holds, and where another one given did not win.
+
+        first: the way that governs; path: the place in the file, where the record has another name.
+        """
+        path = path or record
+        if said is None:
+            self.derived(record, value, rule, unit)
+        elif abs(said - value) <= SAME:
+            self.note(record, value, unit, "given", "")
+        else:
+            conflicts.append((path, said, value))
+            told, off = (figure(*in_file_units(x, unit, self.said.units)) for x in (said, abs(said - value)))
+            self.derived(record, value, f"from {first}, which governs; given as {told}, {off} "
+                         f"{'more' if said > value else 'less'}", unit)
+
+    def run_of_bottom(self) -> float | None:
+        """Return the run (degrees), None where it is not said and nothing that is built rests on it."""
+        said = self.said.hull
+        angle, heel = said.shaft_angle, self.said.skeg.heel if self.said.skeg is not None else None
+        if said.run is not None:
+            return float(self.given("hull.run", said.run, "deg"))
+        if angle.to_hull is not None and angle.to_waterline is not None:
+            return float(self.derived("hull.run", angle.to_hull - angle.to_waterline, "to hull less to waterline",
+                                      "deg"))
+        why = "the shaft angle is given to the waterline, and the palm lies at that angle plus the run" \
+            if angle.to_waterline is not None else \
+            "the drop is given by a plumb line" if said.drop.vertical is not None else \
+            "the rake of the rudder stock is given from the vertical" \
+            if heel is not None and heel.stock_rake.from_vertical is not None else ""
+        if why:
+            self.fault("hull.run", f"is not said, but {why}", allowed="an angle; 0 for a bottom that runs level",
+                       advice="measure how the bottom rises going aft, along the buttock there, and add `run:`")
+        return None
+
+    def ask_for_hand(self, deadrise_deg: float) -> None:
+        """Tell that one flat palm cannot lie on both sides of a V bottom, and ask where it lies."""
+        at = self.loaded.problem("hull.deadrise", "")
+        vee = self.said.arms.arrangement == "vee"
+        self.fault("identity.hand", "does the strut stand on the keel, to port or to starboard? It has one flat palm, "
+                   f"and hull.deadrise ({at.line}:{at.column}) makes the bottom rise on both sides of the centre line",
+                   given=f"centre, with a deadrise of {deadrise_deg:g} deg",
+                   allowed="port, starboard or pair; centre with a deadrise of 0"
+                   + (", or with a palm on each arm" if vee else ""),
+                   advice="on the keel, or on a pad that is flat athwart: write `deadrise: 0`; beside it: write "
+                   "the side as `hand`" + ("; a palm on each side: write `palm.arrangement: each_arm`" if vee else ""))
 
     def pitch(self, angle: schema.ShaftAngle, run: float, deadrise: float) -> tuple[float, float]:
         """Return (shaft to hull, shaft to waterline) in degrees from the first of the angles that is given.

@@ -80,6 +80,8 @@ class HullFit:
     """Redundant sayings: (what, given, implied by the others), degrees or mm."""
     isolated: bool = False
     """Whether gasket, sleeves and washers part the strut and its bolts from a metal hull."""
+    run_known: bool = True
+    """Whether the file says the run; else it is taken as 0, and nothing that is built or printed may rest on it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -112,7 +112,8 @@ class Identity(Group):
     drawing_number: Name = doc("Number of the drawing", "unnumbered")
     revision: Text = doc("Revision of the drawing", "A")
     hand: Literal["port", "starboard", "centre", "pair"] = must(
-        "Side of the boat this file is written for; `pair` is written for port and starboard is its mirror image")
+        "Side of the boat this file is written for; `pair` is written for port and starboard is its mirror image; "
+        "`centre` stands on the keel, or has a palm on each side of it")
 
 
 class Materials(Group):
@@ -448,8 +449,9 @@ class Hull(Group):
     """How the hull lies over the shaft."""
 
     shaft_angle: ShaftAngle = must("The shaft angle, named by how it was measured")
-    run: _tilt(-10, 20) = doc("Rise of the bottom going aft, along the buttock, from the waterline", 0.0)
-    deadrise: _tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan", 0.0)
+    run: _tilt(-10, 20) | None = doc("Rise of the bottom going aft, along the buttock, from the waterline; to be said "
+                                     "where the shaft angle is given to the waterline: 0 is an answer")
+    deadrise: _tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
     drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
     thickness: _size(500) | None = doc("Thickness of the hull under the palm")
     isolated: bool = doc("Whether gasket, sleeves and washers part strut and bolts from a metal hull", False)

@@ -38,7 +38,8 @@ SINGLE: Said = {
                                          "pitch_across": 95}},
     "set_screws": {"thread": "M8", "dimple_depth": 2, "positions": [
         {"end": "bearing_aft", "distance": 50, "clock": 90}, {"end": "bearing_forward", "distance": 50, "clock": 90}]},
-    "hull": {"shaft_angle": {"to_waterline": 10}, "deadrise": 15, "drop": {"square_to_shaft": 400}, "thickness": 20},
+    "hull": {"shaft_angle": {"to_waterline": 10}, "run": 0, "deadrise": 15, "drop": {"square_to_shaft": 400},
+             "thickness": 20},
     "propeller": {"diameter": 600, "blades": 4, "hub_length": 100, "hub_gap": 35},
     "duty": {"boat_speed": 12},
 }
@@ -65,7 +66,7 @@ _SLOTS = {"barrel": {"slots": {"count": 4, "width": 10, "length": 24, "first_clo
 _STEPS = {"barrel": {"steps": [{"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "diameter": 71},
                                {"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 58}]}}
 VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "vee": _VEE, "slots": _SLOTS, "steps": _STEPS,
-                             "keel": {"identity": {"hand": "centre"}, "hull": {"deadrise": 1}},
+                             "keel": {"identity": {"hand": "centre"}, "hull": {"deadrise": 0}},
                              "slide": {"barrel": {"fit": "slide", "slide_clearance": 0.3, "bore": 70.3},
                                        "bearing": {"outside_upper": 0.0, "outside_lower": -0.03}},
                              "flat": {"arms": {"section": {"shape": "flat"}}},

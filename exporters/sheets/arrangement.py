@@ -322,7 +322,7 @@ def _lines(ctx: SheetContext) -> View:
     view.arrow((far + 0.05 * d, 0.0), 0.0, "FWD")
     view.note(along(0.0, (0.0, 0.0), -0.25 * d), ["shaft line"], at_deg=-120)
     view.note(along(theta, top, -0.25 * d), ["hull"], at_deg=120)
-    if abs(eps) > 2e-4:
+    if hull.run_known and abs(eps) > 2e-4:
         view.add([Line((0.0, 0.0), along(eps, (0.0, 0.0), far))], "thin")
         view.note(along(eps, (0.0, 0.0), 0.45 * far), ["parallel to the waterline"], at_deg=-110)
         view.angle((0.0, 0.0), along(eps, (0.0, 0.0), far), (far, 0.0), reach_mm=0.95 * far, late=True)
@@ -335,7 +335,7 @@ def _lines(ctx: SheetContext) -> View:
     view.add([Line((0.0, 0.0), top)], "centre")
     view.vertical((0.0, 0.0), top, Label(suffix="square to shaft"), side="left")
     feet: list[tuple[float, str]] = []
-    if abs(eps) > 2e-4:
+    if hull.run_known and abs(eps) > 2e-4:
         feet.append((hull.drop_vertical_mm, "vertical"))
     level = all(abs(p.plane.tilt_deg) < 0.005 for p in strut.palms)  # else not true in this plane
     if level and abs(theta) > 2e-4 and (not feet or abs(theta - eps) > 2e-4):
@@ -391,8 +391,9 @@ def _angles(ctx: SheetContext) -> Table:
     def add(what: str, value: float) -> None:
         rows.append((what, common.degrees(value), common.slope(value, ctx)))
 
-    add("shaft to waterline", hull.shaft_to_waterline_deg)
-    add("run of the hull, rising aft", hull.run_deg)
+    if hull.run_known:
+        add("shaft to waterline", hull.shaft_to_waterline_deg)
+        add("run of the hull, rising aft", hull.run_deg)
     add("shaft to hull, in the upright plane", hull.shaft_to_hull_deg)
     add("deadrise, rising outboard", hull.deadrise_deg)
     for palm in strut.palms:
@@ -417,7 +418,7 @@ def _drops(ctx: SheetContext) -> Table:
     strut, hull, figures = ctx.strut, ctx.strut.hull, ctx.figures
     rows = [
         ("drop, square to shaft", common.length(figures, hull.drop_square_to_shaft_mm)),
-        ("drop, vertical", common.length(figures, hull.drop_vertical_mm)),
+        *([("drop, vertical", common.length(figures, hull.drop_vertical_mm))] if hull.run_known else []),
         ("drop, square to hull", common.length(figures, hull.drop_square_to_hull_mm)),
     ]
     p = strut.propeller

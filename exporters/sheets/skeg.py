@@ -255,18 +255,20 @@ def _position(ctx: SheetContext, heel: Heel) -> Table:
 
 
 def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
-    """Return the angles of the stock in degrees by what they are measured from.
+    """Return the angles of the stock in degrees by what they are measured from; from plumb only where that is known.
 
     In profile a strut's z axis leans aft by the shaft's slope, so the stock's lean from plumb is its rake and
     that slope.
     """
-    return {
+    angles = {
         "to the square of the shaft, in profile (upper end aft)": heel.stock_rake_deg,
         "athwartships (upper end to port)": heel.stock_cant_deg,
         "to the shaft line, true angle": stock_angle_deg(heel),
-        "from plumb in profile, boat on her waterline (upper end aft)":
-            heel.stock_rake_deg + strut.hull.shaft_to_waterline_deg,
     }
+    if strut.hull.run_known:
+        angles["from plumb in profile, boat on her waterline (upper end aft)"] = \
+            heel.stock_rake_deg + strut.hull.shaft_to_waterline_deg
+    return angles
 
 
 def _angles(strut: Strut, heel: Heel) -> Table:

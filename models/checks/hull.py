@@ -21,8 +21,6 @@ TILT = Check("palm_tilt", _GROUP, "how far a palm is off square to its arm, seen
              ("palm_tilt_single", "palm_tilt_vee"))
 CONFLICT = Check("hull_sayings_agree", _GROUP, "angles and drops that are given more than once agree",
                  ("conflict_angle", "conflict_angle_hard", "conflict_length", "conflict_length_hard"))
-FLAT = Check("flat_palm_on_deadrise", _GROUP, "a flat palm on the centre line lies on the bottom", ("palm_gap",))
-HAND = Check("hand_for_tilt", _GROUP, "a strut with a palm that tilts one way has a hand")
 DROP = Check("drop_least", _GROUP, "drop is plausible: not too small", ("drop_least",))
 DROP_MOST = Check("drop_greatest", _GROUP, "drop is plausible: not too large", ("drop_most",))
 CLEAR = Check("barrel_clear_of_hull", _GROUP, "water between the barrel and the hull or palm", ("barrel_to_hull",))
@@ -32,7 +30,7 @@ GAP = Check("hub_gap", _PROPELLER, "bearing to propeller hub, greatest", ("hub_g
 GAP_LEAST = Check("hub_gap_least", _PROPELLER, "barrel to propeller hub, least", ("hub_gap_least",))
 SPAN = Check("bearing_span", "shaft", "distance to the next bearing forward",
              ("bearing_span_least", "bearing_span_most"))
-CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, FLAT, HAND, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
+CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
 
 
 def check(bench: Bench) -> None:
@@ -66,19 +64,6 @@ def _angles(bench: Bench) -> None:
         bench.most(TILT, f"palm off square to the {arm.name}", tilt, limit, unit="deg", parameter="arms.stance",
                    advice="set arms.stance to square_to_bottom" if len(strut.arms) == 1 else
                           "set arms.stance to square_to_bottom or close arms.included_angle: at most {need}")
-    one_sided = strut.identity.hand == "centre" and len(strut.palms) == 1
-    bench.holds(HAND, "hand of the strut", not (one_sided and abs(strut.palms[0].plane.tilt_deg) > 1e-6),
-                parameter="identity.hand", advice="the palm tilts one way: set identity.hand to port, starboard or "
-                                                  "pair")
-    if one_sided and strut.hull.deadrise_deg > 0:
-        v = strut.palms[0].outline.bounding_box()
-        half = max(abs(v.ymin), abs(v.ymax))
-        gap = half * math.tan(math.radians(strut.hull.deadrise_deg))
-        bench.most(FLAT, "gap at the edge of a flat palm under a bottom with deadrise", gap, "palm_gap",
-                   parameter="palm.outline.width",
-                   advice=say("a palm on the centre line is built flat: give the keel a flat or a fitted pad of that "
-                              "height, or narrow palm.outline.width to {width}",
-                              width=mm(2 * half * bench.value("palm_gap") / gap)))
 
 
 def _conflicts(bench: Bench) -> None:

@@ -379,10 +379,6 @@ def _palms_apart(desk: _Desk, c: Candidates) -> None:
 
 def _hull(desk: _Desk, c: Candidates) -> None:
     i, strut, d = c.inputs, c.strut, c.inputs.shaft_mm
-    if strut.identity.hand == "centre" and len(strut.palms) == 1 and strut.hull.deadrise_deg > 0:
-        palm = i.palms[0]
-        half = np.maximum(np.abs(palm.starboard_mm), np.abs(palm.port_mm))
-        desk.most(hull_checks.FLAT, half * math.tan(math.radians(strut.hull.deadrise_deg)), "palm_gap")
     desk.least(hull_checks.DROP, c.drop_mm, "drop_least", per=i.barrel_outside_mm)
     desk.most(hull_checks.DROP_MOST, c.drop_mm, "drop_most", per=d)
     desk.least(hull_checks.CLEAR, _barrel_to_hull(c), "barrel_to_hull")

@@ -193,6 +193,10 @@ def with_defaults(known: Known) -> Known:
     if not hull.get("shaft_angle"):
         raise SizingError("the shaft angle is not known: give it to the waterline or to the hull (--shaft-angle, "
                           "--shaft-to-hull)")
+    angle = hull["shaft_angle"]
+    if isinstance(angle, dict) and "to_waterline" in angle and "to_hull" not in angle and "run" not in hull:
+        raise SizingError("the run of the bottom is not known, and the palm lies at the shaft's angle to the waterline "
+                          "plus the run: give it (--run); 0 deg is an answer")
     if "diameter" not in said["shaft"]:
         said["shaft"]["diameter"] = _shaft_by_power(said)
     if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:

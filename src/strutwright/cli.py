@@ -112,7 +112,7 @@ def parser() -> argparse.ArgumentParser:
     new.add_argument("--like", metavar="SET", help="copy this shipped set instead of asking")
     new.add_argument("--answer", action="append", default=[], metavar="KEY=VALUE",
                      help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, "
-                     "deadrise")
+                     "run, deadrise")
 
     explain = add("explain", run_explain, "tell what a parameter means")
     explain.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")

@@ -43,7 +43,7 @@ _KNOWN = (
     ("drop-at", "hull.drop.at", "where along the barrel: mid, aft or forward"),
     ("shaft-angle", "hull.shaft_angle.to_waterline", "shaft down going aft, from the level waterline"),
     ("shaft-to-hull", "hull.shaft_angle.to_hull", "shaft to the bottom, in the vertical plane through it"),
-    ("run", "hull.run", "rise of the bottom going aft"),
+    ("run", "hull.run", "rise of the bottom going aft, 0 for level; asked for with --shaft-angle"),
     ("deadrise", "hull.deadrise", "rise of the bottom going outboard"),
     ("hull-thickness", "hull.thickness", "thickness of the hull under the palm"),
     ("propeller", "propeller.diameter", "propeller diameter"),

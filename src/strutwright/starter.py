@@ -42,7 +42,8 @@ QUESTIONS = (
     Question("drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "",
              path="hull.drop.square_to_shaft"),
     Question("angle", "Shaft angle to the waterline?", "10 deg", path="hull.shaft_angle.to_waterline"),
-    Question("deadrise", "Deadrise at the strut?", "0 deg", path="hull.deadrise"),
+    Question("run", "Run: rise of the bottom going aft at the strut (0 where it is level)?", "0 deg", path="hull.run"),
+    Question("deadrise", "Deadrise at the strut (0 on a keel)?", "0 deg", path="hull.deadrise"),
 )
 Values: TypeAlias = dict[str, str | float]
 Prompt: TypeAlias = Callable[[Question, str, FileUnits], str]
@@ -203,6 +204,7 @@ bolts:
   pattern: {pattern}
 hull:
   shaft_angle: {{to_waterline: {float(values['angle']):g} deg}}
+  run: {float(values['run']):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
   deadrise: {float(values['deadrise']):g} deg
   drop: {{square_to_shaft: {exact(drop)}, at: mid}}
 propeller: {{}}             # diameter, blades, mass, hub_length, hub_gap
@@ -225,10 +227,11 @@ def _clearance_left_mm(shaft_mm: float) -> float:
 
 def _foot(values: Mapping[str, str | float]) -> tuple[float, float]:
     """Return how far an arm stands from square to its palm and how far its foot is turned on it, radians."""
-    angle, deadrise = float(values["angle"]), float(values["deadrise"])
+    run, deadrise = float(values["run"]), float(values["deadrise"])
+    pitch = float(values["angle"]) + run
     vee, off = values["arms"] == "vee", values["hand"] != "centre"
-    tilt = frames.athwart_tilt_deg(deadrise, 0.0, angle, 1 if vee or off else 0)
-    axes = frames.plane_axes(0.0, angle, tilt)
+    tilt = frames.athwart_tilt_deg(deadrise, run, pitch, 1 if vee or off else 0)
+    axes = frames.plane_axes(0.0, pitch, tilt)
     found = []
     for lean_out in ((HALF_VEE_DEG, -HALF_VEE_DEG) if vee and off else (HALF_VEE_DEG,) if vee else (0.0,)):
         arm = frames.arm_direction(lean_out - (tilt if off else 0.0), 0.0)

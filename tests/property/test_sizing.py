@@ -155,7 +155,7 @@ arms:
   root_fillet: {barrel: 8, palm: 9}
 palm: {thickness: 16, outline: {shape: rectangle, length: 200, width: 120, corner_radius: 20}}
 bolts: {size: M12, pattern: {kind: grid, along: 3, across: 2, pitch_along: 70, pitch_across: 80}}
-hull: {shaft_angle: {to_waterline: 10}, drop: {square_to_shaft: 260}}
+hull: {shaft_angle: {to_waterline: 10}, run: 0, drop: {square_to_shaft: 260}}
 propeller: {hub_length: 80, hub_gap: 20}
 """
 

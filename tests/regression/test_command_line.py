@@ -457,7 +457,8 @@ def answers() -> list[dict[str, str]]:
     drops = {"20 mm": "200 mm", "1 in": "10 in", "40 mm": "400 mm", "3 in": "30 in", "110 mm": "1100 mm"}
     sizes = list(itertools.product(drops, ("0 deg", "12 deg", "20 deg")))
     shapes = [dict(zip(choices, c, strict=True)) for c in itertools.product(*choices.values())]
-    return [{**shape, "shaft": shaft, "deadrise": deadrise, "drop": drops[shaft]}
+    return [{**shape, "shaft": shaft, "drop": drops[shaft],
+             "deadrise": "0 deg" if shape["hand"] == "centre" and shape["arms"] == "single" else deadrise}
             for i, shape in enumerate(shapes) for shaft, deadrise in sizes[i % 4::4]]
 
 
@@ -553,7 +554,7 @@ def test_new_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
     assert strut.hull.shaft_to_waterline_deg == pytest.approx(12)
     assert strut.hull.drop_square_to_shaft_mm == pytest.approx(8 * 25.4)
     assert "Shaft diameter? [1 1/4 in] 1 1/4\n" in done.stdout
-    assert "not answered, so by default: drop 8 in, deadrise 0 deg;" in done.stdout
+    assert "not answered, so by default: drop 8 in, run 0 deg, deadrise 0 deg;" in done.stdout
 
 
 @pytest.mark.parametrize(("said", "words"), [("Tern\ncm\n", "units: choose one of mm, in"),
@@ -577,12 +578,12 @@ def test_new_does_not_wait_for_a_silent_pipe_and_names_the_defaults(tmp_path: Pa
         os.close(writes)
     assert done.returncode == 0
     assert "by default: name New strut, hand centre, construction cast, arms single, shaft 1 1/4 in, drop 8 in, " \
-        "angle 10 deg, deadrise 0 deg; `--answer KEY=VALUE` or a terminal gives others" in done.stdout
+        "angle 10 deg, run 0 deg, deadrise 0 deg; `--answer KEY=VALUE` or a terminal gives others" in done.stdout
 
 
 def test_new_names_no_default_when_all_is_answered(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     answer = [w for key, value in {"name": "a", "units": "mm", "hand": "port", "construction": "cast", "arms": "vee",
-                                   "shaft": "40", "drop": "300", "angle": "9", "deadrise": "8"}.items()
+                                   "shaft": "40", "drop": "300", "angle": "9", "run": "1", "deadrise": "8"}.items()
               for w in ("--answer", f"{key}={value}")]
     status, out, _ = run(capsys, "new", str(tmp_path / "mine.yaml"), *answer)
     assert status == 0
@@ -601,7 +602,8 @@ def test_new_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp_p
                           ("diameter? [1 1/4 in] ", "90"), ("diameter? [1 1/4 in] ", "1 1/2"),
                           ("mid-barrel? [9.5 in] ", "900"), ("mid-barrel? [9.5 in] ", "11"),
                           ("waterline? [10 deg] ", "80 deg"), ("waterline? [10 deg] ", "12"),
-                          ("strut? [0 deg] ", "1 in"), ("strut? [0 deg] ", "0")]:
+                          ("level)? [0 deg] ", "2"),
+                          ("keel)? [0 deg] ", "1 in"), ("keel)? [0 deg] ", "0")]:
         told = ""
         while not told.endswith(wanted):
             assert select.select([screen], [], [], 30)[0], told
@@ -618,13 +620,14 @@ def test_new_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp_p
     strut = resolve(load(tmp_path / "mine.yaml")).strut
     assert strut.shaft.diameter_mm == pytest.approx(38.1)
     assert strut.hull.drop_square_to_shaft_mm == pytest.approx(11 * 25.4)
+    assert (strut.hull.run_deg, strut.hull.shaft_to_hull_deg) == pytest.approx((2, 14))
 
 
 def test_new_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
         capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A shaft of 400 mm is in its range, but no limits are kept for so large a bearing."""
     asked: list[str] = []
-    typed = iter(["Tern", "", "", "", "", "400 mm", "3 m", "", "", *[""] * 5, "60 mm", "", "", ""])
+    typed = iter(["Tern", "", "", "", "", "400 mm", "3 m", "", "", "", *[""] * 5, "60 mm", "", "", "", ""])
 
     def reply(text: str) -> str:
         asked.append(text)
@@ -635,8 +638,8 @@ def test_new_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
     status, out, err = run(capsys, "new", str(tmp_path / "mine.yaml"))
     assert (status, err) == (0, "")
     assert "these answers make no strut together" in out
-    assert asked[9] == "What is the strut called? [Tern] "
-    assert asked[15].endswith("[3 m] ")
+    assert asked[10] == "What is the strut called? [Tern] "
+    assert asked[16].endswith("[3 m] ")
     strut = resolve(load(tmp_path / "mine.yaml")).strut
     assert (strut.identity.name, strut.shaft.diameter_mm, strut.hull.drop_square_to_shaft_mm) == ("Tern", 60.0, 3000.0)
 

@@ -151,7 +151,6 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("hull_sayings_agree", "single", {"hull": {"shaft_angle": {"to_palm": 12}}}, FAIL),
     ("hull_sayings_agree", "single", {"hull": {"run": 0, "shaft_angle": {"to_hull": 10.5}}}, WARN),
     ("hull_sayings_agree", "single", {"hull": {"run": 0, "shaft_angle": {"to_hull": 13}}}, FAIL),
-    ("flat_palm_on_deadrise", "keel", {"hull": {"deadrise": 5}}, WARN),
     ("drop_least", "single", {"hull": {"drop": {"square_to_shaft": 110}}}, WARN),
     ("drop_greatest", "single", {"hull": {"drop": {"square_to_shaft": 800}}}, WARN),
     ("barrel_clear_of_hull", "single", {"hull": {"drop": {"square_to_shaft": 75}}}, FAIL),
@@ -201,7 +200,7 @@ def test_a_check_holds_and_breaks(code: str, variant: str, change: Said, how: Ve
 
 def test_every_check_is_seen_to_hold_and_break() -> None:
     """No code is without a row above, save those that have a test of their own below."""
-    own = {"hand_for_tilt", "bearing_to_confirm", "check_impossible"}
+    own = {"bearing_to_confirm", "check_impossible"}
     assert {c for c, *_ in BREAKS} | own == set(CHECKS)
 
 
@@ -234,14 +233,6 @@ def test_what_is_not_given_is_a_hint_and_never_fails() -> None:
     assert {f.code for f in found if f.verdict is HINT} == {"tip_clearance", "hub_gap", "bearing_span"}
     vee = geometry_checks(strut("vee", {"propeller": None}))
     assert verdict(vee, "vee_angle_blades") is HINT
-
-
-def test_tilted_palm_on_a_centre_line_strut_wants_a_hand() -> None:
-    """Handed struts are not interchangeable (common practice, no source)."""
-    port = strut()
-    assert verdict(geometry_checks(port), "hand_for_tilt") is OK
-    centre = replace(port, identity=replace(port.identity, hand="centre"))
-    assert verdict(geometry_checks(centre), "hand_for_tilt") is FAIL
 
 
 def test_sizes_from_the_example_table_are_to_be_confirmed() -> None:

@@ -638,7 +638,7 @@ shaft: {diameter: 35}
 arms: {arrangement: single, section: {shape: foil, chord: 95, thickness: 20}}
 palm: {thickness: 14, outline: {shape: rectangle, length: 210, width: 110, corner_radius: 20}}
 bolts: {size: M10, pattern: {kind: grid, along: 3, across: 2, pitch_along: 82, pitch_across: 74}}
-hull: {shaft_angle: {to_waterline: 9 deg}, drop: {square_to_shaft: 300}}
+hull: {shaft_angle: {to_waterline: 9 deg}, run: 0, drop: {square_to_shaft: 300}}
 """
 
 

@@ -352,7 +352,7 @@ shaft: {diameter: 38}
 arms: {arrangement: single, chord_along: flow, section: {shape: foil, chord: 114, thickness: 20}}
 palm: {thickness: 14, outline: {shape: rectangle, length: 168, width: 141, corner_radius: 18}}
 bolts: {size: M16, pattern: {kind: grid, along: 3, across: 2, pitch_along: 55, pitch_across: 82}}
-hull: {shaft_angle: {to_waterline: 8.2}, drop: {square_to_shaft: 284}}
+hull: {shaft_angle: {to_waterline: 8.2}, run: 0, drop: {square_to_shaft: 284}}
 """
 
 

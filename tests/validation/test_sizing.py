@@ -44,26 +44,28 @@ CUSTOMERS: dict[str, dict[str, Any]] = {
         "hull": {"drop": {"square_to_shaft": 180}, "shaft_angle": {"to_hull": 11}, "thickness": 14}},
     "40 mm, cast, single": {
         "shaft": {"diameter": "42 mm", "bearing_span": 1200},
-        "hull": {"drop": {"square_to_shaft": 290}, "shaft_angle": {"to_waterline": 10}},
+        "hull": {"drop": {"square_to_shaft": 290}, "shaft_angle": {"to_waterline": 10}, "run": 0},
         "propeller": {"diameter": 420, "blades": 3, "mass": 13, "hub_length": 80, "hub_gap": 20},
         "duty": {"power": 55, "shaft_speed": 1200, "boat_speed": 12}},
     "1 1/4 in by power, cast, single": {
         "units": "in", "duty": {"power": "30 hp", "shaft_speed": 1100, "boat_speed": 8},
-        "hull": {"drop": {"square_to_hull": 10}, "shaft_angle": {"to_waterline": 9}}, "shaft": {"bearing_span": 40},
+        "hull": {"drop": {"square_to_hull": 10}, "shaft_angle": {"to_waterline": 9}, "run": 0},
+        "shaft": {"bearing_span": 40},
         "propeller": {"diameter": 14, "blades": 3, "mass": "14 lb", "hub_length": 2.5, "hub_gap": 0.6}},
     "2 in, cast, vee, a pair": {
         "units": "in", "identity": {"hand": "pair", "name": "x"}, "arms": {"arrangement": "vee"},
         "shaft": {"diameter": "2 in", "bearing_span": 60},
-        "hull": {"drop": {"vertical": "15 in"}, "shaft_angle": {"to_waterline": 10}, "deadrise": 14},
+        "hull": {"drop": {"vertical": "15 in"}, "shaft_angle": {"to_waterline": 10}, "run": 0, "deadrise": 14},
         "propeller": {"diameter": 22, "blades": 4, "mass": "60 lb", "hub_length": 4, "hub_gap": 1.25}},
     "60 mm, welded, fast": {
         "construction": "welded", "shaft": {"diameter": 60, "bearing_span": 1600},
         "materials": {"strut": "316L", "hull": "316L"}, "duty": {"boat_speed": 25},
-        "hull": {"drop": {"square_to_shaft": 420}, "shaft_angle": {"to_waterline": 8}, "thickness": 10}},
+        "hull": {"drop": {"square_to_shaft": 420}, "shaft_angle": {"to_waterline": 8}, "run": 0, "thickness": 10}},
     "100 mm, welded, vee": {
         "construction": "welded", "identity": {"hand": "port", "name": "x"}, "arms": {"arrangement": "vee"},
         "shaft": {"diameter": 100, "bearing_span": 3000}, "materials": {"strut": "S32205", "hull": "S32205"},
-        "hull": {"drop": {"square_to_shaft": 800}, "shaft_angle": {"to_waterline": 7}, "deadrise": 10, "thickness": 12},
+        "hull": {"drop": {"square_to_shaft": 800}, "shaft_angle": {"to_waterline": 7}, "run": 0, "deadrise": 10,
+                 "thickness": 12},
         "propeller": {"diameter": 1100, "blades": 4, "mass": 200, "hub_length": 250, "hub_gap": 50}}}
 
 
@@ -117,16 +119,17 @@ def test_more_freedom_never_weighs_more(monkeypatch: pytest.MonkeyPatch) -> None
 
 def test_what_is_not_known_is_asked_for() -> None:
     with pytest.raises(search.SizingError, match="drop"):
-        search.size({"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}}})
+        search.size({"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0}})
     with pytest.raises(search.SizingError, match="power"):
-        search.size({"hull": {"shaft_angle": {"to_waterline": 9}, "drop": {"vertical": 250}}})
+        search.size({"hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"vertical": 250}}})
 
 
 def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
     """A propeller that reaches through the hull: no size of the strut can mend that."""
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
-    wish = {"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 200}},
+    wish = {"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0,
+                                               "drop": {"square_to_shaft": 200}},
             "propeller": {"diameter": 500, "blades": 3, "hub_length": 80, "hub_gap": 20}}
     sized = search.size(wish)
     assert not sized.best.passes
@@ -153,7 +156,7 @@ def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_no_room_for_an_arm_is_said_in_a_sentence() -> None:
-    hull = {"shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 5}}
+    hull = {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 5}}
     with pytest.raises(search.SizingError, match="barrel_clear_of_hull stands in the way"):
         search.size({"shaft": {"diameter": 40}, "hull": hull})
 
@@ -164,7 +167,7 @@ def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeyp
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     sized = search.size({"shaft": {"diameter": shaft}, "construction": "welded", "hull": {
-        "shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 8 * shaft}}})
+        "shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 8 * shaft}}})
     assert bolt in {p.choice.bolt for p in sized.proposals}
     assert all(0.2 * shaft <= int(p.choice.bolt[1:]) <= 0.45 * shaft or p.choice.bolt == "M30" for p in sized.proposals)
     told = {f.code for f in sized.best.findings if f.verdict is Verdict.WARN}
@@ -174,7 +177,7 @@ def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeyp
 def test_a_bearing_beyond_the_table_of_fits_is_said_in_a_sentence() -> None:
     """ISO 286-1 as kept here ends at 315 mm."""
     with pytest.raises(search.SizingError, match=r"ISO 286-1.*315 mm"):
-        search.size({"shaft": {"diameter": 300}, "hull": {"shaft_angle": {"to_waterline": 9},
+        search.size({"shaft": {"diameter": 300}, "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0,
                                                           "drop": {"square_to_shaft": 2400}}})
 
 
@@ -200,7 +203,7 @@ def test_load_cases_left_out_are_named(monkeypatch: pytest.MonkeyPatch, capsys: 
     """Without propeller and power neither the weight nor a seizure can be worked out (statics)."""
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
-    asked = ["size", "--shaft", "40", "--drop", "250", "--shaft-angle", "9"]
+    asked = ["size", "--shaft", "40", "--drop", "250", "--shaft-angle", "9", "--run", "0"]
     assert cli.main(asked) in (0, 1)
     told = capsys.readouterr().out
     lines = [line.lstrip("# ") for line in told.replace("\n#     ", " ").replace("\n      ", " ").splitlines()]
@@ -222,7 +225,7 @@ def test_an_option_stands_in_place_of_the_file_s_drop(capsys: pytest.CaptureFixt
 def test_shaft_from_power_is_the_next_standard_size() -> None:
     """3651 cbrt(kW SF / (S_t rpm)), S_t two thirds of 170 MPa yield (316L): worked by hand; the form is published."""
     said = search.with_defaults({"duty": {"power": 55, "shaft_speed": 1200}, "hull": {
-        "shaft_angle": {"to_waterline": 9}, "drop": {"vertical": 250}}})
+        "shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"vertical": 250}}})
     from strutwright.params import tables
     torsion_kpa = 1000.0 * 2.0 / 3.0 * (tables.material("316L").yield_mpa or math.nan)
     need = 3651.0 * (55 * 3.0 / (torsion_kpa * 1200)) ** (1 / 3)
@@ -508,7 +511,7 @@ def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytes
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 256)
     target = tmp_path / "sized.yaml"
-    asked = ["size", "--shaft", "40mm", "--drop", "300mm", "--shaft-angle", "9", "--write", str(target)]
+    asked = ["size", "--shaft", "40mm", "--drop", "300mm", "--shaft-angle", "9", "--run", "0", "--write", str(target)]
     assert cli.main(asked) in (0, 1)
     assert "governs" in capsys.readouterr().out
     resolve(load(target))
@@ -542,7 +545,7 @@ def test_an_inch_file_has_inches_and_pounds(tmp_path: Path, monkeypatch: pytest.
     """1 lb = 0.45359237 kg by definition (international yard and pound agreement, 1959)."""
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
-    asked = ["size", "--units", "in", "--shaft", "1 1/2", "--drop", "10", "--shaft-angle", "9"]
+    asked = ["size", "--units", "in", "--shaft", "1 1/2", "--drop", "10", "--shaft-angle", "9", "--run", "0"]
     assert cli.main(asked) in (0, 1)
     told = capsys.readouterr().out
     assert "weight lb" in told
