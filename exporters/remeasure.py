@@ -119,9 +119,9 @@ def remeasure(path: Path, strut: Strut, parts: Sequence[PartLike] = ()) -> list[
     try:
         return _measured(read_step(path), strut, parts)
     except StepError as error:
-        return [_failed("step_unreadable", str(error), "write the file again", "")]
+        return [_failed("step_unreadable", str(error), "write the file again", "barrel")]
     except _kernel_errors() as error:
-        return [_failed("not_measurable", f"{path.name}: the kernel gave up measuring it ({error})", _STOP, "")]
+        return [_failed("not_measurable", f"{path.name}: the kernel gave up measuring it ({error})", _STOP, "barrel")]
 
 
 def _kernel_errors() -> tuple[type[Exception], ...]:
@@ -344,6 +344,12 @@ def _failed(code: str, what: str, advice: str, parameter: str) -> Finding:
     )
 
 
+def _group_of(part_name: str) -> str:
+    """Return the group of the file that makes a part."""
+    groups = {"arm": "arms", "palm": "palm", "skeg": "skeg", "heel": "skeg.heel", "bead": "welds", "bearing": "bearing"}
+    return next((group for word, group in groups.items() if word in part_name), "barrel")
+
+
 def _worst(findings: Sequence[Finding]) -> list[Finding]:
     """Keep every failure; when there is none, the one finding nearest to its tolerance, for all of its kind."""
     failing = [f for f in findings if f.fails]
@@ -376,20 +382,21 @@ def _bodies(read: Read, parts: Sequence[PartLike]) -> list[Finding]:
                 source="the STEP file, read back and measured",
                 standing=Standing.GEOMETRY,
                 advice="change a size a little; two surfaces may just touch",
-                parameter="",
+                parameter=_group_of(part.name),
                 group=GROUP,
             )
         )
     names = [part.name for part in read.parts]
     for made in parts:
+        at = _group_of(made.name)
         if made.name not in names:
-            out.append(_failed("part_missing", f"{made.name}: not in the file", "write the file again", ""))
+            out.append(_failed("part_missing", f"{made.name}: not in the file", "write the file again", at))
             continue
         there = read.parts[names.index(made.name)].shape
         volume, found = _volumes(made.shape, there, made.name)
-        out.append(_equal("volume", f"{made.name}: volume", found, volume, "mm3", "", VOLUME_TOL * volume))
+        out.append(_equal("volume", f"{made.name}: volume", found, volume, "mm3", at, VOLUME_TOL * volume))
         off = float(np.linalg.norm(np.subtract(*(np.array(s.Center().toTuple()) for s in (made.shape, there)))))
-        out.append(_equal("part_place", f"{made.name}: centre of mass off its place", off, 0.0, "mm", "", PLACE_TOL_MM))
+        out.append(_equal("part_place", f"{made.name}: centre of mass off its place", off, 0.0, "mm", at, PLACE_TOL_MM))
     numbers = ("volume", "part_place")
     held = _collected("solid_closed", [f for f in out if f.code not in numbers])
     return held + [w for code in numbers for w in _worst([f for f in out if f.code == code])]
@@ -543,7 +550,7 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
                 2 * max(r.radius_mm for r in outside),
                 barrel.outside_mm,
                 "mm",
-                "barrel.outside",
+                "barrel.outside_diameter",
             )
         )
     else:
@@ -552,7 +559,7 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
                 "barrel_outside",
                 "barrel: outside diameter",
                 "no parallel length was found",
-                parameter="barrel.outside",
+                parameter="barrel.outside_diameter",
                 group=GROUP,
             )
         )
@@ -592,7 +599,7 @@ def _wall(read: Read, strut: Strut, bore: Round) -> list[Finding]:
         for s, c in itertools.product(stations, 3.71 + np.arange(0.0, 360.0, 7.5))
         if not _over_opening(strut, float(s), float(c))
     ]
-    what, parameter = "barrel: least wall of the plain length by rays", "barrel.outside"
+    what, parameter = "barrel: least wall of the plain length by rays", "barrel.outside_diameter"
     if not rays:
         return [not_checked("wall", what, "the barrel has no plain length", parameter=parameter, group=GROUP)]
     try:
@@ -739,9 +746,9 @@ def _reach(r: Round) -> float:
 def _palms(read: Read, strut: Strut, bore: Round | None) -> list[Finding]:
     out: list[Finding] = []
     used: list[Flat] = []
-    for k, palm in enumerate(strut.palms):
+    for palm in strut.palms:
         face = _hull_face(read, palm, used)
-        path = f"palms.{k}" if len(strut.palms) > 1 else "palm"
+        path = "palm"
         if face is None:
             out.append(_failed("palm_face_missing", f"{palm.name}: no plane of its size faces the hull", _STOP, path))
             continue
@@ -781,17 +788,24 @@ def _plane(palm: Palm, face: Flat, bore: Round | None, path: str) -> list[Findin
     plane = palm.plane
     other_hand = abs(plane.tilt_deg) > 0.1 and plane.tilt_deg * tilt < 0 and abs(tilt + plane.tilt_deg) < 1.0
     out = [
-        _equal("palm_pitch", f"{name}: fore-and-aft angle to the shaft (theta)", pitch, plane.pitch_deg, "deg", path),
+        _equal(
+            "palm_pitch",
+            f"{name}: fore-and-aft angle to the shaft (theta)",
+            pitch,
+            plane.pitch_deg,
+            "deg",
+            "hull.shaft_angle",
+        ),
         _equal(
             "palm_tilt",
             f"{name}: athwart tilt (phi)" + (", the other hand" if other_hand else ""),
             tilt,
             plane.tilt_deg,
             "deg",
-            path,
+            "hull.deadrise",
             hint="the file shows the mirror image" if other_hand else "",
         ),
-        _equal("palm_drop", f"{name}: drop square to the shaft at mid-barrel", drop, plane.drop_mm, "mm", path),
+        _equal("palm_drop", f"{name}: drop square to the shaft at mid-barrel", drop, plane.drop_mm, "mm", "hull.drop"),
     ]
     what = f"{name}: true angle between bore axis and hull face (gamma)"
     if bore is None:
@@ -854,7 +868,7 @@ def _plate(read: Read, palm: Palm, face: Flat, path: str) -> list[Finding]:
         kinds.setdefault(finding.code, []).append(finding)
 
     left = list(lines)
-    holes_at = f"{path}.bolts"
+    holes_at = "bolts.pattern"
     pairs = []
     for hole in palm.holes:
         if not left:

@@ -16,7 +16,7 @@ from textwrap import wrap
 from typing import Protocol
 
 from strutwright.models.engineering.load_cases import load_row, plain_row
-from strutwright.models.finding import Finding, Verdict, ranked, worst
+from strutwright.models.finding import Finding, Verdict, lacking, ranked, worst
 from strutwright.params.quantity import FileUnits, in_file_units, show
 
 GUIDANCE = (
@@ -147,6 +147,7 @@ def report_text(report: Report) -> str:
         f"from {report.parameters_name} (SHA-256 {report.parameters_sha256[:16]}), strutwright {report.version}",
         "",
         report.sentence,
+        *(line for told in lacking(report.findings) or () for line in wrap(told, _WIDTH)),
         *wrap(GUIDANCE, _WIDTH),
     ]
     lines += _titled("Checks, nearest to the limit first")
@@ -219,6 +220,7 @@ def report_json(report: Report) -> str:
         "parameters": {"name": report.parameters_name, "sha256": report.parameters_sha256},
         "verdict": report.verdict.value,
         "summary": report.sentence,
+        "not_said": list(lacking(report.findings) or ()),
         "guidance": GUIDANCE,
         "findings": [f.as_dict() for f in ranked(list(report.findings))],
         "values": [
@@ -293,6 +295,7 @@ def report_html(report: Report) -> str:
         f'<p class="where">from {e(report.parameters_name)} (SHA-256 {e(report.parameters_sha256[:16])}), '
         f"strutwright {e(report.version)}</p>",
         f'<p class="outcome {_ROW[report.verdict]}">{e(report.sentence)}</p>',
+        *(f"<p>{e(told)}</p>" for told in lacking(report.findings) or ()),
         f'<p class="guidance">{e(GUIDANCE)}</p>',
     ]
     rows = []

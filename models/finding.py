@@ -2,11 +2,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
 from strutwright.params.quantity import FileUnits, figure, in_file_units
-from strutwright.params.words import Words, read
+from strutwright.params.words import Words, read, say
 
 
 class Verdict(StrEnum):
@@ -39,6 +40,7 @@ class Finding:
     "text" for a yes or no).
     what, advice, limit_is, source are plain text, or made by `words.say` where a size is in them.
     source, standing: what the demand rests on. advice: what to change. parameter: dotted path of the value to change.
+    missing: dotted paths of the inputs for want of which nothing could be said.
     """
 
     code: str
@@ -54,6 +56,7 @@ class Finding:
     advice: Words
     parameter: str
     group: str
+    missing: tuple[str, ...] = ()
 
     @property
     def fails(self) -> bool:
@@ -89,7 +92,8 @@ class Finding:
         return {"code": self.code, "verdict": self.verdict.value, "group": self.group, "what": str(self.what),
                 "demanded": number(self.demanded), "actual": number(self.actual), "unit": self.unit,
                 "limit_is": str(self.limit_is), "utilisation": number(self.utilisation), "source": str(self.source),
-                "standing": self.standing.value, "advice": str(self.advice), "parameter": self.parameter}
+                "standing": self.standing.value, "advice": str(self.advice), "parameter": self.parameter,
+                "missing": list(self.missing)}
 
 
 def at_least(code: str, what: Words, actual: float, demanded: float, unit: str, *, source: Words, standing: Standing,
@@ -122,6 +126,38 @@ def not_checked(code: str, what: Words, why: str, *, parameter: str, group: str)
     """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status)."""
     return Finding(code, Verdict.NOT_CHECKED, what, math.nan, math.nan, "", "text", math.nan, "", Standing.GEOMETRY,
                    why, parameter, group)
+
+
+def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judged: bool = True) -> Finding:
+    """Return a finding for what cannot be worked out because the file does not say `lacking`, dotted paths.
+
+    judged: whether it would have passed or failed something; what would only have informed stays a hint.
+    """
+    said = ", ".join(lacking)
+    return Finding(code, Verdict.NOT_CHECKED if judged else Verdict.HINT, say("{what}: {said} not given", what=what,
+                                                                                       said=said), math.nan,
+                   math.nan, "", "text", math.nan, "", Standing.GEOMETRY, f"give {said} to have it worked out",
+                   lacking[0], group, tuple(lacking))
+
+
+def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:
+    """Return in two lines what could not be worked out because the file does not say enough, and what it does not say.
+
+    None where nothing is wanting.
+    """
+    wanting = [f for f in findings if f.missing]
+    if not wanting:
+        return None
+    checks = sum(f.verdict is Verdict.NOT_CHECKED for f in wanting)
+    figures = len(wanting) - checks
+    parts = [f"{n} {what if n == 1 else what + 's'} {words}" for n, what, words in (
+        (checks, "check", "could not be made"), (figures, "figure", "not worked out")) if n]
+    groups: dict[str, list[str]] = {}
+    for path in sorted({p for f in wanting for p in f.missing}):
+        group, _, name = path.rpartition(".")
+        groups.setdefault(group, []).append(name)
+    return (f"{' and '.join(parts)}, because the file does not say",
+            "; ".join(f"{group}: {', '.join(names)}" for group, names in groups.items()))
 
 
 def _verdict(ok: bool, warn: bool, standing: Standing) -> Verdict:

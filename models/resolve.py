@@ -174,6 +174,7 @@ class _Resolver:
         arms, palms = self.stage(lambda: self.palms(arms, barrel, planes, bolt_material), (None, None))
         screws = self.stage(lambda: self.set_screws(barrel, bearings, screws_said))
         skeg = self.stage(lambda: self.skeg(barrel, hull))
+        shaft_rpm, disagree = self.shaft_speed()
         self.stop_if_faulty()
         self.take_up_the_rest()
         duty = said.duty
@@ -185,9 +186,9 @@ class _Resolver:
             weld=Weld(said.welds.prep, said.welds.prep_angle, said.welds.root_face, said.welds.beads),
             propeller=Propeller(said.propeller.diameter, said.propeller.blades, said.propeller.mass,
                                 said.propeller.hub_length, said.propeller.hub_gap, said.propeller.pitch),
-            duty=Duty(duty.power, duty.shaft_speed, duty.idle_speed, duty.boat_speed,
+            duty=Duty(duty.power, shaft_rpm, duty.idle_speed, duty.boat_speed,
                       None if duty.waterline_length is None else duty.waterline_length / 1000, duty.service,
-                      duty.rudder_area),
+                      duty.rudder_area, disagree),
             backing_plate=said.bolts.backing_plate, edge_rule=said.bolts.edge_rule, anodes=said.materials.anodes)
         return Resolved(strut, said, tuple(self.records[k] for k in sorted(self.records)))
 
@@ -211,6 +212,26 @@ class _Resolver:
         planes = 2 if self.palm_arrangement() == "each_arm" else 1
         return (HullFit(pitch, pitch, pitch, 0.0, 0.0, drop, drop, drop, 0.0, None, "", (), False),
                 (PalmPlane(drop, pitch, 0.0),) * planes)
+
+    def shaft_speed(self) -> tuple[float | None, tuple[tuple[str, float, float], ...]]:
+        """Return the shaft's speed (rpm), and where engine and gear make another: (path, given and taken, theirs)."""
+        duty = self.said.duty
+        shaft, engine, ratio = duty.shaft_speed, duty.engine_speed, duty.gear_ratio
+        if shaft is None and (engine is None) != (ratio is None):
+            lacking = "engine_speed" if engine is None else "gear_ratio"
+            self.fault(f"duty.{lacking}", "is missing: the shaft's speed follows from engine_speed and gear_ratio",
+                       advice=f"add `{lacking}:`, or give `shaft_speed:`")
+            return None, ()
+        if engine is None or ratio is None:
+            if shaft is not None and engine is not None:
+                self.derived("duty.gear_ratio", engine / shaft, "engine speed over shaft speed", "")
+            elif shaft is not None and ratio is not None:
+                self.derived("duty.engine_speed", shaft * ratio, "shaft speed times gear ratio", "rpm")
+            return shaft, ()
+        implied = engine / ratio
+        if shaft is None:
+            return float(self.derived("duty.shaft_speed", implied, "engine speed over gear ratio", "rpm")), ()
+        return shaft, (("duty.shaft_speed", shaft, implied),) if abs(shaft - implied) > 1e-6 * implied else ()
 
     # --- materials --------------------------------------------------------------------------------------------------
 

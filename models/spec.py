@@ -345,6 +345,8 @@ class Duty:
     waterline_length_m: float | None
     service: str
     rudder_area_m2: float | None
+    conflicts: tuple[tuple[str, float, float], ...] = ()
+    """Shaft speeds given twice: (path, given and taken, as the other inputs make it), rpm."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -134,7 +134,7 @@ INCH_UNITS: Mapping[str, tuple[str, float]] = {
     "mm4": ("in4", INCH_MM**4), "m2": ("ft2", AREA.factors["ft2"]), "MPa": ("psi", PSI_MPA),
     "N": ("lbf", FORCE.factors["lbf"]), "N m": ("lbf ft", FORCE.factors["lbf"] * 12 * INCH_MM / 1000),
     "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM), "kg": ("lb", POUND_KG), "kW": ("hp", HORSEPOWER_KW),
-    "m": ("ft", 12 * INCH_MM / 1000)}
+    "m": ("ft", 12 * INCH_MM / 1000), "m/s": ("ft/s", 12 * INCH_MM / 1000)}
 """What a person with an inch file reads for a unit, and how many of it make one of that."""
 _DECIMALS = {"mm": 3, "in": 4, "deg": 2, "kg": 3, "lb": 2, "cm3": 1}
 

@@ -472,7 +472,11 @@ class Duty(Group):
     """Power and speeds."""
 
     power: Annotated[Power, Field(gt=0, le=20000)] | None = doc("Power at the shaft")
-    shaft_speed: Annotated[Rate, Field(gt=0, le=6000)] | None = doc("Shaft speed at that power")
+    shaft_speed: Annotated[Rate, Field(gt=0, le=6000)] | None = doc(
+        "Shaft speed at that power; follows from engine_speed and gear_ratio when left out")
+    engine_speed: Annotated[Rate, Field(gt=0, le=12000)] | None = doc("Engine speed at that power")
+    gear_ratio: Annotated[Ratio, Field(ge=0.3, le=12)] | None = doc(
+        "Turns of the engine for one turn of the shaft, such as 2.5; 1 for a direct drive")
     idle_speed: Annotated[Rate, Field(gt=0, le=3000)] | None = doc("Shaft speed at idle ahead")
     boat_speed: Annotated[Speed, Field(gt=0, le=80)] | None = doc("Greatest speed of the boat")
     waterline_length: _size(60000) | None = doc("Length of the waterline")

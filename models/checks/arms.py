@@ -80,7 +80,9 @@ def _section(bench: Bench, arm: Arm) -> None:
                     warn=True,
                     parameter="arms.section.edge_radius", advice="make arms.section.edge_radius {need} or more")
         speed = bench.strut.duty.boat_speed_kn
-        if speed is not None:
+        if speed is None:
+            bench.without(SPEED, "boat speed with flat arms", "duty.boat_speed")
+        else:
             bench.most(SPEED, "boat speed with flat arms", speed, "flat_arm_speed", unit="kn",
                        parameter="arms.section.shape",
                        advice="over {need} choose ellipse, two_arcs or foil for arms.section.shape")
@@ -100,8 +102,7 @@ def _vee(bench: Bench) -> None:
                     advice=f"open {at} to {{need}}, or plan how the crotch is welded")
     blades = strut.propeller.blades
     if blades is None:
-        bench.hint(BLADES, "angle of the vee against the blades: propeller.blades not given",
-                   parameter="propeller.blades", advice="give propeller.blades to have it looked at")
+        bench.without(BLADES, "angle of the vee against the blades", "propeller.blades")
         return
     good = [a for a in clear_v_angles(blades).value if bench.value("vee_angle") <= a <= bench.value("vee_angle_most")]
     near = min(good, key=lambda a: abs(a - angle), default=None)

@@ -12,6 +12,7 @@ from strutwright.models.finding import (
     at_least,
     at_most,
     not_checked,
+    without,
     yes_no,
 )
 from strutwright.models.spec import Strut
@@ -21,6 +22,8 @@ from strutwright.params.words import Amount, Words, say
 _STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTICE, "from memory": Standing.MEMORY}
 _GEOMETRY = "follows from geometry"
 _CLOSE = 1e-9
+_GROUPS = {"set screws": "set_screws"}
+"""The group of a file that a group of checks looks at, where it has another name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,10 @@ class Bench:
         self.findings.append(Finding(check.code, Verdict.HINT, what, math.nan, math.nan, "", "text", math.nan, "",
                                      Standing.GEOMETRY, advice, parameter, check.group))
 
+    def without(self, check: Check, what: Words, *lacking: str) -> None:
+        """Say that a check could not be made because the file does not say `lacking`, dotted paths."""
+        self.findings.append(without(check.code, what, lacking, group=check.group))
+
     def run(self, checks: Callable[[Bench], None], known: tuple[Check, ...]) -> None:
         """Run a module's checks. What cannot be worked out on a strut is a finding `not checked`, never an error."""
         try:
@@ -111,7 +118,8 @@ class Bench:
             codes = [c.code for c in known]
             self.findings.append(not_checked("check_impossible", f"the checks of {known[0].group}",
                                              f"could not be worked out ({error}); not all of {', '.join(codes)} "
-                                             "were looked at", parameter="", group=known[0].group))
+                                             "were looked at", parameter=_GROUPS.get(known[0].group, known[0].group),
+                                             group=known[0].group))
 
     def _limit(self, aim: str | float, per: float) -> tuple[Limit | None, float]:
         if isinstance(aim, str):

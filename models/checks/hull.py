@@ -21,6 +21,8 @@ TILT = Check("palm_tilt", _GROUP, "how far a palm is off square to its arm, seen
              ("palm_tilt_single", "palm_tilt_vee"))
 CONFLICT = Check("hull_sayings_agree", _GROUP, "angles and drops that are given more than once agree",
                  ("conflict_angle", "conflict_angle_hard", "conflict_length", "conflict_length_hard"))
+SPEED = Check("shaft_speed_agrees", "duty", "shaft speed given agrees with engine speed and gear ratio",
+              ("conflict_speed", "conflict_speed_hard"))
 DROP = Check("drop_least", _GROUP, "drop is plausible: not too small", ("drop_least",))
 DROP_MOST = Check("drop_greatest", _GROUP, "drop is plausible: not too large", ("drop_most",))
 CLEAR = Check("barrel_clear_of_hull", _GROUP, "water between the barrel and the hull or palm", ("barrel_to_hull",))
@@ -30,19 +32,25 @@ GAP = Check("hub_gap", _PROPELLER, "bearing to propeller hub, greatest", ("hub_g
 GAP_LEAST = Check("hub_gap_least", _PROPELLER, "barrel to propeller hub, least", ("hub_gap_least",))
 SPAN = Check("bearing_span", "shaft", "distance to the next bearing forward",
              ("bearing_span_least", "bearing_span_most"))
-CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
+CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, SPEED, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
 
 
 def check(bench: Bench) -> None:
     """Find on hull and propeller."""
     _angles(bench)
     _conflicts(bench)
+    for path, given, implied in bench.strut.duty.conflicts:
+        bench.most(SPEED, say("you gave {path} {given}, and it is taken; engine_speed over gear_ratio make it {implied}",
+                              path=path, given=Amount(given, "rpm"), implied=Amount(implied, "rpm")), abs(given - implied), "conflict_speed",
+                   hard="conflict_speed_hard", per=given, unit="rpm", parameter=path,
+                   advice=f"remove {path}, or mend duty.engine_speed or duty.gear_ratio")
+    if not bench.strut.duty.conflicts:
+        bench.holds(SPEED, "shaft speed given", True, parameter="duty.shaft_speed", advice="")
     _drop(bench)
     _propeller(bench)
     span, d = bench.strut.shaft.bearing_span_mm, bench.strut.shaft.diameter_mm
     if span is None:
-        bench.hint(SPAN, "distance to the next bearing: shaft.bearing_span not given", parameter="shaft.bearing_span",
-                   advice="give shaft.bearing_span to have it looked at")
+        bench.without(SPAN, "distance to the next bearing", "shaft.bearing_span")
     else:
         bench.within(SPAN, "distance to the next bearing", span, "bearing_span_least", "bearing_span_most", per=d,
                      parameter="shaft.bearing_span", advice=say("{least} to {most} is usual: check alignment when "
@@ -139,8 +147,7 @@ def _propeller(bench: Bench) -> None:
     strut, p, d = bench.strut, bench.strut.propeller, bench.strut.shaft.diameter_mm
     tip = tip_clearance_mm(strut, p)
     if tip is None or p.diameter_mm is None:
-        bench.hint(TIP, "blade tip to hull: propeller.diameter not given", parameter="propeller.diameter",
-                   advice="give propeller.diameter, hub_length and hub_gap to have it looked at")
+        bench.without(TIP, "blade tip to hull", "propeller.diameter")
     else:
         known = p.hub_gap_mm is not None and p.hub_length_mm is not None
         where = "at the propeller" if known else "taken at the barrel's aft face: hub_gap or hub_length not given"
@@ -151,8 +158,8 @@ def _propeller(bench: Bench) -> None:
                         "increase hull.drop by about {more} or make propeller.diameter about {fitting}; twin powerful "
                         "screws want 0.2 D", more=mm(need - tip), fitting=mm(_fitting(bench, tip, p.diameter_mm))))
     if p.hub_gap_mm is None:
-        bench.hint(GAP, "bearing to hub: propeller.hub_gap not given", parameter="propeller.hub_gap",
-                   advice="give propeller.hub_gap to have it looked at")
+        bench.without(GAP, "bearing to propeller hub, greatest", "propeller.hub_gap")
+        bench.without(GAP_LEAST, "barrel to propeller hub, least", "propeller.hub_gap")
         return
     recess = max(0.0, strut.bearings[0].aft_station_mm)
     bench.most(GAP, "bearing to propeller hub", p.hub_gap_mm + recess, "hub_gap", per=d, hard="hub_gap_hard",

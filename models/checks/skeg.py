@@ -48,8 +48,9 @@ def check(bench: Bench) -> None:
 def _propeller(bench: Bench, skeg: Skeg) -> None:
     strut, p = bench.strut, bench.strut.propeller
     if p.diameter_mm is None:
-        bench.hint(FOOT, "blades to the skeg: propeller.diameter not given", parameter="propeller.diameter",
-                   advice="give propeller.diameter, hub_length and hub_gap to have it looked at")
+        bench.without(FIN, "middle of the blades abaft the fin", "propeller.diameter")
+        if skeg.heel is not None:
+            bench.without(FOOT, "blade tip to foot and heel", "propeller.diameter")
         return
     plane, radius = -propeller_plane_mm(strut, p), p.diameter_mm / 2
     edge = min(_trailing_x(skeg, strut, below) for below in np.linspace(strut.barrel.outside_mm / 2, min(skeg.depth_mm,

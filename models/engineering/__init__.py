@@ -54,6 +54,9 @@ MODULES: Mapping[str, Module] = MappingProxyType({
     "barrel and bearing": barrel_bearing, "shaft": shaft, "vibration": vibration, "arms": arms, "bolts": bolts,
     "palm": palm, "welds": welds, "skeg": skeg, "corrosion": corrosion, "weights": weights})
 """The modules by what they look at, in the order of the report."""
+_LOOKS_AT = {"barrel and bearing": "barrel", "shaft": "shaft", "vibration": "duty.shaft_speed", "arms": "arms",
+             "bolts": "bolts", "palm": "palm", "welds": "welds", "skeg": "skeg", "corrosion": "materials",
+             "weights": "materials.strut"}
 NUMBERS: Mapping[str, Number] = MappingProxyType({n.code: n for m in MODULES.values() for n in m.NUMBERS})
 """Every number by its code."""
 
@@ -71,7 +74,7 @@ def engineering_findings(strut: Strut, loads: schema.Loads | None = None) -> lis
                 found += module.findings(strut, inputs, module.numbers(inputs))
         except (ValueError, ArithmeticError, LookupError) as error:
             found.append(not_checked("engineering_impossible", f"the numbers of {name}",
-                                     f"could not be worked out ({error})", parameter="", group=name))
+                                     f"could not be worked out ({error})", parameter=_LOOKS_AT[name], group=name))
     return found
 
 

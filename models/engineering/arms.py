@@ -18,13 +18,12 @@ from strutwright.models.engineering.demand import (
     at_most,
     finding_of,
     findings_of,
-    hint,
     information,
 )
 from strutwright.models.engineering.inputs import Inputs, Num
 from strutwright.models.engineering.load_cases import Case, Group, Reply
 from strutwright.models.engineering.load_paths import Actions, Beam, Paths, add, length, mul
-from strutwright.models.finding import Finding, Standing
+from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.mechanics import arm_rules
 from strutwright.models.mechanics.arm_rules import ArmKind
 from strutwright.models.spec import Strut
@@ -285,7 +284,7 @@ def case_findings(prefix: str, known: tuple[Number, ...], own: Number, inputs: I
         what = number.what if not is_own else str(number.what).replace("worst of the file's own load cases",
                                                                        f"own load case {case.name}")
         why, where = load_cases.unanswerable(case, inputs)
-        found.append(hint(number.code, number.group, say("{what}: {why}", what=what, why=why), why, where) if why
+        found.append(not_checked(number.code, what, why, parameter=where, group=number.group) if why
                      else finding_of(number, demand, inputs, what=what))
     return found
 

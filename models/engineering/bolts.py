@@ -29,7 +29,7 @@ from strutwright.models.engineering.demand import (
 from strutwright.models.engineering.inputs import NAN, Inputs, Num, PalmInputs
 from strutwright.models.engineering.load_cases import Case, Reply
 from strutwright.models.engineering.load_paths import Paths, Six, add, length, mul
-from strutwright.models.finding import Finding, Standing
+from strutwright.models.finding import Finding, Standing, without
 from strutwright.models.mechanics import bolts as rules
 from strutwright.models.mechanics import palm_plate
 from strutwright.models.spec import Palm, Strut
@@ -415,10 +415,11 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
     """Return a hint with the bolt tension of the governing accident when the hull gives: contact method."""
     code = "bolt_tension_bedded"
     what: Words = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
-    if math.isnan(inputs.hull_mm) or math.isnan(inputs.hull.modulus_mpa):
-        lacking = "hull.thickness" if math.isnan(inputs.hull_mm) else "materials.hull"
-        return hint(code, GROUP, say("{what}: {lacking} not given", what=what, lacking=lacking),
-                    f"give {lacking} to have it worked out", lacking)
+    if math.isnan(inputs.hull_mm):
+        return without(code, what, ["hull.thickness"], group=GROUP, judged=False)
+    if math.isnan(inputs.hull.modulus_mpa):
+        return hint(code, GROUP, say("{what}: the table of materials holds no modulus of {name}", what=what,
+                                     name=inputs.hull.name), "", "materials.hull")
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     worst: tuple[float, int, Six | None] = (0.0, 0, None)
     for k, g in enumerate(groups(inputs)):
@@ -481,8 +482,7 @@ def lengths(strut: Strut) -> list[Finding]:
     what = say("least length of a palm bolt {where} its head (bedding {bedding}{plate})", where=where,
                bedding=mm(BEDDING_MM), plate=plate)
     if strut.hull.thickness_mm is None:
-        return [hint(code, GROUP, say("{what}: hull.thickness not given", what=what), "give hull.thickness",
-                     "hull.thickness")]
+        return [without(code, what, ["hull.thickness"], group=GROUP, judged=False)]
     found = [n for n in (least_length_mm(strut, p) for p in strut.palms) if n is not None]
     return [hint(code, GROUP, what, "measure the hull at each hole before cutting bolts", "bolts.size",
                  actual=n, unit="mm", source="sum of what it passes through", standing=Standing.PRACTICE)

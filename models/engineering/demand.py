@@ -80,16 +80,20 @@ def finding_of(number: Number, demand: Demand, inputs: Inputs, *, what: Words = 
                parameter: str = "") -> Finding:
     """Return the finding of a scalar. what, advice, parameter: in place of the number's own.
 
-    A value that is not known is a hint that names what the file does not say.
+    A value that is not known counts as not checked where it would have been judged; it names what is not said.
     """
     what, advice = what or number.what, advice or number.advice
     parameter = parameter or number.parameter
     if math.isnan(demand.demand) or (number.limit_is != "information" and math.isnan(demand.utilisation)):
-        lacking = missing(inputs, number.needs)
-        said = ", ".join(lacking) or "a property of a material that the table does not hold"
-        return hint(number.code, number.group, say("{what}: {said} not given", what=what, said=said),
-                    f"give {said} to have it worked out" if lacking else "choose a material whose properties are known",
-                    lacking[0] if lacking else parameter)
+        lacking, judged = missing(inputs, number.needs), number.limit_is != "information" and number.standing \
+            is not Standing.LOW
+        if lacking:
+            return finding.without(number.code, what, lacking, group=number.group, judged=judged)
+        unknown = say("{what}: the table of materials does not hold what is needed for it", what=what)
+        advice = "choose a material whose properties are known, or judge it by the maker's figures"
+        if judged:
+            return finding.not_checked(number.code, unknown, advice, parameter=parameter, group=number.group)
+        return hint(number.code, number.group, unknown, advice, parameter)
     if number.limit_is == "information":
         return hint(number.code, number.group, what, advice, parameter, actual=float(demand.demand), unit=number.unit,
                     source=number.source, standing=number.standing)

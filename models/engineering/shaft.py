@@ -48,7 +48,13 @@ STRESS = Number("shaft_stress", GROUP, "stress in the shaft at the bearing from 
 ADVANCE = Number("advance_ratio", GROUP, "advance ratio J of the propeller at boat speed, wake left out", "",
                  "information", "definition, J = V / (n D)", Standing.GEOMETRY, "duty.boat_speed",
                  needs=("boat_speed_kn", "shaft_rpm", "propeller_mm"))
-NUMBERS = (POWER, CLASS, FISHING, PROPELLER, STRESS, ADVANCE)
+TIP_MOST_M_S = 60.0
+"""Tip speed beyond which cavitation, noise and blade wear usually govern; some 12 000 ft a minute, from memory."""
+TIP = Number("tip_speed", GROUP, "tip speed of the propeller, boat speed left out, against what is usual", "m/s",
+             "at most", "pi D n; usual limit from memory, no source", _L, "propeller.diameter",
+             "a smaller propeller.diameter or a larger duty.gear_ratio; ask the propeller maker",
+             ("propeller_mm", "shaft_rpm"))
+NUMBERS = (POWER, CLASS, FISHING, PROPELLER, STRESS, ADVANCE, TIP)
 
 FIRST_SHIP_M = 24.0
 """Waterline from which class rules for ships are the usual yardstick; ISO 12217 and class practice."""
@@ -74,6 +80,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
         FISHING.code: information(np.where(admitted, fishing, np.nan)[()]),
         PROPELLER.code: information(rules.diameter_by_propeller_mm(inputs.propeller_mm)),
         STRESS.code: at_most(stress.mises_mpa, metal.yield_mpa),
+        TIP.code: at_most(np.pi * inputs.propeller_mm / 1000.0 * rpm / 60.0, TIP_MOST_M_S),
         ADVANCE.code: information(rules.advance_ratio(inputs.boat_speed_kn, rpm, inputs.propeller_mm))}
 
 

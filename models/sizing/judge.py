@@ -202,11 +202,12 @@ def _differ(one: Any, other: Any) -> bool:
 
 
 def held_of(findings: list[Finding]) -> dict[str, Held]:
-    """Return how one strut stands against each check, by code: the worst of its findings; hints count as within."""
+    """Return how one strut stands against each check, by code: the worst of its findings; hints count as within, and
+    what is left out for want of data, which is told beside."""
     out: dict[str, Held] = {}
     for f in findings:
         used = math.nan if f.verdict is Verdict.HINT else f.utilisation
-        held = Held(_LEVELS.get(f.verdict, WITHIN), used)
+        held = Held(WITHIN if f.missing else _LEVELS.get(f.verdict, WITHIN), used)
         out[f.code] = worse(out[f.code], held) if f.code in out else held
     return out
 

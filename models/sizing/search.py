@@ -97,6 +97,11 @@ class LeftOut:
     give: tuple[str, ...]
 
 
+def _stops(finding: Finding) -> bool:
+    """Return whether a proposal does not pass for it; what only wants data is left out and told as such."""
+    return finding.fails or (finding.verdict is Verdict.NOT_CHECKED and not finding.missing)
+
+
 @dataclass(frozen=True, slots=True)
 class Proposal:
     """One complete set: its text, how the whole of the checks finds it, weight (kg), the most used check and its use.
@@ -122,7 +127,7 @@ class Proposal:
     @property
     def passes(self) -> bool:
         """True when nothing fails and every check ran; load cases that are left out for want of data are not meant."""
-        return not self.count(Verdict.FAIL) and not self.count(Verdict.NOT_CHECKED)
+        return not any(map(_stops, self.findings))
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,7 +147,7 @@ class Sized:
 
     def blocking(self) -> list[Finding]:
         """Return what keeps the best proposal from passing, worst first."""
-        return [f for f in ranked(list(self.best.findings)) if f.verdict in (Verdict.FAIL, Verdict.NOT_CHECKED)]
+        return [f for f in ranked(list(self.best.findings)) if _stops(f)]
 
     def unavoidable(self) -> list[Finding]:
         """Return the warnings that are left on the best proposal, worst first."""
@@ -502,8 +507,8 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...]) -> tuple[LeftOu
 
 def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> str:
     """Return the comment at the head of a set: how it stands, and what could not be worked out."""
-    broken = [sorted({f.code for f in findings if f.verdict in verdicts})
-              for verdicts in ((Verdict.FAIL, Verdict.NOT_CHECKED), (Verdict.WARN,))]
+    broken = [sorted({f.code for f in findings if _stops(f)}),
+              sorted({f.code for f in findings if f.verdict is Verdict.WARN})]
     every = "every check that could be worked out" if left_out else "every check"
     if broken[0]:
         stands = f"the nearest found; it does NOT pass: {', '.join(broken[0])}"

@@ -98,7 +98,8 @@ def parser() -> argparse.ArgumentParser:
         prog="strutwright", description="Propeller-shaft struts from one parameter set: checked solids, patterns, "
         "drawings and figures. Guidance only; class rules, local codes, a surveyor or a licensed engineer decide.",
         epilog="FILE is a YAML file or the name of a shipped set (see `strutwright sets`). Exit status: 0 all within, "
-        "1 warnings, 2 a check fails, 3 input that cannot be used, 4 a fault of the program.")
+        "1 warnings or checks that could not be made, 2 a check fails, 3 input that cannot be used, 4 a fault of the "
+        "program.")
     top.add_argument("--version", action="version", version=f"strutwright {__version__}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
 

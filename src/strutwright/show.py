@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Iterable, Mapping
 
 from strutwright.models.engineering.load_cases import load_row
-from strutwright.models.finding import Finding, Verdict, ranked
+from strutwright.models.finding import Finding, Verdict, lacking, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
 
@@ -38,10 +38,16 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
 
 
 def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool) -> str:
-    """Return findings, worst first; without `every` only what needs attention."""
+    """Return findings, worst first; without `every` only what needs attention, and what wants inputs in two lines."""
     listed = ranked(list(findings))
-    shown = [f for f in listed if every or f.verdict not in (Verdict.OK, Verdict.HINT)]
+    shown = [f for f in listed if every or (f.verdict not in (Verdict.OK, Verdict.HINT) and not f.missing)]
     lines = [line for f in shown for line in finding_lines(f, units)]
+    wanting = lacking(listed)
+    if wanting is not None:
+        judged = any(f.missing and f.verdict is Verdict.NOT_CHECKED for f in listed)
+        lines += [f"{MARK[Verdict.NOT_CHECKED if judged else Verdict.HINT]:<12}{wanting[0]}",
+                  *textwrap.wrap(wanting[1], wide(), initial_indent=" " * 12, subsequent_indent=" " * 16,
+                                 break_on_hyphens=False)]
     count = {v: sum(f.verdict is v for f in listed) for v in Verdict}
     lines.append(f"{len(listed)} checks: {count[Verdict.FAIL]} failures, {count[Verdict.WARN]} warnings, "
                  f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {count[Verdict.HINT]} hints")

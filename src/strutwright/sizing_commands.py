@@ -118,7 +118,8 @@ def run_size(arguments: argparse.Namespace) -> int:
                   "warnings": [f.as_dict() for f in sized.unavoidable()]})
     else:
         print(size_text(sized, arguments.next, None if not best.passes else target))
-    return Exit.FAILURE if not best.passes else Exit.WARNINGS if sized.unavoidable() else Exit.PASS
+    return Exit.FAILURE if not best.passes else \
+        Exit.WARNINGS if sized.unavoidable() or best.left_out else Exit.PASS
 
 
 def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | None]:
@@ -253,6 +254,8 @@ def _verdict(p: Proposal) -> str:
     if not p.passes:
         return "fails"
     warnings = p.count(Verdict.WARN)
+    if p.left_out and not warnings:
+        return "in part"
     return "passes" if not warnings else f"{warnings} warning{'s' if warnings > 1 else ''}"
 
 
@@ -271,6 +274,8 @@ def run_study(arguments: argparse.Namespace) -> int:
     from strutwright.cli import find, say_json
     from strutwright.exporters.outdir import OutputFolderError, slug
     from strutwright.exporters.study import summary, write_study
+    from strutwright.job import run_checks
+    from strutwright.models.finding import Verdict, lacking
     from strutwright.models.resolve import resolve
     from strutwright.models.sizing.study import StudyError, axis, study
     from strutwright.params import limits as limit_table
@@ -295,20 +300,24 @@ def run_study(arguments: argparse.Namespace) -> int:
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     best, near = found.lightest(), found.nearest()
+    findings = run_checks(resolved, limits=limits)
+    wanting = lacking(findings)
     if arguments.json:
         say_json({"set": found.name, "combinations": found.grid.count, "folder": str(folder), "files": files,
                   "said": said, "lightest": None if best is None else _finite(found.row(best)),
                   "nearest": None if near is None else _finite(found.row(near)),
-                  "whatever_the_values": [list(f) for f in found.fixed], "cannot_be_built": found.cannot})
+                  "whatever_the_values": [list(f) for f in found.fixed],
+                  "not_said": list(wanting or ()), "cannot_be_built": found.cannot})
     else:
         print(summary(found).rstrip())
-        for sentence in said:
+        for sentence in (*said, *(wanting or ())):
             print(sentence)
         print(f"{len(files)} files in {folder}")
     shown = best if best is not None else near
     if shown is None:
         return Exit.FAILURE
-    return (Exit.PASS, Exit.WARNINGS, Exit.FAILURE)[int(found.judged.level[shown])]
+    unjudged = any(f.missing and f.verdict is Verdict.NOT_CHECKED for f in findings)
+    return (Exit.PASS, Exit.WARNINGS, Exit.FAILURE)[max(int(found.judged.level[shown]), int(unjudged))]
 
 
 def _finite(row: dict[str, float | str]) -> dict[str, float | str | None]:

@@ -25,7 +25,7 @@ from strutwright.params import limits, loader
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import say
 
-WARN, FAIL, OK, HINT = Verdict.WARN, Verdict.FAIL, Verdict.OK, Verdict.HINT
+WARN, FAIL, OK, HINT, NOT_CHECKED = Verdict.WARN, Verdict.FAIL, Verdict.OK, Verdict.HINT, Verdict.NOT_CHECKED
 
 
 def place(end: str, distance: float, clock: float = 90.0) -> Said:
@@ -50,6 +50,8 @@ RELIEF = {"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "dia
 BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("barrel_wall", "single", {"barrel": {"outside_diameter": 94}}, WARN),
     ("barrel_wall", "single", {"barrel": {"outside_diameter": 89}}, FAIL),
+    ("shaft_speed_agrees", "single", {"duty": {"shaft_speed": 1320, "engine_speed": 2600, "gear_ratio": 2}}, WARN),
+    ("shaft_speed_agrees", "vee", {"duty": {"shaft_speed": 1400, "engine_speed": 2600, "gear_ratio": 2}}, FAIL),
     ("barrel_wall", "steps", steps({**RELIEF, "diameter": 71.2}), WARN),
     ("barrel_wall_under_flat", "spot", {"set_screws": {"spot_face": 40}}, WARN),
     ("screw_thread_in_wall", "single", {"set_screws": {"thread": "M16"}}, FAIL),
@@ -226,13 +228,16 @@ def test_single_strut_passes_whole() -> None:
     assert worst(geometry_checks(strut())) is OK
 
 
-def test_what_is_not_given_is_a_hint_and_never_fails() -> None:
-    """A short set without propeller, duty and span passes; it says what could not be looked at."""
+def test_what_cannot_be_judged_does_not_pass() -> None:
+    """A short set without propeller, duty and span does not fail, but it does not pass either: it says what is wanting.
+    """
     found = geometry_checks(strut("single", {"propeller": None, "duty": None, "shaft": {"bearing_span": None}}))
-    assert worst(found) is OK
-    assert {f.code for f in found if f.verdict is HINT} == {"tip_clearance", "hub_gap", "bearing_span"}
-    vee = geometry_checks(strut("vee", {"propeller": None}))
-    assert verdict(vee, "vee_angle_blades") is HINT
+    assert worst(found) is WARN
+    assert {f.code for f in found if f.verdict is NOT_CHECKED} == {"tip_clearance", "hub_gap", "hub_gap_least",
+                                                                   "bearing_span"}
+    vee = geometry_checks(strut("vee", {"propeller": None, "duty": None}))
+    assert {f.code: f.missing for f in vee if f.verdict is NOT_CHECKED and f.code.startswith(("vee", "flat"))} == {
+        "vee_angle_blades": ("propeller.blades",), "flat_arm_speed": ("duty.boat_speed",)}
 
 
 def test_sizes_from_the_example_table_are_to_be_confirmed() -> None:

@@ -1,0 +1,173 @@
+"""A finding names the parameter to change: it must be one that a file can say."""
+from __future__ import annotations
+
+import ast
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import checks_support as trial
+import pytest
+from hypothesis import HealthCheck, given, settings
+from property.strategies import struts
+
+from strutwright import exporters, models
+from strutwright.cli import resolved
+from strutwright.exporters.remeasure import _group_of
+from strutwright.job import run_checks
+from strutwright.models.checks import geometry_checks
+from strutwright.models.checks.bench import Bench
+from strutwright.models.engineering import MODULES, NUMBERS, engineering_findings
+from strutwright.models.finding import Finding
+from strutwright.models.spec import Strut
+from strutwright.params import explain, limits
+from strutwright.params.loader import shipped
+
+KNOWN = set(explain.all_paths())
+TOPS = sorted(p for p in KNOWN if "." not in p)
+# A dotted path that begins with a group of the file; * stands for what a sentence puts in while it runs.
+IN_TEXT = re.compile(rf"(?<![\w./-])((?:{'|'.join(TOPS)})(?:\[[\d*]*\])?(?:\.[a-z_*]+(?:\[[\d*]*\])?)+)")
+# Values that `values` prints and no file says; only resolve notes them, no finding names them.
+RECORDED = {"arms.station", "barrel.bore_lower", "barrel.bore_upper", "bolts.head_diameter", "bolts.hole",
+            "hull.athwart_tilt", "hull.trace_to_projection"}
+
+
+def is_parameter(path: str) -> bool:
+    """Return whether a file can say a path; * stands for any word."""
+    plain = re.sub(r"\[[\d*]*\]", "", path).rstrip(".")
+    if "*" not in plain:
+        return plain in KNOWN
+    like = re.compile(re.escape(plain).replace(r"\*", "[a-z_.]*"))
+    return any(like.fullmatch(k) for k in KNOWN)
+
+
+def wrong(findings: list[Finding]) -> set[tuple[str, str]]:
+    """Return (code, path) of each path of findings that no file can say, of parameter, advice and words."""
+    out = set()
+    for f in findings:
+        for path in (f.parameter, *f.missing, *(m[1] for m in IN_TEXT.finditer(f.advice)),
+                     *(m[1] for m in IN_TEXT.finditer(f.what))):
+            if not is_parameter(path):
+                out.add((f.code, path))
+    return out
+
+
+# --- as they come out -----------------------------------------------------------------------------------------------
+
+@pytest.mark.parametrize("name", [n for n in shipped() if n != "failing/many-faults"])
+def test_findings_of_every_shipped_set_name_parameters(name: str) -> None:
+    made = resolved(name)
+    for hand in made.hands():
+        assert wrong(run_checks(made, hand)) == set()
+
+
+@pytest.mark.parametrize("variant", sorted(trial.VARIANTS))
+@pytest.mark.parametrize("change", [{}, {"propeller": None, "duty": None}, {"barrel": {"outside_diameter": 90}},
+                                    {"hull": {"drop": {"square_to_shaft": 120}}}, {"palm": {"thickness": 7}}])
+def test_findings_of_trial_sets_name_parameters(variant: str, change: trial.Said) -> None:
+    made = trial.read(trial.said(variant, change))
+    assert wrong(run_checks(made)) == set()
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@given(struts())
+def test_findings_of_random_struts_name_parameters(strut: Strut) -> None:
+    assert wrong(geometry_checks(strut)) == set()
+    assert wrong(engineering_findings(strut)) == set()
+
+
+def test_what_cannot_be_worked_out_names_a_parameter_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Every group of checks and every module of the engineering, broken on purpose."""
+    from strutwright.models import checks
+    strut = trial.strut()
+
+    def fall(*_: object) -> None:
+        raise ValueError("on purpose")
+    bench = Bench(strut, limits.standard())
+    for _, known in checks._GEOMETRY:
+        bench.run(fall, known)
+    assert len(bench.findings) == len(checks._GEOMETRY)
+    assert wrong(bench.findings) == set()
+    for module in MODULES.values():
+        monkeypatch.setattr(module, "numbers", fall)
+    broken = engineering_findings(strut)
+    assert len(broken) == len(MODULES)
+    assert wrong(broken) == set()
+    no_shape = replace(strut, barrel=replace(strut.barrel, outside_mm=0.0))
+    assert wrong(geometry_checks(no_shape)) == set()
+
+
+def test_every_number_of_the_engineering_names_a_parameter() -> None:
+    for number in NUMBERS.values():
+        assert is_parameter(number.parameter), number.code
+        assert [m[1] for m in IN_TEXT.finditer(number.advice) if not is_parameter(m[1])] == [], number.code
+
+
+# --- as they stand in the source ------------------------------------------------------------------------------------
+
+def sources() -> list[Path]:
+    roots = [Path(str(m.__path__[0])) for m in (models, exporters)]
+    return sorted(p for root in roots for p in root.rglob("*.py"))
+
+
+def said(node: ast.AST | None) -> str | None:
+    """Return a text as it stands, * for what is put in while it runs; None for what is no text."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return node.value
+    if isinstance(node, ast.JoinedStr):
+        return "".join(str(v.value) if isinstance(v, ast.Constant) else "*" for v in node.values)
+    return None
+
+
+def named(tree: ast.AST) -> Iterator[tuple[int, str]]:
+    """Yield (line, path) of every text that is given where a function or a table takes `parameter`."""
+    takers = {"Number": 7, "Finding": 11}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.FunctionDef):
+            names = [a.arg for a in node.args.args]
+            if "parameter" in names:
+                takers[node.name] = names.index("parameter") - (names[0] == "self")
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Call):
+            continue
+        name = node.func.id if isinstance(node.func, ast.Name) else node.func.attr \
+            if isinstance(node.func, ast.Attribute) else ""
+        at = takers.get(name)
+        given_ = [k.value for k in node.keywords if k.arg == "parameter"]
+        if at is not None and at < len(node.args):
+            given_.append(node.args[at])
+        for value in given_:
+            options = [value.body, value.orelse] if isinstance(value, ast.IfExp) else [value]
+            for option in options:
+                text = said(option)
+                if text is not None:
+                    yield node.lineno, text
+
+
+def test_every_path_in_the_source_is_a_parameter() -> None:
+    """Every text given as `parameter`, and every dotted path in any other text of checks, numbers and builders."""
+    bad, seen = [], 0
+    for file in sources():
+        tree = ast.parse(file.read_text(encoding="utf-8"))
+        for line, path in named(tree):
+            seen += 1
+            if not is_parameter(path):
+                bad.append(f"{file.name}:{line}: {path or 'no path'}")
+        pieces = {id(v) for n in ast.walk(tree) if isinstance(n, ast.JoinedStr) for v in n.values}
+        for node in ast.walk(tree):
+            text = said(node) if id(node) not in pieces else None
+            for found in IN_TEXT.finditer(text or ""):
+                path = found[1].rstrip(".")
+                if not is_parameter(path) and not (file.name == "resolve.py" and (
+                        path in RECORDED or path == "hull.drop.*_at_*")) and "palm.holes" not in path:
+                    bad.append(f"{file.name}:{getattr(node, 'lineno', 0)}: {path}")
+    assert bad == []
+    assert seen > 150
+
+
+@pytest.mark.parametrize(("part", "group"), [("barrel", "barrel"), ("strut", "barrel"), ("port arm", "arms"),
+                                             ("palm", "palm"), ("skeg", "skeg"), ("bead of arm and palm", "arms")])
+def test_a_part_that_is_measured_again_is_named_by_its_group(part: str, group: str) -> None:
+    assert _group_of(part) == group
+    assert is_parameter(_group_of(part))

@@ -1,0 +1,183 @@
+"""What a file says twice, or does not say: engine and shaft speed, and checks that want an input."""
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import checks_support as trial
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from strutwright import cli
+from strutwright.errors import Exit
+from strutwright.exporters import report
+from strutwright.job import run_checks
+from strutwright.models.finding import Finding, Verdict, lacking
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.params import strict_yaml
+from strutwright.params.loader import loads, shipped
+from strutwright.params.problems import ParameterError
+
+PASSING = [name for name in shipped() if not name.startswith("failing")]
+
+
+def without(name: str, *groups: str) -> Resolved:
+    """Return a shipped set with whole groups, or `group.value`, taken out."""
+    data = strict_yaml.read_file(shipped()[name]).data
+    for path in groups:
+        at, _, key = path.rpartition(".")
+        (data.get(at, {}) if at else data).pop(key, None)  # type: ignore[union-attr]
+    return resolve(loads(json.dumps(data)))
+
+
+# --- shaft speed by engine and gear ---------------------------------------------------------------------------------
+
+@settings(max_examples=60, deadline=None)
+@given(engine=st.floats(1, 12000), ratio=st.floats(0.3, 12))
+def test_the_shaft_turns_as_engine_and_gear_make_it(engine: float, ratio: float) -> None:
+    """One turn of the shaft is `gear_ratio` turns of the engine (definition)."""
+    made = trial.read(trial.said("single", {"duty": {"engine_speed": engine, "gear_ratio": ratio}}))
+    assert made.strut.duty.shaft_rpm == pytest.approx(engine / ratio, rel=1e-6)
+    record = next(r for r in made.records if r.path == "duty.shaft_speed")
+    assert (record.origin, record.unit) == ("derived", "rpm")
+
+
+@pytest.mark.parametrize(("duty", "third", "value"), [
+    ({"shaft_speed": 1300, "engine_speed": 2600}, "duty.gear_ratio", 2.0),
+    ({"shaft_speed": 1300, "gear_ratio": "2.5"}, "duty.engine_speed", 3250.0)])
+def test_the_third_of_the_speeds_is_worked_out(duty: dict[str, object], third: str, value: float) -> None:
+    made = trial.read(trial.said("single", {"duty": duty}))
+    assert next(r for r in made.records if r.path == third).value == pytest.approx(value)
+    assert made.strut.duty.shaft_rpm == 1300
+
+
+@pytest.mark.parametrize(("given_", "asked"), [({"engine_speed": 2600}, "gear_ratio"), ({"gear_ratio": 2},
+                                                                                     "engine_speed")])
+def test_half_of_engine_and_gear_is_told(given_: dict[str, float], asked: str) -> None:
+    with pytest.raises(ParameterError) as told:
+        trial.read(trial.said("single", {"duty": given_}))
+    assert [p.path for p in told.value.problems] == [f"duty.{asked}"]
+    assert "shaft_speed" in told.value.problems[0].advice
+
+
+@pytest.mark.parametrize("name", PASSING)
+@pytest.mark.parametrize(("off", "verdict"), [(1.0, Verdict.OK), (1.005, Verdict.OK), (0.98, Verdict.WARN),
+                                              (1.2, Verdict.FAIL)])
+def test_two_shaft_speeds_that_disagree_are_told(name: str, off: float, verdict: Verdict) -> None:
+    """Limits: 1 % and 5 %, common practice, no source. The speed given is the one that is taken."""
+    data = strict_yaml.read_file(shipped()[name]).data
+    speed = resolve(loads(json.dumps(data))).strut.duty.shaft_rpm
+    assert speed is not None
+    data["duty"].update({"engine_speed": 2.5 * speed * off, "gear_ratio": 2.5})  # type: ignore[union-attr]
+    made = resolve(loads(json.dumps(data)))
+    found = [f for f in run_checks(made) if f.code == "shaft_speed_agrees"]
+    assert [f.verdict for f in found] == [verdict]
+    assert made.strut.duty.shaft_rpm == speed
+    if verdict is not Verdict.OK:
+        assert "it is taken" in found[0].what
+        assert "gear_ratio" in found[0].advice
+
+
+@pytest.mark.parametrize(("name", "rpm", "metres"), [("harbour-launch", 1300.0, 0.48)])
+def test_tip_speed_is_a_hint(name: str, rpm: float, metres: float) -> None:
+    """pi D n: 32.67 m/s for 0.48 m at 1300 a minute; a usual limit from memory never passes or fails."""
+    found = next(f for f in run_checks(without(name)) if f.code == "tip_speed")
+    assert found.actual == pytest.approx(3.14159265 * metres * rpm / 60, rel=1e-6)
+    assert found.actual == pytest.approx(32.67, abs=0.01)
+    assert (found.verdict, found.unit) == (Verdict.HINT, "m/s")
+    assert "low confidence" in found.standing.value
+    assert "32.67" not in found.measure("in")       # an inch file reads feet a second
+    assert "107.2 ft/s" in found.measure("in")
+
+
+# --- what cannot be judged ------------------------------------------------------------------------------------------
+
+def said_to_want(findings: list[Finding]) -> set[str]:
+    """Return the paths of the two lines."""
+    told = lacking(findings)
+    if told is None:
+        return set()
+    return {f"{group}.{name}" for part in told[1].split("; ") for group, names in [part.split(": ")]
+            for name in names.split(", ")}
+
+
+@pytest.mark.parametrize("name", PASSING)
+def test_what_could_not_be_judged_is_counted_and_named(name: str, tmp_path: Path,
+                                                       capsys: pytest.CaptureFixture[str]) -> None:
+    """Without power and propeller nothing that needs them passes: it is counted, and the status is not 0."""
+    whole, bare = run_checks(without(name)), run_checks(without(name, "propeller", "duty", "shaft.bearing_span"))
+    judged = {(f.code, f.what.partition(":")[0]) for f in whole if f.verdict not in (Verdict.HINT,
+                                                                                     Verdict.NOT_CHECKED)}
+    not_made = [f for f in bare if f.verdict is Verdict.NOT_CHECKED]
+    assert len(not_made) >= 10
+    assert all(f.missing and f.parameter == f.missing[0] and "not given" in f.what for f in not_made)
+    # What was judged with the inputs is, without them, judged still or not checked: it never goes over to the hints.
+    codes = {c for c, _ in judged}
+    assert {f.code for f in bare if f.missing and f.verdict is Verdict.HINT} & codes == set()
+    assert codes - {f.code for f in bare} == set()
+    assert {"propeller.diameter", "duty.power", "duty.shaft_speed", "shaft.bearing_span"} <= said_to_want(bare)
+    path = tmp_path / "bare.yaml"
+    data = strict_yaml.read_file(shipped()[name]).data
+    data.pop("propeller")
+    data.pop("duty")
+    path.write_text(json.dumps(data), encoding="utf-8")
+    status = cli.main(["check", str(path)])
+    out = capsys.readouterr().out
+    assert status == Exit.WARNINGS
+    assert out.count("NOT CHECKED") == 1, out
+    assert " 0 not checked" not in out
+    assert out.count("propeller:") == 1
+    capsys.readouterr()
+    assert cli.main(["check", str(path), "--json"]) == Exit.WARNINGS
+    said = json.loads(capsys.readouterr().out)
+    assert any("propeller.mass" in f["missing"] for f in said["findings"])
+
+
+@pytest.mark.parametrize("name", PASSING)
+def test_shipped_sets_want_for_nothing(name: str) -> None:
+    assert [f.what for f in run_checks(without(name)) if f.missing or f.verdict is Verdict.NOT_CHECKED] == []
+
+
+def test_the_two_lines_are_two_at_the_usual_width(monkeypatch: pytest.MonkeyPatch) -> None:
+    from strutwright import show
+    monkeypatch.setattr(show, "wide", lambda: 120)
+    bare = run_checks(without("harbour-launch", "propeller", "duty", "shaft.bearing_span", "hull.thickness"))
+    lines = show.findings_text(bare, "mm", every=False).splitlines()
+    at = next(i for i, line in enumerate(lines) if line.startswith("NOT CHECKED"))
+    assert lines[at].endswith("because the file does not say")
+    assert "duty: boat_speed, power, shaft_speed; hull: thickness; propeller:" in " ".join(lines[at + 1:at + 3])
+    assert " checks: " in lines[at + 3] or " checks: " in lines[at + 2]
+    every = show.findings_text(bare, "mm", every=True)
+    assert every.count("NOT CHECKED") > 10          # one by one where everything is asked for
+
+
+def test_figures_alone_that_want_an_input_do_not_change_the_status(tmp_path: Path,
+                                                                  capsys: pytest.CaptureFixture[str]) -> None:
+    """The least bolt length is information: without the hull's thickness it is told as wanting, and nothing fails."""
+    data = strict_yaml.read_file(shipped()["harbour-launch"]).data
+    del data["hull"]["thickness"]  # type: ignore[attr-defined]
+    path = tmp_path / "thin.yaml"
+    path.write_text(json.dumps(data), encoding="utf-8")
+    assert cli.main(["check", str(path)]) == Exit.PASS
+    assert "2 figures not worked out, because the file does not say\n            hull: thickness" in \
+        capsys.readouterr().out
+
+
+def test_the_report_names_what_is_wanting() -> None:
+    bare = run_checks(without("coastal-pair", "propeller", "duty"))
+    made = report.Report("n", "d", "A", "port", "mm", "0", "f", "0" * 64, tuple(bare), (), (), ())
+    count = sum(f.verdict is Verdict.NOT_CHECKED for f in bare)
+    assert made.verdict in (Verdict.WARN, Verdict.FAIL)
+    for text in (report.report_text(made), report.report_html(made)):
+        assert f"{count} checks could not be made" in " ".join(text.split())
+        assert "propeller: blades, diameter" in " ".join(text.split())
+    assert json.loads(report.report_json(made))["not_said"] == list(lacking(bare) or ())
+
+
+def test_an_own_load_case_that_cannot_be_answered_does_not_pass() -> None:
+    made = trial.read(trial.said("single", {"loads": {"cases": [{"name": "rope", "terms": [{"source": "force"}]}]}}))
+    found = [f for f in run_checks(made) if "own load case rope" in f.what]
+    assert found
+    assert {f.verdict for f in found} == {Verdict.NOT_CHECKED}
+    assert all("give its `force`" in f.advice for f in found)
