@@ -46,8 +46,8 @@ def wrong(findings: list[Finding]) -> set[tuple[str, str]]:
     """Return (code, path) of each path of findings that no file can say, of parameter, advice and words."""
     out = set()
     for f in findings:
-        for path in (f.parameter, *f.missing, *(m[1] for m in IN_TEXT.finditer(f.advice)),
-                     *(m[1] for m in IN_TEXT.finditer(f.what))):
+        for path in (f.parameter, *f.missing, *(m[1] for m in IN_TEXT.finditer(str(f.advice))),
+                     *(m[1] for m in IN_TEXT.finditer(str(f.what)))):
             if not is_parameter(path):
                 out.add((f.code, path))
     return out
