@@ -40,8 +40,8 @@ def check(bench: Bench) -> None:
     _angles(bench)
     _conflicts(bench)
     for path, given, implied in bench.strut.duty.conflicts:
-        words = say("you gave {path} {given}, and it is taken; engine_speed over gear_ratio make it {implied}", path=path,
-                    given=Amount(given, "rpm"), implied=Amount(implied, "rpm"))
+        words = say("you gave {path} {given}, and it is taken; engine_speed over gear_ratio make it {implied}",
+                    path=path, given=Amount(given, "rpm"), implied=Amount(implied, "rpm"))
         bench.most(SPEED, words, abs(given - implied), "conflict_speed", hard="conflict_speed_hard", per=given,
                    unit="rpm", parameter=path, advice=f"remove {path}, or mend duty.engine_speed or duty.gear_ratio")
     if not bench.strut.duty.conflicts:
