@@ -11,7 +11,6 @@ import csv
 import io
 import math
 from collections.abc import Mapping, Sequence
-from functools import partial
 from typing import Protocol
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
@@ -176,18 +175,19 @@ def bevel_sheet(strut: Strut, arm: Arm) -> str:
 
 
 def saddle_sheet(strut: Strut, arm: Arm) -> str:
-    """Return the curve of an arm on the barrel: places round the arm, distance along its axis, station, clock angle.
+    """Return the curve of an arm's barrel end: places round the arm, distance along its axis, station, clock angle.
 
+    It is where the arm is cut: the root gap clear of the barrel, and of the first arm where that stands in the way.
     height: along the arm's axis from the shaft line, square to it. x, y, z: strut frame.
     """
     table = _Table(strut, ("point", "along_axis@", "height@", "station@", "clock_deg", "x@", "y@", "z@", "on", "arm",
                            "hand"))
-    side = dev.arm_side(strut, arm)
-    cut = dev.meet_barrel(strut.barrel, side)
+    side, cut, _ = dev.cut_arm(strut, arm)
     for k, place in enumerate(dev.parts_of(side, side.near, SADDLE_PARTS)):
         i = round(place)
         x, y, z = (float(c) for c in cut.points[i])
-        on = "past the face" if cut.beyond[i] else "faired end" if cut.faired[i] else "barrel"
+        on = ("other arm" if cut.coped[i] else "past the face" if cut.beyond[i] else "faired end" if cut.faired[i]
+              else "barrel")
         table.add(k, float(cut.along_mm[i]), float(cut.height_mm[i]), x + strut.barrel.length_mm / 2,
                   math.degrees(math.atan2(y, z)), x, y, z, on, arm.name, strut.identity.hand)
     return table.text()
@@ -289,9 +289,11 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             f"barrel-half-section-{hand}", volumes.get("barrel"),
             _and(note, f"{_said(table, FACING_MM)} on each end for facing"))
         for arm in strut.arms:
-            palm = strut.palms[arm.palm_index]
-            length, width = dev.blank_mm(strut, dev.arm_side(strut, arm), partial(dev.meet_palm, palm))
+            length, width = dev.blank_mm(*dev.cut_arm(strut, arm))
             shape = "" if arm.shape == "flat" else f"shaped to its section: {arm.shape.replace('_', ' ')}"
+            gap = dev.root_gap_mm(strut)
+            if gap > 0.0:
+                shape = _and(shape, f"root gap {_said(table, gap)} taken off at both ends")
             plate(arm.name, max(arm.thickness_barrel_mm, arm.thickness_palm_mm), length, width,
                   f"{slug(arm.name)}-profile-{hand}", _volume(volumes, arm.name, "arm"), shape)
         for palm in strut.palms:
@@ -300,7 +302,8 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                   f"{slug(palm.name)}-hull-face-{hand}", _volume(volumes, palm.name, "palm"))
         if strut.skeg is not None:
             skeg = strut.skeg
-            length, width = dev.blank_mm(strut, dev.skeg_side(strut))
+            fin = dev.skeg_side(strut)
+            length, width = dev.blank_mm(fin, dev.meet_barrel(barrel, fin))
             plate("skeg", max(skeg.thickness_root_mm, skeg.thickness_tip_mm), length, width, f"skeg-profile-{hand}",
                   volumes.get("skeg"))
             if skeg.heel is not None:

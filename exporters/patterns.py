@@ -1,8 +1,9 @@
 """True-scale outlines of the strut as DXF: palm, arm, arm sections, skeg, barrel.
 
 Each function returns one `CutFile` in the file's unit; `pattern_files` returns all of a strut. Nothing is
-allowed for: no kerf, no contraction, no machining stock. Palms are drawn in their own axes with the palm zero
-at (0, 0); a plate is drawn as its longest outline, with lines to bevel to on layer ENGRAVE.
+allowed for: no kerf, no contraction, no machining stock; only the root gap of a prepared arm is taken off. Palms
+are drawn in their own axes with the palm zero at (0, 0); a plate is drawn as its longest outline, with lines to
+bevel to on layer ENGRAVE.
 """
 
 from __future__ import annotations
@@ -27,6 +28,7 @@ from strutwright.exporters.lettering import (
     xy,
 )
 from strutwright.exporters.outdir import slug
+from strutwright.models import development as dev
 from strutwright.models import frames
 from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.skeg import boss_bore_mm, chord_at, stock_axis
@@ -161,9 +163,12 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     top = max((high[-0.5], high[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
     cut.add_outline("CUT_OUTER", _quad(bottom, top))
     rows: list[tuple[str, Outline, list[str]]] = []
+    coped = side.coped()
     for where, ends, edge in (("barrel", low, bottom), ("palm", high, top)):
         drawn = [edge]
         for k, name in zip(faces, ("starboard face", "mid-plane", "port face"), strict=True):
+            if where == "barrel" and name in coped:
+                continue
             same = [row for row in rows if row[0] == where and _same(row[1], ends[k])]
             if same:
                 same[0][2].append(name)
@@ -181,6 +186,9 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     letters.inside(_quad(bottom, top), [f"{arm.name}: {hand_text(strut)}", "STARBOARD SIDE to you"], "LEADING EDGE")
     letters.beside("arm axis, foot on the shaft line", xy(foot), off_mm=1.5, way_deg=-90.0)
     _arrow_over(cut, "FWD")
+    taken = dev.root_gap_mm(strut)
+    gap = (f"Root gap {length_text(cut, taken)} is taken off at both ends" if taken > 0.0
+           else "No root gap is taken off")
     kind = "flat blank" if strut.construction == "welded" else "side profile"
     finish(
         cut,
@@ -193,7 +201,9 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
             f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
             f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
             f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {arm.shape.replace('_', ' ')}",
-            "cut outside: longest over the thickness; then bevel to the lines. No gap for the weld is taken off",
+            "cut outside: longest over the thickness; then bevel to the lines. " + gap,
+            *([f"the {' and the '.join(coped)} {'is' if len(coped) == 1 else 'are'} cut to the other arm at the "
+               "barrel: no line is drawn there, take it from the wrap of the barrel end"] if coped else []),
         ],
         long_bars=True,
     )
@@ -208,6 +218,7 @@ class _ArmSide:
         plane = frames.arm_plane(strut, arm)
         self.axes = frames.arm_axes(arm, strut.barrel, plane)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
+        self.gap = dev.root_gap_mm(strut)
         f, d = self.axes.u, self.axes.n
         self.lean = float(f @ d)
         self.forward = math.sqrt(1.0 - self.lean**2)
@@ -236,9 +247,9 @@ class _ArmSide:
         return fit_arcs(points, slopes, FIT_TOL_MM)
 
     def saddle(self, face: float) -> Outline:
-        """Where the arm meets the barrel's outside; face: -0.5, 0 or 0.5 thicknesses from the mid-plane."""
+        """Where the arm is cut at the barrel's outside; face: -0.5, 0 or 0.5 thicknesses from the mid-plane."""
         across = face * self.arm.thickness_barrel_mm
-        radius = self.strut.barrel.outside_mm / 2
+        radius = self.strut.barrel.outside_mm / 2 + self.gap
         u, v, n = (np.asarray(w)[1:] for w in (self.axes.u, self.axes.v, self.axes.n))
 
         def along_at(chord: float) -> tuple[float, float]:
@@ -250,13 +261,22 @@ class _ArmSide:
 
         return self._chain(along_at)
 
+    def coped(self) -> list[str]:
+        """The faces whose barrel end is cut to the other arm instead."""
+        side, low, _ = dev.cut_arm(self.strut, self.arm)
+        inner = [bool(low.coped[:side.leading].any()), bool(low.coped[side.leading:].any())]
+        middle = low.coped[side.leading] or low.coped[0]
+        return [name for name, here in zip(("starboard face", "mid-plane", "port face"),
+                                           (inner[0], bool(middle), inner[1]), strict=True) if here]
+
     def trim(self, face: float) -> Outline:
-        """Where the arm meets the palm's water face; face as in `saddle`."""
+        """Where the arm is cut at the palm's water face; face as in `saddle`."""
         palm = self.strut.palms[self.arm.palm_index]
         hull = frames.palm_axes(palm)
         across = face * self.arm.thickness_palm_mm
         n = hull.n
-        gap = float((hull.origin - self.axes.origin) @ n) - palm.thickness_mm - across * float(self.axes.v @ n)
+        gap = float((hull.origin - self.axes.origin) @ n) - palm.thickness_mm - self.gap
+        gap -= across * float(self.axes.v @ n)
         per = float(self.axes.n @ n)
         slope = -float(self.axes.u @ n) / per
 

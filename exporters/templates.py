@@ -40,6 +40,7 @@ BACKING_OVERHANG_MM = 25.0   # a backing plate is 25 to 50 mm larger all round; 
 SMALLEST_GAUGE_DEG = 0.05    # below this a gauge is no triangle any more
 
 _TICK = 8.0
+_Print = tuple[dev.Footprint, float]
 _MEASURED = "the part in hand may differ: use the measured outside diameter and sections"
 
 
@@ -77,26 +78,31 @@ def template_files(strut: Strut) -> dict[str, CutFile]:
 
 def arm_barrel_end(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's barrel end rolled out: wrap it round the arm and mark the saddle along its lower edge."""
-    side = dev.arm_side(strut, arm)
-    return _end_wrap(strut, side, dev.barrel_wrap(strut.barrel, side), dev.meet_barrel(strut.barrel, side))
+    side, low, _ = dev.cut_arm(strut, arm)
+    return _end_wrap(strut, side, dev.barrel_wrap(side, low), low, gap_mm=_gap_mm(strut))
 
 
 def arm_palm_end(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's palm end rolled out, with the bevel at each tick: mark the trim along its upper edge."""
-    palm = strut.palms[arm.palm_index]
-    side = dev.arm_side(strut, arm)
+    side, _, high = dev.cut_arm(strut, arm)
     facts = [
         "angles at the cut: from the palm's water face to the arm's side, through the water where the weld lies; "
         "90 is square"
     ]
     table = dev.bevel_table(strut, arm)
-    return _end_wrap(strut, side, dev.palm_wrap(palm, side), dev.meet_palm(palm, side), facts, table)
+    return _end_wrap(strut, side, dev.palm_wrap(side, high), high, facts, table, _gap_mm(strut))
+
+
+def _gap_mm(strut: Strut) -> float | None:
+    """The gap that the wraps of a welded strut's arms leave for the weld; None for a casting."""
+    return dev.root_gap_mm(strut) if strut.construction == "welded" else None
 
 
 def skeg_root(strut: Strut) -> CutFile:
     """Return the skeg's root rolled out: wrap it round the fin and mark the saddle along its lower edge."""
     side = dev.skeg_side(strut)
-    return _end_wrap(strut, side, dev.barrel_wrap(strut.barrel, side), dev.meet_barrel(strut.barrel, side))
+    low = dev.meet_barrel(strut.barrel, side)
+    return _end_wrap(strut, side, dev.barrel_wrap(side, low), low)
 
 
 def _end_wrap(
@@ -106,6 +112,7 @@ def _end_wrap(
     where: dev.Cut,
     facts: Sequence[str] = (),
     bevels: Sequence[dev.Bevel] = (),
+    gap_mm: float | None = None,
 ) -> CutFile:
     part = surface.name
     to = "barrel" if shape.end == "barrel" else "palm"
@@ -127,11 +134,14 @@ def _end_wrap(
         x, y = shape.ticks[bevel.number].foot
         cut.add_text(f"{bevel.angle_deg:.1f}°", (x + SMALL_MM / 2, y + 2.0), SMALL_MM, 90.0)
     halves = ((0, last // 2), (last // 2, last))
-    for side, (first, second) in zip((f"{s.upper()} SIDE" for s in surface.sides), halves, strict=True):
+    other = next((a.name for a in strut.arms if a.name != part), "")
+    meets = (where.coped[:surface.leading].any(), where.coped[surface.leading:].any())
+    for side, (first, second), coped in zip((f"{s.upper()} SIDE" for s in surface.sides), halves, meets, strict=True):
         corners = [p for k in (first, second) for p in (shape.ticks[k].foot, shape.ticks[k].head)]
         middle = shape.ticks[(first + second) // 2]
         room = min(abs(corners[3][0] - corners[1][0]), abs(corners[2][0] - corners[0][0])) - 14.0
         words = f"this edge to the {to} {'below' if up > 0 else 'above'}"
+        words += f", its middle to the {other}" if coped else ""
         height = TEXT_MM if room > text_width(side, TEXT_MM) else SMALL_MM
         rows = [side, *wrap(words, height, room)]
         foot, head = np.array(middle.foot), np.array(middle.head)
@@ -160,6 +170,12 @@ def _end_wrap(
         "section in hand and stop when it differs",
         *facts,
     ]
+    if gap_mm is not None:
+        notes.append(f"root gap {length_text(cut, gap_mm)} is taken off at this end: set the part that far off the {to}"
+                     if gap_mm > 0.0 else f"no root gap is taken off: the part stands on the {to}")
+    if bool(where.coped.any()):
+        notes.append(f"THE MIDDLE OF THE INNER SIDE IS CUT TO THE {other.upper()}, which stands first; the rest to the "
+                     "barrel")
     if bool(where.beyond.any()):
         notes.append(f"THE {part.upper()} REACHES PAST A FACE OF THE BARREL: there the barrel's end diameter is "
                      "carried on")
@@ -175,26 +191,40 @@ def _end_wrap(
 
 def arm_on_barrel(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's line on the barrel, rolled out at the outside surface; the seam is opposite the arm."""
-    print_ = dev.footprint(strut.barrel, dev.arm_side(strut, arm))
-    return _strip(strut, f"{arm.name} on barrel wrap", [print_], print_.clock_deg - 180.0, screws=False)
+    own = next(p for p in _prints(strut) if p[0].name == arm.name)
+    return _strip(strut, f"{arm.name} on barrel wrap", [own], own[0].clock_deg - 180.0, screws=False)
 
 
 def skeg_on_barrel(strut: Strut) -> CutFile:
     """Return the skeg's line on the barrel, rolled out at the outside surface; the seam is at the top."""
-    print_ = dev.footprint(strut.barrel, dev.skeg_side(strut))
-    return _strip(strut, "skeg on barrel wrap", [print_], 0.0, screws=False)
+    return _strip(strut, "skeg on barrel wrap", _prints(strut)[-1:], 0.0, screws=False)
 
 
 def set_screw_strip(strut: Strut) -> CutFile:
     """Return the whole barrel rolled out with set screws, bearings, and the lines of arms and skeg."""
-    prints = [dev.footprint(strut.barrel, dev.arm_side(strut, arm)) for arm in strut.arms]
-    if strut.skeg is not None:
-        prints.append(dev.footprint(strut.barrel, dev.skeg_side(strut)))
-    used = [p.clock_deg for p in prints] + [s.clock_deg for s in strut.set_screws]
+    prints = _prints(strut)
+    used = [p.clock_deg for p, _ in prints] + [s.clock_deg for s in strut.set_screws]
     return _strip(strut, "set screw strip", prints, dev.clear_clock_deg(used), screws=True)
 
 
-def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: float, *, screws: bool) -> CutFile:
+def _prints(strut: Strut) -> list[_Print]:
+    """The lines of arms and skeg on the barrel, each with how far its fillet or weld reaches out from it."""
+    found = [(dev.footprint(strut.barrel, dev.arm_side(strut, arm)), arm.barrel_root_mm) for arm in strut.arms]
+    if strut.skeg is not None:
+        found.append((dev.footprint(strut.barrel, dev.skeg_side(strut)), strut.skeg.root_mm))
+    return found
+
+
+def _cut_out(cut: CutFile, shape: Outline, root_mm: float, forward_mm: float, y: float) -> None:
+    """Draw what is cut out of a strip where a part stands already, and the slit by which it goes round the part."""
+    hole = _larger(shape, root_mm)
+    cut.add_outline("PHANTOM", hole)
+    edge = hole.bounding_box().xmax
+    if edge < forward_mm - 1.0:
+        cut.add_line("PHANTOM", (edge, y), (forward_mm, y))
+
+
+def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, *, screws: bool) -> CutFile:
     barrel, paper = strut.barrel, dev.PAPER_MM
     cut = CutFile(title, file_unit(strut))
     per_deg = float(dev.round_mm(barrel, 1.0, paper))
@@ -235,13 +265,14 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
     _upright_labels(cut, uprights, low + girth + 2.0)
     named: list[tuple[str, Outline]] = []
     edges: list[tuple[str, Point, float]] = []
-    for shape in prints:
+    for shape, root in prints:
         turns = math.floor((per_deg * shape.clock_deg - low) / girth) * girth
         moved = shape.outline.translate(0.0, -turns)
         cut.add_outline("TEMPLATE", moved)
         box = moved.bounding_box()
         y = per_deg * shape.clock_deg - turns
         cut.add_line("CENTRE", (box.xmin - 8.0, y), (box.xmax + 8.0, y))
+        _cut_out(cut, moved, root, length, y)
         named.append((f"{shape.name}, clock {round(shape.clock_deg, 2):g}°", moved))
         edges += [("LE", (box.xmax, y), 45.0), ("TE", (box.xmin, y), 135.0)]
     for y in (low, low + girth):
@@ -262,11 +293,16 @@ def _strip(strut: Strut, title: str, prints: Sequence[dev.Footprint], seam_deg: 
         f"{length_text(cut, paper)} thick. Use the measured outside diameter: when the ends do not meet, the barrel in "
         "hand is of another size and the strip must be drawn again",
     ]
-    if any(p.beyond for p in prints):
+    if any(p.beyond for p, _ in prints):
         facts.append("A LINE REACHES PAST A FACE OF THE BARREL: there the end diameter is carried on")
-    if any(p.faired for p in prints):
+    if any(p.faired for p, _ in prints):
         facts.append("some of a line lies on a faired end, where the paper stands off: its stations and clock angles "
                      "hold on the true surface")
+    names = " and the ".join(p.name for p, _ in prints)
+    root_word = "weld" if strut.construction == "welded" else "fillet"
+    facts.append(f"the strip goes all round. On a barrel with the {names} on it, cut out what lies inside the "
+                 f"broken line ({'its' if len(prints) == 1 else 'their'} {root_word} included) and slit the paper from "
+                 "there to the forward edge; on a bare barrel leave it whole and mark the full line")
     if len(strut.arms) > 1:
         facts.append("each arm is drawn whole; where two arms meet, the second is fitted to the first")
     if screws:
@@ -314,8 +350,8 @@ def hull_template(strut: Strut, palm: Palm) -> CutFile:
     cut = CutFile(f"{palm.name} hull template", file_unit(strut))
     _palm_sheet(strut, palm, cut, 1.0, palm.outline, "THIS SIDE TO THE HULL")
     finish(cut, strut, f"{palm.name}, hull template", "hull face",
-           [_palm_facts(cut, palm), "prick the holes through with the printed side against the hull, the centre line "
-            "in the vertical plane through the shaft and FWD forward",
+           [_palm_facts(cut, palm), "prick the holes through with the printed side against the hull, the shaft trace "
+            "in the vertical plane through the shaft (plumb line and string) and FWD forward",
             "mark from the finished palm where the hull is not yet drilled; drill square to the palm", _MEASURED])
     return cut
 
@@ -340,7 +376,7 @@ def _palm_facts(cut: CutFile, palm: Palm) -> str:
 
 
 def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outline, side: str) -> None:
-    """Draw an outline, the palm's holes and centre lines; seen = 1 on the hull face (port up), -1 on the water face."""
+    """Draw an outline, holes, shaft trace and zero line; seen = 1 on the hull face (port up), -1 on the water face."""
     cut.add_outline("CUT_OUTER", outer)
     hole_mm = palm.bolt.hole_mm
     places = [(hole.u_mm, seen * hole.v_mm) for hole in palm.holes]
@@ -357,7 +393,7 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
     letters = Lettering(cut)
     letters.number_holes([hole.number for hole in palm.holes], places, hole_mm / 2)
     letters.inside(outer, [side, f"{palm.name}: {hand_text(strut)}"], "FWD")
-    letters.beside("centre line", xy(reach * along), way_deg=math.degrees(turn))
+    letters.beside("shaft trace", xy(reach * along), way_deg=math.degrees(turn))
     letters.beside("PORT", (0.0, seen * half), way_deg=seen * 90.0)
     letters.beside("STARBOARD", (0.0, -seen * half), way_deg=-seen * 90.0)
     letters.put_arrow("FWD", [(box.xmax - 20.0, half + 3.0)])
@@ -365,12 +401,17 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
 
 def backing_outline(palm: Palm) -> Outline:
     """Return the outline of the backing plate of a palm in the palm axes."""
+    return _larger(palm.outline, BACKING_OVERHANG_MM)
+
+
+def _larger(outline: Outline, by_mm: float) -> Outline:
+    """An outline that much larger all round; where it has no parallel curve, the box round it serves."""
+    if by_mm <= 0.0:
+        return outline
     try:
-        return palm.outline.inset(-BACKING_OVERHANG_MM)
+        return outline.inset(-by_mm)
     except OutlineError:
-        # A hollow outline may have no parallel curve: the box round it serves.
-        box = palm.outline.bounding_box()
-        b = BACKING_OVERHANG_MM
+        box, b = outline.bounding_box(), by_mm
         return polygon([(box.xmin - b, box.ymin - b), (box.xmax + b, box.ymin - b), (box.xmax + b, box.ymax + b),
                         (box.xmin - b, box.ymax + b)], b)
 

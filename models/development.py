@@ -18,7 +18,6 @@ A sheet of paper is bent at half its own thickness, so lengths round a part are 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal, NamedTuple, TypeAlias
@@ -231,7 +230,8 @@ class Cut:
 
     points: (n, 3) in the strut frame. along_mm: (n,) distance along the part's axis from the shaft line to the section
     through the point. height_mm: (n,) the same, square to the axis. faired: on a tapered or rounded end of the barrel.
-    beyond: past a face of the barrel, where its end diameter is carried on.
+    beyond: past a face of the barrel, where its end diameter is carried on. coped: on the other arm, which stands in
+    the way of the barrel.
     """
 
     points: Floats
@@ -239,6 +239,7 @@ class Cut:
     height_mm: Floats
     faired: NDArray[np.bool_]
     beyond: NDArray[np.bool_]
+    coped: NDArray[np.bool_]
 
 
 def meet_barrel(barrel: Barrel, side: Side) -> Cut:
@@ -277,7 +278,8 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
         along = np.where(faired, high, along)
     points = side.at(along)
     beyond = np.abs(points[:, 0]) > barrel.length_mm / 2 + 1e-9
-    return Cut(points, along, (points - side.axes.origin) @ side.axes.n, faired, beyond)
+    no = np.zeros(len(along), dtype=bool)
+    return Cut(points, along, (points - side.axes.origin) @ side.axes.n, faired, beyond, no)
 
 
 def _cylinder_root(base: Floats, step: Floats, radius: float) -> Floats:
@@ -296,7 +298,133 @@ def meet_palm(palm: Palm, side: Side, depth_mm: float | None = None) -> Cut:
     along = ((hull.origin - depth * hull.n - side.at(0.0)) @ hull.n) / (side.slope() @ hull.n)
     points = side.at(along)
     no = np.zeros(len(along), dtype=bool)
-    return Cut(points, along, (points - side.axes.origin) @ side.axes.n, no, no)
+    return Cut(points, along, (points - side.axes.origin) @ side.axes.n, no, no, no)
+
+
+class ArmCut(NamedTuple):
+    """An arm as it is cut: its side, and where that ends at the barrel (or at the other arm) and at the palm."""
+
+    side: Side
+    low: Cut
+    high: Cut
+
+
+def root_gap_mm(strut: Strut) -> float:
+    """Return the gap (mm) that is left open for the root run at either end of an arm; 0 where no edge is prepared."""
+    return strut.weld.root_gap_mm if strut.construction == "welded" and strut.weld.prep != "none" else 0.0
+
+
+def cut_arm(strut: Strut, arm: Arm, gap_mm: float | None = None) -> ArmCut:
+    """Return an arm's side with its two cuts, gap_mm clear of what it meets; the strut's root gap when left out.
+
+    Of two arms that meet outside the barrel the second is cut to the first, as it is built. Generators are put in where
+    that cut leaves the barrel. Raises DevelopmentError when an arm passes by the barrel, or the arms never part.
+    """
+    gap = root_gap_mm(strut) if gap_mm is None else gap_mm
+    palm, barrel = strut.palms[arm.palm_index], _widened(strut.barrel, gap)
+    side = arm_side(strut, arm)
+    for other in strut.arms[:strut.arms.index(arm)]:
+        side = _with_ends_of(side, barrel, _Body(strut, other), gap)
+    low, high = meet_barrel(barrel, side), meet_palm(palm, side, palm.thickness_mm + gap)
+    for other in strut.arms[:strut.arms.index(arm)]:
+        low = _coped(side, low, high, _Body(strut, other), gap)
+    return ArmCut(side, low, high)
+
+
+def _widened(barrel: Barrel, gap: float) -> Barrel:
+    """The barrel with the gap laid on its outside; on a faired end it is laid on square to the shaft."""
+    if gap == 0.0:
+        return barrel
+    aft, forward = (replace(e, end_diameter_mm=e.end_diameter_mm + 2 * gap) for e in (barrel.aft_end,
+                                                                                    barrel.forward_end))
+    return replace(barrel, outside_mm=barrel.outside_mm + 2 * gap, aft_end=aft, forward_end=forward)
+
+
+class _Body:
+    """An arm as a body without ends, to ask how deep a point lies in it."""
+
+    def __init__(self, strut: Strut, arm: Arm) -> None:
+        plane = frames.arm_plane(strut, arm)
+        self.arm, self.axes = arm, frames.arm_axes(arm, strut.barrel, plane)
+        self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
+        self.half_round = arm.edge_radius_mm >= min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2 - 1e-9
+        foil = _lower("foil", 1.0, 1.0, 0.0, 0.0) if arm.shape == "foil" else [(np.zeros((2, 2)), np.zeros((2, 2)))]
+        rows = np.vstack([p for p, _ in foil])
+        self.table = rows[:, 0], -rows[:, 1]
+
+    def depth(self, points: Floats) -> Floats:
+        """Return (n,) depths (mm) of points (n, 3) below the arm's side, across its thickness; minus: outside."""
+        d, axes = points - self.axes.origin, self.axes
+        lean = float(axes.u @ axes.n)
+        along = (d @ axes.n - lean * (d @ axes.u)) / (1.0 - lean * lean)
+        x = np.abs(d @ axes.u - lean * along)
+        k = (along - self.ends[0]) / (self.ends[1] - self.ends[0])
+        a = (self.arm.chord_barrel_mm + k * (self.arm.chord_palm_mm - self.arm.chord_barrel_mm)) / 2
+        b = (self.arm.thickness_barrel_mm + k * (self.arm.thickness_palm_mm - self.arm.thickness_barrel_mm)) / 2
+        inside = np.minimum(x, a)
+        if self.arm.shape == "flat":
+            r = b if self.half_round else np.full_like(b, self.arm.edge_radius_mm)
+            half = b - r + np.sqrt(np.maximum(r * r - np.maximum(inside - (a - r), 0.0) ** 2, 0.0))
+        elif self.arm.shape == "ellipse":
+            half = b * np.sqrt(1.0 - (inside / a) ** 2)
+        elif self.arm.shape == "two_arcs":
+            radius = (a * a + b * b) / (2 * b)
+            half = np.sqrt(radius**2 - inside**2) - (radius - b)
+        else:
+            signed = np.clip((d @ axes.u - lean * along) / (2 * a), -0.5, 0.5)
+            half = 2 * b * np.interp(signed, *self.table)
+        return np.asarray(np.minimum(half - np.abs(d @ axes.v), a - x))
+
+
+def _with_ends_of(side: Side, barrel: Barrel, other: _Body, gap: float) -> Side:
+    """The side with generators put in where its line on the barrel goes in and out of the other arm."""
+    inside = other.depth(meet_barrel(barrel, side).points) + gap > 0.0
+    steps = np.flatnonzero(inside[1:] != inside[:-1])
+    if not len(steps):
+        return side
+
+    def between(rows: Floats, share: Floats) -> Floats:
+        return np.asarray(rows[steps] + share[:, None] * (rows[steps + 1] - rows[steps]))
+
+    def at(share: Floats) -> Side:
+        near, far, near_way, far_way = (between(r, share) for r in (side.near, side.far, side.near_way, side.far_way))
+        return replace(side, near=near, far=far, near_way=near_way, far_way=far_way)
+
+    low, high = np.zeros(len(steps)), np.ones(len(steps))
+    for _ in range(50):
+        middle = (low + high) / 2
+        same = (other.depth(meet_barrel(barrel, at(middle)).points) + gap > 0.0) == inside[steps]
+        low, high = np.where(same, middle, low), np.where(same, high, middle)
+    put = at(low)
+    rows = [np.insert(old, steps + 1, new, axis=0) for old, new in
+            ((side.near, put.near), (side.far, put.far), (side.near_way, put.near_way), (side.far_way, put.far_way))]
+    pieces: list[tuple[int, int]] = []
+    for first, last in side.pieces:
+        cuts = [int(s) + 1 + k for k, s in enumerate(steps) if first <= s < last]
+        before, within = int(np.sum(steps < first)), len(cuts)
+        bounds = [first + before, *cuts, last + before + within]
+        pieces += list(pairwise(bounds))
+    return replace(side, near=rows[0], far=rows[1], near_way=rows[2], far_way=rows[3], pieces=tuple(pieces),
+                   leading=side.leading + int(np.sum(steps < side.leading)))
+
+
+def _coped(side: Side, low: Cut, high: Cut, other: _Body, gap: float) -> Cut:
+    """The cut at the barrel, moved out to the other arm where that stands before it."""
+    inside = other.depth(low.points) + gap > 0.0
+    if not inside.any():
+        return low
+    if np.any(inside & (other.depth(high.points) + gap > 0.0)):
+        raise DevelopmentError(f"the {side.name} and the {other.arm.name} lie in each other up to the palm; open the "
+                               "angle between them or make them thinner")
+    near, far = low.along_mm.copy(), high.along_mm.copy()
+    for _ in range(60):
+        middle = (near + far) / 2
+        deep = other.depth(side.at(middle)) + gap > 0.0
+        near, far = np.where(deep, middle, near), np.where(deep, far, middle)
+    along = np.where(inside, far, low.along_mm)
+    points = side.at(along)
+    return Cut(points, along, (points - side.axes.origin) @ side.axes.n, low.faired & ~inside, low.beyond & ~inside,
+               low.coped | inside)
 
 
 # --- rolling out -----------------------------------------------------------------------------------------------------
@@ -358,15 +486,13 @@ class Wrap:
     paper_mm: float
 
 
-def barrel_wrap(barrel: Barrel, side: Side, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
-    """Return the wrap of a part's barrel end; the edge to the barrel is the lower one."""
-    cut = meet_barrel(barrel, side)
+def barrel_wrap(side: Side, cut: Cut, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
+    """Return the wrap of a part's barrel end, cut there; the edge to the barrel is the lower one."""
     return _wrap(side, cut, "barrel", float(np.ceil((cut.along_mm.max() + band_mm) / 5.0) * 5.0), paper_mm)
 
 
-def palm_wrap(palm: Palm, side: Side, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
-    """Return the wrap of an arm's palm end, cut at the water face; the edge to the palm is the upper one."""
-    cut = meet_palm(palm, side)
+def palm_wrap(side: Side, cut: Cut, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
+    """Return the wrap of an arm's palm end, cut there; the edge to the palm is the upper one."""
     return _wrap(side, cut, "palm", float(np.floor((cut.along_mm.min() - band_mm) / 5.0) * 5.0), paper_mm)
 
 
@@ -491,7 +617,7 @@ class Bevel(NamedTuple):
 
     number: of the tick on the wrap. girth_mm: along the cut from the trailing edge, by the starboard side. where: which
     edge or side. angle_deg: from the water face to the arm's side, through the water, where the weld lies; 90 is
-    square. kind: acute, square or obtuse. long_mm: length of the generator from the barrel to the water face.
+    square. kind: acute, square or obtuse. long_mm: length of the generator between its two cuts, gaps taken off.
     """
 
     number: int
@@ -513,9 +639,8 @@ def bevel_table(strut: Strut, arm: Arm, count: int = TICKS) -> tuple[Bevel, ...]
 
     count: even. At a sharp edge the angle is that of a side square to the chord.
     """
-    side, palm = arm_side(strut, arm), strut.palms[arm.palm_index]
-    low, high = meet_barrel(strut.barrel, side), meet_palm(palm, side)
-    angle = palm_angles_deg(palm, side)
+    side, low, high = cut_arm(strut, arm)
+    angle = palm_angles_deg(strut.palms[arm.palm_index], side)
     long = np.linalg.norm(high.points - low.points, axis=1)
     steps = np.linalg.norm(np.diff(high.points, axis=0), axis=1)
     girth = np.concatenate(([0.0], np.cumsum(steps)))
@@ -531,8 +656,9 @@ def bevel_table(strut: Strut, arm: Arm, count: int = TICKS) -> tuple[Bevel, ...]
 
 
 class ArmLengths(NamedTuple):
-    """True lengths of an arm, mm. axis: along its axis from the barrel's outside to the water face. longest, shortest:
-    of the straight lines along its side between the two cuts. over_all: square to the sections, end to end.
+    """True lengths of an arm as it is cut, mm, the gaps for the weld taken off. axis: along its axis from the barrel's
+    outside to the water face. longest, shortest: of the straight lines along its side between the two cuts. over_all:
+    square to the sections, end to end. to_hull_face: along its axis from the barrel's outside itself.
     """
 
     axis_mm: float
@@ -544,13 +670,14 @@ class ArmLengths(NamedTuple):
 
 def arm_lengths(strut: Strut, arm: Arm) -> ArmLengths:
     """Return the true lengths of an arm, cut to the barrel and to the palm's water face."""
-    side, palm = arm_side(strut, arm), strut.palms[arm.palm_index]
-    low, high = meet_barrel(strut.barrel, side), meet_palm(palm, side)
+    palm, gap = strut.palms[arm.palm_index], root_gap_mm(strut)
+    side, low, high = cut_arm(strut, arm)
     long = np.linalg.norm(high.points - low.points, axis=1)
     hull = frames.palm_axes(palm)
     low_end, top = frames.arm_ends_mm(arm, strut.barrel, palm.plane)
-    water = top - palm.thickness_mm / float(side.axes.n @ hull.n)
-    return ArmLengths(water - low_end, float(long.max()), float(long.min()),
+    foot = low_end + gap / math.hypot(side.axes.n[1], side.axes.n[2])
+    water = top - (palm.thickness_mm + gap) / float(side.axes.n @ hull.n)
+    return ArmLengths(water - foot, float(long.max()), float(long.min()),
                       float(high.height_mm.max() - low.height_mm.min()), top - low_end)
 
 
@@ -562,14 +689,12 @@ def palm_footprint(palm: Palm, side: Side, depth_mm: float | None = None) -> Out
     return join([_chain(frames.palm_axes(palm).from_strut(cut.points)[:, :2], side.pieces)], closed=True)
 
 
-def blank_mm(strut: Strut, side: Side, high: Callable[[Side], Cut] | None = None) -> tuple[float, float]:
+def blank_mm(side: Side, low: Cut, high: Cut | None = None) -> tuple[float, float]:
     """Return the length along the axis and the width along the chord (mm) of the flat blank that holds an arm or skeg.
 
-    high: gives the outer cut; the far section when left out.
+    low, high: its two cuts; the far section when the outer one is left out.
     """
-    low = meet_barrel(strut.barrel, side)
-    top = side.far if high is None else high(side).points
-    points = np.vstack((low.points, top))
+    points = np.vstack((low.points, side.far if high is None else high.points))
     n = side.axes.n
     forward = frames.unit(side.axes.u - float(side.axes.u @ n) * n)
     return float(np.ptp(points @ n)), float(np.ptp(points @ forward))

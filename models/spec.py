@@ -351,12 +351,17 @@ class Duty:
 
 @dataclass(frozen=True, slots=True)
 class Weld:
-    """How a welded strut is joined: edge preparation and whether beads are modelled."""
+    """How a welded strut is joined: edge preparation and whether beads are modelled.
+
+    prep_angle_deg: of the bevel to the side of an arm that stands square. root_gap_mm: between a prepared arm and what
+    it meets; the solids are drawn without it, the arm is cut shorter by it.
+    """
 
     prep: Literal["none", "double_bevel"]
     prep_angle_deg: float
     root_face_mm: float
     beads: bool
+    root_gap_mm: float
 
 
 @dataclass(frozen=True, slots=True)

@@ -425,6 +425,8 @@ class Welds(Group):
     prep: Literal["none", "double_bevel"] = doc("Edge preparation of the arm's ends", "none")
     prep_angle: _tilt(20, 70) = doc("Angle of the bevel to the arm's side", 50.0)
     root_face: Annotated[Length, Field(ge=0, le=10)] = doc("Root face left in the middle", 2.0)
+    root_gap: Annotated[Length, Field(ge=0, le=10)] = doc(
+        "Gap under the root face of a prepared arm; taken off its length at both ends", 2.0)
     beads: bool = doc("Whether the weld beads are modelled as bodies", True)
 
 

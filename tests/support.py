@@ -171,7 +171,7 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
         palms=palms,
         set_screws=screws,
         skeg=fin,
-        weld=Weld("double_bevel", 45.0, 2.0, True),
+        weld=Weld("double_bevel", 45.0, 2.0, True, 2.0),
         propeller=Propeller(450.0, 4, 18.0, 100.0, 25.0, 380.0),
         duty=Duty(90.0, 1400.0, 400.0, 18.0, 9.5, "pleasure", 0.18),
         backing_plate=True,

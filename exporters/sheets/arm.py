@@ -31,11 +31,10 @@ class _Arm:
     def __init__(self, strut: Strut, arm: Arm) -> None:
         self.strut, self.arm = strut, arm
         self.palm: Palm = strut.palms[arm.palm_index]
-        self.side = dev.arm_side(strut, arm)
+        self.side, self.low, self.high = dev.cut_arm(strut, arm)
         self.axes: Axes = self.side.axes
         self.w: Vector = np.cross(self.axes.u, self.axes.v)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, self.palm.plane)
-        self.low, self.high = dev.meet_barrel(strut.barrel, self.side), dev.meet_palm(self.palm, self.side)
         self.hull = frames.palm_axes(self.palm)
         self.level = float(self.axes.n @ self.w)
         """Height in the view per mm along the axis."""
@@ -295,10 +294,10 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
             ("short point (shortest line along the side)", made.shortest_mm),
             ("leading edge", edge[0]), ("trailing edge", edge[1]),
             ("on the axis, barrel to water face", made.axis_mm),
-            ("on the axis, barrel to hull face", made.to_hull_face_mm),
+            ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
             ("over all, square to the sections", made.over_all_mm)]
     if it.strut.construction == "welded":
-        blank = dev.blank_mm(it.strut, it.side, lambda side: dev.meet_palm(it.palm, side))
+        blank = dev.blank_mm(it.side, it.low, it.high)
         rows += [("blank, length", blank[0]), ("blank, width", blank[1])]
     return Table("lengths", f"TRUE LENGTHS, {'mm' if f.unit == 'mm' else 'inch'}", ("what", "length"),
                  tuple((name, f.length(v)) for name, v in rows), left=frozenset({0}))
@@ -332,12 +331,15 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     notes.append("True-size files: " + ", ".join(files) + ".")
     if strut.construction == "welded":
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
-        notes.append(f"Cut outside the line and grind to it; no gap for the weld is taken off; edge preparation: "
-                     f"{how}. Drawn before the preparation.")
+        gap = dev.root_gap_mm(strut)
+        taken = f"a root gap of {parts.length(f, gap)} is" if gap > 0.0 else "no root gap is"
+        notes.append(f"Cut outside the line and grind to it; {taken} taken off at both ends; edge preparation: {how}. "
+                     "Drawn before the preparation.")
     else:
         notes.append(f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
                      f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top.")
     if len(strut.arms) > 1:
-        notes.append("Where the two arms meet at the barrel, the second is fitted to the first.")
+        notes.append("It is cut to the other arm where the two meet at the barrel." if it.low.coped.any() else
+                     "Where the two arms meet outside the barrel, the second is cut to the first; this one is not.")
     notes.append(common.hand_words(strut))
     return notes

@@ -98,7 +98,8 @@ def struts(draw: st.DrawFn, construction: Literal["cast", "welded"] | None = Non
                    frames.trace_to_projection_deg(pitch, tilt), None, "grp")
     return Strut(Identity("random", "R-1", "A", hand), "mm", "cast" if cast else "welded", "bronze", hull,
                  Shaft(d, "steel", None), barrel, (bearing,), tuple(arms), tuple(palms), screws, skeg,
-                 Weld(draw(st.sampled_from(["none", "double_bevel"])), 45.0, 2.0, True),
+                 Weld(draw(st.sampled_from(["none", "double_bevel"])), 45.0, 2.0, True,
+                      draw(st.sampled_from([0.0, 2.0, 3.5]))),
                  Propeller(None, None, None, None, None, None), Duty(None, None, None, None, None, "pleasure", None),
                  True, "light_craft")
 

@@ -76,7 +76,7 @@ def test_rolling_out_keeps_lengths_and_closes(strut: Strut) -> None:
     for flat, true in ((low, cut.points), (high, far)):
         assert np.allclose(np.hypot(*np.diff(flat, axis=0).T), np.linalg.norm(np.diff(true, axis=0), axis=1), atol=1e-9)
     assert np.allclose(np.hypot(*(high - low).T), np.linalg.norm(far - cut.points, axis=1), atol=1e-9)
-    for wrap in (dev.barrel_wrap(strut.barrel, side), dev.palm_wrap(strut.palms[0], side)):
+    for wrap in (dev.barrel_wrap(side, cut), dev.palm_wrap(side, dev.meet_palm(strut.palms[0], side))):
         wrap.outline.validate()
         assert wrap.outline.is_ccw()
     shape = dev.footprint(strut.barrel, side).outline
@@ -93,8 +93,9 @@ def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
     def distance(a: Outline, b: Outline) -> float:
         return float(np.abs(b.distance_to_boundary(a.polyline(0.01))).max())
 
-    wraps = [dev.barrel_wrap(s.barrel, side) for s, side in zip((strut, other), sides, strict=True)]
-    palms = [dev.palm_wrap(s.palms[0], side) for s, side in zip((strut, other), sides, strict=True)]
+    pairs = list(zip((strut, other), sides, strict=True))
+    wraps = [dev.barrel_wrap(side, dev.meet_barrel(s.barrel, side)) for s, side in pairs]
+    palms = [dev.palm_wrap(side, dev.meet_palm(s.palms[0], side)) for s, side in pairs]
     for mine, theirs in (wraps, palms):
         assert distance(mine.outline.mirror("y"), theirs.outline) < 2 * dev.FIT_MM + 0.01
     prints = [dev.footprint(s.barrel, side) for s, side in zip((strut, other), sides, strict=True)]

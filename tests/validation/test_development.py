@@ -86,7 +86,7 @@ def test_round_tube_on_the_barrel_worked_example() -> None:
 def test_tube_wrap_has_the_tube_s_girth_and_the_closed_curve() -> None:
     strut = with_arm(45.0, **round_tube(80.0, 20.0))
     side = dev.arm_side(strut, strut.arms[0])
-    wrap = dev.barrel_wrap(strut.barrel, side, paper_mm=0.0)
+    wrap = dev.barrel_wrap(side, dev.meet_barrel(strut.barrel, side), paper_mm=0.0)
     # The far edge is an oblique section too: its run to the right is the girth of the round tube, 125.66.
     across = wrap.outline.bounding_box()
     assert across.xmax - across.xmin == pytest.approx(2 * math.pi * 20.0, abs=2e-3)
@@ -129,8 +129,9 @@ def test_girth_of_an_ellipse_is_the_elliptic_integral(chord: float, thickness: f
     side = dev.arm_side(strut, strut.arms[0])
     a, b = chord / 2, thickness / 2
     exact = 4 * a * special.ellipe(1 - (b / a) ** 2)
-    assert dev.barrel_wrap(strut.barrel, side, 0.0).girth_mm == pytest.approx(exact, abs=1e-3)
-    assert dev.barrel_wrap(strut.barrel, side, 0.2).girth_mm == pytest.approx(exact + 0.2 * math.pi, abs=1e-3)
+    cut = dev.meet_barrel(strut.barrel, side)
+    assert dev.barrel_wrap(side, cut, 0.0).girth_mm == pytest.approx(exact, abs=1e-3)
+    assert dev.barrel_wrap(side, cut, 0.2).girth_mm == pytest.approx(exact + 0.2 * math.pi, abs=1e-3)
 
 
 @pytest.mark.parametrize("shape", ["flat", "two_arcs", "foil"])
@@ -138,7 +139,7 @@ def test_paper_adds_pi_times_its_thickness_round_corners_too(shape: str) -> None
     # Steiner's formula for the parallel curve of a convex outline
     strut = with_arm(60.0, shape=shape, edge_radius_mm=2.0 if shape == "flat" else 0.0, **straight(100.0, 20.0))
     side = dev.arm_side(strut, strut.arms[0])
-    girths = [dev.barrel_wrap(strut.barrel, side, p).girth_mm for p in (0.0, 0.3)]
+    girths = [dev.barrel_wrap(side, dev.meet_barrel(strut.barrel, side), p).girth_mm for p in (0.0, 0.3)]
     assert girths[1] - girths[0] == pytest.approx(0.3 * math.pi, abs=1e-4 if shape != "foil" else 1e-3)
 
 
