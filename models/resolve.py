@@ -14,6 +14,7 @@ from typing import Any, Literal
 import numpy as np
 
 from strutwright.models import frames, outline
+from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import (
     Arm,
@@ -47,6 +48,7 @@ from strutwright.params.quantity import INCH_MM, figure, in_file_units, said_in
 
 Origin = Literal["given", "derived", "table"]
 SAME = 1e-6   # two sayings this near, mm or degrees, are one
+FAR_MM = 0.5   # a size farther than this from its nominal one is another size
 STAND_IN = "316L"   # a material in the place of one that is not in the table, to go on looking for faults
 
 
@@ -270,7 +272,12 @@ class _Resolver:
             self.note(path, value, "mm", "table" if exact else "derived", rule)
             return value
 
-        outside = example(f"{at}.outside_diameter", said.outside_diameter, row.outside_mm)
+        if said.outside_measured is not None and said.outside_diameter is None:
+            step = INCH_MM / 64 if self.inch else 0.1
+            outside = float(self.derived(f"{at}.outside_diameter", round(said.outside_measured / step) * step,
+                                         "nominal: the measured size, rounded"))
+        else:
+            outside = example(f"{at}.outside_diameter", said.outside_diameter, row.outside_mm)
         length = said.length
         length = self.or_derived(f"{at}.length", length, self.up(4 * d), "four shaft diameters")
         shell = example(f"{at}.shell", said.shell, row.shell_mm)
@@ -302,7 +309,15 @@ class _Resolver:
         clock = self.or_derived(f"{at}.flutes.clock", flutes.clock, 180.0 - 180.0 / count,
                                 "a land at clock 180, under the load", "deg")
         upper, lower = said.outside_upper, said.outside_lower
-        if upper is None or lower is None:
+        if said.outside_measured is not None:
+            upper = lower = self.measured(at, said, outside)
+        elif upper is None or lower is None:
+            if said.outside_diameter is not None and not _nominal(outside):
+                self.fault(f"{at}.outside_diameter", "is no nominal size; was it measured?",
+                           given=f"{figure(*in_file_units(outside, 'mm', self.said.units))}",
+                           allowed="whole tenths of a millimetre, hundredths or 64ths of an inch",
+                           advice="give the nominal size here and what was measured as `outside_measured`: the bore is "
+                                  "made to that; or give `outside_upper` and `outside_lower`")
             upper, lower, rule = self.shell_limits(f"{at}.outside_diameter", outside)
             self.derived(f"{at}.outside_upper", upper, rule)
             self.derived(f"{at}.outside_lower", lower, rule)
@@ -313,7 +328,20 @@ class _Resolver:
                 self.fault(f"{at}.outside_lower", "is above the upper limit", given=f"{lower:g} mm",
                            allowed=f"at most {upper:g} mm", advice="swap the two limits")
         return Bearing(outside, upper, lower, length, math.nan, inside, shell, found.name if found else shell_material,
-                       int(count), width, depth, clock)
+                       int(count), width, depth, clock, said.outside_measured)
+
+    def measured(self, at: str, said: schema.Bearing, outside: float) -> float:
+        """Return how far (mm) the measured size of a bearing lies above its nominal one."""
+        size = float(self.given(f"{at}.outside_measured", said.outside_measured))
+        if abs(size - outside) > FAR_MM:
+            self.fault(f"{at}.outside_measured", "is far from the nominal size", given=f"{size:g} mm",
+                       allowed=f"{outside - FAR_MM:g} to {outside + FAR_MM:g} mm",
+                       advice="give the nominal size of the bearing in hand as `outside_diameter`, or measure again")
+        for name in ("outside_upper", "outside_lower"):
+            if getattr(said, name) is not None:
+                self.fault(f"{at}.{name}", "is a limit of a bearing that is not measured yet", advice="remove it: the "
+                           "measured size stands in its place")
+        return size - outside
 
     def bearing_at(self, index: int) -> str:
         """Return the path of a bearing as the file has it: one group, or a list of them."""
@@ -346,7 +374,17 @@ class _Resolver:
                            advice="remove it or set `fit: slide`")
             bore = self.or_derived("barrel.bore", said.bore, outside_bearing, "the bearing's outside diameter")
         self.given("barrel.fit", said.fit, "")
-        bore_class = self.or_derived("barrel.bore_class", said.bore_class, "H7", "hole basis, ISO 286; usual", "")
+        all_measured = all(b.measured_mm is not None for b in raw)
+        if any(b.measured_mm is not None for b in raw) and said.bore_class is not None:
+            self.fault("barrel.bore_class", "places the bore by its nominal size, but the bearing is measured",
+                       given=said.bore_class, advice="remove it: the bore is made to the bearing's own size; give "
+                       "`barrel.interference` where another fit is wanted than the usual one")
+        if said.interference is not None and (said.fit == "slide" or not all_measured):
+            self.fault("barrel.interference", "is for a press fit with a measured bearing",
+                       advice="give `slide_clearance`" if said.fit == "slide" else
+                       "give `bearing.outside_measured`, or remove it: the class of the bore places its limits")
+        bore_class = "H7" if all_measured else self.or_derived("barrel.bore_class", said.bore_class, "H7",
+                                                               "hole basis, ISO 286; usual", "")
         limits = self.table("barrel.bore_class", "tolerance classes", tables.iso286, bore_class, bore)
         upper, lower = (limits.upper_um / 1000, limits.lower_um / 1000) if limits else (0.0, 0.0)
         self.note("barrel.bore_upper", upper, "mm", "table", f"ISO 286-2 {bore_class} at {bore:.3f} mm")
@@ -380,7 +418,59 @@ class _Resolver:
                         f"{bore_class}/{limits if said.fit == 'press' else 'slide'}",
                         aft, forward, self.lead_in("aft", said.lead_in.aft, outside, bore),
                         self.lead_in("forward", said.lead_in.forward, outside, bore), steps, slots)
-        return barrel, self.place_bearings(raw, barrel)
+        return self.made_to_measure(barrel, self.place_bearings(raw, barrel))
+
+    def made_to_measure(self, barrel: Barrel,
+                        bearings: tuple[Bearing, ...]) -> tuple[Barrel, tuple[Bearing, ...]]:
+        """Return the barrel with the limits of each seat whose bearings are measured made to them."""
+        seats: dict[BoreStep | None, list[Bearing]] = {}
+        for bearing in bearings:
+            if bearing.measured_mm is not None:
+                seats.setdefault(seat_step(barrel, bearing), []).append(bearing)
+        for step, own in seats.items():
+            nominal = barrel.bore_mm if step is None else step.diameter_mm
+            sizes = [b.measured_mm for b in own if b.measured_mm is not None]
+            gap = self.wanted_gap(barrel.fit, own[0].outside_mm)
+            path = "barrel.bore" if step is None else f"barrel.steps[{barrel.steps.index(step)}].diameter"
+            if abs(min(sizes) + gap - nominal) > FAR_MM:
+                self.fault(path, "is not a bore for the bearing as measured", given=f"{nominal:.3f} mm",
+                           allowed=f"about {min(sizes) + gap:.3f} mm", advice="change it, or measure again")
+            try:
+                width = (tables.iso286("H7", nominal).upper_um - tables.iso286("H7", nominal).lower_um) / 1000
+            except tables.NotInTable:
+                continue    # told where the class of the bore is looked up
+            # The wanted clearance is the least of a slide fit, the wanted interference the middle of a press fit. Of
+            # two bearings on one seat the smaller one must grip, or the larger one slide.
+            low = max(sizes) + gap if barrel.fit == "slide" else min(sizes) + gap - width / 2
+            limits = (round(low - nominal, 3), round(low - nominal + width, 3))
+            if step is None:
+                rule = "made to the measured bearing, within the width of H7"
+                self.derived("barrel.bore_lower", limits[0], rule)
+                self.derived("barrel.bore_upper", limits[1], rule)
+                barrel = replace(barrel, bore_lower_mm=limits[0], bore_upper_mm=limits[1], fit_code="")
+            else:
+                rule = "above the nominal size, made to the measured bearing"
+                self.derived(path.replace("diameter", "lower"), limits[0], rule)
+                self.derived(path.replace("diameter", "upper"), limits[1], rule)
+                steps = tuple(replace(s, limits_mm=limits) if s is step else s for s in barrel.steps)
+                barrel = replace(barrel, steps=steps)
+        return barrel, bearings
+
+    def wanted_gap(self, fit: str, outside_mm: float) -> float:
+        """Return the bore less the bearing (mm) that is wanted with a measured bearing; negative is interference."""
+        said = self.said.barrel
+        if fit == "slide":
+            return 0.3 if said.slide_clearance is None else said.slide_clearance
+        if said.interference is not None:
+            return -float(self.given("barrel.interference", said.interference))
+        try:
+            bore, shell = (tables.iso286(symbol, outside_mm) for symbol in ("H7", "p6"))
+        except tables.NotInTable as error:
+            self.fault("barrel.interference", "is not said, and the bearing is outside the table it is taken from",
+                       given=f"{outside_mm:g} mm", allowed=str(error), advice="give the interference wanted")
+            return 0.0
+        middle = round((shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um) / 2000, 4)
+        return -float(self.derived("barrel.interference", middle, "the middle of H7/p6, a light press fit"))
 
     def barrel_outside(self, bore: float, screw: Any) -> float:
         said, d = self.said.barrel, self.said.shaft.diameter
@@ -952,6 +1042,13 @@ class _Resolver:
         centre = (-barrel.length_mm / 2 - said.behind_barrel, said.off_line, -said.below_shaft)
         return Heel(centre, lean, said.stock_cant, pintle, bore, said.bush_wall, outside, height, foot_height,
                     foot_thickness)
+
+
+def _nominal(size_mm: float) -> bool:
+    """Return whether a size (mm) is one that a bearing is ordered by, not one that a micrometer reads."""
+    # A 64th may be written in millimetres to two decimals.
+    steps = ((0.1, 0.0015), (INCH_MM / 100, 0.0015), (INCH_MM / 64, 0.0051))
+    return any(abs(size_mm / step - round(size_mm / step)) * step < off for step, off in steps)
 
 
 def _land_at_side_deg(bearing: Bearing) -> float:

@@ -109,6 +109,8 @@ class BoreStep:
     from_station_mm: float
     to_station_mm: float
     diameter_mm: float
+    limits_mm: tuple[float, float] | None = None
+    """Lower and upper limit above diameter_mm of a seat made to a measured bearing; None for those of the bore."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +173,7 @@ class Barrel:
 
 @dataclass(frozen=True, slots=True)
 class Bearing:
-    """A fluted rubber bearing: shell outside, rubber inside, flutes along."""
+    """A fluted rubber bearing: shell outside, rubber inside, flutes along. outside_mm is its nominal size."""
 
     outside_mm: float
     outside_upper_mm: float
@@ -185,6 +187,8 @@ class Bearing:
     flute_width_mm: float
     flute_depth_mm: float
     flute_clock_deg: float
+    measured_mm: float | None = None
+    """Outside diameter as measured; both limits then say it. None where only the nominal size is known."""
 
     @property
     def forward_station_mm(self) -> float:

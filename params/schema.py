@@ -152,9 +152,11 @@ class FromEnd(Group):
 class Bearing(Group):
     """A fluted rubber bearing. Sizes left out come from the example table: confirm them against the bearing in hand."""
 
-    outside_diameter: _size(500) | None = doc("Outside diameter of the shell, as measured on the bearing in hand")
-    outside_upper: _offset(1) | None = doc("Upper limit of the outside diameter above the size given")
-    outside_lower: _offset(1) | None = doc("Lower limit of the outside diameter above the size given")
+    outside_diameter: _size(500) | None = doc("Nominal outside diameter of the shell, as ordered")
+    outside_measured: _size(500) | None = doc(
+        "Outside diameter of the shell as measured on the bearing in hand: the bore is then made to it")
+    outside_upper: _offset(1) | None = doc("Upper limit of the outside diameter above the nominal size")
+    outside_lower: _offset(1) | None = doc("Lower limit of the outside diameter above the nominal size")
     length: _size(2000) | None = doc("Length of the bearing")
     shell: _size(40) | None = doc("Thickness of the shell; a set screw must never pass it")
     shell_material: Text | None = doc("Material of the shell")
@@ -220,10 +222,12 @@ class Barrel(Group):
     length: _size(2500) | None = doc("Length over the faces; derived from the bearing when left out")
     outside_diameter: _size(900) | None = doc("Outside diameter; give this or `wall`")
     wall: _size(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
-    bore: _size(600) | None = doc("Basic size of the bore; derived from the bearing when left out")
+    bore: _size(600) | None = doc("Nominal size of the bore; derived from the bearing when left out")
     fit: Literal["press", "slide"] = doc("press: light press fit, screws back it up; slide: hand fit, screws hold it",
                                          "press")
-    bore_class: Text | None = doc("Tolerance class of the bore by ISO 286, such as H7")
+    bore_class: Text | None = doc("Tolerance class of the bore by ISO 286, such as H7; not for a measured bearing")
+    interference: Annotated[Length, Field(ge=0, le=1)] | None = doc(
+        "Interference wanted of a press fit with a measured bearing, the middle of its limits")
     slide_clearance: Annotated[Length, Field(ge=0, le=2)] | None = doc("Bore less bearing for a slide fit")
     ends: Ends = doc("Fairing of the ends", Ends())
     lead_in: LeadIns = doc("Chamfers at the mouths of the bore", LeadIns())

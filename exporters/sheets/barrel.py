@@ -32,6 +32,7 @@ from strutwright.models.geometry.barrel import (
     is_faired,
     parallel_part,
     screw_wall_of,
+    seat_limits_mm,
     seats_on,
 )
 from strutwright.models.mechanics import set_screws as screw_mechanics
@@ -126,8 +127,7 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall after boring, "
         f"{common.length(ctx.figures, _wall(strut))}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
-        f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. Measure the bearing in hand before boring; its own size "
-        "rules.",
+        f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. {_of_bearings(strut)}",
         common.STATION,
         common.FACES,
         f"Both end faces square to the bore within {_mm(ctx, SQUARE_MM)}. Tolerances of form and place are common "
@@ -193,7 +193,8 @@ def _barrel_section(ctx: SheetContext) -> View:
         x = b.x((step.from_station_mm + step.to_station_mm) / 2)
         size = common.length(ctx.figures, step.diameter_mm)
         if any(seats_on(step, bearing) for bearing in strut.bearings):
-            size = ctx.figures.length(step.diameter_mm, deviations, _seat_class(b, step.diameter_mm))
+            seat = _seat_limits(strut, step.diameter_mm)
+            size = ctx.figures.length(step.diameter_mm, seat[::-1], _seat_class(b, step.diameter_mm))
         view.note((x, step.diameter_mm / 2), [f"{step.kind} Ø{size}"])
     if b.slots is not None:
         s = b.slots
@@ -244,6 +245,8 @@ def _plain_station(b: Barrel) -> float:
 
 def _seat_class(b: Barrel, diameter_mm: float) -> str:
     """The bore's tolerance class; on a seat of another size only where its limits are the bore's."""
+    if any(s.limits_mm is not None and abs(s.diameter_mm - diameter_mm) < 1e-9 for s in b.steps):
+        return ""   # made to the bearing in hand
     code = b.fit_code.split("/")[0]
     if abs(diameter_mm - b.bore_mm) < 1e-9:
         return code
@@ -258,6 +261,19 @@ def _seat_class(b: Barrel, diameter_mm: float) -> str:
 def _seat_of(strut: Strut, bearing: Bearing) -> float:
     """The bore's diameter where a bearing stands, mm."""
     return float(bearing_seat_mm(strut.barrel, bearing))
+
+
+def _seat_limits(strut: Strut, diameter_mm: float) -> tuple[float, float]:
+    """The lower and the upper limit (mm) of the seat of this size, above it."""
+    on = [b for b in strut.bearings if abs(_seat_of(strut, b) - diameter_mm) < 1e-9]
+    return seat_limits_mm(strut.barrel, on[0]) if on else (strut.barrel.bore_lower_mm, strut.barrel.bore_upper_mm)
+
+
+def _of_bearings(strut: Strut) -> str:
+    """The note on what the bore is made to."""
+    if all(b.measured_mm is not None for b in strut.bearings):
+        return "The bore is made to the bearing in hand, as measured; measure it again before boring."
+    return "Measure the bearing in hand before boring; its own size rules."
 
 
 def seats(strut: Strut) -> list[tuple[str, float]]:
@@ -394,7 +410,8 @@ def _limits_table(ctx: SheetContext) -> Table:
     b = strut.barrel
     rows = []
     for name, size in seats(strut):
-        mm, inch = common.both_units(ctx.figures, size, b.bore_upper_mm, b.bore_lower_mm)
+        low, high = _seat_limits(strut, size)
+        mm, inch = common.both_units(ctx.figures, size, high, low)
         rows.append((name, _seat_class(b, size), mm, inch))
     for k, bearing in enumerate(strut.bearings):
         seat = _seat_of(strut, bearing)
@@ -402,9 +419,10 @@ def _limits_table(ctx: SheetContext) -> Table:
             ctx.figures, bearing.outside_mm, bearing.outside_upper_mm, bearing.outside_lower_mm
         )
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
-        rows.append((f"{name}, outside", _bearing_code(b.fit_code), mm, inch))
-        most = bearing.outside_mm + bearing.outside_upper_mm - seat - b.bore_lower_mm
-        least = bearing.outside_mm + bearing.outside_lower_mm - seat - b.bore_upper_mm
+        low, high = seat_limits_mm(b, bearing)
+        rows.append((f"{name}, outside", _bearing_code(b, bearing), mm, inch))
+        most = bearing.outside_mm + bearing.outside_upper_mm - seat - low
+        least = bearing.outside_mm + bearing.outside_lower_mm - seat - high
         word = "interference (- = play)"
         rows.append(
             (f"{name}, {word}", b.fit, f"{most:.3f} / {least:.3f} mm", f"{most / 25.4:.4f} / {least / 25.4:.4f} in")
@@ -418,8 +436,8 @@ def _limits_table(ctx: SheetContext) -> Table:
     )
 
 
-def _bearing_code(code: str) -> str:
-    return code.split("/", 1)[1] if "/" in code else ""
+def _bearing_code(b: Barrel, bearing: Bearing) -> str:
+    return "measured" if bearing.measured_mm is not None else b.fit_code.split("/", 1)[1] if "/" in b.fit_code else ""
 
 
 def _steps_table(ctx: SheetContext) -> Table:
@@ -904,21 +922,25 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     for name, seat in seats(strut):
         for where in ("aft", "middle", "forward"):
             for way in ("up and down", "athwart"):
-                size(f"{name}, {where}, {way}", seat, b.bore_lower_mm, b.bore_upper_mm, "bore gauge", close=True)
+                size(f"{name}, {where}, {way}", seat, *_seat_limits(strut, seat), "bore gauge", close=True)
     plain("bore, cylindricity", "0", "bore gauge", _mm(ctx, CYLINDRICITY_MM))
     for k, bearing in enumerate(strut.bearings):
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
-        size(
-            f"{name}, outside",
-            bearing.outside_mm,
-            bearing.outside_lower_mm,
-            bearing.outside_upper_mm,
-            "micrometer",
-            close=True,
-        )
+        if bearing.measured_mm is not None:
+            plain(f"{name}, outside, as measured", f"Ø{fine.length(bearing.measured_mm)}", "micrometer")
+        else:
+            size(
+                f"{name}, outside",
+                bearing.outside_mm,
+                bearing.outside_lower_mm,
+                bearing.outside_upper_mm,
+                "micrometer",
+                close=True,
+            )
         seat = _seat_of(strut, bearing)
-        least = bearing.outside_mm + bearing.outside_lower_mm - seat - b.bore_upper_mm
-        most = bearing.outside_mm + bearing.outside_upper_mm - seat - b.bore_lower_mm
+        low, high = seat_limits_mm(b, bearing)
+        least = bearing.outside_mm + bearing.outside_lower_mm - seat - high
+        most = bearing.outside_mm + bearing.outside_upper_mm - seat - low
         rows.append((f"{name}, interference (- = play)", "", fine.length(least), fine.length(most), "worked out"))
         general(f"{name}, aft end from aft face", bearing.aft_station_mm, "depth gauge")
     general("barrel, length", b.length_mm, "calliper")

@@ -4,7 +4,7 @@ from __future__ import annotations
 import math
 
 from strutwright.models.checks.bench import Bench, Check, bearing_name, bearing_path
-from strutwright.models.geometry.barrel import bearing_seat_mm, seats_on
+from strutwright.models.geometry.barrel import bearing_seat_mm, seat_limits_mm, seats_on
 from strutwright.models.mechanics import barrel_rules
 from strutwright.models.mechanics import bearing as bearing_rules
 from strutwright.models.mechanics.fits import fit_from_limits
@@ -105,21 +105,26 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     strut, barrel = bench.strut, bench.strut.barrel
     seat = bearing_seat_mm(barrel, b)
     off = b.outside_mm - seat
-    fit = fit_from_limits(1000 * barrel.bore_lower_mm, 1000 * barrel.bore_upper_mm,
+    lower, upper = seat_limits_mm(barrel, b)
+    path = "barrel.bore" if b.measured_mm is None else "barrel.interference"
+    fit = fit_from_limits(1000 * lower, 1000 * upper,
                           1000 * (off + b.outside_lower_mm), 1000 * (off + b.outside_upper_mm))
     name = bearing_name(strut, i)
     band = say("{least} to {most} of interference", least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm))
     if barrel.fit == "press":
-        most = b.outside_mm + b.outside_lower_mm - barrel.bore_upper_mm
+        most = b.outside_mm + b.outside_lower_mm - upper
         bench.least(FIT, say("least interference of the {name} in the bore ({band})", name=name, band=band),
-                    fit.least_mm, 0.0, warn=fit.most_mm > 0, parameter="barrel.bore",
-                    advice=say("bore to suit the bearing in hand: barrel.bore at most {bore}, or set barrel.fit to "
-                               "slide",
-                               bore=fine_mm(math.floor(1000 * most) / 1000)))
+                    fit.least_mm, 0.0, warn=fit.most_mm > 0, parameter=path,
+                    advice=say("measure the bearing in hand and give {measured}: the bore is made to it; by these "
+                               "limits barrel.bore at most {bore}, or set barrel.fit to slide",
+                               measured=bearing_path(strut, i, "outside_measured"),
+                               bore=fine_mm(math.floor(1000 * most) / 1000)) if b.measured_mm is None else
+                    "ask more barrel.interference: the bore may come out larger than the bearing")
         small = bench.value("press_interference_small") >= bench.value("press_interference", b.outside_mm)
         bench.most(FIT_MOST, f"greatest interference of the {name}", fit.most_mm,
                    "press_interference_small" if small else "press_interference", per=1.0 if small else b.outside_mm,
-                   parameter="barrel.bore", advice="open barrel.bore, or its bore_class, until at most {need} is left: "
+                   parameter=path, advice=("open barrel.bore, or its bore_class," if b.measured_mm is None else
+                                           "ask less barrel.interference") + " until at most {need} is left: "
                    "more closes the running clearance and may crush the shell")
     else:
         bench.least(FIT, say("least clearance of the {name} in the bore ({band})", name=name, band=band),

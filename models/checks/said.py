@@ -13,7 +13,10 @@ _NAMES = ("outside_diameter", "shell", "outside_upper")
 
 def check(bench: Bench, resolved: Resolved) -> None:
     """Hint at each size of a bearing that the file does not give."""
+    said = {r.path for r in resolved.records if r.origin == "given"}
     for record in resolved.records:
+        if f"{record.path.rpartition('.')[0]}.outside_measured" in said and record.path.endswith("diameter"):
+            continue
         if record.origin != "given" and record.path.startswith("bearing") and record.path.endswith(_NAMES):
             bench.hint(BEARING, say("{path} not given, {taken} taken ({note})", path=record.path,
                                     taken=Amount(float(record.value), record.unit, fine=True), note=record.note),

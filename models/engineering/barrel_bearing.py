@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -60,7 +60,8 @@ PRESSED = Number("clearance_pressed", "bearing", "running clearance left once pr
                  "more bearing.running_clearance: pressing closes it")
 PRESSED_TIGHT = Number("clearance_pressed_least", "bearing", "running clearance left once pressed in, tightest of "
                        "the fit", "mm", "at least", PRESSED.source, _C, "bearing.running_clearance",
-                       "measure bearing and bore and suit one to the other, or open barrel.bore a little", warn=True)
+                       "measure bearing and bore and suit one to the other, or open the bore a little "
+                       "(barrel.bore)", warn=True)
 CLOSURE = Number("bore_closure", "bearing", "closure of the running bore by the tightest fit, if the rubber follows "
                  "its shell", "mm", "information", _LAME, _P, "barrel.bore")
 CLOSURE_STIFF = Number("bore_closure_rubber", "bearing", "the same if the rubber keeps its volume and its flutes do "
@@ -79,11 +80,11 @@ CROOKED = Number("bearing_misalignment", "bearing", "angle between shaft and bor
                  "bearing.running_clearance")
 BARREL_HOOP = Number("barrel_press_stress", "fit", "stress in the barrel from the tightest press fit (von Mises at "
                      "the bore), coldest to warmest, against yield", "MPa", "at most", _LAME, _P, "barrel.wall",
-                     "thicken barrel.wall, or open barrel.bore")
+                     "thicken barrel.wall, or open the bore (barrel.bore)")
 SHELL_HOOP = Number("shell_press_stress", "fit", "stress in the bearing shell from the tightest press fit (von Mises "
                     "at its bore), coldest to warmest, against its strength", "MPa", "at most", _LAME, _P,
-                    "barrel.bore", "open barrel.bore for less interference, or take a bearing with a thicker "
-                    "bearing.shell")
+                    "barrel.bore", "open the bore (barrel.bore) for less interference, or take a bearing with a "
+                    "thicker bearing.shell")
 PRESSURE_FIT = Number("press_pressure", "fit", "pressure between shell and barrel, tightest fit at shop temperature",
                       "MPa", "information", _LAME, _P, "barrel.bore")
 FORCE = Number("press_force", "fit", "force to press the bearing in, middle of the fit, friction 0.12", "N",
@@ -281,14 +282,14 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     known = tuple(resting_on(n, inputs.strut) if n is BARREL_HOOP else resting_on(n, inputs.shell) if n is SHELL_HOOP
                   else n for n in NUMBERS)
     if len(strut.bearings) == 1:
-        out = findings_of(known, numbers_, inputs)
+        out = findings_of(tuple(_of_bearing(n, strut, 0) for n in known), numbers_, inputs)
     else:
         out = findings_of(tuple(n for n in known if n.code not in _OF_EACH and n is not HELD), numbers_, inputs)
         for k in range(len(strut.bearings)):
             own = Inputs.from_strut(strut, bearing=k)
             name = bearing_name(strut, k)
             for code, demand in numbers(own).items():
-                number = next(n for n in known if n.code == code)
+                number = _of_bearing(next(n for n in known if n.code == code), strut, k)
                 if code in _OF_EACH or code == HELD.code:
                     path = number.parameter
                     if path.startswith("bearing."):
@@ -299,16 +300,28 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     return out
 
 
+def _of_bearing(number: Number, strut: Strut, index: int) -> Number:
+    """Return a number with what is to be changed for this bearing: the bore follows a measured one by itself."""
+    if strut.bearings[index].measured_mm is None or not isinstance(number.advice, str):
+        return number
+    own, instead = "barrel.bore", "barrel.interference"
+    return replace(number, parameter=instead if number.parameter == own else number.parameter,
+                   advice=number.advice.replace(own, instead))
+
+
 def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
     """Return what is more than one number: fit in figures, how to assemble, screw lengths, holding by the tables."""
-    name, fit = bearing_name(strut, index), fit_band(inputs)
+    name, fit, measured = bearing_name(strut, index), fit_band(inputs), strut.bearings[index].measured_mm
     out = [hint("fit_limits", "fit",
                 say("{name}: bore {bore}, bearing {bearing}: interference {least} to {most}" +
                     (" (negative is clearance)" if fit.least_mm < 0 else ""), name=name,
                     bore=_limits(inputs.seat_mm, inputs.bore_lower_mm, inputs.bore_upper_mm),
-                    bearing=_limits(inputs.bearing_outside_mm, inputs.bearing_lower_mm, inputs.bearing_upper_mm),
+                    bearing=_limits(inputs.bearing_outside_mm, inputs.bearing_lower_mm, inputs.bearing_upper_mm)
+                    if measured is None else say("{size} as measured", size=fine_mm(measured)),
                     least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm)),
-                "measure the bearing in hand and bore to suit it", "barrel.bore", actual=float(fit.middle_mm),
+                "measure the bearing in hand and give its outside_measured: the bore is made to it"
+                if measured is None else "measure it again before boring",
+                bearing_path(strut, index, "outside_measured"), actual=float(fit.middle_mm),
                 unit="mm",
                 source="ISO 286-1, or the limits given", standing=Standing.PUBLISHED)]
     if inputs.fit == "press" and fit.most_mm > 0:

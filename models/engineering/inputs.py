@@ -15,7 +15,7 @@ import numpy as np
 
 from strutwright.models import frames, sections
 from strutwright.models.finding import Standing
-from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_mm
+from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.sections import Kind, SectionProperties
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
 from strutwright.params import schema, tables
@@ -383,7 +383,7 @@ class Inputs:
             shaft_mm=strut.shaft.diameter_mm, bearing_span_mm=_known(strut.shaft.bearing_span_mm),
             barrel_length_mm=barrel.length_mm, barrel_outside_mm=barrel.outside_mm, bore_mm=barrel.bore_mm,
             seat_mm=bearing_seat_mm(barrel, own),
-            bore_upper_mm=barrel.bore_upper_mm, bore_lower_mm=barrel.bore_lower_mm,
+            bore_upper_mm=seat_limits_mm(barrel, own)[1], bore_lower_mm=seat_limits_mm(barrel, own)[0],
             aft_end=barrel.aft_end.shape, aft_end_length_mm=barrel.aft_end.length_mm,
             aft_end_diameter_mm=barrel.aft_end.end_diameter_mm,
             forward_end=barrel.forward_end.shape, forward_end_length_mm=barrel.forward_end.length_mm,

@@ -187,6 +187,21 @@ def bearing_seat_mm(barrel: Barrel, bearing: Bearing) -> Num:
     return seat_mm(barrel, bearing.aft_station_mm + bearing.length_mm / 2)
 
 
+def seat_step(barrel: Barrel, bearing: Bearing) -> BoreStep | None:
+    """Return the step of the bore that carries a bearing, None where the bore itself does."""
+    middle = bearing.aft_station_mm + bearing.length_mm / 2
+    on = [s for s in barrel.steps if s.kind != "relief" and s.from_station_mm <= middle <= s.to_station_mm]
+    return on[-1] if on else None
+
+
+def seat_limits_mm(barrel: Barrel, bearing: Bearing) -> tuple[float, float]:
+    """Return the lower and the upper limit (mm, above its nominal size) of the bore that carries a bearing."""
+    step = seat_step(barrel, bearing)
+    if step is not None and step.limits_mm is not None:
+        return step.limits_mm
+    return barrel.bore_lower_mm, barrel.bore_upper_mm
+
+
 def seats_on(step: BoreStep, bearing: Bearing) -> bool:
     """Return whether a bearing stands whole on a step of the bore of its own size."""
     return (step.from_station_mm <= bearing.aft_station_mm + 1e-9

@@ -357,9 +357,13 @@ class _Search:
         barrel = self.said.get("barrel") or {}
         shell = numbers.get("shell_press_stress")
         if shell is not None and shell.utilisation > 1.0 and barrel.get("fit", "press") == "press" and not {
-                "bore", "bore_class"} & barrel.keys():
-            # The next wider class of bore presses a thin shell less.
-            self.said["barrel"] = {**barrel, "bore_class": "G7"}
+                "bore", "bore_class", "interference"} & barrel.keys():
+            # The next wider class of bore presses a thin shell less; with a measured bearing no less than grips.
+            seat = make.strut.barrel
+            least = math.ceil(1000 * (seat.bore_upper_mm - seat.bore_lower_mm) / 2) / 1000
+            measured = all(b.measured_mm is not None for b in make.strut.bearings)
+            self.said["barrel"] = {**barrel, **({"interference": f"{least:g} mm"} if measured
+                                                else {"bore_class": "G7"})}
             asked = True
         screws = self.said.get("set_screws") or {}
         held = numbers.get("bearing_held")

@@ -190,8 +190,8 @@ materials:
   hull: FRP laminate
 shaft:
   diameter: {exact(d)}     # measured with a micrometer, not nominal
-# bearing: sizes left out come from the example table. Measure the bearing in hand and give
-#   outside_diameter, length, shell
+# bearing: sizes left out come from the example table. Take the bearing in hand and give outside_diameter (nominal),
+#   outside_measured (by micrometer: the bore is made to it), length, shell
 {bearing}arms:
   arrangement: {values['arms']}
 {angle}  stance: {stance}
