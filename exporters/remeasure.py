@@ -22,7 +22,7 @@ from strutwright.models.finding import Finding, Standing, Verdict, not_checked, 
 from strutwright.models.frames import Vector
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Heel, Palm, Strut
-from strutwright.params.quantity import figure
+from strutwright.params.words import Amount, Words, deg, mm, say
 
 GROUP = "measured again"
 LENGTH_TOL_MM = 0.01
@@ -298,7 +298,7 @@ def _merged(rounds: Sequence[Round]) -> list[Round]:
 
 def _equal(
     code: str,
-    what: str,
+    what: Words,
     actual: float,
     demanded: float,
     unit: str,
@@ -312,7 +312,13 @@ def _equal(
     gap = abs(actual - demanded)
     ok = gap <= tolerance
     advice = (
-        "" if ok else (f"the file does not show what the parameter says (off by {figure(gap, unit)}); {hint or _STOP}")
+        ""
+        if ok
+        else say(
+            "the file does not show what the parameter says (off by {gap}); {hint}",
+            gap=Amount(gap, unit, fine=True),
+            hint=hint or _STOP,
+        )
     )
     return Finding(
         code,
@@ -321,7 +327,7 @@ def _equal(
         demanded,
         actual,
         unit,
-        f"within {figure(tolerance, unit)} of",
+        say("within {tolerance} of", tolerance=Amount(tolerance, unit, fine=True)),
         gap / tolerance,
         "the STEP file, read back and measured",
         Standing.GEOMETRY,
@@ -331,7 +337,7 @@ def _equal(
     )
 
 
-def _failed(code: str, what: str, advice: str, parameter: str) -> Finding:
+def _failed(code: str, what: Words, advice: str, parameter: str) -> Finding:
     return yes_no(
         code,
         what,
@@ -350,13 +356,17 @@ def _group_of(part_name: str) -> str:
     return next((group for word, group in groups.items() if word in part_name), "barrel")
 
 
+def _of_many(one: Finding, which: str, count: int) -> Finding:
+    return replace(one, what=say("{what} ({which} of {count})", what=one.what, which=which, count=count))
+
+
 def _worst(findings: Sequence[Finding]) -> list[Finding]:
     """Keep every failure; when there is none, the one finding nearest to its tolerance, for all of its kind."""
     failing = [f for f in findings if f.fails]
     if failing or not findings:
         return failing
     worst = max(findings, key=lambda f: f.utilisation)
-    return [worst if len(findings) == 1 else replace(worst, what=f"{worst.what} (worst of {len(findings)})")]
+    return [worst if len(findings) == 1 else _of_many(worst, "worst", len(findings))]
 
 
 # --- bodies ---------------------------------------------------------------------------------------------------------
@@ -473,7 +483,7 @@ def _collected(code: str, findings: list[Finding]) -> list[Finding]:
     rest = [f for f in findings if f.code != code or f.fails]
     if not held:
         return rest
-    one = replace(held[0], what=f"{held[0].what} (all of {len(held)})") if len(held) > 1 else held[0]
+    one = held[0] if len(held) == 1 else _of_many(held[0], "all", len(held))
     return [one, *rest]
 
 
@@ -515,15 +525,16 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
             for r in around
             if _stations(r, strut)[0] > step.from_station_mm - 1.0 and _stations(r, strut)[1] < step.to_station_mm + 1.0
         ]
-        what = f"{step.kind} of the bore at station {step.from_station_mm:.4g}"
+        what = say("{step} of the bore at station {station}", step=step.kind, station=mm(step.from_station_mm))
         if not fits:
-            out.append(_failed("bore_step_missing", f"{what}: not found", _STOP, "barrel"))
+            out.append(_failed("bore_step_missing", say("{what}: not found", what=what), _STOP, "barrel"))
             continue
         near = min(fits, key=lambda r: abs(2 * r.radius_mm - step.diameter_mm))
         # Another step within it may have left more than one length of it.
         parts = [r for r in fits if abs(r.radius_mm - near.radius_mm) < _SAME_LINE_MM]
         around = [r for r in around if r not in parts]
-        out.append(_equal("bore_step", f"{what}: diameter", 2 * near.radius_mm, step.diameter_mm, "mm", "barrel"))
+        across = say("{what}: diameter", what=what)
+        out.append(_equal("bore_step", across, 2 * near.radius_mm, step.diameter_mm, "mm", "barrel"))
     if not around:
         return None, [*out, _failed("bore_missing", "bore: not found between its steps", "", "barrel.bore")]
     bore = max(around, key=lambda r: r.high - r.low)
@@ -615,13 +626,19 @@ def _wall(read: Read, strut: Strut, bore: Round) -> list[Finding]:
         hits = np.unique(np.round(distance[number == k], 6))
         if len(hits) < 2:
             s, c = rays[k]
-            return [_failed("wall", f"{what}: no wall at station {s:.1f} mm, clock {c:.1f} deg", _STOP, parameter)]
+            gone = say("{what}: no wall at station {station}, clock {clock}", what=what, station=mm(s), clock=deg(c))
+            return [_failed("wall", gone, _STOP, parameter)]
         walls.append(float(hits[1] - hits[0]))
     least = int(np.argmin(walls))
     return [
         _equal(
             "wall",
-            f"{what}, at station {rays[least][0]:.1f} mm and clock {rays[least][1]:.1f} deg",
+            say(
+                "{what}, at station {station} and clock {clock}",
+                what=what,
+                station=mm(rays[least][0]),
+                clock=deg(rays[least][1]),
+            ),
             walls[least],
             barrel.wall_mm,
             "mm",
@@ -697,8 +714,12 @@ def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
             kinds.setdefault(f.code, []).append(f)
     for r in left:
         station = float(_foot(r)[0]) + barrel.length_mm / 2
-        what = f"a hole {2 * r.radius_mm:.4g} mm across through the barrel at station {station:.1f} mm"
-        rest.append(_failed("hole_not_asked_for", f"{what} that no parameter asks for", _STOP, path))
+        hole_there = say(
+            "a hole {diameter} across through the barrel at station {station} that no parameter asks for",
+            diameter=mm(2 * r.radius_mm),
+            station=mm(station),
+        )
+        rest.append(_failed("hole_not_asked_for", hole_there, _STOP, path))
     return [f for group in kinds.values() for f in _worst(group)] + rest
 
 
@@ -897,7 +918,13 @@ def _plate(read: Read, palm: Palm, face: Flat, path: str) -> list[Finding]:
         out.append(
             _failed(
                 "hole_not_asked_for",
-                f"{name}: a hole {2 * r.radius_mm:.4g} mm across at u {u:.1f}, v {v:.1f} mm that no parameter asks for",
+                say(
+                    "{name}: a hole {diameter} across at u {u}, v {v} that no parameter asks for",
+                    name=name,
+                    diameter=mm(2 * r.radius_mm),
+                    u=mm(u),
+                    v=mm(v),
+                ),
                 _STOP,
                 holes_at,
             )

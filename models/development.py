@@ -31,6 +31,7 @@ from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
 from strutwright.models.outline import Outline, fit_arcs, join
 from strutwright.models.sections import Section, foil_bspline_sides
 from strutwright.models.spec import Arm, Barrel, Palm, SectionShape, Skeg, Strut
+from strutwright.params.words import mm, say
 
 Floats: TypeAlias = NDArray[np.float64]
 Piece: TypeAlias = tuple[Floats, Floats]   # points (m, 2) and directions of travel (m, 2)
@@ -253,8 +254,8 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     along = _cylinder_root(base, step, full)
     if np.any(np.isnan(along)):
         wide = 2 * float(np.abs(side.near @ side.axes.v).max())
-        raise DevelopmentError(f"the {side.name}, about {wide:.4g} mm thick, passes by the barrel, "
-                               f"{barrel.outside_mm:.4g} mm outside; make it thinner")
+        raise DevelopmentError(say("the {side}, about {wide} thick, passes by the barrel, {outside} outside; make it "
+                                   "thinner", side=side.name, wide=mm(wide), outside=mm(barrel.outside_mm)))
     x = base[:, 0] + along * step[:, 0]
     ends = [e for e in (barrel.aft_end, barrel.forward_end) if is_faired(barrel, e)]
     faired = outside_radius_mm(barrel, x + barrel.length_mm / 2) < full

@@ -27,6 +27,7 @@ from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
+from strutwright.params.words import Amount, mm, read, say
 
 Parting = Literal["arm_plane", "barrel_plane"]
 GROUP = "pattern"
@@ -203,7 +204,8 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     derived = (stock_mm(barrel.bore_mm, largest), stock_mm(barrel.length_mm, largest),
                stock_mm(max((p.thickness_mm for p in strut.palms), default=0.0), largest, faces=1))
     given = (said.stock.bore, said.stock.barrel_ends, said.stock.palm_face)
-    rule = f"ISO 8062-3 {ALLOWANCE_GRADE} and {TOLERANCE_GRADE}, largest size {largest:.0f} mm; from memory"
+    rule = read(say("ISO 8062-3 {allowance} and {tolerance}, largest size {largest}; from memory",
+                    allowance=ALLOWANCE_GRADE, tolerance=TOLERANCE_GRADE, largest=mm(largest)), strut.file_units)
     bore, ends, palm = (d if g is None else g for g, d in zip(given, derived, strict=True))
     narrow = min([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
     core = core_diameter_mm(narrow, bore)
@@ -663,8 +665,9 @@ def _say_stock(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
         code = "pattern_stock_missing" if stock <= 0 else "pattern_stock_small"
         out.append(at_least(code, f"machining stock on {face}", stock, allowance, "mm",
                             source=f"ISO 8062-3 required machining allowance, grade {ALLOWANCE_GRADE}",
-                            standing=Standing.MEMORY, advice=f"{why}; leave {parameter} out to have it derived, or say "
-                            f"at least {allowance:.4g} mm", parameter=parameter, group=GROUP, warn=True))
+                            standing=Standing.MEMORY, advice=say(
+                                "{why}; leave {parameter} out to have it derived, or say at least {least}", why=why,
+                                parameter=parameter, least=mm(allowance)), parameter=parameter, group=GROUP, warn=True))
 
 
 def _say_core(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
@@ -676,7 +679,8 @@ def _say_core(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
                         advice="with less, a shifted core leaves black skin in the bore; raise pattern.stock.bore",
                         parameter="pattern.stock.bore", group=GROUP, warn=True))
     wanted = print_length_rule_mm(spec.core_diameter_mm)
-    out.append(at_least("pattern_core_print_short", f"length of the core prints, core {spec.core_diameter_mm:.4g} mm",
+    out.append(at_least("pattern_core_print_short", say("length of the core prints, core {core}",
+                                                            core=mm(spec.core_diameter_mm)),
                         spec.print_length_mm, wanted, "mm",
                         source="pattern makers' rule: as long as thick up to 3 in, then relatively less",
                         standing=Standing.PRACTICE, advice="a short print lets the core lift or tilt; lengthen it, or "
@@ -694,7 +698,8 @@ def _say_walls(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
     b = strut.barrel
     diameter = strut.shaft.diameter_mm
     # The same least wall as a boss: a fifth of the shaft.
-    out.append(at_least("pattern_wall_after_shift", f"barrel wall left when the bore has shifted {CORE_SHIFT_MM:g} mm",
+    out.append(at_least("pattern_wall_after_shift", say("barrel wall left when the bore has shifted {shift}",
+                                                            shift=mm(CORE_SHIFT_MM)),
                         wall_after_shift_mm(b.wall_mm), 0.2 * diameter, "mm", source="class-type least boss wall",
                         standing=Standing.MEMORY, advice="make barrel.wall larger, or ask the founder for less shift",
                         parameter="barrel.wall", group=GROUP, warn=True))
@@ -714,14 +719,14 @@ def _say_walls(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
                                group=GROUP, warn=True))
             out.append(at_least("pattern_fillet", f"fillet of the {name} at the {what}", radius,
                                 max(LEAST_FILLET_MM, FILLET_SHARE * min(one, other)), "mm",
-                                source="a third to half of the thinner finished wall, 6 mm at least",
+                                source=say("a third to half of the thinner finished wall, {6 mm} at least"),
                                 standing=Standing.PRACTICE,
                                 advice=f"a sharp corner tears hot; enlarge {parameter}", parameter=parameter,
                                 group=GROUP, warn=True))
     if strut.skeg is not None:
         out.append(at_least("pattern_fillet", "fillet of the skeg at the barrel", strut.skeg.root_mm,
                             max(LEAST_FILLET_MM, FILLET_SHARE * min(strut.skeg.thickness_root_mm, b.wall_mm)), "mm",
-                            source="a third to half of the thinner finished wall, 6 mm at least",
+                            source=say("a third to half of the thinner finished wall, {6 mm} at least"),
                             standing=Standing.PRACTICE,
                             advice="a sharp corner tears hot; enlarge skeg.root_fillet", parameter="skeg.root_fillet",
                             group=GROUP, warn=True))
@@ -772,14 +777,17 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
         where = f"{row.face}, {row.half}"
         if row.undercut_mm2 > UNDERCUT_MM2:
             under.append(yes_no(
-                "pattern_undercut", f"undercut on the {where}: {row.undercut_mm2:.0f} of {row.area_mm2:.0f} mm2", False,
+                "pattern_undercut", say("undercut on the {where}: {undercut} of {area}", where=where,
+                                       undercut=Amount(row.undercut_mm2, "mm2"), area=Amount(row.area_mm2, "mm2")),
+                False,
                 source="mesh of the pattern against the pull", standing=Standing.GEOMETRY,
                 advice=_undercut_advice(row.face), parameter="pattern.parting", group=GROUP, warn=True,
                 actual=row.worst_deg, demanded=0.0, unit="deg"))
         if row.low_height_mm > LOW_HEIGHT_MM and row.low_mm2 > UNDERCUT_MM2:
             low.append(yes_no(
-                "pattern_low_draft", f"less draft than asked on the {where}: {row.low_mm2:.0f} mm2 over "
-                f"{row.low_height_mm:.1f} mm of draw", False, source="mesh of the pattern against the pull",
+                "pattern_low_draft", say("less draft than asked on the {where}: {area} over {height} of draw",
+                                          where=where, area=Amount(row.low_mm2, "mm2"), height=mm(row.low_height_mm)),
+                False, source="mesh of the pattern against the pull",
                 standing=Standing.GEOMETRY, advice="ease this face on the pattern by hand, or draw it with care",
                 parameter="pattern.draft", group=GROUP, warn=True, actual=max(row.worst_deg, 0.0),
                 demanded=spec.draft_deg, unit="deg"))

@@ -15,6 +15,8 @@ from typing import Literal, NamedTuple, TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from strutwright.params.words import fine_mm, mm, say
+
 Floats: TypeAlias = NDArray[np.float64]
 
 POINT_TOL_MM = 1e-6      # two vertices closer than this are one: a thousandth of what any machine can place
@@ -164,7 +166,7 @@ class Outline:
             k = int(np.argmin(chord))
             raise OutlineError(
                 f"the outline has a segment without length at vertex {k} ({v[k, 0]:.6g}, {v[k, 1]:.6g}); "
-                f"neighbouring vertices must be more than {POINT_TOL_MM:g} mm apart")
+                "neighbouring vertices must be further apart")
 
     def __eq__(self, other: object) -> bool:
         return (isinstance(other, Outline) and self.closed == other.closed
@@ -302,7 +304,7 @@ class Outline:
         A closed outline does not repeat its first point. Raises OutlineError unless chord_error_mm > 0.
         """
         if not chord_error_mm > 0.0:
-            raise OutlineError(f"the chord error must be above 0 mm; {chord_error_mm:g} was given")
+            raise OutlineError(say("the chord error must be above 0; {given} was given", given=fine_mm(chord_error_mm)))
         seg = self.segments()
         out: list[Floats] = []
         for k in range(len(seg.chord)):
@@ -329,8 +331,8 @@ class Outline:
         if self.closed:
             s = s % total
         elif np.any(s < -POINT_TOL_MM) or np.any(s > total + POINT_TOL_MM):
-            raise OutlineError(f"a distance along the chain must be 0 to {total:.6g} mm; "
-                               f"{float(np.min(s)):.6g} to {float(np.max(s)):.6g} was given")
+            raise OutlineError(say("a distance along the chain must be 0 to {total}; {low} to {high} was given",
+                                   total=fine_mm(total), low=fine_mm(float(np.min(s))), high=fine_mm(float(np.max(s)))))
         k = np.minimum(np.searchsorted(ends, s, side="right"), len(ends) - 1)
         u = np.clip(2.0 * (s - (ends[k] - seg.length[k])) / seg.length[k] - 1.0, -1.0, 1.0)
         return _along(seg, k, u)
@@ -537,8 +539,8 @@ def _inset(base: Outline, distance: float) -> Outline:
         c = seg.start[n] + distance * left0[n]
         if turn * distance < 0.0 and math.dist(b, c) > _SNAP_MM:
             rows.append((b[0], b[1], c[0], c[1], math.tan(0.25 * turn)))
-    nothing = OutlineError(f"nothing is left of the outline at {distance:g} mm inside its edge; "
-                           "use a smaller distance")
+    nothing = OutlineError(say("nothing is left of the outline at {distance} inside its edge; use a smaller distance",
+                               distance=fine_mm(distance)))
     if not rows:
         raise nothing
     table = np.array(rows)
@@ -577,7 +579,8 @@ def _inset(base: Outline, distance: float) -> Outline:
             break
         chain.append(spare.pop(best))
     if spare or math.dist(finish[chain[-1]], begin[chain[0]]) > 4.0 * _SNAP_MM:
-        raise OutlineError(f"the outline at {distance:g} mm falls into several parts; use a smaller distance")
+        raise OutlineError(say("the outline at {distance} inside its edge falls into several parts; use a smaller "
+                               "distance", distance=fine_mm(distance)))
     merged: list[tuple[int, float, float]] = []
     for c in chain:
         k, u, v = pieces[c]
@@ -617,7 +620,8 @@ def polygon(points: ArrayLike, corner_radius_mm: float | Sequence[float] = 0.0) 
     n = len(xy)
     radii = np.broadcast_to(np.asarray(corner_radius_mm, dtype=np.float64), (n,))
     if np.any(radii < 0.0):
-        raise OutlineError(f"a corner radius must be 0 or more; {float(radii.min()):g} mm was given")
+        raise OutlineError(say("a corner radius must be 0 or more; {given} was given",
+                               given=fine_mm(float(radii.min()))))
     edge = np.roll(xy, -1, axis=0) - xy
     length = np.hypot(edge[:, 0], edge[:, 1])
     if np.any(length <= POINT_TOL_MM):
@@ -631,8 +635,8 @@ def polygon(points: ArrayLike, corner_radius_mm: float | Sequence[float] = 0.0) 
         k = int(np.argmin(room))
         fit = float(length[k] / (np.tan(0.5 * abs(turn[k])) + np.tan(0.5 * abs(turn[(k + 1) % n]))))
         asked = float(max(radii[k], radii[(k + 1) % n]))
-        raise OutlineError(f"corner radius {asked:g} mm does not fit on an edge {length[k]:.4g} mm long; "
-                           f"at most {fit:.4g} mm fits there")
+        raise OutlineError(say("corner radius {asked} does not fit on an edge {edge} long; at most {fit} fits there",
+                               asked=fine_mm(asked), edge=mm(length[k]), fit=mm(fit)))
     rows: list[tuple[float, float, float]] = []
     for k in range(n):
         a, b = xy[k] - back[k] * before[k], xy[k] + back[k] * unit[k]
@@ -661,8 +665,8 @@ def stadium(length_mm: float, width_mm: float) -> Outline:
     """A round-ended bar or slot centred on the origin, over-all length along x. Needs length >= width."""
     _require_positive("width", width_mm)
     if length_mm < width_mm:
-        raise OutlineError(f"a round-ended outline must be at least as long as wide; length {length_mm:g} mm "
-                           f"and width {width_mm:g} mm were given")
+        raise OutlineError(say("a round-ended outline must be at least as long as wide; length {length} and width "
+                               "{width} were given", length=fine_mm(length_mm), width=fine_mm(width_mm)))
     if length_mm - width_mm <= POINT_TOL_MM:
         return circle(width_mm)
     x, r = 0.5 * (length_mm - width_mm), 0.5 * width_mm
@@ -712,7 +716,7 @@ def join(chains: Sequence[Outline], closed: bool = False) -> Outline:
 
 def _require_positive(name: str, value: float) -> None:
     if not value > 0.0:
-        raise OutlineError(f"the {name} must be above 0 mm; {value:g} was given")
+        raise OutlineError(say("the {name} must be above 0; {given} was given", name=name, given=fine_mm(value)))
 
 
 # ---- arcs in place of a curve -----------------------------------------------------------------------------
@@ -746,7 +750,7 @@ def fit_arcs(points: ArrayLike, tangents: ArrayLike, tolerance_mm: float = FIT_T
         raise OutlineError("fitting arcs needs at least two points and one tangent for each")
     unit = direction / np.hypot(direction[:, 0], direction[:, 1])[:, None]
     if not tolerance_mm > 0.0:
-        raise OutlineError(f"the fitting tolerance must be above 0 mm; {tolerance_mm:g} was given")
+        raise OutlineError(say("the fitting tolerance must be above 0; {given} was given", given=fine_mm(tolerance_mm)))
 
     def fits(i: int, j: int) -> Floats | None:
         if float(np.dot(unit[i], unit[j])) < -0.9 or float(np.dot(xy[j] - xy[i], unit[i] + unit[j])) <= 0.0:

@@ -44,7 +44,8 @@ from strutwright.models.spec import (
 from strutwright.params import explain, schema, tables
 from strutwright.params.loader import Loaded
 from strutwright.params.problems import ParameterError, Problem
-from strutwright.params.quantity import INCH_MM, figure, in_file_units, said_in
+from strutwright.params.quantity import INCH_MM
+from strutwright.params.words import Amount, Part, Text, Words, deg, fine_mm, mm, read, say, told
 
 Origin = Literal["given", "derived", "table"]
 SAME = 1e-6   # two sayings this near, mm or degrees, are one
@@ -97,12 +98,15 @@ class _Resolver:
 
     # --- bookkeeping ------------------------------------------------------------------------------------------------
 
-    def fault(self, path: str, what: str, *, given: str = "", allowed: str = "", advice: str = "") -> None:
-        given, allowed = (said_in(text, self.said.units) for text in (given, allowed))
-        self.problems.append(self.loaded.problem(path, what, given, allowed, advice))
+    def fault(self, path: str, what: Words, *, given: Part = "", allowed: Part = "", advice: Words = "") -> None:
+        self.problems.append(self.loaded.problem(path, *(self.read(w) for w in (what, given, allowed, advice))))
 
-    def note(self, path: str, value: float | str, unit: str, origin: Origin, note: str) -> None:
-        self.records[path] = ValueRecord(path, value, unit, origin, note)
+    def note(self, path: str, value: float | str, unit: str, origin: Origin, note: Words) -> None:
+        self.records[path] = ValueRecord(path, value, unit, origin, self.read(note))
+
+    def read(self, words: Part) -> str:
+        """Return words or a size as the writer of the file reads them."""
+        return read(words if isinstance(words, (str, Text)) else say("{it}", it=words), self.said.units)
 
     def given(self, path: str, value: Any, unit: str = "mm", said_at: str = "") -> Any:
         """Record a value that the file says, or the default it leaves standing by not saying it."""
@@ -110,11 +114,11 @@ class _Resolver:
         self.note(path, value, unit, "given" if said else "derived", "" if said else "default")
         return value
 
-    def derived(self, path: str, value: Any, rule: str, unit: str = "mm") -> Any:
+    def derived(self, path: str, value: Any, rule: Words, unit: str = "mm") -> Any:
         self.note(path, value, unit, "derived", rule)
         return value
 
-    def or_derived(self, path: str, said: Any, value: Any, rule: str, unit: str = "mm") -> Any:
+    def or_derived(self, path: str, said: Any, value: Any, rule: Words, unit: str = "mm") -> Any:
         return self.given(path, said, unit) if said is not None else self.derived(path, value, rule, unit)
 
     def up(self, value_mm: float) -> float:
@@ -145,7 +149,7 @@ class _Resolver:
         try:
             return get(*args)
         except tables.NotInTable as error:
-            self.fault(path, f"is not in the table of {what}", given=str(args[0]), allowed=str(error),
+            self.fault(path, f"is not in the table of {what}", given=str(args[0]), allowed=told(error),
                        advice="choose one of these names")
             return None
 
@@ -285,12 +289,12 @@ class _Resolver:
                                          "metal shell in bronze, glass-epoxy shell in stainless, against a couple", "")
         found = self.table(f"{at}.shell_material", "materials", tables.material, shell_material)
         clearance = self.or_derived(f"{at}.running_clearance", said.running_clearance, max(0.08, 0.003 * d),
-                                    "0.003 of the shaft diameter, at least 0.08 mm; common practice, no source")
+                                    say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source"))
         inside = d + clearance
         rubber = (outside - inside) / 2 - shell
         if rubber <= 0:
-            self.fault(f"{at}.shell", "leaves no room for rubber between shell and shaft", given=f"{shell:.3f} mm",
-                       allowed=f"less than {(outside - inside) / 2:.3f} mm",
+            self.fault(f"{at}.shell", "leaves no room for rubber between shell and shaft", given=fine_mm(shell),
+                       allowed=say("less than {size}", size=fine_mm((outside - inside) / 2)),
                        advice="check outside diameter, shell and shaft")
         flutes = said.flutes
         count = self.or_derived(f"{at}.flutes.count", flutes.count, 6 if d < 32 else 8 if d < 90 else 10,
@@ -300,11 +304,13 @@ class _Resolver:
         depth = self.or_derived(f"{at}.flutes.depth", flutes.depth, round(max(0.5 * rubber, 0.3), 2),
                                 "half the rubber; common practice")
         if rubber > 0 and depth >= rubber:
-            self.fault(f"{at}.flutes.depth", "reaches the shell", given=f"{depth:.3f} mm",
-                       allowed=f"less than the rubber, {rubber:.3f} mm", advice="make the flutes shallower")
+            self.fault(f"{at}.flutes.depth", "reaches the shell", given=fine_mm(depth),
+                       allowed=say("less than the rubber, {size}", size=fine_mm(rubber)),
+                       advice="make the flutes shallower")
         if count * width >= 0.95 * math.pi * inside:
-            self.fault(f"{at}.flutes.width", "leaves no lands between the flutes", given=f"{count} of {width:.2f} mm",
-                       allowed=f"less than {0.95 * math.pi * inside / count:.2f} mm each",
+            self.fault(f"{at}.flutes.width", "leaves no lands between the flutes",
+                       given=say("{count} of {width}", count=count, width=fine_mm(width)),
+                       allowed=say("less than {size} each", size=fine_mm(0.95 * math.pi * inside / count)),
                        advice="make the flutes fewer or narrower")
         clock = self.or_derived(f"{at}.flutes.clock", flutes.clock, 180.0 - 180.0 / count,
                                 "a land at clock 180, under the load", "deg")
@@ -314,7 +320,7 @@ class _Resolver:
         elif upper is None or lower is None:
             if said.outside_diameter is not None and not _nominal(outside):
                 self.fault(f"{at}.outside_diameter", "is no nominal size; was it measured?",
-                           given=f"{figure(*in_file_units(outside, 'mm', self.said.units))}",
+                           given=fine_mm(outside),
                            allowed="whole tenths of a millimetre, hundredths or 64ths of an inch",
                            advice="give the nominal size here and what was measured as `outside_measured`: the bore is "
                                   "made to that; or give `outside_upper` and `outside_lower`")
@@ -325,8 +331,8 @@ class _Resolver:
             self.given(f"{at}.outside_upper", upper)
             self.given(f"{at}.outside_lower", lower)
             if lower > upper:
-                self.fault(f"{at}.outside_lower", "is above the upper limit", given=f"{lower:g} mm",
-                           allowed=f"at most {upper:g} mm", advice="swap the two limits")
+                self.fault(f"{at}.outside_lower", "is above the upper limit", given=fine_mm(lower),
+                           allowed=say("at most {size}", size=fine_mm(upper)), advice="swap the two limits")
         return Bearing(outside, upper, lower, length, math.nan, inside, shell, found.name if found else shell_material,
                        int(count), width, depth, clock, said.outside_measured)
 
@@ -334,8 +340,8 @@ class _Resolver:
         """Return how far (mm) the measured size of a bearing lies above its nominal one."""
         size = float(self.given(f"{at}.outside_measured", said.outside_measured))
         if abs(size - outside) > FAR_MM:
-            self.fault(f"{at}.outside_measured", "is far from the nominal size", given=f"{size:g} mm",
-                       allowed=f"{outside - FAR_MM:g} to {outside + FAR_MM:g} mm",
+            self.fault(f"{at}.outside_measured", "is far from the nominal size", given=fine_mm(size),
+                       allowed=say("{low} to {high}", low=fine_mm(outside - FAR_MM), high=fine_mm(outside + FAR_MM)),
                        advice="give the nominal size of the bearing in hand as `outside_diameter`, or measure again")
         for name in ("outside_upper", "outside_lower"):
             if getattr(said, name) is not None:
@@ -356,8 +362,8 @@ class _Resolver:
         try:
             limits = tables.iso286(symbol, outside_mm)
         except tables.NotInTable as error:
-            self.fault(path, "is outside the table that limits are taken from", given=f"{outside_mm:g} mm",
-                       allowed=str(error), advice="measure the bearing and give outside_upper and outside_lower")
+            self.fault(path, "is outside the table that limits are taken from", given=fine_mm(outside_mm),
+                       allowed=told(error), advice="measure the bearing and give outside_upper and outside_lower")
             return 0.0, 0.0, ""
         return limits.upper_um / 1000, limits.lower_um / 1000, f"ISO 286-2 {symbol} assumed: measure the bearing"
 
@@ -366,7 +372,7 @@ class _Resolver:
         outside_bearing = max(b.outside_mm for b in raw)
         if said.fit == "slide":
             gap = self.or_derived("barrel.slide_clearance", said.slide_clearance, 0.3,
-                                  "hand slide fit; common practice, 0.25 to 0.75 mm")
+                                  say("hand slide fit; common practice, {0.25 mm} to {0.75 mm}"))
             bore = self.or_derived("barrel.bore", said.bore, outside_bearing + gap, "bearing plus slide clearance")
         else:
             if said.slide_clearance is not None:
@@ -387,12 +393,14 @@ class _Resolver:
                                                                "hole basis, ISO 286; usual", "")
         limits = self.table("barrel.bore_class", "tolerance classes", tables.iso286, bore_class, bore)
         upper, lower = (limits.upper_um / 1000, limits.lower_um / 1000) if limits else (0.0, 0.0)
-        self.note("barrel.bore_upper", upper, "mm", "table", f"ISO 286-2 {bore_class} at {bore:.3f} mm")
-        self.note("barrel.bore_lower", lower, "mm", "table", f"ISO 286-2 {bore_class} at {bore:.3f} mm")
+        told_at = say("ISO 286-2 {symbol} at {bore}", symbol=bore_class, bore=fine_mm(bore))
+        self.note("barrel.bore_upper", upper, "mm", "table", told_at)
+        self.note("barrel.bore_lower", lower, "mm", "table", told_at)
         outside = self.barrel_outside(bore, screw)
         if outside <= bore + 0.2:
             self.fault("barrel.outside_diameter" if said.outside_diameter is not None else "barrel.wall",
-                       "leaves no wall outside the bore", given=f"{outside:.3f} mm over a bore of {bore:.3f} mm",
+                       "leaves no wall outside the bore",
+                       given=say("{outside} over a bore of {bore}", outside=fine_mm(outside), bore=fine_mm(bore)),
                        advice="make the barrel larger or the bearing smaller")
         total = sum(b.length_mm for b in raw) + 3.0 * (len(raw) - 1)
         length = self.or_derived("barrel.length", said.length, self.up(total), "as long as its bearing")
@@ -401,7 +409,7 @@ class _Resolver:
         forward = self.end("forward", said.ends.forward, bore, outside)
         if aft.length_mm + forward.length_mm > length:
             self.fault("barrel.ends", "are together longer than the barrel",
-                       given=f"{aft.length_mm + forward.length_mm:.1f} mm", allowed=f"at most {length:.1f} mm",
+                       given=mm(aft.length_mm + forward.length_mm), allowed=say("at most {size}", size=mm(length)),
                        advice="shorten the fairings")
         slots = None
         if said.slots is not None:
@@ -410,8 +418,8 @@ class _Resolver:
                                self.given("barrel.slots.length", s.length),
                                self.station(s.position.end, s.position.distance, length, None), s.first_clock)
             if s.length < s.width:
-                self.fault("barrel.slots.length", "is shorter than the slot is wide", given=f"{s.length:g} mm",
-                           allowed=f"at least {s.width:g} mm", advice="swap length and width")
+                self.fault("barrel.slots.length", "is shorter than the slot is wide", given=fine_mm(s.length),
+                           allowed=say("at least {size}", size=fine_mm(s.width)), advice="swap length and width")
         limits = "p6 (assumed)" if any(b.outside_upper is None or b.outside_lower is None for b in self.said.bearing) \
             else "limits given"
         barrel = Barrel(length, outside, bore, upper, lower, said.fit,
@@ -433,8 +441,8 @@ class _Resolver:
             gap = self.wanted_gap(barrel.fit, own[0].outside_mm)
             path = "barrel.bore" if step is None else f"barrel.steps[{barrel.steps.index(step)}].diameter"
             if abs(min(sizes) + gap - nominal) > FAR_MM:
-                self.fault(path, "is not a bore for the bearing as measured", given=f"{nominal:.3f} mm",
-                           allowed=f"about {min(sizes) + gap:.3f} mm", advice="change it, or measure again")
+                self.fault(path, "is not a bore for the bearing as measured", given=fine_mm(nominal),
+                           allowed=say("about {size}", size=fine_mm(min(sizes) + gap)), advice="change it, or measure again")
             try:
                 width = (tables.iso286("H7", nominal).upper_um - tables.iso286("H7", nominal).lower_um) / 1000
             except tables.NotInTable:
@@ -467,7 +475,7 @@ class _Resolver:
             bore, shell = (tables.iso286(symbol, outside_mm) for symbol in ("H7", "p6"))
         except tables.NotInTable as error:
             self.fault("barrel.interference", "is not said, and the bearing is outside the table it is taken from",
-                       given=f"{outside_mm:g} mm", allowed=str(error), advice="give the interference wanted")
+                       given=fine_mm(outside_mm), allowed=told(error), advice="give the interference wanted")
             return 0.0
         middle = round((shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um) / 2000, 4)
         return -float(self.derived("barrel.interference", middle, "the middle of H7/p6, a light press fit"))
@@ -476,8 +484,8 @@ class _Resolver:
         said, d = self.said.barrel, self.said.shaft.diameter
         if said.outside_diameter is not None and said.wall is not None \
                 and abs(said.outside_diameter - bore - 2 * said.wall) > 0.01:
-            self.fault("barrel.wall", "does not agree with outside diameter and bore", given=f"{said.wall:g} mm",
-                       allowed=f"{(said.outside_diameter - bore) / 2:g} mm", advice="give one of the two")
+            self.fault("barrel.wall", "does not agree with outside diameter and bore", given=fine_mm(said.wall),
+                       allowed=fine_mm((said.outside_diameter - bore) / 2), advice="give one of the two")
         if said.outside_diameter is not None:
             outside = float(self.given("barrel.outside_diameter", said.outside_diameter))
             self.derived("barrel.wall", (outside - bore) / 2, "half of outside diameter less bore")
@@ -509,11 +517,13 @@ class _Resolver:
                                    "leaves a third to half of the wall")
         if not bore < diameter <= outside:
             self.fault(f"{at}.end_diameter", "does not lie between bore and outside diameter",
-                       given=f"{diameter:.2f} mm", allowed=f"more than {bore:.2f} and at most {outside:.2f} mm",
+                       given=fine_mm(diameter),
+                       allowed=say("more than {bore} and at most {outside}", bore=fine_mm(bore),
+                                   outside=fine_mm(outside)),
                        advice="change it or leave it out")
         if said.shape == "rounded" and length < (outside - diameter) / 2 - 1e-9:
-            self.fault(f"{at}.length", "is too short for the rounding", given=f"{length:.2f} mm",
-                       allowed=f"at least {(outside - diameter) / 2:.2f} mm",
+            self.fault(f"{at}.length", "is too short for the rounding", given=fine_mm(length),
+                       allowed=say("at least {size}", size=fine_mm((outside - diameter) / 2)),
                        advice="lengthen it or make the end diameter larger")
         return BarrelEnd(said.shape, length, diameter)
 
@@ -524,13 +534,13 @@ class _Resolver:
             lead = LeadIn(self.given(f"{at}.length", said.length), self.given(f"{at}.angle", said.angle, "deg"))
         elif which == "aft":
             lead = LeadIn(self.derived(f"{at}.length", self.near(min(max(0.06 * d, 2.0), 5.0)),
-                                       "entry end: 2 to 5 mm; common practice"),
+                                       say("entry end: {2 mm} to {5 mm}; common practice")),
                           self.derived(f"{at}.angle", 20.0, "entry end: 20 degrees; common practice", "deg"))
         else:
-            lead = LeadIn(self.derived(f"{at}.length", self.near(1.0), "far end: 1 mm or 1/32 in; common practice"),
+            lead = LeadIn(self.derived(f"{at}.length", self.near(1.0), say("far end: about {1 mm}; common practice")),
                           self.derived(f"{at}.angle", 45.0, "far end: 45 degrees; common practice", "deg"))
         if lead.length_mm * math.tan(math.radians(lead.angle_deg)) > 0.6 * (outside - bore) / 2:
-            self.fault(f"{at}.length", "cuts away most of the wall", given=f"{lead.length_mm:g} mm",
+            self.fault(f"{at}.length", "cuts away most of the wall", given=fine_mm(lead.length_mm),
                        allowed="at most 0.6 of the wall", advice="make the chamfer smaller")
         return lead
 
@@ -542,8 +552,8 @@ class _Resolver:
         if said.kind != "relief" and said.start:
             self.fault(f"{at}.start", "is for a relief only", advice="remove it")
         if start + said.length > length:
-            self.fault(f"{at}.length", "runs out of the barrel", given=f"{start + said.length:g} mm",
-                       allowed=f"at most {length:g} mm", advice="shorten it")
+            self.fault(f"{at}.length", "runs out of the barrel", given=fine_mm(start + said.length),
+                       allowed=say("at most {size}", size=fine_mm(length)), advice="shorten it")
         if said.end == "barrel_aft":
             return BoreStep(said.kind, start, start + said.length, said.diameter)
         return BoreStep(said.kind, length - start - said.length, length - start, said.diameter)
@@ -604,7 +614,7 @@ class _Resolver:
         try:
             pitch, waterline = self.pitch(angle, run, deadrise if on else 0.0)
         except ValueError as error:
-            self.fault("hull.shaft_angle.to_palm", str(error), given=f"{angle.to_palm:g} deg",
+            self.fault("hull.shaft_angle.to_palm", told(error), given=deg(angle.to_palm),
                        advice="check the true angle and the deadrise")
             self.stop_if_faulty(before)
             raise
@@ -660,9 +670,9 @@ class _Resolver:
             self.note(record, value, unit, "given", "")
         else:
             conflicts.append((path, said, value))
-            told, off = (figure(*in_file_units(x, unit, self.said.units)) for x in (said, abs(said - value)))
-            self.derived(record, value, f"from {first}, which governs; given as {told}, {off} "
-                         f"{'more' if said > value else 'less'}", unit)
+            self.derived(record, value, say("from {first}, which governs; given as {said}, {off} {way}", first=first,
+                                            said=Amount(said, unit, fine=True),
+                                            off=Amount(abs(said - value), unit, fine=True), way="more" if said > value else "less"), unit)
 
     def run_of_bottom(self) -> float | None:
         """Return the run (degrees), None where it is not said and nothing that is built rests on it."""
@@ -744,8 +754,8 @@ class _Resolver:
         edge = self.edge_radius(section)
         for what, c, t in (("chord", chord, thick), ("chord_at_palm", chord_palm, thick_palm)):
             if t > c:
-                self.fault(f"arms.section.{what}", "is smaller than the thickness", given=f"{c:g} mm",
-                           allowed=f"at least {t:g} mm", advice="swap chord and thickness")
+                self.fault(f"arms.section.{what}", "is smaller than the thickness", given=fine_mm(c),
+                           allowed=say("at least {size}", size=fine_mm(t)), advice="swap chord and thickness")
         barrel_root, palm_root = self.roots(barrel, thick, thick_palm)
         if not vee:
             layout = [("arm", stance)]
@@ -767,14 +777,14 @@ class _Resolver:
         radius = float(self.or_derived("arms.section.edge_radius", section.edge_radius, least / 2,
                                        "half the thickness: full round edges"))
         if radius > least / 2 + 1e-9:
-            self.fault("arms.section.edge_radius", "is more than half the thickness", given=f"{radius:g} mm",
-                       allowed=f"at most {least / 2:g} mm", advice="make it smaller")
+            self.fault("arms.section.edge_radius", "is more than half the thickness", given=fine_mm(radius),
+                       allowed=say("at most {size}", size=fine_mm(least / 2)), advice="make it smaller")
         return radius
 
     def roots(self, barrel: Barrel, thickness: float, at_palm: float) -> tuple[float, float]:
         if self.said.construction == "cast":
             said = self.said.arms.root_fillet
-            rule = "0.4 of the thinner neighbour, at least 6 mm; common practice"
+            rule: Words = say("0.4 of the thinner neighbour, at least {6 mm}; common practice")
             neighbours = (("barrel", said.barrel, thickness, barrel.wall_mm),
                           ("palm", said.palm, at_palm, self.said.palm.thickness))
             one, other = (self.or_derived(f"arms.root_fillet.{name}", given, self.near_up(
@@ -804,8 +814,8 @@ class _Resolver:
         self.given("palm.thickness", said.thickness)
         bevel = said.bevel
         if bevel is not None and bevel.height >= said.thickness:
-            self.fault("palm.bevel.height", "thins the edge to nothing", given=f"{bevel.height:g} mm",
-                       allowed=f"less than {said.thickness:g} mm", advice="make it smaller")
+            self.fault("palm.bevel.height", "thins the edge to nothing", given=fine_mm(bevel.height),
+                       allowed=say("less than {size}", size=fine_mm(said.thickness)), advice="make it smaller")
         if shape is None or bolt is None:
             return arms, ()
         middle = np.array([said.offset.forward, said.offset.port])
@@ -906,7 +916,7 @@ class _Resolver:
                 made = outline.polygon([(p.forward, p.port) for p in points], said.corner_radius)
             return made.validate().normalised()
         except OutlineError as error:
-            self.fault(at, f"cannot be drawn: {error}", advice="change the sizes")
+            self.fault(at, say("cannot be drawn: {error}", error=told(error)), advice="change the sizes")
             return None
 
     def holes(self, shape: Outline, middle: Any) -> list[tuple[float, float]]:
@@ -932,7 +942,8 @@ class _Resolver:
             try:
                 inner = shape.inset(said.edge_distance)
             except OutlineError as error:
-                self.fault(f"{at}.edge_distance", f"leaves no line for the holes: {error}", advice="make it smaller")
+                self.fault(f"{at}.edge_distance", say("leaves no line for the holes: {error}", error=told(error)),
+                           advice="make it smaller")
                 return []
             pitch = inner.perimeter_mm() / said.count
             start = _along_at_forward_middle(inner) + pitch / 2
@@ -973,7 +984,8 @@ class _Resolver:
             bearing = bearings[place.bearing - 1]
             station = self.station(place.end, place.distance, barrel.length_mm, bearing)
             self.note(f"{at}.station", station, "mm", "derived",
-                      said_in(f"{place.distance:g} mm in from {place.end.replace('_', ' ')}", self.said.units))
+                      say("{distance} in from {end}", distance=fine_mm(place.distance),
+                          end=place.end.replace("_", " ")))
             if said.positions is None:
                 self.derived(f"{at}.clock", place.clock, "first land from the side downward", "deg")
             depth = self.or_derived("set_screws.dimple_depth", said.dimple_depth, round(0.5 * bearing.shell_mm, 2),
@@ -992,15 +1004,17 @@ class _Resolver:
             self.given(f"skeg.{name}", getattr(said, name))
         if said.root_forward <= said.root_aft:
             self.fault("skeg.root_forward", "is not forward of the aft end of the root",
-                       given=f"{said.root_forward:g} mm", allowed=f"more than {said.root_aft:g} mm",
+                       given=fine_mm(said.root_forward), allowed=say("more than {size}", size=fine_mm(said.root_aft)),
                        advice="swap the two")
         if said.depth <= barrel.outside_mm / 2 + 2:
-            self.fault("skeg.depth", "does not reach below the barrel", given=f"{said.depth:g} mm",
-                       allowed=f"more than {barrel.outside_mm / 2 + 2:g} mm", advice="measure it from the shaft line")
+            self.fault("skeg.depth", "does not reach below the barrel", given=fine_mm(said.depth),
+                       allowed=say("more than {size}", size=fine_mm(barrel.outside_mm / 2 + 2)),
+                       advice="measure it from the shaft line")
         tip = self.or_derived("skeg.tip_thickness", said.tip_thickness, said.thickness, "as at the root")
         if self.said.construction == "cast":
             root = self.or_derived("skeg.root_fillet", said.root_fillet,
-                                   self.near_up(max(6.0, 0.5 * said.thickness)), "half the thickness, at least 6 mm")
+                                   self.near_up(max(6.0, 0.5 * said.thickness)),
+                                   say("half the thickness, at least {6 mm}"))
         else:
             if said.root_fillet is not None:
                 self.fault("skeg.root_fillet", "belongs to a cast strut", advice="give `welds.skeg_to_barrel_leg`")
@@ -1026,14 +1040,14 @@ class _Resolver:
                                 "from vertical less the shaft's angle to the waterline", "deg")
         pintle = self.given(f"{at}.pintle_diameter", said.pintle_diameter)
         clearance = self.or_derived(f"{at}.clearance", said.clearance, round(0.2 + 0.004 * pintle, 2),
-                                    "0.2 to 0.5 mm on plastic for small craft; common practice")
+                                    say("{0.2 mm} to {0.5 mm} on plastic for small craft; common practice"))
         bore = pintle + clearance
         seat = bore + 2 * said.bush_wall
         outside = self.or_derived(f"{at}.outside_diameter", said.outside_diameter,
                                   self.up(seat + 2 * max(0.35 * pintle, 6.0)), "bush plus a wall of 0.35 pintle")
         if outside <= seat + 2:
-            self.fault(f"{at}.outside_diameter", "leaves no wall round the bush", given=f"{outside:g} mm",
-                       allowed=f"more than {seat + 2:g} mm", advice="make the boss larger")
+            self.fault(f"{at}.outside_diameter", "leaves no wall round the bush", given=fine_mm(outside),
+                       allowed=say("more than {size}", size=fine_mm(seat + 2)), advice="make the boss larger")
         height = self.or_derived(f"{at}.height", said.height, self.up(min(seat, 1.15 * pintle)),
                                  "as high as the bush is wide, at most 1.15 pintles")
         foot_height = self.or_derived(f"{at}.foot_height", said.foot_height, height, "as high as the boss")

@@ -26,6 +26,7 @@ from numpy.polynomial import Polynomial
 from numpy.typing import ArrayLike, NDArray
 
 from strutwright.models.outline import FIT_TOL_MM, Outline, fit_arcs, join, oval, rectangle, stadium
+from strutwright.params.words import Amount, Text, fine_mm, number, say
 
 Floats: TypeAlias = NDArray[np.float64]
 Kind: TypeAlias = Literal["flat", "ellipse", "two_arcs", "foil"]
@@ -109,8 +110,9 @@ class Section:
         if self.kind not in KINDS:
             raise SectionError(f"section kind {self.kind!r} is not known; use one of {', '.join(KINDS)}")
         if not (math.isfinite(self.chord_mm) and 0.0 < self.thickness_mm <= self.chord_mm):
-            raise SectionError(f"a section needs a thickness above 0 and not above its chord; chord "
-                               f"{self.chord_mm:g} mm and thickness {self.thickness_mm:g} mm were given")
+            raise SectionError(say("a section needs a thickness above 0 and not above its chord; chord {chord} and "
+                                   "thickness {thickness} were given", chord=fine_mm(self.chord_mm),
+                                   thickness=fine_mm(self.thickness_mm)))
         for name, value, kind, most in (
                 ("edge radius", self.edge_radius_mm, "flat", 0.5 * self.thickness_mm),
                 ("trailing edge", self.trailing_edge_mm, "foil", MAX_TRAILING_EDGE * self.thickness_mm)):
@@ -120,8 +122,9 @@ class Section:
                 raise SectionError(f"the {name} belongs to the {kind} section, not to {self.kind}; "
                                    "leave it out")
             if not 0.0 <= value <= most * (1.0 + 1e-12):
-                raise SectionError(f"the {name} must be 0 to {most:.4g} mm at thickness "
-                                   f"{self.thickness_mm:g} mm; {value:g} mm was given")
+                raise SectionError(say("the {name} must be 0 to {most} at thickness {thickness}; {given} was given",
+                                       name=name, most=fine_mm(most), thickness=fine_mm(self.thickness_mm),
+                                       given=fine_mm(value)))
 
     @property
     def edge_radius(self) -> float:
@@ -279,24 +282,25 @@ def _checked(kind: Kind, chord: ArrayLike, thickness: ArrayLike, edge_radius: Ar
             raise SectionError(f"the {name} belongs to the {owner} section, not to {kind}; leave it out")
     c, t = np.asarray(chord, dtype=np.float64), np.asarray(thickness, dtype=np.float64)
     if not np.all(np.isfinite(c) & (t > 0.0) & (t <= c)):
-        raise SectionError("a section needs a thickness above 0 and not above its chord; "
-                           f"chord {_range(c)} mm and thickness {_range(t)} mm were given")
+        raise SectionError(say("a section needs a thickness above 0 and not above its chord; chord {chord} and "
+                               "thickness {thickness} were given", chord=_range(c), thickness=_range(t)))
     r = 0.5 * t if edge_radius is None else np.asarray(edge_radius, dtype=np.float64)
     e = (np.full_like(t, OPEN_TRAILING_EDGE) if trailing_edge is None
          else np.asarray(trailing_edge, dtype=np.float64) / t)
     if not np.all((r >= 0.0) & (r <= 0.5 * t * (1.0 + 1e-12))):
-        raise SectionError(f"the edge radius must be 0 to half the thickness; {_range(r)} mm was given "
-                           f"at thickness {_range(t)} mm")
+        raise SectionError(say("the edge radius must be 0 to half the thickness; {given} was given at thickness "
+                               "{thickness}", given=_range(r), thickness=_range(t)))
     if not np.all((e >= 0.0) & (e <= MAX_TRAILING_EDGE * (1.0 + 1e-12))):
-        raise SectionError(f"the trailing edge must be 0 to {MAX_TRAILING_EDGE:g} of the thickness; "
-                           f"{_range(e * t)} mm was given at thickness {_range(t)} mm")
+        raise SectionError(say("the trailing edge must be 0 to {most} of the thickness; {given} was given at thickness "
+                               "{thickness}", most=number(MAX_TRAILING_EDGE), given=_range(e * t),
+                               thickness=_range(t)))
     c, t, r, e = np.broadcast_arrays(c, t, r, e)
     return c, t, r, e
 
 
-def _range(values: Floats) -> str:
-    low, high = float(np.min(values)), float(np.max(values))
-    return f"{low:g}" if low == high else f"{low:g} to {high:g}"
+def _range(values: Floats) -> Amount | Text:
+    low, high = fine_mm(float(np.min(values))), fine_mm(float(np.max(values)))
+    return low if low == high else say("{low} to {high}", low=low, high=high)
 
 
 def properties(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike,

@@ -160,20 +160,6 @@ def figure(value: float, unit: str = "") -> str:
     return f"{'0' if text == '-0' else text} {unit}".rstrip()
 
 
-_SAID = re.compile(r"(?<![\w./-])(-?\d+(?:\.\d+)?)(?: (to|and|of) (-?\d+(?:\.\d+)?))? "
-                   r"(mm[234]?|MPa|N m|N|kg|kW)(?![\w/])")
-
-
-def said_in(text: str, units: FileUnits) -> str:
-    """Return a sentence with its millimetres and newtons turned into inches and pounds for an inch file."""
-    def turned(found: re.Match[str]) -> str:
-        values = [float(v) for v in (found[1], found[3]) if v is not None]
-        unit = in_file_units(0.0, found[4], units)[1]
-        said = [figure(in_file_units(v, found[4], units)[0], unit).removesuffix(f" {unit}") for v in values]
-        return f" {found[2]} ".join(said) + f" {unit}"
-    return _SAID.sub(turned, text) if units == "in" else text
-
-
 def show(value: float, unit: str, units: FileUnits) -> str:
     """Return a value in mm, deg, ... as text for a person; inch files show inches and pounds with mm and kg behind."""
     shown, name = in_file_units(value, unit, units)

@@ -20,6 +20,7 @@ from strutwright.models.build.kernel import Edge, KernelError, Made, Solid
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.frames import Vector
 from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.params.words import Words, fine_mm, mm, say
 
 Colour = tuple[float, float, float]
 BRONZE: Colour = (0.72, 0.55, 0.30)
@@ -80,12 +81,12 @@ class _Job:
     parts: list[Part] = field(default_factory=list)
     findings: list[Finding] = field(default_factory=list)
 
-    def fail(self, code: str, what: str, advice: str, parameter: str, demanded: float = math.nan,
+    def fail(self, code: str, what: Words, advice: Words, parameter: str, demanded: float = math.nan,
              actual: float = math.nan, verdict: Verdict = Verdict.FAIL) -> None:
         self.findings.append(Finding(code, verdict, what, demanded, actual, "" if math.isnan(demanded) else "mm",
                                      "text", math.nan, "", Standing.GEOMETRY, advice, parameter, "build"))
 
-    def warn(self, code: str, what: str, advice: str, parameter: str) -> None:
+    def warn(self, code: str, what: Words, advice: Words, parameter: str) -> None:
         self.fail(code, what, advice, parameter, verdict=Verdict.WARN)
 
     def stage(self, what: str, parameter: str, make: Callable[[], Made], code: str = "kernel_failed",
@@ -93,7 +94,8 @@ class _Job:
         """Return what make returns, or None and a finding when it cannot."""
         made, why_not = kernel.attempt(make)
         if why_not:
-            self.fail(code, f"{what} could not be made: {why_not}", advice or f"change {parameter} or what it joins",
+            self.fail(code, say("{what} could not be made: {why_not}", what=what, why_not=why_not),
+                      advice or f"change {parameter} or what it joins",
                       parameter)
         return made
 
@@ -146,8 +148,10 @@ def _sense(job: _Job) -> None:
                 x = float((axes.origin + at * axes.n + sign * a.chord_barrel_mm / 2 * axes.u)[0])
                 if abs(x) >= barrel.length_mm / 2:
                     where = "forward" if x > 0 else "aft"
-                    job.fail("arm_overhangs_barrel", f"the root of the {arm_name(a)} reaches {abs(x):.1f} mm from "
-                             f"mid-barrel, past the {where} face", "move arms.position or shorten arms.section.chord",
+                    job.fail("arm_overhangs_barrel", say(
+                             "the root of the {arm} reaches {reach} from mid-barrel, past the {where} face",
+                             arm=arm_name(a), reach=mm(abs(x)), where=where),
+                             "move arms.position or shorten arms.section.chord",
                              "arms.section.chord", barrel.length_mm / 2, abs(x))
                     break
         if a.thickness_barrel_mm >= barrel.outside_mm:
@@ -202,7 +206,8 @@ def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, wha
             good, best = trial, made
     if best is None:
         job.fail("fillet_not_made", f"no fillet could be made {what}",
-                 f"a radius of {radius_mm:.4g} mm does not fit; change {parameter} or leave more room round the root",
+                 say("a radius of {radius} does not fit; change {parameter} or leave more room round the root",
+                     radius=mm(radius_mm), parameter=parameter),
                  parameter, radius_mm, 0.0)
         return body
     # At its very limit a fillet just grazes the next edge, and later cuts through it take for ever: step back a little.
@@ -210,8 +215,10 @@ def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, wha
     made = kernel.fillet(body, roots, offered) if offered > 0 else None
     if made is not None:
         good, best = offered, made
-    job.fail("fillet_reduced", f"the fillet {what} was made with radius {good:.4g} mm",
-             f"set {parameter} to {good:.4g} mm or leave more room round the root", parameter, radius_mm, good)
+    job.fail("fillet_reduced", say("the fillet {what} was made with radius {good}", what=what, good=fine_mm(good)),
+             say("set {parameter} to {good} or leave more room round the root", parameter=parameter,
+                 good=fine_mm(good)),
+             parameter, radius_mm, good)
     return best
 
 

@@ -21,6 +21,7 @@ from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Palm, Strut
+from strutwright.params.words import Words, mm, say
 
 WOOD: Colour = (0.82, 0.66, 0.42)
 WOOD_DARK: Colour = (0.66, 0.50, 0.31)
@@ -71,14 +72,15 @@ class _Job:
     def pull(self) -> Vector:
         return foundry.parting_axes(self.strut, self.spec.parting).n
 
-    def say(self, code: str, verdict: Verdict, what: str, advice: str, parameter: str) -> None:
+    def say(self, code: str, verdict: Verdict, what: Words, advice: Words, parameter: str) -> None:
         self.findings.append(Finding(code, verdict, what, math.nan, math.nan, "", "text", math.nan, "",
                                      Standing.GEOMETRY, advice, parameter, foundry.GROUP))
 
     def stage(self, what: str, make: Callable[[], Made], parameter: str) -> Made | None:
         made, why_not = kernel.attempt(make)
         if why_not:
-            self.say("pattern_not_made", Verdict.FAIL, f"{what} could not be made: {why_not}",
+            self.say("pattern_not_made", Verdict.FAIL,
+                     say("{what} could not be made: {why_not}", what=what, why_not=why_not),
                      f"change {parameter} a little", parameter)
         return made
 
@@ -114,8 +116,9 @@ def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:
             core = (job.part("core", "core", _scaled(job, rod), SAND, "core sand"),)
             box = tuple(job.stage("the core box", partial(_core_box, job), "pattern.stock.bore") or ())
     else:
-        job.say("pattern_bore_solid", Verdict.HINT, f"the bore is cast solid: a core would be under "
-                f"{foundry.SOLID_BORE_MM:g} mm thick", "drill and bore from solid", "barrel.bore")
+        job.say("pattern_bore_solid", Verdict.HINT, say("the bore is cast solid: a core would be under {least} thick",
+                                                            least=mm(foundry.SOLID_BORE_MM)),
+                "drill and bore from solid", "barrel.bore")
     pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
     halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
     return PatternSet(strut, spec, pattern, tuple(halves), core, box, solid_volume - core_in_metal, job.pull,

@@ -15,6 +15,7 @@ import numpy as np
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.sections import SectionError
+from strutwright.params.words import Words, told
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -36,7 +37,7 @@ class KernelError(RuntimeError):
     """The kernel could not make a shape; the text says which operation."""
 
 
-def attempt(make: Callable[[], Made]) -> tuple[Made | None, str]:
+def attempt(make: Callable[[], Made]) -> tuple[Made | None, Words]:
     """Return (what make returns, "") or (None, why not) when the kernel or a shape's own rules refuse.
 
     The kernel's many errors have no common ancestor in Python but their module; any other error is a fault of the
@@ -46,7 +47,7 @@ def attempt(make: Callable[[], Made]) -> tuple[Made | None, str]:
         return make(), ""
     except Exception as error:
         if isinstance(error, KernelError | OutlineError | SectionError | ArithmeticError):
-            return None, str(error)
+            return None, told(error)
         if type(error).__module__.partition(".")[0] == "OCP" or type(error) in (ValueError, RuntimeError):
             return None, f"the solid-modelling kernel gave up ({type(error).__name__})"
         raise

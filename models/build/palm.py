@@ -10,6 +10,7 @@ from strutwright.models.build import kernel
 from strutwright.models.build.kernel import KernelError, Solid
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Bolt, Palm
+from strutwright.params.words import mm, say
 
 CLEAR_MM = 5.0   # how far cutters stand out of the hull face
 
@@ -25,8 +26,8 @@ def plate(palm: Palm) -> Solid:
     made = (kernel.bevel(solid, water, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
             or kernel.bevel(solid, water, axes.n, palm.bevel_width_mm + 1e-3, palm.bevel_height_mm))
     if made is None:
-        raise KernelError(f"the edge cannot be thinned by {palm.bevel_height_mm:.4g} mm over "
-                          f"{palm.bevel_width_mm:.4g} mm")
+        raise KernelError(say("the edge cannot be thinned by {height} over {width}", height=mm(palm.bevel_height_mm),
+                              width=mm(palm.bevel_width_mm)))
     return made
 
 

@@ -15,6 +15,7 @@ from strutwright.models.build.kernel import KernelError, Solid
 from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Arm, Barrel, Palm, Weld
+from strutwright.params.words import Words, mm, say
 
 LEAST_CUT_DEG = 20.0   # less would cut a long sliver off a flank that stands nearly as open as the groove anyway
 
@@ -37,7 +38,7 @@ def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: 
     ways.append(partial(kernel.fillet_each, pair, sides, radius_mm))
     if flat:
         ways.insert(0, partial(kernel.chamfer, pair, roots, leg_mm))
-    why = f"a weld of leg {leg_mm:.4g} mm does not fit all round"
+    why: Words = say("a weld of leg {leg} does not fit all round", leg=mm(leg_mm))
     for way in ways:
         filled = way()
         if filled is not None:
@@ -74,7 +75,8 @@ def wedges(arm: Arm, barrel: Barrel, palm: Palm, weld: Weld) -> list[Wedge]:
     face.
     """
     if min(arm.thickness_barrel_mm, arm.thickness_palm_mm) <= weld.root_face_mm:
-        raise KernelError(f"the arm is not thicker than the root face of {weld.root_face_mm:.4g} mm")
+        raise KernelError(say("the arm is not thicker than the root face of {root_face}",
+                              root_face=mm(weld.root_face_mm)))
     axes = frames.arm_axes(arm, barrel, palm.plane)
     ends = frames.arm_ends_mm(arm, barrel, palm.plane)
     hull = frames.palm_axes(palm)

@@ -38,11 +38,12 @@ from strutwright.params import schema, tables
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded, loads
 from strutwright.params.problems import ParameterError
-from strutwright.params.quantity import INCH_MM, FileUnits, QuantityError, parse, said_in
+from strutwright.params.quantity import INCH_MM, FileUnits, QuantityError, parse
 from strutwright.params.quantity import LENGTH as LENGTH_KIND
 from strutwright.params.quantity import POWER as POWER_KIND
 from strutwright.params.quantity import RATE as RATE_KIND
 from strutwright.params.quantity import SPEED as SPEED_KIND
+from strutwright.params.words import Amount, read, say
 
 Known = dict[str, Any]
 SPREAD = 2048
@@ -247,8 +248,8 @@ def _shaft_by_power(said: Known) -> str:
     for size_, mm in sorted(rows, key=lambda r: r[1]):
         if mm >= need - 1e-9:
             return f"{size_} in" if inch else f"{mm:g} mm"
-    raise SizingError(f"power and speed want a shaft of {need:.0f} mm, beyond the standard sizes; give its diameter "
-                      "(--shaft)")
+    raise SizingError(read(say("power and speed want a shaft of {need}, beyond the standard sizes; give its diameter "
+                               "(--shaft)", need=Amount(need, "mm")), said["units"]))
 
 
 def _row_mm(row: Mapping[str, Any], inch: bool) -> float:
@@ -326,7 +327,7 @@ class _Search:
         """Return the fault itself, or a sentence where it is not of what was said but of what follows from it."""
         for p in fault.problems:
             if p.path == "barrel.bore_class" and "bore_class" not in (self.said.get("barrel") or {}):
-                shaft = said_in(f"{self.d:g} mm", self.said["units"])
+                shaft = Amount(self.d, "mm").read(self.said["units"])
                 return SizingError(
                     f"a shaft of {shaft} has a bearing too large for the table of fits: {p.allowed.rstrip('.')}. If "
                     "the bearing in hand is smaller, give its outside diameter (--bearing-outside)")
@@ -352,7 +353,7 @@ class _Search:
             most = max(self.limits["clearance_most"].value * self.d, self.limits["clearance_most_small"].value)
             if wanted <= most:
                 self.said["bearing"] = {**(bearing or make.bearing()),
-                                        "running_clearance": f"{math.ceil(wanted * 100) / 100:g} mm"}
+                                        "running_clearance": make.fine_up(wanted)}
                 asked = True
         barrel = self.said.get("barrel") or {}
         shell = numbers.get("shell_press_stress")
@@ -362,14 +363,14 @@ class _Search:
             seat = make.strut.barrel
             least = math.ceil(1000 * (seat.bore_upper_mm - seat.bore_lower_mm) / 2) / 1000
             measured = all(b.measured_mm is not None for b in make.strut.bearings)
-            self.said["barrel"] = {**barrel, **({"interference": f"{least:g} mm"} if measured
+            self.said["barrel"] = {**barrel, **({"interference": make.exact(least)} if measured
                                                 else {"bore_class": "G7"})}
             asked = True
         screws = self.said.get("set_screws") or {}
         held = numbers.get("bearing_held")
         if held is not None and held.utilisation > 1.0 and "positions" not in screws and len(make.strut.bearings) == 1:
             clock = make.strut.set_screws[0].clock_deg
-            away = f"{round(0.25 * make.strut.bearings[0].length_mm, 1):g} mm"
+            away = make.written(round(0.25 * make.strut.bearings[0].length_mm, 1))
             self.said["set_screws"] = {**screws, "positions": [
                 {"end": end, "distance": away, "clock": f"{side * clock:g} deg"}
                 for side in (1, -1) for end in ("bearing_aft", "bearing_forward")]}
@@ -542,10 +543,11 @@ def _why_not_built(best: _Best, limits: Limits) -> str:
     if worst is None:
         return ("no candidate can be built: the barrel and the palm leave no arm between them; give a greater drop "
                 "(--drop)")
-    numbers = f": {worst.actual:.4g} {worst.unit} against {worst.limit_is} {worst.demanded:.4g} {worst.unit}" \
-        if math.isfinite(worst.actual) and math.isfinite(worst.demanded) else ""
-    text = f"no candidate can be built; {worst.code} stands in the way: {worst.what}{numbers}; {worst.advice}"
-    return said_in(text.rstrip("; "), make.resolved.said.units)
+    units = make.resolved.said.units
+    measure = worst.measure(units)
+    text = f"no candidate can be built; {worst.code} stands in the way: {worst.about(units)}" + (
+        f": {measure}" if measure else "")
+    return f"{text}; {read(worst.advice, units)}".rstrip("; ")
 
 
 # --- one choice: from places in ranges to sizes ---------------------------------------------------------------------
@@ -870,6 +872,10 @@ class _Maker:
         b = self.strut.bearings[0]
         return {"outside_diameter": self.exact(b.outside_mm), "length": self.exact(b.length_mm),
                 "shell": self.exact(b.shell_mm)}
+
+    def fine_up(self, mm: float) -> str:
+        """Return a clearance up to a hundredth of a mm or half a thousandth of an inch."""
+        return f"{math.ceil(mm / INCH_MM * 2000) / 2000:g} in" if self.inch else f"{math.ceil(mm * 100) / 100:g} mm"
 
     def exact(self, mm: float) -> str:
         return f"{mm / INCH_MM:.6g} in" if self.inch else f"{mm:.6g} mm"

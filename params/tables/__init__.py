@@ -19,6 +19,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from strutwright.params.words import fine_mm, say
+
 __all__ = [
     "BearingExample", "Head", "HollowBar", "InchFit", "Limits", "LimitsInch", "Material", "NotInTable",
     "NutAndWasher", "Pipe", "Plate", "Property", "SetScrew", "Shaft", "Table", "Thread",
@@ -55,7 +57,8 @@ def _missing(what: str, given: object, valid: Iterable[object], where: str, comm
 
 
 def _outside(what: str, given_mm: float, low_mm: float, high_mm: float, where: str) -> NotInTable:
-    return NotInTable(f"{what} {given_mm:g} mm is outside {where}. Valid: over {low_mm:g} to {high_mm:g} mm.")
+    return NotInTable(say("{what} {given} is outside {where}. Valid: over {low} to {high}.", what=what, where=where,
+                          given=fine_mm(given_mm), low=fine_mm(low_mm), high=fine_mm(high_mm)))
 
 
 @dataclass(frozen=True, slots=True)

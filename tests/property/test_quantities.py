@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 from strutwright.params import quantity
 from strutwright.params.quantity import FileUnits, Kind, QuantityError, parse
+from strutwright.params.words import Amount, Taper, deg, fine_mm, joined, mm, read, say
 
 KINDS = (quantity.LENGTH, quantity.ANGLE, quantity.POWER, quantity.MASS, quantity.SPEED, quantity.RATE, quantity.FORCE,
          quantity.STRESS, quantity.AREA, quantity.PERCENT, quantity.RATIO)
@@ -146,9 +147,46 @@ def test_inch_units(unit: str, value: float, shown: float, name: str) -> None:
     assert quantity.in_file_units(value, unit, "mm") == (value, unit)
 
 
-def test_sentences_in_inches() -> None:
-    said = quantity.said_in
-    assert said("interference 0.012 to 0.038 mm, ISO 286-2 at M12, 3 holes", "in") == \
-        "interference 0.0005 to 0.0015 in, ISO 286-2 at M12, 3 holes"
-    assert said("wall of 7.9375 mm; 690 N m; 1/4 in", "in") == "wall of 0.3125 in; 508.9 lbf ft; 1/4 in"
-    assert said("wall of 7.9 mm", "mm") == "wall of 7.9 mm"
+def test_sentences_are_rendered_once_in_the_units_of_the_job() -> None:
+    said = say("{part}, {low} to {high} of interference at M12, {count} holes; {turn}; leave {2 mm}",
+               part="1/4 in stock", low=fine_mm(0.0127), high=fine_mm(0.0381), count=3,
+               turn=say("{m} of torque", m=Amount(690.0, "N m")))
+    assert read(said, "in") == ("1/4 in stock, 0.0005 in to 0.0015 in of interference at M12, 3 holes; "
+                                "508.9 lbf ft of torque; leave 0.0787 in")
+    assert read(said, "mm") == ("1/4 in stock, 0.013 mm to 0.038 mm of interference at M12, 3 holes; "
+                                "690 N m of torque; leave 2 mm")
+    assert read("wall of 7.9 mm", "in") == "wall of 7.9 mm"       # a name is a name: prose is never rewritten
+
+
+def test_a_text_is_filled_in_steps_and_takes_no_bare_number() -> None:
+    half = say("{hole} wants {need}", hole=3)
+    assert read(half, "mm") == "3 wants {need}"
+    assert read(say(half, need=mm(12.7)), "in") == "3 wants 0.5 in"
+    assert read(say("{name}", name="{2 mm}"), "in") == "{2 mm}"    # what a user wrote is not a template
+    with pytest.raises(TypeError, match="kind"):
+        say("{size}", size=12.7)
+    with pytest.raises(TypeError, match="say"):
+        f"{half}"
+    assert str(joined(", ", [mm(1), "two", deg(3)])) == "1 mm, two, 3 deg"
+
+
+@given(st.floats(-1e5, 1e5), st.sampled_from(["mm", "deg", "N", "MPa", "kg", "m", "mm2", "N m"]), st.booleans())
+def test_a_size_is_the_same_in_both_units(value: float, unit: str, fine: bool) -> None:
+    """What is read in inches and pounds is what is read in mm and newtons, within what either shows."""
+    there, here = (float(Amount(value, unit, fine).read(u).split(" ")[0]) for u in ("in", "mm"))
+    per = quantity.in_file_units(1.0, unit, "in")[0]
+    # At worst three figures are shown, and three decimals of something small.
+    assert there / per == pytest.approx(here, rel=0.011, abs=0.0006 + 0.0006 / per)
+    assert here == pytest.approx(value, rel=0.0051, abs=0.0006)
+
+
+def test_tapers_are_told_per_foot_in_inches() -> None:
+    assert Taper(16.0).read("in") == "1 in 16 (3/4 in per foot)"      # SAE J755
+    assert Taper(12.0).read("in") == "1 in 12 (1 in per foot)"
+    assert Taper(10.0).read("in") == "1 in 10 (1.200 in per foot)"    # ISO 4566
+    assert Taper(10.0).read("mm") == "1 in 10"
+
+
+def test_temperatures_are_told_in_fahrenheit() -> None:
+    assert Amount(-28.0, "C").read("in") == "-18.4 F"
+    assert Amount(-40.0, "C").read("in") == "-40 F"
