@@ -614,7 +614,7 @@ class _Resolver:
         try:
             pitch, waterline = self.pitch(angle, run, deadrise if on else 0.0)
         except ValueError as error:
-            self.fault("hull.shaft_angle.to_palm", told(error), given=deg(angle.to_palm),
+            self.fault("hull.shaft_angle.to_palm", told(error), given=deg(angle.to_palm or 0.0),
                        advice="check the true angle and the deadrise")
             self.stop_if_faulty(before)
             raise

@@ -186,11 +186,11 @@ def test_holes_too_many_and_too_few_are_found(tmp_path: Path) -> None:
     asked = example_strut()
     holes = asked.palms[0].holes
     more = with_palm(asked, holes=(*holes, PalmHole(7, 60.0, -42.0)))
-    assert "u 60.0, v -42.0" in failures(measured(tmp_path, more, asked))["hole_not_asked_for"].what
+    assert "u 60 mm, v -42 mm" in failures(measured(tmp_path, more, asked))["hole_not_asked_for"].what
     assert "hole 7" in failures(measured(tmp_path, asked, more))["hole_missing"].what
     third = replace(asked.set_screws[0], number=3, station_mm=90.0, clock_deg=-90.0)
     screws = replace(asked, set_screws=(*asked.set_screws, third))
-    assert "station 90.0" in failures(measured(tmp_path, screws, asked))["hole_not_asked_for"].what
+    assert "station 90 mm that" in failures(measured(tmp_path, screws, asked))["hole_not_asked_for"].what
     assert "set screw 3" in failures(measured(tmp_path, asked, screws))["screw_missing"].what
 
 
@@ -306,7 +306,7 @@ def test_screws_opposite_each_other_and_under_the_palm_are_its_own(
     assert not failures(measured(tmp_path, asked))
     fewer = replace(asked, set_screws=asked.set_screws[:-1])
     assert "set screw" in failures(measured(tmp_path, fewer, asked))["screw_missing"].what
-    assert "station 130.0" in failures(measured(tmp_path, asked, fewer))["hole_not_asked_for"].what
+    assert "station 130 mm that" in failures(measured(tmp_path, asked, fewer))["hole_not_asked_for"].what
 
 
 def test_two_steps_of_one_diameter_are_each_found(tmp_path: Path) -> None:
@@ -341,7 +341,7 @@ def test_round_water_slots_are_no_screw_holes(tmp_path: Path) -> None:
     made = [replace(parts[0], shape=cut), *parts[1:]]
     assert not failures(measured(tmp_path, asked, parts=made))
     elsewhere = replace(asked, barrel=replace(asked.barrel, slots=replace(slots, first_clock_deg=40.0)))
-    assert "station 150.0" in failures(measured(tmp_path, elsewhere, parts=made))["hole_not_asked_for"].what
+    assert "station 150 mm that" in failures(measured(tmp_path, elsewhere, parts=made))["hole_not_asked_for"].what
 
 
 BEAD = """

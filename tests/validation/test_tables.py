@@ -548,7 +548,7 @@ def test_stock_choice() -> None:
     (lambda: tables.countersunk_head("M8", "ISO 1"), "Valid: ISO 10642"),
     (lambda: tables.set_screw("M8", "cupp"), "Did you mean cup?"),
     (lambda: tables.iso286("H12", 50), "grades 5 to 11"),
-    (lambda: tables.iso286("H7", 400), "over 0 to 315 mm"),
+    (lambda: tables.iso286("H7", 400), "over 0 mm to 315 mm"),
     (lambda: tables.inch_fit("LN9", 50), "LN2"),
     (lambda: tables.inch_fit("LN2", 5), "Valid: over"),
     (lambda: tables.edge_distance_mm("M8"), "M16"),
