@@ -442,7 +442,8 @@ class _Resolver:
             path = "barrel.bore" if step is None else f"barrel.steps[{barrel.steps.index(step)}].diameter"
             if abs(min(sizes) + gap - nominal) > FAR_MM:
                 self.fault(path, "is not a bore for the bearing as measured", given=fine_mm(nominal),
-                           allowed=say("about {size}", size=fine_mm(min(sizes) + gap)), advice="change it, or measure again")
+                           allowed=say("about {size}", size=fine_mm(min(sizes) + gap)),
+                           advice="change it, or measure again")
             try:
                 width = (tables.iso286("H7", nominal).upper_um - tables.iso286("H7", nominal).lower_um) / 1000
             except tables.NotInTable:
@@ -672,7 +673,8 @@ class _Resolver:
             conflicts.append((path, said, value))
             self.derived(record, value, say("from {first}, which governs; given as {said}, {off} {way}", first=first,
                                             said=Amount(said, unit, fine=True),
-                                            off=Amount(abs(said - value), unit, fine=True), way="more" if said > value else "less"), unit)
+                                            off=Amount(abs(said - value), unit, fine=True),
+                                            way="more" if said > value else "less"), unit)
 
     def run_of_bottom(self) -> float | None:
         """Return the run (degrees), None where it is not said and nothing that is built rests on it."""
