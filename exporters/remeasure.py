@@ -20,6 +20,7 @@ from strutwright.exporters.step import PartLike, StepError
 from strutwright.models import frames
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
+from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Heel, Palm, Strut
 from strutwright.params.words import Amount, Words, deg, mm, say
@@ -135,8 +136,10 @@ def _measured(read: Read, strut: Strut, parts: Sequence[PartLike]) -> list[Findi
     bore, found = _bore(read, strut)
     out += found
     if bore is not None:
-        out += _wall(read, strut, bore)
+        mesh = _barrel_mesh(read, bore)
+        out += _wall(strut, mesh)
         out += _screws(read, strut, bore)
+        out += _screw_walls(strut, mesh)
     out += _palms(read, strut, bore)
     if strut.skeg is not None and strut.skeg.heel is not None:
         out += _heel(read, strut.skeg.heel)
@@ -594,7 +597,28 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
     return bore, out
 
 
-def _wall(read: Read, strut: Strut, bore: Round) -> list[Finding]:
+def _barrel_mesh(read: Read, bore: Round) -> Any:
+    """A mesh of the barrel's part, or the MeshError that says why there is none."""
+    try:
+        return triangles(read.parts[bore.part].shape, read.parts[bore.part].name, WALL_CHORD_MM, ANGLE_RAD)
+    except MeshError as error:
+        return error
+
+
+def _walls_along(strut: Strut, mesh: Any, rays: Sequence[tuple[float, float]]) -> list[float]:
+    """The wall (mm) that each ray from the shaft line meets first; nan where it meets none.
+
+    rays: station (mm) and clock (degrees).
+    """
+    origins = np.array([[strut.barrel.x(s), 0.0, 0.0] for s, _ in rays])
+    ways = np.array([frames.radial(c) for _, c in rays])
+    places, number, _ = mesh.ray.intersects_location(origins, ways, multiple_hits=True)
+    distance = np.linalg.norm(places - origins[number], axis=1)
+    hits = [np.unique(np.round(distance[number == k], 6)) for k in range(len(rays))]
+    return [float(h[1] - h[0]) if len(h) >= 2 else math.nan for h in hits]
+
+
+def _wall(strut: Strut, mesh: Any) -> list[Finding]:
     """Shoot rays from the shaft line through a mesh of the barrel's part, clear of ends, steps, holes and slots."""
     barrel = strut.barrel
     low = max(barrel.aft_end.length_mm, barrel.lead_in_aft.length_mm) + 1.0
@@ -613,22 +637,14 @@ def _wall(read: Read, strut: Strut, bore: Round) -> list[Finding]:
     what, parameter = "barrel: least wall of the plain length by rays", "barrel.outside_diameter"
     if not rays:
         return [not_checked("wall", what, "the barrel has no plain length", parameter=parameter, group=GROUP)]
-    try:
-        mesh = triangles(read.parts[bore.part].shape, read.parts[bore.part].name, WALL_CHORD_MM, ANGLE_RAD)
-    except MeshError as error:
-        return [_failed("wall", f"{what}: {error}", "change a size a little", parameter)]
-    origins = np.array([[barrel.x(s), 0.0, 0.0] for s, _ in rays])
-    ways = np.array([frames.radial(c) for _, c in rays])
-    places, number, _ = mesh.ray.intersects_location(origins, ways, multiple_hits=True)
-    distance = np.linalg.norm(places - origins[number], axis=1)
-    walls = []
-    for k in range(len(rays)):
-        hits = np.unique(np.round(distance[number == k], 6))
-        if len(hits) < 2:
-            s, c = rays[k]
-            gone = say("{what}: no wall at station {station}, clock {clock}", what=what, station=mm(s), clock=deg(c))
-            return [_failed("wall", gone, _STOP, parameter)]
-        walls.append(float(hits[1] - hits[0]))
+    if isinstance(mesh, MeshError):
+        return [_failed("wall", f"{what}: {mesh}", "change a size a little", parameter)]
+    walls = _walls_along(strut, mesh, rays)
+    none = np.flatnonzero(np.isnan(walls))
+    if none.size:
+        s, c = rays[none[0]]
+        gone = say("{what}: no wall at station {station}, clock {clock}", what=what, station=mm(s), clock=deg(c))
+        return [_failed("wall", gone, _STOP, parameter)]
     least = int(np.argmin(walls))
     return [
         _equal(
@@ -721,6 +737,26 @@ def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
         )
         rest.append(_failed("hole_not_asked_for", hole_there, _STOP, path))
     return [f for group in kinds.values() for f in _worst(group)] + rest
+
+
+def _screw_walls(strut: Strut, mesh: Any) -> list[Finding]:
+    """Shoot a ray close on either side of each screw hole, fore and aft: the less of the two is the wall there."""
+    if isinstance(mesh, MeshError):
+        return []      # told with the wall
+    barrel, out = strut.barrel, []
+    for s in strut.set_screws:
+        beside = max(s.major_mm, s.tap_drill_mm + 0.4) / 2
+        if s.flat_diameter_mm is not None and s.flat_diameter_mm < 2 * beside + 0.1:
+            continue       # a spot face no wider than its thread leaves no floor to be met
+        # A little off the clock keeps the rays off the seams of the mesh.
+        rays = [(at, s.clock_deg + 0.07) for at in (s.station_mm - beside, s.station_mm + beside)
+                if 0.0 < at < barrel.length_mm]
+        asked = float(screw_wall_of(strut, s).wall_mm)
+        walls = [w for w in _walls_along(strut, mesh, rays) if not math.isnan(w)] if rays else []
+        what = f"set screw {s.number}: wall by rays beside its hole"
+        out.append(_equal("screw_wall", what, min(walls), asked, "mm", "barrel.wall", WALL_TOL_MM) if walls else
+                   _failed("screw_wall", f"{what}: no wall", _STOP, "barrel.wall"))
+    return _worst(out)
 
 
 def _is_slot(strut: Strut, r: Round) -> bool:

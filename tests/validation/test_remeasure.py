@@ -58,6 +58,7 @@ def test_a_sound_strut_is_measured_as_asked(tmp_path: Path, kind: Any, units: An
         "bore_diameter",
         "bore_place",
         "wall",
+        "screw_wall",
         "screw_station",
         "screw_clock",
         "screw_diameter",
@@ -116,6 +117,7 @@ FAULTS: list[tuple[str, Callable[[Strut], Strut], str, str, float]] = [
     ("a hole 0.2 mm off", moved_hole, "hole_u", "hole 3", 0.2),
     ("a bore 0.1 mm wide", barrel(bore_mm=54.1), "bore_diameter", "bore", 0.1),
     ("a wall 0.1 mm thin", barrel(outside_mm=83.8), "wall", "wall", -0.1),
+    ("a wall 0.1 mm thin at the screws", barrel(outside_mm=83.8), "screw_wall", "set screw 1", -0.1),
     ("a palm 0.2 deg steep", plane(pitch_deg=12.2), "palm_pitch", "theta", 0.2),
     (
         "a palm tilted 0.2 deg more",
@@ -145,11 +147,18 @@ def test_a_planted_error_is_found_and_named(
     assert code in found, f"{fault} went unseen"
     finding = found[code]
     assert named in finding.what
-    tolerance = 0.021 if code == "wall" else 1e-6 if finding.unit == "deg" else 2e-3
+    tolerance = 0.021 if code in ("wall", "screw_wall") else 1e-6 if finding.unit == "deg" else 2e-3
     assert finding.actual - finding.demanded == pytest.approx(amount, abs=tolerance)
     assert finding.utilisation > 1.0
     assert finding.advice
     assert finding.parameter
+
+
+def test_a_relief_left_out_under_a_screw_is_found(tmp_path: Path) -> None:
+    made = example_strut()
+    found = failures(measured(tmp_path, made, barrel(steps=(BoreStep("relief", 40.0, 60.0, 56.0),))(made)))
+    assert found["screw_wall"].actual == pytest.approx(15.0, abs=0.021)
+    assert found["screw_wall"].demanded == pytest.approx(14.0)
 
 
 def test_only_the_moved_hole_fails(tmp_path: Path) -> None:
