@@ -20,21 +20,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.finding import Finding, Standing, at_least, at_most, not_checked, yes_no
+from strutwright.models.finding import Finding, Standing, Verdict, at_least, at_most, not_checked, yes_no
 from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.casting import cast_tolerance_mm, casting_of
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.models.spec import Arm, Casting, Palm, Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, mm, read, say
 
 Parting = Literal["arm_plane", "barrel_plane"]
 GROUP = "pattern"
 
-TOLERANCE_GRADE = "CT11"     # hand-moulded sand casting, copper alloys: CT 10 to 13; from memory of ISO 8062
-ALLOWANCE_GRADE = "F"        # sand casting: F to H; from memory of ISO 8062
-CORE_SHIFT_MM = 2.0          # how far a core may come to lie off its place; common practice, no source
 SOLID_BORE_MM = 25.0         # smaller bores are cast solid; common practice, no source
 FULL_PRINT_MM = 76.2         # round prints as long as thick up to 3 in, then less; published foundry practice
 LEAST_FILLET_MM = 6.0        # common practice, no source
@@ -121,7 +119,8 @@ def percent_of_inch_per_foot(inches: float) -> float:
 
 def raw_dimension_mm(finished_mm: float, allowance_mm: float, tolerance_mm: float, *, faces: Literal[1, 2] = 2,
                      inside: bool = False) -> float:
-    """Return the size to cast: R = F + faces RMA + CT/2, or F - faces RMA - CT/2 inside (ISO 8062-3, from memory).
+    """Return the size to cast: R = F + faces RMA + CT/2, or F - faces RMA - CT/2 inside (ISO 8062; the rule is from
+    memory, the values of the tables are published).
 
     finished_mm: size after machining. allowance_mm: required machining allowance of a face. tolerance_mm: total
     casting tolerance. faces: how many ends of the dimension are machined.
@@ -130,17 +129,25 @@ def raw_dimension_mm(finished_mm: float, allowance_mm: float, tolerance_mm: floa
     return finished_mm - more if inside else finished_mm + more
 
 
-def stock_mm(dimension_mm: float, largest_mm: float, *, faces: Literal[1, 2] = 2) -> float:
+def stock_mm(dimension_mm: float, largest_mm: float, casting: Casting, *, faces: Literal[1, 2] = 2) -> float:
     """Return the stock (mm) on each machined face of a dimension, rounded up to STOCK_STEP_MM.
 
     dimension_mm: the finished dimension between the faces, or from the cast face to the machined one. largest_mm: the
-    greatest overall size of the part. Sizes off the tables (40 to 1000 mm over all, 25 to 630 mm) use their nearest
-    row. From ISO 8062-3 grades ALLOWANCE_GRADE and TOLERANCE_GRADE, from memory; see raw_dimension_mm.
+    greatest overall size of the part. Sizes off the tables use their nearest row. ISO 8062, published (transcription);
+    see raw_dimension_mm.
     """
-    allowance = tables.machining_allowance_mm(ALLOWANCE_GRADE, min(max(largest_mm, 40.001), 1000.0))
-    tolerance = tables.casting_tolerance_mm(TOLERANCE_GRADE, min(max(dimension_mm, 25.001), 630.0))
-    each = (raw_dimension_mm(dimension_mm, allowance, tolerance, faces=faces) - dimension_mm) / faces
+    tolerance = float(cast_tolerance_mm(casting.tolerance_grade, dimension_mm))
+    each = (raw_dimension_mm(dimension_mm, allowance_mm(casting, largest_mm), tolerance, faces=faces)
+            - dimension_mm) / faces
     return math.ceil(each / STOCK_STEP_MM - 1e-9) * STOCK_STEP_MM
+
+
+def allowance_mm(casting: Casting, largest_mm: float) -> float:
+    """Return the required machining allowance (mm) of a face; ISO 8062-4, published (transcription).
+
+    Castings over the table's greatest size (1000 mm) take its last row.
+    """
+    return tables.machining_allowance_mm(casting.allowance_grade, min(largest_mm, 1000.0))
 
 
 def core_diameter_mm(bore_mm: float, stock_bore_mm: float) -> float:
@@ -161,11 +168,6 @@ def print_length_rule_mm(core_mm: float) -> float:
 def draft_offset_mm(height_mm: float, draft_deg: float) -> float:
     """Return how much a face leans out over a height along the pull (mm)."""
     return height_mm * math.tan(math.radians(draft_deg))
-
-
-def wall_after_shift_mm(wall_mm: float, shift_mm: float = CORE_SHIFT_MM) -> float:
-    """Return the least wall left when the outside has shifted against the bore by shift_mm."""
-    return wall_mm - shift_mm
 
 
 def casting_weight_kg(volume_mm3: float, density_kg_m3: float) -> float:
@@ -200,12 +202,14 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     if percent is None:
         raise FoundryError(f"no contraction is known for {strut.material}; say pattern.contraction in per cent, as the "
                            "founder gives it")
-    barrel, largest = strut.barrel, largest_size_mm(strut)
-    derived = (stock_mm(barrel.bore_mm, largest), stock_mm(barrel.length_mm, largest),
-               stock_mm(max((p.thickness_mm for p in strut.palms), default=0.0), largest, faces=1))
+    barrel, largest, casting = strut.barrel, largest_size_mm(strut), casting_of(strut)
+    bore_least = math.ceil(casting.core_shift_mm / STOCK_STEP_MM - 1e-9) * STOCK_STEP_MM   # or a shifted core shows
+    derived = (max(stock_mm(barrel.bore_mm, largest, casting), bore_least),
+               stock_mm(barrel.length_mm, largest, casting),
+               stock_mm(max((p.thickness_mm for p in strut.palms), default=0.0), largest, casting, faces=1))
     given = (said.stock.bore, said.stock.barrel_ends, said.stock.palm_face)
-    rule = read(say("ISO 8062-3 {allowance} and {tolerance}, largest size {largest}; from memory",
-                    allowance=ALLOWANCE_GRADE, tolerance=TOLERANCE_GRADE, largest=mm(largest)), strut.file_units)
+    rule = read(say("ISO 8062 {allowance} and {tolerance}, largest size {largest}", allowance=casting.allowance_grade,
+                    tolerance=casting.tolerance_grade, largest=mm(largest)), strut.file_units)
     bore, ends, palm = (d if g is None else g for g, d in zip(given, derived, strict=True))
     narrow = min([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
     core = core_diameter_mm(narrow, bore)
@@ -651,12 +655,14 @@ def pattern_findings(strut: Strut, spec: FoundrySpec) -> list[Finding]:
     _say_core(out, strut, spec)
     _say_walls(out, strut, spec)
     _say_contraction(out, strut, spec)
+    _say_draft(out, strut, spec)
     out += palm_findings(strut, spec)
     return out
 
 
 def _say_stock(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
-    allowance = tables.machining_allowance_mm(ALLOWANCE_GRADE, min(max(spec.largest_mm, 40.001), 1000.0))
+    casting = casting_of(strut)
+    allowance = allowance_mm(casting, spec.largest_mm)
     for face, stock, why, parameter in (
             ("the bore", spec.stock_bore_mm, "the bore will not clean up", "pattern.stock.bore"),
             ("the barrel's faces", spec.stock_ends_mm, "the faces will not clean up", "pattern.stock.barrel_ends"),
@@ -664,10 +670,11 @@ def _say_stock(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
              "pattern.stock.palm_face")):
         code = "pattern_stock_missing" if stock <= 0 else "pattern_stock_small"
         out.append(at_least(code, f"machining stock on {face}", stock, allowance, "mm",
-                            source=f"ISO 8062-3 required machining allowance, grade {ALLOWANCE_GRADE}",
-                            standing=Standing.MEMORY, advice=say(
-                                "{why}; leave {parameter} out to have it derived, or say at least {least}", why=why,
-                                parameter=parameter, least=mm(allowance)), parameter=parameter, group=GROUP, warn=True))
+                            source=f"ISO 8062-4 required machining allowance, grade {casting.allowance_grade}",
+                            standing=Standing.PUBLISHED, advice=say(
+                                "{why}; leave {parameter} out to have it derived, or say at least {allowance}",
+                                why=why, parameter=parameter, allowance=mm(allowance)),
+                            parameter=parameter, group=GROUP, warn=True))
 
 
 def _say_core(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
@@ -675,7 +682,7 @@ def _say_core(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
         return
     bore = spec.stock_bore_mm
     out.append(at_least("pattern_core_shift_stock", "stock on the bore's radius to take up core shift", bore,
-                        CORE_SHIFT_MM, "mm", source="", standing=Standing.PRACTICE,
+                        casting_of(strut).core_shift_mm, "mm", source="", standing=Standing.PRACTICE,
                         advice="with less, a shifted core leaves black skin in the bore; raise pattern.stock.bore",
                         parameter="pattern.stock.bore", group=GROUP, warn=True))
     wanted = print_length_rule_mm(spec.core_diameter_mm)
@@ -696,13 +703,6 @@ def _say_core(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
 
 def _say_walls(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
     b = strut.barrel
-    diameter = strut.shaft.diameter_mm
-    # The same least wall as a boss: a fifth of the shaft.
-    out.append(at_least("pattern_wall_after_shift", say("barrel wall left when the bore has shifted {shift}",
-                                                            shift=mm(CORE_SHIFT_MM)),
-                        wall_after_shift_mm(b.wall_mm), 0.2 * diameter, "mm", source="class-type least boss wall",
-                        standing=Standing.MEMORY, advice="make barrel.wall larger, or ask the founder for less shift",
-                        parameter="barrel.wall", group=GROUP, warn=True))
     cast_wall = b.wall_mm + (spec.stock_bore_mm if spec.cored else b.bore_mm / 2)
     for arm in strut.arms:
         name, palm = _arm_name(arm), strut.palms[arm.palm_index]
@@ -747,6 +747,27 @@ def _say_contraction(out: list[Finding], strut: Strut, spec: FoundrySpec) -> Non
                       standing=Standing.PUBLISHED, advice="confirm with the founder; see that contraction is neither "
                       "left out nor in twice", parameter="pattern.contraction", group=GROUP, warn=True, actual=s,
                       demanded=low if s < low else high, unit="%"))
+
+
+def _say_draft(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
+    """A hint for each kind of face that the draft table asks more of: a low face wants more draft than a high one."""
+    barrel = ("barrel's faces", strut.barrel.outside_mm / 2)
+    if spec.parting == "arm_plane":
+        faces = [barrel, *((f"edges of the {_arm_name(a)}", min(a.thickness_barrel_mm, a.thickness_palm_mm) / 2)
+                           for a in strut.arms)]
+    else:
+        faces = [barrel, *((f"edge of the {p.name}" if "palm" in p.name else f"edge of the {p.name} palm",
+                            p.thickness_mm) for p in strut.palms)]
+    for name, height in faces:
+        asked = tables.casting_draft_deg(height)
+        if spec.draft_deg < asked - 1e-9:
+            out.append(Finding(
+                "pattern_draft_small", Verdict.HINT,
+                say("draft on the {name}, {height} high along the pull", name=name, height=mm(height)), asked,
+                spec.draft_deg, "deg", "at least", asked / spec.draft_deg if spec.draft_deg > 0 else math.inf,
+                "ISO 8062-4 Table 4, moulded by hand, fine, outside", Standing.PUBLISHED,
+                "ease these faces on the pattern, or ask the founder what draft he wants for pattern.draft",
+                "pattern.draft", GROUP))
 
 
 PALM_ADVICE = ("make the palm a loose piece with dowels, step the joint line along the palm, or mould the face flat "

@@ -14,6 +14,7 @@ from typing import Any, Literal
 import numpy as np
 
 from strutwright.models import frames, outline
+from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import (
@@ -23,6 +24,7 @@ from strutwright.models.spec import (
     Bearing,
     Bolt,
     BoreStep,
+    Casting,
     Duty,
     Hand,
     Heel,
@@ -41,7 +43,7 @@ from strutwright.models.spec import (
     Weld,
     mirrored,
 )
-from strutwright.params import explain, schema, tables
+from strutwright.params import explain, limits, schema, tables
 from strutwright.params.loader import Loaded
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.quantity import INCH_MM
@@ -171,6 +173,7 @@ class _Resolver:
             self.fault("identity.revision", "is not the last of drawing.revisions", given=identity.revision,
                        allowed=changes[-1].revision, advice="bring the two together; the oldest line stands first")
         self.given("shaft.diameter", said.shaft.diameter)
+        self.cast = self.casting(material.name)
         screws_said = self.screw_sizes() or tables.thread("M8")
         bearings_raw = [self.bearing(i, b, material) for i, b in enumerate(said.bearing)]
         # What can be told of the rest is told too: a person mends a file once.
@@ -196,8 +199,22 @@ class _Resolver:
             duty=Duty(duty.power, shaft_rpm, duty.idle_speed, duty.boat_speed,
                       None if duty.waterline_length is None else duty.waterline_length / 1000, duty.service,
                       duty.rudder_area, disagree),
-            backing_plate=said.bolts.backing_plate, edge_rule=said.bolts.edge_rule, anodes=said.materials.anodes)
+            backing_plate=said.bolts.backing_plate, edge_rule=said.bolts.edge_rule, anodes=said.materials.anodes,
+            casting=self.cast)
         return Resolved(strut, said, tuple(self.records[k] for k in sorted(self.records)))
+
+    def casting(self, material: str) -> Casting | None:
+        """Return how closely a cast strut is cast, None for a welded one."""
+        if self.said.construction != "cast":
+            return None
+        said, usual = self.said.pattern, tables.casting_grades(material)
+        rule = "single casting moulded by hand in sand, ISO 8062-4: {} to {}; confirm with the founder"
+        return Casting(
+            self.or_derived("pattern.tolerance_grade", said.tolerance_grade, usual.finest,
+                            rule.format(usual.finest, usual.coarsest), ""),
+            self.or_derived("pattern.allowance_grade", said.allowance_grade, usual.allowance,
+                            rule.format(usual.allowance, usual.allowance_most), ""),
+            said.core_shift, said.stock.bore)
 
     def stop_if_faulty(self, since: int = 0) -> None:
         """Stop when there are faults beyond the first `since` of them."""
@@ -495,9 +512,17 @@ class _Resolver:
             self.given("barrel.wall", said.wall)
             return float(self.derived("barrel.outside_diameter", bore + 2 * said.wall, "bore plus two walls"))
         wall = max(d / 4, 1.1 * screw.major_mm if screw else 0.0)
+        rule = "a quarter of the shaft diameter, at least 1.1 times the set screw; rounded up"
+        if self.cast is not None:
+            # No less than a fifth at the worst of the casting; steps of the bore take from the wall as well.
+            least = limits.standard()["barrel_wall_hard"].value * d + 0.05
+            wide = max([bore, *(s.diameter for s in said.steps)])
+            cast = (casting.least_cast_outside_mm(wide, least, self.cast) - bore) / 2
+            if cast > wall:
+                wall, rule = cast, ("a fifth of the shaft diameter at the worst of the casting's tolerance "
+                                    f"{self.cast.tolerance_grade}; rounded up")
         outside = self.up(bore + 2 * wall)
-        self.derived("barrel.wall", (outside - bore) / 2, "a quarter of the shaft diameter, at least 1.1 times the set "
-                     "screw; rounded up")
+        self.derived("barrel.wall", (outside - bore) / 2, rule)
         return float(self.derived("barrel.outside_diameter", outside, "bore plus two walls, rounded up"))
 
     def end(self, which: str, said: schema.End, bore: float, outside: float) -> BarrelEnd:

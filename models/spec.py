@@ -369,6 +369,19 @@ class Weld:
 
 
 @dataclass(frozen=True, slots=True)
+class Casting:
+    """How closely a cast strut is cast. Grades of ISO 8062; core_shift_mm: how far the core may lie off its place.
+
+    stock_bore_mm: machining stock on the bore's radius as said, None where it follows from the grades.
+    """
+
+    tolerance_grade: str
+    allowance_grade: str
+    core_shift_mm: float = 2.0
+    stock_bore_mm: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Strut:
     """A whole strut, resolved, of one hand."""
 
@@ -392,6 +405,8 @@ class Strut:
     """Which edge-distance practice the bolts are held to."""
     anodes: bool = False
     """Whether strut and shaft are bonded to anodes."""
+    casting: Casting | None = None
+    """None for a welded strut."""
 
 
 def mirrored(strut: Strut) -> Strut:

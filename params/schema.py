@@ -533,6 +533,11 @@ class CastingPattern(Group):
     parting: Literal["arm_plane", "barrel_plane"] = doc(
         "Plane of the parting: through the shaft line and the arm, or through the shaft line square to it", "arm_plane")
     stock: Allowances = doc("Machining stock", Allowances())
+    tolerance_grade: Literal["CT8", "CT9", "CT10", "CT11", "CT12", "CT13", "CT14", "CT15", "CT16"] | None = doc(
+        "Grade of casting tolerance, ISO 8062, as agreed with the founder; of a single casting in sand when left out")
+    allowance_grade: Literal["E", "F", "G", "H"] | None = doc(
+        "Grade of machining allowance, ISO 8062; of a single casting in sand when left out")
+    core_shift: Annotated[Length, Field(ge=0, le=20)] = doc("How far the bore's core may lie off its place", 2.0)
 
 
 class Change(Group):

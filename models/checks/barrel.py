@@ -3,6 +3,14 @@ from __future__ import annotations
 
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
+from strutwright.models.geometry.casting import (
+    cast_tolerance_mm,
+    casting_of,
+    least_cast_outside_mm,
+    least_cast_wall_mm,
+    off_centre_mm,
+    widest_bore_mm,
+)
 from strutwright.params import tables
 from strutwright.params.words import Words, mm, say
 
@@ -14,8 +22,10 @@ THREAD = Check("screw_thread_in_wall", _GROUP, "length of wall for the thread of
                ("screw_thread", "screw_thread_aluminium"))
 END = Check("barrel_end_wall", _GROUP, "wall left at a face beside the chamfer of the bore, and at a step under a "
             "fairing", ("barrel_end_wall", "barrel_end_wall_hard"))
+LEAST = Check("barrel_wall_least", _GROUP, "least wall of a cast barrel, its outside as cast and the bore off centre",
+              ("barrel_wall_hard",))
 SLOT = Check("slot_in_barrel", _GROUP, "water slots keep off the barrel's ends", ("slot_to_end",))
-CHECKS = (WALL, FLAT, THREAD, END, SLOT)
+CHECKS = (WALL, LEAST, FLAT, THREAD, END, SLOT)
 
 
 def check(bench: Bench) -> None:
@@ -33,6 +43,16 @@ def check(bench: Bench) -> None:
         bench.least(WALL, what, (barrel.outside_mm - bore) / 2, "barrel_wall", per=d, hard="barrel_wall_hard",
                     parameter=parameter,
                     advice=say("leave {need} of wall: barrel.outside_diameter about {outside}", outside=mm(need)))
+    if strut.construction == "cast":
+        casting = casting_of(strut)
+        bench.least(LEAST, say("least wall after boring: outside cast to {grade}, {tolerance} in all, bore {off} off "
+                               "its middle, core shift {shift}", grade=casting.tolerance_grade,
+                               tolerance=mm(float(cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm))),
+                               off=mm(off_centre_mm(casting)), shift=mm(casting.core_shift_mm)),
+                    float(least_cast_wall_mm(barrel, casting)), "barrel_wall_hard", per=d, parameter="barrel.wall",
+                    advice=say("make barrel.outside_diameter about {outside}, or agree a finer pattern.tolerance_grade "
+                               "with the founder", outside=mm(least_cast_outside_mm(
+                                   float(widest_bore_mm(barrel)), bench.value("barrel_wall_hard", d), casting))))
     # Under a fairing the wall is least at the end of a step that lies nearer to the face.
     for i, step in enumerate(barrel.steps):
         for station, beside in ((step.from_station_mm, 0 < step.from_station_mm < start),

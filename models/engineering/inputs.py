@@ -16,6 +16,7 @@ import numpy as np
 from strutwright.models import frames, sections
 from strutwright.models.finding import Standing
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
+from strutwright.models.geometry.casting import casting_of
 from strutwright.models.sections import Kind, SectionProperties
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
 from strutwright.params import schema, tables
@@ -344,6 +345,8 @@ class Inputs:
     weld_prep: str = "none"
     anodes: bool = False
     weld_root_face_mm: Num = 0.0
+    casting_allowance: str = ""
+    """Grade of machining allowance of a cast strut."""
 
     @property
     def barrel_wall_mm(self) -> Num:
@@ -417,7 +420,8 @@ class Inputs:
             rudder_m2=_known(d.rudder_area_m2),
             blade_kg=_known(loads.blade_mass), side_acceleration_g=loads.side_acceleration,
             own_cases=tuple(loads.cases), weld_prep=strut.weld.prep, anodes=strut.anodes,
-            weld_root_face_mm=strut.weld.root_face_mm)
+            weld_root_face_mm=strut.weld.root_face_mm,
+            casting_allowance=casting_of(strut).allowance_grade if strut.construction == "cast" else "")
 
 
 PATHS = {

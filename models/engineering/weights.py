@@ -15,7 +15,6 @@ import numpy as np
 from strutwright.models.engineering.demand import Demand, Number, finding_of, hint, information
 from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, SkegInputs, Triple, section
 from strutwright.models.finding import Finding, Standing
-from strutwright.models.foundry import ALLOWANCE_GRADE
 from strutwright.models.geometry.barrel import fairing_mm
 from strutwright.models.sections import Kind
 from strutwright.models.spec import Strut
@@ -31,8 +30,8 @@ FORWARD = Number("strut_centre_forward", GROUP, "centre of gravity forward of mi
 UP = Number("strut_centre_up", GROUP, "centre of gravity above the shaft line", "mm", "information", "closed forms",
             _G, "palm.thickness")
 RAW = Number("strut_stock", GROUP, "weight of the casting, or of the stock for a welded strut", "kg", "information",
-             f"casting: machining allowance grade {ALLOWANCE_GRADE} by ISO 8062-3 (from memory), holes cast solid, "
-             "bore cored; welded: plain blanks", _G, "construction")
+             "casting: machining allowance of its grade, ISO 8062-4, holes cast solid, bore cored; welded: plain "
+             "blanks", _G, "construction")
 NUMBERS = (WEIGHT, FORWARD, UP, RAW)
 
 RUBBER_KG_M3 = 1200.0
@@ -292,7 +291,7 @@ def raw_kg(inputs: Inputs) -> Num:
             total = total + 1.1 * _skeg(inputs, inputs.skeg)[0]
         return total * density
     largest = np.maximum(inputs.drop_mm + outside / 2.0, length)
-    stock = allowance_mm(largest)
+    stock = allowance_mm(inputs.casting_allowance, largest)
     total = weight_kg(inputs) / density
     total = total + math.pi * inputs.bore_mm * stock * (length + 2.0 * stock) + inputs.barrel_wall_mm * math.pi * (
         outside + inputs.bore_mm) / 2.0 * 2.0 * stock
@@ -307,11 +306,14 @@ def raw_kg(inputs: Inputs) -> Num:
     return total * density
 
 
-def allowance_mm(largest_mm: Num) -> Num:
-    """Return the machining allowance a side of a casting, mm, by its largest size; broadcasts; ISO 8062-3, memory."""
+def allowance_mm(grade: str, largest_mm: Num) -> Num:
+    """Return the machining allowance a side of a casting, mm, by its largest size; broadcasts; ISO 8062-4, published.
+
+    Over the table's greatest size its last row is taken.
+    """
     rows = tables.table("iso8062_machining").rows
     edges = np.array([float(r["to"]) for r in rows])
-    steps = np.array([float(r[ALLOWANCE_GRADE]) for r in rows])
+    steps = np.array([float(r[grade]) for r in rows])
     return steps[np.minimum(np.searchsorted(edges, np.asarray(largest_mm, dtype=float)), len(steps) - 1)][()]
 
 

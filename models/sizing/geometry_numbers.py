@@ -23,6 +23,7 @@ from strutwright.models.checks import skeg as skeg_checks
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.engineering.inputs import Num
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm
+from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm
 from strutwright.models.sizing import footprints
 from strutwright.models.sizing.candidates import Candidates, holes_of
 from strutwright.models.spec import SetScrew
@@ -128,6 +129,8 @@ def _barrel(desk: _Desk, c: Candidates) -> None:
         if s.diameter_mm > i.bore_mm:
             desk.least(barrel_checks.WALL, (i.barrel_outside_mm - s.diameter_mm) / 2, "barrel_wall", per=d,
                        hard="barrel_wall_hard", where=(s.from_station_mm < stop) & (s.to_station_mm > start))
+    if strut.construction == "cast":
+        desk.least(barrel_checks.LEAST, least_cast_wall_mm(barrel, casting_of(strut)), "barrel_wall_hard", per=d)
     for s in strut.barrel.steps:
         if s.diameter_mm > i.bore_mm:
             for place, beside in ((s.from_station_mm, (s.from_station_mm > 0) & (s.from_station_mm < start)),

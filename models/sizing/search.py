@@ -27,6 +27,7 @@ from strutwright.models.checks.bench import Bench
 from strutwright.models.engineering import NUMBERS, engineering_findings, load_cases
 from strutwright.models.engineering.inputs import SERVICE_SAFETY, Inputs, metal, missing
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
+from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
 from strutwright.models.mechanics import arm_rules
 from strutwright.models.mechanics import shaft as shaft_rules
 from strutwright.models.resolve import Resolved, resolve
@@ -710,6 +711,10 @@ class _Maker:
         if "barrel.wall" in self.free:
             screw = max((s.major_mm for s in strut.set_screws), default=0.0)
             least = max(self.limits["barrel_wall"].value * d, self.limits["screw_thread"].value * screw)
+            if strut.construction == "cast":
+                bore = float(widest_bore_mm(strut.barrel))
+                least = max(least, (least_cast_outside_mm(bore, self.limits["barrel_wall_hard"].value * d,
+                                                          casting_of(strut)) - strut.barrel.bore_mm) / 2)
             wall = take("barrel.wall", lambda: self.up(least * (1.0 + 0.35 * u[0] ** 3)))
         if "barrel.length" in self.free:
             length = take("barrel.length", lambda: self.up(strut.bearings[0].length_mm + 8.0 * u[1] ** 3))

@@ -48,6 +48,7 @@ RELIEF = {"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "dia
 
 # code, variant it holds in, change that breaks it, how it breaks
 BREAKS: list[tuple[str, str, Said, Verdict]] = [
+    ("barrel_wall_least", "single", {"barrel": {"outside_diameter": 94}}, FAIL),
     ("barrel_wall", "single", {"barrel": {"outside_diameter": 94}}, WARN),
     ("barrel_wall", "single", {"barrel": {"outside_diameter": 89}}, FAIL),
     ("shaft_speed_agrees", "single", {"duty": {"shaft_speed": 1320, "engine_speed": 2600, "gear_ratio": 2}}, WARN),

@@ -15,7 +15,7 @@ from strutwright.models import foundry, frames, outline
 from strutwright.models.finding import Verdict
 from strutwright.models.foundry import FoundryError, FoundrySpec
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.spec import mirrored
+from strutwright.models.spec import Casting, mirrored
 from strutwright.params import loader, tables
 
 
@@ -76,7 +76,7 @@ def test_no_pattern_without_a_casting_or_a_contraction(launch: Resolved) -> None
 
 def test_iso_8062_worked_example() -> None:
     # Boss 92 dia machined outside, largest size 400: RMA G 3.5, CT11 4.4, R = 92 + 2 x 3.5 + 4.4/2 = 101.2.
-    # ISO 8062 values and rule, from memory; the sum is arithmetic.
+    # ISO 8062 values published, the rule from memory; the sum is arithmetic.
     allowance, tolerance = tables.machining_allowance_mm("G", 400), tables.casting_tolerance_mm("CT11", 92)
     assert (allowance, tolerance) == (3.5, 4.4)
     assert foundry.raw_dimension_mm(92, allowance, tolerance) == pytest.approx(101.2)
@@ -85,11 +85,13 @@ def test_iso_8062_worked_example() -> None:
 
 
 @pytest.mark.parametrize(("dimension", "largest", "faces", "least", "most"), [
-    (60, 140, 2, 2, 3), (140, 380, 2, 3, 4.5), (25, 380, 1, 3, 5), (300, 600, 2, 4, 6)])
+    (60, 140, 2, 2, 4), (140, 380, 2, 3, 5.5), (25, 380, 1, 3, 6), (300, 600, 2, 4, 6.5)])
 def test_stock_is_what_foundries_leave(dimension: float, largest: float, faces: int, least: float,
                                        most: float) -> None:
-    # Bronze in sand, a side: 3 mm up to 150, 4 up to 400, 5 to 6 above; palm 3 to 5. Common practice, no source.
-    stock = foundry.stock_mm(dimension, largest, faces=1 if faces == 1 else 2)
+    # Bronze in sand, a side: 3 mm up to 150, 4 up to 400, 5 to 6 above; palm 3 to 5. Common practice, no source. The
+    # tolerance of a single casting may ask a millimetre more.
+    casting = Casting("CT13", "F")
+    stock = foundry.stock_mm(dimension, largest, casting, faces=1 if faces == 1 else 2)
     assert least <= stock <= most
     assert stock == pytest.approx(round(stock * 2) / 2)
 
@@ -145,11 +147,6 @@ def test_core_floats_with_the_force_of_archimedes() -> None:
     assert foundry.core_lift_n(50, 100, 8800) == pytest.approx(13.864, abs=1e-3)
 
 
-def test_wall_after_core_shift() -> None:
-    # Wall less 2 mm: common practice, no source.
-    assert foundry.wall_after_shift_mm(12.5) == 10.5
-
-
 def test_findings_of_a_poor_pattern(launch: Resolved, spec: FoundrySpec) -> None:
     def codes(strut: object, made: FoundrySpec) -> set[str]:
         return {f.code for f in foundry.pattern_findings(strut, made)   # type: ignore[arg-type]
@@ -161,8 +158,6 @@ def test_findings_of_a_poor_pattern(launch: Resolved, spec: FoundrySpec) -> None
     assert "pattern_stock_small" in codes(strut, replace(spec, stock_ends_mm=1.0)) - sound
     assert "pattern_core_shift_stock" in codes(strut, replace(spec, stock_bore_mm=1.5)) - sound
     assert "pattern_contraction_usual" in codes(strut, replace(spec, contraction_percent=3.7)) - sound
-    thin = replace(strut, barrel=replace(strut.barrel, outside_mm=strut.barrel.bore_mm + 2 * 6.0))
-    assert "pattern_wall_after_shift" in codes(thin, spec) - sound
     stout = replace(strut, arms=tuple(replace(a, thickness_palm_mm=60.0) for a in strut.arms))
     assert "pattern_hot_spot" in codes(stout, spec) - sound
     sharp = replace(strut, arms=tuple(replace(a, barrel_root_mm=3.0) for a in strut.arms))

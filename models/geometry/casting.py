@@ -1,0 +1,78 @@
+"""What sizes left as cast may come to, and the least wall they leave. Pure numpy, no kernel; broadcasts.
+
+Tolerances are totals, half on each side (ISO 8062). The barrel's bore is machined true to its outside as cast.
+"""
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from strutwright.models.geometry.barrel import parallel_part
+from strutwright.models.spec import Barrel, Casting, Strut
+from strutwright.params import tables
+
+Num: TypeAlias = Any
+"""A float or an array of floats."""
+
+COAXIAL_MM = {"cast": 1.0, "welded": 0.5}
+"""Width of the zone in which the outside's middle lies about the bore's; common practice, no source."""
+
+
+def casting_of(strut: Strut) -> Casting:
+    """Return how closely a strut is cast; the usual grades of its metal where nothing else is known."""
+    if strut.casting is not None:
+        return strut.casting
+    usual = tables.casting_grades(strut.material)
+    return Casting(usual.finest, usual.allowance)
+
+
+def cast_tolerance_mm(grade: str, dimension_mm: Num) -> Num:
+    """Return the total casting tolerance (mm) of a dimension, ISO 8062, published (transcription).
+
+    Sizes under the table's least (16 mm) take its first row, which is on the safe side; over its greatest (1000 mm)
+    the last row grows in proportion, which is no value of the standard.
+    """
+    column = tables.casting_tolerances(grade)
+    edges, values = (np.array(c) for c in zip(*column, strict=True))
+    size = np.asarray(dimension_mm, dtype=float)
+    found = values[np.minimum(np.searchsorted(edges, size - 1e-9), len(values) - 1)]
+    return (found * np.maximum(size / edges[-1], 1.0))[()]
+
+
+def widest_bore_mm(barrel: Barrel) -> Num:
+    """Return the widest diameter (mm) of the bore within the parallel part, slots and lead-ins left out."""
+    start, stop = parallel_part(barrel)
+    wide: Num = barrel.bore_mm
+    for step in barrel.steps:
+        within = np.logical_and(step.from_station_mm < stop, step.to_station_mm > start)
+        wide = np.where(within, np.maximum(wide, step.diameter_mm), wide)
+    return np.asarray(wide, dtype=float)[()]
+
+
+def off_centre_mm(casting: Casting) -> float:
+    """Return how far (mm) the machined bore of a casting may lie off the middle of its outside.
+
+    Half the zone asked for, and what a shifted core leaves over when it is more than the stock on the bore: the bore
+    must follow the core then to clean up.
+    """
+    stock = casting.core_shift_mm if casting.stock_bore_mm is None else casting.stock_bore_mm
+    return COAXIAL_MM["cast"] / 2 + max(0.0, casting.core_shift_mm - stock)
+
+
+def least_cast_wall_mm(barrel: Barrel, casting: Casting) -> Num:
+    """Return the least wall (mm) of a cast barrel's parallel part after boring.
+
+    The outside at the least of its casting tolerance, the bore at its widest and as far off the middle as may be.
+    """
+    outside = barrel.outside_mm - cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm) / 2
+    return (outside - widest_bore_mm(barrel) - barrel.bore_upper_mm) / 2 - off_centre_mm(casting)
+
+
+def least_cast_outside_mm(bore_mm: float, wall_mm: float, casting: Casting) -> float:
+    """Return the outside diameter (mm) that leaves a wall at the worst of the casting's tolerances."""
+    outside = bore_mm + 2 * (wall_mm + off_centre_mm(casting))
+    for _ in range(4):     # the tolerance goes by the size that it makes larger
+        outside = bore_mm + 2 * (wall_mm + off_centre_mm(casting)) + float(
+            cast_tolerance_mm(casting.tolerance_grade, outside)) / 2
+    return outside
