@@ -41,12 +41,13 @@ def cast_tolerance_mm(grade: str, dimension_mm: Num) -> Num:
 
 
 def widest_bore_mm(barrel: Barrel) -> Num:
-    """Return the widest diameter (mm) of the bore within the parallel part, slots and lead-ins left out."""
+    """Return the widest diameter (mm) of the bore at its upper limits within the parallel part, lead-ins left out."""
     start, stop = parallel_part(barrel)
-    wide: Num = barrel.bore_mm
+    wide: Num = barrel.bore_mm + barrel.bore_upper_mm
     for step in barrel.steps:
         within = np.logical_and(step.from_station_mm < stop, step.to_station_mm > start)
-        wide = np.where(within, np.maximum(wide, step.diameter_mm), wide)
+        upper = barrel.bore_upper_mm if step.limits_mm is None else step.limits_mm[1]
+        wide = np.where(within, np.maximum(wide, step.diameter_mm + upper), wide)
     return np.asarray(wide, dtype=float)[()]
 
 
@@ -66,7 +67,7 @@ def least_cast_wall_mm(barrel: Barrel, casting: Casting) -> Num:
     The outside at the least of its casting tolerance, the bore at its widest and as far off the middle as may be.
     """
     outside = barrel.outside_mm - cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm) / 2
-    return (outside - widest_bore_mm(barrel) - barrel.bore_upper_mm) / 2 - off_centre_mm(casting)
+    return (outside - widest_bore_mm(barrel)) / 2 - off_centre_mm(casting)
 
 
 def least_cast_outside_mm(bore_mm: float, wall_mm: float, casting: Casting) -> float:
