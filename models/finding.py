@@ -5,9 +5,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import Any
 
-from strutwright.params.quantity import FileUnits, figure, in_file_units
+import numpy as np
+
+from strutwright.params.quantity import INCH_UNITS, FileUnits, figure, in_file_units
 from strutwright.params.words import Words, read, say
+
+UNITS: tuple[FileUnits, FileUnits] = ("mm", "in")
 
 
 class Verdict(StrEnum):
@@ -96,10 +101,37 @@ class Finding:
                 "missing": list(self.missing)}
 
 
+_SHOWN_ALIKE = {"mm": 0.0026, "deg": 0.0101, "kg": 0.0046, "cm3": 0.11}
+"""How far apart two values can lie that are written alike in either unit; of other units a thousandth of the value."""
+
+
+def beyond(larger: Any, smaller: Any, unit: str) -> Any:
+    """Return whether a value lies over another one, both in `unit`; broadcasts.
+
+    What a person reads as equal is equal: two values that are written alike in mm or in inches do not differ.
+    """
+    over = np.asarray(larger) > np.asarray(smaller)       # never of what is not known
+    if not over.any():
+        return over[()]
+    large, small = np.broadcast_arrays(np.asarray(larger, dtype=float), np.asarray(smaller, dtype=float))
+    last = 1.1e-6 * max(1.0, INCH_UNITS.get(unit, ("", 1.0))[1])    # the last place that is written
+    band = _SHOWN_ALIKE.get(unit, 1.1e-3 * np.abs(small) + last)
+    near = np.logical_and(over, large - small <= band)
+    if near.any():
+        over = np.array(over)
+        over[near] = [not _written_alike(a, b, unit) for a, b in zip(large[near], small[near], strict=True)]
+    return over[()]
+
+
+def _written_alike(one: float, other: float, unit: str) -> bool:
+    return any(figure(*in_file_units(one, unit, units)) == figure(*in_file_units(other, unit, units))
+               for units in UNITS)
+
+
 def at_least(code: str, what: Words, actual: float, demanded: float, unit: str, *, source: Words, standing: Standing,
              advice: Words, parameter: str, group: str, warn: bool = False) -> Finding:
     """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
-    ok = actual >= demanded - 1e-9
+    ok = not beyond(demanded, actual, unit)
     ratio = demanded / actual if actual > 0 else math.inf
     return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at least", ratio, source,
                    standing, "" if ok else advice, parameter, group)
@@ -108,7 +140,7 @@ def at_least(code: str, what: Words, actual: float, demanded: float, unit: str, 
 def at_most(code: str, what: Words, actual: float, demanded: float, unit: str, *, source: Words, standing: Standing,
             advice: Words, parameter: str, group: str, warn: bool = False) -> Finding:
     """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
-    ok = actual <= demanded + 1e-9
+    ok = not beyond(actual, demanded, unit)
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
     return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at most", ratio, source,
                    standing, "" if ok else advice, parameter, group)

@@ -11,6 +11,7 @@ from strutwright.models.finding import (
     Verdict,
     at_least,
     at_most,
+    beyond,
     not_checked,
     without,
     yes_no,
@@ -21,7 +22,6 @@ from strutwright.params.words import Amount, Words, say
 
 _STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTICE, "from memory": Standing.MEMORY}
 _GEOMETRY = "follows from geometry"
-_CLOSE = 1e-9
 _GROUPS = {"set screws": "set_screws"}
 """The group of a file that a group of checks looks at, where it has another name."""
 
@@ -68,7 +68,7 @@ class Bench:
         found = _with_ratio(found)
         if hard is not None:
             row, floor = self._limit(hard, per)
-            if actual < floor - _CLOSE:
+            if beyond(floor, actual, unit):
                 found = _beyond(found, row, "under", Amount(floor, unit))
         self.findings.append(found)
 
@@ -82,7 +82,7 @@ class Bench:
         found = _with_ratio(found)
         if hard is not None:
             row, ceiling = self._limit(hard, per)
-            if actual > ceiling + _CLOSE:
+            if beyond(actual, ceiling, unit):
                 found = _beyond(found, row, "over", Amount(ceiling, unit))
         self.findings.append(found)
 

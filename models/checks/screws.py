@@ -34,6 +34,7 @@ APART = Check("screws_apart", _GROUP, "screws are clear of each other", ("screws
 STEP = Check("screw_clear_of_step", _GROUP, "a screw hole meets one diameter of the bore, on which the shell seats",
              ("screw_to_step",))
 KEY = Check("screw_key_room", _GROUP, "room above a screw for its key, before hull or palm is met", ("screw_key_room",))
+THROUGH = 0.99   # of the shell: a dimple as deep as that is through it
 CHECKS = (PRESENT, INSIDE, BARREL, EVEN, FLUTE, DIMPLE, ARM, SKEG, END, SLOT, APART, STEP, KEY)
 
 
@@ -71,7 +72,7 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
                 advice=say("keep the screw between stations {start} and {stop}, or shorten barrel.ends",
                            start=mm(start + half), stop=mm(stop - half)))
     bench.most(DIMPLE, say("dimple of {name} in a shell of {shell}", name=name, shell=mm(b.shell_mm)),
-               s.dimple_depth_mm, "dimple", per=b.shell_mm, hard=b.shell_mm * (1 - 1e-6),
+               s.dimple_depth_mm, "dimple", per=b.shell_mm, hard=THROUGH * b.shell_mm,
                parameter="set_screws.dimple_depth",
                advice=say("make set_screws.dimple_depth about {half}: the point must never reach the rubber",
                           half=mm(b.shell_mm / 2)))

@@ -22,6 +22,7 @@ from strutwright.models.checks import shapes
 from strutwright.models.checks import skeg as skeg_checks
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.engineering.inputs import Num
+from strutwright.models.finding import beyond
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm
 from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm
 from strutwright.models.sizing import footprints
@@ -31,7 +32,6 @@ from strutwright.params import tables
 from strutwright.params.limits import Limits
 
 WITHIN, WARNS, FAILS = 0, 1, 2
-_CLOSE = 1e-9
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -61,33 +61,34 @@ class _Desk:
         return self.limits[name].value * per
 
     def least(self, check: Check, actual: Num, aim: str | Num, *, per: Num = 1.0, hard: str | Num | None = None,
-              warn: Any = False, where: Any = True) -> None:
+              warn: Any = False, where: Any = True, unit: str = "mm") -> None:
         """Hold actual to at least the aim. warn: a plain aim warns (may be an array). where: who is held to it."""
         aim_value, warn = self._aim(aim, per, warn)
-        level = np.where(actual >= aim_value - _CLOSE, WITHIN, np.where(warn, WARNS, FAILS))
+        level = np.where(beyond(aim_value, actual, unit), np.where(warn, WARNS, FAILS), WITHIN)
         if hard is not None:
             floor = self._aim(hard, per, False)[0]
-            level = np.where(actual < floor - _CLOSE, FAILS, level)
+            level = np.where(beyond(floor, actual, unit), FAILS, level)
         used = np.where(actual > 0, aim_value / np.where(actual > 0, actual, 1.0), np.inf)
         self._keep(check, level, np.where(np.asarray(aim_value) > 0, used, np.nan), where)
 
     def most(self, check: Check, actual: Num, aim: str | Num, *, per: Num = 1.0, hard: str | Num | None = None,
-             warn: Any = False, where: Any = True) -> None:
+             warn: Any = False, where: Any = True, unit: str = "mm") -> None:
         """Hold actual to at most the aim."""
         aim_value, warn = self._aim(aim, per, warn)
-        level = np.where(actual <= aim_value + _CLOSE, WITHIN, np.where(warn, WARNS, FAILS))
+        level = np.where(beyond(actual, aim_value, unit), np.where(warn, WARNS, FAILS), WITHIN)
         if hard is not None:
             ceiling = self._aim(hard, per, False)[0]
-            level = np.where(actual > ceiling + _CLOSE, FAILS, level)
+            level = np.where(beyond(actual, ceiling, unit), FAILS, level)
         positive = np.asarray(aim_value) > 0
         self._keep(check, level, np.where(positive, actual / np.where(positive, aim_value, 1.0), np.nan), where)
 
-    def within(self, check: Check, actual: Num, low: str, high: str, *, per: Num = 1.0) -> None:
+    def within(self, check: Check, actual: Num, low: str, high: str, *, per: Num = 1.0,
+               unit: str = "mm") -> None:
         """Hold actual between two limits; the one that is nearer to being broken counts."""
         low_value, high_value = self.value(low, per), self.value(high, per)
         near_low = np.abs(actual - low_value) <= np.abs(actual - high_value)
-        self.least(check, actual, low, per=per, where=near_low)
-        self.most(check, actual, high, per=per, where=np.logical_not(near_low))
+        self.least(check, actual, low, per=per, where=near_low, unit=unit)
+        self.most(check, actual, high, per=per, where=np.logical_not(near_low), unit=unit)
 
     def _aim(self, aim: str | Num, per: Num, warn: Any) -> tuple[Num, Any]:
         if isinstance(aim, str):
@@ -183,7 +184,7 @@ def _screws(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
                    per=s.major_mm)
         desk.least(screw_checks.END, np.minimum(station - start, stop - station) - half, 0.0)
         dimple = i.dimple_mm if s.bearing_index == 0 or np.ndim(i.dimple_mm) else s.dimple_depth_mm
-        desk.most(screw_checks.DIMPLE, dimple, "dimple", per=shell, hard=_hard(shell, desk))
+        desk.most(screw_checks.DIMPLE, dimple, "dimple", per=shell, hard=screw_checks.THROUGH * shell)
         for own, arm in zip(on, i.arms, strict=True):
             x = i.barrel_length_mm / 2
             _beside(desk, screw_checks.ARM, c, s, station, (own.aft_x_mm + x, own.forward_x_mm + x), own.clock_deg,
@@ -201,17 +202,14 @@ def _screws(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     _apart(desk, c)
 
 
-def _hard(shell_mm: float, desk: _Desk) -> Num:
-    return shell_mm * (1 - 1e-6)
-
-
 def _beside(desk: _Desk, check: Check, c: Candidates, s: SetScrew, station: Num, stations: tuple[Num, Num],
             clock_deg: float, half_deg: Num, root_mm: Num) -> None:
     reach = root_mm + shapes.screw_half_mm(s)
     need = half_deg + np.degrees(root_mm / (c.inputs.barrel_outside_mm / 2)) + desk.value("screw_beside_root")
     clear = np.logical_not((stations[0] - reach < station) & (station < stations[1] + reach))
     desk.least(check, np.maximum(stations[0] - station, station - stations[1]), reach, where=clear)
-    desk.least(check, frames.angle_between_deg(s.clock_deg, clock_deg), need, where=np.logical_not(clear))
+    desk.least(check, frames.angle_between_deg(s.clock_deg, clock_deg), need, where=np.logical_not(clear),
+               unit="deg")
 
 
 def _key(desk: _Desk, c: Candidates, s: SetScrew, station: Num) -> None:
@@ -283,7 +281,8 @@ def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     first = i.arms[0]
     for chord, thickness in ((first.chord_barrel_mm, first.thickness_barrel_mm),
                              (first.chord_palm_mm, first.thickness_palm_mm)):
-        desk.within(arm_checks.RATIO, thickness / chord, "arm_thickness_ratio_least", "arm_thickness_ratio_most")
+        desk.within(arm_checks.RATIO, thickness / chord, "arm_thickness_ratio_least", "arm_thickness_ratio_most",
+                    unit="")
     if first.shape == "flat":
         thin = np.minimum(first.thickness_barrel_mm, first.thickness_palm_mm) / 2
         full = thin < desk.value("arm_edge_radius")
@@ -291,7 +290,7 @@ def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
         desk.least(arm_checks.EDGE, radius, thin, warn=True, where=full)
         desk.least(arm_checks.EDGE, radius, "arm_edge_radius", where=~full)
         if strut.duty.boat_speed_kn is not None:
-            desk.most(arm_checks.SPEED, i.boat_speed_kn, "flat_arm_speed")
+            desk.most(arm_checks.SPEED, i.boat_speed_kn, "flat_arm_speed", unit="kn")
 
 
 # --- palm and bolts -------------------------------------------------------------------------------------------------

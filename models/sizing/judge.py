@@ -21,7 +21,7 @@ from strutwright.models.checks import geometry_checks
 from strutwright.models.engineering import MODULES, NUMBERS, barrel_bearing, load_cases, weights
 from strutwright.models.engineering.demand import Demand
 from strutwright.models.engineering.inputs import Inputs
-from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.finding import Finding, Standing, Verdict, beyond
 from strutwright.models.resolve import Resolved
 from strutwright.models.sizing.candidates import Candidates, Floats, candidates
 from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held, geometry_numbers, worse
@@ -119,7 +119,7 @@ class Judge:
         out = geometry_numbers(made, self.limits)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity.items():
-            out[code] = _held(numbers[code], severity)
+            out[code] = _held(numbers[code], severity, NUMBERS[code].unit)
         return out, numbers[weights.WEIGHT.code].demand
 
     def judge(self, values: Mapping[str, Floats | float]) -> Judged:
@@ -241,9 +241,9 @@ def _plain_severity(code: str, inputs: Inputs) -> int:
     return WITHIN if number.standing is Standing.LOW else WARNS if number.warn else FAILS
 
 
-def _held(demand: Demand, severity: int) -> Held:
+def _held(demand: Demand, severity: int, unit: str) -> Held:
     with np.errstate(all="ignore"):
-        over = np.asarray(demand.demand > demand.capacity + 1e-9)     # never of what is not known
+        over = np.asarray(beyond(demand.demand, demand.capacity, unit))
     return Held(over.astype(np.int8) * np.int8(severity), demand.utilisation)
 
 

@@ -653,9 +653,8 @@ def test_new_asks_nothing_for_a_file_that_is_there(capsys: pytest.CaptureFixture
     assert run(capsys, "new", str(tmp_path / "mine.yaml"))[0] == Exit.UNUSABLE
 
 
-# One inch and a half is left out: the p6 assumed of its shell of 2 in is 0.2 um over the thousandth that is allowed.
 @pytest.mark.parametrize("shaft", ["20 mm", "25 mm", "30 mm", "40 mm", "50 mm", "60 mm", "80 mm", "1 in", "1 1/4 in",
-                                   "1 3/4 in", "2 in", "3 in"])
+                                   "1 1/2 in", "1 3/4 in", "2 in", "3 in"])
 def test_new_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
     mm = 25.4 * float(sum(map(Fraction, shaft.split()[:-1]))) if shaft.endswith("in") else float(shaft.split()[0])
     for units, hand, construction, arms in itertools.product(
