@@ -45,7 +45,6 @@ CYLINDRICITY_MM = 0.03
 SQUARE_MM = 0.1
 COAXIAL_CAST_MM, COAXIAL_BAR_MM = 1.0, 0.5
 PALM_ANGLE_METAL_DEG, PALM_ANGLE_BEDDED_DEG = 0.1, 0.25
-DROP_TOLERANCE_MM = 1.0
 BAR_OVERHANG_SHARE = 0.15  # of the barrel's length that a test bar stands out at either end
 
 
@@ -75,8 +74,8 @@ def general_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
 
 
 def drop_tolerance_mm(ctx: SheetContext) -> float:
-    """Return the tolerance of the drop and of a test bar's height, plus or minus, mm; a round figure in either unit."""
-    return DROP_TOLERANCE_MM if ctx.units == "mm" else 0.04 * 25.4
+    """Return the tolerance of the drop, of a test bar's height and of the palm's place, plus or minus, mm."""
+    return parts.place_mm(ctx.units)
 
 
 def _general(ctx: SheetContext, nominal_mm: float) -> tuple[float, float]:
@@ -119,7 +118,8 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
     sheet.notes = common.general_notes(
         ctx,
-        common.DATUM_A + " Bore last, after all welding and straightening; bore and end faces in one set-up.",
+        common.DATUM_A + " Datum B: the aft face. Bore last, after all welding and straightening; bore and "
+        "end faces in one set-up.",
         "Set-up: barrel on V-blocks on its turned outside, top mark up, palm clocked level by the two turns of the "
         "table, in that order, from the palm lying level with its trace along the table.",
         "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew "
@@ -215,6 +215,7 @@ def _barrel_section(ctx: SheetContext) -> View:
     quarter = b.x(0.3 * b.length_mm)
     view.surface((b.x(at), bore), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
     view.surface((-half, -0.5 * (r + bore)), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
+    view.datum((-half, 0.5 * (b.aft_end.end_diameter_mm / 2 + bore)), "B", toward="left")
     view.tolerance((b.x(0.62 * b.length_mm), -bore), "cylindricity", _mm(ctx, CYLINDRICITY_MM))
     outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
     view.tolerance((min(max(quarter, low), high), r), "coaxiality", f"Ø{_mm(ctx, outside)}", ("A",))
@@ -338,9 +339,14 @@ def _set_up_side(ctx: SheetContext) -> View:
         view.add([Line(start, level)], "thin")
         first, second = (far, level) if plane.pitch_deg > 0 else (level, far)
         view.angle(start, first, second, Label(basic=True), reach_mm=0.93 * far[0], late=True)
-    view.vertical((-half, -r), face(-half), side="left")
-    view.vertical((-half, 0.0), face(-half), side="left")
-    view.vertical((half, 0.0), face(half), side="right")
+    # What follows from the drop and the angle is for reference.
+    view.vertical((-half, 0.0), face(-half), Label(reference=True, suffix="OVER AFT FACE"), side="left")
+    view.vertical((half, 0.0), face(half), Label(reference=True, suffix="OVER FORWARD FACE"), side="right")
+    zero = common.seen(FRONT, palm.zero_mm)
+    view.centre_mark(zero, 0.12 * (x1 - x0))
+    place = (drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))
+    if abs(common.palm_place_mm(strut, palm)[0]) > 0.01:
+        view.horizontal((-half, r), zero, Label(suffix="TO THE PALM'S ZERO", deviations=place), side="above")
     view.vertical(
         (0.0, 0.0),
         face(0.0),
@@ -395,6 +401,10 @@ def _set_up_end(ctx: SheetContext) -> View:
 
         # Level line from the palm's lower edge outward beneath the face, on the rising side.
         near, far_y = (starboard, port + 0.7 * wide) if plane.tilt_deg > 0 else (port, starboard - 0.7 * wide)
+        zero = common.seen(FROM_AFT, palm.zero_mm)
+        if abs(zero[0]) > 0.05:
+            place = (drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))
+            view.horizontal((0.0, 0.0), zero, Label(suffix="TO ZERO", deviations=place), side="above")
         start, end = at(near), at(far_y)
         flat = (end[0], start[1])
         edge = at(port if plane.tilt_deg > 0 else starboard)
@@ -499,6 +509,9 @@ def _heights_table(ctx: SheetContext) -> Table:
             )
         skew = made.skew_deg
         side = "to port" if skew > 0 else "to starboard"
+        forward, port = common.palm_place_mm(strut, palm)
+        rows.append((name, "palm's zero forward of the aft face, along the shaft", "", common.length(figures, forward)))
+        rows.append((name, "palm's zero to port of the bore's axis", "", common.length(figures, port)))
         rows.append((name, "skew of the bar to the trace", "", f"{common.degrees(abs(skew), 3)}°"))
         if abs(skew) > 5e-4:
             rows.append(
@@ -512,7 +525,7 @@ def _heights_table(ctx: SheetContext) -> Table:
     return Table(
         "heights",
         "CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE",
-        ("palm", "where", "station", "height of middle"),
+        ("palm", "where", "station", "height of middle, place"),
         tuple(rows),
         left=frozenset({0, 1}),
     )
@@ -959,6 +972,10 @@ def record_rows(ctx: SheetContext) -> list[Row]:
                     drop_tolerance_mm(ctx),
                     "height gauge",
                 )
+        forward, port = common.palm_place_mm(strut, palm)
+        near = drop_tolerance_mm(ctx)
+        size(f"{name}, zero forward of the aft face, along the shaft", forward, -near, near, "plate, square")
+        size(f"{name}, zero to port of the bore's axis", port, -near, near, "plate, square")
         angle(f"{name}, pitch to bore", palm.plane.pitch_deg, tolerance, "from heights")
         angle(f"{name}, tilt along bore", palm.plane.tilt_deg, tolerance, "from heights")
         angle(f"{name}, true angle to bore", made.true_deg, tolerance, "from heights")

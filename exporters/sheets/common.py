@@ -196,6 +196,32 @@ def set_up(plane: PalmPlane) -> SetUp:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class OverPalm:
+    """A point of the bore's axis dropped square on a palm's hull face: u forward and v to port from the palm's zero in
+    the palm axes, and its height over the face, mm.
+    """
+
+    where: str
+    u_mm: float
+    v_mm: float
+    height_mm: float
+
+
+def axis_over_palm(strut: Strut, palm: Palm) -> tuple[OverPalm, OverPalm]:
+    """Return where the bore's axis at the barrel's aft and forward faces stands over a palm's hull face."""
+    half = strut.barrel.length_mm / 2
+    ends = np.array([(-half, 0.0, 0.0), (half, 0.0, 0.0)])
+    rows = [[float(c) for c in row] for row in frames.palm_axes(palm).from_strut(ends)]
+    aft, forward = (OverPalm(w, u, v, -n) for w, (u, v, n) in zip(("aft face", "forward face"), rows, strict=True))
+    return aft, forward
+
+
+def palm_place_mm(strut: Strut, palm: Palm) -> tuple[float, float]:
+    """Return how far (mm) a palm's zero lies forward of the barrel's aft face, along the shaft, and to port of it."""
+    return strut.barrel.length_mm / 2 + palm.zero_mm[0], palm.zero_mm[1]
+
+
 def palm_label(palm: Palm, strut: Strut) -> str:
     """Return the palm's name where there are several, else nothing."""
     return palm.name if len(strut.palms) > 1 else ""

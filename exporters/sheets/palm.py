@@ -23,8 +23,10 @@ from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import tables
 
-FACE, AFT, SIDE = "P", "Q", "R"
-"""Datum letters: hull face, aft edge, starboard edge; A is the barrel's axis on every sheet."""
+FACE, AXIS, END = "P", "A", "B"
+"""Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
+datums: they are as cast, drafted, or round.
+"""
 LEAST_ANGLE_DEG = 0.05
 
 
@@ -44,7 +46,7 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
                   mass=f"plate {mass}" if mass else ""),
         views=[_water_face(ctx, palm), _hull_face(palm),
                _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm)))],
-        tables=[_hole_table(ctx, palm), *_corner_table(ctx, palm)],
+        tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
         notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.DRILLING),
         sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
         projection=ctx.projection,
@@ -151,7 +153,10 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
         view.angle((0.0, 0.0), ends[first], ends[second], reach_mm=box.xmax + 0.09 * long)
         view.note(ends["trace"], ["TRACE of the plane", "through the shaft" + (" = u" if palm.axes == "trace" else "")],
                   at_deg=50.0 if turn > 0 else -50.0)
-        view.note(ends["projection"], ["PROJECTION of", "the shaft" + (" = u" if palm.axes != "trace" else "")],
+        off = max(abs(p.v_mm - math.tan(math.radians(projection_deg(palm))) * p.u_mm)
+                  for p in common.axis_over_palm(strut, palm))
+        beside = "along the PROJECTION of" if off > 0.05 else "PROJECTION of"
+        view.note(ends["projection"], [beside, "the shaft" + (" = u" if palm.axes != "trace" else "")],
                   at_deg=-50.0 if turn > 0 else 50.0)
     else:
         view.note((box.xmax + 0.05 * long, 0.0), ["u: TRACE of the plane through", "the shaft = its projection"],
@@ -159,21 +164,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     for hole in palm.holes:
         view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring)
     points = outline.polyline(0.005)
-    aft, side = points[int(np.argmin(points[:, 0]))], points[int(np.argmax(points[:, 1]))]
-    level = np.abs(points[:, 0] - points[:, 0].min()) < 1e-6
-    if level.sum() > 1:   # an aft edge that is a straight line: stand where no dimension starts
-        ys = points[level, 1]
-        aft = np.array((box.xmin, float(ys.min() + 0.3 * (ys.max() - ys.min()))))
-    else:   # a round one: on the line that touches it
-        below = np.array((box.xmin, float(aft[1] + 0.6 * (bottom - aft[1]))))
-        view.add([Line(parts.point(aft), parts.point(below))], "thin")
-        aft = below
-    upper = np.abs(points[:, 1] - points[:, 1].max()) < 1e-6
-    if upper.sum() > 1:
-        xs = points[upper, 0]
-        side = np.array((float(xs.min() + 0.85 * (xs.max() - xs.min())), top))
-    view.datum(parts.point(aft), AFT, toward="left")
-    view.datum(parts.point(side), SIDE, toward="above")
+    _bore_axis(view, strut, palm, long)
     view.arrow((box.xmin + 0.45 * long, top + 0.055 * long), 0.0, "FWD")
     view.arrow((box.xmin + 0.05 * long, top + 0.03 * long), 90.0, "STARBOARD")
     # Sizes: over all, the zero from both edges, the nearest edge, corners.
@@ -200,7 +191,9 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     at = _water(far.u_mm, far.v_mm)
     view.tolerance((at[0], at[1] + bolt.hole_mm / 2), "position",
-                   f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE, AFT, SIDE))
+                   f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,))
+    view.tolerance((centre[0], centre[1] - bolt.hole_mm / 2), "position",
+                   f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}", (FACE, AXIS, END))
     for arm, foot in feet:
         tail = foot.bounding_box()
         word = "weld" if strut.construction == "welded" else "fillet"
@@ -215,6 +208,30 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
         view.note((spot[0] - reach * math.cos(0.8), spot[1] - reach * math.sin(0.8)),
                   [f"room for head and driver Ø{ctx.figures.length(bolt.driver_diameter_mm)}"], at_deg=-130.0)
     return view
+
+
+def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
+    """The bore's axis dropped square on the hull face, from face to face of the barrel, dimensioned to the zero."""
+    aft, forward = common.axis_over_palm(strut, palm)
+    ends = [_water(p.u_mm, p.v_mm) for p in (aft, forward)]
+    if max(abs(aft.v_mm), abs(forward.v_mm)) > 0.05:
+        view.centre_line(*ends)
+    for end in ends:
+        view.centre_mark(end, 0.03 * long)
+    view.note(ends[0], [f"bore's axis {AXIS} at the", f"barrel's aft face {END}"], head="dot")
+    view.note(ends[1], [f"{AXIS} at the forward face"], head="dot")
+    view.horizontal(ends[0], (0.0, 0.0), Label(basic=True), side="above")
+    if abs(aft.v_mm) > 0.05:
+        view.vertical(ends[0], (0.0, 0.0), Label(basic=True), side="left")
+
+
+def _axis_table(ctx: SheetContext, palm: Palm) -> Table:
+    """Where the bore stands over the palm, from the palm's zero."""
+    f = ctx.figures
+    rows = tuple((f"axis {AXIS} at the {p.where}{f' {END}' if k == 0 else ''}", f.length(p.u_mm), f.length(p.v_mm),
+                  f.length(p.height_mm)) for k, p in enumerate(common.axis_over_palm(ctx.strut, palm)))
+    return Table("axis", f"BORE OVER THE HULL FACE {FACE}, {'mm' if f.unit == 'mm' else 'inch'}",
+                 ("dropped square on the face", "u", "v", "height"), rows, left=frozenset({0}))
 
 
 def _callout(view: View, palm: Palm, avoid: PalmHole) -> None:
@@ -294,10 +311,10 @@ def _corner_table(ctx: SheetContext, palm: Palm) -> list[Table]:
     corners, f, box = sharp_corners(palm.outline), ctx.figures, palm.outline.bounding_box()
     if corners is None:
         return []
-    rows = tuple((f"V{k}", f.length(u), f.length(v), f.length(u - box.xmin), f.length(v - box.ymin),
+    rows = tuple((f"V{k}", f.length(u), f.length(v), f"({f.length(u - box.xmin)})", f"({f.length(v - box.ymin)})",
                   f.length(c.radius_mm)) for k, c in enumerate(corners, 1) for u, v in (c.at,))
     return [Table("corners", f"OUTLINE, SHARP CORNERS, {'mm' if f.unit == 'mm' else 'inch'}",
-                  ("corner", "u", "v", f"X from {AFT}", f"Y from {SIDE}", "radius"), rows)]
+                  ("corner", "u", "v", "from aft edge", "from starboard edge", "radius"), rows)]
 
 
 def _hull_face(palm: Palm) -> View:
@@ -395,15 +412,15 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
     for hole, gap in zip(palm.holes, gaps.tolist(), strict=True):
         u, v = hole.u_mm, hole.v_mm
         recessed = (head, f.length(recess), "water face") if bolt.kind != "plain" else ("-", "-", "-")
-        rows.append((str(hole.number), f.length(u + 0.0), f.length(v + 0.0), f.length(u - box.xmin),
-                     f.length(v - box.ymin), f.length(math.hypot(u, v)),
+        rows.append((str(hole.number), f.length(u + 0.0), f.length(v + 0.0), f"({f.length(u - box.xmin)})",
+                     f"({f.length(v - box.ymin)})", f.length(math.hypot(u, v)),
                      parts.degrees(math.degrees(math.atan2(v + 0.0, u + 0.0))), f"Ø{f.length(bolt.hole_mm)} thru",
                      *recessed, f"({f.length(gap)})"))
     kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
     return Table("holes", f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.hand.upper()}, "
                  f"{'mm' if f.unit == 'mm' else 'inch'}",
-                 ("hole", "u", "v", f"X from {AFT}", f"Y from {SIDE}", "radius", "angle", "hole", kind, "depth", "on",
-                  "edge"), tuple(rows))
+                 ("hole", "u", "v", "from aft edge", "from starboard edge", "radius", "angle", "hole", kind, "depth",
+                  "on", "edge"), tuple(rows))
 
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
@@ -414,10 +431,12 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
             if palm.axes == "trace" else "the shaft's projection on the palm")
     notes = [
         f"u runs forward along {axis}, v to PORT; their zero is where the "
-        f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. X is measured from "
-        f"the aftmost edge {AFT}, Y from the starboard edge {SIDE}; angles from u, positive toward port (clockwise as "
-        "seen on the water face).",
-        f"Centres are theoretically exact; their position is held to the frame. Drill square to the hull face {FACE}.",
+        f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. Angles from u, "
+        "positive toward port (clockwise as seen on the water face).",
+        f"Datum {AXIS} is the axis of the bore, {END} the barrel's aft face (barrel's sheet); framed sizes and the "
+        "table place the palm's zero from them. The holes as one pattern keep to the wide zone from "
+        f"{FACE}, {AXIS} and {END}, among themselves to the close one. Drill square to the hull face {FACE}.",
+        "In brackets, for reference: distances from the edges, which are as they come; start no hole from an edge.",
     ]
     done = ["weld", "flatten as the press card says"] if strut.construction == "welded" else ["machine the hull face"]
     recess = {"countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
@@ -438,8 +457,7 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
             str(n) for n in fouls)
         notes.append(f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
                      "with a long drill.")
-    notes.append(f"True-size files: drill jig {jig}, hull template {hull} (the printed side to the hull). Edge "
-                 "distances in brackets are for reference.")
+    notes.append(f"True-size files: drill jig {jig}, hull template {hull} (the printed side to the hull).")
     notes.append(common.hand_words(strut))
     return notes
 

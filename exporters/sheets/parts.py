@@ -18,6 +18,9 @@ METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
 HOLE_ON_METAL_MM, HOLE_ON_LAMINATE_MM = 0.3, 0.8
 """Position tolerance of bolt holes on a metal hull, and where holes are taken over from the palm; common practice, no
 source."""
+PLACE_MM, PLACE_INCH_MM = 1.0, 0.04 * 25.4
+"""How near a palm keeps to its place over the bore, plus or minus: drop, along the shaft, athwart; a round figure in
+either unit. Common practice, no source."""
 FLAT_SHARE, FLAT_LEAST_MM, FLAT_PRESSED_MM = 0.001, 0.1, 0.5
 """Flatness of a machined hull face, a share of its length and at least so much, and of one pressed flat after welding,
 a feeler's worth; common practice, from memory."""
@@ -49,8 +52,13 @@ def is_metal(material: str) -> bool:
         return False
 
 
+def place_mm(unit: str) -> float:
+    """Return how near (mm, plus or minus) a palm keeps to its place over the bore. unit: of the sheet, "in" or not."""
+    return PLACE_INCH_MM if unit in ("in", "inch") else PLACE_MM
+
+
 def hole_position_mm(strut: Strut) -> float:
-    """Return the diameter (mm) of the zone that a bolt hole's axis keeps to, on every sheet."""
+    """Return the diameter (mm) of the zone that a bolt hole's axis keeps to among its fellows, on every sheet."""
     return HOLE_ON_METAL_MM if is_metal(strut.hull.material) else HOLE_ON_LAMINATE_MM
 
 

@@ -267,7 +267,8 @@ def test_every_sheet_asks_the_same_of_a_palm(name: str) -> None:
         assert made is not None
         for item in lay_out(made).items:
             for what, found in frames_.items():
-                if item.name == f"tolerance {what}":
+                # The pattern as a whole, from bore and end face, has a zone of its own.
+                if item.name == f"tolerance {what}" and "B" not in {t.text for t in item.texts}:
                     found.add(item.texts[0].text)
     for row in barrel.record_rows(context):
         if "flatness" in row[0]:
@@ -279,6 +280,84 @@ def test_every_sheet_asks_the_same_of_a_palm(name: str) -> None:
         recheck = next(t for t in card.tables if t.name == "recheck")
         frames_["flatness"].add(recheck.rows[0][1].removesuffix(" at most"))
     assert {k: len(v) for k, v in frames_.items()} == {"flatness": 1, "position": 1}, frames_
+
+
+# Where the barrel lies along the palm
+
+
+PLACED = ["harbour-launch", "canal-tender", "pilot-vee", "workboat-common-vee", "survey-launch", "patrol-vee-pair"]
+
+
+@functools.cache
+def _of(name: str, kind: str) -> Drawn:
+    made = sheet_makers()[kind](_kept(name, _resolved(name).strut.identity.hand), 1, 4)
+    assert made is not None
+    return lay_out(made)
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
+    # Vector algebra on the palm's axes: the aft end of the bore's axis, less the palm's zero.
+    context = _kept(name, _resolved(name).strut.identity.hand)
+    strut, palm = context.strut, context.strut.palms[0]
+    half = strut.barrel.length_mm / 2
+    plane = frames.plane_axes(palm.plane.drop_mm, palm.plane.pitch_deg, palm.plane.tilt_deg, palm.axes_deg)
+    away = np.array((-half, 0.0, 0.0)) - np.array(palm.zero_mm)
+    u, v = float(away @ plane.u), float(away @ plane.v)
+    assert abs(float((np.array(palm.zero_mm) - plane.origin) @ plane.n)) < 1e-9   # the zero lies on the hull face
+    along = half + palm.zero_mm[0]
+    profile = _of(name, "barrel-machining")
+    label = next(i for i in profile.items if i.dim is not None and i.owner == "profile"
+                 and any("ZERO" in t.text for t in i.texts))
+    assert label.dim is not None
+    assert label.dim.value == pytest.approx(along, abs=1e-6)
+    assert "±" in label.texts[0].text
+    palm_sheet = _values(_of(name, "palm-drilling"), "water face")
+    assert _has(palm_sheet, abs(u))
+    if abs(v) > 0.05:
+        assert _has(palm_sheet, abs(v))
+    record = {row[0]: row[1:4] for row in barrel.record_rows(context)}
+    word = common.palm_label(palm, strut) or "palm"
+    per = 25.4 if context.units == "in" else 1.0
+    nominal, low, high = (float(c) * per for c in record[f"{word}, zero forward of the aft face, along the shaft"])
+    assert nominal == pytest.approx(along, abs=0.02)
+    assert low < nominal < high
+    athwart = float(record[f"{word}, zero to port of the bore's axis"][0]) * per
+    assert athwart == pytest.approx(palm.zero_mm[1], abs=0.02)
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_holes_are_held_to_bore_and_end_face(name: str) -> None:
+    frames_ = [[t.text for t in i.texts] for i in _of(name, "palm-drilling").items if i.name == "tolerance position"]
+    assert len(frames_) == 2
+    whole = next(f for f in frames_ if len(f) == 4)
+    among = next(f for f in frames_ if len(f) == 2)
+    assert whole[1:] == ["P", "A", "B"]   # hull face, bore's axis, barrel's aft face
+    assert among[1:] == ["P"]
+    assert float(whole[0].strip("Ø")) > float(among[0].strip("Ø"))
+    datums = {t.text for i in _of(name, "palm-drilling").items if i.name.startswith("datum") for t in i.texts}
+    assert datums == {"P"}   # no edge is a datum
+    assert {"A", "B"} <= {t.text for i in _of(name, "barrel-machining").items if i.name.startswith("datum")
+                          for t in i.texts}
+    made = sheet_makers()["palm-drilling"](_kept(name, _resolved(name).strut.identity.hand), 1, 4)
+    assert made is not None
+    table = next(t for t in made.tables if t.name == "holes")
+    for k, head in enumerate(table.columns):
+        if "edge" in head:
+            assert all(row[k].startswith("(") for row in table.rows), head
+
+
+@pytest.mark.parametrize("name", PLACED)
+def test_heights_that_follow_from_drop_and_angle_are_in_brackets(name: str) -> None:
+    context = _kept(name, _resolved(name).strut.identity.hand)
+    palm, half = context.strut.palms[0], context.strut.barrel.length_mm / 2
+    rise = math.tan(math.radians(palm.plane.pitch_deg))
+    heights = {i.dim.value: i.texts[0].text for i in _of(name, "barrel-machining").items
+               if i.dim is not None and i.owner == "profile" and "FACE" in i.texts[0].text}
+    assert sorted(heights) == pytest.approx(sorted(palm.plane.drop_mm - x * rise for x in (-half, half)), abs=1e-6)
+    for text in heights.values():
+        assert text.startswith("("), text
+        assert text.endswith("FACE)"), text   # over which face it stands
 
 
 # Set-up
