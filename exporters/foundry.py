@@ -22,11 +22,12 @@ from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, DxfVersion, Unit
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.lettering import hand_text
-from strutwright.exporters.mesh import part_mesh
+from strutwright.exporters.mesh import mesh_of
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.projection import Viewpoint, section
 from strutwright.exporters.step import write_part
 from strutwright.models import foundry, frames
+from strutwright.models.build import watch
 from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.build.skeg import chord_at
@@ -69,7 +70,7 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
     strut, hand = made.strut, made.strut.identity.hand
     files: dict[Path, str] = {}
     scale = made.spec.contraction_text()
-    meshes = {part.name: part_mesh(part.shape, part.name, CHORD_MM) for part in made.parts()}
+    meshes = {part.name: mesh_of(part, CHORD_MM) for part in made.parts()}
     for part in made.parts():
         stem = f"{slug(part.name)}-{hand}"
         product = f"{strut.identity.name}, {part.name}" + (f", {hand}" if hand != "centre" else "")
@@ -78,7 +79,9 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
         files[step] = f"{part.name}, solid at pattern scale; {scale}"
         stl.write_bytes(trimesh.exchange.stl.export_stl(meshes[part.name]))
         files[stl] = f"{part.name}, mesh at pattern scale in mm; {scale}"
-    for name, cut in template_files(made).items():
+    with watch.step("the templates of the pattern", "pattern.parting"):
+        cuts = template_files(made)
+    for name, cut in cuts.items():
         path = folder / f"{name}.dxf"
         cut.save(path, version)
         files[path] = f"{cut.name}, template at pattern scale; {scale}"
@@ -97,7 +100,7 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
 
 def draft_meshes(made: PatternSet) -> list[trimesh.Trimesh]:
     """Return a watertight mesh (mm, pattern scale) of each half of the pattern; none when it could not be parted."""
-    return [part_mesh(half.shape, half.name, CHORD_MM) for half in made.halves]
+    return [mesh_of(half, CHORD_MM) for half in made.halves]
 
 
 def draft_rows(made: PatternSet) -> list[DraftRow]:

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from strutwright.exporters.step import PartLike
+from strutwright.models.build import watch
 
 if TYPE_CHECKING:
     import trimesh
@@ -31,7 +32,9 @@ _GLB_FROM_STRUT = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 
 
 class MeshError(RuntimeError):
-    """A part's mesh has holes, so that it is no solid; the text names the part."""
+    """A part's mesh has holes, so that it is no solid; the text names the part. parameter: the path to blame."""
+
+    parameter = ""
 
 
 def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
@@ -103,11 +106,21 @@ def _joined(points: np.ndarray, corners: np.ndarray) -> tuple[np.ndarray, np.nda
     return points[first[order]], corners[(a != b) & (b != c) & (c != a)]
 
 
+def mesh_of(part: PartLike, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
+    """Return the mesh of a part as `part_mesh`; a MeshError knows the parameter to blame."""
+    try:
+        with watch.step(f"the mesh of the {part.name}", part.parameter):
+            return part_mesh(part.shape, part.name, chord_mm)
+    except MeshError as error:
+        error.parameter = part.parameter
+        raise
+
+
 def write_stl(path: Path, parts: Sequence[PartLike], chord_mm: float = CHORD_MM) -> None:
     """Write the parts as one binary STL in mm, strut frame. chord_mm as `part_mesh`; raises MeshError."""
     import trimesh
 
-    whole = trimesh.util.concatenate([part_mesh(p.shape, p.name, chord_mm) for p in parts])
+    whole = trimesh.util.concatenate([mesh_of(p, chord_mm) for p in parts])
     path.write_bytes(trimesh.exchange.stl.export_stl(whole))
 
 
@@ -120,7 +133,7 @@ def write_glb(path: Path, parts: Sequence[PartLike], chord_mm: float = CHORD_MM)
 
     scene = trimesh.Scene()
     for part in parts:
-        mesh = part_mesh(part.shape, part.name, chord_mm)
+        mesh = mesh_of(part, chord_mm)
         mesh.vertices = mesh.vertices @ _GLB_FROM_STRUT.T / 1000.0
         colour = [*(round(255 * c) for c in part.colour), 255]
         mesh.visual = trimesh.visual.TextureVisuals(

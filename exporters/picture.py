@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from strutwright.exporters.mesh import triangles
 from strutwright.exporters.step import PartLike
+from strutwright.models.build import watch
 
 VIEWS = {"port quarter": (-1.0, 1.35, 0.55), "below": (-0.9, 1.1, -0.9), "side": (0.0, 1.0, 0.0),
          "aft": (-1.0, 0.0, 0.0)}
@@ -108,7 +109,8 @@ def _add(scene: Any, part: PartLike, chord_mm: float) -> NDArray[np.float64]:
     from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
     from vtkmodules.vtkFiltersCore import vtkFeatureEdges, vtkPolyDataNormals
     from vtkmodules.vtkRenderingCore import vtkActor, vtkPolyDataMapper
-    mesh = triangles(part.shape, part.name, chord_mm, math.radians(8))
+    with watch.step(f"the picture of the {part.name}", part.parameter):
+        mesh = triangles(part.shape, part.name, chord_mm, math.radians(8))
     points, cells, data = vtkPoints(), vtkCellArray(), vtkPolyData()
     points.SetData(packed(mesh.vertices))
     faces = mesh.faces

@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from strutwright.exporters.drawing.shapes import TAU, Arc, Ellipse, Line, P, Poly, Shape, flatten
 from strutwright.exporters.visibility import Screen, Walk, facets, off_body, spans
+from strutwright.models.build import watch
 
 if TYPE_CHECKING:
     import cadquery as cq
@@ -368,6 +369,7 @@ def project(
     spline. Curves are in view mm with `view.origin` at (0, 0). Tangent (smooth) edges come apart, to be drawn
     thin or not.
     """
+    watch.beat()
     begun = time.perf_counter()
     solid = _occ(shape)
     points, triangles, fine = facets(solid)
@@ -619,6 +621,7 @@ def section(
     from OCP.BRepPrimAPI import BRepPrimAPI_MakeBox
     from OCP.gp import gp_Ax2, gp_Ax3, gp_Dir, gp_Pln, gp_Pnt
 
+    watch.beat()
     begun = time.perf_counter()
     solid = _occ(shape)
     box = Bnd_Box()

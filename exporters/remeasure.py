@@ -18,6 +18,8 @@ import numpy as np
 from strutwright.exporters.mesh import ANGLE_RAD, MeshError, triangles
 from strutwright.exporters.step import PartLike, StepError
 from strutwright.models import frames
+from strutwright.models.build import watch
+from strutwright.models.build.watch import LostError
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import screw_wall_of
@@ -118,7 +120,11 @@ def remeasure(path: Path, strut: Strut, parts: Sequence[PartLike] = ()) -> list[
     failure.
     """
     try:
-        return _measured(read_step(path), strut, parts)
+        with watch.step("the STEP file, read back", parts[0].parameter if parts else ""):
+            read = read_step(path)
+        return _measured(read, strut, parts)
+    except LostError as error:
+        return [error.lost.finding(GROUP)]
     except StepError as error:
         return [_failed("step_unreadable", str(error), "write the file again", "barrel")]
     except _kernel_errors() as error:
@@ -132,15 +138,20 @@ def _kernel_errors() -> tuple[type[Exception], ...]:
 
 
 def _measured(read: Read, strut: Strut, parts: Sequence[PartLike]) -> list[Finding]:
-    out = _bodies(read, parts) + _bearings(read, strut) + _arms(read, strut)
-    bore, found = _bore(read, strut)
-    out += found
-    if bore is not None:
-        mesh = _barrel_mesh(read, bore)
-        out += _wall(strut, mesh)
-        out += _screws(read, strut, bore)
-        out += _screw_walls(strut, mesh)
-    out += _palms(read, strut, bore)
+    with watch.step("the bodies, measured again", parts[0].parameter if parts else ""):
+        out = _bodies(read, parts) + _bearings(read, strut)
+    with watch.step("the arms, measured again", "arms.section.chord"):
+        out += _arms(read, strut)
+    with watch.step("the barrel, measured again", "barrel.bore"):
+        bore, found = _bore(read, strut)
+        out += found
+        if bore is not None:
+            mesh = _barrel_mesh(read, bore)
+            out += _wall(strut, mesh)
+            out += _screws(read, strut, bore)
+            out += _screw_walls(strut, mesh)
+    with watch.step("the palms, measured again", "palm.outline"):
+        out += _palms(read, strut, bore)
     if strut.skeg is not None and strut.skeg.heel is not None:
         out += _heel(read, strut.skeg.heel)
     return out

@@ -12,6 +12,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, Protocol
 
+from strutwright.models.build import watch
+
 if TYPE_CHECKING:
     from OCP.STEPCAFControl import STEPCAFControl_Writer
 
@@ -30,7 +32,8 @@ _LINE = 100
 
 
 class PartLike(Protocol):
-    """What an exporter needs of a part: a name, a cadquery shape in mm, and red, green, blue in 0..1."""
+    """What an exporter needs of a part: a name, a cadquery shape in mm, red, green, blue in 0..1, and the parameter to
+    blame when the kernel cannot cope with it."""
 
     @property
     def name(self) -> str: ...
@@ -40,6 +43,9 @@ class PartLike(Protocol):
 
     @property
     def colour(self) -> tuple[float, float, float]: ...
+
+    @property
+    def parameter(self) -> str: ...
 
 
 class StepError(RuntimeError):
@@ -56,12 +62,14 @@ def write_assembly(path: Path, parts: Sequence[PartLike], product: str, unit: Fi
     names = [part.name for part in parts]
     if not parts or not all(names) or len(set(names)) != len(names):
         raise ValueError(f"a STEP assembly needs parts with names of their own; given were {names}")
-    _write(path, parts, product, unit, assembly=True)
+    with watch.step("the STEP file of the whole strut", parts[0].parameter):
+        _write(path, parts, product, unit, assembly=True)
 
 
 def write_part(path: Path, part: PartLike, product: str, unit: FileUnit = "mm") -> None:
     """Write one part alone, in its place in the strut frame. Arguments and errors as `write_assembly`."""
-    _write(path, [part], product, unit, assembly=False)
+    with watch.step(f"the STEP file of the {part.name}", part.parameter):
+        _write(path, [part], product, unit, assembly=False)
 
 
 def _write(path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit, *, assembly: bool) -> None:

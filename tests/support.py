@@ -45,7 +45,7 @@ Kind = Literal["single", "vee"]
 
 @dataclass(frozen=True)
 class PlainPart:
-    """A part as the exporters take it: name, shape (cadquery), colour (red, green, blue in 0..1), volume."""
+    """A part as the exporters take it: name, shape (cadquery), colour (red, green, blue in 0..1), volume, blame."""
 
     name: str
     kind: str
@@ -53,6 +53,7 @@ class PlainPart:
     colour: tuple[float, float, float]
     material: str
     volume_mm3: float
+    parameter: str = ""
 
 
 def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", skeg: bool = False) -> Strut:

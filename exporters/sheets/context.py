@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, Literal
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Revision, TitleBlock
 from strutwright.exporters.projection import Projected, Viewpoint, project
+from strutwright.models.build.watch import Lost
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
 from strutwright.params import tables
@@ -24,7 +25,8 @@ class SheetContext:
     """One hand of one strut on its way to paper.
 
     parameters_sha256: of the parameter file, so that shop and model can be matched. seconds: hidden-line time of each
-    view drawn so far, by name.
+    view drawn so far, by name. left_out: which sheet is missing, and the step over which the
+    kernel was lost.
     """
 
     resolved: Resolved
@@ -33,6 +35,7 @@ class SheetContext:
     parameters_sha256: str
     version: str
     seconds: dict[str, float] = field(default_factory=dict)
+    left_out: list[tuple[str, Lost]] = field(default_factory=list)
     _views: dict[tuple[str, Viewpoint, bool], Projected] = field(default_factory=dict)
 
     @property

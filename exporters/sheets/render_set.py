@@ -11,14 +11,31 @@ from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models.build import watch
+from strutwright.models.build.watch import LostError
 
 PREVIEW_DPI = 80.0
+_TO_BLAME = {"general-arrangement": "arms.root_fillet", "barrel-machining": "barrel.bore",
+             "set-screws": "set_screws.positions", "palm-drilling": "bolts.pattern", "arm": "arms.section.chord",
+             "skeg": "skeg.tip_chord", "weld-assembly": "welds.beads", "press-card": "bearing.shell",
+             "inspection-record": "barrel.bore"}
+"""The parameter to blame when the kernel is lost over a sheet."""
 
 
 def make_sheets(context: SheetContext) -> dict[str, Sheet]:
-    """Return the sheets of a strut by file name, numbered through, not yet laid out."""
-    made = {name: maker(context, 1, 1) for name, maker in sheet_makers().items()}
-    found = {name: sheet for name, sheet in made.items() if sheet is not None}
+    """Return the sheets of a strut by file name, numbered through, not yet laid out; one over which the kernel was
+    lost is left out."""
+    found: dict[str, Sheet] = {}
+    for name, maker in sheet_makers().items():
+        try:
+            with watch.step(f"the sheet {name.replace('-', ' ')}", _TO_BLAME.get(name.removesuffix("-2"), "")):
+                made = maker(context, 1, 1)
+        except LostError as error:
+            context.left_out.append((f"sheet {name.replace('-', ' ')}", error.lost))
+        else:
+            found |= {} if made is None else {name: made}
+    if context.left_out and not found:
+        raise LostError(context.left_out[0][1])
     for number, sheet in enumerate(found.values(), 1):
         sheet.title = replace(sheet.title, sheet_number=number, sheets=len(found))
         sheet.revisions = context.revisions
@@ -27,7 +44,11 @@ def make_sheets(context: SheetContext) -> dict[str, Sheet]:
 
 def draw_sheets(context: SheetContext) -> dict[str, Drawn]:
     """Return the sheets of a strut by file name, laid out. Raises SheetFitError when one fits no allowed sheet."""
-    return {name: lay_out(sheet) for name, sheet in make_sheets(context).items()}
+    drawn = {}
+    for name, sheet in make_sheets(context).items():
+        watch.beat()
+        drawn[name] = lay_out(sheet)
+    return drawn
 
 
 def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
@@ -38,6 +59,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     stem = f"{slug(context.strut.identity.name)}-{context.strut.identity.hand}"
     drawn = draw_sheets(context)
     documents = {name: sheet_document(sheet) for name, sheet in drawn.items()}
+    watch.beat()
     files: dict[str, str] = {}
 
     def place(name: str, what: str) -> Path:
@@ -47,6 +69,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     place(f"{stem}-sheets.pdf", f"all {len(documents)} sheets, true to scale").write_bytes(pdf)
     previews = render.png_files(pdf, folder / f"{stem}-preview", PREVIEW_DPI)
     for number, ((name, document), preview) in enumerate(zip(documents.items(), previews, strict=True), 1):
+        watch.beat()
         words = f"sheet {number}, {name.replace('-', ' ')}"
         path = f"{stem}-{number:02d}-{name}"
         # The page is drawn from the fuller version: R12 has no line widths.

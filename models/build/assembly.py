@@ -4,6 +4,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import partial
 
@@ -13,10 +14,11 @@ from strutwright.models import frames
 from strutwright.models.build import arm as arms
 from strutwright.models.build import barrel as barrels
 from strutwright.models.build import bearing as bearings
-from strutwright.models.build import kernel, welds
+from strutwright.models.build import kernel, watch, welds
 from strutwright.models.build import palm as palms
 from strutwright.models.build import skeg as skegs
 from strutwright.models.build.kernel import Edge, KernelError, Made, Solid
+from strutwright.models.build.watch import LostError
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.frames import Vector
 from strutwright.models.spec import Arm, Palm, Strut
@@ -40,6 +42,7 @@ class Part:
 
     name: plain words, without the hand. kind: strut, barrel, arm, palm, skeg, foot, heel boss, weld, bearing shell,
     bearing rubber or heel bush. shape: a cadquery Solid. colour: red, green, blue, 0 to 1. material: a name.
+    parameter: the path to blame when it is no good.
     """
 
     name: str
@@ -48,6 +51,7 @@ class Part:
     colour: Colour
     material: str
     volume_mm3: float
+    parameter: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +96,12 @@ class _Job:
     def stage(self, what: str, parameter: str, make: Callable[[], Made], code: str = "kernel_failed",
               advice: str = "") -> Made | None:
         """Return what make returns, or None and a finding when it cannot."""
-        made, why_not = kernel.attempt(make)
+        try:
+            with watch.step(what, parameter):
+                made, why_not = kernel.attempt(make)
+        except LostError as error:
+            self.findings.append(error.lost.finding("build"))
+            return None
         if why_not:
             self.fail(code, say("{what} could not be made: {why_not}", what=what, why_not=why_not),
                       advice or f"change {parameter} or what it joins",
@@ -103,10 +112,16 @@ class _Job:
         """Take a body in; a finding says when it is not one valid closed solid."""
         if shape is None:
             return
-        if not kernel.is_sound(shape):
+        try:
+            with watch.step(f"the finished {name}", parameter):
+                sound, volume = kernel.is_sound(shape), kernel.volume_mm3(shape)
+        except LostError as error:
+            self.findings.append(error.lost.finding("build"))
+            return
+        if not sound:
             self.fail("solid_not_valid", f"the {name} is not a valid closed solid",
                       f"change {parameter} a little; two surfaces may just touch", parameter)
-        self.parts.append(Part(name, kind, shape, colour, material, kernel.volume_mm3(shape)))
+        self.parts.append(Part(name, kind, shape, colour, material, volume, parameter))
 
 
 def build(strut: Strut) -> Built:
@@ -180,6 +195,11 @@ def palm_name(name: str) -> str:
 
 def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, what: str, parameter: str) -> Solid:
     """Return the body with its roots rounded as asked, or by the largest radius that works, with a finding."""
+    made = job.stage(f"the fillet {what}", parameter, partial(_rounded, job, body, roots, radius_mm, what, parameter))
+    return body if made is None else made
+
+
+def _rounded(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, what: str, parameter: str) -> Solid:
     if radius_mm <= 0 or not roots:
         return body
     # A cut-off trailing edge much narrower than the radius is what most often stops the kernel.
@@ -346,9 +366,10 @@ Cutters = tuple[str, str, list[Solid]]   # what they make, the parameter to blam
 
 def _cut_away(job: _Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
     """Return body less all cutters, still in one piece; what would take it apart is left out, with a finding."""
-    done, _ = kernel.attempt(partial(_drilled, body, [s for _, _, tools in groups for s in tools]))
-    if done is not None:
-        return done
+    with suppress(LostError), watch.step("all cutters together", groups[0][1] if groups else ""):
+        done, _ = kernel.attempt(partial(_drilled, body, [s for _, _, tools in groups for s in tools]))
+        if done is not None:
+            return done
     for what, parameter, tools in groups:
         less = job.stage(what, parameter, partial(_drilled, body, tools), "cut_in_pieces",
                          f"change {parameter}, so that the part stays in one piece")

@@ -11,7 +11,7 @@ import numpy as np
 
 from strutwright.models import foundry, frames
 from strutwright.models.build import barrel as barrels
-from strutwright.models.build import kernel
+from strutwright.models.build import kernel, watch
 from strutwright.models.build import palm as palms
 from strutwright.models.build.assembly import Colour, Part, cast_body
 from strutwright.models.build.kernel import KernelError, Made, Solid
@@ -77,7 +77,8 @@ class _Job:
                                      Standing.GEOMETRY, advice, parameter, foundry.GROUP))
 
     def stage(self, what: str, make: Callable[[], Made], parameter: str) -> Made | None:
-        made, why_not = kernel.attempt(make)
+        with watch.step(what, parameter):
+            made, why_not = kernel.attempt(make)
         if why_not:
             self.say("pattern_not_made", Verdict.FAIL,
                      say("{what} could not be made: {why_not}", what=what, why_not=why_not),
@@ -85,10 +86,12 @@ class _Job:
         return made
 
     def part(self, name: str, kind: str, shape: Solid, colour: Colour, material: str) -> Part:
-        if not kernel.is_sound(shape):
+        with watch.step(f"the finished {name}", "pattern"):
+            sound, volume = kernel.is_sound(shape), float(shape.Volume())
+        if not sound:
             self.say("pattern_not_valid", Verdict.FAIL, f"the {name} is not a valid closed solid",
                      "change arms.root_fillet or pattern.draft a little", "pattern.draft")
-        return Part(name, kind, shape, colour, material, float(shape.Volume()))
+        return Part(name, kind, shape, colour, material, volume, "pattern")
 
 
 def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:

@@ -37,18 +37,30 @@ class KernelError(RuntimeError):
     """The kernel could not make a shape; the text says which operation."""
 
 
+def refused(error: BaseException) -> Words:
+    """Return why a shape could not be made, "" when an error is neither the kernel's nor of a shape's own rules.
+
+    The kernel's many errors have no common ancestor in Python but their module.
+    """
+    if isinstance(error, KernelError | OutlineError | SectionError):
+        return told(error)
+    of_kernel = type(error).__module__.partition(".")[0] == "OCP"
+    return f"the solid-modelling kernel gave up ({type(error).__name__})" if of_kernel else ""
+
+
 def attempt(make: Callable[[], Made]) -> tuple[Made | None, Words]:
     """Return (what make returns, "") or (None, why not) when the kernel or a shape's own rules refuse.
 
-    The kernel's many errors have no common ancestor in Python but their module; any other error is a fault of the
-    program and passes through.
+    Any other error is a fault of the program and passes through.
     """
     try:
         return make(), ""
     except Exception as error:
-        if isinstance(error, KernelError | OutlineError | SectionError | ArithmeticError):
+        if why_not := refused(error):
+            return None, why_not
+        if isinstance(error, ArithmeticError):
             return None, told(error)
-        if type(error).__module__.partition(".")[0] == "OCP" or type(error) in (ValueError, RuntimeError):
+        if type(error) in (ValueError, RuntimeError):
             return None, f"the solid-modelling kernel gave up ({type(error).__name__})"
         raise
 

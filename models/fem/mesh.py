@@ -43,6 +43,14 @@ GAUSS_TO_CORNER = np.linalg.inv(GAUSS)
 
 
 @dataclass(frozen=True, slots=True)
+class SolidFile:
+    """A solid in a file of the kernel's own format, for a process without the kernel; volume in mm3."""
+
+    path: Path
+    volume_mm3: float
+
+
+@dataclass(frozen=True, slots=True)
 class Refinement:
     """Points (n, 3) mm round which elements are to be of a smaller size (mm), out to a distance (mm)."""
 
@@ -121,9 +129,19 @@ def shape_slopes(at: Floats) -> Floats:
     return by_l[:, 1:] - by_l[:, :1]
 
 
-def least_size_mm(shape: Solid) -> float:
+def solid_file(shape: Solid, path: Path) -> SolidFile:
+    """Write a cadquery solid to a file and return that."""
+    write_brep(shape, str(path))
+    return SolidFile(path, mass_properties(shape)[0])
+
+
+def _volume_mm3(shape: Solid | SolidFile) -> float:
+    return shape.volume_mm3 if isinstance(shape, SolidFile) else mass_properties(shape)[0]
+
+
+def least_size_mm(shape: Solid | SolidFile) -> float:
     """Return the smallest element size (mm) that a solid may be meshed with, by MOST_NODES."""
-    return float((NODES_PER_CUBE * mass_properties(shape)[0] / MOST_NODES) ** (1 / 3))
+    return float((NODES_PER_CUBE * _volume_mm3(shape) / MOST_NODES) ** (1 / 3))
 
 
 def check_gmsh() -> None:
@@ -133,7 +151,7 @@ def check_gmsh() -> None:
                                "`pip install '.[stress]'` in the program's folder (or `pip install gmsh`)")
 
 
-def mesh_solid(shape: Solid, size_mm: float, refinements: Sequence[Refinement] = ()) -> Mesh:
+def mesh_solid(shape: Solid | SolidFile, size_mm: float, refinements: Sequence[Refinement] = ()) -> Mesh:
     """Return a mesh of a cadquery solid by gmsh, which runs in a process of its own.
 
     size_mm: greatest element size. refinements: where it is to be finer. Same solid, sizes and gmsh: same mesh. Raises
@@ -141,22 +159,23 @@ def mesh_solid(shape: Solid, size_mm: float, refinements: Sequence[Refinement] =
     or that gmsh cannot make.
     """
     check_gmsh()
-    volume = mass_properties(shape)[0]
+    volume = _volume_mm3(shape)
     nodes = NODES_PER_CUBE * volume / size_mm**3
     if not nodes <= 1.001 * MOST_NODES:
         raise FemError(f"elements of {size_mm:.4g} mm would make about {nodes:.2g} nodes, more than the {MOST_NODES} "
                        f"allowed; give a mesh size of at least {least_size_mm(shape):.3g} mm")
     with tempfile.TemporaryDirectory(prefix="strutwright-mesh-") as folder:
-        mesh = _run(shape, size_mm, refinements, Path(folder))
+        brep = Path(folder) / "solid.brep"
+        body = shape if isinstance(shape, SolidFile) else solid_file(shape, brep)
+        mesh = _run(body.path.resolve(), size_mm, refinements, Path(folder))
     if abs(mesh.volume_mm3() / volume - 1) > 0.05:
         raise FemError(f"the mesh holds {mesh.volume_mm3() / volume * 100:.0f} % of the solid's volume; give a smaller "
                        "mesh size")
     return mesh
 
 
-def _run(shape: Solid, size_mm: float, refinements: Sequence[Refinement], folder: Path) -> Mesh:
-    brep, made, job = folder / "solid.brep", folder / "mesh.npz", folder / "job.json"
-    write_brep(shape, str(brep))
+def _run(brep: Path, size_mm: float, refinements: Sequence[Refinement], folder: Path) -> Mesh:
+    made, job = folder / "mesh.npz", folder / "job.json"
     job.write_text(json.dumps({
         "brep": str(brep), "mesh": str(made), "size_mm": size_mm, "per_turn": PER_TURN, "most_nodes": MOST_NODES,
         "memory_bytes": MESH_BYTES,

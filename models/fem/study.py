@@ -14,12 +14,13 @@ import itertools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Literal, TypeAlias, cast
 
 import numpy as np
 
 from strutwright.models import frames, sections
-from strutwright.models.build import build
+from strutwright.models.build import build, watch
 from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.kernel import Solid
 from strutwright.models.build.skeg import boss_bore_mm, stock_axis
@@ -28,7 +29,17 @@ from strutwright.models.engineering.inputs import Inputs, missing
 from strutwright.models.engineering.load_cases import Case, Term
 from strutwright.models.engineering.load_paths import Paths, Six, Way
 from strutwright.models.fem import FemError
-from strutwright.models.fem.mesh import Flags, Floats, Ints, Mesh, Refinement, least_size_mm, mesh_solid
+from strutwright.models.fem.mesh import (
+    Flags,
+    Floats,
+    Ints,
+    Mesh,
+    Refinement,
+    SolidFile,
+    least_size_mm,
+    mesh_solid,
+    solid_file,
+)
 from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
 from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
@@ -49,6 +60,13 @@ LONGEST_OF_THICKNESS = 2.0
 
 
 # --- the solid ------------------------------------------------------------------------------------------------------
+
+def body_file(tell: object, strut: Strut, path: Path) -> tuple[SolidFile | None, list[Finding]]:
+    """As `one_body`, but with the solid in a file: for a process that has the kernel, which it need not tell."""
+    body, wrong = one_body(strut)
+    with watch.step("the solid in a file", "arms.root_fillet"):
+        return (None if body is None else solid_file(body, path)), wrong
+
 
 def one_body(strut: Strut) -> tuple[Solid | None, list[Finding]]:
     """Return the strut as one solid without bearing and bush, None when it could not be made, and what went wrong."""
@@ -381,20 +399,21 @@ class Study:
         return float(np.linalg.norm(self.barrel_mm)) / hand if hand > 0 else math.nan
 
 
-def size_limits_mm(strut: Strut, body: Solid) -> tuple[float, float, float]:
+def size_limits_mm(strut: Strut, body: Solid | SolidFile) -> tuple[float, float, float]:
     """Return the least, usual and greatest element size (mm) for a strut."""
     thin = min(t for a in strut.arms for t in (a.thickness_barrel_mm, a.thickness_palm_mm))
     least = least_size_mm(body)
     return least, max(0.5 * thin, 1.8 * least), max(LONGEST_OF_THICKNESS * thin, 1.8 * least)
 
 
-def study(strut: Strut, body: Solid, case: str = "weight", loads: schema.Loads | None = None, *,
+def study(strut: Strut, body: Solid | SolidFile, case: str = "weight", loads: schema.Loads | None = None, *,
           size_mm: float | None = None, solver: SolverName | None = None, held: Held = "face",
           step: Callable[[str], None] = lambda text: None) -> Study:
     """Return a load case solved on a strut's solid.
 
-    body: from `one_body`. case: key or name. loads: the file's own. size_mm: greatest element size. held: the whole
-    hull face, or what the bolts clamp. step: told what begins. Raises FemError, with words for the user.
+    body: from `one_body` or `body_file`. case: key or name. loads: the file's own. size_mm: greatest element size.
+    held: the whole hull face, or what the bolts clamp. step: told what begins. Raises FemError, with words for the
+    user.
     """
     inputs = Inputs.from_strut(strut, loads)
     with np.errstate(all="ignore"):

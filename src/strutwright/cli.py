@@ -60,7 +60,7 @@ def _told(error: BaseException) -> int:
     """Say what ended a command; return its exit status. Raises what is no one's fault, such as the end of --help."""
     if isinstance(error, UserError):
         print(f"strutwright: {error}", file=sys.stderr)
-        return Exit.UNUSABLE
+        return error.status
     if isinstance(error, BrokenPipeError):
         sys.stderr.close()
         return Exit.PASS

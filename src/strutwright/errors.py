@@ -18,3 +18,11 @@ class Exit(IntEnum):
 
 class UserError(Exception):
     """Something the user can mend; the text says what, where and what to do."""
+
+    status = Exit.UNUSABLE
+
+
+class NotSoundError(UserError):
+    """The strut cannot be built as asked."""
+
+    status = Exit.FAILURE

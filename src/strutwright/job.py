@@ -1,6 +1,7 @@
 """The whole job: checks, solids, outputs, measuring again, and one step that puts it all in place."""
 from __future__ import annotations
 
+import math
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -9,14 +10,16 @@ from typing import TYPE_CHECKING, Literal, get_args
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
-from strutwright.models.finding import Finding, Verdict, not_checked, worst
+from strutwright.guard import Guard, Tell, TooOftenLost
+from strutwright.models.build import watch
+from strutwright.models.build.watch import LOST_CODES, Lost, LostError
+from strutwright.models.finding import Finding, Standing, Verdict, not_checked, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand, Strut
 from strutwright.params.words import say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
-    from strutwright.exporters.manifest import FileEntry
     from strutwright.models.build import Built
     from strutwright.params.limits import Limits
 
@@ -68,9 +71,17 @@ class Outcome:
         if self.removed:
             lines.append("removed, because they came from other parameters, limits or another version of the program: "
                          f"{', '.join(self.removed)}")
+        if out := dict.fromkeys(f.what.partition(_LEFT_OUT)[0] for f in self.findings
+                                if f.group == OUTPUTS and _LEFT_OUT in f.what):
+            lines.append(f"left out, because of failures: {', '.join(out)}")
         if not self.measured:
             lines.append("no solid was written, so nothing was measured again")
         return "\n".join(lines)
+
+
+OUTPUTS = "outputs"
+"""Group of the failures over which one output is left out and all others are written."""
+_LEFT_OUT = " left out: "
 
 
 class _StopError(Exception):
@@ -121,18 +132,19 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     findings: list[Finding] = []
     files: dict[str, str] = {}
     try:
-        with output_folder(folder) as new:
+        with output_folder(folder) as new, Guard() as guard:
             for hand in hands:
                 own: list[Finding] = []
                 try:
                     _one_hand(_Job(resolved, resolved.of_hand(hand), source.name, origin.parameters_sha256, order, new,
-                                   name, f"{name}-{hand}", files, own, progress))
+                                   name, f"{name}-{hand}", files, own, progress, guard))
                 finally:
                     findings += own if len(hands) == 1 else [
                         replace(f, what=say("{hand}: {what}", hand=hand, what=f.what)) for f in own]
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
-            kept, gone = keep_earlier(folder, new, files, origin, lambda e: _stands_in(e, order.what, hands))
+            made = {_kind_and_hand(path, what) for path, what in files.items()}
+            kept, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
             files.update((e.path, e.what) for e in kept)
             write_manifest(new, files, version=origin.version, parameters_sha256=origin.parameters_sha256,
                            limits_sha256=origin.limits_sha256)
@@ -143,28 +155,22 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     finally:
         progress.end()
     removed = {kind if hand is None or hand in hands else f"{kind} of the {hand} strut"
-               for kind, hand in map(_kind_and_hand, gone)}
+               for kind, hand in (_kind_and_hand(e.path, e.what) for e in gone)}
     return Outcome(name, folder, dict(sorted(files.items())), findings, exit_for(findings),
-                   tuple(sorted(e.path for e in kept)), tuple(sorted(removed)), "solids" in order.what)
+                   tuple(sorted(e.path for e in kept)), tuple(sorted(removed)), any(k == "solids" for k, _ in made))
 
 
-def _kind_and_hand(entry: FileEntry) -> tuple[str, str | None]:
+def _kind_and_hand(path: str, what: str) -> tuple[str, str | None]:
     """Return the kind of an output, as in STAGES, and its hand; ("other outputs", None) for those of other commands."""
-    top, folder, _ = entry.path.partition("/")
-    hand = entry.what.rpartition(", ")[2]
+    top, folder, _ = path.partition("/")
+    hand = what.rpartition(", ")[2]
     kind = FOLDERS.get(top) if folder else "picture"
     return (kind, hand) if kind is not None and hand in get_args(Hand) else ("other outputs", None)
 
 
-def _stands_in(entry: FileEntry, what: tuple[str, ...], hands: tuple[Hand, ...]) -> bool:
-    """Return whether a build of some kinds and hands stands in for an earlier file."""
-    kind, hand = _kind_and_hand(entry)
-    return kind in what and hand in hands
-
-
 @dataclass(frozen=True, slots=True)
 class _Job:
-    """One hand of a build."""
+    """One hand of a build. guard: of the process that starts another for the kernel; None in that one."""
 
     resolved: Resolved
     strut: Strut
@@ -176,7 +182,8 @@ class _Job:
     stem: str
     files: dict[str, str]
     findings: list[Finding]
-    progress: Progress
+    progress: Progress | _Telling
+    guard: Guard | None
 
     def place(self, path: str, what: str) -> Path:
         """Return where a file goes, and note it for the manifest."""
@@ -191,24 +198,154 @@ class _Job:
             self.files[f"{folder}/{name}"] = f"{what}, {self.strut.identity.hand}"
 
     def stop_if_failing(self) -> None:
-        if not self.order.despite_failures and any(f.fails for f in self.findings):
+        if not self.order.despite_failures and any(f.fails and f.group != OUTPUTS for f in self.findings):
             raise _StopError
+
+    def left_out(self, code: str, what: str, why: str, advice: str, parameter: str) -> None:
+        """Note the failure over which an output is left out."""
+        self.findings.append(Finding(code, Verdict.FAIL, f"{what}{_LEFT_OUT}{why}", math.nan, math.nan, "", "text",
+                                     math.nan, "", Standing.GEOMETRY, advice, parameter, OUTPUTS))
+
+    def stand_at(self, stand: _Stand) -> None:
+        """Take over what was made and found so far, and clear away what is left of anything else."""
+        self.findings[:] = stand.findings
+        self.files.clear()
+        self.files.update(stand.files)
+        for path in sorted(self.folder.rglob("*"), reverse=True):
+            if not path.is_dir():
+                if path.relative_to(self.folder).as_posix() not in self.files:
+                    path.unlink()
+            elif not any(path.iterdir()):
+                path.rmdir()
+
+    def stand(self, *ended: str) -> _Stand:
+        """Return how the job stands when these stages have ended."""
+        return _Stand(ended, dict(self.files), list(self.findings))
+
+
+@dataclass(frozen=True, slots=True)
+class _Stand:
+    """How far a hand has come. ended: stages, with "" for the solids; files, findings: up to then, of all hands."""
+
+    ended: tuple[str, ...]
+    files: dict[str, str]
+    findings: list[Finding]
+
+
+@dataclass(frozen=True, slots=True)
+class _Telling:
+    """Progress in the process that has the kernel."""
+
+    tell: Tell
+
+    def step(self, text: str) -> None:
+        """Have the other process show the step that begins now."""
+        self.tell(text)
 
 
 def _one_hand(job: _Job) -> None:
-    from strutwright.models.build import build
+    """Make everything of one hand; all that may call the kernel in a process of its own."""
+    guard = job.guard
+    assert guard is not None
+    guard.start()       # it loads the kernel meanwhile
     job.progress.step("checks")
     job.findings.extend(run_checks(job.resolved, job.strut.identity.hand, job.order.limits))
     job.stop_if_failing()
-    job.progress.step("solids")
-    built = build(job.strut)
-    job.findings.extend(built.findings)
+    stand = job.stand()
+
+    def hear(told: str | _Stand) -> None:
+        nonlocal stand
+        if isinstance(told, str):
+            job.progress.step(told)
+        else:
+            stand = told
+            job.findings[:] = told.findings
+            job.files.update(told.files)
+
+    def work(stages: tuple[str, ...], known: tuple[Lost, ...] = ()) -> None:
+        assert guard is not None
+        away = replace(job, progress=_Telling(print), guard=None)
+        guard.run(_with_kernel, lambda: (away, stand, stages), hear, lambda: job.stand_at(stand), known)
+    stages = tuple(kind for kind in STAGES if kind in job.order.what)
+    known: tuple[Lost, ...] = ()
+    while stages:
+        try:
+            return work(stages, known)
+        except TooOftenLost as error:
+            known, more = error.lost, tuple(kind for kind in stages if kind in PLAIN and kind not in stand.ended)
+            stages, out = (more, set(stages) - set(more)) if "" in stand.ended and more != stages else ((), set(stages))
+            _give_up(job, known, stand.ended, out)
+            stand = job.stand(*stand.ended)
+
+
+def _give_up(job: _Job, lost: tuple[Lost, ...], ended: tuple[str, ...], kinds: set[str]) -> None:
+    """Tell what the kernel was lost over, and which kinds of output are left out as it was lost too often."""
+    for x in lost:
+        if not any(x.what in f.what for f in job.findings if f.code in LOST_CODES):
+            job.findings.append(x.finding(OUTPUTS if ended else "build"))
     job.stop_if_failing()
-    for what, (text, make) in STAGES.items():
-        if what in job.order.what:
-            job.progress.step(text)
+    for kind in STAGES:
+        if kind in kinds and kind not in ended:
+            job.left_out("kernel_given_up", STAGES[kind][0], "the solid-modelling kernel was lost too often",
+                         "mend first what it was lost over", lost[-1].parameter)
+
+
+def _with_kernel(tell: Tell, job: _Job, stand: _Stand, stages: tuple[str, ...]) -> None:
+    """Build the solids and make what the stages make, but for those that have ended; tell how the job stands."""
+    from strutwright.models.build import Built, build
+    job = replace(job, progress=_Telling(tell))
+    ended = stand.ended
+    job.progress.step("solids once more" if ended else "solids")
+    try:
+        with watch.step("the solids", "arms.section"):
+            built = build(job.strut)
+    except LostError as error:
+        built = Built(job.title, (), [error.lost.finding("build")], 0.0)
+
+    def tell_stand(stage: str) -> None:
+        nonlocal ended
+        ended = (*ended, stage)
+        tell(job.stand(*ended))
+        job.stop_if_failing()
+    if "" not in ended:
+        job.findings.extend(built.findings)
+        tell_stand("")
+    for kind in stages:
+        if kind not in ended:
+            job.progress.step(STAGES[kind][0])
+            _make(job, built, kind)
+            tell_stand(kind)
+
+
+def _make(job: _Job, built: Built, kind: str) -> None:
+    """Make one kind of output, or say why it is left out."""
+    from strutwright.exporters.mesh import MeshError
+    from strutwright.models.build.kernel import refused
+    text, make = STAGES[kind]
+    before = job.stand()
+    blame = built.parts[0].parameter if built.parts else "arms.section"
+    if kind not in PLAIN and not any(p.kind in ("strut", "barrel") for p in built.parts):
+        job.left_out("solids_missing", text, "the strut itself could not be built", "mend the failures in building",
+                     blame)
+        return
+    try:
+        with watch.step(f"the {text}", blame):
             make(job, built)
-            job.stop_if_failing()
+            return
+    except LostError as error:
+        job.stand_at(before)
+        job.findings.append(error.lost.finding(OUTPUTS, f"{text}{_LEFT_OUT}"))
+    except MeshError as error:
+        job.stand_at(before)
+        why, _, advice = str(error).partition("; ")
+        job.left_out("mesh_not_closed", text, why, advice, error.parameter or blame)
+    except Exception as error:
+        # Makers count on whole solids.
+        if not refused(error) and (built.sound or isinstance(error, (UserError, OSError))):
+            raise
+        job.stand_at(before)
+        job.left_out("kernel_failed", text, refused(error) or "not all of the solids were built", f"change {blame} a "
+                     "little, or mend the failures in building", blame)
 
 
 def _step_path(job: _Job) -> str:
@@ -279,6 +416,7 @@ def _sheets(job: _Job, built: Built) -> None:
     (job.folder / "sheets").mkdir(exist_ok=True)
     try:
         job.note_all("sheets", write_sheets(job.folder / "sheets", context))
+        job.findings.extend(lost.finding(OUTPUTS, f"{sheet}{_LEFT_OUT}") for sheet, lost in context.left_out)
     except SheetFitError as error:
         shutil.rmtree(job.folder / "sheets")
         job.findings.append(not_checked("sheets_not_made", "sheets", f"not drawn: {error}", parameter="drawing.sheets",
@@ -301,6 +439,10 @@ def _foundry(job: _Job, built: Built) -> None:
     if made is None:
         job.findings.append(not_checked("pattern_not_made", "pattern set", "the kernel could not build it",
                                         parameter="pattern", group="pattern"))
+        return
+    lost = [f for f in made.findings if f.code in LOST_CODES]
+    if lost:
+        job.left_out(lost[0].code, STAGES["foundry"][0], lost[0].what, lost[0].advice, lost[0].parameter)
         return
     job.findings.extend(foundry.findings(made))
     folder = job.folder / "pattern-set"
@@ -350,6 +492,9 @@ STAGES: dict[str, tuple[str, Callable[[_Job, Built], None]]] = {
     "report": ("report", _report),
 }
 """What a build writes, in order: name -> (words for the progress line, maker). The report comes last: it tells all."""
+
+PLAIN = ("patterns", "templates", "tables", "report")
+"""The stages that can do without the solids."""
 
 FOLDERS = {**{kind: kind for kind in STAGES}, "pattern-set": "foundry"}
 """Which kind of output each folder holds; pictures lie beside the folders."""

@@ -16,7 +16,7 @@ class Progress:
         """Show the step that begins now. Raises KeyboardInterrupt when a stop was asked for."""
         stop.heed()
         if not self.quiet:
-            filled = round(24 * self.done / max(self.steps, 1))
+            filled = round(24 * min(self.done / max(self.steps, 1), 1.0))
             print(f"\r|{'=' * filled}{' ' * (24 - filled)}| {self.done}/{self.steps} {text:<40.40}", end="",
                   file=sys.stderr, flush=True)
         self.done += 1

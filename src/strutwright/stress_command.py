@@ -4,10 +4,13 @@ from __future__ import annotations
 import argparse
 import sys
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError
+from strutwright.errors import Exit, NotSoundError, UserError
+
+if TYPE_CHECKING:
+    from strutwright.models.fem.mesh import SolidFile
 
 HELD = {"face": "the whole hull face", "bolts": "what the bolts clamp"}
 
@@ -49,6 +52,21 @@ def _size(text: str | None, units: Any) -> float | None:
         raise UserError(f"--mesh-size {text}: {error}; allowed: {error.allowed}") from None
 
 
+def _solid(strut: Any, path: Path) -> SolidFile:
+    """Return the strut's one solid, in a file, made in a process of its own. Raises UserError, with what was wrong."""
+    from strutwright.guard import Guard, TooOftenLost
+    from strutwright.models.fem.study import body_file
+    with Guard() as guard:
+        try:
+            body, wrong = guard.run(body_file, lambda: (strut, path))
+        except TooOftenLost as error:
+            body, wrong = None, [x.finding("build") for x in error.lost]
+    if body is None:
+        words = "\n".join(f"  {f.about(strut.file_units)}: {f.to_do(strut.file_units)}" for f in wrong)
+        raise NotSoundError(f"the solid could not be built as asked; nothing was written\n{words}")
+    return body
+
+
 def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float | None, say_json: Any) -> int:
     from strutwright.exporters import stress
     from strutwright.exporters.manifest import Manifest, sha256, write_manifest
@@ -70,13 +88,10 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     try:
         with output_folder(folder) as new:
             progress.step("solid")
-            body, wrong = fem.one_body(found.strut)
-            if body is None:
-                units = found.strut.file_units
-                words = "\n".join(f"  {f.about(units)}: {f.to_do(units)}" for f in wrong)
-                raise UserError(f"the solid could not be built as asked; nothing was written\n{words}")
+            body = _solid(found.strut, new / "solid.brep")
             made = fem.study(found.strut, body, case.key, found.said.loads, size_mm=size_mm, solver=solver,
                              held=arguments.held, step=progress.step)
+            body.path.unlink()
             progress.step("picture and files")
             stress.write_stress_picture(new / f"{stem}.png", made)
             stress.write_vtu(new / f"{stem}.vtu", made)
