@@ -16,7 +16,7 @@ from strutwright.models.build.watch import LOST_CODES, Lost, LostError
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand, Strut
-from strutwright.params.words import say
+from strutwright.params.words import read, say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
@@ -71,8 +71,8 @@ class Outcome:
         if self.removed:
             lines.append("removed, because they came from other parameters, limits or another version of the program: "
                          f"{', '.join(self.removed)}")
-        if out := dict.fromkeys(f.what.partition(_LEFT_OUT)[0] for f in self.findings
-                                if f.group == OUTPUTS and _LEFT_OUT in f.what):
+        if out := dict.fromkeys(read(f.what, "mm").partition(_LEFT_OUT)[0] for f in self.findings
+                                if f.group == OUTPUTS):
             lines.append(f"left out, because of failures: {', '.join(out)}")
         if not self.measured:
             lines.append("no solid was written, so nothing was measured again")
@@ -281,8 +281,8 @@ def _one_hand(job: _Job) -> None:
 def _give_up(job: _Job, lost: tuple[Lost, ...], ended: tuple[str, ...], kinds: set[str]) -> None:
     """Tell what the kernel was lost over, and which kinds of output are left out as it was lost too often."""
     for x in lost:
-        if not any(x.what in f.what for f in job.findings if f.code in LOST_CODES):
-            job.findings.append(x.finding(OUTPUTS if ended else "build"))
+        if not any(f" at {x.what} (" in read(f.what, "mm") for f in job.findings):
+            job.findings.append(x.finding(OUTPUTS, f"{x.what}{_LEFT_OUT}") if ended else x.finding("build"))
     job.stop_if_failing()
     for kind in STAGES:
         if kind in kinds and kind not in ended:
