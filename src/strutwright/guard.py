@@ -20,7 +20,7 @@ import time
 import traceback
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
-from typing import Any, BinaryIO, TypeVar
+from typing import Any, TypeVar
 
 from strutwright.errors import UserError
 from strutwright.exporters import stop
@@ -33,6 +33,8 @@ STEP_VARIABLE = "STRUTWRIGHT_STEP_SECONDS"
 """Environment variable with another time, for a very slow machine."""
 FAULT_VARIABLE = "STRUTWRIGHT_TEST_FAULT"
 """For tests only: "kind:step;kind:step" makes a fault in these steps; kinds as in _FAULTS."""
+START_S = 120.0
+"""Longest wait for a worker to start and to load the kernel from a slow disk."""
 IDLE_FACTOR = 4.0
 """A worker that does not compute either is given up after so many times the longest time of a step."""
 MOST_LOST = 4
@@ -183,6 +185,8 @@ class Guard:
     def _next(self) -> tuple[str, Any]:
         """Return what the worker says next. Raises _Gone."""
         patience = self._seconds * (IDLE_FACTOR if hasattr(signal, "setitimer") else 1.0)
+        if self._starting():
+            patience = START_S
         try:
             said = self._heard.get(timeout=patience)
         except queue.Empty:
@@ -198,8 +202,11 @@ class Guard:
             raise self._gone(hung=True, why=f"stopped after {self._seconds:g} s of computing")
         raise self._gone(hung=False, why=_ended(status))
 
+    def _starting(self) -> bool:
+        return not self._open or self._open[-1].what == _START
+
     def _gone(self, *, hung: bool, why: str) -> _Gone:
-        if not self._open or self._open[-1].what == _START:
+        if self._starting():
             raise UserError(f"{_START} failed ({why}); `python -c \"import cadquery\"` shows whether it is installed "
                             "soundly; nothing was written")
         at = self._open[-1]
@@ -224,7 +231,7 @@ def _write(pipe: Any, data: bytes) -> None:
         rest = rest[pipe.write(rest):]
 
 
-def _read(pipe: BinaryIO, size: int) -> bytes:
+def _read(pipe: Any, size: int) -> bytes:
     """Return so many bytes. Raises EOFError when there are no more."""
     out = b""
     while len(out) < size:
@@ -235,7 +242,7 @@ def _read(pipe: BinaryIO, size: int) -> bytes:
     return out
 
 
-def _read_all(pipe: BinaryIO, put: Callable[[bytes | None], None]) -> None:
+def _read_all(pipe: Any, put: Callable[[bytes | None], None]) -> None:
     """Put every message from a pipe, and None at its end."""
     with suppress(EOFError, OSError, ValueError):
         while True:
@@ -256,7 +263,7 @@ def _serve(kernel: bool, seconds: float) -> None:
         if task is None:
             os._exit(0)     # nobody is there to work for
         tasks.put(task)
-    threading.Thread(target=_read_all, args=(sys.stdin.buffer.raw, take), daemon=True).start()
+    threading.Thread(target=_read_all, args=(os.fdopen(0, "rb", buffering=0, closefd=False), take), daemon=True).start()
 
     def say(kind: str, what: object = None) -> None:
         _write(talk, pickle.dumps((kind, what)))
@@ -264,6 +271,7 @@ def _serve(kernel: bool, seconds: float) -> None:
     watch.watched_by(at)
     if kernel:
         with watch.step(_START):
+            at.rest()
             import cadquery  # noqa: F401
 
             from strutwright.models.build import assembly  # noqa: F401

@@ -10,16 +10,16 @@ from typing import TYPE_CHECKING, Literal, get_args
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError
-from strutwright.guard import Guard, Tell, TooOftenLost
 from strutwright.models.build import watch
 from strutwright.models.build.watch import LOST_CODES, Lost, LostError
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, worst
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Hand, Strut
-from strutwright.params.words import read, say
+from strutwright.params.words import Words, read, say
 from strutwright.progress import Progress
 
 if TYPE_CHECKING:
+    from strutwright.guard import Guard, Tell
     from strutwright.models.build import Built
     from strutwright.params.limits import Limits
 
@@ -123,6 +123,7 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     """
     from strutwright.exporters.manifest import Manifest, sha256, write_manifest
     from strutwright.exporters.outdir import OutputFolderError, keep_earlier, output_folder, slug
+    from strutwright.guard import Guard
     name = slug(resolved.strut.identity.name)
     hands = hands_for(resolved, order.hand)
     folder = order.out if order.out is not None else Path("out") / name
@@ -201,7 +202,7 @@ class _Job:
         if not self.order.despite_failures and any(f.fails and f.group != OUTPUTS for f in self.findings):
             raise _StopError
 
-    def left_out(self, code: str, what: str, why: str, advice: str, parameter: str) -> None:
+    def left_out(self, code: str, what: str, why: str, advice: Words, parameter: str) -> None:
         """Note the failure over which an output is left out."""
         self.findings.append(Finding(code, Verdict.FAIL, f"{what}{_LEFT_OUT}{why}", math.nan, math.nan, "", "text",
                                      math.nan, "", Standing.GEOMETRY, advice, parameter, OUTPUTS))
@@ -245,6 +246,7 @@ class _Telling:
 
 def _one_hand(job: _Job) -> None:
     """Make everything of one hand; all that may call the kernel in a process of its own."""
+    from strutwright.guard import TooOftenLost
     guard = job.guard
     assert guard is not None
     guard.start()       # it loads the kernel meanwhile
@@ -442,7 +444,7 @@ def _foundry(job: _Job, built: Built) -> None:
         return
     lost = [f for f in made.findings if f.code in LOST_CODES]
     if lost:
-        job.left_out(lost[0].code, STAGES["foundry"][0], lost[0].what, lost[0].advice, lost[0].parameter)
+        job.left_out(lost[0].code, STAGES["foundry"][0], read(lost[0].what, "mm"), lost[0].advice, lost[0].parameter)
         return
     job.findings.extend(foundry.findings(made))
     folder = job.folder / "pattern-set"

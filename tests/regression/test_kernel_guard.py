@@ -22,7 +22,7 @@ from strutwright import cli, guard
 from strutwright.errors import Exit, UserError
 from strutwright.exporters.manifest import changed_files
 from strutwright.guard import Guard, TooOftenLost, WorkerFault
-from strutwright.models.build.watch import Lost
+from strutwright.models.build.watch import LOST_CODES, Lost
 from strutwright.params import explain
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="faults are made by signals")
@@ -185,7 +185,7 @@ def build(capsys: pytest.CaptureFixture[str], name: str, folder: Path, *options:
 
 def lost_in(said: dict[str, Any]) -> list[tuple[str, str, str]]:
     """Return code, words and parameter of each finding of a lost kernel; the parameter exists."""
-    found = [f for f in said["findings"] if f["code"].startswith("kernel_")]
+    found = [f for f in said["findings"] if f["code"] in LOST_CODES]
     for f in found:
         assert (f["verdict"], f["parameter"] in explain.all_paths()) == ("failure", True), f
         assert f["parameter"] in f["advice"]
@@ -209,7 +209,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 @pytest.mark.parametrize(("name", "fault", "code", "parameter"), [
     ("harbour-launch", "segv:the joint of the arm and the barrel", "kernel_crashed", "arms.position"),
-    ("canal-tender", "spin:the arm", "kernel_hung", "arms.position")])
+    ("canal-tender", "spin:the arm", "kernel_hung", "arms.section.chord")])
 def test_a_kernel_lost_in_building_is_a_failed_check(
         capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, whole: dict[str, Path], name: str,
         fault: str, code: str, parameter: str) -> None:
@@ -291,8 +291,10 @@ def test_a_kernel_lost_too_often_leaves_what_can_do_without(
                          *only("solids", "meshes", "patterns", "picture", "report"))
     assert status == Exit.FAILURE
     assert {p.partition("/")[0] for p in said["files"]} == {"patterns", "report", "parameters.yaml"}
-    out = {x[1].partition(" left out: ")[0] for x in lost_in(said) if " left out: " in x[1]}
-    assert out == {"STEP files", "meshes", "picture"}
+    assert [x[1].partition(" left out: ")[0] for x in lost_in(said)] == ["STEP files", "the mesh of the strut"]
+    given_up = [f["what"] for f in said["findings"] if f["code"] == "kernel_given_up"]
+    assert given_up == [f"{kind} left out: the solid-modelling kernel was lost too often" for kind in
+                        ("meshes", "picture")]
 
 
 def test_a_fault_of_the_program_in_the_worker_is_told_as_such(
