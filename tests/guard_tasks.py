@@ -55,6 +55,6 @@ def stays(tell: Callable[[object], None], busy: bool) -> None:
 
 
 if __name__ == "__main__":
-    import guard_tasks      # the worker has another main module
+    import guard_tasks  # the worker has another main module
     with Guard(kernel=False) as guard:
         guard.run(guard_tasks.stays, lambda: (sys.argv[1] == "busy",), lambda pid: print(pid, flush=True))
