@@ -202,10 +202,11 @@ class _Job:
         if not self.order.despite_failures and any(f.fails and f.group != OUTPUTS for f in self.findings):
             raise _StopError
 
-    def left_out(self, code: str, what: str, why: str, advice: Words, parameter: str) -> None:
+    def left_out(self, code: str, what: str, why: Words, advice: Words, parameter: str) -> None:
         """Note the failure over which an output is left out."""
-        self.findings.append(Finding(code, Verdict.FAIL, f"{what}{_LEFT_OUT}{why}", math.nan, math.nan, "", "text",
-                                     math.nan, "", Standing.GEOMETRY, advice, parameter, OUTPUTS))
+        said = say(f"{{what}}{_LEFT_OUT}{{why}}", what=what, why=why)
+        self.findings.append(Finding(code, Verdict.FAIL, said, math.nan, math.nan, "", "text", math.nan, "",
+                                     Standing.GEOMETRY, advice, parameter, OUTPUTS))
 
     def stand_at(self, stand: _Stand) -> None:
         """Take over what was made and found so far, and clear away what is left of anything else."""
@@ -444,7 +445,7 @@ def _foundry(job: _Job, built: Built) -> None:
         return
     lost = [f for f in made.findings if f.code in LOST_CODES]
     if lost:
-        job.left_out(lost[0].code, STAGES["foundry"][0], read(lost[0].what, "mm"), lost[0].advice, lost[0].parameter)
+        job.left_out(lost[0].code, STAGES["foundry"][0], lost[0].what, lost[0].advice, lost[0].parameter)
         return
     job.findings.extend(foundry.findings(made))
     folder = job.folder / "pattern-set"
