@@ -6,6 +6,8 @@ their place in the file.
 """
 from __future__ import annotations
 
+import contextlib
+import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -146,13 +148,13 @@ class _Resolver:
             if at not in self.records:
                 self.given(at, ("yes" if value else "no") if isinstance(value, bool) else value, unit)
 
-    def table(self, path: str, what: str, get: Any, *args: Any) -> Any:
+    def table(self, path: str, what: str, get: Any, *args: Any, advice: str = "") -> Any:
         """Look a name up in a standard table; a miss is a fault at `path`."""
         try:
             return get(*args)
         except tables.NotInTable as error:
-            self.fault(path, f"is not in the table of {what}", given=str(args[0]), allowed=told(error),
-                       advice="choose one of these names")
+            self.fault(path, f"is not in the table of {what}", given=str(args[0]), allowed=error.allowed,
+                       advice=advice or "choose one of these names")
             return None
 
     # --- the whole --------------------------------------------------------------------------------------------------
@@ -309,7 +311,12 @@ class _Resolver:
                                     say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source"))
         inside = d + clearance
         rubber = (outside - inside) / 2 - shell
-        if rubber <= 0:
+        if outside <= inside:
+            self.fault(f"{at}.outside_diameter", "is no larger than its running bore, the shaft and its clearance",
+                       given=fine_mm(outside), allowed=say("more than {size} and two shells with rubber",
+                                                           size=fine_mm(inside)),
+                       advice="check the bearing's outside diameter against shaft.diameter")
+        elif rubber <= 0:
             self.fault(f"{at}.shell", "leaves no room for rubber between shell and shaft", given=fine_mm(shell),
                        allowed=say("less than {size}", size=fine_mm((outside - inside) / 2)),
                        advice="check outside diameter, shell and shaft")
@@ -380,7 +387,7 @@ class _Resolver:
             limits = tables.iso286(symbol, outside_mm)
         except tables.NotInTable as error:
             self.fault(path, "is outside the table that limits are taken from", given=fine_mm(outside_mm),
-                       allowed=told(error), advice="measure the bearing and give outside_upper and outside_lower")
+                       allowed=error.allowed, advice="measure the bearing and give outside_upper and outside_lower")
             return 0.0, 0.0, ""
         return limits.upper_um / 1000, limits.lower_um / 1000, f"ISO 286-2 {symbol} assumed: measure the bearing"
 
@@ -418,7 +425,9 @@ class _Resolver:
             self.fault("barrel.outside_diameter" if said.outside_diameter is not None else "barrel.wall",
                        "leaves no wall outside the bore",
                        given=say("{outside} over a bore of {bore}", outside=fine_mm(outside), bore=fine_mm(bore)),
+                       allowed=say("an outside diameter of more than {size}", size=fine_mm(bore + 0.2)),
                        advice="make the barrel larger or the bearing smaller")
+            raise ParameterError(self.problems)   # whatever else the barrel lacks follows from this
         total = sum(b.length_mm for b in raw) + 3.0 * (len(raw) - 1)
         length = self.or_derived("barrel.length", said.length, self.up(total), "as long as its bearing")
         steps = tuple(self.step(i, s, length) for i, s in enumerate(said.steps))
@@ -493,7 +502,7 @@ class _Resolver:
             bore, shell = (tables.iso286(symbol, outside_mm) for symbol in ("H7", "p6"))
         except tables.NotInTable as error:
             self.fault("barrel.interference", "is not said, and the bearing is outside the table it is taken from",
-                       given=fine_mm(outside_mm), allowed=told(error), advice="give the interference wanted")
+                       given=fine_mm(outside_mm), allowed=error.allowed, advice="give the interference wanted")
             return 0.0
         middle = round((shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um) / 2000, 4)
         return -float(self.derived("barrel.interference", middle, "the middle of H7/p6, a light press fit"))
@@ -883,16 +892,20 @@ class _Resolver:
         if hole is None:
             return None
         self.note("bolts.hole", hole, "mm", "table", f"clearance hole, {said.hole_fit} series")
+        if said.head is not None:
+            return self.bolt_by_sizes(thread, hole, material)
         metric = said.size.upper().startswith("M")
         if said.kind == "plain":
-            nut = self.table("bolts.size", "nuts and washers", tables.nut_and_washer, said.size)
+            nut = self.table("bolts.size", "nuts and washers", tables.nut_and_washer, said.size,
+                             advice=self.other_heads(said.size))
             if nut is None:
                 return None
             socket = tables.tool_outside_mm("socket", nut.head_across_flats_mm)
             return Bolt(said.size, thread.major_mm, hole, "plain", "", hole, 0.0, 0.0,
                         max(socket, nut.washer_outside_mm), material)
         if said.kind == "counterbored":
-            head = self.table("bolts.size", "cap-screw heads", tables.counterbore_head, said.size)
+            head = self.table("bolts.size", "cap-screw heads", tables.counterbore_head, said.size,
+                              advice=self.other_heads(said.size))
             if head is None:
                 return None
             width = head.counterbore_diameter_mm or head.sharp_diameter_mm + 1.0
@@ -900,7 +913,8 @@ class _Resolver:
                         head.height_mm + said.sunk_below, width, material)
         standard = self.or_derived("bolts.head_standard", said.head_standard, "ISO 10642" if metric else "ASME B18.3",
                                    "socket countersunk head of the bolt's system", "")
-        head = self.table("bolts.head_standard", "countersunk heads", tables.countersunk_head, said.size, standard)
+        head = self.table("bolts.size", f"countersunk heads, {standard}", tables.countersunk_head, said.size, standard,
+                          advice=self.other_heads(said.size, standard))
         if head is None:
             return None
         slope = math.tan(math.radians(head.angle_deg / 2))
@@ -912,6 +926,68 @@ class _Resolver:
             holder = 0.0   # larger keys than the table's have heads wider than their holders
         return Bolt(said.size, thread.major_mm, hole, "countersunk", standard, diameter, head.angle_deg,
                     (diameter - hole) / 2 / slope, max(holder, diameter), material)
+
+    @staticmethod
+    def other_heads(size: str, standard: str = "") -> str:
+        """Return what else can be done for a size whose head a table does not hold."""
+        ways = []
+        books: list[tuple[str, Callable[[], object]]] = [
+            (f"`head_standard: {name}`", functools.partial(tables.countersunk_head, size, name))
+            for name in tables.COUNTERSUNK if name != standard and standard]
+        books += [("`kind: counterbored`", functools.partial(tables.counterbore_head, size)),
+                  ("`kind: plain`", functools.partial(tables.nut_and_washer, size))]
+        for words, look_up in books:
+            with contextlib.suppress(tables.NotInTable):
+                look_up()
+                ways.append(words)
+        own = "give the head's own sizes, measured or from its maker: `head: {diameter: ..., angle: ...}`"
+        return f"{own}; {' or '.join(ways)} would do for {size}" if ways else own
+
+    def bolt_by_sizes(self, thread: Any, hole: float, material: str) -> Bolt | None:
+        """Return the bolt whose head the file gives by its own sizes."""
+        said, at, before = self.said.bolts, "bolts.head", len(self.problems)
+        head = said.head
+        assert head is not None
+        if said.head_standard is not None:
+            self.fault("bolts.head_standard", "is given beside the head's own sizes", given=said.head_standard,
+                       advice="remove it, or remove `head`")
+        if said.kind == "plain":
+            self.fault(at, "has no meaning for a plain hole: the head stands on the palm", advice="remove it")
+        elif said.kind == "counterbored":
+            if head.angle is not None:
+                self.fault(f"{at}.angle", "is for a countersunk head only", advice="remove it")
+            if head.height is None:
+                self.fault(f"{at}.height", "is missing for a counterbored head", advice="add `height`")
+        elif (head.angle is None) == (head.height is None):
+            self.fault(at, "wants the angle of the cone or its height", allowed="`angle`, or `height`",
+                       advice="give the one that was measured")
+        if head.diameter <= hole:
+            self.fault(f"{at}.diameter", "is no wider than the hole", given=mm(head.diameter),
+                       allowed=say("more than {size}", size=mm(hole)), advice="measure it over the head")
+        if len(self.problems) > before:
+            return None
+        own = "by its own sizes"
+        if said.kind == "counterbored":
+            assert head.height is not None
+            width = head.diameter + 1.0
+            self.derived("bolts.head_diameter", width, say("counterbore: the head and {1 mm}; common practice"))
+            return Bolt(said.size, thread.major_mm, hole, "counterbored", own, width, 0.0,
+                        head.height + said.sunk_below, width, material)
+        if head.angle is not None:
+            slope = math.tan(math.radians(head.angle / 2))
+        else:
+            assert head.height is not None
+            slope = (head.diameter - thread.major_mm) / 2 / head.height
+            self.derived(f"{at}.angle", 2 * math.degrees(math.atan(slope)), "from diameter, height and shank", "deg")
+        angle = 2 * math.degrees(math.atan(slope))
+        if not 60 <= angle <= 130:
+            self.fault(f"{at}.height", "makes no usual cone with the diameter", given=deg(angle),
+                       allowed="60 to 130 deg", advice="measure from the sharp rim to the shank, or give `angle`")
+            return None
+        diameter = head.diameter + 2 * said.sunk_below * slope
+        self.derived("bolts.head_diameter", diameter, "sharp diameter given, sunk below flush")
+        return Bolt(said.size, thread.major_mm, hole, "countersunk", own, diameter, angle,
+                    (diameter - hole) / 2 / slope, diameter, material)
 
     def outline(self, said: Any) -> Outline | None:
         at = "palm.outline"

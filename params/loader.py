@@ -86,7 +86,7 @@ def _problem(error: Any, document: Document) -> Problem:
     kind, context = error["type"], error.get("ctx", {})
     given = "" if kind in ("missing", "extra_forbidden") or isinstance(error["input"], (dict, list)) \
         else shown(error["input"])
-    what, allowed, advice = _words(kind, error["msg"], context)
+    what, allowed, advice = _words(kind, {**context, "of_text": isinstance(error["input"], (str, int, float))})
     if kind in _BOUNDS:
         what, advice = "is outside what can be built", "check the number and its unit"
         allowed = _bound(kind, context, path, document.data.get("units") == "in")
@@ -145,8 +145,8 @@ def kind_of(info: FieldInfo) -> Kind | None:
     return None
 
 
-def _words(kind: str, message: str, context: dict[str, Any]) -> tuple[str, str, str]:
-    """Return (what, allowed, advice) for a pydantic error type."""
+def _words(kind: str, context: dict[str, Any]) -> tuple[str, str, str]:
+    """Return (what, allowed, advice) for a fault of the schema: in our words, whatever its library calls it."""
     if kind in ("quantity", "text"):
         advice = "write it with a unit, or bare in the file's units" if kind == "quantity" else "choose another text"
         return str(context["what"]), str(context["allowed"]), advice
@@ -160,7 +160,26 @@ def _words(kind: str, message: str, context: dict[str, Any]) -> tuple[str, str, 
         return "is not a group", "a group with lines below it", "put its values on indented lines"
     if kind == "list_type":
         return "is not a list", "a list: lines that begin with `- `", ""
-    return message[:1].lower() + message[1:], "", ""
+    if kind.startswith("bool"):
+        return "is neither yes nor no", "yes or no", "write `yes` or `no`, without quotes"
+    if kind.startswith("int"):
+        return "is not a whole number", "a whole number, such as 3", "write it in digits, without a unit"
+    if kind == "string_type":
+        return "is not a line of text", "one line of text", "write one text, not a list or a group"
+    if kind == "string_pattern_mismatch":
+        return "is not a date", "year-month-day, such as 2026-03-12", "write it in quotes, with leading noughts"
+    most, least = context.get("max_length"), context.get("min_length")
+    if kind in ("string_too_long", "string_too_short"):
+        return ("is too long", f"at most {most} characters", "shorten it") if most is not None else \
+            ("is empty", f"at least {least} character", "write something, or remove the key")
+    if kind in ("too_long", "too_short"):
+        if context.get("field_type") == "String" or context.get("of_text"):
+            return ("is too long", f"at most {most} characters", "shorten it") if most is not None else \
+                ("is empty", f"at least {least} character", "write something, or remove the key")
+        count = f"{context.get('actual_length', 'another number of')} of them"
+        return (f"has too many entries: {count}", f"at most {most}", "remove some") if most is not None else \
+            (f"has too few entries: {count}", f"at least {least}", "add some")
+    return "cannot be used here", "", "`strutwright explain` with this name tells what it takes"
 
 
 def _place(loc: tuple[Any, ...], document: Document) -> Path_:

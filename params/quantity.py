@@ -49,7 +49,7 @@ LENGTH = _kind("length", "mm", "mm", "in",
                {"mm": 1, "cm": 10, "m": 1000, "in": INCH_MM, '"': INCH_MM, "inch": INCH_MM, "ft": 12 * INCH_MM,
                 "'": 12 * INCH_MM}, '38 mm, 1 1/2 in, 1-1/2", 0.040 in')
 ANGLE = _kind("angle", "deg", "deg", "deg",
-              {"deg": 1, "°": 1, "min": 1 / 60, "rad": 180 / math.pi}, "12 deg, 12deg 30min")
+              {"deg": 1, "°": 1, "degrees": 1, "degree": 1, "min": 1 / 60, "rad": 180 / math.pi}, "12 deg, 12deg 30min")
 POWER = _kind("power", "kW", "kW", "hp", {"kW": 1, "W": 0.001, "hp": HORSEPOWER_KW}, "75 kW, 100 hp")
 MASS = _kind("mass", "kg", "kg", "lb", {"kg": 1, "g": 0.001, "lb": POUND_KG}, "12 kg, 26 lb")
 SPEED = _kind("speed", "kn", "kn", "kn", {"kn": 1, "m/s": 1 / KNOT_M_S, "km/h": 1 / 1.852}, "18 kn, 9 m/s")

@@ -257,7 +257,11 @@ class Roots(Group):
 def _stance(value: object, info: ValidationInfo) -> object:
     if isinstance(value, str) and value in ("vertical", "square_to_bottom"):
         return value
-    return _reader(quantity.ANGLE)(value, info)
+    try:
+        return quantity.parse(value, quantity.ANGLE, "mm")
+    except quantity.QuantityError as error:
+        raise PydanticCustomError("text", "{what}", {
+            "what": str(error), "allowed": f"vertical, square_to_bottom, or {error.allowed}"}) from None
 
 
 Stance = Annotated[Literal["vertical", "square_to_bottom"] | Annotated[float, Field(ge=-80, le=80)],
@@ -342,6 +346,14 @@ class Pattern(Group):
     points: list[Point] | None = Field(default=None, min_length=2, max_length=60, description="Hole centres (points)")
 
 
+class BoltHead(Group):
+    """A head by its own sizes, as measured or as its maker gives them, in place of those of a standard."""
+
+    diameter: _size(300) = must("Diameter of the head; of a countersunk one that of the sharp rim, the cone drawn out")
+    angle: _tilt(60, 130) | None = doc("Included angle of a countersunk head; give this or `height`")
+    height: _size(150) | None = doc("Height of the head; of a countersunk one from the sharp rim to the shank")
+
+
 class Bolts(Group):
     """The bolts through the palm and the holes for them."""
 
@@ -349,6 +361,7 @@ class Bolts(Group):
     kind: Literal["countersunk", "counterbored", "plain"] = doc("How the head sits in the water face", "countersunk")
     head_standard: Literal["ISO 10642", "ISO 2009", "ASME B18.3", "ASME B18.6.3"] | None = doc(
         "Standard of a countersunk head; derived from the size when left out. Metric 90, inch 82 degrees: never mix")
+    head: BoltHead | None = doc("The head by its own sizes, for a size that the standards do not have")
     hole_fit: Literal["fine", "medium", "coarse", "close", "normal", "loose"] = doc(
         "Series of clearance hole, ISO 273 or ASME B18.2.8", "medium")
     sunk_below: Annotated[Length, Field(ge=0, le=10)] = doc("How far the head lies below flush, to be filled", 0.5)

@@ -90,16 +90,37 @@ def read_text(text: str, name: str) -> Document:
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        raise ParameterError([Problem(name, line, column, "", f"is not YAML: {error.problem or error.context}",
-                                      advice="check indentation, colons and quotes near here")]) from None
-    except yaml.YAMLError as error:
-        raise ParameterError([Problem(name, 1, 1, "", f"is not YAML: {shown(str(error))}")]) from None
+        what, advice = _unreadable(f"{error.context or ''} {error.problem or ''}",
+                                   (text.splitlines() or [""])[min(line, len(text.splitlines()) or 1) - 1])
+        raise ParameterError([Problem(name, line, column, "", what, advice=advice)]) from None
+    except yaml.YAMLError:
+        raise ParameterError([Problem(name, 1, 1, "", "cannot be read as YAML", advice=_LOOK)]) from None
     if not isinstance(node, yaml.MappingNode):
         raise ParameterError([Problem(name, 1, 1, "", "holds no parameter groups",
                                       allowed="a mapping such as `shaft:` with lines below it")])
     document = Document(name, {})
     document.data = _Walk(document).mapping(node, ())
     return document
+
+
+_LOOK = "check indentation, colons, brackets and quotes near here"
+_UNREADABLE_BY = (
+    ("quoted scalar", "a quote is not closed, or a backslash stands in double quotes",
+     "close the quote; use single quotes where a backslash is meant"),
+    ("flow", "a brace or bracket is not closed, or a comma is missing in one", "close it, or add the comma"),
+    ("mapping values", "a second colon stands in one line, or a line is indented too far",
+     "put a text with a colon in quotes; line up the names of one group"),
+    ("block", "a line does not line up with those of its group", "line up the names of one group"),
+    ("expected ':'", "a line has no colon", "write `name: value`, or `name:` with its group below"),
+    ("single document", "more than one set, parted by `---`", "keep one"))
+
+
+def _unreadable(reason: str, line: str) -> tuple[str, str]:
+    """Return (what, advice) for a text that is no YAML. reason: as the library has it; line: the line it stopped at."""
+    if "\t" in line[:len(line) - len(line.lstrip())]:
+        return "is not YAML: a line is indented with a tab", "indent with spaces"
+    return next(((f"is not YAML: {what}", advice) for words, what, advice in _UNREADABLE_BY if words in reason),
+                ("is not YAML", _LOOK))
 
 
 def _refuse_tricks(text: str, name: str) -> None:

@@ -1,13 +1,18 @@
 """What the file leaves to an example or an assumption and a person has to confirm: hints, never a failure."""
 from __future__ import annotations
 
+import math
+
 from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.finding import Standing
 from strutwright.models.resolve import Resolved
-from strutwright.params.words import Amount, say
+from strutwright.params.words import Amount, deg, number, say
 
 _GROUP = "to confirm"
 BEARING = Check("bearing_to_confirm", _GROUP, "sizes of the bearing were measured, not taken from the example table")
-CHECKS = (BEARING,)
+TANGENT = Check("angle_may_be_tangent", "hull", "a shaft angle is given in degrees, not as a rise over a run",
+                ("angle_not_tangent",))
+CHECKS = (BEARING, TANGENT)
 _NAMES = ("outside_diameter", "shell", "outside_upper")
 
 
@@ -21,3 +26,12 @@ def check(bench: Bench, resolved: Resolved) -> None:
             bench.hint(BEARING, say("{path} not given, {taken} taken ({note})", path=record.path,
                                     taken=Amount(float(record.value), record.unit, fine=True), note=record.note),
                        parameter=record.path, advice="measure the bearing in hand and give it")
+    for name in ("to_waterline", "to_hull", "to_palm"):
+        value = getattr(resolved.said.hull.shaft_angle, name)
+        if value is not None and 0.0 < abs(value) < bench.value("angle_not_tangent"):
+            path, meant = f"hull.shaft_angle.{name}", math.degrees(math.atan(abs(value)))
+            bench.holds(TANGENT, say("{path} is {value}; as a rise over a run it would be {meant}", path=path,
+                                     value=deg(value), meant=deg(meant)), False, warn=True, parameter=path,
+                        source="none", standing=Standing.PRACTICE,
+                        advice=say("if {value} is a rise over a run, write {meant}; else this is no fault",
+                                   value=number(value), meant=deg(math.copysign(meant, value))))

@@ -19,9 +19,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
-from strutwright.params.words import fine_mm, say
+from strutwright.params.words import Words, fine_mm, say
 
 __all__ = [
+    "COUNTERSUNK",
     "BearingExample",
     "CastingGrades",
     "Head",
@@ -77,10 +78,17 @@ _HERE = Path(__file__).parent
 
 
 class NotInTable(KeyError):  # noqa: N818 - reads as the sentence it prints
-    """A name, size or range the tables do not hold; the text says what is valid and the near miss."""
+    """A name, size or range the tables do not hold; the text says what is valid and the near miss, `allowed` only what
+    is valid."""
 
     def __str__(self) -> str:
         return str(self.args[0]) if self.args else ""
+
+    @property
+    def allowed(self) -> Words:
+        """What would be found."""
+        words: Words = self.args[-1] if self.args else ""
+        return words
 
 
 def _missing(what: str, given: object, valid: Iterable[object], where: str, command: str = "") -> NotInTable:
@@ -93,12 +101,15 @@ def _missing(what: str, given: object, valid: Iterable[object], where: str, comm
     near = [name for name, r in zip(near, likeness, strict=True) if r > likeness[0] - 0.15]
     hint = f" Did you mean {' or '.join(near)}?" if near else ""
     told = f"{command} lists all" if command else f"Valid: {', '.join(choices)}"
-    return NotInTable(f"{what} {given!r} is not in {where}.{hint} {told}.")
+    likely = f"such as {' or '.join(near)}; " if near else ""
+    allowed = f"{likely}{told}" if command else ", ".join(choices)
+    return NotInTable(f"{what} {given!r} is not in {where}.{hint} {told}.", allowed)
 
 
 def _outside(what: str, given_mm: float, low_mm: float, high_mm: float, where: str) -> NotInTable:
-    return NotInTable(say("{what} {given} is outside {where}. Valid: over {low} to {high}.", what=what, where=where,
-                          given=fine_mm(given_mm), low=fine_mm(low_mm), high=fine_mm(high_mm)))
+    span = say("over {low} to {high}", low=fine_mm(low_mm), high=fine_mm(high_mm))
+    return NotInTable(say("{what} {given} is outside {where}. Valid: {span}.", what=what, where=where,
+                          given=fine_mm(given_mm), span=span), span)
 
 
 @dataclass(frozen=True, slots=True)
@@ -239,8 +250,9 @@ class Head:
     counterbore_diameter_mm: float | None
 
 
-_COUNTERSUNK = {"ISO 10642": "countersunk_iso10642", "ISO 2009": "countersunk_iso2009",
+COUNTERSUNK = {"ISO 10642": "countersunk_iso10642", "ISO 2009": "countersunk_iso2009",
                 "ASME B18.3": "countersunk_b18_3", "ASME B18.6.3": "countersunk_b18_6_3"}
+"""Table of countersunk heads by standard."""
 _COUNTERBORE = {"ISO 4762": "counterbore_iso4762", "ASME B18.3": "counterbore_b18_3"}
 
 
@@ -262,7 +274,7 @@ def countersunk_head(size: str, standard: str | None = None) -> Head:
     :class:`NotInTable`.
     """
     size = _size(size)
-    t = table(_pick(standard, size, _COUNTERSUNK, "ISO 10642", "ASME B18.3"))
+    t = table(_pick(standard, size, COUNTERSUNK, "ISO 10642", "ASME B18.3"))
     row, unit = _row(t.name, size), t.units["height"]
     return Head(size=size, standard=t.standard, standing=t.standing, angle_deg=float(row["angle"]),
                 sharp_diameter_mm=_need_mm(row["sharp_diameter"], unit),

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError
+from strutwright.errors import Exit, UserError, no_place
 from strutwright.exporters import stop
 
 if TYPE_CHECKING:
@@ -189,6 +189,8 @@ def find(name: str) -> Path:
     if name in sets:
         return sets[name]
     near = difflib.get_close_matches(name, sets, n=1, cutoff=0.5)
+    if not near and path.parent != Path() and not path.parent.is_dir():
+        raise UserError(f"{name}: {no_place(path, FileNotFoundError())}")
     raise UserError(f"{name}: no such file, and no shipped set has this name"
                     + (f"; did you mean {near[0]}?" if near else "; `strutwright sets` lists them"))
 
@@ -245,7 +247,7 @@ def run_new(arguments: argparse.Namespace) -> int:
     except FileExistsError:
         raise taken from None
     except (OSError, ValueError) as error:
-        raise UserError(f"{path}: cannot be written ({getattr(error, 'strerror', None) or error})") from None
+        raise UserError(f"{path}: cannot be written ({no_place(path, error)})") from None
     print(f"wrote {path}; next: strutwright check {path}")
     if by_default:
         print(f"not answered, so by default: {', '.join(by_default)}; `--answer KEY=VALUE` or a terminal gives others")

@@ -1,7 +1,9 @@
 """Exit statuses and the one error that the front door shows."""
 from __future__ import annotations
 
+import contextlib
 from enum import IntEnum
+from pathlib import Path
 
 
 class Exit(IntEnum):
@@ -14,6 +16,15 @@ class Exit(IntEnum):
     INTERNAL = 4
     STOPPED = 130
     """By Ctrl-C; by another signal it is 128 and the signal's number."""
+
+
+def no_place(path: Path, error: Exception) -> str:
+    """Return why a path cannot be read or written: the first folder on the way that is not there, by name."""
+    with contextlib.suppress(OSError, ValueError):
+        for folder in reversed(path.absolute().parents):
+            if not folder.is_dir():
+                return f"{folder} is {'not a folder' if folder.exists() else 'not there'}"
+    return str(getattr(error, "strerror", None) or error)
 
 
 class UserError(Exception):

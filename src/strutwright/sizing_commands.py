@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError
+from strutwright.errors import Exit, UserError, no_place
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -186,7 +186,7 @@ def _write(path: Path, text: str) -> None:
     except FileExistsError:
         raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
     except (OSError, ValueError) as error:
-        raise UserError(f"{path}: cannot be written ({getattr(error, 'strerror', None) or error})") from None
+        raise UserError(f"{path}: cannot be written ({no_place(path, error)})") from None
 
 
 def size_text(sized: Sized, following: int, written: Path | None) -> str:

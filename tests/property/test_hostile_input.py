@@ -214,7 +214,7 @@ def test_every_range_is_told_in_the_one_unit_of_its_field_and_what_is_told_is_al
     assert {"deg", "kn", "", *(("mm", "kg", "kW", "N") if units == "mm" else ("in", "lb", "hp", "lbf"))} <= seen
 
 
-@pytest.mark.parametrize(("name", "near"), [("C9580", "Did you mean C95800"), ("bronz", "tin bronze or silicon bronze"),
+@pytest.mark.parametrize(("name", "near"), [("C9580", "such as C95800"), ("bronz", "tin bronze or silicon bronze"),
                                             ("zz", "")])
 def test_an_unknown_material_is_told_with_what_is_near_and_where_the_list_is(name: str, near: str) -> None:
     (p,) = refused(HARBOUR.replace("strut: C95800", f"strut: {name}"), "is not in the table of materials").problems

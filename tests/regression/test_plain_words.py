@@ -1,0 +1,212 @@
+"""What is wrong with a file is told in the program's own words, and blames what is to blame."""
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import checks_support as trial
+import pytest
+
+from strutwright import cli
+from strutwright.errors import Exit
+from strutwright.job import run_checks
+from strutwright.models.finding import Verdict
+from strutwright.models.resolve import resolve
+from strutwright.params import explain
+from strutwright.params.loader import loads, shipped
+from strutwright.params.problems import ParameterError, Problem
+
+# Words of the libraries behind the reader and the schema.
+RAW = re.compile(r"input should|after validation|unable to|valid (boolean|integer|string|list|dictionary|number)|"
+                 r"should (match|have)|value error|assertion|unexpected|scalar|token|mapping|block end|Traceback|"
+                 r"fractional|\bparse\b|instance of|pydantic|pattern '\^", re.IGNORECASE)
+BAD: list[Any] = ["", "x", "x" * 200, "x" * 75, -1e9, 1e9, 3.5, 7, True, [], {}, [1], [[1]], {"a": 1}, [{"a": 1}],
+                  "12/3/2026", [{}] * 70, "1 parsec", "\u0000"]
+
+
+def problems(text: str) -> list[Problem]:
+    """Return the faults that reading and resolving a text tells; none when it has none."""
+    try:
+        resolve(loads(text, "t"))
+    except ParameterError as error:
+        return error.problems
+    return []
+
+
+def placed(path: str, value: Any) -> str:
+    """Return a whole set with a value put at a dotted path."""
+    base: Any = trial.said("skeg")
+    at = base
+    *groups, name = path.split(".")
+    for group in groups:
+        if not isinstance(at.get(group), dict):
+            at[group] = {}
+        at = at[group]
+    at[name] = value
+    return json.dumps(base)
+
+
+def told(every: list[Problem]) -> Iterator[str]:
+    for p in every:
+        yield from (p.what, p.allowed, p.advice)
+
+
+@pytest.mark.parametrize("top", sorted({p.partition(".")[0] for p in explain.all_paths()}))
+def test_no_wrong_value_is_told_in_the_words_of_a_library(top: str) -> None:
+    """Every value and group of the schema, with everything that it does not take."""
+    for path in (p for p in explain.all_paths() if p.partition(".")[0] == top):
+        for value in BAD:
+            for words in told(problems(placed(path, value))):
+                assert not RAW.search(words), (path, value, words)
+
+
+@pytest.mark.parametrize(("broken", "word"), [
+    ("shaft:\n\tdiameter: 35", "tab"), ("shaft:\n  diameter: 35\n\tspan: 3", "tab"), ("a: 'x", "quote"),
+    ('a: "x\\q"', "quote"), ("a: {b: 1", "brace"), ("a: [1, 2\nb: 3", "brace"), ("a: b: c", "colon"),
+    ("a:\n  b: 1\n c: 2", "line up"), ("a: 1\nb\nc: 2", "colon"), ("a: 1\n---\nb: 2", "---"), ("%YAML 9\na: 1", ""),
+    ("a: 1\n  b: 2", ""), ("- a\nb: 1", ""), ("@a: 1", ""), ("a: `x`", ""), ("? [a]\n: 1", ""), ("a: |x\n b", "")])
+def test_what_is_no_yaml_is_told_plainly(broken: str, word: str) -> None:
+    found = problems(broken)
+    assert found
+    for words in told(found[:1]):
+        assert not RAW.search(words), words
+    assert word in f"{found[0].what} {found[0].advice}"
+
+
+@pytest.mark.parametrize(("path", "value", "what", "allowed"), [
+    ("materials.anodes", "maybe", "neither yes nor no", "yes or no"),
+    ("propeller.blades", 3.5, "not a whole number", "a whole number"),
+    ("propeller.blades", "three", "not a whole number", "a whole number"),
+    ("identity.name", "n" * 81, "too long", "at most 80 characters"),
+    ("identity.revision", "", "is empty", "at least 1 character"),
+    ("drawing.date", "12/3/2026", "not a date", "2026-03-12"),
+    ("bearing", [{}, {}, {}], "too many entries: 3", "at most 2"),
+    ("bolts.pattern.points", [{"forward": 1, "port": 2}], "too few entries: 1", "at least 2"),
+    ("arms.stance", "upright", "not an angle", "square_to_bottom"),
+    ("materials.strut", "bronze", "not in the table of materials", "such as tin bronze")])
+def test_what_is_wrong_and_what_is_allowed(path: str, value: Any, what: str, allowed: str) -> None:
+    found = [p for p in problems(placed(path, value)) if p.path.startswith(path)]
+    assert found
+    assert what in found[0].what
+    assert allowed in found[0].allowed
+    assert "is not in" not in found[0].allowed
+
+
+@pytest.mark.parametrize(("outside", "bore"), [(70, 80), (70, 70), (96, 96.1), (60, 120)])
+@pytest.mark.parametrize("variant", ["single", "vee", "two", "slots"])
+def test_a_barrel_without_a_wall_blames_nothing_else(variant: str, outside: float, bore: float) -> None:
+    """Chamfers and fairings that nobody gave are not told; the message names both sizes and what would do."""
+    said = trial.said(variant, {"barrel": {"outside_diameter": outside, "bore": bore, "ends": None, "lead_in": None}})
+    found = problems(json.dumps(said))
+    assert [p.path for p in found] == ["barrel.outside_diameter"]
+    assert f"{outside:g} mm over a bore of {bore:g} mm" in found[0].given
+    assert f"more than {bore + 0.2:g} mm" in found[0].allowed
+
+
+@pytest.mark.parametrize("name", [n for n in shipped() if not n.startswith("failing")])
+@pytest.mark.parametrize("outside", [5.0, 12.0, 20.0])
+def test_no_message_allows_less_than_nothing(name: str, outside: float) -> None:
+    data = loads(shipped()[name].read_text(encoding="utf-8")).document.data
+    bearing: Any = data["bearing"] if isinstance(data["bearing"], list) else [data["bearing"]]
+    for one in bearing:
+        one["outside_diameter"] = f"{outside} mm"
+    found = problems(json.dumps(data))
+    assert found
+    assert any(p.path.endswith("outside_diameter") for p in found)
+    for p in found:
+        assert not re.search(r"than -|most -", p.allowed), p
+
+
+@pytest.mark.parametrize("text", ["11 degrees", "11 deg", "11°", "1 degree"])
+def test_degrees_may_be_written_out(text: str) -> None:
+    assert trial.strut("single", {"hull": {"shaft_angle": {"to_waterline": text}}}).hull.shaft_to_waterline_deg \
+        == pytest.approx(float(text.split("°")[0].split()[0]))
+
+
+@pytest.mark.parametrize("variant", ["single", "vee", "keel"])
+@pytest.mark.parametrize(("value", "warns"), [(0.19, True), (-0.1, True), (0.5, True), (0.0, False), (0.7, False),
+                                              (9.0, False)])
+def test_a_rise_over_a_run_is_asked_about(variant: str, value: float, warns: bool) -> None:
+    """tan 10.76 deg = 0.19. No shaft of 0.19 deg is told from one that is level: the file may mean the tangent."""
+    made = trial.read(trial.said(variant, {"hull": {"shaft_angle": {"to_waterline": value}}}))
+    found = [f for f in run_checks(made) if f.code == "angle_may_be_tangent"]
+    assert [f.verdict for f in found] == ([Verdict.WARN] if warns else [])
+    if value == 0.19:
+        assert "10.8 deg" in str(found[0].advice)
+
+
+def test_engine_speed_is_known() -> None:
+    assert problems(placed("duty", {"engine_speed": 2600, "gear_ratio": 2})) == []
+
+
+@pytest.mark.parametrize("command", [["new", "{}", "--like", "harbour-launch"], ["check", "{}"], ["build", "{}"]])
+def test_the_folder_that_is_not_there_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str],
+                                               command: list[str]) -> None:
+    path = tmp_path / "struts" / "2026" / "mine.yaml"
+    assert cli.main([word.format(path) for word in command]) == Exit.UNUSABLE
+    err = capsys.readouterr().err
+    assert f"{tmp_path / 'struts'} is not there" in err
+    (tmp_path / "struts").write_text("a file", encoding="utf-8")
+    assert cli.main([word.format(path) for word in command]) == Exit.UNUSABLE
+    assert f"{tmp_path / 'struts'} is not a folder" in capsys.readouterr().err
+
+
+# --- a bolt head by its own sizes -----------------------------------------------------------------------------------
+
+@pytest.mark.parametrize("variant", ["single", "vee", "keel"])
+@pytest.mark.parametrize(("size", "kinds"), [("M24", {"counterbored", "plain"}), ("M30", {"counterbored", "plain"})])
+def test_a_head_without_a_row_is_told_with_what_else_works(variant: str, size: str, kinds: set[str]) -> None:
+    found = problems(json.dumps(trial.said(variant, {"bolts": {"size": size}})))
+    assert [p.path for p in found] == ["bolts.size"]
+    assert found[0].given == size
+    assert "M20" in found[0].allowed
+    assert "head: {diameter: ..., angle: ...}" in found[0].advice
+    for kind in ("counterbored", "plain"):
+        works = problems(json.dumps(trial.said(variant, {"bolts": {"size": size, "kind": kind}}))) == []
+        assert (f"`kind: {kind}`" in found[0].advice) == works == (kind in kinds)
+
+
+@pytest.mark.parametrize("variant", ["single", "vee", "keel", "bevel"])
+@pytest.mark.parametrize(("head", "angle"), [
+    ({"diameter": 48, "angle": 90}, 90.0), ({"diameter": 48, "height": 12}, 90.0),
+    ({"diameter": "1 7/8 in", "angle": 82}, 82.0), ({"diameter": 46, "angle": "82 deg"}, 82.0)])
+def test_a_countersunk_head_by_its_own_sizes(variant: str, head: trial.Said, angle: float) -> None:
+    """Cone of a head: diameter at the face is the sharp rim's and twice the sinking times tan of half the angle."""
+    import math
+    bolt = trial.strut(variant, {"bolts": {"size": "M24", "head": head, "sunk_below": 1.0}}).palms[0].bolt
+    sharp = 47.625 if isinstance(head["diameter"], str) else head["diameter"]
+    slope = math.tan(math.radians(angle / 2))
+    assert bolt.head_angle_deg == pytest.approx(angle)
+    assert bolt.head_diameter_mm == pytest.approx(sharp + 2 * slope)
+    assert bolt.head_depth_mm == pytest.approx((bolt.head_diameter_mm - bolt.hole_mm) / 2 / slope)
+
+
+def test_own_sizes_agree_with_the_table_they_were_read_from() -> None:
+    """ISO 10642 M12: sharp diameter 26.88, 90 deg (table of the project): the same bolt either way."""
+    by_table = trial.strut().palms[0].bolt
+    own = trial.strut("single", {"bolts": {"head": {"diameter": by_table.head_diameter_mm - 1.0, "angle": 90}}})
+    assert own.palms[0].bolt.head_depth_mm == pytest.approx(by_table.head_depth_mm)
+    assert own.palms[0].bolt.head_diameter_mm == pytest.approx(by_table.head_diameter_mm)
+
+
+def test_a_cylinder_head_by_its_own_sizes() -> None:
+    bolt = trial.strut("single", {"bolts": {"size": "M30", "kind": "counterbored", "sunk_below": 0.5,
+                                            "head": {"diameter": 45, "height": 30}},
+                                  "palm": {"thickness": 50}}).palms[0].bolt
+    assert (bolt.head_diameter_mm, bolt.head_depth_mm) == (46.0, 30.5)
+
+
+@pytest.mark.parametrize(("bolts", "path"), [
+    ({"head": {"diameter": 48}}, "bolts.head"), ({"head": {"diameter": 48, "angle": 90, "height": 12}}, "bolts.head"),
+    ({"head": {"diameter": 20, "angle": 90}}, "bolts.head.diameter"),
+    ({"head": {"diameter": 48, "height": 50}}, "bolts.head.height"),
+    ({"head": {"diameter": 48, "angle": 90}, "kind": "plain"}, "bolts.head"),
+    ({"head": {"diameter": 36, "angle": 90}, "kind": "counterbored"}, "bolts.head.angle"),
+    ({"head": {"diameter": 48, "angle": 90}, "head_standard": "ISO 10642"}, "bolts.head_standard")])
+def test_a_head_that_cannot_be_is_told(bolts: trial.Said, path: str) -> None:
+    found = problems(json.dumps(trial.said("single", {"bolts": {"size": "M24", **bolts}})))
+    assert path in [p.path for p in found]
+    assert all(p.path.startswith("bolts.head") for p in found)
