@@ -365,6 +365,11 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
         if part.kind not in ("weld", "bearing shell", "bearing rubber"):
             add(part.name, 1, part.material, "", "", _weight(part.volume_mm3, part.material),
                 "made; weight of the modelled solid")
+    heel = strut.skeg.heel if strut.skeg is not None else None
+    if heel is not None and heel.sleeve_wall_mm > 0:
+        add("pintle sleeve", 1, "to suit pintle and bush",
+            f"bore {_said(table, heel.pintle_mm)}, outside {_said(table, heel.running_mm)}, longer than "
+            f"{_said(table, heel.height_mm)}", "", None, "of the rudder; turn its outside once it is on the pintle")
     for k, b in enumerate(strut.bearings):
         name = "fluted rubber bearing" if len(strut.bearings) == 1 else f"fluted rubber bearing {k + 1}"
         add(name, 1, f"shell {b.shell_material}",

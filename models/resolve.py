@@ -1142,23 +1142,27 @@ class _Resolver:
             lean = self.derived(f"{at}.stock_rake", rake.from_vertical - hull.shaft_to_waterline_deg,
                                 "from vertical less the shaft's angle to the waterline", "deg")
         pintle = self.given(f"{at}.pintle_diameter", said.pintle_diameter)
-        clearance = self.or_derived(f"{at}.clearance", said.clearance, round(0.2 + 0.004 * pintle, 2),
+        running = pintle + 2 * self.given(f"{at}.sleeve_wall", said.sleeve_wall)
+        if said.sleeve_wall:
+            self.derived(f"{at}.running_diameter", running, "pintle plus two walls of its sleeve")
+        clearance = self.or_derived(f"{at}.clearance", said.clearance, round(0.2 + 0.004 * running, 2),
                                     say("{0.2 mm} to {0.5 mm} on plastic for small craft; common practice"))
-        bore = pintle + clearance
+        bore = running + clearance
         seat = bore + 2 * said.bush_wall
         outside = self.or_derived(f"{at}.outside_diameter", said.outside_diameter,
-                                  self.up(seat + 2 * max(0.35 * pintle, 6.0)), "bush plus a wall of 0.35 pintle")
+                                  self.up(seat + 2 * max(0.35 * running, 6.0)),
+                                  "bush plus a wall of 0.35 of what runs in it")
         if outside <= seat + 2:
             self.fault(f"{at}.outside_diameter", "leaves no wall round the bush", given=fine_mm(outside),
                        allowed=say("more than {size}", size=fine_mm(seat + 2)), advice="make the boss larger")
-        height = self.or_derived(f"{at}.height", said.height, self.up(min(seat, 1.15 * pintle)),
-                                 "as high as the bush is wide, at most 1.15 pintles")
+        height = self.or_derived(f"{at}.height", said.height, self.up(min(seat, 1.15 * running)),
+                                 "as high as the bush is wide, at most 1.15 of what runs in it")
         foot_height = self.or_derived(f"{at}.foot_height", said.foot_height, height, "as high as the boss")
         foot_thickness = self.or_derived(f"{at}.foot_thickness", said.foot_thickness, skeg.thickness,
                                          "the fin's thickness at the root")
         centre = (-barrel.length_mm / 2 - said.behind_barrel, said.off_line, -said.below_shaft)
         return Heel(centre, lean, said.stock_cant, pintle, bore, said.bush_wall, outside, height, foot_height,
-                    foot_thickness)
+                    foot_thickness, said.sleeve_wall)
 
 
 def _nominal(size_mm: float) -> bool:

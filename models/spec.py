@@ -280,6 +280,7 @@ class Heel:
     centre_mm: mid-height of the boss on the stock axis, strut frame. stock_rake_deg: lean of the stock axis in
     profile from the strut's z axis, positive when its upper end lies aft; stock_cant_deg: lean athwart, positive
     upper end to port. bore_mm: the bore the pintle runs in; the boss is bored wider by the bush's two walls.
+    sleeve_wall_mm: of a liner sleeve on the pintle, which runs in its place; 0 for none.
     """
 
     centre_mm: tuple[float, float, float]
@@ -292,6 +293,12 @@ class Heel:
     height_mm: float
     foot_height_mm: float
     foot_thickness_mm: float
+    sleeve_wall_mm: float = 0.0
+
+    @property
+    def running_mm(self) -> float:
+        """Diameter that runs in the bore: of the pintle, or over its sleeve."""
+        return self.pintle_mm + 2 * self.sleeve_wall_mm
 
 
 @dataclass(frozen=True, slots=True)

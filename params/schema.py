@@ -409,8 +409,10 @@ class Heel(Group):
     stock_rake: StockRake = must("Lean of the rudder stock in profile")
     stock_cant: _tilt(-30, 30) = doc("Lean of the rudder stock athwart, upper end to port positive", 0.0)
     pintle_diameter: _size(300) = must("Diameter of the pintle")
-    clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bush bore less pintle")
+    clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bush bore less pintle, or less the sleeve's outside")
     bush_wall: Annotated[Length, Field(ge=0, le=50)] = doc("Wall of the bush; 0 for none", 0.0)
+    sleeve_wall: Annotated[Length, Field(ge=0, le=50)] = doc(
+        "Wall of a liner sleeve fitted on the pintle, which then runs in the bush; 0 for none", 0.0)
     outside_diameter: _size(500) | None = doc("Outside diameter of the boss; derived when left out")
     height: _size(500) | None = doc("Height of the boss along the stock; derived when left out")
     foot_height: _size(500) | None = doc("Height of the foot that carries the boss; derived when left out")

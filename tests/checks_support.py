@@ -65,7 +65,9 @@ _SLOTS = {"barrel": {"slots": {"count": 4, "width": 10, "length": 24, "first_clo
                                "position": {"end": "barrel_forward", "distance": 50}}}}
 _STEPS = {"barrel": {"steps": [{"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "diameter": 71},
                                {"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 58}]}}
-VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "vee": _VEE, "slots": _SLOTS, "steps": _STEPS,
+_SLEEVE = {"skeg": {**_SKEG["skeg"], "heel": {**_SKEG["skeg"]["heel"], "sleeve_wall": 3}}}  # type: ignore[dict-item]
+VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "sleeve": _SLEEVE,
+                             "vee": _VEE, "slots": _SLOTS, "steps": _STEPS,
                              "keel": {"identity": {"hand": "centre"}, "hull": {"deadrise": 0}},
                              "slide": {"barrel": {"fit": "slide", "slide_clearance": 0.3, "bore": 70.3},
                                        "bearing": {"outside_upper": 0.0, "outside_lower": -0.03}},

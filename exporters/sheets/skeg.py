@@ -209,7 +209,7 @@ def stock_angle_deg(heel: Heel) -> float:
 def _boss(ctx: SheetContext, heel: Heel) -> View:
     """The heel boss cut along the stock's axis, which stands upright here; full size while it fits a sheet."""
     outside, bored, runs = heel.outside_mm / 2, skegs.boss_bore_mm(heel) / 2, heel.bore_mm / 2
-    h, pin = heel.height_mm / 2, heel.pintle_mm / 2
+    h, pin, over = heel.height_mm / 2, heel.pintle_mm / 2, heel.running_mm / 2
     view = View("heel boss", "free", "HEEL BOSS, CUT ALONG THE STOCK'S AXIS",
                 scale=1.0 if heel.outside_mm <= 150.0 else parts.one_scale(heel.outside_mm, 150.0))
     for sign in (1.0, -1.0):
@@ -220,7 +220,7 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
             bush = np.array([(sign * runs, -h), (sign * bored, -h), (sign * bored, h), (sign * runs, h)])
             view.add_outline(bush)
             view.hatch([bush], spacing_mm=1.5, angle_deg=135.0)
-        view.add([Line((sign * pin, -h * 1.25), (sign * pin, h * 1.25))], "phantom")
+        view.add([Line((sign * x, -h * 1.25), (sign * x, h * 1.25)) for x in sorted({pin, over})], "phantom")
     for z in (-h, h):
         view.add([Line((-runs, z), (runs, z))])
     view.centre_line((0.0, -h * 1.25), (0.0, h * 1.25))
@@ -228,6 +228,8 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
     if heel.bush_wall_mm > 0:
         view.horizontal((-bored, -h), (bored, -h), _fit(BOSS_FIT, 2 * bored))
     view.horizontal((-runs, h), (runs, h), _fit(BORE_FIT, 2 * runs), side="above")
+    if heel.sleeve_wall_mm > 0:
+        view.horizontal((-over, h), (over, h), Label(prefix="over sleeve Ø", reference=True), side="above")
     view.horizontal((-pin, h), (pin, h), Label(prefix="pintle Ø", reference=True), side="above")
     view.vertical((outside, -h), (outside, h), side="right")
     view.tolerance((bored, 0.0), "position", f"Ø{ctx.figures.length(POSITION_MM)}", ("A",), at_deg=20.0)
@@ -305,9 +307,14 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the "
                 "running " if heel.bush_wall_mm > 0 else "Running ")
         notes.append(
-            f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.pintle_mm)} on the "
-            f"diameter over a pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's "
-            "clearance where it is more.")
+            f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.running_mm)} on the "
+            f"diameter over {f'the sleeve, Ø{f.length(heel.running_mm)}, on ' if heel.sleeve_wall_mm > 0 else ''}a "
+            f"pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it is "
+            "more.")
+        if heel.sleeve_wall_mm > 0:
+            notes.append(f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at "
+                         f"both ends; shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal "
+                         "suits pintle and bush; seal its ends against water.")
         notes.append(f"Bore the heel last, on the stock's line taken on the boat; direction within "
                      f"{f.angle(DIRECTION_DEG)}. A hole for sand at the bottom of a blind bush, and a stop against the "
                      "rudder lifting.")

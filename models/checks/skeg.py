@@ -19,10 +19,12 @@ PARALLEL = Check("skeg_on_parallel_part", _GROUP, "the skeg's root with its fill
 FOOT = Check("blade_to_foot", _GROUP, "blade tip to the foot and heel under it",
              ("blade_to_foot", "blade_to_foot_hard"))
 FIN = Check("blade_abaft_fin", _GROUP, "middle of the blades abaft the fin's trailing edge", ("blade_abaft_fin",))
-BUSH = Check("heel_bush_length", _GROUP, "length of the heel bush against the pintle", ("heel_bush_length",))
+BUSH = Check("heel_bush_length", _GROUP, "length of the heel bush against the pintle, or its sleeve",
+             ("heel_bush_length",))
+SLEEVE = Check("pintle_sleeve_wall", _GROUP, "wall of the sleeve on the pintle", ("pintle_sleeve_wall",))
 REACH = Check("heel_abaft_fin", _GROUP, "the heel boss stands abaft the fin, on the foot")
 CARRY = Check("foot_carries_boss", _GROUP, "the foot is no wider than the boss it carries")
-CHECKS = (BARREL, PARALLEL, FOOT, FIN, BUSH, REACH, CARRY)
+CHECKS = (BARREL, PARALLEL, FOOT, FIN, BUSH, SLEEVE, REACH, CARRY)
 
 
 def check(bench: Bench) -> None:
@@ -100,9 +102,13 @@ def foot_below_shaft_mm(skeg: Skeg, heel: Heel, strut: Strut, plane_x_mm: float,
 
 def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:
     strut = bench.strut
-    bench.most(BUSH, "length of the heel bush", heel.height_mm, "heel_bush_length", per=heel.pintle_mm,
+    bench.most(BUSH, "length of the heel bush", heel.height_mm, "heel_bush_length", per=heel.running_mm,
                parameter="skeg.heel.height", advice="make skeg.heel.height at most {need}: a longer bush bears at its "
                                                     "ends")
+    if heel.sleeve_wall_mm > 0:
+        bench.least(SLEEVE, "wall of the sleeve on the pintle", heel.sleeve_wall_mm, "pintle_sleeve_wall",
+                    parameter="skeg.heel.sleeve_wall", advice="make skeg.heel.sleeve_wall {need} or more: a thinner "
+                    "one cannot be shrunk on and turned; or leave it out")
     edge = _trailing_x(skeg, strut, skeg.depth_mm)
     bench.least(REACH, "heel boss abaft the fin's lower end", edge - (heel.centre_mm[0] + heel.outside_mm / 2), 0.0,
                 warn=True, parameter="skeg.heel.behind_barrel",

@@ -219,6 +219,12 @@ class HeelInputs:
     height_mm: Num
     foot_height_mm: Num
     foot_thickness_mm: Num
+    sleeve_wall_mm: Num = 0.0
+
+    @property
+    def running_mm(self) -> Num:
+        """Diameter that runs in the bore: of the pintle, or over its sleeve."""
+        return self.pintle_mm + 2.0 * self.sleeve_wall_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -516,7 +522,7 @@ def _skeg(skeg: Skeg, barrel: Barrel) -> SkegInputs:
     h = skeg.heel
     heel = None if h is None else HeelInputs(
         h.centre_mm, h.stock_rake_deg, h.stock_cant_deg, h.pintle_mm, h.bore_mm, h.bush_wall_mm, h.outside_mm,
-        h.height_mm, h.foot_height_mm, h.foot_thickness_mm)
+        h.height_mm, h.foot_height_mm, h.foot_thickness_mm, h.sleeve_wall_mm)
     return SkegInputs(skeg.kind, skeg.leading_edge == "round", barrel.x(skeg.root_aft_station_mm),
                       barrel.x(skeg.root_forward_station_mm), skeg.depth_mm, skeg.tip_chord_mm, skeg.sweep_mm,
                       skeg.thickness_root_mm, skeg.thickness_tip_mm, skeg.root_mm, heel)

@@ -39,14 +39,14 @@ FIN = Number("fin_stress", GROUP, "stress in the fin at the barrel (bending, she
 FIN_RULE = Number("fin_modulus", GROUP, "modulus of the fin at the barrel as a rudder horn, k by yield", "cm3",
                   "at least", "IACS UR S10, rudder horn M k / 67; k by yield stands for other metals than steel",
                   Standing.LOW, "skeg.thickness", "thicken skeg.thickness", _NEEDS)
-BUSH = Number("heel_bush_pressure", GROUP, "pressure of the pintle on its bush", "MPa", "at most",
+BUSH = Number("heel_bush_pressure", GROUP, "pressure of the pintle, or its sleeve, on the bush", "MPa", "at most",
               "guidance for high-speed light craft, Pt 4 Ch 1 Sec 8, Table 4.1.6 (KR family): synthetic bush 5.5, bare "
               "metal 7.0; rudder force from memory", _MEM, "skeg.heel.height",
               "make skeg.heel.height or the pintle larger", _NEEDS, warn=True)
 BUSH_LENGTH = Number("heel_bush_length_least", GROUP, "bush length that keeps the pressure of the pintle allowed",
                      "mm", "information",
                      BUSH.source, _MEM, "skeg.heel.height", needs=_NEEDS)
-CLEARANCE = Number("heel_clearance", GROUP, "clearance of the pintle", "mm", "at most", say(
+CLEARANCE = Number("heel_clearance", GROUP, "clearance of the pintle, or its sleeve", "mm", "at most", say(
                    "{0.2 mm} to {0.5 mm} on plastic for small craft, common practice; a metal bush of a ship has "
                    "d / 1000 + {1.0 mm}"), Standing.PRACTICE,
                    "skeg.heel.clearance", "reduce skeg.heel.clearance", warn=True)
@@ -80,7 +80,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     sole = rules.sole_piece(force, reach / 1000.0, k)
     horn = rules.rudder_horn_limits(np.abs(actions.fin_bending_nmm) / 1000.0, k)
     allowed = rules.BUSH_PRESSURE["synthetic" if _bushed(heel.bush_wall_mm) else "bronze"].value
-    bush = rules.heel_bush(force, heel.pintle_mm, heel.height_mm, allowed)
+    bush = rules.heel_bush(force, heel.running_mm, heel.height_mm, allowed)
     # Foot and fin as beams on a fixed barrel, then the barrel on its arms.
     own = rules.skeg_flexibility_mm_n(np.maximum(reach, 1e-6), foot_i, np.maximum(drop, 1e-6), fin_y, fin_j,
                                       inputs.strut.modulus_mpa, inputs.strut.shear_mpa, aft)
@@ -98,9 +98,9 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
         FIN.code: at_most(rules.fin_stress_mpa(actions, fin_z, fin_wt, fin_area), half_yield),
         FIN_RULE.code: at_least(fin_z / 1000.0, horn.modulus_cm3),
         BUSH.code: at_most(bush.pressure_mpa, allowed), BUSH_LENGTH.code: information(bush.least_length_mm),
-        CLEARANCE.code: at_most(heel.bore_mm - heel.pintle_mm, np.maximum(BUSH_FLOOR_MM, bush.metal_clearance_mm)
+        CLEARANCE.code: at_most(heel.bore_mm - heel.running_mm, np.maximum(BUSH_FLOOR_MM, bush.metal_clearance_mm)
                                 if not _bushed(heel.bush_wall_mm) else
-                                np.maximum(BUSH_FLOOR_MM, 0.2 + 0.004 * heel.pintle_mm)),
+                                np.maximum(BUSH_FLOOR_MM, 0.2 + 0.004 * heel.running_mm)),
         SAG.code: information(force * flex), SPRING.code: information(1.0 / flex),
         TWIST.code: information(1000.0 * force * turn)}
 

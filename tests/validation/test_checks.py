@@ -171,6 +171,7 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("blade_abaft_fin", "skeg", {"skeg": {"sweep": 60, "tip_chord": 150}}, WARN),
     ("blade_abaft_fin", "skeg", {"skeg": {"sweep": 300, "tip_chord": 150}}, FAIL),
     ("heel_bush_length", "skeg", {"skeg": {"heel": {"height": 50}}}, WARN),
+    ("pintle_sleeve_wall", "sleeve", {"skeg": {"heel": {"sleeve_wall": 1}}}, WARN),
     ("heel_abaft_fin", "skeg", {"skeg": {"heel": {"behind_barrel": -40}}}, WARN),
     ("foot_carries_boss", "skeg", {"skeg": {"heel": {"foot_thickness": 90}}}, WARN),
     ("alloy_suits_process", "single", {"materials": {"strut": "316L"}}, FAIL),
