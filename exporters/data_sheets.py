@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.naming import finished
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.templates import backing_outline
 from strutwright.models import development as dev
@@ -47,7 +48,7 @@ class PartLike(Protocol):
 
 
 def data_files(strut: Strut, parts: Sequence[PartLike]) -> dict[str, bytes]:
-    """Return all tables of the strut by file name (without ending); part and hand are in the name.
+    """Return all tables of the strut by part, as in the name of the file.
 
     parts: the built parts, for weights. A strut that has nothing to cut gets no cut list. Raises DevelopmentError when
     an arm cannot be rolled out.
@@ -65,7 +66,7 @@ def data_files(strut: Strut, parts: Sequence[PartLike]) -> dict[str, bytes]:
     if cuts is not None:
         made["cut-list"] = cuts
     made["parts-list"] = parts_list(strut, parts)
-    return {f"{name}-{strut.identity.hand}": text.encode() for name, text in made.items()}
+    return {name: text.encode() for name, text in made.items()}
 
 
 # --- writing ---------------------------------------------------------------------------------------------------------
@@ -286,7 +287,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             form, note = "round bar", "no hollow bar of the table holds it; bore after welding"
             outside, bore = barrel.outside_mm, None
         add("barrel", form, {"outside": outside, "bore": bore, "length": barrel.length_mm + 2 * FACING_MM},
-            f"barrel-half-section-{hand}", volumes.get("barrel"),
+            finished(strut, "barrel-half-section"), volumes.get("barrel"),
             _and(note, f"{_said(table, FACING_MM)} on each end for facing"))
         for arm in strut.arms:
             length, width = dev.blank_mm(*dev.cut_arm(strut, arm))
@@ -295,26 +296,26 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             if gap > 0.0:
                 shape = _and(shape, f"root gap {_said(table, gap)} taken off at both ends")
             plate(arm.name, max(arm.thickness_barrel_mm, arm.thickness_palm_mm), length, width,
-                  f"{slug(arm.name)}-profile-{hand}", _volume(volumes, arm.name, "arm"), shape)
+                  finished(strut, f"{arm.name} profile"), _volume(volumes, arm.name, "arm"), shape)
         for palm in strut.palms:
             box = palm.outline.bounding_box()
             plate(palm.name, palm.thickness_mm, box.xmax - box.xmin, box.ymax - box.ymin,
-                  f"{slug(palm.name)}-hull-face-{hand}", _volume(volumes, palm.name, "palm"))
+                  finished(strut, f"{palm.name} hull-face"), _volume(volumes, palm.name, "palm"))
         if strut.skeg is not None:
             skeg = strut.skeg
             fin = dev.skeg_side(strut)
             length, width = dev.blank_mm(fin, dev.meet_barrel(barrel, fin))
-            plate("skeg", max(skeg.thickness_root_mm, skeg.thickness_tip_mm), length, width, f"skeg-profile-{hand}",
-                  volumes.get("skeg"))
+            plate("skeg", max(skeg.thickness_root_mm, skeg.thickness_tip_mm), length, width,
+                  finished(strut, "skeg-profile"), volumes.get("skeg"))
             if skeg.heel is not None:
                 heel = skeg.heel
                 lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
                 start = (lead, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm)
                 plate("foot", heel.foot_thickness_mm, math.dist(start, heel.centre_mm) + heel.foot_thickness_mm / 2,
-                      heel.foot_height_mm, f"skeg-profile-{hand}", volumes.get("foot"),
+                      heel.foot_height_mm, finished(strut, "skeg-profile"), volumes.get("foot"),
                       "nose half round; the other end is bored with the boss")
                 add("heel boss", "round bar", {"outside": heel.outside_mm, "length": heel.height_mm + 2 * FACING_MM},
-                    f"skeg-profile-{hand}", volumes.get("heel boss"),
+                    finished(strut, "skeg-profile"), volumes.get("heel boss"),
                     f"{_said(table, FACING_MM)} on each end for facing; bore last")
     if strut.backing_plate:
         for palm in strut.palms:
@@ -322,7 +323,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             box = shape_.bounding_box()
             holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
             plate(f"{palm.name} backing plate", palm.bolt.major_mm, box.xmax - box.xmin, box.ymax - box.ymin,
-                  f"{slug(palm.name)}-backing-plate-{hand}", (shape_.area_mm2() - holes) * palm.bolt.major_mm,
+                  finished(strut, f"{palm.name} backing-plate"), (shape_.area_mm2() - holes) * palm.bolt.major_mm,
                   "as thick as the bolts are wide; common practice, no source", _backing_material(strut))
     return table.text() if item else None
 

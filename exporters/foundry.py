@@ -23,6 +23,7 @@ from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten
 from strutwright.exporters.drawing.text import wrap
 from strutwright.exporters.lettering import hand_text
 from strutwright.exporters.mesh import mesh_of
+from strutwright.exporters.naming import pattern_size
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.projection import Viewpoint, section
 from strutwright.exporters.step import write_part
@@ -67,13 +68,13 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
     """
     import trimesh
 
-    strut, hand = made.strut, made.strut.identity.hand
+    strut = made.strut
     files: dict[Path, str] = {}
     scale = made.spec.contraction_text()
     meshes = {part.name: mesh_of(part, CHORD_MM) for part in made.parts()}
     for part in made.parts():
-        stem = f"{slug(part.name)}-{hand}"
-        product = f"{strut.identity.name}, {part.name}" + (f", {hand}" if hand != "centre" else "")
+        stem = pattern_size(strut, made.spec, part.name)
+        product = f"{strut.identity.name}, {strut.identity.number}, {part.name} at pattern size"
         step, stl = folder / f"{stem}.step", folder / f"{stem}.stl"
         write_part(step, part, product, strut.file_units)
         files[step] = f"{part.name}, solid at pattern scale; {scale}"
@@ -82,12 +83,13 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
     with watch.step("the templates of the pattern", "pattern.parting"):
         cuts = template_files(made)
     for name, cut in cuts.items():
-        path = folder / f"{name}.dxf"
+        path = folder / f"{pattern_size(strut, made.spec, name)}.dxf"
         cut.save(path, version)
         files[path] = f"{cut.name}, template at pattern scale; {scale}"
     halves = [meshes[half.name] for half in made.halves]
     if halves:
-        table, picture = folder / f"pattern-draft-{hand}.csv", folder / f"pattern-draft-{hand}.ply"
+        draft = pattern_size(strut, made.spec, "draft")
+        table, picture = folder / f"{draft}.csv", folder / f"{draft}.ply"
         table.write_text(draft_csv(_rows(made, halves)), encoding="utf-8", newline="")
         files[table] = "draft of the pattern against the pull, by face and half"
         picture.write_bytes(_draft_ply(made, halves))
@@ -164,7 +166,7 @@ def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> bytes:
 
 
 def template_files(made: PatternSet) -> dict[str, CutFile]:
-    """Return the templates of a pattern set by file name (without ending); part, face and hand are in the name."""
+    """Return the templates of a pattern set by part and face, as in the name of the file (`naming.pattern_size`)."""
     strut, spec = made.strut, made.spec
     cuts = [barrel_profile(strut, spec)]
     if spec.cored:
@@ -176,7 +178,7 @@ def template_files(made: PatternSet) -> dict[str, CutFile]:
         cuts += [skeg_templates(strut, spec, strut.skeg), skeg_outline(strut, spec, strut.skeg)]
     if made.halves:
         cuts.append(parting_view(made))
-    return {f"template-{slug(cut.name)}-{strut.identity.hand}": cut for cut in cuts}
+    return {f"template-{slug(cut.name)}": cut for cut in cuts}
 
 
 def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
@@ -284,9 +286,9 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str) -> CutF
         at = max(ends, key=lambda p: float(p[0]))
         cut.add_text("parting line", (float(at[0]) + 1.5, float(at[1]) + 1.5), _SMALL)
     _arrow(cut, (x1 - 45.0, y1 + 12.0), "FWD")
-    up = ("PORT", "STARBOARD") if seen > 0 else ("STARBOARD", "PORT")
-    cut.add_text(f"{up[0]} SIDE", (2.0, y1 + 2.0), _SMALL)
-    cut.add_text(f"{up[1]} SIDE", (2.0, y0 - 4.5), _SMALL)
+    sides = [strut.identity.side(side).upper() for side in ("port", "starboard")][::int(seen)]
+    cut.add_text(f"SIDE TO {sides[0]}", (2.0, y1 + 2.0), _SMALL)
+    cut.add_text(f"SIDE TO {sides[1]}", (2.0, y0 - 4.5), _SMALL)
     k = spec.factor
     facts = [f"thickness finished {_length(cut, palm.thickness_mm)}; casting {_length(cut, cast.thickness_mm)} with "
              f"{_length(cut, spec.stock_palm_mm)} stock on the hull face only ({spec.stock_notes[2]}); pattern "
@@ -501,9 +503,10 @@ def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str,
               "true size", "PATTERN_OUTLINE": "pattern, contraction in", "CORE": "core, contraction in",
               "CORE_PRINT": "core prints, contraction in", "PARTING_LINE": "parting line, contraction in"}
     lines = [
-        f"{who.name}, {who.drawing_number}, revision {who.revision}; alloy {spec.alloy}",
+        f"{who.name}, {who.number}, revision {who.revision}; alloy {spec.alloy}",
         f"{spec.contraction_text()}; {spec.contraction_note}. Do not add it again",
-        f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit}. File template-{slug(cut.name)}-{who.hand}",
+        f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit}. File "
+        f"{pattern_size(strut, spec, f'template {cut.name}')}",
         *facts,
         *([f"layers: {'; '.join(f'{name} {legend[name]}' for name, _ in _LAYERS if name in used)}"] if used else []),
         "the check bars are true lengths without contraction: measure them in both directions before use",

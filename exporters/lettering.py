@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
 from strutwright.exporters.drawing.text import Text, text_width, wrap
-from strutwright.exporters.outdir import slug
+from strutwright.exporters.naming import finished
 from strutwright.models.outline import Floats, Outline
 from strutwright.models.spec import Strut
 
@@ -271,9 +271,9 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     allowed = "0.2 mm on 300 mm" if cut.unit == "mm" else "0.008 in on 12 in"
     who = strut.identity
     lines = [
-        f"{who.name}, {who.drawing_number}, revision {who.revision}",
+        f"{who.name}, {who.number}, revision {who.revision}",
         f"face: {face}; scale 1:1, unit {cut.unit}, contraction none, kerf none, stock none. "
-        f"File {slug(cut.name)}-{who.hand}",
+        f"File {finished(strut, cut.name)}",
         *facts,
         f"measure the check lines before use, in both directions: not more than {allowed} out; guidance only, not an "
         "approval: a strut keeps the water out, have it looked at by those who approve it",

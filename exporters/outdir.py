@@ -6,11 +6,12 @@
 
 The folder must hold its manifest when the block ends. A folder that is there already is replaced only when it is one
 of ours: empty, or with a manifest of this program, with no other files in it than the manifest names, none of them
-changed since, and nothing write-protected.
+changed since, and nothing write-protected. While one process fills it, another one is refused.
 """
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import time
@@ -18,14 +19,30 @@ from collections.abc import Callable, Collection, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
+try:
+    import fcntl
+    import resource
+except ImportError:     # another kind of system: two builds into one folder are not kept apart there
+    fcntl = resource = None  # type: ignore[assignment]
+
 from strutwright.exporters import stop
 from strutwright.exporters.manifest import MANIFEST_NAME, FileEntry, Manifest, ManifestError, read_manifest, sha256
 
 _NEW = "strutwright-new"
 _OLD = "strutwright-old"
+_LOCK = "strutwright-lock"
+_held: set[Path] = set()
+"""Folders that this process fills: the system's locks do not keep a process from itself."""
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """What file browsers leave behind in any folder."""
 _STALE_S = 24 * 3600.0
+_PROBE = 65_536
+_NO_ROOM = {
+    errno.ENOSPC: "the disk is full; free some room on it (a full build takes up to some hundred megabytes while it "
+                  "runs, once more than its outputs), or name a folder on another disk",
+    errno.EDQUOT: "your share of the disk is used up; remove files of your own, or name a folder on another disk",
+    errno.EFBIG: "a file would be larger than this session allows; raise the limit (`ulimit -f unlimited`), or leave "
+                 "the largest outputs out with `--only`"}
 _SHOWN = 3
 
 
@@ -50,22 +67,28 @@ def output_folder(target: Path) -> Iterator[Path]:
     target: the folder wanted; its parent is made when missing. On an error in the block the new folder is removed
     and `target` is as before. A stop that was asked for while the block ran counts as an error, also when it was lost
     on the way. A process killed while it fills leaves `target` as before and a hidden folder beside it, which the next
-    call removes. A process killed in the instant between the two renames leaves the earlier folder whole beside
-    `target`; the next call puts it back. Raises OutputFolderError when `target` is not ours to replace.
+    call removes; its lock ends with it. A process killed in the instant between the two renames leaves the earlier
+    folder whole beside `target`; the next call puts it back. Raises OutputFolderError when `target` is not ours to
+    replace, or another process fills it.
     """
     target = Path(os.path.realpath(target))
     if not target.name:
         raise OutputFolderError(f"{target}: this is no folder for outputs; name one inside it")
     new = _beside(target, f"{_NEW}-{os.getpid()}")
     lacking = [p for p in target.parents if not p.exists()]
+    lock: int | None = None
     try:
         with _told_plainly(target):
             target.parent.mkdir(parents=True, exist_ok=True)
+            with stop.held():
+                lock = _locked(target)
+            stop.heed()
             _recover(target)
             _check_ours(target)
             shutil.rmtree(new, ignore_errors=True)
             new.mkdir()
-        yield new
+        with _told_when_no_room(target, new):
+            yield new
         if not (new / MANIFEST_NAME).is_file():
             raise OutputFolderError(f"{target}: nothing was put in place, as the new folder has no {MANIFEST_NAME}")
         with stop.held():
@@ -76,7 +99,9 @@ def output_folder(target: Path) -> Iterator[Path]:
             stop.note_placed(str(target))
     finally:
         with stop.held():
-            shutil.rmtree(new, ignore_errors=True)
+            if lock is not None:
+                shutil.rmtree(new, ignore_errors=True)
+                _unlock(target, lock)
             for folder in lacking:
                 with suppress(OSError):     # it holds something now
                     folder.rmdir()
@@ -87,7 +112,51 @@ def _told_plainly(target: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        raise OutputFolderError(f"{target}: cannot be written ({error.strerror}); choose another folder") from error
+        raise OutputFolderError(no_room(error, str(target.parent)) or
+                                f"{target}: cannot be written ({error.strerror}); choose another folder") from error
+
+
+@contextmanager
+def _told_when_no_room(target: Path, new: Path) -> Iterator[None]:
+    """Tell a failure for want of room as what it is, also where a library has lost the reason on the way."""
+    try:
+        yield
+        _stop_at_limit(new)
+    except OutputFolderError:
+        raise
+    except Exception as error:
+        words = no_room(error, str(target.parent))
+        if not words:
+            try:
+                _stop_at_limit(new)
+                (new / ".room").write_bytes(bytes(_PROBE))
+            except OSError as reason:
+                words = no_room(reason, str(target.parent))
+        if words:
+            raise OutputFolderError(words) from error
+        raise
+
+
+def _stop_at_limit(folder: Path) -> None:
+    """Raise OSError when a file is as large as this session allows, for then its end may be lacking."""
+    if resource is None:
+        return
+    most = resource.getrlimit(resource.RLIMIT_FSIZE)[0]
+    if most != resource.RLIM_INFINITY and any(p.stat().st_size >= most for p in folder.rglob("*") if p.is_file()):
+        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG))
+
+
+def no_room(error: BaseException | None, where: str) -> str:
+    """Return what to say of an error that comes from a full disk, a used-up quota or a limit of the size of files; ""
+    of any other.
+
+    where: what was to be written, or its folder. The error may have come of such a one.
+    """
+    while error is not None:
+        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            return f"{where}: cannot be written ({error.strerror}): {_NO_ROOM[error.errno]}; nothing was replaced"
+        error = error.__cause__ or error.__context__
+    return ""
 
 
 def keep_earlier(target: Path, new: Path, made: Collection[str], origin: Manifest,
@@ -112,6 +181,47 @@ def keep_earlier(target: Path, new: Path, made: Collection[str], origin: Manifes
         (new / entry.path).parent.mkdir(parents=True, exist_ok=True)
         (new / entry.path).write_bytes(data)
     return others, []
+
+
+def _locked(target: Path) -> int:
+    """Return the open lock of a folder. The system ends it with its process, so that a killed one blocks no one."""
+    path = _beside(target, _LOCK)
+    if target in _held:
+        raise OutputFolderError(_busy(target, str(os.getpid())))
+    while True:
+        lock = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            if fcntl is not None:
+                # Not flock: a worker forked from a killed build would keep it.
+                fcntl.lockf(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            if os.fstat(lock).st_ino == path.stat().st_ino:
+                break
+        except FileNotFoundError:
+            pass    # the process that held it has just taken it away
+        except OSError as error:
+            if error.errno not in (errno.EAGAIN, errno.EACCES):
+                break   # a file system without locks
+            holder = os.read(lock, 20).decode("ascii", "replace")
+            os.close(lock)
+            raise OutputFolderError(_busy(target, holder)) from None
+        os.close(lock)
+    _held.add(target)
+    with suppress(OSError):     # it is a lock without a word in it too
+        os.truncate(lock, 0)
+        os.write(lock, str(os.getpid()).encode("ascii"))
+    return lock
+
+
+def _busy(target: Path, holder: str) -> str:
+    return (f"{target}: another run of this program (process {holder}) is writing to this folder; wait until it has "
+            "ended, or name another folder")
+
+
+def _unlock(target: Path, lock: int) -> None:
+    with suppress(OSError):
+        _beside(target, _LOCK).unlink()
+    os.close(lock)
+    _held.discard(target)
 
 
 def _beside(target: Path, what: str) -> Path:

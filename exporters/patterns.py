@@ -46,21 +46,18 @@ _GAP = 12.0
 
 
 def pattern_files(strut: Strut) -> dict[str, CutFile]:
-    """Return all pattern files of the strut by file name (without ending): part, face and hand are in the
-    name.
-    """
-    hand = strut.identity.hand
+    """Return all outline files of the strut by part and face, as in the name of the file (`naming.finished`)."""
     files: dict[str, CutFile] = {}
     for palm in strut.palms:
         for face in ("hull face", "water face"):
-            files[f"{slug(palm.name)}-{slug(face)}-{hand}"] = palm_pattern(strut, palm, face)
+            files[f"{slug(palm.name)}-{slug(face)}"] = palm_pattern(strut, palm, face)
     for arm in strut.arms:
-        files[f"{slug(arm.name)}-profile-{hand}"] = arm_pattern(strut, arm)
-        files[f"{slug(arm.name)}-section-templates-{hand}"] = section_templates(strut, arm)
+        files[f"{slug(arm.name)}-profile"] = arm_pattern(strut, arm)
+        files[f"{slug(arm.name)}-section-templates"] = section_templates(strut, arm)
     if strut.skeg is not None:
-        files[f"skeg-profile-{hand}"] = skeg_pattern(strut, strut.skeg)
-    files[f"barrel-half-section-{hand}"] = barrel_section(strut)
-    files[f"barrel-aft-end-{hand}"] = barrel_end(strut)
+        files["skeg-profile"] = skeg_pattern(strut, strut.skeg)
+    files["barrel-half-section"] = barrel_section(strut)
+    files["barrel-aft-end"] = barrel_end(strut)
     return files
 
 
@@ -104,8 +101,9 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     if turned:
         letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
     letters.beside("trace of the shaft's vertical plane", xy(reach * along), way_deg=math.degrees(turn))
-    for side, y, way in (("PORT", seen, 90.0 * seen), ("STARBOARD", -seen, -90.0 * seen)):
-        letters.beside(side, (0.0, box.ymax + 10.0 if y > 0 else box.ymin - 10.0), way_deg=way)
+    sides = (strut.identity.side("port"), seen, 90.0 * seen), (strut.identity.side("starboard"), -seen, -90.0 * seen)
+    for side, y, way in sides:
+        letters.beside(side.upper(), (0.0, box.ymax + 10.0 if y > 0 else box.ymin - 10.0), way_deg=way)
     _arrow_over(cut, "FWD")
     sink = {
         "countersunk": f", countersink {bolt.head_angle_deg:g} deg to {length_text(cut, bolt.head_diameter_mm)} dia "

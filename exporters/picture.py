@@ -83,9 +83,10 @@ def save(path: Path, scenes: Sequence[Any], size_px: tuple[int, int]) -> None:
     image.ReadFrontBufferOff()
     image.Update()
     writer = vtkPNGWriter()
-    writer.SetFileName(str(path))
+    writer.SetWriteToMemory(True)      # to a file it would not say when the disk is full
     writer.SetInputConnection(image.GetOutputPort())
     writer.Write()
+    path.write_bytes(memoryview(writer.GetResult()))
     window.Finalize()
 
 

@@ -29,6 +29,7 @@ _REFERENCE = re.compile(r"'(?:[^']|'')*'|#(\d+)")
 _STYLES = "MECHANICAL_DESIGN_GEOMETRIC_PRESENTATION_REPRESENTATION"
 _MARK = re.compile("~([0-9A-F]{8})~")
 _LINE = 100
+_END = "END-ISO-10303-21;"
 
 
 class PartLike(Protocol):
@@ -110,7 +111,10 @@ def _write(path: Path, parts: Sequence[PartLike], product: str, unit: FileUnit, 
         _head(writer, product)
         if writer.Write(str(path)) != IFSelect_ReturnStatus.IFSelect_RetDone:
             raise StepError(f"{path}: could not be written; check that the folder exists and may be written to")
-    path.write_bytes(_canonical(path.read_text("ascii")).encode("ascii"))
+    text = path.read_text("ascii")
+    if not text.rstrip().endswith(_END):
+        raise StepError(f"{path}: could not be written to its end; check that there is room on the disk")
+    path.write_bytes(_canonical(text).encode("ascii"))
 
 
 @contextmanager
@@ -177,7 +181,7 @@ def _canonical(text: str) -> str:
         body = _USAGE.sub(lambda m: f"{m[1]}'{next(usages)}'", bodies[old])
         body = _REFERENCE.sub(lambda m: f"#{number[int(m[1])]}" if m[1] else m[0], body)
         lines.append(_wrapped(f"#{number[old]}={_standard(_NOTHING.sub('0.', body))};"))
-    return f"{_standard(header)}DATA;\n" + "\n".join(lines) + "\nENDSEC;\nEND-ISO-10303-21;\n"
+    return f"{_standard(header)}DATA;\n" + "\n".join(lines) + f"\nENDSEC;\n{_END}\n"
 
 
 def _order(bodies: dict[int, str]) -> list[int]:

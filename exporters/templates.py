@@ -45,16 +45,15 @@ _MEASURED = "the part in hand may differ: use the measured outside diameter and 
 
 
 def template_files(strut: Strut) -> dict[str, CutFile]:
-    """Return all templates of the strut by file name (without ending); part and hand are in the name.
+    """Return all templates of the strut by part, as in the name of the file (`naming.finished`).
 
     Raises DevelopmentError when an arm or the skeg cannot be rolled out.
     """
-    hand = strut.identity.hand
     made: dict[str, CutFile] = {}
 
     def add(cut: CutFile | None) -> None:
         if cut is not None:
-            made[f"{slug(cut.name)}-{hand}"] = cut
+            made[slug(cut.name)] = cut
 
     for arm in strut.arms:
         add(arm_on_barrel(strut, arm))
@@ -394,8 +393,8 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
     letters.number_holes([hole.number for hole in palm.holes], places, hole_mm / 2)
     letters.inside(outer, [side, f"{palm.name}: {hand_text(strut)}"], "FWD")
     letters.beside("shaft trace", xy(reach * along), way_deg=math.degrees(turn))
-    letters.beside("PORT", (0.0, seen * half), way_deg=seen * 90.0)
-    letters.beside("STARBOARD", (0.0, -seen * half), way_deg=-seen * 90.0)
+    letters.beside(strut.identity.side("port").upper(), (0.0, seen * half), way_deg=seen * 90.0)
+    letters.beside(strut.identity.side("starboard").upper(), (0.0, -seen * half), way_deg=-seen * 90.0)
     letters.put_arrow("FWD", [(box.xmax - 20.0, half + 3.0)])
 
 

@@ -20,6 +20,7 @@ from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import (
+    HAND_MARKS,
     Arm,
     Barrel,
     BarrelEnd,
@@ -190,7 +191,8 @@ class _Resolver:
         self.take_up_the_rest()
         duty = said.duty
         strut = Strut(
-            identity=Identity(identity.name, identity.drawing_number, identity.revision, hand, pair),
+            identity=Identity(identity.name, _without_hand(identity.drawing_number, hand), identity.revision, hand,
+                              pair),
             file_units=said.units, construction=said.construction, material=material.name, hull=hull,
             shaft=Shaft(said.shaft.diameter, shaft_material, said.shaft.bearing_span),
             barrel=barrel, bearings=bearings, arms=arms, palms=palms, set_screws=screws, skeg=skeg,
@@ -798,7 +800,8 @@ class _Resolver:
         else:
             half = (said.included_angle or 0.0) / 2
             self.given("arms.included_angle", said.included_angle, "deg")
-            layout = [("port arm", stance + half), ("starboard arm", stance - half)]
+            layout = [(f"{side} arm", clock)
+                      for side, clock in zip(_sides(hand), (stance + half, stance - half), strict=True)]
         return tuple(Arm(name, clock, said.rake, station, said.toe if i == 0 or not vee else -said.toe,
                          said.chord_along, section.shape, chord, thick, chord_palm, thick_palm, edge,
                          barrel_root, palm_root, i if vee and self.palm_arrangement() == "each_arm" else 0)
@@ -876,7 +879,7 @@ class _Resolver:
             # The starboard palm of a vee is the mirror image of the port one, in its own axes.
             outline_here = placed.mirror("x") if flip else placed
             holes_here = tuple(PalmHole(n + 1, u, -v if flip else v) for n, (u, v) in enumerate(holes))
-            name = "palm" if not each else f"{'port' if i == 0 else 'starboard'} palm"
+            name = group[0].name.replace("arm", "palm") if each else "palm"
             palms.append(Palm(name, plane, (float(zero[0]), float(zero[1]), float(zero[2])), said.axes, turn,
                               said.thickness, outline_here, bevel.width if bevel else 0.0,
                               bevel.height if bevel else 0.0, bolt, holes_here))
@@ -1176,6 +1179,21 @@ def _land_at_side_deg(bearing: Bearing) -> float:
     """Return the clock (degrees) of the first land from the side, 90, downward, so that no flute lies under a screw."""
     pitch = 360.0 / bearing.flute_count
     return 90.0 + (bearing.flute_clock_deg + pitch / 2 - 90.0) % pitch
+
+
+def _sides(hand: Hand) -> tuple[str, str]:
+    """Return what the port and the starboard arm of a vee are called: where the strut has a hand, inboard and outboard,
+    so that the same part has the same name on both hands."""
+    if hand == "centre":
+        return "port", "starboard"
+    return ("outboard", "inboard") if hand == "port" else ("inboard", "outboard")
+
+
+def _without_hand(number: str, hand: Hand) -> str:
+    """Return a drawing number without the mark of its hand, which the mirror image must not take over."""
+    letter = HAND_MARKS[hand][1:]
+    marked = bool(letter) and len(number) > 2 and number[-1].upper() == letter and number[-2] in "-_. "
+    return number[:-2] if marked else number
 
 
 def _along_at_forward_middle(shape: Outline) -> float:

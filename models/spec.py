@@ -26,17 +26,32 @@ SectionShape = Literal["flat", "ellipse", "two_arcs", "foil"]
 EndShape = Literal["straight", "tapered", "rounded"]
 HeadKind = Literal["countersunk", "counterbored", "plain"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
+HAND_MARKS: dict[Hand, str] = {"port": "-P", "starboard": "-S", "centre": ""}
+"""What the drawing number ends in, so that two parts which do not interchange never have one number. ISO 7200 leaves
+the form of the number to the owner; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class Identity:
-    """Who the part is: free text for the title block, and the hand."""
+    """Who the part is: free text for the title block, and the hand. drawing_number: as said, without the hand."""
 
     name: str
     drawing_number: str
     revision: str
     hand: Hand
     pair: bool = False
+
+    @property
+    def number(self) -> str:
+        """The drawing number with the hand, which is that of this part alone."""
+        return self.drawing_number + HAND_MARKS[self.hand]
+
+    def side(self, side: Literal["port", "starboard"]) -> str:
+        """Return a side of the strut in words, also toward or from the boat's centre line where the strut has a hand.
+        """
+        if self.hand == "centre":
+            return side
+        return f"{side}, {'outboard' if side == self.hand else 'inboard'}"
 
 
 @dataclass(frozen=True, slots=True)

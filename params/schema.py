@@ -105,11 +105,16 @@ class Group(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
+UNNUMBERED = "unnumbered"
+"""The drawing number of a file that gives none."""
+
+
 class Identity(Group):
     """Who the part is."""
 
     name: Name = must("What the strut is called; used for the title block and the names of the files")
-    drawing_number: Name = doc("Number of the drawing", "unnumbered")
+    drawing_number: Name = doc(
+        "Number of the drawing, without the hand: sheets and files add -P for port and -S for starboard", UNNUMBERED)
     revision: Text = doc("Revision of the drawing", "A")
     hand: Literal["port", "starboard", "centre", "pair"] = must(
         "Side of the boat this file is written for; `pair` is written for port and starboard is its mirror image; "

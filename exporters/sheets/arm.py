@@ -313,7 +313,7 @@ def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
 
 def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     strut, arm, f = ctx.strut, it.arm, ctx.figures
-    hand, name = strut.identity.hand, slug(arm.name)
+    name = slug(arm.name)
     saddle = float(np.ptp(it.low.along_mm))
     notes = [
         f"Arm axis: clock {parts.degrees(arm.clock_deg)} (0 toward the hull, positive toward port), rake "
@@ -326,9 +326,9 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         f"{'weld' if strut.construction == 'welded' else 'fillet'} lies; 90 is square. Ticks are sixteenths of the "
         "girth from the trailing edge by the starboard side; 8 is the leading edge.",
     ]
-    files = [f"{name}-barrel-end-wrap-{hand} (saddle)", f"{name}-palm-end-wrap-{hand} (trim and bevel)",
-             f"{name}-on-barrel-wrap-{hand}", f"{name}-profile-{hand}", f"{name}-section-templates-{hand}"]
-    notes.append("True-size files: " + ", ".join(files) + ".")
+    files = [f"{name}-barrel-end-wrap (saddle)", f"{name}-palm-end-wrap (trim and bevel)", f"{name}-on-barrel-wrap",
+             f"{name}-profile", f"{name}-section-templates"]
+    notes.append(f"{common.file_words(strut)}: {', '.join(files)}.")
     if strut.construction == "welded":
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
         gap = dev.root_gap_mm(strut)

@@ -212,8 +212,8 @@ def _aft(ctx: SheetContext) -> View:
                    outer="second" if arm.clock_deg > 0 else "first")
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock_aft(view, strut.skeg.heel, top)
-    view.label((-out, 0.3 * top), "PORT")
-    view.label((out, 0.3 * top), "STARBOARD")
+    view.label((-out, 0.3 * top), strut.identity.side("port").upper())
+    view.label((out, 0.3 * top), strut.identity.side("starboard").upper())
     return view
 
 

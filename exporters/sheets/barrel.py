@@ -1046,5 +1046,5 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     kg = common.mass_kg(ctx)
     plain("mass", common.mass_text(ctx, kg), "scale")
     plain("material certificate number", strut.material, "paper")
-    plain("marking: drawing, revision, hand", strut.identity.drawing_number, "eye")
+    plain("marking: drawing, revision, hand", strut.identity.number, "eye")
     return rows

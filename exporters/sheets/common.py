@@ -13,11 +13,12 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Sheet, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
+from strutwright.exporters.naming import finished
 from strutwright.exporters.projection import LEFT, Viewpoint
 from strutwright.exporters.sheets import parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models.spec import Arm, Palm, PalmPlane, Strut
+from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Arm, Palm, PalmPlane, Strut
 from strutwright.params import tables
 
 FROM_AFT = LEFT
@@ -48,10 +49,16 @@ def hand_words(strut: Strut) -> str:
         return "Hand: none, the strut stands on the centre line." + (
             " Its port and starboard sides are mirror images and do not interchange." if len(strut.arms) > 1 else "")
     twin = "starboard" if hand == "port" else "port"
+    number, side = strut.identity.number, strut.identity.side(hand).split()[-1]
     return (
-        f"Hand: {hand.upper()}. The {twin} strut is the mirror image and is drawn on sheets of its own; they do not "
-        "interchange."
+        f"Hand: {hand.upper()}, number {number}; {hand} is {side}. The {twin} strut is the mirror image, with "
+        f"{HAND_MARKS[OTHER_HAND[hand]]} in its number, on sheets of its own; they do not interchange."
     )
+
+
+def file_words(strut: Strut) -> str:
+    """Return how the files of the finished part that a sheet names after these words begin."""
+    return f"True-size files {finished(strut)}-"
 
 
 def general_notes(ctx: SheetContext, *more: str, breaking: bool = True) -> list[str]:

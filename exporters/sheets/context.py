@@ -9,7 +9,7 @@ from strutwright.exporters.drawing.sheet import Revision, TitleBlock
 from strutwright.exporters.projection import Projected, Viewpoint, project
 from strutwright.models.build.watch import Lost
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Strut
+from strutwright.models.spec import HAND_MARKS, Strut
 from strutwright.params import tables
 
 if TYPE_CHECKING:
@@ -89,10 +89,11 @@ class SheetContext:
         """Return the title block of a sheet; the approving person is never filled in."""
         identity, drawing = self.strut.identity, self.resolved.said.drawing
         return TitleBlock(
-            title=title, identification=identity.drawing_number, date=drawing.date or "", owner=drawing.owner or "",
+            title=title, identification=identity.number, date=drawing.date or "", owner=drawing.owner or "",
             supplementary_title=identity.name, document_type=document_type, creator=drawing.creator or "",
             reference=f"strutwright {self.version}, parameters {self.parameters_sha256[:12]}",
             revision=identity.revision, sheet_number=sheet_number, sheets=sheets,
             material=self.strut.material if material is None else material, mass=mass, finish=drawing.finish or "",
             general_tolerance=ISO_TOLERANCE if self.units == "mm" else INCH_TOLERANCE,
-            hand=identity.hand.upper(), face=face)
+            hand=identity.hand.upper() + (f" ({HAND_MARKS[identity.hand]})" if HAND_MARKS[identity.hand] else ""),
+            face=face)

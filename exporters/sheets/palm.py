@@ -44,7 +44,7 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
     sheet = Sheet(
         ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
                   mass=f"plate {mass}" if mass else ""),
-        views=[_water_face(ctx, palm), _hull_face(palm),
+        views=[_water_face(ctx, palm), _hull_face(strut, palm),
                _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm)))],
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
         notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.DRILLING),
@@ -166,7 +166,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     points = outline.polyline(0.005)
     _bore_axis(view, strut, palm, long)
     view.arrow((box.xmin + 0.45 * long, top + 0.055 * long), 0.0, "FWD")
-    view.arrow((box.xmin + 0.05 * long, top + 0.03 * long), 90.0, "STARBOARD")
+    view.arrow((box.xmin + 0.05 * long, top + 0.03 * long), 90.0, ctx.strut.identity.side("starboard").upper())
     # Sizes: over all, the zero from both edges, the nearest edge, corners.
     view.horizontal((box.xmin, 0.0), (box.xmax, 0.0))
     view.horizontal((box.xmin, bottom), (0.0, 0.0))
@@ -317,14 +317,14 @@ def _corner_table(ctx: SheetContext, palm: Palm) -> list[Table]:
                   ("corner", "u", "v", "from aft edge", "from starboard edge", "radius"), rows)]
 
 
-def _hull_face(palm: Palm) -> View:
+def _hull_face(strut: Strut, palm: Palm) -> View:
     box = palm.outline.bounding_box()
     long = box.xmax - box.xmin
     view = View("hull face", "free", "HULL FACE: this side to hull", share=0.5)
     view.add_outline(palm.outline.vertices)
     _axes_lines(view, palm, 1.0, 0.05 * long)
     view.arrow((box.xmin + 0.5 * long, box.ymax + 0.07 * long), 0.0, "FWD")
-    view.arrow((box.xmin + 0.08 * long, box.ymax + 0.05 * long), 90.0, "PORT")
+    view.arrow((box.xmin + 0.08 * long, box.ymax + 0.05 * long), 90.0, strut.identity.side("port").upper())
     for hole in palm.holes:
         view.circle((hole.u_mm, hole.v_mm), palm.bolt.hole_mm)
     for hole in palm.holes:
@@ -417,7 +417,7 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
                      parts.degrees(math.degrees(math.atan2(v + 0.0, u + 0.0))), f"Ø{f.length(bolt.hole_mm)} thru",
                      *recessed, f"({f.length(gap)})"))
     kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
-    return Table("holes", f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.hand.upper()}, "
+    return Table("holes", f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, "
                  f"{'mm' if f.unit == 'mm' else 'inch'}",
                  ("hole", "u", "v", "from aft edge", "from starboard edge", "radius", "angle", "hole", kind, "depth",
                   "on", "edge"), tuple(rows))
@@ -425,8 +425,7 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
-    hand = strut.identity.hand
-    jig, hull = f"{slug(palm.name)}-drill-jig-{hand}", f"{slug(palm.name)}-hull-template-{hand}"
+    jig, hull = f"{slug(palm.name)}-drill-jig", f"{slug(palm.name)}-hull-template"
     axis = ("the trace of the plane through the shaft (what a plumb line and a string show)"
             if palm.axes == "trace" else "the shaft's projection on the palm")
     notes = [
@@ -457,7 +456,7 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
             str(n) for n in fouls)
         notes.append(f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
                      "with a long drill.")
-    notes.append(f"True-size files: drill jig {jig}, hull template {hull} (the printed side to the hull).")
+    notes.append(f"{common.file_words(strut)}: drill jig {jig}, hull template {hull} (the printed side to the hull).")
     notes.append(common.hand_words(strut))
     return notes
 

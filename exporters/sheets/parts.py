@@ -38,7 +38,7 @@ def one_scale(extent_mm: float, most_mm: float) -> float:
 
 def banner(strut: Strut, part: str = "") -> str:
     """Return the hand in a few words, to be set large."""
-    hand, own = strut.identity.hand, "port" in part or "starboard" in part
+    hand, own = strut.identity.hand, any(s in part for s in ("port", "starboard", "outboard", "inboard"))
     # The strut on the centre line has no hand, but its port and starboard parts have.
     words = f"{hand.upper()} HAND" if hand != "centre" else "CENTRE LINE" if own else "CENTRE LINE, NO HAND"
     return f"{words}: {part.upper()}" if own else words

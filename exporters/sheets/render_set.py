@@ -1,6 +1,7 @@
 """The whole set of sheets of one strut on disk: each as DXF, SVG and PNG preview, all together as one PDF."""
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,6 +9,7 @@ from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.dxfdoc import save_dxf
 from strutwright.exporters.drawing.dxfout import sheet_document
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out
+from strutwright.exporters.naming import stem as stem_of
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
@@ -56,7 +58,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
 
     The same strut gives the same bytes. Raises SheetFitError when a sheet fits no allowed size.
     """
-    stem = f"{slug(context.strut.identity.name)}-{context.strut.identity.hand}"
+    stem = stem_of(context.strut.identity)
     drawn = draw_sheets(context)
     documents = {name: sheet_document(sheet) for name, sheet in drawn.items()}
     watch.beat()
@@ -65,16 +67,27 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     def place(name: str, what: str) -> Path:
         files[name] = what
         return folder / name
-    pdf = render.pdf_bytes(list(documents.values()), f"{context.strut.identity.name}, {context.strut.identity.hand}")
+    pdf = render.pdf_bytes(list(documents.values()), f"{context.strut.identity.name}, {context.strut.identity.number}")
     place(f"{stem}-sheets.pdf", f"all {len(documents)} sheets, true to scale").write_bytes(pdf)
     previews = render.png_files(pdf, folder / f"{stem}-preview", PREVIEW_DPI)
     for number, ((name, document), preview) in enumerate(zip(documents.items(), previews, strict=True), 1):
         watch.beat()
-        words = f"sheet {number}, {name.replace('-', ' ')}"
-        path = f"{stem}-{number:02d}-{name}"
+        named = _with_part(context, name, documents)
+        words = f"sheet {number}, {named.replace('-', ' ')}"
+        path = f"{stem}-{number:02d}-{named}"
         # The page is drawn from the fuller version: R12 has no line widths.
         version = context.resolved.said.drawing.dxf
         save_dxf(document if version == "R2010" else sheet_document(drawn[name], version), place(f"{path}.dxf", words))
         place(f"{path}.svg", words).write_text(render.svg_text(document), encoding="utf-8", newline="\n")
         preview.replace(place(f"{path}.png", f"{words}, preview"))
     return files
+
+
+def _with_part(context: SheetContext, name: str, all_names: Collection[str]) -> str:
+    """Return the name of a sheet, with the part it shows where another sheet shows the strut's other one."""
+    base = name.removesuffix("-2")
+    if f"{base}-2" not in all_names:
+        return name
+    parts = context.strut.palms if base == "palm-drilling" else context.strut.arms
+    part = slug(parts[int(base != name)].name)
+    return f"{part}-{base.removeprefix('palm-').removeprefix('arm')}".rstrip("-")

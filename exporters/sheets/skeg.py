@@ -279,16 +279,16 @@ def _angles(strut: Strut, heel: Heel) -> Table:
 
 
 def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
-    strut, f, hand = ctx.strut, ctx.figures, ctx.strut.identity.hand
+    strut, f = ctx.strut, ctx.figures
     saddle = strut.barrel.outside_mm / 2 - math.sqrt(
         max(strut.barrel.outside_mm**2 - skeg.thickness_root_mm**2, 0.0)) / 2
-    files = f"skeg-barrel-end-wrap-{hand} (root saddle), skeg-on-barrel-wrap-{hand}, skeg-profile-{hand}"
+    files = "skeg-barrel-end-wrap (root saddle), skeg-on-barrel-wrap, skeg-profile"
     notes = [
         f"Strut frame: origin on the shaft line at mid-length of the barrel, x forward, y to port, z toward the hull. "
         f"Root from station {f.length(skeg.root_aft_station_mm)} to {f.length(skeg.root_forward_station_mm)} from the "
         "barrel's aft face.",
-        f"The root is coped to the barrel; the saddle is {f.length(saddle)} deep at its sides. True-size files: "
-        f"{files}.",
+        f"The root is coped to the barrel; the saddle is {f.length(saddle)} deep at its sides. "
+        f"{common.file_words(strut)}: {files}.",
     ]
     if skeg.kind == "foil":
         notes.append(f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, no_place
+from strutwright.errors import Exit, UserError, no_place, write_new
 from strutwright.exporters import stop
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from strutwright.params.quantity import FileUnits
     from strutwright.starter import Question
 
-WHAT = ("solids", "meshes", "patterns", "templates", "tables", "sheets", "foundry", "picture", "report")
+WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "report")
 PIPE_WAIT_S = 2.0
 
 
@@ -53,7 +53,9 @@ def _run(argv: Sequence[str] | None) -> int:
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Nothing that is imported becomes garbage; looking for it costs another 20 ms. A build turns it on again.
     gc.disable()
-    return int(arguments.run(arguments))
+    status = int(arguments.run(arguments))
+    sys.stdout.flush()      # here, where what goes wrong can be told
+    return status
 
 
 def _told(error: BaseException) -> int:
@@ -68,6 +70,15 @@ def _told(error: BaseException) -> int:
         return _stopped()
     if not isinstance(error, Exception):
         raise error
+    from strutwright.exporters.outdir import no_room
+    if words := no_room(error, "output"):
+        with contextlib.suppress(OSError, ValueError):
+            print(f"strutwright: {words}", file=sys.stderr)
+        try:
+            sys.stdout.flush()
+        except OSError:     # or the interpreter would try once more at its end, and complain in its own words
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return Exit.UNUSABLE
     print(f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: {error}\n"
           f"  {_what_stands()}; please report it with the parameter file", file=sys.stderr)
     return Exit.INTERNAL
@@ -230,9 +241,8 @@ def run_new(arguments: argparse.Namespace) -> int:
     """Write a new set; never over an existing file."""
     from strutwright.params.loader import shipped
     path = Path(arguments.file)
-    taken = UserError(f"{path}: is there already and was left as it is; choose another name")
     if os.path.lexists(path):      # told before anything is asked
-        raise taken
+        raise UserError(f"{path}: is there already and was left as it is; choose another name")
     if arguments.like is not None:
         if arguments.like not in shipped():
             find(arguments.like)
@@ -241,13 +251,7 @@ def run_new(arguments: argparse.Namespace) -> int:
         by_default: list[str] = []
     else:
         text, by_default = _from_answers(arguments.answer)
-    try:
-        with path.open("x", encoding="utf-8") as out:
-            out.write(text)
-    except FileExistsError:
-        raise taken from None
-    except (OSError, ValueError) as error:
-        raise UserError(f"{path}: cannot be written ({no_place(path, error)})") from None
+    write_new(path, text)
     print(f"wrote {path}; next: strutwright check {path}")
     if by_default:
         print(f"not answered, so by default: {', '.join(by_default)}; `--answer KEY=VALUE` or a terminal gives others")

@@ -37,3 +37,21 @@ class NotSoundError(UserError):
     """The strut cannot be built as asked."""
 
     status = Exit.FAILURE
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a text to a file that must not exist yet. Raises UserError, and then leaves no part of it behind."""
+    from strutwright.exporters.outdir import no_room
+    try:
+        out = path.open("x", encoding="utf-8", newline="\n")
+    except FileExistsError:
+        raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
+    except (OSError, ValueError) as error:
+        raise UserError(no_room(error, str(path)) or f"{path}: cannot be written ({no_place(path, error)})") from None
+    try:
+        with out:
+            out.write(text)
+    except OSError as error:
+        with contextlib.suppress(OSError):
+            path.unlink()
+        raise UserError(no_room(error, str(path)) or f"{path}: cannot be written ({no_place(path, error)})") from None

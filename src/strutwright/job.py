@@ -138,7 +138,7 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
                 own: list[Finding] = []
                 try:
                     _one_hand(_Job(resolved, resolved.of_hand(hand), source.name, origin.parameters_sha256, order, new,
-                                   name, f"{name}-{hand}", files, own, progress, guard))
+                                   files, own, progress, guard))
                 finally:
                     findings += own if len(hands) == 1 else [
                         replace(f, what=say("{hand}: {what}", hand=hand, what=f.what)) for f in own]
@@ -179,12 +179,21 @@ class _Job:
     parameters_sha256: str
     order: Order
     folder: Path
-    title: str
-    stem: str
     files: dict[str, str]
     findings: list[Finding]
     progress: Progress | _Telling
     guard: Guard | None
+
+    @property
+    def stem(self) -> str:
+        """How the names of files begin that are no picture of the part in its own size."""
+        from strutwright.exporters.naming import stem
+        return stem(self.strut.identity)
+
+    def finished(self, part: str = "") -> str:
+        """The name of a file of a part in its finished size."""
+        from strutwright.exporters.naming import finished
+        return finished(self.strut, part)
 
     def place(self, path: str, what: str) -> Path:
         """Return where a file goes, and note it for the manifest."""
@@ -352,17 +361,17 @@ def _make(job: _Job, built: Built, kind: str) -> None:
 
 
 def _step_path(job: _Job) -> str:
-    return f"solids/{job.stem}.step"
+    return f"solids/{job.finished()}.step"
 
 
 def _solids(job: _Job, built: Built) -> None:
     """Write the STEP files, read the whole one back and hold it against the parameters."""
     from strutwright.exporters import step
-    from strutwright.exporters.outdir import slug
     unit: Literal["mm", "in"] = "in" if job.order.step_units == "in" else "mm"
-    step.write_assembly(job.place(_step_path(job), f"STEP of the whole strut, {unit}"), built.parts, job.stem, unit)
+    step.write_assembly(job.place(_step_path(job), f"STEP of the whole strut, {unit}"), built.parts,
+                        job.finished(), unit)
     for part in built.parts:
-        name = f"{job.stem}-{slug(part.name)}"
+        name = job.finished(part.name)
         step.write_part(job.place(f"solids/parts/{name}.step", f"STEP of the {part.name}, {unit}"), part, name, unit)
     from strutwright.exporters.remeasure import remeasure
     job.progress.step("measuring again")
@@ -371,14 +380,15 @@ def _solids(job: _Job, built: Built) -> None:
 
 def _meshes(job: _Job, built: Built) -> None:
     from strutwright.exporters.mesh import write_glb, write_stl
-    write_stl(job.place(f"meshes/{job.stem}.stl", "mesh of the whole strut, mm"), built.parts)
-    write_glb(job.place(f"meshes/{job.stem}.glb", "mesh of the whole strut, metres"), built.parts)
+    write_stl(job.place(f"meshes/{job.finished()}.stl", "mesh of the whole strut, mm"), built.parts)
+    write_glb(job.place(f"meshes/{job.finished()}.glb", "mesh of the whole strut, metres"), built.parts)
 
 
-def _patterns(job: _Job, built: Built) -> None:
+def _outlines(job: _Job, built: Built) -> None:
     from strutwright.exporters.patterns import pattern_files
     for name, cut in sorted(pattern_files(job.strut).items()):
-        cut.save(job.place(f"patterns/{job.title}-{name}.dxf", f"true-scale DXF: {name.replace('-', ' ')}"),
+        cut.save(job.place(f"finished-size/{job.finished(name)}.dxf",
+                           f"true-scale DXF of the finished part: {name.replace('-', ' ')}"),
                  job.resolved.said.drawing.dxf)
 
 
@@ -394,21 +404,21 @@ def _templates(job: _Job, built: Built) -> None:
         return
     said = job.resolved.said.drawing.paper or ("a4" if job.strut.file_units == "mm" else "letter")
     paper: Literal["A4", "Letter"] = "A4" if said == "a4" else "Letter"
-    heading = f"{job.strut.identity.drawing_number}, revision {job.strut.identity.revision}"
+    heading = f"{job.strut.identity.number}, revision {job.strut.identity.revision}"
     for name, cut in sorted(made.items()):
         words = name.replace("-", " ")
-        cut.save(job.place(f"templates/{job.title}-{name}.dxf", f"1:1 template, DXF: {words}"),
+        cut.save(job.place(f"templates/{job.finished(name)}.dxf", f"1:1 template, DXF: {words}"),
                  job.resolved.said.drawing.dxf)
         for kind, pdf in ((paper.lower(), tile_pdf(cut, paper, f"{heading}: {words}")),
                           ("roll", roll_pdf(cut, f"{heading}: {words}"))):
-            path = f"templates/{kind}/{job.title}-{name}.pdf"
+            path = f"templates/{kind}/{job.finished(name)}.pdf"
             job.place(path, f"1:1 template, {kind} paper: {words}").write_bytes(pdf)
 
 
 def _tables(job: _Job, built: Built) -> None:
     from strutwright.exporters.data_sheets import data_files
     for name, data in sorted(data_files(job.strut, built.parts).items()):
-        job.place(f"tables/{job.title}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
+        job.place(f"tables/{job.stem}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
 
 
 def _sheets(job: _Job, built: Built) -> None:
@@ -448,9 +458,9 @@ def _foundry(job: _Job, built: Built) -> None:
         job.left_out(lost[0].code, STAGES["foundry"][0], lost[0].what, lost[0].advice, lost[0].parameter)
         return
     job.findings.extend(foundry.findings(made))
-    folder = job.folder / "pattern-set"
+    folder = job.folder / "pattern-size"
     folder.mkdir(exist_ok=True)
-    job.note_all("pattern-set", {path.relative_to(folder).as_posix(): what
+    job.note_all("pattern-size", {path.relative_to(folder).as_posix(): what
                                  for path, what in foundry.write_foundry(
                                      folder, made, job.resolved.said.drawing.dxf).items()})
 
@@ -473,7 +483,7 @@ def _report(job: _Job, built: Built) -> None:
     weights = [report.Weight(p.name, p.material, p.volume_mm3, p.volume_mm3 * density)
                for p in built.parts if (density := density_kg_mm3(p.material)) is not None]
     data = report.Report(
-        name=identity.name, drawing_number=identity.drawing_number, revision=identity.revision, hand=identity.hand,
+        name=identity.name, drawing_number=identity.number, revision=identity.revision, hand=identity.hand,
         units=job.strut.file_units, version=__version__, parameters_name=job.parameters_name,
         parameters_sha256=job.parameters_sha256, findings=tuple(job.findings),
         values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_construction(job.strut.construction),
@@ -486,7 +496,7 @@ def _report(job: _Job, built: Built) -> None:
 STAGES: dict[str, tuple[str, Callable[[_Job, Built], None]]] = {
     "solids": ("STEP files", _solids),
     "meshes": ("meshes", _meshes),
-    "patterns": ("true-scale DXF", _patterns),
+    "outlines": ("true-scale DXF", _outlines),
     "templates": ("templates", _templates),
     "tables": ("tables", _tables),
     "sheets": ("sheets", _sheets),
@@ -496,8 +506,8 @@ STAGES: dict[str, tuple[str, Callable[[_Job, Built], None]]] = {
 }
 """What a build writes, in order: name -> (words for the progress line, maker). The report comes last: it tells all."""
 
-PLAIN = ("patterns", "templates", "tables", "report")
+PLAIN = ("outlines", "templates", "tables", "report")
 """The stages that can do without the solids."""
 
-FOLDERS = {**{kind: kind for kind in STAGES}, "pattern-set": "foundry"}
+FOLDERS = {**{kind: kind for kind in STAGES}, "finished-size": "outlines", "pattern-size": "foundry"}
 """Which kind of output each folder holds; pictures lie beside the folders."""

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, no_place
+from strutwright.errors import Exit, UserError, write_new
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -109,7 +109,7 @@ def run_size(arguments: argparse.Namespace) -> int:
         raise UserError(f"what is known makes no strut; nothing was written\n{told}") from None
     best = sized.best
     if best.passes and target is not None:
-        _write(target, best.text)
+        write_new(target, best.text)
     if arguments.json:
         say_json({"passes": best.passes, "tried": sized.tried, "set": best.text,
                   "proposals": [_plain(p) for p in sized.proposals[:arguments.next + 1]],
@@ -177,16 +177,6 @@ def _placed(problem: Problem, arguments: argparse.Namespace, document: Document 
             line, column = document.where(inside, key=True)
             words = f"{printable(document.file)}:{line}:{column}: {words}"
     return "\n".join([words, *rest])
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as out:
-            out.write(text)
-    except FileExistsError:
-        raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
-    except (OSError, ValueError) as error:
-        raise UserError(f"{path}: cannot be written ({no_place(path, error)})") from None
 
 
 def size_text(sized: Sized, following: int, written: Path | None) -> str:

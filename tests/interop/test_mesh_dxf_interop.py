@@ -220,8 +220,7 @@ def audited(strut: Strut, folder: Path) -> dict[str, Any]:
 def test_ezdxf_finds_nothing_to_mend_and_the_check_lines_true(tmp_path: Path) -> None:
     for kind, units, bar in (("single", "mm", 100.0), ("vee", "in", 4.0)):
         docs = audited(example_strut(kind, units=units, skeg=True), tmp_path)  # type: ignore[arg-type]
-        hand = "port" if kind == "single" else "centre"
-        assert {f"barrel-half-section-{hand}", f"barrel-aft-end-{hand}", f"skeg-profile-{hand}"} <= set(docs)
+        assert {"barrel-half-section", "barrel-aft-end", "skeg-profile"} <= set(docs)
         for name, doc in docs.items():
             space = doc.modelspace()
             assert {e.dxftype() for e in space} <= {"LWPOLYLINE", "LINE", "CIRCLE", "TEXT"}, name
@@ -233,7 +232,7 @@ def test_ezdxf_finds_nothing_to_mend_and_the_check_lines_true(tmp_path: Path) ->
 
 def test_saddle_and_trim_of_the_arm_follow_from_the_sizes(tmp_path: Path) -> None:
     strut = example_strut()
-    doc = audited(strut, tmp_path)["arm-profile-port"]
+    doc = audited(strut, tmp_path)["arm-profile"]
     (outer,) = doc.modelspace().query('LWPOLYLINE[layer=="CUT_OUTER"]')
     points = np.array([p[:2] for p in outer.get_points()])
     # Upright arm along the shaft: its faces, 10 mm off, meet the barrel of 42 mm radius at sqrt(42^2 - 10^2).
@@ -247,7 +246,7 @@ def test_saddle_and_trim_of_the_arm_follow_from_the_sizes(tmp_path: Path) -> Non
 
 def test_section_templates_have_the_sizes_between_barrel_and_hull(tmp_path: Path) -> None:
     strut = example_strut()
-    doc = audited(strut, tmp_path)["arm-section-templates-port"]
+    doc = audited(strut, tmp_path)["arm-section-templates"]
     shapes = list(doc.modelspace().query('LWPOLYLINE[layer=="TEMPLATE"]'))
     chords = [max(p[0] for p in s.get_points()) - min(p[0] for p in s.get_points()) for s in shapes]
     assert chords == pytest.approx([110.0, 115.0, 120.0, 125.0, 130.0], abs=1e-9)
@@ -263,7 +262,7 @@ def flattened(entity: Any) -> np.ndarray:
 
 def test_foil_templates_are_the_published_form_within_a_hundredth(tmp_path: Path) -> None:
     strut = featured_strut()
-    doc = audited(strut, tmp_path)["arm-section-templates-port"]
+    doc = audited(strut, tmp_path)["arm-section-templates"]
     shapes = list(doc.modelspace().query('LWPOLYLINE[layer=="TEMPLATE"]'))
     assert len(shapes) == 5
     for shape, chord, thickness in zip(shapes, (90.0, 100.0, 110.0, 120.0, 130.0), (20, 21, 22, 23, 24), strict=True):
@@ -284,7 +283,7 @@ def test_saddle_and_trim_lie_on_barrel_and_palm(tmp_path: Path, kind: Any) -> No
     docs = audited(strut, tmp_path)
     gap = 0.0 if kind == "single" else 2.0   # the root gap of the prepared arms is taken off at both ends
     for arm, palm in zip(strut.arms, strut.palms, strict=True):
-        space = docs[f"{arm.name.replace(' ', '-')}-profile-{strut.identity.hand}"].modelspace()
+        space = docs[f"{arm.name.replace(' ', '-')}-profile"].modelspace()
         axes = frames.arm_axes(arm, strut.barrel, palm.plane)
         lean = float(axes.u @ axes.n)
         forward = (axes.u - lean * axes.n) / math.sqrt(1 - lean**2)

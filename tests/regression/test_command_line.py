@@ -674,6 +674,6 @@ def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str
     told = [f["what"].partition(":")[0] for f in json.loads(out)["findings"]]
     assert {told.count("port"), told.count("starboard")} == {len(told) // 2}
     for hand in ("port", "starboard"):
-        report = json.loads(next((folder / "report").glob(f"*-{hand}.json")).read_text(encoding="utf-8"))
+        report = json.loads(next((folder / "report").glob(f"*-{hand}-hand.json")).read_text(encoding="utf-8"))
         assert report["hand"] == hand
         assert len(report["findings"]) == len(told) // 2

@@ -196,14 +196,16 @@ def test_a_killed_process_leaves_the_earlier_outputs(tmp_path: Path, moment: str
     if moment == "filling":
         assert process.stdout is not None
         assert process.stdout.readline() == "ready\n"
-        # While it runs another job must not clear its folder away.
-        run(target, "second")
-        assert len(list(tmp_path.glob(".out.*"))) == 1
+        # While it runs another job is refused, and does not clear its folder away.
+        with pytest.raises(OutputFolderError, match=f"another run of this program .process {process.pid}."):
+            run(target, "second")
+        assert sorted(p.suffix for p in tmp_path.glob(".out.*")) == [".strutwright-lock",
+                                                                     f".strutwright-new-{process.pid}"]
         process.send_signal(signal.SIGKILL)
     assert process.wait(timeout=60) == -signal.SIGKILL
     process.communicate()
     if moment == "filling":
-        assert content(target) == "second"
+        assert content(target) == "first"
         assert changed_files(target) == []
     else:
         (kept,) = tmp_path.glob(".out.*old")
@@ -211,7 +213,7 @@ def test_a_killed_process_leaves_the_earlier_outputs(tmp_path: Path, moment: str
     # Whatever was left, the next job starts from the earlier outputs and clears up.
     with pytest.raises(ArithmeticError):
         fail_half_way(target)
-    assert content(target) == ("second" if moment == "filling" else "first")
+    assert content(target) == "first"
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
 
 

@@ -48,6 +48,11 @@ def written(launch: PatternSet, tmp_path_factory: pytest.TempPathFactory) -> tup
     return folder, exported.write_foundry(folder, launch)
 
 
+def named(launch: PatternSet, part: str, written: tuple[Path, dict[Path, str]]) -> Path:
+    """Return the file of a part."""
+    return written[0] / f"hl-35-01-centre-pattern-size-1.82-percent-{part}"
+
+
 # --- solids ---------------------------------------------------------------------------------------------------------
 
 def test_bare_pattern_is_the_part_with_its_bore_filled_times_the_factor_cubed() -> None:
@@ -142,7 +147,7 @@ def test_draft_angles_in_a_mesh_by_gmsh(launch: PatternSet, written: tuple[Path,
     # gmsh reads the written STEP file and makes its own triangles; the project's mesher has no part in it. It runs in
     # a process of its own, as its kernel and ours do not get on in one.
     pytest.importorskip("gmsh")
-    done = subprocess.run([sys.executable, "-c", GMSH, str(written[0] / "pattern-port-half-centre.step")],
+    done = subprocess.run([sys.executable, "-c", GMSH, str(named(launch, "pattern-port-half.step", written))],
                           capture_output=True, text=True, check=True, timeout=120)
     # Planes of a half: the parting face; two barrel ends, two print ends, the palm's two faces and the two edges along
     # the pull, which lean by the draft; the palm's outer edge, which lies across the pull; narrow ends of the arm.
@@ -183,13 +188,13 @@ def test_files_are_all_there_and_told(written: tuple[Path, dict[Path, str]]) -> 
     assert sorted(files) == sorted(folder.iterdir())
     for path, what in files.items():
         assert path.stat().st_size > 100
-        assert "centre" in path.stem
+        assert path.stem.startswith("hl-35-01-centre-pattern-size-1.82-percent-")
         if path.suffix in (".step", ".stl", ".dxf"):
             assert "contraction IN, SINGLE: 1.82 %" in what
 
 
 def test_stl_is_closed_and_at_pattern_scale(launch: PatternSet, written: tuple[Path, dict[Path, str]]) -> None:
-    mesh = trimesh.load(written[0] / "pattern-centre.stl")
+    mesh = trimesh.load(named(launch, "pattern.stl", written))
     assert mesh.is_watertight
     assert mesh.volume == pytest.approx(launch.pattern.volume_mm3, rel=0.005)
     aft, fore = foundry.core_ends_mm(launch.strut, launch.spec)
@@ -198,7 +203,7 @@ def test_stl_is_closed_and_at_pattern_scale(launch: PatternSet, written: tuple[P
 
 
 def test_draft_picture_is_the_two_halves(launch: PatternSet, written: tuple[Path, dict[Path, str]]) -> None:
-    mesh = trimesh.load(written[0] / "pattern-draft-centre.ply")
+    mesh = trimesh.load(named(launch, "draft.ply", written))
     colours = {tuple(c) for c in np.asarray(mesh.visual.face_colors).tolist()}
     assert exported.GOOD_COLOUR in colours
     assert exported.PARTING_COLOUR in colours
@@ -221,6 +226,7 @@ def test_templates_read_back(name: str, tmp_path: Path) -> None:
         assert not doc.audit().errors
         space = doc.modelspace()
         text = " ".join(t.dxf.text for t in space.query("TEXT"))
+        assert f"File {one.strut.identity.drawing_number.lower()}-centre-pattern-size-" in text
         for words in ("ontraction IN, SINGLE", f"{spec.contraction_percent:g} %", "CENTRE LINE", "evision",
                       one.strut.identity.drawing_number, spec.alloy, "true lengths without contraction"):
             assert words in text, (stem, words)

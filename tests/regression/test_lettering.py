@@ -20,6 +20,7 @@ from fontTools.ttLib import TTFont
 
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_FILE
+from strutwright.exporters.naming import finished
 from strutwright.exporters.patterns import pattern_files
 from strutwright.exporters.templates import template_files
 from strutwright.models import frames
@@ -48,7 +49,7 @@ def files(name: str) -> dict[str, tuple[CutFile, Any]]:
     for strut in struts(name):
         for kind, cuts in (("pattern", pattern_files(strut)), ("template", template_files(strut))):
             for file, cut in cuts.items():
-                made[f"{kind} {file}"] = cut, ezdxf.read(io.StringIO(cut.to_bytes().decode()))
+                made[f"{kind} {finished(strut, file)}"] = cut, ezdxf.read(io.StringIO(cut.to_bytes().decode()))
     return made
 
 
@@ -114,8 +115,9 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         space = document.modelspace()
         texts = list(space.query("TEXT"))
         words = " ".join(t.dxf.text for t in texts)
-        hand = file.rsplit("-", 1)[1]
-        for wanted in (strut.identity.drawing_number, f"revision {strut.identity.revision}", "scale 1:1",
+        hand = next(h for h in ("port", "starboard", "centre") if f"-{h}" in file.partition("-finished-size-")[0])
+        number = strut.identity.drawing_number + {"port": "-P", "starboard": "-S", "centre": ""}[hand]
+        for wanted in (f"{number}, revision {strut.identity.revision}", "scale 1:1",
                        f"unit {unit}", "contraction none", "kerf none", "stock none", "Face: ",
                        "Measure the check lines before use", "guidance only",
                        f"{hand.upper()} hand" if hand != "centre" else
@@ -152,7 +154,7 @@ def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_o
     """Seen from the hull with forward to the right, port is up; from the water it is down (right-handed axes)."""
     by_hand: list[dict[int, tuple[float, float]]] = []
     for strut in struts(name):
-        hand, made = strut.identity.hand, files(name)
+        made = files(name)
         per_unit = 1.0 if strut.file_units == "mm" else 25.4
         for palm in strut.palms:
             axes = frames.palm_axes(palm)
@@ -160,12 +162,12 @@ def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_o
             assert axes.u[0] > 0.0
             assert axes.v[1] > 0.0
             assert np.cross(axes.u, axes.v) == pytest.approx(axes.n)
-            stem = palm.name.replace(" ", "-")
+            stem = finished(strut, palm.name)
             hull = {h.number: (h.u_mm, h.v_mm) for h in palm.holes}
-            for file, side in (("pattern {}-hull-face-{}", 1.0), ("pattern {}-water-face-{}", -1.0),
-                               ("template {}-hull-template-{}", 1.0), ("template {}-drill-jig-{}", -1.0),
-                               ("template {}-backing-plate-{}", 1.0)):
-                if (found := made.get(file.format(stem, hand))) is None:
+            for file, side in (("pattern {}-hull-face", 1.0), ("pattern {}-water-face", -1.0),
+                               ("template {}-hull-template", 1.0), ("template {}-drill-jig", -1.0),
+                               ("template {}-backing-plate", 1.0)):
+                if (found := made.get(file.format(stem))) is None:
                     assert "backing" in file
                     continue
                 places = drilled(found[1], per_unit)
@@ -173,7 +175,9 @@ def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_o
                 for number, (u, v) in hull.items():
                     assert places[number] == pytest.approx((u, side * v), abs=1e-6), (file, number)
                 texts = {t.dxf.text: ink(t, per_unit).centroid for t in found[1].modelspace().query("TEXT")}
-                assert (texts["PORT"].y - texts["STARBOARD"].y) * side > 0.0
+                port, starboard = ({"centre": ("PORT", "STARBOARD"), "port": ("PORT, OUTBOARD", "STARBOARD, INBOARD"),
+                                    "starboard": ("PORT, INBOARD", "STARBOARD, OUTBOARD")}[strut.identity.hand])
+                assert (texts[port].y - texts[starboard].y) * side > 0.0
         by_hand.append({h.number: (h.u_mm, h.v_mm) for h in strut.palms[0].holes})
     if len(by_hand) == 2 and len(struts(name)[0].palms) == 1:
         assert by_hand[1] == {n: pytest.approx((u, -v)) for n, (u, v) in by_hand[0].items()}
