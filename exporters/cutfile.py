@@ -36,7 +36,7 @@ from strutwright.exporters.drawing.dxfdoc import (
     unit_factor,
 )
 from strutwright.exporters.drawing.shapes import Arc, Line, Shape, bounds, flatten, from_vertices, union
-from strutwright.exporters.drawing.text import Text
+from strutwright.exporters.drawing.text import Text, drawable
 
 Point = Sequence[float]
 
@@ -221,7 +221,7 @@ class CutFile:
         if not text.strip() or "\n" in text:
             raise ValueError(f"text of {self.name}: one line that is not empty is needed, got {text!r}")
         self._items.append(
-            _Text(self._on(layer), text, (float(at[0]), float(at[1])), height_mm, rotation_deg)
+            _Text(self._on(layer), drawable(text), (float(at[0]), float(at[1])), height_mm, rotation_deg)
         )
 
     def length_label(self, length_mm: float) -> str:

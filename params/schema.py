@@ -69,10 +69,14 @@ def _editor(longest: int) -> WithJsonSchema:
     return WithJsonSchema({"type": ["string", "number"], "minLength": 1, "maxLength": longest})
 
 
-Text = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=80), _editor(80)]
+def _line(longest: int) -> Any:
+    return Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=longest), _editor(longest)]
+
+
+Text = _line(80)
+Person = _line(40)
 Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=80), _editor(80)]
-BoltSize = Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=12), _editor(12)]
-ScrewThread = BoltSize
+BoltSize = ScrewThread = Revision = _line(12)
 Clock = Annotated[Angle, Field(ge=-360, le=360)]
 
 
@@ -115,7 +119,7 @@ class Identity(Group):
     name: Name = must("What the strut is called; used for the title block and the names of the files")
     drawing_number: Name = doc(
         "Number of the drawing, without the hand: sheets and files add -P for port and -S for starboard", UNNUMBERED)
-    revision: Text = doc("Revision of the drawing", "A")
+    revision: Revision = doc("Revision of the drawing", "A")
     hand: Literal["port", "starboard", "centre", "pair"] = must(
         "Side of the boat this file is written for; `pair` is written for port and starboard is its mirror image; "
         "`centre` stands on the keel, or has a palm on each side of it")
@@ -563,10 +567,10 @@ class CastingPattern(Group):
 class Change(Group):
     """One line of the revision table."""
 
-    revision: Text = must("Letter or number of the revision")
+    revision: Revision = must("Letter or number of the revision")
     change: Text = must("What was changed, in a few words")
     date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] = must("Date, year-month-day")
-    by: Text | None = doc("Who made it")
+    by: Person | None = doc("Who made it")
 
 
 class Drawing(Group):
@@ -576,7 +580,7 @@ class Drawing(Group):
     projection: Literal["first_angle", "third_angle"] | None = doc("Projection; first angle for mm, third for in")
     sheets: Literal["iso", "ansi"] | None = doc("Sheet sizes; iso for mm, ansi for in")
     owner: Text | None = doc("Legal owner, for the title block")
-    creator: Text | None = doc("Who made the drawing, for the title block")
+    creator: Person | None = doc("Who made the drawing, for the title block")
     date: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}$")] | None = doc("Date of issue, year-month-day")
     finish: Text | None = doc("Surface finish note")
     revisions: list[Change] = Field(default_factory=list, max_length=12, description="Table of revisions, oldest first")

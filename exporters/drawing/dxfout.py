@@ -20,6 +20,7 @@ from strutwright.exporters.drawing.items import DimData, Item
 from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly, Shape, flatten
 from strutwright.exporters.drawing.sheet import Drawn
 from strutwright.exporters.drawing.style import LINETYPE_NAMES, STYLES
+from strutwright.exporters.drawing.text import drawable
 from strutwright.exporters.fonts import FONT_FILE
 
 TEXT_STYLE = "SHEET"
@@ -151,7 +152,7 @@ class _Writer:
             target.add_solid(order, dxfattribs={"layer": STYLES[fill.kind].layer})
         for text in item.texts:
             written = target.add_text(
-                text.text,
+                drawable(text.text),
                 height=text.height_mm * self.k,
                 rotation=math.degrees(text.turn),
                 dxfattribs={"layer": STYLES[text.kind].layer, "style": TEXT_STYLE},

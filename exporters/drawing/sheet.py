@@ -13,7 +13,7 @@ filing side and 10 mm elsewhere, fields of 50 mm from the centring marks (ISO 54
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise, zip_longest
 from typing import Literal
 
@@ -25,7 +25,7 @@ from strutwright.exporters.drawing.items import Collision, Item, Stroke, collisi
 from strutwright.exporters.drawing.shapes import Box, Line, P, Poly, union
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.symbols import Projection, projection_symbol
-from strutwright.exporters.drawing.text import Text, text_width, wrap
+from strutwright.exporters.drawing.text import Text, drawable, text_width, wrap
 from strutwright.exporters.drawing.view import SCALES, View
 
 SIZES_MM: dict[str, tuple[float, float]] = {
@@ -176,18 +176,22 @@ def sheet_size(size: str, orientation: Literal["usual", "landscape", "portrait"]
     return (long, short) if orientation == "landscape" else (short, long)
 
 
-def frame_item(width: float, height: float) -> tuple[Box, Item]:
-    """Return the drawing space and the frame: border lines, grid references and centring marks, mm."""
+def frame_item(width: float, height: float, corner_top: float = 0.0) -> tuple[Box, Item]:
+    """Return the drawing space and the frame: border lines, grid references and centring marks, mm.
+
+    corner_top: how high title block and revisions reach in the lower right corner.
+    """
     inner = Box(FILING_MM, BORDER_MM, width - BORDER_MM, height - BORDER_MM)
     outer = Box(FILING_MM - 5.0, BORDER_MM - 5.0, width - BORDER_MM + 5.0, height - BORDER_MM + 5.0)
     strokes = [_rectangle(inner, "frame"), _rectangle(outer, "thin")]
     texts: list[Text] = []
     mx, my = width / 2.0, height / 2.0
-    # The mark at the foot stops at the frame when the title block stands over it.
+    # A mark stops at the frame where the title block or the revisions stand before it.
     foot = 0.0 if mx > inner.x1 - TITLE_WIDTH_MM else MARK_MM
+    right = 0.0 if corner_top >= my else MARK_MM
     marks = (
         ((outer.x0, my), (inner.x0 + MARK_MM, my)),
-        ((outer.x1, my), (inner.x1 - MARK_MM, my)),
+        ((outer.x1, my), (inner.x1 - right, my)),
         ((mx, outer.y0), (mx, inner.y0 + foot)),
         ((mx, outer.y1), (mx, inner.y1 - MARK_MM)),
     )
@@ -220,16 +224,13 @@ def _rectangle(box: Box, kind: Kind) -> Stroke:
     return Stroke(Poly(((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)), True), kind)
 
 
-def _fitted(text: str, width: float, heights: Sequence[float], most: int = 2) -> list[tuple[str, float]]:
-    """Text in one line as high as fits, else in up to `most` lines of the least height; ValueError when too long."""
+def _fitted(text: str, width: float, heights: Sequence[float]) -> list[tuple[str, float]]:
+    """Text in one line as high as fits, else in as many lines of the least height as it needs."""
+    text = drawable(text)
     for height in heights:
         if text_width(text, height) <= width:
             return [(text, height)]
-    least = heights[-1]
-    lines = wrap(text, least, width)
-    if len(lines) > most or any(text_width(line, least) > width for line in lines):
-        raise ValueError(f"{text!r} does not fit its field of the sheet, {width:g} mm wide; shorten it")
-    return [(line, least) for line in lines]
+    return [(line, heights[-1]) for line in wrap(text, heights[-1], width)]
 
 
 _ROWS: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = (
@@ -242,7 +243,10 @@ _ROWS: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = (
     (8.5, (("Hand", 34.0), ("Face shown", 50.0), ("General tolerance", 62.0), ("Unit", 34.0))),
     (10.0, (("Scale", 34.0), ("Size", 34.0), ("", 78.0), ("Projection", 34.0))),
 )
-"""Rows of the title block from below: height, then (field, width)."""
+"""Rows of the title block from below: height with up to two lines of text, then (field, width)."""
+
+_LINE_MM = 2.5
+"""From line to line of the smallest letters."""
 
 
 def title_block(
@@ -276,11 +280,17 @@ def title_block(
         "Size": size,
         "Approved by": "",
         "": title.remark,
+        "Projection": "",
     }
     x_left, y = corner[0] - TITLE_WIDTH_MM, corner[1]
     strokes: list[Stroke] = []
     texts: list[Text] = []
-    for row_height, cells in _ROWS:
+    for least_mm, cells in _ROWS:
+        fitted = {name: _cell(name, values[name], width) for name, width in cells}
+        sub = _fitted(title.supplementary_title, cells[-1][1] - 2.5, (2.5, 2.2, 1.8)) if "Title" in fitted and \
+            title.supplementary_title else []
+        more = max(max(len(lines) - 2, 0) for lines in fitted.values()) + max(len(sub) - 1, 0)
+        row_height = least_mm + _LINE_MM * more
         x = x_left
         for i, (name, width) in enumerate(cells):
             if i:
@@ -290,30 +300,34 @@ def title_block(
             if name == "Projection":
                 strokes += projection_symbol((x + 15.0, y + 1.6), 6.8, projection)
             elif name == "Title":
-                lines = _fitted(title.title, width - 2.5, (5.0, 4.2, 3.5, 2.5))
-                two = len(lines) == 2
-                sub_heights = (2.2, 1.8) if two else (2.5, 2.2, 1.8)
-                sub = title.supplementary_title
-                level = y + (8.7 if two else 6.4 if sub else 4.2)
+                lines = fitted[name]
+                level = y + row_height - (6.3 if len(lines) > 1 else 8.6 if sub else 10.8)
                 for line, height in lines:
                     texts.append(Text(line, (x + 1.5, level), height, kind="title"))
                     level -= 1.5 * height
-                for line, height in _fitted(sub, width - 2.5, sub_heights, 1) if sub else ():
-                    texts.append(Text(line, (x + 1.5, y + 1.4), height, kind="title"))
-            elif values[name]:
-                heights = (3.5, 3.0, 2.5, 2.2, 1.8) if name in _PROMINENT else (2.5, 2.2, 2.0, 1.8)
-                lines = _fitted(values[name], width - 2.0, heights)
-                if len(lines) == 2:
-                    texts.append(Text(lines[0][0], (x + 1.0, y + 3.5), lines[0][1], kind="title"))
-                    texts.append(Text(lines[1][0], (x + 1.0, y + 1.0), lines[1][1], kind="title"))
-                else:
-                    texts.append(Text(lines[0][0], (x + 1.0, y + 1.5), lines[0][1], kind="title"))
+                for k, (line, height) in enumerate(reversed(sub)):
+                    small = min(height, 2.2 if len(lines) > 1 else 2.5)
+                    texts.append(Text(line, (x + 1.5, y + 1.4 + _LINE_MM * k), small, kind="title"))
+            elif len(fitted[name]) > 1:
+                for k, (line, height) in enumerate(reversed(fitted[name])):
+                    texts.append(Text(line, (x + 1.0, y + 1.0 + _LINE_MM * k), height, kind="title"))
+            else:
+                for line, height in fitted[name]:
+                    texts.append(Text(line, (x + 1.0, y + 1.5), height, kind="title"))
             x += width
         y += row_height
         strokes.append(Stroke(Line((x_left, y), (corner[0], y)), "title"))
     block = Box(x_left, corner[1], corner[0], y)
     strokes.append(_rectangle(block, "visible"))
     return Item("title block", "sheet", tuple(strokes), tuple(texts), block=block)
+
+
+def _cell(name: str, text: str, width: float) -> list[tuple[str, float]]:
+    """The lines of a field of the title block with their heights."""
+    if name == "Title":
+        return _fitted(text, width - 2.5, (5.0, 4.2, 3.5, 2.5))
+    heights = (3.5, 3.0, 2.5, 2.2, 1.8) if name in _PROMINENT else (2.5, 2.2, 2.0, 1.8)
+    return _fitted(text, width - 2.0, heights) if text else []
 
 
 _PROMINENT = frozenset({"Identification number", "Revision", "Scale", "Hand", "Face shown", "Legal owner"})
@@ -324,6 +338,7 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
     for row in table.rows:
         if len(row) != len(table.columns):
             raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
+    table = replace(table, title=drawable(table.title), rows=tuple(tuple(map(drawable, row)) for row in table.rows))
     pad, height = 1.5, table.row_mm
     widths = [
         max(text_width(cell, text_mm) for cell in (head, *(row[i] for row in table.rows))) + 2.0 * pad
@@ -394,20 +409,23 @@ def revision_item(revisions: Sequence[Revision]) -> Item:
     rows += [(r.index, r.change, r.date, r.creator) for r in revisions]
     strokes: list[Stroke] = []
     texts: list[Text] = []
+    y = 0.0
     for i, row in enumerate(rows):
-        x = 0.0
+        x, most = 0.0, 1
         for cell, width in zip(row, widths, strict=True):
-            if cell:
-                line, size = _fitted(cell, width - 2.0, (2.5, 2.2, 2.0, 1.8), 1)[0]
-                texts.append(Text(line, (x + 1.0, i * height + 1.25), size, kind="table"))
+            lines = _fitted(cell, width - 2.0, (2.5, 2.2, 2.0, 1.8)) if cell else []
+            most = max(most, len(lines))
+            for k, (line, size) in enumerate(reversed(lines)):
+                texts.append(Text(line, (x + 1.0, y + 1.25 + _LINE_MM * k), size, kind="table"))
             x += width
         if i:
-            strokes.append(Stroke(Line((0.0, i * height), (TITLE_WIDTH_MM, i * height)), "table"))
+            strokes.append(Stroke(Line((0.0, y), (TITLE_WIDTH_MM, y)), "table"))
+        y += height + _LINE_MM * (most - 1)
     x = 0.0
     for width in widths[:-1]:
         x += width
-        strokes.append(Stroke(Line((x, 0.0), (x, len(rows) * height)), "table"))
-    box = Box(0.0, 0.0, TITLE_WIDTH_MM, len(rows) * height)
+        strokes.append(Stroke(Line((x, 0.0), (x, y)), "table"))
+    box = Box(0.0, 0.0, TITLE_WIDTH_MM, y)
     strokes.append(_rectangle(box, "visible"))
     return Item("revisions", "sheet", tuple(strokes), tuple(texts), block=box)
 
@@ -499,9 +517,18 @@ def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
 def _attempt(
     sheet: Sheet, size: str, paper: tuple[float, float], scale: float, sizes: DimSizes, made: _Made
 ) -> tuple[Drawn | None, str]:
-    frame, border = frame_item(*paper)
+    corner = (paper[0] - BORDER_MM, BORDER_MM)
     shown = scale if sheet.views else None
-    title = title_block(sheet.title, (frame.x1, frame.y0), size, shown, sheet.projection, sheet.figures)
+    title = title_block(sheet.title, corner, size, shown, sheet.projection, sheet.figures)
+    assert title.block is not None
+    extra: list[Item] = []
+    fixed = [title.block]
+    if sheet.revisions:
+        table = revision_item(sheet.revisions).moved(title.block.x0, title.block.y1)
+        assert table.block is not None
+        extra.append(table)
+        fixed.append(table.block)
+    frame, border = frame_item(*paper, corner_top=fixed[-1].y1)
     placed: dict[str, list[Item]] = {}
     for view in sheet.views:
         own = view.own_scale(scale)
@@ -515,8 +542,6 @@ def _attempt(
         if why:
             return None, why
     grid = _grid(sheet, placed)
-    assert title.block is not None
-    fixed = [title.block]
     middle = (paper[0] / 2.0, paper[1] / 2.0)
     marks = [
         Box(frame.x0, middle[1], frame.x0 + MARK_MM, middle[1]),
@@ -524,12 +549,6 @@ def _attempt(
         Box(middle[0], frame.y1 - MARK_MM, middle[0], frame.y1),
         Box(middle[0], frame.y0, middle[0], frame.y0 + MARK_MM),
     ]
-    extra: list[Item] = []
-    if sheet.revisions:
-        table = revision_item(sheet.revisions).moved(title.block.x0, title.block.y1)
-        assert table.block is not None
-        extra.append(table)
-        fixed.append(table.block)
     groups = _groups(sheet, placed)
     largest_first = sorted(groups, key=_area, reverse=True)
     for origin in _origins(grid, frame, fixed):

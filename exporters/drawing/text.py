@@ -5,6 +5,7 @@ paper.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Literal
@@ -19,6 +20,9 @@ Anchor = Literal["left", "centre", "right"]
 
 DESCENT = 0.27
 """Depth of the lowest letters under the base line, as a fraction of the capital height."""
+
+_LEAST_LINE = 4.0
+"""Least width of a line, in heights of its letters, in which words are broken."""
 
 _LOW = frozenset("gjpqyQ,;()[]{}|/_µ")
 
@@ -51,14 +55,27 @@ def text_width(text: str, height_mm: float) -> float:
     return _ems(text) * height_mm
 
 
+_CODE = re.compile(r"%(?=%)|\^(?! |$)|\\(?! |$)")
+
+
+def drawable(text: str) -> str:
+    """Return text with a space put in where a drawing program would read a code: %%d, ^I, \\P, \\U+00B0 and the like.
+
+    The escapes that the DXF reference gives are not known to all programs; apart, the signs mean nothing to any. What
+    comes of it stays as it is when put in again.
+    """
+    return _CODE.sub(lambda m: m[0] + " ", text)
+
+
 def wrap(text: str, height_mm: float, width_mm: float) -> list[str]:
-    """Return the text broken at spaces into lines not wider than width_mm (a longer word keeps a line
-    alone).
+    """Return the text broken at spaces into lines not wider than width_mm.
+
+    A word that is longer is broken too, after a dash where there is one, unless the width is that of a few letters.
     """
     lines: list[str] = []
-    for paragraph in text.split("\n"):
+    for paragraph in drawable(text).split("\n"):
         line = ""
-        for word in paragraph.split():
+        for word in (piece for whole in paragraph.split() for piece in _pieces(whole, height_mm, width_mm)):
             longer = f"{line} {word}" if line else word
             if line and text_width(longer, height_mm) > width_mm:
                 lines.append(line)
@@ -67,6 +84,17 @@ def wrap(text: str, height_mm: float, width_mm: float) -> list[str]:
                 line = longer
         lines.append(line)
     return lines
+
+
+def _pieces(word: str, height_mm: float, width_mm: float) -> list[str]:
+    """Return a word in pieces of which each fits a line."""
+    pieces: list[str] = []
+    while width_mm > _LEAST_LINE * height_mm and text_width(word, height_mm) > width_mm:
+        fits = max(next(n for n in range(len(word)) if text_width(word[:n + 1], height_mm) > width_mm), 1)
+        cut = word.rfind("-", 0, fits) + 1 or fits
+        pieces.append(word[:cut])
+        word = word[cut:]
+    return [*pieces, word]
 
 
 @dataclass(frozen=True, slots=True)
