@@ -312,7 +312,7 @@ def _with_kernel(tell: Tell, job: _Job, stand: _Stand, stages: tuple[str, ...]) 
         with watch.step("the solids", "arms.section"):
             built = build(job.strut)
     except LostError as error:
-        built = Built(job.title, (), [error.lost.finding("build")], 0.0)
+        built = Built(job.stem, (), [error.lost.finding("build")], 0.0)
 
     def tell_stand(stage: str) -> None:
         nonlocal ended

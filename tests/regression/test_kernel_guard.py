@@ -267,9 +267,9 @@ def test_despite_failures_what_needs_no_solid_is_written(
         ) -> None:
     faults(monkeypatch, f"segv:{gone}")
     status, said = build(capsys, name, tmp_path / "out", "--despite-failures",
-                         *only("solids", "meshes", "patterns", "tables", "sheets", "report"))
+                         *only("solids", "meshes", "outlines", "tables", "sheets", "report"))
     assert status == Exit.FAILURE
-    assert {p.partition("/")[0] for p in said["files"]} >= {"patterns", "report"}
+    assert {p.partition("/")[0] for p in said["files"]} >= {"finished-size", "report"}
     assert not {p.partition("/")[0] for p in said["files"]} & {"solids", "meshes", "sheets"}
     assert changed_files(tmp_path / "out") == []
 
@@ -277,10 +277,10 @@ def test_despite_failures_what_needs_no_solid_is_written(
 def test_a_pattern_set_that_is_lost_takes_nothing_with_it(
         capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     faults(monkeypatch, "segv:the halves of the pattern")
-    status, said = build(capsys, "harbour-launch", tmp_path / "out", *only("foundry", "patterns"))
+    status, said = build(capsys, "harbour-launch", tmp_path / "out", *only("foundry", "outlines"))
     assert status == Exit.FAILURE
     assert [(x[1].partition(" left out: ")[0], x[2]) for x in lost_in(said)] == [("pattern set", "pattern.parting")]
-    assert {p.partition("/")[0] for p in said["files"]} == {"patterns", "parameters.yaml"}
+    assert {p.partition("/")[0] for p in said["files"]} == {"finished-size", "parameters.yaml"}
 
 
 def test_a_kernel_lost_too_often_leaves_what_can_do_without(
@@ -288,9 +288,9 @@ def test_a_kernel_lost_too_often_leaves_what_can_do_without(
     monkeypatch.setattr(guard, "MOST_LOST", 1)
     faults(monkeypatch, "segv:the STEP file of the whole strut", "segv:the mesh of the strut")
     status, said = build(capsys, "harbour-launch", tmp_path / "out",
-                         *only("solids", "meshes", "patterns", "picture", "report"))
+                         *only("solids", "meshes", "outlines", "picture", "report"))
     assert status == Exit.FAILURE
-    assert {p.partition("/")[0] for p in said["files"]} == {"patterns", "report", "parameters.yaml"}
+    assert {p.partition("/")[0] for p in said["files"]} == {"finished-size", "report", "parameters.yaml"}
     assert [x[1].partition(" left out: ")[0] for x in lost_in(said)] == ["STEP files", "the mesh of the strut"]
     given_up = [f["what"] for f in said["findings"] if f["code"] == "kernel_given_up"]
     assert given_up == [f"{kind} left out: the solid-modelling kernel was lost too often" for kind in
