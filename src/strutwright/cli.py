@@ -262,8 +262,6 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
     """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, and the
     answers that were taken by default without anyone seeing it."""
     from strutwright import starter
-    from strutwright.models.resolve import resolve
-    from strutwright.params.loader import loads
     from strutwright.params.problems import ParameterError
     given: dict[str, str] = {}
     known = [q.key for q in starter.QUESTIONS]
@@ -285,13 +283,17 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
     piped = not asking and any(key not in given for key in known) and _is_piped()
     while True:
         try:
-            text = starter.write(starter.ask(given, answer, typed if asking else None))
-            resolve(loads(text, "the set these answers make"))
+            text = starter.complete(starter.ask(given, answer, typed if asking else None))
             return text, [f"{key} {value}" for key, value in unseen.items()]
         except ParameterError as error:
             if not asking or not typed:
                 raise UserError(f"these answers make no strut; nothing was written\n{error}") from None
             print(f"these answers make no strut together:\n{error}\nonce more, your answers now stand in brackets:")
+        except starter.UnmetError as error:
+            told = f"no set was found for these answers that passes its own check\n{error}"
+            if not asking or not typed:
+                raise UserError(f"{told}\nnothing was written") from None
+            print(f"{told}\nonce more, your answers now stand in brackets:")
         except ValueError as error:
             raise UserError(f"{error}; nothing was written") from None
 

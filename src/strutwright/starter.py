@@ -3,20 +3,26 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Set
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.finding import Finding, ranked
+from strutwright.models.resolve import resolve
+from strutwright.models.spec import Strut
 from strutwright.params import quantity, tables
 from strutwright.params.loader import kind_at, loads
 from strutwright.params.problems import ParameterError, shown
 from strutwright.params.quantity import FileUnits
 from strutwright.params.schema import NOT_IN_NAMES
 
-HALF_VEE_DEG = 30.0
+HALF_VEE_DEG = (30.0, 35.0, 40.0, 50.0)
+"""Half angles between the arms of a vee, tried in this order; the first is usual."""
+SPARE = (0.0, 0.04, 0.08, 0.14, 0.2)
+"""Shares of the chord by which the palm and its bolts stand farther from the arm, tried in this order."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +51,32 @@ QUESTIONS = (
     Question("run", "Run: rise of the bottom going aft at the strut (0 where it is level)?", "0 deg", path="hull.run"),
     Question("deadrise", "Deadrise at the strut (0 on a keel)?", "0 deg", path="hull.deadrise"),
 )
+_WANTS_ROOM = {"arm_on_palm", "rim_to_arm_root", "driver_to_arm", "bolt_edge_distance", "bolt_inside_palm",
+               "rim_to_edge", "bolt_pitch"}
+"""Checks that more palm round the arm helps."""
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What is chosen beside the answers, each as a place in the order in which it is tried. screws: clock of the set
+    screws, None for the usual one; class_: tolerance class of the bore, "" for the usual one."""
+
+    vee: int = 0
+    spare: int = 0
+    screws: float | None = None
+    class_: str = ""
+
+
+class UnmetError(ValueError):
+    """Answers for which no set is found that passes its own check. findings: what fails whatever is tried, as it is
+    with the usual proportions."""
+
+    def __init__(self, findings: list[Finding], units: FileUnits) -> None:
+        self.findings = findings
+        super().__init__("\n".join(
+            f"{f.about(units)}: {f.measure(units)}\n    answer to change: {_answers_behind(f)}" for f in findings))
+
+
 Values: TypeAlias = dict[str, str | float]
 Prompt: TypeAlias = Callable[[Question, str, FileUnits], str]
 
@@ -119,8 +151,67 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
     return out
 
 
-def write(values: Mapping[str, str | float]) -> str:
-    """Return the YAML text of a new set made from the answers of `ask`."""
+def complete(values: Mapping[str, str | float]) -> str:
+    """Return the YAML text of a set that fails none of its own checks.
+
+    values: the answers of `ask`. Where the usual proportions fail, a wider vee, more palm, other places of the screws
+    and a wider bore are tried. Raises UnmetError when nothing of it helps, ParameterError for answers that make no
+    strut.
+    """
+    from strutwright.job import run_checks
+    made, tried = Made(), set[float]()
+    usual: dict[str, Finding] = {}
+    while True:
+        text = write(values, made)
+        resolved = resolve(loads(text, "the set these answers make"))
+        failing = {f.code: f for f in ranked(run_checks(resolved)) if f.fails}
+        if not failing:
+            return text
+        usual = usual or failing
+        before = made
+        if "palms_apart" in failing and made.vee + 1 < len(HALF_VEE_DEG):
+            made = replace(made, vee=made.vee + 1)
+        if "shell_press_stress" in failing and not made.class_:
+            made = replace(made, class_="G7")
+        if failing.keys() & _WANTS_ROOM and made.spare + 1 < len(SPARE):
+            made = replace(made, spare=made.spare + 1)
+        if "screw_clear_of_arm" in failing:
+            clock = _free_land(resolved.strut, tried)
+            if clock is not None:
+                tried.add(clock)
+                made = replace(made, screws=clock)
+        if made == before:
+            raise UnmetError([usual.get(code, f) for code, f in failing.items()], units_of(values))
+
+
+def _free_land(strut: Strut, tried: Set[float]) -> float | None:
+    """Return the clock (degrees) of a land of the bearing that is not tried yet, for the set screws: the one farthest
+    from the arms of those not under the load."""
+    bearing = strut.bearings[0]
+    pitch = 360.0 / bearing.flute_count
+    lands = [(bearing.flute_clock_deg + pitch * (k + 0.5) + 180.0) % 360.0 - 180.0
+             for k in range(bearing.flute_count)]
+    away = {round(c, 3): min(frames.angle_between_deg(c, a.clock_deg) for a in strut.arms) for c in lands
+            if frames.angle_between_deg(c, 180.0) > pitch / 2 and round(c, 3) not in tried}
+    return max(away, key=lambda c: (round(away[c], 3), c)) if away else None
+
+
+def _answers_behind(finding: Finding) -> str:
+    """Return which answers a failing check hangs on."""
+    by = {"palms_apart": "arms (single), or drop (more)", "palm_pitch": "angle or run (their sum)",
+          "palm_pitch_least": "angle or run (their sum)", "palm_tilt": "deadrise (less), or arms (single)"}
+    if finding.code in by:
+        return by[finding.code]
+    for start, answers in (("hull.shaft_angle", "angle or run"), ("hull.drop", "drop"), ("hull.", "deadrise, angle"),
+                           ("set_screws", "arms or deadrise"), ("arms", "drop, arms or deadrise"),
+                           ("palm", "deadrise, angle or shaft"), ("bolts", "deadrise, angle or shaft")):
+        if finding.parameter.startswith(start):
+            return answers
+    return "shaft or construction"
+
+
+def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
+    """Return the YAML text of a new set made from the answers of `ask`, whether it passes its check or not."""
     d, drop = float(values["shaft"]), float(values["drop"])
     cast, vee = values["construction"] == "cast", values["arms"] == "vee"
     inch = values["units"] == "in"
@@ -147,35 +238,46 @@ def write(values: Mapping[str, str | float]) -> str:
     root = max(6.0, 0.4 * min(thick, palm)) if cast else \
         max(tables.weld_min_leg_mm(max(thick, palm)), 0.7 * min(thick, palm))
     # An arm that leans on its palm: its root is longer on the low side, and a tool there has to clear the arm.
-    lean, turn = _foot(values)
+    half_vee = HALF_VEE_DEG[made.vee]
+    lean, turn = _foot(values, half_vee)
+    pitch = math.radians(float(values["angle"]) + float(values["run"]))
+    foot = chord / math.cos(pitch) + 2 * SPARE[made.spare] * chord
     half = thick / 2 / math.cos(lean) + chord / 2 * math.tan(turn)
     low_root, high_root = (root / math.tan(math.pi / 4 + s * lean / 2) if cast else root for s in (-1, 1))
     low = half + rim / 2 + max(low_root + 4, 65 * math.tan(lean) + 4)
     high = half + rim / 2 + high_root + 4
+    low, high = (side + SPARE[made.spare] * chord for side in (low, high))
+    end_root = root / math.tan(math.pi / 4 - abs(pitch) / 2) if cast else root
     across, inboard = low + high, palm * math.tan(lean) + (low - high) / 2
     edge = max(1.7 * major, rim / 2 + 3) + 2
     width = across + 2 * edge
-    pitch = max(3.4 * major, rim + 6, 0.42 * chord)
+    apart = max(3.4 * major, rim + 6, 0.42 * chord)
     # Bolts seal up to eight diameters apart (from memory). Where the two rows stand farther apart there is one more
     # between them at each end, clear of the arm's edges, and the rows grow to reach it.
     seals = 7.9 * major
     ringed = up(across) > seals
     if ringed:
-        pitch = max(pitch, 0.55 * chord + low_root + rim / 2 + 5)
-    length = max(2 * pitch + 2 * edge, 1.1 * chord + 2 * low_root + 12)
+        apart = max(apart, 0.05 * chord + 0.5 * foot + max(low_root, end_root) + rim / 2 + 5)
+    length = max(2 * apart + 2 * edge, 0.1 * chord + foot + 2 * max(low_root, end_root) + 12)
     if ringed:
-        gaps = max(2, math.ceil(2 * up(pitch) / seals))
-        along = [up(pitch) * (1 - 2 * n / gaps) for n in range(gaps + 1)]
+        gaps = max(2, math.ceil(2 * up(apart) / seals))
+        along = [up(apart) * (1 - 2 * n / gaps) for n in range(gaps + 1)]
+        middle = up(-inboard) if vee else 0.0
         points = [(u, v) for n, u in enumerate(along) for v in (1, 0, -1) if v or n in (0, gaps)]
         pattern = "{kind: points, points: [\n" + ",\n".join(
-            f"    {{forward: {exact(u)}, port: {exact(up(-inboard) + v * up(across) / 2)}}}" for u, v in points) + "]}"
+            f"    {{forward: {exact(u)}, port: {exact(middle + v * up(across) / 2)}}}" for u, v in points) + "]}"
     else:
-        pattern = f"{{kind: grid, along: 3, across: 2, pitch_along: {size(pitch)}, pitch_across: {size(across)}}}"
+        pattern = f"{{kind: grid, along: 3, across: 2, pitch_along: {size(apart)}, pitch_across: {size(across)}}}"
     offset = f"  offset: {{port: {size(-inboard)}}}   # the arm lands inboard of the middle\n" if vee else ""
     angle = "" if not vee else \
-        f"  included_angle: {2 * HALF_VEE_DEG:g} deg   # not a multiple of the angle between two blades\n"
+        f"  included_angle: {2 * half_vee:g} deg   # not a multiple of the angle between two blades\n"
     bearing = "" if cast or (least := _clearance_left_mm(d)) <= max(0.08, 0.003 * d) else \
         f"bearing: {{running_clearance: {exact(least)}}}   # to be ordered so: pressing it in closes it\n"
+    if made.class_:
+        bearing += f"barrel: {{bore_class: {made.class_}}}   # presses the thin shell less\n"
+    screws = "" if made.screws is None else "set_screws:     # on a land of the rubber, clear of the arms\n" \
+        "  positions:\n" + "".join(f"    - {{end: bearing_{end}, distance: {size(d)}, clock: {made.screws:g} deg}}\n"
+                                    for end in ("aft", "forward"))
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
     strut = "C95800" if cast else "316L"
     text = f"""# {values['name']}: a parameter set for strutwright. A line `name: value` says one thing;
@@ -202,7 +304,7 @@ palm:
 bolts:
   size: {bolt}
   pattern: {pattern}
-hull:
+{screws}hull:
   shaft_angle: {{to_waterline: {float(values['angle']):g} deg}}
   run: {float(values['run']):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
   deadrise: {float(values['deadrise']):g} deg
@@ -225,7 +327,7 @@ def _clearance_left_mm(shaft_mm: float) -> float:
     return math.ceil((max(0.001 * shaft_mm, 0.05) + tightest) * 100) / 100
 
 
-def _foot(values: Mapping[str, str | float]) -> tuple[float, float]:
+def _foot(values: Mapping[str, str | float], half_vee: float) -> tuple[float, float]:
     """Return how far an arm stands from square to its palm and how far its foot is turned on it, radians."""
     run, deadrise = float(values["run"]), float(values["deadrise"])
     pitch = float(values["angle"]) + run
@@ -233,7 +335,7 @@ def _foot(values: Mapping[str, str | float]) -> tuple[float, float]:
     tilt = frames.athwart_tilt_deg(deadrise, run, pitch, 1 if vee or off else 0)
     axes = frames.plane_axes(0.0, pitch, tilt)
     found = []
-    for lean_out in ((HALF_VEE_DEG, -HALF_VEE_DEG) if vee and off else (HALF_VEE_DEG,) if vee else (0.0,)):
+    for lean_out in ((half_vee, -half_vee) if vee and off else (half_vee,) if vee else (0.0,)):
         arm = frames.arm_direction(lean_out - (tilt if off else 0.0), 0.0)
         chord = np.array([1.0, 0.0, 0.0]) - axes.n[0] / float(arm @ axes.n) * arm
         found.append((math.atan2(abs(float(arm @ axes.v)), float(arm @ axes.n)),

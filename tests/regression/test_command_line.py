@@ -4,6 +4,7 @@ from __future__ import annotations
 import itertools
 import json
 import os
+import random
 import select
 import signal
 import subprocess
@@ -19,8 +20,7 @@ from strutwright import cli, job, starter
 from strutwright.errors import Exit
 from strutwright.exporters.manifest import MANIFEST_NAME, changed_files, read_manifest
 from strutwright.exporters.step import StepError
-from strutwright.models.checks import geometry_checks
-from strutwright.models.finding import Verdict
+from strutwright.models.finding import Finding, Verdict
 from strutwright.models.resolve import resolve
 from strutwright.params import explain, tables
 from strutwright.params.loader import load, loads, shipped
@@ -466,11 +466,78 @@ def test_new_makes_a_set_without_failures_from_every_answer() -> None:
     combinations = answers()
     assert len({tuple(given.values())[:4] for given in combinations}) == 2 * 4 * 2 * 2
     for given in combinations:
-        strut = resolve(loads(starter.write(starter.ask(given, None)))).strut
-        assert [f.what for f in geometry_checks(strut) if f.fails] == [], given
+        found = resolve(loads(starter.complete(starter.ask(given, None))))
+        strut = found.strut
+        assert [f.about("mm") for f in job.run_checks(found) if f.fails] == [], given
         assert strut.construction == given["construction"]
         assert strut.identity.pair == (given["hand"] == "pair")
         assert len(strut.arms) == (1 if given["arms"] == "single" else 2)
+
+
+def plausible(rng: random.Random) -> dict[str, str]:
+    """Answers as boats and yards have them, drawn wide: shafts of 14 to 200 mm, drops of 3 to 15 shafts, deadrise to 40
+    degrees; about one in eight lies at an angle of shaft to hull that no strut is made for."""
+    one = {q.key: rng.choice(q.choices) for q in starter.QUESTIONS if q.choices}
+    common = rng.choice([20.0, 25.0, 25.4, 28.575, 30.0, 31.75, 35.0, 38.1, 40.0, 45.0, 50.0, 50.8, 60.0, 63.5, 76.2])
+    shaft = rng.choice([common, rng.uniform(14, 200)])
+    keel = one["hand"] == "centre" and one["arms"] == "single"
+    return {**one, "shaft": f"{shaft:.5g} mm", "drop": f"{shaft * rng.uniform(3, 15):.5g} mm",
+            "angle": f"{rng.uniform(-2, 18):.3g} deg", "run": f"{rng.choice([0.0, rng.uniform(-3, 7)]):.3g} deg",
+            "deadrise": f"{0.0 if keel else rng.choice([0.0, rng.uniform(0, 40)]):.3g} deg"}
+
+
+def attempt(values: starter.Values) -> tuple[str, list[Finding]]:
+    """Return the set that is made, or what is told instead and the findings it names."""
+    try:
+        return starter.complete(values), []
+    except starter.UnmetError as error:
+        return str(error), error.findings
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_new_makes_no_set_that_fails_its_own_check(seed: int) -> None:
+    """It adjusts, or says which answer cannot be met; it does not give up where a set can be made."""
+    rng, made, unmet = random.Random(seed), 0, 0
+    for _ in range(25):
+        given = plausible(rng)
+        values = starter.ask(given, None)
+        pitch = float(values["angle"]) + float(values["run"])
+        text, fails = attempt(values)
+        if fails:
+            unmet += 1
+            assert text.count("answer to change: ") == len(fails)
+            codes = {f.code for f in fails}
+            steep = not -2 <= pitch <= 20
+            assert steep == bool(codes & {"palm_pitch", "palm_pitch_least"}), given
+            crowded = given["arms"] == "vee" and (float(values["drop"]) < 6 * float(values["shaft"])
+                                                  or float(values["deadrise"]) > 15)
+            assert steep or (crowded and codes <= {"palms_apart", "palm_tilt"}), (given, codes)
+            continue
+        made += 1
+        found = resolve(loads(text))
+        for hand in found.hands():
+            assert [f.about("mm") for f in job.run_checks(found, hand) if f.fails] == [], given
+        strut = found.strut
+        assert strut.shaft.diameter_mm == pytest.approx(float(values["shaft"]), rel=1e-5)
+        assert strut.hull.drop_square_to_shaft_mm == pytest.approx(float(values["drop"]), rel=1e-5)
+        assert strut.hull.shaft_to_hull_deg == pytest.approx(pitch, abs=1e-4)
+        assert len(strut.arms) == (1 if given["arms"] == "single" else 2)
+    assert made > 3 * unmet
+
+
+@pytest.mark.parametrize(("answers_", "told"), [
+    ({"angle": "16 deg", "run": "6 deg"}, "angle or run"),
+    ({"arms": "vee", "drop": "120 mm"}, "arms (single), or drop"),
+    ({"drop": "50 mm"}, "answer to change: drop")])
+def test_new_says_which_answer_cannot_be_met_and_writes_nothing(answers_: dict[str, str], told: str, tmp_path: Path,
+                                                               capsys: pytest.CaptureFixture[str]) -> None:
+    path = tmp_path / "mine.yaml"
+    status, out, err = run(capsys, "new", str(path), *(w for k, v in answers_.items() for w in (
+        "--answer", f"{k}={v}")))
+    assert (status, out) == (Exit.UNUSABLE, "")
+    assert told in err
+    assert "nothing was written" in err
+    assert not path.exists()
 
 
 def test_new_writes_loads_and_checks(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -523,10 +590,9 @@ def test_new_refuses_answers_that_make_no_strut(capsys: pytest.CaptureFixture[st
     if answer == "shaft=":          # an empty answer is the default
         assert status == 0
         return
-    if answer == "drop=20 mm":      # it can be drawn; the check tells that the barrel stands in the hull
-        assert status == 0
-        assert run(capsys, "check", str(path))[0] == Exit.FAILURE
-        return
+    if answer == "drop=20 mm":      # it can be drawn, but the barrel stands in the hull
+        assert "barrel and hull" in err
+        assert "answer to change: drop" in err
     assert (status, out) == (Exit.UNUSABLE, "")
     assert err.startswith("strutwright: ")
     assert not path.exists()
@@ -661,7 +727,7 @@ def test_new_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
             ("mm", "in"), ("centre", "port"), ("cast", "welded"), ("single", "vee")):
         given = {"units": units, "hand": hand, "construction": construction, "arms": arms, "shaft": shaft,
                  "drop": f"{8 * mm} mm", "deadrise": "0 deg" if hand == "centre" else "12 deg"}
-        found = job.run_checks(resolve(loads(starter.write(starter.ask(given, None)))))
+        found = job.run_checks(resolve(loads(starter.complete(starter.ask(given, None)))))
         # What needs the propeller or the power waits for them.
         assert [f"{f.code}: {f.about('mm')}" for f in found if not f.missing and f.verdict in (
             Verdict.WARN, Verdict.FAIL, Verdict.NOT_CHECKED)] == [], given
