@@ -159,9 +159,9 @@ def test_two_ways_to_place_the_bore_are_asked_about(change: dict[str, Any], path
 def test_a_measured_size_in_the_place_of_the_nominal_one_is_asked_about(size: float) -> None:
     units = "in" if size < 10 else "mm"
     found = problems(trial.said("single", {
-        "bearing": {"outside_diameter": f"{size} {units}", "outside_upper": None, "outside_lower": None},
-        "barrel": {"bore": None}}))
-    assert "bearing.outside_diameter" in [p.path for p in found]
+        "bearing": {"outside_diameter": f"{size} {units}", "outside_upper": None, "outside_lower": None, "shell": 2,
+                    "flutes": None}, "shaft": {"diameter": 30}, "barrel": {"bore": None}}))
+    assert ["bearing.outside_diameter"] == [p.path for p in found]
     assert "outside_measured" in str(found[0])
 
 
