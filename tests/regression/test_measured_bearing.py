@@ -161,7 +161,7 @@ def test_a_measured_size_in_the_place_of_the_nominal_one_is_asked_about(size: fl
     found = problems(trial.said("single", {
         "bearing": {"outside_diameter": f"{size} {units}", "outside_upper": None, "outside_lower": None, "shell": 2,
                     "flutes": None}, "shaft": {"diameter": 30}, "barrel": {"bore": None}}))
-    assert ["bearing.outside_diameter"] == [p.path for p in found]
+    assert [p.path for p in found] == ["bearing.outside_diameter"]
     assert "outside_measured" in str(found[0])
 
 
