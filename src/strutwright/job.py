@@ -450,12 +450,13 @@ def _foundry(job: _Job, built: Built) -> None:
                                         group="pattern"))
         return
     if made is None:
-        job.findings.append(not_checked("pattern_not_made", "pattern set", "the kernel could not build it",
-                                        parameter="pattern", group="pattern"))
+        job.left_out("pattern_not_made", STAGES["foundry"][0], "the kernel could not build its barrel",
+                     "change barrel.length a little", "barrel.length")
         return
-    lost = [f for f in made.findings if f.code in LOST_CODES]
-    if lost:
-        job.left_out(lost[0].code, STAGES["foundry"][0], lost[0].what, lost[0].advice, lost[0].parameter)
+    wanting = [f for f in made.findings if f.code in (*LOST_CODES, "pattern_not_made")]
+    for f in wanting:
+        job.left_out(f.code, STAGES["foundry"][0], f.what, f.advice, f.parameter)
+    if wanting:
         return
     job.findings.extend(foundry.findings(made))
     folder = job.folder / "pattern-size"

@@ -324,6 +324,19 @@ def test_only_keeps_the_other_outputs_of_the_same_parameters(capsys: pytest.Capt
     assert (said["removed"], said["measured_again"]) == ([], True)
 
 
+def test_a_kind_that_could_not_be_made_again_is_kept(capsys: pytest.CaptureFixture[str], tmp_path: Path,
+                                                    monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(job, "_one_hand", note())
+    build(capsys, tmp_path / "out")
+    whole = inside(tmp_path / "out")
+    monkeypatch.setattr(job, "_one_hand", note(kinds="report"))
+    _, out, _ = build(capsys, tmp_path / "out", "--only", "meshes", "--only", "solids", "--only", "report", "--json")
+    said = json.loads(out)
+    assert (said["kept"], said["measured_again"]) == (["meshes/centre.txt", "sheets/centre.txt", "solids/centre.txt"],
+                                                      False)
+    assert inside(tmp_path / "out") == whole
+
+
 @pytest.mark.usefixtures("stood_in")
 def test_only_keeps_the_other_hand(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = tmp_path / "out"

@@ -18,12 +18,16 @@ from typing import Any
 import guard_tasks as tasks
 import pytest
 
-from strutwright import cli, guard
+from strutwright import cli, guard, job
 from strutwright.errors import Exit, UserError
 from strutwright.exporters.manifest import changed_files
+from strutwright.exporters.mesh import mesh_of
 from strutwright.guard import Guard, TooOftenLost, WorkerFault
+from strutwright.models.build import Built, Part
+from strutwright.models.build.kernel import KernelError
 from strutwright.models.build.watch import LOST_CODES, Lost
 from strutwright.params import explain
+from strutwright.params.words import read
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="faults are made by signals")
 TESTS = Path(tasks.__file__).parent
@@ -334,3 +338,68 @@ def test_the_findings_name_part_parameter_and_reason() -> None:
         found = Lost("", "the mesh of the strut", "arms.root_fillet", hung, "why").finding("outputs")
         assert (found.code, found.fails, found.parameter) == (code, True, "arms.root_fillet")
         assert found.what == f"the solid-modelling kernel {word} at the mesh of the strut (why)"
+
+
+# --- outputs that cannot be made, without a crash -------------------------------------------------------------------
+
+def one_hand(folder: Path) -> job._Job:
+    """Return the job of a hand as the process with the kernel has it, with one file made."""
+    found = cli.resolved("harbour-launch")
+    (folder / "tables").mkdir(parents=True)
+    (folder / "tables" / "earlier.csv").write_text("1", encoding="utf-8")
+    order = job.Order(folder, ("meshes",), despite_failures=False)
+    return job._Job(found, found.strut, "x.yaml", "0" * 64, order, folder, {"tables/earlier.csv": "table"}, [],
+                    job._Telling(print), None)
+
+
+def made_of(*shapes: Any) -> Built:
+    """Return a built strut of shapes."""
+    return Built("t", tuple(Part(f"part {k}" if k else "strut", "strut", s, (0.5, 0.5, 0.5), "C95800", 1.0,
+                                 "arms.root_fillet") for k, s in enumerate(shapes)), [], 0.0)
+
+
+@pytest.mark.parametrize("kind", ["meshes", "foundry"])
+def test_a_mesh_that_does_not_close_is_a_failure_that_names_part_and_parameter(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    """All files of that kind go, also those written before it was found; the others stand, and nothing stops."""
+    import cadquery as cq
+    open_box = cq.Compound.makeCompound(cq.Solid.makeBox(10, 10, 10).Faces()[:5])
+    work = one_hand(tmp_path / "out")
+    if kind == "foundry":
+        def written(_job: job._Job, built: Built) -> None:
+            work.place("pattern-set/one.step", "solid").write_text("x", encoding="utf-8")
+            mesh_of(built.parts[1])
+        monkeypatch.setitem(job.STAGES, "foundry", ("pattern set", written))
+    job._make(work, made_of(cq.Solid.makeBox(10, 10, 10), open_box), kind)
+    (found,) = work.findings
+    assert (found.code, found.fails, found.parameter, found.group) == ("mesh_not_closed", True, "arms.root_fillet",
+                                                                       job.OUTPUTS)
+    said = read(found.what, "mm")
+    assert said == f"{job.STAGES[kind][0]} left out: part 1: the mesh is not closed"
+    assert inside(tmp_path / "out") == {"tables/earlier.csv": b"1"}
+    assert list(work.files) == ["tables/earlier.csv"]
+    work.stop_if_failing()      # raises nothing
+    assert job.exit_for(work.findings) == Exit.FAILURE
+
+
+def test_what_the_kernel_refuses_is_left_out_and_a_fault_of_the_program_is_not_hidden(
+        tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    import cadquery as cq
+    from OCP.Standard import Standard_Failure
+    work, built = one_hand(tmp_path / "out"), made_of(cq.Solid.makeBox(10, 10, 10))
+    errors: list[Exception] = [KernelError("the cut"), Standard_Failure("x"), KeyError("a slip"), ValueError("a slip"),
+                               ZeroDivisionError("a slip"), OSError("disk full")]
+    said = []
+    for error in errors:
+        def failing(_job: job._Job, _built: Built, error: Exception = error) -> None:
+            raise error
+        monkeypatch.setitem(job.STAGES, "picture", ("picture", failing))
+        work.findings.clear()
+        try:
+            job._make(work, built, "picture")
+        except Exception as raised:
+            said.append(type(raised).__name__)
+        else:
+            said.append(read(work.findings[0].what, "mm"))
+    assert said == ["picture left out: the cut", "picture left out: the solid-modelling kernel gave up "
+                    "(Standard_Failure)", "KeyError", "ValueError", "ZeroDivisionError", "OSError"]
