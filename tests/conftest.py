@@ -2,6 +2,8 @@
 from __future__ import annotations
 
 import os
+import signal
+from collections.abc import Iterator
 
 import pytest
 from hypothesis import settings
@@ -13,6 +15,17 @@ from strutwright.models.build import Built, build
 settings.register_profile("everyday", derandomize=True)
 settings.register_profile("thorough", print_blob=True)
 settings.load_profile("thorough" if os.environ.get("STRUTWRIGHT_THOROUGH") == "1" else "everyday")
+
+
+@pytest.fixture
+def heard() -> Iterator[None]:
+    """Take the signals that ask for a stop as a terminal would give them: a shell's background jobs, and `nohup`, have
+    them ignored, and so would every child have."""
+    numbers = {signal.SIGINT: signal.default_int_handler, signal.SIGTERM: signal.SIG_DFL, signal.SIGHUP: signal.SIG_DFL}
+    before = {number: signal.signal(number, handler) for number, handler in numbers.items()}
+    yield
+    for number, handler in before.items():
+        signal.signal(number, handler)
 
 
 @pytest.fixture(scope="session")

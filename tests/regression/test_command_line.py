@@ -186,6 +186,7 @@ def stopping(number: int, how: str) -> Callable[[job._Job], None]:
     return one_hand
 
 
+@pytest.mark.usefixtures("heard")
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
 @pytest.mark.parametrize("how", ["comes through", "in an import", "in the kernel", "swallowed"])
 @pytest.mark.parametrize("earlier", [True, False])
@@ -207,6 +208,7 @@ def test_a_stop_ends_in_one_sentence_and_moves_nothing(
     assert [signal.getsignal(n) for n in (signal.SIGINT, signal.SIGTERM)] == handlers
 
 
+@pytest.mark.usefixtures("heard")
 def test_a_stop_between_the_two_moves_waits_for_the_second(
         capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     folder = tmp_path / "out"
@@ -226,6 +228,24 @@ def test_a_stop_between_the_two_moves_waits_for_the_second(
     assert list(tmp_path.iterdir()) == [folder]
 
 
+def test_stops_are_heard_where_the_shell_has_them_ignored() -> None:
+    """As in a script's background job: the tests of stopping pass there too, and the program itself stays as it was
+    told, for a job in the background is not to die of a Ctrl-C that is meant for another."""
+    tests = [f"{__file__}::test_a_stop_between_the_two_moves_waits_for_the_second", f"{__file__}::"
+             "test_a_stop_ends_in_one_sentence_and_moves_nothing"]
+    ignored = signal.SIGINT, signal.SIGTERM, signal.SIGHUP
+    done = subprocess.run([sys.executable, "-m", "pytest", "-q", "-p", "no:xdist", "-p", "no:cacheprovider", *tests],
+                          capture_output=True, text=True, check=False, cwd=Path(__file__).parents[2],
+                          preexec_fn=lambda: [signal.signal(number, signal.SIG_IGN) for number in ignored])
+    assert done.returncode == 0, done.stdout
+    code = ("import os, signal, sys\nfrom strutwright.exporters import stop\n"
+            "with stop.listening(to_the_end=True):\n    os.kill(os.getpid(), signal.SIGINT)\nsys.exit(stop.asked())")
+    done = subprocess.run([sys.executable, "-c", code], check=False, preexec_fn=lambda: signal.signal(
+        signal.SIGINT, signal.SIG_IGN))
+    assert done.returncode == 0
+
+
+@pytest.mark.usefixtures("heard")
 @pytest.mark.parametrize(("number", "status", "later_s"), [
     (signal.SIGINT, 130, 0.0), (signal.SIGINT, 130, 0.3), (signal.SIGINT, 130, 1.5), (signal.SIGTERM, 143, 1.0)])
 def test_a_stop_of_a_real_build(tmp_path: Path, number: int, status: int, later_s: float) -> None:
