@@ -279,8 +279,13 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
 
     if strut.construction == "welded":
         barrel = strut.barrel
+        tube = barrel.tube
         bars = tables.hollow_bars(barrel.outside_mm, barrel.bore_mm - BORING_MM)
-        if bars:
+        if tube is not None:
+            form, note = "tube", f"wall {_said(table, tube.wall_mm)}; bore after welding; outside " + (
+                "turned" if tube.turned else "left as bought")
+            outside, bore = tube.outside_mm, tube.outside_mm - 2 * tube.wall_mm
+        elif bars:
             form, note = "hollow bar", "bore after welding"
             outside, bore = bars[0].outside_mm, bars[0].bore_mm
         else:
@@ -364,7 +369,9 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
 
     for part in parts:
         if part.kind not in ("weld", "bearing shell", "bearing rubber"):
-            add(part.name, 1, part.material, "", "", _weight(part.volume_mm3, part.material),
+            tube = strut.barrel.tube if part.name == "barrel" else None
+            stock = "" if tube is None else f"tube {_said(table, tube.outside_mm)} x {_said(table, tube.wall_mm)}"
+            add(part.name, 1, part.material, stock, "", _weight(part.volume_mm3, part.material),
                 "made; weight of the modelled solid")
     heel = strut.skeg.heel if strut.skeg is not None else None
     if heel is not None and heel.sleeve_wall_mm > 0:

@@ -42,6 +42,7 @@ from strutwright.models.spec import (
     Shaft,
     Skeg,
     Strut,
+    Tube,
     WaterSlots,
     Weld,
     mirrored,
@@ -453,7 +454,7 @@ class _Resolver:
         barrel = Barrel(length, outside, bore, upper, lower, said.fit,
                         f"{bore_class}/{limits if said.fit == 'press' else 'slide'}",
                         aft, forward, self.lead_in("aft", said.lead_in.aft, outside, bore),
-                        self.lead_in("forward", said.lead_in.forward, outside, bore), steps, slots)
+                        self.lead_in("forward", said.lead_in.forward, outside, bore), steps, slots, self.tube())
         return self.made_to_measure(barrel, self.place_bearings(raw, barrel))
 
     def made_to_measure(self, barrel: Barrel,
@@ -509,8 +510,36 @@ class _Resolver:
         middle = round((shell.upper_um + shell.lower_um - bore.upper_um - bore.lower_um) / 2000, 4)
         return -float(self.derived("barrel.interference", middle, "the middle of H7/p6, a light press fit"))
 
+    def tube(self) -> Tube | None:
+        """Return the tube that the barrel is made of, with its tolerances."""
+        said, at = self.said.barrel.tube, "barrel.tube"
+        if said is None:
+            return None
+        if self.said.construction == "cast":
+            self.fault(at, "belongs to a welded strut", advice="remove it, or set `construction: welded`")
+        if 2 * said.wall >= said.outside_diameter:
+            self.fault(f"{at}.wall", "leaves no bore in the tube", given=fine_mm(said.wall),
+                       allowed=say("less than {size}", size=fine_mm(said.outside_diameter / 2)),
+                       advice="give the wall, not the bore; a bar has no `tube`")
+        off = self.or_derived(f"{at}.outside_tolerance", said.outside_tolerance,
+                              max(0.5, 0.01 * said.outside_diameter),
+                              say("1 % of the outside, at least {0.5 mm}: seamless tube, from memory of EN 10216-5"))
+        return Tube(said.outside_diameter, said.wall, float(off), said.wall * (1 - said.wall_tolerance / 100),
+                    said.outside == "turned")
+
     def barrel_outside(self, bore: float, screw: Any) -> float:
         said, d = self.said.barrel, self.said.shaft.diameter
+        if said.tube is not None and said.tube.outside == "as_bought":
+            outside = said.tube.outside_diameter
+            if said.outside_diameter is not None and abs(said.outside_diameter - outside) > 0.01:
+                self.fault("barrel.outside_diameter", "is not that of the tube, whose outside is left as bought",
+                           given=fine_mm(said.outside_diameter), allowed=fine_mm(outside),
+                           advice="leave it out, or set `tube.outside: turned`")
+            if said.wall is not None and abs(outside - bore - 2 * said.wall) > 0.01:
+                self.fault("barrel.wall", "does not agree with the tube and the bore", given=fine_mm(said.wall),
+                           allowed=fine_mm((outside - bore) / 2), advice="leave it out: it follows from the tube")
+            self.derived("barrel.wall", (outside - bore) / 2, "half of the tube's outside less bore")
+            return float(self.derived("barrel.outside_diameter", outside, "the tube's, left as bought"))
         if said.outside_diameter is not None and said.wall is not None \
                 and abs(said.outside_diameter - bore - 2 * said.wall) > 0.01:
             self.fault("barrel.wall", "does not agree with outside diameter and bore", given=fine_mm(said.wall),

@@ -157,6 +157,28 @@ class SetScrew:
 
 
 @dataclass(frozen=True, slots=True)
+class Tube:
+    """Tube the barrel is made of. outside_mm, wall_mm: nominal; outside_off_mm: how far the outside may be off, each
+    way; wall_least_mm: least wall anywhere, eccentricity included; turned: whether its outside is turned."""
+
+    outside_mm: float
+    wall_mm: float
+    outside_off_mm: float
+    wall_least_mm: float
+    turned: bool
+
+    @property
+    def inside_most_mm(self) -> float:
+        """Diameter about the outside's axis beyond which there is metal everywhere, at the worst of both tolerances."""
+        return self.outside_mm + self.outside_off_mm - 2 * self.wall_least_mm
+
+    @property
+    def outside_least_mm(self) -> float:
+        """Diameter about the outside's axis within which there is metal everywhere."""
+        return self.outside_mm - self.outside_off_mm
+
+
+@dataclass(frozen=True, slots=True)
 class Barrel:
     """The tube round the bearing."""
 
@@ -175,6 +197,7 @@ class Barrel:
     lead_in_forward: LeadIn
     steps: tuple[BoreStep, ...] = ()
     slots: WaterSlots | None = None
+    tube: Tube | None = None
 
     @property
     def wall_mm(self) -> float:

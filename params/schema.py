@@ -225,12 +225,26 @@ class Slots(Group):
     first_clock: Clock = doc("Clock angle of the first slot", 45.0)
 
 
+class Tube(Group):
+    """Tube that the barrel of a welded strut is made of, as the stockholder names it."""
+
+    outside_diameter: _size(900) = must("Outside diameter of the tube, nominal")
+    wall: _size(200) = must("Wall of the tube, nominal")
+    outside_tolerance: Annotated[Length, Field(ge=0, le=20)] | None = doc(
+        "How far the outside may be off, each way; 1 % of it, at least 0.5 mm, when left out")
+    wall_tolerance: Annotated[Percent, Field(ge=0, le=25)] = doc("How far the wall may be under its nominal size", 12.5)
+    outside: Literal["as_bought", "turned"] = doc(
+        "as_bought: the tube's outside is the barrel's; turned: it is turned down to barrel.outside_diameter",
+        "as_bought")
+
+
 class Barrel(Group):
     """The tube round the bearing."""
 
     length: _size(2500) | None = doc("Length over the faces; derived from the bearing when left out")
     outside_diameter: _size(900) | None = doc("Outside diameter; give this or `wall`")
     wall: _size(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
+    tube: Tube | None = doc("Tube the barrel is made of, in which the bore is machined (welded strut)")
     bore: _size(600) | None = doc("Nominal size of the bore; derived from the bearing when left out")
     fit: Literal["press", "slide"] = doc("press: light press fit, screws back it up; slide: hand fit, screws hold it",
                                          "press")

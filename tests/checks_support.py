@@ -66,7 +66,12 @@ _SLOTS = {"barrel": {"slots": {"count": 4, "width": 10, "length": 24, "first_clo
 _STEPS = {"barrel": {"steps": [{"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "diameter": 71},
                                {"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 58}]}}
 _SLEEVE = {"skeg": {**_SKEG["skeg"], "heel": {**_SKEG["skeg"]["heel"], "sleeve_wall": 3}}}  # type: ignore[dict-item]
-VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "sleeve": _SLEEVE,
+_TUBE = {**_VEE, "barrel": {"outside_diameter": 102, "ends": {"forward": {"length": 10}},
+                            "tube": {"outside_diameter": 102, "wall": 20.5}}}
+_TURNED = {**_VEE, "barrel": {"ends": {"forward": {"length": 15}},
+                              "tube": {"outside_diameter": 108, "wall": 25, "outside": "turned"}}}
+VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "sleeve": _SLEEVE, "tube": _TUBE,
+                             "turned": _TURNED,
                              "vee": _VEE, "slots": _SLOTS, "steps": _STEPS,
                              "keel": {"identity": {"hand": "centre"}, "hull": {"deadrise": 0}},
                              "slide": {"barrel": {"fit": "slide", "slide_clearance": 0.3, "bore": 70.3},

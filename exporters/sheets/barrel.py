@@ -24,6 +24,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
 from strutwright.models.build.bearing import running_outline
+from strutwright.models.checks.barrel import TUBE_OFF_MM
 from strutwright.models.geometry.barrel import (
     ScrewWall,
     bearing_seat_mm,
@@ -36,7 +37,7 @@ from strutwright.models.geometry.barrel import (
     seats_on,
 )
 from strutwright.models.mechanics import set_screws as screw_mechanics
-from strutwright.models.spec import Barrel, Bearing, Palm, SetScrew, Strut
+from strutwright.models.spec import Barrel, Bearing, Palm, SetScrew, Strut, Tube
 from strutwright.params import limits, tables
 
 # Common practice, no source; confirm with the shop.
@@ -115,19 +116,20 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         sheet.views.append(_set_up_end(ctx))
     sheet.scales = common.scales_between(strut.barrel.length_mm, 75.0, 330.0)
     sheet.tables = [_limits_table(ctx), _steps_table(ctx), _heights_table(ctx)]
-    outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
+    outside, bought = _coaxial_mm(strut), _as_bought(strut)
     sheet.notes = common.general_notes(
         ctx,
         common.DATUM_A + " Datum B: the aft face. Bore last, after all welding and straightening; bore and "
         "end faces in one set-up.",
-        "Set-up: barrel on V-blocks on its turned outside, top mark up, palm clocked level by the two turns of the "
-        "table, in that order, from the palm lying level with its trace along the table.",
+        f"Set-up: barrel on V-blocks on its {'outside' if bought else 'turned outside'}, top mark up, palm clocked "
+        "level by the two turns of the table, in that order, from the palm lying level with its trace along the table.",
         "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew "
         "says which hand the part is: a part can have the right heights and the wrong hand.",
         f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall after boring, "
         f"{common.length(ctx.figures, _wall(strut))}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
         f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. {_of_bearings(strut)}",
+        *_tube_words(ctx),
         common.STATION,
         common.FACES,
         f"Both end faces square to the bore within {_mm(ctx, SQUARE_MM)}. Tolerances of form and place are common "
@@ -140,9 +142,34 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
 def _least_wall(ctx: SheetContext) -> float:
     """Return the least wall (mm) that the tolerances leave: outside at its least, bore at its widest and off centre."""
     b = ctx.strut.barrel
-    off = COAXIAL_CAST_MM if ctx.strut.construction == "cast" else COAXIAL_BAR_MM
-    least = _wall(ctx.strut) - (general_tolerance_mm(ctx, b.outside_mm) + b.bore_upper_mm + off) / 2
+    bought = _as_bought(ctx.strut)
+    outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
+    least = _wall(ctx.strut) - (outside + b.bore_upper_mm + _coaxial_mm(ctx.strut)) / 2
     return math.floor(least * 10) / 10 if ctx.units == "mm" else least
+
+
+def _as_bought(strut: Strut) -> Tube | None:
+    """The tube whose outside is the barrel's, None where the outside is cast or turned."""
+    tube = strut.barrel.tube
+    return tube if tube is not None and not tube.turned else None
+
+
+def _coaxial_mm(strut: Strut) -> float:
+    """How far the outside may be off the bore, as a diameter."""
+    return COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM if _as_bought(strut) is None else \
+        TUBE_OFF_MM
+
+
+def _tube_words(ctx: SheetContext) -> list[str]:
+    """What is said of a barrel made of tube."""
+    b = ctx.strut.barrel
+    if b.tube is None:
+        return []
+    tube, said = b.tube, ctx.figures.length
+    last = "turned after welding" if tube.turned else f"its outside left as bought, ±{said(tube.outside_off_mm)}"
+    return [f"Barrel of tube Ø{said(tube.outside_mm)} × {said(tube.wall_mm)}, {last}. Measure the tube before it is "
+            f"cut: outside, and wall at both ends all round, nowhere under {said(tube.wall_least_mm)}; the bore must "
+            f"clean up all along. Bore central to the {'tube before turning' if tube.turned else 'outside'}."]
 
 
 def _wall(strut: Strut) -> float:
@@ -176,7 +203,10 @@ def _barrel_section(ctx: SheetContext) -> View:
             bend = bend_mm(end.length_mm, r - end.end_diameter_mm / 2)
             view.radius((face + way * end.length_mm, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
     low, high = (b.x(s) for s in parallel_part(b))
-    view.vertical((high, -r), (high, r), Label(prefix="Ø"), side="right")
+    tube = _as_bought(strut)
+    label = Label(prefix="Ø") if tube is None else Label(prefix="tube Ø",
+                                                         deviations=(tube.outside_off_mm, -tube.outside_off_mm))
+    view.vertical((high, -r), (high, r), label, side="right")
     deviations = (b.bore_upper_mm, b.bore_lower_mm)
     code = _seat_class(b, b.bore_mm)
     at = _plain_station(b)
@@ -217,7 +247,7 @@ def _barrel_section(ctx: SheetContext) -> View:
     view.surface((-half, -0.5 * (r + bore)), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
     view.datum((-half, 0.5 * (b.aft_end.end_diameter_mm / 2 + bore)), "B", toward="left")
     view.tolerance((b.x(0.62 * b.length_mm), -bore), "cylindricity", _mm(ctx, CYLINDRICITY_MM))
-    outside = COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM
+    outside = _coaxial_mm(strut)
     view.tolerance((min(max(quarter, low), high), r), "coaxiality", f"Ø{_mm(ctx, outside)}", ("A",))
     view.tolerance(
         (
@@ -957,7 +987,11 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         rows.append((f"{name}, interference (- = play)", "", fine.length(least), fine.length(most), "worked out"))
         general(f"{name}, aft end from aft face", bearing.aft_station_mm, "depth gauge")
     general("barrel, length", b.length_mm, "calliper")
-    general("barrel, outside", b.outside_mm, "calliper")
+    bought = _as_bought(strut)
+    if bought is None:
+        general("barrel, outside", b.outside_mm, "calliper")
+    else:
+        size("barrel, outside, tube", b.outside_mm, -bought.outside_off_mm, bought.outside_off_mm, "calliper")
     rows.append(("barrel, wall", figures.length(_wall(strut)), figures.length(_least_wall(ctx)), "", "wall gauge"))
     for palm in strut.palms:
         name = common.palm_label(palm, strut) or "palm"

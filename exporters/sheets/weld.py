@@ -339,8 +339,9 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
         f"{heat}.",
-        "Sequence: 1 barrel rough-bored on a heavy mandrel; 2 palm pre-set against its curl, or two struts back to "
-        "back; 3 set in the jig by the heights; 4 tack and measure again; 5 short balanced runs on opposite sides; "
+        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel; 2 palm pre-set against its curl, or two struts "
+        "back to back; 3 set in the jig by the heights; 4 tack and measure again; 5 short balanced runs on opposite "
+        "sides; "
         + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
         f"axis ±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
@@ -349,6 +350,13 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
         common.hand_words(strut),
     ]
     return notes
+
+
+def _barrel_stock(ctx: SheetContext) -> str:
+    """What the barrel is when it is welded."""
+    tube = ctx.strut.barrel.tube
+    return "rough-bored" if tube is None else \
+        f"cut from tube Ø{ctx.figures.length(tube.outside_mm)} × {ctx.figures.length(tube.wall_mm)}, not bored yet,"
 
 
 # --- press card -------------------------------------------------------------------------------------------------------

@@ -244,6 +244,8 @@ class _Batch:
         if self.varies(*_BARREL):
             made |= {"barrel_length_mm": length, "barrel_outside_mm": outside}
             self.bad = self.bad | (outside <= b.bore_mm + 0.2)
+            if strut.barrel.tube is not None and not strut.barrel.tube.turned:    # left as bought: no other fits
+                self.bad = self.bad | (np.abs(outside - strut.barrel.tube.outside_mm) > 0.01)
             ends = []
             for which in ("aft", "forward"):
                 size, diameter = self.end(which, outside)

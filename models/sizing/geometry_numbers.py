@@ -130,6 +130,15 @@ def _barrel(desk: _Desk, c: Candidates) -> None:
         if s.diameter_mm > i.bore_mm:
             desk.least(barrel_checks.WALL, (i.barrel_outside_mm - s.diameter_mm) / 2, "barrel_wall", per=d,
                        hard="barrel_wall_hard", where=(s.from_station_mm < stop) & (s.to_station_mm > start))
+    tube = strut.barrel.tube
+    if tube is not None:
+        desk.least(barrel_checks.TUBE_BORE, barrel_checks.tube_boring_mm(strut.barrel, tube), "tube_boring", hard=0.0)
+        if tube.turned:
+            desk.least(barrel_checks.TUBE_OUTSIDE, (tube.outside_least_mm - i.barrel_outside_mm) / 2, "tube_turning",
+                       hard=0.0)
+        else:
+            desk.least(barrel_checks.TUBE_WALL, barrel_checks.least_tube_wall_mm(strut.barrel, tube),
+                       "barrel_wall_hard", per=d)
     if strut.construction == "cast":
         desk.least(barrel_checks.LEAST, least_cast_wall_mm(barrel, casting_of(strut)), "barrel_wall_hard", per=d)
     for s in strut.barrel.steps:

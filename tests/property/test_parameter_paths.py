@@ -66,6 +66,8 @@ def test_findings_of_every_shipped_set_name_parameters(name: str) -> None:
 @pytest.mark.parametrize("change", [{}, {"propeller": None, "duty": None}, {"barrel": {"outside_diameter": 90}},
                                     {"hull": {"drop": {"square_to_shaft": 120}}}, {"palm": {"thickness": 7}}])
 def test_findings_of_trial_sets_name_parameters(variant: str, change: trial.Said) -> None:
+    if variant == "tube":       # whose barrel has the tube's outside
+        change = {k: v for k, v in change.items() if k != "barrel"}
     made = trial.read(trial.said(variant, change))
     assert wrong(run_checks(made)) == set()
 
