@@ -172,7 +172,7 @@ class _Resolver:
         hull_material = self.table("materials.hull", "materials", tables.material, said.materials.hull) or material
         shaft_material = self.shaft_material(material)
         bolt_material = self.bolt_material(material)
-        changes = said.drawing.revisions
+        changes: Any = said.drawing.revisions
         if changes and changes[-1].revision != identity.revision:
             self.fault("identity.revision", "is not the last of drawing.revisions", given=identity.revision,
                        allowed=changes[-1].revision, advice="bring the two together; the oldest line stands first")
@@ -244,7 +244,7 @@ class _Resolver:
 
     def shaft_speed(self) -> tuple[float | None, tuple[tuple[str, float, float], ...]]:
         """Return the shaft's speed (rpm), and where engine and gear make another: (path, given and taken, theirs)."""
-        duty = self.said.duty
+        duty: Any = self.said.duty
         shaft, engine, ratio = duty.shaft_speed, duty.engine_speed, duty.gear_ratio
         if shaft is None and (engine is None) != (ratio is None):
             lacking = "engine_speed" if engine is None else "gear_ratio"
@@ -265,15 +265,17 @@ class _Resolver:
     # --- materials --------------------------------------------------------------------------------------------------
 
     def shaft_material(self, strut: Any) -> str:
-        if self.said.materials.shaft is not None:
-            found = self.table("materials.shaft", "materials", tables.material, self.said.materials.shaft)
+        said: Any = self.said.materials.shaft
+        if said is not None:
+            found = self.table("materials.shaft", "materials", tables.material, said)
             return str(self.given("materials.shaft", found.name if found else STAND_IN, ""))
         return str(self.derived("materials.shaft", "S32205" if strut and strut.family == "duplex" else "316L",
                                 "usual shaft steel; common practice", ""))
 
     def bolt_material(self, strut: Any) -> str:
-        if self.said.materials.bolts is not None:
-            found = self.table("materials.bolts", "materials", tables.material, self.said.materials.bolts)
+        said: Any = self.said.materials.bolts
+        if said is not None:
+            found = self.table("materials.bolts", "materials", tables.material, said)
             return str(self.given("materials.bolts", found.name if found else STAND_IN, ""))
         bronze = strut is not None and strut.family in ("bronze", "brass")
         name = "F468 C65100" if bronze else "A4-70"
@@ -496,7 +498,7 @@ class _Resolver:
 
     def wanted_gap(self, fit: str, outside_mm: float) -> float:
         """Return the bore less the bearing (mm) that is wanted with a measured bearing; negative is interference."""
-        said = self.said.barrel
+        said: Any = self.said.barrel
         if fit == "slide":
             return 0.3 if said.slide_clearance is None else said.slide_clearance
         if said.interference is not None:
@@ -512,7 +514,8 @@ class _Resolver:
 
     def tube(self) -> Tube | None:
         """Return the tube that the barrel is made of, with its tolerances."""
-        said, at = self.said.barrel.tube, "barrel.tube"
+        said: Any = self.said.barrel.tube
+        at = "barrel.tube"
         if said is None:
             return None
         if self.said.construction == "cast":
@@ -915,7 +918,7 @@ class _Resolver:
         return arms, tuple(palms)
 
     def bolt(self, material: str) -> Bolt | None:
-        said = self.said.bolts
+        said: Any = self.said.bolts
         self.given("bolts.size", said.size, "")
         thread = self.table("bolts.size", "threads", tables.thread, said.size)
         if thread is None:
