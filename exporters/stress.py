@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from strutwright.exporters.picture import aim, packed, packed_numbers, save
 from strutwright.models import cautions
 from strutwright.models.fem.study import COARSE_SPREAD, Region, Study
-from strutwright.params.words import read
+from strutwright.params.quantity import in_file_units
+from strutwright.params.words import Amount, joined, read
 
 PIXELS = (1800, 1200)
 BANDS = 10
@@ -115,7 +116,7 @@ def summary(study: Study) -> dict[str, Any]:
     return {
         "set": study.strut.identity.name, "hand": study.strut.identity.hand, "guidance": GUIDANCE,
         "case": {"key": load.case.key, "name": load.case.name, "rests_on": load.case.standing.value,
-                 "source": str(load.case.source), "loads": list(load.words),
+                 "source": str(load.case.source), "loads": [str(w) for w in load.words],
                  "stress_allowed_mpa": number(load.case.allowed_of_yield * study.yield_mpa)},
         "load_on_bore": {"force_n": vector(load.bore_force_n), "couple_nmm": vector(load.bore_couple_nmm),
                          "about_mm": vector(load.root_mm)},
@@ -137,22 +138,27 @@ def summary_text(study: Study) -> str:
     name = strut.identity.name if strut.identity.hand == "centre" else f"{strut.identity.name}, {strut.identity.hand}"
     allowed = load.case.allowed_of_yield * study.yield_mpa
     fe, hand = float(np.linalg.norm(study.barrel_mm)), float(np.linalg.norm(load.moved_mm))
+    units = strut.file_units
+    (mm, mm_), (mpa, mpa_) = (in_file_units(1.0, unit, units) for unit in ("mm", "MPa"))
+    places, form = (0, ".4g") if units == "mm" else (2, ".0f")
     lines = [f"Stress picture of {name}", f"load case {load.case.key}: {load.case.name}",
-             f"  {' + '.join(load.words)}",
-             f"  rests on: {read(load.case.source, strut.file_units)} ({load.case.standing.value})",
-             f"material {strut.material}: modulus {study.modulus_mpa:.6g} MPa, Poisson's ratio {study.poisson:g}",
+             f"  {joined(' + ', load.words).read(units)}",
+             f"  rests on: {read(load.case.source, units)} ({load.case.standing.value})",
+             f"material {strut.material}: modulus {Amount(study.modulus_mpa, 'MPa').read(units)}, Poisson's ratio "
+             f"{study.poisson:g}",
              f"mesh: {len(study.mesh.tets)} ten-node tetrahedra, {len(study.mesh.points_mm)} nodes, at most "
-             f"{study.size_mm:.3g} mm, finer in the roots; solved by {study.solver}", "",
-             f"{'movement, mm':<32}{'elements':>10}{'by hand':>10}{'ratio':>8}",
-             f"{'bearing, where it carries':<32}{fe:>10.4g}{hand:>10.4g}{_cell(study.ratio, '.2f'):>8}", "",
-             f"{'von Mises stress, MPa':<32}{'elements':>10}{'by hand':>10}{'ratio':>8}  at x, y, z mm"]
+             f"{Amount(study.size_mm, 'mm').read(units)}, finer in the roots; solved by {study.solver}", "",
+             f"{f'movement, {mm_}':<32}{'elements':>10}{'by hand':>10}{'ratio':>8}",
+             f"{'bearing, where it carries':<32}{fe * mm:>10.4g}{hand * mm:>10.4g}{_cell(study.ratio, '.2f'):>8}", "",
+             f"{f'von Mises stress, {mpa_}':<32}{'elements':>10}{'by hand':>10}{'ratio':>8}  at x, y, z {mm_}"]
     for r in study.regions:
-        at = ", ".join(f"{c + 0.0:.0f}" for c in r.at_mm)
+        at = ", ".join(f"{c * mm + 0.0:.{places}f}" for c in r.at_mm)
         mark = "  inner edge" if r.sharp else "  coarse" if r.spread > COARSE_SPREAD else ""
-        lines.append(f"{r.name:<32}{r.fe_mpa:>10.4g}{_cell(r.hand_mpa, '.4g'):>10}{_cell(r.ratio, '.2f'):>8}  "
+        lines.append(f"{r.name:<32}{_cell(r.fe_mpa * mpa, form):>10}{_cell(r.hand_mpa * mpa, form):>10}"
+                     f"{_cell(r.ratio, '.2f'):>8}  "
                      f"{at}{mark}")
-    lines += ["", f"The hand formulas' stress may use {load.case.allowed_of_yield:g} of yield here: {allowed:.4g} MPa.",
-              ""]
+    lines += ["", f"The hand formulas' stress may use {load.case.allowed_of_yield:g} of yield here: "
+              f"{Amount(allowed, 'MPa').read(units)}.", ""]
     for heading, sentences in (("Bear in mind", doubts(study)), ("Modelled", assumptions(study)),
                                ("Cautions", [GUIDANCE, cautions.STRUCTURE])):
         if sentences:
@@ -225,7 +231,8 @@ def write_stress_picture(path: Path, study: Study) -> None:
     sheet.SetBackground(1.0, 1.0, 1.0)
     sheet.SetLayer(0)
     _words(sheet, study, factor)
-    _scale(sheet, table, beyond=float(study.stress.mises_mpa[study.mesh.surface_nodes].max()) > top)
+    per, unit = in_file_units(1.0, "MPa", study.strut.file_units)
+    _scale(sheet, _colours(top * per), unit, beyond=float(study.stress.mises_mpa[study.mesh.surface_nodes].max()) > top)
     save(path, (sheet, *scenes), PIXELS)
 
 
@@ -233,7 +240,8 @@ def _top_mpa(study: Study) -> float:
     """Return the end of the colour scale: round, above all roots that are no sharp edges, else above nearly all."""
     sure = [r.fe_mpa for r in study.regions if not r.sharp]
     most = max(sure) if sure else float(np.quantile(study.stress.mises_mpa[study.mesh.surface_nodes], 0.995))
-    return nice(most) if most > 0 else 1.0
+    per = in_file_units(1.0, "MPa", study.strut.file_units)[0]
+    return nice(most * per) / per if most > 0 else 1.0 / per
 
 
 def _colours(top_mpa: float) -> Any:
@@ -311,9 +319,13 @@ def _words(sheet: Any, study: Study, factor: float) -> None:
     strut, load = study.strut, study.load
     name = strut.identity.name if strut.identity.hand == "centre" else f"{strut.identity.name}, {strut.identity.hand}"
     _text(sheet, 0.02, 0.955, f"{name}: stress, load case {load.case.key}", 34, bold=True)
-    first = " + ".join(load.words)
+    units = strut.file_units
+    first = joined(" + ", load.words).read(units)
+    (mm, mm_), (mpa, mpa_) = (in_file_units(1.0, unit, units) for unit in ("mm", "MPa"))
+    form = ".3g" if units == "mm" else ".0f"
     _text(sheet, 0.02, 0.915, textwrap.shorten(f"{load.case.name}: {first}", 140, placeholder=" ..."), 22)
-    rows = [f"{r.name}: {r.fe_mpa:.3g} MPa" + (f" (hand {r.hand_mpa:.3g})" if math.isfinite(r.hand_mpa) else "")
+    rows = [f"{r.name}: {r.fe_mpa * mpa:{form}} {mpa_}"
+            + (f" (hand {r.hand_mpa * mpa:{form}})" if math.isfinite(r.hand_mpa) else "")
             + (" at an inner edge" if r.sharp else "") for r in study.regions]
     half = (len(rows) + 1) // 2
     for column, part in enumerate((rows[:half], rows[half:])):
@@ -322,8 +334,8 @@ def _words(sheet: Any, study: Study, factor: float) -> None:
     drawn = "as it is" if factor == 1.0 else f"{factor:g} times as large"
     fe, hand = float(np.linalg.norm(study.barrel_mm)), float(np.linalg.norm(load.moved_mm))
     held = "hull face held" if study.held == "face" else "palm held at its bolts"
-    _text(sheet, 0.02, 0.047, f"Bearing moves {fe:.3g} mm (hand {hand:.3g}). Movement drawn {drawn}; grey lines: "
-          f"unloaded. Linear elastic, {held}, {study.solver}.", 22)
+    _text(sheet, 0.02, 0.047, f"Bearing moves {fe * mm:.3g} {mm_} (hand {hand * mm:.3g}). Movement drawn {drawn}; grey "
+          f"lines: unloaded. Linear elastic, {held}, {study.solver}.", 22)
     _text(sheet, 0.02, 0.018, "Guidance only, no approval: class rules, local codes, a surveyor or a licensed engineer "
           "decide.", 22)
 
@@ -341,13 +353,13 @@ def _text(sheet: Any, x: float, y: float, words: str, size_px: int, bold: bool =
     sheet.AddViewProp(actor)
 
 
-def _scale(sheet: Any, table: Any, *, beyond: bool) -> None:
+def _scale(sheet: Any, table: Any, unit: str, *, beyond: bool) -> None:
     from vtkmodules.vtkRenderingAnnotation import vtkScalarBarActor
     bar = vtkScalarBarActor()
     bar.SetLookupTable(table)
     bar.SetNumberOfLabels(BANDS // 2 + 1)
     bar.SetMaximumNumberOfColors(BANDS)
-    bar.SetLabelFormat("%.4g")
+    bar.SetLabelFormat("%.0f" if unit == "psi" else "%.4g")
     bar.SetUnconstrainedFontSize(True)
     for look, size in ((bar.GetLabelTextProperty(), 22), (bar.GetTitleTextProperty(), 22)):
         look.SetColor(0.05, 0.05, 0.07)
@@ -355,7 +367,7 @@ def _scale(sheet: Any, table: Any, *, beyond: bool) -> None:
         look.SetItalic(False)
         look.SetShadow(False)
         look.SetBold(False)
-    bar.SetTitle("von Mises\nstress, MPa\n ")
+    bar.SetTitle(f"von Mises\nstress, {unit}\n ")
     bar.SetPosition(0.895, 0.22)
     bar.SetWidth(0.09)
     bar.SetHeight(0.66)

@@ -689,7 +689,7 @@ def _say_core(out: list[Finding], strut: Strut, spec: FoundrySpec) -> None:
     out.append(at_least("pattern_core_print_short", say("length of the core prints, core {core}",
                                                             core=mm(spec.core_diameter_mm)),
                         spec.print_length_mm, wanted, "mm",
-                        source="pattern makers' rule: as long as thick up to 3 in, then relatively less",
+                        source=say("pattern makers' rule: as long as thick up to {3 in}, then relatively less"),
                         standing=Standing.PRACTICE, advice="a short print lets the core lift or tilt; lengthen it, or "
                         "set chaplets", parameter="pattern.stock.bore", group=GROUP, warn=True))
     lift = core_lift_n(spec.core_diameter_mm, strut.barrel.length_mm + 2 * spec.stock_ends_mm, spec.density_kg_m3)

@@ -131,7 +131,7 @@ def _allowed(kind: Kind) -> str:
 
 INCH_UNITS: Mapping[str, tuple[str, float]] = {
     "mm": ("in", INCH_MM), "mm2": ("in2", INCH_MM**2), "mm3": ("in3", INCH_MM**3), "cm3": ("in3", INCH_MM**3 / 1000),
-    "mm4": ("in4", INCH_MM**4), "m2": ("ft2", AREA.factors["ft2"]), "MPa": ("psi", PSI_MPA),
+    "mm4": ("in4", INCH_MM**4), "m2": ("ft2", AREA.factors["ft2"]), "MPa": ("psi", PSI_MPA), "GPa": ("ksi", PSI_MPA),
     "N": ("lbf", FORCE.factors["lbf"]), "N m": ("lbf ft", FORCE.factors["lbf"] * 12 * INCH_MM / 1000),
     "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM), "kg": ("lb", POUND_KG), "kW": ("hp", HORSEPOWER_KW),
     "m": ("ft", 12 * INCH_MM / 1000), "m/s": ("ft/s", 12 * INCH_MM / 1000)}

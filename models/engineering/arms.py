@@ -51,12 +51,13 @@ MODULUS = Number("arm_modulus", GROUP, "section modulus of an arm about its chor
                  say("class-type formula for shaft struts, steel of {415 MPa} (ABS Rules Part 3)"), Standing.MEMORY,
                  "arms.section.thickness", _THICKER, warn=True)
 MODULUS_METAL = replace(MODULUS, code="arm_modulus_metal", standing=Standing.LOW,
-                        what="section modulus of an arm about its chord, need raised by 415 / ultimate for a weaker "
-                            "metal")
+                        what=say("section modulus of an arm about its chord, need raised by {415 MPa} / ultimate for a "
+                                 "weaker metal"))
 INERTIA = Number("arm_inertia", GROUP, "second moment of an arm about its chord, least along it", "mm4", "at least",
                  MODULUS.source, Standing.MEMORY, "arms.section.thickness", _THICKER, warn=True)
 INERTIA_METAL = replace(INERTIA, code="arm_inertia_metal", standing=Standing.LOW,
-                        what="second moment of an arm about its chord, need raised by 206 GPa / E for a softer metal")
+                        what=say("second moment of an arm about its chord, need raised by {206 GPa} / E for a softer "
+                                 "metal"))
 AREA = Number("arm_area", GROUP, "area of each arm of a vee, least along it", "mm2", "at least",
               "GL rules I-1-1, propeller brackets of ships, 0.44 d2", Standing.MEMORY, "arms.section.chord",
               "widen arms.section.chord or thicken arms.section.thickness", warn=True)

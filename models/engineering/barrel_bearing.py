@@ -91,11 +91,12 @@ FORCE = Number("press_force", "fit", "force to press the bearing in, middle of t
                "information", _LAME + "; friction for choosing a press, common practice", _C, "barrel.bore")
 FORCE_MOST = Number("press_force_most", "fit", "force to press the bearing in, tightest fit: do not go beyond twice "
                     "the expected force", "N", "information", FORCE.source, _C, "barrel.bore")
-KEPT = Number("fit_kept", "fit", "interference kept between 0 and 35 C sea water, middle of the fit", "mm",
-              "at least", "free expansion of both metals from a shop at 20 C", Standing.GEOMETRY, "barrel.bore",
+KEPT = Number("fit_kept", "fit", say("interference kept between {0 C} and {35 C} sea water, middle of the fit"), "mm",
+              "at least", say("free expansion of both metals from a shop at {20 C}"), Standing.GEOMETRY, "barrel.bore",
               "bore for more interference (barrel.bore), or rely on the set screws", warn=True)
-LOOSE_KEPT = Number("slide_kept", "fit", "clearance kept between 0 and 35 C sea water, least of the slide fit", "mm",
-                    "at least", KEPT.source, Standing.GEOMETRY, "barrel.slide_clearance",
+LOOSE_KEPT = Number("slide_kept", "fit",
+                    say("clearance kept between {0 C} and {35 C} sea water, least of the slide fit"), "mm", "at least",
+                    KEPT.source, Standing.GEOMETRY, "barrel.slide_clearance",
                     "give barrel.slide_clearance more: the bearing would grip and could not be drawn", warn=True)
 HELD = Number("bearing_held", "fit", "torque of a dry shaft on the bearing against what fit and screws hold", "N m",
               "at most", "fit at its loosest with friction 0.05, and screws in their dimples; dry friction 0.5 from "
@@ -294,7 +295,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
                     path = number.parameter
                     if path.startswith("bearing."):
                         path = bearing_path(strut, k, path.removeprefix("bearing."))
-                    out.append(finding_of(number, demand, own, what=f"{number.what}, {name}", parameter=path))
+                    out.append(finding_of(number, demand, own, parameter=path,
+                                          what=say("{what}, {name}", what=number.what, name=name)))
     for k in range(len(strut.bearings)):
         out += _words(strut, Inputs.from_strut(strut, bearing=k), k)
     return out

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.build.kernel import Solid, mass_properties, write_brep
 from strutwright.models.fem import FemError, MissingToolError
+from strutwright.params.words import mm, say
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -162,8 +163,9 @@ def mesh_solid(shape: Solid | SolidFile, size_mm: float, refinements: Sequence[R
     volume = _volume_mm3(shape)
     nodes = NODES_PER_CUBE * volume / size_mm**3
     if not nodes <= 1.001 * MOST_NODES:
-        raise FemError(f"elements of {size_mm:.4g} mm would make about {nodes:.2g} nodes, more than the {MOST_NODES} "
-                       f"allowed; give a mesh size of at least {least_size_mm(shape):.3g} mm")
+        raise FemError(say("elements of {size} would make about {nodes} nodes, more than the {most} allowed; give a "
+                           "mesh size of at least {least}", size=mm(size_mm), nodes=f"{nodes:.2g}", most=MOST_NODES,
+                           least=mm(least_size_mm(shape))))
     with tempfile.TemporaryDirectory(prefix="strutwright-mesh-") as folder:
         brep = Path(folder) / "solid.brep"
         body = shape if isinstance(shape, SolidFile) else solid_file(shape, brep)
@@ -193,13 +195,14 @@ def _run(brep: Path, size_mm: float, refinements: Sequence[Refinement], folder: 
         if "OSError" in why or "cannot open shared object" in why:
             raise MissingToolError(f"gmsh is installed but cannot start ({why}); on Debian install its libraries with "
                                    "`apt install libglu1-mesa libxcursor1 libxft2 libxinerama1`")
-        raise FemError(f"gmsh could not mesh the solid with elements of {size_mm:.4g} mm ({why}); give another mesh "
-                       "size")
+        raise FemError(say("gmsh could not mesh the solid with elements of {size} ({why}); give another mesh size",
+                           size=mm(size_mm), why=why))
     with np.load(made) as data:
         mesh = Mesh(np.asarray(data["points"], dtype=float), np.asarray(data["tets"], dtype=np.int64))
     if len(mesh.points_mm) > MOST_NODES:
-        raise FemError(f"the mesh has {len(mesh.points_mm)} nodes, more than the {MOST_NODES} allowed; give a larger "
-                       f"mesh size than {size_mm:.4g} mm")
+        raise FemError(say("the mesh has {nodes} nodes, more than the {most} allowed; give a larger mesh size than "
+                           "{size}",
+                           nodes=len(mesh.points_mm), most=MOST_NODES, size=mm(size_mm)))
     return straightened(mesh)
 
 

@@ -46,6 +46,7 @@ from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import bearing_seat_mm
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import schema
+from strutwright.params.words import Amount, Words, mm, say
 
 Held: TypeAlias = Literal["face", "bolts"]
 CLOCKS = 24
@@ -88,7 +89,7 @@ class Load:
     """
 
     case: Case
-    words: tuple[str, ...]
+    words: tuple[Words, ...]
     bore_force_n: Floats
     bore_couple_nmm: Floats
     heel_force_n: Floats
@@ -131,13 +132,13 @@ def worst_load(inputs: Inputs, case: Case) -> Load:
             amounts[way] = amounts.get(way, np.zeros(len(picks))) + float(load_cases.size(term, known)) * share
     worst = np.max([_arm_stress(found, k, amounts) for k in range(len(found.beams))], axis=(0, 1))
     best = int(np.argmax(np.round(worst, 6)))   # rounded, so that port and starboard do not flip by a last digit
-    words = []
+    words: list[Words] = []
     for (term, group, directions), which in zip(terms, chosen, strict=True):
         size, unit = float(load_cases.size(term, known)), "N"
         if group == "couple":
             size, unit = size / 1000.0, "N m"
-        amount = f"{size:.0f}" if size >= 1000.0 else f"{size:.4g}"
-        words.append(f"{term.source.replace('_', ' ')} {amount} {unit} {directions[which[best]].words}")
+        words.append(say("{source} {amount} {way}", source=term.source.replace("_", " "), amount=Amount(size, unit),
+                         way=directions[which[best]].words))
     return _assembled(inputs, found, case, tuple(words), {way: float(a[best]) for way, a in amounts.items()})
 
 
@@ -197,7 +198,7 @@ def _arm_stress(found: Paths, arm: int, amounts: dict[Way, Floats]) -> list[Floa
     return [np.broadcast_to(arms.station_stress(found.beams[arm], s, load), shape) for s in range(3)]
 
 
-def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[str, ...], amounts: dict[Way, float]) -> Load:
+def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...], amounts: dict[Way, float]) -> Load:
     root, carry = np.array([found.root_x_mm, 0.0, 0.0]), np.array([found.carry_x_mm, 0.0, 0.0])
     across = np.array(found.beams[0].across, dtype=float)
     acts: dict[Way, tuple[Floats, Floats]] = {
@@ -422,9 +423,9 @@ def study(strut: Strut, body: Solid | SolidFile, case: str = "weight", loads: sc
     least, usual, most = size_limits_mm(strut, body)
     size = usual if size_mm is None else size_mm
     if not least <= size <= most:
-        raise FemError(f"a mesh size of {size:.4g} mm is outside what this strut can be meshed with: {least:.3g} to "
-                       f"{most:.3g} mm (usual {usual:.3g} mm); below, memory and time run out, above, the arm's "
-                       "thickness is lost")
+        raise FemError(say("a mesh size of {size} is outside what this strut can be meshed with: {least} to {most} "
+                           "(usual {usual}); below, memory and time run out, above, the arm's thickness is lost",
+                           size=mm(size), least=mm(least), most=mm(most), usual=mm(usual)))
     edges = roots(strut)
     step("mesh")
     mesh = mesh_solid(body, size, [Refinement(r.points_mm, _root_size(r, size), r.within_mm) for r in edges])

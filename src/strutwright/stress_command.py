@@ -33,13 +33,14 @@ def run(arguments: argparse.Namespace) -> int:
     """Mesh, solve, write; the exit status is 1 when elements and hand formulas do not agree."""
     from strutwright.cli import find, resolved, say_json
     from strutwright.models.fem import FemError
+    from strutwright.params.words import read, told
     found = resolved(arguments.file)
     size = _size(arguments.mesh_size, found.strut.file_units)
     source = find(arguments.file)
     try:
         return _run(arguments, found, source, size, say_json)
     except FemError as error:
-        raise UserError(f"{error}\n  nothing was written") from None
+        raise UserError(f"{read(told(error), found.strut.file_units)}\n  nothing was written") from None
 
 
 def _size(text: str | None, units: Any) -> float | None:
