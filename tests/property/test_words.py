@@ -68,7 +68,7 @@ def test_every_finding_of_a_set_is_said_in_the_units_of_the_job(name: str) -> No
             look_at(f)
 
 
-@settings(max_examples=15)
+@settings(max_examples=15, deadline=None)
 @given(strut=struts())
 def test_every_finding_of_any_strut_is_said_in_the_units_of_the_job(strut: Strut) -> None:
     for f in (*geometry_checks(strut), *engineering_findings(strut, None)):
