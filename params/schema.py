@@ -76,7 +76,9 @@ def _line(longest: int) -> Any:
 Text = _line(80)
 Person = _line(40)
 Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=80), _editor(80)]
-BoltSize = ScrewThread = Revision = _line(12)
+BoltSize = _line(12)
+ScrewThread = _line(12)
+Revision = _line(12)
 Clock = Annotated[Angle, Field(ge=-360, le=360)]
 
 
