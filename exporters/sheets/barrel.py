@@ -7,7 +7,7 @@ import io
 import itertools
 import math
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -34,17 +34,23 @@ from strutwright.models.geometry.barrel import (
     parallel_part,
     screw_wall_of,
     seat_limits_mm,
-    seats_on,
+    seat_step,
+)
+from strutwright.models.geometry.casting import (
+    COAXIAL_MM,
+    cast_tolerance_mm,
+    casting_of,
+    least_cast_wall_mm,
+    widest_bore_mm,
 )
 from strutwright.models.mechanics import set_screws as screw_mechanics
-from strutwright.models.spec import Barrel, Bearing, Palm, SetScrew, Strut, Tube
+from strutwright.models.spec import Barrel, Bearing, BoreStep, Palm, SetScrew, Strut, Tube
 from strutwright.params import limits, tables
 
 # Common practice, no source; confirm with the shop.
 BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
-CYLINDRICITY_MM = 0.03
+CYLINDRICITY_SHARE = 0.5  # of the seat's own tolerance
 SQUARE_MM = 0.1
-COAXIAL_CAST_MM, COAXIAL_BAR_MM = 1.0, 0.5
 PALM_ANGLE_METAL_DEG, PALM_ANGLE_BEDDED_DEG = 0.1, 0.25
 BAR_OVERHANG_SHARE = 0.15  # of the barrel's length that a test bar stands out at either end
 
@@ -74,6 +80,29 @@ def general_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
     return 1.2
 
 
+def as_made_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
+    """Return the tolerance, plus or minus, mm, of a size with at least one side as cast; of a welded strut the general
+    one.
+
+    ISO 8062, half of the total of the strut's grade (published, transcription).
+    """
+    if ctx.strut.construction != "cast":
+        return general_tolerance_mm(ctx, nominal_mm)
+    half = float(cast_tolerance_mm(casting_of(ctx.strut).tolerance_grade, nominal_mm)) / 2
+    step = 0.005 * 25.4     # on inch sheets a round figure, no more than the grade's
+    return half if ctx.units == "mm" else math.floor(half / step + 1e-9) * step
+
+
+def outside_made(strut: Strut) -> Literal["cast", "turned", "stock"]:
+    """Return how the barrel's outside is left: as cast, turned down, or as the bar was bought."""
+    if strut.construction == "cast":
+        return "cast"
+    if strut.barrel.tube is not None:
+        return "turned" if strut.barrel.tube.turned else "stock"
+    bars = tables.hollow_bars(strut.barrel.outside_mm, strut.barrel.bore_mm)
+    return "turned" if bars and bars[0].outside_mm > strut.barrel.outside_mm + 0.5 else "stock"
+
+
 def drop_tolerance_mm(ctx: SheetContext) -> float:
     """Return the tolerance of the drop, of a test bar's height and of the palm's place, plus or minus, mm."""
     return parts.place_mm(ctx.units)
@@ -87,6 +116,13 @@ def _general(ctx: SheetContext, nominal_mm: float) -> tuple[float, float]:
 def _mm(ctx: SheetContext, value_mm: float) -> str:
     """A tolerance in the sheet's figures."""
     return f"{value_mm:g}" if ctx.units == "mm" else f"{value_mm / 25.4:.3f}".lstrip("0")
+
+
+def _close(ctx: SheetContext, value_mm: float) -> str:
+    """A close tolerance in the sheet's figures, never more than it is: three places in mm, four in inches."""
+    if ctx.units == "mm":
+        return f"{max(math.floor(1000 * value_mm + 1e-6), 1) / 1000:g}"
+    return f"{max(math.floor(1e4 * value_mm / 25.4 + 1e-6), 1) / 1e4:.4f}".lstrip("0")
 
 
 def _texture(ctx: SheetContext, ra: str) -> str:
@@ -116,19 +152,21 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         sheet.views.append(_set_up_end(ctx))
     sheet.scales = common.scales_between(strut.barrel.length_mm, 75.0, 330.0)
     sheet.tables = [_limits_table(ctx), _steps_table(ctx), _heights_table(ctx)]
-    outside, bought = _coaxial_mm(strut), _as_bought(strut)
+    outside = _coaxial_mm(strut)
+    several = len(seats(strut)) > 1
     sheet.notes = common.general_notes(
         ctx,
-        common.DATUM_A + " Datum B: the aft face. Bore last, after all welding and straightening; bore and "
-        "end faces in one set-up.",
-        f"Set-up: barrel on V-blocks on its {'outside' if bought else 'turned outside'}, top mark up, palm clocked "
-        "level by the two turns of the table, in that order, from the palm lying level with its trace along the table.",
+        _datum_a(strut) + " Datum B: the aft face." + (
+            " Bore last, after all welding and straightening." if strut.construction == "welded" else "")
+        + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
+        _set_up_words(strut) + ", top mark up, palm clocked level by the two turns of the table, in that order, from "
+        "the palm lying level with its trace along the table.",
         "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew "
         "says which hand the part is: a part can have the right heights and the wrong hand.",
         f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall after boring, "
         f"{common.length(ctx.figures, _wall(strut))}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
-        f"Surfaces without a symbol {_texture(ctx, 'Ra 6.3')}. {_of_bearings(strut)}",
+        _surfaces(ctx) + " " + _of_bearings(strut),
         *_tube_words(ctx),
         common.STATION,
         common.FACES,
@@ -139,13 +177,42 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     return sheet
 
 
+def _datum_a(strut: Strut) -> str:
+    """The note on datum A: of two bores it is the aft one's axis."""
+    made = seats(strut)
+    name = "bore" if len(made) == 1 else made[0].name
+    return common.DATUM_A.replace("axis of the bore", f"axis of the {name}")
+
+
+def _set_up_words(strut: Strut) -> str:
+    """The note on what the barrel stands on, by what has been machined by then."""
+    return {"cast": "Set-up: barrel packed on its outside as cast, which has no stock, and clocked at both ends of the "
+                    "parallel part so that high and low spots share",
+            "turned": "Set-up: barrel on V-blocks on its turned outside",
+            "stock": "Set-up: barrel on V-blocks on its outside as bought, clocked at both ends"}[outside_made(strut)]
+
+
+def _surfaces(ctx: SheetContext) -> str:
+    """The note on surfaces without a symbol."""
+    rough = _texture(ctx, "Ra 6.3")
+    if ctx.strut.construction != "cast":
+        return f"Surfaces without a symbol {rough}."
+    grade = casting_of(ctx.strut).tolerance_grade
+    return (f"Surfaces without a symbol stay as cast, no material removed; holes, chamfers and steps of the bore "
+            f"{rough}. Sizes as cast to ISO 8062 {grade}.")
+
+
 def _least_wall(ctx: SheetContext) -> float:
     """Return the least wall (mm) that the tolerances leave: outside at its least, bore at its widest and off centre."""
     b = ctx.strut.barrel
-    bought = _as_bought(ctx.strut)
-    outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
-    least = _wall(ctx.strut) - (outside + b.bore_upper_mm + _coaxial_mm(ctx.strut)) / 2
-    return math.floor(least * 10) / 10 if ctx.units == "mm" else least
+    if ctx.strut.construction == "cast":
+        least = float(least_cast_wall_mm(b, casting_of(ctx.strut)))
+    else:
+        bought = _as_bought(ctx.strut)
+        outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
+        least = (b.outside_mm - outside - float(widest_bore_mm(b)) - _coaxial_mm(ctx.strut)) / 2
+    step = 0.1 if ctx.units == "mm" else 0.0254
+    return math.floor(least / step + 1e-9) * step
 
 
 def _as_bought(strut: Strut) -> Tube | None:
@@ -156,8 +223,7 @@ def _as_bought(strut: Strut) -> Tube | None:
 
 def _coaxial_mm(strut: Strut) -> float:
     """How far the outside may be off the bore, as a diameter."""
-    return COAXIAL_CAST_MM if strut.construction == "cast" else COAXIAL_BAR_MM if _as_bought(strut) is None else \
-        TUBE_OFF_MM
+    return COAXIAL_MM[strut.construction] if _as_bought(strut) is None else TUBE_OFF_MM
 
 
 def _tube_words(ctx: SheetContext) -> list[str]:
@@ -187,6 +253,12 @@ def _barrel_section(ctx: SheetContext) -> View:
     strut = ctx.strut
     b = strut.barrel
     half, r, bore = b.length_mm / 2, b.outside_mm / 2, b.bore_mm / 2
+    cast = strut.construction == "cast"
+
+    def made(nominal_mm: float) -> tuple[float, float] | None:
+        """Limits of a size as cast; a machined one is left to the title block."""
+        t = as_made_tolerance_mm(ctx, nominal_mm)
+        return (t, -t) if cast else None
     view = View("section", "front", "SECTION A-A")
     cut = section(common.bare_barrel(ctx), Viewpoint(FRONT.toward, FRONT.right))
     ctx.seconds["barrel section"] = cut.view.seconds
@@ -198,19 +270,34 @@ def _barrel_section(ctx: SheetContext) -> View:
         if not is_faired(b, end):
             continue
         view.horizontal((face, -end.end_diameter_mm / 2), (face + way * end.length_mm, -r), side="below")
-        _vertical(view, (face, -end.end_diameter_mm / 2), (face, end.end_diameter_mm / 2), Label(prefix="Ø"), side)
+        _vertical(view, (face, -end.end_diameter_mm / 2), (face, end.end_diameter_mm / 2),
+                  Label(prefix="Ø", deviations=made(end.end_diameter_mm)), side)
         if end.shape == "rounded":
             bend = bend_mm(end.length_mm, r - end.end_diameter_mm / 2)
             view.radius((face + way * end.length_mm, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
     low, high = (b.x(s) for s in parallel_part(b))
     tube = _as_bought(strut)
-    label = Label(prefix="Ø") if tube is None else Label(prefix="tube Ø",
-                                                         deviations=(tube.outside_off_mm, -tube.outside_off_mm))
+    label = Label(prefix="Ø", deviations=made(b.outside_mm)) if tube is None else Label(
+        prefix="tube Ø", deviations=(tube.outside_off_mm, -tube.outside_off_mm))
     view.vertical((high, -r), (high, r), label, side="right")
-    deviations = (b.bore_upper_mm, b.bore_lower_mm)
-    code = _seat_class(b, b.bore_mm)
-    at = _plain_station(b)
-    view.vertical((b.x(at), -bore), (b.x(at), bore), Label(prefix="Ø", fit=code, deviations=deviations), side="left")
+    for k, seat in enumerate(seats(strut)):
+        # Each bore at its own end of the barrel, with its own limits, texture and form.
+        first = len(seats(strut)) == 1 or seat.middle_mm <= b.length_mm / 2
+        share = 0.12 if first else 0.88
+        x, radius = b.x(seat.from_mm + share * (seat.to_mm - seat.from_mm)), seat.diameter_mm / 2
+        view.vertical((x, -radius), (x, radius), Label(prefix="Ø", fit=seat.code, deviations=(seat.upper_mm,
+                                                                                          seat.lower_mm)),
+                      side="left" if first else "right")
+        view.surface((x, radius), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
+        at = b.x(seat.from_mm + 0.62 * (seat.to_mm - seat.from_mm))
+        view.tolerance((at, -radius), "cylindricity", _close(ctx, seat.cylindricity_mm))
+        if k:
+            at = b.x(seat.from_mm + 0.4 * (seat.to_mm - seat.from_mm))
+            view.tolerance((at, -radius), "coaxiality", f"Ø{_close(ctx, seats_coaxial_mm(strut))}", ("A",))
+    plain = _plain_station(b)
+    if plain is not None and not any(s.step is None for s in seats(strut)):
+        # No bearing in it: a size of the title block.
+        view.vertical((b.x(plain), -bore), (b.x(plain), bore), Label(prefix="Ø"), side="left")
     for lead, face, way in ((b.lead_in_aft, -half, 1.0), (b.lead_in_forward, half, -1.0)):
         if lead.length_mm > 0:
             mouth = bore_points(b)[0 if way > 0 else -1][1]
@@ -220,12 +307,10 @@ def _barrel_section(ctx: SheetContext) -> View:
         for station in (step.from_station_mm, step.to_station_mm):
             if 1e-6 < station < b.length_mm - 1e-6:
                 view.horizontal((-half, r), (b.x(station), step.diameter_mm / 2), side="above")
+        if any(s.step is step for s in seats(strut)):
+            continue
         x = b.x((step.from_station_mm + step.to_station_mm) / 2)
-        size = common.length(ctx.figures, step.diameter_mm)
-        if any(seats_on(step, bearing) for bearing in strut.bearings):
-            seat = _seat_limits(strut, step.diameter_mm)
-            size = ctx.figures.length(step.diameter_mm, seat[::-1], _seat_class(b, step.diameter_mm))
-        view.note((x, step.diameter_mm / 2), [f"{step.kind} Ø{size}"])
+        view.note((x, step.diameter_mm / 2), [f"{step.kind} Ø{common.length(ctx.figures, step.diameter_mm)}"])
     if b.slots is not None:
         s = b.slots
         view.horizontal((-half, r), (b.x(s.centre_station_mm), r), side="above")
@@ -243,16 +328,16 @@ def _barrel_section(ctx: SheetContext) -> View:
             head="dot",
         )
     quarter = b.x(0.3 * b.length_mm)
-    view.surface((b.x(at), bore), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
     view.surface((-half, -0.5 * (r + bore)), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
-    view.datum((-half, 0.5 * (b.aft_end.end_diameter_mm / 2 + bore)), "B", toward="left")
-    view.tolerance((b.x(0.62 * b.length_mm), -bore), "cylindricity", _mm(ctx, CYLINDRICITY_MM))
+    view.datum((-half, 0.5 * (b.aft_end.end_diameter_mm / 2 + bore_points(b)[0][1])), "B", toward="left")
+    if cast:
+        view.surface((min(max(b.x(0.7 * b.length_mm), low), high), r), "as cast", removal="prohibited", late=True)
     outside = _coaxial_mm(strut)
     view.tolerance((min(max(quarter, low), high), r), "coaxiality", f"Ø{_mm(ctx, outside)}", ("A",))
     view.tolerance(
         (
             half,
-            0.5 * (r + bore) if b.forward_end.shape == "straight" else 0.5 * (b.forward_end.end_diameter_mm / 2 + bore),
+            0.5 * (b.forward_end.end_diameter_mm / 2 + bore_points(b)[-1][1]),
         ),
         "perpendicularity",
         _mm(ctx, SQUARE_MM),
@@ -266,12 +351,16 @@ def _vertical(view: View, p: P, q: P, label: Label, side: str) -> None:
     view.vertical(p, q, label, side="left" if side == "left" else "right")
 
 
-def _plain_station(b: Barrel) -> float:
-    """The aftmost station at which the bore has its fitted size."""
-    for (s0, r0), (s1, r1) in zip(bore_points(b)[:-1], bore_points(b)[1:], strict=True):
-        if abs(r0 - b.bore_mm / 2) < 1e-9 and abs(r1 - b.bore_mm / 2) < 1e-9 and s1 - s0 > 1e-6:
-            return s0 + 0.12 * (s1 - s0)
-    return 0.0
+def _plain_runs(b: Barrel) -> list[tuple[float, float]]:
+    """Stations between which the bore has its own size, from aft."""
+    return [(s0, s1) for (s0, r0), (s1, r1) in itertools.pairwise(bore_points(b))
+            if abs(r0 - b.bore_mm / 2) < 1e-9 and abs(r1 - b.bore_mm / 2) < 1e-9 and s1 - s0 > 1e-6]
+
+
+def _plain_station(b: Barrel) -> float | None:
+    """A station in the aftmost length of the bore's own size, None where steps leave none."""
+    runs = _plain_runs(b)
+    return runs[0][0] + 0.12 * (runs[0][1] - runs[0][0]) if runs else None
 
 
 def _seat_class(b: Barrel, diameter_mm: float) -> str:
@@ -289,15 +378,72 @@ def _seat_class(b: Barrel, diameter_mm: float) -> str:
     return code if same else ""
 
 
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A length of the bore that carries one bearing or both: size and limits in mm, stations from the aft face.
+
+    code: tolerance class, where its limits are those of one. step: the step of the bore that it is, None for the bore.
+    """
+
+    name: str
+    diameter_mm: float
+    lower_mm: float
+    upper_mm: float
+    code: str
+    from_mm: float
+    to_mm: float
+    step: BoreStep | None
+
+    @property
+    def middle_mm(self) -> float:
+        """Station of its middle."""
+        return (self.from_mm + self.to_mm) / 2
+
+    @property
+    def cylindricity_mm(self) -> float:
+        """Half of its own tolerance; common practice, no source."""
+        return CYLINDRICITY_SHARE * (self.upper_mm - self.lower_mm)
+
+
+def seats(strut: Strut) -> list[Seat]:
+    """Return the lengths of the bore that carry bearings, from aft."""
+    b = strut.barrel
+    found: dict[int | None, list[Bearing]] = {}
+    for bearing in sorted(strut.bearings, key=lambda n: n.aft_station_mm):
+        step = seat_step(b, bearing)
+        found.setdefault(None if step is None else b.steps.index(step), []).append(bearing)
+    made = []
+    for index, own in found.items():
+        step = None if index is None else b.steps[index]
+        size = b.bore_mm if step is None else step.diameter_mm
+        lower, upper = seat_limits_mm(b, own[0])
+        if step is not None:
+            start, stop = max(step.from_station_mm, 0.0), min(step.to_station_mm, b.length_mm)
+        else:
+            start, stop = _plain_run(b, own)
+        name = ("bore" if step is None else "counterbore") if len(found) == 1 else \
+            f"{'aft' if not made else 'forward'} bore"
+        made.append(Seat(name, size, lower, upper, _seat_class(b, size), start, stop, step))
+    return made
+
+
+def _plain_run(b: Barrel, bearings: list[Bearing]) -> tuple[float, float]:
+    """Stations of the bore's own size from the aftmost to the foremost of its bearings, as far as it reaches."""
+    on = [run for run in _plain_runs(b)
+          if any(run[0] < n.forward_station_mm and n.aft_station_mm < run[1] for n in bearings)]
+    return (on[0][0], on[-1][1]) if on else (0.0, b.length_mm)
+
+
+def seats_coaxial_mm(strut: Strut) -> float:
+    """Return the diameter (mm) of the zone for the axis of one of two bores about the other's: the closer one's own
+    tolerance. Common practice, no source: both are bored in one set-up.
+    """
+    return min(s.upper_mm - s.lower_mm for s in seats(strut))
+
+
 def _seat_of(strut: Strut, bearing: Bearing) -> float:
     """The bore's diameter where a bearing stands, mm."""
     return float(bearing_seat_mm(strut.barrel, bearing))
-
-
-def _seat_limits(strut: Strut, diameter_mm: float) -> tuple[float, float]:
-    """The lower and the upper limit (mm) of the seat of this size, above it."""
-    on = [b for b in strut.bearings if abs(_seat_of(strut, b) - diameter_mm) < 1e-9]
-    return seat_limits_mm(strut.barrel, on[0]) if on else (strut.barrel.bore_lower_mm, strut.barrel.bore_upper_mm)
 
 
 def _of_bearings(strut: Strut) -> str:
@@ -305,12 +451,6 @@ def _of_bearings(strut: Strut) -> str:
     if all(b.measured_mm is not None for b in strut.bearings):
         return "The bore is made to the bearing in hand, as measured; measure it again before boring."
     return "Measure the bearing in hand before boring; its own size rules."
-
-
-def seats(strut: Strut) -> list[tuple[str, float]]:
-    """Return the sizes of the bore that carry bearings, from aft: their name and diameter (mm)."""
-    sizes = dict.fromkeys(_seat_of(strut, b) for b in sorted(strut.bearings, key=lambda b: b.aft_station_mm))
-    return [("bore" if abs(size - strut.barrel.bore_mm) < 1e-9 else "counterbore", size) for size in sizes]
 
 
 def _barrel_end(ctx: SheetContext) -> View:
@@ -449,10 +589,9 @@ def _limits_table(ctx: SheetContext) -> Table:
     strut = ctx.strut
     b = strut.barrel
     rows = []
-    for name, size in seats(strut):
-        low, high = _seat_limits(strut, size)
-        mm, inch = common.both_units(ctx.figures, size, high, low)
-        rows.append((name, _seat_class(b, size), mm, inch))
+    for s in seats(strut):
+        mm, inch = common.both_units(ctx.figures, s.diameter_mm, s.upper_mm, s.lower_mm)
+        rows.append((s.name, s.code, mm, inch))
     for k, bearing in enumerate(strut.bearings):
         seat = _seat_of(strut, bearing)
         mm, inch = common.both_units(
@@ -575,7 +714,8 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     sheet.views = [_screw_side(ctx, clock, "front" if k == 0 else "free") for k, clock in enumerate(clocks)]
     # The aft end lies to the right of a view with forward to the left.
     sheet.views += [_screw_end(ctx, "seen from left" if _way(clocks[0]) > 0 else "seen from right"), _strip(ctx),
-                    _screw_detail(ctx, strut.set_screws[0])]
+                    *(_screw_detail(ctx, s, f"detail {s.number}" if k else "detail")
+                      for k, s in enumerate(_unlike(strut)))]
     sheet.scales = common.scales_between(strut.barrel.length_mm, 90.0, 260.0)
     sheet.tables = [_screw_rows(ctx)]
     sheet.notes = common.general_notes(
@@ -594,6 +734,16 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     )
     sheet.cautions = common.short_cautions(cautions.DRILLING, cautions.PRESS)
     return sheet
+
+
+def _unlike(strut: Strut) -> list[SetScrew]:
+    """One set screw of each kind of wall: its thickness, spot face and shell."""
+    kinds: dict[tuple[float | None, ...], SetScrew] = {}
+    for s in strut.set_screws:
+        wall = screw_wall_of(strut, s)
+        kinds.setdefault((round(float(wall.wall_mm), 2), round(float(wall.to_shell_mm), 2), s.flat_diameter_mm,
+                          strut.bearings[s.bearing_index].shell_mm), s)
+    return list(kinds.values())[:3]
 
 
 def _way(clock_deg: float) -> float:
@@ -832,7 +982,7 @@ def _screw_rows(ctx: SheetContext) -> Table:
     )
 
 
-def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
+def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
     """The wall at a screw cut along the barrel: thread, bearing shell, dimple. y from the bore toward the outside."""
     strut = ctx.strut
     bearing = strut.bearings[s.bearing_index]
@@ -842,7 +992,7 @@ def _screw_detail(ctx: SheetContext, s: SetScrew) -> View:
     rubber = min(0.8 * shell + 1.0, (bearing.outside_mm - bearing.inside_mm) / 2 - shell)
     wide = max(2.6 * s.major_mm, 0.75 * (flat or 0.0))
     view = View(
-        "detail", "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0]
+        name, "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0]
     )
     d, m = s.tap_drill_mm / 2, s.major_mm / 2
     for way in (-1.0, 1.0):
@@ -947,6 +1097,10 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         t = general_tolerance_mm(ctx, nominal)
         size(what, nominal, -t, t, tool)
 
+    def as_made(what: str, nominal: float, tool: str) -> None:
+        t = as_made_tolerance_mm(ctx, nominal)
+        size(what, nominal, -t, t, tool)
+
     def angle(what: str, nominal: float, tolerance: float, tool: str) -> None:
         rows.append(
             (
@@ -962,11 +1116,17 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         rows.append((what, nominal, "", high, tool))
 
     plain("hand", strut.identity.hand.upper(), "skew of test bar")
-    for name, seat in seats(strut):
+    bores = seats(strut)
+    for bore in bores:
         for where in ("aft", "middle", "forward"):
             for way in ("up and down", "athwart"):
-                size(f"{name}, {where}, {way}", seat, *_seat_limits(strut, seat), "bore gauge", close=True)
-    plain("bore, cylindricity", "0", "bore gauge", _mm(ctx, CYLINDRICITY_MM))
+                size(f"{bore.name}, {where}, {way}", bore.diameter_mm, bore.lower_mm, bore.upper_mm, "bore gauge",
+                     close=True)
+    for bore in bores:
+        plain(f"{bore.name}, cylindricity", "0", "bore gauge", _close(ctx, bore.cylindricity_mm))
+    if len(bores) > 1:
+        plain(f"{bores[1].name} to {bores[0].name}, coaxiality", "0", "bar, dial gauge",
+              f"Ø{_close(ctx, seats_coaxial_mm(strut))}")
     for k, bearing in enumerate(strut.bearings):
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
         if bearing.measured_mm is not None:
@@ -989,9 +1149,10 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     general("barrel, length", b.length_mm, "calliper")
     bought = _as_bought(strut)
     if bought is None:
-        general("barrel, outside", b.outside_mm, "calliper")
+        as_made("barrel, outside", b.outside_mm, "calliper")
     else:
         size("barrel, outside, tube", b.outside_mm, -bought.outside_off_mm, bought.outside_off_mm, "calliper")
+    plain("barrel, outside to bore, coaxiality", "0", "wall gauge", f"Ø{_mm(ctx, _coaxial_mm(strut))}")
     rows.append(("barrel, wall", figures.length(_wall(strut)), figures.length(_least_wall(ctx)), "", "wall gauge"))
     for palm in strut.palms:
         name = common.palm_label(palm, strut) or "palm"
@@ -1015,7 +1176,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         angle(f"{name}, true angle to bore", made.true_deg, tolerance, "from heights")
         angle(f"{name}, skew, trace to bar (+ port)", made.skew_deg, tolerance, "square, rule")
         plain(f"{name}, flatness of hull face", "0", "feelers, plate", _mm(ctx, parts.flatness_mm(strut, palm)))
-        general(f"{name}, thickness", palm.thickness_mm, "calliper")
+        as_made(f"{name}, thickness", palm.thickness_mm, "calliper")
         size(
             f"{name}, bolt holes, diameter",
             palm.bolt.hole_mm,

@@ -8,6 +8,7 @@ from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.sheet import Revision, TitleBlock
 from strutwright.exporters.projection import Projected, Viewpoint, project
 from strutwright.models.build.watch import Lost
+from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import HAND_MARKS, Strut
 from strutwright.params import tables
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
 
 ISO_SIZES = ("A4", "A3", "A2", "A1")
 ANSI_SIZES = ("ANSI A", "ANSI B", "ANSI C", "ANSI D")
-ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m; castings ISO 8062-3, weldments ISO 13920", "x.xx ±.02, x.xxx ±.010 in"
+ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "x.xx ±.02, x.xxx ±.010 in"
 
 
 @dataclass(slots=True)
@@ -67,6 +68,13 @@ class SheetContext:
         said = self.resolved.said.drawing.sheets or ("iso" if self.units == "mm" else "ansi")
         return ISO_SIZES if said == "iso" else ANSI_SIZES
 
+    @property
+    def general_tolerance(self) -> str:
+        """General tolerances of the title block: of what is machined, and of what stays as cast or welded."""
+        made = (f"as cast ISO 8062 {casting_of(self.strut).tolerance_grade}" if self.strut.construction == "cast"
+                else "weldments ISO 13920-BF")
+        return f"{ISO_TOLERANCE if self.units == 'mm' else INCH_TOLERANCE}; {made}"
+
     def part(self, name: str) -> Part | None:
         """Return a built part by name, or None."""
         return next((p for p in self.built.parts if p.name == name), None)
@@ -94,6 +102,6 @@ class SheetContext:
             reference=f"strutwright {self.version}, parameters {self.parameters_sha256[:12]}",
             revision=identity.revision, sheet_number=sheet_number, sheets=sheets,
             material=self.strut.material if material is None else material, mass=mass, finish=drawing.finish or "",
-            general_tolerance=ISO_TOLERANCE if self.units == "mm" else INCH_TOLERANCE,
+            general_tolerance=self.general_tolerance,
             hand=identity.hand.upper() + (f" ({HAND_MARKS[identity.hand]})" if HAND_MARKS[identity.hand] else ""),
             face=face)
