@@ -329,7 +329,8 @@ def _barrel_section(ctx: SheetContext) -> View:
         )
     quarter = b.x(0.3 * b.length_mm)
     view.surface((-half, -0.5 * (r + bore)), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
-    view.datum((-half, 0.5 * (b.aft_end.end_diameter_mm / 2 + bore_points(b)[0][1])), "B", toward="left")
+    # On the face's extension line, below the diameters that stand to the left of it.
+    view.datum((-half, -r), "B", toward="left")
     if cast:
         view.surface((min(max(b.x(0.7 * b.length_mm), low), high), r), "as cast", removal="prohibited", late=True)
     outside = _coaxial_mm(strut)
