@@ -117,7 +117,7 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         words = " ".join(t.dxf.text for t in texts)
         hand = next(h for h in ("port", "starboard", "centre") if f"-{h}" in file.partition("-finished-size-")[0])
         number = strut.identity.drawing_number + {"port": "-P", "starboard": "-S", "centre": ""}[hand]
-        for wanted in (f"{number}, revision {strut.identity.revision}", "scale 1:1",
+        for wanted in (f"File {file.partition(' ')[2]}", f"{number}, revision {strut.identity.revision}", "scale 1:1",
                        f"unit {unit}", "contraction none", "kerf none", "stock none", "Face: ",
                        "Measure the check lines before use", "guidance only",
                        f"{hand.upper()} hand" if hand != "centre" else

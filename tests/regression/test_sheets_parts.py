@@ -26,8 +26,11 @@ from property.strategies import struts
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.shapes import flatten
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, lay_out, overlaps
+from strutwright.exporters.naming import finished
+from strutwright.exporters.patterns import pattern_files
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.templates import template_files
 from strutwright.models.build import Built, build
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Hand, Strut
@@ -536,3 +539,48 @@ def test_same_bytes_in_two_processes() -> None:
             for kind in ("palm-drilling", "arm", "press-card")]
     assert done.stdout.split() == mine
     assert len(set(mine)) == 3
+
+
+# --- hands and files --------------------------------------------------------------------------------------------------
+
+
+HANDED = tuple(n for n in NAMES if resolved(n).strut.identity.hand != "centre")
+
+
+@pytest.mark.parametrize("kind", ["palm-drilling", "palm-drilling-2", "arm", "arm-2", "press-card", "press-card-2"])
+@pytest.mark.parametrize("name", HANDED)
+def test_both_hands_show_the_same_part_on_the_same_sheet_under_two_numbers(name: str, kind: str) -> None:
+    port, starboard = sheet(name, kind, "port"), sheet(name, kind, "starboard")
+    assert (port is None) == (starboard is None)
+    if port is None or starboard is None:
+        return
+    assert port.title.title == starboard.title.title
+    number = resolved(name).said.identity.drawing_number
+    for made, hand, mark in ((port, "port", "P"), (starboard, "starboard", "S")):
+        assert made.title.identification == f"{number}-{mark}"
+        assert made.title.hand == f"{hand.upper()} (-{mark})"
+        assert made.banner.startswith(f"{hand.upper()} HAND")
+        (said,) = (n for n in made.notes if n.startswith("Hand: "))
+        assert said.startswith(f"Hand: {hand.upper()}, number {number}-{mark}; {hand} is outboard. ")
+        if kind.startswith(("palm", "arm")) and kind.endswith("-2"):
+            assert made.banner == f"{hand.upper()} HAND: " + made.title.title.upper().removesuffix(", DRILLING")
+
+
+@cache
+def written(name: str) -> set[str]:
+    """Return the names of the files in finished size."""
+    strut = resolved(name).strut
+    return {finished(strut, n) for n in (*pattern_files(strut), *template_files(strut))}
+
+
+@pytest.mark.parametrize("kind", ["palm-drilling", "palm-drilling-2", "arm", "arm-2", "skeg"])
+@pytest.mark.parametrize("name", NAMES if THOROUGH else ["day-cruiser", "pilot-vee", "sloop-with-skeg"])
+def test_true_size_files_named_on_a_sheet_are_written(name: str, kind: str) -> None:
+    made = sheet(name, kind)
+    if made is None:
+        return
+    (said,) = (n for n in made.notes if "True-size files " in n)
+    start, _, rest = said.partition("True-size files ")[2].partition(": ")
+    named = re.findall(r"[a-z0-9-]*-(?:wrap|profile|templates|template|jig)(?=[ ,.;])", rest)
+    assert len(named) >= 2
+    assert {start + n for n in named} <= written(name)
