@@ -1,8 +1,9 @@
 """Tables that go with the sheets, as CSV: holes, set screws, drill path, bevels, saddles, cut list, parts list.
 
 CSV as in RFC 4180: UTF-8, comma, one head row, lines end with CR LF. Lengths are in the file's unit, which the head of
-each column names (`u_mm` or `u_in`): mm to three, inches to four places. Angles are degrees, weights kilograms. A cell
-without a value is empty. A drill path is plain coordinates in the order of travel and no machine's language.
+each column names (`u_mm` or `u_in`): mm to three, inches to four places. Angles are degrees, weights kilograms or, in
+an inch file, pounds; a size of stock in a note is told as it is bought (`3/8 in`). A cell without a value is empty. A
+drill path is plain coordinates in the order of travel and no machine's language.
 """
 
 from __future__ import annotations
@@ -23,9 +24,12 @@ from strutwright.models.engineering.bolts import least_length_mm
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.spec import Arm, Bolt, Palm, SetScrew, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import in_file_units
+from strutwright.params.words import stock_mm
 
-FACING_MM = 3.0     # stock on each end of a bar for facing; common practice, no source
-BORING_MM = 2.0     # left on the diameter of a hollow bar's bore for boring after welding; common practice, no source
+FACING_MM, FACING_IN = 3.0, 1 / 8     # stock on each end of a bar for facing; common practice, no source
+BORING_MM, BORING_IN = 2.0, 1 / 16    # left on a hollow bar's bore for boring after welding; common practice, no source
+BAR_STEP_IN = 1 / 8     # no list of inch hollow bars is kept: the next eighths that hold the part
 SADDLE_PARTS = 72
 
 Cell = str | int | float | None
@@ -73,20 +77,22 @@ def data_files(strut: Strut, parts: Sequence[PartLike]) -> dict[str, bytes]:
 
 
 class _Table:
-    """Rows under a head; a column whose name ends in "@" is a length and gets the file's unit."""
+    """Rows under a head; a column whose name ends in "@" is a length, in "#" a weight, and gets the file's unit."""
 
     def __init__(self, strut: Strut, columns: Sequence[str]) -> None:
-        self.inch = strut.file_units == "in"
-        self.lengths = [c.endswith("@") for c in columns]
-        self.rows: list[list[str]] = [[c.replace("@", "_in" if self.inch else "_mm") for c in columns]]
+        self.units, self.inch = strut.file_units, strut.file_units == "in"
+        self.kinds = [c[-1] for c in columns]
+        unit, heavy = ("_in", "_lb") if self.inch else ("_mm", "_kg")
+        self.rows: list[list[str]] = [[c.replace("@", unit).replace("#", heavy) for c in columns]]
 
     def add(self, *cells: Cell) -> None:
         row = []
-        for cell, is_length in zip(cells, self.lengths, strict=True):
+        for cell, kind in zip(cells, self.kinds, strict=True):
             if cell is None:
                 row.append("")
             elif isinstance(cell, float):
-                row.append(self.length(cell) if is_length else _plain(cell, 3))
+                row.append(self.length(cell) if kind == "@" else
+                           _plain(in_file_units(cell, "kg", self.units)[0] if kind == "#" else cell, 3))
             else:
                 row.append(str(cell))
         self.rows.append(row)
@@ -246,7 +252,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
     hold is left empty and said in the note. None when nothing is cut (a cast strut without backing plates).
     """
     table = _Table(strut, ("item", "part", "quantity", "material", "stock", "stock_thickness@", "stock_outside@",
-                           "stock_bore@", "length@", "width@", "outline_file", "net_weight_kg", "stock_weight_kg",
+                           "stock_bore@", "length@", "width@", "outline_file", "net_weight#", "stock_weight#",
                            "note", "hand"))
     hand = strut.identity.hand
     volumes = {p.name: p.volume_mm3 for p in parts}
@@ -277,23 +283,25 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
         add(part, "plate", {"thickness": found, "length": length, "width": width}, outline, net_mm3,
             _and(note, "outline without kerf"), material)
 
+    facing, boring = (MM_PER_INCH * FACING_IN, MM_PER_INCH * BORING_IN) if table.inch else (FACING_MM, BORING_MM)
     if strut.construction == "welded":
         barrel = strut.barrel
         tube = barrel.tube
-        bars = tables.hollow_bars(barrel.outside_mm, barrel.bore_mm - BORING_MM)
+        bars = _hollow_bars(table, barrel.outside_mm, barrel.bore_mm - boring)
         if tube is not None:
             form, note = "tube", f"wall {_said(table, tube.wall_mm)}; bore after welding; outside " + (
                 "turned" if tube.turned else "left as bought")
             outside, bore = tube.outside_mm, tube.outside_mm - 2 * tube.wall_mm
         elif bars:
-            form, note = "hollow bar", "bore after welding"
-            outside, bore = bars[0].outside_mm, bars[0].bore_mm
+            form, note = "hollow bar", "bore after welding" + (
+                "; next eighths of an inch, no list of inch bars is kept: ask what is in stock" if table.inch else "")
+            outside, bore = bars[0]
         else:
             form, note = "round bar", "no hollow bar of the table holds it; bore after welding"
             outside, bore = barrel.outside_mm, None
-        add("barrel", form, {"outside": outside, "bore": bore, "length": barrel.length_mm + 2 * FACING_MM},
+        add("barrel", form, {"outside": outside, "bore": bore, "length": barrel.length_mm + 2 * facing},
             finished(strut, "barrel-half-section"), volumes.get("barrel"),
-            _and(note, f"{_said(table, FACING_MM)} on each end for facing"))
+            _and(note, f"{_said(table, facing)} on each end for facing"))
         for arm in strut.arms:
             length, width = dev.blank_mm(*dev.cut_arm(strut, arm))
             shape = "" if arm.shape == "flat" else f"shaped to its section: {arm.shape.replace('_', ' ')}"
@@ -319,9 +327,9 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                 plate("foot", heel.foot_thickness_mm, math.dist(start, heel.centre_mm) + heel.foot_thickness_mm / 2,
                       heel.foot_height_mm, finished(strut, "skeg-profile"), volumes.get("foot"),
                       "nose half round; the other end is bored with the boss")
-                add("heel boss", "round bar", {"outside": heel.outside_mm, "length": heel.height_mm + 2 * FACING_MM},
+                add("heel boss", "round bar", {"outside": heel.outside_mm, "length": heel.height_mm + 2 * facing},
                     finished(strut, "skeg-profile"), volumes.get("heel boss"),
-                    f"{_said(table, FACING_MM)} on each end for facing; bore last")
+                    f"{_said(table, facing)} on each end for facing; bore last")
     if strut.backing_plate:
         for palm in strut.palms:
             shape_ = backing_outline(palm)
@@ -331,6 +339,14 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                   finished(strut, f"{palm.name} backing-plate"), (shape_.area_mm2() - holes) * palm.bolt.major_mm,
                   "as thick as the bolts are wide; common practice, no source", _backing_material(strut))
     return table.text() if item else None
+
+
+def _hollow_bars(table: _Table, outside_mm: float, bore_mm: float) -> list[tuple[float, float]]:
+    """Return hollow bars (outside, bore; mm) that hold the part, lightest first."""
+    if not table.inch:
+        return [(b.outside_mm, b.bore_mm) for b in tables.hollow_bars(outside_mm, bore_mm)]
+    step = MM_PER_INCH * BAR_STEP_IN
+    return [(math.ceil(outside_mm / step - 1e-6) * step, math.floor(bore_mm / step + 1e-6) * step)]
 
 
 def _backing_material(strut: Strut) -> str:
@@ -348,7 +364,7 @@ def _and(first: str, second: str) -> str:
 
 
 def _said(table: _Table, length_mm: float) -> str:
-    return f"{table.length(length_mm).rstrip('0').rstrip('.')} {'in' if table.inch else 'mm'}"
+    return stock_mm(length_mm).read(table.units)
 
 
 def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
@@ -357,7 +373,7 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
     Weights of bought parts are left to their makers. The bolt's length is the least that leaves three threads out of
     the nut (`engineering.bolts.least_length_mm`); empty where the hull's thickness is not given.
     """
-    table = _Table(strut, ("item", "part", "quantity", "material", "size", "standard", "weight_each_kg", "note",
+    table = _Table(strut, ("item", "part", "quantity", "material", "size", "standard", "weight_each#", "note",
                            "hand"))
     hand = strut.identity.hand
     item = 0

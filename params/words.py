@@ -21,18 +21,22 @@ from strutwright.params.quantity import INCH_MM, PSI_MPA, FileUnits, in_file_uni
 class Amount:
     """A value in the project's own unit (mm, deg, N, MPa, kg, kW, kn, ...; "" for a bare number).
 
-    fine: read on a micrometer (0.001 mm, 0.0001 in), as fits are; else as far as a rule or caliper tells.
+    fine: read on a micrometer (0.001 mm, 0.0001 in), as fits are; else as far as a rule or caliper tells. stock: what
+    is bought or welded by a named size, in inches a fraction where it is one (`3/8 in`).
     """
 
     value: float
     unit: str
     fine: bool = False
+    stock: bool = False
 
     def read(self, units: FileUnits) -> str:
         """Return the value with its unit, in the units of a file; "-" for what is no number."""
         if not math.isfinite(self.value):
             return "-"
         shown, name = in_file_units(self.value, self.unit, units)
+        if self.stock and name == "in" and abs(shown * 64 - round(shown * 64)) < 0.04:
+            return f"{_mixed(Fraction(round(shown * 64), 64))} in"
         text = f"{shown:.{self._decimals(abs(shown), name)}f}"
         text = text.rstrip("0").rstrip(".") if "." in text else text
         return f"{'0' if text == '-0' else text} {name}".rstrip()
@@ -105,6 +109,12 @@ _FIELD = re.compile(r"\{([^{}]+)\}")
 _LITERAL = re.compile(r"(-?\d+(?:\.\d+)?) (.+)")
 
 
+def _mixed(value: Fraction) -> str:
+    """Return a fraction as it is written on a rule: `1 3/8`."""
+    whole, rest = divmod(abs(value), 1)
+    return ("-" if value < 0 else "") + (f"{whole} {rest}" if whole and rest else f"{rest or whole}")
+
+
 def _literal(field: str) -> Amount | None:
     found = _LITERAL.fullmatch(field)
     if found is None:
@@ -150,6 +160,11 @@ def mm(value: float) -> Amount:
 def fine_mm(value: float) -> Amount:
     """Return a length (mm), as a micrometer reads it."""
     return Amount(float(value), "mm", fine=True)
+
+
+def stock_mm(value: float) -> Amount:
+    """Return a length (mm) of stock, a weld's leg and the like: in inches a fraction where it is one."""
+    return Amount(float(value), "mm", fine=True, stock=True)
 
 
 def deg(value: float) -> Amount:

@@ -441,13 +441,11 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Vector]] = []
     places = _places(strut)
-    unit_kg = ctx.units == "mm"
+    heavy = "kg" if strut.file_units == "mm" else "lb"
     for row in csv.DictReader(io.StringIO(parts_list(strut, ctx.built.parts), newline="")):
         size = ", ".join(t for t in (row["size"], _standard(row["part"], row["standard"])) if t)
-        mass = ""
-        if row["weight_each_kg"]:
-            kg = float(row["weight_each_kg"])
-            mass = f"{kg:.2f} kg" if unit_kg else f"{kg / 0.45359237:.2f} lb"
+        weight = row[f"weight_each_{heavy}"]
+        mass = f"{float(weight):.2f} {heavy}" if weight else ""
         rows.append((row["item"], row["part"], row["quantity"], row["material"], size, mass))
         place = places.get(row["part"].split(",")[0])
         if place is not None:

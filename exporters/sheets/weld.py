@@ -73,7 +73,8 @@ def joints(strut: Strut) -> list[Joint]:
             max(wall, skeg.thickness_root_mm), False)
         if skeg.heel is not None:
             heel = skeg.heel
-            leg = tables.weld_min_leg_mm(max(heel.foot_thickness_mm, skeg.thickness_tip_mm))
+            leg = tables.weld_min_leg_mm(max(heel.foot_thickness_mm, skeg.thickness_tip_mm),
+                                         inch=strut.file_units == "in")
             add("foot to skeg", leg, 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm,
                 max(heel.foot_thickness_mm, skeg.thickness_tip_mm), False)
             add("foot to heel boss", leg, 2.0 * (heel.foot_height_mm + heel.foot_thickness_mm),

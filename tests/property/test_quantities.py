@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from strutwright.params import quantity
 from strutwright.params.quantity import FileUnits, Kind, QuantityError, parse
-from strutwright.params.words import Amount, Taper, deg, fine_mm, joined, mm, read, say
+from strutwright.params.words import Amount, Taper, deg, fine_mm, joined, mm, read, say, stock_mm
 
 KINDS = (quantity.LENGTH, quantity.ANGLE, quantity.POWER, quantity.MASS, quantity.SPEED, quantity.RATE, quantity.FORCE,
          quantity.STRESS, quantity.AREA, quantity.PERCENT, quantity.RATIO)
@@ -190,3 +190,12 @@ def test_tapers_are_told_per_foot_in_inches() -> None:
 def test_temperatures_are_told_in_fahrenheit() -> None:
     assert Amount(-28.0, "C").read("in") == "-18.4 F"
     assert Amount(-40.0, "C").read("in") == "-40 F"
+
+
+def test_stock_is_told_as_it_is_bought() -> None:
+    said = {25.4 * inch: text for inch, text in (
+        (0.375, "3/8 in"), (2.5, "2 1/2 in"), (3.0, "3 in"), (0.812, "13/16 in"), (0.0, "0 in"), (-1.5, "-1 1/2 in"),
+        (0.7, "0.7 in"))}
+    assert {mm: stock_mm(mm).read("in") for mm in said} == said
+    assert stock_mm(12.0).read("in") == "0.4724 in"
+    assert stock_mm(12.0).read("mm") == "12 mm"

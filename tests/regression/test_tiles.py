@@ -24,7 +24,9 @@ from strutwright.exporters.drawing.shapes import Box
 from strutwright.exporters.naming import finished
 from strutwright.models import development as dev
 from strutwright.models.outline import circle, rectangle
+from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
+from strutwright.params import loader
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 from support import example_strut
@@ -394,3 +396,31 @@ def test_all_tables_of_a_strut() -> None:
         table = list(csv.reader(io.StringIO(content.decode("utf-8"))))
         assert len(table) > 1
         assert len({len(row) for row in table}) == 1
+
+
+@pytest.mark.parametrize("name", ["day-cruiser", "patrol-vee-pair", "coaster-steel", "work-launch-vee"])
+def test_tables_of_an_inch_file_are_in_inches_and_pounds(name: str) -> None:
+    """The same strut, written in either unit: the heads name it, weights are the same, bars go by eighths."""
+    metric = replace(resolve(loader.load(loader.shipped()[name])).strut, file_units="mm")
+    inch = replace(metric, file_units="in")
+    kinds = {"barrel": "barrel", **{p.name: "palm" for p in metric.palms}}
+    parts = [Made(n, kind, metric.material, 5e5) for n, kind in kinds.items()]
+    there, here = data_sheets.data_files(inch, parts), data_sheets.data_files(metric, parts)
+    assert there.keys() == here.keys()
+    for text in there.values():
+        assert not re.search(r"_mm|_kg|\d mm\b|\d kg\b", text.decode())
+    for text in here.values():
+        assert not re.search(r"_in,|_lb|\d in\b(?! list)|\d lb\b", text.decode())
+    for table in ("parts-list", "cut-list"):
+        rows, same = (list(csv.DictReader(io.StringIO(d[table].decode(), newline=""))) if table in d else []
+                      for d in (there, here))
+        for a, b in zip(rows, same, strict=True):
+            for column in (c for c in a if c.endswith("_lb") and "stock" not in c and a[c]):
+                assert float(a[column]) * 0.45359237 == pytest.approx(float(b[column.replace("_lb", "_kg")]), abs=1e-3)
+    for row in csv.DictReader(io.StringIO(there.get("cut-list", b"").decode(), newline="")):
+        if row["stock"] == "hollow bar":
+            outside, bore = float(row["stock_outside_in"]), float(row["stock_bore_in"])
+            assert 8 * outside == int(8 * outside)
+            assert 8 * bore == int(8 * bore)
+            assert 25.4 * outside >= metric.barrel.outside_mm
+            assert 25.4 * (bore + data_sheets.BORING_IN) <= metric.barrel.bore_mm + 1e-6
