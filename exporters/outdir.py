@@ -139,11 +139,10 @@ def _told_when_no_room(target: Path, new: Path) -> Iterator[None]:
 
 def _stop_at_limit(folder: Path) -> None:
     """Raise OSError when a file is as large as this session allows, for then its end may be lacking."""
-    if resource is None:
-        return
-    most = resource.getrlimit(resource.RLIMIT_FSIZE)[0]
-    if most != resource.RLIM_INFINITY and any(p.stat().st_size >= most for p in folder.rglob("*") if p.is_file()):
-        raise OSError(errno.EFBIG, os.strerror(errno.EFBIG))
+    if resource is not None:
+        most = resource.getrlimit(resource.RLIMIT_FSIZE)[0]
+        if most != resource.RLIM_INFINITY and any(p.stat().st_size >= most for p in folder.rglob("*") if p.is_file()):
+            raise OSError(errno.EFBIG, os.strerror(errno.EFBIG))
 
 
 def no_room(error: BaseException | None, where: str) -> str:
