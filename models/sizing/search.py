@@ -330,8 +330,8 @@ class _Search:
             if p.path == "barrel.bore_class" and "bore_class" not in (self.said.get("barrel") or {}):
                 shaft = Amount(self.d, "mm").read(self.said["units"])
                 return SizingError(
-                    f"a shaft of {shaft} has a bearing too large for the table of fits: {p.allowed.rstrip('.')}. If "
-                    "the bearing in hand is smaller, give its outside diameter (--bearing-outside)")
+                    f"a shaft of {shaft} has a bearing too large for the table of fits, ISO 286-1: "
+                    f"{p.allowed.rstrip('.')}. If the bearing in hand is smaller, give its outside diameter (--bearing-outside)")
         return fault
 
     def bearing_and_screws(self, make: _Maker) -> bool:

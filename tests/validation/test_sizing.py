@@ -503,7 +503,7 @@ def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytes
     assert "left as it is" in capsys.readouterr().err
     assert target.read_bytes() == before
     known = tmp_path / "known.yaml"
-    known.write_text("shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n"
+    known.write_text("shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n  run: 0\n"
                      "palm: {thickness: 14}\n", encoding="utf-8")
     assert cli.main(["size", str(known), "--json"]) in (0, 1)
     made = json.loads(capsys.readouterr().out)
