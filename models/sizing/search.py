@@ -331,7 +331,8 @@ class _Search:
                 shaft = Amount(self.d, "mm").read(self.said["units"])
                 return SizingError(
                     f"a shaft of {shaft} has a bearing too large for the table of fits, ISO 286-1: "
-                    f"{p.allowed.rstrip('.')}. If the bearing in hand is smaller, give its outside diameter (--bearing-outside)")
+                    f"{p.allowed.rstrip('.')}. If the bearing in hand is smaller, give its outside diameter "
+                    "(--bearing-outside)")
         return fault
 
     def bearing_and_screws(self, make: _Maker) -> bool:
