@@ -7,9 +7,9 @@ from collections.abc import Iterator
 
 import pytest
 from hypothesis import settings
-from support import example_strut
+from support import built_of, example_strut
 
-from strutwright.models.build import Built, build
+from strutwright.models.build import Built
 
 # The same examples at every everyday run, so that a change is to blame for what fails; new ones when asked for more.
 settings.register_profile("everyday", derandomize=True)
@@ -31,10 +31,10 @@ def heard() -> Iterator[None]:
 @pytest.fixture(scope="session")
 def built_single() -> Built:
     """A cast single-arm port strut on a V bottom."""
-    return build(example_strut("single"))
+    return built_of(example_strut("single"))
 
 
 @pytest.fixture(scope="session")
 def built_vee() -> Built:
     """A welded vee strut on the centre line with skeg and heel."""
-    return build(example_strut("vee", skeg=True))
+    return built_of(example_strut("vee", skeg=True))

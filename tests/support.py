@@ -8,12 +8,14 @@ own.
 from __future__ import annotations
 
 import math
+import pickle
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.build import Built, build
 from strutwright.models.outline import tapered
 from strutwright.models.spec import (
     Arm,
@@ -268,6 +270,17 @@ def _palm(name: str, plane: PalmPlane, arm: Arm, barrel: Barrel) -> Palm:
         bolt=bolt,
         holes=tuple(PalmHole(i + 1, u, v) for i, (u, v) in enumerate(places)),
     )
+
+
+def built_of(strut: Strut) -> Built:
+    """Return the solids of a strut, built once in a process whichever test asks; they are not to be changed."""
+    key = pickle.dumps(strut)
+    if key not in _built:
+        _built[key] = build(strut)
+    return _built[key]
+
+
+_built: dict[bytes, Built] = {}
 
 
 def plain_parts(strut: Strut) -> list[PlainPart]:

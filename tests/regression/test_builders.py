@@ -9,7 +9,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from support import example_strut
+from support import built_of, example_strut
 
 from strutwright.models.build import Built, build, kernel
 from strutwright.models.finding import Verdict
@@ -38,7 +38,7 @@ def cast(**changes: object) -> Strut:
 
 @pytest.mark.parametrize("name", GOOD_SETS)
 def test_shipped_sets_build(name: str) -> None:
-    assert_sound(build(resolve(load(shipped()[name])).strut))
+    assert_sound(built_of(resolve(load(shipped()[name])).strut))
 
 
 @pytest.mark.parametrize(("shape", "grow", "construction"), [
@@ -215,7 +215,7 @@ def test_a_skeg_past_the_barrel() -> None:
 # --- the same everywhere --------------------------------------------------------------------------------------------
 
 PRINT = """
-from support import example_strut
+from support import built_of, example_strut
 from strutwright.models.build import build
 for p in build(example_strut("single", skeg=True)).parts:
     for f in p.shape.Faces():

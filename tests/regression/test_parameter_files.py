@@ -9,8 +9,8 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
+from support import built_of
 
-from strutwright.models.build import build
 from strutwright.models.checks import geometry_checks
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import resolve
@@ -120,7 +120,7 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
 
 
 def test_a_shipped_set_becomes_valid_solids_without_a_finding() -> None:
-    built = build(resolve(load(SHIPPED["survey-launch"])).strut)
+    built = built_of(resolve(load(SHIPPED["survey-launch"])).strut)
     assert built.findings == []
     assert all(p.shape.isValid() and p.volume_mm3 > 0 for p in built.parts)
 
@@ -137,7 +137,7 @@ def test_failing_set_fails_as_its_comments_say(name: str) -> None:
     strut = resolve(load(SHIPPED[name])).strut
     failed = {f.code for f in geometry_checks(strut) if f.verdict is Verdict.FAIL}
     if not set(wanted) <= failed:
-        failed |= {f.code for f in build(strut).findings if f.fails}
+        failed |= {f.code for f in built_of(strut).findings if f.fails}
     assert set(wanted) <= failed
 
 

@@ -26,6 +26,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
+from support import built_of
 
 from strutwright.exporters import projection, visibility
 from strutwright.exporters.drawing import dxfout, render
@@ -59,7 +60,7 @@ def _context(name: str, hand: Hand | None = None) -> SheetContext:
     resolved = _resolved(name)
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
     digest = hashlib.sha256(loader.shipped()[name].read_bytes()).hexdigest()
-    return SheetContext(resolved, strut, build(strut), digest, "0.0.0")
+    return SheetContext(resolved, strut, built_of(strut), digest, "0.0.0")
 
 
 @functools.cache

@@ -22,6 +22,7 @@ import pytest
 from ezdxf.document import Drawing
 from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
+from support import built_of
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.shapes import flatten
@@ -54,8 +55,12 @@ def context(strut: Strut, source: Resolved, built: Built | None = None) -> Sheet
 @cache
 def solids(name: str) -> Built:
     """The solids of a set as written; beads are never on a sheet, so they are not built."""
-    strut = resolved(name).strut
-    return build(replace(strut, weld=replace(strut.weld, beads=False)))
+    return without_beads(resolved(name).strut)
+
+
+def without_beads(strut: Strut) -> Built:
+    cast = strut.construction == "cast"
+    return built_of(strut if cast else replace(strut, weld=replace(strut.weld, beads=False)))
 
 
 @cache
@@ -65,7 +70,7 @@ def sheet(name: str, kind: str, hand: Hand | None = None) -> Sheet | None:
     need = kind == "weld-assembly" and strut.construction == "welded"
     built = solids(name) if need and strut.identity.hand == source.strut.identity.hand else None
     if need and built is None:
-        built = build(replace(strut, weld=replace(strut.weld, beads=False)))
+        built = without_beads(strut)
     return sheet_makers()[kind](context(strut, source, built), 1, 1)
 
 

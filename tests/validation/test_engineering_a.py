@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 import pytest
 from scipy import integrate, linalg
+from support import built_of
 
-from strutwright.models.build.assembly import build
 from strutwright.models.engineering import (
     NUMBERS,
     all_numbers,
@@ -392,7 +392,7 @@ def test_weight_and_centre_against_the_built_solid(name: str) -> None:
     # independent: volumes and centroids of the kernel's solids (weld beads modelled in the welded ones)
     strut = strut_of(name)
     whole = weights.whole(weights.parts(Inputs.from_strut(strut)))
-    metal_parts = [p for p in build(strut).parts if p.kind not in ("bearing shell", "bearing rubber", "heel bush")]
+    metal_parts = [p for p in built_of(strut).parts if p.kind not in ("bearing shell", "bearing rubber", "heel bush")]
     volume = sum(p.volume_mm3 for p in metal_parts)
     assert whole.volume_mm3 == pytest.approx(volume, rel=0.02)
     size = strut.hull.drop_square_to_shaft_mm
