@@ -1196,8 +1196,13 @@ class _Resolver:
         foot_thickness = self.or_derived(f"{at}.foot_thickness", said.foot_thickness, skeg.thickness,
                                          "the fin's thickness at the root")
         centre = (-barrel.length_mm / 2 - said.behind_barrel, said.off_line, -said.below_shaft)
+        stock = self.or_derived(f"{at}.stock_diameter", said.stock_diameter, self.up(1.25 * pintle),
+                                "1.25 pintles; common practice, no source")
+        if said.tube_diameter is not None and said.tube_diameter < stock:
+            self.fault(f"{at}.tube_diameter", "is narrower than the stock in it", given=f"{said.tube_diameter:g} mm",
+                       allowed=f"{stock:g} mm or more", advice="give the outside diameter of the tube")
         return Heel(centre, lean, said.stock_cant, pintle, bore, said.bush_wall, outside, height, foot_height,
-                    foot_thickness, said.sleeve_wall)
+                    foot_thickness, stock, said.tube_diameter, said.tube_below_hull, said.sleeve_wall)
 
 
 def _nominal(size_mm: float) -> bool:

@@ -331,6 +331,11 @@ class Heel:
     height_mm: float
     foot_height_mm: float
     foot_thickness_mm: float
+    stock_mm: float
+    """Diameter of the rudder stock."""
+    tube_mm: float | None = None
+    """Outside diameter of the tube round the stock at the hull; None where the file does not say."""
+    tube_below_hull_mm: float = 0.0
     sleeve_wall_mm: float = 0.0
 
     @property

@@ -156,6 +156,7 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
                 bore_mm=32.0,
                 bush_wall_mm=4.0,
                 outside_mm=52.0,
+                stock_mm=30.0,
                 height_mm=40.0,
                 foot_height_mm=24.0,
                 foot_thickness_mm=20.0,

@@ -18,13 +18,12 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
+from strutwright.models.checks import bodies as hull_bodies
 from strutwright.models.checks import shapes as hull_shapes
 from strutwright.models.checks.hull import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.spec import Heel, Palm, Strut
 
-HUB_SHARE = 0.22  # of the propeller's diameter, for its phantom outline only; common practice, no source
 BLADE_SHARE = 0.12
-STOCK_OVER_PINTLE = 1.25
 
 
 def general_arrangement(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet:
@@ -150,7 +149,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
     view.add([Ellipse((x, 0.0), (0.0, d / 2), BLADE_SHARE)], "phantom")
     half = strut.barrel.length_mm / 2
     if p.hub_length_mm is not None:
-        h, long = HUB_SHARE * d / 2, p.hub_length_mm / 2
+        h, long = hull_bodies.HUB_SHARE * d / 2, p.hub_length_mm / 2
         view.add([Poly(((x - long, -h), (x + long, -h), (x + long, h), (x - long, h)), True)], "phantom")
         if p.hub_gap_mm:
             view.horizontal((x + long, -h), (-half, -strut.barrel.aft_end.end_diameter_mm / 2), Label(suffix="GAP"),
@@ -158,10 +157,16 @@ def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
     view.vertical((x, -d / 2), (x, d / 2), Label(prefix="PROPELLER Ø", reference=True), side="left")
     assert callable(hull_at)
     top = hull_at(x)
-    if top[1] > d / 2 + 1.0:
-        # With deadrise the least clearance is another one, to the side; the table has it.
-        level = all(abs(p.plane.tilt_deg) < 0.005 for p in strut.palms)
-        view.aligned((x, d / 2), top, Label(suffix="CLEAR" if level else "CLEAR, UPRIGHT"), offset_mm=-6.0, late=True)
+    plane = hull_shapes.plane_over_shaft(strut)
+    least = tip_clearance_mm(strut, p)
+    if top[1] > d / 2 + 1.0 and least is not None:
+        if abs(plane.tilt_deg) < 0.005:
+            n = frames.plane_axes(0.0, plane.pitch_deg, 0.0).n
+            view.aligned((x, d / 2), (x + least * float(n[0]), d / 2 + least * float(n[2])), Label(suffix="LEAST"),
+                         offset_mm=6.0, late=True)
+        else:
+            # With deadrise the least clearance lies to the side, where this view does not show it; the table has it.
+            view.aligned((x, d / 2), top, Label(suffix="CLEAR, UPRIGHT"), offset_mm=-6.0, late=True)
 
 
 def _stock_side(view: View, heel: Heel, hull_at: object) -> None:
@@ -172,7 +177,7 @@ def _stock_side(view: View, heel: Heel, hull_at: object) -> None:
     lean = float(way[0] / way[2])
     top = float(hull_at(x)[1])
     long = top - z
-    half = STOCK_OVER_PINTLE * heel.pintle_mm / 2
+    half = heel.stock_mm / 2
     start = heel.height_mm / 2
     for side in (-half, half):
         view.add([Line((x + side + start * lean, z + start), (x + side + long * lean, top))], "phantom")
@@ -244,7 +249,7 @@ def _stock_aft(view: View, heel: Heel, top: float) -> None:
     way = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
     x, z = -heel.centre_mm[1], heel.centre_mm[2]
     lean = -float(way[1] / way[2])
-    half, start, long = STOCK_OVER_PINTLE * heel.pintle_mm / 2, heel.height_mm / 2, top - z
+    half, start, long = heel.stock_mm / 2, heel.height_mm / 2, top - z
     for side in (-half, half):
         view.add([Line((x + side + start * lean, z + start), (x + side + long * lean, top))], "phantom")
 

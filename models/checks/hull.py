@@ -3,13 +3,12 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-
 from strutwright.models import frames
 from strutwright.models.checks import shapes
 from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.spec import Propeller, Strut
-from strutwright.params.words import Amount, mm, say
+from strutwright.params.words import Amount, Words, mm, say
 
 _GROUP = "hull"
 _PROPELLER = "propeller"
@@ -104,23 +103,16 @@ def _drop(bench: Bench) -> None:
 def _barrel_to_hull(strut: Strut) -> float:
     """Least distance (mm) from the barrel's plain outside to the hull planes and the water faces of the palms."""
     half, r = strut.barrel.length_mm / 2, strut.barrel.outside_mm / 2
-    gaps = []
-    for plane, side in shapes.hull_planes(strut):
-        gaps.append(_least_gap(frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg), half, r, 0.0, side))
+    plane = shapes.plane_over_shaft(strut)
+    hull = frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
+    gaps = [under_plane_mm(float(hull.origin @ hull.n), hull.n, -half, half, r)]
     for palm in strut.palms:
         axes = frames.palm_axes(palm)
         points = axes.to_strut(palm.outline.polyline(0.05), -palm.thickness_mm)
         low, high = points.min(axis=0), points.max(axis=0)
         if high[0] > -half and low[0] < half and high[1] > -r and low[1] < r:
-            gaps.append(_least_gap(axes, half, r, palm.thickness_mm, 0))
-    return min(gaps)
-
-
-def _least_gap(axes: frames.Axes, half_mm: float, radius_mm: float, below_mm: float, side: int) -> float:
-    ny, nz = float(axes.n[1]), float(axes.n[2])
-    radial = math.hypot(ny, nz) if side == 0 or ny * side > 0 else nz
-    return min(float((axes.origin - np.array([x, 0.0, 0.0])) @ axes.n) for x in (-half_mm, half_mm)) - below_mm \
-        - radius_mm * radial
+            gaps.append(under_plane_mm(float(axes.origin @ axes.n) - palm.thickness_mm, axes.n, -half, half, r))
+    return float(min(gaps))
 
 
 def propeller_plane_mm(strut: Strut, propeller: Propeller) -> float:
@@ -129,18 +121,21 @@ def propeller_plane_mm(strut: Strut, propeller: Propeller) -> float:
 
 
 def tip_clearance_mm(strut: Strut, propeller: Propeller) -> float | None:
-    """Return blade tip to hull (mm): (D + x tan theta) cos phi less the propeller's radius; None without a diameter.
+    """Return the least distance (mm) from the circle of the blade tips to the hull; None without a diameter.
 
-    D drop square to the shaft at mid-barrel, x the distance of the propeller's middle aft of it, theta the angle from
-    shaft to hull, phi the deadrise seen square to the shaft.
+    The circle stands square to the shaft at the middle of the hub; the hull leans over it. Rake and breadth of the
+    blades are not known and not in it.
     """
     if propeller.diameter_mm is None:
         return None
-    hull = strut.hull
-    phi = frames.athwart_tilt_deg(hull.deadrise_deg, hull.run_deg, hull.shaft_to_hull_deg, 1)
-    x = propeller_plane_mm(strut, propeller)
-    over = hull.drop_square_to_shaft_mm + x * math.tan(math.radians(hull.shaft_to_hull_deg))
-    return over * math.cos(math.radians(phi)) - propeller.diameter_mm / 2
+    middle = -propeller_plane_mm(strut, propeller)
+    return _blades_to_hull(strut, propeller.diameter_mm / 2, middle, middle)
+
+
+def _blades_to_hull(strut: Strut, radius_mm: float, from_x_mm: float, to_x_mm: float) -> float:
+    plane = shapes.plane_over_shaft(strut)
+    hull = frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
+    return float(under_plane_mm(float(hull.origin @ hull.n), hull.n, from_x_mm, to_x_mm, radius_mm))
 
 
 def _propeller(bench: Bench) -> None:
@@ -149,14 +144,19 @@ def _propeller(bench: Bench) -> None:
     if tip is None or p.diameter_mm is None:
         bench.without(TIP, "blade tip to hull", "propeller.diameter")
     else:
-        known = p.hub_gap_mm is not None and p.hub_length_mm is not None
-        where = "at the propeller" if known else "taken at the barrel's aft face: hub_gap or hub_length not given"
-        need = bench.value("tip_clearance", p.diameter_mm)
-        bench.least(TIP, f"blade tip to hull, {where}", tip, "tip_clearance", per=p.diameter_mm,
-                    hard="tip_clearance_hard",
+        if p.hub_gap_mm is None or p.hub_length_mm is None:
+            where: Words = "taken as if hub_gap or hub_length, which are not given, were nothing"
+        else:
+            start = strut.barrel.length_mm / 2 + p.hub_gap_mm
+            near = _blades_to_hull(strut, p.diameter_mm / 2, -start - p.hub_length_mm, -start)
+            where = say("at the middle of the hub ({near} if blades of a rake or breadth that is not known reach to "
+                        "its end)", near=mm(near))
+        lower = (bench.value("tip_clearance", p.diameter_mm) - tip) / _up(strut)
+        bench.least(TIP, say("blade tip to hull, least distance {where}", where=where), tip, "tip_clearance",
+                    per=p.diameter_mm, hard="tip_clearance_hard",
                     parameter="hull.drop", advice=say(
                         "increase hull.drop by about {more} or make propeller.diameter about {fitting}; twin powerful "
-                        "screws want 0.2 D", more=mm(need - tip), fitting=mm(_fitting(bench, tip, p.diameter_mm))))
+                        "screws want 0.2 D", more=mm(lower), fitting=mm(_fitting(bench, tip, p.diameter_mm))))
     if p.hub_gap_mm is None:
         bench.without(GAP, "bearing to propeller hub, greatest", "propeller.hub_gap")
         bench.without(GAP_LEAST, "barrel to propeller hub, least", "propeller.hub_gap")
@@ -165,11 +165,22 @@ def _propeller(bench: Bench) -> None:
     bench.most(GAP, "bearing to propeller hub", p.hub_gap_mm + recess, "hub_gap", per=d, hard="hub_gap_hard",
                parameter="propeller.hub_gap", advice="bring the hub nearer: propeller.hub_gap so that {need} is not "
                                                      "passed")
-    bench.least(GAP_LEAST, "barrel to propeller hub", p.hub_gap_mm, "hub_gap_least", per=d,
+    # A bearing that stands proud of the barrel's aft face is what the hub meets first.
+    bench.least(GAP_LEAST, "barrel or bearing to propeller hub",
+                p.hub_gap_mm + min(0.0, strut.bearings[0].aft_station_mm), "hub_gap_least", per=d,
                 parameter="propeller.hub_gap",
                 advice="make propeller.hub_gap about {need} for water to the flutes and travel of the engine")
 
 
 def _fitting(bench: Bench, tip_mm: float, diameter_mm: float) -> float:
     """Propeller diameter (mm) that just has its tip clearance under the same hull."""
-    return 2 * (tip_mm + diameter_mm / 2) / (1 + 2 * bench.value("tip_clearance"))
+    plane = shapes.plane_over_shaft(bench.strut)
+    n = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
+    share = math.hypot(n[1], n[2])
+    return 2 * (tip_mm + share * diameter_mm / 2) / (share + 2 * bench.value("tip_clearance"))
+
+
+def _up(strut: Strut) -> float:
+    """How much nearer to the hull a mm of drop is."""
+    plane = shapes.plane_over_shaft(strut)
+    return float(frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n[2])

@@ -134,15 +134,19 @@ def _steps(bench: Bench, s: SetScrew, at: str, name: str) -> None:
                            "presses")
 
 
-def _key(bench: Bench, s: SetScrew, at: str, name: str) -> None:
-    strut, barrel = bench.strut, bench.strut.barrel
+def key_mm(s: SetScrew) -> float:
+    """Return the size (mm, across flats) of a set screw's hexagon key; half the thread where no table has it."""
     try:
-        key = tables.set_screw(tables.thread(s.thread).size, s.point).key_mm
+        return float(tables.set_screw(tables.thread(s.thread).size, s.point).key_mm)
     except tables.NotInTable:
-        key = s.major_mm / 2
+        return s.major_mm / 2
+
+
+def _key(bench: Bench, s: SetScrew, at: str, name: str) -> None:
+    strut, barrel, key = bench.strut, bench.strut.barrel, key_mm(s)
     out = frames.radial(s.clock_deg)
     start = np.array([barrel.x(s.station_mm), 0.0, 0.0]) + barrel.outside_mm / 2 * out
-    room = shapes.free_run_mm(strut, start, out)
+    room = shapes.free_run_mm(strut, start, out, key / math.sqrt(3))
     if math.isinf(room):
         bench.holds(KEY, f"nothing above {name}", True, parameter=f"{at}.clock", advice="")
         return

@@ -33,7 +33,7 @@ class OnBarrel:
 def arm_on_barrel(strut: Strut, arm: Arm) -> OnBarrel:
     """Return what an arm covers of the barrel, its root's fillet or weld left out."""
     barrel, plane = strut.barrel, frames.arm_plane(strut, arm)
-    a, b = _generators(strut, arm)
+    a, b = generators(strut, arm)
     # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
     yz_a, yz_b, r = a[:, 1:], b[:, 1:], barrel.outside_mm / 2
     aa, ab = np.sum(yz_b**2, axis=1), np.sum(yz_a * yz_b, axis=1)
@@ -66,7 +66,7 @@ def _edge_radius(arm: Arm, thickness_mm: float) -> float | None:
     return thickness_mm / 2 if half_round else arm.edge_radius_mm
 
 
-def _generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
+def generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
     """Return points (n, 3) round the arm where it leaves the barrel, and the steps (n, 3) from there to the palm."""
     plane = frames.arm_plane(strut, arm)
     axes = frames.arm_axes(arm, strut.barrel, plane)
@@ -98,7 +98,7 @@ def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Fo
     angle a ends r / tan(a / 2) from the side; a weld leg is measured along the palm.
     """
     hull = frames.palm_axes(strut.palms[arm.palm_index])
-    a, b = _generators(strut, arm)
+    a, b = generators(strut, arm)
     return [_cut(strut, arm, hull, a, b, below) for below in below_mm]
 
 
@@ -151,26 +151,48 @@ def hull_planes(strut: Strut) -> list[tuple[PalmPlane, int]]:
     return [(PalmPlane(drop, pitch, wing), 1), (PalmPlane(drop, pitch, -wing), -1)]
 
 
-def free_run_mm(strut: Strut, start: Vector, direction: Vector) -> float:
-    """Return how far (mm) one can go from a point before meeting the hull or a palm's water face; inf when never."""
+def plane_over_shaft(strut: Strut) -> PalmPlane:
+    """Return the one plane whose distance from anything round the shaft line is the hull's.
+
+    Of a V bottom over the centre line that is the level plane through the keel line: whatever lies evenly about the
+    shaft line is nearest to the keel.
+    """
+    if strut.identity.hand != "centre":
+        return strut.palms[0].plane
+    return PalmPlane(strut.hull.drop_square_to_shaft_mm, strut.hull.shaft_to_hull_deg, 0.0)
+
+
+def free_run_mm(strut: Strut, start: Vector, direction: Vector, radius_mm: float = 0.0) -> float:
+    """Return how far (mm) a rod can go from a point before it meets the hull or a palm's water face; inf when never.
+
+    radius_mm: of the rod, whose edge meets a leaning face before its middle does. It meets a palm where its middle
+    comes within its own shadow of the outline: at a corner it may have a little more room.
+    """
     best = math.inf
     for plane, side in hull_planes(strut):
         axes = frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
-        run = _run_to(start, direction, axes.origin, axes.n)
-        if run < best and (side == 0 or float((start + run * direction)[1]) * side >= -1e-9):
+        run, _ = _run_to(start, direction, axes.origin, axes.n, radius_mm)
+        if run < best and (side == 0 or float((start + run * direction)[1]) * side >= -1e-9 - radius_mm):
             best = run
     for palm in strut.palms:
         axes = frames.palm_axes(palm)
-        run = _run_to(start, direction, axes.origin - palm.thickness_mm * axes.n, axes.n)
-        if run < best and bool(palm.outline.contains(axes.from_strut(start + run * direction)[0, :2])):
-            best = run
+        run, shadow = _run_to(start, direction, axes.origin - palm.thickness_mm * axes.n, axes.n, radius_mm)
+        if run < best:
+            at = axes.from_strut(start + run * direction)[0, :2]
+            if float(palm.outline.distance_to_boundary(at)) >= -1e-6 - shadow:
+                best = run
     return best
 
 
-def _run_to(start: Vector, direction: Vector, on_plane: Vector, normal: Vector) -> float:
+def _run_to(start: Vector, direction: Vector, on_plane: Vector, normal: Vector,
+            radius_mm: float) -> tuple[float, float]:
+    """How far a rod goes to a plane, and how far its shadow on the plane reaches from its middle there."""
     climb = float(direction @ normal)
     height = float((on_plane - start) @ normal)
-    return height / climb if climb > 1e-9 and height > 0 else math.inf
+    if climb <= 1e-9 or height <= 0:
+        return math.inf, 0.0
+    lean = math.sqrt(max(1 - climb * climb, 0.0))
+    return max(height - radius_mm * lean, 0.0) / climb, radius_mm * (climb + lean * lean / climb)
 
 
 def palm_points(palm: Palm) -> Vector:

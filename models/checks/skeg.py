@@ -1,15 +1,11 @@
 """Checks of the skeg: on the barrel, clear of the propeller, and its heel."""
 from __future__ import annotations
 
-import math
-
-import numpy as np
-
-from strutwright.models import frames
 from strutwright.models.build.skeg import chord_at
+from strutwright.models.checks import bodies
 from strutwright.models.checks.bench import Bench, Check
-from strutwright.models.checks.hull import propeller_plane_mm
 from strutwright.models.geometry.barrel import parallel_part
+from strutwright.models.geometry.clearances import least_gap_mm
 from strutwright.models.spec import Heel, Skeg, Strut
 from strutwright.params.words import mm, say
 
@@ -54,15 +50,16 @@ def _propeller(bench: Bench, skeg: Skeg) -> None:
         if skeg.heel is not None:
             bench.without(FOOT, "blade tip to foot and heel", "propeller.diameter")
         return
-    plane, radius = -propeller_plane_mm(strut, p), p.diameter_mm / 2
-    edge = min(_trailing_x(skeg, strut, below) for below in np.linspace(strut.barrel.outside_mm / 2, min(skeg.depth_mm,
-                                                                                                    radius), 9))
-    bench.least(FIN, "middle of the blades abaft the fin", edge - plane, "blade_abaft_fin", per=p.diameter_mm,
-                hard=(p.hub_length_mm or 0.0) / 2, parameter="skeg.root_aft",
+    swept = bodies.blades_body(strut, p)
+    assert swept is not None
+    half = (p.hub_length_mm or 0.0) / 2
+    fin = half + least_gap_mm([swept], bodies.fin_bodies(strut, skeg))
+    bench.least(FIN, "middle of the blades to the fin", fin, "blade_abaft_fin", per=p.diameter_mm,
+                hard=half, parameter="skeg.root_aft",
                 advice="move skeg.root_aft forward or reduce skeg.sweep until {need} is free ahead of the blades")
     if skeg.heel is None:
         return
-    clear = foot_below_shaft_mm(skeg, skeg.heel, strut, plane, (p.hub_length_mm or 0.0) / 2) - radius
+    clear = least_gap_mm([swept], [bodies.foot_body(strut, skeg, skeg.heel), bodies.boss_body(skeg.heel)])
     need = bench.value("blade_to_foot", p.diameter_mm)
     bench.least(FOOT, "blade tip to foot and heel", clear, "blade_to_foot", per=p.diameter_mm,
                 hard="blade_to_foot_hard",
@@ -73,31 +70,6 @@ def _propeller(bench: Bench, skeg: Skeg) -> None:
 def _trailing_x(skeg: Skeg, strut: Strut, below_mm: float) -> float:
     lead, chord, _ = chord_at(skeg, strut.barrel, float(below_mm))
     return lead - chord
-
-
-def foot_below_shaft_mm(skeg: Skeg, heel: Heel, strut: Strut, plane_x_mm: float, half_mm: float) -> float:
-    """Return the least depth (mm) below the shaft line of the foot's and boss's upper side under the propeller.
-
-    plane_x_mm: x of the propeller's middle; half_mm: half the length of its hub, along which the blades may reach. The
-    foot is a bar from the fin's leading edge to the boss; where it does not reach, the boss alone counts.
-    """
-    lead, _, _ = chord_at(skeg, strut.barrel, skeg.depth_mm)
-    start, end = (lead, -skeg.depth_mm + heel.foot_height_mm / 2), (heel.centre_mm[0], heel.centre_mm[2])
-    run = start[0] - end[0]
-    slope = (end[1] - start[1]) / run if run > 0 else 0.0
-    depths = [math.inf]
-    for x in np.linspace(plane_x_mm - half_mm, plane_x_mm + half_mm, 9):
-        if end[0] <= x <= start[0]:
-            middle = start[1] + slope * (start[0] - float(x))
-            depths.append(-middle - heel.foot_height_mm / 2 * math.hypot(1.0, slope))
-    up = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
-    flat = math.sqrt(max(0.0, 1.0 - float(up[2]) ** 2))
-    top = np.asarray(heel.centre_mm) + heel.height_mm / 2 * up
-    reach = heel.outside_mm / 2
-    under = top[0] - reach <= plane_x_mm + half_mm and top[0] + reach >= plane_x_mm - half_mm
-    if under or math.isinf(min(depths)):
-        depths.append(-float(top[2]) - reach * flat)
-    return min(depths)
 
 
 def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:

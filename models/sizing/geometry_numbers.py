@@ -25,10 +25,11 @@ from strutwright.models.engineering.inputs import Num
 from strutwright.models.finding import beyond
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm
 from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm
+from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.sizing import footprints
 from strutwright.models.sizing.candidates import Candidates, holes_of
+from strutwright.models.sizing.clearance_numbers import clearance_levels
 from strutwright.models.spec import SetScrew
-from strutwright.params import tables
 from strutwright.params.limits import Limits
 
 WITHIN, WARNS, FAILS = 0, 1, 2
@@ -116,6 +117,8 @@ def geometry_numbers(c: Candidates, limits: Limits) -> dict[str, Held]:
         _palm(desk, c)
         _hull(desk, c)
         _skeg(desk, c)
+        for code, level in clearance_levels(c, limits).items():
+            desk.found[code] = Held(level, math.nan if np.ndim(level) == 0 else np.full(np.shape(level), np.nan))
     return desk.found
 
 
@@ -222,39 +225,40 @@ def _beside(desk: _Desk, check: Check, c: Candidates, s: SetScrew, station: Num,
 
 
 def _key(desk: _Desk, c: Candidates, s: SetScrew, station: Num) -> None:
-    try:
-        key = tables.set_screw(tables.thread(s.thread).size, s.point).key_mm
-    except tables.NotInTable:
-        key = s.major_mm / 2
+    key = screw_checks.key_mm(s)
+    rod = key / math.sqrt(3)
     i, out = c.inputs, frames.radial(s.clock_deg)
     from_x, reach = station - i.barrel_length_mm / 2, i.barrel_outside_mm / 2
     room: Num = np.inf
     for plane, side in shapes.hull_planes(c.strut):
         n = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
-        run = _run_to(from_x, reach, out, c.drop_mm * n[2], n)
-        here = (side == 0) | ((reach + run) * out[1] * side >= -1e-9)
+        run, _ = _run_to(from_x, reach, out, c.drop_mm * n[2], n, rod)
+        here = (side == 0) | ((reach + run) * out[1] * side >= -1e-9 - rod)
         room = np.where(here, np.minimum(room, run), room)
     for k, palm in enumerate(i.palms):
         n = np.array(palm.normal)
         level = sum(palm.zero_mm[j] * n[j] for j in range(3)) - palm.thickness_mm
-        run = _run_to(from_x, reach, out, level, n)
+        run, shadow = _run_to(from_x, reach, out, level, n, rod)
         at = [from_x - palm.zero_mm[0], (reach + run) * out[1] - palm.zero_mm[1],
               (reach + run) * out[2] - palm.zero_mm[2]]
         u, v = (sum(a * w for a, w in zip(at, way, strict=True)) for way in (palm.u, palm.v))
         met = np.isfinite(run)
-        hit = c.palms[k].inside_mm(np.where(met, u, 0.0), np.where(met, v, 0.0)) >= -1e-6
+        hit = c.palms[k].inside_mm(np.where(met, u, 0.0), np.where(met, v, 0.0)) >= -1e-6 - shadow
         room = np.where(met & hit, np.minimum(room, run), room)
     desk.least(screw_checks.KEY, np.where(np.isinf(room), 1.0, room), "screw_key_room", per=key,
                where=np.isfinite(room))
 
 
-def _run_to(from_x: Num, reach: Num, out: frames.Vector, level: Num, n: frames.Vector) -> Num:
-    """How far a line that starts on the barrel's outside goes to a plane n . p = level; inf when never."""
+def _run_to(from_x: Num, reach: Num, out: frames.Vector, level: Num, n: frames.Vector, rod: float) -> tuple[Num, float]:
+    """How far a rod that starts on the barrel's outside goes to a plane n . p = level (inf when never), and its shadow
+    there."""
     climb = float(out @ n)
     height = level - (from_x * n[0] + reach * (out[1] * n[1] + out[2] * n[2]))
     if climb <= 1e-9:
-        return np.full(np.shape(height), np.inf)
-    return np.where(height > 0, height / climb, np.inf)
+        return np.full(np.shape(height), np.inf), 0.0
+    lean = math.sqrt(max(1 - climb * climb, 0.0))
+    return (np.where(height > 0, np.maximum(height - rod * lean, 0.0) / climb, np.inf),
+            rod * (climb + lean * lean / climb))
 
 
 def _even(desk: _Desk, c: Candidates, stations: list[Num], aft: Num, forward: Num) -> None:
@@ -389,20 +393,19 @@ def _palms_apart(desk: _Desk, c: Candidates) -> None:
 # --- hull, propeller, skeg ------------------------------------------------------------------------------------------
 
 def _hull(desk: _Desk, c: Candidates) -> None:
-    i, strut, d = c.inputs, c.strut, c.inputs.shaft_mm
+    i, d = c.inputs, c.inputs.shaft_mm
     desk.least(hull_checks.DROP, c.drop_mm, "drop_least", per=i.barrel_outside_mm)
     desk.most(hull_checks.DROP_MOST, c.drop_mm, "drop_most", per=d)
     desk.least(hull_checks.CLEAR, _barrel_to_hull(c), "barrel_to_hull")
     if not np.all(np.isnan(np.asarray(i.propeller_mm))):
         hub = np.nan_to_num(i.hub_gap_mm) + np.nan_to_num(i.hub_length_mm) / 2
-        phi = frames.athwart_tilt_deg(strut.hull.deadrise_deg, strut.hull.run_deg, strut.hull.shaft_to_hull_deg, 1)
-        over = c.drop_mm + (i.barrel_length_mm / 2 + hub) * math.tan(math.radians(strut.hull.shaft_to_hull_deg))
-        desk.least(hull_checks.TIP, over * math.cos(math.radians(phi)) - i.propeller_mm / 2, "tip_clearance",
-                   per=i.propeller_mm, hard="tip_clearance_hard")
+        n, middle = _over_shaft(c), -(i.barrel_length_mm / 2 + hub)
+        desk.least(hull_checks.TIP, under_plane_mm(c.drop_mm * n[2], n, middle, middle, i.propeller_mm / 2),
+                   "tip_clearance", per=i.propeller_mm, hard="tip_clearance_hard")
     if not np.all(np.isnan(np.asarray(i.hub_gap_mm))):
         desk.most(hull_checks.GAP, i.hub_gap_mm + np.maximum(0.0, c.bearings_mm[0][0]), "hub_gap", per=d,
                   hard="hub_gap_hard")
-        desk.least(hull_checks.GAP_LEAST, i.hub_gap_mm, "hub_gap_least", per=d)
+        desk.least(hull_checks.GAP_LEAST, i.hub_gap_mm + np.minimum(0.0, c.bearings_mm[0][0]), "hub_gap_least", per=d)
     if not np.all(np.isnan(np.asarray(i.bearing_span_mm))):
         desk.within(hull_checks.SPAN, i.bearing_span_mm, "bearing_span_least", "bearing_span_most", per=d)
 
@@ -410,22 +413,20 @@ def _hull(desk: _Desk, c: Candidates) -> None:
 def _barrel_to_hull(c: Candidates) -> Num:
     i = c.inputs
     half, r = i.barrel_length_mm / 2, i.barrel_outside_mm / 2
-    least: Num = np.inf
-    for plane, side in shapes.hull_planes(c.strut):
-        n = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
-        least = np.minimum(least, _least_gap(c.drop_mm * n[2], n, half, r, side))
+    n = _over_shaft(c)
+    least = under_plane_mm(c.drop_mm * n[2], n, -half, half, r)
     for k, palm in enumerate(i.palms):
         n = np.array(palm.normal)
         x, y = ([v - palm.thickness_mm * n[w] for v in _spread(c, k, w)] for w in (0, 1))
         beside = (x[1] > -half) & (x[0] < half) & (y[1] > -r) & (y[0] < r)
         level = sum(palm.zero_mm[j] * n[j] for j in range(3)) - palm.thickness_mm
-        least = np.where(beside, np.minimum(least, _least_gap(level, n, half, r, 0)), least)
+        least = np.where(beside, np.minimum(least, under_plane_mm(level, n, -half, half, r)), least)
     return least
 
 
-def _least_gap(level: Num, n: frames.Vector, half: Num, radius: Num, side: int) -> Num:
-    radial = math.hypot(n[1], n[2]) if side == 0 or n[1] * side > 0 else float(n[2])
-    return level - half * abs(float(n[0])) - radius * radial
+def _over_shaft(c: Candidates) -> frames.Vector:
+    plane = shapes.plane_over_shaft(c.strut)
+    return frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
 
 
 def _skeg(desk: _Desk, c: Candidates) -> None:

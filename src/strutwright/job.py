@@ -305,6 +305,7 @@ def _give_up(job: _Job, lost: tuple[Lost, ...], ended: tuple[str, ...], kinds: s
 def _with_kernel(tell: Tell, job: _Job, stand: _Stand, stages: tuple[str, ...]) -> None:
     """Build the solids and make what the stages make, but for those that have ended; tell how the job stands."""
     from strutwright.models.build import Built, build
+    from strutwright.models.build.boat import boat_findings
     job = replace(job, progress=_Telling(tell))
     ended = stand.ended
     job.progress.step("solids once more" if ended else "solids")
@@ -321,6 +322,9 @@ def _with_kernel(tell: Tell, job: _Job, stand: _Stand, stages: tuple[str, ...]) 
         job.stop_if_failing()
     if "" not in ended:
         job.findings.extend(built.findings)
+        if built.parts:
+            job.progress.step("boat beside the solids")
+            job.findings.extend(boat_findings(job.strut, built.parts, job.order.limits))
         tell_stand("")
     for kind in stages:
         if kind not in ended:

@@ -170,7 +170,7 @@ def _skeg(draw: st.DrawFn, barrel: Barrel, d: float) -> Skeg:
         bore = round(0.6 * d, 1)
         heel = Heel((lead - tip - draw(between(1.5, 3)) * d, 0.0, -deep + 0.4 * d), draw(between(-12, 12)),
                     draw(st.sampled_from([0.0, 3.0])), bore - 0.4, bore, draw(st.sampled_from([0.0, 4.0])),
-                    bore + 8.0 + 0.7 * d, 0.8 * d, 0.8 * d, thick)
+                    bore + 8.0 + 0.7 * d, 0.8 * d, 0.8 * d, thick, 0.75 * d)
     at_tip = draw(st.sampled_from([0.8, 1.0])) * thick
     return Skeg(draw(st.sampled_from(["plate", "foil"])), root_aft, root_forward, deep, tip, sweep, thick, at_tip,
                 draw(st.sampled_from(["round", "square"])), 0.3 * thick, heel)

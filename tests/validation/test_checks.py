@@ -15,7 +15,6 @@ from checks_support import Said, of_code, strut, verdict
 
 from strutwright.models import frames
 from strutwright.models.checks import CHECKS, geometry_checks, said_hints, shapes
-from strutwright.models.checks.hull import tip_clearance_mm
 from strutwright.models.finding import Finding, Standing, Verdict, worst
 from strutwright.models.outline import polygon
 from strutwright.models.resolve import resolve
@@ -186,6 +185,16 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("strut_on_hull", "vee", {"materials": {"hull": "S275"}}, WARN),
     ("strut_on_hull", "vee", {"materials": {"strut": "S32205", "hull": "S275"}}, WARN),
     ("strut_on_hull", "vee", {"materials": {"strut": "S32205", "hull": "5083-H111"}}, WARN),
+    ("shaft_to_strut", "single", {"hull": {"shaft_angle": {"to_waterline": 19}}, "palm": {"offset": {"forward": 1000}}},
+     FAIL),
+    ("blade_to_strut", "single", {"arms": {"position": {"distance": 72}}}, WARN),
+    ("blade_to_strut", "single", {"arms": {"position": {"distance": 60}}}, FAIL),
+    ("stock_to_strut", "skeg", {"skeg": {"heel": {"behind_barrel": 45}}}, WARN),
+    ("stock_to_strut", "skeg", {"skeg": {"heel": {"behind_barrel": 20}}}, FAIL),
+    ("blade_to_stock", "skeg", {"skeg": {"heel": {"behind_barrel": 190}}}, WARN),
+    ("blade_to_stock", "skeg", {"skeg": {"heel": {"behind_barrel": 140}}}, FAIL),
+    ("tool_to_strut", "single", {"hull": {"drop": {"square_to_shaft": 110}}}, WARN),
+    ("key_to_strut", "single", screws(place("bearing_aft", 100, 20)), WARN),
     ("shell_in_barrel", "vee", {"bearing": {"shell_material": "C46400"}}, WARN),
     ("shell_in_barrel", "single", {"materials": {"strut": "CF3M"}}, WARN),
     ("bolts_in_palm", "vee", {"materials": {"bolts": "F468 C65100"}}, WARN),
@@ -478,24 +487,6 @@ def test_distance_to_a_polygon() -> None:
     points = np.random.default_rng(7).uniform(-40, 90, (200, 2))
     want = -polygon([tuple(c) for c in corners]).distance_to_boundary(points)
     assert shapes.distance_to_polygon(points, corners) == pytest.approx(want, abs=1e-9)
-
-
-def test_tip_clearance_by_search() -> None:
-    """(D + x tan theta) cos phi - D_p / 2 against the least distance to points of the hull line (from geometry).
-
-    Hand working for drop 350, 12 and 20.4 degrees, barrel 210, gap 25, hub 90, propeller 450: 137.9 (calculated).
-    """
-    s = strut("single", {"hull": {"shaft_angle": {"to_waterline": 12}, "deadrise": 20}})
-    plane = s.palms[0].plane
-    x = -(206 / 2 + 35 + 100 / 2)
-    y = np.linspace(-400, 400, 800_001)
-    z = plane.drop_mm - x * math.tan(math.radians(plane.pitch_deg)) + y * math.tan(math.radians(plane.tilt_deg))
-    assert tip_clearance_mm(s, s.propeller) == pytest.approx(float(np.hypot(y, z).min()) - 300, abs=1e-5)
-    hull = replace(s.hull, drop_square_to_shaft_mm=350.0, shaft_to_hull_deg=12.0, run_deg=0.0,
-                   deadrise_deg=math.degrees(math.atan(math.tan(math.radians(20.4)) * math.cos(math.radians(12)))))
-    other = replace(s, hull=hull, barrel=replace(s.barrel, length_mm=210.0))
-    blades = replace(s.propeller, diameter_mm=450.0, hub_gap_mm=25.0, hub_length_mm=90.0)
-    assert tip_clearance_mm(other, blades) == pytest.approx(137.9, abs=0.05)
 
 
 def test_room_above_a_screw_by_steps() -> None:
