@@ -97,7 +97,8 @@ def _at(c: Candidates, n: int) -> Strut | None:
     i, s = c.inputs, c.strut
     length = one(i.barrel_length_mm)
     ends = [replace(end, length_mm=one(size), end_diameter_mm=one(diameter)) for end, (size, diameter) in (
-        (s.barrel.aft_end, c.size("aft")), (s.barrel.forward_end, c.size("forward")))]
+        (s.barrel.aft_end, (i.aft_end_length_mm, i.aft_end_diameter_mm)),
+        (s.barrel.forward_end, (i.forward_end_length_mm, i.forward_end_diameter_mm)))]
     barrel = replace(s.barrel, length_mm=length, outside_mm=one(i.barrel_outside_mm), aft_end=ends[0],
                      forward_end=ends[1])
     arms = tuple(replace(arm, station_mm=one(a.x_mm) + length / 2, chord_barrel_mm=one(a.chord_barrel_mm),
