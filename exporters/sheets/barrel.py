@@ -413,7 +413,7 @@ def seats(strut: Strut) -> list[Seat]:
     for bearing in sorted(strut.bearings, key=lambda n: n.aft_station_mm):
         step = seat_step(b, bearing)
         found.setdefault(None if step is None else b.steps.index(step), []).append(bearing)
-    made = []
+    made: list[Seat] = []
     for index, own in found.items():
         step = None if index is None else b.steps[index]
         size = b.bore_mm if step is None else step.diameter_mm
