@@ -154,7 +154,7 @@ def yes_no(code: str, what: Words, ok: bool, *, source: Words, standing: Standin
                    "" if ok else advice, parameter, group)
 
 
-def not_checked(code: str, what: Words, why: str, *, parameter: str, group: str) -> Finding:
+def not_checked(code: str, what: Words, why: Words, *, parameter: str, group: str) -> Finding:
     """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status)."""
     return Finding(code, Verdict.NOT_CHECKED, what, math.nan, math.nan, "", "text", math.nan, "", Standing.GEOMETRY,
                    why, parameter, group)

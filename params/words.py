@@ -147,6 +147,18 @@ def told(error: Exception) -> Words:
     return text if isinstance(text, Text) else str(error)
 
 
+def reason(error: Exception) -> Words:
+    """Return what an error of the program's own says, in brackets; "" for a library's, whose words tell a person
+    nothing (a division by nought, shapes of arrays)."""
+    at = error.__traceback__
+    while at is not None and at.tb_next is not None:
+        at = at.tb_next
+    ours = at is not None and str(at.tb_frame.f_globals.get("__name__", "")).startswith("strutwright")
+    words = told(error)
+    plain = type(error).__module__ == "builtins" and not isinstance(error, ValueError)
+    return "" if not ours or plain or str(words).startswith("math ") else say(" ({words})", words=words)
+
+
 def read(words: Words, units: FileUnits) -> str:
     """Return words as a person with such a file reads them."""
     return words.read(units) if isinstance(words, Text) else words

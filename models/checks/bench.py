@@ -18,7 +18,7 @@ from strutwright.models.finding import (
 )
 from strutwright.models.spec import Strut
 from strutwright.params.limits import Limit, Limits
-from strutwright.params.words import Amount, Words, say
+from strutwright.params.words import Amount, Words, reason, say
 
 _STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTICE, "from memory": Standing.MEMORY}
 _GEOMETRY = "follows from geometry"
@@ -117,8 +117,9 @@ class Bench:
         except (ValueError, ArithmeticError, LookupError) as error:
             codes = [c.code for c in known]
             self.findings.append(not_checked("check_impossible", f"the checks of {known[0].group}",
-                                             f"could not be worked out ({error}); not all of {', '.join(codes)} "
-                                             "were looked at", parameter=_GROUPS.get(known[0].group, known[0].group),
+                                             say("could not be worked out{why} on sizes like these; not all of "
+                                                 "{codes} were looked at", why=reason(error), codes=", ".join(codes)),
+                                             parameter=_GROUPS.get(known[0].group, known[0].group),
                                              group=known[0].group))
 
     def _limit(self, aim: str | float, per: float) -> tuple[Limit | None, float]:

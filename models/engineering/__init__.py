@@ -32,6 +32,7 @@ from strutwright.models.engineering.inputs import Inputs
 from strutwright.models.finding import Finding, not_checked
 from strutwright.models.spec import Strut
 from strutwright.params import schema
+from strutwright.params.words import reason, say
 
 __all__ = ["MODULES", "NUMBERS", "Demand", "Inputs", "Number", "all_numbers", "engineering_findings"]
 
@@ -74,7 +75,8 @@ def engineering_findings(strut: Strut, loads: schema.Loads | None = None) -> lis
                 found += module.findings(strut, inputs, module.numbers(inputs))
         except (ValueError, ArithmeticError, LookupError) as error:
             found.append(not_checked("engineering_impossible", f"the numbers of {name}",
-                                     f"could not be worked out ({error})", parameter=_LOOKS_AT[name], group=name))
+                                     say("could not be worked out{why} on sizes like these", why=reason(error)),
+                                     parameter=_LOOKS_AT[name], group=name))
     return found
 
 

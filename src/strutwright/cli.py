@@ -377,8 +377,9 @@ def run_check(arguments: argparse.Namespace) -> int:
     found = resolved(arguments.file)
     findings = run_checks(found, limits=limits_in(arguments.limits))
     if arguments.json:
-        from strutwright.models.finding import ranked
+        from strutwright.models.finding import lacking, ranked
         say_json({"set": found.strut.identity.name, "guidance": show.GUIDANCE, "exit": int(exit_for(findings)),
+                  "not_said": list(lacking(findings) or ()),
                   "findings": [f.as_dict() for f in ranked(findings)]})
     else:
         print(show.findings_text(findings, found.strut.file_units, every=arguments.every))

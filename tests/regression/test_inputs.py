@@ -130,6 +130,8 @@ def test_what_could_not_be_judged_is_counted_and_named(name: str, tmp_path: Path
     assert cli.main(["check", str(path), "--json"]) == Exit.WARNINGS
     said = json.loads(capsys.readouterr().out)
     assert any("propeller.mass" in f["missing"] for f in said["findings"])
+    assert said["exit"] == 1
+    assert len(said["not_said"]) == 2
 
 
 @pytest.mark.parametrize("name", PASSING)

@@ -14,10 +14,12 @@ from strutwright import cli
 from strutwright.errors import Exit
 from strutwright.job import run_checks
 from strutwright.models.finding import Verdict
+from strutwright.models.outline import rectangle
 from strutwright.models.resolve import resolve
-from strutwright.params import explain
+from strutwright.params import explain, tables
 from strutwright.params.loader import loads, shipped
 from strutwright.params.problems import ParameterError, Problem
+from strutwright.params.words import reason
 
 # Words of the libraries behind the reader and the schema.
 RAW = re.compile(r"input should|after validation|unable to|valid (boolean|integer|string|list|dictionary|number)|"
@@ -152,6 +154,19 @@ def test_the_folder_that_is_not_there_is_named(tmp_path: Path, capsys: pytest.Ca
     (tmp_path / "struts").write_text("a file", encoding="utf-8")
     assert cli.main([word.format(path) for word in command]) == Exit.UNUSABLE
     assert f"{tmp_path / 'struts'} is not a folder" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(("fall", "words"), [
+    (lambda: 1.0 / 0.0, ""), (lambda: [][3], ""), (lambda: {}["x"], ""), (lambda: __import__("math").sqrt(-1), ""),
+    (lambda: __import__("numpy").zeros(3).reshape(2, 2), ""), (lambda: tables.thread("M11"), "'M11'"),
+    (lambda: rectangle(-1, 2, 0).validate(), "above 0")])
+def test_a_check_that_falls_over_says_only_what_a_person_understands(fall: Any, words: str) -> None:
+    try:
+        fall()
+    except Exception as error:
+        said = str(reason(error))
+    assert (words in said) if words else said == ""
+    assert not re.search("division|index|domain|reshape", said)
 
 
 # --- a bolt head by its own sizes -----------------------------------------------------------------------------------
