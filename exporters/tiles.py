@@ -32,6 +32,7 @@ from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, bo
 from strutwright.exporters.drawing.style import STYLES, Kind
 from strutwright.exporters.drawing.text import Text, font_size, text_width, wrap
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
+from strutwright.params.words import mm, read, say
 
 Paper = Literal["A4", "Letter"]
 PAPERS_MM: dict[Paper, tuple[float, float]] = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
@@ -414,8 +415,9 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     rows = wrap(name, _LARGE, wide)
     size = (wide + left + MARGIN_MM, tall + low + MARGIN_MM + 1.7 * _LARGE * len(rows) + 2.0)
     if max(size) > LONGEST_PAGE_MM:
-        raise ValueError(f"{cut.name}: needs a page of {max(size):.0f} mm, and a PDF page is at most "
-                         f"{LONGEST_PAGE_MM:.0f} mm long; use the tiles or the DXF")
+        raise ValueError(read(say("{name}: needs a page of {length}, and a PDF page is at most {most} long; use the "
+                                  "tiles or the DXF", name=cut.name, length=mm(max(size)), most=mm(LONGEST_PAGE_MM)),
+                              "mm" if cut.unit == "mm" else "in"))
     sheet = _Sheet(name)
     sheet.page(size)
     c = sheet.canvas

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -389,7 +390,7 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
 
 
 def _angles(ctx: SheetContext) -> Table:
-    """Angles in degrees and as rise in a hundred."""
+    """Angles in degrees and as a rise."""
     strut, hull = ctx.strut, ctx.strut.hull
     rows: list[tuple[str, str, str]] = []
 
@@ -415,8 +416,7 @@ def _angles(ctx: SheetContext) -> Table:
             add(f"{name}, rake (+ palm end aft)", arm.rake_deg)
         if abs(arm.toe_deg) > 0.005:
             add(f"{name}, toe (+ leading edge to port)", arm.toe_deg)
-    head = "mm per 100" if ctx.units == "mm" else "in per 100"
-    return Table("angles", "ANGLES", ("angle", "degrees", head), tuple(rows), left=frozenset({0}))
+    return Table("angles", "ANGLES", ("angle", "degrees", common.slope_unit(ctx)), tuple(rows), left=frozenset({0}))
 
 
 def _drops(ctx: SheetContext) -> Table:
@@ -446,8 +446,9 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Vector]] = []
     places = _places(strut)
-    heavy = "kg" if strut.file_units == "mm" else "lb"
-    for row in csv.DictReader(io.StringIO(parts_list(strut, ctx.built.parts), newline="")):
+    heavy = "kg" if ctx.units == "mm" else "lb"
+    listed = parts_list(replace(strut, file_units=ctx.units), ctx.built.parts)
+    for row in csv.DictReader(io.StringIO(listed, newline="")):
         size = ", ".join(t for t in (row["size"], _standard(row["part"], row["standard"])) if t)
         weight = row[f"weight_each_{heavy}"]
         mass = f"{float(weight):.2f} {heavy}" if weight else ""

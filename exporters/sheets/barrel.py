@@ -646,11 +646,10 @@ def _steps_table(ctx: SheetContext) -> Table:
                 tip if abs(made.pitch_deg) > 5e-4 else "none",
             )
         )
-    head = "mm per 100" if ctx.units == "mm" else "in per 100"
     return Table(
         "turns",
         "SET-UP: FROM LEVEL PALM TO LEVEL BORE, HULL FACE UP",
-        ("palm", "turn", "degrees", head, "which way"),
+        ("palm", "turn", "degrees", common.slope_unit(ctx), "which way"),
         tuple(rows),
         left=frozenset({0, 1, 4}),
     )
@@ -687,9 +686,9 @@ def _heights_table(ctx: SheetContext) -> Table:
             rows.append(
                 (
                     name,
-                    f"fore end {side}, per 100 of trace",
+                    f"fore end {side} along the trace, {common.slope_unit(ctx)}",
                     "",
-                    common.degrees(100 * math.tan(math.radians(abs(skew))), 2),
+                    common.slope(abs(skew), ctx),
                 )
             )
     return Table(

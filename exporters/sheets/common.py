@@ -20,6 +20,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Arm, Palm, PalmPlane, Strut
 from strutwright.params import tables
+from strutwright.params.words import stock_mm
 
 FROM_AFT = LEFT
 """Eye astern, looking forward: port is to the left, clock angles run counter-clockwise."""
@@ -110,8 +111,19 @@ def degrees(value_deg: float, places: int = 2) -> str:
 
 
 def slope(value_deg: float, ctx: SheetContext) -> str:
-    """Return an angle as rise in a hundred: mm per 100, or inches per 100 inches with the same figures."""
-    return degrees(100.0 * math.tan(math.radians(value_deg)), 2)
+    """Return an angle as a rise, as `slope_unit` says."""
+    run, places = (12.0, 3) if ctx.units == "in" else (100.0, 2)
+    return degrees(run * math.tan(math.radians(value_deg)), places)
+
+
+def slope_unit(ctx: SheetContext) -> str:
+    """Return what a slope is told in: mm per 100, or inches per foot."""
+    return "in per foot" if ctx.units == "in" else "mm per 100"
+
+
+def weld_size(ctx: SheetContext, leg_mm: float) -> str:
+    """Return the leg of a fillet weld as a welder is told it: in inches a fraction where it is one."""
+    return stock_mm(leg_mm).read("in").removesuffix(" in") if ctx.units == "in" else ctx.figures.length(leg_mm)
 
 
 def compound(shapes: Sequence[Any]) -> Any:

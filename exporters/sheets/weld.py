@@ -23,7 +23,7 @@ from strutwright.models.mechanics.welds import throat_mm
 from strutwright.models.outline import Floats
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
-from strutwright.params.quantity import INCH_MM, in_file_units
+from strutwright.params.quantity import FORCE, INCH_MM, in_file_units
 
 GAP_MM = (2.0, 3.0)
 """Root gap of a bevelled joint; ISO 9692-1, value from memory."""
@@ -32,6 +32,7 @@ PULLS_MORE = 1.5
 YIELD_SHARE = 1.6
 """Actual yield of annealed plate may reach this share of the least one; common practice, no source."""
 PRESSES_N = (100e3, 200e3, 500e3, 1000e3)
+PRESSES_SHORT_TONS = (10, 20, 50, 100)   # what inch shops have; 2000 lbf each
 DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
 """What the weldment must keep: drop, palm angles, arm plane through the axis; common practice, from memory."""
 
@@ -111,7 +112,7 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
 
 def _mark(view: View, ctx: SheetContext, joint: Joint, at: P, way_deg: float) -> None:
     kind: Literal["fillet", "double bevel and fillet"] = "double bevel and fillet" if joint.bevelled else "fillet"
-    view.weld(at, kind, f"z{ctx.figures.length(joint.leg_mm)}", all_round=True, tail=joint.mark, at_deg=way_deg)
+    view.weld(at, kind, f"z{common.weld_size(ctx, joint.leg_mm)}", all_round=True, tail=joint.mark, at_deg=way_deg)
 
 
 def _side_view(ctx: SheetContext) -> View:
@@ -248,9 +249,9 @@ def _weld_table(ctx: SheetContext) -> Table:
         prep = f"double bevel {f.angle(strut.weld.prep_angle_deg)}" if j.bevelled else "none"
         face = f.length(strut.weld.root_face_mm) if j.bevelled else "-"
         gap = f"{f.length(GAP_MM[0])} to {f.length(GAP_MM[1])}" if j.bevelled else "-"
-        rows.append((j.mark, j.what, prep, face, gap, f"z{f.length(j.leg_mm)}",
+        rows.append((j.mark, j.what, prep, face, gap, f"z{common.weld_size(ctx, j.leg_mm)}",
                      f"a{f.length(float(throat_mm(j.leg_mm)))}", f.length(j.length_mm),
-                     f.length(tables.weld_min_leg_mm(j.thickest_mm, inch=f.unit != 'mm'))))
+                     common.weld_size(ctx, tables.weld_min_leg_mm(j.thickest_mm, inch=f.unit != 'mm'))))
     return Table("welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}",
                  ("weld", "joint", "edge", "root face", "gap", "leg", "throat", "length", "least leg"), tuple(rows),
                  left=frozenset({1}))
@@ -331,7 +332,7 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
                      f"elsewhere the groove opens {f.angle(90.0 - weld.prep_angle_deg)} from the part it meets. Root "
                      f"face {f.length(weld.root_face_mm)}; back-gouge to sound metal, full penetration, then the "
                      "fillets.")
-    heat = ("Interpass below 150 °C; matching filler" if stainless else
+    heat = (f"Interpass below {'150 °C' if ctx.units == 'mm' else '300 °F'}; matching filler" if stainless else
             "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
     last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig",
             "measure, flatten as the press card says, measure",
@@ -581,7 +582,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("yield", _yield(ctx, case.yield_mpa), _yield(ctx, YIELD_SHARE * case.yield_mpa)),
         ("palm pressed: length × thickness", f"{f.length(case.length_mm)} × {f.length(t)}", "same"),
         ("span between the parallels", f.length(s), "same"),
-        ("fillet leg at the palm", f.length(case.arm.palm_root_mm), "same"),
+        ("fillet leg at the palm", common.weld_size(ctx, case.arm.palm_root_mm), "same"),
         ("expected curl over the width (±50 %)", _small(ctx, case.curl_mm), "same"),
         ("set to be bent back over the span", _small(ctx, case.set_mm), "same"),
         ("force at first yield, whole length", _force(ctx, first(1.0)), _force(ctx, first(YIELD_SHARE))),
@@ -598,14 +599,16 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
 
 def _bites(ctx: SheetContext, case: Press) -> Table:
     rows = []
-    for press in PRESSES_N:
+    short_ton = 2000 * FORCE.factors["lbf"]
+    for press in PRESSES_N if ctx.units == "mm" else [n * short_ton for n in PRESSES_SHORT_TONS]:
         cells = []
         for share in (1.0, YIELD_SHARE):
             made = flattening.press_bites(press, case.length_mm, share * case.yield_mpa, case.palm.thickness_mm,
                                           case.span_mm)
             cells += [ctx.figures.length(round(made.width_mm)), str(made.count)]
-        about = f"{press / 9806.65:.0f} t" if ctx.units == "mm" else f"{press / 8896.443:.0f} short tons"
-        rows.append((f"{_force(ctx, press)} (about {about})", *cells))
+        told = f"{_force(ctx, press)} (about {press / 9806.65:.0f} t)" if ctx.units == "mm" else \
+            f"{press / short_ton:.0f} short tons"
+        rows.append((told, *cells))
     return Table("bites", "BITES ALONG THE PALM, three quarters of the press used",
                  ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites "), tuple(rows))
 

@@ -123,7 +123,7 @@ def test_no_size_is_put_into_words_by_hand() -> None:
     Where both units stand side by side in one choice (`... mm" if ... else ... in"`) the writer has minded them.
     """
     found = []
-    for folder in ("models", "params", "src"):
+    for folder in ("models", "params", "src", "exporters"):
         for path in sorted((ROOT / folder).rglob("*.py")):
             tree = ast.parse(path.read_text(encoding="utf-8"))
             minded = {id(n) for choice in ast.walk(tree) if isinstance(choice, ast.IfExp) for n in ast.walk(choice)}
@@ -139,5 +139,7 @@ def test_no_size_is_put_into_words_by_hand() -> None:
 
 
 MINDED = {"written",       # sizing.search: after `if not self.inch`
+          "both_units", "_limits_table",    # exporters.sheets: fits, in mm and in inches beside each other
+          "text",          # exporters.drawing.render: the size of an SVG
           "_threads",      # params.tables: the name of a tap drill
           "shaft_frequencies_hz"}   # a fault of the program, never of a user's file

@@ -211,7 +211,7 @@ def test_hands_are_told_apart() -> None:
         # The fore end of the shaft lies toward the side of u x shaft in the palm: by the axes, not by the formula.
         axes = frames.palm_axes(replace(context.strut.palms[0], axes_deg=0.0))
         way = "port" if float(axes.v[0]) > 0 else "starboard"
-        assert f"fore end to {way}, per 100 of trace" in texts
+        assert f"fore end to {way} along the trace, mm per 100" in texts
 
 
 @pytest.mark.parametrize(("angle", "way"), [("first", -1), ("third", 1)])
@@ -629,3 +629,15 @@ def test_revisions_and_old_dxf_by_choice(tmp_path: Path) -> None:
         assert {"Palm 14 mm thick, was 12", "Draft", "2026-10-01"} <= set(words), name
     with pytest.raises(ParameterError, match=r"not the last of drawing\.revisions"):
         resolve(loader.loads(text.replace("revision: A, change", "revision: B, change")))
+
+
+def test_inch_sheets_tell_slopes_per_foot_and_welds_in_fractions() -> None:
+    inch, metric = (replace(_kept("survey-launch", "port")) for _ in range(2))
+    said = inch.resolved.said
+    inch = replace(inch, resolved=replace(inch.resolved, said=said.model_copy(
+        update={"drawing": said.drawing.model_copy(update={"units": "in"})})))
+    # 3/4 in per foot is 3.576 degrees: atan(0.75 / 12)
+    assert (common.slope(3.5763, inch), common.slope_unit(inch)) == ("0.750", "in per foot")
+    assert (common.slope(3.5763, metric), common.slope_unit(metric)) == ("6.25", "mm per 100")
+    assert [common.weld_size(inch, 25.4 * leg) for leg in (0.25, 0.3125, 1.125)] == ["1/4", "5/16", "1 1/8"]
+    assert common.weld_size(metric, 6.0) == "6"
