@@ -207,7 +207,7 @@ def test_hands_are_told_apart() -> None:
         context = _kept("survey-launch", "port" if hand == "port" else "starboard")
         drawn = _drawn("survey-launch", "barrel-machining", "port" if hand == "port" else "starboard")
         texts = {t.text for i in drawn.items for t in i.texts}
-        assert hand.upper() in texts
+        assert f"{hand.upper()} HAND" in texts
         # The fore end of the shaft lies toward the side of u x shaft in the palm: by the axes, not by the formula.
         axes = frames.palm_axes(replace(context.strut.palms[0], axes_deg=0.0))
         way = "port" if float(axes.v[0]) > 0 else "starboard"
