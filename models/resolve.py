@@ -1200,7 +1200,8 @@ class _Resolver:
                                 "1.25 pintles; common practice, no source")
         if said.tube_diameter is not None and said.tube_diameter < stock:
             self.fault(f"{at}.tube_diameter", "is narrower than the stock in it", given=fine_mm(said.tube_diameter),
-                       allowed=say("{size} or more", size=fine_mm(stock)), advice="give the outside diameter of the tube")
+                       allowed=say("{size} or more", size=fine_mm(stock)),
+                       advice="give the outside diameter of the tube")
         return Heel(centre, lean, said.stock_cant, pintle, bore, said.bush_wall, outside, height, foot_height,
                     foot_thickness, stock, said.tube_diameter, said.tube_below_hull, said.sleeve_wall)
 
