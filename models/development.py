@@ -26,7 +26,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.frames import Axes
+from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
 from strutwright.models.outline import Outline, fit_arcs, join
 from strutwright.models.sections import Section, foil_bspline_sides
@@ -654,6 +654,68 @@ def bevel_table(strut: Strut, arm: Arm, count: int = TICKS) -> tuple[Bevel, ...]
             "square" if abs(value - 90.0) < 0.005 else "acute" if value < 90.0 else "obtuse")
         rows.append(Bevel(k, at, where, value, kind, float(_between(long, place))))
     return tuple(rows)
+
+
+LEAST_CUT_DEG = 20.0   # less would cut a long sliver off a flank that stands nearly as open as the groove anyway
+
+
+def flank(axes: Axes, outward: Vector, side: int) -> tuple[Vector, Vector, float]:
+    """Return how one flank of an arm stands on a plane: the joint's direction (3,), the way out from the arm in the
+    plane (3,), and the angle (degrees) from there to the flank.
+
+    outward: the plane's normal (3,) out of the arm's end. side: +1 the flank along axes.v, -1 the other. Of an arm that
+    tapers in thickness it is the angle of its axis.
+    """
+    along = frames.unit(axes.u - float(axes.u @ outward) * outward)
+    out = np.cross(outward, along)
+    out = out if float(out @ axes.v) * side > 0 else -out
+    away = -axes.n if float(axes.n @ outward) > 0 else axes.n
+    return along, out, math.degrees(math.acos(float(np.clip(out @ away, -1, 1))))
+
+
+class Joint(NamedTuple):
+    """One side of the joint of an arm with barrel or palm, cut square to the joint; degrees.
+
+    between_deg: the true angle from the part met to the arm's side, through the water, where that is thickest; at the
+    barrel from its outside where they meet. on_plane_deg: the same from the palm, or from the plane that touches the
+    barrel under the arm's axis. groove_deg: from there to the prepared edge; prep_deg: from the prepared edge to the
+    arm's side. Both None where no edge is prepared.
+    """
+
+    end: Literal["barrel", "palm"]
+    side: Literal["port", "starboard"]
+    between_deg: float
+    on_plane_deg: float
+    groove_deg: float | None
+    prep_deg: float | None
+
+
+def arm_joints(strut: Strut, arm: Arm) -> tuple[Joint, ...]:
+    """Return the four sides of an arm's joints: barrel port and starboard, palm port and starboard."""
+    palm, side, weld = strut.palms[arm.palm_index], arm_side(strut, arm), strut.weld
+    hull, axes = frames.palm_axes(palm), side.axes
+    low, high = meet_barrel(strut.barrel, side), meet_palm(palm, side)
+    made = []
+    places: tuple[tuple[Literal["barrel", "palm"], Cut, Vector], ...] = (
+        ("barrel", low, -np.cross(axes.u, axes.v)), ("palm", high, hull.n))
+    for end, cut, outward in places:
+        across = (cut.points - axes.origin) @ axes.v
+        for name, sign in (("port", 1), ("starboard", -1)):
+            best = float((sign * across).max())
+            level = np.flatnonzero(sign * across > best - 1e-6)
+            i = int(level[len(level) // 2])
+            out = side.outward(cut.along_mm)[i]
+            foot = cut.points[i]
+            radial = np.array((0.0, foot[1], foot[2])) / math.hypot(foot[1], foot[2])
+            into = hull.n if end == "palm" else -radial
+            between, plane = (math.degrees(math.acos(float(np.clip(out @ w, -1, 1)))) for w in (into, outward))
+            groove = None
+            if strut.construction == "welded" and weld.prep == "double_bevel":
+                opened = 90.0 - weld.prep_angle_deg
+                if flank(axes, outward, sign)[2] - opened >= LEAST_CUT_DEG:
+                    groove = opened
+            made.append(Joint(end, name, between, plane, groove, None if groove is None else plane - groove))
+    return tuple(made)
 
 
 class ArmLengths(NamedTuple):

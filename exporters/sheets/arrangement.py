@@ -112,10 +112,11 @@ def _side(ctx: SheetContext) -> View:
     )
     view.horizontal((-half, -r), (half, -r), side="below")
     aft, fore = _extreme(rim, 0)
-    view.horizontal(seen(FRONT, aft), seen(FRONT, fore), side="above")
+    # What follows from the palm's own sizes, the drop and the angles is for reference.
+    view.horizontal(seen(FRONT, aft), seen(FRONT, fore), Label(reference=True), side="above")
     view.vertical((0.0, 0.0), (0.0, hull.drop_square_to_shaft_mm), Label(suffix="DROP"), side="right")
     low, high = _lowest(strut), _extreme(rim, 2)[1]
-    view.vertical(low, seen(FRONT, high), side="left")
+    view.vertical(low, seen(FRONT, high), Label(reference=True), side="left")
     _propeller_side(view, strut, hull_at)
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock_side(view, strut.skeg.heel, hull_at)
@@ -193,7 +194,8 @@ def _aft(ctx: SheetContext) -> View:
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FROM_AFT), hidden=False)
     rim = _rims(strut)
     port, starboard = float(rim[:, 1].max()), float(rim[:, 1].min())
-    view.horizontal(seen(FROM_AFT, _extreme(rim, 1)[1]), seen(FROM_AFT, _extreme(rim, 1)[0]), side="above")
+    port_rim, starboard_rim = (seen(FROM_AFT, p) for p in reversed(_extreme(rim, 1)))
+    view.horizontal(port_rim, starboard_rim, Label(reference=True), side="above")
     wide = max(port, -starboard)
     d = strut.propeller.diameter_mm
     if d is not None:
@@ -264,14 +266,14 @@ def _plan(ctx: SheetContext) -> View:
     x0, x1 = min(-half, float(rim[:, 0].min())), max(half, float(rim[:, 0].max()))
     view.centre_line((x0, 0.0), (x1, 0.0))
     port, starboard = _extreme(rim, 1)[1], _extreme(rim, 1)[0]
-    view.vertical(seen(TOP, starboard), seen(TOP, port), side="left")
+    view.vertical(seen(TOP, starboard), seen(TOP, port), Label(reference=True), side="left")
     for palm in strut.palms:
         zero = seen(TOP, palm.zero_mm)
         if abs(zero[1]) > 0.05:
-            view.vertical((zero[0], 0.0), zero, side="right")
+            view.vertical((zero[0], 0.0), zero, Label(reference=True), side="right")
         if abs(zero[0]) > 0.05 and palm is strut.palms[0]:
             way = "FWD" if zero[0] > 0 else "AFT"
-            view.horizontal((0.0, 0.0), zero, Label(suffix=f"{way} OF MID-BARREL"), side="above")
+            view.horizontal((0.0, 0.0), zero, Label(suffix=f"{way} OF MID-BARREL", reference=True), side="above")
         view.centre_mark(zero, 0.12 * (x1 - x0))
     view.arrow((x1 + 0.06 * (x1 - x0), 0.0), 0.0, "FWD")
     return view
@@ -310,7 +312,7 @@ def _lines(ctx: SheetContext) -> View:
     strut = ctx.strut
     hull = strut.hull
     d = hull.drop_square_to_shaft_mm
-    view = View("lines", "free", "LINES IN THE UPRIGHT PLANE THROUGH THE SHAFT", scale=_diagram_scale(d))
+    view = View("lines", "free", "LINES IN THE UPRIGHT PLANE THROUGH THE SHAFT, FOR REFERENCE", scale=_diagram_scale(d))
     eps, theta = math.radians(hull.shaft_to_waterline_deg), math.radians(hull.shaft_to_hull_deg)
     far = 1.55 * d
 
@@ -367,7 +369,8 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     long = common.set_up(plane).normal_z * plane.drop_mm
     name = common.palm_label(palm, strut)
     view = View(
-        "true", "free", "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else ""), scale=_diagram_scale(long)
+        "true", "free", "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else "") + ", FOR REFERENCE",
+        scale=_diagram_scale(long),
     )
     far = 1.55 * long
     top = (0.0, long / math.cos(gamma))

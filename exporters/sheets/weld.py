@@ -7,6 +7,7 @@ from typing import Literal
 
 import numpy as np
 
+from strutwright.exporters.data_sheets import BORING_MM
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -25,8 +26,8 @@ from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import FORCE, INCH_MM, in_file_units
 
-GAP_MM = (2.0, 3.0)
-"""Root gap of a bevelled joint; ISO 9692-1, value from memory."""
+GAP_OVER_MM = 1.0
+"""The root gap may be wider by this; ISO 9692-1, value from memory."""
 PULLS_MORE = 1.5
 """Stainless and bronze curl this much more than mild steel; from memory, low confidence."""
 YIELD_SHARE = 1.6
@@ -61,12 +62,11 @@ def joints(strut: Strut) -> list[Joint]:
         found.append(Joint(f"W{len(found) + 1}", what, leg, length, thick, bevel))
 
     for arm in strut.arms:
-        side = dev.arm_side(strut, arm)
+        _, low, high = dev.cut_arm(strut, arm, 0.0)
         palm = strut.palms[arm.palm_index]
         name = common.arm_label(arm)
-        add(f"{name} to barrel", arm.barrel_root_mm, _girth(dev.meet_barrel(strut.barrel, side).points),
-            max(wall, arm.thickness_barrel_mm), bevelled)
-        add(f"{name} to palm", arm.palm_root_mm, _girth(dev.meet_palm(palm, side).points),
+        add(f"{name} to barrel", arm.barrel_root_mm, _girth(low.points), max(wall, arm.thickness_barrel_mm), bevelled)
+        add(f"{name} to palm", arm.palm_root_mm, _girth(high.points),
             max(palm.thickness_mm, arm.thickness_palm_mm), bevelled)
     skeg = strut.skeg
     if skeg is not None:
@@ -96,12 +96,14 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
     if strut.construction != "welded":
         return None
     front, aft, jig = _side_view(ctx), _aft_view(ctx), _jig_view(ctx)
-    details = [_joint_detail(ctx, strut.arms[0], "barrel"), _joint_detail(ctx, strut.arms[0], "palm")]
+    drawn, mirrored = _arms_drawn(strut)
+    details = [_joint_detail(ctx, arm, end, mirrored) for arm in drawn for end in _ENDS]
     extent = front.extent()
     return Sheet(
         ctx.title("Weld assembly", "Weld assembly drawing", sheet_number=sheet_number, sheets=sheets,
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
-        views=[front, aft, jig, *details], tables=[_weld_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
+        views=[front, aft, jig, _jig_plan(ctx), *details],
+        tables=[_weld_table(ctx), _edge_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
         cautions=[cautions.STRUCTURE, cautions.WELDING, cautions.GRINDING,
                   *([cautions.PICKLING] if metal(strut.material).family in ("stainless", "duplex") else []),
                   cautions.LIFTING],
@@ -181,64 +183,142 @@ def _aft_view(ctx: SheetContext) -> View:
     return view
 
 
+_ENDS: tuple[Literal["barrel"], Literal["palm"]] = ("barrel", "palm")
+
+
+def _arms_drawn(strut: Strut) -> tuple[list[Arm], bool]:
+    """The arms whose joints are drawn, and whether the other's are the mirror image."""
+    if len(strut.arms) < 2:
+        return list(strut.arms), False
+    first, second = (dev.arm_joints(strut, arm) for arm in strut.arms)
+    other = {(j.end, j.side): j.between_deg for j in second}
+    swap: dict[str, Literal["port", "starboard"]] = {"port": "starboard", "starboard": "port"}
+    alike = all(abs(j.between_deg - other[j.end, swap[j.side]]) < 0.05 for j in first)
+    return (list(strut.arms[:1]), True) if alike else (list(strut.arms), False)
+
+
 def _reach(strut: Strut, arm: Arm) -> float:
-    """Half the width of what the joint details show, one for both ends, so that they have one scale."""
+    """Half the width of what the joint details show of the part met, one for both ends, so that they have one scale."""
     thick = max(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     leg = max(arm.barrel_root_mm, arm.palm_root_mm)
-    return min(0.65 * thick + 1.8 * leg, 0.44 * strut.barrel.outside_mm)
+    lean = min(math.sin(math.radians(j.on_plane_deg)) for j in dev.arm_joints(strut, arm))
+    return 0.65 * thick / lean + 1.8 * leg
 
 
-def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"]) -> View:
-    """A joint cut across the arm's thickness: edge preparation and fillets; the plate or barrel lies below."""
+def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], mirrored: bool) -> View:
+    """A joint cut square to itself, seen looking forward: the arm as it stands, its prepared edges, gap and fillets.
+
+    Worked out with the part met below and port to the left; of the palm it is then turned over, as it lies.
+    """
     strut, weld = ctx.strut, ctx.strut.weld
     palm = strut.palms[arm.palm_index]
-    t = arm.thickness_barrel_mm if end == "barrel" else arm.thickness_palm_mm
-    leg = arm.barrel_root_mm if end == "barrel" else arm.palm_root_mm
-    depth = strut.barrel.wall_mm if end == "barrel" else palm.thickness_mm
-    bevelled = weld.prep == "double_bevel"
-    reach = _reach(strut, arm)
-    high = 0.9 * t + 1.4 * leg
-    view = View(f"joint {end}", "free", f"JOINT AT THE {end.upper()}, ARM SQUARE TO IT",
-                scale=parts.one_scale(2 * _reach(strut, arm), 95.0))
+    t, leg, depth = ((arm.thickness_barrel_mm, arm.barrel_root_mm, strut.barrel.wall_mm) if end == "barrel" else
+                     (arm.thickness_palm_mm, arm.palm_root_mm, palm.thickness_mm))
+    gap, reach = dev.root_gap_mm(strut), _reach(strut, arm)
+    name = common.arm_label(arm).upper() if len(strut.arms) > 1 else "ARM"
+    view = View(f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2", "free",
+                f"{name} AT THE {end.upper()}, LOOKING FORWARD" + (", THE OTHER MIRRORED" if mirrored else ""),
+                scale=parts.one_scale(2 * reach, 95.0))
+    up = 1.0 if end == "barrel" else -1.0
     r = strut.barrel.outside_mm / 2
-    xs = np.linspace(-reach, reach, 61)
-    top = np.sqrt(r * r - xs * xs) - r if end == "barrel" else np.zeros(61)
-    # Enough of the wall or plate for the hatching to be seen.
-    depth = min(depth, 0.9 * reach)
-    base = np.vstack([np.column_stack([xs, top]), [[reach, top[-1] - depth], [-reach, top[0] - depth]]])
-    view.add([parts.poly(base[:61])])
-    view.hatch([base], spacing_mm=2.5)
-    view.add([Line(parts.point(base[61]), parts.point(base[62]))])
-    low = float(top[0])
+    edge = min(reach, 0.95 * r) if end == "barrel" else reach
+    xs = np.linspace(-edge, edge, 61)
 
     def ground(x: float) -> float:
-        return float(np.interp(x, xs, top))
+        return math.sqrt(max(r * r - x * x, 0.0)) - r if end == "barrel" else 0.0
 
-    if bevelled:
-        f = weld.root_face_mm / 2
-        rise = (t / 2 - f) * math.tan(math.radians(90.0 - weld.prep_angle_deg))
-        lower = [(-t / 2, rise), (-f, 0.0), (f, 0.0), (t / 2, rise)]
+    def seen(p: tuple[float, float]) -> P:
+        return p[0], up * p[1]
+
+    def angle(at: P, first: P, second: P, radius: float) -> None:
+        at, first, second = seen(at), seen(first), seen(second)
+        turned = (second[1] - at[1]) * (first[0] - at[0]) - (second[0] - at[0]) * (first[1] - at[1])
+        a, b = (first, second) if turned > 0 else (second, first)
+        view.angle(at, a, b, radius_mm=radius)
+
+    top = [(float(x), ground(float(x))) for x in xs]
+    depth = min(depth, 0.9 * reach)   # enough of the wall or plate for the hatching to be seen
+    floor = min(y for _, y in top) - depth
+    base = np.array([seen(p) for p in (*top, (edge, floor), (-edge, floor))])
+    view.add([parts.poly(base[:61]), Line(parts.point(base[61]), parts.point(base[62]))])
+    view.hatch([base], spacing_mm=2.5)
+    view.break_line(seen((-edge, floor)), seen(top[0]))
+    view.break_line(seen((edge, floor)), seen(top[-1]))
+
+    half: dict[str, list[P]] = {}
+    high = 0.9 * t + 1.4 * leg
+    joints_ = {j.side: j for j in dev.arm_joints(strut, arm) if j.end == end}
+    leans = [math.radians(joints_["starboard"].on_plane_deg), math.pi - math.radians(joints_["port"].on_plane_deg)]
+    lean = sum(leans) / 2                       # of the arm's axis, from starboard
+    root = gap / math.tan(lean)                 # where the axis stands at the root face
+    face = weld.root_face_mm / 2
+    tops: dict[str, float] = {}
+    for side, s in (("starboard", 1.0), ("port", -1.0)):
+        j = joints_[side]
+        a = math.radians(j.on_plane_deg)
+        way = (s * math.cos(a), math.sin(a))
+        foot0 = s * t / 2 / math.sin(a)
+
+        def on(long: float, foot0: float = foot0, way: tuple[float, float] = way) -> P:
+            """A place on the arm's side, so far from the level of the part met."""
+            return foot0 + long * way[0], long * way[1]
+
+        low = 0.0
+        for _ in range(30):                     # where the side meets the round barrel
+            low = ground(on(low)[0]) / way[1]
+        foot = on(low)
+        cut = 0.0
+        for _ in range(30):
+            cut = (ground(on(cut)[0]) + gap) / way[1]
+        start = on(cut)
+        if j.groove_deg is not None and j.prep_deg is not None:
+            g = math.radians(j.groove_deg)
+            tip = (root + s * face, gap)
+            # The prepared edge from the root face to the arm's side.
+            det = s * math.cos(g) * way[1] - math.sin(g) * way[0]
+            long = ((foot0 - tip[0]) * way[1] + tip[1] * way[0]) / det
+            corner = (tip[0] + s * long * math.cos(g), tip[1] + long * math.sin(g))
+            half[side] = [tip, corner]
+            out = (tip[0] + s * 0.9 * t, gap)
+            view.add([Line(seen(tip), seen(out))], "thin")
+            view.add([Line(seen(corner), seen(start))], "thin")   # the arm's side, carried on
+            view.note(seen((0.3 * tip[0] + 0.7 * corner[0], 0.3 * tip[1] + 0.7 * corner[1])),
+                      [f"groove {parts.degrees(j.groove_deg, 1)}", f"preparation {parts.degrees(j.prep_deg, 1)}"],
+                      at_deg=90.0 - s * (55.0 if up > 0 else 125.0))
+            long = math.dist(corner, foot)
+        else:
+            half[side] = [start]
+            long = leg
+        tops[side] = max(leg, long)
+        toe = (foot[0] + s * leg, ground(foot[0] + s * leg))
+        bead = (foot[0] + tops[side] * way[0], foot[1] + tops[side] * way[1])
+        view.add([Line(seen(bead), seen(toe))])
+        half[side].append(on((high + tops[side]) / way[1]))
+        if end == "palm":
+            angle(foot, toe, on(1.0), 17.0)
+        if s > 0:
+            view.horizontal(seen(foot), seen(toe), Label(prefix="z"), side="above" if up < 0 else "below")
+    across = [half["port"][-1], half["starboard"][-1]]
+    if all(j.groove_deg is None for j in joints_.values()):   # the end follows the part met
+        a, b = half["port"][0][0], half["starboard"][0][0]
+        bottom = [(float(x), ground(float(x)) + gap) for x in np.linspace(a, b, 21)]
     else:
-        rise = 0.0
-        lower = [(float(x), ground(float(x))) for x in np.linspace(-t / 2, t / 2, 21)]
-    body = np.array([*lower, (t / 2, rise + high), (-t / 2, rise + high)])
+        bottom = [*reversed(half["port"][:-1]), *half["starboard"][:-1]]
+    body = np.array([seen(p) for p in (across[0], *bottom, across[1])])
     view.hatch([body], spacing_mm=2.5, angle_deg=135.0)
-    view.add([parts.poly(np.array([(-t / 2, rise + high), *lower, (t / 2, rise + high)]))])
-    view.break_line((-t / 2, rise + high), (t / 2, rise + high))
-    view.break_line((-reach, low - depth), (-reach, low))
-    view.break_line((reach, low - depth), (reach, low))
-    for sign in (1.0, -1.0):
-        toe = sign * (t / 2 + leg)
-        bead = np.array([(sign * t / 2, rise + leg), (toe, ground(toe))])
-        view.add([parts.poly(bead)])
-    view.centre_line((0.0, 0.0), (0.0, rise + high))
-    view.horizontal((-t / 2, rise + high), (t / 2, rise + high), side="above")
-    view.horizontal((t / 2, ground(t / 2)), (t / 2 + leg, ground(t / 2 + leg)), Label(prefix="z"), side="below")
-    if bevelled:
-        view.note((0.0, 0.0), [f"root face {parts.length(ctx.figures, weld.root_face_mm)}"], at_deg=-125.0)
-        corner = (t / 2, rise)
-        view.add([Line(corner, (t / 2, 0.0))], "thin")   # the arm's side, from which the bevel is measured
-        view.angle(corner, (weld.root_face_mm / 2, 0.0), (t / 2, 0.0), radius_mm=12.0)
+    view.add([parts.poly(body)])
+    view.break_line(seen(across[0]), seen(across[1]))
+    tall = min(across[0][1], across[1][1])
+    view.centre_line(seen((0.0, 0.0)), seen((tall / math.tan(lean), tall)))
+    middle = np.array((0.86 * tall / math.tan(lean), 0.86 * tall))
+    square = np.array((math.sin(lean), -math.cos(lean)))
+    p, q = (parts.point(middle + k * t / 2 * square) for k in (-1.0, 1.0))
+    view.aligned(seen(p), seen(q), offset_mm=-0.01)
+    if any(j.groove_deg is not None for j in joints_.values()):
+        view.note(seen((root, gap)), [f"root face {parts.length(ctx.figures, weld.root_face_mm)}",
+                                      f"root gap {parts.length(ctx.figures, gap)}"], at_deg=-125.0 * up)
+    view.label(seen((-edge, floor)), "PORT", height_mm=2.5, at_deg=180.0)
+    view.label(seen((edge, floor)), "STARBOARD", height_mm=2.5, at_deg=0.0)
     return view
 
 
@@ -246,15 +326,31 @@ def _weld_table(ctx: SheetContext) -> Table:
     strut, f = ctx.strut, ctx.figures
     rows = []
     for j in joints(strut):
-        prep = f"double bevel {f.angle(strut.weld.prep_angle_deg)}" if j.bevelled else "none"
+        prep = "double bevel" if j.bevelled else "none"
         face = f.length(strut.weld.root_face_mm) if j.bevelled else "-"
-        gap = f"{f.length(GAP_MM[0])} to {f.length(GAP_MM[1])}" if j.bevelled else "-"
+        gap = f.length(dev.root_gap_mm(strut), (GAP_OVER_MM, 0.0)) if j.bevelled else "-"
         rows.append((j.mark, j.what, prep, face, gap, f"z{common.weld_size(ctx, j.leg_mm)}",
                      f"a{f.length(float(throat_mm(j.leg_mm)))}", f.length(j.length_mm),
                      common.weld_size(ctx, tables.weld_min_leg_mm(j.thickest_mm, inch=f.unit != 'mm'))))
-    return Table("welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}",
-                 ("weld", "joint", "edge", "root face", "gap", "leg", "throat", "length", "least leg"), tuple(rows),
+    columns = ("weld", "joint", "edge", "root face", "root gap", "leg", "throat", "length", "least leg")
+    return Table("welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}", columns, tuple(rows),
                  left=frozenset({1}))
+
+
+def _edge_table(ctx: SheetContext) -> Table:
+    """Both sides of each arm's joints: the true angle between the sides, groove and preparation."""
+    strut, rows = ctx.strut, []
+    marks = {j.what: j.mark for j in joints(strut)}
+    for arm in strut.arms:
+        for j in dev.arm_joints(strut, arm):
+            cut = ((parts.degrees(j.groove_deg, 1), parts.degrees(j.prep_deg, 1))
+                   if j.groove_deg is not None and j.prep_deg is not None else
+                   ("-", "-") if strut.weld.prep == "none" else ("as it stands", "no cut"))
+            name = f"{common.arm_label(arm)} to {j.end}"
+            rows.append((marks[name], name, j.side, parts.degrees(j.between_deg, 1), *cut))
+    return Table("edges", "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest",
+                 ("weld", "joint", "side", "between the parts", "groove", "preparation"), tuple(rows),
+                 left=frozenset({1, 2}))
 
 
 # --- jig --------------------------------------------------------------------------------------------------------------
@@ -288,8 +384,8 @@ def _jig_view(ctx: SheetContext) -> View:
     aft, fore = (common.seen(eye, (x, 0.0, 0.0)) for x in (-half, half))
     view.centre_line(aft, fore)
     foot = 0.5 * (box.x0 + box.x1)
-    view.vertical((foot, 0.0), aft, side="left")
-    view.vertical((foot, 0.0), fore, side="right")
+    view.vertical((foot, 0.0), aft, Label(reference=True, suffix="OVER AFT FACE"), side="left")
+    view.vertical((foot, 0.0), fore, Label(reference=True, suffix="OVER FORWARD FACE"), side="right")
     view.horizontal(aft, fore, Label(reference=True), side="above")
     angle = parts.degrees(common.set_up(palm.plane).true_deg)
     view.note((0.5 * (aft[0] + fore[0]), 0.5 * (aft[1] + fore[1])), [f"shaft line, {angle} to the plate"], head="dot")
@@ -297,26 +393,74 @@ def _jig_view(ctx: SheetContext) -> View:
     return view
 
 
+def _jig_plan(ctx: SheetContext) -> View:
+    """The jig from above: the palm hull face down, and the bore's axis over it from the palm's zero."""
+    strut = ctx.strut
+    palm = strut.palms[0]
+    box, r = palm.outline.bounding_box(), strut.barrel.outside_mm / 2
+    ends = [(p.u_mm, -p.v_mm) for p in common.axis_over_palm(strut, palm)]
+    (x0, y0), (x1, y1) = ends
+    low, high = min(-box.ymax, y0 - r, y1 - r), max(-box.ymin, y0 + r, y1 + r)
+    wide = max(box.xmax, x0, x1) - min(box.xmin, x0, x1)
+    view = View("jig plan", "free", f"THE JIG FROM ABOVE: {palm.name.upper()}, HULL FACE DOWN",
+                scale=parts.one_scale(max(wide, high - low), 150.0))
+    view.add_outline(palm.outline.mirror("x").vertices)
+    for hole in palm.holes:
+        view.circle((hole.u_mm, -hole.v_mm), palm.bolt.hole_mm)
+    over = 0.05 * (box.xmax - box.xmin)
+    view.centre_line((box.xmin - over, 0.0), (box.xmax + over, 0.0))
+    view.centre_line((0.0, -box.ymax - over), (0.0, -box.ymin + over))
+    view.centre_line(*ends)
+    way = np.array((x1 - x0, y1 - y0)) / math.dist(*ends)
+    side = r * np.array((-way[1], way[0]))
+    view.add([parts.poly(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]), closed=True)],
+             "phantom")
+    view.horizontal((0.0, 0.0), ends[0], Label(prefix="u"), side="below")
+    view.horizontal((0.0, 0.0), ends[1], Label(prefix="u"), side="above")
+    for end, where in ((ends[0], "left"), (ends[1], "right")):
+        if abs(end[1]) > 0.05:
+            view.vertical((0.0, 0.0), end, Label(prefix="v"), side="left" if where == "left" else "right")
+    view.note(ends[0], ["bore's axis at", "the aft face"], head="dot")
+    view.note((0.0, 0.0), ["palm's zero"], head="dot")
+    view.arrow((box.xmin + 0.6 * (box.xmax - box.xmin), high + 0.08 * wide), 0.0, "FWD")
+    view.arrow((box.xmin + 0.05 * (box.xmax - box.xmin), high + 0.04 * wide), 90.0, "STARBOARD")
+    return view
+
+
+def mandrel_mm(strut: Strut) -> tuple[float, float]:
+    """Return the diameters (mm) of a bar that fills the bore: as rough-bored for welding, and finished."""
+    through = min([strut.barrel.bore_mm, *(s.diameter_mm for s in strut.barrel.steps)])
+    return through - BORING_MM, through
+
+
 def _jig_table(ctx: SheetContext) -> Table:
     strut, f = ctx.strut, ctx.figures
-    half, length = strut.barrel.length_mm / 2, strut.barrel.length_mm
-    rows: list[list[str]] = [["shaft line over the plate, aft face"], ["shaft line over the plate, forward face"],
-                             ["top of a bar of shaft size, aft face"], ["top of a bar of shaft size, forward face"],
-                             ["shaft to plate, true angle"], ["skew of the bar to the trace, plan, toward port"],
-                             ["the same over the barrel's length"]]
+    length = strut.barrel.length_mm
+    rough, bore = mandrel_mm(strut)
+    ends = ("aft face", "forward face")
+    rows: list[list[str]] = [
+        *([f"shaft line over the plate, {end}"] for end in ends),
+        *([f"top of a mandrel in the rough bore, Ø{f.length(rough)}, {end}"] for end in ends),
+        *([f"top of a bar in the finished bore, Ø{f.length(bore)}, {end}"] for end in ends),
+        *([f"{end}: {what}"] for end in ends for what in (
+            "forward of the palm's zero (u)", "to port of the palm's zero (v)", "forward of the aftmost edge (X)",
+            "to port of the starboard edge (Y)")),
+        ["shaft to plate, true angle"], ["skew of the bar to the trace, plan, toward port"],
+        ["the same over the barrel's length"]]
     heads = []
     for palm in strut.palms:
-        up = common.set_up(palm.plane)
-        over = strut.shaft.diameter_mm / 2 * math.cos(math.radians(up.true_deg))
-        aft, fore = up.height_mm(-half), up.height_mm(half)
-        run = length * math.cos(math.radians(up.true_deg))
-        figures = [f.length(aft), f.length(fore), f.length(aft + over), f.length(fore + over),
-                   parts.degrees(up.true_deg), parts.degrees(up.skew_deg),
-                   f.length(run * math.sin(math.radians(up.skew_deg)) + 0.0)]
+        up, box = common.set_up(palm.plane), palm.outline.bounding_box()
+        level = math.cos(math.radians(up.true_deg))
+        points = common.axis_over_palm(strut, palm)
+        heights = [p.height_mm + d / 2 * level for d in (0.0, rough, bore) for p in points]
+        places = [v for p in points for v in (p.u_mm, p.v_mm, p.u_mm - box.xmin, p.v_mm - box.ymin)]
+        figures = [*(f.length(v + 0.0) for v in (*heights, *places)), parts.degrees(up.true_deg),
+                   parts.degrees(up.skew_deg),
+                   f.length(length * level * math.sin(math.radians(up.skew_deg)) + 0.0)]
         for row, value in zip(rows, figures, strict=True):
             row.append(value)
         heads.append(palm.name)
-    return Table("jig", f"JIG HEIGHTS, hull face on a flat plate, {'mm' if f.unit == 'mm' else 'inch'}",
+    return Table("jig", f"JIG, hull face down on a flat plate, {'mm' if f.unit == 'mm' else 'inch'}",
                  ("what", *heads), tuple(tuple(r) for r in rows), left=frozenset({0}))
 
 
@@ -328,10 +472,14 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
     notes = ["Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
              "ISO 9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1."]
     if weld.prep == "double_bevel":
-        notes.append(f"Bevel {f.angle(weld.prep_angle_deg)} from the arm's side on an arm that stands square; "
-                     f"elsewhere the groove opens {f.angle(90.0 - weld.prep_angle_deg)} from the part it meets. Root "
-                     f"face {f.length(weld.root_face_mm)}; back-gouge to sound metal, full penetration, then the "
-                     "fillets.")
+        notes.append(f"Groove: from the part met to the prepared edge, {f.angle(90.0 - weld.prep_angle_deg)} on either "
+                     "side. Preparation: from the arm's side to the prepared edge. At the palm the two make up the "
+                     "angle between the parts, which differs from side to side; at the barrel both are taken from the "
+                     "plane that touches it under the arm's axis. Root gap "
+                     f"{f.length(dev.root_gap_mm(strut))} at both ends: cut list, profile and wraps have it taken off. "
+                     "Back-gouge to sound metal, full penetration, then the fillets.")
+    else:
+        notes.append("No edge is prepared and no gap is left: the arms stand on barrel and palm.")
     heat = (f"Interpass below {'150 °C' if ctx.units == 'mm' else '300 °F'}; matching filler" if stainless else
             "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
     last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig",
@@ -341,10 +489,9 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
         f"{heat}.",
-        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel; 2 palm pre-set against its curl, or two struts "
-        "back to back; 3 set in the jig by the heights; 4 tack and measure again; 5 short balanced runs on opposite "
-        "sides; "
-        + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
+        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel that fills it; 2 palm pre-set against its curl, or "
+        "two struts back to back; 3 set in the jig by heights, u and v; 4 tack and measure again; 5 short balanced runs "
+        "on opposite sides; " + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
         f"axis ±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
         *(["A plate carries one palm at a time; the other stands past its edge."] if len(strut.palms) > 1 else []),

@@ -9,15 +9,14 @@ from typing import Literal
 
 import numpy as np
 
+from strutwright.models import development as dev
 from strutwright.models import frames
 from strutwright.models.build import kernel
 from strutwright.models.build.kernel import KernelError, Solid
-from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.frames import Axes, Vector
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Arm, Barrel, Palm, Weld
 from strutwright.params.words import Words, mm, say
-
-LEAST_CUT_DEG = 20.0   # less would cut a long sliver off a flank that stands nearly as open as the groove anyway
 
 
 def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: bool) -> list[Solid]:
@@ -93,14 +92,10 @@ def wedges(arm: Arm, barrel: Barrel, palm: Palm, weld: Weld) -> list[Wedge]:
 def _wedge(end: Literal["barrel", "palm"], origin: Vector, outward: Vector, side: int, axes: Axes, arm: Arm,
            weld: Weld) -> Wedge:
     """Return the wedge on one side (+1 or -1 along v) of the end plane through origin, normal outward (3,)."""
-    along = unit(axes.u - float(axes.u @ outward) * outward)
-    flank = np.cross(outward, along)
-    flank = flank if float(flank @ axes.v) * side > 0 else -flank
-    away = -axes.n if float(axes.n @ outward) > 0 else axes.n
-    flank_deg = math.degrees(math.acos(float(np.clip(flank @ away, -1, 1))))
+    along, flank, flank_deg = dev.flank(axes, outward, side)
     open_deg = 90 - weld.prep_angle_deg
     name: Literal["port", "starboard"] = "port" if side > 0 else "starboard"
-    if flank_deg - open_deg < LEAST_CUT_DEG:
+    if flank_deg - open_deg < dev.LEAST_CUT_DEG:
         return Wedge(end, name, flank_deg, None)
     reach = 2 * max(arm.thickness_palm_mm, arm.thickness_barrel_mm)
     chord = 2 * max(arm.chord_palm_mm, arm.chord_barrel_mm)

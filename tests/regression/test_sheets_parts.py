@@ -32,6 +32,7 @@ from strutwright.exporters.patterns import pattern_files
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.templates import template_files
+from strutwright.models import frames
 from strutwright.models.build import Built, build
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Hand, Strut
@@ -481,8 +482,7 @@ def test_weld_sizes_on_the_sheet() -> None:
         assert square <= number(row[7]) < 1.03 * square
     texts = {e.dxf.text for e in document("survey-launch", "weld-assembly").modelspace().query("TEXT")}
     assert {f"z{arm.barrel_root_mm:g}", f"z{arm.palm_root_mm:g}", "W1", "W2"} <= texts
-    found = values("survey-launch", "weld-assembly")
-    assert min(abs(v - strut.weld.prep_angle_deg) for v in found.values()) < 1e-3
+    assert f"preparation {strut.weld.prep_angle_deg:.1f}°" in texts
 
 
 def test_press_card_figures() -> None:
@@ -589,3 +589,73 @@ def test_true_size_files_named_on_a_sheet_are_written(name: str, kind: str) -> N
     named = re.findall(r"[a-z0-9-]*-(?:wrap|profile|templates|template|jig)(?=[ ,.;])", rest)
     assert len(named) >= 2
     assert {start + n for n in named} <= written(name)
+
+
+WELDED = ["workboat-common-vee", "survey-launch", "pilot-vee", "yawl-with-heel"]
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_joints_stand_as_they_are(name: str) -> None:
+    # Vector algebra: the arm's two flanks hold its axis and its chord; their angles to the palm's water face.
+    strut = resolved(name).strut
+    prepared = strut.weld.prep == "double_bevel"
+    rows = {(row[1], row[2]): row[3:] for row in table(name, "weld-assembly", "edges").rows}
+    for arm in strut.arms:
+        palm = strut.palms[arm.palm_index]
+        assert arm.thickness_barrel_mm == arm.thickness_palm_mm
+        axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
+        flank = np.cross(axes.n, axes.u)
+        flank = flank / np.linalg.norm(flank)
+        flank = flank if flank[1] > 0 else -flank
+        label = arm.name if "arm" in arm.name else f"{arm.name} arm"
+        for side, out in (("port", flank), ("starboard", -flank)):
+            true = math.degrees(math.acos(float(out @ hull.n)))
+            between, groove, preparation = rows[f"{label} to palm", side]
+            assert number(between) == pytest.approx(true, abs=0.06)
+            if prepared:
+                # The groove opens by the same angle on either side; what is ground off is the rest.
+                assert number(groove) == pytest.approx(90.0 - strut.weld.prep_angle_deg, abs=0.06)
+                assert number(groove) + number(preparation) == pytest.approx(true, abs=0.11)
+            # At the barrel the outside falls away by asin(t / D) on either side of a square arm.
+            fall = math.degrees(math.asin(arm.thickness_barrel_mm / strut.barrel.outside_mm))
+            assert number(rows[f"{label} to barrel", side][0]) == pytest.approx(90.0 + fall, abs=0.06)
+    # The picture shows the angles of the table: of the arm that is drawn.
+    doc = drawn(name, "weld-assembly")
+    shown = sorted(i.dim.value for i in doc.items if (i.owner, i.name) == ("joint palm", "angle") and i.dim is not None)
+    first = strut.arms[0].name if "arm" in strut.arms[0].name else f"{strut.arms[0].name} arm"
+    wanted = sorted(number(rows[f"{first} to palm", side][0]) for side in ("port", "starboard"))
+    assert shown == pytest.approx(wanted, abs=0.06)
+    words = {t.text for i in doc.items if i.owner in ("joint palm", "joint barrel") for t in i.texts}
+    assert any("groove" in w for w in words) == prepared
+    assert any("preparation" in w for w in words) == prepared
+    assert any("root gap" in w for w in words) == prepared
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_root_gap_is_drawn_in_the_joint(name: str) -> None:
+    strut = resolved(name).strut
+    gap = strut.weld.root_gap_mm if strut.weld.prep == "double_bevel" else 0.0
+    made = sheet(name, "weld-assembly")
+    assert made is not None
+    view = next(v for v in made.views if v.name == "joint palm")
+    rows = [flatten(s.shape) for s in view._strokes if s.kind == "visible"]
+    body = max((r for r in rows if len(r) > 3), key=lambda r: float(np.ptp(r[:, 1])))
+    assert float(-body[:, 1].max()) == pytest.approx(gap, abs=1e-6)   # the palm's water face is at 0, the arm below it
+    gaps = [row[4] for row in table(name, "weld-assembly", "welds").rows if "arm" in row[1]]
+    assert all((number(g) == gap) if gap else g == "-" for g in gaps)
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_jig_mandrel_fills_the_bore(name: str) -> None:
+    strut = resolved(name).strut
+    rows = [row[0] for row in table(name, "weld-assembly", "jig").rows]
+    assert not any("shaft size" in what for what in rows)
+    rough = strut.barrel.bore_mm - 2.0   # what is left for boring last
+    assert sum(f"rough bore, Ø{rough:g}" in what for what in rows) == 2
+    assert sum(f"finished bore, Ø{strut.barrel.bore_mm:g}" in what for what in rows) == 2
+    found = {row[0]: number(row[1]) for row in table(name, "weld-assembly", "jig").rows}
+    line = found["shaft line over the plate, aft face"]
+    top = found[f"top of a bar in the finished bore, Ø{strut.barrel.bore_mm:g}, aft face"]
+    tilt = math.radians(found["shaft to plate, true angle"])
+    # The highest line of a leaning bar stands radius times the cosine over its axis.
+    assert top - line == pytest.approx(strut.barrel.bore_mm / 2 * math.cos(tilt), abs=0.02)
