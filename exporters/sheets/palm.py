@@ -214,7 +214,8 @@ def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
     """The bore's axis dropped square on the hull face, from face to face of the barrel, dimensioned to the zero."""
     aft, forward = common.axis_over_palm(strut, palm)
     ends = [_water(p.u_mm, p.v_mm) for p in (aft, forward)]
-    if max(abs(aft.v_mm), abs(forward.v_mm)) > 0.05:
+    box = palm.outline.bounding_box()
+    if all(p.v_mm < box.ymin or p.v_mm > box.ymax for p in (aft, forward)):   # else it crowds the lines through the zero
         view.centre_line(*ends)
     for end in ends:
         view.centre_mark(end, 0.03 * long)
