@@ -215,7 +215,7 @@ def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
     aft, forward = common.axis_over_palm(strut, palm)
     ends = [_water(p.u_mm, p.v_mm) for p in (aft, forward)]
     box = palm.outline.bounding_box()
-    if all(p.v_mm < box.ymin or p.v_mm > box.ymax for p in (aft, forward)):   # else it crowds the lines through the zero
+    if all(p.v_mm < box.ymin or p.v_mm > box.ymax for p in (aft, forward)):   # else it crowds the zero's lines
         view.centre_line(*ends)
     for end in ends:
         view.centre_mark(end, 0.03 * long)
