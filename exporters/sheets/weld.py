@@ -428,9 +428,9 @@ def _jig_plan(ctx: SheetContext) -> View:
 
 
 def mandrel_mm(strut: Strut) -> tuple[float, float]:
-    """Return the diameters (mm) of a bar that fills the bore: as rough-bored for welding, and finished."""
-    through = min([strut.barrel.bore_mm, *(s.diameter_mm for s in strut.barrel.steps)])
-    return through - BORING_MM, through
+    """Return the diameters (mm) of a bar that fills the bore: as it is for welding, and finished."""
+    through, tube = min([strut.barrel.bore_mm, *(s.diameter_mm for s in strut.barrel.steps)]), strut.barrel.tube
+    return through - BORING_MM if tube is None else tube.outside_mm - 2 * tube.wall_mm, through
 
 
 def _jig_table(ctx: SheetContext) -> Table:
@@ -489,9 +489,9 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
         f"{heat}.",
-        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel that fills it; 2 palm pre-set against its curl, or "
-        "two struts back to back; 3 set in the jig by heights, u and v; 4 tack and measure again; 5 short balanced runs "
-        "on opposite sides; " + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
+        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel that fills it; 2 palm pre-set against its curl, "
+        "or two struts back to back; 3 set in the jig by heights, u and v; 4 tack and measure again; 5 short balanced "
+        "runs on opposite sides; " + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
         f"axis ±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
         *(["A plate carries one palm at a time; the other stands past its edge."] if len(strut.palms) > 1 else []),
