@@ -297,7 +297,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
         if end == "palm":
             angle(foot, toe, on(1.0), 17.0)
         if s > 0:
-            view.note(seen(toe), [f"z{ctx.figures.length(leg)}"], at_deg=20.0 * up)
+            view.note(seen(toe), [f"z{common.weld_size(ctx, leg)}"], at_deg=20.0 * up)
     across = [half["port"][-1], half["starboard"][-1]]
     if all(j.groove_deg is None for j in joints_.values()):   # the end follows the part met
         a, b = half["port"][0][0], half["starboard"][0][0]
