@@ -324,7 +324,11 @@ def _with_kernel(tell: Tell, job: _Job, stand: _Stand, stages: tuple[str, ...]) 
         job.findings.extend(built.findings)
         if built.parts:
             job.progress.step("boat beside the solids")
-            job.findings.extend(boat_findings(job.strut, built.parts, job.order.limits))
+            try:
+                with watch.step("the boat beside the solids", "propeller.hub_gap"):
+                    job.findings.extend(boat_findings(job.strut, built.parts, job.order.limits))
+            except LostError as error:
+                job.findings.append(error.lost.finding("build"))
         tell_stand("")
     for kind in stages:
         if kind not in ended:
