@@ -212,6 +212,9 @@ def write_vtu(path: Path, study: Study) -> None:
 
 def write_stress_picture(path: Path, study: Study) -> None:
     """Write a PNG: the deformed strut from two sides, coloured by von Mises stress, with its scale and numbers."""
+    # Before the first actor: what is made earlier has no renderer and stays invisible.
+    import vtkmodules.vtkRenderingFreeType
+    import vtkmodules.vtkRenderingOpenGL2  # noqa: F401 - registers the renderer
     from vtkmodules.vtkRenderingCore import vtkRenderer
     factor, top = drawn_factor(study), _top_mpa(study)
     table = _colours(top)
