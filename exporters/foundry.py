@@ -29,13 +29,13 @@ from strutwright.exporters.projection import Viewpoint, section
 from strutwright.exporters.step import write_part
 from strutwright.models import foundry, frames
 from strutwright.models.build import watch
-from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.build.skeg import chord_at
 from strutwright.models.finding import Finding
 from strutwright.models.foundry import DraftRow, FoundrySpec
 from strutwright.models.geometry.barrel import bore_points, outside_chain
-from strutwright.models.outline import Outline, rectangle
+from strutwright.models.geometry.members import edge_radius_at, fin_edge_mm
+from strutwright.models.outline import Outline, polygon
 from strutwright.models.sections import Section, outline
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
@@ -317,7 +317,7 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
     for number, part in enumerate(STATIONS, start=1):
         along = ends[0] + part / 100 * (ends[1] - ends[0])
         chord, thickness = frames.arm_size_at(arm, ends, along)
-        edge = edge_radius_at(arm, thickness) if arm.shape == "flat" else None
+        edge = edge_radius_at(arm, thickness)
         shape = outline(Section(arm.shape, chord, thickness, edge)).scale(k)
         y = _female(cut, shape, y, f"station {number}, {part} %: {_length(cut, k * along)} from the datum along the "
                     f"arm's axis, chord {_length(cut, k * chord)}, thickness {_length(cut, k * thickness)}")
@@ -350,12 +350,12 @@ def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
 
 def _skeg_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Outline:
     """Return a section of the fin, leading edge to the right."""
+    edge = fin_edge_mm(skeg)
     if skeg.kind == "foil":
-        return outline(Section("foil", chord_mm, thickness_mm))
+        return outline(Section("foil", chord_mm, thickness_mm, edge))
     a, b = chord_mm / 2, thickness_mm / 2
-    if skeg.leading_edge != "round":
-        return rectangle(chord_mm, thickness_mm)
-    return Outline(np.array([(-a, -b, 0.0), (a - b, -b, 1.0), (a - b, b, 0.0), (-a, b, 0.0)]))
+    nose = b if skeg.leading_edge == "round" else edge
+    return polygon(((-a, -b), (a, -b), (a, b), (-a, b)), (edge, nose, nose, edge))
 
 
 def skeg_outline(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:

@@ -30,9 +30,9 @@ from strutwright.exporters.lettering import (
 from strutwright.exporters.outdir import slug
 from strutwright.models import development as dev
 from strutwright.models import frames
-from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
+from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import Section, outline
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
@@ -320,7 +320,7 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
     for part in TEMPLATE_PARTS:
         along = ends[0] + part / 100.0 * (ends[1] - ends[0])
         chord, thickness = frames.arm_size_at(arm, ends, along)
-        edge = edge_radius_at(arm, thickness) if arm.shape == "flat" else None
+        edge = edge_radius_at(arm, thickness)
         shape = outline(Section(arm.shape, chord, thickness, edge)).translate(0.0, y)
         cut.add_outline("TEMPLATE", shape)
         cut.add_line("CENTRE", (-chord / 2 - 6.0, y), (chord / 2 + 6.0, y))

@@ -23,6 +23,7 @@ from strutwright.models.build.watch import LostError
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Heel, Palm, Strut
 from strutwright.params.words import Amount, Words, deg, mm, say
@@ -462,7 +463,7 @@ def _arms(read: Read, strut: Strut) -> list[Finding]:
             continue
         rim = [e.positionAt(t).toTuple() for e in cuts[0].outerWire().Edges() for t in np.linspace(0.0, 1.0, 201)]
         local = (np.array(rim) - at) @ np.column_stack((axes.u, axes.v))
-        asked = boundary_points(arm.shape, chord, thick, 2000, arm.edge_radius_mm if arm.shape == "flat" else None)
+        asked = boundary_points(arm.shape, chord, thick, 2000, edge_radius_at(arm, thick))
         for k, (name, low, high) in enumerate((("chord", "aft edge", "forward edge"),
                                                ("thickness", "starboard side", "port side"))):
             for side, pick in ((low, np.min), (high, np.max)):

@@ -27,10 +27,13 @@ from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector
+from strutwright.models.geometry import loops
 from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
+from strutwright.models.geometry.loops import section_loop
+from strutwright.models.geometry.members import arm_section, edge_radius_at, fin_loop
 from strutwright.models.outline import Outline, fit_arcs, join
-from strutwright.models.sections import Section, foil_bspline_sides
-from strutwright.models.spec import Arm, Barrel, Palm, SectionShape, Skeg, Strut
+from strutwright.models.sections import Section
+from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 from strutwright.params.words import mm, say
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -95,13 +98,9 @@ def arm_side(strut: Strut, arm: Arm) -> Side:
     plane = frames.arm_plane(strut, arm)
     axes = frames.arm_axes(arm, strut.barrel, plane)
     ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-    least = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
-    half_round = arm.edge_radius_mm >= least / 2 - 1e-9
-    rings = []
-    for chord, thickness in ((arm.chord_barrel_mm, arm.thickness_barrel_mm),
-                             (arm.chord_palm_mm, arm.thickness_palm_mm)):
-        radius = thickness / 2 if half_round else arm.edge_radius_mm
-        rings.append(_ring(_lower(arm.shape, chord, thickness, radius, radius)))
+    rings = [_ring(_lower(arm_section(arm, chord, thickness)))
+             for chord, thickness in ((arm.chord_barrel_mm, arm.thickness_barrel_mm),
+                                      (arm.chord_palm_mm, arm.thickness_palm_mm))]
     return _side(arm.name, axes, ends, (axes, axes), (rings[0], rings[1]))
 
 
@@ -146,54 +145,24 @@ def _side(name: str, axes: Axes, along: tuple[float, float], placed: tuple[Axes,
                 rings[0].leading)
 
 
-def _lower(shape: SectionShape, chord: float, thickness: float, tail: float, nose: float) -> list[Piece]:
+def _lower(section: Section) -> list[Piece]:
     """Return the half of a section below its chord, from the trailing to the leading edge."""
-    a, b = chord / 2, thickness / 2
-    if shape == "flat":
-        found = [_straight((-a, 0.0), (-a, tail - b)), _bend((tail - a, tail - b), tail, math.pi),
-                 _straight((tail - a, -b), (a - nose, -b)), _bend((a - nose, nose - b), nose, 1.5 * math.pi),
-                 _straight((a, nose - b), (a, 0.0))]
-        return [p for p in found if p is not None]
-    if shape == "ellipse":
-        t = np.linspace(math.pi, 2 * math.pi, _CURVED)
-        return [(np.column_stack((a * np.cos(t), b * np.sin(t))), np.column_stack((-a * np.sin(t), b * np.cos(t))))]
-    if shape == "two_arcs":
-        half = 2 * math.atan(thickness / chord)
-        radius = a / math.sin(half)
-        t = np.linspace(-half, half, _CURVED)
-        # radius (cos t - cos half) without losing digits when the arc is flat
-        height = 2 * radius * np.sin((half + t) / 2) * np.sin((half - t) / 2)
-        return [(np.column_stack((radius * np.sin(t), -height)), np.column_stack((np.cos(t), np.sin(t))))]
-    poles = foil_bspline_sides(Section("foil", chord, thickness))[1].poles
-    n = len(poles) - 1
-    s = np.linspace(1.0, 0.0, _CURVED)
-    square = _straight((-a, 0.0), (-a, float(poles[-1, 1])))
-    side = (_bernstein(n, s) @ poles, -_bernstein(n - 1, s) @ np.diff(poles, axis=0))
-    return [side] if square is None else [square, side]
+    return _half(section_loop(section))
 
 
-def _bernstein(n: int, s: Floats) -> Floats:
-    return np.stack([math.comb(n, i) * s**i * (1 - s) ** (n - i) for i in range(n + 1)], axis=1)
+def _half(loop: list[loops.Piece]) -> list[Piece]:
+    """Return the second half of a loop of mirror-equal halves; a piece across the chord is taken by halves."""
+    middle, odd = len(loop) // 2, len(loop) % 2
+    found = []
+    for k, piece in enumerate(loop[middle:]):
+        count = _STRAIGHT if piece.kind == "line" else _CURVED
+        if piece.kind != "corner":
+            found.append(piece.curve(np.linspace(0.5 if odd and k == 0 else 0.0, 1.0, count)))
+    return found
 
 
 def _skeg_lower(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
-    if skeg.kind == "foil":
-        return _lower("foil", chord, thickness, 0.0, 0.0)
-    return _lower("flat", chord, thickness, 0.0, thickness / 2 if skeg.leading_edge == "round" else 0.0)
-
-
-def _straight(a: tuple[float, float], b: tuple[float, float]) -> Piece | None:
-    p, q = np.array(a), np.array(b)
-    if math.dist(a, b) < 1e-9:
-        return None
-    return p + np.linspace(0.0, 1.0, _STRAIGHT)[:, None] * (q - p), np.broadcast_to(q - p, (_STRAIGHT, 2))
-
-
-def _bend(centre: tuple[float, float], radius: float, start: float) -> Piece | None:
-    if radius < 1e-9:
-        return None
-    t = np.linspace(start, start + math.pi / 2, _CURVED)
-    return np.array(centre) + radius * np.column_stack((np.cos(t), np.sin(t))), np.column_stack((-np.sin(t), np.cos(t)))
+    return _half(fin_loop(skeg, chord, thickness))
 
 
 def _ring(lower: list[Piece]) -> _Ring:
@@ -348,10 +317,10 @@ class _Body:
         plane = frames.arm_plane(strut, arm)
         self.arm, self.axes = arm, frames.arm_axes(arm, strut.barrel, plane)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-        self.half_round = arm.edge_radius_mm >= min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2 - 1e-9
-        foil = _lower("foil", 1.0, 1.0, 0.0, 0.0) if arm.shape == "foil" else [(np.zeros((2, 2)), np.zeros((2, 2)))]
-        rows = np.vstack([p for p, _ in foil])
-        self.table = rows[:, 0], -rows[:, 1]
+        # Half thickness along the chord, as shares; the small rounding of thin edges is that of the mean section.
+        size = ((arm.chord_barrel_mm + arm.chord_palm_mm) / 2, (arm.thickness_barrel_mm + arm.thickness_palm_mm) / 2)
+        rows = np.vstack([p for p, _ in _lower(arm_section(arm, *size))])
+        self.table = rows[:, 0] / size[0], -rows[:, 1] / size[1]
 
     def depth(self, points: Floats) -> Floats:
         """Return (n,) depths (mm) of points (n, 3) below the arm's side, across its thickness; minus: outside."""
@@ -362,18 +331,11 @@ class _Body:
         k = (along - self.ends[0]) / (self.ends[1] - self.ends[0])
         a = (self.arm.chord_barrel_mm + k * (self.arm.chord_palm_mm - self.arm.chord_barrel_mm)) / 2
         b = (self.arm.thickness_barrel_mm + k * (self.arm.thickness_palm_mm - self.arm.thickness_barrel_mm)) / 2
-        inside = np.minimum(x, a)
         if self.arm.shape == "flat":
-            r = b if self.half_round else np.full_like(b, self.arm.edge_radius_mm)
-            half = b - r + np.sqrt(np.maximum(r * r - np.maximum(inside - (a - r), 0.0) ** 2, 0.0))
-        elif self.arm.shape == "ellipse":
-            half = b * np.sqrt(1.0 - (inside / a) ** 2)
-        elif self.arm.shape == "two_arcs":
-            radius = (a * a + b * b) / (2 * b)
-            half = np.sqrt(radius**2 - inside**2) - (radius - b)
+            r = np.array([edge_radius_at(self.arm, float(t)) for t in 2 * b])
+            half = b - r + np.sqrt(np.maximum(r * r - np.maximum(np.minimum(x, a) - (a - r), 0.0) ** 2, 0.0))
         else:
-            signed = np.clip((d @ axes.u - lean * along) / (2 * a), -0.5, 0.5)
-            half = 2 * b * np.interp(signed, *self.table)
+            half = 2 * b * np.interp(np.clip((d @ axes.u - lean * along) / (2 * a), -0.5, 0.5), *self.table)
         return np.asarray(np.minimum(half - np.abs(d @ axes.v), a - x))
 
 

@@ -19,6 +19,7 @@ from strutwright.models import frames, outline
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.sections import LEAST_EDGE_MM, MAX_EDGE_RADIUS, usual_edge_mm
 from strutwright.models.spec import (
     HAND_MARKS,
     Arm,
@@ -840,17 +841,24 @@ class _Resolver:
                      for i, (name, clock) in enumerate(layout))
 
     def edge_radius(self, section: schema.Section) -> float:
-        if section.shape != "flat":
-            if section.edge_radius is not None:
-                self.fault("arms.section.edge_radius", "is for a flat section only", advice="remove it")
-            return 0.0
         least = min(section.thickness, section.thickness_at_palm or section.thickness)
-        radius = float(self.or_derived("arms.section.edge_radius", section.edge_radius, least / 2,
-                                       "half the thickness: full round edges"))
-        if radius > least / 2 + 1e-9:
-            self.fault("arms.section.edge_radius", "is more than half the thickness", given=fine_mm(radius),
-                       allowed=say("at most {size}", size=fine_mm(least / 2)), advice="make it smaller")
-        return radius
+        if section.shape == "ellipse":
+            if section.edge_radius is not None:
+                self.fault("arms.section.edge_radius", "is not for an ellipse, which has no edges", advice="remove it")
+            return 0.0
+        if section.shape == "flat":
+            most, rule = least / 2, "half the thickness"
+            radius = self.or_derived("arms.section.edge_radius", section.edge_radius, most, f"{rule}: full round edges")
+        else:
+            most, rule = MAX_EDGE_RADIUS * least, "a tenth of the thickness"
+            radius = self.or_derived("arms.section.edge_radius", section.edge_radius, usual_edge_mm(least),
+                                     "a tenth of the thickness, at most 2 mm; common practice")
+        low = min(LEAST_EDGE_MM, most)
+        if not low - 1e-9 <= radius <= most + 1e-9:
+            self.fault("arms.section.edge_radius", f"is more than {rule}" if radius > most else "is a knife edge",
+                       given=fine_mm(radius), allowed=say("{low} to {most}", low=fine_mm(low), most=fine_mm(most)),
+                       advice="make it smaller" if radius > most else "make it larger")
+        return float(radius)
 
     def roots(self, barrel: Barrel, thickness: float, at_palm: float) -> tuple[float, float]:
         if self.said.construction == "cast":

@@ -6,14 +6,16 @@ mid-chord; it reaches from x = -chord/2 to x = +chord/2 and is symmetrical about
 Kinds
 - flat: a plate with rounded edges, half round when no edge radius is given
 - ellipse
-- two_arcs: two equal arcs that meet at sharp edges
+- two_arcs: two equal arcs that meet at sharp edges, or with an edge radius in small arcs of it, tangent to the sides;
+  the chord stays over all
 - foil: the symmetrical four-digit thickness form, thickest 30 % of the chord aft of the leading edge, its
-  trailing edge cut square. NACA Report 460 (1933) gives
+  trailing edge cut square, or with an edge radius round and tangent to the sides. NACA Report 460 (1933) gives
   y/t = 5 (0.2969 sqrt(x) - 0.1260 x - 0.3516 x^2 + 0.2843 x^3 - 0.1015 x^4), x and y in chords, which leaves
   the trailing edge 2.1 % of t thick. Another edge is had by the last coefficient alone: 0.1036 closes it, and
   0.1036 - e/10 makes it e t thick. The greatest thickness then differs from t by at most 0.01 t e.
 
-`properties` takes arrays; it has closed forms throughout, so that very many candidates can be tried.
+`properties` takes arrays; it has closed forms throughout, so that very many candidates can be tried. It takes the edges
+of two_arcs and foil as sharp, which leaves a little metal out: the rounded section holds the sharp one of its chord.
 """
 from __future__ import annotations
 
@@ -33,6 +35,9 @@ Kind: TypeAlias = Literal["flat", "ellipse", "two_arcs", "foil"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 
 OPEN_TRAILING_EDGE = 0.021    # trailing edge over thickness with the published coefficients
+MAX_EDGE_RADIUS = 0.1         # of the thickness, for the edges of two arcs and the trailing edge of a foil
+USUAL_EDGE_MM = 2.0           # of those edges, as a casting or a ground plate has them; common practice, no source
+LEAST_EDGE_MM = 0.5           # less is a knife edge, which no casting fills and no weld goes round
 MAX_TRAILING_EDGE = 0.25      # beyond this the foil is no longer near its greatest thickness at 30 %
 
 
@@ -46,6 +51,14 @@ _CLOSED = Polynomial((0.0, 1.4845, -0.63, 0.0, -1.758, 0.0, 1.4215, 0.0, -0.518)
 _WEDGE = Polynomial((0.0,) * 8 + (0.5,))                                             # d(y/t)/de
 _DX = Polynomial((0.0, 2.0))                                                         # dx/ds
 _X = Polynomial((0.0, 0.0, 1.0))
+
+
+def usual_edge_mm(thinnest_mm: float) -> float:
+    """Return the radius (mm) of the edges of two arcs and of a foil's tail where the file gives none.
+
+    thinnest_mm: the arm's least thickness.
+    """
+    return min(USUAL_EDGE_MM, MAX_EDGE_RADIUS * thinnest_mm)
 
 
 def _in_e(*factors_in_e: tuple[Polynomial, Polynomial], weight: Polynomial) -> tuple[Polynomial, ...]:
@@ -95,8 +108,9 @@ class Section:
     """One section.
 
     kind: flat, ellipse, two_arcs or foil; chord_mm: over-all length, not less than thickness_mm;
-    edge_radius_mm: of a flat, 0 to half the thickness, half the thickness when None; trailing_edge_mm:
-    thickness of a foil's square trailing edge, 0 to a quarter of the thickness, 2.1 % of it when None.
+    edge_radius_mm: of a flat, 0 to half the thickness, half the thickness when None; of two arcs and of a foil's
+    trailing edge, 0 to a tenth of the thickness, sharp when None; trailing_edge_mm: thickness of a foil's square
+    trailing edge, 0 to a quarter of the thickness, 2.1 % of it when None.
     Raises SectionError for anything else.
     """
 
@@ -113,13 +127,14 @@ class Section:
             raise SectionError(say("a section needs a thickness above 0 and not above its chord; chord {chord} and "
                                    "thickness {thickness} were given", chord=fine_mm(self.chord_mm),
                                    thickness=fine_mm(self.thickness_mm)))
-        for name, value, kind, most in (
-                ("edge radius", self.edge_radius_mm, "flat", 0.5 * self.thickness_mm),
-                ("trailing edge", self.trailing_edge_mm, "foil", MAX_TRAILING_EDGE * self.thickness_mm)):
+        widest = 0.5 if self.kind == "flat" else MAX_EDGE_RADIUS
+        for name, value, kinds, most in (
+                ("edge radius", self.edge_radius_mm, ("flat", "two_arcs", "foil"), widest * self.thickness_mm),
+                ("trailing edge", self.trailing_edge_mm, ("foil",), MAX_TRAILING_EDGE * self.thickness_mm)):
             if value is None:
                 continue
-            if self.kind != kind:
-                raise SectionError(f"the {name} belongs to the {kind} section, not to {self.kind}; "
+            if self.kind not in kinds:
+                raise SectionError(f"the {name} belongs to the {' or '.join(kinds)} section, not to {self.kind}; "
                                    "leave it out")
             if not 0.0 <= value <= most * (1.0 + 1e-12):
                 raise SectionError(say("the {name} must be 0 to {most} at thickness {thickness}; {given} was given",
@@ -128,8 +143,10 @@ class Section:
 
     @property
     def edge_radius(self) -> float:
-        """The edge radius in use, mm (flat)."""
-        return 0.5 * self.thickness_mm if self.edge_radius_mm is None else self.edge_radius_mm
+        """The edge radius in use, mm; 0 for sharp edges."""
+        if self.edge_radius_mm is not None:
+            return self.edge_radius_mm
+        return 0.5 * self.thickness_mm if self.kind == "flat" else 0.0
 
     @property
     def trailing_edge_over_t(self) -> float:
@@ -144,6 +161,45 @@ class Section:
                           self.trailing_edge_mm)
 
 
+class Tail(NamedTuple):
+    """A foil that ends in a circle tangent to both sides.
+
+    radius_mm: of the circle, whose centre lies on the chord; half: half thickness over t, a polynomial in
+    s = sqrt(x/c); end: the s at which the side goes over into the circle.
+    """
+
+    radius_mm: float
+    half: Polynomial
+    end: float
+
+
+def foil_tail(section: Section) -> Tail:
+    """Return how a foil with an edge radius above 0 ends. Raises SectionError when it has none."""
+    if section.kind != "foil" or section.edge_radius <= 0.0:
+        raise SectionError("only a foil with an edge radius ends in a circle")
+    edge, end = _tail(np.asarray(section.chord_mm), np.asarray(section.thickness_mm), np.asarray(section.edge_radius))
+    return Tail(section.edge_radius, _CLOSED + float(edge) * _WEDGE, float(end))
+
+
+def _tail(c: Floats, t: Floats, r: Floats) -> tuple[Floats, Floats]:
+    """Return (trailing edge over thickness, s of the tangent point) of foils that end in a circle of radius r.
+
+    Newton from a circle on parallel sides: the point lies r from the centre, and the way there is square to the side.
+    """
+    e, s = 2.0 * r / t, np.sqrt(1.0 - r / c)
+    slope, bend, wedge_slope, wedge_bend = _CLOSED.deriv(), _CLOSED.deriv(2), _WEDGE.deriv(), _WEDGE.deriv(2)
+    for _ in range(12):
+        x, dx = c * s * s - (c - r), 2.0 * c * s
+        y, dy = t * (_CLOSED(s) + e * _WEDGE(s)), t * (slope(s) + e * wedge_slope(s))
+        ddy, dy_e, slope_e = t * (bend(s) + e * wedge_bend(s)), t * _WEDGE(s), t * wedge_slope(s)
+        near, square = x * x + y * y - r * r, x * dx + y * dy
+        a, b = 2.0 * square, 2.0 * y * dy_e                      # d near / ds, de
+        p, q = dx * dx + 2.0 * c * x + dy * dy + y * ddy, dy_e * dy + y * slope_e    # d square / ds, de
+        det = a * q - b * p
+        s, e = s - (near * q - b * square) / det, e - (a * square - near * p) / det
+    return e, s
+
+
 def _foil_upper(chord: Floats, thickness: Floats, e: Floats, s: Floats) -> Floats:
     """Points (..., 2) of the upper side at s = sqrt(x/c) from the leading edge."""
     return np.stack((chord * (0.5 - s * s), thickness * (_CLOSED(s) + e * _WEDGE(s))), axis=-1)
@@ -152,7 +208,8 @@ def _foil_upper(chord: Floats, thickness: Floats, e: Floats, s: Floats) -> Float
 def outline(section: Section, tolerance_mm: float = FIT_TOL_MM) -> Outline:
     """The section as a closed counter-clockwise outline of lines and arcs.
 
-    flat and two_arcs are exact; ellipse and foil are chains of tangent arcs within tolerance_mm of the curve.
+    flat and two_arcs are exact, with an edge radius too; ellipse and foil are chains of tangent arcs within
+    tolerance_mm of the curve.
     """
     c, t = section.chord_mm, section.thickness_mm
     if section.kind == "flat":
@@ -160,14 +217,35 @@ def outline(section: Section, tolerance_mm: float = FIT_TOL_MM) -> Outline:
         return stadium(c, t) if 2.0 * r >= t else rectangle(c, t, r)
     if section.kind == "ellipse":
         return oval(c, t, tolerance_mm)
+    r = section.edge_radius
+    if section.kind == "two_arcs" and r > 0.0:
+        _, tip, x, y = _rounded_arcs(c, t, r)
+        edge, side = math.tan(0.5 * tip), math.tan(0.25 * (math.pi - 2.0 * tip))
+        return Outline(np.array(((-x, -y, side), (x, -y, edge), (x, y, side), (-x, y, edge))))
     if section.kind == "two_arcs":
         return Outline(np.array(((-0.5 * c, 0.0, t / c), (0.5 * c, 0.0, t / c))))
-    e = section.trailing_edge_over_t
-    s = np.linspace(0.0, 1.0, 801)
+    e, last = section.trailing_edge_over_t, 1.0
+    if r > 0.0:
+        edges, ends = _tail(np.asarray(c), np.asarray(t), np.asarray(r))
+        e, last = float(edges), float(ends)
+    s = np.linspace(0.0, last, 801)
     points = _foil_upper(np.asarray(c), np.asarray(t), np.asarray(e), s)
     tangents = np.column_stack((-2.0 * c * s, t * (_CLOSED + e * _WEDGE).deriv()(s)))
     upper = fit_arcs(points, tangents, tolerance_mm)
+    if r > 0.0:
+        (x, y), back = points[-1], -0.5 * c + r
+        turn = 2.0 * math.atan2(y, back - x)
+        tail = Outline(np.array(((x, y, math.tan(0.25 * turn)), (x, -y, 0.0))), closed=False)
+        return join((upper.mirror("x").reversed(), upper, tail), closed=True)
     return join((upper.mirror("x").reversed(), upper), closed=True)
+
+
+def _rounded_arcs(c: float, t: float, r: float) -> tuple[float, float, float, float]:
+    """Return (side radius, half the turn of an edge, x, y of the tangent point) of two arcs with rounded edges."""
+    reach, b = 0.5 * c - r, 0.5 * t
+    radius = (reach**2 + b**2 - r**2) / (2.0 * (b - r))
+    tip = math.atan2(radius - b, reach)
+    return radius, tip, reach + r * math.cos(tip), r * math.sin(tip)
 
 
 def outline_points(section: Section, n: int) -> Floats:
@@ -182,7 +260,8 @@ def boundary_points(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, n:
     """(..., n, 2) points of the true boundary, counter-clockwise, for stresses in two-plane bending.
 
     The ends of the chord are among them; the greatest thickness is met within 1 % of t for n = 40. n: even,
-    8 or more; a foil gives n + 1 points, both corners of its trailing edge. The rest as in `properties`.
+    8 or more; a foil without edge radius gives n + 1 points, both corners of its trailing edge. The rest as in
+    `properties`, but that an edge radius counts for two_arcs and foil too.
     """
     if n < 8 or n % 2:
         raise SectionError(f"the number of boundary points must be even, 8 or more; {n} was given")
@@ -204,6 +283,8 @@ def boundary_points(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, n:
             upper = np.concatenate((quarter, flipped), axis=-2)
         else:
             upper = np.concatenate((quarter, quarter[..., -2::-1, :] * (-1.0, 1.0)), axis=-2)
+    elif kind in ("two_arcs", "foil") and edge_radius_mm is not None and np.all(r > 0.0):
+        return _rounded_points(kind, c, t, r, n)
     elif kind == "two_arcs":
         theta = 2.0 * np.arctan(t / c)
         phi = theta * np.linspace(1.0, -1.0, n // 2 + 1)
@@ -212,6 +293,28 @@ def boundary_points(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, n:
     else:
         upper = _foil_upper(c, t, e, np.linspace(0.0, 1.0, n // 2 + 1))
         return np.concatenate((upper, upper[..., :0:-1, :] * (1.0, -1.0)), axis=-2)
+    return np.concatenate((upper, upper[..., -2:0:-1, :] * (1.0, -1.0)), axis=-2)
+
+
+def _rounded_points(kind: Kind, c: Floats, t: Floats, r: Floats, n: int) -> Floats:
+    """Boundary points of two arcs or a foil with rounded edges, an eighth of them on the edge or edges."""
+    k = max(n // 16, 1)
+    if kind == "foil":
+        e, last = _tail(c, t, r)
+        upper = _foil_upper(c, t, e, last * np.linspace(0.0, 1.0, n // 2 + 1 - k))
+        x, y, back = upper[..., -1:, 0], upper[..., -1:, 1], r - 0.5 * c
+        turn = np.pi - np.arctan2(y, back - x) * np.linspace(1.0, 0.0, k + 1)[1:]
+        tail = np.stack((back + r * np.cos(turn), r * np.sin(turn)), axis=-1)
+        upper = np.concatenate((upper, tail), axis=-2)
+        return np.concatenate((upper, upper[..., -2:0:-1, :] * (1.0, -1.0)), axis=-2)
+    reach, b = 0.5 * c - r, 0.5 * t
+    radius = (reach**2 + b**2 - r**2) / (2.0 * (b - r))
+    tip = np.arctan2(radius - b, reach)
+    turn = tip * np.linspace(0.0, 1.0, k + 1)[:-1]
+    fore = np.stack(np.broadcast_arrays(reach + r * np.cos(turn), r * np.sin(turn)), axis=-1)
+    turn = tip + (np.pi - 2.0 * tip) * np.linspace(0.0, 1.0, n // 2 + 1 - 2 * k)
+    side = np.stack((radius * np.cos(turn), b - radius + radius * np.sin(turn)), axis=-1)
+    upper = np.concatenate((fore, side, fore[..., ::-1, :] * (-1.0, 1.0)), axis=-2)
     return np.concatenate((upper, upper[..., -2:0:-1, :] * (1.0, -1.0)), axis=-2)
 
 
@@ -276,10 +379,10 @@ def _checked(kind: Kind, chord: ArrayLike, thickness: ArrayLike, edge_radius: Ar
     """chord, thickness, edge radius, trailing edge over thickness, of one shape and within range."""
     if kind not in KINDS:
         raise SectionError(f"section kind {kind!r} is not known; use one of {', '.join(KINDS)}")
-    for name, given, owner in (("edge radius", edge_radius, "flat"),
-                               ("trailing edge", trailing_edge, "foil")):
-        if given is not None and kind != owner:
-            raise SectionError(f"the {name} belongs to the {owner} section, not to {kind}; leave it out")
+    for name, given, owners in (("edge radius", edge_radius, ("flat", "two_arcs", "foil")),
+                                ("trailing edge", trailing_edge, ("foil",))):
+        if given is not None and kind not in owners:
+            raise SectionError(f"the {name} belongs to the {' or '.join(owners)} section, not to {kind}; leave it out")
     c, t = np.asarray(chord, dtype=np.float64), np.asarray(thickness, dtype=np.float64)
     if not np.all(np.isfinite(c) & (t > 0.0) & (t <= c)):
         raise SectionError(say("a section needs a thickness above 0 and not above its chord; chord {chord} and "
@@ -308,9 +411,10 @@ def properties(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike,
                trailing_edge_mm: ArrayLike | None = None) -> SectionProperties:
     """Strength properties of one kind of section over arrays of chord and thickness.
 
-    chord_mm, thickness_mm, edge_radius_mm (flat; None: half the thickness), trailing_edge_mm (foil;
-    None: 2.1 % of the thickness): mm, broadcast against each other; 0 < thickness <= chord. Areas, second
-    moments and moduli are exact (closed forms; quadrature to rounding for two_arcs).
+    chord_mm, thickness_mm, edge_radius_mm (flat; None: half the thickness; two_arcs and foil are taken with sharp
+    edges, on the safe side), trailing_edge_mm (foil; None: 2.1 % of the thickness): mm, broadcast against each other;
+    0 < thickness <= chord. Areas, second moments and moduli are exact (closed forms; quadrature to rounding for
+    two_arcs).
 
     Torsion constant: exact for the ellipse; else Roark's form for elongated sections, J = 4 Ixx / (1 + 16 Ixx
     / (A c^2)) (Roark's Formulas for Stress and Strain, table of torsion; from memory), times a correction

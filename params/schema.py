@@ -269,7 +269,9 @@ class Section(Group):
     thickness: _size(400) = must("Thickness where the arm leaves the barrel")
     chord_at_palm: _size(1500) | None = doc("Chord at the palm; the same as at the barrel when left out")
     thickness_at_palm: _size(400) | None = doc("Thickness at the palm; the same as at the barrel when left out")
-    edge_radius: _size(200) | None = doc("Radius of the edges of a flat section; half the thickness when left out")
+    edge_radius: _size(200) | None = doc(
+        "Radius of the edges: of a flat section half the thickness when left out, of two arcs and of a foil's trailing "
+        "edge a tenth of the thickness, at most 2 mm")
 
 
 class Roots(Group):

@@ -13,9 +13,9 @@ from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
-from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, outline
 from strutwright.models.spec import Arm, Palm, Strut
@@ -246,7 +246,7 @@ def _sections(it: _Arm) -> View:
     for part in STATIONS:
         along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
         chord, thickness = frames.arm_size_at(arm, it.ends, along)
-        radius = edge_radius_at(arm, thickness) if arm.shape == "flat" else None
+        radius = edge_radius_at(arm, thickness)
         shape = outline(Section(arm.shape, chord, thickness, radius)).translate(0.0, along * it.level)
         view.add_outline(shape.vertices)
         view.hatch([shape.polyline(0.05)], spacing_mm=2.0)
@@ -273,7 +273,7 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
     for part in STATIONS:
         along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
         chord, thickness = frames.arm_size_at(arm, it.ends, along)
-        radius = edge_radius_at(arm, thickness) if arm.shape == "flat" else None
+        radius = edge_radius_at(arm, thickness)
         made = Section(arm.shape, chord, thickness, radius).properties()
         figures = (float(made.area_mm2) / per**2, float(made.sxx_mm3) / per**3)
         areas = tuple(f"{v:.0f}" if f.unit == "mm" else f"{v:.3f}" for v in figures)

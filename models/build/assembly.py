@@ -17,10 +17,13 @@ from strutwright.models.build import bearing as bearings
 from strutwright.models.build import kernel, watch, welds
 from strutwright.models.build import palm as palms
 from strutwright.models.build import skeg as skegs
-from strutwright.models.build.kernel import Edge, KernelError, Made, Solid
+from strutwright.models.build.kernel import KernelError, Made, Solid
 from strutwright.models.build.watch import LostError
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.frames import Vector
+from strutwright.models.geometry import members
+from strutwright.models.geometry.members import Member
+from strutwright.models.geometry.roots import Root, Slab
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.words import Words, fine_mm, mm, say
 
@@ -33,7 +36,6 @@ BUSH: Colour = (0.85, 0.84, 0.78)
 BEAD: Colour = (0.55, 0.55, 0.52)
 
 Bead = tuple[Arm | None, str, Solid]   # whose it is (None: the skeg's), name, body
-FILLET_TRIES = 6   # each may cost half a second; six find the workable radius within 2 % of the one asked for
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,74 +195,41 @@ def palm_name(name: str) -> str:
 
 # --- roots ----------------------------------------------------------------------------------------------------------
 
-def _fillet(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, what: str, parameter: str) -> Solid:
-    """Return the body with its roots rounded as asked, or by the largest radius that works, with a finding."""
-    made = job.stage(f"the fillet {what}", parameter, partial(_rounded, job, body, roots, radius_mm, what, parameter))
-    return body if made is None else made
-
-
-def _rounded(job: _Job, body: Solid, roots: Sequence[Edge], radius_mm: float, what: str, parameter: str) -> Solid:
-    if radius_mm <= 0 or not roots:
-        return body
-    # A cut-off trailing edge much narrower than the radius is what most often stops the kernel.
-    sides = [e for e in roots if e.Length() > 0.25 * radius_mm]
-    ways = [(kernel.fillet, roots, "", "")]
-    if len(sides) < len(roots):
-        ways.append((kernel.fillet, sides, "trailing edge", "blend it round the trailing edge by hand, or change the "
-                     "arm's toe or rake a little"))
-    ways.append((kernel.fillet_each, sides, "sharp edges", "blend it round the edges by hand"))
-    for way, edges, where, advice in ways:
-        made = way(body, edges, radius_mm)
-        if made is not None:
-            if where:
-                job.warn("fillet_ends_square", f"the fillet {what} runs along both sides and ends square at the "
-                         f"{where}", advice, parameter)
-            return made
-    good, bad, best = 0.0, radius_mm, None
-    for _ in range(FILLET_TRIES):
-        trial = 0.5 * (good + bad)
-        made = kernel.fillet(body, roots, trial)
-        if made is None:
-            bad = trial
-        else:
-            good, best = trial, made
-    if best is None:
-        job.fail("fillet_not_made", f"no fillet could be made {what}",
-                 say("a radius of {radius} does not fit; change {parameter} or leave more room round the root",
-                     radius=mm(radius_mm), parameter=parameter),
-                 parameter, radius_mm, 0.0)
-        return body
-    # At its very limit a fillet just grazes the next edge, and later cuts through it take for ever: step back a little.
-    offered = math.floor(good * 9.5) / 10
-    made = kernel.fillet(body, roots, offered) if offered > 0 else None
-    if made is not None:
-        good, best = offered, made
-    job.fail("fillet_reduced", say("the fillet {what} was made with radius {good}", what=what, good=fine_mm(good)),
+def _radius(job: _Job, asked_mm: float, fits_mm: float, what: str, parameter: str) -> float:
+    """Return the radius with which a root is built: the one asked, or what fits, with a finding."""
+    if fits_mm >= asked_mm:
+        return asked_mm
+    good = math.floor(fits_mm * 10) / 10
+    code = "fillet_reduced" if good > 0 else "fillet_not_made"
+    made = say("was made with radius {good}", good=fine_mm(good)) if good > 0 else say("was left out")
+    job.fail(code, say("the fillet {what} {made}: a ball of {asked} does not touch both sides all round", what=what,
+                       made=made, asked=fine_mm(asked_mm)),
              say("set {parameter} to {good} or leave more room round the root", parameter=parameter,
-                 good=fine_mm(good)),
-             parameter, radius_mm, good)
-    return best
+                 good=fine_mm(good)), parameter, asked_mm, good)
+    return good
 
 
 # --- cast -----------------------------------------------------------------------------------------------------------
 
-def cast_body(strut: Strut, barrel: Solid, plate: Callable[[Palm], Solid] = palms.plate) -> tuple[Solid, list[Finding]]:
-    """Return the body of a casting with its root fillets, before anything is bored or drilled, and what went wrong.
+def cast_body(strut: Strut, barrel: Solid, plate: Callable[[Palm], Solid] = palms.plate,
+              base: Callable[[Palm], Slab] = members.palm_base) -> tuple[Solid, list[Finding]]:
+    """Return the body of a casting with its root blends, before anything is bored or drilled, and what went wrong.
 
-    barrel: the solid to begin with. plate: makes a palm's plate without holes.
+    barrel: the solid to begin with. plate: makes a palm's plate without holes. base: that plate's water face, on which
+    the arm's root stands.
     """
     job = _Job(strut, np.zeros(3))
-    return _grown(job, barrel, plate), job.findings
+    return _grown(job, barrel, plate, base), job.findings
 
 
-def _grown(job: _Job, body: Solid, plate: Callable[[Palm], Solid]) -> Solid:
+def _grown(job: _Job, body: Solid, plate: Callable[[Palm], Solid], base: Callable[[Palm], Slab]) -> Solid:
     """Return the barrel with arms, skeg and palms joined to it."""
     for a in job.strut.arms:
-        body = _join_arm(job, body, a)
+        body = _join_arm(job, body, a, base)
     body = _join_skeg(job, body)
     for k in range(len(job.strut.palms)):
         body = _join_palm(job, body, k, plate)
-    return body
+    return kernel.smoothed(body)
 
 
 def _cast(job: _Job) -> None:
@@ -268,7 +237,7 @@ def _cast(job: _Job) -> None:
     body = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if body is None:
         return
-    body = _grown(job, body, palms.plate)
+    body = _grown(job, body, palms.plate, members.palm_base)
     groups = _barrel_cutters(job) + _palm_cutters(job)
     if strut.skeg is not None and strut.skeg.heel is not None:
         bore = job.stage("the heel bore", "skeg.heel.pintle_diameter", partial(skegs.boss_bore, strut.skeg.heel))
@@ -279,61 +248,36 @@ def _cast(job: _Job) -> None:
 
 
 def _arm_to(job: _Job, a: Arm, height_mm: float) -> Solid | None:
-    """Return an arm trimmed at a height (mm) over its palm's hull face, its barrel end still inside the barrel."""
-    palm = job.strut.palms[a.palm_index]
-
-    def make() -> Solid:
-        whole = arms.raw(a, job.strut.barrel, palm)
-        return kernel.one_solid(kernel.cut(whole, [arms.beyond(palm, height_mm)]))
-    return job.stage(f"the {arm_name(a)}", "arms.section.chord", make)
+    """Return an arm up to a height (mm) over its palm's hull face, its barrel end still inside the barrel."""
+    return job.stage(f"the {arm_name(a)}", "arms.section.chord", partial(arms.plain, job.strut, a, height_mm))
 
 
-def _join_arm(job: _Job, body: Solid, a: Arm) -> Solid:
-    made = _arm_to(job, a, -job.strut.palms[a.palm_index].thickness_mm / 2)
+def _join_arm(job: _Job, body: Solid, a: Arm, base: Callable[[Palm], Slab]) -> Solid:
+    name = arm_name(a)
+    water = base(job.strut.palms[a.palm_index])
+    fits = job.stage(f"the roots of the {name}", "arms.root_fillet",
+                     partial(members.fitting_radii_mm, job.strut, a, water))
+    if fits is None:
+        return body
+    radii = (_radius(job, a.barrel_root_mm, fits[0], f"of the {name} at the barrel", "arms.root_fillet.barrel"),
+             _radius(job, a.palm_root_mm, fits[1], f"of the {name} at the palm", "arms.root_fillet.palm"))
+    made = job.stage(f"the {name}", "arms.section.chord", partial(arms.rooted, job.strut, a, radii, water))
     if made is None:
         return body
-    pair = job.stage(f"the joint of the {arm_name(a)} and the barrel", "arms.position",
-                     partial(kernel.fuse, body, made), "arm_misses_barrel", "move arms.position to within the barrel")
-    if pair is None:
-        return body
-    return _fillet(job, *pair, a.barrel_root_mm, f"of the {arm_name(a)} at the barrel",
-                   "arms.root_fillet.barrel")
+    pair = job.stage(f"the joint of the {name} and the barrel", "arms.position", partial(kernel.fuse, body, made),
+                     "arm_misses_barrel", "move arms.position to within the barrel")
+    return body if pair is None else pair[0]
 
 
 def _join_palm(job: _Job, body: Solid, index: int, plate: Callable[[Palm], Solid]) -> Solid:
-    strut = job.strut
-    palm = strut.palms[index]
+    palm = job.strut.palms[index]
     made = job.stage(f"the {palm_name(palm.name)}", "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline",
                      partial(plate, palm))
     if made is None:
         return body
     pair = job.stage(f"the joint of the {palm_name(palm.name)} and its arm", "palm.outline",
                      partial(kernel.fuse, body, made), "palm_misses_arm", "move palm.offset or enlarge palm.outline")
-    if pair is None:
-        return body
-    joined, roots = pair
-    landing = [a for a in strut.arms if a.palm_index == index]
-    for a, edges in zip(landing, _share_out(strut, landing, kernel.loops(roots)), strict=True):
-        # Once the first arm's fillet is made the body is another one: look the second arm's edges up in it again.
-        found = job.stage(f"the fillet of the {arm_name(a)} at the palm", "arms.root_fillet.palm",
-                          partial(kernel.find_again, joined, edges), "fillet_not_made",
-                          "make arms.root_fillet.palm smaller, so that the two arms' fillets keep clear of each other")
-        joined = _fillet(job, joined, found or [], a.palm_root_mm, f"of the {arm_name(a)} at the palm",
-                         "arms.root_fillet.palm")
-    return joined
-
-
-def _share_out(strut: Strut, landing: list[Arm], groups: list[list[Edge]]) -> list[list[Edge]]:
-    """Return the root edges of each arm: every loop goes to the arm whose axis it lies nearest to."""
-    out: list[list[Edge]] = [[] for _ in landing]
-    for edges in groups:
-        middle = np.mean([kernel.point(e, 0.5) for e in edges], axis=0)
-        off = []
-        for a in landing:
-            axes = frames.arm_axes(a, strut.barrel, frames.arm_plane(strut, a))
-            off.append(float(np.linalg.norm(np.cross(middle - axes.origin, axes.n))))
-        out[int(np.argmin(off))] += edges
-    return out
+    return body if pair is None else pair[0]
 
 
 def _join_skeg(job: _Job, body: Solid) -> Solid:
@@ -341,14 +285,17 @@ def _join_skeg(job: _Job, body: Solid) -> Solid:
     skeg = strut.skeg
     if skeg is None:
         return body
-    fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel))
+    fits = job.stage("the root of the skeg", "skeg.root_fillet",
+                     partial(members.fitting_skeg_radius_mm, skeg, strut.barrel))
+    if fits is None:
+        return body
+    radius = _radius(job, skeg.root_mm, fits, "of the skeg at the barrel", "skeg.root_fillet")
+    fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel, radius))
     if fin is None:
         return body
     pair = job.stage("the joint of the skeg and the barrel", "skeg.root_forward", partial(kernel.fuse, body, fin),
                      "skeg_misses_barrel", "keep skeg.root_aft and skeg.root_forward within the barrel")
-    if pair is None:
-        return body
-    body = _fillet(job, *pair, skeg.root_mm, "of the skeg at the barrel", "skeg.root_fillet")
+    body = body if pair is None else pair[0]
     heel = skeg.heel
     if heel is None:
         return body
@@ -490,25 +437,25 @@ def _bevelled(job: _Job, a: Arm, trimmed: Solid) -> tuple[Solid, list[Bead]]:
 
 def _beads(job: _Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) -> list[Bead]:
     """Return the beads of an arm at the barrel and at the palm."""
-    out: list[Bead] = []
-    palm = job.strut.palms[a.palm_index]
-    hollow = welds.hollow_radius_mm(a.barrel_root_mm, a.thickness_barrel_mm, job.strut.barrel.outside_mm)
-    jobs: list[tuple[str, str, float, float, Solid, Solid | None]] = [
-        ("barrel", "welds.arm_to_barrel_leg", a.barrel_root_mm, hollow, blank, whole)]
-    if a.palm_root_mm > 0 and plate is not None:
+    strut, palm = job.strut, job.strut.palms[a.palm_index]
+    member = members.arm_member(strut, a)
+    out = _bead(job, a, f"weld {arm_name(a)} to barrel", "welds.arm_to_barrel_leg", member,
+                members.barrel_root(member, strut.barrel, 0.0), a.barrel_root_mm, [blank, whole])
+    if plate is not None:
         into = _arm_to(job, a, -palm.thickness_mm / 2)
         if into is not None:
-            jobs.append(("palm", "welds.arm_to_palm_leg", a.palm_root_mm, a.palm_root_mm, into, plate))
-    for where, parameter, leg, radius, piece, other in jobs:
-        if leg <= 0 or other is None:
-            continue
-        name = f"weld {arm_name(a)} to {where}"
-        # The kernel may crash on a flat-faced bead round a sharp edge.
-        smooth = a.shape == "ellipse" or (a.shape == "flat" and a.edge_radius_mm > 0)
-        made = job.stage(f"the {name}", parameter, partial(welds.bead, other, piece, leg, radius, flat=smooth),
-                         "bead_not_made", f"reduce {parameter}, or switch welds.beads off") or []
-        out += [(a, name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
+            out += _bead(job, a, f"weld {arm_name(a)} to palm", "welds.arm_to_palm_leg", member,
+                         members.palm_root(member, palm, 0.0), a.palm_root_mm, [into, plate])
     return out
+
+
+def _bead(job: _Job, owner: Arm | None, name: str, parameter: str, member: Member, root: Root, leg_mm: float,
+          parts: list[Solid]) -> list[Bead]:
+    if leg_mm <= 0:
+        return []
+    made = job.stage(f"the {name}", parameter, partial(welds.bead, member.ruled, root, leg_mm, parts),
+                     "bead_not_made", f"reduce {parameter}, or switch welds.beads off") or []
+    return [(owner, name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
 
 
 def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
@@ -519,13 +466,10 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
     fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel))
     if fin is None:
         return
-    if strut.weld.beads and skeg.root_mm > 0:
-        radius = welds.hollow_radius_mm(skeg.root_mm, skeg.thickness_root_mm, strut.barrel.outside_mm)
-        made = job.stage("the weld skeg to barrel", "welds.skeg_to_barrel_leg",
-                         partial(welds.bead, whole, fin, skeg.root_mm, radius, flat=False), "bead_not_made",
-                         "reduce welds.skeg_to_barrel_leg, or switch welds.beads off") or []
-        beads += [(None, "weld skeg to barrel" if k == 0 else f"weld skeg to barrel {k + 1}", s)
-                  for k, s in enumerate(made)]
+    if strut.weld.beads:
+        member = members.fin_member(skeg, strut.barrel)
+        beads += _bead(job, None, "weld skeg to barrel", "welds.skeg_to_barrel_leg", member,
+                       members.barrel_root(member, strut.barrel, 0.0), skeg.root_mm, [fin, whole])
     heel = skeg.heel
     if heel is None:
         cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole]))

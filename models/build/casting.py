@@ -18,7 +18,9 @@ from strutwright.models.build.kernel import KernelError, Made, Solid
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.foundry import FoundrySpec
 from strutwright.models.frames import Axes, Vector
+from strutwright.models.geometry import members
 from strutwright.models.geometry.barrel import outside_chain
+from strutwright.models.geometry.roots import Slab
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.words import Words, mm, say
@@ -134,17 +136,19 @@ def _scaled(job: _Job, solid: Solid) -> Solid:
 
 # --- drafted pieces -------------------------------------------------------------------------------------------------
 
+def _roof_planes(job: _Job, points: Vector, outward: Vector) -> list[tuple[Vector, Vector]]:
+    """Return the two planes (point, unit normal outward) of the roof over a face's rim (points (k, 3))."""
+    top = foundry.roof(points, job.pull, outward, job.spec.draft_deg)
+    return [(top.ridge_mm * outward, frames.unit(outward + sign * lean * job.pull))
+            for lean, sign in ((top.tan_plus, 1.0), (top.tan_minus, -1.0))]
+
+
 def _roofed(job: _Job, solid: Solid, points: Vector, outward: Vector) -> Solid:
     """Return a solid cut off by the roof over a face's rim (points (k, 3)), leaning in along the pull both ways."""
-    pull = job.pull
-    top = foundry.roof(points, pull, outward, job.spec.draft_deg)
-    ridge = top.ridge_mm * outward
-    along = np.cross(pull, outward)
+    along = np.cross(job.pull, outward)
     reach = 4 * float(np.max(np.abs(points))) + 100.0
-    tools = []
-    for lean, sign in ((top.tan_plus, 1.0), (top.tan_minus, -1.0)):
-        normal = frames.unit(outward + sign * lean * pull)
-        tools.append(kernel.box(Axes(ridge, along, np.cross(normal, along), normal), reach, reach, 0.0, reach))
+    tools = [kernel.box(Axes(ridge, along, np.cross(normal, along), normal), reach, reach, 0.0, reach)
+             for ridge, normal in _roof_planes(job, points, outward)]
     return kernel.one_solid(kernel.cut(solid, tools))
 
 
@@ -176,47 +180,54 @@ def _barrel(job: _Job) -> Solid:
     return made
 
 
-def _plate(job: _Job, faces: frozenset[str], palm: Palm) -> Solid:
-    """Return a palm's plate with draft on its edges, and on the faces named ("hull", "water") where the pull lies
-    nearly along them. A bevelled palm keeps its water face.
+def _plate(job: _Job, palm: Palm) -> Solid:
+    """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
+    bevelled palm keeps its water face.
     """
     spec, pull = job.spec, job.pull
     outline = foundry.drafted_palm_outline(palm, pull, spec.draft_deg)
-    tilt = foundry.palm_drawn(palm, pull)[2]
-    if spec.draft_deg <= 0 or abs(tilt) > foundry.ADDED_TILT_DEG:
+    if not _drafted_faces(job, palm):
         return palms.plate(replace(palm, outline=outline))
     axes, box = frames.palm_axes(palm), outline.bounding_box()
     room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * math.tan(
         math.radians(foundry.ADDED_TILT_DEG + spec.draft_deg))
-    water = "water" in faces and palm.bevel_width_mm <= 0
-    below, above = palm.thickness_mm + (room if water else 0.0), room if "hull" in faces else 0.0
-    made: Solid | None = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + above) * axes.n)
+    water = palm.bevel_width_mm <= 0
+    below = palm.thickness_mm + (room if water else 0.0)
+    made: Solid | None = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + room) * axes.n)
     if palm.bevel_width_mm > 0:
         made = kernel.bevel(made, axes.origin - below * axes.n, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
         if made is None:
             raise KernelError("the bevel of the palm cannot be made")
-    flat = outline.polyline(0.05)
-    outward = frames.unit(axes.n - float(axes.n @ pull) * pull)
-    if above:
-        made = _roofed(job, made, axes.to_strut(flat), outward)
+    outward = _outward(palm, pull)
+    made = _roofed(job, made, axes.to_strut(outline.polyline(0.05)), outward)
     if water:
-        made = _roofed(job, made, axes.to_strut(flat, -palm.thickness_mm), -outward)
+        made = _roofed(job, made, axes.to_strut(outline.polyline(0.05), -palm.thickness_mm), -outward)
     return made
 
 
+def _drafted_faces(job: _Job, palm: Palm) -> bool:
+    """Return whether the palm's two faces get draft: not where they would want too much metal for it."""
+    return job.spec.draft_deg > 0 and abs(foundry.palm_drawn(palm, job.pull)[2]) <= foundry.ADDED_TILT_DEG
+
+
+def _outward(palm: Palm, pull: Vector) -> Vector:
+    n = frames.palm_axes(palm).n
+    return frames.unit(n - float(n @ pull) * pull)
+
+
+def _water_face(job: _Job, palm: Palm) -> Slab:
+    """Return the water face of a palm's plate, on which the arm's root stands: plane, or a roof of two planes."""
+    if palm.bevel_width_mm > 0 or not _drafted_faces(job, palm):
+        return members.palm_base(palm)
+    outline = foundry.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    rim = frames.palm_axes(palm).to_strut(outline.polyline(0.05), -palm.thickness_mm)
+    one, other = _roof_planes(job, rim, -_outward(palm, job.pull))
+    return Slab((one, other))
+
+
 def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
-    """Return the drafted body with its fillets, bore solid; the water faces give up their draft where it would cost
-    a fillet.
-    """
-    both, hull = frozenset({"hull", "water"}), frozenset({"hull"})
-    body, findings = cast_body(cast, barrel, partial(_plate, job, both))
-    if any(f.fails for f in findings) and job.spec.draft_deg > 0:
-        other, less = cast_body(cast, barrel, partial(_plate, job, hull))
-        if sum(f.fails for f in less) < sum(f.fails for f in findings):
-            body, findings = other, less
-            job.say("pattern_water_face_plain", Verdict.WARN, "the palm's water face was left without draft: the arm's "
-                    "fillet could not be made on a drafted one", "ease the water face by hand on the pattern, away "
-                    "from the arm", "pattern.draft")
+    """Return the drafted body with its root blends, bore solid."""
+    body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
     job.findings += [replace(f, group=foundry.GROUP) for f in findings]
     return body
 

@@ -5,9 +5,7 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 """
 from __future__ import annotations
 
-import functools
 from collections.abc import Callable, Iterable, Sequence
-from functools import partial
 from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 
 import numpy as np
@@ -30,6 +28,7 @@ else:
 
 Made = TypeVar("Made")
 
+SMOOTH_RAD = 0.01     # between the faces on both sides of a smooth edge, half a degree
 ENDS_MEET_MM = 1e-5   # two edges whose ends are this near hang together: above the kernel's 1e-7, below any real size
 
 
@@ -84,21 +83,6 @@ def arc(a: Vector, middle: Vector, b: Vector) -> Edge:
     return cq.Edge.makeThreePointArc(_vec(a), _vec(middle), _vec(b))
 
 
-def ellipse_arc(centre: Vector, major: Vector, minor: Vector, from_deg: float, to_deg: float) -> Edge:
-    """Return the arc of centre + cos(t) major + sin(t) minor; the half axes (3,) are square to each other."""
-    import cadquery as cq
-    a, b = float(np.linalg.norm(major)), float(np.linalg.norm(minor))
-    if a < b:   # the kernel wants the longer half axis first: the same curve a quarter turn later
-        return ellipse_arc(centre, minor, -major, from_deg - 90, to_deg - 90)
-    return cq.Edge.makeEllipse(a, b, _vec(centre), _vec(np.cross(major, minor)), _vec(major), from_deg, to_deg)
-
-
-def bezier(poles: Vector) -> Edge:
-    """Return the Bezier edge with the given poles, shape (n, 3)."""
-    import cadquery as cq
-    return cq.Edge.makeBezier([_vec(p) for p in poles])
-
-
 def wire(edges: Sequence[Edge]) -> Wire:
     """Return the closed wire of edges given in order. Raises KernelError when they do not close."""
     import cadquery as cq
@@ -131,35 +115,6 @@ def prism(outer: Wire, along: Vector, inner: Sequence[Wire] = ()) -> Solid:
     """Return the solid swept by a plane face (outer wire less inner wires) along a vector."""
     import cadquery as cq
     return cq.Solid.extrudeLinear(cq.Face.makeFromWires(outer, list(inner)), _vec(along))
-
-
-def loft(first: Sequence[Edge], second: Sequence[Edge]) -> Solid:
-    """Return the solid with straight lines between two parallel closed sections of the same number of edges.
-
-    Sides between two straight edges are true planes: fillets against them succeed where a spline of the same shape
-    fails. Raises KernelError when the sides do not close.
-    """
-    import cadquery as cq
-    from OCP.BRepBuilderAPI import BRepBuilderAPI_Sewing
-    sewing = BRepBuilderAPI_Sewing(ENDS_MEET_MM)
-    sides = [_ruled(a, b) for a, b in zip(first, second, strict=True)]
-    for face in [cq.Face.makeFromWires(wire(first), []), *sides, cq.Face.makeFromWires(wire(second), [])]:
-        sewing.Add(face.wrapped)
-    sewing.Perform()
-    shells = cq.Shape.cast(sewing.SewedShape()).Shells()
-    if len(shells) != 1 or not shells[0].wrapped.Closed():
-        raise KernelError("the sides of a tapered part do not close")
-    made = cq.Solid.makeSolid(shells[0])
-    return made if made.Volume() > 0 else cq.Solid(made.wrapped.Reversed())
-
-
-def _ruled(a: Edge, b: Edge) -> Any:
-    import cadquery as cq
-    if a.geomType() == b.geomType() == "LINE":
-        corners = [a.startPoint(), a.endPoint(), b.endPoint(), b.startPoint()]
-        around = [cq.Edge.makeLine(p, q) for p, q in zip(corners, corners[1:] + corners[:1], strict=True)]
-        return cq.Face.makeFromWires(cq.Wire.assembleEdges(around), [])
-    return cq.Face.makeRuledSurface(a, b)
 
 
 def revolve(profile: Outline, origin: Vector, axis: Vector, start: Vector) -> Solid:
@@ -240,29 +195,17 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
     return made, by_place([cq.Shape.cast(e) for e in operation.SectionEdges() if kept.Contains(e)])
 
 
+def smoothed(solid: Solid) -> Solid:
+    """Return the solid with the edges marked over which its surface runs on without a kink: views draw them thin."""
+    from OCP.BRepLib import BRepLib
+    BRepLib.EncodeRegularity_s(solid.wrapped, SMOOTH_RAD)
+    return solid
+
+
 def cut(body: Any, tools: Sequence[Any]) -> Any:
     """Return body less all tools: a shape of one or more solids."""
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
     return _boolean(BRepAlgoAPI_Cut(), "cut", body, tools) if tools else body
-
-
-def added(grown: Solid, before: Solid) -> list[Solid]:
-    """Return the bodies by which a solid has grown where its edges were filled, largest first.
-
-    Nearly all faces of the two coincide, which is slow and brittle for a plain cut: the kernel is told so first, and
-    each answer is held against the growth in volume. Raises KernelError when no way gives that volume.
-    """
-    from OCP.BOPAlgo import BOPAlgo_GlueEnum
-    from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
-    growth = volume_mm3(grown) - volume_mm3(before)
-    for glue in (BOPAlgo_GlueEnum.BOPAlgo_GlueShift, BOPAlgo_GlueEnum.BOPAlgo_GlueOff):
-        operation = BRepAlgoAPI_Cut()
-        operation.SetGlue(glue)
-        made, _ = attempt(partial(_boolean, operation, "told apart", grown, [before]))
-        found = [] if made is None else [s for s in solids(made) if s.Volume() > 1e-3 * growth]
-        if all(is_sound(s) for s in found) and abs(sum(map(volume_mm3, found)) - growth) < 0.01 * growth:
-            return found
-    raise KernelError("the filled edge cannot be told from the parts it joins")
 
 
 def common(body: Any, tool: Any) -> Any:
@@ -284,40 +227,6 @@ def by_place(edges: Iterable[Edge]) -> list[Edge]:
     return sorted(edges, key=place)
 
 
-def find_again(body: Solid, edges: Sequence[Edge]) -> list[Edge]:
-    """Return the edges of body that lie where the given ones (of an earlier state of it) lay.
-
-    Raises KernelError when one has gone.
-    """
-    at = np.array([place(e) for e in body.Edges()])
-    found = []
-    for e in edges:
-        off = np.abs(at - place(e)).max(axis=1)
-        if off.min() > 1e-3:
-            raise KernelError("a root edge was lost to its neighbour")
-        found.append(body.Edges()[int(off.argmin())])
-    return found
-
-
-def point(edge: Edge, share: float) -> Vector:
-    """Return the point (3,) of an edge at a share (0 to 1) of its length."""
-    m = edge.positionAt(share)
-    return np.array([m.x, m.y, m.z])
-
-
-def loops(edges: Sequence[Edge]) -> list[list[Edge]]:
-    """Return edges in groups that hang together end to end, each in the order given."""
-    ends = [np.array([[p.x, p.y, p.z] for p in (e.startPoint(), e.endPoint())]) for e in edges]
-    group = list(range(len(edges)))
-    for i in range(len(edges)):
-        for j in range(i):
-            gap = np.linalg.norm(ends[i][:, None, :] - ends[j][None, :, :], axis=2).min()
-            if gap < ENDS_MEET_MM and group[i] != group[j]:
-                old, new = group[i], group[j]
-                group = [new if g == old else g for g in group]
-    return [[e for e, g in zip(edges, group, strict=True) if g == want] for want in dict.fromkeys(group)]
-
-
 def is_sound(solid: Solid) -> bool:
     """Return True for a valid, closed solid of positive volume."""
     return bool(solid.isValid()) and all(s.wrapped.Closed() for s in solid.Shells()) and solid.Volume() > 0
@@ -332,58 +241,6 @@ def closes(solid: Solid) -> bool:
     same = same[(a != b) & (b != c) & (c != a)]
     sides = np.sort(np.vstack((same[:, :2], same[:, 1:], same[:, ::2])), axis=1)
     return bool((np.unique(sides, axis=0, return_counts=True)[1] % 2 == 0).all())
-
-
-def fillet(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | None:
-    """Return the solid with the edges rounded, or None when the kernel cannot do it soundly.
-
-    What fails with the kernel's own tolerances is tried once more with tenfold finer ones.
-    """
-    from OCP.BRepFilletAPI import BRepFilletAPI_MakeFillet
-
-    def dress(fine: bool) -> Any:
-        builder = BRepFilletAPI_MakeFillet(solid.wrapped)
-        if fine:
-            builder.SetParams(1e-3, 1e-5, 1e-6, 1e-5, 1e-6, 1e-4)
-        for e in edges:
-            builder.Add(radius_mm, e.wrapped)
-        return builder
-    return (_dressed(partial(dress, False), solid, edges, radius_mm)
-            or _dressed(partial(dress, True), solid, edges, radius_mm))
-
-
-def fillet_each(solid: Solid, edges: Sequence[Edge], radius_mm: float) -> Solid | None:
-    """Return the solid with each edge rounded by itself and all of it joined, or None when that is not sound.
-
-    For edges that meet in a point so sharp that the kernel can lead no fillet round it: each then ends there square.
-    """
-    each = [fillet(solid, [e], radius_mm) for e in edges]
-    grown = [made for made in each if made is not None]
-    if len(edges) < 2 or len(grown) < len(edges):
-        return None
-    whole, _why = attempt(lambda: functools.reduce(lambda one, other: fuse(one, other)[0], grown))
-    before = volume_mm3(solid)
-    added_mm3 = [volume_mm3(made) - before for made in grown]
-    if whole is None or not is_sound(whole) or not closes(whole):
-        return None
-    # Near the point two fillets may share a little, never more than that.
-    gap = volume_mm3(whole) - before - sum(added_mm3)
-    return whole if -0.05 * sum(added_mm3) <= gap <= 1e-3 * sum(added_mm3) else None
-
-
-def chamfer(solid: Solid, edges: Sequence[Edge], leg_mm: float) -> Solid | None:
-    """Return the solid with the edges chamfered by equal legs, or None when the kernel cannot do it soundly.
-
-    Only for edges without sharp corners between them: there the kernel may crash outright.
-    """
-    from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
-
-    def dress() -> Any:
-        builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
-        for e in edges:
-            builder.Add(leg_mm, e.wrapped)
-        return builder
-    return _dressed(dress, solid, edges, leg_mm)
 
 
 def bevel(solid: Solid, origin: Vector, normal: Vector, on_face_mm: float, off_face_mm: float) -> Solid | None:

@@ -6,11 +6,11 @@ import math
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.build import arm, kernel
+from strutwright.models.build import kernel, skinned
 from strutwright.models.build.kernel import Solid
 from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.geometry import members, skins
 from strutwright.models.outline import Outline
-from strutwright.models.sections import Section
 from strutwright.models.spec import Barrel, Heel, Skeg
 
 X, Y, Z = np.eye(3)
@@ -29,28 +29,14 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
             skeg.thickness_root_mm + k * (skeg.thickness_tip_mm - skeg.thickness_root_mm))
 
 
-def fin(skeg: Skeg, barrel: Barrel) -> Solid:
-    """Return the fin from inside the barrel to its lower edge. Raises SectionError when a section cannot be made."""
-    sections = []
-    for below in (barrel.bore_mm / 4, skeg.depth_mm):
-        lead, chord, thickness = chord_at(skeg, barrel, below)
-        axes = Axes(np.array([lead - chord / 2, 0.0, -below]), X, Y, Z)
-        if skeg.kind == "foil":
-            edges = arm.section_edges("foil", chord, thickness, 0.0, axes)
-        else:
-            edges = kernel.outline_edges(_plate_outline(chord, thickness, skeg.leading_edge == "round"), axes)
-        sections.append(edges)
-    return kernel.loft(sections[0], sections[1])
+def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0) -> Solid:
+    """Return the fin from inside the barrel to its lower edge, with a root blend of radius_mm at the barrel (0: none).
 
-
-def _plate_outline(chord_mm: float, thickness_mm: float, round_nose: bool) -> Outline:
-    """Return a bar with a square trailing edge and a square or half-round leading edge (+x)."""
-    Section("flat", chord_mm, thickness_mm, 0.0)   # raises on sizes that make no section
-    a, b = chord_mm / 2, thickness_mm / 2
-    if not round_nose:
-        return Outline(np.array(((-a, -b, 0.0), (a, -b, 0.0), (a, b, 0.0), (-a, b, 0.0))))
-    quarter = math.tan(math.pi / 8)
-    return Outline(np.array(((-a, -b, 0.0), (a - b, -b, quarter), (a, 0.0, quarter), (a - b, b, 0.0), (-a, b, 0.0))))
+    Raises SectionError, SkinError or KernelError when it cannot be made.
+    """
+    member = members.fin_member(skeg, barrel)
+    return skinned.solid(skins.skin(member.ruled, members.barrel_end(member, barrel, radius_mm),
+                                    members.tip_end(skeg)))
 
 
 def stock_axis(heel: Heel) -> Vector:

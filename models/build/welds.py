@@ -2,58 +2,35 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import partial
 from typing import Literal
 
 import numpy as np
 
 from strutwright.models import development as dev
 from strutwright.models import frames
-from strutwright.models.build import kernel
+from strutwright.models.build import kernel, skinned
 from strutwright.models.build.kernel import KernelError, Solid
-from strutwright.models.frames import Axes, Vector
+from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.geometry import beads
+from strutwright.models.geometry.roots import Root, Ruled
 from strutwright.models.outline import Outline
 from strutwright.models.spec import Arm, Barrel, Palm, Weld
-from strutwright.params.words import Words, mm, say
+from strutwright.params.words import mm, say
 
 
-def bead(first: Solid, second: Solid, leg_mm: float, radius_mm: float, *, flat: bool) -> list[Solid]:
-    """Return the fillet weld all round where two solids meet.
+def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> list[Solid]:
+    """Return the fillet weld all round a joint: its legs reach leg_mm along side and base, its face is flat.
 
-    The pair is joined and its re-entrant edge filled; what that adds is the bead. flat: a bead of flat face and equal
-    legs is tried, which the kernel only does safely round sections without sharp edges; otherwise, or when that fails,
-    the face is hollow with radius_mm. An edge much narrower than the leg, as a foil's trailing edge, is left open where
-    the kernel cannot go round it, and so is a sharp one. Raises KernelError when the kernel cannot.
+    ruled: the side of the arm or fin; root: the joint; parts: the solids it lies against. Raises KernelError or
+    SkinError when it cannot be made.
     """
-    pair, roots = kernel.fuse(first, second)
-    if not roots:
-        raise KernelError("the two parts do not meet")
-    sides = [e for e in roots if e.Length() > 0.25 * leg_mm]
-    ways: list[Callable[[], Solid | None]] = [partial(kernel.fillet, pair, roots, radius_mm)]
-    if 0 < len(sides) < len(roots):
-        ways.append(partial(kernel.fillet, pair, sides, radius_mm))
-    ways.append(partial(kernel.fillet_each, pair, sides, radius_mm))
-    if flat:
-        ways.insert(0, partial(kernel.chamfer, pair, roots, leg_mm))
-    why: Words = say("a weld of leg {leg} does not fit all round", leg=mm(leg_mm))
-    for way in ways:
-        filled = way()
-        if filled is not None:
-            made, why = kernel.attempt(partial(kernel.added, filled, pair))
-            if made is not None:
-                return made
-    raise KernelError(why)
-
-
-def hollow_radius_mm(leg_mm: float, thickness_mm: float, barrel_outside_mm: float) -> float:
-    """Return the radius of a hollow bead whose legs are leg_mm where a flank leaves a round barrel.
-
-    The corner there opens to 90 degrees plus asin(thickness / outside); a fillet's legs are radius / tan(half of it).
-    """
-    corner = math.pi / 2 + math.asin(min(thickness_mm / barrel_outside_mm, 1.0))
-    return leg_mm * math.tan(corner / 2)
+    whole = skinned.ring(beads.ring(ruled, root, leg_mm))
+    found = kernel.solids(kernel.cut(whole, parts))
+    size = sum(kernel.volume_mm3(s) for s in found)
+    # What is cut off on the far side of a thin edge is no bead.
+    return [s for s in found if kernel.volume_mm3(s) > 0.01 * size]
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector
+from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Arm, Palm, PalmPlane, SetScrew, Strut
 
@@ -59,13 +60,6 @@ def skeg_on_barrel(strut: Strut) -> OnBarrel | None:
 
 # --- arm ------------------------------------------------------------------------------------------------------------
 
-def _edge_radius(arm: Arm, thickness_mm: float) -> float | None:
-    if arm.shape != "flat":
-        return None
-    half_round = arm.edge_radius_mm >= min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2 - 1e-9
-    return thickness_mm / 2 if half_round else arm.edge_radius_mm
-
-
 def generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
     """Return points (n, 3) round the arm where it leaves the barrel, and the steps (n, 3) from there to the palm."""
     plane = frames.arm_plane(strut, arm)
@@ -74,7 +68,7 @@ def generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
     rings = []
     for along, chord, thickness in ((ends[0], arm.chord_barrel_mm, arm.thickness_barrel_mm),
                                     (ends[1], arm.chord_palm_mm, arm.thickness_palm_mm)):
-        xy = boundary_points(arm.shape, chord, thickness, POINTS, _edge_radius(arm, thickness))
+        xy = boundary_points(arm.shape, chord, thickness, POINTS, edge_radius_at(arm, thickness))
         rings.append(axes.to_strut(xy) + along * axes.n)
     return rings[0], rings[1] - rings[0]
 

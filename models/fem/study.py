@@ -21,7 +21,6 @@ import numpy as np
 
 from strutwright.models import frames, sections
 from strutwright.models.build import build, watch
-from strutwright.models.build.arm import edge_radius_at
 from strutwright.models.build.kernel import Solid
 from strutwright.models.build.skeg import boss_bore_mm, stock_axis
 from strutwright.models.engineering import arms, load_cases, load_paths, skeg
@@ -44,6 +43,7 @@ from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
 from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import bearing_seat_mm
+from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import schema
 from strutwright.params.words import Amount, Words, mm, say
@@ -273,7 +273,7 @@ def _sides(strut: Strut, a: Arm) -> tuple[Floats, Floats]:
     for along, chord, thick in zip(frames.arm_ends_mm(a, strut.barrel, frames.arm_plane(strut, a)),
                                    (a.chord_barrel_mm, a.chord_palm_mm), (a.thickness_barrel_mm, a.thickness_palm_mm),
                                    strict=True):
-        edge = edge_radius_at(a, thick) if a.shape == "flat" else None
+        edge = edge_radius_at(a, thick)
         around = sections.boundary_points(a.shape, chord, thick, ROOT_POINTS, edge)
         ends.append(axes.origin + along * axes.n + around[:, :1] * axes.u + around[:, 1:] * axes.v)
     return ends[0], ends[1]

@@ -1,0 +1,235 @@
+"""Arms and the fin as ruled sides that stand on barrel and palms: their roots, what fits, and where they end.
+
+One home for the joints of a strut: solids, checks, templates and the measuring of a written file ask here where a
+root's ball touches, how large it may be, and where a weld's toes lie. Numpy; strut frame, mm.
+"""
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models import frames
+from strutwright.models.frames import Axes
+from strutwright.models.geometry.barrel import outside_chain
+from strutwright.models.geometry.beads import toes
+from strutwright.models.geometry.loops import Piece, rounded_bar, section_loop
+from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
+from strutwright.models.geometry.skins import End
+from strutwright.models.sections import MAX_EDGE_RADIUS, Section, usual_edge_mm
+from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
+
+Floats = NDArray[np.float64]
+FACE_ROOM_MM = 0.5   # from a root's toe to a face of the barrel: less is a feather edge
+BARE_SHARE = 0.01    # of an arm's length: bare side that must be left between its roots
+OPEN_DEG = 20.0      # between side and base, and short of flat, for a fillet weld to be one; common practice
+_AROUND = 17         # places on each piece of a section at which a root is looked at
+_NEARLY = 1e-3       # of the radius: how near the largest one that fits is found
+
+
+def edge_radius_at(arm: Arm, thickness_mm: float) -> float | None:
+    """Return the radius (mm) of an arm's edges where it is thickness_mm thick; None for an ellipse, which has none.
+
+    A half-round edge stays half round; another radius stays as it is.
+    """
+    if arm.shape == "ellipse":
+        return None
+    thinnest = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
+    if arm.shape != "flat":
+        return min(arm.edge_radius_mm or usual_edge_mm(thinnest), MAX_EDGE_RADIUS * thinnest)
+    return thickness_mm / 2 if arm.edge_radius_mm >= thinnest / 2 - 1e-9 else arm.edge_radius_mm
+
+
+def arm_section(arm: Arm, chord_mm: float, thickness_mm: float) -> Section:
+    """Return an arm's section of a size, its edges as they are made. Raises SectionError on sizes that make none."""
+    return Section(arm.shape, chord_mm, thickness_mm, edge_radius_at(arm, thickness_mm))
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """An arm or the fin. ruled: its side, k = 0 at the barrel's outside, 1 at the palm's hull face or the fin's tip;
+    buried_k: a k at which all of it is inside the barrel.
+    """
+
+    name: str
+    ruled: Ruled
+    buried_k: float
+
+    def around(self) -> Places:
+        """Return the places all round at which it is looked at."""
+        return [(i, np.linspace(0.0, 1.0, _AROUND)) for i in range(len(self.ruled.loops[0]))]
+
+
+def arm_member(strut: Strut, arm: Arm) -> Member:
+    """Return an arm as it stands. Raises SectionError when its section cannot be."""
+    return _arm_member(strut.barrel, strut.palms[arm.palm_index], arm)
+
+
+@functools.lru_cache(maxsize=64)
+def _arm_member(barrel: Barrel, palm: Palm, arm: Arm) -> Member:
+    axes, ends = frames.arm_axes(arm, barrel, palm.plane), frames.arm_ends_mm(arm, barrel, palm.plane)
+    at = tuple(Axes(axes.origin + along * axes.n, axes.u, axes.v, axes.n) for along in ends)
+    loops = tuple(section_loop(arm_section(arm, *size)) for size in (
+        (arm.chord_barrel_mm, arm.thickness_barrel_mm), (arm.chord_palm_mm, arm.thickness_palm_mm)))
+    return Member(arm.name, Ruled((at[0], at[1]), (loops[0], loops[1])),
+                  (barrel.bore_mm / 4 - ends[0]) / (ends[1] - ends[0]))
+
+
+@functools.lru_cache(maxsize=16)
+def fin_member(skeg: Skeg, barrel: Barrel) -> Member:
+    """Return the fin of a skeg as it stands. Raises SectionError when its section cannot be."""
+    root = barrel.outside_mm / 2
+    chord = skeg.root_forward_station_mm - skeg.root_aft_station_mm
+    lead = barrel.x(skeg.root_forward_station_mm)
+    x, y, z = np.eye(3)
+    at, loops = [], []
+    for below, front, length, thick in ((root, lead, chord, skeg.thickness_root_mm),
+                                        (skeg.depth_mm, lead - skeg.sweep_mm, skeg.tip_chord_mm,
+                                         skeg.thickness_tip_mm)):
+        at.append(Axes(np.array([front - length / 2, 0.0, -below]), x, y, z))
+        loops.append(fin_loop(skeg, length, thick))
+    return Member("skeg", Ruled((at[0], at[1]), (loops[0], loops[1])),
+                  (barrel.bore_mm / 4 - root) / (skeg.depth_mm - root))
+
+
+def fin_edge_mm(skeg: Skeg) -> float:
+    """Return the radius (mm) of the edges of the fin, its half-round leading edge apart."""
+    return usual_edge_mm(min(skeg.thickness_root_mm, skeg.thickness_tip_mm))
+
+
+def fin_loop(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
+    """Return the pieces of the fin's boundary where it is as long and thick (mm). Raises SectionError."""
+    edge = fin_edge_mm(skeg)
+    if skeg.kind == "foil":
+        return section_loop(Section("foil", chord, thickness, edge))
+    Section("flat", chord, thickness, 0.0)   # raises on sizes that make no section
+    return rounded_bar(-chord / 2, chord / 2, thickness / 2, edge,
+                       thickness / 2 if skeg.leading_edge == "round" else edge)
+
+
+# --- what they stand on ----------------------------------------------------------------------------------------------
+
+@functools.lru_cache(maxsize=32)
+def barrel_base(barrel: Barrel) -> Round:
+    """Return the barrel's outside, bore filled."""
+    return Round(np.array([(barrel.x(s), r, bulge) for s, r, bulge in outside_chain(barrel)]))
+
+
+def palm_base(palm: Palm) -> Slab:
+    """Return a palm as the arm sees it: everything behind its water face."""
+    axes = frames.palm_axes(palm)
+    return Slab(((axes.origin - palm.thickness_mm * axes.n, -axes.n),))
+
+
+def barrel_root(member: Member, barrel: Barrel, radius_mm: float) -> Root:
+    """Return the root of an arm or the fin on the barrel."""
+    return Root(barrel_base(barrel), radius_mm, (member.buried_k, 1.0), f"the {member.name} at the barrel")
+
+
+def palm_root(member: Member, palm: Palm, radius_mm: float, base: Slab | None = None) -> Root:
+    """Return the root of an arm on its palm. base: its water face where that is not plane, as on a pattern."""
+    base = palm_base(palm) if base is None else base
+    a, _, b, _ = member.ruled.lines(member.around())
+    deepest = max(float(np.max(((point - a) @ normal) / (b @ normal))) for point, normal in base.planes)
+    return Root(base, radius_mm, (deepest + 1e-3, 0.0), f"the {member.name} at the palm")
+
+
+def barrel_end(member: Member, barrel: Barrel, radius_mm: float) -> End:
+    """Return the end of an arm or the fin inside the barrel, its cap along the section there."""
+    frame, other = member.ruled.at
+    point = frame.origin + member.buried_k * (other.origin - frame.origin)
+    return End((point, frames.unit(np.cross(frame.u, frame.v))),
+               barrel_root(member, barrel, radius_mm) if radius_mm > 0 else None)
+
+
+def palm_end(member: Member, palm: Palm, radius_mm: float, base: Slab | None = None) -> End:
+    """Return the end of an arm halfway into its palm."""
+    axes = frames.palm_axes(palm)
+    return End((axes.origin - palm.thickness_mm / 2 * axes.n, axes.n),
+               palm_root(member, palm, radius_mm, base) if radius_mm > 0 else None)
+
+
+def tip_end(skeg: Skeg) -> End:
+    """Return the lower end of the fin."""
+    return End((np.array([0.0, 0.0, -skeg.depth_mm]), np.array([0.0, 0.0, -1.0])))
+
+
+# --- what fits -------------------------------------------------------------------------------------------------------
+
+def rolled(member: Member, root: Root, radius_mm: float) -> Contact:
+    """Return the ball of a root all round, touching (not sunk as built)."""
+    return roll(member.ruled, root.base, radius_mm, member.around(), root.reach)
+
+
+def _fits(member: Member, root: Root, radius_mm: float, half_mm: float | None) -> bool:
+    found = rolled(member, root, radius_mm)
+    return bool(found.ok.all()) and (half_mm is None or float(np.abs(found.foot[:, 0]).max()) <= half_mm - FACE_ROOM_MM)
+
+
+def largest_radius_mm(member: Member, root: Root, half_mm: float | None = None) -> float:
+    """Return the largest radius (mm) up to the one asked whose ball touches side and base all round; 0 when none does.
+
+    half_mm: half the barrel's length for a root on it, whose toe must keep FACE_ROOM_MM from the faces.
+    """
+    return _largest(lambda size: _fits(member, root, size, half_mm), root.radius_mm)
+
+
+def bare_share(member: Member, at_barrel: Root, at_palm: Root) -> float:
+    """Return the least bare side left between an arm's two roots, as a share of its length; negative: they meet."""
+    one, other = (rolled(member, r, r.radius_mm) for r in (at_barrel, at_palm))
+    return float((other.k - one.k).min())
+
+
+def bead_fits(member: Member, root: Root, leg_mm: float, half_mm: float | None) -> bool:
+    """Return whether a bead's toes lie on side and base all round, and OPEN_DEG is enough for a torch and no more.
+
+    half_mm: half the barrel's length for a bead on it; the toes keep FACE_ROOM_MM from the faces.
+    """
+    b = toes(member.ruled, root, leg_mm, member.around())
+    return bool(b.ok.all()) and bool(np.all((b.open_deg > OPEN_DEG) & (b.open_deg < 180.0 - OPEN_DEG))) and (
+        half_mm is None or float(np.abs(b.on_base[:, 0]).max()) <= half_mm - FACE_ROOM_MM)
+
+
+def largest_leg_mm(member: Member, root: Root, leg_mm: float, half_mm: float | None = None) -> float:
+    """Return the largest leg (mm) up to the one asked of a bead that fits; 0 when none does."""
+    return _largest(lambda size: bead_fits(member, root, size, half_mm), leg_mm)
+
+
+def _largest(fits: Callable[[float], bool], asked: float) -> float:
+    if fits(asked):
+        return asked
+    low, high = 0.0, asked
+    while high - low > _NEARLY * asked:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if fits(middle) else (low, middle)
+    return low
+
+
+def fitting_radii_mm(strut: Strut, arm: Arm, base: Slab | None = None) -> tuple[float, float]:
+    """Return the root radii (mm) of an arm at barrel and palm as asked, or the largest that fit.
+
+    base: the palm's water face where it is not plane. Radii that fit alone but meet are made smaller in one proportion.
+    """
+    member, palm = arm_member(strut, arm), strut.palms[arm.palm_index]
+    one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), strut.barrel.length_mm / 2)
+    other = largest_radius_mm(member, palm_root(member, palm, arm.palm_root_mm, base))
+
+    def meet(share: float) -> bool:
+        return bare_share(member, barrel_root(member, strut.barrel, share * one),
+                          palm_root(member, palm, share * other, base)) < BARE_SHARE
+    if not meet(1.0):
+        return one, other
+    low, high = 0.0, 1.0
+    while high - low > _NEARLY:
+        middle = 0.5 * (low + high)
+        low, high = (low, middle) if meet(middle) else (middle, high)
+    return low * one, low * other
+
+
+def fitting_skeg_radius_mm(skeg: Skeg, barrel: Barrel) -> float:
+    """Return the root radius (mm) of the fin as asked, or the largest that fits."""
+    member = fin_member(skeg, barrel)
+    return largest_radius_mm(member, barrel_root(member, barrel, skeg.root_mm), barrel.length_mm / 2)

@@ -1,0 +1,267 @@
+"""Where arms and fins leave the barrel and meet the palms: the ball that rolls round a root, and the toes of a weld.
+
+A root blend of radius r is what a ball of that radius leaves free when it rolls round the root, touching the side of
+the arm (or fin) and the real outside of what it stands on: the barrel with its parallel part, cones, rounded ends and
+the creases between them, or a palm's water face. One function finds the ball; checks, solids, pattern and the
+measuring of a written file use it. Geometry only, no outside source. Numpy; points (n, 3) in the strut frame, mm.
+"""
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple, Protocol
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models.frames import Axes
+from strutwright.models.geometry.loops import Piece
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Places = Sequence[tuple[int, Floats]]   # which piece of a loop, and shares of it: n in all
+SINK_MM = 0.03       # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out
+_STEPS = 32          # places tried along a line before the touch is narrowed down
+_ROUNDS = 60         # at most, of narrowing down
+_TOUCH_MM = 1e-9
+
+
+# --- what a root stands on -------------------------------------------------------------------------------------------
+
+class Near(NamedTuple):
+    """The nearest place of a body: distance (n,) mm, negative inside; foot (n, 3) on it; patch (n,) which part of its
+    surface that is, a face or an edge, as a number.
+    """
+
+    distance: Floats
+    foot: Floats
+    patch: Ints
+
+
+class Base(Protocol):
+    """A convex body on which an arm or fin stands."""
+
+    def near(self, points: Floats) -> Near:
+        """Return the nearest places to points (n, 3)."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """A body of revolution about the x axis.
+
+    chain (m, 3): x, radius (mm) and bulge of the arc to the next, from aft to forward, as of an `Outline`. The faces
+    square to the axis close it.
+    """
+
+    chain: Floats
+
+    def near(self, points: Floats) -> Near:
+        """Return the nearest places to points (n, 3)."""
+        p = np.atleast_2d(points)
+        rho = np.hypot(p[:, 1], p[:, 2])
+        at = np.column_stack((p[:, 0], rho))
+        rows = np.vstack(([self.chain[0, 0], 0.0, 0.0], self.chain, [self.chain[-1, 0], 0.0, 0.0]))
+        best, foot, patch = np.full(len(p), np.inf), np.zeros((len(p), 2)), np.zeros(len(p), dtype=np.intp)
+        for k in range(len(rows) - 1):
+            on, end = _nearest_on(rows[k, :2], rows[k + 1, :2], float(rows[k, 2]), at)
+            off = np.linalg.norm(at - on, axis=1)
+            less = off < best - 1e-12
+            best, foot[less] = np.where(less, off, best), on[less]
+            patch = np.where(less, 2 * k + np.where(end == 0, 0, end), patch)
+        inside = (at[:, 0] > rows[0, 0]) & (at[:, 0] < rows[-1, 0]) & (rho < self.radius(at[:, 0]))
+        way = p[:, 1:] / np.maximum(rho, 1e-12)[:, None]
+        return Near(np.where(inside, -best, best), np.column_stack((foot[:, 0], foot[:, 1:] * way)), patch)
+
+    def radius(self, x: Floats) -> Floats:
+        """Return the outside radius (mm) at x (mm), that of the end faces beyond them."""
+        x = np.clip(x, self.chain[0, 0], self.chain[-1, 0])
+        out = np.full(np.shape(x), self.chain[-1, 1])
+        for a, b in zip(self.chain[:-1], self.chain[1:], strict=True):
+            here = (x >= a[0] - 1e-12) & (x <= b[0] + 1e-12)
+            if b[0] - a[0] < 1e-12:
+                continue
+            if a[2] == 0.0:
+                value = a[1] + (x - a[0]) / (b[0] - a[0]) * (b[1] - a[1])
+            else:
+                (cx, cy), r = _circle(a[:2], b[:2], float(a[2]))
+                value = cy + np.sqrt(np.maximum(r * r - (x - cx) ** 2, 0.0))
+            out = np.where(here, value, out)
+        return np.asarray(out)
+
+
+def _circle(a: Floats, b: Floats, bulge: float) -> tuple[tuple[float, float], float]:
+    chord, middle = b - a, (a + b) / 2
+    height = (1.0 - bulge * bulge) / (4.0 * bulge)
+    return (float(middle[0] - height * chord[1]), float(middle[1] + height * chord[0])), float(
+        np.linalg.norm(chord) * (1 + bulge * bulge) / (4.0 * abs(bulge)))
+
+
+def _nearest_on(a: Floats, b: Floats, bulge: float, at: Floats) -> tuple[Floats, Ints]:
+    """Return the nearest points (n, 2) on a line or arc from a to b, and where: 0 between, -1 at a, +1 at b."""
+    chord = b - a
+    length = float(chord @ chord)
+    if length < 1e-18:
+        return np.broadcast_to(a, at.shape), np.full(len(at), -1, dtype=np.intp)
+    if bulge == 0.0:
+        t = (at - a) @ chord / length
+        on = a + np.clip(t, 0.0, 1.0)[:, None] * chord
+        return on, np.where(t <= 0.0, -1, np.where(t >= 1.0, 1, 0)).astype(np.intp)
+    (cx, cy), r = _circle(a, b, bulge)
+    way = at - (cx, cy)
+    on = (cx, cy) + r * way / np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]
+    # On the arc's side of its chord, which is right of a to b for a positive bulge.
+    side = chord[0] * (on[:, 1] - a[1]) - chord[1] * (on[:, 0] - a[0])
+    inside = side * np.sign(bulge) < 0.0
+    first = np.linalg.norm(at - a, axis=1) <= np.linalg.norm(at - b, axis=1)
+    on = np.where(inside[:, None], on, np.where(first[:, None], a, b))
+    return on, np.where(inside, 0, np.where(first, -1, 1)).astype(np.intp)
+
+
+@dataclass(frozen=True, slots=True)
+class Slab:
+    """Everything behind one plane, or behind two that meet in a ridge, such as a palm seen from the water.
+
+    planes: (point (3,), unit normal (3,) outward) of each.
+    """
+
+    planes: tuple[tuple[Floats, Floats], ...]
+
+    def near(self, points: Floats) -> Near:
+        """Return the nearest places to points (n, 3)."""
+        p = np.atleast_2d(points)
+        over = np.stack([(p - o) @ n for o, n in self.planes], axis=1)
+        which = np.argmax(over, axis=1).astype(np.intp)
+        rows = np.arange(len(p))
+        normals = np.array([n for _, n in self.planes])
+        distance = over[rows, which]
+        foot = p - distance[:, None] * normals[which]
+        if len(self.planes) == 2:
+            other = over[rows, 1 - which] - distance * float(normals[0] @ normals[1])
+            past = (other > 0.0) & (distance > 0.0)     # that foot lies in front of the other plane: take the ridge
+            ridge = self._on_ridge(p)
+            foot = np.where(past[:, None], ridge, foot)
+            distance = np.where(past, np.linalg.norm(p - ridge, axis=1), distance)
+            which = np.where(past, 2, which).astype(np.intp)
+        return Near(distance, foot, which)
+
+    def _on_ridge(self, p: Floats) -> Floats:
+        (o, n), (q, m) = self.planes
+        a, b, c = (p - o) @ n, (p - q) @ m, float(n @ m)
+        det = max(1.0 - c * c, 1e-12)
+        return np.asarray(p - ((a - c * b) / det)[:, None] * n - ((b - c * a) / det)[:, None] * m)
+
+
+@dataclass(frozen=True, slots=True)
+class Root:
+    """A joint: what the part stands on, the blend's radius (mm), and (k inside it, k it must not pass)."""
+
+    base: Base
+    radius_mm: float
+    reach: tuple[float, float]
+    name: str
+
+    @property
+    def sink_mm(self) -> float:
+        """How deep the blend enters the base."""
+        return min(SINK_MM, 0.01 * self.radius_mm)
+
+
+# --- the side of an arm or fin ---------------------------------------------------------------------------------------
+
+@dataclass(frozen=True, slots=True)
+class Ruled:
+    """The side of an arm or fin: straight lines between two parallel sections with the same pieces.
+
+    at: the sections' frames; loops: their pieces. k along a line is 0 at the first and 1 at the second section.
+    """
+
+    at: tuple[Axes, Axes]
+    loops: tuple[Sequence[Piece], Sequence[Piece]]
+
+    def lines(self, places: Places) -> tuple[Floats, Floats, Floats, Floats]:
+        """Return points and tangents (n, 3) at k = 0, and how much both change to k = 1."""
+        out = []
+        for frame, loop in zip(self.at, self.loops, strict=True):
+            xy, way = (np.concatenate(rows) for rows in zip(*(loop[i].curve(s) for i, s in places), strict=True))
+            uv = np.stack((frame.u, frame.v))
+            # Tangents of one length: pieces that join smoothly at both ends then do so between them too.
+            way /= np.linalg.norm(way, axis=1)[:, None]
+            out.append((frame.origin + xy @ uv, way @ uv))
+        (a, ta), (b, tb) = out
+        return a, ta, b - a, tb - ta
+
+    @property
+    def turn(self) -> float:
+        """+1 when the loops run counter-clockwise about the direction from the first section to the second, or -1."""
+        one, other = self.at
+        return float(np.sign(np.cross(one.u, one.v) @ (other.origin - one.origin)))
+
+
+class Contact(NamedTuple):
+    """The ball at n places round a root. ok (n,): it touches both; without it the rest is of no use.
+
+    k: where along the line it touches the side; side, normal, centre, foot (n, 3): that point, the side's unit normal
+    there, the ball's middle, where it touches the base; patch (n,): which part of the base.
+    """
+
+    ok: NDArray[np.bool_]
+    k: Floats
+    side: Floats
+    normal: Floats
+    centre: Floats
+    foot: Floats
+    patch: Ints
+
+
+def roll(ruled: Ruled, base: Base, radius_mm: float, places: Places, reach: tuple[float, float],
+         sink_mm: float = 0.0) -> Contact:
+    """Return the ball of radius_mm that touches the side of an arm and its base, at n places round the section.
+
+    reach: k inside the base and k beyond which the root may not go; the way between them leads out of the base.
+    sink_mm: how deep the ball stands in the base instead of just touching it. A radius of 0 gives the line in which
+    side and base meet.
+    """
+    a, ta, b, tb = ruled.lines(places)
+    turn = ruled.turn
+
+    def ball(k: Floats) -> tuple[Floats, Floats, Floats]:
+        side = a + k[:, None] * b
+        normal = turn * np.cross(ta + k[:, None] * tb, b)
+        normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-30)[:, None]
+        return side, normal, side + radius_mm * normal
+
+    def gap(k: Floats) -> Floats:
+        return base.near(ball(k)[2]).distance - (radius_mm - sink_mm)
+
+    steps = np.linspace(reach[0], reach[1], _STEPS + 1)
+    over = np.stack([gap(np.full(len(a), k)) for k in steps], axis=1) > 0.0
+    # The last step that still stands in the base: what comes after it is free.
+    free = np.logical_and.accumulate(over[:, ::-1], axis=1)[:, ::-1]
+    ok = free[:, -1] & ~free[:, 0]
+    first = np.maximum(np.argmax(free, axis=1), 1)
+    k = _root_between(gap, steps[first - 1], steps[first])
+    side, normal, centre = ball(k)
+    near = base.near(centre)
+    return Contact(ok, k, side, normal, centre, near.foot, near.patch)
+
+
+def _root_between(gap: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
+    """Return where gap turns from negative at low to positive at high, (n,): false position, Illinois' way."""
+    low, high = low.copy(), high.copy()
+    under, over = gap(low), gap(high)
+    k, stayed = high.copy(), np.zeros(len(high))
+    for turn in range(_ROUNDS):
+        k = np.where(over - under > 1e-300, (low * over - high * under) / np.maximum(over - under, 1e-300), high)
+        if turn % 8 == 7:
+            k = 0.5 * (low + high)
+        value = gap(k)
+        if np.abs(value).max() < _TOUCH_MM:
+            break
+        out = value > 0.0
+        # An end that stays twice running counts half, so that the other end moves too.
+        over, under = np.where(out, value, np.where(stayed < 0, over / 2, over)), np.where(
+            out, np.where(stayed > 0, under / 2, under), value)
+        stayed = np.where(out, 1, -1)
+        low, high = np.where(out, low, k), np.where(out, k, high)
+    return k
