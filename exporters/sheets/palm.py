@@ -19,6 +19,8 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
 from strutwright.models.checks import shapes
+from strutwright.models.geometry import members
+from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import tables
@@ -93,7 +95,7 @@ def chuck_fouls(strut: Strut, palm: Palm, chuck_mm: float) -> list[int]:
         if strut.palms[arm.palm_index] is palm:
             height = min(60.0, palm.plane.drop_mm / 2)
             for foot in shapes.arm_footprints(strut, arm, [palm.thickness_mm, palm.thickness_mm + height]):
-                free = np.minimum(free, shapes.distance_to_polygon(uv, foot.points))
+                free = np.minimum(free, distance_to_polygon(uv, foot))
     return [h.number for h, gap in zip(palm.holes, free.tolist(), strict=True) if gap < chuck_mm / 2]
 
 
@@ -132,7 +134,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     for arm in landing:
         foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x")
         view.add_outline(foot.vertices, "phantom")
-        toe = shapes.arm_footprints(strut, arm, [palm.thickness_mm])[0].toe * (1.0, -1.0)
+        toe = members.palm_toe(strut, arm) * (1.0, -1.0)
         if arm.palm_root_mm > 0:
             view.add([parts.poly(toe, closed=True)], "phantom")
         feet.append((arm, foot))

@@ -22,7 +22,7 @@ from strutwright.models.build.watch import LostError
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import members
-from strutwright.models.geometry.members import Member
+from strutwright.models.geometry.members import ArmRoots, Member
 from strutwright.models.geometry.roots import Root, Slab
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.words import Words, fine_mm, mm, say
@@ -199,7 +199,7 @@ def _radius(job: _Job, asked_mm: float, fits_mm: float, what: str, parameter: st
     """Return the radius with which a root is built: the one asked, or what fits, with a finding."""
     if fits_mm >= asked_mm:
         return asked_mm
-    good = math.floor(fits_mm * 10) / 10
+    good = members.buildable_mm(fits_mm)
     code = "fillet_reduced" if good > 0 else "fillet_not_made"
     made = say("was made with radius {good}", good=fine_mm(good)) if good > 0 else say("was left out")
     job.fail(code, say("the fillet {what} {made}: a ball of {asked} does not touch both sides all round", what=what,
@@ -224,9 +224,13 @@ def cast_body(strut: Strut, barrel: Solid, plate: Callable[[Palm], Solid] = palm
 
 def _grown(job: _Job, body: Solid, plate: Callable[[Palm], Solid], base: Callable[[Palm], Slab]) -> Solid:
     """Return the barrel with arms, skeg and palms joined to it."""
-    for a in job.strut.arms:
-        body = _join_arm(job, body, a, base)
-    body = _join_skeg(job, body)
+    faces = [base(p) for p in job.strut.palms]
+    fits = job.stage("the roots", "arms.root_fillet", partial(members.fitting_roots, job.strut, faces))
+    if fits is None:
+        return body
+    for a, radii in zip(job.strut.arms, fits.arms, strict=True):
+        body = _join_arm(job, body, a, radii, faces[a.palm_index])
+    body = _join_skeg(job, body, fits.skeg_mm)
     for k in range(len(job.strut.palms)):
         body = _join_palm(job, body, k, plate)
     return kernel.smoothed(body)
@@ -252,15 +256,10 @@ def _arm_to(job: _Job, a: Arm, height_mm: float) -> Solid | None:
     return job.stage(f"the {arm_name(a)}", "arms.section.chord", partial(arms.plain, job.strut, a, height_mm))
 
 
-def _join_arm(job: _Job, body: Solid, a: Arm, base: Callable[[Palm], Slab]) -> Solid:
+def _join_arm(job: _Job, body: Solid, a: Arm, fits: ArmRoots, water: Slab) -> Solid:
     name = arm_name(a)
-    water = base(job.strut.palms[a.palm_index])
-    fits = job.stage(f"the roots of the {name}", "arms.root_fillet",
-                     partial(members.fitting_radii_mm, job.strut, a, water))
-    if fits is None:
-        return body
-    radii = (_radius(job, a.barrel_root_mm, fits[0], f"of the {name} at the barrel", "arms.root_fillet.barrel"),
-             _radius(job, a.palm_root_mm, fits[1], f"of the {name} at the palm", "arms.root_fillet.palm"))
+    radii = (_radius(job, a.barrel_root_mm, fits.barrel_mm, f"of the {name} at the barrel", "arms.root_fillet.barrel"),
+             _radius(job, a.palm_root_mm, fits.palm_mm, f"of the {name} at the palm", "arms.root_fillet.palm"))
     made = job.stage(f"the {name}", "arms.section.chord", partial(arms.rooted, job.strut, a, radii, water))
     if made is None:
         return body
@@ -280,16 +279,12 @@ def _join_palm(job: _Job, body: Solid, index: int, plate: Callable[[Palm], Solid
     return body if pair is None else pair[0]
 
 
-def _join_skeg(job: _Job, body: Solid) -> Solid:
+def _join_skeg(job: _Job, body: Solid, fits_mm: float) -> Solid:
     strut = job.strut
     skeg = strut.skeg
     if skeg is None:
         return body
-    fits = job.stage("the root of the skeg", "skeg.root_fillet",
-                     partial(members.fitting_skeg_radius_mm, skeg, strut.barrel))
-    if fits is None:
-        return body
-    radius = _radius(job, skeg.root_mm, fits, "of the skeg at the barrel", "skeg.root_fillet")
+    radius = _radius(job, skeg.root_mm, fits_mm, "of the skeg at the barrel", "skeg.root_fillet")
     fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel, radius))
     if fin is None:
         return body
@@ -440,7 +435,8 @@ def _beads(job: _Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) -
     strut, palm = job.strut, job.strut.palms[a.palm_index]
     member = members.arm_member(strut, a)
     out = _bead(job, a, f"weld {arm_name(a)} to barrel", "welds.arm_to_barrel_leg", member,
-                members.barrel_root(member, strut.barrel, 0.0), a.barrel_root_mm, [blank, whole])
+                members.barrel_root(member, strut.barrel, 0.0), a.barrel_root_mm, [blank, whole],
+                strut.barrel.length_mm / 2)
     if plate is not None:
         into = _arm_to(job, a, -palm.thickness_mm / 2)
         if into is not None:
@@ -450,8 +446,17 @@ def _beads(job: _Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) -
 
 
 def _bead(job: _Job, owner: Arm | None, name: str, parameter: str, member: Member, root: Root, leg_mm: float,
-          parts: list[Solid]) -> list[Bead]:
+          parts: list[Solid], half_mm: float | None = None) -> list[Bead]:
+    """Return the bead all round a joint; half_mm: half the barrel's length for one on it."""
     if leg_mm <= 0:
+        return []
+    fits = members.largest_leg_mm(member, root, leg_mm, half_mm)
+    if fits < leg_mm:
+        good = members.buildable_mm(fits)
+        job.fail("bead_not_made", say("the {name} was left out: a leg of {leg} does not lie on both sides all round",
+                                      name=name, leg=fine_mm(leg_mm)),
+                 say("set {parameter} to {good} at most", parameter=parameter, good=fine_mm(good)), parameter, leg_mm,
+                 good)
         return []
     made = job.stage(f"the {name}", parameter, partial(welds.bead, member.ruled, root, leg_mm, parts),
                      "bead_not_made", f"reduce {parameter}, or switch welds.beads off") or []
@@ -469,7 +474,8 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
     if strut.weld.beads:
         member = members.fin_member(skeg, strut.barrel)
         beads += _bead(job, None, "weld skeg to barrel", "welds.skeg_to_barrel_leg", member,
-                       members.barrel_root(member, strut.barrel, 0.0), skeg.root_mm, [fin, whole])
+                       members.barrel_root(member, strut.barrel, 0.0), skeg.root_mm, [fin, whole],
+                       strut.barrel.length_mm / 2)
     heel = skeg.heel
     if heel is None:
         cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole]))

@@ -8,7 +8,19 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from strutwright.models.checks import arms, barrel, bearing, clearances, hull, materials, palm, said, screws, skeg
+from strutwright.models.checks import (
+    arms,
+    barrel,
+    bearing,
+    clearances,
+    hull,
+    materials,
+    palm,
+    roots,
+    said,
+    screws,
+    skeg,
+)
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved
@@ -20,9 +32,8 @@ __all__ = ["CHECKS", "Check", "geometry_checks", "said_hints"]
 
 _GEOMETRY: tuple[tuple[Callable[[Bench], None], tuple[Check, ...]], ...] = (
     (barrel.check, barrel.CHECKS), (bearing.check, bearing.CHECKS), (screws.check, screws.CHECKS),
-    (arms.check, arms.CHECKS), (palm.check, palm.CHECKS), (hull.check, hull.CHECKS), (skeg.check, skeg.CHECKS),
-    (clearances.check, clearances.CHECKS),
-    (materials.check, materials.CHECKS))
+    (arms.check, arms.CHECKS), (palm.check, palm.CHECKS), (roots.check, roots.CHECKS), (hull.check, hull.CHECKS),
+    (skeg.check, skeg.CHECKS), (clearances.check, clearances.CHECKS), (materials.check, materials.CHECKS))
 _ANY = Check("check_impossible", "any", "a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
     {c.code: c for c in (*(c for _, known in _GEOMETRY for c in known), *said.CHECKS, _ANY)})

@@ -6,6 +6,8 @@ import numpy as np
 from strutwright.models.checks import shapes
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.frames import Vector
+from strutwright.models.geometry import members
+from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.spec import Arm, Palm
 from strutwright.params import tables
 from strutwright.params.words import mm, say
@@ -78,7 +80,7 @@ def _rim_mm(palm: Palm) -> float:
 
 def _arm_on_palm(bench: Bench, arm: Arm) -> None:
     palm = bench.strut.palms[arm.palm_index]
-    toe = shapes.arm_footprints(bench.strut, arm, [palm.thickness_mm])[0].toe
+    toe = members.palm_toe(bench.strut, arm)
     inside = palm.outline.distance_to_boundary(toe)
     worst = int(np.argmin(inside))
     flat = float(inside[worst]) - palm.bevel_width_mm
@@ -195,9 +197,9 @@ def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
     uv, rim, tool = _uv(palm), _rim_mm(palm) / 2, palm.bolt.driver_diameter_mm / 2
     for arm in arms:
         top = min(bench.value("driver_height"), palm.plane.drop_mm / 2)
-        below = [palm.thickness_mm + h for h in (0.0, top / 2, top)]
-        root, *higher = shapes.arm_footprints(bench.strut, arm, below)
-        from_toe = shapes.distance_to_polygon(uv, root.toe)
+        below = [palm.thickness_mm + h for h in (top / 2, top)]
+        higher = shapes.arm_footprints(bench.strut, arm, below)
+        from_toe = distance_to_polygon(uv, members.palm_toe(bench.strut, arm))
         k = int(np.argmin(from_toe))
         gap = float(from_toe[k]) - rim
         number = palm.holes[k].number
@@ -208,7 +210,7 @@ def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
                                "smaller", hole=number, by=mm(bench.value("rim_to_root") - gap)))
         free = from_toe - tool
         for foot in higher:
-            free = np.minimum(free, shapes.distance_to_polygon(uv, foot.points) - tool)
+            free = np.minimum(free, distance_to_polygon(uv, foot) - tool)
         k = int(np.argmin(free))
         bench.least(DRIVER, f"tool on hole {palm.holes[k].number} of the {palm.name} clear of the {arm.name}",
                     float(free[k]),

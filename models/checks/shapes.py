@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.frames import Axes, Vector
+from strutwright.models.frames import Vector
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Arm, Palm, PalmPlane, SetScrew, Strut
@@ -73,64 +73,20 @@ def generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
     return rings[0], rings[1] - rings[0]
 
 
-@dataclass(frozen=True, slots=True)
-class Footprint:
-    """An arm cut by a plane parallel to the hull face: points (n, 2) in palm axes, mm, counter-clockwise or not.
-
-    toe: where the fillet or weld at the palm ends, beside each point.
-    """
-
-    points: Vector
-    toe: Vector
-
-
-def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Footprint]:
-    """Return the footprints of an arm on planes that lie below_mm under the hull face (toward the water).
+def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Vector]:
+    """Return the footprints of an arm on planes that lie below_mm under the hull face (toward the water): points (n, 2)
+    in palm axes, mm.
 
     Each straight line from a point of the section at the barrel to its twin at the palm is cut by the plane, so taper,
-    lean and shear are all in it. A fillet of radius r that is tangent to the palm and to a side leaning at the free
-    angle a ends r / tan(a / 2) from the side; a weld leg is measured along the palm.
+    lean and shear are all in it.
     """
     hull = frames.palm_axes(strut.palms[arm.palm_index])
     a, b = generators(strut, arm)
-    return [_cut(strut, arm, hull, a, b, below) for below in below_mm]
-
-
-def _cut(strut: Strut, arm: Arm, hull: Axes, a: Vector, b: Vector, below_mm: float) -> Footprint:
-    k = (-below_mm - (a - hull.origin) @ hull.n) / (b @ hull.n)
-    points = hull.from_strut(a + k[:, None] * b)[:, :2]
-    tangent = np.roll(points, -1, axis=0) - np.roll(points, 1, axis=0)
-    outward = np.stack([tangent[:, 1], -tangent[:, 0]], axis=1)
-    outward /= np.maximum(np.linalg.norm(outward, axis=1), 1e-12)[:, None]
-    outward *= math.copysign(1.0, _area(points))
-    if strut.construction == "welded":
-        offset = np.full(len(points), arm.palm_root_mm)
-    else:
-        # The side's line in the plane square to the palm along `outward`; it leans out by this much per mm downward.
-        down = np.stack([b @ hull.u, b @ hull.v], axis=1) / -(b @ hull.n)[:, None]
-        lean = np.arctan(np.sum(down * outward, axis=1))
-        offset = arm.palm_root_mm / np.tan((math.pi / 2 - lean) / 2)
-    return Footprint(points, points + offset[:, None] * outward)
-
-
-def _area(points: Vector) -> float:
-    x, y = points[:, 0], points[:, 1]
-    return float(0.5 * np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
-
-
-def distance_to_polygon(points: Vector, polygon: Vector) -> Vector:
-    """Return distances (k,) of points (k, 2) from a closed polygon (n, 2): positive outside, negative inside."""
-    start, end = polygon, np.roll(polygon, -1, axis=0)
-    d = end - start
-    rel = points[:, None, :] - start
-    t = np.clip(np.sum(rel * d, axis=2) / np.maximum(np.sum(d * d, axis=1), 1e-18), 0.0, 1.0)
-    off = np.linalg.norm(rel - t[..., None] * d, axis=2).min(axis=1)
-    y = points[:, None, 1]
-    crosses = (start[:, 1] > y) != (end[:, 1] > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        at = start[:, 0] + (y - start[:, 1]) / d[:, 1] * d[:, 0]
-    inside = (np.sum(crosses & (points[:, None, 0] < at), axis=1) % 2).astype(bool)
-    return np.asarray(np.where(inside, -off, off))
+    feet = []
+    for below in below_mm:
+        k = (-below - (a - hull.origin) @ hull.n) / (b @ hull.n)
+        feet.append(hull.from_strut(a + k[:, None] * b)[:, :2])
+    return feet
 
 
 # --- hull -----------------------------------------------------------------------------------------------------------

@@ -6,8 +6,10 @@ root's ball touches, how large it may be, and where a weld's toes lie. Numpy; st
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +19,7 @@ from strutwright.models.frames import Axes
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.beads import toes
 from strutwright.models.geometry.loops import Piece, rounded_bar, section_loop
+from strutwright.models.geometry.polygons import apart
 from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
 from strutwright.models.geometry.skins import End
 from strutwright.models.sections import MAX_EDGE_RADIUS, Section, usual_edge_mm
@@ -208,28 +211,98 @@ def _largest(fits: Callable[[float], bool], asked: float) -> float:
     return low
 
 
-def fitting_radii_mm(strut: Strut, arm: Arm, base: Slab | None = None) -> tuple[float, float]:
-    """Return the root radii (mm) of an arm at barrel and palm as asked, or the largest that fit.
+# --- the roots of a whole strut --------------------------------------------------------------------------------------
 
-    base: the palm's water face where it is not plane. Radii that fit alone but meet are made smaller in one proportion.
+class ArmRoots(NamedTuple):
+    """Root radii of a casting's arm, mm."""
+
+    barrel_mm: float
+    palm_mm: float
+
+
+class Roots(NamedTuple):
+    """Root radii of a casting that fit: those asked for, or the largest that do. skeg_mm: 0 without a skeg."""
+
+    arms: tuple[ArmRoots, ...]
+    skeg_mm: float
+
+
+def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None) -> Roots:
+    """Return the root radii of a casting as asked, or the largest that fit.
+
+    Each ball touches side and base all round, keeps from the barrel's faces, and leaves bare side and bare base between
+    itself and the next; those that do not are made smaller in one proportion. bases: the palms' water faces where they
+    are not plane. Raises SectionError when a section cannot be.
+    """
+    faces = [palm_base(p) for p in strut.palms] if bases is None else list(bases)
+    half = strut.barrel.length_mm / 2
+    found: list[_Standing] = []
+    arms = []
+    for arm in strut.arms:
+        member, base = arm_member(strut, arm), faces[arm.palm_index]
+        palm = strut.palms[arm.palm_index]
+        one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), half)
+        other = largest_radius_mm(member, palm_root(member, palm, arm.palm_root_mm, base))
+        share = _largest_share(lambda s, m=member, p=palm, b=base, r=(one, other): bare_share(
+            m, barrel_root(m, strut.barrel, s * r[0]), palm_root(m, p, s * r[1], b)) >= BARE_SHARE)
+        arms.append(ArmRoots(share * one, share * other))
+        found.append(_Standing(member, barrel_root(member, strut.barrel, share * one)))
+    skeg = 0.0
+    if strut.skeg is not None:
+        fin = fin_member(strut.skeg, strut.barrel)
+        skeg = largest_radius_mm(fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), half)
+        found.append(_Standing(fin, barrel_root(fin, strut.barrel, skeg)))
+    clear = min((_share_apart(a, b, _rolled_out) for k, a in enumerate(found) for b in found[:k]), default=1.0)
+    on_palm = 1.0
+    if len(strut.arms) == 2 and len(strut.palms) == 1:
+        axes = frames.palm_axes(strut.palms[0])
+        pair = [_Standing(s.member, palm_root(s.member, strut.palms[0], r.palm_mm, faces[0]))
+                for s, r in zip(found, arms, strict=False)]
+        on_palm = _share_apart(pair[0], pair[1], lambda feet, _: axes.from_strut(feet)[:, :2])
+    return Roots(tuple(ArmRoots(clear * a.barrel_mm, on_palm * a.palm_mm) for a in arms), clear * skeg)
+
+
+class _Standing(NamedTuple):
+    member: Member
+    root: Root
+
+
+def _rolled_out(feet: Floats, about_rad: float) -> Floats:
+    """Return points on the barrel rolled out: x and girth from a clock angle, both mm."""
+    turn = np.arctan2(feet[:, 1], feet[:, 2]) - about_rad
+    turn = (turn + np.pi) % (2 * np.pi) - np.pi
+    return np.column_stack((feet[:, 0], turn * np.hypot(feet[:, 1], feet[:, 2])))
+
+
+def _share_apart(one: _Standing, other: _Standing, laid: Callable[[Floats, float], Floats]) -> float:
+    """Return the share of two roots' radii at which they keep clear of each other; 0 when the parts themselves meet."""
+    def clear(share: float) -> bool:
+        feet = [rolled(s.member, s.root, share * s.root.radius_mm).foot for s in (one, other)]
+        ways = [math.atan2(f[:, 1].mean(), f[:, 2].mean()) for f in feet]
+        apart_rad = (ways[1] - ways[0] + math.pi) % (2 * math.pi) - math.pi
+        about = ways[0] + apart_rad / 2      # the seam lies opposite, where neither stands
+        return apart(*(laid(f, about) for f in feet)) > 0.0
+    return _largest_share(clear)
+
+
+def _largest_share(fits: Callable[[float], bool]) -> float:
+    return _largest(fits, 1.0) if fits(0.0) else 0.0
+
+
+def buildable_mm(most_mm: float) -> float:
+    """Return the size (mm) to build where most_mm is the largest that fits: a round number under it."""
+    return math.floor(most_mm * 10) / 10
+
+
+def palm_toe(strut: Strut, arm: Arm) -> Floats:
+    """Return where the fillet or weld of an arm ends on its palm, all round: points (n, 2) in palm axes, mm.
+
+    A fillet's toe is where its ball touches the palm; one whose ball does not fit shows the largest that does.
     """
     member, palm = arm_member(strut, arm), strut.palms[arm.palm_index]
-    one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), strut.barrel.length_mm / 2)
-    other = largest_radius_mm(member, palm_root(member, palm, arm.palm_root_mm, base))
-
-    def meet(share: float) -> bool:
-        return bare_share(member, barrel_root(member, strut.barrel, share * one),
-                          palm_root(member, palm, share * other, base)) < BARE_SHARE
-    if not meet(1.0):
-        return one, other
-    low, high = 0.0, 1.0
-    while high - low > _NEARLY:
-        middle = 0.5 * (low + high)
-        low, high = (low, middle) if meet(middle) else (middle, high)
-    return low * one, low * other
-
-
-def fitting_skeg_radius_mm(skeg: Skeg, barrel: Barrel) -> float:
-    """Return the root radius (mm) of the fin as asked, or the largest that fits."""
-    member = fin_member(skeg, barrel)
-    return largest_radius_mm(member, barrel_root(member, barrel, skeg.root_mm), barrel.length_mm / 2)
+    root = palm_root(member, palm, arm.palm_root_mm)
+    if strut.construction == "welded":
+        feet = toes(member.ruled, root, arm.palm_root_mm, member.around()).on_base
+    else:
+        feet = rolled(member, root, largest_radius_mm(member, root)).foot
+    return frames.palm_axes(palm).from_strut(feet)[:, :2]

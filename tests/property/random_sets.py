@@ -55,7 +55,8 @@ def draw_set(number: int) -> dict[str, Any]:
     out["bolts"] = {"size": f"M{bolt}", "kind": _one(rng, "countersunk", "counterbored", "plain"),
                     "pattern": {"kind": "edge", "count": int(rng.integers(4, 11)) + (6 if common else 0),
                                 "edge_distance": round(2.2 * bolt, 1)}}
-    deadrise = 0.0 if rng.random() < 0.4 or (hand == "centre" and (common or not vee)) else float(
+    level = rng.random() < 0.4
+    deadrise = 0.0 if level or (hand == "centre" and (common or not vee)) else float(
         round(rng.uniform(0.0, 40.0), 1))
     out["hull"] = {"shaft_angle": {"to_hull": round(rng.uniform(0.0, 16.0), 1)}, "deadrise": deadrise, "run": 0,
                    "drop": {"square_to_shaft": drop}, "thickness": round(rng.uniform(0.3, 0.8) * d, 1)}
@@ -141,7 +142,8 @@ def _skeg(rng: Draw, d: float, length: float, ends: dict[str, Any], cast: bool, 
     thick = _near(rng, d, 0.25, 0.6)
     depth = _near(rng, d, 3.0, 8.0)
     skeg: dict[str, Any] = {"kind": _one(rng, "plate", "foil"), "root_aft": round(aft, 1),
-                            "root_forward": round(fore, 1), "depth": depth, "tip_chord": round((fore - aft) * float(rng.uniform(0.5, 1.1)), 1),
+                            "root_forward": round(fore, 1), "depth": depth,
+                            "tip_chord": round((fore - aft) * float(rng.uniform(0.5, 1.1)), 1),
                             "sweep": round(float(rng.uniform(-0.1, 0.4)) * (fore - aft), 1), "thickness": thick,
                             "tip_thickness": round(thick * float(rng.uniform(0.6, 1.0)), 1),
                             "leading_edge": _one(rng, "round", "square")}

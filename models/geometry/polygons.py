@@ -1,0 +1,27 @@
+"""Distances of points and closed polygons in a plane. Numpy only, mm."""
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+
+def distance_to_polygon(points: Floats, polygon: Floats) -> Floats:
+    """Return distances (k,) of points (k, 2) from a closed polygon (n, 2): positive outside, negative inside."""
+    start, end = polygon, np.roll(polygon, -1, axis=0)
+    d = end - start
+    rel = points[:, None, :] - start
+    t = np.clip(np.sum(rel * d, axis=2) / np.maximum(np.sum(d * d, axis=1), 1e-18), 0.0, 1.0)
+    off = np.linalg.norm(rel - t[..., None] * d, axis=2).min(axis=1)
+    y = points[:, None, 1]
+    crosses = (start[:, 1] > y) != (end[:, 1] > y)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        at = start[:, 0] + (y - start[:, 1]) / d[:, 1] * d[:, 0]
+    inside = (np.sum(crosses & (points[:, None, 0] < at), axis=1) % 2).astype(bool)
+    return np.asarray(np.where(inside, -off, off))
+
+
+def apart(one: Floats, other: Floats) -> float:
+    """Return the room (mm) between two closed polygons (n, 2); negative when a corner of one lies in the other."""
+    return float(min(distance_to_polygon(one, other).min(), distance_to_polygon(other, one).min()))
