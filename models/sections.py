@@ -162,42 +162,48 @@ class Section:
 
 
 class Tail(NamedTuple):
-    """A foil that ends in a circle tangent to both sides.
+    """A foil that ends in a circle, whose centre lies on the chord, with straight lines from the sides to it.
 
-    radius_mm: of the circle, whose centre lies on the chord; half: half thickness over t, a polynomial in
-    s = sqrt(x/c); end: the s at which the side goes over into the circle.
+    radius_mm: of the circle; half: half thickness over t, a polynomial in s = sqrt(x/c); end: the s at which the side
+    goes over into its line; point: (x, y) at which the line goes over into the circle, mm.
     """
 
     radius_mm: float
     half: Polynomial
     end: float
+    point: tuple[float, float]
 
 
 def foil_tail(section: Section) -> Tail:
     """Return how a foil with an edge radius above 0 ends. Raises SectionError when it has none."""
     if section.kind != "foil" or section.edge_radius <= 0.0:
         raise SectionError("only a foil with an edge radius ends in a circle")
-    edge, end = _tail(np.asarray(section.chord_mm), np.asarray(section.thickness_mm), np.asarray(section.edge_radius))
-    return Tail(section.edge_radius, _CLOSED + float(edge) * _WEDGE, float(end))
+    end, x, y = _tail(np.asarray(section.chord_mm), np.asarray(section.thickness_mm), np.asarray(section.edge_radius),
+                      np.asarray(section.trailing_edge_over_t))
+    return Tail(section.edge_radius, _CLOSED + section.trailing_edge_over_t * _WEDGE, float(end), (float(x), float(y)))
 
 
-def _tail(c: Floats, t: Floats, r: Floats) -> tuple[Floats, Floats]:
-    """Return (trailing edge over thickness, s of the tangent point) of foils that end in a circle of radius r.
+def _tail(c: Floats, t: Floats, r: Floats, e: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return (s at which the side's tangent touches the end circle of radius r, x and y of that touch).
 
-    Newton from a circle on parallel sides: the point lies r from the centre, and the way there is square to the side.
+    The hull of foil and circle: it has no hollow, so that a ball can roll along it. Halving from the greatest
+    thickness, whose tangent passes the circle by, to the trailing edge, whose tangent cuts it.
     """
-    e, s = 2.0 * r / t, np.sqrt(1.0 - r / c)
-    slope, bend, wedge_slope, wedge_bend = _CLOSED.deriv(), _CLOSED.deriv(2), _WEDGE.deriv(), _WEDGE.deriv(2)
-    for _ in range(12):
-        x, dx = c * s * s - (c - r), 2.0 * c * s
-        y, dy = t * (_CLOSED(s) + e * _WEDGE(s)), t * (slope(s) + e * wedge_slope(s))
-        ddy, dy_e, slope_e = t * (bend(s) + e * wedge_bend(s)), t * _WEDGE(s), t * wedge_slope(s)
-        near, square = x * x + y * y - r * r, x * dx + y * dy
-        a, b = 2.0 * square, 2.0 * y * dy_e                      # d near / ds, de
-        p, q = dx * dx + 2.0 * c * x + dy * dy + y * ddy, dy_e * dy + y * slope_e    # d square / ds, de
-        det = a * q - b * p
-        s, e = s - (near * q - b * square) / det, e - (a * square - near * p) / det
-    return e, s
+    low, high = np.broadcast_arrays(np.full(np.shape(c * t * r * e), 0.56), 1.0)
+    low, high = low.copy(), high.copy()
+    centre = r - 0.5 * c
+
+    def normal(s: Floats) -> tuple[Floats, Floats, Floats]:
+        dx, dy = -2.0 * c * s, t * (_CLOSED.deriv()(s) + e * _WEDGE.deriv()(s))
+        size = np.hypot(dx, dy)
+        over = ((c * (0.5 - s * s) - centre) * dy - t * (_CLOSED(s) + e * _WEDGE(s)) * dx) / size
+        return dy / size, -dx / size, over - r
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        past = normal(middle)[2] > 0.0
+        low, high = np.where(past, middle, low), np.where(past, high, middle)
+    nx, ny, _ = normal(high)
+    return high, centre + r * nx, r * ny
 
 
 def _foil_upper(chord: Floats, thickness: Floats, e: Floats, s: Floats) -> Floats:
@@ -224,19 +230,18 @@ def outline(section: Section, tolerance_mm: float = FIT_TOL_MM) -> Outline:
         return Outline(np.array(((-x, -y, side), (x, -y, edge), (x, y, side), (-x, y, edge))))
     if section.kind == "two_arcs":
         return Outline(np.array(((-0.5 * c, 0.0, t / c), (0.5 * c, 0.0, t / c))))
-    e, last = section.trailing_edge_over_t, 1.0
-    if r > 0.0:
-        edges, ends = _tail(np.asarray(c), np.asarray(t), np.asarray(r))
-        e, last = float(edges), float(ends)
-    s = np.linspace(0.0, last, 801)
+    e = section.trailing_edge_over_t
+    tail = foil_tail(section) if r > 0.0 else None
+    s = np.linspace(0.0, 1.0 if tail is None else tail.end, 801)
     points = _foil_upper(np.asarray(c), np.asarray(t), np.asarray(e), s)
     tangents = np.column_stack((-2.0 * c * s, t * (_CLOSED + e * _WEDGE).deriv()(s)))
     upper = fit_arcs(points, tangents, tolerance_mm)
-    if r > 0.0:
-        (x, y), back = points[-1], -0.5 * c + r
-        turn = 2.0 * math.atan2(y, back - x)
-        tail = Outline(np.array(((x, y, math.tan(0.25 * turn)), (x, -y, 0.0))), closed=False)
-        return join((upper.mirror("x").reversed(), upper, tail), closed=True)
+    if tail is not None:
+        x, y = tail.point
+        turn = math.tan(0.5 * math.atan2(y, r - 0.5 * c - x))
+        side = tuple(points[-1])
+        end = Outline(np.array(((*side, 0.0), (x, y, turn), (x, -y, 0.0), (side[0], -side[1], 0.0))), closed=False)
+        return join((upper.mirror("x").reversed(), upper, end), closed=True)
     return join((upper.mirror("x").reversed(), upper), closed=True)
 
 
@@ -284,7 +289,7 @@ def boundary_points(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, n:
         else:
             upper = np.concatenate((quarter, quarter[..., -2::-1, :] * (-1.0, 1.0)), axis=-2)
     elif kind in ("two_arcs", "foil") and edge_radius_mm is not None and np.all(r > 0.0):
-        return _rounded_points(kind, c, t, r, n)
+        return _rounded_points(kind, c, t, r, e, n)
     elif kind == "two_arcs":
         theta = 2.0 * np.arctan(t / c)
         phi = theta * np.linspace(1.0, -1.0, n // 2 + 1)
@@ -296,15 +301,15 @@ def boundary_points(kind: Kind, chord_mm: ArrayLike, thickness_mm: ArrayLike, n:
     return np.concatenate((upper, upper[..., -2:0:-1, :] * (1.0, -1.0)), axis=-2)
 
 
-def _rounded_points(kind: Kind, c: Floats, t: Floats, r: Floats, n: int) -> Floats:
+def _rounded_points(kind: Kind, c: Floats, t: Floats, r: Floats, e: Floats, n: int) -> Floats:
     """Boundary points of two arcs or a foil with rounded edges, an eighth of them on the edge or edges."""
     k = max(n // 16, 1)
     if kind == "foil":
-        e, last = _tail(c, t, r)
-        upper = _foil_upper(c, t, e, last * np.linspace(0.0, 1.0, n // 2 + 1 - k))
-        x, y, back = upper[..., -1:, 0], upper[..., -1:, 1], r - 0.5 * c
-        turn = np.pi - np.arctan2(y, back - x) * np.linspace(1.0, 0.0, k + 1)[1:]
-        tail = np.stack((back + r * np.cos(turn), r * np.sin(turn)), axis=-1)
+        last, x, y = _tail(c, t, r, e)
+        upper = _foil_upper(c, t, e, last * np.linspace(0.0, 1.0, n // 2 - k))
+        back = r - 0.5 * c
+        turn = np.pi - np.arctan2(y, back - x) * np.linspace(1.0, 0.0, k + 1)
+        tail = np.stack(np.broadcast_arrays(back + r * np.cos(turn), r * np.sin(turn)), axis=-1)
         upper = np.concatenate((upper, tail), axis=-2)
         return np.concatenate((upper, upper[..., -2:0:-1, :] * (1.0, -1.0)), axis=-2)
     reach, b = 0.5 * c - r, 0.5 * t

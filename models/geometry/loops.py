@@ -124,6 +124,9 @@ def _foil(section: Section) -> list[Piece]:
         way = sign * stretch * _FOIL_CROWD * np.exp(_FOIL_CROWD * near)[:, None]
         points = np.column_stack((c * (0.5 - at**2), sign * section.thickness_mm * tail.half(at)))
         return points, way * np.column_stack((-2 * c * at, sign * section.thickness_mm * tail.half.deriv()(at)))
-    angle = math.atan2(section.thickness_mm * float(tail.half(tail.end)), c * (0.5 - tail.end**2) - x)
-    return [Piece("curve", partial(side, 1.0)), arc_piece(x, 0.0, r, r, angle, 2 * (math.pi - angle)),
+    px, py = tail.point
+    angle = math.atan2(py, px - x)
+    sx, sy = c * (0.5 - tail.end**2), section.thickness_mm * float(tail.half(tail.end))
+    return [Piece("curve", partial(side, 1.0)), line_piece(sx, sy, px, py),
+            arc_piece(x, 0.0, r, r, angle, 2 * (math.pi - angle)), line_piece(px, -py, sx, -sy),
             Piece("curve", partial(side, -1.0))]

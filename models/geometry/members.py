@@ -21,7 +21,7 @@ from strutwright.models.geometry.beads import toes
 from strutwright.models.geometry.loops import Piece, rounded_bar, section_loop
 from strutwright.models.geometry.polygons import apart
 from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
-from strutwright.models.geometry.skins import End
+from strutwright.models.geometry.skins import End, arc_points
 from strutwright.models.sections import MAX_EDGE_RADIUS, Section, usual_edge_mm
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
@@ -29,7 +29,8 @@ Floats = NDArray[np.float64]
 FACE_ROOM_MM = 0.5   # from a root's toe to a face of the barrel: less is a feather edge
 BARE_SHARE = 0.01    # of an arm's length: bare side that must be left between its roots
 OPEN_DEG = 20.0      # between side and base, and short of flat, for a fillet weld to be one; common practice
-_AROUND = 17         # places on each piece of a section at which a root is looked at
+RUNS_ON = 0.01       # least way of a blend's surface for one of the ball's middle
+_AROUND, _ALONG = 49, 9   # places on each curve and line of a section at which a root is looked at
 _NEARLY = 1e-3       # of the radius: how near the largest one that fits is found
 
 
@@ -63,7 +64,8 @@ class Member:
 
     def around(self) -> Places:
         """Return the places all round at which it is looked at."""
-        return [(i, np.linspace(0.0, 1.0, _AROUND)) for i in range(len(self.ruled.loops[0]))]
+        return [(i, np.linspace(0.0, 1.0, _AROUND if p.kind != "line" else _ALONG))
+                for i, p in enumerate(self.ruled.loops[0])]
 
 
 def arm_member(strut: Strut, arm: Arm) -> Member:
@@ -169,7 +171,24 @@ def rolled(member: Member, root: Root, radius_mm: float) -> Contact:
 
 def _fits(member: Member, root: Root, radius_mm: float, half_mm: float | None) -> bool:
     found = rolled(member, root, radius_mm)
-    return bool(found.ok.all()) and (half_mm is None or float(np.abs(found.foot[:, 0]).max()) <= half_mm - FACE_ROOM_MM)
+    if not found.ok.all():
+        return False
+    if half_mm is not None and float(np.abs(found.foot[:, 0]).max()) > half_mm - FACE_ROOM_MM:
+        return False
+    return radius_mm <= 0.0 or _runs_on(member, radius_mm, found)
+
+
+def _runs_on(member: Member, radius_mm: float, touch: Contact) -> bool:
+    """Return whether the blend runs on round the section everywhere.
+
+    Where the ball's way bends more sharply than its radius, as under a thin edge that leans over the base, the surface
+    it leaves would turn back on itself.
+    """
+    skin = arc_points(radius_mm, touch)
+    step, way = np.diff(skin, axis=0), np.diff(touch.centre, axis=0)
+    share = np.einsum("nrk,nk->nr", step, way) / np.maximum(np.sum(way * way, axis=1), 1e-18)[:, None]
+    starts = np.cumsum([len(s) for _, s in member.around()])[:-1] - 1     # from one piece to the next: the same place
+    return bool(np.delete(share, starts, axis=0).min() > RUNS_ON)
 
 
 def largest_radius_mm(member: Member, root: Root, half_mm: float | None = None) -> float:

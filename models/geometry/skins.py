@@ -23,7 +23,7 @@ Floats = NDArray[np.float64]
 FIT_MM = 0.002       # skins stay this near to the true surface between their stations
 _ARC = 6             # degree of a blend across: within 1e-5 of its radius up to 110 degrees
 _SCAN = 129          # places tried on a piece for the ball to go over a crease
-_LEAST_SHARE = 0.002 # of a piece between two divisions
+_LEAST_MM = 0.4      # between two divisions of a piece
 STATIONS = (5, 9, 17, 33, 65)
 
 
@@ -96,12 +96,14 @@ def divisions(ruled: Ruled, roots: Sequence[Root], piece: int) -> list[float]:
                 k = int(np.argmax(_patch_at(ruled, root, piece, closer) != patch[i]))
                 low, high = float(closer[k - 1]), float(closer[k])
             found.append(0.5 * (low + high))
+    # Patches narrower than a mesh's triangles would leave it open: what lies closer together is one division.
+    way = np.cumsum(np.linalg.norm(np.diff(ruled.lines([(piece, at)])[0], axis=0), axis=1))
+    room = _LEAST_MM / max(float(way[-1]), 1e-9)
     kept = [0.0]
-    for share in sorted(found)[1:]:
-        if share - kept[-1] > _LEAST_SHARE:
+    for share in sorted(found)[1:-1]:
+        if share - kept[-1] > room and 1.0 - share > room:
             kept.append(share)
-    kept[-1] = 1.0
-    return kept
+    return [*kept, 1.0]
 
 
 def _patch_at(ruled: Ruled, root: Root, piece: int, shares: Floats) -> NDArray[np.intp]:
@@ -137,7 +139,7 @@ def _rows(ruled: Ruled, low: End, high: End, piece: int, share: Floats) -> Itera
         raise SkinError("the two roots meet: there is no bare side between them")
     first, last = caps
     if low.root is not None and touch[0] is not None:
-        arc = _arc(low.root, touch[0])
+        arc = arc_points(low.root.radius_mm, touch[0])
         yield np.stack((caps[0], arc[:, -1]), axis=1)
         yield arc[:, ::-1]
         first = touch[0].side
@@ -145,13 +147,15 @@ def _rows(ruled: Ruled, low: End, high: End, piece: int, share: Floats) -> Itera
         last = touch[1].side
     yield np.stack((first, last), axis=1)
     if high.root is not None and touch[1] is not None:
-        arc = _arc(high.root, touch[1])
+        arc = arc_points(high.root.radius_mm, touch[1])
         yield arc
         yield np.stack((arc[:, -1], caps[1]), axis=1)
 
 
-def _arc(root: Root, touch: Contact) -> Floats:
-    """Return points (n, rows, 3) on the ball, from its touch on the side to its deepest point in the base."""
+def arc_points(radius_mm: float, touch: Contact) -> Floats:
+    """Return points (n, rows, 3) on the ball, from its touch on the side to that on the base, or if it stands in the
+    base to its deepest point.
+    """
     start = -touch.normal
     # The ball's deepest point lies toward the foot, which is the base's nearest point.
     way = touch.foot - touch.centre
@@ -159,7 +163,7 @@ def _arc(root: Root, touch: Contact) -> Floats:
     phi = np.arccos(np.clip(np.sum(start * way, axis=1), -1.0, 1.0))[:, None, None]
     w = _NODES[None, :, None]
     unit = (np.sin((1 - w) * phi) * start[:, None] + np.sin(w * phi) * way[:, None]) / np.sin(phi)
-    return np.asarray(touch.centre[:, None] + root.radius_mm * unit)
+    return np.asarray(touch.centre[:, None] + radius_mm * unit)
 
 
 _NODES = 0.5 - 0.5 * np.cos(math.pi * np.arange(_ARC + 1) / _ARC)

@@ -16,6 +16,8 @@ from checks_support import Said, of_code, strut, verdict
 from strutwright.models import frames
 from strutwright.models.checks import CHECKS, geometry_checks, said_hints, shapes
 from strutwright.models.finding import Finding, Standing, Verdict, worst
+from strutwright.models.geometry import members
+from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import polygon
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points
@@ -455,7 +457,7 @@ def test_footprint_is_a_shear_and_a_stretch() -> None:
     (calculated from the plane's equation)."""
     s = strut("single", {"hull": {"shaft_angle": {"to_waterline": 12}, "deadrise": 20},
                          "arms": {"section": {"shape": "ellipse", "chord_at_palm": 140, "thickness_at_palm": 28}}})
-    foot = shapes.arm_footprints(s, s.arms[0], [0.0])[0].points
+    foot = shapes.arm_footprints(s, s.arms[0], [0.0])[0]
     xy = boundary_points("ellipse", 140.0, 28.0, shapes.POINTS)
     theta, phi = math.radians(s.palms[0].plane.pitch_deg), math.radians(s.palms[0].plane.tilt_deg)
     shear = xy[:, 1] * math.tan(phi) * math.sin(theta)
@@ -467,18 +469,19 @@ def test_footprint_is_a_shear_and_a_stretch() -> None:
 def test_fillet_reaches_further_in_the_sharp_corner() -> None:
     """A fillet ends r / tan(a/2) from the corner: r tan 60 in a corner of 60 degrees, r tan 30 in one of 120
     (tangent length of an arc between two lines; any handbook of geometry)."""
-    s = strut("flat", {"identity": {"hand": "centre"}, "hull": {"deadrise": 0, "shaft_angle": {"to_waterline": 0}},
+    s = strut("flat", {"identity": {"hand": "port"}, "hull": {"deadrise": 0, "shaft_angle": {"to_waterline": 0}},
                        "arms": {"stance": 30, "section": {"thickness": 30, "chord_at_palm": 140}}})
     foot = shapes.arm_footprints(s, s.arms[0], [s.palms[0].thickness_mm])[0]
-    reach = np.linalg.norm(foot.toe - foot.points, axis=1)
-    sides = np.abs(foot.points[:, 0] - foot.points[:, 0].mean()) < 20
-    port = foot.points[:, 1] > foot.points[:, 1].mean()
+    toe = members.palm_toe(s, s.arms[0])
+    sides = np.abs(toe[:, 0] - foot[:, 0].mean()) < 20
+    port = toe[:, 1] > foot[:, 1].mean()
     # Its palm end lies to port, so below the palm the arm hangs over the starboard side: there the corner is sharp.
-    assert reach[sides & ~port] == pytest.approx(8 * math.tan(math.radians(60)), abs=1e-6)
-    assert reach[sides & port] == pytest.approx(8 * math.tan(math.radians(30)), abs=1e-6)
+    assert foot[:, 1].min() - toe[sides & ~port, 1] == pytest.approx(8 * math.tan(math.radians(60)), abs=1e-6)
+    assert toe[sides & port, 1] - foot[:, 1].max() == pytest.approx(8 * math.tan(math.radians(30)), abs=1e-6)
     leg = strut("vee")
-    foot = shapes.arm_footprints(leg, leg.arms[0], [leg.palms[0].thickness_mm])[0]
-    assert np.linalg.norm(foot.toe - foot.points, axis=1) == pytest.approx(7.0)
+    away = distance_to_polygon(members.palm_toe(leg, leg.arms[0]), shapes.arm_footprints(
+        leg, leg.arms[0], [leg.palms[0].thickness_mm])[0])
+    assert away == pytest.approx(7.0, abs=0.02)     # the footprint is a polygon
 
 
 def test_distance_to_a_polygon() -> None:
@@ -486,7 +489,7 @@ def test_distance_to_a_polygon() -> None:
     corners = np.array([(0.0, 0.0), (40.0, -5.0), (60.0, 30.0), (25.0, 18.0), (-10.0, 33.0)])
     points = np.random.default_rng(7).uniform(-40, 90, (200, 2))
     want = -polygon([tuple(c) for c in corners]).distance_to_boundary(points)
-    assert shapes.distance_to_polygon(points, corners) == pytest.approx(want, abs=1e-9)
+    assert distance_to_polygon(points, corners) == pytest.approx(want, abs=1e-9)
 
 
 def test_room_above_a_screw_by_steps() -> None:

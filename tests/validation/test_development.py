@@ -258,8 +258,8 @@ def test_the_modeller_finds_the_same_saddle() -> None:
     side = dev.arm_side(strut, arm)
     cut = dev.meet_barrel(strut.barrel, side)
     whole = barrels.envelope(strut.barrel, frames.radial(180.0))
-    _, roots = kernel.fuse(whole, arms.raw(arm, strut.barrel, strut.palms[0]))
-    found = np.array([kernel.point(e, s) for e in roots for s in np.linspace(0.0, 1.0, 25)])
+    _, roots = kernel.fuse(whole, arms.plain(strut, arm, 0.0))
+    found = np.array([e.positionAt(s).toTuple() for e in roots for s in np.linspace(0.0, 1.0, 25)])
     found = found[found[:, 2] > 0.0]
     assert len(found) >= 50
     ring = cq.Wire.makePolygon([cq.Vector(*p) for p in cut.points[::4]], close=True)
