@@ -12,7 +12,7 @@ from strutwright.models import development as dev
 from strutwright.models import frames
 from strutwright.models.build import kernel, skinned
 from strutwright.models.build.kernel import KernelError, Solid
-from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry import beads
 from strutwright.models.geometry.roots import Root, Ruled
 from strutwright.models.outline import Outline
