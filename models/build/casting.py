@@ -193,11 +193,9 @@ def _plate(job: _Job, palm: Palm) -> Solid:
         math.radians(foundry.ADDED_TILT_DEG + spec.draft_deg))
     water = palm.bevel_width_mm <= 0
     below = palm.thickness_mm + (room if water else 0.0)
-    made: Solid | None = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + room) * axes.n)
+    made = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + room) * axes.n)
     if palm.bevel_width_mm > 0:
-        made = kernel.bevel(made, axes.origin - below * axes.n, axes.n, palm.bevel_width_mm, palm.bevel_height_mm)
-        if made is None:
-            raise KernelError("the bevel of the palm cannot be made")
+        made = palms.bevelled(made, outline, axes, below, palm.bevel_width_mm, palm.bevel_height_mm)
     outward = _outward(palm, pull)
     made = _roofed(job, made, axes.to_strut(outline.polyline(0.05)), outward)
     if water:

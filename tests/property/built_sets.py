@@ -1,0 +1,145 @@
+"""Carry random parameter files through checking, building, writing, reading back and measuring.
+
+    python -m tests.property.built_sets --first 0 --count 2000 --processes 2
+
+prints how many were refused by the reader or a check (each names a parameter), how many were cleared and built, and
+everything else, which is a fault. Each file is taken in a process of its own, which may crash or hang.
+"""
+from __future__ import annotations
+
+import argparse
+import multiprocessing
+import sys
+import tempfile
+import traceback
+from collections import Counter
+from collections.abc import Iterator
+from concurrent.futures import ProcessPoolExecutor
+from pathlib import Path
+from typing import Literal, NamedTuple
+
+import trimesh
+import yaml
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+from property.random_sets import draw_set
+
+from strutwright.models.checks import geometry_checks
+from strutwright.models.resolve import resolve
+from strutwright.models.spec import Strut
+from strutwright.params.loader import loads
+from strutwright.params.problems import ParameterError
+from strutwright.params.words import read
+
+LIMIT_S = 240.0
+VOLUME_TOL = 0.02    # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
+DRAWN = {"screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"}
+"""Checks that a random set often breaks and that say nothing of whether it can be built: it is built all the same."""
+
+Kind = Literal["refused by the reader", "refused by a check", "built", "fault"]
+
+
+class Outcome(NamedTuple):
+    """What became of a set, and why."""
+
+    number: int
+    kind: Kind
+    why: str
+
+
+def judge(number: int) -> Outcome:
+    """Return what becomes of random set `number`."""
+    try:
+        strut = resolve(loads(yaml.safe_dump(draw_set(number)), f"random-{number}.yaml")).strut
+    except ParameterError as error:
+        return Outcome(number, "refused by the reader", str(error).partition("\n")[0])
+    failing = [f for f in geometry_checks(strut) if f.fails]
+    if nameless := [f.code for f in failing if not f.parameter]:
+        return Outcome(number, "fault", f"{nameless} name no parameter")
+    if any(f.code not in DRAWN for f in failing):
+        return Outcome(number, "refused by a check", ", ".join(sorted({f.code for f in failing})))
+    return _in_a_process(number, strut)
+
+
+def _warm() -> None:
+    """Load the kernel once, so that each set's own process has it."""
+    import cadquery  # noqa: F401
+
+
+def _in_a_process(number: int, strut: Strut) -> Outcome:
+    ours, theirs = multiprocessing.Pipe(duplex=False)
+    child = multiprocessing.get_context("fork").Process(target=_tell, args=(strut, theirs))
+    child.start()
+    theirs.close()
+    try:
+        faults = ours.recv() if ours.poll(LIMIT_S) else [f"took over {LIMIT_S:g} s"]
+    except EOFError:
+        child.join()
+        faults = [f"the process ended with {child.exitcode}"]
+    child.kill()
+    child.join()
+    return Outcome(number, "fault" if faults else "built", "; ".join(faults))
+
+
+def _tell(strut: Strut, pipe: multiprocessing.connection.Connection) -> None:
+    try:
+        pipe.send(list(faults_of(strut)))
+    except Exception:   # told as a fault, whatever it is
+        pipe.send([traceback.format_exc()[-600:]])
+
+
+def faults_of(strut: Strut) -> Iterator[str]:
+    """Build a strut, write it, read it back and measure it; yield what is wrong."""
+    from strutwright.exporters.mesh import MeshError, write_glb, write_stl
+    from strutwright.exporters.remeasure import read_step, remeasure
+    from strutwright.exporters.step import write_assembly
+    from strutwright.models.build import build, kernel
+    built = build(strut)
+    yield from (f"{f.code}: {read(f.what, 'mm')}" for f in built.findings if f.fails)
+    with tempfile.TemporaryDirectory() as folder:
+        step, stl, glb = (Path(folder) / f"strut.{ending}" for ending in ("step", "stl", "glb"))
+        write_assembly(step, built.parts, "strut", "mm")
+        yield from (f"{f.code}: {read(f.what, 'mm')}: {f.actual} for {f.demanded}"
+                    for f in remeasure(step, strut, built.parts) if f.fails)
+        # Triangulated once more from the file, coarsely and in another way than the mesh writer does.
+        yield from (f"{part.name}: the triangles do not close" for part in read_step(step).parts
+                    if not all(kernel.closes(s) for s in part.shape.Solids()))
+        try:
+            write_stl(stl, built.parts)
+            write_glb(glb, built.parts)
+        except MeshError as error:
+            yield str(error)
+            return
+        volume, all_parts = trimesh.load(stl).volume, sum(p.volume_mm3 for p in built.parts)
+        if abs(volume - all_parts) > VOLUME_TOL * all_parts:
+            yield f"{volume:.0f} mm3 in the STL file, {all_parts:.0f} as built"
+        scene = trimesh.load(glb)
+        for part in built.parts:
+            mesh = scene.geometry[part.name]
+            mesh.merge_vertices(merge_tex=True, merge_norm=True)
+            if abs(mesh.volume * 1e9 - part.volume_mm3) > VOLUME_TOL * part.volume_mm3:
+                yield f"{part.name}: {mesh.volume * 1e9:.0f} mm3 in the GLB file, {part.volume_mm3:.0f} as built"
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the command; return 1 when a set was a fault."""
+    asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    asked.add_argument("--first", type=int, default=0)
+    asked.add_argument("--count", type=int, default=2000)
+    asked.add_argument("--processes", type=int, default=2)
+    options = asked.parse_args(arguments)
+    counts: Counter[str] = Counter()
+    numbers = range(options.first, options.first + options.count)
+    with ProcessPoolExecutor(options.processes, initializer=_warm) as pool:
+        for outcome in pool.map(judge, numbers):
+            counts[outcome.kind] += 1
+            if outcome.kind == "fault":
+                print(f"{outcome.number}: {outcome.why}", flush=True)
+            if sum(counts.values()) % 50 == 0:
+                print(dict(counts), flush=True)
+    print(dict(counts))
+    return int(counts["fault"] > 0)
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,28 @@
+"""What the check clears, the build makes: random files over the schema's range, built, written, read back, measured."""
+from __future__ import annotations
+
+import os
+from collections import Counter
+
+import pytest
+from property.built_sets import Outcome, judge
+
+THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
+# The everyday run takes a few that are known to be cleared: each kind of section, both constructions, single and vee,
+# with and without skeg and heel. The long form takes all of a range; `python -m tests.property.built_sets` any number.
+EVERYDAY = (2, 6, 23, 24, 30, 13)
+
+
+@pytest.mark.parametrize("number", range(300) if THOROUGH else EVERYDAY)
+def test_what_is_cleared_is_built(number: int) -> None:
+    outcome = judge(number)
+    assert outcome.kind != "fault", outcome.why
+    if not THOROUGH:
+        assert outcome.kind == "built", f"{outcome}: choose another number for the everyday run"
+
+
+def test_the_kinds_are_told_apart() -> None:
+    """A set that the reader refuses, one that a check refuses; each says why."""
+    told = Counter(judge(n).kind for n in (15, 5))
+    assert told == {"refused by the reader": 1, "refused by a check": 1}
+    assert all(isinstance(judge(n), Outcome) and judge(n).why for n in (15, 5))
