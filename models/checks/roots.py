@@ -59,8 +59,11 @@ def _bead(bench: Bench, check: Check, what: str, member: Member, root: Root, leg
 
 
 def _fits(bench: Bench, check: Check, what: str, asked_mm: float, most_mm: float, parameter: str, why: str) -> None:
-    """A fillet or leg of 0 is none, and fits."""
-    good = most_mm if most_mm >= asked_mm else members.buildable_mm(most_mm)
+    """A fillet or leg of 0 is none, and fits. What fits has no share of a limit: larger ones are not tried."""
+    if most_mm >= asked_mm:
+        bench.holds(check, f"{what} fits", True, parameter=parameter, advice="")
+        return
+    good = members.buildable_mm(most_mm)
     advice = say("none fits: {why}; change arms.section, arms.position or the barrel", why=why)
     if good > 0:
         advice = say("{parameter} of {most} fits: {why}", parameter=parameter, most=fine_mm(good), why=why)

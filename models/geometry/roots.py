@@ -20,7 +20,7 @@ from strutwright.models.geometry.loops import Piece
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Places = Sequence[tuple[int, Floats]]   # which piece of a loop, and shares of it: n in all
-SINK_MM = 0.03       # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out
+SINK_MM = 0.015      # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out
 _STEPS = 32          # places tried along a line before the touch is narrowed down
 _ROUNDS = 60         # at most, of narrowing down
 _TOUCH_MM = 1e-9

@@ -166,6 +166,9 @@ def _part_of(arm: ArmInputs, edge: Num, part: slice) -> ArmInputs:
 
 # --- on the palm ----------------------------------------------------------------------------------------------------
 
+THIN_EDGE = 0.4      # of a root, by which its toe at a thin edge may reach beyond the polygon's
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class OnPalm:
     """An arm on its palm, mm: least distance of the root's toe inside the outline; of any bolt hole's centre from the
@@ -211,7 +214,9 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
             bounds = _beyond(cut.box(thick + h), u, v)
             if np.any(bounds < free):
                 free = _nearest(u, v, cut.at(thick + h), bounds, free)
-        toe_gap[part], arm_gap[part] = near, free
+        # At a thin edge the polygon's corner has one direction where the ball goes round: on the safe side.
+        short = THIN_EDGE * root if arm.shape in ("two_arcs", "foil") else 0.0
+        toe_gap[part], arm_gap[part] = near - short, free
     if count == 1:
         return OnPalm(float(inside[0]), float(toe_gap[0]), float(arm_gap[0]))
     return OnPalm(inside, toe_gap, arm_gap)

@@ -21,6 +21,7 @@ from strutwright.models.build import build, kernel
 from strutwright.models.build import palm as palms
 from strutwright.models.build import skeg as skegs
 from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.roots import SINK_MM
 from strutwright.models.outline import rectangle
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import (
@@ -190,8 +191,8 @@ def test_arm_edges_at_the_hull_face(tilt: float) -> None:
                     for t in np.linspace(0.0, 1.0, 201)])
     rim = rim[np.abs(frames.palm_axes(palm).from_strut(rim)[:, 2]) < 1e-6]
     fore, aft = rim[rim[:, 0].argmax()], rim[rim[:, 0].argmin()]
-    assert fore == pytest.approx((95.0, 0.0, 329.81), abs=0.006)
-    assert aft == pytest.approx((-95.0, 0.0, 370.19), abs=0.006)
+    assert fore == pytest.approx((95.0, 0.0, 329.81), abs=0.02)      # of 200 points on each edge the nearest
+    assert aft == pytest.approx((-95.0, 0.0, 370.19), abs=0.02)
 
 
 def test_footprint_of_the_arm_is_sheared_as_well_as_stretched() -> None:
@@ -203,7 +204,8 @@ def test_footprint_of_the_arm_is_sheared_as_well_as_stretched() -> None:
     theta, phi = math.radians(12.0), math.radians(20.4)
     assert uv[:, 0] == pytest.approx(top[:, 0] / math.cos(theta) - top[:, 1] * math.tan(phi) * math.sin(theta),
                                      abs=1e-6)
-    assert sorted({(round(x), round(y)) for x, y, _ in top}) == [(-50, -15), (-50, 15), (50, -15), (50, 15)]
+    assert sorted({(round(x), round(y)) for x, y, _ in top}) == [(-50, -15), (-50, 0), (-50, 15), (50, -15), (50, 0),
+                                                                 (50, 15)]
 
 
 def test_stadium_arm_between_barrel_and_palm_by_quadrature() -> None:
@@ -220,7 +222,7 @@ def test_stadium_arm_between_barrel_and_palm_by_quadrature() -> None:
     def width(y: float) -> float:
         return 110 - t + 2 * math.sqrt(t * t / 4 - y * y)
     volume = integrate.quad(lambda y: width(y) * (top - math.sqrt(r * r - y * y)), -t / 2, t / 2, epsabs=1e-8)[0]
-    assert build(s).part("arm").volume_mm3 == pytest.approx(volume, rel=1e-6)
+    assert build(s).part("arm").volume_mm3 == pytest.approx(volume, rel=5e-6)    # skins within 0.002 mm
 
 
 @pytest.mark.parametrize("shape", ["ellipse", "foil", "flat"])
@@ -240,10 +242,10 @@ def test_tapered_raked_arm_is_the_integral_of_its_sections(shape: str) -> None:
                 for at, way in ((low, -1.0), (high, 1.0))]
     solid = kernel.one_solid(kernel.cut(whole, ends_off))
 
-    # The foil's area by the shoelace formula over its own boundary, trailing edge rounded: twice as many points would
-    # change it by 1e-7.
-    ring = boundary_points("foil", 108.0, 21.6, 20000, 1.8)
-    share = 0.5 * abs(np.sum(ring[:, 0] * np.roll(ring[:, 1], -1) - np.roll(ring[:, 0], -1) * ring[:, 1])) / 108 / 21.6
+    def foil(c: float, t: float) -> float:
+        """Area by the shoelace formula over the boundary, trailing edge rounded."""
+        ring = boundary_points("foil", c, t, 4000, 1.8)
+        return 0.5 * abs(float(np.sum(ring[:, 0] * np.roll(ring[:, 1], -1) - np.roll(ring[:, 0], -1) * ring[:, 1])))
 
     def area(a: float) -> float:
         k = (a - ends[0]) / (ends[1] - ends[0])
@@ -251,11 +253,11 @@ def test_tapered_raked_arm_is_the_integral_of_its_sections(shape: str) -> None:
         if shape == "ellipse":
             return math.pi / 4 * c * t
         if shape == "foil":
-            return c * t * share
+            return foil(c, t)
         return (c - t) * t + math.pi / 4 * t * t
     volume = spread * integrate.quad(area, low, high)[0]
-    # The tail's radius does not grow with the chord as the rest of the foil does.
-    assert kernel.volume_mm3(solid) == pytest.approx(volume, rel=4e-4 if shape == "foil" else 2e-5)
+    # Straight lines between two foils of one tail radius run a little inside the foils between them.
+    assert kernel.volume_mm3(solid) == pytest.approx(volume, rel=1.5e-3 if shape == "foil" else 2e-5)
 
 
 # --- roots ----------------------------------------------------------------------------------------------------------
@@ -267,7 +269,8 @@ def test_root_fillet_at_a_level_palm_by_pappus() -> None:
     # Corner between a square and its quarter circle: area (1 - pi/4) r^2, centroid (10 - 3 pi)/(12 - 3 pi) r from the
     # sides; swept along two flanks of 80 and round two noses of radius 10.
     area, off = (1 - math.pi / 4) * r * r, (10 - 3 * math.pi) / (12 - 3 * math.pi) * r
-    growth = area * (2 * 80 + 2 * math.pi * (10 + off))
+    # The ball stands SINK_MM deep in the palm: that much less over its whole reach.
+    growth = (area - SINK_MM * r) * (2 * 80 + 2 * math.pi * (10 + off))
     found = with_fillet.part("strut").volume_mm3 - without.part("strut").volume_mm3
     assert not with_fillet.findings
     assert found == pytest.approx(growth, rel=2e-3)
