@@ -44,11 +44,16 @@ def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trim
     as happens in thin weld beads, is made again finer. Raises MeshError when none is watertight with a volume above
     0.
     """
+    why = MeshError(f"{name}: the mesh is not closed; check that the solid is valid, or change a fillet a little")
     for share, forced in _TRIES:
-        mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD, forced)
+        try:
+            mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD, forced)
+        except MeshError as error:      # another chord may do
+            why = error
+            continue
         if mesh.is_watertight and mesh.is_winding_consistent and mesh.volume > 0.0:
             return mesh
-    raise MeshError(f"{name}: the mesh is not closed; check that the solid is valid, or change a fillet a little")
+    raise why
 
 
 def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: bool = True) -> trimesh.Trimesh:

@@ -1,6 +1,8 @@
 """The arm: a section swept or tapered along the arm axis, with or without its root blends."""
 from __future__ import annotations
 
+from dataclasses import replace
+
 from strutwright.models import frames
 from strutwright.models.build import skinned
 from strutwright.models.build.kernel import Solid
@@ -19,12 +21,15 @@ def plain(strut: Strut, arm: Arm, height_mm: float) -> Solid:
                                     End((hull.origin + height_mm * hull.n, hull.n))))
 
 
-def rooted(strut: Strut, arm: Arm, radii_mm: tuple[float, float], base: Slab | None = None) -> Solid:
+def rooted(strut: Strut, arm: Arm, radii_mm: tuple[float, float], base: Slab | None = None,
+           deep: float = 1.0) -> Solid:
     """Return the arm with its root blends, from inside the barrel to halfway into its palm.
 
-    radii_mm: at the barrel, at the palm; 0 for none. base: the palm's water face where it is not plane. Raises
-    SectionError, SkinError or KernelError when it cannot be made.
+    radii_mm: at the barrel, at the palm; 0 for none. base: the palm's water face where it is not plane. deep: how many
+    times the usual depth the blends enter what they stand on. Raises SectionError, SkinError or KernelError when it
+    cannot be made.
     """
     member, palm = members.arm_member(strut, arm), strut.palms[arm.palm_index]
-    return skinned.solid(skins.skin(member.ruled, members.barrel_end(member, strut.barrel, radii_mm[0]),
-                                    members.palm_end(member, palm, radii_mm[1], base)))
+    ends = (members.barrel_end(member, strut.barrel, radii_mm[0]), members.palm_end(member, palm, radii_mm[1], base))
+    low, high = (e if e.root is None else replace(e, root=replace(e.root, deep=deep)) for e in ends)
+    return skinned.solid(skins.skin(member.ruled, low, high))

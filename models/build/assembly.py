@@ -38,6 +38,9 @@ BEAD: Colour = (0.55, 0.55, 0.52)
 Bead = tuple[Arm | None, str, Solid]   # whose it is (None: the skeg's), name, body
 
 
+DEEPER = (1.5, 2.2)   # times the usual depth of a blend in what it stands on, tried when a joint goes wrong
+
+
 @dataclass(frozen=True, slots=True)
 class Part:
     """One body of a strut, in the strut frame.
@@ -263,9 +266,23 @@ def _join_arm(job: _Job, body: Solid, a: Arm, fits: ArmRoots, water: Slab) -> So
     made = job.stage(f"the {name}", "arms.section.chord", partial(arms.rooted, job.strut, a, radii, water))
     if made is None:
         return body
-    pair = job.stage(f"the joint of the {name} and the barrel", "arms.position", partial(kernel.fuse, body, made),
-                     "arm_misses_barrel", "move arms.position to within the barrel")
-    return body if pair is None else pair[0]
+    joined = job.stage(f"the joint of the {name} and the barrel", "arms.position",
+                       partial(_joined_arm, job.strut, body, a, radii, water, made), "arm_misses_barrel",
+                       "move arms.position to within the barrel")
+    return body if joined is None else joined
+
+
+def _joined_arm(strut: Strut, body: Solid, a: Arm, radii: tuple[float, float], water: Slab, made: Solid) -> Solid:
+    """Return body and arm as one. A joint that goes wrong by a hair is tried with the blends a hair deeper."""
+    joined, why = kernel.attempt(lambda: kernel.fuse(body, made)[0])
+    for deep in DEEPER:
+        if joined is not None and kernel.is_sound(joined) and kernel.closes(joined):
+            return joined
+        again, _ = kernel.attempt(lambda deep=deep: kernel.fuse(body, arms.rooted(strut, a, radii, water, deep))[0])
+        joined = again or joined
+    if joined is None:
+        raise KernelError(why)
+    return joined
 
 
 def _join_palm(job: _Job, body: Solid, index: int, plate: Callable[[Palm], Solid]) -> Solid:

@@ -180,9 +180,9 @@ def _barrel(job: _Job) -> Solid:
     return made
 
 
-def _plate(job: _Job, palm: Palm) -> Solid:
+def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
-    bevelled palm keeps its water face.
+    bevelled palm keeps its water face, and any palm without `water`.
     """
     spec, pull = job.spec, job.pull
     outline = foundry.drafted_palm_outline(palm, pull, spec.draft_deg)
@@ -191,7 +191,7 @@ def _plate(job: _Job, palm: Palm) -> Solid:
     axes, box = frames.palm_axes(palm), outline.bounding_box()
     room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * math.tan(
         math.radians(foundry.ADDED_TILT_DEG + spec.draft_deg))
-    water = palm.bevel_width_mm <= 0
+    water = water and palm.bevel_width_mm <= 0
     below = palm.thickness_mm + (room if water else 0.0)
     made = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + room) * axes.n)
     if palm.bevel_width_mm > 0:
@@ -224,8 +224,17 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
 
 
 def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
-    """Return the drafted body with its root blends, bore solid."""
+    """Return the drafted body with its root blends, bore solid; the water faces give up their draft where the body
+    could not be joined with it.
+    """
     body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
+    if any(f.fails for f in findings) and job.spec.draft_deg > 0:
+        plain, less = cast_body(cast, barrel, partial(_plate, job, water=False), members.palm_base)
+        if sum(f.fails for f in less) < sum(f.fails for f in findings):
+            body, findings = plain, less
+            job.say("pattern_water_face_plain", Verdict.WARN, "the palm's water face was left without draft: the arm "
+                    "could not be joined to a drafted one", "ease the water face by hand on the pattern, away from the "
+                    "arm", "pattern.draft")
     job.findings += [replace(f, group=foundry.GROUP) for f in findings]
     return body
 

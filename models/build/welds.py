@@ -26,11 +26,18 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
     ruled: the side of the arm or fin; root: the joint; parts: the solids it lies against. Raises KernelError or
     SkinError when it cannot be made.
     """
-    whole = skinned.ring(beads.ring(ruled, root, leg_mm))
-    found = kernel.solids(kernel.cut(whole, parts))
-    size = sum(kernel.volume_mm3(s) for s in found)
-    # What is cut off on the far side of a thin edge is no bead.
-    return [s for s in found if kernel.volume_mm3(s) > 0.01 * size]
+    kept: list[Solid] = []
+    for buried in (1.0, 0.7, 1.4):   # a cut that goes wrong by a hair goes well with the ring a hair deeper or less
+        whole = skinned.ring(beads.ring(ruled, root, leg_mm, buried * beads.BURIED_MM))
+        found = kernel.solids(kernel.cut(whole, parts))
+        size = sum(kernel.volume_mm3(s) for s in found)
+        # What is cut off on the far side of a thin edge is no bead.
+        kept = [s for s in found if kernel.volume_mm3(s) > 0.01 * size]
+        if kept and all(kernel.is_sound(s) and kernel.closes(s) for s in kept):
+            return kept
+    if not kept:
+        raise KernelError("nothing is left of the bead beside its parts")
+    return kept
 
 
 @dataclass(frozen=True, slots=True)

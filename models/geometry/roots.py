@@ -160,11 +160,12 @@ class Root:
     radius_mm: float
     reach: tuple[float, float]
     name: str
+    deep: float = 1.0
 
     @property
     def sink_mm(self) -> float:
-        """How deep the blend enters the base."""
-        return min(SINK_MM, 0.01 * self.radius_mm)
+        """How deep the blend enters the base; `deep` times as much as usual."""
+        return self.deep * min(SINK_MM, 0.01 * self.radius_mm)
 
 
 # --- the side of an arm or fin ---------------------------------------------------------------------------------------
