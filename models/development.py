@@ -151,13 +151,13 @@ def _lower(section: Section) -> list[Piece]:
 
 
 def _half(loop: list[loops.Piece]) -> list[Piece]:
-    """Return the second half of a loop of mirror-equal halves; a piece across the chord is taken by halves."""
-    middle, odd = len(loop) // 2, len(loop) % 2
+    """Return the half of a loop below the chord, from the middle of its trailing to that of its leading edge."""
+    middle = len(loop) // 2
     found = []
-    for k, piece in enumerate(loop[middle:]):
-        count = _STRAIGHT if piece.kind == "line" else _CURVED
+    for piece, start, stop in ((loop[middle], 0.5, 1.0), *((p, 0.0, 1.0) for p in loop[middle + 1:]),
+                               (loop[0], 0.0, 0.5)):
         if piece.kind != "corner":
-            found.append(piece.curve(np.linspace(0.5 if odd and k == 0 else 0.0, 1.0, count)))
+            found.append(piece.curve(np.linspace(start, stop, _STRAIGHT if piece.kind == "line" else _CURVED)))
     return found
 
 

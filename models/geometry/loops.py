@@ -34,6 +34,7 @@ class Piece:
 
 # How the shares crowd toward a sharp nose: by constants, so that two sizes still pair equal places of their sections.
 _ELLIPSE_CROWD, _FOIL_CROWD = 0.7, 1.0
+_NOSE = 0.3   # of a foil's side, by its share, that belongs to the piece across its nose
 
 
 def _line(a: Floats, b: Floats, s: Floats) -> tuple[Floats, Floats]:
@@ -60,10 +61,14 @@ def line_piece(x0: float, y0: float, x1: float, y1: float) -> Piece:
 
 
 def section_loop(section: Section) -> list[Piece]:
-    """Return the pieces of a section's boundary, counter-clockwise from the leading edge."""
+    """Return the pieces of a section's boundary, counter-clockwise.
+
+    The first lies across the leading edge and the middle one across the trailing edge, each half on either side of the
+    chord: where a view shows the arm's outline there is then no join, over which it would not be drawn.
+    """
     a, b = section.chord_mm / 2, section.thickness_mm / 2
     if section.kind == "ellipse":
-        return [Piece("curve", partial(_ellipse, a, b, k)) for k in range(4)]
+        return [Piece("curve", partial(_ellipse, a, b, k - 0.5)) for k in range(4)]
     if section.kind == "flat":
         return rounded_bar(-a, a, b, section.edge_radius, section.edge_radius)
     if section.kind == "two_arcs":
@@ -71,7 +76,7 @@ def section_loop(section: Section) -> list[Piece]:
     return _foil(section)
 
 
-def _ellipse(a: float, b: float, quarter: int, s: Floats) -> tuple[Floats, Floats]:
+def _ellipse(a: float, b: float, quarter: float, s: Floats) -> tuple[Floats, Floats]:
     w = (quarter + s) * math.pi / 2
     x, y = np.cos(w), _ELLIPSE_CROWD * np.sin(w)
     size = np.hypot(x, y)
@@ -82,18 +87,16 @@ def _ellipse(a: float, b: float, quarter: int, s: Floats) -> tuple[Floats, Float
 def rounded_bar(aft: float, fore: float, half: float, r_aft: float, r_fore: float) -> list[Piece]:
     """Return a bar between x = aft and fore (mm), 2 half thick, its corners rounded by r_aft and r_fore (mm)."""
     pieces = []
-    for end, way, r in ((fore, 1.0, r_fore), (aft, -1.0, r_aft)):
-        start = 0.0 if way > 0 else math.pi
-        x, y = end - way * r, half - r
+    for end, way, r, other, other_r in ((fore, 1.0, r_fore, aft, r_aft), (aft, -1.0, r_aft, fore, r_fore)):
+        start, x, y = (0.0 if way > 0 else math.pi), end - way * r, half - r
         if y > 1e-9:
-            pieces.append(line_piece(end, 0.0, end, way * y))
-        pieces.append(arc_piece(x, way * y, r, r, start, math.pi / 2))
-        other_x, other_r = (aft, r_aft) if way > 0 else (fore, r_fore)
-        pieces.append(line_piece(x, way * half, other_x + way * other_r, way * half))
-        pieces.append(arc_piece(other_x + way * other_r, way * (half - other_r), other_r, other_r,
-                                start + math.pi / 2, math.pi / 2))
+            pieces += [line_piece(end, -way * y, end, way * y), arc_piece(x, way * y, r, r, start, math.pi / 2)]
+        else:
+            pieces.append(arc_piece(x, 0.0, r, r, start - math.pi / 2, math.pi))
+        pieces.append(line_piece(x, way * half, other + way * other_r, way * half))
         if half - other_r > 1e-9:
-            pieces.append(line_piece(other_x, way * (half - other_r), other_x, 0.0))
+            pieces.append(arc_piece(other + way * other_r, way * (half - other_r), other_r, other_r,
+                                    start + math.pi / 2, math.pi / 2))
     return pieces
 
 
@@ -105,11 +108,10 @@ def _two_arcs(a: float, b: float, edge: float) -> list[Piece]:
     radius = (reach**2 + b**2 - edge**2) / (2 * (b - edge))
     half = math.atan2(reach, radius - b)         # half the turn of a side
     tip = math.pi / 2 - half                     # half the turn of an edge
-    return [arc_piece(reach, 0.0, edge, edge, 0.0, tip),
+    return [arc_piece(reach, 0.0, edge, edge, -tip, 2 * tip),
             arc_piece(0.0, b - radius, radius, radius, tip, 2 * half),
             arc_piece(-reach, 0.0, edge, edge, math.pi - tip, 2 * tip),
-            arc_piece(0.0, radius - b, radius, radius, math.pi + tip, 2 * half),
-            arc_piece(reach, 0.0, edge, edge, -tip, tip)]
+            arc_piece(0.0, radius - b, radius, radius, math.pi + tip, 2 * half)]
 
 
 def _foil(section: Section) -> list[Piece]:
@@ -117,16 +119,18 @@ def _foil(section: Section) -> list[Piece]:
     c = section.chord_mm
     x, r = -c / 2 + tail.radius_mm, tail.radius_mm
 
-    def side(sign: float, s: Floats) -> tuple[Floats, Floats]:
-        near = s if sign > 0 else 1.0 - s
-        stretch = tail.end / np.expm1(_FOIL_CROWD)
-        at = stretch * np.expm1(_FOIL_CROWD * near)
-        way = sign * stretch * _FOIL_CROWD * np.exp(_FOIL_CROWD * near)[:, None]
-        points = np.column_stack((c * (0.5 - at**2), sign * section.thickness_mm * tail.half(at)))
-        return points, way * np.column_stack((-2 * c * at, sign * section.thickness_mm * tail.half.deriv()(at)))
+    def side(start: float, stop: float, s: Floats) -> tuple[Floats, Floats]:
+        """The side over a part of its shares; negative shares are those of the lower side, and 0 is the nose."""
+        near = start + (stop - start) * s
+        sign, stretch = np.where(near < 0.0, -1.0, 1.0), tail.end / np.expm1(_FOIL_CROWD)
+        at = stretch * np.expm1(_FOIL_CROWD * np.abs(near))
+        way = sign * (stop - start) * stretch * _FOIL_CROWD * np.exp(_FOIL_CROWD * np.abs(near))
+        t = section.thickness_mm
+        return (np.column_stack((c * (0.5 - at**2), sign * t * tail.half(at))),
+                way[:, None] * np.column_stack((-2 * c * at, sign * t * tail.half.deriv()(at))))
     px, py = tail.point
     angle = math.atan2(py, px - x)
     sx, sy = c * (0.5 - tail.end**2), section.thickness_mm * float(tail.half(tail.end))
-    return [Piece("curve", partial(side, 1.0)), line_piece(sx, sy, px, py),
-            arc_piece(x, 0.0, r, r, angle, 2 * (math.pi - angle)), line_piece(px, -py, sx, -sy),
-            Piece("curve", partial(side, -1.0))]
+    return [Piece("curve", partial(side, -_NOSE, _NOSE)), Piece("curve", partial(side, _NOSE, 1.0)),
+            line_piece(sx, sy, px, py), arc_piece(x, 0.0, r, r, angle, 2 * (math.pi - angle)),
+            line_piece(px, -py, sx, -sy), Piece("curve", partial(side, -1.0, -_NOSE))]
