@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -23,7 +23,19 @@ from strutwright.models.build.watch import LostError
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import screw_wall_of
-from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.geometry.beads import toes
+from strutwright.models.geometry.members import (
+    Member,
+    arm_member,
+    barrel_root,
+    bead_fits,
+    edge_radius_at,
+    fin_member,
+    largest_radius_mm,
+    palm_root,
+)
+from strutwright.models.geometry.roots import Root, roll
+from strutwright.models.geometry.skins import arc_points
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Heel, Palm, Strut
 from strutwright.params.words import Amount, Words, deg, mm, say
@@ -40,6 +52,8 @@ VOLUME_TOL = 2e-4
 """Relative; free-form surfaces come back with other curves on them: 4e-5 was seen."""
 ARM_TOL_MM = 0.05
 """Of an arm's edges and sides, seen at 200 points along each: the outline of a foil is itself fitted to 0.01 mm."""
+ROOT_TOL_MM = 0.05
+"""Of a root's surface from its ball, and of a bead's toes; the skins are held to 0.002, the sinking to 0.033."""
 PLACE_TOL_MM = 0.1
 """Of a centre of mass: the kernel's integration over a thin free-form bead is no better."""
 _SAME_LINE_MM = 1e-4
@@ -143,6 +157,8 @@ def _measured(read: Read, strut: Strut, parts: Sequence[PartLike]) -> list[Findi
         out = _bodies(read, parts) + _bearings(read, strut)
     with watch.step("the arms, measured again", "arms.section.chord"):
         out += _arms(read, strut)
+    with watch.step("the roots, measured again", "arms.root_fillet" if strut.construction == "cast" else "welds"):
+        out += _roots(read, strut)
     with watch.step("the barrel, measured again", "barrel.bore"):
         bore, found = _bore(read, strut)
         out += found
@@ -471,6 +487,55 @@ def _arms(read: Read, strut: Strut) -> list[Finding]:
                 out.append(_equal("arm_section", f"{arm.name} halfway up: {side} from its axis", there, wanted, "mm",
                                   f"arms.section.{name}", ARM_TOL_MM))
     return _worst(out)
+
+
+def _roots(read: Read, strut: Strut) -> list[Finding]:
+    """The roots: a casting's fillets lie on their ball, a weld's toes a leg from its line."""
+    out = []
+    half = strut.barrel.length_mm / 2
+    for member, root, size, where, parameter in _joints(strut):
+        on_barrel = half if where == "barrel" else None
+        places = [(i, np.linspace(0.1, 0.9, 3)) for i, p in enumerate(member.ruled.loops[0]) if p.kind != "corner"]
+        if strut.construction == "cast":
+            name, what = "strut", "fillet"
+            if size <= 0 or largest_radius_mm(member, root, on_barrel) < size:      # told by the check and the build
+                continue
+            touch = roll(member.ruled, root.base, size, places, root.reach, root.sink_mm)
+            points = arc_points(size, touch)[:, 2]
+        else:
+            name, what = f"weld {member.name} to {where}", "weld"
+            # In the crotch of a vee one bead gives way to the other arm.
+            if size <= 0 or len(strut.arms) == 2 or not bead_fits(member, root, size, on_barrel):
+                continue
+            bead = toes(member.ruled, root, size, places)
+            points = np.vstack((bead.on_side, bead.on_base))
+        there = next((p for p in read.parts if p.name == name), None)
+        if there is not None:       # a part that is missing is told among the bodies
+            off = max(_off_surface(there.shape, p) for p in points)
+            out.append(_equal("root_surface", f"{what} of the {member.name} at the {where}: off its place", off, 0.0,
+                              "mm", parameter, ROOT_TOL_MM))
+    return _worst(out)
+
+
+def _joints(strut: Strut) -> Iterator[tuple[Member, Root, float, str, str]]:
+    """Yield what stands where: the part, its joint, the size of its root (mm), barrel or palm, and the parameter."""
+    cast = strut.construction == "cast"
+    for arm in strut.arms:
+        member, palm = arm_member(strut, arm), strut.palms[arm.palm_index]
+        for where, root, size in (("barrel", barrel_root(member, strut.barrel, arm.barrel_root_mm), arm.barrel_root_mm),
+                                  ("palm", palm_root(member, palm, arm.palm_root_mm), arm.palm_root_mm)):
+            yield member, root, size, where, f"arms.root_fillet.{where}" if cast else f"welds.arm_to_{where}_leg"
+    if strut.skeg is not None:
+        fin = fin_member(strut.skeg, strut.barrel)
+        yield (fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), strut.skeg.root_mm, "barrel",
+               "skeg.root_fillet" if cast else "welds.skeg_to_barrel_leg")
+
+
+def _off_surface(shape: Any, point: Vector) -> float:
+    import cadquery as cq
+
+    spot = cq.Vertex.makeVertex(*point.tolist())
+    return float(min(shell.distance(spot) for shell in shape.Shells()))
 
 
 def _volumes(made: Any, found: Any, name: str) -> tuple[float, float]:

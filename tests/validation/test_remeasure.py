@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import PlainPart, example_strut, plain_parts, with_palm
+from support import PlainPart, built_of, example_strut, plain_parts, with_palm
 
 from strutwright.exporters.remeasure import LENGTH_TOL_MM, remeasure
 from strutwright.exporters.step import write_assembly
@@ -24,6 +24,13 @@ from strutwright.models.outline import tapered
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import BoreStep, PalmHole, Strut, WaterSlots, mirrored
 from strutwright.params.loader import loads
+from strutwright.params.words import read
+
+
+def rootless(strut: Strut) -> Strut:
+    """The strut without root blends, as the plain solids of these tests are made."""
+    skeg = None if strut.skeg is None else replace(strut.skeg, root_mm=0.0)
+    return replace(strut, skeg=skeg, arms=tuple(replace(a, barrel_root_mm=0.0, palm_root_mm=0.0) for a in strut.arms))
 
 
 def measured(
@@ -32,7 +39,7 @@ def measured(
     """Measure the plain solid of one strut against what another asks for."""
     path = folder / "strut.step"
     write_assembly(path, parts or plain_parts(made), "strut", made.file_units)
-    return remeasure(path, asked or made)
+    return remeasure(path, rootless(asked or made))
 
 
 def failures(findings: list[Finding]) -> dict[str, Finding]:
@@ -51,7 +58,7 @@ def test_a_sound_strut_is_measured_as_asked(tmp_path: Path, kind: Any, units: An
     parts = plain_parts(strut)
     path = tmp_path / "strut.step"
     write_assembly(path, parts, "strut", units)
-    found = remeasure(path, strut, parts)
+    found = remeasure(path, rootless(strut), parts)
     assert {f.verdict for f in found} == {Verdict.OK}
     codes = {f.code for f in found}
     assert codes >= {
@@ -412,3 +419,17 @@ def test_a_bearing_or_a_part_out_of_its_place_is_found(tmp_path: Path, built_vee
     found = failures(remeasure(path, asked, away))
     assert set(found) == {"part_place"}
     assert found["part_place"].actual == pytest.approx(3.0, abs=1e-3)
+
+
+@pytest.mark.parametrize(("construction", "where"), [("cast", "barrel"), ("cast", "palm"), ("welded", "barrel"),
+                                                     ("welded", "palm")])
+def test_a_root_of_another_size_is_found(tmp_path: Path, construction: Any, where: str) -> None:
+    asked = replace(example_strut(), construction=construction, skeg=None)
+    asked = replace(asked, weld=replace(asked.weld, prep="none", beads=True))
+    size = f"{where}_root_mm"
+    other = replace(asked, arms=tuple(replace(a, **{size: getattr(a, size) + 1.5}) for a in asked.arms))
+    path = tmp_path / "strut.step"
+    write_assembly(path, built_of(asked).parts, "strut", "mm")
+    found = failures(remeasure(path, other))
+    assert f"the {where}" in read(found["root_surface"].what, "mm")
+    assert "root_surface" not in failures(remeasure(path, asked))
