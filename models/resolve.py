@@ -852,7 +852,7 @@ class _Resolver:
         else:
             most, rule = MAX_EDGE_RADIUS * least, "a tenth of the thickness"
             radius = self.or_derived("arms.section.edge_radius", section.edge_radius, usual_edge_mm(least),
-                                     "a tenth of the thickness, at most 2 mm; common practice")
+                                     say("a tenth of the thickness, at most {2 mm}; common practice"))
         low = min(LEAST_EDGE_MM, most)
         if not low - 1e-9 <= radius <= most + 1e-9:
             self.fault("arms.section.edge_radius", f"is more than {rule}" if radius > most else "is a knife edge",

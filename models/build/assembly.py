@@ -117,6 +117,7 @@ class _Job:
         """Take a body in; a finding says when it is not one valid closed solid."""
         if shape is None:
             return
+        shape = kernel.smoothed(shape)
         try:
             with watch.step(f"the finished {name}", parameter):
                 sound, volume = kernel.is_sound(shape), kernel.volume_mm3(shape)
@@ -236,7 +237,7 @@ def _grown(job: _Job, body: Solid, plate: Callable[[Palm], Solid], base: Callabl
     body = _join_skeg(job, body, fits.skeg_mm)
     for k in range(len(job.strut.palms)):
         body = _join_palm(job, body, k, plate)
-    return kernel.smoothed(body)
+    return body
 
 
 def _cast(job: _Job) -> None:

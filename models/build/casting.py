@@ -228,9 +228,11 @@ def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
     could not be joined with it.
     """
     body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
-    if any(f.fails for f in findings) and job.spec.draft_deg > 0:
+    sound = kernel.is_sound(body) and kernel.closes(body)
+    if (any(f.fails for f in findings) or not sound) and job.spec.draft_deg > 0:
         plain, less = cast_body(cast, barrel, partial(_plate, job, water=False), members.palm_base)
-        if sum(f.fails for f in less) < sum(f.fails for f in findings):
+        if sum(f.fails for f in less) < sum(f.fails for f in findings) or (
+                not sound and kernel.is_sound(plain) and kernel.closes(plain)):
             body, findings = plain, less
             job.say("pattern_water_face_plain", Verdict.WARN, "the palm's water face was left without draft: the arm "
                     "could not be joined to a drafted one", "ease the water face by hand on the pattern, away from the "

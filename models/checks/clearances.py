@@ -84,6 +84,7 @@ def blades(bench: Bench, parts: Sequence[Part]) -> None:
     strut, p = bench.strut, bench.strut.propeller
     swept = bodies.blades_body(strut, p)
     if swept is None or p.diameter_mm is None:
+        bench.without(BLADES, "room swept by the blades to arms and palms", "propeller.diameter")
         return
     gap, part = nearest([swept], of_kind(parts, "arm", "palm"))
     if part is None:
@@ -129,7 +130,10 @@ def rudder(bench: Bench, parts: Sequence[Part]) -> None:
     """The room swept by the blades against the rudder stock."""
     strut, p, skeg = bench.strut, bench.strut.propeller, bench.strut.skeg
     swept = bodies.blades_body(strut, p)
-    if skeg is None or skeg.heel is None or swept is None or p.diameter_mm is None:
+    if skeg is None or skeg.heel is None:
+        return
+    if swept is None or p.diameter_mm is None:
+        bench.without(RUDDER, "room swept by the blades to the rudder stock", "propeller.diameter")
         return
     gap = least_gap_mm([swept], bodies.stock_bodies(strut, skeg.heel)[:1])
     short = bench.value("blade_to_stock", p.diameter_mm) - gap

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.geometry import splines
 from strutwright.models.geometry.roots import Contact, Root, Ruled, roll
+from strutwright.params.words import fine_mm, say
 
 Floats = NDArray[np.float64]
 FIT_MM = 0.002       # skins stay this near to the true surface between their stations
@@ -79,7 +80,7 @@ def contact(ruled: Ruled, root: Root, piece: int, shares: Floats) -> Contact:
     """Return the ball of a root, sunk as built. Raises SkinError where it does not touch both sides."""
     found = roll(ruled, root.base, root.radius_mm, [(piece, shares)], root.reach, root.sink_mm)
     if not found.ok.all():
-        raise SkinError(f"no ball of {root.radius_mm:.4g} mm fits {root.name}")
+        raise SkinError(say("no ball of {radius} fits {name}", radius=fine_mm(root.radius_mm), name=root.name))
     return found
 
 
@@ -99,11 +100,14 @@ def divisions(ruled: Ruled, roots: Sequence[Root], piece: int) -> list[float]:
     # Patches narrower than a mesh's triangles would leave it open: what lies closer together is one division.
     way = np.cumsum(np.linalg.norm(np.diff(ruled.lines([(piece, at)])[0], axis=0), axis=1))
     room = _LEAST_MM / max(float(way[-1]), 1e-9)
-    kept = [0.0]
+    groups: list[list[float]] = []
     for share in sorted(found)[1:-1]:
-        if share - kept[-1] > room and 1.0 - share > room:
-            kept.append(share)
-    return [*kept, 1.0]
+        if groups and share - groups[-1][-1] <= room:
+            groups[-1].append(share)
+        else:
+            groups.append([share])
+    kept = [0.5 * (g[0] + g[-1]) for g in groups]
+    return [0.0, *(share for share in kept if room < share < 1.0 - room), 1.0]
 
 
 def _patch_at(ruled: Ruled, root: Root, piece: int, shares: Floats) -> NDArray[np.intp]:

@@ -56,15 +56,20 @@ _WANTS_ROOM = {"arm_on_palm", "rim_to_arm_root", "driver_to_arm", "bolt_edge_dis
 """Checks that more palm round the arm helps."""
 
 
+LEAST_ROOT_MM = 2.0     # a fillet or leg under this is none
+
+
 @dataclass(frozen=True, slots=True)
 class Made:
     """What is chosen beside the answers, each as a place in the order in which it is tried. screws: clock of the set
-    screws, None for the usual one; class_: tolerance class of the bore, "" for the usual one."""
+    screws, None for the usual one; class_: tolerance class of the bore, "" for the usual one; roots: size (mm) of the
+    fillets or weld legs at barrel and palm where the usual ones do not fit."""
 
     vee: int = 0
     spare: int = 0
     screws: float | None = None
     class_: str = ""
+    roots: tuple[tuple[str, float], ...] = ()
 
 
 class UnmetError(ValueError):
@@ -180,6 +185,9 @@ def complete(values: Mapping[str, str | float]) -> str:
             if clock is not None:
                 tried.add(clock)
                 made = replace(made, screws=clock)
+        for code, where in (("root_on_barrel", "barrel"), ("root_on_palm", "palm")):
+            if code in failing and failing[code].actual >= LEAST_ROOT_MM:
+                made = replace(made, roots=(*(r for r in made.roots if r[0] != where), (where, failing[code].actual)))
         if made == before:
             raise UnmetError([usual.get(code, f) for code, f in failing.items()], units_of(values))
 
@@ -215,6 +223,7 @@ def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
     d, drop = float(values["shaft"]), float(values["drop"])
     cast, vee = values["construction"] == "cast", values["arms"] == "vee"
     inch = values["units"] == "in"
+    step = quantity.INCH_MM / 32 if inch else 0.5      # of a fillet or leg
 
     def up(mm: float) -> float:
         """Round up to a whole mm or sixteenth of an inch, as what was measured off would be."""
@@ -279,6 +288,10 @@ def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
         "  positions:\n" + "".join(f"    - {{end: bearing_{end}, distance: {size(d)}, clock: {made.screws:g} deg}}\n"
                                     for end in ("aft", "forward"))
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
+    roots = "".join(f"{', ' if n else ''}{where if cast else f'arm_to_{where}_leg'}: "
+                    f"{exact(math.floor(fits / step + 1e-6) * step)}" for n, (where, fits) in enumerate(made.roots))
+    fillets = f"  root_fillet: {{{roots}}}   # as large as fits\n" if roots and cast else ""
+    welds = f"welds: {{{roots}}}   # as large as fits\n" if roots and not cast else ""
     strut = "C95800" if cast else "316L"
     text = f"""# {values['name']}: a parameter set for strutwright. A line `name: value` says one thing;
 # what is left out is derived. `strutwright explain arms.section` tells what a name means.
@@ -298,13 +311,13 @@ shaft:
   arrangement: {values['arms']}
 {angle}  stance: {stance}
   section: {{shape: {'foil' if cast else 'flat'}, chord: {size(chord)}, thickness: {size(thick)}}}
-palm:
+{fillets}palm:
   thickness: {size(palm)}
 {offset}  outline: {{shape: rectangle, length: {size(length)}, width: {size(width)}, corner_radius: {size(0.5 * rim)}}}
 bolts:
   size: {bolt}
   pattern: {pattern}
-{screws}hull:
+{screws}{welds}hull:
   shaft_angle: {{to_waterline: {float(values['angle']):g} deg}}
   run: {float(values['run']):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
   deadrise: {float(values['deadrise']):g} deg

@@ -13,9 +13,10 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from strutwright.models.checks import geometry_checks
-from strutwright.models.checks.shapes import POINTS, distance_to_polygon
+from strutwright.models.checks.shapes import POINTS
 from strutwright.models.engineering import Inputs, all_numbers, engineering_findings
 from strutwright.models.finding import Verdict
+from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import KINDS, boundary_points
 from strutwright.models.sizing import footprints

@@ -67,7 +67,7 @@ def test_bare_pattern_is_the_part_with_its_bore_filled_times_the_factor_cubed() 
     part = build(strut).part("strut")
     bore = sum(math.pi / 3 * (b - a) * (r * r + r * s + s * s)
                for (a, r), (b, s) in itertools.pairwise(bore_points(strut.barrel)))
-    assert plain.pattern.volume_mm3 - part.volume_mm3 == pytest.approx(bore, rel=1e-5)
+    assert plain.pattern.volume_mm3 - part.volume_mm3 == pytest.approx(bore, rel=1e-4)    # blends on two bodies
 
 
 @pytest.mark.parametrize("name", ["harbour-launch", "coastal-pair", "sloop-with-skeg"])

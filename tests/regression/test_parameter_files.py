@@ -324,7 +324,7 @@ def test_all_faults_are_told_at_once() -> None:
     said["materials"] |= {"strut": "C90301", "hull": "hardwod"}
     said["bearing"]["shell"] = "1 in"
     said["hull"]["shaft_angle"] = {}
-    said["arms"]["section"]["edge_radius"] = 0.1
+    said["arms"]["section"]["edge_radius"] = 0.3     # of a foil an inch thick
     said["bolts"]["size"] = "M10.5"
     said["set_screws"]["thread"] = "M77"
     said["skeg"]["depth"] = 0.5

@@ -370,7 +370,7 @@ def test_simple_outlines_need_no_corners() -> None:
     for name, word in (("harbour-launch", ""), ("canal-tender", ""), ("cutter-shoulder", "ELLIPSE")):
         made = sheet(name, "palm-drilling")
         assert made is not None
-        assert [t.name for t in made.tables] == ["holes"]
+        assert [t.name for t in made.tables] == ["holes", "axis"]
         words = {t.text for i in drawn(name, "palm-drilling").items for t in i.texts}
         assert ("ELLIPSE" in words) == bool(word)
 
