@@ -89,7 +89,7 @@ class _Job:
 
     def part(self, name: str, kind: str, shape: Solid, colour: Colour, material: str) -> Part:
         with watch.step(f"the finished {name}", "pattern"):
-            sound, volume = kernel.is_sound(shape), float(shape.Volume())
+            sound, volume = kernel.is_sound(shape), kernel.volume_mm3(shape)
         if not sound:
             self.say("pattern_not_valid", Verdict.FAIL, f"the {name} is not a valid closed solid",
                      "change arms.root_fillet or pattern.draft a little", "pattern.draft")
@@ -108,7 +108,7 @@ def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:
     if barrel is None:
         return None
     body = _body(job, cast, barrel)
-    solid_volume = float(body.Volume())
+    solid_volume = kernel.volume_mm3(body)
     core: tuple[Part, ...] = ()
     box: tuple[Part, ...] = ()
     core_in_metal = 0.0
@@ -297,7 +297,7 @@ def _halves(job: _Job, pattern: Solid) -> list[Part]:
         made = kernel.one_solid(kernel.cut(pattern, [away]))
         out.append(job.part(f"pattern, {name}", "pattern half", made, colour, "pattern material by choice"))
     whole = sum(p.volume_mm3 for p in out)
-    if abs(whole - pattern.Volume()) > 1e-4 * whole:   # the kernel measures splined fillets no better
+    if abs(whole - kernel.volume_mm3(pattern)) > 1e-4 * whole:   # the kernel measures splined fillets no better
         raise KernelError("the two halves do not make the whole")
     return out
 

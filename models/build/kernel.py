@@ -28,6 +28,7 @@ else:
 
 Made = TypeVar("Made")
 
+FUZZY_MM = (1e-4, 1e-3)   # far below what can be made or measured
 SMOOTH_RAD = 0.01     # between the faces on both sides of a smooth edge, half a degree
 ENDS_MEET_MM = 1e-5   # two edges whose ends are this near hang together: above the kernel's 1e-7, below any real size
 
@@ -181,14 +182,29 @@ def one_solid(shape: Any) -> Solid:
 def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
     """Return the union as one solid, and the edges in which the two surfaces meet (sorted by place).
 
-    Raises KernelError when they do not touch.
+    Where edges of the two run into each other by a hair, as a seam of an arm over the ridge of a drafted palm, the
+    kernel is told to take for one what lies FUZZY_MM apart. Raises KernelError when they do not touch.
     """
+    made, why = attempt(lambda: _fused(body, tool, 0.0))
+    for fuzzy in FUZZY_MM:
+        if made is not None and is_sound(made[0]) and closes(made[0]):
+            return made
+        again, _ = attempt(lambda fuzzy=fuzzy: _fused(body, tool, fuzzy))
+        if again is not None and is_sound(again[0]) and closes(again[0]):
+            return again
+    if made is None:
+        raise KernelError(why)
+    return made
+
+
+def _fused(body: Solid, tool: Solid, fuzzy_mm: float) -> tuple[Solid, list[Edge]]:
     import cadquery as cq
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Fuse
     from OCP.TopAbs import TopAbs_EDGE
     from OCP.TopExp import TopExp
     from OCP.TopTools import TopTools_IndexedMapOfShape
     operation = BRepAlgoAPI_Fuse()
+    operation.SetFuzzyValue(fuzzy_mm)
     made = one_solid(_boolean(operation, "joined", body, [tool]))
     kept = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(made.wrapped, TopAbs_EDGE, kept)
@@ -233,8 +249,16 @@ def is_sound(solid: Solid) -> bool:
 
 
 def closes(solid: Solid) -> bool:
-    """Return whether the faces of a solid, made triangles, meet edge to edge: some that are valid by rule do not."""
-    points, corners = solid.tessellate(0.1, 0.3)
+    """Return whether the faces of a solid, made triangles coarsely and finely, meet edge to edge: some that are valid
+    by rule do not.
+    """
+    return all(_closes(solid, chord, turn) for chord, turn in ((0.1, 0.3), (0.05, 0.17)))
+
+
+def _closes(solid: Solid, chord_mm: float, turn_rad: float) -> bool:
+    from OCP.BRepTools import BRepTools
+    BRepTools.Clean_s(solid.wrapped)     # a finer mesh left from before would be kept
+    points, corners = solid.tessellate(chord_mm, turn_rad)
     at = np.round(np.array([p.toTuple() for p in points]), 4)
     same = np.unique(at, axis=0, return_inverse=True)[1].reshape(-1)[np.array(corners)]
     a, b, c = same.T

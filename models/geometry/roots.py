@@ -120,9 +120,10 @@ def _nearest_on(a: Floats, b: Floats, bulge: float, at: Floats) -> tuple[Floats,
 
 @dataclass(frozen=True, slots=True)
 class Slab:
-    """Everything behind one plane, or behind two that meet in a ridge, such as a palm seen from the water.
+    """Everything behind one plane, or behind two that meet in a low ridge, such as a palm seen from the water.
 
-    planes: (point (3,), unit normal (3,) outward) of each.
+    planes: (point (3,), unit normal (3,) outward) of each. Over the ridge the plane farther in front counts: of planes
+    that lean by 2 degrees a ball then stands less than a thousandth of its radius too low.
     """
 
     planes: tuple[tuple[Floats, Floats], ...]
@@ -132,24 +133,8 @@ class Slab:
         p = np.atleast_2d(points)
         over = np.stack([(p - o) @ n for o, n in self.planes], axis=1)
         which = np.argmax(over, axis=1).astype(np.intp)
-        rows = np.arange(len(p))
-        normals = np.array([n for _, n in self.planes])
-        distance = over[rows, which]
-        foot = p - distance[:, None] * normals[which]
-        if len(self.planes) == 2:
-            other = over[rows, 1 - which] - distance * float(normals[0] @ normals[1])
-            past = (other > 0.0) & (distance > 0.0)     # that foot lies in front of the other plane: take the ridge
-            ridge = self._on_ridge(p)
-            foot = np.where(past[:, None], ridge, foot)
-            distance = np.where(past, np.linalg.norm(p - ridge, axis=1), distance)
-            which = np.where(past, 2, which).astype(np.intp)
-        return Near(distance, foot, which)
-
-    def _on_ridge(self, p: Floats) -> Floats:
-        (o, n), (q, m) = self.planes
-        a, b, c = (p - o) @ n, (p - q) @ m, float(n @ m)
-        det = max(1.0 - c * c, 1e-12)
-        return np.asarray(p - ((a - c * b) / det)[:, None] * n - ((b - c * a) / det)[:, None] * m)
+        distance = over[np.arange(len(p)), which]
+        return Near(distance, p - distance[:, None] * np.array([n for _, n in self.planes])[which], which)
 
 
 @dataclass(frozen=True, slots=True)

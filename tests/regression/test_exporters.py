@@ -28,6 +28,7 @@ from strutwright.exporters.manifest import (
 from strutwright.exporters.outdir import OutputFolderError, output_folder, slug
 from strutwright.exporters.report import GUIDANCE, Report, Weight, report_html, report_json, report_text
 from strutwright.models.finding import Finding, Standing, Verdict, at_least, at_most, not_checked, yes_no
+from strutwright.params.words import say
 
 TESTS = Path(__file__).parents[1]
 
@@ -296,7 +297,7 @@ def some_findings() -> tuple[Finding, ...]:
         54.0,
         54.1,
         "mm",
-        "within 0.01 mm of",
+        say("within {0.01 mm} of"),
         10.0,
         "measured",
         Standing.GEOMETRY,
@@ -354,7 +355,7 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
     assert places == sorted(places)
     assert "2 failures, 1 warning, 1 check not made, 2 checks within limits, 1 hint" in text
     assert "0.315 in against at least 0.3937 in" in text   # 8 and 10 mm
-    assert "2.1299 in, wanted within 0.0004 in of 2.126 in" in " ".join(text.split())
+    assert "2.1299 in, wanted within 0.0004 in of 2.126 in" in text
     assert "8 mm against at least 10 mm" in report_text(some_report(units="mm"))
     assert "(125 %)" in text
     assert "do: make it thicker [palm.thickness]" in text
