@@ -286,6 +286,17 @@ def _core_box(job: _Job) -> list[Part]:
 
 # --- parting --------------------------------------------------------------------------------------------------------
 
+def _half(pattern: Solid, away: Solid) -> Solid:
+    """Return one half of the pattern. The parting plane may run along an edge of it: then by a hair less exactly."""
+    made = kernel.one_solid(kernel.cut(pattern, [away]))
+    for fuzzy in kernel.FUZZY_MM:
+        if kernel.is_sound(made) and kernel.closes(made):
+            break
+        again, _ = kernel.attempt(lambda fuzzy=fuzzy: kernel.one_solid(kernel.cut(pattern, [away], fuzzy)))
+        made = again or made
+    return made
+
+
 def _halves(job: _Job, pattern: Solid) -> list[Part]:
     """Return the pattern parted in the parting plane, each half one solid."""
     axes = foundry.parting_axes(job.strut, job.spec.parting)
@@ -294,7 +305,7 @@ def _halves(job: _Job, pattern: Solid) -> list[Part]:
     out = []
     for name, n, colour in zip(foundry.half_names(job.spec.parting), (axes.n, -axes.n), (WOOD, WOOD_DARK), strict=True):
         away = kernel.box(Axes(axes.origin, axes.u, axes.v, -n), reach, reach, 0.0, reach)
-        made = kernel.one_solid(kernel.cut(pattern, [away]))
+        made = _half(pattern, away)
         out.append(job.part(f"pattern, {name}", "pattern half", made, colour, "pattern material by choice"))
     whole = sum(p.volume_mm3 for p in out)
     if abs(whole - kernel.volume_mm3(pattern)) > 1e-4 * whole:   # the kernel measures splined fillets no better

@@ -218,10 +218,12 @@ def smoothed(solid: Solid) -> Solid:
     return solid
 
 
-def cut(body: Any, tools: Sequence[Any]) -> Any:
-    """Return body less all tools: a shape of one or more solids."""
+def cut(body: Any, tools: Sequence[Any], fuzzy_mm: float = 0.0) -> Any:
+    """Return body less all tools: a shape of one or more solids. fuzzy_mm: what lies that near counts as one."""
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
-    return _boolean(BRepAlgoAPI_Cut(), "cut", body, tools) if tools else body
+    operation = BRepAlgoAPI_Cut()
+    operation.SetFuzzyValue(fuzzy_mm)
+    return _boolean(operation, "cut", body, tools) if tools else body
 
 
 def common(body: Any, tool: Any) -> Any:
