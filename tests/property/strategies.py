@@ -151,7 +151,7 @@ def _palm(name: str, plane: PalmPlane, arm: Arm, common: bool, barrel: Barrel, o
     u, v = length / 2 - edge, width / 2 - edge
     places = [(a, b) for a in (-u, 0.0, u) for b in (-v, v)]
     near = inside.distance_to_boundary(np.array(places)) * np.where(inside.contains(np.array(places)), 1, -1)
-    holes = [p for p, gap in zip(places, near, strict=True) if gap > 1.3 * bolt_mm]
+    holes = [p for p, gap in zip(places, near, strict=True) if gap > 1.3 * bolt_mm] or [places[int(np.argmax(near))]]
     head_depth = {"countersunk": bolt_mm * (HEAD - HOLE) / 2, "counterbored": 0.6 * bolt_mm, "plain": 0.0}[kind]
     bolt = Bolt("M", bolt_mm, HOLE * bolt_mm, kind, "ISO 10642", HEAD * bolt_mm, 90.0, head_depth, 2 * bolt_mm, "316")
     return Palm(name, plane, (x, y, z), "trace", 0.0, thick, inside, 4.0 if bevel else 0.0,
