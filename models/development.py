@@ -676,7 +676,8 @@ def arm_joints(strut: Strut, arm: Arm) -> tuple[Joint, ...]:
                 opened = 90.0 - weld.prep_angle_deg
                 if flank(axes, outward, sign)[2] - opened >= LEAST_CUT_DEG:
                     groove = opened
-            made.append(Joint(end, name, between, plane, groove, None if groove is None else plane - groove))
+            hand: Literal["port", "starboard"] = "port" if name == "port" else "starboard"
+            made.append(Joint(end, hand, between, plane, groove, None if groove is None else plane - groove))
     return tuple(made)
 
 

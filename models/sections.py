@@ -239,8 +239,8 @@ def outline(section: Section, tolerance_mm: float = FIT_TOL_MM) -> Outline:
     if tail is not None:
         x, y = tail.point
         turn = math.tan(0.5 * math.atan2(y, r - 0.5 * c - x))
-        side = tuple(points[-1])
-        end = Outline(np.array(((*side, 0.0), (x, y, turn), (x, -y, 0.0), (side[0], -side[1], 0.0))), closed=False)
+        px, py = points[-1]
+        end = Outline(np.array(((px, py, 0.0), (x, y, turn), (x, -y, 0.0), (px, -py, 0.0))), closed=False)
         return join((upper.mirror("x").reversed(), upper, end), closed=True)
     return join((upper.mirror("x").reversed(), upper), closed=True)
 

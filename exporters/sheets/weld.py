@@ -247,7 +247,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
 
     half: dict[str, list[P]] = {}
     high = 0.9 * t + 1.4 * leg
-    joints_ = {j.side: j for j in dev.arm_joints(strut, arm) if j.end == end}
+    joints_: dict[str, dev.Joint] = {j.side: j for j in dev.arm_joints(strut, arm) if j.end == end}
     leans = [math.radians(joints_["starboard"].on_plane_deg), math.pi - math.radians(joints_["port"].on_plane_deg)]
     lean = sum(leans) / 2                       # of the arm's axis, from starboard
     root = gap / math.tan(lean)                 # where the axis stands at the root face

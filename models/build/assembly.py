@@ -279,8 +279,9 @@ def _joined_arm(strut: Strut, body: Solid, a: Arm, radii: tuple[float, float], w
     for deep in DEEPER:
         if joined is not None and kernel.is_sound(joined) and kernel.closes(joined):
             return joined
-        again, _ = kernel.attempt(lambda deep=deep: kernel.fuse(body, arms.rooted(strut, a, radii, water, deep))[0])
-        joined = again or joined
+        deeper, _ = kernel.attempt(partial(arms.rooted, strut, a, radii, water, deep))
+        pair, _ = (None, "") if deeper is None else kernel.attempt(partial(kernel.fuse, body, deeper))
+        joined = joined if pair is None else pair[0]
     if joined is None:
         raise KernelError(why)
     return joined

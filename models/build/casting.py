@@ -292,8 +292,8 @@ def _half(pattern: Solid, away: Solid) -> Solid:
     for fuzzy in kernel.FUZZY_MM:
         if kernel.is_sound(made) and kernel.closes(made):
             break
-        again, _ = kernel.attempt(lambda fuzzy=fuzzy: kernel.one_solid(kernel.cut(pattern, [away], fuzzy)))
-        made = again or made
+        again, _ = kernel.attempt(partial(kernel.cut, pattern, [away], fuzzy))
+        made = made if again is None or len(again.Solids()) != 1 else kernel.one_solid(again)
     return made
 
 

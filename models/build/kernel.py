@@ -6,6 +6,7 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 
 import numpy as np
@@ -189,7 +190,7 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
     for fuzzy in FUZZY_MM:
         if made is not None and is_sound(made[0]) and closes(made[0]):
             return made
-        again, _ = attempt(lambda fuzzy=fuzzy: _fused(body, tool, fuzzy))
+        again, _ = attempt(partial(_fused, body, tool, fuzzy))
         if again is not None and is_sound(again[0]) and closes(again[0]):
             return again
     if made is None:

@@ -9,6 +9,7 @@ import functools
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -262,8 +263,7 @@ def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None) -> Roots:
         palm = strut.palms[arm.palm_index]
         one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), half)
         other = largest_radius_mm(member, palm_root(member, palm, arm.palm_root_mm, base))
-        share = _largest_share(lambda s, m=member, p=palm, b=base, r=(one, other): bare_share(
-            m, barrel_root(m, strut.barrel, s * r[0]), palm_root(m, p, s * r[1], b)) >= BARE_SHARE)
+        share = _largest_share(partial(_bare, strut, member, palm, base, (one, other)))
         arms.append(ArmRoots(share * one, share * other))
         found.append(_Standing(member, barrel_root(member, strut.barrel, share * one)))
     skeg = 0.0
@@ -279,6 +279,12 @@ def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None) -> Roots:
                 for s, r in zip(found, arms, strict=False)]
         on_palm = _share_apart(pair[0], pair[1], lambda feet, _: axes.from_strut(feet)[:, :2])
     return Roots(tuple(ArmRoots(clear * a.barrel_mm, on_palm * a.palm_mm) for a in arms), clear * skeg)
+
+
+def _bare(strut: Strut, member: Member, palm: Palm, base: Slab, radii_mm: tuple[float, float], share: float) -> bool:
+    """Return whether bare side is left between an arm's two roots when both are that share of their radii."""
+    return bare_share(member, barrel_root(member, strut.barrel, share * radii_mm[0]),
+                      palm_root(member, palm, share * radii_mm[1], base)) >= BARE_SHARE
 
 
 class _Standing(NamedTuple):

@@ -48,5 +48,5 @@ def fit(count: int) -> tuple[Floats, Floats, Floats]:
     """
     at = np.linspace(0.0, 1.0, count)
     knots = knots_for(at)
-    solve = np.linalg.inv(basis(knots, at))
+    solve: Floats = np.asarray(np.linalg.inv(basis(knots, at)), dtype=float)
     return knots, solve, basis(knots, 0.5 * (at[:-1] + at[1:])) @ solve
