@@ -319,6 +319,8 @@ def summary(study: Study) -> str:
     print(", ".join(f"{words}: {int((j.level == k).sum())}" for k, words in enumerate(VERDICTS)), file=out)
     for code, verdict in study.fixed:
         print(f"whatever the values: {verdict} of {code}", file=out)
+    if study.left_out:
+        print(study.left_out, file=out)
     if study.cannot:
         print(f"cannot be built: {int(np.isnan(j.weight_kg).sum())}; the first: {study.cannot}", file=out)
     best, near = study.lightest(), study.nearest()

@@ -192,11 +192,14 @@ def _runs_on(member: Member, radius_mm: float, touch: Contact) -> bool:
     return bool(np.delete(share, starts, axis=0).min() > RUNS_ON)
 
 
-def largest_radius_mm(member: Member, root: Root, half_mm: float | None = None) -> float:
-    """Return the largest radius (mm) up to the one asked whose ball touches side and base all round; 0 when none does.
+def largest_radius_mm(member: Member, root: Root, half_mm: float | None = None, largest: bool = True) -> float:
+    """Return the largest radius (mm) up to the one asked whose ball touches side and base all round; 0 when none does,
+    or when the one asked does not and the largest is not looked for.
 
     half_mm: half the barrel's length for a root on it, whose toe must keep FACE_ROOM_MM from the faces.
     """
+    if not largest:
+        return root.radius_mm if _fits(member, root, root.radius_mm, half_mm) else 0.0
     return _largest(lambda size: _fits(member, root, size, half_mm), root.radius_mm)
 
 
@@ -247,8 +250,8 @@ class Roots(NamedTuple):
     skeg_mm: float
 
 
-def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None) -> Roots:
-    """Return the root radii of a casting as asked, or the largest that fit.
+def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None, largest: bool = True) -> Roots:
+    """Return the root radii of a casting as asked, or the largest that fit; 0 for those where these are not looked for.
 
     Each ball touches side and base all round, keeps from the barrel's faces, and leaves bare side and bare base between
     itself and the next; those that do not are made smaller in one proportion. bases: the palms' water faces where they
@@ -261,24 +264,52 @@ def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None) -> Roots:
     for arm in strut.arms:
         member, base = arm_member(strut, arm), faces[arm.palm_index]
         palm = strut.palms[arm.palm_index]
-        one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), half)
-        other = largest_radius_mm(member, palm_root(member, palm, arm.palm_root_mm, base))
-        share = _largest_share(partial(_bare, strut, member, palm, base, (one, other)))
+        one = largest_radius_mm(member, barrel_root(member, strut.barrel, arm.barrel_root_mm), half, largest)
+        other = largest_radius_mm(member, palm_root(member, palm, arm.palm_root_mm, base), None, largest)
+        share = _largest_share(partial(_bare, strut, member, palm, base, (one, other)), largest)
         arms.append(ArmRoots(share * one, share * other))
         found.append(_Standing(member, barrel_root(member, strut.barrel, share * one)))
     skeg = 0.0
     if strut.skeg is not None:
         fin = fin_member(strut.skeg, strut.barrel)
-        skeg = largest_radius_mm(fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), half)
+        skeg = largest_radius_mm(fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), half, largest)
         found.append(_Standing(fin, barrel_root(fin, strut.barrel, skeg)))
-    clear = min((_share_apart(a, b, _rolled_out) for k, a in enumerate(found) for b in found[:k]), default=1.0)
+    clear = min((_share_apart(a, b, _rolled_out, largest) for k, a in enumerate(found) for b in found[:k]), default=1.0)
     on_palm = 1.0
     if len(strut.arms) == 2 and len(strut.palms) == 1:
         axes = frames.palm_axes(strut.palms[0])
         pair = [_Standing(s.member, palm_root(s.member, strut.palms[0], r.palm_mm, faces[0]))
                 for s, r in zip(found, arms, strict=False)]
-        on_palm = _share_apart(pair[0], pair[1], lambda feet, _: axes.from_strut(feet)[:, :2])
+        on_palm = _share_apart(pair[0], pair[1], lambda feet, _: axes.from_strut(feet)[:, :2], largest)
     return Roots(tuple(ArmRoots(clear * a.barrel_mm, on_palm * a.palm_mm) for a in arms), clear * skeg)
+
+
+class RootsFit(NamedTuple):
+    """Whether the roots fit as asked: all those of arms on the barrel, of arms on palms, of the skeg on the barrel."""
+
+    barrel: bool
+    palm: bool
+    skeg: bool
+
+
+def roots_fit(strut: Strut) -> RootsFit:
+    """Return whether fillets or welds fit as asked, without looking for those that would.
+
+    Raises SectionError when a section cannot be.
+    """
+    half = strut.barrel.length_mm / 2
+    if strut.construction == "cast":
+        fits = fitting_roots(strut, largest=False)
+        return RootsFit(all(r.barrel_mm >= a.barrel_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
+                        all(r.palm_mm >= a.palm_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
+                        strut.skeg is None or fits.skeg_mm >= strut.skeg.root_mm)
+    standing = [(arm, arm_member(strut, arm)) for arm in strut.arms]
+    fin = None if strut.skeg is None else fin_member(strut.skeg, strut.barrel)
+    return RootsFit(
+        all(bead_fits(m, barrel_root(m, strut.barrel, 0.0), a.barrel_root_mm, half) for a, m in standing),
+        all(bead_fits(m, palm_root(m, strut.palms[a.palm_index], 0.0), a.palm_root_mm, None) for a, m in standing),
+        fin is None or strut.skeg is None or bead_fits(fin, barrel_root(fin, strut.barrel, 0.0), strut.skeg.root_mm,
+                                                       half))
 
 
 def _bare(strut: Strut, member: Member, palm: Palm, base: Slab, radii_mm: tuple[float, float], share: float) -> bool:
@@ -299,7 +330,7 @@ def _rolled_out(feet: Floats, about_rad: float) -> Floats:
     return np.column_stack((feet[:, 0], turn * np.hypot(feet[:, 1], feet[:, 2])))
 
 
-def _share_apart(one: _Standing, other: _Standing, laid: Callable[[Floats, float], Floats]) -> float:
+def _share_apart(one: _Standing, other: _Standing, laid: Callable[[Floats, float], Floats], largest: bool) -> float:
     """Return the share of two roots' radii at which they keep clear of each other; 0 when the parts themselves meet."""
     def clear(share: float) -> bool:
         feet = [rolled(s.member, s.root, share * s.root.radius_mm).foot for s in (one, other)]
@@ -307,10 +338,12 @@ def _share_apart(one: _Standing, other: _Standing, laid: Callable[[Floats, float
         apart_rad = (ways[1] - ways[0] + math.pi) % (2 * math.pi) - math.pi
         about = ways[0] + apart_rad / 2      # the seam lies opposite, where neither stands
         return apart(*(laid(f, about) for f in feet)) > 0.0
-    return _largest_share(clear)
+    return _largest_share(clear, largest)
 
 
-def _largest_share(fits: Callable[[float], bool]) -> float:
+def _largest_share(fits: Callable[[float], bool], largest: bool) -> float:
+    if not largest:
+        return float(fits(1.0))
     return _largest(fits, 1.0) if fits(0.0) else 0.0
 
 

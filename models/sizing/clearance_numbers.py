@@ -38,7 +38,7 @@ def clearance_levels(c: Candidates, limits: Limits) -> dict[str, Num]:
     finders = {check.code: find for check, find in clearances.FINDERS if check in _MOVED}
     codes = _said(c.strut)
     if c.count == 1:
-        own = _found(_at(c, 0), limits, [finders[code] for code in codes])
+        own = _found(strut_of(c, 0), limits, [finders[code] for code in codes])
         return {code: _level(own, code) for code in codes}
     diameter, driver = c.inputs.propeller_mm, bench.value("driver_to_arm")
     bounds: dict[str, Callable[[], tuple[Num, ...]]] = {
@@ -58,7 +58,7 @@ def clearance_levels(c: Candidates, limits: Limits) -> dict[str, Num]:
             clear = clear | ((least >= hard) & (most < aim)) | (most < hard)
             level = np.where(most < hard, np.int8(2), np.where((least < aim) & (most < aim), np.int8(1), level))
         for n in np.flatnonzero(~clear).tolist():
-            level[n] = _level(_found(_at(c, n), limits, [finders[code]]), code)
+            level[n] = _level(_found(strut_of(c, n), limits, [finders[code]]), code)
         out[code] = level
     return out
 
@@ -90,8 +90,9 @@ def _level(found: Sequence[Finding], code: str) -> int:
 
 # --- one candidate as a strut ---------------------------------------------------------------------------------------
 
-def _at(c: Candidates, n: int) -> Strut | None:
-    """Return candidate n with the sizes that these checks look at."""
+def strut_of(c: Candidates, n: int) -> Strut | None:
+    """Return candidate n with the sizes that the checks of the boat in the way and of the roots look at; None where
+    its palm has no outline."""
     def one(x: Num) -> float:
         return float(x) if np.ndim(x) == 0 else float(np.broadcast_to(x, (c.count,))[n])
     i, s = c.inputs, c.strut

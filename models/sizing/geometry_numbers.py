@@ -17,7 +17,6 @@ from strutwright.models.checks import barrel as barrel_checks
 from strutwright.models.checks import bearing as bearing_checks
 from strutwright.models.checks import hull as hull_checks
 from strutwright.models.checks import palm as palm_checks
-from strutwright.models.checks import roots as root_checks
 from strutwright.models.checks import screws as screw_checks
 from strutwright.models.checks import shapes
 from strutwright.models.checks import skeg as skeg_checks
@@ -27,10 +26,10 @@ from strutwright.models.finding import beyond
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm
 from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm
 from strutwright.models.geometry.clearances import under_plane_mm
-from strutwright.models.geometry.members import FACE_ROOM_MM
 from strutwright.models.sizing import footprints
 from strutwright.models.sizing.candidates import Candidates, holes_of
 from strutwright.models.sizing.clearance_numbers import clearance_levels
+from strutwright.models.sizing.root_numbers import root_fails
 from strutwright.models.spec import SetScrew
 from strutwright.params.limits import Limits
 
@@ -111,8 +110,11 @@ class _Desk:
         self.found[check.code] = held if before is None else worse(before, held)
 
 
-def geometry_numbers(c: Candidates, limits: Limits) -> dict[str, Held]:
-    """Return how candidates stand against every geometry check that their variables can move, by code."""
+def geometry_numbers(c: Candidates, limits: Limits, roll: bool = False) -> dict[str, Held]:
+    """Return how candidates stand against every geometry check that their variables can move, by code.
+
+    roll: whether the ball of each root is rolled, as for the check of one strut (`root_numbers`).
+    """
     desk = _Desk(limits)
     with np.errstate(all="ignore"):
         on = [footprints.on_barrel(c, k) for k in range(len(c.strut.arms))]
@@ -120,11 +122,12 @@ def geometry_numbers(c: Candidates, limits: Limits) -> dict[str, Held]:
         _bearing(desk, c)
         _screws(desk, c, on)
         _arms(desk, c, on)
-        _roots(desk, c, on)
         _palm(desk, c)
         _hull(desk, c)
         _skeg(desk, c)
-        for code, level in clearance_levels(c, limits).items():
+        levels = clearance_levels(c, limits) | {code: np.where(fails, FAILS, WITHIN)[()] for code, fails in
+                                                root_fails(c, on, roll).items()}
+        for code, level in levels.items():
             desk.found[code] = Held(level, math.nan if np.ndim(level) == 0 else np.full(np.shape(level), np.nan))
     return desk.found
 
@@ -311,22 +314,6 @@ def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
         desk.least(arm_checks.EDGE, radius, "arm_edge_radius", where=~full)
         if strut.duty.boat_speed_kn is not None:
             desk.most(arm_checks.SPEED, i.boat_speed_kn, "flat_arm_speed", unit="kn")
-
-
-def _roots(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
-    """Whether each arm's fillet or weld fits on the barrel: exact for an upright arm, with a little to spare for one
-    that leans. The check of one strut rolls the ball itself.
-    """
-    i = c.inputs
-    cast = c.strut.construction == "cast"
-    for k, arm in enumerate(i.arms):
-        long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
-        lean = np.radians(np.abs(c.strut.arms[k].rake_deg)) + np.arctan(
-            np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long)
-        toe = arm.barrel_root_mm * (1.0 / np.tan((np.pi / 2 - np.minimum(lean, 1.5)) / 2) if cast else 1.0)
-        reach = np.maximum(on[k].forward_x_mm, -on[k].aft_x_mm) + toe
-        out = beyond(reach, i.barrel_length_mm / 2 - FACE_ROOM_MM, "mm")
-        desk.told(root_checks.ARM_BARREL, np.where(out & (np.asarray(arm.barrel_root_mm) > 0), FAILS, WITHIN))
 
 
 # --- palm and bolts -------------------------------------------------------------------------------------------------

@@ -92,7 +92,8 @@ class Judged:
 @dataclass(frozen=True, slots=True, eq=False)
 class Judge:
     """What is needed to judge candidates of a file. constant: how the checks stand that no variable can move; base: the
-    inputs of the file's own strut; still: checks that these candidates do not move, by code, and how they stand."""
+    inputs of the file's own strut; still: checks that these candidates do not move, by code, and how they stand;
+    roll: whether the ball of each root is rolled (`root_numbers`)."""
 
     loaded: Loaded
     resolved: Resolved
@@ -102,6 +103,7 @@ class Judge:
     severity: Mapping[str, int]
     codes: tuple[str, ...]
     still: Mapping[str, int] = field(default_factory=dict)
+    roll: bool = False
 
     @classmethod
     def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
@@ -109,14 +111,14 @@ class Judge:
         limits = dict(limit_table.standard() if limits is None else limits)
         strut = resolved.strut
         inputs = Inputs.from_strut(strut, resolved.said.loads)
-        moved = geometry_numbers(candidates(loaded, resolved, {}, inputs), limits)
+        moved = geometry_numbers(candidates(loaded, resolved, {}, inputs), limits, roll=True)
         constant = {code: held for code, held in held_of(geometry_checks(strut, limits)).items() if code not in moved}
         severity = severities(resolved, inputs)
         return cls(loaded, resolved, inputs, limits, constant, severity, (CANNOT, *sorted({*moved, *severity})))
 
     def held(self, made: Candidates) -> tuple[dict[str, Held], Any]:
         """Return how candidates stand against every check that a variable can move, by code, and their weight, kg."""
-        out = geometry_numbers(made, self.limits)
+        out = geometry_numbers(made, self.limits, self.roll)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity.items():
             out[code] = _held(numbers[code], severity, NUMBERS[code].unit)

@@ -29,6 +29,7 @@ from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import Floats, candidates, why_not
 from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, held_of, judge_all
+from strutwright.models.sizing.root_numbers import touched
 from strutwright.params import limits as limit_table
 from strutwright.params import quantity, tables
 from strutwright.params.limits import Limits
@@ -40,6 +41,8 @@ SAMPLE = 512
 """Combinations that are tried first, to see which checks the values move."""
 ONE_BY_ONE = 2000
 """Most combinations that are resolved one by one: some 50 a second."""
+MOST_ROLLED = 1000
+"""Most different sets of sizes that the roots' balls are rolled for: some 50 to 100 a second."""
 MOST = 20_000_000
 VERDICTS = ("pass", "warning", "failure")
 _KINDS = {k.name: k for k in (quantity.LENGTH, quantity.ANGLE, quantity.POWER, quantity.MASS, quantity.SPEED,
@@ -105,7 +108,7 @@ class Study:
     """A finished study. units: of the file. one_by_one: why the combinations were resolved one by one, or None.
 
     fixed: checks that no combination moves and that are not within their limit: (code, "warning" or "failure"). cannot:
-    why the first combination that cannot be built cannot, "" when all can.
+    why the first combination that cannot be built cannot, "" when all can; left_out: what was not looked at, or "".
     """
 
     name: str
@@ -115,6 +118,7 @@ class Study:
     one_by_one: str | None
     fixed: tuple[tuple[str, str], ...]
     cannot: str
+    left_out: str = ""
 
     def lightest(self) -> int | None:
         """Return the index of the lightest combination that passes every check that the values move, None when none
@@ -284,10 +288,17 @@ def study(loaded: Loaded, resolved: Resolved, axes: Sequence[Axis], limits: Limi
     reason = words or why_not(resolved, paths)
     limits = limit_table.standard() if limits is None else limits
     name, units = resolved.strut.identity.name, resolved.said.units
+    left_out = ""
     if reason is None:
         if grid.count > MOST:
             raise StudyError(f"{grid.count} combinations are too many: at most {MOST}; take fewer values")
         judge = Judge.of(loaded, resolved, limits)
+        rolled = _differing(judge, grid)
+        judge = replace(judge, roll=rolled <= MOST_ROLLED)
+        if not judge.roll:
+            left_out = (f"{rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are "
+                        "worked out: roots on the barrel are held to a bound on the safe side, those on palm and skeg "
+                        "not looked at; check the one that you take")
         still = _still(judge, grid)
         judged = judge_all(replace(judge, still=still), grid, workers)
         fixed = {code: int(h.level) for code, h in judge.constant.items()} | still
@@ -296,7 +307,16 @@ def study(loaded: Loaded, resolved: Resolved, axes: Sequence[Axis], limits: Limi
                          f"most {ONE_BY_ONE}; take fewer values")
     else:
         judged, fixed = _one_by_one(loaded, grid, limits)
-    return Study(name, units, grid, judged, reason, _told(fixed), _cannot(loaded, grid, judged))
+    return Study(name, units, grid, judged, reason, _told(fixed), _cannot(loaded, grid, judged), left_out)
+
+
+def _differing(judge: Judge, grid: Grid) -> int:
+    """Return how many sets of sizes that a root touches there are at most among the combinations."""
+    out = 1
+    for a in grid.axes:
+        made = candidates(judge.loaded, judge.resolved, {a.path: np.array(a.values, dtype=float)}, judge.base)
+        out *= len(np.unique(touched(made), axis=0))
+    return out
 
 
 def _still(judge: Judge, grid: Grid) -> dict[str, int]:

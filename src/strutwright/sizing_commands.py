@@ -298,7 +298,8 @@ def run_study(arguments: argparse.Namespace) -> int:
                   "said": said, "lightest": None if best is None else _finite(found.row(best)),
                   "nearest": None if near is None else _finite(found.row(near)),
                   "whatever_the_values": [list(f) for f in found.fixed],
-                  "not_said": list(wanting or ()), "cannot_be_built": found.cannot})
+                  "not_said": list(wanting or ()), "cannot_be_built": found.cannot,
+                  "left_out": found.left_out})
     else:
         print(summary(found).rstrip())
         for sentence in (*said, *(wanting or ())):

@@ -61,14 +61,15 @@ def judge(number: int) -> Outcome:
     return _in_a_process(number, strut)
 
 
-def _warm() -> None:
-    """Load the kernel once, so that each set's own process has it."""
-    import cadquery  # noqa: F401
+# Processes come from one that has loaded the kernel and never used it: a copy of one that has would wait for ever for
+# threads of the kernel that were not copied.
+_PROCESSES = multiprocessing.get_context("forkserver")
+_PROCESSES.set_forkserver_preload(["cadquery", "strutwright.models.build.assembly", "trimesh"])
 
 
 def _in_a_process(number: int, strut: Strut) -> Outcome:
     ours, theirs = multiprocessing.Pipe(duplex=False)
-    child = multiprocessing.get_context("fork").Process(target=_tell, args=(strut, theirs))
+    child = _PROCESSES.Process(target=_tell, args=(strut, theirs))
     child.start()
     theirs.close()
     try:
@@ -130,7 +131,7 @@ def main(arguments: list[str] | None = None) -> int:
     options = asked.parse_args(arguments)
     counts: Counter[str] = Counter()
     numbers = range(options.first, options.first + options.count)
-    with ProcessPoolExecutor(options.processes, initializer=_warm) as pool:
+    with ProcessPoolExecutor(options.processes, mp_context=_PROCESSES) as pool:
         for outcome in pool.map(judge, numbers):
             counts[outcome.kind] += 1
             if outcome.kind == "fault":

@@ -32,7 +32,10 @@ def same(first: list[Finding], second: list[Finding]) -> None:
     a, b = numbers(first), numbers(second)
     assert [r[:2] for r in a] == [r[:2] for r in b]
     for x, y in zip(a, b, strict=True):
-        assert x[2:] == pytest.approx(y[2:], rel=1e-6, abs=1e-6), x[0]
+        # How deep two bodies stand in each other is found to a hundredth (geometry.clearances).
+        near = 0.02 if x[0] in {"key_to_strut", "tool_to_strut", "blade_to_strut", "stock_to_strut", "shaft_to_strut",
+                                "blade_to_stock"} and x[2] < 0 else 1e-6
+        assert x[2:] == pytest.approx(y[2:], rel=1e-6, abs=near), x[0]
 
 
 def wall(findings: list[Finding]) -> Finding:
@@ -115,7 +118,7 @@ def test_inch_and_mm_files_are_judged_alike(outside: float, chord: float, drop: 
     said = trial.said(variant, change)
     if variant == "skeg":   # sizes that a rule would round to the file's units
         said = trial.merged(said, {"skeg": {"tip_thickness": 16, "heel": {"outside_diameter": 70, "clearance": 0.3,
-                                                                          "foot_thickness": 16}}})
+                                                                          "foot_thickness": 16, "stock_diameter": 50}}})
     try:
         metric, inch = trial.read(said).strut, trial.read(in_inches(said)).strut
     except ParameterError:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import json
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -20,7 +21,7 @@ from strutwright.exporters.frequency_picture import write_frequency_picture
 from strutwright.exporters.manifest import write_manifest
 from strutwright.exporters.outdir import OutputFolderError
 from strutwright.exporters.plot import COLOURS, Plot, ticks
-from strutwright.exporters.study import NO_PARQUET, governing_map, weight_plot, write_study, write_table
+from strutwright.exporters.study import NO_PARQUET, governing_map, summary, weight_plot, write_study, write_table
 from strutwright.models.checks import geometry_checks
 from strutwright.models.engineering import engineering_findings
 from strutwright.models.finding import Verdict
@@ -29,7 +30,7 @@ from strutwright.models.sizing import search
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.geometry_numbers import FAILS, WARNS
 from strutwright.models.sizing.judge import Judge, Listed, held_of, judge_all
-from strutwright.models.sizing.study import StudyError, axis, kind_of, study, with_values
+from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
 from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError
@@ -278,6 +279,44 @@ def test_a_study_is_the_checks_one_by_one(launch: tuple[Any, Any]) -> None:
         assert sum(h.level == FAILS for h in held.values()) >= found.judged.fails[n]
         assert sum(h.level == WARNS for h in held.values()) >= found.judged.warns[n] - 2    # some on their limits
     assert len(levels) > 1      # the study is not all of one kind
+
+
+@pytest.mark.parametrize(("name", "varied"), [
+    ("harbour-launch", ("arms.section.chord=78..130:6", "arms.root_fillet.palm=4,30")),
+    ("work-launch-vee", ("arms.section.chord=70,90,110", "arms.root_fillet.barrel=4,12,30")),
+    ("sloop-with-skeg", ("palm.thickness=0.4,0.6", "arms.root_fillet.barrel=0.1,0.6,0.9")),
+    ("canal-tender", ("palm.thickness=10,14", "welds.arm_to_barrel_leg=4,8,20"))])
+def test_a_study_rolls_the_balls_of_the_roots(name: str, varied: tuple[str, str]) -> None:
+    """A root that does not fit fails in a study as in the check of that one strut."""
+    loaded = load(shipped()[name])
+    axes = [axis(text, loaded.said.units) for text in varied]
+    grid = Grid(tuple(axes))
+    judge = replace(Judge.of(loaded, resolve(loaded)), roll=True)
+    made = candidates(loaded, judge.resolved, grid.values(0, grid.count), judge.base)
+    held = judge.held(made)[0]
+    codes = ("root_on_barrel", "root_on_palm", "skeg_root")
+    seen = set()
+    for n in range(grid.count):
+        values = grid.values(n, n + 1)
+        strut = resolve(with_values(loaded, {path: float(v[0]) for path, v in values.items()})).strut
+        one = held_of(geometry_checks(strut))
+        for code in codes:
+            if code in one:
+                level = int(np.broadcast_to(held[code].level, (grid.count,))[n])
+                assert level == int(one[code].level), (code, values)
+                seen.add((code, level))
+    assert len({level for _, level in seen}) == 2
+
+
+def test_a_study_says_what_it_does_not_roll(launch: tuple[Any, Any]) -> None:
+    """Too many different sections: roots on palm and skeg are not looked at, and the summary says so."""
+    found = study(*launch, [axis("arms.section.chord=78..118:60", "mm"), axis("palm.thickness=8..16:20", "mm")],
+                  workers=1)
+    assert "not looked at" in found.left_out
+    assert found.left_out in summary(found)
+    few = study(*launch, [axis("arms.section.chord=78,118", "mm"), axis("bolts.pattern.pitch_across=64..76:600", "mm")],
+                workers=1)
+    assert few.left_out == ""    # bolts do not touch a root
 
 
 def test_both_ways_of_a_study_agree(launch: tuple[Any, Any]) -> None:
