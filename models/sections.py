@@ -186,24 +186,43 @@ def foil_tail(section: Section) -> Tail:
 def _tail(c: Floats, t: Floats, r: Floats, e: Floats) -> tuple[Floats, Floats, Floats]:
     """Return (s at which the side's tangent touches the end circle of radius r, x and y of that touch).
 
-    The hull of foil and circle: it has no hollow, so that a ball can roll along it. Halving from the greatest
-    thickness, whose tangent passes the circle by, to the trailing edge, whose tangent cuts it.
+    The hull of foil and circle: it has no hollow, so that a ball can roll along it. Sought between the greatest
+    thickness, whose tangent passes the circle by, and the trailing edge, whose tangent cuts it, by false position
+    with the kept end's value halved (Illinois; Dowell and Jarratt, BIT 11, 1971, from memory).
     """
-    low, high = np.broadcast_arrays(np.full(np.shape(c * t * r * e), 0.56), 1.0)
-    low, high = low.copy(), high.copy()
+    c, t, r, e = np.broadcast_arrays(c, t, r, e)
     centre = r - 0.5 * c
 
     def normal(s: Floats) -> tuple[Floats, Floats, Floats]:
-        dx, dy = -2.0 * c * s, t * (_CLOSED.deriv()(s) + e * _WEDGE.deriv()(s))
+        dx, dy = -2.0 * c * s, t * (_at(_CLOSED_SLOPE, s) + e * 4.0 * s**7)
         size = np.hypot(dx, dy)
-        over = ((c * (0.5 - s * s) - centre) * dy - t * (_CLOSED(s) + e * _WEDGE(s)) * dx) / size
+        over = ((c * (0.5 - s * s) - centre) * dy - t * (_at(_CLOSED_COEF, s) + e * 0.5 * s**8) * dx) / size
         return dy / size, -dx / size, over - r
-    for _ in range(60):
-        middle = 0.5 * (low + high)
-        past = normal(middle)[2] > 0.0
-        low, high = np.where(past, middle, low), np.where(past, high, middle)
-    nx, ny, _ = normal(high)
-    return high, centre + r * nx, r * ny
+    low, high = np.full(np.shape(c), 0.56), np.ones(np.shape(c))
+    past_low, past_high = normal(low)[2], normal(high)[2]
+    s, kept = high, np.zeros(np.shape(c), dtype=int)
+    for _ in range(100):
+        s = np.clip((low * past_high - high * past_low) / np.where(past_high == past_low, 1.0, past_high - past_low),
+                    low, high)
+        s = np.where(past_high > 0.0, 1.0, s)       # the whole side passes by
+        nx, ny, here = normal(s)
+        if np.all((np.abs(here) <= 1e-13 * c) | (high - low <= 1e-15) | (past_high > 0.0)):
+            break
+        past = here > 0.0
+        past_high = np.where(past, np.where(kept > 0, 0.5, 1.0) * past_high, here)
+        past_low = np.where(past, here, np.where(kept < 0, 0.5, 1.0) * past_low)
+        low, high, kept = np.where(past, s, low), np.where(past, high, s), np.where(past, 1, -1)
+    return s, centre + r * nx, r * ny
+
+
+_CLOSED_COEF, _CLOSED_SLOPE = tuple(_CLOSED.coef.tolist()), tuple(_CLOSED.deriv().coef.tolist())
+
+
+def _at(coefficients: tuple[float, ...], s: Floats) -> Floats:
+    out: Floats = np.asarray(coefficients[-1])
+    for a in coefficients[-2::-1]:
+        out = out * s + a if a else out * s
+    return out
 
 
 def _foil_upper(chord: Floats, thickness: Floats, e: Floats, s: Floats) -> Floats:

@@ -32,8 +32,14 @@ _MOVED = (clearances.SHAFT, clearances.BLADES, clearances.STOCK, clearances.TOOL
 X = np.array([1.0, 0.0, 0.0])
 
 
-def clearance_levels(c: Candidates, limits: Limits) -> dict[str, Num]:
-    """Return the level (0 within, 1 warning, 2 failure) of candidates in each check that is said of their strut."""
+def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None = None,
+                     enough: int | None = None) -> dict[str, Num]:
+    """Return the level (0 within, 1 warning, 2 failure) of candidates in each check that is said of their strut.
+
+    order: the candidates that are measured where a bound does not tell, best first, all when left out; the others count
+    as clear. enough: so many of them that do not fail are enough: those after them that no bound clears count as
+    failing.
+    """
     bench = Bench(c.strut, limits)
     finders = {check.code: find for check, find in clearances.FINDERS if check in _MOVED}
     codes = _said(c.strut)
@@ -49,6 +55,7 @@ def clearance_levels(c: Candidates, limits: Limits) -> dict[str, Num]:
         clearances.TOOL.code: lambda: (_tools(c, bench.value("driver_height")), driver),
         clearances.KEY.code: lambda: (_keys(c, bench), driver)}
     out: dict[str, Num] = {}
+    unknown: dict[str, Num] = {}
     for code in codes:
         least, aim, *more = bounds[code]()
         clear = np.broadcast_to(np.asarray(least >= aim), (c.count,)) | ~c.buildable
@@ -57,9 +64,19 @@ def clearance_levels(c: Candidates, limits: Limits) -> dict[str, Num]:
             hard, most = more
             clear = clear | ((least >= hard) & (most < aim)) | (most < hard)
             level = np.where(most < hard, np.int8(2), np.where((least < aim) & (most < aim), np.int8(1), level))
-        for n in np.flatnonzero(~clear).tolist():
-            level[n] = _level(_found(strut_of(c, n), limits, [finders[code]]), code)
-        out[code] = level
+        out[code], unknown[code] = level, ~clear
+    good = 0
+    for n in range(c.count) if order is None else order:
+        asked = [code for code in codes if unknown[code][n]]
+        if enough is not None and good >= enough:
+            for code in asked:
+                out[code][n] = 2
+            continue
+        if asked:
+            found = _found(strut_of(c, n), limits, [finders[code] for code in asked])
+            for code in asked:
+                out[code][n] = _level(found, code)
+        good += all(out[code][n] < 2 for code in codes)
     return out
 
 

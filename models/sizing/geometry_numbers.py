@@ -6,6 +6,7 @@ checks of the file's own strut. A check that speaks of several places (bolts, sc
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -92,10 +93,6 @@ class _Desk:
         self.least(check, actual, low, per=per, where=near_low, unit=unit)
         self.most(check, actual, high, per=per, where=np.logical_not(near_low), unit=unit)
 
-    def told(self, check: Check, level: Num) -> None:
-        """Keep how candidates stand where there is no share of a limit."""
-        self._keep(check, level, np.full(np.shape(level), np.nan), True)
-
     def _aim(self, aim: str | Num, per: Num, warn: Any) -> tuple[Num, Any]:
         if isinstance(aim, str):
             row = self.limits[aim]
@@ -110,11 +107,9 @@ class _Desk:
         self.found[check.code] = held if before is None else worse(before, held)
 
 
-def geometry_numbers(c: Candidates, limits: Limits, roll: bool = False) -> dict[str, Held]:
-    """Return how candidates stand against every geometry check that their variables can move, by code.
-
-    roll: whether the ball of each root is rolled, as for the check of one strut (`root_numbers`).
-    """
+def geometry_numbers(c: Candidates, limits: Limits) -> dict[str, Held]:
+    """Return how candidates stand against every geometry check that their variables can move, by code, but for those of
+    `body_numbers`."""
     desk = _Desk(limits)
     with np.errstate(all="ignore"):
         on = [footprints.on_barrel(c, k) for k in range(len(c.strut.arms))]
@@ -125,11 +120,21 @@ def geometry_numbers(c: Candidates, limits: Limits, roll: bool = False) -> dict[
         _palm(desk, c)
         _hull(desk, c)
         _skeg(desk, c)
-        levels = clearance_levels(c, limits) | {code: np.where(fails, FAILS, WITHIN)[()] for code, fails in
-                                                root_fails(c, on, roll).items()}
-        for code, level in levels.items():
-            desk.found[code] = Held(level, math.nan if np.ndim(level) == 0 else np.full(np.shape(level), np.nan))
     return desk.found
+
+
+def body_numbers(c: Candidates, limits: Limits, roll: bool = False, order: Sequence[int] | None = None,
+                 enough: int | None = None) -> dict[str, Held]:
+    """Return how candidates stand against the checks of the boat in the way and of the roots, by code.
+
+    roll: whether the ball of each root is rolled, as for the check of one strut (`root_numbers`). order, enough: see
+    `clearance_levels`.
+    """
+    with np.errstate(all="ignore"):
+        on = [footprints.on_barrel(c, k) for k in range(len(c.strut.arms))]
+        levels = clearance_levels(c, limits, order, enough) | {
+            code: np.where(fails, FAILS, WITHIN)[()] for code, fails in root_fails(c, on, roll).items()}
+    return {code: Held(level, np.full(np.shape(level), np.nan)[()]) for code, level in levels.items()}
 
 
 # --- barrel and bearing ---------------------------------------------------------------------------------------------

@@ -24,13 +24,15 @@ from strutwright.models.engineering.inputs import Inputs
 from strutwright.models.finding import Finding, Standing, Verdict, beyond
 from strutwright.models.resolve import Resolved
 from strutwright.models.sizing.candidates import Candidates, Floats, candidates
-from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held, geometry_numbers, worse
+from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held, body_numbers, geometry_numbers, worse
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
 
 CHUNK = 16384
 """Candidates worked out at once: 64 kB to an array, so that what is in use stays in the cache."""
+ENOUGH = 32
+"""Candidates that a search goes on with."""
 CANNOT = "cannot_be_built"
 """The code of candidates whose sizes make no strut."""
 _LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
@@ -111,18 +113,25 @@ class Judge:
         limits = dict(limit_table.standard() if limits is None else limits)
         strut = resolved.strut
         inputs = Inputs.from_strut(strut, resolved.said.loads)
-        moved = geometry_numbers(candidates(loaded, resolved, {}, inputs), limits, roll=True)
+        own = candidates(loaded, resolved, {}, inputs)
+        moved = geometry_numbers(own, limits) | body_numbers(own, limits, roll=True)
         constant = {code: held for code, held in held_of(geometry_checks(strut, limits)).items() if code not in moved}
         severity = severities(resolved, inputs)
         return cls(loaded, resolved, inputs, limits, constant, severity, (CANNOT, *sorted({*moved, *severity})))
 
     def held(self, made: Candidates) -> tuple[dict[str, Held], Any]:
-        """Return how candidates stand against every check that a variable can move, by code, and their weight, kg."""
-        out = geometry_numbers(made, self.limits, self.roll)
+        """Return how candidates stand against every check that a variable can move, by code, and their weight, kg.
+
+        Unless the balls are rolled, those that must be measured against the boat in the way are measured best first,
+        until ENOUGH do not fail.
+        """
+        out = geometry_numbers(made, self.limits)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity.items():
             out[code] = _held(numbers[code], severity, NUMBERS[code].unit)
-        return out, numbers[weights.WEIGHT.code].demand
+        weight = numbers[weights.WEIGHT.code].demand
+        order, enough = (None, None) if self.roll else (_best_first(made.count, out, weight), ENOUGH)
+        return out | body_numbers(made, self.limits, self.roll, order, enough), weight
 
     def judge(self, values: Mapping[str, Floats | float]) -> Judged:
         """Return how candidates stand. values: as for `candidates`; raises ValueError as that does."""
@@ -168,6 +177,16 @@ class Judge:
         level[bad], own[bad], code[bad], used[bad] = FAILS, FAILS, 0, np.nan
         weight = np.where(bad, np.nan, np.broadcast_to(weight_kg, (n,)))
         return Judged(self.codes, level.astype(np.int8), own.astype(np.int8), code, used, fails, warns, weight)
+
+
+def _best_first(count: int, held: Mapping[str, Held], weight_kg: Any) -> list[int]:
+    """Return the candidates that do not fail, those with fewer warnings first, then the lighter ones."""
+    fails, warns = np.zeros(count, dtype=int), np.zeros(count, dtype=int)
+    for h in held.values():
+        fails += np.asarray(h.level) == FAILS
+        warns += np.asarray(h.level) == WARNS
+    order = np.lexsort((np.broadcast_to(weight_kg, (count,)), warns))
+    return [int(n) for n in order if not fails[n]]
 
 
 def _level(fails: NDArray[np.int16], warns: NDArray[np.int16]) -> NDArray[Any]:

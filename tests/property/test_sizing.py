@@ -21,7 +21,7 @@ from strutwright.models.resolve import resolve
 from strutwright.models.sections import KINDS, boundary_points
 from strutwright.models.sizing import footprints
 from strutwright.models.sizing.candidates import VARIABLES, candidates, why_not
-from strutwright.models.sizing.geometry_numbers import geometry_numbers
+from strutwright.models.sizing.geometry_numbers import body_numbers, geometry_numbers
 from strutwright.models.sizing.judge import Judge, held_of
 from strutwright.models.sizing.study import kind_of, with_values
 from strutwright.params import limits
@@ -74,7 +74,7 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
         return
     resolved = resolve(loaded)
     made = candidates(loaded, resolved, values)
-    geometry, judge = geometry_numbers(made, LIMITS), Judge.of(loaded, resolved)
+    geometry, judge = geometry_numbers(made, LIMITS) | body_numbers(made, LIMITS), Judge.of(loaded, resolved)
     with np.errstate(all="ignore"):
         numbers = all_numbers(made.inputs)
     judged = judge.judge(values)
