@@ -171,8 +171,10 @@ def _all_round(count: int) -> Vector:
     return np.stack([flat * np.cos(turn), flat * np.sin(turn), z], axis=1)
 
 
-_SPHERE = np.vstack([_all_round(600), np.eye(3), -np.eye(3)])
-_ROUND = _all_round(60)
+# Each with its mirror image, so that port and starboard are looked at alike.
+_MIRROR = np.array([1.0, -1.0, 1.0])
+_SPHERE = np.vstack([_all_round(300), _MIRROR * _all_round(300), np.eye(3), -np.eye(3)])
+_ROUND = np.vstack([_all_round(40), _MIRROR * _all_round(40)])
 
 
 def _into(first: Body, second: Body) -> float:
@@ -188,8 +190,8 @@ def _into(first: Body, second: Body) -> float:
         if len(starts) == 6:
             break
     for way in starts:
-        spread = 0.12
-        for _ in range(14):
+        spread, here = 0.12, math.inf
+        while spread > 1e-5:
             near = np.vstack([way, way + spread * _ROUND])
             # The way out of a rod is most often square to it.
             near = np.vstack([near, *(near - (near @ b.axis)[:, None] * b.axis for b in (first, second)
@@ -198,8 +200,11 @@ def _into(first: Body, second: Body) -> float:
             near = near[np.linalg.norm(near, axis=1) > 0.5]
             deep = first.reach(near) + second.reach(-near)
             k = int(np.argmin(deep))
-            best, way = min(best, float(deep[k])), near[k]
-            spread *= 0.5
+            if float(deep[k]) > here - 1e-4 * (1.0 + abs(here)) * spread:
+                spread *= 0.5
+            if float(deep[k]) < here:
+                here, way = float(deep[k]), near[k]
+        best = min(best, here)
     return max(best, 0.0)
 
 

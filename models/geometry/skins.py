@@ -163,7 +163,7 @@ def arc_points(radius_mm: float, touch: Contact) -> Floats:
     start = -touch.normal
     # The ball's deepest point lies toward the foot, which is the base's nearest point.
     way = touch.foot - touch.centre
-    way /= np.linalg.norm(way, axis=1)[:, None]
+    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]     # a ball of no size has none
     phi = np.arccos(np.clip(np.sum(start * way, axis=1), -1.0, 1.0))[:, None, None]
     w = _NODES[None, :, None]
     unit = (np.sin((1 - w) * phi) * start[:, None] + np.sin(w * phi) * way[:, None]) / np.sin(phi)
