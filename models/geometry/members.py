@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -124,6 +124,7 @@ def barrel_base(barrel: Barrel) -> Round:
     return Round(np.array([(barrel.x(s), r, bulge) for s, r, bulge in outside_chain(barrel)]))
 
 
+@functools.lru_cache(maxsize=32)
 def palm_base(palm: Palm) -> Slab:
     """Return a palm as the arm sees it: everything behind its water face."""
     axes = frames.palm_axes(palm)
@@ -166,8 +167,28 @@ def tip_end(skeg: Skeg) -> End:
 # --- what fits -------------------------------------------------------------------------------------------------------
 
 def rolled(member: Member, root: Root, radius_mm: float) -> Contact:
-    """Return the ball of a root all round, touching (not sunk as built)."""
-    return roll(member.ruled, root.base, radius_mm, member.around(), root.reach)
+    """Return the ball of a root all round, touching (not sunk as built). Its arrays are shared: not to be changed."""
+    return _rolled(_Same(member), _Same(root.base), radius_mm, root.reach)
+
+
+class _Same:
+    """A thing that equals only itself, and stays while a cache holds it."""
+
+    __slots__ = ("it",)
+
+    def __init__(self, it: Any) -> None:
+        self.it = it
+
+    def __hash__(self) -> int:
+        return id(self.it)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and self.it is other.it
+
+
+@functools.lru_cache(maxsize=128)
+def _rolled(member: _Same, base: _Same, radius_mm: float, reach: tuple[float, float]) -> Contact:
+    return roll(member.it.ruled, base.it, radius_mm, member.it.around(), reach)
 
 
 def _fits(member: Member, root: Root, radius_mm: float, half_mm: float | None) -> bool:

@@ -221,7 +221,11 @@ def roll(ruled: Ruled, base: Base, radius_mm: float, places: Places, reach: tupl
         return base.near(ball(k)[2]).distance - (radius_mm - sink_mm)
 
     steps = np.linspace(reach[0], reach[1], _STEPS + 1)
-    over = np.stack([gap(np.full(len(a), k)) for k in steps], axis=1) > 0.0
+    # All steps at once: side and normal direction are straight in k.
+    ahead = turn * np.cross(ta + steps[:, None, None] * tb, b)
+    ahead /= np.maximum(np.sqrt(np.einsum("knj,knj->kn", ahead, ahead)), 1e-30)[..., None]
+    middle = a + steps[:, None, None] * b + radius_mm * ahead
+    over = (base.near(middle.reshape(-1, 3)).distance.reshape(len(steps), -1) - (radius_mm - sink_mm)).T > 0.0
     # The last step that still stands in the base: what comes after it is free.
     free = np.logical_and.accumulate(over[:, ::-1], axis=1)[:, ::-1]
     ok = free[:, -1] & ~free[:, 0]
