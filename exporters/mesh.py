@@ -27,6 +27,7 @@ ANGLE_RAD = math.radians(10.0)
 _TRIES = ((1.0, True), (0.5, False), (0.4, False), (0.6, False), (0.3, False))
 """Shares of the chord error, and whether it is forced on faces, tried until a mesh is closed."""
 _SAME_MM = 1e-5
+_PARTINGS = 6
 _GLB_FROM_STRUT = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 """glTF has +y up and +z forward (glTF 2.0, 3.4): x = port, y = up, z = forward."""
 
@@ -83,8 +84,11 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: 
     else:
         BRepMesh_IncrementalMesh(shape.wrapped, chord_mm, False, angle_rad, False)
     points: list[tuple[float, float, float]] = []
+    spots: list[tuple[float, float]] = []
     corners: list[tuple[int, int, int]] = []
-    for face in shape.Faces():
+    owner: list[int] = []
+    faces = shape.Faces()
+    for number, face in enumerate(faces):
         place = TopLoc_Location()
         cut = BRep_Tool.Triangulation_s(face.wrapped, place)
         if cut is None:
@@ -92,23 +96,101 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: 
         move, base = place.Transformation(), len(points) - 1
         nodes = (cut.Node(i).Transformed(move) for i in range(1, cut.NbNodes() + 1))
         points += [(p.X(), p.Y(), p.Z()) for p in nodes]
+        spots += [cut.UVNode(i).Coord() for i in range(1, cut.NbNodes() + 1)]
         turned = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
         for i in range(1, cut.NbTriangles() + 1):
             a, b, c = cut.Triangle(i).Get()
             corners.append((base + a, base + c, base + b) if turned else (base + a, base + b, base + c))
+        owner += [number] * cut.NbTriangles()
     # What is 0 in one process is 1e-30 in another.
-    return trimesh.Trimesh(*_joined(np.round(np.array(points), 9) + 0.0, np.array(corners)), process=False)
+    where = np.round(np.array(points), 9) + 0.0
+    joined, same = _joined(where)
+    drawn = np.array(corners)
+    a, b, c = same[drawn].T
+    kept = (a != b) & (b != c) & (c != a)      # a triangle may vanish by it
+    fans = _Fans(joined, same, drawn[kept], np.array(owner)[kept], np.array(spots), faces)
+    fans.part()
+    return trimesh.Trimesh(fans.points, fans.same[fans.drawn], process=False)
 
 
-def _joined(points: np.ndarray, corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Make corners nearer than _SAME_MM one, kept in the order they came; drop triangles that vanish by it."""
+def _joined(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Make corners nearer than _SAME_MM one, kept in the order they came; return them, and which each has become."""
     _key, first, number = np.unique(np.round(points / _SAME_MM), axis=0, return_index=True, return_inverse=True)
     order = np.argsort(first)
     place = np.empty_like(order)
     place[order] = np.arange(len(order))
-    corners = place[number.reshape(-1)[corners]]
-    a, b, c = corners.T
-    return points[first[order]], corners[(a != b) & (b != c) & (c != a)]
+    return points[first[order]], place[number.reshape(-1)]
+
+
+class _Fans:
+    """Triangles of the kernel's faces, of which two pairs may stand on one edge.
+
+    Where two faces leave their common edge at a very small angle, as at the thin end of a weld, both may have a
+    triangle over the same two corners. One pair then gets a corner of its own between them, on its face.
+
+    points (n, 3): of the whole; same (m,): which of them each corner is; drawn (t, 3): corners of the triangles;
+    owner (t,): their faces; spots (m, 2): parameters of the corners on their faces.
+    """
+
+    def __init__(self, points: np.ndarray, same: np.ndarray, drawn: np.ndarray, owner: np.ndarray, spots: np.ndarray,
+                 faces: Sequence[Any]) -> None:
+        self.points, self.same, self.drawn, self.owner, self.spots = points, same, drawn, owner, spots
+        self._faces = faces
+
+    def part(self) -> None:
+        """Part such pairs, as often as parting makes new ones."""
+        for _ in range(_PARTINGS):
+            if not self._part_once():
+                return
+
+    def _part_once(self) -> bool:
+        t = self.same[self.drawn]
+        edges = np.sort(np.concatenate((t[:, (0, 1)], t[:, (1, 2)], t[:, (2, 0)])), axis=1)
+        _, number, count = np.unique(edges, axis=0, return_inverse=True, return_counts=True)
+        crowded = np.flatnonzero(count == 4)
+        number = number.reshape(-1)
+        touched: set[int] = set()
+        for k in crowded.tolist():
+            at = np.flatnonzero(number == k)
+            triangles_, sides = at % len(t), at // len(t)
+            owners = set(self.owner[triangles_].tolist())
+            if len(owners) != 2 or touched & set(triangles_.tolist()):
+                continue
+            best = max(((self._middle(int(triangles_[w]), int(sides[w])), o) for o in sorted(owners)
+                        for w in [int(np.flatnonzero(self.owner[triangles_] == o)[0])]), key=lambda m: m[0][0])
+            (_, point), own = best
+            pair = np.flatnonzero(self.owner[triangles_] == own)
+            if len(pair) != 2:
+                continue
+            self.points = np.vstack((self.points, point))
+            for w in pair.tolist():
+                self._split(int(triangles_[w]), int(sides[w]))
+            touched |= set(triangles_.tolist())
+        return bool(touched)
+
+    def _ends(self, triangle: int, side: int) -> tuple[int, int, int]:
+        """Corners of a triangle: both ends of a side, and the one opposite."""
+        a, b, c = np.roll(self.drawn[triangle], -side).tolist()
+        return a, b, c
+
+    def _middle(self, triangle: int, side: int) -> tuple[float, np.ndarray]:
+        """Return the point of the face halfway over a side, and how far it is from the side's own middle."""
+        a, b, _ = self._ends(triangle, side)
+        u, v = ((self.spots[a] + self.spots[b]) / 2).tolist()
+        p = self._faces[int(self.owner[triangle])]._geomAdaptor().Value(u, v)
+        point = np.round([p.X(), p.Y(), p.Z()], 9) + 0.0
+        straight = (self.points[self.same[a]] + self.points[self.same[b]]) / 2
+        return float(np.linalg.norm(point - straight)), point
+
+    def _split(self, triangle: int, side: int) -> None:
+        """Split a triangle at the newest point, over a side."""
+        a, b, c = self._ends(triangle, side)
+        new = len(self.same)
+        self.same = np.append(self.same, len(self.points) - 1)
+        self.spots = np.vstack((self.spots, (self.spots[a] + self.spots[b]) / 2))
+        self.drawn[triangle] = (a, new, c)
+        self.drawn = np.vstack((self.drawn, (new, b, c)))
+        self.owner = np.append(self.owner, self.owner[triangle])
 
 
 def mesh_of(part: PartLike, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
