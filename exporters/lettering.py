@@ -48,6 +48,11 @@ def length_text(cut: CutFile, length_mm: float) -> str:
     return f"{length_mm:.2f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:.4f} in"
 
 
+def angle_text(angle_deg: float) -> str:
+    """Return an angle in degrees, hundredths at most, without its sign when it is 0."""
+    return f"{round(angle_deg, 2) + 0.0:g}"
+
+
 def hand_text(strut: Strut) -> str:
     """Return the hand as it is printed. The two sides of a centre-line vee are handed, the strut is not."""
     if strut.identity.hand != "centre":

@@ -21,6 +21,7 @@ from strutwright.exporters.lettering import (
     TEXT_MM,
     Lettering,
     Point,
+    angle_text,
     file_unit,
     finish,
     hand_text,
@@ -194,8 +195,8 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
         f"{arm.name}, profile",
         "seen from the starboard side, in the mid-plane",
         [
-            f"clock angle of the arm {round(arm.clock_deg, 2):g} deg from the hull, positive toward port; rake "
-            f"{round(arm.rake_deg, 2):g} deg, toe {round(arm.toe_deg, 2):g} deg",
+            f"clock angle of the arm {angle_text(arm.clock_deg)} deg from the hull, positive toward port; rake "
+            f"{angle_text(arm.rake_deg)} deg, toe {angle_text(arm.toe_deg)} deg",
             f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
             f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
             f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {arm.shape.replace('_', ' ')}",
@@ -437,7 +438,7 @@ def barrel_section(strut: Strut) -> CutFile:
     for screw in strut.set_screws:
         stations.setdefault(round(screw.station_mm, 6), []).append(
             f"screw {screw.number}: {screw.thread}, {length_text(cut, screw.station_mm)} from the aft face, clock "
-            f"{round(screw.clock_deg, 2):g} deg")
+            f"{angle_text(screw.clock_deg)} deg")
     # The aft screw's words stand highest, so that no screw's line runs through the words of another.
     level = barrel.outside_mm / 2 + 6.0
     for station in sorted(stations, reverse=True):
@@ -497,7 +498,7 @@ def barrel_end(strut: Strut) -> CutFile:
     for side, x, y, toward in (("HULL", 0.0, 1.0, 90.0), ("PORT", -1.0, 0.0, 180.0), ("STARBOARD", 1.0, 0.0, 0.0)):
         letters.beside(side, ((half + 10.0) * x, (half + 10.0) * y), way_deg=toward)
     for clock, way in ways.items():
-        letters.beside(f"{', '.join(labels[clock])}: {round(clock, 2):g} deg", xy((half + 14.0) * way),
+        letters.beside(f"{', '.join(labels[clock])}: {angle_text(clock)} deg", xy((half + 14.0) * way),
                        way_deg=math.degrees(math.atan2(way[1], way[0])))
     facts = [f"outside {length_text(cut, barrel.outside_mm)} dia, bore {length_text(cut, barrel.bore_mm)} dia"]
     if tapered:

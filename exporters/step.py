@@ -128,8 +128,9 @@ def _settings(unit: FileUnit) -> Iterator[None]:
     try:
         for key, value in wanted.items():
             Interface_Static.SetCVal_s(key, value)
-        # Curves on surfaces can be found again from the edges and take half the file.
-        Interface_Static.SetIVal_s("write.surfacecurve.mode", 0)
+        # With each edge's curves on its faces: where a blend runs out at a few degrees, who reads the file would find
+        # others and leave a gap between the faces.
+        Interface_Static.SetIVal_s("write.surfacecurve.mode", 1)
         yield
     finally:
         for key, value in before.items():

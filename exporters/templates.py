@@ -22,6 +22,7 @@ from strutwright.exporters.lettering import (
     Point,
     add_arrow,
     add_centred,
+    angle_text,
     file_unit,
     finish,
     hand_text,
@@ -272,7 +273,7 @@ def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, 
         y = per_deg * shape.clock_deg - turns
         cut.add_line("CENTRE", (box.xmin - 8.0, y), (box.xmax + 8.0, y))
         _cut_out(cut, moved, root, length, y)
-        named.append((f"{shape.name}, clock {round(shape.clock_deg, 2):g}°", moved))
+        named.append((f"{shape.name}, clock {angle_text(shape.clock_deg)}°", moved))
         edges += [("LE", (box.xmax, y), 45.0), ("TE", (box.xmin, y), 135.0)]
     for y in (low, low + girth):
         cut.add_text("seam", (-3.0 - text_width("seam", SMALL_MM), y - 1.25), SMALL_MM)
@@ -307,7 +308,7 @@ def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, 
     if screws:
         facts += [
             f"screw {s.number}: {s.thread}, tap drill {length_text(cut, s.tap_drill_mm)}, station "
-            f"{length_text(cut, s.station_mm)}, clock {round(s.clock_deg, 2):g}°"
+            f"{length_text(cut, s.station_mm)}, clock {angle_text(s.clock_deg)}°"
             for s in strut.set_screws
         ]
     finish(cut, strut, title, "outside of the barrel", [*facts, _MEASURED])

@@ -673,7 +673,8 @@ class _Resolver:
         self.stop_if_faulty(before)
         known_run = self.run_of_bottom()
         run = known_run or 0.0
-        deadrise = self.given("hull.deadrise", said.deadrise, "deg")
+        deadrise = self.given("hull.deadrise", said.deadrise, "deg") if "deadrise" in said.model_fields_set else \
+            self.derived("hull.deadrise", said.deadrise, "not given: a bottom that is flat athwart", "deg")
         side = {"port": 1, "starboard": -1, "centre": 0}[hand]
         two_sided = hand == "centre" and self.said.arms.arrangement == "vee" and self.palm_arrangement() == "each_arm"
         if hand == "centre" and deadrise and not two_sided:

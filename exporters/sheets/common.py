@@ -149,7 +149,7 @@ def bare_barrel(ctx: SheetContext) -> Any:
     strut = ctx.strut
     used = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
     cutters = [
-        barrels.bore_cutter(strut.barrel, barrels.seam_direction(used)),
+        barrels.bore_cutter(strut.barrel, barrels.seam_directions(used)[0]),
         *barrels.slot_cutters(strut.barrel),
         *barrels.screw_cutters(strut.barrel, strut.set_screws),
     ]

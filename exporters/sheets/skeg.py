@@ -119,7 +119,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view.note((lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)), ["LEADING EDGE, " + (
         "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square")], at_deg=-20.0)
     if strut.construction == "welded" and skeg.root_mm > 0:
-        view.weld(((aft + lead) / 2, -r), "fillet", f"z{ctx.figures.length(skeg.root_mm)}", all_round=True,
+        view.weld(((aft + lead) / 2, -r), "fillet", f"z{common.weld_size(ctx, skeg.root_mm)}", all_round=True,
                   at_deg=150.0)
     if heel is not None:
         hx, _, hz = heel.centre_mm

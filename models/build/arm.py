@@ -1,9 +1,8 @@
 """The arm: a section swept or tapered along the arm axis, with or without its root blends."""
 from __future__ import annotations
 
-from dataclasses import replace
-
 from strutwright.models import frames
+from strutwright.models.build import barrel as barrels
 from strutwright.models.build import skinned
 from strutwright.models.build.kernel import Solid
 from strutwright.models.geometry import members, skins
@@ -31,5 +30,5 @@ def rooted(strut: Strut, arm: Arm, radii_mm: tuple[float, float], base: Slab | N
     """
     member, palm = members.arm_member(strut, arm), strut.palms[arm.palm_index]
     ends = (members.barrel_end(member, strut.barrel, radii_mm[0]), members.palm_end(member, palm, radii_mm[1], base))
-    low, high = (e if e.root is None else replace(e, root=replace(e.root, deep=deep)) for e in ends)
-    return skinned.solid(skins.skin(member.ruled, low, high))
+    made = skinned.solid(skins.skin(member.ruled, *(e.deeper(deep) for e in ends)))
+    return barrels.within_faces(made, member, strut.barrel)

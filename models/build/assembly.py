@@ -18,7 +18,7 @@ from strutwright.models.build import kernel, watch, welds
 from strutwright.models.build import palm as palms
 from strutwright.models.build import skeg as skegs
 from strutwright.models.build.kernel import KernelError, Made, Solid
-from strutwright.models.build.watch import LostError
+from strutwright.models.build.watch import LOST_CODES, LostError
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import members
@@ -38,6 +38,9 @@ BEAD: Colour = (0.55, 0.55, 0.52)
 Bead = tuple[Arm | None, str, Solid]   # whose it is (None: the skeg's), name, body
 
 
+KERNEL_CODES = {"kernel_failed", "arm_misses_barrel", "palm_misses_arm", "skeg_misses_barrel", "solid_not_valid",
+                "bead_not_made", "cut_in_pieces"}
+"""Findings of what the kernel could not make, perhaps only for the place of the barrel's seam."""
 DEEPER = (1.5, 2.2)   # times the usual depth of a blend in what it stands on, tried when a joint goes wrong
 
 
@@ -120,7 +123,10 @@ class _Job:
         shape = kernel.smoothed(shape)
         try:
             with watch.step(f"the finished {name}", parameter):
-                sound, volume = kernel.is_sound(shape), kernel.volume_mm3(shape)
+                if not (sound := kernel.is_sound(shape) and kernel.closes(shape)):
+                    shape = kernel.smoothed(kernel.mended(shape))
+                    sound = kernel.is_sound(shape) and kernel.closes(shape)
+                volume = kernel.volume_mm3(shape)
         except LostError as error:
             self.findings.append(error.lost.finding("build"))
             return
@@ -137,13 +143,13 @@ def build(strut: Strut) -> Built:
     the parameter to change. A part that could not be made at all is left out.
     """
     begun = time.perf_counter()
-    used = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
-    job = _Job(strut, barrels.seam_direction(used))
-    _sense(job)
-    if strut.construction == "cast":
-        _cast(job)
-    else:
-        _welded(job)
+    job = _made(strut, seams_of(strut)[0])
+    for seam in seams_of(strut)[1:]:
+        if not {f.code for f in job.findings} & KERNEL_CODES or any(f.code in LOST_CODES for f in job.findings):
+            break
+        again = _made(strut, seam)
+        if not {f.code for f in again.findings} & KERNEL_CODES:
+            job = again
     _bearings(job)
     _bush(job)
     name = strut.identity.name
@@ -152,10 +158,25 @@ def build(strut: Strut) -> Built:
     return Built(name, tuple(job.parts), job.findings, time.perf_counter() - begun)
 
 
+def seams_of(strut: Strut) -> list[Vector]:
+    """Return where the seams of a strut's barrel may lie, the best place first."""
+    return barrels.seam_directions([a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else []))
+
+
+def _made(strut: Strut, seam: Vector) -> _Job:
+    """Return what is built of arms, palms, barrel and skeg with the barrel's seam in a direction (3,)."""
+    job = _Job(strut, seam)
+    _sense(job)
+    if strut.construction == "cast":
+        _cast(job)
+    else:
+        _welded(job)
+    return job
+
+
 def outer_envelope(strut: Strut) -> Solid:
     """Return the barrel with its bore, slots and screw holes filled."""
-    used = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
-    return barrels.envelope(strut.barrel, barrels.seam_direction(used))
+    return barrels.envelope(strut.barrel, seams_of(strut)[0])
 
 
 def _sense(job: _Job) -> None:
@@ -268,18 +289,21 @@ def _join_arm(job: _Job, body: Solid, a: Arm, fits: ArmRoots, water: Slab) -> So
     if made is None:
         return body
     joined = job.stage(f"the joint of the {name} and the barrel", "arms.position",
-                       partial(_joined_arm, job.strut, body, a, radii, water, made), "arm_misses_barrel",
-                       "move arms.position to within the barrel")
+                       partial(_joined, body, made, partial(arms.rooted, job.strut, a, radii, water)),
+                       "arm_misses_barrel", "move arms.position to within the barrel")
     return body if joined is None else joined
 
 
-def _joined_arm(strut: Strut, body: Solid, a: Arm, radii: tuple[float, float], water: Slab, made: Solid) -> Solid:
-    """Return body and arm as one. A joint that goes wrong by a hair is tried with the blends a hair deeper."""
+def _joined(body: Solid, made: Solid, again: Callable[[float], Solid]) -> Solid:
+    """Return body and an arm or fin as one. A joint that goes wrong by a hair is tried with the blends a hair deeper.
+
+    again: makes the arm or fin with its blends so many times as deep.
+    """
     joined, why = kernel.attempt(lambda: kernel.fuse(body, made)[0])
     for deep in DEEPER:
         if joined is not None and kernel.is_sound(joined) and kernel.closes(joined):
             return joined
-        deeper, _ = kernel.attempt(partial(arms.rooted, strut, a, radii, water, deep))
+        deeper, _ = kernel.attempt(partial(again, deep))
         pair, _ = (None, "") if deeper is None else kernel.attempt(partial(kernel.fuse, body, deeper))
         joined = joined if pair is None else pair[0]
     if joined is None:
@@ -307,9 +331,10 @@ def _join_skeg(job: _Job, body: Solid, fits_mm: float) -> Solid:
     fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel, radius))
     if fin is None:
         return body
-    pair = job.stage("the joint of the skeg and the barrel", "skeg.root_forward", partial(kernel.fuse, body, fin),
-                     "skeg_misses_barrel", "keep skeg.root_aft and skeg.root_forward within the barrel")
-    body = body if pair is None else pair[0]
+    joined = job.stage("the joint of the skeg and the barrel", "skeg.root_forward",
+                       partial(_joined, body, fin, partial(skegs.fin, skeg, strut.barrel, radius)),
+                       "skeg_misses_barrel", "keep skeg.root_aft and skeg.root_forward within the barrel")
+    body = body if joined is None else joined
     heel = skeg.heel
     if heel is None:
         return body

@@ -8,6 +8,7 @@ from strutwright.models.build import kernel
 from strutwright.models.build.kernel import Solid
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.barrel import bore_points, flat_floor_mm, outside_chain
+from strutwright.models.geometry.members import FACE_ROOM_MM, Member, face_radii_mm, past_faces
 from strutwright.models.outline import Outline, stadium
 from strutwright.models.spec import Barrel, SetScrew
 
@@ -21,11 +22,26 @@ def _profile(barrel: Barrel, rows: list[tuple[float, float, float]], inner: list
     return Outline(np.array(outer + [(barrel.x(s), r, 0.0) for s, r in reversed(inner)]))
 
 
-def seam_direction(barrel_clocks_deg: list[float]) -> Vector:
-    """Return the direction (3,) farthest from the clock angles in use, where the seams of revolutions may lie."""
-    tried = [(min((frames.angle_between_deg(c, used) for used in barrel_clocks_deg), default=0.0), -abs(c), c)
-             for c in range(-175, 185, 5)]
-    return frames.radial(max(tried)[2])
+SEAMS = 4
+
+
+def seam_directions(clocks_deg: list[float]) -> list[Vector]:
+    """Return directions (3,) in which the seams of revolutions may lie, the one farthest from the clock angles in use
+    first, each at least 25 degrees from those before.
+
+    None is right opposite an angle in use: where all lies in one plane of symmetry, the kernel now and then finds no
+    cut between arm and barrel.
+    """
+    def clear(c: float, of: list[float]) -> float:
+        return min((frames.angle_between_deg(c, used) for used in of), default=180.0)
+    opposite = [used + 180.0 for used in clocks_deg]
+    tried = sorted(((min(clear(c, clocks_deg), 18.0 * clear(c, opposite)), -abs(c), float(c))
+                    for c in range(-175, 185, 5)), reverse=True)
+    out: list[float] = []
+    for _, _, c in tried:
+        if clear(c, out) >= 25.0 and len(out) < SEAMS:
+            out.append(c)
+    return [frames.radial(c) for c in out]
 
 
 def envelope(barrel: Barrel, seam: Vector) -> Solid:
@@ -47,6 +63,17 @@ def bore_cutter(barrel: Barrel, seam: Vector) -> Solid:
     rows = [(s, r, 0.0) for s, r in stations]
     profile = _profile(barrel, rows, [(-CLEAR_MM, 0.0), (barrel.length_mm + CLEAR_MM, 0.0)])
     return kernel.revolve(profile, np.zeros(3), X, seam)
+
+
+def within_faces(solid: Solid, member: Member, barrel: Barrel) -> Solid:
+    """Return an arm or fin less what of its buried end comes out of the barrel's faces. Raises KernelError."""
+    tools = []
+    for past, sign, radius in zip(past_faces(member, barrel), (-1.0, 1.0), face_radii_mm(barrel), strict=True):
+        if past:
+            start = sign * (barrel.length_mm / 2 - FACE_ROOM_MM / 2) * X
+            tools.append(kernel.cylinder(start, sign * X, radius - FACE_ROOM_MM / 2,
+                                         barrel.outside_mm + barrel.length_mm))
+    return kernel.one_solid(kernel.cut(solid, tools)) if tools else solid
 
 
 def screw_cutters(barrel: Barrel, screws: tuple[SetScrew, ...]) -> list[Solid]:

@@ -159,7 +159,7 @@ def _rim(radius_mm: float, x: float) -> Vector:
 
 def _seam(job: _Job) -> Vector:
     used = [a.clock_deg for a in job.strut.arms] + ([180.0] if job.strut.skeg else [])
-    return barrels.seam_direction(used)
+    return barrels.seam_directions(used)[0]
 
 
 def _barrel(job: _Job) -> Solid:

@@ -5,6 +5,7 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 """
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
@@ -212,6 +213,20 @@ def _fused(body: Solid, tool: Solid, fuzzy_mm: float) -> tuple[Solid, list[Edge]
     return made, by_place([cq.Shape.cast(e) for e in operation.SectionEdges() if kept.Contains(e)])
 
 
+def mended(solid: Solid) -> Solid:
+    """Return a solid that is not sound as the kernel's own repair leaves it, if that is sound and of the same volume;
+    otherwise as it is."""
+    import cadquery as cq
+    from OCP.ShapeFix import ShapeFix_Shape
+    repair = ShapeFix_Shape(solid.wrapped)
+    repair.Perform()
+    found = cq.Shape.cast(repair.Shape()).Solids()
+    if len(found) == 1 and is_sound(found[0]) and closes(found[0]) and math.isclose(
+            volume_mm3(found[0]), volume_mm3(solid), rel_tol=1e-5):
+        return found[0]
+    return solid
+
+
 def smoothed(solid: Solid) -> Solid:
     """Return the solid with the edges marked over which its surface runs on without a kink: views draw them thin."""
     from OCP.BRepLib import BRepLib
@@ -251,11 +266,11 @@ def is_sound(solid: Solid) -> bool:
     return bool(solid.isValid()) and all(s.wrapped.Closed() for s in solid.Shells()) and solid.Volume() > 0
 
 
-def closes(solid: Solid) -> bool:
-    """Return whether the faces of a solid, made triangles coarsely and finely, meet edge to edge: some that are valid
-    by rule do not.
+def closes(solid: Solid, ways: Sequence[tuple[float, float]] = ((0.1, 0.3), (0.05, 0.17))) -> bool:
+    """Return whether the faces of a solid, made triangles in each of the ways (chord in mm, turn in radians), meet edge
+    to edge: some that are valid by rule do not.
     """
-    return all(_closes(solid, chord, turn) for chord, turn in ((0.1, 0.3), (0.05, 0.17)))
+    return all(_closes(solid, chord, turn) for chord, turn in ways)
 
 
 def _closes(solid: Solid, chord_mm: float, turn_rad: float) -> bool:

@@ -6,6 +6,7 @@ import math
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.build import barrel as barrels
 from strutwright.models.build import kernel, skinned
 from strutwright.models.build.kernel import Solid
 from strutwright.models.frames import Axes, Vector, unit
@@ -29,14 +30,16 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
             skeg.thickness_root_mm + k * (skeg.thickness_tip_mm - skeg.thickness_root_mm))
 
 
-def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0) -> Solid:
+def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0, deep: float = 1.0) -> Solid:
     """Return the fin from inside the barrel to its lower edge, with a root blend of radius_mm at the barrel (0: none).
 
-    Raises SectionError, SkinError or KernelError when it cannot be made.
+    deep: how many times the usual depth the blend enters the barrel. Raises SectionError, SkinError or KernelError when
+    it cannot be made.
     """
     member = members.fin_member(skeg, barrel)
-    return skinned.solid(skins.skin(member.ruled, members.barrel_end(member, barrel, radius_mm),
+    made = skinned.solid(skins.skin(member.ruled, members.barrel_end(member, barrel, radius_mm).deeper(deep),
                                     members.tip_end(skeg)))
+    return barrels.within_faces(made, member, barrel) if radius_mm > 0 else made
 
 
 def stock_axis(heel: Heel) -> Vector:

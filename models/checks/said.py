@@ -12,7 +12,8 @@ _GROUP = "to confirm"
 BEARING = Check("bearing_to_confirm", _GROUP, "sizes of the bearing were measured, not taken from the example table")
 TANGENT = Check("angle_may_be_tangent", "hull", "a shaft angle is given in degrees, not as a rise over a run",
                 ("angle_not_tangent",))
-CHECKS = (BEARING, TANGENT)
+DEADRISE = Check("deadrise_to_confirm", "hull", "beside the keel the deadrise is given, not taken as nothing")
+CHECKS = (BEARING, TANGENT, DEADRISE)
 _NAMES = ("outside_diameter", "shell", "outside_upper")
 
 
@@ -26,6 +27,10 @@ def check(bench: Bench, resolved: Resolved) -> None:
             bench.hint(BEARING, say("{path} not given, {taken} taken ({note})", path=record.path,
                                     taken=Amount(float(record.value), record.unit, fine=True), note=record.note),
                        parameter=record.path, advice="measure the bearing in hand and give it")
+    if "hull.deadrise" not in said and resolved.said.identity.hand != "centre":
+        bench.holds(DEADRISE, "hull.deadrise is not given, 0 is taken", False, warn=True, parameter="hull.deadrise",
+                    source="none", standing=Standing.PRACTICE,
+                    advice="measure the rise of the bottom going outboard and give it; 0 is an answer")
     for name in ("to_waterline", "to_hull", "to_palm"):
         value = getattr(resolved.said.hull.shaft_angle, name)
         if value is not None and 0.0 < abs(value) < bench.value("angle_not_tangent"):

@@ -152,6 +152,24 @@ def barrel_end(member: Member, barrel: Barrel, radius_mm: float) -> End:
                barrel_root(member, barrel, radius_mm) if radius_mm > 0 else None)
 
 
+def face_radii_mm(barrel: Barrel) -> tuple[float, float]:
+    """Return the outside radius (mm) at the aft and the forward face."""
+    rows = outside_chain(barrel)
+    return rows[0][1], rows[-1][1]
+
+
+def past_faces(member: Member, barrel: Barrel) -> tuple[bool, bool]:
+    """Return whether the buried end of an arm or the fin, which leans, comes out of the barrel's aft and forward face.
+
+    Looked at within the face's own circle; over it the root's toe keeps from the face.
+    """
+    a, _, b, _ = member.ruled.lines(member.around())
+    points = (a + np.linspace(member.buried_k, 0.0, 33)[:, None, None] * b).reshape(-1, 3)
+    around, half = np.hypot(points[:, 1], points[:, 2]), barrel.length_mm / 2 - FACE_ROOM_MM / 2
+    x = [points[around < radius, 0] for radius in face_radii_mm(barrel)]
+    return bool((x[0] < -half).any()), bool((x[1] > half).any())
+
+
 def palm_end(member: Member, palm: Palm, radius_mm: float, base: Slab | None = None) -> End:
     """Return the end of an arm halfway into its palm."""
     axes = frames.palm_axes(palm)

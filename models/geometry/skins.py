@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -38,6 +38,10 @@ class End:
 
     plane: tuple[Floats, Floats]
     root: Root | None = None
+
+    def deeper(self, deep: float) -> End:
+        """Return it with a root that enters what it stands on so many times as deep as usual."""
+        return self if self.root is None else replace(self, root=replace(self.root, deep=deep))
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,11 +8,8 @@ from __future__ import annotations
 
 import ctypes
 import math
-import os
 import random
 import re
-import subprocess
-import sys
 from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -616,33 +613,6 @@ def test_svg_has_the_paper_size_and_preview_pixels(document: Drawing, tmp_path: 
 
 
 # The same bytes
-
-
-_TWICE = """
-import hashlib, sys
-sys.path.insert(0, {folder!r})
-from test_drawing_engine import *
-drawn = lay_out(bracket_sheet(bracket()))
-doc = dxfout.sheet_document(drawn)
-cut = CutFile("plate")
-cut.add_polyline("CUT_OUTER", [(0, 0, 0), (80, 0, 0.4), (80, 50, 0), (0, 50, 0)])
-cut.add_check_square((0, -60))
-for data in (dxfout.sheet_dxf(drawn), dxfout.sheet_dxf(drawn, "R12"), render.pdf_bytes([doc]),
-             render.svg_text(doc).encode(), cut.to_bytes(), cut.to_bytes("R12")):
-    print(hashlib.sha256(data).hexdigest())
-"""
-
-
-def test_same_bytes_in_two_processes() -> None:
-    code = _TWICE.format(folder=str(Path(__file__).parent))
-    runs = []
-    for seed in ("1", "4242"):
-        env = {**os.environ, "PYTHONHASHSEED": seed}
-        done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True)
-        runs.append(done.stdout.split())
-    assert len(runs[0]) == 6
-    assert len(set(runs[0])) == 6
-    assert runs[0] == runs[1]
 
 
 # Cut files

@@ -12,8 +12,6 @@ import hashlib
 import itertools
 import math
 import os
-import subprocess
-import sys
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -111,7 +109,7 @@ def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None
 
 @given(strut=struts(), which=st.integers(0, len(OWN) - 1))
 @settings(
-    max_examples=50 if THOROUGH else 5,
+    max_examples=50 if THOROUGH else 3,
     deadline=None,
     suppress_health_check=list(HealthCheck),
     phases=(Phase.explicit, Phase.generate),
@@ -285,7 +283,7 @@ def test_every_sheet_asks_the_same_of_a_palm(name: str) -> None:
 # Where the barrel lies along the palm
 
 
-PLACED = ["harbour-launch", "canal-tender", "pilot-vee", "workboat-common-vee", "survey-launch", "patrol-vee-pair"]
+PLACED = ["harbour-launch", "canal-tender", "workboat-common-vee", "survey-launch"]
 
 
 @functools.cache
@@ -584,35 +582,6 @@ def test_paper_is_true_to_scale() -> None:
     assert any(abs(w - wanted[0]) < 0.05 and abs(h - wanted[1]) < 0.05 for w, h in sizes)
 
 
-_SAME = """
-import hashlib, sys
-from pathlib import Path
-sys.path[:0] = {paths!r}
-from regression.test_sheets import _context
-from strutwright.exporters.sheets.render_set import write_sheets
-folder = Path({folder!r})
-for name in sorted(write_sheets(folder, _context("survey-launch", "port"))):
-    print(name, hashlib.sha256((folder / name).read_bytes()).hexdigest())
-"""
-
-
-def test_same_bytes_in_another_process(tmp_path: Path) -> None:
-    first, second = tmp_path / "first", tmp_path / "second"
-    first.mkdir()
-    second.mkdir()
-    files = write_sheets(first, _kept("survey-launch", "port"))
-    mine = [f"{n} {hashlib.sha256((first / n).read_bytes()).hexdigest()}" for n in sorted(files)]
-    code = _SAME.format(folder=str(second), paths=[str(Path(__file__).parents[1])])
-    env = {**os.environ, "PYTHONHASHSEED": "4242"}
-    done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True)
-    assert done.stdout.splitlines() == mine
-    assert sum(n.endswith(".pdf") for n in files) == 1
-    for ending in (".dxf", ".svg", ".png"):
-        assert sum(n.endswith(ending) for n in files) == sum(n.endswith(".dxf") for n in files) >= 4
-    page_count = len(pypdfium2.PdfDocument((first / next(n for n in files if n.endswith(".pdf"))).read_bytes()))
-    assert page_count == sum(n.endswith(".dxf") for n in files)
-
-
 def test_revisions_and_old_dxf_by_choice(tmp_path: Path) -> None:
     """ISO 7200 leaves the revisions to a table of their own; R12 is $ACADVER AC1009, audited by ezdxf."""
     import ezdxf
@@ -628,6 +597,10 @@ def test_revisions_and_old_dxf_by_choice(tmp_path: Path) -> None:
     files = write_sheets(tmp_path, context)
     names = [n for n in files if n.endswith(".dxf")]
     assert len(names) == len(make_sheets(context))
+    for ending in (".svg", ".png"):
+        assert sum(n.endswith(ending) for n in files) == len(names)
+    (pdf,) = (n for n in files if n.endswith(".pdf"))
+    assert len(pypdfium2.PdfDocument((tmp_path / pdf).read_bytes())) == len(names)
     for name in names:
         doc = ezdxf.readfile(tmp_path / name)
         assert doc.dxfversion == "AC1009"

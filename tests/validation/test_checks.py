@@ -224,7 +224,7 @@ def test_a_check_holds_and_breaks(code: str, variant: str, change: Said, how: Ve
 
 def test_every_check_is_seen_to_hold_and_break() -> None:
     """No code is without a row above, save those that have a test of their own below."""
-    own = {"angle_may_be_tangent", "bearing_to_confirm", "check_impossible"}
+    own = {"angle_may_be_tangent", "bearing_to_confirm", "check_impossible", "deadrise_to_confirm"}
     assert {c for c, *_ in BREAKS} | own == set(CHECKS)
 
 
@@ -267,6 +267,16 @@ def test_sizes_from_the_example_table_are_to_be_confirmed() -> None:
     assert not said_hints(trial.read(trial.said()))
     short = said_hints(trial.read(trial.said("single", {"bearing": {"shell": None}})))
     assert [(f.parameter, f.verdict) for f in short] == [("bearing.shell", HINT)]
+
+
+@pytest.mark.parametrize(("hand", "deadrise", "verdicts"), [
+    ("port", None, [WARN]), ("pair", None, [WARN]), ("starboard", 0, []), ("centre", None, [])])
+def test_a_deadrise_that_nobody_gave_is_asked_for(hand: str, deadrise: float | None, verdicts: list[Verdict]) -> None:
+    """Beside the keel of a V bottom, a palm made flat athwart does not lie on the hull."""
+    said = trial.said("single", {"identity": {"hand": hand}, "hull": {"deadrise": deadrise}})
+    found = [f for f in said_hints(trial.read(said)) if f.code == "deadrise_to_confirm"]
+    assert [f.verdict for f in found] == verdicts
+    assert all(f.parameter == "hull.deadrise" for f in found)
 
 
 def test_a_check_that_cannot_run_says_so() -> None:
