@@ -39,7 +39,7 @@ Bead = tuple[Arm | None, str, Solid]   # whose it is (None: the skeg's), name, b
 
 
 KERNEL_CODES = {"kernel_failed", "arm_misses_barrel", "palm_misses_arm", "skeg_misses_barrel", "solid_not_valid",
-                "bead_not_made", "cut_in_pieces"}
+                "bead_not_made"}
 """Findings of what the kernel could not make, perhaps only for the place of the barrel's seam."""
 DEEPER = (1.5, 2.2)   # times the usual depth of a blend in what it stands on, tried when a joint goes wrong
 
@@ -301,7 +301,7 @@ def _joined(body: Solid, made: Solid, again: Callable[[float], Solid]) -> Solid:
     """
     joined, why = kernel.attempt(lambda: kernel.fuse(body, made)[0])
     for deep in DEEPER:
-        if joined is not None and kernel.is_sound(joined) and kernel.closes(joined):
+        if joined is not None and kernel.is_good(joined):
             return joined
         deeper, _ = kernel.attempt(partial(again, deep))
         pair, _ = (None, "") if deeper is None else kernel.attempt(partial(kernel.fuse, body, deeper))

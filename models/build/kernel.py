@@ -6,6 +6,7 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 from __future__ import annotations
 
 import math
+import weakref
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
 from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
@@ -31,6 +32,7 @@ else:
 Made = TypeVar("Made")
 
 FUZZY_MM = (1e-4, 1e-3)   # far below what can be made or measured
+COARSE = ((0.1, 0.3),)     # how a body's triangles are made to see whether they meet: chord in mm, turn in radians
 SMOOTH_RAD = 0.01     # between the faces on both sides of a smooth edge, half a degree
 ENDS_MEET_MM = 1e-5   # two edges whose ends are this near hang together: above the kernel's 1e-7, below any real size
 
@@ -181,6 +183,17 @@ def one_solid(shape: Any) -> Solid:
     return found[0]
 
 
+def is_good(solid: Solid) -> bool:
+    """Return whether a body on the way to a part is sound and its coarse triangles meet; asked twice, it is looked at
+    once."""
+    if solid not in _GOOD:
+        _GOOD[solid] = is_sound(solid) and closes(solid, COARSE)
+    return _GOOD[solid]
+
+
+_GOOD: weakref.WeakKeyDictionary[Any, bool] = weakref.WeakKeyDictionary()
+
+
 def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
     """Return the union as one solid, and the edges in which the two surfaces meet (sorted by place).
 
@@ -189,10 +202,10 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
     """
     made, why = attempt(lambda: _fused(body, tool, 0.0))
     for fuzzy in FUZZY_MM:
-        if made is not None and is_sound(made[0]) and closes(made[0]):
+        if made is not None and is_good(made[0]):
             return made
         again, _ = attempt(partial(_fused, body, tool, fuzzy))
-        if again is not None and is_sound(again[0]) and closes(again[0]):
+        if again is not None and is_good(again[0]):
             return again
     if made is None:
         raise KernelError(why)
@@ -266,7 +279,7 @@ def is_sound(solid: Solid) -> bool:
     return bool(solid.isValid()) and all(s.wrapped.Closed() for s in solid.Shells()) and solid.Volume() > 0
 
 
-def closes(solid: Solid, ways: Sequence[tuple[float, float]] = ((0.1, 0.3), (0.05, 0.17))) -> bool:
+def closes(solid: Solid, ways: Sequence[tuple[float, float]] = ((0.05, 0.17), (0.1, 0.3))) -> bool:
     """Return whether the faces of a solid, made triangles in each of the ways (chord in mm, turn in radians), meet edge
     to edge: some that are valid by rule do not.
     """

@@ -145,7 +145,7 @@ def test_shipped_sheets_have_no_overlap(name: str, kind: str, hand: Hand) -> Non
     assert audit.errors == []
 
 
-@settings(max_examples=50 if THOROUGH else 5, deadline=None, database=None,
+@settings(max_examples=50 if THOROUGH else 3, deadline=None, database=None,
           phases=[Phase.explicit, Phase.generate],
           suppress_health_check=list(HealthCheck))
 @given(struts())
