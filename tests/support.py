@@ -8,7 +8,9 @@ own.
 from __future__ import annotations
 
 import math
+import os
 import pickle
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
@@ -43,6 +45,15 @@ from strutwright.models.spec import (
 )
 
 Kind = Literal["single", "vee"]
+
+
+THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
+"""Whether the long run is asked for."""
+
+
+def every(values: Sequence[Any], step: int) -> Sequence[Any]:
+    """Return all values in the long run, every step-th in the everyday one."""
+    return values if THOROUGH else values[::step]
 
 
 @dataclass(frozen=True)

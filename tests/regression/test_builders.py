@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from support import built_of, example_strut
+from support import built_of, every, example_strut
 
 from strutwright.models.build import Built, build, kernel
 from strutwright.models.finding import Verdict
@@ -33,15 +33,14 @@ def cast(**changes: object) -> Strut:
     return replace(s, arms=(arm,), **changes)   # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("name", GOOD_SETS)
+@pytest.mark.parametrize("name", every(GOOD_SETS, 2))
 def test_shipped_sets_build(name: str) -> None:
     assert_sound(built_of(resolve(load(shipped()[name])).strut))
 
 
 @pytest.mark.parametrize(("shape", "grow", "construction"), [
-    ("flat", 1.2, "cast"), ("ellipse", 1.2, "cast"), ("two_arcs", 1.0, "cast"), ("two_arcs", 1.2, "cast"),
-    ("foil", 1.0, "cast"), ("foil", 1.2, "cast"), ("flat", 1.0, "welded"), ("ellipse", 1.0, "welded"),
-    ("two_arcs", 1.2, "welded"), ("foil", 1.2, "welded")])
+    ("flat", 1.2, "cast"), ("ellipse", 1.2, "cast"), ("two_arcs", 1.2, "cast"), ("foil", 1.2, "cast"),
+    ("flat", 1.0, "welded"), ("foil", 1.2, "welded")])
 def test_every_section(shape: str, grow: float, construction: str) -> None:
     s = cast(construction=construction)
     arm = replace(s.arms[0], shape=shape, edge_radius_mm=6.0 if shape == "flat" else 0.0,
@@ -69,8 +68,7 @@ def test_every_head_on_a_bevelled_palm(kind: str) -> None:
 
 
 @pytest.mark.parametrize(("kind", "edge", "heel", "construction"), [
-    ("plate", "round", True, "cast"), ("plate", "square", False, "cast"), ("foil", "round", True, "cast"),
-    ("plate", "round", True, "welded"), ("plate", "square", False, "welded"), ("foil", "round", True, "welded")])
+    ("plate", "square", False, "cast"), ("foil", "round", True, "cast"), ("plate", "round", True, "welded")])
 def test_every_skeg(kind: str, edge: str, heel: bool, construction: str) -> None:
     s = example_strut("single", skeg=True)
     assert s.skeg is not None

@@ -15,6 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from support import THOROUGH, every
 
 from strutwright import cli, job, starter
 from strutwright.errors import Exit
@@ -24,8 +25,6 @@ from strutwright.models.finding import Finding, Verdict
 from strutwright.models.resolve import resolve
 from strutwright.params import explain, tables
 from strutwright.params.loader import load, loads, shipped
-
-THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 
 HARBOUR = shipped()["harbour-launch"].read_text(encoding="utf-8")
 
@@ -529,7 +528,7 @@ def attempt(values: starter.Values) -> tuple[str, list[Finding]]:
         return str(error), error.findings
 
 
-@pytest.mark.parametrize("seed", range(10) if THOROUGH else range(4))
+@pytest.mark.parametrize("seed", every(range(10), 4))
 def test_new_makes_no_set_that_fails_its_own_check(seed: int) -> None:
     """It adjusts, or says which answer cannot be met; it does not give up where a set can be made."""
     rng, made, unmet = random.Random(seed), 0, 0
@@ -755,7 +754,7 @@ def test_new_asks_nothing_for_a_file_that_is_there(capsys: pytest.CaptureFixture
 
 
 @pytest.mark.parametrize("shaft", ["20 mm", "25 mm", "30 mm", "40 mm", "50 mm", "60 mm", "80 mm", "1 in", "1 1/4 in",
-                                   "1 1/2 in", "1 3/4 in", "2 in", "3 in"][::1 if THOROUGH else 3])
+                                   "1 1/2 in", "1 3/4 in", "2 in", "3 in"][::1 if THOROUGH else 4])
 def test_new_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
     mm = 25.4 * float(sum(map(Fraction, shaft.split()[:-1]))) if shaft.endswith("in") else float(shaft.split()[0])
     for units, hand, construction, arms in itertools.product(

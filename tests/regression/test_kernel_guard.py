@@ -250,6 +250,7 @@ def test_a_kernel_lost_over_an_output_leaves_the_rest_as_it_is(
     assert sorted(said["files"]) == sorted(p for p in now if p != "manifest.json")
 
 
+@thorough
 def test_a_sheet_that_is_lost_takes_no_other_with_it(
         capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     faults(monkeypatch, "segv:the sheet barrel machining")

@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
+from support import every
 
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_FILE
@@ -100,7 +101,7 @@ def collisions(cut: CutFile, document: Any) -> list[str]:
     return found
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_no_words_run_into_lines_or_into_each_other(name: str) -> None:
     found = [f"{file}: {what}" for file, (cut, document) in files(name).items() for what in collisions(cut, document)]
     assert not found, "\n".join(found)

@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy import integrate
-from support import example_strut
+from support import every, example_strut
 
 from strutwright.models import frames
 from strutwright.models.build import arm as arms
@@ -303,7 +303,7 @@ def test_heel_bore_runs_along_the_stock() -> None:
 
 # --- the other hand -------------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize(("kind", "skeg"), [("single", False), ("vee", True)])
+@pytest.mark.parametrize(("kind", "skeg"), every([("single", False), ("vee", True)], 2))
 def test_the_other_hand_is_the_mirror_image(kind: str, skeg: bool) -> None:
     s = example_strut(kind, skeg=skeg)   # type: ignore[arg-type]
     one, other = build(s), build(mirrored(s))

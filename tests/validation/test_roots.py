@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from support import example_strut
+from support import every, example_strut
 
 from strutwright.models.build import arm as arms
 from strutwright.models.build import barrel as barrels
@@ -130,7 +130,7 @@ def test_a_leg_is_as_long_on_either_side_whatever_the_angle(leg: float) -> None:
         assert np.median(np.abs(off - leg)) < 0.02 * leg
 
 
-@pytest.mark.parametrize(("kind", "section"), [("single", "foil"), ("vee", "ellipse")])
+@pytest.mark.parametrize(("kind", "section"), every([("single", "foil"), ("vee", "ellipse")], 2))
 def test_check_and_build_tell_the_same_radius(kind: str, section: str) -> None:
     """A radius too large for the room to the face: the check names the largest that fits, the solid is made with it."""
     s = example_strut(kind)   # type: ignore[arg-type]

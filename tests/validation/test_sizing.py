@@ -15,6 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from support import every
 
 from strutwright import cli
 from strutwright.exporters.frequency_picture import write_frequency_picture
@@ -78,7 +79,7 @@ def launch() -> tuple[Any, Any]:
 
 # --- sizing ---------------------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize("who", CUSTOMERS)
+@pytest.mark.parametrize("who", every(list(CUSTOMERS), 2))
 def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(search, "ALONG", (2, 3))      # fewer choices than the command tries, for time
     monkeypatch.setattr(search, "SPREAD", 1024)
@@ -136,7 +137,7 @@ def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -
     assert "tip_clearance" in [f.code for f in sized.blocking()]
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """A complete file leaves little or nothing open: it comes out as it is checked itself, never worse."""
     monkeypatch.setattr(search, "SPREAD", 256)

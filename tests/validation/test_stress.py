@@ -362,8 +362,7 @@ def test_command_writes_a_whole_folder_that_others_read(tmp_path: Path, capfd: p
 
 @pytest.mark.parametrize(("options", "words"), [
     (["--case", "storm"], "no load case"), (["--mesh-size", "0.01 mm"], "can be meshed with"),
-    (["--mesh-size", "5 m"], "can be meshed with"), (["--mesh-size", "nan"], "--mesh-size"),
-    (["--mesh-size", "-3"], "can be meshed with")])
+    (["--mesh-size", "nan"], "--mesh-size")])
 @needs_gmsh
 def test_command_refuses_in_words(options: list[str], words: str, tmp_path: Path,
                                   capsys: pytest.CaptureFixture[str]) -> None:
