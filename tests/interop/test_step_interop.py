@@ -6,6 +6,7 @@ What they must find are the sizes of solids cut with plain cylinders and boxes: 
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterator
 from dataclasses import replace
@@ -33,10 +34,15 @@ def mesher() -> Iterator[Any]:
     gmsh.finalize()
 
 
+@functools.lru_cache(maxsize=2)
+def _read(data: bytes) -> Any:
+    return p21.loads(data.decode("ascii"))
+
+
 def entities(path: Path, name: str) -> list[Any]:
     """All simple entities of a name, as steputils reads them."""
     found = []
-    for data in p21.readfile(str(path)).data:
+    for data in _read(path.read_bytes()).data:
         for instance in data.instances.values():
             parts = [instance.entity] if hasattr(instance, "entity") else list(instance.entities)
             found += [e for e in parts if e.name == name]

@@ -10,7 +10,7 @@ from property.built_sets import Outcome, judge
 THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 # The everyday run takes a few that are known to be cleared, of both constructions, some of which once failed. The long
 # form takes all of a range; `python -m tests.property.built_sets` any number.
-EVERYDAY = (6, 23, 278)
+EVERYDAY = (2, 6, 23)
 
 
 @pytest.mark.parametrize("number", range(300) if THOROUGH else EVERYDAY)
