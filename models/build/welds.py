@@ -27,9 +27,10 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
     SkinError when it cannot be made.
     """
     kept: list[Solid] = []
-    for buried in (1.0, 0.7, 1.4):   # a cut that goes wrong by a hair goes well with the ring a hair deeper or less
+    # A cut that goes wrong by a hair goes well with a wider tolerance, or with the ring a hair deeper or less.
+    for buried, fuzzy_mm in ((1.0, 0.0), (1.0, kernel.FUZZY_MM[-1]), (0.7, 0.0), (1.4, 0.0)):
         whole = skinned.ring(beads.ring(ruled, root, leg_mm, buried * beads.BURIED_MM))
-        found = kernel.solids(kernel.cut(whole, parts))
+        found = kernel.solids(kernel.cut(whole, parts, fuzzy_mm))
         size = sum(kernel.volume_mm3(s) for s in found)
         # What is cut off on the far side of a thin edge is no bead.
         kept = [s for s in found if kernel.volume_mm3(s) > 0.01 * size]
