@@ -1,20 +1,19 @@
 """Built struts shared by all tests: building takes seconds, so each is built once a session."""
 from __future__ import annotations
 
-import os
 import signal
 from collections.abc import Iterator
 
 import pytest
 from hypothesis import settings
-from support import built_of, example_strut
+from support import THOROUGH, built_of, example_strut
 
 from strutwright.models.build import Built
 
 # The same examples at every everyday run, so that a change is to blame for what fails; new ones when asked for more.
 settings.register_profile("everyday", derandomize=True)
 settings.register_profile("thorough", print_blob=True)
-settings.load_profile("thorough" if os.environ.get("STRUTWRIGHT_THOROUGH") == "1" else "everyday")
+settings.load_profile("thorough" if THOROUGH else "everyday")
 
 
 @pytest.fixture

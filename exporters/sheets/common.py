@@ -145,11 +145,11 @@ def bare_barrel(ctx: SheetContext) -> Any:
         return part.shape
     from strutwright.models.build import barrel as barrels
     from strutwright.models.build import kernel, outer_envelope
+    from strutwright.models.build.assembly import seams_of
 
     strut = ctx.strut
-    used = [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
     cutters = [
-        barrels.bore_cutter(strut.barrel, barrels.seam_directions(used)[0]),
+        barrels.bore_cutter(strut.barrel, seams_of(strut)[0]),
         *barrels.slot_cutters(strut.barrel),
         *barrels.screw_cutters(strut.barrel, strut.set_screws),
     ]

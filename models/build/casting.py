@@ -10,10 +10,9 @@ from functools import partial
 import numpy as np
 
 from strutwright.models import foundry, frames
-from strutwright.models.build import barrel as barrels
 from strutwright.models.build import kernel, watch
 from strutwright.models.build import palm as palms
-from strutwright.models.build.assembly import Colour, Part, cast_body
+from strutwright.models.build.assembly import Colour, Part, cast_body, seams_of
 from strutwright.models.build.kernel import KernelError, Made, Solid
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.foundry import FoundrySpec
@@ -157,11 +156,6 @@ def _rim(radius_mm: float, x: float) -> Vector:
     return np.column_stack((np.full(72, x), radius_mm * np.sin(turn), radius_mm * np.cos(turn)))
 
 
-def _seam(job: _Job) -> Vector:
-    used = [a.clock_deg for a in job.strut.arms] + ([180.0] if job.strut.skeg else [])
-    return barrels.seam_directions(used)[0]
-
-
 def _barrel(job: _Job) -> Solid:
     """Return the barrel in the solid, with the stock and draft of its ends as collars."""
     b = job.strut.barrel
@@ -173,7 +167,8 @@ def _barrel(job: _Job) -> Solid:
     if fore - last[0] > 1e-6:
         rows[-1] = (last[0], last[1], 0.0)
         rows.append((fore, last[1], 0.0))
-    made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X, _seam(job))
+    made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X,
+                         seams_of(job.strut)[0])
     if job.spec.draft_deg > 0:
         made = _roofed(job, made, _rim(first[1], aft_rim), -X)
         made = _roofed(job, made, _rim(last[1], fore_rim), X)

@@ -1,11 +1,10 @@
 """Random struts inside the limits: each builds soundly, or a finding names the parameter to change."""
 from __future__ import annotations
 
-import os
-
 import numpy as np
 from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
+from support import THOROUGH
 
 from strutwright.models import frames
 from strutwright.models.build import Built, build, kernel
@@ -13,7 +12,7 @@ from strutwright.models.finding import Verdict
 from strutwright.models.spec import Strut, mirrored
 
 # A build takes about a second, so the everyday run is short; STRUTWRIGHT_THOROUGH=1 runs the whole set.
-EXAMPLES = 200 if os.environ.get("STRUTWRIGHT_THOROUGH") == "1" else 2
+EXAMPLES = 200 if THOROUGH else 2
 ROOMS = {"arms", "palm", "bolts", "barrel", "bearing", "set_screws", "skeg", "welds"}   # groups of a parameter file
 
 

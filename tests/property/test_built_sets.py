@@ -1,13 +1,12 @@
 """What the check clears, the build makes: random files over the schema's range, built, written, read back, measured."""
 from __future__ import annotations
 
-import os
 from collections import Counter
 
 import pytest
 from property.built_sets import Outcome, judge
+from support import THOROUGH
 
-THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 # The everyday run takes a few that are known to be cleared, of both constructions, some of which once failed. The long
 # form takes all of a range; `python -m tests.property.built_sets` any number.
 EVERYDAY = (2, 6, 23)

@@ -17,6 +17,7 @@ from typing import Any
 
 import guard_tasks as tasks
 import pytest
+from support import THOROUGH
 
 from strutwright import cli, guard, job
 from strutwright.errors import Exit, UserError
@@ -31,7 +32,7 @@ from strutwright.params.words import read
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="faults are made by signals")
 TESTS = Path(tasks.__file__).parent
-thorough = pytest.mark.skipif(os.environ.get("STRUTWRIGHT_THOROUGH") != "1", reason="whole builds: the long run")
+thorough = pytest.mark.skipif(not THOROUGH, reason="whole builds: the long run")
 
 
 @pytest.fixture(autouse=True)

@@ -11,7 +11,6 @@ import functools
 import hashlib
 import itertools
 import math
-import os
 from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -24,7 +23,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
-from support import built_of
+from support import THOROUGH, built_of
 
 from strutwright.exporters import projection, visibility
 from strutwright.exporters.drawing import dxfout, render
@@ -40,7 +39,6 @@ from strutwright.models.spec import Hand, PalmPlane, Strut
 from strutwright.params import loader
 from strutwright.params.problems import ParameterError
 
-THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 SHIPPED = [name for name in loader.shipped() if not name.startswith("failing/")]
 OWN = {
     "general-arrangement": arrangement.general_arrangement,

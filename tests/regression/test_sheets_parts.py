@@ -22,7 +22,7 @@ import pytest
 from ezdxf.document import Drawing
 from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
-from support import built_of
+from support import THOROUGH, built_of
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.shapes import flatten
@@ -38,7 +38,6 @@ from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Hand, Strut
 from strutwright.params import loader
 
-THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 NAMES = [n for n in loader.shipped() if not n.startswith("failing")]
 NUMERIC = ("palm-drilling", "palm-drilling-2", "arm", "arm-2", "press-card", "press-card-2")
 """Makers that need no solids."""
