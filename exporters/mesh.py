@@ -16,6 +16,7 @@ import numpy as np
 
 from strutwright.exporters.step import PartLike
 from strutwright.models.build import watch
+from strutwright.models.build.kernel import Facets, facets
 
 if TYPE_CHECKING:
     import trimesh
@@ -65,12 +66,9 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: 
     Raises MeshError when a face cannot be cut into triangles.
     """
     import trimesh
-    from OCP.BRep import BRep_Tool
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.BRepTools import BRepTools
     from OCP.IMeshTools import IMeshTools_Parameters
-    from OCP.TopAbs import TopAbs_Orientation
-    from OCP.TopLoc import TopLoc_Location
 
     # A finer mesh left from an earlier call would be kept, and the result would depend on what ran before.
     BRepTools.Clean_s(shape.wrapped)
@@ -83,32 +81,14 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: 
         BRepMesh_IncrementalMesh(shape.wrapped, how)
     else:
         BRepMesh_IncrementalMesh(shape.wrapped, chord_mm, False, angle_rad, False)
-    points: list[tuple[float, float, float]] = []
-    spots: list[tuple[float, float]] = []
-    corners: list[tuple[int, int, int]] = []
-    owner: list[int] = []
-    faces = shape.Faces()
-    for number, face in enumerate(faces):
-        place = TopLoc_Location()
-        cut = BRep_Tool.Triangulation_s(face.wrapped, place)
-        if cut is None:
-            raise MeshError(f"{name}: a face could not be cut into triangles; check that the solid is valid")
-        move, base = place.Transformation(), len(points) - 1
-        nodes = (cut.Node(i).Transformed(move) for i in range(1, cut.NbNodes() + 1))
-        points += [(p.X(), p.Y(), p.Z()) for p in nodes]
-        spots += [cut.UVNode(i).Coord() for i in range(1, cut.NbNodes() + 1)]
-        turned = face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED
-        for i in range(1, cut.NbTriangles() + 1):
-            a, b, c = cut.Triangle(i).Get()
-            corners.append((base + a, base + c, base + b) if turned else (base + a, base + b, base + c))
-        owner += [number] * cut.NbTriangles()
+    cut = facets(shape)
+    if None in cut.patches:
+        raise MeshError(f"{name}: a face could not be cut into triangles; check that the solid is valid")
     # What is 0 in one process is 1e-30 in another.
-    where = np.round(np.array(points), 9) + 0.0
-    joined, same = _joined(where)
-    drawn = np.array(corners)
-    a, b, c = same[drawn].T
+    joined, same = _joined(np.round(cut.points, 9) + 0.0)
+    a, b, c = same[cut.triangles].T
     kept = (a != b) & (b != c) & (c != a)      # a triangle may vanish by it
-    fans = _Fans(joined, same, drawn[kept], np.array(owner)[kept], np.array(spots), faces)
+    fans = _Fans(joined, same, cut._replace(triangles=cut.triangles[kept], owner=cut.owner[kept]), shape.Faces())
     fans.part()
     return trimesh.Trimesh(fans.points, fans.same[fans.drawn], process=False)
 
@@ -129,13 +109,13 @@ class _Fans:
     triangle over the same two corners. One pair then gets a corner of its own between them, on its face.
 
     points (n, 3): of the whole; same (m,): which of them each corner is; drawn (t, 3): corners of the triangles;
-    owner (t,): their faces; spots (m, 2): parameters of the corners on their faces.
+    owner (t,): their faces.
     """
 
-    def __init__(self, points: np.ndarray, same: np.ndarray, drawn: np.ndarray, owner: np.ndarray, spots: np.ndarray,
-                 faces: Sequence[Any]) -> None:
-        self.points, self.same, self.drawn, self.owner, self.spots = points, same, drawn, owner, spots
-        self._faces = faces
+    def __init__(self, points: np.ndarray, same: np.ndarray, cut: Facets, faces: Sequence[Any]) -> None:
+        self.points, self.same, self.drawn, self.owner = points, same, cut.triangles, cut.owner
+        self._cut, self._faces = cut, faces
+        self._new_spots: dict[int, np.ndarray] = {}      # of the corners that parting made
 
     def part(self) -> None:
         """Part such pairs, as often as parting makes new ones."""
@@ -176,18 +156,24 @@ class _Fans:
     def _middle(self, triangle: int, side: int) -> tuple[float, np.ndarray]:
         """Return the point of the face halfway over a side, and how far it is from the side's own middle."""
         a, b, _ = self._ends(triangle, side)
-        u, v = ((self.spots[a] + self.spots[b]) / 2).tolist()
+        u, v = self._halfway(triangle, a, b).tolist()
         p = self._faces[int(self.owner[triangle])]._geomAdaptor().Value(u, v)
         point = np.round([p.X(), p.Y(), p.Z()], 9) + 0.0
         straight = (self.points[self.same[a]] + self.points[self.same[b]]) / 2
         return float(np.linalg.norm(point - straight)), point
+
+    def _halfway(self, triangle: int, a: int, b: int) -> np.ndarray:
+        """Return the parameters halfway between two corners of a triangle, on its face."""
+        face = int(self.owner[triangle])
+        first, last = (self._new_spots[i] if i in self._new_spots else self._cut.spot(face, i) for i in (a, b))
+        return np.asarray((first + last) / 2)
 
     def _split(self, triangle: int, side: int) -> None:
         """Split a triangle at the newest point, over a side."""
         a, b, c = self._ends(triangle, side)
         new = len(self.same)
         self.same = np.append(self.same, len(self.points) - 1)
-        self.spots = np.vstack((self.spots, (self.spots[a] + self.spots[b]) / 2))
+        self._new_spots[new] = self._halfway(triangle, a, b)
         self.drawn[triangle] = (a, new, c)
         self.drawn = np.vstack((self.drawn, (new, b, c)))
         self.owner = np.append(self.owner, self.owner[triangle])

@@ -504,13 +504,12 @@ def _roots(read: Read, strut: Strut) -> list[Finding]:
             points = arc_points(size, touch)[:, 2]
         else:
             name, what = f"weld {member.name} to {where}", "weld"
-            # In the crotch of a vee one bead gives way to the other arm.
-            if size <= 0 or len(strut.arms) == 2 or not bead_fits(member, root, size, on_barrel):
+            if size <= 0 or not bead_fits(member, root, size, on_barrel):
                 continue
             bead = toes(member.ruled, root, size, places)
-            points = np.vstack((bead.on_side, bead.on_base))
+            points = _in_sight(np.vstack((bead.on_side, bead.on_base)), read, strut, member.name)
         there = next((p for p in read.parts if p.name == name), None)
-        if there is not None:       # a part that is missing is told among the bodies
+        if there is not None and len(points):       # a part that is missing is told among the bodies
             off = max(_off_surface(there.shape, p) for p in points)
             out.append(_equal("root_surface", f"{what} of the {member.name} at the {where}: off its place", off, 0.0,
                               "mm", parameter, ROOT_TOL_MM))
@@ -529,6 +528,17 @@ def _joints(strut: Strut) -> Iterator[tuple[Member, Root, float, str, str]]:
         fin = fin_member(strut.skeg, strut.barrel)
         yield (fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), strut.skeg.root_mm, "barrel",
                "skeg.root_fillet" if cast else "welds.skeg_to_barrel_leg")
+
+
+def _in_sight(points: Vector, read: Read, strut: Strut, member: str) -> Vector:
+    """Return the toe points outside the other arms and their beads: in the crotch of a vee one bead gives way."""
+    import cadquery as cq
+
+    others = [arm.name for arm in strut.arms if arm.name != member]
+    solids = [p.shape for p in read.parts if any(p.name == name or p.name.startswith(f"weld {name} to")
+                                                 for name in others)]
+    return np.array([p for p in points if not any(cq.Vertex.makeVertex(*p.tolist()).distance(s) < ROOT_TOL_MM
+                                                  for s in solids)])
 
 
 def _off_surface(shape: Any, point: Vector) -> float:

@@ -16,6 +16,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.build.kernel import facets as facets_of
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
@@ -74,37 +76,14 @@ def _diagonal(shape: Any) -> float:
 
 
 def _mesh(shape: Any, fine: Fineness) -> tuple[Floats, Ints]:
-    from OCP.BRep import BRep_Tool
+    import cadquery as cq
     from OCP.BRepBuilderAPI import BRepBuilderAPI_Copy
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
-    from OCP.TopAbs import TopAbs_FACE, TopAbs_REVERSED
-    from OCP.TopExp import TopExp_Explorer
-    from OCP.TopLoc import TopLoc_Location
-    from OCP.TopoDS import TopoDS
 
     copy = BRepBuilderAPI_Copy(shape, False, False).Shape()
     BRepMesh_IncrementalMesh(copy, fine.mesh, False, MESH_ANGLE, False)
-    points: list[Floats] = []
-    triangles: list[Ints] = []
-    count = 0
-    explorer = TopExp_Explorer(copy, TopAbs_FACE)
-    while explorer.More():
-        face = TopoDS.Face(explorer.Current())
-        explorer.Next()
-        where = TopLoc_Location()
-        mesh = BRep_Tool.Triangulation_s(face, where)
-        if mesh is None:
-            continue
-        move = where.Transformation()
-        nodes = [mesh.Node(i).Transformed(move) for i in range(1, mesh.NbNodes() + 1)]
-        corners = [mesh.Triangle(i).Get() for i in range(1, mesh.NbTriangles() + 1)]
-        three = np.array(corners, dtype=np.int64).reshape(-1, 3) - 1 + count
-        triangles.append(three[:, ::-1] if face.Orientation() == TopAbs_REVERSED else three)
-        points.append(np.array([(p.X(), p.Y(), p.Z()) for p in nodes]).reshape(-1, 3))
-        count += len(nodes)
-    if not points:
-        return np.zeros((0, 3)), np.zeros((0, 3), dtype=np.int64)
-    return np.vstack(points), np.vstack(triangles)
+    cut = facets_of(cq.Shape(copy))
+    return cut.points, cut.triangles
 
 
 def off_body(places: Floats, points: Floats, triangles: Ints) -> Floats:

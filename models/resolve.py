@@ -56,6 +56,7 @@ from strutwright.params.words import Amount, Part, Text, Words, deg, fine_mm, mm
 
 Origin = Literal["given", "derived", "table"]
 SAME = 1e-6   # two sayings this near, mm or degrees, are one
+LEAST_RUBBER_MM = 0.2   # from shell to shaft; half of it, but for rounding, stays under a flute: thinner is none
 FAR_MM = 0.5   # a size farther than this from its nominal one is another size
 STAND_IN = "316L"   # a material in the place of one that is not in the table, to go on looking for faults
 
@@ -322,20 +323,20 @@ class _Resolver:
                        given=fine_mm(outside), allowed=say("more than {size} and two shells with rubber",
                                                            size=fine_mm(inside)),
                        advice="check the bearing's outside diameter against shaft.diameter")
-        elif rubber <= 0:
+        elif rubber < LEAST_RUBBER_MM:
             self.fault(f"{at}.shell", "leaves no room for rubber between shell and shaft", given=fine_mm(shell),
-                       allowed=say("less than {size}", size=fine_mm((outside - inside) / 2)),
+                       allowed=say("at most {size}", size=fine_mm((outside - inside) / 2 - LEAST_RUBBER_MM)),
                        advice="check outside diameter, shell and shaft")
         flutes = said.flutes
         count = self.or_derived(f"{at}.flutes.count", flutes.count, 6 if d < 32 else 8 if d < 90 else 10,
                                 "usual count for the shaft's size; common practice", "")
         width = self.or_derived(f"{at}.flutes.width", flutes.width, self.near(0.4 * math.pi * inside / count),
                                 "two fifths of the flute pitch; common practice")
-        depth = self.or_derived(f"{at}.flutes.depth", flutes.depth, round(max(0.5 * rubber, 0.3), 2),
+        depth = self.or_derived(f"{at}.flutes.depth", flutes.depth, round(0.5 * rubber, 2),
                                 "half the rubber; common practice")
-        if rubber > 0 and depth >= rubber:
-            self.fault(f"{at}.flutes.depth", "reaches the shell", given=fine_mm(depth),
-                       allowed=say("less than the rubber, {size}", size=fine_mm(rubber)),
+        if rubber >= LEAST_RUBBER_MM and depth > (most := rubber - 0.49 * LEAST_RUBBER_MM):
+            self.fault(f"{at}.flutes.depth", "leaves no rubber on the shell", given=fine_mm(depth),
+                       allowed=say("at most {size}", size=fine_mm(most)),
                        advice="make the flutes shallower")
         if count * width >= 0.95 * math.pi * inside:
             self.fault(f"{at}.flutes.width", "leaves no lands between the flutes",

@@ -353,11 +353,11 @@ Cutters = tuple[str, str, list[Solid]]   # what they make, the parameter to blam
 def _cut_away(job: _Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
     """Return body less all cutters, still in one piece; what would take it apart is left out, with a finding."""
     with suppress(LostError), watch.step("all cutters together", groups[0][1] if groups else ""):
-        done, _ = kernel.attempt(partial(_drilled, body, [s for _, _, tools in groups for s in tools]))
+        done, _ = kernel.attempt(partial(kernel.drilled, body, [s for _, _, tools in groups for s in tools]))
         if done is not None:
             return done
     for what, parameter, tools in groups:
-        less = job.stage(what, parameter, partial(_drilled, body, tools), "cut_in_pieces",
+        less = job.stage(what, parameter, partial(kernel.drilled, body, tools), "cut_in_pieces",
                          f"change {parameter}, so that the part stays in one piece")
         body = body if less is None else less
     return body
@@ -434,11 +434,6 @@ def _welded(job: _Job) -> None:
 def _trimmed(body: Solid, tools: list[Solid]) -> Solid:
     """Return the largest piece of body less tools."""
     return _piece(kernel.cut(body, tools))
-
-
-def _drilled(body: Solid, tools: list[Solid]) -> Solid:
-    """Return body less tools, still in one piece. Raises KernelError when it falls apart."""
-    return kernel.one_solid(kernel.cut(body, tools))
 
 
 def _piece(shape: object) -> Solid:
@@ -533,7 +528,7 @@ def _welded_skeg(job: _Job, whole: Solid, beads: list[Bead]) -> None:
     cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole, foot, boss]))
     cut_foot = job.stage("the foot", "skeg.heel.foot_height", partial(_trimmed, foot, [boss, *skegs.over_boss(heel)]))
     bored = job.stage("the heel boss", "skeg.heel.pintle_diameter",
-                      partial(_drilled, boss, [bore]))
+                      partial(kernel.drilled, boss, [bore]))
     job.add("skeg", "skeg", cut_fin, STEEL, strut.material, "skeg.tip_chord")
     job.add("foot", "foot", cut_foot, STEEL, strut.material, "skeg.heel.foot_height")
     job.add("heel boss", "heel boss", bored, STEEL, strut.material, "skeg.heel.outside_diameter")

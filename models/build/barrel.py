@@ -73,7 +73,7 @@ def within_faces(solid: Solid, member: Member, barrel: Barrel) -> Solid:
             start = sign * (barrel.length_mm / 2 - FACE_ROOM_MM / 2) * X
             tools.append(kernel.cylinder(start, sign * X, radius - FACE_ROOM_MM / 2,
                                          barrel.outside_mm + barrel.length_mm))
-    return kernel.one_solid(kernel.cut(solid, tools)) if tools else solid
+    return kernel.drilled(solid, tools) if tools else solid
 
 
 def screw_cutters(barrel: Barrel, screws: tuple[SetScrew, ...]) -> list[Solid]:

@@ -148,7 +148,7 @@ def _roofed(job: _Job, solid: Solid, points: Vector, outward: Vector) -> Solid:
     reach = 4 * float(np.max(np.abs(points))) + 100.0
     tools = [kernel.box(Axes(ridge, along, np.cross(normal, along), normal), reach, reach, 0.0, reach)
              for ridge, normal in _roof_planes(job, points, outward)]
-    return kernel.one_solid(kernel.cut(solid, tools))
+    return kernel.drilled(solid, tools)
 
 
 def _rim(radius_mm: float, x: float) -> Vector:
@@ -274,7 +274,7 @@ def _core_box(job: _Job) -> list[Part]:
         holes = [kernel.cylinder(middle * X + sx * (length / 2 - 2 * DOWEL_MM) * X
                                  + sv * (radius + BOX_WALL_MM / 2) * axes.v - n, n, DOWEL_MM / 2, DOWEL_DEEP_MM + 1.0)
                  for sx, sv in ((-1, -1), (1, 1), (-1, 1), (1, -1))]
-        made = kernel.one_solid(kernel.cut(block, [rod, *holes]))
+        made = kernel.drilled(block, [rod, *holes])
         out.append(job.part(f"core box, {name}", "core box", made, WOOD_DARK, "pattern material by choice"))
     return out
 
@@ -283,7 +283,7 @@ def _core_box(job: _Job) -> list[Part]:
 
 def _half(pattern: Solid, away: Solid) -> Solid:
     """Return one half of the pattern. The parting plane may run along an edge of it: then by a hair less exactly."""
-    made = kernel.one_solid(kernel.cut(pattern, [away]))
+    made = kernel.drilled(pattern, [away])
     for fuzzy in kernel.FUZZY_MM:
         if kernel.is_sound(made) and kernel.closes(made):
             break

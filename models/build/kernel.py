@@ -9,9 +9,10 @@ import math
 import weakref
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
-from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias, TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.outline import Outline, OutlineError
@@ -200,16 +201,30 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
     Where edges of the two run into each other by a hair, as a seam of an arm over the ridge of a drafted palm, the
     kernel is told to take for one what lies FUZZY_MM apart. Raises KernelError when they do not touch.
     """
-    made, why = attempt(lambda: _fused(body, tool, 0.0))
-    for fuzzy in FUZZY_MM:
-        if made is not None and is_good(made[0]):
-            return made
-        again, _ = attempt(partial(_fused, body, tool, fuzzy))
-        if again is not None and is_good(again[0]):
+    return _good_at_last(partial(_fused, body, tool), lambda made: made[0])
+
+
+def drilled(body: Solid, tools: Sequence[Solid]) -> Solid:
+    """Return body less all tools, still in one piece, with the same second tries as a union. Raises KernelError when it
+    falls apart.
+    """
+    return _good_at_last(lambda fuzzy_mm: one_solid(cut(body, tools, fuzzy_mm)), lambda made: made)
+
+
+def _good_at_last(make: Callable[[float], Made], solid_of: Callable[[Made], Solid]) -> Made:
+    """Return what make returns with what lies 0 or FUZZY_MM apart taken for one, the first whose solid is good; when
+    none is, as made at first. Raises KernelError when that cannot be made either.
+    """
+    first, why = attempt(lambda: make(0.0))
+    for fuzzy_mm in FUZZY_MM:
+        if first is not None and is_good(solid_of(first)):
+            return first
+        again, _ = attempt(partial(make, fuzzy_mm))
+        if again is not None and is_good(solid_of(again)):
             return again
-    if made is None:
+    if first is None:
         raise KernelError(why)
-    return made
+    return first
 
 
 def _fused(body: Solid, tool: Solid, fuzzy_mm: float) -> tuple[Solid, list[Edge]]:
@@ -289,13 +304,60 @@ def closes(solid: Solid, ways: Sequence[tuple[float, float]] = ((0.05, 0.17), (0
 def _closes(solid: Solid, chord_mm: float, turn_rad: float) -> bool:
     from OCP.BRepTools import BRepTools
     BRepTools.Clean_s(solid.wrapped)     # a finer mesh left from before would be kept
-    points, corners = solid.tessellate(chord_mm, turn_rad)
-    at = np.round(np.array([p.toTuple() for p in points]), 4)
-    same = np.unique(at, axis=0, return_inverse=True)[1].reshape(-1)[np.array(corners)]
+    solid.mesh(chord_mm, turn_rad)
+    cut = facets(solid)
+    same = np.unique(np.round(cut.points, 4), axis=0, return_inverse=True)[1].reshape(-1)[cut.triangles]
     a, b, c = same.T
     same = same[(a != b) & (b != c) & (c != a)]
     sides = np.sort(np.vstack((same[:, :2], same[:, 1:], same[:, ::2])), axis=1)
     return bool((np.unique(sides, axis=0, return_counts=True)[1] % 2 == 0).all())
+
+
+class Facets(NamedTuple):
+    """The triangles of a shape, face by face: corners are not shared between faces."""
+
+    points: NDArray[np.float64]    # (n, 3) mm
+    triangles: NDArray[np.int64]   # (m, 3), outward by the right hand
+    owner: NDArray[np.int64]       # (m,) the face of each triangle, in the order of the shape's faces
+    first: tuple[int, ...]         # of each face's points
+    patches: tuple[Any, ...]       # the kernel's triangulation of each face, None where there is none
+
+    def spot(self, face: int, point: int) -> NDArray[np.float64]:
+        """Return the parameters (2,) on a face of one of its points."""
+        return np.array(self.patches[face].UVNode(point - self.first[face] + 1).Coord())
+
+
+def facets(shape: Any) -> Facets:
+    """Return the triangles that the kernel has made of a shape; a face without any adds none."""
+    from OCP.BRep import BRep_Tool
+    from OCP.TopAbs import TopAbs_Orientation
+    from OCP.TopLoc import TopLoc_Location
+    points: list[tuple[float, ...]] = []
+    corners: list[tuple[int, ...]] = []
+    first, patches, counts, turned = [], [], [], []
+    for face in shape.Faces():
+        place = TopLoc_Location()
+        patch = BRep_Tool.Triangulation_s(face.wrapped, place)
+        patches.append(patch)
+        first.append(len(points))
+        turned.append(face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED)
+        if patch is None:
+            counts.append(0)
+            continue
+        node, three = patch.Node, patch.Triangle
+        numbers = range(1, patch.NbNodes() + 1)
+        if place.IsIdentity():
+            points += [node(i).Coord() for i in numbers]
+        else:
+            move = place.Transformation()
+            points += [node(i).Transformed(move).Coord() for i in numbers]
+        corners += [three(i).Get() for i in range(1, patch.NbTriangles() + 1)]
+        counts.append(patch.NbTriangles())
+    owner = np.repeat(np.arange(len(counts)), counts)
+    drawn = np.array(corners, dtype=np.int64).reshape(-1, 3) + (np.array(first, dtype=np.int64)[owner] - 1)[:, None]
+    back = np.array(turned, dtype=bool)[owner]
+    drawn[back] = drawn[back][:, (0, 2, 1)]
+    return Facets(np.array(points, dtype=float).reshape(-1, 3), drawn, owner, tuple(first), tuple(patches))
 
 
 def bevel(solid: Solid, origin: Vector, normal: Vector, on_face_mm: float, off_face_mm: float) -> Solid | None:

@@ -32,7 +32,7 @@ def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_
     below_mm: depth of the water face under the axes' origin. Raises KernelError when it cannot be made.
     """
     if _mitred(outline, width_mm):
-        return kernel.one_solid(kernel.cut(solid, _edge_cutters(outline, axes, below_mm, width_mm, height_mm)))
+        return kernel.drilled(solid, _edge_cutters(outline, axes, below_mm, width_mm, height_mm))
     made = kernel.bevel(solid, axes.origin - below_mm * axes.n, axes.n, width_mm, height_mm)
     if made is None:
         raise KernelError(say("the edge cannot be thinned by {height} over {width}", height=mm(height_mm),

@@ -9,6 +9,7 @@ import checks_support as trial
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from support import THOROUGH
 
 from strutwright.models.checks import CHECKS, geometry_checks
 from strutwright.models.finding import Finding, Verdict
@@ -17,7 +18,7 @@ from strutwright.params.problems import ParameterError
 
 SINGLE, VEE, SKEG = trial.strut("single"), trial.strut("vee"), trial.strut("skeg")
 BY_VERDICT = [Verdict.OK, Verdict.WARN, Verdict.FAIL]
-some = settings(max_examples=40, deadline=None)
+some = settings(max_examples=100 if THOROUGH else 20, deadline=None)
 
 
 def numbers(findings: list[Finding]) -> list[tuple[str, str, float, float]]:

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
+from support import THOROUGH
 
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.shapes import POINTS
@@ -31,7 +32,7 @@ from strutwright.params.problems import ParameterError
 SETS = [name for name in shipped() if not name.startswith("failing/")]
 LIMITS = limits.standard()
 # A failing example is told as it was found: to shrink it would take minutes.
-FEW = settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow],
+FEW = settings(max_examples=50 if THOROUGH else 15, deadline=None, suppress_health_check=[HealthCheck.too_slow],
                phases=[Phase.explicit, Phase.reuse, Phase.generate])
 LOADED = {name: load(shipped()[name]) for name in SETS}
 

@@ -421,10 +421,11 @@ def test_a_bearing_or_a_part_out_of_its_place_is_found(tmp_path: Path, built_vee
     assert found["part_place"].actual == pytest.approx(3.0, abs=1e-3)
 
 
-@pytest.mark.parametrize(("construction", "where"), [("cast", "barrel"), ("cast", "palm"), ("welded", "barrel"),
-                                                     ("welded", "palm")])
-def test_a_root_of_another_size_is_found(tmp_path: Path, construction: Any, where: str) -> None:
-    asked = replace(example_strut(), construction=construction, skeg=None)
+@pytest.mark.parametrize(("kind", "construction", "where"), [
+    ("single", "cast", "barrel"), ("single", "cast", "palm"), ("single", "welded", "barrel"),
+    ("single", "welded", "palm"), ("vee", "welded", "barrel")])
+def test_a_root_of_another_size_is_found(tmp_path: Path, kind: Any, construction: Any, where: str) -> None:
+    asked = replace(example_strut(kind), construction=construction, skeg=None)
     asked = replace(asked, weld=replace(asked.weld, prep="none", beads=True))
     size = f"{where}_root_mm"
     other = replace(asked, arms=tuple(replace(a, **{size: getattr(a, size) + 1.5}) for a in asked.arms))

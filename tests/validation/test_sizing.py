@@ -156,7 +156,9 @@ def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) 
         assert not loaded.says(path)
 
 
-def test_no_room_for_an_arm_is_said_in_a_sentence() -> None:
+def test_no_room_for_an_arm_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(search, "SPREAD", 128)
     hull = {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 5}}
     with pytest.raises(search.SizingError, match="barrel_clear_of_hull stands in the way"):
         search.size({"shaft": {"diameter": 40}, "hull": hull})
