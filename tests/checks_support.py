@@ -81,6 +81,7 @@ VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "sleeve":
                                               "barrel": {"outside_diameter": 98, "steps": [
                                                   {"kind": "counterbore", "end": "barrel_aft", "length": 203,
                                                    "diameter": 72}]}},
+                             "over": {"palm": {"outline": {"length": 450}}, "hull": {"drop": {"square_to_shaft": 430}}},
                              "bevel": {"palm": {"bevel": {"width": 6, "height": 6}}},
                              "spot": {"set_screws": {"spot_face": 10}},
                              "inclined": {"arms": {"stance": -15}},

@@ -20,7 +20,7 @@ from strutwright.models import development as dev
 from strutwright.models.engineering.inputs import metal
 from strutwright.models.frames import Vector
 from strutwright.models.mechanics import flattening
-from strutwright.models.mechanics.welds import throat_mm
+from strutwright.models.mechanics.welds import around_barrel_deg, throat_mm
 from strutwright.models.outline import Floats
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
@@ -41,7 +41,7 @@ DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
 @dataclass(frozen=True, slots=True)
 class Joint:
     """One welded joint. mark: W1 and so on. leg_mm: of the fillet; length_mm: round the joint; thickest_mm: the thicker
-    part; bevelled: whether the edges are prepared.
+    part; bevelled: whether the edges are prepared; widest_deg: the angle between the parts on the wider side.
     """
 
     mark: str
@@ -50,6 +50,7 @@ class Joint:
     length_mm: float
     thickest_mm: float
     bevelled: bool
+    widest_deg: float
 
 
 def joints(strut: Strut) -> list[Joint]:
@@ -58,20 +59,24 @@ def joints(strut: Strut) -> list[Joint]:
     found: list[Joint] = []
     bevelled = strut.weld.prep == "double_bevel"
 
-    def add(what: str, leg: float, length: float, thick: float, bevel: bool) -> None:
-        found.append(Joint(f"W{len(found) + 1}", what, leg, length, thick, bevel))
+    def add(what: str, leg: float, length: float, thick: float, bevel: bool, widest_deg: float = 90.0) -> None:
+        found.append(Joint(f"W{len(found) + 1}", what, leg, length, thick, bevel, widest_deg))
 
     for arm in strut.arms:
         _, low, high = dev.cut_arm(strut, arm, 0.0)
         palm = strut.palms[arm.palm_index]
         name = common.arm_label(arm)
-        add(f"{name} to barrel", arm.barrel_root_mm, _girth(low.points), max(wall, arm.thickness_barrel_mm), bevelled)
+        widest = {end: max(j.between_deg for j in dev.arm_joints(strut, arm) if j.end == end)
+                  for end in ("barrel", "palm")}
+        add(f"{name} to barrel", arm.barrel_root_mm, _girth(low.points), max(wall, arm.thickness_barrel_mm), bevelled,
+            widest["barrel"])
         add(f"{name} to palm", arm.palm_root_mm, _girth(high.points),
-            max(palm.thickness_mm, arm.thickness_palm_mm), bevelled)
+            max(palm.thickness_mm, arm.thickness_palm_mm), bevelled, widest["palm"])
     skeg = strut.skeg
     if skeg is not None:
         add("skeg to barrel", skeg.root_mm, _girth(dev.meet_barrel(strut.barrel, dev.skeg_side(strut)).points),
-            max(wall, skeg.thickness_root_mm), False)
+            max(wall, skeg.thickness_root_mm), False,
+            float(around_barrel_deg(skeg.thickness_root_mm, strut.barrel.outside_mm)))
         if skeg.heel is not None:
             heel = skeg.heel
             leg = tables.weld_min_leg_mm(max(heel.foot_thickness_mm, skeg.thickness_tip_mm),
@@ -330,9 +335,9 @@ def _weld_table(ctx: SheetContext) -> Table:
         face = f.length(strut.weld.root_face_mm) if j.bevelled else "-"
         gap = f.length(dev.root_gap_mm(strut), (GAP_OVER_MM, 0.0)) if j.bevelled else "-"
         rows.append((j.mark, j.what, prep, face, gap, f"z{common.weld_size(ctx, j.leg_mm)}",
-                     f"a{f.length(float(throat_mm(j.leg_mm)))}", f.length(j.length_mm),
+                     f"a{f.length(float(throat_mm(j.leg_mm, j.widest_deg)))}", f.length(j.length_mm),
                      common.weld_size(ctx, tables.weld_min_leg_mm(j.thickest_mm, inch=f.unit != 'mm'))))
-    columns = ("weld", "joint", "edge", "root face", "root gap", "leg", "throat", "length", "least leg")
+    columns = ("weld", "joint", "edge", "root face", "root gap", "leg", "least throat", "length", "least leg")
     return Table("welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}", columns, tuple(rows),
                  left=frozenset({1}))
 
@@ -347,9 +352,11 @@ def _edge_table(ctx: SheetContext) -> Table:
                    if j.groove_deg is not None and j.prep_deg is not None else
                    ("-", "-") if strut.weld.prep == "none" else ("as it stands", "no cut"))
             name = f"{common.arm_label(arm)} to {j.end}"
-            rows.append((marks[name], name, j.side, parts.degrees(j.between_deg, 1), *cut))
+            throat = float(throat_mm(arm.barrel_root_mm if j.end == "barrel" else arm.palm_root_mm, j.between_deg))
+            rows.append((marks[name], name, j.side, parts.degrees(j.between_deg, 1), *cut,
+                         f"a{ctx.figures.length(throat)}"))
     return Table("edges", "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest",
-                 ("weld", "joint", "side", "between the parts", "groove", "preparation"), tuple(rows),
+                 ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat"), tuple(rows),
                  left=frozenset({1, 2}))
 
 

@@ -215,16 +215,29 @@ def blades_body(strut: Strut, propeller: Propeller) -> Round | None:
     """Return the cylinder that the blades sweep, as long as the hub; None where the diameter is not given."""
     if propeller.diameter_mm is None:
         return None
-    start = strut.barrel.length_mm / 2 + (propeller.hub_gap_mm or 0.0)
-    return cylinder(-start * _X, -_X, propeller.hub_length_mm or 0.0, propeller.diameter_mm / 2)
+    return cylinder(hub_start_mm(strut, propeller) * _X, -_X, propeller.hub_length_mm or 0.0,
+                    propeller.diameter_mm / 2)
+
+
+def hub_start_mm(strut: Strut, propeller: Propeller) -> float:
+    """Return the strut-frame x of the hub's forward end; a gap that is not given counts as none."""
+    return -strut.barrel.length_mm / 2 - (propeller.hub_gap_mm or 0.0)
+
+
+def tip_circle(strut: Strut, propeller: Propeller) -> Round | None:
+    """Return the disc of the blade tips at the middle of the hub; None where the diameter is not given."""
+    if propeller.diameter_mm is None:
+        return None
+    middle = hub_start_mm(strut, propeller) - (propeller.hub_length_mm or 0.0) / 2
+    return cylinder(middle * _X, -_X, 0.0, propeller.diameter_mm / 2)
 
 
 def hub_body(strut: Strut, propeller: Propeller) -> Round | None:
     """Return the propeller's hub; None where its length or the propeller's diameter is not given."""
     if propeller.diameter_mm is None or propeller.hub_length_mm is None:
         return None
-    start = strut.barrel.length_mm / 2 + (propeller.hub_gap_mm or 0.0)
-    return cylinder(-start * _X, -_X, propeller.hub_length_mm, HUB_SHARE * propeller.diameter_mm / 2)
+    return cylinder(hub_start_mm(strut, propeller) * _X, -_X, propeller.hub_length_mm,
+                    HUB_SHARE * propeller.diameter_mm / 2)
 
 
 def stock_bodies(strut: Strut, heel: Heel) -> list[Round]:

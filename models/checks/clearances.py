@@ -20,6 +20,8 @@ SHAFT = Check("shaft_to_strut", "hull", "the shaft outside the barrel is clear o
               ("shaft_to_strut",))
 BLADES = Check("blade_to_strut", "propeller", "the room swept by the blades is clear of arms and palms",
                ("blade_to_strut", "blade_to_strut_hard"))
+TIPS = Check("tip_to_palm", "propeller", "blade tips are as clear of a palm that reaches over them as of the hull",
+             ("tip_clearance", "tip_clearance_hard"))
 STOCK = Check("stock_to_strut", "skeg", "rudder stock and its tube are clear of palms, arms, barrel and fin",
               ("stock_to_strut",))
 RUDDER = Check("blade_to_stock", "skeg", "the room swept by the blades is clear of the rudder stock",
@@ -28,7 +30,7 @@ TOOL = Check("tool_to_strut", "bolts", "the tool on a bolt is clear of the barre
              ("driver_to_arm", "driver_height"))
 KEY = Check("key_to_strut", "set screws", "the key on a set screw is clear of arms and skeg and their roots",
             ("driver_to_arm", "screw_key_room"))
-CHECKS = (SHAFT, BLADES, STOCK, RUDDER, TOOL, KEY)
+CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY)
 
 
 def check(bench: Bench) -> None:
@@ -96,6 +98,35 @@ def blades(bench: Bench, parts: Sequence[Part]) -> None:
           per=p.diameter_mm, hard="blade_to_strut_hard", parameter=part.parameter if part.kind == "arm" else
           "palm.offset.forward", advice=say("{short} is wanting: change {move}, or make propeller.hub_gap "
                                                     "larger", short=mm(short), move=move))
+
+
+def tips(bench: Bench, parts: Sequence[Part]) -> None:
+    """The circle of the blade tips against palms that reach aft over the blades: there a palm is the hull."""
+    strut, p = bench.strut, bench.strut.propeller
+    if p.diameter_mm is None:
+        return      # told with the hull's own
+    found = palm_over_tips(strut, parts)
+    if found is None:
+        return
+    gap, part = found
+    clear(bench, TIPS, f"blade tips{_not_known(strut)} to the {part.name} over them", gap, "tip_clearance",
+          per=p.diameter_mm, hard="tip_clearance_hard", parameter="palm.offset.forward",
+          advice=say("{short} is wanting: move the palm forward (palm.offset.forward) or shorten its aft end, make it "
+                     "thinner, or increase hull.drop",
+                     short=mm(bench.value("tip_clearance", p.diameter_mm) - gap)))
+
+
+def palm_over_tips(strut: Strut, parts: Sequence[Part]) -> tuple[float, Part] | None:
+    """Return the least gap (mm) from the circle of the blade tips to a palm that reaches aft of the hub's forward end,
+    and that palm; None without a diameter or such a palm.
+    """
+    circle = bodies.tip_circle(strut, strut.propeller)
+    start = bodies.hub_start_mm(strut, strut.propeller)
+    over = [p for p in of_kind(parts, "palm") if min(float(b.box[0][0]) for b in p.bodies) < start]
+    if circle is None or not over:
+        return None
+    gap, part = nearest([circle], over)
+    return None if part is None else (gap, part)
 
 
 def _not_known(strut: Strut) -> str:
@@ -180,4 +211,4 @@ def key(bench: Bench, parts: Sequence[Part]) -> None:
 
 
 FINDERS: tuple[tuple[Check, Callable[[Bench, Sequence[Part]], None]], ...] = (
-    (SHAFT, shaft), (BLADES, blades), (STOCK, stock), (RUDDER, rudder), (TOOL, tool), (KEY, key))
+    (SHAFT, shaft), (BLADES, blades), (TIPS, tips), (STOCK, stock), (RUDDER, rudder), (TOOL, tool), (KEY, key))

@@ -2,7 +2,8 @@
 
 Each weld runs all round a rectangle as long as the chord and as wide as the section is thick (the fin's root: its two
 sides), as a line; loads as in `arms`. Directional method of EN 1993-1-8 4.5.3.2 on the throat, the worst point of a
-long and of a short side, loads times 1.5 where a case may use half of yield. With a double bevel the throat reaches
+long and of a short side, loads times 1.5 where a case may use half of yield. Where a joint is not square, the weld on
+its wider side is the thinner: that throat counts all round, on the safe side. With a double bevel the throat reaches
 from the root face to the bead, up to half the plate: a joint as strong as the plate.
 """
 from __future__ import annotations
@@ -24,7 +25,7 @@ from strutwright.models.engineering.demand import (
     hint,
     information,
 )
-from strutwright.models.engineering.inputs import Inputs, Num
+from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num
 from strutwright.models.engineering.load_cases import Case
 from strutwright.models.engineering.load_paths import Beam, Six, add, mul
 from strutwright.models.finding import Finding, Standing
@@ -118,10 +119,30 @@ def line_force(weld: Line, forces: tuple[Num, Num, Num], moments: tuple[Num, Num
     return np.sqrt(add(out2, np.maximum(long_side, short_side)))
 
 
-def throat_mm(inputs: Inputs, leg: Num, plate: Num) -> Num:
-    """Return the throat of one side's weld, mm: leg / sqrt 2, or from the root face of a double bevel to the bead."""
+def widest_angle_deg(inputs: Inputs, joint: str, arm: ArmInputs) -> Num:
+    """Return the angle between arm and barrel or palm on the side where it is wider, degrees; that weld is thinner.
+
+    Square to the joint, where the arm is thickest: at the barrel its side leaves the round outside beside the arm's
+    plane; at the palm by how far the arm leans over. Follows from geometry.
+    """
+    if joint == "barrel":
+        return rules.around_barrel_deg(arm.thickness_barrel_mm, inputs.barrel_outside_mm)
+    normal = np.array(np.broadcast_arrays(*inputs.palms[arm.palm_index].normal), dtype=float)
+    axis = np.array(np.broadcast_arrays(*arm.direction), dtype=float)
+    forward = np.array([normal[2], np.zeros_like(normal[2]), -normal[0]]) if arm.along_flow else \
+        np.array([1.0, 0.0, 0.0]).reshape(3, *(1,) * (axis.ndim - 1))
+    across = np.cross(axis, np.broadcast_to(forward, axis.shape), axis=0)
+    across = across / np.linalg.norm(across, axis=0)
+    toe = np.radians(arm.toe_deg)
+    across = across * np.cos(toe) + np.cross(axis, across, axis=0) * np.sin(toe)
+    return 90.0 + np.degrees(np.arcsin(np.abs(np.sum(across * normal, axis=0))))
+
+
+def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> Num:
+    """Return the throat of one side's weld, mm: of a fillet by the angle between the sides, or from the root face of a
+    double bevel to the bead."""
     if inputs.weld_prep != "double_bevel":
-        return rules.throat_mm(leg)
+        return rules.throat_mm(leg, between_deg)
     depth = np.maximum((plate - inputs.weld_root_face_mm) / 2.0, 0.0)
     # A gap of more than a fifth of the plate, or 3 mm, never counts as full penetration (EN 1993-1-8 4.7.3).
     full = inputs.weld_root_face_mm <= np.minimum(plate / 5.0, 3.0)
@@ -158,7 +179,7 @@ def by_case(inputs: Inputs, joint: str) -> dict[str, Demand]:
         per_mm.append(load_cases.measured(load_cases.arm_ways(found, k),
                                           functools.partial(_measure, beam, station, weld)))
         leg = beam.arm.barrel_root_mm if joint == "barrel" else beam.arm.palm_root_mm
-        throats.append(throat_mm(inputs, leg, _size(beam, station)[1]))
+        throats.append(throat_mm(inputs, leg, _size(beam, station)[1], widest_angle_deg(inputs, joint, beam.arm)))
     return {case.key: load_cases.worst_of([
         at_most(case.load_factor * load_cases.worst(case, known, reply) / throat, limit)
         for reply, throat in zip(per_mm, throats, strict=True)]) for case in bolts.palm_cases(inputs)}
@@ -199,7 +220,8 @@ def _skeg(inputs: Inputs) -> Demand:
     below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
     length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
     per_mm = line_force(line(length, skeg.thickness_root_mm), (0.0, force, 0.0), (force * below, 0.0, force * aft))
-    return at_most(per_mm / rules.throat_mm(skeg.root_mm), limit_mpa(inputs))
+    throat = rules.throat_mm(skeg.root_mm, rules.around_barrel_deg(skeg.thickness_root_mm, inputs.barrel_outside_mm))
+    return at_most(per_mm / throat, limit_mpa(inputs))
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> list[Finding]:

@@ -132,9 +132,19 @@ def weld_stress(weld: WeldLine, force_n: FloatArray, moment_nmm: FloatArray, thr
     return WeldStress(resultant, equivalent, normal)
 
 
-def throat_mm(leg_mm: Num) -> Num:
-    """Effective throat of an equal-leg fillet, mm: leg / sqrt 2."""
-    return leg_mm * math.sqrt(0.5)
+def throat_mm(leg_mm: Num, between_deg: Num = 90.0) -> Num:
+    """Effective throat of a fillet with equal legs along both sides, mm: leg cos(angle / 2).
+
+    between_deg: the angle between the sides, above 0 and under 180. Follows from geometry: the height of an isosceles
+    triangle over its long side.
+    """
+    return leg_mm * np.cos(np.radians(between_deg) / 2.0)
+
+
+def around_barrel_deg(thickness_mm: Num, outside_mm: Num) -> Num:
+    """Return the angle between the side of what stands on a barrel, its middle plane through the axis, and the barrel's
+    outside, degrees. Follows from geometry."""
+    return 90.0 + np.degrees(np.arcsin(np.minimum(thickness_mm / outside_mm, 1.0)))
 
 
 def minimum_leg(thicker_plate_mm: Num) -> RuleValue:

@@ -28,7 +28,7 @@ from strutwright.models.spec import Palm, Strut
 from strutwright.params.limits import Limits
 
 _LEVELS = {Verdict.FAIL: 2, Verdict.WARN: 1}
-_MOVED = (clearances.SHAFT, clearances.BLADES, clearances.STOCK, clearances.TOOL, clearances.KEY)
+_MOVED = (clearances.SHAFT, clearances.BLADES, clearances.TIPS, clearances.STOCK, clearances.TOOL, clearances.KEY)
 X = np.array([1.0, 0.0, 0.0])
 
 
@@ -51,6 +51,7 @@ def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None 
         clearances.SHAFT.code: lambda: (_shaft(c), bench.value("shaft_to_strut")),
         clearances.BLADES.code: lambda: (_blades(c), bench.value("blade_to_strut") * diameter,
                                          bench.value("blade_to_strut_hard") * diameter, _blades_at_most(c)),
+        clearances.TIPS.code: lambda: (_tips(c), bench.value("tip_clearance") * diameter),
         clearances.STOCK.code: lambda: (_stock(c), bench.value("stock_to_strut")),
         clearances.TOOL.code: lambda: (_tools(c, bench.value("driver_height")), driver),
         clearances.KEY.code: lambda: (_keys(c, bench), driver)}
@@ -83,6 +84,7 @@ def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None 
 def _said(strut: Strut) -> list[str]:
     """Return the codes that the checks say something of."""
     said = {clearances.SHAFT: True, clearances.BLADES: strut.propeller.diameter_mm is not None,
+            clearances.TIPS: strut.propeller.diameter_mm is not None,
             clearances.STOCK: strut.skeg is not None and strut.skeg.heel is not None,
             clearances.TOOL: any(p.holes for p in strut.palms), clearances.KEY: bool(strut.set_screws)}
     return [check.code for check, so in said.items() if so]
@@ -258,6 +260,18 @@ def _blades(c: Candidates) -> Num:
         ways = (X, np.array(palm.normal, dtype=float))
         bound = np.minimum(bound, np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2)
                                                for w in ways)))
+    return bound
+
+
+def _tips(c: Candidates) -> Num:
+    i = c.inputs
+    start = -(i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
+    middle = start - np.nan_to_num(i.hub_length_mm) / 2
+    bound: Num = math.inf
+    for k, palm in enumerate(i.palms):
+        ways = (X, np.array(palm.normal, dtype=float))
+        gap = np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, middle, middle, i.propeller_mm / 2) for w in ways))
+        bound = np.where(-_palm_reach(c, k, -X) < start, np.minimum(bound, gap), bound)
     return bound
 
 

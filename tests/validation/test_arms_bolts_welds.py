@@ -646,6 +646,15 @@ def test_minimum_legs_and_throat() -> None:
     assert welds.throat_mm(10.0) == pytest.approx(7.071, abs=1e-3)
 
 
+@pytest.mark.parametrize("between", [54.5, 75.0, 90.0, 104.3, 125.5, 150.0])
+def test_throat_of_a_skewed_fillet(between: float) -> None:
+    """Height over the long side of a triangle with both legs given: twice its area over that side (plane geometry)."""
+    leg, turn = 16.0, np.radians(between)
+    toes = np.array([[leg, 0.0], [leg * np.cos(turn), leg * np.sin(turn)]])
+    area = abs(toes[0, 0] * toes[1, 1] - toes[0, 1] * toes[1, 0]) / 2
+    assert welds.throat_mm(leg, between) == pytest.approx(2 * area / float(np.linalg.norm(toes[0] - toes[1])))
+
+
 def test_weld_limits_of_a_structural_steel() -> None:
     # EN 1993-1-8 teaching texts (published): S355, fu 490, beta 0.9: directional 435.6, simplified 251.5
     # N/mm2

@@ -195,6 +195,8 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
      FAIL),
     ("blade_to_strut", "single", {"arms": {"position": {"distance": 72}}}, WARN),
     ("blade_to_strut", "single", {"arms": {"position": {"distance": 60}}}, FAIL),
+    ("tip_to_palm", "over", {"palm": {"thickness": 60}}, WARN),
+    ("tip_to_palm", "over", {"palm": {"thickness": 90}}, FAIL),
     ("stock_to_strut", "skeg", {"skeg": {"heel": {"behind_barrel": 45}}}, WARN),
     ("stock_to_strut", "skeg", {"skeg": {"heel": {"behind_barrel": 20}}}, FAIL),
     ("blade_to_stock", "skeg", {"skeg": {"heel": {"behind_barrel": 190}}}, WARN),

@@ -18,6 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from support import example_strut
 
+from strutwright.models import frames
 from strutwright.models.build import Built
 from strutwright.models.build.boat import AGREE_MM, SOLID, boat_findings
 from strutwright.models.checks import clearances, geometry_checks, shapes
@@ -158,6 +159,35 @@ def test_tip_clearance_by_search_over_angles(angle: float, deadrise: float, vari
     s = strut(variant, {"hull": {"shaft_angle": {"to_waterline": angle}, "deadrise": deadrise,
                                  "drop": {"square_to_shaft": drop}}})
     assert tip_clearance_mm(s, s.propeller) == pytest.approx(_tip_by_search(s), abs=1e-3)
+
+
+def _tip_to_palm_by_search(s: Strut) -> float:
+    """Least distance from points all round the circle of the blade tips to points all over the palms' water faces."""
+    assert s.propeller.diameter_mm is not None
+    turn = np.linspace(-1.5, 1.5, 1501)
+    x = -s.barrel.length_mm / 2 - (s.propeller.hub_gap_mm or 0.0) - (s.propeller.hub_length_mm or 0.0) / 2
+    r = s.propeller.diameter_mm / 2
+    circle = np.column_stack([np.full(turn.shape, x), r * np.sin(turn), r * np.cos(turn)])
+    best = math.inf
+    for palm in s.palms:
+        rim = palm.outline.polyline(0.02)
+        middle = rim.mean(axis=0)       # of an outline without hollows: shrunk copies of it fill it
+        points = np.vstack([middle + k * (rim - middle) for k in np.linspace(0.0, 1.0, 120)])
+        face = frames.palm_axes(palm).to_strut(points, -palm.thickness_mm)
+        best = min(best, float(np.sqrt(((circle[:, None, :] - face[None, ::7, :]) ** 2).sum(axis=2).min())))
+    return best
+
+
+@pytest.mark.parametrize("name", ["canal-tender", "coastal-pair", "coaster-steel", "cutter-shoulder", "day-cruiser"])
+def test_a_palm_over_the_blades_counts_as_hull(name: str) -> None:
+    """The palm lies on the hull over the blade tips, so that they come nearer by about its thickness."""
+    s = resolve(load(shipped()[name])).strut
+    found = of_code(geometry_checks(s), "tip_to_palm")
+    assert [f.demanded for f in found] == [pytest.approx(0.15 * (s.propeller.diameter_mm or 0.0))]
+    assert found[0].actual == pytest.approx(_tip_to_palm_by_search(s), abs=0.15)
+    assert found[0].actual < (tip_clearance_mm(s, s.propeller) or 0.0)
+    ahead = replace(s, palms=tuple(replace(p, outline=p.outline.translate(2000.0, 0.0)) for p in s.palms))
+    assert of_code(geometry_checks(ahead), "tip_to_palm") == []
 
 
 def test_a_proud_bearing_is_what_the_hub_meets_first() -> None:

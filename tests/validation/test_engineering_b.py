@@ -16,6 +16,7 @@ import pytest
 from Pynite import FEModel3D
 
 from strutwright.exporters.data_sheets import parts_list
+from strutwright.models.development import arm_joints
 from strutwright.models.engineering import (
     NUMBERS,
     arms,
@@ -532,6 +533,36 @@ def test_throat_of_a_double_bevel() -> None:
     one = replace(inputs_of("pilot-vee"), weld_prep="double_bevel")
     assert welds.throat_mm(one, 12.0, 30.0) == pytest.approx(15.0)
     assert welds.throat_mm(replace(one, weld_prep="none"), 12.0, 30.0) == pytest.approx(8.485, abs=1e-3)
+
+
+@pytest.mark.parametrize("name", ["canal-tender", "coaster-steel", "pilot-vee", "survey-launch", "workboat-common-vee",
+                                  "yawl-with-heel"])
+@pytest.mark.parametrize("flow", [False, True])
+def test_the_wider_side_of_a_joint_is_the_one_that_is_cut(name: str, flow: bool) -> None:
+    """The angles of the strength against those of the templates, which are measured on points of the cut itself."""
+    one = resolve(load(shipped()[name])).strut
+    for turned in (one, replace(one, arms=tuple(replace(a, clock_deg=a.clock_deg + 12.0, rake_deg=7.0, toe_deg=4.0,
+                                                        aligned_with="flow" if flow else "shaft") for a in one.arms))):
+        inputs = Inputs.from_strut(turned)
+        for arm, sides in zip(inputs.arms, turned.arms, strict=True):
+            wide = max(j.between_deg for j in arm_joints(turned, sides) if j.end == "palm")
+            assert welds.widest_angle_deg(inputs, "palm", arm) == pytest.approx(wide, abs=1e-6)
+            if turned is one:       # a raked arm leaves the barrel in an oval
+                wide = max(j.between_deg for j in arm_joints(turned, sides) if j.end == "barrel")
+                assert welds.widest_angle_deg(inputs, "barrel", arm) == pytest.approx(wide, abs=1e-6)
+
+
+def test_a_leaning_joint_is_weaker() -> None:
+    """Legs of 16 mm on the pilot boat's palms, 125.5 degrees on the open side: a throat of 7.32, not 11.31."""
+    one = inputs_of("pilot-vee")
+    arm = one.arms[0]
+    throat = welds.throat_mm(one, 16.0, 32.0, welds.widest_angle_deg(one, "palm", arm))
+    assert throat == pytest.approx(7.32, abs=0.005)
+    square = replace(one, palms=tuple(replace(p, normal=arm.direction) for p in one.palms))
+    assert welds.widest_angle_deg(square, "palm", arm) == pytest.approx(90.0)
+    leaning, upright = (welds.numbers(i)["weld_palm_blade"].actual for i in (one, square))
+    assert leaning == pytest.approx(upright * math.cos(math.pi / 4) / math.cos(math.radians(125.537) / 2), rel=0.35)
+    assert leaning > upright
 
 
 @pytest.mark.parametrize(("thick", "leg"), [(6.0, 3.0), (12.0, 4.7625), (20.0, 6.0), (21.0, 7.9375)])
