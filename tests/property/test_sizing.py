@@ -91,6 +91,9 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
         wanted = held_of(checked)
         alike = True
         for code, held in geometry.items():
+            if code not in wanted:      # of one strut nothing is said of what does not stand there
+                assert int(_at(held.level, n)) == 0, code
+                continue
             if code in ROUND_AN_ARM:
                 alike = alike and int(_at(held.level, n)) == int(wanted[code].level)
                 continue
