@@ -106,7 +106,8 @@ class _Fans:
     """Triangles of the kernel's faces, of which two pairs may stand on one edge.
 
     Where two faces leave their common edge at a very small angle, as at the thin end of a weld, both may have a
-    triangle over the same two corners. One pair then gets a corner of its own between them, on its face.
+    triangle over the same two corners; where two edges lie on each other for a bit, four faces have. One pair then gets
+    a corner of its own between them, on its face.
 
     points (n, 3): of the whole; same (m,): which of them each corner is; drawn (t, 3): corners of the triangles;
     owner (t,): their faces.
@@ -133,20 +134,30 @@ class _Fans:
         for k in crowded.tolist():
             at = np.flatnonzero(number == k)
             triangles_, sides = at % len(t), at // len(t)
-            owners = set(self.owner[triangles_].tolist())
-            if len(owners) != 2 or touched & set(triangles_.tolist()):
+            if touched & set(triangles_.tolist()):
                 continue
-            best = max(((self._middle(int(triangles_[w]), int(sides[w])), o) for o in sorted(owners)
-                        for w in [int(np.flatnonzero(self.owner[triangles_] == o)[0])]), key=lambda m: m[0][0])
-            (_, point), own = best
-            pair = np.flatnonzero(self.owner[triangles_] == own)
-            if len(pair) != 2:
+            pairs = self._pairs(triangles_, sides)
+            if not pairs:
                 continue
+            (_, point), pair = max(((self._middle(int(triangles_[p[0]]), int(sides[p[0]])), p) for p in pairs),
+                                   key=lambda m: m[0][0])
             self.points = np.vstack((self.points, point))
-            for w in pair.tolist():
+            for w in pair:
                 self._split(int(triangles_[w]), int(sides[w]))
             touched |= set(triangles_.tolist())
         return bool(touched)
+
+    def _pairs(self, triangles_: np.ndarray, sides: np.ndarray) -> list[tuple[int, int]]:
+        """Return which two of four triangles on one edge may be parted from the others: two of one face, or, where two
+        edges of the solid lie on each other, two that run along it in opposite ways."""
+        own = self.owner[triangles_]
+        if len(faces := sorted(set(own.tolist()))) == 2 and (own == faces[0]).sum() == 2:
+            return [tuple(np.flatnonzero(own == f).tolist()) for f in faces]
+        starts = np.array([self.same[self._ends(int(t), int(s))[0]] for t, s in zip(triangles_, sides, strict=True)])
+        along, back = (np.flatnonzero(starts == start) for start in (starts.min(), starts.max()))
+        if len(along) != 2 or len(back) != 2:
+            return []
+        return [(min(along.tolist(), key=own.__getitem__), min(back.tolist(), key=own.__getitem__))]
 
     def _ends(self, triangle: int, side: int) -> tuple[int, int, int]:
         """Corners of a triangle: both ends of a side, and the one opposite."""
