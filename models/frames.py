@@ -45,7 +45,7 @@ class Axes:
 # --- hull angles ----------------------------------------------------------------------------------------------------
 
 def athwart_tilt_deg(deadrise_deg: float, run_deg: float, shaft_to_hull_deg: float, side: int) -> float:
-    """Return phi, the deadrise seen square to the shaft (degrees, sign of `side`: +1 port, -1 starboard, 0 none).
+    """Return phi, the deadrise seen along the shaft (degrees, sign of `side`: +1 port, -1 starboard, 0 none).
 
     tan(phi) = side tan(deadrise) cos(run) / cos(shaft to hull).
     """

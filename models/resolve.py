@@ -702,7 +702,7 @@ class _Resolver:
                 self.one_saying(f"hull.shaft_angle.{name}", value, "deg", getattr(angle, name), first_angle,
                                 rules[name], conflicts)
         mirror = "; of the port palm, the starboard one mirrors it" if two_sided else ""
-        self.derived("hull.athwart_tilt", tilt, f"deadrise seen square to the shaft{mirror}", "deg")
+        self.derived("hull.athwart_tilt", tilt, f"deadrise seen along the shaft{mirror}", "deg")
         turn = self.derived("hull.trace_to_projection", frames.trace_to_projection_deg(pitch, tilt),
                             f"from the trace to the shaft's projection on the palm{mirror}", "deg")
         vertical_of, normal_of = frames.drop_factors(waterline, run, pitch, tilt)

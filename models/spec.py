@@ -59,7 +59,7 @@ class PalmPlane:
     """Hull face of a palm: z = drop - x tan(pitch) + y tan(tilt) in the strut frame.
 
     drop_mm: square to the shaft at mid-barrel. pitch_deg: theta, shaft to hull in the vertical plane through the
-    shaft, positive when the hull rises aft from the shaft. tilt_deg: phi, athwart tilt seen square to the shaft,
+    shaft, positive when the hull rises aft from the shaft. tilt_deg: phi, athwart tilt seen along the shaft,
     positive when the face rises to port.
     """
 

@@ -190,13 +190,12 @@ def find(name: str) -> Path:
     import difflib
 
     from strutwright.params.loader import shipped
-    path = Path(name)
+    path, sets = Path(name), shipped()
     try:
-        if path.exists():
+        if path.exists() and not (path.is_dir() and name in sets):    # the folder may be that of an earlier build
             return path
     except (OSError, ValueError) as error:
         raise UserError(f"{name[:60]!r}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
-    sets = shipped()
     if name in sets:
         return sets[name]
     near = difflib.get_close_matches(name, sets, n=1, cutoff=0.5)

@@ -777,3 +777,13 @@ def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str
         report = json.loads(next((folder / "report").glob(f"*-{hand}-hand.json")).read_text(encoding="utf-8"))
         assert report["hand"] == hand
         assert len(report["findings"]) == len(told) // 2
+
+
+def test_a_folder_with_the_name_of_a_set_hides_it_not(capsys: pytest.CaptureFixture[str], tmp_path: Path,
+                                                      monkeypatch: pytest.MonkeyPatch) -> None:
+    """As it is left by a build into a folder of that name."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "day-cruiser").mkdir()
+    status, out, err = run(capsys, "check", "day-cruiser")
+    assert (status, err) == (Exit.PASS, "")
+    assert "0 failures" in out
