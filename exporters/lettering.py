@@ -299,6 +299,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     12 in where the drawing itself does not reach so far. All stands below and left of what is drawn and written.
     """
     x0, y0, x1, y1 = cut.extents()
+    cut.begin_facts()
     step = 100.0 if cut.unit == "mm" else 4 * MM_PER_INCH
     side = 50.0 if cut.unit == "mm" else 2 * MM_PER_INCH
     across = long_bars or x1 - x0 >= 3 * step
@@ -330,7 +331,9 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
                         f"{length_text(cut, top - bottom)}")
     for text, height in [(f"{part}: {hand_text(strut)}", LARGE_MM), *((line, TEXT_MM) for line in lines)]:
         y -= height
-        for row in wrap(text[0].upper() + text[1:], height, width):
+        sentence = text[0].upper() + text[1:]
+        cut.facts.append((sentence, height))
+        for row in wrap(sentence, height, width):
             cut.add_text(row, (x0, y), height)
             y -= 1.6 * height
         y += height if height != TEXT_MM else 0.8 * height

@@ -244,10 +244,11 @@ def _slot_line(barrel: Barrel, slots: WaterSlots, per_deg: float) -> list[Point]
     """Return a slot's line on the barrel's outside rolled out, about its own clock angle: it is cut as a prism."""
     half, straight = slots.width_mm / 2, max(slots.length_mm - slots.width_mm, 0.0) / 2
     line = []
-    for angle in np.radians(np.arange(-90.0, 270.0, 3.0)):
-        x = slots.centre_station_mm + math.copysign(straight, math.cos(angle)) + half * math.cos(angle)
-        across = half * math.sin(angle)
-        line.append((x, per_deg * math.degrees(math.asin(across / (barrel.outside_mm / 2)))))
+    for way in (1.0, -1.0):
+        for angle in np.radians(np.linspace(-90.0, 90.0, 61)):
+            x = slots.centre_station_mm + way * (straight + half * math.cos(angle))
+            across = way * half * math.sin(angle)
+            line.append((x, per_deg * math.degrees(math.asin(across / (barrel.outside_mm / 2)))))
     return line
 
 
@@ -470,8 +471,8 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
         ends = foot + (min(crossed) - 8.0) * along, foot + (max(crossed) + 8.0) * along
         cut.add_line("CENTRE", xy(ends[0]), xy(ends[1]))
         named.append(("shaft trace", ends[1]))
-    half = max(abs(box.ymin), abs(box.ymax)) + 8.0
-    cut.add_line("CENTRE", (0.0, -half), (0.0, half))
+    low, high = box.ymin - 8.0, box.ymax + 8.0
+    cut.add_line("CENTRE", (0.0, low), (0.0, high))
     letters = Lettering(cut)
     letters.number_holes([hole.number for hole in palm.holes], places, hole_mm / 2)
     letters.headed(outer, side, [f"{palm.name}: {hand_text(strut)}"], "FWD")
@@ -479,9 +480,10 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
         # Upright, so that a sheet of paper need not be wider for it.
         if not letters.put(text, [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)], turn_deg=90.0):
             letters.beside(text, xy(end), way_deg=math.degrees(math.atan2(along[1], along[0])))
-    letters.beside(strut.identity.side("port").upper(), (0.0, seen * half), way_deg=seen * 90.0)
-    letters.beside(strut.identity.side("starboard").upper(), (0.0, -seen * half), way_deg=-seen * 90.0)
-    letters.put_arrow("FWD", [(box.xmax - 20.0, half + 3.0)])
+    up, down = ("port", "starboard") if seen > 0 else ("starboard", "port")
+    letters.beside(strut.identity.side(up).upper(), (0.0, high), way_deg=90.0)
+    letters.beside(strut.identity.side(down).upper(), (0.0, low), way_deg=-90.0)
+    letters.put_arrow("FWD", [(box.xmax - 20.0, high + 3.0)])
 
 
 def _crossings(outline: Outline, at: Floats, along: Floats) -> list[float]:
