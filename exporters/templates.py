@@ -305,12 +305,13 @@ def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, 
             cut.add_centre_mark(centre, 4.0 * screw.tap_drill_mm)
             marks.append((f"screw {screw.number}", centre, 0.5 * screw.tap_drill_mm))
     slots = barrel.slots
-    for k, clock in enumerate(_slot_clocks(slots)):
-        for y in (place(clock) - girth, place(clock), place(clock) + girth):   # one across the seam shows twice
-            shape = _within([(sx, y + sy) for sx, sy in _slot_line(barrel, slots, per_deg)], low, low + girth)
-            if len(shape) > 2:
-                cut.add_polyline("DRILL", shape)
-                rows = np.array(shape)
+    line = [] if slots is None else _slot_line(barrel, slots, per_deg)
+    for k, at_deg in enumerate(_slot_clocks(slots)):
+        for y in (place(at_deg) - girth, place(at_deg), place(at_deg) + girth):   # one across the seam shows twice
+            seen = _within([(sx, y + sy) for sx, sy in line], low, low + girth)
+            if len(seen) > 2:
+                cut.add_polyline("DRILL", seen)
+                rows = np.array(seen)
                 middle = (float(rows[:, 0].max() + rows[:, 0].min()) / 2, float(rows[:, 1].max()))
                 marks.append((f"water slot {k + 1}", middle, 0.0))
     _upright_labels(cut, uprights, low + girth + 2.0)
@@ -480,9 +481,9 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
         # Upright, so that a sheet of paper need not be wider for it.
         if not letters.put(text, [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)], turn_deg=90.0):
             letters.beside(text, xy(end), way_deg=math.degrees(math.atan2(along[1], along[0])))
-    up, down = ("port", "starboard") if seen > 0 else ("starboard", "port")
-    letters.beside(strut.identity.side(up).upper(), (0.0, high), way_deg=90.0)
-    letters.beside(strut.identity.side(down).upper(), (0.0, low), way_deg=-90.0)
+    port, starboard = (high, low) if seen > 0 else (low, high)
+    letters.beside(strut.identity.side("port").upper(), (0.0, port), way_deg=seen * 90.0)
+    letters.beside(strut.identity.side("starboard").upper(), (0.0, starboard), way_deg=-seen * 90.0)
     letters.put_arrow("FWD", [(box.xmax - 20.0, high + 3.0)])
 
 
