@@ -138,6 +138,9 @@ class CutFile:
         self._factor = unit_factor(unit)
         self._layers: dict[str, CutLayer] = {layer.name: layer for layer in LAYERS}
         self._items: list[_Item] = []
+        self._drawn: int | None = None
+        self.facts: list[tuple[str, float]] = []
+        """The sentences under the drawing and the heights (mm) they are written in, before they are broken to rows."""
         self._pieces: NDArray[np.float64] = np.empty((0, 2, 2))
         self._flattened = 0
 
@@ -223,6 +226,15 @@ class CutFile:
         self._items.append(
             _Text(self._on(layer), drawable(text), (float(at[0]), float(at[1])), height_mm, rotation_deg)
         )
+
+    def begin_facts(self) -> None:
+        """Say that the drawing is done: what is added from here on are check lines and the sentences under it."""
+        self._drawn = len(self._items)
+
+    @property
+    def drawn(self) -> int:
+        """How many entities of the document, from the first, are the drawing itself."""
+        return len(self._items) if self._drawn is None else self._drawn
 
     def length_label(self, length_mm: float) -> str:
         """Return a length in the file's unit with the unit's name, such as "100 mm" or "4 in"."""

@@ -17,14 +17,16 @@ from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
 from strutwright.exporters.drawing.text import Text, text_width, wrap
 from strutwright.exporters.naming import finished
+from strutwright.models.development import OffTrace
 from strutwright.models.outline import Floats, Outline
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Palm, Strut
 
 SMALL_MM, TEXT_MM, LARGE_MM = 2.5, 3.5, 5.0
 """Heights of capitals: the smallest is the smallest of ISO 3098-1 in common use (value from memory)."""
 ARROW_MM = 40.0
 
 _GAP = 0.8              # white round words
+_WHITE = 2.0            # white round words that must not be overlooked
 _LEAST_WIDTH = 170.0    # of the block of facts
 _SQUARE = 15.0          # between the facts and the check square
 _ROUND = 36             # directions tried round a point
@@ -58,6 +60,21 @@ def hand_text(strut: Strut) -> str:
     if strut.identity.hand != "centre":
         return f"{strut.identity.hand.upper()} hand"
     return "CENTRE LINE, no hand" if len(strut.arms) == 1 else "CENTRE LINE strut"
+
+
+def zero_text(strut: Strut, palm: Palm) -> str:
+    """Return what a palm's zero is: on a palm of two arms it lies between them."""
+    arms = [arm for arm in strut.arms if strut.palms[arm.palm_index] is palm]
+    what = "the middle between the arms" if len(arms) > 1 else "the arm's axis"
+    return f"zero is where {what} meets the hull face"
+
+
+def off_trace_text(cut: CutFile, off: OffTrace) -> str:
+    """Return how far the line through a palm's zero runs from the trace, and toward which side."""
+    on_face, level = (length_text(cut, abs(value)) for value in (off.on_face_mm, off.level_mm))
+    return (f"the line through zero is only PARALLEL to the shaft's trace: it runs {on_face} to {off.side.upper()} of "
+            "it, measured on the hull face square to the trace; measured level athwartships from the vertical plane "
+            f"through the shaft, zero is {level} to {off.side}")
 
 
 def add_centred(cut: CutFile, text: str, at: Point, height_mm: float) -> None:
@@ -177,27 +194,51 @@ class Lettering:
         """
         places = [xy(p) for p in _grid(outline)]
         for height in (TEXT_MM, SMALL_MM):
-            if self._block(places, lines, arrow, height):
+            if self._block(places, [(line, height) for line in lines], arrow):
                 return True
         done = not arrow or self.put_arrow(arrow, places)
         for line in lines:
             done = any(self.put(line, places, height) for height in (TEXT_MM, SMALL_MM)) and done
         return done
 
-    def _block(self, places: Sequence[Point], lines: Sequence[str], arrow: str, height_mm: float) -> bool:
-        """Write lines under each other, and an arrow over them, where all have room together."""
-        step = 1.7 * height_mm
-        over = step + TEXT_MM + 1.0 if arrow else 0.0
-        wide = max([text_width(line, height_mm) for line in lines] + [arrow_length_mm(arrow)] * bool(arrow)) / 2 + _GAP
-        tall = (step * len(lines) + over) / 2 + _GAP
+    def headed(self, outline: Outline, head: str, lines: Sequence[str], arrow: str) -> None:
+        """Write words that must not be overlooked inside an outline, larger than the lines that stay under them.
+
+        They are broken into rows rather than made small; where the outline has no room at all they stand over the
+        drawing. The arrow stands over them, or where it finds room.
+        """
+        inner = [xy(p) for p in _grid(outline)]
+        x0, _, x1, top = self.cut.extents()
+        beyond = [((x0 + x1) / 2, top + up) for up in range(5, 60)]
+        for places in (inner, beyond):
+            for high, low in ((LARGE_MM, TEXT_MM), (LARGE_MM, SMALL_MM), (TEXT_MM, SMALL_MM)):
+                for count in (1, 2, 3):
+                    longest = max(text_width(word, high) for word in head.split())
+                    rows = wrap(head, high, text_width(head, high) / count + (longest / 2 if count > 1 else 0.1))
+                    block = [*((row, high) for row in rows), *((line, low) for line in lines)]
+                    if self._block(places, block, arrow, _WHITE):
+                        return
+                    if self._block(places, block, "", _WHITE):
+                        self.put_arrow(arrow, inner)
+                        return
+
+    def _block(self, places: Sequence[Point], rows: Sequence[tuple[str, float]], arrow: str, gap_mm: float = _GAP
+               ) -> bool:
+        """Write rows of text and height under each other, and an arrow over them, where all have room together."""
+        over = 1.7 * rows[0][1] + TEXT_MM + 1.0 if arrow else 0.0
+        widths = [text_width(line, height) for line, height in rows] + [arrow_length_mm(arrow)] * bool(arrow)
+        wide = max(widths) / 2 + gap_mm
+        tall = (sum(1.7 * height for _, height in rows) + over) / 2 + gap_mm
         place = self.first_clear([(-wide, -tall), (wide, -tall), (wide, tall), (-wide, tall)], places)
         if place is None:
             return False
-        x, y = place[0] - wide + _GAP, place[1] + tall - _GAP
+        x, y = place[0] - wide + gap_mm, place[1] + tall - gap_mm
         if arrow:
             add_arrow(self.cut, (x, y - TEXT_MM - 1.5), arrow)
-        for k, line in enumerate(lines, start=1):
-            self.cut.add_text(line, (x, y - over - k * step + 0.5 * (step - height_mm)), height_mm)
+        y -= over
+        for line, height in rows:
+            y -= 1.7 * height
+            self.cut.add_text(line, (x, y + 0.35 * height), height)
         return True
 
 
@@ -258,6 +299,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     12 in where the drawing itself does not reach so far. All stands below and left of what is drawn and written.
     """
     x0, y0, x1, y1 = cut.extents()
+    cut.begin_facts()
     step = 100.0 if cut.unit == "mm" else 4 * MM_PER_INCH
     side = 50.0 if cut.unit == "mm" else 2 * MM_PER_INCH
     across = long_bars or x1 - x0 >= 3 * step
@@ -285,11 +327,13 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     ]
     if cut.holds("CUT_OUTER"):
         left, bottom, right, top = cut.bounds("CUT_OUTER")
-        lines.insert(2, f"what is to be cut lies in a box of {length_text(cut, right - left)} x "
+        lines.insert(2, f"over-all size of what is cut out: {length_text(cut, right - left)} x "
                         f"{length_text(cut, top - bottom)}")
     for text, height in [(f"{part}: {hand_text(strut)}", LARGE_MM), *((line, TEXT_MM) for line in lines)]:
         y -= height
-        for row in wrap(text[0].upper() + text[1:], height, width):
+        sentence = text[0].upper() + text[1:]
+        cut.facts.append((sentence, height))
+        for row in wrap(sentence, height, width):
             cut.add_text(row, (x0, y), height)
             y -= 1.6 * height
         y += height if height != TEXT_MM else 0.8 * height

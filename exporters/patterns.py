@@ -26,7 +26,9 @@ from strutwright.exporters.lettering import (
     finish,
     hand_text,
     length_text,
+    off_trace_text,
     xy,
+    zero_text,
 )
 from strutwright.exporters.outdir import slug
 from strutwright.models import development as dev
@@ -70,7 +72,7 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
 
     Seen on the hull face v (port) runs up, seen on the water face it runs down. Holes are on DRILL, rims of
     countersinks and counterbores on COUNTERSINK (water face) or PHANTOM (hull face, where they lie below),
-    the trace of the vertical plane through the shaft on CENTRE.
+    the trace of the vertical plane through the shaft, or the line through zero parallel to it, on CENTRE.
     """
     seen = 1.0 if face == "hull face" else -1.0
     cut = CutFile(f"{palm.name}, {face}", file_unit(strut))
@@ -101,7 +103,9 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     letters.inside(shape, [f"{palm.name}: {hand_text(strut)}", f"{face.upper()} of the palm to you"], "FWD")
     if turned:
         letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
-    letters.beside("trace of the shaft's vertical plane", xy(reach * along), way_deg=math.degrees(turn))
+    off = dev.off_trace(palm)
+    trace = "trace of the shaft's vertical plane"
+    letters.beside(f"parallel to the {trace}" if off.is_off else trace, xy(reach * along), way_deg=math.degrees(turn))
     sides = (strut.identity.side("port"), seen, 90.0 * seen), (strut.identity.side("starboard"), -seen, -90.0 * seen)
     for side, y, way in sides:
         letters.beside(side.upper(), (0.0, box.ymax + 10.0 if y > 0 else box.ymin - 10.0), way_deg=way)
@@ -127,8 +131,8 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
         f"{palm.name}, {face}",
         face,
         [
-            f"seen on the {face.upper()}; u forward to the right, v to port {port}; zero where the arm axis meets "
-            f"the hull face",
+            f"seen on the {face.upper()}; u forward to the right, v to port {port}; {zero_text(strut, palm)}",
+            *([off_trace_text(cut, off)] if off.is_off else []),
             f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}"
             f"{rims}",
             f"palm {length_text(cut, palm.thickness_mm)} thick{thinned}. The other face is the mirror image about u; "

@@ -5,9 +5,9 @@
 
 The tiles overlap by 10 mm and carry register crosses in the overlap, their place (row and column), and a check bar in
 both directions; the first page holds the map of the pages and how to join them. Tiles with nothing on them are left
-out, and the map says so. All is drawn at scale 1:1 and the document asks the viewer not to fit it to the page. The
-geometry is read back from the DXF document that is written, so paper and DXF cannot differ. The same input gives the
-same bytes.
+out, and the map says so. Where it saves tiles, the sentences under the drawing stand on the first page instead. All is
+drawn at scale 1:1 and the document asks the viewer not to fit it to the page. The geometry is read back from the DXF
+document that is written, so paper and DXF cannot differ. The same input gives the same bytes.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from __future__ import annotations
 import io
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Any, Literal, TypeAlias
 
 import numpy as np
 from ezdxf.document import Drawing
@@ -47,6 +47,11 @@ _SIDE = 11.0            # room left of the window for the vertical check bar
 _EDGE = 3.0             # kept free round the geometry, so that no line is cut along its width
 _CROSS = 8.0
 _SMALL, _TEXT, _LARGE = 2.5, 3.5, 5.0
+_HEAD = 52.0            # of the first page: its name, how many tiles, the caution, how they are joined
+_LEAST_MAP = 45.0       # height of the map that is still read
+_BETWEEN = 1.0          # between sentences
+_SHIFTS = (0.5, 0.3, 0.7, 0.1, 0.9, 0.0, 1.0)
+_Floats: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
 _KINDS: dict[str, Kind] = {
     "CUT_OUTER": "visible", "CUT_INNER": "visible", "TEMPLATE": "visible", "DRILL": "visible", "COUNTERSINK": "thin",
     "ENGRAVE": "thin", "CENTRE": "centre", "PHANTOM": "phantom", "FOLD": "hidden", "CHECK": "thin", "TEXT": "thin",
@@ -67,20 +72,17 @@ class _Drawing:
     texts: tuple[Text, ...]
     box: Box
 
-    def hits(self, window: Box) -> bool:
-        """True when something lies in the window."""
-        if any(t.box().hits(window) for t in self.texts):
-            return True
-        for _, shapes in self.strokes:
-            for shape in shapes:
-                if bounds(shape).grown(1e-3).hits(window) and _crosses(flatten(shape, 0.2), window):
-                    return True
-        return False
+    def pieces(self) -> _Floats:
+        """Return all strokes as straight pieces (n, 2 ends, 2), the boxes round texts among them."""
+        rows = [flatten(shape, 0.2) for _, shapes in self.strokes for shape in shapes]
+        boxes = [t.box() for t in self.texts]
+        rows += [np.array([(b.x0, b.y0), (b.x1, b.y0), (b.x1, b.y1), (b.x0, b.y1), (b.x0, b.y0)]) for b in boxes]
+        return np.concatenate([np.stack((r[:-1], r[1:]), axis=1) for r in rows])
 
 
-def _crosses(points: np.ndarray[Any, np.dtype[np.float64]], window: Box) -> bool:
-    """True when a piece of the polyline enters the window (Liang and Barsky's clipping test)."""
-    a, d = points[:-1], np.diff(points, axis=0)
+def _enters(pieces: _Floats, window: Box) -> bool:
+    """True when one of the straight pieces enters the window (Liang and Barsky's clipping test)."""
+    a, d = pieces[:, 0], pieces[:, 1] - pieces[:, 0]
     enter, leave = np.zeros(len(a)), np.ones(len(a))
     for axis, low, high in ((0, window.x0, window.x1), (1, window.y0, window.y1)):
         step = np.where(np.abs(d[:, axis]) < 1e-12, 1e-12, d[:, axis])
@@ -89,12 +91,12 @@ def _crosses(points: np.ndarray[Any, np.dtype[np.float64]], window: Box) -> bool
     return bool(np.any(enter <= leave))
 
 
-def _read(document: Drawing, unit: Unit) -> _Drawing:
-    """Take lines, arcs, circles, polylines and texts from a DXF document, in mm."""
+def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
+    """Take lines, arcs, circles, polylines and texts from a DXF document, in mm; of its first `count` entities."""
     k = 1.0 if unit == "mm" else MM_PER_INCH
     strokes: list[tuple[Kind, tuple[Shape, ...]]] = []
     texts: list[Text] = []
-    for entity in document.modelspace():
+    for entity in list(document.modelspace())[:count]:
         what, kind = entity.dxftype(), _KINDS.get(entity.dxf.layer, "thin")
         if what == "LWPOLYLINE":
             rows = np.array(entity.get_points("xyb"), dtype=np.float64) * (k, k, 1.0)
@@ -129,7 +131,7 @@ class Tile:
 @dataclass(frozen=True, slots=True)
 class Tiling:
     """How geometry falls on pages. page_mm: width and height of the paper as held; tiles by row, then column;
-    crosses: register crosses in the geometry's mm.
+    crosses: register crosses in the geometry's mm; apart: the sentences under the drawing are not on the tiles.
     """
 
     page_mm: tuple[float, float]
@@ -137,19 +139,41 @@ class Tiling:
     columns: int
     tiles: tuple[Tile, ...]
     crosses: tuple[tuple[float, float], ...]
+    apart: bool = False
+
+    @property
+    def printed(self) -> int:
+        """How many tiles are printed."""
+        return sum(tile.used for tile in self.tiles)
 
 
 def tiling(cut: CutFile, paper: Paper = "A4") -> Tiling:
-    """Return how a file is cut into pages, upright or lying, whichever takes fewer."""
-    return _tiling(_read(cut.document(), cut.unit), paper)
+    """Return how a file is cut into the fewest pages: upright or lying, its sentences under it or on the first page."""
+    return _tiling(cut, paper)[0]
 
 
-def _tiling(drawing: _Drawing, paper: Paper) -> Tiling:
+def _tiling(cut: CutFile, paper: Paper) -> tuple[Tiling, _Drawing]:
     if paper not in PAPERS_MM:
         raise ValueError(f"paper: got {paper!r}, allowed are {', '.join(PAPERS_MM)}")
     w, h = PAPERS_MM[paper]
-    made = [_cut_up(drawing, page) for page in ((w, h), (h, w))]
-    return min(made, key=lambda t: sum(tile.used for tile in t.tiles))
+    document = cut.document()
+    whole = _read(document, cut.unit)
+    made = [(_cut_up(whole, page), whole) for page in ((w, h), (h, w))]
+    if cut.facts and min(plan.printed for plan, _ in made) > 1:
+        alone = _read(document, cut.unit, cut.drawn)
+        made += [(replace(_cut_up(alone, page), apart=True), alone) for page in ((w, h), (h, w))
+                 if _facts_height_mm(cut, page) is not None]
+    return min(made, key=lambda pair: pair[0].printed)
+
+
+def _facts_height_mm(cut: CutFile, page: tuple[float, float]) -> float | None:
+    """Return the height of letters in which the sentences have room beside the map; None where they have none."""
+    width, tall = page[0] - 2 * MARGIN_MM - _SIDE, page[1] - 2 * MARGIN_MM - _FOOT - _HEAD
+    for height in (_TEXT, _SMALL):
+        rows = sum(len(wrap(text, height, width)) for text, _ in cut.facts)
+        if 1.7 * height * rows + _BETWEEN * len(cut.facts) + _LEAST_MAP <= tall:
+            return height
+    return None
 
 
 def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
@@ -161,24 +185,26 @@ def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
     spare_x, spare_y = columns * step_x + OVERLAP_MM - box.width, rows * step_y + OVERLAP_MM - box.height
     spared = [t.box().grown(0.5) for t in drawing.texts]
     spared += [bounds(s).grown(0.5) for _, shapes in drawing.strokes for s in shapes if isinstance(s, Arc) and s.full]
-    best: tuple[int, int, Tiling] | None = None
-    # Within the spare room, put the joints where the crosses hit the fewest words and holes.
-    for tried, (fx, fy) in enumerate((fx, fy) for fy in (0.5, 0.3, 0.7, 0.1, 0.9) for fx in (0.5, 0.3, 0.7, 0.1, 0.9)):
+    best: tuple[int, int] | None = None
+    plan: Tiling | None = None
+    pieces = drawing.pieces()
+    # Within the spare room, leave as many pages empty as can be; then put the joints where the crosses hit the fewest
+    # words and holes.
+    for fx, fy in ((fx, fy) for fy in _SHIFTS for fx in _SHIFTS):
         x0, y0 = box.x0 - fx * spare_x, box.y0 - fy * spare_y
         crosses = _crosses_at(x0, y0, step_x, step_y, columns, rows)
         half = _CROSS / 2
         hit = sum(Box(x - half, y - half, x + half, y + half).hits(word) for x, y in crosses for word in spared)
-        if best is None or hit < best[0]:
-            windows = [(r, c, Box(x0 + c * step_x, y0 + r * step_y, x0 + c * step_x + wide, y0 + r * step_y + tall))
-                       for r in range(rows) for c in range(columns)]
-            best = (hit, tried, Tiling(page, rows, columns, tuple(
-                Tile(r + 1, c + 1, window, False) for r, c, window in windows), crosses))
-        if hit == 0:
-            break
-    assert best is not None
-    plan = best[2]
-    tiles = tuple(Tile(t.row, t.column, t.window, drawing.hits(t.window)) for t in plan.tiles)
-    return Tiling(page, rows, columns, tiles, plan.crosses)
+        windows = [(r, c, Box(x0 + c * step_x, y0 + r * step_y, x0 + c * step_x + wide, y0 + r * step_y + tall))
+                   for r in range(rows) for c in range(columns)]
+        tiles = tuple(Tile(r + 1, c + 1, window, _enters(pieces, window)) for r, c, window in windows)
+        found = Tiling(page, rows, columns, tiles, crosses)
+        if best is None or (found.printed, hit) < best:
+            best, plan = (found.printed, hit), found
+        if hit == 0 and (rows == 1 or columns == 1):
+            break     # nothing is empty there, or it is whatever the shift
+    assert plan is not None
+    return plan
 
 
 def _crosses_at(
@@ -313,12 +339,11 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
     paper: "A4" or "Letter". title: what stands on every page; the file's own name when left out. Raises ValueError for
     another paper or an empty file.
     """
-    drawing = _read(cut.document(), cut.unit)
-    plan = _tiling(drawing, paper)
+    plan, drawing = _tiling(cut, paper)
     name = title or cut.name
     sheet = _Sheet(name)
     used = [t for t in plan.tiles if t.used]
-    _map_page(sheet, name, plan, drawing, paper, cut.unit)
+    _map_page(sheet, name, plan, drawing, paper, cut)
     for number, tile in enumerate(used, start=2):
         sheet.page(plan.page_mm)
         left, low = MARGIN_MM + _SIDE, MARGIN_MM + _FOOT
@@ -341,31 +366,37 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
         right = left + window.width
         sheet.text(Text(f"row {tile.row}, column {tile.column}", (right, MARGIN_MM + 10.5), _LARGE, "right"))
         sheet.text(Text(f"{name}: page {number} of {len(used) + 1}", (left, MARGIN_MM + 4.0), _SMALL))
-        sheet.text(Text(f"scale 1:1, unit {cut.unit}. Measure both check bars before use. Guidance, not approval.",
-                        (left, MARGIN_MM), _SMALL))
+        sheet.text(Text(f"scale 1:1, unit {cut.unit}. {'Read page 1. ' if plan.apart else ''}Measure both check bars "
+                        "before use. Guidance, not approval.", (left, MARGIN_MM), _SMALL))
         sheet.end_page()
     return sheet.close()
 
 
-def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: Paper, unit: Unit) -> None:
-    """The first page: what it is, how to join the tiles, the map, check bars."""
+def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: Paper, cut: CutFile) -> None:
+    """The first page: what it is, how to join the tiles, the sentences that are not on them, the map, check bars."""
+    unit = cut.unit
     sheet.page(plan.page_mm)
     wide, tall = plan.page_mm
     left, width = MARGIN_MM + _SIDE, wide - 2 * MARGIN_MM - _SIDE
     y = sheet.lines(name, (left, tall - MARGIN_MM - _LARGE), _LARGE, width) - 1.0
-    box = drawing.box.grown(-_EDGE)
+    box = union([bounds(s) for _, shapes in drawing.strokes for s in shapes])
     used = sum(t.used for t in plan.tiles)
     size = (f"{box.width:.1f} x {box.height:.1f} mm" if unit == "mm" else
             f"{box.width / MM_PER_INCH:.3f} x {box.height / MM_PER_INCH:.3f} in")
     for text in (
         f"{used} tile{'s' if used > 1 else ''} on {paper}, {plan.rows} row{'s' if plan.rows > 1 else ''} by "
-        f"{plan.columns} column{'s' if plan.columns > 1 else ''}; {size} over all; scale 1:1, unit {unit}",
+        f"{plan.columns} column{'s' if plan.columns > 1 else ''}; scale 1:1, unit {unit}; lines {size} over all",
         CAUTION,
         *(() if used < 2 else ("Rows count from the bottom, columns from the left. Trim each tile along the right and "
                                "the upper side of its frame, lay it over the next by the overlap so that the register "
-                               "crosses fall on each other, and tape. Check a long dimension over the joint.",)),
+                               "crosses fall on each other, and tape. Measure the lines over all, or another long "
+                               "dimension, over the joint.",)),
     ):
         y = sheet.lines(text, (left, y), _TEXT, width) - 1.5
+    if plan.apart:
+        height = _facts_height_mm(cut, plan.page_mm) or _SMALL
+        for sentence, _ in cut.facts:
+            y = sheet.lines(sentence, (left, y), height, width) - _BETWEEN
     floor = MARGIN_MM + _FOOT + 2.0
     step_x = plan.tiles[0].window.width - OVERLAP_MM
     x0, y0 = plan.tiles[0].window.x0, plan.tiles[0].window.y0

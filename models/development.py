@@ -707,6 +707,39 @@ def arm_lengths(strut: Strut, arm: Arm) -> ArmLengths:
                       float(high.height_mm.max() - low.height_mm.min()), top - low_end)
 
 
+class OffTrace(NamedTuple):
+    """How far a palm's zero lies from the trace, where the vertical plane through the shaft meets its hull face.
+
+    level_mm: athwartships and level, positive toward port. on_face_mm: on the hull face, square to the trace, the same
+    sign. foot: (u, v) of the point of the trace nearest to zero; along: (u, v) of its direction, forward.
+    """
+
+    level_mm: float
+    on_face_mm: float
+    foot: tuple[float, float]
+    along: tuple[float, float]
+
+    @property
+    def is_off(self) -> bool:
+        """True when zero does not lie on the trace."""
+        return abs(self.level_mm) >= 0.005
+
+    @property
+    def side(self) -> Literal["port", "starboard"]:
+        """The side of the trace on which zero lies."""
+        return "port" if self.level_mm > 0.0 else "starboard"
+
+
+def off_trace(palm: Palm) -> OffTrace:
+    """Return where the trace runs in the palm axes. It is the line of the hull face on which y is 0."""
+    axes, level = frames.palm_axes(palm), float(palm.zero_mm[1])
+    turn = math.radians(palm.axes_deg)
+    along, square = (math.cos(turn), -math.sin(turn)), (math.sin(turn), math.cos(turn))
+    per_mm = float(square[0] * axes.u[1] + square[1] * axes.v[1])     # toward port on each mm of the face
+    on_face = level / per_mm
+    return OffTrace(level, on_face, (-on_face * square[0], -on_face * square[1]), along)
+
+
 def palm_footprint(palm: Palm, side: Side, depth_mm: float | None = None) -> Outline:
     """Return the line of an arm on a plane of its palm in the palm axes (u, v); the water face when depth_mm is left
     out.

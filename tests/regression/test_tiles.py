@@ -236,7 +236,7 @@ def test_every_template_says_what_it_is(kind: str) -> None:
         space = document.modelspace()
         words = " ".join(t.dxf.text for t in space.query("TEXT"))
         for wanted in (strut.identity.number, "revision A", "1:1", f"unit {cut.unit}", "contraction none",
-                       "kerf none", "Face", f"File {finished(strut, name)}", "measured outside diameter", "Guidance"):
+                       "kerf none", "Face", f"File {finished(strut, name)}", "differ", "Guidance"):
             assert wanted.lower() in words.lower(), (name, wanted)
         hand = strut.identity.hand
         assert (f"{hand.upper()} hand" if hand != "centre" else "CENTRE LINE") in words
