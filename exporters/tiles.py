@@ -188,13 +188,16 @@ def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
     best: tuple[int, int] | None = None
     plan: Tiling | None = None
     pieces = drawing.pieces()
+    half = _CROSS / 2
+    low, high = (np.array([[x + side * half, y + side * half] for x, y in corners]).reshape(1, -1, 2)
+                 for side, corners in ((-1, [(b.x0, b.y0) for b in spared]), (1, [(b.x1, b.y1) for b in spared])))
     # Within the spare room, leave as many pages empty as can be; then put the joints where the crosses hit the fewest
     # words and holes.
     for fx, fy in ((fx, fy) for fy in _SHIFTS for fx in _SHIFTS):
         x0, y0 = box.x0 - fx * spare_x, box.y0 - fy * spare_y
         crosses = _crosses_at(x0, y0, step_x, step_y, columns, rows)
-        half = _CROSS / 2
-        hit = sum(Box(x - half, y - half, x + half, y + half).hits(word) for x, y in crosses for word in spared)
+        at = np.array(crosses).reshape(-1, 1, 2)
+        hit = int(np.count_nonzero(((at > low) & (at < high)).all(axis=2)))
         windows = [(r, c, Box(x0 + c * step_x, y0 + r * step_y, x0 + c * step_x + wide, y0 + r * step_y + tall))
                    for r in range(rows) for c in range(columns)]
         tiles = tuple(Tile(r + 1, c + 1, window, _enters(pieces, window)) for r, c, window in windows)
