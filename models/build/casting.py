@@ -3,7 +3,7 @@ from __future__ import annotations
 
 import math
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
@@ -31,6 +31,7 @@ X = np.array([1.0, 0.0, 0.0])
 BOX_WALL_MM = 20.0       # least wood round the core in its box; common practice, no source
 DOWEL_MM = 8.0           # dowels of the core box
 DOWEL_DEEP_MM = 12.0
+FLAKE = 1e-6             # of the pattern: a piece of less is a slip of the kernel along the parting plane
 
 
 @dataclass(frozen=True, slots=True)
@@ -281,15 +282,33 @@ def _core_box(job: _Job) -> list[Part]:
 
 # --- parting --------------------------------------------------------------------------------------------------------
 
-def _half(pattern: Solid, away: Solid) -> Solid:
-    """Return one half of the pattern. The parting plane may run along an edge of it: then by a hair less exactly."""
-    made = kernel.drilled(pattern, [away])
-    for fuzzy in kernel.FUZZY_MM:
-        if kernel.is_sound(made) and kernel.closes(made):
-            break
-        again, _ = kernel.attempt(partial(kernel.cut, pattern, [away], fuzzy))
-        made = made if again is None or len(again.Solids()) != 1 else kernel.one_solid(again)
-    return made
+def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
+    """Return the half of the pattern on the side of n (3,). Where the parting plane runs along an edge of it, taking
+    one side away may fail and keeping the other do, or all of it by a hair less exactly.
+    """
+    away, keep = (kernel.box(Axes(axes.origin, axes.u, axes.v, way), reach_mm, reach_mm, 0.0, reach_mm)
+                  for way in (-n, n))
+    least = FLAKE * kernel.volume_mm3(pattern)
+    why: Words = ""
+    for way in (partial(kernel.cut, pattern, [away]), partial(kernel.common, pattern, keep),
+                *(partial(kernel.cut, pattern, [away], fuzzy) for fuzzy in kernel.FUZZY_MM)):
+        made, why_not = kernel.attempt(way)
+        why = why_not or why
+        # The kernel may part the body and then leave both sides.
+        pieces = [] if made is None else [s for s in kernel.solids(made) if s.Volume() > least
+                                          and float((kernel.centre(s) - axes.origin) @ n) > 0]
+        if len(pieces) == 1 and kernel.is_sound(pieces[0]) and kernel.closes(pieces[0]):
+            return pieces[0]
+    raise KernelError(why or "no side of the parting plane is one valid closed body")
+
+
+def _make_up(whole: Solid, parts: Sequence[Solid]) -> bool:
+    """Return whether bodies together have the volume of the whole, by its formula or by its triangles."""
+    for volume in (kernel.volume_mm3, partial(kernel.faceted_volume_mm3, chord_mm=0.02)):
+        made = sum(volume(p) for p in parts)
+        if abs(made - volume(whole)) <= 1e-4 * made:
+            return True
+    return False
 
 
 def _halves(job: _Job, pattern: Solid) -> list[Part]:
@@ -299,11 +318,9 @@ def _halves(job: _Job, pattern: Solid) -> list[Part]:
     reach = 2 * max(abs(v) for v in (box.xmin, box.xmax, box.ymin, box.ymax, box.zmin, box.zmax)) + 10.0
     out = []
     for name, n, colour in zip(foundry.half_names(job.spec.parting), (axes.n, -axes.n), (WOOD, WOOD_DARK), strict=True):
-        away = kernel.box(Axes(axes.origin, axes.u, axes.v, -n), reach, reach, 0.0, reach)
-        made = _half(pattern, away)
+        made = _half(pattern, axes, n, reach)
         out.append(job.part(f"pattern, {name}", "pattern half", made, colour, "pattern material by choice"))
-    whole = sum(p.volume_mm3 for p in out)
-    if abs(whole - kernel.volume_mm3(pattern)) > 1e-4 * whole:   # the kernel measures splined fillets no better
+    if not _make_up(pattern, [p.shape for p in out]):
         raise KernelError("the two halves do not make the whole")
     return out
 

@@ -360,6 +360,18 @@ def facets(shape: Any) -> Facets:
     return Facets(np.array(points, dtype=float).reshape(-1, 3), drawn, owner, tuple(first), tuple(patches))
 
 
+def faceted_volume_mm3(solid: Solid, chord_mm: float, turn_rad: float = 0.1) -> float:
+    """Return the volume within a body's triangles, mm3: where the kernel's own integration slips on trimmed surfaces,
+    by up to 1e-3, those of equal bodies agree to 1e-5."""
+    from OCP.BRepMesh import BRepMesh_IncrementalMesh
+    from OCP.BRepTools import BRepTools
+    BRepTools.Clean_s(solid.wrapped)
+    BRepMesh_IncrementalMesh(solid.wrapped, chord_mm, False, turn_rad, False)
+    cut = facets(solid)
+    a, b, c = cut.points[cut.triangles.T]
+    return float(np.sum(a * np.cross(b, c))) / 6.0
+
+
 def bevel(solid: Solid, origin: Vector, normal: Vector, on_face_mm: float, off_face_mm: float) -> Solid | None:
     """Return the solid with the rim of its plane face (through origin, square to normal) bevelled, or None.
 

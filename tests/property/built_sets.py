@@ -26,7 +26,7 @@ sys.path.insert(0, str(Path(__file__).parents[1]))
 from property.random_sets import draw_set
 
 from strutwright.models.checks import geometry_checks
-from strutwright.models.resolve import resolve
+from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Strut
 from strutwright.params.loader import loads
 from strutwright.params.problems import ParameterError
@@ -53,16 +53,16 @@ class Outcome(NamedTuple):
 def judge(number: int) -> Outcome:
     """Return what becomes of random set `number`."""
     try:
-        strut = resolve(loads(yaml.safe_dump(draw_set(number)), f"random-{number}.yaml")).strut
+        one = resolve(loads(yaml.safe_dump(draw_set(number)), f"random-{number}.yaml"))
     except ParameterError as error:
         return Outcome(number, "refused by the reader", str(error).partition("\n")[0])
-    failing = [f for f in geometry_checks(strut) if f.fails]
+    failing = [f for f in geometry_checks(one.strut) if f.fails]
     if nameless := [f.code for f in failing if not f.parameter]:
         return Outcome(number, "fault", f"{nameless} name no parameter")
     if refused := {f.code for f in failing if f.code not in DRAWN
                    or (f.code == "palm_tilt" and abs(float(f.actual)) > TILT_DEG)}:
         return Outcome(number, "refused by a check", ", ".join(sorted(refused)))
-    faults = _in_a_process(strut)
+    faults = _in_a_process(one)
     if failing:
         why = ", ".join(sorted({f.code for f in failing}))
         return Outcome(number, "refused by a check", f"{why}; not built: {faults}") if faults else \
@@ -76,10 +76,10 @@ _PROCESSES = multiprocessing.get_context("forkserver")
 _PROCESSES.set_forkserver_preload(["cadquery", "strutwright.models.build.assembly", "trimesh"])
 
 
-def _in_a_process(strut: Strut) -> str:
-    """Return what goes wrong with a strut in a process of its own."""
+def _in_a_process(one: Resolved) -> str:
+    """Return what goes wrong with a set in a process of its own."""
     ours, theirs = multiprocessing.Pipe(duplex=False)
-    child = _PROCESSES.Process(target=_tell, args=(strut, theirs))
+    child = _PROCESSES.Process(target=_tell, args=(one, theirs))
     child.start()
     theirs.close()
     try:
@@ -92,9 +92,9 @@ def _in_a_process(strut: Strut) -> str:
     return "; ".join(faults)
 
 
-def _tell(strut: Strut, pipe: multiprocessing.connection.Connection) -> None:
+def _tell(one: Resolved, pipe: multiprocessing.connection.Connection) -> None:
     try:
-        pipe.send(list(faults_of(strut)))
+        pipe.send([*faults_of(one.strut), *pattern_faults(one)])
     except Exception:   # told as a fault, whatever it is
         pipe.send([traceback.format_exc()[-600:]])
 
@@ -130,6 +130,22 @@ def faults_of(strut: Strut) -> Iterator[str]:
             mesh.merge_vertices(merge_tex=True, merge_norm=True)
             if abs(mesh.volume * 1e9 - part.volume_mm3) > VOLUME_TOL * part.volume_mm3:
                 yield f"{part.name}: {mesh.volume * 1e9:.0f} mm3 in the GLB file, {part.volume_mm3:.0f} as built"
+
+
+def pattern_faults(one: Resolved) -> Iterator[str]:
+    """Make the pattern set of a casting and its meshes; yield what is wrong."""
+    from strutwright.exporters.mesh import MeshError, part_mesh
+    from strutwright.models.build import casting
+    from strutwright.models.foundry import foundry_settings
+    pattern = None if one.strut.construction == "welded" else casting.build_pattern(one.strut, foundry_settings(one))
+    if pattern is None:
+        return
+    yield from (f"{f.code}: {read(f.what, 'mm')}" for f in pattern.findings if f.fails)
+    for body in pattern.parts():
+        try:
+            part_mesh(body.shape, body.name)
+        except MeshError as error:
+            yield str(error)
 
 
 def main(arguments: list[str] | None = None) -> int:
