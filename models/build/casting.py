@@ -68,6 +68,7 @@ class PatternSet:
 class _Job:
     strut: Strut
     spec: FoundrySpec
+    seam: Vector
     findings: list[Finding] = field(default_factory=list)
 
     @property
@@ -99,10 +100,23 @@ class _Job:
 def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:
     """Return the pattern set of a cast strut of one hand, or None when the kernel cannot make its barrel.
 
-    What was built otherwise than asked, or cannot be drafted, is in the findings (group "pattern").
+    What was built otherwise than asked, or cannot be drafted, is in the findings (group "pattern"). As with the strut
+    itself, the seam of the barrel is tried elsewhere when something fails.
     """
+    best: tuple[int, PatternSet] | None = None
+    for seam in seams_of(strut):
+        made = _with_seam(strut, spec, seam)
+        fails = sum(f.fails for f in made.findings) if made is not None else 0
+        if made is not None and (best is None or fails < best[0]):
+            best = fails, made
+        if not fails:
+            break
+    return None if best is None else best[1]
+
+
+def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector) -> PatternSet | None:
     begun = time.perf_counter()
-    job = _Job(strut, spec)
+    job = _Job(strut, spec, seam)
     cast = foundry.casting_strut(strut, spec)
     barrel = job.stage("the barrel of the pattern", partial(_barrel, job), "barrel.length")
     if barrel is None:
@@ -169,7 +183,7 @@ def _barrel(job: _Job) -> Solid:
         rows[-1] = (last[0], last[1], 0.0)
         rows.append((fore, last[1], 0.0))
     made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X,
-                         seams_of(job.strut)[0])
+                         job.seam)
     if job.spec.draft_deg > 0:
         made = _roofed(job, made, _rim(first[1], aft_rim), -X)
         made = _roofed(job, made, _rim(last[1], fore_rim), X)
@@ -297,8 +311,9 @@ def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
         # The kernel may part the body and then leave both sides.
         pieces = [] if made is None else [s for s in kernel.solids(made) if s.Volume() > least
                                           and float((kernel.centre(s) - axes.origin) @ n) > 0]
-        if len(pieces) == 1 and kernel.is_sound(pieces[0]) and kernel.closes(pieces[0]):
-            return pieces[0]
+        for piece in (pieces[0], kernel.mended(pieces[0])) if len(pieces) == 1 else ():
+            if kernel.is_sound(piece) and kernel.closes(piece):
+                return piece
     raise KernelError(why or "no side of the parting plane is one valid closed body")
 
 
