@@ -306,6 +306,7 @@ def _closes(solid: Solid, chord_mm: float, turn_rad: float) -> bool:
     BRepTools.Clean_s(solid.wrapped)     # a finer mesh left from before would be kept
     solid.mesh(chord_mm, turn_rad)
     cut = facets(solid)
+    BRepTools.Clean_s(solid.wrapped)     # the box round a body with triangles is less exact
     same = np.unique(np.round(cut.points, 4), axis=0, return_inverse=True)[1].reshape(-1)[cut.triangles]
     a, b, c = same.T
     same = same[(a != b) & (b != c) & (c != a)]
@@ -368,6 +369,7 @@ def faceted_volume_mm3(solid: Solid, chord_mm: float, turn_rad: float = 0.1) -> 
     BRepTools.Clean_s(solid.wrapped)
     BRepMesh_IncrementalMesh(solid.wrapped, chord_mm, False, turn_rad, False)
     cut = facets(solid)
+    BRepTools.Clean_s(solid.wrapped)
     a, b, c = cut.points[cut.triangles.T]
     return float(np.sum(a * np.cross(b, c))) / 6.0
 
