@@ -7,8 +7,8 @@ STRUCTURE = (
     "look at it. Losing the strut can mean losing the shaft, the steering or the boat.")
 PRESS = (
     "Press work: guard between face and work, load centred and square, nobody in line with the force; "
-    "balls, parallels and packers can fly out. No hardened or stacked short packers. Release the pressure "
-    "before touching.")
+    "balls, parallels and packers can fly out. Parallels and packers of ground mild steel, one piece each: never "
+    "hardened, never stacked. Release the pressure before touching.")
 LIFTING = (
     "Lifting: the weight is on the drawing. Lift by marked points, never by the bore's edge; never lift a "
     "boat by its strut or shaft.")

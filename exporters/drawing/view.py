@@ -504,6 +504,16 @@ class View:
 
         self._fixed.append(_Fixed(build, late=True))
 
+    def force(self, tail: P, tip: P, text: str) -> None:
+        """Add the arrow of a force from `tail` to `tip`, where it acts: only its text is moved out of the way."""
+        self.add([Line(tail, tip)])
+
+        def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
+            return symbols.force(f"force {text}", self.name, place.point(tail), place.point(tip), text,
+                                 text_mm=sizes.text_mm)
+
+        self._fixed.append(_Fixed(build, late=True))
+
     def text(self, at: P, text: str, *, height_mm: float | None = None) -> None:
         """Add free text with its left base at `at`. height_mm: on paper, None for the sheet's text height."""
 

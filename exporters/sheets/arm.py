@@ -338,8 +338,9 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     else:
         notes.append(f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
                      f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top.")
-    if len(strut.arms) > 1:
-        notes.append("It is cut to the other arm where the two meet at the barrel." if it.low.coped.any() else
-                     "Where the two arms meet outside the barrel, the second is cut to the first; this one is not.")
+    if it.low.coped.any():
+        notes.append("It is cut to the other arm where the two meet outside the barrel.")
+    elif any(dev.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1:]):
+        notes.append("Where the two arms meet outside the barrel, the other one is cut to this one.")
     notes.append(common.hand_words(strut))
     return notes
