@@ -5,6 +5,8 @@ import math
 
 import numpy as np
 
+from strutwright.exporters.data_sheets import arm_blank_mm
+from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -70,7 +72,7 @@ def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int =
         ctx.title(f"{name.capitalize()}", "Part drawing", sheet_number=sheet_number, sheets=sheets,
                   face="STARBOARD SIDE", mass=common.mass_text(ctx, kg)),
         views=views, tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
-        notes=_notes(ctx, it), cautions=common.short_cautions(cautions.GRINDING),
+        notes=_notes(ctx, it), cautions=common.short_cautions(cautions.grinding(common.family(strut))),
         sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(high, 100.0, 320.0)),
         projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, arm.name))
@@ -276,7 +278,7 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
         radius = edge_radius_at(arm, thickness)
         made = Section(arm.shape, chord, thickness, radius).properties()
         figures = (float(made.area_mm2) / per**2, float(made.sxx_mm3) / per**3)
-        areas = tuple(f"{v:.0f}" if f.unit == "mm" else f"{v:.3f}" for v in figures)
+        areas = tuple(fixed(v, 0 if f.unit == "mm" else 3) for v in figures)
         edge = f.length(radius) if radius is not None else "-"
         rows.append((f"{part} %", f.length(along), f.length(chord), f.length(thickness), edge, *areas))
     unit = "mm" if f.unit == "mm" else "in"
@@ -297,7 +299,7 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
             ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
             ("over all, square to the sections", made.over_all_mm)]
     if it.strut.construction == "welded":
-        blank = dev.blank_mm(it.side, it.low, it.high)
+        blank = arm_blank_mm(it.strut, it.arm)
         rows += [("blank, length", blank[0]), ("blank, width", blank[1])]
     return Table("lengths", f"TRUE LENGTHS, {'mm' if f.unit == 'mm' else 'inch'}", ("what", "length"),
                  tuple((name, f.length(v)) for name, v in rows), left=frozenset({0}))

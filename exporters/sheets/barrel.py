@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from strutwright.exporters.data_sheets import set_screw_table
-from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.figures import Label, fixed
 from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -115,14 +115,14 @@ def _general(ctx: SheetContext, nominal_mm: float) -> tuple[float, float]:
 
 def _mm(ctx: SheetContext, value_mm: float) -> str:
     """A tolerance in the sheet's figures."""
-    return f"{value_mm:g}" if ctx.units == "mm" else f"{value_mm / 25.4:.3f}".lstrip("0")
+    return f"{value_mm:g}" if ctx.units == "mm" else fixed(value_mm / 25.4, 3).lstrip("0")
 
 
 def _close(ctx: SheetContext, value_mm: float) -> str:
     """A close tolerance in the sheet's figures, never more than it is: three places in mm, four in inches."""
     if ctx.units == "mm":
         return f"{max(math.floor(1000 * value_mm + 1e-6), 1) / 1000:g}"
-    return f"{max(math.floor(1e4 * value_mm / 25.4 + 1e-6), 1) / 1e4:.4f}".lstrip("0")
+    return fixed(max(math.floor(1e4 * value_mm / 25.4 + 1e-6), 1) / 1e4, 4).lstrip("0")
 
 
 def _texture(ctx: SheetContext, ra: str) -> str:
@@ -173,7 +173,7 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         f"Both end faces square to the bore within {_mm(ctx, SQUARE_MM)}. Tolerances of form and place are common "
         "practice; confirm them with the shop.",
     )
-    sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.DRILLING)
+    sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.drilling(common.family(strut)))
     return sheet
 
 
@@ -468,7 +468,7 @@ def _of_bearings(strut: Strut) -> str:
     """The note on what the bore is made to."""
     if all(b.measured_mm is not None for b in strut.bearings):
         return "The bore is made to the bearing in hand, as measured; measure it again before boring."
-    return "Measure the bearing in hand before boring; its own size rules."
+    return "Measure the bearing in hand before boring: bore to what it measures, not to this table."
 
 
 def _barrel_end(ctx: SheetContext) -> View:
@@ -661,7 +661,8 @@ def _limits_table(ctx: SheetContext) -> Table:
         least = bearing.outside_mm + bearing.outside_lower_mm - seat - high
         word = "interference (- = play)"
         rows.append(
-            (f"{name}, {word}", b.fit, f"{most:.3f} / {least:.3f} mm", f"{most / 25.4:.4f} / {least / 25.4:.4f} in")
+            (f"{name}, {word}", b.fit, f"{fixed(most, 3)} / {fixed(least, 3)} mm",
+             f"{fixed(most / 25.4, 4)} / {fixed(least / 25.4, 4)} in")
         )
     return Table(
         "limits",
@@ -773,6 +774,7 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
                     *(_screw_detail(ctx, s, f"detail {s.number}" if k else "detail")
                       for k, s in enumerate(_unlike(strut)))]
     sheet.scales = common.scales_between(strut.barrel.length_mm, 90.0, 260.0)
+    pressed = strut.barrel.fit == "press"
     sheet.tables = [_screw_rows(ctx)]
     sheet.notes = common.general_notes(
         ctx,
@@ -780,15 +782,16 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         common.CLOCK,
         "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
         "thread enters the bore, or the bearing is scored.",
-        "Dimple the shell after the bearing is pressed in and clocked: tapped hole as guide, stop collar on the drill, "
-        "never through to the rubber.",
-        "Seat the screw by hand, then an eighth to a quarter turn. Do not torque to catalogue: it crushes the shell. "
-        "Lock "
-        "it, keep its top below the barrel, fill the recess.",
-        "No flute may lie under a screw. Check the clock of the flutes before pressing.",
+        f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and clocked: tapped hole as "
+        "guide, stop collar on the drill, never through to the rubber.",
+        "Seat the screw by hand, then an eighth to a quarter turn. Never tighten it to the torque of a screw table: "
+        "that crushes the shell. Lock it, keep its top below the barrel, fill the recess.",
+        "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
+        f"{'in for good' if pressed else 'in'}.",
         "The developed strip is seen from outside; the true-scale strip is among the templates.",
     )
-    sheet.cautions = common.short_cautions(cautions.DRILLING, cautions.PRESS)
+    sheet.cautions = common.short_cautions(cautions.drilling(common.family(strut)),
+                                           *([cautions.PRESS] if pressed else []))
     return sheet
 
 
@@ -1316,7 +1319,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         plain("casting, by eye and dye penetrant", "no cracks", "eye, dye")
     limit, d = limits.standard(), strut.shaft.diameter_mm
     play = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
-    plain("pressed bearing, bar: shaft and least play", f"Ø{fine.length(d + play)}", "bar goes through")
+    plain("bearing in its bore, bar: shaft and least play", f"Ø{fine.length(d + play)}", "bar goes through")
     kg = common.mass_kg(ctx)
     plain("mass", common.mass_text(ctx, kg), "scale")
     plain("material certificate number", strut.material, "paper")

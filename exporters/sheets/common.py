@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Sheet, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
@@ -48,12 +48,13 @@ def hand_words(strut: Strut) -> str:
     hand = strut.identity.hand
     if hand == "centre":
         return "Hand: none, the strut stands on the centre line." + (
-            " Its port and starboard sides are mirror images and do not interchange." if len(strut.arms) > 1 else "")
+            " Its port and starboard arms are mirror images: neither can take the other's place."
+            if len(strut.arms) > 1 and strut.construction == "welded" else "")
     twin = "starboard" if hand == "port" else "port"
     number, side = strut.identity.number, strut.identity.side(hand).split()[-1]
     return (
         f"Hand: {hand.upper()}, number {number}; {hand} is {side}. The {twin} strut is the mirror image, with "
-        f"{HAND_MARKS[OTHER_HAND[hand]]} in its number, on sheets of its own; they do not interchange."
+        f"{HAND_MARKS[OTHER_HAND[hand]]} in its number, on sheets of its own; neither can take the other's place."
     )
 
 
@@ -76,6 +77,14 @@ def general_notes(ctx: SheetContext, *more: str, breaking: bool = True) -> list[
         *([edges] if breaking else []),
         hand_words(ctx.strut),
     ]
+
+
+def family(strut: Strut) -> str:
+    """Return the family of the strut's metal, such as "bronze"; nothing when the tables do not hold it."""
+    try:
+        return tables.material(strut.material).family
+    except tables.NotInTable:
+        return ""
 
 
 def short_cautions(*more: str) -> list[str]:
@@ -106,8 +115,7 @@ def length(figures: Figures, value_mm: float) -> str:
 
 def degrees(value_deg: float, places: int = 2) -> str:
     """Return an angle with a fixed number of places, minus zero shown as zero."""
-    text = f"{value_deg:.{places}f}"
-    return text[1:] if text.startswith("-") and not float(text) else text
+    return fixed(value_deg, places)
 
 
 def slope(value_deg: float, ctx: SheetContext) -> str:
@@ -281,13 +289,13 @@ def mass_text(ctx: SheetContext, kg: float) -> str:
     if kg <= 0.0:
         return ""
     value, unit = (kg, "kg") if ctx.units == "mm" else (kg / 0.45359237, "lb")
-    return f"{value:.2f} {unit}" if value < 100.0 else f"{value:.0f} {unit}"
+    return f"{fixed(value, 2)} {unit}" if value < 100.0 else f"{fixed(value, 0)} {unit}"
 
 
 def both_units(figures: Figures, size_mm: float, upper_mm: float, lower_mm: float) -> tuple[str, str]:
     """Return limits of size, largest then smallest, in mm and in inches, as a shop reads them off the instrument."""
     high, low = size_mm + upper_mm, size_mm + lower_mm
-    return f"{high:.3f} / {low:.3f} mm", f"{high / 25.4:.4f} / {low / 25.4:.4f} in"
+    return f"{fixed(high, 3)} / {fixed(low, 3)} mm", f"{fixed(high / 25.4, 4)} / {fixed(low / 25.4, 4)} in"
 
 
 def shaft_lines(view: View, strut: Strut, x0: float, x1: float) -> None:

@@ -40,8 +40,9 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
     palm = strut.palms[index]
     box = palm.outline.bounding_box()
     long = max(box.xmax - box.xmin, box.ymax - box.ymin)
-    solid = (palm.outline.area_mm2() - len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2) * palm.thickness_mm
-    mass = common.mass_text(ctx, common.part_mass_kg(solid, strut.material))
+    # The finished plate's, with its bevel and recesses; of a casting the palm has no weight of its own.
+    part = ctx.part(palm.name if "palm" in palm.name else f"{palm.name} palm")
+    mass = "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     sheet = Sheet(
         ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
@@ -49,7 +50,7 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
         views=[_water_face(ctx, palm), _hull_face(strut, palm),
                _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm)))],
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
-        notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.DRILLING),
+        notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.drilling(common.family(strut))),
         sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
         projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, palm.name))
@@ -445,8 +446,9 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
                              f"or up to {parts.length(f, 0.5)} below",
               "counterbored": "counterbore from the WATER FACE"}.get(bolt.kind, "spot-face the seats if needed")
     notes.append(f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
-                 f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. Holes "
-                 f"drilled before {'pressing go oval' if strut.construction == 'welded' else 'facing end up short'}.")
+                 f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. "
+                 + ("Holes drilled before pressing go oval." if strut.construction == "welded" else
+                    "Holes drilled before the hull face is machined do not stand square to it."))
     fouls: Sequence[int] = ()
     chuck = None
     try:

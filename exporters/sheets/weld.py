@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from strutwright.exporters.data_sheets import BORING_MM
-from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.figures import Label, fixed
 from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -97,6 +97,7 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
     strut = ctx.strut
     if strut.construction != "welded":
         return None
+    family = metal(strut.material).family
     front, aft, jig = _side_view(ctx), _aft_view(ctx), _jig_view(ctx)
     drawn, mirrored = _arms_drawn(strut)
     details = [_joint_detail(ctx, arm, end, mirrored) for arm in drawn for end in _ENDS]
@@ -106,9 +107,8 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
         views=[front, aft, jig, _jig_plan(ctx), *details],
         tables=[_weld_table(ctx), _edge_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
-        cautions=[cautions.STRUCTURE, cautions.WELDING, cautions.GRINDING,
-                  *([cautions.PICKLING] if metal(strut.material).family in ("stainless", "duplex") else []),
-                  cautions.LIFTING],
+        cautions=[cautions.STRUCTURE, cautions.welding(family), cautions.grinding(family),
+                  *([cautions.PICKLING] if family in cautions.CHROMIUM else []), cautions.LIFTING],
         sizes=ctx.sizes[1:],
         scales=parts.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
         projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
@@ -707,16 +707,16 @@ def _plan(ctx: SheetContext, case: Press) -> View:
 
 def _force(ctx: SheetContext, force_n: float) -> str:
     value, unit = in_file_units(force_n, "N", ctx.units)
-    return f"{value / 1e3:.0f} kN" if unit == "N" else f"{value:,.0f} lbf"
+    return f"{fixed(value / 1e3, 0)} kN" if unit == "N" else f"{value:,.0f} lbf"
 
 
 def _yield(ctx: SheetContext, yield_mpa: float) -> str:
     value, unit = in_file_units(yield_mpa, "MPa", ctx.units)
-    return f"{value:.0f} MPa" if unit == "MPa" else f"{value:,.0f} psi"
+    return f"{fixed(value, 0)} MPa" if unit == "MPa" else f"{value:,.0f} psi"
 
 
 def _small(ctx: SheetContext, size_mm: float) -> str:
-    return f"{size_mm:.2f} mm" if ctx.units == "mm" else f"{size_mm / INCH_MM:.3f} in"
+    return f"{fixed(size_mm, 2)} mm" if ctx.units == "mm" else f"{fixed(size_mm / INCH_MM, 3)} in"
 
 
 def strain_limit(family: str) -> float | None:
@@ -730,7 +730,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     t, s = case.palm.thickness_mm, case.span_mm
     strain, limit = low.strain, strain_limit(case.family)
     verdict = "NO" if limit is None or strain > limit else "within the limit"
-    shown = "little or none" if limit is None else f"{100 * limit:.1f} %"
+    shown = "little or none" if limit is None else f"{fixed(100 * limit, 1)} %"
 
     def first(share: float) -> float:
         return float(flattening.yield_force_n(share * case.yield_mpa, case.length_mm, t, s))
@@ -749,7 +749,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("greatest force, whole length", _force(ctx, full(1.0)), _force(ctx, full(YIELD_SHARE))),
         ("spring-back", _small(ctx, low.spring_back_mm), _small(ctx, high.spring_back_mm)),
         ("stroke past touching: set and spring-back", _small(ctx, low.stroke_mm), _small(ctx, high.stroke_mm)),
-        ("surface strain", f"{100 * strain:.2f} %", "same"),
+        ("surface strain", f"{fixed(100 * strain, 2)} %", "same"),
         ("limit of surface strain (from memory)", shown, "same"),
         ("cold pressing", verdict, verdict),
     ]
@@ -795,8 +795,8 @@ def _bites(ctx: SheetContext, case: Press) -> Table:
         for share in (1.0, YIELD_SHARE):
             made = _bites_of(case, press, share)
             cells += ["too small", "-"] if made is None else [ctx.figures.length(round(made.width_mm)), str(made.count)]
-        told = f"{_force(ctx, press)} (about {press / 9806.65:.0f} t)" if ctx.units == "mm" else \
-            f"{press / SHORT_TON_N:.0f} short tons"
+        told = f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)" if ctx.units == "mm" else \
+            f"{fixed(press / SHORT_TON_N, 0)} short tons"
         rows.append((told, *cells))
     return Table("bites", "BITES ALONG THE PALM, three quarters of the press used",
                  ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites "), tuple(rows))
