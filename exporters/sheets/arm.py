@@ -283,7 +283,7 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
         rows.append((f"{part} %", f.length(along), f.length(chord), f.length(thickness), edge, *areas))
     unit = "mm" if f.unit == "mm" else "in"
     return Table("sections", f"SECTIONS: {arm.shape.replace('_', ' ').upper()}, {unit}",
-                 ("station", "from shaft line", "chord", "thickness", "edge radius", f"area {unit}²",
+                 ("station", "from shaft line, along the axis", "chord", "thickness", "edge radius", f"area {unit}²",
                   f"modulus {unit}³"), tuple(rows))
 
 

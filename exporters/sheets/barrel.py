@@ -329,8 +329,7 @@ def _barrel_section(ctx: SheetContext) -> View:
         s = b.slots
         view.horizontal((-half, r), (b.x(s.centre_station_mm), r), side="above")
         # The highest slot that shows in the section, on the half away from the eye.
-        clocks = [(s.first_clock_deg + 360.0 * k / s.count) % 360.0 for k in range(s.count)]
-        up = max((math.cos(math.radians(c)) for c in clocks if c <= 180.0 + 1e-9), default=1.0)
+        up = max((math.cos(math.radians(c)) for c in _slot_clocks(b) if c <= 180.0 + 1e-9), default=1.0)
         view.note(
             (b.x(s.centre_station_mm), bore * up),
             [
@@ -844,6 +843,8 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: str) -> View:
         view.horizontal((aft, -edge), (x(own[0].station_mm), 0.0), side="below")
         view.horizontal((x(own[-1].station_mm), 0.0), (fore, -edge), side="below")
         view.horizontal((aft, -edge), (fore, -edge), Label(prefix="BEARING", reference=True), side="below")
+        if bearing.aft_station_mm > 0.01:
+            view.horizontal((x(0.0), r), (aft, edge), Label(suffix="to the bearing"), side="above")
     view.horizontal((-half, -r), (half, -r), Label(reference=True), side="below")
     for s in mine:
         view.balloon((x(s.station_mm), 0.0), str(s.number))
@@ -917,12 +918,20 @@ def _screw_hole_end(view: View, s: SetScrew, wall: ScrewWall) -> None:
         view.add([Line(at(floor, -half), at(floor, half))])
 
 
+def _slot_clocks(b: Barrel) -> list[float]:
+    """Clock angles of the water slots, the first one first; none without slots."""
+    s = b.slots
+    return [] if s is None else [(s.first_clock_deg + 360.0 * k / s.count) % 360.0 for k in range(s.count)]
+
+
 def _strip(ctx: SheetContext) -> View:
     """The outside rolled out, seen from outside with forward to the right: clock angles run upward."""
     strut = ctx.strut
     b = strut.barrel
     per = math.pi * b.outside_mm / 360.0
     used = [s.clock_deg for s in strut.set_screws] + [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
+    slots = _slot_clocks(b)
+    used += slots
     seam = dev.clear_clock_deg(used)
 
     def y(clock: float) -> float:
@@ -958,6 +967,16 @@ def _strip(ctx: SheetContext) -> View:
         mid, turned = per * foot.clock_deg, y(foot.clock_deg)
         rim = foot.outline.polyline(0.1)
         view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
+    if b.slots is not None:
+        half, flat = b.slots.width_mm / 2, max(b.slots.length_mm - b.slots.width_mm, 0.0) / 2
+        for clock in slots:
+            px, py = at(b.slots.centre_station_mm, clock)
+            view.add([Line((px - flat, py + w), (px + flat, py + w)) for w in (-half, half) if flat > 0])
+            view.add([Arc((px + way * flat, py), half, -way * math.pi / 2, math.pi) for way in (1.0, -1.0)])
+        first = at(b.slots.centre_station_mm, slots[0])
+        view.horizontal((0.0, 0.0), first, Label(suffix="SLOTS"), side="below")
+        view.note(first, [f"{len(slots)}× SLOT {common.length(ctx.figures, 2 * half)} × "
+                          f"{common.length(ctx.figures, 2 * (half + flat))}, through"], head="dot")
     for s in strut.set_screws:
         spot = at(s.station_mm, s.clock_deg)
         view.circle(spot, s.tap_drill_mm)

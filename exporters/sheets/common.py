@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -18,6 +19,7 @@ from strutwright.exporters.projection import LEFT, Viewpoint
 from strutwright.exporters.sheets import parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
+from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Arm, Palm, PalmPlane, Strut
 from strutwright.params import tables
 from strutwright.params.words import stock_mm
@@ -260,10 +262,36 @@ def arm_label(arm: Arm) -> str:
 
 
 def palm_corners(palm: Palm) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """Return points (n, 3) round both faces of a palm, strut frame."""
-    axes = frames.palm_axes(palm)
-    rim = palm.outline.polyline(0.2)
-    return np.vstack([axes.to_strut(rim), axes.to_strut(rim, -palm.thickness_mm)])
+    """Return points (n, 3) round the edges of a palm, its bevel among them, strut frame.
+
+    The outermost points along x, y and z are exact.
+    """
+    axes, t = frames.palm_axes(palm), palm.thickness_mm
+    rims = [(palm.outline, 0.0)]
+    if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
+        rims.append((palm.outline, t - palm.bevel_height_mm))
+        with suppress(OutlineError):   # the bevel runs out somewhere
+            rims.append((palm.outline.inset(palm.bevel_width_mm), t))
+    else:
+        rims.append((palm.outline, t))
+    ways = [sign * np.array((axes.u[k], axes.v[k])) for k in range(3) for sign in (1.0, -1.0)]
+    return np.vstack([axes.to_strut(np.vstack([outline.polyline(0.2), *(outermost(outline, w) for w in ways)]), -depth)
+                      for outline, depth in rims])
+
+
+def outermost(outline: Outline, way: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Return the point (2,) of an outline that lies farthest along a direction (2,), exact on its lines and arcs."""
+    seg = outline.segments()
+    found = [np.asarray(p, dtype=float) for p in seg.start]
+    length = float(np.hypot(*way))
+    if length > 1e-12:
+        for k in np.flatnonzero(~np.isinf(seg.radius)):
+            centre, start = seg.centre[k], seg.start[k] - seg.centre[k]
+            sweep = float(seg.sweep_rad[k])
+            turned = (math.atan2(way[1], way[0]) - math.atan2(start[1], start[0])) % math.tau
+            if turned <= sweep if sweep > 0 else math.tau - turned <= -sweep:
+                found.append(centre + float(seg.radius[k]) / length * way)
+    return max(found, key=lambda p: round(float(p @ way), 9))
 
 
 def mass_kg(ctx: SheetContext) -> float:

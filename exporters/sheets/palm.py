@@ -30,6 +30,8 @@ FACE, AXIS, END = "P", "A", "B"
 datums: they are as cast, drafted, or round.
 """
 LEAST_ANGLE_DEG = 0.05
+ON_TRACE_MM = 0.05
+"""A palm's zero this near to the trace is on it."""
 
 
 def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
@@ -73,6 +75,23 @@ def trace_deg(palm: Palm) -> float:
 def projection_deg(palm: Palm) -> float:
     """Return the direction of the shaft's projection in the palm axes: from u, positive toward port."""
     return frames.trace_to_projection_deg(palm.plane.pitch_deg, palm.plane.tilt_deg) - palm.axes_deg
+
+
+def trace_aside_mm(palm: Palm) -> float:
+    """Return how far (mm) to starboard of the palm's zero, square to it on the hull face, the trace of the shaft's
+    upright plane runs.
+    """
+    return palm.zero_mm[1] / math.sqrt(1.0 - float(frames.palm_axes(palm).n[1]) ** 2)
+
+
+def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
+    """What the line through the zero along the trace is called: the trace itself only where it is that."""
+    aside = trace_aside_mm(palm)
+    if abs(aside) < ON_TRACE_MM:
+        return ["TRACE of the plane", f"through the shaft{more}"]
+    side = "starboard" if aside > 0 else "port"
+    return ["PARALLEL TO THE TRACE of", f"the plane through the shaft{more};",
+            f"the trace: {ctx.figures.length(abs(aside))} to {side}"]
 
 
 def ring_mm(palm: Palm) -> float:
@@ -154,7 +173,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
                 view.centre_line((box.xmax, 0.0), ends[what])
         first, second = ("projection", "trace") if turn > 0 else ("trace", "projection")
         view.angle((0.0, 0.0), ends[first], ends[second], reach_mm=box.xmax + 0.09 * long)
-        view.note(ends["trace"], ["TRACE of the plane", "through the shaft" + (" = u" if palm.axes == "trace" else "")],
+        view.note(ends["trace"], _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""),
                   at_deg=50.0 if turn > 0 else -50.0)
         off = max(abs(p.v_mm - math.tan(math.radians(projection_deg(palm))) * p.u_mm)
                   for p in common.axis_over_palm(strut, palm))
@@ -162,8 +181,10 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
         view.note(ends["projection"], [beside, "the shaft" + (" = u" if palm.axes != "trace" else "")],
                   at_deg=-50.0 if turn > 0 else 50.0)
     else:
-        view.note((box.xmax + 0.05 * long, 0.0), ["u: TRACE of the plane through", "the shaft = its projection"],
-                  at_deg=50.0)
+        aside = trace_aside_mm(palm)
+        lines = (["u: TRACE of the plane through", "the shaft = its projection"] if abs(aside) < ON_TRACE_MM else
+                 ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")])
+        view.note((box.xmax + 0.05 * long, 0.0), lines, at_deg=50.0)
     for hole in palm.holes:
         view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring)
     points = outline.polyline(0.005)
@@ -430,10 +451,11 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
     jig, hull = f"{slug(palm.name)}-drill-jig", f"{slug(palm.name)}-hull-template"
+    along = "along" if abs(trace_aside_mm(palm)) < ON_TRACE_MM or palm.axes != "trace" else "parallel to"
     axis = ("the trace of the plane through the shaft (what a plumb line and a string show)"
             if palm.axes == "trace" else "the shaft's projection on the palm")
     notes = [
-        f"u runs forward along {axis}, v to PORT; their zero is where the "
+        f"u runs forward {along} {axis}, v to PORT; their zero is where the "
         f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. Angles from u, "
         "positive toward port (clockwise as seen on the water face).",
         f"Datum {AXIS} is the axis of the bore, {END} the barrel's aft face (barrel's sheet); framed sizes and the "

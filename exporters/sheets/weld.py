@@ -149,8 +149,9 @@ def _side_view(ctx: SheetContext) -> View:
     plane = strut.palms[near.palm_index].plane
     drop = plane.drop_mm
     if len({p.plane.drop_mm for p in strut.palms}) == 1:
-        view.vertical((0.0, 0.0), (0.0, drop), Label(suffix="to the hull face", deviations=(DROP_MM, -DROP_MM)),
-                      side="left")
+        # Between two palms the hull face is not there: the figure is that of its plane.
+        where = "to the hull face" + (", at the centre line" if abs(strut.palms[0].zero_mm[1]) > 1.0 else "")
+        view.vertical((0.0, 0.0), (0.0, drop), Label(suffix=where, deviations=(DROP_MM, -DROP_MM)), side="left")
     view.arrow((half, -r - 0.1 * drop), 0.0, "FWD")
     return view
 
