@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
@@ -128,6 +128,19 @@ class Label:
         if self.suffix:
             core = f"{core} {self.suffix}"
         return f"({core})" if self.reference else core
+
+    def lines(self, figures: Figures, value: float) -> list[str]:
+        """Return the text of a length in two lines where it can be: the size, and its suffix or its deviations."""
+        whole = self.text(figures, value)
+        size = replace(self, suffix="").text(figures, value)
+        if self.suffix:
+            return [size, self.suffix]
+        plain = replace(self, deviations=None).text(figures, value)
+        inner = size[1:-1] if self.reference else size
+        bare = plain[1:-1] if self.reference else plain
+        if self.deviations is None or self.basic or not inner.startswith(bare):
+            return [whole]
+        return [plain, inner[len(bare):].strip()]
 
 
 PLAIN = Label()

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 from strutwright.exporters.drawing.dims import arrow
@@ -347,7 +348,10 @@ def direction_arrow(name: str, owner: str, tail: P, direction: float, text: str,
     else:  # behind the tail, clear of the sloping line
         reach = 1.2 + min(text_width(text, text_mm) / 2.0 / abs(c), text_mm / 2.0 / abs(s))
         written = Text(text, (tail[0] - reach * c, tail[1] - reach * s - text_mm / 2.0), text_mm, "centre")
-    return Item(name, owner, (Stroke(Line(tail, tip), "visible"),), (written,), (arrow(tip, direction, 5.0),))
+    made = Item(name, owner, (Stroke(Line(tail, tip), "visible"),), (written,), (arrow(tip, direction, 5.0),))
+    # Nothing runs through it or beside it: a leader on an arrow makes another arrow of it.
+    level = abs(s) < 0.05 or abs(c) < 0.05
+    return replace(made, block=made.box()) if level else made
 
 
 def force(name: str, owner: str, tail: P, tip: P, text: str, *, text_mm: float) -> list[Item]:

@@ -844,7 +844,7 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: str) -> View:
         view.horizontal((x(own[-1].station_mm), 0.0), (fore, -edge), side="below")
         view.horizontal((aft, -edge), (fore, -edge), Label(prefix="BEARING", reference=True), side="below")
         if bearing.aft_station_mm > 0.01:
-            view.horizontal((x(0.0), r), (aft, edge), Label(suffix="to the bearing"), side="above")
+            view.horizontal((x(0.0), r), (aft, edge), side="above")
     view.horizontal((-half, -r), (half, -r), Label(reference=True), side="below")
     for s in mine:
         view.balloon((x(s.station_mm), 0.0), str(s.number))
@@ -973,7 +973,7 @@ def _strip(ctx: SheetContext) -> View:
             px, py = at(b.slots.centre_station_mm, clock)
             view.add([Line((px - flat, py + w), (px + flat, py + w)) for w in (-half, half) if flat > 0])
             view.add([Arc((px + way * flat, py), half, -way * math.pi / 2, math.pi) for way in (1.0, -1.0)])
-        first = at(b.slots.centre_station_mm, slots[0])
+        first = min((at(b.slots.centre_station_mm, clock) for clock in slots), key=lambda p: p[1])
         view.horizontal((0.0, 0.0), first, Label(suffix="SLOTS"), side="below")
         view.note(first, [f"{len(slots)}× SLOT {common.length(ctx.figures, 2 * half)} × "
                           f"{common.length(ctx.figures, 2 * (half + flat))}, through"], head="dot")
@@ -1244,9 +1244,9 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         if any(s.step is step for s in bores):
             continue
         general(f"{step.kind}, diameter", step.diameter_mm, "inside calliper")
-        for where, station in (("from", step.from_station_mm), ("to", step.to_station_mm)):
+        for where, station in (("aft", step.from_station_mm), ("forward", step.to_station_mm)):
             if 1e-6 < station < b.length_mm - 1e-6:
-                general(f"{step.kind}, {where}, from the aft face", station, "depth gauge")
+                general(f"{step.kind}, {where} end from the aft face", station, "depth gauge")
     if b.slots is not None:
         general("slots, middle from the aft face", b.slots.centre_station_mm, "calliper")
         general("slots, width", b.slots.width_mm, "calliper")
