@@ -208,7 +208,7 @@ def linear_forms(
     sizes: DimSizes,
     ends: Sequence[tuple[Literal["end", "start"], float]],
     shift: float = 0.0,
-    inside: bool = True,
+    room: float = math.inf,
     kind: DimKind = "linear",
     boxed: bool = False,
     ways: Sequence[P] = (),
@@ -216,7 +216,8 @@ def linear_forms(
     """Return the forms of a linear dimension on one line, the wanted one first.
 
     text: in one line; lines: the same in two, where it can be. ends: beyond which end text that does not fit goes, and
-    from what distance. ways: where (right, up) from the middle a leader may go.
+    from what distance. room: width that other lines leave at the middle. ways: where (right, up) from the middle a
+    leader may go.
     """
 
     def form(words: str, **more: Any) -> Item:
@@ -225,10 +226,10 @@ def linear_forms(
 
     between = abs((q[0] - p[0]) * math.cos(direction) + (q[1] - p[1]) * math.sin(direction))
     wide = [text_width(t, sizes.text_mm) + 0.6 + 2.0 * boxed for t in (text, *lines)]
-    if inside and between >= wide[0]:
+    if between >= wide[0] and room >= wide[0] - 0.6:
         return [form(text, shift=shift)]
     forms = []
-    if len(lines) == 2 and inside and between >= max(wide[1:]):
+    if len(lines) == 2 and between >= max(wide[1:]) and room >= max(wide[1:]) - 0.6:
         forms.append(form(lines[0], below=lines[1], full=text))
     beside = [form(text, outside=end, beyond=beyond, inside=False) for end, beyond in ends]
     forms += [item for item in beside if not item.cost]

@@ -773,7 +773,8 @@ def _place_straight(
             wide = max(text_width(t, sizes.text_mm) for t in lines) + 1.6 * want.label.basic
             shift = _clear_shift(low, high, width, crossing)
             middle = (low + high) / 2.0 + shift
-            inside = all(abs(c - middle) >= width / 2.0 + 0.6 for c in crossing if low - 1e-6 < c < high + 1e-6)
+            between = [abs(c - middle) for c in crossing if low - 1e-6 < c < high + 1e-6]
+            room = 2.0 * min(between, default=math.inf) - 1.2
             best: tuple[int, int, int, Item, _Row] | None = None
             after, before = _beyond(low, high, width, crossing)
             sought: list[tuple[Literal["end", "start"], float]] = [("end", after), ("start", before)]
@@ -793,7 +794,7 @@ def _place_straight(
                     sizes=sizes,
                     ends=sought,
                     shift=shift,
-                    inside=inside,
+                    room=room,
                     boxed=want.label.basic,
                     ways=_ways(side, away, sizes, (low + high) / 2.0, crossing, wide),
                 ):
