@@ -229,6 +229,8 @@ class Occupied:
 
     clearance_mm: float = 0.4
     block_clearance_mm: float = 0.0
+    apart_mm: float = 0.4
+    """Least distance of two texts, more than that of a line: else they read as one."""
     texts: list[_Placed] = field(default_factory=list)
     blocks: list[tuple[str, Box]] = field(default_factory=list)
     lines: list[tuple[str, Line]] = field(default_factory=list)
@@ -301,8 +303,9 @@ class Occupied:
         for text in item.texts:
             quad = text.corners(self.clearance_mm)
             box = text.box().grown(self.clearance_mm)
+            apart, near_box = text.corners(self.apart_mm), text.box().grown(self.apart_mm)
             for placed in self.texts:
-                if box.hits(placed.box) and quads_hit(quad, placed.quad):
+                if near_box.hits(placed.box) and quads_hit(apart, placed.quad):
                     found.append(Collision(label, placed.label, "text on text", text.at))
             found += [Collision(label, o, "line through text", text.at) for o in self._crossed(quad)]
             found += [Collision(label, o, "in block", text.at) for o, block in self.blocks if box.hits(block)]
@@ -348,7 +351,7 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
     an opaque block, and, when `frame` is given, anything reaching outside it. Items named "frame" are not
     tested.
     """
-    placed = Occupied(clearance_mm)
+    placed = Occupied(clearance_mm, apart_mm=clearance_mm)
     found: list[Collision] = []
     for item in items:
         for collision in placed.against(item):

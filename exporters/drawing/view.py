@@ -580,7 +580,7 @@ class View:
         placed where it collides least; `items.collisions` reports it.
         """
         place = Placing(scale)
-        occupied = Occupied(clearance_mm=0.8, block_clearance_mm=0.8)
+        occupied = Occupied(clearance_mm=0.8, block_clearance_mm=0.8, apart_mm=1.8)
         strokes = [Stroke(place.shape(s.shape), s.kind) for s in self._strokes]
         core = union(bounds(s.shape) for s in strokes)
         for centre, diameter in self._crosses:

@@ -1132,10 +1132,9 @@ def inspection_record(ctx: SheetContext, sheet_number: int, sheets: int) -> Shee
         (str(k + 1), what, nominal, low, high, "", tool, "", "")
         for k, (what, nominal, low, high, tool) in enumerate(rows)
     ]
-    # The left table runs the sheet's height, the right one stands over notes, cautions and the title block.
-    big = len(numbered) > 58
-    left = min(len(numbered), 60 if big else 38)
-    sheet = common.new_sheet(ctx, title, smallest=2 if big else 1)
+    # The left table runs the sheet's height, what is over stands at the top right over the title block.
+    left = min(len(numbered), 60)
+    sheet = common.new_sheet(ctx, title, smallest=2)
     parts = [("first", numbered[:left]), ("second", numbered[left:])]
     sheet.tables = [
         Table(
