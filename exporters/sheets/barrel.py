@@ -509,8 +509,8 @@ def _set_up_side(ctx: SheetContext) -> View:
     out = half + BAR_OVERHANG_SHARE * b.length_mm
     view.centre_line((-out, 0.0), (out, 0.0))
     thick = test_bar_mm(strut)
-    for end, face, bar in ((-out, -half, thick[0] / 2), (out, half, thick[1] / 2)):
-        view.add([*(Line((end, y), (face, y)) for y in (-bar, bar)), Line((end, -bar), (end, bar))], "phantom")
+    for end, near, bar in ((-out, -half, thick[0] / 2), (out, half, thick[1] / 2)):
+        view.add([*(Line((end, y), (near, y)) for y in (-bar, bar)), Line((end, -bar), (end, bar))], "phantom")
     rise = math.tan(math.radians(plane.pitch_deg))
 
     def face(x: float) -> P:
@@ -969,13 +969,13 @@ def _strip(ctx: SheetContext) -> View:
         view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
     if b.slots is not None:
         half, flat = b.slots.width_mm / 2, max(b.slots.length_mm - b.slots.width_mm, 0.0) / 2
-        for clock in slots:
-            px, py = at(b.slots.centre_station_mm, clock)
+        for slot in slots:
+            px, py = at(b.slots.centre_station_mm, slot)
             view.add([Line((px - flat, py + w), (px + flat, py + w)) for w in (-half, half) if flat > 0])
             view.add([Arc((px + way * flat, py), half, -way * math.pi / 2, math.pi) for way in (1.0, -1.0)])
-        first = min((at(b.slots.centre_station_mm, clock) for clock in slots), key=lambda p: p[1])
-        view.horizontal((0.0, 0.0), first, Label(suffix="SLOTS"), side="below")
-        view.note(first, [f"{len(slots)}× SLOT {common.length(ctx.figures, 2 * half)} × "
+        lowest = min((at(b.slots.centre_station_mm, slot) for slot in slots), key=lambda p: p[1])
+        view.horizontal((0.0, 0.0), lowest, Label(suffix="SLOTS"), side="below")
+        view.note(lowest, [f"{len(slots)}× SLOT {common.length(ctx.figures, 2 * half)} × "
                           f"{common.length(ctx.figures, 2 * (half + flat))}, through"], head="dot")
     for s in strut.set_screws:
         spot = at(s.station_mm, s.clock_deg)
