@@ -369,12 +369,20 @@ class View:
 
     def tolerance(
         self, point: P, characteristic: symbols.Characteristic, tolerance: str, datums: Sequence[str] = (), *,
-        at_deg: float | None = None
+        at_deg: float | None = None, ring_mm: float = 0.0
     ) -> None:
-        """Add a geometric tolerance frame led to `point`. tolerance: such as "Ø0.1"; datums: letters in order."""
+        """Add a geometric tolerance frame led to `point`. tolerance: such as "Ø0.1"; datums: letters in order.
+
+        ring_mm: radius of a hole about `point`, to whose rim the leader goes from its own side, not across it.
+        """
+
+        def rim(place: Placing, direction: float) -> P:
+            x, y = place.point(point)
+            r = ring_mm * place.scale
+            return (x + r * math.cos(direction), y + r * math.sin(direction))
 
         def build(place: Placing, sizes: DimSizes, figures: Figures, direction: float, reach: float) -> Item:
-            tip = place.point(point)
+            tip = rim(place, direction)
             x, y = tip[0] + reach * math.cos(direction), tip[1] + reach * math.sin(direction)
             width = symbols.frame_width(tolerance, datums, sizes.text_mm)
             corner = (x + 3.0 if x >= tip[0] else x - 3.0 - width, y - sizes.text_mm)
@@ -389,7 +397,7 @@ class View:
                 tip=tip,
             )
 
-        self._led.append(_Led(build, lambda place, _: place.point(point), at_deg))
+        self._led.append(_Led(build, rim, at_deg))
 
     def weld(
         self, point: P, kind: symbols.Weld, size: str, *, other_side: bool = False, all_round: bool = False,

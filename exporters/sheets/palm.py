@@ -214,10 +214,10 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     _callout(view, palm, near)
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     at = _water(far.u_mm, far.v_mm)
-    view.tolerance((at[0], at[1] + bolt.hole_mm / 2), "position",
-                   f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,))
-    view.tolerance((centre[0], centre[1] - bolt.hole_mm / 2), "position",
-                   f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}", (FACE, AXIS, END))
+    view.tolerance(at, "position", f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,),
+                   ring_mm=bolt.hole_mm / 2)
+    view.tolerance(centre, "position", f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}", (FACE, AXIS, END),
+                   ring_mm=bolt.hole_mm / 2)
     for arm, foot in feet:
         tail = foot.bounding_box()
         word = "weld" if strut.construction == "welded" else "fillet"

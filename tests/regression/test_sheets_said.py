@@ -440,3 +440,22 @@ def test_a_force_moves_its_word_and_never_its_arrow() -> None:
     forms = symbols.force("f", "v", (0.0, 0.0), (0.0, 20.0), "FORCE", text_mm=3.5)
     assert len({f.texts[0].at for f in forms}) == len(forms) > 4
     assert {f.fills[0].points[0] for f in forms} == {(0.0, 20.0)}
+
+
+@pytest.mark.parametrize("name", ["yawl-with-heel", "sloop-with-skeg", "canal-tender", "patrol-vee-pair"])
+def test_a_frame_is_led_to_its_hole_from_its_own_side(name: str) -> None:
+    page, bolt = drawn(name, "palm-drilling"), resolved(name).strut.palms[0].bolt
+    for item in page.items:
+        if item.name == "tolerance position" and item.owner == "water face":
+            tip = item.fills[0].points[0]
+            assert item.block is not None
+            # No more of the leader than the half palm on its way out, and none of it across the hole.
+            (hole,) = {c for c in _holes(page, bolt.hole_mm * page.scale / 2)
+                       if abs(math.dist(c, tip) - bolt.hole_mm * page.scale / 2) < 1e-6}
+            out = item.block.centre
+            assert (tip[0] - hole[0]) * (out[0] - hole[0]) + (tip[1] - hole[1]) * (out[1] - hole[1]) > 0
+
+
+def _holes(page: Drawn, radius: float) -> list[tuple[float, float]]:
+    return [s.shape.centre for i in page.items if i.owner == "water face" and i.name == "geometry" for s in i.strokes
+            if abs(getattr(s.shape, "radius", 0.0) - radius) < 1e-6]
