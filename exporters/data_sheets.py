@@ -15,14 +15,16 @@ from collections.abc import Mapping, Sequence
 from typing import Protocol
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.naming import finished
 from strutwright.exporters.outdir import slug
+from strutwright.exporters.patterns import arm_pattern
 from strutwright.exporters.templates import backing_outline
 from strutwright.models import development as dev
 from strutwright.models.engineering.barrel_bearing import set_screw_length
 from strutwright.models.engineering.bolts import least_length_mm
 from strutwright.models.geometry.barrel import screw_wall_of
-from strutwright.models.spec import Arm, Bolt, Palm, SetScrew, Strut
+from strutwright.models.spec import Arm, Barrel, Bolt, Heel, Palm, SetScrew, Skeg, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import in_file_units
 from strutwright.params.words import stock_mm
@@ -107,7 +109,7 @@ class _Table:
 
 
 def _plain(value: float, places: int) -> str:
-    return f"{round(value, places) + 0.0:.{places}f}"
+    return fixed(value, places)
 
 
 # --- palm ------------------------------------------------------------------------------------------------------------
@@ -303,7 +305,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             finished(strut, "barrel-half-section"), volumes.get("barrel"),
             _and(note, f"{_said(table, facing)} on each end for facing"))
         for arm in strut.arms:
-            length, width = dev.blank_mm(*dev.cut_arm(strut, arm))
+            length, width = arm_blank_mm(strut, arm)
             shape = "" if arm.shape == "flat" else f"shaped to its section: {arm.shape.replace('_', ' ')}"
             gap = dev.root_gap_mm(strut)
             if gap > 0.0:
@@ -322,9 +324,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                   finished(strut, "skeg-profile"), volumes.get("skeg"))
             if skeg.heel is not None:
                 heel = skeg.heel
-                lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
-                start = (lead, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm)
-                plate("foot", heel.foot_thickness_mm, math.dist(start, heel.centre_mm) + heel.foot_thickness_mm / 2,
+                plate("foot", heel.foot_thickness_mm, foot_length_mm(barrel, skeg, heel),
                       heel.foot_height_mm, finished(strut, "skeg-profile"), volumes.get("foot"),
                       "nose half round; the other end is bored with the boss")
                 add("heel boss", "round bar", {"outside": heel.outside_mm, "length": heel.height_mm + 2 * facing},
@@ -339,6 +339,14 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                   finished(strut, f"{palm.name} backing-plate"), (shape_.area_mm2() - holes) * palm.bolt.major_mm,
                   "as thick as the bolts are wide; common practice, no source", _backing_material(strut))
     return table.text() if item else None
+
+
+def arm_blank_mm(strut: Strut, arm: Arm) -> tuple[float, float]:
+    """Return the length along the axis and the width (mm) of an arm's flat blank: the outline of its profile, which is
+    cut square through the plate and bevelled after.
+    """
+    x0, y0, x1, y1 = arm_pattern(strut, arm).bounds("CUT_OUTER")
+    return y1 - y0, x1 - x0
 
 
 def _hollow_bars(table: _Table, outside_mm: float, bore_mm: float) -> list[tuple[float, float]]:
@@ -386,7 +394,8 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
     for part in parts:
         if part.kind not in ("weld", "bearing shell", "bearing rubber"):
             tube = strut.barrel.tube if part.name == "barrel" else None
-            stock = "" if tube is None else f"tube {_said(table, tube.outside_mm)} x {_said(table, tube.wall_mm)}"
+            stock = _part_size(strut, table, part) if tube is None else \
+                f"tube {_said(table, tube.outside_mm)} x {_said(table, tube.wall_mm)}"
             add(part.name, 1, part.material, stock, "", _weight(part.volume_mm3, part.material),
                 "made; weight of the modelled solid")
     heel = strut.skeg.heel if strut.skeg is not None else None
@@ -415,9 +424,54 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
     _fasteners(strut, table, add)
     if strut.backing_plate:
         for palm in strut.palms:
-            add(f"{palm.name} backing plate", 1, _backing_material(strut), "", "", None,
+            box = backing_outline(palm).bounding_box()
+            add(f"{palm.name} backing plate", 1, _backing_material(strut),
+                _by(table, box.xmax - box.xmin, box.ymax - box.ymin, palm.bolt.major_mm), "", None,
                 "see the cut list and its template")
     return table.text()
+
+
+def _by(table: _Table, *sizes_mm: float) -> str:
+    """Sizes over all, as "250 x 550 x 20 mm"."""
+    figures = Figures(unit="inch" if table.inch else "mm")
+    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {'in' if table.inch else 'mm'}"
+
+
+def _part_size(strut: Strut, table: _Table, part: PartLike) -> str:
+    """The size of a made part: of a round one outside by bore by length, of a flat one length by width by thickness."""
+    barrel, skeg = strut.barrel, strut.skeg
+    if part.name == "barrel":
+        return f"outside x bore x length {_by(table, barrel.outside_mm, barrel.bore_mm, barrel.length_mm)}"
+    for arm in strut.arms:
+        if part.kind == "arm" and part.name in (arm.name, f"{arm.name} arm"):
+            return _by(table, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
+    for palm in strut.palms:
+        if part.kind == "palm" and part.name in (palm.name, f"{palm.name} palm"):
+            box = palm.outline.bounding_box()
+            return _by(table, box.xmax - box.xmin, box.ymax - box.ymin, palm.thickness_mm)
+    if skeg is not None and part.name == "skeg":
+        fin = dev.skeg_side(strut)
+        return _by(table, *dev.blank_mm(fin, dev.meet_barrel(barrel, fin)),
+                   max(skeg.thickness_root_mm, skeg.thickness_tip_mm))
+    if skeg is not None and skeg.heel is not None:
+        heel = skeg.heel
+        if part.name == "foot":
+            return _by(table, foot_length_mm(barrel, skeg, heel), heel.foot_height_mm, heel.foot_thickness_mm)
+        bored = heel.bore_mm + 2 * heel.bush_wall_mm
+        if part.name == "heel boss":
+            return f"outside x bore x height {_by(table, heel.outside_mm, bored, heel.height_mm)}"
+        if part.name == "heel bush":
+            return f"outside x bore x height {_by(table, bored, heel.bore_mm, heel.height_mm)}"
+    return ""
+
+
+def foot_length_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
+    """Return the length (mm) of the heel's foot: from its half-round nose at the skeg's leading edge to the boss's
+    middle.
+    """
+    lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
+    start = (lead, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm)
+    return math.dist(start, heel.centre_mm) + heel.foot_thickness_mm / 2
 
 
 class _Add(Protocol):
@@ -436,19 +490,33 @@ def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
         except tables.NotInTable:
             nut = None
         head = {"countersunk": "countersunk bolt", "counterbored": "cylinder-head bolt"}.get(kind, "hexagon bolt")
-        text, note = size, "bought"
+        thread = _thread(size)
+        text, note = thread, "bought"
         long = least_length_mm(strut, palms[0])
         if long is not None:
             step = MM_PER_INCH / 16 if table.inch else 1.0
-            text = f"{size} x at least {_said(table, math.ceil(long / step - 1e-9) * step)}"
+            text = f"{thread} x at least {_said(table, math.ceil(long / step - 1e-9) * step)}"
             note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
-        add(head, count, material, text, bolt.head_standard, None, note)
+        standard = bolt.head_standard
+        if kind == "plain" and nut is not None:
+            standard = _standard(nut.standard, "head")
+        add(head, count, material, text, standard, None, note)
         if nut is not None:
             material = material.removeprefix("F468 ")     # a standard of bolts: nuts and washers are of its alloy
-            add("nut", count, material, size, _standard(nut.standard, "nut"), None, "bought")
+            add("nut", count, material, thread, _standard(nut.standard, "nut"), None, "bought")
             washers = 2 * count if kind == "plain" else count    # a hexagon head has one on the water face too
             add("washer", washers, material, f"{size}, outside {_said(table, nut.washer_outside_mm)}",
                 _standard(nut.standard, "washer"), None, "bought")
+
+
+def _thread(size: str) -> str:
+    """A bolt's size with its thread: of an inch one the turns to the inch, coarse; a metric one is coarse unsaid."""
+    if size.startswith("M"):
+        return size
+    try:
+        return f"{tables.thread(size).designation} UNC"
+    except tables.NotInTable:
+        return size
 
 
 def _standard(told: str, what: str) -> str:

@@ -7,20 +7,13 @@ STRUCTURE = (
     "look at it. Losing the strut can mean losing the shaft, the steering or the boat.")
 PRESS = (
     "Press work: guard between face and work, load centred and square, nobody in line with the force; "
-    "balls, parallels and packers can fly out. No hardened or stacked short packers. Release the pressure "
-    "before touching.")
+    "balls, parallels and packers can fly out. Parallels and packers of ground mild steel, one piece each: never "
+    "hardened, never stacked. Release the pressure before touching.")
 LIFTING = (
     "Lifting: the weight is on the drawing. Lift by marked points, never by the bore's edge; never lift a "
     "boat by its strut or shaft.")
-WELDING = (
-    "Welding stainless gives off hexavalent chromium (limit 5 micrograms per cubic metre over 8 hours in "
-    "the United States, 29 CFR 1910.1026; elsewhere often lower): extract at the arc, not by a dust mask. "
-    "Zinc fume from brass, argon in pits and hollow legs, ultraviolet light and ozone want their own "
-    "care.")
-GRINDING = "Grinding: right wheel, guard on, eyes and ears covered; keep aluminium and steel dust apart; fire watch."
-DRILLING = (
-    "Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; bronze chips are "
-    "needles; break every edge.")
+CHROMIUM = ("stainless", "duplex")
+"""Families of metals whose welding fume holds hexavalent chromium and which are pickled."""
 PICKLING = "Pickling paste holds hydrofluoric acid: trained people, gloves, calcium gluconate gel at hand."
 UNDER_BOAT = (
     "Under the boat: stands checked, no hot work on fuel lines, battery off, propeller locked before "
@@ -29,11 +22,39 @@ FREEZING = (
     "Chilling a bearing: not below -28 degrees C, no dry ice or liquid gas in a closed room; cold burns. "
     "Burning rubber is poisonous.")
 
-GENERAL = (STRUCTURE, LIFTING, DRILLING, UNDER_BOAT)
+
+def welding(family: str | None = None) -> str:
+    """Return the caution for welding a family of metals; all that may apply when it is not known."""
+    fume = "extract at the arc, not by a dust mask."
+    said = ("Welding stainless gives off hexavalent chromium (limit 5 micrograms per cubic metre over 8 hours in "
+            "the United States, 29 CFR 1910.1026; elsewhere often lower): " if family is None or family in CHROMIUM else
+            "Welding bronze gives off copper fume: " if family == "bronze" else
+            "Welding brass gives off zinc fume: " if family == "brass" else
+            "Welding aluminium gives off ozone and fume: " if family == "aluminium" else "Welding gives off fume: ")
+    brass = "Zinc fume from brass, s" if family is None else "S"
+    return f"{said}{fume} {brass}hielding gas in pits and hollow legs, ultraviolet light and ozone want their own care."
 
 
-def for_construction(construction: str) -> tuple[str, ...]:
-    """Return the cautions for making a strut: `cast` or `welded`."""
+def grinding(family: str | None = None) -> str:
+    """Return the caution for grinding a family of metals."""
+    dust = "keep aluminium and steel dust apart; " if family in (None, "aluminium") else ""
+    return f"Grinding: right wheel, guard on, eyes and ears covered; {dust}fire watch."
+
+
+def drilling(family: str | None = None) -> str:
+    """Return the caution for drilling and tapping a family of metals."""
+    chips = "bronze chips are needles; " if family in (None, "bronze") else ""
+    return ("Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; "
+            f"{chips}break every edge.")
+
+
+def for_construction(construction: str, family: str | None = None, *, pressed: bool = True) -> tuple[str, ...]:
+    """Return the cautions for making a strut: `cast` or `welded`.
+
+    family: of its metal; None says all that may apply. pressed: whether the bearing is pressed in; a welded palm is
+    pressed flat whatever the fit.
+    """
     if construction == "welded":
-        return (STRUCTURE, WELDING, GRINDING, PICKLING, PRESS, LIFTING, DRILLING, UNDER_BOAT)
-    return (STRUCTURE, PRESS, GRINDING, LIFTING, DRILLING, UNDER_BOAT)
+        pickled = (PICKLING,) if family is None or family in CHROMIUM else ()
+        return (STRUCTURE, welding(family), grinding(family), *pickled, PRESS, LIFTING, drilling(family), UNDER_BOAT)
+    return (STRUCTURE, *((PRESS,) if pressed else ()), grinding(family), LIFTING, drilling(family), UNDER_BOAT)

@@ -7,11 +7,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
 from strutwright.exporters.drawing.items import DimData, DimKind, Fill, Item, Stroke
 from strutwright.exporters.drawing.shapes import TAU, Arc, Line, P, Poly, bounds
 from strutwright.exporters.drawing.text import Anchor, Text, text_width
+
+FAR_MM = 24.0
+"""A dimension line is prolonged no more than this past its arrows for a text that does not fit between them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,11 +111,16 @@ def linear(
     inside: bool = True,
     kind: DimKind = "linear",
     boxed: bool = False,
+    below: str = "",
+    full: str = "",
+    led: tuple[float, float, Sequence[str]] | None = None,
 ) -> Item:
     """Return a linear dimension between p and q, its line along `direction` (radians) through `base`; paper mm.
 
     Text stands above the middle (moved along the line by `shift`) when it fits between the extension
-    lines and `inside` allows it, otherwise beyond the end named by `outside`, at least `beyond` mm from it.
+    lines and `inside` allows it, otherwise beyond the end named by `outside`, at least `beyond` mm from it. below: a
+    second line of text, under the dimension line; full: both in one, for the record. led: no text at the line; instead
+    a leader from its middle by so many mm (right, up) to these lines of text.
     """
     turn = readable(direction)
     c, s = math.cos(turn), math.sin(turn)
@@ -138,11 +146,24 @@ def linear(
     width = text_width(text, sizes.text_mm) + (2.0 if boxed else 0.0)
     lift = sizes.gap_mm + (0.5 if boxed else 0.0)
     inside_arrows = between >= 2.0 * sizes.arrow_mm + 1.0
-    inside_text = inside and between >= width + 0.6
+    inside_text = led is None and inside and between >= width + 0.6
     tail = 0.0 if inside_arrows else 2.0 * sizes.arrow_mm
     start, end = _along(a, turn, -tail), _along(b, turn, tail)
     lead = max(1.0 if inside_arrows else sizes.arrow_mm + 0.5, beyond)
     pad = 0.8 if boxed else 0.0
+    if led is not None:
+        right, up, lines = led
+        middle = _along(a, turn, between / 2.0)
+        knee = (middle[0] + right, middle[1] + up)
+        told = note(name, owner, middle, knee, lines, sizes=sizes, head="none", boxed=boxed)
+        ends = (
+            arrow(a, turn + (math.pi if inside_arrows else 0.0), sizes.arrow_mm),
+            arrow(b, turn + (0.0 if inside_arrows else math.pi), sizes.arrow_mm),
+        )
+        line = Line(start, end)
+        dim = DimData(kind, (a, p, q), value, text, _middle(told.texts[0]), scale, math.degrees(turn))
+        strokes = [*told.strokes, *strokes, Stroke(line, "dimension")]
+        return Item(name, owner, tuple(strokes), told.texts, ends, dim=dim, line=line, cost=2)
     if inside_text:
         foot_at, anchor = _along(a, turn, between / 2.0 + shift), "centre"
     elif outside == "end":
@@ -161,9 +182,59 @@ def linear(
     written = Text(text, place, sizes.text_mm, _anchor(anchor), turn)
     if boxed:
         strokes.append(_frame(written, 0.9))
+    texts = [written]
+    if below and inside_text:
+        drop = sizes.gap_mm + sizes.text_mm
+        texts.append(Text(below, (foot_at[0] + s * drop, foot_at[1] - c * drop), sizes.text_mm, "centre", turn))
     middle = _middle(written)
-    dim = DimData(kind, (a, p, q), value, text, middle, scale, math.degrees(turn))
-    return Item(name, owner, tuple(strokes), (written,), fills, dim=dim, line=Line(start, end))
+    dim = DimData(kind, (a, p, q), value, full or text, middle, scale, math.degrees(turn))
+    # A line far past its arrows seems to measure something else.
+    far = math.dist(start, end) - between > FAR_MM
+    return Item(name, owner, tuple(strokes), tuple(texts), fills, dim=dim, line=Line(start, end), cost=20 * far)
+
+
+def linear_forms(
+    name: str,
+    owner: str,
+    p: P,
+    q: P,
+    *,
+    direction: float,
+    base: P,
+    lines: Sequence[str],
+    text: str,
+    value: float,
+    scale: float,
+    sizes: DimSizes,
+    ends: Sequence[tuple[Literal["end", "start"], float]],
+    shift: float = 0.0,
+    room: float = math.inf,
+    kind: DimKind = "linear",
+    boxed: bool = False,
+    ways: Sequence[P] = (),
+) -> list[Item]:
+    """Return the forms of a linear dimension on one line, the wanted one first.
+
+    text: in one line; lines: the same in two, where it can be. ends: beyond which end text that does not fit goes, and
+    from what distance. room: width that other lines leave at the middle. ways: where (right, up) from the middle a
+    leader may go.
+    """
+
+    def form(words: str, **more: Any) -> Item:
+        return linear(name, owner, p, q, direction=direction, base=base, text=words, value=value, scale=scale,
+                      sizes=sizes, kind=kind, boxed=boxed, **more)
+
+    between = abs((q[0] - p[0]) * math.cos(direction) + (q[1] - p[1]) * math.sin(direction))
+    wide = [text_width(t, sizes.text_mm) + 0.6 + 2.0 * boxed for t in (text, *lines)]
+    if between >= wide[0] and room >= wide[0] - 0.6:
+        return [form(text, shift=shift)]
+    forms = []
+    if len(lines) == 2 and between >= max(wide[1:]) and room >= max(wide[1:]) - 0.6:
+        forms.append(form(lines[0], below=lines[1], full=text))
+    beside = [form(text, outside=end, beyond=beyond, inside=False) for end, beyond in ends]
+    forms += [item for item in beside if not item.cost]
+    forms += [form(text, led=(*way, lines)) for way in ways]
+    return [*forms, *(item for item in beside if item.cost)]
 
 
 def _anchor(name: str) -> Anchor:

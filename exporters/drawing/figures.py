@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
 
 Deviations = tuple[float, float]
+
+
+def fixed(value: float, places: int) -> str:
+    """Return a number with so many places, halves rounded away from zero and minus nought as nought.
+
+    Every figure on a sheet and in its tables is rounded here: 3/16 in is .188 wherever it stands. What the arithmetic
+    left six places further on does not count.
+    """
+    exact = Decimal(f"{value:.{places + 6}f}")
+    text = f"{exact.quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP):f}"
+    return text if text.strip("-0.") else text.lstrip("-")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,13 +39,11 @@ class Figures:
     def _one(self, value_mm: float, unit: Unit, extra: int = 0) -> str:
         decimals = self.decimals if self.decimals is not None and unit == self.unit else None
         if unit == "mm":
-            text = f"{value_mm:.{(2 if decimals is None else decimals) + extra}f}"
+            text = fixed(value_mm, (2 if decimals is None else decimals) + extra)
             text = text.rstrip("0").rstrip(".") if "." in text else text
         else:
-            text = f"{value_mm / MM_PER_INCH:.{(3 if decimals is None else decimals) + extra}f}"
+            text = fixed(value_mm / MM_PER_INCH, (3 if decimals is None else decimals) + extra)
             text = text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
-        if not text.strip("-0."):
-            text = text.lstrip("-")   # minus nought is nought
         return text.replace(".", self.mark)
 
     def _extra(self, deviations: Deviations | None, unit: Unit) -> int:
@@ -78,7 +88,7 @@ class Figures:
         """Return an angle as text. value_deg and deviations (upper, lower) in degrees."""
 
         def plain(value: float) -> str:
-            text = f"{value:.{2}f}".rstrip("0").rstrip(".")
+            text = fixed(value, 2).rstrip("0").rstrip(".")
             return text.replace(".", self.mark)
 
         text = f"{plain(value_deg)}°"
@@ -118,6 +128,19 @@ class Label:
         if self.suffix:
             core = f"{core} {self.suffix}"
         return f"({core})" if self.reference else core
+
+    def lines(self, figures: Figures, value: float) -> list[str]:
+        """Return the text of a length in two lines where it can be: the size, and its suffix or its deviations."""
+        whole = self.text(figures, value)
+        size = replace(self, suffix="").text(figures, value)
+        if self.suffix:
+            return [size, self.suffix]
+        plain = replace(self, deviations=None).text(figures, value)
+        inner = size[1:-1] if self.reference else size
+        bare = plain[1:-1] if self.reference else plain
+        if self.deviations is None or self.basic or not inner.startswith(bare):
+            return [whole]
+        return [plain, inner[len(bare):].strip()]
 
 
 PLAIN = Label()

@@ -58,7 +58,8 @@ class Item:
     """One thing on the sheet. name says what it is, owner whose it is (a view's name or "sheet").
 
     block: an opaque rectangle that nothing of another item may enter (tables, notes, title block), or None.
-    line: the dimension line, which no other line may run along, or None.
+    line: the dimension line, which no other line may run along, or None. cost: how much less it is wanted than another
+    form of itself, in lines crossed.
     """
 
     name: str
@@ -69,6 +70,7 @@ class Item:
     block: Box | None = None
     dim: DimData | None = None
     line: Line | None = None
+    cost: int = 0
 
     def moved(self, dx: float, dy: float) -> Item:
         """Return the item shifted by (dx, dy) mm."""
@@ -215,11 +217,20 @@ def _enters(quad: NDArray[np.float64], box: Box, segments: NDArray[np.float64]) 
     return bool(len(close)) and bool(_touches(quad, close).any())
 
 
+def own_lines_through_text(item: Item) -> int:
+    """Return how many of an item's texts its own lines run through; a frame round a text does not."""
+    pieces = _pieces(item)
+    return sum(_enters(np.array(t.corners()), t.box().grown(1e-5), pieces) for t in item.texts) if len(pieces) else 0
+
+
 @dataclass(slots=True)
 class Occupied:
     """Everything placed so far, asked whether a further item would be in the way of anything."""
 
     clearance_mm: float = 0.4
+    block_clearance_mm: float = 0.0
+    apart_mm: float = 0.4
+    """Least distance of two texts, more than that of a line: else they read as one."""
     texts: list[_Placed] = field(default_factory=list)
     blocks: list[tuple[str, Box]] = field(default_factory=list)
     lines: list[tuple[str, Line]] = field(default_factory=list)
@@ -292,8 +303,9 @@ class Occupied:
         for text in item.texts:
             quad = text.corners(self.clearance_mm)
             box = text.box().grown(self.clearance_mm)
+            apart, near_box = text.corners(self.apart_mm), text.box().grown(self.apart_mm)
             for placed in self.texts:
-                if box.hits(placed.box) and quads_hit(quad, placed.quad):
+                if near_box.hits(placed.box) and quads_hit(apart, placed.quad):
                     found.append(Collision(label, placed.label, "text on text", text.at))
             found += [Collision(label, o, "line through text", text.at) for o in self._crossed(quad)]
             found += [Collision(label, o, "in block", text.at) for o, block in self.blocks if box.hits(block)]
@@ -315,13 +327,15 @@ class Occupied:
             for placed in self.texts:
                 if around.hits(placed.wide_box) and _enters(placed.wide_quad, placed.wide_box, pieces):
                     found.append(Collision(label, placed.label, "line through text", placed.text.at))
-            for other, block in self.blocks:
+            for other, tight in self.blocks:
+                block = tight.grown(self.block_clearance_mm)
                 if around.hits(block.grown(1e-5)) and _enters(np.array(_corners(block)), block, pieces):
                     found.append(Collision(label, other, "in block", block.centre))
         if item.block is not None:
             block, centre = item.block, item.block.centre
             found += [Collision(label, o, "in block", centre) for o, b in self.blocks if block.hits(b)]
-            found += [Collision(label, o, "in block", centre) for o in self._crossed(_corners(block))]
+            wide = _corners(block.grown(self.block_clearance_mm))
+            found += [Collision(label, o, "in block", centre) for o in self._crossed(wide)]
             found += [Collision(label, t.label, "in block", centre) for t in self.texts if block.hits(t.box)]
         return found
 
@@ -337,7 +351,7 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
     an opaque block, and, when `frame` is given, anything reaching outside it. Items named "frame" are not
     tested.
     """
-    placed = Occupied(clearance_mm)
+    placed = Occupied(clearance_mm, apart_mm=clearance_mm)
     found: list[Collision] = []
     for item in items:
         for collision in placed.against(item):

@@ -99,7 +99,7 @@ class Table:
     """A table. name: unique on the sheet; columns: heads; rows: as many cells each; numbers go in as text.
 
     left: columns set to the left (others are centred), by position. row_mm: height of a row. least_mm: least widths of
-    the columns from the first on, for cells that are filled in by hand.
+    the columns from the first on, for cells that are filled in by hand. corner: where on the sheet it goes if it can.
     """
 
     name: str
@@ -109,6 +109,7 @@ class Table:
     left: frozenset[int] = frozenset()
     row_mm: float = 5.0
     least_mm: tuple[float, ...] = ()
+    corner: Literal["top right", "top left"] = "top right"
 
 
 @dataclass(slots=True)
@@ -650,7 +651,7 @@ def _origins(grid: dict[str, Box], frame: Box, fixed: Sequence[Box]) -> Iterator
 def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
     groups = [_Group(((banner_item(sheet.banner),),), "top left")] if sheet.banner else []
     groups += [_Group((tuple(placed[v.name]),), "middle") for v in sheet.views if v.slot == "free"]
-    groups += [_Group(((table_item(t),),), "top right") for t in sheet.tables]
+    groups += [_Group(((table_item(t),),), t.corner) for t in sheet.tables]
     widths = (150.0, 120.0, 95.0, 75.0, 180.0)
     if sheet.notes:
         head = "NOTES"

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 from strutwright.exporters.drawing.dims import arrow
@@ -347,7 +348,29 @@ def direction_arrow(name: str, owner: str, tail: P, direction: float, text: str,
     else:  # behind the tail, clear of the sloping line
         reach = 1.2 + min(text_width(text, text_mm) / 2.0 / abs(c), text_mm / 2.0 / abs(s))
         written = Text(text, (tail[0] - reach * c, tail[1] - reach * s - text_mm / 2.0), text_mm, "centre")
-    return Item(name, owner, (Stroke(Line(tail, tip), "visible"),), (written,), (arrow(tip, direction, 5.0),))
+    made = Item(name, owner, (Stroke(Line(tail, tip), "visible"),), (written,), (arrow(tip, direction, 5.0),))
+    # Nothing runs through it or beside it: a leader on an arrow makes another arrow of it.
+    level = abs(s) < 0.05 or abs(c) < 0.05
+    return replace(made, block=made.box()) if level else made
+
+
+def force(name: str, owner: str, tail: P, tip: P, text: str, *, text_mm: float) -> list[Item]:
+    """Return the head of a force's arrow, whose shaft from tail to tip is drawn already, with its text in each place
+    it may stand: beside the shaft, or behind the tail.
+    """
+    way = math.atan2(tip[1] - tail[1], tip[0] - tail[0])
+    c, s = math.cos(way), math.sin(way)
+    half = text_width(text, text_mm) / 2.0
+    forms = []
+    for share in (0.5, 0.3, 0.7, 0.1):
+        for side in (1.0, -1.0):
+            reach = 1.5 + abs(s) * half + abs(c) * text_mm / 2.0
+            x = tail[0] + share * (tip[0] - tail[0]) - side * s * reach
+            y = tail[1] + share * (tip[1] - tail[1]) + side * c * reach
+            forms.append(Text(text, (x, y - text_mm / 2.0), text_mm, "centre"))
+    reach = 1.5 + abs(c) * half + abs(s) * text_mm / 2.0
+    forms.append(Text(text, (tail[0] - reach * c, tail[1] - reach * s - text_mm / 2.0), text_mm, "centre"))
+    return [Item(name, owner, (), (written,), (arrow(tip, way, 5.0),)) for written in forms]
 
 
 def break_line(a: P, b: P, *, tooth: float = 2.0) -> list[Stroke]:

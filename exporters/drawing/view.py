@@ -22,7 +22,7 @@ from numpy.typing import ArrayLike, NDArray
 from strutwright.exporters.drawing import dims, symbols
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import PLAIN, Figures, Label
-from strutwright.exporters.drawing.items import Item, Occupied, Stroke, quads_hit
+from strutwright.exporters.drawing.items import Item, Occupied, Stroke, own_lines_through_text, quads_hit
 from strutwright.exporters.drawing.shapes import (
     TAU,
     Arc,
@@ -205,30 +205,37 @@ class View:
             a, b = place.point(p), place.point(q)
             way = math.atan2(b[1] - a[1], b[0] - a[0])
             value = math.dist(p, q)
-            room = max(math.dist(a, b) - text_width(label.text(figures, value), sizes.text_mm), 0.0) / 2.0
+            text, lines = label.text(figures, value), label.lines(figures, value)
+            room = max(math.dist(a, b) - text_width(text, sizes.text_mm), 0.0) / 2.0
             steps = [math.copysign(k * sizes.step_mm, offset_mm) for k in range(6)]
             # The other side only when nothing else helps.
             offsets = [offset_mm + k for k in steps] + [-offset_mm - k for k in steps[:4]]
             return [
-                dims.linear(
+                form
+                for offset in offsets
+                for shift in ((0.0, 0.5 * room, -0.5 * room, 0.95 * room, -0.95 * room) if room > 1.0 else (0.0,))
+                for form in dims.linear_forms(
                     "aligned dimension",
                     self.name,
                     a,
                     b,
                     direction=way,
                     base=(a[0] - offset * math.sin(way), a[1] + offset * math.cos(way)),
-                    text=label.text(figures, value),
+                    text=text,
+                    lines=lines,
                     value=value,
                     scale=place.scale,
                     sizes=sizes,
-                    outside=outside,
+                    ends=[(outside, 0.0) for outside in _ENDS],
                     shift=shift,
                     kind="aligned",
                     boxed=label.basic,
+                    ways=[
+                        (reach * math.cos(math.radians(d)), reach * math.sin(math.radians(d)))
+                        for reach in (8.0, 14.0, 22.0)
+                        for d in (45, 135, -45, -135, 20, 160, -20, -160)
+                    ],
                 )
-                for offset in offsets
-                for shift in ((0.0, 0.5 * room, -0.5 * room, 0.95 * room, -0.95 * room) if room > 1.0 else (0.0,))
-                for outside in _ENDS
             ]
 
         self._fixed.append(_Fixed(build, late, optional))
@@ -362,12 +369,20 @@ class View:
 
     def tolerance(
         self, point: P, characteristic: symbols.Characteristic, tolerance: str, datums: Sequence[str] = (), *,
-        at_deg: float | None = None
+        at_deg: float | None = None, ring_mm: float = 0.0
     ) -> None:
-        """Add a geometric tolerance frame led to `point`. tolerance: such as "Ø0.1"; datums: letters in order."""
+        """Add a geometric tolerance frame led to `point`. tolerance: such as "Ø0.1"; datums: letters in order.
+
+        ring_mm: radius of a hole about `point`, to whose rim the leader goes from its own side, not across it.
+        """
+
+        def rim(place: Placing, direction: float) -> P:
+            x, y = place.point(point)
+            r = ring_mm * place.scale
+            return (x + r * math.cos(direction), y + r * math.sin(direction))
 
         def build(place: Placing, sizes: DimSizes, figures: Figures, direction: float, reach: float) -> Item:
-            tip = place.point(point)
+            tip = rim(place, direction)
             x, y = tip[0] + reach * math.cos(direction), tip[1] + reach * math.sin(direction)
             width = symbols.frame_width(tolerance, datums, sizes.text_mm)
             corner = (x + 3.0 if x >= tip[0] else x - 3.0 - width, y - sizes.text_mm)
@@ -382,7 +397,7 @@ class View:
                 tip=tip,
             )
 
-        self._led.append(_Led(build, lambda place, _: place.point(point), at_deg))
+        self._led.append(_Led(build, rim, at_deg))
 
     def weld(
         self, point: P, kind: symbols.Weld, size: str, *, other_side: bool = False, all_round: bool = False,
@@ -504,6 +519,16 @@ class View:
 
         self._fixed.append(_Fixed(build, late=True))
 
+    def force(self, tail: P, tip: P, text: str) -> None:
+        """Add the arrow of a force from `tail` to `tip`, where it acts: only its text is moved out of the way."""
+        self.add([Line(tail, tip)])
+
+        def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
+            return symbols.force(f"force {text}", self.name, place.point(tail), place.point(tip), text,
+                                 text_mm=sizes.text_mm)
+
+        self._fixed.append(_Fixed(build, late=True))
+
     def text(self, at: P, text: str, *, height_mm: float | None = None) -> None:
         """Add free text with its left base at `at`. height_mm: on paper, None for the sheet's text height."""
 
@@ -563,7 +588,7 @@ class View:
         placed where it collides least; `items.collisions` reports it.
         """
         place = Placing(scale)
-        occupied = Occupied(clearance_mm=0.8)
+        occupied = Occupied(clearance_mm=0.8, block_clearance_mm=0.8, apart_mm=1.8)
         strokes = [Stroke(place.shape(s.shape), s.kind) for s in self._strokes]
         core = union(bounds(s.shape) for s in strokes)
         for centre, diameter in self._crosses:
@@ -624,7 +649,7 @@ def _best_form(fixed: _Fixed, place: Placing, sizes: DimSizes, figures: Figures,
     """The first form that is in nobody's way, else the one that is least so."""
     best: tuple[tuple[int, int], Item] | None = None
     for form in fixed.build(place, sizes, figures):
-        key = (len(occupied.against(form)), _crossed(form, occupied))
+        key = (len(occupied.against(form)) + own_lines_through_text(form), _crossed(form, occupied) + form.cost)
         if best is None or key < best[0]:
             best = (key, form)
         if key == (0, 0):
@@ -712,6 +737,21 @@ def _beyond(low: float, high: float, width: float, lines: Sequence[float]) -> tu
     return leads[0], leads[1]
 
 
+def _ways(side: Side, away: float, sizes: DimSizes, middle: float, crossing: Sequence[float], wide: float) -> list[P]:
+    """Where (right, up) from the middle of a dimension line a leader may go: outward, and for a level line also past
+    the extension lines of longer dimensions, for a text so wide.
+    """
+    out = (sizes.text_mm + 3.0 * sizes.gap_mm, 1.6 * sizes.step_mm, 2.4 * sizes.step_mm, 3.4 * sizes.step_mm)
+    if side in ("left", "right"):
+        return [(away * r, up) for r in out for up in (0.0, r, -r, 2.0 * r, -2.0 * r)]
+    clear = []
+    for dx in sorted({4.0, -4.0, *(c - middle + s * 1.5 for c in crossing for s in (1.0, -1.0))}, key=abs):
+        low, high = (dx, dx + wide + 2.5) if dx >= 0.0 else (dx - wide - 2.5, dx)
+        if abs(dx) <= 45.0 and not any(low - 1.0 < c - middle < high + 1.0 for c in crossing):
+            clear.append(dx)
+    return [(dx, away * r) for r in out for dx in clear]
+
+
 def _place_straight(
     view: View, place: Placing, sizes: DimSizes, figures: Figures, core: Box, occupied: Occupied,
     accept: Callable[[Item], None]
@@ -737,32 +777,35 @@ def _place_straight(
             text = want.label.text(figures, value)
             crossing = [c for d in wanted[index + 1 :] for c in span(d)]
             width = text_width(text, sizes.text_mm)
+            lines = want.label.lines(figures, value)
+            wide = max(text_width(t, sizes.text_mm) for t in lines) + 1.6 * want.label.basic
             shift = _clear_shift(low, high, width, crossing)
             middle = (low + high) / 2.0 + shift
-            inside = all(abs(c - middle) >= width / 2.0 + 0.6 for c in crossing if low - 1e-6 < c < high + 1e-6)
-            best: tuple[int, int, Item, _Row] | None = None
+            between = [abs(c - middle) for c in crossing if low - 1e-6 < c < high + 1e-6]
+            room = 2.0 * min(between, default=math.inf) - 1.2
+            best: tuple[int, int, int, Item, _Row] | None = None
             after, before = _beyond(low, high, width, crossing)
             sought: list[tuple[Literal["end", "start"], float]] = [("end", after), ("start", before)]
             for tier in range(14):
                 offset = edge + away * (sizes.first_mm + tier * sizes.step_mm)
-                for outside, beyond in sought:
-                    item = dims.linear(
-                        f"dimension {text}",
-                        view.name,
-                        place.point(want.p),
-                        place.point(want.q),
-                        direction=0.0 if level else math.pi / 2,
-                        base=(0.0, offset) if level else (offset, 0.0),
-                        text=text,
-                        value=value,
-                        scale=place.scale,
-                        sizes=sizes,
-                        outside=outside,
-                        shift=shift,
-                        beyond=beyond,
-                        inside=inside,
-                        boxed=want.label.basic,
-                    )
+                for item in dims.linear_forms(
+                    f"dimension {text}",
+                    view.name,
+                    place.point(want.p),
+                    place.point(want.q),
+                    direction=0.0 if level else math.pi / 2,
+                    base=(0.0, offset) if level else (offset, 0.0),
+                    text=text,
+                    lines=lines,
+                    value=value,
+                    scale=place.scale,
+                    sizes=sizes,
+                    ends=sought,
+                    shift=shift,
+                    room=room,
+                    boxed=want.label.basic,
+                    ways=_ways(side, away, sizes, (low + high) / 2.0, crossing, wide),
+                ):
                     reach = [bounds(s.shape) for s in item.strokes[-1 - want.label.basic :]]
                     reach += [t.box() for t in item.texts]
                     whole = union(reach)
@@ -772,14 +815,14 @@ def _place_straight(
                     ):
                         continue
                     clashes = len(occupied.against(item))
-                    if best is None or (clashes, tier) < best[:2]:
-                        best = (clashes, tier, item, _Row(ends[0], ends[1], tier))
-                if best is not None and best[0] == 0:
+                    if best is None or (clashes, item.cost, tier) < best[:3]:
+                        best = (clashes, item.cost, tier, item, _Row(ends[0], ends[1], tier))
+                if best is not None and best[0] == 0 and best[1] < 20:
                     break
             if best is None:  # every tier is taken over the whole length: cannot be with 14 tiers and few dims
                 raise ValueError(f"view {view.name!r}: too many dimensions {side} it ({len(wanted)})")
-            rows.append(best[3])
-            accept(best[2])
+            rows.append(best[4])
+            accept(best[3])
 
 
 def _place_ordinates(

@@ -5,6 +5,8 @@ import math
 
 import numpy as np
 
+from strutwright.exporters.data_sheets import arm_blank_mm
+from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -70,7 +72,7 @@ def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int =
         ctx.title(f"{name.capitalize()}", "Part drawing", sheet_number=sheet_number, sheets=sheets,
                   face="STARBOARD SIDE", mass=common.mass_text(ctx, kg)),
         views=views, tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
-        notes=_notes(ctx, it), cautions=common.short_cautions(cautions.GRINDING),
+        notes=_notes(ctx, it), cautions=common.short_cautions(cautions.grinding(common.family(strut))),
         sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(high, 100.0, 320.0)),
         projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, arm.name))
@@ -276,12 +278,12 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
         radius = edge_radius_at(arm, thickness)
         made = Section(arm.shape, chord, thickness, radius).properties()
         figures = (float(made.area_mm2) / per**2, float(made.sxx_mm3) / per**3)
-        areas = tuple(f"{v:.0f}" if f.unit == "mm" else f"{v:.3f}" for v in figures)
+        areas = tuple(fixed(v, 0 if f.unit == "mm" else 3) for v in figures)
         edge = f.length(radius) if radius is not None else "-"
         rows.append((f"{part} %", f.length(along), f.length(chord), f.length(thickness), edge, *areas))
     unit = "mm" if f.unit == "mm" else "in"
     return Table("sections", f"SECTIONS: {arm.shape.replace('_', ' ').upper()}, {unit}",
-                 ("station", "from shaft line", "chord", "thickness", "edge radius", f"area {unit}²",
+                 ("station", "from shaft line, along the axis", "chord", "thickness", "edge radius", f"area {unit}²",
                   f"modulus {unit}³"), tuple(rows))
 
 
@@ -297,7 +299,7 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
             ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
             ("over all, square to the sections", made.over_all_mm)]
     if it.strut.construction == "welded":
-        blank = dev.blank_mm(it.side, it.low, it.high)
+        blank = arm_blank_mm(it.strut, it.arm)
         rows += [("blank, length", blank[0]), ("blank, width", blank[1])]
     return Table("lengths", f"TRUE LENGTHS, {'mm' if f.unit == 'mm' else 'inch'}", ("what", "length"),
                  tuple((name, f.length(v)) for name, v in rows), left=frozenset({0}))
@@ -338,8 +340,9 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     else:
         notes.append(f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
                      f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top.")
-    if len(strut.arms) > 1:
-        notes.append("It is cut to the other arm where the two meet at the barrel." if it.low.coped.any() else
-                     "Where the two arms meet outside the barrel, the second is cut to the first; this one is not.")
+    if it.low.coped.any():
+        notes.append("It is cut to the other arm where the two meet outside the barrel.")
+    elif any(dev.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1:]):
+        notes.append("Where the two arms meet outside the barrel, the other one is cut to this one.")
     notes.append(common.hand_words(strut))
     return notes

@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from strutwright.exporters.data_sheets import parts_list
-from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.figures import Label, fixed
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -58,7 +58,8 @@ def general_arrangement(ctx: SheetContext, sheet_number: int, sheets: int) -> Sh
     sheet.notes = common.general_notes(
         ctx, common.DATUM_A, common.CLOCK, common.STATION, common.FACES, *_remarks(ctx), breaking=False
     )
-    sheet.cautions = list(cautions.for_construction(strut.construction))
+    sheet.cautions = list(cautions.for_construction(strut.construction, common.family(strut),
+                                                    pressed=strut.barrel.fit == "press"))
     return sheet
 
 
@@ -433,7 +434,8 @@ def _drops(ctx: SheetContext) -> Table:
     tip = tip_clearance_mm(strut, p)
     if tip is not None and p.diameter_mm is not None:
         rows.append(
-            ("blade tip to hull, least", f"{common.length(figures, tip)} ({100 * tip / p.diameter_mm:.0f} % of Ø)")
+            ("blade tip to hull, least",
+             f"{common.length(figures, tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)")
         )
     if strut.shaft.bearing_span_mm is not None:
         rows.append(("to next bearing forward", common.length(figures, strut.shaft.bearing_span_mm)))
@@ -453,8 +455,11 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     listed = parts_list(replace(strut, file_units=ctx.units), ctx.built.parts)
     for row in csv.DictReader(io.StringIO(listed, newline="")):
         size = ", ".join(t for t in (row["size"], _standard(row["part"], row["standard"])) if t)
+        # Of the part itself: the list's weight is rounded once already.
+        part = ctx.part(row["part"])
         weight = row[f"weight_each_{heavy}"]
-        mass = f"{float(weight):.2f} {heavy}" if weight else ""
+        mass = (f"{fixed(float(weight), 2)} {heavy}" if part is None and weight else
+                "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material)))
         rows.append((row["item"], row["part"], row["quantity"], row["material"], size, mass))
         place = places.get(row["part"].split(",")[0])
         if place is not None:

@@ -13,7 +13,7 @@ from typing import Literal
 import numpy as np
 
 from strutwright.exporters.data_sheets import set_screw_table
-from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.figures import Label, fixed
 from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -115,14 +115,14 @@ def _general(ctx: SheetContext, nominal_mm: float) -> tuple[float, float]:
 
 def _mm(ctx: SheetContext, value_mm: float) -> str:
     """A tolerance in the sheet's figures."""
-    return f"{value_mm:g}" if ctx.units == "mm" else f"{value_mm / 25.4:.3f}".lstrip("0")
+    return f"{value_mm:g}" if ctx.units == "mm" else fixed(value_mm / 25.4, 3).lstrip("0")
 
 
 def _close(ctx: SheetContext, value_mm: float) -> str:
     """A close tolerance in the sheet's figures, never more than it is: three places in mm, four in inches."""
     if ctx.units == "mm":
         return f"{max(math.floor(1000 * value_mm + 1e-6), 1) / 1000:g}"
-    return f"{max(math.floor(1e4 * value_mm / 25.4 + 1e-6), 1) / 1e4:.4f}".lstrip("0")
+    return fixed(max(math.floor(1e4 * value_mm / 25.4 + 1e-6), 1) / 1e4, 4).lstrip("0")
 
 
 def _texture(ctx: SheetContext, ra: str) -> str:
@@ -161,10 +161,10 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
         _set_up_words(strut) + ", top mark up, palm clocked level by the two turns of the table, in that order, from "
         "the palm lying level with its trace along the table.",
-        "Check: test bar in the bore, hull face down on a plate; heights of the bar's middle as in the table. The skew "
+        f"Check: {bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table. The skew "
         "says which hand the part is: a part can have the right heights and the wrong hand.",
-        f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall after boring, "
-        f"{common.length(ctx.figures, _wall(strut))}, is nowhere under "
+        f"Outside to bore within Ø{_mm(ctx, outside)}: with that the least wall after boring, "
+        f"{common.length(ctx.figures, _wall(strut))}{_wall_where(strut)}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
         _surfaces(ctx) + " " + _of_bearings(strut),
         *_tube_words(ctx),
@@ -173,7 +173,7 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         f"Both end faces square to the bore within {_mm(ctx, SQUARE_MM)}. Tolerances of form and place are common "
         "practice; confirm them with the shop.",
     )
-    sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.DRILLING)
+    sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.drilling(common.family(strut)))
     return sheet
 
 
@@ -245,6 +245,18 @@ def _wall(strut: Strut) -> float:
     return (barrel.outside_mm - wide) / 2
 
 
+def _wall_where(strut: Strut) -> str:
+    """Where the least wall is, when that is not all along the bore: " at the relief"."""
+    widest = max(strut.barrel.steps, key=lambda s: s.diameter_mm, default=None)
+    return f" at the {widest.kind}" if widest is not None and widest.diameter_mm > strut.barrel.bore_mm else ""
+
+
+def _face_wall(b: Barrel) -> float:
+    """Wall (mm) behind the aft face, the lead-in and the faired end left out of account."""
+    mouth = next((s.diameter_mm for s in b.steps if s.from_station_mm < 1e-6), b.bore_mm)
+    return (b.outside_mm - mouth) / 2
+
+
 def _lead_in_words(ctx: SheetContext, length_mm: float, angle_deg: float) -> str:
     return f"{common.length(ctx.figures, length_mm)} × {angle_deg:g}°"
 
@@ -289,10 +301,12 @@ def _barrel_section(ctx: SheetContext) -> View:
                                                                                           seat.lower_mm)),
                       side="left" if first else "right")
         view.surface((x, radius), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
-        at = b.x(seat.from_mm + 0.62 * (seat.to_mm - seat.from_mm))
-        view.tolerance((at, -radius), "cylindricity", _close(ctx, seat.cylindricity_mm))
+        for start, stop in seat.lengths:     # each length that a bearing stands on, never a relief between them
+            at = b.x(start + 0.62 * (stop - start))
+            view.tolerance((at, -radius), "cylindricity", _close(ctx, seat.cylindricity_mm))
         if k:
-            at = b.x(seat.from_mm + 0.4 * (seat.to_mm - seat.from_mm))
+            start, stop = seat.lengths[0]
+            at = b.x(start + 0.4 * (stop - start))
             view.tolerance((at, -radius), "coaxiality", f"Ø{_close(ctx, seats_coaxial_mm(strut))}", ("A",))
     plain = _plain_station(b)
     if plain is not None and not any(s.step is None for s in seats(strut)):
@@ -315,8 +329,7 @@ def _barrel_section(ctx: SheetContext) -> View:
         s = b.slots
         view.horizontal((-half, r), (b.x(s.centre_station_mm), r), side="above")
         # The highest slot that shows in the section, on the half away from the eye.
-        clocks = [(s.first_clock_deg + 360.0 * k / s.count) % 360.0 for k in range(s.count)]
-        up = max((math.cos(math.radians(c)) for c in clocks if c <= 180.0 + 1e-9), default=1.0)
+        up = max((math.cos(math.radians(c)) for c in _slot_clocks(b) if c <= 180.0 + 1e-9), default=1.0)
         view.note(
             (b.x(s.centre_station_mm), bore * up),
             [
@@ -384,6 +397,7 @@ class Seat:
     """A length of the bore that carries one bearing or both: size and limits in mm, stations from the aft face.
 
     code: tolerance class, where its limits are those of one. step: the step of the bore that it is, None for the bore.
+    lengths: the lengths of its size, from and to, that carry a bearing; reliefs lie between them.
     """
 
     name: str
@@ -394,6 +408,7 @@ class Seat:
     from_mm: float
     to_mm: float
     step: BoreStep | None
+    lengths: tuple[tuple[float, float], ...]
 
     @property
     def middle_mm(self) -> float:
@@ -419,20 +434,21 @@ def seats(strut: Strut) -> list[Seat]:
         size = b.bore_mm if step is None else step.diameter_mm
         lower, upper = seat_limits_mm(b, own[0])
         if step is not None:
-            start, stop = max(step.from_station_mm, 0.0), min(step.to_station_mm, b.length_mm)
+            lengths = [(max(step.from_station_mm, 0.0), min(step.to_station_mm, b.length_mm))]
         else:
-            start, stop = _plain_run(b, own)
+            lengths = _plain_runs_under(b, own)
         name = ("bore" if step is None else "counterbore") if len(found) == 1 else \
             f"{'aft' if not made else 'forward'} bore"
-        made.append(Seat(name, size, lower, upper, _seat_class(b, size), start, stop, step))
+        made.append(Seat(name, size, lower, upper, _seat_class(b, size), lengths[0][0], lengths[-1][1], step,
+                         tuple(lengths)))
     return made
 
 
-def _plain_run(b: Barrel, bearings: list[Bearing]) -> tuple[float, float]:
-    """Stations of the bore's own size from the aftmost to the foremost of its bearings, as far as it reaches."""
+def _plain_runs_under(b: Barrel, bearings: list[Bearing]) -> list[tuple[float, float]]:
+    """Stations between which the bore has its own size and carries one of the bearings, from aft."""
     on = [run for run in _plain_runs(b)
           if any(run[0] < n.forward_station_mm and n.aft_station_mm < run[1] for n in bearings)]
-    return (on[0][0], on[-1][1]) if on else (0.0, b.length_mm)
+    return on or [(0.0, b.length_mm)]
 
 
 def seats_coaxial_mm(strut: Strut) -> float:
@@ -451,7 +467,7 @@ def _of_bearings(strut: Strut) -> str:
     """The note on what the bore is made to."""
     if all(b.measured_mm is not None for b in strut.bearings):
         return "The bore is made to the bearing in hand, as measured; measure it again before boring."
-    return "Measure the bearing in hand before boring; its own size rules."
+    return "Measure the bearing in hand before boring: bore to what it measures, not to this table."
 
 
 def _barrel_end(ctx: SheetContext) -> View:
@@ -468,11 +484,17 @@ def _barrel_end(ctx: SheetContext) -> View:
     middle = (b.bore_mm + b.outside_mm) / 4
     view.note(
         (-middle * math.sin(0.7), -middle * math.cos(0.7)),
-        [f"wall ({common.length(ctx.figures, _wall(ctx.strut))})"],
+        _wall_lines(ctx),
         at_deg=-135,
         head="dot",
     )
     return view
+
+
+def _wall_lines(ctx: SheetContext) -> list[str]:
+    """The wall as it is at the face that is shown, and the least one where that is elsewhere."""
+    here, least = (f"({common.length(ctx.figures, v)})" for v in (_face_wall(ctx.strut.barrel), _wall(ctx.strut)))
+    return [f"wall {here}"] if here == least else [f"wall {here}", f"least {least}{_wall_where(ctx.strut)}"]
 
 
 def _set_up_side(ctx: SheetContext) -> View:
@@ -486,10 +508,9 @@ def _set_up_side(ctx: SheetContext) -> View:
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FRONT), hidden=False)
     out = half + BAR_OVERHANG_SHARE * b.length_mm
     view.centre_line((-out, 0.0), (out, 0.0))
-    bar = b.bore_mm / 2
-    for y in (-bar, bar):
-        view.add([Line((-out, y), (-half, y)), Line((half, y), (out, y))], "phantom")
-    view.add([Line((x, -bar), (x, bar)) for x in (-out, out)], "phantom")
+    thick = test_bar_mm(strut)
+    for end, near, bar in ((-out, -half, thick[0] / 2), (out, half, thick[1] / 2)):
+        view.add([*(Line((end, y), (near, y)) for y in (-bar, bar)), Line((end, -bar), (end, bar))], "phantom")
     rise = math.tan(math.radians(plane.pitch_deg))
 
     def face(x: float) -> P:
@@ -538,9 +559,43 @@ def _set_up_side(ctx: SheetContext) -> View:
     view.tolerance(edge(0.15), "angularity", _mm(ctx, angularity_mm(strut, palm)), ("A",), at_deg=110)
     view.tolerance(edge(0.8), "flatness", _mm(ctx, parts.flatness_mm(strut, palm)), at_deg=60)
     view.surface(edge(0.5), _texture(ctx, PALM_RA), turn_deg=-plane.pitch_deg, late=True)
-    view.datum((0.5 * (half + out), -bar), "A", toward="below")
-    view.note((-0.5 * (half + out), -bar), ["TEST BAR"], at_deg=-120)
+    # Datum A is the aft of two bores: its letter stands on the bar's end that fills that one.
+    view.datum((-0.5 * (half + out), -thick[0] / 2), "A", toward="below")
+    view.note((0.5 * (half + out), -thick[1] / 2), _bar_lines(ctx), at_deg=-60)
     return view
+
+
+def test_bar_mm(strut: Strut) -> tuple[float, float]:
+    """Return the diameters (mm) of the test bar where it stands out aft and forward.
+
+    It fills the bore, or each of two bores; where a shoulder stands before the end, it is turned down to pass that.
+    """
+    made, b = seats(strut), strut.barrel
+    mouths = [next((s.diameter_mm for s in b.steps if s.from_station_mm <= station <= s.to_station_mm), b.bore_mm)
+              for station in (0.0, b.length_mm)]
+    return min(made[0].diameter_mm, mouths[0]), min(made[-1].diameter_mm, mouths[1])
+
+
+def _bar_lines(ctx: SheetContext) -> list[str]:
+    """What the test bar is called on a view."""
+    aft, forward = test_bar_mm(ctx.strut)
+    if aft == forward:
+        return ["TEST BAR"]
+    f = ctx.figures
+    return ["STEPPED TEST BAR", f"Ø{f.length(aft)} aft, Ø{f.length(forward)} forward"]
+
+
+def bar_words(ctx: SheetContext) -> str:
+    """Return what the test bar is, for a note: "test bar in the bore"."""
+    f, made = ctx.figures, seats(ctx.strut)
+    aft, forward = test_bar_mm(ctx.strut)
+    if len(made) > 1:
+        sizes = f"Ø{f.length(made[0].diameter_mm)} aft and Ø{f.length(made[-1].diameter_mm)} forward"
+        return f"stepped test bar, {sizes}, that fills both bores"
+    if aft == forward:
+        return "test bar in the bore"
+    return (f"test bar in the bore, Ø{f.length(made[0].diameter_mm)}, turned down to Ø{f.length(min(aft, forward))} "
+            "where it passes the shoulder")
 
 
 def _profile_scale(strut: Strut) -> float:
@@ -605,7 +660,8 @@ def _limits_table(ctx: SheetContext) -> Table:
         least = bearing.outside_mm + bearing.outside_lower_mm - seat - high
         word = "interference (- = play)"
         rows.append(
-            (f"{name}, {word}", b.fit, f"{most:.3f} / {least:.3f} mm", f"{most / 25.4:.4f} / {least / 25.4:.4f} in")
+            (f"{name}, {word}", b.fit, f"{fixed(most, 3)} / {fixed(least, 3)} mm",
+             f"{fixed(most / 25.4, 4)} / {fixed(least / 25.4, 4)} in")
         )
     return Table(
         "limits",
@@ -717,6 +773,7 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
                     *(_screw_detail(ctx, s, f"detail {s.number}" if k else "detail")
                       for k, s in enumerate(_unlike(strut)))]
     sheet.scales = common.scales_between(strut.barrel.length_mm, 90.0, 260.0)
+    pressed = strut.barrel.fit == "press"
     sheet.tables = [_screw_rows(ctx)]
     sheet.notes = common.general_notes(
         ctx,
@@ -724,15 +781,16 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         common.CLOCK,
         "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
         "thread enters the bore, or the bearing is scored.",
-        "Dimple the shell after the bearing is pressed in and clocked: tapped hole as guide, stop collar on the drill, "
-        "never through to the rubber.",
-        "Seat the screw by hand, then an eighth to a quarter turn. Do not torque to catalogue: it crushes the shell. "
-        "Lock "
-        "it, keep its top below the barrel, fill the recess.",
-        "No flute may lie under a screw. Check the clock of the flutes before pressing.",
+        f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and clocked: tapped hole as "
+        "guide, stop collar on the drill, never through to the rubber.",
+        "Seat the screw by hand, then an eighth to a quarter turn. Never tighten it to the torque of a screw table: "
+        "that crushes the shell. Lock it, keep its top below the barrel, fill the recess.",
+        "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
+        f"{'in for good' if pressed else 'in'}.",
         "The developed strip is seen from outside; the true-scale strip is among the templates.",
     )
-    sheet.cautions = common.short_cautions(cautions.DRILLING, cautions.PRESS)
+    sheet.cautions = common.short_cautions(cautions.drilling(common.family(strut)),
+                                           *([cautions.PRESS] if pressed else []))
     return sheet
 
 
@@ -785,6 +843,8 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: str) -> View:
         view.horizontal((aft, -edge), (x(own[0].station_mm), 0.0), side="below")
         view.horizontal((x(own[-1].station_mm), 0.0), (fore, -edge), side="below")
         view.horizontal((aft, -edge), (fore, -edge), Label(prefix="BEARING", reference=True), side="below")
+        if bearing.aft_station_mm > 0.01:
+            view.horizontal((x(0.0), r), (aft, edge), side="above")
     view.horizontal((-half, -r), (half, -r), Label(reference=True), side="below")
     for s in mine:
         view.balloon((x(s.station_mm), 0.0), str(s.number))
@@ -858,12 +918,20 @@ def _screw_hole_end(view: View, s: SetScrew, wall: ScrewWall) -> None:
         view.add([Line(at(floor, -half), at(floor, half))])
 
 
+def _slot_clocks(b: Barrel) -> list[float]:
+    """Clock angles of the water slots, the first one first; none without slots."""
+    s = b.slots
+    return [] if s is None else [(s.first_clock_deg + 360.0 * k / s.count) % 360.0 for k in range(s.count)]
+
+
 def _strip(ctx: SheetContext) -> View:
     """The outside rolled out, seen from outside with forward to the right: clock angles run upward."""
     strut = ctx.strut
     b = strut.barrel
     per = math.pi * b.outside_mm / 360.0
     used = [s.clock_deg for s in strut.set_screws] + [a.clock_deg for a in strut.arms] + ([180.0] if strut.skeg else [])
+    slots = _slot_clocks(b)
+    used += slots
     seam = dev.clear_clock_deg(used)
 
     def y(clock: float) -> float:
@@ -899,6 +967,16 @@ def _strip(ctx: SheetContext) -> View:
         mid, turned = per * foot.clock_deg, y(foot.clock_deg)
         rim = foot.outline.polyline(0.1)
         view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
+    if b.slots is not None:
+        half, flat = b.slots.width_mm / 2, max(b.slots.length_mm - b.slots.width_mm, 0.0) / 2
+        for slot in slots:
+            px, py = at(b.slots.centre_station_mm, slot)
+            view.add([Line((px - flat, py + w), (px + flat, py + w)) for w in (-half, half) if flat > 0])
+            view.add([Arc((px + way * flat, py), half, -way * math.pi / 2, math.pi) for way in (1.0, -1.0)])
+        lowest = min((at(b.slots.centre_station_mm, slot) for slot in slots), key=lambda p: p[1])
+        view.horizontal((0.0, 0.0), lowest, Label(suffix="SLOTS"), side="below")
+        view.note(lowest, [f"{len(slots)}× SLOT {common.length(ctx.figures, 2 * half)} × "
+                          f"{common.length(ctx.figures, 2 * (half + flat))}, through"], head="dot")
     for s in strut.set_screws:
         spot = at(s.station_mm, s.clock_deg)
         view.circle(spot, s.tap_drill_mm)
@@ -1054,11 +1132,10 @@ def inspection_record(ctx: SheetContext, sheet_number: int, sheets: int) -> Shee
         (str(k + 1), what, nominal, low, high, "", tool, "", "")
         for k, (what, nominal, low, high, tool) in enumerate(rows)
     ]
-    # The left table runs the sheet's height, the right one stands over notes, cautions and the title block.
-    big = len(numbered) > 58
-    left = min(len(numbered), 60 if big else 38)
-    sheet = common.new_sheet(ctx, title, smallest=2 if big else 1)
-    parts = [("second", numbered[left:]), ("first", numbered[:left])]
+    # The left table runs the sheet's height, what is over stands at the top right over the title block.
+    left = min(len(numbered), 60)
+    sheet = common.new_sheet(ctx, title, smallest=2)
+    parts = [("first", numbered[:left]), ("second", numbered[left:])]
     sheet.tables = [
         Table(
             name,
@@ -1068,18 +1145,27 @@ def inspection_record(ctx: SheetContext, sheet_number: int, sheets: int) -> Shee
             left=frozenset({1}),
             row_mm=RECORD_ROW_MM,
             least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0),
+            corner="top left" if name == "first" else "top right",
         )
         for name, part in parts
         if part
     ]
     unit = "mm" if ctx.units == "mm" else "inches"
     sheet.notes = [
-        f"Lengths in {unit}. Bar heights: test bar in the bore, hull face down on a plate. Holes: palm axes, forward "
+        f"Lengths in {unit}. Bar heights: {bar_words(ctx)}, hull face down on a plate. Holes: palm axes, forward "
         "and to port from the palm's zero; the limit is the diameter of the zone.",
         "Limits of form, place and angle are common practice; the owner or surveyor may ask for others.",
     ]
     sheet.cautions = common.short_cautions()
     return sheet
+
+
+def _gauged(bore: Seat) -> list[str]:
+    """Where a bore is gauged: on the lengths that carry a bearing, not in a relief between them."""
+    if len(bore.lengths) == 1:
+        return ["aft", "middle", "forward"]
+    names = ["aft length", *("middle length" for _ in bore.lengths[2:]), "forward length"]
+    return [f"{name}, {end}" for name in names for end in ("aft", "forward")]
 
 
 def record_rows(ctx: SheetContext) -> list[Row]:
@@ -1118,7 +1204,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     plain("hand", strut.identity.hand.upper(), "skew of test bar")
     bores = seats(strut)
     for bore in bores:
-        for where in ("aft", "middle", "forward"):
+        for where in _gauged(bore):
             for way in ("up and down", "athwart"):
                 size(f"{bore.name}, {where}, {way}", bore.diameter_mm, bore.lower_mm, bore.upper_mm, "bore gauge",
                      close=True)
@@ -1153,7 +1239,21 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     else:
         size("barrel, outside, tube", b.outside_mm, -bought.outside_off_mm, bought.outside_off_mm, "calliper")
     plain("barrel, outside to bore, coaxiality", "0", "wall gauge", f"Ø{_mm(ctx, _coaxial_mm(strut))}")
-    rows.append(("barrel, wall", figures.length(_wall(strut)), figures.length(_least_wall(ctx)), "", "wall gauge"))
+    for step in b.steps:
+        if any(s.step is step for s in bores):
+            continue
+        general(f"{step.kind}, diameter", step.diameter_mm, "inside calliper")
+        for where, station in (("aft", step.from_station_mm), ("forward", step.to_station_mm)):
+            if 1e-6 < station < b.length_mm - 1e-6:
+                general(f"{step.kind}, {where} end from the aft face", station, "depth gauge")
+    if b.slots is not None:
+        general("slots, middle from the aft face", b.slots.centre_station_mm, "calliper")
+        general("slots, width", b.slots.width_mm, "calliper")
+        general("slots, length", max(b.slots.length_mm, b.slots.width_mm), "calliper")
+        plain("slots, how many, equally spaced", str(b.slots.count), "eye")
+        angle("slots, clock of the first", b.slots.first_clock_deg, 1.0, "protractor")
+    rows.append((f"barrel, least wall{_wall_where(strut)}", figures.length(_wall(strut)),
+                 figures.length(_least_wall(ctx)), "", "wall gauge"))
     for palm in strut.palms:
         name = common.palm_label(palm, strut) or "palm"
         made = common.set_up(palm.plane)
@@ -1237,7 +1337,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         plain("casting, by eye and dye penetrant", "no cracks", "eye, dye")
     limit, d = limits.standard(), strut.shaft.diameter_mm
     play = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
-    plain("pressed bearing, bar: shaft and least play", f"Ø{fine.length(d + play)}", "bar goes through")
+    plain("bearing in its bore, bar: shaft and least play", f"Ø{fine.length(d + play)}", "bar goes through")
     kg = common.mass_kg(ctx)
     plain("mass", common.mass_text(ctx, kg), "scale")
     plain("material certificate number", strut.material, "paper")

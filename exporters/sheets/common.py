@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
-from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Sheet, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
@@ -18,6 +19,7 @@ from strutwright.exporters.projection import LEFT, Viewpoint
 from strutwright.exporters.sheets import parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
+from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Arm, Palm, PalmPlane, Strut
 from strutwright.params import tables
 from strutwright.params.words import stock_mm
@@ -48,12 +50,13 @@ def hand_words(strut: Strut) -> str:
     hand = strut.identity.hand
     if hand == "centre":
         return "Hand: none, the strut stands on the centre line." + (
-            " Its port and starboard sides are mirror images and do not interchange." if len(strut.arms) > 1 else "")
+            " Its port and starboard arms are mirror images: neither can take the other's place."
+            if len(strut.arms) > 1 and strut.construction == "welded" else "")
     twin = "starboard" if hand == "port" else "port"
     number, side = strut.identity.number, strut.identity.side(hand).split()[-1]
     return (
         f"Hand: {hand.upper()}, number {number}; {hand} is {side}. The {twin} strut is the mirror image, with "
-        f"{HAND_MARKS[OTHER_HAND[hand]]} in its number, on sheets of its own; they do not interchange."
+        f"{HAND_MARKS[OTHER_HAND[hand]]} in its number, on sheets of its own; neither can take the other's place."
     )
 
 
@@ -76,6 +79,14 @@ def general_notes(ctx: SheetContext, *more: str, breaking: bool = True) -> list[
         *([edges] if breaking else []),
         hand_words(ctx.strut),
     ]
+
+
+def family(strut: Strut) -> str:
+    """Return the family of the strut's metal, such as "bronze"; nothing when the tables do not hold it."""
+    try:
+        return tables.material(strut.material).family
+    except tables.NotInTable:
+        return ""
 
 
 def short_cautions(*more: str) -> list[str]:
@@ -106,8 +117,7 @@ def length(figures: Figures, value_mm: float) -> str:
 
 def degrees(value_deg: float, places: int = 2) -> str:
     """Return an angle with a fixed number of places, minus zero shown as zero."""
-    text = f"{value_deg:.{places}f}"
-    return text[1:] if text.startswith("-") and not float(text) else text
+    return fixed(value_deg, places)
 
 
 def slope(value_deg: float, ctx: SheetContext) -> str:
@@ -252,10 +262,36 @@ def arm_label(arm: Arm) -> str:
 
 
 def palm_corners(palm: Palm) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """Return points (n, 3) round both faces of a palm, strut frame."""
-    axes = frames.palm_axes(palm)
-    rim = palm.outline.polyline(0.2)
-    return np.vstack([axes.to_strut(rim), axes.to_strut(rim, -palm.thickness_mm)])
+    """Return points (n, 3) round the edges of a palm, its bevel among them, strut frame.
+
+    The outermost points along x, y and z are exact.
+    """
+    axes, t = frames.palm_axes(palm), palm.thickness_mm
+    rims = [(palm.outline, 0.0)]
+    if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
+        rims.append((palm.outline, t - palm.bevel_height_mm))
+        with suppress(OutlineError):   # the bevel runs out somewhere
+            rims.append((palm.outline.inset(palm.bevel_width_mm), t))
+    else:
+        rims.append((palm.outline, t))
+    ways = [sign * np.array((axes.u[k], axes.v[k])) for k in range(3) for sign in (1.0, -1.0)]
+    return np.vstack([axes.to_strut(np.vstack([outline.polyline(0.2), *(outermost(outline, w) for w in ways)]), -depth)
+                      for outline, depth in rims])
+
+
+def outermost(outline: Outline, way: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:
+    """Return the point (2,) of an outline that lies farthest along a direction (2,), exact on its lines and arcs."""
+    seg = outline.segments()
+    found = [np.asarray(p, dtype=float) for p in seg.start]
+    length = float(np.hypot(*way))
+    if length > 1e-12:
+        for k in np.flatnonzero(~np.isinf(seg.radius)):
+            centre, start = seg.centre[k], seg.start[k] - seg.centre[k]
+            sweep = float(seg.sweep_rad[k])
+            turned = (math.atan2(way[1], way[0]) - math.atan2(start[1], start[0])) % math.tau
+            if turned <= sweep if sweep > 0 else math.tau - turned <= -sweep:
+                found.append(centre + float(seg.radius[k]) / length * way)
+    return max(found, key=lambda p: round(float(p @ way), 9))
 
 
 def mass_kg(ctx: SheetContext) -> float:
@@ -281,13 +317,13 @@ def mass_text(ctx: SheetContext, kg: float) -> str:
     if kg <= 0.0:
         return ""
     value, unit = (kg, "kg") if ctx.units == "mm" else (kg / 0.45359237, "lb")
-    return f"{value:.2f} {unit}" if value < 100.0 else f"{value:.0f} {unit}"
+    return f"{fixed(value, 2)} {unit}" if value < 100.0 else f"{fixed(value, 0)} {unit}"
 
 
 def both_units(figures: Figures, size_mm: float, upper_mm: float, lower_mm: float) -> tuple[str, str]:
     """Return limits of size, largest then smallest, in mm and in inches, as a shop reads them off the instrument."""
     high, low = size_mm + upper_mm, size_mm + lower_mm
-    return f"{high:.3f} / {low:.3f} mm", f"{high / 25.4:.4f} / {low / 25.4:.4f} in"
+    return f"{fixed(high, 3)} / {fixed(low, 3)} mm", f"{fixed(high / 25.4, 4)} / {fixed(low / 25.4, 4)} in"
 
 
 def shaft_lines(view: View, strut: Strut, x0: float, x1: float) -> None:

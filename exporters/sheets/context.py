@@ -4,7 +4,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
-from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.sheet import Revision, TitleBlock
 from strutwright.exporters.projection import Projected, Viewpoint, project
 from strutwright.models.build.watch import Lost
@@ -90,7 +90,7 @@ class SheetContext:
     def mass_text(self, volume_mm3: float, material: str) -> str:
         """Return the mass of a volume with its unit."""
         mass = volume_mm3 * 1e-9 * tables.material(material).density_kg_m3
-        return f"{mass:.2f} kg" if self.units == "mm" else f"{mass / 0.45359237:.2f} lb"
+        return f"{fixed(mass, 2)} kg" if self.units == "mm" else f"{fixed(mass / 0.45359237, 2)} lb"
 
     def title(self, title: str, document_type: str, *, sheet_number: int, sheets: int, face: str = "", mass: str = "",
               material: str | None = None) -> TitleBlock:

@@ -30,6 +30,8 @@ FACE, AXIS, END = "P", "A", "B"
 datums: they are as cast, drafted, or round.
 """
 LEAST_ANGLE_DEG = 0.05
+ON_TRACE_MM = 0.05
+"""A palm's zero this near to the trace is on it."""
 
 
 def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
@@ -40,8 +42,9 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
     palm = strut.palms[index]
     box = palm.outline.bounding_box()
     long = max(box.xmax - box.xmin, box.ymax - box.ymin)
-    solid = (palm.outline.area_mm2() - len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2) * palm.thickness_mm
-    mass = common.mass_text(ctx, common.part_mass_kg(solid, strut.material))
+    # The finished plate's, with its bevel and recesses; of a casting the palm has no weight of its own.
+    part = ctx.part(palm.name if "palm" in palm.name else f"{palm.name} palm")
+    mass = "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     sheet = Sheet(
         ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
@@ -49,7 +52,7 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
         views=[_water_face(ctx, palm), _hull_face(strut, palm),
                _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm)))],
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
-        notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.DRILLING),
+        notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.drilling(common.family(strut))),
         sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
         projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut, palm.name))
@@ -72,6 +75,23 @@ def trace_deg(palm: Palm) -> float:
 def projection_deg(palm: Palm) -> float:
     """Return the direction of the shaft's projection in the palm axes: from u, positive toward port."""
     return frames.trace_to_projection_deg(palm.plane.pitch_deg, palm.plane.tilt_deg) - palm.axes_deg
+
+
+def trace_aside_mm(palm: Palm) -> float:
+    """Return how far (mm) to starboard of the palm's zero, square to it on the hull face, the trace of the shaft's
+    upright plane runs.
+    """
+    return palm.zero_mm[1] / math.sqrt(1.0 - float(frames.palm_axes(palm).n[1]) ** 2)
+
+
+def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
+    """What the line through the zero along the trace is called: the trace itself only where it is that."""
+    aside = trace_aside_mm(palm)
+    if abs(aside) < ON_TRACE_MM:
+        return ["TRACE of the plane", f"through the shaft{more}"]
+    side = "starboard" if aside > 0 else "port"
+    return ["PARALLEL TO THE TRACE of", f"the plane through the shaft{more};",
+            f"the trace: {ctx.figures.length(abs(aside))} to {side}"]
 
 
 def ring_mm(palm: Palm) -> float:
@@ -153,7 +173,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
                 view.centre_line((box.xmax, 0.0), ends[what])
         first, second = ("projection", "trace") if turn > 0 else ("trace", "projection")
         view.angle((0.0, 0.0), ends[first], ends[second], reach_mm=box.xmax + 0.09 * long)
-        view.note(ends["trace"], ["TRACE of the plane", "through the shaft" + (" = u" if palm.axes == "trace" else "")],
+        view.note(ends["trace"], _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""),
                   at_deg=50.0 if turn > 0 else -50.0)
         off = max(abs(p.v_mm - math.tan(math.radians(projection_deg(palm))) * p.u_mm)
                   for p in common.axis_over_palm(strut, palm))
@@ -161,8 +181,10 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
         view.note(ends["projection"], [beside, "the shaft" + (" = u" if palm.axes != "trace" else "")],
                   at_deg=-50.0 if turn > 0 else 50.0)
     else:
-        view.note((box.xmax + 0.05 * long, 0.0), ["u: TRACE of the plane through", "the shaft = its projection"],
-                  at_deg=50.0)
+        aside = trace_aside_mm(palm)
+        lines = (["u: TRACE of the plane through", "the shaft = its projection"] if abs(aside) < ON_TRACE_MM else
+                 ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")])
+        view.note((box.xmax + 0.05 * long, 0.0), lines, at_deg=50.0)
     for hole in palm.holes:
         view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring)
     points = outline.polyline(0.005)
@@ -192,10 +214,10 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     _callout(view, palm, near)
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     at = _water(far.u_mm, far.v_mm)
-    view.tolerance((at[0], at[1] + bolt.hole_mm / 2), "position",
-                   f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,))
-    view.tolerance((centre[0], centre[1] - bolt.hole_mm / 2), "position",
-                   f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}", (FACE, AXIS, END))
+    view.tolerance(at, "position", f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,),
+                   ring_mm=bolt.hole_mm / 2)
+    view.tolerance(centre, "position", f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}", (FACE, AXIS, END),
+                   ring_mm=bolt.hole_mm / 2)
     for arm, foot in feet:
         tail = foot.bounding_box()
         word = "weld" if strut.construction == "welded" else "fillet"
@@ -429,10 +451,11 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
     jig, hull = f"{slug(palm.name)}-drill-jig", f"{slug(palm.name)}-hull-template"
+    along = "along" if abs(trace_aside_mm(palm)) < ON_TRACE_MM or palm.axes != "trace" else "parallel to"
     axis = ("the trace of the plane through the shaft (what a plumb line and a string show)"
             if palm.axes == "trace" else "the shaft's projection on the palm")
     notes = [
-        f"u runs forward along {axis}, v to PORT; their zero is where the "
+        f"u runs forward {along} {axis}, v to PORT; their zero is where the "
         f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. Angles from u, "
         "positive toward port (clockwise as seen on the water face).",
         f"Datum {AXIS} is the axis of the bore, {END} the barrel's aft face (barrel's sheet); framed sizes and the "
@@ -445,8 +468,9 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
                              f"or up to {parts.length(f, 0.5)} below",
               "counterbored": "counterbore from the WATER FACE"}.get(bolt.kind, "spot-face the seats if needed")
     notes.append(f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
-                 f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. Holes "
-                 f"drilled before {'pressing go oval' if strut.construction == 'welded' else 'facing end up short'}.")
+                 f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. "
+                 + ("Holes drilled before pressing go oval." if strut.construction == "welded" else
+                    "Holes drilled before the hull face is machined do not stand square to it."))
     fouls: Sequence[int] = ()
     chuck = None
     try:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import P, Poly
 from strutwright.exporters.drawing.view import SCALES
 from strutwright.models.frames import Vector
@@ -126,4 +126,4 @@ def length(figures: Figures, value_mm: float) -> str:
 
 def degrees(value_deg: float, places: int = 2) -> str:
     """Return an angle with a fixed number of places, minus zero shown as zero."""
-    return f"{round(value_deg, places) + 0.0:.{places}f}°"
+    return f"{fixed(value_deg, places)}°"

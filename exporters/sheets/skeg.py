@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from strutwright.exporters.data_sheets import foot_length_mm
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -135,6 +136,16 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         edges = [(place[0] - side * deep * way[1], place[1] + side * deep * way[0]) for side in (1.0, -1.0)]
         view.aligned(edges[0], edges[1], offset_mm=1e-3, late=True)
         view.vertical((tip, low), start, side="right")
+        # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
+        under = (-deep * way[1], deep * way[0])
+        nose = (start[0] - heel.foot_thickness_mm / 2 * way[0], start[1] - heel.foot_thickness_mm / 2 * way[1])
+        view.aligned((nose[0] + under[0], nose[1] + under[1]), (hx + under[0], hz + under[1]), Label(suffix="FOOT"),
+                     offset_mm=14.0, late=True)
+        if abs(way[1]) > 1e-3:
+            view.centre_line(start, (hx, hz))
+            level = (hx, start[1])
+            view.add([Line(start, level)], "thin")
+            _between(view, start, (hx, hz), level, reach_mm=0.6 * run)
         crossing = (_stock_x(heel, 0.0), 0.0)
         _between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
         view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
@@ -142,12 +153,12 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     return view
 
 
-def _between(view: View, vertex: P, first: P, second: P) -> None:
+def _between(view: View, vertex: P, first: P, second: P, *, reach_mm: float | None = None) -> None:
     """The angle between two directions, whichever way round is below 180 degrees."""
     turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
     if abs(turned) > 1e-6:
         a, b = (first, second) if turned > 0 else (second, first)
-        view.angle(vertex, a, b)
+        view.angle(vertex, a, b, reach_mm=reach_mm, late=reach_mm is not None)
 
 
 def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
@@ -199,6 +210,13 @@ def bores(heel: Heel) -> list[tuple[str, str, float]]:
     running = ("heel, running bore", BORE_FIT, heel.bore_mm)
     return [("heel, boss for the bush", BOSS_FIT, skegs.boss_bore_mm(heel)), running] if heel.bush_wall_mm > 0 else [
         running]
+
+
+def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
+    """Return the lean of the foot's middle line in profile, degrees, positive sinking aft."""
+    lead = strut.barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
+    drop = heel.foot_height_mm / 2 - skeg.depth_mm - heel.centre_mm[2]
+    return math.degrees(math.atan2(drop, lead - heel.centre_mm[0]))
 
 
 def stock_angle_deg(heel: Heel) -> float:
@@ -302,8 +320,10 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
     if heel is not None:
         notes.append(
             f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose "
-            f"half round at the leading edge; its middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
-            "skeg's lower edge to the middle of the boss.")
+            f"half round at the leading edge, {f.length(foot_length_mm(strut.barrel, skeg, heel))} long to the middle "
+            f"of the boss, at {parts.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
+            f"middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
+            "skeg's lower edge.")
         bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the "
                 "running " if heel.bush_wall_mm > 0 else "Running ")
         notes.append(

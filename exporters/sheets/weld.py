@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from strutwright.exporters.data_sheets import BORING_MM
-from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.figures import Label, fixed
 from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -32,6 +32,8 @@ PULLS_MORE = 1.5
 """Stainless and bronze curl this much more than mild steel; from memory, low confidence."""
 YIELD_SHARE = 1.6
 """Actual yield of annealed plate may reach this share of the least one; common practice, no source."""
+STRIP_THICK = 2.0
+"""A strip is pressed that is at least so many times as long as the plate is thick; common practice, no source."""
 PRESSES_N = (100e3, 200e3, 500e3, 1000e3)
 PRESSES_SHORT_TONS = (10, 20, 50, 100)   # what inch shops have; 2000 lbf each
 DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
@@ -100,6 +102,7 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
     strut = ctx.strut
     if strut.construction != "welded":
         return None
+    family = metal(strut.material).family
     front, aft, jig = _side_view(ctx), _aft_view(ctx), _jig_view(ctx)
     drawn, mirrored = _arms_drawn(strut)
     details = [_joint_detail(ctx, arm, end, mirrored) for arm in drawn for end in _ENDS]
@@ -109,9 +112,8 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
         views=[front, aft, jig, _jig_plan(ctx), *details],
         tables=[_weld_table(ctx), _edge_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
-        cautions=[cautions.STRUCTURE, cautions.WELDING, cautions.GRINDING,
-                  *([cautions.PICKLING] if metal(strut.material).family in ("stainless", "duplex") else []),
-                  cautions.LIFTING],
+        cautions=[cautions.STRUCTURE, cautions.welding(family), cautions.grinding(family),
+                  *([cautions.PICKLING] if family in cautions.CHROMIUM else []), cautions.LIFTING],
         sizes=ctx.sizes[1:],
         scales=parts.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
         projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
@@ -152,8 +154,9 @@ def _side_view(ctx: SheetContext) -> View:
     plane = strut.palms[near.palm_index].plane
     drop = plane.drop_mm
     if len({p.plane.drop_mm for p in strut.palms}) == 1:
-        view.vertical((0.0, 0.0), (0.0, drop), Label(suffix="to the hull face", deviations=(DROP_MM, -DROP_MM)),
-                      side="left")
+        # Between two palms the hull face is not there: the figure is that of its plane.
+        where = "to the hull face" + (", at the centre line" if abs(strut.palms[0].zero_mm[1]) > 1.0 else "")
+        view.vertical((0.0, 0.0), (0.0, drop), Label(suffix=where, deviations=(DROP_MM, -DROP_MM)), side="left")
     view.arrow((half, -r - 0.1 * drop), 0.0, "FWD")
     return view
 
@@ -523,13 +526,15 @@ class Press:
     """What a curled palm asks of a press, mm and N, for one arm's line on it.
 
     width_mm: of the palm this arm's weld curls. rows_mm: v of the two supports, port first. at_mm: v of the arm's line.
-    curl_mm: rise of the edges over the width. set_mm: its share over the span, which the press has to bend back.
+    shared: whether another arm's weld curls the rest. curl_mm: rise of the edges over the width. set_mm: its share over
+    the span, which the press has to bend back.
     """
 
     palm: Palm
     arm: Arm
     length_mm: float
     width_mm: float
+    shared: bool
     rows_mm: tuple[float, float]
     at_mm: float
     curl_mm: float
@@ -575,8 +580,8 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     curl = float(flattening.weld_pull_up_mm(width, arm.palm_root_mm, palm.thickness_mm))
     if m.family in ("stainless", "duplex", "bronze"):
         curl *= PULLS_MORE
-    return Press(palm, arm, box.xmax - box.xmin, width, (high, low), middle, curl, curl * (high - low) / width,
-                 m.family, float(m.yield_mpa), float(m.modulus_mpa))
+    return Press(palm, arm, box.xmax - box.xmin, width, sharing > 1, (high, low), middle, curl,
+                 curl * (high - low) / width, m.family, float(m.yield_mpa), float(m.modulus_mpa))
 
 
 def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
@@ -598,8 +603,9 @@ def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int 
     sketch = _sketch(ctx, case)
     return Sheet(
         ctx.title(name, "Press card", sheet_number=sheet_number, sheets=sheets, face="HULL FACE"),
-        views=[sketch, _plan(ctx, case)], tables=[_press_table(ctx, case), _bites(ctx, case), _recheck(ctx, case)],
-        notes=_press_notes(ctx, case), cautions=[cautions.PRESS], sizes=ctx.sizes[1:],
+        views=[sketch, _plan(ctx, case)],
+        tables=[_press_table(ctx, case), _bites(ctx, case), _recheck(ctx, case, both)],
+        notes=_press_notes(ctx, case, both), cautions=[cautions.PRESS], sizes=ctx.sizes[1:],
         scales=common.scales_between(sketch.extent().width, 60.0, 200.0), projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut), caution_text_mm=4.0)
 
@@ -656,23 +662,31 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
               Line((mid + nose, t + nose), (mid + nose, t + 2.6 * nose)),
               Line((mid - nose, t + 2.6 * nose), (mid + nose, t + 2.6 * nose))])
     top = t + 2.6 * nose
-    view.arrow((mid, top + 0.24 * (right - left)), -90.0, "FORCE")
+    long = 0.2 * (right - left)
+    view.force((mid, top + long), (mid, top), "FORCE")
     for x in supports:
-        view.arrow((x, bed - 0.26 * (right - left)), 90.0, "REACTION")
-    view.horizontal((supports[0], bed), (supports[1], bed), Label(suffix="span"))
+        view.force((x, bed - long), (x, bed), "REACTION")
+    # From the arrows' tails, so that no extension line runs along an arrow.
+    view.horizontal((supports[0], bed - long), (supports[1], bed - long), Label(suffix="span"))
     view.vertical((mid, 0.0), (mid, t), side="right")
-    view.note((supports[0], (bed + under(supports[0])) / 2), ["hard parallels under", "the bolt rows"], head="dot",
-              at_deg=200.0)
+    view.note((supports[0], (bed + under(supports[0])) / 2), ["mild-steel parallel under the",
+              "bolt row, one piece each side"], head="dot", at_deg=200.0)
     view.note((mid + nose, t + 1.8 * nose), ["bar with a round nose,", "over the arm's line"], at_deg=20.0)
     view.note((0.5 * (left + mid), under(0.5 * (left + mid)) + t), ["HULL FACE UP"], at_deg=120.0)
     view.note((right, under(right)), ["edges drawn down by the weld:",
-                                      f"about {parts.length(ctx.figures, case.curl_mm)}", "over the whole width"],
+                                      f"about {parts.length(ctx.figures, case.curl_mm)}", _over(ctx, case)],
               at_deg=-40.0)
     view.note(parts.point((np.array(skewed[1]) + np.array(skewed[0])) / 2), ["arm hangs free", "in the gap of the bed"],
               at_deg=205.0)
     view.label((left, under(left) + t / 2), "PORT", height_mm=2.5, at_deg=180.0)
     view.label((right, under(right) + t / 2), "STARBOARD", height_mm=2.5, at_deg=0.0)
     return view
+
+
+def _over(ctx: SheetContext, case: Press) -> str:
+    """The width over which the curl is told."""
+    width = parts.length(ctx.figures, case.width_mm)
+    return f"over {width}, this arm's half of the palm" if case.shared else f"over the whole width, {width}"
 
 
 def _plan(ctx: SheetContext, case: Press) -> View:
@@ -701,16 +715,16 @@ def _plan(ctx: SheetContext, case: Press) -> View:
 
 def _force(ctx: SheetContext, force_n: float) -> str:
     value, unit = in_file_units(force_n, "N", ctx.units)
-    return f"{value / 1e3:.0f} kN" if unit == "N" else f"{value:,.0f} lbf"
+    return f"{fixed(value / 1e3, 0)} kN" if unit == "N" else f"{value:,.0f} lbf"
 
 
 def _yield(ctx: SheetContext, yield_mpa: float) -> str:
     value, unit = in_file_units(yield_mpa, "MPa", ctx.units)
-    return f"{value:.0f} MPa" if unit == "MPa" else f"{value:,.0f} psi"
+    return f"{fixed(value, 0)} MPa" if unit == "MPa" else f"{value:,.0f} psi"
 
 
 def _small(ctx: SheetContext, size_mm: float) -> str:
-    return f"{size_mm:.2f} mm" if ctx.units == "mm" else f"{size_mm / INCH_MM:.3f} in"
+    return f"{fixed(size_mm, 2)} mm" if ctx.units == "mm" else f"{fixed(size_mm / INCH_MM, 3)} in"
 
 
 def strain_limit(family: str) -> float | None:
@@ -724,7 +738,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     t, s = case.palm.thickness_mm, case.span_mm
     strain, limit = low.strain, strain_limit(case.family)
     verdict = "NO" if limit is None or strain > limit else "within the limit"
-    shown = "little or none" if limit is None else f"{100 * limit:.1f} %"
+    shown = "little or none" if limit is None else f"{fixed(100 * limit, 1)} %"
 
     def first(share: float) -> float:
         return float(flattening.yield_force_n(share * case.yield_mpa, case.length_mm, t, s))
@@ -737,13 +751,13 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("palm pressed: length × thickness", f"{f.length(case.length_mm)} × {f.length(t)}", "same"),
         ("span between the parallels", f.length(s), "same"),
         ("fillet leg at the palm", common.weld_size(ctx, case.arm.palm_root_mm), "same"),
-        ("expected curl over the width (±50 %)", _small(ctx, case.curl_mm), "same"),
+        (f"expected curl {_over(ctx, case)} (±50 %)", _small(ctx, case.curl_mm), "same"),
         ("set to be bent back over the span", _small(ctx, case.set_mm), "same"),
         ("force at first yield, whole length", _force(ctx, first(1.0)), _force(ctx, first(YIELD_SHARE))),
         ("greatest force, whole length", _force(ctx, full(1.0)), _force(ctx, full(YIELD_SHARE))),
         ("spring-back", _small(ctx, low.spring_back_mm), _small(ctx, high.spring_back_mm)),
-        ("past flat: stroke from touching", _small(ctx, low.stroke_mm), _small(ctx, high.stroke_mm)),
-        ("surface strain", f"{100 * strain:.2f} %", "same"),
+        ("stroke past touching: set and spring-back", _small(ctx, low.stroke_mm), _small(ctx, high.stroke_mm)),
+        ("surface strain", f"{fixed(100 * strain, 2)} %", "same"),
         ("limit of surface strain (from memory)", shown, "same"),
         ("cold pressing", verdict, verdict),
     ]
@@ -751,31 +765,66 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
                  ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
 
 
+SHORT_TON_N = 2000 * FORCE.factors["lbf"]
+
+
+def _presses(ctx: SheetContext) -> list[float]:
+    """The presses that shops have, N."""
+    return list(PRESSES_N) if ctx.units == "mm" else [n * SHORT_TON_N for n in PRESSES_SHORT_TONS]
+
+
+def _bites_of(case: Press, press_n: float, share: float) -> flattening.Bites | None:
+    """The bites a press takes at a share of the least yield; None where the strip is too short for the plate."""
+    made = flattening.press_bites(press_n, case.length_mm, share * case.yield_mpa, case.palm.thickness_mm, case.span_mm)
+    return None if made.width_mm < _least_strip_mm(case) else made
+
+
+def _least_strip_mm(case: Press) -> float:
+    """The shortest strip worth pressing: the metal beside it is carried along, and the bar dents a shorter one."""
+    return min(STRIP_THICK * case.palm.thickness_mm, case.length_mm)
+
+
+def press_needed_n(case: Press) -> float:
+    """Return the least press (N) that bends the shortest strip, three quarters of it used."""
+    force = flattening.plastic_force_n(YIELD_SHARE * case.yield_mpa, _least_strip_mm(case), case.palm.thickness_mm,
+                                       case.span_mm)
+    return float(force) / 0.75
+
+
+def no_press_does_it(ctx: SheetContext, case: Press) -> bool:
+    """Return whether even the largest press of the card is too small at the yield the plate may have."""
+    return _bites_of(case, _presses(ctx)[-1], YIELD_SHARE) is None
+
+
 def _bites(ctx: SheetContext, case: Press) -> Table:
     rows = []
-    short_ton = 2000 * FORCE.factors["lbf"]
-    for press in PRESSES_N if ctx.units == "mm" else [n * short_ton for n in PRESSES_SHORT_TONS]:
+    for press in _presses(ctx):
         cells = []
         for share in (1.0, YIELD_SHARE):
-            made = flattening.press_bites(press, case.length_mm, share * case.yield_mpa, case.palm.thickness_mm,
-                                          case.span_mm)
-            cells += [ctx.figures.length(round(made.width_mm)), str(made.count)]
-        told = f"{_force(ctx, press)} (about {press / 9806.65:.0f} t)" if ctx.units == "mm" else \
-            f"{press / short_ton:.0f} short tons"
+            made = _bites_of(case, press, share)
+            cells += ["too small", "-"] if made is None else [ctx.figures.length(round(made.width_mm)), str(made.count)]
+        told = f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)" if ctx.units == "mm" else \
+            f"{fixed(press / SHORT_TON_N, 0)} short tons"
         rows.append((told, *cells))
     return Table("bites", "BITES ALONG THE PALM, three quarters of the press used",
                  ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites "), tuple(rows))
 
 
-def _recheck(ctx: SheetContext, case: Press) -> Table:
+def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
+    """What is measured again, of each palm that the card holds for."""
     f, strut = ctx.figures, ctx.strut
-    up = common.set_up(case.palm.plane)
     half = strut.barrel.length_mm / 2
-    rows = [
-        ("hull face flat, feeler all round", f"{f.length(parts.flatness_mm(strut, case.palm))} at most"),
-        ("shaft line over the hull face, aft", f.length(up.height_mm(-half))),
-        ("shaft line over the hull face, forward", f.length(up.height_mm(half))),
-        ("skew of a bar to the trace, to port", parts.degrees(up.skew_deg)),
+    rows: list[tuple[str, str]] = []
+    for palm in strut.palms if both else [case.palm]:
+        up = common.set_up(palm.plane)
+        name = f"{palm.name}: " if both and len(strut.palms) > 1 else ""
+        rows += [
+            (f"{name}hull face flat, feeler all round", f"{f.length(parts.flatness_mm(strut, palm))} at most"),
+            (f"{name}shaft line over the hull face, aft", f.length(up.height_mm(-half))),
+            (f"{name}shaft line over the hull face, forward", f.length(up.height_mm(half))),
+            (f"{name}skew of a bar to the trace, to port", parts.degrees(up.skew_deg)),
+        ]
+    rows += [
         ("arm plane through the axis", f"±{f.length(PLANE_MM)}"),
         ("welds, dye penetrant", "no crack"),
     ]
@@ -784,22 +833,27 @@ def _recheck(ctx: SheetContext, case: Press) -> Table:
                  least_mm=(0.0, 0.0, 16.0, 16.0, 16.0, 16.0, 14.0))
 
 
-def _press_notes(ctx: SheetContext, case: Press) -> list[str]:
+def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     f = ctx.figures
     case_limit = strain_limit(case.family)
     notes = [
-        "Press before the countersinks are cut, or plug them; balls in finished countersinks make seats that do "
-        "not mark." if case.palm.bolt.kind == "countersunk" else
+        "Press before the countersinks are cut. Where they are cut already, fill each with a turned plug of mild "
+        "steel, so that the parallel does not mark the bolt's seat." if case.palm.bolt.kind == "countersunk" else
         "Press before the holes are drilled: holes in the bend go oval.",
-        "Work from the middle outwards in bites, from below: flat plus the spring-back, measure, then add "
-        f"{f.length(0.1)} to {f.length(0.2)} at a time by shims under the stop. Never press the arm.",
+        "Work from the middle outwards in bites. Begin with too short a stroke and creep up to flat plus the "
+        f"spring-back: press, let go, measure, let the stop down by {f.length(0.1)} to {f.length(0.2)}, and again. "
+        "Never press the arm.",
         "The curl is a handbook estimate for mild steel"
         + (f", times {PULLS_MORE:g} for this metal" if case.family in ("stainless", "duplex", "bronze") else "")
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",
     ]
+    if no_press_does_it(ctx, case):
+        notes.insert(0, "NO PRESS OF THE LIST WILL DO IT at the yield the plate may have: it takes one of at least "
+                     f"{_force(ctx, press_needed_n(case))}. Order the palm plate thicker by twice the curl and machine "
+                     "the hull face flat after welding, or have it pressed where there is such a press.")
     if len(ctx.strut.arms) > 1:
-        notes.append("Each arm's line is pressed by itself with its own parallels; the card holds for either when the "
-                     "arms mirror each other.")
+        notes.append("Each arm's line is pressed by itself with its own parallels" + (
+            "; the card holds for both, the arms mirror each other." if both else "."))
     if case_limit is None:
         notes.append("THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
                      "Pre-set the palm, or machine the hull face flat.")

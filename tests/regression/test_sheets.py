@@ -572,9 +572,9 @@ def test_paper_is_true_to_scale() -> None:
     context = _kept("survey-launch", "port")
     made = barrel.set_screw_layout(context, 1, 4)
     assert made is not None
-    made.sizes, made.scales = ("A3",), (0.5,)
+    made.sizes, made.scales = ("A2",), (0.5,)
     drawn = lay_out(made)
-    assert (drawn.width_mm, drawn.height_mm) == (420.0, 297.0)
+    assert (drawn.width_mm, drawn.height_mm) == (594.0, 420.0)
     sizes = _boxes_on_page(render.pdf_bytes([dxfout.sheet_document(drawn)]))
     b = context.strut.barrel
     wanted = (b.length_mm * drawn.scale, math.pi * b.outside_mm * drawn.scale)

@@ -1,0 +1,461 @@
+"""What the sheets say and where it stands: words that fit the job, figures that agree, arrows where forces act.
+
+References are plain geometry, the parameters, the solids and the tables named.
+"""
+from __future__ import annotations
+
+import csv
+import io
+import math
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+from regression.test_sheets_parts import NAMES, context, drawn, number, resolved, sheet, solids, table, values
+
+from strutwright.exporters import data_sheets
+from strutwright.exporters.drawing import dims, symbols
+from strutwright.exporters.drawing.dims import DimSizes
+from strutwright.exporters.drawing.figures import Figures, Label, fixed
+from strutwright.exporters.drawing.items import own_lines_through_text
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
+from strutwright.exporters.drawing.view import View
+from strutwright.exporters.patterns import arm_pattern
+from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
+from strutwright.models import cautions, frames
+from strutwright.models import development as dev
+from strutwright.params import tables
+
+WELDED = [n for n in NAMES if resolved(n).strut.construction == "welded"]
+CAST = [n for n in NAMES if n not in WELDED]
+
+
+@cache
+def whole(name: str, kind: str) -> Sheet | None:
+    """A sheet of a set with its solids."""
+    source = resolved(name)
+    return sheet_makers()[kind](context(source.strut, source, solids(name)), 1, 1)
+
+
+@cache
+def laid(name: str, kind: str) -> Drawn:
+    made = whole(name, kind)
+    assert made is not None
+    return lay_out(made)
+
+
+def texts(page: Drawn) -> list[str]:
+    return [t.text for i in page.items for t in i.texts]
+
+
+# --- press card -------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_forces_stand_where_they_act(name: str) -> None:
+    page, case = drawn(name, "press-card"), weld.press_case(resolved(name).strut, resolved(name).strut.arms[0])
+    tips = {word: sorted(i.fills[0].points[0][0] for i in page.items if i.name == f"force {word}")
+            for word in ("FORCE", "REACTION")}
+    # The span between the arrows and the ram between them are those of the parallels and of the arm's line.
+    assert len(tips["REACTION"]) == 2
+    assert len(tips["FORCE"]) == 1
+    left, right = tips["REACTION"]
+    assert (right - left) / page.scale == pytest.approx(case.span_mm, abs=1e-6)
+    assert (tips["FORCE"][0] - left) / page.scale == pytest.approx(case.rows_mm[0] - case.at_mm, abs=1e-6)
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_parallels_are_asked_for_in_one_way(name: str) -> None:
+    made = sheet(name, "press-card")
+    assert made is not None
+    said = " ".join([*made.cautions, *made.notes, *texts(drawn(name, "press-card"))]).lower()
+    assert "hard parallels" not in said
+    assert "hardened" in said
+    assert "mild-steel parallel" in said
+    assert "ground mild steel, one piece each: never hardened, never stacked" in said
+
+
+def test_curl_is_told_over_its_own_width() -> None:
+    box = resolved("workboat-common-vee").strut.palms[0].outline.bounding_box()
+    half = (box.ymax - box.ymin) / 2
+    rows = [r[0] for r in table("workboat-common-vee", "press-card", "press").rows]
+    assert f"expected curl over {half:g} mm, this arm's half of the palm (±50 %)" in rows
+    assert f"over {half:g} mm, this arm's half of the palm" in texts(drawn("workboat-common-vee", "press-card"))
+    wide = resolved("yawl-with-heel").strut.palms[0].outline.bounding_box()
+    assert f"over the whole width, {wide.ymax - wide.ymin:g} mm" in texts(drawn("yawl-with-heel", "press-card"))
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_no_strip_is_pressed_that_is_short_for_the_plate(name: str) -> None:
+    thick = resolved(name).strut.palms[0].thickness_mm
+    rows = table(name, "press-card", "bites").rows
+    for row in rows:
+        for strip, count in ((row[1], row[2]), (row[3], row[4])):
+            assert (strip == "too small") == (count == "-")
+            assert count == "-" or number(strip) >= 2 * thick - 1
+    made = sheet(name, "press-card")
+    assert made is not None
+    told = [n for n in made.notes if n.startswith("NO PRESS OF THE LIST")]
+    assert bool(told) == (rows[-1][3] == "too small") == (name == "coaster-steel")
+    if told:
+        # The plastic hinge s b t^2 / S of a strip of 2 t, three quarters of the press used.
+        case = weld.press_case(resolved(name).strut, resolved(name).strut.arms[0])
+        need = 1.6 * case.yield_mpa * 2 * thick * thick**2 / case.span_mm / 0.75
+        assert f"{need / 1e3:.0f} kN" in told[0]
+        assert "machine the hull face flat" in told[0]
+
+
+def test_the_recheck_has_a_row_for_each_palm() -> None:
+    rows = {r[0]: r[1] for r in table("pilot-vee", "press-card", "recheck").rows}
+    for one in resolved("pilot-vee").strut.palms:
+        skew = frames.trace_to_projection_deg(one.plane.pitch_deg, one.plane.tilt_deg)
+        assert number(rows[f"{one.name}: skew of a bar to the trace, to port"]) == pytest.approx(skew, abs=0.006)
+    assert number(rows["port palm: skew of a bar to the trace, to port"]) == \
+        -number(rows["starboard palm: skew of a bar to the trace, to port"])
+
+
+# --- barrel -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", ["pilot-vee", "refit-two-bores", "coaster-steel", "cutter-shoulder"])
+def test_form_is_asked_of_each_seat_and_never_of_a_relief(name: str) -> None:
+    strut = resolved(name).strut
+    b = strut.barrel
+    page = laid(name, "barrel-machining")
+    ends = [i for i in page.items if i.owner == "section" and i.name == "tolerance cylindricity"]
+    bodies = [i for i in page.items if i.owner == "section" and i.name == "geometry"]
+    middle = bodies[0].box().centre[0]
+    stations = [(i.fills[0].points[0][0] - middle) / page.scale + b.length_mm / 2 for i in ends]
+    assert stations
+    reliefs = [(s.from_station_mm, s.to_station_mm) for s in b.steps if s.kind == "relief"]
+    assert not any(a < s < z for s in stations for a, z in reliefs)
+    for seat in barrel.seats(strut):
+        assert all(any(a < s < z for s in stations) for a, z in seat.lengths)
+    if name == "pilot-vee":
+        assert len(stations) == 2
+
+
+def test_the_bar_of_two_bores_is_stepped() -> None:
+    strut = resolved("refit-two-bores").strut
+    assert barrel.test_bar_mm(strut) == (80.0, 75.0)
+    assert {"STEPPED TEST BAR", "Ø80 aft, Ø75 forward"} <= set(texts(laid("refit-two-bores", "barrel-machining")))
+    made = whole("refit-two-bores", "inspection-record")
+    assert made is not None
+    assert "stepped test bar, Ø80 aft and Ø75 forward, that fills both bores" in made.notes[0]
+    assert barrel.test_bar_mm(resolved("pilot-vee").strut) == (90.0, 90.0)
+    shoulder = resolved("cutter-shoulder").strut
+    assert barrel.test_bar_mm(shoulder)[1] == shoulder.barrel.steps[0].diameter_mm < shoulder.barrel.bore_mm
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_record_reads_in_order(name: str) -> None:
+    page = laid(name, "inspection-record")
+    boxes = {i.name: i.block for i in page.items if i.name in ("table first", "table second")}
+    first, second = boxes["table first"], boxes.get("table second")
+    assert first is not None
+    assert second is None or first.x1 < second.x0
+    if second is None:
+        assert not any("CONTINUED" in t for t in texts(page))
+
+
+def test_relief_and_slots_are_recorded() -> None:
+    made = {n: {r[0]: r[1:4] for r in barrel.record_rows(context(resolved(n).strut, resolved(n), solids(n)))}
+            for n in ("pilot-vee", "work-launch-vee")}
+    relief = resolved("pilot-vee").strut.barrel.steps[0]
+    rows = made["pilot-vee"]
+    assert number(rows["relief, diameter"][0]) == relief.diameter_mm
+    assert number(rows["relief, aft end from the aft face"][0]) == relief.from_station_mm
+    assert number(rows["relief, forward end from the aft face"][0]) == relief.to_station_mm
+    assert rows["barrel, least wall at the relief"][0] == "19.5"
+    assert "bore, middle, athwart" not in rows       # that is in the relief
+    assert rows["bore, aft length, forward, athwart"][0] == "90"
+    slots = resolved("work-launch-vee").strut.barrel.slots
+    assert slots is not None
+    assert number(made["work-launch-vee"]["slots, middle from the aft face"][0]) == slots.centre_station_mm
+    assert number(made["work-launch-vee"]["slots, width"][0]) == slots.width_mm
+    words = texts(laid("pilot-vee", "barrel-machining"))
+    assert {"wall (20)", "least (19.5) at the relief"} <= set(words)
+
+
+@pytest.mark.parametrize("name", ["coaster-steel", "work-launch-vee", "pilot-vee"])
+def test_bearings_are_placed_from_the_aft_face(name: str) -> None:
+    source = resolved(name)
+    page = laid(name, "set-screws")
+    sizes = [i.dim.value for i in page.items if i.dim is not None and i.owner.startswith("side")]
+    for bearing in source.strut.bearings:
+        if bearing.aft_station_mm > 0.01:
+            assert min(abs(v - bearing.aft_station_mm) for v in sizes) < 1e-6
+
+
+def test_slots_are_on_the_developed_outside() -> None:
+    slots = resolved("work-launch-vee").strut.barrel.slots
+    made = whole("work-launch-vee", "set-screws")
+    assert slots is not None
+    assert made is not None
+    strip = next(v for v in made.views if v.name == "strip")
+    round_ends = [s.shape for s in strip._strokes if s.kind == "visible"
+                  and abs(getattr(s.shape, "radius", 0.0) - slots.width_mm / 2) < 1e-9]
+    assert len(round_ends) == 2 * slots.count
+
+
+# --- words that fit the job -------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_cautions_and_words_fit_the_job(name: str) -> None:
+    strut = resolved(name).strut
+    family = tables.material(strut.material).family
+    said = []
+    for kind in sheet_makers():
+        made = whole(name, kind)
+        if made is not None:
+            said += [*made.notes, *made.cautions]
+    one = " ".join(said)
+    steel = family in ("stainless", "duplex")
+    assert ("hexavalent" in one) == ("Pickling paste" in one) == (steel and strut.construction == "welded")
+    assert ("bronze chips" in one) == (family == "bronze")
+    assert "aluminium" not in one or family == "aluminium"
+    pressed = strut.barrel.fit == "press"
+    assert ("Press work" in one) == (pressed or strut.construction == "welded")
+    if strut.set_screws:
+        assert ("bearing is pressed in" in one) == pressed
+        assert ("bearing is slid in" in one) == (not pressed)
+    rows = [r[0] for r in barrel.record_rows(context(strut, resolved(name), solids(name)))]
+    assert not any("pressed bearing" in r for r in rows)
+    for odd in ("own size rules", "torque to catalogue", "end up short", "do not mark", "do not interchange"):
+        assert odd not in one
+
+
+def test_a_caution_for_an_unknown_metal_says_all() -> None:
+    assert any("hexavalent" in c for c in cautions.for_construction("welded"))
+    assert any("fly out" in c for c in cautions.for_construction("cast"))
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if len(resolved(n).strut.arms) > 1])
+def test_an_arm_is_told_as_cut_only_where_it_is(name: str) -> None:
+    strut = resolved(name).strut
+    coped = bool(dev.cut_arm(strut, strut.arms[1]).low.coped.any())
+    for kind in ("arm", "arm-2"):
+        made = sheet(name, kind)
+        assert made is not None
+        assert any("meet outside the barrel" in n for n in made.notes) == coped
+
+
+# --- figures ----------------------------------------------------------------------------------------------------------
+
+
+def test_halves_are_rounded_away_from_nought_everywhere() -> None:
+    inch = Figures(unit="inch")
+    # 3/16, 5/16, 7/16 in and so on: the fourth place is an exact 5.
+    for sixteenths in range(1, 400):
+        up = math.floor(sixteenths / 16 * 1000 + 0.5) / 1000
+        assert float(inch.length(25.4 * sixteenths / 16)) == pytest.approx(up, abs=1e-9)
+        assert float(fixed(-sixteenths / 16, 3)) == pytest.approx(-up, abs=1e-9)
+    assert inch.length(25.4 * 0.1875) == ".188"
+    assert inch.length(25.4 * 0.4375) == ".438"
+    assert Figures().length(0.125) == "0.13"
+    assert common.degrees(0.125) == "0.13"
+    assert parts.degrees(2.675) == "2.68°"
+    assert fixed(-0.0004, 3) == "0.000"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_weights_are_of_the_finished_part_and_agree(name: str) -> None:
+    source = resolved(name)
+    made = whole(name, "general-arrangement")
+    assert made is not None
+    listed = {r[1]: r[5] for t in made.tables if t.name == "parts" for r in t.rows}
+    for kind, one in (("palm-drilling", 0), ("palm-drilling-2", 1)):
+        page = whole(name, kind)
+        if page is None:
+            continue
+        if source.strut.construction == "cast":
+            assert page.title.mass == ""
+        else:
+            label = source.strut.palms[one].name
+            assert page.title.mass == "plate " + listed[label]
+    for kind, one in (("arm", 0), ("arm-2", 1)):
+        page = whole(name, kind)
+        if page is not None and page.title.mass:
+            assert page.title.mass == listed[common.arm_label(source.strut.arms[one])]
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_the_blank_is_as_long_as_its_outline(name: str) -> None:
+    strut = resolved(name).strut
+    cuts = {r["part"]: r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(strut, ()) or "", newline=""))}
+    for arm, kind in zip(strut.arms, ("arm", "arm-2"), strict=False):
+        x0, y0, x1, y1 = arm_pattern(strut, arm).bounds("CUT_OUTER")
+        assert float(cuts[arm.name]["length_mm"]) == pytest.approx(y1 - y0, abs=6e-4)
+        assert float(cuts[arm.name]["width_mm"]) == pytest.approx(x1 - x0, abs=6e-4)
+        told = {r[0]: r[1] for r in table(name, kind, "lengths").rows}
+        assert number(told["blank, length"]) == pytest.approx(y1 - y0, abs=6e-3)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
+    strut = resolved(name).strut
+    rows = list(csv.DictReader(io.StringIO(data_sheets.parts_list(strut, solids(name).parts), newline="")))
+    for row in rows:
+        assert row["size"] or row["part"] == "strut", row["part"]
+        if "bolt" in row["part"] or row["part"] in ("nut", "washer"):
+            assert row["standard"], row["part"]
+        if row["part"] == "hexagon bolt":
+            assert row["standard"] == ("ISO 4017" if strut.palms[0].bolt.size.startswith("M") else "ASME B18.2.1")
+        if strut.file_units == "in" and ("bolt" in row["part"] or row["part"] == "nut"):
+            # ASME B1.1 (published): 3/8-16, 1/2-13, 5/8-11.
+            turns = {"3/8": 16, "1/2": 13, "5/8": 11}[strut.palms[0].bolt.size]
+            assert row["size"].startswith(f"{strut.palms[0].bolt.size}-{turns} UNC")
+    cut = {r["part"]: r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(strut, ()) or "", newline=""))}
+    for one in strut.palms if strut.backing_plate else ():
+        (row,) = (r for r in rows if r["part"] == f"{one.name} backing plate")
+        thick = one.bolt.major_mm / (25.4 if strut.file_units == "in" else 1.0)
+        assert float(row["size"].split(" x ")[2].split()[0]) == pytest.approx(thick, abs=1e-3)
+        assert f"{one.name} backing plate" in cut
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_reference_sizes_over_the_palm_are_the_solids(name: str) -> None:
+    from OCP.Bnd import Bnd_Box
+    from OCP.BRepBndLib import BRepBndLib
+
+    box = Bnd_Box()
+    for part in solids(name).parts:
+        if part.kind == "palm":
+            BRepBndLib.AddOptimal_s(part.shape.wrapped, box, False, False)
+    low, high = np.array(box.Get()[:3]), np.array(box.Get()[3:])
+    rims = arrangement._rims(resolved(name).strut)
+    assert rims.min(axis=0) == pytest.approx(low, abs=2e-3)
+    assert rims.max(axis=0) == pytest.approx(high, abs=2e-3)
+
+
+# --- views ------------------------------------------------------------------------------------------------------------
+
+
+def test_the_foot_has_its_length_and_lean() -> None:
+    strut = resolved("yawl-with-heel").strut
+    assert strut.skeg is not None
+    assert strut.skeg.heel is not None
+    heel, found = strut.skeg.heel, values("yawl-with-heel", "skeg")
+    lead = strut.barrel.x(strut.skeg.root_forward_station_mm) - strut.skeg.sweep_mm
+    run, sink = lead - heel.centre_mm[0], heel.foot_height_mm / 2 - strut.skeg.depth_mm - heel.centre_mm[2]
+    long = math.hypot(run, sink) + heel.foot_thickness_mm / 2
+    assert min(abs(v - long) for v in found.values()) < 6e-3
+    lean = abs(math.degrees(math.atan2(sink, run)))
+    assert skeg.foot_angle_deg(strut, strut.skeg, heel) == pytest.approx(math.degrees(math.atan2(sink, run)))
+    assert min(abs(v - lean) for v in found.values()) < 6e-3
+
+
+@pytest.mark.parametrize("name", [*WELDED, "day-cruiser", "coastal-pair"])
+def test_sections_are_told_along_the_axis(name: str) -> None:
+    assert "from shaft line, along the axis" in table(name, "arm", "sections").columns
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_parallel_to_the_trace_is_not_called_the_trace(name: str) -> None:
+    strut = resolved(name).strut
+    for one, kind in zip(strut.palms, ("palm-drilling", "palm-drilling-2"), strict=False):
+        # The trace is where the plane y = 0 meets the hull face: from the zero down the face's own steepest way in y.
+        axes = frames.palm_axes(one)
+        down = np.array((float(axes.u[1]), float(axes.v[1])))
+        foot = -one.zero_mm[1] / float(down @ down) * down
+        at = axes.to_strut(foot[None, :])[0]
+        assert abs(float(at[1])) < 1e-9
+        assert palm.trace_aside_mm(one) == pytest.approx(math.copysign(math.hypot(*foot), one.zero_mm[1]), abs=1e-9)
+        words = texts(drawn(name, kind))
+        off = abs(palm.trace_aside_mm(one)) >= 0.05
+        assert any(t.startswith("PARALLEL TO THE TRACE") for t in words) == off
+        if off:
+            assert any(t.startswith("the trace: ") for t in words)
+
+
+def test_the_drop_between_two_palms_is_told_at_the_centre_line() -> None:
+    words = texts(laid("pilot-vee", "weld-assembly"))
+    assert any("to the hull face, at the centre line" in t for t in words)
+    assert any(t.endswith("to the hull face") for t in texts(laid("yawl-with-heel", "weld-assembly")))
+
+
+# --- layout -----------------------------------------------------------------------------------------------------------
+
+
+SHOWN = [("coaster-steel", "barrel-machining"), ("yawl-with-heel", "weld-assembly"),
+         ("day-cruiser", "general-arrangement"), ("patrol-vee-pair", "general-arrangement"),
+         ("sloop-with-skeg", "palm-drilling"), ("canal-tender", "palm-drilling")]
+
+
+@pytest.mark.parametrize(("name", "kind"), SHOWN)
+def test_no_dimension_line_runs_far_past_its_arrows(name: str, kind: str) -> None:
+    page = laid(name, kind)
+    assert overlaps(page) == []
+    for item in page.items:
+        if item.dim is not None and item.line is not None and item.dim.kind in ("linear", "aligned"):
+            past = math.dist(item.line.a, item.line.b) - item.dim.value * item.dim.scale
+            assert past <= dims.FAR_MM + 1e-6, item.dim.text
+
+
+@pytest.mark.parametrize(("name", "kind"), SHOWN)
+def test_arrows_and_frames_keep_clear(name: str, kind: str) -> None:
+    page = laid(name, kind)
+    for item in page.items:
+        assert item.dim is None or item.dim.kind != "angular" or not own_lines_through_text(item), item.dim.text
+        if item.block is None or not item.name.startswith(("arrow", "tolerance")):
+            continue
+        for other in page.items:
+            if other is not item and other.owner == item.owner and other.name not in ("hatching", "title"):
+                own = replace(other, block=None, dim=None)
+                from strutwright.exporters.drawing.items import Occupied
+                taken = Occupied(0.2)
+                taken.add(replace(item, block=item.block.grown(0.5), texts=(), strokes=(), fills=(), line=None))
+                assert taken.against(own) == [], (item.name, other.name)
+
+
+def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
+    sizes = DimSizes()
+    figures = Figures()
+    label = Label(suffix="OVER FORWARD FACE", reference=True)
+    made = {}
+    for value in (30.0, 50.0, 100.0):
+        (form, *_) = dims.linear_forms(
+            "d", "v", (0.0, 0.0), (value, 0.0), direction=0.0, base=(0.0, 10.0), text=label.text(figures, value),
+            lines=label.lines(figures, value), value=value, scale=1.0, sizes=sizes, ends=[("end", 0.0)],
+            ways=[(8.0, 8.0)])
+        made[value] = form
+        assert form.dim is not None
+        assert form.dim.text == f"({value:g} OVER FORWARD FACE)"
+    assert [t.text for t in made[100.0].texts] == ["(100 OVER FORWARD FACE)"]
+    for value in (30.0, 50.0):
+        assert [t.text for t in made[value].texts] == [f"({value:g})", "OVER FORWARD FACE"]
+        line = made[value].line
+        assert line is not None
+        assert math.dist(line.a, line.b) == pytest.approx(value)
+    low, high = (t.at[1] for t in reversed(made[50.0].texts))
+    assert low < 10.0 < high      # one over the line, one under it
+    assert all(t.at[1] > 10.0 for t in made[30.0].texts)
+
+
+def test_a_force_moves_its_word_and_never_its_arrow() -> None:
+    view = View("v")
+    view.force((0.0, 0.0), (0.0, 20.0), "FORCE")
+    forms = symbols.force("f", "v", (0.0, 0.0), (0.0, 20.0), "FORCE", text_mm=3.5)
+    assert len({f.texts[0].at for f in forms}) == len(forms) > 4
+    assert {f.fills[0].points[0] for f in forms} == {(0.0, 20.0)}
+
+
+@pytest.mark.parametrize("name", ["yawl-with-heel", "sloop-with-skeg", "canal-tender", "patrol-vee-pair"])
+def test_a_frame_is_led_to_its_hole_from_its_own_side(name: str) -> None:
+    page, bolt = drawn(name, "palm-drilling"), resolved(name).strut.palms[0].bolt
+    for item in page.items:
+        if item.name == "tolerance position" and item.owner == "water face":
+            tip = item.fills[0].points[0]
+            assert item.block is not None
+            # No more of the leader than the half palm on its way out, and none of it across the hole.
+            (hole,) = {c for c in _holes(page, bolt.hole_mm * page.scale / 2)
+                       if abs(math.dist(c, tip) - bolt.hole_mm * page.scale / 2) < 1e-6}
+            out = item.block.centre
+            assert (tip[0] - hole[0]) * (out[0] - hole[0]) + (tip[1] - hole[1]) * (out[1] - hole[1]) > 0
+
+
+def _holes(page: Drawn, radius: float) -> list[tuple[float, float]]:
+    return [s.shape.centre for i in page.items if i.owner == "water face" and i.name == "geometry" for s in i.strokes
+            if abs(getattr(s.shape, "radius", 0.0) - radius) < 1e-6]
