@@ -19,7 +19,7 @@ from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.naming import finished
 from strutwright.exporters.outdir import slug
 from strutwright.exporters.patterns import arm_pattern
-from strutwright.exporters.templates import backing_outline
+from strutwright.exporters.templates import backing_outline, backing_thickness_mm
 from strutwright.models import development as dev
 from strutwright.models.engineering.barrel_bearing import set_screw_length
 from strutwright.models.engineering.bolts import least_length_mm
@@ -332,11 +332,12 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                     f"{_said(table, facing)} on each end for facing; bore last")
     if strut.backing_plate:
         for palm in strut.palms:
-            shape_ = backing_outline(palm)
+            shape_ = backing_outline(strut, palm)
             box = shape_.bounding_box()
             holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
-            plate(f"{palm.name} backing plate", palm.bolt.major_mm, box.xmax - box.xmin, box.ymax - box.ymin,
-                  finished(strut, f"{palm.name} backing-plate"), (shape_.area_mm2() - holes) * palm.bolt.major_mm,
+            thick = backing_thickness_mm(palm)
+            plate(f"{palm.name} backing plate", thick, box.xmax - box.xmin, box.ymax - box.ymin,
+                  finished(strut, f"{palm.name} backing-plate"), (shape_.area_mm2() - holes) * thick,
                   "as thick as the bolts are wide; common practice, no source", _backing_material(strut))
     return table.text() if item else None
 
@@ -424,9 +425,9 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
     _fasteners(strut, table, add)
     if strut.backing_plate:
         for palm in strut.palms:
-            box = backing_outline(palm).bounding_box()
+            box = backing_outline(strut, palm).bounding_box()
             add(f"{palm.name} backing plate", 1, _backing_material(strut),
-                _by(table, box.xmax - box.xmin, box.ymax - box.ymin, palm.bolt.major_mm), "", None,
+                _by(table, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(palm)), "", None,
                 "see the cut list and its template")
     return table.text()
 

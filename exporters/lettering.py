@@ -322,7 +322,7 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         f"face: {face}; scale 1:1, unit {cut.unit}, contraction none, kerf none, stock none. "
         f"File {finished(strut, cut.name)}",
         *facts,
-        f"measure the check lines before use, in both directions: not more than {allowed} out; guidance only, not an "
+        f"measure the check lines before use, in both directions: at most {allowed} wrong; guidance only, not an "
         "approval: a strut keeps the water out, have it looked at by those who approve it",
     ]
     if cut.holds("CUT_OUTER"):

@@ -430,7 +430,7 @@ def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     cut = CutFile(f"{palm.name} backing plate", file_unit(strut))
     cut.add_outline("PHANTOM", palm.outline)
     over = backing_overhang_mm(strut)
-    _palm_sheet(strut, palm, cut, 1.0, backing_outline(palm, over), "THIS SIDE TO THE INSIDE OF THE BOAT")
+    _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
     finish(cut, strut, f"{palm.name}, backing plate", "seen from inside the hull, port up",
            [f"thickness of the plate {length_text(cut, backing_thickness_mm(palm))}: as thick as the bolts are wide "
             f"({palm.bolt.size}; common practice, no source)",
@@ -509,9 +509,9 @@ def backing_thickness_mm(palm: Palm) -> float:
     return palm.bolt.major_mm
 
 
-def backing_outline(palm: Palm, overhang_mm: float = BACKING_OVERHANG_MM) -> Outline:
+def backing_outline(strut: Strut, palm: Palm) -> Outline:
     """Return the outline of the backing plate of a palm in the palm axes."""
-    return _larger(palm.outline, overhang_mm)
+    return _larger(palm.outline, backing_overhang_mm(strut))
 
 
 def _larger(outline: Outline, by_mm: float) -> Outline:

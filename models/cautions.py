@@ -1,6 +1,9 @@
 """The usual cautions, in one place, for reports, sheets and the README. Common practice, no source, unless named."""
 from __future__ import annotations
 
+from strutwright.models.spec import Strut
+from strutwright.params import tables
+
 STRUCTURE = (
     "A strut and its seating on the hull keep the water out. On classed, coded or commercial vessels "
     "class, flag or surveyor approve before anything is cut; elsewhere have a naval architect or surveyor "
@@ -46,6 +49,15 @@ def drilling(family: str | None = None) -> str:
     chips = "bronze chips are needles; " if family in (None, "bronze") else ""
     return ("Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; "
             f"{chips}break every edge.")
+
+
+def for_strut(strut: Strut) -> tuple[str, ...]:
+    """Return the cautions for making a strut, of its own metal and fit."""
+    try:
+        family = tables.material(strut.material).family
+    except tables.NotInTable:
+        family = None
+    return for_construction(strut.construction, family, pressed=strut.barrel.fit == "press")
 
 
 def for_construction(construction: str, family: str | None = None, *, pressed: bool = True) -> tuple[str, ...]:

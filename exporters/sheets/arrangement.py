@@ -20,7 +20,9 @@ from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.checks import bodies as hull_bodies
+from strutwright.models.checks import clearances
 from strutwright.models.checks import shapes as hull_shapes
+from strutwright.models.checks.bodies import strut_parts
 from strutwright.models.checks.hull import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.spec import Heel, Palm, Strut
 
@@ -58,8 +60,7 @@ def general_arrangement(ctx: SheetContext, sheet_number: int, sheets: int) -> Sh
     sheet.notes = common.general_notes(
         ctx, common.DATUM_A, common.CLOCK, common.STATION, common.FACES, *_remarks(ctx), breaking=False
     )
-    sheet.cautions = list(cautions.for_construction(strut.construction, common.family(strut),
-                                                    pressed=strut.barrel.fit == "press"))
+    sheet.cautions = list(cautions.for_strut(strut))
     return sheet
 
 
@@ -437,6 +438,10 @@ def _drops(ctx: SheetContext) -> Table:
             ("blade tip to hull, least",
              f"{common.length(figures, tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)")
         )
+    over = clearances.palm_over_tips(strut, strut_parts(strut))
+    if over is not None and p.diameter_mm is not None:
+        rows.append((f"blade tip to the {over[1].name} over it, least",
+                     f"{common.length(figures, over[0])} ({fixed(100 * over[0] / p.diameter_mm, 0)} % of Ø)"))
     if strut.shaft.bearing_span_mm is not None:
         rows.append(("to next bearing forward", common.length(figures, strut.shaft.bearing_span_mm)))
     if len(strut.arms) == 2:

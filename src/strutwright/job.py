@@ -495,7 +495,7 @@ def _report(job: _Job, built: Built) -> None:
         name=identity.name, drawing_number=identity.number, revision=identity.revision, hand=identity.hand,
         units=job.strut.file_units, version=__version__, parameters_name=job.parameters_name,
         parameters_sha256=job.parameters_sha256, findings=tuple(job.findings),
-        values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_construction(job.strut.construction),
+        values=job.resolved.records, weights=tuple(weights), cautions=cautions.for_strut(job.strut),
         loads=tuple(load_table(job.strut, job.resolved.said.loads)))
     for ending, text in (("txt", report.report_text(data)), ("json", report.report_json(data)),
                          ("html", report.report_html(data))):
