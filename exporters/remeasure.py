@@ -17,6 +17,7 @@ import numpy as np
 
 from strutwright.exporters.mesh import ANGLE_RAD, MeshError, triangles
 from strutwright.exporters.step import PartLike, StepError
+from strutwright.exporters.visibility import off_body, within
 from strutwright.models import frames
 from strutwright.models.build import watch
 from strutwright.models.build.watch import LostError
@@ -54,6 +55,8 @@ ARM_TOL_MM = 0.05
 """Of an arm's edges and sides, seen at 200 points along each: the outline of a foil is itself fitted to 0.01 mm."""
 ROOT_TOL_MM = 0.05
 """Of a root's surface from its ball, and of a bead's toes; the skins are held to 0.002, the sinking to 0.033."""
+CROTCH_MM = 0.4
+"""A toe this near to another arm or its bead is not looked at."""
 PLACE_TOL_MM = 0.1
 """Of a centre of mass: the kernel's integration over a thin free-form bead is no better."""
 _SAME_LINE_MM = 1e-4
@@ -532,13 +535,17 @@ def _joints(strut: Strut) -> Iterator[tuple[Member, Root, float, str, str]]:
 
 def _in_sight(points: Vector, read: Read, strut: Strut, member: str) -> Vector:
     """Return the toe points outside the other arms and their beads: in the crotch of a vee one bead gives way."""
-    import cadquery as cq
-
     others = [arm.name for arm in strut.arms if arm.name != member]
-    solids = [p.shape for p in read.parts if any(p.name == name or p.name.startswith(f"weld {name} to")
-                                                 for name in others)]
-    return np.array([p for p in points if not any(cq.Vertex.makeVertex(*p.tolist()).distance(s) < ROOT_TOL_MM
-                                                  for s in solids)])
+    seen = np.ones(len(points), dtype=bool)
+    for part in read.parts:
+        if any(part.name == name or part.name.startswith(f"weld {name} to") for name in others):
+            try:
+                mesh = triangles(part.shape, part.name, CROTCH_MM / 4, ANGLE_RAD, forced=False)
+            except MeshError:       # told by the meshes
+                return points[:0]
+            seen &= ~within(points, mesh.vertices, mesh.faces) & (
+                off_body(points, mesh.vertices, mesh.faces) > CROTCH_MM)
+    return points[seen]
 
 
 def _off_surface(shape: Any, point: Vector) -> float:

@@ -9,6 +9,7 @@ halving. Curves are exact; the ends of their hidden parts are as good as the mes
 from __future__ import annotations
 
 import itertools
+import math
 from collections import OrderedDict
 from dataclasses import dataclass, field
 from typing import Any
@@ -102,6 +103,22 @@ def off_body(places: Floats, points: Floats, triangles: Ints) -> Floats:
             inside &= (np.cross(way, to) * normal).sum(axis=1) >= 0.0
         height = ((place - a) * normal).sum(axis=1)
         out[i] = np.sqrt(np.where(inside, np.minimum(height**2, square), square).min())
+    return out
+
+
+def within(places: Floats, points: Floats, triangles: Ints) -> NDArray[np.bool_]:
+    """Return whether each place (n, 3) lies within a closed mesh: vertices (m, 3), triangles (k, 3).
+
+    By the solid angle that the mesh fills as seen from there (van Oosterom and Strackee, IEEE Trans. Biomed. Eng. 30,
+    1983, from memory).
+    """
+    out = np.empty(len(places), dtype=bool)
+    for i, place in enumerate(places):
+        a, b, c = (points[triangles[:, k]] - place for k in range(3))
+        la, lb, lc = (np.linalg.norm(v, axis=1) for v in (a, b, c))
+        over = (a * np.cross(b, c)).sum(axis=1)
+        under = la * lb * lc + (a * b).sum(axis=1) * lc + (b * c).sum(axis=1) * la + (c * a).sum(axis=1) * lb
+        out[i] = abs(float(np.arctan2(over, under).sum())) > math.pi
     return out
 
 

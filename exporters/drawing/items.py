@@ -236,7 +236,7 @@ class Occupied:
     lines: list[tuple[str, Line]] = field(default_factory=list)
     _segs: list[NDArray[np.float64]] = field(default_factory=list)
     _names: list[str] = field(default_factory=list)
-    _table: tuple[NDArray[np.float64], NDArray[np.int64]] | None = None
+    _table: tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.float64]] | None = None
 
     def add(self, item: Item) -> None:
         """Take an item in."""
@@ -255,38 +255,38 @@ class Occupied:
             self._names.append(label)
             self._table = None
 
-    def _all(self) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    def _all(self) -> tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.float64]]:
+        """All pieces (n, 4), whose they are (n,), and the boxes round them: four rows (n,), x low and high, y both."""
         if self._table is None:
             if not self._segs:
-                return np.zeros((0, 4)), np.zeros(0, dtype=np.int64)
+                return np.zeros((0, 4)), np.zeros(0, dtype=np.int64), np.zeros((4, 0))
             owner = np.concatenate([np.full(len(s), i) for i, s in enumerate(self._segs)])
-            self._table = (np.vstack(self._segs), owner)
+            pieces = np.vstack(self._segs)
+            low, high = np.minimum(pieces[:, :2], pieces[:, 2:]), np.maximum(pieces[:, :2], pieces[:, 2:])
+            self._table = (pieces, owner, np.ascontiguousarray(
+                np.stack((low[:, 0], high[:, 0], low[:, 1], high[:, 1]))))
         return self._table
 
+    def _beside(self, x0: float, y0: float, x1: float, y1: float) -> NDArray[np.int64]:
+        """Return which pieces' own boxes meet a box."""
+        left, right, under, over = self._all()[2]
+        return np.flatnonzero((left <= x1) & (right >= x0) & (under <= y1) & (over >= y0))
+
     def _crossed(self, quad: tuple[P, P, P, P]) -> list[str]:
-        segments, owner = self._all()
-        if not len(segments):
-            return []
-        corner = np.array(quad)
-        (x0, y0), (x1, y1) = corner.min(axis=0), corner.max(axis=0)
-        near = (
-            (np.minimum(segments[:, 0], segments[:, 2]) <= x1)
-            & (np.maximum(segments[:, 0], segments[:, 2]) >= x0)
-            & (np.minimum(segments[:, 1], segments[:, 3]) <= y1)
-            & (np.maximum(segments[:, 1], segments[:, 3]) >= y0)
-        )
-        index = np.flatnonzero(near)
+        xs, ys = [c[0] for c in quad], [c[1] for c in quad]
+        index = self._beside(min(xs), min(ys), max(xs), max(ys))
         if not len(index):
             return []
-        hit = index[_touches(corner, segments[index])]
+        segments, owner, _ = self._all()
+        hit = index[_touches(np.array(quad), segments[index])]
         return [self._names[i] for i in sorted(set(owner[hit].tolist()))]
 
     def crossings(self, a: P, b: P) -> int:
         """Return how many placed lines a straight line from a to b would cross (its ends not counted)."""
-        around = Box(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
-        segments = _near(self._all()[0], around)
-        if not len(segments):
+        index = self._beside(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
+        if not len(index):
             return 0
+        segments = self._all()[0][index]
         p, d = segments[:, :2], segments[:, 2:] - segments[:, :2]
         start, way = np.array(a), np.array(b) - np.array(a)
         cross = way[0] * d[:, 1] - way[1] * d[:, 0]
@@ -310,7 +310,7 @@ class Occupied:
             found += [Collision(label, o, "line through text", text.at) for o in self._crossed(quad)]
             found += [Collision(label, o, "in block", text.at) for o, block in self.blocks if box.hits(block)]
         if item.line is not None:
-            segments, owner = self._all()
+            segments, owner, _ = self._all()
             along = np.flatnonzero(_runs_along(item.line, segments))
             names = [self._names[i] for i in sorted(set(owner[along].tolist()))]
             found += [Collision(label, o, "line on line", item.line.a) for o in names]

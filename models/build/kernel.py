@@ -201,29 +201,35 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
     Where edges of the two run into each other by a hair, as a seam of an arm over the ridge of a drafted palm, the
     kernel is told to take for one what lies FUZZY_MM apart. Raises KernelError when they do not touch.
     """
-    return _good_at_last(partial(_fused, body, tool), lambda made: made[0])
+    make = partial(_fused, body, tool)
+    first, why = attempt(lambda: make(0.0))
+    made = _good_at_last(first, make, lambda made: made[0])
+    if made is None:
+        raise KernelError(why)
+    return made
 
 
 def drilled(body: Solid, tools: Sequence[Solid]) -> Solid:
     """Return body less all tools, still in one piece, with the same second tries as a union. Raises KernelError when it
     falls apart.
     """
-    return _good_at_last(lambda fuzzy_mm: one_solid(cut(body, tools, fuzzy_mm)), lambda made: made)
+    def make(fuzzy_mm: float) -> Solid:
+        return one_solid(cut(body, tools, fuzzy_mm))
+    made = _good_at_last(make(0.0), make, lambda made: made)
+    assert made is not None
+    return made
 
 
-def _good_at_last(make: Callable[[float], Made], solid_of: Callable[[Made], Solid]) -> Made:
-    """Return what make returns with what lies 0 or FUZZY_MM apart taken for one, the first whose solid is good; when
-    none is, as made at first. Raises KernelError when that cannot be made either.
+def _good_at_last(first: Made | None, make: Callable[[float], Made], solid_of: Callable[[Made], Solid]) -> Made | None:
+    """Return first when its solid is good; otherwise what make returns with what lies FUZZY_MM apart taken for one, if
+    that is; otherwise first.
     """
-    first, why = attempt(lambda: make(0.0))
     for fuzzy_mm in FUZZY_MM:
         if first is not None and is_good(solid_of(first)):
             return first
         again, _ = attempt(partial(make, fuzzy_mm))
         if again is not None and is_good(solid_of(again)):
             return again
-    if first is None:
-        raise KernelError(why)
     return first
 
 

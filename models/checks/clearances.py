@@ -104,7 +104,8 @@ def tips(bench: Bench, parts: Sequence[Part]) -> None:
     """The circle of the blade tips against palms that reach aft over the blades: there a palm is the hull."""
     strut, p = bench.strut, bench.strut.propeller
     if p.diameter_mm is None:
-        return      # told with the hull's own
+        bench.without(TIPS, "blade tips to a palm over them", "propeller.diameter")
+        return
     found = palm_over_tips(strut, parts)
     if found is None:
         return

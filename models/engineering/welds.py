@@ -25,7 +25,7 @@ from strutwright.models.engineering.demand import (
     hint,
     information,
 )
-from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num
+from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, Triple
 from strutwright.models.engineering.load_cases import Case
 from strutwright.models.engineering.load_paths import Beam, Six, add, mul
 from strutwright.models.finding import Finding, Standing
@@ -127,15 +127,16 @@ def widest_angle_deg(inputs: Inputs, joint: str, arm: ArmInputs) -> Num:
     """
     if joint == "barrel":
         return rules.around_barrel_deg(arm.thickness_barrel_mm, inputs.barrel_outside_mm)
-    normal = np.array(np.broadcast_arrays(*inputs.palms[arm.palm_index].normal), dtype=float)
-    axis = np.array(np.broadcast_arrays(*arm.direction), dtype=float)
-    forward = np.array([normal[2], np.zeros_like(normal[2]), -normal[0]]) if arm.along_flow else \
-        np.array([1.0, 0.0, 0.0]).reshape(3, *(1,) * (axis.ndim - 1))
-    across = np.cross(axis, np.broadcast_to(forward, axis.shape), axis=0)
-    across = across / np.linalg.norm(across, axis=0)
-    toe = np.radians(arm.toe_deg)
-    across = across * np.cos(toe) + np.cross(axis, across, axis=0) * np.sin(toe)
-    return 90.0 + np.degrees(np.arcsin(np.abs(np.sum(across * normal, axis=0))))
+    normal, axis, toe = inputs.palms[arm.palm_index].normal, arm.direction, np.radians(arm.toe_deg)
+    across = _cross(axis, (normal[2], 0.0, -normal[0]) if arm.along_flow else (1.0, 0.0, 0.0))
+    size = np.sqrt(sum(c * c for c in across))
+    over = sum((c * np.cos(toe) + t * np.sin(toe)) * n
+               for c, t, n in zip(across, _cross(axis, across), normal, strict=True)) / size
+    return 90.0 + np.degrees(np.arcsin(np.abs(over)))
+
+
+def _cross(a: Triple, b: Triple) -> Triple:
+    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
 
 
 def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> Num:

@@ -13,6 +13,7 @@ from functools import cache
 import numpy as np
 import pytest
 from regression.test_sheets_parts import NAMES, context, drawn, number, resolved, sheet, solids, table, values
+from support import every
 
 from strutwright.exporters import data_sheets
 from strutwright.exporters.drawing import dims, symbols
@@ -52,7 +53,7 @@ def texts(page: Drawn) -> list[str]:
 # --- press card -------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", WELDED)
+@pytest.mark.parametrize("name", every(WELDED, 3))
 def test_forces_stand_where_they_act(name: str) -> None:
     page, case = drawn(name, "press-card"), weld.press_case(resolved(name).strut, resolved(name).strut.arms[0])
     tips = {word: sorted(i.fills[0].points[0][0] for i in page.items if i.name == f"force {word}")
@@ -65,7 +66,7 @@ def test_forces_stand_where_they_act(name: str) -> None:
     assert (tips["FORCE"][0] - left) / page.scale == pytest.approx(case.rows_mm[0] - case.at_mm, abs=1e-6)
 
 
-@pytest.mark.parametrize("name", WELDED)
+@pytest.mark.parametrize("name", every(WELDED, 3))
 def test_parallels_are_asked_for_in_one_way(name: str) -> None:
     made = sheet(name, "press-card")
     assert made is not None
@@ -86,7 +87,7 @@ def test_curl_is_told_over_its_own_width() -> None:
     assert f"over the whole width, {wide.ymax - wide.ymin:g} mm" in texts(drawn("yawl-with-heel", "press-card"))
 
 
-@pytest.mark.parametrize("name", WELDED)
+@pytest.mark.parametrize("name", every(WELDED, 3))
 def test_no_strip_is_pressed_that_is_short_for_the_plate(name: str) -> None:
     thick = resolved(name).strut.palms[0].thickness_mm
     rows = table(name, "press-card", "bites").rows
@@ -118,7 +119,7 @@ def test_the_recheck_has_a_row_for_each_palm() -> None:
 # --- barrel -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", ["pilot-vee", "refit-two-bores", "coaster-steel", "cutter-shoulder"])
+@pytest.mark.parametrize("name", every(["pilot-vee", "refit-two-bores", "coaster-steel", "cutter-shoulder"], 2))
 def test_form_is_asked_of_each_seat_and_never_of_a_relief(name: str) -> None:
     strut = resolved(name).strut
     b = strut.barrel
@@ -148,7 +149,7 @@ def test_the_bar_of_two_bores_is_stepped() -> None:
     assert barrel.test_bar_mm(shoulder)[1] == shoulder.barrel.steps[0].diameter_mm < shoulder.barrel.bore_mm
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", every(NAMES, 5))
 def test_the_record_reads_in_order(name: str) -> None:
     page = laid(name, "inspection-record")
     boxes = {i.name: i.block for i in page.items if i.name in ("table first", "table second")}
@@ -178,7 +179,7 @@ def test_relief_and_slots_are_recorded() -> None:
     assert {"wall (20)", "least (19.5) at the relief"} <= set(words)
 
 
-@pytest.mark.parametrize("name", ["coaster-steel", "work-launch-vee", "pilot-vee"])
+@pytest.mark.parametrize("name", every(["coaster-steel", "work-launch-vee", "pilot-vee"], 2))
 def test_bearings_are_placed_from_the_aft_face(name: str) -> None:
     source = resolved(name)
     page = laid(name, "set-screws")
@@ -202,7 +203,7 @@ def test_slots_are_on_the_developed_outside() -> None:
 # --- words that fit the job -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", every(NAMES, 5))
 def test_cautions_and_words_fit_the_job(name: str) -> None:
     strut = resolved(name).strut
     family = tables.material(strut.material).family
@@ -232,7 +233,7 @@ def test_a_caution_for_an_unknown_metal_says_all() -> None:
     assert any("fly out" in c for c in cautions.for_construction("cast"))
 
 
-@pytest.mark.parametrize("name", [n for n in NAMES if len(resolved(n).strut.arms) > 1])
+@pytest.mark.parametrize("name", every([n for n in NAMES if len(resolved(n).strut.arms) > 1], 2))
 def test_an_arm_is_told_as_cut_only_where_it_is(name: str) -> None:
     strut = resolved(name).strut
     coped = bool(dev.cut_arm(strut, strut.arms[1]).low.coped.any())
@@ -260,7 +261,7 @@ def test_halves_are_rounded_away_from_nought_everywhere() -> None:
     assert fixed(-0.0004, 3) == "0.000"
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", every(NAMES, 5))
 def test_weights_are_of_the_finished_part_and_agree(name: str) -> None:
     source = resolved(name)
     made = whole(name, "general-arrangement")
@@ -281,7 +282,7 @@ def test_weights_are_of_the_finished_part_and_agree(name: str) -> None:
             assert page.title.mass == listed[common.arm_label(source.strut.arms[one])]
 
 
-@pytest.mark.parametrize("name", WELDED)
+@pytest.mark.parametrize("name", every(WELDED, 3))
 def test_the_blank_is_as_long_as_its_outline(name: str) -> None:
     strut = resolved(name).strut
     cuts = {r["part"]: r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(strut, ()) or "", newline=""))}
@@ -293,7 +294,7 @@ def test_the_blank_is_as_long_as_its_outline(name: str) -> None:
         assert number(told["blank, length"]) == pytest.approx(y1 - y0, abs=6e-3)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", every(NAMES, 5))
 def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
     strut = resolved(name).strut
     rows = list(csv.DictReader(io.StringIO(data_sheets.parts_list(strut, solids(name).parts), newline="")))
@@ -315,7 +316,7 @@ def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
         assert f"{one.name} backing plate" in cut
 
 
-@pytest.mark.parametrize("name", WELDED)
+@pytest.mark.parametrize("name", every(WELDED, 3))
 def test_reference_sizes_over_the_palm_are_the_solids(name: str) -> None:
     from OCP.Bnd import Bnd_Box
     from OCP.BRepBndLib import BRepBndLib
@@ -347,12 +348,12 @@ def test_the_foot_has_its_length_and_lean() -> None:
     assert min(abs(v - lean) for v in found.values()) < 6e-3
 
 
-@pytest.mark.parametrize("name", [*WELDED, "day-cruiser", "coastal-pair"])
+@pytest.mark.parametrize("name", every([*WELDED, "day-cruiser", "coastal-pair"], 4))
 def test_sections_are_told_along_the_axis(name: str) -> None:
     assert "from shaft line, along the axis" in table(name, "arm", "sections").columns
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", every(NAMES, 5))
 def test_a_parallel_to_the_trace_is_not_called_the_trace(name: str) -> None:
     strut = resolved(name).strut
     for one, kind in zip(strut.palms, ("palm-drilling", "palm-drilling-2"), strict=False):
@@ -384,7 +385,7 @@ SHOWN = [("coaster-steel", "barrel-machining"), ("yawl-with-heel", "weld-assembl
          ("sloop-with-skeg", "palm-drilling"), ("canal-tender", "palm-drilling")]
 
 
-@pytest.mark.parametrize(("name", "kind"), SHOWN)
+@pytest.mark.parametrize(("name", "kind"), every(SHOWN, 3))
 def test_no_dimension_line_runs_far_past_its_arrows(name: str, kind: str) -> None:
     page = laid(name, kind)
     assert overlaps(page) == []
@@ -394,7 +395,7 @@ def test_no_dimension_line_runs_far_past_its_arrows(name: str, kind: str) -> Non
             assert past <= dims.FAR_MM + 1e-6, item.dim.text
 
 
-@pytest.mark.parametrize(("name", "kind"), SHOWN)
+@pytest.mark.parametrize(("name", "kind"), every(SHOWN, 3))
 def test_arrows_and_frames_keep_clear(name: str, kind: str) -> None:
     page = laid(name, kind)
     for item in page.items:
@@ -442,7 +443,7 @@ def test_a_force_moves_its_word_and_never_its_arrow() -> None:
     assert {f.fills[0].points[0] for f in forms} == {(0.0, 20.0)}
 
 
-@pytest.mark.parametrize("name", ["yawl-with-heel", "sloop-with-skeg", "canal-tender", "patrol-vee-pair"])
+@pytest.mark.parametrize("name", every(["yawl-with-heel", "sloop-with-skeg", "canal-tender", "patrol-vee-pair"], 3))
 def test_a_frame_is_led_to_its_hole_from_its_own_side(name: str) -> None:
     page, bolt = drawn(name, "palm-drilling"), resolved(name).strut.palms[0].bolt
     for item in page.items:

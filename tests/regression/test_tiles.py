@@ -415,6 +415,8 @@ def test_tables_of_an_inch_file_are_in_inches_and_pounds(name: str) -> None:
         rows, same = (list(csv.DictReader(io.StringIO(d[table].decode(), newline=""))) if table in d else []
                       for d in (there, here))
         for a, b in zip(rows, same, strict=True):
+            if "backing plate" in a["part"]:      # 1 in larger all round in the one, 25 mm in the other
+                continue
             for column in (c for c in a if c.endswith("_lb") and "stock" not in c and a[c]):
                 assert float(a[column]) * 0.45359237 == pytest.approx(float(b[column.replace("_lb", "_kg")]), abs=1e-3)
     for row in csv.DictReader(io.StringIO(there.get("cut-list", b"").decode(), newline="")):

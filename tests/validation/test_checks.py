@@ -258,7 +258,7 @@ def test_what_cannot_be_judged_does_not_pass() -> None:
     found = geometry_checks(strut("single", {"propeller": None, "duty": None, "shaft": {"bearing_span": None}}))
     assert worst(found) is WARN
     assert {f.code for f in found if f.verdict is NOT_CHECKED} == {"tip_clearance", "hub_gap", "hub_gap_least",
-                                                                   "bearing_span", "blade_to_strut"}
+                                                                   "bearing_span", "blade_to_strut", "tip_to_palm"}
     vee = geometry_checks(strut("vee", {"propeller": None, "duty": None}))
     assert {f.code: f.missing for f in vee if f.verdict is NOT_CHECKED and f.code.startswith(("vee", "flat"))} == {
         "vee_angle_blades": ("propeller.blades",), "flat_arm_speed": ("duty.boat_speed",)}

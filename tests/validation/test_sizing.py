@@ -79,7 +79,7 @@ def launch() -> tuple[Any, Any]:
 
 # --- sizing ---------------------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize("who", every(list(CUSTOMERS), 2))
+@pytest.mark.parametrize("who", every(list(CUSTOMERS), 3))
 def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(search, "ALONG", (2, 3))      # fewer choices than the command tries, for time
     monkeypatch.setattr(search, "SPREAD", 1024)
@@ -137,7 +137,7 @@ def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -
     assert "tip_clearance" in [f.code for f in sized.blocking()]
 
 
-@pytest.mark.parametrize("name", every(SETS, 2))
+@pytest.mark.parametrize("name", every(SETS, 3))
 def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """A complete file leaves little or nothing open: it comes out as it is checked itself, never worse."""
     monkeypatch.setattr(search, "SPREAD", 256)
