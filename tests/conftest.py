@@ -16,6 +16,17 @@ settings.register_profile("thorough", print_blob=True)
 settings.load_profile("thorough" if THOROUGH else "everyday")
 
 
+LONG = ("test_remeasure", "test_sheets_parts", "test_sheets", "test_kernel_guard", "test_sizing", "test_foundry_build",
+        "test_examples", "test_sheets_said", "test_command_line", "test_builders", "test_stress", "test_built_sets")
+"""Files that take longest: they come first, so that the processes of a run end together."""
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put the longest files first."""
+    place = {name: k for k, name in enumerate(LONG)}
+    items.sort(key=lambda item: place.get(item.path.stem, len(LONG)))
+
+
 @pytest.fixture
 def heard() -> Iterator[None]:
     """Take the signals that ask for a stop as a terminal would give them: a shell's background jobs, and `nohup`, have

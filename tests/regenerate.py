@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import shutil
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -21,11 +22,11 @@ def schema() -> None:
     SCHEMA_FILE.write_text(schema_text(), encoding="utf-8")
 
 
-def examples(folder: Path) -> None:
-    """Write the example outputs and the pictures of the README into a folder, replacing what is there."""
+def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
+    """Write the example outputs of some sets and the pictures of the README into a folder, replacing what is there."""
     from strutwright.cli import WHAT, find, resolved
     from strutwright.job import Order, build_set
-    for name in EXAMPLES:
+    for name in names:
         made = build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))
         if made.folder is None:
             why = "; ".join(f"{f.code} {f.about('mm')}: {f.to_do('mm')}" for f in made.findings if f.fails)

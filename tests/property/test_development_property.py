@@ -17,7 +17,7 @@ from strutwright.models.outline import Outline
 from strutwright.models.spec import BarrelEnd, PalmPlane, SectionShape, Strut, mirrored
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
-from support import example_strut
+from support import THOROUGH, example_strut
 
 
 @st.composite
@@ -48,7 +48,7 @@ def struts(draw: st.DrawFn) -> Strut:
     return replace(base, barrel=barrel, arms=(arm,), palms=(palm,))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60 if THOROUGH else 25, deadline=None)
 @given(struts())
 def test_the_saddle_lies_on_the_barrel_and_on_the_arm(strut: Strut) -> None:
     arm, barrel = strut.arms[0], strut.barrel
@@ -66,7 +66,7 @@ def test_the_saddle_lies_on_the_barrel_and_on_the_arm(strut: Strut) -> None:
     assert ((cut.points - side.axes.origin) @ frames.radial(arm.clock_deg) > 0.0).all()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40 if THOROUGH else 15, deadline=None)
 @given(struts())
 def test_rolling_out_keeps_lengths_and_closes(strut: Strut) -> None:
     side = dev.arm_side(strut, strut.arms[0])
@@ -84,7 +84,7 @@ def test_rolling_out_keeps_lengths_and_closes(strut: Strut) -> None:
     assert shape.is_ccw()
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40 if THOROUGH else 15, deadline=None)
 @given(struts())
 def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
     other = mirrored(strut)
@@ -104,7 +104,7 @@ def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
     assert np.allclose([r.angle_deg for r in rows[0]], [r.angle_deg for r in reversed(rows[1])], atol=1e-6)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40 if THOROUGH else 15, deadline=None)
 @given(struts())
 def test_opposite_flat_sides_turn_by_two_right_angles_together(strut: Strut) -> None:
     # The two faces of a plate of even thickness are parallel planes: their angles to the palm add up to 180 degrees.

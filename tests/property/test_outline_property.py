@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from support import THOROUGH
 
 from strutwright.models import outline as ol
 from strutwright.models import sections
@@ -19,7 +20,7 @@ from strutwright.models.sections import Section, foil_halfthickness, properties
 
 shapely = pytest.importorskip("shapely")
 
-QUICK = settings(max_examples=40, deadline=None)
+QUICK = settings(max_examples=40 if THOROUGH else 20, deadline=None)
 sizes = st.floats(20.0, 400.0)
 parts = st.floats(0.05, 0.95)
 

@@ -11,6 +11,7 @@ import checks_support as trial
 import pytest
 from hypothesis import HealthCheck, given, settings
 from property.strategies import struts
+from support import THOROUGH
 
 from strutwright import exporters, models
 from strutwright.cli import resolved
@@ -72,7 +73,7 @@ def test_findings_of_trial_sets_name_parameters(variant: str, change: trial.Said
     assert wrong(run_checks(made)) == set()
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40 if THOROUGH else 20, deadline=None, suppress_health_check=list(HealthCheck))
 @given(struts())
 def test_findings_of_random_struts_name_parameters(strut: Strut) -> None:
     assert wrong(geometry_checks(strut)) == set()

@@ -32,7 +32,7 @@ from strutwright.params.problems import ParameterError
 SETS = [name for name in shipped() if not name.startswith("failing/")]
 LIMITS = limits.standard()
 # A failing example is told as it was found: to shrink it would take minutes.
-FEW = settings(max_examples=50 if THOROUGH else 15, deadline=None, suppress_health_check=[HealthCheck.too_slow],
+FEW = settings(max_examples=50 if THOROUGH else 8, deadline=None, suppress_health_check=[HealthCheck.too_slow],
                phases=[Phase.explicit, Phase.reuse, Phase.generate])
 LOADED = {name: load(shipped()[name]) for name in SETS}
 

@@ -18,6 +18,7 @@ import numpy as np
 import pytest
 import trimesh
 from PIL import Image
+from support import THOROUGH
 
 ROOT = Path(__file__).resolve().parents[2]
 KEPT = ROOT / "out_examples"
@@ -37,7 +38,8 @@ def regenerate() -> ModuleType:
 def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with the examples made anew."""
     folder = tmp_path_factory.mktemp("examples")
-    regenerate().examples(folder)
+    make = regenerate()
+    make.examples(folder, make.EXAMPLES if THOROUGH else make.EXAMPLES[:1])
     return folder
 
 
@@ -91,7 +93,8 @@ def test_alike_sees_a_change() -> None:
 
 
 def test_examples_are_up_to_date(fresh: Path) -> None:
-    assert files(KEPT) == files(fresh), "run: python -m tests.regenerate examples"
+    made = {folder.name for folder in fresh.iterdir()}
+    assert {f for f in files(KEPT) if f.partition("/")[0] in made} == files(fresh), "run: python -m tests.regenerate examples"
     changed = [name for name in sorted(files(fresh)) if not name.endswith((".png", "manifest.json"))
                and not alike((KEPT / name).read_bytes(), (fresh / name).read_bytes(), Path(name).suffix)]
     assert changed == [], "run: python -m tests.regenerate examples"

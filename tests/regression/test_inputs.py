@@ -8,6 +8,7 @@ import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import every
 
 from strutwright import cli
 from strutwright.errors import Exit
@@ -61,7 +62,7 @@ def test_half_of_engine_and_gear_is_told(given_: dict[str, float], asked: str) -
     assert "shaft_speed" in told.value.problems[0].advice
 
 
-@pytest.mark.parametrize("name", PASSING)
+@pytest.mark.parametrize("name", every(PASSING, 2))
 @pytest.mark.parametrize(("off", "verdict"), [(1.0, Verdict.OK), (1.005, Verdict.OK), (0.98, Verdict.WARN),
                                               (1.2, Verdict.FAIL)])
 def test_two_shaft_speeds_that_disagree_are_told(name: str, off: float, verdict: Verdict) -> None:
@@ -102,7 +103,7 @@ def said_to_want(findings: list[Finding]) -> set[str]:
             for name in names.split(", ")}
 
 
-@pytest.mark.parametrize("name", PASSING)
+@pytest.mark.parametrize("name", every(PASSING, 2))
 def test_what_could_not_be_judged_is_counted_and_named(name: str, tmp_path: Path,
                                                        capsys: pytest.CaptureFixture[str]) -> None:
     """Without power and propeller nothing that needs them passes: it is counted, and the status is not 0."""
@@ -134,7 +135,7 @@ def test_what_could_not_be_judged_is_counted_and_named(name: str, tmp_path: Path
     assert len(said["not_said"]) == 2
 
 
-@pytest.mark.parametrize("name", PASSING)
+@pytest.mark.parametrize("name", every(PASSING, 2))
 def test_shipped_sets_want_for_nothing(name: str) -> None:
     assert [f.what for f in run_checks(without(name)) if f.missing or f.verdict is Verdict.NOT_CHECKED] == []
 

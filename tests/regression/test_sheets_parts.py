@@ -123,8 +123,8 @@ def _cases() -> list[tuple[str, str, Hand]]:
     all_of_them = [(n, k, h) for n in NAMES for h in resolved(n).hands() for k in kinds]
     if THOROUGH:
         return all_of_them
-    few = {("palm-drilling", n) for n in NAMES[::3]} | {("skeg", n) for n in NAMES}
-    few |= {("press-card", n) for n in NAMES[::3]}
+    few = {("palm-drilling", n) for n in NAMES[::5]} | {("skeg", n) for n in NAMES}
+    few |= {("press-card", n) for n in NAMES[::5]}
     few |= {("arm", n) for n in NAMES[::4]} | {("palm-drilling-2", "pilot-vee"),
                                               ("weld-assembly", "survey-launch"), ("weld-assembly", "yawl-with-heel")}
     return [(n, k, h) for n, k, h in all_of_them if (k, n) in few and h == resolved(n).strut.identity.hand]
@@ -145,7 +145,7 @@ def test_shipped_sheets_have_no_overlap(name: str, kind: str, hand: Hand) -> Non
     assert audit.errors == []
 
 
-@settings(max_examples=50 if THOROUGH else 3, deadline=None, database=None,
+@settings(max_examples=50 if THOROUGH else 2, deadline=None, database=None,
           phases=[Phase.explicit, Phase.generate],
           suppress_health_check=list(HealthCheck))
 @given(struts())
@@ -594,7 +594,7 @@ def test_true_size_files_named_on_a_sheet_are_written(name: str, kind: str) -> N
     assert {start + n for n in named} <= written(name)
 
 
-WELDED = ["workboat-common-vee", "survey-launch", "pilot-vee", "yawl-with-heel"]
+WELDED = ["pilot-vee", "workboat-common-vee", "yawl-with-heel", "survey-launch"]
 
 
 @pytest.mark.parametrize("name", every(WELDED, 2))

@@ -15,6 +15,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 import pytest
+from support import every
 
 from strutwright.exporters import data_sheets, patterns, templates, tiles
 from strutwright.exporters.cutfile import CutFile
@@ -69,7 +70,7 @@ def distance_to_trace(strut: Strut, index: int) -> tuple[float, float]:
     return abs(zero[1]), float(np.linalg.norm(np.cross(zero - a, way)))
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_a_line_is_called_the_shaft_s_trace_only_where_it_is(name: str) -> None:
     for strut, files in made(name):
         for index, palm in enumerate(strut.palms):
@@ -92,7 +93,7 @@ def test_a_line_is_called_the_shaft_s_trace_only_where_it_is(name: str) -> None:
             assert "in the vertical plane through the shaft" not in said(files[f"{stem}-hull-template"])
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_every_line_called_shaft_trace_lies_in_the_vertical_plane_through_the_shaft(name: str) -> None:
     drawn = 0
     for strut, files in made(name):
@@ -119,7 +120,7 @@ def test_every_line_called_shaft_trace_lies_in_the_vertical_plane_through_the_sh
         assert drawn >= 3 * len(struts(name))   # zero is off the plane, and the palm lies across the trace
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_zero_of_a_palm_of_two_arms_lies_between_them(name: str) -> None:
     for strut, files in made(name):
         for palm in strut.palms:
@@ -135,7 +136,7 @@ def test_zero_of_a_palm_of_two_arms_lies_between_them(name: str) -> None:
 # --- gauges and backing plates ---------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_gauges_say_how_they_are_held_and_speak_of_no_other(name: str) -> None:
     for strut, files in made(name):
         for palm in strut.palms:
@@ -150,7 +151,7 @@ def test_gauges_say_how_they_are_held_and_speak_of_no_other(name: str) -> None:
             assert ("each" in words or "both gauges" in words) == (count == 2)
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_backing_plate_says_its_thickness_and_a_round_overhang(name: str) -> None:
     for strut, files in made(name):
         rows = list(csv.DictReader(io.StringIO(data_sheets.cut_list(strut, []) or "")))
@@ -171,7 +172,7 @@ def test_backing_plate_says_its_thickness_and_a_round_overhang(name: str) -> Non
 # --- words of each kind ----------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_each_kind_of_template_has_its_own_words(name: str) -> None:
     for strut, files in made(name):
         for file, cut in files.items():
@@ -186,7 +187,7 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
                 assert "grind to it" in words
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_hand_and_side_of_a_wrap_stand_apart(name: str) -> None:
     for strut, files in made(name):
         for file, cut in files.items():
@@ -213,7 +214,7 @@ def test_hand_and_side_of_a_wrap_stand_apart(name: str) -> None:
                 assert (w.at[0] > 0.0) == half[word], file
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_the_side_of_a_palm_sheet_is_large_and_clear(name: str) -> None:
     for strut, files in made(name):
         for file, cut in files.items():
@@ -301,7 +302,7 @@ def test_arms_that_part_inside_the_barrel_are_not_said_to_meet(name: str) -> Non
 # --- pages -----------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_a_drawing_that_fits_a_page_takes_one(name: str, paper: tiles.Paper) -> None:
     """Lines that fit the window of a page, with room left for the words beside them, take that page and no second."""
