@@ -152,7 +152,8 @@ class _Fans:
         edges of the solid lie on each other, two that run along it in opposite ways."""
         own = self.owner[triangles_]
         if len(faces := sorted(set(own.tolist()))) == 2 and (own == faces[0]).sum() == 2:
-            return [tuple(np.flatnonzero(own == f).tolist()) for f in faces]
+            first, second = (np.flatnonzero(own == f).tolist() for f in faces)
+            return [(first[0], first[1]), (second[0], second[1])]
         starts = np.array([self.same[self._ends(int(t), int(s))[0]] for t, s in zip(triangles_, sides, strict=True)])
         along, back = (np.flatnonzero(starts == start) for start in (starts.min(), starts.max()))
         if len(along) != 2 or len(back) != 2:
