@@ -7,6 +7,7 @@ watertight.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 from pathlib import Path
@@ -27,7 +28,10 @@ ANGLE_RAD = math.radians(10.0)
 """Greatest turn of the surface from one triangle to the next, so that small fillets stay round."""
 _TRIES = ((1.0, True), (0.5, False), (0.4, False), (0.6, False), (0.3, False))
 """Shares of the chord error, and whether it is forced on faces, tried until a mesh is closed."""
-_SAME_MM = 1e-5
+_SAME_MM = (1e-5, 1e-4)
+"""Corners this near are one; the wider where the solid's own corners are no better, tried when nothing else closes."""
+_FLAKE_MM2 = 1e-6
+"""A face without triangles that is smaller than this is a slip of the kernel."""
 _PARTINGS = 6
 _GLB_FROM_STRUT = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, 1.0], [1.0, 0.0, 0.0]])
 """glTF has +y up and +z forward (glTF 2.0, 3.4): x = port, y = up, z = forward."""
@@ -47,9 +51,9 @@ def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trim
     0.
     """
     why = MeshError(f"{name}: the mesh is not closed; check that the solid is valid, or change a fillet a little")
-    for share, forced in _TRIES:
+    for same_mm, (share, forced) in itertools.product(_SAME_MM, _TRIES):
         try:
-            mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD, forced)
+            mesh = triangles(shape, name, share * chord_mm, ANGLE_RAD, forced, same_mm)
         except MeshError as error:      # another chord may do
             why = error
             continue
@@ -58,11 +62,13 @@ def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trim
     raise why
 
 
-def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: bool = True) -> trimesh.Trimesh:
+def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: bool = True,
+              same_mm: float = _SAME_MM[0]) -> trimesh.Trimesh:
     """Return a mesh (mm) of a cadquery shape, closed or not.
 
     chord_mm: greatest distance from the true surface. angle_rad: greatest turn of the surface between triangles.
     forced: hold the chord on faces too; otherwise the kernel holds it on edges, and within twice as much on faces.
+    same_mm: corners this near are made one.
     Raises MeshError when a face cannot be cut into triangles.
     """
     import trimesh
@@ -82,20 +88,21 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: 
     else:
         BRepMesh_IncrementalMesh(shape.wrapped, chord_mm, False, angle_rad, False)
     cut = facets(shape)
-    if None in cut.patches:
+    faces = shape.Faces()
+    if any(patch is None and face.Area() > _FLAKE_MM2 for patch, face in zip(cut.patches, faces, strict=True)):
         raise MeshError(f"{name}: a face could not be cut into triangles; check that the solid is valid")
     # What is 0 in one process is 1e-30 in another.
-    joined, same = _joined(np.round(cut.points, 9) + 0.0)
+    joined, same = _joined(np.round(cut.points, 9) + 0.0, same_mm)
     a, b, c = same[cut.triangles].T
     kept = (a != b) & (b != c) & (c != a)      # a triangle may vanish by it
-    fans = _Fans(joined, same, cut._replace(triangles=cut.triangles[kept], owner=cut.owner[kept]), shape.Faces())
+    fans = _Fans(joined, same, cut._replace(triangles=cut.triangles[kept], owner=cut.owner[kept]), faces)
     fans.part()
     return trimesh.Trimesh(fans.points, fans.same[fans.drawn], process=False)
 
 
-def _joined(points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Make corners nearer than _SAME_MM one, kept in the order they came; return them, and which each has become."""
-    _key, first, number = np.unique(np.round(points / _SAME_MM), axis=0, return_index=True, return_inverse=True)
+def _joined(points: np.ndarray, same_mm: float) -> tuple[np.ndarray, np.ndarray]:
+    """Make corners nearer than same_mm one, kept in the order they came; return them, and which each has become."""
+    _key, first, number = np.unique(np.round(points / same_mm), axis=0, return_index=True, return_inverse=True)
     order = np.argsort(first)
     place = np.empty_like(order)
     place[order] = np.arange(len(order))

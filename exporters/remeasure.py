@@ -20,6 +20,7 @@ from strutwright.exporters.step import PartLike, StepError
 from strutwright.exporters.visibility import off_body, within
 from strutwright.models import frames
 from strutwright.models.build import watch
+from strutwright.models.build.kernel import mass_properties
 from strutwright.models.build.watch import LostError
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked, yes_no
 from strutwright.models.frames import Vector
@@ -212,19 +213,6 @@ def read_step(path: Path) -> Read:
             elif item is not None:
                 flats.append(item)
     return Read(tuple(parts), tuple(_merged(rounds)), tuple(flats))
-
-
-def volume_mm3(shape: Any) -> float:
-    """Return the volume of a cadquery shape, integrated until it changes by less than 1e-6 of itself.
-
-    The kernel's plain integration is up to 0.3 % out on thin free-form weld beads.
-    """
-    from OCP.BRepGProp import BRepGProp
-    from OCP.GProp import GProp_GProps
-
-    properties = GProp_GProps()
-    BRepGProp.VolumeProperties_s(shape.wrapped, properties, 1e-6, False, False)
-    return float(properties.Mass())
 
 
 def _parts_under(label: Any) -> list[ReadPart]:
@@ -437,9 +425,9 @@ def _bodies(read: Read, parts: Sequence[PartLike]) -> list[Finding]:
             out.append(_failed("part_missing", f"{made.name}: not in the file", "write the file again", at))
             continue
         there = read.parts[names.index(made.name)].shape
-        volume, found = _volumes(made.shape, there, made.name)
+        (volume, middle), (found, its) = _masses(made.shape, there, made.name)
         out.append(_equal("volume", f"{made.name}: volume", found, volume, "mm3", at, VOLUME_TOL * volume))
-        off = float(np.linalg.norm(np.subtract(*(np.array(s.Center().toTuple()) for s in (made.shape, there)))))
+        off = float(np.linalg.norm(middle - its))
         out.append(_equal("part_place", f"{made.name}: centre of mass off its place", off, 0.0, "mm", at, PLACE_TOL_MM))
     numbers = ("volume", "part_place")
     held = _collected("solid_closed", [f for f in out if f.code not in numbers])
@@ -555,14 +543,15 @@ def _off_surface(shape: Any, point: Vector) -> float:
     return float(min(shell.distance(spot) for shell in shape.Shells()))
 
 
-def _volumes(made: Any, found: Any, name: str) -> tuple[float, float]:
-    """Return the volumes (mm3) of a part as made and as read, by one method.
+def _masses(made: Any, found: Any, name: str) -> list[tuple[float, Vector]]:
+    """Return volume (mm3) and centre of mass (3,), mm, of a part as made and as read, by one method.
 
     The kernel's integration is up to 1e-3 out on a bead whose surfaces are trimmed free forms, on one of the two and
     not on the other. Where it tells them apart, meshes of one chord decide: of equal shapes they agree to 1e-5.
     """
-    pair = volume_mm3(made), volume_mm3(found)
-    if abs(pair[0] - pair[1]) <= VOLUME_TOL * pair[0]:
+    pair = [mass_properties(made), mass_properties(found)]
+    (volume, middle), (other, its) = pair
+    if abs(volume - other) <= VOLUME_TOL * volume and float(np.linalg.norm(middle - its)) <= PLACE_TOL_MM:
         return pair
     for share, forced in itertools.product((1.0, 0.5, 0.25), (True, False)):
         try:
@@ -570,7 +559,7 @@ def _volumes(made: Any, found: Any, name: str) -> tuple[float, float]:
         except MeshError:
             break
         if all(mesh.is_watertight for mesh in meshes):
-            return meshes[0].volume, meshes[1].volume
+            return [(mesh.volume, np.asarray(mesh.center_mass)) for mesh in meshes]
     return pair
 
 

@@ -247,7 +247,9 @@ def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
             job.say("pattern_water_face_plain", Verdict.WARN, "the palm's water face was left without draft: the arm "
                     "could not be joined to a drafted one", "ease the water face by hand on the pattern, away from the "
                     "arm", "pattern.draft")
-    job.findings += [replace(f, group=foundry.GROUP) for f in findings]
+    # A blend a little smaller than on the part is scraped to size on the pattern.
+    job.findings += [replace(f, group=foundry.GROUP, verdict=Verdict.WARN if f.code == "fillet_reduced" else f.verdict)
+                     for f in findings]
     return body
 
 
@@ -304,6 +306,7 @@ def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
                   for way in (-n, n))
     least = FLAKE * kernel.volume_mm3(pattern)
     why: Words = ""
+    spare: Solid | None = None
     for way in (partial(kernel.cut, pattern, [away]), partial(kernel.common, pattern, keep),
                 *(partial(kernel.cut, pattern, [away], fuzzy) for fuzzy in kernel.FUZZY_MM)):
         made, why_not = kernel.attempt(way)
@@ -312,8 +315,12 @@ def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
         pieces = [] if made is None else [s for s in kernel.solids(made) if s.Volume() > least
                                           and float((kernel.centre(s) - axes.origin) @ n) > 0]
         for piece in (pieces[0], kernel.mended(pieces[0])) if len(pieces) == 1 else ():
-            if kernel.is_sound(piece) and kernel.closes(piece):
-                return piece
+            if kernel.is_sound(piece):
+                if kernel.closes(piece):
+                    return piece
+                spare = piece if spare is None else spare
+    if spare is not None:       # finer triangles may meet where coarse ones do not
+        return spare
     raise KernelError(why or "no side of the parting plane is one valid closed body")
 
 

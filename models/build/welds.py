@@ -26,7 +26,7 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
     ruled: the side of the arm or fin; root: the joint; parts: the solids it lies against. Raises KernelError or
     SkinError when it cannot be made.
     """
-    kept: list[Solid] = []
+    spare: list[Solid] = []
     # A cut that goes wrong by a hair goes well with a wider tolerance, or with the ring a hair deeper or less.
     for buried, fuzzy_mm in ((1.0, 0.0), (1.0, kernel.FUZZY_MM[-1]), (0.7, 0.0), (1.4, 0.0)):
         whole = skinned.ring(beads.ring(ruled, root, leg_mm, buried * beads.BURIED_MM))
@@ -34,11 +34,13 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
         size = sum(kernel.volume_mm3(s) for s in found)
         # What is cut off on the far side of a thin edge is no bead.
         kept = [s for s in found if kernel.volume_mm3(s) > 0.01 * size]
+        kept = [s if kernel.is_sound(s) else kernel.mended(s) for s in kept]
         if kept and all(kernel.is_sound(s) and kernel.closes(s) for s in kept):
             return kept
-    if not kept:
+        spare = spare or kept
+    if not spare:
         raise KernelError("nothing is left of the bead beside its parts")
-    return kept
+    return spare
 
 
 @dataclass(frozen=True, slots=True)
