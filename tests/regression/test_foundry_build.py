@@ -115,6 +115,7 @@ def test_core_box_holds_the_core(launch: PatternSet) -> None:
     assert max(b.xmax for b in both) == pytest.approx(core.xmax, abs=1e-6)
 
 
+@pytest.mark.skipif(not THOROUGH, reason="whole pattern sets: the long run")
 def test_small_bore_is_cast_solid() -> None:
     one = resolved("harbour-launch")
     spec = replace(foundry.foundry_settings(one), core_diameter_mm=0.0, print_length_mm=0.0)

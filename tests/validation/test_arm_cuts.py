@@ -53,7 +53,7 @@ def built(name: str) -> Built:
     return build(narrow(name))
 
 
-@pytest.mark.parametrize("name", every(NARROW, 2))
+@pytest.mark.parametrize("name", every(list(NARROW), 2))
 def test_second_arm_is_cut_as_it_is_built(name: str) -> None:
     import cadquery as cq
     strut = narrow(name)
@@ -75,7 +75,7 @@ def test_second_arm_is_cut_as_it_is_built(name: str) -> None:
     assert not dev.cut_arm(strut, strut.arms[0]).low.coped.any()
 
 
-@pytest.mark.parametrize("name", every(NARROW, 2))
+@pytest.mark.parametrize("name", every(list(NARROW), 2))
 def test_wrap_of_the_second_arm_has_the_cut(name: str) -> None:
     strut = narrow(name)
     side, low, _ = dev.cut_arm(strut, strut.arms[1])
