@@ -466,13 +466,16 @@ def _part_size(strut: Strut, table: _Table, part: PartLike) -> str:
     return ""
 
 
+def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float, float]:
+    """Return where the middle line of the heel's foot starts: at the skeg's leading edge, strut frame, mm."""
+    return barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm
+
+
 def foot_length_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
     """Return the length (mm) of the heel's foot: from its half-round nose at the skeg's leading edge to the boss's
     middle.
     """
-    lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
-    start = (lead, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm)
-    return math.dist(start, heel.centre_mm) + heel.foot_thickness_mm / 2
+    return math.dist(foot_start_mm(barrel, skeg, heel), heel.centre_mm) + heel.foot_thickness_mm / 2
 
 
 class _Add(Protocol):

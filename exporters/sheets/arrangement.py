@@ -9,7 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import parts_list
+from strutwright.exporters.data_sheets import foot_start_mm, parts_list
 from strutwright.exporters.drawing.figures import Label, fixed
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -524,10 +524,8 @@ def _places(strut: Strut) -> dict[str, Vector]:
         out["skeg"] = np.array([x, 0.0, -0.6 * skeg.depth_mm]) + skeg.thickness_root_mm / 2 * beside
         heel = skeg.heel
         if heel is not None:
-            lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
-            middle = np.array(
-                [(lead + heel.centre_mm[0]) / 2, 0.0, (heel.foot_height_mm / 2 - skeg.depth_mm + heel.centre_mm[2]) / 2]
-            )
+            lead, _, high = foot_start_mm(barrel, skeg, heel)
+            middle = np.array([(lead + heel.centre_mm[0]) / 2, 0.0, (high + heel.centre_mm[2]) / 2])
             out["foot"] = middle + heel.foot_thickness_mm / 2 * beside
             up = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
             boss = np.array(heel.centre_mm)

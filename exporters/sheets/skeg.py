@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import foot_length_mm
+from strutwright.exporters.data_sheets import foot_length_mm, foot_start_mm
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -214,9 +214,8 @@ def bores(heel: Heel) -> list[tuple[str, str, float]]:
 
 def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
     """Return the lean of the foot's middle line in profile, degrees, positive sinking aft."""
-    lead = strut.barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
-    drop = heel.foot_height_mm / 2 - skeg.depth_mm - heel.centre_mm[2]
-    return math.degrees(math.atan2(drop, lead - heel.centre_mm[0]))
+    lead, _, high = foot_start_mm(strut.barrel, skeg, heel)
+    return math.degrees(math.atan2(high - heel.centre_mm[2], lead - heel.centre_mm[0]))
 
 
 def stock_angle_deg(heel: Heel) -> float:
