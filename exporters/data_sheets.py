@@ -24,6 +24,7 @@ from strutwright.models import development as dev
 from strutwright.models.engineering.barrel_bearing import set_screw_length
 from strutwright.models.engineering.bolts import least_length_mm
 from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Bolt, Heel, Palm, SetScrew, Skeg, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import in_file_units
@@ -314,8 +315,12 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                   finished(strut, f"{arm.name} profile"), _volume(volumes, arm.name, "arm"), shape)
         for palm in strut.palms:
             box = palm.outline.bounding_box()
-            plate(palm.name, palm.thickness_mm, box.xmax - box.xmin, box.ymax - box.ymin,
-                  finished(strut, f"{palm.name} hull-face"), _volume(volumes, palm.name, "palm"))
+            over = machining_stock_mm(strut, palm, inch=table.inch)
+            said = "" if over == 0.0 else (
+                f"hull face machined after welding, {_said(table, over)} on it as the curl cannot be pressed out; "
+                f"finished thickness {_said(table, palm.thickness_mm)}, enough where the palm is pre-set")
+            plate(palm.name, palm.thickness_mm + over, box.xmax - box.xmin, box.ymax - box.ymin,
+                  finished(strut, f"{palm.name} hull-face"), _volume(volumes, palm.name, "palm"), said)
         if strut.skeg is not None:
             skeg = strut.skeg
             fin = dev.skeg_side(strut)

@@ -17,7 +17,7 @@ import numpy as np
 
 from strutwright.exporters.step import PartLike
 from strutwright.models.build import watch
-from strutwright.models.build.kernel import Facets, facets
+from strutwright.models.build.kernel import SAME_MM, Facets, facets, joined
 
 if TYPE_CHECKING:
     import trimesh
@@ -28,7 +28,7 @@ ANGLE_RAD = math.radians(10.0)
 """Greatest turn of the surface from one triangle to the next, so that small fillets stay round."""
 _TRIES = ((1.0, True), (0.5, False), (0.4, False), (0.6, False), (0.3, False))
 """Shares of the chord error, and whether it is forced on faces, tried until a mesh is closed."""
-_SAME_MM = (1e-5, 1e-4)
+_SAME_MM = (1e-5, SAME_MM)
 """Corners this near are one; the wider where the solid's own corners are no better, tried when nothing else closes."""
 _FLAKE_MM2 = 1e-6
 """A face without triangles that is smaller than this is a slip of the kernel."""
@@ -92,21 +92,12 @@ def triangles(shape: Any, name: str, chord_mm: float, angle_rad: float, forced: 
     if any(patch is None and face.Area() > _FLAKE_MM2 for patch, face in zip(cut.patches, faces, strict=True)):
         raise MeshError(f"{name}: a face could not be cut into triangles; check that the solid is valid")
     # What is 0 in one process is 1e-30 in another.
-    joined, same = _joined(np.round(cut.points, 9) + 0.0, same_mm)
+    corners, same = joined(np.round(cut.points, 9) + 0.0, same_mm)
     a, b, c = same[cut.triangles].T
     kept = (a != b) & (b != c) & (c != a)      # a triangle may vanish by it
-    fans = _Fans(joined, same, cut._replace(triangles=cut.triangles[kept], owner=cut.owner[kept]), faces)
+    fans = _Fans(corners, same, cut._replace(triangles=cut.triangles[kept], owner=cut.owner[kept]), faces)
     fans.part()
     return trimesh.Trimesh(fans.points, fans.same[fans.drawn], process=False)
-
-
-def _joined(points: np.ndarray, same_mm: float) -> tuple[np.ndarray, np.ndarray]:
-    """Make corners nearer than same_mm one, kept in the order they came; return them, and which each has become."""
-    _key, first, number = np.unique(np.round(points / same_mm), axis=0, return_index=True, return_inverse=True)
-    order = np.argsort(first)
-    place = np.empty_like(order)
-    place[order] = np.arange(len(order))
-    return points[first[order]], place[number.reshape(-1)]
 
 
 class _Fans:

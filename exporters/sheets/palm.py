@@ -22,6 +22,7 @@ from strutwright.models.checks import shapes
 from strutwright.models.geometry import members
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import tables
 
@@ -463,7 +464,12 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         f"{FACE}, {AXIS} and {END}, among themselves to the close one. Drill square to the hull face {FACE}.",
         "In brackets, for reference: distances from the edges, which are as they come; start no hole from an edge.",
     ]
-    done = ["weld", "flatten as the press card says"] if strut.construction == "welded" else ["machine the hull face"]
+    faced = "machine the hull face"
+    if strut.construction == "welded":
+        cold = machining_stock_mm(strut, palm, inch=ctx.units != "mm") == 0.0
+        done = ["weld", "flatten as the press card says" if cold else f"{faced} to the palm's thickness"]
+    else:
+        done = [faced]
     recess = {"countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
                              f"or up to {parts.length(f, 0.5)} below",
               "counterbored": "counterbore from the WATER FACE"}.get(bolt.kind, "spot-face the seats if needed")

@@ -22,20 +22,22 @@ from strutwright.models.frames import Vector
 from strutwright.models.mechanics import flattening
 from strutwright.models.mechanics.welds import around_barrel_deg, throat_mm
 from strutwright.models.outline import Floats
+from strutwright.models.pressing import (
+    PULLS_MORE,
+    SHORT_TON_N,
+    YIELD_SHARE,
+    Press,
+    alike,
+    machining_stock_mm,
+    press_case,
+    presses_n,
+)
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
-from strutwright.params.quantity import FORCE, INCH_MM, in_file_units
+from strutwright.params.quantity import INCH_MM, in_file_units
 
 GAP_OVER_MM = 1.0
 """The root gap may be wider by this; ISO 9692-1, value from memory."""
-PULLS_MORE = 1.5
-"""Stainless and bronze curl this much more than mild steel; from memory, low confidence."""
-YIELD_SHARE = 1.6
-"""Actual yield of annealed plate may reach this share of the least one; common practice, no source."""
-STRIP_THICK = 2.0
-"""A strip is pressed that is at least so many times as long as the plate is thick; common practice, no source."""
-PRESSES_N = (100e3, 200e3, 500e3, 1000e3)
-PRESSES_SHORT_TONS = (10, 20, 50, 100)   # what inch shops have; 2000 lbf each
 DROP_MM, TILT_DEG, PLANE_MM = 1.5, 0.25, 1.0
 """What the weldment must keep: drop, palm angles, arm plane through the axis; common practice, from memory."""
 
@@ -490,11 +492,17 @@ def _weld_notes(ctx: SheetContext) -> list[str]:
                      "Back-gouge to sound metal, full penetration, then the fillets.")
     else:
         notes.append("No edge is prepared and no gap is left: the arms stand on barrel and palm.")
+    stock = {p.name: machining_stock_mm(strut, p, inch=ctx.units != "mm") for p in strut.palms}
+    notes += [f"The plate of the {name} is {f.length(over)} too thick on the hull face until that is machined, as the "
+              f"curl cannot be pressed out: add {f.length(over)} to the jig's heights, which count from the finished "
+              "face."
+              for name, over in stock.items() if over > 0.0]
     heat = (f"Interpass below {'150 °C' if ctx.units == 'mm' else '300 °F'}; matching filler" if stainless else
             "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
     last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig",
             "measure, flatten as the press card says, measure",
-            "pickle" if stainless else "clean", "palm flat (faced only where its plate was ordered thicker), drill",
+            "pickle" if stainless else "clean",
+            "machine the hull face to the palm's thickness, drill" if any(stock.values()) else "palm flat, drill",
             "bore last")
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
@@ -521,69 +529,6 @@ def _barrel_stock(ctx: SheetContext) -> str:
 # --- press card -------------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Press:
-    """What a curled palm asks of a press, mm and N, for one arm's line on it.
-
-    width_mm: of the palm this arm's weld curls. rows_mm: v of the two supports, port first. at_mm: v of the arm's line.
-    shared: whether another arm's weld curls the rest. curl_mm: rise of the edges over the width. set_mm: its share over
-    the span, which the press has to bend back.
-    """
-
-    palm: Palm
-    arm: Arm
-    length_mm: float
-    width_mm: float
-    shared: bool
-    rows_mm: tuple[float, float]
-    at_mm: float
-    curl_mm: float
-    set_mm: float
-    family: str
-    yield_mpa: float
-    modulus_mpa: float
-
-    @property
-    def span_mm(self) -> float:
-        """Distance of the two supports."""
-        return self.rows_mm[0] - self.rows_mm[1]
-
-    def stroke(self, share: float = 1.0) -> flattening.PressStroke:
-        """Return force and travel for the whole length at a share of the least yield."""
-        return flattening.press_stroke(self.set_mm, share * self.yield_mpa, self.modulus_mpa, self.length_mm,
-                                       self.palm.thickness_mm, self.span_mm)
-
-
-def press_case(strut: Strut, arm: Arm) -> Press:
-    """Return the press case of an arm on its palm.
-
-    The two halves of the palm are taken to stay flat and to turn about the weld, so that the curl over the span is its
-    share by distance. Supports stand under the bolt rows nearest the arm on either side; where there is none, a quarter
-    of the way in from the edge.
-    """
-    palm = strut.palms[arm.palm_index]
-    box = palm.outline.bounding_box()
-    foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).bounding_box()
-    middle = (foot.ymin + foot.ymax) / 2
-    near = 1.5 * max(palm.bolt.head_diameter_mm, palm.bolt.hole_mm)
-    clear = arm.palm_root_mm
-    port = [h.v_mm for h in palm.holes if h.v_mm > foot.ymax + clear]
-    starboard = [h.v_mm for h in palm.holes if h.v_mm < foot.ymin - clear]
-    high, low = (box.ymax + foot.ymax) / 2, (box.ymin + foot.ymin) / 2
-    if port:
-        high = float(np.mean([v for v in port if v <= min(port) + near]))
-    if starboard:
-        low = float(np.mean([v for v in starboard if v >= max(starboard) - near]))
-    sharing = sum(1 for a in strut.arms if strut.palms[a.palm_index] is palm)
-    width = (box.ymax - box.ymin) / sharing
-    m = metal(strut.material)
-    curl = float(flattening.weld_pull_up_mm(width, arm.palm_root_mm, palm.thickness_mm))
-    if m.family in ("stainless", "duplex", "bronze"):
-        curl *= PULLS_MORE
-    return Press(palm, arm, box.xmax - box.xmin, width, sharing > 1, (high, low), middle, curl,
-                 curl * (high - low) / width, m.family, float(m.yield_mpa), float(m.modulus_mpa))
-
-
 def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
     """Return the press card of the first or second arm's line (index 0 or 1); None for a cast strut, and for a second
     arm whose case is the mirror image of the first.
@@ -592,11 +537,11 @@ def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int 
     if strut.construction != "welded" or index >= len(strut.arms):
         return None
     case = press_case(strut, strut.arms[index])
-    if index and _alike(case, press_case(strut, strut.arms[0])):
+    if index and alike(case, press_case(strut, strut.arms[0])):
         return None
-    if not (case.set_mm > 0.0 and case.yield_mpa > 0.0):
+    if not case.judged:
         return None
-    both = len(strut.arms) > 1 and _alike(case, press_case(strut, strut.arms[1 - index]))
+    both = len(strut.arms) > 1 and alike(case, press_case(strut, strut.arms[1 - index]))
     name = "Press card"
     if len(strut.arms) > 1:
         name += ", both arms" if both else f", {common.arm_label(case.arm)}"
@@ -608,11 +553,6 @@ def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int 
         notes=_press_notes(ctx, case, both), cautions=[cautions.PRESS], sizes=ctx.sizes[1:],
         scales=common.scales_between(sketch.extent().width, 60.0, 200.0), projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut), caution_text_mm=4.0)
-
-
-def _alike(a: Press, b: Press) -> bool:
-    return (abs(a.span_mm - b.span_mm) < 1e-6 and abs(a.set_mm - b.set_mm) < 1e-9
-            and abs(a.length_mm - b.length_mm) < 1e-6 and a.palm.thickness_mm == b.palm.thickness_mm)
 
 
 def _sketch(ctx: SheetContext, case: Press) -> View:
@@ -727,17 +667,12 @@ def _small(ctx: SheetContext, size_mm: float) -> str:
     return f"{fixed(size_mm, 2)} mm" if ctx.units == "mm" else f"{fixed(size_mm / INCH_MM, 3)} in"
 
 
-def strain_limit(family: str) -> float | None:
-    """Return the greatest cold surface strain of a family of metals; None when it is not to be pressed cold."""
-    return flattening.STRAIN_LIMIT.get(family)
-
-
 def _press_table(ctx: SheetContext, case: Press) -> Table:
     f = ctx.figures
     low, high = case.stroke(), case.stroke(YIELD_SHARE)
     t, s = case.palm.thickness_mm, case.span_mm
-    strain, limit = low.strain, strain_limit(case.family)
-    verdict = "NO" if limit is None or strain > limit else "within the limit"
+    strain, limit = low.strain, case.strain_limit
+    verdict = "NO" if case.strained_too_far else "within the limit"
     shown = "little or none" if limit is None else f"{fixed(100 * limit, 1)} %"
 
     def first(share: float) -> float:
@@ -765,43 +700,12 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
                  ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
 
 
-SHORT_TON_N = 2000 * FORCE.factors["lbf"]
-
-
-def _presses(ctx: SheetContext) -> list[float]:
-    """The presses that shops have, N."""
-    return list(PRESSES_N) if ctx.units == "mm" else [n * SHORT_TON_N for n in PRESSES_SHORT_TONS]
-
-
-def _bites_of(case: Press, press_n: float, share: float) -> flattening.Bites | None:
-    """The bites a press takes at a share of the least yield; None where the strip is too short for the plate."""
-    made = flattening.press_bites(press_n, case.length_mm, share * case.yield_mpa, case.palm.thickness_mm, case.span_mm)
-    return None if made.width_mm < _least_strip_mm(case) else made
-
-
-def _least_strip_mm(case: Press) -> float:
-    """The shortest strip worth pressing: the metal beside it is carried along, and the bar dents a shorter one."""
-    return min(STRIP_THICK * case.palm.thickness_mm, case.length_mm)
-
-
-def press_needed_n(case: Press) -> float:
-    """Return the least press (N) that bends the shortest strip, three quarters of it used."""
-    force = flattening.plastic_force_n(YIELD_SHARE * case.yield_mpa, _least_strip_mm(case), case.palm.thickness_mm,
-                                       case.span_mm)
-    return float(force) / 0.75
-
-
-def no_press_does_it(ctx: SheetContext, case: Press) -> bool:
-    """Return whether even the largest press of the card is too small at the yield the plate may have."""
-    return _bites_of(case, _presses(ctx)[-1], YIELD_SHARE) is None
-
-
 def _bites(ctx: SheetContext, case: Press) -> Table:
     rows = []
-    for press in _presses(ctx):
+    for press in presses_n(inch=ctx.units != "mm"):
         cells = []
         for share in (1.0, YIELD_SHARE):
-            made = _bites_of(case, press, share)
+            made = case.bites(press, share)
             cells += ["too small", "-"] if made is None else [ctx.figures.length(round(made.width_mm)), str(made.count)]
         told = f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)" if ctx.units == "mm" else \
             f"{fixed(press / SHORT_TON_N, 0)} short tons"
@@ -835,7 +739,7 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
 
 def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     f = ctx.figures
-    case_limit = strain_limit(case.family)
+    inch = ctx.units != "mm"
     notes = [
         "Press before the countersinks are cut. Where they are cut already, fill each with a turned plug of mild "
         "steel, so that the parallel does not mark the bolt's seat." if case.palm.bolt.kind == "countersunk" else
@@ -847,18 +751,22 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
         + (f", times {PULLS_MORE:g} for this metal" if case.family in ("stainless", "duplex", "bronze") else "")
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",
     ]
-    if no_press_does_it(ctx, case):
+    if case.too_strong(inch=inch):
         notes.insert(0, "NO PRESS OF THE LIST WILL DO IT at the yield the plate may have: it takes one of at least "
-                     f"{_force(ctx, press_needed_n(case))}. Order the palm plate thicker by twice the curl and machine "
-                     "the hull face flat after welding, or have it pressed where there is such a press.")
+                     f"{_force(ctx, case.press_needed_n)}. Have it pressed where there is such a press, or machine the "
+                     "hull face flat after welding.")
     if len(ctx.strut.arms) > 1:
         notes.append("Each arm's line is pressed by itself with its own parallels" + (
             "; the card holds for both, the arms mirror each other." if both else "."))
-    if case_limit is None:
+    if case.strain_limit is None:
         notes.append("THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
                      "Pre-set the palm, or machine the hull face flat.")
-    elif case.stroke().strain > case_limit:
+    elif case.strained_too_far:
         notes.append("THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts back "
                      "to back in welding, use a smaller leg, or machine the hull face flat.")
+    stock = machining_stock_mm(ctx.strut, case.palm, inch=inch)
+    if stock > 0.0:
+        notes.append(f"The cut list buys the plate {f.length(stock)} thicker for that, twice the curl expected of it: "
+                     "take it off the hull face only. A palm that is pre-set is bought at its own thickness.")
     notes.append(common.hand_words(ctx.strut))
     return notes

@@ -5,6 +5,7 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 """
 from __future__ import annotations
 
+import itertools
 import math
 import weakref
 from collections.abc import Callable, Iterable, Sequence
@@ -35,6 +36,7 @@ Made = TypeVar("Made")
 FUZZY_MM = (1e-4, 1e-3)   # far below what can be made or measured
 COARSE = ((0.1, 0.3),)     # how a body's triangles are made to see whether they meet: chord in mm, turn in radians
 SMOOTH_RAD = 0.01     # between the faces on both sides of a smooth edge, half a degree
+SAME_MM = 1e-4        # corners of triangles that are one, of a whole solid; no wider than FUZZY_MM
 ENDS_MEET_MM = 1e-5   # two edges whose ends are this near hang together: above the kernel's 1e-7, below any real size
 
 
@@ -313,7 +315,8 @@ def _closes(solid: Solid, chord_mm: float, turn_rad: float) -> bool:
     solid.mesh(chord_mm, turn_rad)
     cut = facets(solid)
     BRepTools.Clean_s(solid.wrapped)     # the box round a body with triangles is less exact
-    same = np.unique(np.round(cut.points, 4), axis=0, return_inverse=True)[1].reshape(-1)[cut.triangles]
+    # Stricter than a mesh that is written: of two ways to make a solid the one is taken that needs no such help.
+    same = np.unique(np.round(cut.points / SAME_MM), axis=0, return_inverse=True)[1].reshape(-1)[cut.triangles]
     a, b, c = same.T
     same = same[(a != b) & (b != c) & (c != a)]
     sides = np.sort(np.vstack((same[:, :2], same[:, 1:], same[:, ::2])), axis=1)
@@ -365,6 +368,30 @@ def facets(shape: Any) -> Facets:
     back = np.array(turned, dtype=bool)[owner]
     drawn[back] = drawn[back][:, (0, 2, 1)]
     return Facets(np.array(points, dtype=float).reshape(-1, 3), drawn, owner, tuple(first), tuple(patches))
+
+
+def joined(points: NDArray[np.float64], same_mm: float) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
+    """Return corners (m, 3) of which none are nearer than half of same_mm, in the order they came, and which of them
+    each of the points (n, 3) has become, mm; what hangs together by such corners is one."""
+    def numbered(keys: NDArray[Any]) -> NDArray[np.int64]:
+        return np.unique(keys, return_inverse=True)[1].reshape(-1)
+
+    number = np.arange(len(points))
+    # Two such corners share a cell of one of these grids at least, and no cell is wider than same_mm.
+    lines = [[numbered(np.floor(values / same_mm + shift)) for shift in (0.0, 0.5)] for values in points.T]
+    n = len(points) + 1
+    planes = [numbered(x * n + y) for x, y in itertools.product(*lines[:2])]
+    cells = [numbered(plane * n + z) for plane, z in itertools.product(planes, lines[2])]
+    while True:
+        before = number
+        for cell in cells:
+            least = np.full(cell.max(initial=-1) + 1, len(points))
+            np.minimum.at(least, cell, number)
+            number = least[cell]
+        if (number == before).all():
+            break
+    first, place = np.unique(number, return_inverse=True)
+    return points[first], place.reshape(-1)
 
 
 def faceted_volume_mm3(solid: Solid, chord_mm: float, turn_rad: float = 0.1) -> float:

@@ -140,15 +140,15 @@ def _cross(a: Triple, b: Triple) -> Triple:
 
 
 def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> Num:
-    """Return the throat of one side's weld, mm: of a fillet by the angle between the sides, or from the root face of a
-    double bevel to the bead."""
+    """Return the throat of one side's weld by the angle between the sides, mm: of a fillet, or from the root face of a
+    double bevel to the bead, half the plate at most."""
     if inputs.weld_prep != "double_bevel":
         return rules.throat_mm(leg, between_deg)
     depth = np.maximum((plate - inputs.weld_root_face_mm) / 2.0, 0.0)
     # A gap of more than a fifth of the plate, or 3 mm, never counts as full penetration (EN 1993-1-8 4.7.3).
     full = inputs.weld_root_face_mm <= np.minimum(plate / 5.0, 3.0)
-    return np.where(full, np.minimum((depth + leg) * np.sqrt(0.5), plate / 2.0),
-                    np.minimum((np.maximum(depth - 2.0, 0.0) + leg) * np.sqrt(0.5), plate / 2.0))
+    counted = np.where(full, depth, np.maximum(depth - 2.0, 0.0))
+    return np.minimum(rules.groove_throat_mm(leg, counted, between_deg), plate / 2.0)
 
 
 def limit_mpa(inputs: Inputs) -> Num:

@@ -141,6 +141,16 @@ def throat_mm(leg_mm: Num, between_deg: Num = 90.0) -> Num:
     return leg_mm * np.cos(np.radians(between_deg) / 2.0)
 
 
+def groove_throat_mm(leg_mm: Num, depth_mm: Num, between_deg: Num = 90.0) -> Num:
+    """Throat of a bevel groove with a fillet on top, mm: leg cos(angle / 2) + depth / (2 sin(angle / 2)).
+
+    leg_mm: of the fillet, along both sides. depth_mm: of the groove, square to the bevelled plate's side. between_deg:
+    the angle between that side and the other part, above 0 and under 180. Follows from geometry: the distance of the
+    groove's root, which lies depth / sin(angle) from the corner on the other part, from the line between the toes.
+    """
+    return throat_mm(leg_mm, between_deg) + depth_mm / (2.0 * np.sin(np.radians(between_deg) / 2.0))
+
+
 def around_barrel_deg(thickness_mm: Num, outside_mm: Num) -> Num:
     """Return the angle between the side of what stands on a barrel, its middle plane through the axis, and the barrel's
     outside, degrees. Follows from geometry."""

@@ -20,6 +20,7 @@ import numpy as np
 import pypdfium2
 import pytest
 import trimesh
+from scipy.cluster.hierarchy import fcluster, linkage
 from scipy.spatial import cKDTree
 from support import example_strut, featured_strut, plain_parts, with_palm
 
@@ -27,6 +28,7 @@ from strutwright.exporters.mesh import CHORD_MM, MeshError, part_mesh, write_glb
 from strutwright.exporters.patterns import palm_pattern, pattern_files
 from strutwright.models import frames
 from strutwright.models.build import build
+from strutwright.models.build.kernel import joined
 from strutwright.models.outline import oval
 from strutwright.models.spec import Strut, mirrored
 
@@ -372,3 +374,22 @@ def test_librecad_prints_the_palm_at_true_scale(tmp_path: Path) -> None:
         assert len(found) == 6
         place = np.array(sorted(np.round(found - found.mean(axis=0), 3).tolist()))
         assert place == pytest.approx(asked, abs=0.2)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_corners_that_lie_together_become_one(seed: int) -> None:
+    """Groups nearer than half the size are joined, and none of which every corner lies farther off, against scipy's
+    single-linkage clusters; where the groups lie on the cells of a grid does not matter.
+    """
+    rng, same = np.random.default_rng(seed), 1e-4
+    centres = rng.uniform(-300.0, 300.0, (200, 3)).round(4) + rng.choice([0.0, same / 2], (200, 3))
+    points = (centres[:, None] + rng.uniform(-same / 4, same / 4, (200, 3, 3))).reshape(-1, 3)
+    rng.shuffle(points)
+    corners, place = joined(points, same)
+    near, far = (fcluster(linkage(points, "single"), reach, "distance") for reach in (same / 2, same * 3**0.5))
+    for group in np.unique(near):
+        assert len(set(place[near == group].tolist())) == 1
+    for number in range(len(corners)):
+        assert len(set(far[place == number].tolist())) == 1
+    assert np.abs(points - corners[place]).max() < 2 * same
+    assert (np.diff([np.flatnonzero(place == n)[0] for n in range(len(corners))]) > 0).all()     # order kept

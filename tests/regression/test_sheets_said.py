@@ -23,9 +23,10 @@ from strutwright.exporters.drawing.items import own_lines_through_text
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.patterns import arm_pattern
-from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
+from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
+from strutwright.models.pressing import machining_stock_mm, press_case
 from strutwright.params import tables
 
 WELDED = [n for n in NAMES if resolved(n).strut.construction == "welded"]
@@ -55,7 +56,7 @@ def texts(page: Drawn) -> list[str]:
 
 @pytest.mark.parametrize("name", every(WELDED, 3))
 def test_forces_stand_where_they_act(name: str) -> None:
-    page, case = drawn(name, "press-card"), weld.press_case(resolved(name).strut, resolved(name).strut.arms[0])
+    page, case = drawn(name, "press-card"), press_case(resolved(name).strut, resolved(name).strut.arms[0])
     tips = {word: sorted(i.fills[0].points[0][0] for i in page.items if i.name == f"force {word}")
             for word in ("FORCE", "REACTION")}
     # The span between the arrows and the ram between them are those of the parallels and of the arm's line.
@@ -101,10 +102,50 @@ def test_no_strip_is_pressed_that_is_short_for_the_plate(name: str) -> None:
     assert bool(told) == (rows[-1][3] == "too small") == (name == "coaster-steel")
     if told:
         # The plastic hinge s b t^2 / S of a strip of 2 t, three quarters of the press used.
-        case = weld.press_case(resolved(name).strut, resolved(name).strut.arms[0])
+        case = press_case(resolved(name).strut, resolved(name).strut.arms[0])
         need = 1.6 * case.yield_mpa * 2 * thick * thick**2 / case.span_mm / 0.75
         assert f"{need / 1e3:.0f} kN" in told[0]
         assert "machine the hull face flat" in told[0]
+
+
+@pytest.mark.parametrize("name", WELDED)
+def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
+    """Card, weld sheet, palm sheet and cut list say the same: pressed, or machined from a thicker plate."""
+    one = resolved(name).strut
+    rows = {r[0]: r for r in table(name, "press-card", "press").rows}
+    machined = rows["cold pressing"][1] == "NO" or table(name, "press-card", "bites").rows[-1][3] == "too small"
+    cut = list(csv.DictReader(io.StringIO(data_sheets.cut_list(one, []) or "")))
+    said = {k: " ".join(s.notes) for k in ("press-card", "weld-assembly", "palm-drilling")
+            if (s := sheet(name, k)) is not None}
+    for foot in one.palms:
+        row = next(r for r in cut if r["part"] == foot.name)
+        bought = float(row["stock_thickness_mm"] or "inf")       # none of the table is as thick
+        stock = machining_stock_mm(one, foot, inch=False)
+        assert bought >= foot.thickness_mm + stock
+        if machined:        # twice what the thicker plate curls
+            thicker = replace(one, palms=tuple(replace(p, thickness_mm=p.thickness_mm + stock) for p in one.palms))
+            curls = [press_case(thicker, a).curl_mm for a in one.arms if one.palms[a.palm_index] is foot]
+            assert stock == pytest.approx(2 * max(curls))
+        assert ("hull face machined after welding" in row["note"]) == machined
+    assert (" thicker for that" in said["press-card"]) == machined
+    assert ("add " in said["weld-assembly"] and "to the jig's heights" in said["weld-assembly"]) == machined
+    assert ("flatten as the press card says" in said["palm-drilling"]) == (not machined)
+    assert machined == (name in {"canal-tender", "coaster-steel", "pilot-vee", "survey-launch"})
+
+
+@pytest.mark.parametrize(("material", "limit"), [("316L", 0.02), ("S275", 0.02), ("5083", None)])
+@pytest.mark.parametrize("name", every(WELDED, 2))
+def test_the_stock_is_for_what_the_metal_does_not_take_cold(name: str, material: str, limit: float | None) -> None:
+    """Surface strain of a hinge that takes the set: about 6 set t / S^2 at the least (a hinge's curvature, by hand)."""
+    one = resolved(name).strut
+    thin = replace(one, material=material, palms=tuple(replace(p, thickness_mm=8.0) for p in one.palms))
+    stocks = [machining_stock_mm(thin, p, inch=False) for p in thin.palms]
+    if limit is None:
+        assert all(stock > 0.0 for stock in stocks)
+    else:
+        cases = [press_case(thin, a) for a in thin.arms]
+        assert all((machining_stock_mm(thin, c.palm, inch=False) > 0.0) == (c.stroke().strain > limit) for c in cases)
+    assert machining_stock_mm(replace(thin, construction="cast"), thin.palms[0], inch=False) == 0.0
 
 
 def test_the_recheck_has_a_row_for_each_palm() -> None:

@@ -655,6 +655,20 @@ def test_throat_of_a_skewed_fillet(between: float) -> None:
     assert welds.throat_mm(leg, between) == pytest.approx(2 * area / float(np.linalg.norm(toes[0] - toes[1])))
 
 
+@pytest.mark.parametrize("between", [54.5, 75.0, 90.0, 104.3, 125.5, 150.0])
+def test_throat_of_a_groove_on_a_skewed_joint(between: float) -> None:
+    """Distance of the groove's root from the line between the toes, by coordinates (plane geometry)."""
+    leg, depth, turn = 9.0, 7.0, np.radians(between)
+    # The other part lies along x, the plate's side runs up from the corner; the root is under the plate.
+    side = np.array([np.cos(turn), np.sin(turn)])
+    root = np.array([-depth / side[1], 0.0])
+    assert abs(side[0] * root[1] - side[1] * root[0]) == pytest.approx(depth)     # square to the plate's side
+    toes = np.array([[leg, 0.0], leg * side])
+    along = toes[1] - toes[0]
+    away = abs(along[0] * (root - toes[0])[1] - along[1] * (root - toes[0])[0]) / float(np.linalg.norm(along))
+    assert welds.groove_throat_mm(leg, depth, between) == pytest.approx(away)
+
+
 def test_weld_limits_of_a_structural_steel() -> None:
     # EN 1993-1-8 teaching texts (published): S355, fu 490, beta 0.9: directional 435.6, simplified 251.5
     # N/mm2

@@ -533,6 +533,13 @@ def test_throat_of_a_double_bevel() -> None:
     one = replace(inputs_of("pilot-vee"), weld_prep="double_bevel")
     assert welds.throat_mm(one, 12.0, 30.0) == pytest.approx(15.0)
     assert welds.throat_mm(replace(one, weld_prep="none"), 12.0, 30.0) == pytest.approx(8.485, abs=1e-3)
+    # A wide side: (leg + depth / sin a) cos(a / 2) with a root face of 2 mm is what a triangle gives, under half the
+    # plate.
+    thin = replace(one, weld_root_face_mm=2.0)
+    depth, wide = 14.0, np.radians(125.5)
+    assert welds.throat_mm(thin, 6.0, 30.0, 125.5) == \
+        pytest.approx((6.0 + depth / np.sin(wide)) * np.cos(wide / 2))
+    assert welds.throat_mm(thin, 6.0, 30.0, 125.5) < welds.throat_mm(thin, 6.0, 30.0, 90.0)
 
 
 @pytest.mark.parametrize("name", ["canal-tender", "coaster-steel", "pilot-vee", "survey-launch", "workboat-common-vee",
