@@ -1,11 +1,15 @@
 """Built struts shared by all tests: building takes seconds, so each is built once a session."""
 from __future__ import annotations
 
+import os
 import signal
 from collections.abc import Iterator
 
 import pytest
 from hypothesis import settings
+
+# Each core has its process; threads of the linear algebra would only wait for one another. Before numpy is imported.
+os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 from support import THOROUGH, built_of, example_strut
 
 from strutwright.models.build import Built
@@ -16,15 +20,20 @@ settings.register_profile("thorough", print_blob=True)
 settings.load_profile("thorough" if THOROUGH else "everyday")
 
 
-LONG = ("test_remeasure", "test_sheets_parts", "test_sheets", "test_kernel_guard", "test_sizing", "test_foundry_build",
-        "test_examples", "test_sheets_said", "test_command_line", "test_builders", "test_stress", "test_built_sets")
+TOGETHER = (("test_sheets_parts", "test_sheets", "test_sheets_said", "test_builders", "test_clearances"),)
+"""Files that draw or measure the same solids: one process of a run takes them, so that each is built once."""
+LONG = (*TOGETHER[0], "test_remeasure", "test_kernel_guard", "test_sizing", "test_command_line", "test_foundry_build",
+        "test_stress", "test_examples", "test_built_sets")
 """Files that take longest: they come first, so that the processes of a run end together."""
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Put the longest files first."""
+    """Put the longest files first, and say which files one process takes."""
     place = {name: k for k, name in enumerate(LONG)}
+    group = {name: files[0] for files in TOGETHER for name in files}
     items.sort(key=lambda item: place.get(item.path.stem, len(LONG)))
+    for item in items:
+        item.add_marker(pytest.mark.xdist_group(group.get(item.path.stem, item.path.stem)))
 
 
 @pytest.fixture

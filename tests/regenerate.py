@@ -12,6 +12,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ("harbour-launch", "yawl-with-heel")
+PICTURED = EXAMPLES[0]
 LEFT_OUT = ("meshes",)
 """Meshes are large and follow from the solids."""
 
@@ -23,7 +24,7 @@ def schema() -> None:
 
 
 def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
-    """Write the example outputs of some sets and the pictures of the README into a folder, replacing what is there."""
+    """Write the example outputs of some sets and, with its set, the pictures of the README into a folder, replacing what is there."""
     from strutwright.cli import WHAT, find, resolved
     from strutwright.job import Order, build_set
     for name in names:
@@ -31,7 +32,8 @@ def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
         if made.folder is None:
             why = "; ".join(f"{f.code} {f.about('mm')}: {f.to_do('mm')}" for f in made.findings if f.fails)
             raise SystemExit(f"{name}: {why}")
-    pictures(folder)
+    if PICTURED in names:
+        pictures(folder)
 
 
 def pictures(folder: Path) -> None:
@@ -43,7 +45,7 @@ def pictures(folder: Path) -> None:
     target = folder / "pictures"
     shutil.rmtree(target, ignore_errors=True)
     target.mkdir(parents=True)
-    name = EXAMPLES[0]
+    name = PICTURED
     shutil.copy(next((folder / name).glob("*.png")), target / f"{name}.png")
     strut = resolved(name).strut
     page = roll_pdf(palm_pattern(strut, strut.palms[0], "water face"), "palm, water face")

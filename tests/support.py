@@ -295,6 +295,11 @@ def built_of(strut: Strut) -> Built:
 _built: dict[bytes, Built] = {}
 
 
+def without_beads(strut: Strut) -> Built:
+    """Return the solids that sheets show; beads, which take longest to make, are never on one."""
+    return built_of(strut if strut.construction == "cast" else replace(strut, weld=replace(strut.weld, beads=False)))
+
+
 def plain_parts(strut: Strut) -> list[PlainPart]:
     """Return plain solids of a strut: a cast one as one part, a welded one as barrel, arms and palms.
 

@@ -4,8 +4,9 @@ collide.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from typing import Literal
 
 import numpy as np
@@ -127,21 +128,17 @@ def _segments(shape: Shape) -> NDArray[np.float64]:
 
 def _touches(quad: NDArray[np.float64], segments: NDArray[np.float64]) -> NDArray[np.bool_]:
     """For each segment (n, 4): does it enter the convex quadrangle (4, 2), counter-clockwise?"""
-    low = np.zeros(len(segments))
-    high = np.ones(len(segments))
-    p, d = segments[:, :2], segments[:, 2:] - segments[:, :2]
-    outside = np.zeros(len(segments), dtype=bool)
-    for i in range(4):
-        a, b = quad[i], quad[(i + 1) % 4]
-        inward = np.array([-(b - a)[1], (b - a)[0]])
-        start, slope = (p - a) @ inward, d @ inward
-        level = np.abs(slope) < 1e-12
-        outside |= level & (start <= 1e-9)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            t = -start / slope
-        low = np.where(~level & (slope > 0), np.maximum(low, t), low)
-        high = np.where(~level & (slope < 0), np.minimum(high, t), high)
-    return np.asarray(~outside & (high - low > 1e-9), dtype=np.bool_)
+    along = np.roll(quad, -1, axis=0) - quad
+    inward = np.stack((-along[:, 1], along[:, 0]), axis=1)      # (4, 2), of each side
+    start = (segments[None, :, :2] - quad[:, None]) @ inward[:, :, None]
+    slope = ((segments[:, 2:] - segments[:, :2]) @ inward.T).T
+    start = start[..., 0]
+    level = np.abs(slope) < 1e-12
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = -start / slope
+    low = np.where(~level & (slope > 0), t, 0.0).max(axis=0, initial=0.0)
+    high = np.where(~level & (slope < 0), t, 1.0).min(axis=0, initial=1.0)
+    return np.asarray(~(level & (start <= 1e-9)).any(axis=0) & (high - low > 1e-9), dtype=np.bool_)
 
 
 def _runs_along(line: Line, segments: NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -196,9 +193,10 @@ class _Placed:
 
 def _pieces(item: Item) -> NDArray[np.float64]:
     """All straight pieces (n, 4) of an item's lines and fills, hatching apart."""
-    shapes: list[Shape] = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
-    shapes += [Line(f.points[i - 1], f.points[i]) for f in item.fills for i in range(len(f.points))]
-    return np.vstack([_segments(s) for s in shapes]) if shapes else np.zeros((0, 4))
+    shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
+    straight = [(*s.a, *s.b) for s in shapes if isinstance(s, Line)]
+    straight += [(*f.points[i - 1], *f.points[i]) for f in item.fills for i in range(len(f.points))]
+    return np.vstack([np.array(straight).reshape(-1, 4), *(_segments(s) for s in shapes if not isinstance(s, Line))])
 
 
 def _near(segments: NDArray[np.float64], box: Box) -> NDArray[np.float64]:
@@ -281,39 +279,48 @@ class Occupied:
         hit = index[_touches(np.array(quad), segments[index])]
         return [self._names[i] for i in sorted(set(owner[hit].tolist()))]
 
-    def crossings(self, a: P, b: P) -> int:
-        """Return how many placed lines a straight line from a to b would cross (its ends not counted)."""
-        index = self._beside(min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1]))
+    def crossings(self, lines: NDArray[np.float64]) -> int:
+        """Return how many placed lines are crossed by straight lines (n, 4), each from its first point to its second
+        (its ends not counted)."""
+        if not len(lines):
+            return 0
+        ends = lines.reshape(-1, 2)
+        index = self._beside(*ends.min(axis=0).tolist(), *ends.max(axis=0).tolist())
         if not len(index):
             return 0
         segments = self._all()[0][index]
         p, d = segments[:, :2], segments[:, 2:] - segments[:, :2]
-        start, way = np.array(a), np.array(b) - np.array(a)
-        cross = way[0] * d[:, 1] - way[1] * d[:, 0]
+        start, way = lines[:, None, :2], lines[:, None, 2:] - lines[:, None, :2]
+        cross = way[..., 0] * d[:, 1] - way[..., 1] * d[:, 0]
         apart = p - start
         with np.errstate(divide="ignore", invalid="ignore"):
-            t = (apart[:, 0] * d[:, 1] - apart[:, 1] * d[:, 0]) / cross
-            u = (apart[:, 0] * way[1] - apart[:, 1] * way[0]) / cross
+            t = (apart[..., 0] * d[:, 1] - apart[..., 1] * d[:, 0]) / cross
+            u = (apart[..., 0] * way[..., 1] - apart[..., 1] * way[..., 0]) / cross
         return int(np.count_nonzero((t > 0.02) & (t < 0.999) & (u >= 0.0) & (u < 1.0)))
 
-    def against(self, item: Item) -> list[Collision]:
-        """Return the collisions `item` would have with what is placed; none means it fits."""
+    def against(self, item: Item, most: int | None = None) -> list[Collision]:
+        """Return the collisions `item` would have with what is placed, the first `most` of them; none means it fits."""
+        return list(islice(self._collisions(item), most))
+
+    def _collisions(self, item: Item) -> Iterator[Collision]:
         label = f"{item.owner}: {item.name}"
-        found: list[Collision] = []
         for text in item.texts:
-            quad = text.corners(self.clearance_mm)
-            box = text.box().grown(self.clearance_mm)
-            apart, near_box = text.corners(self.apart_mm), text.box().grown(self.apart_mm)
+            quad, tight = text.corners(self.clearance_mm), text.box()
+            box, near_box = tight.grown(self.clearance_mm), tight.grown(self.apart_mm)
+            apart = text.corners(self.apart_mm)
             for placed in self.texts:
                 if near_box.hits(placed.box) and quads_hit(apart, placed.quad):
-                    found.append(Collision(label, placed.label, "text on text", text.at))
-            found += [Collision(label, o, "line through text", text.at) for o in self._crossed(quad)]
-            found += [Collision(label, o, "in block", text.at) for o, block in self.blocks if box.hits(block)]
+                    yield Collision(label, placed.label, "text on text", text.at)
+            for other in self._crossed(quad):
+                yield Collision(label, other, "line through text", text.at)
+            for other, block in self.blocks:
+                if box.hits(block):
+                    yield Collision(label, other, "in block", text.at)
         if item.line is not None:
             segments, owner, _ = self._all()
             along = np.flatnonzero(_runs_along(item.line, segments))
-            names = [self._names[i] for i in sorted(set(owner[along].tolist()))]
-            found += [Collision(label, o, "line on line", item.line.a) for o in names]
+            for number in sorted(set(owner[along].tolist())):
+                yield Collision(label, self._names[number], "line on line", item.line.a)
         pieces = _pieces(item)
         if len(pieces):
             ends = pieces.reshape(-1, 2)
@@ -323,21 +330,20 @@ class Occupied:
                 near = around.grown(1.0)
                 for other, line in self.lines:
                     if near.hits(bounds(line).grown(1e-5)) and bool(_runs_along(line, pieces).any()):
-                        found.append(Collision(label, other, "line on line", line.a))
+                        yield Collision(label, other, "line on line", line.a)
             for placed in self.texts:
                 if around.hits(placed.wide_box) and _enters(placed.wide_quad, placed.wide_box, pieces):
-                    found.append(Collision(label, placed.label, "line through text", placed.text.at))
+                    yield Collision(label, placed.label, "line through text", placed.text.at)
             for other, tight in self.blocks:
                 block = tight.grown(self.block_clearance_mm)
                 if around.hits(block.grown(1e-5)) and _enters(np.array(_corners(block)), block, pieces):
-                    found.append(Collision(label, other, "in block", block.centre))
+                    yield Collision(label, other, "in block", block.centre)
         if item.block is not None:
             block, centre = item.block, item.block.centre
-            found += [Collision(label, o, "in block", centre) for o, b in self.blocks if block.hits(b)]
             wide = _corners(block.grown(self.block_clearance_mm))
-            found += [Collision(label, o, "in block", centre) for o in self._crossed(wide)]
-            found += [Collision(label, t.label, "in block", centre) for t in self.texts if block.hits(t.box)]
-        return found
+            for other in (*(o for o, b in self.blocks if block.hits(b)), *self._crossed(wide),
+                          *(t.label for t in self.texts if block.hits(t.box))):
+                yield Collision(label, other, "in block", centre)
 
 
 def _hit_before(boxes: list[Box], i: int) -> list[int]:

@@ -167,8 +167,11 @@ def flatten(shape: Shape, chord_error_mm: float = 0.02) -> NDArray[np.float64]:
 
 def bounds(shape: Shape) -> Box:
     """Return the bounding box, exact for lines, arcs and ellipses."""
-    if isinstance(shape, Line | Poly):
-        points = np.array([shape.a, shape.b]) if isinstance(shape, Line) else np.array(shape.points)
+    if isinstance(shape, Line):
+        (ax, ay), (bx, by) = shape.a, shape.b
+        return Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
+    if isinstance(shape, Poly):
+        points = np.array(shape.points)
     else:
         if isinstance(shape, Arc):
             turning = [k * math.pi / 2.0 for k in range(4)]

@@ -119,11 +119,8 @@ class Text:
         right, top = left + width + 2.0 * clearance_mm, self.height_mm + clearance_mm
         c, s = math.cos(self.turn), math.sin(self.turn)
         x, y = self.at
-
-        def place(u: float, v: float) -> P:
-            return (x + c * u - s * v, y + s * u + c * v)
-
-        return place(left, low), place(right, low), place(right, top), place(left, top)
+        return ((x + c * left - s * low, y + s * left + c * low), (x + c * right - s * low, y + s * right + c * low),
+                (x + c * right - s * top, y + s * right + c * top), (x + c * left - s * top, y + s * left + c * top))
 
     def box(self) -> Box:
         """Return the upright box round the text."""

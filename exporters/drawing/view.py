@@ -625,7 +625,7 @@ class View:
         for fixed in self._fixed:
             if fixed.optional:
                 last = _best_form(fixed, place, sizes, figures, occupied)
-                if not occupied.against(last):
+                if not occupied.against(last, 1):
                     accept(last)
         if shading:
             quads = [t.corners(0.6) for i in items for t in i.texts]
@@ -661,13 +661,13 @@ def _best_form(fixed: _Fixed, place: Placing, sizes: DimSizes, figures: Figures,
 
 def _crossed(item: Item, occupied: Occupied) -> int:
     """How many lines already there the straight lines of an item cross."""
-    count = 0
+    lines: list[tuple[float, ...]] = []
     for stroke in item.strokes:
         if isinstance(stroke.shape, Line):
-            count += occupied.crossings(stroke.shape.a, stroke.shape.b)
+            lines.append((*stroke.shape.a, *stroke.shape.b))
         elif isinstance(stroke.shape, Poly):
-            count += sum(occupied.crossings(a, b) for a, b in pairwise(stroke.shape.points))
-    return count
+            lines += [(*a, *b) for a, b in pairwise(stroke.shape.points)]
+    return occupied.crossings(np.array(lines, dtype=float).reshape(-1, 4))
 
 
 def _cut(line: Line, quads: Sequence[tuple[P, P, P, P]]) -> list[Line]:
@@ -814,7 +814,7 @@ def _place_straight(
                         tier <= row.tier and ends[0] < row.high - 0.05 and row.low < ends[1] - 0.05 for row in rows
                     ):
                         continue
-                    clashes = len(occupied.against(item))
+                    clashes = len(occupied.against(item, None if best is None else best[0] + 1))
                     if best is None or (clashes, item.cost, tier) < best[:3]:
                         best = (clashes, item.cost, tier, item, _Row(ends[0], ends[1], tier))
                 if best is not None and best[0] == 0 and best[1] < 20:
@@ -857,7 +857,7 @@ def _place_ordinates(
                         sizes=sizes,
                     )
                 )
-            if not any(occupied.against(item) for item in made) or tier == 9:
+            if not any(occupied.against(item, 1) for item in made) or tier == 9:
                 for item in made:
                     accept(item)
                 break
@@ -923,7 +923,7 @@ def _place_led(
                 cost += 3.0
             if best is not None and (0, round(cost, 6)) >= best[0]:
                 continue
-            key = (len(occupied.against(item)), round(cost, 6))
+            key = (len(occupied.against(item, None if best is None else best[0][0] + 1)), round(cost, 6))
             if best is None or key < best[0]:
                 best = (key, item)
     if best is None:

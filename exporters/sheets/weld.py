@@ -113,7 +113,7 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
         ctx.title("Weld assembly", "Weld assembly drawing", sheet_number=sheet_number, sheets=sheets,
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
         views=[front, aft, jig, _jig_plan(ctx), *details],
-        tables=[_weld_table(ctx), _edge_table(ctx), _jig_table(ctx)], notes=_weld_notes(ctx),
+        tables=[_weld_table(ctx), _edge_table(ctx), _jig_table(ctx)], notes=weld_notes(ctx),
         cautions=[cautions.STRUCTURE, cautions.welding(family), cautions.grinding(family),
                   *([cautions.PICKLING] if family in cautions.CHROMIUM else []), cautions.LIFTING],
         sizes=ctx.sizes[1:],
@@ -476,7 +476,8 @@ def _jig_table(ctx: SheetContext) -> Table:
                  ("what", *heads), tuple(tuple(r) for r in rows), left=frozenset({0}))
 
 
-def _weld_notes(ctx: SheetContext) -> list[str]:
+def weld_notes(ctx: SheetContext) -> list[str]:
+    """Return the notes of the weld assembly."""
     strut, f = ctx.strut, ctx.figures
     family = metal(strut.material).family
     stainless = family in ("stainless", "duplex")

@@ -23,7 +23,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
-from support import THOROUGH, built_of, every
+from support import THOROUGH, every, without_beads
 
 from strutwright.exporters import projection, visibility
 from strutwright.exporters.drawing import dxfout, render
@@ -56,7 +56,7 @@ def _context(name: str, hand: Hand | None = None) -> SheetContext:
     resolved = _resolved(name)
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
     digest = hashlib.sha256(loader.shipped()[name].read_bytes()).hexdigest()
-    return SheetContext(resolved, strut, built_of(strut), digest, "0.0.0")
+    return SheetContext(resolved, strut, without_beads(strut), digest, "0.0.0")
 
 
 @functools.cache

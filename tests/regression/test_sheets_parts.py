@@ -22,7 +22,7 @@ import pytest
 from ezdxf.document import Drawing
 from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
-from support import THOROUGH, built_of, every
+from support import THOROUGH, every, without_beads
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.shapes import flatten
@@ -56,11 +56,6 @@ def context(strut: Strut, source: Resolved, built: Built | None = None) -> Sheet
 def solids(name: str) -> Built:
     """The solids of a set as written; beads are never on a sheet, so they are not built."""
     return without_beads(resolved(name).strut)
-
-
-def without_beads(strut: Strut) -> Built:
-    cast = strut.construction == "cast"
-    return built_of(strut if cast else replace(strut, weld=replace(strut.weld, beads=False)))
 
 
 @cache

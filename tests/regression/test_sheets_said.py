@@ -23,7 +23,7 @@ from strutwright.exporters.drawing.items import own_lines_through_text
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.patterns import arm_pattern
-from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg
+from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
 from strutwright.models.pressing import machining_stock_mm, press_case
@@ -115,8 +115,8 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
     rows = {r[0]: r for r in table(name, "press-card", "press").rows}
     machined = rows["cold pressing"][1] == "NO" or table(name, "press-card", "bites").rows[-1][3] == "too small"
     cut = list(csv.DictReader(io.StringIO(data_sheets.cut_list(one, []) or "")))
-    said = {k: " ".join(s.notes) for k in ("press-card", "weld-assembly", "palm-drilling")
-            if (s := sheet(name, k)) is not None}
+    said = {k: " ".join(s.notes) for k in ("press-card", "palm-drilling") if (s := sheet(name, k)) is not None}
+    said["weld-assembly"] = " ".join(weld.weld_notes(context(one, resolved(name))))
     for foot in one.palms:
         row = next(r for r in cut if r["part"] == foot.name)
         bought = float(row["stock_thickness_mm"] or "inf")       # none of the table is as thick
