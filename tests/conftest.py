@@ -20,10 +20,11 @@ settings.register_profile("thorough", print_blob=True)
 settings.load_profile("thorough" if THOROUGH else "everyday")
 
 
-TOGETHER = (("test_sheets_parts", "test_sheets", "test_sheets_said", "test_builders", "test_clearances"),)
-"""Files that draw or measure the same solids: one process of a run takes them, so that each is built once."""
+TOGETHER = (("test_sheets_parts", "test_sheets", "test_sheets_said", "test_builders", "test_clearances"),
+            ("test_lettering", "test_template_words", "test_names", "test_arm_cuts"))
+"""Files about the same solids, or the same templates: one process of a run takes them, so that each is made once."""
 LONG = (*TOGETHER[0], "test_remeasure", "test_kernel_guard", "test_sizing", "test_command_line", "test_foundry_build",
-        "test_stress", "test_examples", "test_built_sets")
+        "test_stress", "test_examples", "test_built_sets", *TOGETHER[1])
 """Files that take longest: they come first, so that the processes of a run end together."""
 
 

@@ -24,7 +24,7 @@ def schema() -> None:
 
 
 def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
-    """Write the example outputs of some sets and, with its set, the pictures of the README into a folder, replacing what is there."""
+    """Write the example outputs of sets into a folder, replacing what is there, and the README's pictures of one."""
     from strutwright.cli import WHAT, find, resolved
     from strutwright.job import Order, build_set
     for name in names:

@@ -12,13 +12,17 @@ import os
 import pickle
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any, Literal
 
 import numpy as np
 
+from strutwright.exporters.cutfile import CutFile
+from strutwright.exporters.templates import template_files
 from strutwright.models import frames
 from strutwright.models.build import Built, build
 from strutwright.models.outline import tapered
+from strutwright.models.resolve import resolve
 from strutwright.models.spec import (
     Arm,
     Barrel,
@@ -43,6 +47,7 @@ from strutwright.models.spec import (
     WaterSlots,
     Weld,
 )
+from strutwright.params.loader import load, shipped
 
 Kind = Literal["single", "vee"]
 
@@ -298,6 +303,24 @@ _built: dict[bytes, Built] = {}
 def without_beads(strut: Strut) -> Built:
     """Return the solids that sheets show; beads, which take longest to make, are never on one."""
     return built_of(strut if strut.construction == "cast" else replace(strut, weld=replace(strut.weld, beads=False)))
+
+
+@cache
+def hands_of(name: str) -> tuple[Strut, ...]:
+    """Return a shipped set's strut of every hand."""
+    source = resolve(load(shipped()[name]))
+    return tuple(source.of_hand(hand) for hand in source.hands())
+
+
+def templates_of(strut: Strut) -> dict[str, CutFile]:
+    """Return the templates of a strut, made once in a process whichever test asks; they are not to be changed."""
+    key = pickle.dumps(strut)
+    if key not in _templates:
+        _templates[key] = template_files(strut)
+    return _templates[key]
+
+
+_templates: dict[bytes, dict[str, CutFile]] = {}
 
 
 def plain_parts(strut: Strut) -> list[PlainPart]:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import example_strut, featured_strut, plain_parts
+from support import every, example_strut, featured_strut, plain_parts
 
 from strutwright.exporters.remeasure import read_step, remeasure
 from strutwright.exporters.step import ORIGIN, TIME_STAMP, write_assembly, write_part
@@ -117,7 +117,7 @@ def test_names_must_be_there_and_differ(tmp_path: Path) -> None:
             write_assembly(tmp_path / "strut.step", wrong, "strut")
 
 
-@pytest.mark.parametrize("hand", ["port", "starboard"])
+@pytest.mark.parametrize("hand", every(["port", "starboard"], 2))
 def test_a_built_strut_survives_the_way_through_the_file(tmp_path: Path, mesher: Any, hand: Any) -> None:
     strut = featured_strut()
     if hand == "starboard":

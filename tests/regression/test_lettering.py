@@ -17,17 +17,14 @@ import numpy as np
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
-from support import every
+from support import every, hands_of, templates_of
 
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_FILE
 from strutwright.exporters.naming import finished
 from strutwright.exporters.patterns import pattern_files
-from strutwright.exporters.templates import template_files
 from strutwright.models import frames
-from strutwright.models.resolve import resolve
-from strutwright.models.spec import Strut
-from strutwright.params.loader import load, shipped
+from strutwright.params.loader import shipped
 
 CLEAR_MM = 0.3
 """Least white between letters and a line: the width of a thin line and a little; common practice, no source."""
@@ -38,17 +35,11 @@ SETS = sorted(name for name in shipped() if not name.startswith("failing/"))
 
 
 @cache
-def struts(name: str) -> tuple[Strut, ...]:
-    resolved = resolve(load(shipped()[name]))
-    return tuple(resolved.of_hand(hand) for hand in resolved.hands())
-
-
-@cache
 def files(name: str) -> dict[str, tuple[CutFile, Any]]:
     """Every pattern and template file of every hand of a set, with the DXF as read back."""
     made: dict[str, tuple[CutFile, Any]] = {}
-    for strut in struts(name):
-        for kind, cuts in (("pattern", pattern_files(strut)), ("template", template_files(strut))):
+    for strut in hands_of(name):
+        for kind, cuts in (("pattern", pattern_files(strut)), ("template", templates_of(strut))):
             for file, cut in cuts.items():
                 made[f"{kind} {finished(strut, file)}"] = cut, ezdxf.read(io.StringIO(cut.to_bytes().decode()))
     return made
@@ -109,7 +100,7 @@ def test_no_words_run_into_lines_or_into_each_other(name: str) -> None:
 
 @pytest.mark.parametrize("name", every(SETS, 2))
 def test_every_file_says_what_a_shop_needs(name: str) -> None:
-    strut = struts(name)[0]
+    strut = hands_of(name)[0]
     inch = strut.file_units == "in"
     unit, insunits, bars = ("inch", 1, ("4 in", "12 in")) if inch else ("mm", 4, ("100 mm", "300 mm"))
     for file, (_, document) in files(name).items():
@@ -150,11 +141,11 @@ def drilled(document: Any, per_unit: float) -> dict[int, tuple[float, float]]:
     return found
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_other_hand(name: str) -> None:
     """Seen from the hull with forward to the right, port is up; from the water it is down (right-handed axes)."""
     by_hand: list[dict[int, tuple[float, float]]] = []
-    for strut in struts(name):
+    for strut in hands_of(name):
         made = files(name)
         per_unit = 1.0 if strut.file_units == "mm" else 25.4
         for palm in strut.palms:
@@ -180,5 +171,5 @@ def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_o
                                     "starboard": ("PORT, INBOARD", "STARBOARD, OUTBOARD")}[strut.identity.hand])
                 assert (texts[port].y - texts[starboard].y) * side > 0.0
         by_hand.append({h.number: (h.u_mm, h.v_mm) for h in strut.palms[0].holes})
-    if len(by_hand) == 2 and len(struts(name)[0].palms) == 1:
+    if len(by_hand) == 2 and len(hands_of(name)[0].palms) == 1:
         assert by_hand[1] == {n: pytest.approx((u, -v)) for n, (u, v) in by_hand[0].items()}

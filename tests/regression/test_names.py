@@ -12,11 +12,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support import templates_of
 
 from strutwright import cli, job
 from strutwright.exporters import data_sheets, foundry, naming
 from strutwright.exporters.patterns import pattern_files
-from strutwright.exporters.templates import template_files
 from strutwright.models import foundry as casting
 from strutwright.models.build.casting import PatternSet
 from strutwright.models.resolve import Resolved, resolve
@@ -53,7 +53,7 @@ def names(name: str, hand: Hand) -> tuple[set[str], set[str]]:
     """Return the names of all DXF files of a set's hand, in finished size and at pattern size."""
     one = resolved(name)
     strut = one.of_hand(hand)
-    made = {naming.finished(strut, n) for n in (*pattern_files(strut), *template_files(strut))}
+    made = {naming.finished(strut, n) for n in (*pattern_files(strut), *templates_of(strut))}
     if strut.construction != "cast":
         return made, set()
     cast = pattern(one, strut)

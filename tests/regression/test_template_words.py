@@ -9,36 +9,27 @@ import csv
 import io
 import math
 import re
-from functools import cache
 from typing import Any
 
 import ezdxf
 import numpy as np
 import pytest
-from support import every
+from support import every, hands_of, templates_of
 
 from strutwright.exporters import data_sheets, patterns, templates, tiles
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.text import text_width
 from strutwright.models import development as dev
 from strutwright.models import frames
-from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut
-from strutwright.params.loader import load, shipped
+from strutwright.params.loader import shipped
 
 SETS = sorted(name for name in shipped() if not name.startswith("failing/"))
 PALM_FILES = ("hull-template", "drill-jig", "backing-plate")
 
 
-@cache
-def struts(name: str) -> tuple[Strut, ...]:
-    resolved = resolve(load(shipped()[name]))
-    return tuple(resolved.of_hand(hand) for hand in resolved.hands())
-
-
-@cache
 def made(name: str) -> list[tuple[Strut, dict[str, CutFile]]]:
-    return [(strut, templates.template_files(strut)) for strut in struts(name)]
+    return [(strut, templates_of(strut)) for strut in hands_of(name)]
 
 
 def space(cut: CutFile) -> Any:
@@ -117,7 +108,7 @@ def test_every_line_called_shaft_trace_lies_in_the_vertical_plane_through_the_sh
                     assert math.dist(((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2), (near[0], seen * near[1])) < 25.0
                     drawn += 1
     if name in ("survey-launch", "workboat-common-vee"):
-        assert drawn >= 3 * len(struts(name))   # zero is off the plane, and the palm lies across the trace
+        assert drawn >= 3 * len(hands_of(name))   # zero is off the plane, and the palm lies across the trace
 
 
 @pytest.mark.parametrize("name", every(SETS, 2))

@@ -16,7 +16,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 import pytest
-from support import every
+from support import every, templates_of
 
 from strutwright.exporters import data_sheets, patterns, templates
 from strutwright.models import development as dev
@@ -131,8 +131,7 @@ def test_strips_say_what_to_cut_out(name: str) -> None:
 
 def test_no_template_calls_the_shaft_s_trace_a_centre_line() -> None:
     for name in ("survey-launch", "pilot-vee", "harbour-launch", "refit-two-bores"):
-        strut = shipped(name)
-        for file, cut in templates.template_files(strut).items():
+        for file, cut in templates_of(shipped(name)).items():
             said = texts(cut)
             assert not any("centre line" in t or re.search(r"\bCL\b", t) for t in said), (name, file)
             if "hull-template" in file or "drill-jig" in file or "backing" in file:
