@@ -402,8 +402,13 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
             tube = strut.barrel.tube if part.name == "barrel" else None
             stock = _part_size(strut, table, part) if tube is None else \
                 f"tube {_said(table, tube.outside_mm)} x {_said(table, tube.wall_mm)}"
+            over = max((machining_stock_mm(strut, p, inch=table.inch) for p in strut.palms if p.name == part.name),
+                       default=0.0)
+            if over > 0.0:
+                stock += f", plate {_said(table, over)} thicker"
             add(part.name, 1, part.material, stock, "", _weight(part.volume_mm3, part.material),
-                "made; weight of the modelled solid")
+                "made; weight of the modelled solid" + (
+                    "; hull face machined after welding: see the cut list" if over > 0.0 else ""))
     heel = strut.skeg.heel if strut.skeg is not None else None
     if heel is not None and heel.sleeve_wall_mm > 0:
         add("pintle sleeve", 1, "to suit pintle and bush",
@@ -472,7 +477,8 @@ def _part_size(strut: Strut, table: _Table, part: PartLike) -> str:
 
 
 def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float, float]:
-    """Return where the middle line of the heel's foot starts: at the skeg's leading edge, strut frame, mm."""
+    """Return where the middle line of the heel's foot starts, the tip of its nose: at the skeg's leading edge, strut
+    frame, mm."""
     return barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm
 
 
@@ -480,7 +486,7 @@ def foot_length_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
     """Return the length (mm) of the heel's foot: from its half-round nose at the skeg's leading edge to the boss's
     middle.
     """
-    return math.dist(foot_start_mm(barrel, skeg, heel), heel.centre_mm) + heel.foot_thickness_mm / 2
+    return math.dist(foot_start_mm(barrel, skeg, heel), heel.centre_mm)
 
 
 class _Add(Protocol):

@@ -161,8 +161,9 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
         _set_up_words(strut) + ", top mark up, palm clocked level by the two turns of the table, in that order, from "
         "the palm lying level with its trace along the table.",
-        f"Check: {bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table. The skew "
-        "says which hand the part is: a part can have the right heights and the wrong hand.",
+        f"Check: {bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table."
+        + (" The skew says which hand the part is: a part can have the right heights and the wrong hand."
+           if common.has_skew(strut) else ""),
         f"Outside to bore within Ø{_mm(ctx, outside)}: with that the least wall after boring, "
         f"{common.length(ctx.figures, _wall(strut))}{_wall_where(strut)}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
@@ -193,13 +194,15 @@ def _set_up_words(strut: Strut) -> str:
 
 
 def _surfaces(ctx: SheetContext) -> str:
-    """The note on surfaces without a symbol."""
-    rough = _texture(ctx, "Ra 6.3")
-    if ctx.strut.construction != "cast":
-        return f"Surfaces without a symbol {rough}."
+    """The note on the end faces and on surfaces without a symbol."""
+    rough, faces = _texture(ctx, "Ra 6.3"), f"Both end faces {_texture(ctx, FACE_RA)}."
+    made = outside_made(ctx.strut)
+    if made != "cast":
+        rest = "other machined surfaces without a symbol" if made == "stock" else "surfaces without a symbol"
+        return f"{faces} {rest.capitalize()} {rough}" + (", the outside as bought." if made == "stock" else ".")
     grade = casting_of(ctx.strut).tolerance_grade
-    return (f"Surfaces without a symbol stay as cast, no material removed; holes, chamfers and steps of the bore "
-            f"{rough}. Sizes as cast to ISO 8062 {grade}.")
+    return (f"{faces} Surfaces without a symbol stay as cast, no material removed; holes, chamfers and steps of the "
+            f"bore {rough}. Sizes as cast to ISO 8062 {grade}.")
 
 
 def _least_wall(ctx: SheetContext) -> float:

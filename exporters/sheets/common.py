@@ -54,10 +54,16 @@ def hand_words(strut: Strut) -> str:
             if len(strut.arms) > 1 and strut.construction == "welded" else "")
     twin = "starboard" if hand == "port" else "port"
     number, side = strut.identity.number, strut.identity.side(hand).split()[-1]
-    return (
-        f"Hand: {hand.upper()}, number {number}; {hand} is {side}. The {twin} strut is the mirror image, with "
-        f"{HAND_MARKS[OTHER_HAND[hand]]} in its number, on sheets of its own; neither can take the other's place."
-    )
+    said = f"Hand: {hand.upper()}, number {number}; {hand} is {side}. "
+    if not strut.identity.pair:
+        return said + f"It is made alone; its mirror image, a {twin} strut, cannot take its place."
+    return said + (f"The {twin} strut is the mirror image, with {HAND_MARKS[OTHER_HAND[hand]]} in its number, on "
+                   "sheets of its own; neither can take the other's place.")
+
+
+def has_skew(strut: Strut) -> bool:
+    """Return whether the shaft stands askew over a palm, so that its side tells the hand."""
+    return any(abs(set_up(p.plane).skew_deg) > 0.005 for p in strut.palms)
 
 
 def file_words(strut: Strut) -> str:

@@ -138,8 +138,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         view.vertical((tip, low), start, side="right")
         # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
         under = (-deep * way[1], deep * way[0])
-        nose = (start[0] - heel.foot_thickness_mm / 2 * way[0], start[1] - heel.foot_thickness_mm / 2 * way[1])
-        view.aligned((nose[0] + under[0], nose[1] + under[1]), (hx + under[0], hz + under[1]), Label(suffix="FOOT"),
+        view.aligned((start[0] + under[0], start[1] + under[1]), (hx + under[0], hz + under[1]), Label(suffix="FOOT"),
                      offset_mm=14.0, late=True)
         if abs(way[1]) > 1e-3:
             view.centre_line(start, (hx, hz))

@@ -157,7 +157,9 @@ def _side_view(ctx: SheetContext) -> View:
     drop = plane.drop_mm
     if len({p.plane.drop_mm for p in strut.palms}) == 1:
         # Between two palms the hull face is not there: the figure is that of its plane.
-        where = "to the hull face" + (", at the centre line" if abs(strut.palms[0].zero_mm[1]) > 1.0 else "")
+        where = "to the hull face"
+        if abs(strut.palms[0].zero_mm[1]) > 1.0:
+            where += ", at the centre line" if strut.identity.hand == "centre" else ", over the shaft"
         view.vertical((0.0, 0.0), (0.0, drop), Label(suffix=where, deviations=(DROP_MM, -DROP_MM)), side="left")
     view.arrow((half, -r - 0.1 * drop), 0.0, "FWD")
     return view
@@ -494,27 +496,34 @@ def weld_notes(ctx: SheetContext) -> list[str]:
     else:
         notes.append("No edge is prepared and no gap is left: the arms stand on barrel and palm.")
     stock = {p.name: machining_stock_mm(strut, p, inch=ctx.units != "mm") for p in strut.palms}
-    notes += [f"The plate of the {name} is {f.length(over)} too thick on the hull face until that is machined, as the "
-              f"curl cannot be pressed out: add {f.length(over)} to the jig's heights, which count from the finished "
-              "face."
-              for name, over in stock.items() if over > 0.0]
+    notes += [f"The plate of the {p.name} is bought at least {f.length(p.thickness_mm + stock[p.name])} thick: "
+              f"{f.length(stock[p.name])} on the hull face, which is machined off, as the curl cannot be pressed out. "
+              f"Until then the plate stands on that: add {f.length(stock[p.name])} to all heights of the jig, or what "
+              "the plate truly has too much; they count from the finished face. Where the palm is pre-set instead, its "
+              "plate has its own thickness, nothing is added, and the hull face stays."
+              for p in strut.palms if stock[p.name] > 0.0]
+    machined = any(stock.values())
     heat = (f"Interpass below {'150 °C' if ctx.units == 'mm' else '300 °F'}; matching filler" if stainless else
             "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
     last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig",
-            "measure, flatten as the press card says, measure",
+            "measure" if machined else "measure, flatten as the press card says, measure",
             "pickle" if stainless else "clean",
-            "machine the hull face to the palm's thickness, drill" if any(stock.values()) else "palm flat, drill",
+            "machine the hull face to the palm's thickness, drill" if machined else "palm flat, drill",
             "bore last")
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
         f"{heat}.",
-        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel that fills it; 2 palm pre-set against its curl, "
-        "or two struts back to back; 3 set in the jig by heights, u and v; 4 tack and measure again; 5 short balanced "
-        "runs on opposite sides; " + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
+        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel that fills it; 2 "
+        + ("palm flat, its hull face with metal on" if machined else
+           "palm pre-set against its curl, or two struts back to back")
+        + "; 3 set in the jig by heights, u and v; 4 tack and measure again; 5 short balanced runs on opposite sides; "
+        + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
-        f"axis ±{f.length(PLANE_MM)}. The right heights can still be the wrong hand: check the skew's side.",
+        f"axis ±{f.length(PLANE_MM)}."
+        + (" The right heights can still be the wrong hand: check the skew's side." if common.has_skew(strut) else ""),
         *(["A plate carries one palm at a time; the other stands past its edge."] if len(strut.palms) > 1 else []),
-        "Tests: all welds by eye; dye penetrant on the root run and again after pressing.",
+        "Tests: all welds by eye; dye penetrant on the root run and again after "
+        + ("machining." if machined else "pressing."),
         common.hand_words(strut),
     ]
     return notes
@@ -695,8 +704,8 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("stroke past touching: set and spring-back", _small(ctx, low.stroke_mm), _small(ctx, high.stroke_mm)),
         ("surface strain", f"{fixed(100 * strain, 2)} %", "same"),
         ("limit of surface strain (from memory)", shown, "same"),
-        ("cold pressing", verdict, verdict),
     ]
+    rows.insert(0 if case.strained_too_far else len(rows), ("cold pressing", verdict, verdict))
     return Table("press", "PRESSING FLAT (estimate; control the stroke, not the force)",
                  ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
 
@@ -723,10 +732,12 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
     for palm in strut.palms if both else [case.palm]:
         up = common.set_up(palm.plane)
         name = f"{palm.name}: " if both and len(strut.palms) > 1 else ""
+        late = machining_stock_mm(strut, palm, inch=f.unit != "mm") > 0.0
+        over = "over the finished hull face" if late else "over the hull face"
         rows += [
             (f"{name}hull face flat, feeler all round", f"{f.length(parts.flatness_mm(strut, palm))} at most"),
-            (f"{name}shaft line over the hull face, aft", f.length(up.height_mm(-half))),
-            (f"{name}shaft line over the hull face, forward", f.length(up.height_mm(half))),
+            (f"{name}shaft line {over}, aft", f.length(up.height_mm(-half))),
+            (f"{name}shaft line {over}, forward", f.length(up.height_mm(half))),
             (f"{name}skew of a bar to the trace, to port", parts.degrees(up.skew_deg)),
         ]
     rows += [
@@ -760,14 +771,15 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
         notes.append("Each arm's line is pressed by itself with its own parallels" + (
             "; the card holds for both, the arms mirror each other." if both else "."))
     if case.strain_limit is None:
-        notes.append("THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
+        notes.insert(0, "THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
                      "Pre-set the palm, or machine the hull face flat.")
     elif case.strained_too_far:
-        notes.append("THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts back "
-                     "to back in welding, use a smaller leg, or machine the hull face flat.")
+        notes.insert(0, "THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts "
+                        "back to back in welding, use a smaller leg, or machine the hull face flat.")
     stock = machining_stock_mm(ctx.strut, case.palm, inch=inch)
     if stock > 0.0:
-        notes.append(f"The cut list buys the plate {f.length(stock)} thicker for that, twice the curl expected of it: "
-                     "take it off the hull face only. A palm that is pre-set is bought at its own thickness.")
+        notes.insert(1, f"For machining the plate is bought {f.length(stock)} thicker (cut list), twice the curl that "
+                        "the thicker plate is expected to have; the card is for the finished thickness. Take it off "
+                        "the hull face only. A palm that is pre-set is bought at its own thickness.")
     notes.append(common.hand_words(ctx.strut))
     return notes

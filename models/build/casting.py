@@ -31,6 +31,8 @@ X = np.array([1.0, 0.0, 0.0])
 BOX_WALL_MM = 20.0       # least wood round the core in its box; common practice, no source
 DOWEL_MM = 8.0           # dowels of the core box
 DOWEL_DEEP_MM = 12.0
+LOOSE_MM = 0.02          # corners of a solid that miss each other by more are no corners
+BESIDE_MM = (0.001, -0.001, 0.003, -0.003)   # how far beside its plane a half is parted when nothing else does it
 FLAKE = 1e-6             # of the pattern: a piece of less is a slip of the kernel along the parting plane
 
 
@@ -192,10 +194,21 @@ def _barrel(job: _Job) -> Solid:
 
 def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
-    bevelled palm keeps its water face, and any palm without `water`.
+    bevelled palm keeps its water face, and any palm without `water`; its edges stay plain where the kernel's bevel does
+    not close on the drafted ones.
     """
+    drafted = foundry.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    made = _plate_of(job, palm, drafted, water)
+    if palm.bevel_width_mm <= 0 or drafted is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
+        return made
+    if not any(f.code == "pattern_edge_plain" for f in job.findings):
+        job.say("pattern_edge_plain", Verdict.WARN, "the palm's edges were left without draft: their bevel does not "
+                "close on drafted ones", "ease the edges by hand on the pattern", "pattern.draft")
+    return _plate_of(job, palm, palm.outline, water)
+
+
+def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
     spec, pull = job.spec, job.pull
-    outline = foundry.drafted_palm_outline(palm, pull, spec.draft_deg)
     if not _drafted_faces(job, palm):
         return palms.plate(replace(palm, outline=outline))
     axes, box = frames.palm_axes(palm), outline.bounding_box()
@@ -300,15 +313,18 @@ def _core_box(job: _Job) -> list[Part]:
 
 def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
     """Return the half of the pattern on the side of n (3,). Where the parting plane runs along an edge of it, taking
-    one side away may fail and keeping the other do, or all of it by a hair less exactly.
+    one side away may fail and keeping the other do, or all of it by a hair less exactly or a hair beside.
     """
-    away, keep = (kernel.box(Axes(axes.origin, axes.u, axes.v, way), reach_mm, reach_mm, 0.0, reach_mm)
-                  for way in (-n, n))
+    def side(way: Vector, beside_mm: float = 0.0) -> Solid:
+        return kernel.box(Axes(axes.origin + beside_mm * n, axes.u, axes.v, way), reach_mm, reach_mm, 0.0, reach_mm)
+
+    away, keep = side(-n), side(n)
     least = FLAKE * kernel.volume_mm3(pattern)
     why: Words = ""
     spare: Solid | None = None
     for way in (partial(kernel.cut, pattern, [away]), partial(kernel.common, pattern, keep),
-                *(partial(kernel.cut, pattern, [away], fuzzy) for fuzzy in kernel.FUZZY_MM)):
+                *(partial(kernel.cut, pattern, [away], fuzzy) for fuzzy in kernel.FUZZY_MM),
+                *(partial(kernel.cut, pattern, [side(-n, hair)]) for hair in BESIDE_MM)):
         made, why_not = kernel.attempt(way)
         why = why_not or why
         # The kernel may part the body and then leave both sides.

@@ -263,6 +263,12 @@ def mended(solid: Solid) -> Solid:
     return solid
 
 
+def slack_mm(solid: Solid) -> float:
+    """Return by how much the edges that meet in a corner of a solid may miss each other, at its worst corner."""
+    from OCP.BRep import BRep_Tool
+    return max((float(BRep_Tool.Tolerance_s(v.wrapped)) for v in solid.Vertices()), default=0.0)
+
+
 def smoothed(solid: Solid) -> Solid:
     """Return the solid with the edges marked over which its surface runs on without a kink: views draw them thin."""
     from OCP.BRepLib import BRepLib

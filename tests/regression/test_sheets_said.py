@@ -26,6 +26,7 @@ from strutwright.exporters.patterns import arm_pattern
 from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
+from strutwright.models.build import skeg as build_skeg
 from strutwright.models.pressing import machining_stock_mm, press_case
 from strutwright.params import tables
 
@@ -127,8 +128,12 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
             curls = [press_case(thicker, a).curl_mm for a in one.arms if one.palms[a.palm_index] is foot]
             assert stock == pytest.approx(2 * max(curls))
         assert ("hull face machined after welding" in row["note"]) == machined
-    assert (" thicker for that" in said["press-card"]) == machined
-    assert ("add " in said["weld-assembly"] and "to the jig's heights" in said["weld-assembly"]) == machined
+    assert (" thicker (cut list)" in said["press-card"]) == machined
+    assert ("to all heights of the jig" in said["weld-assembly"]) == machined
+    assert ("flatten as the press card says" in said["weld-assembly"]) == (not machined)
+    assert ("pre-set against its curl" in said["weld-assembly"]) == (not machined)
+    sizes = {r["part"]: r["size"] for r in csv.DictReader(io.StringIO(data_sheets.parts_list(one, solids(name).parts)))}
+    assert all((" thicker" in sizes[foot.name]) == machined for foot in one.palms)
     assert ("flatten as the press card says" in said["palm-drilling"]) == (not machined)
     assert machined == (name in {"canal-tender", "coaster-steel", "pilot-vee", "survey-launch"})
 
@@ -382,7 +387,7 @@ def test_the_foot_has_its_length_and_lean() -> None:
     heel, found = strut.skeg.heel, values("yawl-with-heel", "skeg")
     lead = strut.barrel.x(strut.skeg.root_forward_station_mm) - strut.skeg.sweep_mm
     run, sink = lead - heel.centre_mm[0], heel.foot_height_mm / 2 - strut.skeg.depth_mm - heel.centre_mm[2]
-    long = math.hypot(run, sink) + heel.foot_thickness_mm / 2
+    long = math.hypot(run, sink)      # the nose is half round from there on, inside the length
     assert min(abs(v - long) for v in found.values()) < 6e-3
     lean = abs(math.degrees(math.atan2(sink, run)))
     assert skeg.foot_angle_deg(strut, strut.skeg, heel) == pytest.approx(math.degrees(math.atan2(sink, run)))
@@ -501,3 +506,21 @@ def test_a_frame_is_led_to_its_hole_from_its_own_side(name: str) -> None:
 def _holes(page: Drawn, radius: float) -> list[tuple[float, float]]:
     return [s.shape.centre for i in page.items if i.owner == "water face" and i.name == "geometry" for s in i.strokes
             if abs(getattr(s.shape, "radius", 0.0) - radius) < 1e-6]
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if (fin := resolved(n).strut.skeg) is not None and fin.heel])
+def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
+    """From the tip of its nose to the boss's middle, along its middle line, on the solid."""
+    strut = resolved(name).strut
+    assert strut.skeg is not None
+    heel = strut.skeg.heel
+    assert heel is not None
+    start = np.array(data_sheets.foot_start_mm(strut.barrel, strut.skeg, heel))
+    boss = np.array(heel.centre_mm)
+    way = (start - boss) / np.linalg.norm(start - boss)
+    bar = build_skeg.foot(strut.skeg, heel, strut.barrel)
+    reach = max(float((np.array(v.toTuple()) - boss) @ way) for v in bar.Vertices())
+    length = data_sheets.foot_length_mm(strut.barrel, strut.skeg, heel)
+    assert length == pytest.approx(reach, abs=1e-6)
+    told = Figures(unit="mm" if strut.file_units == "mm" else "inch").length(length)
+    assert any(t.startswith(told) and t.endswith("FOOT") for t in texts(laid(name, "skeg")))
