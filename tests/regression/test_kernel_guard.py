@@ -221,7 +221,7 @@ def test_a_kernel_lost_in_building_is_a_failed_check(
         fault: str, code: str, parameter: str) -> None:
     """Nothing is written, and the earlier outputs stand."""
     before = inside(whole[name])
-    faults(monkeypatch, fault, seconds=6.0)
+    faults(monkeypatch, fault, seconds=4.0)
     status, said = build(capsys, name, whole[name], *only("tables"))
     assert (status, said["folder"], said["files"]) == (Exit.FAILURE, None, {})
     lost = lost_in(said)

@@ -81,7 +81,7 @@ def _has(values: Iterable[float], wanted: float, within: float = 1e-6) -> bool:
 
 # Layout
 
-PICKED = [("survey-launch", "starboard"), ("survey-launch", "port"), ("cutter-shoulder", None)]
+PICKED = every([("survey-launch", "port"), ("survey-launch", "starboard"), ("cutter-shoulder", None)], 2)
 
 
 def _all_hands() -> list[tuple[str, Hand | None]]:

@@ -79,7 +79,7 @@ def launch() -> tuple[Any, Any]:
 
 # --- sizing ---------------------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize("who", every(list(CUSTOMERS), 5))
+@pytest.mark.parametrize("who", every(list(CUSTOMERS), 9))
 def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(search, "ALONG", (2, 3))      # fewer choices than the command tries, for time
     monkeypatch.setattr(search, "SPREAD", 1024)
