@@ -536,9 +536,9 @@ def _places(strut: Strut) -> dict[str, Vector]:
 
 def _remarks(ctx: SheetContext) -> list[str]:
     strut = ctx.strut
+    stock = ", rudder stock" if strut.skeg is not None and strut.skeg.heel is not None else ""
     said = [
-        f"Shaft, propeller, {'rudder stock ' if strut.skeg is not None and strut.skeg.heel is not None else ''}"
-        "and hull are drawn in phantom lines; hub and blades are indicative.",
+        f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative.",
         "Items without a number in the picture lie inside the hull or are hidden.",
     ]
     if strut.construction == "welded":

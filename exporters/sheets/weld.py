@@ -619,8 +619,8 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
     # From the arrows' tails, so that no extension line runs along an arrow.
     view.horizontal((supports[0], bed - long), (supports[1], bed - long), Label(suffix="span"))
     view.vertical((mid, 0.0), (mid, t), side="right")
-    view.note((supports[0], (bed + under(supports[0])) / 2), ["mild-steel parallel under the",
-              "bolt row, one piece each side"], head="dot", at_deg=200.0)
+    view.note((supports[0], (bed + under(supports[0])) / 2), ["mild-steel parallel at the",
+              "bolts, one piece each side"], head="dot", at_deg=200.0)
     view.note((mid + nose, t + 1.8 * nose), ["bar with a round nose,", "over the arm's line"], at_deg=20.0)
     view.note((0.5 * (left + mid), under(0.5 * (left + mid)) + t), ["HULL FACE UP"], at_deg=120.0)
     view.note((right, under(right)), ["edges drawn down by the weld:",
@@ -706,7 +706,10 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("limit of surface strain (from memory)", shown, "same"),
     ]
     rows.insert(0 if case.strained_too_far else len(rows), ("cold pressing", verdict, verdict))
-    return Table("press", "PRESSING FLAT (estimate; control the stroke, not the force)",
+    title = "PRESSING FLAT (estimate; control the stroke, not the force)"
+    if case.strained_too_far:
+        title = "NOT TO BE PRESSED COLD (estimate of what it would take)"
+    return Table("press", title,
                  ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
 
 
