@@ -151,7 +151,7 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
         sheet.views.append(_set_up_end(ctx))
     sheet.scales = common.scales_between(strut.barrel.length_mm, 75.0, 330.0)
-    sheet.tables = [_limits_table(ctx), _steps_table(ctx), _heights_table(ctx)]
+    sheet.tables = [_limits_table(ctx), _steps_table(ctx), heights_table(ctx)]
     outside = _coaxial_mm(strut)
     several = len(seats(strut)) > 1
     sheet.notes = common.general_notes(
@@ -542,10 +542,12 @@ def _set_up_side(ctx: SheetContext) -> View:
     place = (drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))
     if abs(common.palm_place_mm(strut, palm)[0]) > 0.01:
         view.horizontal((-half, r), zero, Label(suffix="TO THE PALM'S ZERO", deviations=place), side="above")
+    # A palm beside the shaft is not where the figure is; it is that of the hull face's plane.
+    beside = ", OVER THE SHAFT" if abs(palm.zero_mm[1]) > 1.0 else ""
     view.vertical(
         (0.0, 0.0),
         face(0.0),
-        Label(suffix="DROP", deviations=(drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))),
+        Label(suffix=f"DROP{beside}", deviations=(drop_tolerance_mm(ctx), -drop_tolerance_mm(ctx))),
         side="right",
     )
     rim = frames.palm_axes(palm).to_strut(palm.outline.polyline(0.2))
@@ -720,7 +722,8 @@ def bar_stations(strut: Strut) -> tuple[tuple[str, float], ...]:
     return (("at the aft face", -half), ("at mid-barrel", 0.0), ("at the forward face", half))
 
 
-def _heights_table(ctx: SheetContext) -> Table:
+def heights_table(ctx: SheetContext) -> Table:
+    """Return the heights of a test bar over a plate that the hull face lies on, and how the bar lies over each palm."""
     strut, figures = ctx.strut, ctx.figures
     rows = []
     for palm in strut.palms:
@@ -740,7 +743,7 @@ def _heights_table(ctx: SheetContext) -> Table:
         forward, port = common.palm_place_mm(strut, palm)
         rows.append((name, "palm's zero forward of the aft face, along the shaft", "", common.length(figures, forward)))
         rows.append((name, "palm's zero to port of the bore's axis", "", common.length(figures, port)))
-        rows.append((name, "skew of the bar to the trace", "", f"{common.degrees(abs(skew), 3)}°"))
+        rows.append((name, "skew of the bar to the trace, toward port", "", f"{common.degrees(skew + 0.0, 3)}°"))
         if abs(skew) > 5e-4:
             rows.append(
                 (
@@ -1204,7 +1207,7 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     def plain(what: str, nominal: str, tool: str, high: str = "") -> None:
         rows.append((what, nominal, "", high, tool))
 
-    plain("hand", strut.identity.hand.upper(), "skew of test bar")
+    plain("hand", strut.identity.hand.upper(), "skew of test bar" if common.has_skew(strut) else "by eye")
     bores = seats(strut)
     for bore in bores:
         for where in _gauged(bore):

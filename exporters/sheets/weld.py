@@ -113,7 +113,7 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
         ctx.title("Weld assembly", "Weld assembly drawing", sheet_number=sheet_number, sheets=sheets,
                   mass=common.mass_text(ctx, common.mass_kg(ctx))),
         views=[front, aft, jig, _jig_plan(ctx), *details],
-        tables=[_weld_table(ctx), _edge_table(ctx), _jig_table(ctx)], notes=weld_notes(ctx),
+        tables=[_weld_table(ctx), _edge_table(ctx), jig_table(ctx)], notes=weld_notes(ctx),
         cautions=[cautions.STRUCTURE, cautions.welding(family), cautions.grinding(family),
                   *([cautions.PICKLING] if family in cautions.CHROMIUM else []), cautions.LIFTING],
         sizes=ctx.sizes[1:],
@@ -447,7 +447,8 @@ def mandrel_mm(strut: Strut) -> tuple[float, float]:
     return through - BORING_MM if tube is None else tube.outside_mm - 2 * tube.wall_mm, through
 
 
-def _jig_table(ctx: SheetContext) -> Table:
+def jig_table(ctx: SheetContext) -> Table:
+    """Return heights and places by which barrel and palm are set in the jig."""
     strut, f = ctx.strut, ctx.figures
     length = strut.barrel.length_mm
     rough, bore = mandrel_mm(strut)

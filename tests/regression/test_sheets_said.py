@@ -524,3 +524,18 @@ def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
     assert length == pytest.approx(reach, abs=1e-6)
     told = Figures(unit="mm" if strut.file_units == "mm" else "inch").length(length)
     assert any(t.startswith(told) and t.endswith("FOOT") for t in texts(laid(name, "skeg")))
+
+
+@pytest.mark.parametrize("name", every([n for n in NAMES if common.has_skew(resolved(n).strut)], 2))
+def test_the_skew_has_one_sign_on_every_sheet(name: str) -> None:
+    """Toward port positive, by the palm's frame: the side on which the shaft's fore end lies of the trace."""
+    strut = resolved(name).strut
+    ctx = context(strut, resolved(name))
+    line = "skew of the bar to the trace, toward port"
+    told = {number(v) for _, what, _, v in barrel.heights_table(ctx).rows if what == line}
+    wanted = {round(frames.trace_to_projection_deg(p.plane.pitch_deg, p.plane.tilt_deg), 3) for p in strut.palms}
+    assert {round(v, 2) for v in told} == {round(v, 2) for v in wanted}
+    if strut.construction == "welded":
+        rows = {r[0]: r[1:] for r in weld.jig_table(ctx).rows}
+        wanted = {round(v, 2) for v in told}
+        assert {number(v) for v in rows["skew of the bar to the trace, plan, toward port"]} == wanted
