@@ -12,7 +12,8 @@ from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.quantity import FORCE
 
 PULLS_MORE = 1.5
-"""Stainless and bronze curl this much more than mild steel; from memory, low confidence."""
+"""Metals of PULLING curl this much more than mild steel; from memory, low confidence."""
+PULLING = frozenset({"stainless", "duplex", "bronze"})
 YIELD_SHARE = 1.6
 """Actual yield of annealed plate may reach this share of the least one; common practice, no source."""
 STRIP_THICK = 2.0
@@ -90,7 +91,7 @@ class Press:
         """Return the bites a press takes at a share of the least yield; None where its strip is too short for the
         plate."""
         made = flattening.press_bites(press_n, self.length_mm, share * self.yield_mpa, self.palm.thickness_mm,
-                                      self.span_mm)
+                                      self.span_mm, PRESS_SHARE)
         return None if made.width_mm < self.least_strip_mm else made
 
     def too_strong(self, *, inch: bool) -> bool:
@@ -105,7 +106,7 @@ class Press:
 
 def _curl_mm(width_mm: float, arm: Arm, thickness_mm: float, family: str) -> float:
     curl = float(flattening.weld_pull_up_mm(width_mm, arm.palm_root_mm, thickness_mm))
-    return curl * PULLS_MORE if family in ("stainless", "duplex", "bronze") else curl
+    return curl * PULLS_MORE if family in PULLING else curl
 
 
 def press_case(strut: Strut, arm: Arm) -> Press:

@@ -23,6 +23,7 @@ from strutwright.models.mechanics import flattening
 from strutwright.models.mechanics.welds import around_barrel_deg, throat_mm
 from strutwright.models.outline import Floats
 from strutwright.models.pressing import (
+    PULLING,
     PULLS_MORE,
     SHORT_TON_N,
     YIELD_SHARE,
@@ -764,7 +765,7 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
         f"spring-back: press, let go, measure, let the stop down by {f.length(0.1)} to {f.length(0.2)}, and again. "
         "Never press the arm.",
         "The curl is a handbook estimate for mild steel"
-        + (f", times {PULLS_MORE:g} for this metal" if case.family in ("stainless", "duplex", "bronze") else "")
+        + (f", times {PULLS_MORE:g} for this metal" if case.family in PULLING else "")
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",
     ]
     if case.too_strong(inch=inch):
