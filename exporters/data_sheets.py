@@ -21,8 +21,8 @@ from strutwright.exporters.outdir import slug
 from strutwright.exporters.patterns import arm_pattern
 from strutwright.exporters.templates import backing_outline, backing_thickness_mm
 from strutwright.models import development as dev
+from strutwright.models.bolting import least_length_mm
 from strutwright.models.engineering.barrel_bearing import set_screw_length
-from strutwright.models.engineering.bolts import least_length_mm
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Bolt, Heel, Palm, SetScrew, Skeg, Strut
@@ -326,7 +326,8 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             fin = dev.skeg_side(strut)
             length, width = dev.blank_mm(fin, dev.meet_barrel(barrel, fin))
             plate("skeg", max(skeg.thickness_root_mm, skeg.thickness_tip_mm), length, width,
-                  finished(strut, "skeg-profile"), volumes.get("skeg"))
+                  finished(strut, "skeg-profile"), volumes.get("skeg"),
+                  "down to its lower edge; cut to stand on the foot" if skeg.heel is not None else "")
             if skeg.heel is not None:
                 heel = skeg.heel
                 plate("foot", heel.foot_thickness_mm, foot_length_mm(barrel, skeg, heel),
@@ -385,7 +386,7 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
     """Return everything one strut of this hand is put together from, bought parts too.
 
     Weights of bought parts are left to their makers. The bolt's length is the least that leaves three threads out of
-    the nut (`engineering.bolts.least_length_mm`); empty where the hull's thickness is not given.
+    the nut (`bolting.least_length_mm`); empty where the hull's thickness is not given.
     """
     table = _Table(strut, ("item", "part", "quantity", "material", "size", "standard", "weight_each#", "note",
                            "hand"))

@@ -491,7 +491,7 @@ def _roots(read: Read, strut: Strut) -> list[Finding]:
             name, what = "strut", "fillet"
             if size <= 0 or largest_radius_mm(member, root, on_barrel) < size:      # told by the check and the build
                 continue
-            touch = roll(member.ruled, root.base, size, places, root.reach, root.sink_mm)
+            touch = roll(member.ruled, root.sunk, size, places, root.reach)
             points = arc_points(size, touch)[:, 2]
         else:
             name, what = f"weld {member.name} to {where}", "weld"

@@ -280,6 +280,11 @@ class Bolt:
     driver_diameter_mm: float
     material: str
 
+    @property
+    def rim_mm(self) -> float:
+        """The diameter (mm) a bolt takes up on the water face: its head, or the washer and tool of a plain bolt."""
+        return self.driver_diameter_mm if self.kind == "plain" else self.head_diameter_mm
+
 
 @dataclass(frozen=True, slots=True)
 class PalmHole:

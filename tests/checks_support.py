@@ -39,7 +39,7 @@ SINGLE: Said = {
     "set_screws": {"thread": "M8", "dimple_depth": 2, "positions": [
         {"end": "bearing_aft", "distance": 50, "clock": 90}, {"end": "bearing_forward", "distance": 50, "clock": 90}]},
     "hull": {"shaft_angle": {"to_waterline": 10}, "run": 0, "deadrise": 15, "drop": {"square_to_shaft": 400},
-             "thickness": 20},
+             "thickness": 10},
     "propeller": {"diameter": 600, "blades": 4, "hub_length": 100, "hub_gap": 35},
     "duty": {"boat_speed": 12},
 }

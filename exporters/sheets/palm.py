@@ -18,13 +18,14 @@ from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
-from strutwright.models.checks import shapes
+from strutwright.models.checks import clearances, shapes
+from strutwright.models.checks.bodies import strut_parts
 from strutwright.models.geometry import members
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
-from strutwright.params import tables
+from strutwright.params import limits, tables
 
 FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
@@ -485,10 +486,13 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     except tables.NotInTable:
         pass
     if fouls and chuck is not None:
-        which = "all holes" if len(fouls) == len(palm.holes) else f"hole{'s' if len(fouls) > 1 else ''} " + ", ".join(
-            str(n) for n in fouls)
+        which = "all holes" if len(fouls) == len(palm.holes) else clearances.numbered(fouls)
         notes.append(f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
                      "with a long drill.")
+    if bolt.kind == "plain" and strut.hull.thickness_mm is not None and (inside := clearances.entered_from_inside(
+            strut, palm, strut_parts(strut), limits.standard()["driver_to_arm"].value)):
+        notes.append(f"The arm is in the way of the bolts at {clearances.numbered(inside)} on the water side: put them "
+                     "in from inside, their nuts under the palm.")
     notes.append(f"{common.file_words(strut)}: drill jig {jig}, hull template {hull} (the printed side to the hull).")
     notes.append(common.hand_words(strut))
     return notes

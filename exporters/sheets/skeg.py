@@ -309,7 +309,8 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
     if skeg.kind == "foil":
         notes.append(f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "
                      f"{f.length(skeg.thickness_tip_mm)} at the lower edge.")
-    if strut.construction == "welded":
+    welded = strut.construction == "welded"
+    if welded:
         notes.append(f"Weld all round, leg {f.length(skeg.root_mm)}; weld the skeg before the barrel is bored, for it "
                      "bends the bore.")
     else:
@@ -321,7 +322,9 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
             f"half round at the leading edge, {f.length(foot_length_mm(strut.barrel, skeg, heel))} long to the middle "
             f"of the boss, at {parts.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
             f"middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
-            "skeg's lower edge.")
+            "skeg's lower edge."
+            + (f" The skeg is cut to stand on the foot's upper face and welded to it all round, leg "
+               f"{f.length(skeg.root_mm)} unless the designer says otherwise." if welded else ""))
         bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the "
                 "running " if heel.bush_wall_mm > 0 else "Running ")
         notes.append(

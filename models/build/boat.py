@@ -103,7 +103,10 @@ def _ways(bench: Bench) -> list[_Way]:
     tools = [bodies.bolt_tool(palm, hole, bench.value("driver_height")) for palm in strut.palms for hole in palm.holes]
     keys = [bodies.key_body(strut, s, screws.key_mm(s), bench.value("screw_key_room", screws.key_mm(s)))
             for s in strut.set_screws]
+    ways = [] if strut.hull.thickness_mm is None else [bodies.bolt_way(strut, palm, hole) for palm in strut.palms
+                                                       for hole in palm.holes if palm.bolt.kind != "plain"]
     for check, name, rods, parameter, checks in (
+            (clearances.ENTRY, "bolts on their way in", ways, "bolts.pattern", (clearances.ENTRY,)),
             (clearances.TOOL, "tools on the bolts", tools, "bolts.pattern", (clearances.TOOL, palm_checks.DRIVER)),
             (clearances.KEY, "keys on the set screws", keys, "set_screws.positions", (clearances.KEY,))):
         if rods:

@@ -34,6 +34,7 @@ else:
 Made = TypeVar("Made")
 
 FUZZY_MM = (1e-4, 1e-3)   # far below what can be made or measured
+MEND_MM = 0.01        # how far the kernel's repair may let edges miss each other
 COARSE = ((0.1, 0.3),)     # how a body's triangles are made to see whether they meet: chord in mm, turn in radians
 SMOOTH_RAD = 0.01     # between the faces on both sides of a smooth edge, half a degree
 SAME_MM = 1e-4        # corners of triangles that are one, of a whole solid; no wider than FUZZY_MM
@@ -255,6 +256,7 @@ def mended(solid: Solid) -> Solid:
     import cadquery as cq
     from OCP.ShapeFix import ShapeFix_Shape
     repair = ShapeFix_Shape(solid.wrapped)
+    repair.SetMaxTolerance(MEND_MM)     # without one the repair leaves wires that cross themselves by a hair
     repair.Perform()
     found = cq.Shape.cast(repair.Shape()).Solids()
     if len(found) == 1 and is_sound(found[0]) and closes(found[0]) and math.isclose(

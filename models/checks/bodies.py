@@ -15,6 +15,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.bolting import way_in_mm
 from strutwright.models.build.skeg import chord_at, stock_axis
 from strutwright.models.checks import shapes
 from strutwright.models.frames import Axes, Vector, unit
@@ -262,9 +263,21 @@ def _keel(strut: Strut) -> tuple[float, float, float]:
 
 def bolt_tool(palm: Palm, hole: PalmHole, height_mm: float) -> Round:
     """Return the room (a cylinder) of the tool that turns a bolt from the water side, up to a height over the palm."""
+    return _over_hole(palm, hole, height_mm, palm.bolt.driver_diameter_mm)
+
+
+def bolt_way(strut: Strut, palm: Palm, hole: PalmHole) -> Round:
+    """Return the room (a cylinder as wide as the head) through which a bolt is put in from the water side.
+
+    Raises LookupError when the hull's thickness is not known.
+    """
+    return _over_hole(palm, hole, way_in_mm(strut, palm, palm.thickness_mm), palm.bolt.rim_mm)
+
+
+def _over_hole(palm: Palm, hole: PalmHole, height_mm: float, wide_mm: float) -> Round:
     axes = frames.palm_axes(palm)
     start = axes.to_strut(np.array([[hole.u_mm, hole.v_mm]]), -palm.thickness_mm)[0]
-    return cylinder(start, -axes.n, height_mm, palm.bolt.driver_diameter_mm / 2)
+    return cylinder(start, -axes.n, height_mm, wide_mm / 2)
 
 
 def key_body(strut: Strut, screw: SetScrew, key_mm: float, height_mm: float) -> Round:

@@ -13,7 +13,7 @@ from strutwright.models.checks import bodies, screws
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.checks.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Palm, Strut
 from strutwright.params.words import Words, mm, say
 
 SHAFT = Check("shaft_to_strut", "hull", "the shaft outside the barrel is clear of palms, foot and heel boss",
@@ -30,7 +30,9 @@ TOOL = Check("tool_to_strut", "bolts", "the tool on a bolt is clear of the barre
              ("driver_to_arm", "driver_height"))
 KEY = Check("key_to_strut", "set screws", "the key on a set screw is clear of arms and skeg and their roots",
             ("driver_to_arm", "screw_key_room"))
-CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY)
+ENTRY = Check("bolt_entry", "bolts", "a bolt can be put in from the water side, past barrel and arms",
+              ("driver_to_arm",))
+CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY, ENTRY)
 
 
 def check(bench: Bench) -> None:
@@ -211,5 +213,54 @@ def key(bench: Bench, parts: Sequence[Part]) -> None:
                          part=part.name, short=mm(bench.value("driver_to_arm") - gap)))
 
 
+def entry(bench: Bench, parts: Sequence[Part]) -> None:
+    """The bolts, as long as they are, on their way in from the water side.
+
+    A bolt in a plain hole can come from inside as well: there it is said which ones have to.
+    """
+    strut = bench.strut
+    plain = strut.palms[0].bolt.kind == "plain"
+    if strut.hull.thickness_mm is None:
+        if not plain:
+            bench.without(ENTRY, "bolts on their way in from the water side", "hull.thickness")
+        return
+    if plain:
+        for palm in strut.palms:
+            if holes := entered_from_inside(strut, palm, parts, bench.value("driver_to_arm")):
+                bench.hint(ENTRY, f"{palm.name}: an arm is in the way of the bolts at {numbered(holes)} on the water "
+                                  "side", parameter="bolts.pattern",
+                           advice="put them in from inside, their nuts under the palm, or move the holes")
+        return
+    worst: tuple[float, str, str] = (math.inf, "", "")
+    for palm in strut.palms:
+        for hole in palm.holes:
+            gap, part = nearest([bodies.bolt_way(strut, palm, hole)], of_kind(parts, "barrel", "arm"), worst[0])
+            if part is not None:
+                worst = gap, f"bolt put in from the water side at hole {hole.number} of the {palm.name}", part.name
+    gap, what, name = worst
+    if name:
+        clear(bench, ENTRY, f"{what}, clear of the {name}", gap, "driver_to_arm", parameter="bolts.pattern",
+              advice=say("move the hole away from the {part} by at least {short}", part=name,
+                         short=mm(bench.value("driver_to_arm") - gap)))
+
+
+def entered_from_inside(strut: Strut, palm: Palm, parts: Sequence[Part], room_mm: float) -> list[int]:
+    """Return the numbers of a palm's holes whose bolts cannot be put in from the water side with room_mm beside them.
+
+    Raises LookupError when the hull's thickness is not known.
+    """
+    against = of_kind(parts, "barrel", "arm")
+    return [hole.number for hole in palm.holes
+            if nearest([bodies.bolt_way(strut, palm, hole)], against, room_mm)[1] is not None]
+
+
+def numbered(holes: Sequence[int]) -> str:
+    """Return "hole 5" or "holes 5 and 6"."""
+    if len(holes) == 1:
+        return f"hole {holes[0]}"
+    return f"holes {', '.join(map(str, holes[:-1]))} and {holes[-1]}"
+
+
 FINDERS: tuple[tuple[Check, Callable[[Bench, Sequence[Part]], None]], ...] = (
-    (SHAFT, shaft), (BLADES, blades), (TIPS, tips), (STOCK, stock), (RUDDER, rudder), (TOOL, tool), (KEY, key))
+    (SHAFT, shaft), (BLADES, blades), (TIPS, tips), (STOCK, stock), (RUDDER, rudder), (TOOL, tool), (KEY, key),
+    (ENTRY, entry))

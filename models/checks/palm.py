@@ -73,11 +73,6 @@ def _uv(palm: Palm) -> Vector:
     return np.array([[h.u_mm, h.v_mm] for h in palm.holes])
 
 
-def _rim_mm(palm: Palm) -> float:
-    """Return the diameter (mm) a bolt takes up on the water face: its head, or the washer of a plain bolt."""
-    return palm.bolt.driver_diameter_mm if palm.bolt.kind == "plain" else palm.bolt.head_diameter_mm
-
-
 def _arm_on_palm(bench: Bench, arm: Arm) -> None:
     palm = bench.strut.palms[arm.palm_index]
     toe = members.palm_toe(bench.strut, arm)
@@ -117,7 +112,7 @@ def _edges(bench: Bench, palm: Palm) -> None:
     bench.least(EDGE, f"hole {hole} of the {palm.name} to the edge", edge, name, per=need / bench.limits[name].value,
                 parameter=at, advice=say("move hole {hole} inward by {by} or enlarge palm.outline; {need} is wanted",
                                          hole=hole, by=mm(need - edge)))
-    rim = edge - _rim_mm(palm) / 2
+    rim = edge - palm.bolt.rim_mm / 2
     bench.least(RIM_EDGE, f"rim of hole {hole} of the {palm.name} to the edge", rim, "rim_to_edge", parameter=at,
                 advice=say("move hole {hole} inward by {by} or enlarge palm.outline", hole=hole,
                            by=mm(bench.value("rim_to_edge") - rim)))
@@ -194,7 +189,7 @@ def _turn(a: Vector, b: Vector, c: Vector) -> float:
 
 
 def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
-    uv, rim, tool = _uv(palm), _rim_mm(palm) / 2, palm.bolt.driver_diameter_mm / 2
+    uv, rim, tool = _uv(palm), palm.bolt.rim_mm / 2, palm.bolt.driver_diameter_mm / 2
     for arm in arms:
         top = min(bench.value("driver_height"), palm.plane.drop_mm / 2)
         below = [palm.thickness_mm + h for h in (top / 2, top)]

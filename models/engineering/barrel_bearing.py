@@ -26,6 +26,7 @@ from strutwright.models.engineering.demand import (
 from strutwright.models.engineering.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.geometry.casting import least_cast_wall_mm
 from strutwright.models.mechanics import bearing as rules
 from strutwright.models.mechanics import loads as statics
 from strutwright.models.mechanics import press_fit, set_screws
@@ -370,13 +371,18 @@ def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:
 def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
     """Return the length of a set screw (mm): down to the bottom of its dimple, less RECESS_LEAST_MM, and the stock
     length below it; None where the table does not hold the thread or no length is left.
+
+    The wall of a casting is taken at its least, so that the screw stands proud nowhere.
     """
+    barrel, casting = strut.barrel, strut.casting
+    lost = 0.0 if casting is None else max((barrel.outside_mm - barrel.bore_mm) / 2
+                                           - float(least_cast_wall_mm(barrel, casting)), 0.0)
     try:
         row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
         reach = screw.dimple_depth_mm
         if screw.point == "cup":
             reach = float(set_screws.cup_reach_mm(reach, row.point_diameter_mm))
-        return set_screws.screw_length(float(screw_wall_of(strut, screw).to_shell_mm), reach, RECESS_LEAST_MM,
+        return set_screws.screw_length(float(screw_wall_of(strut, screw).to_shell_mm) - lost, reach, RECESS_LEAST_MM,
                                        row.lengths_mm)
     except (tables.NotInTable, ValueError):
         return None
@@ -405,8 +411,9 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
             out.append(hint("screw_length", "set screws", f"{which}: the recess leaves no room for a screw in this "
                             "wall", "thicken barrel.wall", "barrel.wall"))
             continue
-        ideal = say("{depth} to the bottom of the dimple - {recess}", depth=mm(length.ideal_mm + RECESS_LEAST_MM),
-                    recess=mm(RECESS_LEAST_MM))
+        ideal = say("{depth} to the bottom of the dimple{where} - {recess}",
+                    depth=mm(length.ideal_mm + RECESS_LEAST_MM), recess=mm(RECESS_LEAST_MM),
+                    where="" if strut.casting is None else " where the cast wall is least")
         stock: Words = "no stock length is that short: turn one down"
         if length.stock_mm is not None:
             stock = say("stock length {stock}, {recess} below flush", stock=mm(length.stock_mm),

@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from strutwright.models.bolting import BEDDING_MM, least_length_mm
 from strutwright.models.engineering import load_cases, load_paths
 from strutwright.models.engineering.arms import case_findings
 from strutwright.models.engineering.demand import (
@@ -32,7 +33,7 @@ from strutwright.models.engineering.load_paths import Paths, Six, add, length, m
 from strutwright.models.finding import Finding, Standing, without
 from strutwright.models.mechanics import bolts as rules
 from strutwright.models.mechanics import palm_plate
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, Words, mm, say, told
 
@@ -449,29 +450,6 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
                toe=Amount(worst[0], "N"), press=Amount(press, "MPa"))
     return hint(code, GROUP, what, "", "bolts.size", actual=most, unit="N",
                 source="rigid palm on an elastic bed, bolts in tension only", standing=Standing.PRACTICE)
-
-
-BEDDING_MM = 2.0
-"""Compound under the palm, for the length of bolts; common practice, no source."""
-
-
-def least_length_mm(strut: Strut, palm: Palm) -> float | None:
-    """Return the least length (mm) of a palm's bolts: over the head when countersunk, else under it.
-
-    Palm (less a counterbore), BEDDING_MM, hull, backing plate as thick as the bolt is wide (common practice), washer
-    (a second one under a hexagon head), nut and three threads. None when the hull's thickness or the nut is not known.
-    """
-    bolt, hull = palm.bolt, strut.hull.thickness_mm
-    try:
-        nut, pitch = tables.nut_and_washer(bolt.size), tables.thread(bolt.size).pitch_mm
-    except tables.NotInTable:
-        return None
-    if hull is None:
-        return None
-    gripped = palm.thickness_mm - (bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0)
-    washers = (2.0 if bolt.kind == "plain" else 1.0) * nut.washer_thickness_mm
-    return float(rules.bolt_length_mm(gripped, BEDDING_MM, hull, bolt.major_mm if strut.backing_plate else 0.0, washers,
-                                      nut.nut_height_mm, pitch))
 
 
 def lengths(strut: Strut) -> list[Finding]:

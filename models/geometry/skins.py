@@ -4,7 +4,7 @@ Round the section the strips are divided where the section's pieces join and whe
 part of the base to the next (a crease, the start of a rounded end), so that each patch is smooth and needs few spans.
 From end to end there are up to five strips: a skirt buried in the barrel, the blend, the side, the blend at the palm,
 and a skirt buried in the palm. A blend is the ball's own surface; it enters what it stands on a hair deep
-(Root.sink_mm), so that the two cut each other cleanly.
+(Root.sunk), so that the two cut each other cleanly.
 """
 from __future__ import annotations
 
@@ -82,7 +82,7 @@ def skin(ruled: Ruled, low: End, high: End) -> Skin:
 
 def contact(ruled: Ruled, root: Root, piece: int, shares: Floats) -> Contact:
     """Return the ball of a root, sunk as built. Raises SkinError where it does not touch both sides."""
-    found = roll(ruled, root.base, root.radius_mm, [(piece, shares)], root.reach, root.sink_mm)
+    found = roll(ruled, root.sunk, root.radius_mm, [(piece, shares)], root.reach)
     if not found.ok.all():
         raise SkinError(say("no ball of {radius} fits {name}", radius=fine_mm(root.radius_mm), name=root.name))
     return found

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.bolting import way_in_mm
 from strutwright.models.build.skeg import stock_axis
 from strutwright.models.checks import bodies, clearances, screws
 from strutwright.models.checks.bench import Bench
@@ -28,8 +29,9 @@ from strutwright.models.spec import Palm, Strut
 from strutwright.params.limits import Limits
 
 _LEVELS = {Verdict.FAIL: 2, Verdict.WARN: 1}
-_MOVED = (clearances.SHAFT, clearances.BLADES, clearances.TIPS, clearances.STOCK, clearances.TOOL, clearances.KEY)
-X = np.array([1.0, 0.0, 0.0])
+_MOVED = (clearances.SHAFT, clearances.BLADES, clearances.TIPS, clearances.STOCK, clearances.TOOL, clearances.KEY,
+          clearances.ENTRY)
+X, Y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
 
 def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None = None,
@@ -53,7 +55,10 @@ def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None 
                                          bench.value("blade_to_strut_hard") * diameter, _blades_at_most(c)),
         clearances.TIPS.code: lambda: (_tips(c), bench.value("tip_clearance") * diameter),
         clearances.STOCK.code: lambda: (_stock(c), bench.value("stock_to_strut")),
-        clearances.TOOL.code: lambda: (_tools(c, bench.value("driver_height")), driver),
+        clearances.TOOL.code: lambda: (_over_holes(c, lambda palm, _: (
+            bench.value("driver_height"), palm.bolt.driver_diameter_mm), own=False), driver),
+        clearances.ENTRY.code: lambda: (_over_holes(c, lambda palm, thick: (
+            way_in_mm(c.strut, palm, thick), palm.bolt.rim_mm), own=True), driver),
         clearances.KEY.code: lambda: (_keys(c, bench), driver)}
     out: dict[str, Num] = {}
     unknown: dict[str, Num] = {}
@@ -86,7 +91,9 @@ def _said(strut: Strut) -> list[str]:
     said = {clearances.SHAFT: True, clearances.BLADES: strut.propeller.diameter_mm is not None,
             clearances.TIPS: strut.propeller.diameter_mm is not None,
             clearances.STOCK: strut.skeg is not None and strut.skeg.heel is not None,
-            clearances.TOOL: any(p.holes for p in strut.palms), clearances.KEY: bool(strut.set_screws)}
+            clearances.TOOL: any(p.holes for p in strut.palms), clearances.KEY: bool(strut.set_screws),
+            clearances.ENTRY: strut.hull.thickness_mm is not None and any(
+                p.holes and p.bolt.kind != "plain" for p in strut.palms)}
     return [check.code for check, so in said.items() if so]
 
 
@@ -287,27 +294,34 @@ def _blades_at_most(c: Candidates) -> Num:
     return np.where((i.propeller_mm > 1.2 * i.barrel_outside_mm) & (most > 0), most, math.inf)
 
 
-def _tools(c: Candidates, height_mm: float) -> Num:
+def _over_holes(c: Candidates, room: Callable[[Palm, Num], tuple[Num, float]], *, own: bool) -> Num:
+    """How far at least (mm) the room over the bolt holes is from barrel and arms.
+
+    room: height over the water face and width (mm), of a palm of that thickness. own: the palm's own arms count.
+    """
     i, strut = c.inputs, c.strut
     bound: Num = math.inf
+    half = i.barrel_length_mm / 2
     for k, palm in enumerate(i.palms):
         n = np.array(palm.normal, dtype=float)
-        level = sum(z * float(w) for z, w in zip(palm.zero_mm, n, strict=True)) - palm.thickness_mm
-        half = i.barrel_length_mm / 2
-        bound = np.minimum(bound, level - height_mm - _round_reach(n, -half, half, i.barrel_outside_mm / 2))
-        r = strut.palms[k].bolt.driver_diameter_mm / 2
+        height, wide = room(strut.palms[k], palm.thickness_mm)
+        against: list[tuple[Sequence[Vector], Callable[[Vector], Num]]] = [
+            ((n, Y, -Y), lambda way: _round_reach(way, -half, half, i.barrel_outside_mm / 2))]
         for m, arm in enumerate(strut.arms):
-            if arm.palm_index == k:
-                continue
-            across = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm)).v
-            for u, v in holes_of(palm):
-                top = [palm.zero_mm[j] + u * palm.u[j] + v * palm.v[j] for j in range(3)]
+            if own or arm.palm_index != k:
+                axes = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm))
+                turns = np.linspace(0.0, 2 * math.pi, 9)[:-1].tolist() if arm.palm_index == k else (0.0, math.pi)
+                against.append(([math.cos(t) * axes.v + math.sin(t) * axes.u for t in turns],
+                                functools.partial(_arm_reach, c, m)))
+        for u, v in holes_of(palm):
+            top = [palm.zero_mm[j] + u * palm.u[j] + v * palm.v[j] for j in range(3)]
+            for ways, reach in against:
                 free: Num = -math.inf
-                for way in (across, -across):
-                    low = sum(t * float(w) for t, w in zip(top, way, strict=True))
+                for way in ways:
                     rise = float(n @ way)
-                    low = low - np.maximum(palm.thickness_mm * rise, (palm.thickness_mm + height_mm) * rise)
-                    free = np.maximum(free, low - r * math.sqrt(max(1 - rise * rise, 0.0)) - _arm_reach(c, m, way))
+                    low = sum(t * float(w) for t, w in zip(top, way, strict=True)) - np.maximum(
+                        palm.thickness_mm * rise, (palm.thickness_mm + height) * rise)
+                    free = np.maximum(free, low - wide / 2 * math.sqrt(max(1 - rise * rise, 0.0)) - reach(way))
                 bound = np.minimum(bound, free)
     return bound
 

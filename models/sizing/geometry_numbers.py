@@ -330,7 +330,7 @@ def _palm(desk: _Desk, c: Candidates) -> None:
     if bolt.kind != "plain":
         desk.most(palm_checks.HEAD, bolt.head_depth_mm, "countersink_share", per=thick)
         desk.least(palm_checks.LAND, thick - bolt.head_depth_mm, "countersink_land")
-    rim, tool = palm_checks._rim_mm(strut.palms[0]) / 2, bolt.driver_diameter_mm / 2
+    rim, tool = bolt.rim_mm / 2, bolt.driver_diameter_mm / 2
     for k in range(len(i.arms)):
         stands = footprints.on_palm(c, k, desk.value("driver_height"))
         flat = stands.toe_inside_mm - i.palms[i.arms[k].palm_index].bevel_width_mm

@@ -21,6 +21,7 @@ from typing import Any
 import numpy as np
 import yaml
 
+from strutwright.models.bolting import way_in_mm
 from strutwright.models.checks import geometry_checks, said_hints
 from strutwright.models.checks import palm as palm_checks
 from strutwright.models.checks.bench import Bench
@@ -742,7 +743,7 @@ class _Maker:
              chord: Any, least_thick: Any, thick: Any, palm: Any) -> None:
         """Palm outline and bolts: as near round the arm's foot as the limits let them, and wider from there."""
         bolt = self.strut.palms[0].bolt
-        rim = palm_checks._rim_mm(self.strut.palms[0])
+        rim = self.strut.palms[0].bolt.rim_mm
         lim, lean, slope = self.limits, self.lean, self.slope
         if self.welded:
             share = 0.7 if self.choice.prep == "none" else 0.35
@@ -765,6 +766,10 @@ class _Maker:
         tool, reach = bolt.driver_diameter_mm / 2, lim["driver_height"].value
         beside = max(rim / 2 + lim["rim_to_root"].value, tool + lim["driver_to_arm"].value) + 0.3
         low = np.maximum(half + low_root + beside, half + reach * abs(lean) + tool + lim["driver_to_arm"].value + 0.3)
+        if self.strut.hull.thickness_mm is not None and bolt.kind != "plain":
+            way = way_in_mm(self.strut, self.strut.palms[0], palm)
+            low = np.maximum(low, half + way * abs(lean) + rim / 2 * math.sqrt(1 + lean * lean)
+                             + lim["driver_to_arm"].value + 0.3)
         high = half + high_root + beside
         if len(self.strut.palms) < len(self.strut.arms):
             low = high = np.maximum(low, high) + self.apart

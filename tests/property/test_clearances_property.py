@@ -110,7 +110,7 @@ def test_both_hands_have_the_same_clearances(s: Strut) -> None:
         told.append([(f.code, f.verdict, round(f.actual, 2)) for f in bench.findings])
     assert [c for c, *_ in told[0]] == [c for c, *_ in told[1]]
     for one_, other in zip(*told, strict=True):
-        assert one_[2] == pytest.approx(other[2], abs=0.1)
+        assert one_[2] == pytest.approx(other[2], abs=0.1, nan_ok=True)
 
 
 @settings(FEW, max_examples=8)

@@ -14,10 +14,14 @@ from hypothesis import strategies as st
 
 from strutwright.models import foundry
 from strutwright.models.checks import geometry_checks
+from strutwright.models.engineering.barrel_bearing import set_screw_length
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry import casting
+from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.resolve import resolve
 from strutwright.models.spec import Casting
 from strutwright.params import tables
+from strutwright.params.loader import load, shipped
 from tests import checks_support
 
 GRADES = [f"CT{n}" for n in range(8, 17)]
@@ -119,3 +123,27 @@ def test_less_draft_than_the_table_asks_is_told(draft: float, told: bool, partin
     assert bool(found) is told
     assert [f.demanded for f in found] == ([] if not told else [1.9, 3.2] if parting == "arm_plane" else [1.9, 2.6])
     assert all(f.verdict is Verdict.HINT for f in found)
+
+
+@pytest.mark.parametrize("name", ["harbour-launch", "day-cruiser", "work-launch-vee", "patrol-vee-pair",
+                                  "refit-two-bores"])
+def test_a_set_screw_stands_proud_nowhere_on_a_casting(name: str) -> None:
+    """Seated in its dimple where the outside came short by half its tolerance and the core lay off its place: the
+    screw, down to the shell and the dimple's depth into it, ends below the outside. Arithmetic; only walls thinner
+    than nominal ask for a shorter screw, so without a casting's tolerances it is as long or longer."""
+    s = resolve(load(shipped()[name])).strut
+    assert s.casting is not None
+    barrel, shift = s.barrel, casting.off_centre_mm(s.casting)
+    short = casting.cast_tolerance_mm(s.casting.tolerance_grade, barrel.outside_mm) / 4 + barrel.bore_upper_mm / 2
+    lengths = []
+    for screw in s.set_screws:
+        found = set_screw_length(s, screw)
+        assert found is not None
+        deep = screw_wall_of(s, screw).to_shell_mm + screw.dimple_depth_mm
+        long = found.stock_mm if found.stock_mm is not None else found.ideal_mm
+        assert long <= deep - short - shift + 1e-6
+        lengths.append(long)
+        loose = set_screw_length(replace(s, casting=None), screw)
+        assert loose is not None
+        assert found.ideal_mm < loose.ideal_mm
+    assert lengths

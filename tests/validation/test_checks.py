@@ -202,6 +202,7 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("blade_to_stock", "skeg", {"skeg": {"heel": {"behind_barrel": 190}}}, WARN),
     ("blade_to_stock", "skeg", {"skeg": {"heel": {"behind_barrel": 140}}}, FAIL),
     ("tool_to_strut", "single", {"hull": {"drop": {"square_to_shaft": 110}}}, WARN),
+    ("bolt_entry", "keel", grid(pitch_across=50), WARN),
     ("key_to_strut", "single", screws(place("bearing_aft", 100, 20)), WARN),
     ("shell_in_barrel", "vee", {"bearing": {"shell_material": "C46400"}}, WARN),
     ("shell_in_barrel", "single", {"materials": {"strut": "CF3M"}}, WARN),

@@ -303,6 +303,45 @@ def test_the_solid_finds_a_stock_in_its_palm(built_vee: Built) -> None:
     assert "cuts" in read(told["stock_to_strut"][0].what, "mm")
 
 
+@pytest.mark.parametrize(("lean_deg", "hull_mm"), [(0.0, 20.0), (12.0, 20.0), (25.0, 60.0), (-18.0, 35.0)])
+def test_a_bolt_put_in_beside_a_leaning_arm(lean_deg: float, hull_mm: float) -> None:
+    """The room of a round rod beside a plane: the nearer end's distance less r times the sine of the angle between
+    rod and normal (solid geometry). The rod is as long as what the bolt goes through, its washer and nut (ISO 7089,
+    ISO 4032: M12 2.5 and 10.8 mm) and three threads of 1.75 mm."""
+    s = example_strut("single")
+    plane = replace(s.palms[0].plane, pitch_deg=0.0, tilt_deg=0.0)
+    lean = math.radians(lean_deg)
+    arm = replace(s.arms[0], clock_deg=lean_deg, rake_deg=0.0, toe_deg=0.0, aligned_with="shaft", shape="flat",
+                  edge_radius_mm=2.0, chord_barrel_mm=150.0, chord_palm_mm=150.0, thickness_barrel_mm=20.0,
+                  thickness_palm_mm=20.0, barrel_root_mm=0.0, palm_root_mm=0.0)
+    zero = (0.0, plane.drop_mm * math.tan(lean), plane.drop_mm)
+    bolt = replace(s.palms[0].bolt, size="M12", major_mm=12.0, kind="countersunk", head_diameter_mm=26.0)
+    holes = (replace(s.palms[0].holes[0], u_mm=0.0, v_mm=60.0), replace(s.palms[0].holes[0], u_mm=10.0, v_mm=-60.0))
+    palm = replace(s.palms[0], plane=plane, zero_mm=zero, bolt=bolt, holes=holes, thickness_mm=16.0)
+    s = replace(s, arms=(arm,), palms=(palm,), skeg=None, backing_plate=False,
+                hull=replace(s.hull, thickness_mm=hull_mm))
+    long = 16.0 + 2.0 + hull_mm + 2.5 + 10.8 + 3 * 1.75
+    across = np.array([math.cos(lean), -math.sin(lean)])       # of the arm, in y and z
+    if abs(lean_deg) < 1e-9:
+        across = np.array([1.0, 0.0])
+    ends = np.array([[y, plane.drop_mm - 16.0 - h] for y in (zero[1] + 60.0, zero[1] - 60.0) for h in (0.0, long)])
+    wanted = float(np.min(np.abs(ends @ across))) - 13.0 * math.cos(lean) - 10.0
+    found = next(f for f in geometry_checks(s) if f.code == "bolt_entry")
+    assert found.actual == pytest.approx(wanted, abs=1e-3)
+    assert found.fails is False
+    assert (found.verdict is Verdict.WARN) == (wanted < 0.5)
+
+
+def test_a_plain_bolt_that_an_arm_is_over_is_put_in_from_inside() -> None:
+    """The pilot launch's arms lean over two bolts a palm: a hint names them, and the drilling sheet says it."""
+    s = resolve(load(shipped()["pilot-vee"])).strut
+    found = [f for f in geometry_checks(s) if f.code == "bolt_entry"]
+    assert [f.verdict for f in found] == [Verdict.HINT] * 2
+    assert all("holes 5 and 6" in read(f.what, "mm") for f in found)
+    upright = replace(s, palms=tuple(replace(p, holes=p.holes[:1]) for p in s.palms))
+    assert not [f for f in geometry_checks(upright) if f.code == "bolt_entry"]
+
+
 def test_a_tool_in_the_arm_is_found_by_the_solid(built_single: Built) -> None:
     """A hole moved to the middle of the arm's foot: common room with the solid, whatever the formula says."""
     s = example_strut("single")

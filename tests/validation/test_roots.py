@@ -9,8 +9,8 @@ import pytest
 from support import every, example_strut
 
 from strutwright.models.build import arm as arms
+from strutwright.models.build import assembly, build, kernel
 from strutwright.models.build import barrel as barrels
-from strutwright.models.build import build, kernel
 from strutwright.models.checks import geometry_checks
 from strutwright.models.frames import Axes
 from strutwright.models.geometry import beads, members
@@ -86,6 +86,48 @@ def test_distance_from_a_round_body_by_brute_force() -> None:
     faces = np.minimum(*(np.hypot(points[:, 0] - at, np.maximum(rho - r, 0.0)) for at, r in ((-50, 20), (50, 24))))
     round_ = np.sqrt(((np.column_stack((points[:, 0], rho))[:, None] - rim) ** 2).sum(axis=2)).min(axis=1)
     assert np.abs(body.near(points).distance) == pytest.approx(np.minimum(faces, round_), abs=4e-3)
+
+
+@pytest.mark.parametrize("chain", [
+    [[-50.0, 20.0, 0.0], [-36.0, 30.0, 0.0], [36.0, 30.0, -0.15], [50.0, 24.0, 0.0]],
+    [[-50.0, 30.0, 0.0], [50.0, 30.0, 0.0]],
+    [[-60.0, 22.0, -0.3], [-52.0, 30.0, 0.0], [52.0, 30.0, -0.3], [60.0, 22.0, 0.0]]])
+def test_a_body_made_smaller_lies_as_far_inside_everywhere(chain: list[list[float]]) -> None:
+    """By the meaning of an offset: each point of the smaller body's outside is that far from the larger body's."""
+    body = Round(np.array(chain))
+    less = body.shrunk(0.09)
+    x = np.linspace(less.chain[0, 0], less.chain[-1, 0], 2001)
+    outside = np.column_stack((x, less.radius(x), 0.0 * x))
+    assert body.near(outside).distance == pytest.approx(-0.09, abs=2e-4)
+    ends = np.array([[less.chain[0, 0], 3.0, 0.0], [less.chain[-1, 0], 3.0, 0.0]])
+    assert body.near(ends).distance == pytest.approx(-0.09)
+    eased = body.sunk(0.02, 1.0)
+    assert eased.ease_mm > 0.1
+    far = np.column_stack((np.linspace(-45.0, 45.0, 901), np.full(901, 40.0), np.zeros(901)))
+    off = eased.near(far)
+    # Where the nearest place is on a face, it lies as far inside as was asked; a crease loses a little more.
+    assert off.distance - body.near(far).distance == pytest.approx(0.02, abs=2e-4) or (
+        off.distance - body.near(far).distance).min() > 0.02 - 2e-4
+    assert (off.distance - body.near(far).distance).max() < 0.02 + 0.1
+    assert np.linalg.norm(far - off.foot, axis=1) == pytest.approx(off.distance)
+
+
+@pytest.mark.parametrize("crease_mm", every([89.1, 88.75, 91.25, 86.75, 90.5, 89.75], 3))
+def test_a_flat_side_that_crosses_a_crease_squarely_joins(crease_mm: float) -> None:
+    """The straight part of a flat section ends at 90.2 mm: the ball passes the crease just before that, at it, or on
+    the rounded edge."""
+    s = upright(chord_barrel_mm=224.9, chord_palm_mm=224.9, thickness_barrel_mm=44.5, thickness_palm_mm=44.5,
+                edge_radius_mm=22.25, toe_deg=1.4)
+    barrel = replace(s.barrel, length_mm=343.2, outside_mm=192.4, aft_end=BarrelEnd("tapered", 13.0, 177.9),
+                     forward_end=BarrelEnd("tapered", 171.6 - crease_mm, 166.9))
+    s = replace(s, construction="cast", barrel=barrel, arms=(replace(
+        s.arms[0], station_mm=171.6, clock_deg=34.65, barrel_root_mm=14.9, palm_root_mm=0.0),))
+    job = assembly._Job(s, np.array([0.0, 0.0, -1.0]))
+    whole = barrels.envelope(barrel, job.seam)
+    fits = members.fitting_roots(s, [members.palm_base(p) for p in s.palms])
+    body = assembly._join_arm(job, whole, s.arms[0], fits.arms[0], members.palm_base(s.palms[0]))
+    assert kernel.is_good(body)
+    assert not job.findings
 
 
 @pytest.mark.parametrize("radius", [5.0, 12.0])
