@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 from strutwright.models.mechanics import bolts as rules
-from strutwright.models.mechanics.bolts import Num
+from strutwright.models.mechanics.arm_rules import Num
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
 

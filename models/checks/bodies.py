@@ -271,7 +271,7 @@ def bolt_way(strut: Strut, palm: Palm, hole: PalmHole) -> Round:
 
     Raises LookupError when the hull's thickness is not known.
     """
-    return _over_hole(palm, hole, way_in_mm(strut, palm, palm.thickness_mm), palm.bolt.rim_mm)
+    return _over_hole(palm, hole, float(way_in_mm(strut, palm, palm.thickness_mm)), palm.bolt.rim_mm)
 
 
 def _over_hole(palm: Palm, hole: PalmHole, height_mm: float, wide_mm: float) -> Round:

@@ -41,14 +41,18 @@ class Near(NamedTuple):
     patch: Ints
 
 
-class Base(Protocol):
-    """A convex body on which an arm or fin stands."""
+class Touched(Protocol):
+    """A convex body that a ball can touch."""
 
     def near(self, points: Floats) -> Near:
         """Return the nearest places to points (n, 3)."""
         ...
 
-    def sunk(self, by_mm: float, ease_mm: float) -> Base:
+
+class Base(Touched, Protocol):
+    """A convex body on which an arm or fin stands."""
+
+    def sunk(self, by_mm: float, ease_mm: float) -> Touched:
         """Return the body with every face moved inward by so much and its creases rounded with a radius of ease_mm."""
         ...
 
@@ -243,7 +247,7 @@ class Root:
         return self.deep * min(SINK_MM, 0.01 * self.radius_mm)
 
     @cached_property
-    def sunk(self) -> Base:
+    def sunk(self) -> Touched:
         """What the ball of the blend touches as built: the base a hair smaller, its creases a little rounded.
 
         A ball that turns on a sharp crease keeps its foot in one place: the blend's skin would be of no width there,
@@ -299,7 +303,7 @@ class Contact(NamedTuple):
     patch: Ints
 
 
-def roll(ruled: Ruled, base: Base, radius_mm: float, places: Places, reach: tuple[float, float]) -> Contact:
+def roll(ruled: Ruled, base: Touched, radius_mm: float, places: Places, reach: tuple[float, float]) -> Contact:
     """Return the ball of radius_mm that touches the side of an arm and its base, at n places round the section.
 
     reach: k inside the base and k beyond which the root may not go; the way between them leads out of the base.
