@@ -313,6 +313,12 @@ def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
                  ("tick", "where", "along the cut", "angle", "kind", "length"), rows, left=frozenset({1}), row_mm=4.2)
 
 
+def _toe(arm: Arm) -> str:
+    if arm.toe_deg == 0.0:
+        return "without toe"
+    return f"leading edge toed {parts.degrees(abs(arm.toe_deg))} to {'port' if arm.toe_deg > 0 else 'starboard'}"
+
+
 def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     strut, arm, f = ctx.strut, it.arm, ctx.figures
     name = slug(arm.name)
@@ -320,8 +326,7 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     notes = [
         f"Arm axis: clock {parts.degrees(arm.clock_deg)} (0 toward the hull, positive toward port), rake "
         f"{parts.degrees(arm.rake_deg)} (palm end aft), from station {f.length(arm.station_mm)} from the barrel's aft "
-        f"face. Chord along the {'shaft' if arm.aligned_with == 'shaft' else 'trace of the hull'}, toe "
-        f"{parts.degrees(arm.toe_deg)} (leading edge to port).",
+        f"face. Chord along the {'shaft' if arm.aligned_with == 'shaft' else 'trace of the hull'}, {_toe(arm)}.",
         f"Sections lie in planes that hold the chord; 0 % at the barrel's outside, 100 % at the hull face, straight "
         f"lines between. Modulus: about the chord. The saddle is {f.length(saddle)} deep along the axis.",
         "Bevel: from the water face to the arm's side, through the water, where the "

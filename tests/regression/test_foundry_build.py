@@ -98,7 +98,8 @@ def test_every_body_is_one_valid_solid_of_both_hands(name: str) -> None:
 CAST = [n for n in loader.shipped() if "/" not in n and resolved(n).strut.construction == "cast"]
 
 
-@pytest.mark.parametrize("name", CAST if THOROUGH else ["day-cruiser"])
+@pytest.mark.skipif(not THOROUGH, reason="whole pattern sets: the long run; the everyday run has two random ones")
+@pytest.mark.parametrize("name", CAST)
 def test_every_body_of_a_pattern_set_closes(name: str) -> None:
     """On the day cruiser's starboard half two edges lie on each other for a few hundredths of a mm."""
     one = resolved(name)

@@ -214,8 +214,8 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
 
 
 @pytest.mark.parametrize(("name", "fault", "code", "parameter"), every([
-    ("canal-tender", "spin:the arm", "kernel_hung", "arms.section.chord"),
-    ("harbour-launch", "segv:the joint of the arm and the barrel", "kernel_crashed", "arms.position")], 2))
+    ("harbour-launch", "segv:the joint of the arm and the barrel", "kernel_crashed", "arms.position"),
+    ("canal-tender", "spin:the arm", "kernel_hung", "arms.section.chord")], 2))
 def test_a_kernel_lost_in_building_is_a_failed_check(
         capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, whole: dict[str, Path], name: str,
         fault: str, code: str, parameter: str) -> None:

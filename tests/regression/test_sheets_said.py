@@ -23,6 +23,7 @@ from strutwright.exporters.drawing.items import own_lines_through_text
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.patterns import arm_pattern
+from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
 from strutwright.models import cautions, frames
 from strutwright.models import development as dev
@@ -539,3 +540,20 @@ def test_the_skew_has_one_sign_on_every_sheet(name: str) -> None:
         rows = {r[0]: r[1:] for r in weld.jig_table(ctx).rows}
         wanted = {round(v, 2) for v in told}
         assert {number(v) for v in rows["skew of the bar to the trace, plan, toward port"]} == wanted
+
+
+@pytest.mark.parametrize("toe_deg", [1.5, -2.25, 0.0])
+@pytest.mark.parametrize("hand", ["port", "starboard"])
+def test_the_toe_is_told_by_the_side_it_turns_to(hand: str, toe_deg: float) -> None:
+    """The side toward which the chord's fore end lies of the chord without toe, by the arm's frame."""
+    strut = resolved("coastal-pair").of_hand(hand)
+    turned = replace(strut.arms[0], toe_deg=toe_deg)
+    plane = frames.arm_plane(strut, turned)
+    chords = [frames.arm_axes(a, strut.barrel, plane).u for a in (turned, replace(turned, toe_deg=0.0))]
+    aside = float((chords[0] - chords[1])[1])
+    told = arm_sheet._toe(turned)
+    if toe_deg == 0.0:
+        assert told == "without toe"
+        return
+    assert told.endswith(" to port" if aside > 0 else " to starboard")
+    assert fixed(abs(toe_deg), 2) in told
