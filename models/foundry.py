@@ -133,7 +133,7 @@ def stock_mm(dimension_mm: float, largest_mm: float, casting: Casting, *, faces:
     """Return the stock (mm) on each machined face of a dimension, rounded up to STOCK_STEP_MM.
 
     dimension_mm: the finished dimension between the faces, or from the cast face to the machined one. largest_mm: the
-    greatest overall size of the part. Sizes off the tables use their nearest row. ISO 8062, published (transcription);
+    greatest overall size of the part. Sizes off the tables use their nearest row. ISO 8062, published (typed copy);
     see raw_dimension_mm.
     """
     tolerance = float(cast_tolerance_mm(casting.tolerance_grade, dimension_mm))
@@ -143,7 +143,7 @@ def stock_mm(dimension_mm: float, largest_mm: float, casting: Casting, *, faces:
 
 
 def allowance_mm(casting: Casting, largest_mm: float) -> float:
-    """Return the required machining allowance (mm) of a face; ISO 8062-4, published (transcription).
+    """Return the required machining allowance (mm) of a face; ISO 8062-4, published (typed copy).
 
     Castings over the table's greatest size (1000 mm) take its last row.
     """

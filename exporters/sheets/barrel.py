@@ -84,7 +84,7 @@ def as_made_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
     """Return the tolerance, plus or minus, mm, of a size with at least one side as cast; of a welded strut the general
     one.
 
-    ISO 8062, half of the total of the strut's grade (published, transcription).
+    ISO 8062, half of the total of the strut's grade (published, typed copy).
     """
     if ctx.strut.construction != "cast":
         return general_tolerance_mm(ctx, nominal_mm)

@@ -13,7 +13,7 @@ from strutwright.models.checks import bodies, screws
 from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.checks.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm
-from strutwright.models.spec import Palm, Strut
+from strutwright.models.spec import Palm, PalmHole, Strut
 from strutwright.params.words import Words, mm, say
 
 SHAFT = Check("shaft_to_strut", "hull", "the shaft outside the barrel is clear of palms, foot and heel boss",
@@ -180,20 +180,29 @@ def rudder(bench: Bench, parts: Sequence[Part]) -> None:
 def tool(bench: Bench, parts: Sequence[Part]) -> None:
     """The tools on the bolts against the barrel and the arms of the other palm; `checks.palm` has the palm's own."""
     strut = bench.strut
-    worst: tuple[float, str, str] = (math.inf, "", "")
     arms = of_kind(parts, "arm")
-    for index, palm in enumerate(strut.palms):
-        against = of_kind(parts, "barrel") + [part for part, arm in zip(arms, strut.arms, strict=True)
-                                              if arm.palm_index != index]
-        for hole in palm.holes:
-            rod = bodies.bolt_tool(palm, hole, bench.value("driver_height"))
-            gap, part = nearest([rod], against, worst[0])
-            if part is not None:
-                worst = gap, f"tool on hole {hole.number} of the {palm.name}", part.name
-    if worst[1]:
-        clear(bench, TOOL, f"{worst[1]} clear of the {worst[2]}", worst[0], "driver_to_arm", parameter="bolts.pattern",
+
+    def others(index: int) -> list[Part]:
+        return of_kind(parts, "barrel") + [part for part, arm in zip(arms, strut.arms, strict=True)
+                                           if arm.palm_index != index]
+    gap, hole, name = _nearest_hole(strut, lambda p, h: bodies.bolt_tool(p, h, bench.value("driver_height")), others)
+    if name:
+        clear(bench, TOOL, f"tool on {hole} clear of the {name}", gap, "driver_to_arm", parameter="bolts.pattern",
               advice=say("move the hole away from the {part} by {short}, increase hull.drop, or put the heads on the "
-                         "hull side", part=worst[2], short=mm(bench.value("driver_to_arm") - worst[0])))
+                         "hull side", part=name, short=mm(bench.value("driver_to_arm") - gap)))
+
+
+def _nearest_hole(strut: Strut, room: Callable[[Palm, PalmHole], Body],
+                  against: Callable[[int], Sequence[Part]]) -> tuple[float, str, str]:
+    """Return the least gap (mm) of the rooms over the holes, in words which hole has it, and the name of the part it
+    is to; (inf, "", "") where there is none. against: the parts that count for a palm, by its number."""
+    worst: tuple[float, str, str] = (math.inf, "", "")
+    for index, palm in enumerate(strut.palms):
+        for hole in palm.holes:
+            gap, part = nearest([room(palm, hole)], against(index), worst[0])
+            if part is not None:
+                worst = gap, f"hole {hole.number} of the {palm.name}", part.name
+    return worst
 
 
 def key(bench: Bench, parts: Sequence[Part]) -> None:
@@ -231,16 +240,11 @@ def entry(bench: Bench, parts: Sequence[Part]) -> None:
                                   "side", parameter="bolts.pattern",
                            advice="put them in from inside, their nuts under the palm, or move the holes")
         return
-    worst: tuple[float, str, str] = (math.inf, "", "")
-    for palm in strut.palms:
-        for hole in palm.holes:
-            gap, part = nearest([bodies.bolt_way(strut, palm, hole)], of_kind(parts, "barrel", "arm"), worst[0])
-            if part is not None:
-                worst = gap, f"bolt put in from the water side at hole {hole.number} of the {palm.name}", part.name
-    gap, what, name = worst
+    gap, where, name = _nearest_hole(strut, lambda p, h: bodies.bolt_way(strut, p, h),
+                                     lambda _: of_kind(parts, "barrel", "arm"))
     if name:
-        clear(bench, ENTRY, f"{what}, clear of the {name}", gap, "driver_to_arm", parameter="bolts.pattern",
-              advice=say("move the hole away from the {part} by at least {short}", part=name,
+        clear(bench, ENTRY, f"bolt put in from the water side at {where}, clear of the {name}", gap, "driver_to_arm",
+              parameter="bolts.pattern", advice=say("move the hole away from the {part} by at least {short}", part=name,
                          short=mm(bench.value("driver_to_arm") - gap)))
 
 

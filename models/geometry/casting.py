@@ -28,7 +28,7 @@ def casting_of(strut: Strut) -> Casting:
 
 
 def cast_tolerance_mm(grade: str, dimension_mm: Num) -> Num:
-    """Return the total casting tolerance (mm) of a dimension, ISO 8062, published (transcription).
+    """Return the total casting tolerance (mm) of a dimension, ISO 8062, published (typed copy).
 
     Sizes under the table's least (16 mm) take its first row, which is on the safe side; over its greatest (1000 mm)
     the last row grows in proportion, which is no value of the standard.

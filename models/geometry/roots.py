@@ -72,7 +72,7 @@ class Round:
         p = np.atleast_2d(points)
         rho = np.hypot(p[:, 1], p[:, 2])
         at = np.column_stack((p[:, 0], rho))
-        rows = np.vstack(([self.chain[0, 0], 0.0, 0.0], self.chain, [self.chain[-1, 0], 0.0, 0.0]))
+        rows = self._closed()
         best, foot, patch = np.full(len(p), np.inf), np.zeros((len(p), 2)), np.zeros(len(p), dtype=np.intp)
         for k in range(len(rows) - 1):
             on, end = _nearest_on(rows[k, :2], rows[k + 1, :2], float(rows[k, 2]), at)
@@ -84,20 +84,23 @@ class Round:
         way = p[:, 1:] / np.maximum(rho, 1e-12)[:, None]
         return Near(np.where(inside, -best, best), np.column_stack((foot[:, 0], foot[:, 1:] * way)), patch)
 
+    def _closed(self) -> Floats:
+        """The chain with both faces, from the axis to the axis."""
+        return np.vstack(([self.chain[0, 0], 0.0, 0.0], self.chain, [self.chain[-1, 0], 0.0, 0.0]))
+
     def sunk(self, by_mm: float, ease_mm: float) -> Eased:
         """Return the body with every face moved inward by so much and its creases rounded with a radius of ease_mm, or
         less where a face is narrow or an end rounded with a small radius."""
-        chord = np.linalg.norm(np.diff(self.chain[:, :2], axis=0), axis=1)
-        bend = 2.0 * np.arctan(np.abs(self.chain[:-1, 2]))
-        radius = np.where(bend > 0, chord / np.maximum(2.0 * np.sin(bend), 1e-9), chord)
-        room = np.minimum(chord, radius)[chord > 1e-9]
-        ease = min(ease_mm, 0.3 * float(room.min(initial=self.chain[:, 1].max())))
+        room = [float(self.chain[:, 1].max())]
+        for a, b in pairwise(self.chain):
+            if (wide := float(np.linalg.norm(b[:2] - a[:2]))) > 1e-9:
+                room += [wide] if a[2] == 0.0 else [wide, _circle(a[:2], b[:2], float(a[2]))[1]]
+        ease = min(ease_mm, 0.3 * min(room))
         return Eased(self.shrunk(by_mm + ease), ease)
 
     def shrunk(self, by_mm: float) -> Round:
         """Return the body with every face moved inward by so much, which is less than any face is wide."""
-        rows = np.vstack(([self.chain[0, 0], 0.0, 0.0], self.chain, [self.chain[-1, 0], 0.0, 0.0]))
-        faces = [_Face.of(a[:2], b[:2], float(a[2]), by_mm) for a, b in pairwise(rows)
+        faces = [_Face.of(a[:2], b[:2], float(a[2]), by_mm) for a, b in pairwise(self._closed())
                  if np.linalg.norm(b[:2] - a[:2]) > 1e-9]
         corners = np.array([_meeting(one.last, one, other) for one, other in pairwise(faces)])
         bulges = [face.bulge(a, b) for face, a, b in zip(faces[1:-1], corners[:-1], corners[1:], strict=True)]

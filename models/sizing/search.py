@@ -743,7 +743,7 @@ class _Maker:
              chord: Any, least_thick: Any, thick: Any, palm: Any) -> None:
         """Palm outline and bolts: as near round the arm's foot as the limits let them, and wider from there."""
         bolt = self.strut.palms[0].bolt
-        rim = self.strut.palms[0].bolt.rim_mm
+        rim = bolt.rim_mm
         lim, lean, slope = self.limits, self.lean, self.slope
         if self.welded:
             share = 0.7 if self.choice.prep == "none" else 0.35

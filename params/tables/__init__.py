@@ -811,7 +811,7 @@ def bearing_example(shaft_mm: float, tolerance_mm: float = 1.0) -> BearingExampl
 
 def casting_tolerance_mm(grade: str, dimension_mm: float) -> float:
     """Total casting tolerance in mm of ISO 8062 grade CT8 to CT16 for a raw dimension over 16 to 1000 mm.
-    Published (transcription). Raises :class:`NotInTable`.
+    Published (typed copy). Raises :class:`NotInTable`.
     """
     return float(_span("iso8062_tolerances", dimension_mm, "Dimension")[_casting_column(grade)])
 
@@ -834,7 +834,7 @@ def _casting_column(grade: str) -> str:
 
 def machining_allowance_mm(grade: str, largest_mm: float) -> float:
     """Machining allowance per side in mm, grade E to H of ISO 8062-4, chosen by the largest overall
-    dimension of the casting (up to 1000 mm). Published (transcription). Raises :class:`NotInTable`.
+    dimension of the casting (up to 1000 mm). Published (typed copy). Raises :class:`NotInTable`.
     """
     columns = table("iso8062_machining").columns[2:]
     key = grade.strip().upper().removeprefix("RMAG").removeprefix("RMA").strip()
@@ -854,7 +854,7 @@ class CastingGrades:
 
 
 def casting_grades(material_name: str) -> CastingGrades:
-    """The usual grades of a single or short-series sand casting of a metal; ISO 8062-4, published (transcription).
+    """The usual grades of a single or short-series sand casting of a metal; ISO 8062-4, published (typed copy).
 
     A metal that the table of materials does not hold is taken for a copper alloy.
     """
@@ -869,7 +869,7 @@ def casting_grades(material_name: str) -> CastingGrades:
 
 def casting_draft_deg(height_mm: float) -> float:
     """Draft in degrees for an outside face of a height along the pull, moulded by hand; ISO 8062-4, published
-    (transcription). Heights over the table's last row take it. Raises :class:`NotInTable` for 0 or less.
+    (typed copy). Heights over the table's last row take it. Raises :class:`NotInTable` for 0 or less.
     """
     last = float(table("iso8062_draft").rows[-1]["to"])
     return float(_span("iso8062_draft", min(height_mm, last), "Height")["draft"])

@@ -1,6 +1,6 @@
 """The barrel's sheet and record: each bore at its own end, sizes as cast with the grade of the casting.
 
-Sources: ISO 8062:1994 by SFSA Supplement 3 (published, transcription) for the casting tolerances, ISO 286-1 and
+Sources: ISO 8062:1994 by SFSA Supplement 3 (published, typed copy) for the casting tolerances, ISO 286-1 and
 ISO 2768-1 (published) for machined sizes; where a size stands on the sheet is what a turner needs, no source.
 """
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """What sizes as cast may come to, and the wall they leave.
 
-Sources: SFSA Supplement 3, Table 3.1 (ISO 8062:1994) and ISO 8062-4:2017, published, read as transcriptions; the sums
+Sources: SFSA Supplement 3, Table 3.1 (ISO 8062:1994) and ISO 8062-4:2017, published, read as typed copies; the sums
 are arithmetic. A fifth of the shaft as the least wall of a boss: class-type, from memory.
 """
 from __future__ import annotations
@@ -116,7 +116,7 @@ def test_the_stock_derived_takes_up_the_cores_shift() -> None:
 @pytest.mark.parametrize(("draft", "told"), [(1.5, True), (7.0, False)])
 @pytest.mark.parametrize("parting", ["arm_plane", "barrel_plane"])
 def test_less_draft_than_the_table_asks_is_told(draft: float, told: bool, parting: str) -> None:
-    """ISO 8062-4 Table 4, by hand, outside: 14 mm high 3.2 degrees, 18 mm 2.6, 48 mm 1.9 (published, transcription)."""
+    """ISO 8062-4 Table 4, by hand, outside: 14 mm high 3.2 degrees, 18 mm 2.6, 48 mm 1.9 (published, typed copy)."""
     resolved = checks_support.read(checks_support.said("single", {"pattern": {"draft": draft, "parting": parting}}))
     found = [f for f in foundry.pattern_findings(resolved.strut, foundry.foundry_settings(resolved))
              if f.code == "pattern_draft_small"]

@@ -498,7 +498,7 @@ def test_iso8062_boss() -> None:
 
 
 def test_iso8062_coarse_grades_and_ends_of_the_table() -> None:
-    """SFSA Supplement 3, Table 3.1 (ISO 8062:1994), published, transcription: CT14 to CT16, and the end rows."""
+    """SFSA Supplement 3, Table 3.1 (ISO 8062:1994), published, typed copy: CT14 to CT16, and the end rows."""
     assert [tables.casting_tolerance_mm(f"CT{g}", 92) for g in range(8, 17)] == [1.6, 2.2, 3.2, 4.4, 6, 9, 11, 14, 18]
     assert [tables.casting_tolerance_mm(g, 630) for g in ("CT14", "CT15", "CT16")] == [18, 22, 28]
     assert [tables.casting_tolerance_mm(g, 20) for g in ("CT8", "CT13", "CT16")] == [1.2, 6, 12]
@@ -512,7 +512,7 @@ def test_iso8062_coarse_grades_and_ends_of_the_table() -> None:
     ("CF3M", ("CT13", "CT14", "G", "K")), ("cast steel", ("CT13", "CT14", "G", "K")),
     ("6061-T6", ("CT11", "CT13", "F", "H"))])
 def test_grades_of_a_single_sand_casting(material: str, grades: tuple[str, ...]) -> None:
-    """ISO 8062-4 Annexes B and C, moulded by hand, clay-bonded, short series (published, transcription): copper 13 to
+    """ISO 8062-4 Annexes B and C, moulded by hand, clay-bonded, short series (published, typed copy): copper 13 to
     15, steel 13 to 14, light metal 11 to 13; allowance copper F to H, steel G to K.
     """
     made = tables.casting_grades(material)
@@ -520,7 +520,7 @@ def test_grades_of_a_single_sand_casting(material: str, grades: tuple[str, ...])
 
 
 def test_draft_by_height() -> None:
-    """ISO 8062-4 Table 4, moulded by hand, fine, outside (published, transcription)."""
+    """ISO 8062-4 Table 4, moulded by hand, fine, outside (published, typed copy)."""
     assert [tables.casting_draft_deg(h) for h in (4, 20, 25, 63, 100, 101, 5000)] == [6.9, 2.6, 2.6, 1.9, 1.4, 1.0, 0.5]
 
 
