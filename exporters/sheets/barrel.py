@@ -344,7 +344,8 @@ def _barrel_section(ctx: SheetContext) -> View:
             head="dot",
         )
     quarter = b.x(0.3 * b.length_mm)
-    view.surface((-half, -0.5 * (r + bore)), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
+    aft_face = 0.5 * (b.aft_end.end_diameter_mm / 2 + bore_points(b)[0][1])
+    view.surface((-half, -aft_face), _texture(ctx, FACE_RA), turn_deg=90.0, late=True)
     # On the face's extension line, below the diameters that stand to the left of it.
     view.datum((-half, -r), "B", toward="left")
     if cast:
@@ -354,7 +355,7 @@ def _barrel_section(ctx: SheetContext) -> View:
     view.tolerance(
         (
             half,
-            0.5 * (b.forward_end.end_diameter_mm / 2 + bore_points(b)[-1][1]),
+            -0.5 * (b.forward_end.end_diameter_mm / 2 + bore_points(b)[-1][1]),
         ),
         "perpendicularity",
         _mm(ctx, SQUARE_MM),

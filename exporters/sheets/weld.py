@@ -225,8 +225,8 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
     """
     strut, weld = ctx.strut, ctx.strut.weld
     palm = strut.palms[arm.palm_index]
-    t, leg, depth = ((arm.thickness_barrel_mm, arm.barrel_root_mm, strut.barrel.wall_mm) if end == "barrel" else
-                     (arm.thickness_palm_mm, arm.palm_root_mm, palm.thickness_mm))
+    t, leg = ((arm.thickness_barrel_mm, arm.barrel_root_mm) if end == "barrel" else
+              (arm.thickness_palm_mm, arm.palm_root_mm))
     gap, reach = dev.root_gap_mm(strut), _reach(strut, arm)
     name = common.arm_label(arm).upper() if len(strut.arms) > 1 else "ARM"
     view = View(f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2", "free",
@@ -250,13 +250,17 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
         view.angle(at, a, b, radius_mm=radius)
 
     top = [(float(x), ground(float(x))) for x in xs]
-    depth = min(depth, 0.9 * reach)   # enough of the wall or plate for the hatching to be seen
-    floor = min(y for _, y in top) - depth
-    base = np.array([seen(p) for p in (*top, (edge, floor), (-edge, floor))])
-    view.add([parts.poly(base[:61]), Line(parts.point(base[61]), parts.point(base[62]))])
-    view.hatch([base], spacing_mm=2.5)
-    view.break_line(seen((-edge, floor)), seen(top[0]))
-    view.break_line(seen((edge, floor)), seen(top[-1]))
+    if end == "barrel":     # the wall as it is welded, cut off square to itself
+        share = mandrel_mm(strut)[0] / 2 / r
+        under = [(share * x, share * (y + r) - r) for x, y in top]
+    else:
+        depth = min(palm.thickness_mm, 0.9 * reach)   # enough of the plate for the hatching to be seen
+        under = [(x, -depth) for x, _ in top]
+    met = [np.array([seen(p) for p in line]) for line in (top, under)]
+    view.add([parts.poly(line) for line in met])
+    view.hatch([np.vstack((met[0], met[1][::-1]))], spacing_mm=2.5)
+    view.break_line(seen(under[0]), seen(top[0]))
+    view.break_line(seen(under[-1]), seen(top[-1]))
 
     half: dict[str, list[P]] = {}
     high = 0.9 * t + 1.4 * leg
@@ -330,8 +334,8 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
     if any(j.groove_deg is not None for j in joints_.values()):
         view.note(seen((root, gap)), [f"root face {parts.length(ctx.figures, weld.root_face_mm)}",
                                       f"root gap {parts.length(ctx.figures, gap)}"], at_deg=-125.0 * up)
-    view.label(seen((-edge, floor)), "PORT", height_mm=2.5, at_deg=180.0)
-    view.label(seen((edge, floor)), "STARBOARD", height_mm=2.5, at_deg=0.0)
+    view.label(seen(under[0]), "PORT", height_mm=2.5, at_deg=180.0)
+    view.label(seen(under[-1]), "STARBOARD", height_mm=2.5, at_deg=0.0)
     return view
 
 
