@@ -226,6 +226,15 @@ def set_screw_table(strut: Strut) -> str:
     return table.text()
 
 
+def screw_kinds(strut: Strut) -> dict[tuple[str, str, float | None], list[SetScrew]]:
+    """Return the set screws by thread, point and stock length (mm; None where none is short enough): one line of the
+    parts list each, in its order."""
+    kinds: dict[tuple[str, str, float | None], list[SetScrew]] = {}
+    for s in strut.set_screws:
+        kinds.setdefault((s.thread, s.point, _screw_mm(strut, s)), []).append(s)
+    return kinds
+
+
 def _screw_mm(strut: Strut, screw: SetScrew) -> float | None:
     """The stock length of a set screw, mm; None where there is none."""
     length = set_screw_length(strut, screw)
@@ -417,21 +426,17 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
             f"{_said(table, heel.height_mm)}", "", None, "of the rudder; turn its outside once it is on the pintle")
     for k, b in enumerate(strut.bearings):
         name = "fluted rubber bearing" if len(strut.bearings) == 1 else f"fluted rubber bearing {k + 1}"
-        add(name, 1, f"shell {b.shell_material}",
+        add(name, 1, b.shell_material if "shell" in b.shell_material else f"shell {b.shell_material}",
             f"shaft {_said(table, strut.shaft.diameter_mm)}, outside {_said(table, b.outside_mm)}, length "
             f"{_said(table, b.length_mm)}, shell {_said(table, b.shell_mm)}", "", None,
             "bought; measure it before boring")
-    kinds: dict[tuple[str, str, float | None], int] = {}
-    for s in strut.set_screws:
-        key = (s.thread, s.point, _screw_mm(strut, s))
-        kinds[key] = kinds.get(key, 0) + 1
-    for (thread, point, length), count in kinds.items():
+    for (thread, point, length), screws in screw_kinds(strut).items():
         long = "length to suit" if length is None else f"x {_said(table, length)}"
         try:
             standard = tables.set_screw(tables.thread(thread).size, point).standard
         except tables.NotInTable:
             standard = ""
-        add(f"set screw, {point} point", count, "to suit barrel and shell", f"{thread} {long}", standard, None,
+        add(f"set screw, {point} point", len(screws), "to suit barrel and shell", f"{thread} {long}", standard, None,
             "bought")
     _fasteners(strut, table, add)
     if strut.backing_plate:

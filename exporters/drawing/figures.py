@@ -123,7 +123,7 @@ class Label:
             if angle
             else figures.length(value, self.deviations, self.fit)
         )
-        first = f"{self.prefix} " if self.prefix and self.prefix[-1] not in "ØR□S" else self.prefix
+        first = f"{self.prefix} " if self.prefix and self.prefix[-1] not in "ØR□S-" else self.prefix
         core = f"{first}{sign}{core}"
         if self.suffix:
             core = f"{core} {self.suffix}"

@@ -295,7 +295,8 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
     rows = [("long point (longest line along the side)", made.longest_mm),
             ("short point (shortest line along the side)", made.shortest_mm),
             ("leading edge", edge[0]), ("trailing edge", edge[1]),
-            ("on the axis, barrel to water face", made.axis_mm),
+            ("on the axis, barrel to water face" + (", less the root gaps" if dev.root_gap_mm(it.strut) > 0 else ""),
+             made.axis_mm),
             ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
             ("over all, square to the sections", made.over_all_mm)]
     if it.strut.construction == "welded":
@@ -309,8 +310,13 @@ def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
     f = ctx.figures
     rows = tuple((str(b.number), b.where, f.length(b.girth_mm), parts.degrees(b.angle_deg), b.kind, f.length(b.long_mm))
                  for b in dev.bevel_table(it.strut, it.arm))
-    return Table("bevel", f"BEVEL AT THE PALM, {'mm' if f.unit == 'mm' else 'inch'}",
+    return Table("bevel", f"{_cut_word(ctx.strut).upper()} AT THE PALM, {'mm' if f.unit == 'mm' else 'inch'}",
                  ("tick", "where", "along the cut", "angle", "kind", "length"), rows, left=frozenset({1}), row_mm=4.2)
+
+
+def _cut_word(strut: Strut) -> str:
+    """What the angle of the arm's side at the palm is called: nobody bevels a casting."""
+    return "bevel" if strut.construction == "welded" else "angle of the side"
 
 
 def _toe(arm: Arm) -> str:
@@ -323,17 +329,20 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     strut, arm, f = ctx.strut, it.arm, ctx.figures
     name = slug(arm.name)
     saddle = float(np.ptp(it.low.along_mm))
+    welded = strut.construction == "welded"
     notes = [
         f"Arm axis: clock {parts.degrees(arm.clock_deg)} (0 toward the hull, positive toward port), rake "
         f"{parts.degrees(arm.rake_deg)} (palm end aft), from station {f.length(arm.station_mm)} from the barrel's aft "
         f"face. Chord along the {'shaft' if arm.aligned_with == 'shaft' else 'trace of the hull'}, {_toe(arm)}.",
         f"Sections lie in planes that hold the chord; 0 % at the barrel's outside, 100 % at the hull face, straight "
-        f"lines between. Modulus: about the chord. The saddle is {f.length(saddle)} deep along the axis.",
-        "Bevel: from the water face to the arm's side, through the water, where the "
-        f"{'weld' if strut.construction == 'welded' else 'fillet'} lies; 90 is square. Ticks are sixteenths of the "
+        f"lines between. Modulus: about the chord. The {'saddle' if welded else 'end at the barrel'} is "
+        f"{f.length(saddle)} deep along the axis.",
+        f"{_cut_word(strut).capitalize()}: from the water face to the arm's side, through the water, where the "
+        f"{'weld' if welded else 'fillet'} lies; 90 is square. Ticks are sixteenths of the "
         "girth from the trailing edge by the starboard side; 8 is the leading edge.",
     ]
-    files = [f"{name}-barrel-end-wrap (saddle)", f"{name}-palm-end-wrap (trim and bevel)", f"{name}-on-barrel-wrap",
+    files = [f"{name}-barrel-end-wrap" + (" (saddle)" if welded else ""),
+             f"{name}-palm-end-wrap" + (" (trim and bevel)" if welded else ""), f"{name}-on-barrel-wrap",
              f"{name}-profile", f"{name}-section-templates"]
     notes.append(f"{common.file_words(strut)}: {', '.join(files)}.")
     if strut.construction == "welded":

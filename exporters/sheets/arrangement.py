@@ -5,11 +5,12 @@ from __future__ import annotations
 import csv
 import io
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import foot_start_mm, parts_list
+from strutwright.exporters.data_sheets import foot_start_mm, parts_list, screw_kinds
 from strutwright.exporters.drawing.figures import Label, fixed
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
@@ -24,7 +25,7 @@ from strutwright.models.checks import clearances
 from strutwright.models.checks import shapes as hull_shapes
 from strutwright.models.checks.bodies import strut_parts
 from strutwright.models.checks.hull import propeller_plane_mm, tip_clearance_mm
-from strutwright.models.spec import Heel, Palm, Strut
+from strutwright.models.spec import Heel, Palm, SetScrew, Strut
 
 BLADE_SHARE = 0.12
 
@@ -455,7 +456,7 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     strut = ctx.strut
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Vector]] = []
-    places = _places(strut)
+    places, screws = _places(strut), iter(screw_kinds(strut).values())
     heavy = "kg" if ctx.units == "mm" else "lb"
     listed = parts_list(replace(strut, file_units=ctx.units), ctx.built.parts)
     for row in csv.DictReader(io.StringIO(listed, newline="")):
@@ -466,7 +467,7 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
         mass = (f"{fixed(float(weight), 2)} {heavy}" if part is None and weight else
                 "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material)))
         rows.append((row["item"], row["part"], row["quantity"], row["material"], size, mass))
-        place = places.get(row["part"].split(",")[0])
+        place = _screw_place(strut, next(screws)) if row["part"].startswith("set screw") else places.get(row["part"])
         if place is not None:
             balloons.append((row["item"], place))
     return tuple(rows), balloons
@@ -514,10 +515,6 @@ def _places(strut: Strut) -> dict[str, Vector]:
         if k == 0:
             ring = (b.outside_mm - b.shell_mm) / 2
             out[name] = np.array([barrel.x(b.aft_station_mm), 0.0, 0.0]) + ring * np.array([0.0, 0.0, -1.0])
-    for s in strut.set_screws:
-        way = frames.radial(s.clock_deg)
-        if float(way @ eye) > 0.1 and "set screw" not in out:
-            out["set screw"] = np.array([barrel.x(s.station_mm), 0.0, 0.0]) + barrel.outside_mm / 2 * way
     skeg = strut.skeg
     if skeg is not None:
         x = barrel.x((skeg.root_aft_station_mm + skeg.root_forward_station_mm) / 2) - skeg.sweep_mm / 2
@@ -534,12 +531,23 @@ def _places(strut: Strut) -> dict[str, Vector]:
     return {name: (float(p[0]), float(p[1]), float(p[2])) for name, p in out.items()}
 
 
+def _screw_place(strut: Strut, screws: Sequence[SetScrew]) -> Vector | None:
+    """The place (mm, strut frame) of the first of the screws that is seen in the picture."""
+    eye = np.array(_picture_from(strut).toward)
+    for s in screws:
+        way = frames.radial(s.clock_deg)
+        if float(way @ eye) > 0.1:
+            at = np.array([strut.barrel.x(s.station_mm), 0.0, 0.0]) + strut.barrel.outside_mm / 2 * way
+            return float(at[0]), float(at[1]), float(at[2])
+    return None
+
+
 def _remarks(ctx: SheetContext) -> list[str]:
     strut = ctx.strut
     stock = ", rudder stock" if strut.skeg is not None and strut.skeg.heel is not None else ""
     said = [
         f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative.",
-        "Items without a number in the picture lie inside the hull or are hidden.",
+        "Items without a number in the picture lie inside the hull or are hidden; bolts and screws are not drawn.",
     ]
     if strut.construction == "welded":
         said.append("Weld beads are left out of the views; see the weld sheet.")

@@ -164,11 +164,13 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         f"Check: {bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table."
         + (" The skew says which hand the part is: a part can have the right heights and the wrong hand."
            if common.has_skew(strut) else ""),
-        f"Outside to bore within Ø{_mm(ctx, outside)}: with that the least wall after boring, "
+        f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall after boring, "
         f"{common.length(ctx.figures, _wall(strut))}{_wall_where(strut)}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
         _surfaces(ctx) + " " + _of_bearings(strut),
         *_tube_words(ctx),
+        *(["Section and view from aft show the barrel by itself, without arms and skeg."]
+          if strut.construction == "cast" else []),
         common.STATION,
         common.FACES,
         f"Both end faces square to the bore within {_mm(ctx, SQUARE_MM)}. Tolerances of form and place are common "
@@ -214,6 +216,9 @@ def _least_wall(ctx: SheetContext) -> float:
         bought = _as_bought(ctx.strut)
         outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
         least = (b.outside_mm - outside - float(widest_bore_mm(b)) - _coaxial_mm(ctx.strut)) / 2
+    # What of the bore has no limits of its own, as a relief, is made to the general tolerance.
+    reliefs = [s.diameter_mm for s in b.steps if s.limits_mm is None]
+    least -= max([0.0, *(d + general_tolerance_mm(ctx, d) - float(widest_bore_mm(b)) for d in reliefs)]) / 2
     step = 0.1 if ctx.units == "mm" else 0.0254
     return math.floor(least / step + 1e-9) * step
 
@@ -504,7 +509,8 @@ def _wall_lines(ctx: SheetContext) -> list[str]:
 def _set_up_side(ctx: SheetContext) -> View:
     """The strut in profile with the palm's basic angle and its heights over both faces."""
     strut = ctx.strut
-    b, palm = strut.barrel, strut.palms[0]
+    b = strut.barrel
+    palm = min(strut.palms, key=lambda p: p.zero_mm[1])     # of two the one in front, seen from starboard
     plane = palm.plane
     half, r = b.length_mm / 2, b.outside_mm / 2
     name = common.palm_label(palm, strut)

@@ -275,7 +275,7 @@ def _head_words(palm: Palm) -> list[str]:
         return ["countersink as SECTION", "on the WATER FACE"]
     if bolt.kind == "counterbored":
         return ["counterbore as SECTION", "on the WATER FACE"]
-    return ["no recess; head and", "washer on the water face"]
+    return ["no recess; head or nut,", "and washer, on the water face"]
 
 
 def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:

@@ -71,9 +71,9 @@ def skeg_body(ctx: SheetContext) -> Any:
             raise kernel.KernelError("the fin lies within the barrel")
         fin = min(found, key=lambda s: float(s.Center().z))
         if skeg.heel is None:
-            return fin
+            return kernel.smoothed(fin)
         body = kernel.fuse(fin, kernel.fuse(skegs.foot(skeg, skeg.heel, strut.barrel), skegs.boss(skeg.heel))[0])[0]
-        return kernel.cut(body, [skegs.boss_bore(skeg.heel)])
+        return kernel.smoothed(kernel.cut(body, [skegs.boss_bore(skeg.heel)]))
 
     return kernel.attempt(partial(grown))[0]
 
@@ -298,18 +298,18 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
     strut, f = ctx.strut, ctx.figures
     saddle = strut.barrel.outside_mm / 2 - math.sqrt(
         max(strut.barrel.outside_mm**2 - skeg.thickness_root_mm**2, 0.0)) / 2
-    files = "skeg-barrel-end-wrap (root saddle), skeg-on-barrel-wrap, skeg-profile"
+    welded = strut.construction == "welded"
+    files = f"skeg-barrel-end-wrap{' (root saddle)' if welded else ''}, skeg-on-barrel-wrap, skeg-profile"
     notes = [
         f"Strut frame: origin on the shaft line at mid-length of the barrel, x forward, y to port, z toward the hull. "
         f"Root from station {f.length(skeg.root_aft_station_mm)} to {f.length(skeg.root_forward_station_mm)} from the "
         "barrel's aft face.",
-        f"The root is coped to the barrel; the saddle is {f.length(saddle)} deep at its sides. "
+        f"The root {'is coped to' if welded else 'follows'} the barrel and is {f.length(saddle)} deeper at its sides. "
         f"{common.file_words(strut)}: {files}.",
     ]
     if skeg.kind == "foil":
         notes.append(f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "
                      f"{f.length(skeg.thickness_tip_mm)} at the lower edge.")
-    welded = strut.construction == "welded"
     if welded:
         notes.append(f"Weld all round, leg {f.length(skeg.root_mm)}; weld the skeg before the barrel is bored, for it "
                      "bends the bore.")
@@ -323,8 +323,8 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
             f"of the boss, at {parts.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
             f"middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
             "skeg's lower edge."
-            + (f" The skeg is cut to stand on the foot's upper face and welded to it all round, leg "
-               f"{f.length(skeg.root_mm)} unless the designer says otherwise." if welded else ""))
+            + (" The skeg is cut to stand on the foot's upper face and welded to it as the weld sheet says."
+               if welded else ""))
         bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the "
                 "running " if heel.bush_wall_mm > 0 else "Running ")
         notes.append(

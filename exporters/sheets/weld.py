@@ -434,16 +434,22 @@ def _jig_plan(ctx: SheetContext) -> View:
     side = r * np.array((-way[1], way[0]))
     view.add([parts.poly(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]), closed=True)],
              "phantom")
-    view.horizontal((0.0, 0.0), ends[0], Label(prefix="u"), side="below")
-    view.horizontal((0.0, 0.0), ends[1], Label(prefix="u"), side="above")
+    # The sign with the figure: aft of the palm's zero is negative, to starboard too.
+    view.horizontal((0.0, 0.0), ends[0], Label(prefix=_signed("u", ends[0][0])), side="below")
+    view.horizontal((0.0, 0.0), ends[1], Label(prefix=_signed("u", ends[1][0])), side="above")
     for end, where in ((ends[0], "left"), (ends[1], "right")):
         if abs(end[1]) > 0.05:
-            view.vertical((0.0, 0.0), end, Label(prefix="v"), side="left" if where == "left" else "right")
+            view.vertical((0.0, 0.0), end, Label(prefix=_signed("v", -end[1])),
+                          side="left" if where == "left" else "right")
     view.note(ends[0], ["bore's axis at", "the aft face"], head="dot")
     view.note((0.0, 0.0), ["palm's zero"], head="dot")
     view.arrow((box.xmin + 0.6 * (box.xmax - box.xmin), high + 0.08 * wide), 0.0, "FWD")
     view.arrow((box.xmin + 0.05 * (box.xmax - box.xmin), high + 0.04 * wide), 90.0, "STARBOARD")
     return view
+
+
+def _signed(name: str, value_mm: float) -> str:
+    return f"{name} -" if value_mm < 0 else name
 
 
 def mandrel_mm(strut: Strut) -> tuple[float, float]:
@@ -583,7 +589,8 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
     def under(x: float) -> float:
         return -e * abs(x - mid) / max(mid - left, right - mid)
 
-    view = View("press", "front", "IN THE PRESS, SEEN FROM AFT (curl exaggerated)")
+    view = View("press", "front", "IN THE PRESS, SEEN FROM AFT (curl exaggerated)" + (
+        ", NOT COLD" if case.strained_too_far else ""))
     plate = np.array([(left, under(left)), (mid, 0.0), (right, under(right)), (right, under(right) + t), (mid, t),
                       (left, under(left) + t)])
     view.add([parts.poly(plate[:3]), parts.poly(plate[3:])])

@@ -557,3 +557,39 @@ def test_the_toe_is_told_by_the_side_it_turns_to(hand: str, toe_deg: float) -> N
         return
     assert told.endswith(" to port" if aside > 0 else " to starboard")
     assert fixed(abs(toe_deg), 2) in told
+
+
+@pytest.mark.parametrize("name", every(["refit-two-bores", "pilot-vee", "coaster-steel", "day-cruiser"], 2))
+def test_a_balloon_points_at_a_screw_of_its_own_line(name: str) -> None:
+    """The parts list has a line for each length of set screw; the balloon of each stands on a screw of that length."""
+    strut = resolved(name).strut
+    ctx = context(strut, resolved(name))
+    rows, balloons = arrangement._parts(ctx)
+    lines = [r[0] for r in rows if r[1].startswith("set screw")]
+    kinds = list(data_sheets.screw_kinds(strut).values())
+    assert len(lines) == len(kinds)
+    at = dict(balloons)
+    for line, screws in zip(lines, kinds, strict=True):
+        if line in at:
+            stations = [strut.barrel.x(s.station_mm) for s in screws]
+            assert min(abs(at[line][0] - x) for x in stations) < 1e-6
+            assert len({data_sheets.set_screw_length(strut, s) for s in screws}) == 1
+
+
+def test_the_least_wall_at_a_relief_takes_its_general_tolerance() -> None:
+    """Ø130 and the relief Ø91 to ISO 2768-1 m, 0.5 and 0.3, and 0.5 between the axes: (129.5 - 91.3 - 0.5) / 2 = 18.85,
+    told no larger than that."""
+    strut = resolved("pilot-vee").strut
+    assert barrel._least_wall(context(strut, resolved("pilot-vee"))) == pytest.approx(18.8)
+
+
+@pytest.mark.parametrize("name", every(["coaster-steel", "canal-tender", "pilot-vee"], 2))
+def test_the_joint_at_the_barrel_shows_the_wall_as_it_is_welded(name: str) -> None:
+    """A ring's part: every corner of the hatched barrel lies on its outside or on the rough bore, about one middle."""
+    strut = resolved(name).strut
+    view = weld._joint_detail(context(strut, resolved(name)), strut.arms[0], "barrel", False)
+    outside, rough = strut.barrel.outside_mm / 2, weld.mandrel_mm(strut)[0] / 2
+    corners = np.vstack([np.asarray(ring) for ring in view._hatches[0][0]])
+    away = np.hypot(corners[:, 0], corners[:, 1] + outside)
+    assert np.minimum(np.abs(away - outside), np.abs(away - rough)).max() < 0.05
+    assert away.min() == pytest.approx(rough, abs=0.05)
