@@ -41,7 +41,7 @@ Bead = tuple[Arm | None, str, Solid]   # whose it is (None: the skeg's), name, b
 KERNEL_CODES = {"kernel_failed", "arm_misses_barrel", "palm_misses_arm", "skeg_misses_barrel", "solid_not_valid",
                 "bead_not_made"}
 """Findings of what the kernel could not make, perhaps only for the place of the barrel's seam."""
-DEEPER = (1.5, 2.2, 6.0)   # times the usual depth of a blend in what it stands on, tried when a joint goes wrong
+DEEPER = (1.5, 2.2, 4.0)   # times the usual depth of a blend in what it stands on, tried when a joint goes wrong
 
 
 @dataclass(frozen=True, slots=True)
