@@ -16,6 +16,7 @@ from functools import cache
 from typing import Any, Literal
 
 import numpy as np
+import pytest
 
 from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.templates import template_files
@@ -54,6 +55,9 @@ Kind = Literal["single", "vee"]
 
 THOROUGH = os.environ.get("STRUTWRIGHT_THOROUGH") == "1"
 """Whether the long run is asked for."""
+
+
+long_run = pytest.mark.skipif(not THOROUGH, reason="takes long: STRUTWRIGHT_THOROUGH=1")
 
 
 def every(values: Sequence[Any], step: int) -> Sequence[Any]:

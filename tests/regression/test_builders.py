@@ -33,7 +33,7 @@ def cast(**changes: object) -> Strut:
     return replace(s, arms=(arm,), **changes)   # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("name", every(GOOD_SETS, 7))
+@pytest.mark.parametrize("name", every(GOOD_SETS, 14))
 def test_shipped_sets_build(name: str) -> None:
     assert_sound(built_of(resolve(load(shipped()[name])).strut))
 

@@ -15,7 +15,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from support import THOROUGH, every
+from support import THOROUGH, every, long_run
 
 from strutwright import cli, job, starter
 from strutwright.errors import Exit
@@ -767,6 +767,7 @@ def test_new_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
             Verdict.WARN, Verdict.FAIL, Verdict.NOT_CHECKED)] == [], given
 
 
+@long_run
 def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = tmp_path / "pair"
     _, out, _ = run(capsys, "build", "coastal-pair", "--only", "report", "--hand", "both", "--out", str(folder),

@@ -13,7 +13,7 @@ import ezdxf
 import numpy as np
 import pytest
 import trimesh
-from support import THOROUGH
+from support import THOROUGH, long_run
 
 from strutwright.exporters import foundry as exported
 from strutwright.exporters.mesh import part_mesh
@@ -159,6 +159,7 @@ print(json.dumps(out))
 """
 
 
+@long_run
 def test_draft_angles_in_a_mesh_by_gmsh(launch: PatternSet, written: tuple[Path, dict[Path, str]]) -> None:
     # gmsh reads the written STEP file and makes its own triangles; the project's mesher has no part in it. It runs in
     # a process of its own, as its kernel and ours do not get on in one.

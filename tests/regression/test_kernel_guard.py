@@ -232,6 +232,7 @@ def test_a_kernel_lost_in_building_is_a_failed_check(
     assert [p.name for p in whole[name].parent.iterdir()] == [name]
 
 
+@thorough
 def test_a_kernel_lost_over_an_output_leaves_the_rest_as_it_is(
         capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, whole: dict[str, Path],
         ) -> None:

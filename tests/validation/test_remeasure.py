@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from support import PlainPart, built_of, every, example_strut, plain_parts, with_palm
+from support import PlainPart, built_of, every, example_strut, long_run, plain_parts, with_palm
 
 from strutwright.exporters.remeasure import LENGTH_TOL_MM, remeasure
 from strutwright.exporters.step import write_assembly
@@ -371,6 +371,7 @@ hull: {shaft_angle: {to_waterline: 8.2}, run: 0, drop: {square_to_shaft: 284}}
 """
 
 
+@long_run
 def test_the_volume_of_a_bead_is_compared_by_one_method(tmp_path: Path) -> None:
     # The kernel integrates this bead's free-form surfaces to 2286.0 mm3 as built and to 2287.6 as read, while meshes
     # of the two agree to 1e-5: the file is right. A bead a hundredth larger is still found.

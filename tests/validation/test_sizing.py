@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from support import every
+from support import every, long_run
 
 from strutwright import cli
 from strutwright.exporters.frequency_picture import write_frequency_picture
@@ -400,6 +400,7 @@ def test_what_cannot_be_built_has_no_weight(launch: tuple[Any, Any]) -> None:
     assert thick[best] > 0
 
 
+@long_run
 def test_the_lightest_passes_all_but_the_file_s_own_warnings(launch: tuple[Any, Any]) -> None:
     """A bearing under four shafts long (ABS) warns whatever the arm is like; an arm too weak is not to be the lightest
     for that."""
