@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from support import built_of, every, example_strut
+from support import built_of, every, example_strut, long_run
 
 from strutwright.models.build import Built, build, kernel
 from strutwright.models.finding import Verdict
@@ -133,6 +133,7 @@ def test_beads_can_be_left_out_and_bevels_take_metal() -> None:
     assert_sound(bevelled)
 
 
+@long_run
 def test_common_palm() -> None:
     s = example_strut("vee")
     plane = PalmPlane(320.0, 9.0, 0.0)

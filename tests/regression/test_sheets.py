@@ -292,7 +292,7 @@ def _of(name: str, kind: str) -> Drawn:
     return lay_out(made)
 
 
-@pytest.mark.parametrize("name", every(PLACED, 2))
+@pytest.mark.parametrize("name", every(PLACED, 3))
 def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
     # Vector algebra on the palm's axes: the aft end of the bore's axis, less the palm's zero.
     context = _kept(name, _resolved(name).strut.identity.hand)
@@ -330,7 +330,7 @@ def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
         assert _has(_values(_of(name, "weld-assembly"), "jig plan"), abs(u))
 
 
-@pytest.mark.parametrize("name", every(PLACED, 2))
+@pytest.mark.parametrize("name", every(PLACED, 3))
 def test_holes_are_held_to_bore_and_end_face(name: str) -> None:
     frames_ = [[t.text for t in i.texts] for i in _of(name, "palm-drilling").items if i.name == "tolerance position"]
     assert len(frames_) == 2
@@ -351,7 +351,7 @@ def test_holes_are_held_to_bore_and_end_face(name: str) -> None:
             assert all(row[k].startswith("(") for row in table.rows), head
 
 
-@pytest.mark.parametrize("name", every(PLACED, 2))
+@pytest.mark.parametrize("name", every(PLACED, 3))
 def test_heights_that_follow_from_drop_and_angle_are_in_brackets(name: str) -> None:
     context = _kept(name, _resolved(name).strut.identity.hand)
     palm, half = context.strut.palms[0], context.strut.barrel.length_mm / 2

@@ -137,7 +137,7 @@ def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -
     assert "tip_clearance" in [f.code for f in sized.blocking()]
 
 
-@pytest.mark.parametrize("name", every(SETS, 3))
+@pytest.mark.parametrize("name", every(SETS, 5))
 def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """A complete file leaves little or nothing open: it comes out as it is checked itself, never worse."""
     monkeypatch.setattr(search, "SPREAD", 256)
