@@ -50,6 +50,12 @@ def _ems(text: str) -> float:
     return sum(widths.get(ord(c), unknown) for c in text) / capital
 
 
+@lru_cache(maxsize=4096)
+def _hangs(text: str) -> bool:
+    """Whether a letter of a text reaches under its base line."""
+    return any(c in _LOW for c in text)
+
+
 def text_width(text: str, height_mm: float) -> float:
     """Return the width in mm of one line of text with capitals height_mm high, shipped font, no kerning."""
     return _ems(text) * height_mm
@@ -114,8 +120,7 @@ class Text:
         """Return the four corners of the text's own (turned) rectangle, grown by clearance_mm."""
         width = text_width(self.text, self.height_mm)
         left = {"left": 0.0, "centre": -width / 2.0, "right": -width}[self.anchor] - clearance_mm
-        low = -DESCENT * self.height_mm if any(c in _LOW for c in self.text) else 0.0
-        low -= clearance_mm
+        low = (-DESCENT * self.height_mm if _hangs(self.text) else 0.0) - clearance_mm
         right, top = left + width + 2.0 * clearance_mm, self.height_mm + clearance_mm
         c, s = math.cos(self.turn), math.sin(self.turn)
         x, y = self.at

@@ -649,7 +649,10 @@ def _best_form(fixed: _Fixed, place: Placing, sizes: DimSizes, figures: Figures,
     """The first form that is in nobody's way, else the one that is least so."""
     best: tuple[tuple[int, int], Item] | None = None
     for form in fixed.build(place, sizes, figures):
-        key = (len(occupied.against(form)) + own_lines_through_text(form), _crossed(form, occupied) + form.cost)
+        hits = len(occupied.against(form, None if best is None else best[0][0] + 1))
+        if best is not None and hits > best[0][0]:
+            continue
+        key = (hits + own_lines_through_text(form), _crossed(form, occupied) + form.cost)
         if best is None or key < best[0]:
             best = (key, form)
         if key == (0, 0):

@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 import trimesh
 from PIL import Image
-from support import THOROUGH
+from support import long_run
 
 ROOT = Path(__file__).resolve().parents[2]
 KEPT = ROOT / "out_examples"
@@ -39,7 +39,7 @@ def fresh(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with the examples made anew."""
     folder = tmp_path_factory.mktemp("examples")
     make = regenerate()
-    make.examples(folder, make.EXAMPLES if THOROUGH else make.EXAMPLES[-1:])
+    make.examples(folder, make.EXAMPLES)
     return folder
 
 
@@ -92,6 +92,7 @@ def test_alike_sees_a_change() -> None:
     assert not alike(b"bore 38 H7", b"bore 38 H8 ", ".txt")
 
 
+@long_run
 def test_examples_are_up_to_date(fresh: Path) -> None:
     made = {folder.name for folder in fresh.iterdir()}
     kept = {f for f in files(KEPT) if f.partition("/")[0] in made}
@@ -101,6 +102,7 @@ def test_examples_are_up_to_date(fresh: Path) -> None:
     assert changed == [], "run: python -m tests.regenerate examples"
 
 
+@long_run
 def test_example_pictures_show_the_same(fresh: Path) -> None:
     names = [n for n in files(fresh) if n.endswith(".png")]
     assert names
