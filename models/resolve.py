@@ -561,7 +561,7 @@ class _Resolver:
         if self.cast is not None:
             # No less than a fifth at the worst of the casting; steps of the bore take from the wall as well.
             least = limits.standard()["barrel_wall_hard"].value * d + 0.05
-            wide = max([bore, *(s.diameter for s in said.steps)])
+            wide = max([bore, *(float(casting.widest_turned_mm(s.diameter)) for s in said.steps)])
             cast = (casting.least_cast_outside_mm(wide, least, self.cast) - bore) / 2
             if cast > wall:
                 wall, rule = cast, ("a fifth of the shaft diameter at the worst of the casting's tolerance "

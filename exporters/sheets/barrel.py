@@ -25,6 +25,7 @@ from strutwright.models import cautions, frames
 from strutwright.models import development as dev
 from strutwright.models.build.bearing import running_outline
 from strutwright.models.checks.barrel import TUBE_OFF_MM
+from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import (
     ScrewWall,
     bearing_seat_mm,
@@ -73,11 +74,8 @@ def general_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
     ISO 2768-1, class m (published); inch sheets as the title block says for three decimals.
     """
     if ctx.units == "in":
-        return 0.010 * 25.4
-    for most, tolerance in ((6.0, 0.1), (30.0, 0.2), (120.0, 0.3), (400.0, 0.5), (1000.0, 0.8)):
-        if nominal_mm <= most:
-            return tolerance
-    return 1.2
+        return casting.GENERAL_INCH_MM
+    return float(casting.general_tolerance_mm(nominal_mm))
 
 
 def as_made_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
@@ -216,9 +214,6 @@ def _least_wall(ctx: SheetContext) -> float:
         bought = _as_bought(ctx.strut)
         outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
         least = (b.outside_mm - outside - float(widest_bore_mm(b)) - _coaxial_mm(ctx.strut)) / 2
-    # What of the bore has no limits of its own, as a relief, is made to the general tolerance.
-    reliefs = [s.diameter_mm for s in b.steps if s.limits_mm is None]
-    least -= max([0.0, *(d + general_tolerance_mm(ctx, d) - float(widest_bore_mm(b)) for d in reliefs)]) / 2
     step = 0.1 if ctx.units == "mm" else 0.0254
     return math.floor(least / step + 1e-9) * step
 

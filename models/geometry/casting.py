@@ -1,6 +1,7 @@
 """What sizes left as cast may come to, and the least wall they leave. Pure numpy, no kernel; broadcasts.
 
-Tolerances are totals, half on each side (ISO 8062). The barrel's bore is machined true to its outside as cast.
+Tolerances of castings are totals, half on each side (ISO 8062). The barrel's bore is machined true to its outside
+as cast.
 """
 from __future__ import annotations
 
@@ -15,6 +16,8 @@ from strutwright.params import tables
 Num: TypeAlias = Any
 """A float or an array of floats."""
 
+GENERAL_INCH_MM = 0.254
+"""General tolerance, plus or minus (mm), of inch sheets: .010 in where three decimals stand; common practice."""
 COAXIAL_MM = {"cast": 1.0, "welded": 0.5}
 """Width of the zone in which the outside's middle lies about the bore's; common practice, no source."""
 
@@ -40,14 +43,28 @@ def cast_tolerance_mm(grade: str, dimension_mm: Num) -> Num:
     return (found * np.maximum(size / edges[-1], 1.0))[()]
 
 
+def general_tolerance_mm(dimension_mm: Num) -> Num:
+    """Return the general tolerance (mm), plus or minus, of a machined length or diameter; ISO 2768-1 m, published.
+
+    Over the table's greatest size (2000 mm) its last row is taken, which is no value of the standard.
+    """
+    edges, values = (np.array(c) for c in zip(*tables.general_tolerances(), strict=True))
+    return values[np.minimum(np.searchsorted(edges, np.asarray(dimension_mm) - 1e-9), len(values) - 1)][()]
+
+
+def widest_turned_mm(diameter_mm: Num) -> Num:
+    """Return the widest (mm) that a bore without limits of its own may come to, as a relief, in mm or inch sheets."""
+    return diameter_mm + np.maximum(general_tolerance_mm(diameter_mm), GENERAL_INCH_MM)
+
+
 def widest_bore_mm(barrel: Barrel) -> Num:
     """Return the widest diameter (mm) of the bore at its upper limits within the parallel part, lead-ins left out."""
     start, stop = parallel_part(barrel)
     wide: Num = barrel.bore_mm + barrel.bore_upper_mm
     for step in barrel.steps:
         within = np.logical_and(step.from_station_mm < stop, step.to_station_mm > start)
-        upper = barrel.bore_upper_mm if step.limits_mm is None else step.limits_mm[1]
-        wide = np.where(within, np.maximum(wide, step.diameter_mm + upper), wide)
+        most = widest_turned_mm(step.diameter_mm) if step.limits_mm is None else step.diameter_mm + step.limits_mm[1]
+        wide = np.where(within, np.maximum(wide, most), wide)
     return np.asarray(wide, dtype=float)[()]
 
 

@@ -824,6 +824,11 @@ def casting_tolerances(grade: str) -> tuple[tuple[float, float], ...]:
     return tuple((float(r["to"]), float(r[key])) for r in table("iso8062_tolerances").rows)
 
 
+def general_tolerances() -> tuple[tuple[float, float], ...]:
+    """ISO 2768-1 class m (published): (up to and including, tolerance plus or minus) in mm, from the least size up."""
+    return tuple((float(r["to"]), float(r["m"])) for r in table("iso2768_lengths").rows)
+
+
 def _casting_column(grade: str) -> str:
     columns = table("iso8062_tolerances").columns[2:]
     key = grade.strip().upper().replace("DCTG", "CT").replace(" ", "")

@@ -19,7 +19,7 @@ from strutwright.models.finding import Verdict
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.resolve import resolve
-from strutwright.models.spec import Casting
+from strutwright.models.spec import BoreStep, Casting
 from strutwright.params import tables
 from strutwright.params.loader import load, shipped
 from tests import checks_support
@@ -93,13 +93,33 @@ def test_a_welded_strut_has_no_casting() -> None:
     assert not checks_support.of_code(geometry_checks(strut), "barrel_wall_least")
 
 
-@pytest.mark.parametrize("shaft", [20, 30, 45, 70, 110])
-def test_a_wall_left_out_is_one_that_passes(shaft: float) -> None:
+@pytest.mark.parametrize("relief_mm", [21.0, 44.0, 119.0, 240.0, 390.0])
+def test_a_relief_takes_its_general_tolerance_from_the_least_wall(relief_mm: float) -> None:
+    """ISO 2768-1 class m (published): over 6 to 30 mm 0.2, to 120 0.3, to 400 0.5; on inch sheets .010 in where that is
+    more. A relief under the bore's own upper limit takes nothing."""
+    made = Casting("CT13", "H")
+    plain = replace(checks_support.strut().barrel, bore_mm=relief_mm - 1.0, bore_upper_mm=0.03, steps=(),
+                    length_mm=200.0, outside_mm=1.6 * relief_mm)
+    deep = replace(plain, steps=(BoreStep("relief", 80.0, 120.0, relief_mm),))
+    limit = max({21.0: 0.2, 44.0: 0.3, 119.0: 0.3}.get(relief_mm, 0.5), 0.010 * 25.4)
+    lost = casting.least_cast_wall_mm(plain, made) - casting.least_cast_wall_mm(deep, made)
+    assert lost == pytest.approx((1.0 + limit - 0.03) / 2)
+    shallow = replace(plain, bore_upper_mm=2.0, steps=deep.steps)
+    assert casting.least_cast_wall_mm(shallow, made) == casting.least_cast_wall_mm(
+        replace(shallow, steps=()), made)
+
+
+@pytest.mark.parametrize("relief", [False, True])
+@pytest.mark.parametrize("shaft", [20, 30, 45, 70, 110, 160, 210])
+def test_a_wall_left_out_is_one_that_passes(shaft: float, relief: bool) -> None:
     """Nobody who leaves the barrel's wall out gets one that the check of the casting refuses."""
     change = {"shaft": {"diameter": shaft}, "set_screws": None,
               "bearing": {"outside_diameter": 1.4 * shaft, "length": 4 * shaft, "outside_upper": None,
                           "outside_lower": None, "shell": None, "flutes": None},
               "barrel": {"length": None, "outside_diameter": None, "bore": None, "ends": None, "lead_in": None}}
+    if relief:
+        change["barrel"]["steps"] = [{"kind": "relief", "end": "barrel_aft", "start": 1.8 * shaft,
+                                      "length": 0.4 * shaft, "diameter": 1.4 * shaft + 1.3}]
     for grade in (None, "CT11", "CT15"):
         more = {**change, "pattern": {"tolerance_grade": grade} if grade else None}
         strut = checks_support.strut("single", more)
