@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 
@@ -81,13 +82,19 @@ def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int =
 # --- views ------------------------------------------------------------------------------------------------------------
 
 
-def _curve(view: View, seen: Floats, hidden: Floats) -> None:
-    """A cut round the arm: the half toward the eye, and the other where it lies elsewhere."""
-    view.add([parts.poly(seen)])
-    other = hidden[::-1]
-    by = np.interp(other[:, 0], np.sort(seen[:, 0]), seen[np.argsort(seen[:, 0], kind="stable"), 1])
-    if float(np.abs(by - other[:, 1]).max()) > APART_MM:
-        view.add([parts.poly(other)], "hidden")
+def _curve(view: View, near: Floats, far: Floats, out: float) -> None:
+    """A cut round the arm: the half toward the eye, and the other, which is seen where it reaches past the first one.
+
+    out: the way out of the arm at this end, 1 up the view or -1 down it.
+    """
+    view.add([parts.poly(near)])
+    by = np.interp(far[:, 0], np.sort(near[:, 0]), near[np.argsort(near[:, 0], kind="stable"), 1])
+    past = out * (far[:, 1] - by)
+    turns = [0, *(k for k in range(1, len(far) - 1) if (past[k] > 0.0) != (past[k + 1] > 0.0)), len(far) - 1]
+    for a, b in pairwise(turns):
+        over = past[a : b + 1]
+        if float(np.abs(over).max()) > APART_MM:
+            view.add([parts.poly(far[a : b + 1])], "visible" if float(over.sum()) > 0.0 else "hidden")
 
 
 def _barrel(view: View, it: _Arm, place: str) -> None:
@@ -163,8 +170,8 @@ def _side_view(it: _Arm) -> View:
     arm, lead = it.arm, it.side.leading
     view = View("arm side", "front", "SEEN FROM STARBOARD, SQUARE TO THE ARM'S PLANE")
     low, high = it.from_side(it.low.points), it.from_side(it.high.points)
-    _curve(view, low[: lead + 1], low[lead:])
-    _curve(view, high[: lead + 1], high[lead:])
+    _curve(view, low[: lead + 1], low[lead:], -1.0)
+    _curve(view, high[: lead + 1], high[lead:], 1.0)
     for k in (0, lead):
         view.add([Line(parts.point(low[k]), parts.point(high[k]))])
     for first, last in it.side.pieces if arm.shape == "flat" else ():
@@ -222,8 +229,8 @@ def _end_view(it: _Arm) -> View:
     port = lead + int(np.argmin(low[lead:, 0]))
     around = np.concatenate([np.arange(port, len(low)), np.arange(0, star + 1)])
     ahead = np.arange(star, port + 1)
-    for ring in (low, high):
-        _curve(view, ring[around], ring[ahead])
+    for ring, out in ((low, -1.0), (high, 1.0)):
+        _curve(view, ring[around], ring[ahead], out)
     for k in (star, port):
         view.add([Line(parts.point(low[k]), parts.point(high[k]))])
     _barrel(view, it, "aft")

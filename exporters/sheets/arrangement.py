@@ -59,7 +59,7 @@ def general_arrangement(ctx: SheetContext, sheet_number: int, sheets: int) -> Sh
         _drops(ctx),
     ]
     sheet.notes = common.general_notes(
-        ctx, common.DATUM_A, common.CLOCK, common.STATION, common.FACES, *_remarks(ctx), breaking=False
+        ctx, common.datum_a(ctx.strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx), breaking=False
     )
     sheet.cautions = list(cautions.for_strut(strut))
     return sheet

@@ -154,7 +154,7 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     several = len(seats(strut)) > 1
     sheet.notes = common.general_notes(
         ctx,
-        _datum_a(strut) + " Datum B: the aft face." + (
+        common.datum_a(strut) + " Datum B: the aft face." + (
             " Bore last, after all welding and straightening." if strut.construction == "welded" else "")
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
         _set_up_words(strut) + ", top mark up, palm clocked level by the two turns of the table, in that order, from "
@@ -162,10 +162,10 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         f"Check: {bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table."
         + (" The skew says which hand the part is: a part can have the right heights and the wrong hand."
            if common.has_skew(strut) else ""),
-        f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall after boring, "
+        f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall of the parallel part after boring, "
         f"{common.length(ctx.figures, _wall(strut))}{_wall_where(strut)}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
-        _surfaces(ctx) + " " + _of_bearings(strut),
+        _surfaces(ctx) + (" Both palms as the one shown. " if len(strut.palms) > 1 else " ") + _of_bearings(strut),
         *_tube_words(ctx),
         *(["Section and view from aft show the barrel by itself, without arms and skeg."]
           if strut.construction == "cast" else []),
@@ -176,13 +176,6 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     )
     sheet.cautions = common.short_cautions(cautions.LIFTING, cautions.drilling(common.family(strut)))
     return sheet
-
-
-def _datum_a(strut: Strut) -> str:
-    """The note on datum A: of two bores it is the aft one's axis."""
-    made = seats(strut)
-    name = "bore" if len(made) == 1 else made[0].name
-    return common.DATUM_A.replace("axis of the bore", f"axis of the {name}")
 
 
 def _set_up_words(strut: Strut) -> str:
@@ -441,8 +434,7 @@ def seats(strut: Strut) -> list[Seat]:
             lengths = [(max(step.from_station_mm, 0.0), min(step.to_station_mm, b.length_mm))]
         else:
             lengths = _plain_runs_under(b, own)
-        name = ("bore" if step is None else "counterbore") if len(found) == 1 else \
-            f"{'aft' if not made else 'forward'} bore"
+        name = "forward bore" if made else common.datum_axis(strut)
         made.append(Seat(name, size, lower, upper, _seat_class(b, size), lengths[0][0], lengths[-1][1], step,
                          tuple(lengths)))
     return made
@@ -954,12 +946,12 @@ def _strip(ctx: SheetContext) -> View:
     view.add([Poly(((0.0, 0.0), (b.length_mm, 0.0), (b.length_mm, girth), (0.0, girth)), True)])
     for clock in range(-180, 180, 30):
         place = y(clock)
-        if 0.02 * girth < place < 0.98 * girth:
-            view.add([Line((0.0, place), (b.length_mm, place))], "thin")
+        if not 0.02 * girth < place < 0.98 * girth:      # too near the rim to be told from it
+            continue
+        view.add([Line((0.0, place), (b.length_mm, place))], "thin")
         name = {0: " hull", 90: " port", -90: " starboard", -180: " below"}.get(clock, "")
         shown = 180 if clock == -180 else clock
-        if 0.012 * girth < place < 0.988 * girth:
-            view.label((b.length_mm, place), f"{shown}°{name}", height_mm=2.5)
+        view.label((b.length_mm, place), f"{shown}°{name}", height_mm=2.5)
     for bearing in strut.bearings:
         for station in (bearing.aft_station_mm, bearing.forward_station_mm):
             if 1e-6 < station < b.length_mm - 1e-6:

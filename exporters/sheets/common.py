@@ -19,6 +19,7 @@ from strutwright.exporters.projection import LEFT, Viewpoint
 from strutwright.exporters.sheets import parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
+from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Arm, Palm, PalmPlane, Strut
 from strutwright.params import tables
@@ -42,7 +43,17 @@ CLOCK = (
 )
 STATION = "Station: along the shaft line from the aft face of the barrel, positive forward."
 FACES = "Hull face: the palm's face on the hull. Water face: the other one, with the arm and the bolt heads."
-DATUM_A = "Datum A: axis of the bore (the shaft line). Everything is measured from it."
+
+
+def datum_axis(strut: Strut) -> str:
+    """Return the name of the bore whose axis is datum A: the one that carries a bearing, of two the aft one."""
+    carrying = {seat_step(strut.barrel, b) for b in strut.bearings}
+    return "aft bore" if len(carrying) > 1 else "bore" if carrying == {None} else "counterbore"
+
+
+def datum_a(strut: Strut) -> str:
+    """Return the note on datum A."""
+    return f"Datum A: axis of the {datum_axis(strut)} (the shaft line). Everything is measured from it."
 
 
 def hand_words(strut: Strut) -> str:

@@ -460,9 +460,9 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         f"u runs forward {along} {axis}, v to PORT; their zero is where the "
         f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. Angles from u, "
         "positive toward port (clockwise as seen on the water face).",
-        f"Datum {AXIS} is the axis of the bore, {END} the barrel's aft face (barrel's sheet); framed sizes and the "
-        "table place the palm's zero from them. The holes as one pattern keep to the wide zone from "
-        f"{FACE}, {AXIS} and {END}, among themselves to the close one. Drill square to the hull face {FACE}.",
+        f"Datum {AXIS} is the axis of the {common.datum_axis(strut)}, {END} the barrel's aft face (barrel's sheet); "
+        "framed sizes and the table place the palm's zero from them. The holes as one pattern keep to the wide zone "
+        f"from {FACE}, {AXIS} and {END}, among themselves to the close one. Drill square to the hull face {FACE}.",
         "In brackets, for reference: distances from the edges, which are as they come; start no hole from an edge.",
     ]
     faced = "machine the hull face"

@@ -567,18 +567,22 @@ def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int 
     name = "Press card"
     if len(strut.arms) > 1:
         name += ", both arms" if both else f", {common.arm_label(case.arm)}"
-    sketch = _sketch(ctx, case)
+    shown = f", {common.arm_label(case.arm).upper()}, THE OTHER MIRRORED" if both else ""
+    sketch = _sketch(ctx, case, shown)
     return Sheet(
         ctx.title(name, "Press card", sheet_number=sheet_number, sheets=sheets, face="HULL FACE"),
-        views=[sketch, _plan(ctx, case)],
+        views=[sketch, _plan(ctx, case, shown)],
         tables=[_press_table(ctx, case), _bites(ctx, case), _recheck(ctx, case, both)],
         notes=_press_notes(ctx, case, both), cautions=[cautions.PRESS], sizes=ctx.sizes[1:],
         scales=common.scales_between(sketch.extent().width, 60.0, 200.0), projection=ctx.projection,
         figures=ctx.figures, banner=parts.banner(strut), caution_text_mm=4.0)
 
 
-def _sketch(ctx: SheetContext, case: Press) -> View:
-    """The palm across, hull face up, seen from aft: port to the left. The curl is drawn many times too large."""
+def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
+    """The palm across, hull face up, seen from aft: port to the left. The curl is drawn many times too large.
+
+    shown: which of two arms is drawn, for the title.
+    """
     palm, t = case.palm, case.palm.thickness_mm
     box = palm.outline.bounding_box()
     mid, supports = -case.at_mm, [-v for v in case.rows_mm]
@@ -590,11 +594,12 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
         return -e * abs(x - mid) / max(mid - left, right - mid)
 
     view = View("press", "front", "IN THE PRESS, SEEN FROM AFT (curl exaggerated)" + (
-        ", NOT COLD" if case.strained_too_far else ""))
+        ", NOT COLD" if case.strained_too_far else "") + shown)
     plate = np.array([(left, under(left)), (mid, 0.0), (right, under(right)), (right, under(right) + t), (mid, t),
                       (left, under(left) + t)])
     view.add([parts.poly(plate[:3]), parts.poly(plate[3:])])
-    for cut, ends in ((left > -box.ymax, plate[[0, 5]]), (right < -box.ymin, plate[[2, 3]])):
+    cut_left, cut_right = left > -box.ymax, right < -box.ymin
+    for cut, ends in ((cut_left, plate[[0, 5]]), (cut_right, plate[[2, 3]])):
         a, b = parts.point(ends[0]), parts.point(ends[1])
         if cut:
             view.break_line(a, b)
@@ -636,9 +641,10 @@ def _sketch(ctx: SheetContext, case: Press) -> View:
               "bolts, one piece each side"], head="dot", at_deg=200.0)
     view.note((mid + nose, t + 1.8 * nose), ["bar with a round nose,", "over the arm's line"], at_deg=20.0)
     view.note((0.5 * (left + mid), under(0.5 * (left + mid)) + t), ["HULL FACE UP"], at_deg=120.0)
-    view.note((right, under(right)), ["edges drawn down by the weld:",
-                                      f"about {parts.length(ctx.figures, case.curl_mm)}", _over(ctx, case)],
-              at_deg=-40.0)
+    edge, at_deg = (left, 220.0) if cut_right and not cut_left else (right, -40.0)
+    view.note((edge, under(edge)), [
+        f"edges{', past the breaks,' if cut_left and cut_right else ''} drawn down by the weld:",
+        f"about {parts.length(ctx.figures, case.curl_mm)}", _over(ctx, case)], at_deg=at_deg)
     view.note(parts.point((np.array(skewed[1]) + np.array(skewed[0])) / 2), ["arm hangs free", "in the gap of the bed"],
               at_deg=205.0)
     view.label((left, under(left) + t / 2), "PORT", height_mm=2.5, at_deg=180.0)
@@ -652,11 +658,11 @@ def _over(ctx: SheetContext, case: Press) -> str:
     return f"over {width}, this arm's half of the palm" if case.shared else f"over the whole width, {width}"
 
 
-def _plan(ctx: SheetContext, case: Press) -> View:
-    """The palm from above, hull face up: supports, arm's line, bites from the middle outwards."""
+def _plan(ctx: SheetContext, case: Press, shown: str) -> View:
+    """The palm from above, hull face up: supports, arm's line, bites from the middle outwards. shown: as in _sketch."""
     palm = case.palm
     box = palm.outline.bounding_box()
-    view = View("press plan", "free", "SEEN FROM ABOVE, HULL FACE UP", share=0.7)
+    view = View("press plan", "free", "SEEN FROM ABOVE, HULL FACE UP" + shown, share=0.7)
     view.add_outline(palm.outline.vertices)
     for arm in ctx.strut.arms:
         if ctx.strut.palms[arm.palm_index] is palm:

@@ -7,6 +7,7 @@ from __future__ import annotations
 import csv
 import io
 import math
+import re
 from dataclasses import replace
 from functools import cache
 
@@ -20,6 +21,7 @@ from strutwright.exporters.drawing import dims, symbols
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label, fixed
 from strutwright.exporters.drawing.items import own_lines_through_text
+from strutwright.exporters.drawing.shapes import Placing
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.patterns import arm_pattern
@@ -593,3 +595,48 @@ def test_the_joint_at_the_barrel_shows_the_wall_as_it_is_welded(name: str) -> No
     away = np.hypot(corners[:, 0], corners[:, 1] + outside)
     assert np.minimum(np.abs(away - outside), np.abs(away - rough)).max() < 0.05
     assert away.min() == pytest.approx(rough, abs=0.05)
+
+
+@pytest.mark.parametrize("name", ["work-launch-vee", "workboat-common-vee", "pilot-vee", "survey-launch"])
+def test_the_far_edge_of_an_arm_s_end_is_seen_where_nothing_is_before_it(name: str) -> None:
+    """Solid geometry: from a place on the far rim of a plane cut the way to the eye leaves the arm's side of that
+    plane, and is free, where it rises along the plane's outward normal; else it runs through the arm."""
+    strut = resolved(name).strut
+    for arm in strut.arms:
+        it = arm_sheet._Arm(strut, arm)
+        outward = it.hull.n * np.sign(it.hull.n @ it.axes.n)
+        free = float(outward @ -it.axes.v)       # the eye is to starboard, square to the arm's plane
+        if abs(free) < 0.05:
+            continue
+        view = arm_sheet._side_view(it)
+        middle = 0.5 * (it.ends[0] + it.ends[1]) * it.level
+        hidden = [s for s in view._strokes if s.kind == "hidden" and np.mean(np.array(s.shape.points)[:, 1]) > middle]
+        assert bool(hidden) is (free < 0.0), (arm.name, free)
+
+
+@pytest.mark.parametrize("name", ["refit-two-bores", "pilot-vee", "harbour-launch", "coastal-pair"])
+def test_datum_a_has_one_name_on_every_sheet(name: str) -> None:
+    """The bore that the machinist dimensions on the barrel sheet is the one that the other sheets refer to."""
+    strut = resolved(name).strut
+    drilling = sheet(name, "palm-drilling")
+    assert drilling is not None
+    words = " ".join((common.datum_a(strut), *drilling.notes))
+    told = re.findall(r"Datum A(?: is|:)(?: the)? axis of the ([a-z ]*bore)", words)
+    assert told == ["aft bore" if name == "refit-two-bores" else "bore"] * 2
+    assert told[0] == barrel.seats(strut)[0].name
+
+
+@pytest.mark.parametrize("name", ["pilot-vee", "coaster-steel", "canal-tender", "workboat-common-vee"])
+def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
+    """The leader ends at the palm's own edge; where the view breaks off both, the words say so."""
+    strut = resolved(name).strut
+    case = press_case(strut, strut.arms[0])
+    view = weld._sketch(context(strut, resolved(name)), case, "")
+    box, aside = case.palm.outline.bounding_box(), 0.6 * case.span_mm
+    shown = [edge for edge, row in ((-box.ymax, min(-v for v in case.rows_mm) - aside),
+                                    (-box.ymin, max(-v for v in case.rows_mm) + aside)) if abs(edge) <= abs(row)]
+    tips = [led.tip(Placing(1.0), 0.0)[0] for led in view._led]
+    if shown:
+        assert any(abs(tip - edge) < 1e-6 for tip in tips for edge in shown)
+    words = [t.text for i in drawn(name, "press-card").items for t in i.texts]
+    assert any("past the breaks" in t for t in words) is not bool(shown)
