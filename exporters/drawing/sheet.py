@@ -460,34 +460,35 @@ def lay_out(sheet: Sheet) -> Drawn:
     if not sheet.sizes or not sheet.scales or not sheet.text_sizes_mm:
         raise ValueError("sizes, scales and text_sizes_mm must each name at least one")
     tried: list[str] = []
+    drawn = _fit(sheet, sheet.scales if sheet.views else (1.0,), False, tried)
+    if drawn is None and sheet.views:    # rather smaller than wished for, or an angle farther out, than not at all
+        smaller = max((s for s in SCALES if s < min(sheet.scales)), default=min(sheet.scales))
+        drawn = _fit(sheet, (*sheet.scales, smaller), True, tried)
+    if drawn is not None:
+        return drawn
+    raise SheetFitError(
+        f"{sheet.title.title}: no allowed sheet size and scale holds the drawing without collision; allow a larger "
+        "size or a smaller scale, or move content to another sheet. Tried: " + "; ".join(tried)
+    )
+
+
+def _fit(sheet: Sheet, scales: Sequence[float], late: bool, tried: list[str]) -> Drawn | None:
+    """The sheet on the first size and scale that hold it; why others do not goes to `tried`. late: see View.place."""
     made: _Made = {}
     for size in sheet.sizes:
         width, height = sheet_size(size, sheet.orientation)
-        for scale in sheet.scales if sheet.views else (1.0,):
+        for scale in scales:
             misfit = _misfit(sheet, scale, width, height)
             if misfit:
                 tried.append(f"{size} {scale_text(scale)}: {misfit}")
                 continue
             for text_mm in sheet.text_sizes_mm:
-                drawn, why = _attempt(sheet, size, (width, height), scale, DimSizes(text_mm, 0.86 * text_mm), made)
+                text = DimSizes(text_mm, 0.86 * text_mm)
+                drawn, why = _attempt(sheet, size, (width, height), scale, text, made, late)
                 if drawn is not None:
-                    return Drawn(
-                        drawn.title,
-                        size,
-                        width,
-                        height,
-                        drawn.frame,
-                        scale,
-                        drawn.sizes,
-                        drawn.figures,
-                        drawn.items,
-                        tuple(tried),
-                    )
+                    return replace(drawn, tried=tuple(tried))
                 tried.append(f"{size} {scale_text(scale)} text {text_mm:g}: {why}")
-    raise SheetFitError(
-        f"{sheet.title.title}: no allowed sheet size and scale holds the drawing without collision; allow a larger "
-        "size or a smaller scale, or move content to another sheet. Tried: " + "; ".join(tried)
-    )
+    return None
 
 
 def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
@@ -516,7 +517,7 @@ def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
 
 
 def _attempt(
-    sheet: Sheet, size: str, paper: tuple[float, float], scale: float, sizes: DimSizes, made: _Made
+    sheet: Sheet, size: str, paper: tuple[float, float], scale: float, sizes: DimSizes, made: _Made, late: bool
 ) -> tuple[Drawn | None, str]:
     corner = (paper[0] - BORDER_MM, BORDER_MM)
     shown = scale if sheet.views else None
@@ -533,15 +534,20 @@ def _attempt(
     placed: dict[str, list[Item]] = {}
     for view in sheet.views:
         own = view.own_scale(scale)
-        key = (view.name, own if own == scale else -own, sizes.text_mm)
-        if key not in made:
-            note = f"({scale_text(own)})" if own != scale else ""
-            items = view.place(own, sizes, sheet.figures, note)
-            inner = collisions(items)
-            made[key] = (items, f"{inner[0].what}: {inner[0].first} and {inner[0].second}" if inner else "")
-        placed[view.name], why = made[key]
-        if why:
-            return None, why
+        told = ""
+        for at in _scales_near(own) if late and view.scale is not None else (own,):
+            key = (view.name, at if at == scale else -at, sizes.text_mm)
+            if key not in made:
+                note = f"({scale_text(at)})" if at != scale else ""
+                items = view.place(at, sizes, sheet.figures, note, late=late)
+                inner = collisions(items)
+                made[key] = (items, f"{inner[0].what}: {inner[0].first} and {inner[0].second}" if inner else "")
+            placed[view.name], why = made[key]
+            told = told or why
+            if not why:
+                break
+        else:
+            return None, told
     grid = _grid(sheet, placed)
     middle = (paper[0] / 2.0, paper[1] / 2.0)
     marks = [
@@ -574,6 +580,12 @@ def _attempt(
             return drawn, ""
         return None, f"{found[0].what}: {found[0].first} and {found[0].second}"
     return None, "views, tables and notes do not fit beside each other"
+
+
+def _scales_near(scale: float) -> list[float]:
+    """A view's own scale, the next two smaller ones and the next larger one."""
+    smaller = sorted((s for s in SCALES if s < scale), reverse=True)[:2]
+    return [scale, *smaller, *sorted(s for s in SCALES if s > scale)[:1]]
 
 
 def _offset(items: Sequence[Item], box: Box) -> P:

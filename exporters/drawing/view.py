@@ -581,11 +581,13 @@ class View:
             raise ValueError(f"view {self.name!r} has no geometry")
         return union(bounds(s.shape) for s in self._strokes)
 
-    def place(self, scale: float, sizes: DimSizes, figures: Figures, note: str = "") -> list[Item]:
+    def place(self, scale: float, sizes: DimSizes, figures: Figures, note: str = "", *,
+              late: bool = False) -> list[Item]:
         """Return all items of the view in paper mm, the model's (0, 0) at (0, 0).
 
-        scale: paper per model. note: second line of the view's title (its own scale). What could not be kept clear is
-        placed where it collides least; `items.collisions` reports it.
+        scale: paper per model. note: second line of the view's title (its own scale). late: angles and notes too come
+        after the dimensions. What could not be kept clear is placed where it collides least; `items.collisions` reports
+        it.
         """
         place = Placing(scale)
         occupied = Occupied(clearance_mm=0.8, block_clearance_mm=0.8, apart_mm=1.8)
@@ -605,12 +607,12 @@ class View:
             occupied.add(item)
 
         for fixed in self._fixed:
-            if not fixed.late and not fixed.optional:
+            if not (late or fixed.late or fixed.optional):
                 accept(_best_form(fixed, place, sizes, figures, occupied))
         _place_straight(self, place, sizes, figures, core, occupied, accept)
         _place_ordinates(self, place, sizes, figures, core, occupied, accept)
         for fixed in self._fixed:
-            if fixed.late and not fixed.optional:
+            if (late or fixed.late) and not fixed.optional:
                 accept(_best_form(fixed, place, sizes, figures, occupied))
         shading = [
             line

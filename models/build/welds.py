@@ -35,12 +35,21 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
         # What is cut off on the far side of a thin edge is no bead.
         kept = [s for s in found if kernel.volume_mm3(s) > 0.01 * size]
         kept = [s if kernel.is_sound(s) else kernel.mended(s) for s in kept]
-        if kept and all(kernel.is_sound(s) and kernel.closes(s) for s in kept):
+        if not kept or not all(_beside(s, root) for s in kept):
+            spare = spare or kept
+        elif all(kernel.is_sound(s) and kernel.closes(s) for s in kept):
             return kept
-        spare = spare or kept
+        else:
+            spare = kept
     if not spare:
         raise KernelError("nothing is left of the bead beside its parts")
     return spare
+
+
+def _beside(solid: Solid, root: Root) -> bool:
+    """Whether the corners of a bead lie on or outside what its joint stands on: the kernel may leave a ring uncut."""
+    corners = np.array([v.toTuple() for v in solid.Vertices()])
+    return float(root.base.near(corners).distance.min()) > -0.1 * beads.BURIED_MM
 
 
 @dataclass(frozen=True, slots=True)

@@ -659,3 +659,17 @@ def test_jig_mandrel_fills_the_bore(name: str) -> None:
     tilt = math.radians(found["shaft to plate, true angle"])
     # The highest line of a leaning bar stands radius times the cosine over its axis.
     assert top - line == pytest.approx(strut.barrel.bore_mm / 2 * math.cos(tilt), abs=0.02)
+
+
+def test_a_view_that_does_not_fit_at_its_own_scale_is_drawn_at_another() -> None:
+    """A counterbore in a bevelled palm whose sizes stand in each other's way at 1:1 (a random set once refused)."""
+    strut = resolved("harbour-launch").strut
+    bolt = replace(strut.palms[0].bolt, kind="counterbored", hole_mm=17.6, head_diameter_mm=35.84, head_depth_mm=9.6)
+    palm_ = replace(strut.palms[0], thickness_mm=14.2, bevel_width_mm=4.0, bevel_height_mm=4.26, bolt=bolt,
+                    holes=tuple(replace(h, u_mm=0.8 * h.u_mm, v_mm=0.7 * h.v_mm) for h in strut.palms[0].holes))
+    ctx = context(replace(strut, palms=(palm_,)), resolved("harbour-launch"))
+    made = sheet_makers()["palm-drilling"](ctx, 1, 1)
+    assert made is not None
+    laid = lay_out(made)
+    assert overlaps(laid) == []
+    assert any("hole section" in why for why in laid.tried)

@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +10,7 @@ import pytest
 from support import every, example_strut
 
 from strutwright.models.build import arm as arms
-from strutwright.models.build import assembly, build, kernel
+from strutwright.models.build import assembly, build, kernel, welds
 from strutwright.models.build import barrel as barrels
 from strutwright.models.checks import geometry_checks
 from strutwright.models.frames import Axes
@@ -186,3 +187,27 @@ def test_check_and_build_tell_the_same_radius(kind: str, section: str) -> None:
     fits = replace(s, arms=tuple(replace(a, barrel_root_mm=f.actual) for a, f in zip(s.arms, told, strict=True)))
     assert not [f for f in geometry_checks(fits) if f.code == "root_on_barrel" and f.fails]
     assert not [f for f in build(fits).findings if f.fails]
+
+
+def test_a_ring_that_the_kernel_leaves_uncut_is_no_bead(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is returned has no room in common with the barrel, and the volume of a bead whose cut went well."""
+    s = example_strut("vee")
+    arm, job, cut = s.arms[0], assembly._Job(s, np.array([0.0, 0.0, -1.0])), kernel.cut
+    member = members.arm_member(s, arm)
+    root = members.barrel_root(member, s.barrel, 0.0)
+    whole = barrels.envelope(s.barrel, job.seam)
+    parts = [assembly._arm_to(job, arm, -s.palms[arm.palm_index].thickness_mm), whole]
+    left_uncut: list[object] = []
+
+    def lazy(body: object, tools: Sequence[object], fuzzy_mm: float = 0.0) -> object:
+        if not left_uncut:
+            left_uncut.append(body)
+            return body
+        return cut(body, tools, fuzzy_mm)
+
+    well = welds.bead(member.ruled, root, arm.barrel_root_mm, parts)
+    monkeypatch.setattr(kernel, "cut", lazy)
+    (made,) = welds.bead(member.ruled, root, arm.barrel_root_mm, parts)
+    assert left_uncut
+    assert kernel.volume_mm3(kernel.common(made, whole)) == pytest.approx(0.0, abs=1e-6)
+    assert kernel.volume_mm3(made) == pytest.approx(sum(kernel.volume_mm3(b) for b in well), rel=1e-4)
