@@ -460,12 +460,13 @@ def lay_out(sheet: Sheet) -> Drawn:
     if not sheet.sizes or not sheet.scales or not sheet.text_sizes_mm:
         raise ValueError("sizes, scales and text_sizes_mm must each name at least one")
     tried: list[str] = []
-    drawn = _fit(sheet, sheet.scales if sheet.views else (1.0,), False, tried)
-    if drawn is None and sheet.views:    # rather smaller than wished for, or an angle farther out, than not at all
-        smaller = max((s for s in SCALES if s < min(sheet.scales)), default=min(sheet.scales))
-        drawn = _fit(sheet, (*sheet.scales, smaller), True, tried)
-    if drawn is not None:
-        return drawn
+    scales = tuple(sheet.scales) if sheet.views else (1.0,)
+    smaller = tuple(s for s in SCALES if s < min(scales))[:1]
+    # Rather an angle farther out, or all a step smaller than wished for, than no sheet.
+    for those, late in ((scales, False), (scales, True), (smaller, True)):
+        drawn = _fit(sheet, those, late, tried)
+        if drawn is not None:
+            return drawn
     raise SheetFitError(
         f"{sheet.title.title}: no allowed sheet size and scale holds the drawing without collision; allow a larger "
         "size or a smaller scale, or move content to another sheet. Tried: " + "; ".join(tried)
