@@ -1,4 +1,5 @@
 """The usual cautions, in one place, for reports, sheets and the README. Common practice, no source, unless named."""
+
 from __future__ import annotations
 
 from strutwright.models.spec import Strut
@@ -7,33 +8,44 @@ from strutwright.params import tables
 STRUCTURE = (
     "A strut and its seating on the hull keep the water out. On classed, coded or commercial vessels "
     "class, flag or surveyor approve before anything is cut; elsewhere have a naval architect or surveyor "
-    "look at it. Losing the strut can mean losing the shaft, the steering or the boat.")
+    "look at it. Losing the strut can mean losing the shaft, the steering or the boat."
+)
 PRESS = (
     "Press work: guard between face and work, load centred and square, nobody in line with the force; "
     "balls, parallels and packers can fly out. Parallels and packers of ground mild steel, one piece each: never "
-    "hardened, never stacked. Release the pressure before touching.")
+    "hardened, never stacked. Release the pressure before touching."
+)
 LIFTING = (
     "Lifting: the weight is on the drawing. Lift by marked points, never by the bore's edge; never lift a "
-    "boat by its strut or shaft.")
+    "boat by its strut or shaft."
+)
 CHROMIUM = ("stainless", "duplex")
 """Families of metals whose welding fume holds hexavalent chromium and which are pickled."""
 PICKLING = "Pickling paste holds hydrofluoric acid: trained people, gloves, calcium gluconate gel at hand."
 UNDER_BOAT = (
-    "Under the boat: stands checked, no hot work on fuel lines, battery off, propeller locked before "
-    "hands go near.")
+    "Under the boat: stands checked, no hot work on fuel lines, battery off, propeller locked before hands go near."
+)
 FREEZING = (
     "Chilling a bearing: not below -28 degrees C, no dry ice or liquid gas in a closed room; cold burns. "
-    "Burning rubber is poisonous.")
+    "Burning rubber is poisonous."
+)
 
 
 def welding(family: str | None = None) -> str:
     """Return the caution for welding a family of metals; all that may apply when it is not known."""
     fume = "extract at the arc, not by a dust mask."
-    said = ("Welding stainless gives off hexavalent chromium (limit 5 micrograms per cubic metre over 8 hours in "
-            "the United States, 29 CFR 1910.1026; elsewhere often lower): " if family is None or family in CHROMIUM else
-            "Welding bronze gives off copper fume: " if family == "bronze" else
-            "Welding brass gives off zinc fume: " if family == "brass" else
-            "Welding aluminium gives off ozone and fume: " if family == "aluminium" else "Welding gives off fume: ")
+    said = (
+        "Welding stainless gives off hexavalent chromium (limit 5 micrograms per cubic metre over 8 hours in "
+        "the United States, 29 CFR 1910.1026; elsewhere often lower): "
+        if family is None or family in CHROMIUM
+        else "Welding bronze gives off copper fume: "
+        if family == "bronze"
+        else "Welding brass gives off zinc fume: "
+        if family == "brass"
+        else "Welding aluminium gives off ozone and fume: "
+        if family == "aluminium"
+        else "Welding gives off fume: "
+    )
     brass = "Zinc fume from brass, s" if family is None else "S"
     return f"{said}{fume} {brass}hielding gas in pits and hollow legs, ultraviolet light and ozone want their own care."
 
@@ -47,8 +59,7 @@ def grinding(family: str | None = None) -> str:
 def drilling(family: str | None = None) -> str:
     """Return the caution for drilling and tapping a family of metals."""
     chips = "bronze chips are needles; " if family in (None, "bronze") else ""
-    return ("Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; "
-            f"{chips}break every edge.")
+    return f"Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; {chips}break every edge."
 
 
 def for_strut(strut: Strut) -> tuple[str, ...]:

@@ -1,4 +1,5 @@
 """Findings: what a check says. A check never raises and never prints; it returns these."""
+
 from __future__ import annotations
 
 import math
@@ -75,10 +76,18 @@ class Finding:
     def measure(self, units: FileUnits) -> str:
         """Return what is there against what is demanded, in the units of the file; "" where there are no numbers."""
         limit = read(self.limit_is, units)
-        asked = f", wanted {limit} " if limit.startswith("within") else \
-            " against " if limit == "text" else f" against {limit} "
-        said = [lead + figure(*in_file_units(value, self.unit, units))
-                for lead, value in (("", self.actual), (asked, self.demanded)) if math.isfinite(value)]
+        asked = (
+            f", wanted {limit} "
+            if limit.startswith("within")
+            else " against "
+            if limit == "text"
+            else f" against {limit} "
+        )
+        said = [
+            lead + figure(*in_file_units(value, self.unit, units))
+            for lead, value in (("", self.actual), (asked, self.demanded))
+            if math.isfinite(value)
+        ]
         return "".join(said).lstrip(" ,")
 
     def to_do(self, units: FileUnits) -> str:
@@ -92,13 +101,26 @@ class Finding:
 
     def as_dict(self) -> dict[str, object]:
         """Return plain data for JSON, in the project's own units; a utilisation without meaning is None."""
+
         def number(x: float) -> float | None:
             return round(x, 6) if math.isfinite(x) else None
-        return {"code": self.code, "verdict": self.verdict.value, "group": self.group, "what": str(self.what),
-                "demanded": number(self.demanded), "actual": number(self.actual), "unit": self.unit,
-                "limit_is": str(self.limit_is), "utilisation": number(self.utilisation), "source": str(self.source),
-                "standing": self.standing.value, "advice": str(self.advice), "parameter": self.parameter,
-                "missing": list(self.missing)}
+
+        return {
+            "code": self.code,
+            "verdict": self.verdict.value,
+            "group": self.group,
+            "what": str(self.what),
+            "demanded": number(self.demanded),
+            "actual": number(self.actual),
+            "unit": self.unit,
+            "limit_is": str(self.limit_is),
+            "utilisation": number(self.utilisation),
+            "source": str(self.source),
+            "standing": self.standing.value,
+            "advice": str(self.advice),
+            "parameter": self.parameter,
+            "missing": list(self.missing),
+        }
 
 
 _SHOWN_ALIKE = {"mm": 0.0026, "deg": 0.0101, "kg": 0.0046, "cm3": 0.11}
@@ -110,11 +132,11 @@ def beyond(larger: Any, smaller: Any, unit: str) -> Any:
 
     What a person reads as equal is equal: two values that are written alike in mm or in inches do not differ.
     """
-    over = np.asarray(larger) > np.asarray(smaller)       # never of what is not known
+    over = np.asarray(larger) > np.asarray(smaller)  # never of what is not known
     if not over.any():
         return over[()]
     large, small = np.broadcast_arrays(np.asarray(larger, dtype=float), np.asarray(smaller, dtype=float))
-    last = 1.1e-6 * max(1.0, INCH_UNITS.get(unit, ("", 1.0))[1])    # the last place that is written
+    last = 1.1e-6 * max(1.0, INCH_UNITS.get(unit, ("", 1.0))[1])  # the last place that is written
     band = _SHOWN_ALIKE.get(unit, 1.1e-3 * np.abs(small) + last)
     near = np.logical_and(over, large - small <= band)
     if near.any():
@@ -124,40 +146,129 @@ def beyond(larger: Any, smaller: Any, unit: str) -> Any:
 
 
 def _written_alike(one: float, other: float, unit: str) -> bool:
-    return any(figure(*in_file_units(one, unit, units)) == figure(*in_file_units(other, unit, units))
-               for units in UNITS)
+    return any(
+        figure(*in_file_units(one, unit, units)) == figure(*in_file_units(other, unit, units)) for units in UNITS
+    )
 
 
-def at_least(code: str, what: Words, actual: float, demanded: float, unit: str, *, source: Words, standing: Standing,
-             advice: Words, parameter: str, group: str, warn: bool = False) -> Finding:
+def at_least(
+    code: str,
+    what: Words,
+    actual: float,
+    demanded: float,
+    unit: str,
+    *,
+    source: Words,
+    standing: Standing,
+    advice: Words,
+    parameter: str,
+    group: str,
+    warn: bool = False,
+) -> Finding:
     """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
     ok = not beyond(demanded, actual, unit)
     ratio = demanded / actual if actual > 0 else math.inf
-    return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at least", ratio, source,
-                   standing, "" if ok else advice, parameter, group)
+    return Finding(
+        code,
+        _verdict(ok, warn, standing),
+        what,
+        demanded,
+        actual,
+        unit,
+        "at least",
+        ratio,
+        source,
+        standing,
+        "" if ok else advice,
+        parameter,
+        group,
+    )
 
 
-def at_most(code: str, what: Words, actual: float, demanded: float, unit: str, *, source: Words, standing: Standing,
-            advice: Words, parameter: str, group: str, warn: bool = False) -> Finding:
+def at_most(
+    code: str,
+    what: Words,
+    actual: float,
+    demanded: float,
+    unit: str,
+    *,
+    source: Words,
+    standing: Standing,
+    advice: Words,
+    parameter: str,
+    group: str,
+    warn: bool = False,
+) -> Finding:
     """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
     ok = not beyond(actual, demanded, unit)
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
-    return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "at most", ratio, source,
-                   standing, "" if ok else advice, parameter, group)
+    return Finding(
+        code,
+        _verdict(ok, warn, standing),
+        what,
+        demanded,
+        actual,
+        unit,
+        "at most",
+        ratio,
+        source,
+        standing,
+        "" if ok else advice,
+        parameter,
+        group,
+    )
 
 
-def yes_no(code: str, what: Words, ok: bool, *, source: Words, standing: Standing, advice: Words, parameter: str,
-           group: str, warn: bool = False, actual: float = math.nan, demanded: float = math.nan,
-           unit: str = "") -> Finding:
+def yes_no(
+    code: str,
+    what: Words,
+    ok: bool,
+    *,
+    source: Words,
+    standing: Standing,
+    advice: Words,
+    parameter: str,
+    group: str,
+    warn: bool = False,
+    actual: float = math.nan,
+    demanded: float = math.nan,
+    unit: str = "",
+) -> Finding:
     """Return a finding for something that holds or does not."""
-    return Finding(code, _verdict(ok, warn, standing), what, demanded, actual, unit, "text", math.nan, source, standing,
-                   "" if ok else advice, parameter, group)
+    return Finding(
+        code,
+        _verdict(ok, warn, standing),
+        what,
+        demanded,
+        actual,
+        unit,
+        "text",
+        math.nan,
+        source,
+        standing,
+        "" if ok else advice,
+        parameter,
+        group,
+    )
 
 
 def not_checked(code: str, what: Words, why: Words, *, parameter: str, group: str) -> Finding:
     """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status)."""
-    return Finding(code, Verdict.NOT_CHECKED, what, math.nan, math.nan, "", "text", math.nan, "", Standing.GEOMETRY,
-                   why, parameter, group)
+    return Finding(
+        code,
+        Verdict.NOT_CHECKED,
+        what,
+        math.nan,
+        math.nan,
+        "",
+        "text",
+        math.nan,
+        "",
+        Standing.GEOMETRY,
+        why,
+        parameter,
+        group,
+    )
 
 
 def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judged: bool = True) -> Finding:
@@ -166,10 +277,22 @@ def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judge
     judged: whether it would have passed or failed something; what would only have informed stays a hint.
     """
     said = ", ".join(lacking)
-    return Finding(code, Verdict.NOT_CHECKED if judged else Verdict.HINT, say("{what}: {said} not given", what=what,
-                                                                                       said=said), math.nan,
-                   math.nan, "", "text", math.nan, "", Standing.GEOMETRY, f"give {said} to have it worked out",
-                   lacking[0], group, tuple(lacking))
+    return Finding(
+        code,
+        Verdict.NOT_CHECKED if judged else Verdict.HINT,
+        say("{what}: {said} not given", what=what, said=said),
+        math.nan,
+        math.nan,
+        "",
+        "text",
+        math.nan,
+        "",
+        Standing.GEOMETRY,
+        f"give {said} to have it worked out",
+        lacking[0],
+        group,
+        tuple(lacking),
+    )
 
 
 def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:
@@ -182,14 +305,19 @@ def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:
         return None
     checks = sum(f.verdict is Verdict.NOT_CHECKED for f in wanting)
     figures = len(wanting) - checks
-    parts = [f"{n} {what if n == 1 else what + 's'} {words}" for n, what, words in (
-        (checks, "check", "could not be made"), (figures, "figure", "not worked out")) if n]
+    parts = [
+        f"{n} {what if n == 1 else what + 's'} {words}"
+        for n, what, words in ((checks, "check", "could not be made"), (figures, "figure", "not worked out"))
+        if n
+    ]
     groups: dict[str, list[str]] = {}
     for path in sorted({p for f in wanting for p in f.missing}):
         group, _, name = path.rpartition(".")
         groups.setdefault(group, []).append(name)
-    return (f"{' and '.join(parts)}, because the file does not say",
-            "; ".join(f"{group}: {', '.join(names)}" for group, names in groups.items()))
+    return (
+        f"{' and '.join(parts)}, because the file does not say",
+        "; ".join(f"{group}: {', '.join(names)}" for group, names in groups.items()),
+    )
 
 
 def _verdict(ok: bool, warn: bool, standing: Standing) -> Verdict:
@@ -217,4 +345,5 @@ def ranked(findings: list[Finding]) -> list[Finding]:
     def key(f: Finding) -> tuple[int, float, str, str]:
         ratio = f.utilisation if not math.isnan(f.utilisation) else -1.0
         return order[f.verdict], -ratio, f.code, str(f.what)
+
     return sorted(findings, key=key)

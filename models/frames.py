@@ -2,6 +2,7 @@
 
 Formulas follow from the plane z = D - x tan(theta) + y tan(phi) in the strut frame (see models.spec) by vector algebra.
 """
+
 from __future__ import annotations
 
 import math
@@ -43,6 +44,7 @@ class Axes:
 
 
 # --- hull angles ----------------------------------------------------------------------------------------------------
+
 
 def athwart_tilt_deg(deadrise_deg: float, run_deg: float, shaft_to_hull_deg: float, side: int) -> float:
     """Return phi, the deadrise seen along the shaft (degrees, sign of `side`: +1 port, -1 starboard, 0 none).
@@ -91,6 +93,7 @@ def drop_factors(waterline_deg: float, run_deg: float, pitch_deg: float, tilt_de
 
 # --- palm -----------------------------------------------------------------------------------------------------------
 
+
 def plane_axes(drop_mm: float, pitch_deg: float, tilt_deg: float, turn_deg: float = 0.0) -> Axes:
     """Return the axes of a hull-face plane with the origin where the z axis meets it.
 
@@ -121,6 +124,7 @@ def meet_plane(plane: PalmPlane, origin: Vector, direction: Vector) -> Vector:
 
 
 # --- arm ------------------------------------------------------------------------------------------------------------
+
 
 def arm_direction(clock_deg: float, rake_deg: float) -> Vector:
     """Return the unit vector (3,) of an arm axis from the shaft line toward the hull."""
@@ -157,8 +161,10 @@ def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, floa
 def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: float) -> tuple[float, float]:
     """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends."""
     k = (along_mm - ends_mm[0]) / (ends_mm[1] - ends_mm[0])
-    return (arm.chord_barrel_mm + k * (arm.chord_palm_mm - arm.chord_barrel_mm),
-            arm.thickness_barrel_mm + k * (arm.thickness_palm_mm - arm.thickness_barrel_mm))
+    return (
+        arm.chord_barrel_mm + k * (arm.chord_palm_mm - arm.chord_barrel_mm),
+        arm.thickness_barrel_mm + k * (arm.thickness_palm_mm - arm.thickness_barrel_mm),
+    )
 
 
 def arm_plane(strut: Strut, arm: Arm) -> PalmPlane:

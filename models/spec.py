@@ -14,6 +14,7 @@ Frames and words (one definition each, the same on the sheets and in the README)
 
 Lengths are mm, angles degrees (`_deg`). Mirroring a strut negates y, v, clock, cant and athwart tilt.
 """
+
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
@@ -47,8 +48,7 @@ class Identity:
         return self.drawing_number + HAND_MARKS[self.hand]
 
     def side(self, side: Literal["port", "starboard"]) -> str:
-        """Return a side of the strut in words, also toward or from the boat's centre line where the strut has a hand.
-        """
+        """Return a side of the strut in words, toward or from the centre line too where the strut has a hand."""
         if self.hand == "centre":
             return side
         return f"{side}, {'outboard' if side == self.hand else 'inboard'}"
@@ -466,28 +466,46 @@ class Strut:
 
 def mirrored(strut: Strut) -> Strut:
     """Return the strut of the other hand: the exact mirror image about the plane y = 0 (clock and v change sign)."""
+
     def flip(clock_deg: float) -> float:
         return -clock_deg + 0.0
-    arms = [replace(a, clock_deg=flip(a.clock_deg), toe_deg=flip(a.toe_deg), name=_other_name(a.name))
-            for a in strut.arms]
-    palms = [replace(p, plane=p.plane.mirrored(), zero_mm=(p.zero_mm[0], flip(p.zero_mm[1]), p.zero_mm[2]),
-                     axes_deg=flip(p.axes_deg), outline=p.outline.mirror("x"), name=_other_name(p.name),
-                     holes=tuple(replace(h, v_mm=flip(h.v_mm)) for h in p.holes)) for p in strut.palms]
+
+    arms = [
+        replace(a, clock_deg=flip(a.clock_deg), toe_deg=flip(a.toe_deg), name=_other_name(a.name)) for a in strut.arms
+    ]
+    palms = [
+        replace(
+            p,
+            plane=p.plane.mirrored(),
+            zero_mm=(p.zero_mm[0], flip(p.zero_mm[1]), p.zero_mm[2]),
+            axes_deg=flip(p.axes_deg),
+            outline=p.outline.mirror("x"),
+            name=_other_name(p.name),
+            holes=tuple(replace(h, v_mm=flip(h.v_mm)) for h in p.holes),
+        )
+        for p in strut.palms
+    ]
     barrel = strut.barrel
     if barrel.slots is not None:
         barrel = replace(barrel, slots=replace(barrel.slots, first_clock_deg=flip(barrel.slots.first_clock_deg)))
     skeg = strut.skeg
     if skeg is not None and skeg.heel is not None:
         x, y, z = skeg.heel.centre_mm
-        skeg = replace(skeg, heel=replace(skeg.heel, centre_mm=(x, flip(y), z),
-                                          stock_cant_deg=flip(skeg.heel.stock_cant_deg)))
+        skeg = replace(
+            skeg, heel=replace(skeg.heel, centre_mm=(x, flip(y), z), stock_cant_deg=flip(skeg.heel.stock_cant_deg))
+        )
     hull = replace(strut.hull, trace_to_projection_deg=flip(strut.hull.trace_to_projection_deg))
     return replace(
         strut,
         identity=replace(strut.identity, hand=OTHER_HAND[strut.identity.hand]),
-        hull=hull, barrel=barrel, arms=tuple(arms), palms=tuple(palms), skeg=skeg,
+        hull=hull,
+        barrel=barrel,
+        arms=tuple(arms),
+        palms=tuple(palms),
+        skeg=skeg,
         bearings=tuple(replace(b, flute_clock_deg=flip(b.flute_clock_deg)) for b in strut.bearings),
-        set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws))
+        set_screws=tuple(replace(s, clock_deg=flip(s.clock_deg)) for s in strut.set_screws),
+    )
 
 
 def _other_name(name: str) -> str:

@@ -1,4 +1,5 @@
 """What a parameter means, told from the schema."""
+
 from __future__ import annotations
 
 import difflib
@@ -36,8 +37,11 @@ def explain(path: str) -> Explained:
 
     Raises KeyError whose first argument says what would be near when the path leads nowhere.
     """
-    parts = tuple(p for p in path.split("[", 1)[0].split(".") if p) if "[" not in path else \
-        tuple(p.split("[")[0] for p in path.split(".") if p)
+    parts = (
+        tuple(p for p in path.split("[", 1)[0].split(".") if p)
+        if "[" not in path
+        else tuple(p.split("[")[0] for p in path.split(".") if p)
+    )
     model = model_at(parts)
     if model is not None:
         members = tuple(model.model_fields)
@@ -63,6 +67,7 @@ def all_paths() -> list[str]:
             found.append(".".join((*prefix, name)))
             if len(prefix) < 6:
                 walk((*prefix, name))
+
     walk(())
     return found
 

@@ -2,6 +2,7 @@
 
 Every limit says its unit, what breaking it means, what it rests on and where that was read.
 """
+
 from __future__ import annotations
 
 import difflib
@@ -64,15 +65,34 @@ def _changed(document: Document) -> Limits:
     for name, value in document.data.items():
         if name not in limits:
             near = difflib.get_close_matches(name, limits, n=1, cutoff=0.5)
-            faults.append(_problem(document, (name,), "is not the name of a limit",
-                                   advice=f"write `{near[0]}`" if near else "see params/limits.yaml for the names",
-                                   key=True))
+            faults.append(
+                _problem(
+                    document,
+                    (name,),
+                    "is not the name of a limit",
+                    advice=f"write `{near[0]}`" if near else "see params/limits.yaml for the names",
+                    key=True,
+                )
+            )
         elif isinstance(value, bool) or not isinstance(value, (int, float)):
-            faults.append(_problem(document, (name,), "is not a plain number", shown(value),
-                                   f"a number in {limits[name].unit}", "write the number alone"))
+            faults.append(
+                _problem(
+                    document,
+                    (name,),
+                    "is not a plain number",
+                    shown(value),
+                    f"a number in {limits[name].unit}",
+                    "write the number alone",
+                )
+            )
         else:
-            limits[name] = replace(limits[name], value=float(value), standing="common practice",
-                                   source="set in the user's file of limits", changed=True)
+            limits[name] = replace(
+                limits[name],
+                value=float(value),
+                standing="common practice",
+                source="set in the user's file of limits",
+                changed=True,
+            )
     if faults:
         raise ParameterError(faults)
     return MappingProxyType(limits)
@@ -83,12 +103,25 @@ def _table(document: Document) -> dict[str, Limit]:
     data: dict[str, Any] = document.data
     faults = list(document.faults)
     if set(data) != {"title", "note", "columns", "rows"} or data["columns"] != _COLUMNS:
-        raise ParameterError([_problem(document, (), "is not a table of limits",
-                                       allowed=f"title, note, columns ({', '.join(_COLUMNS)}) and rows")])
+        raise ParameterError(
+            [
+                _problem(
+                    document,
+                    (),
+                    "is not a table of limits",
+                    allowed=f"title, note, columns ({', '.join(_COLUMNS)}) and rows",
+                )
+            ]
+        )
     out: dict[str, Limit] = {}
     for i, row in enumerate(data["rows"]):
-        good = (len(row) == len(_COLUMNS) and isinstance(row[1], (int, float)) and row[3] in BREACHES
-                and row[4] in STANDINGS and all(isinstance(row[k], str) and row[k] for k in (0, 2, 5, 6)))
+        good = (
+            len(row) == len(_COLUMNS)
+            and isinstance(row[1], (int, float))
+            and row[3] in BREACHES
+            and row[4] in STANDINGS
+            and all(isinstance(row[k], str) and row[k] for k in (0, 2, 5, 6))
+        )
         if not good or row[0] in out:
             faults.append(_problem(document, ("rows", i), "is not a limit, or one given twice", shown(row)))
             continue
@@ -98,7 +131,15 @@ def _table(document: Document) -> dict[str, Limit]:
     return out
 
 
-def _problem(document: Document, path: tuple[str | int, ...], what: str, given: str = "", allowed: str = "",
-             advice: str = "", *, key: bool = False) -> Problem:
+def _problem(
+    document: Document,
+    path: tuple[str | int, ...],
+    what: str,
+    given: str = "",
+    allowed: str = "",
+    advice: str = "",
+    *,
+    key: bool = False,
+) -> Problem:
     line, column = document.where(path, key=key)
     return Problem(document.file, line, column, strict_yaml.dotted(path), what, given, allowed, advice)

@@ -1,4 +1,5 @@
 """Load a parameter file: strict YAML, then the schema; every fault found is told at once with its place."""
+
 from __future__ import annotations
 
 import difflib
@@ -64,8 +65,11 @@ def _validate(document: Document) -> Loaded:
         faults = error.errors()
         # A number out of its range is not also told that it is none of the words that may stand there.
         ranged = {_place(e["loc"], document) for e in faults if e["type"] in _BOUNDS}
-        found = [_problem(e, document) for e in faults
-                 if e["type"] != "literal_error" or _place(e["loc"], document) not in ranged]
+        found = [
+            _problem(e, document)
+            for e in faults
+            if e["type"] != "literal_error" or _place(e["loc"], document) not in ranged
+        ]
         raise ParameterError(document.faults + [p for p in found if p.path not in told]) from None
     if document.faults:
         raise ParameterError(document.faults)
@@ -84,8 +88,11 @@ def _without_none(value: Any) -> Any:
 def _problem(error: Any, document: Document) -> Problem:
     path = _place(error["loc"], document)
     kind, context = error["type"], error.get("ctx", {})
-    given = "" if kind in ("missing", "extra_forbidden") or isinstance(error["input"], (dict, list)) \
+    given = (
+        ""
+        if kind in ("missing", "extra_forbidden") or isinstance(error["input"], (dict, list))
         else shown(error["input"])
+    )
     what, allowed, advice = _words(kind, {**context, "of_text": isinstance(error["input"], (str, int, float))})
     if kind in _BOUNDS:
         what, advice = "is outside what can be built", "check the number and its unit"
@@ -106,8 +113,12 @@ def _problem(error: Any, document: Document) -> Problem:
     return Problem(document.file, line, column, dotted(path), what, given, allowed, advice)
 
 
-_BOUNDS = {"greater_than": ("more than", "gt"), "greater_than_equal": ("at least", "ge"),
-           "less_than": ("less than", "lt"), "less_than_equal": ("at most", "le")}
+_BOUNDS = {
+    "greater_than": ("more than", "gt"),
+    "greater_than_equal": ("at least", "ge"),
+    "less_than": ("less than", "lt"),
+    "less_than_equal": ("at most", "le"),
+}
 
 
 def _bound(fault: str, context: dict[str, Any], path: Path_, inch: bool) -> str:
@@ -170,15 +181,24 @@ def _words(kind: str, context: dict[str, Any]) -> tuple[str, str, str]:
         return "is not a date", "year-month-day, such as 2026-03-12", "write it in quotes, with leading noughts"
     most, least = context.get("max_length"), context.get("min_length")
     if kind in ("string_too_long", "string_too_short"):
-        return ("is too long", f"at most {most} characters", "shorten it") if most is not None else \
-            ("is empty", f"at least {least} character", "write something, or remove the key")
+        return (
+            ("is too long", f"at most {most} characters", "shorten it")
+            if most is not None
+            else ("is empty", f"at least {least} character", "write something, or remove the key")
+        )
     if kind in ("too_long", "too_short"):
         if context.get("field_type") == "String" or context.get("of_text"):
-            return ("is too long", f"at most {most} characters", "shorten it") if most is not None else \
-                ("is empty", f"at least {least} character", "write something, or remove the key")
+            return (
+                ("is too long", f"at most {most} characters", "shorten it")
+                if most is not None
+                else ("is empty", f"at least {least} character", "write something, or remove the key")
+            )
         count = f"{context.get('actual_length', 'another number of')} of them"
-        return (f"has too many entries: {count}", f"at most {most}", "remove some") if most is not None else \
-            (f"has too few entries: {count}", f"at least {least}", "add some")
+        return (
+            (f"has too many entries: {count}", f"at most {most}", "remove some")
+            if most is not None
+            else (f"has too few entries: {count}", f"at least {least}", "add some")
+        )
     return "cannot be used here", "", "`strutwright explain` with this name tells what it takes"
 
 

@@ -1,4 +1,5 @@
 """What is wrong with an input, told so that a person can mend it."""
+
 from __future__ import annotations
 
 from dataclasses import dataclass

@@ -2,6 +2,7 @@
 
 A bare number is in the file's units. Values come out in the project's own units: mm, degrees, kW, kg, kn, N, MPa.
 """
+
 from __future__ import annotations
 
 import math
@@ -45,18 +46,35 @@ def _kind(name: str, unit: str, mm: str, inch: str, factors: dict[str, float], e
     return Kind(name, unit, {"mm": mm, "in": inch}, factors, example)
 
 
-LENGTH = _kind("length", "mm", "mm", "in",
-               {"mm": 1, "cm": 10, "m": 1000, "in": INCH_MM, '"': INCH_MM, "inch": INCH_MM, "ft": 12 * INCH_MM,
-                "'": 12 * INCH_MM}, '38 mm, 1 1/2 in, 1-1/2", 0.040 in')
-ANGLE = _kind("angle", "deg", "deg", "deg",
-              {"deg": 1, "°": 1, "degrees": 1, "degree": 1, "min": 1 / 60, "rad": 180 / math.pi}, "12 deg, 12deg 30min")
+LENGTH = _kind(
+    "length",
+    "mm",
+    "mm",
+    "in",
+    {"mm": 1, "cm": 10, "m": 1000, "in": INCH_MM, '"': INCH_MM, "inch": INCH_MM, "ft": 12 * INCH_MM, "'": 12 * INCH_MM},
+    '38 mm, 1 1/2 in, 1-1/2", 0.040 in',
+)
+ANGLE = _kind(
+    "angle",
+    "deg",
+    "deg",
+    "deg",
+    {"deg": 1, "°": 1, "degrees": 1, "degree": 1, "min": 1 / 60, "rad": 180 / math.pi},
+    "12 deg, 12deg 30min",
+)
 POWER = _kind("power", "kW", "kW", "hp", {"kW": 1, "W": 0.001, "hp": HORSEPOWER_KW}, "75 kW, 100 hp")
 MASS = _kind("mass", "kg", "kg", "lb", {"kg": 1, "g": 0.001, "lb": POUND_KG}, "12 kg, 26 lb")
 SPEED = _kind("speed", "kn", "kn", "kn", {"kn": 1, "m/s": 1 / KNOT_M_S, "km/h": 1 / 1.852}, "18 kn, 9 m/s")
 RATE = _kind("rotation", "rpm", "rpm", "rpm", {"rpm": 1, "1/min": 1, "1/s": 60}, "1200 rpm")
 FORCE = _kind("force", "N", "N", "lbf", {"N": 1, "kN": 1000, "lbf": POUND_KG * GRAVITY_M_S2}, "2 kN, 450 lbf")
-STRESS = _kind("stress", "MPa", "MPa", "psi",
-               {"MPa": 1, "N/mm2": 1, "GPa": 1000, "psi": PSI_MPA, "ksi": 1000 * PSI_MPA}, "240 MPa, 35 ksi")
+STRESS = _kind(
+    "stress",
+    "MPa",
+    "MPa",
+    "psi",
+    {"MPa": 1, "N/mm2": 1, "GPa": 1000, "psi": PSI_MPA, "ksi": 1000 * PSI_MPA},
+    "240 MPa, 35 ksi",
+)
 AREA = _kind("area", "m2", "m2", "ft2", {"m2": 1, "cm2": 1e-4, "ft2": 0.09290304, "in2": 0.00064516}, "0.25 m2")
 PERCENT = _kind("percentage", "%", "%", "%", {"%": 1}, "1.8 %")
 RATIO = _kind("number", "", "", "", {"": 1}, "0.3")
@@ -66,7 +84,8 @@ KINDS = {k.name: k for k in (LENGTH, ANGLE, POWER, MASS, SPEED, RATE, FORCE, STR
 _NUMBER = r"(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?"
 _TERM = re.compile(
     rf"\s*(?:(?:(?P<whole>\d+)(?: +|-))?(?P<num>\d+)\s*/\s*(?P<den>\d+)|(?P<dec>{_NUMBER}))\s*"
-    rf"(?P<unit>N/mm2|m/s|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*")
+    rf"(?P<unit>N/mm2|m/s|km/h|1/min|1/s|[A-Za-z%°\"'][A-Za-z]*[23]?)?\s*"
+)
 
 
 def parse(value: object, kind: Kind, units: FileUnits) -> float:
@@ -130,11 +149,22 @@ def _allowed(kind: Kind) -> str:
 
 
 INCH_UNITS: Mapping[str, tuple[str, float]] = {
-    "mm": ("in", INCH_MM), "mm2": ("in2", INCH_MM**2), "mm3": ("in3", INCH_MM**3), "cm3": ("in3", INCH_MM**3 / 1000),
-    "mm4": ("in4", INCH_MM**4), "m2": ("ft2", AREA.factors["ft2"]), "MPa": ("psi", PSI_MPA), "GPa": ("ksi", PSI_MPA),
-    "N": ("lbf", FORCE.factors["lbf"]), "N m": ("lbf ft", FORCE.factors["lbf"] * 12 * INCH_MM / 1000),
-    "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM), "kg": ("lb", POUND_KG), "kW": ("hp", HORSEPOWER_KW),
-    "m": ("ft", 12 * INCH_MM / 1000), "m/s": ("ft/s", 12 * INCH_MM / 1000)}
+    "mm": ("in", INCH_MM),
+    "mm2": ("in2", INCH_MM**2),
+    "mm3": ("in3", INCH_MM**3),
+    "cm3": ("in3", INCH_MM**3 / 1000),
+    "mm4": ("in4", INCH_MM**4),
+    "m2": ("ft2", AREA.factors["ft2"]),
+    "MPa": ("psi", PSI_MPA),
+    "GPa": ("ksi", PSI_MPA),
+    "N": ("lbf", FORCE.factors["lbf"]),
+    "N m": ("lbf ft", FORCE.factors["lbf"] * 12 * INCH_MM / 1000),
+    "N/mm": ("lbf/in", FORCE.factors["lbf"] / INCH_MM),
+    "kg": ("lb", POUND_KG),
+    "kW": ("hp", HORSEPOWER_KW),
+    "m": ("ft", 12 * INCH_MM / 1000),
+    "m/s": ("ft/s", 12 * INCH_MM / 1000),
+}
 """What a person with an inch file reads for a unit, and how many of it make one of that."""
 _DECIMALS = {"mm": 3, "in": 4, "deg": 2, "kg": 3, "lb": 2, "cm3": 1}
 

@@ -20,12 +20,16 @@ def _reader(kind: Kind) -> Callable[[object, ValidationInfo], float]:
             return quantity.parse(value, kind, units)
         except quantity.QuantityError as error:
             raise PydanticCustomError("quantity", "{what}", {"what": str(error), "allowed": error.allowed}) from None
+
     return read
 
 
 def _quantity(kind: Kind) -> Any:
-    return Annotated[float, BeforeValidator(_reader(kind)), WithJsonSchema(
-        {"type": ["number", "string"], "x-kind": kind.name, "examples": kind.example.split(", ")})]
+    return Annotated[
+        float,
+        BeforeValidator(_reader(kind)),
+        WithJsonSchema({"type": ["number", "string"], "x-kind": kind.name, "examples": kind.example.split(", ")}),
+    ]
 
 
 Length = _quantity(quantity.LENGTH)
@@ -46,8 +50,9 @@ def _text(value: object) -> object:
     if isinstance(value, (int, float)) and not isinstance(value, bool):
         return str(value)
     if isinstance(value, str) and not all(c.isprintable() for c in value):
-        raise PydanticCustomError("text", "{what}", {"what": "holds control characters",
-                                                     "allowed": "one line of printable text"})
+        raise PydanticCustomError(
+            "text", "{what}", {"what": "holds control characters", "allowed": "one line of printable text"}
+        )
     return value
 
 
@@ -58,9 +63,14 @@ def _name(value: object) -> object:
     """Refuse what cannot stand in the name of a file: names end up in the names of the outputs."""
     value = _text(value)
     if isinstance(value, str) and (set(value) & set(NOT_IN_NAMES) or ".." in value or not value.strip(" .")):
-        raise PydanticCustomError("text", "{what}", {
-            "what": "cannot be used in the name of a file",
-            "allowed": f"one line of text without any of {' '.join(NOT_IN_NAMES)} and without two dots in a row"})
+        raise PydanticCustomError(
+            "text",
+            "{what}",
+            {
+                "what": "cannot be used in the name of a file",
+                "allowed": f"one line of text without any of {' '.join(NOT_IN_NAMES)} and without two dots in a row",
+            },
+        )
     return value
 
 
@@ -120,11 +130,13 @@ class Identity(Group):
 
     name: Name = must("What the strut is called; used for the title block and the names of the files")
     drawing_number: Name = doc(
-        "Number of the drawing, without the hand: sheets and files add -P for port and -S for starboard", UNNUMBERED)
+        "Number of the drawing, without the hand: sheets and files add -P for port and -S for starboard", UNNUMBERED
+    )
     revision: Revision = doc("Revision of the drawing", "A")
     hand: Literal["port", "starboard", "centre", "pair"] = must(
         "Side of the boat this file is written for; `pair` is written for port and starboard is its mirror image; "
-        "`centre` stands on the keel, or has a palm on each side of it")
+        "`centre` stands on the keel, or has a palm on each side of it"
+    )
 
 
 class Materials(Group):
@@ -165,7 +177,8 @@ class Bearing(Group):
 
     outside_diameter: _size(500) | None = doc("Nominal outside diameter of the shell, as ordered")
     outside_measured: _size(500) | None = doc(
-        "Outside diameter of the shell as measured on the bearing in hand: the bore is then made to it")
+        "Outside diameter of the shell as measured on the bearing in hand: the bore is then made to it"
+    )
     outside_upper: _offset(1) | None = doc("Upper limit of the outside diameter above the nominal size")
     outside_lower: _offset(1) | None = doc("Lower limit of the outside diameter above the nominal size")
     length: _size(2000) | None = doc("Length of the bearing")
@@ -210,7 +223,8 @@ class Step(Group):
 
     kind: Literal["counterbore", "shoulder", "relief"] = must(
         "counterbore: wider from an end inward; shoulder: narrower from an end inward, the bearing stops there; "
-        "relief: wider between two places, clear of the bearing's ends")
+        "relief: wider between two places, clear of the bearing's ends"
+    )
     end: Literal["barrel_aft", "barrel_forward"] = doc("The end measured from", "barrel_forward")
     start: Annotated[Length, Field(ge=0, le=2000)] = doc("Distance from that end to where it starts (relief only)", 0.0)
     length: _size(2000) = must("Length along the axis")
@@ -233,11 +247,13 @@ class Tube(Group):
     outside_diameter: _size(900) = must("Outside diameter of the tube, nominal")
     wall: _size(200) = must("Wall of the tube, nominal")
     outside_tolerance: Annotated[Length, Field(ge=0, le=20)] | None = doc(
-        "How far the outside may be off, each way; 1 % of it, at least 0.5 mm, when left out")
+        "How far the outside may be off, each way; 1 % of it, at least 0.5 mm, when left out"
+    )
     wall_tolerance: Annotated[Percent, Field(ge=0, le=25)] = doc("How far the wall may be under its nominal size", 12.5)
     outside: Literal["as_bought", "turned"] = doc(
         "as_bought: the tube's outside is the barrel's; turned: it is turned down to barrel.outside_diameter",
-        "as_bought")
+        "as_bought",
+    )
 
 
 class Barrel(Group):
@@ -248,11 +264,13 @@ class Barrel(Group):
     wall: _size(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
     tube: Tube | None = doc("Tube the barrel is made of, in which the bore is machined (welded strut)")
     bore: _size(600) | None = doc("Nominal size of the bore; derived from the bearing when left out")
-    fit: Literal["press", "slide"] = doc("press: light press fit, screws back it up; slide: hand fit, screws hold it",
-                                         "press")
+    fit: Literal["press", "slide"] = doc(
+        "press: light press fit, screws back it up; slide: hand fit, screws hold it", "press"
+    )
     bore_class: Text | None = doc("Tolerance class of the bore by ISO 286, such as H7; not for a measured bearing")
     interference: Annotated[Length, Field(ge=0, le=1)] | None = doc(
-        "Interference wanted of a press fit with a measured bearing, the middle of its limits")
+        "Interference wanted of a press fit with a measured bearing, the middle of its limits"
+    )
     slide_clearance: Annotated[Length, Field(ge=0, le=2)] | None = doc("Bore less bearing for a slide fit")
     ends: Ends = doc("Fairing of the ends", Ends())
     lead_in: LeadIns = doc("Chamfers at the mouths of the bore", LeadIns())
@@ -264,14 +282,16 @@ class Section(Group):
     """Section of an arm, cut along its chord direction."""
 
     shape: Literal["flat", "ellipse", "two_arcs", "foil"] = must(
-        "flat: plate with rounded edges; ellipse; two_arcs: two equal arcs; foil: NACA four-digit symmetrical")
+        "flat: plate with rounded edges; ellipse; two_arcs: two equal arcs; foil: NACA four-digit symmetrical"
+    )
     chord: _size(1500) = must("Chord where the arm leaves the barrel")
     thickness: _size(400) = must("Thickness where the arm leaves the barrel")
     chord_at_palm: _size(1500) | None = doc("Chord at the palm; the same as at the barrel when left out")
     thickness_at_palm: _size(400) | None = doc("Thickness at the palm; the same as at the barrel when left out")
     edge_radius: _size(200) | None = doc(
         "Radius of the edges: of a flat section half the thickness when left out, of two arcs and of a foil's trailing "
-        "edge a tenth of the thickness, at most 2 mm")
+        "edge a tenth of the thickness, at most 2 mm"
+    )
 
 
 class Roots(Group):
@@ -287,13 +307,18 @@ def _stance(value: object, info: ValidationInfo) -> object:
     try:
         return quantity.parse(value, quantity.ANGLE, "mm")
     except quantity.QuantityError as error:
-        raise PydanticCustomError("text", "{what}", {
-            "what": str(error), "allowed": f"vertical, square_to_bottom, or {error.allowed}"}) from None
+        raise PydanticCustomError(
+            "text", "{what}", {"what": str(error), "allowed": f"vertical, square_to_bottom, or {error.allowed}"}
+        ) from None
 
 
-Stance = Annotated[Literal["vertical", "square_to_bottom"] | Annotated[float, Field(ge=-80, le=80)],
-                   BeforeValidator(_stance), WithJsonSchema(
-    {"anyOf": [{"enum": ["vertical", "square_to_bottom"]}, {"type": ["number", "string"], "x-kind": "angle"}]})]
+Stance = Annotated[
+    Literal["vertical", "square_to_bottom"] | Annotated[float, Field(ge=-80, le=80)],
+    BeforeValidator(_stance),
+    WithJsonSchema(
+        {"anyOf": [{"enum": ["vertical", "square_to_bottom"]}, {"type": ["number", "string"], "x-kind": "angle"}]}
+    ),
+]
 
 
 class Arms(Group):
@@ -301,12 +326,16 @@ class Arms(Group):
 
     arrangement: Literal["single", "vee"] = must("One arm, or two that meet on the shaft line")
     included_angle: _tilt(20, 150) | None = doc("Angle between the two arms seen along the shaft (vee only)")
-    stance: Stance = doc("How the arm (of a vee: the line half-way between the arms) stands seen along the shaft: "
-                         "vertical, square_to_bottom, or an angle positive with the upper end to port", "vertical")
+    stance: Stance = doc(
+        "How the arm (of a vee: the line half-way between the arms) stands seen along the shaft: "
+        "vertical, square_to_bottom, or an angle positive with the upper end to port",
+        "vertical",
+    )
     rake: _tilt(-45, 45) = doc("Lean in profile, positive with the palm end aft", 0.0)
     toe: _tilt(-15, 15) = doc("Turn of the chord about the arm axis, positive leading edge to port", 0.0)
-    chord_along: Literal["shaft", "flow"] = doc("Whether the chord runs along the shaft or along the flow (the hull)",
-                                                "shaft")
+    chord_along: Literal["shaft", "flow"] = doc(
+        "Whether the chord runs along the shaft or along the flow (the hull)", "shaft"
+    )
     position: FromEnd | None = doc("Where the arm axis leaves the shaft line; mid-barrel when left out")
     section: Section = must("Section of the arm")
     root_fillet: Roots = doc("Fillets of a cast strut", Roots())
@@ -328,8 +357,9 @@ class Outline(Group):
     width_forward: _size(2000) | None = doc("Width at the forward edge (tapered)")
     width_aft: _size(2000) | None = doc("Width at the aft edge (tapered)")
     corner_radius: Annotated[Length, Field(ge=0, le=500)] = doc("Radius of the corners", 0.0)
-    points: list[Point] | None = Field(default=None, min_length=3, max_length=40,
-                                       description="Corners in order (polygon)")
+    points: list[Point] | None = Field(
+        default=None, min_length=3, max_length=40, description="Corners in order (polygon)"
+    )
 
 
 class PalmOffset(Group):
@@ -355,7 +385,8 @@ class Palm(Group):
     offset: PalmOffset = doc("Middle of the outline from where the arm axis meets the hull face", PalmOffset())
     axes: Literal["trace", "projection"] = doc(
         "Forward axis of the palm: the trace of the vertical plane through the shaft, or the shaft's projection",
-        "trace")
+        "trace",
+    )
     bevel: Bevel | None = doc("Thinning of the water-face edge")
 
 
@@ -363,7 +394,8 @@ class Pattern(Group):
     """Where the bolts go."""
 
     kind: Literal["grid", "edge", "points"] = must(
-        "grid: rows and columns about the middle of the outline; edge: along the edge at a distance; points: listed")
+        "grid: rows and columns about the middle of the outline; edge: along the edge at a distance; points: listed"
+    )
     along: Annotated[int, Field(ge=1, le=20)] | None = doc("Holes along the palm (grid)")
     across: Annotated[int, Field(ge=1, le=10)] | None = doc("Holes across the palm (grid)")
     pitch_along: _size(1000) | None = doc("Pitch along the palm (grid)")
@@ -387,16 +419,19 @@ class Bolts(Group):
     size: BoltSize = must("Bolt size, such as M12 or 1/2")
     kind: Literal["countersunk", "counterbored", "plain"] = doc("How the head sits in the water face", "countersunk")
     head_standard: Literal["ISO 10642", "ISO 2009", "ASME B18.3", "ASME B18.6.3"] | None = doc(
-        "Standard of a countersunk head; derived from the size when left out. Metric 90, inch 82 degrees: never mix")
+        "Standard of a countersunk head; derived from the size when left out. Metric 90, inch 82 degrees: never mix"
+    )
     head: BoltHead | None = doc("The head by its own sizes, for a size that the standards do not have")
     hole_fit: Literal["fine", "medium", "coarse", "close", "normal", "loose"] = doc(
-        "Series of clearance hole, ISO 273 or ASME B18.2.8", "medium")
+        "Series of clearance hole, ISO 273 or ASME B18.2.8", "medium"
+    )
     sunk_below: Annotated[Length, Field(ge=0, le=10)] = doc("How far the head lies below flush, to be filled", 0.5)
     pattern: Pattern = must("Where the bolts go")
     backing_plate: bool = doc("Whether a backing plate is fitted inside the hull", True)
     edge_rule: Literal["aisc", "ec3", "light_craft", "aerospace"] = doc(
         "Edge and pitch practice: AISC 360, EN 1993-1-8, light craft 1.7 d and 3 d, aerospace 2 d and 4 d",
-        "light_craft")
+        "light_craft",
+    )
 
 
 class ScrewPlace(Group):
@@ -415,9 +450,11 @@ class SetScrews(Group):
     point: Literal["flat", "cone", "dog", "cup"] = doc("Point of the screw", "cone")
     spot_face: _size(100) | None = doc("Diameter of a flat milled on the barrel under the screw")
     dimple_depth: _size(20) | None = doc("Depth of the dimple in the shell; half the shell when left out")
-    positions: list[ScrewPlace] | None = Field(default=None, max_length=16,
-                                               description="Places; two, equally in from the "
-                                               "bearing's ends, when left out; an empty list for none")
+    positions: list[ScrewPlace] | None = Field(
+        default=None,
+        max_length=16,
+        description="Places; two, equally in from the bearing's ends, when left out; an empty list for none",
+    )
 
 
 class StockRake(Group):
@@ -442,7 +479,8 @@ class Heel(Group):
     clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bush bore less pintle, or less the sleeve's outside")
     bush_wall: Annotated[Length, Field(ge=0, le=50)] = doc("Wall of the bush; 0 for none", 0.0)
     sleeve_wall: Annotated[Length, Field(ge=0, le=50)] = doc(
-        "Wall of a liner sleeve fitted on the pintle, which then runs in the bush; 0 for none", 0.0)
+        "Wall of a liner sleeve fitted on the pintle, which then runs in the bush; 0 for none", 0.0
+    )
     outside_diameter: _size(500) | None = doc("Outside diameter of the boss; derived when left out")
     height: _size(500) | None = doc("Height of the boss along the stock; derived when left out")
     foot_height: _size(500) | None = doc("Height of the foot that carries the boss; derived when left out")
@@ -475,7 +513,8 @@ class Welds(Group):
     prep_angle: _tilt(20, 70) = doc("Angle of the bevel to the arm's side", 50.0)
     root_face: Annotated[Length, Field(ge=0, le=10)] = doc("Root face left in the middle", 2.0)
     root_gap: Annotated[Length, Field(ge=0, le=10)] = doc(
-        "Gap under the root face of a prepared arm; taken off its length at both ends", 2.0)
+        "Gap under the root face of a prepared arm; taken off its length at both ends", 2.0
+    )
     beads: bool = doc("Whether the weld beads are modelled as bodies", True)
 
 
@@ -500,8 +539,10 @@ class Hull(Group):
     """How the hull lies over the shaft."""
 
     shaft_angle: ShaftAngle = must("The shaft angle, named by how it was measured")
-    run: _tilt(-10, 20) | None = doc("Rise of the bottom going aft, along the buttock, from the waterline; to be said "
-                                     "where the shaft angle is given to the waterline: 0 is an answer")
+    run: _tilt(-10, 20) | None = doc(
+        "Rise of the bottom going aft, along the buttock, from the waterline; to be said "
+        "where the shaft angle is given to the waterline: 0 is an answer"
+    )
     deadrise: _tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
     drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
     thickness: _size(500) | None = doc("Thickness of the hull under the palm")
@@ -524,10 +565,12 @@ class Duty(Group):
 
     power: Annotated[Power, Field(gt=0, le=20000)] | None = doc("Power at the shaft")
     shaft_speed: Annotated[Rate, Field(gt=0, le=6000)] | None = doc(
-        "Shaft speed at that power; follows from engine_speed and gear_ratio when left out")
+        "Shaft speed at that power; follows from engine_speed and gear_ratio when left out"
+    )
     engine_speed: Annotated[Rate, Field(gt=0, le=12000)] | None = doc("Engine speed at that power")
     gear_ratio: Annotated[Ratio, Field(ge=0.3, le=12)] | None = doc(
-        "Turns of the engine for one turn of the shaft, such as 2.5; 1 for a direct drive")
+        "Turns of the engine for one turn of the shaft, such as 2.5; 1 for a direct drive"
+    )
     idle_speed: Annotated[Rate, Field(gt=0, le=3000)] | None = doc("Shaft speed at idle ahead")
     boat_speed: Annotated[Speed, Field(gt=0, le=80)] | None = doc("Greatest speed of the boat")
     waterline_length: _size(60000) | None = doc("Length of the waterline")
@@ -538,8 +581,9 @@ class Duty(Group):
 class LoadTerm(Group):
     """One load of a case."""
 
-    source: Literal["weight", "blade_loss", "turn", "thrust", "torque", "blade_rate", "rudder", "grounding", "force"] \
-        = must("What loads the strut; `force` is a force of your own at the barrel")
+    source: Literal[
+        "weight", "blade_loss", "turn", "thrust", "torque", "blade_rate", "rudder", "grounding", "force"
+    ] = must("What loads the strut; `force` is a force of your own at the barrel")
     factor: Annotated[Ratio, Field(ge=-20, le=20)] = doc("Multiplier", 1.0)
     clock: Clock | None = doc("Direction square to the shaft; worst direction when left out")
     force: Annotated[Force, Field(ge=0, le=1e7)] | None = doc("Size of a force of your own")
@@ -576,12 +620,15 @@ class CastingPattern(Group):
     master_contraction: Annotated[Percent, Field(ge=0, le=4)] = doc("Further contraction of a metal pattern", 0.0)
     draft: _tilt(0, 10) = doc("Draft on faces along the pull", 1.5)
     parting: Literal["arm_plane", "barrel_plane"] = doc(
-        "Plane of the parting: through the shaft line and the arm, or through the shaft line square to it", "arm_plane")
+        "Plane of the parting: through the shaft line and the arm, or through the shaft line square to it", "arm_plane"
+    )
     stock: Allowances = doc("Machining stock", Allowances())
     tolerance_grade: Literal["CT8", "CT9", "CT10", "CT11", "CT12", "CT13", "CT14", "CT15", "CT16"] | None = doc(
-        "Grade of casting tolerance, ISO 8062, as agreed with the founder; of a single casting in sand when left out")
+        "Grade of casting tolerance, ISO 8062, as agreed with the founder; of a single casting in sand when left out"
+    )
     allowance_grade: Literal["E", "F", "G", "H"] | None = doc(
-        "Grade of machining allowance, ISO 8062; of a single casting in sand when left out")
+        "Grade of machining allowance, ISO 8062; of a single casting in sand when left out"
+    )
     core_shift: Annotated[Length, Field(ge=0, le=20)] = doc("How far the bore's core may lie off its place", 2.0)
 
 
@@ -617,9 +664,9 @@ class ParameterSet(Group):
     construction: Literal["cast", "welded"] = must("Cast in one piece, or welded from tube and plate")
     materials: Materials = must("What things are made of")
     shaft: Shaft = must("The propeller shaft")
-    bearing: Annotated[list[Bearing], BeforeValidator(lambda v: [v] if isinstance(v, dict) else v),
-                       Field(min_length=1, max_length=2)] = Field(
-        default_factory=lambda: [Bearing()], description="The bearing, or a list of two, aft one first")
+    bearing: Annotated[
+        list[Bearing], BeforeValidator(lambda v: [v] if isinstance(v, dict) else v), Field(min_length=1, max_length=2)
+    ] = Field(default_factory=lambda: [Bearing()], description="The bearing, or a list of two, aft one first")
     barrel: Barrel = doc("The tube round the bearing", Barrel())
     arms: Arms = must("The arm or arms")
     palm: Palm = must("The plate on the hull")

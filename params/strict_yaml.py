@@ -3,6 +3,7 @@
 The parser is PyYAML's; this module only walks its node tree, because the usual constructors let duplicate keys
 through, turn `no` into False, read `1e3` as text and `12:30:00` as a number.
 """
+
 from __future__ import annotations
 
 import math
@@ -56,20 +57,42 @@ def read_file(path: Path) -> Document:
         if not path.is_file():
             raise ParameterError([Problem(name, 1, 1, "", "is not a file", advice="give a YAML file")])
         if size > MAX_BYTES:
-            raise ParameterError([Problem(name, 1, 1, "", "is too large for a parameter set", f"{size} bytes",
-                                          f"at most {MAX_BYTES} bytes")])
+            raise ParameterError(
+                [
+                    Problem(
+                        name,
+                        1,
+                        1,
+                        "",
+                        "is too large for a parameter set",
+                        f"{size} bytes",
+                        f"at most {MAX_BYTES} bytes",
+                    )
+                ]
+            )
         raw = path.read_bytes()
     except ParameterError:
         raise
     except (OSError, ValueError) as error:
-        raise ParameterError([Problem(name, 1, 1, "", f"cannot be read ({getattr(error, 'strerror', None) or error})",
-                                      advice="check the name and the permissions")]) from None
+        raise ParameterError(
+            [
+                Problem(
+                    name,
+                    1,
+                    1,
+                    "",
+                    f"cannot be read ({getattr(error, 'strerror', None) or error})",
+                    advice="check the name and the permissions",
+                )
+            ]
+        ) from None
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw[:error.start].count(b"\n") + 1
-        raise ParameterError([Problem(name, line, 1, "", "is not UTF-8 text",
-                                      advice="save the file as UTF-8")]) from None
+        line = raw[: error.start].count(b"\n") + 1
+        raise ParameterError(
+            [Problem(name, line, 1, "", "is not UTF-8 text", advice="save the file as UTF-8")]
+        ) from None
     return read_text(text, name)
 
 
@@ -80,24 +103,48 @@ def read_text(text: str, name: str) -> Document:
     """
     odd = _UNREADABLE.search(text)
     if odd is not None:
-        before = text[:odd.start()]
+        before = text[: odd.start()]
         line, column = before.count("\n") + 1, odd.start() - before.rfind("\n")
-        raise ParameterError([Problem(name, line, column, "", "holds a control character",
-                                      f"character number {ord(odd[0])}", "printable text", "remove it")])
+        raise ParameterError(
+            [
+                Problem(
+                    name,
+                    line,
+                    column,
+                    "",
+                    "holds a control character",
+                    f"character number {ord(odd[0])}",
+                    "printable text",
+                    "remove it",
+                )
+            ]
+        )
     try:
         _refuse_tricks(text, name)
         node = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        what, advice = _unreadable(f"{error.context or ''} {error.problem or ''}",
-                                   (text.splitlines() or [""])[min(line, len(text.splitlines()) or 1) - 1])
+        what, advice = _unreadable(
+            f"{error.context or ''} {error.problem or ''}",
+            (text.splitlines() or [""])[min(line, len(text.splitlines()) or 1) - 1],
+        )
         raise ParameterError([Problem(name, line, column, "", what, advice=advice)]) from None
     except yaml.YAMLError:
         raise ParameterError([Problem(name, 1, 1, "", "cannot be read as YAML", advice=_LOOK)]) from None
     if not isinstance(node, yaml.MappingNode):
-        raise ParameterError([Problem(name, 1, 1, "", "holds no parameter groups",
-                                      allowed="a mapping such as `shaft:` with lines below it")])
+        raise ParameterError(
+            [
+                Problem(
+                    name,
+                    1,
+                    1,
+                    "",
+                    "holds no parameter groups",
+                    allowed="a mapping such as `shaft:` with lines below it",
+                )
+            ]
+        )
     document = Document(name, {})
     document.data = _Walk(document).mapping(node, ())
     return document
@@ -105,22 +152,31 @@ def read_text(text: str, name: str) -> Document:
 
 _LOOK = "check indentation, colons, brackets and quotes near here"
 _UNREADABLE_BY = (
-    ("quoted scalar", "a quote is not closed, or a backslash stands in double quotes",
-     "close the quote; use single quotes where a backslash is meant"),
+    (
+        "quoted scalar",
+        "a quote is not closed, or a backslash stands in double quotes",
+        "close the quote; use single quotes where a backslash is meant",
+    ),
     ("flow", "a brace or bracket is not closed, or a comma is missing in one", "close it, or add the comma"),
-    ("mapping values", "a second colon stands in one line, or a line is indented too far",
-     "put a text with a colon in quotes; line up the names of one group"),
+    (
+        "mapping values",
+        "a second colon stands in one line, or a line is indented too far",
+        "put a text with a colon in quotes; line up the names of one group",
+    ),
     ("block", "a line does not line up with those of its group", "line up the names of one group"),
     ("expected ':'", "a line has no colon", "write `name: value`, or `name:` with its group below"),
-    ("single document", "more than one set, parted by `---`", "keep one"))
+    ("single document", "more than one set, parted by `---`", "keep one"),
+)
 
 
 def _unreadable(reason: str, line: str) -> tuple[str, str]:
     """Return (what, advice) for a text that is no YAML. reason: as the library has it; line: the line it stopped at."""
-    if "\t" in line[:len(line) - len(line.lstrip())]:
+    if "\t" in line[: len(line) - len(line.lstrip())]:
         return "is not YAML: a line is indented with a tab", "indent with spaces"
-    return next(((f"is not YAML: {what}", advice) for words, what, advice in _UNREADABLE_BY if words in reason),
-                ("is not YAML", _LOOK))
+    return next(
+        ((f"is not YAML: {what}", advice) for words, what, advice in _UNREADABLE_BY if words in reason),
+        ("is not YAML", _LOOK),
+    )
 
 
 def _refuse_tricks(text: str, name: str) -> None:
@@ -146,11 +202,13 @@ class _Walk:
     def __init__(self, document: Document) -> None:
         self.document = document
 
-    def fault(self, node: yaml.Node, path: Path_, what: str, given: str = "", allowed: str = "",
-              advice: str = "") -> None:
+    def fault(
+        self, node: yaml.Node, path: Path_, what: str, given: str = "", allowed: str = "", advice: str = ""
+    ) -> None:
         mark = node.start_mark
-        self.document.faults.append(Problem(self.document.file, mark.line + 1, mark.column + 1, dotted(path), what,
-                                            given, allowed, advice))
+        self.document.faults.append(
+            Problem(self.document.file, mark.line + 1, mark.column + 1, dotted(path), what, given, allowed, advice)
+        )
 
     def visit(self, node: yaml.Node, path: Path_) -> object:
         mark = node.start_mark
@@ -171,8 +229,13 @@ class _Walk:
                 continue
             here = (*path, key)
             if key in result:
-                self.fault(key_node, here, "is given twice",
-                           given=f"first in line {self.document.keys[here][0]}", advice="keep one of the two")
+                self.fault(
+                    key_node,
+                    here,
+                    "is given twice",
+                    given=f"first in line {self.document.keys[here][0]}",
+                    advice="keep one of the two",
+                )
                 continue
             self.document.keys[here] = (key_node.start_mark.line + 1, key_node.start_mark.column + 1)
             result[key] = self.visit(value_node, here)

@@ -5,6 +5,7 @@
 A size that is always the same stands in the template itself: `say("leave {2 mm} to {5 mm} between the two")`. Nothing
 else may put a size into words: an f-string with ` mm` in it says millimetres to a person with an inch file.
 """
+
 from __future__ import annotations
 
 import math
@@ -75,8 +76,10 @@ class Text:
 
         def filled(field: re.Match[str]) -> str:
             part = known.get(field[1]) if field[1] in known else _literal(field[1])
-            return field[0] if part is None else part.read(units) if \
-                isinstance(part, (Amount, Taper, Text)) else str(part)
+            return (
+                field[0] if part is None else part.read(units) if isinstance(part, (Amount, Taper, Text)) else str(part)
+            )
+
         return _FIELD.sub(filled, self.template)
 
     def amounts(self) -> Iterator[Amount]:

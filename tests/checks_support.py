@@ -3,6 +3,7 @@
 `single` is a cast strut on the port side of a V bottom; every value that a rule would fill in is given, so that it
 passes everything and does not move when a rule does.
 """
+
 from __future__ import annotations
 
 import copy
@@ -22,71 +23,169 @@ SINGLE: Said = {
     "construction": "cast",
     "materials": {"strut": "C95800", "bolts": "F468 C65100", "shaft": "316L", "hull": "FRP laminate"},
     "shaft": {"diameter": 50, "bearing_span": 1500},
-    "bearing": {"outside_diameter": 70, "outside_upper": 0.051, "outside_lower": 0.032, "length": 200, "shell": 4,
-                "shell_material": "C46400", "running_clearance": 0.15,
-                "flutes": {"count": 8, "width": 6, "depth": 3, "clock": 157.5},
-                "position": {"end": "barrel_aft", "distance": 0}},
-    "barrel": {"length": 206, "outside_diameter": 96, "bore": 70, "bore_class": "H7",
-               "ends": {"aft": {"shape": "tapered", "length": 20, "end_diameter": 80},
-                        "forward": {"shape": "rounded", "length": 8, "end_diameter": 84}},
-               "lead_in": {"aft": {"length": 3, "angle": 20}, "forward": {"length": 1, "angle": 45}}},
-    "arms": {"arrangement": "single", "position": {"end": "barrel_aft", "distance": 109},
-             "section": {"shape": "foil", "chord": 140, "thickness": 28, "chord_at_palm": 150, "thickness_at_palm": 30},
-             "root_fillet": {"barrel": 8, "palm": 8}},
+    "bearing": {
+        "outside_diameter": 70,
+        "outside_upper": 0.051,
+        "outside_lower": 0.032,
+        "length": 200,
+        "shell": 4,
+        "shell_material": "C46400",
+        "running_clearance": 0.15,
+        "flutes": {"count": 8, "width": 6, "depth": 3, "clock": 157.5},
+        "position": {"end": "barrel_aft", "distance": 0},
+    },
+    "barrel": {
+        "length": 206,
+        "outside_diameter": 96,
+        "bore": 70,
+        "bore_class": "H7",
+        "ends": {
+            "aft": {"shape": "tapered", "length": 20, "end_diameter": 80},
+            "forward": {"shape": "rounded", "length": 8, "end_diameter": 84},
+        },
+        "lead_in": {"aft": {"length": 3, "angle": 20}, "forward": {"length": 1, "angle": 45}},
+    },
+    "arms": {
+        "arrangement": "single",
+        "position": {"end": "barrel_aft", "distance": 109},
+        "section": {"shape": "foil", "chord": 140, "thickness": 28, "chord_at_palm": 150, "thickness_at_palm": 30},
+        "root_fillet": {"barrel": 8, "palm": 8},
+    },
     "palm": {"thickness": 18, "outline": {"shape": "rectangle", "length": 250, "width": 140, "corner_radius": 25}},
-    "bolts": {"size": "M12", "pattern": {"kind": "grid", "along": 3, "across": 2, "pitch_along": 95,
-                                         "pitch_across": 95}},
-    "set_screws": {"thread": "M8", "dimple_depth": 2, "positions": [
-        {"end": "bearing_aft", "distance": 50, "clock": 90}, {"end": "bearing_forward", "distance": 50, "clock": 90}]},
-    "hull": {"shaft_angle": {"to_waterline": 10}, "run": 0, "deadrise": 15, "drop": {"square_to_shaft": 400},
-             "thickness": 10},
+    "bolts": {
+        "size": "M12",
+        "pattern": {"kind": "grid", "along": 3, "across": 2, "pitch_along": 95, "pitch_across": 95},
+    },
+    "set_screws": {
+        "thread": "M8",
+        "dimple_depth": 2,
+        "positions": [
+            {"end": "bearing_aft", "distance": 50, "clock": 90},
+            {"end": "bearing_forward", "distance": 50, "clock": 90},
+        ],
+    },
+    "hull": {
+        "shaft_angle": {"to_waterline": 10},
+        "run": 0,
+        "deadrise": 15,
+        "drop": {"square_to_shaft": 400},
+        "thickness": 10,
+    },
     "propeller": {"diameter": 600, "blades": 4, "hub_length": 100, "hub_gap": 35},
     "duty": {"boat_speed": 12},
 }
 
-_TWO = {"bearing": [{**SINGLE["bearing"], "length": 100},
-                    {**SINGLE["bearing"], "length": 100, "position": {"end": "barrel_forward", "distance": 0}}],
-        "barrel": {"length": 204},
-        "set_screws": {"positions": [{"end": f"bearing_{e}", "distance": 25, "bearing": b}
-                                     for b in (1, 2) for e in ("aft", "forward")]}}
-_SKEG = {"skeg": {"kind": "plate", "root_aft": 35, "root_forward": 185, "depth": 420, "tip_chord": 120, "sweep": 30,
-                  "thickness": 16, "root_fillet": 8,
-                  "heel": {"behind_barrel": 260, "below_shaft": 410, "stock_rake": {"from_square_to_shaft": 0},
-                           "pintle_diameter": 40, "height": 40, "foot_height": 40}}}
-_VEE = {"identity": {"hand": "centre"}, "construction": "welded", "materials": {"strut": "316L", "bolts": "A4-70"},
-        "bearing": {"shell_material": "glass-epoxy shell"},
-        "arms": {"arrangement": "vee", "included_angle": 60, "root_fillet": None,
-                 "section": {"shape": "flat", "chord": 140, "thickness": 20, "chord_at_palm": 140,
-                             "thickness_at_palm": 20}},
-        "welds": {"prep": "double_bevel", "arm_to_palm_leg": 7},
-        "bolts": {"pattern": {"pitch_across": 94}},
-        "hull": {"deadrise": 0}, "propeller": {"blades": 3}}
-_SLOTS = {"barrel": {"slots": {"count": 4, "width": 10, "length": 24, "first_clock": 45,
-                               "position": {"end": "barrel_forward", "distance": 50}}}}
-_STEPS = {"barrel": {"steps": [{"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "diameter": 71},
-                               {"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 58}]}}
+_TWO = {
+    "bearing": [
+        {**SINGLE["bearing"], "length": 100},
+        {**SINGLE["bearing"], "length": 100, "position": {"end": "barrel_forward", "distance": 0}},
+    ],
+    "barrel": {"length": 204},
+    "set_screws": {
+        "positions": [{"end": f"bearing_{e}", "distance": 25, "bearing": b} for b in (1, 2) for e in ("aft", "forward")]
+    },
+}
+_SKEG = {
+    "skeg": {
+        "kind": "plate",
+        "root_aft": 35,
+        "root_forward": 185,
+        "depth": 420,
+        "tip_chord": 120,
+        "sweep": 30,
+        "thickness": 16,
+        "root_fillet": 8,
+        "heel": {
+            "behind_barrel": 260,
+            "below_shaft": 410,
+            "stock_rake": {"from_square_to_shaft": 0},
+            "pintle_diameter": 40,
+            "height": 40,
+            "foot_height": 40,
+        },
+    }
+}
+_VEE = {
+    "identity": {"hand": "centre"},
+    "construction": "welded",
+    "materials": {"strut": "316L", "bolts": "A4-70"},
+    "bearing": {"shell_material": "glass-epoxy shell"},
+    "arms": {
+        "arrangement": "vee",
+        "included_angle": 60,
+        "root_fillet": None,
+        "section": {"shape": "flat", "chord": 140, "thickness": 20, "chord_at_palm": 140, "thickness_at_palm": 20},
+    },
+    "welds": {"prep": "double_bevel", "arm_to_palm_leg": 7},
+    "bolts": {"pattern": {"pitch_across": 94}},
+    "hull": {"deadrise": 0},
+    "propeller": {"blades": 3},
+}
+_SLOTS = {
+    "barrel": {
+        "slots": {
+            "count": 4,
+            "width": 10,
+            "length": 24,
+            "first_clock": 45,
+            "position": {"end": "barrel_forward", "distance": 50},
+        }
+    }
+}
+_STEPS = {
+    "barrel": {
+        "steps": [
+            {"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "diameter": 71},
+            {"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 58},
+        ]
+    }
+}
 _SLEEVE = {"skeg": {**_SKEG["skeg"], "heel": {**_SKEG["skeg"]["heel"], "sleeve_wall": 3}}}  # type: ignore[dict-item]
-_TUBE = {**_VEE, "barrel": {"outside_diameter": 102, "ends": {"forward": {"length": 10}},
-                            "tube": {"outside_diameter": 102, "wall": 20.5}}}
-_TURNED = {**_VEE, "barrel": {"ends": {"forward": {"length": 15}},
-                              "tube": {"outside_diameter": 108, "wall": 25, "outside": "turned"}}}
-VARIANTS: dict[str, Said] = {"single": {}, "two": _TWO, "skeg": _SKEG, "sleeve": _SLEEVE, "tube": _TUBE,
-                             "turned": _TURNED,
-                             "vee": _VEE, "slots": _SLOTS, "steps": _STEPS,
-                             "keel": {"identity": {"hand": "centre"}, "hull": {"deadrise": 0}},
-                             "slide": {"barrel": {"fit": "slide", "slide_clearance": 0.3, "bore": 70.3},
-                                       "bearing": {"outside_upper": 0.0, "outside_lower": -0.03}},
-                             "flat": {"arms": {"section": {"shape": "flat"}}},
-                             "counterbored": {"bearing": {"outside_diameter": 72},
-                                              "barrel": {"outside_diameter": 98, "steps": [
-                                                  {"kind": "counterbore", "end": "barrel_aft", "length": 203,
-                                                   "diameter": 72}]}},
-                             "over": {"palm": {"outline": {"length": 450}}, "hull": {"drop": {"square_to_shaft": 430}}},
-                             "bevel": {"palm": {"bevel": {"width": 6, "height": 6}}},
-                             "spot": {"set_screws": {"spot_face": 10}},
-                             "inclined": {"arms": {"stance": -15}},
-                             "aluminium": {"materials": {"strut": "5083-H111", "hull": "5083-H111"},
-                                           "construction": "welded", "arms": {"root_fillet": None}}}
+_TUBE = {
+    **_VEE,
+    "barrel": {
+        "outside_diameter": 102,
+        "ends": {"forward": {"length": 10}},
+        "tube": {"outside_diameter": 102, "wall": 20.5},
+    },
+}
+_TURNED = {
+    **_VEE,
+    "barrel": {"ends": {"forward": {"length": 15}}, "tube": {"outside_diameter": 108, "wall": 25, "outside": "turned"}},
+}
+VARIANTS: dict[str, Said] = {
+    "single": {},
+    "two": _TWO,
+    "skeg": _SKEG,
+    "sleeve": _SLEEVE,
+    "tube": _TUBE,
+    "turned": _TURNED,
+    "vee": _VEE,
+    "slots": _SLOTS,
+    "steps": _STEPS,
+    "keel": {"identity": {"hand": "centre"}, "hull": {"deadrise": 0}},
+    "slide": {
+        "barrel": {"fit": "slide", "slide_clearance": 0.3, "bore": 70.3},
+        "bearing": {"outside_upper": 0.0, "outside_lower": -0.03},
+    },
+    "flat": {"arms": {"section": {"shape": "flat"}}},
+    "counterbored": {
+        "bearing": {"outside_diameter": 72},
+        "barrel": {
+            "outside_diameter": 98,
+            "steps": [{"kind": "counterbore", "end": "barrel_aft", "length": 203, "diameter": 72}],
+        },
+    },
+    "over": {"palm": {"outline": {"length": 450}}, "hull": {"drop": {"square_to_shaft": 430}}},
+    "bevel": {"palm": {"bevel": {"width": 6, "height": 6}}},
+    "spot": {"set_screws": {"spot_face": 10}},
+    "inclined": {"arms": {"stance": -15}},
+    "aluminium": {
+        "materials": {"strut": "5083-H111", "hull": "5083-H111"},
+        "construction": "welded",
+        "arms": {"root_fillet": None},
+    },
+}
 
 
 def merged(base: Said, change: Said) -> Said:

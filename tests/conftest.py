@@ -1,4 +1,5 @@
 """Built struts shared by all tests: building takes seconds, so each is built once a session."""
+
 from __future__ import annotations
 
 import os
@@ -12,7 +13,7 @@ from hypothesis import settings
 os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
 from support import THOROUGH, built_of, example_strut
 
-from strutwright.models.build import Built
+from strutwright.models.solids import Built
 
 # The same examples at every everyday run, so that a change is to blame for what fails; new ones when asked for more.
 settings.register_profile("everyday", derandomize=True)
@@ -20,11 +21,23 @@ settings.register_profile("thorough", print_blob=True)
 settings.load_profile("thorough" if THOROUGH else "everyday")
 
 
-TOGETHER = (("test_sheets_parts", "test_sheets", "test_sheets_said", "test_builders", "test_clearances"),
-            ("test_lettering", "test_template_words", "test_names", "test_arm_cuts"))
+TOGETHER = (
+    ("test_sheets_parts", "test_sheets", "test_sheets_said", "test_builders", "test_clearances"),
+    ("test_lettering", "test_template_words", "test_names", "test_arm_cuts"),
+)
 """Files about the same solids, or the same templates: one process of a run takes them, so that each is made once."""
-LONG = (*TOGETHER[0], "test_remeasure", "test_kernel_guard", "test_sizing", "test_command_line", "test_foundry_build",
-        "test_stress", "test_examples", "test_built_sets", *TOGETHER[1])
+LONG = (
+    *TOGETHER[0],
+    "test_remeasure",
+    "test_kernel_guard",
+    "test_sizing",
+    "test_command_line",
+    "test_foundry_build",
+    "test_stress",
+    "test_examples",
+    "test_built_sets",
+    *TOGETHER[1],
+)
 """Files that take longest: they come first, so that the processes of a run end together."""
 
 

@@ -1,4 +1,5 @@
 """Tasks for the worker that tests watch, and a parent to kill."""
+
 from __future__ import annotations
 
 import os
@@ -9,8 +10,8 @@ from collections.abc import Callable
 
 from strutwright.errors import UserError
 from strutwright.guard import Guard
-from strutwright.models.build import watch
-from strutwright.models.build.watch import LostError
+from strutwright.models.solids import watch
+from strutwright.models.solids.watch import LostError
 
 
 def steps(tell: Callable[[object], None], names: tuple[str, ...], end_second: str = "") -> list[str]:
@@ -56,5 +57,6 @@ def stays(tell: Callable[[object], None], busy: bool) -> None:
 
 if __name__ == "__main__":
     import guard_tasks  # the worker has another main module
+
     with Guard(kernel=False) as guard:
         guard.run(guard_tasks.stays, lambda: (sys.argv[1] == "busy",), lambda pid: print(pid, flush=True))

@@ -3,6 +3,7 @@
 schema: params/strut.schema.json. examples: out_examples/, the output of two shipped sets, and the README's pictures.
 Without a word, both.
 """
+
 from __future__ import annotations
 
 import shutil
@@ -20,6 +21,7 @@ LEFT_OUT = ("meshes",)
 def schema() -> None:
     """Write the JSON Schema of a parameter file."""
     from strutwright.params.explain import SCHEMA_FILE, schema_text
+
     SCHEMA_FILE.write_text(schema_text(), encoding="utf-8")
 
 
@@ -27,6 +29,7 @@ def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
     """Write the example outputs of sets into a folder, replacing what is there, and the README's pictures of one."""
     from strutwright.cli import WHAT, find, resolved
     from strutwright.job import Order, build_set
+
     for name in names:
         made = build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))
         if made.folder is None:
@@ -40,8 +43,9 @@ def pictures(folder: Path) -> None:
     """Write the README's pictures from the example outputs."""
     from strutwright.cli import resolved
     from strutwright.exporters.drawing.render import png_files
-    from strutwright.exporters.patterns import palm_pattern
-    from strutwright.exporters.tiles import roll_pdf
+    from strutwright.exporters.files.patterns import palm_pattern
+    from strutwright.exporters.files.tiles import roll_pdf
+
     target = folder / "pictures"
     shutil.rmtree(target, ignore_errors=True)
     target.mkdir(parents=True)

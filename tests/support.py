@@ -18,12 +18,12 @@ from typing import Any, Literal
 import numpy as np
 import pytest
 
-from strutwright.exporters.cutfile import CutFile
-from strutwright.exporters.templates import template_files
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.templates import template_files
 from strutwright.models import frames
-from strutwright.models.build import Built, build
 from strutwright.models.outline import tapered
 from strutwright.models.resolve import resolve
+from strutwright.models.solids import Built, build
 from strutwright.models.spec import (
     Arm,
     Barrel,
@@ -403,10 +403,14 @@ def _plain_arm(strut: Strut, arm: Arm) -> Any:
     a = frames.arm_axes(arm, strut.barrel, plane)
     low, high = frames.arm_ends_mm(arm, strut.barrel, plane)
     top = high + 200.0
-    growth = (arm.chord_palm_mm - arm.chord_barrel_mm) / (high - low), (
-        arm.thickness_palm_mm - arm.thickness_barrel_mm) / (high - low)
-    sizes = [(arm.chord_barrel_mm + growth[0] * (s - low), arm.thickness_barrel_mm + growth[1] * (s - low))
-             for s in (0.0, top)]
+    growth = (
+        (arm.chord_palm_mm - arm.chord_barrel_mm) / (high - low),
+        (arm.thickness_palm_mm - arm.thickness_barrel_mm) / (high - low),
+    )
+    sizes = [
+        (arm.chord_barrel_mm + growth[0] * (s - low), arm.thickness_barrel_mm + growth[1] * (s - low))
+        for s in (0.0, top)
+    ]
     work = cq.Workplane(cq.Plane(_vec(a.origin), _vec(a.u), _vec(a.n)))
     prism = work.rect(*sizes[0]).workplane(offset=top).rect(*sizes[1]).loft(ruled=True).val()
     f = frames.palm_axes(palm)

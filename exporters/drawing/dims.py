@@ -138,9 +138,7 @@ def linear(
         if length > sizes.foot_mm:
             way = math.atan2(end[1] - point[1], end[0] - point[0])
             strokes.append(
-                Stroke(
-                    Line(_along(point, way, sizes.foot_mm), _along(end, way, sizes.overshoot_mm)), "dimension"
-                )
+                Stroke(Line(_along(point, way, sizes.foot_mm), _along(end, way, sizes.overshoot_mm)), "dimension")
             )
     between = math.dist(a, b)
     width = text_width(text, sizes.text_mm) + (2.0 if boxed else 0.0)
@@ -174,10 +172,7 @@ def linear(
         start = _along(a, turn, -max(lead + width, tail))
     strokes.append(Stroke(Line(start, end), "dimension"))
     inward = 0.0 if inside_arrows else math.pi
-    fills = (
-        arrow(a, turn + math.pi + inward, sizes.arrow_mm),
-        arrow(b, turn + inward, sizes.arrow_mm),
-    )
+    fills = (arrow(a, turn + math.pi + inward, sizes.arrow_mm), arrow(b, turn + inward, sizes.arrow_mm))
     place = (foot_at[0] - s * lift, foot_at[1] + c * lift)
     written = Text(text, place, sizes.text_mm, _anchor(anchor), turn)
     if boxed:
@@ -221,8 +216,21 @@ def linear_forms(
     """
 
     def form(words: str, **more: Any) -> Item:
-        return linear(name, owner, p, q, direction=direction, base=base, text=words, value=value, scale=scale,
-                      sizes=sizes, kind=kind, boxed=boxed, **more)
+        return linear(
+            name,
+            owner,
+            p,
+            q,
+            direction=direction,
+            base=base,
+            text=words,
+            value=value,
+            scale=scale,
+            sizes=sizes,
+            kind=kind,
+            boxed=boxed,
+            **more,
+        )
 
     between = abs((q[0] - p[0]) * math.cos(direction) + (q[1] - p[1]) * math.sin(direction))
     wide = [text_width(t, sizes.text_mm) + 0.6 + 2.0 * boxed for t in (text, *lines)]
@@ -433,9 +441,7 @@ def ordinate(
             text, (end[0] + half, end[1] + way * 0.8), sizes.text_mm, "left" if way > 0 else "right", math.pi / 2
         )
     else:
-        written = Text(
-            text, (end[0] + way * 0.8, end[1] - half), sizes.text_mm, "left" if way > 0 else "right"
-        )
+        written = Text(text, (end[0] + way * 0.8, end[1] - half), sizes.text_mm, "left" if way > 0 else "right")
     kind: DimKind = "ordinate_x" if axis == "x" else "ordinate_y"
     dim = DimData(kind, (origin, point, end), value, text, _middle(written), scale)
     return Item(name, owner, tuple(strokes), (written,), (), dim=dim)
@@ -445,10 +451,7 @@ def balloon(name: str, owner: str, tip: P, centre: P, text: str, *, sizes: DimSi
     """Return an item number in a circle with its leader to `tip`; a dot ends the leader."""
     radius = max(1.25 * sizes.text_mm, text_width(text, sizes.text_mm) / 2.0 + 1.2)
     way = math.atan2(tip[1] - centre[1], tip[0] - centre[0])
-    strokes = (
-        Stroke(Line(_along(centre, way, radius), tip), "dimension"),
-        Stroke(Arc(centre, radius), "dimension"),
-    )
+    strokes = (Stroke(Line(_along(centre, way, radius), tip), "dimension"), Stroke(Arc(centre, radius), "dimension"))
     x, y = tip
     dot = Fill(((x - 0.6, y), (x, y - 0.6), (x + 0.6, y), (x, y + 0.6)), "dimension")
     written = Text(text, (centre[0], centre[1] - sizes.text_mm / 2.0), sizes.text_mm, "centre")

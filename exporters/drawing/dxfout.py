@@ -25,21 +25,9 @@ from strutwright.exporters.fonts import FONT_FILE
 
 TEXT_STYLE = "SHEET"
 
-_ALIGN = {
-    "left": TextEntityAlignment.LEFT,
-    "centre": TextEntityAlignment.CENTER,
-    "right": TextEntityAlignment.RIGHT,
-}
+_ALIGN = {"left": TextEntityAlignment.LEFT, "centre": TextEntityAlignment.CENTER, "right": TextEntityAlignment.RIGHT}
 
-_DIMTYPE = {
-    "linear": 0,
-    "aligned": 1,
-    "diameter": 3,
-    "radius": 4,
-    "angular": 2,
-    "ordinate_x": 6 + 64,
-    "ordinate_y": 6,
-}
+_DIMTYPE = {"linear": 0, "aligned": 1, "diameter": 3, "radius": 4, "angular": 2, "ordinate_x": 6 + 64, "ordinate_y": 6}
 
 _GROUPS = {
     "linear": ("defpoint", "defpoint2", "defpoint3"),
@@ -178,9 +166,7 @@ class _Writer:
             values["defpoint4"] = values["defpoint2"]
         if self.version != "R12":
             values["attachment_point"] = 5
-            values["actual_measurement"] = (
-                math.radians(dim.value) if dim.kind == "angular" else dim.value * self.k
-            )
+            values["actual_measurement"] = math.radians(dim.value) if dim.kind == "angular" else dim.value * self.k
         self.space.new_entity("DIMENSION", values)
 
     def write(self) -> Drawing:

@@ -118,11 +118,7 @@ class Label:
 
     def text(self, figures: Figures, value: float, sign: str = "", *, angle: bool = False) -> str:
         """Return the full text. value in mm or degrees; sign: "Ø", "R" or nothing, set before the value."""
-        core = (
-            figures.angle(value, self.deviations)
-            if angle
-            else figures.length(value, self.deviations, self.fit)
-        )
+        core = figures.angle(value, self.deviations) if angle else figures.length(value, self.deviations, self.fit)
         first = f"{self.prefix} " if self.prefix and self.prefix[-1] not in "ØR□S-" else self.prefix
         core = f"{first}{sign}{core}"
         if self.suffix:
@@ -140,7 +136,7 @@ class Label:
         bare = plain[1:-1] if self.reference else plain
         if self.deviations is None or self.basic or not inner.startswith(bare):
             return [whole]
-        return [plain, inner[len(bare):].strip()]
+        return [plain, inner[len(bare) :].strip()]
 
 
 PLAIN = Label()

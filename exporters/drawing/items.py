@@ -78,9 +78,7 @@ class Item:
         shift = Placing(1.0, dx, dy)
         dim = self.dim
         if dim is not None:
-            dim = replace(
-                dim, points=tuple(shift.point(p) for p in dim.points), text_at=shift.point(dim.text_at)
-            )
+            dim = replace(dim, points=tuple(shift.point(p) for p in dim.points), text_at=shift.point(dim.text_at))
         return Item(
             self.name,
             self.owner,
@@ -129,7 +127,7 @@ def _segments(shape: Shape) -> NDArray[np.float64]:
 def _touches(quad: NDArray[np.float64], segments: NDArray[np.float64]) -> NDArray[np.bool_]:
     """For each segment (n, 4): does it enter the convex quadrangle (4, 2), counter-clockwise?"""
     along = np.roll(quad, -1, axis=0) - quad
-    inward = np.stack((-along[:, 1], along[:, 0]), axis=1)      # (4, 2), of each side
+    inward = np.stack((-along[:, 1], along[:, 0]), axis=1)  # (4, 2), of each side
     start = (segments[None, :, :2] - quad[:, None]) @ inward[:, :, None]
     slope = ((segments[:, 2:] - segments[:, :2]) @ inward.T).T
     start = start[..., 0]
@@ -261,8 +259,11 @@ class Occupied:
             owner = np.concatenate([np.full(len(s), i) for i, s in enumerate(self._segs)])
             pieces = np.vstack(self._segs)
             low, high = np.minimum(pieces[:, :2], pieces[:, 2:]), np.maximum(pieces[:, :2], pieces[:, 2:])
-            self._table = (pieces, owner, np.ascontiguousarray(
-                np.stack((low[:, 0], high[:, 0], low[:, 1], high[:, 1]))))
+            self._table = (
+                pieces,
+                owner,
+                np.ascontiguousarray(np.stack((low[:, 0], high[:, 0], low[:, 1], high[:, 1]))),
+            )
         return self._table
 
     def _beside(self, x0: float, y0: float, x1: float, y1: float) -> NDArray[np.int64]:
@@ -341,8 +342,11 @@ class Occupied:
         if item.block is not None:
             block, centre = item.block, item.block.centre
             wide = _corners(block.grown(self.block_clearance_mm))
-            for other in (*(o for o, b in self.blocks if block.hits(b)), *self._crossed(wide),
-                          *(t.label for t in self.texts if block.hits(t.box))):
+            for other in (
+                *(o for o, b in self.blocks if block.hits(b)),
+                *self._crossed(wide),
+                *(t.label for t in self.texts if block.hits(t.box)),
+            ):
                 yield Collision(label, other, "in block", centre)
 
 

@@ -28,7 +28,7 @@ from strutwright.exporters.drawing.text import font_size, text_width
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
 
 _POINTS_PER_MM = 72.0 / MM_PER_INCH
-_LETTER = 100.0   # height of capitals in the SVG's store of letters
+_LETTER = 100.0  # height of capitals in the SVG's store of letters
 
 
 def _down(point: Vec2) -> str:
@@ -58,12 +58,7 @@ class _Pipeline(RenderPipeline2d):  # type: ignore[misc]
         self._paper = backend
 
     def draw_text(
-        self,
-        text: str,
-        transform: Matrix44,
-        properties: Properties,
-        cap_height: float,
-        dxftype: str = "TEXT",
+        self, text: str, transform: Matrix44, properties: Properties, cap_height: float, dxftype: str = "TEXT"
     ) -> None:
         if text.strip():
             self._paper.write(text, transform, cap_height)

@@ -42,10 +42,7 @@ class Arc:
 
     def point(self, angle: float) -> P:
         """Return the point of the circle at `angle`."""
-        return (
-            self.centre[0] + self.radius * math.cos(angle),
-            self.centre[1] + self.radius * math.sin(angle),
-        )
+        return (self.centre[0] + self.radius * math.cos(angle), self.centre[1] + self.radius * math.sin(angle))
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,12 +133,7 @@ def union(boxes: Iterable[Box]) -> Box:
     found = list(boxes)
     if not found:
         raise ValueError("no boxes to join")
-    return Box(
-        min(b.x0 for b in found),
-        min(b.y0 for b in found),
-        max(b.x1 for b in found),
-        max(b.y1 for b in found),
-    )
+    return Box(min(b.x0 for b in found), min(b.y0 for b in found), max(b.x1 for b in found), max(b.y1 for b in found))
 
 
 def flatten(shape: Shape, chord_error_mm: float = 0.02) -> NDArray[np.float64]:
@@ -152,9 +144,7 @@ def flatten(shape: Shape, chord_error_mm: float = 0.02) -> NDArray[np.float64]:
         points = np.array(shape.points)
         return np.vstack([points, points[:1]]) if shape.closed else points
     radius = shape.radius if isinstance(shape, Arc) else math.hypot(*shape.major)
-    step = (
-        2.0 * math.acos(max(1.0 - chord_error_mm / radius, 0.0)) if radius > chord_error_mm else math.pi / 2
-    )
+    step = 2.0 * math.acos(max(1.0 - chord_error_mm / radius, 0.0)) if radius > chord_error_mm else math.pi / 2
     count = max(math.ceil(shape.sweep / step), 2)
     t = shape.start + np.linspace(0.0, shape.sweep, count + 1)
     cx, cy = shape.centre

@@ -235,11 +235,27 @@ def _fitted(text: str, width: float, heights: Sequence[float]) -> list[tuple[str
 
 
 _ROWS: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = (
-    (9.0, (("Identification number", 66.0), ("Revision", 16.0), ("Date of issue", 32.0), ("Document type", 40.0),
-           ("Sheet", 26.0))),
+    (
+        9.0,
+        (
+            ("Identification number", 66.0),
+            ("Revision", 16.0),
+            ("Date of issue", 32.0),
+            ("Document type", 40.0),
+            ("Sheet", 26.0),
+        ),
+    ),
     (15.0, (("Legal owner", 58.0), ("Title", 122.0))),
-    (8.5, (("Creator", 40.0), ("Approved by", 40.0), ("Department", 36.0), ("Technical reference", 38.0),
-           ("Status", 26.0))),
+    (
+        8.5,
+        (
+            ("Creator", 40.0),
+            ("Approved by", 40.0),
+            ("Department", 36.0),
+            ("Technical reference", 38.0),
+            ("Status", 26.0),
+        ),
+    ),
     (8.5, (("Material", 70.0), ("Finish", 52.0), ("Mass", 24.0), ("Language", 34.0))),
     (8.5, (("Hand", 34.0), ("Face shown", 50.0), ("General tolerance", 62.0), ("Unit", 34.0))),
     (10.0, (("Scale", 34.0), ("Size", 34.0), ("", 78.0), ("Projection", 34.0))),
@@ -288,8 +304,11 @@ def title_block(
     texts: list[Text] = []
     for least_mm, cells in _ROWS:
         fitted = {name: _cell(name, values[name], width) for name, width in cells}
-        sub = _fitted(title.supplementary_title, cells[-1][1] - 2.5, (2.5, 2.2, 1.8)) if "Title" in fitted and \
-            title.supplementary_title else []
+        sub = (
+            _fitted(title.supplementary_title, cells[-1][1] - 2.5, (2.5, 2.2, 1.8))
+            if "Title" in fitted and title.supplementary_title
+            else []
+        )
         more = max(max(len(lines) - 2, 0) for lines in fitted.values()) + max(len(sub) - 1, 0)
         row_height = least_mm + _LINE_MM * more
         x = x_left
@@ -380,8 +399,7 @@ def banner_item(text: str, height_mm: float = 8.0) -> Item:
 
 
 def notes_item(
-    name: str, head: str, paragraphs: Sequence[str], width: float, *, numbered: bool, framed: bool,
-    text_mm: float = 2.5
+    name: str, head: str, paragraphs: Sequence[str], width: float, *, numbered: bool, framed: bool, text_mm: float = 2.5
 ) -> Item:
     """Return a block of notes width mm wide with its lower left corner at (0, 0)."""
     line = 1.68 * text_mm
@@ -573,9 +591,7 @@ def _attempt(
             dx, dy = _offset(placed[name], box)
             items += [i.moved(dx + origin[0], dy + origin[1]) for i in placed[name]]
         items += packed
-        drawn = Drawn(
-            sheet.title, size, *paper, frame, scale, sizes, sheet.figures, tuple(items)
-        )
+        drawn = Drawn(sheet.title, size, *paper, frame, scale, sizes, sheet.figures, tuple(items))
         found = overlaps(drawn)
         if not found:
             return drawn, ""
@@ -670,9 +686,7 @@ def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
         head = "NOTES"
         groups.append(
             _Group(
-                tuple(
-                    (notes_item("notes", head, sheet.notes, w, numbered=True, framed=False),) for w in widths
-                ),
+                tuple((notes_item("notes", head, sheet.notes, w, numbered=True, framed=False),) for w in widths),
                 "bottom left",
             )
         )
@@ -681,8 +695,17 @@ def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
         groups.append(
             _Group(
                 tuple(
-                    (notes_item("cautions", head, sheet.cautions, w, numbered=False, framed=True,
-                                text_mm=sheet.caution_text_mm),)
+                    (
+                        notes_item(
+                            "cautions",
+                            head,
+                            sheet.cautions,
+                            w,
+                            numbered=False,
+                            framed=True,
+                            text_mm=sheet.caution_text_mm,
+                        ),
+                    )
                     for w in widths
                 ),
                 "bottom left",
@@ -696,9 +719,7 @@ def _area(group: _Group) -> float:
     return round(box.width * box.height, 3)
 
 
-def _pack(
-    groups: Sequence[_Group], frame: Box, obstacles: Sequence[Box], marks: Sequence[Box]
-) -> list[Item] | None:
+def _pack(groups: Sequence[_Group], frame: Box, obstacles: Sequence[Box], marks: Sequence[Box]) -> list[Item] | None:
     """Put each group in the free place nearest its corner; None when one finds none."""
     taken = list(obstacles)
     out: list[Item] = []
@@ -743,5 +764,5 @@ def _free_spot(box: Box, corner: str, inner: Box, taken: Sequence[Box], marks: S
             beside = (across - room < t.x1 - eps) & (t.x0 < across + box.width + room - eps)
             level = (up - room < t.y1 - eps) & (t.y0 < up + box.height + room - eps)
             far[np.ix_(beside, level)] = np.inf
-    i, j = divmod(int(far.argmin()), len(up))   # the first of equals: least x, then least y
+    i, j = divmod(int(far.argmin()), len(up))  # the first of equals: least x, then least y
     return (float(across[i]), float(up[j])) if np.isfinite(far[i, j]) else None

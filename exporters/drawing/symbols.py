@@ -36,8 +36,9 @@ Characteristic = Literal[
     "total run-out",
 ]
 
-Weld = Literal["fillet", "square butt", "single v", "single bevel", "double v", "double bevel",
-               "double bevel and fillet"]
+Weld = Literal[
+    "fillet", "square butt", "single v", "single bevel", "double v", "double bevel", "double bevel and fillet"
+]
 
 
 def _lines(kind: Kind, *pieces: Sequence[P]) -> list[Stroke]:
@@ -52,18 +53,11 @@ def projection_symbol(at: P, height: float, projection: Projection) -> list[Stro
     x, y = at
     mid = y + height / 2.0
     cone_x, rings_x = (
-        (x + 0.2 * height, x + 2.0 * height)
-        if projection == "first"
-        else (x + 1.4 * height, x + 0.6 * height)
+        (x + 0.2 * height, x + 2.0 * height) if projection == "first" else (x + 1.4 * height, x + 0.6 * height)
     )
     small, large = height / 4.0, height / 2.0
     cone = Poly(
-        (
-            (cone_x, mid - small),
-            (cone_x + height, mid - large),
-            (cone_x + height, mid + large),
-            (cone_x, mid + small),
-        ),
+        ((cone_x, mid - small), (cone_x + height, mid - large), (cone_x + height, mid + large), (cone_x, mid + small)),
         True,
     )
     strokes = [Stroke(cone, "symbol")]
@@ -194,9 +188,7 @@ def _characteristic(kind: Characteristic, at: P, h: float) -> list[Stroke]:
 
 def frame_width(tolerance: str, datums: Sequence[str], text_mm: float) -> float:
     """Return the width in mm of a tolerance frame."""
-    return 2.0 * text_mm + sum(
-        max(text_width(t, text_mm) + 0.9 * text_mm, 2.0 * text_mm) for t in (tolerance, *datums)
-    )
+    return 2.0 * text_mm + sum(max(text_width(t, text_mm) + 0.9 * text_mm, 2.0 * text_mm) for t in (tolerance, *datums))
 
 
 def tolerance_frame(
@@ -224,9 +216,7 @@ def tolerance_frame(
         wide = max(text_width(value, text_mm) + 0.9 * text_mm, h)
         texts.append(Text(value, (edges[-1] + wide / 2.0, y + text_mm / 2.0), text_mm, "centre"))
         edges.append(edges[-1] + wide)
-    strokes.append(
-        Stroke(Poly(((x, y), (edges[-1], y), (edges[-1], y + h), (x, y + h)), True), "symbol")
-    )
+    strokes.append(Stroke(Poly(((x, y), (edges[-1], y), (edges[-1], y + h), (x, y + h)), True), "symbol"))
     strokes += [Stroke(Line((e, y), (e, y + h)), "symbol") for e in edges[1:-1]]
     fills: tuple[Fill, ...] = ()
     if tip is not None:
@@ -300,14 +290,10 @@ def weld(
     fills = [arrow(tip, math.atan2(tip[1] - knee[1], tip[0] - knee[0]), 3.0)]
     if site:
         strokes.append(Stroke(Line(knee, (x0, y + 2.4 * h)), "symbol"))
-        fills.append(
-            Fill(((x0, y + 2.4 * h), (x0, y + 1.5 * h), (x0 + way * 1.3 * h, y + 1.95 * h)), "symbol")
-        )
+        fills.append(Fill(((x0, y + 2.4 * h), (x0, y + 1.5 * h), (x0 + way * 1.3 * h, y + 1.95 * h)), "symbol"))
     if tail:
         strokes += _lines("symbol", [(x1 + way * 2.5, y + 2.5), (x1, y), (x1 + way * 2.5, y - 2.5)])
-        texts.append(
-            Text(tail, (x1 + way * 3.2, y - text_mm / 2.0), text_mm, "left" if way > 0 else "right")
-        )
+        texts.append(Text(tail, (x1 + way * 3.2, y - text_mm / 2.0), text_mm, "left" if way > 0 else "right"))
     return Item(name, owner, tuple(strokes), tuple(texts), tuple(fills))
 
 

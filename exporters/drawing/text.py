@@ -96,7 +96,7 @@ def _pieces(word: str, height_mm: float, width_mm: float) -> list[str]:
     """Return a word in pieces of which each fits a line."""
     pieces: list[str] = []
     while width_mm > _LEAST_LINE * height_mm and text_width(word, height_mm) > width_mm:
-        fits = max(next(n for n in range(len(word)) if text_width(word[:n + 1], height_mm) > width_mm), 1)
+        fits = max(next(n for n in range(len(word)) if text_width(word[: n + 1], height_mm) > width_mm), 1)
         cut = word.rfind("-", 0, fits) + 1 or fits
         pieces.append(word[:cut])
         word = word[cut:]
@@ -124,8 +124,12 @@ class Text:
         right, top = left + width + 2.0 * clearance_mm, self.height_mm + clearance_mm
         c, s = math.cos(self.turn), math.sin(self.turn)
         x, y = self.at
-        return ((x + c * left - s * low, y + s * left + c * low), (x + c * right - s * low, y + s * right + c * low),
-                (x + c * right - s * top, y + s * right + c * top), (x + c * left - s * top, y + s * left + c * top))
+        return (
+            (x + c * left - s * low, y + s * left + c * low),
+            (x + c * right - s * low, y + s * right + c * low),
+            (x + c * right - s * top, y + s * right + c * top),
+            (x + c * left - s * top, y + s * left + c * top),
+        )
 
     def box(self) -> Box:
         """Return the upright box round the text."""
@@ -134,6 +138,4 @@ class Text:
 
     def moved(self, dx: float, dy: float) -> Text:
         """Return the text shifted by (dx, dy) mm."""
-        return Text(
-            self.text, (self.at[0] + dx, self.at[1] + dy), self.height_mm, self.anchor, self.turn, self.kind
-        )
+        return Text(self.text, (self.at[0] + dx, self.at[1] + dy), self.height_mm, self.anchor, self.turn, self.kind)

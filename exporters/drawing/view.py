@@ -1,11 +1,11 @@
 """A view: model geometry in mm with what is to be said about it. Where dimensions and notes go is decided at layout.
 
-    front = View("front", slot="front")
-    front.add_projection(project(part, FRONT))
-    front.horizontal((-60, 0), (60, 0), side="below")
-    front.vertical((60, 0), (60, 20), side="right", label=Label(deviations=(0.1, -0.1)))
-    front.diameter((0, 40), 8, Label(prefix="2×", suffix="THRU"))
-    front.note((22, 55), ["BREAK EDGES 0.3"])
+front = View("front", slot="front")
+front.add_projection(project(part, FRONT))
+front.horizontal((-60, 0), (60, 0), side="below")
+front.vertical((60, 0), (60, 20), side="right", label=Label(deviations=(0.1, -0.1)))
+front.diameter((0, 40), 8, Label(prefix="2×", suffix="THRU"))
+front.note((22, 55), ["BREAK EDGES 0.3"])
 """
 
 from __future__ import annotations
@@ -41,10 +41,20 @@ from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.text import Text, text_width
 
 if TYPE_CHECKING:
-    from strutwright.exporters.projection import Projected, Section
+    from strutwright.exporters.drawing.projection import Projected, Section
 
-Slot = Literal["front", "above", "below", "left", "right", "seen from top", "seen from below", "seen from left",
-               "seen from right", "free"]
+Slot = Literal[
+    "front",
+    "above",
+    "below",
+    "left",
+    "right",
+    "seen from top",
+    "seen from below",
+    "seen from left",
+    "seen from right",
+    "free",
+]
 """Where a view stands. "seen from ..." obeys the sheet's projection (a view from the top goes above the front view in
 third angle, below it in first angle); "above", "below", "left" and "right" are places whatever the projection.
 """
@@ -145,9 +155,7 @@ class View:
         self.add_projection(cut.view, hidden=hidden)
         self.hatch(cut.loops, spacing_mm=spacing_mm, angle_deg=angle_deg)
 
-    def hatch(
-        self, loops: Iterable[NDArray[np.float64]], *, spacing_mm: float = 3.0, angle_deg: float = 45.0
-    ) -> None:
+    def hatch(self, loops: Iterable[NDArray[np.float64]], *, spacing_mm: float = 3.0, angle_deg: float = 45.0) -> None:
         """Fill closed loops (polygons (n, 2), even-odd) with section lines spacing_mm apart on paper."""
         self._hatches.append((tuple(loops), spacing_mm, angle_deg))
 
@@ -192,8 +200,7 @@ class View:
         self._straight.append(_Straight(p, q, side, label))
 
     def aligned(
-        self, p: P, q: P, label: Label = PLAIN, *, offset_mm: float = 8.0, late: bool = False,
-        optional: bool = False
+        self, p: P, q: P, label: Label = PLAIN, *, offset_mm: float = 8.0, late: bool = False, optional: bool = False
     ) -> None:
         """Dimension the true distance of two points; line offset_mm (paper) to the left of p to q, minus: right.
 
@@ -277,8 +284,13 @@ class View:
         self._led.append(_Led(build, tip, at_deg))
 
     def diameter(
-        self, centre: P, diameter_mm: float, label: Label = PLAIN, *, extra: Sequence[str] = (),
-        at_deg: float | None = None
+        self,
+        centre: P,
+        diameter_mm: float,
+        label: Label = PLAIN,
+        *,
+        extra: Sequence[str] = (),
+        at_deg: float | None = None,
     ) -> None:
         """Dimension a circle by a leader. extra: further lines of text. at_deg: leader direction, None: found."""
         self._round("diameter", centre, diameter_mm, label, extra, at_deg)
@@ -290,9 +302,17 @@ class View:
         self._round("radius", centre, radius_mm, label, extra, at_deg)
 
     def angle(
-        self, vertex: P, first: P, second: P, label: Label = PLAIN, *, radius_mm: float = 25.0,
-        reach_mm: float | None = None, late: bool = False, inward: bool = True,
-        outer: Literal["first", "second"] = "second"
+        self,
+        vertex: P,
+        first: P,
+        second: P,
+        label: Label = PLAIN,
+        *,
+        radius_mm: float = 25.0,
+        reach_mm: float | None = None,
+        late: bool = False,
+        inward: bool = True,
+        outer: Literal["first", "second"] = "second",
     ) -> None:
         """Dimension the angle from `first` counter-clockwise to `second`, below 180 degrees.
 
@@ -315,8 +335,9 @@ class View:
                 reach = reach_mm * place.scale
                 times = (1.0, 1.06, 1.12, 0.94, 0.86, 1.2, 0.75, 0.65, 0.55, 0.45, 1.35)
                 tried = [reach * t for t in times if inward or t > 0.93]
-            past: tuple[Literal["first", "second"], ...] = ("second", "first") if outer == "second" else (
-                "first", "second")
+            past: tuple[Literal["first", "second"], ...] = (
+                ("second", "first") if outer == "second" else ("first", "second")
+            )
             return [
                 dims.angular(
                     "angle",
@@ -344,8 +365,7 @@ class View:
     # Notes and symbols
 
     def note(
-        self, point: P, lines: Sequence[str], *, at_deg: float | None = None,
-        head: Literal["arrow", "dot"] = "arrow"
+        self, point: P, lines: Sequence[str], *, at_deg: float | None = None, head: Literal["arrow", "dot"] = "arrow"
     ) -> None:
         """Add a leader from `point` to lines of text. head: "arrow" on an edge, "dot" on a face."""
 
@@ -368,8 +388,14 @@ class View:
         self._led.append(_Led(build, lambda place, _: place.point(point), at_deg))
 
     def tolerance(
-        self, point: P, characteristic: symbols.Characteristic, tolerance: str, datums: Sequence[str] = (), *,
-        at_deg: float | None = None, ring_mm: float = 0.0
+        self,
+        point: P,
+        characteristic: symbols.Characteristic,
+        tolerance: str,
+        datums: Sequence[str] = (),
+        *,
+        at_deg: float | None = None,
+        ring_mm: float = 0.0,
     ) -> None:
         """Add a geometric tolerance frame led to `point`. tolerance: such as "Ø0.1"; datums: letters in order.
 
@@ -400,8 +426,16 @@ class View:
         self._led.append(_Led(build, rim, at_deg))
 
     def weld(
-        self, point: P, kind: symbols.Weld, size: str, *, other_side: bool = False, all_round: bool = False,
-        site: bool = False, tail: str = "", at_deg: float | None = None
+        self,
+        point: P,
+        kind: symbols.Weld,
+        size: str,
+        *,
+        other_side: bool = False,
+        all_round: bool = False,
+        site: bool = False,
+        tail: str = "",
+        at_deg: float | None = None,
     ) -> None:
         """Add a weld symbol with its arrow on the joint `point`. size: such as "a5" or "z6"."""
 
@@ -445,8 +479,13 @@ class View:
         self._fixed.append(_Fixed(build))
 
     def surface(
-        self, point: P, text: str, *, turn_deg: float = 0.0,
-        removal: Literal["any", "required", "prohibited"] = "required", late: bool = False
+        self,
+        point: P,
+        text: str,
+        *,
+        turn_deg: float = 0.0,
+        removal: Literal["any", "required", "prohibited"] = "required",
+        late: bool = False,
     ) -> None:
         """Add a surface-texture symbol on `point`, text such as "Ra 1.6"; turn_deg: slope of the surface there.
 
@@ -466,9 +505,7 @@ class View:
                     way = turn + math.radians(degrees)
                     knee = (spot[0] + reach * math.cos(way), spot[1] + reach * math.sin(way))
                     forms.append(
-                        symbols.surface_texture(
-                            name, self.name, spot, text, text_mm=size, removal=removal, knee=knee
-                        )
+                        symbols.surface_texture(name, self.name, spot, text, text_mm=size, removal=removal, knee=knee)
                     )
             return forms
 
@@ -524,8 +561,9 @@ class View:
         self.add([Line(tail, tip)])
 
         def build(place: Placing, sizes: DimSizes, figures: Figures) -> list[Item]:
-            return symbols.force(f"force {text}", self.name, place.point(tail), place.point(tip), text,
-                                 text_mm=sizes.text_mm)
+            return symbols.force(
+                f"force {text}", self.name, place.point(tail), place.point(tip), text, text_mm=sizes.text_mm
+            )
 
         self._fixed.append(_Fixed(build, late=True))
 
@@ -539,8 +577,7 @@ class View:
         self._fixed.append(_Fixed(build))
 
     def label(
-        self, point: P, text: str, *, ring_mm: float = 0.0, height_mm: float | None = None,
-        at_deg: float | None = None
+        self, point: P, text: str, *, ring_mm: float = 0.0, height_mm: float | None = None, at_deg: float | None = None
     ) -> None:
         """Add a short text beside `point`, where it is clear. ring_mm: radius (model) it must stay outside of.
 
@@ -556,8 +593,9 @@ class View:
             for off in (1.2, 2.5, 4.5, 7.0, 10.0):
                 for degrees in sides:
                     c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
-                    reach = ring_mm * place.scale + off + min(
-                        half / max(abs(c), 1e-9), height / 2.0 / max(abs(s), 1e-9))
+                    reach = (
+                        ring_mm * place.scale + off + min(half / max(abs(c), 1e-9), height / 2.0 / max(abs(s), 1e-9))
+                    )
                     written = Text(text, (x + reach * c, y + reach * s - height / 2.0), height, "centre")
                     forms.append(Item(f"label {text}", self.name, texts=(written,)))
             return forms
@@ -581,8 +619,9 @@ class View:
             raise ValueError(f"view {self.name!r} has no geometry")
         return union(bounds(s.shape) for s in self._strokes)
 
-    def place(self, scale: float, sizes: DimSizes, figures: Figures, note: str = "", *,
-              late: bool = False) -> list[Item]:
+    def place(
+        self, scale: float, sizes: DimSizes, figures: Figures, note: str = "", *, late: bool = False
+    ) -> list[Item]:
         """Return all items of the view in paper mm, the model's (0, 0) at (0, 0).
 
         scale: paper per model. note: second line of the view's title (its own scale). late: angles and notes too come
@@ -697,12 +736,7 @@ def _cut(line: Line, quads: Sequence[tuple[P, P, P, P]]) -> list[Line]:
                 high = min(high, -start / slope)
         if high <= low:
             continue
-        keep = [
-            part
-            for u, v in keep
-            for part in ((u, min(v, low)), (max(u, high), v))
-            if part[1] - part[0] > 1e-6
-        ]
+        keep = [part for u, v in keep for part in ((u, min(v, low)), (max(u, high), v)) if part[1] - part[0] > 1e-6]
 
     def at(t: float) -> P:
         return (float(a[0] + t * (b[0] - a[0])), float(a[1] + t * (b[1] - a[1])))
@@ -758,8 +792,13 @@ def _ways(side: Side, away: float, sizes: DimSizes, middle: float, crossing: Seq
 
 
 def _place_straight(
-    view: View, place: Placing, sizes: DimSizes, figures: Figures, core: Box, occupied: Occupied,
-    accept: Callable[[Item], None]
+    view: View,
+    place: Placing,
+    sizes: DimSizes,
+    figures: Figures,
+    core: Box,
+    occupied: Occupied,
+    accept: Callable[[Item], None],
 ) -> None:
     """Horizontal and vertical dimensions in tiers: short ones near the part, longer ones outside them."""
     sides: tuple[Side, ...] = ("above", "below", "left", "right")
@@ -815,9 +854,7 @@ def _place_straight(
                     reach += [t.box() for t in item.texts]
                     whole = union(reach)
                     ends = (whole.x0, whole.x1) if level else (whole.y0, whole.y1)
-                    if any(
-                        tier <= row.tier and ends[0] < row.high - 0.05 and row.low < ends[1] - 0.05 for row in rows
-                    ):
+                    if any(tier <= row.tier and ends[0] < row.high - 0.05 and row.low < ends[1] - 0.05 for row in rows):
                         continue
                     clashes = len(occupied.against(item, None if best is None else best[0] + 1))
                     if best is None or (clashes, item.cost, tier) < best[:3]:
@@ -831,8 +868,13 @@ def _place_straight(
 
 
 def _place_ordinates(
-    view: View, place: Placing, sizes: DimSizes, figures: Figures, core: Box, occupied: Occupied,
-    accept: Callable[[Item], None]
+    view: View,
+    place: Placing,
+    sizes: DimSizes,
+    figures: Figures,
+    core: Box,
+    occupied: Occupied,
+    accept: Callable[[Item], None],
 ) -> None:
     for want in view._ordinates:
         axis: Literal["x", "y"] = "x" if want.side in ("above", "below") else "y"
@@ -934,4 +976,3 @@ def _place_led(
     if best is None:
         raise ValueError("a leader without directions to try")
     return best[1]
-

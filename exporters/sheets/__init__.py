@@ -1,4 +1,5 @@
 """The sheets of a strut. Each maker returns a Sheet, or None when the strut has no such part."""
+
 from __future__ import annotations
 
 from collections.abc import Callable
@@ -15,6 +16,7 @@ __all__ = ["Maker", "SheetContext", "sheet_makers"]
 def sheet_makers() -> dict[str, Maker]:
     """Return the makers by file name, in the order of the set; each takes (context, sheet number, sheets)."""
     from strutwright.exporters.sheets import arm, arrangement, barrel, palm, skeg, weld
+
     return {
         "general-arrangement": arrangement.general_arrangement,
         "barrel-machining": barrel.barrel_machining,

@@ -1,4 +1,5 @@
 """The arm sheet: one arm square to its own plane, seen from aft, its sections, true lengths and bevel at the palm."""
+
 from __future__ import annotations
 
 import math
@@ -6,26 +7,26 @@ from itertools import pairwise
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import arm_blank_mm
 from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.outdir import slug
+from strutwright.exporters.files.data_sheets import arm_blank_mm
+from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models import development as dev
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, outline
+from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Palm, Strut
 
 STATIONS = (0, 25, 50, 75, 100)
 """Per cent of the way from the barrel's outside to the hull face, along the arm axis."""
-APART_MM = 0.05   # curves nearer than this are drawn as one
+APART_MM = 0.05  # curves nearer than this are drawn as one
 
 
 class _Arm:
@@ -67,16 +68,28 @@ def arm_sheet(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int =
     views = [front, end, _sections(it)]
     high = front.extent().height
     name = arm.name if "arm" in arm.name else f"{arm.name} arm"
-    kg = sum(common.part_mass_kg(p.volume_mm3, p.material) for p in ctx.built.parts
-             if p.kind == "arm" and p.name == name)
+    kg = sum(
+        common.part_mass_kg(p.volume_mm3, p.material) for p in ctx.built.parts if p.kind == "arm" and p.name == name
+    )
     return Sheet(
-        ctx.title(f"{name.capitalize()}", "Part drawing", sheet_number=sheet_number, sheets=sheets,
-                  face="STARBOARD SIDE", mass=common.mass_text(ctx, kg)),
-        views=views, tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
-        notes=_notes(ctx, it), cautions=common.short_cautions(cautions.grinding(common.family(strut))),
-        sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(high, 100.0, 320.0)),
+        ctx.title(
+            f"{name.capitalize()}",
+            "Part drawing",
+            sheet_number=sheet_number,
+            sheets=sheets,
+            face="STARBOARD SIDE",
+            mass=common.mass_text(ctx, kg),
+        ),
+        views=views,
+        tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
+        notes=_notes(ctx, it),
+        cautions=common.short_cautions(cautions.grinding(common.family(strut))),
+        sizes=ctx.sizes[1:],
+        scales=parts.no_larger(common.scales_between(high, 100.0, 320.0)),
         projection=ctx.projection,
-        figures=ctx.figures, banner=parts.banner(strut, arm.name))
+        figures=ctx.figures,
+        banner=parts.banner(strut, arm.name),
+    )
 
 
 # --- views ------------------------------------------------------------------------------------------------------------
@@ -103,13 +116,19 @@ def _barrel(view: View, it: _Arm, place: str) -> None:
     seen = it.from_side if place == "side" else it.from_aft
     toward = -it.axes.v if place == "side" else -it.axes.u
     half = barrel.length_mm / 2
-    x = np.unique(np.concatenate([np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
-                                  np.linspace(half - barrel.forward_end.length_mm, half, 13)]))
+    x = np.unique(
+        np.concatenate(
+            [
+                np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
+                np.linspace(half - barrel.forward_end.length_mm, half, 13),
+            ]
+        )
+    )
     radius = outside_radius_mm(barrel, x + half)
     ahead = np.array([1.0, 0.0, 0.0])
     across = np.cross(ahead, toward)
     length = float(np.linalg.norm(across))
-    if length > 0.2:   # seen from the side: lines along it
+    if length > 0.2:  # seen from the side: lines along it
         across = across / length
         for sign in (1.0, -1.0):
             rows = x[:, None] * ahead + sign * radius[:, None] * across
@@ -139,7 +158,7 @@ def _palm_lines(view: View, it: _Arm, place: str) -> tuple[Floats, Floats]:
     way = frames.unit(np.cross(across, it.hull.n))
     hull, water = (it.axes.origin + along * it.axes.n for along in (it.ends[1], it.water))
     (a, b), (c, d) = _reach(it, hull, way), _reach(it, water, way)
-    if place == "aft":   # no more of a wide palm than shows how the arm stands on it
+    if place == "aft":  # no more of a wide palm than shows how the arm stands on it
         most = max(0.6 * it.arm.chord_palm_mm, 2.5 * it.arm.thickness_palm_mm)
         a, b, c, d = (max(min(v, most), -most) for v in (a, b, c, d))
     corners = np.array([hull + a * way, hull + b * way, water + d * way, water + c * way])
@@ -161,7 +180,7 @@ def _reach(it: _Arm, origin: Vector, way: Vector) -> tuple[float, float]:
         share = -(p[:, 0] * direction[1] - p[:, 1] * direction[0]) / cross
         along = (p + share[:, None] * step) @ direction
     found = along[(np.abs(cross) > 1e-12) & (share >= 0.0) & (share <= 1.0)]
-    if len(found) < 2:   # the arm lands beside its palm, which the checks tell
+    if len(found) < 2:  # the arm lands beside its palm, which the checks tell
         return -it.arm.chord_palm_mm, it.arm.chord_palm_mm
     return float(found.min()), float(found.max())
 
@@ -289,9 +308,20 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
         edge = f.length(radius) if radius is not None else "-"
         rows.append((f"{part} %", f.length(along), f.length(chord), f.length(thickness), edge, *areas))
     unit = "mm" if f.unit == "mm" else "in"
-    return Table("sections", f"SECTIONS: {arm.shape.replace('_', ' ').upper()}, {unit}",
-                 ("station", "from shaft line, along the axis", "chord", "thickness", "edge radius", f"area {unit}²",
-                  f"modulus {unit}³"), tuple(rows))
+    return Table(
+        "sections",
+        f"SECTIONS: {arm.shape.replace('_', ' ').upper()}, {unit}",
+        (
+            "station",
+            "from shaft line, along the axis",
+            "chord",
+            "thickness",
+            "edge radius",
+            f"area {unit}²",
+            f"modulus {unit}³",
+        ),
+        tuple(rows),
+    )
 
 
 def _length_table(ctx: SheetContext, it: _Arm) -> Table:
@@ -299,26 +329,44 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
     made = dev.arm_lengths(it.strut, it.arm)
     lead = it.side.leading
     edge = [float(np.linalg.norm(it.high.points[k] - it.low.points[k])) for k in (lead, 0)]
-    rows = [("long point (longest line along the side)", made.longest_mm),
-            ("short point (shortest line along the side)", made.shortest_mm),
-            ("leading edge", edge[0]), ("trailing edge", edge[1]),
-            ("on the axis, barrel to water face" + (", less the root gaps" if dev.root_gap_mm(it.strut) > 0 else ""),
-             made.axis_mm),
-            ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
-            ("over all, square to the sections", made.over_all_mm)]
+    rows = [
+        ("long point (longest line along the side)", made.longest_mm),
+        ("short point (shortest line along the side)", made.shortest_mm),
+        ("leading edge", edge[0]),
+        ("trailing edge", edge[1]),
+        (
+            "on the axis, barrel to water face" + (", less the root gaps" if dev.root_gap_mm(it.strut) > 0 else ""),
+            made.axis_mm,
+        ),
+        ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
+        ("over all, square to the sections", made.over_all_mm),
+    ]
     if it.strut.construction == "welded":
         blank = arm_blank_mm(it.strut, it.arm)
         rows += [("blank, length", blank[0]), ("blank, width", blank[1])]
-    return Table("lengths", f"TRUE LENGTHS, {'mm' if f.unit == 'mm' else 'inch'}", ("what", "length"),
-                 tuple((name, f.length(v)) for name, v in rows), left=frozenset({0}))
+    return Table(
+        "lengths",
+        f"TRUE LENGTHS, {'mm' if f.unit == 'mm' else 'inch'}",
+        ("what", "length"),
+        tuple((name, f.length(v)) for name, v in rows),
+        left=frozenset({0}),
+    )
 
 
 def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
     f = ctx.figures
-    rows = tuple((str(b.number), b.where, f.length(b.girth_mm), parts.degrees(b.angle_deg), b.kind, f.length(b.long_mm))
-                 for b in dev.bevel_table(it.strut, it.arm))
-    return Table("bevel", f"{_cut_word(ctx.strut).upper()} AT THE PALM, {'mm' if f.unit == 'mm' else 'inch'}",
-                 ("tick", "where", "along the cut", "angle", "kind", "length"), rows, left=frozenset({1}), row_mm=4.2)
+    rows = tuple(
+        (str(b.number), b.where, f.length(b.girth_mm), parts.degrees(b.angle_deg), b.kind, f.length(b.long_mm))
+        for b in dev.bevel_table(it.strut, it.arm)
+    )
+    return Table(
+        "bevel",
+        f"{_cut_word(ctx.strut).upper()} AT THE PALM, {'mm' if f.unit == 'mm' else 'inch'}",
+        ("tick", "where", "along the cut", "angle", "kind", "length"),
+        rows,
+        left=frozenset({1}),
+        row_mm=4.2,
+    )
 
 
 def _cut_word(strut: Strut) -> str:
@@ -348,22 +396,30 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         f"{'weld' if welded else 'fillet'} lies; 90 is square. Ticks are sixteenths of the "
         "girth from the trailing edge by the starboard side; 8 is the leading edge.",
     ]
-    files = [f"{name}-barrel-end-wrap" + (" (saddle)" if welded else ""),
-             f"{name}-palm-end-wrap" + (" (trim and bevel)" if welded else ""), f"{name}-on-barrel-wrap",
-             f"{name}-profile", f"{name}-section-templates"]
+    files = [
+        f"{name}-barrel-end-wrap" + (" (saddle)" if welded else ""),
+        f"{name}-palm-end-wrap" + (" (trim and bevel)" if welded else ""),
+        f"{name}-on-barrel-wrap",
+        f"{name}-profile",
+        f"{name}-section-templates",
+    ]
     notes.append(f"{common.file_words(strut)}: {', '.join(files)}.")
     if strut.construction == "welded":
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
         gap = dev.root_gap_mm(strut)
         taken = f"a root gap of {parts.length(f, gap)} is" if gap > 0.0 else "no root gap is"
-        notes.append(f"Cut outside the line and grind to it; {taken} taken off at both ends; edge preparation: {how}. "
-                     "Drawn before the preparation.")
+        notes.append(
+            f"Cut outside the line and grind to it; {taken} taken off at both ends; edge preparation: {how}. "
+            "Drawn before the preparation."
+        )
     else:
-        notes.append(f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
-                     f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top.")
+        notes.append(
+            f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
+            f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top."
+        )
     if it.low.coped.any():
         notes.append("It is cut to the other arm where the two meet outside the barrel.")
-    elif any(dev.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1:]):
+    elif any(dev.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1 :]):
         notes.append("Where the two arms meet outside the barrel, the other one is cut to this one.")
     notes.append(common.hand_words(strut))
     return notes

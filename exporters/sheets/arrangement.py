@@ -10,21 +10,21 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import foot_start_mm, parts_list, screw_kinds
 from strutwright.exporters.drawing.figures import Label, fixed
+from strutwright.exporters.drawing.projection import FRONT, TOP, Vector, Viewpoint
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.projection import FRONT, TOP, Vector, Viewpoint
+from strutwright.exporters.files.data_sheets import foot_start_mm, parts_list, screw_kinds
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models.checks import bodies as hull_bodies
-from strutwright.models.checks import clearances
-from strutwright.models.checks import shapes as hull_shapes
-from strutwright.models.checks.bodies import strut_parts
-from strutwright.models.checks.hull import propeller_plane_mm, tip_clearance_mm
+from strutwright.models.checks.geometry import clearances
+from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clearance_mm
+from strutwright.models.geometry import bodies as hull_bodies
+from strutwright.models.geometry import shapes as hull_shapes
+from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.spec import Heel, Palm, SetScrew, Strut
 
 BLADE_SHARE = 0.12
@@ -157,8 +157,9 @@ def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
         h, long = hull_bodies.HUB_SHARE * d / 2, p.hub_length_mm / 2
         view.add([Poly(((x - long, -h), (x + long, -h), (x + long, h), (x - long, h)), True)], "phantom")
         if p.hub_gap_mm:
-            view.horizontal((x + long, -h), (-half, -strut.barrel.aft_end.end_diameter_mm / 2), Label(suffix="GAP"),
-                            side="below")
+            view.horizontal(
+                (x + long, -h), (-half, -strut.barrel.aft_end.end_diameter_mm / 2), Label(suffix="GAP"), side="below"
+            )
     view.vertical((x, -d / 2), (x, d / 2), Label(prefix="PROPELLER Ø", reference=True), side="left")
     assert callable(hull_at)
     top = hull_at(x)
@@ -167,8 +168,13 @@ def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
     if top[1] > d / 2 + 1.0 and least is not None:
         if abs(plane.tilt_deg) < 0.005:
             n = frames.plane_axes(0.0, plane.pitch_deg, 0.0).n
-            view.aligned((x, d / 2), (x + least * float(n[0]), d / 2 + least * float(n[2])), Label(suffix="LEAST"),
-                         offset_mm=6.0, late=True)
+            view.aligned(
+                (x, d / 2),
+                (x + least * float(n[0]), d / 2 + least * float(n[2])),
+                Label(suffix="LEAST"),
+                offset_mm=6.0,
+                late=True,
+            )
         else:
             # With deadrise the least clearance lies to the side, where this view does not show it; the table has it.
             view.aligned((x, d / 2), top, Label(suffix="CLEAR, UPRIGHT"), offset_mm=-6.0, late=True)
@@ -219,8 +225,9 @@ def _aft(ctx: SheetContext) -> View:
         view.centre_line((0.0, 0.0), tip)
         up, way = (0.0, top), common.on_clock(arm.clock_deg, top)
         first, second = (up, way) if arm.clock_deg > 0 else (way, up)
-        view.angle((0.0, 0.0), first, second, reach_mm=0.42 * top, late=True,
-                   outer="second" if arm.clock_deg > 0 else "first")
+        view.angle(
+            (0.0, 0.0), first, second, reach_mm=0.42 * top, late=True, outer="second" if arm.clock_deg > 0 else "first"
+        )
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock_aft(view, strut.skeg.heel, top)
     view.label((-out, 0.3 * top), strut.identity.side("port").upper())
@@ -372,7 +379,9 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     long = common.set_up(plane).normal_z * plane.drop_mm
     name = common.palm_label(palm, strut)
     view = View(
-        "true", "free", "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else "") + ", FOR REFERENCE",
+        "true",
+        "free",
+        "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else "") + ", FOR REFERENCE",
         scale=_diagram_scale(long),
     )
     far = 1.55 * long
@@ -436,13 +445,19 @@ def _drops(ctx: SheetContext) -> Table:
     tip = tip_clearance_mm(strut, p)
     if tip is not None and p.diameter_mm is not None:
         rows.append(
-            ("blade tip to hull, least",
-             f"{common.length(figures, tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)")
+            (
+                "blade tip to hull, least",
+                f"{common.length(figures, tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)",
+            )
         )
     over = clearances.palm_over_tips(strut, strut_parts(strut))
     if over is not None and p.diameter_mm is not None:
-        rows.append((f"blade tip to the {over[1].name} over it, least",
-                     f"{common.length(figures, over[0])} ({fixed(100 * over[0] / p.diameter_mm, 0)} % of Ø)"))
+        rows.append(
+            (
+                f"blade tip to the {over[1].name} over it, least",
+                f"{common.length(figures, over[0])} ({fixed(100 * over[0] / p.diameter_mm, 0)} % of Ø)",
+            )
+        )
     if strut.shaft.bearing_span_mm is not None:
         rows.append(("to next bearing forward", common.length(figures, strut.shaft.bearing_span_mm)))
     if len(strut.arms) == 2:
@@ -464,8 +479,13 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
         # Of the part itself: the list's weight is rounded once already.
         part = ctx.part(row["part"])
         weight = row[f"weight_each_{heavy}"]
-        mass = (f"{fixed(float(weight), 2)} {heavy}" if part is None and weight else
-                "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material)))
+        mass = (
+            f"{fixed(float(weight), 2)} {heavy}"
+            if part is None and weight
+            else ""
+            if part is None
+            else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
+        )
         rows.append((row["item"], row["part"], row["quantity"], row["material"], size, mass))
         place = _screw_place(strut, next(screws)) if row["part"].startswith("set screw") else places.get(row["part"])
         if place is not None:

@@ -12,19 +12,18 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import set_screw_table
 from strutwright.exporters.drawing.figures import Label, fixed
+from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.projection import FRONT, Viewpoint, section
+from strutwright.exporters.files.data_sheets import set_screw_table
 from strutwright.exporters.sheets import common, parts, skeg
 from strutwright.exporters.sheets.common import FROM_AFT, on_clock
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models import development as dev
-from strutwright.models.build.bearing import running_outline
-from strutwright.models.checks.barrel import TUBE_OFF_MM
+from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM
+from strutwright.models.formulas import set_screws as screw_mechanics
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import (
     ScrewWall,
@@ -44,7 +43,8 @@ from strutwright.models.geometry.casting import (
     least_cast_wall_mm,
     widest_bore_mm,
 )
-from strutwright.models.mechanics import set_screws as screw_mechanics
+from strutwright.models.shop import development as dev
+from strutwright.models.solids.bearing import running_outline
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Palm, SetScrew, Strut, Tube
 from strutwright.params import limits, tables
 
@@ -87,7 +87,7 @@ def as_made_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
     if ctx.strut.construction != "cast":
         return general_tolerance_mm(ctx, nominal_mm)
     half = float(cast_tolerance_mm(casting_of(ctx.strut).tolerance_grade, nominal_mm)) / 2
-    step = 0.005 * 25.4     # on inch sheets a round figure, no more than the grade's
+    step = 0.005 * 25.4  # on inch sheets a round figure, no more than the grade's
     return half if ctx.units == "mm" else math.floor(half / step + 1e-9) * step
 
 
@@ -154,21 +154,28 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     several = len(seats(strut)) > 1
     sheet.notes = common.general_notes(
         ctx,
-        common.datum_a(strut) + " Datum B: the aft face." + (
-            " Bore last, after all welding and straightening." if strut.construction == "welded" else "")
+        common.datum_a(strut)
+        + " Datum B: the aft face."
+        + (" Bore last, after all welding and straightening." if strut.construction == "welded" else "")
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
         _set_up_words(strut) + ", top mark up, palm clocked level by the two turns of the table, in that order, from "
         "the palm lying level with its trace along the table.",
         f"Check: {bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table."
-        + (" The skew says which hand the part is: a part can have the right heights and the wrong hand."
-           if common.has_skew(strut) else ""),
+        + (
+            " The skew says which hand the part is: a part can have the right heights and the wrong hand."
+            if common.has_skew(strut)
+            else ""
+        ),
         f"Outside to bore within Ø{_mm(ctx, outside)}: with that the wall of the parallel part after boring, "
         f"{common.length(ctx.figures, _wall(strut))}{_wall_where(strut)}, is nowhere under "
         f"{common.length(ctx.figures, _least_wall(ctx))}.",
         _surfaces(ctx) + (" Both palms as the one shown. " if len(strut.palms) > 1 else " ") + _of_bearings(strut),
         *_tube_words(ctx),
-        *(["Section and view from aft show the barrel by itself, without arms and skeg."]
-          if strut.construction == "cast" else []),
+        *(
+            ["Section and view from aft show the barrel by itself, without arms and skeg."]
+            if strut.construction == "cast"
+            else []
+        ),
         common.STATION,
         common.FACES,
         f"Both end faces square to the bore within {_mm(ctx, SQUARE_MM)}. Tolerances of form and place are common "
@@ -180,10 +187,12 @@ def barrel_machining(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
 
 def _set_up_words(strut: Strut) -> str:
     """The note on what the barrel stands on, by what has been machined by then."""
-    return {"cast": "Set-up: barrel packed on its outside as cast, which has no stock, and clocked at both ends of the "
-                    "parallel part so that high and low spots share",
-            "turned": "Set-up: barrel on V-blocks on its turned outside",
-            "stock": "Set-up: barrel on V-blocks on its outside as bought, clocked at both ends"}[outside_made(strut)]
+    return {
+        "cast": "Set-up: barrel packed on its outside as cast, which has no stock, and clocked at both ends of the "
+        "parallel part so that high and low spots share",
+        "turned": "Set-up: barrel on V-blocks on its turned outside",
+        "stock": "Set-up: barrel on V-blocks on its outside as bought, clocked at both ends",
+    }[outside_made(strut)]
 
 
 def _surfaces(ctx: SheetContext) -> str:
@@ -194,8 +203,10 @@ def _surfaces(ctx: SheetContext) -> str:
         rest = "other machined surfaces without a symbol" if made == "stock" else "surfaces without a symbol"
         return f"{faces} {rest.capitalize()} {rough}" + (", the outside as bought." if made == "stock" else ".")
     grade = casting_of(ctx.strut).tolerance_grade
-    return (f"{faces} Surfaces without a symbol stay as cast, no material removed; holes, chamfers and steps of the "
-            f"bore {rough}. Sizes as cast to ISO 8062 {grade}.")
+    return (
+        f"{faces} Surfaces without a symbol stay as cast, no material removed; holes, chamfers and steps of the "
+        f"bore {rough}. Sizes as cast to ISO 8062 {grade}."
+    )
 
 
 def _least_wall(ctx: SheetContext) -> float:
@@ -229,9 +240,11 @@ def _tube_words(ctx: SheetContext) -> list[str]:
         return []
     tube, said = b.tube, ctx.figures.length
     last = "turned after welding" if tube.turned else f"its outside left as bought, ±{said(tube.outside_off_mm)}"
-    return [f"Barrel of tube Ø{said(tube.outside_mm)} × {said(tube.wall_mm)}, {last}. Measure the tube before it is "
-            f"cut: outside, and wall at both ends all round, nowhere under {said(tube.wall_least_mm)}; the bore must "
-            f"clean up all along. Bore central to the {'tube before turning' if tube.turned else 'outside'}."]
+    return [
+        f"Barrel of tube Ø{said(tube.outside_mm)} × {said(tube.wall_mm)}, {last}. Measure the tube before it is "
+        f"cut: outside, and wall at both ends all round, nowhere under {said(tube.wall_least_mm)}; the bore must "
+        f"clean up all along. Bore central to the {'tube before turning' if tube.turned else 'outside'}."
+    ]
 
 
 def _wall(strut: Strut) -> float:
@@ -267,6 +280,7 @@ def _barrel_section(ctx: SheetContext) -> View:
         """Limits of a size as cast; a machined one is left to the title block."""
         t = as_made_tolerance_mm(ctx, nominal_mm)
         return (t, -t) if cast else None
+
     view = View("section", "front", "SECTION A-A")
     cut = section(common.bare_barrel(ctx), Viewpoint(FRONT.toward, FRONT.right))
     ctx.seconds["barrel section"] = cut.view.seconds
@@ -278,26 +292,37 @@ def _barrel_section(ctx: SheetContext) -> View:
         if not is_faired(b, end):
             continue
         view.horizontal((face, -end.end_diameter_mm / 2), (face + way * end.length_mm, -r), side="below")
-        _vertical(view, (face, -end.end_diameter_mm / 2), (face, end.end_diameter_mm / 2),
-                  Label(prefix="Ø", deviations=made(end.end_diameter_mm)), side)
+        _vertical(
+            view,
+            (face, -end.end_diameter_mm / 2),
+            (face, end.end_diameter_mm / 2),
+            Label(prefix="Ø", deviations=made(end.end_diameter_mm)),
+            side,
+        )
         if end.shape == "rounded":
             bend = bend_mm(end.length_mm, r - end.end_diameter_mm / 2)
             view.radius((face + way * end.length_mm, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
     low, high = (b.x(s) for s in parallel_part(b))
     tube = _as_bought(strut)
-    label = Label(prefix="Ø", deviations=made(b.outside_mm)) if tube is None else Label(
-        prefix="tube Ø", deviations=(tube.outside_off_mm, -tube.outside_off_mm))
+    label = (
+        Label(prefix="Ø", deviations=made(b.outside_mm))
+        if tube is None
+        else Label(prefix="tube Ø", deviations=(tube.outside_off_mm, -tube.outside_off_mm))
+    )
     view.vertical((high, -r), (high, r), label, side="right")
     for k, seat in enumerate(seats(strut)):
         # Each bore at its own end of the barrel, with its own limits, texture and form.
         first = len(seats(strut)) == 1 or seat.middle_mm <= b.length_mm / 2
         share = 0.12 if first else 0.88
         x, radius = b.x(seat.from_mm + share * (seat.to_mm - seat.from_mm)), seat.diameter_mm / 2
-        view.vertical((x, -radius), (x, radius), Label(prefix="Ø", fit=seat.code, deviations=(seat.upper_mm,
-                                                                                          seat.lower_mm)),
-                      side="left" if first else "right")
+        view.vertical(
+            (x, -radius),
+            (x, radius),
+            Label(prefix="Ø", fit=seat.code, deviations=(seat.upper_mm, seat.lower_mm)),
+            side="left" if first else "right",
+        )
         view.surface((x, radius), _texture(ctx, BORE_RA), turn_deg=180.0, late=True)
-        for start, stop in seat.lengths:     # each length that a bearing stands on, never a relief between them
+        for start, stop in seat.lengths:  # each length that a bearing stands on, never a relief between them
             at = b.x(start + 0.62 * (stop - start))
             view.tolerance((at, -radius), "cylindricity", _close(ctx, seat.cylindricity_mm))
         if k:
@@ -346,10 +371,7 @@ def _barrel_section(ctx: SheetContext) -> View:
     outside = _coaxial_mm(strut)
     view.tolerance((min(max(quarter, low), high), r), "coaxiality", f"Ø{_mm(ctx, outside)}", ("A",))
     view.tolerance(
-        (
-            half,
-            -0.5 * (b.forward_end.end_diameter_mm / 2 + bore_points(b)[-1][1]),
-        ),
+        (half, -0.5 * (b.forward_end.end_diameter_mm / 2 + bore_points(b)[-1][1])),
         "perpendicularity",
         _mm(ctx, SQUARE_MM),
         ("A",),
@@ -364,8 +386,11 @@ def _vertical(view: View, p: P, q: P, label: Label, side: str) -> None:
 
 def _plain_runs(b: Barrel) -> list[tuple[float, float]]:
     """Stations between which the bore has its own size, from aft."""
-    return [(s0, s1) for (s0, r0), (s1, r1) in itertools.pairwise(bore_points(b))
-            if abs(r0 - b.bore_mm / 2) < 1e-9 and abs(r1 - b.bore_mm / 2) < 1e-9 and s1 - s0 > 1e-6]
+    return [
+        (s0, s1)
+        for (s0, r0), (s1, r1) in itertools.pairwise(bore_points(b))
+        if abs(r0 - b.bore_mm / 2) < 1e-9 and abs(r1 - b.bore_mm / 2) < 1e-9 and s1 - s0 > 1e-6
+    ]
 
 
 def _plain_station(b: Barrel) -> float | None:
@@ -377,7 +402,7 @@ def _plain_station(b: Barrel) -> float | None:
 def _seat_class(b: Barrel, diameter_mm: float) -> str:
     """The bore's tolerance class; on a seat of another size only where its limits are the bore's."""
     if any(s.limits_mm is not None and abs(s.diameter_mm - diameter_mm) < 1e-9 for s in b.steps):
-        return ""   # made to the bearing in hand
+        return ""  # made to the bearing in hand
     code = b.fit_code.split("/")[0]
     if abs(diameter_mm - b.bore_mm) < 1e-9:
         return code
@@ -435,15 +460,19 @@ def seats(strut: Strut) -> list[Seat]:
         else:
             lengths = _plain_runs_under(b, own)
         name = "forward bore" if made else common.datum_axis(strut)
-        made.append(Seat(name, size, lower, upper, _seat_class(b, size), lengths[0][0], lengths[-1][1], step,
-                         tuple(lengths)))
+        made.append(
+            Seat(name, size, lower, upper, _seat_class(b, size), lengths[0][0], lengths[-1][1], step, tuple(lengths))
+        )
     return made
 
 
 def _plain_runs_under(b: Barrel, bearings: list[Bearing]) -> list[tuple[float, float]]:
     """Stations between which the bore has its own size and carries one of the bearings, from aft."""
-    on = [run for run in _plain_runs(b)
-          if any(run[0] < n.forward_station_mm and n.aft_station_mm < run[1] for n in bearings)]
+    on = [
+        run
+        for run in _plain_runs(b)
+        if any(run[0] < n.forward_station_mm and n.aft_station_mm < run[1] for n in bearings)
+    ]
     return on or [(0.0, b.length_mm)]
 
 
@@ -478,12 +507,7 @@ def _barrel_end(ctx: SheetContext) -> View:
     view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
     view.label((0.0, 1.3 * r), "to hull, clock 0", ring_mm=0.2 * r)
     middle = (b.bore_mm + b.outside_mm) / 4
-    view.note(
-        (-middle * math.sin(0.7), -middle * math.cos(0.7)),
-        _wall_lines(ctx),
-        at_deg=-135,
-        head="dot",
-    )
+    view.note((-middle * math.sin(0.7), -middle * math.cos(0.7)), _wall_lines(ctx), at_deg=-135, head="dot")
     return view
 
 
@@ -497,7 +521,7 @@ def _set_up_side(ctx: SheetContext) -> View:
     """The strut in profile with the palm's basic angle and its heights over both faces."""
     strut = ctx.strut
     b = strut.barrel
-    palm = min(strut.palms, key=lambda p: p.zero_mm[1])     # of two the one in front, seen from starboard
+    palm = min(strut.palms, key=lambda p: p.zero_mm[1])  # of two the one in front, seen from starboard
     plane = palm.plane
     half, r = b.length_mm / 2, b.outside_mm / 2
     name = common.palm_label(palm, strut)
@@ -570,8 +594,10 @@ def test_bar_mm(strut: Strut) -> tuple[float, float]:
     It fills the bore, or each of two bores; where a shoulder stands before the end, it is turned down to pass that.
     """
     made, b = seats(strut), strut.barrel
-    mouths = [next((s.diameter_mm for s in b.steps if s.from_station_mm <= station <= s.to_station_mm), b.bore_mm)
-              for station in (0.0, b.length_mm)]
+    mouths = [
+        next((s.diameter_mm for s in b.steps if s.from_station_mm <= station <= s.to_station_mm), b.bore_mm)
+        for station in (0.0, b.length_mm)
+    ]
     return min(made[0].diameter_mm, mouths[0]), min(made[-1].diameter_mm, mouths[1])
 
 
@@ -593,8 +619,10 @@ def bar_words(ctx: SheetContext) -> str:
         return f"stepped test bar, {sizes}, that fills both bores"
     if aft == forward:
         return "test bar in the bore"
-    return (f"test bar in the bore, Ø{f.length(made[0].diameter_mm)}, turned down to Ø{f.length(min(aft, forward))} "
-            "where it passes the shoulder")
+    return (
+        f"test bar in the bore, Ø{f.length(made[0].diameter_mm)}, turned down to Ø{f.length(min(aft, forward))} "
+        "where it passes the shoulder"
+    )
 
 
 def _profile_scale(strut: Strut) -> float:
@@ -659,8 +687,12 @@ def _limits_table(ctx: SheetContext) -> Table:
         least = bearing.outside_mm + bearing.outside_lower_mm - seat - high
         word = "interference (- = play)"
         rows.append(
-            (f"{name}, {word}", b.fit, f"{fixed(most, 3)} / {fixed(least, 3)} mm",
-             f"{fixed(most / 25.4, 4)} / {fixed(least / 25.4, 4)} in")
+            (
+                f"{name}, {word}",
+                b.fit,
+                f"{fixed(most, 3)} / {fixed(least, 3)} mm",
+                f"{fixed(most / 25.4, 4)} / {fixed(least / 25.4, 4)} in",
+            )
         )
     return Table(
         "limits",
@@ -740,12 +772,7 @@ def heights_table(ctx: SheetContext) -> Table:
         rows.append((name, "skew of the bar to the trace, toward port", "", f"{common.degrees(skew + 0.0, 3)}°"))
         if abs(skew) > 5e-4:
             rows.append(
-                (
-                    name,
-                    f"fore end {side} along the trace, {common.slope_unit(ctx)}",
-                    "",
-                    common.slope(abs(skew), ctx),
-                )
+                (name, f"fore end {side} along the trace, {common.slope_unit(ctx)}", "", common.slope(abs(skew), ctx))
             )
     return Table(
         "heights",
@@ -769,9 +796,11 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
     clocks = sorted({round(s.clock_deg, 6) for s in strut.set_screws}, key=lambda c: (-c, c))
     sheet.views = [_screw_side(ctx, clock, "front" if k == 0 else "free") for k, clock in enumerate(clocks)]
     # The aft end lies to the right of a view with forward to the left.
-    sheet.views += [_screw_end(ctx, "seen from left" if _way(clocks[0]) > 0 else "seen from right"), _strip(ctx),
-                    *(_screw_detail(ctx, s, f"detail {s.number}" if k else "detail")
-                      for k, s in enumerate(_unlike(strut)))]
+    sheet.views += [
+        _screw_end(ctx, "seen from left" if _way(clocks[0]) > 0 else "seen from right"),
+        _strip(ctx),
+        *(_screw_detail(ctx, s, f"detail {s.number}" if k else "detail") for k, s in enumerate(_unlike(strut))),
+    ]
     sheet.scales = common.scales_between(strut.barrel.length_mm, 90.0, 260.0)
     pressed = strut.barrel.fit == "press"
     sheet.tables = [_screw_rows(ctx)]
@@ -789,8 +818,9 @@ def set_screw_layout(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet
         f"{'in for good' if pressed else 'in'}.",
         "The developed strip is seen from outside; the true-scale strip is among the templates.",
     )
-    sheet.cautions = common.short_cautions(cautions.drilling(common.family(strut)),
-                                           *([cautions.PRESS] if pressed else []))
+    sheet.cautions = common.short_cautions(
+        cautions.drilling(common.family(strut)), *([cautions.PRESS] if pressed else [])
+    )
     return sheet
 
 
@@ -799,8 +829,15 @@ def _unlike(strut: Strut) -> list[SetScrew]:
     kinds: dict[tuple[float | None, ...], SetScrew] = {}
     for s in strut.set_screws:
         wall = screw_wall_of(strut, s)
-        kinds.setdefault((round(float(wall.wall_mm), 2), round(float(wall.to_shell_mm), 2), s.flat_diameter_mm,
-                          strut.bearings[s.bearing_index].shell_mm), s)
+        kinds.setdefault(
+            (
+                round(float(wall.wall_mm), 2),
+                round(float(wall.to_shell_mm), 2),
+                s.flat_diameter_mm,
+                strut.bearings[s.bearing_index].shell_mm,
+            ),
+            s,
+        )
     return list(kinds.values())[:3]
 
 
@@ -946,7 +983,7 @@ def _strip(ctx: SheetContext) -> View:
     view.add([Poly(((0.0, 0.0), (b.length_mm, 0.0), (b.length_mm, girth), (0.0, girth)), True)])
     for clock in range(-180, 180, 30):
         place = y(clock)
-        if not 0.02 * girth < place < 0.98 * girth:      # too near the rim to be told from it
+        if not 0.02 * girth < place < 0.98 * girth:  # too near the rim to be told from it
             continue
         view.add([Line((0.0, place), (b.length_mm, place))], "thin")
         name = {0: " hull", 90: " port", -90: " starboard", -180: " below"}.get(clock, "")
@@ -975,8 +1012,14 @@ def _strip(ctx: SheetContext) -> View:
             view.add([Arc((px + way * flat, py), half, -way * math.pi / 2, math.pi) for way in (1.0, -1.0)])
         lowest = min((at(b.slots.centre_station_mm, slot) for slot in slots), key=lambda p: p[1])
         view.horizontal((0.0, 0.0), lowest, Label(suffix="SLOTS"), side="below")
-        view.note(lowest, [f"{len(slots)}× SLOT {common.length(ctx.figures, 2 * half)} × "
-                          f"{common.length(ctx.figures, 2 * (half + flat))}, through"], head="dot")
+        view.note(
+            lowest,
+            [
+                f"{len(slots)}× SLOT {common.length(ctx.figures, 2 * half)} × "
+                f"{common.length(ctx.figures, 2 * (half + flat))}, through"
+            ],
+            head="dot",
+        )
     for s in strut.set_screws:
         spot = at(s.station_mm, s.clock_deg)
         view.circle(spot, s.tap_drill_mm)
@@ -1069,9 +1112,7 @@ def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:
     foot_of_wall, wall, skin = (float(r - through.seat_mm) for r in (through.bore_mm, through.top_mm, through.skin_mm))
     rubber = min(0.8 * shell + 1.0, (bearing.outside_mm - bearing.inside_mm) / 2 - shell)
     wide = max(2.6 * s.major_mm, 0.75 * (flat or 0.0))
-    view = View(
-        name, "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0]
-    )
+    view = View(name, "free", f"THE WALL AT SCREW {s.number}", scale=common.scales_between(wall + shell, 12.0, 45.0)[0])
     d, m = s.tap_drill_mm / 2, s.major_mm / 2
     for way in (-1.0, 1.0):
         top = [(d, wall), (flat / 2, wall), (flat / 2, skin), (wide, skin)] if flat else [(d, wall), (wide, wall)]
@@ -1206,13 +1247,23 @@ def record_rows(ctx: SheetContext) -> list[Row]:
     for bore in bores:
         for where in _gauged(bore):
             for way in ("up and down", "athwart"):
-                size(f"{bore.name}, {where}, {way}", bore.diameter_mm, bore.lower_mm, bore.upper_mm, "bore gauge",
-                     close=True)
+                size(
+                    f"{bore.name}, {where}, {way}",
+                    bore.diameter_mm,
+                    bore.lower_mm,
+                    bore.upper_mm,
+                    "bore gauge",
+                    close=True,
+                )
     for bore in bores:
         plain(f"{bore.name}, cylindricity", "0", "bore gauge", _close(ctx, bore.cylindricity_mm))
     if len(bores) > 1:
-        plain(f"{bores[1].name} to {bores[0].name}, coaxiality", "0", "bar, dial gauge",
-              f"Ø{_close(ctx, seats_coaxial_mm(strut))}")
+        plain(
+            f"{bores[1].name} to {bores[0].name}, coaxiality",
+            "0",
+            "bar, dial gauge",
+            f"Ø{_close(ctx, seats_coaxial_mm(strut))}",
+        )
     for k, bearing in enumerate(strut.bearings):
         name = "bearing" if len(strut.bearings) == 1 else f"bearing {k + 1}"
         if bearing.measured_mm is not None:
@@ -1252,8 +1303,15 @@ def record_rows(ctx: SheetContext) -> list[Row]:
         general("slots, length", max(b.slots.length_mm, b.slots.width_mm), "calliper")
         plain("slots, how many, equally spaced", str(b.slots.count), "eye")
         angle("slots, clock of the first", b.slots.first_clock_deg, 1.0, "protractor")
-    rows.append((f"barrel, least wall{_wall_where(strut)}", figures.length(_wall(strut)),
-                 figures.length(_least_wall(ctx)), "", "wall gauge"))
+    rows.append(
+        (
+            f"barrel, least wall{_wall_where(strut)}",
+            figures.length(_wall(strut)),
+            figures.length(_least_wall(ctx)),
+            "",
+            "wall gauge",
+        )
+    )
     for palm in strut.palms:
         name = common.palm_label(palm, strut) or "palm"
         made = common.set_up(palm.plane)

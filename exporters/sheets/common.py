@@ -11,11 +11,11 @@ from typing import Any
 import numpy as np
 
 from strutwright.exporters.drawing.figures import Figures, fixed
+from strutwright.exporters.drawing.projection import LEFT, Viewpoint
 from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Sheet, TitleBlock
 from strutwright.exporters.drawing.view import SCALES, View
-from strutwright.exporters.naming import finished
-from strutwright.exporters.projection import LEFT, Viewpoint
+from strutwright.exporters.files.naming import finished
 from strutwright.exporters.sheets import parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
@@ -62,14 +62,18 @@ def hand_words(strut: Strut) -> str:
     if hand == "centre":
         return "Hand: none, the strut stands on the centre line." + (
             " Its port and starboard arms are mirror images: neither can take the other's place."
-            if len(strut.arms) > 1 and strut.construction == "welded" else "")
+            if len(strut.arms) > 1 and strut.construction == "welded"
+            else ""
+        )
     twin = "starboard" if hand == "port" else "port"
     number, side = strut.identity.number, strut.identity.side(hand).split()[-1]
     said = f"Hand: {hand.upper()}, number {number}; {hand} is {side}. "
     if not strut.identity.pair:
         return said + f"It is made alone; its mirror image, a {twin} strut, cannot take its place."
-    return said + (f"The {twin} strut is the mirror image, with {HAND_MARKS[OTHER_HAND[hand]]} in its number, on "
-                   "sheets of its own; neither can take the other's place.")
+    return said + (
+        f"The {twin} strut is the mirror image, with {HAND_MARKS[OTHER_HAND[hand]]} in its number, on "
+        "sheets of its own; neither can take the other's place."
+    )
 
 
 def has_skew(strut: Strut) -> bool:
@@ -117,8 +121,13 @@ def new_sheet(ctx: SheetContext, title: TitleBlock, *, smallest: int = 1) -> She
     The hand of a handed strut is set large on it.
     """
     handed = ctx.strut.identity.hand != "centre"
-    return Sheet(title, sizes=ctx.sizes[smallest:], projection=ctx.projection, figures=ctx.figures,
-                 banner=parts.banner(ctx.strut) if handed else "")
+    return Sheet(
+        title,
+        sizes=ctx.sizes[smallest:],
+        projection=ctx.projection,
+        figures=ctx.figures,
+        banner=parts.banner(ctx.strut) if handed else "",
+    )
 
 
 def scales_between(extent_mm: float, least_mm: float, most_mm: float) -> tuple[float, ...]:
@@ -170,9 +179,9 @@ def bare_barrel(ctx: SheetContext) -> Any:
     part = ctx.part("barrel")
     if part is not None:
         return part.shape
-    from strutwright.models.build import barrel as barrels
-    from strutwright.models.build import kernel, outer_envelope
-    from strutwright.models.build.assembly import seams_of
+    from strutwright.models.solids import barrel as barrels
+    from strutwright.models.solids import kernel, outer_envelope
+    from strutwright.models.solids.assembly import seams_of
 
     strut = ctx.strut
     cutters = [
@@ -287,13 +296,17 @@ def palm_corners(palm: Palm) -> np.ndarray[Any, np.dtype[np.float64]]:
     rims = [(palm.outline, 0.0)]
     if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
         rims.append((palm.outline, t - palm.bevel_height_mm))
-        with suppress(OutlineError):   # the bevel runs out somewhere
+        with suppress(OutlineError):  # the bevel runs out somewhere
             rims.append((palm.outline.inset(palm.bevel_width_mm), t))
     else:
         rims.append((palm.outline, t))
     ways = [sign * np.array((axes.u[k], axes.v[k])) for k in range(3) for sign in (1.0, -1.0)]
-    return np.vstack([axes.to_strut(np.vstack([outline.polyline(0.2), *(outermost(outline, w) for w in ways)]), -depth)
-                      for outline, depth in rims])
+    return np.vstack(
+        [
+            axes.to_strut(np.vstack([outline.polyline(0.2), *(outermost(outline, w) for w in ways)]), -depth)
+            for outline, depth in rims
+        ]
+    )
 
 
 def outermost(outline: Outline, way: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:

@@ -1,20 +1,21 @@
 """What every sheet of one strut shares: the strut, its solids, how sheets are drawn, and views made once."""
+
 from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
 from strutwright.exporters.drawing.figures import Figures, fixed
+from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
 from strutwright.exporters.drawing.sheet import Revision, TitleBlock
-from strutwright.exporters.projection import Projected, Viewpoint, project
-from strutwright.models.build.watch import Lost
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
+from strutwright.models.solids.watch import Lost
 from strutwright.models.spec import HAND_MARKS, Strut
 from strutwright.params import tables
 
 if TYPE_CHECKING:
-    from strutwright.models.build import Built, Part
+    from strutwright.models.solids import Built, Part
 
 ISO_SIZES = ("A4", "A3", "A2", "A1")
 ANSI_SIZES = ("ANSI A", "ANSI B", "ANSI C", "ANSI D")
@@ -71,8 +72,11 @@ class SheetContext:
     @property
     def general_tolerance(self) -> str:
         """General tolerances of the title block: of what is machined, and of what stays as cast or welded."""
-        made = (f"as cast ISO 8062 {casting_of(self.strut).tolerance_grade}" if self.strut.construction == "cast"
-                else "weldments ISO 13920-BF")
+        made = (
+            f"as cast ISO 8062 {casting_of(self.strut).tolerance_grade}"
+            if self.strut.construction == "cast"
+            else "weldments ISO 13920-BF"
+        )
         return f"{ISO_TOLERANCE if self.units == 'mm' else INCH_TOLERANCE}; {made}"
 
     def part(self, name: str) -> Part | None:
@@ -92,16 +96,35 @@ class SheetContext:
         mass = volume_mm3 * 1e-9 * tables.material(material).density_kg_m3
         return f"{fixed(mass, 2)} kg" if self.units == "mm" else f"{fixed(mass / 0.45359237, 2)} lb"
 
-    def title(self, title: str, document_type: str, *, sheet_number: int, sheets: int, face: str = "", mass: str = "",
-              material: str | None = None) -> TitleBlock:
+    def title(
+        self,
+        title: str,
+        document_type: str,
+        *,
+        sheet_number: int,
+        sheets: int,
+        face: str = "",
+        mass: str = "",
+        material: str | None = None,
+    ) -> TitleBlock:
         """Return the title block of a sheet; the approving person is never filled in."""
         identity, drawing = self.strut.identity, self.resolved.said.drawing
         return TitleBlock(
-            title=title, identification=identity.number, date=drawing.date or "", owner=drawing.owner or "",
-            supplementary_title=identity.name, document_type=document_type, creator=drawing.creator or "",
+            title=title,
+            identification=identity.number,
+            date=drawing.date or "",
+            owner=drawing.owner or "",
+            supplementary_title=identity.name,
+            document_type=document_type,
+            creator=drawing.creator or "",
             reference=f"strutwright {self.version}, parameters {self.parameters_sha256[:12]}",
-            revision=identity.revision, sheet_number=sheet_number, sheets=sheets,
-            material=self.strut.material if material is None else material, mass=mass, finish=drawing.finish or "",
+            revision=identity.revision,
+            sheet_number=sheet_number,
+            sheets=sheets,
+            material=self.strut.material if material is None else material,
+            mass=mass,
+            finish=drawing.finish or "",
             general_tolerance=self.general_tolerance,
             hand=identity.hand.upper() + (f" ({HAND_MARKS[identity.hand]})" if HAND_MARKS[identity.hand] else ""),
-            face=face)
+            face=face,
+        )

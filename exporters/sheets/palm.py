@@ -1,4 +1,5 @@
 """The palm drilling sheet: one palm seen square on its water face, its holes in a table, and a hole cut through."""
+
 from __future__ import annotations
 
 import math
@@ -13,17 +14,17 @@ from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.outdir import slug
+from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models import development as dev
-from strutwright.models.checks import clearances, shapes
-from strutwright.models.checks.bodies import strut_parts
-from strutwright.models.geometry import members
+from strutwright.models.checks.geometry import clearances
+from strutwright.models.geometry import members, shapes
+from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
-from strutwright.models.pressing import machining_stock_mm
+from strutwright.models.shop import development as dev
+from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import limits, tables
 
@@ -49,15 +50,28 @@ def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: i
     mass = "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     sheet = Sheet(
-        ctx.title(f"{name}, drilling", "Drilling drawing", sheet_number=sheet_number, sheets=sheets, face="WATER FACE",
-                  mass=f"plate {mass}" if mass else ""),
-        views=[_water_face(ctx, palm), _hull_face(strut, palm),
-               _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm)))],
+        ctx.title(
+            f"{name}, drilling",
+            "Drilling drawing",
+            sheet_number=sheet_number,
+            sheets=sheets,
+            face="WATER FACE",
+            mass=f"plate {mass}" if mass else "",
+        ),
+        views=[
+            _water_face(ctx, palm),
+            _hull_face(strut, palm),
+            _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm))),
+        ],
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
-        notes=_notes(ctx, palm), cautions=common.short_cautions(cautions.drilling(common.family(strut))),
-        sizes=ctx.sizes[1:], scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
+        notes=_notes(ctx, palm),
+        cautions=common.short_cautions(cautions.drilling(common.family(strut))),
+        sizes=ctx.sizes[1:],
+        scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
         projection=ctx.projection,
-        figures=ctx.figures, banner=parts.banner(strut, palm.name))
+        figures=ctx.figures,
+        banner=parts.banner(strut, palm.name),
+    )
     return sheet
 
 
@@ -92,8 +106,11 @@ def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     if abs(aside) < ON_TRACE_MM:
         return ["TRACE of the plane", f"through the shaft{more}"]
     side = "starboard" if aside > 0 else "port"
-    return ["PARALLEL TO THE TRACE of", f"the plane through the shaft{more};",
-            f"the trace: {ctx.figures.length(abs(aside))} to {side}"]
+    return [
+        "PARALLEL TO THE TRACE of",
+        f"the plane through the shaft{more};",
+        f"the trace: {ctx.figures.length(abs(aside))} to {side}",
+    ]
 
 
 def ring_mm(palm: Palm) -> float:
@@ -140,7 +157,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     view = View("water face", "front", "WATER FACE, SEEN SQUARE TO THE PALM")
     view.add_outline(outline.vertices)
     if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
-        with suppress(OutlineError):   # the bevel runs out somewhere; the section shows it
+        with suppress(OutlineError):  # the bevel runs out somewhere; the section shows it
             view.add_outline(outline.inset(palm.bevel_width_mm).vertices)
     ring = ring_mm(palm)
     for hole in palm.holes:
@@ -175,17 +192,28 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
                 view.centre_line((box.xmax, 0.0), ends[what])
         first, second = ("projection", "trace") if turn > 0 else ("trace", "projection")
         view.angle((0.0, 0.0), ends[first], ends[second], reach_mm=box.xmax + 0.09 * long)
-        view.note(ends["trace"], _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""),
-                  at_deg=50.0 if turn > 0 else -50.0)
-        off = max(abs(p.v_mm - math.tan(math.radians(projection_deg(palm))) * p.u_mm)
-                  for p in common.axis_over_palm(strut, palm))
+        view.note(
+            ends["trace"],
+            _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""),
+            at_deg=50.0 if turn > 0 else -50.0,
+        )
+        off = max(
+            abs(p.v_mm - math.tan(math.radians(projection_deg(palm))) * p.u_mm)
+            for p in common.axis_over_palm(strut, palm)
+        )
         beside = "along the PROJECTION of" if off > 0.05 else "PROJECTION of"
-        view.note(ends["projection"], [beside, "the shaft" + (" = u" if palm.axes != "trace" else "")],
-                  at_deg=-50.0 if turn > 0 else 50.0)
+        view.note(
+            ends["projection"],
+            [beside, "the shaft" + (" = u" if palm.axes != "trace" else "")],
+            at_deg=-50.0 if turn > 0 else 50.0,
+        )
     else:
         aside = trace_aside_mm(palm)
-        lines = (["u: TRACE of the plane through", "the shaft = its projection"] if abs(aside) < ON_TRACE_MM else
-                 ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")])
+        lines = (
+            ["u: TRACE of the plane through", "the shaft = its projection"]
+            if abs(aside) < ON_TRACE_MM
+            else ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")]
+        )
         view.note((box.xmax + 0.05 * long, 0.0), lines, at_deg=50.0)
     for hole in palm.holes:
         view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring)
@@ -200,10 +228,15 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     view.vertical((0.0, 0.0), (box.xmin, top), side="left")
     near, _ = closest_hole(palm)
     centre = _water(near.u_mm, near.v_mm)
-    view.aligned(centre, _water(*parts.nearest_on(palm.outline, (near.u_mm, near.v_mm))), Label(reference=True),
-                 offset_mm=1e-3, optional=True)
+    view.aligned(
+        centre,
+        _water(*parts.nearest_on(palm.outline, (near.u_mm, near.v_mm))),
+        Label(reference=True),
+        offset_mm=1e-3,
+        optional=True,
+    )
     bends = outline.segments().radius
-    if len(bends) > 8 and not np.isinf(bends).any():   # the oval's many arcs
+    if len(bends) > 8 and not np.isinf(bends).any():  # the oval's many arcs
         view.note(parts.point(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
     for k, corner in enumerate(sharp_corners(palm.outline) or (), 1):
         tip = _water(*corner.at)
@@ -216,23 +249,39 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     _callout(view, palm, near)
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     at = _water(far.u_mm, far.v_mm)
-    view.tolerance(at, "position", f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,),
-                   ring_mm=bolt.hole_mm / 2)
-    view.tolerance(centre, "position", f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}", (FACE, AXIS, END),
-                   ring_mm=bolt.hole_mm / 2)
+    view.tolerance(
+        at, "position", f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,), ring_mm=bolt.hole_mm / 2
+    )
+    view.tolerance(
+        centre,
+        "position",
+        f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}",
+        (FACE, AXIS, END),
+        ring_mm=bolt.hole_mm / 2,
+    )
     for arm, foot in feet:
         tail = foot.bounding_box()
         word = "weld" if strut.construction == "welded" else "fillet"
-        view.note(((tail.xmin + tail.xmax) / 2, (tail.ymin + tail.ymax) / 2),
-                  [f"{arm.name.upper()} on the water face", f"and toe of its {word}",
-                   f"({'leg' if word == 'weld' else 'radius'} {ctx.figures.length(arm.palm_root_mm)})"], head="dot")
+        view.note(
+            ((tail.xmin + tail.xmax) / 2, (tail.ymin + tail.ymax) / 2),
+            [
+                f"{arm.name.upper()} on the water face",
+                f"and toe of its {word}",
+                f"({'leg' if word == 'weld' else 'radius'} {ctx.figures.length(arm.palm_root_mm)})",
+            ],
+            head="dot",
+        )
     if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or bolt.kind == "plain":
         # The aftmost hole to port, lower left: the other leaders go to other holes.
-        own = min((h for h in palm.holes if h not in (far, near)), key=lambda h: (h.u_mm - h.v_mm, h.number),
-                  default=near)
+        own = min(
+            (h for h in palm.holes if h not in (far, near)), key=lambda h: (h.u_mm - h.v_mm, h.number), default=near
+        )
         spot, reach = _water(own.u_mm, own.v_mm), bolt.driver_diameter_mm / 2
-        view.note((spot[0] - reach * math.cos(0.8), spot[1] - reach * math.sin(0.8)),
-                  [f"room for head and driver Ø{ctx.figures.length(bolt.driver_diameter_mm)}"], at_deg=-130.0)
+        view.note(
+            (spot[0] - reach * math.cos(0.8), spot[1] - reach * math.sin(0.8)),
+            [f"room for head and driver Ø{ctx.figures.length(bolt.driver_diameter_mm)}"],
+            at_deg=-130.0,
+        )
     return view
 
 
@@ -241,7 +290,7 @@ def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
     aft, forward = common.axis_over_palm(strut, palm)
     ends = [_water(p.u_mm, p.v_mm) for p in (aft, forward)]
     box = palm.outline.bounding_box()
-    if all(p.v_mm < box.ymin or p.v_mm > box.ymax for p in (aft, forward)):   # else it crowds the zero's lines
+    if all(p.v_mm < box.ymin or p.v_mm > box.ymax for p in (aft, forward)):  # else it crowds the zero's lines
         view.centre_line(*ends)
     for end in ends:
         view.centre_mark(end, 0.03 * long)
@@ -255,18 +304,34 @@ def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
 def _axis_table(ctx: SheetContext, palm: Palm) -> Table:
     """Where the bore stands over the palm, from the palm's zero."""
     f = ctx.figures
-    rows = tuple((f"axis {AXIS} at the {p.where}{f' {END}' if k == 0 else ''}", f.length(p.u_mm), f.length(p.v_mm),
-                  f.length(p.height_mm)) for k, p in enumerate(common.axis_over_palm(ctx.strut, palm)))
-    return Table("axis", f"BORE OVER THE HULL FACE {FACE}, {'mm' if f.unit == 'mm' else 'inch'}",
-                 ("dropped square on the face", "u", "v", "height"), rows, left=frozenset({0}))
+    rows = tuple(
+        (
+            f"axis {AXIS} at the {p.where}{f' {END}' if k == 0 else ''}",
+            f.length(p.u_mm),
+            f.length(p.v_mm),
+            f.length(p.height_mm),
+        )
+        for k, p in enumerate(common.axis_over_palm(ctx.strut, palm))
+    )
+    return Table(
+        "axis",
+        f"BORE OVER THE HULL FACE {FACE}, {'mm' if f.unit == 'mm' else 'inch'}",
+        ("dropped square on the face", "u", "v", "height"),
+        rows,
+        left=frozenset({0}),
+    )
 
 
 def _callout(view: View, palm: Palm, avoid: PalmHole) -> None:
     """The size of the holes, led from one of them."""
     bolt, count = palm.bolt, len(palm.holes)
     hole = next((h for h in sorted(palm.holes, key=lambda h: (h.u_mm + h.v_mm, h.number)) if h is not avoid), avoid)
-    view.diameter(_water(hole.u_mm, hole.v_mm), bolt.hole_mm, Label(prefix=f"{count}×", suffix="THRU"),
-                  extra=[*_head_words(palm), f"for {bolt.size}"])
+    view.diameter(
+        _water(hole.u_mm, hole.v_mm),
+        bolt.hole_mm,
+        Label(prefix=f"{count}×", suffix="THRU"),
+        extra=[*_head_words(palm), f"for {bolt.size}"],
+    )
 
 
 def _head_words(palm: Palm) -> list[str]:
@@ -338,10 +403,26 @@ def _corner_table(ctx: SheetContext, palm: Palm) -> list[Table]:
     corners, f, box = sharp_corners(palm.outline), ctx.figures, palm.outline.bounding_box()
     if corners is None:
         return []
-    rows = tuple((f"V{k}", f.length(u), f.length(v), f"({f.length(u - box.xmin)})", f"({f.length(v - box.ymin)})",
-                  f.length(c.radius_mm)) for k, c in enumerate(corners, 1) for u, v in (c.at,))
-    return [Table("corners", f"OUTLINE, SHARP CORNERS, {'mm' if f.unit == 'mm' else 'inch'}",
-                  ("corner", "u", "v", "from aft edge", "from starboard edge", "radius"), rows)]
+    rows = tuple(
+        (
+            f"V{k}",
+            f.length(u),
+            f.length(v),
+            f"({f.length(u - box.xmin)})",
+            f"({f.length(v - box.ymin)})",
+            f.length(c.radius_mm),
+        )
+        for k, c in enumerate(corners, 1)
+        for u, v in (c.at,)
+    )
+    return [
+        Table(
+            "corners",
+            f"OUTLINE, SHARP CORNERS, {'mm' if f.unit == 'mm' else 'inch'}",
+            ("corner", "u", "v", "from aft edge", "from starboard edge", "radius"),
+            rows,
+        )
+    ]
 
 
 def _hull_face(strut: Strut, palm: Palm) -> View:
@@ -377,8 +458,12 @@ def _section(palm: Palm, flatness: str) -> View:
     whole = edge > (head if recessed else r)
     words = "SECTION SQUARE TO THE EDGE" if whole else "CUT THROUGH: IT RUNS OUT OVER THE EDGE"
     edge = edge if whole else left
-    view = View("hole section", "free", f"HOLE {hole.number}, {words}",
-                scale=min(parts.one_scale(left + edge, 85.0), parts.one_scale(t, 42.0)))
+    view = View(
+        "hole section",
+        "free",
+        f"HOLE {hole.number}, {words}",
+        scale=min(parts.one_scale(left + edge, 85.0), parts.one_scale(t, 42.0)),
+    )
     low = [(r, 0.0), (r, t - deep)] if recessed else [(r, 0.0), (r, t)]
     if recessed:
         low += [(head, t)] if bolt.kind == "countersunk" else [(head, t - deep), (head, t)]
@@ -439,23 +524,51 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
     for hole, gap in zip(palm.holes, gaps.tolist(), strict=True):
         u, v = hole.u_mm, hole.v_mm
         recessed = (head, f.length(recess), "water face") if bolt.kind != "plain" else ("-", "-", "-")
-        rows.append((str(hole.number), f.length(u + 0.0), f.length(v + 0.0), f"({f.length(u - box.xmin)})",
-                     f"({f.length(v - box.ymin)})", f.length(math.hypot(u, v)),
-                     parts.degrees(math.degrees(math.atan2(v + 0.0, u + 0.0))), f"Ø{f.length(bolt.hole_mm)} thru",
-                     *recessed, f"({f.length(gap)})"))
+        rows.append(
+            (
+                str(hole.number),
+                f.length(u + 0.0),
+                f.length(v + 0.0),
+                f"({f.length(u - box.xmin)})",
+                f"({f.length(v - box.ymin)})",
+                f.length(math.hypot(u, v)),
+                parts.degrees(math.degrees(math.atan2(v + 0.0, u + 0.0))),
+                f"Ø{f.length(bolt.hole_mm)} thru",
+                *recessed,
+                f"({f.length(gap)})",
+            )
+        )
     kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
-    return Table("holes", f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, "
-                 f"{'mm' if f.unit == 'mm' else 'inch'}",
-                 ("hole", "u", "v", "from aft edge", "from starboard edge", "radius", "angle", "hole", kind, "depth",
-                  "on", "edge"), tuple(rows))
+    return Table(
+        "holes",
+        f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, {'mm' if f.unit == 'mm' else 'inch'}",
+        (
+            "hole",
+            "u",
+            "v",
+            "from aft edge",
+            "from starboard edge",
+            "radius",
+            "angle",
+            "hole",
+            kind,
+            "depth",
+            "on",
+            "edge",
+        ),
+        tuple(rows),
+    )
 
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
     jig, hull = f"{slug(palm.name)}-drill-jig", f"{slug(palm.name)}-hull-template"
     along = "along" if abs(trace_aside_mm(palm)) < ON_TRACE_MM or palm.axes != "trace" else "parallel to"
-    axis = ("the trace of the plane through the shaft (what a plumb line and a string show)"
-            if palm.axes == "trace" else "the shaft's projection on the palm")
+    axis = (
+        "the trace of the plane through the shaft (what a plumb line and a string show)"
+        if palm.axes == "trace"
+        else "the shaft's projection on the palm"
+    )
     notes = [
         f"u runs forward {along} {axis}, v to PORT; their zero is where the "
         f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. Angles from u, "
@@ -471,13 +584,20 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         done = ["weld", "flatten as the press card says" if cold else f"{faced} to the palm's thickness"]
     else:
         done = [faced]
-    recess = {"countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
-                             f"or up to {parts.length(f, 0.5)} below",
-              "counterbored": "counterbore from the WATER FACE"}.get(bolt.kind, "spot-face the seats if needed")
-    notes.append(f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
-                 f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. "
-                 + ("Holes drilled before pressing go oval." if strut.construction == "welded" else
-                    "Holes drilled before the hull face is machined do not stand square to it."))
+    recess = {
+        "countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
+        f"or up to {parts.length(f, 0.5)} below",
+        "counterbored": "counterbore from the WATER FACE",
+    }.get(bolt.kind, "spot-face the seats if needed")
+    notes.append(
+        f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
+        f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. "
+        + (
+            "Holes drilled before pressing go oval."
+            if strut.construction == "welded"
+            else "Holes drilled before the hull face is machined do not stand square to it."
+        )
+    )
     fouls: Sequence[int] = ()
     chuck = None
     try:
@@ -487,12 +607,23 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         pass
     if fouls and chuck is not None:
         which = "all holes" if len(fouls) == len(palm.holes) else clearances.numbered(fouls)
-        notes.append(f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
-                     "with a long drill.")
-    if bolt.kind == "plain" and strut.hull.thickness_mm is not None and (inside := clearances.entered_from_inside(
-            strut, palm, strut_parts(strut), limits.standard()["driver_to_arm"].value)):
-        notes.append(f"The arm is in the way of the bolts at {clearances.numbered(inside)} on the water side: put them "
-                     "in from inside, their nuts under the palm.")
+        notes.append(
+            f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
+            "with a long drill."
+        )
+    if (
+        bolt.kind == "plain"
+        and strut.hull.thickness_mm is not None
+        and (
+            inside := clearances.entered_from_inside(
+                strut, palm, strut_parts(strut), limits.standard()["driver_to_arm"].value
+            )
+        )
+    ):
+        notes.append(
+            f"The arm is in the way of the bolts at {clearances.numbered(inside)} on the water side: put them "
+            "in from inside, their nuts under the palm."
+        )
     notes.append(f"{common.file_words(strut)}: drill jig {jig}, hull template {hull} (the printed side to the hull).")
     notes.append(common.hand_words(strut))
     return notes

@@ -1,4 +1,5 @@
 """What the sheets of palm, arm, skeg and weld share: scales, words for the hand, plane geometry put into views."""
+
 from __future__ import annotations
 
 import math

@@ -1,4 +1,5 @@
 """The whole set of sheets of one strut on disk: each as DXF, SVG and PNG preview, all together as one PDF."""
+
 from __future__ import annotations
 
 from collections.abc import Collection
@@ -9,18 +10,25 @@ from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.dxfdoc import save_dxf
 from strutwright.exporters.drawing.dxfout import sheet_document
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out
-from strutwright.exporters.naming import stem as stem_of
-from strutwright.exporters.outdir import slug
+from strutwright.exporters.files.naming import stem as stem_of
+from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.models.build import watch
-from strutwright.models.build.watch import LostError
+from strutwright.models.solids import watch
+from strutwright.models.solids.watch import LostError
 
 PREVIEW_DPI = 80.0
-_TO_BLAME = {"general-arrangement": "arms.root_fillet", "barrel-machining": "barrel.bore",
-             "set-screws": "set_screws.positions", "palm-drilling": "bolts.pattern", "arm": "arms.section.chord",
-             "skeg": "skeg.tip_chord", "weld-assembly": "welds.beads", "press-card": "bearing.shell",
-             "inspection-record": "barrel.bore"}
+_TO_BLAME = {
+    "general-arrangement": "arms.root_fillet",
+    "barrel-machining": "barrel.bore",
+    "set-screws": "set_screws.positions",
+    "palm-drilling": "bolts.pattern",
+    "arm": "arms.section.chord",
+    "skeg": "skeg.tip_chord",
+    "weld-assembly": "welds.beads",
+    "press-card": "bearing.shell",
+    "inspection-record": "barrel.bore",
+}
 """The parameter to blame when the kernel is lost over a sheet."""
 
 
@@ -67,6 +75,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     def place(name: str, what: str) -> Path:
         files[name] = what
         return folder / name
+
     pdf = render.pdf_bytes(list(documents.values()), f"{context.strut.identity.name}, {context.strut.identity.number}")
     place(f"{stem}-sheets.pdf", f"all {len(documents)} sheets, true to scale").write_bytes(pdf)
     previews = render.png_files(pdf, folder / f"{stem}-preview", PREVIEW_DPI)

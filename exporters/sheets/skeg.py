@@ -1,4 +1,5 @@
 """The skeg sheet: the fin in profile and from aft, its heel boss at full size, and where the heel's bore lies."""
+
 from __future__ import annotations
 
 import math
@@ -7,19 +8,19 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import foot_length_mm, foot_start_mm
 from strutwright.exporters.drawing.figures import Label
+from strutwright.exporters.drawing.projection import FRONT, LEFT
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.projection import FRONT, LEFT
+from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_mm
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions
-from strutwright.models.build import kernel, outer_envelope
-from strutwright.models.build import skeg as skegs
-from strutwright.models.checks.hull import propeller_plane_mm
+from strutwright.models.checks.geometry.hull import propeller_plane_mm
 from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.solids import kernel, outer_envelope
+from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
 from strutwright.params import tables
 
@@ -45,11 +46,23 @@ def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | Non
         tables_ += [_position(ctx, heel), _angles(strut, heel)]
     volume = float(body.Volume())
     sheet = Sheet(
-        ctx.title("Skeg" if heel is None else "Skeg and heel boss", "Part drawing", sheet_number=sheet_number,
-                  sheets=sheets, face="STARBOARD SIDE",
-                  mass=common.mass_text(ctx, common.part_mass_kg(volume, strut.material))),
-        views=views, tables=tables_, notes=_notes(ctx, skeg), cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
-        sizes=ctx.sizes[1:], projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
+        ctx.title(
+            "Skeg" if heel is None else "Skeg and heel boss",
+            "Part drawing",
+            sheet_number=sheet_number,
+            sheets=sheets,
+            face="STARBOARD SIDE",
+            mass=common.mass_text(ctx, common.part_mass_kg(volume, strut.material)),
+        ),
+        views=views,
+        tables=tables_,
+        notes=_notes(ctx, skeg),
+        cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
+        sizes=ctx.sizes[1:],
+        projection=ctx.projection,
+        figures=ctx.figures,
+        banner=parts.banner(strut),
+    )
     own = views[0].extent()
     sheet.scales = parts.no_larger(common.scales_between(max(own.width, own.height), 95.0, 300.0))
     return sheet
@@ -91,8 +104,14 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view = View("skeg side", "front", "SEEN FROM STARBOARD")
     view.add_projection(ctx.view("skeg body", body, FRONT))
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
-    x = np.unique(np.concatenate([np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
-                                  np.linspace(half - barrel.forward_end.length_mm, half, 13)]))
+    x = np.unique(
+        np.concatenate(
+            [
+                np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
+                np.linspace(half - barrel.forward_end.length_mm, half, 13),
+            ]
+        )
+    )
     radius = outside_radius_mm(barrel, x + half)
     rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
     view.add([parts.poly(rim, closed=True)], "phantom")
@@ -107,8 +126,9 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
         at = -propeller_plane_mm(strut, propeller)
         view.add([Line((at, 0.0), (at, -propeller.diameter_mm / 2))], "phantom")
-        view.note((at, -propeller.diameter_mm * 0.3), ["middle of the propeller,", "down to its tip circle"],
-                  at_deg=-160.0)
+        view.note(
+            (at, -propeller.diameter_mm * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0
+        )
     view.horizontal((-half, -r), (aft, -r), side="above")
     view.horizontal((-half, -r), (lead, -r), side="above")
     view.horizontal((tip - chord, low), (tip, low))
@@ -117,11 +137,18 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view.vertical((half, 0.0), (tip, low), side="right")
     if abs(tip - lead) > 0.05:
         _between(view, (lead, -r), (tip, low), (lead - chord, -r))
-    view.note((lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)), ["LEADING EDGE, " + (
-        "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square")], at_deg=-20.0)
+    view.note(
+        (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)),
+        [
+            "LEADING EDGE, "
+            + ("foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square")
+        ],
+        at_deg=-20.0,
+    )
     if strut.construction == "welded" and skeg.root_mm > 0:
-        view.weld(((aft + lead) / 2, -r), "fillet", f"z{common.weld_size(ctx, skeg.root_mm)}", all_round=True,
-                  at_deg=150.0)
+        view.weld(
+            ((aft + lead) / 2, -r), "fillet", f"z{common.weld_size(ctx, skeg.root_mm)}", all_round=True, at_deg=150.0
+        )
     if heel is not None:
         hx, _, hz = heel.centre_mm
         top = 0.12 * skeg.depth_mm
@@ -138,8 +165,13 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         view.vertical((tip, low), start, side="right")
         # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
         under = (-deep * way[1], deep * way[0])
-        view.aligned((start[0] + under[0], start[1] + under[1]), (hx + under[0], hz + under[1]), Label(suffix="FOOT"),
-                     offset_mm=14.0, late=True)
+        view.aligned(
+            (start[0] + under[0], start[1] + under[1]),
+            (hx + under[0], hz + under[1]),
+            Label(suffix="FOOT"),
+            offset_mm=14.0,
+            late=True,
+        )
         if abs(way[1]) > 1e-3:
             view.centre_line(start, (hx, hz))
             level = (hx, start[1])
@@ -207,8 +239,11 @@ def _fit(symbol: str, size_mm: float) -> Label:
 def bores(heel: Heel) -> list[tuple[str, str, float]]:
     """Return the bores of a heel boss: what, class, diameter (mm)."""
     running = ("heel, running bore", BORE_FIT, heel.bore_mm)
-    return [("heel, boss for the bush", BOSS_FIT, skegs.boss_bore_mm(heel)), running] if heel.bush_wall_mm > 0 else [
-        running]
+    return (
+        [("heel, boss for the bush", BOSS_FIT, skegs.boss_bore_mm(heel)), running]
+        if heel.bush_wall_mm > 0
+        else [running]
+    )
 
 
 def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
@@ -226,8 +261,12 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
     """The heel boss cut along the stock's axis, which stands upright here; full size while it fits a sheet."""
     outside, bored, runs = heel.outside_mm / 2, skegs.boss_bore_mm(heel) / 2, heel.bore_mm / 2
     h, pin, over = heel.height_mm / 2, heel.pintle_mm / 2, heel.running_mm / 2
-    view = View("heel boss", "free", "HEEL BOSS, CUT ALONG THE STOCK'S AXIS",
-                scale=1.0 if heel.outside_mm <= 150.0 else parts.one_scale(heel.outside_mm, 150.0))
+    view = View(
+        "heel boss",
+        "free",
+        "HEEL BOSS, CUT ALONG THE STOCK'S AXIS",
+        scale=1.0 if heel.outside_mm <= 150.0 else parts.one_scale(heel.outside_mm, 150.0),
+    )
     for sign in (1.0, -1.0):
         wall = np.array([(sign * bored, -h), (sign * outside, -h), (sign * outside, h), (sign * bored, h)])
         view.add_outline(wall)
@@ -265,11 +304,35 @@ def _position(ctx: SheetContext, heel: Heel) -> Table:
         p = centre + along * up
         x, y, z = (float(c) for c in p)
         tape = [math.dist(p, (end, 0.0, 0.0)) for end in (-half, half)]
-        rows.append((name, f.length(x + 0.0), f.length(y + 0.0), f.length(z + 0.0), f.length(-half - x),
-                     f.length(-z), f.length(y + 0.0), *(f.length(d) for d in tape)))
-    return Table("heel", f"HEEL BORE ON THE STOCK'S AXIS, {'mm' if f.unit == 'mm' else 'inch'}",
-                 ("point", "x", "y", "z", "abaft aft face", "below shaft line", "to port", "from aft-face centre",
-                  "from fore-face centre"), tuple(rows), left=frozenset({0}))
+        rows.append(
+            (
+                name,
+                f.length(x + 0.0),
+                f.length(y + 0.0),
+                f.length(z + 0.0),
+                f.length(-half - x),
+                f.length(-z),
+                f.length(y + 0.0),
+                *(f.length(d) for d in tape),
+            )
+        )
+    return Table(
+        "heel",
+        f"HEEL BORE ON THE STOCK'S AXIS, {'mm' if f.unit == 'mm' else 'inch'}",
+        (
+            "point",
+            "x",
+            "y",
+            "z",
+            "abaft aft face",
+            "below shaft line",
+            "to port",
+            "from aft-face centre",
+            "from fore-face centre",
+        ),
+        tuple(rows),
+        left=frozenset({0}),
+    )
 
 
 def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
@@ -284,8 +347,9 @@ def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
         "to the shaft line, true angle": stock_angle_deg(heel),
     }
     if strut.hull.run_known:
-        angles["from plumb in profile, boat on her waterline (upper end aft)"] = \
+        angles["from plumb in profile, boat on her waterline (upper end aft)"] = (
             heel.stock_rake_deg + strut.hull.shaft_to_waterline_deg
+        )
     return angles
 
 
@@ -296,8 +360,9 @@ def _angles(strut: Strut, heel: Heel) -> Table:
 
 def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
     strut, f = ctx.strut, ctx.figures
-    saddle = strut.barrel.outside_mm / 2 - math.sqrt(
-        max(strut.barrel.outside_mm**2 - skeg.thickness_root_mm**2, 0.0)) / 2
+    saddle = (
+        strut.barrel.outside_mm / 2 - math.sqrt(max(strut.barrel.outside_mm**2 - skeg.thickness_root_mm**2, 0.0)) / 2
+    )
     welded = strut.construction == "welded"
     files = f"skeg-barrel-end-wrap{' (root saddle)' if welded else ''}, skeg-on-barrel-wrap, skeg-profile"
     notes = [
@@ -308,11 +373,15 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         f"{common.file_words(strut)}: {files}.",
     ]
     if skeg.kind == "foil":
-        notes.append(f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "
-                     f"{f.length(skeg.thickness_tip_mm)} at the lower edge.")
+        notes.append(
+            f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "
+            f"{f.length(skeg.thickness_tip_mm)} at the lower edge."
+        )
     if welded:
-        notes.append(f"Weld all round, leg {f.length(skeg.root_mm)}; weld the skeg before the barrel is bored, for it "
-                     "bends the bore.")
+        notes.append(
+            f"Weld all round, leg {f.length(skeg.root_mm)}; weld the skeg before the barrel is bored, for it "
+            "bends the bore."
+        )
     else:
         notes.append(f"Cast in one with the barrel; root fillet R{f.length(skeg.root_mm)}.")
     heel = skeg.heel
@@ -323,22 +392,34 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
             f"of the boss, at {parts.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
             f"middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
             "skeg's lower edge."
-            + (" The skeg is cut to stand on the foot's upper face and welded to it as the weld sheet says."
-               if welded else ""))
-        bush = (f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the "
-                "running " if heel.bush_wall_mm > 0 else "Running ")
+            + (
+                " The skeg is cut to stand on the foot's upper face and welded to it as the weld sheet says."
+                if welded
+                else ""
+            )
+        )
+        bush = (
+            f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
+            if heel.bush_wall_mm > 0
+            else "Running "
+        )
         notes.append(
             f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.running_mm)} on the "
             f"diameter over {f'the sleeve, Ø{f.length(heel.running_mm)}, on ' if heel.sleeve_wall_mm > 0 else ''}a "
             f"pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it is "
-            "more.")
+            "more."
+        )
         if heel.sleeve_wall_mm > 0:
-            notes.append(f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at "
-                         f"both ends; shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal "
-                         "suits pintle and bush; seal its ends against water.")
-        notes.append(f"Bore the heel last, on the stock's line taken on the boat; direction within "
-                     f"{f.angle(DIRECTION_DEG)}. A hole for sand at the bottom of a blind bush, and a stop against the "
-                     "rudder lifting.")
+            notes.append(
+                f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at "
+                f"both ends; shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal "
+                "suits pintle and bush; seal its ends against water."
+            )
+        notes.append(
+            f"Bore the heel last, on the stock's line taken on the boat; direction within "
+            f"{f.angle(DIRECTION_DEG)}. A hole for sand at the bottom of a blind bush, and a stop against the "
+            "rudder lifting."
+        )
     notes.append("A skeg may carry the boat when she takes the ground: settle with the designer what gives first.")
     notes.append(common.hand_words(strut))
     return notes

@@ -1,4 +1,5 @@
 """The welder's sheets: the weld assembly with its jig heights, and the press card for the palm that welding curls."""
+
 from __future__ import annotations
 
 import math
@@ -7,22 +8,22 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.exporters.data_sheets import BORING_MM
 from strutwright.exporters.drawing.figures import Label, fixed
+from strutwright.exporters.drawing.projection import FRONT, LEFT, Viewpoint
 from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.projection import FRONT, LEFT, Viewpoint
+from strutwright.exporters.files.data_sheets import BORING_MM
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models import development as dev
-from strutwright.models.engineering.inputs import metal
+from strutwright.models.checks.inputs import metal
+from strutwright.models.formulas import flattening
+from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
 from strutwright.models.frames import Vector
-from strutwright.models.mechanics import flattening
-from strutwright.models.mechanics.welds import around_barrel_deg, throat_mm
 from strutwright.models.outline import Floats
-from strutwright.models.pressing import (
+from strutwright.models.shop import development as dev
+from strutwright.models.shop.pressing import (
     PULLING,
     PULLS_MORE,
     SHORT_TON_N,
@@ -71,25 +72,54 @@ def joints(strut: Strut) -> list[Joint]:
         _, low, high = dev.cut_arm(strut, arm, 0.0)
         palm = strut.palms[arm.palm_index]
         name = common.arm_label(arm)
-        widest = {end: max(j.between_deg for j in dev.arm_joints(strut, arm) if j.end == end)
-                  for end in ("barrel", "palm")}
-        add(f"{name} to barrel", arm.barrel_root_mm, _girth(low.points), max(wall, arm.thickness_barrel_mm), bevelled,
-            widest["barrel"])
-        add(f"{name} to palm", arm.palm_root_mm, _girth(high.points),
-            max(palm.thickness_mm, arm.thickness_palm_mm), bevelled, widest["palm"])
+        widest = {
+            end: max(j.between_deg for j in dev.arm_joints(strut, arm) if j.end == end) for end in ("barrel", "palm")
+        }
+        add(
+            f"{name} to barrel",
+            arm.barrel_root_mm,
+            _girth(low.points),
+            max(wall, arm.thickness_barrel_mm),
+            bevelled,
+            widest["barrel"],
+        )
+        add(
+            f"{name} to palm",
+            arm.palm_root_mm,
+            _girth(high.points),
+            max(palm.thickness_mm, arm.thickness_palm_mm),
+            bevelled,
+            widest["palm"],
+        )
     skeg = strut.skeg
     if skeg is not None:
-        add("skeg to barrel", skeg.root_mm, _girth(dev.meet_barrel(strut.barrel, dev.skeg_side(strut)).points),
-            max(wall, skeg.thickness_root_mm), False,
-            float(around_barrel_deg(skeg.thickness_root_mm, strut.barrel.outside_mm)))
+        add(
+            "skeg to barrel",
+            skeg.root_mm,
+            _girth(dev.meet_barrel(strut.barrel, dev.skeg_side(strut)).points),
+            max(wall, skeg.thickness_root_mm),
+            False,
+            float(around_barrel_deg(skeg.thickness_root_mm, strut.barrel.outside_mm)),
+        )
         if skeg.heel is not None:
             heel = skeg.heel
-            leg = tables.weld_min_leg_mm(max(heel.foot_thickness_mm, skeg.thickness_tip_mm),
-                                         inch=strut.file_units == "in")
-            add("foot to skeg", leg, 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm,
-                max(heel.foot_thickness_mm, skeg.thickness_tip_mm), False)
-            add("foot to heel boss", leg, 2.0 * (heel.foot_height_mm + heel.foot_thickness_mm),
-                max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2), False)
+            leg = tables.weld_min_leg_mm(
+                max(heel.foot_thickness_mm, skeg.thickness_tip_mm), inch=strut.file_units == "in"
+            )
+            add(
+                "foot to skeg",
+                leg,
+                2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm,
+                max(heel.foot_thickness_mm, skeg.thickness_tip_mm),
+                False,
+            )
+            add(
+                "foot to heel boss",
+                leg,
+                2.0 * (heel.foot_height_mm + heel.foot_thickness_mm),
+                max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2),
+                False,
+            )
     return found
 
 
@@ -111,15 +141,29 @@ def weld_assembly(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | 
     details = [_joint_detail(ctx, arm, end, mirrored) for arm in drawn for end in _ENDS]
     extent = front.extent()
     return Sheet(
-        ctx.title("Weld assembly", "Weld assembly drawing", sheet_number=sheet_number, sheets=sheets,
-                  mass=common.mass_text(ctx, common.mass_kg(ctx))),
+        ctx.title(
+            "Weld assembly",
+            "Weld assembly drawing",
+            sheet_number=sheet_number,
+            sheets=sheets,
+            mass=common.mass_text(ctx, common.mass_kg(ctx)),
+        ),
         views=[front, aft, jig, _jig_plan(ctx), *details],
-        tables=[_weld_table(ctx), _edge_table(ctx), jig_table(ctx)], notes=weld_notes(ctx),
-        cautions=[cautions.STRUCTURE, cautions.welding(family), cautions.grinding(family),
-                  *([cautions.PICKLING] if family in cautions.CHROMIUM else []), cautions.LIFTING],
+        tables=[_weld_table(ctx), _edge_table(ctx), jig_table(ctx)],
+        notes=weld_notes(ctx),
+        cautions=[
+            cautions.STRUCTURE,
+            cautions.welding(family),
+            cautions.grinding(family),
+            *([cautions.PICKLING] if family in cautions.CHROMIUM else []),
+            cautions.LIFTING,
+        ],
         sizes=ctx.sizes[1:],
         scales=parts.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
-        projection=ctx.projection, figures=ctx.figures, banner=parts.banner(strut))
+        projection=ctx.projection,
+        figures=ctx.figures,
+        banner=parts.banner(strut),
+    )
 
 
 def _mark(view: View, ctx: SheetContext, joint: Joint, at: P, way_deg: float) -> None:
@@ -134,7 +178,7 @@ def _side_view(ctx: SheetContext) -> View:
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
     view.centre_line((-half, 0.0), (half, 0.0))
     found = {j.what: j for j in joints(strut)}
-    near = strut.arms[-1]   # the starboard one of two
+    near = strut.arms[-1]  # the starboard one of two
     side = dev.arm_side(strut, near)
     low = dev.meet_barrel(strut.barrel, side).points[side.leading]
     high = dev.meet_palm(strut.palms[near.palm_index], side).points[side.leading]
@@ -147,11 +191,21 @@ def _side_view(ctx: SheetContext) -> View:
         _mark(view, ctx, found["skeg to barrel"], (aft, -r), -140.0)
         if skeg.heel is not None:
             lead = barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm
-            _mark(view, ctx, found["foot to skeg"],
-                  (lead - 0.3 * skeg.tip_chord_mm, -skeg.depth_mm + skeg.heel.foot_height_mm), -40.0)
+            _mark(
+                view,
+                ctx,
+                found["foot to skeg"],
+                (lead - 0.3 * skeg.tip_chord_mm, -skeg.depth_mm + skeg.heel.foot_height_mm),
+                -40.0,
+            )
             hx, _, hz = skeg.heel.centre_mm
-            _mark(view, ctx, found["foot to heel boss"],
-                  (hx + skeg.heel.outside_mm / 2, hz + skeg.heel.foot_height_mm / 2), 140.0)
+            _mark(
+                view,
+                ctx,
+                found["foot to heel boss"],
+                (hx + skeg.heel.outside_mm / 2, hz + skeg.heel.foot_height_mm / 2),
+                140.0,
+            )
     view.horizontal((-half, -r), (barrel.x(near.station_mm), 0.0))
     view.horizontal((-half, -r), (half, -r))
     plane = strut.palms[near.palm_index].plane
@@ -176,8 +230,10 @@ def _aft_view(ctx: SheetContext) -> View:
     if len(strut.arms) > 1:
         arm = strut.arms[0]
         side = dev.arm_side(strut, arm)
-        for end, cut in (("barrel", dev.meet_barrel(strut.barrel, side)),
-                         ("palm", dev.meet_palm(strut.palms[arm.palm_index], side))):
+        for end, cut in (
+            ("barrel", dev.meet_barrel(strut.barrel, side)),
+            ("palm", dev.meet_palm(strut.palms[arm.palm_index], side)),
+        ):
             flat = parts.flat(cut.points, np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]), np.zeros(3))
             at = parts.point(flat[int(np.argmin(flat[:, 0]))])
             _mark(view, ctx, found[f"{common.arm_label(arm)} to {end}"], at, 190.0 if end == "barrel" else 215.0)
@@ -225,13 +281,17 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
     """
     strut, weld = ctx.strut, ctx.strut.weld
     palm = strut.palms[arm.palm_index]
-    t, leg = ((arm.thickness_barrel_mm, arm.barrel_root_mm) if end == "barrel" else
-              (arm.thickness_palm_mm, arm.palm_root_mm))
+    t, leg = (
+        (arm.thickness_barrel_mm, arm.barrel_root_mm) if end == "barrel" else (arm.thickness_palm_mm, arm.palm_root_mm)
+    )
     gap, reach = dev.root_gap_mm(strut), _reach(strut, arm)
     name = common.arm_label(arm).upper() if len(strut.arms) > 1 else "ARM"
-    view = View(f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2", "free",
-                f"{name} AT THE {end.upper()}, LOOKING FORWARD" + (", THE OTHER MIRRORED" if mirrored else ""),
-                scale=parts.one_scale(2 * reach, 95.0))
+    view = View(
+        f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2",
+        "free",
+        f"{name} AT THE {end.upper()}, LOOKING FORWARD" + (", THE OTHER MIRRORED" if mirrored else ""),
+        scale=parts.one_scale(2 * reach, 95.0),
+    )
     up = 1.0 if end == "barrel" else -1.0
     r = strut.barrel.outside_mm / 2
     edge = min(reach, 0.95 * r) if end == "barrel" else reach
@@ -250,11 +310,11 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
         view.angle(at, a, b, radius_mm=radius)
 
     top = [(float(x), ground(float(x))) for x in xs]
-    if end == "barrel":     # the wall as it is welded, cut off square to itself
+    if end == "barrel":  # the wall as it is welded, cut off square to itself
         share = mandrel_mm(strut)[0] / 2 / r
         under = [(share * x, share * (y + r) - r) for x, y in top]
     else:
-        depth = min(palm.thickness_mm, 0.9 * reach)   # enough of the plate for the hatching to be seen
+        depth = min(palm.thickness_mm, 0.9 * reach)  # enough of the plate for the hatching to be seen
         under = [(x, -depth) for x, _ in top]
     met = [np.array([seen(p) for p in line]) for line in (top, under)]
     view.add([parts.poly(line) for line in met])
@@ -266,8 +326,8 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
     high = 0.9 * t + 1.4 * leg
     joints_: dict[str, dev.Joint] = {j.side: j for j in dev.arm_joints(strut, arm) if j.end == end}
     leans = [math.radians(joints_["starboard"].on_plane_deg), math.pi - math.radians(joints_["port"].on_plane_deg)]
-    lean = sum(leans) / 2                       # of the arm's axis, from starboard
-    root = gap / math.tan(lean)                 # where the axis stands at the root face
+    lean = sum(leans) / 2  # of the arm's axis, from starboard
+    root = gap / math.tan(lean)  # where the axis stands at the root face
     face = weld.root_face_mm / 2
     tops: dict[str, float] = {}
     for side, s in (("starboard", 1.0), ("port", -1.0)):
@@ -281,7 +341,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
             return foot0 + long * way[0], long * way[1]
 
         low = 0.0
-        for _ in range(30):                     # where the side meets the round barrel
+        for _ in range(30):  # where the side meets the round barrel
             low = ground(on(low)[0]) / way[1]
         foot = on(low)
         cut = 0.0
@@ -298,10 +358,12 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
             half[side] = [tip, corner]
             out = (tip[0] + s * 0.9 * t, gap)
             view.add([Line(seen(tip), seen(out))], "thin")
-            view.add([Line(seen(corner), seen(start))], "thin")   # the arm's side, carried on
-            view.note(seen((0.3 * tip[0] + 0.7 * corner[0], 0.3 * tip[1] + 0.7 * corner[1])),
-                      [f"groove {parts.degrees(j.groove_deg, 1)}", f"preparation {parts.degrees(j.prep_deg, 1)}"],
-                      at_deg=90.0 - s * (55.0 if up > 0 else 125.0))
+            view.add([Line(seen(corner), seen(start))], "thin")  # the arm's side, carried on
+            view.note(
+                seen((0.3 * tip[0] + 0.7 * corner[0], 0.3 * tip[1] + 0.7 * corner[1])),
+                [f"groove {parts.degrees(j.groove_deg, 1)}", f"preparation {parts.degrees(j.prep_deg, 1)}"],
+                at_deg=90.0 - s * (55.0 if up > 0 else 125.0),
+            )
             long = math.dist(corner, foot)
         else:
             half[side] = [start]
@@ -316,7 +378,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
         if s > 0:
             view.note(seen(toe), [f"z{common.weld_size(ctx, leg)}"], at_deg=20.0 * up)
     across = [half["port"][-1], half["starboard"][-1]]
-    if all(j.groove_deg is None for j in joints_.values()):   # the end follows the part met
+    if all(j.groove_deg is None for j in joints_.values()):  # the end follows the part met
         a, b = half["port"][0][0], half["starboard"][0][0]
         bottom = [(float(x), ground(float(x)) + gap) for x in np.linspace(a, b, 21)]
     else:
@@ -332,8 +394,11 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
     p, q = (parts.point(middle + k * t / 2 * square) for k in (-1.0, 1.0))
     view.aligned(seen(p), seen(q), offset_mm=-0.01)
     if any(j.groove_deg is not None for j in joints_.values()):
-        view.note(seen((root, gap)), [f"root face {parts.length(ctx.figures, weld.root_face_mm)}",
-                                      f"root gap {parts.length(ctx.figures, gap)}"], at_deg=-125.0 * up)
+        view.note(
+            seen((root, gap)),
+            [f"root face {parts.length(ctx.figures, weld.root_face_mm)}", f"root gap {parts.length(ctx.figures, gap)}"],
+            at_deg=-125.0 * up,
+        )
     view.label(seen(under[0]), "PORT", height_mm=2.5, at_deg=180.0)
     view.label(seen(under[-1]), "STARBOARD", height_mm=2.5, at_deg=0.0)
     return view
@@ -346,12 +411,23 @@ def _weld_table(ctx: SheetContext) -> Table:
         prep = "double bevel" if j.bevelled else "none"
         face = f.length(strut.weld.root_face_mm) if j.bevelled else "-"
         gap = f.length(dev.root_gap_mm(strut), (GAP_OVER_MM, 0.0)) if j.bevelled else "-"
-        rows.append((j.mark, j.what, prep, face, gap, f"z{common.weld_size(ctx, j.leg_mm)}",
-                     f"a{f.length(float(throat_mm(j.leg_mm, j.widest_deg)))}", f.length(j.length_mm),
-                     common.weld_size(ctx, tables.weld_min_leg_mm(j.thickest_mm, inch=f.unit != 'mm'))))
+        rows.append(
+            (
+                j.mark,
+                j.what,
+                prep,
+                face,
+                gap,
+                f"z{common.weld_size(ctx, j.leg_mm)}",
+                f"a{f.length(float(throat_mm(j.leg_mm, j.widest_deg)))}",
+                f.length(j.length_mm),
+                common.weld_size(ctx, tables.weld_min_leg_mm(j.thickest_mm, inch=f.unit != "mm")),
+            )
+        )
     columns = ("weld", "joint", "edge", "root face", "root gap", "leg", "least throat", "length", "least leg")
-    return Table("welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}", columns, tuple(rows),
-                 left=frozenset({1}))
+    return Table(
+        "welds", f"WELDS, all round, {'mm' if f.unit == 'mm' else 'inch'}", columns, tuple(rows), left=frozenset({1})
+    )
 
 
 def _edge_table(ctx: SheetContext) -> Table:
@@ -360,16 +436,25 @@ def _edge_table(ctx: SheetContext) -> Table:
     marks = {j.what: j.mark for j in joints(strut)}
     for arm in strut.arms:
         for j in dev.arm_joints(strut, arm):
-            cut = ((parts.degrees(j.groove_deg, 1), parts.degrees(j.prep_deg, 1))
-                   if j.groove_deg is not None and j.prep_deg is not None else
-                   ("-", "-") if strut.weld.prep == "none" else ("as it stands", "no cut"))
+            cut = (
+                (parts.degrees(j.groove_deg, 1), parts.degrees(j.prep_deg, 1))
+                if j.groove_deg is not None and j.prep_deg is not None
+                else ("-", "-")
+                if strut.weld.prep == "none"
+                else ("as it stands", "no cut")
+            )
             name = f"{common.arm_label(arm)} to {j.end}"
             throat = float(throat_mm(arm.barrel_root_mm if j.end == "barrel" else arm.palm_root_mm, j.between_deg))
-            rows.append((marks[name], name, j.side, parts.degrees(j.between_deg, 1), *cut,
-                         f"a{ctx.figures.length(throat)}"))
-    return Table("edges", "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest",
-                 ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat"), tuple(rows),
-                 left=frozenset({1, 2}))
+            rows.append(
+                (marks[name], name, j.side, parts.degrees(j.between_deg, 1), *cut, f"a{ctx.figures.length(throat)}")
+            )
+    return Table(
+        "edges",
+        "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest",
+        ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat"),
+        tuple(rows),
+        left=frozenset({1, 2}),
+    )
 
 
 # --- jig --------------------------------------------------------------------------------------------------------------
@@ -421,8 +506,12 @@ def _jig_plan(ctx: SheetContext) -> View:
     (x0, y0), (x1, y1) = ends
     low, high = min(-box.ymax, y0 - r, y1 - r), max(-box.ymin, y0 + r, y1 + r)
     wide = max(box.xmax, x0, x1) - min(box.xmin, x0, x1)
-    view = View("jig plan", "free", f"THE JIG FROM ABOVE: {palm.name.upper()}, HULL FACE DOWN",
-                scale=parts.one_scale(max(wide, high - low), 150.0))
+    view = View(
+        "jig plan",
+        "free",
+        f"THE JIG FROM ABOVE: {palm.name.upper()}, HULL FACE DOWN",
+        scale=parts.one_scale(max(wide, high - low), 150.0),
+    )
     view.add_outline(palm.outline.mirror("x").vertices)
     for hole in palm.holes:
         view.circle((hole.u_mm, -hole.v_mm), palm.bolt.hole_mm)
@@ -432,15 +521,17 @@ def _jig_plan(ctx: SheetContext) -> View:
     view.centre_line(*ends)
     way = np.array((x1 - x0, y1 - y0)) / math.dist(*ends)
     side = r * np.array((-way[1], way[0]))
-    view.add([parts.poly(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]), closed=True)],
-             "phantom")
+    view.add(
+        [parts.poly(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]), closed=True)], "phantom"
+    )
     # The sign with the figure: aft of the palm's zero is negative, to starboard too.
     view.horizontal((0.0, 0.0), ends[0], Label(prefix=_signed("u", ends[0][0])), side="below")
     view.horizontal((0.0, 0.0), ends[1], Label(prefix=_signed("u", ends[1][0])), side="above")
     for end, where in ((ends[0], "left"), (ends[1], "right")):
         if abs(end[1]) > 0.05:
-            view.vertical((0.0, 0.0), end, Label(prefix=_signed("v", -end[1])),
-                          side="left" if where == "left" else "right")
+            view.vertical(
+                (0.0, 0.0), end, Label(prefix=_signed("v", -end[1])), side="left" if where == "left" else "right"
+            )
     view.note(ends[0], ["bore's axis at", "the aft face"], head="dot")
     view.note((0.0, 0.0), ["palm's zero"], head="dot")
     view.arrow((box.xmin + 0.6 * (box.xmax - box.xmin), high + 0.08 * wide), 0.0, "FWD")
@@ -468,11 +559,20 @@ def jig_table(ctx: SheetContext) -> Table:
         *([f"shaft line over the plate, {end}"] for end in ends),
         *([f"top of a mandrel in the rough bore, Ø{f.length(rough)}, {end}"] for end in ends),
         *([f"top of a bar in the finished bore, Ø{f.length(bore)}, {end}"] for end in ends),
-        *([f"{end}: {what}"] for end in ends for what in (
-            "forward of the palm's zero (u)", "to port of the palm's zero (v)", "forward of the aftmost edge (X)",
-            "to port of the starboard edge (Y)")),
-        ["shaft to plate, true angle"], ["skew of the bar to the trace, plan, toward port"],
-        ["the same over the barrel's length"]]
+        *(
+            [f"{end}: {what}"]
+            for end in ends
+            for what in (
+                "forward of the palm's zero (u)",
+                "to port of the palm's zero (v)",
+                "forward of the aftmost edge (X)",
+                "to port of the starboard edge (Y)",
+            )
+        ),
+        ["shaft to plate, true angle"],
+        ["skew of the bar to the trace, plan, toward port"],
+        ["the same over the barrel's length"],
+    ]
     heads = []
     for palm in strut.palms:
         up, box = common.set_up(palm.plane), palm.outline.bounding_box()
@@ -480,14 +580,22 @@ def jig_table(ctx: SheetContext) -> Table:
         points = common.axis_over_palm(strut, palm)
         heights = [p.height_mm + d / 2 * level for d in (0.0, rough, bore) for p in points]
         places = [v for p in points for v in (p.u_mm, p.v_mm, p.u_mm - box.xmin, p.v_mm - box.ymin)]
-        figures = [*(f.length(v + 0.0) for v in (*heights, *places)), parts.degrees(up.true_deg),
-                   parts.degrees(up.skew_deg),
-                   f.length(length * level * math.sin(math.radians(up.skew_deg)) + 0.0)]
+        figures = [
+            *(f.length(v + 0.0) for v in (*heights, *places)),
+            parts.degrees(up.true_deg),
+            parts.degrees(up.skew_deg),
+            f.length(length * level * math.sin(math.radians(up.skew_deg)) + 0.0),
+        ]
         for row, value in zip(rows, figures, strict=True):
             row.append(value)
         heads.append(palm.name)
-    return Table("jig", f"JIG, hull face down on a flat plate, {'mm' if f.unit == 'mm' else 'inch'}",
-                 ("what", *heads), tuple(tuple(r) for r in rows), left=frozenset({0}))
+    return Table(
+        "jig",
+        f"JIG, hull face down on a flat plate, {'mm' if f.unit == 'mm' else 'inch'}",
+        ("what", *heads),
+        tuple(tuple(r) for r in rows),
+        left=frozenset({0}),
+    )
 
 
 def weld_notes(ctx: SheetContext) -> list[str]:
@@ -496,40 +604,59 @@ def weld_notes(ctx: SheetContext) -> list[str]:
     family = metal(strut.material).family
     stainless = family in ("stainless", "duplex")
     weld = strut.weld
-    notes = ["Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
-             "ISO 9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1."]
+    notes = [
+        "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
+        "ISO 9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1."
+    ]
     if weld.prep == "double_bevel":
-        notes.append(f"Groove: from the part met to the prepared edge, {f.angle(90.0 - weld.prep_angle_deg)} on either "
-                     "side. Preparation: from the arm's side to the prepared edge. At the palm the two make up the "
-                     "angle between the parts, which differs from side to side; at the barrel both are taken from the "
-                     "plane that touches it under the arm's axis. Root gap "
-                     f"{f.length(dev.root_gap_mm(strut))} at both ends: cut list, profile and wraps have it taken off. "
-                     "Back-gouge to sound metal, full penetration, then the fillets.")
+        notes.append(
+            f"Groove: from the part met to the prepared edge, {f.angle(90.0 - weld.prep_angle_deg)} on either "
+            "side. Preparation: from the arm's side to the prepared edge. At the palm the two make up the "
+            "angle between the parts, which differs from side to side; at the barrel both are taken from the "
+            "plane that touches it under the arm's axis. Root gap "
+            f"{f.length(dev.root_gap_mm(strut))} at both ends: cut list, profile and wraps have it taken off. "
+            "Back-gouge to sound metal, full penetration, then the fillets."
+        )
     else:
         notes.append("No edge is prepared and no gap is left: the arms stand on barrel and palm.")
     stock = {p.name: machining_stock_mm(strut, p, inch=ctx.units != "mm") for p in strut.palms}
-    notes += [f"The plate of the {p.name} is bought at least {f.length(p.thickness_mm + stock[p.name])} thick: "
-              f"{f.length(stock[p.name])} on the hull face, which is machined off, as the curl cannot be pressed out. "
-              f"Until then the plate stands on that: add {f.length(stock[p.name])} to all heights of the jig, or what "
-              "the plate truly has too much; they count from the finished face. Where the palm is pre-set instead, its "
-              "plate has its own thickness, nothing is added, and the hull face stays."
-              for p in strut.palms if stock[p.name] > 0.0]
+    notes += [
+        f"The plate of the {p.name} is bought at least {f.length(p.thickness_mm + stock[p.name])} thick: "
+        f"{f.length(stock[p.name])} on the hull face, which is machined off, as the curl cannot be pressed out. "
+        f"Until then the plate stands on that: add {f.length(stock[p.name])} to all heights of the jig, or what "
+        "the plate truly has too much; they count from the finished face. Where the palm is pre-set instead, its "
+        "plate has its own thickness, nothing is added, and the hull face stays."
+        for p in strut.palms
+        if stock[p.name] > 0.0
+    ]
     machined = any(stock.values())
-    heat = (f"Interpass below {'150 °C' if ctx.units == 'mm' else '300 °F'}; matching filler" if stainless else
-            "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy")
-    last = (*(("skeg last",) if strut.skeg is not None else ()), "cool in the jig",
-            "measure" if machined else "measure, flatten as the press card says, measure",
-            "pickle" if stainless else "clean",
-            "machine the hull face to the palm's thickness, drill" if machined else "palm flat, drill",
-            "bore last")
+    heat = (
+        f"Interpass below {'150 °C' if ctx.units == 'mm' else '300 °F'}; matching filler"
+        if stainless
+        else "Preheat by plate thickness and filler"
+        if family == "steel"
+        else "Filler and preheat by the alloy"
+    )
+    last = (
+        *(("skeg last",) if strut.skeg is not None else ()),
+        "cool in the jig",
+        "measure" if machined else "measure, flatten as the press card says, measure",
+        "pickle" if stainless else "clean",
+        "machine the hull face to the palm's thickness, drill" if machined else "palm flat, drill",
+        "bore last",
+    )
     notes += [
         f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
         f"{heat}.",
         f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel that fills it; 2 "
-        + ("palm flat, its hull face with metal on" if machined else
-           "palm pre-set against its curl, or two struts back to back")
+        + (
+            "palm flat, its hull face with metal on"
+            if machined
+            else "palm pre-set against its curl, or two struts back to back"
+        )
         + "; 3 set in the jig by heights, u and v; 4 tack and measure again; 5 short balanced runs on opposite sides; "
-        + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6)) + ".",
+        + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6))
+        + ".",
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
         f"axis ±{f.length(PLANE_MM)}."
         + (" The right heights can still be the wrong hand: check the skew's side." if common.has_skew(strut) else ""),
@@ -544,8 +671,12 @@ def weld_notes(ctx: SheetContext) -> list[str]:
 def _barrel_stock(ctx: SheetContext) -> str:
     """What the barrel is when it is welded."""
     tube = ctx.strut.barrel.tube
-    return "rough-bored" if tube is None else \
-        f"cut from tube Ø{ctx.figures.length(tube.outside_mm)} × {ctx.figures.length(tube.wall_mm)}, not bored yet,"
+    return (
+        "rough-bored"
+        if tube is None
+        else f"cut from tube Ø{ctx.figures.length(tube.outside_mm)} × "
+        f"{ctx.figures.length(tube.wall_mm)}, not bored yet,"
+    )
 
 
 # --- press card -------------------------------------------------------------------------------------------------------
@@ -573,9 +704,15 @@ def press_card(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int 
         ctx.title(name, "Press card", sheet_number=sheet_number, sheets=sheets, face="HULL FACE"),
         views=[sketch, _plan(ctx, case, shown)],
         tables=[_press_table(ctx, case), _bites(ctx, case), _recheck(ctx, case, both)],
-        notes=_press_notes(ctx, case, both), cautions=[cautions.PRESS], sizes=ctx.sizes[1:],
-        scales=common.scales_between(sketch.extent().width, 60.0, 200.0), projection=ctx.projection,
-        figures=ctx.figures, banner=parts.banner(strut), caution_text_mm=4.0)
+        notes=_press_notes(ctx, case, both),
+        cautions=[cautions.PRESS],
+        sizes=ctx.sizes[1:],
+        scales=common.scales_between(sketch.extent().width, 60.0, 200.0),
+        projection=ctx.projection,
+        figures=ctx.figures,
+        banner=parts.banner(strut),
+        caution_text_mm=4.0,
+    )
 
 
 def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
@@ -593,10 +730,21 @@ def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
     def under(x: float) -> float:
         return -e * abs(x - mid) / max(mid - left, right - mid)
 
-    view = View("press", "front", "IN THE PRESS, SEEN FROM AFT (curl exaggerated)" + (
-        ", NOT COLD" if case.strained_too_far else "") + shown)
-    plate = np.array([(left, under(left)), (mid, 0.0), (right, under(right)), (right, under(right) + t), (mid, t),
-                      (left, under(left) + t)])
+    view = View(
+        "press",
+        "front",
+        "IN THE PRESS, SEEN FROM AFT (curl exaggerated)" + (", NOT COLD" if case.strained_too_far else "") + shown,
+    )
+    plate = np.array(
+        [
+            (left, under(left)),
+            (mid, 0.0),
+            (right, under(right)),
+            (right, under(right) + t),
+            (mid, t),
+            (left, under(left) + t),
+        ]
+    )
     view.add([parts.poly(plate[:3]), parts.poly(plate[3:])])
     cut_left, cut_right = left > -box.ymax, right < -box.ymin
     for cut, ends in ((cut_left, plate[[0, 5]]), (cut_right, plate[[2, 3]])):
@@ -607,7 +755,7 @@ def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
             view.add([Line(a, b)])
     view.hatch([plate], spacing_mm=3.0)
     axes, hull = frames.arm_axes(case.arm, ctx.strut.barrel, palm.plane), frames.palm_axes(palm)
-    lean = float(axes.n @ hull.v) / float(axes.n @ hull.n)   # toward port per mm toward the hull
+    lean = float(axes.n @ hull.v) / float(axes.n @ hull.n)  # toward port per mm toward the hull
     wide, deep = case.arm.thickness_palm_mm, 0.42 * (right - left)
     skewed = [(mid + s * wide / 2 - lean * y, y) for s, y in ((-1, 0.0), (-1, -deep), (1, -deep), (1, 0.0))]
     view.add([Line(skewed[0], skewed[1]), Line(skewed[3], skewed[2])])
@@ -626,9 +774,14 @@ def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
     for x0, x1 in ((left - over, supports[0] + bar), (supports[1] - bar, right + over)):
         view.add([Line((x0, bed), (x1, bed))])
     nose = max(0.6 * t, 0.04 * (right - left))
-    view.add([Arc((mid, t + nose), nose, math.pi, math.pi), Line((mid - nose, t + nose), (mid - nose, t + 2.6 * nose)),
-              Line((mid + nose, t + nose), (mid + nose, t + 2.6 * nose)),
-              Line((mid - nose, t + 2.6 * nose), (mid + nose, t + 2.6 * nose))])
+    view.add(
+        [
+            Arc((mid, t + nose), nose, math.pi, math.pi),
+            Line((mid - nose, t + nose), (mid - nose, t + 2.6 * nose)),
+            Line((mid + nose, t + nose), (mid + nose, t + 2.6 * nose)),
+            Line((mid - nose, t + 2.6 * nose), (mid + nose, t + 2.6 * nose)),
+        ]
+    )
     top = t + 2.6 * nose
     long = 0.2 * (right - left)
     view.force((mid, top + long), (mid, top), "FORCE")
@@ -637,16 +790,29 @@ def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
     # From the arrows' tails, so that no extension line runs along an arrow.
     view.horizontal((supports[0], bed - long), (supports[1], bed - long), Label(suffix="span"))
     view.vertical((mid, 0.0), (mid, t), side="right")
-    view.note((supports[0], (bed + under(supports[0])) / 2), ["mild-steel parallel at the",
-              "bolts, one piece each side"], head="dot", at_deg=200.0)
+    view.note(
+        (supports[0], (bed + under(supports[0])) / 2),
+        ["mild-steel parallel at the", "bolts, one piece each side"],
+        head="dot",
+        at_deg=200.0,
+    )
     view.note((mid + nose, t + 1.8 * nose), ["bar with a round nose,", "over the arm's line"], at_deg=20.0)
     view.note((0.5 * (left + mid), under(0.5 * (left + mid)) + t), ["HULL FACE UP"], at_deg=120.0)
     edge, at_deg = (left, 220.0) if cut_right and not cut_left else (right, -40.0)
-    view.note((edge, under(edge)), [
-        f"edges{', past the breaks,' if cut_left and cut_right else ''} drawn down by the weld:",
-        f"about {parts.length(ctx.figures, case.curl_mm)}", _over(ctx, case)], at_deg=at_deg)
-    view.note(parts.point((np.array(skewed[1]) + np.array(skewed[0])) / 2), ["arm hangs free", "in the gap of the bed"],
-              at_deg=205.0)
+    view.note(
+        (edge, under(edge)),
+        [
+            f"edges{', past the breaks,' if cut_left and cut_right else ''} drawn down by the weld:",
+            f"about {parts.length(ctx.figures, case.curl_mm)}",
+            _over(ctx, case),
+        ],
+        at_deg=at_deg,
+    )
+    view.note(
+        parts.point((np.array(skewed[1]) + np.array(skewed[0])) / 2),
+        ["arm hangs free", "in the gap of the bed"],
+        at_deg=205.0,
+    )
     view.label((left, under(left) + t / 2), "PORT", height_mm=2.5, at_deg=180.0)
     view.label((right, under(right) + t / 2), "STARBOARD", height_mm=2.5, at_deg=0.0)
     return view
@@ -728,8 +894,7 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     title = "PRESSING FLAT (estimate; control the stroke, not the force)"
     if case.strained_too_far:
         title = "NOT TO BE PRESSED COLD (estimate of what it would take)"
-    return Table("press", title,
-                 ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
+    return Table("press", title, ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
 
 
 def _bites(ctx: SheetContext, case: Press) -> Table:
@@ -739,11 +904,18 @@ def _bites(ctx: SheetContext, case: Press) -> Table:
         for share in (1.0, YIELD_SHARE):
             made = case.bites(press, share)
             cells += ["too small", "-"] if made is None else [ctx.figures.length(round(made.width_mm)), str(made.count)]
-        told = f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)" if ctx.units == "mm" else \
-            f"{fixed(press / SHORT_TON_N, 0)} short tons"
+        told = (
+            f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)"
+            if ctx.units == "mm"
+            else f"{fixed(press / SHORT_TON_N, 0)} short tons"
+        )
         rows.append((told, *cells))
-    return Table("bites", "BITES ALONG THE PALM, three quarters of the press used",
-                 ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites "), tuple(rows))
+    return Table(
+        "bites",
+        "BITES ALONG THE PALM, three quarters of the press used",
+        ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites "),
+        tuple(rows),
+    )
 
 
 def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
@@ -762,13 +934,16 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
             (f"{name}shaft line {over}, forward", f.length(up.height_mm(half))),
             (f"{name}skew of a bar to the trace, to port", parts.degrees(up.skew_deg)),
         ]
-    rows += [
-        ("arm plane through the axis", f"±{f.length(PLANE_MM)}"),
-        ("welds, dye penetrant", "no crack"),
-    ]
-    return Table("recheck", "RE-CHECK, fill in", ("what", "wanted", "before", "bite 1", "bite 2", "end", "by"),
-                 tuple((*r, "", "", "", "", "") for r in rows), left=frozenset({0}), row_mm=6.0,
-                 least_mm=(0.0, 0.0, 16.0, 16.0, 16.0, 16.0, 14.0))
+    rows += [("arm plane through the axis", f"±{f.length(PLANE_MM)}"), ("welds, dye penetrant", "no crack")]
+    return Table(
+        "recheck",
+        "RE-CHECK, fill in",
+        ("what", "wanted", "before", "bite 1", "bite 2", "end", "by"),
+        tuple((*r, "", "", "", "", "") for r in rows),
+        left=frozenset({0}),
+        row_mm=6.0,
+        least_mm=(0.0, 0.0, 16.0, 16.0, 16.0, 16.0, 14.0),
+    )
 
 
 def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
@@ -776,8 +951,9 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     inch = ctx.units != "mm"
     notes = [
         "Press before the countersinks are cut. Where they are cut already, fill each with a turned plug of mild "
-        "steel, so that the parallel does not mark the bolt's seat." if case.palm.bolt.kind == "countersunk" else
-        "Press before the holes are drilled: holes in the bend go oval.",
+        "steel, so that the parallel does not mark the bolt's seat."
+        if case.palm.bolt.kind == "countersunk"
+        else "Press before the holes are drilled: holes in the bend go oval.",
         "Work from the middle outwards in bites. Begin with too short a stroke and creep up to flat plus the "
         f"spring-back: press, let go, measure, let the stop down by {f.length(0.1)} to {f.length(0.2)}, and again. "
         "Never press the arm.",
@@ -786,22 +962,36 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",
     ]
     if case.too_strong(inch=inch):
-        notes.insert(0, "NO PRESS OF THE LIST WILL DO IT at the yield the plate may have: it takes one of at least "
-                     f"{_force(ctx, case.press_needed_n)}. Have it pressed where there is such a press, or machine the "
-                     "hull face flat after welding.")
+        notes.insert(
+            0,
+            "NO PRESS OF THE LIST WILL DO IT at the yield the plate may have: it takes one of at least "
+            f"{_force(ctx, case.press_needed_n)}. Have it pressed where there is such a press, or machine the "
+            "hull face flat after welding.",
+        )
     if len(ctx.strut.arms) > 1:
-        notes.append("Each arm's line is pressed by itself with its own parallels" + (
-            "; the card holds for both, the arms mirror each other." if both else "."))
+        notes.append(
+            "Each arm's line is pressed by itself with its own parallels"
+            + ("; the card holds for both, the arms mirror each other." if both else ".")
+        )
     if case.strain_limit is None:
-        notes.insert(0, "THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
-                     "Pre-set the palm, or machine the hull face flat.")
+        notes.insert(
+            0,
+            "THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
+            "Pre-set the palm, or machine the hull face flat.",
+        )
     elif case.strained_too_far:
-        notes.insert(0, "THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts "
-                        "back to back in welding, use a smaller leg, or machine the hull face flat.")
+        notes.insert(
+            0,
+            "THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts "
+            "back to back in welding, use a smaller leg, or machine the hull face flat.",
+        )
     stock = machining_stock_mm(ctx.strut, case.palm, inch=inch)
     if stock > 0.0:
-        notes.insert(1, f"For machining the plate is bought {f.length(stock)} thicker (cut list), twice the curl that "
-                        "the thicker plate is expected to have; the card is for the finished thickness. Take it off "
-                        "the hull face only. A palm that is pre-set is bought at its own thickness.")
+        notes.insert(
+            1,
+            f"For machining the plate is bought {f.length(stock)} thicker (cut list), twice the curl that "
+            "the thicker plate is expected to have; the card is for the finished thickness. Take it off "
+            "the hull face only. A palm that is pre-set is bought at its own thickness.",
+        )
     notes.append(common.hand_words(ctx.strut))
     return notes

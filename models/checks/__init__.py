@@ -3,12 +3,14 @@
 `geometry_checks` looks at what can be told from the sizes alone. `CHECKS` says of every code what it means and which
 limits it uses.
 """
+
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from strutwright.models.checks import (
+from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.geometry import (
     arms,
     barrel,
     bearing,
@@ -21,7 +23,6 @@ from strutwright.models.checks import (
     screws,
     skeg,
 )
-from strutwright.models.checks.bench import Bench, Check
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
@@ -31,12 +32,21 @@ from strutwright.params.limits import Limits
 __all__ = ["CHECKS", "Check", "geometry_checks", "said_hints"]
 
 _GEOMETRY: tuple[tuple[Callable[[Bench], None], tuple[Check, ...]], ...] = (
-    (barrel.check, barrel.CHECKS), (bearing.check, bearing.CHECKS), (screws.check, screws.CHECKS),
-    (arms.check, arms.CHECKS), (palm.check, palm.CHECKS), (roots.check, roots.CHECKS), (hull.check, hull.CHECKS),
-    (skeg.check, skeg.CHECKS), (clearances.check, clearances.CHECKS), (materials.check, materials.CHECKS))
+    (barrel.check, barrel.CHECKS),
+    (bearing.check, bearing.CHECKS),
+    (screws.check, screws.CHECKS),
+    (arms.check, arms.CHECKS),
+    (palm.check, palm.CHECKS),
+    (roots.check, roots.CHECKS),
+    (hull.check, hull.CHECKS),
+    (skeg.check, skeg.CHECKS),
+    (clearances.check, clearances.CHECKS),
+    (materials.check, materials.CHECKS),
+)
 _ANY = Check("check_impossible", "any", "a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
-    {c.code: c for c in (*(c for _, known in _GEOMETRY for c in known), *said.CHECKS, _ANY)})
+    {c.code: c for c in (*(c for _, known in _GEOMETRY for c in known), *said.CHECKS, _ANY)}
+)
 """Every check by its code."""
 
 

@@ -1,4 +1,5 @@
 """The bench a check works at: the strut, the limits, and short ways to say what was found."""
+
 from __future__ import annotations
 
 import math
@@ -58,13 +59,35 @@ class Bench:
         """Return a limit times the size it is a multiple of."""
         return self.limits[name].value * per
 
-    def least(self, check: Check, what: Words, actual: float, aim: str | float, *, parameter: str, advice: Words,
-              per: float = 1.0, hard: str | float | None = None, unit: str = "mm", warn: bool = False) -> None:
+    def least(
+        self,
+        check: Check,
+        what: Words,
+        actual: float,
+        aim: str | float,
+        *,
+        parameter: str,
+        advice: Words,
+        per: float = 1.0,
+        hard: str | float | None = None,
+        unit: str = "mm",
+        warn: bool = False,
+    ) -> None:
         """Find whether actual is at least the aim, and never under the hard limit."""
         row, demanded = self._limit(aim, per)
-        found = at_least(check.code, what, actual, demanded, unit, source=_source(row), standing=_standing(row),
-                         advice=say(advice, need=Amount(demanded, unit)), parameter=parameter, group=check.group,
-                         warn=warn if row is None else row.breach == "warning")
+        found = at_least(
+            check.code,
+            what,
+            actual,
+            demanded,
+            unit,
+            source=_source(row),
+            standing=_standing(row),
+            advice=say(advice, need=Amount(demanded, unit)),
+            parameter=parameter,
+            group=check.group,
+            warn=warn if row is None else row.breach == "warning",
+        )
         found = _with_ratio(found)
         if hard is not None:
             row, floor = self._limit(hard, per)
@@ -72,13 +95,35 @@ class Bench:
                 found = _beyond(found, row, "under", Amount(floor, unit))
         self.findings.append(found)
 
-    def most(self, check: Check, what: Words, actual: float, aim: str | float, *, parameter: str, advice: Words,
-             per: float = 1.0, hard: str | float | None = None, unit: str = "mm", warn: bool = False) -> None:
+    def most(
+        self,
+        check: Check,
+        what: Words,
+        actual: float,
+        aim: str | float,
+        *,
+        parameter: str,
+        advice: Words,
+        per: float = 1.0,
+        hard: str | float | None = None,
+        unit: str = "mm",
+        warn: bool = False,
+    ) -> None:
         """Find whether actual is at most the aim, and never over the hard limit."""
         row, demanded = self._limit(aim, per)
-        found = at_most(check.code, what, actual, demanded, unit, source=_source(row), standing=_standing(row),
-                        advice=say(advice, need=Amount(demanded, unit)), parameter=parameter, group=check.group,
-                        warn=warn if row is None else row.breach == "warning")
+        found = at_most(
+            check.code,
+            what,
+            actual,
+            demanded,
+            unit,
+            source=_source(row),
+            standing=_standing(row),
+            advice=say(advice, need=Amount(demanded, unit)),
+            parameter=parameter,
+            group=check.group,
+            warn=warn if row is None else row.breach == "warning",
+        )
         found = _with_ratio(found)
         if hard is not None:
             row, ceiling = self._limit(hard, per)
@@ -86,8 +131,20 @@ class Bench:
                 found = _beyond(found, row, "over", Amount(ceiling, unit))
         self.findings.append(found)
 
-    def within(self, check: Check, what: Words, actual: float, low: str | float, high: str | float, *, parameter: str,
-               advice: Words, per: float = 1.0, unit: str = "mm", warn: bool = False) -> None:
+    def within(
+        self,
+        check: Check,
+        what: Words,
+        actual: float,
+        low: str | float,
+        high: str | float,
+        *,
+        parameter: str,
+        advice: Words,
+        per: float = 1.0,
+        unit: str = "mm",
+        warn: bool = False,
+    ) -> None:
         """Find whether actual lies between two limits; the finding shows the one that is nearer to being broken."""
         demanded_low, demanded_high = self._limit(low, per)[1], self._limit(high, per)[1]
         if abs(actual - demanded_low) <= abs(actual - demanded_high):
@@ -95,16 +152,52 @@ class Bench:
         else:
             self.most(check, what, actual, high, parameter=parameter, advice=advice, per=per, unit=unit, warn=warn)
 
-    def holds(self, check: Check, what: Words, ok: bool, *, parameter: str, advice: Words, warn: bool = False,
-              source: Words = _GEOMETRY, standing: Standing = Standing.GEOMETRY) -> None:
+    def holds(
+        self,
+        check: Check,
+        what: Words,
+        ok: bool,
+        *,
+        parameter: str,
+        advice: Words,
+        warn: bool = False,
+        source: Words = _GEOMETRY,
+        standing: Standing = Standing.GEOMETRY,
+    ) -> None:
         """Find whether something is so."""
-        self.findings.append(yes_no(check.code, what, ok, source=source, standing=standing, advice=advice,
-                                    parameter=parameter, group=check.group, warn=warn))
+        self.findings.append(
+            yes_no(
+                check.code,
+                what,
+                ok,
+                source=source,
+                standing=standing,
+                advice=advice,
+                parameter=parameter,
+                group=check.group,
+                warn=warn,
+            )
+        )
 
     def hint(self, check: Check, what: Words, *, parameter: str, advice: Words) -> None:
         """Say something that neither passes nor fails, such as what the file does not say."""
-        self.findings.append(Finding(check.code, Verdict.HINT, what, math.nan, math.nan, "", "text", math.nan, "",
-                                     Standing.GEOMETRY, advice, parameter, check.group))
+        self.findings.append(
+            Finding(
+                check.code,
+                Verdict.HINT,
+                what,
+                math.nan,
+                math.nan,
+                "",
+                "text",
+                math.nan,
+                "",
+                Standing.GEOMETRY,
+                advice,
+                parameter,
+                check.group,
+            )
+        )
 
     def without(self, check: Check, what: Words, *lacking: str) -> None:
         """Say that a check could not be made because the file does not say `lacking`, dotted paths."""
@@ -116,11 +209,19 @@ class Bench:
             checks(self)
         except (ValueError, ArithmeticError, LookupError) as error:
             codes = [c.code for c in known]
-            self.findings.append(not_checked("check_impossible", f"the checks of {known[0].group}",
-                                             say("could not be worked out{why} on sizes like these; not all of "
-                                                 "{codes} were looked at", why=reason(error), codes=", ".join(codes)),
-                                             parameter=_GROUPS.get(known[0].group, known[0].group),
-                                             group=known[0].group))
+            self.findings.append(
+                not_checked(
+                    "check_impossible",
+                    f"the checks of {known[0].group}",
+                    say(
+                        "could not be worked out{why} on sizes like these; not all of {codes} were looked at",
+                        why=reason(error),
+                        codes=", ".join(codes),
+                    ),
+                    parameter=_GROUPS.get(known[0].group, known[0].group),
+                    group=known[0].group,
+                )
+            )
 
     def _limit(self, aim: str | float, per: float) -> tuple[Limit | None, float]:
         if isinstance(aim, str):
@@ -138,8 +239,13 @@ def _standing(row: Limit | None) -> Standing:
 
 
 def _beyond(found: Finding, row: Limit | None, side: str, limit: Amount) -> Finding:
-    return replace(found, verdict=Verdict.FAIL, source=_source(row), standing=_standing(row),
-                   what=say("{what}: {side} {limit}, the hard limit", what=found.what, side=side, limit=limit))
+    return replace(
+        found,
+        verdict=Verdict.FAIL,
+        source=_source(row),
+        standing=_standing(row),
+        what=say("{what}: {side} {limit}, the hard limit", what=found.what, side=side, limit=limit),
+    )
 
 
 def _with_ratio(found: Finding) -> Finding:

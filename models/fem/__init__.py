@@ -2,6 +2,7 @@
 
 An optional extra: gmsh makes the mesh, CalculiX or scikit-fem solves. None of them is imported before it is used.
 """
+
 from __future__ import annotations
 
 

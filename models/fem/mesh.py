@@ -1,4 +1,5 @@
 """Meshes of ten-node tetrahedra: made of a solid by gmsh, with their surface, edges and shape functions."""
+
 from __future__ import annotations
 
 import importlib.util
@@ -15,8 +16,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.build.kernel import Solid, mass_properties, write_brep
 from strutwright.models.fem import FemError, MissingToolError
+from strutwright.models.solids.kernel import Solid, mass_properties, write_brep
 from strutwright.params.words import mm, say
 
 Floats = NDArray[np.float64]
@@ -148,8 +149,10 @@ def least_size_mm(shape: Solid | SolidFile) -> float:
 def check_gmsh() -> None:
     """Raise MissingToolError when gmsh is not installed."""
     if importlib.util.find_spec("gmsh") is None:
-        raise MissingToolError("the stress picture needs the mesher gmsh, which is not installed; install it with "
-                               "`pip install '.[stress]'` in the program's folder (or `pip install gmsh`)")
+        raise MissingToolError(
+            "the stress picture needs the mesher gmsh, which is not installed; install it with "
+            "`pip install '.[stress]'` in the program's folder (or `pip install gmsh`)"
+        )
 
 
 def mesh_solid(shape: Solid | SolidFile, size_mm: float, refinements: Sequence[Refinement] = ()) -> Mesh:
@@ -163,46 +166,85 @@ def mesh_solid(shape: Solid | SolidFile, size_mm: float, refinements: Sequence[R
     volume = _volume_mm3(shape)
     nodes = NODES_PER_CUBE * volume / size_mm**3
     if not nodes <= 1.001 * MOST_NODES:
-        raise FemError(say("elements of {size} would make about {nodes} nodes, more than the {most} allowed; give a "
-                           "mesh size of at least {least}", size=mm(size_mm), nodes=f"{nodes:.2g}", most=MOST_NODES,
-                           least=mm(least_size_mm(shape))))
+        raise FemError(
+            say(
+                "elements of {size} would make about {nodes} nodes, more than the {most} allowed; give a "
+                "mesh size of at least {least}",
+                size=mm(size_mm),
+                nodes=f"{nodes:.2g}",
+                most=MOST_NODES,
+                least=mm(least_size_mm(shape)),
+            )
+        )
     with tempfile.TemporaryDirectory(prefix="strutwright-mesh-") as folder:
         brep = Path(folder) / "solid.brep"
         body = shape if isinstance(shape, SolidFile) else solid_file(shape, brep)
         mesh = _run(body.path.resolve(), size_mm, refinements, Path(folder))
     if abs(mesh.volume_mm3() / volume - 1) > 0.05:
-        raise FemError(f"the mesh holds {mesh.volume_mm3() / volume * 100:.0f} % of the solid's volume; give a smaller "
-                       "mesh size")
+        raise FemError(
+            f"the mesh holds {mesh.volume_mm3() / volume * 100:.0f} % of the solid's volume; give a smaller mesh size"
+        )
     return mesh
 
 
 def _run(brep: Path, size_mm: float, refinements: Sequence[Refinement], folder: Path) -> Mesh:
     made, job = folder / "mesh.npz", folder / "job.json"
-    job.write_text(json.dumps({
-        "brep": str(brep), "mesh": str(made), "size_mm": size_mm, "per_turn": PER_TURN, "most_nodes": MOST_NODES,
-        "memory_bytes": MESH_BYTES,
-        "refinements": [{"points_mm": np.asarray(r.points_mm).tolist(), "size_mm": r.size_mm,
-                         "within_mm": r.within_mm} for r in refinements]}), encoding="utf-8")
+    job.write_text(
+        json.dumps(
+            {
+                "brep": str(brep),
+                "mesh": str(made),
+                "size_mm": size_mm,
+                "per_turn": PER_TURN,
+                "most_nodes": MOST_NODES,
+                "memory_bytes": MESH_BYTES,
+                "refinements": [
+                    {"points_mm": np.asarray(r.points_mm).tolist(), "size_mm": r.size_mm, "within_mm": r.within_mm}
+                    for r in refinements
+                ],
+            }
+        ),
+        encoding="utf-8",
+    )
     try:
-        done = subprocess.run([sys.executable, "-m", "strutwright.models.fem.mesher", str(job)], cwd=folder, text=True,
-                              stdin=subprocess.DEVNULL, capture_output=True, timeout=MESH_SECONDS, check=False,
-                              env={**os.environ, "PYTHONSAFEPATH": "1"})
+        done = subprocess.run(
+            [sys.executable, "-m", "strutwright.models.fem.mesher", str(job)],
+            cwd=folder,
+            text=True,
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            timeout=MESH_SECONDS,
+            check=False,
+            env={**os.environ, "PYTHONSAFEPATH": "1"},
+        )
     except subprocess.TimeoutExpired:
         raise FemError(f"gmsh was stopped after {MESH_SECONDS:.0f} s; give a larger mesh size") from None
     if done.returncode != 0 or not made.is_file():
         words = (done.stderr or done.stdout).strip().splitlines()
         why = words[-1][:200] if words else f"it ended with status {done.returncode}"
         if "OSError" in why or "cannot open shared object" in why:
-            raise MissingToolError(f"gmsh is installed but cannot start ({why}); on Debian install its libraries with "
-                                   "`apt install libglu1-mesa libxcursor1 libxft2 libxinerama1`")
-        raise FemError(say("gmsh could not mesh the solid with elements of {size} ({why}); give another mesh size",
-                           size=mm(size_mm), why=why))
+            raise MissingToolError(
+                f"gmsh is installed but cannot start ({why}); on Debian install its libraries with "
+                "`apt install libglu1-mesa libxcursor1 libxft2 libxinerama1`"
+            )
+        raise FemError(
+            say(
+                "gmsh could not mesh the solid with elements of {size} ({why}); give another mesh size",
+                size=mm(size_mm),
+                why=why,
+            )
+        )
     with np.load(made) as data:
         mesh = Mesh(np.asarray(data["points"], dtype=float), np.asarray(data["tets"], dtype=np.int64))
     if len(mesh.points_mm) > MOST_NODES:
-        raise FemError(say("the mesh has {nodes} nodes, more than the {most} allowed; give a larger mesh size than "
-                           "{size}",
-                           nodes=len(mesh.points_mm), most=MOST_NODES, size=mm(size_mm)))
+        raise FemError(
+            say(
+                "the mesh has {nodes} nodes, more than the {most} allowed; give a larger mesh size than {size}",
+                nodes=len(mesh.points_mm),
+                most=MOST_NODES,
+                size=mm(size_mm),
+            )
+        )
     return straightened(mesh)
 
 

@@ -3,6 +3,7 @@
 gmsh keeps global state, may take all memory and may crash; none of that may reach the caller. The job names a BREP file
 (mm), sizes and limits; the answer is an .npz of points and ten-node tetrahedra, or a line on the error stream.
 """
+
 from __future__ import annotations
 
 import json
@@ -22,10 +23,11 @@ def main(job_file: str) -> int:
     job = json.loads(Path(job_file).read_text(encoding="utf-8"))
     _limit_memory(int(job["memory_bytes"]))
     import gmsh
+
     gmsh.initialize(interruptible=False)
     try:
         _mesh(gmsh, job)
-    except Exception as error:   # gmsh raises plain Exception
+    except Exception as error:  # gmsh raises plain Exception
         print(str(error) or type(error).__name__, file=sys.stderr)
         return 1
     finally:
@@ -36,18 +38,26 @@ def main(job_file: str) -> int:
 def _limit_memory(size: int) -> None:
     try:
         import resource
-    except ImportError:   # not on Windows
+    except ImportError:  # not on Windows
         return
     resource.setrlimit(resource.RLIMIT_AS, (size, size))
 
 
 def _mesh(gmsh: Any, job: dict[str, Any]) -> None:
     smallest = min([job["size_mm"], *(r["size_mm"] for r in job["refinements"])])
-    for name, value in (("General.Terminal", 0), ("General.NumThreads", 1), ("Mesh.Algorithm", 6),
-                        ("Mesh.Algorithm3D", 1), ("Mesh.MeshSizeMax", job["size_mm"]),
-                        ("Mesh.MeshSizeMin", 0.5 * smallest), ("Mesh.MeshSizeFromCurvature", job["per_turn"]),
-                        ("Mesh.MeshSizeExtendFromBoundary", 0), ("Mesh.MeshSizeFromPoints", 0),
-                        ("Mesh.Optimize", 1), ("Mesh.HighOrderOptimize", 0)):
+    for name, value in (
+        ("General.Terminal", 0),
+        ("General.NumThreads", 1),
+        ("Mesh.Algorithm", 6),
+        ("Mesh.Algorithm3D", 1),
+        ("Mesh.MeshSizeMax", job["size_mm"]),
+        ("Mesh.MeshSizeMin", 0.5 * smallest),
+        ("Mesh.MeshSizeFromCurvature", job["per_turn"]),
+        ("Mesh.MeshSizeExtendFromBoundary", 0),
+        ("Mesh.MeshSizeFromPoints", 0),
+        ("Mesh.Optimize", 1),
+        ("Mesh.HighOrderOptimize", 0),
+    ):
         gmsh.option.setNumber(name, value)
     model = gmsh.model
     model.occ.importShapes(job["brep"])
@@ -60,8 +70,13 @@ def _mesh(gmsh: Any, job: dict[str, Any]) -> None:
         near = field.add("Distance")
         field.setNumbers(near, "PointsList", tags)
         size = field.add("Threshold")
-        for name, value in (("InField", near), ("SizeMin", rule["size_mm"]), ("SizeMax", job["size_mm"]),
-                            ("DistMin", rule["within_mm"]), ("DistMax", rule["within_mm"] + 2 * job["size_mm"])):
+        for name, value in (
+            ("InField", near),
+            ("SizeMin", rule["size_mm"]),
+            ("SizeMax", job["size_mm"]),
+            ("DistMin", rule["within_mm"]),
+            ("DistMax", rule["within_mm"] + 2 * job["size_mm"]),
+        ):
             field.setNumber(size, name, value)
         made.append(size)
     if made:
@@ -70,7 +85,7 @@ def _mesh(gmsh: Any, job: dict[str, Any]) -> None:
         field.setAsBackgroundMesh(least)
     model.mesh.generate(3)
     corners = len(model.mesh.getNodes()[0])
-    if 6 * corners > 2 * job["most_nodes"]:   # a mesh of ten-node tetrahedra has 6 to 8 times the corners
+    if 6 * corners > 2 * job["most_nodes"]:  # a mesh of ten-node tetrahedra has 6 to 8 times the corners
         raise ValueError(f"about {7 * corners} nodes")
     model.mesh.setOrder(2)
     tags, xyz, _ = model.mesh.getNodes()

@@ -1,4 +1,5 @@
 """From displacements to stresses, from a force and couple to forces on nodes, and from nodes to one rigid motion."""
+
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -76,8 +77,9 @@ class Patch:
 
     def _inertia(self) -> Floats:
         r = self.points_mm - self.centre_mm
-        return np.asarray(np.einsum("k,kl,kl->", self.areas_mm2, r, r) * np.eye(3)
-                          - np.einsum("k,ki,kj->ij", self.areas_mm2, r, r))
+        return np.asarray(
+            np.einsum("k,kl,kl->", self.areas_mm2, r, r) * np.eye(3) - np.einsum("k,ki,kj->ij", self.areas_mm2, r, r)
+        )
 
     def forces_n(self, force_n: Floats, couple_nmm: Floats, about_mm: Floats) -> Floats:
         """Return the forces (k, 3) on the nodes that together are a force (3,) at a point (3,) and a couple (3,).
@@ -88,8 +90,9 @@ class Patch:
         centre = self.centre_mm
         moment = couple_nmm + np.cross(about_mm - centre, force_n)
         turn = np.linalg.solve(self._inertia(), moment)
-        return np.asarray(self.areas_mm2[:, None] * (force_n / self.areas_mm2.sum()
-                                                     + np.cross(turn, self.points_mm - centre)))
+        return np.asarray(
+            self.areas_mm2[:, None] * (force_n / self.areas_mm2.sum() + np.cross(turn, self.points_mm - centre))
+        )
 
     def motion(self, moved_mm: Floats, at_mm: Floats) -> tuple[Floats, Floats]:
         """Return (movement (3,) mm at a point, turn (3,) rad) of the rigid body that best follows the patch.
@@ -98,8 +101,9 @@ class Patch:
         """
         own = moved_mm[self.nodes]
         centre = self.centre_mm
-        turn: Floats = np.linalg.solve(self._inertia(), self.areas_mm2 @ np.cross(self.points_mm - centre, own)
-                                       ).astype(np.float64)
+        turn: Floats = np.linalg.solve(self._inertia(), self.areas_mm2 @ np.cross(self.points_mm - centre, own)).astype(
+            np.float64
+        )
         return np.asarray(self.areas_mm2 @ own / self.areas_mm2.sum() + np.cross(turn, at_mm - centre)), turn
 
 

@@ -1,4 +1,5 @@
 """Linear elastic solution of a mesh that is held at some nodes and loaded at others: CalculiX, or scikit-fem."""
+
 from __future__ import annotations
 
 import importlib.util
@@ -21,9 +22,11 @@ SOLVERS: tuple[SolverName, ...] = ("calculix", "scikit-fem")
 SOLVE_SECONDS = 900.0
 BALANCE = 1e-3
 """Reactions may differ from the loads by this share."""
-_HOW = {"calculix": "CalculiX with `apt install calculix-ccx` (Debian, Ubuntu)",
-        "scikit-fem": "scikit-fem with `pip install '.[stress]'` in the program's folder (or `pip install scikit-fem "
-                      "scipy`)"}
+_HOW = {
+    "calculix": "CalculiX with `apt install calculix-ccx` (Debian, Ubuntu)",
+    "scikit-fem": "scikit-fem with `pip install '.[stress]'` in the program's folder (or `pip install scikit-fem "
+    "scipy`)",
+}
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -39,7 +42,8 @@ def available() -> tuple[SolverName, ...]:
     """Return the solvers that are installed, the preferred one first."""
     there: dict[SolverName, bool] = {
         "calculix": shutil.which("ccx") is not None,
-        "scikit-fem": all(importlib.util.find_spec(m) is not None for m in ("skfem", "scipy"))}
+        "scikit-fem": all(importlib.util.find_spec(m) is not None for m in ("skfem", "scipy")),
+    }
     return tuple(s for s in SOLVERS if there[s])
 
 
@@ -51,14 +55,19 @@ def choose(wanted: SolverName | None) -> SolverName:
     if wanted in there:
         return wanted
     if wanted is None:
-        raise MissingToolError(f"the stress picture needs a solver and none is installed; install {_HOW['calculix']}, "
-                               f"or {_HOW['scikit-fem']}")
-    raise MissingToolError(f"the solver {wanted} is not installed; install {_HOW[wanted]}"
-                           + (f", or use {there[0]}, which is there" if there else ""))
+        raise MissingToolError(
+            f"the stress picture needs a solver and none is installed; install {_HOW['calculix']}, "
+            f"or {_HOW['scikit-fem']}"
+        )
+    raise MissingToolError(
+        f"the solver {wanted} is not installed; install {_HOW[wanted]}"
+        + (f", or use {there[0]}, which is there" if there else "")
+    )
 
 
-def solve(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats,
-          solver: SolverName | None = None) -> Solution:
+def solve(
+    mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats, solver: SolverName | None = None
+) -> Solution:
     """Return the displacements of a mesh of one isotropic linear elastic material, small displacements.
 
     held: numbers of the nodes that do not move. force_n: (n, 3) on the nodes. solver: which (default: the first
@@ -73,30 +82,49 @@ def solve(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: F
     load = force_n.sum(axis=0)
     scale = float(np.abs(force_n).sum()) or 1.0
     if not np.isfinite(found.moved_mm).all() or np.abs(found.reaction_n + load).max() > BALANCE * scale:
-        raise FemError(f"{found.solver}: the reactions do not balance the loads; try the other solver or another mesh "
-                       "size")
+        raise FemError(
+            f"{found.solver}: the reactions do not balance the loads; try the other solver or another mesh size"
+        )
     return found
 
 
 # --- CalculiX -------------------------------------------------------------------------------------------------------
 
+
 def deck(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats) -> str:
     """Return the input of CalculiX (N, mm, MPa; nodes and elements count from 1)."""
+
     def listed(numbers: Ints) -> str:
-        rows = [", ".join(str(n + 1) for n in numbers[k:k + 12]) for k in range(0, len(numbers), 12)]
+        rows = [", ".join(str(n + 1) for n in numbers[k : k + 12]) for k in range(0, len(numbers), 12)]
         return ",\n".join(rows)
+
     loaded = np.argwhere(force_n != 0.0)
-    return "\n".join([
-        "*NODE, NSET=ALL", *(f"{k},{x:.9g},{y:.9g},{z:.9g}" for k, (x, y, z) in enumerate(mesh.points_mm.tolist(), 1)),
-        "*ELEMENT, TYPE=C3D10, ELSET=BODY",
-        *(f"{k}," + ",".join(str(n + 1) for n in row) for k, row in enumerate(mesh.tets.tolist(), 1)),
-        "*NSET, NSET=HELD", listed(held),
-        "*MATERIAL, NAME=METAL", "*ELASTIC", f"{modulus_mpa:.9g},{poisson:.9g}",
-        "*SOLID SECTION, ELSET=BODY, MATERIAL=METAL",
-        "*BOUNDARY", "HELD,1,3",
-        "*STEP", "*STATIC",
-        "*CLOAD", *(f"{n + 1},{c + 1},{force_n[n, c]:.12g}" for n, c in loaded.tolist()),
-        "*NODE PRINT, NSET=ALL", "U", "*NODE PRINT, NSET=HELD, TOTALS=ONLY", "RF", "*END STEP", ""])
+    return "\n".join(
+        [
+            "*NODE, NSET=ALL",
+            *(f"{k},{x:.9g},{y:.9g},{z:.9g}" for k, (x, y, z) in enumerate(mesh.points_mm.tolist(), 1)),
+            "*ELEMENT, TYPE=C3D10, ELSET=BODY",
+            *(f"{k}," + ",".join(str(n + 1) for n in row) for k, row in enumerate(mesh.tets.tolist(), 1)),
+            "*NSET, NSET=HELD",
+            listed(held),
+            "*MATERIAL, NAME=METAL",
+            "*ELASTIC",
+            f"{modulus_mpa:.9g},{poisson:.9g}",
+            "*SOLID SECTION, ELSET=BODY, MATERIAL=METAL",
+            "*BOUNDARY",
+            "HELD,1,3",
+            "*STEP",
+            "*STATIC",
+            "*CLOAD",
+            *(f"{n + 1},{c + 1},{force_n[n, c]:.12g}" for n, c in loaded.tolist()),
+            "*NODE PRINT, NSET=ALL",
+            "U",
+            "*NODE PRINT, NSET=HELD, TOTALS=ONLY",
+            "RF",
+            "*END STEP",
+            "",
+        ]
+    )
 
 
 def _calculix(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats) -> Solution:
@@ -104,9 +132,17 @@ def _calculix(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_
     with tempfile.TemporaryDirectory(prefix="strutwright-solve-") as folder:
         (Path(folder) / "job.inp").write_text(deck(mesh, modulus_mpa, poisson, held, force_n), encoding="ascii")
         try:
-            done = subprocess.run([program, "-i", "job"], cwd=folder, text=True, errors="replace", check=False,
-                                  stdin=subprocess.DEVNULL, capture_output=True, timeout=SOLVE_SECONDS,
-                                  env={**os.environ, "OMP_NUM_THREADS": "1"})   # several sum in any order
+            done = subprocess.run(
+                [program, "-i", "job"],
+                cwd=folder,
+                text=True,
+                errors="replace",
+                check=False,
+                stdin=subprocess.DEVNULL,
+                capture_output=True,
+                timeout=SOLVE_SECONDS,
+                env={**os.environ, "OMP_NUM_THREADS": "1"},
+            )  # several sum in any order
         except subprocess.TimeoutExpired:
             raise FemError(f"CalculiX was stopped after {SOLVE_SECONDS:.0f} s; give a larger mesh size") from None
         except OSError as error:
@@ -117,8 +153,10 @@ def _calculix(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_
     moved, reaction = _read_dat(text, len(mesh.points_mm))
     if moved is None or reaction is None:
         errors = [line.strip() for line in done.stdout.splitlines() if "*ERROR" in line]
-        raise FemError(f"CalculiX gave no result ({errors[0][:150] if errors else f'status {done.returncode}'}); it "
-                       "may lack memory: give a larger mesh size, or use scikit-fem")
+        raise FemError(
+            f"CalculiX gave no result ({errors[0][:150] if errors else f'status {done.returncode}'}); it "
+            "may lack memory: give a larger mesh size, or use scikit-fem"
+        )
     # What it prints is the elements' pull on the held nodes, loads on these not taken off.
     return Solution(moved, reaction - force_n[held].sum(axis=0), f"CalculiX {version[1] if version else ''}".strip())
 
@@ -141,16 +179,19 @@ def _read_dat(text: str, count: int) -> tuple[Floats | None, Floats | None]:
 
 # --- scikit-fem -----------------------------------------------------------------------------------------------------
 
+
 def _scikit_fem(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats) -> Solution:
     import skfem
     from skfem.models.elasticity import lame_parameters, linear_elasticity
+
     corners, number = np.unique(mesh.tets[:, :4], return_inverse=True)
-    plain = skfem.MeshTet(np.ascontiguousarray(mesh.points_mm[corners].T),
-                          np.ascontiguousarray(number.reshape(-1, 4).T))
+    plain = skfem.MeshTet(
+        np.ascontiguousarray(mesh.points_mm[corners].T), np.ascontiguousarray(number.reshape(-1, 4).T)
+    )
     middles = _middles(mesh, corners[plain.edges])
     curved = skfem.MeshTet2.from_mesh(plain)
     places = curved.doflocs.copy()
-    places[:, len(corners):] = mesh.points_mm[middles].T
+    places[:, len(corners) :] = mesh.points_mm[middles].T
     basis = skfem.Basis(skfem.MeshTet2(places, curved.t), skfem.ElementVector(skfem.ElementTetP2()), intorder=3)
     matrix = skfem.asm(linear_elasticity(*lame_parameters(modulus_mpa, poisson)), basis).tocsr()
     # unknown of node and direction: corners first, then middles
@@ -179,10 +220,14 @@ def _middles(mesh: Mesh, edges: Ints) -> Ints:
 def _factored(matrix: Any, load: Floats) -> Floats:
     """Solve a symmetric positive definite system; struts are slender, so that the factors stay small."""
     from scipy.sparse.linalg import splu
+
     try:
-        factors = splu(matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0,
-                       options={"SymmetricMode": True})
+        factors = splu(
+            matrix.tocsc(), permc_spec="MMD_AT_PLUS_A", diag_pivot_thresh=0.0, options={"SymmetricMode": True}
+        )
     except (MemoryError, RuntimeError) as error:
-        raise FemError(f"scikit-fem: the equations could not be solved ({str(error) or 'out of memory'}); give a "
-                       "larger mesh size, or use CalculiX") from None
+        raise FemError(
+            f"scikit-fem: the equations could not be solved ({str(error) or 'out of memory'}); give a "
+            "larger mesh size, or use CalculiX"
+        ) from None
     return np.asarray(factors.solve(load))

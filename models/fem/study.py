@@ -8,6 +8,7 @@ bore of the heel, each as a force and couple spread over the surface, which stay
 A load case says how much, not all of whereto: of the directions it leaves free the one is taken in which the hand
 formulas give an arm the greatest stress.
 """
+
 from __future__ import annotations
 
 import itertools
@@ -20,13 +21,10 @@ from typing import Literal, TypeAlias, cast
 import numpy as np
 
 from strutwright.models import frames, sections
-from strutwright.models.build import build, watch
-from strutwright.models.build.kernel import Solid
-from strutwright.models.build.skeg import boss_bore_mm, stock_axis
-from strutwright.models.engineering import arms, load_cases, load_paths, skeg
-from strutwright.models.engineering.inputs import Inputs, missing
-from strutwright.models.engineering.load_cases import Case, Term
-from strutwright.models.engineering.load_paths import Paths, Six, Way
+from strutwright.models.checks.inputs import Inputs, missing
+from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
+from strutwright.models.checks.strength.load_cases import Case, Term
+from strutwright.models.checks.strength.load_paths import Paths, Six, Way
 from strutwright.models.fem import FemError
 from strutwright.models.fem.mesh import (
     Flags,
@@ -44,6 +42,9 @@ from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import bearing_seat_mm
 from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.solids import build, watch
+from strutwright.models.solids.kernel import Solid
+from strutwright.models.solids.skeg import boss_bore_mm, stock_axis
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import schema
 from strutwright.params.words import Amount, Words, mm, say
@@ -62,6 +63,7 @@ LONGEST_OF_THICKNESS = 2.0
 
 # --- the solid ------------------------------------------------------------------------------------------------------
 
+
 def body_file(tell: object, strut: Strut, path: Path) -> tuple[SolidFile | None, list[Finding]]:
     """As `one_body`, but with the solid in a file: for a process that has the kernel, which it need not tell."""
     body, wrong = one_body(strut)
@@ -78,6 +80,7 @@ def one_body(strut: Strut) -> tuple[Solid | None, list[Finding]]:
 
 
 # --- the load -------------------------------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Load:
@@ -131,14 +134,20 @@ def worst_load(inputs: Inputs, case: Case) -> Load:
             share = np.array([d.shares[way] for d in directions])[which]
             amounts[way] = amounts.get(way, np.zeros(len(picks))) + float(load_cases.size(term, known)) * share
     worst = np.max([_arm_stress(found, k, amounts) for k in range(len(found.beams))], axis=(0, 1))
-    best = int(np.argmax(np.round(worst, 6)))   # rounded, so that port and starboard do not flip by a last digit
+    best = int(np.argmax(np.round(worst, 6)))  # rounded, so that port and starboard do not flip by a last digit
     words: list[Words] = []
     for (term, group, directions), which in zip(terms, chosen, strict=True):
         size, unit = float(load_cases.size(term, known)), "N"
         if group == "couple":
             size, unit = size / 1000.0, "N m"
-        words.append(say("{source} {amount} {way}", source=term.source.replace("_", " "), amount=Amount(size, unit),
-                         way=directions[which[best]].words))
+        words.append(
+            say(
+                "{source} {amount} {way}",
+                source=term.source.replace("_", " "),
+                amount=Amount(size, unit),
+                way=directions[which[best]].words,
+            )
+        )
     return _assembled(inputs, found, case, tuple(words), {way: float(a[best]) for way, a in amounts.items()})
 
 
@@ -150,11 +159,15 @@ def _must_be_known(inputs: Inputs, case: Case, known: dict[str, float]) -> None:
     if why:
         raise FemError(f"load case {case.name}: {why} ({where})")
     if any(load_cases.GROUPS[t.source] == "side" for t in case.terms) and len(inputs.arms) > 1:
-        raise FemError(f"load case {case.key} is a blow on one arm of a vee, which does not enter by the barrel; "
-                       "choose another one")
+        raise FemError(
+            f"load case {case.key} is a blow on one arm of a vee, which does not enter by the barrel; "
+            "choose another one"
+        )
     if any(math.isnan(float(load_cases.size(t, known))) for t in case.terms):
-        raise FemError(f"load case {case.key} cannot be worked out from what the file says; `strutwright check` tells "
-                       "what is missing")
+        raise FemError(
+            f"load case {case.key} cannot be worked out from what the file says; `strutwright check` tells "
+            "what is missing"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,9 +179,11 @@ class _Direction:
 
 
 _BOTH_WAYS: dict[str, tuple[str, str]] = {
-    "axial": ("forward", "aft"), "couple": ("about the shaft, port side up", "about the shaft, port side down"),
+    "axial": ("forward", "aft"),
+    "couple": ("about the shaft, port side up", "about the shaft, port side down"),
     "heel": ("to port on the heel", "to starboard on the heel"),
-    "side": ("across the arm, port", "across the arm, starboard")}
+    "side": ("across the arm, port", "across the arm, starboard"),
+}
 
 
 def _directions(term: Term) -> list[_Direction]:
@@ -177,8 +192,10 @@ def _directions(term: Term) -> list[_Direction]:
         across, toward = load_cases.PAIRS[group]
         given = None if term.clock_deg is None else (term.clock_deg + (180.0 if term.factor < 0 else 0.0)) % 360.0
         clocks = [given] if given is not None else [360.0 * k / CLOCKS for k in range(CLOCKS)]
-        return [_Direction(f"at clock {c:g}", {across: math.sin(math.radians(c)), toward: math.cos(math.radians(c))})
-                for c in clocks]
+        return [
+            _Direction(f"at clock {c:g}", {across: math.sin(math.radians(c)), toward: math.cos(math.radians(c))})
+            for c in clocks
+        ]
     way = cast(Way, group)
     both = [_Direction(words, {way: sign}) for words, sign in zip(_BOTH_WAYS[group], (1.0, -1.0), strict=True)]
     return both[1:] if term.source == "grounding" else both
@@ -186,8 +203,9 @@ def _directions(term: Term) -> list[_Direction]:
 
 def _six(found: Paths, arm: int, amounts: dict[Way, Floats]) -> Six:
     """Return the load on an arm's root of amounts of unit loads."""
-    parts = [[load_paths.mul(found.arm_loads[way][arm][k], amount) for way, amount in amounts.items()]
-             for k in range(6)]
+    parts = [
+        [load_paths.mul(found.arm_loads[way][arm][k], amount) for way, amount in amounts.items()] for k in range(6)
+    ]
     return cast(Six, tuple(load_paths.add(*p) for p in parts))
 
 
@@ -202,8 +220,13 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
     root, carry = np.array([found.root_x_mm, 0.0, 0.0]), np.array([found.carry_x_mm, 0.0, 0.0])
     across = np.array(found.beams[0].across, dtype=float)
     acts: dict[Way, tuple[Floats, Floats]] = {
-        "propeller_y": (np.eye(3)[1], carry), "propeller_z": (np.eye(3)[2], carry), "axial": (np.eye(3)[0], root),
-        "barrel_y": (np.eye(3)[1], np.zeros(3)), "barrel_z": (np.eye(3)[2], np.zeros(3)), "side": (across, np.zeros(3))}
+        "propeller_y": (np.eye(3)[1], carry),
+        "propeller_z": (np.eye(3)[2], carry),
+        "axial": (np.eye(3)[0], root),
+        "barrel_y": (np.eye(3)[1], np.zeros(3)),
+        "barrel_z": (np.eye(3)[2], np.zeros(3)),
+        "side": (across, np.zeros(3)),
+    }
     force, couple, heel = np.zeros(3), np.zeros(3), np.zeros(3)
     for way, amount in amounts.items():
         if way == "couple":
@@ -224,13 +247,17 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
     if heel.any():
         rudder = skeg.numbers(inputs)
         fin = float(rudder[skeg.FIN.code].demand / rudder[skeg.HEEL.code].demand * np.abs(heel[1]))
-    stress = tuple(cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
-                   for k in range(len(found.beams)))
-    return Load(case, words, force, couple, heel, root, carry, motion[:3] + np.cross(motion[3:], carry - root),
-                stress, fin)
+    stress = tuple(
+        cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
+        for k in range(len(found.beams))
+    )
+    return Load(
+        case, words, force, couple, heel, root, carry, motion[:3] + np.cross(motion[3:], carry - root), stress, fin
+    )
 
 
 # --- roots ----------------------------------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Root:
@@ -250,8 +277,14 @@ def roots(strut: Strut) -> list[Root]:
         palm = strut.palms[a.palm_index]
         name = a.name if "arm" in a.name else f"{a.name} arm"
         for end, radius, hit in (("barrel", a.barrel_root_mm, _hit_barrel), ("palm", a.palm_root_mm, _hit_palm)):
-            found.append(_root(f"{name} at the {end}", hit(strut, palm, *_sides(strut, a)), radius,
-                               min(a.thickness_barrel_mm, a.thickness_palm_mm)))
+            found.append(
+                _root(
+                    f"{name} at the {end}",
+                    hit(strut, palm, *_sides(strut, a)),
+                    radius,
+                    min(a.thickness_barrel_mm, a.thickness_palm_mm),
+                )
+            )
     if strut.skeg is not None:
         s, barrel = strut.skeg, strut.barrel
         x = np.linspace(barrel.x(s.root_aft_station_mm), barrel.x(s.root_forward_station_mm), ROOT_POINTS // 2)
@@ -270,9 +303,12 @@ def _sides(strut: Strut, a: Arm) -> tuple[Floats, Floats]:
     """Return the ends (n, 3), (n, 3) of straight lines along an arm's surface, at barrel and hull."""
     axes = frames.arm_axes(a, strut.barrel, frames.arm_plane(strut, a))
     ends = []
-    for along, chord, thick in zip(frames.arm_ends_mm(a, strut.barrel, frames.arm_plane(strut, a)),
-                                   (a.chord_barrel_mm, a.chord_palm_mm), (a.thickness_barrel_mm, a.thickness_palm_mm),
-                                   strict=True):
+    for along, chord, thick in zip(
+        frames.arm_ends_mm(a, strut.barrel, frames.arm_plane(strut, a)),
+        (a.chord_barrel_mm, a.chord_palm_mm),
+        (a.thickness_barrel_mm, a.thickness_palm_mm),
+        strict=True,
+    ):
         edge = edge_radius_at(a, thick)
         around = sections.boundary_points(a.shape, chord, thick, ROOT_POINTS, edge)
         ends.append(axes.origin + along * axes.n + around[:, :1] * axes.u + around[:, 1:] * axes.v)
@@ -298,6 +334,7 @@ def _hit_palm(strut: Strut, palm: Palm, low: Floats, high: Floats) -> Floats:
 
 # --- surfaces -------------------------------------------------------------------------------------------------------
 
+
 def bore_patch(strut: Strut, mesh: Mesh) -> Patch:
     """Return the patch of the bore on which the bearing sits. Raises FemError when the mesh shows none."""
     barrel = strut.barrel
@@ -306,8 +343,11 @@ def bore_patch(strut: Strut, mesh: Mesh) -> Patch:
     on = np.zeros(len(x), dtype=bool)
     for b in strut.bearings:
         seat = bearing_seat_mm(barrel, b) / 2
-        on |= ((np.abs(radius - seat) < ON_FACE_MM + 1e-4 * seat) & (x > barrel.x(b.aft_station_mm) - ON_FACE_MM)
-               & (x < barrel.x(b.forward_station_mm) + ON_FACE_MM))
+        on |= (
+            (np.abs(radius - seat) < ON_FACE_MM + 1e-4 * seat)
+            & (x > barrel.x(b.aft_station_mm) - ON_FACE_MM)
+            & (x < barrel.x(b.forward_station_mm) + ON_FACE_MM)
+        )
     return _patch_of(mesh, on, "bore of the barrel")
 
 
@@ -342,8 +382,9 @@ def held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
         on = np.abs(uvh[:, 2]) < ON_FACE_MM
         if held == "bolts":
             under = palm.bolt.head_depth_mm if palm.bolt.kind == "counterbored" else 0.0
-            reach = (palm.bolt.head_diameter_mm / 2
-                     + (palm.thickness_mm - under) * math.tan(math.radians(PRESSURE_CONE_DEG)))
+            reach = palm.bolt.head_diameter_mm / 2 + (palm.thickness_mm - under) * math.tan(
+                math.radians(PRESSURE_CONE_DEG)
+            )
             on &= np.any([np.hypot(uvh[:, 0] - h.u_mm, uvh[:, 1] - h.v_mm) <= reach for h in palm.holes], axis=0)
         if not on.any():
             raise FemError("the mesh shows no hull face to hold the palm by")
@@ -352,6 +393,7 @@ def held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
 
 
 # --- the study ------------------------------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True)
 class Region:
@@ -407,9 +449,17 @@ def size_limits_mm(strut: Strut, body: Solid | SolidFile) -> tuple[float, float,
     return least, max(0.5 * thin, 1.8 * least), max(LONGEST_OF_THICKNESS * thin, 1.8 * least)
 
 
-def study(strut: Strut, body: Solid | SolidFile, case: str = "weight", loads: schema.Loads | None = None, *,
-          size_mm: float | None = None, solver: SolverName | None = None, held: Held = "face",
-          step: Callable[[str], None] = lambda text: None) -> Study:
+def study(
+    strut: Strut,
+    body: Solid | SolidFile,
+    case: str = "weight",
+    loads: schema.Loads | None = None,
+    *,
+    size_mm: float | None = None,
+    solver: SolverName | None = None,
+    held: Held = "face",
+    step: Callable[[str], None] = lambda text: None,
+) -> Study:
     """Return a load case solved on a strut's solid.
 
     body: from `one_body` or `body_file`. case: key or name. loads: the file's own. size_mm: greatest element size.
@@ -423,9 +473,16 @@ def study(strut: Strut, body: Solid | SolidFile, case: str = "weight", loads: sc
     least, usual, most = size_limits_mm(strut, body)
     size = usual if size_mm is None else size_mm
     if not least <= size <= most:
-        raise FemError(say("a mesh size of {size} is outside what this strut can be meshed with: {least} to {most} "
-                           "(usual {usual}); below, memory and time run out, above, the arm's thickness is lost",
-                           size=mm(size), least=mm(least), most=mm(most), usual=mm(usual)))
+        raise FemError(
+            say(
+                "a mesh size of {size} is outside what this strut can be meshed with: {least} to {most} "
+                "(usual {usual}); below, memory and time run out, above, the arm's thickness is lost",
+                size=mm(size),
+                least=mm(least),
+                most=mm(most),
+                usual=mm(usual),
+            )
+        )
     edges = roots(strut)
     step("mesh")
     mesh = mesh_solid(body, size, [Refinement(r.points_mm, _root_size(r, size), r.within_mm) for r in edges])
@@ -444,8 +501,23 @@ def study(strut: Strut, body: Solid | SolidFile, case: str = "weight", loads: sc
     stress = stresses(mesh, found.moved_mm, modulus, poisson)
     moved, turned = bore.motion(found.moved_mm, load.carry_mm)
     regions = _regions(strut, load, mesh, stress, edges, size)
-    return Study(strut, load, held, size, mesh, found.solver, modulus, poisson, float(inputs.strut.yield_mpa),
-                 found.moved_mm, stress, moved, turned, found.reaction_n, regions)
+    return Study(
+        strut,
+        load,
+        held,
+        size,
+        mesh,
+        found.solver,
+        modulus,
+        poisson,
+        float(inputs.strut.yield_mpa),
+        found.moved_mm,
+        stress,
+        moved,
+        turned,
+        found.reaction_n,
+        regions,
+    )
 
 
 def _root_size(root: Root, size_mm: float) -> float:
@@ -453,8 +525,9 @@ def _root_size(root: Root, size_mm: float) -> float:
     return min(0.6 * size_mm, max(0.65 * root.radius_mm, 0.3 * size_mm))
 
 
-def _regions(strut: Strut, load: Load, mesh: Mesh, stress: Stresses, edges: Sequence[Root], size_mm: float
-             ) -> tuple[Region, ...]:
+def _regions(
+    strut: Strut, load: Load, mesh: Mesh, stress: Stresses, edges: Sequence[Root], size_mm: float
+) -> tuple[Region, ...]:
     sharp = mesh.sharp_inner_edges()
     surface = mesh.surface_nodes
     points = mesh.points_mm[surface]
@@ -471,15 +544,22 @@ def _regions(strut: Strut, load: Load, mesh: Mesh, stress: Stresses, edges: Sequ
     return tuple(r for r in out if r is not None)
 
 
-def _region(name: str, nodes: Ints, stress: Stresses, mesh: Mesh, sharp: Floats, size_mm: float, hand: float
-            ) -> Region | None:
+def _region(
+    name: str, nodes: Ints, stress: Stresses, mesh: Mesh, sharp: Floats, size_mm: float, hand: float
+) -> Region | None:
     if not len(nodes):
         return None
     top = int(nodes[np.argmax(stress.mises_mpa[nodes])])
     at = mesh.points_mm[top]
     on_edge = bool(len(sharp)) and float(np.linalg.norm(sharp - at, axis=1).min()) < size_mm
-    return Region(name, float(stress.mises_mpa[top]), (float(at[0]), float(at[1]), float(at[2])),
-                  float(stress.spread[top]), on_edge, hand)
+    return Region(
+        name,
+        float(stress.mises_mpa[top]),
+        (float(at[0]), float(at[1]), float(at[2])),
+        float(stress.spread[top]),
+        on_edge,
+        hand,
+    )
 
 
 def _distance_mm(points: Floats, curve: Floats) -> Floats:
@@ -498,5 +578,6 @@ def _in_middle(strut: Strut, a: Arm, points: Floats, size_mm: float) -> Flags:
     water = end - palm.thickness_mm / float(axes.n @ frames.palm_axes(palm).n)
     u, v, s = np.linalg.solve(np.column_stack([axes.u, axes.v, axes.n]), (points - axes.origin).T)
     chord, thick = max(a.chord_barrel_mm, a.chord_palm_mm), max(a.thickness_barrel_mm, a.thickness_palm_mm)
-    return np.asarray((np.abs(s - (start + water) / 2) < 0.4 * size_mm) & (np.abs(u) < 0.6 * chord)
-                      & (np.abs(v) < 0.75 * thick))
+    return np.asarray(
+        (np.abs(s - (start + water) / 2) < 0.4 * size_mm) & (np.abs(u) < 0.6 * chord) & (np.abs(v) < 0.75 * thick)
+    )

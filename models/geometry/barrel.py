@@ -4,6 +4,7 @@ Every function broadcasts: a station may be an array, and so may any size of the
 `Barrel` with arrays in its fields). Stations are mm from the aft face, positive forward; radii and walls are mm.
 All of it follows exactly from the sizes, apart from `flat_floor_mm`, which looks at 41 places along the flat.
 """
+
 from __future__ import annotations
 
 import itertools
@@ -18,11 +19,12 @@ from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, SetScr
 Num: TypeAlias = Any
 """A float or an array of floats."""
 
-SEAT_MM = 1.0   # a bore this near to a bearing is meant for it, whatever the fit
+SEAT_MM = 1.0  # a bore this near to a bearing is meant for it, whatever the fit
 _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
 
 
 # --- outside --------------------------------------------------------------------------------------------------------
+
 
 def is_faired(barrel: Barrel, end: BarrelEnd) -> Num:
     """Return whether an end is really narrower than the parallel part."""
@@ -107,14 +109,16 @@ def outside_chain(barrel: Barrel) -> list[tuple[float, float, float]]:
 
 # --- bore -----------------------------------------------------------------------------------------------------------
 
+
 def bore_points(barrel: Barrel) -> list[tuple[float, float]]:
     """Return (station, radius) points in mm of the bore from the aft face to the forward face, lead-ins included.
 
     Where two steps overlap the later one counts.
     """
-    cuts = sorted({0.0, barrel.length_mm} | {s for step in barrel.steps
-                                             for s in (step.from_station_mm, step.to_station_mm)
-                                             if 0 < s < barrel.length_mm})
+    cuts = sorted(
+        {0.0, barrel.length_mm}
+        | {s for step in barrel.steps for s in (step.from_station_mm, step.to_station_mm) if 0 < s < barrel.length_mm}
+    )
     points: list[tuple[float, float]] = []
     for a, b in itertools.pairwise(cuts):
         radius = barrel.bore_mm / 2
@@ -149,15 +153,22 @@ def bore_radius_mm(barrel: Barrel, station_mm: Num, half_mm: Num = 0.0) -> Num:
     # As `bore_points`: the latest step over a place counts. The places in question are the two ends, each looked at
     # on both of its sides, and the steps' own ends in between.
     places = [(low, -1), (low, 1), (high, -1), (high, 1)]
-    places += [(np.clip(at, low, high), side) for step in barrel.steps
-               for at in (step.from_station_mm, step.to_station_mm) for side in (-1, 1)]
+    places += [
+        (np.clip(at, low, high), side)
+        for step in barrel.steps
+        for at in (step.from_station_mm, step.to_station_mm)
+        for side in (-1, 1)
+    ]
     radius: Num = 0.0
     for at, side in places:
-        side_there = np.where(at <= 0.0, 1, np.where(at >= length, -1, side))   # nothing lies beyond a face
+        side_there = np.where(at <= 0.0, 1, np.where(at >= length, -1, side))  # nothing lies beyond a face
         here: Num = np.asarray(barrel.bore_mm) / 2
         for step in barrel.steps:
-            over = np.where(side_there > 0, (at >= step.from_station_mm) & (at < step.to_station_mm),
-                            (at > step.from_station_mm) & (at <= step.to_station_mm))
+            over = np.where(
+                side_there > 0,
+                (at >= step.from_station_mm) & (at < step.to_station_mm),
+                (at > step.from_station_mm) & (at <= step.to_station_mm),
+            )
             here = np.where(over, step.diameter_mm / 2, here)
         radius = np.maximum(radius, here)
     for lead, near, forward in ((barrel.lead_in_aft, low, False), (barrel.lead_in_forward, length - high, True)):
@@ -204,12 +215,15 @@ def seat_limits_mm(barrel: Barrel, bearing: Bearing) -> tuple[float, float]:
 
 def seats_on(step: BoreStep, bearing: Bearing) -> bool:
     """Return whether a bearing stands whole on a step of the bore of its own size."""
-    return (step.from_station_mm <= bearing.aft_station_mm + 1e-9
-            and step.to_station_mm >= bearing.forward_station_mm - 1e-9
-            and abs(step.diameter_mm - bearing.outside_mm) < SEAT_MM)
+    return (
+        step.from_station_mm <= bearing.aft_station_mm + 1e-9
+        and step.to_station_mm >= bearing.forward_station_mm - 1e-9
+        and abs(step.diameter_mm - bearing.outside_mm) < SEAT_MM
+    )
 
 
 # --- wall -----------------------------------------------------------------------------------------------------------
+
 
 def wall_mm(barrel: Barrel, station_mm: Num) -> Num:
     """Return the wall (mm) at a station: from the bore, steps and lead-ins included, to the outside."""
@@ -266,8 +280,9 @@ def screw_wall(barrel: Barrel, screw: SetScrew, bearing: Bearing) -> ScrewWall:
     bearing: the one it holds. A screw off the barrel has no wall: its skin is 0.
     """
     half = screw.major_mm / 2
-    skin = np.minimum(outside_radius_mm(barrel, screw.station_mm - half),
-                      outside_radius_mm(barrel, screw.station_mm + half))
+    skin = np.minimum(
+        outside_radius_mm(barrel, screw.station_mm - half), outside_radius_mm(barrel, screw.station_mm + half)
+    )
     skin = np.where(on_barrel(barrel, screw.station_mm), skin, 0.0)[()]
     top = skin
     if screw.flat_diameter_mm:

@@ -4,6 +4,7 @@ A leg is measured from the line in which side and base meet, square to it, along
 angle between them. The face of a bead is flat from toe to toe. The ring reaches a little into both parts, so that they
 cut it cleanly to the bead.
 """
+
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -18,8 +19,8 @@ from strutwright.models.geometry.roots import Places, Root, Ruled, roll
 from strutwright.models.geometry.skins import FIT_MM, STATIONS, Patch, SkinError, divisions
 
 Floats = NDArray[np.float64]
-BURIED_MM = 0.25     # how far a ring reaches into the parts
-_WALKS = 6           # steps by which a toe is put on a curved base at just one leg's distance
+BURIED_MM = 0.25  # how far a ring reaches into the parts
+_WALKS = 6  # steps by which a toe is put on a curved base at just one leg's distance
 
 
 class Bead(NamedTuple):
@@ -82,8 +83,9 @@ def ring(ruled: Ruled, root: Root, leg_mm: float, buried_mm: float = BURIED_MM) 
     return Ring(tuple(tuple(s) for s in strips))
 
 
-def _patches(ruled: Ruled, root: Root, leg_mm: float, buried_mm: float, piece: int,
-             span: tuple[float, float]) -> list[Patch]:
+def _patches(
+    ruled: Ruled, root: Root, leg_mm: float, buried_mm: float, piece: int, span: tuple[float, float]
+) -> list[Patch]:
     for count in STATIONS:
         corners = _corners(ruled, root, leg_mm, buried_mm, piece, np.linspace(span[0], span[1], 2 * count - 1))
         knots, solve, middle = splines.fit(count)
@@ -100,7 +102,11 @@ def _corners(ruled: Ruled, root: Root, leg_mm: float, buried_mm: float, piece: i
         raise SkinError(f"{root.name} do not meet all round")
     face = b.on_side - b.on_base
     face /= np.linalg.norm(face, axis=1)[:, None]
-    return np.stack((b.on_side + buried_mm * face, b.on_base - buried_mm * face,
-                     b.line - buried_mm * (b.side_normal + b.base_normal)), axis=1)
-
-
+    return np.stack(
+        (
+            b.on_side + buried_mm * face,
+            b.on_base - buried_mm * face,
+            b.line - buried_mm * (b.side_normal + b.base_normal),
+        ),
+        axis=1,
+    )

@@ -3,6 +3,7 @@
 Tolerances of castings are totals, half on each side (ISO 8062). The barrel's bore is machined true to its outside
 as cast.
 """
+
 from __future__ import annotations
 
 from typing import Any, TypeAlias
@@ -90,7 +91,10 @@ def least_cast_wall_mm(barrel: Barrel, casting: Casting) -> Num:
 def least_cast_outside_mm(bore_mm: float, wall_mm: float, casting: Casting) -> float:
     """Return the outside diameter (mm) that leaves a wall at the worst of the casting's tolerances."""
     outside = bore_mm + 2 * (wall_mm + off_centre_mm(casting))
-    for _ in range(4):     # the tolerance goes by the size that it makes larger
-        outside = bore_mm + 2 * (wall_mm + off_centre_mm(casting)) + float(
-            cast_tolerance_mm(casting.tolerance_grade, outside)) / 2
+    for _ in range(4):  # the tolerance goes by the size that it makes larger
+        outside = (
+            bore_mm
+            + 2 * (wall_mm + off_centre_mm(casting))
+            + float(cast_tolerance_mm(casting.tolerance_grade, outside)) / 2
+        )
     return outside

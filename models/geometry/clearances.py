@@ -4,6 +4,7 @@ A body is a hull of points or a body of revolution. `gap_mm` is positive between
 by how far they must be moved to come free. Both follow from geometry; the tests hold them against closed forms and
 against triangle meshes.
 """
+
 from __future__ import annotations
 
 import math
@@ -90,8 +91,11 @@ class Round(_Body):
         v = np.cross(self.axis, u)
         turn = 2 * np.pi * np.arange(count) / count
         ring = np.cos(turn)[:, None] * u + np.sin(turn)[:, None] * v
-        return Hull(np.concatenate([self.origin + a * self.axis + r * ring
-                                    for a, r in zip(self.along, self.radii, strict=True)]))
+        return Hull(
+            np.concatenate(
+                [self.origin + a * self.axis + r * ring for a, r in zip(self.along, self.radii, strict=True)]
+            )
+        )
 
 
 Body: TypeAlias = Hull | Round
@@ -99,11 +103,16 @@ Body: TypeAlias = Hull | Round
 
 def cylinder(start: Vector, axis: Vector, length_mm: float, radius_mm: float) -> Round:
     """Return a cylinder from a point (3,) along a direction (3,) of length 1; length 0 is a disc. mm."""
-    return Round(np.asarray(start, dtype=float), np.asarray(axis, dtype=float), np.array([0.0, length_mm]),
-                 np.array([radius_mm, radius_mm]))
+    return Round(
+        np.asarray(start, dtype=float),
+        np.asarray(axis, dtype=float),
+        np.array([0.0, length_mm]),
+        np.array([radius_mm, radius_mm]),
+    )
 
 
 # --- between two bodies ---------------------------------------------------------------------------------------------
+
 
 def gap_mm(first: Body, second: Body) -> float:
     """Return the least distance (mm) between two convex bodies; negative: how far one must move to be free.
@@ -184,7 +193,7 @@ def _into(first: Body, second: Body) -> float:
     deep = first.reach(ways) + second.reach(-ways)
     best = float(deep.min())
     starts: list[Vector] = []
-    for k in np.argsort(deep, kind="stable"):    # from a few places: there may be more than one way out
+    for k in np.argsort(deep, kind="stable"):  # from a few places: there may be more than one way out
         if all(float(ways[k] @ s) < 0.97 for s in starts):
             starts.append(ways[k])
         if len(starts) == 6:
@@ -194,8 +203,9 @@ def _into(first: Body, second: Body) -> float:
         while spread > 1e-5:
             near = np.vstack([way, way + spread * _ROUND])
             # The way out of a rod is most often square to it.
-            near = np.vstack([near, *(near - (near @ b.axis)[:, None] * b.axis for b in (first, second)
-                                      if isinstance(b, Round))])
+            near = np.vstack(
+                [near, *(near - (near @ b.axis)[:, None] * b.axis for b in (first, second) if isinstance(b, Round))]
+            )
             near /= np.maximum(np.linalg.norm(near, axis=1), 1e-9)[:, None]
             near = near[np.linalg.norm(near, axis=1) > 0.5]
             deep = first.reach(near) + second.reach(-near)
@@ -218,8 +228,10 @@ def least_gap_mm(first: Sequence[Body], second: Sequence[Body], enough_mm: float
 
     enough_mm: a gap beyond which the exact one is of no interest; the answer then is at least this much.
     """
-    pairs = sorted(((_box_gap(a, b), n, a, b) for n, (a, b) in enumerate((a, b) for a in first for b in second)),
-                   key=lambda pair: pair[:2])
+    pairs = sorted(
+        ((_box_gap(a, b), n, a, b) for n, (a, b) in enumerate((a, b) for a in first for b in second)),
+        key=lambda pair: pair[:2],
+    )
     best = math.inf
     for bound, _, a, b in pairs:
         if bound >= min(best, enough_mm):
@@ -229,6 +241,7 @@ def least_gap_mm(first: Sequence[Body], second: Sequence[Body], enough_mm: float
 
 
 # --- convex pieces of a plate ---------------------------------------------------------------------------------------
+
 
 def convex_pieces(ring: Vector) -> list[Vector]:
     """Return convex polygons (k, 2) that together are a polygon (n, 2) which does not cross itself."""
@@ -245,12 +258,17 @@ def convex_pieces(ring: Vector) -> list[Vector]:
             if _turn(a, b, c) <= 0:
                 continue
             others = points[[k for m, k in enumerate(left) if m not in ((n - 1) % len(left), n, (n + 1) % len(left))]]
-            inside = ((_turn(a, b, others.T) >= 0) & (_turn(b, c, others.T) >= 0) & (_turn(c, a, others.T) >= 0)
-                      & (np.abs(others - a).max(axis=1) > 1e-9) & (np.abs(others - c).max(axis=1) > 1e-9))
+            inside = (
+                (_turn(a, b, others.T) >= 0)
+                & (_turn(b, c, others.T) >= 0)
+                & (_turn(c, a, others.T) >= 0)
+                & (np.abs(others - a).max(axis=1) > 1e-9)
+                & (np.abs(others - c).max(axis=1) > 1e-9)
+            )
             if not inside.any():
                 out.append(np.array([a, b, c]))
                 break
-        del left[n]    # where no ear is found, a corner without breadth goes
+        del left[n]  # where no ear is found, a corner without breadth goes
     return [*out, points[left]]
 
 
@@ -264,6 +282,7 @@ def plate(rings: Iterable[tuple[Vector, float]], axes: Axes) -> Hull:
 
 
 # --- round things under a plane -------------------------------------------------------------------------------------
+
 
 def under_plane_mm(level_mm: Num, normal: Vector, from_x_mm: Num, to_x_mm: Num, radius_mm: Num) -> Num:
     """Return the least distance (mm) of a cylinder round the shaft line from a plane over it; broadcasts.

@@ -8,6 +8,7 @@ A loop without corners is what a ball can roll round and what a casting has: two
 radius, and a foil ends in one. A corner (a flat without edge radius) is a piece that stays in its point while its
 tangent turns.
 """
+
 from __future__ import annotations
 
 import math
@@ -21,7 +22,7 @@ from numpy.typing import NDArray
 from strutwright.models.sections import Section, foil_tail
 
 Floats = NDArray[np.float64]
-Curve = Callable[[Floats], tuple[Floats, Floats]]   # shares (n,) -> points (n, 2), tangents (n, 2)
+Curve = Callable[[Floats], tuple[Floats, Floats]]  # shares (n,) -> points (n, 2), tangents (n, 2)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Piece:
 
 # How the shares crowd toward a sharp nose: by constants, so that two sizes still pair equal places of their sections.
 _ELLIPSE_CROWD, _FOIL_CROWD = 0.7, 1.0
-_NOSE = 0.3   # of a foil's side, by its share, that belongs to the piece across its nose
+_NOSE = 0.3  # of a foil's side, by its share, that belongs to the piece across its nose
 
 
 def _line(a: Floats, b: Floats, s: Floats) -> tuple[Floats, Floats]:
@@ -80,7 +81,7 @@ def _ellipse(a: float, b: float, quarter: float, s: Floats) -> tuple[Floats, Flo
     w = (quarter + s) * math.pi / 2
     x, y = np.cos(w), _ELLIPSE_CROWD * np.sin(w)
     size = np.hypot(x, y)
-    pace = _ELLIPSE_CROWD * math.pi / 2 / size**2      # of the eccentric angle
+    pace = _ELLIPSE_CROWD * math.pi / 2 / size**2  # of the eccentric angle
     return np.column_stack((a * x, b * y)) / size[:, None], (pace / size)[:, None] * np.column_stack((-a * y, b * x))
 
 
@@ -95,8 +96,11 @@ def rounded_bar(aft: float, fore: float, half: float, r_aft: float, r_fore: floa
             pieces.append(arc_piece(x, 0.0, r, r, start - math.pi / 2, math.pi))
         pieces.append(line_piece(x, way * half, other + way * other_r, way * half))
         if half - other_r > 1e-9:
-            pieces.append(arc_piece(other + way * other_r, way * (half - other_r), other_r, other_r,
-                                    start + math.pi / 2, math.pi / 2))
+            pieces.append(
+                arc_piece(
+                    other + way * other_r, way * (half - other_r), other_r, other_r, start + math.pi / 2, math.pi / 2
+                )
+            )
     return pieces
 
 
@@ -106,12 +110,14 @@ def _two_arcs(a: float, b: float, edge: float) -> list[Piece]:
         raise ValueError("a loop of two arcs needs an edge radius")
     reach = a - edge
     radius = (reach**2 + b**2 - edge**2) / (2 * (b - edge))
-    half = math.atan2(reach, radius - b)         # half the turn of a side
-    tip = math.pi / 2 - half                     # half the turn of an edge
-    return [arc_piece(reach, 0.0, edge, edge, -tip, 2 * tip),
-            arc_piece(0.0, b - radius, radius, radius, tip, 2 * half),
-            arc_piece(-reach, 0.0, edge, edge, math.pi - tip, 2 * tip),
-            arc_piece(0.0, radius - b, radius, radius, math.pi + tip, 2 * half)]
+    half = math.atan2(reach, radius - b)  # half the turn of a side
+    tip = math.pi / 2 - half  # half the turn of an edge
+    return [
+        arc_piece(reach, 0.0, edge, edge, -tip, 2 * tip),
+        arc_piece(0.0, b - radius, radius, radius, tip, 2 * half),
+        arc_piece(-reach, 0.0, edge, edge, math.pi - tip, 2 * tip),
+        arc_piece(0.0, radius - b, radius, radius, math.pi + tip, 2 * half),
+    ]
 
 
 def _foil(section: Section) -> list[Piece]:
@@ -126,11 +132,19 @@ def _foil(section: Section) -> list[Piece]:
         at = stretch * np.expm1(_FOIL_CROWD * np.abs(near))
         way = sign * (stop - start) * stretch * _FOIL_CROWD * np.exp(_FOIL_CROWD * np.abs(near))
         t = section.thickness_mm
-        return (np.column_stack((c * (0.5 - at**2), sign * t * tail.half(at))),
-                way[:, None] * np.column_stack((-2 * c * at, sign * t * tail.half.deriv()(at))))
+        return (
+            np.column_stack((c * (0.5 - at**2), sign * t * tail.half(at))),
+            way[:, None] * np.column_stack((-2 * c * at, sign * t * tail.half.deriv()(at))),
+        )
+
     px, py = tail.point
     angle = math.atan2(py, px - x)
     sx, sy = c * (0.5 - tail.end**2), section.thickness_mm * float(tail.half(tail.end))
-    return [Piece("curve", partial(side, -_NOSE, _NOSE)), Piece("curve", partial(side, _NOSE, 1.0)),
-            line_piece(sx, sy, px, py), arc_piece(x, 0.0, r, r, angle, 2 * (math.pi - angle)),
-            line_piece(px, -py, sx, -sy), Piece("curve", partial(side, -1.0, -_NOSE))]
+    return [
+        Piece("curve", partial(side, -_NOSE, _NOSE)),
+        Piece("curve", partial(side, _NOSE, 1.0)),
+        line_piece(sx, sy, px, py),
+        arc_piece(x, 0.0, r, r, angle, 2 * (math.pi - angle)),
+        line_piece(px, -py, sx, -sy),
+        Piece("curve", partial(side, -1.0, -_NOSE)),
+    ]

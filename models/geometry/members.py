@@ -3,6 +3,7 @@
 One home for the joints of a strut: solids, checks, templates and the measuring of a written file ask here where a
 root's ball touches, how large it may be, and where a weld's toes lie. Numpy; strut frame, mm.
 """
+
 from __future__ import annotations
 
 import functools
@@ -27,12 +28,12 @@ from strutwright.models.sections import MAX_EDGE_RADIUS, Section, usual_edge_mm
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
 Floats = NDArray[np.float64]
-FACE_ROOM_MM = 0.5   # from a root's toe to a face of the barrel: less is a feather edge
-BARE_SHARE = 0.01    # of an arm's length: bare side that must be left between its roots
-OPEN_DEG = 20.0      # between side and base, and short of flat, for a fillet weld to be one; common practice
-RUNS_ON = 0.01       # least way of a blend's surface for one of the ball's middle
-_AROUND, _ALONG = 49, 9   # places on each curve and line of a section at which a root is looked at
-_NEARLY = 1e-3       # of the radius: how near the largest one that fits is found
+FACE_ROOM_MM = 0.5  # from a root's toe to a face of the barrel: less is a feather edge
+BARE_SHARE = 0.01  # of an arm's length: bare side that must be left between its roots
+OPEN_DEG = 20.0  # between side and base, and short of flat, for a fillet weld to be one; common practice
+RUNS_ON = 0.01  # least way of a blend's surface for one of the ball's middle
+_AROUND, _ALONG = 49, 9  # places on each curve and line of a section at which a root is looked at
+_NEARLY = 1e-3  # of the radius: how near the largest one that fits is found
 
 
 def edge_radius_at(arm: Arm, thickness_mm: float) -> float | None:
@@ -65,8 +66,10 @@ class Member:
 
     def around(self) -> Places:
         """Return the places all round at which it is looked at."""
-        return [(i, np.linspace(0.0, 1.0, _AROUND if p.kind != "line" else _ALONG))
-                for i, p in enumerate(self.ruled.loops[0])]
+        return [
+            (i, np.linspace(0.0, 1.0, _AROUND if p.kind != "line" else _ALONG))
+            for i, p in enumerate(self.ruled.loops[0])
+        ]
 
 
 def arm_member(strut: Strut, arm: Arm) -> Member:
@@ -78,10 +81,13 @@ def arm_member(strut: Strut, arm: Arm) -> Member:
 def _arm_member(barrel: Barrel, palm: Palm, arm: Arm) -> Member:
     axes, ends = frames.arm_axes(arm, barrel, palm.plane), frames.arm_ends_mm(arm, barrel, palm.plane)
     at = tuple(Axes(axes.origin + along * axes.n, axes.u, axes.v, axes.n) for along in ends)
-    loops = tuple(section_loop(arm_section(arm, *size)) for size in (
-        (arm.chord_barrel_mm, arm.thickness_barrel_mm), (arm.chord_palm_mm, arm.thickness_palm_mm)))
-    return Member(arm.name, Ruled((at[0], at[1]), (loops[0], loops[1])),
-                  (barrel.bore_mm / 4 - ends[0]) / (ends[1] - ends[0]))
+    loops = tuple(
+        section_loop(arm_section(arm, *size))
+        for size in ((arm.chord_barrel_mm, arm.thickness_barrel_mm), (arm.chord_palm_mm, arm.thickness_palm_mm))
+    )
+    return Member(
+        arm.name, Ruled((at[0], at[1]), (loops[0], loops[1])), (barrel.bore_mm / 4 - ends[0]) / (ends[1] - ends[0])
+    )
 
 
 @functools.lru_cache(maxsize=16)
@@ -92,13 +98,15 @@ def fin_member(skeg: Skeg, barrel: Barrel) -> Member:
     lead = barrel.x(skeg.root_forward_station_mm)
     x, y, z = np.eye(3)
     at, loops = [], []
-    for below, front, length, thick in ((root, lead, chord, skeg.thickness_root_mm),
-                                        (skeg.depth_mm, lead - skeg.sweep_mm, skeg.tip_chord_mm,
-                                         skeg.thickness_tip_mm)):
+    for below, front, length, thick in (
+        (root, lead, chord, skeg.thickness_root_mm),
+        (skeg.depth_mm, lead - skeg.sweep_mm, skeg.tip_chord_mm, skeg.thickness_tip_mm),
+    ):
         at.append(Axes(np.array([front - length / 2, 0.0, -below]), x, y, z))
         loops.append(fin_loop(skeg, length, thick))
-    return Member("skeg", Ruled((at[0], at[1]), (loops[0], loops[1])),
-                  (barrel.bore_mm / 4 - root) / (skeg.depth_mm - root))
+    return Member(
+        "skeg", Ruled((at[0], at[1]), (loops[0], loops[1])), (barrel.bore_mm / 4 - root) / (skeg.depth_mm - root)
+    )
 
 
 def fin_edge_mm(skeg: Skeg) -> float:
@@ -111,12 +119,14 @@ def fin_loop(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
     edge = fin_edge_mm(skeg)
     if skeg.kind == "foil":
         return section_loop(Section("foil", chord, thickness, edge))
-    Section("flat", chord, thickness, 0.0)   # raises on sizes that make no section
-    return rounded_bar(-chord / 2, chord / 2, thickness / 2, edge,
-                       thickness / 2 if skeg.leading_edge == "round" else edge)
+    Section("flat", chord, thickness, 0.0)  # raises on sizes that make no section
+    return rounded_bar(
+        -chord / 2, chord / 2, thickness / 2, edge, thickness / 2 if skeg.leading_edge == "round" else edge
+    )
 
 
 # --- what they stand on ----------------------------------------------------------------------------------------------
+
 
 @functools.lru_cache(maxsize=32)
 def barrel_base(barrel: Barrel) -> Round:
@@ -148,8 +158,10 @@ def barrel_end(member: Member, barrel: Barrel, radius_mm: float) -> End:
     """Return the end of an arm or the fin inside the barrel, its cap along the section there."""
     frame, other = member.ruled.at
     point = frame.origin + member.buried_k * (other.origin - frame.origin)
-    return End((point, frames.unit(np.cross(frame.u, frame.v))),
-               barrel_root(member, barrel, radius_mm) if radius_mm > 0 else None)
+    return End(
+        (point, frames.unit(np.cross(frame.u, frame.v))),
+        barrel_root(member, barrel, radius_mm) if radius_mm > 0 else None,
+    )
 
 
 def face_radii_mm(barrel: Barrel) -> tuple[float, float]:
@@ -173,8 +185,10 @@ def past_faces(member: Member, barrel: Barrel) -> tuple[bool, bool]:
 def palm_end(member: Member, palm: Palm, radius_mm: float, base: Slab | None = None) -> End:
     """Return the end of an arm halfway into its palm."""
     axes = frames.palm_axes(palm)
-    return End((axes.origin - palm.thickness_mm / 2 * axes.n, axes.n),
-               palm_root(member, palm, radius_mm, base) if radius_mm > 0 else None)
+    return End(
+        (axes.origin - palm.thickness_mm / 2 * axes.n, axes.n),
+        palm_root(member, palm, radius_mm, base) if radius_mm > 0 else None,
+    )
 
 
 def tip_end(skeg: Skeg) -> End:
@@ -183,6 +197,7 @@ def tip_end(skeg: Skeg) -> End:
 
 
 # --- what fits -------------------------------------------------------------------------------------------------------
+
 
 def rolled(member: Member, root: Root, radius_mm: float) -> Contact:
     """Return the ball of a root all round, touching (not sunk as built). Its arrays are shared: not to be changed."""
@@ -227,7 +242,7 @@ def _runs_on(member: Member, radius_mm: float, touch: Contact) -> bool:
     skin = arc_points(radius_mm, touch)
     step, way = np.diff(skin, axis=0), np.diff(touch.centre, axis=0)
     share = np.einsum("nrk,nk->nr", step, way) / np.maximum(np.sum(way * way, axis=1), 1e-18)[:, None]
-    starts = np.cumsum([len(s) for _, s in member.around()])[:-1] - 1     # from one piece to the next: the same place
+    starts = np.cumsum([len(s) for _, s in member.around()])[:-1] - 1  # from one piece to the next: the same place
     return bool(np.delete(share, starts, axis=0).min() > RUNS_ON)
 
 
@@ -254,8 +269,11 @@ def bead_fits(member: Member, root: Root, leg_mm: float, half_mm: float | None) 
     half_mm: half the barrel's length for a bead on it; the toes keep FACE_ROOM_MM from the faces.
     """
     b = toes(member.ruled, root, leg_mm, member.around())
-    return bool(b.ok.all()) and bool(np.all((b.open_deg > OPEN_DEG) & (b.open_deg < 180.0 - OPEN_DEG))) and (
-        half_mm is None or float(np.abs(b.on_base[:, 0]).max()) <= half_mm - FACE_ROOM_MM)
+    return (
+        bool(b.ok.all())
+        and bool(np.all((b.open_deg > OPEN_DEG) & (b.open_deg < 180.0 - OPEN_DEG)))
+        and (half_mm is None or float(np.abs(b.on_base[:, 0]).max()) <= half_mm - FACE_ROOM_MM)
+    )
 
 
 def largest_leg_mm(member: Member, root: Root, leg_mm: float, half_mm: float | None = None) -> float:
@@ -274,6 +292,7 @@ def _largest(fits: Callable[[float], bool], asked: float) -> float:
 
 
 # --- the roots of a whole strut --------------------------------------------------------------------------------------
+
 
 class ArmRoots(NamedTuple):
     """Root radii of a casting's arm, mm."""
@@ -317,8 +336,10 @@ def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None, largest: bo
     on_palm = 1.0
     if len(strut.arms) == 2 and len(strut.palms) == 1:
         axes = frames.palm_axes(strut.palms[0])
-        pair = [_Standing(s.member, palm_root(s.member, strut.palms[0], r.palm_mm, faces[0]))
-                for s, r in zip(found, arms, strict=False)]
+        pair = [
+            _Standing(s.member, palm_root(s.member, strut.palms[0], r.palm_mm, faces[0]))
+            for s, r in zip(found, arms, strict=False)
+        ]
         on_palm = _share_apart(pair[0], pair[1], lambda feet, _: axes.from_strut(feet)[:, :2], largest)
     return Roots(tuple(ArmRoots(clear * a.barrel_mm, on_palm * a.palm_mm) for a in arms), clear * skeg)
 
@@ -339,22 +360,32 @@ def roots_fit(strut: Strut) -> RootsFit:
     half = strut.barrel.length_mm / 2
     if strut.construction == "cast":
         fits = fitting_roots(strut, largest=False)
-        return RootsFit(all(r.barrel_mm >= a.barrel_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
-                        all(r.palm_mm >= a.palm_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
-                        strut.skeg is None or fits.skeg_mm >= strut.skeg.root_mm)
+        return RootsFit(
+            all(r.barrel_mm >= a.barrel_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
+            all(r.palm_mm >= a.palm_root_mm for a, r in zip(strut.arms, fits.arms, strict=True)),
+            strut.skeg is None or fits.skeg_mm >= strut.skeg.root_mm,
+        )
     standing = [(arm, arm_member(strut, arm)) for arm in strut.arms]
     fin = None if strut.skeg is None else fin_member(strut.skeg, strut.barrel)
     return RootsFit(
         all(bead_fits(m, barrel_root(m, strut.barrel, 0.0), a.barrel_root_mm, half) for a, m in standing),
         all(bead_fits(m, palm_root(m, strut.palms[a.palm_index], 0.0), a.palm_root_mm, None) for a, m in standing),
-        fin is None or strut.skeg is None or bead_fits(fin, barrel_root(fin, strut.barrel, 0.0), strut.skeg.root_mm,
-                                                       half))
+        fin is None
+        or strut.skeg is None
+        or bead_fits(fin, barrel_root(fin, strut.barrel, 0.0), strut.skeg.root_mm, half),
+    )
 
 
 def _bare(strut: Strut, member: Member, palm: Palm, base: Slab, radii_mm: tuple[float, float], share: float) -> bool:
     """Return whether bare side is left between an arm's two roots when both are that share of their radii."""
-    return bare_share(member, barrel_root(member, strut.barrel, share * radii_mm[0]),
-                      palm_root(member, palm, share * radii_mm[1], base)) >= BARE_SHARE
+    return (
+        bare_share(
+            member,
+            barrel_root(member, strut.barrel, share * radii_mm[0]),
+            palm_root(member, palm, share * radii_mm[1], base),
+        )
+        >= BARE_SHARE
+    )
 
 
 class _Standing(NamedTuple):
@@ -371,12 +402,14 @@ def _rolled_out(feet: Floats, about_rad: float) -> Floats:
 
 def _share_apart(one: _Standing, other: _Standing, laid: Callable[[Floats, float], Floats], largest: bool) -> float:
     """Return the share of two roots' radii at which they keep clear of each other; 0 when the parts themselves meet."""
+
     def clear(share: float) -> bool:
         feet = [rolled(s.member, s.root, share * s.root.radius_mm).foot for s in (one, other)]
         ways = [math.atan2(f[:, 1].mean(), f[:, 2].mean()) for f in feet]
         apart_rad = (ways[1] - ways[0] + math.pi) % (2 * math.pi) - math.pi
-        about = ways[0] + apart_rad / 2      # the seam lies opposite, where neither stands
+        about = ways[0] + apart_rad / 2  # the seam lies opposite, where neither stands
         return apart(*(laid(f, about) for f in feet)) > 0.0
+
     return _largest_share(clear, largest)
 
 

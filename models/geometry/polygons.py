@@ -1,4 +1,5 @@
 """Distances of points and closed polygons in a plane. Numpy only, mm."""
+
 from __future__ import annotations
 
 import numpy as np

@@ -5,6 +5,7 @@ the arm (or fin) and the real outside of what it stands on: the barrel with its 
 the creases between them, or a palm's water face. One function finds the ball; checks, solids, pattern and the
 measuring of a written file use it. Geometry only, no outside source. Numpy; points (n, 3) in the strut frame, mm.
 """
+
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
@@ -21,15 +22,16 @@ from strutwright.models.geometry.loops import Piece
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
-Places = Sequence[tuple[int, Floats]]   # which piece of a loop, and shares of it: n in all
-SINK_MM = 0.015      # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out
-EASE_MM = 1.0        # at most: radius with which creases are rounded for the ball that makes a blend
-_STEPS = 32          # places tried along a line before the touch is narrowed down
-_ROUNDS = 60         # at most, of narrowing down
+Places = Sequence[tuple[int, Floats]]  # which piece of a loop, and shares of it: n in all
+SINK_MM = 0.015  # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out
+EASE_MM = 1.0  # at most: radius with which creases are rounded for the ball that makes a blend
+_STEPS = 32  # places tried along a line before the touch is narrowed down
+_ROUNDS = 60  # at most, of narrowing down
 _TOUCH_MM = 1e-9
 
 
 # --- what a root stands on -------------------------------------------------------------------------------------------
+
 
 class Near(NamedTuple):
     """The nearest place of a body: distance (n,) mm, negative inside; foot (n, 3) on it; patch (n,) which part of its
@@ -100,8 +102,11 @@ class Round:
 
     def shrunk(self, by_mm: float) -> Round:
         """Return the body with every face moved inward by so much, which is less than any face is wide."""
-        faces = [_Face.of(a[:2], b[:2], float(a[2]), by_mm) for a, b in pairwise(self._closed())
-                 if np.linalg.norm(b[:2] - a[:2]) > 1e-9]
+        faces = [
+            _Face.of(a[:2], b[:2], float(a[2]), by_mm)
+            for a, b in pairwise(self._closed())
+            if np.linalg.norm(b[:2] - a[:2]) > 1e-9
+        ]
         corners = np.array([_meeting(one.last, one, other) for one, other in pairwise(faces)])
         bulges = [face.bulge(a, b) for face, a, b in zip(faces[1:-1], corners[:-1], corners[1:], strict=True)]
         return Round(np.column_stack((corners, [*bulges, 0.0])))
@@ -172,7 +177,8 @@ def _circle(a: Floats, b: Floats, bulge: float) -> tuple[tuple[float, float], fl
     chord, middle = b - a, (a + b) / 2
     height = (1.0 - bulge * bulge) / (4.0 * bulge)
     return (float(middle[0] - height * chord[1]), float(middle[1] + height * chord[0])), float(
-        np.linalg.norm(chord) * (1 + bulge * bulge) / (4.0 * abs(bulge)))
+        np.linalg.norm(chord) * (1 + bulge * bulge) / (4.0 * abs(bulge))
+    )
 
 
 def _nearest_on(a: Floats, b: Floats, bulge: float, at: Floats) -> tuple[Floats, Ints]:
@@ -260,6 +266,7 @@ class Root:
 
 
 # --- the side of an arm or fin ---------------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True)
 class Ruled:
@@ -354,8 +361,10 @@ def _root_between(gap: Callable[[Floats], Floats], low: Floats, high: Floats) ->
             break
         out = value > 0.0
         # An end that stays twice running counts half, so that the other end moves too.
-        over, under = np.where(out, value, np.where(stayed < 0, over / 2, over)), np.where(
-            out, np.where(stayed > 0, under / 2, under), value)
+        over, under = (
+            np.where(out, value, np.where(stayed < 0, over / 2, over)),
+            np.where(out, np.where(stayed > 0, under / 2, under), value),
+        )
         stayed = np.where(out, 1, -1)
         low, high = np.where(out, low, k), np.where(out, k, high)
     return k

@@ -6,6 +6,7 @@ From end to end there are up to five strips: a skirt buried in the barrel, the b
 and a skirt buried in the palm. A blend is the ball's own surface; it enters what it stands on a hair deep
 (Root.sunk), so that the two cut each other cleanly.
 """
+
 from __future__ import annotations
 
 import math
@@ -21,10 +22,10 @@ from strutwright.models.geometry.roots import Contact, Root, Ruled, roll
 from strutwright.params.words import fine_mm, say
 
 Floats = NDArray[np.float64]
-FIT_MM = 0.002       # skins stay this near to the true surface between their stations
-_ARC = 6             # degree of a blend across: within 1e-5 of its radius up to 110 degrees
-_SCAN = 129          # places tried on a piece for the ball to go over a crease
-_LEAST_MM = 0.4      # between two divisions of a piece
+FIT_MM = 0.002  # skins stay this near to the true surface between their stations
+_ARC = 6  # degree of a blend across: within 1e-5 of its radius up to 110 degrees
+_SCAN = 129  # places tried on a piece for the ball to go over a crease
+_LEAST_MM = 0.4  # between two divisions of a piece
 STATIONS = (5, 9, 17, 33, 65)
 
 
@@ -167,7 +168,7 @@ def arc_points(radius_mm: float, touch: Contact) -> Floats:
     start = -touch.normal
     # The ball's deepest point lies toward the foot, which is the base's nearest point.
     way = touch.foot - touch.centre
-    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]     # a ball of no size has none
+    way /= np.maximum(np.linalg.norm(way, axis=1), 1e-12)[:, None]  # a ball of no size has none
     phi = np.arccos(np.clip(np.sum(start * way, axis=1), -1.0, 1.0))[:, None, None]
     w = _NODES[None, :, None]
     unit = (np.sin((1 - w) * phi) * start[:, None] + np.sin(w * phi) * way[:, None]) / np.sin(phi)

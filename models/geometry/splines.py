@@ -2,6 +2,7 @@
 
 The rows of a skin share one set of parameters, so that the edge of one skin is, pole for pole, the edge of the next.
 """
+
 from __future__ import annotations
 
 import functools
@@ -31,11 +32,12 @@ def basis(knots: Floats, at: Floats) -> Floats:
     values[np.arange(len(at)), span] = 1.0
     for degree in range(1, DEGREE + 1):
         n = len(knots) - 1 - degree
-        left, right = knots[degree:degree + n] - knots[:n], knots[degree + 1:degree + 1 + n] - knots[1:1 + n]
+        left, right = knots[degree : degree + n] - knots[:n], knots[degree + 1 : degree + 1 + n] - knots[1 : 1 + n]
         up = np.divide(at[:, None] - knots[:n], left, out=np.zeros((len(at), n)), where=left > 0)
-        down = np.divide(knots[degree + 1:degree + 1 + n] - at[:, None], right, out=np.zeros((len(at), n)),
-                         where=right > 0)
-        values = up * values[:, :n] + down * values[:, 1:n + 1]
+        down = np.divide(
+            knots[degree + 1 : degree + 1 + n] - at[:, None], right, out=np.zeros((len(at), n)), where=right > 0
+        )
+        values = up * values[:, :n] + down * values[:, 1 : n + 1]
     return values
 
 

@@ -1,4 +1,5 @@
 """How fast candidates go through all the checks here: time, processor time and memory for counts from a thousand up."""
+
 from __future__ import annotations
 
 import gc
@@ -18,9 +19,19 @@ from strutwright.params.loader import Loaded
 SMALLEST = 1000
 RANGE = 0.15
 """How far each size is varied about the file's own, as a share."""
-VARIED = ("barrel.wall", "barrel.length", "arms.section.chord", "arms.section.thickness", "arms.section.chord_at_palm",
-          "arms.section.thickness_at_palm", "palm.thickness", "palm.outline.length", "palm.outline.width",
-          "bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
+VARIED = (
+    "barrel.wall",
+    "barrel.length",
+    "arms.section.chord",
+    "arms.section.thickness",
+    "arms.section.chord_at_palm",
+    "arms.section.thickness_at_palm",
+    "palm.thickness",
+    "palm.outline.length",
+    "palm.outline.width",
+    "bolts.pattern.pitch_along",
+    "bolts.pattern.pitch_across",
+)
 
 
 _PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31)
@@ -54,8 +65,10 @@ class Scattered:
     def values(self, start: int, stop: int) -> dict[str, Floats]:
         """Return the values of candidates start to stop."""
         n = np.arange(start + 1, stop + 1, dtype=float)
-        return {path: mm * (1.0 - RANGE + 2.0 * RANGE * ((0.5 + n * math.sqrt(prime)) % 1.0))
-                for (path, mm), prime in zip(self.middle.items(), _PRIMES, strict=False)}
+        return {
+            path: mm * (1.0 - RANGE + 2.0 * RANGE * ((0.5 + n * math.sqrt(prime)) % 1.0))
+            for (path, mm), prime in zip(self.middle.items(), _PRIMES, strict=False)
+        }
 
 
 def middle_of(resolved: Resolved) -> dict[str, float]:
@@ -69,8 +82,9 @@ def middle_of(resolved: Resolved) -> dict[str, float]:
     return found
 
 
-def run(loaded: Loaded, largest: int, workers: int | None = None,
-        say: Callable[[str], None] | None = None) -> list[Row]:
+def run(
+    loaded: Loaded, largest: int, workers: int | None = None, say: Callable[[str], None] | None = None
+) -> list[Row]:
     """Return a row for each count from SMALLEST to largest, by tens.
 
     workers: processes, as many as processors when left out; ValueError for fewer than 1. say: is given each line of a
@@ -81,10 +95,13 @@ def run(loaded: Loaded, largest: int, workers: int | None = None,
     middle = middle_of(resolved)
     rows: list[Row] = []
     if say:
-        say(f"{resolved.strut.identity.name}: {len(middle)} sizes varied by {RANGE:.0%} either way, "
-            f"{processes(workers)} processes")
-        say(f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  "
-            "within")
+        say(
+            f"{resolved.strut.identity.name}: {len(middle)} sizes varied by {RANGE:.0%} either way, "
+            f"{processes(workers)} processes"
+        )
+        say(
+            f"{'candidates':>11}  {'seconds':>8}  {'processor s':>11}  {'us each':>8}  {'MB':>6}  {'checks':>6}  within"
+        )
     count = SMALLEST
     while count <= largest:
         gc.collect()
@@ -93,17 +110,30 @@ def run(loaded: Loaded, largest: int, workers: int | None = None,
         for _, piece in judged_in_pieces(judge, Scattered(middle, count), workers):
             within += int((piece.level == 0).sum())
         wall, cpu = time.perf_counter() - started, _processor_s() - used
-        rows.append(Row(count, wall, cpu, 1e6 * cpu / count, memory_mb(workers), len(judge.codes) - 1
-                        + len(judge.constant), within))
+        rows.append(
+            Row(
+                count,
+                wall,
+                cpu,
+                1e6 * cpu / count,
+                memory_mb(workers),
+                len(judge.codes) - 1 + len(judge.constant),
+                within,
+            )
+        )
         if say:
             r = rows[-1]
-            say(f"{r.count:>11}  {r.wall_s:>8.2f}  {r.cpu_s:>11.2f}  {r.per_candidate_us:>8.1f}  {r.memory_mb:>6.0f}  "
-                f"{r.checks:>6}  {r.within}")
+            say(
+                f"{r.count:>11}  {r.wall_s:>8.2f}  {r.cpu_s:>11.2f}  {r.per_candidate_us:>8.1f}  {r.memory_mb:>6.0f}  "
+                f"{r.checks:>6}  {r.within}"
+            )
         count *= 10
     if say:
         r = rows[-1]
-        say(f"measured here: {r.count} candidates through {r.checks} checks in {r.wall_s:.2f} s on the clock, "
-            f"{r.cpu_s:.2f} s of processor time")
+        say(
+            f"measured here: {r.count} candidates through {r.checks} checks in {r.wall_s:.2f} s on the clock, "
+            f"{r.cpu_s:.2f} s of processor time"
+        )
     return rows
 
 

@@ -4,6 +4,7 @@ A candidate is a set of values at dotted paths of the file (mm, degrees, kW, kg,
 into every size that depends on them, so that candidate n is the strut that the file with these values resolves to.
 What cannot be followed is told by `why_not`; such a study resolves its candidates one by one.
 """
+
 from __future__ import annotations
 
 import functools
@@ -18,7 +19,7 @@ from numpy.typing import NDArray
 from pydantic.fields import FieldInfo
 
 from strutwright.models import frames
-from strutwright.models.engineering.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
+from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
@@ -30,17 +31,37 @@ from strutwright.params.quantity import INCH_MM
 Floats: TypeAlias = NDArray[np.float64]
 
 _BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")
-_SECTION = ("arms.section.chord", "arms.section.thickness", "arms.section.chord_at_palm",
-            "arms.section.thickness_at_palm")
+_SECTION = (
+    "arms.section.chord",
+    "arms.section.thickness",
+    "arms.section.chord_at_palm",
+    "arms.section.thickness_at_palm",
+)
 _ROOTS = ("arms.root_fillet.barrel", "arms.root_fillet.palm", "welds.arm_to_barrel_leg", "welds.arm_to_palm_leg")
-_PALM = ("palm.thickness", "palm.outline.length", "palm.outline.width", "palm.outline.corner_radius",
-         "palm.offset.forward", "palm.offset.port")
+_PALM = (
+    "palm.thickness",
+    "palm.outline.length",
+    "palm.outline.width",
+    "palm.outline.corner_radius",
+    "palm.offset.forward",
+    "palm.offset.port",
+)
 _BOLTS = ("bolts.pattern.pitch_along", "bolts.pattern.pitch_across")
-_PLAIN = {"shaft.bearing_span": "bearing_span_mm", "propeller.diameter": "propeller_mm",
-          "propeller.mass": "propeller_kg", "propeller.hub_length": "hub_length_mm", "propeller.hub_gap": "hub_gap_mm",
-          "propeller.pitch": "propeller_pitch_mm", "duty.power": "power_kw", "duty.shaft_speed": "shaft_rpm",
-          "duty.idle_speed": "idle_rpm", "duty.boat_speed": "boat_speed_kn", "hull.thickness": "hull_mm",
-          "loads.blade_mass": "blade_kg", "loads.side_acceleration": "side_acceleration_g"}
+_PLAIN = {
+    "shaft.bearing_span": "bearing_span_mm",
+    "propeller.diameter": "propeller_mm",
+    "propeller.mass": "propeller_kg",
+    "propeller.hub_length": "hub_length_mm",
+    "propeller.hub_gap": "hub_gap_mm",
+    "propeller.pitch": "propeller_pitch_mm",
+    "duty.power": "power_kw",
+    "duty.shaft_speed": "shaft_rpm",
+    "duty.idle_speed": "idle_rpm",
+    "duty.boat_speed": "boat_speed_kn",
+    "hull.thickness": "hull_mm",
+    "loads.blade_mass": "blade_kg",
+    "loads.side_acceleration": "side_acceleration_g",
+}
 VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
 
@@ -64,8 +85,9 @@ class PalmShape:
     def inside_mm(self, u: Num, v: Num) -> Num:
         """Return the distance (mm) of points (palm axes) from the outline, positive inside."""
         if not self.fixed:
-            return box_inside_mm(u - self.middle_u_mm, v - self.middle_v_mm, self.core_u_mm, self.core_v_mm,
-                                 self.radius_mm)
+            return box_inside_mm(
+                u - self.middle_u_mm, v - self.middle_v_mm, self.core_u_mm, self.core_v_mm, self.radius_mm
+            )
         points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
         return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
 
@@ -106,17 +128,30 @@ class Candidates:
         return _barrel_with(self.strut.barrel, {name: getattr(i, name) for name in _BARREL_SIZES})
 
 
-_BARREL_SIZES = ("barrel_length_mm", "barrel_outside_mm", "aft_end_length_mm", "aft_end_diameter_mm",
-                 "forward_end_length_mm", "forward_end_diameter_mm")
+_BARREL_SIZES = (
+    "barrel_length_mm",
+    "barrel_outside_mm",
+    "aft_end_length_mm",
+    "aft_end_diameter_mm",
+    "forward_end_length_mm",
+    "forward_end_diameter_mm",
+)
 
 
 def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
     """A barrel with the sizes of `Inputs`, by their names there."""
-    ends = (replace(end, length_mm=sizes[f"{which}_end_length_mm"], end_diameter_mm=sizes[f"{which}_end_diameter_mm"])
-            for which, end in (("aft", barrel.aft_end), ("forward", barrel.forward_end)))
+    ends = (
+        replace(end, length_mm=sizes[f"{which}_end_length_mm"], end_diameter_mm=sizes[f"{which}_end_diameter_mm"])
+        for which, end in (("aft", barrel.aft_end), ("forward", barrel.forward_end))
+    )
     aft, forward = ends
-    return replace(barrel, length_mm=sizes["barrel_length_mm"], outside_mm=sizes["barrel_outside_mm"], aft_end=aft,
-                   forward_end=forward)
+    return replace(
+        barrel,
+        length_mm=sizes["barrel_length_mm"],
+        outside_mm=sizes["barrel_outside_mm"],
+        aft_end=aft,
+        forward_end=forward,
+    )
 
 
 def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
@@ -155,8 +190,9 @@ def bounds(path: str) -> tuple[float, float]:
     """
     *groups, name = path.split(".")
     model = model_at(tuple(groups))
-    waiting: list[Any] = [] if model is None else [model.model_fields[name].annotation,
-                                                   *model.model_fields[name].metadata]
+    waiting: list[Any] = (
+        [] if model is None else [model.model_fields[name].annotation, *model.model_fields[name].metadata]
+    )
     low, high = -math.inf, math.inf
     while waiting:
         part = waiting.pop()
@@ -172,8 +208,9 @@ def bounds(path: str) -> tuple[float, float]:
     return low, high
 
 
-def candidates(loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float],
-               base: Inputs | None = None) -> Candidates:
+def candidates(
+    loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float], base: Inputs | None = None
+) -> Candidates:
     """Return candidates of a file.
 
     values: path -> value (mm, degrees, kW, kg, kn, rpm) or array (count,), all arrays of one length. base: inputs of
@@ -187,8 +224,7 @@ def candidates(loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats |
 
 
 class _Batch:
-    def __init__(self, loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float],
-                 base: Inputs) -> None:
+    def __init__(self, loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float], base: Inputs) -> None:
         self.loaded, self.strut, self.said = loaded, resolved.strut, resolved.said
         self.values, self.base = values, base
         self.inch = self.said.units == "in"
@@ -244,7 +280,7 @@ class _Batch:
         if self.varies(*_BARREL):
             made |= {"barrel_length_mm": length, "barrel_outside_mm": outside}
             self.bad = self.bad | (outside <= b.bore_mm + 0.2)
-            if strut.barrel.tube is not None and not strut.barrel.tube.turned:    # left as bought: no other fits
+            if strut.barrel.tube is not None and not strut.barrel.tube.turned:  # left as bought: no other fits
                 self.bad = self.bad | (np.abs(outside - strut.barrel.tube.outside_mm) > 0.01)
             ends = []
             for which in ("aft", "forward"):
@@ -259,13 +295,21 @@ class _Batch:
         screws = self.screws(length, bearings)
         if self.varies(*_BARREL):
             low, high = np.maximum(bearings[0][0], 0.0), np.minimum(length, bearings[0][1])
-            middle = (functools.reduce(np.minimum, [a for a, _ in bearings])
-                      + functools.reduce(np.maximum, [f for _, f in bearings])) / 2.0
+            middle = (
+                functools.reduce(np.minimum, [a for a, _ in bearings])
+                + functools.reduce(np.maximum, [f for _, f in bearings])
+            ) / 2.0
             made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
             own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
             barrel = _barrel_with(strut.barrel, made)
-            walls = [screw_wall(barrel, replace(strut.set_screws[k], station_mm=screws[k]),
-                                replace(strut.bearings[0], aft_station_mm=bearings[0][0])).wall_mm for k in own]
+            walls = [
+                screw_wall(
+                    barrel,
+                    replace(strut.set_screws[k], station_mm=screws[k]),
+                    replace(strut.bearings[0], aft_station_mm=bearings[0][0]),
+                ).wall_mm
+                for k in own
+            ]
             if walls:
                 made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
         if self.varies("set_screws.dimple_depth") and strut.set_screws:
@@ -282,8 +326,9 @@ class _Batch:
             return 0.0, outside
         bore = self.base.bore_mm
         wall = (outside - bore) / 2
-        size = said.length if said.length is not None else self.near((0.4 if said.shape == "tapered" else 0.15)
-                                                                      * outside)
+        size = (
+            said.length if said.length is not None else self.near((0.4 if said.shape == "tapered" else 0.15) * outside)
+        )
         if said.end_diameter is not None:
             diameter: Num = said.end_diameter
         elif said.shape == "tapered":
@@ -324,10 +369,16 @@ class _Batch:
         """Chord and thickness at the barrel, then at the palm; the very same objects where the palm's follow."""
         a = self.base.arms[0]
         chord, thick = self.at(_SECTION[0], a.chord_barrel_mm), self.at(_SECTION[1], a.thickness_barrel_mm)
-        chord_palm = self.values[_SECTION[2]] if _SECTION[2] in self.values else (
-            a.chord_palm_mm if self.loaded.says(_SECTION[2]) else chord)
-        thick_palm = self.values[_SECTION[3]] if _SECTION[3] in self.values else (
-            a.thickness_palm_mm if self.loaded.says(_SECTION[3]) else thick)
+        chord_palm = (
+            self.values[_SECTION[2]]
+            if _SECTION[2] in self.values
+            else (a.chord_palm_mm if self.loaded.says(_SECTION[2]) else chord)
+        )
+        thick_palm = (
+            self.values[_SECTION[3]]
+            if _SECTION[3] in self.values
+            else (a.thickness_palm_mm if self.loaded.says(_SECTION[3]) else thick)
+        )
         self.bad = self.bad | (thick > chord) | (thick_palm > chord_palm) | (np.minimum(thick, thick_palm) <= 0)
         return chord, thick, chord_palm, thick_palm
 
@@ -335,10 +386,14 @@ class _Batch:
         """Fillets or weld legs, at the barrel and at the palm; least: the arm's lesser thickness of both."""
         a, out = self.base.arms[0], []
         cast = self.strut.construction == "cast"
-        names = ("arms.root_fillet.barrel", "arms.root_fillet.palm") if cast else ("welds.arm_to_barrel_leg",
-                                                                                  "welds.arm_to_palm_leg")
-        for path, own, thickness, other in zip(names, (a.barrel_root_mm, a.palm_root_mm), (at_barrel, at_palm),
-                                               (wall, palm), strict=True):
+        names = (
+            ("arms.root_fillet.barrel", "arms.root_fillet.palm")
+            if cast
+            else ("welds.arm_to_barrel_leg", "welds.arm_to_palm_leg")
+        )
+        for path, own, thickness, other in zip(
+            names, (a.barrel_root_mm, a.palm_root_mm), (at_barrel, at_palm), (wall, palm), strict=True
+        ):
             if path in self.values:
                 out.append(self.values[path])
             elif self.loaded.says(path):
@@ -347,8 +402,9 @@ class _Batch:
                 out.append(self.near_up(np.maximum(6.0, 0.4 * np.minimum(thickness, other))))
             else:
                 share = 0.7 if self.said.welds.prep == "none" else 0.35
-                out.append(self.near(np.maximum(self.least_leg(np.maximum(least, other)),
-                                                share * np.minimum(least, other))))
+                out.append(
+                    self.near(np.maximum(self.least_leg(np.maximum(least, other)), share * np.minimum(least, other)))
+                )
         return out[0], out[1]
 
     def least_leg(self, thickness: Num) -> Num:
@@ -369,11 +425,14 @@ class _Batch:
         half = np.asarray(radius >= np.asarray(thickness) / 2 - 1e-9)
         return radius, bool(half.flat[0]) if np.all(half == half.flat[0]) else half
 
-    def arms(self, made: Mapping[str, Num], drop: Num) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...],
-                                                                tuple[PalmShape, ...], tuple[Num, ...]]:
+    def arms(
+        self, made: Mapping[str, Num], drop: Num
+    ) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
         base, strut = self.base, self.strut
-        outside, length = made.get("barrel_outside_mm", base.barrel_outside_mm), made.get("barrel_length_mm",
-                                                                                         base.barrel_length_mm)
+        outside, length = (
+            made.get("barrel_outside_mm", base.barrel_outside_mm),
+            made.get("barrel_length_mm", base.barrel_length_mm),
+        )
         palm_t = self.at("palm.thickness", base.palms[0].thickness_mm)
         bevel = self.said.palm.bevel
         if bevel is not None:
@@ -392,8 +451,10 @@ class _Batch:
         kept: dict[tuple[Any, ...], Num] = {}
         for arm, own in zip(strut.arms, base.arms, strict=True):
             plane = strut.palms[arm.palm_index].plane
-            axes, hull = frames.arm_axes(arm, strut.barrel, plane), frames.plane_axes(0.0, plane.pitch_deg,
-                                                                                      plane.tilt_deg)
+            axes, hull = (
+                frames.arm_axes(arm, strut.barrel, plane),
+                frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg),
+            )
             into = float(axes.n @ hull.n)
             start: Num = own.start_mm
             if grown:
@@ -405,15 +466,29 @@ class _Batch:
             water: Num = own.water_mm
             if moved or self.varies("palm.thickness"):
                 water = kept.setdefault(("water", round(own.end_mm, 9), round(into, 12)), end - palm_t / into)
-            arms.append(replace(own, half_round=half_round, x_mm=x, start_mm=start, water_mm=water, end_mm=end,
-                                chord_barrel_mm=chord, thickness_barrel_mm=thick, chord_palm_mm=chord_palm,
-                                thickness_palm_mm=thick_palm, edge_radius_mm=edge, barrel_root_mm=barrel_root,
-                                palm_root_mm=palm_root))
+            arms.append(
+                replace(
+                    own,
+                    half_round=half_round,
+                    x_mm=x,
+                    start_mm=start,
+                    water_mm=water,
+                    end_mm=end,
+                    chord_barrel_mm=chord,
+                    thickness_barrel_mm=thick,
+                    chord_palm_mm=chord_palm,
+                    thickness_palm_mm=thick_palm,
+                    edge_radius_mm=edge,
+                    barrel_root_mm=barrel_root,
+                    palm_root_mm=palm_root,
+                )
+            )
             self.bad = self.bad | (water <= start)
         return tuple(arms), *self.palms(arms, palm_t, x, drop, moved)
 
-    def palms(self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num,
-              moved: bool) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
+    def palms(
+        self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num, moved: bool
+    ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
         said, out, shapes, edges = self.said.palm, [], [], []
         shape = said.outline
         long: Num = self.at("palm.outline.length", shape.length)
@@ -433,16 +508,27 @@ class _Batch:
             v: Num = flip * self.at("palm.offset.port", said.offset.port)
             change: dict[str, Any] = {"thickness_mm": thickness}
             if boxed:
-                change |= {"area_mm2": long * wide - (4 - math.pi) * radius**2,
-                           "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
-                           "centroid_u_mm": u, "centroid_v_mm": v, "aft_mm": u - long / 2, "forward_mm": u + long / 2,
-                           "starboard_mm": v - wide / 2, "port_mm": v + wide / 2}
+                change |= {
+                    "area_mm2": long * wide - (4 - math.pi) * radius**2,
+                    "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
+                    "centroid_u_mm": u,
+                    "centroid_v_mm": v,
+                    "aft_mm": u - long / 2,
+                    "forward_mm": u + long / 2,
+                    "starboard_mm": v - wide / 2,
+                    "port_mm": v + wide / 2,
+                }
                 shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, palm.outline))
             else:
                 du, dv = u - said.offset.forward, v - flip * said.offset.port
-                change |= {"centroid_u_mm": own.centroid_u_mm + du, "centroid_v_mm": own.centroid_v_mm + dv,
-                           "aft_mm": own.aft_mm + du, "forward_mm": own.forward_mm + du,
-                           "starboard_mm": own.starboard_mm + dv, "port_mm": own.port_mm + dv}
+                change |= {
+                    "centroid_u_mm": own.centroid_u_mm + du,
+                    "centroid_v_mm": own.centroid_v_mm + dv,
+                    "aft_mm": own.aft_mm + du,
+                    "forward_mm": own.forward_mm + du,
+                    "starboard_mm": own.starboard_mm + dv,
+                    "port_mm": own.port_mm + dv,
+                }
                 shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True, palm.outline))
             if self.varies(*_BOLTS, "palm.offset.forward", "palm.offset.port"):
                 change |= self.holes(palm, grid, flip, u, v)
@@ -451,8 +537,9 @@ class _Batch:
             made = replace(own, **change)
             edge, to_box = self.edges(made, shapes[-1])
             edges.append(edge)
-            out.append(replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0)) if self.varies(*_BOLTS, *_PALM[1:])
-                       else made)
+            out.append(
+                replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0)) if self.varies(*_BOLTS, *_PALM[1:]) else made
+            )
         return tuple(out), tuple(shapes), tuple(edges)
 
     @staticmethod
@@ -484,8 +571,10 @@ class _Batch:
                 vs.append(v + dv)
         shape = (self.count,)
         # Columns lie together in memory: every hole is a plain array to those who take them one by one.
-        return {"holes_u_mm": np.stack([np.broadcast_to(a, shape) for a in us]).T,
-                "holes_v_mm": np.stack([np.broadcast_to(a, shape) for a in vs]).T}
+        return {
+            "holes_u_mm": np.stack([np.broadcast_to(a, shape) for a in us]).T,
+            "holes_v_mm": np.stack([np.broadcast_to(a, shape) for a in vs]).T,
+        }
 
     def zero(self, arms: list[ArmInputs], palm: Palm, index: int, x: Num, drop: Num) -> Triple:
         """Where the arm axis (of a common palm: the middle of the arms) meets the hull face."""

@@ -3,6 +3,7 @@
 A bound that never says more than the true distance, in arrays, clears nearly all of them; what it cannot clear is
 made into its own strut and measured like any other.
 """
+
 from __future__ import annotations
 
 import functools
@@ -14,28 +15,37 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.bolting import way_in_mm
-from strutwright.models.build.skeg import stock_axis
-from strutwright.models.checks import bodies, clearances, screws
 from strutwright.models.checks.bench import Bench
-from strutwright.models.checks.bodies import strut_parts
-from strutwright.models.engineering.inputs import Num
+from strutwright.models.checks.geometry import clearances, screws
+from strutwright.models.checks.inputs import Num
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.frames import Vector, unit
+from strutwright.models.geometry import bodies
+from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.clearances import least_gap_mm
 from strutwright.models.outline import OutlineError, rectangle, stadium
+from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.sizing.candidates import Candidates, holes_of
+from strutwright.models.solids.skeg import stock_axis
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.limits import Limits
 
 _LEVELS = {Verdict.FAIL: 2, Verdict.WARN: 1}
-_MOVED = (clearances.SHAFT, clearances.BLADES, clearances.TIPS, clearances.STOCK, clearances.TOOL, clearances.KEY,
-          clearances.ENTRY)
+_MOVED = (
+    clearances.SHAFT,
+    clearances.BLADES,
+    clearances.TIPS,
+    clearances.STOCK,
+    clearances.TOOL,
+    clearances.KEY,
+    clearances.ENTRY,
+)
 X, Y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
 
 
-def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None = None,
-                     enough: int | None = None) -> dict[str, Num]:
+def clearance_levels(
+    c: Candidates, limits: Limits, order: Sequence[int] | None = None, enough: int | None = None
+) -> dict[str, Num]:
     """Return the level (0 within, 1 warning, 2 failure) of candidates in each check that is said of their strut.
 
     order: the candidates that are measured where a bound does not tell, best first, all when left out; the others count
@@ -51,15 +61,24 @@ def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None 
     diameter, driver = c.inputs.propeller_mm, bench.value("driver_to_arm")
     bounds: dict[str, Callable[[], tuple[Num, ...]]] = {
         clearances.SHAFT.code: lambda: (_shaft(c), bench.value("shaft_to_strut")),
-        clearances.BLADES.code: lambda: (_blades(c), bench.value("blade_to_strut") * diameter,
-                                         bench.value("blade_to_strut_hard") * diameter, _blades_at_most(c)),
+        clearances.BLADES.code: lambda: (
+            _blades(c),
+            bench.value("blade_to_strut") * diameter,
+            bench.value("blade_to_strut_hard") * diameter,
+            _blades_at_most(c),
+        ),
         clearances.TIPS.code: lambda: (_tips(c), bench.value("tip_clearance") * diameter),
         clearances.STOCK.code: lambda: (_stock(c), bench.value("stock_to_strut")),
-        clearances.TOOL.code: lambda: (_over_holes(c, lambda palm, _: (
-            bench.value("driver_height"), palm.bolt.driver_diameter_mm), own=False), driver),
-        clearances.ENTRY.code: lambda: (_over_holes(c, lambda palm, thick: (
-            way_in_mm(c.strut, palm, thick), palm.bolt.rim_mm), own=True), driver),
-        clearances.KEY.code: lambda: (_keys(c, bench), driver)}
+        clearances.TOOL.code: lambda: (
+            _over_holes(c, lambda palm, _: (bench.value("driver_height"), palm.bolt.driver_diameter_mm), own=False),
+            driver,
+        ),
+        clearances.ENTRY.code: lambda: (
+            _over_holes(c, lambda palm, thick: (way_in_mm(c.strut, palm, thick), palm.bolt.rim_mm), own=True),
+            driver,
+        ),
+        clearances.KEY.code: lambda: (_keys(c, bench), driver),
+    }
     out: dict[str, Num] = {}
     unknown: dict[str, Num] = {}
     for code in codes:
@@ -88,12 +107,16 @@ def clearance_levels(c: Candidates, limits: Limits, order: Sequence[int] | None 
 
 def _said(strut: Strut) -> list[str]:
     """Return the codes that the checks say something of."""
-    said = {clearances.SHAFT: True, clearances.BLADES: strut.propeller.diameter_mm is not None,
-            clearances.TIPS: strut.propeller.diameter_mm is not None,
-            clearances.STOCK: strut.skeg is not None and strut.skeg.heel is not None,
-            clearances.TOOL: any(p.holes for p in strut.palms), clearances.KEY: bool(strut.set_screws),
-            clearances.ENTRY: strut.hull.thickness_mm is not None and any(
-                p.holes and p.bolt.kind != "plain" for p in strut.palms)}
+    said = {
+        clearances.SHAFT: True,
+        clearances.BLADES: strut.propeller.diameter_mm is not None,
+        clearances.TIPS: strut.propeller.diameter_mm is not None,
+        clearances.STOCK: strut.skeg is not None and strut.skeg.heel is not None,
+        clearances.TOOL: any(p.holes for p in strut.palms),
+        clearances.KEY: bool(strut.set_screws),
+        clearances.ENTRY: strut.hull.thickness_mm is not None
+        and any(p.holes and p.bolt.kind != "plain" for p in strut.palms),
+    }
     return [check.code for check, so in said.items() if so]
 
 
@@ -106,7 +129,7 @@ def _found(strut: Strut | None, limits: Limits, finders: Sequence[Any]) -> list[
         for find in finders:
             find(bench, parts)
     except (ValueError, ArithmeticError, LookupError):
-        return bench.findings      # as in the checks: what cannot be worked out is told there
+        return bench.findings  # as in the checks: what cannot be worked out is told there
     return bench.findings
 
 
@@ -116,35 +139,61 @@ def _level(found: Sequence[Finding], code: str) -> int:
 
 # --- one candidate as a strut ---------------------------------------------------------------------------------------
 
+
 def strut_of(c: Candidates, n: int) -> Strut | None:
     """Return candidate n with the sizes that the checks of the boat in the way and of the roots look at; None where
     its palm has no outline."""
+
     def one(x: Num) -> float:
         return float(x) if np.ndim(x) == 0 else float(np.broadcast_to(x, (c.count,))[n])
+
     i, s = c.inputs, c.strut
     length = one(i.barrel_length_mm)
-    ends = [replace(end, length_mm=one(size), end_diameter_mm=one(diameter)) for end, (size, diameter) in (
-        (s.barrel.aft_end, (i.aft_end_length_mm, i.aft_end_diameter_mm)),
-        (s.barrel.forward_end, (i.forward_end_length_mm, i.forward_end_diameter_mm)))]
-    barrel = replace(s.barrel, length_mm=length, outside_mm=one(i.barrel_outside_mm), aft_end=ends[0],
-                     forward_end=ends[1])
-    arms = tuple(replace(arm, station_mm=one(a.x_mm) + length / 2, chord_barrel_mm=one(a.chord_barrel_mm),
-                         thickness_barrel_mm=one(a.thickness_barrel_mm), chord_palm_mm=one(a.chord_palm_mm),
-                         thickness_palm_mm=one(a.thickness_palm_mm), edge_radius_mm=one(a.edge_radius_mm),
-                         barrel_root_mm=one(a.barrel_root_mm), palm_root_mm=one(a.palm_root_mm))
-                 for arm, a in zip(s.arms, i.arms, strict=True))
+    ends = [
+        replace(end, length_mm=one(size), end_diameter_mm=one(diameter))
+        for end, (size, diameter) in (
+            (s.barrel.aft_end, (i.aft_end_length_mm, i.aft_end_diameter_mm)),
+            (s.barrel.forward_end, (i.forward_end_length_mm, i.forward_end_diameter_mm)),
+        )
+    ]
+    barrel = replace(
+        s.barrel, length_mm=length, outside_mm=one(i.barrel_outside_mm), aft_end=ends[0], forward_end=ends[1]
+    )
+    arms = tuple(
+        replace(
+            arm,
+            station_mm=one(a.x_mm) + length / 2,
+            chord_barrel_mm=one(a.chord_barrel_mm),
+            thickness_barrel_mm=one(a.thickness_barrel_mm),
+            chord_palm_mm=one(a.chord_palm_mm),
+            thickness_palm_mm=one(a.thickness_palm_mm),
+            edge_radius_mm=one(a.edge_radius_mm),
+            barrel_root_mm=one(a.barrel_root_mm),
+            palm_root_mm=one(a.palm_root_mm),
+        )
+        for arm, a in zip(s.arms, i.arms, strict=True)
+    )
     palms = []
     for k, palm in enumerate(s.palms):
         made = _palm(c, k, palm, one)
         if made is None:
             return None
         palms.append(made)
-    propeller = replace(s.propeller, diameter_mm=_known(one(i.propeller_mm)), hub_gap_mm=_known(one(i.hub_gap_mm)),
-                        hub_length_mm=_known(one(i.hub_length_mm)))
-    return replace(s, barrel=barrel, arms=arms, palms=tuple(palms), propeller=propeller,
-                   hull=replace(s.hull, drop_square_to_shaft_mm=one(c.drop_mm)),
-                   set_screws=tuple(replace(w, station_mm=one(at)) for w, at in zip(s.set_screws, c.screws_mm,
-                                                                                    strict=True)))
+    propeller = replace(
+        s.propeller,
+        diameter_mm=_known(one(i.propeller_mm)),
+        hub_gap_mm=_known(one(i.hub_gap_mm)),
+        hub_length_mm=_known(one(i.hub_length_mm)),
+    )
+    return replace(
+        s,
+        barrel=barrel,
+        arms=arms,
+        palms=tuple(palms),
+        propeller=propeller,
+        hull=replace(s.hull, drop_square_to_shaft_mm=one(c.drop_mm)),
+        set_screws=tuple(replace(w, station_mm=one(at)) for w, at in zip(s.set_screws, c.screws_mm, strict=True)),
+    )
 
 
 def _known(x: float) -> float | None:
@@ -161,18 +210,28 @@ def _palm(c: Candidates, index: int, palm: Palm, one: Any) -> Palm | None:
         radius = one(shape.radius_mm)
         long, wide = 2 * (one(shape.core_u_mm) + radius), 2 * (one(shape.core_v_mm) + radius)
         try:
-            made = stadium(long, wide) if 2 * radius >= wide * (1 - 1e-9) and long >= wide else \
-                rectangle(long, wide, min(radius, wide / 2, long / 2))
+            made = (
+                stadium(long, wide)
+                if 2 * radius >= wide * (1 - 1e-9) and long >= wide
+                else rectangle(long, wide, min(radius, wide / 2, long / 2))
+            )
         except OutlineError:
             return None
         outline = made.translate(*middle)
     holes = tuple(replace(h, u_mm=one(u), v_mm=one(v)) for h, (u, v) in zip(palm.holes, holes_of(own), strict=True))
     zero = tuple(one(z) for z in own.zero_mm)
-    return replace(palm, thickness_mm=one(own.thickness_mm), outline=outline, holes=holes,
-                   zero_mm=(zero[0], zero[1], zero[2]), plane=replace(palm.plane, drop_mm=one(c.drop_mm)))
+    return replace(
+        palm,
+        thickness_mm=one(own.thickness_mm),
+        outline=outline,
+        holes=holes,
+        zero_mm=(zero[0], zero[1], zero[2]),
+        plane=replace(palm.plane, drop_mm=one(c.drop_mm)),
+    )
 
 
 # --- bounds in arrays -----------------------------------------------------------------------------------------------
+
 
 def _palm_reach(c: Candidates, index: int, way: Vector) -> Num:
     """How far (mm, from the origin) a palm reaches along a direction."""
@@ -194,18 +253,25 @@ def _arm_reach(c: Candidates, index: int, way: Vector) -> Num:
     u, v, n = float(axes.u @ way), float(axes.v @ way), float(axes.n @ way)
     into = float(axes.n @ hull)
     # Where the palm leans, one edge of the arm goes on beyond the axis' end; at the barrel the flanks go on inward.
-    over = (own.chord_palm_mm / 2 * abs(float(axes.u @ hull)) + own.thickness_palm_mm / 2 * abs(float(axes.v @ hull))) \
-        / into
+    over = (
+        own.chord_palm_mm / 2 * abs(float(axes.u @ hull)) + own.thickness_palm_mm / 2 * abs(float(axes.v @ hull))
+    ) / into
     ends = []
-    chord, thickness = (np.maximum(a, b) for a, b in ((own.chord_barrel_mm, own.chord_palm_mm),
-                                                      (own.thickness_barrel_mm, own.thickness_palm_mm)))
+    chord, thickness = (
+        np.maximum(a, b)
+        for a, b in ((own.chord_barrel_mm, own.chord_palm_mm), (own.thickness_barrel_mm, own.thickness_palm_mm))
+    )
     sunk = own.start_mm - own.thickness_barrel_mm / 2
-    lean, rake = (1 / math.tan(math.radians(max(90.0 - a, 20.0)) / 2) for a in (
-        math.degrees(math.acos(min(1.0, into))), math.degrees(math.asin(min(1.0, abs(float(axes.n[0])))))))
+    lean, rake = (
+        1 / math.tan(math.radians(max(90.0 - a, 20.0)) / 2)
+        for a in (math.degrees(math.acos(min(1.0, into))), math.degrees(math.asin(min(1.0, abs(float(axes.n[0]))))))
+    )
     # A flank leaves the round barrel at more than a right angle: the fillet's toe there is nearer than its radius.
     root = own.barrel_root_mm * (abs(v) + rake * math.sqrt(max(1.0 - v * v, 0.0)))
-    for along, long, thick, toe in ((sunk, chord, thickness, root),
-                                    (own.end_mm + over, own.chord_palm_mm, thickness, own.palm_root_mm * lean)):
+    for along, long, thick, toe in (
+        (sunk, chord, thickness, root),
+        (own.end_mm + over, own.chord_palm_mm, thickness, own.palm_root_mm * lean),
+    ):
         ends.append(along * n + long / 2 * abs(u) + thick / 2 * abs(v) + toe)
     return own.x_mm * float(way[0]) + np.maximum(ends[0], ends[1])
 
@@ -231,9 +297,12 @@ def _heel_gaps(strut: Strut) -> tuple[float, float]:
     if skeg is None or skeg.heel is None:
         return math.inf, math.inf
     parts = strut_parts(strut)
-    return (clearances.nearest(bodies.shaft_bodies(strut, strut.barrel.length_mm),
-                               clearances.of_kind(parts, "foot", "heel boss"))[0],
-            clearances.nearest(bodies.stock_bodies(strut, skeg.heel), clearances.of_kind(parts, "barrel", "skeg"))[0])
+    return (
+        clearances.nearest(
+            bodies.shaft_bodies(strut, strut.barrel.length_mm), clearances.of_kind(parts, "foot", "heel boss")
+        )[0],
+        clearances.nearest(bodies.stock_bodies(strut, skeg.heel), clearances.of_kind(parts, "barrel", "skeg"))[0],
+    )
 
 
 def _stock(c: Candidates) -> Num:
@@ -265,8 +334,9 @@ def _blades(c: Candidates) -> Num:
         bound = np.minimum(bound, -_arm_reach(c, k, -X) - _round_reach(X, end, start, i.propeller_mm / 2))
     for k, palm in enumerate(i.palms):
         ways = (X, np.array(palm.normal, dtype=float))
-        bound = np.minimum(bound, np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2)
-                                               for w in ways)))
+        bound = np.minimum(
+            bound, np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2) for w in ways))
+        )
     return bound
 
 
@@ -306,13 +376,15 @@ def _over_holes(c: Candidates, room: Callable[[Palm, Num], tuple[Num, float]], *
         n = np.array(palm.normal, dtype=float)
         height, wide = room(strut.palms[k], palm.thickness_mm)
         against: list[tuple[Sequence[Vector], Callable[[Vector], Num]]] = [
-            ((n, Y, -Y), lambda way: _round_reach(way, -half, half, i.barrel_outside_mm / 2))]
+            ((n, Y, -Y), lambda way: _round_reach(way, -half, half, i.barrel_outside_mm / 2))
+        ]
         for m, arm in enumerate(strut.arms):
             if own or arm.palm_index != k:
                 axes = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm))
                 turns = np.linspace(0.0, 2 * math.pi, 9)[:-1].tolist() if arm.palm_index == k else (0.0, math.pi)
-                against.append(([math.cos(t) * axes.v + math.sin(t) * axes.u for t in turns],
-                                functools.partial(_arm_reach, c, m)))
+                against.append(
+                    ([math.cos(t) * axes.v + math.sin(t) * axes.u for t in turns], functools.partial(_arm_reach, c, m))
+                )
         for u, v in holes_of(palm):
             top = [palm.zero_mm[j] + u * palm.u[j] + v * palm.v[j] for j in range(3)]
             for ways, reach in against:
@@ -320,7 +392,8 @@ def _over_holes(c: Candidates, room: Callable[[Palm, Num], tuple[Num, float]], *
                 for way in ways:
                     rise = float(n @ way)
                     low = sum(t * float(w) for t, w in zip(top, way, strict=True)) - np.maximum(
-                        palm.thickness_mm * rise, (palm.thickness_mm + height) * rise)
+                        palm.thickness_mm * rise, (palm.thickness_mm + height) * rise
+                    )
                     free = np.maximum(free, low - wide / 2 * math.sqrt(max(1 - rise * rise, 0.0)) - reach(way))
                 bound = np.minimum(bound, free)
     return bound
@@ -331,8 +404,13 @@ def _keys_to_fin(strut: Strut, room: float) -> float:
     if strut.skeg is None:
         return math.inf
     fin = bodies.fin_bodies(strut, strut.skeg)
-    return min((least_gap_mm([bodies.key_body(strut, s, screws.key_mm(s), room * screws.key_mm(s))], fin)
-                for s in strut.set_screws), default=math.inf)
+    return min(
+        (
+            least_gap_mm([bodies.key_body(strut, s, screws.key_mm(s), room * screws.key_mm(s))], fin)
+            for s in strut.set_screws
+        ),
+        default=math.inf,
+    )
 
 
 def _keys(c: Candidates, bench: Bench) -> Num:
@@ -344,13 +422,17 @@ def _keys(c: Candidates, bench: Bench) -> Num:
         out, x = frames.radial(s.clock_deg), station - i.barrel_length_mm / 2
         for k, arm in enumerate(strut.arms):
             across = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm)).v
-            ways = [unit(math.cos(t) * across + math.sin(t) * X + s * frames.radial(arm.clock_deg))
-                    for t in np.linspace(0.0, 2 * math.pi, 17)[:-1].tolist() for s in (0.0, -0.4)]
+            ways = [
+                unit(math.cos(t) * across + math.sin(t) * X + s * frames.radial(arm.clock_deg))
+                for t in np.linspace(0.0, 2 * math.pi, 17)[:-1].tolist()
+                for s in (0.0, -0.4)
+            ]
             free: Num = -math.inf
             for way in ways:
                 rise = float(out @ way)
-                low = x * float(way[0]) + np.minimum(i.barrel_outside_mm / 2 * rise,
-                                                     (i.barrel_outside_mm / 2 + high) * rise)
+                low = x * float(way[0]) + np.minimum(
+                    i.barrel_outside_mm / 2 * rise, (i.barrel_outside_mm / 2 + high) * rise
+                )
                 free = np.maximum(free, low - r * math.sqrt(max(1 - rise * rise, 0.0)) - _arm_reach(c, k, way))
             bound = np.minimum(bound, free)
     return bound

@@ -2,6 +2,7 @@
 
 Polygons are (points, candidates). Candidates are taken in small lots, so that a lot's polygons stay in the cache.
 """
+
 from __future__ import annotations
 
 import functools
@@ -14,8 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.checks.shapes import POINTS
-from strutwright.models.engineering.inputs import ArmInputs, Num
+from strutwright.models.checks.inputs import ArmInputs, Num
+from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.sections import Kind, boundary_points
 from strutwright.models.sizing.candidates import Candidates, Floats, box_inside_mm
 
@@ -87,6 +88,7 @@ def into(operation: Any, into_: Any, other: Any) -> Any:
 
 # --- on the barrel --------------------------------------------------------------------------------------------------
 
+
 @dataclass(frozen=True, slots=True, eq=False)
 class OnBarrel:
     """What an arm covers of the barrel, root left out: x from mid-barrel (mm), middle clock, half width (degrees)."""
@@ -100,8 +102,17 @@ class OnBarrel:
 def on_barrel(c: Candidates, index: int) -> OnBarrel:
     """Return what an arm covers of the barrel."""
     arm, way = c.inputs.arms[index], directions(c, index)
-    varied = (arm.chord_barrel_mm, arm.thickness_barrel_mm, arm.chord_palm_mm, arm.thickness_palm_mm, arm.start_mm,
-              arm.end_mm, c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
+    varied = (
+        arm.chord_barrel_mm,
+        arm.thickness_barrel_mm,
+        arm.chord_palm_mm,
+        arm.thickness_palm_mm,
+        arm.start_mm,
+        arm.end_mm,
+        c.inputs.barrel_outside_mm / 2,
+        arm.x_mm,
+        arm.edge_radius_mm,
+    )
     count = c.count if any(np.ndim(v) for v in varied) else 1
     aft, forward, half = (np.empty(count) for _ in range(3))
     middle = math.degrees(math.atan2(way.n[1], way.n[2]))
@@ -110,7 +121,7 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
-        own, points = _part_of(arm, edge, part), POINTS // 2 + 1 if way.even else None     # halves are mirror images
+        own, points = _part_of(arm, edge, part), POINTS // 2 + 1 if way.even else None  # halves are mirror images
         x, y = _ring(own, cb, tb, points)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
@@ -132,7 +143,7 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
         side, along = into(np.add, k * b_side, a_side), into(np.add, k * b_x, a_x)
         aft[part], forward[part] = along.min(axis=0) + x0, along.max(axis=0) + x0
         widest = np.maximum(side.max(axis=0), -side.min(axis=0))
-        if not missed:       # all of them are on the barrel, so the widest has the greatest angle
+        if not missed:  # all of them are on the barrel, so the widest has the greatest angle
             angle = np.arcsin(np.minimum(widest / r, 1.0))
         else:
             angle = np.abs(np.arctan2(side, a_out + k * b_out)).max(axis=0)
@@ -166,7 +177,7 @@ def _part_of(arm: ArmInputs, edge: Num, part: slice) -> ArmInputs:
 
 # --- on the palm ----------------------------------------------------------------------------------------------------
 
-THIN_EDGE = 0.4      # of a root, by which its toe at a thin edge may reach beyond the polygon's
+THIN_EDGE = 0.4  # of a root, by which its toe at a thin edge may reach beyond the polygon's
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -188,9 +199,24 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
     top = np.minimum(height_mm, c.drop_mm / 2)
     root_at = tuple((arm.x_mm if i == 0 else 0.0) - palm.zero_mm[i] for i in range(3))
     away = [sum(r * float(a[i]) for i, r in enumerate(root_at)) for a in (way.palm_u, way.palm_v, way.palm_n)]
-    varied = (arm.chord_barrel_mm, arm.thickness_barrel_mm, arm.chord_palm_mm, arm.thickness_palm_mm, arm.start_mm,
-              arm.end_mm, palm.thickness_mm, arm.palm_root_mm, top, *away, arm.edge_radius_mm,
-              shape.middle_u_mm, shape.middle_v_mm, shape.core_u_mm, shape.core_v_mm, shape.radius_mm)
+    varied = (
+        arm.chord_barrel_mm,
+        arm.thickness_barrel_mm,
+        arm.chord_palm_mm,
+        arm.thickness_palm_mm,
+        arm.start_mm,
+        arm.end_mm,
+        palm.thickness_mm,
+        arm.palm_root_mm,
+        top,
+        *away,
+        arm.edge_radius_mm,
+        shape.middle_u_mm,
+        shape.middle_v_mm,
+        shape.core_u_mm,
+        shape.core_v_mm,
+        shape.radius_mm,
+    )
     moving = holes_u.ndim > 1
     count = c.count if moving or any(np.ndim(v) for v in varied) else 1
     inside, toe_gap, arm_gap = (np.empty(count) for _ in range(3))
@@ -205,8 +231,10 @@ def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
             inside[part] = shape.outline.distance_to_boundary(points).min(axis=0)
         else:
             inside[part] = _all_inside_mm(toe, boxes[-1], mu, mv, ku, kv, radius)
-        u, v = (np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
-                for h in (holes_u, holes_v))
+        u, v = (
+            np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
+            for h in (holes_u, holes_v)
+        )
         near = _nearest(u, v, toe, _beyond_pieces(boxes, u, v), np.full(size, np.inf))
         free = near
         for h in (high / 2, high):
@@ -244,25 +272,28 @@ def _boxes(u: Floats, v: Floats) -> list[_Box]:
     step = math.ceil(len(u) / _PIECES)
     made: list[_Box] = []
     for start in range(0, len(u), step):
-        made.append(_box(u[start:start + step + 1], v[start:start + step + 1]))
-    low_u, high_u, low_v, high_v = made[-1]      # the last one goes on to the first point
+        made.append(_box(u[start : start + step + 1], v[start : start + step + 1]))
+    low_u, high_u, low_v, high_v = made[-1]  # the last one goes on to the first point
     made[-1] = (np.minimum(low_u, u[0]), np.maximum(high_u, u[0]), np.minimum(low_v, v[0]), np.maximum(high_v, v[0]))
-    sides = [functools.reduce(f, side) for f, side in zip((np.minimum, np.maximum) * 2, zip(*made, strict=True),
-                                                          strict=True)]
+    sides = [
+        functools.reduce(f, side) for f, side in zip((np.minimum, np.maximum) * 2, zip(*made, strict=True), strict=True)
+    ]
     return [*made, (sides[0], sides[1], sides[2], sides[3])]
 
 
 def _beyond_pieces(boxes: Sequence[_Box], u: Floats, v: Floats) -> Floats:
     """As `_beyond` of the last box, closer: by the nearest of the others."""
     *pieces, whole = boxes
-    least = functools.reduce(np.minimum, [
-        np.maximum(np.maximum(b[0] - u, u - b[1]), np.maximum(b[2] - v, v - b[3])) for b in pieces])
+    least = functools.reduce(
+        np.minimum, [np.maximum(np.maximum(b[0] - u, u - b[1]), np.maximum(b[2] - v, v - b[3])) for b in pieces]
+    )
     outside = (u < whole[0]) | (u > whole[1]) | (v < whole[2]) | (v > whole[3])
     return np.where(outside, np.maximum(least, 0.0), -np.inf)
 
 
-def _all_inside_mm(points: tuple[Floats, Floats], box: _Box, middle_u: Num, middle_v: Num, core_u: Num, core_v: Num,
-                   radius: Num) -> Floats:
+def _all_inside_mm(
+    points: tuple[Floats, Floats], box: _Box, middle_u: Num, middle_v: Num, core_u: Num, core_v: Num, radius: Num
+) -> Floats:
     """Return the least distance of points (points, candidates), or (points, 1) of all, inside a rectangle with round
     corners.
 
@@ -274,8 +305,10 @@ def _all_inside_mm(points: tuple[Floats, Floats], box: _Box, middle_u: Num, midd
     found = radius - np.maximum(du, dv) + np.zeros(points[0].shape[1])
     corner = np.nonzero(np.broadcast_to((du > 0) & (dv > 0), found.shape))[0]
     if len(corner):
-        u, v = ((p[:, corner] if p.shape[1] > 1 else p) - (m[corner] if np.ndim(m) else m)
-                for p, m in zip(points, (middle_u, middle_v), strict=True))
+        u, v = (
+            (p[:, corner] if p.shape[1] > 1 else p) - (m[corner] if np.ndim(m) else m)
+            for p, m in zip(points, (middle_u, middle_v), strict=True)
+        )
         sizes = (s[corner] if np.ndim(s) else s for s in (core_u, core_v, radius))
         found[corner] = box_inside_mm(u, v, *sizes).min(axis=0)
     return np.asarray(found)
@@ -306,8 +339,9 @@ class _Cut:
     of 1, x, y and x y over another such sum, whatever the lean: four products for a whole polygon.
     """
 
-    def __init__(self, way: Directions, arm: ArmInputs, sizes: Sequence[Num], start: Num, end: Num,
-                 away: Sequence[Num]) -> None:
+    def __init__(
+        self, way: Directions, arm: ArmInputs, sizes: Sequence[Num], start: Num, end: Num, away: Sequence[Num]
+    ) -> None:
         hull = (way.palm_u, way.palm_v, way.palm_n)
         self.turn = [[float(a @ h) for a in (way.u, way.v, way.n)] for h in hull]
         self.away, self.start, self.long = away, start, end - start
@@ -334,8 +368,10 @@ class _Cut:
         u0, v0, h0 = self.away
         if self.prismatic:
             s = (-below - h0) / nn
-            rows = ((uu - nu / nn * un, uv - nv / nn * un, u0 + s * un), (vu - nu / nn * vn, vv - nv / nn * vn,
-                                                                         v0 + s * vn))
+            rows = (
+                (uu - nu / nn * un, uv - nv / nn * un, u0 + s * un),
+                (vu - nu / nn * vn, vv - nv / nn * vn, v0 + s * vn),
+            )
             if self.unit:
                 c, t = self.sizes[0], self.sizes[1]
                 one, two = (self._over(k, x * c, y * t, 0.0) for x, y, k in rows)
@@ -382,8 +418,11 @@ class _Cut:
             return -un / nn, -vn / nn, 1.0
         gx, gy = self.gain
         if not self.unit:
-            return (gx * uu + gy * uv + self.long * un, gx * vu + gy * vv + self.long * vn,
-                    -1.0 / (gx * nu + gy * nv + self.long * nn))
+            return (
+                gx * uu + gy * uv + self.long * un,
+                gx * vu + gy * vv + self.long * vn,
+                -1.0 / (gx * nu + gy * nv + self.long * nn),
+            )
         one, two = (self._over(-self.long * c, -gx * a, -gy * b, 0.0) for a, b, c in ((uu, uv, un), (vu, vv, vn)))
         return one, two, self.inverse
 
@@ -430,8 +469,9 @@ def _turning(u: Floats, v: Floats) -> float:
     return math.copysign(1.0, float(u[:-1] @ v[1:] - u[1:] @ v[:-1] + u[-1] * v[0] - u[0] * v[-1]))
 
 
-def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: NDArray[np.intp],
-             turning: float) -> Floats:
+def distance(
+    u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: NDArray[np.intp], turning: float
+) -> Floats:
     """Return distances (k,) of points u, v (k,) from convex polygons: columns `who` (k,) of the corners (n, all), or
     the one column (n, 1); positive outside.
 
@@ -455,6 +495,7 @@ def distance(u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: ND
     def corner(index: NDArray[np.intp]) -> tuple[Floats, Floats]:
         place = index % n * width + column
         return flat_u.take(place) - u, flat_v.take(place) - v
+
     step = _COARSE // 2
     while step:
         for other in (at + step, at - step):

@@ -3,6 +3,7 @@
 Only the checks that the variables of `candidates` can move are worked out here; the others are told by the scalar
 checks of the file's own strut. A check that speaks of several places (bolts, screws, arms) gives its worst.
 """
+
 from __future__ import annotations
 
 import math
@@ -13,17 +14,17 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.checks import arms as arm_checks
-from strutwright.models.checks import barrel as barrel_checks
-from strutwright.models.checks import bearing as bearing_checks
-from strutwright.models.checks import hull as hull_checks
-from strutwright.models.checks import palm as palm_checks
-from strutwright.models.checks import screws as screw_checks
-from strutwright.models.checks import shapes
-from strutwright.models.checks import skeg as skeg_checks
 from strutwright.models.checks.bench import Bench, Check
-from strutwright.models.engineering.inputs import Num
+from strutwright.models.checks.geometry import arms as arm_checks
+from strutwright.models.checks.geometry import barrel as barrel_checks
+from strutwright.models.checks.geometry import bearing as bearing_checks
+from strutwright.models.checks.geometry import hull as hull_checks
+from strutwright.models.checks.geometry import palm as palm_checks
+from strutwright.models.checks.geometry import screws as screw_checks
+from strutwright.models.checks.geometry import skeg as skeg_checks
+from strutwright.models.checks.inputs import Num
 from strutwright.models.finding import beyond
+from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm
 from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm
 from strutwright.models.geometry.clearances import under_plane_mm
@@ -63,8 +64,18 @@ class _Desk:
     def value(self, name: str, per: Num = 1.0) -> Num:
         return self.limits[name].value * per
 
-    def least(self, check: Check, actual: Num, aim: str | Num, *, per: Num = 1.0, hard: str | Num | None = None,
-              warn: Any = False, where: Any = True, unit: str = "mm") -> None:
+    def least(
+        self,
+        check: Check,
+        actual: Num,
+        aim: str | Num,
+        *,
+        per: Num = 1.0,
+        hard: str | Num | None = None,
+        warn: Any = False,
+        where: Any = True,
+        unit: str = "mm",
+    ) -> None:
         """Hold actual to at least the aim. warn: a plain aim warns (may be an array). where: who is held to it."""
         aim_value, warn = self._aim(aim, per, warn)
         level = np.where(beyond(aim_value, actual, unit), np.where(warn, WARNS, FAILS), WITHIN)
@@ -74,8 +85,18 @@ class _Desk:
         used = np.where(actual > 0, aim_value / np.where(actual > 0, actual, 1.0), np.inf)
         self._keep(check, level, np.where(np.asarray(aim_value) > 0, used, np.nan), where)
 
-    def most(self, check: Check, actual: Num, aim: str | Num, *, per: Num = 1.0, hard: str | Num | None = None,
-             warn: Any = False, where: Any = True, unit: str = "mm") -> None:
+    def most(
+        self,
+        check: Check,
+        actual: Num,
+        aim: str | Num,
+        *,
+        per: Num = 1.0,
+        hard: str | Num | None = None,
+        warn: Any = False,
+        where: Any = True,
+        unit: str = "mm",
+    ) -> None:
         """Hold actual to at most the aim."""
         aim_value, warn = self._aim(aim, per, warn)
         level = np.where(beyond(actual, aim_value, unit), np.where(warn, WARNS, FAILS), WITHIN)
@@ -85,8 +106,7 @@ class _Desk:
         positive = np.asarray(aim_value) > 0
         self._keep(check, level, np.where(positive, actual / np.where(positive, aim_value, 1.0), np.nan), where)
 
-    def within(self, check: Check, actual: Num, low: str, high: str, *, per: Num = 1.0,
-               unit: str = "mm") -> None:
+    def within(self, check: Check, actual: Num, low: str, high: str, *, per: Num = 1.0, unit: str = "mm") -> None:
         """Hold actual between two limits; the one that is nearer to being broken counts."""
         low_value, high_value = self.value(low, per), self.value(high, per)
         near_low = np.abs(actual - low_value) <= np.abs(actual - high_value)
@@ -123,8 +143,9 @@ def geometry_numbers(c: Candidates, limits: Limits) -> dict[str, Held]:
     return desk.found
 
 
-def body_numbers(c: Candidates, limits: Limits, roll: bool = False, order: Sequence[int] | None = None,
-                 enough: int | None = None) -> dict[str, Held]:
+def body_numbers(
+    c: Candidates, limits: Limits, roll: bool = False, order: Sequence[int] | None = None, enough: int | None = None
+) -> dict[str, Held]:
     """Return how candidates stand against the checks of the boat in the way and of the roots, by code.
 
     roll: whether the ball of each root is rolled, as for the check of one strut (`root_numbers`). order, enough: see
@@ -133,11 +154,13 @@ def body_numbers(c: Candidates, limits: Limits, roll: bool = False, order: Seque
     with np.errstate(all="ignore"):
         on = [footprints.on_barrel(c, k) for k in range(len(c.strut.arms))]
         levels = clearance_levels(c, limits, order, enough) | {
-            code: np.where(fails, FAILS, WITHIN)[()] for code, fails in root_fails(c, on, roll).items()}
+            code: np.where(fails, FAILS, WITHIN)[()] for code, fails in root_fails(c, on, roll).items()
+        }
     return {code: Held(level, np.full(np.shape(level), np.nan)[()]) for code, level in levels.items()}
 
 
 # --- barrel and bearing ---------------------------------------------------------------------------------------------
+
 
 def _barrel(desk: _Desk, c: Candidates) -> None:
     i, strut, d = c.inputs, c.strut, c.inputs.shaft_mm
@@ -146,46 +169,66 @@ def _barrel(desk: _Desk, c: Candidates) -> None:
     desk.least(barrel_checks.WALL, (i.barrel_outside_mm - i.bore_mm) / 2, "barrel_wall", per=d, hard="barrel_wall_hard")
     for s in strut.barrel.steps:
         if s.diameter_mm > i.bore_mm:
-            desk.least(barrel_checks.WALL, (i.barrel_outside_mm - s.diameter_mm) / 2, "barrel_wall", per=d,
-                       hard="barrel_wall_hard", where=(s.from_station_mm < stop) & (s.to_station_mm > start))
+            desk.least(
+                barrel_checks.WALL,
+                (i.barrel_outside_mm - s.diameter_mm) / 2,
+                "barrel_wall",
+                per=d,
+                hard="barrel_wall_hard",
+                where=(s.from_station_mm < stop) & (s.to_station_mm > start),
+            )
     tube = strut.barrel.tube
     if tube is not None:
         desk.least(barrel_checks.TUBE_BORE, barrel_checks.tube_boring_mm(strut.barrel, tube), "tube_boring", hard=0.0)
         if tube.turned:
-            desk.least(barrel_checks.TUBE_OUTSIDE, (tube.outside_least_mm - i.barrel_outside_mm) / 2, "tube_turning",
-                       hard=0.0)
+            desk.least(
+                barrel_checks.TUBE_OUTSIDE, (tube.outside_least_mm - i.barrel_outside_mm) / 2, "tube_turning", hard=0.0
+            )
         else:
-            desk.least(barrel_checks.TUBE_WALL, barrel_checks.least_tube_wall_mm(strut.barrel, tube),
-                       "barrel_wall_hard", per=d)
+            desk.least(
+                barrel_checks.TUBE_WALL, barrel_checks.least_tube_wall_mm(strut.barrel, tube), "barrel_wall_hard", per=d
+            )
     if strut.construction == "cast":
         desk.least(barrel_checks.LEAST, least_cast_wall_mm(barrel, casting_of(strut)), "barrel_wall_hard", per=d)
     for s in strut.barrel.steps:
         if s.diameter_mm > i.bore_mm:
-            for place, beside in ((s.from_station_mm, (s.from_station_mm > 0) & (s.from_station_mm < start)),
-                                  (s.to_station_mm, (s.to_station_mm > stop) & (s.to_station_mm < i.barrel_length_mm))):
-                desk.least(barrel_checks.END, outside_radius_mm(barrel, place) - s.diameter_mm / 2, "barrel_end_wall",
-                           hard="barrel_end_wall_hard", where=beside)
+            for place, beside in (
+                (s.from_station_mm, (s.from_station_mm > 0) & (s.from_station_mm < start)),
+                (s.to_station_mm, (s.to_station_mm > stop) & (s.to_station_mm < i.barrel_length_mm)),
+            ):
+                desk.least(
+                    barrel_checks.END,
+                    outside_radius_mm(barrel, place) - s.diameter_mm / 2,
+                    "barrel_end_wall",
+                    hard="barrel_end_wall_hard",
+                    where=beside,
+                )
     for station in (0.0, i.barrel_length_mm):
         desk.least(barrel_checks.END, wall_mm(barrel, station), "barrel_end_wall", hard="barrel_end_wall_hard")
     aluminium = barrel_checks._is_aluminium(strut.material)
     for screw, station in zip(strut.set_screws, c.screws_mm, strict=True):
         aft, forward = c.bearings_mm[screw.bearing_index]
         own = strut.bearings[screw.bearing_index]
-        wall = screw_wall(barrel, replace(screw, station_mm=station),
-                          replace(own, aft_station_mm=aft, length_mm=forward - aft)).wall_mm
+        wall = screw_wall(
+            barrel, replace(screw, station_mm=station), replace(own, aft_station_mm=aft, length_mm=forward - aft)
+        ).wall_mm
         if screw.flat_diameter_mm:
             here = (station > 0) & (station < i.barrel_length_mm) & (screw.flat_diameter_mm <= i.barrel_outside_mm)
             desk.least(barrel_checks.FLAT, wall, "barrel_wall_under_flat", per=d, where=here)
-        desk.least(barrel_checks.THREAD, wall,
-                   "screw_thread_aluminium" if aluminium else "screw_thread", per=screw.major_mm)
+        desk.least(
+            barrel_checks.THREAD, wall, "screw_thread_aluminium" if aluminium else "screw_thread", per=screw.major_mm
+        )
 
 
 def _bearing(desk: _Desk, c: Candidates) -> None:
     i, aftmost, foremost = c.inputs, c.bearings_mm[0], c.bearings_mm[-1]
     desk.most(bearing_checks.AFT, np.maximum(0.0, -aftmost[0]), 0.0)
     desk.most(bearing_checks.FORWARD, np.maximum(0.0, foremost[1] - i.barrel_length_mm), "bearing_proud_forward")
-    shoulders = [s.from_station_mm for s in c.strut.barrel.steps
-                 if s.kind == "shoulder" and s.to_station_mm >= c.strut.barrel.length_mm - 1e-9]
+    shoulders = [
+        s.from_station_mm
+        for s in c.strut.barrel.steps
+        if s.kind == "shoulder" and s.to_station_mm >= c.strut.barrel.length_mm - 1e-9
+    ]
     end = min(shoulders) if shoulders else i.barrel_length_mm
     desk.most(bearing_checks.POCKET, np.maximum(0.0, end - foremost[1]), "bearing_pocket")
     if len(c.bearings_mm) == 2:
@@ -199,28 +242,49 @@ def _bearing(desk: _Desk, c: Candidates) -> None:
 
 # --- set screws -----------------------------------------------------------------------------------------------------
 
+
 def _screws(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     i, strut = c.inputs, c.strut
     start, stop = parallel_part(c.barrel())
     for s, station in zip(strut.set_screws, c.screws_mm, strict=True):
         aft, forward = c.bearings_mm[s.bearing_index]
         half, shell = shapes.screw_half_mm(s), strut.bearings[s.bearing_index].shell_mm
-        desk.least(screw_checks.INSIDE, np.minimum(station - aft, forward - station), "screw_bearing_end",
-                   per=s.major_mm)
-        desk.least(screw_checks.BARREL, np.minimum(station, i.barrel_length_mm - station), "screw_barrel_end",
-                   per=s.major_mm)
+        desk.least(
+            screw_checks.INSIDE, np.minimum(station - aft, forward - station), "screw_bearing_end", per=s.major_mm
+        )
+        desk.least(
+            screw_checks.BARREL, np.minimum(station, i.barrel_length_mm - station), "screw_barrel_end", per=s.major_mm
+        )
         desk.least(screw_checks.END, np.minimum(station - start, stop - station) - half, 0.0)
         dimple = i.dimple_mm if s.bearing_index == 0 or np.ndim(i.dimple_mm) else s.dimple_depth_mm
         desk.most(screw_checks.DIMPLE, dimple, "dimple", per=shell, hard=screw_checks.THROUGH * shell)
         for own, arm in zip(on, i.arms, strict=True):
             x = i.barrel_length_mm / 2
-            _beside(desk, screw_checks.ARM, c, s, station, (own.aft_x_mm + x, own.forward_x_mm + x), own.clock_deg,
-                    own.half_deg, arm.barrel_root_mm)
+            _beside(
+                desk,
+                screw_checks.ARM,
+                c,
+                s,
+                station,
+                (own.aft_x_mm + x, own.forward_x_mm + x),
+                own.clock_deg,
+                own.half_deg,
+                arm.barrel_root_mm,
+            )
         if strut.skeg is not None:
             fin = strut.skeg
             half_deg = np.degrees(np.arcsin(np.minimum(1.0, fin.thickness_root_mm / i.barrel_outside_mm)))
-            _beside(desk, screw_checks.SKEG, c, s, station, (fin.root_aft_station_mm, fin.root_forward_station_mm),
-                    180.0, half_deg, fin.root_mm)
+            _beside(
+                desk,
+                screw_checks.SKEG,
+                c,
+                s,
+                station,
+                (fin.root_aft_station_mm, fin.root_forward_station_mm),
+                180.0,
+                half_deg,
+                fin.root_mm,
+            )
         _key(desk, c, s, station)
     for k, (aft, forward) in enumerate(c.bearings_mm):
         own_ = [st for s, st in zip(strut.set_screws, c.screws_mm, strict=True) if s.bearing_index == k]
@@ -229,14 +293,22 @@ def _screws(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     _apart(desk, c)
 
 
-def _beside(desk: _Desk, check: Check, c: Candidates, s: SetScrew, station: Num, stations: tuple[Num, Num],
-            clock_deg: float, half_deg: Num, root_mm: Num) -> None:
+def _beside(
+    desk: _Desk,
+    check: Check,
+    c: Candidates,
+    s: SetScrew,
+    station: Num,
+    stations: tuple[Num, Num],
+    clock_deg: float,
+    half_deg: Num,
+    root_mm: Num,
+) -> None:
     reach = root_mm + shapes.screw_half_mm(s)
     need = half_deg + np.degrees(root_mm / (c.inputs.barrel_outside_mm / 2)) + desk.value("screw_beside_root")
     clear = np.logical_not((stations[0] - reach < station) & (station < stations[1] + reach))
     desk.least(check, np.maximum(stations[0] - station, station - stations[1]), reach, where=clear)
-    desk.least(check, frames.angle_between_deg(s.clock_deg, clock_deg), need, where=np.logical_not(clear),
-               unit="deg")
+    desk.least(check, frames.angle_between_deg(s.clock_deg, clock_deg), need, where=np.logical_not(clear), unit="deg")
 
 
 def _key(desk: _Desk, c: Candidates, s: SetScrew, station: Num) -> None:
@@ -254,14 +326,18 @@ def _key(desk: _Desk, c: Candidates, s: SetScrew, station: Num) -> None:
         n = np.array(palm.normal)
         level = sum(palm.zero_mm[j] * n[j] for j in range(3)) - palm.thickness_mm
         run, shadow = _run_to(from_x, reach, out, level, n, rod)
-        at = [from_x - palm.zero_mm[0], (reach + run) * out[1] - palm.zero_mm[1],
-              (reach + run) * out[2] - palm.zero_mm[2]]
+        at = [
+            from_x - palm.zero_mm[0],
+            (reach + run) * out[1] - palm.zero_mm[1],
+            (reach + run) * out[2] - palm.zero_mm[2],
+        ]
         u, v = (sum(a * w for a, w in zip(at, way, strict=True)) for way in (palm.u, palm.v))
         met = np.isfinite(run)
         hit = c.palms[k].inside_mm(np.where(met, u, 0.0), np.where(met, v, 0.0)) >= -1e-6 - shadow
         room = np.where(met & hit, np.minimum(room, run), room)
-    desk.least(screw_checks.KEY, np.where(np.isinf(room), 1.0, room), "screw_key_room", per=key,
-               where=np.isfinite(room))
+    desk.least(
+        screw_checks.KEY, np.where(np.isinf(room), 1.0, room), "screw_key_room", per=key, where=np.isfinite(room)
+    )
 
 
 def _run_to(from_x: Num, reach: Num, out: frames.Vector, level: Num, n: frames.Vector, rod: float) -> tuple[Num, float]:
@@ -272,13 +348,15 @@ def _run_to(from_x: Num, reach: Num, out: frames.Vector, level: Num, n: frames.V
     if climb <= 1e-9:
         return np.full(np.shape(height), np.inf), 0.0
     lean = math.sqrt(max(1 - climb * climb, 0.0))
-    return (np.where(height > 0, np.maximum(height - rod * lean, 0.0) / climb, np.inf),
-            rod * (climb + lean * lean / climb))
+    return (
+        np.where(height > 0, np.maximum(height - rod * lean, 0.0) / climb, np.inf),
+        rod * (climb + lean * lean / climb),
+    )
 
 
 def _even(desk: _Desk, c: Candidates, stations: list[Num], aft: Num, forward: Num) -> None:
     if c.strut.barrel.fit == "slide":
-        return       # a pattern of its own is a practice: at most a hint
+        return  # a pattern of its own is a practice: at most a hint
     low = np.sort(np.stack(np.broadcast_arrays(*[s - aft for s in stations])), axis=0)
     high = np.sort(np.stack(np.broadcast_arrays(*[forward - s for s in stations])), axis=0)
     desk.most(screw_checks.EVEN, np.abs(low - high).max(axis=0), "screw_symmetry")
@@ -287,13 +365,14 @@ def _even(desk: _Desk, c: Candidates, stations: list[Num], aft: Num, forward: Nu
 def _apart(desk: _Desk, c: Candidates) -> None:
     made = list(zip(c.strut.set_screws, c.screws_mm, strict=True))
     for n, (a, at_a) in enumerate(made):
-        for b, at_b in made[n + 1:]:
+        for b, at_b in made[n + 1 :]:
             round_mm = math.radians(frames.angle_between_deg(a.clock_deg, b.clock_deg)) * c.strut.barrel.bore_mm / 2
             size = max(a.major_mm, b.major_mm)
             desk.least(screw_checks.APART, np.hypot(round_mm, at_a - at_b), "screws_apart", per=size, hard=size)
 
 
 # --- arms -----------------------------------------------------------------------------------------------------------
+
 
 def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
     i, strut = c.inputs, c.strut
@@ -307,10 +386,13 @@ def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
         desk.most(arm_checks.WIDTH, arm.thickness_barrel_mm, i.barrel_outside_mm)
         desk.most(arm_checks.LENGTH, arm.end_mm - arm.start_mm, "arm_length", per=i.shaft_mm)
     first = i.arms[0]
-    for chord, thickness in ((first.chord_barrel_mm, first.thickness_barrel_mm),
-                             (first.chord_palm_mm, first.thickness_palm_mm)):
-        desk.within(arm_checks.RATIO, thickness / chord, "arm_thickness_ratio_least", "arm_thickness_ratio_most",
-                    unit="")
+    for chord, thickness in (
+        (first.chord_barrel_mm, first.thickness_barrel_mm),
+        (first.chord_palm_mm, first.thickness_palm_mm),
+    ):
+        desk.within(
+            arm_checks.RATIO, thickness / chord, "arm_thickness_ratio_least", "arm_thickness_ratio_most", unit=""
+        )
     if first.shape == "flat":
         thin = np.minimum(first.thickness_barrel_mm, first.thickness_palm_mm) / 2
         full = thin < desk.value("arm_edge_radius")
@@ -322,6 +404,7 @@ def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
 
 
 # --- palm and bolts -------------------------------------------------------------------------------------------------
+
 
 def _palm(desk: _Desk, c: Candidates) -> None:
     i, strut = c.inputs, c.strut
@@ -357,8 +440,11 @@ def _holes(desk: _Desk, c: Candidates, index: int, rim_mm: float) -> None:
         return
     rule = c.strut.edge_rule
     size = bolt.hole_mm if rule == "ec3" else bolt.major_mm
-    along_name, across_name = ("bolt_pitch_ec3_along", "bolt_pitch_ec3_across") if rule == "ec3" else \
-        (f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}",) * 2
+    along_name, across_name = (
+        ("bolt_pitch_ec3_along", "bolt_pitch_ec3_across")
+        if rule == "ec3"
+        else (f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}",) * 2
+    )
     along, across = desk.value(along_name), desk.value(across_name)
     share2: Num = np.inf
     wanted: Num
@@ -378,8 +464,10 @@ def _sealing_pitch(c: Candidates, index: int) -> Num:
     if np.ndim(palm.holes_u_mm) == 1:
         ring = palm_checks._hull_ring(palm_checks._uv(own))
         return float(np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1).max())
-    order = [int(np.argmin([math.hypot(h.u_mm - p[0], h.v_mm - p[1]) for h in own.holes]))
-             for p in palm_checks._hull_ring(palm_checks._uv(own))]
+    order = [
+        int(np.argmin([math.hypot(h.u_mm - p[0], h.v_mm - p[1]) for h in own.holes]))
+        for p in palm_checks._hull_ring(palm_checks._uv(own))
+    ]
     us, vs = np.asarray(palm.holes_u_mm), np.asarray(palm.holes_v_mm)
     most: Num = 0.0
     for a, b in zip(order, order[1:] + order[:1], strict=True):
@@ -407,6 +495,7 @@ def _palms_apart(desk: _Desk, c: Candidates) -> None:
 
 # --- hull, propeller, skeg ------------------------------------------------------------------------------------------
 
+
 def _hull(desk: _Desk, c: Candidates) -> None:
     i, d = c.inputs, c.inputs.shaft_mm
     desk.least(hull_checks.DROP, c.drop_mm, "drop_least", per=i.barrel_outside_mm)
@@ -415,11 +504,17 @@ def _hull(desk: _Desk, c: Candidates) -> None:
     if not np.all(np.isnan(np.asarray(i.propeller_mm))):
         hub = np.nan_to_num(i.hub_gap_mm) + np.nan_to_num(i.hub_length_mm) / 2
         n, middle = _over_shaft(c), -(i.barrel_length_mm / 2 + hub)
-        desk.least(hull_checks.TIP, under_plane_mm(c.drop_mm * n[2], n, middle, middle, i.propeller_mm / 2),
-                   "tip_clearance", per=i.propeller_mm, hard="tip_clearance_hard")
+        desk.least(
+            hull_checks.TIP,
+            under_plane_mm(c.drop_mm * n[2], n, middle, middle, i.propeller_mm / 2),
+            "tip_clearance",
+            per=i.propeller_mm,
+            hard="tip_clearance_hard",
+        )
     if not np.all(np.isnan(np.asarray(i.hub_gap_mm))):
-        desk.most(hull_checks.GAP, i.hub_gap_mm + np.maximum(0.0, c.bearings_mm[0][0]), "hub_gap", per=d,
-                  hard="hub_gap_hard")
+        desk.most(
+            hull_checks.GAP, i.hub_gap_mm + np.maximum(0.0, c.bearings_mm[0][0]), "hub_gap", per=d, hard="hub_gap_hard"
+        )
         desk.least(hull_checks.GAP_LEAST, i.hub_gap_mm + np.minimum(0.0, c.bearings_mm[0][0]), "hub_gap_least", per=d)
     if not np.all(np.isnan(np.asarray(i.bearing_span_mm))):
         desk.within(hull_checks.SPAN, i.bearing_span_mm, "bearing_span_least", "bearing_span_most", per=d)

@@ -3,6 +3,7 @@
 A check is judged as its finding on one strut is: `severities` asks the modules themselves what breaking a number means,
 so that hints stay hints and warnings warnings.
 """
+
 from __future__ import annotations
 
 import dataclasses
@@ -18,9 +19,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.checks import geometry_checks
-from strutwright.models.engineering import MODULES, NUMBERS, barrel_bearing, load_cases, weights
-from strutwright.models.engineering.demand import Demand
-from strutwright.models.engineering.inputs import Inputs
+from strutwright.models.checks.demand import Demand
+from strutwright.models.checks.engineering import MODULES, NUMBERS
+from strutwright.models.checks.fit import barrel_bearing
+from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.metals import weights
+from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, beyond
 from strutwright.models.resolve import Resolved
 from strutwright.models.sizing.candidates import Candidates, Floats, candidates
@@ -209,9 +213,13 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
             out |= module.numbers(inputs)
         for k in range(1, len(resolved.strut.bearings)):
             own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k)
-            change = {f.name: getattr(own, f.name) for f in dataclasses.fields(Inputs)
-                      if f.name not in ("arms", "palms", "skeg") and np.ndim(getattr(inputs, f.name)) == 0
-                      and _differ(getattr(own, f.name), getattr(base, f.name))}
+            change = {
+                f.name: getattr(own, f.name)
+                for f in dataclasses.fields(Inputs)
+                if f.name not in ("arms", "palms", "skeg")
+                and np.ndim(getattr(inputs, f.name)) == 0
+                and _differ(getattr(own, f.name), getattr(base, f.name))
+            }
             for code, demand in barrel_bearing.numbers(replace(inputs, **change)).items():
                 if code in _EACH_BEARING:
                     out[code] = load_cases.worst_of([out[code], demand])
@@ -244,8 +252,9 @@ def severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:
             numbers = module.numbers(inputs)
             broken = {code: Demand(2.0, 1.0, 2.0) for code in numbers if NUMBERS[code].limit_is != "information"}
             found = module.findings(resolved.strut, inputs, numbers | broken)
-        told = {f.code: _LEVELS.get(f.verdict, WITHIN) for f in found if f.code in broken
-                and f.verdict is not Verdict.OK}
+        told = {
+            f.code: _LEVELS.get(f.verdict, WITHIN) for f in found if f.code in broken and f.verdict is not Verdict.OK
+        }
         for code in broken:
             level = told.get(code, _plain_severity(code, inputs))
             if level:
@@ -315,5 +324,11 @@ def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judge
     pieces = [piece for _, piece in judged_in_pieces(judge, source, workers)]
     if len(pieces) == 1:
         return pieces[0]
-    return Judged(judge.codes, *(np.concatenate([getattr(p, f.name) for p in pieces])
-                                 for f in dataclasses.fields(Judged) if f.name != "codes"))
+    return Judged(
+        judge.codes,
+        *(
+            np.concatenate([getattr(p, f.name) for p in pieces])
+            for f in dataclasses.fields(Judged)
+            if f.name != "codes"
+        ),
+    )

@@ -4,12 +4,13 @@ The ball is rolled once for each set of sizes that it touches. Where those are t
 asks a little more than the ball does stands for the root on the barrel, and the other roots are left to the check of
 the strut that is chosen.
 """
+
 from __future__ import annotations
 
 import numpy as np
 
-from strutwright.models.checks import roots
-from strutwright.models.engineering.inputs import Num
+from strutwright.models.checks.geometry import roots
+from strutwright.models.checks.inputs import Num
 from strutwright.models.finding import beyond
 from strutwright.models.geometry import members
 from strutwright.models.geometry.members import FACE_ROOM_MM
@@ -42,11 +43,26 @@ def root_fails(c: Candidates, on: list[OnBarrel], roll: bool) -> dict[str, Num]:
 def touched(c: Candidates) -> Floats:
     """Return the sizes that the ball may touch (candidates, sizes), mm."""
     i = c.inputs
-    out: list[Num] = [i.barrel_length_mm, i.barrel_outside_mm, i.aft_end_length_mm, i.aft_end_diameter_mm,
-                      i.forward_end_length_mm, i.forward_end_diameter_mm, c.drop_mm]
+    out: list[Num] = [
+        i.barrel_length_mm,
+        i.barrel_outside_mm,
+        i.aft_end_length_mm,
+        i.aft_end_diameter_mm,
+        i.forward_end_length_mm,
+        i.forward_end_diameter_mm,
+        c.drop_mm,
+    ]
     for arm in i.arms:
-        out += [arm.x_mm, arm.chord_barrel_mm, arm.thickness_barrel_mm, arm.chord_palm_mm, arm.thickness_palm_mm,
-                arm.edge_radius_mm, arm.barrel_root_mm, arm.palm_root_mm]
+        out += [
+            arm.x_mm,
+            arm.chord_barrel_mm,
+            arm.thickness_barrel_mm,
+            arm.chord_palm_mm,
+            arm.thickness_palm_mm,
+            arm.edge_radius_mm,
+            arm.barrel_root_mm,
+            arm.palm_root_mm,
+        ]
     for palm in i.palms:
         out += [palm.thickness_mm, *palm.zero_mm]
     return np.stack([np.broadcast_to(np.asarray(x, dtype=float), (c.count,)) for x in out], axis=1)
@@ -59,7 +75,7 @@ def _fit(c: Candidates, n: int) -> tuple[bool, bool, bool]:
     try:
         return tuple(members.roots_fit(strut))  # type: ignore[return-value]
     except (SectionError, ValueError, ArithmeticError, LookupError):
-        return True, True, True     # as in the checks: what cannot be worked out is told there
+        return True, True, True  # as in the checks: what cannot be worked out is told there
 
 
 def _beyond_faces(c: Candidates, on: list[OnBarrel]) -> Num:
@@ -70,9 +86,9 @@ def _beyond_faces(c: Candidates, on: list[OnBarrel]) -> Num:
     for k, arm in enumerate(i.arms):
         long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
         lean = np.radians(np.abs(c.strut.arms[k].rake_deg)) + np.arctan(
-            np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long)
+            np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long
+        )
         toe = arm.barrel_root_mm * (1.0 / np.tan((np.pi / 2 - np.minimum(lean, 1.5)) / 2) if cast else 1.0)
         reach = np.maximum(on[k].forward_x_mm, -on[k].aft_x_mm) + toe
-        out = out | (beyond(reach, i.barrel_length_mm / 2 - FACE_ROOM_MM, "mm")
-                     & (np.asarray(arm.barrel_root_mm) > 0))
+        out = out | (beyond(reach, i.barrel_length_mm / 2 - FACE_ROOM_MM, "mm") & (np.asarray(arm.barrel_root_mm) > 0))
     return out

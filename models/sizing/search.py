@@ -6,6 +6,7 @@ whole millimetres or sixteenths of an inch, plates of welded struts from stock. 
 each size and number of bolts candidates spread evenly over their ranges (Kronecker's sequence), then closer and closer
 round the best ones, all held to the very numbers of the checks; the winner is loaded as a file and checked whole.
 """
+
 from __future__ import annotations
 
 import copy
@@ -21,17 +22,18 @@ from typing import Any
 import numpy as np
 import yaml
 
-from strutwright.models.bolting import way_in_mm
 from strutwright.models.checks import geometry_checks, said_hints
-from strutwright.models.checks import palm as palm_checks
 from strutwright.models.checks.bench import Bench
-from strutwright.models.engineering import NUMBERS, engineering_findings, load_cases
-from strutwright.models.engineering.inputs import SERVICE_SAFETY, Inputs, metal, missing
+from strutwright.models.checks.engineering import NUMBERS, engineering_findings
+from strutwright.models.checks.geometry import palm as palm_checks
+from strutwright.models.checks.inputs import SERVICE_SAFETY, Inputs, metal, missing
+from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
+from strutwright.models.formulas import arm_rules
+from strutwright.models.formulas import shaft as shaft_rules
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
-from strutwright.models.mechanics import arm_rules
-from strutwright.models.mechanics import shaft as shaft_rules
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.sizing.candidates import Floats, bounds, candidates
 from strutwright.models.sizing.footprints import directions
 from strutwright.models.sizing.judge import Judge, engineering_numbers
@@ -71,10 +73,16 @@ _NOTES = {
     "bearing": "Measure the bearing in hand and give its sizes: the bore is made to it.",
     "barrel": "What was open found by the search.",
     "arms": "Section: what was open found by the search; `at_palm` at the hull.",
-    "palm": "What was open found by the search.", "bolts": "Standard size; grid about the middle of the palm.",
-    "hull": "As measured on the boat.", "propeller": "As known; what is missing cannot be checked."}
-_PLAIN_NEEDS = (("blade tip to hull", ("propeller_mm",)), ("barrel to propeller hub", ("hub_gap_mm",)),
-                ("distance to the next bearing", ("bearing_span_mm",)))
+    "palm": "What was open found by the search.",
+    "bolts": "Standard size; grid about the middle of the palm.",
+    "hull": "As measured on the boat.",
+    "propeller": "As known; what is missing cannot be checked.",
+}
+_PLAIN_NEEDS = (
+    ("blade tip to hull", ("propeller_mm",)),
+    ("barrel to propeller hub", ("hub_gap_mm",)),
+    ("distance to the next bearing", ("bearing_span_mm",)),
+)
 """Checks of geometry that need what a file may leave out."""
 
 
@@ -169,6 +177,7 @@ def size(known: Known, limits: Limits | None = None) -> Sized:
 
 # --- what is known --------------------------------------------------------------------------------------------------
 
+
 def _refuse_faults(known: Known) -> None:
     """Raise ParameterError for what is wrong with what is known by itself, whatever is still missing."""
     try:
@@ -199,12 +208,15 @@ def with_defaults(known: Known) -> Known:
     if not hull.get("drop"):
         raise SizingError("the drop is not known: give the distance from the hull face to the shaft line (--drop)")
     if not hull.get("shaft_angle"):
-        raise SizingError("the shaft angle is not known: give it to the waterline or to the hull (--shaft-angle, "
-                          "--shaft-to-hull)")
+        raise SizingError(
+            "the shaft angle is not known: give it to the waterline or to the hull (--shaft-angle, --shaft-to-hull)"
+        )
     angle = hull["shaft_angle"]
     if isinstance(angle, dict) and "to_waterline" in angle and "to_hull" not in angle and "run" not in hull:
-        raise SizingError("the run of the bottom is not known, and the palm lies at the shaft's angle to the waterline "
-                          "plus the run: give it (--run); 0 deg is an answer")
+        raise SizingError(
+            "the run of the bottom is not known, and the palm lies at the shaft's angle to the waterline "
+            "plus the run: give it (--run); 0 deg is an answer"
+        )
     if "diameter" not in said["shaft"]:
         said["shaft"]["diameter"] = _shaft_by_power(said)
     if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:
@@ -234,24 +246,39 @@ def _number(said: Known, group: str, name: str, kind: Any) -> float | None:
 def _shaft_by_power(said: Known) -> str:
     power, speed = _number(said, "duty", "power", POWER_KIND), _number(said, "duty", "shaft_speed", RATE_KIND)
     if power is None or speed is None:
-        raise SizingError("the shaft is not known: give its diameter (--shaft), or power and shaft speed (--power, "
-                          "--shaft-speed)")
+        raise SizingError(
+            "the shaft is not known: give its diameter (--shaft), or power and shaft speed (--power, --shaft-speed)"
+        )
     strut = metal(str(said["materials"]["strut"]))
     name = said["materials"].setdefault("shaft", "S32205" if strut.family == "duplex" else "316L")
     if math.isnan(metal(str(name)).yield_mpa):
-        raise SizingError(f"the shaft is not known, and {name} has no yield strength in the table of materials to work "
-                          "it out with: give its diameter (--shaft) or another materials.shaft")
+        raise SizingError(
+            f"the shaft is not known, and {name} has no yield strength in the table of materials to work "
+            "it out with: give its diameter (--shaft) or another materials.shaft"
+        )
     need = shaft_rules.diameter_by_power_mm(
-        power, SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
-        shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa, speed)
+        power,
+        SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
+        shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa,
+        speed,
+    )
     inch = said["units"] == "in"
-    rows = [(str(r["size"]), tables.nearest_shaft(_row_mm(r, inch), "inch" if inch else "metric").diameter_mm)
-            for r in tables.table("shafts_inch" if inch else "shafts_metric").rows]
+    rows = [
+        (str(r["size"]), tables.nearest_shaft(_row_mm(r, inch), "inch" if inch else "metric").diameter_mm)
+        for r in tables.table("shafts_inch" if inch else "shafts_metric").rows
+    ]
     for size_, mm in sorted(rows, key=lambda r: r[1]):
         if mm >= need - 1e-9:
             return f"{size_} in" if inch else f"{mm:g} mm"
-    raise SizingError(read(say("power and speed want a shaft of {need}, beyond the standard sizes; give its diameter "
-                               "(--shaft)", need=Amount(need, "mm")), said["units"]))
+    raise SizingError(
+        read(
+            say(
+                "power and speed want a shaft of {need}, beyond the standard sizes; give its diameter (--shaft)",
+                need=Amount(need, "mm"),
+            ),
+            said["units"],
+        )
+    )
 
 
 def _row_mm(row: Mapping[str, Any], inch: bool) -> float:
@@ -267,6 +294,7 @@ def _vee_angle(blades: Any) -> str:
 
 
 # --- the search -----------------------------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Best:
@@ -302,9 +330,17 @@ class _Search:
             raise SizingError(_why_not_built(found[0], self.limits))
         found.sort(key=lambda b: (b.least, b.choice.bolt, b.choice.along, b.choice.prep != "none"))
         proposals = [p for b in found[:KEPT] for p in self.proposals(self.refined(b))]
-        proposals.sort(key=lambda p: (not p.passes, p.count(Verdict.FAIL), p.count(Verdict.WARN),
-                                      bool(p.count(Verdict.WARN)) and p.utilisation > GROSS, round(p.weight_kg, 6),
-                                      p.choice.prep != "none", p.text))
+        proposals.sort(
+            key=lambda p: (
+                not p.passes,
+                p.count(Verdict.FAIL),
+                p.count(Verdict.WARN),
+                bool(p.count(Verdict.WARN)) and p.utilisation > GROSS,
+                round(p.weight_kg, 6),
+                p.choice.prep != "none",
+                p.text,
+            )
+        )
         # Of the same bolts the best one only: the others differ by a millimetre or by a bevel.
         different: dict[tuple[str, int, str], Proposal] = {}
         for p in proposals:
@@ -333,7 +369,8 @@ class _Search:
                 return SizingError(
                     f"a shaft of {shaft} has a bearing too large for the table of fits, ISO 286-1: "
                     f"{p.allowed.rstrip('.')}. If the bearing in hand is smaller, give its outside diameter "
-                    "(--bearing-outside)")
+                    "(--bearing-outside)"
+                )
         return fault
 
     def bearing_and_screws(self, make: _Maker) -> bool:
@@ -347,36 +384,49 @@ class _Search:
         numbers = engineering_numbers(make.judge.base, make.resolved, make.judge.base)
         bearing = self.said.get("bearing")
         pressed = numbers.get("clearance_pressed_least")
-        if pressed is not None and pressed.utilisation > 1.0 and (bearing is None or (
-                isinstance(bearing, dict) and "running_clearance" not in bearing)):
+        if (
+            pressed is not None
+            and pressed.utilisation > 1.0
+            and (bearing is None or (isinstance(bearing, dict) and "running_clearance" not in bearing))
+        ):
             lacking = float(pressed.demand - pressed.capacity)
             own = make.strut.bearings[0]
             # A hundredth to spare for a thicker wall.
             wanted = own.inside_mm - self.d + lacking + 0.01
             most = max(self.limits["clearance_most"].value * self.d, self.limits["clearance_most_small"].value)
             if wanted <= most:
-                self.said["bearing"] = {**(bearing or make.bearing()),
-                                        "running_clearance": make.fine_up(wanted)}
+                self.said["bearing"] = {**(bearing or make.bearing()), "running_clearance": make.fine_up(wanted)}
                 asked = True
         barrel = self.said.get("barrel") or {}
         shell = numbers.get("shell_press_stress")
-        if shell is not None and shell.utilisation > 1.0 and barrel.get("fit", "press") == "press" and not {
-                "bore", "bore_class", "interference"} & barrel.keys():
+        if (
+            shell is not None
+            and shell.utilisation > 1.0
+            and barrel.get("fit", "press") == "press"
+            and not {"bore", "bore_class", "interference"} & barrel.keys()
+        ):
             # The next wider class of bore presses a thin shell less; with a measured bearing no less than grips.
             seat = make.strut.barrel
             least = math.ceil(1000 * (seat.bore_upper_mm - seat.bore_lower_mm) / 2) / 1000
             measured = all(b.measured_mm is not None for b in make.strut.bearings)
-            self.said["barrel"] = {**barrel, **({"interference": make.exact(least)} if measured
-                                                else {"bore_class": "G7"})}
+            self.said["barrel"] = {
+                **barrel,
+                **({"interference": make.exact(least)} if measured else {"bore_class": "G7"}),
+            }
             asked = True
         screws = self.said.get("set_screws") or {}
         held = numbers.get("bearing_held")
         if held is not None and held.utilisation > 1.0 and "positions" not in screws and len(make.strut.bearings) == 1:
             clock = make.strut.set_screws[0].clock_deg
             away = make.written(round(0.25 * make.strut.bearings[0].length_mm, 1))
-            self.said["set_screws"] = {**screws, "positions": [
-                {"end": end, "distance": away, "clock": f"{side * clock:g} deg"}
-                for side in (1, -1) for end in ("bearing_aft", "bearing_forward")]}
+            self.said["set_screws"] = {
+                **screws,
+                "positions": [
+                    {"end": end, "distance": away, "clock": f"{side * clock:g} deg"}
+                    for side in (1, -1)
+                    for end in ("bearing_aft", "bearing_forward")
+                ],
+            }
             asked = True
         return asked
 
@@ -390,8 +440,11 @@ class _Search:
             sizes = [(own, kind or (_kinds(own) or ["countersunk"])[0])]
         else:
             # Countersunk heads end where the larger bolts begin: those are counterbored.
-            stock = [(s, kind or _kinds(s)[0]) for s in (_INCH if self.inch else (*_SMALL, *_METRIC))
-                     if (_kinds(s) if kind is None else kind in _kinds(s))]
+            stock = [
+                (s, kind or _kinds(s)[0])
+                for s in (_INCH if self.inch else (*_SMALL, *_METRIC))
+                if (_kinds(s) if kind is None else kind in _kinds(s))
+            ]
             sizes = [s for s in stock if low - 1e-6 <= tables.thread(s[0]).major_mm <= high + 1e-6]
             usual = [s for s in sizes if s[0] not in _SMALL]
             # Beyond the limits on either side the nearest bolt there is; the check of its size says so.
@@ -424,17 +477,23 @@ class _Search:
         judged = make.judge.judge(columns)
         self.tried += len(judged.level)
         over = np.nan_to_num(np.where(judged.level > 0, judged.utilisation, 0.0), nan=1.0, posinf=1e3)
-        score = np.where(np.isnan(judged.weight_kg), CANNOT_BE, judged.fails * 1e8 + judged.warns * 1e6
-                         + np.where(judged.fails > 0, np.minimum(over, 1e3), np.clip(over - GROSS, 0.0, 90.0)) * 1e4
-                         + np.nan_to_num(judged.weight_kg, nan=1e5))
+        score = np.where(
+            np.isnan(judged.weight_kg),
+            CANNOT_BE,
+            judged.fails * 1e8
+            + judged.warns * 1e6
+            + np.where(judged.fails > 0, np.minimum(over, 1e3), np.clip(over - GROSS, 0.0, 90.0)) * 1e4
+            + np.nan_to_num(judged.weight_kg, nan=1e5),
+        )
         order = np.argsort(score, kind="stable")
         if columns:
             # Different places often round to the same sizes.
             rows = np.stack([columns[p] for p in sorted(columns)], axis=1)[order]
             _, first = np.unique(np.round(rows, 6), axis=0, return_index=True)
             order = order[np.sort(first)][:16]
-        return _Best(make.choice, make.judge, make, score[order], places[order],
-                     {p: v[order] for p, v in columns.items()})
+        return _Best(
+            make.choice, make.judge, make, score[order], places[order], {p: v[order] for p, v in columns.items()}
+        )
 
     def proposals(self, best: _Best) -> list[Proposal]:
         """Return the best two sets of a choice, loaded as files and checked whole."""
@@ -456,8 +515,11 @@ def _off(size_mm: float, low_mm: float, high_mm: float) -> float:
 def _kinds(size_: str) -> list[str]:
     """Return the kinds of head that the tables know for a bolt size, the flush one first."""
     found = []
-    for kind, look_up in (("countersunk", tables.countersunk_head), ("counterbored", tables.counterbore_head),
-                          ("plain", tables.nut_and_washer)):
+    for kind, look_up in (
+        ("countersunk", tables.countersunk_head),
+        ("counterbored", tables.counterbore_head),
+        ("plain", tables.nut_and_washer),
+    ):
         try:
             tables.thread(size_)
             tables.clearance_hole_mm(size_, "medium" if size_.startswith("M") else "normal")
@@ -484,14 +546,25 @@ def _proposal(make: _Maker, sizes: Mapping[str, float], limits: Limits) -> Propo
     findings = _all_findings(resolved, limits)
     judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
     left_out = _left_out(resolved, findings)
-    return Proposal(_heading(findings, left_out) + text, make.choice, dict(sizes), findings,
-                    float(judged.weight_kg[0]), judged.code(0), float(judged.utilisation[0]), left_out,
-                    len(resolved.strut.palms[0].holes))
+    return Proposal(
+        _heading(findings, left_out) + text,
+        make.choice,
+        dict(sizes),
+        findings,
+        float(judged.weight_kg[0]),
+        judged.code(0),
+        float(judged.utilisation[0]),
+        left_out,
+        len(resolved.strut.palms[0].holes),
+    )
 
 
 def _all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
-    return (*geometry_checks(resolved.strut, limits), *said_hints(resolved, limits),
-            *engineering_findings(resolved.strut, resolved.said.loads))
+    return (
+        *geometry_checks(resolved.strut, limits),
+        *said_hints(resolved, limits),
+        *engineering_findings(resolved.strut, resolved.said.loads),
+    )
 
 
 def _left_out(resolved: Resolved, findings: tuple[Finding, ...]) -> tuple[LeftOut, ...]:
@@ -503,9 +576,15 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...]) -> tuple[LeftOu
     cases = load_cases.cases(inputs)
     out = [LeftOut(f"load case `{c.name}`", give) for c in cases if (give := tuple(missing(inputs, c.needs)))]
     named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS)
-    named += [(n.code, n.needs) for n in NUMBERS.values()
-              if n.standing is not Standing.LOW and n.limit_is != "information" and "dimple_mm" not in n.needs
-              and not n.code.endswith(tuple(f"_{c.key}" for c in cases)) and any(f.code == n.code for f in findings)]
+    named += [
+        (n.code, n.needs)
+        for n in NUMBERS.values()
+        if n.standing is not Standing.LOW
+        and n.limit_is != "information"
+        and "dimple_mm" not in n.needs
+        and not n.code.endswith(tuple(f"_{c.key}" for c in cases))
+        and any(f.code == n.code for f in findings)
+    ]
     checks: dict[tuple[str, ...], list[str]] = {}
     for words, needs in named:
         checks.setdefault(tuple(missing(inputs, needs)), []).append(words)
@@ -515,8 +594,10 @@ def _left_out(resolved: Resolved, findings: tuple[Finding, ...]) -> tuple[LeftOu
 
 def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> str:
     """Return the comment at the head of a set: how it stands, and what could not be worked out."""
-    broken = [sorted({f.code for f in findings if _stops(f)}),
-              sorted({f.code for f in findings if f.verdict is Verdict.WARN})]
+    broken = [
+        sorted({f.code for f in findings if _stops(f)}),
+        sorted({f.code for f in findings if f.verdict is Verdict.WARN}),
+    ]
     every = "every check that could be worked out" if left_out else "every check"
     if broken[0]:
         stands = f"the nearest found; it does NOT pass: {', '.join(broken[0])}"
@@ -527,8 +608,13 @@ def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> st
     lines = textwrap.wrap(f"Proposed by `strutwright size`: {stands}. Guidance, not approval.", 108)
     if left_out:
         lines.append("Left out, because what they need is not known; give it and size again:")
-        lines += [line for one in left_out for line in textwrap.wrap(
-            f"{one.what}: give {', '.join(one.give)}", 108, initial_indent="  ", subsequent_indent="    ")]
+        lines += [
+            line
+            for one in left_out
+            for line in textwrap.wrap(
+                f"{one.what}: give {', '.join(one.give)}", 108, initial_indent="  ", subsequent_indent="    "
+            )
+        ]
     return "".join(f"# {line}\n" for line in lines)
 
 
@@ -540,20 +626,26 @@ def _why_not_built(best: _Best, limits: Limits) -> str:
         resolve(loads(make.text({p: float(v[0]) for p, v in best.columns.items()})))
     except ParameterError as error:
         fault = error.problems[0]
-        return f"no candidate can be built; of the first one {fault.path} {fault.what}" + (
-            f": {fault.given}" if fault.given else "") + (f" (allowed: {fault.allowed})" if fault.allowed else "")
+        return (
+            f"no candidate can be built; of the first one {fault.path} {fault.what}"
+            + (f": {fault.given}" if fault.given else "")
+            + (f" (allowed: {fault.allowed})" if fault.allowed else "")
+        )
     worst = next((f for f in ranked(list(_all_findings(make.resolved, limits))) if f.fails), None)
     if worst is None:
-        return ("no candidate can be built: the barrel and the palm leave no arm between them; give a greater drop "
-                "(--drop)")
+        return (
+            "no candidate can be built: the barrel and the palm leave no arm between them; give a greater drop (--drop)"
+        )
     units = make.resolved.said.units
     measure = worst.measure(units)
     text = f"no candidate can be built; {worst.code} stands in the way: {worst.about(units)}" + (
-        f": {measure}" if measure else "")
+        f": {measure}" if measure else ""
+    )
     return f"{text}; {read(worst.advice, units)}".rstrip("; ")
 
 
 # --- one choice: from places in ranges to sizes ---------------------------------------------------------------------
+
 
 class _Maker:
     """Makes the sizes of candidates of one choice from places in the unit cube, and the text of one of them."""
@@ -578,8 +670,11 @@ class _Maker:
         """
         strut, said = self.strut, self.resolved.said
         paths = {"arms.section.chord", "arms.section.thickness", "palm.thickness"}
-        paths |= {"welds.arm_to_palm_leg", "welds.arm_to_barrel_leg"} if self.welded else {
-            "arms.section.chord_at_palm", "arms.section.thickness_at_palm"}
+        paths |= (
+            {"welds.arm_to_palm_leg", "welds.arm_to_barrel_leg"}
+            if self.welded
+            else {"arms.section.chord_at_palm", "arms.section.thickness_at_palm"}
+        )
         if not strut.barrel.steps and strut.barrel.slots is None and strut.skeg is None and len(strut.bearings) == 1:
             paths.add("barrel.length")
             if self.fixed("barrel.outside_diameter") is None:
@@ -591,8 +686,10 @@ class _Maker:
         if pattern.kind == "edge":
             lacking = [p for p in outline if self.fixed(p) is None and not p.endswith("radius")]
             if lacking:
-                raise SizingError(f"{' and '.join(lacking)}: not sought with bolts along the edge; give "
-                                  f"{'it' if len(lacking) == 1 else 'them'}, or let bolts.pattern.kind be grid")
+                raise SizingError(
+                    f"{' and '.join(lacking)}: not sought with bolts along the edge; give "
+                    f"{'it' if len(lacking) == 1 else 'them'}, or let bolts.pattern.kind be grid"
+                )
         else:
             paths |= set(outline)
         if pattern.kind != "points":
@@ -620,7 +717,7 @@ class _Maker:
             nn = float(w.n @ w.palm_n)
             lean, slope = float(w.n @ w.palm_v) / nn, float(w.n @ w.palm_u) / nn
             if self.strut.arms[k].palm_index == 1:
-                lean = -lean        # its palm is the mirror image
+                lean = -lean  # its palm is the mirror image
             chord = w.u - float(w.u @ w.palm_n) / nn * w.n
             turn = abs(math.atan2(float(chord @ w.palm_v), float(chord @ w.palm_u)))
             stretch = float(chord @ w.palm_u)
@@ -664,7 +761,7 @@ class _Maker:
         try:
             major = tables.thread(self.choice.bolt).major_mm
         except tables.NotInTable:
-            major = 0.3 * self.d        # a bolt that is not in the tables is told when the trial is resolved
+            major = 0.3 * self.d  # a bolt that is not in the tables is told when the trial is resolved
         sizes: dict[str, float] = {}
 
         def take(path: str, otherwise: float) -> float:
@@ -676,6 +773,7 @@ class _Maker:
             if not low <= sizes[path] <= high:
                 sizes[path] = float(np.floor(min(max(otherwise, low), high) / self.step) * self.step)
             return sizes[path]
+
         known = [t for p in ("thickness", "thickness_at_palm") if (t := self.fixed(f"arms.section.{p}")) is not None]
         least_chord = 2.2 * max(known, default=0.0)
         chords = [take("arms.section.chord", max(2.3 * self.d if vee else 3.0 * self.d, least_chord))]
@@ -708,6 +806,7 @@ class _Maker:
             if path in self.free:
                 out[path] = value
             return value
+
         length: Any = strut.barrel.length_mm
         wall: Any = np.full(len(places), strut.barrel.wall_mm)
         if "barrel.wall" in self.free:
@@ -715,8 +814,14 @@ class _Maker:
             least = max(self.limits["barrel_wall"].value * d, self.limits["screw_thread"].value * screw)
             if strut.construction == "cast":
                 bore = float(widest_bore_mm(strut.barrel))
-                least = max(least, (least_cast_outside_mm(bore, self.limits["barrel_wall_hard"].value * d,
-                                                          casting_of(strut)) - strut.barrel.bore_mm) / 2)
+                least = max(
+                    least,
+                    (
+                        least_cast_outside_mm(bore, self.limits["barrel_wall_hard"].value * d, casting_of(strut))
+                        - strut.barrel.bore_mm
+                    )
+                    / 2,
+                )
             wall = take("barrel.wall", lambda: self.up(least * (1.0 + 0.35 * u[0] ** 3)))
         if "barrel.length" in self.free:
             length = take("barrel.length", lambda: self.up(strut.bearings[0].length_mm + 8.0 * u[1] ** 3))
@@ -732,15 +837,27 @@ class _Maker:
             chord_palm = take("arms.section.chord_at_palm", lambda: self.near(chord * (0.9 + 0.6 * u[4])))
             thick_palm = take("arms.section.thickness_at_palm", lambda: self.up(thick * (1.0 + 0.6 * u[5] ** 2)))
         sunk = bolt.head_depth_mm
-        least_palm = max(self.limits["palm_thickness"].value * d, sunk / self.limits["countersink_share"].value,
-                         sunk + self.limits["countersink_land"].value)
+        least_palm = max(
+            self.limits["palm_thickness"].value * d,
+            sunk / self.limits["countersink_share"].value,
+            sunk + self.limits["countersink_land"].value,
+        )
         snap = self.stock if self.welded else self.up
         palm = take("palm.thickness", lambda: snap(least_palm * (1.0 + 1.6 * u[6] ** 2)))
         self.palm(out, take, u, wall, chord_palm, np.minimum(thick, thick_palm), thick_palm, palm)
         return out
 
-    def palm(self, out: dict[str, Floats], take: Callable[[str, Callable[[], Any]], Any], u: list[Floats], wall: Any,
-             chord: Any, least_thick: Any, thick: Any, palm: Any) -> None:
+    def palm(
+        self,
+        out: dict[str, Floats],
+        take: Callable[[str, Callable[[], Any]], Any],
+        u: list[Floats],
+        wall: Any,
+        chord: Any,
+        least_thick: Any,
+        thick: Any,
+        palm: Any,
+    ) -> None:
         """Palm outline and bolts: as near round the arm's foot as the limits let them, and wider from there."""
         bolt = self.strut.palms[0].bolt
         rim = bolt.rim_mm
@@ -751,8 +868,9 @@ class _Maker:
             if root is None:
                 leg = np.maximum(np.maximum(8.0 * (np.maximum(thick, palm) > 20), 6.0), share * np.minimum(thick, palm))
                 root = take("welds.arm_to_palm_leg", lambda: self.legs(leg * (1.0 + 0.6 * u[10] ** 2)))
-                base = np.maximum(np.maximum(8.0 * (np.maximum(thick, wall) > 20), 6.0),
-                                  share * np.minimum(thick, wall))
+                base = np.maximum(
+                    np.maximum(8.0 * (np.maximum(thick, wall) > 20), 6.0), share * np.minimum(thick, wall)
+                )
                 take("welds.arm_to_barrel_leg", lambda: self.legs(base * (1.0 + 0.6 * u[10] ** 2)))
             low_root = high_root = root
             along_root = root
@@ -768,21 +886,28 @@ class _Maker:
         low = np.maximum(half + low_root + beside, half + reach * abs(lean) + tool + lim["driver_to_arm"].value + 0.3)
         if self.strut.hull.thickness_mm is not None and bolt.kind != "plain":
             way = way_in_mm(self.strut, self.strut.palms[0], palm)
-            low = np.maximum(low, half + way * abs(lean) + rim / 2 * math.sqrt(1 + lean * lean)
-                             + lim["driver_to_arm"].value + 0.3)
+            low = np.maximum(
+                low, half + way * abs(lean) + rim / 2 * math.sqrt(1 + lean * lean) + lim["driver_to_arm"].value + 0.3
+            )
         high = half + high_root + beside
         if len(self.strut.palms) < len(self.strut.arms):
             low = high = np.maximum(low, high) + self.apart
         holes, pattern = self.strut.palms[0].holes, self.resolved.said.bolts.pattern
         gaps = [max(n - 1, 0) for n in (pattern.along or 1, pattern.across or 1)]
         if pattern.kind == "grid":
-            pitch = take("bolts.pattern.pitch_across", lambda: self.up((low + high) / max(gaps[1], 1) * (
-                1.0 + 0.7 * u[7] ** 2)))
+            pitch = take(
+                "bolts.pattern.pitch_across", lambda: self.up((low + high) / max(gaps[1], 1) * (1.0 + 0.7 * u[7] ** 2))
+            )
             across = gaps[1] * pitch
         else:
             across = np.full_like(u[7], 2 * max(abs(h.v_mm - self.resolved.said.palm.offset.port) for h in holes))
-        edge = max(palm_checks._edge_rule(Bench(self.strut, lim), self.strut.palms[0])[1],
-                   rim / 2 + lim["rim_to_edge"].value) + 0.3
+        edge = (
+            max(
+                palm_checks._edge_rule(Bench(self.strut, lim), self.strut.palms[0])[1],
+                rim / 2 + lim["rim_to_edge"].value,
+            )
+            + 0.3
+        )
         bevel = self.strut.palms[0].bevel_width_mm
         edge = max(edge, rim / 2 + bevel + lim["rim_to_bevel"].value)
         apart = max(self.pitch_mm(), rim + 1.0)
@@ -792,8 +917,9 @@ class _Maker:
         else:
             rows = np.full_like(u[8], 2 * max(abs(h.u_mm - self.resolved.said.palm.offset.forward) for h in holes))
         corners = 2 * (self.fixed("palm.outline.corner_radius") or 0.0)
-        width = take("palm.outline.width", lambda: self.up(np.maximum(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3),
-                                                                      corners)))
+        width = take(
+            "palm.outline.width", lambda: self.up(np.maximum(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3), corners))
+        )
         foot = chord * self.stretch + 2 * along_root + 2 * bevel + 2 * abs(slope) * palm + 1.0
         # Long fore and aft, as the water flows: common practice.
         take("palm.outline.length", lambda: self.up(np.maximum(np.maximum(rows + 2 * edge, foot), width)))
@@ -850,8 +976,9 @@ class _Maker:
             return "foil"
         speed = self.said["duty"].get("boat_speed")
         try:
-            fast = speed is not None and parse(speed, SPEED_KIND, self.said["units"]) > \
-                self.limits["flat_arm_speed"].value
+            fast = (
+                speed is not None and parse(speed, SPEED_KIND, self.said["units"]) > self.limits["flat_arm_speed"].value
+            )
         except QuantityError as error:
             raise SizingError(f"duty.boat_speed: {speed!r} {error}; allowed: {error.allowed}") from None
         return "ellipse" if fast else "flat"
@@ -881,8 +1008,11 @@ class _Maker:
 
     def bearing(self) -> Known:
         b = self.strut.bearings[0]
-        return {"outside_diameter": self.exact(b.outside_mm), "length": self.exact(b.length_mm),
-                "shell": self.exact(b.shell_mm)}
+        return {
+            "outside_diameter": self.exact(b.outside_mm),
+            "length": self.exact(b.length_mm),
+            "shell": self.exact(b.shell_mm),
+        }
 
     def fine_up(self, mm: float) -> str:
         """Return a clearance up to a hundredth of a mm or half a thousandth of an inch."""
@@ -904,6 +1034,13 @@ def _yaml(data: Known, notes: Mapping[str, str] = MappingProxyType({})) -> str:
             lines.append(f"# {notes[name]}\n")
         # A group of plain values fits on a line of its own, one with groups in it does not.
         flat = not isinstance(value, (dict, list))
-        lines.append(yaml.safe_dump({name: value}, sort_keys=False, default_flow_style=False if flat else None,
-                                    width=110, allow_unicode=True))
+        lines.append(
+            yaml.safe_dump(
+                {name: value},
+                sort_keys=False,
+                default_flow_style=False if flat else None,
+                width=110,
+                allow_unicode=True,
+            )
+        )
     return "".join(lines)

@@ -4,6 +4,7 @@ A range is written PATH=LOW..HIGH:COUNT, values one by one PATH=VALUE,VALUE,...;
 its units). Combinations whose values can be followed as arrays are judged all at once; others are resolved one by one,
 and then at most ONE_BY_ONE of them.
 """
+
 from __future__ import annotations
 
 import copy
@@ -22,9 +23,9 @@ from numpy.typing import NDArray
 from pydantic.fields import FieldInfo
 
 from strutwright.models.checks import geometry_checks
-from strutwright.models.engineering import engineering_findings
-from strutwright.models.engineering.inputs import Inputs
-from strutwright.models.engineering.weights import weight_kg
+from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.metals.weights import weight_kg
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import Floats, candidates, why_not
 from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held
@@ -45,13 +46,29 @@ MOST_ROLLED = 1000
 """Most different sets of sizes that the roots' balls are rolled for: some 50 to 100 a second."""
 MOST = 20_000_000
 VERDICTS = ("pass", "warning", "failure")
-_KINDS = {k.name: k for k in (quantity.LENGTH, quantity.ANGLE, quantity.POWER, quantity.MASS, quantity.SPEED,
-                              quantity.RATE, quantity.FORCE, quantity.STRESS, quantity.AREA, quantity.PERCENT,
-                              quantity.RATIO)}
+_KINDS = {
+    k.name: k
+    for k in (
+        quantity.LENGTH,
+        quantity.ANGLE,
+        quantity.POWER,
+        quantity.MASS,
+        quantity.SPEED,
+        quantity.RATE,
+        quantity.FORCE,
+        quantity.STRESS,
+        quantity.AREA,
+        quantity.PERCENT,
+        quantity.RATIO,
+    )
+}
 _BY_NAME: Mapping[str, Callable[[str], object]] = {
-    "bolts.size": tables.thread, "set_screws.thread": tables.thread,
-    "barrel.bore_class": lambda name: tables.iso286(name, 50.0), "bearing.shell_material": tables.material,
-    **{f"materials.{part}": tables.material for part in ("strut", "bolts", "shaft", "hull")}}
+    "bolts.size": tables.thread,
+    "set_screws.thread": tables.thread,
+    "barrel.bore_class": lambda name: tables.iso286(name, 50.0),
+    "bearing.shell_material": tables.material,
+    **{f"materials.{part}": tables.material for part in ("strut", "bolts", "shaft", "hull")},
+}
 """Texts that are names in a table, and how they are looked up."""
 
 
@@ -99,8 +116,10 @@ class Grid:
 
     def values(self, start: int, stop: int) -> dict[str, Floats]:
         """Return the values of combinations start to stop."""
-        return {a.path: np.array(a.values, dtype=float)[at] for a, at in zip(self.axes, self.places(start, stop),
-                                                                            strict=True)}
+        return {
+            a.path: np.array(a.values, dtype=float)[at]
+            for a, at in zip(self.axes, self.places(start, stop), strict=True)
+        }
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -153,11 +172,15 @@ class Study:
         out: dict[str, float | str] = {a.path: a.shown[k] for a, k in zip(self.grid.axes, places, strict=True)}
         out[f"weight_{self.weight_unit}"] = float(self.weights(index, index + 1)[0])
         j = self.judged
-        return out | {"verdict": VERDICTS[int(j.level[index])], "governing": j.code(index),
-                      "utilisation": float(j.utilisation[index])}
+        return out | {
+            "verdict": VERDICTS[int(j.level[index])],
+            "governing": j.code(index),
+            "utilisation": float(j.utilisation[index]),
+        }
 
 
 # --- axes -----------------------------------------------------------------------------------------------------------
+
 
 def axis(text: str, units: FileUnits) -> Axis:
     """Return the axis of PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE,... Raises StudyError.
@@ -166,8 +189,9 @@ def axis(text: str, units: FileUnits) -> Axis:
     """
     path, equals, rest = (p.strip() for p in text.partition("="))
     if not equals or not path or not rest:
-        raise StudyError(f"{text!r}: write PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE, such as "
-                         "arms.section.chord=80..140:13")
+        raise StudyError(
+            f"{text!r}: write PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE, such as arms.section.chord=80..140:13"
+        )
     kind = kind_of(path)
     if ".." in rest:
         if kind is None:
@@ -175,16 +199,19 @@ def axis(text: str, units: FileUnits) -> Axis:
         span, colon, count_text = rest.rpartition(":")
         low_text, _, high_text = span.partition("..")
         if not colon or not count_text.strip().isdigit() or not 2 <= int(count_text) <= 100_000:
-            raise StudyError(f"{text!r}: say how many values, 2 to 100000, behind a colon: "
-                             f"{path}={rest.split(':')[0]}:10")
+            raise StudyError(
+                f"{text!r}: say how many values, 2 to 100000, behind a colon: {path}={rest.split(':')[0]}:10"
+            )
         low, high = (_value(path, t, kind, units) for t in (low_text, high_text))
         if not low < high:
-            raise StudyError(f"{text!r}: the range runs from its lower to its higher end; {low:g} to {high:g} was "
-                             "given")
+            raise StudyError(
+                f"{text!r}: the range runs from its lower to its higher end; {low:g} to {high:g} was given"
+            )
         values: tuple[Any, ...] = tuple(float(v) for v in np.linspace(low, high, int(count_text)))
     else:
-        values = tuple(_word(path, t.strip(), units) if kind is None else _value(path, t, kind, units)
-                       for t in rest.split(","))
+        values = tuple(
+            _word(path, t.strip(), units) if kind is None else _value(path, t, kind, units) for t in rest.split(",")
+        )
         if len(set(values)) != len(values) or "" in values:
             raise StudyError(f"{text!r}: a value is given twice, or one is empty")
     if kind is None:
@@ -203,18 +230,24 @@ def _value(path: str, text: str, kind: Kind, units: FileUnits) -> float:
 def _word(path: str, text: str, units: FileUnits) -> str:
     """Return a word or whole number as a parameter takes it. Raises StudyError with what it takes."""
     found = list(_parts(_field(path)))
-    words = ["yes", "no", "true", "false"] if bool in found else [
-        str(w) for p in found if typing.get_origin(p) is typing.Literal for w in typing.get_args(p)]
+    words = (
+        ["yes", "no", "true", "false"]
+        if bool in found
+        else [str(w) for p in found if typing.get_origin(p) is typing.Literal for w in typing.get_args(p)]
+    )
     if words and text not in words:
-        if path == "arms.stance":       # the one that takes an angle too
+        if path == "arms.stance":  # the one that takes an angle too
             try:
                 quantity.parse(text, quantity.ANGLE, units)
                 return text
             except quantity.QuantityError:
                 words.append("an angle")
         near = difflib.get_close_matches(text, words, n=1, cutoff=0.4)
-        raise StudyError(f"{path}: {shown(text)} is not one of its choices"
-                         + (f"; did you mean {near[0]}?" if near else "") + f" It takes {', '.join(words)}")
+        raise StudyError(
+            f"{path}: {shown(text)} is not one of its choices"
+            + (f"; did you mean {near[0]}?" if near else "")
+            + f" It takes {', '.join(words)}"
+        )
     if not words and int in found:
         low = max(p.ge for p in found if hasattr(p, "ge"))
         high = min(p.le for p in found if hasattr(p, "le"))
@@ -243,6 +276,7 @@ def kind_of(path: str) -> Kind | None:
 def _field(path: str) -> FieldInfo:
     """Return the schema's field at a path. Raises StudyError."""
     from strutwright.params.explain import explain
+
     try:
         found = explain(path)
     except KeyError as error:
@@ -270,8 +304,10 @@ def _parts(of: Any) -> Iterator[Any]:
 
 # --- the study ------------------------------------------------------------------------------------------------------
 
-def study(loaded: Loaded, resolved: Resolved, axes: Sequence[Axis], limits: Limits | None = None,
-          workers: int | None = None) -> Study:
+
+def study(
+    loaded: Loaded, resolved: Resolved, axes: Sequence[Axis], limits: Limits | None = None, workers: int | None = None
+) -> Study:
     """Return the study of a file over the combinations of axes.
 
     workers: processes, as many as processors when left out. Raises StudyError when it cannot be made.
@@ -296,15 +332,19 @@ def study(loaded: Loaded, resolved: Resolved, axes: Sequence[Axis], limits: Limi
         rolled = _differing(judge, grid)
         judge = replace(judge, roll=rolled <= MOST_ROLLED)
         if not judge.roll:
-            left_out = (f"{rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are "
-                        "worked out: roots on the barrel are held to a bound on the safe side, those on palm and skeg "
-                        "not looked at; check the one that you take")
+            left_out = (
+                f"{rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are "
+                "worked out: roots on the barrel are held to a bound on the safe side, those on palm and skeg "
+                "not looked at; check the one that you take"
+            )
         still = _still(judge, grid)
         judged = judge_all(replace(judge, still=still), grid, workers)
         fixed = {code: int(h.level) for code, h in judge.constant.items()} | still
     elif grid.count > ONE_BY_ONE:
-        raise StudyError(f"{grid.count} combinations are too many here: {reason}, so they are resolved one by one, at "
-                         f"most {ONE_BY_ONE}; take fewer values")
+        raise StudyError(
+            f"{grid.count} combinations are too many here: {reason}, so they are resolved one by one, at "
+            f"most {ONE_BY_ONE}; take fewer values"
+        )
     else:
         judged, fixed = _one_by_one(loaded, grid, limits)
     return Study(name, units, grid, judged, reason, _told(fixed), _cannot(loaded, grid, judged), left_out)
@@ -325,8 +365,12 @@ def _still(judge: Judge, grid: Grid) -> dict[str, int]:
     # An odd step, so that every axis is met at many of its values.
     at = np.unique(np.concatenate([at, at * 7919 % grid.count]))
     places = np.unravel_index(at, grid.shape)
-    made = candidates(judge.loaded, judge.resolved, {
-        a.path: np.array(a.values, dtype=float)[k] for a, k in zip(grid.axes, places, strict=True)}, judge.base)
+    made = candidates(
+        judge.loaded,
+        judge.resolved,
+        {a.path: np.array(a.values, dtype=float)[k] for a, k in zip(grid.axes, places, strict=True)},
+        judge.base,
+    )
     out: dict[str, int] = {}
     if made.buildable.any():
         for code, h in judge.held(made)[0].items():
@@ -343,8 +387,10 @@ def _cannot(loaded: Loaded, grid: Grid, judged: Judged) -> str:
         return ""
     places = [int(p[0]) for p in grid.places(int(found[0]), int(found[0]) + 1)]
     axes = list(zip(grid.axes, places, strict=True))
-    here = ", ".join(f"{a.path} = {a.shown[k]:g} {a.unit}".rstrip() if isinstance(a.shown[k], float) else
-                     f"{a.path} = {a.shown[k]}" for a, k in axes)
+    here = ", ".join(
+        f"{a.path} = {a.shown[k]:g} {a.unit}".rstrip() if isinstance(a.shown[k], float) else f"{a.path} = {a.shown[k]}"
+        for a, k in axes
+    )
     try:
         resolve(with_values(loaded, {a.path: a.values[k] for a, k in axes}))
     except ParameterError as error:
@@ -359,8 +405,7 @@ def _first(error: ParameterError) -> str:
 
 
 def _told(fixed: Mapping[str, int]) -> tuple[tuple[str, str], ...]:
-    return tuple((code, VERDICTS[level]) for code, level in sorted(fixed.items(), key=lambda p: (-p[1], p[0]))
-                 if level)
+    return tuple((code, VERDICTS[level]) for code, level in sorted(fixed.items(), key=lambda p: (-p[1], p[0])) if level)
 
 
 def _place(data: Any, path: str) -> tuple[Any, str]:
@@ -379,8 +424,10 @@ def _place(data: Any, path: str) -> tuple[Any, str]:
         if isinstance(at, list):
             index = rest.removesuffix("]")
             if not index.isdecimal() or int(index) >= len(at):
-                raise StudyError(f"{path}: {here} is a list of {len(at)} in this file" + (
-                    f"; write {here}[0]" + (f" to {here}[{len(at) - 1}]" if len(at) > 1 else "") if at else ""))
+                raise StudyError(
+                    f"{path}: {here} is a list of {len(at)} in this file"
+                    + (f"; write {here}[0]" + (f" to {here}[{len(at) - 1}]" if len(at) > 1 else "") if at else "")
+                )
             at = at[int(index)]
         elif bracket:
             raise StudyError(f"{path}: {here} is not a list in this file; write it without {bracket}{rest}")
@@ -415,8 +462,9 @@ def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dic
             first = first or error
             found.append(None)
             continue
-        found.append(held_of([*geometry_checks(made.strut, limits),
-                              *engineering_findings(made.strut, made.said.loads)]))
+        found.append(
+            held_of([*geometry_checks(made.strut, limits), *engineering_findings(made.strut, made.said.loads)])
+        )
         with np.errstate(all="ignore"):
             weight[n] = float(weight_kg(Inputs.from_strut(made.strut, made.said.loads)))
     if first is not None and all(f is None for f in found):
@@ -444,9 +492,16 @@ def _gathered(found: Sequence[dict[str, Held] | None], weight: Floats) -> tuple[
     whole = np.where(built, level.max(axis=0, initial=WITHIN), FAILS)
     fixed = {names[k]: int(level[k, built].max()) for k in range(len(names)) if not moves[k] and level[k, built].any()}
     own = np.where(built, level[moves].max(axis=0, initial=WITHIN), FAILS)
-    judged = Judged((CANNOT, *names), whole.astype(np.int8), own.astype(np.int8), governing.astype(np.int16), use,
-                    (level == FAILS).sum(axis=0).astype(np.int16), (level == WARNS).sum(axis=0).astype(np.int16),
-                    weight)
+    judged = Judged(
+        (CANNOT, *names),
+        whole.astype(np.int8),
+        own.astype(np.int8),
+        governing.astype(np.int16),
+        use,
+        (level == FAILS).sum(axis=0).astype(np.int16),
+        (level == WARNS).sum(axis=0).astype(np.int16),
+        weight,
+    )
     return judged, fixed
 
 

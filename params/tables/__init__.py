@@ -8,6 +8,7 @@ kept. Values stand in the files in the units of their standard; the functions he
 
 A value that could not be vouched for is absent (``None``) rather than guessed.
 """
+
 from __future__ import annotations
 
 import math
@@ -108,8 +109,16 @@ def _missing(what: str, given: object, valid: Iterable[object], where: str, comm
 
 def _outside(what: str, given_mm: float, low_mm: float, high_mm: float, where: str) -> NotInTable:
     span = say("over {low} to {high}", low=fine_mm(low_mm), high=fine_mm(high_mm))
-    return NotInTable(say("{what} {given} is outside {where}. Valid: {span}.", what=what, where=where,
-                          given=fine_mm(given_mm), span=span), span)
+    return NotInTable(
+        say(
+            "{what} {given} is outside {where}. Valid: {span}.",
+            what=what,
+            where=where,
+            given=fine_mm(given_mm),
+            span=span,
+        ),
+        span,
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,9 +170,14 @@ def table(name: str) -> Table:
     columns = tuple(data["columns"])
     rows = tuple(MappingProxyType(dict(zip(columns, row, strict=True))) for row in data["rows"])
     extra = {k: v for k, v in data.items() if k not in HEAD_KEYS and k != "rows"}
-    return Table(name=name, rows=rows, extra=MappingProxyType(extra), columns=columns,
-                 units=MappingProxyType(data["units"]),
-                 **{k: data[k] for k in HEAD_KEYS if k not in ("units", "columns")})
+    return Table(
+        name=name,
+        rows=rows,
+        extra=MappingProxyType(extra),
+        columns=columns,
+        units=MappingProxyType(data["units"]),
+        **{k: data[k] for k in HEAD_KEYS if k not in ("units", "columns")},
+    )
 
 
 def _size(text: str) -> str:
@@ -209,8 +223,7 @@ def _need_mm(value: float, unit: str) -> float:
 
 # --- holes, heads, nuts, tools ----------------------------------------------------------------------------
 
-_FITS = {"fine": "close", "close": "close", "medium": "normal", "normal": "normal", "coarse": "loose",
-         "loose": "loose"}
+_FITS = {"fine": "close", "close": "close", "medium": "normal", "normal": "normal", "coarse": "loose", "loose": "loose"}
 _METRIC_FITS = {"close": "fine", "normal": "medium", "loose": "coarse"}
 
 
@@ -250,8 +263,12 @@ class Head:
     counterbore_diameter_mm: float | None
 
 
-COUNTERSUNK = {"ISO 10642": "countersunk_iso10642", "ISO 2009": "countersunk_iso2009",
-                "ASME B18.3": "countersunk_b18_3", "ASME B18.6.3": "countersunk_b18_6_3"}
+COUNTERSUNK = {
+    "ISO 10642": "countersunk_iso10642",
+    "ISO 2009": "countersunk_iso2009",
+    "ASME B18.3": "countersunk_b18_3",
+    "ASME B18.6.3": "countersunk_b18_6_3",
+}
 """Table of countersunk heads by standard."""
 _COUNTERBORE = {"ISO 4762": "counterbore_iso4762", "ASME B18.3": "counterbore_b18_3"}
 
@@ -276,11 +293,18 @@ def countersunk_head(size: str, standard: str | None = None) -> Head:
     size = _size(size)
     t = table(_pick(standard, size, COUNTERSUNK, "ISO 10642", "ASME B18.3"))
     row, unit = _row(t.name, size), t.units["height"]
-    return Head(size=size, standard=t.standard, standing=t.standing, angle_deg=float(row["angle"]),
-                sharp_diameter_mm=_need_mm(row["sharp_diameter"], unit),
-                height_mm=_need_mm(row["height"], unit), thread_diameter_mm=_diameter_mm(size),
-                head_diameter_min_mm=_mm(row["head_diameter_min"], unit),
-                key_mm=_mm(row["key"], unit), counterbore_diameter_mm=None)
+    return Head(
+        size=size,
+        standard=t.standard,
+        standing=t.standing,
+        angle_deg=float(row["angle"]),
+        sharp_diameter_mm=_need_mm(row["sharp_diameter"], unit),
+        height_mm=_need_mm(row["height"], unit),
+        thread_diameter_mm=_diameter_mm(size),
+        head_diameter_min_mm=_mm(row["head_diameter_min"], unit),
+        key_mm=_mm(row["key"], unit),
+        counterbore_diameter_mm=None,
+    )
 
 
 def counterbore_head(size: str, standard: str | None = None) -> Head:
@@ -290,11 +314,18 @@ def counterbore_head(size: str, standard: str | None = None) -> Head:
     size = _size(size)
     t = table(_pick(standard, size, _COUNTERBORE, "ISO 4762", "ASME B18.3"))
     row, unit = _row(t.name, size), t.units["height"]
-    return Head(size=size, standard=t.standard, standing=t.standing, angle_deg=180.0,
-                sharp_diameter_mm=_need_mm(row["head_diameter"], unit),
-                height_mm=_need_mm(row["height"], unit), thread_diameter_mm=_diameter_mm(size),
-                head_diameter_min_mm=None, key_mm=_mm(row["key"], unit),
-                counterbore_diameter_mm=_mm(row["counterbore_diameter"], unit))
+    return Head(
+        size=size,
+        standard=t.standard,
+        standing=t.standing,
+        angle_deg=180.0,
+        sharp_diameter_mm=_need_mm(row["head_diameter"], unit),
+        height_mm=_need_mm(row["height"], unit),
+        thread_diameter_mm=_diameter_mm(size),
+        head_diameter_min_mm=None,
+        key_mm=_mm(row["key"], unit),
+        counterbore_diameter_mm=_mm(row["counterbore_diameter"], unit),
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -323,11 +354,16 @@ def nut_and_washer(size: str) -> NutAndWasher:
     row, unit = _row(t.name, size), t.units["nut_height"]
     flats = _need_mm(row["across_flats"], unit)
     return NutAndWasher(
-        size=size, standard=t.standard, across_flats_mm=flats,
+        size=size,
+        standard=t.standard,
+        across_flats_mm=flats,
         across_corners_mm=flats / math.cos(math.pi / 6),
         head_across_flats_mm=_need_mm(row.get("head_across_flats", row["across_flats"]), unit),
-        **{f"{k}_mm": _need_mm(row[k], unit) for k in
-           ("head_height", "nut_height", "washer_inside", "washer_outside", "washer_thickness")})
+        **{
+            f"{k}_mm": _need_mm(row[k], unit)
+            for k in ("head_height", "nut_height", "washer_inside", "washer_outside", "washer_thickness")
+        },
+    )
 
 
 def tool_outside_mm(tool: str, capacity_mm: float) -> float:
@@ -344,6 +380,7 @@ def tool_outside_mm(tool: str, capacity_mm: float) -> float:
 
 
 # --- threads and set screws -------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True)
 class Thread:
@@ -371,15 +408,30 @@ def _threads() -> Mapping[str, Thread]:
     out: dict[str, Thread] = {}
     t = table("threads_metric")
     for row in t.rows:
-        made = Thread(f"{row['size']}x{row['pitch']:g}", row["size"], row["major"], row["pitch"],
-                      row["tap_drill"], f"{row['tap_drill']:.1f} mm", row["stress_area"], t.standard)
+        made = Thread(
+            f"{row['size']}x{row['pitch']:g}",
+            row["size"],
+            row["major"],
+            row["pitch"],
+            row["tap_drill"],
+            f"{row['tap_drill']:.1f} mm",
+            row["stress_area"],
+            t.standard,
+        )
         out[made.designation] = made
         out.setdefault(made.size, made)
     t = table("threads_inch")
     for row in t.rows:
-        made = Thread(f"{row['size']}-{row['tpi']}", row["size"], _need_mm(row["major"], "in"),
-                      INCH_MM / row["tpi"], _need_mm(row["tap_drill"], "in"), row["tap_drill_name"],
-                      row["stress_area"] * INCH_MM**2, t.standard)
+        made = Thread(
+            f"{row['size']}-{row['tpi']}",
+            row["size"],
+            _need_mm(row["major"], "in"),
+            INCH_MM / row["tpi"],
+            _need_mm(row["tap_drill"], "in"),
+            row["tap_drill_name"],
+            row["stress_area"] * INCH_MM**2,
+            t.standard,
+        )
         out[made.designation] = made
         out.setdefault(made.size, made)
     return MappingProxyType(out)
@@ -400,8 +452,13 @@ def thread(designation: str) -> Thread:
     else:
         key = _size(t)
     if key not in _threads():
-        raise _missing("Thread", designation, _threads(), "the thread tables",
-                       "`strutwright tables threads_metric` or `threads_inch`")
+        raise _missing(
+            "Thread",
+            designation,
+            _threads(),
+            "the thread tables",
+            "`strutwright tables threads_metric` or `threads_inch`",
+        )
     return _threads()[key]
 
 
@@ -465,20 +522,24 @@ def set_screw(size: str, point: str) -> SetScrew:
     cone = point == "cone"
     torque = row["seating_torque"]
     return SetScrew(
-        size=size, point=point, standard=_METRIC_POINTS[point] if metric else t.standard,
+        size=size,
+        point=point,
+        standard=_METRIC_POINTS[point] if metric else t.standard,
         standing=t.column_standing(point) if point in t.columns else t.standing,
-        key_mm=_need_mm(row["key"], unit), point_diameter_mm=_need_mm(row.get(point, 0.0), unit),
+        key_mm=_need_mm(row["key"], unit),
+        point_diameter_mm=_need_mm(row.get(point, 0.0), unit),
         dog_length_mm=_mm(row["dog_length"], unit) if point == "dog" else None,
         point_angle_deg=90.0 if cone else None,
         short_point_angle_deg=(120.0 if metric else 118.0) if cone else None,
         full_angle_from_mm=_mm(row.get("cone_90_from"), unit) if cone else None,
-        lengths_mm=tuple(_need_mm(v, unit) for v in t.extra["stock_lengths"]
-                         if row["shortest"] <= v <= row["longest"]),
+        lengths_mm=tuple(_need_mm(v, unit) for v in t.extra["stock_lengths"] if row["shortest"] <= v <= row["longest"]),
         seating_torque_nm=None if torque is None else float(torque) if metric else torque * LBF_IN_NM,
-        holding_lbf=tuple(float(v) for v in row.get("holding", ())))
+        holding_lbf=tuple(float(v) for v in row.get("holding", ())),
+    )
 
 
 # --- limits and fits --------------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True)
 class Limits:
@@ -513,9 +574,11 @@ def iso286(symbol: str, diameter_mm: float) -> Limits:
     found = re.fullmatch(r"\s*([A-Za-z]+)\s*(\d+)\s*", symbol)
     letter, grade = (found[1], found[2]) if found else ("", "")
     if letter not in _SHAFTS + _HOLES or grade not in _GRADES:
-        raise NotInTable(f"Tolerance class {symbol!r} is not in ISO 286-1 as kept here. Valid: holes "
-                         f"{' '.join(_HOLES)}, shafts {' '.join(_SHAFTS)}, grades 5 to 11 "
-                         "(for example H7, p6).")
+        raise NotInTable(
+            f"Tolerance class {symbol!r} is not in ISO 286-1 as kept here. Valid: holes "
+            f"{' '.join(_HOLES)}, shafts {' '.join(_SHAFTS)}, grades 5 to 11 "
+            "(for example H7, p6)."
+        )
     steps = _span("iso286_tolerances", diameter_mm, "Diameter", "ISO 286-1 as kept here")
     width = float(steps[f"IT{grade}"])
     if letter.lower() == "js":
@@ -591,14 +654,26 @@ def inch_fit(name: str, diameter_mm: float) -> InchFit:
     for row in rows:
         if row["over"] < size_in <= row["to"]:
             mil = INCH_MM / 1000.0
-            return InchFit(row["fit"], t.standard, diameter_mm, diameter_mm,
-                           diameter_mm + row["hole_upper"] * mil, diameter_mm + row["shaft_lower"] * mil,
-                           diameter_mm + row["shaft_upper"] * mil)
-    raise _outside("Diameter", diameter_mm, rows[0]["over"] * INCH_MM, rows[-1]["to"] * INCH_MM,
-                   f"{t.standard} {name} as kept here")
+            return InchFit(
+                row["fit"],
+                t.standard,
+                diameter_mm,
+                diameter_mm,
+                diameter_mm + row["hole_upper"] * mil,
+                diameter_mm + row["shaft_lower"] * mil,
+                diameter_mm + row["shaft_upper"] * mil,
+            )
+    raise _outside(
+        "Diameter",
+        diameter_mm,
+        rows[0]["over"] * INCH_MM,
+        rows[-1]["to"] * INCH_MM,
+        f"{t.standard} {name} as kept here",
+    )
 
 
 # --- materials --------------------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True)
 class Property:
@@ -654,9 +729,14 @@ class Material:
 
 
 _PROPERTY_COLUMNS = {
-    "ultimate_mpa": "ultimate", "yield_mpa": "yield", "elongation_percent": "elongation",
-    "density_kg_m3": "density", "modulus_mpa": "modulus", "poisson": "poisson",
-    "expansion_per_k": "expansion", "contraction_percent": "contraction",
+    "ultimate_mpa": "ultimate",
+    "yield_mpa": "yield",
+    "elongation_percent": "elongation",
+    "density_kg_m3": "density",
+    "modulus_mpa": "modulus",
+    "poisson": "poisson",
+    "expansion_per_k": "expansion",
+    "contraction_percent": "contraction",
 }
 
 
@@ -686,17 +766,27 @@ def _materials() -> Mapping[str, Material]:
     for row in table("materials").rows:
         group = row["galvanic"]
         made = Material(
-            name=row["name"], aliases=tuple(row["also"]), family=row["family"], spec=row["spec"],
+            name=row["name"],
+            aliases=tuple(row["also"]),
+            family=row["family"],
+            spec=row["spec"],
             basis=row["basis"],
-            ultimate_mpa=_float(row["ultimate"]), yield_mpa=_float(row["yield"]),
-            elongation_percent=_float(row["elongation"]), density_kg_m3=float(row["density"]),
-            modulus_mpa=_float(row["modulus"]), poisson=_float(row["poisson"]),
+            ultimate_mpa=_float(row["ultimate"]),
+            yield_mpa=_float(row["yield"]),
+            elongation_percent=_float(row["elongation"]),
+            density_kg_m3=float(row["density"]),
+            modulus_mpa=_float(row["modulus"]),
+            poisson=_float(row["poisson"]),
             expansion_per_k=None if row["expansion"] is None else row["expansion"] * 1e-6,
-            contraction_percent=_float(row["contraction"]), cast=row["cast"], welded=row["welded"],
-            weldability=row["weldability"], galvanic_group=group,
+            contraction_percent=_float(row["contraction"]),
+            cast=row["cast"],
+            welded=row["welded"],
+            weldability=row["weldability"],
+            galvanic_group=group,
             potential_v_sce=None if group is None else galvanic_range_v(group),
             potential_v_ag_agcl=None if group is None else _float(silver[group]),
-            published=frozenset(row["published"]))
+            published=frozenset(row["published"]),
+        )
         for key in (made.name, *made.aliases):
             out[_plain(key)] = made
     return MappingProxyType(out)
@@ -726,8 +816,12 @@ def as_welded(name: str) -> Material:
     softened = table("materials").extra["as_welded"].get(made.name)
     if softened is None:
         return made
-    return replace(made, ultimate_mpa=float(softened[0]), yield_mpa=float(softened[1]),
-                   published=made.published - {"ultimate", "yield"})
+    return replace(
+        made,
+        ultimate_mpa=float(softened[0]),
+        yield_mpa=float(softened[1]),
+        published=made.published - {"ultimate", "yield"},
+    )
 
 
 def bolt_material(name: str, diameter_mm: float) -> Material:
@@ -739,11 +833,13 @@ def bolt_material(name: str, diameter_mm: float) -> Material:
     large = table("materials").extra["over_size"].get(made.name)
     if large is None or diameter_mm <= large[0] + 1e-9:
         return made
-    return replace(made, ultimate_mpa=float(large[1]), yield_mpa=float(large[2]),
-                   published=made.published - {"ultimate", "yield"})
+    return replace(
+        made, ultimate_mpa=float(large[1]), yield_mpa=float(large[2]), published=made.published - {"ultimate", "yield"}
+    )
 
 
 # --- shafts and bearings ----------------------------------------------------------------------------------
+
 
 @dataclass(frozen=True, slots=True)
 class Shaft:
@@ -769,9 +865,15 @@ def nearest_shaft(diameter_mm: float, system: str | None = None) -> Shaft:
     for name in [files[system]] if system else files.values():
         t = table(name)
         unit = t.units["diameter"]
-        found += [Shaft(r["size"], t.standard, _need_mm(r["diameter"], unit),
-                        *(_mm(r.get(c), unit) for c in ("small_end_min", "small_end_max", "taper_length",
-                                                        "key_width"))) for r in t.rows]
+        found += [
+            Shaft(
+                r["size"],
+                t.standard,
+                _need_mm(r["diameter"], unit),
+                *(_mm(r.get(c), unit) for c in ("small_end_min", "small_end_max", "taper_length", "key_width")),
+            )
+            for r in t.rows
+        ]
     return min(found, key=lambda s: abs(s.diameter_mm - diameter_mm))
 
 
@@ -799,15 +901,18 @@ def bearing_example(shaft_mm: float, tolerance_mm: float = 1.0) -> BearingExampl
         t = table(name)
         unit = t.units["shaft"]
         for r in t.rows:
-            shaft, outside, length, shell = (
-                _need_mm(r[c], unit) for c in ("shaft", "outside", "length", "shell"))
-            found.append(BearingExample(shaft, outside, length, shell, r["flutes"], r["flute_width"],
-                                        r["flute_depth"], system, t.table))
+            shaft, outside, length, shell = (_need_mm(r[c], unit) for c in ("shaft", "outside", "length", "shell"))
+            found.append(
+                BearingExample(
+                    shaft, outside, length, shell, r["flutes"], r["flute_width"], r["flute_depth"], system, t.table
+                )
+            )
     best = min(found, key=lambda b: abs(b.shaft_mm - shaft_mm))
     return best if abs(best.shaft_mm - shaft_mm) <= tolerance_mm else None
 
 
 # --- castings, welds, edges, stock ------------------------------------------------------------------------
+
 
 def casting_tolerance_mm(grade: str, dimension_mm: float) -> float:
     """Total casting tolerance in mm of ISO 8062 grade CT8 to CT16 for a raw dimension over 16 to 1000 mm.
@@ -919,8 +1024,12 @@ class Pipe:
 def pipes() -> tuple[Pipe, ...]:
     """All pipe sizes and schedules kept, by outside diameter, then wall."""
     schedules = ("40", "80", "160", "xxs")
-    made = [Pipe(r["size"], s, float(r["outside"]), float(r[f"wall_{s}"]))
-            for r in table("pipe").rows for s in schedules if r[f"wall_{s}"] is not None]
+    made = [
+        Pipe(r["size"], s, float(r["outside"]), float(r[f"wall_{s}"]))
+        for r in table("pipe").rows
+        for s in schedules
+        if r[f"wall_{s}"] is not None
+    ]
     return tuple(sorted(made, key=lambda p: (p.outside_mm, p.wall_mm)))
 
 
@@ -934,8 +1043,11 @@ class HollowBar:
 
 def hollow_bars(outside_min_mm: float = 0.0, bore_max_mm: float = math.inf) -> tuple[HollowBar, ...]:
     """Hollow bars with at least that outside and at most that bore, mm, lightest first (least area)."""
-    made = [HollowBar(float(r["outside"]), float(r["bore"])) for r in table("hollow_bar").rows
-            if r["outside"] >= outside_min_mm and r["bore"] <= bore_max_mm]
+    made = [
+        HollowBar(float(r["outside"]), float(r["bore"]))
+        for r in table("hollow_bar").rows
+        if r["outside"] >= outside_min_mm and r["bore"] <= bore_max_mm
+    ]
     return tuple(sorted(made, key=lambda b: (b.outside_mm**2 - b.bore_mm**2, b.outside_mm)))
 
 

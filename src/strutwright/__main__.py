@@ -1,4 +1,5 @@
 """`python -m strutwright`."""
+
 import sys
 
 from strutwright.cli import main

@@ -1,4 +1,5 @@
 """The command line. Commands import what they need when they run, so that help and checks start at once."""
+
 from __future__ import annotations
 
 import argparse
@@ -13,7 +14,7 @@ from typing import TYPE_CHECKING, Any, NoReturn
 
 from strutwright import __version__
 from strutwright.errors import Exit, UserError, no_place, write_new
-from strutwright.exporters import stop
+from strutwright.exporters.files import stop
 
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
@@ -47,14 +48,14 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _run(argv: Sequence[str] | None) -> int:
     if isinstance(sys.stdout, io.TextIOWrapper):
-        sys.stdout.reconfigure(errors="backslashreplace")   # a terminal without the degree sign stops nothing
+        sys.stdout.reconfigure(errors="backslashreplace")  # a terminal without the degree sign stops nothing
     arguments = parser().parse_args(argv)
     # The schema library would search every installed package for plug-ins: 30 ms at each start.
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
     # Nothing that is imported becomes garbage; looking for it costs another 20 ms. A build turns it on again.
     gc.disable()
     status = int(arguments.run(arguments))
-    sys.stdout.flush()      # here, where what goes wrong can be told
+    sys.stdout.flush()  # here, where what goes wrong can be told
     return status
 
 
@@ -70,17 +71,21 @@ def _told(error: BaseException) -> int:
         return _stopped()
     if not isinstance(error, Exception):
         raise error
-    from strutwright.exporters.outdir import no_room
+    from strutwright.exporters.files.outdir import no_room
+
     if words := no_room(error, "output"):
         with contextlib.suppress(OSError, ValueError):
             print(f"strutwright: {words}", file=sys.stderr)
         try:
             sys.stdout.flush()
-        except OSError:     # or the interpreter would try once more at its end, and complain in its own words
+        except OSError:  # or the interpreter would try once more at its end, and complain in its own words
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return Exit.UNUSABLE
-    print(f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: {error}\n"
-          f"  {_what_stands()}; please report it with the parameter file", file=sys.stderr)
+    print(
+        f"strutwright: this is a fault of the program, not of your file: {type(error).__name__}: {error}\n"
+        f"  {_what_stands()}; please report it with the parameter file",
+        file=sys.stderr,
+    )
     return Exit.INTERNAL
 
 
@@ -106,11 +111,13 @@ class _Parser(argparse.ArgumentParser):
 def parser() -> argparse.ArgumentParser:
     """Return the parser of the whole command line."""
     top = _Parser(
-        prog="strutwright", description="Propeller-shaft struts from one parameter set: checked solids, patterns, "
+        prog="strutwright",
+        description="Propeller-shaft struts from one parameter set: checked solids, patterns, "
         "drawings and figures. Guidance only; class rules, local codes, a surveyor or a licensed engineer decide.",
         epilog="FILE is a YAML file or the name of a shipped set (see `strutwright sets`). Exit status: 0 all within, "
         "1 warnings or checks that could not be made, 2 a check fails, 3 input that cannot be used, 4 a fault of the "
-        "program.")
+        "program.",
+    )
     top.add_argument("--version", action="version", version=f"strutwright {__version__}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
 
@@ -122,9 +129,13 @@ def parser() -> argparse.ArgumentParser:
     new = add("new", run_new, "start a new set from a few questions, or from a shipped set")
     new.add_argument("file", metavar="FILE", help="the YAML file to write; it must not exist")
     new.add_argument("--like", metavar="SET", help="copy this shipped set instead of asking")
-    new.add_argument("--answer", action="append", default=[], metavar="KEY=VALUE",
-                     help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, "
-                     "run, deadrise")
+    new.add_argument(
+        "--answer",
+        action="append",
+        default=[],
+        metavar="KEY=VALUE",
+        help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, run, deadrise",
+    )
 
     explain = add("explain", run_explain, "tell what a parameter means")
     explain.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
@@ -144,17 +155,28 @@ def parser() -> argparse.ArgumentParser:
     _file(build)
     _limits(build)
     build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
-    build.add_argument("--only", metavar="WHAT", action="append", choices=WHAT,
-                       help=f"write only this; may be repeated: {', '.join(WHAT)}")
-    build.add_argument("--hand", choices=("as_written", "port", "starboard", "both"), default="as_written",
-                       help="which hand to build (default: as the file says)")
+    build.add_argument(
+        "--only",
+        metavar="WHAT",
+        action="append",
+        choices=WHAT,
+        help=f"write only this; may be repeated: {', '.join(WHAT)}",
+    )
+    build.add_argument(
+        "--hand",
+        choices=("as_written", "port", "starboard", "both"),
+        default="as_written",
+        help="which hand to build (default: as the file says)",
+    )
     build.add_argument("--step-units", choices=("mm", "in"), default="mm", help="units of the STEP files (default mm)")
-    build.add_argument("--despite-failures", action="store_true",
-                       help="write outputs although a check fails; they say so")
+    build.add_argument(
+        "--despite-failures", action="store_true", help="write outputs although a check fails; they say so"
+    )
 
     # Here and not above: until `main` runs a stop cannot be told in plain words.
     from strutwright import stress_command
     from strutwright.sizing_commands import add_commands
+
     add_commands(add)
 
     stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
@@ -174,8 +196,11 @@ def parser() -> argparse.ArgumentParser:
 
 
 def _limits(command: argparse.ArgumentParser) -> None:
-    command.add_argument("--limits", metavar="FILE", help="other limits of the checks: `name: value` lines, named as "
-                         "in params/limits.yaml")
+    command.add_argument(
+        "--limits",
+        metavar="FILE",
+        help="other limits of the checks: `name: value` lines, named as in params/limits.yaml",
+    )
 
 
 def _file(command: argparse.ArgumentParser) -> None:
@@ -185,14 +210,16 @@ def _file(command: argparse.ArgumentParser) -> None:
 
 # --- commands -------------------------------------------------------------------------------------------------------
 
+
 def find(name: str) -> Path:
     """Return the path of a file or of a shipped set. Raises UserError with the near miss."""
     import difflib
 
     from strutwright.params.loader import shipped
+
     path, sets = Path(name), shipped()
     try:
-        if path.exists() and not (path.is_dir() and name in sets):    # the folder may be that of an earlier build
+        if path.exists() and not (path.is_dir() and name in sets):  # the folder may be that of an earlier build
             return path
     except (OSError, ValueError) as error:
         raise UserError(f"{name[:60]!r}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
@@ -201,8 +228,10 @@ def find(name: str) -> Path:
     near = difflib.get_close_matches(name, sets, n=1, cutoff=0.5)
     if not near and path.parent != Path() and not path.parent.is_dir():
         raise UserError(f"{name}: {no_place(path, FileNotFoundError())}")
-    raise UserError(f"{name}: no such file, and no shipped set has this name"
-                    + (f"; did you mean {near[0]}?" if near else "; `strutwright sets` lists them"))
+    raise UserError(
+        f"{name}: no such file, and no shipped set has this name"
+        + (f"; did you mean {near[0]}?" if near else "; `strutwright sets` lists them")
+    )
 
 
 def resolved(name: str) -> Resolved:
@@ -210,6 +239,7 @@ def resolved(name: str) -> Resolved:
     from strutwright.models.resolve import resolve
     from strutwright.params.loader import load
     from strutwright.params.problems import ParameterError
+
     try:
         return resolve(load(find(name)))
     except ParameterError as error:
@@ -221,6 +251,7 @@ def limits_in(file: str | None) -> Limits | None:
     """Return the limits of a file, None without one. Raises UserError with every fault."""
     from strutwright.params.limits import with_changes
     from strutwright.params.problems import ParameterError
+
     if file is None:
         return None
     try:
@@ -232,6 +263,7 @@ def limits_in(file: str | None) -> Limits | None:
 def say_json(data: object) -> None:
     """Print JSON for another program."""
     import json
+
     json.dump(data, sys.stdout, indent=1, allow_nan=False)
     print()
 
@@ -239,8 +271,9 @@ def say_json(data: object) -> None:
 def run_new(arguments: argparse.Namespace) -> int:
     """Write a new set; never over an existing file."""
     from strutwright.params.loader import shipped
+
     path = Path(arguments.file)
-    if os.path.lexists(path):      # told before anything is asked
+    if os.path.lexists(path):  # told before anything is asked
         raise UserError(f"{path}: is there already and was left as it is; choose another name")
     if arguments.like is not None:
         if arguments.like not in shipped():
@@ -262,6 +295,7 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
     answers that were taken by default without anyone seeing it."""
     from strutwright import starter
     from strutwright.params.problems import ParameterError
+
     given: dict[str, str] = {}
     known = [q.key for q in starter.QUESTIONS]
     for item in options:
@@ -270,7 +304,7 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
             raise UserError(f"--answer {item}: write KEY=VALUE with one of {', '.join(known)}")
         given[key] = value
     asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
-    typed: dict[str, str] = {}      # what was answered, with the defaults taken
+    typed: dict[str, str] = {}  # what was answered, with the defaults taken
     unseen: dict[str, str] = {}
 
     def answer(question: Question, default: str, units: FileUnits) -> str:
@@ -279,6 +313,7 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
         if not asking and not text.strip():
             unseen[question.key] = default
         return text
+
     piped = not asking and any(key not in given for key in known) and _is_piped()
     while True:
         try:
@@ -300,6 +335,7 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
 def _prompt(question: Question, default: str, units: FileUnits) -> str:
     """Ask in a terminal until the answer can be used."""
     from strutwright import starter
+
     while True:
         try:
             text = input(_asked(question, default))
@@ -330,17 +366,20 @@ def _is_piped() -> bool:
     """Return whether answers are piped in; a pipe that stays silent has none, and is not waited for any longer."""
     import select
     import stat
+
     try:
         mode = os.fstat(sys.stdin.fileno()).st_mode
-        return stat.S_ISREG(mode) or ((stat.S_ISFIFO(mode) or stat.S_ISSOCK(mode))
-                                      and bool(select.select([sys.stdin], [], [], PIPE_WAIT_S)[0]))
+        return stat.S_ISREG(mode) or (
+            (stat.S_ISFIFO(mode) or stat.S_ISSOCK(mode)) and bool(select.select([sys.stdin], [], [], PIPE_WAIT_S)[0])
+        )
     except (AttributeError, OSError, ValueError):
-        return False    # there is no standard input
+        return False  # there is no standard input
 
 
 def run_explain(arguments: argparse.Namespace) -> int:
     """Tell what a parameter means."""
     from strutwright.params.explain import explain
+
     try:
         found = explain(arguments.path)
     except KeyError as error:
@@ -352,8 +391,11 @@ def run_explain(arguments: argparse.Namespace) -> int:
             print(f"  {name:<20} {member.text}" + ("  (has to be given)" if member.required else ""))
     else:
         print(f"  takes:    {found.takes}")
-        print("  given:    has to be given" if found.required else
-              f"  left out: {found.default or 'derived; `strutwright values FILE` shows by which rule'}")
+        print(
+            "  given:    has to be given"
+            if found.required
+            else f"  left out: {found.default or 'derived; `strutwright values FILE` shows by which rule'}"
+        )
     return Exit.PASS
 
 
@@ -361,10 +403,15 @@ def run_values(arguments: argparse.Namespace) -> int:
     """Print the resolved set."""
     found = resolved(arguments.file)
     if arguments.json:
-        say_json([{"path": r.path, "value": r.value, "unit": r.unit, "origin": r.origin, "note": r.note}
-                  for r in found.records])
+        say_json(
+            [
+                {"path": r.path, "value": r.value, "unit": r.unit, "origin": r.origin, "note": r.note}
+                for r in found.records
+            ]
+        )
     else:
         from strutwright import show
+
         print(show.values_text(found.records, found.strut.file_units))
     return Exit.PASS
 
@@ -373,13 +420,21 @@ def run_check(arguments: argparse.Namespace) -> int:
     """Run the checks; the exit status tells how they stand."""
     from strutwright import show
     from strutwright.job import exit_for, run_checks
+
     found = resolved(arguments.file)
     findings = run_checks(found, limits=limits_in(arguments.limits))
     if arguments.json:
         from strutwright.models.finding import lacking, ranked
-        say_json({"set": found.strut.identity.name, "guidance": show.GUIDANCE, "exit": int(exit_for(findings)),
-                  "not_said": list(lacking(findings) or ()),
-                  "findings": [f.as_dict() for f in ranked(findings)]})
+
+        say_json(
+            {
+                "set": found.strut.identity.name,
+                "guidance": show.GUIDANCE,
+                "exit": int(exit_for(findings)),
+                "not_said": list(lacking(findings) or ()),
+                "findings": [f.as_dict() for f in ranked(findings)],
+            }
+        )
     else:
         print(show.findings_text(findings, found.strut.file_units, every=arguments.every))
     return exit_for(findings)
@@ -387,13 +442,15 @@ def run_check(arguments: argparse.Namespace) -> int:
 
 def run_loads(arguments: argparse.Namespace) -> int:
     """Print the table of load cases."""
-    from strutwright.models.engineering.load_cases import load_table, plain_row
+    from strutwright.models.checks.strength.load_cases import load_table, plain_row
+
     found = resolved(arguments.file)
     rows = load_table(found.strut, found.said.loads)
     if arguments.json:
         say_json([plain_row(row) for row in rows])
         return Exit.PASS
     from strutwright import show
+
     print(show.loads_text(rows, found.strut.file_units))
     return Exit.PASS
 
@@ -402,14 +459,23 @@ def run_build(arguments: argparse.Namespace) -> int:
     """Build, measure again and write."""
     gc.enable()
     from strutwright import job, show
-    from strutwright.exporters.manifest import sha256
+    from strutwright.exporters.files.manifest import sha256
+
     found = resolved(arguments.file)
-    result = job.build_set(found, find(arguments.file), job.Order(
-        out=None if arguments.out is None else Path(arguments.out), what=tuple(arguments.only or WHAT),
-        hand=arguments.hand, step_units=arguments.step_units, despite_failures=arguments.despite_failures,
-        limits=limits_in(arguments.limits),
-        limits_sha256="" if arguments.limits is None else sha256(Path(arguments.limits).read_bytes()),
-        quiet=arguments.json or not sys.stderr.isatty()))
+    result = job.build_set(
+        found,
+        find(arguments.file),
+        job.Order(
+            out=None if arguments.out is None else Path(arguments.out),
+            what=tuple(arguments.only or WHAT),
+            hand=arguments.hand,
+            step_units=arguments.step_units,
+            despite_failures=arguments.despite_failures,
+            limits=limits_in(arguments.limits),
+            limits_sha256="" if arguments.limits is None else sha256(Path(arguments.limits).read_bytes()),
+            quiet=arguments.json or not sys.stderr.isatty(),
+        ),
+    )
     if arguments.json:
         say_json(result.as_dict())
     else:
@@ -423,10 +489,16 @@ def run_compare(arguments: argparse.Namespace) -> int:
     first, second = resolved(arguments.file), resolved(arguments.other)
     if arguments.json:
         left, right = ({r.path: r.value for r in s.records} for s in (first, second))
-        say_json({path: [left.get(path), right.get(path)] for path in sorted(left.keys() | right.keys())
-                  if left.get(path) != right.get(path)})
+        say_json(
+            {
+                path: [left.get(path), right.get(path)]
+                for path in sorted(left.keys() | right.keys())
+                if left.get(path) != right.get(path)
+            }
+        )
     else:
         from strutwright import show
+
         print(show.compare_text(first.records, second.records, first.strut.file_units))
     return Exit.PASS
 
@@ -434,6 +506,7 @@ def run_compare(arguments: argparse.Namespace) -> int:
 def run_sets(arguments: argparse.Namespace) -> int:
     """List the shipped sets with their first comment line."""
     from strutwright.params.loader import shipped
+
     rows = {name: path.read_text(encoding="utf-8").split("\n", 1)[0].lstrip("# ") for name, path in shipped().items()}
     if arguments.json:
         say_json(rows)
@@ -446,11 +519,13 @@ def run_sets(arguments: argparse.Namespace) -> int:
 def run_tables(arguments: argparse.Namespace) -> int:
     """List the standard tables or print one."""
     from strutwright.params import tables
+
     if arguments.name is None:
         listed = {name: tables.table(name) for name in tables.names()}
         if arguments.json:
-            say_json({name: {"title": t.title, "standard": t.standard, "standing": t.standing}
-                      for name, t in listed.items()})
+            say_json(
+                {name: {"title": t.title, "standard": t.standard, "standing": t.standing} for name, t in listed.items()}
+            )
         else:
             for name, t in listed.items():
                 print(f"{name:<26} {t.title} ({t.standard}; {t.standing})")
@@ -460,9 +535,18 @@ def run_tables(arguments: argparse.Namespace) -> int:
     except tables.NotInTable as error:
         raise UserError(str(error)) from None
     if arguments.json:
-        say_json({"title": table.title, "standard": table.standard, "table": table.table, "edition": table.edition,
-                  "standing": table.standing, "note": table.note, "units": dict(table.units),
-                  "rows": [{k: _plain(v) for k, v in row.items()} for row in table.rows]})
+        say_json(
+            {
+                "title": table.title,
+                "standard": table.standard,
+                "table": table.table,
+                "edition": table.edition,
+                "standing": table.standing,
+                "note": table.note,
+                "units": dict(table.units),
+                "rows": [{k: _plain(v) for k, v in row.items()} for row in table.rows],
+            }
+        )
         return Exit.PASS
     print(f"{table.title}\n{table.standard}, {table.table}, edition {table.edition}; {table.standing}\n{table.note}")
     head = [f"{c} [{table.units.get(c, '')}]" if table.units.get(c, "-") not in ("", "-") else c for c in table.columns]

@@ -1,4 +1,5 @@
 """Exit statuses and the one error that the front door shows."""
+
 from __future__ import annotations
 
 import contextlib
@@ -41,7 +42,8 @@ class NotSoundError(UserError):
 
 def write_new(path: Path, text: str) -> None:
     """Write a text to a file that must not exist yet. Raises UserError, and then leaves no part of it behind."""
-    from strutwright.exporters.outdir import no_room
+    from strutwright.exporters.files.outdir import no_room
+
     try:
         out = path.open("x", encoding="utf-8", newline="\n")
     except FileExistsError:

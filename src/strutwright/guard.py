@@ -1,11 +1,12 @@
 """Kernel work in a process of its own, so that a crash or a hang of the kernel costs a step and not the job.
 
-The worker tells over a pipe which step begins and ends (models.build.watch). When it dies, or a step outlasts its
+The worker tells over a pipe which step begins and ends (models.solids.watch). When it dies, or a step outlasts its
 time, the step that was open is lost: the work is done again in a new worker that leaves it out.
 
 A step's time is that of the processor, which the operating system itself measures and ends, so that a busy machine
 loses nothing; a worker that neither computes nor answers is ended by the clock.
 """
+
 from __future__ import annotations
 
 import os
@@ -23,9 +24,9 @@ from contextlib import contextmanager, suppress
 from typing import Any, TypeVar
 
 from strutwright.errors import UserError
-from strutwright.exporters import stop
-from strutwright.models.build import watch
-from strutwright.models.build.watch import Lost, LostError
+from strutwright.exporters.files import stop
+from strutwright.models.solids import watch
+from strutwright.models.solids.watch import Lost, LostError
 
 STEP_S = 40.0
 """Longest time of a step: ten times that of the slowest seen."""
@@ -90,6 +91,7 @@ def step_seconds() -> float:
 
 # --- this side ------------------------------------------------------------------------------------------------------
 
+
 class Guard:
     """A worker process for the kernel, started anew after each loss. Close it, or use it in a `with`."""
 
@@ -112,17 +114,24 @@ class Guard:
         if self._process is not None:
             return
         self._open, self._heard = [], queue.SimpleQueue()
-        aside: dict[str, Any] = {"start_new_session": True}     # Ctrl-C and the like reach this process alone
+        aside: dict[str, Any] = {"start_new_session": True}  # Ctrl-C and the like reach this process alone
         if os.name == "nt":
             aside = {"creationflags": getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0)}
         with stop.held():
             self._process = subprocess.Popen(
-                [sys.executable, "-c", f"from strutwright.guard import _serve; _serve({self._kernel}, "
-                 f"{self._seconds!r})"],
-                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, bufsize=0,
-                env={**os.environ, "PYTHONSAFEPATH": "1"}, **aside)
-            self._reader = threading.Thread(target=_read_all, args=(self._process.stdout, self._heard.put),
-                                            daemon=True)
+                [
+                    sys.executable,
+                    "-c",
+                    f"from strutwright.guard import _serve; _serve({self._kernel}, {self._seconds!r})",
+                ],
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.DEVNULL,
+                bufsize=0,
+                env={**os.environ, "PYTHONSAFEPATH": "1"},
+                **aside,
+            )
+            self._reader = threading.Thread(target=_read_all, args=(self._process.stdout, self._heard.put), daemon=True)
             self._reader.start()
 
     def close(self) -> None:
@@ -139,9 +148,14 @@ class Guard:
                     if pipe is not None:
                         pipe.close()
 
-    def run(self, task: Callable[..., Made], arguments: Callable[[], tuple[object, ...]],
-            hear: Callable[[Any], None] = lambda told: None, after_loss: Callable[[], None] = lambda: None,
-            known: Sequence[Lost] = ()) -> Made:
+    def run(
+        self,
+        task: Callable[..., Made],
+        arguments: Callable[[], tuple[object, ...]],
+        hear: Callable[[Any], None] = lambda told: None,
+        after_loss: Callable[[], None] = lambda: None,
+        known: Sequence[Lost] = (),
+    ) -> Made:
         """Return what a task returns in the worker, begun again without the lost step after each loss.
 
         task: a function of a module; it is called with `tell`, whose words reach `hear`, and with what `arguments`
@@ -158,13 +172,14 @@ class Guard:
                 if len(lost) > len(known) + MOST_LOST:
                     raise TooOftenLost(lost) from None
 
-    def _once(self, task: Callable[..., Made], arguments: tuple[object, ...], lost: list[Lost],
-              hear: Callable[[Any], None]) -> Made:
+    def _once(
+        self, task: Callable[..., Made], arguments: tuple[object, ...], lost: list[Lost], hear: Callable[[Any], None]
+    ) -> Made:
         self.start()
         assert self._process is not None
         assert self._process.stdin is not None
         try:
-            with suppress(OSError):     # a dead worker is found out below
+            with suppress(OSError):  # a dead worker is found out below
                 _write(self._process.stdin, pickle.dumps((task, arguments, tuple(lost))))
             while True:
                 kind, told = self._next()
@@ -177,7 +192,7 @@ class Guard:
                 elif kind == "error":
                     raise told[0] from _Remote(told[1])
                 elif kind == "made":
-                    return told     # type: ignore[no-any-return]
+                    return told  # type: ignore[no-any-return]
         except BaseException:
             self.close()
             raise
@@ -191,11 +206,11 @@ class Guard:
             said = self._heard.get(timeout=patience)
         except queue.Empty:
             try:
-                said = self._heard.get(timeout=1.0)     # this process may have been asleep, not the worker
+                said = self._heard.get(timeout=1.0)  # this process may have been asleep, not the worker
             except queue.Empty:
                 raise self._gone(hung=True, why=f"stopped after {patience:g} s without a sign of life") from None
         if said is not None:
-            return pickle.loads(said)     # type: ignore[no-any-return]
+            return pickle.loads(said)  # type: ignore[no-any-return]
         assert self._process is not None
         status = self._process.wait()
         if hasattr(signal, "SIGPROF") and status == -signal.SIGPROF:
@@ -207,8 +222,10 @@ class Guard:
 
     def _gone(self, *, hung: bool, why: str) -> _Gone:
         if self._starting():
-            raise UserError(f"{_START} failed ({why}); `python -c \"import cadquery\"` shows whether it is installed "
-                            "soundly; nothing was written")
+            raise UserError(
+                f'{_START} failed ({why}); `python -c "import cadquery"` shows whether it is installed '
+                "soundly; nothing was written"
+            )
         at = self._open[-1]
         return _Gone(Lost(at.key, at.what, at.parameter, hung, why))
 
@@ -228,7 +245,7 @@ def _ended(status: int) -> str:
 def _write(pipe: Any, data: bytes) -> None:
     rest = memoryview(_HEAD.pack(len(data)) + data)
     while rest:
-        rest = rest[pipe.write(rest):]
+        rest = rest[pipe.write(rest) :]
 
 
 def _read(pipe: Any, size: int) -> bytes:
@@ -252,21 +269,24 @@ def _read_all(pipe: Any, put: Callable[[bytes | None], None]) -> None:
 
 # --- the worker -----------------------------------------------------------------------------------------------------
 
+
 def _serve(kernel: bool, seconds: float) -> None:
     """Be the worker: do the tasks that come in on the standard input until it ends."""
     talk = os.fdopen(os.dup(1), "wb", buffering=0)
-    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)      # what the kernel prints is no message
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 1)  # what the kernel prints is no message
     _settle()
     tasks: queue.SimpleQueue[bytes] = queue.SimpleQueue()
 
     def take(task: bytes | None) -> None:
         if task is None:
-            os._exit(0)     # nobody is there to work for
+            os._exit(0)  # nobody is there to work for
         tasks.put(task)
+
     threading.Thread(target=_read_all, args=(os.fdopen(0, "rb", buffering=0, closefd=False), take), daemon=True).start()
 
     def say(kind: str, what: object = None) -> None:
         _write(talk, pickle.dumps((kind, what)))
+
     at = _Steps(say, seconds)
     watch.watched_by(at)
     if kernel:
@@ -274,7 +294,7 @@ def _serve(kernel: bool, seconds: float) -> None:
             at.rest()
             import cadquery  # noqa: F401
 
-            from strutwright.models.build import assembly  # noqa: F401
+            from strutwright.models.solids import assembly  # noqa: F401
     while True:
         order = tasks.get()
         try:
@@ -293,9 +313,11 @@ def _settle() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if sys.platform == "linux":
         import ctypes
-        ctypes.CDLL(None).prctl(1, signal.SIGKILL)      # PR_SET_PDEATHSIG: also when it cannot read the pipe
+
+        ctypes.CDLL(None).prctl(1, signal.SIGKILL)  # PR_SET_PDEATHSIG: also when it cannot read the pipe
     with suppress(ImportError, ValueError, OSError):
         import resource
+
         resource.setrlimit(resource.RLIMIT_CORE, (0, resource.getrlimit(resource.RLIMIT_CORE)[1]))
         most = int(MEMORY_SHARE * os.sysconf("SC_PHYS_PAGES") * os.sysconf("SC_PAGE_SIZE"))
         hard = resource.getrlimit(resource.RLIMIT_DATA)[1]
@@ -316,7 +338,7 @@ class _Steps:
 
     def __init__(self, say: Callable[..., None], seconds: float) -> None:
         self._say, self._seconds, self._lost = say, seconds, dict[str, Lost]()
-        self._open: list[tuple[str, str, dict[str, int]]] = []      # key, parameter, how often each step was in it
+        self._open: list[tuple[str, str, dict[str, int]]] = []  # key, parameter, how often each step was in it
         self._faults = [f.partition(":")[::2] for f in os.environ.get(FAULT_VARIABLE, "").split(";") if f]
         if hasattr(signal, "SIGPROF"):
             signal.signal(signal.SIGPROF, signal.SIG_DFL)
@@ -376,5 +398,10 @@ def _program_fault() -> None:
 
 
 _FAULTS: dict[str, Callable[[], None]] = {
-    "segv": lambda: os.kill(os.getpid(), signal.SIGSEGV), "kill": lambda: os.kill(os.getpid(), signal.SIGKILL),
-    "spin": _spin, "sleep": lambda: time.sleep(1e6), "memory": _no_memory, "fault": _program_fault}
+    "segv": lambda: os.kill(os.getpid(), signal.SIGSEGV),
+    "kill": lambda: os.kill(os.getpid(), signal.SIGKILL),
+    "spin": _spin,
+    "sleep": lambda: time.sleep(1e6),
+    "memory": _no_memory,
+    "fault": _program_fault,
+}

@@ -1,9 +1,10 @@
 """A progress line on the error stream, so that outputs stay clean."""
+
 from __future__ import annotations
 
 import sys
 
-from strutwright.exporters import stop
+from strutwright.exporters.files import stop
 
 
 class Progress:
@@ -17,8 +18,12 @@ class Progress:
         stop.heed()
         if not self.quiet:
             filled = round(24 * min(self.done / max(self.steps, 1), 1.0))
-            print(f"\r|{'=' * filled}{' ' * (24 - filled)}| {self.done}/{self.steps} {text:<40.40}", end="",
-                  file=sys.stderr, flush=True)
+            print(
+                f"\r|{'=' * filled}{' ' * (24 - filled)}| {self.done}/{self.steps} {text:<40.40}",
+                end="",
+                file=sys.stderr,
+                flush=True,
+            )
         self.done += 1
 
     def end(self) -> None:

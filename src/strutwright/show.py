@@ -1,4 +1,5 @@
 """Text for a person: findings, values, differences. Nothing here computes."""
+
 from __future__ import annotations
 
 import math
@@ -6,15 +7,22 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Mapping
 
-from strutwright.models.engineering.load_cases import load_row
+from strutwright.models.checks.strength.load_cases import load_row
 from strutwright.models.finding import Finding, Verdict, lacking, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
 
-GUIDANCE = ("Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, "
-            "a surveyor or a licensed engineer decide.")
-MARK = {Verdict.OK: "within", Verdict.WARN: "WARNING", Verdict.FAIL: "FAILURE", Verdict.HINT: "hint",
-        Verdict.NOT_CHECKED: "NOT CHECKED"}
+GUIDANCE = (
+    "Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, "
+    "a surveyor or a licensed engineer decide."
+)
+MARK = {
+    Verdict.OK: "within",
+    Verdict.WARN: "WARNING",
+    Verdict.FAIL: "FAILURE",
+    Verdict.HINT: "hint",
+    Verdict.NOT_CHECKED: "NOT CHECKED",
+}
 
 
 def wide() -> int:
@@ -26,14 +34,17 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
     used = f", used {finding.utilisation * 100:.0f} %" if math.isfinite(finding.utilisation) else ""
-    lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}"
-             f"{': ' if measure else ''}{measure}{used}"]
+    lines = [
+        f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{used}"
+    ]
     if finding.advice:
-        lines += textwrap.wrap(f"do: {finding.to_do(units)}", wide(), initial_indent=" " * 12,
-                               subsequent_indent=" " * 16)
+        lines += textwrap.wrap(
+            f"do: {finding.to_do(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16
+        )
     if finding.verdict is not Verdict.OK and finding.source:
-        lines += textwrap.wrap(f"source: {finding.rests_on(units)}", wide(), initial_indent=" " * 12,
-                               subsequent_indent=" " * 16)
+        lines += textwrap.wrap(
+            f"source: {finding.rests_on(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16
+        )
     return lines
 
 
@@ -45,12 +56,17 @@ def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool)
     wanting = lacking(listed)
     if wanting is not None:
         judged = any(f.missing and f.verdict is Verdict.NOT_CHECKED for f in listed)
-        lines += [f"{MARK[Verdict.NOT_CHECKED if judged else Verdict.HINT]:<12}{wanting[0]}",
-                  *textwrap.wrap(wanting[1], wide(), initial_indent=" " * 12, subsequent_indent=" " * 16,
-                                 break_on_hyphens=False)]
+        lines += [
+            f"{MARK[Verdict.NOT_CHECKED if judged else Verdict.HINT]:<12}{wanting[0]}",
+            *textwrap.wrap(
+                wanting[1], wide(), initial_indent=" " * 12, subsequent_indent=" " * 16, break_on_hyphens=False
+            ),
+        ]
     count = {v: sum(f.verdict is v for f in listed) for v in Verdict}
-    lines.append(f"{len(listed)} checks: {count[Verdict.FAIL]} failures, {count[Verdict.WARN]} warnings, "
-                 f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {count[Verdict.HINT]} hints")
+    lines.append(
+        f"{len(listed)} checks: {count[Verdict.FAIL]} failures, {count[Verdict.WARN]} warnings, "
+        f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {count[Verdict.HINT]} hints"
+    )
     lines += textwrap.wrap(GUIDANCE, wide())
     return "\n".join(lines)
 

@@ -1,4 +1,5 @@
 """The commands that try many candidates: size, study, benchmark."""
+
 from __future__ import annotations
 
 import argparse
@@ -55,7 +56,8 @@ _KNOWN = (
     ("power", "duty.power", "power at the shaft"),
     ("shaft-speed", "duty.shaft_speed", "shaft speed at that power"),
     ("boat-speed", "duty.boat_speed", "greatest speed of the boat"),
-    ("service", "duty.service", "light, pleasure, long_range, patrol or passenger"))
+    ("service", "duty.service", "light, pleasure, long_range, patrol or passenger"),
+)
 """What a customer may know: option, place in a parameter file, words."""
 
 
@@ -64,36 +66,54 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     size = add("size", run_size, "propose the lightest complete set for what is known")
     size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
     size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
-    size.add_argument("--next", metavar="COUNT", type=int, default=5,
-                      help="how many next candidates to list (default 5)")
+    size.add_argument(
+        "--next", metavar="COUNT", type=int, default=5, help="how many next candidates to list (default 5)"
+    )
     size.add_argument("--json", action="store_true", help="print JSON")
     for option, path, words in _KNOWN:
         size.add_argument(f"--{option}", dest=f"known:{path}", metavar="VALUE", help=words)
 
     study = add("study", run_study, "vary parameters over ranges: table, map of what governs, weight against use")
     study.add_argument("file", metavar="FILE", help="a YAML file or the name of a shipped set")
-    study.add_argument("--vary", action="append", default=[], metavar="PATH=LOW..HIGH:COUNT",
-                       help="a parameter and its values, or PATH=VALUE,VALUE,...; give two or more for a map")
+    study.add_argument(
+        "--vary",
+        action="append",
+        default=[],
+        metavar="PATH=LOW..HIGH:COUNT",
+        help="a parameter and its values, or PATH=VALUE,VALUE,...; give two or more for a map",
+    )
     study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
     study.add_argument("--limits", metavar="FILE", help="other limits of the checks: `name: value` lines")
     study.add_argument("--json", action="store_true", help="print JSON")
 
     bench = add("benchmark", run_benchmark, "time how fast candidates are held to all the checks on this machine")
-    bench.add_argument("file", metavar="FILE", nargs="?", default="harbour-launch",
-                       help="a YAML file or a shipped set to vary (default: harbour-launch)")
-    bench.add_argument("--largest", type=int, default=1_000_000, metavar="COUNT",
-                       help="from a thousand up to this many, by tens (default 1000000)")
+    bench.add_argument(
+        "file",
+        metavar="FILE",
+        nargs="?",
+        default="harbour-launch",
+        help="a YAML file or a shipped set to vary (default: harbour-launch)",
+    )
+    bench.add_argument(
+        "--largest",
+        type=int,
+        default=1_000_000,
+        metavar="COUNT",
+        help="from a thousand up to this many, by tens (default 1000000)",
+    )
     bench.add_argument("--workers", type=int, metavar="COUNT", help="processes (default: one to a processor)")
     bench.add_argument("--json", action="store_true", help="print JSON")
 
 
 # --- size -----------------------------------------------------------------------------------------------------------
 
+
 def run_size(arguments: argparse.Namespace) -> int:
     """Propose a set, say what governs, list the next ones; write it where asked."""
     from strutwright.cli import say_json
     from strutwright.models.sizing.search import SizingError, size
     from strutwright.params.problems import ParameterError
+
     if arguments.next < 0:
         raise UserError(f"--next {arguments.next}: give 0 or more candidates to list")
     target = None if arguments.write is None else Path(arguments.write)
@@ -111,16 +131,21 @@ def run_size(arguments: argparse.Namespace) -> int:
     if best.passes and target is not None:
         write_new(target, best.text)
     if arguments.json:
-        say_json({"passes": best.passes, "tried": sized.tried, "set": best.text,
-                  "proposals": [_plain(p) for p in sized.proposals[:arguments.next + 1]],
-                  "sought": list(sized.sought),
-                  "left_out": [{"what": x.what, "give": list(x.give)} for x in best.left_out],
-                  "blocking": [f.as_dict() for f in sized.blocking()],
-                  "warnings": [f.as_dict() for f in sized.unavoidable()]})
+        say_json(
+            {
+                "passes": best.passes,
+                "tried": sized.tried,
+                "set": best.text,
+                "proposals": [_plain(p) for p in sized.proposals[: arguments.next + 1]],
+                "sought": list(sized.sought),
+                "left_out": [{"what": x.what, "give": list(x.give)} for x in best.left_out],
+                "blocking": [f.as_dict() for f in sized.blocking()],
+                "warnings": [f.as_dict() for f in sized.unavoidable()],
+            }
+        )
     else:
         print(size_text(sized, arguments.next, None if not best.passes else target))
-    return Exit.FAILURE if not best.passes else \
-        Exit.WARNINGS if sized.unavoidable() or best.left_out else Exit.PASS
+    return Exit.FAILURE if not best.passes else Exit.WARNINGS if sized.unavoidable() or best.left_out else Exit.PASS
 
 
 def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | None]:
@@ -128,10 +153,12 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
     file's document."""
     from strutwright.params import strict_yaml
     from strutwright.params.problems import ParameterError
+
     said: dict[str, Any] = {}
     document = None
     if arguments.file is not None:
         from strutwright.cli import find
+
         try:
             document = strict_yaml.read_file(find(arguments.file))
             if document.faults:
@@ -142,8 +169,11 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
         # A drop or an angle of the options stands in place of the file's: they are ways to say one thing.
         for group, name in (("drop", "hull"), ("shaft_angle", "hull")):
             own = (said.get(name) or {}).get(group) if isinstance(said.get(name), dict) else None
-            if isinstance(own, dict) and any(getattr(arguments, f"known:{path}") is not None for _, path, _ in _KNOWN
-                                             if path.startswith(f"hull.{group}.") and not path.endswith(".at")):
+            if isinstance(own, dict) and any(
+                getattr(arguments, f"known:{path}") is not None
+                for _, path, _ in _KNOWN
+                if path.startswith(f"hull.{group}.") and not path.endswith(".at")
+            ):
                 said[name][group] = {k: v for k, v in own.items() if k == "at"}
     for _, path, _ in _KNOWN:
         value = getattr(arguments, f"known:{path}")
@@ -163,8 +193,14 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
 
 def _placed(problem: Problem, arguments: argparse.Namespace, document: Document | None) -> str:
     """Return a fault at the place where the user said it: an option, a line of the file, or neither."""
-    option = next((f"--{o} {getattr(arguments, f'known:{path}')}" for o, path, _ in _KNOWN if path == problem.path
-                   and getattr(arguments, f"known:{path}") is not None), None)
+    option = next(
+        (
+            f"--{o} {getattr(arguments, f'known:{path}')}"
+            for o, path, _ in _KNOWN
+            if path == problem.path and getattr(arguments, f"known:{path}") is not None
+        ),
+        None,
+    )
     first, *rest = str(replace(problem, file="", line=0, column=0)).split("\n")
     words = first.removeprefix(":0:0: ")
     parts = problem.path.replace("[", ".[").split(".") if problem.path else []
@@ -182,6 +218,7 @@ def _placed(problem: Problem, arguments: argparse.Namespace, document: Document 
 def size_text(sized: Sized, following: int, written: Path | None) -> str:
     """Return the outcome of sizing for a person."""
     from strutwright import show
+
     best = sized.best
     lines = []
     unit, heavy, per = sized.units, MASS.bare[sized.units], MASS.factors[MASS.bare[sized.units]]
@@ -190,15 +227,20 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     if best.passes:
         every = "every check that could be worked out" if best.left_out else "every check"
         left = sized.unavoidable()
-        lines += [best.text.rstrip(), "", f"weight {best.weight_kg / per:.2f} {heavy}; {best.governing} governs, "
-                  f"{_used(best)} used; {every} was run on the set as a file"]
+        lines += [
+            best.text.rstrip(),
+            "",
+            f"weight {best.weight_kg / per:.2f} {heavy}; {best.governing} governs, "
+            f"{_used(best)} used; {every} was run on the set as a file",
+        ]
         if left:
             lines.append("warnings that no candidate was found without:")
             lines += [line for f in left for line in show.finding_lines(f, unit)]
     else:
         blocking = sized.blocking()
-        lines.append(f"no candidate passes every check; {blocking[0].code} stands in the way "
-                     f"({blocking[0].about(unit)})")
+        lines.append(
+            f"no candidate passes every check; {blocking[0].code} stands in the way ({blocking[0].about(unit)})"
+        )
         lines.append("the nearest one fails in this:")
         lines += [line for f in blocking for line in show.finding_lines(f, unit)]
     if best.left_out:
@@ -206,13 +248,23 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
         lines.append("left out, because what they need is not known:")
         for x in best.left_out:
             give = ", ".join(f"{p} (--{options[p]})" if p in options else p for p in x.give)
-            lines += textwrap.wrap(f"{x.what}: give {give}", show.wide(), initial_indent="  ",
-                                   subsequent_indent="      ", break_on_hyphens=False)
-    lines += ["", f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
-              f"{'verdict':<12}{'governs':<28}used"]
-    for n, p in enumerate(sized.proposals[:following + 1], 1):
-        lines.append(f"{n:<3}{p.weight_kg / per:>9.2f}  {_bolts(p):<13}{_arm(p, unit):<21}{_palm(p, unit):<24}"
-                     f"{_verdict(p):<12}{p.governing:<28}{_used(p)}")
+            lines += textwrap.wrap(
+                f"{x.what}: give {give}",
+                show.wide(),
+                initial_indent="  ",
+                subsequent_indent="      ",
+                break_on_hyphens=False,
+            )
+    lines += [
+        "",
+        f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
+        f"{'verdict':<12}{'governs':<28}used",
+    ]
+    for n, p in enumerate(sized.proposals[: following + 1], 1):
+        lines.append(
+            f"{n:<3}{p.weight_kg / per:>9.2f}  {_bolts(p):<13}{_arm(p, unit):<21}{_palm(p, unit):<24}"
+            f"{_verdict(p):<12}{p.governing:<28}{_used(p)}"
+        )
     lines.append(f"{sized.tried} candidates tried" if sized.tried > 1 else "1 candidate tried")
     if written is not None:
         lines.append(f"wrote {written}; next: strutwright check {written}")
@@ -242,6 +294,7 @@ def _palm(p: Proposal, unit: str) -> str:
 
 def _verdict(p: Proposal) -> str:
     from strutwright.models.finding import Verdict
+
     if not p.passes:
         return "fails"
     warnings = p.count(Verdict.WARN)
@@ -252,19 +305,27 @@ def _verdict(p: Proposal) -> str:
 
 def _plain(p: Proposal) -> dict[str, object]:
     used = round(p.utilisation, 6) if math.isfinite(p.utilisation) else None
-    return {"weight_kg": round(p.weight_kg, 6), "governing": p.governing, "utilisation": used,
-            "verdict": _verdict(p), "bolt": p.choice.bolt, "bolts": p.bolts, "prep": p.choice.prep,
-            "head": p.choice.kind,
-            "sizes_mm": {path: round(v, 6) for path, v in sorted(p.sizes.items())}}
+    return {
+        "weight_kg": round(p.weight_kg, 6),
+        "governing": p.governing,
+        "utilisation": used,
+        "verdict": _verdict(p),
+        "bolt": p.choice.bolt,
+        "bolts": p.bolts,
+        "prep": p.choice.prep,
+        "head": p.choice.kind,
+        "sizes_mm": {path: round(v, 6) for path, v in sorted(p.sizes.items())},
+    }
 
 
 # --- study ----------------------------------------------------------------------------------------------------------
 
+
 def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
     from strutwright.cli import find, say_json
-    from strutwright.exporters.outdir import OutputFolderError, slug
-    from strutwright.exporters.study import summary, write_study
+    from strutwright.exporters.files.outdir import OutputFolderError, slug
+    from strutwright.exporters.web.study import summary, write_study
     from strutwright.job import run_checks
     from strutwright.models.finding import Verdict, lacking
     from strutwright.models.resolve import resolve
@@ -272,12 +333,14 @@ def run_study(arguments: argparse.Namespace) -> int:
     from strutwright.params import limits as limit_table
     from strutwright.params.loader import load
     from strutwright.params.problems import ParameterError
+
     path = find(arguments.file)
     try:
         loaded = load(path)
         resolved = resolve(loaded)
-        limits = limit_table.standard() if arguments.limits is None else \
-            limit_table.with_changes(Path(arguments.limits))
+        limits = (
+            limit_table.standard() if arguments.limits is None else limit_table.with_changes(Path(arguments.limits))
+        )
     except ParameterError as error:
         raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
     try:
@@ -286,20 +349,30 @@ def run_study(arguments: argparse.Namespace) -> int:
         raise UserError(str(error)) from None
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / f"{slug(found.name)}-study"
     try:
-        files, said = write_study(folder, found, version=__version__,
-                                  parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest())
+        files, said = write_study(
+            folder, found, version=__version__, parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest()
+        )
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     best, near = found.lightest(), found.nearest()
     findings = run_checks(resolved, limits=limits)
     wanting = lacking(findings)
     if arguments.json:
-        say_json({"set": found.name, "combinations": found.grid.count, "folder": str(folder), "files": files,
-                  "said": said, "lightest": None if best is None else _finite(found.row(best)),
-                  "nearest": None if near is None else _finite(found.row(near)),
-                  "whatever_the_values": [list(f) for f in found.fixed],
-                  "not_said": list(wanting or ()), "cannot_be_built": found.cannot,
-                  "left_out": found.left_out})
+        say_json(
+            {
+                "set": found.name,
+                "combinations": found.grid.count,
+                "folder": str(folder),
+                "files": files,
+                "said": said,
+                "lightest": None if best is None else _finite(found.row(best)),
+                "nearest": None if near is None else _finite(found.row(near)),
+                "whatever_the_values": [list(f) for f in found.fixed],
+                "not_said": list(wanting or ()),
+                "cannot_be_built": found.cannot,
+                "left_out": found.left_out,
+            }
+        )
     else:
         print(summary(found).rstrip())
         for sentence in (*said, *(wanting or ())):
@@ -319,19 +392,25 @@ def _finite(row: dict[str, float | str]) -> dict[str, float | str | None]:
 
 # --- benchmark ------------------------------------------------------------------------------------------------------
 
+
 def run_benchmark(arguments: argparse.Namespace) -> int:
     """Time candidates through all the checks and print a table."""
     from strutwright.cli import find, say_json
     from strutwright.models.sizing import benchmark
     from strutwright.params.loader import load
     from strutwright.params.problems import ParameterError
+
     if arguments.largest < benchmark.SMALLEST:
         raise UserError(f"--largest {arguments.largest}: at least {benchmark.SMALLEST} candidates are timed")
     if arguments.workers is not None and arguments.workers < 1:
         raise UserError(f"--workers {arguments.workers}: give at least 1 process, or leave it out: one to a processor")
     try:
-        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers,
-                             None if arguments.json else lambda line: print(line, flush=True))
+        rows = benchmark.run(
+            load(find(arguments.file)),
+            arguments.largest,
+            arguments.workers,
+            None if arguments.json else lambda line: print(line, flush=True),
+        )
     except ParameterError as error:
         raise UserError(f"{arguments.file} cannot be used\n{error}") from None
     if arguments.json:

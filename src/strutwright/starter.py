@@ -1,4 +1,5 @@
 """A new parameter set from a few answers: the shortest file that is complete, commented for a newcomer."""
+
 from __future__ import annotations
 
 import json
@@ -45,18 +46,26 @@ QUESTIONS = (
     Question("construction", "Cast or welded?", "cast", ("cast", "welded")),
     Question("arms", "One arm, or two in a vee?", "single", ("single", "vee")),
     Question("shaft", "Shaft diameter?", "40 mm", path="shaft.diameter", inch="1 1/4 in"),
-    Question("drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "",
-             path="hull.drop.square_to_shaft"),
+    Question(
+        "drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "", path="hull.drop.square_to_shaft"
+    ),
     Question("angle", "Shaft angle to the waterline?", "10 deg", path="hull.shaft_angle.to_waterline"),
     Question("run", "Run: rise of the bottom going aft at the strut (0 where it is level)?", "0 deg", path="hull.run"),
     Question("deadrise", "Deadrise at the strut (0 on a keel)?", "0 deg", path="hull.deadrise"),
 )
-_WANTS_ROOM = {"arm_on_palm", "rim_to_arm_root", "driver_to_arm", "bolt_edge_distance", "bolt_inside_palm",
-               "rim_to_edge", "bolt_pitch"}
+_WANTS_ROOM = {
+    "arm_on_palm",
+    "rim_to_arm_root",
+    "driver_to_arm",
+    "bolt_edge_distance",
+    "bolt_inside_palm",
+    "rim_to_edge",
+    "bolt_pitch",
+}
 """Checks that more palm round the arm helps."""
 
 
-LEAST_ROOT_MM = 2.0     # a fillet or leg under this is none
+LEAST_ROOT_MM = 2.0  # a fillet or leg under this is none
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +87,11 @@ class UnmetError(ValueError):
 
     def __init__(self, findings: list[Finding], units: FileUnits) -> None:
         self.findings = findings
-        super().__init__("\n".join(
-            f"{f.about(units)}: {f.measure(units)}\n    answer to change: {_answers_behind(f)}" for f in findings))
+        super().__init__(
+            "\n".join(
+                f"{f.about(units)}: {f.measure(units)}\n    answer to change: {_answers_behind(f)}" for f in findings
+            )
+        )
 
 
 Values: TypeAlias = dict[str, str | float]
@@ -111,10 +123,17 @@ def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
         return text
     if question.path:
         return _quantity(question.path, text, units)
-    if not text.isprintable() or len(text) > 80 or set(text) & set(NOT_IN_NAMES) or ".." in text \
-            or not text.strip(" ."):
-        raise ValueError("use one line of plain text of at most 80 characters, without any of "
-                         f"{' '.join(NOT_IN_NAMES)} and without two dots in a row")
+    if (
+        not text.isprintable()
+        or len(text) > 80
+        or set(text) & set(NOT_IN_NAMES)
+        or ".." in text
+        or not text.strip(" .")
+    ):
+        raise ValueError(
+            "use one line of plain text of at most 80 characters, without any of "
+            f"{' '.join(NOT_IN_NAMES)} and without two dots in a row"
+        )
     return text
 
 
@@ -164,6 +183,7 @@ def complete(values: Mapping[str, str | float]) -> str:
     strut.
     """
     from strutwright.job import run_checks
+
     made, tried = Made(), set[float]()
     usual: dict[str, Finding] = {}
     while True:
@@ -197,22 +217,34 @@ def _free_land(strut: Strut, tried: Set[float]) -> float | None:
     from the arms of those not under the load."""
     bearing = strut.bearings[0]
     pitch = 360.0 / bearing.flute_count
-    lands = [(bearing.flute_clock_deg + pitch * (k + 0.5) + 180.0) % 360.0 - 180.0
-             for k in range(bearing.flute_count)]
-    away = {round(c, 3): min(frames.angle_between_deg(c, a.clock_deg) for a in strut.arms) for c in lands
-            if frames.angle_between_deg(c, 180.0) > pitch / 2 and round(c, 3) not in tried}
+    lands = [(bearing.flute_clock_deg + pitch * (k + 0.5) + 180.0) % 360.0 - 180.0 for k in range(bearing.flute_count)]
+    away = {
+        round(c, 3): min(frames.angle_between_deg(c, a.clock_deg) for a in strut.arms)
+        for c in lands
+        if frames.angle_between_deg(c, 180.0) > pitch / 2 and round(c, 3) not in tried
+    }
     return max(away, key=lambda c: (round(away[c], 3), c)) if away else None
 
 
 def _answers_behind(finding: Finding) -> str:
     """Return which answers a failing check hangs on."""
-    by = {"palms_apart": "arms (single), or drop (more)", "palm_pitch": "angle or run (their sum)",
-          "palm_pitch_least": "angle or run (their sum)", "palm_tilt": "deadrise (less), or arms (single)"}
+    by = {
+        "palms_apart": "arms (single), or drop (more)",
+        "palm_pitch": "angle or run (their sum)",
+        "palm_pitch_least": "angle or run (their sum)",
+        "palm_tilt": "deadrise (less), or arms (single)",
+    }
     if finding.code in by:
         return by[finding.code]
-    for start, answers in (("hull.shaft_angle", "angle or run"), ("hull.drop", "drop"), ("hull.", "deadrise, angle"),
-                           ("set_screws", "arms or deadrise"), ("arms", "drop, arms or deadrise"),
-                           ("palm", "deadrise, angle or shaft"), ("bolts", "deadrise, angle or shaft")):
+    for start, answers in (
+        ("hull.shaft_angle", "angle or run"),
+        ("hull.drop", "drop"),
+        ("hull.", "deadrise, angle"),
+        ("set_screws", "arms or deadrise"),
+        ("arms", "drop, arms or deadrise"),
+        ("palm", "deadrise, angle or shaft"),
+        ("bolts", "deadrise, angle or shaft"),
+    ):
         if finding.parameter.startswith(start):
             return answers
     return "shaft or construction"
@@ -223,7 +255,7 @@ def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
     d, drop = float(values["shaft"]), float(values["drop"])
     cast, vee = values["construction"] == "cast", values["arms"] == "vee"
     inch = values["units"] == "in"
-    step = quantity.INCH_MM / 32 if inch else 0.5      # of a fillet or leg
+    step = quantity.INCH_MM / 32 if inch else 0.5  # of a fillet or leg
 
     def up(mm: float) -> float:
         """Round up to a whole mm or sixteenth of an inch, as what was measured off would be."""
@@ -244,8 +276,11 @@ def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
     major = tables.thread(bolt).major_mm
     rim = tables.countersunk_head(bolt).sharp_diameter_mm + 1.2
     palm = max(0.36 * d, 1.6 * (rim - major * 1.1) / 2 / (0.869 if inch else 1.0))
-    root = max(6.0, 0.4 * min(thick, palm)) if cast else \
-        max(tables.weld_min_leg_mm(max(thick, palm)), 0.7 * min(thick, palm))
+    root = (
+        max(6.0, 0.4 * min(thick, palm))
+        if cast
+        else max(tables.weld_min_leg_mm(max(thick, palm)), 0.7 * min(thick, palm))
+    )
     # An arm that leans on its palm: its root is longer on the low side, and a tool there has to clear the arm.
     half_vee = HALF_VEE_DEG[made.vee]
     lean, turn = _foot(values, half_vee)
@@ -273,33 +308,51 @@ def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
         along = [up(apart) * (1 - 2 * n / gaps) for n in range(gaps + 1)]
         middle = up(-inboard) if vee else 0.0
         points = [(u, v) for n, u in enumerate(along) for v in (1, 0, -1) if v or n in (0, gaps)]
-        pattern = "{kind: points, points: [\n" + ",\n".join(
-            f"    {{forward: {exact(u)}, port: {exact(middle + v * up(across) / 2)}}}" for u, v in points) + "]}"
+        pattern = (
+            "{kind: points, points: [\n"
+            + ",\n".join(f"    {{forward: {exact(u)}, port: {exact(middle + v * up(across) / 2)}}}" for u, v in points)
+            + "]}"
+        )
     else:
         pattern = f"{{kind: grid, along: 3, across: 2, pitch_along: {size(apart)}, pitch_across: {size(across)}}}"
     offset = f"  offset: {{port: {size(-inboard)}}}   # the arm lands inboard of the middle\n" if vee else ""
-    angle = "" if not vee else \
-        f"  included_angle: {2 * half_vee:g} deg   # not a multiple of the angle between two blades\n"
-    bearing = "" if cast or (least := _clearance_left_mm(d)) <= max(0.08, 0.003 * d) else \
-        f"bearing: {{running_clearance: {exact(least)}}}   # to be ordered so: pressing it in closes it\n"
+    angle = (
+        ""
+        if not vee
+        else f"  included_angle: {2 * half_vee:g} deg   # not a multiple of the angle between two blades\n"
+    )
+    bearing = (
+        ""
+        if cast or (least := _clearance_left_mm(d)) <= max(0.08, 0.003 * d)
+        else f"bearing: {{running_clearance: {exact(least)}}}   # to be ordered so: pressing it in closes it\n"
+    )
     if made.class_:
         bearing += f"barrel: {{bore_class: {made.class_}}}   # presses the thin shell less\n"
-    screws = "" if made.screws is None else "set_screws:     # on a land of the rubber, clear of the arms\n" \
-        "  positions:\n" + "".join(f"    - {{end: bearing_{end}, distance: {size(d)}, clock: {made.screws:g} deg}}\n"
-                                    for end in ("aft", "forward"))
+    screws = (
+        ""
+        if made.screws is None
+        else "set_screws:     # on a land of the rubber, clear of the arms\n"
+        "  positions:\n"
+        + "".join(
+            f"    - {{end: bearing_{end}, distance: {size(d)}, clock: {made.screws:g} deg}}\n"
+            for end in ("aft", "forward")
+        )
+    )
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
-    roots = "".join(f"{', ' if n else ''}{where if cast else f'arm_to_{where}_leg'}: "
-                    f"{exact(math.floor(fits / step + 1e-6) * step)}" for n, (where, fits) in enumerate(made.roots))
+    roots = "".join(
+        f"{', ' if n else ''}{where if cast else f'arm_to_{where}_leg'}: {exact(math.floor(fits / step + 1e-6) * step)}"
+        for n, (where, fits) in enumerate(made.roots)
+    )
     fillets = f"  root_fillet: {{{roots}}}   # as large as fits\n" if roots and cast else ""
     welds = f"welds: {{{roots}}}   # as large as fits\n" if roots and not cast else ""
     strut = "C95800" if cast else "316L"
-    text = f"""# {values['name']}: a parameter set for strutwright. A line `name: value` says one thing;
+    text = f"""# {values["name"]}: a parameter set for strutwright. A line `name: value` says one thing;
 # what is left out is derived. `strutwright explain arms.section` tells what a name means.
 identity:
-  name: "{values['name']}"
-  hand: {values['hand']}
-units: {values['units']}              # bare numbers; a quantity may carry its own unit
-construction: {values['construction']}
+  name: "{values["name"]}"
+  hand: {values["hand"]}
+units: {values["units"]}              # bare numbers; a quantity may carry its own unit
+construction: {values["construction"]}
 materials:
   strut: {strut}
   hull: FRP laminate
@@ -308,9 +361,9 @@ shaft:
 # bearing: sizes left out come from the example table. Take the bearing in hand and give outside_diameter (nominal),
 #   outside_measured (by micrometer: the bore is made to it), length, shell
 {bearing}arms:
-  arrangement: {values['arms']}
+  arrangement: {values["arms"]}
 {angle}  stance: {stance}
-  section: {{shape: {'foil' if cast else 'flat'}, chord: {size(chord)}, thickness: {size(thick)}}}
+  section: {{shape: {"foil" if cast else "flat"}, chord: {size(chord)}, thickness: {size(thick)}}}
 {fillets}palm:
   thickness: {size(palm)}
 {offset}  outline: {{shape: rectangle, length: {size(length)}, width: {size(width)}, corner_radius: {size(0.5 * rim)}}}
@@ -318,9 +371,9 @@ bolts:
   size: {bolt}
   pattern: {pattern}
 {screws}{welds}hull:
-  shaft_angle: {{to_waterline: {float(values['angle']):g} deg}}
-  run: {float(values['run']):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
-  deadrise: {float(values['deadrise']):g} deg
+  shaft_angle: {{to_waterline: {float(values["angle"]):g} deg}}
+  run: {float(values["run"]):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
+  deadrise: {float(values["deadrise"]):g} deg
   drop: {{square_to_shaft: {exact(drop)}, at: mid}}
 propeller: {{}}             # diameter, blades, mass, hub_length, hub_gap
 duty: {{}}                  # power, shaft_speed, boat_speed
@@ -336,7 +389,7 @@ def _clearance_left_mm(shaft_mm: float) -> float:
     try:
         tightest = tables.iso286("p6", example.outside_mm * shaft_mm / example.shaft_mm).upper_um / 1000
     except tables.NotInTable:
-        return 0.0      # nothing is assumed of so large a shell: its limits have to be given
+        return 0.0  # nothing is assumed of so large a shell: its limits have to be given
     return math.ceil((max(0.001 * shaft_mm, 0.05) + tightest) * 100) / 100
 
 
@@ -348,11 +401,15 @@ def _foot(values: Mapping[str, str | float], half_vee: float) -> tuple[float, fl
     tilt = frames.athwart_tilt_deg(deadrise, run, pitch, 1 if vee or off else 0)
     axes = frames.plane_axes(0.0, pitch, tilt)
     found = []
-    for lean_out in ((half_vee, -half_vee) if vee and off else (half_vee,) if vee else (0.0,)):
+    for lean_out in (half_vee, -half_vee) if vee and off else (half_vee,) if vee else (0.0,):
         arm = frames.arm_direction(lean_out - (tilt if off else 0.0), 0.0)
         chord = np.array([1.0, 0.0, 0.0]) - axes.n[0] / float(arm @ axes.n) * arm
-        found.append((math.atan2(abs(float(arm @ axes.v)), float(arm @ axes.n)),
-                      abs(math.atan2(float(chord @ axes.v), float(chord @ axes.u)))))
+        found.append(
+            (
+                math.atan2(abs(float(arm @ axes.v)), float(arm @ axes.n)),
+                abs(math.atan2(float(chord @ axes.v), float(chord @ axes.u))),
+            )
+        )
     return max(f[0] for f in found), max(f[1] for f in found)
 
 

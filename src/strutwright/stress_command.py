@@ -1,4 +1,5 @@
 """The command `stress`: a finite-element look at one load case of the built solid (an optional extra)."""
+
 from __future__ import annotations
 
 import argparse
@@ -17,16 +18,29 @@ HELD = {"face": "the whole hull face", "bolts": "what the bolts clamp"}
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add the options of the command, but for FILE and --json."""
-    command.add_argument("--case", metavar="NAME", default="weight",
-                         help="load case: weight (default), tip, blade, turn, power, seized, rudder, grounding, "
-                         "side_hinge, or the name of one of the file's own")
+    command.add_argument(
+        "--case",
+        metavar="NAME",
+        default="weight",
+        help="load case: weight (default), tip, blade, turn, power, seized, rudder, grounding, "
+        "side_hinge, or the name of one of the file's own",
+    )
     command.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME-stress-CASE)")
-    command.add_argument("--mesh-size", metavar="SIZE", help="greatest element size, such as 8 or `8 mm` (default: "
-                         "half the arm's thickness); roots are meshed finer by themselves")
-    command.add_argument("--solver", choices=("calculix", "scikit-fem"),
-                         help="default: CalculiX where it is installed, else scikit-fem")
-    command.add_argument("--held", choices=tuple(HELD), default="face",
-                         help="hold the palm by its whole hull face (default), or only where its bolts clamp")
+    command.add_argument(
+        "--mesh-size",
+        metavar="SIZE",
+        help="greatest element size, such as 8 or `8 mm` (default: "
+        "half the arm's thickness); roots are meshed finer by themselves",
+    )
+    command.add_argument(
+        "--solver", choices=("calculix", "scikit-fem"), help="default: CalculiX where it is installed, else scikit-fem"
+    )
+    command.add_argument(
+        "--held",
+        choices=tuple(HELD),
+        default="face",
+        help="hold the palm by its whole hull face (default), or only where its bolts clamp",
+    )
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -34,6 +48,7 @@ def run(arguments: argparse.Namespace) -> int:
     from strutwright.cli import find, resolved, say_json
     from strutwright.models.fem import FemError
     from strutwright.params.words import read, told
+
     found = resolved(arguments.file)
     size = _size(arguments.mesh_size, found.strut.file_units)
     source = find(arguments.file)
@@ -45,6 +60,7 @@ def run(arguments: argparse.Namespace) -> int:
 
 def _size(text: str | None, units: Any) -> float | None:
     from strutwright.params.quantity import LENGTH, QuantityError, parse
+
     if text is None:
         return None
     try:
@@ -57,6 +73,7 @@ def _solid(strut: Any, path: Path) -> SolidFile:
     """Return the strut's one solid, in a file, made in a process of its own. Raises UserError, with what was wrong."""
     from strutwright.guard import Guard, TooOftenLost
     from strutwright.models.fem.study import body_file
+
     with Guard() as guard:
         try:
             body, wrong = guard.run(body_file, lambda: (strut, path))
@@ -69,29 +86,38 @@ def _solid(strut: Any, path: Path) -> SolidFile:
 
 
 def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float | None, say_json: Any) -> int:
-    from strutwright.exporters import stress
-    from strutwright.exporters.manifest import Manifest, sha256, write_manifest
-    from strutwright.exporters.outdir import OutputFolderError, keep_earlier, output_folder, slug
-    from strutwright.models.engineering.inputs import Inputs
+    from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
+    from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
+    from strutwright.exporters.inspect import stress
+    from strutwright.models.checks.inputs import Inputs
     from strutwright.models.fem import study as fem
     from strutwright.models.fem.mesh import check_gmsh
     from strutwright.models.fem.solvers import choose
     from strutwright.progress import Progress
+
     # What needs no solid is asked first, so that no one waits for a refusal.
     check_gmsh()
     solver = choose(arguments.solver)
     case = fem.find_case(Inputs.from_strut(found.strut, found.said.loads), arguments.case)
     stem = f"{slug(found.strut.identity.name)}-stress-{slug(case.key)}"
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / stem
-    as_read = source.read_bytes()       # once: it may be edited while this runs
+    as_read = source.read_bytes()  # once: it may be edited while this runs
     origin = Manifest(__version__, sha256(as_read), ())
     progress = Progress(5, quiet=arguments.json or not sys.stderr.isatty())
     try:
         with output_folder(folder) as new:
             progress.step("solid")
             body = _solid(found.strut, new / "solid.brep")
-            made = fem.study(found.strut, body, case.key, found.said.loads, size_mm=size_mm, solver=solver,
-                             held=arguments.held, step=progress.step)
+            made = fem.study(
+                found.strut,
+                body,
+                case.key,
+                found.said.loads,
+                size_mm=size_mm,
+                solver=solver,
+                held=arguments.held,
+                step=progress.step,
+            )
             body.path.unlink()
             progress.step("picture and files")
             stress.write_stress_picture(new / f"{stem}.png", made)
@@ -99,10 +125,13 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
             (new / f"{stem}.txt").write_text(stress.summary_text(made), encoding="utf-8", newline="\n")
             (new / f"{stem}.json").write_text(stress.summary_json(made), encoding="utf-8", newline="\n")
             (new / "parameters.yaml").write_bytes(as_read)
-            files = {f"{stem}.png": "picture of the stress on the deformed strut",
-                     f"{stem}.vtu": "mesh, movements (mm) and stresses (MPa), VTK unstructured grid",
-                     f"{stem}.txt": "results beside the hand formulas", f"{stem}.json": "the same for programs",
-                     "parameters.yaml": "the parameter set, as read"}
+            files = {
+                f"{stem}.png": "picture of the stress on the deformed strut",
+                f"{stem}.vtu": "mesh, movements (mm) and stresses (MPa), VTK unstructured grid",
+                f"{stem}.txt": "results beside the hand formulas",
+                f"{stem}.json": "the same for programs",
+                "parameters.yaml": "the parameter set, as read",
+            }
             kept, gone = keep_earlier(folder, new, files, origin, lambda entry: False)
             files |= {entry.path: entry.what for entry in kept}
             write_manifest(new, files, version=origin.version, parameters_sha256=origin.parameters_sha256)
@@ -116,6 +145,8 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     else:
         print(stress.summary_text(made) + f"{len(files)} files in {folder}")
         if gone:
-            print(f"removed {len(gone)} earlier files, because they came from other parameters, limits or another "
-                  f"version of the program: {', '.join(e.path for e in gone[:3])}{' ...' if len(gone) > 3 else ''}")
+            print(
+                f"removed {len(gone)} earlier files, because they came from other parameters, limits or another "
+                f"version of the program: {', '.join(e.path for e in gone[:3])}{' ...' if len(gone) > 3 else ''}"
+            )
     return Exit.PASS if agree else Exit.WARNINGS

@@ -2,6 +2,7 @@
 
 Processor time over that of resolving the same set. Ends with status 1 when a set is beyond the limit.
 """
+
 from __future__ import annotations
 
 import sys
@@ -32,8 +33,10 @@ def main() -> int:
     for name in (n for n in shipped() if not n.startswith("failing/")):
         loaded = load(shipped()[name])
         resolved = resolve(loaded)
-        bare, taken = processor_s(lambda loaded=loaded: resolve(loaded)), processor_s(
-            lambda resolved=resolved: run_checks(resolved))
+        bare, taken = (
+            processor_s(lambda loaded=loaded: resolve(loaded)),
+            processor_s(lambda resolved=resolved: run_checks(resolved)),
+        )
         beyond += taken > MOST * bare
         print(f"{1000 * taken:6.1f} ms, {taken / bare:4.1f} times resolving, limit {MOST:g}  {name}")
     return int(beyond > 0)

@@ -15,12 +15,12 @@ import time
 from pathlib import Path
 from typing import Any
 
-from strutwright.exporters.projection import FRONT, LEFT, TOP, Viewpoint, project
+from strutwright.exporters.drawing.projection import FRONT, LEFT, TOP, Viewpoint, project
+from strutwright.exporters.files.templates import template_files
 from strutwright.exporters.sheets import SheetContext, common
 from strutwright.exporters.sheets.render_set import write_sheets
-from strutwright.exporters.templates import template_files
-from strutwright.models.build import build
 from strutwright.models.resolve import resolve
+from strutwright.models.solids import build
 from strutwright.params import loader
 
 ALL_S, OVER_KERNEL = 10.0, 1.5

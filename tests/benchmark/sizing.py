@@ -1,4 +1,5 @@
 """Time candidates through all the checks, from a thousand to ten million: python -m tests.benchmark.sizing [SET]."""
+
 from __future__ import annotations
 
 import sys
@@ -18,10 +19,15 @@ def main() -> int:
     rows = benchmark.run(load(shipped()[name]), 10_000_000, say=lambda line: print(line, flush=True))
     million = next(r for r in rows if r.count == 1_000_000)
     fewer = next(r for r in rows if r.count == 100_000)
-    good = (million.wall_s <= WANTED_S and million.memory_mb <= WANTED_MB
-            and million.per_candidate_us <= WANTED_GROWTH * fewer.per_candidate_us)
-    print(f"a million: {million.wall_s:.2f} s of {WANTED_S:g} s, {million.memory_mb:.0f} MB of {WANTED_MB:g} MB: "
-          f"{'within' if good else 'beyond'}")
+    good = (
+        million.wall_s <= WANTED_S
+        and million.memory_mb <= WANTED_MB
+        and million.per_candidate_us <= WANTED_GROWTH * fewer.per_candidate_us
+    )
+    print(
+        f"a million: {million.wall_s:.2f} s of {WANTED_S:g} s, {million.memory_mb:.0f} MB of {WANTED_MB:g} MB: "
+        f"{'within' if good else 'beyond'}"
+    )
     return 0 if good else 1
 
 

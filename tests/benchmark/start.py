@@ -3,6 +3,7 @@
 Processor time of each command over that of bare imports of the libraries it cannot do without, so that the same limit
 holds on a slow machine and on a busy one. Ends with status 1 when a command is beyond its limit.
 """
+
 from __future__ import annotations
 
 import os
@@ -11,9 +12,14 @@ import subprocess
 import sys
 
 BARE, LIBRARIES = "import argparse", "import argparse, json, numpy, pydantic, yaml"
-COMMANDS = ((BARE, 4.0, ["--help"]), (LIBRARIES, 2.5, ["sets"]), (LIBRARIES, 2.5, ["explain", "arms"]),
-            (LIBRARIES, 4.5, ["values", "harbour-launch"]), (LIBRARIES, 4.5, ["check", "harbour-launch"]),
-            (LIBRARIES, 4.5, ["check", "patrol-vee-pair"]))
+COMMANDS = (
+    (BARE, 4.0, ["--help"]),
+    (LIBRARIES, 2.5, ["sets"]),
+    (LIBRARIES, 2.5, ["explain", "arms"]),
+    (LIBRARIES, 4.5, ["values", "harbour-launch"]),
+    (LIBRARIES, 4.5, ["check", "harbour-launch"]),
+    (LIBRARIES, 4.5, ["check", "patrol-vee-pair"]),
+)
 """What has to be imported, how many times its processor time a command may take, and the command."""
 RUNS = 9
 

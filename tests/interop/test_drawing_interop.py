@@ -17,12 +17,12 @@ import pypdfium2.raw as pdfium
 import pytest
 from numpy.typing import NDArray
 
-from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing import dxfout
 from strutwright.exporters.drawing.dxfdoc import new_document, save_dxf
 from strutwright.exporters.drawing.figures import Figures, Label
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, TitleBlock, lay_out
 from strutwright.exporters.drawing.view import View
+from strutwright.exporters.files.cutfile import CutFile
 
 MM_PER_POINT = 25.4 / 72.0
 DPI = 150

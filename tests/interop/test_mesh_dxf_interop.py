@@ -24,12 +24,12 @@ from scipy.cluster.hierarchy import fcluster, linkage
 from scipy.spatial import cKDTree
 from support import example_strut, featured_strut, plain_parts, with_palm
 
-from strutwright.exporters.mesh import CHORD_MM, MeshError, part_mesh, write_glb, write_stl
-from strutwright.exporters.patterns import palm_pattern, pattern_files
+from strutwright.exporters.files.mesh import CHORD_MM, MeshError, part_mesh, write_glb, write_stl
+from strutwright.exporters.files.patterns import palm_pattern, pattern_files
 from strutwright.models import frames
-from strutwright.models.build import build
-from strutwright.models.build.kernel import joined
 from strutwright.models.outline import oval
+from strutwright.models.solids import build
+from strutwright.models.solids.kernel import joined
 from strutwright.models.spec import Strut, mirrored
 
 PARSE = """
@@ -288,7 +288,7 @@ def test_foil_templates_are_the_published_form_within_a_hundredth(tmp_path: Path
 def test_saddle_and_trim_lie_on_barrel_and_palm(tmp_path: Path, kind: Any) -> None:
     strut = featured_strut(kind)
     docs = audited(strut, tmp_path)
-    gap = 0.0 if kind == "single" else 2.0   # the root gap of the prepared arms is taken off at both ends
+    gap = 0.0 if kind == "single" else 2.0  # the root gap of the prepared arms is taken off at both ends
     for arm, palm in zip(strut.arms, strut.palms, strict=True):
         space = docs[f"{arm.name.replace(' ', '-')}-profile"].modelspace()
         axes = frames.arm_axes(arm, strut.barrel, palm.plane)
@@ -392,4 +392,4 @@ def test_corners_that_lie_together_become_one(seed: int) -> None:
     for number in range(len(corners)):
         assert len(set(far[place == number].tolist())) == 1
     assert np.abs(points - corners[place]).max() < 2 * same
-    assert (np.diff([np.flatnonzero(place == n)[0] for n in range(len(corners))]) > 0).all()     # order kept
+    assert (np.diff([np.flatnonzero(place == n)[0] for n in range(len(corners))]) > 0).all()  # order kept

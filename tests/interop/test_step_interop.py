@@ -16,10 +16,10 @@ from typing import Any
 import pytest
 from support import every, example_strut, featured_strut, plain_parts
 
-from strutwright.exporters.remeasure import read_step, remeasure
-from strutwright.exporters.step import ORIGIN, TIME_STAMP, write_assembly, write_part
-from strutwright.models.build import build
+from strutwright.exporters.files.step import ORIGIN, TIME_STAMP, write_assembly, write_part
+from strutwright.exporters.inspect.remeasure import read_step, remeasure
 from strutwright.models.finding import Verdict
+from strutwright.models.solids import build
 from strutwright.models.spec import mirrored
 
 gmsh = pytest.importorskip("gmsh")

@@ -6,6 +6,7 @@ prints how many were refused by the reader or a check (each names a parameter), 
 everything else, which is a fault. A set that only checks which do not touch the solid refuse is built as well: whether
 it can be is told apart. Each file is taken in a process of its own, which may crash or hang.
 """
+
 from __future__ import annotations
 
 import argparse
@@ -33,9 +34,9 @@ from strutwright.params.problems import ParameterError
 from strutwright.params.words import read
 
 LIMIT_S = 240.0
-CHORDS = ((0.1, 0.3), (0.05, 0.17), (0.2, 0.5))     # mm and radians
-TILT_DEG = 60.0      # of a palm to its arm; past it there is no room for a bead on the closed side
-VOLUME_TOL = 0.02    # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
+CHORDS = ((0.1, 0.3), (0.05, 0.17), (0.2, 0.5))  # mm and radians
+TILT_DEG = 60.0  # of a palm to its arm; past it there is no room for a bead on the closed side
+VOLUME_TOL = 0.02  # of a mesh of 0.05 mm chords against the solid, thin beads and shells among them
 DRAWN = {"screw_clear_of_end", "screw_clear_of_arm", "rim_to_arm_root", "palm_tilt"}
 """Checks that a random set often breaks and that seldom stand in the way of building: it is built all the same."""
 
@@ -59,21 +60,25 @@ def judge(number: int) -> Outcome:
     failing = [f for f in geometry_checks(one.strut) if f.fails]
     if nameless := [f.code for f in failing if not f.parameter]:
         return Outcome(number, "fault", f"{nameless} name no parameter")
-    if refused := {f.code for f in failing if f.code not in DRAWN
-                   or (f.code == "palm_tilt" and abs(float(f.actual)) > TILT_DEG)}:
+    if refused := {
+        f.code for f in failing if f.code not in DRAWN or (f.code == "palm_tilt" and abs(float(f.actual)) > TILT_DEG)
+    }:
         return Outcome(number, "refused by a check", ", ".join(sorted(refused)))
     faults = _in_a_process(one)
     if failing:
         why = ", ".join(sorted({f.code for f in failing}))
-        return Outcome(number, "refused by a check", f"{why}; not built: {faults}") if faults else \
-            Outcome(number, "refused by a check and built", why)
+        return (
+            Outcome(number, "refused by a check", f"{why}; not built: {faults}")
+            if faults
+            else Outcome(number, "refused by a check and built", why)
+        )
     return Outcome(number, "fault" if faults else "built", faults)
 
 
 # Processes come from one that has loaded the kernel and never used it: a copy of one that has would wait for ever for
 # threads of the kernel that were not copied.
 _PROCESSES = multiprocessing.get_context("forkserver")
-_PROCESSES.set_forkserver_preload(["cadquery", "strutwright.models.build.assembly", "trimesh"])
+_PROCESSES.set_forkserver_preload(["cadquery", "strutwright.models.solids.assembly", "trimesh"])
 
 
 def _in_a_process(one: Resolved) -> str:
@@ -95,26 +100,33 @@ def _in_a_process(one: Resolved) -> str:
 def _tell(one: Resolved, pipe: multiprocessing.connection.Connection) -> None:
     try:
         pipe.send([*faults_of(one.strut), *pattern_faults(one)])
-    except Exception:   # told as a fault, whatever it is
+    except Exception:  # told as a fault, whatever it is
         pipe.send([traceback.format_exc()[-600:]])
 
 
 def faults_of(strut: Strut) -> Iterator[str]:
     """Build a strut, write it, read it back and measure it; yield what is wrong."""
-    from strutwright.exporters.mesh import MeshError, write_glb, write_stl
-    from strutwright.exporters.remeasure import read_step, remeasure
-    from strutwright.exporters.step import write_assembly
-    from strutwright.models.build import build, kernel
+    from strutwright.exporters.files.mesh import MeshError, write_glb, write_stl
+    from strutwright.exporters.files.step import write_assembly
+    from strutwright.exporters.inspect.remeasure import read_step, remeasure
+    from strutwright.models.solids import build, kernel
+
     built = build(strut)
     yield from (f"{f.code}: {read(f.what, 'mm')}" for f in built.findings if f.fails)
     with tempfile.TemporaryDirectory() as folder:
         step, stl, glb = (Path(folder) / f"strut.{ending}" for ending in ("step", "stl", "glb"))
         write_assembly(step, built.parts, "strut", "mm")
-        yield from (f"{f.code}: {read(f.what, 'mm')}: {f.actual} for {f.demanded}"
-                    for f in remeasure(step, strut, built.parts) if f.fails)
+        yield from (
+            f"{f.code}: {read(f.what, 'mm')}: {f.actual} for {f.demanded}"
+            for f in remeasure(step, strut, built.parts)
+            if f.fails
+        )
         # Triangulated once more from the file, in another way than the mesh writer does, as fine as closes at first.
-        yield from (f"{part.name}: the triangles do not close" for part in read_step(step).parts
-                    if not all(any(kernel.closes(s, (way,)) for way in CHORDS) for s in part.shape.Solids()))
+        yield from (
+            f"{part.name}: the triangles do not close"
+            for part in read_step(step).parts
+            if not all(any(kernel.closes(s, (way,)) for way in CHORDS) for s in part.shape.Solids())
+        )
         try:
             write_stl(stl, built.parts)
             write_glb(glb, built.parts)
@@ -134,9 +146,10 @@ def faults_of(strut: Strut) -> Iterator[str]:
 
 def pattern_faults(one: Resolved) -> Iterator[str]:
     """Make the pattern set of a casting and its meshes; yield what is wrong."""
-    from strutwright.exporters.mesh import MeshError, part_mesh
-    from strutwright.models.build import casting
-    from strutwright.models.foundry import foundry_settings
+    from strutwright.exporters.files.mesh import MeshError, part_mesh
+    from strutwright.models.shop.foundry import foundry_settings
+    from strutwright.models.solids import casting
+
     pattern = None if one.strut.construction == "welded" else casting.build_pattern(one.strut, foundry_settings(one))
     if pattern is None:
         return

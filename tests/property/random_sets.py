@@ -3,6 +3,7 @@
 A file is drawn from a seeded generator, so that a number names it for ever. Sizes hang together loosely, as those a
 person might try: many fail a check, some ask for what cannot be made; each must be refused with a parameter or built.
 """
+
 from __future__ import annotations
 
 import math
@@ -25,10 +26,13 @@ def draw_set(number: int) -> dict[str, Any]:
     vee = bool(rng.random() < 0.35)
     common = vee and bool(rng.random() < 0.4)
     hand = "centre" if vee and rng.random() < 0.7 else _one(rng, "port", "starboard")
-    out: dict[str, Any] = {"identity": {"name": f"Random {number}", "drawing_number": f"R-{number}", "hand": hand},
-                           "units": "mm", "construction": "cast" if cast else "welded",
-                           "materials": {"strut": "C95800" if cast else "316L", "hull": "FRP laminate"},
-                           "shaft": {"diameter": d}}
+    out: dict[str, Any] = {
+        "identity": {"name": f"Random {number}", "drawing_number": f"R-{number}", "hand": hand},
+        "units": "mm",
+        "construction": "cast" if cast else "welded",
+        "materials": {"strut": "C95800" if cast else "316L", "hull": "FRP laminate"},
+        "shaft": {"diameter": d},
+    }
     outside = _near(rng, d, 1.3, 1.6)
     length = _near(rng, d, 3.0, 5.0)
     out["bearing"] = {"outside_diameter": outside, "length": length}
@@ -37,33 +41,50 @@ def draw_set(number: int) -> dict[str, Any]:
     ends, parallel = _ends(rng, barrel_length, outside + 2 * wall, wall)
     out["barrel"] = {"length": barrel_length, "wall": wall, "ends": ends}
     section, thick = _section(rng, d, parallel, outside + 2 * wall)
-    arms: dict[str, Any] = {"arrangement": "vee" if vee else "single", "section": section,
-                            "rake": _one(rng, 0.0, 0.0, round(rng.uniform(-20, 20), 1)),
-                            "toe": _one(rng, 0.0, 0.0, round(rng.uniform(-8, 8), 1)),
-                            "chord_along": _one(rng, "shaft", "flow")}
+    arms: dict[str, Any] = {
+        "arrangement": "vee" if vee else "single",
+        "section": section,
+        "rake": _one(rng, 0.0, 0.0, round(rng.uniform(-20, 20), 1)),
+        "toe": _one(rng, 0.0, 0.0, round(rng.uniform(-8, 8), 1)),
+        "chord_along": _one(rng, "shaft", "flow"),
+    }
     if vee:
         arms["included_angle"] = round(rng.uniform(45.0, 110.0), 1)
     elif rng.random() < 0.4:
         arms["stance"] = _one(rng, "square_to_bottom", round(rng.uniform(-40, 40), 1))
     if cast and rng.random() < 0.7:
-        arms["root_fillet"] = {"barrel": round(rng.uniform(0.15, 0.8) * thick, 1),
-                               "palm": round(rng.uniform(0.15, 0.8) * thick, 1)}
+        arms["root_fillet"] = {
+            "barrel": round(rng.uniform(0.15, 0.8) * thick, 1),
+            "palm": round(rng.uniform(0.15, 0.8) * thick, 1),
+        }
     out["arms"] = arms
     bolt = _one(rng, *[b for b in BOLTS if 0.15 * d < b < 0.6 * d] or [5])
     drop = _near(rng, d, 5.0, 11.0)
     out["palm"] = _palm(rng, d, section, arms, bolt, vee, common, drop)
-    out["bolts"] = {"size": f"M{bolt}", "kind": _one(rng, "countersunk", "counterbored", "plain"),
-                    "pattern": {"kind": "edge", "count": int(rng.integers(4, 11)) + (6 if common else 0),
-                                "edge_distance": round(2.2 * bolt, 1)}}
+    out["bolts"] = {
+        "size": f"M{bolt}",
+        "kind": _one(rng, "countersunk", "counterbored", "plain"),
+        "pattern": {
+            "kind": "edge",
+            "count": int(rng.integers(4, 11)) + (6 if common else 0),
+            "edge_distance": round(2.2 * bolt, 1),
+        },
+    }
     level = rng.random() < 0.4
-    deadrise = 0.0 if level or (hand == "centre" and (common or not vee)) else float(
-        round(rng.uniform(0.0, 40.0), 1))
-    out["hull"] = {"shaft_angle": {"to_hull": round(rng.uniform(0.0, 16.0), 1)}, "deadrise": deadrise, "run": 0,
-                   "drop": {"square_to_shaft": drop}, "thickness": round(rng.uniform(0.3, 0.8) * d, 1)}
+    deadrise = 0.0 if level or (hand == "centre" and (common or not vee)) else float(round(rng.uniform(0.0, 40.0), 1))
+    out["hull"] = {
+        "shaft_angle": {"to_hull": round(rng.uniform(0.0, 16.0), 1)},
+        "deadrise": deadrise,
+        "run": 0,
+        "drop": {"square_to_shaft": drop},
+        "thickness": round(rng.uniform(0.3, 0.8) * d, 1),
+    }
     if not cast:
-        out["welds"] = {"prep": _one(rng, "none", "double_bevel"),
-                        "arm_to_barrel_leg": round(rng.uniform(0.25, 0.6) * thick, 1),
-                        "arm_to_palm_leg": round(rng.uniform(0.25, 0.6) * thick, 1)}
+        out["welds"] = {
+            "prep": _one(rng, "none", "double_bevel"),
+            "arm_to_barrel_leg": round(rng.uniform(0.25, 0.6) * thick, 1),
+            "arm_to_palm_leg": round(rng.uniform(0.25, 0.6) * thick, 1),
+        }
     if rng.random() < 0.3:
         out["skeg"] = _skeg(rng, d, barrel_length, ends, cast, out)
     return out
@@ -94,16 +115,26 @@ def _section(rng: Draw, d: float, parallel: float, outside: float) -> tuple[dict
     thick = round(min(float(rng.uniform(0.12, 0.32)) * chord, 0.6 * outside), 1)
     section: dict[str, Any] = {"shape": _one(rng, *SHAPES), "chord": chord, "thickness": thick}
     if rng.random() < 0.6:
-        section |= {"chord_at_palm": round(chord * float(rng.uniform(0.8, 1.4)), 1),
-                    "thickness_at_palm": round(thick * float(rng.uniform(0.9, 1.3)), 1)}
+        section |= {
+            "chord_at_palm": round(chord * float(rng.uniform(0.8, 1.4)), 1),
+            "thickness_at_palm": round(thick * float(rng.uniform(0.9, 1.3)), 1),
+        }
     if section["shape"] == "flat" and rng.random() < 0.6:
         least = min(thick, section.get("thickness_at_palm", thick))
         section["edge_radius"] = round(float(rng.uniform(0.08, 0.5)) * least, 2)
     return section, thick
 
 
-def _palm(rng: Draw, d: float, section: dict[str, Any], arms: dict[str, Any], bolt: float, vee: bool, common: bool,
-          drop: float) -> dict[str, Any]:
+def _palm(
+    rng: Draw,
+    d: float,
+    section: dict[str, Any],
+    arms: dict[str, Any],
+    bolt: float,
+    vee: bool,
+    common: bool,
+    drop: float,
+) -> dict[str, Any]:
     chord = section.get("chord_at_palm", section["chord"])
     thick = section.get("thickness_at_palm", section["thickness"])
     length = round(chord * float(rng.uniform(1.1, 1.5)) + 7 * bolt + thick, 1)
@@ -118,17 +149,39 @@ def _palm(rng: Draw, d: float, section: dict[str, Any], arms: dict[str, Any], bo
     elif kind == "round_ended":
         shape |= {"length": round(max(length, 1.05 * width) + 0.3 * width, 1), "width": width}
     elif kind == "rectangle":
-        shape |= {"length": length, "width": width, "corner_radius": round(float(rng.uniform(0, 0.3)) * width, 1)
-                  if width < length else 0}
+        shape |= {
+            "length": length,
+            "width": width,
+            "corner_radius": round(float(rng.uniform(0, 0.3)) * width, 1) if width < length else 0,
+        }
     elif kind == "tapered":
-        shape |= {"length": length, "width_forward": round(0.85 * width, 1), "width_aft": width,
-                  "corner_radius": round(float(rng.uniform(0.02, 0.15)) * min(width, length), 1)}
+        shape |= {
+            "length": length,
+            "width_forward": round(0.85 * width, 1),
+            "width_aft": width,
+            "corner_radius": round(float(rng.uniform(0.02, 0.15)) * min(width, length), 1),
+        }
     else:
         a, b = length / 2, width / 2
-        shape |= {"corner_radius": 5, "points": [{"forward": round(x, 1), "port": round(y, 1)} for x, y in (
-            (a, -0.8 * b), (1.1 * a, 0.0), (a, 0.8 * b), (0.0, 1.1 * b), (-a, b), (-a, -b), (0.0, -1.1 * b))]}
-    palm: dict[str, Any] = {"thickness": round(max(float(rng.uniform(0.3, 0.5)) * d, 0.75 * bolt + 2), 1),
-                            "outline": shape}
+        shape |= {
+            "corner_radius": 5,
+            "points": [
+                {"forward": round(x, 1), "port": round(y, 1)}
+                for x, y in (
+                    (a, -0.8 * b),
+                    (1.1 * a, 0.0),
+                    (a, 0.8 * b),
+                    (0.0, 1.1 * b),
+                    (-a, b),
+                    (-a, -b),
+                    (0.0, -1.1 * b),
+                )
+            ],
+        }
+    palm: dict[str, Any] = {
+        "thickness": round(max(float(rng.uniform(0.3, 0.5)) * d, 0.75 * bolt + 2), 1),
+        "outline": shape,
+    }
     if vee:
         palm["arrangement"] = "common" if common else "each_arm"
     if rng.random() < 0.2:
@@ -141,18 +194,27 @@ def _skeg(rng: Draw, d: float, length: float, ends: dict[str, Any], cast: bool, 
     fore = float(rng.uniform(0.7, 0.98)) * length
     thick = _near(rng, d, 0.25, 0.6)
     depth = _near(rng, d, 3.0, 8.0)
-    skeg: dict[str, Any] = {"kind": _one(rng, "plate", "foil"), "root_aft": round(aft, 1),
-                            "root_forward": round(fore, 1), "depth": depth,
-                            "tip_chord": round((fore - aft) * float(rng.uniform(0.5, 1.1)), 1),
-                            "sweep": round(float(rng.uniform(-0.1, 0.4)) * (fore - aft), 1), "thickness": thick,
-                            "tip_thickness": round(thick * float(rng.uniform(0.6, 1.0)), 1),
-                            "leading_edge": _one(rng, "round", "square")}
+    skeg: dict[str, Any] = {
+        "kind": _one(rng, "plate", "foil"),
+        "root_aft": round(aft, 1),
+        "root_forward": round(fore, 1),
+        "depth": depth,
+        "tip_chord": round((fore - aft) * float(rng.uniform(0.5, 1.1)), 1),
+        "sweep": round(float(rng.uniform(-0.1, 0.4)) * (fore - aft), 1),
+        "thickness": thick,
+        "tip_thickness": round(thick * float(rng.uniform(0.6, 1.0)), 1),
+        "leading_edge": _one(rng, "round", "square"),
+    }
     if cast:
         skeg["root_fillet"] = round(thick * float(rng.uniform(0.1, 0.8)), 1)
     else:
         out["welds"]["skeg_to_barrel_leg"] = round(thick * float(rng.uniform(0.15, 0.6)), 1)
     if rng.random() < 0.5:
-        skeg["heel"] = {"behind_barrel": _near(rng, d, 2.0, 6.0), "below_shaft": round(depth + 0.3 * d, 1),
-                        "stock_rake": {"from_vertical": round(float(rng.uniform(-10, 10)), 1)},
-                        "pintle_diameter": _near(rng, d, 0.4, 0.8), "bush_wall": _one(rng, 0, 4)}
+        skeg["heel"] = {
+            "behind_barrel": _near(rng, d, 2.0, 6.0),
+            "below_shaft": round(depth + 0.3 * d, 1),
+            "stock_rake": {"from_vertical": round(float(rng.uniform(-10, 10)), 1)},
+            "pintle_diameter": _near(rng, d, 0.4, 0.8),
+            "bush_wall": _one(rng, 0, 4),
+        }
     return skeg

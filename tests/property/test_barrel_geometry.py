@@ -2,6 +2,7 @@
 
 Sources: circle and cone (any text); the profile that solids are turned from; nothing of the code under test but that.
 """
+
 from __future__ import annotations
 
 import csv
@@ -18,9 +19,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters import data_sheets
+from strutwright.exporters.files import data_sheets
 from strutwright.models.checks import geometry_checks
-from strutwright.models.engineering import Inputs, engineering_findings
+from strutwright.models.checks.engineering import Inputs, engineering_findings
 from strutwright.models.geometry import barrel as geometry
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, LeadIn, SetScrew
@@ -44,12 +45,18 @@ def barrels(draw: st.DrawFn) -> Barrel:
             return BarrelEnd("straight", 0.0, outside)
         long = max(share * length * draw(WIDE), (outside - small) / 2)
         return BarrelEnd(shape, long, small) if long <= share * length else BarrelEnd("straight", 0.0, outside)
+
     steps = []
     for _ in range(draw(st.integers(0, 3))):
         start = draw(WIDE) * length * 0.9
-        steps.append(BoreStep(draw(st.sampled_from(["counterbore", "shoulder", "relief"])),
-                              draw(st.sampled_from([0.0, start])), min(length, start + 0.02 + draw(WIDE) * length),
-                              bore * (0.8 + 0.5 * draw(WIDE))))
+        steps.append(
+            BoreStep(
+                draw(st.sampled_from(["counterbore", "shoulder", "relief"])),
+                draw(st.sampled_from([0.0, start])),
+                min(length, start + 0.02 + draw(WIDE) * length),
+                bore * (0.8 + 0.5 * draw(WIDE)),
+            )
+        )
     lead = LeadIn(min(draw(st.floats(0.0, 5.0)), 0.01 * length), 30.0)
     return Barrel(length, outside, bore, 0.03, 0.0, "press", "H7", end(0.5), end(0.5), lead, lead, tuple(steps), None)
 
@@ -92,24 +99,30 @@ def test_the_bore_is_the_bored_profile(barrel: Barrel, share: float) -> None:
     if min(abs(station - s) for s, _ in points) < 1e-6:
         return
     lead = max(barrel.lead_in_aft.length_mm, barrel.lead_in_forward.length_mm)
-    if any(0 < s < lead or 0 < barrel.length_mm - s < lead for step in barrel.steps
-           for s in (step.from_station_mm, step.to_station_mm)):
-        return     # a step within the chamfer is not drawn
+    if any(
+        0 < s < lead or 0 < barrel.length_mm - s < lead
+        for step in barrel.steps
+        for s in (step.from_station_mm, step.to_station_mm)
+    ):
+        return  # a step within the chamfer is not drawn
     told = np.interp(station, *np.array(points).T)
     assert geometry.bore_radius_mm(barrel, station) == pytest.approx(told, abs=1e-9)
-    within = [r for s, r in points if abs(s - station) < 7.0] + [np.interp(np.clip(station + d, 0, barrel.length_mm),
-                                                                           *np.array(points).T) for d in (-7.0, 7.0)]
+    within = [r for s, r in points if abs(s - station) < 7.0] + [
+        np.interp(np.clip(station + d, 0, barrel.length_mm), *np.array(points).T) for d in (-7.0, 7.0)
+    ]
     assert geometry.bore_radius_mm(barrel, station, 7.0) >= max(within) - 1e-6
 
 
 @settings(max_examples=60, deadline=None)
 @given(barrels(), WIDE, st.floats(2.0, 40.0), st.floats(0.0, 60.0), st.integers(0, 2**31))
 def test_the_wall_at_a_screw_is_the_least_over_its_thread_and_arrays_say_the_same(
-        barrel: Barrel, share: float, major: float, flat: float, seed: int) -> None:
+    barrel: Barrel, share: float, major: float, flat: float, seed: int
+) -> None:
     station = share * barrel.length_mm
     screw = SetScrew(1, station, 90.0, "M8", major, 1.25, 0.85 * major, "cone", flat or None, 1.0, 0)
-    bearing = Bearing(barrel.bore_mm, 0.05, 0.03, barrel.length_mm / 2, 0.0, 0.7 * barrel.bore_mm, 3.0, "C46400", 8,
-                      5.0, 3.0, 0.0)
+    bearing = Bearing(
+        barrel.bore_mm, 0.05, 0.03, barrel.length_mm / 2, 0.0, 0.7 * barrel.bore_mm, 3.0, "C46400", 8, 5.0, 3.0, 0.0
+    )
     wall = geometry.screw_wall(barrel, screw, bearing)
     near = np.clip(np.linspace(station - major / 2, station + major / 2, 401), 0.0, barrel.length_mm)
     skin = geometry.outside_radius_mm(barrel, near).min()
@@ -128,21 +141,39 @@ def test_the_wall_at_a_screw_is_the_least_over_its_thread_and_arrays_say_the_sam
     # The same as one of an array of candidates.
     scale = np.random.default_rng(seed).uniform(0.5, 2.0, 3)
     scale[1] = 1.0
-    many = replace(barrel, outside_mm=barrel.outside_mm * scale, length_mm=barrel.length_mm * scale,
-                   aft_end=replace(barrel.aft_end, end_diameter_mm=barrel.aft_end.end_diameter_mm * scale),
-                   forward_end=replace(barrel.forward_end,
-                                       end_diameter_mm=barrel.forward_end.end_diameter_mm * scale))
+    many = replace(
+        barrel,
+        outside_mm=barrel.outside_mm * scale,
+        length_mm=barrel.length_mm * scale,
+        aft_end=replace(barrel.aft_end, end_diameter_mm=barrel.aft_end.end_diameter_mm * scale),
+        forward_end=replace(barrel.forward_end, end_diameter_mm=barrel.forward_end.end_diameter_mm * scale),
+    )
     all_ = geometry.screw_wall(many, replace(screw, station_mm=station * scale), bearing)
-    for one, other in ((wall.top_mm, all_.top_mm), (wall.bore_mm, all_.bore_mm), (wall.wall_mm, all_.wall_mm),
-                       (wall.to_shell_mm, all_.to_shell_mm)):
+    for one, other in (
+        (wall.top_mm, all_.top_mm),
+        (wall.bore_mm, all_.bore_mm),
+        (wall.wall_mm, all_.wall_mm),
+        (wall.to_shell_mm, all_.to_shell_mm),
+    ):
         assert np.broadcast_to(other, (3,))[1] == pytest.approx(one, abs=1e-9)
 
 
 def test_a_worked_wall() -> None:
     """Flat of 24 on an outside of 100: 50 - sqrt(50^2 - 12^2) = 1.46136 deep. Elementary geometry."""
-    barrel = Barrel(200.0, 100.0, 70.0, 0.03, 0.0, "press", "H7", BarrelEnd("tapered", 40.0, 80.0),
-                    BarrelEnd("straight", 0.0, 100.0), LeadIn(0.0, 30.0), LeadIn(0.0, 30.0),
-                    (BoreStep("counterbore", 0.0, 60.0, 74.0), BoreStep("relief", 90.0, 110.0, 73.0)))
+    barrel = Barrel(
+        200.0,
+        100.0,
+        70.0,
+        0.03,
+        0.0,
+        "press",
+        "H7",
+        BarrelEnd("tapered", 40.0, 80.0),
+        BarrelEnd("straight", 0.0, 100.0),
+        LeadIn(0.0, 30.0),
+        LeadIn(0.0, 30.0),
+        (BoreStep("counterbore", 0.0, 60.0, 74.0), BoreStep("relief", 90.0, 110.0, 73.0)),
+    )
     bearing = Bearing(70.0, 0.05, 0.03, 100.0, 80.0, 50.0, 3.0, "C46400", 8, 5.0, 3.0, 0.0)
     screw = SetScrew(1, 150.0, 90.0, "M8", 8.0, 1.25, 6.8, "cone", None, 1.0, 0)
     assert geometry.screw_wall(barrel, screw, bearing).wall_mm == pytest.approx(15.0)
@@ -165,8 +196,10 @@ ONE_WALL = {
     "spot face": ("spot", {}),
     "spot face on the taper": ("spot", {"set_screws": {"positions": [{**MOVED, "distance": 14}]}}),
     "on the taper": ("single", {"set_screws": {"positions": [{**MOVED, "distance": 12}, {**MOVED, "distance": 150}]}}),
-    "on the rounding": ("single", {"set_screws": {"positions": [{"end": "barrel_forward", "distance": 7,
-                                                                 "clock": 90}]}}),
+    "on the rounding": (
+        "single",
+        {"set_screws": {"positions": [{"end": "barrel_forward", "distance": 7, "clock": 90}]}},
+    ),
     "counterbored": ("counterbored", {}),
     "over a relief": ("steps", {"set_screws": {"positions": [{**MOVED, "distance": 100}]}}),
     "half over a relief": ("steps", {"set_screws": {"positions": [{**MOVED, "distance": 67}]}}),
@@ -180,15 +213,19 @@ def test_one_wall_at_a_screw_everywhere(case: str) -> None:
     """Check, screw table, engineering and candidates tell one wall; parts list and screw table one length."""
     variant, change = ONE_WALL[case]
     if variant == "steps" and change:
-        change = {**change, "barrel": {"steps": [{"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60,
-                                                  "diameter": 74}]}}
+        change = {
+            **change,
+            "barrel": {"steps": [{"kind": "relief", "end": "barrel_aft", "start": 70, "length": 60, "diameter": 74}]},
+        }
     said = checks_support.said(variant, change)
     loaded = loader.loads(json.dumps(said))
     resolved = checks_support.read(said)
     strut = resolved.strut
     walls = {s.number: float(geometry.screw_wall_of(strut, s).wall_mm) for s in strut.set_screws}
-    told = {f.what.rsplit(" ", 1)[1]: f.actual
-            for f in checks_support.of_code(geometry_checks(strut), "screw_thread_in_wall")}
+    told = {
+        f.what.rsplit(" ", 1)[1]: f.actual
+        for f in checks_support.of_code(geometry_checks(strut), "screw_thread_in_wall")
+    }
     assert told == pytest.approx({str(n): w for n, w in walls.items()})
     rows = list(csv.DictReader(io.StringIO(data_sheets.set_screw_table(strut), newline="")))
     assert {int(r["screw"]): float(r["wall_mm"]) for r in rows} == pytest.approx(walls, abs=6e-4)
@@ -197,9 +234,13 @@ def test_one_wall_at_a_screw_everywhere(case: str) -> None:
         assert Inputs.from_strut(strut, bearing=k).screw_wall_mm == pytest.approx(min(own))
     if len(strut.bearings) == 1 and not strut.barrel.steps:
         wall = strut.barrel.wall_mm
-        made = candidates(loaded, resolved, {"barrel.wall": np.array([wall, 1.2 * wall])}
-                          if "outside_diameter" not in said["barrel"] else
-                          {"barrel.outside_diameter": np.array([strut.barrel.outside_mm, strut.barrel.outside_mm + 9])})
+        made = candidates(
+            loaded,
+            resolved,
+            {"barrel.wall": np.array([wall, 1.2 * wall])}
+            if "outside_diameter" not in said["barrel"]
+            else {"barrel.outside_diameter": np.array([strut.barrel.outside_mm, strut.barrel.outside_mm + 9])},
+        )
         assert made.inputs.screw_wall_mm[0] == pytest.approx(min(walls.values()))
     # The parts list counts the screws of each length in the screw table; the hint names the same lengths.
     table = sorted(r["screw_length_mm"] for r in rows)
@@ -214,8 +255,8 @@ def test_one_wall_at_a_screw_everywhere(case: str) -> None:
 
 def test_the_geometry_needs_no_kernel() -> None:
     """The module stays plain numpy, so that a check costs nothing."""
-    code = ("import sys; import strutwright.models.geometry.barrel; "
-            "sys.exit(any(m.split('.')[0] in ('OCP', 'cadquery') for m in sys.modules))")
+    code = (
+        "import sys; import strutwright.models.geometry.barrel; "
+        "sys.exit(any(m.split('.')[0] in ('OCP', 'cadquery') for m in sys.modules))"
+    )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
-
-

@@ -1,4 +1,5 @@
 """Random struts inside the limits: each builds soundly, or a finding names the parameter to change."""
+
 from __future__ import annotations
 
 import numpy as np
@@ -7,13 +8,13 @@ from property.strategies import struts
 from support import THOROUGH
 
 from strutwright.models import frames
-from strutwright.models.build import Built, build, kernel
 from strutwright.models.finding import Verdict
+from strutwright.models.solids import Built, build, kernel
 from strutwright.models.spec import Strut, mirrored
 
 # A build takes about a second, so the everyday run is short; STRUTWRIGHT_THOROUGH=1 runs the whole set.
 EXAMPLES = 200 if THOROUGH else 2
-ROOMS = {"arms", "palm", "bolts", "barrel", "bearing", "set_screws", "skeg", "welds"}   # groups of a parameter file
+ROOMS = {"arms", "palm", "bolts", "barrel", "bearing", "set_screws", "skeg", "welds"}  # groups of a parameter file
 
 
 def _inside(built: Built, point: np.ndarray, *, skip: tuple[str, ...] = ()) -> list[str]:
@@ -23,8 +24,12 @@ def _inside(built: Built, point: np.ndarray, *, skip: tuple[str, ...] = ()) -> l
 
 
 @given(strut=struts())
-@settings(max_examples=EXAMPLES, deadline=None, suppress_health_check=list(HealthCheck),
-          phases=(Phase.explicit, Phase.generate))
+@settings(
+    max_examples=EXAMPLES,
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    phases=(Phase.explicit, Phase.generate),
+)
 def test_every_strut_builds_or_names_the_parameter(strut: Strut) -> None:
     built = build(strut)
     for f in built.findings:
@@ -58,8 +63,12 @@ def test_every_strut_builds_or_names_the_parameter(strut: Strut) -> None:
 
 
 @given(strut=struts())
-@settings(max_examples=max(EXAMPLES // 8, 1), deadline=None,
-          suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate))
+@settings(
+    max_examples=max(EXAMPLES // 8, 1),
+    deadline=None,
+    suppress_health_check=list(HealthCheck),
+    phases=(Phase.explicit, Phase.generate),
+)
 def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
     one, other = build(strut), build(mirrored(strut))
     told = [[f.code for f in b.findings if not f.code.startswith("fillet_")] for b in (one, other)]
@@ -73,7 +82,9 @@ def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
         assert kind == same
         # Fillets and beads are the kernel's approximations: how one ends on a thin edge differs a little by its hand.
         assert abs(a - b) <= (1e-4 if strut.construction == "cast" or kind == "weld" else 1e-6) * a
+
     def first_moment(built: Built) -> np.ndarray:
         return np.sum([p.volume_mm3 * kernel.centre(p.shape) for p in built.parts], axis=0)
+
     total = sum(p.volume_mm3 for p in one.parts)
     assert np.allclose(first_moment(one) / total, first_moment(other) / total * (1, -1, 1), rtol=0, atol=3e-3)

@@ -1,4 +1,5 @@
 """What the check clears, the build makes: random files over the schema's range, built, written, read back, measured."""
+
 from __future__ import annotations
 
 from collections import Counter

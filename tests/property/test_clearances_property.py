@@ -3,6 +3,7 @@
 trimesh measures points on one body to the triangles of the other: that can only say too much, by less than the spacing
 of the points, and by what a polygon of 60 sides lies inside its circle.
 """
+
 from __future__ import annotations
 
 import math
@@ -15,9 +16,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
 
-from strutwright.models.checks import bodies, clearances
 from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.geometry import clearances
 from strutwright.models.frames import unit
+from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Body, Hull, Round, gap_mm, least_gap_mm
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params import limits
@@ -53,9 +55,17 @@ def _by_trimesh(one: Body, two: Body) -> float:
                 break
             order = np.argsort(apart[keep].min(axis=1))[:60]
             a, b, c = np.moveaxis(corners[keep][order], 1, 0)
-            corners = np.concatenate([np.stack(t, axis=1) for t in (
-                (a, (a + b) / 2, (a + c) / 2), (b, (b + c) / 2, (a + b) / 2), (c, (a + c) / 2, (b + c) / 2),
-                ((a + b) / 2, (b + c) / 2, (a + c) / 2))])
+            corners = np.concatenate(
+                [
+                    np.stack(t, axis=1)
+                    for t in (
+                        (a, (a + b) / 2, (a + c) / 2),
+                        (b, (b + c) / 2, (a + b) / 2),
+                        (c, (a + c) / 2, (b + c) / 2),
+                        ((a + b) / 2, (b + c) / 2, (a + c) / 2),
+                    )
+                ]
+            )
     return best
 
 
@@ -66,13 +76,19 @@ def test_hulls_against_a_mesh_library(seed: int) -> None:
     rng = np.random.default_rng(seed)
     one: Body = Hull(rng.normal(size=(30, 3)) * rng.uniform(10, 60, 3))
     axis = unit(rng.normal(size=3))
-    two: Body = Round(rng.normal(size=3) * 150, axis, np.array([0.0, 20.0, 80.0, 100.0]),
-                      np.array([20.0, 30.0, 30.0, 15.0]) * rng.uniform(0.3, 2))
+    two: Body = Round(
+        rng.normal(size=3) * 150,
+        axis,
+        np.array([0.0, 20.0, 80.0, 100.0]),
+        np.array([20.0, 30.0, 30.0, 15.0]) * rng.uniform(0.3, 2),
+    )
     got = gap_mm(one, two)
     if got > 0:
         want = _by_trimesh(one, two)
         assert got <= want + 1e-6
         assert got == pytest.approx(want, abs=STEP_MM + ROUND_SHARE * 60)
+
+
 def _with_boat(s: Strut) -> Strut:
     d = s.shaft.diameter_mm
     return replace(s, propeller=replace(s.propeller, diameter_mm=10 * d, hub_length_mm=1.8 * d, hub_gap_mm=0.4 * d))
@@ -85,8 +101,11 @@ def test_random_struts_against_a_mesh_library(s: Strut, pick: int) -> None:
     s = _with_boat(s)
     swept = bodies.blades_body(s, s.propeller)
     assert swept is not None
-    rods: list[Round] = [swept, bodies.shaft_bodies(s, 2000.0)[0],
-                         bodies.bolt_tool(s.palms[0], s.palms[0].holes[0], 60.0)]
+    rods: list[Round] = [
+        swept,
+        bodies.shaft_bodies(s, 2000.0)[0],
+        bodies.bolt_tool(s.palms[0], s.palms[0].holes[0], 60.0),
+    ]
     if s.skeg is not None and s.skeg.heel is not None:
         rods += bodies.stock_bodies(s, s.skeg.heel)[:1]
     held = [body for part in bodies.strut_parts(s) for body in part.bodies]

@@ -1,4 +1,5 @@
 """Laws of every arm: the saddle lies on both surfaces, rolling out keeps lengths, hands are mirror images."""
+
 from __future__ import annotations
 
 import sys
@@ -10,10 +11,10 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models import development as dev
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.outline import Outline
+from strutwright.models.shop import development as dev
 from strutwright.models.spec import BarrelEnd, PalmPlane, SectionShape, Strut, mirrored
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
@@ -32,14 +33,22 @@ def struts(draw: st.DrawFn) -> Strut:
     thick = min(thick, 0.7 * outside)
     thick_palm = thick * draw(number(0.9, 1.4))
     arm = replace(
-        base.arms[0], shape=shape, clock_deg=draw(number(-40.0, 40.0)), rake_deg=draw(number(-15.0, 20.0)),
-        toe_deg=draw(number(-5.0, 5.0)), aligned_with=draw(st.sampled_from(["shaft", "flow"])),
-        chord_barrel_mm=chord, chord_palm_mm=chord * taper, thickness_barrel_mm=thick,
+        base.arms[0],
+        shape=shape,
+        clock_deg=draw(number(-40.0, 40.0)),
+        rake_deg=draw(number(-15.0, 20.0)),
+        toe_deg=draw(number(-5.0, 5.0)),
+        aligned_with=draw(st.sampled_from(["shaft", "flow"])),
+        chord_barrel_mm=chord,
+        chord_palm_mm=chord * taper,
+        thickness_barrel_mm=thick,
         thickness_palm_mm=min(thick_palm, chord * taper),
-        edge_radius_mm=draw(number(0.0, 0.5)) * min(thick, thick_palm) if shape == "flat" else 0.0)
+        edge_radius_mm=draw(number(0.0, 0.5)) * min(thick, thick_palm) if shape == "flat" else 0.0,
+    )
     end = BarrelEnd(draw(st.sampled_from(["straight", "tapered", "rounded"])), draw(number(5.0, 60.0)), 0.8 * outside)
-    barrel = replace(base.barrel, outside_mm=outside, bore_mm=0.6 * outside, length_mm=260.0, aft_end=end,
-                     forward_end=end)
+    barrel = replace(
+        base.barrel, outside_mm=outside, bore_mm=0.6 * outside, length_mm=260.0, aft_end=end, forward_end=end
+    )
     arm = replace(arm, station_mm=draw(number(90.0, 170.0)))
     plane = PalmPlane(outside / 2 + draw(number(180.0, 400.0)), draw(number(-2.0, 18.0)), draw(number(-25.0, 25.0)))
     axes = frames.arm_axes(arm, barrel, plane)

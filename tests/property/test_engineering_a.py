@@ -2,6 +2,7 @@
 
 Scaling laws are those of linear elasticity and of mass by volume; the rest is what the words mean. No tables here.
 """
+
 from __future__ import annotations
 
 import math
@@ -13,23 +14,24 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.engineering import (
-    MODULES,
-    NUMBERS,
-    barrel_bearing,
-    engineering_findings,
-    shaft,
-    vibration,
-    weights,
-)
-from strutwright.models.engineering.inputs import Inputs
+from strutwright.models.checks.engineering import MODULES, NUMBERS, engineering_findings
+from strutwright.models.checks.fit import barrel_bearing
+from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.metals import weights
+from strutwright.models.checks.strength import shaft
+from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params.loader import load, loads, shipped
 
-OWN = {"barrel and bearing": barrel_bearing, "shaft": shaft, "vibration": vibration,
-       "corrosion": MODULES["corrosion"], "weights": weights}
+OWN = {
+    "barrel and bearing": barrel_bearing,
+    "shaft": shaft,
+    "vibration": vibration,
+    "corrosion": MODULES["corrosion"],
+    "weights": weights,
+}
 SETS = ("harbour-launch", "pilot-vee", "sloop-with-skeg", "yawl-with-heel", "workboat-common-vee")
 STRUTS = {name: resolve(load(shipped()[name])).strut for name in SETS}
 BASES = {name: Inputs.from_strut(strut) for name, strut in STRUTS.items()}
@@ -61,7 +63,8 @@ def test_a_strut_twice_the_size(name: str, s: float) -> None:
     assert other.mass_kg == pytest.approx(s**3 * one.mass_kg, rel=1e-9)
     assert np.asarray(other.centre_mm, float) == pytest.approx(s * np.asarray(one.centre_mm, float), abs=1e-6)
     assert np.array(vibration.strut_frequencies_hz(big), float) * s == pytest.approx(
-        np.array(vibration.strut_frequencies_hz(base), float), rel=1e-9)
+        np.array(vibration.strut_frequencies_hz(base), float), rel=1e-9
+    )
     whirl = [vibration.numbers(i)["shaft_critical"].capacity for i in (base, big)]
     assert whirl[1] * s == pytest.approx(whirl[0], rel=1e-9)
     fit = [barrel_bearing.numbers(i) for i in (base, big)]
@@ -87,10 +90,18 @@ def test_more_metal_never_makes_it_worse(name: str, more: float) -> None:
     for code, demand in shaft.numbers(base).items():
         if code in ("shaft_by_power", "shaft_by_class"):
             assert thick[code].utilisation <= demand.utilisation * (1 + 1e-12)
-    stiff = replace(base, arms=tuple(
-        replace(a, thickness_barrel_mm=min(more * a.thickness_barrel_mm, a.chord_barrel_mm),
-                thickness_palm_mm=min(more * a.thickness_palm_mm, a.chord_palm_mm)) for a in base.arms))
-    if len(base.arms) == 1:          # of a vee the in-plane mode is the arms' stretching: mass and stiffness both grow
+    stiff = replace(
+        base,
+        arms=tuple(
+            replace(
+                a,
+                thickness_barrel_mm=min(more * a.thickness_barrel_mm, a.chord_barrel_mm),
+                thickness_palm_mm=min(more * a.thickness_palm_mm, a.chord_palm_mm),
+            )
+            for a in base.arms
+        ),
+    )
+    if len(base.arms) == 1:  # of a vee the in-plane mode is the arms' stretching: mass and stiffness both grow
         assert vibration.strut_frequencies_hz(stiff)[0] >= vibration.strut_frequencies_hz(base)[0]
     assert weights.weight_kg(stiff) >= weights.weight_kg(base)
 
@@ -102,8 +113,9 @@ def test_fit_is_linear_and_closes_less_than_it_bites(name: str, interference: fl
     base = replace(base, bearing_outside_mm=base.seat_mm, bearing_upper_mm=interference, bearing_lower_mm=interference)
     found = barrel_bearing.numbers(base)
     assert 0.0 <= found["bore_closure"].demand <= interference + 1e-12
-    twice = barrel_bearing.numbers(replace(base, bearing_upper_mm=wider * interference,
-                                           bearing_lower_mm=wider * interference))
+    twice = barrel_bearing.numbers(
+        replace(base, bearing_upper_mm=wider * interference, bearing_lower_mm=wider * interference)
+    )
     assert twice["press_force"].demand == pytest.approx(wider * found["press_force"].demand, abs=1e-6)
     assert twice["clearance_pressed"].capacity <= found["clearance_pressed"].capacity + 1e-12
 
@@ -116,15 +128,23 @@ def test_arrays_say_what_single_struts_say(name: str) -> None:
 
     def spread(value: float) -> Any:
         return value * rng.uniform(0.95, 1.05, count)
-    varied = {"barrel_outside_mm": spread(base.barrel_outside_mm), "shaft_mm": spread(base.shaft_mm),
-              "propeller_kg": spread(base.propeller_kg), "bearing_span_mm": spread(base.bearing_span_mm)}
+
+    varied = {
+        "barrel_outside_mm": spread(base.barrel_outside_mm),
+        "shaft_mm": spread(base.shaft_mm),
+        "propeller_kg": spread(base.propeller_kg),
+        "bearing_span_mm": spread(base.bearing_span_mm),
+    }
     chord = spread(base.arms[0].chord_barrel_mm)
     many = replace(base, **varied, arms=tuple(replace(a, chord_barrel_mm=chord) for a in base.arms))
     for module in OWN.values():
         batch = module.numbers(many)
         for k in range(count):
-            one = replace(base, **{n: float(v[k]) for n, v in varied.items()},
-                          arms=tuple(replace(a, chord_barrel_mm=float(chord[k])) for a in base.arms))
+            one = replace(
+                base,
+                **{n: float(v[k]) for n, v in varied.items()},
+                arms=tuple(replace(a, chord_barrel_mm=float(chord[k])) for a in base.arms),
+            )
             for code, demand in module.numbers(one).items():
                 for part in ("demand", "capacity", "utilisation"):
                     whole = np.broadcast_to(np.asarray(getattr(batch[code], part), float), (count,))
@@ -146,15 +166,32 @@ def _said(found: list[Finding]) -> list[tuple[Any, ...]]:
         if f.code in ("part_weight",):
             continue
         actual = f.actual if not math.isnan(f.actual) else None
-        rows.append((f.code, f.verdict.value, None if actual is None else round(actual, 6),
-                     None if math.isnan(f.utilisation) else round(f.utilisation, 6)))
+        rows.append(
+            (
+                f.code,
+                f.verdict.value,
+                None if actual is None else round(actual, 6),
+                None if math.isnan(f.utilisation) else round(f.utilisation, 6),
+            )
+        )
     return sorted(rows, key=repr)
 
 
 OWN_CODES = {n.code for m in OWN.values() for n in m.NUMBERS} | {
-    "fit_limits", "fit_inch", "fit_assembly",
-    "screw_length", "screw_holding_tables", "resonance_in_range", "alloy_note", "anode",
-    "bearing_weight", "part_weight", "shaft_end_inch", "shaft_end_metric", "shaft_end_none"}
+    "fit_limits",
+    "fit_inch",
+    "fit_assembly",
+    "screw_length",
+    "screw_holding_tables",
+    "resonance_in_range",
+    "alloy_note",
+    "anode",
+    "bearing_weight",
+    "part_weight",
+    "shaft_end_inch",
+    "shaft_end_metric",
+    "shaft_end_none",
+}
 
 
 def own(strut: Strut) -> list[Finding]:
@@ -166,8 +203,10 @@ def test_port_says_what_starboard_says(name: str) -> None:
     strut = STRUTS[name]
     other = mirrored(strut)
     assert _said(own(strut)) == _said(own(other))
-    here, there = weights.whole(weights.parts(Inputs.from_strut(strut))), weights.whole(
-        weights.parts(Inputs.from_strut(other)))
+    here, there = (
+        weights.whole(weights.parts(Inputs.from_strut(strut))),
+        weights.whole(weights.parts(Inputs.from_strut(other))),
+    )
     x, y, z = (float(c) for c in here.centre_mm)
     assert [float(c) for c in there.centre_mm] == pytest.approx([x, -y, z], abs=1e-9)
 
@@ -194,10 +233,35 @@ hull: {{shaft_angle: {{to_hull: 9 deg}}, deadrise: 12 deg, drop: {{square_to_sha
 propeller: {{diameter: {prop}, blades: 4, mass: 24 kg, hub_length: {hub}, hub_gap: {hg}}}
 duty: {{power: 90 kW, shaft_speed: 1150 rpm, idle_speed: 400 rpm, boat_speed: 14 kn}}
 """
-_SIZES = {"d": 45.0, "span": 1500.0, "od": 65.0, "up": 0.051, "low": 0.032, "lb": 190.0, "shell": 3.0, "gap": 0.14,
-          "fw": 7.0, "fd": 3.0, "outside": 92.0, "lead": 3.0, "chord": 120.0, "thick": 28.0, "root": 12.0, "palm": 18.0,
-          "pl": 260.0, "pw": 150.0, "sunk": 0.5, "pa": 100.0, "pc": 105.0, "dimple": 1.5, "screw": 45.0, "drop": 330.0,
-          "prop": 560.0, "hub": 95.0, "hg": 30.0}
+_SIZES = {
+    "d": 45.0,
+    "span": 1500.0,
+    "od": 65.0,
+    "up": 0.051,
+    "low": 0.032,
+    "lb": 190.0,
+    "shell": 3.0,
+    "gap": 0.14,
+    "fw": 7.0,
+    "fd": 3.0,
+    "outside": 92.0,
+    "lead": 3.0,
+    "chord": 120.0,
+    "thick": 28.0,
+    "root": 12.0,
+    "palm": 18.0,
+    "pl": 260.0,
+    "pw": 150.0,
+    "sunk": 0.5,
+    "pa": 100.0,
+    "pc": 105.0,
+    "dimple": 1.5,
+    "screw": 45.0,
+    "drop": 330.0,
+    "prop": 560.0,
+    "hub": 95.0,
+    "hg": 30.0,
+}
 
 
 def test_inch_file_says_what_mm_file_says() -> None:

@@ -2,6 +2,7 @@
 
 Scaling laws are those of linear elasticity, plastic theory and of mass by volume; the rest is what the words mean.
 """
+
 from __future__ import annotations
 
 import math
@@ -13,9 +14,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.engineering import arms, bolts, load_cases, load_paths, palm, skeg, welds
-from strutwright.models.engineering.demand import Demand
-from strutwright.models.engineering.inputs import Inputs
+from strutwright.models.checks.demand import Demand
+from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
@@ -28,9 +29,17 @@ STRUTS = {name: resolve(load(shipped()[name])).strut for name in SETS}
 BASES = {name: Inputs.from_strut(strut) for name, strut in STRUTS.items()}
 SINGLE = [n for n in SETS if len(STRUTS[n].arms) == 1]
 _POWERS = {"_mm": 1, "_mm2": 2, "_mm3": 3, "_mm4": 4, "_kg": 3}
-CASES = Loads(cases=[LoadCase.model_validate(
-    {"name": "skew", "terms": [{"source": "force", "force": "2 kN", "clock": 30}, {"source": "weight", "clock": -60}]},
-    context={"units": "mm"})])
+CASES = Loads(
+    cases=[
+        LoadCase.model_validate(
+            {
+                "name": "skew",
+                "terms": [{"source": "force", "force": "2 kN", "clock": 30}, {"source": "weight", "clock": -60}],
+            },
+            context={"units": "mm"},
+        )
+    ]
+)
 
 
 def numbers(one: Inputs) -> dict[str, Demand]:
@@ -65,13 +74,21 @@ def test_a_strut_of_another_size(name: str, s: float) -> None:
     assert big["bearing_slope"].demand == pytest.approx(s * one["bearing_slope"].demand, rel=1e-6)
     assert big["bearing_deflection"].demand == pytest.approx(s**2 * one["bearing_deflection"].demand, rel=1e-6)
     assert big["arm_hinge_aft"].demand == pytest.approx(s**2 * one["arm_hinge_aft"].demand, rel=1e-6)
-    for code in ("palm_bolts_side_hinge", "palm_bending_side_hinge", "palm_on_hull", "bolt_bearing", "bolt_tear_out",
-                 "arm_modulus", "arm_inertia", "arm_taper"):
+    for code in (
+        "palm_bolts_side_hinge",
+        "palm_bending_side_hinge",
+        "palm_on_hull",
+        "bolt_bearing",
+        "bolt_tear_out",
+        "arm_modulus",
+        "arm_inertia",
+        "arm_taper",
+    ):
         assert big[code].utilisation == pytest.approx(one[code].utilisation, rel=1e-6), code
     if "weld_palm_side_hinge" in one and BASES[name].weld_prep == "none":
         used = big["weld_palm_side_hinge"].utilisation
         assert used == pytest.approx(one["weld_palm_side_hinge"].utilisation, rel=1e-6)
-    if "foot_stress" in one:        # rudder force goes with its area, which is not scaled here: stress with 1/s^2
+    if "foot_stress" in one:  # rudder force goes with its area, which is not scaled here: stress with 1/s^2
         assert big["foot_stress"].demand == pytest.approx(one["foot_stress"].demand / s**2, rel=1e-6)
 
 
@@ -83,9 +100,17 @@ ELASTIC = ("weight", "tip", "blade", "turn", "power", "seized", "rudder")
 def test_a_thicker_arm_is_never_used_more(name: str, more: float) -> None:
     """Elastic cases only: a stronger arm asks more of its bolts once it is to bend, and that is meant."""
     base = BASES[name]
-    thick = replace(base, arms=tuple(replace(
-        a, thickness_barrel_mm=min(more * a.thickness_barrel_mm, a.chord_barrel_mm),
-        thickness_palm_mm=min(more * a.thickness_palm_mm, a.chord_palm_mm)) for a in base.arms))
+    thick = replace(
+        base,
+        arms=tuple(
+            replace(
+                a,
+                thickness_barrel_mm=min(more * a.thickness_barrel_mm, a.chord_barrel_mm),
+                thickness_palm_mm=min(more * a.thickness_palm_mm, a.chord_palm_mm),
+            )
+            for a in base.arms
+        ),
+    )
     one, two = numbers(base), numbers(thick)
     for key in ELASTIC:
         code = f"arm_stress_{key}"
@@ -110,15 +135,14 @@ def test_more_palm_and_more_bolt_is_never_worse(name: str, more: float) -> None:
             assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code
         if code.startswith("palm_bolts_"):
             assert strong[code].utilisation <= demand.utilisation * (1 + 1e-9), code
-            assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code    # prying falls
+            assert thick[code].utilisation <= demand.utilisation * (1 + 1e-9), code  # prying falls
 
 
 @settings(max_examples=20, deadline=None)
 @given(name=st.sampled_from(SETS), more=st.floats(1.05, 3.0))
 def test_stress_follows_load(name: str, more: float) -> None:
     """Twice the load is twice the stress: m r omega^2 with the square of the speed, torque with the power."""
-    base = replace(BASES[name], propeller_kg=0.0, blade_kg=1.0,
-                   shaft=replace(BASES[name].shaft, density_kg_m3=0.0))
+    base = replace(BASES[name], propeller_kg=0.0, blade_kg=1.0, shaft=replace(BASES[name].shaft, density_kg_m3=0.0))
     fast = replace(base, shaft_rpm=more * base.shaft_rpm, power_kw=more**2 * base.power_kw)
     one, two = numbers(base), numbers(fast)
     assert two["arm_stress_blade"].demand == pytest.approx(more**2 * one["arm_stress_blade"].demand, rel=1e-9)
@@ -133,8 +157,19 @@ def test_many_say_what_each_says(name: str) -> None:
 
     def spread(value: Any) -> Any:
         return value * rng.uniform(0.93, 1.07, count)
-    varied = {n: spread(getattr(base, n)) for n in ("propeller_kg", "shaft_mm", "bolt_mm", "bolt_stress_mm2",
-                                                   "power_kw", "bearing_span_mm", "barrel_outside_mm")}
+
+    varied = {
+        n: spread(getattr(base, n))
+        for n in (
+            "propeller_kg",
+            "shaft_mm",
+            "bolt_mm",
+            "bolt_stress_mm2",
+            "power_kw",
+            "bearing_span_mm",
+            "barrel_outside_mm",
+        )
+    }
     chord, clock, thick = spread(1.0), rng.uniform(-3.0, 3.0, count), spread(1.0)
     plate, wide = spread(1.0), spread(1.0)
 
@@ -144,19 +179,39 @@ def test_many_say_what_each_says(name: str) -> None:
 
         def holes(v: Any) -> Any:
             return v * wide[:, None] if k is None else v * wide[k]
+
         return replace(
-            base, **{n: at(v) for n, v in varied.items()},
-            arms=tuple(replace(a, chord_palm_mm=a.chord_palm_mm * at(chord), clock_deg=a.clock_deg + at(clock),
-                               thickness_barrel_mm=a.thickness_barrel_mm * at(thick)) for a in base.arms),
-            palms=tuple(replace(p, thickness_mm=p.thickness_mm * at(plate), holes_u_mm=holes(p.holes_u_mm),
-                                holes_v_mm=holes(p.holes_v_mm)) for p in base.palms))
+            base,
+            **{n: at(v) for n, v in varied.items()},
+            arms=tuple(
+                replace(
+                    a,
+                    chord_palm_mm=a.chord_palm_mm * at(chord),
+                    clock_deg=a.clock_deg + at(clock),
+                    thickness_barrel_mm=a.thickness_barrel_mm * at(thick),
+                )
+                for a in base.arms
+            ),
+            palms=tuple(
+                replace(
+                    p,
+                    thickness_mm=p.thickness_mm * at(plate),
+                    holes_u_mm=holes(p.holes_u_mm),
+                    holes_v_mm=holes(p.holes_v_mm),
+                )
+                for p in base.palms
+            ),
+        )
+
     batch = numbers(build(None))
     for k in range(count):
         for code, demand in numbers(build(k)).items():
             for part in ("demand", "capacity", "utilisation"):
                 whole = np.broadcast_to(np.asarray(getattr(batch[code], part), float), (count,))
                 assert whole[k] == pytest.approx(float(getattr(demand, part)), rel=1e-7, abs=1e-9, nan_ok=True), (
-                    code, part)
+                    code,
+                    part,
+                )
 
 
 def said(strut: Strut, given_loads: Loads | None = None) -> list[Finding]:
@@ -198,6 +253,7 @@ def test_cases_add_up(a: float, b: float, name: str) -> None:
 
     def case(*terms: load_cases.Term) -> load_cases.Case:
         return replace(load_cases.WEIGHT, terms=terms)
+
     x, y = load_cases.Term("weight", a), load_cases.Term("torque", b)
     both = load_cases.worst(case(x, y), known, reply)
     assert both == pytest.approx(load_cases.worst(case(x), known, reply) + load_cases.worst(case(y), known, reply))
@@ -231,11 +287,43 @@ propeller: {{diameter: {prop}, blades: 4, mass: 24 kg, hub_length: {hub}, hub_ga
 duty: {{power: 90 kW, shaft_speed: 1150 rpm, boat_speed: 14 kn, rudder_area: 0.2 m2}}
 loads: {{blade_mass: 3 kg, cases: [{{name: tow, terms: [{{source: force, force: 2 kN, clock: 90 deg}}]}}]}}
 """
-_SIZES = {"d": 45.0, "span": 1500.0, "od": 65.0, "up": 0.051, "low": 0.032, "lb": 190.0, "shell": 3.0, "gap": 0.14,
-          "fw": 7.0, "fd": 3.0, "outside": 92.0, "chord": 120.0, "thick": 28.0, "edge": 10.0, "root": 12.0,
-          "palm": 18.0, "pl": 320.0, "pw": 460.0, "sunk": 0.5, "pa": 120.0, "pc": 400.0, "dimple": 1.5, "screw": 45.0,
-          "leg": 14.0, "ra": 30.0, "rf": 160.0, "depth": 330.0, "tip": 90.0, "behind": 150.0, "pin": 40.0,
-          "boss": 70.0, "drop": 330.0, "prop": 560.0, "hub": 95.0, "hg": 30.0}
+_SIZES = {
+    "d": 45.0,
+    "span": 1500.0,
+    "od": 65.0,
+    "up": 0.051,
+    "low": 0.032,
+    "lb": 190.0,
+    "shell": 3.0,
+    "gap": 0.14,
+    "fw": 7.0,
+    "fd": 3.0,
+    "outside": 92.0,
+    "chord": 120.0,
+    "thick": 28.0,
+    "edge": 10.0,
+    "root": 12.0,
+    "palm": 18.0,
+    "pl": 320.0,
+    "pw": 460.0,
+    "sunk": 0.5,
+    "pa": 120.0,
+    "pc": 400.0,
+    "dimple": 1.5,
+    "screw": 45.0,
+    "leg": 14.0,
+    "ra": 30.0,
+    "rf": 160.0,
+    "depth": 330.0,
+    "tip": 90.0,
+    "behind": 150.0,
+    "pin": 40.0,
+    "boss": 70.0,
+    "drop": 330.0,
+    "prop": 560.0,
+    "hub": 95.0,
+    "hg": 30.0,
+}
 
 
 def test_inch_file_says_what_mm_file_says() -> None:

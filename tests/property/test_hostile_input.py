@@ -3,6 +3,7 @@
 Random changes are seeded by hypothesis. The only outcome allowed beside a resolved strut is a ParameterError that
 holds problems.
 """
+
 from __future__ import annotations
 
 import json
@@ -66,20 +67,38 @@ def refused(source: str | Path, words: str) -> ParameterError:
 
 # --- chosen hostilities ---------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize(("text", "words"), [
-    ("", "holds no parameter groups"), ("\n\n# nothing\n", "holds no parameter groups"), ("---\n",
-    "no parameter groups"),
-    ("just text", "holds no parameter groups"), ("- a\n- b\n", "holds no parameter groups"), ("5",
-    "no parameter groups"),
-    ("a: &x 1\nb: *x\n", "anchor or alias"), ("a: *x\n", "anchor or alias"), ("<<: {a: 1}\n", "not a plain word"),
-    ("a: !!python/object/apply:os.system ['true']\n", "type tag"), ("a: !x 1\n", "type tag"),
-    ("a: 1\n---\nb: 2\n", "is not YAML"), ("a: [1, 2\n", "is not YAML"), ("a: 'x\n", "is not YAML"),
-    ("\ta: 1\n", "is not YAML"), ("a:\n\tb: 1\n", "is not YAML"), ("a: 1\n b: 2\n", "is not YAML"),
-    ("%YAML 9.9\n---\na: 1\n", "is not YAML"), ("a: b: c\n", "is not YAML"), ("a: \x00\n", "control character"),
-    ("a: 1\nb: \x07\n", "control character"), ("a: \ud800\n", "control character"), ("? [a, b]\n: 1\n",
-    "not a plain word"),
-    ("? {a: 1}\n: 1\n", "not a plain word"), ('"\\e[31m": 1\n', "not a known key"), ("\u202e: 1\n", "not a known key"),
-])
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("", "holds no parameter groups"),
+        ("\n\n# nothing\n", "holds no parameter groups"),
+        ("---\n", "no parameter groups"),
+        ("just text", "holds no parameter groups"),
+        ("- a\n- b\n", "holds no parameter groups"),
+        ("5", "no parameter groups"),
+        ("a: &x 1\nb: *x\n", "anchor or alias"),
+        ("a: *x\n", "anchor or alias"),
+        ("<<: {a: 1}\n", "not a plain word"),
+        ("a: !!python/object/apply:os.system ['true']\n", "type tag"),
+        ("a: !x 1\n", "type tag"),
+        ("a: 1\n---\nb: 2\n", "is not YAML"),
+        ("a: [1, 2\n", "is not YAML"),
+        ("a: 'x\n", "is not YAML"),
+        ("\ta: 1\n", "is not YAML"),
+        ("a:\n\tb: 1\n", "is not YAML"),
+        ("a: 1\n b: 2\n", "is not YAML"),
+        ("%YAML 9.9\n---\na: 1\n", "is not YAML"),
+        ("a: b: c\n", "is not YAML"),
+        ("a: \x00\n", "control character"),
+        ("a: 1\nb: \x07\n", "control character"),
+        ("a: \ud800\n", "control character"),
+        ("? [a, b]\n: 1\n", "not a plain word"),
+        ("? {a: 1}\n: 1\n", "not a plain word"),
+        ('"\\e[31m": 1\n', "not a known key"),
+        ("\u202e: 1\n", "not a known key"),
+    ],
+)
 def test_what_is_not_a_set_is_refused(text: str, words: str) -> None:
     refused(text, words)
 
@@ -107,8 +126,16 @@ def test_alias_bomb_is_refused_at_once() -> None:
         refused("\n".join(rows), "anchor or alias")
 
 
-@pytest.mark.parametrize("text", ["[" * 5000, "{a: " * 5000, "a: " + "[" * 100 + "]" * 100,
-                                  "\n".join(" " * i + "a:" for i in range(200)), "- " * 3000])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[" * 5000,
+        "{a: " * 5000,
+        "a: " + "[" * 100 + "]" * 100,
+        "\n".join(" " * i + "a:" for i in range(200)),
+        "- " * 3000,
+    ],
+)
 def test_deep_nesting_is_refused(text: str) -> None:
     with at_most_memory_mb(8):
         assert isinstance(outcome(text), ParameterError)
@@ -121,7 +148,7 @@ def test_many_values_are_refused() -> None:
 def test_huge_file_is_not_read(tmp_path: Path) -> None:
     path = tmp_path / "huge.yaml"
     with path.open("wb") as out:
-        out.truncate(1 << 34)       # sixteen GiB, no bytes on the disk
+        out.truncate(1 << 34)  # sixteen GiB, no bytes on the disk
     with at_most_memory_mb(8):
         refused(path, "too large")
 
@@ -142,8 +169,9 @@ def test_paths_that_are_no_file(tmp_path: Path) -> None:
     refused(Path("/dev/zero"), "is not a file")
 
 
-@pytest.mark.parametrize("raw", [b"\xff\xfe\x00\x01", b"a: \xe9\n", b"\x89PNG\r\n\x1a\n", bytes(range(256)),
-        b"\x00" * 100])
+@pytest.mark.parametrize(
+    "raw", [b"\xff\xfe\x00\x01", b"a: \xe9\n", b"\x89PNG\r\n\x1a\n", bytes(range(256)), b"\x00" * 100]
+)
 def test_binary_rubbish_is_refused(raw: bytes, tmp_path: Path) -> None:
     path = tmp_path / "binary.yaml"
     path.write_bytes(raw)
@@ -158,9 +186,9 @@ def test_place_of_a_byte_that_is_not_text(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("size", ["0", "-1", "1e-300", "1e300", "1e9", "999 m", "1e-9 mm", "0.0000001", "-0"])
-@pytest.mark.parametrize("line", ["  diameter: 35\n", "  outside_diameter: 50\n", "  length: 146\n",
-        "  thickness: 14\n",
-                                  "    chord: 95\n"])
+@pytest.mark.parametrize(
+    "line", ["  diameter: 35\n", "  outside_diameter: 50\n", "  length: 146\n", "  thickness: 14\n", "    chord: 95\n"]
+)
 def test_absurd_sizes_are_refused(line: str, size: str) -> None:
     key = line.split(":")[0]
     assert HARBOUR.count(line) == 1
@@ -168,6 +196,7 @@ def test_absurd_sizes_are_refused(line: str, size: str) -> None:
 
 
 # --- what a refusal says --------------------------------------------------------------------------------------------
+
 
 def ranges(model: type[BaseModel], at: tuple[str, ...] = ()) -> list[tuple[tuple[str, ...], str, float]]:
     """Return (path, bound, limit) of every range in the schema, limits in mm, deg, kW ..."""
@@ -180,14 +209,23 @@ def ranges(model: type[BaseModel], at: tuple[str, ...] = ()) -> list[tuple[tuple
         while waiting:
             part = waiting.pop()
             waiting += [*typing.get_args(part), *(part.metadata if isinstance(part, FieldInfo) else ())]
-            found += [((*at, name), key, float(getattr(part, key))) for key in ("gt", "ge", "lt", "le")
-                      if isinstance(getattr(part, key, None), (int, float))]
+            found += [
+                ((*at, name), key, float(getattr(part, key)))
+                for key in ("gt", "ge", "lt", "le")
+                if isinstance(getattr(part, key, None), (int, float))
+            ]
     return found
 
 
 RANGES = ranges(ParameterSet)
-LISTS = ("barrel.steps", "palm.outline.points", "bolts.pattern.points", "set_screws.positions", "loads.cases",
-         "loads.cases.terms")
+LISTS = (
+    "barrel.steps",
+    "palm.outline.points",
+    "bolts.pattern.points",
+    "set_screws.positions",
+    "loads.cases",
+    "loads.cases.terms",
+)
 
 
 def allowed_at(path: tuple[str, ...], value: float, units: str) -> str:
@@ -195,7 +233,7 @@ def allowed_at(path: tuple[str, ...], value: float, units: str) -> str:
     data: Any = value
     for i in range(len(path), 0, -1):
         data = {path[i - 1]: data}
-        if ".".join(path[:i - 1]) in LISTS:
+        if ".".join(path[: i - 1]) in LISTS:
             data = [data]
     found = outcome(json.dumps({**data, "units": units}))
     assert isinstance(found, ParameterError)
@@ -208,8 +246,17 @@ def test_every_range_is_told_in_the_one_unit_of_its_field_and_what_is_told_is_al
     seen = set()
     # NIST SP 811, appendix B.8: the inch is 25.4 mm, the pound 0.453 592 37 kg, the horsepower 745.6999 W,
     # the square foot 0.092 903 04 m2.
-    factors = {"mm": 1, "in": 25.4, "kg": 1, "lb": 0.45359237, "kW": 1, "hp": 0.7456999, "N": 1, "lbf": 4.448222,
-               "ft2": 0.09290304}
+    factors = {
+        "mm": 1,
+        "in": 25.4,
+        "kg": 1,
+        "lb": 0.45359237,
+        "kW": 1,
+        "hp": 0.7456999,
+        "N": 1,
+        "lbf": 4.448222,
+        "ft2": 0.09290304,
+    }
     for path, key, limit in RANGES:
         past = 3 * abs(limit) + 1e4
         allowed = allowed_at(path, round(past if key in ("le", "lt") else -past), units)
@@ -224,8 +271,9 @@ def test_every_range_is_told_in_the_one_unit_of_its_field_and_what_is_told_is_al
     assert {"deg", "kn", "", *(("mm", "kg", "kW", "N") if units == "mm" else ("in", "lb", "hp", "lbf"))} <= seen
 
 
-@pytest.mark.parametrize(("name", "near"), [("C9580", "such as C95800"), ("bronz", "tin bronze or silicon bronze"),
-                                            ("zz", "")])
+@pytest.mark.parametrize(
+    ("name", "near"), [("C9580", "such as C95800"), ("bronz", "tin bronze or silicon bronze"), ("zz", "")]
+)
 def test_an_unknown_material_is_told_with_what_is_near_and_where_the_list_is(name: str, near: str) -> None:
     (p,) = refused(HARBOUR.replace("strut: C95800", f"strut: {name}"), "is not in the table of materials").problems
     assert near in p.allowed
@@ -242,15 +290,66 @@ def test_an_unknown_thread_is_told_briefly() -> None:
 # --- random hostilities ---------------------------------------------------------------------------------------------
 
 odd_values = st.one_of(
-    st.sampled_from(["", "0", "-1", "1e9", "1e-9", ".nan", "-.inf", "yes", "no", "null", "~", "[]", "{}", "[1]",
+    st.sampled_from(
+        [
+            "",
+            "0",
+            "-1",
+            "1e9",
+            "1e-9",
+            ".nan",
+            "-.inf",
+            "yes",
+            "no",
+            "null",
+            "~",
+            "[]",
+            "{}",
+            "[1]",
             "{a: 1}",
-                     "x", "1/0 in", "12 deg", "5 kg", "3 in", "1 1/2", "'", '"', "&a", "*a", "!t", "|", ">",
-                     "? :", "-", "#",
-                     "single", "vee", "each_arm", "common", "press", "slide", "polygon", "edge", "points",
-                     "centre", "welded",
-                     "M10", "1", "1/2", "M64", "zz", "both", "316L", "hardwood", "nitrile rubber", "FRP laminate"]),
-    st.floats(-1e4, 1e4).map(lambda x: f"{x:.4g}"), st.integers(-10, 10**7).map(str),
-    st.text(max_size=20).map(json.dumps))
+            "x",
+            "1/0 in",
+            "12 deg",
+            "5 kg",
+            "3 in",
+            "1 1/2",
+            "'",
+            '"',
+            "&a",
+            "*a",
+            "!t",
+            "|",
+            ">",
+            "? :",
+            "-",
+            "#",
+            "single",
+            "vee",
+            "each_arm",
+            "common",
+            "press",
+            "slide",
+            "polygon",
+            "edge",
+            "points",
+            "centre",
+            "welded",
+            "M10",
+            "1",
+            "1/2",
+            "M64",
+            "zz",
+            "both",
+            "316L",
+            "hardwood",
+            "nitrile rubber",
+            "FRP laminate",
+        ]
+    ),
+    st.floats(-1e4, 1e4).map(lambda x: f"{x:.4g}"),
+    st.integers(-10, 10**7).map(str),
+    st.text(max_size=20).map(json.dumps),
+)
 
 
 @st.composite
@@ -261,15 +360,16 @@ def spoiled(draw: st.DrawFn) -> str:
         if not rows:
             break
         at = draw(st.integers(0, len(rows) - 1))
-        what = draw(st.sampled_from(("value", "value", "value", "inner", "delete", "double", "move", "indent",
-                "key", "text")))
+        what = draw(
+            st.sampled_from(("value", "value", "value", "inner", "delete", "double", "move", "indent", "key", "text"))
+        )
         row = rows[at]
         if what == "value":
             rows[at] = f"{row.split(':')[0]}: {draw(odd_values)}"
         elif what == "inner" and ": " in row:
             parts = row.split(": ")
             k = draw(st.integers(1, len(parts) - 1))
-            tail = parts[k][parts[k].index(","):] if "," in parts[k] else ("}" if "}" in parts[k] else "")
+            tail = parts[k][parts[k].index(",") :] if "," in parts[k] else ("}" if "}" in parts[k] else "")
             parts[k] = draw(odd_values) + tail
             rows[at] = ": ".join(parts)
         elif what == "delete":
@@ -302,8 +402,11 @@ def numbers(node: object, at: tuple[object, ...] = ()) -> list[tuple[object, ...
     return [at] if isinstance(node, (int, float)) and not isinstance(node, bool) else []
 
 
-PLAIN = {name: load(path).said.model_dump(exclude_none=True) for name, path in shipped().items()
-         if name != "failing/many-faults"}
+PLAIN = {
+    name: load(path).said.model_dump(exclude_none=True)
+    for name, path in shipped().items()
+    if name != "failing/many-faults"
+}
 
 
 @settings(CALM, max_examples=150)
@@ -327,13 +430,16 @@ def test_stretched_sets_resolve_to_finite_numbers_or_are_refused(name: str, data
 
 
 @CALM
-@given(st.sampled_from(sorted(TEXTS)), st.lists(st.tuples(st.integers(0, 4000), st.binary(min_size=1, max_size=4)),
-                                                min_size=1, max_size=5))
-def test_spoiled_bytes_resolve_or_are_refused(tmp_path_factory: pytest.TempPathFactory, name: str,
-                                              changes: list[tuple[int, bytes]]) -> None:
+@given(
+    st.sampled_from(sorted(TEXTS)),
+    st.lists(st.tuples(st.integers(0, 4000), st.binary(min_size=1, max_size=4)), min_size=1, max_size=5),
+)
+def test_spoiled_bytes_resolve_or_are_refused(
+    tmp_path_factory: pytest.TempPathFactory, name: str, changes: list[tuple[int, bytes]]
+) -> None:
     raw = bytearray(TEXTS[name].encode("utf-8"))
     for at, new in changes:
-        raw[at % len(raw):at % len(raw) + len(new)] = new
+        raw[at % len(raw) : at % len(raw) + len(new)] = new
     folder = tmp_path_factory.mktemp("bytes")
     path = folder / "spoiled.yaml"
     path.write_bytes(bytes(raw))
@@ -348,15 +454,42 @@ def test_any_text_is_refused(text: str) -> None:
     assert isinstance(outcome(text), ParameterError)
 
 
-values = st.recursive(st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.text(max_size=12)),
-                      lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(st.text(max_size=6), inner,
-                                                                                           max_size=3)), max_leaves=12)
+values = st.recursive(
+    st.one_of(st.none(), st.booleans(), st.integers(), st.floats(), st.text(max_size=12)),
+    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(st.text(max_size=6), inner, max_size=3)),
+    max_leaves=12,
+)
 
 
 @CALM
-@given(st.dictionaries(st.sampled_from(["identity", "units", "construction", "materials", "shaft", "bearing", "barrel",
-                                        "arms", "palm", "bolts", "set_screws", "skeg", "welds", "hull",
-                                        "propeller", "duty",
-                                        "loads", "pattern", "drawing"]), values, min_size=1))
+@given(
+    st.dictionaries(
+        st.sampled_from(
+            [
+                "identity",
+                "units",
+                "construction",
+                "materials",
+                "shaft",
+                "bearing",
+                "barrel",
+                "arms",
+                "palm",
+                "bolts",
+                "set_screws",
+                "skeg",
+                "welds",
+                "hull",
+                "propeller",
+                "duty",
+                "loads",
+                "pattern",
+                "drawing",
+            ]
+        ),
+        values,
+        min_size=1,
+    )
+)
 def test_any_values_under_known_keys_are_refused(data: dict[str, object]) -> None:
     assert isinstance(outcome(json.dumps(data)), ParameterError)

@@ -10,23 +10,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.mechanics import (
-    barrel_rules,
-    bearing,
-    corrosion,
-    fits,
-    flattening,
-    press_fit,
-    set_screws,
-    shaft,
-)
-from strutwright.models.mechanics.press_fit import Elastic, Layer
+from strutwright.models.formulas import barrel_rules, bearing, corrosion, fits, flattening, press_fit, set_screws, shaft
+from strutwright.models.formulas.press_fit import Elastic, Layer
 
 repeatable = settings(max_examples=60, deadline=None)
 
-metal = st.builds(
-    Elastic, st.floats(15_000, 210_000), st.floats(0.15, 0.40), st.floats(9e-6, 25e-6)
-)
+metal = st.builds(Elastic, st.floats(15_000, 210_000), st.floats(0.15, 0.40), st.floats(9e-6, 25e-6))
 
 
 @st.composite
@@ -266,9 +255,7 @@ def test_minimum_zone_is_least_and_moves_with_the_part(
 
 @repeatable
 @given(palms(), st.floats(-1e-3, 1e-3), st.floats(-1e-3, 1e-3))
-def test_no_other_plane_beats_the_minimum_zone(
-    points: list[tuple[float, float, float]], da: float, db: float
-) -> None:
+def test_no_other_plane_beats_the_minimum_zone(points: list[tuple[float, float, float]], da: float, db: float) -> None:
     zone = flattening.flatness_minimum_zone(points)
     normal = np.array(zone.normal) + np.array([da, db, 0.0])
     width = np.ptp(np.asarray(points) @ (normal / np.linalg.norm(normal)))

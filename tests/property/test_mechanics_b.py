@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.mechanics import (
+from strutwright.models.formulas import (
     arm_rules,
     beams,
     bolts,

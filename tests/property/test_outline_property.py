@@ -3,6 +3,7 @@
 The comparisons are geometry itself (rigid motions, similarity, the definition of a parallel curve) or shapely
 (open planar-geometry library) on a dense polygon of the same shape.
 """
+
 from __future__ import annotations
 
 import math
@@ -47,13 +48,18 @@ def outlines(draw: st.DrawFn) -> Outline:
 
 @QUICK
 @given(outlines(), st.floats(-7.0, 7.0), st.floats(-500.0, 500.0), st.floats(0.2, 5.0))
-def test_area_and_moments_under_motion_and_scale(
-        shape: Outline, angle: float, shift: float, k: float) -> None:
+def test_area_and_moments_under_motion_and_scale(shape: Outline, angle: float, shift: float, k: float) -> None:
     m = shape.moments()
     polar = m.ixx_mm4 + m.iyy_mm4
-    for moved, factor in ((shape.rotate(angle), 1.0), (shape.translate(shift, -shift), 1.0),
-                          (shape.mirror("x"), 1.0), (shape.mirror("y"), 1.0), (shape.reversed(), 1.0),
-                          (shape.normalised(), 1.0), (shape.scale(k), k)):
+    for moved, factor in (
+        (shape.rotate(angle), 1.0),
+        (shape.translate(shift, -shift), 1.0),
+        (shape.mirror("x"), 1.0),
+        (shape.mirror("y"), 1.0),
+        (shape.reversed(), 1.0),
+        (shape.normalised(), 1.0),
+        (shape.scale(k), k),
+    ):
         n = moved.moments()
         assert n.area_mm2 == pytest.approx(factor**2 * m.area_mm2, rel=1e-10)
         assert n.ixx_mm4 + n.iyy_mm4 == pytest.approx(factor**4 * polar, rel=1e-9)
@@ -141,7 +147,7 @@ def _largest_kink(shape: Outline) -> float:
 def test_foil_arcs_keep_the_tolerance_and_join_smoothly(chord: float, ratio: float, edge: float) -> None:
     section = Section("foil", chord, chord * ratio, trailing_edge_mm=edge * chord * ratio)
     drawn = sections.outline(section)
-    s = np.linspace(0.0, 1.0, 6007)    # not the samples of the fit
+    s = np.linspace(0.0, 1.0, 6007)  # not the samples of the fit
     y = chord * foil_halfthickness(s**2, ratio, edge)
     curve = np.column_stack((chord * (0.5 - s**2), y))
     assert np.max(np.abs(drawn.distance_to_boundary(curve))) <= 0.01
@@ -180,11 +186,12 @@ def test_section_properties_scale(kind: sections.Kind, chord: float, ratio: floa
         power = powers.get(name, int(name[-1]) if name.endswith(("mm3", "mm4")) else 0)
         assert getattr(large, name) == pytest.approx(k**power * float(value), rel=1e-9, abs=1e-12)
     assert small.zxx_mm3 > small.sxx_mm3 * (1 - 1e-12)
-    assert small.j_mm4 < 4.05 * small.ixx_mm4    # a long thin section tends to four times
+    assert small.j_mm4 < 4.05 * small.ixx_mm4  # a long thin section tends to four times
 
 
-@pytest.mark.parametrize("points", [
-    ((0, 0), (10, 10), (10, 0), (0, 10)), ((0, 0), (10, 0), (5, 0), (5, 8)), ((0, 0), (10, 0), (20, 0))])
+@pytest.mark.parametrize(
+    "points", [((0, 0), (10, 10), (10, 0), (0, 10)), ((0, 0), (10, 0), (5, 0), (5, 8)), ((0, 0), (10, 0), (20, 0))]
+)
 def test_crossing_folded_and_empty_polygons_are_refused(points: tuple[tuple[float, float], ...]) -> None:
     with pytest.raises(OutlineError):
         ol.polygon(points)
@@ -196,8 +203,22 @@ def test_outlines_that_cannot_be_are_refused_with_a_reason() -> None:
     with pytest.raises(OutlineError, match="nothing is left"):
         ol.rectangle(100.0, 60.0, 5.0).inset(30.5)
     with pytest.raises(OutlineError, match="several parts"):
-        ol.polygon(((0, 0), (40, 0), (40, 18), (60, 18), (60, 0), (100, 0), (100, 40), (60, 40), (60, 22),
-                    (40, 22), (40, 40), (0, 40))).inset(5.0)
+        ol.polygon(
+            (
+                (0, 0),
+                (40, 0),
+                (40, 18),
+                (60, 18),
+                (60, 0),
+                (100, 0),
+                (100, 40),
+                (60, 40),
+                (60, 22),
+                (40, 22),
+                (40, 40),
+                (0, 40),
+            )
+        ).inset(5.0)
     with pytest.raises(OutlineError, match="without length"):
         Outline(np.array(((0.0, 0.0, 0.0), (0.0, 0.0, 0.0), (1.0, 0.0, 0.0))))
     with pytest.raises(OutlineError, match="open chain"):

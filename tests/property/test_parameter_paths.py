@@ -1,4 +1,5 @@
 """A finding names the parameter to change: it must be one that a file can say."""
+
 from __future__ import annotations
 
 import ast
@@ -15,11 +16,11 @@ from support import THOROUGH
 
 from strutwright import exporters, models
 from strutwright.cli import resolved
-from strutwright.exporters.remeasure import _group_of
+from strutwright.exporters.inspect.remeasure import _group_of
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.bench import Bench
-from strutwright.models.engineering import MODULES, NUMBERS, engineering_findings
+from strutwright.models.checks.engineering import MODULES, NUMBERS, engineering_findings
 from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
 from strutwright.params import explain, limits
@@ -30,8 +31,15 @@ TOPS = sorted(p for p in KNOWN if "." not in p)
 # A dotted path that begins with a group of the file; * stands for what a sentence puts in while it runs.
 IN_TEXT = re.compile(rf"(?<![\w./-])((?:{'|'.join(TOPS)})(?:\[[\d*]*\])?(?:\.[a-z_*]+(?:\[[\d*]*\])?)+)")
 # Values that `values` prints and no file says; only resolve notes them, no finding names them.
-RECORDED = {"arms.station", "barrel.bore_lower", "barrel.bore_upper", "bolts.head_diameter", "bolts.hole",
-            "hull.athwart_tilt", "hull.trace_to_projection"}
+RECORDED = {
+    "arms.station",
+    "barrel.bore_lower",
+    "barrel.bore_upper",
+    "bolts.head_diameter",
+    "bolts.hole",
+    "hull.athwart_tilt",
+    "hull.trace_to_projection",
+}
 
 
 def is_parameter(path: str) -> bool:
@@ -47,14 +55,19 @@ def wrong(findings: list[Finding]) -> set[tuple[str, str]]:
     """Return (code, path) of each path of findings that no file can say, of parameter, advice and words."""
     out = set()
     for f in findings:
-        for path in (f.parameter, *f.missing, *(m[1] for m in IN_TEXT.finditer(str(f.advice))),
-                     *(m[1] for m in IN_TEXT.finditer(str(f.what)))):
+        for path in (
+            f.parameter,
+            *f.missing,
+            *(m[1] for m in IN_TEXT.finditer(str(f.advice))),
+            *(m[1] for m in IN_TEXT.finditer(str(f.what))),
+        ):
             if not is_parameter(path):
                 out.add((f.code, path))
     return out
 
 
 # --- as they come out -----------------------------------------------------------------------------------------------
+
 
 @pytest.mark.parametrize("name", [n for n in shipped() if n != "failing/many-faults"])
 def test_findings_of_every_shipped_set_name_parameters(name: str) -> None:
@@ -64,10 +77,18 @@ def test_findings_of_every_shipped_set_name_parameters(name: str) -> None:
 
 
 @pytest.mark.parametrize("variant", sorted(trial.VARIANTS))
-@pytest.mark.parametrize("change", [{}, {"propeller": None, "duty": None}, {"barrel": {"outside_diameter": 90}},
-                                    {"hull": {"drop": {"square_to_shaft": 120}}}, {"palm": {"thickness": 7}}])
+@pytest.mark.parametrize(
+    "change",
+    [
+        {},
+        {"propeller": None, "duty": None},
+        {"barrel": {"outside_diameter": 90}},
+        {"hull": {"drop": {"square_to_shaft": 120}}},
+        {"palm": {"thickness": 7}},
+    ],
+)
 def test_findings_of_trial_sets_name_parameters(variant: str, change: trial.Said) -> None:
-    if variant == "tube":       # whose barrel has the tube's outside
+    if variant == "tube":  # whose barrel has the tube's outside
         change = {k: v for k, v in change.items() if k != "barrel"}
     made = trial.read(trial.said(variant, change))
     assert wrong(run_checks(made)) == set()
@@ -83,10 +104,12 @@ def test_findings_of_random_struts_name_parameters(strut: Strut) -> None:
 def test_what_cannot_be_worked_out_names_a_parameter_too(monkeypatch: pytest.MonkeyPatch) -> None:
     """Every group of checks and every module of the engineering, broken on purpose."""
     from strutwright.models import checks
+
     strut = trial.strut()
 
     def fall(*_: object) -> None:
         raise ValueError("on purpose")
+
     bench = Bench(strut, limits.standard())
     for _, known in checks._GEOMETRY:
         bench.run(fall, known)
@@ -108,6 +131,7 @@ def test_every_number_of_the_engineering_names_a_parameter() -> None:
 
 
 # --- as they stand in the source ------------------------------------------------------------------------------------
+
 
 def sources() -> list[Path]:
     roots = [Path(str(m.__path__[0])) for m in (models, exporters)]
@@ -134,8 +158,13 @@ def named(tree: ast.AST) -> Iterator[tuple[int, str]]:
     for node in ast.walk(tree):
         if not isinstance(node, ast.Call):
             continue
-        name = node.func.id if isinstance(node.func, ast.Name) else node.func.attr \
-            if isinstance(node.func, ast.Attribute) else ""
+        name = (
+            node.func.id
+            if isinstance(node.func, ast.Name)
+            else node.func.attr
+            if isinstance(node.func, ast.Attribute)
+            else ""
+        )
         at = takers.get(name)
         given_ = [k.value for k in node.keywords if k.arg == "parameter"]
         if at is not None and at < len(node.args):
@@ -162,15 +191,27 @@ def test_every_path_in_the_source_is_a_parameter() -> None:
             text = said(node) if id(node) not in pieces else None
             for found in IN_TEXT.finditer(text or ""):
                 path = found[1].rstrip(".")
-                if not is_parameter(path) and not (file.name == "resolve.py" and (
-                        path in RECORDED or path == "hull.drop.*_at_*")) and "palm.holes" not in path:
+                if (
+                    not is_parameter(path)
+                    and not (file.name == "resolve.py" and (path in RECORDED or path == "hull.drop.*_at_*"))
+                    and "palm.holes" not in path
+                ):
                     bad.append(f"{file.name}:{getattr(node, 'lineno', 0)}: {path}")
     assert bad == []
     assert seen > 150
 
 
-@pytest.mark.parametrize(("part", "group"), [("barrel", "barrel"), ("strut", "barrel"), ("port arm", "arms"),
-                                             ("palm", "palm"), ("skeg", "skeg"), ("bead of arm and palm", "arms")])
+@pytest.mark.parametrize(
+    ("part", "group"),
+    [
+        ("barrel", "barrel"),
+        ("strut", "barrel"),
+        ("port arm", "arms"),
+        ("palm", "palm"),
+        ("skeg", "skeg"),
+        ("bead of arm and palm", "arms"),
+    ],
+)
 def test_a_part_that_is_measured_again_is_named_by_its_group(part: str, group: str) -> None:
     assert _group_of(part) == group
     assert is_parameter(_group_of(part))

@@ -1,4 +1,5 @@
 """What a person reads as equal to its limit is within it; what reads as over it is over: one rule for every check."""
+
 from __future__ import annotations
 
 import math
@@ -9,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strutwright.models.checks.bench import Bench, Check
-from strutwright.models.engineering.demand import Demand
+from strutwright.models.checks.demand import Demand
 from strutwright.models.finding import Standing, Verdict, at_least, at_most, beyond
 from strutwright.models.sizing.geometry_numbers import FAILS, WITHIN, _Desk
 from strutwright.models.sizing.judge import _held
@@ -36,7 +37,7 @@ def test_a_value_that_reads_as_its_limit_is_within_it(limit: float, share: float
     assert most.verdict is (Verdict.FAIL if over else Verdict.OK)
     assert least.verdict is (Verdict.FAIL if under else Verdict.OK)
     assert (most.advice == "") == (not over)
-    for units in ("mm", "in"):      # and what is told as broken reads as broken
+    for units in ("mm", "in"):  # and what is told as broken reads as broken
         if over:
             there, asked = most.measure(units).split(" against at most ")
             assert there != asked
@@ -57,6 +58,7 @@ def test_candidates_are_held_to_the_same_rule(limit: float, share: float, unit: 
 
 def test_hard_limits_too() -> None:
     from strutwright.models.resolve import resolve
+
     strut = resolve(load(shipped()["harbour-launch"])).strut
     for actual, verdict in ((1.4996, Verdict.WARN), (1.49, Verdict.FAIL)):
         bench = Bench(strut, limits.standard())
@@ -64,8 +66,10 @@ def test_hard_limits_too() -> None:
         assert bench.findings[0].verdict is verdict
 
 
-@pytest.mark.parametrize(("actual", "limit", "unit"), [
-    (0.0002, 0.0, "mm"), (50.0004, 50.0, "mm"), (0.0510, 0.0508, "mm"), (137.99, 138.0, "MPa"), (0.004, 0.0, "deg")])
+@pytest.mark.parametrize(
+    ("actual", "limit", "unit"),
+    [(0.0002, 0.0, "mm"), (50.0004, 50.0, "mm"), (0.0510, 0.0508, "mm"), (137.99, 138.0, "MPa"), (0.004, 0.0, "deg")],
+)
 def test_by_hand(actual: float, limit: float, unit: str) -> None:
     assert not beyond(actual, limit, unit)
 

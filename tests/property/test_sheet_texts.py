@@ -1,4 +1,5 @@
 """Whatever the schema lets through as text fits the sheets, and no drawing program takes it for a code."""
+
 from __future__ import annotations
 
 import io
@@ -13,24 +14,29 @@ import yaml
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.sheet import SIZES_MM, Sheet, lay_out, overlaps
 from strutwright.exporters.drawing.text import drawable, text_width, wrap
-from strutwright.exporters.patterns import barrel_end
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.patterns import barrel_end
+from strutwright.exporters.files.tiles import roll_pdf, tile_pdf
 from strutwright.exporters.sheets.common import file_words, hand_words
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.tiles import roll_pdf, tile_pdf
 from strutwright.models.resolve import resolve
 from strutwright.params import schema
 from strutwright.params.loader import loads, shipped
 
 SETS = ("harbour-launch", "day-cruiser", "patrol-vee-pair")
 FIELDS: dict[str, tuple[type[Any], str]] = {
-    "identity.name": (schema.Identity, "name"), "identity.drawing_number": (schema.Identity, "drawing_number"),
-    "identity.revision": (schema.Identity, "revision"), "drawing.owner": (schema.Drawing, "owner"),
-    "drawing.creator": (schema.Drawing, "creator"), "drawing.finish": (schema.Drawing, "finish"),
-    "change.change": (schema.Change, "change"), "change.by": (schema.Change, "by")}
+    "identity.name": (schema.Identity, "name"),
+    "identity.drawing_number": (schema.Identity, "drawing_number"),
+    "identity.revision": (schema.Identity, "revision"),
+    "drawing.owner": (schema.Drawing, "owner"),
+    "drawing.creator": (schema.Drawing, "creator"),
+    "drawing.finish": (schema.Drawing, "finish"),
+    "change.change": (schema.Change, "change"),
+    "change.by": (schema.Change, "by"),
+}
 CODE = re.compile(r"%%|\^(?! |$)|\\(?! |$)")
 """What AutoCAD's DXF reference and common readers take for a code: control codes, carets, and MTEXT's backslashes."""
 
@@ -48,7 +54,7 @@ def words(path: str) -> st.SearchStrategy[str]:
     letters = st.characters(codec="utf-8", exclude_characters=taken).filter(str.isprintable)
     wide = st.sampled_from(("W", "‱", "%%d", "^I", "\\P", "W ", "ﬗ-", "😴", "ii", "%%c%%u"))
     free = st.text(letters, min_size=1, max_size=longest(path))
-    repeated = wide.filter(lambda w: not set(w) & set(taken)).map(lambda w: (w * 80)[:longest(path)])
+    repeated = wide.filter(lambda w: not set(w) & set(taken)).map(lambda w: (w * 80)[: longest(path)])
     return (free | repeated).filter(lambda t: not taken or (".." not in t and bool(t.strip(" ."))))
 
 
@@ -60,16 +66,20 @@ def context(name: str, said: dict[str, str], changes: int) -> SheetContext:
         group, _, key = path.partition(".")
         if group != "change":
             data[group][key] = text
-    change = {"revision": said["identity.revision"], "change": said["change.change"], "by": said["change.by"],
-              "date": "2026-01-31"}
+    change = {
+        "revision": said["identity.revision"],
+        "change": said["change.change"],
+        "by": said["change.by"],
+        "date": "2026-01-31",
+    }
     drawing["revisions"] = [change] * changes
     one = resolve(loads(json.dumps(data, ensure_ascii=False, default=str), "drawn"))
     return SheetContext(one, one.strut, SimpleNamespace(parts=()), "0" * 64, "9.9.9")  # type: ignore[arg-type]
 
 
 EVERY = st.fixed_dictionaries({path: words(path) for path in FIELDS})
-FULL = {path: ("W" * 80)[:longest(path)] for path in FIELDS}
-CODES = {path: ("%%d^I%%%" * 10)[:longest(path)] for path in FIELDS}
+FULL = {path: ("W" * 80)[: longest(path)] for path in FIELDS}
+CODES = {path: ("%%d^I%%%" * 10)[: longest(path)] for path in FIELDS}
 
 
 @pytest.mark.parametrize("size", list(SIZES_MM))
@@ -77,12 +87,23 @@ CODES = {path: ("%%d^I%%%" * 10)[:longest(path)] for path in FIELDS}
 @example(said=FULL, name="patrol-vee-pair", changes=12)
 @example(said=CODES, name="day-cruiser", changes=1)
 @settings(max_examples=4, deadline=None)
-def test_every_text_of_the_title_block_fits_on_every_sheet(size: str, said: dict[str, str], name: str,
-                                                           changes: int) -> None:
+def test_every_text_of_the_title_block_fits_on_every_sheet(
+    size: str, said: dict[str, str], name: str, changes: int
+) -> None:
     # The smallest, which no sheet with so many changes is drawn on, has room for a few.
     ctx = context(name, said, min(changes, 2) if size in ("A4", "ANSI A") else changes)
-    sheet = Sheet(ctx.title("Outboard palm, drilling", "Drilling drawing", sheet_number=12, sheets=12, mass="123.45 kg",
-                            face="WATER FACE"), notes=[hand_words(ctx.strut), file_words(ctx.strut)], sizes=(size,))
+    sheet = Sheet(
+        ctx.title(
+            "Outboard palm, drilling",
+            "Drilling drawing",
+            sheet_number=12,
+            sheets=12,
+            mass="123.45 kg",
+            face="WATER FACE",
+        ),
+        notes=[hand_words(ctx.strut), file_words(ctx.strut)],
+        sizes=(size,),
+    )
     sheet.revisions = ctx.revisions
     drawn = lay_out(sheet)
     assert overlaps(drawn) == []
@@ -102,7 +123,7 @@ def test_every_text_can_stand_on_true_scale_files_and_paper(said: dict[str, str]
     cut = barrel_end(strut)
     for version in ("R12", "R2010"):
         text = cut.to_bytes(version).decode("utf-8" if version == "R2010" else "cp1252")  # type: ignore[arg-type]
-        text = re.sub(r"\\U\+[0-9A-F]{4,8}", "?", text)     # how R12 writes letters beyond its own
+        text = re.sub(r"\\U\+[0-9A-F]{4,8}", "?", text)  # how R12 writes letters beyond its own
         for entity in ezdxf.read(io.StringIO(text)).modelspace().query("TEXT"):
             assert not CODE.search(entity.dxf.text)
     heading = f"{strut.identity.number}, revision {strut.identity.revision}: barrel aft end"
@@ -127,9 +148,17 @@ def test_no_line_is_wider_than_it_may_be(text: str, width: float) -> None:
     assert "".join("".join(lines).split()) == "".join(drawable(text).split())
 
 
-@pytest.mark.parametrize(("said", "drawn"), [
-    ("100%%d", "100% %d"), ("M^2", "M^ 2"), ("a\\Pb", "a\\ Pb"), ("5 %", "5 %"), ("\\U+00B0", "\\ U+00B0"),
-    ("%%%", "% % %")])
+@pytest.mark.parametrize(
+    ("said", "drawn"),
+    [
+        ("100%%d", "100% %d"),
+        ("M^2", "M^ 2"),
+        ("a\\Pb", "a\\ Pb"),
+        ("5 %", "5 %"),
+        ("\\U+00B0", "\\ U+00B0"),
+        ("%%%", "% % %"),
+    ],
+)
 def test_codes_are_taken_apart(said: str, drawn: str) -> None:
     assert drawable(said) == drawn
     cut = CutFile("codes")

@@ -2,6 +2,7 @@
 
 Sources: the scalar checks (each held to its own sources elsewhere); scaling and symmetry are elementary mechanics.
 """
+
 from __future__ import annotations
 
 import math
@@ -14,10 +15,10 @@ from hypothesis import strategies as st
 from support import THOROUGH
 
 from strutwright.models.checks import geometry_checks
-from strutwright.models.checks.shapes import POINTS
-from strutwright.models.engineering import Inputs, all_numbers, engineering_findings
+from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.polygons import distance_to_polygon
+from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import KINDS, boundary_points
 from strutwright.models.sizing import footprints
@@ -32,8 +33,12 @@ from strutwright.params.problems import ParameterError
 SETS = [name for name in shipped() if not name.startswith("failing/")]
 LIMITS = limits.standard()
 # A failing example is told as it was found: to shrink it would take minutes.
-FEW = settings(max_examples=50 if THOROUGH else 8, deadline=None, suppress_health_check=[HealthCheck.too_slow],
-               phases=[Phase.explicit, Phase.reuse, Phase.generate])
+FEW = settings(
+    max_examples=50 if THOROUGH else 8,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+    phases=[Phase.explicit, Phase.reuse, Phase.generate],
+)
 LOADED = {name: load(shipped()[name]) for name in SETS}
 
 
@@ -49,8 +54,9 @@ def _values(name: str, draw: Any) -> dict[str, Any]:
         if not isinstance(value, float) or value == 0 or other or why_not(resolved, (*out, path)):
             continue
         if draw(st.booleans()):
-            out[path] = np.array([round(value * k, 4) for k in draw(st.lists(st.floats(0.75, 1.3), min_size=3,
-                                                                             max_size=3))])
+            out[path] = np.array(
+                [round(value * k, 4) for k in draw(st.lists(st.floats(0.75, 1.3), min_size=3, max_size=3))]
+            )
     # A file's own edge radius may by chance be just half of the thinner end: those edges are half round all along.
     edge = LOADED[name].said.arms.section.edge_radius
     if edge is not None and "arms.section.thickness_at_palm" in out and draw(st.booleans()):
@@ -61,8 +67,15 @@ def _values(name: str, draw: Any) -> dict[str, Any]:
     return out
 
 
-ROUND_AN_ARM = {"rim_to_arm_root", "driver_to_arm", "arm_on_palm", "screw_clear_of_arm", "arm_on_parallel_part",
-                "arm_on_barrel", "root_on_barrel"}
+ROUND_AN_ARM = {
+    "rim_to_arm_root",
+    "driver_to_arm",
+    "arm_on_palm",
+    "screw_clear_of_arm",
+    "arm_on_parallel_part",
+    "arm_on_barrel",
+    "root_on_barrel",
+}
 """Of candidates looked at on a polygon, of one strut by the rolling ball; tests/validation holds them together."""
 
 
@@ -91,21 +104,24 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
         wanted = held_of(checked)
         alike = True
         for code, held in geometry.items():
-            if code not in wanted:      # of one strut nothing is said of what does not stand there
+            if code not in wanted:  # of one strut nothing is said of what does not stand there
                 assert int(_at(held.level, n)) == 0, code
                 continue
             if code in ROUND_AN_ARM:
                 alike = alike and int(_at(held.level, n)) == int(wanted[code].level)
                 continue
             assert int(_at(held.level, n)) == int(wanted[code].level), code
-            assert _at(held.utilisation, n) == pytest.approx(wanted[code].utilisation, rel=1e-5, abs=1e-7,
-                                                             nan_ok=True), code
+            assert _at(held.utilisation, n) == pytest.approx(
+                wanted[code].utilisation, rel=1e-5, abs=1e-7, nan_ok=True
+            ), code
         with np.errstate(all="ignore"):
             for code, demand in all_numbers(Inputs.from_strut(one.strut, one.said.loads)).items():
-                assert _at(numbers[code].demand, n) == pytest.approx(float(demand.demand), rel=1e-7, abs=1e-9,
-                                                                     nan_ok=True), code
-                assert _at(numbers[code].utilisation, n) == pytest.approx(float(demand.utilisation), rel=1e-7,
-                                                                          abs=1e-9, nan_ok=True), code
+                assert _at(numbers[code].demand, n) == pytest.approx(
+                    float(demand.demand), rel=1e-7, abs=1e-9, nan_ok=True
+                ), code
+                assert _at(numbers[code].utilisation, n) == pytest.approx(
+                    float(demand.utilisation), rel=1e-7, abs=1e-9, nan_ok=True
+                ), code
         found = held_of([*checked, *engineering_findings(one.strut, one.said.loads)])
         assert not alike or int(judged.level[n]) == max(int(h.level) for h in found.values())
 
@@ -122,8 +138,16 @@ def test_distance_to_a_section(kind: Any, thick: float, u: float, v: float, cloc
     if clockwise:
         polygon = polygon[::-1]
     plain = float(distance_to_polygon(np.array([[u, v]]), polygon)[0])
-    got = float(footprints.distance(np.array([u]), np.array([v]), polygon[:, :1].copy(), polygon[:, 1:].copy(),
-                                    np.array([0]), -1.0 if clockwise else 1.0)[0])
+    got = float(
+        footprints.distance(
+            np.array([u]),
+            np.array([v]),
+            polygon[:, :1].copy(),
+            polygon[:, 1:].copy(),
+            np.array([0]),
+            -1.0 if clockwise else 1.0,
+        )[0]
+    )
     if plain > 1e-9:
         assert got == pytest.approx(plain, abs=1e-9)
     else:
@@ -132,9 +156,11 @@ def test_distance_to_a_section(kind: Any, thick: float, u: float, v: float, cloc
 
 # --- laws -------------------------------------------------------------------------------------------------------------
 
+
 def _scaled(loaded: Loaded, s: float) -> Loaded:
     """A file with every length s times as long, by its resolved record."""
     import yaml
+
     data = yaml.safe_load(yaml.safe_dump(loaded.document.data))
     _stretch(data, "", s)
     return loads(yaml.safe_dump(data))
@@ -196,17 +222,21 @@ def test_scaling(s: float) -> None:
 
 def _without_holes(i: Inputs) -> Inputs:
     from dataclasses import replace
+
     return replace(i, screw_total=0, bolt_hole_mm=1e-9, bolt_head_mm=1e-9)
 
 
 def _with_propeller(i: Inputs, kg: float) -> Inputs:
     from dataclasses import replace
+
     return replace(i, propeller_kg=kg)
 
 
 @FEW
-@given(st.sampled_from(["harbour-launch", "coastal-pair", "survey-launch", "day-cruiser"]),
-       st.lists(st.floats(1.0, 1.5), min_size=4, max_size=4))
+@given(
+    st.sampled_from(["harbour-launch", "coastal-pair", "survey-launch", "day-cruiser"]),
+    st.lists(st.floats(1.0, 1.5), min_size=4, max_size=4),
+)
 def test_a_thicker_wall_never_raises_the_use_of_the_barrel(name: str, grown: list[float]) -> None:
     loaded = LOADED[name]
     resolved = resolve(loaded)
@@ -215,8 +245,11 @@ def test_a_thicker_wall_never_raises_the_use_of_the_barrel(name: str, grown: lis
     found = geometry_numbers(made, LIMITS)
     with np.errstate(all="ignore"):
         numbers = all_numbers(made.inputs)
-    for use in (found["barrel_wall"].utilisation, found["screw_thread_in_wall"].utilisation,
-                numbers["barrel_hoop"].utilisation if "barrel_hoop" in numbers else 0.0 * wall):
+    for use in (
+        found["barrel_wall"].utilisation,
+        found["screw_thread_in_wall"].utilisation,
+        numbers["barrel_hoop"].utilisation if "barrel_hoop" in numbers else 0.0 * wall,
+    ):
         use = np.broadcast_to(use, wall.shape)
         assert (np.diff(use[np.isfinite(use)]) <= 1e-9).all()
     assert (np.diff(numbers["strut_weight"].demand) >= -1e-9).all()
@@ -228,8 +261,10 @@ def test_port_and_starboard_are_judged_alike(name: str, k: float) -> None:
     loaded = LOADED[name]
     resolved = resolve(loaded)
     made = resolve(with_values(loaded, {"arms.section.chord": k * resolved.strut.arms[0].chord_barrel_mm}))
-    both = [held_of([*geometry_checks(strut), *engineering_findings(strut, made.said.loads)])
-            for strut in (made.of_hand("port"), made.of_hand("starboard"))]
+    both = [
+        held_of([*geometry_checks(strut), *engineering_findings(strut, made.said.loads)])
+        for strut in (made.of_hand("port"), made.of_hand("starboard"))
+    ]
     assert both[0].keys() == both[1].keys()
     for code, held in both[0].items():
         assert held.level == both[1][code].level, code
@@ -241,10 +276,14 @@ def test_port_and_starboard_are_judged_alike(name: str, k: float) -> None:
 def test_inches_and_millimetres_are_judged_alike(chord: float, thickness: float) -> None:
     """The same strut said in inches: what is derived is given, so that only the units differ."""
     import yaml
+
     metric = yaml.safe_load(PLAIN)
     metric["arms"]["section"] |= {"chord": round(chord, 3), "thickness": round(thickness, 3)}
-    metric["set_screws"] = {"thread": "M8", "dimple_depth": 1.5, "positions": [
-        {"end": end, "distance": 40, "clock": 90} for end in ("bearing_aft", "bearing_forward")]}
+    metric["set_screws"] = {
+        "thread": "M8",
+        "dimple_depth": 1.5,
+        "positions": [{"end": end, "distance": 40, "clock": 90} for end in ("bearing_aft", "bearing_forward")],
+    }
     metric["bolts"]["head_standard"] = "ISO 10642"
     inch = yaml.safe_load(yaml.safe_dump(metric))
     _stretch(inch, "", 1.0 / 25.4)
@@ -265,6 +304,9 @@ def test_hints_never_decide() -> None:
         loaded = LOADED[name]
         resolved = resolve(loaded)
         judge = Judge.of(loaded, resolved)
-        hints = {f.code for f in engineering_findings(resolved.strut, resolved.said.loads)
-                 if f.verdict is Verdict.HINT and math.isfinite(f.utilisation)}
+        hints = {
+            f.code
+            for f in engineering_findings(resolved.strut, resolved.said.loads)
+            if f.verdict is Verdict.HINT and math.isfinite(f.utilisation)
+        }
         assert not hints & judge.severity.keys()

@@ -3,6 +3,7 @@
 Sources: ISO 286-1 (tolerances grow with grade and size, letters keep their order), ASME B4.1, ISO 8062-3; standing
 of each table as in its file. The order relations themselves are definitions.
 """
+
 from __future__ import annotations
 
 from hypothesis import given
@@ -99,8 +100,11 @@ def test_next_plate_is_the_least_that_will_do(thickness: float, system: str) -> 
     """Never thinner than asked for, and no thinner stock plate would do (definition)."""
     plate = tables.next_plate(thickness, system)
     assert plate.thickness_mm >= thickness - 1e-6
-    assert not [r for r in tables.table("plate").rows
-                if r["system"] == system and thickness <= r["thickness"] < plate.thickness_mm]
+    assert not [
+        r
+        for r in tables.table("plate").rows
+        if r["system"] == system and thickness <= r["thickness"] < plate.thickness_mm
+    ]
 
 
 @given(st.floats(0.0, 220.0), st.floats(20.0, 150.0))
@@ -123,8 +127,11 @@ def test_nearest_shaft_is_nearest(diameter: float, system: str | None) -> None:
             assert abs(chosen.diameter_mm - diameter) <= abs(row["diameter"] * unit - diameter) + 1e-6
 
 
-@given(st.sampled_from(sorted({t["size"] for n in ("threads_metric", "threads_inch") for t in tables.table(n).rows})),
-       st.floats(1.0, 99.0), st.floats(0.01, 1.0))
+@given(
+    st.sampled_from(sorted({t["size"] for n in ("threads_metric", "threads_inch") for t in tables.table(n).rows})),
+    st.floats(1.0, 99.0),
+    st.floats(0.01, 1.0),
+)
 def test_more_thread_needs_a_smaller_drill(size: str, percent: float, more: float) -> None:
     """The percent thread formula falls with the percentage and stays under the major diameter (geometry)."""
     hole = tables.tap_drill_for_percent_mm(size, percent)
@@ -137,10 +144,25 @@ def test_sizes_grow_down_every_fastener_table() -> None:
     Left out: flutes follow the rubber, not the shaft; the 1/2 in machine screw head of ASME B18.6.3 is lower than the
     3/8 in one.
     """
-    for name in ("clearance_holes_metric", "clearance_holes_inch", "countersunk_iso10642", "countersunk_iso2009",
-                 "countersunk_b18_3", "countersunk_b18_6_3", "counterbore_iso4762", "counterbore_b18_3",
-                 "nuts_washers_metric", "nuts_washers_inch", "set_screws_metric", "set_screws_inch", "bearings_inch",
-                 "bearings_metric", "shafts_inch", "shafts_metric", "weld_min_leg"):
+    for name in (
+        "clearance_holes_metric",
+        "clearance_holes_inch",
+        "countersunk_iso10642",
+        "countersunk_iso2009",
+        "countersunk_b18_3",
+        "countersunk_b18_6_3",
+        "counterbore_iso4762",
+        "counterbore_b18_3",
+        "nuts_washers_metric",
+        "nuts_washers_inch",
+        "set_screws_metric",
+        "set_screws_inch",
+        "bearings_inch",
+        "bearings_metric",
+        "shafts_inch",
+        "shafts_metric",
+        "weld_min_leg",
+    ):
         t = tables.table(name)
         for column in t.columns:
             numbers = [r[column] for r in t.rows if isinstance(r[column], int | float)]
@@ -156,8 +178,11 @@ def test_a_bare_size_is_the_coarse_thread() -> None:
             assert tables.thread(row["size"]).pitch_mm >= pitch - 1e-9
 
 
-@given(st.sampled_from([r["size"] for n in ("clearance_holes_metric", "clearance_holes_inch")
-                        for r in tables.table(n).rows]))
+@given(
+    st.sampled_from(
+        [r["size"] for n in ("clearance_holes_metric", "clearance_holes_inch") for r in tables.table(n).rows]
+    )
+)
 def test_spelling_of_a_size_does_not_matter(size: str) -> None:
     """Small m, inch marks and blanks give the same answer (our reading of the shop's spellings)."""
     spelled = f" {size.lower()} " if size.startswith("M") else f'{size}"'

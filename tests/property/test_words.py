@@ -1,6 +1,7 @@
 """Every sentence in the units of the job: no millimetre in an inch file, no inch in a metric one, and the same size in
 both. Definitions of the units: see test_quantities. Names keep their own units: M10, a 1 1/2 in shaft of SAE J755.
 """
+
 from __future__ import annotations
 
 import ast
@@ -13,7 +14,7 @@ from hypothesis import given, settings
 
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
-from strutwright.models.engineering import engineering_findings
+from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Strut
@@ -26,9 +27,11 @@ ROOT = Path(__file__).resolve().parents[2]
 SETS = {p.stem: p for p in [*loader.shipped().values(), *(ROOT / "params" / "sets" / "failing").glob("*.yaml")]}
 METRIC = re.compile(r"\d ?(mm[234]?|cm3?|m|MPa|GPa|N|kN|N m|N/mm2?|kg|kW|C)\b(?![/\w])")
 INCH = re.compile(r"\d ?(in[234]?|ft2?|psi|ksi|lbf|lb|hp|F)\b(?! (?:\d|a |the |inches))|\d\"")
-NAMED_IN_INCHES = {"shaft_end_inch", "bolt_edge_distance", "fit_inch"}   # SAE J755 sizes, the row of an AISC table
-BARE = re.compile(r"\b(stations?|centre|bore|radius|leg|wall|shell|depth|chord|length|about|between|by) "
-                  r"-?\d+(\.\d+)?(?=,|;|\.$|$| and \d| to \d+(\.\d+)?(,|;|$))")
+NAMED_IN_INCHES = {"shaft_end_inch", "bolt_edge_distance", "fit_inch"}  # SAE J755 sizes, the row of an AISC table
+BARE = re.compile(
+    r"\b(stations?|centre|bore|radius|leg|wall|shell|depth|chord|length|about|between|by) "
+    r"-?\d+(\.\d+)?(?=,|;|\.$|$| and \d| to \d+(\.\d+)?(,|;|$))"
+)
 
 
 def resolved(name: str) -> Resolved | None:
@@ -44,8 +47,9 @@ def texts(f: Finding) -> list[Text | str]:
 
 def look_at(f: Finding) -> None:
     """Hold one finding to the rules."""
-    shown = {u: [*(read(w, u) for w in texts(f)), f.measure(u), f.rests_on(u), f.about(u), f.to_do(u)]
-             for u in ("mm", "in")}
+    shown = {
+        u: [*(read(w, u) for w in texts(f)), f.measure(u), f.rests_on(u), f.about(u), f.to_do(u)] for u in ("mm", "in")
+    }
     for text in shown["in"]:
         assert not METRIC.search(text), (f.code, text)
     for text in shown["mm"]:
@@ -64,7 +68,7 @@ def look_at(f: Finding) -> None:
 def test_every_finding_of_a_set_is_said_in_the_units_of_the_job(name: str) -> None:
     made = resolved(name)
     for hand in made.hands() if made else ():
-        for f in run_checks(made, hand):    # type: ignore[arg-type]
+        for f in run_checks(made, hand):  # type: ignore[arg-type]
             look_at(f)
 
 
@@ -99,6 +103,7 @@ FAULTS = {  # what a file may say wrong, and a size the message names
 @pytest.mark.parametrize("fault", sorted(FAULTS))
 def test_faults_of_an_inch_file_are_told_in_inches(fault: str) -> None:
     import yaml
+
     data = yaml.safe_load(SETS["day-cruiser"].read_text(encoding="utf-8"))
     group, change = FAULTS[fault]
     at = data[group][0] if isinstance(data[group], list) else data[group]
@@ -127,19 +132,29 @@ def test_no_size_is_put_into_words_by_hand() -> None:
         for path in sorted((ROOT / folder).rglob("*.py")):
             tree = ast.parse(path.read_text(encoding="utf-8"))
             minded = {id(n) for choice in ast.walk(tree) if isinstance(choice, ast.IfExp) for n in ast.walk(choice)}
-            minded |= {id(n) for function in ast.walk(tree) if isinstance(function, ast.FunctionDef)
-                       and function.name in MINDED for n in ast.walk(function)}
+            minded |= {
+                id(n)
+                for function in ast.walk(tree)
+                if isinstance(function, ast.FunctionDef) and function.name in MINDED
+                for n in ast.walk(function)
+            }
             for node in ast.walk(tree):
                 if isinstance(node, ast.JoinedStr) and id(node) not in minded:
                     for one, after in zip(node.values, node.values[1:], strict=False):
-                        if isinstance(one, ast.FormattedValue) and isinstance(after, ast.Constant) \
-                                and METRIC.match("1" + str(after.value)):
+                        if (
+                            isinstance(one, ast.FormattedValue)
+                            and isinstance(after, ast.Constant)
+                            and METRIC.match("1" + str(after.value))
+                        ):
                             found.append(f"{path.relative_to(ROOT)}:{node.lineno}")
     assert not found
 
 
-MINDED = {"written",       # sizing.search: after `if not self.inch`
-          "both_units", "_limits_table",    # exporters.sheets: fits, in mm and in inches beside each other
-          "text",          # exporters.drawing.render: the size of an SVG
-          "_threads",      # params.tables: the name of a tap drill
-          "shaft_frequencies_hz"}   # a fault of the program, never of a user's file
+MINDED = {
+    "written",  # sizing.search: after `if not self.inch`
+    "both_units",
+    "_limits_table",  # exporters.sheets: fits, in mm and in inches beside each other
+    "text",  # exporters.drawing.render: the size of an SVG
+    "_threads",  # params.tables: the name of a tap drill
+    "shaft_frequencies_hz",
+}  # a fault of the program, never of a user's file

@@ -3,6 +3,7 @@
 Sources: ISO 8062:1994 by SFSA Supplement 3 (published, typed copy) for the casting tolerances, ISO 286-1 and
 ISO 2768-1 (published) for machined sizes; where a size stands on the sheet is what a turner needs, no source.
 """
+
 from __future__ import annotations
 
 from types import SimpleNamespace
@@ -22,15 +23,24 @@ BIG = {**BEARING, "outside_diameter": 76, "outside_upper": 0.051, "outside_lower
 FORE = {"position": {"end": "barrel_forward", "distance": 0}}
 WIDE = {"length": 204, "outside_diameter": 104, "ends": None}
 TWO = {
-    "wide bore aft": {"bearing": [BIG, {**BEARING, **FORE}], "barrel": {**WIDE, "steps": [
-        {"kind": "counterbore", "end": "barrel_aft", "length": 102, "diameter": 76}]}},
-    "wide bore forward": {"bearing": [BEARING, {**BIG, **FORE}], "barrel": {**WIDE, "steps": [
-        {"kind": "counterbore", "end": "barrel_forward", "length": 102, "diameter": 76}]}},
+    "wide bore aft": {
+        "bearing": [BIG, {**BEARING, **FORE}],
+        "barrel": {**WIDE, "steps": [{"kind": "counterbore", "end": "barrel_aft", "length": 102, "diameter": 76}]},
+    },
+    "wide bore forward": {
+        "bearing": [BEARING, {**BIG, **FORE}],
+        "barrel": {**WIDE, "steps": [{"kind": "counterbore", "end": "barrel_forward", "length": 102, "diameter": 76}]},
+    },
     "both in counterbores": {
         "bearing": [BIG, {**BEARING, "outside_diameter": 72, **FORE}],
-        "barrel": {**WIDE, "steps": [{"kind": "counterbore", "end": "barrel_aft", "length": 102, "diameter": 76},
-                                     {"kind": "counterbore", "end": "barrel_forward", "length": 102,
-                                      "diameter": 72}]}},
+        "barrel": {
+            **WIDE,
+            "steps": [
+                {"kind": "counterbore", "end": "barrel_aft", "length": 102, "diameter": 76},
+                {"kind": "counterbore", "end": "barrel_forward", "length": 102, "diameter": 72},
+            ],
+        },
+    },
 }
 SIZES = {"wide bore aft": (76, 70), "wide bore forward": (70, 76), "both in counterbores": (76, 72)}
 
@@ -72,7 +82,7 @@ def test_each_of_two_bores_stands_at_its_own_end(name: str) -> None:
     kinds = [n for _, _, n in words]
     assert sum("Ra 1.6" in text for text, _, _ in words) == 2
     assert kinds.count("tolerance cylindricity") == 2
-    assert kinds.count("tolerance coaxiality") >= 2 * 2     # bore to bore and outside to bore: width and datum each
+    assert kinds.count("tolerance coaxiality") >= 2 * 2  # bore to bore and outside to bore: width and datum each
     assert not any(text.startswith("counterbore") for text, _, _ in words)
 
 
@@ -95,16 +105,36 @@ def test_one_bore_for_both_bearings_is_one_bore() -> None:
     assert not any("coaxiality" in row[0] and "bore to" in row[0] for row in barrel.record_rows(ctx))
 
 
-@pytest.mark.parametrize(("diameter", "fit", "units"), [(50, "H7", "mm"), (70, "H7", "mm"), (70, "H6", "mm"),
-                                                       (70, "H8", "in"), (120, "H7", "in")])
+@pytest.mark.parametrize(
+    ("diameter", "fit", "units"),
+    [(50, "H7", "mm"), (70, "H7", "mm"), (70, "H6", "mm"), (70, "H8", "in"), (120, "H7", "in")],
+)
 def test_form_of_the_bore_is_closer_than_its_size(diameter: float, fit: str, units: str) -> None:
     """Half of the grade's tolerance and never more: a zone as wide as the limits would ask nothing."""
-    resolved = checks_support.read(checks_support.said("single", {
-        "shaft": {"diameter": 0.7 * diameter}, "drawing": {"units": units},
-        "bearing": {"outside_diameter": diameter, "outside_upper": None, "outside_lower": None, "flutes": None,
-                    "shell": None, "running_clearance": None},
-        "barrel": {"bore": None, "bore_class": fit, "outside_diameter": 1.5 * diameter, "ends": None,
-                   "lead_in": None}}))
+    resolved = checks_support.read(
+        checks_support.said(
+            "single",
+            {
+                "shaft": {"diameter": 0.7 * diameter},
+                "drawing": {"units": units},
+                "bearing": {
+                    "outside_diameter": diameter,
+                    "outside_upper": None,
+                    "outside_lower": None,
+                    "flutes": None,
+                    "shell": None,
+                    "running_clearance": None,
+                },
+                "barrel": {
+                    "bore": None,
+                    "bore_class": fit,
+                    "outside_diameter": 1.5 * diameter,
+                    "ends": None,
+                    "lead_in": None,
+                },
+            },
+        )
+    )
     ctx = _context(resolved)
     asked = {row[0]: row[3] for row in barrel.record_rows(ctx)}["bore, cylindricity"]
     limits = tables.iso286(fit, resolved.strut.barrel.bore_mm)
@@ -144,7 +174,7 @@ def test_record_and_title_block_tell_how_the_outside_is_made(name: str) -> None:
     told = float(least) * unit
     if strut.construction == "cast":
         exact = least_cast_wall_mm(strut.barrel, strut.casting)
-        assert exact - 0.11 <= told <= exact + 1e-6      # never more than there is
+        assert exact - 0.11 <= told <= exact + 1e-6  # never more than there is
         assert told >= 0.2 * strut.shaft.diameter_mm - 0.1
 
 
@@ -173,4 +203,3 @@ def test_every_unlike_wall_at_a_screw_has_its_detail() -> None:
     strut = _shipped("refit-two-bores").strut
     assert [s.number for s in barrel._unlike(strut)] == [1, 3]
     assert [s.number for s in barrel._unlike(checks_support.strut("spot"))] == [1]
-

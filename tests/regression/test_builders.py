@@ -1,4 +1,5 @@
 """Every shape and option builds sound bodies, and what cannot be built comes back as a finding that names the cause."""
+
 from __future__ import annotations
 
 import math
@@ -8,10 +9,10 @@ from itertools import combinations
 import pytest
 from support import built_of, every, example_strut, long_run
 
-from strutwright.models.build import Built, build, kernel
 from strutwright.models.finding import Verdict
 from strutwright.models.outline import rectangle
 from strutwright.models.resolve import resolve
+from strutwright.models.solids import Built, build, kernel
 from strutwright.models.spec import BarrelEnd, BoreStep, PalmHole, PalmPlane, Skeg, Strut, WaterSlots
 from strutwright.params.loader import load, shipped
 
@@ -30,7 +31,7 @@ def assert_sound(built: Built) -> None:
 def cast(**changes: object) -> Strut:
     s = example_strut("single")
     arm = replace(s.arms[0], chord_barrel_mm=90.0, barrel_root_mm=6.0)
-    return replace(s, arms=(arm,), **changes)   # type: ignore[arg-type]
+    return replace(s, arms=(arm,), **changes)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("name", every(GOOD_SETS, 14))
@@ -38,23 +39,44 @@ def test_shipped_sets_build(name: str) -> None:
     assert_sound(built_of(resolve(load(shipped()[name])).strut))
 
 
-@pytest.mark.parametrize(("shape", "grow", "construction"), every([
-    ("foil", 1.2, "cast"), ("flat", 1.2, "cast"), ("two_arcs", 1.2, "cast"), ("ellipse", 1.2, "cast"),
-    ("flat", 1.0, "welded"), ("foil", 1.2, "welded")], 2))
+@pytest.mark.parametrize(
+    ("shape", "grow", "construction"),
+    every(
+        [
+            ("foil", 1.2, "cast"),
+            ("flat", 1.2, "cast"),
+            ("two_arcs", 1.2, "cast"),
+            ("ellipse", 1.2, "cast"),
+            ("flat", 1.0, "welded"),
+            ("foil", 1.2, "welded"),
+        ],
+        2,
+    ),
+)
 def test_every_section(shape: str, grow: float, construction: str) -> None:
     s = cast(construction=construction)
-    arm = replace(s.arms[0], shape=shape, edge_radius_mm=6.0 if shape == "flat" else 0.0,
-                  chord_palm_mm=90.0 * grow, thickness_palm_mm=20.0 * grow)
+    arm = replace(
+        s.arms[0],
+        shape=shape,
+        edge_radius_mm=6.0 if shape == "flat" else 0.0,
+        chord_palm_mm=90.0 * grow,
+        thickness_palm_mm=20.0 * grow,
+    )
     assert_sound(build(replace(s, arms=(arm,))))
 
 
 @pytest.mark.parametrize("shape", every(["straight", "tapered", "rounded"], 2))
 def test_every_barrel_end_with_steps_slots_and_flats(shape: str) -> None:
     s = cast()
-    end = BarrelEnd(shape, 15.0, 72.0)   # type: ignore[arg-type]
-    barrel = replace(s.barrel, length_mm=220.0, aft_end=end, forward_end=end,
-                     steps=(BoreStep("counterbore", 0.0, 8.0, 58.0), BoreStep("shoulder", 190.0, 220.0, 50.0)),
-                     slots=WaterSlots(4, 6.0, 14.0, 196.0, 45.0))
+    end = BarrelEnd(shape, 15.0, 72.0)  # type: ignore[arg-type]
+    barrel = replace(
+        s.barrel,
+        length_mm=220.0,
+        aft_end=end,
+        forward_end=end,
+        steps=(BoreStep("counterbore", 0.0, 8.0, 58.0), BoreStep("shoulder", 190.0, 220.0, 50.0)),
+        slots=WaterSlots(4, 6.0, 14.0, 196.0, 45.0),
+    )
     screws = tuple(replace(c, flat_diameter_mm=12.0) for c in s.set_screws)
     arm = replace(s.arms[0], station_mm=110.0)
     assert_sound(build(replace(s, barrel=barrel, set_screws=screws, arms=(arm,))))
@@ -67,13 +89,22 @@ def test_every_head_on_a_bevelled_palm(kind: str) -> None:
     assert_sound(build(replace(s, palms=(palm,))))
 
 
-@pytest.mark.parametrize(("kind", "edge", "heel", "construction"), every([
-    ("foil", "round", True, "cast"), ("plate", "square", False, "cast"), ("plate", "round", True, "welded")], 2))
+@pytest.mark.parametrize(
+    ("kind", "edge", "heel", "construction"),
+    every([("foil", "round", True, "cast"), ("plate", "square", False, "cast"), ("plate", "round", True, "welded")], 2),
+)
 def test_every_skeg(kind: str, edge: str, heel: bool, construction: str) -> None:
     s = example_strut("single", skeg=True)
     assert s.skeg is not None
-    skeg = replace(s.skeg, kind=kind, leading_edge=edge, root_aft_station_mm=45.0,
-                   root_forward_station_mm=160.0, thickness_tip_mm=14.0, heel=s.skeg.heel if heel else None)
+    skeg = replace(
+        s.skeg,
+        kind=kind,
+        leading_edge=edge,
+        root_aft_station_mm=45.0,
+        root_forward_station_mm=160.0,
+        thickness_tip_mm=14.0,
+        heel=s.skeg.heel if heel else None,
+    )
     built = build(cast(skeg=skeg, construction=construction))
     assert_sound(built)
     names = [p.name for p in built.parts]
@@ -82,18 +113,25 @@ def test_every_skeg(kind: str, edge: str, heel: bool, construction: str) -> None
     assert ("weld skeg to barrel" in names) is (construction == "welded")
 
 
-@pytest.mark.parametrize(("construction", "rake_deg", "cant_deg", "foot_mm"), every([
-    ("cast", 12.0, 5.0, 40.0), ("welded", 0.0, 0.0, 60.0)], 2))
+@pytest.mark.parametrize(
+    ("construction", "rake_deg", "cant_deg", "foot_mm"),
+    every([("cast", 12.0, 5.0, 40.0), ("welded", 0.0, 0.0, 60.0)], 2),
+)
 def test_nothing_stands_over_the_heel_boss(construction: str, rake_deg: float, cant_deg: float, foot_mm: float) -> None:
     # The pintle goes through the boss along the stock and the rudder sits on its face, so a foot that is higher than
     # the boss or not square to the stock ends at the boss. Follows from geometry.
     import cadquery as cq
+
     s = example_strut("single", skeg=True)
     assert s.skeg is not None
     assert s.skeg.heel is not None
     heel = replace(s.skeg.heel, stock_rake_deg=rake_deg, stock_cant_deg=cant_deg, foot_height_mm=foot_mm)
-    built = build(cast(skeg=replace(s.skeg, root_aft_station_mm=45.0, root_forward_station_mm=160.0, heel=heel),
-                       construction=construction))
+    built = build(
+        cast(
+            skeg=replace(s.skeg, root_aft_station_mm=45.0, root_forward_station_mm=160.0, heel=heel),
+            construction=construction,
+        )
+    )
     assert_sound(built)
     up = cq.Vector(-math.tan(math.radians(rake_deg)), math.tan(math.radians(cant_deg)), 1.0).normalized()
     middle = cq.Vector(*heel.centre_mm)
@@ -110,8 +148,19 @@ def test_cast_is_one_body_and_parts_have_plain_names(built_single: Built, built_
     assert [p.name for p in built_single.parts] == ["strut", "bearing shell", "bearing rubber"]
     assert built_single.name == "Demo strut, port"
     names = [p.name for p in built_vee.parts]
-    for wanted in ("barrel", "port arm", "starboard arm", "port palm", "starboard palm", "skeg", "foot", "heel boss",
-                   "heel bush", "bearing shell", "bearing rubber"):
+    for wanted in (
+        "barrel",
+        "port arm",
+        "starboard arm",
+        "port palm",
+        "starboard palm",
+        "skeg",
+        "foot",
+        "heel boss",
+        "heel bush",
+        "bearing shell",
+        "bearing rubber",
+    ):
         assert wanted in names
     assert built_vee.name == "Demo strut"
     with pytest.raises(KeyError, match="there are barrel"):
@@ -137,14 +186,16 @@ def test_beads_can_be_left_out_and_bevels_take_metal() -> None:
 def test_common_palm() -> None:
     s = example_strut("vee")
     plane = PalmPlane(320.0, 9.0, 0.0)
-    palm = replace(s.palms[0], name="palm", plane=plane, zero_mm=(0.0, 0.0, 320.0), outline=rectangle(280, 520, 30),
-                   holes=())
+    palm = replace(
+        s.palms[0], name="palm", plane=plane, zero_mm=(0.0, 0.0, 320.0), outline=rectangle(280, 520, 30), holes=()
+    )
     arms = tuple(replace(a, palm_index=0) for a in s.arms)
     assert_sound(build(replace(s, palms=(palm,), arms=arms, construction="cast")))
     assert_sound(build(replace(s, palms=(palm,), arms=arms)))
 
 
 # --- what cannot be built -------------------------------------------------------------------------------------------
+
 
 def the_failure(built: Built, code: str) -> str:
     found = [f for f in built.findings if f.code == code]
@@ -158,8 +209,11 @@ def test_a_fillet_too_large_is_reduced_and_says_what_would_do() -> None:
     # A palm so wide that the root never reaches a bolt: cutting heads into a huge fillet takes the kernel minutes.
     s = cast()
     corners = [(170.0, 120.0), (-170.0, 120.0), (-170.0, -120.0), (170.0, -120.0)]
-    palm = replace(s.palms[0], outline=rectangle(400.0, 300.0, 20.0),
-                   holes=tuple(PalmHole(n, u, v) for n, (u, v) in enumerate(corners, 1)))
+    palm = replace(
+        s.palms[0],
+        outline=rectangle(400.0, 300.0, 20.0),
+        holes=tuple(PalmHole(n, u, v) for n, (u, v) in enumerate(corners, 1)),
+    )
     wide = replace(s, palms=(palm,))
     built = build(replace(wide, arms=(replace(s.arms[0], palm_root_mm=150.0),)))
     assert the_failure(built, "fillet_reduced") == "arms.root_fillet.palm"
@@ -209,4 +263,3 @@ def test_a_skeg_past_the_barrel() -> None:
 
 
 # --- the same everywhere --------------------------------------------------------------------------------------------
-

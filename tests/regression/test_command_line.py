@@ -1,4 +1,5 @@
 """The command line as a person meets it: exit statuses, whole messages, no traceback, no file touched by mistake."""
+
 from __future__ import annotations
 
 import itertools
@@ -19,8 +20,8 @@ from support import THOROUGH, every, long_run
 
 from strutwright import cli, job, starter
 from strutwright.errors import Exit
-from strutwright.exporters.manifest import MANIFEST_NAME, changed_files, read_manifest
-from strutwright.exporters.step import StepError
+from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest
+from strutwright.exporters.files.step import StepError
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.resolve import resolve
 from strutwright.params import explain, tables
@@ -43,10 +44,18 @@ def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, 
 
 # --- exit statuses --------------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize(("name", "status"), [
-    ("harbour-launch", Exit.PASS), ("day-cruiser", Exit.PASS), ("canal-tender", Exit.PASS),
-    ("work-launch-vee", Exit.WARNINGS), ("failing/thin-and-crowded", Exit.FAILURE),
-    ("failing/many-faults", Exit.UNUSABLE)])
+
+@pytest.mark.parametrize(
+    ("name", "status"),
+    [
+        ("harbour-launch", Exit.PASS),
+        ("day-cruiser", Exit.PASS),
+        ("canal-tender", Exit.PASS),
+        ("work-launch-vee", Exit.WARNINGS),
+        ("failing/thin-and-crowded", Exit.FAILURE),
+        ("failing/many-faults", Exit.UNUSABLE),
+    ],
+)
 def test_check_tells_by_its_exit_status(capsys: pytest.CaptureFixture[str], name: str, status: Exit) -> None:
     got, out, err = run(capsys, "check", name)
     assert got == status
@@ -73,8 +82,9 @@ def test_faults_of_a_file_are_told_all_at_once(capsys: pytest.CaptureFixture[str
 
 @pytest.mark.parametrize("command", ["check", "values", "build", "compare"])
 @pytest.mark.parametrize("what", ["missing", "folder", "binary", "empty", "nul", "long", "device"])
-def test_what_is_no_set_is_told_plainly(capsys: pytest.CaptureFixture[str], tmp_path: Path, command: str, what: str,
-                                        monkeypatch: pytest.MonkeyPatch) -> None:
+def test_what_is_no_set_is_told_plainly(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, command: str, what: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "binary").write_bytes(bytes(range(256)))
     (tmp_path / "empty").write_bytes(b"")
@@ -97,13 +107,15 @@ def test_unreadable_file(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> 
     assert "cannot be read" in err
 
 
-def test_unreadable_file_whoever_runs(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-                                      monkeypatch: pytest.MonkeyPatch) -> None:
+def test_unreadable_file_whoever_runs(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     path = tmp_path / "mine.yaml"
     path.write_text(HARBOUR, encoding="utf-8")
 
     def denied(self: Path) -> bytes:
         raise PermissionError(13, "Permission denied", str(self))
+
     monkeypatch.setattr(Path, "read_bytes", denied)
     status, _, err = run(capsys, "check", str(path))
     assert status == Exit.UNUSABLE
@@ -116,17 +128,28 @@ def test_near_miss_of_a_shipped_name(capsys: pytest.CaptureFixture[str]) -> None
     assert "did you mean harbour-launch?" in err
 
 
-@pytest.mark.parametrize("arguments", [[], ["chek", "x"], ["check"], ["build", "x", "--only", "nothing"],
-        ["check", "harbour-launch", "--evry"], ["build", "harbour-launch", "--out"], ["sets", "x"]])
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        [],
+        ["chek", "x"],
+        ["check"],
+        ["build", "x", "--only", "nothing"],
+        ["check", "harbour-launch", "--evry"],
+        ["build", "harbour-launch", "--out"],
+        ["sets", "x"],
+    ],
+)
 def test_wrong_words_on_the_command_line(capsys: pytest.CaptureFixture[str], arguments: list[str]) -> None:
     status, out, err = run(capsys, *arguments)
-    assert (status, out) == (Exit.UNUSABLE, "")     # 2 would say that a check fails
+    assert (status, out) == (Exit.UNUSABLE, "")  # 2 would say that a check fails
     assert "usage: strutwright" in err
 
 
 def test_program_faults_are_told_as_such(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(_name: str) -> None:
         raise ZeroDivisionError("made up")
+
     monkeypatch.setattr(cli, "resolved", broken)
     assert cli.main(["check", "harbour-launch"]) == Exit.INTERNAL
     out, err = capsys.readouterr()
@@ -137,9 +160,14 @@ def test_program_faults_are_told_as_such(capsys: pytest.CaptureFixture[str], mon
 
 
 def test_a_terminal_without_the_degree_sign_stops_nothing() -> None:
-    done = subprocess.run([sys.executable, "-m", "strutwright", "explain", "arms.rake"], capture_output=True,
-            check=False,
-                          env={**os.environ, "PYTHONIOENCODING": "ascii", "LC_ALL": "C"}, text=True, encoding="ascii")
+    done = subprocess.run(
+        [sys.executable, "-m", "strutwright", "explain", "arms.rake"],
+        capture_output=True,
+        check=False,
+        env={**os.environ, "PYTHONIOENCODING": "ascii", "LC_ALL": "C"},
+        text=True,
+        encoding="ascii",
+    )
     assert done.returncode == 0
     assert "units" in done.stdout or "deg" in done.stdout
     assert done.stderr == ""
@@ -147,18 +175,22 @@ def test_a_terminal_without_the_degree_sign_stops_nothing() -> None:
 
 # --- stops --------------------------------------------------------------------------------------------------------
 
+
 def note(words: str = "first", kinds: str = "solids meshes sheets report") -> Callable[[job._Job], None]:
     """Return a stand-in for building one hand: one file of each kind asked for, in its folder, without the kernel."""
+
     def one_hand(work: job._Job) -> None:
         for kind in work.order.what:
             if kind in kinds:
                 hand = work.strut.identity.hand
                 work.place(f"{kind}/{hand}.txt", f"made {kind}").write_text(f"{words} {kind} {hand}", encoding="utf-8")
+
     return one_hand
 
 
-def build(capsys: pytest.CaptureFixture[str], folder: Path, *arguments: str, what: str = "harbour-launch",
-          ) -> tuple[int, str, str]:
+def build(
+    capsys: pytest.CaptureFixture[str], folder: Path, *arguments: str, what: str = "harbour-launch"
+) -> tuple[int, str, str]:
     status, out, err = run(capsys, "build", what, "--out", str(folder), *arguments)
     return status, out, err
 
@@ -170,6 +202,7 @@ def inside(folder: Path) -> dict[str, bytes]:
 
 def stopping(number: int, how: str) -> Callable[[job._Job], None]:
     """Return a stand-in for building one hand in the middle of which a stop comes, and is lost in a way seen."""
+
     def one_hand(work: job._Job) -> None:
         note("second")(work)
         try:
@@ -184,6 +217,7 @@ def stopping(number: int, how: str) -> Callable[[job._Job], None]:
             if how == "in the kernel":
                 raise StepError("cannot be written") from None
             # else a library swallowed it
+
     return one_hand
 
 
@@ -192,8 +226,13 @@ def stopping(number: int, how: str) -> Callable[[job._Job], None]:
 @pytest.mark.parametrize("how", ["comes through", "in an import", "in the kernel", "swallowed"])
 @pytest.mark.parametrize("earlier", [True, False])
 def test_a_stop_ends_in_one_sentence_and_moves_nothing(
-        capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, how: str,
-        earlier: bool) -> None:
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    number: int,
+    how: str,
+    earlier: bool,
+) -> None:
     folder = tmp_path / "deep" / "out"
     if earlier:
         monkeypatch.setattr(job, "_one_hand", note())
@@ -211,7 +250,8 @@ def test_a_stop_ends_in_one_sentence_and_moves_nothing(
 
 @pytest.mark.usefixtures("heard")
 def test_a_stop_between_the_two_moves_waits_for_the_second(
-        capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     folder = tmp_path / "out"
     monkeypatch.setattr(job, "_one_hand", note())
     assert build(capsys, folder)[0] == Exit.PASS
@@ -221,6 +261,7 @@ def test_a_stop_between_the_two_moves_waits_for_the_second(
     def stopped(self: Path, other: Path) -> Path:
         os.kill(os.getpid(), signal.SIGINT)
         return rename(self, other)
+
     monkeypatch.setattr(Path, "rename", stopped)
     status, _, err = build(capsys, folder)
     assert (status, err) == (130, f"strutwright: stopped; but {folder} had been written by then\n")
@@ -232,28 +273,58 @@ def test_a_stop_between_the_two_moves_waits_for_the_second(
 def test_stops_are_heard_where_the_shell_has_them_ignored() -> None:
     """As in a script's background job: the tests of stopping pass there too, and the program itself stays as it was
     told, for a job in the background is not to die of a Ctrl-C that is meant for another."""
-    tests = [f"{__file__}::test_a_stop_between_the_two_moves_waits_for_the_second", f"{__file__}::"
-             "test_a_stop_ends_in_one_sentence_and_moves_nothing"]
+    tests = [
+        f"{__file__}::test_a_stop_between_the_two_moves_waits_for_the_second",
+        f"{__file__}::test_a_stop_ends_in_one_sentence_and_moves_nothing",
+    ]
     ignored = signal.SIGINT, signal.SIGTERM, signal.SIGHUP
-    done = subprocess.run([sys.executable, "-m", "pytest", "-q", "-p", "no:xdist", "-p", "no:cacheprovider", *tests],
-                          capture_output=True, text=True, check=False, cwd=Path(__file__).parents[2],
-                          preexec_fn=lambda: [signal.signal(number, signal.SIG_IGN) for number in ignored])
+    done = subprocess.run(
+        [sys.executable, "-m", "pytest", "-q", "-p", "no:xdist", "-p", "no:cacheprovider", *tests],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=Path(__file__).parents[2],
+        preexec_fn=lambda: [signal.signal(number, signal.SIG_IGN) for number in ignored],
+    )
     assert done.returncode == 0, done.stdout
-    code = ("import os, signal, sys\nfrom strutwright.exporters import stop\n"
-            "with stop.listening(to_the_end=True):\n    os.kill(os.getpid(), signal.SIGINT)\nsys.exit(stop.asked())")
-    done = subprocess.run([sys.executable, "-c", code], check=False, preexec_fn=lambda: signal.signal(
-        signal.SIGINT, signal.SIG_IGN))
+    code = (
+        "import os, signal, sys\nfrom strutwright.exporters.files import stop\n"
+        "with stop.listening(to_the_end=True):\n    os.kill(os.getpid(), signal.SIGINT)\nsys.exit(stop.asked())"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], check=False, preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN)
+    )
     assert done.returncode == 0
 
 
 @pytest.mark.usefixtures("heard")
-@pytest.mark.parametrize(("number", "status", "later_s"), [
-    (signal.SIGINT, 130, 0.0), (signal.SIGINT, 130, 0.3), (signal.SIGINT, 130, 1.5), (signal.SIGTERM, 143, 1.0)])
+@pytest.mark.parametrize(
+    ("number", "status", "later_s"),
+    [(signal.SIGINT, 130, 0.0), (signal.SIGINT, 130, 0.3), (signal.SIGINT, 130, 1.5), (signal.SIGTERM, 143, 1.0)],
+)
 def test_a_stop_of_a_real_build(tmp_path: Path, number: int, status: int, later_s: float) -> None:
     """Anywhere while it imports its libraries and builds, the program is stopped from outside."""
     process = subprocess.Popen(
-        [sys.executable, "-m", "strutwright", "build", "harbour-launch", "--only", "solids", "--only", "meshes",
-         "--only", "sheets", "--out", "out"], cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        [
+            sys.executable,
+            "-m",
+            "strutwright",
+            "build",
+            "harbour-launch",
+            "--only",
+            "solids",
+            "--only",
+            "meshes",
+            "--only",
+            "sheets",
+            "--out",
+            "out",
+        ],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    )
     end = time.monotonic() + 60
     while not list(tmp_path.iterdir()) and time.monotonic() < end:
         time.sleep(0.01)
@@ -266,6 +337,7 @@ def test_a_stop_of_a_real_build(tmp_path: Path, number: int, status: int, later_
 
 # --- the output folder --------------------------------------------------------------------------------------------
 
+
 @pytest.fixture
 def stood_in(monkeypatch: pytest.MonkeyPatch) -> None:
     """Build without the kernel."""
@@ -274,8 +346,9 @@ def stood_in(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.usefixtures("stood_in")
 @pytest.mark.parametrize("name", ["parameters.yaml", "sheets/centre.txt"])
-def test_what_was_changed_by_hand_is_not_overwritten(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-                                                     name: str) -> None:
+def test_what_was_changed_by_hand_is_not_overwritten(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, name: str
+) -> None:
     folder = tmp_path / "out"
     assert build(capsys, folder)[0] == Exit.PASS
     with (folder / name).open("a", encoding="utf-8") as out:
@@ -310,7 +383,8 @@ def test_a_write_protected_folder_is_left_alone(capsys: pytest.CaptureFixture[st
 
 
 def test_what_changes_while_a_build_runs_is_not_overwritten(
-        capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     folder = tmp_path / "out"
     monkeypatch.setattr(job, "_one_hand", note())
     assert build(capsys, folder)[0] == Exit.PASS
@@ -318,6 +392,7 @@ def test_what_changes_while_a_build_runs_is_not_overwritten(
     def slow(work: job._Job) -> None:
         note("second")(work)
         (folder / "report" / "centre.txt").write_text("mine", encoding="utf-8")
+
     monkeypatch.setattr(job, "_one_hand", slow)
     for arguments in ([], ["--only", "sheets"]):
         status, _, err = build(capsys, folder, *arguments)
@@ -327,14 +402,15 @@ def test_what_changes_while_a_build_runs_is_not_overwritten(
 
 
 @pytest.mark.usefixtures("stood_in")
-def test_only_keeps_the_other_outputs_of_the_same_parameters(capsys: pytest.CaptureFixture[str],
-                                                             tmp_path: Path) -> None:
+def test_only_keeps_the_other_outputs_of_the_same_parameters(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     folder = tmp_path / "out"
     assert build(capsys, folder)[0] == Exit.PASS
     whole = inside(folder)
     status, out, _ = build(capsys, folder, "--only", "report")
     assert status == Exit.PASS
-    assert inside(folder) == whole          # the manifest too
+    assert inside(folder) == whole  # the manifest too
     assert changed_files(folder) == []
     assert "5 files in" in out
     assert "3 of them kept from an earlier build of the same parameters" in out
@@ -345,16 +421,19 @@ def test_only_keeps_the_other_outputs_of_the_same_parameters(capsys: pytest.Capt
     assert (said["removed"], said["measured_again"]) == ([], True)
 
 
-def test_a_kind_that_could_not_be_made_again_is_kept(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-                                                    monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_kind_that_could_not_be_made_again_is_kept(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.setattr(job, "_one_hand", note())
     build(capsys, tmp_path / "out")
     whole = inside(tmp_path / "out")
     monkeypatch.setattr(job, "_one_hand", note(kinds="report"))
     _, out, _ = build(capsys, tmp_path / "out", "--only", "meshes", "--only", "solids", "--only", "report", "--json")
     said = json.loads(out)
-    assert (said["kept"], said["measured_again"]) == (["meshes/centre.txt", "sheets/centre.txt", "solids/centre.txt"],
-                                                      False)
+    assert (said["kept"], said["measured_again"]) == (
+        ["meshes/centre.txt", "sheets/centre.txt", "solids/centre.txt"],
+        False,
+    )
     assert inside(tmp_path / "out") == whole
 
 
@@ -376,7 +455,8 @@ def test_only_keeps_the_other_hand(capsys: pytest.CaptureFixture[str], tmp_path:
 @pytest.mark.usefixtures("stood_in")
 @pytest.mark.parametrize("other", ["parameters", "limits", "version"])
 def test_only_leaves_out_what_came_from_something_else_and_says_so(
-        capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, other: str) -> None:
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, other: str
+) -> None:
     folder, path, limits = tmp_path / "out", tmp_path / "mine.yaml", tmp_path / "limits.yaml"
     path.write_text(HARBOUR, encoding="utf-8")
     limits.write_text("{}\n", encoding="utf-8")
@@ -388,8 +468,10 @@ def test_only_leaves_out_what_came_from_something_else_and_says_so(
     arguments = ["--limits", str(limits)] if other == "limits" else []
     status, out, _ = build(capsys, folder, "--only", "report", *arguments, what=str(path))
     assert status == Exit.PASS
-    assert "removed, because they came from other parameters, limits or another version of the program: " \
+    assert (
+        "removed, because they came from other parameters, limits or another version of the program: "
         "meshes, sheets, solids\n" in out
+    )
     assert sorted(inside(folder)) == [MANIFEST_NAME, "parameters.yaml", "report/centre.txt"]
     assert [e.path for e in read_manifest(folder / MANIFEST_NAME).files] == ["parameters.yaml", "report/centre.txt"]
     # What was made with these is kept the next time.
@@ -398,19 +480,22 @@ def test_only_leaves_out_what_came_from_something_else_and_says_so(
 
 
 def test_a_file_edited_while_it_is_built_is_kept_as_it_was_read(
-        capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     folder, path = tmp_path / "out", tmp_path / "mine.yaml"
     path.write_text(HARBOUR, encoding="utf-8")
 
     def editing(work: job._Job) -> None:
         path.write_text(HARBOUR + "# changed\n", encoding="utf-8")
         note()(work)
+
     monkeypatch.setattr(job, "_one_hand", editing)
     build(capsys, folder, what=str(path))
     assert (folder / "parameters.yaml").read_text(encoding="utf-8") == HARBOUR
 
 
 # --- explain, values, compare, sets, tables -------------------------------------------------------------------------
+
 
 def test_explain_knows_every_path(capsys: pytest.CaptureFixture[str]) -> None:
     paths = explain.all_paths()
@@ -424,8 +509,17 @@ def test_explain_knows_every_path(capsys: pytest.CaptureFixture[str]) -> None:
         assert rest
 
 
-@pytest.mark.parametrize(("path", "near"), [("barrel.wal", "barrel.wall"), ("hull.deadrize", "hull.deadrise"),
-                                            ("nonsense", ""), ("shaft.diameter.x", ""), ("\x1b[31m", ""), ("[", "")])
+@pytest.mark.parametrize(
+    ("path", "near"),
+    [
+        ("barrel.wal", "barrel.wall"),
+        ("hull.deadrize", "hull.deadrise"),
+        ("nonsense", ""),
+        ("shaft.diameter.x", ""),
+        ("\x1b[31m", ""),
+        ("[", ""),
+    ],
+)
 def test_explain_of_what_is_not_there(capsys: pytest.CaptureFixture[str], path: str, near: str) -> None:
     status, out, err = run(capsys, "explain", path)
     assert (status, out) == (Exit.UNUSABLE, "")
@@ -485,15 +579,23 @@ def test_tables_print(capsys: pytest.CaptureFixture[str]) -> None:
 
 # --- new ------------------------------------------------------------------------------------------------------------
 
+
 def answers() -> list[dict[str, str]]:
     """Every combination of the choices, each with four of fifteen shafts and bottoms; the drop is ten diameters."""
     choices = {q.key: q.choices for q in starter.QUESTIONS if q.choices}
     drops = {"20 mm": "200 mm", "1 in": "10 in", "40 mm": "400 mm", "3 in": "30 in", "110 mm": "1100 mm"}
     sizes = list(itertools.product(drops, ("0 deg", "12 deg", "20 deg")))
     shapes = [dict(zip(choices, c, strict=True)) for c in itertools.product(*choices.values())]
-    return [{**shape, "shaft": shaft, "drop": drops[shaft],
-             "deadrise": "0 deg" if shape["hand"] == "centre" and shape["arms"] == "single" else deadrise}
-            for i, shape in enumerate(shapes) for shaft, deadrise in sizes[i % 4::4]]
+    return [
+        {
+            **shape,
+            "shaft": shaft,
+            "drop": drops[shaft],
+            "deadrise": "0 deg" if shape["hand"] == "centre" and shape["arms"] == "single" else deadrise,
+        }
+        for i, shape in enumerate(shapes)
+        for shaft, deadrise in sizes[i % 4 :: 4]
+    ]
 
 
 def test_new_makes_a_set_without_failures_from_every_answer() -> None:
@@ -515,9 +617,14 @@ def plausible(rng: random.Random) -> dict[str, str]:
     common = rng.choice([20.0, 25.0, 25.4, 28.575, 30.0, 31.75, 35.0, 38.1, 40.0, 45.0, 50.0, 50.8, 60.0, 63.5, 76.2])
     shaft = rng.choice([common, rng.uniform(14, 200)])
     keel = one["hand"] == "centre" and one["arms"] == "single"
-    return {**one, "shaft": f"{shaft:.5g} mm", "drop": f"{shaft * rng.uniform(3, 15):.5g} mm",
-            "angle": f"{rng.uniform(-2, 18):.3g} deg", "run": f"{rng.choice([0.0, rng.uniform(-3, 7)]):.3g} deg",
-            "deadrise": f"{0.0 if keel else rng.choice([0.0, rng.uniform(0, 40)]):.3g} deg"}
+    return {
+        **one,
+        "shaft": f"{shaft:.5g} mm",
+        "drop": f"{shaft * rng.uniform(3, 15):.5g} mm",
+        "angle": f"{rng.uniform(-2, 18):.3g} deg",
+        "run": f"{rng.choice([0.0, rng.uniform(-3, 7)]):.3g} deg",
+        "deadrise": f"{0.0 if keel else rng.choice([0.0, rng.uniform(0, 40)]):.3g} deg",
+    }
 
 
 def attempt(values: starter.Values) -> tuple[str, list[Finding]]:
@@ -543,8 +650,9 @@ def test_new_makes_no_set_that_fails_its_own_check(seed: int) -> None:
             codes = {f.code for f in fails}
             steep = not -2 <= pitch <= 20
             assert steep == bool(codes & {"palm_pitch", "palm_pitch_least"}), given
-            crowded = given["arms"] == "vee" and (float(values["drop"]) < 6 * float(values["shaft"])
-                                                  or float(values["deadrise"]) > 15)
+            crowded = given["arms"] == "vee" and (
+                float(values["drop"]) < 6 * float(values["shaft"]) or float(values["deadrise"]) > 15
+            )
             assert steep or (crowded and codes <= {"palms_apart", "palm_tilt"}), (given, codes)
             continue
         made += 1
@@ -559,15 +667,21 @@ def test_new_makes_no_set_that_fails_its_own_check(seed: int) -> None:
     assert made > 3 * unmet
 
 
-@pytest.mark.parametrize(("answers_", "told"), [
-    ({"angle": "16 deg", "run": "6 deg"}, "angle or run"),
-    ({"arms": "vee", "drop": "120 mm"}, "arms (single), or drop"),
-    ({"drop": "50 mm"}, "answer to change: drop")])
-def test_new_says_which_answer_cannot_be_met_and_writes_nothing(answers_: dict[str, str], told: str, tmp_path: Path,
-                                                               capsys: pytest.CaptureFixture[str]) -> None:
+@pytest.mark.parametrize(
+    ("answers_", "told"),
+    [
+        ({"angle": "16 deg", "run": "6 deg"}, "angle or run"),
+        ({"arms": "vee", "drop": "120 mm"}, "arms (single), or drop"),
+        ({"drop": "50 mm"}, "answer to change: drop"),
+    ],
+)
+def test_new_says_which_answer_cannot_be_met_and_writes_nothing(
+    answers_: dict[str, str], told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     path = tmp_path / "mine.yaml"
-    status, out, err = run(capsys, "new", str(path), *(w for k, v in answers_.items() for w in (
-        "--answer", f"{k}={v}")))
+    status, out, err = run(
+        capsys, "new", str(path), *(w for k, v in answers_.items() for w in ("--answer", f"{k}={v}"))
+    )
     assert (status, out) == (Exit.UNUSABLE, "")
     assert told in err
     assert "nothing was written" in err
@@ -576,8 +690,9 @@ def test_new_says_which_answer_cannot_be_met_and_writes_nothing(answers_: dict[s
 
 def test_new_writes_loads_and_checks(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     path = tmp_path / "mine.yaml"
-    status, out, _ = run(capsys, "new", str(path), "--answer", "name=My strut", "--answer", "shaft=1 1/4",
-                         "--answer", "units=in")
+    status, out, _ = run(
+        capsys, "new", str(path), "--answer", "name=My strut", "--answer", "shaft=1 1/4", "--answer", "units=in"
+    )
     assert status == 0
     assert str(path) in out
     assert resolve(load(path)).strut.shaft.diameter_mm == pytest.approx(31.75, abs=1e-3)
@@ -611,20 +726,43 @@ def test_new_does_not_follow_a_link_to_nowhere(capsys: pytest.CaptureFixture[str
     assert not (tmp_path / "elsewhere.yaml").exists()
 
 
-@pytest.mark.parametrize("answer", [
-    "shaft", "shaft=", "shaft=5 mm", "shaft=900 mm", "shaft=nan", "shaft=-40", "shaft=x", "colour=red",
-    "units=cm", "hand=up",
-    "drop=0", "drop=20 mm", "drop=1 km", "deadrise=89 deg", "deadrise=-1", "angle=80 deg", "name=a/b", "name=..",
-    "name=a:b",
-    'name="x"', "name=a\nb", "name=" + "x" * 81, "=x"])
-def test_new_refuses_answers_that_make_no_strut(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-        answer: str) -> None:
+@pytest.mark.parametrize(
+    "answer",
+    [
+        "shaft",
+        "shaft=",
+        "shaft=5 mm",
+        "shaft=900 mm",
+        "shaft=nan",
+        "shaft=-40",
+        "shaft=x",
+        "colour=red",
+        "units=cm",
+        "hand=up",
+        "drop=0",
+        "drop=20 mm",
+        "drop=1 km",
+        "deadrise=89 deg",
+        "deadrise=-1",
+        "angle=80 deg",
+        "name=a/b",
+        "name=..",
+        "name=a:b",
+        'name="x"',
+        "name=a\nb",
+        "name=" + "x" * 81,
+        "=x",
+    ],
+)
+def test_new_refuses_answers_that_make_no_strut(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, answer: str
+) -> None:
     path = tmp_path / "mine.yaml"
     status, out, err = run(capsys, "new", str(path), "--answer", answer)
-    if answer == "shaft=":          # an empty answer is the default
+    if answer == "shaft=":  # an empty answer is the default
         assert status == 0
         return
-    if answer == "drop=20 mm":      # it can be drawn, but the barrel stands in the hull
+    if answer == "drop=20 mm":  # it can be drawn, but the barrel stands in the hull
         assert "barrel and hull" in err
         assert "answer to change: drop" in err
     assert (status, out) == (Exit.UNUSABLE, "")
@@ -633,8 +771,9 @@ def test_new_refuses_answers_that_make_no_strut(capsys: pytest.CaptureFixture[st
 
 
 @pytest.mark.parametrize("where", ["no/such/folder/mine.yaml", "a\0b", "x" * 400])
-def test_new_where_nothing_can_be_written(capsys: pytest.CaptureFixture[str], tmp_path: Path, where: str,
-                                          monkeypatch: pytest.MonkeyPatch) -> None:
+def test_new_where_nothing_can_be_written(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, where: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
     monkeypatch.chdir(tmp_path)
     status, _, err = run(capsys, "new", where)
     assert status == Exit.UNUSABLE
@@ -643,13 +782,24 @@ def test_new_where_nothing_can_be_written(capsys: pytest.CaptureFixture[str], tm
 
 
 def test_new_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
-    said = "Tern\nin\nport\nwelded\nvee\n1 1/4\n\n12 deg\n"     # the drop by default; no line for the deadrise
-    done = subprocess.run([sys.executable, "-m", "strutwright", "new", "mine.yaml"], input=said, cwd=tmp_path,
-                          capture_output=True, text=True, check=False)
+    said = "Tern\nin\nport\nwelded\nvee\n1 1/4\n\n12 deg\n"  # the drop by default; no line for the deadrise
+    done = subprocess.run(
+        [sys.executable, "-m", "strutwright", "new", "mine.yaml"],
+        input=said,
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert (done.returncode, done.stderr) == (0, "")
     strut = resolve(load(tmp_path / "mine.yaml")).strut
-    assert (strut.identity.name, strut.identity.hand, strut.construction, len(strut.arms), strut.file_units) == \
-        ("Tern", "port", "welded", 2, "in")
+    assert (strut.identity.name, strut.identity.hand, strut.construction, len(strut.arms), strut.file_units) == (
+        "Tern",
+        "port",
+        "welded",
+        2,
+        "in",
+    )
     assert strut.shaft.diameter_mm == pytest.approx(31.75)
     assert strut.hull.shaft_to_waterline_deg == pytest.approx(12)
     assert strut.hull.drop_square_to_shaft_mm == pytest.approx(8 * 25.4)
@@ -657,12 +807,22 @@ def test_new_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
     assert "not answered, so by default: drop 8 in, run 0 deg, deadrise 0 deg;" in done.stdout
 
 
-@pytest.mark.parametrize(("said", "words"), [("Tern\ncm\n", "units: choose one of mm, in"),
-                                             ("Tern\nin\nport\ncast\nvee\n40\n", "shaft: '40' is outside what can be "
-                                              "built; allowed: at most 15.748 in")])
+@pytest.mark.parametrize(
+    ("said", "words"),
+    [
+        ("Tern\ncm\n", "units: choose one of mm, in"),
+        ("Tern\nin\nport\ncast\nvee\n40\n", "shaft: '40' is outside what can be built; allowed: at most 15.748 in"),
+    ],
+)
 def test_new_refuses_a_piped_answer_that_cannot_be_used(tmp_path: Path, said: str, words: str) -> None:
-    done = subprocess.run([sys.executable, "-m", "strutwright", "new", "mine.yaml"], input=said, cwd=tmp_path,
-                          capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, "-m", "strutwright", "new", "mine.yaml"],
+        input=said,
+        cwd=tmp_path,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == Exit.UNUSABLE
     assert done.stderr == f"strutwright: {words}; nothing was written\n"
     assert list(tmp_path.iterdir()) == []
@@ -671,20 +831,42 @@ def test_new_refuses_a_piped_answer_that_cannot_be_used(tmp_path: Path, said: st
 def test_new_does_not_wait_for_a_silent_pipe_and_names_the_defaults(tmp_path: Path) -> None:
     reads, writes = os.pipe()
     try:
-        done = subprocess.run([sys.executable, "-m", "strutwright", "new", "mine.yaml", "--answer", "units=in"],
-                              stdin=reads, cwd=tmp_path, capture_output=True, text=True, check=False, timeout=30)
+        done = subprocess.run(
+            [sys.executable, "-m", "strutwright", "new", "mine.yaml", "--answer", "units=in"],
+            stdin=reads,
+            cwd=tmp_path,
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=30,
+        )
     finally:
         os.close(reads)
         os.close(writes)
     assert done.returncode == 0
-    assert "by default: name New strut, hand centre, construction cast, arms single, shaft 1 1/4 in, drop 8 in, " \
+    assert (
+        "by default: name New strut, hand centre, construction cast, arms single, shaft 1 1/4 in, drop 8 in, "
         "angle 10 deg, run 0 deg, deadrise 0 deg; `--answer KEY=VALUE` or a terminal gives others" in done.stdout
+    )
 
 
 def test_new_names_no_default_when_all_is_answered(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
-    answer = [w for key, value in {"name": "a", "units": "mm", "hand": "port", "construction": "cast", "arms": "vee",
-                                   "shaft": "40", "drop": "300", "angle": "9", "run": "1", "deadrise": "8"}.items()
-              for w in ("--answer", f"{key}={value}")]
+    answer = [
+        w
+        for key, value in {
+            "name": "a",
+            "units": "mm",
+            "hand": "port",
+            "construction": "cast",
+            "arms": "vee",
+            "shaft": "40",
+            "drop": "300",
+            "angle": "9",
+            "run": "1",
+            "deadrise": "8",
+        }.items()
+        for w in ("--answer", f"{key}={value}")
+    ]
     status, out, _ = run(capsys, "new", str(tmp_path / "mine.yaml"), *answer)
     assert status == 0
     assert "not answered" not in out
@@ -693,17 +875,32 @@ def test_new_names_no_default_when_all_is_answered(capsys: pytest.CaptureFixture
 def test_new_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp_path: Path) -> None:
     pty = pytest.importorskip("pty")
     screen, keyboard = pty.openpty()
-    process = subprocess.Popen([sys.executable, "-m", "strutwright", "new", "mine.yaml"], stdin=keyboard,
-                               stdout=keyboard, stderr=keyboard, cwd=tmp_path)
+    process = subprocess.Popen(
+        [sys.executable, "-m", "strutwright", "new", "mine.yaml"],
+        stdin=keyboard,
+        stdout=keyboard,
+        stderr=keyboard,
+        cwd=tmp_path,
+    )
     os.close(keyboard)
     seen = ""
-    for wanted, typed in [("called? [New strut] ", "a/b"), ("called? [New strut] ", "Tern"), ("(mm | in) [mm] ", "in"),
-                          ("[centre] ", ""), ("[cast] ", "welded"), ("[single] ", ""),
-                          ("diameter? [1 1/4 in] ", "90"), ("diameter? [1 1/4 in] ", "1 1/2"),
-                          ("mid-barrel? [9.5 in] ", "900"), ("mid-barrel? [9.5 in] ", "11"),
-                          ("waterline? [10 deg] ", "80 deg"), ("waterline? [10 deg] ", "12"),
-                          ("level)? [0 deg] ", "2"),
-                          ("keel)? [0 deg] ", "1 in"), ("keel)? [0 deg] ", "0")]:
+    for wanted, typed in [
+        ("called? [New strut] ", "a/b"),
+        ("called? [New strut] ", "Tern"),
+        ("(mm | in) [mm] ", "in"),
+        ("[centre] ", ""),
+        ("[cast] ", "welded"),
+        ("[single] ", ""),
+        ("diameter? [1 1/4 in] ", "90"),
+        ("diameter? [1 1/4 in] ", "1 1/2"),
+        ("mid-barrel? [9.5 in] ", "900"),
+        ("mid-barrel? [9.5 in] ", "11"),
+        ("waterline? [10 deg] ", "80 deg"),
+        ("waterline? [10 deg] ", "12"),
+        ("level)? [0 deg] ", "2"),
+        ("keel)? [0 deg] ", "1 in"),
+        ("keel)? [0 deg] ", "0"),
+    ]:
         told = ""
         while not told.endswith(wanted):
             assert select.select([screen], [], [], 30)[0], told
@@ -724,7 +921,8 @@ def test_new_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp_p
 
 
 def test_new_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
-        capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A shaft of 400 mm is in its range, but no limits are kept for so large a bearing."""
     asked: list[str] = []
     typed = iter(["Tern", "", "", "", "", "400 mm", "3 m", "", "", "", *[""] * 5, "60 mm", "", "", "", ""])
@@ -732,6 +930,7 @@ def test_new_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
     def reply(text: str) -> str:
         asked.append(text)
         return next(typed)
+
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True)
     monkeypatch.setattr("builtins.input", reply)
@@ -744,8 +943,9 @@ def test_new_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
     assert (strut.identity.name, strut.shaft.diameter_mm, strut.hull.drop_square_to_shaft_mm) == ("Tern", 60.0, 3000.0)
 
 
-def test_new_asks_nothing_for_a_file_that_is_there(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-                                                   monkeypatch: pytest.MonkeyPatch) -> None:
+def test_new_asks_nothing_for_a_file_that_is_there(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     (tmp_path / "mine.yaml").write_text("mine", encoding="utf-8")
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True)
@@ -753,25 +953,53 @@ def test_new_asks_nothing_for_a_file_that_is_there(capsys: pytest.CaptureFixture
     assert run(capsys, "new", str(tmp_path / "mine.yaml"))[0] == Exit.UNUSABLE
 
 
-@pytest.mark.parametrize("shaft", ["20 mm", "25 mm", "30 mm", "40 mm", "50 mm", "60 mm", "80 mm", "1 in", "1 1/4 in",
-                                   "1 1/2 in", "1 3/4 in", "2 in", "3 in"][::1 if THOROUGH else 6])
+@pytest.mark.parametrize(
+    "shaft",
+    [
+        "20 mm",
+        "25 mm",
+        "30 mm",
+        "40 mm",
+        "50 mm",
+        "60 mm",
+        "80 mm",
+        "1 in",
+        "1 1/4 in",
+        "1 1/2 in",
+        "1 3/4 in",
+        "2 in",
+        "3 in",
+    ][:: 1 if THOROUGH else 6],
+)
 def test_new_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
     mm = 25.4 * float(sum(map(Fraction, shaft.split()[:-1]))) if shaft.endswith("in") else float(shaft.split()[0])
     for units, hand, construction, arms in itertools.product(
-            ("mm", "in"), ("centre", "port"), ("cast", "welded"), ("single", "vee")):
-        given = {"units": units, "hand": hand, "construction": construction, "arms": arms, "shaft": shaft,
-                 "drop": f"{8 * mm} mm", "deadrise": "0 deg" if hand == "centre" else "12 deg"}
+        ("mm", "in"), ("centre", "port"), ("cast", "welded"), ("single", "vee")
+    ):
+        given = {
+            "units": units,
+            "hand": hand,
+            "construction": construction,
+            "arms": arms,
+            "shaft": shaft,
+            "drop": f"{8 * mm} mm",
+            "deadrise": "0 deg" if hand == "centre" else "12 deg",
+        }
         found = job.run_checks(resolve(loads(starter.complete(starter.ask(given, None)))))
         # What needs the propeller or the power waits for them.
-        assert [f"{f.code}: {f.about('mm')}" for f in found if not f.missing and f.verdict in (
-            Verdict.WARN, Verdict.FAIL, Verdict.NOT_CHECKED)] == [], given
+        assert [
+            f"{f.code}: {f.about('mm')}"
+            for f in found
+            if not f.missing and f.verdict in (Verdict.WARN, Verdict.FAIL, Verdict.NOT_CHECKED)
+        ] == [], given
 
 
 @long_run
 def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = tmp_path / "pair"
-    _, out, _ = run(capsys, "build", "coastal-pair", "--only", "report", "--hand", "both", "--out", str(folder),
-                    "--json")
+    _, out, _ = run(
+        capsys, "build", "coastal-pair", "--only", "report", "--hand", "both", "--out", str(folder), "--json"
+    )
     told = [f["what"].partition(":")[0] for f in json.loads(out)["findings"]]
     assert {told.count("port"), told.count("starboard")} == {len(told) // 2}
     for hand in ("port", "starboard"):
@@ -780,8 +1008,9 @@ def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str
         assert len(report["findings"]) == len(told) // 2
 
 
-def test_a_folder_with_the_name_of_a_set_hides_it_not(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-                                                      monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_folder_with_the_name_of_a_set_hides_it_not(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """As it is left by a build into a folder of that name."""
     monkeypatch.chdir(tmp_path)
     (tmp_path / "day-cruiser").mkdir()

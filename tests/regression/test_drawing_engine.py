@@ -23,11 +23,11 @@ import pytest
 from ezdxf.document import Drawing
 from PIL import ImageFont
 
-from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing import dxfout, render
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
 from strutwright.exporters.drawing.items import Collision, Item, Stroke
+from strutwright.exporters.drawing.projection import FRONT, RIGHT, TOP, Viewpoint, project, section
 from strutwright.exporters.drawing.shapes import (
     Arc,
     Ellipse,
@@ -56,8 +56,8 @@ from strutwright.exporters.drawing.style import DASHED, STYLES
 from strutwright.exporters.drawing.symbols import projection_symbol
 from strutwright.exporters.drawing.text import Text, font_size, text_width
 from strutwright.exporters.drawing.view import View
+from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
-from strutwright.exporters.projection import FRONT, RIGHT, TOP, Viewpoint, project, section
 
 MM_PER_POINT = 25.4 / 72.0
 TITLE = TitleBlock(
@@ -480,8 +480,13 @@ def test_angles_keep_outside_their_reach() -> None:
     view.add([Arc((0.0, 0.0), 20.0)])
     view.label((0.0, 27.0), "in the way")
     view.angle((0.0, 0.0), (0.0, 20.0), (-20.0, 0.0), reach_mm=27.0, late=True, inward=False)
-    arcs = [s.shape for i in view.place(1.0, DimSizes(), Figures()) if i.name == "angle" for s in i.strokes
-            if isinstance(s.shape, Arc)]
+    arcs = [
+        s.shape
+        for i in view.place(1.0, DimSizes(), Figures())
+        if i.name == "angle"
+        for s in i.strokes
+        if isinstance(s.shape, Arc)
+    ]
     assert arcs
     assert all(arc.radius > 25.0 for arc in arcs)
 
@@ -581,8 +586,15 @@ def test_fonts_are_embedded_and_text_is_text(document: Drawing) -> None:
     assert fonts > 30
     opened = pypdfium2.PdfDocument(pdf)
     text = opened[0].get_textpage().get_text_range()
-    for value in ("120 ±0.2", "Ø28 H7", "(+0.021/0)", "4× Ø9 THRU", "SECTION A-A", "Demonstration bracket",
-                  "HOLE TABLE"):
+    for value in (
+        "120 ±0.2",
+        "Ø28 H7",
+        "(+0.021/0)",
+        "4× Ø9 THRU",
+        "SECTION A-A",
+        "Demonstration bracket",
+        "HOLE TABLE",
+    ):
         assert value in text
     opened.close()
 

@@ -4,6 +4,7 @@ On one machine the bytes are the same in any process. Another processor adds in 
 differ: what is not the same byte for byte must have the same words, and numbers within a ten-thousandth of a mm. Of
 solids and meshes, where the kernel may then lay a surface's own net otherwise, entities, size and place are the same.
 """
+
 from __future__ import annotations
 
 import importlib.util
@@ -59,18 +60,21 @@ def alike(kept: bytes, new: bytes, kind: str) -> bool:
         return True
     if kind in (".stl", ".ply"):
         meshes = [trimesh.load(io.BytesIO(b), file_type=kind[1:]) for b in (kept, new)]
-        return bool(np.allclose(meshes[0].bounds, meshes[1].bounds, rtol=0, atol=1e-3)
-                    and np.isclose(meshes[0].area, meshes[1].area, rtol=1e-5)
-                    and np.isclose(len(meshes[0].faces), len(meshes[1].faces), rtol=0.02))
+        return bool(
+            np.allclose(meshes[0].bounds, meshes[1].bounds, rtol=0, atol=1e-3)
+            and np.isclose(meshes[0].area, meshes[1].area, rtol=1e-5)
+            and np.isclose(len(meshes[0].faces), len(meshes[1].faces), rtol=0.02)
+        )
     if kind == ".step":
         kept, new = (re.sub(rb"\s+", b"", b) for b in (kept, new))
         counts = [len(NUMBER.findall(b)) for b in (kept, new)]
         kinds = [Counter(re.findall(rb"=([A-Z_0-9]+)\(", b)) for b in (kept, new)]
         return kinds[0] == kinds[1] and NAMES.findall(kept) == NAMES.findall(new) and counts[0] == counts[1]
     if kind == ".pdf":
-        kept, new = (b"\n".join(map(_opened, re.findall(rb"stream\r?\n(.*?)\r?\nendstream", b, re.S)))
-                     for b in (kept, new))
-    if kind == ".csv":       # rows are sorted by figures that may change places
+        kept, new = (
+            b"\n".join(map(_opened, re.findall(rb"stream\r?\n(.*?)\r?\nendstream", b, re.S))) for b in (kept, new)
+        )
+    if kind == ".csv":  # rows are sorted by figures that may change places
         kept, new = (b"\n".join(sorted(b.splitlines())) for b in (kept, new))
     if NUMBER.sub(b"0", kept) != NUMBER.sub(b"0", new):
         return False
@@ -97,8 +101,12 @@ def test_examples_are_up_to_date(fresh: Path) -> None:
     made = {folder.name for folder in fresh.iterdir()}
     kept = {f for f in files(KEPT) if f.partition("/")[0] in made}
     assert kept == files(fresh), "run: python -m tests.regenerate examples"
-    changed = [name for name in sorted(files(fresh)) if not name.endswith((".png", "manifest.json"))
-               and not alike((KEPT / name).read_bytes(), (fresh / name).read_bytes(), Path(name).suffix)]
+    changed = [
+        name
+        for name in sorted(files(fresh))
+        if not name.endswith((".png", "manifest.json"))
+        and not alike((KEPT / name).read_bytes(), (fresh / name).read_bytes(), Path(name).suffix)
+    ]
     assert changed == [], "run: python -m tests.regenerate examples"
 
 

@@ -1,5 +1,4 @@
-"""What the exporters promise: equal bytes in any process, outputs moved in whole, reports that say the same thrice.
-"""
+"""What the exporters promise: equal bytes in any process, outputs moved in whole, reports that say the same thrice."""
 
 from __future__ import annotations
 
@@ -18,7 +17,7 @@ from typing import Any
 import pytest
 from support import THOROUGH
 
-from strutwright.exporters.manifest import (
+from strutwright.exporters.files.manifest import (
     MANIFEST_NAME,
     ManifestError,
     changed_files,
@@ -26,8 +25,8 @@ from strutwright.exporters.manifest import (
     sha256,
     write_manifest,
 )
-from strutwright.exporters.outdir import OutputFolderError, output_folder, slug
-from strutwright.exporters.report import GUIDANCE, Report, Weight, report_html, report_json, report_text
+from strutwright.exporters.files.outdir import OutputFolderError, output_folder, slug
+from strutwright.exporters.web.report import GUIDANCE, Report, Weight, report_html, report_json, report_text
 from strutwright.models.finding import Finding, Standing, Verdict, at_least, at_most, not_checked, yes_no
 from strutwright.params.words import say
 
@@ -202,8 +201,10 @@ def test_a_killed_process_leaves_the_earlier_outputs(tmp_path: Path, moment: str
         # While it runs another job is refused, and does not clear its folder away.
         with pytest.raises(OutputFolderError, match=f"another run of this program .process {process.pid}."):
             run(target, "second")
-        assert sorted(p.suffix for p in tmp_path.glob(".out.*")) == [".strutwright-lock",
-                                                                     f".strutwright-new-{process.pid}"]
+        assert sorted(p.suffix for p in tmp_path.glob(".out.*")) == [
+            ".strutwright-lock",
+            f".strutwright-new-{process.pid}",
+        ]
         process.send_signal(signal.SIGKILL)
     assert process.wait(timeout=60) == -signal.SIGKILL
     process.communicate()
@@ -356,7 +357,7 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
     ]
     assert places == sorted(places)
     assert "2 failures, 1 warning, 1 check not made, 2 checks within limits, 1 hint" in text
-    assert "0.315 in against at least 0.3937 in" in text   # 8 and 10 mm
+    assert "0.315 in against at least 0.3937 in" in text  # 8 and 10 mm
     assert "2.1299 in, wanted within 0.0004 in of 2.126 in" in text
     assert "8 mm against at least 10 mm" in report_text(some_report(units="mm"))
     assert "(125 %)" in text

@@ -1,4 +1,5 @@
 """The pattern set's solids and files: volumes against closed forms, draft against another mesher, DXF read back."""
+
 from __future__ import annotations
 
 import itertools
@@ -15,14 +16,14 @@ import pytest
 import trimesh
 from support import THOROUGH, long_run
 
-from strutwright.exporters import foundry as exported
-from strutwright.exporters.mesh import part_mesh
-from strutwright.models import foundry
-from strutwright.models.build import build, casting, kernel
-from strutwright.models.build.casting import PatternSet
+from strutwright.exporters.files import foundry as exported
+from strutwright.exporters.files.mesh import part_mesh
 from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.shop import foundry
+from strutwright.models.solids import build, casting, kernel
+from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Strut
 from strutwright.params import loader
 
@@ -57,19 +58,29 @@ def named(launch: PatternSet, part: str, written: tuple[Path, dict[Path, str]]) 
 
 # --- solids ---------------------------------------------------------------------------------------------------------
 
+
 def test_bare_pattern_is_the_part_with_its_bore_filled_times_the_factor_cubed() -> None:
     one = resolved("harbour-launch")
-    spec = replace(foundry.foundry_settings(one), stock_bore_mm=0.0, stock_ends_mm=0.0, stock_palm_mm=0.0,
-                   draft_deg=0.0, core_diameter_mm=0.0, print_length_mm=0.0)
+    spec = replace(
+        foundry.foundry_settings(one),
+        stock_bore_mm=0.0,
+        stock_ends_mm=0.0,
+        stock_palm_mm=0.0,
+        draft_deg=0.0,
+        core_diameter_mm=0.0,
+        print_length_mm=0.0,
+    )
     plain = made(one.strut, replace(spec, factor=1.0))
     grown = made(one.strut, spec)
     assert grown.pattern.volume_mm3 / plain.pattern.volume_mm3 == pytest.approx(spec.factor**3, rel=1e-9)
     # The part without holes and screws, and its bore as a stack of frustums: h/3 pi (r2 + rs + s2). Solid geometry.
     strut = replace(one.strut, set_screws=(), palms=tuple(replace(p, holes=()) for p in one.strut.palms))
     part = build(strut).part("strut")
-    bore = sum(math.pi / 3 * (b - a) * (r * r + r * s + s * s)
-               for (a, r), (b, s) in itertools.pairwise(bore_points(strut.barrel)))
-    assert plain.pattern.volume_mm3 - part.volume_mm3 == pytest.approx(bore, rel=1e-4)    # blends on two bodies
+    bore = sum(
+        math.pi / 3 * (b - a) * (r * r + r * s + s * s)
+        for (a, r), (b, s) in itertools.pairwise(bore_points(strut.barrel))
+    )
+    assert plain.pattern.volume_mm3 - part.volume_mm3 == pytest.approx(bore, rel=1e-4)  # blends on two bodies
 
 
 @pytest.mark.skipif(not THOROUGH, reason="whole pattern sets: the long run")
@@ -88,7 +99,8 @@ def test_every_body_is_one_valid_solid_of_both_hands(name: str) -> None:
         k = spec.factor
         aft, fore = foundry.core_ends_mm(pattern.strut, spec)
         assert pattern.core[0].volume_mm3 == pytest.approx(
-            math.pi / 4 * spec.core_diameter_mm**2 * (fore - aft) * k**3, rel=1e-6)
+            math.pi / 4 * spec.core_diameter_mm**2 * (fore - aft) * k**3, rel=1e-6
+        )
     if len(sets) == 2:
         port, starboard = (p.pattern.shape.Center() for p in sets)
         assert (port.x, -port.y, port.z) == pytest.approx((starboard.x, starboard.y, starboard.z), abs=0.05)
@@ -164,8 +176,13 @@ def test_draft_angles_in_a_mesh_by_gmsh(launch: PatternSet, written: tuple[Path,
     # gmsh reads the written STEP file and makes its own triangles; the project's mesher has no part in it. It runs in
     # a process of its own, as its kernel and ours do not get on in one.
     pytest.importorskip("gmsh")
-    done = subprocess.run([sys.executable, "-c", GMSH, str(named(launch, "pattern-port-half.step", written))],
-                          capture_output=True, text=True, check=True, timeout=120)
+    done = subprocess.run(
+        [sys.executable, "-c", GMSH, str(named(launch, "pattern-port-half.step", written))],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=120,
+    )
     # Planes of a half: the parting face; two barrel ends, two print ends, the palm's two faces and the two edges along
     # the pull, which lean by the draft; the palm's outer edge, which lies across the pull; narrow ends of the arm.
     leaning = 0
@@ -187,8 +204,9 @@ def test_undercuts_are_shown_where_the_palm_is_tilted() -> None:
     assert hull.worst_deg == pytest.approx(-abs(tilt), abs=0.05)
     assert hull.undercut_mm2 == pytest.approx(hull.area_mm2, rel=0.01)
     found = exported.draft_findings(pattern)
-    assert any(f.code == "pattern_undercut" and "palm, hull face" in f.what and "loose piece" in f.advice
-               for f in found)
+    assert any(
+        f.code == "pattern_undercut" and "palm, hull face" in f.what and "loose piece" in f.advice for f in found
+    )
 
 
 def test_a_plain_pattern_draws(launch: PatternSet) -> None:
@@ -199,6 +217,7 @@ def test_a_plain_pattern_draws(launch: PatternSet) -> None:
 
 
 # --- files ----------------------------------------------------------------------------------------------------------
+
 
 def test_files_are_all_there_and_told(written: tuple[Path, dict[Path, str]]) -> None:
     folder, files = written
@@ -231,7 +250,7 @@ def test_draft_picture_is_the_two_halves(launch: PatternSet, written: tuple[Path
 def test_templates_read_back(name: str, tmp_path: Path) -> None:
     one = resolved(name)
     spec = foundry.foundry_settings(one)
-    pattern = PatternSet(one.strut, spec, None, (), (), (), 1.0, np.zeros(3), [], 0.0)   # type: ignore[arg-type]
+    pattern = PatternSet(one.strut, spec, None, (), (), (), 1.0, np.zeros(3), [], 0.0)  # type: ignore[arg-type]
     unit = 1.0 if one.strut.file_units == "mm" else 25.4
     files, again = exported.template_files(pattern), exported.template_files(pattern)
     assert len(files) >= 5
@@ -244,11 +263,17 @@ def test_templates_read_back(name: str, tmp_path: Path) -> None:
         space = doc.modelspace()
         text = " ".join(t.dxf.text for t in space.query("TEXT"))
         assert f"File {one.strut.identity.drawing_number.lower()}-centre-pattern-size-" in text
-        for words in ("ontraction IN, SINGLE", f"{spec.contraction_percent:g} %", "CENTRE LINE", "evision",
-                      one.strut.identity.drawing_number, spec.alloy, "true lengths without contraction"):
+        for words in (
+            "ontraction IN, SINGLE",
+            f"{spec.contraction_percent:g} %",
+            "CENTRE LINE",
+            "evision",
+            one.strut.identity.drawing_number,
+            spec.alloy,
+            "true lengths without contraction",
+        ):
             assert words in text, (stem, words)
-        bars = sorted(round((e.dxf.end - e.dxf.start).magnitude * unit, 6)
-                      for e in space.query("LINE[layer=='CHECK']"))
+        bars = sorted(round((e.dxf.end - e.dxf.start).magnitude * unit, 6) for e in space.query("LINE[layer=='CHECK']"))
         long = 300.0 if unit == 1 else 304.8
         assert bars[-4:] == pytest.approx([long / 3, long / 3, long, long], abs=1e-6)
         for entity in space.query("LWPOLYLINE"):
@@ -264,8 +289,10 @@ def test_arm_templates_hold_the_thickness(launch: PatternSet) -> None:
     doc = exported.arm_templates(strut, spec, strut.arms[0]).document()
     boards = [np.array(e.get_points("xyb")) for e in doc.modelspace().query("LWPOLYLINE[layer=='TEMPLATE']")]
     assert len(boards) == len(exported.STATIONS)
-    for board, thickness in ((boards[0], strut.arms[0].thickness_barrel_mm),
-                             (boards[-1], strut.arms[0].thickness_palm_mm)):
+    for board, thickness in (
+        (boards[0], strut.arms[0].thickness_barrel_mm),
+        (boards[-1], strut.arms[0].thickness_palm_mm),
+    ):
         inner = board[1:-3]
         top = Outline(inner, closed=False).bounding_box().ymax
         # The published foil form is within a thousandth of its nominal thickness.
@@ -280,7 +307,7 @@ def test_palm_templates_of_two_hands_mirror_each_other() -> None:
     spec = foundry.foundry_settings(one)
     shapes = []
     for hand, sign in (("port", 1.0), ("starboard", -1.0)):
-        strut = one.of_hand(hand)   # type: ignore[arg-type]
+        strut = one.of_hand(hand)  # type: ignore[arg-type]
         doc = exported.palm_outline(strut, spec, strut.palms[0], "hull face").document()
         (entity,) = doc.modelspace().query("LWPOLYLINE[layer=='PATTERN_OUTLINE']")
         points = np.array(entity.get_points("xy")) * (1.0, sign)

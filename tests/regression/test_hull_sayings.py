@@ -1,4 +1,5 @@
 """What a file has to say of the hull before anything is built on it: the side, the run; and which saying won."""
+
 from __future__ import annotations
 
 import itertools
@@ -15,10 +16,10 @@ from strutwright import cli
 from strutwright.exporters.sheets import arrangement, skeg
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import frames
-from strutwright.models.build import Built
 from strutwright.models.checks import geometry_checks
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing import search
+from strutwright.models.solids import Built
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 
@@ -45,6 +46,7 @@ def with_hull(name: str, line: str, hand: str | None = None) -> str:
 
 # --- the side -------------------------------------------------------------------------------------------------------
 
+
 @pytest.mark.parametrize("name", ONE_PALM)
 @pytest.mark.parametrize("deadrise", ["15 deg", "0.5 deg"])
 def test_one_palm_on_the_centre_line_of_a_bottom_with_deadrise_is_asked_about(name: str, deadrise: str) -> None:
@@ -52,10 +54,10 @@ def test_one_palm_on_the_centre_line_of_a_bottom_with_deadrise_is_asked_about(na
     (fault,) = problems(text)
     lines = text.split("\n")
     assert fault.path == "identity.hand"
-    assert lines[fault.line - 1][fault.column - 1:].startswith("hand:")
+    assert lines[fault.line - 1][fault.column - 1 :].startswith("hand:")
     at = re.search(r"hull\.deadrise \((\d+):(\d+)\)", fault.what)
     assert at is not None
-    assert lines[int(at[1]) - 1][int(at[2]) - 1:].startswith("deadrise:")
+    assert lines[int(at[1]) - 1][int(at[2]) - 1 :].startswith("deadrise:")
     for word in ("keel", "port", "starboard"):
         assert word in fault.what
     assert "deadrise: 0" in fault.advice
@@ -79,14 +81,21 @@ def test_a_palm_on_each_side_of_the_keel_has_deadrise_and_no_hand(deadrise: floa
 
 
 @settings(max_examples=60, deadline=None)
-@given(hand=st.sampled_from(["centre", "port", "starboard", "pair"]),
-       deadrise=st.sampled_from([0.0]) | st.floats(0.01, 40),
-       vee=st.booleans(), arrangement_=st.sampled_from(["common", "each_arm"]))
-def test_no_palm_is_laid_flat_against_what_the_file_says(hand: str, deadrise: float, vee: bool,
-                                                        arrangement_: str) -> None:
+@given(
+    hand=st.sampled_from(["centre", "port", "starboard", "pair"]),
+    deadrise=st.sampled_from([0.0]) | st.floats(0.01, 40),
+    vee=st.booleans(),
+    arrangement_=st.sampled_from(["common", "each_arm"]),
+)
+def test_no_palm_is_laid_flat_against_what_the_file_says(
+    hand: str, deadrise: float, vee: bool, arrangement_: str
+) -> None:
     """Either each palm's plane is tilted by the deadrise, or the file is refused with a question."""
-    change: dict[str, Any] = {"identity": {"hand": hand}, "hull": {"deadrise": deadrise},
-                              "palm": {"arrangement": arrangement_ if vee else None}}
+    change: dict[str, Any] = {
+        "identity": {"hand": hand},
+        "hull": {"deadrise": deadrise},
+        "palm": {"arrangement": arrangement_ if vee else None},
+    }
     variant = "vee" if vee else "single"
     if hand == "centre" and deadrise > 0 and not (vee and arrangement_ == "each_arm"):
         with pytest.raises(ParameterError, match="keel, to port or to starboard"):
@@ -101,8 +110,9 @@ def test_no_palm_is_laid_flat_against_what_the_file_says(hand: str, deadrise: fl
 @pytest.mark.parametrize("arms", ["single", "vee"])
 def test_new_asks_for_the_side(arms: str, tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "mine.yaml"
-    status = cli.main(["new", str(target), "--answer", "hand=centre", "--answer", f"arms={arms}", "--answer",
-                       "deadrise=14 deg"])
+    status = cli.main(
+        ["new", str(target), "--answer", "hand=centre", "--answer", f"arms={arms}", "--answer", "deadrise=14 deg"]
+    )
     if arms == "single":
         assert status == 3
         assert "keel, to port or to starboard" in capsys.readouterr().err
@@ -112,13 +122,15 @@ def test_new_asks_for_the_side(arms: str, tmp_path: Any, capsys: pytest.CaptureF
 
 
 def test_size_asks_for_the_side(capsys: pytest.CaptureFixture[str]) -> None:
-    status = cli.main(["size", "--shaft", "35", "--drop", "300", "--shaft-angle", "9 deg", "--run", "0",
-                       "--deadrise", "15 deg"])
+    status = cli.main(
+        ["size", "--shaft", "35", "--drop", "300", "--shaft-angle", "9 deg", "--run", "0", "--deadrise", "15 deg"]
+    )
     assert status == 3
     assert "keel, to port or to starboard" in capsys.readouterr().err
 
 
 # --- the run --------------------------------------------------------------------------------------------------------
+
 
 @pytest.mark.parametrize("name", PASSING)
 def test_an_angle_to_the_waterline_or_a_plumb_drop_wants_the_run(name: str) -> None:
@@ -131,16 +143,16 @@ def test_an_angle_to_the_waterline_or_a_plumb_drop_wants_the_run(name: str) -> N
         return
     (fault,) = problems(text)
     assert fault.path == "hull.run"
-    assert fault.line == text[:text.index("\nhull:\n")].count("\n") + 3
+    assert fault.line == text[: text.index("\nhull:\n")].count("\n") + 3
     assert "0 for a bottom that runs level" in fault.allowed
     if said.shaft_angle.to_waterline is not None:
-        level, rising = (resolve(loads(with_hull(name, f"run: {run}"))).strut.palms[0].plane.pitch_deg
-                         for run in (0, 3))
+        level, rising = (
+            resolve(loads(with_hull(name, f"run: {run}"))).strut.palms[0].plane.pitch_deg for run in (0, 3)
+        )
         assert rising - level == pytest.approx(3, abs=1e-9)
 
 
-@pytest.mark.parametrize(("hull", "skeg_"), [
-    ({"drop": {"square_to_shaft": None, "vertical": 400}}, False), ({}, True)])
+@pytest.mark.parametrize(("hull", "skeg_"), [({"drop": {"square_to_shaft": None, "vertical": 400}}, False), ({}, True)])
 def test_what_is_measured_from_plumb_wants_the_run_too(hull: dict[str, Any], skeg_: bool) -> None:
     """A vertical drop and a rudder stock raked from the vertical stand on the waterline, and so on the run."""
     change: dict[str, Any] = {"hull": {**hull, "shaft_angle": {"to_waterline": None, "to_hull": 10}, "run": None}}
@@ -175,11 +187,13 @@ def test_size_asks_for_the_run(capsys: pytest.CaptureFixture[str]) -> None:
     assert status == 3
     assert "--run" in capsys.readouterr().err
     with pytest.raises(search.SizingError, match="run of the bottom is not known"):
-        search.size({"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9},
-                                                         "drop": {"square_to_shaft": 300}}})
+        search.size(
+            {"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 300}}}
+        )
 
 
 # --- two sayings of one thing ---------------------------------------------------------------------------------------
+
 
 def records(found: Resolved) -> dict[str, Any]:
     return {r.path: r for r in found.records}
@@ -195,12 +209,19 @@ OFF = {"vertical": 0.0, "square_to_shaft": 2.5, "square_to_hull": -4.0}
 def test_a_worked_out_drop_is_not_called_given(first: str, second: str, at: str, units: str) -> None:
     right = trial.read(trial.said("single", {"hull": {"drop": {"at": at}}})).strut.hull
     fall = {"mid": 0.0, "aft": -103.0, "forward": 103.0}[at] * math.tan(math.radians(right.shaft_to_hull_deg))
-    true = {"vertical": right.drop_vertical_mm, "square_to_shaft": right.drop_square_to_shaft_mm,
-            "square_to_hull": right.drop_square_to_hull_mm}
+    true = {
+        "vertical": right.drop_vertical_mm,
+        "square_to_shaft": right.drop_square_to_shaft_mm,
+        "square_to_hull": right.drop_square_to_hull_mm,
+    }
     there = {n: v * (1 - fall / true["square_to_shaft"]) for n, v in true.items()}
     given_ = {first: there[first], second: there[second] + OFF[second]}
-    found = trial.read(trial.said("single", {"hull": {"drop": {
-        "square_to_shaft": None, **{n: f"{v!r} mm" for n, v in given_.items()}, "at": at}}}))
+    found = trial.read(
+        trial.said(
+            "single",
+            {"hull": {"drop": {"square_to_shaft": None, **{n: f"{v!r} mm" for n, v in given_.items()}, "at": at}}},
+        )
+    )
     tail = "" if at == "mid" else f"_at_{at}"
     won, lost = (records(found)[f"hull.drop.{n}{tail}"] for n in (first, second))
     assert (won.origin, won.value) == ("given", pytest.approx(given_[first], abs=1e-6))

@@ -1,4 +1,5 @@
 """What a file says twice, or does not say: engine and shaft speed, and checks that want an input."""
+
 from __future__ import annotations
 
 import json
@@ -12,7 +13,7 @@ from support import every
 
 from strutwright import cli
 from strutwright.errors import Exit
-from strutwright.exporters import report
+from strutwright.exporters.web import report
 from strutwright.job import run_checks
 from strutwright.models.finding import Finding, Verdict, lacking
 from strutwright.models.resolve import Resolved, resolve
@@ -34,6 +35,7 @@ def without(name: str, *groups: str) -> Resolved:
 
 # --- shaft speed by engine and gear ---------------------------------------------------------------------------------
 
+
 @settings(max_examples=60, deadline=None)
 @given(engine=st.floats(1, 12000), ratio=st.floats(0.3, 12))
 def test_the_shaft_turns_as_engine_and_gear_make_it(engine: float, ratio: float) -> None:
@@ -44,17 +46,22 @@ def test_the_shaft_turns_as_engine_and_gear_make_it(engine: float, ratio: float)
     assert (record.origin, record.unit) == ("derived", "rpm")
 
 
-@pytest.mark.parametrize(("duty", "third", "value"), [
-    ({"shaft_speed": 1300, "engine_speed": 2600}, "duty.gear_ratio", 2.0),
-    ({"shaft_speed": 1300, "gear_ratio": "2.5"}, "duty.engine_speed", 3250.0)])
+@pytest.mark.parametrize(
+    ("duty", "third", "value"),
+    [
+        ({"shaft_speed": 1300, "engine_speed": 2600}, "duty.gear_ratio", 2.0),
+        ({"shaft_speed": 1300, "gear_ratio": "2.5"}, "duty.engine_speed", 3250.0),
+    ],
+)
 def test_the_third_of_the_speeds_is_worked_out(duty: dict[str, object], third: str, value: float) -> None:
     made = trial.read(trial.said("single", {"duty": duty}))
     assert next(r for r in made.records if r.path == third).value == pytest.approx(value)
     assert made.strut.duty.shaft_rpm == 1300
 
 
-@pytest.mark.parametrize(("given_", "asked"), [({"engine_speed": 2600}, "gear_ratio"), ({"gear_ratio": 2},
-                                                                                     "engine_speed")])
+@pytest.mark.parametrize(
+    ("given_", "asked"), [({"engine_speed": 2600}, "gear_ratio"), ({"gear_ratio": 2}, "engine_speed")]
+)
 def test_half_of_engine_and_gear_is_told(given_: dict[str, float], asked: str) -> None:
     with pytest.raises(ParameterError) as told:
         trial.read(trial.said("single", {"duty": given_}))
@@ -63,8 +70,9 @@ def test_half_of_engine_and_gear_is_told(given_: dict[str, float], asked: str) -
 
 
 @pytest.mark.parametrize("name", every(PASSING, 2))
-@pytest.mark.parametrize(("off", "verdict"), [(1.0, Verdict.OK), (1.005, Verdict.OK), (0.98, Verdict.WARN),
-                                              (1.2, Verdict.FAIL)])
+@pytest.mark.parametrize(
+    ("off", "verdict"), [(1.0, Verdict.OK), (1.005, Verdict.OK), (0.98, Verdict.WARN), (1.2, Verdict.FAIL)]
+)
 def test_two_shaft_speeds_that_disagree_are_told(name: str, off: float, verdict: Verdict) -> None:
     """Limits: 1 % and 5 %, common practice, no source. The speed given is the one that is taken."""
     data = strict_yaml.read_file(shipped()[name]).data
@@ -88,24 +96,30 @@ def test_tip_speed_is_a_hint(name: str, rpm: float, metres: float) -> None:
     assert found.actual == pytest.approx(32.67, abs=0.01)
     assert (found.verdict, found.unit) == (Verdict.HINT, "m/s")
     assert "low confidence" in found.standing.value
-    assert "32.67" not in found.measure("in")       # an inch file reads feet a second
+    assert "32.67" not in found.measure("in")  # an inch file reads feet a second
     assert "107.2 ft/s" in found.measure("in")
 
 
 # --- what cannot be judged ------------------------------------------------------------------------------------------
+
 
 def said_to_want(findings: list[Finding]) -> set[str]:
     """Return the paths of the two lines."""
     told = lacking(findings)
     if told is None:
         return set()
-    return {f"{group}.{name}" for part in told[1].split("; ") for group, names in [part.split(": ")]
-            for name in names.split(", ")}
+    return {
+        f"{group}.{name}"
+        for part in told[1].split("; ")
+        for group, names in [part.split(": ")]
+        for name in names.split(", ")
+    }
 
 
 @pytest.mark.parametrize("name", every(PASSING, 2))
-def test_what_could_not_be_judged_is_counted_and_named(name: str, tmp_path: Path,
-                                                       capsys: pytest.CaptureFixture[str]) -> None:
+def test_what_could_not_be_judged_is_counted_and_named(
+    name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Without power and propeller nothing that needs them passes: it is counted, and the status is not 0."""
     whole, bare = run_checks(without(name)), run_checks(without(name, "propeller", "duty", "shaft.bearing_span"))
     codes = {f.code for f in whole if f.verdict not in (Verdict.HINT, Verdict.NOT_CHECKED)}
@@ -142,19 +156,21 @@ def test_shipped_sets_want_for_nothing(name: str) -> None:
 
 def test_the_two_lines_are_two_at_the_usual_width(monkeypatch: pytest.MonkeyPatch) -> None:
     from strutwright import show
+
     monkeypatch.setattr(show, "wide", lambda: 120)
     bare = run_checks(without("harbour-launch", "propeller", "duty", "shaft.bearing_span", "hull.thickness"))
     lines = show.findings_text(bare, "mm", every=False).splitlines()
     at = next(i for i, line in enumerate(lines) if line.startswith("NOT CHECKED"))
     assert lines[at].endswith("because the file does not say")
-    assert "duty: boat_speed, power, shaft_speed; hull: thickness; propeller:" in " ".join(lines[at + 1:at + 3])
+    assert "duty: boat_speed, power, shaft_speed; hull: thickness; propeller:" in " ".join(lines[at + 1 : at + 3])
     assert " checks: " in lines[at + 3] or " checks: " in lines[at + 2]
     every = show.findings_text(bare, "mm", every=True)
-    assert every.count("NOT CHECKED") > 10          # one by one where everything is asked for
+    assert every.count("NOT CHECKED") > 10  # one by one where everything is asked for
 
 
-def test_figures_alone_that_want_an_input_do_not_change_the_status(tmp_path: Path,
-                                                                  capsys: pytest.CaptureFixture[str]) -> None:
+def test_figures_alone_that_want_an_input_do_not_change_the_status(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """The least bolt length is information: without the hull's thickness it is told as wanting, and nothing fails."""
     data = strict_yaml.read_file(shipped()["harbour-launch"]).data
     del data["hull"]["thickness"]  # type: ignore[attr-defined]
@@ -162,8 +178,10 @@ def test_figures_alone_that_want_an_input_do_not_change_the_status(tmp_path: Pat
     path = tmp_path / "thin.yaml"
     path.write_text(json.dumps(data), encoding="utf-8")
     assert cli.main(["check", str(path)]) == Exit.PASS
-    assert "2 figures not worked out, because the file does not say\n            hull: thickness" in \
-        capsys.readouterr().out
+    assert (
+        "2 figures not worked out, because the file does not say\n            hull: thickness"
+        in capsys.readouterr().out
+    )
 
 
 def test_the_report_names_what_is_wanting() -> None:

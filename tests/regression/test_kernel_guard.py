@@ -2,6 +2,7 @@
 
 Faults are real: signals, endless loops and spent memory in the process that has the kernel, at a named step.
 """
+
 from __future__ import annotations
 
 import json
@@ -22,12 +23,12 @@ from support import THOROUGH, every
 
 from strutwright import cli, guard, job
 from strutwright.errors import Exit, UserError
-from strutwright.exporters.manifest import changed_files
-from strutwright.exporters.mesh import mesh_of
+from strutwright.exporters.files.manifest import changed_files
+from strutwright.exporters.files.mesh import mesh_of
 from strutwright.guard import Guard, TooOftenLost, WorkerFault
-from strutwright.models.build import Built, Part
-from strutwright.models.build.kernel import KernelError
-from strutwright.models.build.watch import LOST_CODES, Lost
+from strutwright.models.solids import Built, Part
+from strutwright.models.solids.kernel import KernelError
+from strutwright.models.solids.watch import LOST_CODES, Lost
 from strutwright.params import explain
 from strutwright.params.words import read
 
@@ -67,10 +68,17 @@ def gone(pid: int, within_s: float = 20.0) -> bool:
 
 # --- the guard itself -----------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize(("fault", "hung", "why"), [
-    ("segv", False, "segmentation fault"), ("kill", False, "killed from outside, as when memory runs out"),
-    ("memory", False, "out of memory"), ("spin", True, "stopped after 0.4 s of computing"),
-    ("sleep", True, "stopped after 1.6 s without a sign of life")])
+
+@pytest.mark.parametrize(
+    ("fault", "hung", "why"),
+    [
+        ("segv", False, "segmentation fault"),
+        ("kill", False, "killed from outside, as when memory runs out"),
+        ("memory", False, "out of memory"),
+        ("spin", True, "stopped after 0.4 s of computing"),
+        ("sleep", True, "stopped after 1.6 s without a sign of life"),
+    ],
+)
 def test_a_lost_step_is_left_out_and_named(monkeypatch: pytest.MonkeyPatch, fault: str, hung: bool, why: str) -> None:
     faults(monkeypatch, f"{fault}:b", f"{fault}:d", seconds=0.4)
     told: list[Any] = []
@@ -79,7 +87,7 @@ def test_a_lost_step_is_left_out_and_named(monkeypatch: pytest.MonkeyPatch, faul
         done = work.run(tasks.steps, lambda: (("a", "b", "c", "d", "e"),), told.append, lambda: losses.append(1))
     assert done == ["a", "no b", "c", "no d", "e"]
     assert len(losses) == 2
-    assert told == ["a", "a", "c", "a", "c", "e"]       # b is not tried in the second worker, nor b and d in the third
+    assert told == ["a", "a", "c", "a", "c", "e"]  # b is not tried in the second worker, nor b and d in the third
     monkeypatch.setattr(guard, "MOST_LOST", 0)
     with Guard(kernel=False) as work, pytest.raises(TooOftenLost) as ended:
         work.run(tasks.steps, lambda: (("d",),))
@@ -98,7 +106,7 @@ def test_a_kernel_that_is_always_lost_is_given_up(monkeypatch: pytest.MonkeyPatc
     faults(monkeypatch, *(f"segv:{n}" for n in names))
     with Guard(kernel=False) as work, pytest.raises(TooOftenLost) as ended:
         work.run(tasks.steps, lambda: (names,))
-    assert [x.what for x in ended.value.lost] == list(names)[:guard.MOST_LOST + 1]
+    assert [x.what for x in ended.value.lost] == list(names)[: guard.MOST_LOST + 1]
 
 
 def test_errors_of_the_worker_come_back() -> None:
@@ -107,7 +115,7 @@ def test_errors_of_the_worker_come_back() -> None:
             work.run(tasks.raises, lambda: ("user",))
         with pytest.raises(KeyError, match="no such thing"):
             work.run(tasks.raises, lambda: ("no such thing",))
-        with pytest.raises(WorkerFault, match=r"^OddError: three words here$"):      # its kind is not known here
+        with pytest.raises(WorkerFault, match=r"^OddError: three words here$"):  # its kind is not known here
             work.run(tasks.raises, lambda: ("odd",))
 
 
@@ -136,9 +144,13 @@ def test_a_time_that_is_none_is_refused(monkeypatch: pytest.MonkeyPatch, said: s
 @pytest.mark.parametrize("number", [signal.SIGKILL, signal.SIGINT, signal.SIGTERM])
 def test_no_worker_outlives_its_job(how: str, number: int) -> None:
     """Also not one that is deep in a computation and reads no pipe."""
-    parent = subprocess.Popen([sys.executable, str(TESTS / "guard_tasks.py"), how], stdout=subprocess.PIPE, text=True,
-                              stderr=subprocess.DEVNULL, preexec_fn=lambda: signal.signal(signal.SIGINT,
-                                                                                         signal.default_int_handler))
+    parent = subprocess.Popen(
+        [sys.executable, str(TESTS / "guard_tasks.py"), how],
+        stdout=subprocess.PIPE,
+        text=True,
+        stderr=subprocess.DEVNULL,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+    )
     assert parent.stdout is not None
     pid = int(parent.stdout.readline())
     assert running(pid)
@@ -154,6 +166,7 @@ def test_a_stop_ends_a_busy_worker_at_once() -> None:
     def hear(pid: int) -> None:
         pids.append(pid)
         threading.Timer(0.2, lambda: os.kill(os.getpid(), signal.SIGINT)).start()
+
     before = signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
         with Guard(kernel=False) as work, pytest.raises(KeyboardInterrupt):
@@ -173,6 +186,7 @@ def test_ctrl_c_reaches_the_job_alone() -> None:
 
 
 # --- builds ---------------------------------------------------------------------------------------------------------
+
 
 def inside(folder: Path) -> dict[str, bytes]:
     """Return every file below a folder: path -> content."""
@@ -213,12 +227,25 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Path]:
     return made
 
 
-@pytest.mark.parametrize(("name", "fault", "code", "parameter"), every([
-    ("harbour-launch", "segv:the joint of the arm and the barrel", "kernel_crashed", "arms.position"),
-    ("canal-tender", "spin:the arm", "kernel_hung", "arms.section.chord")], 2))
+@pytest.mark.parametrize(
+    ("name", "fault", "code", "parameter"),
+    every(
+        [
+            ("harbour-launch", "segv:the joint of the arm and the barrel", "kernel_crashed", "arms.position"),
+            ("canal-tender", "spin:the arm", "kernel_hung", "arms.section.chord"),
+        ],
+        2,
+    ),
+)
 def test_a_kernel_lost_in_building_is_a_failed_check(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, whole: dict[str, Path], name: str,
-        fault: str, code: str, parameter: str) -> None:
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    whole: dict[str, Path],
+    name: str,
+    fault: str,
+    code: str,
+    parameter: str,
+) -> None:
     """Nothing is written, and the earlier outputs stand."""
     before = inside(whole[name])
     faults(monkeypatch, fault, seconds=4.0)
@@ -234,46 +261,62 @@ def test_a_kernel_lost_in_building_is_a_failed_check(
 
 @thorough
 def test_a_kernel_lost_over_an_output_leaves_the_rest_as_it_is(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, whole: dict[str, Path],
-        ) -> None:
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, whole: dict[str, Path]
+) -> None:
     """The mesh takes all memory after a file of it was written: no mesh, the same bytes of all else."""
     faults(monkeypatch, "memory:the mesh of the bearing shell", "kill:the picture of the arm")
     status, said = build(capsys, "canal-tender", tmp_path / "out", *only("meshes", "tables", "picture", "report"))
     assert status == Exit.FAILURE
-    assert [(c, p) for c, _, p in lost_in(said)] == [("kernel_crashed", "bearing.shell"),
-                                                     ("kernel_crashed", "arms.section.chord")]
+    assert [(c, p) for c, _, p in lost_in(said)] == [
+        ("kernel_crashed", "bearing.shell"),
+        ("kernel_crashed", "arms.section.chord"),
+    ]
     assert [x[1].partition(" left out: ")[0] for x in lost_in(said)] == ["meshes", "picture"]
     clean, now = inside(whole["canal-tender"]), inside(tmp_path / "out")
     assert {p.partition("/")[0] for p in now} == {"manifest.json", "parameters.yaml", "tables", "report"}
-    assert {p: b for p, b in now.items() if p.startswith("tables")} == \
-        {p: b for p, b in clean.items() if p.startswith("tables")}
+    assert {p: b for p, b in now.items() if p.startswith("tables")} == {
+        p: b for p, b in clean.items() if p.startswith("tables")
+    }
     assert changed_files(tmp_path / "out") == []
-    assert b"out of memory" in next(b for p, b in now.items() if p.endswith(".txt"))      # the report tells it
+    assert b"out of memory" in next(b for p, b in now.items() if p.endswith(".txt"))  # the report tells it
     assert sorted(said["files"]) == sorted(p for p in now if p != "manifest.json")
 
 
 @thorough
 def test_a_sheet_that_is_lost_takes_no_other_with_it(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     faults(monkeypatch, "segv:the sheet barrel machining")
     status, said = build(capsys, "canal-tender", tmp_path / "out", *only("sheets"))
     assert status == Exit.FAILURE
     assert [x[1].partition(" left out: ")[0] for x in lost_in(said)] == ["sheet barrel machining"]
 
     others = [re.sub(r".*-\d\d-(.*)\.dxf", r"\1", p.name) for p in sorted((tmp_path / "out" / "sheets").glob("*.dxf"))]
-    assert others == ["general-arrangement", "set-screws", "palm-drilling", "arm", "weld-assembly", "press-card",
-                      "inspection-record"]
+    assert others == [
+        "general-arrangement",
+        "set-screws",
+        "palm-drilling",
+        "arm",
+        "weld-assembly",
+        "press-card",
+        "inspection-record",
+    ]
     assert not list((tmp_path / "out" / "sheets").glob("*barrel-machining*"))
     assert changed_files(tmp_path / "out") == []
 
 
 @pytest.mark.parametrize(("name", "gone"), [("canal-tender", "the barrel")])
 def test_despite_failures_what_needs_no_solid_is_written(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, name: str, gone: str,
-        ) -> None:
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path, name: str, gone: str
+) -> None:
     faults(monkeypatch, f"segv:{gone}")
-    status, said = build(capsys, name, tmp_path / "out", "--despite-failures",
-                         *only("solids", "meshes", "outlines", "tables", "sheets", "report"))
+    status, said = build(
+        capsys,
+        name,
+        tmp_path / "out",
+        "--despite-failures",
+        *only("solids", "meshes", "outlines", "tables", "sheets", "report"),
+    )
     assert status == Exit.FAILURE
     assert {p.partition("/")[0] for p in said["files"]} >= {"finished-size", "report"}
     assert not {p.partition("/")[0] for p in said["files"]} & {"solids", "meshes", "sheets"}
@@ -282,7 +325,8 @@ def test_despite_failures_what_needs_no_solid_is_written(
 
 @thorough
 def test_a_pattern_set_that_is_lost_takes_nothing_with_it(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     faults(monkeypatch, "segv:the halves of the pattern")
     status, said = build(capsys, "harbour-launch", tmp_path / "out", *only("foundry", "outlines"))
     assert status == Exit.FAILURE
@@ -292,21 +336,25 @@ def test_a_pattern_set_that_is_lost_takes_nothing_with_it(
 
 @thorough
 def test_a_kernel_lost_too_often_leaves_what_can_do_without(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     monkeypatch.setattr(guard, "MOST_LOST", 1)
     faults(monkeypatch, "segv:the STEP file of the whole strut", "segv:the mesh of the strut")
-    status, said = build(capsys, "harbour-launch", tmp_path / "out",
-                         *only("solids", "meshes", "outlines", "picture", "report"))
+    status, said = build(
+        capsys, "harbour-launch", tmp_path / "out", *only("solids", "meshes", "outlines", "picture", "report")
+    )
     assert status == Exit.FAILURE
     assert {p.partition("/")[0] for p in said["files"]} == {"finished-size", "report", "parameters.yaml"}
     assert [x[1].partition(" left out: ")[0] for x in lost_in(said)] == ["STEP files", "the mesh of the strut"]
     given_up = [f["what"] for f in said["findings"] if f["code"] == "kernel_given_up"]
-    assert given_up == [f"{kind} left out: the solid-modelling kernel was lost too often" for kind in
-                        ("meshes", "picture")]
+    assert given_up == [
+        f"{kind} left out: the solid-modelling kernel was lost too often" for kind in ("meshes", "picture")
+    ]
 
 
 def test_a_fault_of_the_program_in_the_worker_is_told_as_such(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     faults(monkeypatch, "fault:the tables")
     assert cli.main(["build", "harbour-launch", "--out", str(tmp_path / "out"), *only("tables")]) == Exit.INTERNAL
     out, err = capsys.readouterr()
@@ -317,7 +365,8 @@ def test_a_fault_of_the_program_in_the_worker_is_told_as_such(
 
 
 def test_a_kernel_lost_before_a_stress_study_is_a_failed_check(
-        capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
     pytest.importorskip("gmsh")
     pytest.importorskip("skfem")
     faults(monkeypatch, "segv:the barrel")
@@ -331,9 +380,11 @@ def test_a_kernel_lost_before_a_stress_study_is_a_failed_check(
 
 def test_this_process_never_loads_the_kernel(tmp_path: Path) -> None:
     """Only so can a crash of it not end the job."""
-    code = ("import sys\nfrom strutwright import cli\n"
-            f"status = cli.main(['build', 'harbour-launch', '--out', {str(tmp_path / 'out')!r}, '--only', 'report'])\n"
-            "sys.exit(status or int('cadquery' in sys.modules or 'OCP' in sys.modules))")
+    code = (
+        "import sys\nfrom strutwright import cli\n"
+        f"status = cli.main(['build', 'harbour-launch', '--out', {str(tmp_path / 'out')!r}, '--only', 'report'])\n"
+        "sys.exit(status or int('cadquery' in sys.modules or 'OCP' in sys.modules))"
+    )
     assert subprocess.run([sys.executable, "-c", code], cwd=tmp_path, capture_output=True, check=False).returncode == 0
 
 
@@ -346,57 +397,93 @@ def test_the_findings_name_part_parameter_and_reason() -> None:
 
 # --- outputs that cannot be made, without a crash -------------------------------------------------------------------
 
+
 def one_hand(folder: Path) -> job._Job:
     """Return the job of a hand as the process with the kernel has it, with one file made."""
     found = cli.resolved("harbour-launch")
     (folder / "tables").mkdir(parents=True)
     (folder / "tables" / "earlier.csv").write_text("1", encoding="utf-8")
     order = job.Order(folder, ("meshes",), despite_failures=False)
-    return job._Job(found, found.strut, "x.yaml", "0" * 64, order, folder, {"tables/earlier.csv": "table"}, [],
-                    job._Telling(print), None)
+    return job._Job(
+        found,
+        found.strut,
+        "x.yaml",
+        "0" * 64,
+        order,
+        folder,
+        {"tables/earlier.csv": "table"},
+        [],
+        job._Telling(print),
+        None,
+    )
 
 
 def made_of(*shapes: Any) -> Built:
     """Return a built strut of shapes."""
-    return Built("t", tuple(Part(f"part {k}" if k else "strut", "strut", s, (0.5, 0.5, 0.5), "C95800", 1.0,
-                                 "arms.root_fillet") for k, s in enumerate(shapes)), [], 0.0)
+    return Built(
+        "t",
+        tuple(
+            Part(f"part {k}" if k else "strut", "strut", s, (0.5, 0.5, 0.5), "C95800", 1.0, "arms.root_fillet")
+            for k, s in enumerate(shapes)
+        ),
+        [],
+        0.0,
+    )
 
 
 @pytest.mark.parametrize("kind", ["meshes", "foundry"])
 def test_a_mesh_that_does_not_close_is_a_failure_that_names_part_and_parameter(
-        tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str) -> None:
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, kind: str
+) -> None:
     """All files of that kind go, also those written before it was found; the others stand, and nothing stops."""
     import cadquery as cq
+
     open_box = cq.Compound.makeCompound(cq.Solid.makeBox(10, 10, 10).Faces()[:5])
     work = one_hand(tmp_path / "out")
     if kind == "foundry":
+
         def written(_job: job._Job, built: Built) -> None:
             work.place("pattern-set/one.step", "solid").write_text("x", encoding="utf-8")
             mesh_of(built.parts[1])
+
         monkeypatch.setitem(job.STAGES, "foundry", ("pattern set", written))
     job._make(work, made_of(cq.Solid.makeBox(10, 10, 10), open_box), kind)
     (found,) = work.findings
-    assert (found.code, found.fails, found.parameter, found.group) == ("mesh_not_closed", True, "arms.root_fillet",
-                                                                       job.OUTPUTS)
+    assert (found.code, found.fails, found.parameter, found.group) == (
+        "mesh_not_closed",
+        True,
+        "arms.root_fillet",
+        job.OUTPUTS,
+    )
     said = read(found.what, "mm")
     assert said == f"{job.STAGES[kind][0]} left out: part 1: the mesh is not closed"
     assert inside(tmp_path / "out") == {"tables/earlier.csv": b"1"}
     assert list(work.files) == ["tables/earlier.csv"]
-    work.stop_if_failing()      # raises nothing
+    work.stop_if_failing()  # raises nothing
     assert job.exit_for(work.findings) == Exit.FAILURE
 
 
 def test_what_the_kernel_refuses_is_left_out_and_a_fault_of_the_program_is_not_hidden(
-        tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     import cadquery as cq
     from OCP.Standard import Standard_Failure
+
     work, built = one_hand(tmp_path / "out"), made_of(cq.Solid.makeBox(10, 10, 10))
-    errors: list[Exception] = [KernelError("the cut"), Standard_Failure("x"), KeyError("a slip"), ValueError("a slip"),
-                               ZeroDivisionError("a slip"), OSError("disk full")]
+    errors: list[Exception] = [
+        KernelError("the cut"),
+        Standard_Failure("x"),
+        KeyError("a slip"),
+        ValueError("a slip"),
+        ZeroDivisionError("a slip"),
+        OSError("disk full"),
+    ]
     said = []
     for error in errors:
+
         def failing(_job: job._Job, _built: Built, error: Exception = error) -> None:
             raise error
+
         monkeypatch.setitem(job.STAGES, "picture", ("picture", failing))
         work.findings.clear()
         try:
@@ -405,5 +492,11 @@ def test_what_the_kernel_refuses_is_left_out_and_a_fault_of_the_program_is_not_h
             said.append(type(raised).__name__)
         else:
             said.append(read(work.findings[0].what, "mm"))
-    assert said == ["picture left out: the cut", "picture left out: the solid-modelling kernel gave up "
-                    "(Standard_Failure)", "KeyError", "ValueError", "ZeroDivisionError", "OSError"]
+    assert said == [
+        "picture left out: the cut",
+        "picture left out: the solid-modelling kernel gave up (Standard_Failure)",
+        "KeyError",
+        "ValueError",
+        "ZeroDivisionError",
+        "OSError",
+    ]

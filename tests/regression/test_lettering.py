@@ -19,10 +19,10 @@ import shapely
 from fontTools.ttLib import TTFont
 from support import every, hands_of, templates_of
 
-from strutwright.exporters.cutfile import CutFile
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.naming import finished
+from strutwright.exporters.files.patterns import pattern_files
 from strutwright.exporters.fonts import FONT_FILE
-from strutwright.exporters.naming import finished
-from strutwright.exporters.patterns import pattern_files
 from strutwright.models import frames
 from strutwright.params.loader import shipped
 
@@ -78,9 +78,14 @@ def collisions(cut: CutFile, document: Any) -> list[str]:
     per_unit = 1.0 if cut.unit == "mm" else 25.4
     space = document.modelspace()
     texts = [(t.dxf.text, ink(t, per_unit)) for t in space.query("TEXT")]
-    lines = [(f"{e.dxftype()} on {e.dxf.layer}", shapely.LineString(
-        [(p.x * per_unit, p.y * per_unit) for p in ezdxf.path.make_path(e).flattening(0.01)]))
-        for e in space if e.dxftype() != "TEXT"]
+    lines = [
+        (
+            f"{e.dxftype()} on {e.dxf.layer}",
+            shapely.LineString([(p.x * per_unit, p.y * per_unit) for p in ezdxf.path.make_path(e).flattening(0.01)]),
+        )
+        for e in space
+        if e.dxftype() != "TEXT"
+    ]
     tree = shapely.STRtree([shape for _, shape in (*lines, *texts)])
     names = [*(name for name, _ in lines), *(repr(words) for words, _ in texts)]
     found = []
@@ -109,19 +114,34 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
         words = " ".join(t.dxf.text for t in texts)
         hand = next(h for h in ("port", "starboard", "centre") if f"-{h}" in file.partition("-finished-size-")[0])
         number = strut.identity.drawing_number + {"port": "-P", "starboard": "-S", "centre": ""}[hand]
-        for wanted in (f"File {file.partition(' ')[2]}", f"{number}, revision {strut.identity.revision}", "scale 1:1",
-                       f"unit {unit}", "contraction none", "kerf none", "stock none", "Face: ",
-                       "Measure the check lines before use", "guidance only",
-                       f"{hand.upper()} hand" if hand != "centre" else
-                       "CENTRE LINE strut" if len(strut.arms) > 1 else "CENTRE LINE, no hand"):
+        for wanted in (
+            f"File {file.partition(' ')[2]}",
+            f"{number}, revision {strut.identity.revision}",
+            "scale 1:1",
+            f"unit {unit}",
+            "contraction none",
+            "kerf none",
+            "stock none",
+            "Face: ",
+            "Measure the check lines before use",
+            "guidance only",
+            f"{hand.upper()} hand"
+            if hand != "centre"
+            else "CENTRE LINE strut"
+            if len(strut.arms) > 1
+            else "CENTRE LINE, no hand",
+        ):
             assert wanted in words, (file, wanted)
         assert document.header["$INSUNITS"] == insunits
         for bar in bars if file.startswith("pattern") else bars[:1]:
-            assert sum(t.dxf.text == f"CHECK {bar}" for t in texts) == 2, (file, bar)   # lying and standing
+            assert sum(t.dxf.text == f"CHECK {bar}" for t in texts) == 2, (file, bar)  # lying and standing
         assert {t.dxf.layer for t in texts} <= {"TEXT", "CHECK"}, file
         assert {e.dxf.layer for e in space if e.dxftype() != "TEXT"} >= {"CHECK"}
-        assert not any(e.closed is False for e in space.query("LWPOLYLINE")
-                       if e.dxf.layer in ("CUT_OUTER", "CUT_INNER", "TEMPLATE")), file
+        assert not any(
+            e.closed is False
+            for e in space.query("LWPOLYLINE")
+            if e.dxf.layer in ("CUT_OUTER", "CUT_INNER", "TEMPLATE")
+        ), file
         per_unit = 1.0 if unit == "mm" else 25.4
         assert min(t.dxf.height for t in texts) * per_unit >= LEAST_MM - 1e-9, file
         if not any(word in file for word in ("gauges", "barrel-aft-end")):
@@ -156,9 +176,13 @@ def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_o
             assert np.cross(axes.u, axes.v) == pytest.approx(axes.n)
             stem = finished(strut, palm.name)
             hull = {h.number: (h.u_mm, h.v_mm) for h in palm.holes}
-            for file, side in (("pattern {}-hull-face", 1.0), ("pattern {}-water-face", -1.0),
-                               ("template {}-hull-template", 1.0), ("template {}-drill-jig", -1.0),
-                               ("template {}-backing-plate", 1.0)):
+            for file, side in (
+                ("pattern {}-hull-face", 1.0),
+                ("pattern {}-water-face", -1.0),
+                ("template {}-hull-template", 1.0),
+                ("template {}-drill-jig", -1.0),
+                ("template {}-backing-plate", 1.0),
+            ):
                 if (found := made.get(file.format(stem))) is None:
                     assert "backing" in file
                     continue
@@ -167,8 +191,11 @@ def test_a_hole_s_number_means_the_same_hole_on_every_face_and_mirrored_on_the_o
                 for number, (u, v) in hull.items():
                     assert places[number] == pytest.approx((u, side * v), abs=1e-6), (file, number)
                 texts = {t.dxf.text: ink(t, per_unit).centroid for t in found[1].modelspace().query("TEXT")}
-                port, starboard = ({"centre": ("PORT", "STARBOARD"), "port": ("PORT, OUTBOARD", "STARBOARD, INBOARD"),
-                                    "starboard": ("PORT, INBOARD", "STARBOARD, OUTBOARD")}[strut.identity.hand])
+                port, starboard = {
+                    "centre": ("PORT", "STARBOARD"),
+                    "port": ("PORT, OUTBOARD", "STARBOARD, INBOARD"),
+                    "starboard": ("PORT, INBOARD", "STARBOARD, OUTBOARD"),
+                }[strut.identity.hand]
                 assert (texts[port].y - texts[starboard].y) * side > 0.0
         by_hand.append({h.number: (h.u_mm, h.v_mm) for h in strut.palms[0].holes})
     if len(by_hand) == 2 and len(hands_of(name)[0].palms) == 1:

@@ -1,4 +1,5 @@
 """Names of files and numbers of drawings: no part is taken for its mirror image, no size for another."""
+
 from __future__ import annotations
 
 import json
@@ -15,11 +16,11 @@ from hypothesis import strategies as st
 from support import templates_of
 
 from strutwright import cli, job
-from strutwright.exporters import data_sheets, foundry, naming
-from strutwright.exporters.patterns import pattern_files
-from strutwright.models import foundry as casting
-from strutwright.models.build.casting import PatternSet
+from strutwright.exporters.files import data_sheets, foundry, naming
+from strutwright.exporters.files.patterns import pattern_files
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.shop import foundry as casting
+from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Hand, Identity, Strut
 from strutwright.params.loader import load, loads, shipped
 
@@ -44,8 +45,18 @@ def said(text: str, **identity: str) -> Resolved:
 
 def pattern(one: Resolved, strut: Strut) -> PatternSet:
     """Return a pattern set without its solids."""
-    return PatternSet(strut, casting.foundry_settings(one), None, (), (), (), 1.0, np.zeros(3), [],  # type: ignore
-                      0.0)
+    return PatternSet(
+        strut,
+        casting.foundry_settings(one),
+        None,
+        (),
+        (),
+        (),
+        1.0,
+        np.zeros(3),
+        [],  # type: ignore
+        0.0,
+    )
 
 
 @cache
@@ -107,7 +118,7 @@ def test_the_same_part_has_the_same_name_and_place_on_both_hands(name: str) -> N
 @pytest.mark.parametrize("name", [n for n in SETS if resolved(n).strut.construction == "cast"])
 def test_every_file_of_a_pattern_says_its_own_name_and_number(name: str) -> None:
     one = resolved(name)
-    for hand in (HANDS if name in HANDED else ("centre",)):
+    for hand in HANDS if name in HANDED else ("centre",):
         cast = pattern(one, one.of_hand(hand))  # type: ignore[arg-type]
         for part, cut in foundry.template_files(cast).items():
             words = " ".join(text.text for text in cut.words())
@@ -126,13 +137,21 @@ def test_outlines_named_in_the_cut_list_are_written(name: str) -> None:
     assert named <= names(name, one.strut.identity.hand)[0]
 
 
-@pytest.mark.parametrize(("written", "hand", "numbers"), [
-    ("AB-1", "pair", ("AB-1-P", "AB-1-S")), ("AB-1-P", "port", ("AB-1-P", "AB-1-S")),
-    ("AB-1-p", "pair", ("AB-1-P", "AB-1-S")), ("AB-1 S", "starboard", ("AB-1-P", "AB-1-S")),
-    ("AB-1-S", "port", ("AB-1-S-P", "AB-1-S-S")), ("SHIP", "port", ("SHIP-P", "SHIP-S")),
-    ("P", "port", ("P-P", "P-S"))])
+@pytest.mark.parametrize(
+    ("written", "hand", "numbers"),
+    [
+        ("AB-1", "pair", ("AB-1-P", "AB-1-S")),
+        ("AB-1-P", "port", ("AB-1-P", "AB-1-S")),
+        ("AB-1-p", "pair", ("AB-1-P", "AB-1-S")),
+        ("AB-1 S", "starboard", ("AB-1-P", "AB-1-S")),
+        ("AB-1-S", "port", ("AB-1-S-P", "AB-1-S-S")),
+        ("SHIP", "port", ("SHIP-P", "SHIP-S")),
+        ("P", "port", ("P-P", "P-S")),
+    ],
+)
 def test_a_hand_that_the_number_has_already_is_not_taken_over_by_the_mirror_image(
-        written: str, hand: str, numbers: tuple[str, str]) -> None:
+    written: str, hand: str, numbers: tuple[str, str]
+) -> None:
     one = said(shipped()["coastal-pair"].read_text(encoding="utf-8"), drawing_number=written, hand=hand)
     assert tuple(one.of_hand(h).identity.number for h in HANDS) == numbers  # type: ignore[arg-type]
 

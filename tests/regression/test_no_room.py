@@ -1,4 +1,5 @@
 """A full disk, a limit on the size of files and a second build into one folder are the user's matter, told as such."""
+
 from __future__ import annotations
 
 import errno
@@ -14,13 +15,16 @@ import pytest
 
 from strutwright import cli, job
 from strutwright.errors import Exit
-from strutwright.exporters.manifest import changed_files
-from strutwright.exporters.outdir import OutputFolderError, output_folder
-from strutwright.exporters.step import StepError
+from strutwright.exporters.files.manifest import changed_files
+from strutwright.exporters.files.outdir import OutputFolderError, output_folder
+from strutwright.exporters.files.step import StepError
 
 COMMAND = [sys.executable, "-m", "strutwright"]
-WORDS = {errno.ENOSPC: "the disk is full; free some room", errno.EDQUOT: "your share of the disk is used up",
-         errno.EFBIG: "`ulimit -f unlimited`"}
+WORDS = {
+    errno.ENOSPC: "the disk is full; free some room",
+    errno.EDQUOT: "your share of the disk is used up",
+    errno.EFBIG: "`ulimit -f unlimited`",
+}
 
 
 def written(work: job._Job) -> None:
@@ -54,8 +58,10 @@ def failing(number: int, how: str, monkeypatch: pytest.MonkeyPatch) -> Callable[
 
         def full(self: Path, data: bytes) -> int:
             raise reason
+
         monkeypatch.setattr(Path, "write_bytes", full)
         raise StepError("could not be written")
+
     return one_hand
 
 
@@ -63,8 +69,13 @@ def failing(number: int, how: str, monkeypatch: pytest.MonkeyPatch) -> Callable[
 @pytest.mark.parametrize("how", ["plain", "as the cause", "in the other's place", "lost"])
 @pytest.mark.parametrize("earlier", [True, False])
 def test_no_room_is_told_with_what_to_do_and_moves_nothing(
-        capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, number: int, how: str,
-        earlier: bool) -> None:
+    capsys: pytest.CaptureFixture[str],
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    number: int,
+    how: str,
+    earlier: bool,
+) -> None:
     folder = tmp_path / "out"
     if earlier:
         monkeypatch.setattr(job, "_one_hand", written)
@@ -83,10 +94,12 @@ def test_no_room_is_told_with_what_to_do_and_moves_nothing(
     assert [p.name for p in tmp_path.iterdir()] == (["out"] if earlier else [])
 
 
-def test_another_error_is_not_taken_for_a_full_disk(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-                                                    monkeypatch: pytest.MonkeyPatch) -> None:
+def test_another_error_is_not_taken_for_a_full_disk(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     def broken(work: job._Job) -> None:
         raise ZeroDivisionError("made up")
+
     monkeypatch.setattr(job, "_one_hand", broken)
     assert build(tmp_path / "out") == Exit.INTERNAL
     assert "ZeroDivisionError: made up" in capsys.readouterr().err
@@ -94,14 +107,22 @@ def test_another_error_is_not_taken_for_a_full_disk(capsys: pytest.CaptureFixtur
 
 def limited(most: int, *words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
     """Run a command in which no file may grow larger than `most` bytes."""
-    return subprocess.run([*COMMAND, *words], cwd=cwd, capture_output=True, text=True, check=False,
-                          preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most, most)))
+    return subprocess.run(
+        [*COMMAND, *words],
+        cwd=cwd,
+        capture_output=True,
+        text=True,
+        check=False,
+        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (most, most)),
+    )
 
 
 @pytest.mark.parametrize("most", [0, 1, 500])
 def test_new_leaves_no_part_of_a_file(tmp_path: Path, most: int) -> None:
-    for words in (["new", "mine.yaml", "--like", "harbour-launch"],
-                  ["new", "mine.yaml", "--answer", "shaft=40 mm", "--answer", "drop=400 mm"]):
+    for words in (
+        ["new", "mine.yaml", "--like", "harbour-launch"],
+        ["new", "mine.yaml", "--answer", "shaft=40 mm", "--answer", "drop=400 mm"],
+    ):
         done = limited(most, *words, cwd=tmp_path)
         assert (done.returncode, done.stdout) == (Exit.UNUSABLE, "")
         assert done.stderr.startswith("strutwright: mine.yaml: cannot be written")
@@ -130,27 +151,31 @@ def test_what_is_printed_to_a_full_disk(words: list[str]) -> None:
 
 # --- two builds into one folder -------------------------------------------------------------------------------------
 
-def test_a_second_build_into_the_same_folder_is_refused(capsys: pytest.CaptureFixture[str], tmp_path: Path,
-                                                        monkeypatch: pytest.MonkeyPatch) -> None:
+
+def test_a_second_build_into_the_same_folder_is_refused(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     folder = tmp_path / "out"
     told: list[tuple[int, str]] = []
 
     def second(work: job._Job) -> None:
         if not told:
-            done = subprocess.run([*COMMAND, "build", "harbour-launch", "--out", str(folder)], capture_output=True,
-                                  text=True, check=False)
+            done = subprocess.run(
+                [*COMMAND, "build", "harbour-launch", "--out", str(folder)], capture_output=True, text=True, check=False
+            )
             told.append((done.returncode, done.stderr))
         with pytest.raises(OutputFolderError, match="is writing to this folder"), output_folder(folder):
             pytest.fail("filled twice by one process")
         written(work)
+
     monkeypatch.setattr(job, "_one_hand", second)
     assert build(folder) == Exit.PASS
-    (status, err), = told
+    ((status, err),) = told
     assert status == Exit.UNUSABLE
     assert f"another run of this program (process {os.getpid()}) is writing to this folder; wait" in err
     assert changed_files(folder) == []
     assert [p.name for p in tmp_path.iterdir()] == ["out"]
-    assert build(folder) == Exit.PASS       # and then it is free again
+    assert build(folder) == Exit.PASS  # and then it is free again
 
 
 HOLDER = """
@@ -174,8 +199,9 @@ def test_a_lock_that_is_left_behind_blocks_no_one(tmp_path: Path, monkeypatch: p
         (tmp_path / ".out.strutwright-lock").write_text(str(os.getpid()), encoding="ascii")
     else:
         code = HOLDER if "child" in left else HOLDER.replace("os.fork() == 0", "False")
-        holder = subprocess.Popen([sys.executable, "-c", code, str(folder)], stdout=subprocess.PIPE, text=True,
-                                  start_new_session=True)
+        holder = subprocess.Popen(
+            [sys.executable, "-c", code, str(folder)], stdout=subprocess.PIPE, text=True, start_new_session=True
+        )
         assert holder.stdout is not None
         assert holder.stdout.readline() == "ready\n"
         monkeypatch.setattr(job, "_one_hand", written)

@@ -1,4 +1,5 @@
 """The shipped sets, and what the reader says of files that are wrong. Expected places are counted in the texts here."""
+
 from __future__ import annotations
 
 import json
@@ -41,6 +42,7 @@ def promised(name: str) -> list[str]:
 
 
 # --- shipped sets ---------------------------------------------------------------------------------------------------
+
 
 @pytest.mark.parametrize("name", GOOD)
 def test_shipped_set_resolves_and_says_where_every_value_comes_from(name: str) -> None:
@@ -87,6 +89,7 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
             if isinstance(thing, tuple):
                 return [v for t in thing for v in value(t, path)]
             return [thing] if not path or thing is None else value(getattr(thing, path[0]), path[1:])
+
         return {v for s in struts for v in value(s, get.split("."))}
 
     assert len(GOOD) >= 12
@@ -107,7 +110,11 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
     assert seen("skeg.kind") == {None, "plate", "foil"}
     assert {len(s.arms) for s in struts} == {1, 2} == {len(s.bearings) for s in struts}
     assert {(len(s.palms), s.identity.hand == "centre") for s in struts if len(s.arms) == 2} == {
-        (1, True), (2, True), (1, False), (2, False)}
+        (1, True),
+        (2, True),
+        (1, False),
+        (2, False),
+    }
     assert any(s.barrel.slots for s in struts)
     assert any(s.skeg and s.skeg.heel for s in struts)
     said = [load(SHIPPED[n]).said for n in GOOD]
@@ -171,6 +178,7 @@ def test_starboard_as_written_is_port_mirrored() -> None:
 
 # --- units ----------------------------------------------------------------------------------------------------------
 
+
 def test_same_strut_from_inches_and_millimetres() -> None:
     """Every bare length of an inch file, turned into mm by 25.4 exactly, gives the same strut."""
     loaded = load(SHIPPED["sloop-with-skeg"])
@@ -186,75 +194,102 @@ def test_same_strut_from_inches_and_millimetres() -> None:
         key = at.replace("bearing.", "bearing[0].")
         return f"{values[key]!r} {units[key]}" if units.get(key) else node
 
-    text = yaml.safe_dump(metric(said, "") | {"units": "mm"})   # type: ignore[operator]
-    text = text.replace("set_screws:", "set_screws:\n  thread: 5/16-18")   # the derived screw follows the file's units
+    text = yaml.safe_dump(metric(said, "") | {"units": "mm"})  # type: ignore[operator]
+    text = text.replace("set_screws:", "set_screws:\n  thread: 5/16-18")  # the derived screw follows the file's units
     one, other = resolve(loaded).strut, resolve(loads(text)).strut
     # Derived sizes are rounded to a mm or to a sixteenth; hold them apart.
-    assert replace(other, file_units="in", bearings=one.bearings, arms=one.arms, skeg=one.skeg,
-                   barrel=replace(other.barrel, aft_end=one.barrel.aft_end, forward_end=one.barrel.forward_end,
-                                  lead_in_aft=one.barrel.lead_in_aft,
-                                  lead_in_forward=one.barrel.lead_in_forward)) == replace(one, file_units="in")
+    assert replace(
+        other,
+        file_units="in",
+        bearings=one.bearings,
+        arms=one.arms,
+        skeg=one.skeg,
+        barrel=replace(
+            other.barrel,
+            aft_end=one.barrel.aft_end,
+            forward_end=one.barrel.forward_end,
+            lead_in_aft=one.barrel.lead_in_aft,
+            lead_in_forward=one.barrel.lead_in_forward,
+        ),
+    ) == replace(one, file_units="in")
     for strut in (one, other):
         assert strut.shaft.diameter_mm == pytest.approx(1.25 * INCH_MM, abs=1e-9)
         assert [b.outside_mm for b in strut.bearings] == pytest.approx([1.75 * INCH_MM], abs=1e-9)
         assert [(a.chord_barrel_mm, a.thickness_palm_mm) for a in strut.arms] == [
-            pytest.approx((3.25 * INCH_MM, 1.125 * INCH_MM), abs=1e-9)]
+            pytest.approx((3.25 * INCH_MM, 1.125 * INCH_MM), abs=1e-9)
+        ]
 
 
 # --- faults and their places ----------------------------------------------------------------------------------------
+
 
 def test_every_fault_at_once_in_file_order() -> None:
     found = problems(SHIPPED["failing/many-faults"].read_text(encoding="utf-8"))
     text = SHIPPED["failing/many-faults"].read_text(encoding="utf-8").split("\n")
     assert [p.path for p in found] == [
-        "identity.name", "materials.strut", "materials.strat", "shaft.diameter", "bearing.length", "barrel.wall",
-        "arms.arrangement", "palm.thickness", "hull.deadrise"]
+        "identity.name",
+        "materials.strut",
+        "materials.strat",
+        "shaft.diameter",
+        "bearing.length",
+        "barrel.wall",
+        "arms.arrangement",
+        "palm.thickness",
+        "hull.deadrise",
+    ]
     assert [(p.line, p.column) for p in found] == sorted((p.line, p.column) for p in found)
-    for p, at in zip(found, ("Launch", "materials:", "strat", "35 kg", ".nan", "wall: 10", "tripod", "palm:", "95 deg"),
-                     strict=True):
-        assert text[p.line - 1][p.column - 1:].startswith(at), p
+    for p, at in zip(
+        found, ("Launch", "materials:", "strat", "35 kg", ".nan", "wall: 10", "tripod", "palm:", "95 deg"), strict=True
+    ):
+        assert text[p.line - 1][p.column - 1 :].startswith(at), p
 
 
-@pytest.mark.parametrize(("line", "instead", "path", "column", "words"), [
-    ("  bearing_span: 1100 ", "  bearing_spam: 1100 ", "shaft.bearing_spam", 3, "write `bearing_span`"),
-    ("  diameter: 35\n", "  diameter: 35 kg\n", "shaft.diameter", 13, "not one of length"),
-    ("  diameter: 35\n", "  diameter: 5\n", "shaft.diameter", 13, "at least 12"),
-    ("  diameter: 35\n", "  diameter: 35e9\n", "shaft.diameter", 13, "at most 400"),
-    ("  diameter: 35\n", "  diameter: -35\n", "shaft.diameter", 13, "at least 12"),
-    ("  diameter: 35\n", "  diameter: .inf\n", "shaft.diameter", 13, "not a finite number"),
-    ("  diameter: 35\n", "  diameter: NaN\n", "shaft.diameter", 13, "not a finite number"),
-    ("  diameter: 35\n", "  diameter: 1e999\n", "shaft.diameter", 13, "not a finite number"),
-    ("  diameter: 35\n", "  diameter: 1e999 mm\n", "shaft.diameter", 13, "not a finite number"),
-    ("  diameter: 35\n", "  diameter: 99999999999999999999\n", "shaft.diameter", 13, "absurdly large"),
-    ("  diameter: 35\n", "  diameter: yes\n", "shaft.diameter", 13, "is not a length"),
-    ("  diameter: 35\n", "  diameter: [35]\n", "shaft.diameter", 13, "is not a length"),
-    ("  diameter: 35\n", "  diameter: 1 - 1/2 in\n", "shaft.diameter", 13, "is not"),
-    ("  diameter: 35\n", "  diameter: 35 # one\n  diameter: 36\n", "shaft.diameter", 3, "given twice"),
-    ("  hand: centre ", "  hand: middle ", "identity.hand", 9, "'centre'"),
-    ("  hand: centre ", "  hand: center ", "identity.hand", 9, "write `centre`"),
-    ("construction: cast\n", "construction: casted\n", "construction", 15, "write `cast`"),
-    ("construction: cast\n", "construction: poured\n", "construction", 15, "choose one"),
-    ("  size: M10\n", "  size: M11\n", "bolts.size", 3, "not in the table of threads"),
-    ("  strut: C95800 ", "  strut: unobtainium ", "materials.strut", 3, "not in the table of materials"),
-    ("units: mm ", "units: cm ", "units", 8, "'mm' or 'in'"),
-])
+@pytest.mark.parametrize(
+    ("line", "instead", "path", "column", "words"),
+    [
+        ("  bearing_span: 1100 ", "  bearing_spam: 1100 ", "shaft.bearing_spam", 3, "write `bearing_span`"),
+        ("  diameter: 35\n", "  diameter: 35 kg\n", "shaft.diameter", 13, "not one of length"),
+        ("  diameter: 35\n", "  diameter: 5\n", "shaft.diameter", 13, "at least 12"),
+        ("  diameter: 35\n", "  diameter: 35e9\n", "shaft.diameter", 13, "at most 400"),
+        ("  diameter: 35\n", "  diameter: -35\n", "shaft.diameter", 13, "at least 12"),
+        ("  diameter: 35\n", "  diameter: .inf\n", "shaft.diameter", 13, "not a finite number"),
+        ("  diameter: 35\n", "  diameter: NaN\n", "shaft.diameter", 13, "not a finite number"),
+        ("  diameter: 35\n", "  diameter: 1e999\n", "shaft.diameter", 13, "not a finite number"),
+        ("  diameter: 35\n", "  diameter: 1e999 mm\n", "shaft.diameter", 13, "not a finite number"),
+        ("  diameter: 35\n", "  diameter: 99999999999999999999\n", "shaft.diameter", 13, "absurdly large"),
+        ("  diameter: 35\n", "  diameter: yes\n", "shaft.diameter", 13, "is not a length"),
+        ("  diameter: 35\n", "  diameter: [35]\n", "shaft.diameter", 13, "is not a length"),
+        ("  diameter: 35\n", "  diameter: 1 - 1/2 in\n", "shaft.diameter", 13, "is not"),
+        ("  diameter: 35\n", "  diameter: 35 # one\n  diameter: 36\n", "shaft.diameter", 3, "given twice"),
+        ("  hand: centre ", "  hand: middle ", "identity.hand", 9, "'centre'"),
+        ("  hand: centre ", "  hand: center ", "identity.hand", 9, "write `centre`"),
+        ("construction: cast\n", "construction: casted\n", "construction", 15, "write `cast`"),
+        ("construction: cast\n", "construction: poured\n", "construction", 15, "choose one"),
+        ("  size: M10\n", "  size: M11\n", "bolts.size", 3, "not in the table of threads"),
+        ("  strut: C95800 ", "  strut: unobtainium ", "materials.strut", 3, "not in the table of materials"),
+        ("units: mm ", "units: cm ", "units", 8, "'mm' or 'in'"),
+    ],
+)
 def test_a_fault_is_told_with_its_place(line: str, instead: str, path: str, column: int, words: str) -> None:
     assert HARBOUR.count(line) == 1
     text = HARBOUR.replace(line, instead)
-    expected = next(i for i, row in enumerate(text.split("\n"), 1)
-                    if row.startswith(instead.rstrip("\n").split("\n")[-1]))
+    expected = next(
+        i for i, row in enumerate(text.split("\n"), 1) if row.startswith(instead.rstrip("\n").split("\n")[-1])
+    )
     (p,) = problems(text)
     assert (p.path, p.line, p.column) == (path, expected, column)
     assert words in str(p)
 
 
-@pytest.mark.parametrize(("group", "words"), [
-    ("arms:\n", "arms: is missing"), ("hull:\n", "hull: is missing"), ("identity:\n", "identity: is missing")])
+@pytest.mark.parametrize(
+    ("group", "words"),
+    [("arms:\n", "arms: is missing"), ("hull:\n", "hull: is missing"), ("identity:\n", "identity: is missing")],
+)
 def test_a_missing_group_is_told(group: str, words: str) -> None:
     start = HARBOUR.index(group)
     end = re.compile(r"^\w", re.MULTILINE).search(HARBOUR, start + 1)
     assert end is not None
-    (p,) = problems(HARBOUR[:start] + HARBOUR[end.start():])
+    (p,) = problems(HARBOUR[:start] + HARBOUR[end.start() :])
     assert words in str(p)
 
 
@@ -295,13 +330,18 @@ def test_message_tells_what_where_given_allowed_and_what_to_do(tmp_path: Path) -
 
 # --- harmless differences between editors ---------------------------------------------------------------------------
 
+
 @pytest.mark.parametrize("change", ["bom", "crlf", "one bearing in a list", "number as text", "spaces at ends"])
 def test_how_a_file_is_saved_changes_nothing(change: str, tmp_path: Path) -> None:
-    text = {"bom": "\ufeff" + HARBOUR, "crlf": HARBOUR.replace("\n", "\r\n"),
-            "one bearing in a list": re.sub(r"bearing:.*\n  (outside_diameter: 50)\n  (length: 140)",
-                                            r"bearing:\n  - \1\n    \2", HARBOUR),
-            "number as text": HARBOUR.replace("diameter: 35\n", 'diameter: "35"\n'),
-            "spaces at ends": HARBOUR.replace("\n", "   \n")}[change]
+    text = {
+        "bom": "\ufeff" + HARBOUR,
+        "crlf": HARBOUR.replace("\n", "\r\n"),
+        "one bearing in a list": re.sub(
+            r"bearing:.*\n  (outside_diameter: 50)\n  (length: 140)", r"bearing:\n  - \1\n    \2", HARBOUR
+        ),
+        "number as text": HARBOUR.replace("diameter: 35\n", 'diameter: "35"\n'),
+        "spaces at ends": HARBOUR.replace("\n", "   \n"),
+    }[change]
     assert text != HARBOUR
     path = tmp_path / "mine.yaml"
     path.write_bytes(text.encode("utf-8"))
@@ -313,7 +353,7 @@ def test_places_are_right_in_a_file_with_crlf_and_bom(tmp_path: Path) -> None:
     path.write_bytes(("\ufeff" + HARBOUR.replace("diameter: 35\n", "diameter: 5\n")).replace("\n", "\r\n").encode())
     with pytest.raises(ParameterError) as caught:
         load(path)
-    line = HARBOUR[:HARBOUR.index("  diameter: 35")].count("\n") + 1
+    line = HARBOUR[: HARBOUR.index("  diameter: 35")].count("\n") + 1
     assert [(p.line, p.column) for p in caught.value.problems] == [(line, 13)]
 
 
@@ -324,12 +364,20 @@ def test_all_faults_are_told_at_once() -> None:
     said["materials"] |= {"strut": "C90301", "hull": "hardwod"}
     said["bearing"]["shell"] = "1 in"
     said["hull"]["shaft_angle"] = {}
-    said["arms"]["section"]["edge_radius"] = 0.3     # of a foil an inch thick
+    said["arms"]["section"]["edge_radius"] = 0.3  # of a foil an inch thick
     said["bolts"]["size"] = "M10.5"
     said["set_screws"]["thread"] = "M77"
     said["skeg"]["depth"] = 0.5
     with pytest.raises(ParameterError) as caught:
         resolve(loads(yaml.safe_dump(said, sort_keys=False)))
     paths = [p.path for p in caught.value.problems]
-    assert set(paths) >= {"materials.strut", "materials.hull", "bearing.shell", "hull.shaft_angle",
-                          "arms.section.edge_radius", "bolts.size", "set_screws.thread", "skeg.depth"}
+    assert set(paths) >= {
+        "materials.strut",
+        "materials.hull",
+        "bearing.shell",
+        "hull.shaft_angle",
+        "arms.section.edge_radius",
+        "bolts.size",
+        "set_screws.thread",
+        "skeg.depth",
+    }

@@ -1,4 +1,5 @@
 """A sleeve on the rudder's pintle: what runs in the bush is the sleeve, in sizes, checks, sheet and parts list."""
+
 from __future__ import annotations
 
 import csv
@@ -10,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters.data_sheets import parts_list
+from strutwright.exporters.files.data_sheets import parts_list
 from strutwright.exporters.sheets import SheetContext
 from strutwright.exporters.sheets.skeg import _notes
 from strutwright.job import run_checks

@@ -1,4 +1,5 @@
 """What is wrong with a file is told in the program's own words, and blames what is to blame."""
+
 from __future__ import annotations
 
 import json
@@ -22,11 +23,33 @@ from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import reason
 
 # Words of the libraries behind the reader and the schema.
-RAW = re.compile(r"input should|after validation|unable to|valid (boolean|integer|string|list|dictionary|number)|"
-                 r"should (match|have)|value error|assertion|unexpected|scalar|token|mapping|block end|Traceback|"
-                 r"fractional|\bparse\b|instance of|pydantic|pattern '\^", re.IGNORECASE)
-BAD: list[Any] = ["", "x", "x" * 200, "x" * 75, -1e9, 1e9, 3.5, 7, True, [], {}, [1], [[1]], {"a": 1}, [{"a": 1}],
-                  "12/3/2026", [{}] * 70, "1 parsec", "\u0000"]
+RAW = re.compile(
+    r"input should|after validation|unable to|valid (boolean|integer|string|list|dictionary|number)|"
+    r"should (match|have)|value error|assertion|unexpected|scalar|token|mapping|block end|Traceback|"
+    r"fractional|\bparse\b|instance of|pydantic|pattern '\^",
+    re.IGNORECASE,
+)
+BAD: list[Any] = [
+    "",
+    "x",
+    "x" * 200,
+    "x" * 75,
+    -1e9,
+    1e9,
+    3.5,
+    7,
+    True,
+    [],
+    {},
+    [1],
+    [[1]],
+    {"a": 1},
+    [{"a": 1}],
+    "12/3/2026",
+    [{}] * 70,
+    "1 parsec",
+    "\u0000",
+]
 
 
 def problems(text: str) -> list[Problem]:
@@ -65,11 +88,28 @@ def test_no_wrong_value_is_told_in_the_words_of_a_library(top: str) -> None:
                 assert not RAW.search(words), (path, value, words)
 
 
-@pytest.mark.parametrize(("broken", "word"), [
-    ("shaft:\n\tdiameter: 35", "tab"), ("shaft:\n  diameter: 35\n\tspan: 3", "tab"), ("a: 'x", "quote"),
-    ('a: "x\\q"', "quote"), ("a: {b: 1", "brace"), ("a: [1, 2\nb: 3", "brace"), ("a: b: c", "colon"),
-    ("a:\n  b: 1\n c: 2", "line up"), ("a: 1\nb\nc: 2", "colon"), ("a: 1\n---\nb: 2", "---"), ("%YAML 9\na: 1", ""),
-    ("a: 1\n  b: 2", ""), ("- a\nb: 1", ""), ("@a: 1", ""), ("a: `x`", ""), ("? [a]\n: 1", ""), ("a: |x\n b", "")])
+@pytest.mark.parametrize(
+    ("broken", "word"),
+    [
+        ("shaft:\n\tdiameter: 35", "tab"),
+        ("shaft:\n  diameter: 35\n\tspan: 3", "tab"),
+        ("a: 'x", "quote"),
+        ('a: "x\\q"', "quote"),
+        ("a: {b: 1", "brace"),
+        ("a: [1, 2\nb: 3", "brace"),
+        ("a: b: c", "colon"),
+        ("a:\n  b: 1\n c: 2", "line up"),
+        ("a: 1\nb\nc: 2", "colon"),
+        ("a: 1\n---\nb: 2", "---"),
+        ("%YAML 9\na: 1", ""),
+        ("a: 1\n  b: 2", ""),
+        ("- a\nb: 1", ""),
+        ("@a: 1", ""),
+        ("a: `x`", ""),
+        ("? [a]\n: 1", ""),
+        ("a: |x\n b", ""),
+    ],
+)
 def test_what_is_no_yaml_is_told_plainly(broken: str, word: str) -> None:
     found = problems(broken)
     assert found
@@ -78,17 +118,21 @@ def test_what_is_no_yaml_is_told_plainly(broken: str, word: str) -> None:
     assert word in f"{found[0].what} {found[0].advice}"
 
 
-@pytest.mark.parametrize(("path", "value", "what", "allowed"), [
-    ("materials.anodes", "maybe", "neither yes nor no", "yes or no"),
-    ("propeller.blades", 3.5, "not a whole number", "a whole number"),
-    ("propeller.blades", "three", "not a whole number", "a whole number"),
-    ("identity.name", "n" * 81, "too long", "at most 80 characters"),
-    ("identity.revision", "", "is empty", "at least 1 character"),
-    ("drawing.date", "12/3/2026", "not a date", "2026-03-12"),
-    ("bearing", [{}, {}, {}], "too many entries: 3", "at most 2"),
-    ("bolts.pattern.points", [{"forward": 1, "port": 2}], "too few entries: 1", "at least 2"),
-    ("arms.stance", "upright", "not an angle", "square_to_bottom"),
-    ("materials.strut", "bronze", "not in the table of materials", "such as tin bronze")])
+@pytest.mark.parametrize(
+    ("path", "value", "what", "allowed"),
+    [
+        ("materials.anodes", "maybe", "neither yes nor no", "yes or no"),
+        ("propeller.blades", 3.5, "not a whole number", "a whole number"),
+        ("propeller.blades", "three", "not a whole number", "a whole number"),
+        ("identity.name", "n" * 81, "too long", "at most 80 characters"),
+        ("identity.revision", "", "is empty", "at least 1 character"),
+        ("drawing.date", "12/3/2026", "not a date", "2026-03-12"),
+        ("bearing", [{}, {}, {}], "too many entries: 3", "at most 2"),
+        ("bolts.pattern.points", [{"forward": 1, "port": 2}], "too few entries: 1", "at least 2"),
+        ("arms.stance", "upright", "not an angle", "square_to_bottom"),
+        ("materials.strut", "bronze", "not in the table of materials", "such as tin bronze"),
+    ],
+)
 def test_what_is_wrong_and_what_is_allowed(path: str, value: Any, what: str, allowed: str) -> None:
     found = [p for p in problems(placed(path, value)) if p.path.startswith(path)]
     assert found
@@ -124,13 +168,15 @@ def test_no_message_allows_less_than_nothing(name: str, outside: float) -> None:
 
 @pytest.mark.parametrize("text", ["11 degrees", "11 deg", "11°", "1 degree"])
 def test_degrees_may_be_written_out(text: str) -> None:
-    assert trial.strut("single", {"hull": {"shaft_angle": {"to_waterline": text}}}).hull.shaft_to_waterline_deg \
-        == pytest.approx(float(text.split("°")[0].split()[0]))
+    assert trial.strut(
+        "single", {"hull": {"shaft_angle": {"to_waterline": text}}}
+    ).hull.shaft_to_waterline_deg == pytest.approx(float(text.split("°")[0].split()[0]))
 
 
 @pytest.mark.parametrize("variant", ["single", "vee", "keel"])
-@pytest.mark.parametrize(("value", "warns"), [(0.19, True), (-0.1, True), (0.5, True), (0.0, False), (0.7, False),
-                                              (9.0, False)])
+@pytest.mark.parametrize(
+    ("value", "warns"), [(0.19, True), (-0.1, True), (0.5, True), (0.0, False), (0.7, False), (9.0, False)]
+)
 def test_a_rise_over_a_run_is_asked_about(variant: str, value: float, warns: bool) -> None:
     """tan 10.76 deg = 0.19. No shaft of 0.19 deg is told from one that is level: the file may mean the tangent."""
     made = trial.read(trial.said(variant, {"hull": {"shaft_angle": {"to_waterline": value}}}))
@@ -145,8 +191,9 @@ def test_engine_speed_is_known() -> None:
 
 
 @pytest.mark.parametrize("command", [["new", "{}", "--like", "harbour-launch"], ["check", "{}"], ["build", "{}"]])
-def test_the_folder_that_is_not_there_is_named(tmp_path: Path, capsys: pytest.CaptureFixture[str],
-                                               command: list[str]) -> None:
+def test_the_folder_that_is_not_there_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], command: list[str]
+) -> None:
     path = tmp_path / "struts" / "2026" / "mine.yaml"
     assert cli.main([word.format(path) for word in command]) == Exit.UNUSABLE
     err = capsys.readouterr().err
@@ -156,10 +203,18 @@ def test_the_folder_that_is_not_there_is_named(tmp_path: Path, capsys: pytest.Ca
     assert f"{tmp_path / 'struts'} is not a folder" in capsys.readouterr().err
 
 
-@pytest.mark.parametrize(("fall", "words"), [
-    (lambda: 1.0 / 0.0, ""), (lambda: [][3], ""), (lambda: {}["x"], ""), (lambda: __import__("math").sqrt(-1), ""),
-    (lambda: __import__("numpy").zeros(3).reshape(2, 2), ""), (lambda: tables.thread("M11"), "'M11'"),
-    (lambda: rectangle(-1, 2, 0).validate(), "above 0")])
+@pytest.mark.parametrize(
+    ("fall", "words"),
+    [
+        (lambda: 1.0 / 0.0, ""),
+        (lambda: [][3], ""),
+        (lambda: {}["x"], ""),
+        (lambda: __import__("math").sqrt(-1), ""),
+        (lambda: __import__("numpy").zeros(3).reshape(2, 2), ""),
+        (lambda: tables.thread("M11"), "'M11'"),
+        (lambda: rectangle(-1, 2, 0).validate(), "above 0"),
+    ],
+)
 def test_a_check_that_falls_over_says_only_what_a_person_understands(fall: Any, words: str) -> None:
     try:
         fall()
@@ -170,6 +225,7 @@ def test_a_check_that_falls_over_says_only_what_a_person_understands(fall: Any, 
 
 
 # --- a bolt head by its own sizes -----------------------------------------------------------------------------------
+
 
 @pytest.mark.parametrize("variant", ["single", "vee", "keel"])
 @pytest.mark.parametrize(("size", "kinds"), [("M24", {"counterbored", "plain"}), ("M30", {"counterbored", "plain"})])
@@ -185,12 +241,19 @@ def test_a_head_without_a_row_is_told_with_what_else_works(variant: str, size: s
 
 
 @pytest.mark.parametrize("variant", ["single", "vee", "keel", "bevel"])
-@pytest.mark.parametrize(("head", "angle"), [
-    ({"diameter": 48, "angle": 90}, 90.0), ({"diameter": 48, "height": 12}, 90.0),
-    ({"diameter": "1 7/8 in", "angle": 82}, 82.0), ({"diameter": 46, "angle": "82 deg"}, 82.0)])
+@pytest.mark.parametrize(
+    ("head", "angle"),
+    [
+        ({"diameter": 48, "angle": 90}, 90.0),
+        ({"diameter": 48, "height": 12}, 90.0),
+        ({"diameter": "1 7/8 in", "angle": 82}, 82.0),
+        ({"diameter": 46, "angle": "82 deg"}, 82.0),
+    ],
+)
 def test_a_countersunk_head_by_its_own_sizes(variant: str, head: trial.Said, angle: float) -> None:
     """Cone of a head: diameter at the face is the sharp rim's and twice the sinking times tan of half the angle."""
     import math
+
     bolt = trial.strut(variant, {"bolts": {"size": "M24", "head": head, "sunk_below": 1.0}}).palms[0].bolt
     sharp = 47.625 if isinstance(head["diameter"], str) else head["diameter"]
     slope = math.tan(math.radians(angle / 2))
@@ -208,19 +271,37 @@ def test_own_sizes_agree_with_the_table_they_were_read_from() -> None:
 
 
 def test_a_cylinder_head_by_its_own_sizes() -> None:
-    bolt = trial.strut("single", {"bolts": {"size": "M30", "kind": "counterbored", "sunk_below": 0.5,
-                                            "head": {"diameter": 45, "height": 30}},
-                                  "palm": {"thickness": 50}}).palms[0].bolt
+    bolt = (
+        trial.strut(
+            "single",
+            {
+                "bolts": {
+                    "size": "M30",
+                    "kind": "counterbored",
+                    "sunk_below": 0.5,
+                    "head": {"diameter": 45, "height": 30},
+                },
+                "palm": {"thickness": 50},
+            },
+        )
+        .palms[0]
+        .bolt
+    )
     assert (bolt.head_diameter_mm, bolt.head_depth_mm) == (46.0, 30.5)
 
 
-@pytest.mark.parametrize(("bolts", "path"), [
-    ({"head": {"diameter": 48}}, "bolts.head"), ({"head": {"diameter": 48, "angle": 90, "height": 12}}, "bolts.head"),
-    ({"head": {"diameter": 20, "angle": 90}}, "bolts.head.diameter"),
-    ({"head": {"diameter": 48, "height": 50}}, "bolts.head.height"),
-    ({"head": {"diameter": 48, "angle": 90}, "kind": "plain"}, "bolts.head"),
-    ({"head": {"diameter": 36, "angle": 90}, "kind": "counterbored"}, "bolts.head.angle"),
-    ({"head": {"diameter": 48, "angle": 90}, "head_standard": "ISO 10642"}, "bolts.head_standard")])
+@pytest.mark.parametrize(
+    ("bolts", "path"),
+    [
+        ({"head": {"diameter": 48}}, "bolts.head"),
+        ({"head": {"diameter": 48, "angle": 90, "height": 12}}, "bolts.head"),
+        ({"head": {"diameter": 20, "angle": 90}}, "bolts.head.diameter"),
+        ({"head": {"diameter": 48, "height": 50}}, "bolts.head.height"),
+        ({"head": {"diameter": 48, "angle": 90}, "kind": "plain"}, "bolts.head"),
+        ({"head": {"diameter": 36, "angle": 90}, "kind": "counterbored"}, "bolts.head.angle"),
+        ({"head": {"diameter": 48, "angle": 90}, "head_standard": "ISO 10642"}, "bolts.head_standard"),
+    ],
+)
 def test_a_head_that_cannot_be_is_told(bolts: trial.Said, path: str) -> None:
     found = problems(json.dumps(trial.said("single", {"bolts": {"size": "M24", **bolts}})))
     assert path in [p.path for p in found]

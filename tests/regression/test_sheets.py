@@ -25,16 +25,15 @@ from hypothesis import strategies as st
 from property.strategies import struts
 from support import THOROUGH, every, without_beads
 
-from strutwright.exporters import projection, visibility
-from strutwright.exporters.drawing import dxfout, render
+from strutwright.exporters.drawing import dxfout, projection, render, visibility
+from strutwright.exporters.drawing.projection import FRONT, LEFT, TOP, Viewpoint, project
 from strutwright.exporters.drawing.shapes import Arc, Shape, flatten
 from strutwright.exporters.drawing.sheet import Drawn, lay_out, overlaps
-from strutwright.exporters.projection import FRONT, LEFT, TOP, Viewpoint, project
 from strutwright.exporters.sheets import SheetContext, arrangement, barrel, common, render_set, sheet_makers
 from strutwright.exporters.sheets.render_set import make_sheets, write_sheets
 from strutwright.models import frames
-from strutwright.models.build import Built, build
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.solids import Built, build
 from strutwright.models.spec import Hand, PalmPlane, Strut
 from strutwright.params import loader
 from strutwright.params.problems import ParameterError
@@ -108,10 +107,7 @@ def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None
 @pytest.mark.skipif(not THOROUGH, reason="the everyday run lays out random sheets in test_sheets_parts")
 @given(strut=struts(), which=st.integers(0, len(OWN) - 1))
 @settings(
-    max_examples=50,
-    deadline=None,
-    suppress_health_check=list(HealthCheck),
-    phases=(Phase.explicit, Phase.generate),
+    max_examples=50, deadline=None, suppress_health_check=list(HealthCheck), phases=(Phase.explicit, Phase.generate)
 )
 def test_random_struts_lay_out_without_collision(strut: Strut, which: int) -> None:
     resolved = replace(_resolved("harbour-launch"), strut=strut)
@@ -221,8 +217,17 @@ def test_end_view_of_the_screws_stands_in_projection(angle: Literal["first", "th
     assert made is not None
     made.projection = angle
     drawn = lay_out(made)
-    middle = {owner: np.mean([flatten(s.shape)[:, 0].mean() for i in drawn.items if i.owner == owner
-                              and i.name == "geometry" for s in i.strokes]) for owner in ("side 90.0", "end")}
+    middle = {
+        owner: np.mean(
+            [
+                flatten(s.shape)[:, 0].mean()
+                for i in drawn.items
+                if i.owner == owner and i.name == "geometry"
+                for s in i.strokes
+            ]
+        )
+        for owner in ("side 90.0", "end")
+    }
     assert way * (middle["end"] - middle["side 90.0"]) > 0
 
 
@@ -236,7 +241,7 @@ def test_bearings_are_held_against_the_bore_they_stand_in() -> None:
         assert rows[f"bearing {k}, interference (- = play)"][1] == "0.041 / 0.011 mm"
     words = {t.text for i in lay_out(made).items for t in i.texts}
     assert {"Ø80 +0.029/-0.001", "Ø75 +0.019/-0.011"} <= words
-    assert "wall (15)" in words   # (110 - 80) / 2
+    assert "wall (15)" in words  # (110 - 80) / 2
     record = {row[0]: row[1:4] for row in barrel.record_rows(_kept("refit-two-bores", "port"))}
     assert record["aft bore, aft, athwart"] == ("80", "79.999", "80.029")
     assert record["forward bore, forward, athwart"] == ("75", "74.989", "75.019")
@@ -301,11 +306,14 @@ def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
     plane = frames.plane_axes(palm.plane.drop_mm, palm.plane.pitch_deg, palm.plane.tilt_deg, palm.axes_deg)
     away = np.array((-half, 0.0, 0.0)) - np.array(palm.zero_mm)
     u, v = float(away @ plane.u), float(away @ plane.v)
-    assert abs(float((np.array(palm.zero_mm) - plane.origin) @ plane.n)) < 1e-9   # the zero lies on the hull face
+    assert abs(float((np.array(palm.zero_mm) - plane.origin) @ plane.n)) < 1e-9  # the zero lies on the hull face
     along = half + palm.zero_mm[0]
     profile = _of(name, "barrel-machining")
-    label = next(i for i in profile.items if i.dim is not None and i.owner == "profile"
-                 and any("ZERO" in t.text for t in i.texts))
+    label = next(
+        i
+        for i in profile.items
+        if i.dim is not None and i.owner == "profile" and any("ZERO" in t.text for t in i.texts)
+    )
     assert label.dim is not None
     assert label.dim.value == pytest.approx(along, abs=1e-6)
     assert "±" in label.texts[0].text
@@ -336,13 +344,14 @@ def test_holes_are_held_to_bore_and_end_face(name: str) -> None:
     assert len(frames_) == 2
     whole = next(f for f in frames_ if len(f) == 4)
     among = next(f for f in frames_ if len(f) == 2)
-    assert whole[1:] == ["P", "A", "B"]   # hull face, bore's axis, barrel's aft face
+    assert whole[1:] == ["P", "A", "B"]  # hull face, bore's axis, barrel's aft face
     assert among[1:] == ["P"]
     assert float(whole[0].strip("Ø")) > float(among[0].strip("Ø"))
     datums = {t.text for i in _of(name, "palm-drilling").items if i.name.startswith("datum") for t in i.texts}
-    assert datums == {"P"}   # no edge is a datum
-    assert {"A", "B"} <= {t.text for i in _of(name, "barrel-machining").items if i.name.startswith("datum")
-                          for t in i.texts}
+    assert datums == {"P"}  # no edge is a datum
+    assert {"A", "B"} <= {
+        t.text for i in _of(name, "barrel-machining").items if i.name.startswith("datum") for t in i.texts
+    }
     made = sheet_makers()["palm-drilling"](_kept(name, _resolved(name).strut.identity.hand), 1, 4)
     assert made is not None
     table = next(t for t in made.tables if t.name == "holes")
@@ -356,12 +365,15 @@ def test_heights_that_follow_from_drop_and_angle_are_in_brackets(name: str) -> N
     context = _kept(name, _resolved(name).strut.identity.hand)
     palm, half = context.strut.palms[0], context.strut.barrel.length_mm / 2
     rise = math.tan(math.radians(palm.plane.pitch_deg))
-    heights = {i.dim.value: i.texts[0].text for i in _of(name, "barrel-machining").items
-               if i.dim is not None and i.owner == "profile" and "FACE" in i.texts[0].text}
+    heights = {
+        i.dim.value: i.texts[0].text
+        for i in _of(name, "barrel-machining").items
+        if i.dim is not None and i.owner == "profile" and "FACE" in i.texts[0].text
+    }
     assert sorted(heights) == pytest.approx(sorted(palm.plane.drop_mm - x * rise for x in (-half, half)), abs=1e-6)
     for text in heights.values():
         assert text.startswith("("), text
-        assert text.endswith("FACE)"), text   # over which face it stands
+        assert text.endswith("FACE)"), text  # over which face it stands
 
 
 # Set-up
@@ -526,6 +538,7 @@ def test_outlines_stay_on_the_body(built_single: Built) -> None:
     z = built_single.parts[0].shape.BoundingBox().zmin + 2 * 42.0 + 12.0
     near = points[np.abs(points[:, 1] - z) < 0.3]
     import cadquery as cq
+
     slab = cq.Workplane("XY").box(400, 400, 0.6).translate((0, 0, z)).val()
     cut = shape.intersect(slab).BoundingBox()
     assert near[:, 0].min() >= -cut.ymax - 0.2
@@ -536,6 +549,7 @@ def test_outlines_stay_on_the_body(built_single: Built) -> None:
 def test_distance_from_a_mesh(place: tuple[float, float, float]) -> None:
     # A box 100 x 50 x 10: the distance from it by clamping, or to its nearest side from inside.
     import cadquery as cq
+
     points, triangles, _ = visibility.facets(cq.Workplane("XY").box(100, 50, 10, centered=False).val().wrapped)
     size = np.array([100.0, 50.0, 10.0])
     at = np.array(place)
@@ -587,7 +601,8 @@ def test_revisions_and_old_dxf_by_choice(tmp_path: Path, monkeypatch: pytest.Mon
 
     text = loader.shipped()["harbour-launch"].read_text(encoding="utf-8") + (
         "\ndrawing: {dxf: R12, revisions: [{revision: '0', change: Draft, date: 2026-10-01, by: AD},"
-        " {revision: A, change: 'Palm 14 mm thick, was 12', date: 2026-11-25, by: AD}]}\n")
+        " {revision: A, change: 'Palm 14 mm thick, was 12', date: 2026-11-25, by: AD}]}\n"
+    )
     resolved = resolve(loader.loads(text))
     kept = _kept("harbour-launch")
     context = SheetContext(resolved, resolved.strut, kept.built, "0" * 64, "0.0.0")
@@ -616,8 +631,12 @@ def test_revisions_and_old_dxf_by_choice(tmp_path: Path, monkeypatch: pytest.Mon
 def test_inch_sheets_tell_slopes_per_foot_and_welds_in_fractions() -> None:
     inch, metric = (replace(_kept("survey-launch", "port")) for _ in range(2))
     said = inch.resolved.said
-    inch = replace(inch, resolved=replace(inch.resolved, said=said.model_copy(
-        update={"drawing": said.drawing.model_copy(update={"units": "in"})})))
+    inch = replace(
+        inch,
+        resolved=replace(
+            inch.resolved, said=said.model_copy(update={"drawing": said.drawing.model_copy(update={"units": "in"})})
+        ),
+    )
     # 3/4 in per foot is 3.576 degrees: atan(0.75 / 12)
     assert (common.slope(3.5763, inch), common.slope_unit(inch)) == ("0.750", "in per foot")
     assert (common.slope(3.5763, metric), common.slope_unit(metric)) == ("6.25", "mm per 100")

@@ -4,6 +4,7 @@ standards.
 Where a reference figure comes from a standard it is named, with its standing. STRUTWRIGHT_THOROUGH=1 lays out every
 sheet of every shipped set and 50 random struts; the everyday run takes a part of them.
 """
+
 from __future__ import annotations
 
 import hashlib
@@ -27,14 +28,14 @@ from support import THOROUGH, every, without_beads
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.shapes import flatten
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, lay_out, overlaps
-from strutwright.exporters.naming import finished
-from strutwright.exporters.patterns import pattern_files
+from strutwright.exporters.files.naming import finished
+from strutwright.exporters.files.patterns import pattern_files
+from strutwright.exporters.files.templates import template_files
 from strutwright.exporters.sheets import sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.templates import template_files
 from strutwright.models import frames
-from strutwright.models.build import Built, build
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.solids import Built, build
 from strutwright.models.spec import Hand, Strut
 from strutwright.params import loader
 
@@ -120,8 +121,11 @@ def _cases() -> list[tuple[str, str, Hand]]:
         return all_of_them
     few = {("palm-drilling", n) for n in NAMES[::9]} | {("skeg", n) for n in NAMES}
     few |= {("press-card", n) for n in NAMES[::9]}
-    few |= {("arm", n) for n in NAMES[::9]} | {("palm-drilling-2", "pilot-vee"),
-                                              ("weld-assembly", "survey-launch"), ("weld-assembly", "yawl-with-heel")}
+    few |= {("arm", n) for n in NAMES[::9]} | {
+        ("palm-drilling-2", "pilot-vee"),
+        ("weld-assembly", "survey-launch"),
+        ("weld-assembly", "yawl-with-heel"),
+    }
     return [(n, k, h) for n, k, h in all_of_them if (k, n) in few and h == resolved(n).strut.identity.hand]
 
 
@@ -130,19 +134,25 @@ def test_shipped_sheets_have_no_overlap(name: str, kind: str, hand: Hand) -> Non
     own = None if hand == resolved(name).strut.identity.hand else hand
     if sheet(name, kind, own) is None:
         strut = resolved(name).of_hand(hand)
-        assert ((kind == "skeg" and strut.skeg is None)
-                or (kind in ("weld-assembly", "press-card") and strut.construction == "cast")
-                or (kind == "palm-drilling-2" and len(strut.palms) == 1)
-                or (kind in ("arm-2", "press-card-2") and (len(strut.arms) == 1 or kind == "press-card-2")))
+        assert (
+            (kind == "skeg" and strut.skeg is None)
+            or (kind in ("weld-assembly", "press-card") and strut.construction == "cast")
+            or (kind == "palm-drilling-2" and len(strut.palms) == 1)
+            or (kind in ("arm-2", "press-card-2") and (len(strut.arms) == 1 or kind == "press-card-2"))
+        )
         return
     assert overlaps(drawn(name, kind, own)) == []
     audit = document(name, kind, own).audit()
     assert audit.errors == []
 
 
-@settings(max_examples=50 if THOROUGH else 2, deadline=None, database=None,
-          phases=[Phase.explicit, Phase.generate],
-          suppress_health_check=list(HealthCheck))
+@settings(
+    max_examples=50 if THOROUGH else 2,
+    deadline=None,
+    database=None,
+    phases=[Phase.explicit, Phase.generate],
+    suppress_health_check=list(HealthCheck),
+)
 @given(struts())
 def test_random_sheets_have_no_overlap(strut: Strut) -> None:
     strut = replace(strut, material="316L" if strut.construction == "welded" else "C95800")
@@ -166,8 +176,11 @@ def _hole_circles(name: str, hand: Hand | None = None) -> np.ndarray:
     doc, scale = document(name, "palm-drilling", hand), drawn(name, "palm-drilling", hand).scale
     per = 25.4 if doc.header["$INSUNITS"] == 1 else 1.0
     radius = strut.palms[0].bolt.hole_mm / 2
-    at = [(c.dxf.center.x * per / scale, c.dxf.center.y * per / scale) for c in doc.modelspace().query("CIRCLE")
-          if c.dxf.layer == "OUTLINE" and abs(c.dxf.radius * per / scale - radius) < 1e-6]
+    at = [
+        (c.dxf.center.x * per / scale, c.dxf.center.y * per / scale)
+        for c in doc.modelspace().query("CIRCLE")
+        if c.dxf.layer == "OUTLINE" and abs(c.dxf.radius * per / scale - radius) < 1e-6
+    ]
     points = np.array(sorted(at))
     return np.asarray(points - points.mean(axis=0))
 
@@ -240,8 +253,16 @@ def test_palm_sizes_on_the_sheet(name: str) -> None:
     bolt = palm.bolt
     # A countersink of full angle a is (D - d) / (2 tan(a/2)) deep: plane geometry.
     deep = (bolt.head_diameter_mm - bolt.hole_mm) / 2 / math.tan(math.radians(bolt.head_angle_deg / 2))
-    wanted = [float(np.ptp(rim[:, 0])), float(np.ptp(rim[:, 1])), palm.thickness_mm, bolt.hole_mm,
-              bolt.head_diameter_mm, bolt.head_angle_deg, deep, palm.thickness_mm - deep]
+    wanted = [
+        float(np.ptp(rim[:, 0])),
+        float(np.ptp(rim[:, 1])),
+        palm.thickness_mm,
+        bolt.hole_mm,
+        bolt.head_diameter_mm,
+        bolt.head_angle_deg,
+        deep,
+        palm.thickness_mm - deep,
+    ]
     if palm.bevel_width_mm:
         wanted += [palm.bevel_width_mm, palm.bevel_height_mm]
     for size in wanted:
@@ -280,8 +301,9 @@ def test_true_lengths_of_an_upright_arm() -> None:
     wanted = {}
     for edge, sign in (("leading edge", 1), ("trailing edge", -1), ("on the axis, barrel to water face", 0)):
         x = xs + sign * arm.chord_barrel_mm / 2
-        wanted[edge] = (palm.plane.drop_mm - x * math.tan(theta) - palm.thickness_mm / math.cos(theta)
-                        - strut.barrel.outside_mm / 2)
+        wanted[edge] = (
+            palm.plane.drop_mm - x * math.tan(theta) - palm.thickness_mm / math.cos(theta) - strut.barrel.outside_mm / 2
+        )
     rows = {r[0]: number(r[1]) for r in table("canal-tender", "arm", "lengths").rows}
     for what, long in wanted.items():
         assert rows[what] == pytest.approx(long, abs=6e-3), what
@@ -307,13 +329,16 @@ def test_sections_on_the_arm_sheet(name: str) -> None:
     for row, share in zip(rows, (0.0, 0.25, 0.5, 0.75, 1.0), strict=True):
         c = arm.chord_barrel_mm + share * (arm.chord_palm_mm - arm.chord_barrel_mm)
         t = arm.thickness_barrel_mm + share * (arm.thickness_palm_mm - arm.thickness_barrel_mm)
-        shown = 6e-3 if per == 1.0 else 6e-4   # two places in mm, three in inches
+        shown = 6e-3 if per == 1.0 else 6e-4  # two places in mm, three in inches
         assert number(row[2]) == pytest.approx(c / per, abs=shown)
         assert number(row[3]) == pytest.approx(t / per, abs=shown)
         # Closed forms: bar with half-round edges, ellipse; NACA Report 460 form 0.685 c t (published polynomial
         # integrated by hand: 10 (0.2969/1.5 - 0.126/2 - 0.3516/3 + 0.2843/4 - 0.1015/5)).
-        area = {"flat": (c - t) * t + math.pi * t * t / 4, "ellipse": math.pi / 4 * c * t,
-                "foil": 10 * (0.2969 / 1.5 - 0.126 / 2 - 0.3516 / 3 + 0.2843 / 4 - 0.1015 / 5) * c * t}[arm.shape]
+        area = {
+            "flat": (c - t) * t + math.pi * t * t / 4,
+            "ellipse": math.pi / 4 * c * t,
+            "foil": 10 * (0.2969 / 1.5 - 0.126 / 2 - 0.3516 / 3 + 0.2843 / 4 - 0.1015 / 5) * c * t,
+        }[arm.shape]
         assert number(row[5]) == pytest.approx(area / per**2, rel=2e-3)
     found = values(name, "arm").values()
     for size in (arm.chord_barrel_mm, arm.thickness_barrel_mm, arm.chord_palm_mm, arm.thickness_palm_mm):
@@ -332,11 +357,14 @@ def test_bevels_of_a_square_stance() -> None:
     assert [rows[k][4] for k in (0, 4, 8)] == ["obtuse", "square", "acute"]
 
 
-@pytest.mark.parametrize(("name", "corners"), [
-    # As the file lists them: (forward, port) of the sharp corners.
-    ("survey-launch", [(190, 0), (120, 85), (-150, 85), (-150, -85), (120, -85)]),
-    ("coastal-pair", [(155, 69), (-155, 79), (-155, -79), (155, -69)]),
-])
+@pytest.mark.parametrize(
+    ("name", "corners"),
+    [
+        # As the file lists them: (forward, port) of the sharp corners.
+        ("survey-launch", [(190, 0), (120, 85), (-150, 85), (-150, -85), (120, -85)]),
+        ("coastal-pair", [(155, 69), (-155, 79), (-155, -79), (155, -69)]),
+    ],
+)
 def test_outline_can_be_drawn_from_the_sheet(name: str, corners: list[tuple[float, float]]) -> None:
     rows = table(name, "palm-drilling", "corners").rows
     found = {(round(number(row[1]), 2), round(number(row[2]), 2)) for row in rows}
@@ -381,12 +409,25 @@ def test_skeg_and_heel_sheet() -> None:
     heel = skeg.heel
     found = values("yawl-with-heel", "skeg")
     r, t = barrel.outside_mm / 2, skeg.thickness_root_mm / 2
-    wanted = [skeg.root_aft_station_mm, skeg.root_forward_station_mm, skeg.depth_mm, skeg.tip_chord_mm, skeg.sweep_mm,
-              skeg.thickness_root_mm, heel.foot_thickness_mm, heel.foot_height_mm, heel.outside_mm, heel.height_mm,
-              heel.pintle_mm, heel.bore_mm,
-              heel.bore_mm + 2 * heel.bush_wall_mm, -heel.centre_mm[2], -barrel.length_mm / 2 - heel.centre_mm[0],
-              # A flat-sided fin is coped by R - sqrt(R^2 - (t/2)^2): plane geometry.
-              r - math.sqrt(r * r - t * t)]
+    wanted = [
+        skeg.root_aft_station_mm,
+        skeg.root_forward_station_mm,
+        skeg.depth_mm,
+        skeg.tip_chord_mm,
+        skeg.sweep_mm,
+        skeg.thickness_root_mm,
+        heel.foot_thickness_mm,
+        heel.foot_height_mm,
+        heel.outside_mm,
+        heel.height_mm,
+        heel.pintle_mm,
+        heel.bore_mm,
+        heel.bore_mm + 2 * heel.bush_wall_mm,
+        -heel.centre_mm[2],
+        -barrel.length_mm / 2 - heel.centre_mm[0],
+        # A flat-sided fin is coped by R - sqrt(R^2 - (t/2)^2): plane geometry.
+        r - math.sqrt(r * r - t * t),
+    ]
     for size in wanted:
         assert min(abs(v - size) for v in found.values()) < 2e-3, size
     # ISO 286-1 (published): H7 over 30 to 50 is +25/0, H8 is +39/0 micrometres.
@@ -396,8 +437,9 @@ def test_skeg_and_heel_sheet() -> None:
     x, y, z = heel.centre_mm
     half = barrel.length_mm / 2
     assert rows["middle"][:6] == pytest.approx((x, y, z, -half - x, -z, y), abs=6e-3)
-    assert rows["middle"][6:] == pytest.approx((math.dist((x, y, z), (-half, 0, 0)),
-                                                math.dist((x, y, z), (half, 0, 0))), abs=6e-3)
+    assert rows["middle"][6:] == pytest.approx(
+        (math.dist((x, y, z), (-half, 0, 0)), math.dist((x, y, z), (half, 0, 0))), abs=6e-3
+    )
     up = np.array(rows["upper face"][:3]) - rows["lower face"][:3]
     assert float(np.linalg.norm(up)) == pytest.approx(heel.height_mm, abs=0.02)
     # The file says a plumb stock under a shaft of 8 degrees.
@@ -468,8 +510,9 @@ def test_weld_sizes_on_the_sheet() -> None:
     rows = table("survey-launch", "weld-assembly", "welds").rows
     # At the barrel the outside falls away by asin(t / D) on either side of the arm; the palm is square to it.
     fall = math.asin(arm.thickness_barrel_mm / strut.barrel.outside_mm)
-    for row, leg, between in zip(rows, (arm.barrel_root_mm, arm.palm_root_mm), (math.pi / 2 + fall, math.pi / 2),
-                                 strict=True):
+    for row, leg, between in zip(
+        rows, (arm.barrel_root_mm, arm.palm_root_mm), (math.pi / 2 + fall, math.pi / 2), strict=True
+    ):
         assert row[5] == f"z{leg:g}"
         # The throat of an equal-leg fillet is the height of its triangle: on a square joint its leg over root two.
         assert number(row[6]) == pytest.approx(leg * math.cos(between / 2), abs=6e-3)
@@ -538,8 +581,10 @@ def test_same_bytes_in_two_processes() -> None:
     here = os.path.dirname(__file__)
     env = {**os.environ, "PYTHONHASHSEED": "7", "PYTHONPATH": os.pathsep.join([here, os.path.dirname(here)])}
     done = subprocess.run([sys.executable, "-c", _TWICE], env=env, capture_output=True, text=True, check=True)
-    mine = [hashlib.sha256(sheet_dxf(drawn("canal-tender", kind))).hexdigest()
-            for kind in ("palm-drilling", "arm", "press-card")]
+    mine = [
+        hashlib.sha256(sheet_dxf(drawn("canal-tender", kind))).hexdigest()
+        for kind in ("palm-drilling", "arm", "press-card")
+    ]
     assert done.stdout.split() == mine
     assert len(set(mine)) == 3
 
@@ -640,7 +685,7 @@ def test_root_gap_is_drawn_in_the_joint(name: str) -> None:
     view = next(v for v in made.views if v.name == "joint palm")
     rows = [flatten(s.shape) for s in view._strokes if s.kind == "visible"]
     body = max((r for r in rows if len(r) > 3), key=lambda r: float(np.ptp(r[:, 1])))
-    assert float(-body[:, 1].max()) == pytest.approx(gap, abs=1e-6)   # the palm's water face is at 0, the arm below it
+    assert float(-body[:, 1].max()) == pytest.approx(gap, abs=1e-6)  # the palm's water face is at 0, the arm below it
     gaps = [row[4] for row in table(name, "weld-assembly", "welds").rows if "arm" in row[1]]
     assert all((number(g) == gap) if gap else g == "-" for g in gaps)
 
@@ -650,7 +695,7 @@ def test_jig_mandrel_fills_the_bore(name: str) -> None:
     strut = resolved(name).strut
     rows = [row[0] for row in table(name, "weld-assembly", "jig").rows]
     assert not any("shaft size" in what for what in rows)
-    rough = strut.barrel.bore_mm - 2.0   # what is left for boring last
+    rough = strut.barrel.bore_mm - 2.0  # what is left for boring last
     assert sum(f"rough bore, Ø{rough:g}" in what for what in rows) == 2
     assert sum(f"finished bore, Ø{strut.barrel.bore_mm:g}" in what for what in rows) == 2
     found = {row[0]: number(row[1]) for row in table(name, "weld-assembly", "jig").rows}
@@ -665,8 +710,14 @@ def test_a_view_that_does_not_fit_at_its_own_scale_is_drawn_at_another() -> None
     """A counterbore in a bevelled palm whose sizes stand in each other's way at 1:1 (a random set once refused)."""
     strut = resolved("harbour-launch").strut
     bolt = replace(strut.palms[0].bolt, kind="counterbored", hole_mm=17.6, head_diameter_mm=35.84, head_depth_mm=9.6)
-    palm_ = replace(strut.palms[0], thickness_mm=14.2, bevel_width_mm=4.0, bevel_height_mm=4.26, bolt=bolt,
-                    holes=tuple(replace(h, u_mm=0.8 * h.u_mm, v_mm=0.7 * h.v_mm) for h in strut.palms[0].holes))
+    palm_ = replace(
+        strut.palms[0],
+        thickness_mm=14.2,
+        bevel_width_mm=4.0,
+        bevel_height_mm=4.26,
+        bolt=bolt,
+        holes=tuple(replace(h, u_mm=0.8 * h.u_mm, v_mm=0.7 * h.v_mm) for h in strut.palms[0].holes),
+    )
     ctx = context(replace(strut, palms=(palm_,)), resolved("harbour-launch"))
     made = sheet_makers()["palm-drilling"](ctx, 1, 1)
     assert made is not None

@@ -2,6 +2,7 @@
 
 References are plain geometry, the parameters, the solids and the tables named.
 """
+
 from __future__ import annotations
 
 import csv
@@ -16,7 +17,6 @@ import pytest
 from regression.test_sheets_parts import NAMES, context, drawn, number, resolved, sheet, solids, table, values
 from support import every
 
-from strutwright.exporters import data_sheets
 from strutwright.exporters.drawing import dims, symbols
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label, fixed
@@ -24,13 +24,14 @@ from strutwright.exporters.drawing.items import own_lines_through_text
 from strutwright.exporters.drawing.shapes import Placing
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.patterns import arm_pattern
+from strutwright.exporters.files import data_sheets
+from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
 from strutwright.models import cautions, frames
-from strutwright.models import development as dev
-from strutwright.models.build import skeg as build_skeg
-from strutwright.models.pressing import machining_stock_mm, press_case
+from strutwright.models.shop import development as dev
+from strutwright.models.shop.pressing import machining_stock_mm, press_case
+from strutwright.models.solids import skeg as build_skeg
 from strutwright.params import tables
 
 WELDED = [n for n in NAMES if resolved(n).strut.construction == "welded"]
@@ -61,8 +62,10 @@ def texts(page: Drawn) -> list[str]:
 @pytest.mark.parametrize("name", every(WELDED, 3))
 def test_forces_stand_where_they_act(name: str) -> None:
     page, case = drawn(name, "press-card"), press_case(resolved(name).strut, resolved(name).strut.arms[0])
-    tips = {word: sorted(i.fills[0].points[0][0] for i in page.items if i.name == f"force {word}")
-            for word in ("FORCE", "REACTION")}
+    tips = {
+        word: sorted(i.fills[0].points[0][0] for i in page.items if i.name == f"force {word}")
+        for word in ("FORCE", "REACTION")
+    }
     # The span between the arrows and the ram between them are those of the parallels and of the arm's line.
     assert len(tips["REACTION"]) == 2
     assert len(tips["FORCE"]) == 1
@@ -123,10 +126,10 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
     said["weld-assembly"] = " ".join(weld.weld_notes(context(one, resolved(name))))
     for foot in one.palms:
         row = next(r for r in cut if r["part"] == foot.name)
-        bought = float(row["stock_thickness_mm"] or "inf")       # none of the table is as thick
+        bought = float(row["stock_thickness_mm"] or "inf")  # none of the table is as thick
         stock = machining_stock_mm(one, foot, inch=False)
         assert bought >= foot.thickness_mm + stock
-        if machined:        # twice what the thicker plate curls
+        if machined:  # twice what the thicker plate curls
             thicker = replace(one, palms=tuple(replace(p, thickness_mm=p.thickness_mm + stock) for p in one.palms))
             curls = [press_case(thicker, a).curl_mm for a in one.arms if one.palms[a.palm_index] is foot]
             assert stock == pytest.approx(2 * max(curls))
@@ -161,8 +164,9 @@ def test_the_recheck_has_a_row_for_each_palm() -> None:
     for one in resolved("pilot-vee").strut.palms:
         skew = frames.trace_to_projection_deg(one.plane.pitch_deg, one.plane.tilt_deg)
         assert number(rows[f"{one.name}: skew of a bar to the trace, to port"]) == pytest.approx(skew, abs=0.006)
-    assert number(rows["port palm: skew of a bar to the trace, to port"]) == \
-        -number(rows["starboard palm: skew of a bar to the trace, to port"])
+    assert number(rows["port palm: skew of a bar to the trace, to port"]) == -number(
+        rows["starboard palm: skew of a bar to the trace, to port"]
+    )
 
 
 # --- barrel -----------------------------------------------------------------------------------------------------------
@@ -210,15 +214,17 @@ def test_the_record_reads_in_order(name: str) -> None:
 
 
 def test_relief_and_slots_are_recorded() -> None:
-    made = {n: {r[0]: r[1:4] for r in barrel.record_rows(context(resolved(n).strut, resolved(n), solids(n)))}
-            for n in ("pilot-vee", "work-launch-vee")}
+    made = {
+        n: {r[0]: r[1:4] for r in barrel.record_rows(context(resolved(n).strut, resolved(n), solids(n)))}
+        for n in ("pilot-vee", "work-launch-vee")
+    }
     relief = resolved("pilot-vee").strut.barrel.steps[0]
     rows = made["pilot-vee"]
     assert number(rows["relief, diameter"][0]) == relief.diameter_mm
     assert number(rows["relief, aft end from the aft face"][0]) == relief.from_station_mm
     assert number(rows["relief, forward end from the aft face"][0]) == relief.to_station_mm
     assert rows["barrel, least wall at the relief"][0] == "19.5"
-    assert "bore, middle, athwart" not in rows       # that is in the relief
+    assert "bore, middle, athwart" not in rows  # that is in the relief
     assert rows["bore, aft length, forward, athwart"][0] == "90"
     slots = resolved("work-launch-vee").strut.barrel.slots
     assert slots is not None
@@ -244,8 +250,11 @@ def test_slots_are_on_the_developed_outside() -> None:
     assert slots is not None
     assert made is not None
     strip = next(v for v in made.views if v.name == "strip")
-    round_ends = [s.shape for s in strip._strokes if s.kind == "visible"
-                  and abs(getattr(s.shape, "radius", 0.0) - slots.width_mm / 2) < 1e-9]
+    round_ends = [
+        s.shape
+        for s in strip._strokes
+        if s.kind == "visible" and abs(getattr(s.shape, "radius", 0.0) - slots.width_mm / 2) < 1e-9
+    ]
     assert len(round_ends) == 2 * slots.count
 
 
@@ -390,7 +399,7 @@ def test_the_foot_has_its_length_and_lean() -> None:
     heel, found = strut.skeg.heel, values("yawl-with-heel", "skeg")
     lead = strut.barrel.x(strut.skeg.root_forward_station_mm) - strut.skeg.sweep_mm
     run, sink = lead - heel.centre_mm[0], heel.foot_height_mm / 2 - strut.skeg.depth_mm - heel.centre_mm[2]
-    long = math.hypot(run, sink)      # the nose is half round from there on, inside the length
+    long = math.hypot(run, sink)  # the nose is half round from there on, inside the length
     assert min(abs(v - long) for v in found.values()) < 6e-3
     lean = abs(math.degrees(math.atan2(sink, run)))
     assert skeg.foot_angle_deg(strut, strut.skeg, heel) == pytest.approx(math.degrees(math.atan2(sink, run)))
@@ -429,9 +438,14 @@ def test_the_drop_between_two_palms_is_told_at_the_centre_line() -> None:
 # --- layout -----------------------------------------------------------------------------------------------------------
 
 
-SHOWN = [("coaster-steel", "barrel-machining"), ("yawl-with-heel", "weld-assembly"),
-         ("day-cruiser", "general-arrangement"), ("canal-tender", "palm-drilling"),
-         ("sloop-with-skeg", "palm-drilling"), ("patrol-vee-pair", "general-arrangement")]
+SHOWN = [
+    ("coaster-steel", "barrel-machining"),
+    ("yawl-with-heel", "weld-assembly"),
+    ("day-cruiser", "general-arrangement"),
+    ("canal-tender", "palm-drilling"),
+    ("sloop-with-skeg", "palm-drilling"),
+    ("patrol-vee-pair", "general-arrangement"),
+]
 
 
 @pytest.mark.parametrize(("name", "kind"), every(SHOWN, 3))
@@ -455,6 +469,7 @@ def test_arrows_and_frames_keep_clear(name: str, kind: str) -> None:
             if other is not item and other.owner == item.owner and other.name not in ("hatching", "title"):
                 own = replace(other, block=None, dim=None)
                 from strutwright.exporters.drawing.items import Occupied
+
                 taken = Occupied(0.2)
                 taken.add(replace(item, block=item.block.grown(0.5), texts=(), strokes=(), fills=(), line=None))
                 assert taken.against(own) == [], (item.name, other.name)
@@ -467,9 +482,20 @@ def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
     made = {}
     for value in (30.0, 50.0, 100.0):
         (form, *_) = dims.linear_forms(
-            "d", "v", (0.0, 0.0), (value, 0.0), direction=0.0, base=(0.0, 10.0), text=label.text(figures, value),
-            lines=label.lines(figures, value), value=value, scale=1.0, sizes=sizes, ends=[("end", 0.0)],
-            ways=[(8.0, 8.0)])
+            "d",
+            "v",
+            (0.0, 0.0),
+            (value, 0.0),
+            direction=0.0,
+            base=(0.0, 10.0),
+            text=label.text(figures, value),
+            lines=label.lines(figures, value),
+            value=value,
+            scale=1.0,
+            sizes=sizes,
+            ends=[("end", 0.0)],
+            ways=[(8.0, 8.0)],
+        )
         made[value] = form
         assert form.dim is not None
         assert form.dim.text == f"({value:g} OVER FORWARD FACE)"
@@ -480,7 +506,7 @@ def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
         assert line is not None
         assert math.dist(line.a, line.b) == pytest.approx(value)
     low, high = (t.at[1] for t in reversed(made[50.0].texts))
-    assert low < 10.0 < high      # one over the line, one under it
+    assert low < 10.0 < high  # one over the line, one under it
     assert all(t.at[1] > 10.0 for t in made[30.0].texts)
 
 
@@ -500,15 +526,23 @@ def test_a_frame_is_led_to_its_hole_from_its_own_side(name: str) -> None:
             tip = item.fills[0].points[0]
             assert item.block is not None
             # No more of the leader than the half palm on its way out, and none of it across the hole.
-            (hole,) = {c for c in _holes(page, bolt.hole_mm * page.scale / 2)
-                       if abs(math.dist(c, tip) - bolt.hole_mm * page.scale / 2) < 1e-6}
+            (hole,) = {
+                c
+                for c in _holes(page, bolt.hole_mm * page.scale / 2)
+                if abs(math.dist(c, tip) - bolt.hole_mm * page.scale / 2) < 1e-6
+            }
             out = item.block.centre
             assert (tip[0] - hole[0]) * (out[0] - hole[0]) + (tip[1] - hole[1]) * (out[1] - hole[1]) > 0
 
 
 def _holes(page: Drawn, radius: float) -> list[tuple[float, float]]:
-    return [s.shape.centre for i in page.items if i.owner == "water face" and i.name == "geometry" for s in i.strokes
-            if abs(getattr(s.shape, "radius", 0.0) - radius) < 1e-6]
+    return [
+        s.shape.centre
+        for i in page.items
+        if i.owner == "water face" and i.name == "geometry"
+        for s in i.strokes
+        if abs(getattr(s.shape, "radius", 0.0) - radius) < 1e-6
+    ]
 
 
 @pytest.mark.parametrize("name", [n for n in NAMES if (fin := resolved(n).strut.skeg) is not None and fin.heel])
@@ -605,7 +639,7 @@ def test_the_far_edge_of_an_arm_s_end_is_seen_where_nothing_is_before_it(name: s
     for arm in strut.arms:
         it = arm_sheet._Arm(strut, arm)
         outward = it.hull.n * np.sign(it.hull.n @ it.axes.n)
-        free = float(outward @ -it.axes.v)       # the eye is to starboard, square to the arm's plane
+        free = float(outward @ -it.axes.v)  # the eye is to starboard, square to the arm's plane
         if abs(free) < 0.05:
             continue
         view = arm_sheet._side_view(it)
@@ -633,8 +667,14 @@ def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
     case = press_case(strut, strut.arms[0])
     view = weld._sketch(context(strut, resolved(name)), case, "")
     box, aside = case.palm.outline.bounding_box(), 0.6 * case.span_mm
-    shown = [edge for edge, row in ((-box.ymax, min(-v for v in case.rows_mm) - aside),
-                                    (-box.ymin, max(-v for v in case.rows_mm) + aside)) if abs(edge) <= abs(row)]
+    shown = [
+        edge
+        for edge, row in (
+            (-box.ymax, min(-v for v in case.rows_mm) - aside),
+            (-box.ymin, max(-v for v in case.rows_mm) + aside),
+        )
+        if abs(edge) <= abs(row)
+    ]
     tips = [led.tip(Placing(1.0), 0.0)[0] for led in view._led]
     if shown:
         assert any(abs(tip - edge) < 1e-6 for tip in tips for edge in shown)

@@ -16,11 +16,11 @@ import numpy as np
 import pytest
 from support import every, hands_of, templates_of
 
-from strutwright.exporters import data_sheets, patterns, templates, tiles
-from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.text import text_width
-from strutwright.models import development as dev
+from strutwright.exporters.files import data_sheets, patterns, templates, tiles
+from strutwright.exporters.files.cutfile import CutFile
 from strutwright.models import frames
+from strutwright.models.shop import development as dev
 from strutwright.models.spec import Strut
 from strutwright.params.loader import shipped
 
@@ -73,8 +73,11 @@ def test_a_line_is_called_the_shaft_s_trace_only_where_it_is(name: str) -> None:
             for cut in cuts:
                 labels = [t for t in texts(cut) if t.startswith("parallel to the ") and "trace" in t]
                 assert len(labels) == off, (name, cut.name)
-                found = re.search(r"it runs ([\d.]+) (mm|in) to (PORT|STARBOARD) of it.* zero is ([\d.]+) (?:mm|in) to "
-                                  r"(port|starboard)", said(cut))
+                found = re.search(
+                    r"it runs ([\d.]+) (mm|in) to (PORT|STARBOARD) of it.* zero is ([\d.]+) (?:mm|in) to "
+                    r"(port|starboard)",
+                    said(cut),
+                )
                 assert (found is not None) == off, (name, cut.name)
                 if found is not None:
                     k = per_unit(strut)
@@ -108,7 +111,7 @@ def test_every_line_called_shaft_trace_lies_in_the_vertical_plane_through_the_sh
                     assert math.dist(((box.x0 + box.x1) / 2, (box.y0 + box.y1) / 2), (near[0], seen * near[1])) < 25.0
                     drawn += 1
     if name in ("survey-launch", "workboat-common-vee"):
-        assert drawn >= 3 * len(hands_of(name))   # zero is off the plane, and the palm lies across the trace
+        assert drawn >= 3 * len(hands_of(name))  # zero is off the plane, and the palm lies across the trace
 
 
 @pytest.mark.parametrize("name", every(SETS, 2))
@@ -219,14 +222,17 @@ def test_the_side_of_a_palm_sheet_is_large_and_clear(name: str) -> None:
                     break
                 rows.append(w)
             head = " ".join(w.text for w in rows)
-            assert head in {"THIS SIDE TO THE HULL", "THIS SIDE AWAY FROM THE HULL",
-                            "THIS SIDE TO THE INSIDE OF THE BOAT"}, (file, head)
+            assert head in {
+                "THIS SIDE TO THE HULL",
+                "THIS SIDE AWAY FROM THE HULL",
+                "THIS SIDE TO THE INSIDE OF THE BOAT",
+            }, (file, head)
             part = words[first + len(rows)]
             palm = next(p for p in strut.palms if file.startswith(p.name.replace(" ", "-")))
             assert part.text.startswith(f"{palm.name}:")
             assert min(w.height_mm for w in rows) >= 3.5
             assert min(w.height_mm for w in rows) > part.height_mm
-            assert rows[-1].at[1] - part.at[1] < 10.0     # they stay together
+            assert rows[-1].at[1] - part.at[1] < 10.0  # they stay together
             for number in (w for w in words if w.text.isdigit()):
                 for row in rows:
                     assert not row.box().grown(1.5).hits(number.box()), (file, number.text)
@@ -261,14 +267,16 @@ def test_water_slots_stand_on_the_barrel_s_strips() -> None:
             wide = 2 * math.asin(slots.width_mm / 2 / radius) / (2 * math.pi) * girth
             assert np.ptp(line[:, 1]) == pytest.approx(wide, abs=0.05)
         clocks = sorted(round((line[:, 1].mean() - clock_0) / girth * 360.0) % 360 for line in lines)
-        assert clocks == sorted(round(slots.first_clock_deg + 360.0 * k / slots.count) % 360
-                                for k in range(slots.count))
+        assert clocks == sorted(
+            round(slots.first_clock_deg + 360.0 * k / slots.count) % 360 for k in range(slots.count)
+        )
         assert sum(t.startswith("water slot") for t in texts(cut)) == slots.count
         assert "16.00 mm wide, 32.00 mm long" in said(cut), file
 
 
 def test_a_slot_across_the_seam_shows_at_both_edges() -> None:
     from dataclasses import replace
+
     strut = made("work-launch-vee")[0][0]
     slots = strut.barrel.slots
     assert slots is not None
@@ -302,7 +310,7 @@ def test_a_drawing_that_fits_a_page_takes_one(name: str, paper: tiles.Paper) -> 
     for _, files in made(name):
         for file, cut in files.items():
             if file.endswith(("strip", "on-barrel-wrap")):
-                continue     # long words stand round them
+                continue  # long words stand round them
             pieces = cut.bounds("CUT_OUTER" if cut.holds("CUT_OUTER") else "TEMPLATE")
             wide, tall = pieces[2] - pieces[0], pieces[3] - pieces[1]
             words = 35.0 if file.endswith(PALM_FILES) else 25.0
@@ -313,9 +321,13 @@ def test_a_drawing_that_fits_a_page_takes_one(name: str, paper: tiles.Paper) -> 
 
 def test_sentences_that_leave_the_tiles_stand_on_the_first_page() -> None:
     import pypdfium2 as pdfium
+
     looked: tuple[tuple[str, str, tiles.Paper], ...] = (
-        ("sloop-with-skeg", "palm-drill-jig", "Letter"), ("canal-tender", "palm-drill-jig", "A4"),
-        ("day-cruiser", "arm-palm-end-wrap", "Letter"), ("coaster-steel", "set-screw-strip", "A4"))
+        ("sloop-with-skeg", "palm-drill-jig", "Letter"),
+        ("canal-tender", "palm-drill-jig", "A4"),
+        ("day-cruiser", "arm-palm-end-wrap", "Letter"),
+        ("coaster-steel", "set-screw-strip", "A4"),
+    )
     for name, file, paper in looked:
         cut = made(name)[0][1][file]
         plan = tiles.tiling(cut, paper)

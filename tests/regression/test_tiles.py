@@ -1,4 +1,5 @@
 """Paper at scale 1:1 as an independent reader sees it; templates and tables that say what they must."""
+
 from __future__ import annotations
 
 import csv
@@ -18,13 +19,13 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 
-from strutwright.exporters import data_sheets, templates, tiles
-from strutwright.exporters.cutfile import CutFile
 from strutwright.exporters.drawing.shapes import Box
-from strutwright.exporters.naming import finished
-from strutwright.models import development as dev
+from strutwright.exporters.files import data_sheets, templates, tiles
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.naming import finished
 from strutwright.models.outline import circle, rectangle
 from strutwright.models.resolve import resolve
+from strutwright.models.shop import development as dev
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params import loader
 
@@ -55,16 +56,18 @@ def tick_places(line: np.ndarray) -> list[float]:
     """Middles (mm) of the dark stretches along a line of pixels."""
     dark = np.concatenate(([False], line > 0.2, [False]))
     edges = np.flatnonzero(dark[1:] != dark[:-1])
-    return [float(np.average(np.arange(a, b) + 0.5, weights=line[a:b])) * MM
-            for a, b in zip(edges[::2], edges[1::2], strict=True)]
+    return [
+        float(np.average(np.arange(a, b) + 0.5, weights=line[a:b])) * MM
+        for a, b in zip(edges[::2], edges[1::2], strict=True)
+    ]
 
 
 def bars(pdf: bytes, page: int) -> tuple[float, float]:
     """Lengths of the two check bars of a page, mm, measured between the middles of their ticks."""
     dark = render(pdf, page)
     height = dark.shape[0]
-    across = dark[height - round(19.8 / MM), : round(135.0 / MM)]     # 1.2 mm below the lying bar
-    up = dark[:, round(15.7 / MM)]                                    # 1.2 mm right of the standing bar
+    across = dark[height - round(19.8 / MM), : round(135.0 / MM)]  # 1.2 mm below the lying bar
+    up = dark[:, round(15.7 / MM)]  # 1.2 mm right of the standing bar
     found = []
     for places in (tick_places(across), tick_places(up)):
         assert len(places) == 2
@@ -94,10 +97,10 @@ def test_geometry_is_true_to_size_on_the_roll() -> None:
     cut = CutFile("one circle")
     cut.add_circle("TEMPLATE", (7.0, -3.0), 300.0)
     dark = render(tiles.roll_pdf(cut), 0)
-    inside = dark[: dark.shape[0] - round(28.0 / MM), round(22.0 / MM):]    # without bars and words below
-    inside = inside[round(22.0 / MM):]
+    inside = dark[: dark.shape[0] - round(28.0 / MM), round(22.0 / MM) :]  # without bars and words below
+    inside = inside[round(22.0 / MM) :]
     columns, rows = np.flatnonzero(inside.max(axis=0) > 0.5), np.flatnonzero(inside.max(axis=1) > 0.5)
-    line = 0.5   # the pen's width stands half on each side
+    line = 0.5  # the pen's width stands half on each side
     assert (columns[-1] - columns[0] + 1) * MM - line == pytest.approx(300.0, abs=0.1)
     assert (rows[-1] - rows[0] + 1) * MM - line == pytest.approx(300.0, abs=0.1)
 
@@ -146,7 +149,7 @@ def test_tiles_laid_over_each_other_give_the_one_page() -> None:
             if w.x0 + 1 < x < w.x1 - 1 and w.y0 + 1 < y < w.y1 - 1:
                 dark = pictures[id(t)]
                 column, row = (21.0 + x - w.x0) / MM, dark.shape[0] - (27.0 + y - w.y0) / MM
-                patch = dark[int(row) - 3:int(row) + 4, int(column) - 3:int(column) + 4]
+                patch = dark[int(row) - 3 : int(row) + 4, int(column) - 3 : int(column) + 4]
                 assert patch.max() > 0.5, (x, y, t.row, t.column)
                 return True
         return False
@@ -211,8 +214,12 @@ print(all_.hexdigest())
 
 def test_same_bytes_in_every_process() -> None:
     code = _CODE.format(tests=str(Path(__file__).parent.parent))
-    found = {subprocess.run([sys.executable, "-c", code], env={"PYTHONHASHSEED": seed}, check=True, capture_output=True,
-                            text=True).stdout for seed in ("1", "77")}
+    found = {
+        subprocess.run(
+            [sys.executable, "-c", code], env={"PYTHONHASHSEED": seed}, check=True, capture_output=True, text=True
+        ).stdout
+        for seed in ("1", "77")
+    }
     assert len(found) == 1
     assert len(found.pop().strip()) == hashlib.sha256().digest_size * 2
 
@@ -235,8 +242,18 @@ def test_every_template_says_what_it_is(kind: str) -> None:
         assert not document.audit().errors
         space = document.modelspace()
         words = " ".join(t.dxf.text for t in space.query("TEXT"))
-        for wanted in (strut.identity.number, "revision A", "1:1", f"unit {cut.unit}", "contraction none",
-                       "kerf none", "Face", f"File {finished(strut, name)}", "differ", "Guidance"):
+        for wanted in (
+            strut.identity.number,
+            "revision A",
+            "1:1",
+            f"unit {cut.unit}",
+            "contraction none",
+            "kerf none",
+            "Face",
+            f"File {finished(strut, name)}",
+            "differ",
+            "Guidance",
+        ):
             assert wanted.lower() in words.lower(), (name, wanted)
         hand = strut.identity.hand
         assert (f"{hand.upper()} hand" if hand != "centre" else "CENTRE LINE") in words
@@ -346,7 +363,8 @@ def test_drill_path_visits_every_hole_once_and_then_sinks_it() -> None:
         assert (float(row["x_mm"]), float(row["y_mm"])) == (hole.u_mm, -hole.v_mm)
     places = [(float(r["x_mm"]), float(r["y_mm"])) for r in rows]
     assert [float(r["travel_mm"]) for r in rows[1:]] == pytest.approx(
-        [math.dist(a, b) for a, b in pairwise(places)], abs=1e-3)
+        [math.dist(a, b) for a, b in pairwise(places)], abs=1e-3
+    )
 
 
 def test_inch_files_have_inch_tables() -> None:
@@ -372,7 +390,8 @@ def test_lists_weigh_stock_and_part() -> None:
     # 316L weighs 8.0 kg/dm3 (EN 10088-1)
     assert float(barrel["net_weight_kg"]) == pytest.approx(0.5 * 8.0, rel=0.01)
     assert float(barrel["stock_weight_kg"]) == pytest.approx(
-        math.pi / 4 * (outside**2 - bore**2) * length * 8.0e-6, rel=0.01)
+        math.pi / 4 * (outside**2 - bore**2) * length * 8.0e-6, rel=0.01
+    )
     palm = rows["palm"]
     assert (float(palm["length_mm"]), float(palm["stock_thickness_mm"])) == (250.0, 20.0)
     parts = [r["part"] for r in rows_of(data_sheets.parts_list(strut, made))]
@@ -412,10 +431,12 @@ def test_tables_of_an_inch_file_are_in_inches_and_pounds(name: str) -> None:
     for text in here.values():
         assert not re.search(r"_in,|_lb|\d in\b(?! list)|\d lb\b", text.decode())
     for table in ("parts-list", "cut-list"):
-        rows, same = (list(csv.DictReader(io.StringIO(d[table].decode(), newline=""))) if table in d else []
-                      for d in (there, here))
+        rows, same = (
+            list(csv.DictReader(io.StringIO(d[table].decode(), newline=""))) if table in d else []
+            for d in (there, here)
+        )
         for a, b in zip(rows, same, strict=True):
-            if "backing plate" in a["part"]:      # 1 in larger all round in the one, 25 mm in the other
+            if "backing plate" in a["part"]:  # 1 in larger all round in the one, 25 mm in the other
                 continue
             for column in (c for c in a if c.endswith("_lb") and "stock" not in c and a[c]):
                 assert float(a[column]) * 0.45359237 == pytest.approx(float(b[column.replace("_lb", "_kg")]), abs=1e-3)

@@ -1,4 +1,5 @@
 """A barrel made of tube: the bore lies in its metal at the worst of the tube's tolerances, and papers say tube."""
+
 from __future__ import annotations
 
 import csv
@@ -13,13 +14,13 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters.data_sheets import cut_list, parts_list
+from strutwright.exporters.files.data_sheets import cut_list, parts_list
 from strutwright.exporters.sheets import SheetContext
 from strutwright.exporters.sheets.barrel import _least_wall, _tube_words
 from strutwright.exporters.sheets.weld import _barrel_stock
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
-from strutwright.models.checks.barrel import TUBE_OFF_MM, tube_boring_mm
+from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM, tube_boring_mm
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.judge import Judge, held_of
@@ -27,8 +28,13 @@ from strutwright.params import strict_yaml
 from strutwright.params.loader import loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 
-WELDED = [n for n in shipped() if not n.startswith("failing") and "welded" in shipped()[n].read_text("utf-8")
-          and strict_yaml.read_file(shipped()[n]).data["construction"] == "welded"]
+WELDED = [
+    n
+    for n in shipped()
+    if not n.startswith("failing")
+    and "welded" in shipped()[n].read_text("utf-8")
+    and strict_yaml.read_file(shipped()[n]).data["construction"] == "welded"
+]
 
 
 def with_tube(name: str, tube: dict[str, Any], **barrel: object) -> str:
@@ -48,18 +54,36 @@ def faults(text: str) -> list[Problem]:
 
 
 @settings(max_examples=60, deadline=None)
-@given(outside=st.floats(60, 300), wall=st.floats(3, 60), off=st.floats(0, 3), under=st.floats(0, 25),
-       bore=st.floats(30, 200), seed=st.integers(0, 10**6))
-def test_no_tube_within_its_tolerances_leaves_its_hollow_in_the_bore(outside: float, wall: float, off: float,
-                                                                     under: float, bore: float, seed: int) -> None:
+@given(
+    outside=st.floats(60, 300),
+    wall=st.floats(3, 60),
+    off=st.floats(0, 3),
+    under=st.floats(0, 25),
+    bore=st.floats(30, 200),
+    seed=st.integers(0, 10**6),
+)
+def test_no_tube_within_its_tolerances_leaves_its_hollow_in_the_bore(
+    outside: float, wall: float, off: float, under: float, bore: float, seed: int
+) -> None:
     """Tubes drawn at random within the tolerances, the bore set off their outside as far as is allowed: where the check
     finds metal, every one has it all round (geometry of eccentric circles)."""
     assume(2 * wall < outside - 5)
-    barrel: dict[str, object] = {"outside_diameter": None, "bore": bore, "ends": None, "lead_in": None, "tube": {
-        "outside_diameter": outside, "wall": wall, "outside_tolerance": off, "wall_tolerance": under}}
+    barrel: dict[str, object] = {
+        "outside_diameter": None,
+        "bore": bore,
+        "ends": None,
+        "lead_in": None,
+        "tube": {"outside_diameter": outside, "wall": wall, "outside_tolerance": off, "wall_tolerance": under},
+    }
     try:
-        made = trial.strut("vee", {"barrel": barrel, "bearing": {"outside_diameter": bore, "shell": 2, "flutes": None},
-                                   "shaft": {"diameter": max(0.6 * bore, 12)}})
+        made = trial.strut(
+            "vee",
+            {
+                "barrel": barrel,
+                "bearing": {"outside_diameter": bore, "shell": 2, "flutes": None},
+                "shaft": {"diameter": max(0.6 * bore, 12)},
+            },
+        )
     except ParameterError:
         assume(False)
         raise
@@ -71,7 +95,7 @@ def test_no_tube_within_its_tolerances_leaves_its_hollow_in_the_bore(outside: fl
     for _ in range(40):
         size = outside + rng.uniform(-off, off)
         thin = wall * (1 - rng.uniform(0, under) / 100)
-        thick = rng.uniform(thin, wall * (1 + under / 100))     # eccentric: thin on one side, thick on the other
+        thick = rng.uniform(thin, wall * (1 + under / 100))  # eccentric: thin on one side, thick on the other
         hollow, shift = (size - thin - thick) / 2, (thick - thin) / 2
         turn = rng.uniform(0, 2 * math.pi)
         centre = np.array([shift * math.cos(turn), shift * math.sin(turn)]) - TUBE_OFF_MM / 2 * np.array([1.0, 0.0])
@@ -87,13 +111,15 @@ def test_tube_stock_of_a_shipped_set(name: str) -> None:
     most = max([base.barrel.bore_mm, *(s.diameter_mm for s in base.barrel.steps)])
 
     def with_wall(wall: float) -> Resolved:
-        made = resolve(loads(with_tube(name, {"outside_diameter": f"{most + d} mm", "wall": f"{wall} mm"}, ends={},
-                                       lead_in={})))
+        made = resolve(
+            loads(with_tube(name, {"outside_diameter": f"{most + d} mm", "wall": f"{wall} mm"}, ends={}, lead_in={}))
+        )
         assert made.strut.barrel.outside_mm == pytest.approx(most + d)
         return made
 
     def found(wall: float) -> dict[str, Verdict]:
         return {f.code: f.verdict for f in run_checks(with_wall(wall)) if f.code.startswith("tube")}
+
     whole = (most + d - bore) / 2
     assert set(found((whole + 6) / 0.85).values()) == {Verdict.OK}
     assert found(whole - 1)["tube_holds_bore"] is Verdict.FAIL
@@ -103,11 +129,17 @@ def test_tube_stock_of_a_shipped_set(name: str) -> None:
     assert found(better - 0.3)["tube_holds_bore"] is not Verdict.OK
 
 
-@pytest.mark.parametrize(("barrel", "path"), [
-    ({"tube": {"outside_diameter": 102, "wall": 51}}, "barrel.tube.wall"),
-    ({"tube": {"outside_diameter": 90, "wall": 15}}, "barrel.outside_diameter"),
-    ({"tube": {"outside_diameter": 102, "wall": 20}, "outside_diameter": None, "wall": 12, "ends": None},
-     "barrel.wall")])
+@pytest.mark.parametrize(
+    ("barrel", "path"),
+    [
+        ({"tube": {"outside_diameter": 102, "wall": 51}}, "barrel.tube.wall"),
+        ({"tube": {"outside_diameter": 90, "wall": 15}}, "barrel.outside_diameter"),
+        (
+            {"tube": {"outside_diameter": 102, "wall": 20}, "outside_diameter": None, "wall": 12, "ends": None},
+            "barrel.wall",
+        ),
+    ],
+)
 def test_what_contradicts_a_tube_is_told(barrel: trial.Said, path: str) -> None:
     assert path in [p.path for p in faults(json.dumps(trial.said("vee", {"barrel": barrel})))]
 
@@ -121,9 +153,13 @@ def context(made: Resolved) -> SheetContext:
     return SheetContext(made, made.strut, None, "0" * 64, "0")  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize(("variant", "words", "stock"), [
-    ("tube", ["tube Ø102 × 20.5", "left as bought, ±1.02", "nowhere under 17.94"], "left as bought"),
-    ("turned", ["tube Ø108 × 25", "turned after welding"], "turned")])
+@pytest.mark.parametrize(
+    ("variant", "words", "stock"),
+    [
+        ("tube", ["tube Ø102 × 20.5", "left as bought, ±1.02", "nowhere under 17.94"], "left as bought"),
+        ("turned", ["tube Ø108 × 25", "turned after welding"], "turned"),
+    ],
+)
 def test_papers_say_tube(variant: str, words: list[str], stock: str) -> None:
     made = trial.read(trial.said(variant))
     row = next(csv.DictReader(io.StringIO(cut_list(made.strut, ()) or "")))
@@ -154,6 +190,7 @@ def test_the_parts_list_names_the_tube() -> None:
 
     class Made:
         name, kind, material, volume_mm3 = "barrel", "barrel", "316L", 1e6
+
     rows = list(csv.DictReader(io.StringIO(parts_list(made, [Made()]))))  # type: ignore[list-item]
     assert rows[0]["size"] == "tube 102 mm x 20.5 mm"
 
@@ -169,7 +206,7 @@ def test_candidates_are_judged_by_the_same_tube(variant: str) -> None:
     codes = [c for c in judge.codes if c.startswith("tube")]
     assert codes == sorted(c for c in plain if c.startswith("tube"))
     assert judged.level.tolist() == [judged.level[0]] * 2
-    if variant == "tube":       # no other outside than the tube's can be built
+    if variant == "tube":  # no other outside than the tube's can be built
         other = judge.judge({"barrel.outside_diameter": np.array([100.0, 102.0])})
         assert other.code(0) == "cannot_be_built"
         assert other.code(1) != "cannot_be_built"

@@ -3,6 +3,7 @@
 References: the solids of the built strut, and plane geometry. The sets are the shipped vees with their arms brought
 together, welded without preparation, so that the built arm is the arm as it is cut.
 """
+
 from __future__ import annotations
 
 import csv
@@ -18,11 +19,11 @@ import numpy as np
 import pytest
 from support import every, templates_of
 
-from strutwright.exporters import data_sheets, patterns, templates
-from strutwright.models import development as dev
+from strutwright.exporters.files import data_sheets, patterns, templates
 from strutwright.models import frames
-from strutwright.models.build import Built, build
 from strutwright.models.resolve import resolve
+from strutwright.models.shop import development as dev
+from strutwright.models.solids import Built, build
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params import loader
 
@@ -44,8 +45,9 @@ def narrow(name: str) -> Strut:
     strut = shipped(name)
     half, changes = NARROW[name]
     arms = tuple(replace(a, clock_deg=s * half, **changes) for a, s in zip(strut.arms, (1.0, -1.0), strict=True))
-    return replace(strut, construction="welded", arms=arms, set_screws=(), weld=replace(strut.weld, prep="none",
-                                                                                         beads=False))
+    return replace(
+        strut, construction="welded", arms=arms, set_screws=(), weld=replace(strut.weld, prep="none", beads=False)
+    )
 
 
 @cache
@@ -56,10 +58,11 @@ def built(name: str) -> Built:
 @pytest.mark.parametrize("name", every(list(NARROW), 2))
 def test_second_arm_is_cut_as_it_is_built(name: str) -> None:
     import cadquery as cq
+
     strut = narrow(name)
     first, second = (p.shape for p in built(name).parts if p.kind == "arm")
     side, low, high = dev.cut_arm(strut, strut.arms[1])
-    assert low.coped.sum() > 50   # the arms do meet outside the barrel
+    assert low.coped.sum() > 50  # the arms do meet outside the barrel
     rim = cq.Compound.makeCompound(second.Edges())
     for i in np.linspace(0, len(low.points) - 1, 120).astype(int):
         # On an edge of the solid, not only on its side: the cut is neither short nor long.
@@ -87,7 +90,7 @@ def test_wrap_of_the_second_arm_has_the_cut(name: str) -> None:
     for tick, at in zip(wrap.ticks, places, strict=True):
         i = round(at)
         true = math.dist(low.points[i], side.at(wrap.reference_mm)[i])
-        step = float(np.abs(np.diff(low.along_mm[max(i - 1, 0):i + 2])).max())
+        step = float(np.abs(np.diff(low.along_mm[max(i - 1, 0) : i + 2])).max())
         assert math.dist(tick.foot, tick.head) == pytest.approx(true, abs=2 * step + 0.02)
     text = " ".join(t for t in texts(templates.arm_barrel_end(strut, strut.arms[1])))
     assert f"CUT TO THE {strut.arms[0].name.upper()}" in text
@@ -114,6 +117,7 @@ def test_strips_say_what_to_cut_out(name: str) -> None:
 
     def size(entity: Any) -> tuple[float, float]:
         from ezdxf import bbox
+
         box = bbox.extents([entity])
         return float(box.size.x) * per, float(box.size.y) * per
 
@@ -180,21 +184,24 @@ def test_root_gap_is_taken_off_everywhere(name: str, gap: float) -> None:
     # Cut list, lengths, bevel table and profile: shorter by as much as the two planes and the cylinder say.
     none = replace(strut, weld=replace(strut.weld, prep="none"))
     lean = float(side.axes.n @ axes.n)
-    taken = gap + gap / lean   # along the axis: square to the barrel, at an angle to the palm
+    taken = gap + gap / lean  # along the axis: square to the barrel, at an angle to the palm
     assert arm.rake_deg == 0.0
     lengths = [dev.arm_lengths(s, arm) for s in (none, strut)]
     assert lengths[0].axis_mm - lengths[1].axis_mm == pytest.approx(taken, abs=1e-9)
     assert lengths[0].to_hull_face_mm == lengths[1].to_hull_face_mm
-    rows = [next(r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(s, []) or "")) if r["part"] == arm.name)
-            for s in (none, strut)]
+    rows = [
+        next(r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(s, []) or "")) if r["part"] == arm.name)
+        for s in (none, strut)
+    ]
     assert float(rows[0]["length_mm"]) - float(rows[1]["length_mm"]) == pytest.approx(
-        gap + gap / lean, abs=0.12 * gap + 2e-3)
+        gap + gap / lean, abs=0.12 * gap + 2e-3
+    )
     assert ("root gap" in rows[1]["note"]) == (gap > 0)
     boxes = [templates_box(patterns.arm_pattern(s, arm), "CUT_OUTER") for s in (none, strut)]
     assert boxes[0] - boxes[1] == pytest.approx(gap + gap / lean, abs=0.12 * gap + 0.03)
     wraps = [dev.barrel_wrap(side, dev.cut_arm(s, arm).low) for s in (none, strut)]
     at = [w.reference_mm - math.dist(w.ticks[8].foot, w.ticks[8].head) for w in wraps]
-    assert at[1] - at[0] == pytest.approx(gap, abs=0.03 * gap + 1e-6)   # the leading edge stands on the crown
+    assert at[1] - at[0] == pytest.approx(gap, abs=0.03 * gap + 1e-6)  # the leading edge stands on the crown
     for end in (templates.arm_barrel_end, templates.arm_palm_end):
         said = "is taken off at this end" if gap > 0 else "no root gap is taken off"
         assert said in " ".join(texts(end(strut, arm))).lower()
@@ -204,5 +211,6 @@ def templates_box(cut: Any, layer: str) -> float:
     """Height of what lies on a layer, mm."""
     doc = ezdxf.read(io.StringIO(cut.to_bytes().decode("utf-8")))
     from ezdxf import bbox
+
     box = bbox.extents(doc.modelspace().query(f'*[layer=="{layer}"]'))
     return float(box.size.y)

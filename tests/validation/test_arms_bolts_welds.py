@@ -16,7 +16,7 @@ import pytest
 from Pynite import FEModel3D
 from scipy import integrate, optimize
 
-from strutwright.models.mechanics import arm_rules, beams, bolts, frames3d, loads, palm_plate, welds
+from strutwright.models.formulas import arm_rules, beams, bolts, frames3d, loads, palm_plate, welds
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -662,7 +662,7 @@ def test_throat_of_a_groove_on_a_skewed_joint(between: float) -> None:
     # The other part lies along x, the plate's side runs up from the corner; the root is under the plate.
     side = np.array([np.cos(turn), np.sin(turn)])
     root = np.array([-depth / side[1], 0.0])
-    assert abs(side[0] * root[1] - side[1] * root[0]) == pytest.approx(depth)     # square to the plate's side
+    assert abs(side[0] * root[1] - side[1] * root[0]) == pytest.approx(depth)  # square to the plate's side
     toes = np.array([[leg, 0.0], leg * side])
     along = toes[1] - toes[0]
     away = abs(along[0] * (root - toes[0])[1] - along[1] * (root - toes[0])[0]) / float(np.linalg.norm(along))

@@ -3,6 +3,7 @@
 Sources: SFSA Supplement 3, Table 3.1 (ISO 8062:1994) and ISO 8062-4:2017, published, read as typed copies; the sums
 are arithmetic. A fifth of the shaft as the least wall of a boss: class-type, from memory.
 """
+
 from __future__ import annotations
 
 from dataclasses import replace
@@ -12,13 +13,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models import foundry
 from strutwright.models.checks import geometry_checks
-from strutwright.models.engineering.barrel_bearing import set_screw_length
+from strutwright.models.checks.fit.barrel_bearing import set_screw_length
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.resolve import resolve
+from strutwright.models.shop import foundry
 from strutwright.models.spec import BoreStep, Casting
 from strutwright.params import tables
 from strutwright.params.loader import load, shipped
@@ -50,16 +51,25 @@ def test_a_worked_least_wall() -> None:
 
 
 @settings(max_examples=100, deadline=None)
-@given(st.floats(10.0, 400.0), st.floats(1.0, 100.0), st.sampled_from(GRADES), st.floats(0.0, 20.0),
-       st.one_of(st.none(), st.floats(0.0, 30.0)))
-def test_the_outside_asked_for_leaves_the_wall(bore: float, wall: float, grade: str, shift: float,
-                                               stock: float | None) -> None:
+@given(
+    st.floats(10.0, 400.0),
+    st.floats(1.0, 100.0),
+    st.sampled_from(GRADES),
+    st.floats(0.0, 20.0),
+    st.one_of(st.none(), st.floats(0.0, 30.0)),
+)
+def test_the_outside_asked_for_leaves_the_wall(
+    bore: float, wall: float, grade: str, shift: float, stock: float | None
+) -> None:
     """The advice holds: a barrel made as it says passes (bore without its upper limit)."""
     made = Casting(grade, "F", shift, stock)
     outside = casting.least_cast_outside_mm(bore, wall, made)
     barrel = replace(checks_support.strut().barrel, bore_mm=bore, outside_mm=outside, bore_upper_mm=0.0, steps=())
-    barrel = replace(barrel, aft_end=replace(barrel.aft_end, end_diameter_mm=outside),
-                     forward_end=replace(barrel.forward_end, end_diameter_mm=outside))
+    barrel = replace(
+        barrel,
+        aft_end=replace(barrel.aft_end, end_diameter_mm=outside),
+        forward_end=replace(barrel.forward_end, end_diameter_mm=outside),
+    )
     assert casting.least_cast_wall_mm(barrel, made) == pytest.approx(wall, abs=1e-6)
 
 
@@ -67,11 +77,17 @@ CASES = {
     # variant, change, verdict of the least wall
     "copper, plain sand": ("single", {}, Verdict.OK),
     "copper, a thin wall": ("single", {"barrel": {"outside_diameter": 94}}, Verdict.FAIL),
-    "the same from a finer foundry": ("single", {"barrel": {"outside_diameter": 94},
-                                                 "pattern": {"tolerance_grade": "CT10"}}, Verdict.OK),
+    "the same from a finer foundry": (
+        "single",
+        {"barrel": {"outside_diameter": 94}, "pattern": {"tolerance_grade": "CT10"}},
+        Verdict.OK,
+    ),
     "a coarse foundry": ("single", {"pattern": {"tolerance_grade": "CT15"}}, Verdict.FAIL),
-    "too little stock for the core's shift": ("single", {"pattern": {"core_shift": 4, "stock": {"bore": 1}}},
-                                              Verdict.FAIL),
+    "too little stock for the core's shift": (
+        "single",
+        {"pattern": {"core_shift": 4, "stock": {"bore": 1}}},
+        Verdict.FAIL,
+    ),
     "a wide counterbore": ("counterbored", {"barrel": {"outside_diameter": 96}}, Verdict.FAIL),
     "stainless": ("single", {"materials": {"strut": "CF3M"}}, Verdict.OK),
 }
@@ -98,28 +114,49 @@ def test_a_relief_takes_its_general_tolerance_from_the_least_wall(relief_mm: flo
     """ISO 2768-1 class m (published): over 6 to 30 mm 0.2, to 120 0.3, to 400 0.5; on inch sheets .010 in where that is
     more. A relief under the bore's own upper limit takes nothing."""
     made = Casting("CT13", "H")
-    plain = replace(checks_support.strut().barrel, bore_mm=relief_mm - 1.0, bore_upper_mm=0.03, steps=(),
-                    length_mm=200.0, outside_mm=1.6 * relief_mm)
+    plain = replace(
+        checks_support.strut().barrel,
+        bore_mm=relief_mm - 1.0,
+        bore_upper_mm=0.03,
+        steps=(),
+        length_mm=200.0,
+        outside_mm=1.6 * relief_mm,
+    )
     deep = replace(plain, steps=(BoreStep("relief", 80.0, 120.0, relief_mm),))
     limit = max({21.0: 0.2, 44.0: 0.3, 119.0: 0.3}.get(relief_mm, 0.5), 0.010 * 25.4)
     lost = casting.least_cast_wall_mm(plain, made) - casting.least_cast_wall_mm(deep, made)
     assert lost == pytest.approx((1.0 + limit - 0.03) / 2)
     shallow = replace(plain, bore_upper_mm=2.0, steps=deep.steps)
-    assert casting.least_cast_wall_mm(shallow, made) == casting.least_cast_wall_mm(
-        replace(shallow, steps=()), made)
+    assert casting.least_cast_wall_mm(shallow, made) == casting.least_cast_wall_mm(replace(shallow, steps=()), made)
 
 
 @pytest.mark.parametrize("relief", [False, True])
 @pytest.mark.parametrize("shaft", [20, 30, 45, 70, 110, 160, 210])
 def test_a_wall_left_out_is_one_that_passes(shaft: float, relief: bool) -> None:
     """Nobody who leaves the barrel's wall out gets one that the check of the casting refuses."""
-    change = {"shaft": {"diameter": shaft}, "set_screws": None,
-              "bearing": {"outside_diameter": 1.4 * shaft, "length": 4 * shaft, "outside_upper": None,
-                          "outside_lower": None, "shell": None, "flutes": None},
-              "barrel": {"length": None, "outside_diameter": None, "bore": None, "ends": None, "lead_in": None}}
+    change = {
+        "shaft": {"diameter": shaft},
+        "set_screws": None,
+        "bearing": {
+            "outside_diameter": 1.4 * shaft,
+            "length": 4 * shaft,
+            "outside_upper": None,
+            "outside_lower": None,
+            "shell": None,
+            "flutes": None,
+        },
+        "barrel": {"length": None, "outside_diameter": None, "bore": None, "ends": None, "lead_in": None},
+    }
     if relief:
-        change["barrel"]["steps"] = [{"kind": "relief", "end": "barrel_aft", "start": 1.8 * shaft,
-                                      "length": 0.4 * shaft, "diameter": 1.4 * shaft + 1.3}]
+        change["barrel"]["steps"] = [
+            {
+                "kind": "relief",
+                "end": "barrel_aft",
+                "start": 1.8 * shaft,
+                "length": 0.4 * shaft,
+                "diameter": 1.4 * shaft + 1.3,
+            }
+        ]
     for grade in (None, "CT11", "CT15"):
         more = {**change, "pattern": {"tolerance_grade": grade} if grade else None}
         strut = checks_support.strut("single", more)
@@ -138,15 +175,19 @@ def test_the_stock_derived_takes_up_the_cores_shift() -> None:
 def test_less_draft_than_the_table_asks_is_told(draft: float, told: bool, parting: str) -> None:
     """ISO 8062-4 Table 4, by hand, outside: 14 mm high 3.2 degrees, 18 mm 2.6, 48 mm 1.9 (published, typed copy)."""
     resolved = checks_support.read(checks_support.said("single", {"pattern": {"draft": draft, "parting": parting}}))
-    found = [f for f in foundry.pattern_findings(resolved.strut, foundry.foundry_settings(resolved))
-             if f.code == "pattern_draft_small"]
+    found = [
+        f
+        for f in foundry.pattern_findings(resolved.strut, foundry.foundry_settings(resolved))
+        if f.code == "pattern_draft_small"
+    ]
     assert bool(found) is told
     assert [f.demanded for f in found] == ([] if not told else [1.9, 3.2] if parting == "arm_plane" else [1.9, 2.6])
     assert all(f.verdict is Verdict.HINT for f in found)
 
 
-@pytest.mark.parametrize("name", ["harbour-launch", "day-cruiser", "work-launch-vee", "patrol-vee-pair",
-                                  "refit-two-bores"])
+@pytest.mark.parametrize(
+    "name", ["harbour-launch", "day-cruiser", "work-launch-vee", "patrol-vee-pair", "refit-two-bores"]
+)
 def test_a_set_screw_stands_proud_nowhere_on_a_casting(name: str) -> None:
     """Seated in its dimple where the outside came short by half its tolerance and the core lay off its place: the
     screw, down to the shell and the dimple's depth into it, ends below the outside. Arithmetic; only walls thinner

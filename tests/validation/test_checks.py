@@ -2,6 +2,7 @@
 
 The source and the standing of a figure stand beside it: published, common practice, from memory, calculated.
 """
+
 from __future__ import annotations
 
 import functools
@@ -15,9 +16,9 @@ import pytest
 from checks_support import Said, of_code, strut, verdict
 
 from strutwright.models import frames
-from strutwright.models.checks import CHECKS, geometry_checks, said_hints, shapes
+from strutwright.models.checks import CHECKS, geometry_checks, said_hints
 from strutwright.models.finding import Finding, Standing, Verdict, worst
-from strutwright.models.geometry import members
+from strutwright.models.geometry import members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import polygon
 from strutwright.models.resolve import resolve
@@ -77,10 +78,18 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("bearing_gap", "two", {"barrel": {"length": 201}}, WARN),
     ("bearing_gap", "two", {"barrel": {"length": 215}}, WARN),
     ("bearing_gap", "two", {"barrel": {"length": 198}}, FAIL),
-    ("shoulder_clears_flutes", "steps",
-     steps({"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 55.5}), FAIL),
-    ("water_opening", "steps",
-     steps({"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 51.5}), WARN),
+    (
+        "shoulder_clears_flutes",
+        "steps",
+        steps({"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 55.5}),
+        FAIL,
+    ),
+    (
+        "water_opening",
+        "steps",
+        steps({"kind": "shoulder", "end": "barrel_forward", "length": 6, "diameter": 51.5}),
+        WARN,
+    ),
     ("running_clearance", "single", {"bearing": {"running_clearance": 0.04}}, FAIL),
     ("running_clearance_loose", "single", {"bearing": {"running_clearance": 0.3}}, WARN),
     ("bore_fit", "single", {"bearing": {"outside_upper": 0.03, "outside_lower": 0.01}}, WARN),
@@ -88,11 +97,19 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("bore_fit", "slide", {"bearing": {"outside_upper": 0.4}}, FAIL),
     ("bore_fit_greatest", "single", {"bearing": {"outside_upper": 0.09}}, WARN),
     ("bore_fit_greatest", "slide", {"barrel": {"bore": 71}}, WARN),
-    ("bearing_on_step", "steps",
-     steps({"kind": "shoulder", "end": "barrel_forward", "length": 10, "diameter": 58}), FAIL),
+    (
+        "bearing_on_step",
+        "steps",
+        steps({"kind": "shoulder", "end": "barrel_forward", "length": 10, "diameter": 58}),
+        FAIL,
+    ),
     ("bearing_on_step", "steps", steps({**RELIEF, "start": 20, "length": 160}), WARN),
-    ("bearing_on_step", "steps",
-     steps({"kind": "counterbore", "end": "barrel_aft", "length": 30, "diameter": 74}), WARN),
+    (
+        "bearing_on_step",
+        "steps",
+        steps({"kind": "counterbore", "end": "barrel_aft", "length": 30, "diameter": 74}),
+        WARN,
+    ),
     ("screws_present", "single", screws(), WARN),
     ("screws_present", "slide", screws(), FAIL),
     ("screw_inside_bearing", "single", screws(place("bearing_aft", 8)), FAIL),
@@ -111,16 +128,32 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("screws_apart", "single", screws(place("bearing_aft", 50), place("bearing_aft", 56)), FAIL),
     ("screw_clear_of_step", "steps", screws(place("bearing_aft", 68)), WARN),
     ("screw_clear_of_step", "counterbored", screws(place("barrel_aft", 200)), WARN),
-    ("bearing_on_step", "counterbored",
-     steps({"kind": "counterbore", "end": "barrel_aft", "length": 190, "diameter": 72}), WARN),
-    ("bore_fit", "counterbored",
-     steps({"kind": "counterbore", "end": "barrel_aft", "length": 203, "diameter": 72.2}), FAIL),
-    ("screw_key_room", "inclined", {**screws(place("bearing_aft", 180, 30)), "hull": {"drop": {"square_to_shaft": 70}}},
-     WARN),
+    (
+        "bearing_on_step",
+        "counterbored",
+        steps({"kind": "counterbore", "end": "barrel_aft", "length": 190, "diameter": 72}),
+        WARN,
+    ),
+    (
+        "bore_fit",
+        "counterbored",
+        steps({"kind": "counterbore", "end": "barrel_aft", "length": 203, "diameter": 72.2}),
+        FAIL,
+    ),
+    (
+        "screw_key_room",
+        "inclined",
+        {**screws(place("bearing_aft", 180, 30)), "hull": {"drop": {"square_to_shaft": 70}}},
+        WARN,
+    ),
     ("arm_on_barrel", "single", {"arms": {"section": {"chord": 230}}}, FAIL),
     ("root_on_barrel", "single", {"arms": {"root_fillet": {"barrel": 60}}}, FAIL),
-    ("root_on_palm", "single", {"arms": {"root_fillet": {"palm": 140}},
-                                "hull": {"drop": {"square_to_shaft": 130}}}, FAIL),
+    (
+        "root_on_palm",
+        "single",
+        {"arms": {"root_fillet": {"palm": 140}}, "hull": {"drop": {"square_to_shaft": 130}}},
+        FAIL,
+    ),
     ("skeg_root", "skeg", {"skeg": {"root_fillet": 60}}, FAIL),
     ("arm_on_parallel_part", "single", {"arms": {"position": {"distance": 95}}}, WARN),
     ("arm_within_barrel", "single", {"arms": {"section": {"thickness": 100}}}, FAIL),
@@ -192,8 +225,12 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("strut_on_hull", "vee", {"materials": {"hull": "S275"}}, WARN),
     ("strut_on_hull", "vee", {"materials": {"strut": "S32205", "hull": "S275"}}, WARN),
     ("strut_on_hull", "vee", {"materials": {"strut": "S32205", "hull": "5083-H111"}}, WARN),
-    ("shaft_to_strut", "single", {"hull": {"shaft_angle": {"to_waterline": 19}}, "palm": {"offset": {"forward": 1000}}},
-     FAIL),
+    (
+        "shaft_to_strut",
+        "single",
+        {"hull": {"shaft_angle": {"to_waterline": 19}}, "palm": {"offset": {"forward": 1000}}},
+        FAIL,
+    ),
     ("blade_to_strut", "single", {"arms": {"position": {"distance": 72}}}, WARN),
     ("blade_to_strut", "single", {"arms": {"position": {"distance": 60}}}, FAIL),
     ("tip_to_palm", "over", {"palm": {"thickness": 60}}, WARN),
@@ -216,8 +253,9 @@ def _unchanged(variant: str) -> list[Finding]:
     return geometry_checks(strut(variant))
 
 
-@pytest.mark.parametrize(("code", "variant", "change", "how"), BREAKS,
-                         ids=[f"{c}-{v}-{h.name}-{i}" for i, (c, v, _, h) in enumerate(BREAKS)])
+@pytest.mark.parametrize(
+    ("code", "variant", "change", "how"), BREAKS, ids=[f"{c}-{v}-{h.name}-{i}" for i, (c, v, _, h) in enumerate(BREAKS)]
+)
 def test_a_check_holds_and_breaks(code: str, variant: str, change: Said, how: Verdict) -> None:
     """The unchanged strut passes the check, the changed one does not, and is told what to change."""
     assert verdict(_unchanged(variant), code) is OK
@@ -260,15 +298,22 @@ def test_single_strut_passes_whole() -> None:
 
 
 def test_what_cannot_be_judged_does_not_pass() -> None:
-    """A short set without propeller, duty and span does not fail, but it does not pass either: it says what is wanting.
-    """
+    """A short set without propeller, duty and span does not fail and does not pass: it says what is wanting."""
     found = geometry_checks(strut("single", {"propeller": None, "duty": None, "shaft": {"bearing_span": None}}))
     assert worst(found) is WARN
-    assert {f.code for f in found if f.verdict is NOT_CHECKED} == {"tip_clearance", "hub_gap", "hub_gap_least",
-                                                                   "bearing_span", "blade_to_strut", "tip_to_palm"}
+    assert {f.code for f in found if f.verdict is NOT_CHECKED} == {
+        "tip_clearance",
+        "hub_gap",
+        "hub_gap_least",
+        "bearing_span",
+        "blade_to_strut",
+        "tip_to_palm",
+    }
     vee = geometry_checks(strut("vee", {"propeller": None, "duty": None}))
     assert {f.code: f.missing for f in vee if f.verdict is NOT_CHECKED and f.code.startswith(("vee", "flat"))} == {
-        "vee_angle_blades": ("propeller.blades",), "flat_arm_speed": ("duty.boat_speed",)}
+        "vee_angle_blades": ("propeller.blades",),
+        "flat_arm_speed": ("duty.boat_speed",),
+    }
 
 
 def test_sizes_from_the_example_table_are_to_be_confirmed() -> None:
@@ -278,8 +323,10 @@ def test_sizes_from_the_example_table_are_to_be_confirmed() -> None:
     assert [(f.parameter, f.verdict) for f in short] == [("bearing.shell", HINT)]
 
 
-@pytest.mark.parametrize(("hand", "deadrise", "verdicts"), [
-    ("port", None, [WARN]), ("pair", None, [WARN]), ("starboard", 0, []), ("centre", None, [])])
+@pytest.mark.parametrize(
+    ("hand", "deadrise", "verdicts"),
+    [("port", None, [WARN]), ("pair", None, [WARN]), ("starboard", 0, []), ("centre", None, [])],
+)
 def test_a_deadrise_that_nobody_gave_is_asked_for(hand: str, deadrise: float | None, verdicts: list[Verdict]) -> None:
     """Beside the keel of a V bottom, a palm made flat athwart does not lie on the hull."""
     said = trial.said("single", {"identity": {"hand": hand}, "hull": {"deadrise": deadrise}})
@@ -298,6 +345,7 @@ def test_a_check_that_cannot_run_says_so() -> None:
 
 
 # --- rules ----------------------------------------------------------------------------------------------------------
+
 
 def test_wall_of_a_quarter_of_the_shaft() -> None:
     """d = 50 asks 12.5 mm: ABYC P-6 (second-hand), ABS shaft struts (from memory)."""
@@ -319,13 +367,20 @@ def test_angle_of_a_vee(angle: float, how: Verdict) -> None:
     assert f.demanded == 50.0
 
 
-@pytest.mark.parametrize(("blades", "angle", "how"), [
-    (3, 60, OK), (3, 90, OK), (3, 110, OK), (4, 70, OK), (4, 90, WARN), (4, 83, WARN), (5, 72, WARN), (5, 108, OK)])
+@pytest.mark.parametrize(
+    ("blades", "angle", "how"),
+    [(3, 60, OK), (3, 90, OK), (3, 110, OK), (4, 70, OK), (4, 90, WARN), (4, 83, WARN), (5, 72, WARN), (5, 108, OK)],
+)
 def test_angle_of_a_vee_against_the_blades(blades: int, angle: float, how: Verdict) -> None:
     """Legs not in line with two blades at once: boat mechanical systems handbook (published principle): 4 blades avoid
     90, 5 blades avoid 72; 3 at 60 or 90, 4 at 70 and 5 at 108 are clear (calculated)."""
-    assert verdict(geometry_checks(strut("vee", {"arms": {"included_angle": angle}, "propeller": {"blades": blades}})),
-                   "vee_angle_blades") is how
+    assert (
+        verdict(
+            geometry_checks(strut("vee", {"arms": {"included_angle": angle}, "propeller": {"blades": blades}})),
+            "vee_angle_blades",
+        )
+        is how
+    )
 
 
 def bolted(rule: str, size: str, major_mm: float, hole_mm: float) -> Strut:
@@ -334,20 +389,35 @@ def bolted(rule: str, size: str, major_mm: float, hole_mm: float) -> Strut:
     return replace(s, edge_rule=rule, palms=(replace(s.palms[0], bolt=bolt),))
 
 
-@pytest.mark.parametrize(("size", "major", "edge"), [
-    ("M16", 16.0, 22.0), ("M20", 20.0, 26.0), ("M24", 24.0, 30.0), ("1/2", 12.7, 19.05), ("5/8", 15.875, 22.225),
-    ("3/4", 19.05, 25.4), ("1 1/4", 31.75, 41.275), ("M42", 42.0, 52.5), ("M18", 18.0, 26.0)])
+@pytest.mark.parametrize(
+    ("size", "major", "edge"),
+    [
+        ("M16", 16.0, 22.0),
+        ("M20", 20.0, 26.0),
+        ("M24", 24.0, 30.0),
+        ("1/2", 12.7, 19.05),
+        ("5/8", 15.875, 22.225),
+        ("3/4", 19.05, 25.4),
+        ("1 1/4", 31.75, 41.275),
+        ("M42", 42.0, 52.5),
+        ("M18", 18.0, 26.0),
+    ],
+)
 def test_edge_distance_of_aisc(size: str, major: float, edge: float) -> None:
     """AISC 360 Tables J3.4 and J3.4M (published); above the table 1.25 d; between rows the larger bolt's row."""
     f = of_code(geometry_checks(bolted("aisc", size, major, major + 1)), "bolt_edge_distance")[0]
     assert f.demanded == pytest.approx(edge, abs=1e-6)
 
 
-@pytest.mark.parametrize(("rule", "edge", "along", "across"), [
-    ("ec3", 16.2, 29.7, 32.4),              # EN 1993-1-8 Table 3.3: 1.2, 2.2 and 2.4 times 13.5 (published)
-    ("light_craft", 20.4, 36.0, 36.0),      # light-craft guidance, engine seats: 1.7 d and 3 d (published)
-    ("aerospace", 24.0, 48.0, 48.0),        # MIL-HDBK-5 practice: 2 d and 4 d (from memory)
-    ("aisc", 18.0, 32.0, 32.0)])            # under the table 1.5 d (practice); J3.3: 2 2/3 d (from memory)
+@pytest.mark.parametrize(
+    ("rule", "edge", "along", "across"),
+    [
+        ("ec3", 16.2, 29.7, 32.4),  # EN 1993-1-8 Table 3.3: 1.2, 2.2 and 2.4 times 13.5 (published)
+        ("light_craft", 20.4, 36.0, 36.0),  # light-craft guidance, engine seats: 1.7 d and 3 d (published)
+        ("aerospace", 24.0, 48.0, 48.0),  # MIL-HDBK-5 practice: 2 d and 4 d (from memory)
+        ("aisc", 18.0, 32.0, 32.0),
+    ],
+)  # under the table 1.5 d (practice); J3.3: 2 2/3 d (from memory)
 def test_edge_distance_and_pitch_of_m12(rule: str, edge: float, along: float, across: float) -> None:
     s = bolted(rule, "M12", 12.0, 13.5)
     found = geometry_checks(s)
@@ -361,21 +431,42 @@ def test_edge_distance_and_pitch_of_m12(rule: str, edge: float, along: float, ac
 def test_edge_distance_is_to_the_rounded_corner() -> None:
     """A hole 20 mm in from both straight edges beside a corner radius of 25: 25 - sqrt(2) (25 - 20) (calculated)."""
     corners = [{"forward": u, "port": v} for u in (-105, 105) for v in (-50, 50)]
-    s = strut("single", {"bolts": {"pattern": {"kind": "points", "points": corners, "along": None, "across": None,
-                                               "pitch_along": None, "pitch_across": None}}})
+    s = strut(
+        "single",
+        {
+            "bolts": {
+                "pattern": {
+                    "kind": "points",
+                    "points": corners,
+                    "along": None,
+                    "across": None,
+                    "pitch_along": None,
+                    "pitch_across": None,
+                }
+            }
+        },
+    )
     assert of_code(geometry_checks(s), "bolt_edge_distance")[0].actual == pytest.approx(25 - 5 * math.sqrt(2))
 
 
 def test_changed_limits_are_used_and_say_who_set_them() -> None:
     own = limits.with_changes_text("barrel_wall: 0.33\n")
     f = of_code(geometry_checks(strut(), own), "barrel_wall")[0]
-    assert (f.verdict, f.demanded, f.standing) == (WARN, 16.5, Standing.PRACTICE)   # BV: 16.5 at d = 50 (from memory)
+    assert (f.verdict, f.demanded, f.standing) == (WARN, 16.5, Standing.PRACTICE)  # BV: 16.5 at d = 50 (from memory)
     assert "user" in f.source
     assert limits.standard()["barrel_wall"].value == 0.25
 
 
-@pytest.mark.parametrize("text", ["barrel_wal: 0.3\n", "barrel_wall: thick\n", "barrel_wall: yes\n",
-                                  "barrel_wall: .nan\n", "barrel_wall: 1\nbarrel_wall: 2\n"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "barrel_wal: 0.3\n",
+        "barrel_wall: thick\n",
+        "barrel_wall: yes\n",
+        "barrel_wall: .nan\n",
+        "barrel_wall: 1\nbarrel_wall: 2\n",
+    ],
+)
 def test_faults_in_a_file_of_limits_are_told_with_their_place(text: str) -> None:
     with pytest.raises(ParameterError) as caught:
         limits.with_changes_text(text, "mine.yaml")
@@ -386,11 +477,20 @@ def test_faults_in_a_file_of_limits_are_told_with_their_place(text: str) -> None
 def test_limits_from_memory_warn_but_for_the_outermost() -> None:
     """Only these limits without a source stop a strut: beyond them ordinary practice does not go."""
     hard = {n for n, row in limits.standard().items() if row.standing == "from memory" and row.breach == "failure"}
-    assert hard == {"barrel_wall_hard", "bearing_length_hard", "vee_angle_hard", "vee_angle_most", "palm_pitch_least",
-                    "palm_pitch_hard", "palm_tilt_single", "palm_tilt_vee"}
+    assert hard == {
+        "barrel_wall_hard",
+        "bearing_length_hard",
+        "vee_angle_hard",
+        "vee_angle_most",
+        "palm_pitch_least",
+        "palm_pitch_hard",
+        "palm_tilt_single",
+        "palm_tilt_vee",
+    }
 
 
 # --- geometry behind the checks -------------------------------------------------------------------------------------
+
 
 def tilted(tilt_deg: float) -> frames.Axes:
     """Palm axes of the strut worked by hand: drop 350, shaft to hull 12, athwart tilt 20.4 degrees."""
@@ -409,9 +509,15 @@ def test_palm_plane_worked_by_hand(side: int) -> None:
     assert abs(frames.trace_to_projection_deg(12.0, 20.4 * side)) == pytest.approx(4.16, abs=5e-3)
 
 
-@pytest.mark.parametrize(("side", "hole", "point"), [
-    (1, (-130, -50), (-130.71, -46.99, 360.31)), (1, (130, 50), (130.71, 46.99, 339.69)),
-    (-1, (-130, -50), (-123.61, -46.99, 393.75)), (-1, (130, 50), (123.61, 46.99, 306.25))])
+@pytest.mark.parametrize(
+    ("side", "hole", "point"),
+    [
+        (1, (-130, -50), (-130.71, -46.99, 360.31)),
+        (1, (130, 50), (130.71, 46.99, 339.69)),
+        (-1, (-130, -50), (-123.61, -46.99, 393.75)),
+        (-1, (130, 50), (123.61, 46.99, 306.25)),
+    ],
+)
 def test_hole_positions_worked_by_hand(side: int, hole: tuple[float, float], point: tuple[float, ...]) -> None:
     """Calculated by hand: P = O + u e1 + v e2."""
     assert tilted(20.4 * side).to_strut(np.array([hole]))[0] == pytest.approx(point, abs=6e-3)
@@ -435,14 +541,23 @@ def test_starboard_palm_is_the_mirror_of_the_port_one() -> None:
     u, v = 87.0, -33.0
     port, starboard = tilted(20.4), tilted(-20.4)
     assert starboard.to_strut(np.array([[u, v]]))[0] == pytest.approx(
-        port.to_strut(np.array([[u, -v]]))[0] * (1, -1, 1), abs=1e-12)
+        port.to_strut(np.array([[u, -v]]))[0] * (1, -1, 1), abs=1e-12
+    )
 
 
 def test_three_drops_and_deadrise_square_to_the_shaft() -> None:
     """12 degrees down, no run, 20 deadrise, 250 plumb: 255.6 square to the shaft, 234.9 to the hull; 20 seen as 20.41
     (calculated)."""
-    s = strut("single", {"hull": {"shaft_angle": {"to_waterline": 12}, "deadrise": 20,
-                                  "drop": {"square_to_shaft": None, "vertical": 250}}})
+    s = strut(
+        "single",
+        {
+            "hull": {
+                "shaft_angle": {"to_waterline": 12},
+                "deadrise": 20,
+                "drop": {"square_to_shaft": None, "vertical": 250},
+            }
+        },
+    )
     hull = s.hull
     assert hull.drop_vertical_mm == pytest.approx(250.0)
     assert hull.drop_square_to_shaft_mm == pytest.approx(255.6, abs=0.05)
@@ -453,17 +568,32 @@ def test_three_drops_and_deadrise_square_to_the_shaft() -> None:
 def test_drop_moves_along_the_barrel() -> None:
     """Over half of a 150 mm barrel at 12 degrees the drop moves 16 mm (calculated)."""
     hull = {"shaft_angle": {"to_waterline": 12}, "deadrise": 0}
-    aft, mid = (strut("single", {"hull": {**hull, "drop": {"at": at}}, "barrel": {"length": 150},
-                                 "bearing": {"length": 150}, "arms": {"position": {"distance": 75}}})
-                .hull.drop_square_to_shaft_mm for at in ("aft", "mid"))
+    aft, mid = (
+        strut(
+            "single",
+            {
+                "hull": {**hull, "drop": {"at": at}},
+                "barrel": {"length": 150},
+                "bearing": {"length": 150},
+                "arms": {"position": {"distance": 75}},
+            },
+        ).hull.drop_square_to_shaft_mm
+        for at in ("aft", "mid")
+    )
     assert mid - aft == pytest.approx(16.0, abs=0.1)
 
 
 @pytest.mark.parametrize("angle", [50.0, 60.0, 90.0])
 def test_leg_length_of_a_vee_off_the_centre_line(angle: float) -> None:
     """Bisector square to the bottom: both legs D cos(phi) / cos(psi / 2), palms psi / 2 off square (calculated)."""
-    s = strut("vee", {"identity": {"hand": "port"}, "hull": {"deadrise": 15},
-                      "arms": {"included_angle": angle, "stance": "square_to_bottom"}})
+    s = strut(
+        "vee",
+        {
+            "identity": {"hand": "port"},
+            "hull": {"deadrise": 15},
+            "arms": {"included_angle": angle, "stance": "square_to_bottom"},
+        },
+    )
     phi = math.radians(s.palms[0].plane.tilt_deg)
     want = s.hull.drop_square_to_shaft_mm * math.cos(phi) / math.cos(math.radians(angle / 2))
     # The arms leave the shaft line x forward of mid-barrel, where the hull is nearer by x tan(theta).
@@ -478,8 +608,13 @@ def test_leg_length_of_a_vee_off_the_centre_line(angle: float) -> None:
 def test_footprint_is_a_shear_and_a_stretch() -> None:
     """A point (x, y) of an upright arm of even section lands at u = x/cos(theta) - y tan(phi) sin(theta), v = P . e2
     (calculated from the plane's equation)."""
-    s = strut("single", {"hull": {"shaft_angle": {"to_waterline": 12}, "deadrise": 20},
-                         "arms": {"section": {"shape": "ellipse", "chord_at_palm": 140, "thickness_at_palm": 28}}})
+    s = strut(
+        "single",
+        {
+            "hull": {"shaft_angle": {"to_waterline": 12}, "deadrise": 20},
+            "arms": {"section": {"shape": "ellipse", "chord_at_palm": 140, "thickness_at_palm": 28}},
+        },
+    )
     foot = shapes.arm_footprints(s, s.arms[0], [0.0])[0]
     xy = boundary_points("ellipse", 140.0, 28.0, shapes.POINTS)
     theta, phi = math.radians(s.palms[0].plane.pitch_deg), math.radians(s.palms[0].plane.tilt_deg)
@@ -492,8 +627,14 @@ def test_footprint_is_a_shear_and_a_stretch() -> None:
 def test_fillet_reaches_further_in_the_sharp_corner() -> None:
     """A fillet ends r / tan(a/2) from the corner: r tan 60 in a corner of 60 degrees, r tan 30 in one of 120
     (tangent length of an arc between two lines; any handbook of geometry)."""
-    s = strut("flat", {"identity": {"hand": "port"}, "hull": {"deadrise": 0, "shaft_angle": {"to_waterline": 0}},
-                       "arms": {"stance": 30, "section": {"thickness": 30, "chord_at_palm": 140}}})
+    s = strut(
+        "flat",
+        {
+            "identity": {"hand": "port"},
+            "hull": {"deadrise": 0, "shaft_angle": {"to_waterline": 0}},
+            "arms": {"stance": 30, "section": {"thickness": 30, "chord_at_palm": 140}},
+        },
+    )
     foot = shapes.arm_footprints(s, s.arms[0], [s.palms[0].thickness_mm])[0]
     toe = members.palm_toe(s, s.arms[0])
     sides = np.abs(toe[:, 0] - foot[:, 0].mean()) < 20
@@ -502,9 +643,10 @@ def test_fillet_reaches_further_in_the_sharp_corner() -> None:
     assert foot[:, 1].min() - toe[sides & ~port, 1] == pytest.approx(8 * math.tan(math.radians(60)), abs=1e-6)
     assert toe[sides & port, 1] - foot[:, 1].max() == pytest.approx(8 * math.tan(math.radians(30)), abs=1e-6)
     leg = strut("vee")
-    away = distance_to_polygon(members.palm_toe(leg, leg.arms[0]), shapes.arm_footprints(
-        leg, leg.arms[0], [leg.palms[0].thickness_mm])[0])
-    assert away == pytest.approx(7.0, abs=0.2)      # the footprint is a polygon
+    away = distance_to_polygon(
+        members.palm_toe(leg, leg.arms[0]), shapes.arm_footprints(leg, leg.arms[0], [leg.palms[0].thickness_mm])[0]
+    )
+    assert away == pytest.approx(7.0, abs=0.2)  # the footprint is a polygon
 
 
 def test_distance_to_a_polygon() -> None:
@@ -522,8 +664,9 @@ def test_room_above_a_screw_by_steps() -> None:
     start = np.array([-90.0, 0.0, 0.0]) + 48 * out
     t = np.arange(0.0, 2000.0, 0.01)
     p = start + t[:, None] * out
-    above = p[:, 2] > plane.drop_mm - p[:, 0] * math.tan(math.radians(plane.pitch_deg)) \
-        + p[:, 1] * math.tan(math.radians(plane.tilt_deg))
+    above = p[:, 2] > plane.drop_mm - p[:, 0] * math.tan(math.radians(plane.pitch_deg)) + p[:, 1] * math.tan(
+        math.radians(plane.tilt_deg)
+    )
     assert shapes.free_run_mm(s, start, out) == pytest.approx(float(t[above][0]), abs=0.02)
 
 
@@ -546,15 +689,20 @@ def test_shipped_sets_have_no_failures() -> None:
             assert worst(found) is not FAIL, [f.what for f in found if f.fails]
 
 
-
-
 def test_wall_over_a_relief_under_a_fairing() -> None:
     """Geometry: a taper from 68 to 56 over 40 mm stands 34 - 6 (40 - 6) / 40 = 28.9 mm out 6 mm from the face."""
     base = resolve(loader.load(loader.shipped()["harbour-launch"])).strut
     length = base.barrel.length_mm
-    barrel = replace(base.barrel, outside_mm=68.0, forward_end=BarrelEnd("tapered", 40.0, 56.0),
-                     steps=(BoreStep("relief", length - 26.0, length - 6.0, 56.8),))
-    found = [f for f in of_code(geometry_checks(replace(base, barrel=barrel)), "barrel_end_wall")
-             if "under the fairing" in f.what]
+    barrel = replace(
+        base.barrel,
+        outside_mm=68.0,
+        forward_end=BarrelEnd("tapered", 40.0, 56.0),
+        steps=(BoreStep("relief", length - 26.0, length - 6.0, 56.8),),
+    )
+    found = [
+        f
+        for f in of_code(geometry_checks(replace(base, barrel=barrel)), "barrel_end_wall")
+        if "under the fairing" in f.what
+    ]
     assert [f.actual for f in found] == [pytest.approx(28.9 - 28.4)]
     assert found[0].verdict is not Verdict.OK

@@ -3,6 +3,7 @@
 Closed forms are textbook geometry, worked here beside the check. `tests/property/test_clearances_property.py` holds
 random struts against a general mesh library.
 """
+
 from __future__ import annotations
 
 import itertools
@@ -21,21 +22,16 @@ from scipy.spatial import cKDTree
 from support import example_strut
 
 from strutwright.models import frames
-from strutwright.models.build import Built
-from strutwright.models.build.boat import AGREE_MM, SOLID, boat_findings
-from strutwright.models.checks import clearances, geometry_checks, shapes
-from strutwright.models.checks.hull import propeller_plane_mm, tip_clearance_mm
+from strutwright.models.checks import geometry_checks
+from strutwright.models.checks.geometry import clearances
+from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.finding import Verdict
 from strutwright.models.frames import unit
-from strutwright.models.geometry.clearances import (
-    Hull,
-    Round,
-    convex_pieces,
-    cylinder,
-    gap_mm,
-    under_plane_mm,
-)
+from strutwright.models.geometry import shapes
+from strutwright.models.geometry.clearances import Hull, Round, convex_pieces, cylinder, gap_mm, under_plane_mm
 from strutwright.models.resolve import resolve
+from strutwright.models.solids import Built
+from strutwright.models.solids.boat import AGREE_MM, SOLID, boat_findings
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params.loader import load, loads, model_at, shipped
 from strutwright.params.words import read
@@ -48,6 +44,7 @@ BOX = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], d
 
 
 # --- the distance itself ----------------------------------------------------------------------------------------------
+
 
 @FEW
 @given(ways, ways, st.floats(0, 300), st.floats(1, 60), st.floats(1, 60))
@@ -65,11 +62,15 @@ def test_two_crossing_cylinders(a: Any, b: Any, apart: float, r: float, s: float
 
 @FEW
 @given(ways, st.floats(0, 400), st.floats(0, 400), st.floats(5, 80), st.floats(5, 80), st.floats(1, 200))
-def test_two_cylinders_side_by_side_and_end_to_end(way: Any, along: float, across: float, r: float, s: float,
-                                                   long: float) -> None:
+def test_two_cylinders_side_by_side_and_end_to_end(
+    way: Any, along: float, across: float, r: float, s: float, long: float
+) -> None:
     """Parallel axes: the flat ends' distance, the sides' distance, or both by Pythagoras between the two rims."""
-    off = unit(np.cross(way, [0.3, -0.5, 0.8])) if abs(way @ unit(np.array([0.3, -0.5, 0.8]))) < 0.99 else \
-        unit(np.cross(way, [1.0, 0.0, 0.0]))
+    off = (
+        unit(np.cross(way, [0.3, -0.5, 0.8]))
+        if abs(way @ unit(np.array([0.3, -0.5, 0.8]))) < 0.99
+        else unit(np.cross(way, [1.0, 0.0, 0.0]))
+    )
     one, two = cylinder(np.zeros(3), way, long, r), cylinder((long + along) * way + across * off, way, long, s)
     want = math.hypot(along, max(across - r - s, 0.0))
     assert gap_mm(one, two) == pytest.approx(want, abs=0.01)
@@ -107,15 +108,25 @@ def test_the_move_that_frees_two_bodies_frees_them(seed: int) -> None:
 def test_convex_pieces_fill_the_plate() -> None:
     """An L and a star: the pieces' areas add up to the polygon's (shoelace), and each is convex."""
     ell = np.array([(0, 0), (60, 0), (60, 20), (20, 20), (20, 50), (0, 50)], dtype=float)
-    star = np.array([((1.0 if k % 2 else 0.4) * 50 * math.cos(k * math.pi / 5), (1.0 if k % 2 else 0.4) * 50
-                      * math.sin(k * math.pi / 5)) for k in range(10)])
+    star = np.array(
+        [
+            (
+                (1.0 if k % 2 else 0.4) * 50 * math.cos(k * math.pi / 5),
+                (1.0 if k % 2 else 0.4) * 50 * math.sin(k * math.pi / 5),
+            )
+            for k in range(10)
+        ]
+    )
     for ring in (ell, ell[::-1], star):
+
         def area(p: Any) -> float:
             return abs(float(np.sum(p[:, 0] * np.roll(p[:, 1], -1) - np.roll(p[:, 0], -1) * p[:, 1]))) / 2
+
         assert sum(map(area, convex_pieces(ring))) == pytest.approx(area(ring))
 
 
 # --- blade tip to hull ------------------------------------------------------------------------------------------------
+
 
 def _tip_by_search(s: Strut) -> float:
     """Least distance from 20,000 points of the tip circle to the hull's plane or planes (V bottom), by vectors."""
@@ -144,7 +155,7 @@ def test_the_blade_tip_of_the_harbour_launch_is_80_85_from_the_hull() -> None:
     assert tip_clearance_mm(s, s.propeller) == pytest.approx(80.85, abs=0.005)
     f = of_code(geometry_checks(s), "tip_clearance")[0]
     assert f.actual == pytest.approx(80.849, abs=0.001)
-    assert "74.6 mm if blades" in read(f.what, "mm")      # and what the thickness that is not known may cost
+    assert "74.6 mm if blades" in read(f.what, "mm")  # and what the thickness that is not known may cost
 
 
 @pytest.mark.parametrize("name", SETS)
@@ -158,8 +169,10 @@ def test_tip_clearance_is_the_least_one(name: str) -> None:
 @given(st.floats(0, 19), st.floats(0, 30), st.sampled_from(["single", "vee"]), st.floats(300, 700))
 def test_tip_clearance_by_search_over_angles(angle: float, deadrise: float, variant: str, drop: float) -> None:
     """On both sorts of bottom: one plane over a strut of a side, a V over one on the centre line."""
-    s = strut(variant, {"hull": {"shaft_angle": {"to_waterline": angle}, "deadrise": deadrise,
-                                 "drop": {"square_to_shaft": drop}}})
+    s = strut(
+        variant,
+        {"hull": {"shaft_angle": {"to_waterline": angle}, "deadrise": deadrise, "drop": {"square_to_shaft": drop}}},
+    )
     assert tip_clearance_mm(s, s.propeller) == pytest.approx(_tip_by_search(s), abs=1e-3)
 
 
@@ -172,14 +185,17 @@ def _tip_to_palm_by_search(s: Strut) -> float:
     circle = np.column_stack([np.full(turn.shape, x), r * np.sin(turn), r * np.cos(turn)])
     best = math.inf
     for palm, (outline, height) in itertools.chain.from_iterable(
-            itertools.product([p], [(p.outline, p.bevel_height_mm - p.thickness_mm),
-                                    (p.outline.inset(p.bevel_width_mm), -p.thickness_mm)]) for p in s.palms):
+        itertools.product(
+            [p], [(p.outline, p.bevel_height_mm - p.thickness_mm), (p.outline.inset(p.bevel_width_mm), -p.thickness_mm)]
+        )
+        for p in s.palms
+    ):
         rim = outline.polyline(0.02)
         rim = np.vstack([rim, rim[:1]])
         along = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(rim, axis=0), axis=1))])
         at = np.linspace(0.0, along[-1], 300)
         ring = np.column_stack([np.interp(at, along, rim[:, k]) for k in (0, 1)])
-        middle = ring.mean(axis=0)       # of an outline without hollows: shrunk copies of it fill it
+        middle = ring.mean(axis=0)  # of an outline without hollows: shrunk copies of it fill it
         points = np.vstack([middle + k * (ring - middle) for k in np.linspace(0.0, 1.0, 60)])
         face = frames.palm_axes(palm).to_strut(points, height)
         best = min(best, float(cKDTree(face).query(circle)[0].min()))
@@ -192,7 +208,7 @@ def test_a_palm_over_the_blades_counts_as_hull(name: str) -> None:
     s = resolve(load(shipped()[name])).strut
     found = of_code(geometry_checks(s), "tip_to_palm")
     assert [f.demanded for f in found] == [pytest.approx(0.15 * (s.propeller.diameter_mm or 0.0))]
-    assert found[0].actual == pytest.approx(_tip_to_palm_by_search(s), rel=0.01)      # of the grid of points
+    assert found[0].actual == pytest.approx(_tip_to_palm_by_search(s), rel=0.01)  # of the grid of points
     assert found[0].actual <= _tip_to_palm_by_search(s)
     assert found[0].actual < (tip_clearance_mm(s, s.propeller) or 0.0)
     ahead = replace(s, palms=tuple(replace(p, outline=p.outline.translate(2000.0, 0.0)) for p in s.palms))
@@ -207,6 +223,7 @@ def test_a_proud_bearing_is_what_the_hub_meets_first() -> None:
 
 # --- the yawl and its like --------------------------------------------------------------------------------------------
 
+
 def _heel(behind: float, **more: Any) -> Strut:
     return strut("skeg", {"skeg": {"heel": {"behind_barrel": behind, **more}}})
 
@@ -218,8 +235,11 @@ def test_a_plumb_stock_through_a_palm_is_found() -> None:
     the stock's forward side leans 8 degrees forward.
     """
     text = shipped()["yawl-with-heel"].read_text(encoding="utf-8")
-    old = text.replace("behind_barrel: 280", "behind_barrel: 190").replace("depth: 324", "depth: 322").replace(
-        "below_shaft: 340", "below_shaft: 338")
+    old = (
+        text.replace("behind_barrel: 280", "behind_barrel: 190")
+        .replace("depth: 324", "depth: 322")
+        .replace("below_shaft: 340", "below_shaft: 338")
+    )
     s = resolve(loads(old)).strut
     f = of_code(geometry_checks(s), "stock_to_strut")[0]
     assert f.verdict is Verdict.FAIL
@@ -231,7 +251,7 @@ def test_a_plumb_stock_through_a_palm_is_found() -> None:
     square = np.array([up[1], -up[0]])
     stock = 38 / 2 - min(float((e - heel) @ square) for e in ends)
     assert -f.actual == pytest.approx(stock, abs=0.02)
-    assert stock == pytest.approx(9.4, abs=0.2)        # 9.3 with the 37.5 mm of 1.25 pintles
+    assert stock == pytest.approx(9.4, abs=0.2)  # 9.3 with the 37.5 mm of 1.25 pintles
     assert verdict(geometry_checks(s), "blade_to_stock") is Verdict.FAIL
 
 
@@ -239,7 +259,7 @@ def test_a_plumb_stock_through_a_palm_is_found() -> None:
 def test_stock_of_a_square_skeg_by_hand(behind: float) -> None:
     """A stock square to the shaft at x = -103 - behind: the room to the blades' after side and to the palm's end."""
     s = _heel(behind)
-    x, r = -103.0 - behind, s.skeg.heel.stock_mm / 2     # type: ignore[union-attr]
+    x, r = -103.0 - behind, s.skeg.heel.stock_mm / 2  # type: ignore[union-attr]
     swept = -103.0 - 35.0 - 100.0
     got = of_code(geometry_checks(s), "blade_to_stock")[0].actual
     if swept - x - r > 0:
@@ -257,8 +277,12 @@ def test_the_tube_counts_where_it_is_given() -> None:
 
 
 def test_parameters_named_by_clearances_exist() -> None:
-    said = [f.parameter for v in trial.VARIANTS for f in geometry_checks(strut(v)) if f.code in
-            {c.code for c in clearances.CHECKS}]
+    said = [
+        f.parameter
+        for v in trial.VARIANTS
+        for f in geometry_checks(strut(v))
+        if f.code in {c.code for c in clearances.CHECKS}
+    ]
     assert said
     for path in said:
         *groups, name = re.sub(r"\[\d+\]", "", path).split(".")
@@ -267,6 +291,7 @@ def test_parameters_named_by_clearances_exist() -> None:
 
 
 # --- the solids -------------------------------------------------------------------------------------------------------
+
 
 def _told(built: Built, s: Strut) -> dict[str, list[Any]]:
     out: dict[str, list[Any]] = {}
@@ -311,17 +336,30 @@ def test_a_bolt_put_in_beside_a_leaning_arm(lean_deg: float, hull_mm: float) -> 
     s = example_strut("single")
     plane = replace(s.palms[0].plane, pitch_deg=0.0, tilt_deg=0.0)
     lean = math.radians(lean_deg)
-    arm = replace(s.arms[0], clock_deg=lean_deg, rake_deg=0.0, toe_deg=0.0, aligned_with="shaft", shape="flat",
-                  edge_radius_mm=2.0, chord_barrel_mm=150.0, chord_palm_mm=150.0, thickness_barrel_mm=20.0,
-                  thickness_palm_mm=20.0, barrel_root_mm=0.0, palm_root_mm=0.0)
+    arm = replace(
+        s.arms[0],
+        clock_deg=lean_deg,
+        rake_deg=0.0,
+        toe_deg=0.0,
+        aligned_with="shaft",
+        shape="flat",
+        edge_radius_mm=2.0,
+        chord_barrel_mm=150.0,
+        chord_palm_mm=150.0,
+        thickness_barrel_mm=20.0,
+        thickness_palm_mm=20.0,
+        barrel_root_mm=0.0,
+        palm_root_mm=0.0,
+    )
     zero = (0.0, plane.drop_mm * math.tan(lean), plane.drop_mm)
     bolt = replace(s.palms[0].bolt, size="M12", major_mm=12.0, kind="countersunk", head_diameter_mm=26.0)
     holes = (replace(s.palms[0].holes[0], u_mm=0.0, v_mm=60.0), replace(s.palms[0].holes[0], u_mm=10.0, v_mm=-60.0))
     palm = replace(s.palms[0], plane=plane, zero_mm=zero, bolt=bolt, holes=holes, thickness_mm=16.0)
-    s = replace(s, arms=(arm,), palms=(palm,), skeg=None, backing_plate=False,
-                hull=replace(s.hull, thickness_mm=hull_mm))
+    s = replace(
+        s, arms=(arm,), palms=(palm,), skeg=None, backing_plate=False, hull=replace(s.hull, thickness_mm=hull_mm)
+    )
     long = 16.0 + 2.0 + hull_mm + 2.5 + 10.8 + 3 * 1.75
-    across = np.array([math.cos(lean), -math.sin(lean)])       # of the arm, in y and z
+    across = np.array([math.cos(lean), -math.sin(lean)])  # of the arm, in y and z
     if abs(lean_deg) < 1e-9:
         across = np.array([1.0, 0.0])
     ends = np.array([[y, plane.drop_mm - 16.0 - h] for y in (zero[1] + 60.0, zero[1] - 60.0) for h in (0.0, long)])

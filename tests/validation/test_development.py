@@ -3,6 +3,7 @@
 Closed forms are plain geometry of cylinder, plane and ellipse (worked here or in any plane-trigonometry text); figures
 marked "worked example" were calculated by hand with them.
 """
+
 from __future__ import annotations
 
 import math
@@ -16,16 +17,15 @@ import numpy as np
 import pytest
 from scipy import integrate, special
 
-from strutwright.models import development as dev
 from strutwright.models import frames
+from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, BarrelEnd, PalmPlane, Strut
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 from support import example_strut
 
 
-def with_arm(radius_mm: float, plane: PalmPlane | None = None, ends: BarrelEnd | None = None,
-             **changes: Any) -> Strut:
+def with_arm(radius_mm: float, plane: PalmPlane | None = None, ends: BarrelEnd | None = None, **changes: Any) -> Strut:
     """Return a strut with one arm changed; without taper unless asked."""
     strut = example_strut("single")
     arm = replace(strut.arms[0], **changes)
@@ -40,14 +40,22 @@ def with_arm(radius_mm: float, plane: PalmPlane | None = None, ends: BarrelEnd |
 
 
 def straight(chord: float, thickness: float) -> dict[str, Any]:
-    return {"chord_barrel_mm": chord, "chord_palm_mm": chord, "thickness_barrel_mm": thickness,
-            "thickness_palm_mm": thickness}
+    return {
+        "chord_barrel_mm": chord,
+        "chord_palm_mm": chord,
+        "thickness_barrel_mm": thickness,
+        "thickness_palm_mm": thickness,
+    }
 
 
 def round_tube(alpha_deg: float, r: float) -> dict[str, Any]:
     """A round tube at an angle to the barrel: sections along the shaft are ellipses, drawn out by 1/sin(alpha)."""
-    return {"shape": "ellipse", "rake_deg": 90.0 - alpha_deg, "clock_deg": 0.0,
-            **straight(2 * r / math.sin(math.radians(alpha_deg)), 2 * r)}
+    return {
+        "shape": "ellipse",
+        "rake_deg": 90.0 - alpha_deg,
+        "clock_deg": 0.0,
+        **straight(2 * r / math.sin(math.radians(alpha_deg)), 2 * r),
+    }
 
 
 def right_section(strut: Strut, arm: Arm) -> tuple[dev.Side, np.ndarray, np.ndarray, np.ndarray]:
@@ -159,8 +167,15 @@ def test_a_cone_rolls_out_to_a_sector() -> None:
 
 def test_tapered_flat_arm_lies_flat_with_its_true_widths() -> None:
     # A plate's faces are planes: on the wrap the distance between two points of one face is the one in space
-    strut = with_arm(45.0, shape="flat", edge_radius_mm=2.0, chord_barrel_mm=100.0, chord_palm_mm=140.0,
-                     thickness_barrel_mm=20.0, thickness_palm_mm=20.0)
+    strut = with_arm(
+        45.0,
+        shape="flat",
+        edge_radius_mm=2.0,
+        chord_barrel_mm=100.0,
+        chord_palm_mm=140.0,
+        thickness_barrel_mm=20.0,
+        thickness_palm_mm=20.0,
+    )
     side = dev.arm_side(strut, strut.arms[0])
     cut = dev.meet_barrel(strut.barrel, side)
     low, high = dev.unroll(cut.points, side.at(120.0))
@@ -171,13 +186,18 @@ def test_tapered_flat_arm_lies_flat_with_its_true_widths() -> None:
         assert flat == pytest.approx(true, abs=1e-9)
 
 
-@pytest.mark.parametrize(("shape", "radius_at_x"), [
-    # outside radius at strut x within the last 40 of 180 on a 90 outside, 60 at the face
-    ("tapered", lambda inset: 30.0 + 15.0 * inset / 40.0),
-    # the arc from the face that meets the outside tangent: radius (40^2 + 15^2) / 30
-    ("rounded", lambda inset: 45.0 - (1825 / 30 - math.sqrt((1825 / 30) ** 2 - (40.0 - inset) ** 2)))])
-def test_faired_ends_are_met_on_their_true_surface(shape: Literal["tapered", "rounded"],
-                                                     radius_at_x: Callable[[float], float]) -> None:
+@pytest.mark.parametrize(
+    ("shape", "radius_at_x"),
+    [
+        # outside radius at strut x within the last 40 of 180 on a 90 outside, 60 at the face
+        ("tapered", lambda inset: 30.0 + 15.0 * inset / 40.0),
+        # the arc from the face that meets the outside tangent: radius (40^2 + 15^2) / 30
+        ("rounded", lambda inset: 45.0 - (1825 / 30 - math.sqrt((1825 / 30) ** 2 - (40.0 - inset) ** 2))),
+    ],
+)
+def test_faired_ends_are_met_on_their_true_surface(
+    shape: Literal["tapered", "rounded"], radius_at_x: Callable[[float], float]
+) -> None:
     end = BarrelEnd(shape, 40.0, 60.0)
     strut = with_arm(45.0, ends=end, shape="ellipse", rake_deg=12.0, **straight(140.0, 24.0))
     cut = dev.meet_barrel(strut.barrel, dev.arm_side(strut, strut.arms[0]))
@@ -190,8 +210,9 @@ def test_faired_ends_are_met_on_their_true_surface(shape: Literal["tapered", "ro
 
 def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
     # Pitch 0: the side of an upright plate and a palm tilted by phi meet at 90 - phi on the side the palm falls to
-    strut = with_arm(45.0, PalmPlane(250.0, 0.0, 18.0), shape="flat", edge_radius_mm=2.0, clock_deg=0.0,
-                     **straight(100.0, 20.0))
+    strut = with_arm(
+        45.0, PalmPlane(250.0, 0.0, 18.0), shape="flat", edge_radius_mm=2.0, clock_deg=0.0, **straight(100.0, 20.0)
+    )
     rows = dev.bevel_table(strut, strut.arms[0])
     # The palm rises to port: toward starboard it comes down to the arm's side.
     assert rows[4].where == "starboard side"
@@ -236,7 +257,7 @@ def test_girth_of_the_footprint_by_quadrature() -> None:
         return math.hypot(r * math.sin(t), r * math.cos(t) / math.sqrt(1 - (r * math.sin(t) / big) ** 2))
 
     exact, _ = integrate.quad(speed, 0.0, 2 * math.pi)
-    assert shape.outline.perimeter_mm() == pytest.approx(exact, abs=2 * dev.FIT_MM)   # arcs within FIT_MM of it
+    assert shape.outline.perimeter_mm() == pytest.approx(exact, abs=2 * dev.FIT_MM)  # arcs within FIT_MM of it
 
 
 def test_an_arm_as_thick_as_the_barrel_is_told() -> None:
@@ -249,11 +270,21 @@ def test_the_modeller_finds_the_same_saddle() -> None:
     """The edge in which the modelled arm meets the modelled barrel, cut by the kernel, lies on our curve."""
     import cadquery as cq
 
-    from strutwright.models.build import arm as arms
-    from strutwright.models.build import barrel as barrels
-    from strutwright.models.build import kernel
-    strut = with_arm(42.0, shape="ellipse", rake_deg=6.0, toe_deg=4.0, clock_deg=8.0, chord_barrel_mm=100.0,
-                     chord_palm_mm=120.0, thickness_barrel_mm=22.0, thickness_palm_mm=28.0)
+    from strutwright.models.solids import arm as arms
+    from strutwright.models.solids import barrel as barrels
+    from strutwright.models.solids import kernel
+
+    strut = with_arm(
+        42.0,
+        shape="ellipse",
+        rake_deg=6.0,
+        toe_deg=4.0,
+        clock_deg=8.0,
+        chord_barrel_mm=100.0,
+        chord_palm_mm=120.0,
+        thickness_barrel_mm=22.0,
+        thickness_palm_mm=28.0,
+    )
     arm = strut.arms[0]
     side = dev.arm_side(strut, arm)
     cut = dev.meet_barrel(strut.barrel, side)

@@ -3,6 +3,7 @@ independent solutions and the built solid.
 
 Each check names its source and standing: published, from memory, calculated outside the project, library, kernel.
 """
+
 from __future__ import annotations
 
 import math
@@ -14,18 +15,13 @@ import pytest
 from scipy import integrate, linalg
 from support import built_of
 
-from strutwright.models.engineering import (
-    NUMBERS,
-    all_numbers,
-    barrel_bearing,
-    corrosion,
-    engineering_findings,
-    inputs,
-    shaft,
-    vibration,
-    weights,
-)
-from strutwright.models.engineering.inputs import ArmInputs, Inputs, metal
+from strutwright.models.checks import inputs
+from strutwright.models.checks.engineering import NUMBERS, all_numbers, engineering_findings
+from strutwright.models.checks.fit import barrel_bearing
+from strutwright.models.checks.inputs import ArmInputs, Inputs, metal
+from strutwright.models.checks.metals import corrosion, weights
+from strutwright.models.checks.strength import shaft
+from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Standing, Verdict
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import Section
@@ -54,9 +50,23 @@ def thin_sleeve(base: Inputs) -> Inputs:
     """66.675 over 60.325 mm sleeve in a 92 mm barrel, 0.040 mm interference on the diameter, 103.4 GPa, nu 0.34."""
     yellow = steel(base.strut, modulus_mpa=103_400.0, poisson=0.34, expansion_per_k=20e-6)
     return replace(
-        base, strut=yellow, shell=yellow, fit="press", seat_mm=66.675, bore_mm=66.675, barrel_outside_mm=92.0,
-        bore_upper_mm=0.0, bore_lower_mm=0.0, bearing_outside_mm=66.675, bearing_upper_mm=0.040,
-        bearing_lower_mm=0.040, shell_mm=3.175, bearing_inside_mm=50.9, shaft_mm=50.8, bearing_engaged_mm=203.2)
+        base,
+        strut=yellow,
+        shell=yellow,
+        fit="press",
+        seat_mm=66.675,
+        bore_mm=66.675,
+        barrel_outside_mm=92.0,
+        bore_upper_mm=0.0,
+        bore_lower_mm=0.0,
+        bearing_outside_mm=66.675,
+        bearing_upper_mm=0.040,
+        bearing_lower_mm=0.040,
+        shell_mm=3.175,
+        bearing_inside_mm=50.9,
+        shaft_mm=50.8,
+        bearing_engaged_mm=203.2,
+    )
 
 
 def test_thin_sleeve_in_its_barrel(launch: Inputs) -> None:
@@ -81,9 +91,18 @@ def test_fit_band_is_that_of_the_published_limits(launch: Inputs) -> None:
 
 def test_bearing_pressure_is_weight_over_projected_area(launch: Inputs) -> None:
     # definition; W 1500 N, d 50, L 200 -> 0.150 N/mm2 (calculated outside). All the weight at the bearing: no overhang.
-    lone = replace(launch, shaft_mm=50.0, bearing_total_mm=200.0, propeller_kg=1500.0 / 9.80665, hub_gap_mm=0.0,
-                   hub_length_mm=0.0, barrel_length_mm=0.0, bearing_x_mm=0.0, bearing_span_mm=1.0,
-                   shaft=steel(launch.shaft, density_kg_m3=0.0))
+    lone = replace(
+        launch,
+        shaft_mm=50.0,
+        bearing_total_mm=200.0,
+        propeller_kg=1500.0 / 9.80665,
+        hub_gap_mm=0.0,
+        hub_length_mm=0.0,
+        barrel_length_mm=0.0,
+        bearing_x_mm=0.0,
+        bearing_span_mm=1.0,
+        shaft=steel(launch.shaft, density_kg_m3=0.0),
+    )
     assert barrel_bearing.numbers(lone)["bearing_pressure"].demand == pytest.approx(0.150, rel=1e-9)
 
 
@@ -135,8 +154,9 @@ def test_inch_fits_are_named() -> None:
 
 def test_power_formula_metric_example(launch: Inputs) -> None:
     # published example (boat systems handbook): 300 kW, safety 3, 482 MPa in torsion, 1050 rpm -> 44.2 mm
-    given = replace(launch, power_kw=300.0, shaft_rpm=1050.0, service="pleasure",
-                    shaft=steel(launch.shaft, yield_mpa=482.0 * 1.5))
+    given = replace(
+        launch, power_kw=300.0, shaft_rpm=1050.0, service="pleasure", shaft=steel(launch.shaft, yield_mpa=482.0 * 1.5)
+    )
     assert shaft.numbers(given)["shaft_by_power"].demand == pytest.approx(44.2, abs=0.05)
 
 
@@ -147,10 +167,11 @@ def test_class_and_fishing_rules(launch: Inputs) -> None:
 
     def of(ultimate: float, code: str) -> Any:
         return shaft.numbers(replace(given, shaft=steel(given.shaft, ultimate_mpa=ultimate)))[code].demand
+
     assert of(560.0, "shaft_by_class") == pytest.approx(77.57, abs=0.01)
     assert of(414.0, "shaft_by_fishing_rule") == pytest.approx(77.96, abs=0.01)
     assert of(700.0, "shaft_by_fishing_rule") == pytest.approx(66.75, abs=0.01)
-    assert math.isnan(of(345.0, "shaft_by_fishing_rule"))      # weaker than the rule admits
+    assert math.isnan(of(345.0, "shaft_by_fishing_rule"))  # weaker than the rule admits
 
 
 def test_shaft_stress_is_torque_over_section(launch: Inputs) -> None:
@@ -180,8 +201,26 @@ def test_standard_ends_are_named() -> None:
 
 def plain_arm(length: float, chord: float, thickness: float, clock: float = 0.0) -> ArmInputs:
     """An even elliptic arm that begins at the shaft line."""
-    return ArmInputs("arm", 0, "ellipse", False, clock, 0.0, 0.0, 0.0, 0.0, length, length, chord, thickness, chord,
-                     thickness, math.nan, 0.0, 0.0)
+    return ArmInputs(
+        "arm",
+        0,
+        "ellipse",
+        False,
+        clock,
+        0.0,
+        0.0,
+        0.0,
+        0.0,
+        length,
+        length,
+        chord,
+        thickness,
+        chord,
+        thickness,
+        math.nan,
+        0.0,
+        0.0,
+    )
 
 
 def test_arm_in_its_plane_against_the_cantilever(launch: Inputs) -> None:
@@ -212,8 +251,9 @@ def test_vee_in_its_plane_against_slope_deflection(launch: Inputs) -> None:
     assert 1 / flexible[1, 1] == pytest.approx(across, rel=2e-3)
 
 
-@pytest.mark.parametrize("name", ["harbour-launch", "coaster-steel", "pilot-vee", "workboat-common-vee",
-                                  "yawl-with-heel"])
+@pytest.mark.parametrize(
+    "name", ["harbour-launch", "coaster-steel", "pilot-vee", "workboat-common-vee", "yawl-with-heel"]
+)
 def test_quick_frequencies_against_the_six_way_frame(name: str) -> None:
     # independent model: 6 x 6 stiffness and mass of the whole strut, rake and toe in it
     given = Inputs.from_strut(strut_of(name))
@@ -239,19 +279,38 @@ def in_plane_elements_hz(one: Inputs, pieces: int = 12) -> float:
             own = one.strut.density_kg_m3 * 1e-9 * float(p.area_mm2)
             across = own + 1025e-9 * math.pi * (chord / 2.0) ** 2
             ea, ei = (one.strut.modulus_mpa * float(v) for v in (p.area_mm2, p.ixx_mm4))
-            bend = ei / long**3 * np.array([
-                [12, 6 * long, -12, 6 * long], [6 * long, 4 * long**2, -6 * long, 2 * long**2],
-                [-12, -6 * long, 12, -6 * long], [6 * long, 2 * long**2, -6 * long, 4 * long**2]])
-            sway = across * long / 420 * np.array([
-                [156, 22 * long, 54, -13 * long], [22 * long, 4 * long**2, 13 * long, -3 * long**2],
-                [54, 13 * long, 156, -22 * long], [-13 * long, -3 * long**2, -22 * long, 4 * long**2]])
+            bend = (
+                ei
+                / long**3
+                * np.array(
+                    [
+                        [12, 6 * long, -12, 6 * long],
+                        [6 * long, 4 * long**2, -6 * long, 2 * long**2],
+                        [-12, -6 * long, 12, -6 * long],
+                        [6 * long, 2 * long**2, -6 * long, 4 * long**2],
+                    ]
+                )
+            )
+            sway = (
+                across
+                * long
+                / 420
+                * np.array(
+                    [
+                        [156, 22 * long, 54, -13 * long],
+                        [22 * long, 4 * long**2, 13 * long, -3 * long**2],
+                        [54, 13 * long, 156, -22 * long],
+                        [-13 * long, -3 * long**2, -22 * long, 4 * long**2],
+                    ]
+                )
+            )
             local_k, local_m = np.zeros((6, 6)), np.zeros((6, 6))
             local_k[np.ix_([1, 2, 4, 5], [1, 2, 4, 5])], local_m[np.ix_([1, 2, 4, 5], [1, 2, 4, 5])] = bend, sway
             local_k[np.ix_([0, 3], [0, 3])] = ea / long * np.array([[1, -1], [-1, 1]])
             local_m[np.ix_([0, 3], [0, 3])] = own * long / 6 * np.array([[2, 1], [1, 2]])
             # local: along the arm, across it, turn; a node's own: y, z, turn about the shaft (z to y turned positive)
             turn = np.kron(np.eye(2), np.array([[s, c, 0], [c, -s, 0], [0, 0, 1.0]]))
-            if n == 0:      # rigid from the shaft line to the barrel's outside
+            if n == 0:  # rigid from the shaft line to the barrel's outside
                 turn[1, 2] = arm.start_mm
             low, high = (0 if n == 0 else 1 + k * pieces + n - 1), 1 + k * pieces + n
             to = [3 * low, 3 * low + 1, 3 * low + 2, 3 * high, 3 * high + 1, 3 * high + 2]
@@ -305,11 +364,13 @@ def test_overhung_propeller() -> None:
     assert vibration.shaft_first_hz(1200.0, 150.0, 1e-12, stiffness, 25.0, 0.0) == pytest.approx(76.98, rel=1e-3)
     found = vibration.shaft_first_hz(1200.0, 150.0, area * 7880e-9, stiffness, 25.0, 0.35e6)
     assert found == pytest.approx(47.46, rel=0.01)
-    assert found >= 47.46 * (1 - 1e-4)                     # Ritz never comes out low
+    assert found >= 47.46 * (1 - 1e-4)  # Ritz never comes out low
 
 
-@pytest.mark.parametrize(("span", "overhang", "tip", "turn"), [(700.0, 60.0, 4.0, 2e4), (1500.0, 400.0, 30.0, 3e5),
-                                                               (2000.0, 300.0, 90.0, 2e6)])
+@pytest.mark.parametrize(
+    ("span", "overhang", "tip", "turn"),
+    [(700.0, 60.0, 4.0, 2e4), (1500.0, 400.0, 30.0, 3e5), (2000.0, 300.0, 90.0, 2e6)],
+)
 def test_ritz_against_a_finite_difference_beam(span: float, overhang: float, tip: float, turn: float) -> None:
     # independent method: the same beam as a chain of finite Hermite elements built and solved here with scipy
     d, line = 45.0, math.pi / 4 * 45.0**2 * 8900e-9
@@ -320,10 +381,31 @@ def test_ritz_against_a_finite_difference_beam(span: float, overhang: float, tip
     k, m = np.zeros((size, size)), np.zeros((size, size))
     for n, h in enumerate(np.diff(edges)):
         at = slice(2 * n, 2 * n + 4)
-        k[at, at] += stiffness / h**3 * np.array([[12, 6 * h, -12, 6 * h], [6 * h, 4 * h * h, -6 * h, 2 * h * h],
-                                                  [-12, -6 * h, 12, -6 * h], [6 * h, 2 * h * h, -6 * h, 4 * h * h]])
-        m[at, at] += line * h / 420 * np.array([[156, 22 * h, 54, -13 * h], [22 * h, 4 * h * h, 13 * h, -3 * h * h],
-                                                [54, 13 * h, 156, -22 * h], [-13 * h, -3 * h * h, -22 * h, 4 * h * h]])
+        k[at, at] += (
+            stiffness
+            / h**3
+            * np.array(
+                [
+                    [12, 6 * h, -12, 6 * h],
+                    [6 * h, 4 * h * h, -6 * h, 2 * h * h],
+                    [-12, -6 * h, 12, -6 * h],
+                    [6 * h, 2 * h * h, -6 * h, 4 * h * h],
+                ]
+            )
+        )
+        m[at, at] += (
+            line
+            * h
+            / 420
+            * np.array(
+                [
+                    [156, 22 * h, 54, -13 * h],
+                    [22 * h, 4 * h * h, 13 * h, -3 * h * h],
+                    [54, 13 * h, 156, -22 * h],
+                    [-13 * h, -3 * h * h, -22 * h, 4 * h * h],
+                ]
+            )
+        )
     m[-2, -2] += tip
     m[-1, -1] += turn
     free = [q for q in range(size) if q not in (0, 2 * count)]
@@ -349,11 +431,15 @@ def test_map_has_its_lines_and_crossings() -> None:
 # ---- corrosion
 
 
-@pytest.mark.parametrize(("strut", "shaft_metal", "apart", "level"), [
-    ("C86500", "316L", 250.0, Verdict.WARN),      # manganese bronze -0.30, 316 passive -0.05
-    ("C95800", "316L", 130.0, Verdict.OK),        # nickel-aluminium bronze -0.18
-    ("5083-H111", "C65500", 610.0, Verdict.WARN),   # aluminium -0.88, silicon bronze -0.27
-    ("S275", "S32205", 610.0, Verdict.WARN)])       # mild steel -0.66; duplex taken as 316 passive, from memory
+@pytest.mark.parametrize(
+    ("strut", "shaft_metal", "apart", "level"),
+    [
+        ("C86500", "316L", 250.0, Verdict.WARN),  # manganese bronze -0.30, 316 passive -0.05
+        ("C95800", "316L", 130.0, Verdict.OK),  # nickel-aluminium bronze -0.18
+        ("5083-H111", "C65500", 610.0, Verdict.WARN),  # aluminium -0.88, silicon bronze -0.27
+        ("S275", "S32205", 610.0, Verdict.WARN),
+    ],
+)  # mild steel -0.66; duplex taken as 316 passive, from memory
 def test_couples_of_the_published_series(strut: str, shaft_metal: str, apart: float, level: Verdict) -> None:
     # galvanic series in flowing sea water, middles of the ranges; 200 mV apart asks for protection (both published)
     base = strut_of("harbour-launch")
@@ -380,7 +466,7 @@ def test_a_metal_that_the_series_leaves_out_is_not_called_published() -> None:
 
 
 def test_no_couple_with_a_hull_that_is_no_metal() -> None:
-    codes = {f.code for f in engineering_findings(strut_of("harbour-launch"))}     # laminate
+    codes = {f.code for f in engineering_findings(strut_of("harbour-launch"))}  # laminate
     assert "couple_strut_hull" not in codes
 
 
@@ -403,9 +489,20 @@ def test_weight_and_centre_against_the_built_solid(name: str) -> None:
 
 def test_weight_of_a_known_bar(launch: Inputs) -> None:
     # C86500 0.301 lb/in3 (published) is 8.332 g/cm3: a plain tube 100 x 50 x 200 is pi/4 (100^2 - 50^2) 200 of it
-    tube = replace(launch, strut=metal("C86500"), aft_end="straight", forward_end="straight", barrel_outside_mm=100.0,
-                   bore_mm=50.0, barrel_length_mm=200.0, lead_in_aft_mm=0.0, lead_in_forward_mm=0.0, screw_total=0,
-                   bore_steps_mm3=0.0, bore_steps_mm4=0.0)
+    tube = replace(
+        launch,
+        strut=metal("C86500"),
+        aft_end="straight",
+        forward_end="straight",
+        barrel_outside_mm=100.0,
+        bore_mm=50.0,
+        barrel_length_mm=200.0,
+        lead_in_aft_mm=0.0,
+        lead_in_forward_mm=0.0,
+        screw_total=0,
+        bore_steps_mm3=0.0,
+        bore_steps_mm4=0.0,
+    )
     kg = math.pi / 4 * (100**2 - 50**2) * 200 / 25.4**3 * 0.301 * 0.45359237
     assert weights.barrel(tube).mass_kg == pytest.approx(kg, rel=2e-4)
 
@@ -415,6 +512,7 @@ def test_weight_of_a_known_bar(launch: Inputs) -> None:
 def test_length_round_a_section(shape: Any, ratio: float) -> None:
     # independent: the length of the section's outline as drawn
     from strutwright.models.sections import outline
+
     made = outline(Section(shape, 100.0, 100.0 * ratio)).perimeter_mm()
     assert weights.perimeter_mm(shape, 100.0, 100.0 * ratio) == pytest.approx(made, rel=0.01)
 
@@ -434,14 +532,22 @@ def test_section_figures_are_those_of_the_sections() -> None:
 
 def test_a_file_that_says_little_is_told_what_is_missing() -> None:
     base = strut_of("harbour-launch")
-    bare = replace(base, propeller=Propeller(None, None, None, None, None, None),
-                   duty=replace(base.duty, power_kw=None, shaft_rpm=None, idle_rpm=None, boat_speed_kn=None),
-                   shaft=replace(base.shaft, bearing_span_mm=None), set_screws=())
+    bare = replace(
+        base,
+        propeller=Propeller(None, None, None, None, None, None),
+        duty=replace(base.duty, power_kw=None, shaft_rpm=None, idle_rpm=None, boat_speed_kn=None),
+        shaft=replace(base.shaft, bearing_span_mm=None),
+        set_screws=(),
+    )
     found = engineering_findings(bare)
     assert all(f.code != "engineering_impossible" for f in found)
     by_code = {f.code: f for f in found}
-    for code, path in (("bearing_pressure", "propeller.mass"), ("shaft_by_power", "duty.power"),
-                       ("shaft_critical", "shaft.bearing_span"), ("strut_in_plane_hz", "propeller.hub_gap")):
+    for code, path in (
+        ("bearing_pressure", "propeller.mass"),
+        ("shaft_by_power", "duty.power"),
+        ("shaft_critical", "shaft.bearing_span"),
+        ("strut_in_plane_hz", "propeller.hub_gap"),
+    ):
         # What would have been judged counts as not checked; a figure for information, or of low confidence, is a hint.
         judged = code in ("shaft_by_power", "shaft_critical")
         assert by_code[code].verdict is (Verdict.NOT_CHECKED if judged else Verdict.HINT)

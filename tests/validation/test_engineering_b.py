@@ -3,6 +3,7 @@ worked figures and brute force outside the project's formulas.
 
 Each check names its source and standing: published, from memory, calculated outside the project, reference library.
 """
+
 from __future__ import annotations
 
 import csv
@@ -15,25 +16,16 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from strutwright.exporters.data_sheets import parts_list
-from strutwright.models.development import arm_joints
-from strutwright.models.engineering import (
-    NUMBERS,
-    arms,
-    bolts,
-    engineering_findings,
-    load_cases,
-    load_paths,
-    palm,
-    skeg,
-    welds,
-)
-from strutwright.models.engineering.inputs import ArmInputs, Inputs, metal, section
+from strutwright.exporters.files.data_sheets import parts_list
+from strutwright.models.checks.engineering import NUMBERS, engineering_findings
+from strutwright.models.checks.inputs import ArmInputs, Inputs, metal, section
+from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
-from strutwright.models.mechanics import beams
-from strutwright.models.mechanics import loads as mechanics
+from strutwright.models.formulas import beams
+from strutwright.models.formulas import loads as mechanics
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points
+from strutwright.models.shop.development import arm_joints
 from strutwright.params import tables
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.schema import LoadCase, Loads
@@ -92,9 +84,21 @@ def test_rudder_force() -> None:
 
 def rectangular(base: Inputs, chord: float, thickness: float, length: float) -> Inputs:
     """An upright arm of plain rectangular section that ends `length` from the shaft line."""
-    return with_arm(base, shape="flat", half_round=False, edge_radius_mm=0.0, chord_barrel_mm=chord,
-                    chord_palm_mm=chord, thickness_barrel_mm=thickness, thickness_palm_mm=thickness,
-                    start_mm=length / 10.0, water_mm=length, end_mm=length + 1e-6, rake_deg=0.0, clock_deg=0.0)
+    return with_arm(
+        base,
+        shape="flat",
+        half_round=False,
+        edge_radius_mm=0.0,
+        chord_barrel_mm=chord,
+        chord_palm_mm=chord,
+        thickness_barrel_mm=thickness,
+        thickness_palm_mm=thickness,
+        start_mm=length / 10.0,
+        water_mm=length,
+        end_mm=length + 1e-6,
+        rake_deg=0.0,
+        clock_deg=0.0,
+    )
 
 
 def test_plastic_hinge_of_a_rectangle(launch: Inputs) -> None:
@@ -111,8 +115,17 @@ def test_plastic_hinge_of_a_rectangle(launch: Inputs) -> None:
 
 def test_blade_loss_on_a_foil_arm(launch: Inputs) -> None:
     # calculated example: 8.5 kN on a 350 mm arm is 3.0 kN m; on a foil 190 x 34 (17 200 mm3) 173 MPa
-    one = with_arm(launch, shape="foil", chord_barrel_mm=190.0, chord_palm_mm=190.0, thickness_barrel_mm=34.0,
-                   thickness_palm_mm=34.0, start_mm=50.0, water_mm=350.0, end_mm=350.0)
+    one = with_arm(
+        launch,
+        shape="foil",
+        chord_barrel_mm=190.0,
+        chord_palm_mm=190.0,
+        thickness_barrel_mm=34.0,
+        thickness_palm_mm=34.0,
+        start_mm=50.0,
+        water_mm=350.0,
+        end_mm=350.0,
+    )
     found = load_paths.paths(one)
     assert found.beams[0].sections[-1].sxx_mm3 == pytest.approx(17_200.0, rel=0.01)
     bent = load_paths.actions(found.beams[0], -1, found.arm_loads["side"][0])
@@ -135,15 +148,15 @@ def brute_stress(one: Inputs, directions: int = 360) -> float:
         for turn in 2.0 * np.pi * np.arange(directions) / directions:
             fy, fz = np.sin(turn), np.cos(turn)
             off = carry - float(arm.x_mm)
-            direct = (-fz / p.area_mm2 - fy * s * y / p.ixx_mm4
-                      + fz * (float(p.centroid_x_mm) - off) * x / p.iyy_mm4)
+            direct = -fz / p.area_mm2 - fy * s * y / p.ixx_mm4 + fz * (float(p.centroid_x_mm) - off) * x / p.iyy_mm4
             shear = abs(fy * off) * 2.0 * p.half_thickness_mm / p.j_mm4 + 1.5 * abs(fy) / p.area_mm2
             worst = max(worst, math.sqrt(np.abs(direct).max() ** 2 + 3.0 * float(shear) ** 2))
     return worst
 
 
-@pytest.mark.parametrize("name", ["harbour-launch", "canal-tender", "refit-two-bores", "coaster-steel",
-                                  "sloop-with-skeg"])
+@pytest.mark.parametrize(
+    "name", ["harbour-launch", "canal-tender", "refit-two-bores", "coaster-steel", "sloop-with-skeg"]
+)
 def test_worst_direction_against_trying_them_all(name: str) -> None:
     # calculated outside the project: every direction by degree, four hundred points round the section
     one = inputs_of(name)
@@ -162,8 +175,11 @@ def test_movement_of_the_bearing_against_beam_tables() -> None:
     arm, e_mpa, g_mpa = one.arms[0], one.strut.modulus_mpa, one.strut.shear_mpa
     p, a, b = arm.section_at(arm.start_mm), float(arm.start_mm), float(arm.end_mm)
     off = float(load_paths.carry_x_mm(one) - arm.x_mm)
-    per_n = (b**3 - a**3) / (3.0 * e_mpa * p.ixx_mm4) + (b - a) / (p.shear_factor_across * g_mpa * p.area_mm2) \
+    per_n = (
+        (b**3 - a**3) / (3.0 * e_mpa * p.ixx_mm4)
+        + (b - a) / (p.shear_factor_across * g_mpa * p.area_mm2)
         + off**2 * (b - a) / (g_mpa * p.j_mm4)
+    )
     found = arms.numbers(one)
     assert found["arm_stiffness"].demand == pytest.approx(1.0 / per_n, rel=1e-3)
     weight = float(load_cases.amplitudes(one)["weight"])
@@ -180,9 +196,10 @@ def test_taper_by_three_sections(launch: Inputs) -> None:
     made = load_paths.paths(one).beams[0].flexibility
     s = beams.gauss_stations_mm(250.0, 20)
     p = arm.section_at(s)
-    fine = beams.tip_flexibility(250.0, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, one.strut.modulus_mpa,
-                                 one.strut.shear_mpa)
-    assert made[3] == pytest.approx(fine[1, 1], rel=0.02)     # across, shear of the arm included here only
+    fine = beams.tip_flexibility(
+        250.0, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, one.strut.modulus_mpa, one.strut.shear_mpa
+    )
+    assert made[3] == pytest.approx(fine[1, 1], rel=0.02)  # across, shear of the arm included here only
     assert made[5] == pytest.approx(fine[3, 3], rel=0.01)
     assert made[2] == pytest.approx(fine[4, 4], rel=0.01)
     assert made[6] == pytest.approx(fine[2, 2], rel=0.01)
@@ -256,7 +273,11 @@ def skewed_vee() -> Inputs:
 
 
 WAYS: dict[load_paths.Way, tuple[float, float, float]] = {
-    "propeller_y": (0.0, 1e4, 0.0), "propeller_z": (0.0, 0.0, 1e4), "axial": (1e4, 0.0, 0.0), "heel": (0.0, 1e4, 0.0)}
+    "propeller_y": (0.0, 1e4, 0.0),
+    "propeller_z": (0.0, 0.0, 1e4),
+    "axial": (1e4, 0.0, 0.0),
+    "heel": (0.0, 1e4, 0.0),
+}
 
 
 @pytest.mark.parametrize("way", list(WAYS))
@@ -266,8 +287,9 @@ def test_vee_under_skew_load_against_a_frame_library(way: load_paths.Way, skewed
     found = load_paths.paths(one)
     heel = one.skeg.heel.centre_mm if one.skeg and one.skeg.heel else (0.0, 0.0, 0.0)
     point = {"heel": heel, "axial": (float(one.arms[0].x_mm) + 60.0, 0.0, 0.0)}.get(
-        way, (float(load_paths.carry_x_mm(one)), 0.0, 0.0))
-    model = library_vee(one, tuple(float(v) for v in point), WAYS[way])   # type: ignore[arg-type]
+        way, (float(load_paths.carry_x_mm(one)), 0.0, 0.0)
+    )
+    model = library_vee(one, tuple(float(v) for v in point), WAYS[way])  # type: ignore[arg-type]
     root = model.nodes["root"]
     moved = [getattr(root, k)["Combo 1"] for k in ("DX", "DY", "DZ", "RX", "RY", "RZ")]
     if way in found.motions:
@@ -314,13 +336,28 @@ def plain_tension(one: Inputs, load: Any) -> float:
 def test_symmetric_vee_closed_form() -> None:
     # slope-deflection of a symmetric vee in its plane (derived; rigid inside the barrel left out): arms 400 long, half
     # angle 35 degrees, E 103 400, A 1100, I 27 500 and 1000 N: 0.0026181 mm along the bisector, 0.0053397 mm across
-    side = math.sqrt(12.0 * 27_500.0 / 1100.0)      # a square-edged flat of that area and weak moment
+    side = math.sqrt(12.0 * 27_500.0 / 1100.0)  # a square-edged flat of that area and weak moment
     base = stiff_in_shear(inputs_of("pilot-vee"))
     base = replace(base, strut=replace(base.strut, modulus_mpa=103_400.0), bearing_x_mm=0.0, bearing_total_mm=0.0)
     clocks = (35.0, -35.0)
-    made = [replace(a, clock_deg=c, shape="flat", half_round=False, edge_radius_mm=0.0, chord_barrel_mm=1100.0 / side,
-                    chord_palm_mm=1100.0 / side, thickness_barrel_mm=side, thickness_palm_mm=side, start_mm=0.0,
-                    water_mm=400.0, end_mm=400.0, x_mm=0.0) for a, c in zip(base.arms, clocks, strict=True)]
+    made = [
+        replace(
+            a,
+            clock_deg=c,
+            shape="flat",
+            half_round=False,
+            edge_radius_mm=0.0,
+            chord_barrel_mm=1100.0 / side,
+            chord_palm_mm=1100.0 / side,
+            thickness_barrel_mm=side,
+            thickness_palm_mm=side,
+            start_mm=0.0,
+            water_mm=400.0,
+            end_mm=400.0,
+            x_mm=0.0,
+        )
+        for a, c in zip(base.arms, clocks, strict=True)
+    ]
     found = load_paths.paths(replace(base, arms=tuple(made)))
     assert 1000.0 * found.motions["propeller_z"][2] == pytest.approx(0.0026181, rel=2e-3)
     assert 1000.0 * found.motions["propeller_y"][1] == pytest.approx(0.0053397, rel=2e-3)
@@ -331,8 +368,15 @@ def test_symmetric_vee_closed_form() -> None:
 
 def flat_palm(base: Inputs, holes: list[tuple[float, float]], edges: tuple[float, float, float, float]) -> Inputs:
     aft, forward, starboard, port = edges
-    p = replace(base.palms[0], holes_u_mm=np.array([h[0] for h in holes]), holes_v_mm=np.array([h[1] for h in holes]),
-                aft_mm=aft, forward_mm=forward, starboard_mm=starboard, port_mm=port)
+    p = replace(
+        base.palms[0],
+        holes_u_mm=np.array([h[0] for h in holes]),
+        holes_v_mm=np.array([h[1] for h in holes]),
+        aft_mm=aft,
+        forward_mm=forward,
+        starboard_mm=starboard,
+        port_mm=port,
+    )
     return replace(base, palms=(p,))
 
 
@@ -412,9 +456,16 @@ def test_the_arm_gives_before_its_bolts() -> None:
     assert bolts.numbers(weak)["palm_bolts_side_hinge"].utilisation > 1.0
 
 
-@pytest.mark.parametrize(("hull", "pressure", "standing"), [
-    ("S275", 275.0, Standing.MEMORY), ("5083-H111", 125.0, Standing.MEMORY), ("hardwood", 5.3, Standing.MEMORY),
-    ("FRP laminate", 20.0, Standing.LOW), ("plywood", 3.0, Standing.LOW)])
+@pytest.mark.parametrize(
+    ("hull", "pressure", "standing"),
+    [
+        ("S275", 275.0, Standing.MEMORY),
+        ("5083-H111", 125.0, Standing.MEMORY),
+        ("hardwood", 5.3, Standing.MEMORY),
+        ("FRP laminate", 20.0, Standing.LOW),
+        ("plywood", 3.0, Standing.LOW),
+    ],
+)
 def test_what_hulls_bear(hull: str, pressure: float, standing: Standing) -> None:
     # EN 338 D30 across the grain, yield of the plates (from memory); laminate and plywood common practice, low
     # confidence
@@ -462,10 +513,20 @@ def test_a_bolt_bears_on_what_its_head_leaves() -> None:
     assert sunk["bolt_bearing"].capacity == pytest.approx(found["bolt_bearing"].capacity * 17.75 / 9.5, rel=1e-3)
 
 
-@pytest.mark.parametrize(("name", "size", "ultimate", "yielding"), [
-    ("A4-70", "M24", 700.0, 450.0), ("A4-70", "M30", 500.0, 210.0), ("A4-80", "M30", 500.0, 210.0),
-    ("A4-70", "1", 500.0, 210.0), ("F468 C65100", "3/4", 483.0, 379.0), ("F468 C65100", "M20", 483.0, 379.0),
-    ("F468 C65100", "7/8", 379.0, 276.0), ("F468 C65100", "M24", 379.0, 276.0), ("A4-50", "M30", 500.0, 210.0)])
+@pytest.mark.parametrize(
+    ("name", "size", "ultimate", "yielding"),
+    [
+        ("A4-70", "M24", 700.0, 450.0),
+        ("A4-70", "M30", 500.0, 210.0),
+        ("A4-80", "M30", 500.0, 210.0),
+        ("A4-70", "1", 500.0, 210.0),
+        ("F468 C65100", "3/4", 483.0, 379.0),
+        ("F468 C65100", "M20", 483.0, 379.0),
+        ("F468 C65100", "7/8", 379.0, 276.0),
+        ("F468 C65100", "M24", 379.0, 276.0),
+        ("A4-50", "M30", 500.0, 210.0),
+    ],
+)
 def test_large_bolts_have_the_strength_of_their_size(name: str, size: str, ultimate: float, yielding: float) -> None:
     # ISO 3506-1:2009: classes 70 and 80 to M24, class 50 to M39; ASTM F468 C65100 70/55 ksi to 3/4 in, 55/40 ksi over
     # (483/379 read in a public copy, the rest from memory)
@@ -487,8 +548,9 @@ def test_bolt_lengths_by_what_they_pass() -> None:
         told = next(f for f in engineering_findings(made) if f.code == "bolt_length")
         assert told.actual == pytest.approx(sum_mm, abs=1e-6)
         rows = {r["part"]: r for r in csv.DictReader(io.StringIO(parts_list(made, []), newline=""))}
-        head = rows["hexagon bolt" if name == "pilot-vee" else "cylinder-head bolt" if "work" in name
-                    else "countersunk bolt"]
+        head = rows[
+            "hexagon bolt" if name == "pilot-vee" else "cylinder-head bolt" if "work" in name else "countersunk bolt"
+        ]
         assert f"at least {math.ceil(sum_mm)} mm" in head["size"]
         each = 2 if name == "pilot-vee" else 1
         assert int(rows["washer"]["quantity"]) == each * int(head["quantity"])
@@ -537,24 +599,34 @@ def test_throat_of_a_double_bevel() -> None:
     # plate.
     thin = replace(one, weld_root_face_mm=2.0)
     depth, wide = 14.0, np.radians(125.5)
-    assert welds.throat_mm(thin, 6.0, 30.0, 125.5) == \
-        pytest.approx((6.0 + depth / np.sin(wide)) * np.cos(wide / 2))
+    assert welds.throat_mm(thin, 6.0, 30.0, 125.5) == pytest.approx((6.0 + depth / np.sin(wide)) * np.cos(wide / 2))
     assert welds.throat_mm(thin, 6.0, 30.0, 125.5) < welds.throat_mm(thin, 6.0, 30.0, 90.0)
 
 
-@pytest.mark.parametrize("name", ["canal-tender", "coaster-steel", "pilot-vee", "survey-launch", "workboat-common-vee",
-                                  "yawl-with-heel"])
+@pytest.mark.parametrize(
+    "name", ["canal-tender", "coaster-steel", "pilot-vee", "survey-launch", "workboat-common-vee", "yawl-with-heel"]
+)
 @pytest.mark.parametrize("flow", [False, True])
 def test_the_wider_side_of_a_joint_is_the_one_that_is_cut(name: str, flow: bool) -> None:
     """The angles of the strength against those of the templates, which are measured on points of the cut itself."""
     one = resolve(load(shipped()[name])).strut
-    for turned in (one, replace(one, arms=tuple(replace(a, clock_deg=a.clock_deg + 12.0, rake_deg=7.0, toe_deg=4.0,
-                                                        aligned_with="flow" if flow else "shaft") for a in one.arms))):
+    for turned in (
+        one,
+        replace(
+            one,
+            arms=tuple(
+                replace(
+                    a, clock_deg=a.clock_deg + 12.0, rake_deg=7.0, toe_deg=4.0, aligned_with="flow" if flow else "shaft"
+                )
+                for a in one.arms
+            ),
+        ),
+    ):
         inputs = Inputs.from_strut(turned)
         for arm, sides in zip(inputs.arms, turned.arms, strict=True):
             wide = max(j.between_deg for j in arm_joints(turned, sides) if j.end == "palm")
             assert welds.widest_angle_deg(inputs, "palm", arm) == pytest.approx(wide, abs=1e-6)
-            if turned is one:       # a raked arm leaves the barrel in an oval
+            if turned is one:  # a raked arm leaves the barrel in an oval
                 wide = max(j.between_deg for j in arm_joints(turned, sides) if j.end == "barrel")
                 assert welds.widest_angle_deg(inputs, "barrel", arm) == pytest.approx(wide, abs=1e-6)
 
@@ -569,7 +641,7 @@ def test_a_leaning_joint_is_weaker(monkeypatch: pytest.MonkeyPatch) -> None:
     assert welds.widest_angle_deg(square, "palm", arm) == pytest.approx(90.0)
     leaning = float(welds.by_case(one, "palm")["blade"].demand)
     monkeypatch.setattr(welds, "widest_angle_deg", lambda *_: 90.0)
-    upright = float(welds.by_case(one, "palm")["blade"].demand)      # the same forces over a thicker throat
+    upright = float(welds.by_case(one, "palm")["blade"].demand)  # the same forces over a thicker throat
     assert leaning == pytest.approx(upright * math.cos(math.pi / 4) / math.cos(math.radians(125.537) / 2), rel=1e-4)
 
 
@@ -599,10 +671,22 @@ def test_skeg_by_hand() -> None:
     assert base.skeg is not None
     assert base.skeg.heel is not None
     fin = replace(base.skeg, root_forward_x_mm=50.0, sweep_mm=0.0, tip_chord_mm=100.0)
-    heel = replace(base.skeg.heel, centre_mm=(-50.0 - 350.0, 0.0, -300.0), pintle_mm=40.0, height_mm=30.25,
-                   foot_height_mm=60.0, foot_thickness_mm=50.0, bush_wall_mm=0.0)
-    one = replace(base, rudder_m2=0.25, boat_speed_kn=20.0, skeg=replace(fin, heel=heel),
-                  strut=replace(base.strut, yield_mpa=235.0))
+    heel = replace(
+        base.skeg.heel,
+        centre_mm=(-50.0 - 350.0, 0.0, -300.0),
+        pintle_mm=40.0,
+        height_mm=30.25,
+        foot_height_mm=60.0,
+        foot_thickness_mm=50.0,
+        bush_wall_mm=0.0,
+    )
+    one = replace(
+        base,
+        rudder_m2=0.25,
+        boat_speed_kn=20.0,
+        skeg=replace(fin, heel=heel),
+        strut=replace(base.strut, yield_mpa=235.0),
+    )
     out = skeg.numbers(one)
     assert out["rudder_force"].demand == pytest.approx(16_940.0, rel=1e-6)
     assert out["heel_reaction"].demand == pytest.approx(8_470.0, rel=1e-6)
@@ -628,18 +712,29 @@ def test_arm_under_the_rudder_by_hand() -> None:
     a = load_paths.actions(found.beams[0], -1, found.arm_loads["heel"][0])
     assert abs(a.moment_chord) == pytest.approx(float(one.arms[0].water_mm) - z, rel=1e-9)
     assert abs(a.torsion) == pytest.approx(abs(x - float(one.arms[0].x_mm)), rel=1e-9)
-    assert any(f.code == "arm_stress_rudder" for f in engineering_findings(resolve(
-        load(shipped()["yawl-with-heel"])).strut))
+    assert any(
+        f.code == "arm_stress_rudder" for f in engineering_findings(resolve(load(shipped()["yawl-with-heel"])).strut)
+    )
 
 
 # ---- load cases of one's own, the table, verdicts
 
 
-OWN = Loads(cases=[
-    LoadCase.model_validate({"name": "tow", "terms": [{"source": "force", "force": "3 kN", "clock": 90}]},
-                            context={"units": "mm"}),
-    LoadCase.model_validate({"name": "ice", "allowed_of_yield": 0.8, "terms": [
-        {"source": "weight", "factor": 3}, {"source": "force", "force": "500 N"}]}, context={"units": "mm"})])
+OWN = Loads(
+    cases=[
+        LoadCase.model_validate(
+            {"name": "tow", "terms": [{"source": "force", "force": "3 kN", "clock": 90}]}, context={"units": "mm"}
+        ),
+        LoadCase.model_validate(
+            {
+                "name": "ice",
+                "allowed_of_yield": 0.8,
+                "terms": [{"source": "weight", "factor": 3}, {"source": "force", "force": "500 N"}],
+            },
+            context={"units": "mm"},
+        ),
+    ]
+)
 
 
 def test_own_case_at_a_clock(launch: Inputs) -> None:
@@ -648,8 +743,10 @@ def test_own_case_at_a_clock(launch: Inputs) -> None:
     one = replace(launch, own_cases=tuple(OWN.cases))
     out = arms.by_case(one)["own_1"]
     arm: ArmInputs = one.arms[0]
-    bend = max(3000.0 * float(s) / float(arm.section_at(s).sxx_mm3) for s in
-               np.linspace(float(arm.start_mm), float(arm.water_mm), 3))
+    bend = max(
+        3000.0 * float(s) / float(arm.section_at(s).sxx_mm3)
+        for s in np.linspace(float(arm.start_mm), float(arm.water_mm), 3)
+    )
     assert out.demand == pytest.approx(bend, rel=0.02)
     assert out.capacity == 0.5 * 240.0
 
@@ -666,7 +763,7 @@ def test_table_of_load_cases() -> None:
     weight = rows[0]["across the shaft N"]
     assert ice["across the shaft N"] == pytest.approx(1.5 * weight + 500.0, abs=0.2)
     seized = next(r for r in rows if r["case"].startswith("shaft seized"))
-    assert seized["about the shaft N m"] == pytest.approx(9549.3 * 40.0 / 1300.0, abs=0.1)     # P / n, textbook
+    assert seized["about the shaft N m"] == pytest.approx(9549.3 * 40.0 / 1300.0, abs=0.1)  # P / n, textbook
 
 
 SHORT = """
@@ -683,8 +780,11 @@ hull: {shaft_angle: {to_waterline: 9 deg}, run: 0, drop: {square_to_shaft: 300}}
 
 def own_findings(text: str) -> list[Finding]:
     made = resolve(loads(text, "short"))
-    codes = {n.code for m in (arms, bolts, palm, welds, skeg) for n in m.NUMBERS} | {"load_assumed", "bolt_length",
-                                                                                     "bolt_tension_bedded"}
+    codes = {n.code for m in (arms, bolts, palm, welds, skeg) for n in m.NUMBERS} | {
+        "load_assumed",
+        "bolt_length",
+        "bolt_tension_bedded",
+    }
     return [f for f in engineering_findings(made.strut, made.said.loads) if f.code in codes]
 
 
@@ -704,7 +804,7 @@ def test_what_the_file_does_not_say_is_not_checked_and_named() -> None:
 def test_a_weak_strut_is_told_what_to_change() -> None:
     thin = SHORT.replace("thickness: 20", "thickness: 8").replace("bolts: {size: M10", "bolts: {size: M6")
     said = {f.code: f for f in own_findings(thin)}
-    assert said["arm_modulus"].verdict is Verdict.WARN            # a class formula from memory warns
+    assert said["arm_modulus"].verdict is Verdict.WARN  # a class formula from memory warns
     assert said["arm_modulus"].standing is Standing.MEMORY
     assert "arms.section.thickness" in said["arm_modulus"].advice
 
@@ -736,6 +836,7 @@ def test_bolts_are_as_far_from_the_edge_as_the_real_outline_says() -> None:
     def to_edge(u: float, v: float) -> float:
         beyond = max(abs(u - middle_u) - straight, 0.0)
         return radius - math.hypot(beyond, v - middle_v)
+
     true = min(to_edge(h.u_mm, h.v_mm) for h in palm.holes)
     boxed = min(min(h.u_mm - box.xmin, box.xmax - h.u_mm, h.v_mm - box.ymin, box.ymax - h.v_mm) for h in palm.holes)
     inputs = Inputs.from_strut(resolve(load(shipped()["canal-tender"])).strut)

@@ -12,8 +12,8 @@ import numpy as np
 import pressfit as iso286
 import pytest
 
-from strutwright.models.mechanics import barrel_rules, bearing, corrosion, fits, press_fit, set_screws, shaft
-from strutwright.models.mechanics.press_fit import Elastic, Layer
+from strutwright.models.formulas import barrel_rules, bearing, corrosion, fits, press_fit, set_screws, shaft
+from strutwright.models.formulas.press_fit import Elastic, Layer
 
 INCH = 25.4
 PSI = 0.00689475729316836

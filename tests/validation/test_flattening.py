@@ -9,7 +9,7 @@ import pytest
 from numpy.typing import NDArray
 from scipy import integrate, optimize
 
-from strutwright.models.mechanics import flattening as fl
+from strutwright.models.formulas import flattening as fl
 
 # ---- press bending
 # -------------------------------------------------------------------------------------------------
@@ -218,9 +218,7 @@ def test_minimum_zone_of_a_curled_palm_grid_equals_the_linear_programme() -> Non
     # A regular grid (many points on one line, equal heights) is the awkward case for exchange methods.
     x, y = (a.ravel() for a in np.meshgrid(np.linspace(-150, 150, 15), np.linspace(-90, 90, 10)))
     points = np.column_stack((x, y, 3e-5 * y**2 + 1e-6 * x * y + 1e-7 * x**2))
-    assert fl.flatness_minimum_zone(points).zone_mm == pytest.approx(
-        minimum_zone_by_linear_programme(points), rel=1e-7
-    )
+    assert fl.flatness_minimum_zone(points).zone_mm == pytest.approx(minimum_zone_by_linear_programme(points), rel=1e-7)
 
 
 def test_deviations_show_where_to_shim() -> None:

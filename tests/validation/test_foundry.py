@@ -2,6 +2,7 @@
 
 Sources and their standing stand beside each check. "Arithmetic" is a result anybody can work out on paper.
 """
+
 from __future__ import annotations
 
 import math
@@ -11,10 +12,11 @@ import numpy as np
 import pytest
 import trimesh
 
-from strutwright.models import foundry, frames, outline
+from strutwright.models import frames, outline
 from strutwright.models.finding import Verdict
-from strutwright.models.foundry import FoundryError, FoundrySpec
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.shop import foundry
+from strutwright.models.shop.foundry import FoundryError, FoundrySpec
 from strutwright.models.spec import Casting, mirrored
 from strutwright.params import loader, tables
 
@@ -35,6 +37,7 @@ def spec(launch: Resolved) -> FoundrySpec:
 
 # --- contraction ----------------------------------------------------------------------------------------------------
 
+
 def test_rule_of_7_32_makes_8_inches_8_1458() -> None:
     # Manganese bronze 7/32 in to the foot: published shrink rules. 8 in is 2/3 ft: 8 + 2/3 x 7/32 = 8.1458, arithmetic.
     factor = foundry.contraction_factor(foundry.percent_of_inch_per_foot(7 / 32))
@@ -42,8 +45,9 @@ def test_rule_of_7_32_makes_8_inches_8_1458() -> None:
     assert round(8 * factor, 4) == 8.1458
 
 
-@pytest.mark.parametrize(("pattern", "casting", "factor"), [
-    (5 / 32, 1 / 4, 389 * 392 / 384**2), (5 / 32, 7 / 32, 389 * 391 / 384**2)])
+@pytest.mark.parametrize(
+    ("pattern", "casting", "factor"), [(5 / 32, 1 / 4, 389 * 392 / 384**2), (5 / 32, 7 / 32, 389 * 391 / 384**2)]
+)
 def test_double_contraction_is_the_product(pattern: float, casting: float, factor: float) -> None:
     # Aluminium pattern 5/32, bronze casting 1/4 or 7/32 in to the foot: published rules. In 384ths of a part that is
     # 389 x 392 = 1.034125 and 389 x 391 = 1.031487: arithmetic.
@@ -56,8 +60,9 @@ def test_contraction_of_a_file_goes_before_the_alloys(launch: Resolved) -> None:
     from_table = foundry.foundry_settings(launch)
     assert from_table.contraction_percent == tables.material("C95800").contraction_percent
     assert from_table.factor == 1 + from_table.contraction_percent / 100
-    said = launch.said.model_copy(update={"pattern": launch.said.pattern.model_copy(
-        update={"contraction": 2.0, "master_contraction": 1.3})})
+    said = launch.said.model_copy(
+        update={"pattern": launch.said.pattern.model_copy(update={"contraction": 2.0, "master_contraction": 1.3})}
+    )
     own = foundry.foundry_settings(replace(launch, said=said))
     assert own.factor == pytest.approx(1.02 * 1.013, rel=1e-12)
     assert "DOUBLE" in own.contraction_text()
@@ -74,6 +79,7 @@ def test_no_pattern_without_a_casting_or_a_contraction(launch: Resolved) -> None
 
 # --- stock ----------------------------------------------------------------------------------------------------------
 
+
 def test_iso_8062_worked_example() -> None:
     # Boss 92 dia machined outside, largest size 400: RMA G 3.5, CT11 4.4, R = 92 + 2 x 3.5 + 4.4/2 = 101.2.
     # ISO 8062 values published, the rule from memory; the sum is arithmetic.
@@ -84,10 +90,11 @@ def test_iso_8062_worked_example() -> None:
     assert foundry.raw_dimension_mm(92, allowance, tolerance, faces=1) == pytest.approx(97.7)
 
 
-@pytest.mark.parametrize(("dimension", "largest", "faces", "least", "most"), [
-    (60, 140, 2, 2, 4), (140, 380, 2, 3, 5.5), (25, 380, 1, 3, 6), (300, 600, 2, 4, 6.5)])
-def test_stock_is_what_foundries_leave(dimension: float, largest: float, faces: int, least: float,
-                                       most: float) -> None:
+@pytest.mark.parametrize(
+    ("dimension", "largest", "faces", "least", "most"),
+    [(60, 140, 2, 2, 4), (140, 380, 2, 3, 5.5), (25, 380, 1, 3, 6), (300, 600, 2, 4, 6.5)],
+)
+def test_stock_is_what_foundries_leave(dimension: float, largest: float, faces: int, least: float, most: float) -> None:
     # Bronze in sand, a side: 3 mm up to 150, 4 up to 400, 5 to 6 above; palm 3 to 5. Common practice, no source. The
     # tolerance of a single casting may ask a millimetre more.
     casting = Casting("CT13", "F")
@@ -115,13 +122,24 @@ def test_stock_lies_on_the_hull_face_alone(name: str) -> None:
     for before, after in zip(one.strut.palms, cast.palms, strict=True):
         # Three points of each plane by its equation z = drop - x tan(pitch) + y tan(tilt), arithmetic.
         x, y = np.array([0.0, 90.0, -40.0]), np.array([0.0, 30.0, 110.0])
-        planes = [np.stack([x, y, p.plane.drop_mm - x * math.tan(math.radians(p.plane.pitch_deg))
-                            + y * math.tan(math.radians(p.plane.tilt_deg))], axis=1) for p in (before, after)]
+        planes = [
+            np.stack(
+                [
+                    x,
+                    y,
+                    p.plane.drop_mm
+                    - x * math.tan(math.radians(p.plane.pitch_deg))
+                    + y * math.tan(math.radians(p.plane.tilt_deg)),
+                ],
+                axis=1,
+            )
+            for p in (before, after)
+        ]
         n = np.cross(planes[0][1] - planes[0][0], planes[0][2] - planes[0][0])
         apart = np.abs((planes[1] - planes[0]) @ n) / np.linalg.norm(n)
         np.testing.assert_allclose(apart, made.stock_palm_mm, atol=1e-9)
         faces = [frames.palm_axes(p).origin - p.thickness_mm * frames.palm_axes(p).n for p in (before, after)]
-        assert abs((faces[1] - faces[0]) @ n) / np.linalg.norm(n) < 1e-9   # the water face has stayed
+        assert abs((faces[1] - faces[0]) @ n) / np.linalg.norm(n) < 1e-9  # the water face has stayed
     for arm, other in zip(one.strut.arms, cast.arms, strict=True):
         ends = frames.arm_ends_mm(arm, one.strut.barrel, frames.arm_plane(one.strut, arm))
         new = frames.arm_ends_mm(other, cast.barrel, frames.arm_plane(cast, other))
@@ -131,9 +149,10 @@ def test_stock_lies_on_the_hull_face_alone(name: str) -> None:
 
 # --- core -----------------------------------------------------------------------------------------------------------
 
+
 def test_core_and_its_prints(spec: FoundrySpec) -> None:
     assert foundry.core_diameter_mm(60, 4) == 52
-    assert foundry.core_diameter_mm(31, 4) == 0     # under 25 mm: cast solid; common practice, no source
+    assert foundry.core_diameter_mm(31, 4) == 0  # under 25 mm: cast solid; common practice, no source
     # As long as thick up to 3 in, then relatively less: published rule for round prints.
     assert foundry.print_length_rule_mm(50) == 50
     assert foundry.print_length_rule_mm(76.2) == 76.2
@@ -149,8 +168,12 @@ def test_core_floats_with_the_force_of_archimedes() -> None:
 
 def test_findings_of_a_poor_pattern(launch: Resolved, spec: FoundrySpec) -> None:
     def codes(strut: object, made: FoundrySpec) -> set[str]:
-        return {f.code for f in foundry.pattern_findings(strut, made)   # type: ignore[arg-type]
-                if f.verdict is Verdict.WARN}
+        return {
+            f.code
+            for f in foundry.pattern_findings(strut, made)  # type: ignore[arg-type]
+            if f.verdict is Verdict.WARN
+        }
+
     strut = launch.strut
     sound = codes(strut, spec)
     assert "pattern_core_print_short" in codes(strut, replace(spec, print_length_mm=20.0)) - sound
@@ -166,11 +189,12 @@ def test_findings_of_a_poor_pattern(launch: Resolved, spec: FoundrySpec) -> None
 
 # --- parting, draft -------------------------------------------------------------------------------------------------
 
+
 def test_pull_is_square_to_what_lies_in_the_parting_plane() -> None:
     for name in ("harbour-launch", "day-cruiser", "work-launch-vee"):
         strut = resolved(name).strut
         for parting in ("arm_plane", "barrel_plane"):
-            axes = foundry.parting_axes(strut, parting)   # type: ignore[arg-type]
+            axes = foundry.parting_axes(strut, parting)  # type: ignore[arg-type]
             assert abs(axes.n[0]) < 1e-12
             assert abs(axes.n @ axes.v) < 1e-12
             if parting == "arm_plane" and len(strut.arms) == 1:
@@ -221,9 +245,16 @@ def least_draft_deg(points: np.ndarray, pull: np.ndarray, split: float) -> float
     return float(np.degrees(np.arcsin(np.min(side * (normal @ pull)))))
 
 
-@pytest.mark.parametrize("shape", [outline.oval(180, 110), outline.stadium(220, 90), outline.tapered(210, 60, 140, 15),
-                                   outline.polygon([(-90, -40), (30, -60), (100, 0), (30, 50), (-90, 40)], 12.0),
-                                   outline.circle(100)])
+@pytest.mark.parametrize(
+    "shape",
+    [
+        outline.oval(180, 110),
+        outline.stadium(220, 90),
+        outline.tapered(210, 60, 140, 15),
+        outline.polygon([(-90, -40), (30, -60), (100, 0), (30, 50), (-90, 40)], 12.0),
+        outline.circle(100),
+    ],
+)
 @pytest.mark.parametrize("pull_deg", [90, 75, 100])
 def test_draft_only_adds_and_reaches_everywhere(shape: outline.Outline, pull_deg: float) -> None:
     draft, split = 2.0, 3.0
@@ -255,10 +286,24 @@ def test_draft_table_reads_the_normals_of_a_mesh_that_is_not_ours() -> None:
     block = trimesh.creation.box((60.0, 40.0, 30.0))
     block.apply_transform(trimesh.transformations.rotation_matrix(math.radians(4), (1, 0, 0)))
     block.apply_translation((0, 0, 100))
-    names = np.array(["top" if n[2] > 0.9 else "under" if n[2] < -0.9 else "left" if n[1] > 0.5 else
-                      "right" if n[1] < -0.5 else "ends" for n in block.face_normals])
-    rows = {r.face: r for r in foundry.draft_table("half", names, np.asarray(block.triangles), np.array([0.0, 0, 1]),
-                                                   1.5, 1e-6)}
+    names = np.array(
+        [
+            "top"
+            if n[2] > 0.9
+            else "under"
+            if n[2] < -0.9
+            else "left"
+            if n[1] > 0.5
+            else "right"
+            if n[1] < -0.5
+            else "ends"
+            for n in block.face_normals
+        ]
+    )
+    rows = {
+        r.face: r
+        for r in foundry.draft_table("half", names, np.asarray(block.triangles), np.array([0.0, 0, 1]), 1.5, 1e-6)
+    }
     assert rows["top"].worst_deg == pytest.approx(86)
     assert rows["left"].worst_deg == pytest.approx(4)
     assert rows["right"].worst_deg == pytest.approx(-4)

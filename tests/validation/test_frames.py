@@ -5,6 +5,7 @@ or computed here with rotation matrices in the boat frame (x forward, y to port,
 computes it. Source: elementary vector algebra, no standard. The hull is the plane z = z0 - x tan(run) + s y
 tan(deadrise) in the boat frame; the shaft falls by its angle going aft.
 """
+
 from __future__ import annotations
 
 import math
@@ -62,8 +63,9 @@ class Boat:
 
 
 def boats() -> st.SearchStrategy[Boat]:
-    return st.builds(Boat, st.floats(0, 18), st.floats(-3, 6), st.floats(0, 35), st.sampled_from((-1, 0, 1)),
-                     st.floats(80, 1500))
+    return st.builds(
+        Boat, st.floats(0, 18), st.floats(-3, 6), st.floats(0, 35), st.sampled_from((-1, 0, 1)), st.floats(80, 1500)
+    )
 
 
 def project(boat: Boat) -> tuple[float, float]:
@@ -73,6 +75,7 @@ def project(boat: Boat) -> tuple[float, float]:
 
 
 # --- hand-worked figures --------------------------------------------------------------------------------------------
+
 
 def test_deadrise_seen_square_to_the_shaft() -> None:
     # tan(20) / cos(12) = 0.36397 / 0.97815 = 0.37210, whose angle is 20.41 degrees.
@@ -108,11 +111,18 @@ def test_a_bolt_on_the_wrong_axis_is_off_by_9_4_mm() -> None:
     assert 2 * 130 * math.sin(turn / 2) == pytest.approx(9.4, abs=0.05)
 
 
-@pytest.mark.parametrize(("side", "uv", "expected"), [
-    (1, (-130, -50), (-130.71, -46.99, 360.31)), (1, (130, 50), (130.71, 46.99, 339.69)),
-    (-1, (-130, -50), (-123.61, -46.99, 393.75)), (-1, (130, 50), (123.61, 46.99, 306.25))])
-def test_hole_places_of_a_port_strut_and_its_twin(side: int, uv: tuple[float, float],
-                                                  expected: tuple[float, float, float]) -> None:
+@pytest.mark.parametrize(
+    ("side", "uv", "expected"),
+    [
+        (1, (-130, -50), (-130.71, -46.99, 360.31)),
+        (1, (130, 50), (130.71, 46.99, 339.69)),
+        (-1, (-130, -50), (-123.61, -46.99, 393.75)),
+        (-1, (130, 50), (123.61, 46.99, 306.25)),
+    ],
+)
+def test_hole_places_of_a_port_strut_and_its_twin(
+    side: int, uv: tuple[float, float], expected: tuple[float, float, float]
+) -> None:
     axes = frames.plane_axes(350, 12, side * 20.4)
     assert axes.to_strut(np.array([uv]))[0] == pytest.approx(expected, abs=0.006)
 
@@ -122,13 +132,14 @@ def test_axes_of_a_port_strut() -> None:
     assert axes.n == pytest.approx((0.19539, -0.34185, 0.91922), abs=6e-6)
     assert axes.u == pytest.approx((0.97815, 0, -0.20791), abs=6e-6)
     assert axes.v == pytest.approx((0.07108, 0.93975, 0.33438), abs=6e-6)
-    assert axes.origin @ axes.n == pytest.approx(321.73, abs=0.006)   # square to the hull
+    assert axes.origin @ axes.n == pytest.approx(321.73, abs=0.006)  # square to the hull
 
 
 def test_hole_place_on_the_centre_line() -> None:
     # u along (cos 9, 0, -sin 9): 100 cos 9 = 98.77, 375 - 100 sin 9 = 359.36.
-    assert frames.plane_axes(375, 9, 0).to_strut(np.array([[100, 40]]))[0] == pytest.approx((98.77, 40, 359.36),
-                                                                                            abs=0.006)
+    assert frames.plane_axes(375, 9, 0).to_strut(np.array([[100, 40]]))[0] == pytest.approx(
+        (98.77, 40, 359.36), abs=0.006
+    )
 
 
 def test_arm_lands_where_the_plane_falls() -> None:
@@ -140,6 +151,7 @@ def test_arm_lands_where_the_plane_falls() -> None:
 
 
 # --- the long way round ---------------------------------------------------------------------------------------------
+
 
 @given(boats())
 def test_palm_normal_is_the_hulls(boat: Boat) -> None:
@@ -171,7 +183,7 @@ def test_projection_is_the_shaft_less_its_part_along_the_normal(boat: Boat) -> N
     theta, phi = project(boat)
     shaft, plumb = boat.turn[:, 0], np.cross(boat.turn[:, 1], boat.normal)
     shadow = shaft - (shaft @ boat.normal) * boat.normal
-    trace = plumb if plumb @ shaft > 0 else -plumb            # in the hull and in the plumb plane of the shaft
+    trace = plumb if plumb @ shaft > 0 else -plumb  # in the hull and in the plumb plane of the shaft
     turn = math.atan2(float(np.cross(trace, shadow) @ boat.normal), float(trace @ shadow))
     assert frames.trace_to_projection_deg(theta, phi) == pytest.approx(math.degrees(turn), abs=1e-9)
 
@@ -227,11 +239,16 @@ def test_every_way_to_say_angle_and_drop_gives_the_same_strut(boat: Boat, at: st
     hand = "port" if boat.side > 0 else "starboard"
     point = boat.turn @ np.array([{"mid": 0.0, "aft": -75.0, "forward": 75.0}[at], 0, 0])
     shaft = boat.turn[:, 0]
-    angle = {"to_waterline": boat.waterline, "to_hull": boat.waterline + boat.run,
-             "to_palm": math.degrees(math.asin(float(shaft @ boat.normal)))}
-    drop = {"vertical": boat.height_over(point, np.array([0.0, 0.0, 1.0])),
-            "square_to_shaft": boat.height_over(point, boat.turn[:, 2]),
-            "square_to_hull": boat.height_over(point, boat.normal)}
+    angle = {
+        "to_waterline": boat.waterline,
+        "to_hull": boat.waterline + boat.run,
+        "to_palm": math.degrees(math.asin(float(shaft @ boat.normal))),
+    }
+    drop = {
+        "vertical": boat.height_over(point, np.array([0.0, 0.0, 1.0])),
+        "square_to_shaft": boat.height_over(point, boat.turn[:, 2]),
+        "square_to_hull": boat.height_over(point, boat.normal),
+    }
     for a, d in zip((*ANGLES, "to_palm"), (*DROPS, "vertical"), strict=True):
         if angle[a] < -1 or drop[d] <= 0:
             continue
@@ -240,8 +257,9 @@ def test_every_way_to_say_angle_and_drop_gives_the_same_strut(boat: Boat, at: st
         assert found.shaft_to_waterline_deg == pytest.approx(boat.waterline, abs=1e-6)
         assert found.shaft_to_palm_deg == pytest.approx(angle["to_palm"], abs=1e-6)
         assert found.drop_square_to_shaft_mm == pytest.approx(boat.drop, abs=1e-4)
-        assert found.drop_vertical_mm == pytest.approx(boat.height_over(np.zeros(3), np.array([0.0, 0.0, 1.0])),
-                                                       abs=1e-4)
+        assert found.drop_vertical_mm == pytest.approx(
+            boat.height_over(np.zeros(3), np.array([0.0, 0.0, 1.0])), abs=1e-4
+        )
         assert found.drop_square_to_hull_mm == pytest.approx(boat.height_over(np.zeros(3), boat.normal), abs=1e-4)
         assert found.conflicts == ()
 
@@ -258,8 +276,17 @@ def test_palms_on_both_sides_of_the_keel_lie_at_the_angle_and_drop_measured(boat
     if true < -1 or square <= 0:
         return
     vee = FILE.replace("arrangement: single", "arrangement: vee, included_angle: 60 deg")
-    found = resolve(loads(vee.format(angle=f"to_palm: {true!r}", drop=f"square_to_hull: {square!r}, at: {at}",
-                                     run=one.run, deadrise=one.deadrise, hand="centre"))).strut
+    found = resolve(
+        loads(
+            vee.format(
+                angle=f"to_palm: {true!r}",
+                drop=f"square_to_hull: {square!r}, at: {at}",
+                run=one.run,
+                deadrise=one.deadrise,
+                hand="centre",
+            )
+        )
+    ).strut
     assert found.hull.shaft_to_hull_deg == pytest.approx(one.waterline + one.run, abs=1e-6)
     assert found.hull.drop_square_to_shaft_mm == pytest.approx(one.drop, abs=1e-4)
     for palm, side in zip(found.palms, (1, -1), strict=True):
@@ -289,17 +316,23 @@ def test_sayings_that_differ_are_kept_as_conflicts() -> None:
 
 def test_run_follows_from_two_angles() -> None:
     hull = strut_of("to_waterline: 10, to_hull: 13", "square_to_shaft: 250").strut.hull
-    assert hull.run_deg == pytest.approx(0)   # the file says run: 0
-    said = FILE.format(angle="to_waterline: 10, to_hull: 13", drop="square_to_shaft: 250", run=0, deadrise=0,
-                       hand="port").replace("  run: 0\n", "")
+    assert hull.run_deg == pytest.approx(0)  # the file says run: 0
+    said = FILE.format(
+        angle="to_waterline: 10, to_hull: 13", drop="square_to_shaft: 250", run=0, deadrise=0, hand="port"
+    ).replace("  run: 0\n", "")
     found = resolve(loads(said)).strut.hull
     assert (found.run_deg, found.shaft_to_waterline_deg) == pytest.approx((3, 10))
     assert found.conflicts == ()
 
 
 def test_square_arm_meets_the_palm_at_right_angles() -> None:
-    strut = resolve(loads(FILE.format(angle="to_hull: 12", drop="square_to_shaft: 250", run=0, deadrise=20,
-                                      hand="port").replace("single,", "single, stance: square_to_bottom,"))).strut
+    strut = resolve(
+        loads(
+            FILE.format(angle="to_hull: 12", drop="square_to_shaft: 250", run=0, deadrise=20, hand="port").replace(
+                "single,", "single, stance: square_to_bottom,"
+            )
+        )
+    ).strut
     for s in (strut, mirrored(strut)):
         arm = frames.arm_direction(s.arms[0].clock_deg, 0)
         palm = frames.palm_axes(s.palms[0])

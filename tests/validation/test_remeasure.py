@@ -15,8 +15,8 @@ from typing import Any
 import pytest
 from support import PlainPart, built_of, every, example_strut, long_run, plain_parts, with_palm
 
-from strutwright.exporters.remeasure import LENGTH_TOL_MM, remeasure
-from strutwright.exporters.step import write_assembly
+from strutwright.exporters.files.step import write_assembly
+from strutwright.exporters.inspect.remeasure import LENGTH_TOL_MM, remeasure
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.frames import shaft_to_palm_deg
 from strutwright.models.outline import tapered
@@ -375,7 +375,7 @@ hull: {shaft_angle: {to_waterline: 8.2}, run: 0, drop: {square_to_shaft: 284}}
 def test_the_volume_of_a_bead_is_compared_by_one_method(tmp_path: Path) -> None:
     # The kernel integrates this bead's free-form surfaces to 2286.0 mm3 as built and to 2287.6 as read, while meshes
     # of the two agree to 1e-5: the file is right. A bead a hundredth larger is still found.
-    from strutwright.models.build import build
+    from strutwright.models.solids import build
 
     strut = resolve(loads(BEAD)).strut
     parts = build(strut).parts
@@ -386,16 +386,21 @@ def test_the_volume_of_a_bead_is_compared_by_one_method(tmp_path: Path) -> None:
     write_assembly(path, grown, "strut")
     found = failures(remeasure(path, strut, parts))["volume"]
     assert found.what.startswith("weld arm to")
-    assert found.actual / found.demanded == pytest.approx(1.01, abs=5e-4)   # less the chord
+    assert found.actual / found.demanded == pytest.approx(1.01, abs=5e-4)  # less the chord
 
 
-@pytest.mark.parametrize(("change", "edge", "off"), [
-    ({"thickness_barrel_mm": 0.4, "thickness_palm_mm": 0.4}, "side", 0.2),
-    ({"chord_barrel_mm": 0.6, "chord_palm_mm": 0.6}, "edge", 0.3),
-    ({"station_mm": 0.5}, "edge", 0.5),
-    ({"clock_deg": 0.5}, "side", None)])
-def test_an_arm_of_another_size_or_place_is_found(tmp_path: Path, change: dict[str, float], edge: str,
-                                                  off: float | None) -> None:
+@pytest.mark.parametrize(
+    ("change", "edge", "off"),
+    [
+        ({"thickness_barrel_mm": 0.4, "thickness_palm_mm": 0.4}, "side", 0.2),
+        ({"chord_barrel_mm": 0.6, "chord_palm_mm": 0.6}, "edge", 0.3),
+        ({"station_mm": 0.5}, "edge", 0.5),
+        ({"clock_deg": 0.5}, "side", None),
+    ],
+)
+def test_an_arm_of_another_size_or_place_is_found(
+    tmp_path: Path, change: dict[str, float], edge: str, off: float | None
+) -> None:
     asked = example_strut()
     arm = asked.arms[0]
     other = replace(arm, **{name: getattr(arm, name) + by for name, by in change.items()})
@@ -422,9 +427,19 @@ def test_a_bearing_or_a_part_out_of_its_place_is_found(tmp_path: Path) -> None:
     assert found["part_place"].actual == pytest.approx(3.0, abs=1e-3)
 
 
-@pytest.mark.parametrize(("kind", "construction", "where"), every([
-    ("single", "cast", "barrel"), ("vee", "welded", "barrel"), ("single", "cast", "palm"),
-    ("single", "welded", "palm"), ("single", "welded", "barrel")], 5))
+@pytest.mark.parametrize(
+    ("kind", "construction", "where"),
+    every(
+        [
+            ("single", "cast", "barrel"),
+            ("vee", "welded", "barrel"),
+            ("single", "cast", "palm"),
+            ("single", "welded", "palm"),
+            ("single", "welded", "barrel"),
+        ],
+        5,
+    ),
+)
 def test_a_root_of_another_size_is_found(tmp_path: Path, kind: Any, construction: Any, where: str) -> None:
     asked = replace(example_strut(kind), construction=construction, skeg=None)
     asked = replace(asked, weld=replace(asked.weld, prep="none", beads=True))

@@ -1,4 +1,5 @@
 """Root blends and beads against closed forms of elementary geometry, brute force, and the modeller's own fillet."""
+
 from __future__ import annotations
 
 import math
@@ -9,26 +10,36 @@ import numpy as np
 import pytest
 from support import every, example_strut
 
-from strutwright.models.build import arm as arms
-from strutwright.models.build import assembly, build, kernel, welds
-from strutwright.models.build import barrel as barrels
 from strutwright.models.checks import geometry_checks
 from strutwright.models.frames import Axes
 from strutwright.models.geometry import beads, members
 from strutwright.models.geometry.members import arm_member, barrel_root, fin_member, palm_root
 from strutwright.models.geometry.roots import SINK_MM, Round, Slab
+from strutwright.models.solids import arm as arms
+from strutwright.models.solids import assembly, build, kernel, welds
+from strutwright.models.solids import barrel as barrels
 from strutwright.models.spec import BarrelEnd, Strut
 
 
 def upright(**changes: object) -> Strut:
     """An upright arm square over a barrel, one size all along, on a level palm."""
     s = example_strut()
-    arm = replace(s.arms[0], clock_deg=0.0, rake_deg=0.0, toe_deg=0.0, aligned_with="shaft", shape="flat",
-                  edge_radius_mm=5.0, chord_barrel_mm=80.0, chord_palm_mm=80.0, thickness_barrel_mm=20.0,
-                  thickness_palm_mm=20.0)
+    arm = replace(
+        s.arms[0],
+        clock_deg=0.0,
+        rake_deg=0.0,
+        toe_deg=0.0,
+        aligned_with="shaft",
+        shape="flat",
+        edge_radius_mm=5.0,
+        chord_barrel_mm=80.0,
+        chord_palm_mm=80.0,
+        thickness_barrel_mm=20.0,
+        thickness_palm_mm=20.0,
+    )
     plane = replace(s.palms[0].plane, pitch_deg=0.0, tilt_deg=0.0)
     palm = replace(s.palms[0], plane=plane, zero_mm=(0.0, 0.0, plane.drop_mm))
-    return replace(s, arms=(replace(arm, **changes),), palms=(palm,), skeg=None)   # type: ignore[arg-type]
+    return replace(s, arms=(replace(arm, **changes),), palms=(palm,), skeg=None)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("radius", [4.0, 10.0, 22.0])
@@ -46,14 +57,15 @@ def test_ball_beside_a_plate_over_a_cylinder(radius: float) -> None:
     assert np.linalg.norm(found.side - found.centre, axis=1) == pytest.approx(radius, abs=1e-7)
 
 
-@pytest.mark.parametrize(("shape", "length", "small"), [("tapered", 30.0, 64.0), ("rounded", 22.0, 60.0),
-                                                        ("tapered", 50.0, 80.0)])
+@pytest.mark.parametrize(
+    ("shape", "length", "small"), [("tapered", 30.0, 64.0), ("rounded", 22.0, 60.0), ("tapered", 50.0, 80.0)]
+)
 @pytest.mark.parametrize("section", ["flat", "ellipse", "two_arcs", "foil"])
 def test_ball_touches_the_real_outside_over_creases(section: str, shape: str, length: float, small: float) -> None:
     """Brute force: of a dense cloud on the barrel's outside the nearest point is a radius away, whichever part it is
     on; and the ball's middle is a radius from the arm's side."""
     s = upright(shape=section, edge_radius_mm=2.0, chord_barrel_mm=126.0, rake_deg=8.0)
-    end = BarrelEnd(shape, length, small)   # type: ignore[arg-type]
+    end = BarrelEnd(shape, length, small)  # type: ignore[arg-type]
     barrel = replace(s.barrel, length_mm=170.0, outside_mm=84.0, forward_end=end, aft_end=end)
     s = replace(s, barrel=barrel)
     member = arm_member(s, s.arms[0])
@@ -64,15 +76,17 @@ def test_ball_touches_the_real_outside_over_creases(section: str, shape: str, le
     rho = np.hypot(found.centre[:, 1], found.centre[:, 2])
     off = np.sqrt((found.centre[:, :1] - x) ** 2 + (rho[:, None] - radius) ** 2).min(axis=1)
     assert off == pytest.approx(9.0, abs=5e-3)
-    assert len(np.unique(found.patch)) > 1            # it does go over a crease
+    assert len(np.unique(found.patch)) > 1  # it does go over a crease
     assert np.sum((found.centre - found.side) * found.normal, axis=1) == pytest.approx(9.0, abs=1e-6)
 
 
 def test_nearest_on_a_low_roof() -> None:
     """Of two planes through the x axis that lean by 2 degrees: y sin + z cos (Hesse's form), on the ridge z cos."""
     lean = math.radians(2.0)
-    planes = ((np.zeros(3), np.array([0.0, math.sin(lean), math.cos(lean)])),
-              (np.zeros(3), np.array([0.0, -math.sin(lean), math.cos(lean)])))
+    planes = (
+        (np.zeros(3), np.array([0.0, math.sin(lean), math.cos(lean)])),
+        (np.zeros(3), np.array([0.0, -math.sin(lean), math.cos(lean)])),
+    )
     near = Slab(planes).near(np.array([[5.0, 0.0, 3.0], [0.0, 4.0, 3.0]]))
     assert near.distance == pytest.approx([3.0 * math.cos(lean), 4 * math.sin(lean) + 3 * math.cos(lean)])
 
@@ -89,10 +103,14 @@ def test_distance_from_a_round_body_by_brute_force() -> None:
     assert np.abs(body.near(points).distance) == pytest.approx(np.minimum(faces, round_), abs=4e-3)
 
 
-@pytest.mark.parametrize("chain", [
-    [[-50.0, 20.0, 0.0], [-36.0, 30.0, 0.0], [36.0, 30.0, -0.15], [50.0, 24.0, 0.0]],
-    [[-50.0, 30.0, 0.0], [50.0, 30.0, 0.0]],
-    [[-60.0, 22.0, -0.3], [-52.0, 30.0, 0.0], [52.0, 30.0, -0.3], [60.0, 22.0, 0.0]]])
+@pytest.mark.parametrize(
+    "chain",
+    [
+        [[-50.0, 20.0, 0.0], [-36.0, 30.0, 0.0], [36.0, 30.0, -0.15], [50.0, 24.0, 0.0]],
+        [[-50.0, 30.0, 0.0], [50.0, 30.0, 0.0]],
+        [[-60.0, 22.0, -0.3], [-52.0, 30.0, 0.0], [52.0, 30.0, -0.3], [60.0, 22.0, 0.0]],
+    ],
+)
 def test_a_body_made_smaller_lies_as_far_inside_everywhere(chain: list[list[float]]) -> None:
     """By the meaning of an offset: each point of the smaller body's outside is that far from the larger body's."""
     body = Round(np.array(chain))
@@ -117,12 +135,27 @@ def test_a_body_made_smaller_lies_as_far_inside_everywhere(chain: list[list[floa
 def test_a_flat_side_that_crosses_a_crease_squarely_joins(crease_mm: float) -> None:
     """The straight part of a flat section ends at 90.2 mm: the ball passes the crease just before that, at it, or on
     the rounded edge."""
-    s = upright(chord_barrel_mm=224.9, chord_palm_mm=224.9, thickness_barrel_mm=44.5, thickness_palm_mm=44.5,
-                edge_radius_mm=22.25, toe_deg=1.4)
-    barrel = replace(s.barrel, length_mm=343.2, outside_mm=192.4, aft_end=BarrelEnd("tapered", 13.0, 177.9),
-                     forward_end=BarrelEnd("tapered", 171.6 - crease_mm, 166.9))
-    s = replace(s, construction="cast", barrel=barrel, arms=(replace(
-        s.arms[0], station_mm=171.6, clock_deg=34.65, barrel_root_mm=14.9, palm_root_mm=0.0),))
+    s = upright(
+        chord_barrel_mm=224.9,
+        chord_palm_mm=224.9,
+        thickness_barrel_mm=44.5,
+        thickness_palm_mm=44.5,
+        edge_radius_mm=22.25,
+        toe_deg=1.4,
+    )
+    barrel = replace(
+        s.barrel,
+        length_mm=343.2,
+        outside_mm=192.4,
+        aft_end=BarrelEnd("tapered", 13.0, 177.9),
+        forward_end=BarrelEnd("tapered", 171.6 - crease_mm, 166.9),
+    )
+    s = replace(
+        s,
+        construction="cast",
+        barrel=barrel,
+        arms=(replace(s.arms[0], station_mm=171.6, clock_deg=34.65, barrel_root_mm=14.9, palm_root_mm=0.0),),
+    )
     job = assembly._Job(s, np.array([0.0, 0.0, -1.0]))
     whole = barrels.envelope(barrel, job.seam)
     fits = members.fitting_roots(s, [members.palm_base(p) for p in s.palms])
@@ -139,8 +172,10 @@ def test_volume_of_a_blend_beside_a_plate_over_a_cylinder(radius: float) -> None
     big, half, wide = s.barrel.outside_mm / 2, 10.0, 40.0
     whole = barrels.envelope(s.barrel, np.array([0.0, 0.0, -1.0]))
     block = kernel.box(Axes(np.zeros(3), *np.eye(3)), wide / 2, 100.0, 0.0, 100.0)
-    plain, rooted = (kernel.volume_mm3(kernel.one_solid(kernel.common(kernel.fuse(whole, arm)[0], block))) for arm in (
-        arms.plain(s, s.arms[0], -s.palms[0].thickness_mm / 2), arms.rooted(s, s.arms[0], (radius, 0.0))))
+    plain, rooted = (
+        kernel.volume_mm3(kernel.one_solid(kernel.common(kernel.fuse(whole, arm)[0], block)))
+        for arm in (arms.plain(s, s.arms[0], -s.palms[0].thickness_mm / 2), arms.rooted(s, s.arms[0], (radius, 0.0)))
+    )
     deep = SINK_MM
     y, z = half + radius, math.sqrt((big + radius - deep) ** 2 - (half + radius) ** 2)
     to_foot = math.atan2(-z, -y)
@@ -159,10 +194,13 @@ def test_a_leg_is_as_long_on_either_side_whatever_the_angle(leg: float) -> None:
     s = example_strut(skeg=True)
     end = BarrelEnd("tapered", 40.0, 70.0)
     s = replace(s, barrel=replace(s.barrel, forward_end=end))
-    fin = fin_member(s.skeg, s.barrel)   # type: ignore[arg-type]
+    fin = fin_member(s.skeg, s.barrel)  # type: ignore[arg-type]
     arm = arm_member(s, replace(s.arms[0], rake_deg=15.0, clock_deg=20.0))
-    for member, root in ((fin, barrel_root(fin, s.barrel, 0.0)), (arm, barrel_root(arm, s.barrel, 0.0)),
-                         (arm, palm_root(arm, s.palms[0], 0.0))):
+    for member, root in (
+        (fin, barrel_root(fin, s.barrel, 0.0)),
+        (arm, barrel_root(arm, s.barrel, 0.0)),
+        (arm, palm_root(arm, s.palms[0], 0.0)),
+    ):
         b = beads.toes(member.ruled, root, leg, member.around())
         assert b.ok.all()
         assert np.linalg.norm(b.on_base - b.line, axis=1) == pytest.approx(leg, abs=1e-3)
@@ -176,9 +214,13 @@ def test_a_leg_is_as_long_on_either_side_whatever_the_angle(leg: float) -> None:
 @pytest.mark.parametrize(("kind", "section"), every([("single", "foil"), ("vee", "ellipse")], 2))
 def test_check_and_build_tell_the_same_radius(kind: str, section: str) -> None:
     """A radius too large for the room to the face: the check names the largest that fits, the solid is made with it."""
-    s = example_strut(kind)   # type: ignore[arg-type]
-    s = replace(s, construction="cast", skeg=None, arms=tuple(replace(
-        a, shape=section, edge_radius_mm=0.0, barrel_root_mm=45.0) for a in s.arms))   # type: ignore[arg-type]
+    s = example_strut(kind)  # type: ignore[arg-type]
+    s = replace(
+        s,
+        construction="cast",
+        skeg=None,
+        arms=tuple(replace(a, shape=section, edge_radius_mm=0.0, barrel_root_mm=45.0) for a in s.arms),
+    )  # type: ignore[arg-type]
     told = [f for f in geometry_checks(s) if f.code == "root_on_barrel"]
     assert all(f.fails and f.parameter == "arms.root_fillet.barrel" for f in told)
     built = build(s)

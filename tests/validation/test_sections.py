@@ -1,4 +1,5 @@
 """Sections against published ordinates, exact geometry and a finite-element section library."""
+
 from __future__ import annotations
 
 import math
@@ -15,9 +16,22 @@ from strutwright.models.sections import Kind, Section, SectionError, foil_halfth
 
 # NACA 0012: x and y in % of chord. Published table (Abbott and von Doenhoff, Theory of Wing Sections,
 # appendix on thickness forms); typed from memory, and equal to the printed polynomial to the last digit.
-NACA_0012 = ((1.25, 1.894), (2.5, 2.615), (5.0, 3.555), (10.0, 4.683), (20.0, 5.738), (30.0, 6.002),
-             (40.0, 5.803), (50.0, 5.294), (60.0, 4.563), (70.0, 3.664), (80.0, 2.623), (90.0, 1.448),
-             (95.0, 0.807), (100.0, 0.126))
+NACA_0012 = (
+    (1.25, 1.894),
+    (2.5, 2.615),
+    (5.0, 3.555),
+    (10.0, 4.683),
+    (20.0, 5.738),
+    (30.0, 6.002),
+    (40.0, 5.803),
+    (50.0, 5.294),
+    (60.0, 4.563),
+    (70.0, 3.664),
+    (80.0, 2.623),
+    (90.0, 1.448),
+    (95.0, 0.807),
+    (100.0, 0.126),
+)
 
 
 @pytest.mark.parametrize(("x", "y"), NACA_0012)
@@ -28,7 +42,7 @@ def test_foil_ordinates_are_the_published_ones(x: float, y: float) -> None:
 def test_foil_nose_radius_is_the_published_one() -> None:
     # NACA Report 460: leading edge radius 1.1019 (t/c)^2 c; in the limit it is y^2 / 2x
     x = 1e-10
-    assert float(foil_halfthickness(x, 0.12)) ** 2 / (2 * x) == pytest.approx(1.1019 * 0.12 ** 2, rel=1e-4)
+    assert float(foil_halfthickness(x, 0.12)) ** 2 / (2 * x) == pytest.approx(1.1019 * 0.12**2, rel=1e-4)
 
 
 def test_foil_closes_with_the_closed_coefficient() -> None:
@@ -134,16 +148,22 @@ def test_lens_is_exact() -> None:
 
 
 SHAPES: list[tuple[Kind, float, float, float | None, float | None]] = [
-    ("flat", 100.0, 25.0, None, None), ("flat", 90.0, 12.0, 3.0, None), ("flat", 90.0, 30.0, 0.0, None),
-    ("ellipse", 140.0, 30.0, None, None), ("two_arcs", 120.0, 20.0, None, None),
-    ("two_arcs", 100.0, 42.0, None, None), ("foil", 160.0, 30.0, None, None),
+    ("flat", 100.0, 25.0, None, None),
+    ("flat", 90.0, 12.0, 3.0, None),
+    ("flat", 90.0, 30.0, 0.0, None),
+    ("ellipse", 140.0, 30.0, None, None),
+    ("two_arcs", 120.0, 20.0, None, None),
+    ("two_arcs", 100.0, 42.0, None, None),
+    ("foil", 160.0, 30.0, None, None),
     ("foil", 100.0, 8.0, None, None),
-    ("foil", 100.0, 40.0, None, 4.0)]
+    ("foil", 100.0, 40.0, None, 4.0),
+]
 
 
 @pytest.mark.parametrize("shape", SHAPES, ids=lambda s: f"{s[0]}-{s[1]:g}x{s[2]:g}")
 def test_outline_has_the_properties_of_the_section(
-        shape: tuple[Kind, float, float, float | None, float | None]) -> None:
+    shape: tuple[Kind, float, float, float | None, float | None],
+) -> None:
     # two ways that share nothing: integrals of the section's curve, and those of its arcs in the drawing
     kind, c, t, r, e = shape
     p = properties(kind, c, t, r, e)
@@ -163,7 +183,8 @@ def test_outline_has_the_properties_of_the_section(
 @pytest.mark.parametrize("shape", SHAPES, ids=lambda s: f"{s[0]}-{s[1]:g}x{s[2]:g}")
 @pytest.mark.filterwarnings("ignore")
 def test_against_the_finite_element_section_library(
-        shape: tuple[Kind, float, float, float | None, float | None]) -> None:
+    shape: tuple[Kind, float, float, float | None, float | None],
+) -> None:
     # sectionproperties (open library, warping by finite elements); its mesh error here is about 0.1 %
     pre = pytest.importorskip("sectionproperties.pre")
     analysis = pytest.importorskip("sectionproperties.analysis")
@@ -203,7 +224,7 @@ def test_foil_spline_sides_are_the_foil(c: float, t: float, e: float | None) -> 
         y = sign * c * foil_halfthickness(x, t / c, section.trailing_edge_over_t)
         assert np.max(np.abs(xy[:, 1] - y)[5:]) < 1e-9 * c
         assert side.poles[0] == pytest.approx((c / 2, 0.0))
-        assert side.poles[1, 0] == pytest.approx(c / 2)    # upright at the leading edge
+        assert side.poles[1, 0] == pytest.approx(c / 2)  # upright at the leading edge
 
 
 @pytest.mark.parametrize("kind", sections.KINDS)
@@ -229,11 +250,17 @@ def test_many_sections_at_once_equal_one_by_one() -> None:
             assert many[1, 1] == pytest.approx(float(single), rel=1e-14)
 
 
-@pytest.mark.parametrize(("args", "word"), [
-    (("foil", 100.0, 0.0), "thickness"), (("flat", 20.0, 30.0), "chord"),
-    (("flat", 90.0, 20.0, 11.0), "edge radius"),
-    (("ellipse", 90.0, 20.0, 2.0), "leave it out"), (("foil", 90.0, 20.0, None, 9.0), "trailing edge"),
-    (("wing", 90.0, 20.0), "two_arcs")])
+@pytest.mark.parametrize(
+    ("args", "word"),
+    [
+        (("foil", 100.0, 0.0), "thickness"),
+        (("flat", 20.0, 30.0), "chord"),
+        (("flat", 90.0, 20.0, 11.0), "edge radius"),
+        (("ellipse", 90.0, 20.0, 2.0), "leave it out"),
+        (("foil", 90.0, 20.0, None, 9.0), "trailing edge"),
+        (("wing", 90.0, 20.0), "two_arcs"),
+    ],
+)
 def test_wrong_sections_are_refused_with_a_reason(args: tuple[object, ...], word: str) -> None:
     with pytest.raises(SectionError, match=word):
         Section(*args)  # type: ignore[arg-type]

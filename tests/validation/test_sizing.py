@@ -4,6 +4,7 @@ The yardstick is the set of scalar checks and findings, each of which is held to
 proposal is loaded as a file and checked whole, a study's rows are resolved one by one. Standings: equality with the
 scalar checks follows from their definition; scaling laws are elementary mechanics.
 """
+
 from __future__ import annotations
 
 import csv
@@ -18,13 +19,13 @@ import pytest
 from support import every, long_run
 
 from strutwright import cli
-from strutwright.exporters.frequency_picture import write_frequency_picture
-from strutwright.exporters.manifest import write_manifest
-from strutwright.exporters.outdir import OutputFolderError
-from strutwright.exporters.plot import COLOURS, Plot, ticks
-from strutwright.exporters.study import NO_PARQUET, governing_map, summary, weight_plot, write_study, write_table
+from strutwright.exporters.files.manifest import write_manifest
+from strutwright.exporters.files.outdir import OutputFolderError
+from strutwright.exporters.web.frequency_picture import write_frequency_picture
+from strutwright.exporters.web.plot import COLOURS, Plot, ticks
+from strutwright.exporters.web.study import NO_PARQUET, governing_map, summary, weight_plot, write_study, write_table
 from strutwright.models.checks import geometry_checks
-from strutwright.models.engineering import engineering_findings
+from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import search
@@ -41,33 +42,54 @@ SETS = [name for name in shipped() if not name.startswith("failing/")]
 
 CUSTOMERS: dict[str, dict[str, Any]] = {
     "25 mm, welded, single": {
-        "construction": "welded", "shaft": {"diameter": 25, "bearing_span": 800},
-        "hull": {"drop": {"square_to_shaft": 180}, "shaft_angle": {"to_hull": 11}, "thickness": 14}},
+        "construction": "welded",
+        "shaft": {"diameter": 25, "bearing_span": 800},
+        "hull": {"drop": {"square_to_shaft": 180}, "shaft_angle": {"to_hull": 11}, "thickness": 14},
+    },
     "40 mm, cast, single": {
         "shaft": {"diameter": "42 mm", "bearing_span": 1200},
         "hull": {"drop": {"square_to_shaft": 290}, "shaft_angle": {"to_waterline": 10}, "run": 0},
         "propeller": {"diameter": 420, "blades": 3, "mass": 13, "hub_length": 80, "hub_gap": 20},
-        "duty": {"power": 55, "shaft_speed": 1200, "boat_speed": 12}},
+        "duty": {"power": 55, "shaft_speed": 1200, "boat_speed": 12},
+    },
     "1 1/4 in by power, cast, single": {
-        "units": "in", "duty": {"power": "30 hp", "shaft_speed": 1100, "boat_speed": 8},
+        "units": "in",
+        "duty": {"power": "30 hp", "shaft_speed": 1100, "boat_speed": 8},
         "hull": {"drop": {"square_to_hull": 10}, "shaft_angle": {"to_waterline": 9}, "run": 0},
         "shaft": {"bearing_span": 40},
-        "propeller": {"diameter": 14, "blades": 3, "mass": "14 lb", "hub_length": 2.5, "hub_gap": 0.6}},
+        "propeller": {"diameter": 14, "blades": 3, "mass": "14 lb", "hub_length": 2.5, "hub_gap": 0.6},
+    },
     "2 in, cast, vee, a pair": {
-        "units": "in", "identity": {"hand": "pair", "name": "x"}, "arms": {"arrangement": "vee"},
+        "units": "in",
+        "identity": {"hand": "pair", "name": "x"},
+        "arms": {"arrangement": "vee"},
         "shaft": {"diameter": "2 in", "bearing_span": 60},
         "hull": {"drop": {"vertical": "15 in"}, "shaft_angle": {"to_waterline": 10}, "run": 0, "deadrise": 14},
-        "propeller": {"diameter": 22, "blades": 4, "mass": "60 lb", "hub_length": 4, "hub_gap": 1.25}},
+        "propeller": {"diameter": 22, "blades": 4, "mass": "60 lb", "hub_length": 4, "hub_gap": 1.25},
+    },
     "60 mm, welded, fast": {
-        "construction": "welded", "shaft": {"diameter": 60, "bearing_span": 1600},
-        "materials": {"strut": "316L", "hull": "316L"}, "duty": {"boat_speed": 25},
-        "hull": {"drop": {"square_to_shaft": 420}, "shaft_angle": {"to_waterline": 8}, "run": 0, "thickness": 10}},
+        "construction": "welded",
+        "shaft": {"diameter": 60, "bearing_span": 1600},
+        "materials": {"strut": "316L", "hull": "316L"},
+        "duty": {"boat_speed": 25},
+        "hull": {"drop": {"square_to_shaft": 420}, "shaft_angle": {"to_waterline": 8}, "run": 0, "thickness": 10},
+    },
     "100 mm, welded, vee": {
-        "construction": "welded", "identity": {"hand": "port", "name": "x"}, "arms": {"arrangement": "vee"},
-        "shaft": {"diameter": 100, "bearing_span": 3000}, "materials": {"strut": "S32205", "hull": "S32205"},
-        "hull": {"drop": {"square_to_shaft": 800}, "shaft_angle": {"to_waterline": 7}, "run": 0, "deadrise": 10,
-                 "thickness": 12},
-        "propeller": {"diameter": 1100, "blades": 4, "mass": 200, "hub_length": 250, "hub_gap": 50}}}
+        "construction": "welded",
+        "identity": {"hand": "port", "name": "x"},
+        "arms": {"arrangement": "vee"},
+        "shaft": {"diameter": 100, "bearing_span": 3000},
+        "materials": {"strut": "S32205", "hull": "S32205"},
+        "hull": {
+            "drop": {"square_to_shaft": 800},
+            "shaft_angle": {"to_waterline": 7},
+            "run": 0,
+            "deadrise": 10,
+            "thickness": 12,
+        },
+        "propeller": {"diameter": 1100, "blades": 4, "mass": 200, "hub_length": 250, "hub_gap": 50},
+    },
+}
 
 
 @pytest.fixture(scope="module")
@@ -79,9 +101,10 @@ def launch() -> tuple[Any, Any]:
 
 # --- sizing ---------------------------------------------------------------------------------------------------------
 
+
 @pytest.mark.parametrize("who", every(list(CUSTOMERS), 9))
 def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "ALONG", (2, 3))      # fewer choices than the command tries, for time
+    monkeypatch.setattr(search, "ALONG", (2, 3))  # fewer choices than the command tries, for time
     monkeypatch.setattr(search, "SPREAD", 1024)
     sized = search.size(CUSTOMERS[who])
     resolved = resolve(loads(sized.best.text))
@@ -89,8 +112,9 @@ def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.
     assert [f.code for f in found if f.fails or (f.verdict is Verdict.NOT_CHECKED and not f.missing)] == []
     assert {f.code for f in found if f.verdict is Verdict.WARN} == {f.code for f in sized.unavoidable()}
     assert len(sized.proposals) > 1
-    weights = [p.weight_kg for p in sized.proposals if p.passes and p.count(Verdict.WARN)
-               == sized.best.count(Verdict.WARN)]
+    weights = [
+        p.weight_kg for p in sized.proposals if p.passes and p.count(Verdict.WARN) == sized.best.count(Verdict.WARN)
+    ]
     assert weights == sorted(weights)
     # Sizes are whole millimetres or sixteenths; weld legs halves of those.
     step = INCH_MM / 16 if CUSTOMERS[who].get("units") == "in" else 1.0
@@ -129,9 +153,11 @@ def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -
     """A propeller that reaches through the hull: no size of the strut can mend that."""
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
-    wish = {"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0,
-                                               "drop": {"square_to_shaft": 200}},
-            "propeller": {"diameter": 500, "blades": 3, "hub_length": 80, "hub_gap": 20}}
+    wish = {
+        "shaft": {"diameter": 40},
+        "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 200}},
+        "propeller": {"diameter": 500, "blades": 3, "hub_length": 80, "hub_gap": 20},
+    }
     sized = search.size(wish)
     assert not sized.best.passes
     assert "tip_clearance" in [f.code for f in sized.blocking()]
@@ -169,8 +195,13 @@ def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeyp
     """Limits 0.20 and 0.45 of the shaft (from memory); ISO 10642 ends at M20, ISO 4762 as kept here at M30."""
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
-    sized = search.size({"shaft": {"diameter": shaft}, "construction": "welded", "hull": {
-        "shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 8 * shaft}}})
+    sized = search.size(
+        {
+            "shaft": {"diameter": shaft},
+            "construction": "welded",
+            "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 8 * shaft}},
+        }
+    )
     assert bolt in {p.choice.bolt for p in sized.proposals}
     assert all(0.2 * shaft <= int(p.choice.bolt[1:]) <= 0.45 * shaft or p.choice.bolt == "M30" for p in sized.proposals)
     told = {f.code for f in sized.best.findings if f.verdict is Verdict.WARN}
@@ -180,26 +211,36 @@ def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeyp
 def test_a_bearing_beyond_the_table_of_fits_is_said_in_a_sentence() -> None:
     """ISO 286-1 as kept here ends at 315 mm."""
     with pytest.raises(search.SizingError, match=r"ISO 286-1.*315 mm"):
-        search.size({"shaft": {"diameter": 300}, "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0,
-                                                          "drop": {"square_to_shaft": 2400}}})
+        search.size(
+            {
+                "shaft": {"diameter": 300},
+                "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 2400}},
+            }
+        )
 
 
 def test_what_is_known_wrongly_is_told_where_it_was_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     known = tmp_path / "known.yaml"
-    known.write_text("shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n"
-                     "palm:\n  thicknes: 14\nbolts: {pattern: {kind: edge, count: 6, pitch_along: 70}}\n",
-                     encoding="utf-8")
+    known.write_text(
+        "shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n"
+        "palm:\n  thicknes: 14\nbolts: {pattern: {kind: edge, count: 6, pitch_along: 70}}\n",
+        encoding="utf-8",
+    )
     assert cli.main(["size", str(known), "--power", "seven"]) == 3
     told = capsys.readouterr().err
     assert f"{known}:6:3: palm.thicknes: is not a known key" in told
     assert "--power seven: duty.power" in told
-    known.write_text(known.read_text(encoding="utf-8").replace("  thicknes: 14", "  thickness: 14\n  outline: {length: "
-                                                               "200, width: 120}"), encoding="utf-8")
+    known.write_text(
+        known.read_text(encoding="utf-8").replace(
+            "  thicknes: 14", "  thickness: 14\n  outline: {length: 200, width: 120}"
+        ),
+        encoding="utf-8",
+    )
     assert cli.main(["size", str(known)]) == 3
     told = capsys.readouterr().err
     assert f"{known}:8:" in told
     assert "bolts.pattern.edge_distance" in told
-    assert "pitch_across" not in told      # the file does not say it
+    assert "pitch_across" not in told  # the file does not say it
 
 
 def test_load_cases_left_out_are_named(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
@@ -211,7 +252,7 @@ def test_load_cases_left_out_are_named(monkeypatch: pytest.MonkeyPatch, capsys: 
     told = capsys.readouterr().out
     lines = [line.lstrip("# ") for line in told.replace("\n#     ", " ").replace("\n      ", " ").splitlines()]
     for case, give in (("twice the weight", "propeller.mass"), ("shaft seized", "duty.shaft_speed")):
-        assert sum(case in line and give in line for line in lines) == 2, case      # in the file and on the screen
+        assert sum(case in line and give in line for line in lines) == 2, case  # in the file and on the screen
     assert "every check that could be worked out" in told
     assert "--propeller-mass" in told
     full = search.size(CUSTOMERS["40 mm, cast, single"])
@@ -227,9 +268,14 @@ def test_an_option_stands_in_place_of_the_file_s_drop(capsys: pytest.CaptureFixt
 
 def test_shaft_from_power_is_the_next_standard_size() -> None:
     """3651 cbrt(kW SF / (S_t rpm)), S_t two thirds of 170 MPa yield (316L): worked by hand; the form is published."""
-    said = search.with_defaults({"duty": {"power": 55, "shaft_speed": 1200}, "hull": {
-        "shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"vertical": 250}}})
+    said = search.with_defaults(
+        {
+            "duty": {"power": 55, "shaft_speed": 1200},
+            "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"vertical": 250}},
+        }
+    )
     from strutwright.params import tables
+
     torsion_kpa = 1000.0 * 2.0 / 3.0 * (tables.material("316L").yield_mpa or math.nan)
     need = 3651.0 * (55 * 3.0 / (torsion_kpa * 1200)) ** (1 / 3)
     series = (20, 22, 25, 28, 30, 35, 40, 45, 50, 55, 60)
@@ -238,8 +284,14 @@ def test_shaft_from_power_is_the_next_standard_size() -> None:
 
 # --- the judge against the checks of one strut ------------------------------------------------------------------------
 
-ROUND_AN_ARM = {"rim_to_arm_root", "driver_to_arm", "arm_on_palm", "screw_clear_of_arm", "arm_on_parallel_part",
-                "arm_on_barrel"}
+ROUND_AN_ARM = {
+    "rim_to_arm_root",
+    "driver_to_arm",
+    "arm_on_palm",
+    "screw_clear_of_arm",
+    "arm_on_parallel_part",
+    "arm_on_barrel",
+}
 """Candidates look at a polygon round the section, on the safe side at thin edges; one strut's check rolls the ball."""
 
 
@@ -255,7 +307,7 @@ def test_shipped_sets_are_judged_as_they_are_checked(name: str) -> None:
             assert int(got[code].level) == int(held.level), code
             if not math.isnan(held.utilisation):
                 if code in ROUND_AN_ARM:
-                    least = 0.7 if code == "driver_to_arm" else 0.98     # which takes the arm, not only the toe
+                    least = 0.7 if code == "driver_to_arm" else 0.98  # which takes the arm, not only the toe
                     assert float(got[code].utilisation) >= least * held.utilisation, code
                 else:
                     assert float(got[code].utilisation) == pytest.approx(held.utilisation, rel=1e-9), code
@@ -265,8 +317,16 @@ def test_shipped_sets_are_judged_as_they_are_checked(name: str) -> None:
 
 def test_a_study_is_the_checks_one_by_one(launch: tuple[Any, Any]) -> None:
     loaded, resolved = launch
-    found = study(loaded, resolved, [axis("arms.section.chord=78..118:3", "mm"), axis("palm.thickness=8,12,16", "mm"),
-                                     axis("bolts.pattern.pitch_across=64..76:2", "mm")], workers=1)
+    found = study(
+        loaded,
+        resolved,
+        [
+            axis("arms.section.chord=78..118:3", "mm"),
+            axis("palm.thickness=8,12,16", "mm"),
+            axis("bolts.pattern.pitch_across=64..76:2", "mm"),
+        ],
+        workers=1,
+    )
     assert found.one_by_one is None
     levels = set()
     for n in range(found.grid.count):
@@ -277,18 +337,22 @@ def test_a_study_is_the_checks_one_by_one(launch: tuple[Any, Any]) -> None:
         levels.add(level)
         assert level == int(found.judged.level[n])
         assert int(held[str(row["governing"])].level) == level
-        if row["utilisation"] < 20:     # a gap of next to nothing is many times too small by either way
+        if row["utilisation"] < 20:  # a gap of next to nothing is many times too small by either way
             assert held[str(row["governing"])].utilisation == pytest.approx(row["utilisation"], rel=0.05)
         assert sum(h.level == FAILS for h in held.values()) >= found.judged.fails[n]
-        assert sum(h.level == WARNS for h in held.values()) >= found.judged.warns[n] - 2    # some on their limits
-    assert len(levels) > 1      # the study is not all of one kind
+        assert sum(h.level == WARNS for h in held.values()) >= found.judged.warns[n] - 2  # some on their limits
+    assert len(levels) > 1  # the study is not all of one kind
 
 
-@pytest.mark.parametrize(("name", "varied"), [
-    ("harbour-launch", ("arms.section.chord=78..130:6", "arms.root_fillet.palm=4,30")),
-    ("work-launch-vee", ("arms.section.chord=70,90,110", "arms.root_fillet.barrel=4,12,30")),
-    ("sloop-with-skeg", ("palm.thickness=0.4,0.6", "arms.root_fillet.barrel=0.1,0.6,0.9")),
-    ("canal-tender", ("palm.thickness=10,14", "welds.arm_to_barrel_leg=4,8,20"))])
+@pytest.mark.parametrize(
+    ("name", "varied"),
+    [
+        ("harbour-launch", ("arms.section.chord=78..130:6", "arms.root_fillet.palm=4,30")),
+        ("work-launch-vee", ("arms.section.chord=70,90,110", "arms.root_fillet.barrel=4,12,30")),
+        ("sloop-with-skeg", ("palm.thickness=0.4,0.6", "arms.root_fillet.barrel=0.1,0.6,0.9")),
+        ("canal-tender", ("palm.thickness=10,14", "welds.arm_to_barrel_leg=4,8,20")),
+    ],
+)
 def test_a_study_rolls_the_balls_of_the_roots(name: str, varied: tuple[str, str]) -> None:
     """A root that does not fit fails in a study as in the check of that one strut."""
     loaded = load(shipped()[name])
@@ -313,13 +377,17 @@ def test_a_study_rolls_the_balls_of_the_roots(name: str, varied: tuple[str, str]
 
 def test_a_study_says_what_it_does_not_roll(launch: tuple[Any, Any]) -> None:
     """Too many different sections: roots on palm and skeg are not looked at, and the summary says so."""
-    found = study(*launch, [axis("arms.section.chord=78..118:60", "mm"), axis("palm.thickness=8..16:20", "mm")],
-                  workers=1)
+    found = study(
+        *launch, [axis("arms.section.chord=78..118:60", "mm"), axis("palm.thickness=8..16:20", "mm")], workers=1
+    )
     assert "not looked at" in found.left_out
     assert found.left_out in summary(found)
-    few = study(*launch, [axis("arms.section.chord=78,118", "mm"), axis("bolts.pattern.pitch_across=74..76:600", "mm")],
-                workers=1)
-    assert few.left_out == ""    # bolts do not touch a root
+    few = study(
+        *launch,
+        [axis("arms.section.chord=78,118", "mm"), axis("bolts.pattern.pitch_across=74..76:600", "mm")],
+        workers=1,
+    )
+    assert few.left_out == ""  # bolts do not touch a root
 
 
 def test_both_ways_of_a_study_agree(launch: tuple[Any, Any]) -> None:
@@ -347,6 +415,7 @@ def test_pieces_and_processes_do_not_matter(launch: tuple[Any, Any]) -> None:
 
 # --- axes and faults --------------------------------------------------------------------------------------------------
 
+
 def test_axes_are_read_in_the_file_s_units() -> None:
     made = axis("arms.section.chord=3..4 in:3", "in")
     assert made.values == pytest.approx((76.2, 88.9, 101.6))
@@ -356,32 +425,62 @@ def test_axes_are_read_in_the_file_s_units() -> None:
     assert kind_of("duty.boat_speed") is not None
 
 
-@pytest.mark.parametrize("text", ["arms.section.chord", "arms.section.chord=80..120", "arms.section.chord=120..80:5",
-                                  "arms.section=3..4:2", "arms.section.cord=3..4:2", "palm.thickness=3 kg..4:2",
-                                  "bolts.size=M8..M12:3", "palm.thickness=12,12", "palm.thickness=10..20:1"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "arms.section.chord",
+        "arms.section.chord=80..120",
+        "arms.section.chord=120..80:5",
+        "arms.section=3..4:2",
+        "arms.section.cord=3..4:2",
+        "palm.thickness=3 kg..4:2",
+        "bolts.size=M8..M12:3",
+        "palm.thickness=12,12",
+        "palm.thickness=10..20:1",
+    ],
+)
 def test_a_range_that_makes_no_sense_is_refused(text: str) -> None:
     with pytest.raises(StudyError):
         axis(text, "mm")
 
 
-@pytest.mark.parametrize(("text", "told"), [
-    ("arms.section.shape=flat,fiol", "did you mean foil"), ("identity.name=a,b", "any text"),
-    ("bolts.size=M8,M99", "M99"), ("materials.strut=C95800,C9580", "C95800"), ("bolts.backing_plate=yes,nein", "nein"),
-    ("bolts.pattern.along=2,99", "whole number from 1 to 20"), ("arms.stance=0,upright", "vertical")])
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("arms.section.shape=flat,fiol", "did you mean foil"),
+        ("identity.name=a,b", "any text"),
+        ("bolts.size=M8,M99", "M99"),
+        ("materials.strut=C95800,C9580", "C95800"),
+        ("bolts.backing_plate=yes,nein", "nein"),
+        ("bolts.pattern.along=2,99", "whole number from 1 to 20"),
+        ("arms.stance=0,upright", "vertical"),
+    ],
+)
 def test_a_word_that_is_no_choice_is_refused(text: str, told: str) -> None:
     with pytest.raises(StudyError, match=told):
         axis(text, "mm")
 
 
 def test_words_that_are_choices_are_taken() -> None:
-    for text in ("arms.section.shape=flat,foil", "materials.strut=C95800,C90300", "bolts.backing_plate=yes,no",
-                 "bolts.pattern.along=2,3", "arms.stance=vertical,10 deg,12.5", "barrel.bore_class=H7,G7"):
+    for text in (
+        "arms.section.shape=flat,foil",
+        "materials.strut=C95800,C90300",
+        "bolts.backing_plate=yes,no",
+        "bolts.pattern.along=2,3",
+        "arms.stance=vertical,10 deg,12.5",
+        "barrel.bore_class=H7,G7",
+    ):
         assert len(axis(text, "mm").values) >= 2
 
 
-@pytest.mark.parametrize(("name", "path"), [("harbour-launch", "bearing[0].length"),
-                                            ("refit-two-bores", "bearing.length"),
-                                            ("refit-two-bores", "bearing[2].length")])
+@pytest.mark.parametrize(
+    ("name", "path"),
+    [
+        ("harbour-launch", "bearing[0].length"),
+        ("refit-two-bores", "bearing.length"),
+        ("refit-two-bores", "bearing[2].length"),
+    ],
+)
 def test_a_place_in_a_list_that_is_not_there_is_refused(name: str, path: str) -> None:
     loaded = load(shipped()[name])
     with pytest.raises(StudyError, match="list"):
@@ -459,10 +558,12 @@ def test_too_many_one_by_one_are_refused(launch: tuple[Any, Any]) -> None:
 
 # --- outputs ----------------------------------------------------------------------------------------------------------
 
+
 def test_table_and_plots(launch: tuple[Any, Any], tmp_path: Path) -> None:
     loaded, resolved = launch
-    found = study(loaded, resolved, [axis("arms.section.chord=70..120:11", "mm"), axis("palm.thickness=8..20:7", "mm")],
-                  workers=1)
+    found = study(
+        loaded, resolved, [axis("arms.section.chord=70..120:11", "mm"), axis("palm.thickness=8..20:7", "mm")], workers=1
+    )
     files, said = write_study(tmp_path / "a", found, parameters_sha256="0" * 64, version="1")
     again, _ = write_study(tmp_path / "b", found, parameters_sha256="0" * 64, version="1")
     for name in files:
@@ -479,8 +580,14 @@ def test_table_and_plots(launch: tuple[Any, Any], tmp_path: Path) -> None:
     assert ("study.parquet" in files) != (said == [NO_PARQUET])
     rows = list(csv.DictReader((tmp_path / "a" / "study.csv").open(encoding="utf-8")))
     assert len(rows) == 77
-    assert list(rows[0]) == ["arms.section.chord [mm]", "palm.thickness [mm]", "weight_kg", "verdict", "governing",
-                             "utilisation"]
+    assert list(rows[0]) == [
+        "arms.section.chord [mm]",
+        "palm.thickness [mm]",
+        "weight_kg",
+        "verdict",
+        "governing",
+        "utilisation",
+    ]
     assert {r["verdict"] for r in rows} <= {"pass", "warning", "failure"}
     # The last axis changes fastest.
     assert [float(r["palm.thickness [mm]"]) for r in rows[:7]] == pytest.approx(list(range(8, 21, 2)))
@@ -493,8 +600,9 @@ def test_table_and_plots(launch: tuple[Any, Any], tmp_path: Path) -> None:
 
 def test_map_has_the_colour_of_what_governs(launch: tuple[Any, Any]) -> None:
     loaded, resolved = launch
-    found = study(loaded, resolved, [axis("arms.section.chord=70..120:6", "mm"), axis("palm.thickness=8..20:4", "mm")],
-                  workers=1)
+    found = study(
+        loaded, resolved, [axis("arms.section.chord=70..120:6", "mm"), axis("palm.thickness=8..20:4", "mm")], workers=1
+    )
     plot = governing_map(found)
     boxes = [mark for kind, mark in plot.marks if kind == "box" and mark[4] in COLOURS and mark[2] > 12]
     # Every cell of the map is under one box or part of one: together they fill the frame.
@@ -512,10 +620,12 @@ def test_round_values_on_an_axis() -> None:
 
 def test_colours_can_be_told_apart() -> None:
     """Relative luminance of the sRGB standard (IEC 61966-2-1): each colour differs from the ink and the paper."""
+
     def light(colour: str) -> float:
-        parts = [int(colour[k:k + 2], 16) / 255 for k in (1, 3, 5)]
+        parts = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
         linear = [p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts]
         return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
     assert len(set(COLOURS)) == 8
     assert all((light(c) + 0.05) / (light("#1a1a1a") + 0.05) > 2.5 for c in COLOURS)
 
@@ -543,6 +653,7 @@ def test_frequency_picture(tmp_path: Path, launch: tuple[Any, Any]) -> None:
 
 # --- commands ---------------------------------------------------------------------------------------------------------
 
+
 def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 256)
@@ -556,14 +667,27 @@ def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytes
     assert "left as it is" in capsys.readouterr().err
     assert target.read_bytes() == before
     known = tmp_path / "known.yaml"
-    known.write_text("shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n  run: 0\n"
-                     "palm: {thickness: 14}\n", encoding="utf-8")
+    known.write_text(
+        "shaft: {diameter: 40}\nhull:\n  drop: {vertical: 300}\n  shaft_angle: {to_hull: 9}\n  run: 0\n"
+        "palm: {thickness: 14}\n",
+        encoding="utf-8",
+    )
     assert cli.main(["size", str(known), "--json"]) in (0, 1)
     made = json.loads(capsys.readouterr().out)
     assert "thickness: 14" in made["set"]
     folder = tmp_path / "study"
-    assert cli.main(["study", str(target), "--vary", "palm.thickness=10..20:6", "--vary",
-                     "arms.section.chord=50..90:5", "--out", str(folder)]) in (0, 1, 2)
+    assert cli.main(
+        [
+            "study",
+            str(target),
+            "--vary",
+            "palm.thickness=10..20:6",
+            "--vary",
+            "arms.section.chord=50..90:5",
+            "--out",
+            str(folder),
+        ]
+    ) in (0, 1, 2)
     assert "30 combinations" in capsys.readouterr().out
     assert (folder / "manifest.json").is_file()
     assert cli.main(["study", str(target), "--vary", "palm.thicknes=1..2:2"]) == 3
@@ -576,8 +700,9 @@ def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytes
         assert "at least 1 process" in capsys.readouterr().err
 
 
-def test_an_inch_file_has_inches_and_pounds(tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
-                                            capsys: pytest.CaptureFixture[str]) -> None:
+def test_an_inch_file_has_inches_and_pounds(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
     """1 lb = 0.45359237 kg by definition (international yard and pound agreement, 1959)."""
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)

@@ -2,6 +2,7 @@
 
 Meshes are coarse where they may be; each tolerance says why it is what it is.
 """
+
 from __future__ import annotations
 
 import importlib.util
@@ -17,24 +18,29 @@ from numpy.typing import NDArray
 from support import every
 
 from strutwright import cli
-from strutwright.models.engineering.inputs import Inputs
+from strutwright.models.checks.inputs import Inputs
 from strutwright.models.fem import MissingToolError, recovery, solvers, study
 from strutwright.models.fem.mesh import Mesh, mesh_solid
-from strutwright.models.mechanics import press_fit
+from strutwright.models.formulas import press_fit
 
 Floats = NDArray[np.float64]
 needs_gmsh = pytest.mark.skipif(importlib.util.find_spec("gmsh") is None, reason="gmsh is not installed")
-SOLVERS = [pytest.param("calculix", marks=pytest.mark.skipif(shutil.which("ccx") is None, reason="no ccx")),
-           pytest.param("scikit-fem", marks=pytest.mark.skipif(importlib.util.find_spec("skfem") is None,
-                                                               reason="no scikit-fem"))]
+SOLVERS = [
+    pytest.param("calculix", marks=pytest.mark.skipif(shutil.which("ccx") is None, reason="no ccx")),
+    pytest.param(
+        "scikit-fem", marks=pytest.mark.skipif(importlib.util.find_spec("skfem") is None, reason="no scikit-fem")
+    ),
+]
 E, NU = 193000.0, 0.3
 
 
 # --- cantilevers ----------------------------------------------------------------------------------------------------
 
+
 def _bar(kind: str) -> Any:
     """A bar 400 mm long along x: 40 x 20 mm, or a stadium 60 mm wide and 16 mm thick (flat sides, half-round edges)."""
     import cadquery as cq
+
     if kind == "rectangle":
         return cq.Workplane("YZ").rect(40, 20).extrude(400).val()
     return cq.Workplane("YZ").slot2D(60, 16).extrude(400).val()
@@ -42,7 +48,8 @@ def _bar(kind: str) -> Any:
 
 SECTIONS = {
     "rectangle": (40.0 * 20.0, 40.0 * 20.0**3 / 12.0),
-    "stadium": (44.0 * 16.0 + math.pi * 64.0, 44.0 * 16.0**3 / 12.0 + math.pi * 16.0**4 / 64.0)}
+    "stadium": (44.0 * 16.0 + math.pi * 64.0, 44.0 * 16.0**3 / 12.0 + math.pi * 16.0**4 / 64.0),
+}
 """Area and second moment about the wide axis: elementary formulas for rectangle and circle (published, any text)."""
 
 
@@ -57,7 +64,7 @@ def test_cantilever_tip_deflection_and_stress(kind: str, solver: solvers.SolverN
     mesh = mesh_solid(_bar(kind), 12.0)
     x = mesh.points_mm[:, 0]
     tip = recovery.patch(mesh, np.isclose(x, 400.0)[mesh.faces].all(axis=1))
-    assert tip.areas_mm2.sum() == pytest.approx(area, rel=0.03)   # round edges as polygons of nine a turn
+    assert tip.areas_mm2.sum() == pytest.approx(area, rel=0.03)  # round edges as polygons of nine a turn
     load, centre = np.array([0.0, 0.0, 500.0]), np.array([400.0, 0.0, 0.0])
     force = np.zeros_like(mesh.points_mm)
     force[tip.nodes] = tip.forces_n(load, np.zeros(3), centre)
@@ -72,7 +79,7 @@ def test_cantilever_tip_deflection_and_stress(kind: str, solver: solvers.SolverN
     assert len(half) > 10
     by_hand = -500 * (400 - x[half]) * mesh.points_mm[half, 2] / inertia
     bending = recovery.stresses(mesh, found.moved_mm, E, NU).six_mpa[half, 0]
-    assert by_hand @ bending / (by_hand @ by_hand) == pytest.approx(1.0, abs=0.02)   # by least squares over the nodes
+    assert by_hand @ bending / (by_hand @ by_hand) == pytest.approx(1.0, abs=0.02)  # by least squares over the nodes
 
 
 @needs_gmsh
@@ -101,7 +108,7 @@ def test_mesh_of_a_block_is_exact_and_repeats() -> None:
     assert np.array_equal(one.tets, two.tets)
     assert one.volume_mm3() == pytest.approx(320000, rel=1e-9)
     assert np.linalg.norm(one.face_vectors_mm2, axis=1).sum() == pytest.approx(2 * (800 + 16000 + 8000), rel=1e-9)
-    assert one.face_vectors_mm2.sum(axis=0) == pytest.approx(np.zeros(3), abs=1e-6)   # a closed surface (Gauss)
+    assert one.face_vectors_mm2.sum(axis=0) == pytest.approx(np.zeros(3), abs=1e-6)  # a closed surface (Gauss)
     outward = np.einsum("ij,ij->i", one.face_vectors_mm2, one.points_mm[one.faces[:, :3]].mean(axis=1) - (200, 0, 0))
     assert (outward > 0).all()
     assert len(one.sharp_inner_edges()) == 0
@@ -111,6 +118,7 @@ def test_mesh_of_a_block_is_exact_and_repeats() -> None:
 def test_inner_edges_are_told_from_fillets() -> None:
     """An angle bar has one inner edge 30 mm long; with a fillet of 6 mm it has none (geometry)."""
     import cadquery as cq
+
     angle = cq.Workplane("XY").polyline([(0, 0), (60, 0), (60, 20), (20, 20), (20, 60), (0, 60)]).close().extrude(30)
     sharp = mesh_solid(angle.val(), 12.0).sharp_inner_edges()
     assert len(sharp) > 0
@@ -156,6 +164,7 @@ def test_uniform_strain_is_met_exactly(solver: solvers.SolverName) -> None:
 
 # --- the whole strut ------------------------------------------------------------------------------------------------
 
+
 @pytest.fixture(scope="module")
 def bodies() -> dict[str, Any]:
     """Return (resolved set, its solid) of two sets, each built once."""
@@ -186,11 +195,11 @@ def test_single_arm_strut_moves_as_the_hand_formula_says(bodies: dict[str, Any],
     assert made.ratio == pytest.approx(1.0, abs=0.25)
     assert made.ratio < 1.05
     along = made.barrel_mm @ made.load.moved_mm / np.linalg.norm(made.barrel_mm) / np.linalg.norm(made.load.moved_mm)
-    assert along > 0.98   # and in the same direction
+    assert along > 0.98  # and in the same direction
     middle = next(r for r in made.regions if r.name.endswith("middle"))
     assert middle.ratio == pytest.approx(1.0, abs=0.1)
     palm = next(r for r in made.regions if r.name.endswith("palm"))
-    assert 0.8 < palm.ratio < 2.0   # a fillet of a third of the thickness: Peterson's charts give 1.2 to 1.6 in bending
+    assert 0.8 < palm.ratio < 2.0  # a fillet of a third of the thickness: Peterson's charts give 1.2 to 1.6 in bending
     # What the bearing gives, the hull takes: sums by statics.
     assert made.reaction_n == pytest.approx(-made.load.bore_force_n, abs=1e-3 * np.abs(made.load.bore_force_n).max())
 
@@ -206,8 +215,9 @@ def test_two_solvers_agree_on_a_strut(bodies: dict[str, Any]) -> None:
     found, body = bodies["canal-tender"]
     least, _usual, most = study.size_limits_mm(found.strut, body)
     size = max(least, 0.95 * most)
-    one, two = (study.study(found.strut, body, "seized", found.said.loads, size_mm=size, solver=s)
-                for s in solvers.SOLVERS)
+    one, two = (
+        study.study(found.strut, body, "seized", found.said.loads, size_mm=size, solver=s) for s in solvers.SOLVERS
+    )
     assert one.solver != two.solver
     assert one.moved_mm == pytest.approx(two.moved_mm, abs=1e-3 * np.abs(one.moved_mm).max())
     assert one.stress.mises_mpa == pytest.approx(two.stress.mises_mpa, abs=5e-3 * one.stress.mises_mpa.max())
@@ -220,7 +230,8 @@ def test_the_load_chosen_is_the_worst_the_checks_know() -> None:
     all loads act alike (directions 15 degrees apart: cos 7.5 degrees is 1 % off). The checks add the worst of loads of
     different kinds wherever each is worst, which is on the safe side and at most twice the true worst of two.
     """
-    from strutwright.models.engineering import arms
+    from strutwright.models.checks.strength import arms
+
     for name in ("day-cruiser", "patrol-vee-pair", "yawl-with-heel"):
         found = cli.resolved(name)
         inputs = Inputs.from_strut(found.strut, found.said.loads)
@@ -234,8 +245,16 @@ def test_the_load_chosen_is_the_worst_the_checks_know() -> None:
 
 # --- press fit ------------------------------------------------------------------------------------------------------
 
-def _rings_by_elements(inside: float, interface: float, outside: float, interference: float, length: float,
-                       hub: tuple[float, float], sleeve: tuple[float, float]) -> dict[str, float]:
+
+def _rings_by_elements(
+    inside: float,
+    interface: float,
+    outside: float,
+    interference: float,
+    length: float,
+    hub: tuple[float, float],
+    sleeve: tuple[float, float],
+) -> dict[str, float]:
     """Press fit by axisymmetric elements of scikit-fem: two rings on separate meshes (eight-node class quadrilaterals),
     their radial movements tied at the interface with half the diametral interference between them, free to slide."""
     import scipy.sparse as sp
@@ -252,7 +271,9 @@ def _rings_by_elements(inside: float, interface: float, outside: float, interfer
             eu, ev = (grad(u) + transpose(grad(u))) / 2, (grad(v) + transpose(grad(v))) / 2
             hoop_u, hoop_v = u[0] / r, v[0] / r
             return (lam * (trace(eu) + hoop_u) * (trace(ev) + hoop_v) + 2 * mu * (ddot(eu, ev) + hoop_u * hoop_v)) * r
+
         return stiffness
+
     bases, matrices = [], []
     for (a, b), metal in (((inside, interface), sleeve), ((interface, outside), hub)):
         grid = skfem.MeshQuad.init_tensor(np.linspace(a / 2, b / 2, 7), np.linspace(0, length, 5))
@@ -277,8 +298,11 @@ def _rings_by_elements(inside: float, interface: float, outside: float, interfer
     tie = sp.csr_matrix((np.ones(len(rows)), (rows, columns)), shape=(count, int(keep.sum())))
     gap = np.zeros(count)
     gap[[k for _, k in ties]] = interference / 2
-    middle = [number[shift + int(d)] for basis, shift in zip(bases, (0, offset), strict=True)
-              for d in basis.get_dofs(lambda x: np.isclose(x[1], 0.0)).all("u^2")]
+    middle = [
+        number[shift + int(d)]
+        for basis, shift in zip(bases, (0, offset), strict=True)
+        for d in basis.get_dofs(lambda x: np.isclose(x[1], 0.0)).all("u^2")
+    ]
     free = np.setdiff1d(np.arange(tie.shape[1]), middle)
     small, load = (tie.T @ matrix @ tie).tocsr(), -(tie.T @ (matrix @ gap))
     q = np.zeros(tie.shape[1])
@@ -289,33 +313,49 @@ def _rings_by_elements(inside: float, interface: float, outside: float, interfer
         basis = bases[part]
         d = basis.get_dofs(lambda x: np.isclose(x[0], diameter / 2)).all("u^1")
         return float(np.mean(u[(offset if part else 0) + d]))
+
     # Pressure: the forces between the rings over the face of the interface (2 pi left out on both sides).
     force = (matrices[1] @ u[offset:])[[k - offset for _, k in ties]].sum()
     pressure = float(force / (interface / 2 * length))
     (e_hub, nu_hub), (e_sleeve, nu_sleeve) = hub, sleeve
     # Hooke's law with no axial stress: hoop = E strain + nu radial.
-    return {"pressure": pressure,
-            "hub_hoop": e_hub * at_radius(1, interface) / (interface / 2) - nu_hub * pressure,
-            "sleeve_hoop": e_sleeve * at_radius(0, interface) / (interface / 2) - nu_sleeve * pressure,
-            "closure": -2 * at_radius(0, inside), "growth": 2 * at_radius(1, outside)}
+    return {
+        "pressure": pressure,
+        "hub_hoop": e_hub * at_radius(1, interface) / (interface / 2) - nu_hub * pressure,
+        "sleeve_hoop": e_sleeve * at_radius(0, interface) / (interface / 2) - nu_sleeve * pressure,
+        "closure": -2 * at_radius(0, inside),
+        "growth": 2 * at_radius(1, outside),
+    }
 
 
 @pytest.mark.skipif(importlib.util.find_spec("skfem") is None, reason="scikit-fem is not installed")
-@pytest.mark.parametrize(("inside", "interface", "outside", "interference", "hub", "sleeve", "pressure"), [
-    # Thin shell 66.675 / 60.325 in a barrel of 92, 0.040 mm on the diameter, bronze in bronze: 4.686 MPa, hub hoop
-    # 15.05, sleeve hoop -46.98 MPa, bore closure 0.0301 mm (by Lame's formulas, Shigley 9th ed. eqs 7-39 to 7-41;
-    # computed).
-    (60.325, 66.675, 92.0, 0.040, (103400.0, 0.34), (103400.0, 0.34), 4.686),
-    # Radii 150 / 200 / 250 mm, steel, 0.1 mm on the radius: 12.305 MPa (inputs of a public course; computed).
-    (300.0, 400.0, 500.0, 0.2, (200000.0, 0.3), (200000.0, 0.3), 12.305),
-    # Unlike metals: a brass shell in a steel barrel; no printed answer, the formula alone is held to the elements.
-    (44.0, 50.0, 80.0, 0.030, (210000.0, 0.3), (103400.0, 0.34), None)])
-def test_press_fit_by_elements(inside: float, interface: float, outside: float, interference: float,
-                               hub: tuple[float, float], sleeve: tuple[float, float], pressure: float | None) -> None:
+@pytest.mark.parametrize(
+    ("inside", "interface", "outside", "interference", "hub", "sleeve", "pressure"),
+    [
+        # Thin shell 66.675 / 60.325 in a barrel of 92, 0.040 mm on the diameter, bronze in bronze: 4.686 MPa, hub hoop
+        # 15.05, sleeve hoop -46.98 MPa, bore closure 0.0301 mm (by Lame's formulas, Shigley 9th ed. eqs 7-39 to 7-41;
+        # computed).
+        (60.325, 66.675, 92.0, 0.040, (103400.0, 0.34), (103400.0, 0.34), 4.686),
+        # Radii 150 / 200 / 250 mm, steel, 0.1 mm on the radius: 12.305 MPa (inputs of a public course; computed).
+        (300.0, 400.0, 500.0, 0.2, (200000.0, 0.3), (200000.0, 0.3), 12.305),
+        # Unlike metals: a brass shell in a steel barrel; no printed answer, the formula alone is held to the elements.
+        (44.0, 50.0, 80.0, 0.030, (210000.0, 0.3), (103400.0, 0.34), None),
+    ],
+)
+def test_press_fit_by_elements(
+    inside: float,
+    interface: float,
+    outside: float,
+    interference: float,
+    hub: tuple[float, float],
+    sleeve: tuple[float, float],
+    pressure: float | None,
+) -> None:
     """Lame's pressure, hoop stresses, bore closure and growth against axisymmetric elements within 1 %."""
     fe = _rings_by_elements(inside, interface, outside, interference, 60.0, hub, sleeve)
-    own = press_fit.press_fit(interference, interface, outside, inside, press_fit.Elastic(*hub, 0.0),
-                              press_fit.Elastic(*sleeve, 0.0))
+    own = press_fit.press_fit(
+        interference, interface, outside, inside, press_fit.Elastic(*hub, 0.0), press_fit.Elastic(*sleeve, 0.0)
+    )
     assert own.pressure_mpa == pytest.approx(fe["pressure"], rel=0.01)
     assert own.hub_hoop_bore_mpa == pytest.approx(fe["hub_hoop"], rel=0.01)
     assert own.sleeve_hoop_outside_mpa == pytest.approx(fe["sleeve_hoop"], rel=0.01)
@@ -327,6 +367,7 @@ def test_press_fit_by_elements(inside: float, interface: float, outside: float, 
 
 # --- the command ----------------------------------------------------------------------------------------------------
 
+
 @needs_gmsh
 @pytest.mark.skipif(not solvers.available(), reason="no solver is installed")
 def test_command_writes_a_whole_folder_that_others_read(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
@@ -335,7 +376,8 @@ def test_command_writes_a_whole_folder_that_others_read(tmp_path: Path, capfd: p
     VTU, text and JSON."""
     from vtkmodules.vtkIOXML import vtkXMLUnstructuredGridReader
 
-    from strutwright.exporters.manifest import changed_files
+    from strutwright.exporters.files.manifest import changed_files
+
     folders = [tmp_path / "one", tmp_path / "two"]
     for folder in folders:
         assert cli.main(["stress", "canal-tender", "--mesh-size", "26 mm", "--out", str(folder)]) == 0
@@ -353,7 +395,7 @@ def test_command_writes_a_whole_folder_that_others_read(tmp_path: Path, capfd: p
     grid = reader.GetOutput()
     assert grid.GetNumberOfCells() == data["mesh"]["elements"]
     assert grid.GetNumberOfPoints() == data["mesh"]["nodes"]
-    assert grid.GetCellType(0) == 24   # VTK_QUADRATIC_TETRA
+    assert grid.GetCellType(0) == 24  # VTK_QUADRATIC_TETRA
     most = grid.GetPointData().GetArray("von_mises_mpa").GetRange()[1]
     assert most >= max(r["von_mises_mpa"] for r in data["stress"]) * (1 - 1e-5)
     png = (folders[0] / f"{stem}.png").read_bytes()
@@ -361,12 +403,18 @@ def test_command_writes_a_whole_folder_that_others_read(tmp_path: Path, capfd: p
     assert len(png) > 30_000
 
 
-@pytest.mark.parametrize(("options", "words"), [
-    (["--case", "storm"], "no load case"), (["--mesh-size", "0.01 mm"], "can be meshed with"),
-    (["--mesh-size", "nan"], "--mesh-size")])
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--case", "storm"], "no load case"),
+        (["--mesh-size", "0.01 mm"], "can be meshed with"),
+        (["--mesh-size", "nan"], "--mesh-size"),
+    ],
+)
 @needs_gmsh
-def test_command_refuses_in_words(options: list[str], words: str, tmp_path: Path,
-                                  capsys: pytest.CaptureFixture[str]) -> None:
+def test_command_refuses_in_words(
+    options: list[str], words: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Exit status 3, a sentence, no traceback, no folder."""
     out = tmp_path / "never"
     assert cli.main(["stress", "canal-tender", "--out", str(out), *options]) == 3
@@ -376,13 +424,15 @@ def test_command_refuses_in_words(options: list[str], words: str, tmp_path: Path
     assert not out.exists()
 
 
-def test_absent_tools_give_a_way_out(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str],
-                                     tmp_path: Path) -> None:
+def test_absent_tools_give_a_way_out(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
     """Without gmsh, and without any solver: exit status 3 and how to install them."""
     real = importlib.util.find_spec
 
     def without(*names: str) -> Any:
         return lambda name, *rest: None if name in names else real(name, *rest)
+
     monkeypatch.setattr(importlib.util, "find_spec", without("gmsh"))
     assert cli.main(["stress", "canal-tender", "--out", str(tmp_path / "x")]) == 3
     assert "pip install '.[stress]'" in capsys.readouterr().err

@@ -2,6 +2,7 @@
 
 Each check names its source and its standing: published, common practice, or from memory.
 """
+
 from __future__ import annotations
 
 import math
@@ -31,6 +32,7 @@ def test_every_file_has_its_head_and_full_rows(name: str) -> None:
 
 
 # --- heads --------------------------------------------------------------------------------------------------
+
 
 @pytest.mark.parametrize("size", ["M3", "M4", "M5", "M6", "M8", "M10", "M12", "M14", "M16", "M20"])
 def test_iso10642_head_is_a_90_degree_cone(size: str) -> None:
@@ -89,9 +91,19 @@ def _sizes(name: str) -> list[str]:
 
 # --- holes and threads --------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize(("size", "fine", "medium", "coarse"), [
-    ("M5", 5.3, 5.5, 5.8), ("M6", 6.4, 6.6, 7.0), ("M8", 8.4, 9.0, 10.0), ("M10", 10.5, 11.0, 12.0),
-    ("M12", 13.0, 13.5, 14.5), ("M16", 17.0, 17.5, 18.5), ("M20", 21.0, 22.0, 24.0)])
+
+@pytest.mark.parametrize(
+    ("size", "fine", "medium", "coarse"),
+    [
+        ("M5", 5.3, 5.5, 5.8),
+        ("M6", 6.4, 6.6, 7.0),
+        ("M8", 8.4, 9.0, 10.0),
+        ("M10", 10.5, 11.0, 12.0),
+        ("M12", 13.0, 13.5, 14.5),
+        ("M16", 17.0, 17.5, 18.5),
+        ("M20", 21.0, 22.0, 24.0),
+    ],
+)
 def test_iso273_values(size: str, fine: float, medium: float, coarse: float) -> None:
     """ISO 273 (published), in particular M12 and M16, which some data sets have wrong."""
     assert [tables.clearance_hole_mm(size, f) for f in ("fine", "medium", "coarse")] == [fine, medium, coarse]
@@ -112,8 +124,7 @@ def test_clearance_holes_clear_the_thread_and_grow_with_the_fit() -> None:
         assert tables.thread(size).major_mm < close < normal < loose
 
 
-@pytest.mark.parametrize("row", tables.table("threads_metric").rows,
-                         ids=lambda r: f"{r['size']}x{r['pitch']}")
+@pytest.mark.parametrize("row", tables.table("threads_metric").rows, ids=lambda r: f"{r['size']}x{r['pitch']}")
 def test_metric_stress_area_follows_iso898(row: dict[str, float]) -> None:
     """As = pi/4 (d - 0.9382 P)^2, ISO 898-1 (published), printed to three figures."""
     area = math.pi / 4 * (row["major"] - 0.9382 * row["pitch"]) ** 2
@@ -171,9 +182,17 @@ def test_number_and_letter_drills() -> None:
 
 # --- set screws and nuts ------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize(("size", "key", "flat", "dog_length", "cup"), [
-    ("M5", 2.5, 3.5, 2.5, 2.5), ("M6", 3.0, 4.0, 3.0, 3.0), ("M8", 4.0, 5.5, 4.0, 5.0),
-    ("M10", 5.0, 7.0, 5.0, 6.0), ("M12", 6.0, 8.5, 6.0, 8.0)])
+
+@pytest.mark.parametrize(
+    ("size", "key", "flat", "dog_length", "cup"),
+    [
+        ("M5", 2.5, 3.5, 2.5, 2.5),
+        ("M6", 3.0, 4.0, 3.0, 3.0),
+        ("M8", 4.0, 5.5, 4.0, 5.0),
+        ("M10", 5.0, 7.0, 5.0, 6.0),
+        ("M12", 6.0, 8.5, 6.0, 8.0),
+    ],
+)
 def test_metric_set_screws(size: str, key: float, flat: float, dog_length: float, cup: float) -> None:
     """ISO 4026, 4028 (published) and ISO 4029 cup diameters (published to M20 in a public table)."""
     assert tables.set_screw(size, "flat").point_diameter_mm == flat
@@ -236,6 +255,7 @@ def test_nut_corners() -> None:
 
 # --- limits and fits ----------------------------------------------------------------------------------------
 
+
 def _um(symbol: str, diameter_mm: float) -> tuple[float, float]:
     limits = tables.iso286(symbol, diameter_mm)
     return limits.upper_um, limits.lower_um
@@ -259,17 +279,23 @@ def test_2_inch_h7_s6() -> None:
     assert (2 + shaft.upper_in, 2 + shaft.lower_in) == pytest.approx((2.0023, 2.0017), abs=1e-9)
 
 
-@pytest.mark.parametrize(("symbol", "upper", "lower"),
-                         [("H7", 30, 0), ("n6", 39, 20), ("p6", 51, 32), ("s6", 78, 59)])
+@pytest.mark.parametrize(("symbol", "upper", "lower"), [("H7", 30, 0), ("n6", 39, 20), ("p6", 51, 32), ("s6", 78, 59)])
 def test_a_2_5_8_inch_bearing_seat(symbol: str, upper: float, lower: float) -> None:
     """66.675 mm: r and s step 65 to 80, tolerance step 50 to 80 (ISO 286 table values, published)."""
     assert _um(symbol, 66.675) == (upper, lower)
 
 
-@pytest.mark.parametrize(("diameter", "h7", "p6", "g6"), [
-    (25, (21, 0), (35, 22), (-7, -20)), (40, (25, 0), (42, 26), (-9, -25)), (70, (30, 0), (51, 32), (-10, -29)),
-    (100, (35, 0), (59, 37), (-12, -34)), (150, (40, 0), (68, 43), (-14, -39)),
-    (200, (46, 0), (79, 50), (-15, -44))])
+@pytest.mark.parametrize(
+    ("diameter", "h7", "p6", "g6"),
+    [
+        (25, (21, 0), (35, 22), (-7, -20)),
+        (40, (25, 0), (42, 26), (-9, -25)),
+        (70, (30, 0), (51, 32), (-10, -29)),
+        (100, (35, 0), (59, 37), (-12, -34)),
+        (150, (40, 0), (68, 43), (-14, -39)),
+        (200, (46, 0), (79, 50), (-15, -44)),
+    ],
+)
 def test_bearing_seat_fits(diameter: float, h7: tuple[int, int], p6: tuple[int, int], g6: tuple[int, int]) -> None:
     """H7, p6 and g6 limits of ISO 286 (published to 80 mm, from memory above)."""
     assert (_um("H7", diameter), _um("p6", diameter), _um("g6", diameter)) == (h7, p6, g6)
@@ -331,12 +357,32 @@ def test_holes_mirror_the_shafts() -> None:
 
 
 # Printed least and most interference, 0.001 in, ASME B4.1-1967 as reproduced in public handbook pages.
-PRINTED = [("LN2", 1.0, 0.0, 1.3), ("LN2", 1.5, 0.0, 1.6), ("LN2", 2.625, 0.2, 2.1), ("LN2", 4.0, 0.2, 2.5),
-           ("LN2", 6.0, 0.2, 2.8), ("LN2", 8.0, 0.2, 3.2), ("LN3", 1.0, 0.4, 1.7), ("LN3", 2.625, 0.4, 2.3),
-           ("LN3", 4.0, 0.6, 2.9), ("LN3", 6.0, 0.9, 3.5), ("LN3", 8.0, 1.2, 4.2), ("FN1", 2.0, 0.6, 1.8),
-           ("FN1", 1.0, 0.3, 1.2), ("FN1", 2.625, 0.7, 1.9), ("FN1", 3.5, 0.9, 2.4), ("FN1", 5.0, 1.2, 2.9),
-           ("FN1", 8.0, 2.3, 4.3), ("FN2", 0.6, 0.5, 1.6), ("FN2", 1.0, 0.6, 1.9), ("FN2", 2.0, 0.8, 2.7),
-           ("FN2", 2.625, 1.0, 2.9), ("FN2", 3.5, 1.4, 3.7), ("FN2", 5.0, 1.9, 4.5), ("FN2", 9.0, 4.2, 7.2)]
+PRINTED = [
+    ("LN2", 1.0, 0.0, 1.3),
+    ("LN2", 1.5, 0.0, 1.6),
+    ("LN2", 2.625, 0.2, 2.1),
+    ("LN2", 4.0, 0.2, 2.5),
+    ("LN2", 6.0, 0.2, 2.8),
+    ("LN2", 8.0, 0.2, 3.2),
+    ("LN3", 1.0, 0.4, 1.7),
+    ("LN3", 2.625, 0.4, 2.3),
+    ("LN3", 4.0, 0.6, 2.9),
+    ("LN3", 6.0, 0.9, 3.5),
+    ("LN3", 8.0, 1.2, 4.2),
+    ("FN1", 2.0, 0.6, 1.8),
+    ("FN1", 1.0, 0.3, 1.2),
+    ("FN1", 2.625, 0.7, 1.9),
+    ("FN1", 3.5, 0.9, 2.4),
+    ("FN1", 5.0, 1.2, 2.9),
+    ("FN1", 8.0, 2.3, 4.3),
+    ("FN2", 0.6, 0.5, 1.6),
+    ("FN2", 1.0, 0.6, 1.9),
+    ("FN2", 2.0, 0.8, 2.7),
+    ("FN2", 2.625, 1.0, 2.9),
+    ("FN2", 3.5, 1.4, 3.7),
+    ("FN2", 5.0, 1.9, 4.5),
+    ("FN2", 9.0, 4.2, 7.2),
+]
 
 
 @pytest.mark.parametrize(("name", "inches", "least", "most"), PRINTED)
@@ -356,8 +402,10 @@ def test_inch_locational_clearance_fits_clear() -> None:
 
 # --- shafts, bearings ---------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize("row", [r for r in tables.table("shafts_inch").rows if r["taper_length"]],
-                         ids=lambda r: r["size"])
+
+@pytest.mark.parametrize(
+    "row", [r for r in tables.table("shafts_inch").rows if r["taper_length"]], ids=lambda r: r["size"]
+)
 def test_j755_small_end_is_the_diameter_less_a_sixteenth_of_the_taper(row: dict[str, float]) -> None:
     """Small end = d - L/16 lies inside the printed limits (SAE J755, published)."""
     assert row["small_end_min"] <= row["diameter"] - row["taper_length"] / 16 <= row["small_end_max"]
@@ -394,6 +442,7 @@ def test_bearing_examples_are_long_enough_and_leave_rubber() -> None:
 
 # --- materials ----------------------------------------------------------------------------------------------
 
+
 def test_manganese_bronze_density() -> None:
     """C86500: 0.301 lb/in3 (published alloy sheet) is 8332 kg/m3."""
     assert tables.material("C86500").density_kg_m3 == pytest.approx(0.301 * 0.45359237 / 0.0254**3, abs=0.7)
@@ -401,9 +450,18 @@ def test_manganese_bronze_density() -> None:
     assert tables.material("C86500").standing("yield_mpa") == "from memory"
 
 
-@pytest.mark.parametrize(("name", "ksi", "yield_ksi"), [
-    ("C86500", 65, 25), ("C95800", 85, 35), ("C87300", 45, 18), ("C90300", 40, 18), ("C85700", 40, 14),
-    ("F468 C65100", 70, 55), ("F468 C65500", 50, 20)])
+@pytest.mark.parametrize(
+    ("name", "ksi", "yield_ksi"),
+    [
+        ("C86500", 65, 25),
+        ("C95800", 85, 35),
+        ("C87300", 45, 18),
+        ("C90300", 40, 18),
+        ("C85700", 40, 14),
+        ("F468 C65100", 70, 55),
+        ("F468 C65500", 50, 20),
+    ],
+)
 def test_copper_alloy_minima(name: str, ksi: float, yield_ksi: float) -> None:
     """Minima of ASTM B584, B148 and F468 in ksi (published for C95800, C87300, C65100; others from memory)."""
     made = tables.material(name)
@@ -411,19 +469,38 @@ def test_copper_alloy_minima(name: str, ksi: float, yield_ksi: float) -> None:
     assert made.yield_mpa == pytest.approx(yield_ksi * 6.894757, rel=0.015)
 
 
-@pytest.mark.parametrize(("name", "ultimate", "yielding"), [
-    ("316L", 485, 170), ("S31803", 620, 450), ("2205", 655, 450), ("17-4PH H1150", 930, 725), ("XM-19", 690, 380),
-    ("A4-50", 500, 210), ("A4-70", 700, 450), ("A4-80", 800, 600), ("S275", 410, 275), ("5083-H111", 275, 125),
-    ("6061-T6", 290, 240)])
+@pytest.mark.parametrize(
+    ("name", "ultimate", "yielding"),
+    [
+        ("316L", 485, 170),
+        ("S31803", 620, 450),
+        ("2205", 655, 450),
+        ("17-4PH H1150", 930, 725),
+        ("XM-19", 690, 380),
+        ("A4-50", 500, 210),
+        ("A4-70", 700, 450),
+        ("A4-80", 800, 600),
+        ("S275", 410, 275),
+        ("5083-H111", 275, 125),
+        ("6061-T6", 290, 240),
+    ],
+)
 def test_stainless_steel_and_aluminium_minima(name: str, ultimate: float, yielding: float) -> None:
     """ASTM A276, A479, A564, ISO 3506-1, EN 10025-2, EN 485-2, ASTM B209 minima, MPa (from memory of each)."""
     made = tables.material(name)
     assert (made.ultimate_mpa, made.yield_mpa) == (ultimate, yielding)
 
 
-@pytest.mark.parametrize(("name", "middle"), [
-    ("manganese bronze", -0.30), ("316 passive", -0.05), ("nickel-aluminium bronze", -0.18), ("aluminium", -0.88),
-    ("silicon bronze", -0.27)])
+@pytest.mark.parametrize(
+    ("name", "middle"),
+    [
+        ("manganese bronze", -0.30),
+        ("316 passive", -0.05),
+        ("nickel-aluminium bronze", -0.18),
+        ("aluminium", -0.88),
+        ("silicon bronze", -0.27),
+    ],
+)
 def test_galvanic_mid_points(name: str, middle: float) -> None:
     """Mid-points of the published galvanic series in flowing sea water, V against SCE."""
     low, high = tables.galvanic_range_v(name)
@@ -432,10 +509,12 @@ def test_galvanic_mid_points(name: str, middle: float) -> None:
 
 def test_galvanic_differences_of_common_pairs() -> None:
     """Mn bronze to 316 passive 250 mV, Ni-Al bronze to 316 130 mV, Al to Si bronze 610 mV (same series)."""
+
     def middle(name: str) -> float:
         pair = tables.material(name).potential_v_sce
         assert pair is not None
         return sum(pair) / 2
+
     assert middle("316L") - middle("C86500") == pytest.approx(0.25)
     assert middle("316L") - middle("C95800") == pytest.approx(0.13)
     assert middle("C65500") - middle("5083-H111") == pytest.approx(0.61)
@@ -451,8 +530,10 @@ def test_every_metal_has_a_potential() -> None:
     assert tables.material("316L").standing("potential_v_sce") == "published"
 
 
-@pytest.mark.parametrize(("name", "proof", "ultimate"), [
-    ("6061-T6", 115, 175), ("6082-T6", 125, 185), ("5083-H111", 125, 275), ("316L", 170, 485)])
+@pytest.mark.parametrize(
+    ("name", "proof", "ultimate"),
+    [("6061-T6", 115, 175), ("6082-T6", 125, 185), ("5083-H111", 125, 275), ("316L", 170, 485)],
+)
 def test_strength_beside_a_weld(name: str, proof: float, ultimate: float) -> None:
     """EN 1999-1-1 Table 3.2 heat-affected zone (6061-T6 read in a public copy, 6082-T6 from memory); the others have
     no temper to lose, and keep theirs."""
@@ -486,6 +567,7 @@ def test_materials_are_physical() -> None:
 
 # --- castings, welds, edges, stock --------------------------------------------------------------------------
 
+
 def test_iso8062_boss() -> None:
     """Boss 92 mm machined outside, largest dimension 400: RMA G 3.5, CT11 4.4, raw 92 + 2 x 3.5 + 4.4/2 = 101.2 mm;
     F and CT13 2.5 and 9: 101.5 (values published, SFSA Supplement 3 and ISO 8062-4; the rule from memory).
@@ -507,10 +589,16 @@ def test_iso8062_coarse_grades_and_ends_of_the_table() -> None:
         assert tables.table(name).standing == "published"
 
 
-@pytest.mark.parametrize(("material", "grades"), [
-    ("C95800", ("CT13", "CT15", "F", "H")), ("C87300", ("CT13", "CT15", "F", "H")),
-    ("CF3M", ("CT13", "CT14", "G", "K")), ("cast steel", ("CT13", "CT14", "G", "K")),
-    ("6061-T6", ("CT11", "CT13", "F", "H"))])
+@pytest.mark.parametrize(
+    ("material", "grades"),
+    [
+        ("C95800", ("CT13", "CT15", "F", "H")),
+        ("C87300", ("CT13", "CT15", "F", "H")),
+        ("CF3M", ("CT13", "CT14", "G", "K")),
+        ("cast steel", ("CT13", "CT14", "G", "K")),
+        ("6061-T6", ("CT11", "CT13", "F", "H")),
+    ],
+)
 def test_grades_of_a_single_sand_casting(material: str, grades: tuple[str, ...]) -> None:
     """ISO 8062-4 Annexes B and C, moulded by hand, clay-bonded, short series (published, typed copy): copper 13 to
     15, steel 13 to 14, light metal 11 to 13; allowance copper F to H, steel G to K.
@@ -527,8 +615,16 @@ def test_draft_by_height() -> None:
 def test_iso8062_grades_step_by_about_root_two() -> None:
     """From grade to grade the tolerance grows by about the square root of 2 (ISO 8062, construction of the table)."""
     for row in tables.table("iso8062_tolerances").rows:
-        for low, high in (("CT8", "CT9"), ("CT9", "CT10"), ("CT10", "CT11"), ("CT11", "CT12"), ("CT12", "CT13"),
-                          ("CT13", "CT14"), ("CT14", "CT15"), ("CT15", "CT16")):
+        for low, high in (
+            ("CT8", "CT9"),
+            ("CT9", "CT10"),
+            ("CT10", "CT11"),
+            ("CT11", "CT12"),
+            ("CT12", "CT13"),
+            ("CT13", "CT14"),
+            ("CT14", "CT15"),
+            ("CT15", "CT16"),
+        ):
             assert 1.15 < row[high] / row[low] < 1.56
 
 
@@ -538,7 +634,8 @@ def test_weld_and_edge_minima() -> None:
     """
     assert [tables.weld_min_leg_mm(t) for t in (6, 12, 20, 25)] == [3, 5, 6, 8]
     assert [tables.weld_min_leg_mm(t, inch=True) for t in (6, 12, 20, 25)] == pytest.approx(
-        [25.4 / 8, 25.4 * 3 / 16, 25.4 / 4, 25.4 * 5 / 16])
+        [25.4 / 8, 25.4 * 3 / 16, 25.4 / 4, 25.4 * 5 / 16]
+    )
     assert tables.edge_distance_mm("1/2") == pytest.approx(0.75 * IN)
     assert tables.edge_distance_mm("5/8") == pytest.approx(0.875 * IN)
     assert tables.edge_distance_mm("M16") == 22
@@ -549,8 +646,17 @@ def test_weld_and_edge_minima() -> None:
 
 def test_pipe_outside_diameters() -> None:
     """ASME B36.10M (published): NPS 2 is 2.375 in, NPS 3 is 3.500 in, NPS 4 is 4.500 in, to 0.1 mm."""
-    inches = {"1 1/2": 1.9, "2": 2.375, "2 1/2": 2.875, "3": 3.5, "3 1/2": 4.0, "4": 4.5, "5": 5.563, "6": 6.625,
-              "8": 8.625}
+    inches = {
+        "1 1/2": 1.9,
+        "2": 2.375,
+        "2 1/2": 2.875,
+        "3": 3.5,
+        "3 1/2": 4.0,
+        "4": 4.5,
+        "5": 5.563,
+        "6": 6.625,
+        "8": 8.625,
+    }
     for pipe in tables.pipes():
         assert pipe.outside_mm == pytest.approx(inches[pipe.size] * IN, abs=0.06)
         assert 0 < pipe.bore_mm < pipe.outside_mm
@@ -568,26 +674,31 @@ def test_stock_choice() -> None:
 
 # --- unknown names ------------------------------------------------------------------------------------------
 
-@pytest.mark.parametrize(("ask", "says"), [
-    (lambda: tables.material("C8650"), "Did you mean C86500?"),
-    (lambda: tables.clearance_hole_mm("M13", "fine"), "Valid: M3, M4"),
-    (lambda: tables.clearance_hole_mm("M12", "tight"), "fine, close"),
-    (lambda: tables.thread("M8x2"), "M8x1.25"),
-    (lambda: tables.countersunk_head("M24"), "ISO 10642"),
-    (lambda: tables.countersunk_head("M8", "ISO 1"), "Valid: ISO 10642"),
-    (lambda: tables.set_screw("M8", "cupp"), "Did you mean cup?"),
-    (lambda: tables.iso286("H12", 50), "grades 5 to 11"),
-    (lambda: tables.iso286("H7", 400), "over 0 mm to 315 mm"),
-    (lambda: tables.inch_fit("LN9", 50), "LN2"),
-    (lambda: tables.inch_fit("LN2", 5), "Valid: over"),
-    (lambda: tables.edge_distance_mm("M8"), "M16"),
-    (lambda: tables.next_plate(80), "Valid"),
-    (lambda: tables.tool_outside_mm("hammer", 5), "socket"),
-    (lambda: tables.table("thread_metric"), "Did you mean threads_metric?"),
-    (lambda: tables.nearest_shaft(50, "cubit"), "inch, metric"),
-    (lambda: tables.galvanic_range_v("manganese"), "manganese bronze"),
-    (lambda: tables.casting_tolerance_mm("CT3", 50), "CT8"),
-    (lambda: tables.machining_allowance_mm("G", 5000), "1000 mm")])
+
+@pytest.mark.parametrize(
+    ("ask", "says"),
+    [
+        (lambda: tables.material("C8650"), "Did you mean C86500?"),
+        (lambda: tables.clearance_hole_mm("M13", "fine"), "Valid: M3, M4"),
+        (lambda: tables.clearance_hole_mm("M12", "tight"), "fine, close"),
+        (lambda: tables.thread("M8x2"), "M8x1.25"),
+        (lambda: tables.countersunk_head("M24"), "ISO 10642"),
+        (lambda: tables.countersunk_head("M8", "ISO 1"), "Valid: ISO 10642"),
+        (lambda: tables.set_screw("M8", "cupp"), "Did you mean cup?"),
+        (lambda: tables.iso286("H12", 50), "grades 5 to 11"),
+        (lambda: tables.iso286("H7", 400), "over 0 mm to 315 mm"),
+        (lambda: tables.inch_fit("LN9", 50), "LN2"),
+        (lambda: tables.inch_fit("LN2", 5), "Valid: over"),
+        (lambda: tables.edge_distance_mm("M8"), "M16"),
+        (lambda: tables.next_plate(80), "Valid"),
+        (lambda: tables.tool_outside_mm("hammer", 5), "socket"),
+        (lambda: tables.table("thread_metric"), "Did you mean threads_metric?"),
+        (lambda: tables.nearest_shaft(50, "cubit"), "inch, metric"),
+        (lambda: tables.galvanic_range_v("manganese"), "manganese bronze"),
+        (lambda: tables.casting_tolerance_mm("CT3", 50), "CT8"),
+        (lambda: tables.machining_allowance_mm("G", 5000), "1000 mm"),
+    ],
+)
 def test_what_is_not_there_is_named_with_what_is(ask: object, says: str) -> None:
     """The text for an unknown name lists what is valid and the near miss."""
     assert callable(ask)

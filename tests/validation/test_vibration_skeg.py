@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy import linalg, optimize
 
-from strutwright.models.mechanics import beams, frames3d, skeg_loads, vibration
+from strutwright.models.formulas import beams, frames3d, skeg_loads, vibration
 
 PSI = 6.894757e-3
 INCH = 25.4
@@ -104,8 +104,7 @@ def test_strut_on_its_arms_against_a_library_eigensolver() -> None:
     # 6x6 generalised eigenproblem by the reference linear-algebra library
     flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, 103_400.0, 38_582.0)
     stiffness = np.sum(
-        [frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(s * 0.6), np.zeros(3)) for s in (1.0, -1.0)],
-        axis=0,
+        [frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(s * 0.6), np.zeros(3)) for s in (1.0, -1.0)], axis=0
     )
     mass = vibration.rigid_mass_matrix(14.0, np.diag([2e4, 6e4, 6e4]), np.array([-30.0, 0.0, 5.0]))
     reference = np.sqrt(1000.0 * linalg.eigh(stiffness, mass, eigvals_only=True)) / (2.0 * np.pi)

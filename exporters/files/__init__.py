@@ -1,0 +1,1 @@
+"""Files for machines and the folder they stand in."""

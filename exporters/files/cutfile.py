@@ -1,0 +1,345 @@
+"""Plain true-scale DXF for machines: closed outlines, hole circles, check bars, text on its own layer.
+
+One `CutFile` is one file. Geometry goes in as millimetres and is written 1:1 in the file's unit. Only LINE,
+ARC, CIRCLE, TEXT and LWPOLYLINE (POLYLINE in R12) are written: no blocks, hatches, splines or dimensions,
+which cutting programs read badly (common practice, no source).
+
+    cut = CutFile("palm", unit="mm")
+    cut.add_outline("CUT_OUTER", palm.outline)
+    for hole in palm.holes:
+        cut.add_circle("DRILL", hole.centre, hole.diameter_mm)
+    cut.add_check_square((0.0, -80.0))
+    cut.add_text("palm, water face, PORT", (0.0, -90.0))
+    cut.save(Path("palm_port_mm.dxf"))
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Protocol
+
+import numpy as np
+from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
+from numpy.typing import ArrayLike, NDArray
+
+from strutwright.exporters.drawing.dxfdoc import (
+    MM_PER_INCH,
+    DxfVersion,
+    Unit,
+    dxf_bytes,
+    new_document,
+    save_dxf,
+    unit_factor,
+)
+from strutwright.exporters.drawing.shapes import Arc, Line, Shape, bounds, flatten, from_vertices, union
+from strutwright.exporters.drawing.text import Text, drawable
+
+Point = Sequence[float]
+
+_SAME_POINT_MM = 1e-6
+
+
+class OutlineLike(Protocol):
+    """What an outline must offer: vertices (n, 3) as x, y, bulge in mm, and whether the last joins the
+    first.
+    """
+
+    @property
+    def vertices(self) -> NDArray[np.float64]: ...
+
+    @property
+    def closed(self) -> bool: ...
+
+
+@dataclass(frozen=True, slots=True)
+class CutLayer:
+    """A layer: DXF colour index (1 to 255), and the line type, "CONTINUOUS", "DASHED" or "CENTER"."""
+
+    name: str
+    colour: int
+    linetype: str = "CONTINUOUS"
+
+
+LAYERS: tuple[CutLayer, ...] = (
+    CutLayer("CUT_OUTER", 7),
+    CutLayer("CUT_INNER", 4),
+    CutLayer("DRILL", 1),
+    CutLayer("COUNTERSINK", 6),
+    CutLayer("ENGRAVE", 3),
+    CutLayer("CENTRE", 2, "CENTER"),
+    CutLayer("PHANTOM", 8, "DASHED"),
+    CutLayer("TEMPLATE", 7),
+    CutLayer("FOLD", 5, "DASHED"),
+    CutLayer("TEXT", 3),
+    CutLayer("CHECK", 30),
+)
+"""Layers every file may use without declaring them. Colours carry one meaning each."""
+
+_LINETYPES = {
+    "DASHED": ("Dashed _ _ _", [4.5, 3.0, -1.5]),
+    "CENTER": ("Centre ____ _ ____", [15.0, 10.0, -2.0, 1.0, -2.0]),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class _Poly:
+    layer: str
+    vertices: NDArray[np.float64]
+    closed: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Circle:
+    layer: str
+    centre: tuple[float, float]
+    radius: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    layer: str
+    start: tuple[float, float]
+    end: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class _Text:
+    layer: str
+    text: str
+    at: tuple[float, float]
+    height: float
+    rotation_deg: float
+
+
+_Item = _Poly | _Circle | _Line | _Text
+
+
+def _shapes(item: _Item) -> list[Shape]:
+    if isinstance(item, _Circle):
+        return [Arc(item.centre, item.radius)]
+    if isinstance(item, _Line):
+        return [Line(item.start, item.end)]
+    if isinstance(item, _Poly):
+        return from_vertices(item.vertices, item.closed)
+    return []
+
+
+class CutFile:
+    """Collects true-scale geometry and writes one DXF. All lengths and places are given in millimetres."""
+
+    def __init__(self, name: str, unit: Unit = "mm") -> None:
+        """name: what the file shows, used in messages. unit: unit of the written file, "mm" or "inch"."""
+        self.name = name
+        self.unit: Unit = unit
+        self._factor = unit_factor(unit)
+        self._layers: dict[str, CutLayer] = {layer.name: layer for layer in LAYERS}
+        self._items: list[_Item] = []
+        self._drawn: int | None = None
+        self.facts: list[tuple[str, float]] = []
+        """The sentences under the drawing and the heights (mm) they are written in, before they are broken to rows."""
+        self._pieces: NDArray[np.float64] = np.empty((0, 2, 2))
+        self._flattened = 0
+
+    def add_layer(self, name: str, colour: int, linetype: str = "CONTINUOUS") -> None:
+        """Declare a further layer. name: letters, digits, "_" and "-", at most 31 (R12). Raises
+        ValueError.
+        """
+        if not name or len(name) > 31 or not all(c.isalnum() or c in "_-" for c in name) or not name.isascii():
+            raise ValueError(f"layer name {name!r}: allowed are up to 31 letters, digits, '_' and '-'")
+        if linetype != "CONTINUOUS" and linetype not in _LINETYPES:
+            raise ValueError(f"line type {linetype!r}: allowed are CONTINUOUS, {', '.join(sorted(_LINETYPES))}")
+        self._layers[name] = CutLayer(name, colour, linetype)
+
+    def _on(self, layer: str) -> str:
+        if layer not in self._layers:
+            raise ValueError(f"layer {layer!r} of {self.name}: not declared; known are {', '.join(self._layers)}")
+        return layer
+
+    def add_outline(self, layer: str, outline: OutlineLike) -> None:
+        """Add an outline of lines and arcs; its `vertices` are (n, 3) x, y, bulge in mm."""
+        self.add_polyline(layer, outline.vertices, closed=outline.closed)
+
+    def add_polyline(self, layer: str, vertices: ArrayLike, *, closed: bool = True) -> None:
+        """Add a polyline. vertices: (n, 2) or (n, 3) x, y[, bulge] in mm. Zero-length pieces are dropped.
+
+        Raises ValueError for another shape, for numbers that are not finite, and when fewer than two vertices
+        (closed with straight sides only: three) remain.
+        """
+        rows = np.asarray(vertices, dtype=np.float64)
+        if rows.ndim != 2 or rows.shape[1] not in (2, 3) or not np.all(np.isfinite(rows)):
+            raise ValueError(f"polyline of {self.name}: needs finite vertices (n, 2) or (n, 3), got {rows.shape}")
+        if rows.shape[1] == 2:
+            rows = np.column_stack([rows, np.zeros(len(rows))])
+        step = np.roll(rows[:, :2], -1, axis=0) - rows[:, :2]
+        keep = np.hypot(step[:, 0], step[:, 1]) > _SAME_POINT_MM
+        if not closed and len(rows):
+            keep[-1] = True
+        rows = rows[keep]
+        if not closed and len(rows):
+            rows[-1, 2] = 0.0
+        if len(rows) < 2 or (closed and len(rows) < 3 and not np.any(np.abs(rows[:, 2]) > 1e-12)):
+            raise ValueError(f"polyline on {layer} of {self.name}: fewer than the vertices it needs remain")
+        self._items.append(_Poly(self._on(layer), rows, closed))
+
+    def add_circle(self, layer: str, centre: Point, diameter_mm: float) -> None:
+        """Add a circle. centre: (x, y) in mm; diameter_mm > 0, else ValueError."""
+        if not diameter_mm > 0.0:
+            raise ValueError(f"circle of {self.name}: diameter must be above 0 mm, got {diameter_mm}")
+        self._items.append(_Circle(self._on(layer), (float(centre[0]), float(centre[1])), diameter_mm / 2.0))
+
+    def add_line(self, layer: str, start: Point, end: Point) -> None:
+        """Add a straight line between two points (x, y) in mm. Raises ValueError when it has no length."""
+        p, q = (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))
+        if math.dist(p, q) <= _SAME_POINT_MM:
+            raise ValueError(f"line of {self.name}: has no length at ({p[0]:g}, {p[1]:g})")
+        self._items.append(_Line(self._on(layer), p, q))
+
+    def add_centre_mark(self, centre: Point, size_mm: float, layer: str = "CENTRE") -> None:
+        """Add a cross of two lines of length size_mm through `centre` (x, y), in mm."""
+        x, y, h = float(centre[0]), float(centre[1]), size_mm / 2.0
+        self.add_line(layer, (x - h, y), (x + h, y))
+        self.add_line(layer, (x, y - h), (x, y + h))
+
+    def add_text(
+        self, text: str, at: Point, height_mm: float = 3.5, rotation_deg: float = 0.0, layer: str = "TEXT"
+    ) -> None:
+        """Add one line of text with its lower left corner at `at` (x, y), in mm. Empty text is a
+        ValueError.
+        """
+        if not text.strip() or "\n" in text:
+            raise ValueError(f"text of {self.name}: one line that is not empty is needed, got {text!r}")
+        self._items.append(
+            _Text(self._on(layer), drawable(text), (float(at[0]), float(at[1])), height_mm, rotation_deg)
+        )
+
+    def begin_facts(self) -> None:
+        """Say that the drawing is done: what is added from here on are check lines and the sentences under it."""
+        self._drawn = len(self._items)
+
+    @property
+    def drawn(self) -> int:
+        """How many entities of the document, from the first, are the drawing itself."""
+        return len(self._items) if self._drawn is None else self._drawn
+
+    def length_label(self, length_mm: float) -> str:
+        """Return a length in the file's unit with the unit's name, such as "100 mm" or "4 in"."""
+        return f"{length_mm:g} mm" if self.unit == "mm" else f"{length_mm / MM_PER_INCH:.6g} in"
+
+    def add_check_bar(self, at: Point, length_mm: float | None = None, *, vertical: bool = False) -> None:
+        """Add a check line of known length with end ticks and its length as text, on layer CHECK.
+
+        at: its left or lower end (x, y) in mm. length_mm: 100 mm, or 101.6 mm (4 in) in an inch file, when
+        left out.
+        """
+        length = length_mm if length_mm is not None else (100.0 if self.unit == "mm" else 4.0 * MM_PER_INCH)
+        x, y = float(at[0]), float(at[1])
+        tick = 2.5
+        label = f"CHECK {self.length_label(length)}"
+        if vertical:
+            self.add_line("CHECK", (x, y), (x, y + length))
+            for end in (y, y + length):
+                self.add_line("CHECK", (x - tick, end), (x + tick, end))
+            self.add_text(label, (x - 1.5, y + 4.0), 3.5, 90.0)
+        else:
+            self.add_line("CHECK", (x, y), (x + length, y))
+            for end in (x, x + length):
+                self.add_line("CHECK", (end, y - tick), (end, y + tick))
+            self.add_text(label, (x + 4.0, y + 1.5), 3.5)
+
+    def add_check_square(self, at: Point, side_mm: float | None = None) -> None:
+        """Add a check square, which also shows a sheared or unevenly scaled plot. Arguments as
+        `add_check_bar`.
+
+        side_mm: 50 mm, or 50.8 mm (2 in) in an inch file, when left out.
+        """
+        side = side_mm if side_mm is not None else (50.0 if self.unit == "mm" else 2.0 * MM_PER_INCH)
+        x, y = float(at[0]), float(at[1])
+        corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
+        self.add_polyline("CHECK", corners, closed=True)
+        self.add_text(f"CHECK {self.length_label(side)} square", (x + 2.0, y + 2.0), 2.5)
+
+    def bounds(self, layer: str = "") -> tuple[float, float, float, float]:
+        """Return (x least, y least, x most, y most) in mm of all lines, arcs and circles, or of those on one layer;
+        text is not counted.
+
+        Raises ValueError when there is nothing to bound.
+        """
+        boxes = [bounds(shape) for item in self._items if layer in ("", item.layer) for shape in _shapes(item)]
+        if not boxes:
+            raise ValueError(f"{self.name}: nothing drawn yet")
+        box = union(boxes)
+        return box.x0, box.y0, box.x1, box.y1
+
+    def holds(self, layer: str) -> bool:
+        """True when something is on a layer."""
+        return any(item.layer == layer for item in self._items)
+
+    def extents(self) -> tuple[float, float, float, float]:
+        """Return the same with text, as it is with the shipped font. Raises ValueError when nothing is drawn."""
+        boxes = [bounds(shape) for item in self._items for shape in _shapes(item)] + [w.box() for w in self.words()]
+        if not boxes:
+            raise ValueError(f"{self.name}: nothing drawn yet")
+        box = union(boxes)
+        return box.x0, box.y0, box.x1, box.y1
+
+    def words(self) -> list[Text]:
+        """Return all texts with their places, in mm."""
+        return [
+            Text(item.text, item.at, item.height, turn=math.radians(item.rotation_deg))
+            for item in self._items
+            if isinstance(item, _Text)
+        ]
+
+    def pieces(self) -> NDArray[np.float64]:
+        """Return all lines, arcs and circles as straight pieces (n, 2 ends, 2) in mm, within 0.05 mm."""
+        for item in self._items[self._flattened :]:
+            for shape in _shapes(item):
+                points = flatten(shape, 0.05)
+                self._pieces = np.concatenate((self._pieces, np.stack((points[:-1], points[1:]), axis=1)))
+        self._flattened = len(self._items)
+        return self._pieces
+
+    def document(self, version: DxfVersion = "R2010") -> Drawing:
+        """Return the DXF document, version "R2010" or "R12"."""
+        doc = new_document(version, self.unit)
+        k = self._factor
+        for name, (description, pattern) in sorted(_LINETYPES.items()):
+            doc.linetypes.add(name, [v * k for v in pattern], description=description)
+        used = {item.layer for item in self._items}
+        for layer in self._layers.values():
+            if layer.name in used:
+                doc.layers.add(layer.name, color=layer.colour, linetype=layer.linetype)
+        space = doc.modelspace()
+        for item in self._items:
+            on = {"layer": item.layer}
+            if isinstance(item, _Poly):
+                rows = [(x * k, y * k, b) for x, y, b in item.vertices.tolist()]
+                if version == "R12":
+                    space.add_polyline2d(rows, format="xyb", close=item.closed, dxfattribs=on)
+                else:
+                    space.add_lwpolyline(rows, format="xyb", close=item.closed, dxfattribs=on)
+            elif isinstance(item, _Circle):
+                space.add_circle((item.centre[0] * k, item.centre[1] * k), item.radius * k, dxfattribs=on)
+            elif isinstance(item, _Line):
+                space.add_line(
+                    (item.start[0] * k, item.start[1] * k), (item.end[0] * k, item.end[1] * k), dxfattribs=on
+                )
+            else:
+                text = space.add_text(item.text, height=item.height * k, rotation=item.rotation_deg, dxfattribs=on)
+                text.set_placement((item.at[0] * k, item.at[1] * k), align=TextEntityAlignment.LEFT)
+        x0, y0, x1, y1 = self.bounds()
+        space.reset_extents((x0 * k, y0 * k, 0.0), (x1 * k, y1 * k, 0.0))
+        doc.set_modelspace_vport(height=max(y1 - y0, 1.0) * k * 1.1, center=((x0 + x1) / 2.0 * k, (y0 + y1) / 2.0 * k))
+        return doc
+
+    def to_bytes(self, version: DxfVersion = "R2010") -> bytes:
+        """Return the DXF file's content. The same calls give the same bytes in any process."""
+        return dxf_bytes(self.document(version))
+
+    def save(self, path: Path, version: DxfVersion = "R2010") -> None:
+        """Write the file to `path` as DXF version "R2010" or "R12"."""
+        save_dxf(self.document(version), path)

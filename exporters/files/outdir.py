@@ -1,0 +1,342 @@
+"""The output folder: filled beside its place and moved there whole, so that a failed job leaves the earlier one.
+
+    with output_folder(Path("out")) as new:
+        (new / "strut.step").write_bytes(...)
+        write_manifest(new, ...)
+
+The folder must hold its manifest when the block ends. A folder that is there already is replaced only when it is one
+of ours: empty, or with a manifest of this program, with no other files in it than the manifest names, none of them
+changed since, and nothing write-protected. While one process fills it, another one is refused.
+"""
+
+from __future__ import annotations
+
+import errno
+import os
+import shutil
+import time
+from collections.abc import Callable, Collection, Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+try:
+    import fcntl
+    import resource
+except ImportError:  # another kind of system: two builds into one folder are not kept apart there
+    fcntl = resource = None  # type: ignore[assignment]
+
+from strutwright.exporters.files import stop
+from strutwright.exporters.files.manifest import (
+    MANIFEST_NAME,
+    FileEntry,
+    Manifest,
+    ManifestError,
+    read_manifest,
+    sha256,
+)
+
+_NEW = "strutwright-new"
+_OLD = "strutwright-old"
+_LOCK = "strutwright-lock"
+_held: set[Path] = set()
+"""Folders that this process fills: the system's locks do not keep a process from itself."""
+_LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
+"""What file browsers leave behind in any folder."""
+_STALE_S = 24 * 3600.0
+_PROBE = 65_536
+_NO_ROOM = {
+    errno.ENOSPC: "the disk is full; free some room on it (a full build takes up to some hundred megabytes while it "
+    "runs, once more than its outputs), or name a folder on another disk",
+    errno.EDQUOT: "your share of the disk is used up; remove files of your own, or name a folder on another disk",
+    errno.EFBIG: "a file would be larger than this session allows; raise the limit (`ulimit -f unlimited`), or leave "
+    "the largest outputs out with `--only`",
+}
+_SHOWN = 3
+
+
+class OutputFolderError(RuntimeError):
+    """The output folder cannot be used; the text says why and what to do."""
+
+
+def slug(text: str) -> str:
+    """Return text as a safe part of a file name: lower-case ASCII letters and digits with single dashes.
+
+    At most 60 characters; "part" when nothing is left. Accents and signs are dropped, so no name can leave its
+    folder.
+    """
+    kept = "".join(c if c.isascii() and c.isalnum() else " " for c in text.lower())
+    return "-".join(kept.split())[:60].strip("-") or "part"
+
+
+@contextmanager
+def output_folder(target: Path) -> Iterator[Path]:
+    """Give a new empty folder to fill, and put it in place of `target` when the block ends without an error.
+
+    target: the folder wanted; its parent is made when missing. On an error in the block the new folder is removed
+    and `target` is as before. A stop that was asked for while the block ran counts as an error, also when it was lost
+    on the way. A process killed while it fills leaves `target` as before and a hidden folder beside it, which the next
+    call removes; its lock ends with it. A process killed in the instant between the two renames leaves the earlier
+    folder whole beside `target`; the next call puts it back. Raises OutputFolderError when `target` is not ours to
+    replace, or another process fills it.
+    """
+    target = Path(os.path.realpath(target))
+    if not target.name:
+        raise OutputFolderError(f"{target}: this is no folder for outputs; name one inside it")
+    new = _beside(target, f"{_NEW}-{os.getpid()}")
+    lacking = [p for p in target.parents if not p.exists()]
+    lock: int | None = None
+    try:
+        with _told_plainly(target):
+            target.parent.mkdir(parents=True, exist_ok=True)
+            with stop.held():
+                lock = _locked(target)
+            stop.heed()
+            _recover(target)
+            _check_ours(target)
+            shutil.rmtree(new, ignore_errors=True)
+            new.mkdir()
+        with _told_when_no_room(target, new):
+            yield new
+        if not (new / MANIFEST_NAME).is_file():
+            raise OutputFolderError(f"{target}: nothing was put in place, as the new folder has no {MANIFEST_NAME}")
+        with stop.held():
+            stop.heed()
+            with _told_plainly(target):
+                _check_ours(target)  # once more: a build takes minutes
+            _swap(new, target)
+            stop.note_placed(str(target))
+    finally:
+        with stop.held():
+            if lock is not None:
+                shutil.rmtree(new, ignore_errors=True)
+                _unlock(target, lock)
+            for folder in lacking:
+                with suppress(OSError):  # it holds something now
+                    folder.rmdir()
+
+
+@contextmanager
+def _told_plainly(target: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        raise OutputFolderError(
+            no_room(error, str(target.parent))
+            or f"{target}: cannot be written ({error.strerror}); choose another folder"
+        ) from error
+
+
+@contextmanager
+def _told_when_no_room(target: Path, new: Path) -> Iterator[None]:
+    """Tell a failure for want of room as what it is, also where a library has lost the reason on the way."""
+    try:
+        yield
+        _stop_at_limit(new)
+    except OutputFolderError:
+        raise
+    except Exception as error:
+        words = no_room(error, str(target.parent))
+        if not words:
+            try:
+                _stop_at_limit(new)
+                (new / ".room").write_bytes(bytes(_PROBE))
+            except OSError as reason:
+                words = no_room(reason, str(target.parent))
+        if words:
+            raise OutputFolderError(words) from error
+        raise
+
+
+def _stop_at_limit(folder: Path) -> None:
+    """Raise OSError when a file is as large as this session allows, for then its end may be lacking."""
+    if resource is not None:
+        most = resource.getrlimit(resource.RLIMIT_FSIZE)[0]
+        if most != resource.RLIM_INFINITY and any(p.stat().st_size >= most for p in folder.rglob("*") if p.is_file()):
+            raise OSError(errno.EFBIG, os.strerror(errno.EFBIG))
+
+
+def no_room(error: BaseException | None, where: str) -> str:
+    """Return what to say of an error that comes from a full disk, a used-up quota or a limit of the size of files; ""
+    of any other.
+
+    where: what was to be written, or its folder. The error may have come of such a one.
+    """
+    while error is not None:
+        if isinstance(error, OSError) and error.errno in _NO_ROOM:
+            return f"{where}: cannot be written ({error.strerror}): {_NO_ROOM[error.errno]}; nothing was replaced"
+        error = error.__cause__ or error.__context__
+    return ""
+
+
+def keep_earlier(
+    target: Path, new: Path, made: Collection[str], origin: Manifest, replaced: Callable[[FileEntry], bool]
+) -> tuple[list[FileEntry], list[FileEntry]]:
+    """Copy the outputs of an earlier job that still hold into a new folder; return those, and those left behind.
+
+    target: the folder of the earlier job, which need not be there. new: the folder being filled. made: the paths of
+    the files written anew. origin: version, parameters and limits they come from; earlier files hold when their
+    manifest says the same. replaced: whether the new job stands in for an earlier file though it may have another
+    name now; such a file is neither kept nor told. Raises OutputFolderError when an earlier file was changed.
+    """
+    if not (target / MANIFEST_NAME).is_file():
+        return [], []
+    earlier = read_manifest(target / MANIFEST_NAME)
+    others = [e for e in earlier.files if e.path not in made and not replaced(e) and (target / e.path).is_file()]
+    if not earlier.same_origin(origin):
+        return [], others
+    for entry in others:
+        data = (target / entry.path).read_bytes()
+        if sha256(data) != entry.sha256:
+            raise OutputFolderError(_changed(target, [entry.path]))
+        (new / entry.path).parent.mkdir(parents=True, exist_ok=True)
+        (new / entry.path).write_bytes(data)
+    return others, []
+
+
+def _locked(target: Path) -> int:
+    """Return the open lock of a folder. The system ends it with its process, so that a killed one blocks no one."""
+    path = _beside(target, _LOCK)
+    if target in _held:
+        raise OutputFolderError(_busy(target, str(os.getpid())))
+    while True:
+        lock = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            if fcntl is not None:
+                # Not flock: a worker forked from a killed build would keep it.
+                fcntl.lockf(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            if os.fstat(lock).st_ino == path.stat().st_ino:
+                break
+        except FileNotFoundError:
+            pass  # the process that held it has just taken it away
+        except OSError as error:
+            if error.errno not in (errno.EAGAIN, errno.EACCES):
+                break  # a file system without locks
+            holder = os.read(lock, 20).decode("ascii", "replace")
+            os.close(lock)
+            raise OutputFolderError(_busy(target, holder)) from None
+        os.close(lock)
+    _held.add(target)
+    with suppress(OSError):  # it is a lock without a word in it too
+        os.truncate(lock, 0)
+        os.write(lock, str(os.getpid()).encode("ascii"))
+    return lock
+
+
+def _busy(target: Path, holder: str) -> str:
+    return (
+        f"{target}: another run of this program (process {holder}) is writing to this folder; wait until it has "
+        "ended, or name another folder"
+    )
+
+
+def _unlock(target: Path, lock: int) -> None:
+    with suppress(OSError):
+        _beside(target, _LOCK).unlink()
+    os.close(lock)
+    _held.discard(target)
+
+
+def _beside(target: Path, what: str) -> Path:
+    return target.with_name(f".{target.name}.{what}")
+
+
+def _swap(new: Path, target: Path) -> None:
+    old = _beside(target, _OLD)
+    try:
+        if target.exists():
+            new.chmod(target.stat().st_mode & 0o7777)
+            target.rename(old)
+        new.rename(target)
+    except OSError as error:
+        if old.exists() and not target.exists():
+            old.rename(target)
+        raise OutputFolderError(f"{target}: cannot be replaced ({error.strerror}); close what has it open") from error
+    shutil.rmtree(old, ignore_errors=True)
+
+
+def _recover(target: Path) -> None:
+    """Put back an earlier folder left aside by a killed process, and remove what dead processes left."""
+    old = _beside(target, _OLD)
+    if old.exists():
+        if target.exists():
+            shutil.rmtree(old)
+        else:
+            old.rename(target)
+    prefix = f".{target.name}.{_NEW}-"
+    for left in sorted(target.parent.glob(f"{_escaped(prefix)}*")):
+        pid = left.name[len(prefix) :]
+        if pid.isdigit() and not _running(int(pid), left):
+            shutil.rmtree(left, ignore_errors=True)
+
+
+def _escaped(text: str) -> str:
+    return "".join(f"[{c}]" if c in "*?[" else c for c in text)
+
+
+def _running(pid: int, folder: Path) -> bool:
+    """True when the process that fills the folder may still run."""
+    if os.name != "posix":
+        # Asking after a process is no portable question elsewhere; a day is longer than any job.
+        return time.time() - folder.stat().st_mtime < _STALE_S
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    except PermissionError:
+        return True
+    return True
+
+
+def _check_ours(target: Path) -> None:
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise OutputFolderError(f"{target}: is a file; give a folder for the outputs")
+    entries = [target, *sorted(target.rglob("*"))]
+    for path in entries:
+        if _protected(path):
+            what = "it" if path == target else path.relative_to(target).as_posix()
+            raise OutputFolderError(
+                f"{target}: {what} is write-protected, so nothing was replaced; make it writable, "
+                "or name another folder"
+            )
+    there = [
+        p.relative_to(target).as_posix()
+        for p in entries
+        if (p.is_symlink() or not p.is_dir()) and p.name not in _LITTER
+    ]
+    if not there:
+        return
+    try:
+        known = {entry.path: entry.sha256 for entry in read_manifest(target / MANIFEST_NAME).files}
+    except ManifestError as error:
+        raise OutputFolderError(
+            f"{target}: holds files but no manifest of this program, so it is not overwritten; "
+            f"choose an empty or a new folder"
+        ) from error
+    strange = [name for name in there if name not in known and name != MANIFEST_NAME]
+    if strange:
+        raise OutputFolderError(
+            f"{target}: holds files that an earlier job did not write ({_some(strange)}); "
+            "move them, or choose another folder"
+        )
+    changed = [name for name in there if name in known and sha256((target / name).read_bytes()) != known[name]]
+    if changed:
+        raise OutputFolderError(_changed(target, changed))
+
+
+def _protected(path: Path) -> bool:
+    """True when a file or folder is not to be written: by this user or, whatever root may do, by anyone."""
+    return not path.is_symlink() and not (path.stat().st_mode & 0o222 and os.access(path, os.W_OK))
+
+
+def _changed(target: Path, names: list[str]) -> str:
+    return (
+        f"{target}: changed by hand since it was written, so nothing was replaced: {_some(names)}; "
+        "move what you want to keep, or name another folder"
+    )
+
+
+def _some(names: list[str]) -> str:
+    more = f" and {len(names) - _SHOWN} more" if len(names) > _SHOWN else ""
+    return ", ".join(names[:_SHOWN]) + more

@@ -1,0 +1,570 @@
+"""True-scale outlines of the strut as DXF: palm, arm, arm sections, skeg, barrel.
+
+Each function returns one `CutFile` in the file's unit; `pattern_files` returns all of a strut. Nothing is
+allowed for: no kerf, no contraction, no machining stock; only the root gap of a prepared arm is taken off. Palms
+are drawn in their own axes with the palm zero at (0, 0); a plate is drawn as its longest outline, with lines to
+bevel to on layer ENGRAVE.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from typing import Literal, TypeAlias
+
+import numpy as np
+
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.drawing.lettering import (
+    SMALL_MM,
+    TEXT_MM,
+    Lettering,
+    Point,
+    angle_text,
+    file_unit,
+    finish,
+    hand_text,
+    length_text,
+    off_trace_text,
+    xy,
+    zero_text,
+)
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.outdir import slug
+from strutwright.models import frames
+from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
+from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
+from strutwright.models.sections import Section, outline
+from strutwright.models.shop import development as dev
+from strutwright.models.solids.skeg import boss_bore_mm, chord_at, stock_axis
+from strutwright.models.spec import Arm, Palm, Skeg, Strut
+
+Face = Literal["hull face", "water face"]
+TEMPLATE_PARTS = (0, 25, 50, 75, 100)
+"""Where the arm's section templates are taken, in per cent of the way from the barrel to the hull face."""
+_Curve: TypeAlias = Callable[[float], tuple[float, float]]
+"""Place along the arm axis (mm) at a place along the chord (mm), and its slope."""
+_GAP = 12.0
+
+
+def pattern_files(strut: Strut) -> dict[str, CutFile]:
+    """Return all outline files of the strut by part and face, as in the name of the file (`naming.finished`)."""
+    files: dict[str, CutFile] = {}
+    for palm in strut.palms:
+        for face in ("hull face", "water face"):
+            files[f"{slug(palm.name)}-{slug(face)}"] = palm_pattern(strut, palm, face)
+    for arm in strut.arms:
+        files[f"{slug(arm.name)}-profile"] = arm_pattern(strut, arm)
+        files[f"{slug(arm.name)}-section-templates"] = section_templates(strut, arm)
+    if strut.skeg is not None:
+        files["skeg-profile"] = skeg_pattern(strut, strut.skeg)
+    files["barrel-half-section"] = barrel_section(strut)
+    files["barrel-aft-end"] = barrel_end(strut)
+    return files
+
+
+# --- palm -----------------------------------------------------------------------------------------------------------
+
+
+def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
+    """Return the palm at true scale, seen on the face named; u (forward) runs to the right.
+
+    Seen on the hull face v (port) runs up, seen on the water face it runs down. Holes are on DRILL, rims of
+    countersinks and counterbores on COUNTERSINK (water face) or PHANTOM (hull face, where they lie below),
+    the trace of the vertical plane through the shaft, or the line through zero parallel to it, on CENTRE.
+    """
+    seen = 1.0 if face == "hull face" else -1.0
+    cut = CutFile(f"{palm.name}, {face}", file_unit(strut))
+    shape = palm.outline if seen > 0 else palm.outline.mirror("x")
+    cut.add_outline("CUT_OUTER", shape)
+    rim_layer = "COUNTERSINK" if face == "water face" else "PHANTOM"
+    bolt = palm.bolt
+    headed = bolt.kind != "plain" and bolt.head_diameter_mm > bolt.hole_mm
+    mark = 1.4 * max(bolt.hole_mm, bolt.head_diameter_mm)
+    places = [(hole.u_mm, seen * hole.v_mm) for hole in palm.holes]
+    for at in places:
+        cut.add_circle("DRILL", at, bolt.hole_mm)
+        if headed:
+            cut.add_circle(rim_layer, at, bolt.head_diameter_mm)
+        cut.add_centre_mark(at, mark)
+    box = shape.bounding_box()
+    reach = max(-box.xmin, box.xmax) + 10.0
+    turn = math.radians(-seen * palm.axes_deg)
+    along = np.array((math.cos(turn), math.sin(turn)))
+    cut.add_line("CENTRE", xy(-reach * along), xy(reach * along))
+    turned = abs(palm.axes_deg) > 1e-9
+    if turned:
+        cut.add_line("CENTRE", (-reach, 0.0), (reach, 0.0))
+    cut.add_line("CENTRE", (0.0, box.ymin - 10.0), (0.0, box.ymax + 10.0))
+    letters = Lettering(cut)
+    letters.number_holes(
+        [hole.number for hole in palm.holes], places, (max(bolt.hole_mm, bolt.head_diameter_mm if headed else 0.0)) / 2
+    )
+    letters.inside(shape, [f"{palm.name}: {hand_text(strut)}", f"{face.upper()} of the palm to you"], "FWD")
+    if turned:
+        letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
+    off = dev.off_trace(palm)
+    trace = "trace of the shaft's vertical plane"
+    letters.beside(f"parallel to the {trace}" if off.is_off else trace, xy(reach * along), way_deg=math.degrees(turn))
+    sides = (strut.identity.side("port"), seen, 90.0 * seen), (strut.identity.side("starboard"), -seen, -90.0 * seen)
+    for side, y, way in sides:
+        letters.beside(side.upper(), (0.0, box.ymax + 10.0 if y > 0 else box.ymin - 10.0), way_deg=way)
+    _arrow_over(cut, "FWD")
+    sink = {
+        "countersunk": f", countersink {bolt.head_angle_deg:g} deg to {length_text(cut, bolt.head_diameter_mm)} dia "
+        f"on the water face",
+        "counterbored": f", counterbore {length_text(cut, bolt.head_diameter_mm)} dia x "
+        f"{length_text(cut, bolt.head_depth_mm)} deep on the water face",
+    }.get(bolt.kind, "")
+    port = "up" if seen > 0 else "down"
+    rims = ""
+    if headed:
+        rims = "; inner circles the holes, outer circles their heads" + (
+            "" if seen < 0 else ", which lie on the other face: do not sink them here"
+        )
+    thinned = ""
+    if palm.bevel_width_mm > 0.0:
+        thinned = (
+            f", its edges on the water face thinned by {length_text(cut, palm.bevel_height_mm)} over "
+            f"{length_text(cut, palm.bevel_width_mm)}"
+        )
+    finish(
+        cut,
+        strut,
+        f"{palm.name}, {face}",
+        face,
+        [
+            f"seen on the {face.upper()}; u forward to the right, v to port {port}; {zero_text(strut, palm)}",
+            *([off_trace_text(cut, off)] if off.is_off else []),
+            f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}"
+            f"{rims}",
+            f"palm {length_text(cut, palm.thickness_mm)} thick{thinned}. The other face is the mirror image about u; "
+            "a number means the same hole on both",
+        ],
+        long_bars=True,
+    )
+    return cut
+
+
+# --- arm ------------------------------------------------------------------------------------------------------------
+
+
+def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
+    """Return the arm's flat side profile in its mid-plane, the chord running forward to the right.
+
+    CUT_OUTER is the longest outline over the whole thickness. At the barrel the saddle and at the palm's
+    water face the trim line are also drawn where they meet the mid-plane and the two faces of the arm
+    (ENGRAVE), to bevel to.
+    """
+    cut = CutFile(f"{arm.name} profile", file_unit(strut))
+    side = _ArmSide(strut, arm)
+    faces = (-0.5, 0.0, 0.5)
+    low = {k: side.saddle(k) for k in faces}
+    high = {k: side.trim(k) for k in faces}
+    # The cut follows the face that keeps the arm longest; of two saddles that cross, the lower one, lowered to clear.
+    bottom, other = sorted((low[-0.5], low[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
+    short = _shortfall(bottom, other)
+    if short > FIT_TOL_MM:
+        bottom = bottom.translate(0.0, -short - FIT_TOL_MM)
+    top = max((high[-0.5], high[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
+    cut.add_outline("CUT_OUTER", _quad(bottom, top))
+    rows: list[tuple[str, Outline, list[str]]] = []
+    coped = side.coped()
+    for where, ends, edge in (("barrel", low, bottom), ("palm", high, top)):
+        drawn = [edge]
+        for k, name in zip(faces, ("starboard face", "mid-plane", "port face"), strict=True):
+            if where == "barrel" and name in coped:
+                continue
+            same = [row for row in rows if row[0] == where and _same(row[1], ends[k])]
+            if same:
+                same[0][2].append(name)
+                continue
+            rows.append((where, ends[k], [name]))
+            if not any(_same(line, ends[k]) for line in drawn):
+                cut.add_outline("ENGRAVE", ends[k])
+                drawn.append(ends[k])
+    foot, head = side.point(0.0, 0.0), side.point(side.ends[1] + 10.0, 0.0)
+    cut.add_line("CENTRE", xy(foot), xy(head))
+    for where in ("barrel", "palm"):
+        _beside_right(
+            cut, [(xy(chain.vertices[-1]), f"{where}: {', '.join(names)}") for at, chain, names in rows if at == where]
+        )
+    letters = Lettering(cut)
+    letters.inside(_quad(bottom, top), [f"{arm.name}: {hand_text(strut)}", "STARBOARD SIDE to you"], "LEADING EDGE")
+    letters.beside("arm axis, foot on the shaft line", xy(foot), off_mm=1.5, way_deg=-90.0)
+    _arrow_over(cut, "FWD")
+    taken = dev.root_gap_mm(strut)
+    gap = f"Root gap {length_text(cut, taken)} is taken off at both ends" if taken > 0.0 else "No root gap is taken off"
+    kind = "flat blank" if strut.construction == "welded" else "side profile"
+    finish(
+        cut,
+        strut,
+        f"{arm.name}, profile",
+        "seen from the starboard side, in the mid-plane",
+        [
+            f"clock angle of the arm {angle_text(arm.clock_deg)} deg from the hull, positive toward port; rake "
+            f"{angle_text(arm.rake_deg)} deg, toe {angle_text(arm.toe_deg)} deg",
+            f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
+            f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
+            f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {arm.shape.replace('_', ' ')}",
+            "cut outside: longest over the thickness; then bevel to the lines. " + gap,
+            *(
+                [
+                    f"the {' and the '.join(coped)} {'is' if len(coped) == 1 else 'are'} cut to the other arm at the "
+                    "barrel: no line is drawn there, take it from the wrap of the barrel end"
+                ]
+                if coped
+                else []
+            ),
+        ],
+        long_bars=True,
+    )
+    return cut
+
+
+class _ArmSide:
+    """The arm's mid-plane as a sheet: y along the arm axis from the shaft line, x square to it and forward."""
+
+    def __init__(self, strut: Strut, arm: Arm) -> None:
+        self.strut, self.arm = strut, arm
+        plane = frames.arm_plane(strut, arm)
+        self.axes = frames.arm_axes(arm, strut.barrel, plane)
+        self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
+        self.gap = dev.root_gap_mm(strut)
+        f, d = self.axes.u, self.axes.n
+        self.lean = float(f @ d)
+        self.forward = math.sqrt(1.0 - self.lean**2)
+
+    def point(self, along: float, chord: float) -> Floats:
+        """Sheet place of a point along the axis and along the chord (mm)."""
+        return np.array((chord * self.forward, along + chord * self.lean))
+
+    def _half_chord(self, along: float) -> float:
+        return frames.arm_size_at(self.arm, self.ends, along)[0] / 2
+
+    def _chain(self, along_at: _Curve) -> Outline:
+        """The curve along = along_at(chord) between the trailing and the leading edge, as lines and arcs."""
+        ends = []
+        for sign in (-1.0, 1.0):
+            chord = sign * self._half_chord(along_at(0.0)[0])
+            for _ in range(50):
+                chord = sign * self._half_chord(along_at(chord)[0])
+            ends.append(chord)
+        chords = np.linspace(ends[0], ends[1], 201)
+        rows = [along_at(float(c)) for c in chords]
+        points = np.array([self.point(s, float(c)) for c, (s, _) in zip(chords, rows, strict=True)])
+        if max(abs(slope - rows[0][1]) for _, slope in rows) < 1e-12:
+            return Outline(np.array([[*points[0], 0.0], [*points[-1], 0.0]]), closed=False)
+        slopes = np.array([(self.forward, self.lean + slope) for _, slope in rows])
+        return fit_arcs(points, slopes, FIT_TOL_MM)
+
+    def saddle(self, face: float) -> Outline:
+        """Where the arm is cut at the barrel's outside; face: -0.5, 0 or 0.5 thicknesses from the mid-plane."""
+        across = face * self.arm.thickness_barrel_mm
+        radius = self.strut.barrel.outside_mm / 2 + self.gap
+        u, v, n = (np.asarray(w)[1:] for w in (self.axes.u, self.axes.v, self.axes.n))
+
+        def along_at(chord: float) -> tuple[float, float]:
+            base = chord * u + across * v
+            a, b, c = float(n @ n), float(n @ base), float(base @ base) - radius**2
+            s = (-b + math.sqrt(b * b - a * c)) / a
+            where = base + s * n
+            return s, -float(where @ u) / float(where @ n)
+
+        return self._chain(along_at)
+
+    def coped(self) -> list[str]:
+        """The faces whose barrel end is cut to the other arm instead."""
+        side, low, _ = dev.cut_arm(self.strut, self.arm)
+        inner = [bool(low.coped[: side.leading].any()), bool(low.coped[side.leading :].any())]
+        middle = low.coped[side.leading] or low.coped[0]
+        return [
+            name
+            for name, here in zip(
+                ("starboard face", "mid-plane", "port face"), (inner[0], bool(middle), inner[1]), strict=True
+            )
+            if here
+        ]
+
+    def trim(self, face: float) -> Outline:
+        """Where the arm is cut at the palm's water face; face as in `saddle`."""
+        palm = self.strut.palms[self.arm.palm_index]
+        hull = frames.palm_axes(palm)
+        across = face * self.arm.thickness_palm_mm
+        n = hull.n
+        gap = float((hull.origin - self.axes.origin) @ n) - palm.thickness_mm - self.gap
+        gap -= across * float(self.axes.v @ n)
+        per = float(self.axes.n @ n)
+        slope = -float(self.axes.u @ n) / per
+
+        def along_at(chord: float) -> tuple[float, float]:
+            return gap / per + slope * chord, slope
+
+        return self._chain(along_at)
+
+
+def _shortfall(chain: Outline, other: Outline) -> float:
+    """How far a chain rises above another (mm), both running forward."""
+    a, b = chain.polyline(FIT_TOL_MM / 10), other.polyline(FIT_TOL_MM / 10)
+    return float(np.max(a[:, 1] - np.interp(a[:, 0], b[:, 0], b[:, 1])))
+
+
+def _same(chain: Outline, other: Outline) -> bool:
+    """True when two chains that run the same way lie on each other within the tolerance of the arcs."""
+    gaps = np.hypot(*(chain.vertices[[0, -1], :2] - other.vertices[[0, -1], :2]).T)
+    return bool(gaps.max() < FIT_TOL_MM) and max(_shortfall(chain, other), _shortfall(other, chain)) < FIT_TOL_MM
+
+
+def _quad(bottom: Outline, top: Outline) -> Outline:
+    """Join two chains that run the same way by straight sides to a closed outline."""
+    a, b = bottom.vertices, top.reversed().vertices
+    sides = [
+        Outline(np.array([[*a[-1, :2], 0.0], [*b[0, :2], 0.0]]), closed=False),
+        Outline(np.array([[*b[-1, :2], 0.0], [*a[0, :2], 0.0]]), closed=False),
+    ]
+    return join((bottom, sides[0], top.reversed(), sides[1]), closed=True)
+
+
+def section_templates(strut: Strut, arm: Arm) -> CutFile:
+    """Return the arm's sections at 0, 25, 50, 75 and 100 % of the way from the barrel's outside to the hull
+    face.
+
+    Each lies in the plane of the chord and of the direction across the arm; leading edge to the right, port
+    face up; ellipses and foils as arcs within FIT_TOL_MM.
+    """
+    cut = CutFile(f"{arm.name} section templates", file_unit(strut))
+    ends = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
+    y = 0.0
+    shapes: list[tuple[str, Outline]] = []
+    for part in TEMPLATE_PARTS:
+        along = ends[0] + part / 100.0 * (ends[1] - ends[0])
+        chord, thickness = frames.arm_size_at(arm, ends, along)
+        edge = edge_radius_at(arm, thickness)
+        shape = outline(Section(arm.shape, chord, thickness, edge)).translate(0.0, y)
+        cut.add_outline("TEMPLATE", shape)
+        cut.add_line("CENTRE", (-chord / 2 - 6.0, y), (chord / 2 + 6.0, y))
+        cut.add_line("CENTRE", (0.0, y - thickness / 2 - 4.0), (0.0, y + thickness / 2 + 4.0))
+        words = (
+            f"{part} %: {length_text(cut, along)} from the shaft line, chord {length_text(cut, chord)}, "
+            f"thickness {length_text(cut, thickness)}"
+        )
+        cut.add_text(words, (chord / 2 + 10.0, y - TEXT_MM / 2), TEXT_MM)
+        shapes.append((f"{arm.name} {part} %", shape))
+        y += max(arm.thickness_barrel_mm, arm.thickness_palm_mm) + _GAP
+    letters = Lettering(cut)
+    for name, shape in shapes:
+        letters.inside(shape, [name])
+    letters.put_arrow("LEADING EDGE", [(0.0, y)])
+    letters.put("PORT FACE", [(0.0, y + 12.0)])
+    letters.put("STARBOARD FACE", [(0.0, cut.extents()[1] - TEXT_MM)])
+    finish(
+        cut,
+        strut,
+        f"{arm.name}, section templates",
+        "seen from the hull toward the barrel",
+        [
+            "section templates; leading edge to the right, port face up",
+            "0 % at the barrel's outside, 100 % at the hull face, along the arm axis",
+        ],
+        long_bars=True,
+    )
+    return cut
+
+
+# --- skeg -----------------------------------------------------------------------------------------------------------
+
+
+def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
+    """Return the fin in the vertical plane through the shaft, forward to the right, hull up, and its heel.
+
+    CUT_OUTER reaches up to where the fin's faces meet the barrel; the barrel's lowest line is on ENGRAVE.
+    """
+    cut = CutFile("skeg profile", file_unit(strut))
+    barrel = strut.barrel
+    radius = barrel.outside_mm / 2
+    # The faces of the fin lie off the middle and meet the round barrel higher up.
+    root = math.sqrt(radius**2 - (skeg.thickness_root_mm / 2) ** 2)
+    rows = []
+    for below in (root, skeg.depth_mm):
+        lead, chord, _ = chord_at(skeg, barrel, below)
+        rows.append((lead, lead - chord, -below))
+    (lead0, trail0, z0), (lead1, trail1, z1) = rows
+    fin = [(trail1, z1), (lead1, z1), (lead0, z0), (trail0, z0)]
+    cut.add_polyline("CUT_OUTER", fin)
+    lead, chord, _ = chord_at(skeg, barrel, radius)
+    cut.add_line("ENGRAVE", (lead - chord, -radius), (lead, -radius))
+    named: list[tuple[str, Point]] = [("barrel's lowest line", (lead, -radius))]
+    cut.add_line("CENTRE", (barrel.x(0.0) - 10.0, 0.0), (barrel.x(barrel.length_mm) + 10.0, 0.0))
+    named.append(("shaft line", (barrel.x(barrel.length_mm) + 10.0, 0.0)))
+    facts = [
+        f"fin seen from the starboard side, forward to the right; thickness "
+        f"{length_text(cut, skeg.thickness_root_mm)} at the root, {length_text(cut, skeg.thickness_tip_mm)} at the "
+        f"lower edge; leading edge {skeg.leading_edge}"
+    ]
+    if skeg.heel is not None:
+        heel = skeg.heel
+        up = stock_axis(heel)
+        base = np.asarray(heel.centre_mm)
+        across = np.array((up[2], -up[0])) / math.hypot(up[0], up[2])
+        middle, rise = base[[0, 2]], heel.height_mm / 2 * up[[0, 2]]
+        for diameter, layer in ((heel.outside_mm, "PHANTOM"), (boss_bore_mm(heel), "PHANTOM")):
+            half = diameter / 2 * across
+            cut.add_polyline(
+                layer, [middle - half - rise, middle + half - rise, middle + half + rise, middle - half + rise]
+            )
+        low_end = xy(middle - 1.6 * rise)
+        cut.add_line("CENTRE", low_end, xy(middle + 1.6 * rise))
+        foot = (lead1, -skeg.depth_mm + heel.foot_height_mm / 2)
+        way = (middle - foot) / math.dist(middle, foot)
+        rise = heel.foot_height_mm / 2 * np.array((-way[1], way[0]))
+        cut.add_polyline("PHANTOM", [foot - rise, middle - rise, middle + rise, foot + rise])
+        cut.add_line("CENTRE", foot, xy(middle))
+        named.append(("middle of the foot", foot))
+        named.append(("rudder stock axis", low_end))
+        facts.append(
+            f"heel boss {length_text(cut, heel.outside_mm)} dia x {length_text(cut, heel.height_mm)}, bored "
+            f"{length_text(cut, boss_bore_mm(heel))}, for a running bore of {length_text(cut, heel.bore_mm)}; "
+            f"foot {length_text(cut, heel.foot_height_mm)} high x {length_text(cut, heel.foot_thickness_mm)} thick, "
+            "half round at its forward end, its other end bored with the boss"
+        )
+    letters = Lettering(cut)
+    letters.inside(polygon(fin), [f"skeg: {hand_text(strut)}", "STARBOARD SIDE to you"], "FWD")
+    for text, at in named:
+        letters.beside(text, at)
+    _arrow_over(cut, "FWD")
+    finish(cut, strut, "skeg", "seen from the starboard side, in the mid-plane", facts, long_bars=True)
+    return cut
+
+
+# --- barrel ---------------------------------------------------------------------------------------------------------
+
+
+def barrel_section(strut: Strut) -> CutFile:
+    """Return the upper half of the barrel cut along the shaft line, forward to the right, bore included.
+
+    Set screws are shown by their centre lines with station and clock angle, turned into the plane of the
+    section.
+    """
+    cut = CutFile("barrel half section", file_unit(strut))
+    barrel = strut.barrel
+    outer = outside_chain(barrel)
+    inner = bore_points(barrel)
+    rows = [(barrel.x(s), r, b) for s, r, b in outer] + [(barrel.x(s), r, 0.0) for s, r in reversed(inner)]
+    cut.add_outline("TEMPLATE", Outline(np.array(rows)))
+    x0, x1 = barrel.x(0.0), barrel.x(barrel.length_mm)
+    cut.add_line("CENTRE", (x0 - 10.0, 0.0), (x1 + 10.0, 0.0))
+    cut.add_text("shaft line", (x1 + 12.0, -TEXT_MM / 2), TEXT_MM)
+    stations: dict[float, list[str]] = {}
+    for screw in strut.set_screws:
+        stations.setdefault(round(screw.station_mm, 6), []).append(
+            f"screw {screw.number}: {screw.thread}, {length_text(cut, screw.station_mm)} from the aft face, clock "
+            f"{angle_text(screw.clock_deg)} deg"
+        )
+    # The aft screw's words stand highest, so that no screw's line runs through the words of another.
+    level = barrel.outside_mm / 2 + 6.0
+    for station in sorted(stations, reverse=True):
+        for words in stations[station]:
+            cut.add_text(words, (barrel.x(station) + 1.5, level), TEXT_MM)
+            level += 1.8 * TEXT_MM
+        cut.add_line(
+            "CENTRE", (barrel.x(station), barrel.bore_mm / 2 - 4.0), (barrel.x(station), level - 0.8 * TEXT_MM)
+        )
+    letters = Lettering(cut)
+    letters.put_arrow("FWD", [((x0 + x1) / 2, -10.0)])
+    for words, x, turn in (("AFT FACE", x0 - 4.0, 90.0), ("FORWARD FACE", x1 + 4.0, 90.0)):
+        letters.put(words, [(x, y) for y in (barrel.outside_mm / 4, barrel.outside_mm / 2)], turn_deg=turn)
+    steps = [
+        f"{step.kind} from {length_text(cut, step.from_station_mm)} to "
+        f"{length_text(cut, step.to_station_mm)}, {length_text(cut, step.diameter_mm)} dia"
+        for step in barrel.steps
+    ]
+    finish(
+        cut,
+        strut,
+        "barrel, half section",
+        "section along the shaft line, seen from the starboard side",
+        [
+            "half section along the shaft line, forward to the right",
+            f"bore {length_text(cut, barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
+            f"{_signed(cut, barrel.bore_lower_mm)}), outside {length_text(cut, barrel.outside_mm)}, "
+            f"length {length_text(cut, barrel.length_mm)}; stations from the aft face",
+            *steps,
+        ],
+        long_bars=True,
+    )
+    return cut
+
+
+def barrel_end(strut: Strut) -> CutFile:
+    """Return the barrel seen on its aft face: circles, and a line at each clock angle in use; hull up, port
+    left.
+    """
+    cut = CutFile("barrel aft end", file_unit(strut))
+    barrel = strut.barrel
+    cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.outside_mm)
+    tapered = is_faired(barrel, barrel.aft_end)
+    if tapered:
+        cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.aft_end.end_diameter_mm)
+    cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.bore_mm)
+    half = barrel.outside_mm / 2
+    cut.add_centre_mark((0.0, 0.0), 2 * half + 20.0)
+    marks = [(arm.clock_deg, arm.name) for arm in strut.arms]
+    marks += [(s.clock_deg, f"screw {s.number}") for s in strut.set_screws]
+    labels: dict[float, list[str]] = {}
+    for clock, name in marks:
+        labels.setdefault(round(clock, 6) + 0.0, []).append(name)
+    ways = {}
+    for clock in sorted(labels):
+        # Seen from astern port is on the left.
+        ways[clock] = way = np.array((-math.sin(math.radians(clock)), math.cos(math.radians(clock))))
+        cut.add_line("CENTRE", xy(barrel.bore_mm / 2 * way), xy((half + 14.0) * way))
+    letters = Lettering(cut)
+    for side, x, y, toward in (("HULL", 0.0, 1.0, 90.0), ("PORT", -1.0, 0.0, 180.0), ("STARBOARD", 1.0, 0.0, 0.0)):
+        letters.beside(side, ((half + 10.0) * x, (half + 10.0) * y), way_deg=toward)
+    for clock, way in ways.items():
+        letters.beside(
+            f"{', '.join(labels[clock])}: {angle_text(clock)} deg",
+            xy((half + 14.0) * way),
+            way_deg=math.degrees(math.atan2(way[1], way[0])),
+        )
+    facts = [f"outside {length_text(cut, barrel.outside_mm)} dia, bore {length_text(cut, barrel.bore_mm)} dia"]
+    if tapered:
+        facts[0] += f", {length_text(cut, barrel.aft_end.end_diameter_mm)} dia at the aft face"
+    finish(
+        cut,
+        strut,
+        "barrel, aft end",
+        "aft face, seen from astern",
+        [*facts, "hull up, port to the left; clock angles from the hull, positive toward port"],
+        long_bars=True,
+    )
+    return cut
+
+
+# --- common ---------------------------------------------------------------------------------------------------------
+
+
+def _signed(cut: CutFile, length_mm: float) -> str:
+    return f"{length_mm:+.3f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:+.4f} in"
+
+
+def _arrow_over(cut: CutFile, text: str) -> None:
+    """An arrow over all that is drawn and written, at the right."""
+    x0, _, x1, y1 = cut.extents()
+    middle = max(x1 - 20.0, (x0 + x1) / 2)
+    Lettering(cut).put_arrow(text, [(middle, y1 + 6.0)])
+
+
+def _beside_right(cut: CutFile, ends: list[tuple[Point, str]]) -> None:
+    """Name line ends on the right, one under the other, each with a line to its end."""
+    pitch = 1.7 * SMALL_MM
+    ends = sorted(ends, key=lambda end: -end[0][1])
+    x = max(at[0] for at, _ in ends) + 9.0
+    ys: list[float] = []
+    for (_, y), _ in ends:
+        ys.append(min(y, ys[-1] - pitch) if ys else y)
+    shift = sum(at[1] for at, _ in ends) / len(ends) - sum(ys) / len(ys)
+    for (at, text), y in zip(ends, ys, strict=True):
+        cut.add_line("TEXT", (at[0] + 0.8, at[1]), (x - 1.0, y + shift))
+        cut.add_text(text, (x, y + shift - SMALL_MM / 2), SMALL_MM)

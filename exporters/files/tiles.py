@@ -1,0 +1,530 @@
+"""True-scale paper: any `CutFile` as PDF tiles for an office printer, and as one page for a roll plotter.
+
+    Path("wrap-A4.pdf").write_bytes(tile_pdf(cut, "A4"))
+    Path("wrap-roll.pdf").write_bytes(roll_pdf(cut))
+
+The tiles overlap by 10 mm and carry register crosses in the overlap, their place (row and column), and a check bar in
+both directions; the first page holds the map of the pages and how to join them. Tiles with nothing on them are left
+out, and the map says so. Where it saves tiles, the sentences under the drawing stand on the first page instead. All is
+drawn at scale 1:1 and the document asks the viewer not to fit it to the page. The geometry is read back from the DXF
+document that is written, so paper and DXF cannot differ. The same input gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from functools import cache
+from itertools import pairwise
+from typing import Any, Literal, TypeAlias
+
+import numpy as np
+from ezdxf.document import Drawing
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, bounds, flatten, from_vertices, union
+from strutwright.exporters.drawing.style import STYLES, Kind
+from strutwright.exporters.drawing.text import Text, font_size, text_width, wrap
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
+from strutwright.params.words import mm, read, say
+
+Paper = Literal["A4", "Letter"]
+PAPERS_MM: dict[Paper, tuple[float, float]] = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+MARGIN_MM = 10.0
+OVERLAP_MM = 10.0
+LONGEST_PAGE_MM = 5080.0
+"""The longest page side the PDF format takes (14400 units of 1/72 in)."""
+
+_POINTS = 72.0 / MM_PER_INCH
+_FOOT = 17.0  # room under the window for the horizontal check bar and the label
+_SIDE = 11.0  # room left of the window for the vertical check bar
+_EDGE = 3.0  # kept free round the geometry, so that no line is cut along its width
+_CROSS = 8.0
+_SMALL, _TEXT, _LARGE = 2.5, 3.5, 5.0
+_HEAD = 52.0  # of the first page: its name, how many tiles, the caution, how they are joined
+_LEAST_MAP = 45.0  # height of the map that is still read
+_BETWEEN = 1.0  # between sentences
+_SHIFTS = (0.5, 0.3, 0.7, 0.1, 0.9, 0.0, 1.0)
+_Floats: TypeAlias = np.ndarray[Any, np.dtype[np.float64]]
+_KINDS: dict[str, Kind] = {
+    "CUT_OUTER": "visible",
+    "CUT_INNER": "visible",
+    "TEMPLATE": "visible",
+    "DRILL": "visible",
+    "COUNTERSINK": "thin",
+    "ENGRAVE": "thin",
+    "CENTRE": "centre",
+    "PHANTOM": "phantom",
+    "FOLD": "hidden",
+    "CHECK": "thin",
+    "TEXT": "thin",
+}
+"""What a layer means on paper; a layer not named here is drawn as a thin line."""
+
+CAUTION = (
+    "Print at 100 %, not fitted to the page. Measure the check bars on every page in both directions before use; "
+    "paper and printers stretch. Guidance only, not an approval."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Drawing:
+    """Geometry in mm: strokes by kind, texts, and the box round both."""
+
+    strokes: tuple[tuple[Kind, tuple[Shape, ...]], ...]
+    texts: tuple[Text, ...]
+    box: Box
+
+    def pieces(self) -> _Floats:
+        """Return all strokes as straight pieces (n, 2 ends, 2), the boxes round texts among them."""
+        rows = [flatten(shape, 0.2) for _, shapes in self.strokes for shape in shapes]
+        boxes = [t.box() for t in self.texts]
+        rows += [np.array([(b.x0, b.y0), (b.x1, b.y0), (b.x1, b.y1), (b.x0, b.y1), (b.x0, b.y0)]) for b in boxes]
+        return np.concatenate([np.stack((r[:-1], r[1:]), axis=1) for r in rows])
+
+
+def _enters(pieces: _Floats, window: Box) -> bool:
+    """True when one of the straight pieces enters the window (Liang and Barsky's clipping test)."""
+    a, d = pieces[:, 0], pieces[:, 1] - pieces[:, 0]
+    enter, leave = np.zeros(len(a)), np.ones(len(a))
+    for axis, low, high in ((0, window.x0, window.x1), (1, window.y0, window.y1)):
+        step = np.where(np.abs(d[:, axis]) < 1e-12, 1e-12, d[:, axis])
+        t0, t1 = (low - a[:, axis]) / step, (high - a[:, axis]) / step
+        enter, leave = np.maximum(enter, np.minimum(t0, t1)), np.minimum(leave, np.maximum(t0, t1))
+    return bool(np.any(enter <= leave))
+
+
+def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
+    """Take lines, arcs, circles, polylines and texts from a DXF document, in mm; of its first `count` entities."""
+    k = 1.0 if unit == "mm" else MM_PER_INCH
+    strokes: list[tuple[Kind, tuple[Shape, ...]]] = []
+    texts: list[Text] = []
+    for entity in list(document.modelspace())[:count]:
+        what, kind = entity.dxftype(), _KINDS.get(entity.dxf.layer, "thin")
+        if what == "LWPOLYLINE":
+            rows = np.array(entity.get_points("xyb"), dtype=np.float64) * (k, k, 1.0)
+            strokes.append((kind, tuple(from_vertices(rows, bool(entity.closed)))))
+        elif what == "LINE":
+            a, b = entity.dxf.start, entity.dxf.end
+            strokes.append((kind, (Line((a.x * k, a.y * k), (b.x * k, b.y * k)),)))
+        elif what == "CIRCLE":
+            c = entity.dxf.center
+            strokes.append((kind, (Arc((c.x * k, c.y * k), entity.dxf.radius * k),)))
+        elif what == "TEXT":
+            at = entity.dxf.insert
+            texts.append(
+                Text(
+                    entity.dxf.text, (at.x * k, at.y * k), entity.dxf.height * k, turn=math.radians(entity.dxf.rotation)
+                )
+            )
+    boxes = [bounds(s) for _, shapes in strokes for s in shapes] + [t.box() for t in texts]
+    return _Drawing(tuple(strokes), tuple(texts), union(boxes).grown(_EDGE))
+
+
+# --- how it is cut up ------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """One page: row from the bottom and column from the left, 1 first; window on the geometry in mm; used: printed."""
+
+    row: int
+    column: int
+    window: Box
+    used: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Tiling:
+    """How geometry falls on pages. page_mm: width and height of the paper as held; tiles by row, then column;
+    crosses: register crosses in the geometry's mm; apart: the sentences under the drawing are not on the tiles.
+    """
+
+    page_mm: tuple[float, float]
+    rows: int
+    columns: int
+    tiles: tuple[Tile, ...]
+    crosses: tuple[tuple[float, float], ...]
+    apart: bool = False
+
+    @property
+    def printed(self) -> int:
+        """How many tiles are printed."""
+        return sum(tile.used for tile in self.tiles)
+
+
+def tiling(cut: CutFile, paper: Paper = "A4") -> Tiling:
+    """Return how a file is cut into the fewest pages: upright or lying, its sentences under it or on the first page."""
+    return _tiling(cut, paper)[0]
+
+
+def _tiling(cut: CutFile, paper: Paper) -> tuple[Tiling, _Drawing]:
+    if paper not in PAPERS_MM:
+        raise ValueError(f"paper: got {paper!r}, allowed are {', '.join(PAPERS_MM)}")
+    w, h = PAPERS_MM[paper]
+    document = cut.document()
+    whole = _read(document, cut.unit)
+    made = [(_cut_up(whole, page), whole) for page in ((w, h), (h, w))]
+    if cut.facts and min(plan.printed for plan, _ in made) > 1:
+        alone = _read(document, cut.unit, cut.drawn)
+        made += [
+            (replace(_cut_up(alone, page), apart=True), alone)
+            for page in ((w, h), (h, w))
+            if _facts_height_mm(cut, page) is not None
+        ]
+    return min(made, key=lambda pair: pair[0].printed)
+
+
+def _facts_height_mm(cut: CutFile, page: tuple[float, float]) -> float | None:
+    """Return the height of letters in which the sentences have room beside the map; None where they have none."""
+    width, tall = page[0] - 2 * MARGIN_MM - _SIDE, page[1] - 2 * MARGIN_MM - _FOOT - _HEAD
+    for height in (_TEXT, _SMALL):
+        rows = sum(len(wrap(text, height, width)) for text, _ in cut.facts)
+        if 1.7 * height * rows + _BETWEEN * len(cut.facts) + _LEAST_MAP <= tall:
+            return height
+    return None
+
+
+def _cut_up(drawing: _Drawing, page: tuple[float, float]) -> Tiling:
+    wide, tall = page[0] - 2 * MARGIN_MM - _SIDE, page[1] - 2 * MARGIN_MM - _FOOT
+    box = drawing.box
+    columns = max(math.ceil((box.width - OVERLAP_MM) / (wide - OVERLAP_MM) - 1e-9), 1)
+    rows = max(math.ceil((box.height - OVERLAP_MM) / (tall - OVERLAP_MM) - 1e-9), 1)
+    step_x, step_y = wide - OVERLAP_MM, tall - OVERLAP_MM
+    spare_x, spare_y = columns * step_x + OVERLAP_MM - box.width, rows * step_y + OVERLAP_MM - box.height
+    spared = [t.box().grown(0.5) for t in drawing.texts]
+    spared += [bounds(s).grown(0.5) for _, shapes in drawing.strokes for s in shapes if isinstance(s, Arc) and s.full]
+    best: tuple[int, int] | None = None
+    plan: Tiling | None = None
+    pieces = drawing.pieces()
+    half = _CROSS / 2
+    low, high = (
+        np.array([[x + side * half, y + side * half] for x, y in corners]).reshape(1, -1, 2)
+        for side, corners in ((-1, [(b.x0, b.y0) for b in spared]), (1, [(b.x1, b.y1) for b in spared]))
+    )
+    # Within the spare room, leave as many pages empty as can be; then put the joints where the crosses hit the fewest
+    # words and holes.
+    for fx, fy in ((fx, fy) for fy in _SHIFTS for fx in _SHIFTS):
+        x0, y0 = box.x0 - fx * spare_x, box.y0 - fy * spare_y
+        crosses = _crosses_at(x0, y0, step_x, step_y, columns, rows)
+        at = np.array(crosses).reshape(-1, 1, 2)
+        hit = int(np.count_nonzero(((at > low) & (at < high)).all(axis=2)))
+        windows = [
+            (r, c, Box(x0 + c * step_x, y0 + r * step_y, x0 + c * step_x + wide, y0 + r * step_y + tall))
+            for r in range(rows)
+            for c in range(columns)
+        ]
+        tiles = tuple(Tile(r + 1, c + 1, window, _enters(pieces, window)) for r, c, window in windows)
+        found = Tiling(page, rows, columns, tiles, crosses)
+        if best is None or (found.printed, hit) < best:
+            best, plan = (found.printed, hit), found
+        if hit == 0 and (rows == 1 or columns == 1):
+            break  # nothing is empty there, or it is whatever the shift
+    assert plan is not None
+    return plan
+
+
+def _crosses_at(
+    x0: float, y0: float, step_x: float, step_y: float, columns: int, rows: int
+) -> tuple[tuple[float, float], ...]:
+    """Crosses in the middle of every overlap: at its ends and its middle."""
+    half = OVERLAP_MM / 2
+    xs = [x0 + half + k * step_x for k in range(columns + 1)]
+    ys = [y0 + half + k * step_y for k in range(rows + 1)]
+    found = [(x, y) for x in xs[1:-1] for y in _with_middles(ys)]
+    found += [(x, y) for y in ys[1:-1] for x in _with_middles(xs)]
+    return tuple(sorted(set(found)))
+
+
+def _with_middles(values: Sequence[float]) -> list[float]:
+    return [*values, *((a + b) / 2 for a, b in pairwise(values))]
+
+
+# --- writing ---------------------------------------------------------------------------------------------------------
+
+
+@cache
+def _font() -> str:
+    pdfmetrics.registerFont(TTFont(FONT_NAME, str(FONT_FILE)))
+    return FONT_NAME
+
+
+class _Sheet:
+    """A canvas in millimetres from the page's lower left corner."""
+
+    def __init__(self, title: str) -> None:
+        self.stream = io.BytesIO()
+        self.canvas = Canvas(self.stream, invariant=1, pageCompression=1, initialFontName=_font())
+        self.canvas.setTitle(title)
+        self.canvas.setCreator("strutwright")
+        self.canvas.setViewerPreference("PrintScaling", "None")
+
+    def page(self, size_mm: tuple[float, float]) -> None:
+        c = self.canvas
+        c.setPageSize((size_mm[0] * _POINTS, size_mm[1] * _POINTS))
+        c.scale(_POINTS, _POINTS)
+        c.setLineCap(0)
+        c.setLineJoin(1)
+
+    def end_page(self) -> None:
+        self.canvas.showPage()
+
+    def close(self) -> bytes:
+        self.canvas.save()
+        return self.stream.getvalue()
+
+    def stroke(self, shapes: Iterable[Shape], kind: Kind) -> None:
+        style = STYLES[kind]
+        self.canvas.setLineWidth(style.width_mm)
+        self.canvas.setDash(list(style.pattern) if style.pattern else [])
+        path = self.canvas.beginPath()
+        last: tuple[float, float] | None = None
+        for shape in shapes:
+            if isinstance(shape, Arc):
+                last = _arc(path, shape, last)
+            else:
+                rows = flatten(shape).tolist()
+                if last is None or math.dist(last, rows[0]) > 1e-6:
+                    path.moveTo(*rows[0])
+                for row in rows[1:]:
+                    path.lineTo(*row)
+                last = (rows[-1][0], rows[-1][1])
+        self.canvas.drawPath(path, stroke=1, fill=0)
+
+    def text(self, words: Text) -> None:
+        c = self.canvas
+        c.saveState()
+        c.translate(*words.at)
+        c.rotate(math.degrees(words.turn))
+        c.setFont(_font(), font_size(words.height_mm))
+        width = text_width(words.text, words.height_mm)
+        c.drawString({"left": 0.0, "centre": -width / 2, "right": -width}[words.anchor], 0.0, words.text)
+        c.restoreState()
+
+    def lines(self, text: str, at: tuple[float, float], height: float, width: float) -> float:
+        """Write wrapped text downward from the base line at `at`; return the next base line."""
+        y = at[1]
+        for row in wrap(text, height, width):
+            self.text(Text(row, (at[0], y), height))
+            y -= 1.7 * height
+        return y
+
+    def check_bar(self, at: tuple[float, float], unit: Unit, *, upright: bool) -> None:
+        """A bar of 100 mm or 4 in between ticks, with its length written along it."""
+        length = 100.0 if unit == "mm" else 4 * MM_PER_INCH
+        label = "check 100 mm" if unit == "mm" else "check 4 in"
+        x, y = at
+        if upright:
+            ends = [((x - 2.0, y + d), (x + 2.0, y + d)) for d in (0.0, length)]
+            self.stroke([Line((x, y), (x, y + length)), *(Line(a, b) for a, b in ends)], "thin")
+            self.text(Text(label, (x - 1.0, y + 4.0), _SMALL, turn=math.pi / 2))
+        else:
+            ends = [((x + d, y - 2.0), (x + d, y + 2.0)) for d in (0.0, length)]
+            self.stroke([Line((x, y), (x + length, y)), *(Line(a, b) for a, b in ends)], "thin")
+            self.text(Text(label, (x + 4.0, y + 1.0), _SMALL))
+
+    def geometry(self, drawing: _Drawing) -> None:
+        for kind, shapes in drawing.strokes:
+            self.stroke(shapes, kind)
+        for words in drawing.texts:
+            self.text(words)
+
+
+def _arc(path: Any, arc: Arc, last: tuple[float, float] | None) -> tuple[float, float]:
+    """Add an arc as Bezier curves of at most 30 degrees: within 3e-8 of the radius."""
+    start, sweep = arc.start, arc.sweep
+    if (
+        last is not None
+        and not arc.full
+        and math.dist(last, arc.point(start + sweep)) < 1e-6 < math.dist(last, arc.point(start))
+    ):
+        start, sweep = start + sweep, -sweep  # the outline runs along it the other way
+    count = max(math.ceil(abs(sweep) / math.radians(30.0)), 1)
+    step = sweep / count
+    pull = 4.0 / 3.0 * math.tan(step / 4.0) * arc.radius
+    first = arc.point(start)
+    if last is None or math.dist(last, first) > 1e-6:
+        path.moveTo(*first)
+    for k in range(count):
+        a, b = start + k * step, start + (k + 1) * step
+        (ax, ay), (bx, by) = arc.point(a), arc.point(b)
+        path.curveTo(
+            ax - pull * math.sin(a), ay + pull * math.cos(a), bx + pull * math.sin(b), by - pull * math.cos(b), bx, by
+        )
+    return arc.point(start + sweep)
+
+
+def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
+    """Return a PDF of a first page with the map and the tiles of a file, at scale 1:1.
+
+    paper: "A4" or "Letter". title: what stands on every page; the file's own name when left out. Raises ValueError for
+    another paper or an empty file.
+    """
+    plan, drawing = _tiling(cut, paper)
+    name = title or cut.name
+    sheet = _Sheet(name)
+    used = [t for t in plan.tiles if t.used]
+    _map_page(sheet, name, plan, drawing, paper, cut)
+    for number, tile in enumerate(used, start=2):
+        sheet.page(plan.page_mm)
+        left, low = MARGIN_MM + _SIDE, MARGIN_MM + _FOOT
+        window = tile.window
+        c = sheet.canvas
+        c.saveState()
+        clip = c.beginPath()
+        clip.rect(left, low, window.width, window.height)
+        c.clipPath(clip, stroke=0, fill=0)
+        c.translate(left - window.x0, low - window.y0)
+        sheet.geometry(drawing)
+        for x, y in plan.crosses:
+            h = _CROSS / 2
+            sheet.stroke([Line((x - h, y), (x + h, y)), Line((x, y - h), (x, y + h)), Arc((x, y), h / 2)], "hatch")
+        c.restoreState()
+        sheet.stroke(
+            [
+                Poly(
+                    (
+                        (left, low),
+                        (left + window.width, low),
+                        (left + window.width, low + window.height),
+                        (left, low + window.height),
+                    ),
+                    True,
+                )
+            ],
+            "hatch",
+        )
+        sheet.check_bar((left, MARGIN_MM + 11.0), cut.unit, upright=False)
+        sheet.check_bar((MARGIN_MM + 4.5, low), cut.unit, upright=True)
+        right = left + window.width
+        sheet.text(Text(f"row {tile.row}, column {tile.column}", (right, MARGIN_MM + 10.5), _LARGE, "right"))
+        sheet.text(Text(f"{name}: page {number} of {len(used) + 1}", (left, MARGIN_MM + 4.0), _SMALL))
+        sheet.text(
+            Text(
+                f"scale 1:1, unit {cut.unit}. {'Read page 1. ' if plan.apart else ''}Measure both check bars "
+                "before use. Guidance, not approval.",
+                (left, MARGIN_MM),
+                _SMALL,
+            )
+        )
+        sheet.end_page()
+    return sheet.close()
+
+
+def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: Paper, cut: CutFile) -> None:
+    """The first page: what it is, how to join the tiles, the sentences that are not on them, the map, check bars."""
+    unit = cut.unit
+    sheet.page(plan.page_mm)
+    wide, tall = plan.page_mm
+    left, width = MARGIN_MM + _SIDE, wide - 2 * MARGIN_MM - _SIDE
+    y = sheet.lines(name, (left, tall - MARGIN_MM - _LARGE), _LARGE, width) - 1.0
+    box = union([bounds(s) for _, shapes in drawing.strokes for s in shapes])
+    used = sum(t.used for t in plan.tiles)
+    size = (
+        f"{box.width:.1f} x {box.height:.1f} mm"
+        if unit == "mm"
+        else f"{box.width / MM_PER_INCH:.3f} x {box.height / MM_PER_INCH:.3f} in"
+    )
+    for text in (
+        f"{used} tile{'s' if used > 1 else ''} on {paper}, {plan.rows} row{'s' if plan.rows > 1 else ''} by "
+        f"{plan.columns} column{'s' if plan.columns > 1 else ''}; scale 1:1, unit {unit}; lines {size} over all",
+        CAUTION,
+        *(
+            ()
+            if used < 2
+            else (
+                "Rows count from the bottom, columns from the left. Trim each tile along the right and "
+                "the upper side of its frame, lay it over the next by the overlap so that the register "
+                "crosses fall on each other, and tape. Measure the lines over all, or another long "
+                "dimension, over the joint.",
+            )
+        ),
+    ):
+        y = sheet.lines(text, (left, y), _TEXT, width) - 1.5
+    if plan.apart:
+        height = _facts_height_mm(cut, plan.page_mm) or _SMALL
+        for sentence, _ in cut.facts:
+            y = sheet.lines(sentence, (left, y), height, width) - _BETWEEN
+    floor = MARGIN_MM + _FOOT + 2.0
+    step_x = plan.tiles[0].window.width - OVERLAP_MM
+    x0, y0 = plan.tiles[0].window.x0, plan.tiles[0].window.y0
+    full = (plan.columns * step_x + OVERLAP_MM, plan.rows * (plan.tiles[0].window.height - OVERLAP_MM) + OVERLAP_MM)
+    scale = min(width / full[0], (y + 1.5 - floor) / full[1], 0.5)
+    c = sheet.canvas
+    c.saveState()
+    c.translate(left + (width - full[0] * scale) / 2, floor + (y + 1.5 - floor - full[1] * scale) / 2)
+
+    def small(shape: Shape) -> Poly:
+        return Poly(tuple(((px - x0) * scale, (py - y0) * scale) for px, py in flatten(shape, 0.2).tolist()))
+
+    for kind, shapes in drawing.strokes:
+        if kind != "thin" and kind != "centre":
+            sheet.stroke([small(s) for s in shapes], "hatch")
+    for tile in plan.tiles:
+        a, b = (tile.window.x0 - x0) * scale, (tile.window.y0 - y0) * scale
+        w, h = tile.window.width * scale, tile.window.height * scale
+        sheet.stroke([Poly(((a, b), (a + w, b), (a + w, b + h), (a, b + h)), True)], "thin" if tile.used else "hidden")
+        label = f"row {tile.row}, column {tile.column}" if tile.used else "nothing here"
+        height = min(_TEXT, 0.6 * w / text_width(label, 1.0), 0.3 * h)
+        middle = (a + w / 2, b + h / 2 - height / 2)
+        pad = 0.5 * height
+        half = text_width(label, height) / 2 + pad
+        c.setFillGray(1.0)
+        c.rect(middle[0] - half, middle[1] - pad, 2 * half, height + 2 * pad, stroke=0, fill=1)
+        c.setFillGray(0.0)
+        sheet.text(Text(label, middle, height, "centre"))
+    c.restoreState()
+    sheet.check_bar((left, MARGIN_MM + 11.0), unit, upright=False)
+    sheet.check_bar((MARGIN_MM + 4.5, MARGIN_MM + _FOOT), unit, upright=True)
+    sheet.text(Text(f"page 1 of {used + 1}: map, true only in its proportions", (left, MARGIN_MM + 2.0), _SMALL))
+    sheet.end_page()
+
+
+def roll_pdf(cut: CutFile, title: str = "") -> bytes:
+    """Return a PDF of one page that holds the whole file at scale 1:1, for a roll plotter.
+
+    title: as for `tile_pdf`. Raises ValueError when the page would be longer than the PDF format takes.
+    """
+    drawing = _read(cut.document(), cut.unit)
+    name = title or cut.name
+    box = drawing.box
+    left, low = MARGIN_MM + _SIDE, MARGIN_MM + _FOOT
+    wide, tall = max(box.width, 180.0), max(box.height, 105.0)
+    rows = wrap(name, _LARGE, wide)
+    size = (wide + left + MARGIN_MM, tall + low + MARGIN_MM + 1.7 * _LARGE * len(rows) + 2.0)
+    if max(size) > LONGEST_PAGE_MM:
+        raise ValueError(
+            read(
+                say(
+                    "{name}: needs a page of {length}, and a PDF page is at most {most} long; use the tiles or the DXF",
+                    name=cut.name,
+                    length=mm(max(size)),
+                    most=mm(LONGEST_PAGE_MM),
+                ),
+                "mm" if cut.unit == "mm" else "in",
+            )
+        )
+    sheet = _Sheet(name)
+    sheet.page(size)
+    c = sheet.canvas
+    c.saveState()
+    c.translate(left + (wide - box.width) / 2 - box.x0, low + (tall - box.height) / 2 - box.y0)
+    sheet.geometry(drawing)
+    c.restoreState()
+    sheet.lines(name, (left, size[1] - MARGIN_MM - _LARGE), _LARGE, wide)
+    sheet.check_bar((left, MARGIN_MM + 11.0), cut.unit, upright=False)
+    sheet.check_bar((MARGIN_MM + 4.5, low), cut.unit, upright=True)
+    across = (
+        f"{size[0]:.0f} x {size[1]:.0f} mm"
+        if cut.unit == "mm"
+        else f"{size[0] / MM_PER_INCH:.1f} x {size[1] / MM_PER_INCH:.1f} in"
+    )
+    sheet.lines(f"Page {across}, scale 1:1, unit {cut.unit}. {CAUTION}", (left, MARGIN_MM + 5.0), _SMALL, wide)
+    sheet.end_page()
+    return sheet.close()

@@ -1,0 +1,1 @@
+"""Written files measured again, and stress solved on the solid."""

@@ -1,0 +1,1 @@
+"""Report, pictures and plots."""

@@ -1,0 +1,78 @@
+"""The picture of frequency against rpm: what shakes, what it can meet, and where in the running range."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame
+from strutwright.models.checks.vibration.vibration import VibrationMap, vibration_map
+from strutwright.models.spec import Strut
+
+WARNING = "Hull and palm taken as rigid: true frequencies are lower. Guidance only, not an approval."
+
+
+def write_frequency_picture(path: Path, strut: Strut) -> bool:
+    """Write the picture of a strut; return False, and write nothing, when its file does not say the shaft speed.
+
+    path: ends in .svg, .pdf or .png. Raises ValueError for another ending.
+    """
+    found = vibration_map(strut)
+    if found is None:
+        return False
+    frequency_picture(strut.identity.name, found).write(path)
+    return True
+
+
+def frequency_picture(name: str, found: VibrationMap) -> Plot:
+    """Return the picture of a map: rising lines for what excites, level ones for what answers, rings where they meet.
+
+    The running range is shaded; a meeting within it is a full dot.
+    """
+    driven = max(e.hz[-1] for e in found.excitations)
+    top = max(1.15 * driven, *(1.05 * m.natural_hz for m in found.modes if m.natural_hz <= 2.0 * driven), 1.0)
+    shown = [m for m in found.modes if m.natural_hz <= top]
+    plot = Plot(760, 470, f"{name}: frequency against shaft speed")
+    frame = Frame(80, 52, 450, 330, 0.0, found.rpm[-1], 0.0, top)
+    plot.text(80, 26, f"{name}: natural frequencies against shaft speed", 13, bold=True)
+    low, high = frame.x(found.low_rpm), min(frame.x(found.high_rpm), frame.left + frame.width)
+    plot.box(low, frame.top, high - low, frame.height, "#eef3f7")
+    draw_frame(plot, frame, "shaft speed, rpm", "frequency, Hz")
+    plot.text((low + high) / 2, frame.top + 12, "running range", 8.5, "middle", SOFT)
+    for n, e in enumerate(found.excitations):
+        slope = e.order / 60.0
+        end = min(found.rpm[-1], top / slope)
+        plot.line([(frame.x(0.0), frame.y(0.0)), (frame.x(end), frame.y(end * slope))], COLOURS[(0, 5)[n % 2]], 1.6)
+        at = 0.93 * end
+        plot.text(
+            frame.x(at) - 5, frame.y(at * slope) - 2, e.name.split(",")[0], 9, "end", COLOURS[(0, 5)[n % 2]], bold=True
+        )
+    used: list[float] = []
+    for m in sorted(shown, key=lambda m: -m.natural_hz):
+        y = frame.y(m.natural_hz)
+        plot.line(
+            [(frame.left, y), (frame.left + frame.width, y)],
+            INK if m.of == "strut" else "#009e73",
+            1.2,
+            () if m.of == "strut" else (5, 3),
+        )
+        label = max(y + 3, used[-1] + 11 if used else 0.0)
+        used.append(label)
+        plot.line([(frame.left + frame.width, y), (frame.left + frame.width + 8, label - 3)], FAINT, 0.7)
+        plot.text(frame.left + frame.width + 11, label, f"{m.name}, {m.natural_hz:.3g} Hz", 8.5)
+    for c in found.crossings:
+        if c.natural_hz <= top:
+            x, y = frame.x(c.rpm), frame.y(c.natural_hz)
+            plot.dot(x, y, 4.2, INK)
+            if not c.inside:
+                plot.dot(x, y, 3.1, "#ffffff")
+    y = 430.0
+    plot.dot(84, y - 3, 4.2, INK)
+    plot.text(93, y, "meets within the running range", 8.5)
+    plot.dot(254, y - 3, 4.2, INK)
+    plot.dot(254, y - 3, 3.1, "#ffffff")
+    plot.text(263, y, "meets outside it", 8.5)
+    hidden = len(found.modes) - len(shown)
+    notes = [*found.notes, *([f"{hidden} higher natural frequencies not shown"] if hidden else [])]
+    plot.text(80, 446, ("; ".join(notes))[:130], 8, colour=SOFT)
+    plot.text(80, 459, WARNING, 8, colour=SOFT)
+    return plot

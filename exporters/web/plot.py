@@ -1,0 +1,265 @@
+"""Plain plots without a plotting library: one drawing, written as SVG, PDF or PNG.
+
+A drawing is a list of marks in points (1/72 in) from the upper left corner. Colours are those of Okabe and Ito (2008),
+told apart by people with any common colour blindness; what matters is told by shape or words as well.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal
+from xml.sax.saxutils import escape
+
+import numpy as np
+
+INK, SOFT, FAINT = "#1a1a1a", "#5c5c5c", "#d9d9d9"
+COLOURS = ("#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00", "#f0e442", "#999999")
+"""In order of use; the last one stands for all others."""
+Anchor = Literal["start", "middle", "end"]
+_SVG_FONT = "Helvetica, Arial, sans-serif"
+
+
+@dataclass(slots=True)
+class Plot:
+    """A drawing of a size in points. Marks are drawn in the order they are made."""
+
+    width: float
+    height: float
+    title: str
+    marks: list[tuple[str, tuple[Any, ...]]] = field(default_factory=list)
+
+    def line(
+        self, points: Sequence[tuple[float, float]], colour: str = INK, width: float = 0.8, dash: tuple[float, ...] = ()
+    ) -> None:
+        """Draw a line through points."""
+        self.marks.append(("line", (tuple(points), colour, width, dash)))
+
+    def box(self, x: float, y: float, width: float, height: float, fill: str, edge: str = "") -> None:
+        """Draw a filled rectangle."""
+        self.marks.append(("box", (x, y, width, height, fill, edge)))
+
+    def dot(self, x: float, y: float, radius: float, fill: str) -> None:
+        """Draw a filled circle."""
+        self.marks.append(("dot", (x, y, radius, fill)))
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float = 9.0,
+        anchor: Anchor = "start",
+        colour: str = INK,
+        bold: bool = False,
+        upright: bool = False,
+    ) -> None:
+        """Write words with their baseline at a point. upright: reading from below."""
+        self.marks.append(("text", (x, y, words, size, anchor, colour, bold, upright)))
+
+    # --- files ------------------------------------------------------------------------------------------------------
+
+    def svg(self) -> str:
+        """Return the drawing as SVG text."""
+        out = [
+            f'<svg xmlns="http://www.w3.org/2000/svg" width="{_n(self.width)}pt" height="{_n(self.height)}pt" '
+            f'viewBox="0 0 {_n(self.width)} {_n(self.height)}" role="img">',
+            f"<title>{escape(self.title)}</title>",
+            f'<rect width="{_n(self.width)}" height="{_n(self.height)}" fill="#ffffff"/>',
+        ]
+        for kind, mark in self.marks:
+            out.append(getattr(self, f"_svg_{kind}")(*mark))
+        return "\n".join([*out, "</svg>", ""])
+
+    @staticmethod
+    def _svg_line(points: Any, colour: str, width: float, dash: tuple[float, ...]) -> str:
+        where = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
+        dashed = f' stroke-dasharray="{" ".join(_n(d) for d in dash)}"' if dash else ""
+        return f'<polyline points="{where}" fill="none" stroke="{colour}" stroke-width="{_n(width)}"{dashed}/>'
+
+    @staticmethod
+    def _svg_box(x: float, y: float, width: float, height: float, fill: str, edge: str) -> str:
+        stroke = f' stroke="{edge}" stroke-width="0.5"' if edge else ""
+        return f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}" fill="{fill}"{stroke}/>'
+
+    @staticmethod
+    def _svg_dot(x: float, y: float, radius: float, fill: str) -> str:
+        return f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{fill}"/>'
+
+    @staticmethod
+    def _svg_text(
+        x: float, y: float, words: str, size: float, anchor: Anchor, colour: str, bold: bool, upright: bool
+    ) -> str:
+        turn = f' transform="rotate(-90 {_n(x)} {_n(y)})"' if upright else ""
+        weight = ' font-weight="bold"' if bold else ""
+        return (
+            f'<text x="{_n(x)}" y="{_n(y)}" font-family="{_SVG_FONT}" font-size="{_n(size)}" fill="{colour}" '
+            f'text-anchor="{anchor}"{weight}{turn}>{escape(words)}</text>'
+        )
+
+    def pdf(self) -> bytes:
+        """Return the drawing as a PDF of one page."""
+        from reportlab.pdfgen.canvas import Canvas
+
+        made = io.BytesIO()
+        canvas = Canvas(made, pagesize=(self.width, self.height), invariant=1)
+        canvas.setTitle(self.title)
+        for kind, mark in self.marks:
+            canvas.saveState()
+            getattr(self, f"_pdf_{kind}")(canvas, *mark)
+            canvas.restoreState()
+        canvas.showPage()
+        canvas.save()
+        return made.getvalue()
+
+    def _pdf_line(self, canvas: Any, points: Any, colour: str, width: float, dash: tuple[float, ...]) -> None:
+        canvas.setStrokeColor(colour)
+        canvas.setLineWidth(width)
+        if dash:
+            canvas.setDash(*dash) if len(dash) == 2 else canvas.setDash(list(dash))
+        path = canvas.beginPath()
+        path.moveTo(points[0][0], self.height - points[0][1])
+        for x, y in points[1:]:
+            path.lineTo(x, self.height - y)
+        canvas.drawPath(path)
+
+    def _pdf_box(self, canvas: Any, x: float, y: float, width: float, height: float, fill: str, edge: str) -> None:
+        canvas.setFillColor(fill)
+        canvas.setLineWidth(0.5)
+        canvas.setStrokeColor(edge or fill)
+        canvas.rect(x, self.height - y - height, width, height, stroke=bool(edge), fill=1)
+
+    def _pdf_dot(self, canvas: Any, x: float, y: float, radius: float, fill: str) -> None:
+        canvas.setFillColor(fill)
+        canvas.circle(x, self.height - y, radius, stroke=0, fill=1)
+
+    def _pdf_text(
+        self,
+        canvas: Any,
+        x: float,
+        y: float,
+        words: str,
+        size: float,
+        anchor: Anchor,
+        colour: str,
+        bold: bool,
+        upright: bool,
+    ) -> None:
+        canvas.setFillColor(colour)
+        canvas.setFont("Helvetica-Bold" if bold else "Helvetica", size)
+        canvas.translate(x, self.height - y)
+        if upright:
+            canvas.rotate(90)
+        {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[anchor](
+            0, 0, words
+        )
+
+    def png(self, scale: float = 2.0) -> bytes:
+        """Return the drawing as a PNG; scale: pixels to a point."""
+        import pypdfium2
+
+        page = pypdfium2.PdfDocument(self.pdf())[0]
+        made = io.BytesIO()
+        page.render(scale=scale).to_pil().save(made, "PNG")
+        return made.getvalue()
+
+    def write(self, path: Path) -> None:
+        """Write the drawing; the ending of the name (.svg, .pdf, .png) says how. Raises ValueError for another."""
+        if path.suffix == ".svg":
+            path.write_text(self.svg(), encoding="utf-8", newline="\n")
+        elif path.suffix == ".pdf":
+            path.write_bytes(self.pdf())
+        elif path.suffix == ".png":
+            path.write_bytes(self.png())
+        else:
+            raise ValueError(f"{path.name}: a plot is written as .svg, .pdf or .png")
+
+
+def _n(x: float) -> str:
+    return f"{x:.2f}".rstrip("0").rstrip(".") if x % 1 else f"{x:.0f}"
+
+
+# --- axes -----------------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A rectangle of a plot (points, from the upper left corner) and what its edges stand for."""
+
+    left: float
+    top: float
+    width: float
+    height: float
+    x_low: float
+    x_high: float
+    y_low: float
+    y_high: float
+
+    def x(self, value: float) -> float:
+        """Return where a value stands along the plot."""
+        return self.left + (value - self.x_low) / (self.x_high - self.x_low) * self.width
+
+    def y(self, value: float) -> float:
+        """Return where a value stands up the plot."""
+        return self.top + self.height - (value - self.y_low) / (self.y_high - self.y_low) * self.height
+
+
+def ticks(low: float, high: float, about: int = 6) -> list[float]:
+    """Return round values from low to high, some `about` of them."""
+    if not high > low:
+        return [low]
+    rough = (high - low) / about
+    power = 10.0 ** math.floor(math.log10(rough))
+    step = next(m * power for m in (1, 2, 5, 10) if m * power >= rough - 1e-12 * power)
+    first = math.ceil(low / step - 1e-9)
+    return [float(f"{k * step:.10g}") for k in range(first, math.floor(high / step + 1e-9) + 1)]
+
+
+def draw_frame(
+    plot: Plot,
+    frame: Frame,
+    x_label: str,
+    y_label: str,
+    grid: bool = True,
+    x_words: Sequence[str] = (),
+    y_words: Sequence[str] = (),
+) -> None:
+    """Draw a frame with round values along two edges and what they are, unit included.
+
+    x_words, y_words: stand at 0, 1, 2, ... in place of values.
+    """
+    bottom, right = frame.top + frame.height, frame.left + frame.width
+    for at, shown in _marks(frame.x_low, frame.x_high, x_words):
+        x = frame.x(at)
+        if grid:
+            plot.line([(x, frame.top), (x, bottom)], FAINT, 0.5)
+        plot.line([(x, bottom), (x, bottom + 4)], INK)
+        plot.text(x, bottom + 14, shown, 8.5, "middle")
+    for at, shown in _marks(frame.y_low, frame.y_high, y_words):
+        y = frame.y(at)
+        if grid:
+            plot.line([(frame.left, y), (right, y)], FAINT, 0.5)
+        plot.line([(frame.left - 4, y), (frame.left, y)], INK)
+        plot.text(frame.left - 7, y + 3, shown[:8], 8.5, "end")
+    plot.line(
+        [(frame.left, frame.top), (right, frame.top), (right, bottom), (frame.left, bottom), (frame.left, frame.top)],
+        INK,
+        0.9,
+    )
+    plot.text(frame.left + frame.width / 2, bottom + 32, x_label, 9.5, "middle")
+    plot.text(frame.left - 46, frame.top + frame.height / 2, y_label, 9.5, "middle", upright=True)
+
+
+def _marks(low: float, high: float, words: Sequence[str]) -> list[tuple[float, str]]:
+    return [(float(k), w) for k, w in enumerate(words)] if words else [(v, f"{v:g}") for v in ticks(low, high)]
+
+
+def span(values: np.ndarray[Any, np.dtype[np.float64]], share: float = 0.05) -> tuple[float, float]:
+    """Return low and high ends that leave a margin round finite values."""
+    good = values[np.isfinite(values)]
+    low, high = (float(good.min()), float(good.max())) if len(good) else (0.0, 1.0)
+    room = share * (high - low) or max(abs(high) * share, 1e-3)
+    return low - room, high + room

@@ -1,0 +1,357 @@
+"""The report of a job: checks, resolved values and weights as plain text, JSON and one HTML page.
+
+All three say the same. They carry no clock, so equal jobs give equal bytes. The page needs nothing from outside and
+prints on A4 or letter.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from html import escape
+from textwrap import wrap
+from typing import Protocol
+
+from strutwright.models.checks.strength.load_cases import load_row, plain_row
+from strutwright.models.finding import Finding, Verdict, lacking, ranked, worst
+from strutwright.params.quantity import FileUnits, in_file_units, show
+
+GUIDANCE = (
+    "These checks are guidance only. They are no approval and no class calculation: a strut and its seating "
+    "can open or sink a vessel when they fail, and need the judgement of a surveyor or naval architect."
+)
+_WIDTH = 100
+_SIGN = {
+    Verdict.OK: "ok",
+    Verdict.WARN: "WARNING",
+    Verdict.FAIL: "FAILURE",
+    Verdict.HINT: "hint",
+    Verdict.NOT_CHECKED: "NOT CHECKED",
+}
+
+
+class ValueLike(Protocol):
+    """One resolved value as `strutwright.models.resolve.ValueRecord` has it: mm, deg, kg, kW, kn or text."""
+
+    @property
+    def path(self) -> str: ...
+
+    @property
+    def value(self) -> float | str: ...
+
+    @property
+    def unit(self) -> str: ...
+
+    @property
+    def origin(self) -> str: ...
+
+    @property
+    def note(self) -> str: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """One part's weight: name, material, volume in mm3, mass in kg."""
+
+    name: str
+    material: str
+    volume_mm3: float
+    mass_kg: float
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """All that a report says. units: of the parameter file; lengths in inches are given beside millimetres."""
+
+    name: str
+    drawing_number: str
+    revision: str
+    hand: str
+    units: FileUnits
+    version: str
+    parameters_name: str
+    parameters_sha256: str
+    findings: tuple[Finding, ...]
+    values: tuple[ValueLike, ...]
+    weights: tuple[Weight, ...]
+    cautions: tuple[str, ...]
+    loads: tuple[Mapping[str, object], ...] = ()
+    """Rows of the table of load cases, all with the same keys."""
+
+    @property
+    def verdict(self) -> Verdict:
+        """The worst of the findings; "not checked" when there are none."""
+        return worst(list(self.findings)) if self.findings else Verdict.NOT_CHECKED
+
+    @property
+    def sentence(self) -> str:
+        """The outcome in one sentence."""
+        count = Counter(f.verdict for f in self.findings)
+        parts = [
+            _counted(count[v], one, many)
+            for v, one, many in (
+                (Verdict.FAIL, "failure", "failures"),
+                (Verdict.WARN, "warning", "warnings"),
+                (Verdict.NOT_CHECKED, "check not made", "checks not made"),
+                (Verdict.OK, "check within limits", "checks within limits"),
+                (Verdict.HINT, "hint", "hints"),
+            )
+            if count[v]
+        ]
+        return ", ".join(parts) if parts else "no checks were made"
+
+    @property
+    def mass_kg(self) -> float:
+        """Weight of all parts, kg."""
+        return sum(w.mass_kg for w in self.weights)
+
+
+def _mass(mass_kg: float, units: FileUnits) -> str:
+    return f"{in_file_units(mass_kg, 'kg', units)[0]:.2f}"
+
+
+def _weight_heads(units: FileUnits) -> tuple[str, str, str, str]:
+    volume, mass = (in_file_units(0.0, unit, units)[1] for unit in ("cm3", "kg"))
+    return "part", "material", f"volume {volume}", f"mass {mass}"
+
+
+def _weight_row(w: Weight, units: FileUnits) -> tuple[str, str, str, str]:
+    return w.name, w.material, f"{in_file_units(w.volume_mm3 / 1000, 'cm3', units)[0]:.1f}", _mass(w.mass_kg, units)
+
+
+def _counted(n: int, one: str, many: str) -> str:
+    return f"{n} {one if n == 1 else many}"
+
+
+def _value(v: ValueLike, units: FileUnits) -> str:
+    return v.value if isinstance(v.value, str) else show(float(v.value), v.unit, units)
+
+
+def _lead(f: Finding) -> str:
+    return "why" if f.verdict is Verdict.NOT_CHECKED else "do"
+
+
+def _share(f: Finding) -> str:
+    if math.isnan(f.utilisation):
+        return ""
+    return "over" if math.isinf(f.utilisation) or f.utilisation >= 9.995 else f"{100 * f.utilisation:.0f} %"
+
+
+def report_text(report: Report) -> str:
+    """Return the report as plain text, lines of at most 100 characters where words allow, ending in a newline."""
+    lines = [
+        f"{report.name}, {report.drawing_number}, revision {report.revision}, {report.hand} hand",
+        f"from {report.parameters_name} (SHA-256 {report.parameters_sha256[:16]}), strutwright {report.version}",
+        "",
+        report.sentence,
+        *(line for told in lacking(report.findings) or () for line in wrap(told, _WIDTH)),
+        *wrap(GUIDANCE, _WIDTH),
+    ]
+    lines += _titled("Checks, nearest to the limit first")
+    for f in ranked(list(report.findings)):
+        measure, share = f.measure(report.units), _share(f)
+        head = [_SIGN[f.verdict], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
+        lines += _paragraph(" ".join(p for p in head if p) + (f"  ({share})" if share else ""), 2)
+        if f.advice:
+            lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
+        if f.source:
+            lines += _paragraph(f"basis: {f.rests_on(report.units)}", 6)
+    if report.loads:
+        lines += _titled("Load cases")
+        for row in report.loads:
+            said = load_row(row, report.units)
+            lines += _paragraph("; ".join(f"{k} {v}" for k, v in said.items() if v not in ("0", "", "-")), 2)
+    if report.weights:
+        lines += _titled("Weights")
+        lines += _columns(
+            [
+                _weight_heads(report.units),
+                *(_weight_row(w, report.units) for w in report.weights),
+                ("all", "", "", _mass(report.mass_kg, report.units)),
+            ],
+            right=(2, 3),
+        )
+    if report.values:
+        lines += _titled("Values used")
+        lines += _columns(
+            [
+                ("value", "is", "from", "note"),
+                *(
+                    (v.path, _value(v, report.units), v.origin, v.note)
+                    for v in sorted(report.values, key=lambda v: v.path)
+                ),
+            ]
+        )
+    if report.cautions:
+        lines += _titled("Cautions")
+        for caution in report.cautions:
+            lines += _paragraph(caution, 2)
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _titled(title: str) -> list[str]:
+    return ["", title, "-" * len(title)]
+
+
+def _paragraph(text: str, indent: int) -> list[str]:
+    return wrap(text, _WIDTH, initial_indent=" " * indent, subsequent_indent=" " * (indent + 4))
+
+
+def _columns(rows: Sequence[Sequence[str]], right: Sequence[int] = ()) -> list[str]:
+    widths = [max(len(row[k]) for row in rows) for k in range(len(rows[0]))]
+    return [
+        "  " + "  ".join(row[k].rjust(w) if k in right else row[k].ljust(w) for k, w in enumerate(widths))
+        for row in rows
+    ]
+
+
+def report_json(report: Report) -> str:
+    """Return the report as JSON text (UTF-8, one space of indent), ending in a newline."""
+    data = {
+        "name": report.name,
+        "drawing_number": report.drawing_number,
+        "revision": report.revision,
+        "hand": report.hand,
+        "units": report.units,
+        "version": report.version,
+        "parameters": {"name": report.parameters_name, "sha256": report.parameters_sha256},
+        "verdict": report.verdict.value,
+        "summary": report.sentence,
+        "not_said": list(lacking(report.findings) or ()),
+        "guidance": GUIDANCE,
+        "findings": [f.as_dict() for f in ranked(list(report.findings))],
+        "values": [
+            {
+                "path": v.path,
+                "value": v.value if isinstance(v.value, str) else round(v.value, 9),
+                "unit": v.unit,
+                "origin": v.origin,
+                "note": v.note,
+            }
+            for v in sorted(report.values, key=lambda v: v.path)
+        ],
+        "loads": [plain_row(row) for row in report.loads],
+        "weights": [
+            {
+                "name": w.name,
+                "material": w.material,
+                "volume_mm3": round(w.volume_mm3, 3),
+                "mass_kg": round(w.mass_kg, 6),
+            }
+            for w in report.weights
+        ],
+        "mass_kg": round(report.mass_kg, 6),
+        "cautions": list(report.cautions),
+    }
+    return json.dumps(data, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+_STYLE = """
+:root { color-scheme: light; }
+body { font: 15px/1.45 "DejaVu Sans", Verdana, sans-serif; color: #1d2327; background: #fbfaf7; margin: 2rem auto;
+ max-width: 62rem; padding: 0 1rem; }
+h1 { font-size: 1.5rem; margin: 0; } h2 { font-size: 1.1rem; margin: 2rem 0 .5rem; }
+p { margin: .4rem 0; } .where { color: #5b646b; }
+.outcome { font-size: 1.1rem; border-left: .5rem solid #5f7f5a; padding: .3rem .8rem; background: #fff; }
+.outcome.failure { border-color: #a23b2a; } .outcome.warning { border-color: #b98a1c; }
+.guidance { font-style: italic; }
+table { border-collapse: collapse; width: 100%; background: #fff; font-size: .9rem; }
+th, td { text-align: left; vertical-align: top; padding: .3rem .5rem; border-bottom: 1px solid #d9d5cb; }
+th { border-bottom: 2px solid #8a8576; } td.n, th.n { text-align: right; white-space: nowrap; }
+td small { display: block; color: #5b646b; }
+.mark { white-space: nowrap; font-weight: bold; }
+tr.failure .mark { color: #a23b2a; } tr.warning .mark, tr.unmade .mark { color: #8a6410; }
+tr.ok .mark { color: #41643c; }
+@media print { body { background: #fff; margin: 0; max-width: none; font-size: 10pt; padding: 0; }
+ tr { break-inside: avoid; } h2 { break-after: avoid; } thead { display: table-header-group; } }
+"""
+_ROW = {
+    Verdict.OK: "ok",
+    Verdict.WARN: "warning",
+    Verdict.FAIL: "failure",
+    Verdict.HINT: "hint",
+    Verdict.NOT_CHECKED: "unmade",
+}
+
+
+def report_html(report: Report) -> str:
+    """Return the report as one HTML page with its style inside; it refers to nothing outside."""
+    e = escape
+    title = f"{report.name}, {report.drawing_number}, revision {report.revision}, {report.hand} hand"
+    out = [
+        "<!DOCTYPE html>",
+        '<html lang="en">',
+        "<head>",
+        '<meta charset="utf-8">',
+        '<meta name="viewport" content="width=device-width">',
+        f"<title>{e(title)}</title>",
+        f"<style>{_STYLE}</style>",
+        "</head>",
+        "<body>",
+        f"<h1>{e(title)}</h1>",
+        f'<p class="where">from {e(report.parameters_name)} (SHA-256 {e(report.parameters_sha256[:16])}), '
+        f"strutwright {e(report.version)}</p>",
+        f'<p class="outcome {_ROW[report.verdict]}">{e(report.sentence)}</p>',
+        *(f"<p>{e(told)}</p>" for told in lacking(report.findings) or ()),
+        f'<p class="guidance">{e(GUIDANCE)}</p>',
+    ]
+    rows = []
+    for f in ranked(list(report.findings)):
+        notes = []
+        if f.advice:
+            notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
+        if f.source:
+            notes.append(f"basis: {f.rests_on(report.units)}")
+        small = "".join(f"<small>{e(n)}</small>" for n in notes)
+        rows.append(
+            f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
+            f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
+            f'<td class="n">{e(_share(f))}</td></tr>'
+        )
+    out += _table(
+        "Checks, nearest to the limit first",
+        ("outcome", "group", "check", "found and asked", "share"),
+        rows,
+        right=(4,),
+    )
+    if report.loads:
+        said = [load_row(row, report.units) for row in report.loads]
+        rows = ["<tr>" + "".join(f"<td>{e(v)}</td>" for v in row.values()) + "</tr>" for row in said]
+        out += _table("Load cases", tuple(said[0]), rows)
+    if report.weights:
+        rows = [
+            f'<tr><td>{e(name)}</td><td>{e(material)}</td><td class="n">{volume}</td><td class="n">{mass}</td></tr>'
+            for name, material, volume, mass in (_weight_row(w, report.units) for w in report.weights)
+        ]
+        rows.append(f'<tr><td>all</td><td></td><td></td><td class="n">{_mass(report.mass_kg, report.units)}</td></tr>')
+        out += _table("Weights", _weight_heads(report.units), rows, right=(2, 3))
+    if report.values:
+        rows = [
+            f"<tr><td>{e(v.path)}</td><td>{e(_value(v, report.units))}</td><td>{e(v.origin)}</td>"
+            f"<td>{e(v.note)}</td></tr>"
+            for v in sorted(report.values, key=lambda v: v.path)
+        ]
+        out += _table("Values used", ("value", "is", "from", "note"), rows)
+    if report.cautions:
+        out += ["<h2>Cautions</h2>", "<ul>", *(f"<li>{e(c)}</li>" for c in report.cautions), "</ul>"]
+    return "\n".join([*out, "</body>", "</html>"]) + "\n"
+
+
+def _table(title: str, heads: Sequence[str], rows: Sequence[str], right: Sequence[int] = ()) -> list[str]:
+    if not rows:
+        return []
+    cells = "".join(
+        f'<th class="n">{escape(h)}</th>' if k in right else f"<th>{escape(h)}</th>" for k, h in enumerate(heads)
+    )
+    return [
+        f"<h2>{escape(title)}</h2>",
+        "<table>",
+        f"<thead><tr>{cells}</tr></thead>",
+        "<tbody>",
+        *rows,
+        "</tbody>",
+        "</table>",
+    ]

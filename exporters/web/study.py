@@ -1,0 +1,379 @@
+"""What a study leaves behind: a table (CSV, Parquet where pandas is there), a map of what governs, weight over use."""
+
+from __future__ import annotations
+
+import csv
+import importlib
+import importlib.util
+import io
+import math
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.exporters.files.manifest import MANIFEST_NAME, read_manifest, write_manifest
+from strutwright.exporters.files.outdir import OutputFolderError, output_folder
+from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame, span
+from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN
+from strutwright.models.sizing.judge import CANNOT
+from strutwright.models.sizing.study import VERDICTS, Axis, Study
+
+Array: TypeAlias = NDArray[Any]
+GUIDANCE = "Guidance only, not an approval: class rules, a surveyor or a licensed engineer decide."
+NO_PARQUET = (
+    "no Parquet table: pandas with pyarrow is not installed; `pip install pandas pyarrow` brings it, the CSV "
+    "holds the same"
+)
+RESULTS = ("verdict", "governing", "utilisation")
+PIECE = 65_536
+MOST_MARKS = 4000
+MOST_CELLS = 160
+
+
+def columns(study: Study) -> list[str]:
+    """Return the heads of the table: each parameter with its unit, then weight, verdict, governing check, its use."""
+    return [
+        *(a.path + (f" [{a.unit}]" if a.unit else "") for a in study.grid.axes),
+        f"weight_{study.weight_unit}",
+        *RESULTS,
+    ]
+
+
+def write_table(path: Path, study: Study) -> None:
+    """Write every combination as CSV, one to a line, in the order of the axes (the last one fastest)."""
+    j = study.judged
+    with path.open("w", encoding="utf-8", newline="") as out:
+        rows = csv.writer(out, lineterminator="\n")
+        rows.writerow(columns(study))
+        for start in range(0, study.grid.count, PIECE):
+            stop = min(start + PIECE, study.grid.count)
+            shown = [
+                [a.shown[k] for k in at] for a, at in zip(study.grid.axes, study.grid.places(start, stop), strict=True)
+            ]
+            rows.writerows(
+                zip(
+                    *shown,
+                    [_figure(w, 4) for w in study.weights(start, stop)],
+                    [VERDICTS[k] for k in j.level[start:stop]],
+                    [j.codes[k] for k in j.governing[start:stop]],
+                    [_figure(u, 4) for u in j.utilisation[start:stop]],
+                    strict=True,
+                )
+            )
+
+
+def _figure(value: float, digits: int) -> str:
+    return "" if math.isnan(value) else "inf" if math.isinf(value) else f"{value:.{digits}f}"
+
+
+def write_parquet(path: Path, study: Study) -> str | None:
+    """Write the table as Parquet; return a sentence instead where pandas or pyarrow is missing."""
+    if any(importlib.util.find_spec(name) is None for name in ("pandas", "pyarrow")):
+        return NO_PARQUET
+    pandas = importlib.import_module("pandas")
+    j, places = study.judged, study.grid.places(0, study.grid.count)
+    data = {head: np.array(a.shown)[at] for head, a, at in zip(columns(study), study.grid.axes, places, strict=False)}
+    data |= {
+        f"weight_{study.weight_unit}": study.weights(),
+        "verdict": np.array(VERDICTS)[j.level],
+        "governing": np.array(j.codes)[j.governing],
+        "utilisation": j.utilisation,
+    }
+    pandas.DataFrame(data).to_parquet(path, index=False)
+    return None
+
+
+# --- plots ----------------------------------------------------------------------------------------------------------
+
+
+def _label(axis: Axis) -> str:
+    return axis.path + (f", {axis.unit}" if axis.unit else "")
+
+
+def _shown(study: Study) -> Array:
+    """Return, for each cell of the first two axes, the combination shown: the best verdict of the checks that the
+    values move, then the lightest."""
+    shape = study.grid.shape
+    rest = math.prod(shape[2:])
+    level = study.judged.own.reshape(shape[0], shape[1], rest).astype(float)
+    weight = np.nan_to_num(study.judged.weight_kg, nan=1e9).reshape(shape[0], shape[1], rest)
+    best = np.argmin(level * 1e10 + weight, axis=2)
+    index = (np.arange(shape[0])[:, None] * shape[1] + np.arange(shape[1])[None, :]) * rest + best
+    return np.asarray(index)
+
+
+def _edges(axis: Axis) -> Array:
+    """Return the borders of an axis' cells: half-way between its values; words stand one apart."""
+    at = np.array(axis.shown, dtype=float) if axis.numbers else np.arange(len(axis.shown), dtype=float)
+    if len(at) == 1:
+        return np.array([at[0] - 0.5, at[0] + 0.5])
+    middle = (at[1:] + at[:-1]) / 2
+    return np.concatenate([[at[0] - (middle[0] - at[0])], middle, [at[-1] + (at[-1] - middle[-1])]])
+
+
+def governing_map(study: Study) -> Plot:
+    """Return the map of the governing check over the first two axes.
+
+    Other axes stand at what is best in each cell: the best verdict, then the least weight. A failing cell is crossed,
+    one with a warning has a dot; of the checks that the values move. Raises ValueError for fewer than two axes.
+    """
+    if len(study.grid.axes) < 2:
+        raise ValueError("a map needs two varied parameters")
+    x_axis, y_axis = study.grid.axes[:2]
+    index = _shown(study)
+    j = study.judged
+    code, level = j.governing[index], j.own[index]
+    order = sorted(set(code.ravel().tolist()), key=lambda k: (-int((code == k).sum()), j.codes[k]))
+    colour = {k: COLOURS[min(n, len(COLOURS) - 1)] for n, k in enumerate(order)}
+    plot = Plot(760, 470, f"{study.name}: what governs")
+    x_edges, y_edges = _edges(x_axis), _edges(y_axis)
+    frame = Frame(
+        80, 56, 400, 330, float(x_edges.min()), float(x_edges.max()), float(y_edges.min()), float(y_edges.max())
+    )
+    plot.text(80, 26, f"{study.name}: the check that governs", 13, bold=True)
+    others = [a.path for a in study.grid.axes[2:]]
+    if others:
+        plot.text(80, 42, f"each cell: the best over {', '.join(others)}"[:110], 8.5, colour=SOFT)
+    _cells(plot, frame, (x_edges, y_edges), np.vectorize(colour.get)(code), level)
+    draw_frame(plot, frame, _label(x_axis), _label(y_axis), grid=False, x_words=_words(x_axis), y_words=_words(y_axis))
+    _map_legend(plot, study, order, colour, code, level)
+    plot.text(80, 458, GUIDANCE, 8, colour=SOFT)
+    return plot
+
+
+def _words(axis: Axis) -> tuple[str, ...]:
+    return () if axis.numbers else tuple(str(v) for v in axis.shown)
+
+
+def _cells(plot: Plot, frame: Frame, edges: tuple[Array, Array], colour: Array, level: Array) -> None:
+    """Draw the cells, those of one colour in a column as one, and a mark on each that is not within.
+
+    Of more than MOST_CELLS in a row only some get a mark, so that the colours stay visible.
+    """
+    apart = [max(1, math.ceil(n / (MOST_CELLS // 4))) for n in level.shape]
+    for a in range(level.shape[0]):
+        x0, x1 = sorted((frame.x(float(edges[0][a])), frame.x(float(edges[0][a + 1]))))
+        start = 0
+        for b in range(level.shape[1]):
+            if b + 1 == level.shape[1] or colour[a, b + 1] != colour[a, b]:
+                bottom, top = frame.y(float(edges[1][start])), frame.y(float(edges[1][b + 1]))
+                plot.box(x0, top, x1 - x0, bottom - top, str(colour[a, b]))
+                start = b + 1
+    for a in range(0, level.shape[0], apart[0]):
+        for b in range(0, level.shape[1], apart[1]):
+            x = frame.x(float(edges[0][a] + edges[0][a + 1]) / 2)
+            y = frame.y(float(edges[1][b] + edges[1][b + 1]) / 2)
+            size = min(frame.width / level.shape[0] * apart[0], frame.height / level.shape[1] * apart[1], 14.0) * 0.25
+            if level[a, b] == FAILS:
+                _cross(plot, x, y, max(size, 1.2), INK)
+            elif level[a, b] == WARNS:
+                plot.dot(x, y, max(size * 0.5, 0.8), INK)
+
+
+def _cross(plot: Plot, x: float, y: float, r: float, colour: str) -> None:
+    plot.line([(x - r, y - r), (x + r, y + r)], colour, 0.7)
+    plot.line([(x - r, y + r), (x + r, y - r)], colour, 0.7)
+
+
+def _map_legend(plot: Plot, study: Study, order: list[int], colour: dict[int, str], code: Array, level: Array) -> None:
+    x, y = 505.0, 66.0
+    shown = order if len(order) <= len(COLOURS) else order[: len(COLOURS) - 1]
+    for k in shown:
+        plot.box(x, y - 9, 11, 11, colour[k], INK)
+        share = 100.0 * float((code == k).mean())
+        words = study.judged.codes[k] if study.judged.codes[k] != CANNOT else "cannot be built"
+        plot.text(x + 17, y, f"{words.replace('_', ' ')}, {share:.0f} %", 9)
+        y += 17
+    if len(shown) < len(order):
+        plot.box(x, y - 9, 11, 11, COLOURS[-1], INK)
+        plot.text(x + 17, y, f"{len(order) - len(shown)} others", 9)
+        y += 17
+    y += 6
+    for mark, words in ((FAILS, "failure"), (WARNS, "warning"), (WITHIN, _within(study))):
+        plot.box(x, y - 9, 11, 11, FAINT)
+        if mark == FAILS:
+            _cross(plot, x + 5.5, y - 3.5, 3, INK)
+        elif mark == WARNS:
+            plot.dot(x + 5.5, y - 3.5, 1.7, INK)
+        plot.text(x + 17, y, f"{words}, {100.0 * float((level == mark).mean()):.0f} %", 9)
+        y += 17
+    for name, verdict in study.fixed[:4]:
+        plot.text(x, y + 6, f"whatever the values: {verdict} of {name.replace('_', ' ')}"[:54], 8, colour=SOFT)
+        y += 12
+
+
+def weight_plot(study: Study) -> Plot:
+    """Return the plot of weight over the use of the governing check, with the lightest that passes.
+
+    Marked by the checks that the values move. Of very many combinations the first in a fine raster are drawn.
+    """
+    j, weight = study.judged, study.weights()
+    good = np.isfinite(weight) & np.isfinite(j.utilisation)
+    use = 100.0 * np.minimum(j.utilisation, 3.0)
+    at = np.nonzero(good)[0]
+    plot = Plot(760, 470, f"{study.name}: weight and use")
+    plot.text(80, 26, f"{study.name}: weight against how much of the governing check is used", 13, bold=True)
+    if not len(at):
+        plot.text(80, 60, "no combination has both a weight and a use", 10)
+        return plot
+    frame = Frame(80, 56, 480, 330, *span(use[at]), *span(weight[at]))
+    draw_frame(
+        plot,
+        frame,
+        "use of the governing check, % (over 100: beyond its limit; 300 stands for more)",
+        f"weight of the strut, {study.weight_unit}",
+    )
+    x100 = frame.x(100.0)
+    if frame.left < x100 < frame.left + frame.width:
+        plot.line([(x100, frame.top), (x100, frame.top + frame.height)], INK, 1.0, (4, 3))
+    for level in (FAILS, WARNS, WITHIN):
+        for k in _thinned(at[j.own[at] == level], use, weight, frame):
+            _mark(plot, frame.x(float(use[k])), frame.y(float(weight[k])), level)
+    best = study.lightest()
+    if best is not None and good[best]:
+        x, y = frame.x(float(use[best])), frame.y(float(weight[best]))
+        plot.line([(x, y - 7), (x + 7, y), (x, y + 7), (x - 7, y), (x, y - 7)], INK, 1.4)
+    y = 66.0
+    for level, words in ((WITHIN, _within(study)), (WARNS, "warning"), (FAILS, "failure")):
+        _mark(plot, 583, y - 3, level)
+        plot.text(595, y, f"{words}: {int((j.own == level).sum())}", 9)
+        y += 17
+    if best is None:
+        plot.text(583, y, "none passes", 9)
+        y += 14
+    if best is not None:
+        plot.line([(583, y - 9), (588, y - 4), (583, y + 1), (578, y - 4), (583, y - 9)], INK, 1.2)
+        plot.text(595, y, f"lightest that passes: {weight[best]:.3g} {study.weight_unit}", 9)
+        y += 14
+        row = study.row(best)
+        for a in study.grid.axes:
+            value = row[a.path]
+            words = f"{value:g} {a.unit}".strip() if isinstance(value, float) else str(value)
+            plot.text(583, y, f"{a.path}: {words}"[:40], 8, colour=SOFT)
+            y += 12
+    for name, verdict in study.fixed[:4]:
+        plot.text(583, y + 6, f"whatever the values: {verdict} of", 8, colour=SOFT)
+        plot.text(583, y + 16, f"  {name.replace('_', ' ')}"[:40], 8, colour=SOFT)
+        y += 24
+    plot.text(80, 458, GUIDANCE, 8, colour=SOFT)
+    return plot
+
+
+def _within(study: Study) -> str:
+    return "all else within" if study.fixed else "all within"
+
+
+def _thinned(at: Array, use: Array, weight: Array, frame: Frame) -> Array:
+    """Return the first combination in each cell of a raster fine enough for the eye, when there are very many."""
+    if len(at) <= MOST_MARKS // 3:
+        return at
+    x = ((use[at] - frame.x_low) / (frame.x_high - frame.x_low) * 120).astype(int)
+    y = ((weight[at] - frame.y_low) / (frame.y_high - frame.y_low) * 90).astype(int)
+    return at[np.unique(x * 1000 + y, return_index=True)[1]]
+
+
+def _mark(plot: Plot, x: float, y: float, level: int) -> None:
+    if level == WITHIN:
+        plot.dot(x, y, 2.1, COLOURS[0])
+    elif level == WARNS:
+        plot.line([(x, y - 2.4), (x + 2.3, y + 1.7), (x - 2.3, y + 1.7), (x, y - 2.4)], COLOURS[1], 1.1)
+    else:
+        _cross(plot, x, y, 1.8, SOFT)
+
+
+# --- the folder -----------------------------------------------------------------------------------------------------
+
+NAMES = ("study", "map", "weight", "summary")
+"""Of the files of a study, without their endings."""
+
+
+def write_study(
+    folder: Path, study: Study, *, parameters_sha256: str, version: str
+) -> tuple[dict[str, str], list[str]]:
+    """Write table and plots to a folder in one step; return (file -> what it is, sentences on what is missing).
+
+    parameters_sha256: of the parameter file; version: of the program. Raises OutputFolderError when the folder cannot
+    be used.
+    """
+    files: dict[str, str] = {}
+    said: list[str] = []
+    if (folder / MANIFEST_NAME).is_file():
+        others = [e.path for e in read_manifest(folder / MANIFEST_NAME).files if e.path.partition(".")[0] not in NAMES]
+        if others:
+            raise OutputFolderError(f"{folder}: holds other outputs ({others[0]}); name another folder for the study")
+    with output_folder(folder) as new:
+
+        def put(name: str, what: str, write: Callable[[Path], object]) -> None:
+            write(new / name)
+            files[name] = what
+
+        put("study.csv", "every combination", lambda path: write_table(path, study))
+        missing = write_parquet(new / "study.parquet", study)
+        if missing is None:
+            files["study.parquet"] = "every combination"
+        else:
+            said.append(missing)
+        plots = [("weight", "weight against use", weight_plot(study))]
+        if len(study.grid.axes) >= 2:
+            plots.insert(0, ("map", "map of the governing check", governing_map(study)))
+        for name, what, plot in plots:
+            for ending in ("svg", "pdf", "png"):
+                put(f"{name}.{ending}", what, plot.write)
+        put(
+            "summary.txt",
+            "what was varied, and the lightest that passes",
+            lambda path: path.write_text(summary(study), encoding="utf-8", newline="\n"),
+        )
+        write_manifest(new, files, version=version, parameters_sha256=parameters_sha256)
+    return files, said
+
+
+def summary(study: Study) -> str:
+    """Return the study in a few lines for a person."""
+    out, j = io.StringIO(), study.judged
+    print(f"{study.name}: {study.grid.count} combinations", file=out)
+    for a in study.grid.axes:
+        first, last = a.shown[0], a.shown[-1]
+        if isinstance(first, float) and isinstance(last, float):
+            print(f"  {a.path}: {len(a.values)} values, {first:g} to {last:g} {a.unit}".rstrip(), file=out)
+        else:
+            print(f"  {a.path}: {', '.join(str(v) for v in a.shown)}", file=out)
+    if study.one_by_one:
+        print(f"resolved one by one: {study.one_by_one}", file=out)
+    print(", ".join(f"{words}: {int((j.level == k).sum())}" for k, words in enumerate(VERDICTS)), file=out)
+    for code, verdict in study.fixed:
+        print(f"whatever the values: {verdict} of {code}", file=out)
+    if study.left_out:
+        print(study.left_out, file=out)
+    if study.cannot:
+        print(f"cannot be built: {int(np.isnan(j.weight_kg).sum())}; the first: {study.cannot}", file=out)
+    best, near = study.lightest(), study.nearest()
+    if best is not None:
+        left = " but for what stands above whatever the values" if study.fixed else ""
+        _tell(out, study, best, f"lightest that passes every check{left}")
+    else:
+        print("no combination passes; the checks that govern most often:", file=out)
+        found, count = np.unique(j.governing, return_counts=True)
+        for k in np.argsort(-count, kind="stable")[:5]:
+            print(f"  {j.codes[found[k]]}: {count[k]} combinations", file=out)
+        if near is not None:
+            _tell(out, study, near, f"nearest to passing ({j.fails[near]} failures, {j.warns[near]} warnings)")
+    print(GUIDANCE, file=out)
+    return out.getvalue()
+
+
+def _tell(out: io.StringIO, study: Study, index: int, words: str) -> None:
+    """Print one combination: weight, what governs, its values."""
+    row = study.row(index)
+    used = float(row["utilisation"])
+    print(
+        f"{words}: {study.weights(index, index + 1)[0]:.3f} {study.weight_unit}, governed by {row['governing']}"
+        + (f" at {100 * used:.0f} %" if math.isfinite(used) else ""),
+        file=out,
+    )
+    for a in study.grid.axes:
+        value = row[a.path]
+        print(f"  {a.path}: " + (f"{value:g} {a.unit}".strip() if isinstance(value, float) else str(value)), file=out)

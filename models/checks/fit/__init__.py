@@ -1,0 +1,1 @@
+"""Checks of the bearing in its barrel."""

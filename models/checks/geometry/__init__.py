@@ -1,0 +1,1 @@
+"""Checks that follow from the sizes."""

@@ -1,0 +1,258 @@
+"""Checks of the barrel: its wall along the length, under flats, at steps of the bore and at the ends."""
+
+from __future__ import annotations
+
+import math
+
+from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
+from strutwright.models.geometry.casting import (
+    cast_tolerance_mm,
+    casting_of,
+    least_cast_outside_mm,
+    least_cast_wall_mm,
+    off_centre_mm,
+    widest_bore_mm,
+)
+from strutwright.models.spec import Barrel, Tube
+from strutwright.params import tables
+from strutwright.params.words import Words, fine_mm, mm, say
+
+_GROUP = "barrel"
+WALL = Check(
+    "barrel_wall",
+    _GROUP,
+    "wall outside the bore over the parallel part, and outside each step of the bore",
+    ("barrel_wall", "barrel_wall_hard"),
+)
+FLAT = Check("barrel_wall_under_flat", _GROUP, "wall left under the flat for a set screw", ("barrel_wall_under_flat",))
+THREAD = Check(
+    "screw_thread_in_wall",
+    _GROUP,
+    "length of wall for the thread of a set screw",
+    ("screw_thread", "screw_thread_aluminium"),
+)
+END = Check(
+    "barrel_end_wall",
+    _GROUP,
+    "wall left at a face beside the chamfer of the bore, and at a step under a fairing",
+    ("barrel_end_wall", "barrel_end_wall_hard"),
+)
+LEAST = Check(
+    "barrel_wall_least",
+    _GROUP,
+    "least wall of a cast barrel, its outside as cast and the bore off centre",
+    ("barrel_wall_hard",),
+)
+SLOT = Check("slot_in_barrel", _GROUP, "water slots keep off the barrel's ends", ("slot_to_end",))
+TUBE_BORE = Check(
+    "tube_holds_bore", _GROUP, "the bore lies in the metal of the tube the barrel is made of", ("tube_boring",)
+)
+TUBE_OUTSIDE = Check("tube_holds_outside", _GROUP, "a turned outside lies in the metal of the tube", ("tube_turning",))
+TUBE_WALL = Check(
+    "tube_wall_least",
+    _GROUP,
+    "least wall of a barrel whose outside is left as the tube is bought",
+    ("barrel_wall_hard",),
+)
+CHECKS = (WALL, LEAST, TUBE_BORE, TUBE_OUTSIDE, TUBE_WALL, FLAT, THREAD, END, SLOT)
+TUBE_OFF_MM = 1.0
+"""Bore to the outside of the tube as bought, coaxial within this diameter; common practice, no source."""
+
+
+def check(bench: Bench) -> None:
+    """Find on the barrel's walls."""
+    strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
+    start, stop = parallel_part(barrel)
+    places: list[tuple[Words, float, str]] = [("wall of the plain length", barrel.bore_mm, "barrel.wall")]
+    places += [
+        (
+            say(
+                "wall over the {step} at stations {start} to {stop}",
+                step=s.kind,
+                start=mm(s.from_station_mm),
+                stop=mm(s.to_station_mm),
+            ),
+            s.diameter_mm,
+            f"barrel.steps[{i}].diameter",
+        )
+        for i, s in enumerate(barrel.steps)
+        if s.diameter_mm > barrel.bore_mm and s.from_station_mm < stop and s.to_station_mm > start
+    ]
+    for what, bore, parameter in places:
+        need = bore + 2 * bench.value("barrel_wall", d)
+        bench.least(
+            WALL,
+            what,
+            (barrel.outside_mm - bore) / 2,
+            "barrel_wall",
+            per=d,
+            hard="barrel_wall_hard",
+            parameter=parameter,
+            advice=say("leave {need} of wall: barrel.outside_diameter about {outside}", outside=mm(need)),
+        )
+    if strut.construction == "cast":
+        casting = casting_of(strut)
+        bench.least(
+            LEAST,
+            say(
+                "least wall after boring: outside cast to {grade}, {tolerance} in all, bore {off} off "
+                "its middle, core shift {shift}",
+                grade=casting.tolerance_grade,
+                tolerance=mm(float(cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm))),
+                off=mm(off_centre_mm(casting)),
+                shift=mm(casting.core_shift_mm),
+            ),
+            float(least_cast_wall_mm(barrel, casting)),
+            "barrel_wall_hard",
+            per=d,
+            parameter="barrel.wall",
+            advice=say(
+                "make barrel.outside_diameter about {outside}, or agree a finer pattern.tolerance_grade "
+                "with the founder",
+                outside=mm(
+                    least_cast_outside_mm(float(widest_bore_mm(barrel)), bench.value("barrel_wall_hard", d), casting)
+                ),
+            ),
+        )
+    if barrel.tube is not None:
+        _tube(bench, barrel, barrel.tube)
+    # Under a fairing the wall is least at the end of a step that lies nearer to the face.
+    for i, step in enumerate(barrel.steps):
+        for station, beside in (
+            (step.from_station_mm, 0 < step.from_station_mm < start),
+            (step.to_station_mm, stop < step.to_station_mm < barrel.length_mm),
+        ):
+            if beside and step.diameter_mm > barrel.bore_mm:
+                bench.least(
+                    END,
+                    say(
+                        "wall over the {step} at station {station}, under the fairing",
+                        step=step.kind,
+                        station=mm(station),
+                    ),
+                    outside_radius_mm(barrel, station) - step.diameter_mm / 2,
+                    "barrel_end_wall",
+                    hard="barrel_end_wall_hard",
+                    parameter=f"barrel.steps[{i}].diameter",
+                    advice=f"leave {{need}}: make barrel.steps[{i}].diameter smaller, the step shorter or the "
+                    "fairing shorter",
+                )
+    for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
+        bench.least(
+            END,
+            f"wall at the {which} face beside the chamfer",
+            wall_mm(barrel, inset),
+            "barrel_end_wall",
+            hard="barrel_end_wall_hard",
+            parameter=f"barrel.ends.{which}.end_diameter",
+            advice=f"enlarge barrel.ends.{which}.end_diameter or shorten barrel.lead_in.{which} to leave {{need}}",
+        )
+    thread_limit = "screw_thread_aluminium" if _is_aluminium(strut.material) else "screw_thread"
+    for s in strut.set_screws:
+        wall = screw_wall_of(strut, s).wall_mm
+        if s.flat_diameter_mm and 0 < s.station_mm < barrel.length_mm and s.flat_diameter_mm <= barrel.outside_mm:
+            bench.least(
+                FLAT,
+                f"wall under the flat of set screw {s.number}",
+                wall,
+                "barrel_wall_under_flat",
+                per=d,
+                parameter="set_screws.spot_face",
+                advice="make set_screws.spot_face smaller, or barrel.wall larger, to leave {need}",
+            )
+        bench.least(
+            THREAD,
+            f"wall for the thread of set screw {s.number}",
+            wall,
+            thread_limit,
+            per=s.major_mm,
+            parameter="barrel.wall",
+            advice="make barrel.wall about {need} at the screw, or choose a smaller set_screws.thread",
+        )
+    if barrel.slots is not None:
+        s_ = barrel.slots
+        metal_left = min(s_.centre_station_mm, barrel.length_mm - s_.centre_station_mm) - s_.length_mm / 2
+        bench.least(
+            SLOT,
+            "metal from the water slots to the nearer face",
+            metal_left,
+            "slot_to_end",
+            per=s_.width_mm,
+            hard=0.0,
+            parameter="barrel.slots.position",
+            advice="move barrel.slots.position inward until {need} is left",
+        )
+
+
+def _tube(bench: Bench, barrel: Barrel, tube: Tube) -> None:
+    """Find on the tube: metal for the narrowest bore, for a turned outside, and the wall under one left as bought."""
+    metal = tube_boring_mm(barrel, tube)
+    short = bench.value("tube_boring") - metal
+    bench.least(
+        TUBE_BORE,
+        say(
+            "metal to machine on each side of the narrowest bore, {bore}: the tube is hollow to "
+            "{inside} at the worst of its tolerances, and the bore {off} off its outside",
+            bore=mm(narrowest_bore_mm(barrel)),
+            inside=fine_mm(tube.inside_most_mm),
+            off=mm(TUBE_OFF_MM / 2),
+        ),
+        metal,
+        "tube_boring",
+        hard=0.0,
+        parameter="barrel.tube.wall",
+        advice=say(
+            "choose a tube with a barrel.tube.wall of about {wall}",
+            wall=mm(math.ceil(10 * tube.wall_mm * (1 + short / max(tube.wall_least_mm, 1e-9))) / 10),
+        ),
+    )
+    if tube.turned:
+        bench.least(
+            TUBE_OUTSIDE,
+            say("metal to turn off each side of the tube, {least} at its least", least=fine_mm(tube.outside_least_mm)),
+            (tube.outside_least_mm - barrel.outside_mm) / 2,
+            "tube_turning",
+            hard=0.0,
+            parameter="barrel.tube.outside_diameter",
+            advice=say(
+                "choose a larger tube, or make barrel.outside_diameter {most} at most",
+                most=mm(tube.outside_least_mm - 2 * bench.value("tube_turning")),
+            ),
+        )
+        return
+    bench.least(
+        TUBE_WALL,
+        say(
+            "least wall under the tube's own outside, {least} at its least and {off} off the bore",
+            least=fine_mm(tube.outside_least_mm),
+            off=mm(TUBE_OFF_MM / 2),
+        ),
+        least_tube_wall_mm(barrel, tube),
+        "barrel_wall_hard",
+        per=bench.strut.shaft.diameter_mm,
+        parameter="barrel.tube.outside_diameter",
+        advice="choose a tube with a larger barrel.tube.outside_diameter, so that {need} is left",
+    )
+
+
+def narrowest_bore_mm(barrel: Barrel) -> float:
+    """Return the least diameter (mm) that is machined in a barrel."""
+    return min([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
+
+
+def tube_boring_mm(barrel: Barrel, tube: Tube) -> float:
+    """Return the metal (mm) there is to bore out on each side, at the worst; negative where the tube's hollow stays."""
+    return (narrowest_bore_mm(barrel) - tube.inside_most_mm - TUBE_OFF_MM) / 2
+
+
+def least_tube_wall_mm(barrel: Barrel, tube: Tube) -> float:
+    """Return the least wall (mm) over the widest bore where the tube's outside is left as bought."""
+    return (tube.outside_least_mm - float(widest_bore_mm(barrel)) - TUBE_OFF_MM) / 2
+
+
+def _is_aluminium(material: str) -> bool:
+    try:
+        return tables.material(material).family == "aluminium"
+    except tables.NotInTable:
+        return False

@@ -1,0 +1,657 @@
+"""The quantities that the engineering works with: of one strut, or of very many candidates at once.
+
+`Inputs.from_strut` fills them from a resolved strut. A study starts from that and puts arrays in place of floats with
+`dataclasses.replace`: all arrays broadcast against each other. Words (shapes, materials' names) are one per batch.
+Units stand in the names; nan means that the file does not say it.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from strutwright.models import frames, sections
+from strutwright.models.finding import Standing
+from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
+from strutwright.models.geometry.casting import casting_of
+from strutwright.models.sections import Kind, SectionProperties
+from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
+from strutwright.params import schema, tables
+
+Num: TypeAlias = Any
+"""A float, or an array of floats over candidates."""
+Triple: TypeAlias = tuple[Num, Num, Num]
+
+NAN = math.nan
+WATER_KG_M3 = 1025.0
+SCREW_YIELD_MPA = 210.0
+"""Yield of a stainless set screw of the softest usual class, ISO 3506; value from memory."""
+SERVICE_SAFETY = {"light": 2.0, "pleasure": 3.0, "long_range": 3.5, "patrol": 5.0, "passenger": 7.5}
+"""Safety factor of the shaft power formula by service, the low end of each band: boat systems handbook, published."""
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """What is known of a material: MPa, kg/m3, 1/K, V against SCE (middle of its range in flowing sea water).
+
+    strength_mpa: yield, or the ultimate strength of a material that does not yield.
+    """
+
+    name: str
+    family: str
+    yield_mpa: Num
+    ultimate_mpa: Num
+    strength_mpa: Num
+    modulus_mpa: Num
+    poisson: Num
+    expansion_per_k: Num
+    density_kg_m3: Num
+    potential_v: Num
+    standing: Standing
+    """Of its strengths: published or from memory."""
+
+    @property
+    def shear_mpa(self) -> Num:
+        """Shear modulus of an isotropic material, MPa."""
+        return self.modulus_mpa / (2.0 * (1.0 + self.poisson))
+
+
+@functools.cache
+def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
+    """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name.
+
+    welded: with the strengths it has beside a weld. bolt_mm: with those it has as a bolt of that diameter.
+    """
+    try:
+        m = tables.as_welded(name) if welded else tables.bolt_material(name, bolt_mm)
+    except tables.NotInTable:
+        return Metal(name, "", *(NAN,) * 8, Standing.MEMORY)
+
+    def or_nan(value: float | None) -> float:
+        return NAN if value is None else value
+
+    low_high = m.potential_v_sce
+    published = m.standing("yield_mpa" if m.yield_mpa is not None else "ultimate_mpa") == "published"
+    return Metal(
+        m.name,
+        m.family,
+        or_nan(m.yield_mpa),
+        or_nan(m.ultimate_mpa),
+        or_nan(m.yield_mpa if m.yield_mpa is not None else m.ultimate_mpa),
+        or_nan(m.modulus_mpa),
+        or_nan(m.poisson),
+        or_nan(m.expansion_per_k),
+        m.density_kg_m3,
+        NAN if low_high is None else sum(low_high) / 2.0,
+        Standing.PUBLISHED if published else Standing.MEMORY,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ArmInputs:
+    """One arm; angles and words as in `models.spec`. Distances along the axis are taken from the shaft line."""
+
+    name: str
+    palm_index: int
+    shape: Kind
+    half_round: Any
+    """A flat's edges are half round all along: a bool, or an array of them."""
+    clock_deg: Num
+    rake_deg: Num
+    toe_deg: Num
+    x_mm: Num
+    """Where the axis leaves the shaft line, from mid-barrel, forward positive."""
+    start_mm: Num
+    """Along the axis to the barrel's outside."""
+    water_mm: Num
+    """Along the axis to the palm's water face."""
+    end_mm: Num
+    """Along the axis to the hull face."""
+    chord_barrel_mm: Num
+    thickness_barrel_mm: Num
+    chord_palm_mm: Num
+    thickness_palm_mm: Num
+    edge_radius_mm: Num
+    barrel_root_mm: Num
+    palm_root_mm: Num
+    cut: Num = 1.0
+    """Volume per section area and length of axis: below 1 where sections are not square to the axis."""
+    chord_into_palm: Num = 0.0
+    """How far along the axis the water face comes nearer per mm forward along the chord."""
+    along_flow: bool = False
+    """The chord runs along the trace of the hull, not along the shaft."""
+
+    @property
+    def length_mm(self) -> Num:
+        """From the barrel's outside to the hull face, along the axis."""
+        return self.end_mm - self.start_mm
+
+    @property
+    def direction(self) -> Triple:
+        """Unit vector from the shaft line to the hull, strut frame."""
+        clock, rake = np.radians(self.clock_deg), np.radians(self.rake_deg)
+        return -np.sin(rake), np.cos(rake) * np.sin(clock), np.cos(rake) * np.cos(clock)
+
+    def size_at(self, along_mm: Num) -> tuple[Num, Num]:
+        """Return (chord, thickness), mm, at a distance along the axis."""
+        k = (along_mm - self.start_mm) / (self.end_mm - self.start_mm)
+        return (
+            self.chord_barrel_mm + k * (self.chord_palm_mm - self.chord_barrel_mm),
+            self.thickness_barrel_mm + k * (self.thickness_palm_mm - self.thickness_barrel_mm),
+        )
+
+    def section_at(self, along_mm: Num) -> SectionProperties:
+        """Return the properties of the section at a distance along the axis."""
+        chord, thickness = self.size_at(along_mm)
+        return section(self.shape, chord, thickness, self.edge_at(thickness))
+
+    def edge_at(self, thickness_mm: Num) -> Num:
+        """Return the radius of a flat's edges, mm, where it is that thick."""
+        if isinstance(self.half_round, np.ndarray):
+            return np.where(self.half_round, thickness_mm / 2.0, self.edge_radius_mm)
+        return thickness_mm / 2.0 if self.half_round else self.edge_radius_mm
+
+
+@functools.cache
+def _unit(kind: Kind) -> SectionProperties:
+    return sections.properties(kind, 1.0, 1.0)
+
+
+def section(kind: Kind, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num = None) -> SectionProperties:
+    """Return section properties as `sections.properties` does, faster for the ellipse and the foil as published.
+
+    Every such section is one drawn out along x and y, so all but torsion scales. Sizes must be 0 < thickness <= chord:
+    a candidate outside that range gets figures without meaning, not an error.
+    """
+    c, t = np.broadcast_arrays(np.asarray(chord_mm, dtype=float), np.asarray(thickness_mm, dtype=float))
+    if kind not in ("foil", "ellipse"):
+        thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
+        edge = None if kind != "flat" or edge_radius_mm is None else np.clip(edge_radius_mm, 0.0, thick / 2)
+        return sections.properties(kind, np.maximum(c, 1e-6), thick, edge)
+    u = _unit(kind)
+    area, ixx, iyy = u.area_mm2 * c * t, u.ixx_mm4 * c * t * t * t, u.iyy_mm4 * t * c * c * c
+    plain = 4.0 * ixx / (1.0 + 16.0 * ixx / (area * c * c))
+    j = plain * sections._torsion_correction(kind, t / c, np.zeros_like(c)) if kind == "foil" else plain
+    return SectionProperties(
+        area,
+        u.centroid_x_mm * c,
+        ixx,
+        iyy,
+        u.sxx_mm3 * c * t * t,
+        u.syy_fore_mm3 * t * c * c,
+        u.syy_aft_mm3 * t * c * c,
+        u.zxx_mm3 * c * t * t,
+        u.zyy_mm3 * t * c * c,
+        j,
+        u.half_thickness_mm * t,
+        u.shear_factor_along + 0.0 * c,
+        u.shear_factor_across + 0.0 * c,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class PalmInputs:
+    """One palm, in its own axes u forward, v to port with the palm zero as origin, and its axes in the strut frame.
+
+    aft_mm, forward_mm, starboard_mm, port_mm: edges of the outline's box (aft and starboard usually negative).
+    holes_u_mm, holes_v_mm: hole centres along a last axis.
+    """
+
+    name: str
+    thickness_mm: Num
+    area_mm2: Num
+    perimeter_mm: Num
+    centroid_u_mm: Num
+    centroid_v_mm: Num
+    aft_mm: Num
+    forward_mm: Num
+    starboard_mm: Num
+    port_mm: Num
+    bevel_width_mm: Num
+    bevel_height_mm: Num
+    holes_u_mm: Num
+    holes_v_mm: Num
+    zero_mm: Triple
+    u: Triple
+    v: Triple
+    normal: Triple
+    edge_lost_mm: Num = 0.0
+    """How much nearer the real outline is to a hole than its box, at the hole where it is nearest."""
+
+    @property
+    def bolt_count(self) -> int:
+        """How many bolts."""
+        return int(np.shape(self.holes_u_mm)[-1])
+
+
+@dataclass(frozen=True, slots=True)
+class HeelInputs:
+    """The heel of a skeg; words as in `models.spec.Heel`."""
+
+    centre_mm: Triple
+    stock_rake_deg: Num
+    stock_cant_deg: Num
+    pintle_mm: Num
+    bore_mm: Num
+    bush_wall_mm: Num
+    outside_mm: Num
+    height_mm: Num
+    foot_height_mm: Num
+    foot_thickness_mm: Num
+    sleeve_wall_mm: Num = 0.0
+
+    @property
+    def running_mm(self) -> Num:
+        """Diameter that runs in the bore: of the pintle, or over its sleeve."""
+        return self.pintle_mm + 2.0 * self.sleeve_wall_mm
+
+
+@dataclass(frozen=True, slots=True)
+class SkegInputs:
+    """The skeg; x from mid-barrel, forward positive; depth from the shaft line."""
+
+    kind: str
+    round_nose: bool
+    root_aft_x_mm: Num
+    root_forward_x_mm: Num
+    depth_mm: Num
+    tip_chord_mm: Num
+    sweep_mm: Num
+    thickness_root_mm: Num
+    thickness_tip_mm: Num
+    root_mm: Num
+    heel: HeelInputs | None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Inputs:
+    """Everything the engineering needs of a strut. Optional values are nan when the file does not say them.
+
+    Not compared by value: arrays in it have no single answer; what is worked out of it once is kept by its identity.
+    """
+
+    construction: str
+    service: str
+    fit: str
+    screw_point: str
+    bolt_kind: str
+    backing_plate: bool
+    strut: Metal
+    shaft: Metal
+    shell: Metal
+    bolt: Metal
+    hull: Metal
+    # shaft
+    shaft_mm: Num
+    bearing_span_mm: Num
+    # barrel
+    barrel_length_mm: Num
+    barrel_outside_mm: Num
+    bore_mm: Num
+    seat_mm: Num
+    """Bore where the bearing sits."""
+    bore_upper_mm: Num
+    bore_lower_mm: Num
+    aft_end: str
+    aft_end_length_mm: Num
+    aft_end_diameter_mm: Num
+    forward_end: str
+    forward_end_length_mm: Num
+    forward_end_diameter_mm: Num
+    lead_in_aft_mm: Num
+    lead_in_aft_deg: Num
+    lead_in_forward_mm: Num
+    lead_in_forward_deg: Num
+    bore_steps_mm3: Num
+    """What steps of the bore and water slots take away beyond the plain bore; negative where a shoulder leaves more."""
+    bore_steps_mm4: Num
+    """First moment of that about mid-barrel, along x."""
+    # bearing
+    bearing_count: int
+    bearing_outside_mm: Num
+    bearing_upper_mm: Num
+    bearing_lower_mm: Num
+    bearing_length_mm: Num
+    """Of this bearing."""
+    bearing_total_mm: Num
+    """Of all the bearings in the barrel."""
+    bearing_engaged_mm: Num
+    """Length of this bearing that the bore grips."""
+    bearing_x_mm: Num
+    """Middle of the bearings, from mid-barrel, forward positive."""
+    bearing_inside_mm: Num
+    shell_mm: Num
+    flute_count: Num
+    flute_width_mm: Num
+    flute_depth_mm: Num
+    # set screws of this bearing
+    screw_count: int
+    screw_total: int
+    screw_major_mm: Num
+    screw_pitch_mm: Num
+    screw_drill_mm: Num
+    screw_wall_mm: Num
+    """Depth of the tapped hole under its spot face, the least of them."""
+    dimple_mm: Num
+    # arms, palms, skeg
+    arms: tuple[ArmInputs, ...]
+    palms: tuple[PalmInputs, ...]
+    skeg: SkegInputs | None
+    # bolts
+    bolt_size: str
+    bolt_mm: Num
+    bolt_stress_mm2: Num
+    bolt_hole_mm: Num
+    bolt_head_mm: Num
+    bolt_head_angle_deg: Num
+    bolt_head_depth_mm: Num
+    # hull
+    hull_mm: Num
+    drop_mm: Num
+    pitch_deg: Num
+    # propeller and duty
+    propeller_mm: Num
+    blades: Num
+    propeller_kg: Num
+    hub_length_mm: Num
+    hub_gap_mm: Num
+    propeller_pitch_mm: Num
+    power_kw: Num
+    shaft_rpm: Num
+    idle_rpm: Num
+    boat_speed_kn: Num
+    waterline_m: Num
+    rudder_m2: Num
+    # loads
+    blade_kg: Num
+    side_acceleration_g: Num
+    own_cases: tuple[schema.LoadCase, ...] = ()
+    """Load cases of the file's own."""
+    weld_prep: str = "none"
+    anodes: bool = False
+    weld_root_face_mm: Num = 0.0
+    casting_allowance: str = ""
+    """Grade of machining allowance of a cast strut."""
+
+    @property
+    def barrel_wall_mm(self) -> Num:
+        """Wall of the plain length, mm."""
+        return (self.barrel_outside_mm - self.bore_mm) / 2.0
+
+    @property
+    def overhang_mm(self) -> Num:
+        """From the middle of the bearings aft to the middle of the propeller's hub, mm."""
+        return self.bearing_x_mm + self.barrel_length_mm / 2.0 + self.hub_gap_mm + self.hub_length_mm / 2.0
+
+    @property
+    def shaft_safety(self) -> float:
+        """Safety factor of the shaft power formula for the service."""
+        return SERVICE_SAFETY.get(self.service, 3.0)
+
+    @classmethod
+    def from_strut(cls, strut: Strut, loads: schema.Loads | None = None, bearing: int = 0) -> Inputs:
+        """Return the inputs of a resolved strut.
+
+        loads: the file's own (blade mass, side acceleration). bearing: which bearing's fit is meant.
+        """
+        loads = loads if loads is not None else schema.Loads()
+        barrel, own = strut.barrel, strut.bearings[bearing]
+        screws = [s for s in strut.set_screws if s.bearing_index == bearing]
+        first = screws[0] if screws else None
+        away, moment = _steps(barrel)
+        p, d, bolt = strut.propeller, strut.duty, strut.palms[0].bolt
+        middle = (
+            min(b.aft_station_mm for b in strut.bearings) + max(b.forward_station_mm for b in strut.bearings)
+        ) / 2.0
+        return cls(
+            construction=strut.construction,
+            service=d.service,
+            fit=barrel.fit,
+            bolt_kind=bolt.kind,
+            screw_point=first.point if first else "",
+            backing_plate=strut.backing_plate,
+            strut=metal(strut.material, strut.construction == "welded"),
+            shaft=metal(strut.shaft.material),
+            shell=metal(own.shell_material),
+            bolt=metal(bolt.material, bolt_mm=bolt.major_mm),
+            hull=metal(strut.hull.material),
+            shaft_mm=strut.shaft.diameter_mm,
+            bearing_span_mm=_known(strut.shaft.bearing_span_mm),
+            barrel_length_mm=barrel.length_mm,
+            barrel_outside_mm=barrel.outside_mm,
+            bore_mm=barrel.bore_mm,
+            seat_mm=bearing_seat_mm(barrel, own),
+            bore_upper_mm=seat_limits_mm(barrel, own)[1],
+            bore_lower_mm=seat_limits_mm(barrel, own)[0],
+            aft_end=barrel.aft_end.shape,
+            aft_end_length_mm=barrel.aft_end.length_mm,
+            aft_end_diameter_mm=barrel.aft_end.end_diameter_mm,
+            forward_end=barrel.forward_end.shape,
+            forward_end_length_mm=barrel.forward_end.length_mm,
+            forward_end_diameter_mm=barrel.forward_end.end_diameter_mm,
+            lead_in_aft_mm=barrel.lead_in_aft.length_mm,
+            lead_in_aft_deg=barrel.lead_in_aft.angle_deg,
+            lead_in_forward_mm=barrel.lead_in_forward.length_mm,
+            lead_in_forward_deg=barrel.lead_in_forward.angle_deg,
+            bore_steps_mm3=away,
+            bore_steps_mm4=moment,
+            bearing_count=len(strut.bearings),
+            bearing_outside_mm=own.outside_mm,
+            bearing_upper_mm=own.outside_upper_mm,
+            bearing_lower_mm=own.outside_lower_mm,
+            bearing_length_mm=own.length_mm,
+            bearing_total_mm=sum(b.length_mm for b in strut.bearings),
+            bearing_engaged_mm=_engaged(barrel, own),
+            bearing_x_mm=barrel.x(middle),
+            bearing_inside_mm=own.inside_mm,
+            shell_mm=own.shell_mm,
+            flute_count=own.flute_count,
+            flute_width_mm=own.flute_width_mm,
+            flute_depth_mm=own.flute_depth_mm,
+            screw_count=len(screws),
+            screw_total=len(strut.set_screws),
+            screw_major_mm=first.major_mm if first else NAN,
+            screw_pitch_mm=first.pitch_mm if first else NAN,
+            screw_drill_mm=first.tap_drill_mm if first else NAN,
+            screw_wall_mm=min((screw_wall_of(strut, s).wall_mm for s in screws), default=NAN),
+            dimple_mm=first.dimple_depth_mm if first else NAN,
+            arms=tuple(_arm(strut, a) for a in strut.arms),
+            palms=tuple(_palm(p) for p in strut.palms),
+            skeg=None if strut.skeg is None else _skeg(strut.skeg, barrel),
+            bolt_size=bolt.size,
+            bolt_mm=bolt.major_mm,
+            bolt_stress_mm2=_stress_area_mm2(bolt.size),
+            bolt_hole_mm=bolt.hole_mm,
+            bolt_head_mm=bolt.head_diameter_mm,
+            bolt_head_angle_deg=bolt.head_angle_deg,
+            bolt_head_depth_mm=bolt.head_depth_mm,
+            hull_mm=_known(strut.hull.thickness_mm),
+            drop_mm=strut.hull.drop_square_to_shaft_mm,
+            pitch_deg=strut.hull.shaft_to_hull_deg,
+            propeller_mm=_known(p.diameter_mm),
+            blades=_known(p.blades),
+            propeller_kg=_known(p.mass_kg),
+            hub_length_mm=_known(p.hub_length_mm),
+            hub_gap_mm=_known(p.hub_gap_mm),
+            propeller_pitch_mm=_known(p.pitch_mm),
+            power_kw=_known(d.power_kw),
+            shaft_rpm=_known(d.shaft_rpm),
+            idle_rpm=_known(d.idle_rpm),
+            boat_speed_kn=_known(d.boat_speed_kn),
+            waterline_m=_known(d.waterline_length_m),
+            rudder_m2=_known(d.rudder_area_m2),
+            blade_kg=_known(loads.blade_mass),
+            side_acceleration_g=loads.side_acceleration,
+            own_cases=tuple(loads.cases),
+            weld_prep=strut.weld.prep,
+            anodes=strut.anodes,
+            weld_root_face_mm=strut.weld.root_face_mm,
+            casting_allowance=casting_of(strut).allowance_grade if strut.construction == "cast" else "",
+        )
+
+
+PATHS = {
+    "bearing_span_mm": "shaft.bearing_span",
+    "propeller_mm": "propeller.diameter",
+    "blades": "propeller.blades",
+    "propeller_kg": "propeller.mass",
+    "hub_length_mm": "propeller.hub_length",
+    "hub_gap_mm": "propeller.hub_gap",
+    "propeller_pitch_mm": "propeller.pitch",
+    "power_kw": "duty.power",
+    "shaft_rpm": "duty.shaft_speed",
+    "idle_rpm": "duty.idle_speed",
+    "boat_speed_kn": "duty.boat_speed",
+    "waterline_m": "duty.waterline_length",
+    "rudder_m2": "duty.rudder_area",
+    "hull_mm": "hull.thickness",
+    "blade_kg": "loads.blade_mass",
+    "dimple_mm": "set_screws.positions",
+}
+"""Where in a file an input that may be left out is said."""
+
+
+def missing(inputs: Inputs, needs: tuple[str, ...]) -> list[str]:
+    """Return the dotted paths of those needs that the file does not say."""
+    return [PATHS[n] for n in needs if bool(np.all(np.isnan(np.asarray(getattr(inputs, n), dtype=float))))]
+
+
+def _known(value: float | None) -> float:
+    return NAN if value is None else float(value)
+
+
+def _stress_area_mm2(size: str) -> float:
+    """Stress area (mm2) of a bolt size, nan when the tables do not hold it."""
+    try:
+        return tables.thread(size).stress_area_mm2
+    except tables.NotInTable:
+        return NAN
+
+
+def _engaged(barrel: Barrel, bearing: Bearing) -> float:
+    """Length of a bearing that lies in the barrel on the bore that carries it, mm."""
+    low, high = max(0.0, bearing.aft_station_mm), min(barrel.length_mm, bearing.forward_station_mm)
+    seat = bearing_seat_mm(barrel, bearing)
+    gone = sum(
+        max(0.0, min(high, s.to_station_mm) - max(low, s.from_station_mm))
+        for s in barrel.steps
+        if abs(s.diameter_mm - seat) > 1e-6
+    )
+    return max(0.0, high - low - gone)
+
+
+def _steps(barrel: Barrel) -> tuple[float, float]:
+    """Volume that steps and slots take beyond the plain bore, mm3, and its moment about mid-barrel, mm4."""
+    volume = moment = 0.0
+    for s in barrel.steps:
+        gone = math.pi / 4 * (s.diameter_mm**2 - barrel.bore_mm**2) * (s.to_station_mm - s.from_station_mm)
+        volume += gone
+        moment += gone * barrel.x((s.from_station_mm + s.to_station_mm) / 2)
+    if barrel.slots is not None:
+        slot = barrel.slots
+        area = slot.width_mm * slot.length_mm - (1 - math.pi / 4) * slot.width_mm**2
+        gone = slot.count * area * (barrel.outside_mm - seat_mm(barrel, slot.centre_station_mm)) / 2
+        volume += gone
+        moment += gone * barrel.x(slot.centre_station_mm)
+    return volume, moment
+
+
+def _arm(strut: Strut, arm: Arm) -> ArmInputs:
+    palm = strut.palms[arm.palm_index]
+    axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
+    start, end = frames.arm_ends_mm(arm, strut.barrel, palm.plane)
+    into = float(axes.n @ hull.n)
+    half = arm.shape == "flat" and arm.edge_radius_mm >= min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2 - 1e-9
+    return ArmInputs(
+        name=arm.name,
+        palm_index=arm.palm_index,
+        shape=arm.shape,
+        half_round=half,
+        clock_deg=arm.clock_deg,
+        rake_deg=arm.rake_deg,
+        toe_deg=arm.toe_deg,
+        x_mm=strut.barrel.x(arm.station_mm),
+        start_mm=start,
+        water_mm=end - palm.thickness_mm / into,
+        end_mm=end,
+        chord_barrel_mm=arm.chord_barrel_mm,
+        thickness_barrel_mm=arm.thickness_barrel_mm,
+        chord_palm_mm=arm.chord_palm_mm,
+        thickness_palm_mm=arm.thickness_palm_mm,
+        edge_radius_mm=arm.edge_radius_mm,
+        barrel_root_mm=arm.barrel_root_mm,
+        palm_root_mm=arm.palm_root_mm,
+        cut=float(np.cross(axes.u, axes.v) @ axes.n),
+        chord_into_palm=float(axes.u @ hull.n) / into,
+        along_flow=arm.aligned_with == "flow",
+    )
+
+
+def _palm(palm: Palm) -> PalmInputs:
+    axes, box, (cu, cv) = frames.palm_axes(palm), palm.outline.bounding_box(), palm.outline.centroid()
+    us, vs = (np.array([getattr(h, axis) for h in palm.holes]) for axis in ("u_mm", "v_mm"))
+    to_box = np.min([us - box[0], box[2] - us, vs - box[1], box[3] - vs])
+    to_outline = float(np.min(palm.outline.distance_to_boundary(np.column_stack([us, vs]))))
+    return PalmInputs(
+        name=palm.name,
+        thickness_mm=palm.thickness_mm,
+        area_mm2=palm.outline.area_mm2(),
+        perimeter_mm=palm.outline.perimeter_mm(),
+        centroid_u_mm=cu,
+        centroid_v_mm=cv,
+        aft_mm=float(box[0]),
+        starboard_mm=float(box[1]),
+        forward_mm=float(box[2]),
+        port_mm=float(box[3]),
+        bevel_width_mm=palm.bevel_width_mm,
+        bevel_height_mm=palm.bevel_height_mm,
+        holes_u_mm=us,
+        holes_v_mm=vs,
+        edge_lost_mm=max(float(to_box) - to_outline, 0.0),
+        zero_mm=palm.zero_mm,
+        u=_triple(axes.u),
+        v=_triple(axes.v),
+        normal=_triple(axes.n),
+    )
+
+
+def _triple(v: Any) -> Triple:
+    return float(v[0]), float(v[1]), float(v[2])
+
+
+def _skeg(skeg: Skeg, barrel: Barrel) -> SkegInputs:
+    h = skeg.heel
+    heel = (
+        None
+        if h is None
+        else HeelInputs(
+            h.centre_mm,
+            h.stock_rake_deg,
+            h.stock_cant_deg,
+            h.pintle_mm,
+            h.bore_mm,
+            h.bush_wall_mm,
+            h.outside_mm,
+            h.height_mm,
+            h.foot_height_mm,
+            h.foot_thickness_mm,
+            h.sleeve_wall_mm,
+        )
+    )
+    return SkegInputs(
+        skeg.kind,
+        skeg.leading_edge == "round",
+        barrel.x(skeg.root_aft_station_mm),
+        barrel.x(skeg.root_forward_station_mm),
+        skeg.depth_mm,
+        skeg.tip_chord_mm,
+        skeg.sweep_mm,
+        skeg.thickness_root_mm,
+        skeg.thickness_tip_mm,
+        skeg.root_mm,
+        heel,
+    )

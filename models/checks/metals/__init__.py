@@ -1,0 +1,1 @@
+"""Corrosion and weights."""

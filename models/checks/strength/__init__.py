@@ -1,0 +1,1 @@
+"""Checks of strength: arms, palm, bolts, welds, skeg, shaft."""

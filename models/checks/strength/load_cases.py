@@ -1,0 +1,503 @@
+"""Loads on the strut: where each comes from, how they act together, and the table of cases that a person reads.
+
+A load acts in one of six ways: across the shaft where the bearing carries (propeller), along it, as a couple about it,
+sideways at the heel, across it at mid-barrel, or across an arm. A case is a sum of loads, each in its
+worst direction unless a clock is given. The worst of each are added, which is exact for one load and on the safe side
+for several: every strength measured here (von Mises stress, bolt tension) is at most additive.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any, Literal, TypeAlias, cast
+
+import numpy as np
+
+from strutwright.models.checks.demand import Demand, hint
+from strutwright.models.checks.inputs import NAN, PATHS, Inputs, Num, missing
+from strutwright.models.checks.strength import load_paths
+from strutwright.models.checks.strength.load_paths import Paths, Six, Way, add, mul
+from strutwright.models.finding import Finding, Standing
+from strutwright.models.formulas import loads as mechanics
+from strutwright.models.formulas import skeg_loads
+from strutwright.models.spec import Strut
+from strutwright.params import schema
+from strutwright.params.quantity import FileUnits, figure, in_file_units
+from strutwright.params.words import Text, Words, read, say
+
+Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
+Reply: TypeAlias = Callable[[Group, float | None], Num]
+"""What a unit load of a group does at worst (or at a clock angle, degrees)."""
+
+DIRECTIONS = 12
+SPAN_SHAFTS = 20.0
+"""Bearing span over shaft diameter where the file does not say it: the least usual, which loads the strut most."""
+EFFICIENCY = 0.6
+RUDDER_ASPECT = 1.5
+HUB_SHARE, HUB_RATIO = 0.30, 0.18
+INFLOW_SHARE = 0.1
+"""Side force of a propeller in a turn as a share of its thrust: an assumption."""
+GROUPS: dict[str, Group] = {
+    "weight": "propeller",
+    "blade_loss": "propeller",
+    "blade_tip": "propeller",
+    "turn": "propeller",
+    "thrust": "axial",
+    "blade_rate": "axial",
+    "grounding": "axial",
+    "torque": "couple",
+    "rudder": "heel",
+    "force": "barrel",
+    "side_hinge": "side",
+}
+"""How each source of load acts."""
+_KR = "guidance for high-speed light craft, Pt 4 Ch 2 Sec 6 (KR family)"
+
+
+@dataclass(frozen=True, slots=True)
+class Term:
+    """One load of a case: source, factor, clock angle (degrees; None: worst), size (N) of a force of one's own."""
+
+    source: str
+    factor: float = 1.0
+    clock_deg: float | None = None
+    force_n: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """Loads that act together, the share of yield they may use, and what the case rests on.
+
+    needs: inputs it cannot do without. warn: breaking it warns, not fails.
+    """
+
+    key: str
+    name: str
+    terms: tuple[Term, ...]
+    allowed_of_yield: float
+    source: Words
+    standing: Standing
+    needs: tuple[str, ...] = ()
+    warn: bool = True
+
+    @property
+    def load_factor(self) -> float:
+        """Factor on the loads where strength is held with a partial factor (EN 1993), 1.5 for half of yield.
+
+        1.5 is the factor of a variable load in EN 1990 (from memory); accidents, which may use yield, have 1.
+        """
+        return max(1.0, 0.75 / self.allowed_of_yield)
+
+
+_BLADE = ("propeller_kg", "propeller_mm", "blades", "shaft_rpm")
+WEIGHT = Case(
+    "weight",
+    "twice the weight of propeller and shaft, any direction (a boat that rolls and slams)",
+    (Term("weight", 2.0),),
+    0.5,
+    "statics; the factor 2 is common practice",
+    Standing.PRACTICE,
+    ("propeller_kg",),
+    warn=False,
+)
+TIP = Case(
+    "tip",
+    "full speed with a blade tip outside 0.9 R missing",
+    (Term("blade_tip"), Term("weight")),
+    0.5,
+    f"{_KR}; mass of the tip by a plain blade's outline",
+    Standing.LOW,
+    _BLADE,
+)
+BLADE = Case(
+    "blade",
+    "full speed with a whole blade lost (accident)",
+    (Term("blade_loss"), Term("weight")),
+    1.0,
+    "rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)",
+    Standing.LOW,
+    _BLADE,
+)
+TURN = Case(
+    "turn",
+    "turn at full speed",
+    (Term("turn"), Term("weight")),
+    0.5,
+    f"{_KR} names the load; its size is an assumption",
+    Standing.LOW,
+    ("propeller_kg", "power_kw", "boat_speed_kn"),
+)
+POWER = Case(
+    "power",
+    "full power, pulses of the blades fore and aft",
+    (Term("blade_rate"), Term("weight")),
+    0.5,
+    "Japanese guidance for aluminium high-speed craft names the direction; its size is an assumption",
+    Standing.LOW,
+    ("propeller_kg", "propeller_mm", "power_kw", "shaft_rpm", "boat_speed_kn"),
+)
+SEIZED = Case(
+    "seized",
+    "shaft seized in the bearing at full power (accident)",
+    (Term("torque"),),
+    1.0,
+    "the bracket must outlast a seizure: yacht magazine on brackets; torque from power and speed",
+    Standing.PRACTICE,
+    ("power_kw", "shaft_rpm"),
+)
+RUDDER = Case(
+    "rudder",
+    "rudder hard over at full speed, half its force at the heel",
+    (Term("rudder"),),
+    0.5,
+    say("IACS UR S10 outside its range (steel ships of {24 m} and more)"),
+    Standing.MEMORY,
+    ("rudder_m2", "boat_speed_kn"),
+)
+BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
+GROUNDING = Case(
+    "grounding",
+    "grounding or fouling: the arm bends plastically, force aft (accident)",
+    (Term("grounding"),),
+    1.0,
+    "simple plastic theory; no published grounding load. Along its chord an "
+    "arm is so strong that few palms outlast it: this says which gives first",
+    Standing.LOW,
+)
+SIDE_HINGE = Case(
+    "side_hinge",
+    "knock from the side that bends an arm plastically across (accident)",
+    (Term("side_hinge"),),
+    1.0,
+    "simple plastic theory; that palm and bolts outlast the arm is common practice",
+    Standing.PRACTICE,
+)
+ACCIDENTS = (GROUNDING, SIDE_HINGE)
+"""Cases that by definition use the arm up; palm, bolts and welds must outlast it."""
+
+
+def cases(inputs: Inputs) -> tuple[Case, ...]:
+    """Return the elastic cases that apply to a strut: built-in ones first, then the file's own."""
+    given = not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
+    standing = Standing.PRACTICE if given else Standing.LOW
+    made = [c for c in BUILT_IN if c is not RUDDER or has_heel(inputs)]
+    made = [_with(c, standing) if c in (TIP, BLADE) else c for c in made]
+    return (*made, *(own_case(n, c, inputs) for n, c in enumerate(inputs.own_cases, 1)))
+
+
+def has_heel(inputs: Inputs) -> bool:
+    """Return whether the strut has a skeg that carries a rudder."""
+    return inputs.skeg is not None and inputs.skeg.heel is not None
+
+
+def unanswerable(case: Case, inputs: Inputs) -> tuple[str, str]:
+    """Return (why, parameter) a load case of the file's own cannot be worked out, ("", "") when it can."""
+    if any(t.source == "force" and t.force_n is None for t in case.terms):
+        return "a load `force` has no size: give its `force`", "loads.cases"
+    if any(t.source == "rudder" for t in case.terms) and not has_heel(inputs):
+        return "a load `rudder` needs a skeg with a heel", "skeg.heel"
+    return "", ""
+
+
+def _with(case: Case, standing: Standing) -> Case:
+    return Case(case.key, case.name, case.terms, case.allowed_of_yield, case.source, standing, case.needs, case.warn)
+
+
+def own_case(number: int, said: schema.LoadCase, inputs: Inputs) -> Case:
+    """Return a load case of the file's own, the number-th; it rests on the weakest of its loads."""
+    given = not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
+    sources = {t.source for t in said.terms}
+    weak = bool(sources & {"turn", "blade_rate", "thrust", "grounding"}) or ("blade_loss" in sources and not given)
+    standing = Standing.LOW if weak else Standing.MEMORY if "rudder" in sources else Standing.PRACTICE
+    needs: tuple[str, ...] = ()
+    for t in said.terms:
+        needs += tuple(n for n in _NEEDS.get(t.source, ()) if n not in needs)
+    terms = tuple(Term(t.source, t.factor, t.clock, t.force) for t in said.terms)
+    return Case(
+        f"own_{number}",
+        said.name,
+        terms,
+        said.allowed_of_yield,
+        "load case of the file's own",
+        standing,
+        needs,
+        warn=standing is not Standing.PRACTICE,
+    )
+
+
+_NEEDS: dict[str, tuple[str, ...]] = {
+    "weight": WEIGHT.needs,
+    "blade_loss": _BLADE,
+    "turn": TURN.needs,
+    "thrust": ("power_kw", "boat_speed_kn"),
+    "torque": SEIZED.needs,
+    "blade_rate": POWER.needs[1:],
+    "rudder": RUDDER.needs,
+}
+
+
+# --- sources --------------------------------------------------------------------------------------------------------
+
+
+def thrust_n(inputs: Inputs) -> Num:
+    """Return the propeller's thrust, N: power x efficiency 0.6 over the boat's speed, not under 5 knots."""
+    return mechanics.thrust_n(inputs.power_kw, np.maximum(inputs.boat_speed_kn, 5.0), EFFICIENCY)
+
+
+def torque_nmm(inputs: Inputs) -> Num:
+    """Return the shaft torque at full power, N mm."""
+    return inputs.power_kw * 1e6 / (2.0 * np.pi * inputs.shaft_rpm / 60.0)
+
+
+def rudder_n(inputs: Inputs) -> Num:
+    """Return the rudder force, N, by the form of IACS UR S10: foil rudder of aspect ratio 1.5 in the jet, ahead."""
+    return skeg_loads.rudder_force(inputs.rudder_m2, inputs.boat_speed_kn, RUDDER_ASPECT).value
+
+
+@functools.lru_cache(maxsize=2)
+def amplitudes(inputs: Inputs) -> dict[str, Num]:
+    """Return the size of every source as it reaches the strut: N, or N mm for the torque; nan when not known.
+
+    Loads of the propeller are magnified by (span + overhang) / span (statics of a shaft on two supports).
+    """
+    over = load_paths.overhang_mm(inputs)
+    span = np.where(np.isnan(inputs.bearing_span_mm), SPAN_SHAFTS * inputs.shaft_mm, inputs.bearing_span_mm)
+    line = mechanics.weight_n(inputs.shaft.density_kg_m3 * 1e-9 * np.pi / 4.0 * inputs.shaft_mm**2)
+    weight = mechanics.overhung_reactions(span, over, mechanics.weight_n(inputs.propeller_kg), line).strut_n
+    whole = mechanics.blade_part(0.0, HUB_RATIO)
+    tip = mechanics.blade_part(0.9, HUB_RATIO)
+    blade = np.where(
+        np.isnan(inputs.blade_kg),
+        mechanics.blade_mass_estimate(inputs.propeller_kg, inputs.blades, HUB_SHARE).value,
+        inputs.blade_kg,
+    )
+    lever = (span + over) / span
+    radius = inputs.propeller_mm / 2.0
+    thrust, torque = thrust_n(inputs), torque_nmm(inputs)
+    overhung_kg = inputs.propeller_kg + line * over / mechanics.GRAVITY_MS2
+    side = mechanics.turn_side_force(
+        overhung_kg, inputs.side_acceleration_g * mechanics.GRAVITY_MS2, thrust, INFLOW_SHARE
+    ).value
+    hinge = load_paths.hinges(inputs)
+    return {
+        "weight": weight,
+        "blade_loss": lever * mechanics.blade_loss_force_n(blade, whole.centre_ratio * radius, inputs.shaft_rpm),
+        "blade_tip": lever
+        * mechanics.blade_loss_force_n(blade * tip.mass_share, tip.centre_ratio * radius, inputs.shaft_rpm),
+        "turn": lever * side,
+        "thrust": thrust,
+        "torque": torque,
+        "blade_rate": mechanics.blade_rate_force(thrust, torque, inputs.propeller_mm).value,
+        "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if has_heel(inputs) else NAN,
+        "grounding": hinge.aft_n,
+        "side_hinge": hinge.side,
+    }
+
+
+def size(term: Term, known: dict[str, Num]) -> Num:
+    """Return the size of a term, N or N mm, never negative; nan for a force of one's own that has no size."""
+    own = term.force_n if term.force_n is not None else NAN
+    return abs(term.factor) * (own if term.source == "force" else known[term.source])
+
+
+def worst(case: Case, known: dict[str, Num], reply: Reply) -> Num:
+    """Return what a case does at worst: the sum of its terms' sizes times what a unit load of each does."""
+    total: Num = 0.0
+    for term in case.terms:
+        clock = term.clock_deg
+        if clock is not None and term.factor < 0:
+            clock += 180.0
+        amount = size(term, known)
+        unknown = np.ndim(amount) == 0 and math.isnan(amount)
+        total = total + (NAN if unknown else amount * reply(GROUPS[term.source], clock))
+    return total
+
+
+# --- directions -----------------------------------------------------------------------------------------------------
+
+# A little beyond the unit circle, so that no direction between two of these is worse.
+_OUT = 1.0 / math.cos(math.pi / DIRECTIONS)
+_TURNS = tuple(
+    (_OUT * math.sin(2.0 * math.pi * k / DIRECTIONS), _OUT * math.cos(2.0 * math.pi * k / DIRECTIONS))
+    for k in range(DIRECTIONS // 2)
+)
+PAIRS: dict[Group, tuple[Way, Way]] = {"propeller": ("propeller_y", "propeller_z"), "barrel": ("barrel_y", "barrel_z")}
+"""The two ways of a group that may act in any direction across the shaft."""
+
+
+def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> list[Six]:
+    """Return the loads of a unit load of a group in its directions, but for their opposites.
+
+    A free force across the shaft has six (twelve with the opposites), one at a clock angle one, a force or couple along
+    the shaft or at the heel one.
+    """
+    if group not in PAIRS:
+        return [ways[cast(Way, group)]]
+    across, toward = (ways[w] for w in PAIRS[group])
+    turns = _TURNS if clock_deg is None else ((math.sin(math.radians(clock_deg)), math.cos(math.radians(clock_deg))),)
+    return [
+        cast(Six, tuple(add(mul(sin, y), mul(cos, z)) for y, z in zip(across, toward, strict=True)))
+        for sin, cos in turns
+    ]
+
+
+def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = True) -> Reply:
+    """Return the reply that is the worst of a measure over the directions of a unit load; kept once worked out.
+
+    even: the measure is the same for the opposite load; otherwise opposites are tried too (but for a force at a clock).
+    """
+    kept: dict[tuple[Group, float | None], Num] = {}
+
+    def reply(group: Group, clock_deg: float | None) -> Num:
+        key = (group, clock_deg)
+        if key not in kept:
+            loads = directed(ways, group, clock_deg)
+            if not even and not (group in PAIRS and clock_deg is not None):
+                loads += [cast(Six, tuple(-v for v in load)) for load in loads]
+            kept[key] = functools.reduce(np.maximum, [measure(load) for load in loads])
+        return kept[key]
+
+    return reply
+
+
+def palm_ways(found: Paths, index: int) -> dict[Way, Six]:
+    """Return the load on one palm of every way."""
+    return {way: loads[index] for way, loads in found.palm_loads.items()}
+
+
+def arm_ways(found: Paths, index: int) -> dict[Way, Six]:
+    """Return the load on one arm (arm axes, at the shaft line) of every way."""
+    return {way: loads[index] for way, loads in found.arm_loads.items()}
+
+
+def worst_of(demands: list[Demand]) -> Demand:
+    """Return, candidate by candidate, the demand most used; one that is not known counts as none."""
+    best = demands[0]
+    for other in demands[1:]:
+        a, b = np.asarray(best.utilisation), np.asarray(other.utilisation)
+        take = (b > a) | np.isnan(a)
+        best = Demand(
+            *(
+                np.where(take, np.asarray(o), np.asarray(k))[()]
+                for o, k in ((other.demand, best.demand), (other.capacity, best.capacity), (b, a))
+            )
+        )
+    return best
+
+
+def collected(prefix: str, held: dict[str, Demand]) -> dict[str, Demand]:
+    """Return the demands of every case by code: prefix_key, and prefix_own for the worst of the file's own cases."""
+    out = {f"{prefix}_{key}": demand for key, demand in held.items() if not key.startswith("own_")}
+    own = [demand for key, demand in held.items() if key.startswith("own_")]
+    if own:
+        out[f"{prefix}_own"] = worst_of(own)
+    return out
+
+
+# --- what a person reads --------------------------------------------------------------------------------------------
+
+COLUMNS = (
+    "case",
+    "loads",
+    "across the shaft N",
+    "along the shaft N",
+    "about the shaft N m",
+    "at the heel N",
+    "share of yield allowed",
+    "rests on",
+    "source",
+)
+"""Columns of the table of load cases."""
+
+
+def load_table(strut: Strut, loads: schema.Loads | None = None) -> list[dict[str, Any]]:
+    """Return the load cases of a strut as plain rows (COLUMNS as keys), the file's own last.
+
+    Sizes are those that reach the strut; None where the file does not say enough, and then `loads` names what is
+    missing.
+    """
+    inputs = Inputs.from_strut(strut, loads)
+    with np.errstate(all="ignore"):
+        known = amplitudes(inputs)
+        return [_row(case, inputs, known) for case in (*cases(inputs), *ACCIDENTS)]
+
+
+def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
+    """Return a row of the table as text in the units of the file; "-" for what is not known."""
+    out = {}
+    for key, value in row.items():
+        unit = next((u for u in ("N m", "N") if key.endswith(f" {u}")), "")
+        shown, name = in_file_units(0.0 if value is None or isinstance(value, (str, Text)) else value, unit, units)
+        text = read(value, units) if isinstance(value, (str, Text)) else "-" if value is None else figure(shown)
+        out[key.removesuffix(unit) + name] = text
+    return out
+
+
+def plain_row(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a row of the table as plain data for JSON."""
+    return {key: str(value) if isinstance(value, Text) else value for key, value in row.items()}
+
+
+def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
+    sums: dict[str, float] = {}
+    words = []
+    for term in case.terms:
+        group, value = GROUPS[term.source], float(size(term, known))
+        across = "across" if group in ("propeller", "barrel", "side") else group
+        if group == "side" and len(inputs.arms) > 1:
+            across = "couple"
+        sums[across] = sums.get(across, 0.0) + value
+        where = "" if term.clock_deg is None else f" at clock {term.clock_deg:g}"
+        factor = "" if term.factor == 1.0 else f" x {term.factor:g}"
+        words.append(f"{term.source.replace('_', ' ')}{factor}{where}")
+    lacking = missing(inputs, case.needs)
+    said = " + ".join(words) + (f" (not given: {', '.join(lacking)})" if lacking else "")
+
+    def shown(key: str, per: float = 1.0) -> float | None:
+        value = sums.get(key, 0.0) / per
+        return round(value, 1) if math.isfinite(value) else None
+
+    return dict(
+        zip(
+            COLUMNS,
+            (
+                case.name,
+                said,
+                shown("across"),
+                shown("axial"),
+                shown("couple", 1000.0),
+                shown("heel"),
+                case.allowed_of_yield,
+                case.standing.value,
+                case.source,
+            ),
+            strict=True,
+        )
+    )
+
+
+def assumed(inputs: Inputs, group: str) -> list[Finding]:
+    """Return hints on sizes that were assumed because the file does not say them."""
+    taken = [
+        (name, words)
+        for name, words in (
+            ("bearing_span_mm", "20 shaft diameters"),
+            ("hub_gap_mm", "one shaft diameter"),
+            ("hub_length_mm", "two shaft diameters"),
+        )
+        if missing(inputs, (name,))
+    ]
+    return [
+        hint(
+            "load_assumed",
+            group,
+            f"{PATHS[name]}: not given, {words} taken for the loads of the propeller",
+            f"give {PATHS[name]}",
+            PATHS[name],
+            standing=Standing.PRACTICE,
+        )
+        for name, words in taken
+    ]

@@ -1,0 +1,460 @@
+"""From a load on the barrel through the arms to the palms: a single arm by statics, a vee as a space frame.
+
+Each arm is a beam built in at the hull face and rigid inside the barrel (unit-load method; bending in two planes,
+shear, axial and torsion; Simpson's rule over three sections). The barrel is rigid. Two arms share a load by their
+stiffness; the six equations are solved for all candidates at once by L D L' in plain array arithmetic.
+
+Everything is per newton (or N mm) in "ways": unit loads that all load cases are made of. Arm axes: c along the chord
+forward, t across it, a along the arm toward the hull, right-handed.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from dataclasses import dataclass
+from typing import Any, Literal, TypeAlias
+
+import numpy as np
+
+from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, Triple, section
+from strutwright.models.sections import SectionProperties, boundary_points, foil_halfthickness
+
+Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
+"""propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
+heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm, or (vee) a couple about
+the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
+Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
+
+POINTS = 12
+"""Points round a section at which stress is worked out; by symmetry half of them are enough."""
+_FOIL_X = (0.0, 0.04, 0.15, 0.30, 0.49, 0.73, 1.0)
+_ARC_SHARES = (1.0, 2.0 / 3.0, 1.0 / 3.0, 0.0)
+_EDGE_TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
+
+
+# --- vectors of arrays; a number that is exactly nothing costs nothing ----------------------------------------------
+
+
+def mul(a: Num, b: Num) -> Num:
+    """Return a b; 0.0 at once when either is a plain zero."""
+    if (isinstance(a, float) and a == 0.0) or (isinstance(b, float) and b == 0.0):
+        return 0.0
+    return a * b
+
+
+def add(*terms: Num) -> Num:
+    """Return the sum; plain zeros are left out."""
+    kept = [t for t in terms if not (isinstance(t, float) and t == 0.0)]
+    if not kept:
+        return 0.0
+    total = kept[0]
+    for t in kept[1:]:
+        total = total + t
+    return total
+
+
+def dot(a: Triple, b: Triple) -> Num:
+    """Return the scalar product of two vectors of arrays."""
+    return add(mul(a[0], b[0]), mul(a[1], b[1]), mul(a[2], b[2]))
+
+
+def cross(a: Triple, b: Triple) -> Triple:
+    """Return the vector product of two vectors of arrays."""
+    return (
+        add(mul(a[1], b[2]), -mul(a[2], b[1])),
+        add(mul(a[2], b[0]), -mul(a[0], b[2])),
+        add(mul(a[0], b[1]), -mul(a[1], b[0])),
+    )
+
+
+def length(*parts: Num) -> Num:
+    """Return the root of the sum of squares."""
+    return np.sqrt(add(*(mul(p, p) for p in parts)))
+
+
+def _times(k: Num, a: Triple) -> Triple:
+    return mul(k, a[0]), mul(k, a[1]), mul(k, a[2])
+
+
+def _plus(a: Triple, b: Triple) -> Triple:
+    return add(a[0], b[0]), add(a[1], b[1]), add(a[2], b[2])
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Beam:
+    """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
+
+    The stations are the barrel's outside, the middle and the palm's water face. points_mm: (x, y) of the upper half of
+    each section's boundary from its centroid. flexibility: (cc, c mt, mt mt, tt, t mc, mc mc, aa, mama) at the shaft
+    line, mm/N, 1/N, 1/(N mm).
+    """
+
+    arm: ArmInputs
+    chord: Triple
+    across: Triple
+    along: Triple
+    stations_mm: tuple[Num, ...]
+    sections: tuple[SectionProperties, ...]
+    points_mm: tuple[tuple[tuple[Num, Num], ...], ...]
+    flexibility: tuple[Num, ...]
+
+    def turned(self, vector: Triple) -> Triple:
+        """Return a strut-frame vector in arm axes."""
+        return dot(vector, self.chord), dot(vector, self.across), dot(vector, self.along)
+
+    def turned_back(self, vector: Triple) -> Triple:
+        """Return an arm-axes vector in the strut frame."""
+        return _plus(
+            _plus(_times(vector[0], self.chord), _times(vector[1], self.across)), _times(vector[2], self.along)
+        )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Actions:
+    """What a section carries, per unit load: axial (tension positive), shears, moments about its centroid, torsion."""
+
+    axial: Num
+    shear_chord: Num
+    shear_across: Num
+    moment_chord: Num
+    """Integral of stress times the distance across the chord line."""
+    moment_across: Num
+    """Integral of stress times the distance along the chord from the centroid."""
+    torsion: Num
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Paths:
+    """How unit loads travel.
+
+    arm_loads: way to the load on each arm at the shaft line in arm axes (force c, t, a, moment c, t, a). motions: way
+    (of the propeller and the heel) to the movement and rotation of the barrel at the arms' root, strut frame.
+    palm_loads: way to the load on each palm at its zero in palm axes (force u, v, normal toward the hull, moment u, v,
+    normal). carry_x_mm: where the bearing carries, from mid-barrel. root_x_mm: the arms' root.
+    """
+
+    beams: tuple[Beam, ...]
+    arm_loads: dict[Way, tuple[Six, ...]]
+    motions: dict[Way, Six]
+    palm_loads: dict[Way, tuple[Six, ...]]
+    carry_x_mm: Num
+    root_x_mm: Num
+
+
+def carry_x_mm(inputs: Inputs) -> Num:
+    """Return where the bearings carry the shaft, from mid-barrel (forward positive): a third from their aft end.
+
+    A shaft that sags toward its propeller rests on the aft end; the third is common practice in shaft alignment.
+    """
+    return inputs.bearing_x_mm - inputs.bearing_total_mm / 6.0
+
+
+def overhang_mm(inputs: Inputs) -> Num:
+    """Return the distance from where the bearing carries to the middle of the hub, mm.
+
+    A hub gap not given is taken as one shaft diameter, a hub length as two: the most that is usual.
+    """
+    gap = np.where(np.isnan(inputs.hub_gap_mm), inputs.shaft_mm, inputs.hub_gap_mm)
+    hub = np.where(np.isnan(inputs.hub_length_mm), 2.0 * inputs.shaft_mm, inputs.hub_length_mm)
+    return carry_x_mm(inputs) + inputs.barrel_length_mm / 2.0 + gap + hub / 2.0
+
+
+@functools.lru_cache(maxsize=2)
+def paths(inputs: Inputs) -> Paths:
+    """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks."""
+    kept: _Kept = {}
+    beams = tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
+    root_x = inputs.arms[0].x_mm
+    carry = carry_x_mm(inputs)
+    ways = _ways(inputs, carry, root_x, beams)
+    arm_loads: dict[Way, tuple[Six, ...]]
+    if len(beams) == 1:
+        arm_loads = {
+            way: ((*beams[0].turned(force), *beams[0].turned(moment)),) for way, (force, moment) in ways.items()
+        }
+        motions = {way: motion(beams[0], loads[0]) for way, loads in arm_loads.items() if way in _MOVING}
+    else:
+        motions = dict(zip(ways, _solve(_stiffness(beams), [(*f, *m) for f, m in ways.values()]), strict=True))
+        arm_loads = {way: tuple(_held_load(b, motion) for b in beams) for way, motion in motions.items()}
+        arm_loads["side"] = tuple((0.0, 0.0, 0.0, 1.0, 0.0, 0.0) for _ in beams)
+        ways["side"] = ((0.0, 0.0, 0.0), beams[0].chord)
+    palm_loads = {way: _palm_loads(inputs, beams, root_x, ways[way], arm_loads[way]) for way in ways}
+    return Paths(beams, arm_loads, motions, palm_loads, carry, root_x)
+
+
+_MOVING = ("propeller_y", "propeller_z", "heel")
+
+
+def _ways(inputs: Inputs, carry: Num, root_x: Num, beams: tuple[Beam, ...]) -> dict[Way, tuple[Triple, Triple]]:
+    """Unit loads as (force, moment about the arms' root on the shaft line), strut frame."""
+    zero = (0.0, 0.0, 0.0)
+    at_carry, at_middle = (carry - root_x, 0.0, 0.0), (-root_x, 0.0, 0.0)
+    y, z = (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)
+    made: dict[Way, tuple[Triple, Triple]] = {
+        "propeller_y": (y, cross(at_carry, y)),
+        "propeller_z": (z, cross(at_carry, z)),
+        "axial": ((1.0, 0.0, 0.0), zero),
+        "couple": (zero, (1.0, 0.0, 0.0)),
+    }
+    if len(beams) == 1:
+        made["side"] = (beams[0].across, cross(at_middle, beams[0].across))
+    if any(term.source == "force" for case in inputs.own_cases for term in case.terms):
+        made |= {"barrel_y": (y, cross(at_middle, y)), "barrel_z": (z, cross(at_middle, z))}
+    if inputs.skeg is not None and inputs.skeg.heel is not None:
+        hx, hy, hz = inputs.skeg.heel.centre_mm
+        made["heel"] = (y, cross((hx - root_x, hy, hz), y))
+    return made
+
+
+_Cut: TypeAlias = tuple[SectionProperties, tuple[tuple[Num, Num], ...]]
+_Kept: TypeAlias = dict[tuple[Any, ...], tuple[_Cut, tuple[Num, ...]]]
+
+
+def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
+    along = arm.direction
+    pitch = np.radians(inputs.pitch_deg)
+    forward: Triple = (np.cos(pitch), 0.0, -np.sin(pitch)) if arm.along_flow else (1.0, 0.0, 0.0)
+    lean = dot(forward, along)
+    # Sections are cut along the chord direction; square to the arm the chord is shorter by this.
+    foreshort: Num = 1.0
+    chord = forward
+    if not (isinstance(lean, float) and lean == 0.0):
+        foreshort = np.sqrt(np.maximum(1.0 - lean * lean, 1e-12))
+        chord = _times(1.0 / foreshort, _plus(forward, _times(-lean, along)))
+    toe = np.radians(arm.toe_deg)
+    chord = _plus(_times(np.cos(toe), chord), _times(np.sin(toe), cross(along, chord)))
+    stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
+    found: list[SectionProperties] = []
+    points: list[tuple[tuple[Num, Num], ...]] = []
+    for s in stations:
+        if found and arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm:
+            made, edge = found[0], points[0]
+        else:
+            made, edge = _section(arm, s, foreshort, kept)
+        found.append(made)
+        points.append(edge)
+    return Beam(
+        arm, chord, cross(along, chord), along, stations, tuple(found), tuple(points), _flexibility(inputs, arm, found)
+    )
+
+
+def _section(arm: ArmInputs, along: Num, foreshort: Num, kept: _Kept) -> _Cut:
+    """Properties of a section at a distance along an arm and the upper half of its boundary from its centroid.
+
+    Two arms of the same sizes have the same sections: in a study they hold the very same arrays.
+    """
+    sizes = (
+        along,
+        foreshort,
+        arm.start_mm,
+        arm.end_mm,
+        arm.chord_barrel_mm,
+        arm.chord_palm_mm,
+        arm.thickness_barrel_mm,
+        arm.thickness_palm_mm,
+        arm.edge_radius_mm,
+    )
+    key = tuple(round(float(v), 9) if np.ndim(v) == 0 else (id(v),) for v in sizes)
+    if key not in kept:
+        chord, thickness = arm.size_at(along)
+        # The sizes are kept with it, so that no other array comes to their identity.
+        kept[key] = _cut(arm, mul(chord, foreshort), thickness), sizes
+    return kept[key][0]
+
+
+def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
+    edge = arm.edge_at(thickness)
+    made = section(arm.shape, chord, thickness, edge)
+    if arm.shape in ("foil", "ellipse"):
+        return made, tuple((x * chord - made.centroid_x_mm, y * thickness) for x, y in _unit_points(arm.shape))
+    if arm.shape == "flat":
+        # The round of the edges holds every extreme.
+        upper = [(chord / 2.0 - edge * dx, thickness / 2.0 - edge * dy) for dx, dy in _EDGE_TURNS]
+        return made, (*upper, *((-x, y) for x, y in reversed(upper)))
+    half, height = chord / 2.0, thickness / 2.0
+    radius = (half * half / height + height) / 2.0
+    arc = [(half * x, np.sqrt(radius * radius - (half * x) ** 2) - radius + height) for x in _ARC_SHARES]
+    return made, (*arc, *((-x, y) for x, y in arc[:-1]))
+
+
+@functools.cache
+def _unit_points(shape: Literal["foil", "ellipse"]) -> tuple[tuple[float, float], ...]:
+    if shape == "foil":
+        # The greatest thickness, at 30 % of the chord, is among them: a foil bends across its chord most.
+        return tuple((0.5 - x, float(foil_halfthickness(x, 1.0))) for x in _FOIL_X)
+    return tuple((float(x), float(y)) for x, y in boundary_points(shape, 1.0, 1.0, POINTS)[: POINTS // 2 + 1])
+
+
+def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> tuple[Num, ...]:
+    """Flexibility at the shaft line of the arm built in at the hull face; see `mechanics.beams.tip_flexibility`."""
+    young, shear = inputs.strut.modulus_mpa, inputs.strut.shear_mpa
+    low, water, high = arm.start_mm, arm.water_mm, arm.end_mm
+    length = water - low
+    # Simpson's rule to the palm's water face, where the sections were cut; through the palm the last of them.
+    weights = (length / 6.0, 4.0 * length / 6.0, length / 6.0, high - water)
+    at = (low, (low + water) / 2.0, water, (water + high) / 2.0)
+    found = [*found, found[-1]]
+
+    def total(values: list[Num]) -> Num:
+        return sum(w * v for w, v in zip(weights, values, strict=True))
+
+    inv_weak, inv_strong = [1.0 / (young * s.ixx_mm4) for s in found], [1.0 / (young * s.iyy_mm4) for s in found]
+    about_t = [total([s**k * i for s, i in zip(at, inv_strong, strict=True)]) for k in range(3)]
+    about_c = [total([s**k * i for s, i in zip(at, inv_weak, strict=True)]) for k in range(3)]
+    shear_c = total([1.0 / (shear * s.area_mm2 * s.shear_factor_along) for s in found])
+    shear_t = total([1.0 / (shear * s.area_mm2 * s.shear_factor_across) for s in found])
+    return (
+        about_t[2] + shear_c,
+        -about_t[1],
+        about_t[0],
+        about_c[2] + shear_t,
+        about_c[1],
+        about_c[0],
+        total([1.0 / (young * s.area_mm2) for s in found]),
+        total([1.0 / (shear * s.j_mm4) for s in found]),
+    )
+
+
+def motion(beam: Beam, load: Six) -> Six:
+    """Return movement (mm) and rotation (rad), strut frame, of an arm's root under a load on it in arm axes."""
+    fc, ft, fa, mc, mt, ma = load
+    cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
+    moved = beam.turned_back((add(mul(cc, fc), mul(cm, mt)), add(mul(tt, ft), mul(tm, mc)), mul(aa, fa)))
+    turned = beam.turned_back((add(mul(tm, ft), mul(nn, mc)), add(mul(cm, fc), mul(mm, mt)), mul(jj, ma)))
+    return (*moved, *turned)
+
+
+def _held_load(beam: Beam, motion: Six) -> Six:
+    """Load (arm axes) that gives the arm's root a movement and rotation (strut frame)."""
+    dc, dt, da = beam.turned((motion[0], motion[1], motion[2]))
+    rc, rt, ra = beam.turned((motion[3], motion[4], motion[5]))
+    s = _arm_stiffness(beam)
+    return (
+        add(mul(s[0], dc), mul(s[1], rt)),
+        add(mul(s[3], dt), mul(s[4], rc)),
+        mul(s[6], da),
+        add(mul(s[4], dt), mul(s[5], rc)),
+        add(mul(s[1], dc), mul(s[2], rt)),
+        mul(s[7], ra),
+    )
+
+
+def _arm_stiffness(beam: Beam) -> tuple[Num, ...]:
+    cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
+    one, two = cc * mm - cm * cm, tt * nn - tm * tm
+    return mm / one, -cm / one, cc / one, nn / two, -tm / two, tt / two, 1.0 / aa, 1.0 / jj
+
+
+def _stiffness(beams: tuple[Beam, ...]) -> list[list[Num]]:
+    """6 x 6 stiffness of the barrel at the arms' root, strut frame; only the lower half is filled."""
+    total: list[list[Num]] = [[0.0] * 6 for _ in range(6)]
+    for beam in beams:
+        r = (beam.chord, beam.across, beam.along)
+        s = _arm_stiffness(beam)
+        force, moment = (s[0], s[3], s[6]), (s[5], s[2], s[7])
+        for i in range(3):
+            for j in range(3):
+                if j <= i:
+                    total[i][j] = add(total[i][j], *(mul(force[k], mul(r[k][i], r[k][j])) for k in range(3)))
+                    total[i + 3][j + 3] = add(
+                        total[i + 3][j + 3], *(mul(moment[k], mul(r[k][i], r[k][j])) for k in range(3))
+                    )
+                # force t with rotation c, force c with rotation t
+                total[i + 3][j] = add(
+                    total[i + 3][j], mul(s[4], mul(r[0][i], r[1][j])), mul(s[1], mul(r[1][i], r[0][j]))
+                )
+    return total
+
+
+def _solve(lower: list[list[Num]], loads: list[Six]) -> list[Six]:
+    """Solve a symmetric positive definite system by L D L' for several right-hand sides, arrays over candidates."""
+    n = len(lower)
+    low: list[list[Num]] = [[0.0] * n for _ in range(n)]
+    diagonal: list[Num] = [0.0] * n
+    inverse: list[Num] = [0.0] * n
+    for j in range(n):
+        scaled = [mul(low[j][k], diagonal[k]) for k in range(j)]
+        diagonal[j] = add(lower[j][j], *(-mul(low[j][k], scaled[k]) for k in range(j)))
+        inverse[j] = 1.0 / diagonal[j]
+        for i in range(j + 1, n):
+            low[i][j] = mul(add(lower[i][j], *(-mul(low[i][k], scaled[k]) for k in range(j))), inverse[j])
+    out: list[Six] = []
+    for load in loads:
+        x: list[Num] = list(load)
+        for i in range(n):
+            x[i] = add(x[i], *(-mul(low[i][k], x[k]) for k in range(i)))
+        x = [mul(v, d) for v, d in zip(x, inverse, strict=True)]
+        for i in reversed(range(n)):
+            x[i] = add(x[i], *(-mul(low[k][i], x[k]) for k in range(i + 1, n)))
+        out.append((x[0], x[1], x[2], x[3], x[4], x[5]))
+    return out
+
+
+def _palm_loads(
+    inputs: Inputs, beams: tuple[Beam, ...], root_x: Num, way: tuple[Triple, Triple], arm_loads: tuple[Six, ...]
+) -> tuple[Six, ...]:
+    out: list[Six] = []
+    for index, palm in enumerate(inputs.palms):
+        force, moment = way
+        if len(inputs.palms) > 1:
+            k = next(i for i, b in enumerate(beams) if b.arm.palm_index == index)
+            load = arm_loads[k]
+            force = beams[k].turned_back((load[0], load[1], load[2]))
+            moment = beams[k].turned_back((load[3], load[4], load[5]))
+        zero = palm.zero_mm
+        lever = (root_x - zero[0], -zero[1], -zero[2])
+        moment = _plus(moment, cross(lever, force))
+        out.append(
+            (
+                dot(force, palm.u),
+                dot(force, palm.v),
+                dot(force, palm.normal),
+                dot(moment, palm.u),
+                dot(moment, palm.v),
+                dot(moment, palm.normal),
+            )
+        )
+    return tuple(out)
+
+
+def actions(beam: Beam, station: int, load: Six) -> Actions:
+    """Return what a section of an arm carries under a load on the arm's root (arm axes). Statics."""
+    s, offset = beam.stations_mm[station], beam.sections[station].centroid_x_mm
+    fc, ft, fa, mc, mt, ma = load
+    return Actions(-fa, -fc, -ft, -add(mc, mul(s, ft)), add(mt, -mul(s, fc), mul(fa, offset)), -ma)
+
+
+def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
+    """Return the greatest shear stress, MPa: torsion over J / t plus 1.5 times shear over area (peaks added)."""
+    cut = beam.sections[station]
+    return add(mul(torsion, 2.0 * cut.half_thickness_mm / cut.j_mm4), mul(shear, 1.5 / cut.area_mm2))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Hinge:
+    """What bends the arms plastically: a force aft at mid-barrel, N, and what does it across.
+
+    side: for a single arm a force across it at mid-barrel, N; for a vee, whose barrel is held from the side, the moment
+    of a blow on one arm that bends it at the palm, N mm.
+    """
+
+    aft_n: Num
+    side: Num
+
+
+@functools.lru_cache(maxsize=2)
+def hinges(inputs: Inputs) -> Hinge:
+    """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms."""
+    beams = paths(inputs).beams
+    y = inputs.strut.yield_mpa
+    aft: Num = 0.0
+    for b in beams:
+        aft = aft + _least([y * s.zyy_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
+    if len(beams) > 1:
+        return Hinge(aft, functools.reduce(np.maximum, [y * b.sections[-1].zxx_mm3 for b in beams]))
+    return Hinge(aft, _least([y * s.zxx_mm3 / x for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]))
+
+
+def _least(values: list[Num]) -> Num:
+    return functools.reduce(np.minimum, values)

@@ -1,0 +1,577 @@
+"""Vibration: natural frequencies of the strut and of the shaft in it, against shaft rate and blade rate.
+
+The numbers, made for very many candidates: the arms as tapered beams built in at the hull, the barrel rigid; in the
+plane square to the shaft and out of it, each by its own static shape (the barrel's turning goes with its moving). Rake
+and toe are left out of them, and a skeg counts as if it were at the shaft line. `vibration_map` does one strut whole,
+six ways for the barrel to move, and the shaft by beam elements. Hull and palm are taken as rigid, so true frequencies
+are lower. Guidance.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+import numpy.typing as npt
+
+from strutwright.models.checks.demand import Demand, Number, at_least, finding_of, hint, information
+from strutwright.models.checks.inputs import WATER_KG_M3, ArmInputs, Inputs, Num
+from strutwright.models.checks.metals import weights
+from strutwright.models.finding import Finding, Standing
+from strutwright.models.formulas import beams, frames3d
+from strutwright.models.formulas import vibration as rules
+from strutwright.models.spec import Strut
+from strutwright.params.words import Amount, say
+
+GROUP = "vibration"
+MARGIN = 0.20
+SHAFT_MARGIN = 1.20
+IDLE_SHARE = 0.35
+"""Idle speed over full speed where the file does not say it; own choice."""
+GYRATION = 0.23
+"""Polar radius of gyration of a propeller over its diameter, 0.21 to 0.25 usual; value from memory."""
+ENTRAINED = 1.20
+"""Propeller and its water over its mass in air, moving sideways: 1.1 to 1.3; value from memory."""
+
+_M = Standing.MEMORY
+_PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
+_MARGIN_SOURCE = "20 % off, common in class guidance; beam and added-mass formulas of text-books"
+_STIFFER = (
+    "thicken or shorten the arm (arms.section.thickness, arms.section.thickness_at_palm), or choose a "
+    "propeller with another number of blades"
+)
+_SHAFT_RATE = (
+    "change {} until the frequency is a fifth above shaft rate, or a fifth below: a little stiffer may be "
+    "nearer to it; the number of blades does not matter here"
+)
+
+ATHWART = Number(
+    "strut_in_plane_hz",
+    GROUP,
+    "lowest natural frequency of the strut in the plane of its arms, with water and propeller share",
+    "Hz",
+    "information",
+    _MARGIN_SOURCE,
+    _M,
+    "arms.section.thickness",
+    needs=_PROPELLER,
+)
+FORE_AFT = Number(
+    "strut_fore_aft_hz",
+    GROUP,
+    "lowest natural frequency of the strut fore and aft, with water",
+    "Hz",
+    "information",
+    _MARGIN_SOURCE,
+    _M,
+    "arms.section.chord",
+)
+ATHWART_BLADE = Number(
+    "strut_in_plane_blade_rate",
+    GROUP,
+    "strut in its plane: distance from blade rate at full speed, as a share",
+    "",
+    "at least",
+    _MARGIN_SOURCE,
+    _M,
+    "arms.section.thickness",
+    _STIFFER,
+    (*_PROPELLER, "blades", "shaft_rpm"),
+    warn=True,
+)
+FORE_AFT_BLADE = Number(
+    "strut_fore_aft_blade_rate",
+    GROUP,
+    "strut fore and aft: distance from blade rate at full speed, as a share",
+    "",
+    "at least",
+    _MARGIN_SOURCE,
+    _M,
+    "arms.section.chord",
+    "lengthen or shorten arms.section.chord, or choose a propeller with another number of blades",
+    ("blades", "shaft_rpm"),
+    warn=True,
+)
+ATHWART_SHAFT = Number(
+    "strut_in_plane_shaft_rate",
+    GROUP,
+    "strut in its plane: distance from shaft rate at full speed, as a share",
+    "",
+    "at least",
+    _MARGIN_SOURCE,
+    _M,
+    "arms.section.thickness",
+    _SHAFT_RATE.format("arms.section.thickness"),
+    (*_PROPELLER, "shaft_rpm"),
+    warn=True,
+)
+FORE_AFT_SHAFT = Number(
+    "strut_fore_aft_shaft_rate",
+    GROUP,
+    "strut fore and aft: distance from shaft rate at full speed, as a share",
+    "",
+    "at least",
+    _MARGIN_SOURCE,
+    _M,
+    "arms.section.chord",
+    _SHAFT_RATE.format("arms.section.chord"),
+    ("shaft_rpm",),
+    warn=True,
+)
+WHIRL = Number(
+    "shaft_critical",
+    GROUP,
+    "first lateral critical speed of the shaft with its overhung propeller",
+    "rpm",
+    "at least",
+    "beam on two bearings with a disc, two static shapes (Rayleigh and Ritz); 20 % "
+    "over full speed from memory, text-books seek twice",
+    _M,
+    "shaft.bearing_span",
+    "bring the bearings nearer together (shaft.bearing_span), shorten propeller.hub_gap, or take a larger "
+    "shaft.diameter",
+    (*_PROPELLER, "propeller_mm", "shaft_rpm"),
+    warn=True,
+)
+NUMBERS = (ATHWART, FORE_AFT, ATHWART_BLADE, FORE_AFT_BLADE, ATHWART_SHAFT, FORE_AFT_SHAFT, WHIRL)
+
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
+_AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
+
+
+# --- the strut, for very many candidates ----------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class _ArmBeam:
+    """Integrals along an arm from the shaft line: bending (powers 0, 1, 2 of distance) in and out of plane, axial,
+    twist; and the mass of arm and water that moves with the barrel, kg, in plane and out of it."""
+
+    inplane: tuple[Num, Num, Num]
+    outward: tuple[Num, Num, Num]
+    axial: Num
+    twist: Num
+    inplane_kg: Num
+    outward_kg: Num
+
+
+def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
+    m, span = inputs.strut, arm.end_mm - arm.start_mm
+    i = [0.0 * span for _ in range(3)]
+    o = [0.0 * span for _ in range(3)]
+    axial = twist = in_kg = out_kg = 0.0 * span
+    guided = len(inputs.arms) > 1
+    for at, weight in _AT:
+        s, ds = arm.start_mm + at * span, weight * span
+        chord, thickness = arm.size_at(s)
+        p = arm.section_at(s)
+        bend_in, bend_out = ds / (m.modulus_mpa * p.ixx_mm4), ds / (m.modulus_mpa * p.iyy_mm4)
+        for k in range(3):
+            i[k], o[k] = i[k] + bend_in, o[k] + bend_out
+            bend_in, bend_out = bend_in * s, bend_out * s
+        i[2] = i[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_across)
+        o[2] = o[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_along)
+        axial = axial + ds / (m.modulus_mpa * p.area_mm2)
+        twist = twist + ds / (m.shear_mpa * p.j_mm4)
+        # How far the arm goes along with its barrel end: a cantilever, or in the plane of a vee a beam whose end does
+        # not turn. Fore and aft the arms of a vee swing as cantilevers: only their twist resists the barrel's pitching.
+        free = 1.0 - 1.5 * at + 0.5 * at**3
+        moves = 1.0 - 3.0 * at**2 + 2.0 * at**3 if guided else free
+        water = rules.added_mass(chord, thickness, WATER_KG_M3)
+        own = m.density_kg_m3 * 1e-9 * p.area_mm2
+        in_kg = in_kg + ds * moves**2 * (own + water.across_kg_mm)
+        out_kg = out_kg + ds * free**2 * (own + water.along_kg_mm)
+    return _ArmBeam((i[0], i[1], i[2]), (o[0], o[1], o[2]), axial, twist, in_kg, out_kg)
+
+
+def barrel_kg(inputs: Inputs) -> Num:
+    """Return the mass of barrel, bearings and skeg, kg, in air; broadcasts."""
+    fin = weights.skeg(inputs)
+    return weights.barrel(inputs).mass_kg + weights.bearing_kg(inputs) + (0.0 if fin is None else fin.mass_kg)
+
+
+def barrel_water_kg(inputs: Inputs) -> Num:
+    """Return the water that moves athwart with barrel and skeg, kg; broadcasts.
+
+    About what the barrel displaces; a fin's as of a long section of its mean chord.
+    """
+    water, s = weights.barrel_outside_mm3(inputs)[0] * WATER_KG_M3 * 1e-9, inputs.skeg
+    if s is None:
+        return water
+    chord = (s.root_forward_x_mm - s.root_aft_x_mm + s.tip_chord_mm) / 2.0
+    across = rules.added_mass(chord, s.thickness_root_mm, WATER_KG_M3).across_kg_mm
+    return water + across * (s.depth_mm - inputs.barrel_outside_mm / 2.0)
+
+
+def running_share_kg(inputs: Inputs) -> Num:
+    """Return the mass of propeller and shaft that moves sideways with the bearing, kg; nan when not known; broadcasts.
+
+    The shaft swings as a lever about the next bearing forward: squares of the distances.
+    """
+    span, overhang = inputs.bearing_span_mm, inputs.overhang_mm
+    line = math.pi / 4.0 * inputs.shaft_mm**2 * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9
+    return ENTRAINED * inputs.propeller_kg * ((span + overhang) / span) ** 2 + line * (span + overhang) ** 3 / (
+        3.0 * span**2
+    )
+
+
+def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
+    """Return natural frequencies of the strut, Hz: lowest and highest in the plane of its arms, and fore and aft.
+
+    Broadcasts. Beam theory with shear; added mass of long sections in open water. The highest of a single arm is its
+    stretching. In plane nan when propeller or bearing span are not known; fore and aft the barrel slides on the shaft.
+    """
+    yy = zz = yz = y_t = z_t = t_t = 0.0
+    xx = x_y = x_z = r_yy = r_zz = r_yz = 0.0
+    own, water = barrel_kg(inputs), barrel_water_kg(inputs)
+    in_kg, out_kg = own + water + running_share_kg(inputs), own
+    beams_: dict[tuple[int, ...], _ArmBeam] = {}
+    for arm in inputs.arms:
+        # Two arms of the same sizes bend alike: in a study they hold the very same arrays.
+        same = tuple(
+            id(v)
+            for v in (
+                arm.start_mm,
+                arm.end_mm,
+                arm.chord_barrel_mm,
+                arm.thickness_barrel_mm,
+                arm.chord_palm_mm,
+                arm.thickness_palm_mm,
+                arm.edge_radius_mm,
+            )
+        )
+        b = beams_[same] = beams_.get(same) or _beam(inputs, arm)
+        clock = np.radians(arm.clock_deg)
+        sin, cos = np.sin(clock), np.cos(clock)
+        # In plane: along the arm (sin, cos), across it (cos, -sin), turning about the shaft.
+        f0, f1, f2 = b.inplane
+        det = f0 * f2 - f1**2
+        across, stretch, mixed = f0 / det, 1.0 / b.axial, -f1 / det
+        yy = yy + across * cos**2 + stretch * sin**2
+        zz = zz + across * sin**2 + stretch * cos**2
+        yz = yz + (stretch - across) * sin * cos
+        y_t, z_t, t_t = y_t + mixed * cos, z_t - mixed * sin, t_t + f2 / det
+        # Out of plane: along the shaft, turning about the direction across the arm, twisting about the arm.
+        f0, f1, f2 = b.outward
+        det = f0 * f2 - f1**2
+        xx = xx + f0 / det
+        x_y, x_z = x_y + f1 / det * cos, x_z - f1 / det * sin
+        bend, turn = f2 / det, 1.0 / b.twist
+        r_yy = r_yy + bend * cos**2 + turn * sin**2
+        r_zz = r_zz + bend * sin**2 + turn * cos**2
+        r_yz = r_yz + (turn - bend) * sin * cos
+        in_kg, out_kg = in_kg + b.inplane_kg, out_kg + b.outward_kg
+    yy, zz, yz = yy - y_t**2 / t_t, zz - z_t**2 / t_t, yz - y_t * z_t / t_t
+    middle, half = (yy + zz) / 2.0, np.sqrt(((yy - zz) / 2.0) ** 2 + yz**2)
+    det = r_yy * r_zz - r_yz**2
+    turn_y, turn_z = (r_zz * x_y - r_yz * x_z) / det, (r_yy * x_z - r_yz * x_y) / det
+    stiff = xx - turn_y * x_y - turn_z * x_z
+    swing = inputs.barrel_length_mm**2 / 12.0 + (inputs.barrel_outside_mm**2 + inputs.bore_mm**2) / 16.0
+    # Pitching, the barrel drags its water along; sliding along itself it does not.
+    out_kg = out_kg + (own + water) * swing * (turn_y**2 + turn_z**2)
+    return _hz(middle - half, in_kg), _hz(middle + half, in_kg), _hz(stiff, out_kg)
+
+
+PINNED_BUILT_IN = 3.926602**2
+"""(beta L)^2 of the first mode of a beam pinned at one end and built in at the other (vibration text-books)."""
+
+
+def bowing_hz(inputs: Inputs) -> Num:
+    """Return the lowest frequency at which the arms of a vee bow between barrel and hull, Hz; inf for a single arm.
+
+    The barrel turns about the shaft and hardly moves, so that each arm is a beam pinned at the shaft line; even, with
+    the section and the water of its middle. Within 8 % of beam elements, on the high side. Broadcasts.
+    """
+    if len(inputs.arms) < 2:
+        return math.inf
+    lowest: Num = math.inf
+    for arm in inputs.arms:
+        middle = (arm.start_mm + arm.end_mm) / 2.0
+        p, (chord, thickness) = arm.section_at(middle), arm.size_at(middle)
+        line = (
+            inputs.strut.density_kg_m3 * 1e-9 * p.area_mm2
+            + rules.added_mass(chord, thickness, WATER_KG_M3).across_kg_mm
+        )
+        wave = np.sqrt(1000.0 * inputs.strut.modulus_mpa * p.ixx_mm4 / line)
+        lowest = np.minimum(lowest, PINNED_BUILT_IN * wave / (2.0 * math.pi * arm.end_mm**2))
+    return lowest
+
+
+def _hz(stiffness_n_mm: Num, mass_kg: Num) -> Num:
+    return np.sqrt(1000.0 * stiffness_n_mm / mass_kg) / (2.0 * math.pi)
+
+
+# --- the shaft, for very many candidates ----------------------------------------------------------------------------
+
+_SPAN_X, _SPAN_W = np.polynomial.legendre.leggauss(5)
+
+
+def shaft_first_hz(
+    span_mm: Num, overhang_mm: Num, line_kg_mm: Num, stiffness_nmm2: Num, tip_kg: Num, tip_kg_mm2: Num
+) -> Num:
+    """Return the first lateral frequency of a shaft on two bearings with a disc on its overhang, Hz; broadcasts.
+
+    line_kg_mm: shaft with its water; stiffness_nmm2: E I; tip: mass and inertia about a diameter. Ritz's method with
+    the static shapes of a load on the overhang's end and of an even load on the span: an upper bound, within 3 % of
+    beam elements for overhangs up to a third of the span. No gyroscopic effect.
+    """
+    span, over = span_mm, overhang_mm
+    # Shapes for E I = 1, both zero at the bearings; the span from its forward end, the overhang from the aft bearing.
+    span_2 = span**2
+    span_3, span_4 = span_2 * span, span_2**2
+    m11 = m12 = m22 = k11 = k12 = k22 = 0.0 * span
+    for node, weight in zip(_SPAN_X.tolist(), _SPAN_W.tolist(), strict=True):
+        at, w = 0.5 * (node + 1.0), 0.5 * weight
+        a, b = -over * span_2 / 6.0 * (at - at**3), span_4 * (at**4 - 2.0 * at**3 + at) / 24.0
+        bent_a, bent_b = over * at, span_2 * (at**2 - at) / 2.0
+        ds = w * span
+        m11, m12, m22 = m11 + ds * a * a, m12 + ds * a * b, m22 + ds * b * b
+        k11, k12, k22 = k11 + ds * bent_a**2, k12 + ds * bent_a * bent_b, k22 + ds * bent_b**2
+        u, ds = at * over, w * over
+        a, b = over * u * (span / 3.0 + over * (3.0 * at - at**2) / 6.0), -span_3 / 24.0 * u
+        m11, m12, m22 = m11 + ds * a * a, m12 + ds * a * b, m22 + ds * b * b
+        k11 = k11 + ds * (over - u) ** 2
+    tip_a, tip_b = over**2 * (span + over) / 3.0, -span_3 * over / 24.0
+    turn_a, turn_b = over * (span / 3.0 + over / 2.0), -span_3 / 24.0
+    m11 = line_kg_mm * m11 + tip_kg * tip_a**2 + tip_kg_mm2 * turn_a**2
+    m12 = line_kg_mm * m12 + tip_kg * tip_a * tip_b + tip_kg_mm2 * turn_a * turn_b
+    m22 = line_kg_mm * m22 + tip_kg * tip_b**2 + tip_kg_mm2 * turn_b**2
+    # det(K - w M) = 0, the lesser root; written so that nothing cancels.
+    a, b, c = m11 * m22 - m12**2, k11 * m22 + k22 * m11 - 2.0 * k12 * m12, k11 * k22 - k12**2
+    lowest = 2.0 * c / (b + np.sqrt(np.maximum(b**2 - 4.0 * a * c, 0.0)))
+    return np.sqrt(1000.0 * stiffness_nmm2 * lowest) / (2.0 * math.pi)
+
+
+def _shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
+    """Shaft with its water, kg/mm; E I; propeller with its water, kg, and its inertia about a diameter, kg mm2."""
+    area, inertia = math.pi / 4.0 * inputs.shaft_mm**2, math.pi / 64.0 * (inputs.shaft_mm**2) ** 2
+    tip = ENTRAINED * inputs.propeller_kg
+    return (
+        area * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9,
+        inputs.shaft.modulus_mpa * inertia,
+        tip,
+        tip * (GYRATION * inputs.propeller_mm) ** 2 / 2.0,
+    )
+
+
+# --- numbers and findings -------------------------------------------------------------------------------------------
+
+
+def numbers(inputs: Inputs) -> dict[str, Demand]:
+    """Return the numbers of vibration by code; broadcasts."""
+    in_plane, _, fore_aft = strut_frequencies_hz(inputs)
+    bowing = bowing_hz(inputs)
+    rate = inputs.shaft_rpm / 60.0
+    blade = inputs.blades * rate
+    critical = 60.0 * shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *_shaft_line(inputs))
+    out = {
+        ATHWART.code: information(np.minimum(in_plane, bowing)),
+        FORE_AFT.code: information(fore_aft),
+        WHIRL.code: at_least(critical, SHAFT_MARGIN * inputs.shaft_rpm),
+    }
+    for number, natural, driven in (
+        (ATHWART_BLADE, in_plane, blade),
+        (FORE_AFT_BLADE, fore_aft, blade),
+        (ATHWART_SHAFT, in_plane, rate),
+        (FORE_AFT_SHAFT, fore_aft, rate),
+    ):
+        off = np.abs(natural / driven - 1.0)
+        if natural is in_plane:
+            off = np.minimum(off, np.abs(bowing / driven - 1.0))
+        out[number.code] = at_least(off, np.where(np.isnan(natural), np.nan, MARGIN))
+    return out
+
+
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
+    """Return the findings of vibration, and where in the running range something is met."""
+    out = [finding_of(n, numbers_[n.code], inputs) for n in NUMBERS]
+    found = vibration_map(strut)
+    if found is not None:
+        for c in found.crossings:
+            if c.inside and c.rpm < 0.999 * found.high_rpm:
+                out.append(
+                    hint(
+                        "resonance_in_range",
+                        GROUP,
+                        say(
+                            "{mode} ({natural}) meets {excitation} in the running range",
+                            mode=c.mode,
+                            natural=Amount(c.natural_hz, "Hz"),
+                            excitation=c.excitation,
+                        ),
+                        "feel for it at the sea trial; do not linger there",
+                        "duty.shaft_speed",
+                        actual=c.rpm,
+                        unit="rpm",
+                        source="six-way frame and beam elements",
+                        standing=_M,
+                    )
+                )
+    return out
+
+
+# --- one strut whole ------------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """A natural frequency: what moves, Hz, and whether it is the strut's or the shaft's."""
+
+    name: str
+    natural_hz: float
+    of: Literal["strut", "shaft"]
+
+
+@dataclass(frozen=True, slots=True)
+class Excitation:
+    """A line of the map: times a turn, and its frequency (Hz) at each rpm of the map."""
+
+    name: str
+    order: int
+    hz: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Crossing:
+    """Where an excitation meets a mode; inside: within the running range."""
+
+    mode: str
+    natural_hz: float
+    excitation: str
+    rpm: float
+    inside: bool
+
+
+@dataclass(frozen=True, slots=True)
+class VibrationMap:
+    """Frequency against rpm: what a picture of it needs. low_rpm to high_rpm is the running range."""
+
+    rpm: tuple[float, ...]
+    low_rpm: float
+    high_rpm: float
+    low_assumed: bool
+    excitations: tuple[Excitation, ...]
+    modes: tuple[Mode, ...]
+    crossings: tuple[Crossing, ...]
+    notes: tuple[str, ...]
+
+
+def vibration_map(strut: Strut) -> VibrationMap | None:
+    """Return the map of a strut, or None when the file does not say the shaft speed.
+
+    Modes that need what the file does not say are left out, with a note. Only modes up to four times the highest
+    excitation are kept.
+    """
+    inputs = Inputs.from_strut(strut)
+    high = float(inputs.shaft_rpm)
+    if math.isnan(high):
+        return None
+    low = float(inputs.idle_rpm)
+    assumed = math.isnan(low)
+    low = IDLE_SHARE * high if assumed else min(low, high)
+    blades = 0 if math.isnan(inputs.blades) else int(inputs.blades)
+    orders = [(1, "shaft rate")] + ([(blades, f"blade rate, {blades} blades")] if blades > 1 else [])
+    notes = [f"idle assumed at {IDLE_SHARE:.0%} of full speed"] if assumed else []
+    notes += [] if blades > 1 else ["no blade rate: propeller.blades not given"]
+    modes = strut_modes(inputs)
+    if math.isnan(running_share_kg(inputs)):
+        notes.append("strut without propeller: propeller or shaft.bearing_span not given")
+    shaft = shaft_modes(inputs)
+    notes += [] if shaft else ["shaft left out: propeller or shaft.bearing_span not given"]
+    top = 4.0 * orders[-1][0] * high / 60.0
+    kept = tuple(m for m in (*modes, *shaft) if m.natural_hz <= top)
+    diagram = rules.speed_diagram([m.natural_hz for m in kept], low, high, orders[-1][0])
+    rpm = tuple(float(r) for r in diagram.rpm)
+    lines = tuple(Excitation(name, order, tuple(order * r / 60.0 for r in rpm)) for order, name in orders)
+    crossings = tuple(
+        Crossing(
+            m.name, m.natural_hz, e.name, 60.0 * m.natural_hz / e.order, low <= 60.0 * m.natural_hz / e.order <= high
+        )
+        for m in kept
+        for e in lines
+        if 60.0 * m.natural_hz / e.order <= rpm[-1]
+    )
+    return VibrationMap(rpm, low, high, assumed, lines, kept, crossings, tuple(notes))
+
+
+_WAYS = ("fore and aft", "athwart", "up and down", "rolling", "pitching", "yawing")
+
+
+def barrel_stiffness(inputs: Inputs) -> npt.NDArray[np.float64]:
+    """Return the 6x6 stiffness of the rigid barrel at its middle on its arms, strut frame, N, mm, rad; one strut."""
+    total = np.zeros((6, 6))
+    for arm in inputs.arms:
+        axes = beams.arm_axes(math.radians(arm.clock_deg), -math.radians(arm.rake_deg), math.radians(arm.toe_deg))
+        length = arm.end_mm - arm.start_mm
+        p = arm.section_at(arm.start_mm + beams.gauss_stations_mm(length))
+        flex = beams.tip_flexibility(
+            length, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, inputs.strut.modulus_mpa, inputs.strut.shear_mpa, 1.2
+        )
+        offset = np.array([arm.x_mm, 0.0, 0.0]) + arm.start_mm * axes[2]
+        total += frames3d.arm_barrel_stiffness(flex, axes, offset)
+    return total
+
+
+def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
+    """Return the modes of a strut, rising: six of the barrel on its arms, and the bowing of a vee's arms.
+
+    Propeller and shaft go sideways with the bearing.
+    """
+    own, water = float(barrel_kg(inputs)), float(barrel_water_kg(inputs))
+    running = float(np.nan_to_num(running_share_kg(inputs)))
+    length, outside, bore = inputs.barrel_length_mm, inputs.barrel_outside_mm, inputs.bore_mm
+    pitch = length**2 / 12.0 + (outside**2 + bore**2) / 16.0
+    spin = np.diag([own * (outside**2 + bore**2) / 8.0, (own + water) * pitch, (own + water) * pitch])
+    mass = rules.rigid_mass_matrix(own, spin, np.zeros(3))
+    sideways = np.diag([0.0, 1.0, 1.0])
+    at = frames3d.cross_matrix(np.array([float(inputs.bearing_x_mm), 0.0, 0.0]))
+    mass[:3, :3] += (water + running) * sideways
+    # The running mass sits at the bearing's middle, which need not be mid-barrel.
+    mass[:3, 3:] -= running * sideways @ at
+    mass[3:, :3] += running * at @ sideways
+    mass[3:, 3:] -= running * at @ sideways @ at
+    for arm in inputs.arms:
+        b = _beam(inputs, arm)
+        n = np.array(arm.direction)
+        across = np.cross(n, [1.0, 0.0, 0.0])
+        across = across / np.linalg.norm(across)
+        outward = np.cross(across, n)
+        own_axes = b.inplane_kg * np.outer(across, across) + b.outward_kg * np.outer(outward, outward)
+        mass[:3, :3] += own_axes + b.outward_kg * np.outer(n, n)
+    squares, shapes = np.linalg.eig(np.linalg.solve(mass, barrel_stiffness(inputs)))
+    out = []
+    for square, shape in sorted(zip(squares.real.tolist(), shapes.real.T, strict=True), key=lambda pair: pair[0]):
+        energy = shape * (mass @ shape)
+        out.append(
+            Mode(f"strut {_WAYS[int(np.argmax(energy))]}", math.sqrt(1000.0 * square) / (2.0 * math.pi), "strut")
+        )
+    if len(inputs.arms) > 1:
+        out.append(Mode("strut arms bowing", float(bowing_hz(inputs)), "strut"))
+    return tuple(sorted(out, key=lambda m: m.natural_hz))
+
+
+def shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
+    """Return the first two lateral modes of the shaft by beam elements, both bearings rigid; none when not known."""
+    line, _, tip, turn = (float(v) for v in _shaft_line(inputs))
+    span, over = float(inputs.bearing_span_mm), float(inputs.overhang_mm)
+    if math.isnan(span + over + tip + turn):
+        return ()
+    dry = math.pi / 4.0 * float(inputs.shaft_mm) ** 2 * float(inputs.shaft.density_kg_m3) * 1e-9
+    found = rules.shaft_frequencies_hz(
+        span + over,
+        float(inputs.shaft_mm),
+        float(inputs.shaft.modulus_mpa),
+        float(inputs.shaft.density_kg_m3),
+        [rules.ShaftSupport(0.0), rules.ShaftSupport(span)],
+        [rules.ShaftMass(span + over, tip, turn)],
+        added_kg_per_mm=line - dry,
+        timoshenko=True,
+        count=2,
+    )
+    return tuple(
+        Mode(f"shaft bending, {word} mode", float(f), "shaft")
+        for word, f in zip(("first", "second"), found, strict=False)
+    )

@@ -1,0 +1,306 @@
+"""The strut and what stands beside it as simple convex bodies, for the least distances between them. mm, numpy only.
+
+What is simplified: an arm's cross-section between its ends is taken as that of the hull of both (a little larger where
+chord and thickness taper unlike each other); bolt holes, countersinks and slots are not cut out; an outline that is
+not convex is taken in triangles, its bevel left out. All of it makes a body larger, never smaller, by more than
+`FINE_MM`. The blades are the whole cylinder they sweep, as long as the hub: their rake and their breadth along the
+shaft are not known.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.geometry import shapes
+from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, plate
+from strutwright.models.outline import OutlineError
+from strutwright.models.sections import boundary_points
+from strutwright.models.shop.bolting import way_in_mm
+from strutwright.models.solids.skeg import chord_at, stock_axis
+from strutwright.models.spec import Arm, Barrel, BarrelEnd, Heel, Palm, PalmHole, Propeller, SetScrew, Skeg, Strut
+
+FINE_MM = 0.02
+"""How far the bodies' curved outlines may lie inside the true ones."""
+HUB_SHARE = 0.22
+"""Diameter of the hub over the propeller's, where only that is known; common practice, no source."""
+_SLICES = 4
+_SHARPEST = 0.35
+"""Sharpest corner (radians) that a fillet is reckoned in."""
+_X = np.array([1.0, 0.0, 0.0])
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A part of the strut in simple bodies. name: as in findings; parameter: the path that moves it."""
+
+    name: str
+    kind: str
+    parameter: str
+    bodies: tuple[Body, ...]
+
+
+# --- the strut ------------------------------------------------------------------------------------------------------
+
+
+def strut_parts(strut: Strut) -> list[Part]:
+    """Return barrel, arms with their roots, palms, and the skeg's fin, foot and boss."""
+    parts = [Part("barrel", "barrel", "barrel.length", (barrel_body(strut.barrel),))]
+    parts += [
+        Part(a.name if "arm" in a.name else f"{a.name} arm", "arm", "arms.rake", tuple(arm_bodies(strut, a)))
+        for a in strut.arms
+    ]
+    parts += [
+        Part(p.name if "palm" in p.name else f"{p.name} palm", "palm", "palm.outline", tuple(palm_bodies(p)))
+        for p in strut.palms
+    ]
+    if strut.skeg is not None:
+        parts.append(Part("skeg", "skeg", "skeg.root_aft", tuple(fin_bodies(strut, strut.skeg))))
+        if strut.skeg.heel is not None:
+            parts.append(
+                Part("foot", "foot", "skeg.heel.behind_barrel", (foot_body(strut, strut.skeg, strut.skeg.heel),))
+            )
+            parts.append(Part("heel boss", "heel boss", "skeg.heel.behind_barrel", (boss_body(strut.skeg.heel),)))
+    return parts
+
+
+def barrel_body(barrel: Barrel) -> Round:
+    """Return the barrel's outside."""
+    along, radii = [], []
+    for end, face, way in (
+        (barrel.aft_end, -barrel.length_mm / 2, 1.0),
+        (barrel.forward_end, barrel.length_mm / 2, -1.0),
+    ):
+        rows = _end(end, barrel.outside_mm)
+        along += [face + way * inset for inset, _ in rows]
+        radii += [radius for _, radius in rows]
+    return Round(np.zeros(3), _X, np.array(along), np.array(radii))
+
+
+def _end(end: BarrelEnd, outside_mm: float) -> list[tuple[float, float]]:
+    """(distance from the face, radius) from the face to the parallel part."""
+    full, small = outside_mm / 2, end.end_diameter_mm / 2
+    if end.shape == "straight" or end.length_mm <= 0 or small >= full:
+        return [(0.0, full)]
+    if end.shape == "tapered":
+        return [(0.0, small), (end.length_mm, full)]
+    bend = (end.length_mm**2 + (full - small) ** 2) / (2 * (full - small))
+    left = np.linspace(end.length_mm, 0.0, 25)
+    return [(end.length_mm - x, full - bend + math.sqrt(max(bend * bend - x * x, 0.0))) for x in left.tolist()]
+
+
+def arm_bodies(strut: Strut, arm: Arm) -> list[Body]:
+    """Return an arm from the barrel's outside to its palm's water face, with its roots at both."""
+    a, b = shapes.generators(strut, arm)
+    palm = strut.palms[arm.palm_index]
+    hull = frames.palm_axes(palm)
+    on = _on_barrel(a, b, strut.barrel.outside_mm / 2)
+    k = (-palm.thickness_mm - (a - hull.origin) @ hull.n) / (b @ hull.n)
+    water = a + k[:, None] * b
+    welded = strut.construction == "welded"
+    return [
+        Hull(np.concatenate([on, water])),
+        *_root(on, _out_of_barrel(on), b, arm.barrel_root_mm, welded),
+        *_root(water, np.broadcast_to(-hull.n, water.shape), -b, arm.palm_root_mm, welded),
+    ]
+
+
+def _on_barrel(a: Vector, b: Vector, radius_mm: float) -> Vector:
+    """Where lines through points a (n, 3) along b (n, 3) leave the barrel's outside."""
+    yz_a, yz_b = a[:, 1:], b[:, 1:]
+    aa, ab = np.maximum(np.sum(yz_b**2, axis=1), 1e-12), np.sum(yz_a * yz_b, axis=1)
+    root = ab**2 - aa * (np.sum(yz_a**2, axis=1) - radius_mm**2)
+    return np.asarray(a + ((-ab + np.sqrt(np.maximum(root, 0.0))) / aa)[:, None] * b)
+
+
+def _out_of_barrel(on: Vector) -> Vector:
+    square = on * np.array([0.0, 1.0, 1.0])
+    return np.asarray(square / np.maximum(np.linalg.norm(square, axis=1), 1e-9)[:, None])
+
+
+def _root(ring: Vector, up: Vector, side: Vector, size_mm: float, welded: bool) -> list[Body]:
+    """The fillet (radius) or weld (leg) round a section where it stands on a face.
+
+    ring: where the section's sides meet the face; up: square to the face there; side: along the sides, away from the
+    face; all (n, 3). Side by side of the section, so that the root goes round a corner as the ball does.
+    """
+    if size_mm <= 0:
+        return []
+    after = np.roll(np.arange(len(ring)), -1)
+    long = np.linalg.norm(ring[after] - ring, axis=1) > 1e-9
+    edge = (ring[after] - ring)[long]
+    corner, up, side = (np.vstack([x[long], x[after][long]]) for x in (ring, up, side))
+    outward = np.cross(np.vstack([edge, edge]), up)
+    outward = outward / np.maximum(np.linalg.norm(outward, axis=1), 1e-12)[:, None]
+    outward = outward * math.copysign(1.0, float(np.sum(outward * (corner - ring.mean(axis=0)))))
+    side = side / np.linalg.norm(side, axis=1)[:, None]
+    if welded:
+        return [Hull(np.concatenate([ring, corner + size_mm * outward, corner + size_mm * side]))]
+    open_ = np.arccos(np.clip(np.sum(side * outward, axis=1), -1.0, 1.0))
+    reach = size_mm / np.tan(np.maximum(open_, _SHARPEST) / 2)
+    toe, turned = corner + reach[:, None] * outward, math.pi - np.maximum(open_, _SHARPEST)
+    rings = []
+    for share in np.linspace(0.0, 1.0, _SLICES + 1):
+        phi = (share * turned)[:, None]
+        rings.append(toe - size_mm * np.sin(phi) * outward + size_mm * (1 - np.cos(phi)) * up)
+    return [Hull(np.concatenate([low, high])) for low, high in itertools.pairwise(rings)]
+
+
+def palm_bodies(palm: Palm) -> list[Body]:
+    """Return a palm in convex plates, without its holes."""
+    axes, thick = frames.palm_axes(palm), palm.thickness_mm
+    ring = palm.outline.polyline(FINE_MM)
+    pieces = convex_pieces(ring)
+    if len(pieces) == 1 and palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
+        try:
+            top = palm.outline.inset(palm.bevel_width_mm).polyline(FINE_MM)
+        except OutlineError:
+            top = ring
+        return [plate([(ring, 0.0), (ring, -(thick - palm.bevel_height_mm)), (top, -thick)], axes)]
+    return [plate([(p, 0.0), (p, -thick)], axes) for p in pieces]
+
+
+def fin_bodies(strut: Strut, skeg: Skeg) -> list[Body]:
+    """Return the skeg's fin from the barrel to its lower edge, with its root."""
+    barrel = strut.barrel
+    rings = []
+    for below in (barrel.outside_mm / 2, skeg.depth_mm):
+        lead, chord, thick = chord_at(skeg, barrel, below)
+        rings.append(
+            np.column_stack(
+                [_fin_section(skeg, chord, thick) + np.array([lead - chord / 2, 0.0]), np.full(_FIN_POINTS, -below)]
+            )
+        )
+    b = rings[1] - rings[0]
+    on = _on_barrel(rings[0], b, barrel.outside_mm / 2)
+    return [
+        Hull(np.concatenate([on, rings[1]])),
+        *_root(on, _out_of_barrel(on), b, skeg.root_mm, strut.construction == "welded"),
+    ]
+
+
+_FIN_POINTS = 97
+
+
+def _fin_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Vector:
+    """Points (97, 2) round the fin's section, mid-chord at the origin."""
+    a, b = chord_mm / 2, thickness_mm / 2
+    if skeg.kind == "foil":
+        return boundary_points("foil", chord_mm, min(thickness_mm, chord_mm), _FIN_POINTS - 1)
+    nose = np.linspace(-math.pi / 2, math.pi / 2, _FIN_POINTS - 2)
+    bow = np.column_stack([a - b + b * np.cos(nose), b * np.sin(nose)])
+    if skeg.leading_edge == "square":
+        bow = np.column_stack([np.full(len(nose), a), b * np.sin(nose)])
+    return np.vstack([bow, [[-a, b], [-a, -b]]])
+
+
+def foot_body(strut: Strut, skeg: Skeg, heel: Heel) -> Hull:
+    """Return the bar from the fin's leading edge to the middle of the boss; what its end leaves free is not cut out."""
+    lead, _, _ = chord_at(skeg, strut.barrel, skeg.depth_mm)
+    start = np.array([lead, 0.0, -skeg.depth_mm + heel.foot_height_mm / 2])
+    way = np.asarray(heel.centre_mm) - start
+    long, b = float(np.linalg.norm(way)), heel.foot_thickness_mm / 2
+    u = unit(way)
+    v = unit(np.cross(np.array([0.0, 0.0, 1.0]), u))
+    axes = Axes(start, u, v, np.cross(u, v))
+    turn = np.linspace(math.pi / 2, 3 * math.pi / 2, 49)
+    ring = np.vstack([np.column_stack([b + b * np.cos(turn), b * np.sin(turn)]), [[long, -b], [long, b]]])
+    return plate([(ring, -heel.foot_height_mm / 2), (ring, heel.foot_height_mm / 2)], axes)
+
+
+def boss_body(heel: Heel) -> Round:
+    """Return the heel boss."""
+    up = stock_axis(heel)
+    return cylinder(np.asarray(heel.centre_mm) - heel.height_mm / 2 * up, up, heel.height_mm, heel.outside_mm / 2)
+
+
+# --- the boat -------------------------------------------------------------------------------------------------------
+
+
+def shaft_bodies(strut: Strut, reach_mm: float) -> list[Round]:
+    """Return the shaft outside the barrel: forward of it for reach_mm, and aft of it to the end of the hub."""
+    r, half = strut.shaft.diameter_mm / 2, strut.barrel.length_mm / 2
+    out = [cylinder(half * _X, _X, max(reach_mm - half, 1.0), r)]
+    aft = (strut.propeller.hub_gap_mm or 0.0) + (strut.propeller.hub_length_mm or 0.0)
+    return [*out, cylinder(-half * _X, -_X, aft, r)] if aft > 0 else out
+
+
+def blades_body(strut: Strut, propeller: Propeller) -> Round | None:
+    """Return the cylinder that the blades sweep, as long as the hub; None where the diameter is not given."""
+    if propeller.diameter_mm is None:
+        return None
+    return cylinder(hub_start_mm(strut, propeller) * _X, -_X, propeller.hub_length_mm or 0.0, propeller.diameter_mm / 2)
+
+
+def hub_start_mm(strut: Strut, propeller: Propeller) -> float:
+    """Return the strut-frame x of the hub's forward end; a gap that is not given counts as none."""
+    return -strut.barrel.length_mm / 2 - (propeller.hub_gap_mm or 0.0)
+
+
+def tip_circle(strut: Strut, propeller: Propeller) -> Round | None:
+    """Return the disc of the blade tips at the middle of the hub; None where the diameter is not given."""
+    if propeller.diameter_mm is None:
+        return None
+    middle = hub_start_mm(strut, propeller) - (propeller.hub_length_mm or 0.0) / 2
+    return cylinder(middle * _X, -_X, 0.0, propeller.diameter_mm / 2)
+
+
+def hub_body(strut: Strut, propeller: Propeller) -> Round | None:
+    """Return the propeller's hub; None where its length or the propeller's diameter is not given."""
+    if propeller.diameter_mm is None or propeller.hub_length_mm is None:
+        return None
+    return cylinder(
+        hub_start_mm(strut, propeller) * _X, -_X, propeller.hub_length_mm, HUB_SHARE * propeller.diameter_mm / 2
+    )
+
+
+def stock_bodies(strut: Strut, heel: Heel) -> list[Round]:
+    """Return the rudder stock from the heel boss up through the hull, and the tube round it from the hull up."""
+    up, foot = stock_axis(heel), np.asarray(heel.centre_mm) + heel.height_mm / 2 * stock_axis(heel)
+    hull = frames.plane_axes(*_keel(strut))
+    top = float((hull.origin - foot) @ hull.n) / float(up @ hull.n)
+    over = 2 * max(p.thickness_mm for p in strut.palms) + heel.stock_mm
+    out = [cylinder(foot, up, max(top + over, over), heel.stock_mm / 2)]
+    if heel.tube_mm is not None:
+        low = max(top - heel.tube_below_hull_mm, 0.0)
+        out.append(cylinder(foot + low * up, up, top + over - low, heel.tube_mm / 2))
+    return out
+
+
+def _keel(strut: Strut) -> tuple[float, float, float]:
+    plane = shapes.plane_over_shaft(strut)
+    return plane.drop_mm, plane.pitch_deg, plane.tilt_deg
+
+
+# --- tools ----------------------------------------------------------------------------------------------------------
+
+
+def bolt_tool(palm: Palm, hole: PalmHole, height_mm: float) -> Round:
+    """Return the room (a cylinder) of the tool that turns a bolt from the water side, up to a height over the palm."""
+    return _over_hole(palm, hole, height_mm, palm.bolt.driver_diameter_mm)
+
+
+def bolt_way(strut: Strut, palm: Palm, hole: PalmHole) -> Round:
+    """Return the room (a cylinder as wide as the head) through which a bolt is put in from the water side.
+
+    Raises LookupError when the hull's thickness is not known.
+    """
+    return _over_hole(palm, hole, float(way_in_mm(strut, palm, palm.thickness_mm)), palm.bolt.rim_mm)
+
+
+def _over_hole(palm: Palm, hole: PalmHole, height_mm: float, wide_mm: float) -> Round:
+    axes = frames.palm_axes(palm)
+    start = axes.to_strut(np.array([[hole.u_mm, hole.v_mm]]), -palm.thickness_mm)[0]
+    return cylinder(start, -axes.n, height_mm, wide_mm / 2)
+
+
+def key_body(strut: Strut, screw: SetScrew, key_mm: float, height_mm: float) -> Round:
+    """Return the room of the hexagon key that turns a set screw, square to the barrel; its long arm is not in it."""
+    out = frames.radial(screw.clock_deg)
+    start = np.array([strut.barrel.x(screw.station_mm), 0.0, 0.0]) + strut.barrel.outside_mm / 2 * out
+    return cylinder(start, out, height_mm, key_mm / math.sqrt(3))

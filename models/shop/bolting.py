@@ -1,0 +1,57 @@
+"""How long the palm's bolts are, and the room they need on their way in."""
+
+from __future__ import annotations
+
+from strutwright.models.formulas import bolts as rules
+from strutwright.models.formulas.arm_rules import Num
+from strutwright.models.spec import Palm, Strut
+from strutwright.params import tables
+
+BEDDING_MM = 2.0
+"""Compound under the palm, for the length of bolts; common practice, no source."""
+_NUT = 1.6
+"""Nut, washers and threads beyond them in bolt diameters, where no table has the nut; safe side, no source."""
+
+
+def least_length_mm(strut: Strut, palm: Palm) -> float | None:
+    """Return the least length (mm) of a palm's bolts: over the head when countersunk, else under it.
+
+    Palm (less a counterbore), BEDDING_MM, hull, backing plate as thick as the bolt is wide (common practice), washer
+    (a second one under a hexagon head), nut and three threads. None when the hull's thickness or the nut is not known.
+    """
+    ends = _ends_mm(strut, palm)
+    return (
+        None
+        if strut.hull.thickness_mm is None or ends is None
+        else float(_length(strut, palm, palm.thickness_mm, ends))
+    )
+
+
+def way_in_mm(strut: Strut, palm: Palm, thickness_mm: Num) -> Num:
+    """Return how far (mm) a bolt and its head stand out of the palm when its tip is at the palm's water face.
+
+    thickness_mm: of the palm, one or an array. Raises LookupError when the hull's thickness is not known.
+    """
+    ends = _ends_mm(strut, palm)
+    head = 0.0 if palm.bolt.kind == "countersunk" else palm.bolt.major_mm
+    return head + _length(strut, palm, thickness_mm, _NUT * palm.bolt.major_mm if ends is None else ends)
+
+
+def _ends_mm(strut: Strut, palm: Palm) -> float | None:
+    """Return what a bolt reaches past palm, hull and backing plate (mm): washers, nut and three threads."""
+    try:
+        nut, pitch = tables.nut_and_washer(palm.bolt.size), tables.thread(palm.bolt.size).pitch_mm
+    except tables.NotInTable:
+        return None
+    washers = (2.0 if palm.bolt.kind == "plain" else 1.0) * nut.washer_thickness_mm
+    return float(rules.bolt_length_mm(0.0, 0.0, 0.0, 0.0, washers, nut.nut_height_mm, pitch))
+
+
+def _length(strut: Strut, palm: Palm, thickness_mm: Num, ends_mm: float) -> Num:
+    bolt, hull = palm.bolt, strut.hull.thickness_mm
+    if hull is None:
+        raise LookupError("hull.thickness")
+    gripped = thickness_mm - (bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0)
+    return rules.bolt_length_mm(
+        gripped, BEDDING_MM, hull, bolt.major_mm if strut.backing_plate else 0.0, ends_mm, 0.0, 0.0
+    )

@@ -1,0 +1,182 @@
+"""What a palm that welding curls asks of a press, and how much thicker its plate is bought where no press will do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models.checks.inputs import metal
+from strutwright.models.formulas import flattening
+from strutwright.models.shop import development as dev
+from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.params.quantity import FORCE
+
+PULLS_MORE = 1.5
+"""Metals of PULLING curl this much more than mild steel; from memory, low confidence."""
+PULLING = frozenset({"stainless", "duplex", "bronze"})
+YIELD_SHARE = 1.6
+"""Actual yield of annealed plate may reach this share of the least one; common practice, no source."""
+STRIP_THICK = 2.0
+"""A strip is pressed that is at least so many times as long as the plate is thick; common practice, no source."""
+PRESS_SHARE = 0.75
+"""Share of a press's force that is used; common practice, no source."""
+CURLS_OF_STOCK = 2.0
+"""Stock on the hull face of a palm that is machined flat, in expected curls; common practice, no source."""
+SHORT_TON_N = 2000 * FORCE.factors["lbf"]
+_PRESSES_N = (100e3, 200e3, 500e3, 1000e3)
+_PRESSES_SHORT_TONS = (10, 20, 50, 100)
+
+
+def presses_n(*, inch: bool) -> list[float]:
+    """Return the presses that shops have, N: rounded in kN, or in short tons of 2000 lbf where they work in inches."""
+    return [n * SHORT_TON_N for n in _PRESSES_SHORT_TONS] if inch else list(_PRESSES_N)
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """What a curled palm asks of a press, mm and N, for one arm's line on it.
+
+    width_mm: of the palm this arm's weld curls. rows_mm: v of the two supports, port first. at_mm: v of the arm's line.
+    shared: whether another arm's weld curls the rest. curl_mm: rise of the edges over the width. set_mm: its share over
+    the span, which the press has to bend back.
+    """
+
+    palm: Palm
+    arm: Arm
+    length_mm: float
+    width_mm: float
+    shared: bool
+    rows_mm: tuple[float, float]
+    at_mm: float
+    curl_mm: float
+    set_mm: float
+    family: str
+    yield_mpa: float
+    modulus_mpa: float
+
+    @property
+    def span_mm(self) -> float:
+        """Distance of the two supports."""
+        return self.rows_mm[0] - self.rows_mm[1]
+
+    @property
+    def least_strip_mm(self) -> float:
+        """The shortest strip worth pressing: the metal beside it is carried along, and the bar dents a shorter one."""
+        return min(STRIP_THICK * self.palm.thickness_mm, self.length_mm)
+
+    @property
+    def press_needed_n(self) -> float:
+        """The least press (N) that bends the shortest strip at the yield the plate may have, three quarters of it
+        used."""
+        force = flattening.plastic_force_n(
+            YIELD_SHARE * self.yield_mpa, self.least_strip_mm, self.palm.thickness_mm, self.span_mm
+        )
+        return float(force) / PRESS_SHARE
+
+    @property
+    def judged(self) -> bool:
+        """Whether there is a set to bend back, and a yield to work it out with."""
+        return self.set_mm > 0.0 and self.yield_mpa > 0.0
+
+    @property
+    def strain_limit(self) -> float | None:
+        """The greatest cold surface strain of the metal; None when it is not to be pressed cold."""
+        return flattening.STRAIN_LIMIT.get(self.family)
+
+    @property
+    def strained_too_far(self) -> bool:
+        """Whether the metal does not take the expected curl cold."""
+        return self.strain_limit is None or self.stroke().strain > self.strain_limit
+
+    def bites(self, press_n: float, share: float) -> flattening.Bites | None:
+        """Return the bites a press takes at a share of the least yield; None where its strip is too short for the
+        plate."""
+        made = flattening.press_bites(
+            press_n, self.length_mm, share * self.yield_mpa, self.palm.thickness_mm, self.span_mm, PRESS_SHARE
+        )
+        return None if made.width_mm < self.least_strip_mm else made
+
+    def too_strong(self, *, inch: bool) -> bool:
+        """Return whether even the largest press of the shops is too small at the yield the plate may have."""
+        return self.bites(presses_n(inch=inch)[-1], YIELD_SHARE) is None
+
+    def stroke(self, share: float = 1.0) -> flattening.PressStroke:
+        """Return force and travel for the whole length at a share of the least yield."""
+        return flattening.press_stroke(
+            self.set_mm, share * self.yield_mpa, self.modulus_mpa, self.length_mm, self.palm.thickness_mm, self.span_mm
+        )
+
+
+def _curl_mm(width_mm: float, arm: Arm, thickness_mm: float, family: str) -> float:
+    curl = float(flattening.weld_pull_up_mm(width_mm, arm.palm_root_mm, thickness_mm))
+    return curl * PULLS_MORE if family in PULLING else curl
+
+
+def press_case(strut: Strut, arm: Arm) -> Press:
+    """Return the press case of an arm on its palm.
+
+    The two halves of the palm are taken to stay flat and to turn about the weld, so that the curl over the span is its
+    share by distance. Supports stand under the bolt rows nearest the arm on either side; where there is none, a quarter
+    of the way in from the edge.
+    """
+    palm = strut.palms[arm.palm_index]
+    box = palm.outline.bounding_box()
+    foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).bounding_box()
+    middle = (foot.ymin + foot.ymax) / 2
+    near = 1.5 * max(palm.bolt.head_diameter_mm, palm.bolt.hole_mm)
+    clear = arm.palm_root_mm
+    port = [h.v_mm for h in palm.holes if h.v_mm > foot.ymax + clear]
+    starboard = [h.v_mm for h in palm.holes if h.v_mm < foot.ymin - clear]
+    high, low = (box.ymax + foot.ymax) / 2, (box.ymin + foot.ymin) / 2
+    if port:
+        high = float(np.mean([v for v in port if v <= min(port) + near]))
+    if starboard:
+        low = float(np.mean([v for v in starboard if v >= max(starboard) - near]))
+    sharing = sum(1 for a in strut.arms if strut.palms[a.palm_index] is palm)
+    width = (box.ymax - box.ymin) / sharing
+    m = metal(strut.material)
+    curl = _curl_mm(width, arm, palm.thickness_mm, m.family)
+    return Press(
+        palm,
+        arm,
+        box.xmax - box.xmin,
+        width,
+        sharing > 1,
+        (high, low),
+        middle,
+        curl,
+        curl * (high - low) / width,
+        m.family,
+        float(m.yield_mpa),
+        float(m.modulus_mpa),
+    )
+
+
+def alike(a: Press, b: Press) -> bool:
+    """Return whether one card holds for both lines."""
+    return (
+        abs(a.span_mm - b.span_mm) < 1e-6
+        and abs(a.set_mm - b.set_mm) < 1e-9
+        and abs(a.length_mm - b.length_mm) < 1e-6
+        and a.palm.thickness_mm == b.palm.thickness_mm
+    )
+
+
+def machining_stock_mm(strut: Strut, palm: Palm, *, inch: bool) -> float:
+    """Return how much thicker (mm) the plate of a welded strut's palm is bought, to be machined flat on the hull face
+    after welding, because the curl cannot be pressed out; 0 where it can, and of a casting.
+
+    It is CURLS_OF_STOCK times the curl expected of the thicker plate, which curls less.
+    """
+    if strut.construction != "welded":
+        return 0.0
+    cases = [press_case(strut, arm) for arm in strut.arms if strut.palms[arm.palm_index] is palm]
+    if not any(case.judged and (case.strained_too_far or case.too_strong(inch=inch)) for case in cases):
+        return 0.0
+    low, high = 0.0, CURLS_OF_STOCK * max(case.curl_mm for case in cases)
+    for _ in range(50):
+        stock = (low + high) / 2
+        needed = CURLS_OF_STOCK * max(_curl_mm(c.width_mm, c.arm, palm.thickness_mm + stock, c.family) for c in cases)
+        low, high = (stock, high) if needed > stock else (low, stock)
+    return high

@@ -1,0 +1,277 @@
+"""Shaft, blades, rudder stock and tools held against the finished solids: what the solid says counts.
+
+The bodies are those of `geometry.bodies`; the distances are the kernel's. `checks.clearances` has worked the same
+distances out by formula: where the solid comes nearer than that by more than `AGREE_MM`, the finding here tells it and
+is judged by the same limits.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+
+from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.geometry import clearances, screws
+from strutwright.models.checks.geometry import palm as palm_checks
+from strutwright.models.finding import Finding, not_checked
+from strutwright.models.geometry import bodies
+from strutwright.models.geometry.clearances import Round
+from strutwright.models.solids import kernel
+from strutwright.models.solids.assembly import Part
+from strutwright.models.solids.kernel import Solid
+from strutwright.models.spec import Strut
+from strutwright.params import limits as limit_table
+from strutwright.params.limits import Limits
+from strutwright.params.words import Amount, Words, mm, say
+
+AGREE_MM = 0.3
+"""How much nearer a solid may come than the formula says: fillets are splines there and slices here."""
+SOLID = Check("clearance_on_solid", "build", "the solids leave the boat the room that was worked out")
+_THIN_MM = 0.01
+_TOUCH_MM = 1e-6
+_BOX_MM = 1.0
+"""How much larger the kernel's box round a face may be than the face."""
+_PARTS = ("strut", "barrel", "arm", "palm", "skeg", "foot", "heel boss", "weld")
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """What stands in the way: its check, its bodies, its limits, and how far it is to be from the solids.
+
+    worked_mm: the distance by formula, or how far the bodies are kept off what they stand on where that is less.
+    """
+
+    check: Check
+    name: str
+    rods: Sequence[Round]
+    aim: str
+    per: float
+    hard: str | float | None
+    parameter: str
+    worked_mm: float
+    off_mm: float
+    against: tuple[str, ...]
+
+
+def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[Finding]:
+    """Return what shaft, blades, rudder stock and tools find of the solids. Never raises on built parts."""
+    bench = Bench(strut, limit_table.standard() if limits is None else limits)
+    for way in _ways(bench):
+        aim = bench.value(way.aim, way.per)
+        made, why_not = kernel.attempt(partial(_nearest, strut, parts, way, aim))
+        if made is None:
+            bench.findings.append(
+                not_checked(
+                    SOLID.code, f"{way.name} beside the solids", why_not, parameter=way.parameter, group=SOLID.group
+                )
+            )
+        else:
+            _tell(bench, way, *made)
+    return bench.findings
+
+
+def _ways(bench: Bench) -> list[_Way]:
+    strut, p, cast = bench.strut, bench.strut.propeller, bench.strut.construction == "cast"
+    formula, simple = Bench(strut, bench.limits), bodies.strut_parts(strut)
+    for _, find in clearances.FINDERS:
+        find(formula, simple)
+    palm_checks.check(formula)
+
+    def worked(*checks: Check) -> float:
+        return min((f.actual for f in formula.findings if f.code in {c.code for c in checks}), default=math.inf)
+
+    reach = max(float(b.box[1][0]) for part in simple for b in part.bodies) + 1.0
+    # A cast body is one: its arms' roots on the barrel are then what is nearest to the shaft.
+    ends = (strut.barrel.outside_mm, strut.barrel.aft_end.end_diameter_mm, strut.barrel.forward_end.end_diameter_mm)
+    beside = (min(ends) - strut.shaft.diameter_mm) / 2 if cast else math.inf
+    out = [
+        _Way(
+            clearances.SHAFT,
+            "shaft",
+            bodies.shaft_bodies(strut, reach),
+            "shaft_to_strut",
+            1.0,
+            None,
+            "palm.offset.forward",
+            min(worked(clearances.SHAFT), beside),
+            0.0,
+            ("strut", "palm", "foot", "heel boss"),
+        )
+    ]
+    swept = bodies.blades_body(strut, p)
+    if swept is not None and p.diameter_mm is not None:
+        least = worked(clearances.BLADES)
+        if cast:  # one body: what is nearest may be fin, foot or boss, which have limits of their own beside these
+            least = min(least, clearances.nearest([swept], clearances.of_kind(simple, "skeg", "foot", "heel boss"))[0])
+        out.append(
+            _Way(
+                clearances.BLADES,
+                "room swept by the blades",
+                [swept],
+                "blade_to_strut",
+                p.diameter_mm,
+                "blade_to_strut_hard",
+                "propeller.hub_gap",
+                least,
+                0.0,
+                ("strut", "arm", "palm", "weld"),
+            )
+        )
+    if strut.skeg is not None and strut.skeg.heel is not None:
+        room = bench.value("stock_to_strut")
+        out.append(
+            _Way(
+                clearances.STOCK,
+                "rudder stock",
+                bodies.stock_bodies(strut, strut.skeg.heel),
+                "stock_to_strut",
+                1.0,
+                0.0,
+                "skeg.heel.behind_barrel",
+                min(worked(clearances.STOCK), 2 * room),
+                2 * room,
+                ("strut", "barrel", "arm", "palm", "skeg", "weld"),
+            )
+        )
+    room = bench.value("driver_to_arm")
+    tools = [bodies.bolt_tool(palm, hole, bench.value("driver_height")) for palm in strut.palms for hole in palm.holes]
+    keys = [
+        bodies.key_body(strut, s, screws.key_mm(s), bench.value("screw_key_room", screws.key_mm(s)))
+        for s in strut.set_screws
+    ]
+    ways = (
+        []
+        if strut.hull.thickness_mm is None
+        else [
+            bodies.bolt_way(strut, palm, hole)
+            for palm in strut.palms
+            for hole in palm.holes
+            if palm.bolt.kind != "plain"
+        ]
+    )
+    for check, name, rods, parameter, checks in (
+        (clearances.ENTRY, "bolts on their way in", ways, "bolts.pattern", (clearances.ENTRY,)),
+        (clearances.TOOL, "tools on the bolts", tools, "bolts.pattern", (clearances.TOOL, palm_checks.DRIVER)),
+        (clearances.KEY, "keys on the set screws", keys, "set_screws.positions", (clearances.KEY,)),
+    ):
+        if rods:
+            out.append(
+                _Way(
+                    check,
+                    name,
+                    rods,
+                    "driver_to_arm",
+                    1.0,
+                    None,
+                    parameter,
+                    min(worked(*checks), 2 * room),
+                    2 * room,
+                    _PARTS,
+                )
+            )
+    return out
+
+
+def _nearest(strut: Strut, parts: Sequence[Part], way: _Way, aim_mm: float) -> tuple[float, str, float]:
+    """Return the least distance (mm), the part that has it, and the volume (mm3) of it that is cut.
+
+    What cannot be nearer than is of interest is not measured; the distance then is inf.
+    """
+    off_barrel = way.check in (clearances.SHAFT, clearances.BLADES)
+    pairs = []
+    for n, part in enumerate(parts):
+        if part.kind not in way.against or (part.kind == "weld" and off_barrel and "skeg" in part.name):
+            continue
+        own = (
+            _off_barrel(part.shape, strut.barrel.outside_mm / 2) if off_barrel and part.kind == "strut" else part.shape
+        )
+        box = own.BoundingBox()
+        low, high = np.array([box.xmin, box.ymin, box.zmin]), np.array([box.xmax, box.ymax, box.zmax])
+        for m, rod in enumerate(way.rods):
+            apart = np.maximum(np.maximum(low - rod.box[1], rod.box[0] - high), 0.0)
+            pairs.append((float(np.linalg.norm(apart)), n, m, own))
+    best, name, cut = math.inf, "", 0.0
+    for bound, n, m, own in sorted(pairs, key=lambda pair: pair[:3]):
+        if bound > min(best, max(way.worked_mm, aim_mm) + AGREE_MM):
+            break
+        solid = _solid(way.rods[m], way.off_mm)
+        gap = distance_mm(solid, own)
+        if gap < best:
+            best, name = gap, parts[n].name
+        if gap < _TOUCH_MM:
+            cut = max(cut, sum(kernel.volume_mm3(s) for s in kernel.solids(kernel.common(parts[n].shape, solid))))
+    return best, name, cut
+
+
+def distance_mm(first: Any, second: Any) -> float:
+    """Return the kernel's least distance (mm) between two shapes, 0 when they touch or share room."""
+    from OCP.BRepExtrema import BRepExtrema_DistShapeShape
+
+    made = BRepExtrema_DistShapeShape(first.wrapped, second.wrapped)
+    if not made.IsDone():
+        raise kernel.KernelError("the kernel found no distance")
+    return float(made.Value())
+
+
+def _solid(rod: Round, off_mm: float) -> Solid:
+    start, end = float(rod.along.min()), float(rod.along.max())
+    off = min(off_mm, 0.5 * (end - start))
+    return kernel.cylinder(
+        rod.origin + (start + off) * rod.axis, rod.axis, float(rod.radii.max()), max(end - start - off, _THIN_MM)
+    )
+
+
+def _off_barrel(body: Any, radius_mm: float) -> Any:
+    """Return the faces of a cast body that are not those of its barrel and bore."""
+    import cadquery as cq
+
+    kept = []
+    for face in body.Faces():
+        box = face.BoundingBox()
+        if max(abs(box.ymin), abs(box.ymax), abs(box.zmin), abs(box.zmax)) > radius_mm + _BOX_MM:
+            kept.append(face)
+    return cq.Compound.makeCompound(kept) if kept else body
+
+
+def _tell(bench: Bench, way: _Way, gap_mm: float, part: str, cut_mm3: float) -> None:
+    worked = way.worked_mm
+    what: Words = f"{way.name} to the {part}, on the solid"
+    if gap_mm > worked + AGREE_MM and gap_mm >= _TOUCH_MM:
+        bench.holds(
+            SOLID,
+            say("{name}: no solid nearer than the {worked} worked out", name=way.name, worked=mm(worked)),
+            True,
+            parameter=way.parameter,
+            advice="",
+        )
+        return
+    if gap_mm >= worked - AGREE_MM and gap_mm >= _TOUCH_MM:
+        bench.holds(
+            SOLID,
+            say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked)),
+            True,
+            parameter=way.parameter,
+            advice="",
+        )
+        return
+    if cut_mm3 > 0:
+        what = say("{what}: it cuts {cut} out of it", what=what, cut=Amount(cut_mm3 / 1000, "cm3"))
+        gap_mm = min(worked, 0.0) - _TOUCH_MM
+    else:
+        what = say("{what}, nearer than the {worked} worked out", what=what, worked=mm(worked))
+    clearances.clear(
+        bench,
+        way.check,
+        what,
+        gap_mm,
+        way.aim,
+        per=way.per,
+        hard=way.hard,
+        parameter=way.parameter,
+        advice="leave {need}: what the solid says counts, not the formula",
+    )

@@ -1,0 +1,437 @@
+"""The solids of a cast strut's pattern set: pattern, its two halves, core and core box, at pattern scale."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field, replace
+from functools import partial
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.frames import Axes, Vector
+from strutwright.models.geometry import members
+from strutwright.models.geometry.barrel import outside_chain
+from strutwright.models.geometry.roots import Slab
+from strutwright.models.outline import Outline
+from strutwright.models.shop import foundry
+from strutwright.models.shop.foundry import FoundrySpec
+from strutwright.models.solids import kernel, watch
+from strutwright.models.solids import palm as palms
+from strutwright.models.solids.assembly import Colour, Part, cast_body, seams_of
+from strutwright.models.solids.kernel import KernelError, Made, Solid
+from strutwright.models.spec import Palm, Strut
+from strutwright.params.words import Words, mm, say
+
+WOOD: Colour = (0.82, 0.66, 0.42)
+WOOD_DARK: Colour = (0.66, 0.50, 0.31)
+SAND: Colour = (0.80, 0.76, 0.66)
+X = np.array([1.0, 0.0, 0.0])
+BOX_WALL_MM = 20.0  # least wood round the core in its box; common practice, no source
+DOWEL_MM = 8.0  # dowels of the core box
+DOWEL_DEEP_MM = 12.0
+LOOSE_MM = 0.02  # corners of a solid that miss each other by more are no corners
+BESIDE_MM = (0.001, -0.001, 0.003, -0.003)  # how far beside its plane a half is parted when nothing else does it
+FLAKE = 1e-6  # of the pattern: a piece of less is a slip of the kernel along the parting plane
+
+
+@dataclass(frozen=True, slots=True)
+class PatternSet:
+    """A built pattern set; all parts at pattern scale in the strut frame, the datum being the origin.
+
+    pattern: in one piece, with core prints. halves: the same, parted, the one on the pull's positive side first; empty
+    when it could not be parted. core, core_box: empty when the bore is cast solid. casting_mm3: volume of the rough
+    casting, contraction taken out, bore as cast. pull: unit vector (3,) in which the first half leaves the mould.
+    """
+
+    strut: Strut
+    spec: FoundrySpec
+    pattern: Part
+    halves: tuple[Part, ...]
+    core: tuple[Part, ...]
+    core_box: tuple[Part, ...]
+    casting_mm3: float
+    pull: Vector
+    findings: list[Finding]
+    seconds: float
+
+    def parts(self) -> tuple[Part, ...]:
+        """Return all parts of the set."""
+        return (self.pattern, *self.halves, *self.core, *self.core_box)
+
+    @property
+    def casting_kg(self) -> float:
+        """Weight of the rough casting, without runners and feeders, kg."""
+        return foundry.casting_weight_kg(self.casting_mm3, self.spec.density_kg_m3)
+
+
+@dataclass(slots=True)
+class _Job:
+    strut: Strut
+    spec: FoundrySpec
+    seam: Vector
+    findings: list[Finding] = field(default_factory=list)
+
+    @property
+    def pull(self) -> Vector:
+        return foundry.parting_axes(self.strut, self.spec.parting).n
+
+    def say(self, code: str, verdict: Verdict, what: Words, advice: Words, parameter: str) -> None:
+        self.findings.append(
+            Finding(
+                code,
+                verdict,
+                what,
+                math.nan,
+                math.nan,
+                "",
+                "text",
+                math.nan,
+                "",
+                Standing.GEOMETRY,
+                advice,
+                parameter,
+                foundry.GROUP,
+            )
+        )
+
+    def stage(self, what: str, make: Callable[[], Made], parameter: str) -> Made | None:
+        with watch.step(what, parameter):
+            made, why_not = kernel.attempt(make)
+        if why_not:
+            self.say(
+                "pattern_not_made",
+                Verdict.FAIL,
+                say("{what} could not be made: {why_not}", what=what, why_not=why_not),
+                f"change {parameter} a little",
+                parameter,
+            )
+        return made
+
+    def part(self, name: str, kind: str, shape: Solid, colour: Colour, material: str) -> Part:
+        with watch.step(f"the finished {name}", "pattern"):
+            sound, volume = kernel.is_sound(shape), kernel.volume_mm3(shape)
+        if not sound:
+            self.say(
+                "pattern_not_valid",
+                Verdict.FAIL,
+                f"the {name} is not a valid closed solid",
+                "change arms.root_fillet or pattern.draft a little",
+                "pattern.draft",
+            )
+        return Part(name, kind, shape, colour, material, volume, "pattern")
+
+
+def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:
+    """Return the pattern set of a cast strut of one hand, or None when the kernel cannot make its barrel.
+
+    What was built otherwise than asked, or cannot be drafted, is in the findings (group "pattern"). As with the strut
+    itself, the seam of the barrel is tried elsewhere when something fails.
+    """
+    best: tuple[int, PatternSet] | None = None
+    for seam in seams_of(strut):
+        made = _with_seam(strut, spec, seam)
+        fails = sum(f.fails for f in made.findings) if made is not None else 0
+        if made is not None and (best is None or fails < best[0]):
+            best = fails, made
+        if not fails:
+            break
+    return None if best is None else best[1]
+
+
+def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector) -> PatternSet | None:
+    begun = time.perf_counter()
+    job = _Job(strut, spec, seam)
+    cast = foundry.casting_strut(strut, spec)
+    barrel = job.stage("the barrel of the pattern", partial(_barrel, job), "barrel.length")
+    if barrel is None:
+        return None
+    body = _body(job, cast, barrel)
+    solid_volume = kernel.volume_mm3(body)
+    core: tuple[Part, ...] = ()
+    box: tuple[Part, ...] = ()
+    core_in_metal = 0.0
+    if spec.cored:
+        rod = job.stage("the core", partial(_core, job), "pattern.stock.bore")
+        printed = job.stage("the core prints", partial(_with_prints, job, body), "pattern.stock.bore")
+        if rod is not None and printed is not None:
+            core_in_metal = float(sum(s.Volume() for s in kernel.solids(kernel.common(body, rod))))
+            body = printed
+            core = (job.part("core", "core", _scaled(job, rod), SAND, "core sand"),)
+            box = tuple(job.stage("the core box", partial(_core_box, job), "pattern.stock.bore") or ())
+    else:
+        job.say(
+            "pattern_bore_solid",
+            Verdict.HINT,
+            say("the bore is cast solid: a core would be under {least} thick", least=mm(foundry.SOLID_BORE_MM)),
+            "drill and bore from solid",
+            "barrel.bore",
+        )
+    pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
+    halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
+    return PatternSet(
+        strut,
+        spec,
+        pattern,
+        tuple(halves),
+        core,
+        box,
+        solid_volume - core_in_metal,
+        job.pull,
+        job.findings,
+        time.perf_counter() - begun,
+    )
+
+
+def _scaled(job: _Job, solid: Solid) -> Solid:
+    return solid.scale(job.spec.factor) if job.spec.factor != 1.0 else solid
+
+
+# --- drafted pieces -------------------------------------------------------------------------------------------------
+
+
+def _roof_planes(job: _Job, points: Vector, outward: Vector) -> list[tuple[Vector, Vector]]:
+    """Return the two planes (point, unit normal outward) of the roof over a face's rim (points (k, 3))."""
+    top = foundry.roof(points, job.pull, outward, job.spec.draft_deg)
+    return [
+        (top.ridge_mm * outward, frames.unit(outward + sign * lean * job.pull))
+        for lean, sign in ((top.tan_plus, 1.0), (top.tan_minus, -1.0))
+    ]
+
+
+def _roofed(job: _Job, solid: Solid, points: Vector, outward: Vector) -> Solid:
+    """Return a solid cut off by the roof over a face's rim (points (k, 3)), leaning in along the pull both ways."""
+    along = np.cross(job.pull, outward)
+    reach = 4 * float(np.max(np.abs(points))) + 100.0
+    tools = [
+        kernel.box(Axes(ridge, along, np.cross(normal, along), normal), reach, reach, 0.0, reach)
+        for ridge, normal in _roof_planes(job, points, outward)
+    ]
+    return kernel.drilled(solid, tools)
+
+
+def _rim(radius_mm: float, x: float) -> Vector:
+    turn = np.linspace(0, 2 * math.pi, 73)[:-1]
+    return np.column_stack((np.full(72, x), radius_mm * np.sin(turn), radius_mm * np.cos(turn)))
+
+
+def _barrel(job: _Job) -> Solid:
+    """Return the barrel in the solid, with the stock and draft of its ends as collars."""
+    b = job.strut.barrel
+    (aft_rim, aft), (fore_rim, fore) = foundry.end_faces_mm(job.strut, job.spec)
+    rows = [(b.x(s), r, bulge) for s, r, bulge in outside_chain(b)]
+    first, last = rows[0], rows[-1]
+    if first[0] - aft > 1e-6:
+        rows.insert(0, (aft, first[1], 0.0))
+    if fore - last[0] > 1e-6:
+        rows[-1] = (last[0], last[1], 0.0)
+        rows.append((fore, last[1], 0.0))
+    made = kernel.revolve(Outline(np.array([*rows, (fore, 0.0, 0.0), (aft, 0.0, 0.0)])), np.zeros(3), X, job.seam)
+    if job.spec.draft_deg > 0:
+        made = _roofed(job, made, _rim(first[1], aft_rim), -X)
+        made = _roofed(job, made, _rim(last[1], fore_rim), X)
+    return made
+
+
+def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
+    """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
+    bevelled palm keeps its water face, and any palm without `water`; its edges stay plain where the kernel's bevel does
+    not close on the drafted ones.
+    """
+    drafted = foundry.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    made = _plate_of(job, palm, drafted, water)
+    if palm.bevel_width_mm <= 0 or drafted is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
+        return made
+    if not any(f.code == "pattern_edge_plain" for f in job.findings):
+        job.say(
+            "pattern_edge_plain",
+            Verdict.WARN,
+            "the palm's edges were left without draft: their bevel does not close on drafted ones",
+            "ease the edges by hand on the pattern",
+            "pattern.draft",
+        )
+    return _plate_of(job, palm, palm.outline, water)
+
+
+def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
+    spec, pull = job.spec, job.pull
+    if not _drafted_faces(job, palm):
+        return palms.plate(replace(palm, outline=outline))
+    axes, box = frames.palm_axes(palm), outline.bounding_box()
+    room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * math.tan(
+        math.radians(foundry.ADDED_TILT_DEG + spec.draft_deg)
+    )
+    water = water and palm.bevel_width_mm <= 0
+    below = palm.thickness_mm + (room if water else 0.0)
+    made = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + room) * axes.n)
+    if palm.bevel_width_mm > 0:
+        made = palms.bevelled(made, outline, axes, below, palm.bevel_width_mm, palm.bevel_height_mm)
+    outward = _outward(palm, pull)
+    made = _roofed(job, made, axes.to_strut(outline.polyline(0.05)), outward)
+    if water:
+        made = _roofed(job, made, axes.to_strut(outline.polyline(0.05), -palm.thickness_mm), -outward)
+    return made
+
+
+def _drafted_faces(job: _Job, palm: Palm) -> bool:
+    """Return whether the palm's two faces get draft: not where they would want too much metal for it."""
+    return job.spec.draft_deg > 0 and abs(foundry.palm_drawn(palm, job.pull)[2]) <= foundry.ADDED_TILT_DEG
+
+
+def _outward(palm: Palm, pull: Vector) -> Vector:
+    n = frames.palm_axes(palm).n
+    return frames.unit(n - float(n @ pull) * pull)
+
+
+def _water_face(job: _Job, palm: Palm) -> Slab:
+    """Return the water face of a palm's plate, on which the arm's root stands: plane, or a roof of two planes."""
+    if palm.bevel_width_mm > 0 or not _drafted_faces(job, palm):
+        return members.palm_base(palm)
+    outline = foundry.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    rim = frames.palm_axes(palm).to_strut(outline.polyline(0.05), -palm.thickness_mm)
+    one, other = _roof_planes(job, rim, -_outward(palm, job.pull))
+    return Slab((one, other))
+
+
+def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
+    """Return the drafted body with its root blends, bore solid; the water faces give up their draft where the body
+    could not be joined with it.
+    """
+    body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
+    sound = kernel.is_sound(body) and kernel.closes(body)
+    if (any(f.fails for f in findings) or not sound) and job.spec.draft_deg > 0:
+        plain, less = cast_body(cast, barrel, partial(_plate, job, water=False), members.palm_base)
+        if sum(f.fails for f in less) < sum(f.fails for f in findings) or (
+            not sound and kernel.is_sound(plain) and kernel.closes(plain)
+        ):
+            body, findings = plain, less
+            job.say(
+                "pattern_water_face_plain",
+                Verdict.WARN,
+                "the palm's water face was left without draft: the arm could not be joined to a drafted one",
+                "ease the water face by hand on the pattern, away from the arm",
+                "pattern.draft",
+            )
+    # A blend a little smaller than on the part is scraped to size on the pattern.
+    job.findings += [
+        replace(f, group=foundry.GROUP, verdict=Verdict.WARN if f.code == "fillet_reduced" else f.verdict)
+        for f in findings
+    ]
+    return body
+
+
+# --- core -----------------------------------------------------------------------------------------------------------
+
+
+def _core(job: _Job) -> Solid:
+    aft, fore = foundry.core_ends_mm(job.strut, job.spec)
+    return kernel.cylinder(aft * X, X, job.spec.core_diameter_mm / 2, fore - aft)
+
+
+def _with_prints(job: _Job, body: Solid) -> Solid:
+    """Return the body with a core print at each end; their faces have draft beyond the core's length."""
+    spec = job.spec
+    radius = spec.core_diameter_mm / 2
+    more = foundry.draft_offset_mm(radius, spec.draft_deg)
+    for end in foundry.core_ends_mm(job.strut, spec):
+        way = math.copysign(1.0, end) * X
+        made = kernel.cylinder(np.zeros(3), way, radius, abs(end) + more)
+        if spec.draft_deg > 0:
+            made = _roofed(job, made, _rim(radius, end), way)
+        body = kernel.fuse(body, made)[0]
+    return body
+
+
+def _core_box(job: _Job) -> list[Part]:
+    """Return the two halves of the core box at pattern scale: blocks as long as the core, open at both ends, split
+    along its axis, with holes for dowels.
+    """
+    k, spec = job.spec.factor, job.spec
+    ends = [k * x for x in foundry.core_ends_mm(job.strut, spec)]
+    radius = k * spec.core_diameter_mm / 2
+    half, middle, length = radius + BOX_WALL_MM, (ends[0] + ends[1]) / 2, ends[1] - ends[0]
+    axes = foundry.parting_axes(job.strut, spec.parting)
+    rod = kernel.cylinder((ends[0] - 1.0) * X, X, radius, length + 2.0)
+    out = []
+    for name, n in zip(("first half", "second half"), (axes.n, -axes.n), strict=True):
+        frame = Axes(middle * X, X, axes.v, n)
+        block = kernel.box(frame, length / 2, half, 0.0, half)
+        holes = [
+            kernel.cylinder(
+                middle * X + sx * (length / 2 - 2 * DOWEL_MM) * X + sv * (radius + BOX_WALL_MM / 2) * axes.v - n,
+                n,
+                DOWEL_MM / 2,
+                DOWEL_DEEP_MM + 1.0,
+            )
+            for sx, sv in ((-1, -1), (1, 1), (-1, 1), (1, -1))
+        ]
+        made = kernel.drilled(block, [rod, *holes])
+        out.append(job.part(f"core box, {name}", "core box", made, WOOD_DARK, "pattern material by choice"))
+    return out
+
+
+# --- parting --------------------------------------------------------------------------------------------------------
+
+
+def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
+    """Return the half of the pattern on the side of n (3,). Where the parting plane runs along an edge of it, taking
+    one side away may fail and keeping the other do, or all of it by a hair less exactly or a hair beside.
+    """
+
+    def side(way: Vector, beside_mm: float = 0.0) -> Solid:
+        return kernel.box(Axes(axes.origin + beside_mm * n, axes.u, axes.v, way), reach_mm, reach_mm, 0.0, reach_mm)
+
+    away, keep = side(-n), side(n)
+    least = FLAKE * kernel.volume_mm3(pattern)
+    why: Words = ""
+    spare: Solid | None = None
+    for way in (
+        partial(kernel.cut, pattern, [away]),
+        partial(kernel.common, pattern, keep),
+        *(partial(kernel.cut, pattern, [away], fuzzy) for fuzzy in kernel.FUZZY_MM),
+        *(partial(kernel.cut, pattern, [side(-n, hair)]) for hair in BESIDE_MM),
+    ):
+        made, why_not = kernel.attempt(way)
+        why = why_not or why
+        # The kernel may part the body and then leave both sides.
+        pieces = (
+            []
+            if made is None
+            else [
+                s for s in kernel.solids(made) if s.Volume() > least and float((kernel.centre(s) - axes.origin) @ n) > 0
+            ]
+        )
+        for piece in (pieces[0], kernel.mended(pieces[0])) if len(pieces) == 1 else ():
+            if kernel.is_sound(piece):
+                if kernel.closes(piece):
+                    return piece
+                spare = piece if spare is None else spare
+    if spare is not None:  # finer triangles may meet where coarse ones do not
+        return spare
+    raise KernelError(why or "no side of the parting plane is one valid closed body")
+
+
+def _make_up(whole: Solid, parts: Sequence[Solid]) -> bool:
+    """Return whether bodies together have the volume of the whole, by its formula or by its triangles."""
+    for volume in (kernel.volume_mm3, partial(kernel.faceted_volume_mm3, chord_mm=0.02)):
+        made = sum(volume(p) for p in parts)
+        if abs(made - volume(whole)) <= 1e-4 * made:
+            return True
+    return False
+
+
+def _halves(job: _Job, pattern: Solid) -> list[Part]:
+    """Return the pattern parted in the parting plane, each half one solid."""
+    axes = foundry.parting_axes(job.strut, job.spec.parting)
+    box = pattern.BoundingBox()
+    reach = 2 * max(abs(v) for v in (box.xmin, box.xmax, box.ymin, box.ymax, box.zmin, box.zmax)) + 10.0
+    out = []
+    for name, n, colour in zip(foundry.half_names(job.spec.parting), (axes.n, -axes.n), (WOOD, WOOD_DARK), strict=True):
+        made = _half(pattern, axes, n, reach)
+        out.append(job.part(f"pattern, {name}", "pattern half", made, colour, "pattern material by choice"))
+    if not _make_up(pattern, [p.shape for p in out]):
+        raise KernelError("the two halves do not make the whole")
+    return out

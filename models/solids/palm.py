@@ -1,0 +1,99 @@
+"""The palm: its outline made thick toward the water, edges bevelled, bolt holes."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.frames import Axes
+from strutwright.models.outline import Outline
+from strutwright.models.solids import kernel
+from strutwright.models.solids.kernel import KernelError, Solid
+from strutwright.models.spec import Bolt, Palm
+from strutwright.params.words import mm, say
+
+CLEAR_MM = 5.0  # how far cutters stand out of the hull face
+MITRE_SHARE = 1.05  # corners up to this share of a bevel's width are mitred: the kernel leaves slivers there
+
+
+def plate(palm: Palm) -> Solid:
+    """Return the palm without holes, its hull face in the hull-face plane. Raises KernelError on a bad bevel."""
+    axes = frames.palm_axes(palm)
+    solid = kernel.prism(kernel.outline_wire(palm.outline, axes), -palm.thickness_mm * axes.n)
+    if palm.bevel_width_mm <= 0 or palm.bevel_height_mm <= 0:
+        return solid
+    return bevelled(solid, palm.outline, axes, palm.thickness_mm, palm.bevel_width_mm, palm.bevel_height_mm)
+
+
+def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_mm: float, height_mm: float) -> Solid:
+    """Return a plate with the rim of its water face thinned, by height_mm over width_mm.
+
+    below_mm: depth of the water face under the axes' origin. Raises KernelError when it cannot be made.
+    """
+    if _mitred(outline, width_mm):
+        return kernel.drilled(solid, _edge_cutters(outline, axes, below_mm, width_mm, height_mm))
+    made = kernel.bevel(solid, axes.origin - below_mm * axes.n, axes.n, width_mm, height_mm)
+    if made is None:
+        raise KernelError(
+            say("the edge cannot be thinned by {height} over {width}", height=mm(height_mm), width=mm(width_mm))
+        )
+    return made
+
+
+def _mitred(outline: Outline, width_mm: float) -> bool:
+    """Return whether a bevel is cut edge by edge, plane to plane: where corners are less round than it is wide, so that
+    its planes meet in mitres. Only an outline without hollows can be cut so.
+    """
+    seg = outline.normalised().segments()
+    turned = np.roll(seg.end - seg.start, -1, axis=0)
+    cross = (seg.end - seg.start)[:, 0] * turned[:, 1] - (seg.end - seg.start)[:, 1] * turned[:, 0]
+    bent = seg.sweep_rad > 0.0
+    sharp = bool((cross[~bent & ~np.roll(bent, -1)] > 1e-6).any())
+    tight = bool((seg.radius[bent] <= MITRE_SHARE * width_mm).all()) and (sharp or bool(bent.any()))
+    return tight and bool((seg.bulge >= 0.0).all()) and bool((cross > -1e-6).all())
+
+
+def _edge_cutters(outline: Outline, axes: Axes, below_mm: float, width_mm: float, height_mm: float) -> list[Solid]:
+    """Return a block for each straight edge, on the outer side of its bevel."""
+    seg = outline.normalised().segments()
+    reach = 4.0 * float(np.abs(outline.vertices[:, :2]).max()) + 100.0
+    out = []
+    for start, end, sweep in zip(seg.start, seg.end, seg.sweep_rad, strict=True):
+        if sweep != 0.0:
+            continue
+        along = frames.unit((end - start)[0] * axes.u + (end - start)[1] * axes.v)
+        outward = np.cross(along, axes.n)
+        normal = frames.unit(height_mm * outward - width_mm * axes.n)
+        origin = axes.to_strut(start[None], height_mm - below_mm)[0]
+        out.append(kernel.box(Axes(origin, along, np.cross(normal, along), normal), reach, reach, 0.0, reach))
+    return out
+
+
+def hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
+    """Return the half section of a bolt hole: (distance from the hull face toward the water, radius), mm.
+
+    above_mm: how far the head's recess is cut free beyond the water face.
+    """
+    r, head = bolt.hole_mm / 2, bolt.head_diameter_mm / 2
+    top, t = thickness_mm + above_mm, thickness_mm
+    if bolt.kind == "plain" or head <= r:
+        rows = [(-CLEAR_MM, r), (top, r)]
+    elif bolt.kind == "counterbored":
+        rows = [(-CLEAR_MM, r), (t - bolt.head_depth_mm, r), (t - bolt.head_depth_mm, head), (top, head)]
+    else:
+        deep = (head - r) / math.tan(math.radians(bolt.head_angle_deg) / 2)
+        rows = [(-CLEAR_MM, r), (t - deep, r), (t, head), (top, head)]
+    rows += [(top, 0.0), (-CLEAR_MM, 0.0)]
+    return Outline(np.array([(x, y, 0.0) for x, y in rows]))
+
+
+def hole_cutters(palm: Palm, above_mm: float) -> list[Solid]:
+    """Return what is drilled away at each bolt hole, square to the palm, in order of hole number."""
+    axes = frames.palm_axes(palm)
+    profile = hole_profile(palm.bolt, palm.thickness_mm, above_mm)
+    return [
+        kernel.revolve(profile, axes.to_strut(np.array([[h.u_mm, h.v_mm]]))[0], -axes.n, axes.u)
+        for h in sorted(palm.holes, key=lambda h: h.number)
+    ]

@@ -1,0 +1,116 @@
+"""The skeg under the barrel: fin, foot and heel boss, and the bush in the boss."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.geometry import members, skins
+from strutwright.models.outline import Outline
+from strutwright.models.solids import barrel as barrels
+from strutwright.models.solids import kernel, skinned
+from strutwright.models.solids.kernel import Solid
+from strutwright.models.spec import Barrel, Heel, Skeg
+
+X, Y, Z = np.eye(3)
+CLEAR_MM = 5.0
+
+
+def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float, float]:
+    """Return (x of the leading edge, chord, thickness) in mm at a depth below the shaft line.
+
+    Linear between the barrel's outside and the fin's lower edge, and on beyond both.
+    """
+    root = barrel.outside_mm / 2
+    k = (below_mm - root) / (skeg.depth_mm - root)
+    chord = skeg.root_forward_station_mm - skeg.root_aft_station_mm
+    return (
+        barrel.x(skeg.root_forward_station_mm) - k * skeg.sweep_mm,
+        chord + k * (skeg.tip_chord_mm - chord),
+        skeg.thickness_root_mm + k * (skeg.thickness_tip_mm - skeg.thickness_root_mm),
+    )
+
+
+def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0, deep: float = 1.0) -> Solid:
+    """Return the fin from inside the barrel to its lower edge, with a root blend of radius_mm at the barrel (0: none).
+
+    deep: how many times the usual depth the blend enters the barrel. Raises SectionError, SkinError or KernelError when
+    it cannot be made.
+    """
+    member = members.fin_member(skeg, barrel)
+    made = skinned.solid(
+        skins.skin(member.ruled, members.barrel_end(member, barrel, radius_mm).deeper(deep), members.tip_end(skeg))
+    )
+    return barrels.within_faces(made, member, barrel) if radius_mm > 0 else made
+
+
+def stock_axis(heel: Heel) -> Vector:
+    """Return the unit vector (3,) up the stock."""
+    return frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
+
+
+def boss(heel: Heel) -> Solid:
+    """Return the heel boss, not yet bored."""
+    up = stock_axis(heel)
+    return kernel.cylinder(np.array(heel.centre_mm) - heel.height_mm / 2 * up, up, heel.outside_mm / 2, heel.height_mm)
+
+
+def boss_bore_mm(heel: Heel) -> float:
+    """Return the diameter (mm) to which the boss is bored: the running bore, and round it the bush."""
+    return heel.bore_mm + 2 * heel.bush_wall_mm
+
+
+def boss_bore(heel: Heel) -> Solid:
+    """Return what is bored out of the boss and the foot."""
+    up = stock_axis(heel)
+    reach = heel.height_mm / 2 + heel.foot_height_mm + CLEAR_MM
+    return kernel.cylinder(np.array(heel.centre_mm) - reach * up, up, boss_bore_mm(heel) / 2, 2 * reach)
+
+
+def over_boss(heel: Heel) -> list[Solid]:
+    """Return what the foot must leave free over both faces of the boss: rudder and pintle go there."""
+    up, middle = stock_axis(heel), np.array(heel.centre_mm)
+    return [
+        kernel.cylinder(
+            middle + side * heel.height_mm / 2 * up, side * up, heel.outside_mm / 2, heel.foot_height_mm + CLEAR_MM
+        )
+        for side in (1, -1)
+    ]
+
+
+def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
+    """Return the bar from the fin's leading edge, along its lower edge, to the middle of the heel boss.
+
+    Its nose is half round; its lower edge starts level with the fin's.
+    """
+    lead, _, _ = chord_at(skeg, barrel, skeg.depth_mm)
+    start = np.array([lead, 0.0, -skeg.depth_mm + heel.foot_height_mm / 2])
+    way = np.array(heel.centre_mm) - start
+    length = float(np.linalg.norm(way))
+    u = unit(way)
+    v = unit(np.cross(Z, u))
+    b = heel.foot_thickness_mm / 2
+    nose = math.tan(math.pi / 8)
+    plan = Outline(np.array(((b, b, nose), (0.0, 0.0, nose), (b, -b, 0.0), (length, -b, 0.0), (length, b, 0.0))))
+    axes = Axes(start, u, v, np.cross(u, v))
+    return kernel.prism(kernel.outline_wire(plan, axes, -heel.foot_height_mm / 2), heel.foot_height_mm * axes.n)
+
+
+def bush(heel: Heel) -> Solid:
+    """Return the bush that lines the boss, as long as the boss."""
+    up = stock_axis(heel)
+    r, low = boss_bore_mm(heel) / 2, np.array(heel.centre_mm) - heel.height_mm / 2 * up
+    wall = Outline(
+        np.array(
+            (
+                (0.0, r - heel.bush_wall_mm, 0.0),
+                (heel.height_mm, r - heel.bush_wall_mm, 0.0),
+                (heel.height_mm, r, 0.0),
+                (0.0, r, 0.0),
+            )
+        )
+    )
+    return kernel.revolve(wall, low, up, unit(np.cross(up, Y)))
