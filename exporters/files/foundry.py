@@ -31,13 +31,13 @@ from strutwright.models import frames
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import bore_points, outside_chain
 from strutwright.models.geometry.members import edge_radius_at, fin_edge_mm
+from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.outline import Outline, polygon
 from strutwright.models.sections import Section, outline
 from strutwright.models.shop import foundry
 from strutwright.models.shop.foundry import DraftRow, FoundrySpec
 from strutwright.models.solids import watch
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
-from strutwright.models.solids.skeg import chord_at
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
 if TYPE_CHECKING:

@@ -34,10 +34,10 @@ from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
 from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import Section, outline
 from strutwright.models.shop import development as dev
-from strutwright.models.solids.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
 Face = Literal["hull face", "water face"]

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from types import MappingProxyType
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import (
     arms,
     barrel,

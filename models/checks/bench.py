@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
+from strutwright.models.checks.check import Check
 from strutwright.models.finding import (
     Finding,
     Standing,
@@ -25,20 +26,6 @@ _STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTI
 _GEOMETRY = "follows from geometry"
 _GROUPS = {"set screws": "set_screws"}
 """The group of a file that a group of checks looks at, where it has another name."""
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """What there is to know of one check beside its findings.
-
-    code: stable name, as in its findings. group: what part it looks at. meaning: one line. limits: names of the limits
-    it uses; none when it follows from geometry alone.
-    """
-
-    code: str
-    group: str
-    meaning: str
-    limits: tuple[str, ...] = ()
 
 
 @dataclass(slots=True)

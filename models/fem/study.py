@@ -42,9 +42,9 @@ from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import bearing_seat_mm
 from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.geometry.skeg import boss_bore_mm, stock_axis
 from strutwright.models.solids import build, watch
 from strutwright.models.solids.kernel import Solid
-from strutwright.models.solids.skeg import boss_bore_mm, stock_axis
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import schema
 from strutwright.params.words import Amount, Words, mm, say

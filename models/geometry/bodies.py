@@ -19,10 +19,10 @@ from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, plate
+from strutwright.models.geometry.skeg import chord_at, stock_axis
 from strutwright.models.outline import OutlineError
 from strutwright.models.sections import boundary_points
 from strutwright.models.shop.bolting import way_in_mm
-from strutwright.models.solids.skeg import chord_at, stock_axis
 from strutwright.models.spec import Arm, Barrel, BarrelEnd, Heel, Palm, PalmHole, Propeller, SetScrew, Skeg, Strut
 
 FINE_MM = 0.02

@@ -23,10 +23,10 @@ from strutwright.models.frames import Vector, unit
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.clearances import least_gap_mm
+from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.outline import OutlineError, rectangle, stadium
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.sizing.candidates import Candidates, holes_of
-from strutwright.models.solids.skeg import stock_axis
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.limits import Limits
 

@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import arms as arm_checks
 from strutwright.models.checks.geometry import barrel as barrel_checks
 from strutwright.models.checks.geometry import bearing as bearing_checks

@@ -15,7 +15,8 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import clearances, screws
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.finding import Finding, not_checked

@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
-from strutwright.models import frames
-from strutwright.models.frames import Axes, Vector, unit
+from strutwright.models.frames import Axes, unit
 from strutwright.models.geometry import members, skins
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.outline import Outline
 from strutwright.models.solids import barrel as barrels
 from strutwright.models.solids import kernel, skinned
@@ -17,21 +17,6 @@ from strutwright.models.spec import Barrel, Heel, Skeg
 
 X, Y, Z = np.eye(3)
 CLEAR_MM = 5.0
-
-
-def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float, float]:
-    """Return (x of the leading edge, chord, thickness) in mm at a depth below the shaft line.
-
-    Linear between the barrel's outside and the fin's lower edge, and on beyond both.
-    """
-    root = barrel.outside_mm / 2
-    k = (below_mm - root) / (skeg.depth_mm - root)
-    chord = skeg.root_forward_station_mm - skeg.root_aft_station_mm
-    return (
-        barrel.x(skeg.root_forward_station_mm) - k * skeg.sweep_mm,
-        chord + k * (skeg.tip_chord_mm - chord),
-        skeg.thickness_root_mm + k * (skeg.thickness_tip_mm - skeg.thickness_root_mm),
-    )
 
 
 def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0, deep: float = 1.0) -> Solid:
@@ -47,20 +32,10 @@ def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0, deep: float = 1.0) -
     return barrels.within_faces(made, member, barrel) if radius_mm > 0 else made
 
 
-def stock_axis(heel: Heel) -> Vector:
-    """Return the unit vector (3,) up the stock."""
-    return frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
-
-
 def boss(heel: Heel) -> Solid:
     """Return the heel boss, not yet bored."""
     up = stock_axis(heel)
     return kernel.cylinder(np.array(heel.centre_mm) - heel.height_mm / 2 * up, up, heel.outside_mm / 2, heel.height_mm)
-
-
-def boss_bore_mm(heel: Heel) -> float:
-    """Return the diameter (mm) to which the boss is bored: the running bore, and round it the bush."""
-    return heel.bore_mm + 2 * heel.bush_wall_mm
 
 
 def boss_bore(heel: Heel) -> Solid:

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.checks.demand import Demand
 from strutwright.models.finding import Standing, Verdict, at_least, at_most, beyond
 from strutwright.models.sizing.geometry_numbers import FAILS, WITHIN, _Desk

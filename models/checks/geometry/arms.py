@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from strutwright.models import frames
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.formulas.arm_rules import blade_line_up, clear_v_angles
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import parallel_part

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
 from strutwright.models.geometry.casting import (
     cast_tolerance_mm,

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strutwright.models.checks.bench import Bench, Check, bearing_name, bearing_path
+from strutwright.models.checks.bench import Bench, bearing_name, bearing_path
+from strutwright.models.checks.check import Check
 from strutwright.models.formulas import barrel_rules
 from strutwright.models.formulas import bearing as bearing_rules
 from strutwright.models.formulas.fits import fit_from_limits

@@ -10,7 +10,8 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import screws
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from strutwright.models import frames
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.spec import Propeller, Strut

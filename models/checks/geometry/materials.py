@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from strutwright.models.checks.bench import Bench, Check, bearing_path
+from strutwright.models.checks.bench import Bench, bearing_path
+from strutwright.models.checks.check import Check
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.corrosion import Couple, Potential, couple
 from strutwright.params import tables

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon

@@ -4,7 +4,8 @@ solids cannot have as asked; what holds, they have.
 
 from __future__ import annotations
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.geometry import members
 from strutwright.models.geometry.members import Member
 from strutwright.models.geometry.roots import Root

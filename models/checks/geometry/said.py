@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.finding import Standing
 from strutwright.models.resolve import Resolved
 from strutwright.params.words import Amount, deg, number, say

@@ -8,7 +8,8 @@ import math
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.bearing import flute_clock
 from strutwright.models.geometry import shapes

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from strutwright.models.checks.bench import Bench, Check
+from strutwright.models.checks.bench import Bench
+from strutwright.models.checks.check import Check
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.geometry.clearances import least_gap_mm
-from strutwright.models.solids.skeg import chord_at
+from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.spec import Heel, Skeg, Strut
 from strutwright.params.words import mm, say
 
