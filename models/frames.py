@@ -18,6 +18,10 @@ if TYPE_CHECKING:
 Vector = NDArray[np.float64]
 
 
+class FrameError(ValueError):
+    """Angles that belong to no hull, or a line that never meets it; the text says which."""
+
+
 def unit(v: Vector) -> Vector:
     """Return v (shape (3,)) scaled to length 1."""
     return np.asarray(v / np.linalg.norm(v), dtype=float)
@@ -64,12 +68,12 @@ def shaft_to_palm_deg(pitch_deg: float, tilt_deg: float) -> float:
 def pitch_from_true_angle_deg(true_deg: float, deadrise_deg: float, run_deg: float) -> float:
     """Return theta (degrees) from the true angle gamma: sin(theta) = sin(gamma) sqrt(1 + (tan(deadrise) cos(run))^2).
 
-    Raises ValueError when no pitch gives that true angle.
+    Raises FrameError when no pitch gives that true angle.
     """
     k = math.tan(math.radians(deadrise_deg)) * math.cos(math.radians(run_deg))
     s = math.sin(math.radians(true_deg)) * math.sqrt(1 + k * k)
     if abs(s) > 1:
-        raise ValueError("no pitch gives this true angle with this deadrise")
+        raise FrameError("no pitch gives this true angle with this deadrise")
     return math.degrees(math.asin(s))
 
 
@@ -115,11 +119,11 @@ def palm_axes(palm: Palm) -> Axes:
 
 
 def meet_plane(plane: PalmPlane, origin: Vector, direction: Vector) -> Vector:
-    """Return where a line (origin (3,), direction (3,)) meets the hull face. Raises ValueError when parallel."""
+    """Return where a line (origin (3,), direction (3,)) meets the hull face. Raises FrameError when parallel."""
     a = plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
     along = float(direction @ a.n)
     if abs(along) < 1e-9:
-        raise ValueError("the line never meets the palm plane")
+        raise FrameError("the line never meets the palm plane")
     return np.asarray(origin + ((a.origin - origin) @ a.n) / along * direction, dtype=float)
 
 

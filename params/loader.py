@@ -32,11 +32,11 @@ class Loaded:
 
     def says(self, path: str) -> bool:
         """Return whether the file itself gives a value at a dotted path."""
-        return _split(path) in self.document.values
+        return split(path) in self.document.values
 
     def problem(self, path: str, what: str, given: str = "", allowed: str = "", advice: str = "") -> Problem:
         """Return a Problem at a dotted path (`barrel.wall`, `bolts.pattern.points[2]`)."""
-        line, column = self.document.where(_split(path), key=True)
+        line, column = self.document.where(split(path), key=True)
         return Problem(self.document.file, line, column, path, what, given, allowed, advice)
 
 
@@ -261,7 +261,8 @@ def _about(path: Path_) -> str:
     return f"({info.description})" if info is not None and info.description else ""
 
 
-def _split(path: str) -> Path_:
+def split(path: str) -> Path_:
+    """Return a dotted path (`bolts.pattern.points[2]`) as its names and places in lists."""
     parts: list[str | int] = []
     for part in path.replace("[", ".[").split("."):
         parts.append(int(part[1:-1]) if part.startswith("[") else part)

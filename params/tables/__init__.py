@@ -20,6 +20,8 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+import numpy as np
+
 from strutwright.params.words import Words, fine_mm, say
 
 __all__ = [
@@ -985,13 +987,18 @@ def casting_draft_deg(height_mm: float) -> float:
     return float(_span("iso8062_draft", min(height_mm, last), "Height")["draft"])
 
 
-def weld_min_leg_mm(thickness_mm: float, *, inch: bool = False) -> float:
-    """Minimum fillet leg in mm for a base metal thickness in mm (AWS D1.1, from memory).
+def weld_min_leg_mm(thickness_mm: Any, *, inch: bool = False) -> Any:
+    """Minimum fillet leg in mm for a base metal thickness in mm, or for an array of them (AWS D1.1, from memory).
 
-    inch: the standard's inch figure instead of its metric one. Raises :class:`NotInTable` for a thickness of 0 or less.
+    inch: the standard's inch figure instead of its metric one. Raises :class:`NotInTable` for a thickness of 0 or less;
+    in an array such a one takes the least leg.
     """
-    row = _span("weld_min_leg", thickness_mm, "Thickness")
-    return 25.4 * float(row["leg_inch"]) if inch else float(row["leg"])
+    rows = table("weld_min_leg").rows
+    if np.ndim(thickness_mm) == 0:
+        row = _span("weld_min_leg", float(thickness_mm), "Thickness")
+        return INCH_MM * float(row["leg_inch"]) if inch else float(row["leg"])
+    legs = np.array([INCH_MM * r["leg_inch"] if inch else r["leg"] for r in rows], dtype=float)
+    return legs[np.searchsorted([r["to"] for r in rows[:-1]], thickness_mm)]
 
 
 def edge_distance_mm(size: str) -> float:
