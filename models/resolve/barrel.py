@@ -92,11 +92,12 @@ def station_mm(end: str, distance_mm: float, barrel_mm: float, bearing: Bearing 
 
 def _bore(book: Book, bearing_mm: float) -> float:
     """The nominal bore (mm) for the widest bearing."""
-    if book.said.barrel.fit == "slide":
+    said: Any = book.said.barrel
+    if said.fit == "slide":
         rule = say("hand slide fit; common practice, {0.25 mm} to {0.75 mm}")
         gap = book.take("barrel.slide_clearance", SLIDE_MM, rule)
         return book.take("barrel.bore", bearing_mm + gap, "bearing plus slide clearance")
-    if book.said.barrel.slide_clearance is not None:
+    if said.slide_clearance is not None:
         book.fault(
             "barrel.slide_clearance", "belongs to a slide fit, but the fit is `press`", "remove it or set `fit: slide`"
         )
@@ -230,7 +231,7 @@ def _outside(book: Book, bore: float, screw: Thread, cast: Casting | None) -> fl
     if said.wall is not None:
         return float(book.derived("barrel.outside_diameter", bore + 2 * said.wall, "bore plus two walls"))
     wall, rule = _wall_by_rule(book, bore, screw, cast)
-    outside = rules.up_mm(bore + 2 * wall, book.whole_mm)
+    outside: float = rules.up_mm(bore + 2 * wall, book.whole_mm)
     book.derived("barrel.wall", (outside - bore) / 2, rule)
     return book.derived("barrel.outside_diameter", outside, "bore plus two walls, rounded up")
 

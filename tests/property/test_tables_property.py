@@ -51,14 +51,6 @@ def test_zone_width_is_the_grade(letter: str, grade: int, d: float) -> None:
     assert limits.upper_um - limits.lower_um == tables.iso286(f"H{grade}", d).upper_um
 
 
-@given(st.floats(0.01, 12.6), st.sampled_from(("H7", "g6", "h6", "p6", "s6")))
-def test_inch_form_rounds_the_metric_values(d: float, symbol: str) -> None:
-    """The inch form is within rounding (0.0001 in for the deviation and for the width) of the metric table."""
-    metric, inch = tables.iso286(symbol, 25 * d), tables.iso286_inch(symbol, d)
-    assert abs(inch.lower_in - metric.lower_um / 25400) <= 1.0001e-4
-    assert abs(inch.upper_in - metric.upper_um / 25400) <= 1.0001e-4
-
-
 @given(st.sampled_from(("LC2", "LC5", "LN2", "LN3", "FN1", "FN2")), st.floats(10.2, 250.1), st.floats(10.2, 250.1))
 def test_inch_fits_are_ordered(name: str, a: float, b: float) -> None:
     """Limits stand in order, and the greatest interference (of LC the least clearance) never falls with size
@@ -125,17 +117,6 @@ def test_nearest_shaft_is_nearest(diameter: float, system: str | None) -> None:
         unit = 25.4 if name == "shafts_inch" else 1.0
         for row in tables.table(name).rows:
             assert abs(chosen.diameter_mm - diameter) <= abs(row["diameter"] * unit - diameter) + 1e-6
-
-
-@given(
-    st.sampled_from(sorted({t["size"] for n in ("threads_metric", "threads_inch") for t in tables.table(n).rows})),
-    st.floats(1.0, 99.0),
-    st.floats(0.01, 1.0),
-)
-def test_more_thread_needs_a_smaller_drill(size: str, percent: float, more: float) -> None:
-    """The percent thread formula falls with the percentage and stays under the major diameter (geometry)."""
-    hole = tables.tap_drill_for_percent_mm(size, percent)
-    assert tables.tap_drill_for_percent_mm(size, percent + more) < hole < tables.thread(size).major_mm
 
 
 def test_sizes_grow_down_every_fastener_table() -> None:
