@@ -3,123 +3,35 @@
 Everything a rule or a table can supply is optional (None); `strutwright.models.resolve` fills it in and says how.
 """
 
-from collections.abc import Callable
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo, WithJsonSchema
-from pydantic_core import PydanticCustomError
+from pydantic import BeforeValidator, Field
 
-from strutwright.params import quantity
-from strutwright.params.quantity import Kind
-
-
-def _reader(kind: Kind) -> Callable[[object, ValidationInfo], float]:
-    def read(value: object, info: ValidationInfo) -> float:
-        units = (info.context or {}).get("units", "mm")
-        try:
-            return quantity.parse(value, kind, units)
-        except quantity.QuantityError as error:
-            raise PydanticCustomError("quantity", "{what}", {"what": str(error), "allowed": error.allowed}) from None
-
-    return read
-
-
-def _quantity(kind: Kind) -> Any:
-    return Annotated[
-        float,
-        BeforeValidator(_reader(kind)),
-        WithJsonSchema({"type": ["number", "string"], "x-kind": kind.name, "examples": kind.example.split(", ")}),
-    ]
-
-
-Length = _quantity(quantity.LENGTH)
-Angle = _quantity(quantity.ANGLE)
-Power = _quantity(quantity.POWER)
-Mass = _quantity(quantity.MASS)
-Speed = _quantity(quantity.SPEED)
-Rate = _quantity(quantity.RATE)
-Force = _quantity(quantity.FORCE)
-Stress = _quantity(quantity.STRESS)
-Area = _quantity(quantity.AREA)
-Percent = _quantity(quantity.PERCENT)
-Ratio = _quantity(quantity.RATIO)
-
-
-def _text(value: object) -> object:
-    """Let a bare number stand where text is wanted (a revision 2, a drawing number 1001)."""
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
-        return str(value)
-    if isinstance(value, str) and not all(c.isprintable() for c in value):
-        raise PydanticCustomError(
-            "text", "{what}", {"what": "holds control characters", "allowed": "one line of printable text"}
-        )
-    return value
-
-
-NOT_IN_NAMES = '/\\:*?"<>|'
-
-
-def _name(value: object) -> object:
-    """Refuse what cannot stand in the name of a file: names end up in the names of the outputs."""
-    value = _text(value)
-    if isinstance(value, str) and (set(value) & set(NOT_IN_NAMES) or ".." in value or not value.strip(" .")):
-        raise PydanticCustomError(
-            "text",
-            "{what}",
-            {
-                "what": "cannot be used in the name of a file",
-                "allowed": f"one line of text without any of {' '.join(NOT_IN_NAMES)} and without two dots in a row",
-            },
-        )
-    return value
-
-
-def _editor(longest: int) -> WithJsonSchema:
-    """What an editor is to let through for a text: a bare number too."""
-    return WithJsonSchema({"type": ["string", "number"], "minLength": 1, "maxLength": longest})
-
-
-def _line(longest: int) -> Any:
-    return Annotated[str, BeforeValidator(_text), Field(min_length=1, max_length=longest), _editor(longest)]
-
-
-Text = _line(80)
-Person = _line(40)
-Name = Annotated[str, BeforeValidator(_name), Field(min_length=1, max_length=80), _editor(80)]
-BoltSize = _line(12)
-ScrewThread = _line(12)
-Revision = _line(12)
-Clock = Annotated[Angle, Field(ge=-360, le=360)]
-
-
-def _size(hi: float) -> Any:
-    """A length of at least a hundredth and at most hi mm; thinner is a slip of the unit."""
-    return Annotated[Length, Field(ge=0.01, le=hi)]
-
-
-def _offset(hi: float) -> Any:
-    return Annotated[Length, Field(ge=-hi, le=hi)]
-
-
-def _tilt(lo: float, hi: float) -> Any:
-    return Annotated[Angle, Field(ge=lo, le=hi)]
-
-
-def doc(text: str, default: Any = None) -> Any:
-    """A field with its explanation."""
-    return Field(default, description=text)
-
-
-def must(text: str) -> Any:
-    """A field that has to be given, with its explanation."""
-    return Field(description=text)
-
-
-class Group(BaseModel):
-    """A group of parameters: unknown keys are refused, values do not change."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-
+from strutwright.params.fields import (
+    Area,
+    BoltSize,
+    Clock,
+    Force,
+    Group,
+    Length,
+    Mass,
+    Name,
+    Percent,
+    Person,
+    Power,
+    Rate,
+    Ratio,
+    Revision,
+    ScrewThread,
+    Speed,
+    Stance,
+    Text,
+    doc,
+    must,
+    offset_to,
+    tilt,
+    up_to,
+)
 
 UNNUMBERED = "unnumbered"
 """The drawing number of a file that gives none."""
@@ -153,15 +65,15 @@ class Shaft(Group):
     """The propeller shaft."""
 
     diameter: Annotated[Length, Field(ge=12, le=400)] = must("Diameter in way of the bearing, as measured")
-    bearing_span: _size(20000) | None = doc("Distance along the shaft from this bearing to the next one forward")
+    bearing_span: up_to(20000) | None = doc("Distance along the shaft from this bearing to the next one forward")
 
 
 class Flutes(Group):
     """Grooves along the rubber that carry the water."""
 
     count: Annotated[int, Field(ge=3, le=24)] | None = doc("How many flutes")
-    width: _size(60) | None = doc("Width of a flute at the shaft")
-    depth: _size(40) | None = doc("Depth of a flute below the running surface")
+    width: up_to(60) | None = doc("Width of a flute at the shaft")
+    depth: up_to(40) | None = doc("Depth of a flute below the running surface")
     clock: Clock | None = doc("Clock angle of the middle of one flute; derived so that a land lies under the load")
 
 
@@ -169,20 +81,20 @@ class FromEnd(Group):
     """A place along the barrel: a distance from a named end, inward."""
 
     end: Literal["barrel_aft", "barrel_forward"] = must("The end measured from")
-    distance: _offset(2000) = must("Distance from that end, positive forward from the aft, aft from the forward end")
+    distance: offset_to(2000) = must("Distance from that end, positive forward from the aft, aft from the forward end")
 
 
 class Bearing(Group):
     """A fluted rubber bearing. Sizes left out come from the example table: confirm them against the bearing in hand."""
 
-    outside_diameter: _size(500) | None = doc("Nominal outside diameter of the shell, as ordered")
-    outside_measured: _size(500) | None = doc(
+    outside_diameter: up_to(500) | None = doc("Nominal outside diameter of the shell, as ordered")
+    outside_measured: up_to(500) | None = doc(
         "Outside diameter of the shell as measured on the bearing in hand: the bore is then made to it"
     )
-    outside_upper: _offset(1) | None = doc("Upper limit of the outside diameter above the nominal size")
-    outside_lower: _offset(1) | None = doc("Lower limit of the outside diameter above the nominal size")
-    length: _size(2000) | None = doc("Length of the bearing")
-    shell: _size(40) | None = doc("Thickness of the shell; a set screw must never pass it")
+    outside_upper: offset_to(1) | None = doc("Upper limit of the outside diameter above the nominal size")
+    outside_lower: offset_to(1) | None = doc("Lower limit of the outside diameter above the nominal size")
+    length: up_to(2000) | None = doc("Length of the bearing")
+    shell: up_to(40) | None = doc("Thickness of the shell; a set screw must never pass it")
     shell_material: Text | None = doc("Material of the shell")
     running_clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bore of the bearing less the shaft, new")
     flutes: Flutes = doc("The flutes", Flutes())
@@ -193,8 +105,8 @@ class End(Group):
     """Outside shape of one barrel end."""
 
     shape: Literal["straight", "tapered", "rounded"] = doc("How the end is faired", "straight")
-    length: _size(1000) | None = doc("Length of the fairing along the axis")
-    end_diameter: _size(800) | None = doc("Outside diameter at the face")
+    length: up_to(1000) | None = doc("Length of the fairing along the axis")
+    end_diameter: up_to(800) | None = doc("Outside diameter at the face")
 
 
 class Ends(Group):
@@ -208,7 +120,7 @@ class LeadIn(Group):
     """Chamfer at a mouth of the bore."""
 
     length: Annotated[Length, Field(gt=0, le=40)] = must("Length along the axis")
-    angle: _tilt(5, 60) = must("Angle to the axis")
+    angle: tilt(5, 60) = must("Angle to the axis")
 
 
 class LeadIns(Group):
@@ -227,16 +139,16 @@ class Step(Group):
     )
     end: Literal["barrel_aft", "barrel_forward"] = doc("The end measured from", "barrel_forward")
     start: Annotated[Length, Field(ge=0, le=2000)] = doc("Distance from that end to where it starts (relief only)", 0.0)
-    length: _size(2000) = must("Length along the axis")
-    diameter: _size(800) = must("Diameter of the bore there")
+    length: up_to(2000) = must("Length along the axis")
+    diameter: up_to(800) = must("Diameter of the bore there")
 
 
 class Slots(Group):
     """Slots through the wall that let water to the flutes."""
 
     count: Annotated[int, Field(ge=1, le=12)] = must("How many, equally spaced round the barrel")
-    width: _size(100) = must("Width round the barrel")
-    length: _size(300) = must("Length along the barrel, over the round ends")
+    width: up_to(100) = must("Width round the barrel")
+    length: up_to(300) = must("Length along the barrel, over the round ends")
     position: FromEnd = must("Place of the middle of the slots")
     first_clock: Clock = doc("Clock angle of the first slot", 45.0)
 
@@ -244,8 +156,8 @@ class Slots(Group):
 class Tube(Group):
     """Tube that the barrel of a welded strut is made of, as the stockholder names it."""
 
-    outside_diameter: _size(900) = must("Outside diameter of the tube, nominal")
-    wall: _size(200) = must("Wall of the tube, nominal")
+    outside_diameter: up_to(900) = must("Outside diameter of the tube, nominal")
+    wall: up_to(200) = must("Wall of the tube, nominal")
     outside_tolerance: Annotated[Length, Field(ge=0, le=20)] | None = doc(
         "How far the outside may be off, each way; 1 % of it, at least 0.5 mm, when left out"
     )
@@ -259,11 +171,11 @@ class Tube(Group):
 class Barrel(Group):
     """The tube round the bearing."""
 
-    length: _size(2500) | None = doc("Length over the faces; derived from the bearing when left out")
-    outside_diameter: _size(900) | None = doc("Outside diameter; give this or `wall`")
-    wall: _size(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
+    length: up_to(2500) | None = doc("Length over the faces; derived from the bearing when left out")
+    outside_diameter: up_to(900) | None = doc("Outside diameter; give this or `wall`")
+    wall: up_to(200) | None = doc("Wall outside the bore; give this or `outside_diameter`")
     tube: Tube | None = doc("Tube the barrel is made of, in which the bore is machined (welded strut)")
-    bore: _size(600) | None = doc("Nominal size of the bore; derived from the bearing when left out")
+    bore: up_to(600) | None = doc("Nominal size of the bore; derived from the bearing when left out")
     fit: Literal["press", "slide"] = doc(
         "press: light press fit, screws back it up; slide: hand fit, screws hold it", "press"
     )
@@ -284,11 +196,11 @@ class Section(Group):
     shape: Literal["flat", "ellipse", "two_arcs", "foil"] = must(
         "flat: plate with rounded edges; ellipse; two_arcs: two equal arcs; foil: NACA four-digit symmetrical"
     )
-    chord: _size(1500) = must("Chord where the arm leaves the barrel")
-    thickness: _size(400) = must("Thickness where the arm leaves the barrel")
-    chord_at_palm: _size(1500) | None = doc("Chord at the palm; the same as at the barrel when left out")
-    thickness_at_palm: _size(400) | None = doc("Thickness at the palm; the same as at the barrel when left out")
-    edge_radius: _size(200) | None = doc(
+    chord: up_to(1500) = must("Chord where the arm leaves the barrel")
+    thickness: up_to(400) = must("Thickness where the arm leaves the barrel")
+    chord_at_palm: up_to(1500) | None = doc("Chord at the palm; the same as at the barrel when left out")
+    thickness_at_palm: up_to(400) | None = doc("Thickness at the palm; the same as at the barrel when left out")
+    edge_radius: up_to(200) | None = doc(
         "Radius of the edges: of a flat section half the thickness when left out, of two arcs and of a foil's trailing "
         "edge a tenth of the thickness, at most 2 mm"
     )
@@ -301,38 +213,18 @@ class Roots(Group):
     palm: Annotated[Length, Field(ge=0, le=150)] | None = doc("Radius at the palm")
 
 
-def _stance(value: object, info: ValidationInfo) -> object:
-    if isinstance(value, str) and value in ("vertical", "square_to_bottom"):
-        return value
-    try:
-        return quantity.parse(value, quantity.ANGLE, "mm")
-    except quantity.QuantityError as error:
-        raise PydanticCustomError(
-            "text", "{what}", {"what": str(error), "allowed": f"vertical, square_to_bottom, or {error.allowed}"}
-        ) from None
-
-
-Stance = Annotated[
-    Literal["vertical", "square_to_bottom"] | Annotated[float, Field(ge=-80, le=80)],
-    BeforeValidator(_stance),
-    WithJsonSchema(
-        {"anyOf": [{"enum": ["vertical", "square_to_bottom"]}, {"type": ["number", "string"], "x-kind": "angle"}]}
-    ),
-]
-
-
 class Arms(Group):
     """The arm or arms between barrel and palm."""
 
     arrangement: Literal["single", "vee"] = must("One arm, or two that meet on the shaft line")
-    included_angle: _tilt(20, 150) | None = doc("Angle between the two arms seen along the shaft (vee only)")
+    included_angle: tilt(20, 150) | None = doc("Angle between the two arms seen along the shaft (vee only)")
     stance: Stance = doc(
         "How the arm (of a vee: the line half-way between the arms) stands seen along the shaft: "
         "vertical, square_to_bottom, or an angle positive with the upper end to port",
         "vertical",
     )
-    rake: _tilt(-45, 45) = doc("Lean in profile, positive with the palm end aft", 0.0)
-    toe: _tilt(-15, 15) = doc("Turn of the chord about the arm axis, positive leading edge to port", 0.0)
+    rake: tilt(-45, 45) = doc("Lean in profile, positive with the palm end aft", 0.0)
+    toe: tilt(-15, 15) = doc("Turn of the chord about the arm axis, positive leading edge to port", 0.0)
     chord_along: Literal["shaft", "flow"] = doc(
         "Whether the chord runs along the shaft or along the flow (the hull)", "shaft"
     )
@@ -344,18 +236,18 @@ class Arms(Group):
 class Point(Group):
     """A point in the palm axes, from the palm zero."""
 
-    forward: _offset(3000) = must("Along the palm, positive forward")
-    port: _offset(3000) = must("Across the palm, positive to port")
+    forward: offset_to(3000) = must("Along the palm, positive forward")
+    port: offset_to(3000) = must("Across the palm, positive to port")
 
 
 class Outline(Group):
     """Outline of a palm seen square to it."""
 
     shape: Literal["rectangle", "round_ended", "oval", "tapered", "polygon"] = must("Shape of the outline")
-    length: _size(3000) | None = doc("Length along the palm")
-    width: _size(2000) | None = doc("Width across the palm")
-    width_forward: _size(2000) | None = doc("Width at the forward edge (tapered)")
-    width_aft: _size(2000) | None = doc("Width at the aft edge (tapered)")
+    length: up_to(3000) | None = doc("Length along the palm")
+    width: up_to(2000) | None = doc("Width across the palm")
+    width_forward: up_to(2000) | None = doc("Width at the forward edge (tapered)")
+    width_aft: up_to(2000) | None = doc("Width at the aft edge (tapered)")
     corner_radius: Annotated[Length, Field(ge=0, le=500)] = doc("Radius of the corners", 0.0)
     points: list[Point] | None = Field(
         default=None, min_length=3, max_length=40, description="Corners in order (polygon)"
@@ -365,22 +257,22 @@ class Outline(Group):
 class PalmOffset(Group):
     """Where the middle of the outline lies from the palm zero."""
 
-    forward: _offset(1000) = doc("Positive forward", 0.0)
-    port: _offset(1000) = doc("Positive to port", 0.0)
+    forward: offset_to(1000) = doc("Positive forward", 0.0)
+    port: offset_to(1000) = doc("Positive to port", 0.0)
 
 
 class Bevel(Group):
     """Thinning of the water-face edge."""
 
-    width: _size(200) = must("Width of the bevel across the water face")
-    height: _size(100) = must("How much thinner the edge is")
+    width: up_to(200) = must("Width of the bevel across the water face")
+    height: up_to(100) = must("How much thinner the edge is")
 
 
 class Palm(Group):
     """The plate on the hull."""
 
     arrangement: Literal["common", "each_arm"] | None = doc("Of a vee: one palm for both arms or one each")
-    thickness: _size(150) = must("Thickness")
+    thickness: up_to(150) = must("Thickness")
     outline: Outline = must("Outline in the palm axes")
     offset: PalmOffset = doc("Middle of the outline from where the arm axis meets the hull face", PalmOffset())
     axes: Literal["trace", "projection"] = doc(
@@ -398,19 +290,19 @@ class Pattern(Group):
     )
     along: Annotated[int, Field(ge=1, le=20)] | None = doc("Holes along the palm (grid)")
     across: Annotated[int, Field(ge=1, le=10)] | None = doc("Holes across the palm (grid)")
-    pitch_along: _size(1000) | None = doc("Pitch along the palm (grid)")
-    pitch_across: _size(1000) | None = doc("Pitch across the palm (grid)")
+    pitch_along: up_to(1000) | None = doc("Pitch along the palm (grid)")
+    pitch_across: up_to(1000) | None = doc("Pitch across the palm (grid)")
     count: Annotated[int, Field(ge=2, le=60)] | None = doc("How many holes (edge)")
-    edge_distance: _size(500) | None = doc("Hole centre to edge (edge)")
+    edge_distance: up_to(500) | None = doc("Hole centre to edge (edge)")
     points: list[Point] | None = Field(default=None, min_length=2, max_length=60, description="Hole centres (points)")
 
 
 class BoltHead(Group):
     """A head by its own sizes, as measured or as its maker gives them, in place of those of a standard."""
 
-    diameter: _size(300) = must("Diameter of the head; of a countersunk one that of the sharp rim, the cone drawn out")
-    angle: _tilt(60, 130) | None = doc("Included angle of a countersunk head; give this or `height`")
-    height: _size(150) | None = doc("Height of the head; of a countersunk one from the sharp rim to the shank")
+    diameter: up_to(300) = must("Diameter of the head; of a countersunk one that of the sharp rim, the cone drawn out")
+    angle: tilt(60, 130) | None = doc("Included angle of a countersunk head; give this or `height`")
+    height: up_to(150) | None = doc("Height of the head; of a countersunk one from the sharp rim to the shank")
 
 
 class Bolts(Group):
@@ -438,7 +330,7 @@ class ScrewPlace(Group):
     """Place of one set screw."""
 
     end: Literal["bearing_aft", "bearing_forward", "barrel_aft", "barrel_forward"] = must("The end measured from")
-    distance: _size(2000) = must("Distance from that end, inward along the barrel")
+    distance: up_to(2000) = must("Distance from that end, inward along the barrel")
     clock: Clock = doc("Clock angle: 0 toward the hull, positive toward port", 90.0)
     bearing: Annotated[int, Field(ge=1, le=2)] = doc("Which bearing, counted from aft", 1)
 
@@ -448,8 +340,8 @@ class SetScrews(Group):
 
     thread: ScrewThread | None = doc("Thread; derived from the shaft when left out")
     point: Literal["flat", "cone", "dog", "cup"] = doc("Point of the screw", "cone")
-    spot_face: _size(100) | None = doc("Diameter of a flat milled on the barrel under the screw")
-    dimple_depth: _size(20) | None = doc("Depth of the dimple in the shell; half the shell when left out")
+    spot_face: up_to(100) | None = doc("Diameter of a flat milled on the barrel under the screw")
+    dimple_depth: up_to(20) | None = doc("Depth of the dimple in the shell; half the shell when left out")
     positions: list[ScrewPlace] | None = Field(
         default=None,
         max_length=16,
@@ -460,31 +352,31 @@ class SetScrews(Group):
 class StockRake(Group):
     """Lean of the rudder stock in profile; give one."""
 
-    from_vertical: _tilt(-60, 60) | None = doc("From the plumb line with the boat level, upper end aft positive")
-    from_square_to_shaft: _tilt(-60, 60) | None = doc("From square to the shaft, upper end aft positive")
+    from_vertical: tilt(-60, 60) | None = doc("From the plumb line with the boat level, upper end aft positive")
+    from_square_to_shaft: tilt(-60, 60) | None = doc("From square to the shaft, upper end aft positive")
 
 
 class Heel(Group):
     """The rudder's lower bearing at the heel of the skeg; its axis follows the rudder stock."""
 
-    behind_barrel: _offset(5000) = must("From the barrel's aft face aft to the middle of the boss, along the shaft")
-    below_shaft: _size(3000) = must("From the shaft line down to the middle of the boss, square to the shaft")
-    off_line: _offset(500) = doc("From the plane of the shaft line to port", 0.0)
+    behind_barrel: offset_to(5000) = must("From the barrel's aft face aft to the middle of the boss, along the shaft")
+    below_shaft: up_to(3000) = must("From the shaft line down to the middle of the boss, square to the shaft")
+    off_line: offset_to(500) = doc("From the plane of the shaft line to port", 0.0)
     stock_rake: StockRake = must("Lean of the rudder stock in profile")
-    stock_cant: _tilt(-30, 30) = doc("Lean of the rudder stock athwart, upper end to port positive", 0.0)
-    stock_diameter: _size(300) | None = doc("Diameter of the rudder stock; derived from the pintle when left out")
-    tube_diameter: _size(500) | None = doc("Outside diameter of the tube or sleeve round the stock at the hull")
+    stock_cant: tilt(-30, 30) = doc("Lean of the rudder stock athwart, upper end to port positive", 0.0)
+    stock_diameter: up_to(300) | None = doc("Diameter of the rudder stock; derived from the pintle when left out")
+    tube_diameter: up_to(500) | None = doc("Outside diameter of the tube or sleeve round the stock at the hull")
     tube_below_hull: Annotated[Length, Field(ge=0, le=2000)] = doc("How far that tube stands out below the hull", 0.0)
-    pintle_diameter: _size(300) = must("Diameter of the pintle")
+    pintle_diameter: up_to(300) = must("Diameter of the pintle")
     clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bush bore less pintle, or less the sleeve's outside")
     bush_wall: Annotated[Length, Field(ge=0, le=50)] = doc("Wall of the bush; 0 for none", 0.0)
     sleeve_wall: Annotated[Length, Field(ge=0, le=50)] = doc(
         "Wall of a liner sleeve fitted on the pintle, which then runs in the bush; 0 for none", 0.0
     )
-    outside_diameter: _size(500) | None = doc("Outside diameter of the boss; derived when left out")
-    height: _size(500) | None = doc("Height of the boss along the stock; derived when left out")
-    foot_height: _size(500) | None = doc("Height of the foot that carries the boss; derived when left out")
-    foot_thickness: _size(300) | None = doc("Thickness of the foot; the fin's at the root when left out")
+    outside_diameter: up_to(500) | None = doc("Outside diameter of the boss; derived when left out")
+    height: up_to(500) | None = doc("Height of the boss along the stock; derived when left out")
+    foot_height: up_to(500) | None = doc("Height of the foot that carries the boss; derived when left out")
+    foot_thickness: up_to(300) | None = doc("Thickness of the foot; the fin's at the root when left out")
 
 
 class Skeg(Group):
@@ -492,12 +384,12 @@ class Skeg(Group):
 
     kind: Literal["plate", "foil"] = must("Plate or foil fin")
     root_aft: Annotated[Length, Field(ge=0, le=2500)] = must("Aft end of the root, station from the barrel's aft face")
-    root_forward: _size(2500) = must("Forward end of the root, station from the barrel's aft face")
-    depth: _size(3000) = must("From the shaft line down to the lower edge, square to the shaft")
-    tip_chord: _size(2500) = must("Chord at the lower edge")
-    sweep: _offset(2000) = doc("How far the leading edge goes aft from root to lower edge", 0.0)
-    thickness: _size(200) = must("Thickness at the root")
-    tip_thickness: _size(200) | None = doc("Thickness at the lower edge; the same when left out")
+    root_forward: up_to(2500) = must("Forward end of the root, station from the barrel's aft face")
+    depth: up_to(3000) = must("From the shaft line down to the lower edge, square to the shaft")
+    tip_chord: up_to(2500) = must("Chord at the lower edge")
+    sweep: offset_to(2000) = doc("How far the leading edge goes aft from root to lower edge", 0.0)
+    thickness: up_to(200) = must("Thickness at the root")
+    tip_thickness: up_to(200) | None = doc("Thickness at the lower edge; the same when left out")
     leading_edge: Literal["round", "square"] = doc("How a plate fin's leading edge is faired", "round")
     root_fillet: Annotated[Length, Field(ge=0, le=100)] | None = doc("Fillet of a cast strut at the barrel")
     heel: Heel | None = doc("Heel with the rudder's lower bearing")
@@ -506,11 +398,11 @@ class Skeg(Group):
 class Welds(Group):
     """Joints of a welded strut."""
 
-    arm_to_barrel_leg: _size(60) | None = doc("Leg of the fillet weld, arm to barrel; derived when left out")
-    arm_to_palm_leg: _size(60) | None = doc("Leg of the fillet weld, arm to palm; derived when left out")
-    skeg_to_barrel_leg: _size(60) | None = doc("Leg of the fillet weld, skeg to barrel; derived when left out")
+    arm_to_barrel_leg: up_to(60) | None = doc("Leg of the fillet weld, arm to barrel; derived when left out")
+    arm_to_palm_leg: up_to(60) | None = doc("Leg of the fillet weld, arm to palm; derived when left out")
+    skeg_to_barrel_leg: up_to(60) | None = doc("Leg of the fillet weld, skeg to barrel; derived when left out")
     prep: Literal["none", "double_bevel"] = doc("Edge preparation of the arm's ends", "none")
-    prep_angle: _tilt(20, 70) = doc("Angle of the bevel to the arm's side", 50.0)
+    prep_angle: tilt(20, 70) = doc("Angle of the bevel to the arm's side", 50.0)
     root_face: Annotated[Length, Field(ge=0, le=10)] = doc("Root face left in the middle", 2.0)
     root_gap: Annotated[Length, Field(ge=0, le=10)] = doc(
         "Gap under the root face of a prepared arm; taken off its length at both ends", 2.0
@@ -521,17 +413,17 @@ class Welds(Group):
 class ShaftAngle(Group):
     """The shaft angle; give the one that was measured. Two or more are held against each other."""
 
-    to_waterline: _tilt(-10, 30) | None = doc("Down going aft, from the level waterline")
-    to_hull: _tilt(-10, 35) | None = doc("To the hull bottom, in the vertical plane through the shaft")
-    to_palm: _tilt(-10, 35) | None = doc("True angle between the shaft and the plane of the palm")
+    to_waterline: tilt(-10, 30) | None = doc("Down going aft, from the level waterline")
+    to_hull: tilt(-10, 35) | None = doc("To the hull bottom, in the vertical plane through the shaft")
+    to_palm: tilt(-10, 35) | None = doc("True angle between the shaft and the plane of the palm")
 
 
 class Drop(Group):
     """Hull face to shaft line; give the one that was measured. Two or more are held against each other."""
 
-    vertical: _size(5000) | None = doc("Measured with a plumb line, boat level")
-    square_to_shaft: _size(5000) | None = doc("Measured square to the shaft, in the vertical plane through it")
-    square_to_hull: _size(5000) | None = doc("Measured square to the hull's plane")
+    vertical: up_to(5000) | None = doc("Measured with a plumb line, boat level")
+    square_to_shaft: up_to(5000) | None = doc("Measured square to the shaft, in the vertical plane through it")
+    square_to_hull: up_to(5000) | None = doc("Measured square to the hull's plane")
     at: Literal["mid", "aft", "forward"] = doc("At which point of the barrel: its middle or one of its faces", "mid")
 
 
@@ -539,24 +431,24 @@ class Hull(Group):
     """How the hull lies over the shaft."""
 
     shaft_angle: ShaftAngle = must("The shaft angle, named by how it was measured")
-    run: _tilt(-10, 20) | None = doc(
+    run: tilt(-10, 20) | None = doc(
         "Rise of the bottom going aft, along the buttock, from the waterline; to be said "
         "where the shaft angle is given to the waterline: 0 is an answer"
     )
-    deadrise: _tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
+    deadrise: tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
     drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
-    thickness: _size(500) | None = doc("Thickness of the hull under the palm")
+    thickness: up_to(500) | None = doc("Thickness of the hull under the palm")
     isolated: bool = doc("Whether gasket, sleeves and washers part strut and bolts from a metal hull", False)
 
 
 class Propeller(Group):
     """The propeller abaft the strut."""
 
-    diameter: _size(5000) | None = doc("Diameter")
+    diameter: up_to(5000) | None = doc("Diameter")
     blades: Annotated[int, Field(ge=2, le=9)] | None = doc("Number of blades")
-    pitch: _size(8000) | None = doc("Pitch")
+    pitch: up_to(8000) | None = doc("Pitch")
     mass: Annotated[Mass, Field(gt=0, le=20000)] | None = doc("Mass")
-    hub_length: _size(1500) | None = doc("Length of the hub")
+    hub_length: up_to(1500) | None = doc("Length of the hub")
     hub_gap: Annotated[Length, Field(ge=0, le=1000)] | None = doc("From the barrel's aft face to the hub")
 
 
@@ -573,7 +465,7 @@ class Duty(Group):
     )
     idle_speed: Annotated[Rate, Field(gt=0, le=3000)] | None = doc("Shaft speed at idle ahead")
     boat_speed: Annotated[Speed, Field(gt=0, le=80)] | None = doc("Greatest speed of the boat")
-    waterline_length: _size(60000) | None = doc("Length of the waterline")
+    waterline_length: up_to(60000) | None = doc("Length of the waterline")
     rudder_area: Annotated[Area, Field(gt=0, le=20)] | None = doc("Area of the rudder that the heel carries")
     service: Literal["light", "pleasure", "long_range", "patrol", "passenger"] = doc("Kind of use", "pleasure")
 
@@ -618,7 +510,7 @@ class CastingPattern(Group):
 
     contraction: Annotated[Percent, Field(ge=0, le=4)] | None = doc("Linear contraction; from the alloy when left out")
     master_contraction: Annotated[Percent, Field(ge=0, le=4)] = doc("Further contraction of a metal pattern", 0.0)
-    draft: _tilt(0, 10) = doc("Draft on faces along the pull", 1.5)
+    draft: tilt(0, 10) = doc("Draft on faces along the pull", 1.5)
     parting: Literal["arm_plane", "barrel_plane"] = doc(
         "Plane of the parting: through the shaft line and the arm, or through the shaft line square to it", "arm_plane"
     )

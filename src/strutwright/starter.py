@@ -15,10 +15,10 @@ from strutwright.models.finding import Finding, ranked
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut
 from strutwright.params import quantity, tables
+from strutwright.params.fields import NOT_IN_NAMES
 from strutwright.params.loader import kind_at, loads
 from strutwright.params.problems import ParameterError, shown
 from strutwright.params.quantity import FileUnits
-from strutwright.params.schema import NOT_IN_NAMES
 
 HALF_VEE_DEG = (30.0, 35.0, 40.0, 50.0)
 """Half angles between the arms of a vee, tried in this order; the first is usual."""

@@ -23,7 +23,7 @@ from strutwright.exporters.files.tiles import roll_pdf, tile_pdf
 from strutwright.exporters.sheets.common import file_words, hand_words
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.resolve import resolve
-from strutwright.params import schema
+from strutwright.params import fields, schema
 from strutwright.params.loader import loads, shipped
 
 SETS = ("harbour-launch", "day-cruiser", "patrol-vee-pair")
@@ -50,7 +50,7 @@ def longest(path: str) -> int:
 
 def words(path: str) -> st.SearchStrategy[str]:
     """Return a strategy of all texts that the schema allows in a field."""
-    taken = schema.NOT_IN_NAMES if FIELDS[path][1] in ("name", "drawing_number") else ""
+    taken = fields.NOT_IN_NAMES if FIELDS[path][1] in ("name", "drawing_number") else ""
     letters = st.characters(codec="utf-8", exclude_characters=taken).filter(str.isprintable)
     wide = st.sampled_from(("W", "‱", "%%d", "^I", "\\P", "W ", "ﬗ-", "😴", "ii", "%%c%%u"))
     free = st.text(letters, min_size=1, max_size=longest(path))
