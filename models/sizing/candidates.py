@@ -18,15 +18,13 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic.fields import FieldInfo
 
-from strutwright.models import frames
+from strutwright.models import frames, rules
 from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Barrel, Palm, Strut
-from strutwright.params import tables
 from strutwright.params.loader import Loaded, model_at
-from strutwright.params.quantity import INCH_MM
 
 Floats: TypeAlias = NDArray[np.float64]
 
@@ -228,6 +226,7 @@ class _Batch:
         self.loaded, self.strut, self.said = loaded, resolved.strut, resolved.said
         self.values, self.base = values, base
         self.inch = self.said.units == "in"
+        self.half_mm = rules.half_step_mm(inch=self.inch)
         self.count = max((np.size(v) for v in values.values()), default=1)
         self.bad: Any = np.zeros(self.count, dtype=bool)
         for path, value in values.items():
@@ -244,18 +243,6 @@ class _Batch:
 
     def varies(self, *paths: str) -> bool:
         return any(p in self.values for p in paths)
-
-    def near(self, value_mm: Num) -> Num:
-        step = INCH_MM / 32 if self.inch else 0.5
-        return np.maximum(np.round(value_mm / step), 1.0) * step
-
-    def near_up(self, value_mm: Num) -> Num:
-        step = INCH_MM / 32 if self.inch else 0.5
-        return np.ceil(value_mm / step - 1e-6) * step
-
-    def up(self, value_mm: Num) -> Num:
-        step = INCH_MM / 16 if self.inch else 1.0
-        return np.ceil(value_mm / step - 1e-6) * step
 
     def run(self) -> Candidates:
         made, bearings, screws, drop = self.barrel()
@@ -279,7 +266,7 @@ class _Batch:
             outside = b.bore_mm + 2 * self.values["barrel.wall"]
         if self.varies(*_BARREL):
             made |= {"barrel_length_mm": length, "barrel_outside_mm": outside}
-            self.bad = self.bad | (outside <= b.bore_mm + 0.2)
+            self.bad = self.bad | (outside <= b.bore_mm + rules.LEAST_WALL_MM)
             if strut.barrel.tube is not None and not strut.barrel.tube.turned:  # left as bought: no other fits
                 self.bad = self.bad | (np.abs(outside - strut.barrel.tube.outside_mm) > 0.01)
             ends = []
@@ -324,19 +311,13 @@ class _Batch:
         said = getattr(self.said.barrel.ends, which)
         if said.shape == "straight":
             return 0.0, outside
-        bore = self.base.bore_mm
-        wall = (outside - bore) / 2
-        size = (
-            said.length if said.length is not None else self.near((0.4 if said.shape == "tapered" else 0.15) * outside)
-        )
-        if said.end_diameter is not None:
-            diameter: Num = said.end_diameter
-        elif said.shape == "tapered":
-            diameter = bore + 2 * np.maximum(0.35 * wall, np.minimum(3.0, 0.8 * wall))
-        else:
-            diameter = outside - 2 * np.minimum(size, 0.5 * wall)
+        bore, shape = self.base.bore_mm, said.shape
+        size: Num = said.length if said.length is not None else rules.end_length_mm(shape, outside, self.half_mm)
+        diameter: Num = said.end_diameter
+        if diameter is None:
+            diameter = rules.end_diameter_mm(shape, bore, outside, size)
         self.bad = self.bad | (diameter <= bore) | (diameter > outside)
-        if said.shape == "rounded":
+        if shape == "rounded":
             self.bad = self.bad | (size < (outside - diameter) / 2 - 1e-9)
         return size, diameter
 
@@ -399,19 +380,10 @@ class _Batch:
             elif self.loaded.says(path):
                 out.append(own)
             elif cast:
-                out.append(self.near_up(np.maximum(6.0, 0.4 * np.minimum(thickness, other))))
+                out.append(rules.up_mm(rules.fillet_mm(thickness, other), self.half_mm))
             else:
-                share = 0.7 if self.said.welds.prep == "none" else 0.35
-                out.append(
-                    self.near(np.maximum(self.least_leg(np.maximum(least, other)), share * np.minimum(least, other)))
-                )
+                out.append(rules.leg_mm(least, other, rules.leg_share(self.said.welds.prep), inch=self.inch))
         return out[0], out[1]
-
-    def least_leg(self, thickness: Num) -> Num:
-        """Least fillet leg for a thickness, as `tables.weld_min_leg_mm` has it."""
-        rows = tables.table("weld_min_leg").rows
-        legs = np.array([INCH_MM * row["leg_inch"] if self.inch else row["leg"] for row in rows], dtype=float)
-        return legs[np.searchsorted([row["to"] for row in rows[:-1]], thickness)]
 
     def edge(self, thickness: Num) -> tuple[Num, Any]:
         """Edge radius of a flat section and whether it is half round all along, for all or one by one."""
@@ -419,7 +391,7 @@ class _Batch:
         if a.shape != "flat":
             return a.edge_radius_mm, a.half_round
         if not self.loaded.says("arms.section.edge_radius"):
-            return thickness / 2, True
+            return rules.edge_radius_mm("flat", thickness), True
         radius = a.edge_radius_mm
         self.bad = self.bad | (radius > thickness / 2 + 1e-9)
         half = np.asarray(radius >= np.asarray(thickness) / 2 - 1e-9)
