@@ -170,7 +170,7 @@ KILLED = """
 import os, signal, sys, time
 from pathlib import Path
 from strutwright.exporters.files import outdir
-from strutwright.exporters.manifest import write_manifest
+from strutwright.exporters.files.manifest import write_manifest
 target, moment = Path(sys.argv[1]), sys.argv[2]
 if moment == "between":
     rename, calls = Path.rename, []
