@@ -56,7 +56,7 @@ def shipped() -> dict[str, Path]:
 
 
 def _validate(document: Document) -> Loaded:
-    data = _without_none(document.data)
+    data = without_none(document.data)
     units = data.get("units", "mm")
     try:
         said = ParameterSet.model_validate(data, context={"units": units if units in ("mm", "in") else "mm"})
@@ -76,12 +76,12 @@ def _validate(document: Document) -> Loaded:
     return Loaded(said, document)
 
 
-def _without_none(value: Any) -> Any:
+def without_none(value: Any) -> Any:
     """Drop keys with nothing behind them: an empty value means `not said`."""
     if isinstance(value, dict):
-        return {k: _without_none(v) for k, v in value.items() if v is not None}
+        return {k: without_none(v) for k, v in value.items() if v is not None}
     if isinstance(value, list):
-        return [_without_none(v) for v in value]
+        return [without_none(v) for v in value]
     return value
 
 

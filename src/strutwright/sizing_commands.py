@@ -19,7 +19,8 @@ from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
 if TYPE_CHECKING:
-    from strutwright.models.sizing.search import Proposal, Sized
+    from strutwright.models.sizing.proposal import Proposal
+    from strutwright.models.sizing.search import Sized
     from strutwright.params.strict_yaml import Document
 
 _KNOWN = (
@@ -111,7 +112,8 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
 def run_size(arguments: argparse.Namespace) -> int:
     """Propose a set, say what governs, list the next ones; write it where asked."""
     from strutwright.cli import say_json
-    from strutwright.models.sizing.search import SizingError, size
+    from strutwright.models.sizing.known import SizingError
+    from strutwright.models.sizing.search import size
     from strutwright.params.problems import ParameterError
 
     if arguments.next < 0:

@@ -19,6 +19,7 @@ from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing import search
+from strutwright.models.sizing.known import SizingError
 from strutwright.models.solids import Built
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError, Problem
@@ -186,7 +187,7 @@ def test_size_asks_for_the_run(capsys: pytest.CaptureFixture[str]) -> None:
     status = cli.main(["size", "--shaft", "35", "--drop", "300", "--shaft-angle", "9 deg"])
     assert status == 3
     assert "--run" in capsys.readouterr().err
-    with pytest.raises(search.SizingError, match="run of the bottom is not known"):
+    with pytest.raises(SizingError, match="run of the bottom is not known"):
         search.size(
             {"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "drop": {"square_to_shaft": 300}}}
         )

@@ -32,6 +32,7 @@ from strutwright.models.sizing import search
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.geometry_numbers import FAILS, WARNS
 from strutwright.models.sizing.judge import Judge, Listed, held_of, judge_all
+from strutwright.models.sizing.known import SizingError, with_defaults
 from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
 from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
@@ -143,9 +144,9 @@ def test_more_freedom_never_weighs_more(monkeypatch: pytest.MonkeyPatch) -> None
 
 
 def test_what_is_not_known_is_asked_for() -> None:
-    with pytest.raises(search.SizingError, match="drop"):
+    with pytest.raises(SizingError, match="drop"):
         search.size({"shaft": {"diameter": 40}, "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0}})
-    with pytest.raises(search.SizingError, match="power"):
+    with pytest.raises(SizingError, match="power"):
         search.size({"hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"vertical": 250}}})
 
 
@@ -186,7 +187,7 @@ def test_no_room_for_an_arm_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(search, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     hull = {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 5}}
-    with pytest.raises(search.SizingError, match="barrel_clear_of_hull stands in the way"):
+    with pytest.raises(SizingError, match="barrel_clear_of_hull stands in the way"):
         search.size({"shaft": {"diameter": 40}, "hull": hull})
 
 
@@ -210,7 +211,7 @@ def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeyp
 
 def test_a_bearing_beyond_the_table_of_fits_is_said_in_a_sentence() -> None:
     """ISO 286-1 as kept here ends at 315 mm."""
-    with pytest.raises(search.SizingError, match=r"ISO 286-1.*315 mm"):
+    with pytest.raises(SizingError, match=r"ISO 286-1.*315 mm"):
         search.size(
             {
                 "shaft": {"diameter": 300},
@@ -268,7 +269,7 @@ def test_an_option_stands_in_place_of_the_file_s_drop(capsys: pytest.CaptureFixt
 
 def test_shaft_from_power_is_the_next_standard_size() -> None:
     """3651 cbrt(kW SF / (S_t rpm)), S_t two thirds of 170 MPa yield (316L): worked by hand; the form is published."""
-    said = search.with_defaults(
+    said = with_defaults(
         {
             "duty": {"power": 55, "shaft_speed": 1200},
             "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"vertical": 250}},

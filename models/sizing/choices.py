@@ -1,0 +1,89 @@
+"""What cannot be a number between two others: size and kind of the bolts, how many along, the weld preparation."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Iterator
+
+from strutwright.models.sizing.set_text import Choice, Known
+from strutwright.params import tables
+from strutwright.params.limits import Limits
+
+ALONG = (2, 3, 4, 5, 6)
+"""Bolts along a palm that are tried, in two lines."""
+MANY_ALONG = (2, 3, 4, 5, 6, 8, 10)
+"""The same where the largest bolt there is is small for the shaft."""
+_SMALL = ("M4", "M5")
+"""For shafts so small that every usual bolt is beyond the limits."""
+_METRIC = ("M6", "M8", "M10", "M12", "M16", "M20", "M24", "M30", "M36")
+_INCH = ("1/4", "5/16", "3/8", "1/2", "5/8", "3/4", "1", "1-1/4", "1-1/2")
+
+
+def choices(said: Known, d: float, limits: Limits) -> Iterator[Choice]:
+    """Yield every choice for what is known. d: diameter of the shaft, mm."""
+    bolts = said["bolts"]
+    low, high = limits["bolt_size_least"].value * d, limits["bolt_size_most"].value * d
+    kind, inch = bolts.get("kind"), said["units"] == "in"
+    small = False
+    if "size" in bolts:
+        own = str(bolts["size"])
+        sizes = [(own, kind or (_kinds(own) or ["countersunk"])[0])]
+    else:
+        sizes = _bolts_between(low, high, kind, inch)
+        small = bool(sizes) and all(tables.thread(s).major_mm < low - 1e-6 for s, _ in sizes)
+    welded, prep_said = said["construction"] == "welded", (said.get("welds") or {}).get("prep")
+    preps = ("none",) if not welded else (prep_said,) if prep_said else ("none", "double_bevel")
+    for size, own in sizes:
+        for n in _along(said, limits, small):
+            for prep in preps:
+                yield Choice(bolt=size, along=n, prep=prep, kind=own)
+
+
+def _bolts_between(low_mm: float, high_mm: float, kind: str | None, inch: bool) -> list[tuple[str, str]]:
+    """Usual bolts of a range and the kind of head of each; beyond the limits on either side the nearest one there is,
+    the check of its size says so."""
+    # Countersunk heads end where the larger bolts begin: those are counterbored.
+    stock = [
+        (s, kind or _kinds(s)[0])
+        for s in (_INCH if inch else (*_SMALL, *_METRIC))
+        if (_kinds(s) if kind is None else kind in _kinds(s))
+    ]
+    sizes = [s for s in stock if low_mm - 1e-6 <= tables.thread(s[0]).major_mm <= high_mm + 1e-6]
+    usual = [s for s in sizes if s[0] not in _SMALL]
+
+    def off(choice: tuple[str, str]) -> float:
+        major = tables.thread(choice[0]).major_mm
+        return max(low_mm / major, major / high_mm)
+
+    return usual or sizes or sorted(stock, key=off)[:1]
+
+
+def _along(said: Known, limits: Limits, small: bool) -> list[int]:
+    """How many bolts along the palm are tried; 0 where they do not stand in a grid."""
+    pattern = said["bolts"].get("pattern") or {}
+    if pattern.get("kind", "grid") != "grid":
+        return [0]
+    known = pattern.get("along")
+    along = [known] if isinstance(known, int) else list(MANY_ALONG if small else ALONG)
+    if said["bolts"].get("backing_plate", True):
+        return along
+    return [n for n in along if not n or 2 * n >= limits["bolt_count_unbacked"].value]
+
+
+@functools.cache
+def _kinds(size_: str) -> list[str]:
+    """Return the kinds of head that the tables know for a bolt size, the flush one first."""
+    found = []
+    for kind, look_up in (
+        ("countersunk", tables.countersunk_head),
+        ("counterbored", tables.counterbore_head),
+        ("plain", tables.nut_and_washer),
+    ):
+        try:
+            tables.thread(size_)
+            tables.clearance_hole_mm(size_, "medium" if size_.startswith("M") else "normal")
+            look_up(size_)
+        except tables.NotInTable:
+            continue
+        found.append(kind)
+    return found

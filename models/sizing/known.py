@@ -1,0 +1,135 @@
+"""What a customer knows: checked as far as it goes, with the plainest assumption for what no strut can do without."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from typing import Any
+
+from strutwright.models.checks.inputs import SERVICE_SAFETY, metal
+from strutwright.models.formulas import arm_rules
+from strutwright.models.formulas import shaft as shaft_rules
+from strutwright.models.sizing.set_text import KNOWN, Known, yaml_text
+from strutwright.params import tables
+from strutwright.params.loader import loads, without_none
+from strutwright.params.problems import ParameterError
+from strutwright.params.quantity import INCH_MM, POWER, RATE, FileUnits, Kind, QuantityError, parse
+from strutwright.params.words import Amount, read, say
+
+
+class SizingError(ValueError):
+    """What is known is not enough, or makes no strut; the text says what to give."""
+
+
+def parsed(path: str, value: Any, kind: Kind, units: FileUnits) -> float:
+    """Return a value (in the unit of its kind) as a file writes it. Raises SizingError with what is allowed."""
+    try:
+        return parse(value, kind, units)
+    except QuantityError as error:
+        raise SizingError(f"{path}: {value!r} {error}; allowed: {error.allowed}") from None
+
+
+def value_at(said: Known, path: str, kind: Kind) -> float | None:
+    """Return a value that what is known says at a dotted path, or None. Raises SizingError."""
+    at: Any = said
+    for part in path.split("."):
+        at = at.get(part) if isinstance(at, dict) else None
+    return None if at is None else parsed(path, at, kind, said["units"])
+
+
+def refuse_faults(known: Known) -> None:
+    """Raise ParameterError for what is wrong with what is known by itself, whatever is still missing."""
+    try:
+        loads(yaml_text(known), KNOWN)
+    except ParameterError as error:
+        wrong = [p for p in error.problems if p.what != "is missing"]
+        if wrong:
+            raise ParameterError(wrong) from None
+
+
+def with_defaults(known: Known) -> Known:
+    """Return what is known with the plainest assumption for what a strut cannot do without. Raises SizingError.
+
+    Material by construction (nickel-aluminium bronze cast, 316L welded); the shaft from power and speed, the next
+    standard size up; the angle of a vee clear of the blades.
+    """
+    said: Known = without_none(known)
+    for group in ("identity", "materials", "shaft", "arms", "hull", "bolts", "palm", "duty", "propeller"):
+        if not isinstance(said.setdefault(group, {}), dict):
+            raise SizingError(f"{group}: is not a group of values")
+    said["identity"].setdefault("name", "Sized strut")
+    said["identity"].setdefault("hand", "centre")
+    said.setdefault("units", "mm")
+    said.setdefault("construction", "cast")
+    said["materials"].setdefault("strut", "C95800" if said["construction"] == "cast" else "316L")
+    said["arms"].setdefault("arrangement", "single")
+    hull = said["hull"]
+    if not hull.get("drop"):
+        raise SizingError("the drop is not known: give the distance from the hull face to the shaft line (--drop)")
+    if not hull.get("shaft_angle"):
+        raise SizingError(
+            "the shaft angle is not known: give it to the waterline or to the hull (--shaft-angle, --shaft-to-hull)"
+        )
+    angle = hull["shaft_angle"]
+    if isinstance(angle, dict) and "to_waterline" in angle and "to_hull" not in angle and "run" not in hull:
+        raise SizingError(
+            "the run of the bottom is not known, and the palm lies at the shaft's angle to the waterline "
+            "plus the run: give it (--run); 0 deg is an answer"
+        )
+    if "diameter" not in said["shaft"]:
+        said["shaft"]["diameter"] = _shaft_by_power(said)
+    if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:
+        said["arms"]["included_angle"] = _vee_angle(said["propeller"].get("blades"))
+    if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
+        said["arms"]["stance"] = "square_to_bottom"
+    return said
+
+
+def _shaft_by_power(said: Known) -> str:
+    power, speed = value_at(said, "duty.power", POWER), value_at(said, "duty.shaft_speed", RATE)
+    if power is None or speed is None:
+        raise SizingError(
+            "the shaft is not known: give its diameter (--shaft), or power and shaft speed (--power, --shaft-speed)"
+        )
+    strut = metal(str(said["materials"]["strut"]))
+    name = said["materials"].setdefault("shaft", "S32205" if strut.family == "duplex" else "316L")
+    if math.isnan(metal(str(name)).yield_mpa):
+        raise SizingError(
+            f"the shaft is not known, and {name} has no yield strength in the table of materials to work "
+            "it out with: give its diameter (--shaft) or another materials.shaft"
+        )
+    need = shaft_rules.diameter_by_power_mm(
+        power,
+        SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
+        shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa,
+        speed,
+    )
+    inch = said["units"] == "in"
+    rows = [
+        (str(r["size"]), tables.nearest_shaft(_row_mm(r, inch), "inch" if inch else "metric").diameter_mm)
+        for r in tables.table("shafts_inch" if inch else "shafts_metric").rows
+    ]
+    for size_, mm in sorted(rows, key=lambda r: r[1]):
+        if mm >= need - 1e-9:
+            return f"{size_} in" if inch else f"{mm:g} mm"
+    raise SizingError(
+        read(
+            say(
+                "power and speed want a shaft of {need}, beyond the standard sizes; give its diameter (--shaft)",
+                need=Amount(need, "mm"),
+            ),
+            said["units"],
+        )
+    )
+
+
+def _row_mm(row: Mapping[str, Any], inch: bool) -> float:
+    return float(row["diameter"]) * (INCH_MM if inch else 1.0)
+
+
+def _vee_angle(blades: Any) -> str:
+    if isinstance(blades, int) and 2 <= blades <= 9:
+        clear = [a for a in arm_rules.clear_v_angles(blades).value if 50.0 <= a <= 110.0]
+        if clear:
+            return f"{min(clear, key=lambda a: abs(a - 70.0)):g} deg"
+    return "65 deg"

@@ -1,0 +1,173 @@
+"""A proposal: one complete set, loaded as a file and held to every check, and what could not be worked out of it."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models.checks import geometry_checks, said_hints
+from strutwright.models.checks.engineering import NUMBERS, engineering_findings
+from strutwright.models.checks.inputs import Inputs, missing
+from strutwright.models.checks.strength import load_cases
+from strutwright.models.finding import Finding, Standing, Verdict, ranked
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.sizing.maker import Maker
+from strutwright.models.sizing.set_text import Choice
+from strutwright.params.limits import Limits
+from strutwright.params.loader import loads
+from strutwright.params.problems import ParameterError
+from strutwright.params.words import read
+
+_PLAIN_NEEDS = (
+    ("blade tip to hull", ("propeller_mm",)),
+    ("barrel to propeller hub", ("hub_gap_mm",)),
+    ("distance to the next bearing", ("bearing_span_mm",)),
+)
+"""Checks of geometry that need what a file may leave out."""
+
+
+@dataclass(frozen=True, slots=True)
+class LeftOut:
+    """A load case or a check that could not be worked out, and the parameters to give for it."""
+
+    what: str
+    give: tuple[str, ...]
+
+
+def stops(finding: Finding) -> bool:
+    """Return whether a proposal does not pass for it; what only wants data is left out and told as such."""
+    return finding.fails or (finding.verdict is Verdict.NOT_CHECKED and not finding.missing)
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """One complete set: its text, how the whole of the checks finds it, weight (kg), the most used check and its use.
+
+    sizes: the values found, path -> mm. left_out: what could not be worked out for want of data. bolts: how many there
+    are to a palm.
+    """
+
+    text: str
+    choice: Choice
+    sizes: Mapping[str, float]
+    findings: tuple[Finding, ...]
+    weight_kg: float
+    governing: str
+    utilisation: float
+    left_out: tuple[LeftOut, ...]
+    bolts: int
+
+    def count(self, verdict: Verdict) -> int:
+        """Return how many findings have a verdict."""
+        return sum(f.verdict is verdict for f in self.findings)
+
+    @property
+    def passes(self) -> bool:
+        """True when nothing fails and every check ran; load cases that are left out for want of data are not meant."""
+        return not any(map(stops, self.findings))
+
+
+def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Proposal:
+    text = make.text(sizes)
+    resolved = resolve(loads(text, "the set proposed"))
+    findings = all_findings(resolved, limits)
+    judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
+    left_out = _left_out(resolved, findings)
+    return Proposal(
+        _heading(findings, left_out) + text,
+        make.choice,
+        dict(sizes),
+        findings,
+        float(judged.weight_kg[0]),
+        judged.code(0),
+        float(judged.utilisation[0]),
+        left_out,
+        len(resolved.strut.palms[0].holes),
+    )
+
+
+def all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
+    return (
+        *geometry_checks(resolved.strut, limits),
+        *said_hints(resolved, limits),
+        *engineering_findings(resolved.strut, resolved.said.loads),
+    )
+
+
+def _left_out(resolved: Resolved, findings: tuple[Finding, ...]) -> tuple[LeftOut, ...]:
+    """Return the load cases, then the checks, that cannot be worked out because the file does not say what they need.
+
+    Checks that are information or a hint in any case are not told, nor again those of a case left out.
+    """
+    inputs = Inputs.from_strut(resolved.strut, resolved.said.loads)
+    cases = load_cases.cases(inputs)
+    out = [LeftOut(f"load case `{c.name}`", give) for c in cases if (give := tuple(missing(inputs, c.needs)))]
+    named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS)
+    named += [
+        (n.code, n.needs)
+        for n in NUMBERS.values()
+        if n.standing is not Standing.LOW
+        and n.limit_is != "information"
+        and "dimple_mm" not in n.needs
+        and not n.code.endswith(tuple(f"_{c.key}" for c in cases))
+        and any(f.code == n.code for f in findings)
+    ]
+    checks: dict[tuple[str, ...], list[str]] = {}
+    for words, needs in named:
+        checks.setdefault(tuple(missing(inputs, needs)), []).append(words)
+    out += [LeftOut(f"check of {', '.join(words)}", give) for give, words in checks.items() if give]
+    return tuple(out)
+
+
+def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> str:
+    """Return the comment at the head of a set: how it stands, and what could not be worked out."""
+    broken = [
+        sorted({f.code for f in findings if stops(f)}),
+        sorted({f.code for f in findings if f.verdict is Verdict.WARN}),
+    ]
+    every = "every check that could be worked out" if left_out else "every check"
+    if broken[0]:
+        stands = f"the nearest found; it does NOT pass: {', '.join(broken[0])}"
+    elif broken[1]:
+        stands = f"no failure, but warnings that none was found without: {', '.join(broken[1])}"
+    else:
+        stands = f"lightest found that passes {every}"
+    lines = textwrap.wrap(f"Proposed by `strutwright size`: {stands}. Guidance, not approval.", 108)
+    if left_out:
+        lines.append("Left out, because what they need is not known; give it and size again:")
+        lines += [
+            line
+            for one in left_out
+            for line in textwrap.wrap(
+                f"{one.what}: give {', '.join(one.give)}", 108, initial_indent="  ", subsequent_indent="    "
+            )
+        ]
+    return "".join(f"# {line}\n" for line in lines)
+
+
+def why_not_built(make: Maker, sizes: Mapping[str, float], limits: Limits) -> str:
+    """Return in one sentence why no candidate can be built: the fault of one as a file, else the worst failure of the
+    set that was started from."""
+    try:
+        resolve(loads(make.text(sizes)))
+    except ParameterError as error:
+        fault = error.problems[0]
+        return (
+            f"no candidate can be built; of the first one {fault.path} {fault.what}"
+            + (f": {fault.given}" if fault.given else "")
+            + (f" (allowed: {fault.allowed})" if fault.allowed else "")
+        )
+    worst = next((f for f in ranked(list(all_findings(make.resolved, limits))) if f.fails), None)
+    if worst is None:
+        return (
+            "no candidate can be built: the barrel and the palm leave no arm between them; give a greater drop (--drop)"
+        )
+    units = make.resolved.said.units
+    measure = worst.measure(units)
+    text = f"no candidate can be built; {worst.code} stands in the way: {worst.about(units)}" + (
+        f": {measure}" if measure else ""
+    )
+    return f"{text}; {read(worst.advice, units)}".rstrip("; ")
