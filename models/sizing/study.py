@@ -46,22 +46,6 @@ MOST_ROLLED = 1000
 """Most different sets of sizes that the roots' balls are rolled for: some 50 to 100 a second."""
 MOST = 20_000_000
 VERDICTS = ("pass", "warning", "failure")
-_KINDS = {
-    k.name: k
-    for k in (
-        quantity.LENGTH,
-        quantity.ANGLE,
-        quantity.POWER,
-        quantity.MASS,
-        quantity.SPEED,
-        quantity.RATE,
-        quantity.FORCE,
-        quantity.STRESS,
-        quantity.AREA,
-        quantity.PERCENT,
-        quantity.RATIO,
-    )
-}
 _BY_NAME: Mapping[str, Callable[[str], object]] = {
     "bolts.size": tables.thread,
     "set_screws.thread": tables.thread,
@@ -268,18 +252,18 @@ def kind_of(path: str) -> Kind | None:
     """Return the kind of quantity a parameter takes, or None for words and whole numbers. Raises StudyError."""
     for part in _parts(_field(path)):
         made = getattr(part, "json_schema", None)
-        if isinstance(made, dict) and made.get("x-kind") in _KINDS:
-            return _KINDS[made["x-kind"]]
+        if isinstance(made, dict) and made.get("x-kind") in quantity.KINDS:
+            return quantity.KINDS[made["x-kind"]]
     return None
 
 
 def _field(path: str) -> FieldInfo:
     """Return the schema's field at a path. Raises StudyError."""
-    from strutwright.params.explain import explain
+    from strutwright.params.explain import NoSuchPathError, explain
 
     try:
         found = explain(path)
-    except KeyError as error:
+    except NoSuchPathError as error:
         raise StudyError(str(error.args[0])) from None
     if found.members:
         raise StudyError(f"{path}: is a group; vary one of {', '.join(found.members)}")

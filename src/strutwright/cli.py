@@ -328,7 +328,7 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
             if not asking or not typed:
                 raise UserError(f"{told}\nnothing was written") from None
             print(f"{told}\nonce more, your answers now stand in brackets:")
-        except ValueError as error:
+        except starter.AnswerError as error:
             raise UserError(f"{error}; nothing was written") from None
 
 
@@ -345,7 +345,7 @@ def _prompt(question: Question, default: str, units: FileUnits) -> str:
         try:
             starter.read_answer(question, text.strip() or default, units)
             return text
-        except ValueError as error:
+        except starter.AnswerError as error:
             print(f"  {error}")
 
 
@@ -378,11 +378,11 @@ def _is_piped() -> bool:
 
 def run_explain(arguments: argparse.Namespace) -> int:
     """Tell what a parameter means."""
-    from strutwright.params.explain import explain
+    from strutwright.params.explain import NoSuchPathError, explain
 
     try:
         found = explain(arguments.path)
-    except KeyError as error:
+    except NoSuchPathError as error:
         raise UserError(str(error.args[0])) from None
     print(f"{found.path or 'a parameter file'}: {found.text}")
     if found.members:

@@ -15,6 +15,7 @@ from strutwright import cli
 from strutwright.errors import Exit
 from strutwright.exporters.web import report
 from strutwright.job import run_checks
+from strutwright.models import rules
 from strutwright.models.finding import Finding, Verdict, lacking
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.params import strict_yaml
@@ -201,3 +202,40 @@ def test_an_own_load_case_that_cannot_be_answered_does_not_pass() -> None:
     assert found
     assert {f.verdict for f in found} == {Verdict.NOT_CHECKED}
     assert all("give its `force`" in f.advice for f in found)
+
+
+# --- faults of the program ------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("bolt", ["M12", "M7"], ids=["sound", "faulty"])
+@pytest.mark.parametrize("bug", [KeyError, ZeroDivisionError, ValueError, AttributeError])
+def test_a_bug_in_a_rule_is_never_told_as_a_fault_of_the_file(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, bug: type[Exception], bolt: str
+) -> None:
+    """Neither in a sound file nor in one with a fault of its own (no table has an M7)."""
+
+    def broken(*_: object) -> None:
+        raise bug("made up")
+
+    data = strict_yaml.read_file(shipped()["harbour-launch"]).data
+    data["bolts"]["size"] = bolt  # type: ignore[call-overload,index]
+    file = tmp_path / "set.yaml"
+    file.write_text(json.dumps(data), encoding="utf-8")
+    assert (cli.main(["check", str(file)]) == Exit.UNUSABLE) is (bolt == "M7")
+    monkeypatch.setattr(rules, "fillet_mm", broken)
+    capsys.readouterr()
+    assert cli.main(["check", str(file)]) == Exit.INTERNAL
+    assert "a fault of the program" in capsys.readouterr().err
+
+
+def test_a_fault_that_takes_a_part_away_still_lets_the_others_be_told() -> None:
+    """No wall, so no barrel; bolts, skeg and hull are looked at all the same."""
+    data = strict_yaml.read_file(shipped()["yawl-with-heel"]).data
+    data["barrel"] = {"bore": 60, "outside_diameter": 50}
+    data["bolts"]["size"] = "M7"  # type: ignore[call-overload,index]
+    data["skeg"]["root_forward"] = 0.5  # type: ignore[call-overload,index]
+    del data["hull"]["drop"]["square_to_shaft"]  # type: ignore[call-overload,index]
+    with pytest.raises(ParameterError) as caught:
+        resolve(loads(json.dumps(data)))
+    told = {p.path for p in caught.value.problems}
+    assert told >= {"barrel.outside_diameter", "bolts.size", "skeg.root_forward", "hull.drop"}
