@@ -32,7 +32,7 @@ HAND_MARKS: dict[Hand, str] = {"port": "-P", "starboard": "-S", "centre": ""}
 the form of the number to the owner; common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Identity:
     """Who the part is: free text for the title block, and the hand. drawing_number: as said, without the hand."""
 
@@ -54,7 +54,7 @@ class Identity:
         return f"{side}, {'outboard' if side == self.hand else 'inboard'}"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PalmPlane:
     """Hull face of a palm: z = drop - x tan(pitch) + y tan(tilt) in the strut frame.
 
@@ -72,7 +72,7 @@ class PalmPlane:
         return replace(self, tilt_deg=-self.tilt_deg)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HullFit:
     """How the strut sits under the boat, as measured and as derived; angles degrees, lengths mm.
 
@@ -99,7 +99,7 @@ class HullFit:
     """Whether the file says the run; else it is taken as 0, and nothing that is built or printed may rest on it."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BarrelEnd:
     """Outside shape of a barrel end. length_mm: along the axis; end_diameter_mm: outside diameter at the face."""
 
@@ -108,7 +108,7 @@ class BarrelEnd:
     end_diameter_mm: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LeadIn:
     """Chamfer at the mouth of the bore. length_mm: along the axis; angle_deg: to the axis."""
 
@@ -116,7 +116,7 @@ class LeadIn:
     angle_deg: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BoreStep:
     """A length of the bore with another diameter: station range and diameter; kind says what it is for."""
 
@@ -128,7 +128,7 @@ class BoreStep:
     """Lower and upper limit above diameter_mm of a seat made to a measured bearing; None for those of the bore."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class WaterSlots:
     """Slots through the wall that let water to the flutes; equally spaced round the barrel from first_clock_deg."""
 
@@ -139,7 +139,7 @@ class WaterSlots:
     first_clock_deg: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SetScrew:
     """One tapped hole through the barrel wall, square to the axis."""
 
@@ -156,7 +156,7 @@ class SetScrew:
     bearing_index: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Tube:
     """Tube the barrel is made of. outside_mm, wall_mm: nominal; outside_off_mm: how far the outside may be off, each
     way; wall_least_mm: least wall anywhere, eccentricity included; turned: whether its outside is turned."""
@@ -178,7 +178,7 @@ class Tube:
         return self.outside_mm - self.outside_off_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Barrel:
     """The tube round the bearing."""
 
@@ -209,7 +209,7 @@ class Barrel:
         return station_mm - self.length_mm / 2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bearing:
     """A fluted rubber bearing: shell outside, rubber inside, flutes along. outside_mm is its nominal size."""
 
@@ -234,7 +234,7 @@ class Bearing:
         return self.aft_station_mm + self.length_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Arm:
     """One arm. The axis leaves the shaft line at station_mm; sections lie in planes that hold the chord direction.
 
@@ -264,7 +264,7 @@ class Arm:
     palm_index: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Bolt:
     """The bolt of a palm and the hole made for it; head_diameter_mm is the diameter cut at the water face."""
 
@@ -286,7 +286,7 @@ class Bolt:
         return self.driver_diameter_mm if self.kind == "plain" else self.head_diameter_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PalmHole:
     """One bolt hole, square to the palm; u forward, v port, in the palm axes, mm from the palm zero."""
 
@@ -295,7 +295,7 @@ class PalmHole:
     v_mm: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Palm:
     """One palm plate. outline and holes are in palm axes (u, v) with the palm zero as origin.
 
@@ -316,7 +316,7 @@ class Palm:
     holes: tuple[PalmHole, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Heel:
     """Boss at the heel of the skeg with the rudder's lower bearing.
 
@@ -349,7 +349,7 @@ class Heel:
         return self.pintle_mm + 2 * self.sleeve_wall_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Skeg:
     """Fin under the barrel in the plane of the shaft line (clock 180).
 
@@ -371,7 +371,7 @@ class Skeg:
     heel: Heel | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shaft:
     """The propeller shaft through the strut."""
 
@@ -381,7 +381,7 @@ class Shaft:
     """Distance from this bearing to the next one forward."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Propeller:
     """The propeller abaft the strut; None where the file does not say."""
 
@@ -393,7 +393,7 @@ class Propeller:
     pitch_mm: float | None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Duty:
     """Power at the shaft and speeds; None where the file does not say."""
 
@@ -408,7 +408,7 @@ class Duty:
     """Shaft speeds given twice: (path, given and taken, as the other inputs make it), rpm."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Weld:
     """How a welded strut is joined: edge preparation and whether beads are modelled.
 
@@ -423,7 +423,7 @@ class Weld:
     root_gap_mm: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Casting:
     """How closely a cast strut is cast. Grades of ISO 8062; core_shift_mm: how far the core may lie off its place.
 
@@ -436,7 +436,7 @@ class Casting:
     stock_bore_mm: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Strut:
     """A whole strut, resolved, of one hand."""
 

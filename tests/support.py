@@ -109,10 +109,10 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
         bore_lower_mm=0.0,
         fit="press",
         fit_code="H7",
-        aft_end=BarrelEnd("tapered", 20.0, 70.0),
-        forward_end=BarrelEnd("straight", 0.0, 84.0),
-        lead_in_aft=LeadIn(2.0, 30.0),
-        lead_in_forward=LeadIn(2.0, 30.0),
+        aft_end=BarrelEnd(shape="tapered", length_mm=20.0, end_diameter_mm=70.0),
+        forward_end=BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=84.0),
+        lead_in_aft=LeadIn(length_mm=2.0, angle_deg=30.0),
+        lead_in_forward=LeadIn(length_mm=2.0, angle_deg=30.0),
     )
     bearing = Bearing(
         outside_mm=54.0,
@@ -148,12 +148,12 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
     arms: tuple[Arm, ...]
     if single:
         arms = (_arm("arm", 0.0, "two_arcs", 0),)
-        palms = (_palm("palm", PalmPlane(drop, pitch, tilt), arms[0], barrel),)
+        palms = (_palm("palm", PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=tilt), arms[0], barrel),)
     else:
         arms = (_arm("port arm", 27.0, "flat", 0), _arm("starboard arm", -27.0, "flat", 1))
         palms = (
-            _palm("port palm", PalmPlane(drop, pitch, 8.0), arms[0], barrel),
-            _palm("starboard palm", PalmPlane(drop, pitch, -8.0), arms[1], barrel),
+            _palm("port palm", PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=8.0), arms[0], barrel),
+            _palm("starboard palm", PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=-8.0), arms[1], barrel),
         )
     fin = None
     if skeg:
@@ -183,21 +183,33 @@ def example_strut(kind: Kind = "single", *, units: Literal["mm", "in"] = "mm", s
             ),
         )
     return Strut(
-        identity=Identity("Demo strut", "SW-001", "A", "port" if single else "centre", pair=single),
+        identity=Identity(
+            name="Demo strut", drawing_number="SW-001", revision="A", hand="port" if single else "centre", pair=single
+        ),
         file_units=units,
         construction="cast" if single else "welded",
         material="aluminium_bronze" if single else "stainless_316l",
         hull=hull,
-        shaft=Shaft(38.0, "stainless_316", 1200.0),
+        shaft=Shaft(diameter_mm=38.0, material="stainless_316", bearing_span_mm=1200.0),
         barrel=barrel,
         bearings=(bearing,),
         arms=arms,
         palms=palms,
         set_screws=screws,
         skeg=fin,
-        weld=Weld("double_bevel", 45.0, 2.0, True, 2.0),
-        propeller=Propeller(450.0, 4, 18.0, 100.0, 25.0, 380.0),
-        duty=Duty(90.0, 1400.0, 400.0, 18.0, 9.5, "pleasure", 0.18),
+        weld=Weld(prep="double_bevel", prep_angle_deg=45.0, root_face_mm=2.0, beads=True, root_gap_mm=2.0),
+        propeller=Propeller(
+            diameter_mm=450.0, blades=4, mass_kg=18.0, hub_length_mm=100.0, hub_gap_mm=25.0, pitch_mm=380.0
+        ),
+        duty=Duty(
+            power_kw=90.0,
+            shaft_rpm=1400.0,
+            idle_rpm=400.0,
+            boat_speed_kn=18.0,
+            waterline_length_m=9.5,
+            service="pleasure",
+            rudder_area_m2=0.18,
+        ),
         backing_plate=True,
         edge_rule="hole",
     )
@@ -211,9 +223,12 @@ def featured_strut(kind: Kind = "single") -> Strut:
     s = example_strut(kind)
     barrel = replace(
         s.barrel,
-        slots=WaterSlots(4, 8.0, 20.0, 150.0, 45.0),
-        steps=(BoreStep("relief", 75.0, 105.0, 55.0), BoreStep("counterbore", 145.0, 180.0, 56.0)),
-        forward_end=BarrelEnd("rounded", 12.0, 74.0),
+        slots=WaterSlots(count=4, width_mm=8.0, length_mm=20.0, centre_station_mm=150.0, first_clock_deg=45.0),
+        steps=(
+            BoreStep(kind="relief", from_station_mm=75.0, to_station_mm=105.0, diameter_mm=55.0),
+            BoreStep(kind="counterbore", from_station_mm=145.0, to_station_mm=180.0, diameter_mm=56.0),
+        ),
+        forward_end=BarrelEnd(shape="rounded", length_mm=12.0, end_diameter_mm=74.0),
     )
     shape: SectionShape = "foil" if kind == "single" else "flat"
     arms = tuple(
@@ -289,7 +304,7 @@ def _palm(name: str, plane: PalmPlane, arm: Arm, barrel: Barrel) -> Palm:
         bevel_width_mm=0.0,
         bevel_height_mm=0.0,
         bolt=bolt,
-        holes=tuple(PalmHole(i + 1, u, v) for i, (u, v) in enumerate(places)),
+        holes=tuple(PalmHole(number=i + 1, u_mm=u, v_mm=v) for i, (u, v) in enumerate(places)),
     )
 
 

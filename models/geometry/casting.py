@@ -28,7 +28,7 @@ def casting_of(strut: Strut) -> Casting:
     if strut.casting is not None:
         return strut.casting
     usual = tables.casting_grades(strut.material)
-    return Casting(usual.finest, usual.allowance)
+    return Casting(tolerance_grade=usual.finest, allowance_grade=usual.allowance)
 
 
 def cast_tolerance_mm(grade: str, dimension_mm: Num) -> Num:

@@ -103,7 +103,10 @@ def hull_planes(strut: Strut) -> list[tuple[PalmPlane, int]]:
         return [(strut.palms[0].plane, 0)]
     wing = frames.athwart_tilt_deg(hull.deadrise_deg, hull.run_deg, hull.shaft_to_hull_deg, 1)
     drop, pitch = hull.drop_square_to_shaft_mm, hull.shaft_to_hull_deg
-    return [(PalmPlane(drop, pitch, wing), 1), (PalmPlane(drop, pitch, -wing), -1)]
+    return [
+        (PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=wing), 1),
+        (PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=-wing), -1),
+    ]
 
 
 def plane_over_shaft(strut: Strut) -> PalmPlane:
@@ -114,7 +117,7 @@ def plane_over_shaft(strut: Strut) -> PalmPlane:
     """
     if strut.identity.hand != "centre":
         return strut.palms[0].plane
-    return PalmPlane(strut.hull.drop_square_to_shaft_mm, strut.hull.shaft_to_hull_deg, 0.0)
+    return PalmPlane(drop_mm=strut.hull.drop_square_to_shaft_mm, pitch_deg=strut.hull.shaft_to_hull_deg, tilt_deg=0.0)
 
 
 def free_run_mm(strut: Strut, start: Vector, direction: Vector, radius_mm: float = 0.0) -> float:

@@ -64,7 +64,7 @@ VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_d
 """Paths whose values can be arrays; all others are resolved one by one."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class PalmShape:
     """A palm's outline as a rectangle with round corners, mm: middle, half sizes less the radius, radius.
 
@@ -101,7 +101,7 @@ def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num
     return radius_mm - np.sqrt(out_u * out_u + out_v * out_v) - within
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Candidates:
     """Candidates of one strut. Numbers are floats where nothing varies, else arrays (count,).
 
@@ -252,7 +252,17 @@ class _Batch:
                 made[name] = self.values[path]
         inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **made)
         buildable = ~np.broadcast_to(self.bad, (self.count,))
-        return Candidates(self.strut, self.count, inputs, np.array(buildable), shapes, edges, bearings, screws, drop)
+        return Candidates(
+            strut=self.strut,
+            count=self.count,
+            inputs=inputs,
+            buildable=np.array(buildable),
+            palms=shapes,
+            hole_edge_mm=edges,
+            bearings_mm=bearings,
+            screws_mm=screws,
+            drop_mm=drop,
+        )
 
     # --- barrel, bearings, screws -----------------------------------------------------------------------------------
 
@@ -490,7 +500,17 @@ class _Batch:
                     "starboard_mm": v - wide / 2,
                     "port_mm": v + wide / 2,
                 }
-                shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, palm.outline))
+                shapes.append(
+                    PalmShape(
+                        middle_u_mm=u,
+                        middle_v_mm=v,
+                        core_u_mm=long / 2 - radius,
+                        core_v_mm=wide / 2 - radius,
+                        radius_mm=radius,
+                        fixed=False,
+                        outline=palm.outline,
+                    )
+                )
             else:
                 du, dv = u - said.offset.forward, v - flip * said.offset.port
                 change |= {
@@ -501,7 +521,17 @@ class _Batch:
                     "starboard_mm": own.starboard_mm + dv,
                     "port_mm": own.port_mm + dv,
                 }
-                shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True, palm.outline))
+                shapes.append(
+                    PalmShape(
+                        middle_u_mm=du,
+                        middle_v_mm=dv,
+                        core_u_mm=0.0,
+                        core_v_mm=0.0,
+                        radius_mm=0.0,
+                        fixed=True,
+                        outline=palm.outline,
+                    )
+                )
             if self.varies(*_BOLTS, "palm.offset.forward", "palm.offset.port"):
                 change |= self.holes(palm, grid, flip, u, v)
             if moved:

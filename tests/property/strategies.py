@@ -54,7 +54,7 @@ def struts(draw: st.DrawFn, construction: Literal["cast", "welded"] | None = Non
     pitch = draw(between(0, 15))
     tilt = 0.0 if two else draw(between(0, 25)) * (1 if hand == "port" else -1)
     drop = draw(between(5.5, 9)) * d
-    plane = PalmPlane(drop, pitch, tilt)
+    plane = PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=tilt)
 
     barrel = _barrel(draw, d)
     bearing = _bearing(draw, barrel, d)
@@ -74,21 +74,21 @@ def struts(draw: st.DrawFn, construction: Literal["cast", "welded"] | None = Non
         name = ("port arm", "starboard arm")[k] if two else "arm"
         arms.append(
             Arm(
-                name,
-                clock,
-                rake,
-                barrel.length_mm / 2,
-                math.copysign(toe, toe * (1 - 2 * k)) if toe else 0.0,
-                along,
-                shape,
-                chord,
-                thickness,
-                chord * grow,
-                thickness * thicken,
-                edge if shape == "flat" else 0.0,
-                root_barrel,
-                root_palm,
-                0 if common else k,
+                name=name,
+                clock_deg=clock,
+                rake_deg=rake,
+                station_mm=barrel.length_mm / 2,
+                toe_deg=math.copysign(toe, toe * (1 - 2 * k)) if toe else 0.0,
+                aligned_with=along,
+                shape=shape,
+                chord_barrel_mm=chord,
+                thickness_barrel_mm=thickness,
+                chord_palm_mm=chord * grow,
+                thickness_palm_mm=thickness * thicken,
+                edge_radius_mm=edge if shape == "flat" else 0.0,
+                barrel_root_mm=root_barrel,
+                palm_root_mm=root_palm,
+                palm_index=0 if common else k,
             )
         )
     bolt_mm = draw(st.sampled_from([6.0, 8.0, 10.0, 12.0, 16.0]))
@@ -100,7 +100,7 @@ def struts(draw: st.DrawFn, construction: Literal["cast", "welded"] | None = Non
     else:
         outline_kind = draw(st.sampled_from(["rectangle", "stadium", "oval", "tapered"]))
         lean = half_angle * 0.6
-        planes = [PalmPlane(drop, pitch, s * lean) for s in (-1, 1)] if two else [plane]
+        planes = [PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=s * lean) for s in (-1, 1)] if two else [plane]
         width = thickness * 5 + 6 * bolt_mm
     bevel = draw(st.booleans())
     for k, p in enumerate(planes):
@@ -111,51 +111,67 @@ def struts(draw: st.DrawFn, construction: Literal["cast", "welded"] | None = Non
     skeg = _skeg(draw, barrel, d) if draw(st.integers(0, 3)) == 0 else None
     screws = tuple(
         SetScrew(
-            n + 1,
-            bearing.aft_station_mm + share * bearing.length_mm,
-            90.0,
-            "M8",
-            8.0,
-            1.25,
-            0.85 * 0.2 * d,
-            "cone",
-            0.35 * d if draw(st.booleans()) else None,
-            1.0,
-            0,
+            number=n + 1,
+            station_mm=bearing.aft_station_mm + share * bearing.length_mm,
+            clock_deg=90.0,
+            thread="M8",
+            major_mm=8.0,
+            pitch_mm=1.25,
+            tap_drill_mm=0.85 * 0.2 * d,
+            point="cone",
+            flat_diameter_mm=0.35 * d if draw(st.booleans()) else None,
+            dimple_depth_mm=1.0,
+            bearing_index=0,
         )
         for n, share in enumerate((0.25, 0.75))
     )
     hull = HullFit(
-        pitch,
-        pitch,
-        frames.shaft_to_palm_deg(pitch, tilt),
-        0.0,
-        abs(tilt),
-        drop,
-        drop,
-        drop,
-        frames.trace_to_projection_deg(pitch, tilt),
-        None,
-        "grp",
+        shaft_to_waterline_deg=pitch,
+        shaft_to_hull_deg=pitch,
+        shaft_to_palm_deg=frames.shaft_to_palm_deg(pitch, tilt),
+        run_deg=0.0,
+        deadrise_deg=abs(tilt),
+        drop_vertical_mm=drop,
+        drop_square_to_shaft_mm=drop,
+        drop_square_to_hull_mm=drop,
+        trace_to_projection_deg=frames.trace_to_projection_deg(pitch, tilt),
+        thickness_mm=None,
+        material="grp",
     )
     return Strut(
-        Identity("random", "R-1", "A", hand),
-        "mm",
-        "cast" if cast else "welded",
-        "bronze",
-        hull,
-        Shaft(d, "steel", None),
-        barrel,
-        (bearing,),
-        tuple(arms),
-        tuple(palms),
-        screws,
-        skeg,
-        Weld(draw(st.sampled_from(["none", "double_bevel"])), 45.0, 2.0, True, draw(st.sampled_from([0.0, 2.0, 3.5]))),
-        Propeller(None, None, None, None, None, None),
-        Duty(None, None, None, None, None, "pleasure", None),
-        True,
-        "light_craft",
+        identity=Identity(name="random", drawing_number="R-1", revision="A", hand=hand),
+        file_units="mm",
+        construction="cast" if cast else "welded",
+        material="bronze",
+        hull=hull,
+        shaft=Shaft(diameter_mm=d, material="steel", bearing_span_mm=None),
+        barrel=barrel,
+        bearings=(bearing,),
+        arms=tuple(arms),
+        palms=tuple(palms),
+        set_screws=screws,
+        skeg=skeg,
+        weld=Weld(
+            prep=draw(st.sampled_from(["none", "double_bevel"])),
+            prep_angle_deg=45.0,
+            root_face_mm=2.0,
+            beads=True,
+            root_gap_mm=draw(st.sampled_from([0.0, 2.0, 3.5])),
+        ),
+        propeller=Propeller(
+            diameter_mm=None, blades=None, mass_kg=None, hub_length_mm=None, hub_gap_mm=None, pitch_mm=None
+        ),
+        duty=Duty(
+            power_kw=None,
+            shaft_rpm=None,
+            idle_rpm=None,
+            boat_speed_kn=None,
+            waterline_length_m=None,
+            service="pleasure",
+            rudder_area_m2=None,
+        ),
+        backing_plate=True,
+        edge_rule="light_craft",
     )
 
 
@@ -167,28 +183,38 @@ def _barrel(draw: st.DrawFn, d: float) -> Barrel:
     def end() -> BarrelEnd:
         shape = draw(st.sampled_from(["straight", "tapered", "rounded"]))
         small = outside - 0.5 * (outside - bore)
-        return BarrelEnd(shape, 0.0 if shape == "straight" else 0.3 * d, outside if shape == "straight" else small)
+        return BarrelEnd(
+            shape=shape,
+            length_mm=0.0 if shape == "straight" else 0.3 * d,
+            end_diameter_mm=outside if shape == "straight" else small,
+        )
 
     steps = ()
     if draw(st.booleans()):
-        steps = (BoreStep("relief", 0.4 * length, 0.6 * length, bore + 0.04 * d),)
+        steps = (
+            BoreStep(
+                kind="relief", from_station_mm=0.4 * length, to_station_mm=0.6 * length, diameter_mm=bore + 0.04 * d
+            ),
+        )
     slots = None
     if draw(st.integers(0, 3)) == 0:
-        slots = WaterSlots(2, 0.15 * d, 0.4 * d, 0.88 * length, 90.0)
+        slots = WaterSlots(
+            count=2, width_mm=0.15 * d, length_mm=0.4 * d, centre_station_mm=0.88 * length, first_clock_deg=90.0
+        )
     return Barrel(
-        length,
-        outside,
-        bore,
-        0.03,
-        0.0,
-        "press",
-        "H7",
-        end(),
-        end(),
-        LeadIn(0.05 * d, 30.0),
-        LeadIn(0.05 * d, 15.0),
-        steps,
-        slots,
+        length_mm=length,
+        outside_mm=outside,
+        bore_mm=bore,
+        bore_upper_mm=0.03,
+        bore_lower_mm=0.0,
+        fit="press",
+        fit_code="H7",
+        aft_end=end(),
+        forward_end=end(),
+        lead_in_aft=LeadIn(length_mm=0.05 * d, angle_deg=30.0),
+        lead_in_forward=LeadIn(length_mm=0.05 * d, angle_deg=15.0),
+        steps=steps,
+        slots=slots,
     )
 
 
@@ -196,18 +222,18 @@ def _bearing(draw: st.DrawFn, barrel: Barrel, d: float) -> Bearing:
     shell = 0.25 * (barrel.bore_mm - d) / 2
     count = draw(st.integers(5, 10))
     return Bearing(
-        barrel.bore_mm,
-        0.05,
-        0.02,
-        barrel.length_mm - 0.2 * d,
-        0.1 * d,
-        d + 0.2,
-        shell,
-        "brass",
-        count,
-        draw(between(0.08, 0.18)) * d,
-        draw(between(0.3, 0.5)) * ((barrel.bore_mm - d) / 2 - shell),
-        draw(between(0, 90)),
+        outside_mm=barrel.bore_mm,
+        outside_upper_mm=0.05,
+        outside_lower_mm=0.02,
+        length_mm=barrel.length_mm - 0.2 * d,
+        aft_station_mm=0.1 * d,
+        inside_mm=d + 0.2,
+        shell_mm=shell,
+        shell_material="brass",
+        flute_count=count,
+        flute_width_mm=draw(between(0.08, 0.18)) * d,
+        flute_depth_mm=draw(between(0.3, 0.5)) * ((barrel.bore_mm - d) / 2 - shell),
+        flute_clock_deg=draw(between(0, 90)),
     )
 
 
@@ -244,19 +270,30 @@ def _palm(
     near = inside.distance_to_boundary(np.array(places)) * np.where(inside.contains(np.array(places)), 1, -1)
     holes = [p for p, gap in zip(places, near, strict=True) if gap > 1.3 * bolt_mm] or [places[int(np.argmax(near))]]
     head_depth = {"countersunk": bolt_mm * (HEAD - HOLE) / 2, "counterbored": 0.6 * bolt_mm, "plain": 0.0}[kind]
-    bolt = Bolt("M", bolt_mm, HOLE * bolt_mm, kind, "ISO 10642", HEAD * bolt_mm, 90.0, head_depth, 2 * bolt_mm, "316")
+    bolt = Bolt(
+        size="M",
+        major_mm=bolt_mm,
+        hole_mm=HOLE * bolt_mm,
+        kind=kind,
+        head_standard="ISO 10642",
+        head_diameter_mm=HEAD * bolt_mm,
+        head_angle_deg=90.0,
+        head_depth_mm=head_depth,
+        driver_diameter_mm=2 * bolt_mm,
+        material="316",
+    )
     return Palm(
-        name,
-        plane,
-        (x, y, z),
-        "trace",
-        0.0,
-        thick,
-        inside,
-        4.0 if bevel else 0.0,
-        0.3 * thick if bevel else 0.0,
-        bolt,
-        tuple(PalmHole(n + 1, a, b) for n, (a, b) in enumerate(holes)),
+        name=name,
+        plane=plane,
+        zero_mm=(x, y, z),
+        axes="trace",
+        axes_deg=0.0,
+        thickness_mm=thick,
+        outline=inside,
+        bevel_width_mm=4.0 if bevel else 0.0,
+        bevel_height_mm=0.3 * thick if bevel else 0.0,
+        bolt=bolt,
+        holes=tuple(PalmHole(number=n + 1, u_mm=a, v_mm=b) for n, (a, b) in enumerate(holes)),
     )
 
 
@@ -271,29 +308,29 @@ def _skeg(draw: st.DrawFn, barrel: Barrel, d: float) -> Skeg:
         lead = barrel.x(root_forward) - sweep
         bore = round(0.6 * d, 1)
         heel = Heel(
-            (lead - tip - draw(between(1.5, 3)) * d, 0.0, -deep + 0.4 * d),
-            draw(between(-12, 12)),
-            draw(st.sampled_from([0.0, 3.0])),
-            bore - 0.4,
-            bore,
-            draw(st.sampled_from([0.0, 4.0])),
-            bore + 8.0 + 0.7 * d,
-            0.8 * d,
-            0.8 * d,
-            thick,
-            0.75 * d,
+            centre_mm=(lead - tip - draw(between(1.5, 3)) * d, 0.0, -deep + 0.4 * d),
+            stock_rake_deg=draw(between(-12, 12)),
+            stock_cant_deg=draw(st.sampled_from([0.0, 3.0])),
+            pintle_mm=bore - 0.4,
+            bore_mm=bore,
+            bush_wall_mm=draw(st.sampled_from([0.0, 4.0])),
+            outside_mm=bore + 8.0 + 0.7 * d,
+            height_mm=0.8 * d,
+            foot_height_mm=0.8 * d,
+            foot_thickness_mm=thick,
+            stock_mm=0.75 * d,
         )
     at_tip = draw(st.sampled_from([0.8, 1.0])) * thick
     return Skeg(
-        draw(st.sampled_from(["plate", "foil"])),
-        root_aft,
-        root_forward,
-        deep,
-        tip,
-        sweep,
-        thick,
-        at_tip,
-        draw(st.sampled_from(["round", "square"])),
-        0.3 * thick,
-        heel,
+        kind=draw(st.sampled_from(["plate", "foil"])),
+        root_aft_station_mm=root_aft,
+        root_forward_station_mm=root_forward,
+        depth_mm=deep,
+        tip_chord_mm=tip,
+        sweep_mm=sweep,
+        thickness_root_mm=thick,
+        thickness_tip_mm=at_tip,
+        leading_edge=draw(st.sampled_from(["round", "square"])),
+        root_mm=0.3 * thick,
+        heel=heel,
     )

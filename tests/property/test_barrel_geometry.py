@@ -42,23 +42,41 @@ def barrels(draw: st.DrawFn) -> Barrel:
         shape = draw(st.sampled_from(["straight", "tapered", "rounded"]))
         small = bore + draw(WIDE) * (outside - bore)
         if shape == "straight":
-            return BarrelEnd("straight", 0.0, outside)
+            return BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=outside)
         long = max(share * length * draw(WIDE), (outside - small) / 2)
-        return BarrelEnd(shape, long, small) if long <= share * length else BarrelEnd("straight", 0.0, outside)
+        return (
+            BarrelEnd(shape=shape, length_mm=long, end_diameter_mm=small)
+            if long <= share * length
+            else BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=outside)
+        )
 
     steps = []
     for _ in range(draw(st.integers(0, 3))):
         start = draw(WIDE) * length * 0.9
         steps.append(
             BoreStep(
-                draw(st.sampled_from(["counterbore", "shoulder", "relief"])),
-                draw(st.sampled_from([0.0, start])),
-                min(length, start + 0.02 + draw(WIDE) * length),
-                bore * (0.8 + 0.5 * draw(WIDE)),
+                kind=draw(st.sampled_from(["counterbore", "shoulder", "relief"])),
+                from_station_mm=draw(st.sampled_from([0.0, start])),
+                to_station_mm=min(length, start + 0.02 + draw(WIDE) * length),
+                diameter_mm=bore * (0.8 + 0.5 * draw(WIDE)),
             )
         )
-    lead = LeadIn(min(draw(st.floats(0.0, 5.0)), 0.01 * length), 30.0)
-    return Barrel(length, outside, bore, 0.03, 0.0, "press", "H7", end(0.5), end(0.5), lead, lead, tuple(steps), None)
+    lead = LeadIn(length_mm=min(draw(st.floats(0.0, 5.0)), 0.01 * length), angle_deg=30.0)
+    return Barrel(
+        length_mm=length,
+        outside_mm=outside,
+        bore_mm=bore,
+        bore_upper_mm=0.03,
+        bore_lower_mm=0.0,
+        fit="press",
+        fit_code="H7",
+        aft_end=end(0.5),
+        forward_end=end(0.5),
+        lead_in_aft=lead,
+        lead_in_forward=lead,
+        steps=tuple(steps),
+        slots=None,
+    )
 
 
 def _turned_radius(barrel: Barrel, station: float) -> float:
@@ -119,9 +137,32 @@ def test_the_wall_at_a_screw_is_the_least_over_its_thread_and_arrays_say_the_sam
     barrel: Barrel, share: float, major: float, flat: float, seed: int
 ) -> None:
     station = share * barrel.length_mm
-    screw = SetScrew(1, station, 90.0, "M8", major, 1.25, 0.85 * major, "cone", flat or None, 1.0, 0)
+    screw = SetScrew(
+        number=1,
+        station_mm=station,
+        clock_deg=90.0,
+        thread="M8",
+        major_mm=major,
+        pitch_mm=1.25,
+        tap_drill_mm=0.85 * major,
+        point="cone",
+        flat_diameter_mm=flat or None,
+        dimple_depth_mm=1.0,
+        bearing_index=0,
+    )
     bearing = Bearing(
-        barrel.bore_mm, 0.05, 0.03, barrel.length_mm / 2, 0.0, 0.7 * barrel.bore_mm, 3.0, "C46400", 8, 5.0, 3.0, 0.0
+        outside_mm=barrel.bore_mm,
+        outside_upper_mm=0.05,
+        outside_lower_mm=0.03,
+        length_mm=barrel.length_mm / 2,
+        aft_station_mm=0.0,
+        inside_mm=0.7 * barrel.bore_mm,
+        shell_mm=3.0,
+        shell_material="C46400",
+        flute_count=8,
+        flute_width_mm=5.0,
+        flute_depth_mm=3.0,
+        flute_clock_deg=0.0,
     )
     wall = geometry.screw_wall(barrel, screw, bearing)
     near = np.clip(np.linspace(station - major / 2, station + major / 2, 401), 0.0, barrel.length_mm)
@@ -161,21 +202,49 @@ def test_the_wall_at_a_screw_is_the_least_over_its_thread_and_arrays_say_the_sam
 def test_a_worked_wall() -> None:
     """Flat of 24 on an outside of 100: 50 - sqrt(50^2 - 12^2) = 1.46136 deep. Elementary geometry."""
     barrel = Barrel(
-        200.0,
-        100.0,
-        70.0,
-        0.03,
-        0.0,
-        "press",
-        "H7",
-        BarrelEnd("tapered", 40.0, 80.0),
-        BarrelEnd("straight", 0.0, 100.0),
-        LeadIn(0.0, 30.0),
-        LeadIn(0.0, 30.0),
-        (BoreStep("counterbore", 0.0, 60.0, 74.0), BoreStep("relief", 90.0, 110.0, 73.0)),
+        length_mm=200.0,
+        outside_mm=100.0,
+        bore_mm=70.0,
+        bore_upper_mm=0.03,
+        bore_lower_mm=0.0,
+        fit="press",
+        fit_code="H7",
+        aft_end=BarrelEnd(shape="tapered", length_mm=40.0, end_diameter_mm=80.0),
+        forward_end=BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=100.0),
+        lead_in_aft=LeadIn(length_mm=0.0, angle_deg=30.0),
+        lead_in_forward=LeadIn(length_mm=0.0, angle_deg=30.0),
+        steps=(
+            BoreStep(kind="counterbore", from_station_mm=0.0, to_station_mm=60.0, diameter_mm=74.0),
+            BoreStep(kind="relief", from_station_mm=90.0, to_station_mm=110.0, diameter_mm=73.0),
+        ),
     )
-    bearing = Bearing(70.0, 0.05, 0.03, 100.0, 80.0, 50.0, 3.0, "C46400", 8, 5.0, 3.0, 0.0)
-    screw = SetScrew(1, 150.0, 90.0, "M8", 8.0, 1.25, 6.8, "cone", None, 1.0, 0)
+    bearing = Bearing(
+        outside_mm=70.0,
+        outside_upper_mm=0.05,
+        outside_lower_mm=0.03,
+        length_mm=100.0,
+        aft_station_mm=80.0,
+        inside_mm=50.0,
+        shell_mm=3.0,
+        shell_material="C46400",
+        flute_count=8,
+        flute_width_mm=5.0,
+        flute_depth_mm=3.0,
+        flute_clock_deg=0.0,
+    )
+    screw = SetScrew(
+        number=1,
+        station_mm=150.0,
+        clock_deg=90.0,
+        thread="M8",
+        major_mm=8.0,
+        pitch_mm=1.25,
+        tap_drill_mm=6.8,
+        point="cone",
+        flat_diameter_mm=None,
+        dimple_depth_mm=1.0,
+        bearing_index=0,
+    )
     assert geometry.screw_wall(barrel, screw, bearing).wall_mm == pytest.approx(15.0)
     spot = geometry.screw_wall(barrel, replace(screw, flat_diameter_mm=24.0), bearing)
     assert (spot.wall_mm, spot.to_shell_mm) == pytest.approx((15.0 - 1.46136, 15.0 - 1.46136), abs=1e-4)

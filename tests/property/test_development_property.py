@@ -45,12 +45,20 @@ def struts(draw: st.DrawFn) -> Strut:
         thickness_palm_mm=min(thick_palm, chord * taper),
         edge_radius_mm=draw(number(0.0, 0.5)) * min(thick, thick_palm) if shape == "flat" else 0.0,
     )
-    end = BarrelEnd(draw(st.sampled_from(["straight", "tapered", "rounded"])), draw(number(5.0, 60.0)), 0.8 * outside)
+    end = BarrelEnd(
+        shape=draw(st.sampled_from(["straight", "tapered", "rounded"])),
+        length_mm=draw(number(5.0, 60.0)),
+        end_diameter_mm=0.8 * outside,
+    )
     barrel = replace(
         base.barrel, outside_mm=outside, bore_mm=0.6 * outside, length_mm=260.0, aft_end=end, forward_end=end
     )
     arm = replace(arm, station_mm=draw(number(90.0, 170.0)))
-    plane = PalmPlane(outside / 2 + draw(number(180.0, 400.0)), draw(number(-2.0, 18.0)), draw(number(-25.0, 25.0)))
+    plane = PalmPlane(
+        drop_mm=outside / 2 + draw(number(180.0, 400.0)),
+        pitch_deg=draw(number(-2.0, 18.0)),
+        tilt_deg=draw(number(-25.0, 25.0)),
+    )
     axes = frames.arm_axes(arm, barrel, plane)
     x, y, z = (float(c) for c in frames.meet_plane(plane, axes.origin, axes.n))
     palm = replace(base.palms[0], plane=plane, zero_mm=(x, y, z))

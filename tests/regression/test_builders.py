@@ -68,14 +68,17 @@ def test_every_section(shape: str, grow: float, construction: str) -> None:
 @pytest.mark.parametrize("shape", every(["straight", "tapered", "rounded"], 2))
 def test_every_barrel_end_with_steps_slots_and_flats(shape: str) -> None:
     s = cast()
-    end = BarrelEnd(shape, 15.0, 72.0)  # type: ignore[arg-type]
+    end = BarrelEnd(shape=shape, length_mm=15.0, end_diameter_mm=72.0)  # type: ignore[arg-type]
     barrel = replace(
         s.barrel,
         length_mm=220.0,
         aft_end=end,
         forward_end=end,
-        steps=(BoreStep("counterbore", 0.0, 8.0, 58.0), BoreStep("shoulder", 190.0, 220.0, 50.0)),
-        slots=WaterSlots(4, 6.0, 14.0, 196.0, 45.0),
+        steps=(
+            BoreStep(kind="counterbore", from_station_mm=0.0, to_station_mm=8.0, diameter_mm=58.0),
+            BoreStep(kind="shoulder", from_station_mm=190.0, to_station_mm=220.0, diameter_mm=50.0),
+        ),
+        slots=WaterSlots(count=4, width_mm=6.0, length_mm=14.0, centre_station_mm=196.0, first_clock_deg=45.0),
     )
     screws = tuple(replace(c, flat_diameter_mm=12.0) for c in s.set_screws)
     arm = replace(s.arms[0], station_mm=110.0)
@@ -185,7 +188,7 @@ def test_beads_can_be_left_out_and_bevels_take_metal() -> None:
 @long_run
 def test_common_palm() -> None:
     s = example_strut("vee")
-    plane = PalmPlane(320.0, 9.0, 0.0)
+    plane = PalmPlane(drop_mm=320.0, pitch_deg=9.0, tilt_deg=0.0)
     palm = replace(
         s.palms[0], name="palm", plane=plane, zero_mm=(0.0, 0.0, 320.0), outline=rectangle(280, 520, 30), holes=()
     )
@@ -212,7 +215,7 @@ def test_a_fillet_too_large_is_reduced_and_says_what_would_do() -> None:
     palm = replace(
         s.palms[0],
         outline=rectangle(400.0, 300.0, 20.0),
-        holes=tuple(PalmHole(n, u, v) for n, (u, v) in enumerate(corners, 1)),
+        holes=tuple(PalmHole(number=n, u_mm=u, v_mm=v) for n, (u, v) in enumerate(corners, 1)),
     )
     wide = replace(s, palms=(palm,))
     built = build(replace(wide, arms=(replace(s.arms[0], palm_root_mm=150.0),)))
@@ -247,7 +250,9 @@ def test_a_bevel_higher_than_the_palm() -> None:
 
 def test_slots_that_cut_the_barrel_in_two() -> None:
     s = cast()
-    barrel = replace(s.barrel, slots=WaterSlots(8, 40.0, 45.0, 150.0, 0.0))
+    barrel = replace(
+        s.barrel, slots=WaterSlots(count=8, width_mm=40.0, length_mm=45.0, centre_station_mm=150.0, first_clock_deg=0.0)
+    )
     assert the_failure(build(replace(s, barrel=barrel)), "cut_in_pieces") == "barrel.slots"
 
 
@@ -258,7 +263,18 @@ def test_a_root_face_as_thick_as_the_arm() -> None:
 
 
 def test_a_skeg_past_the_barrel() -> None:
-    skeg = Skeg("plate", 25.0, 400.0, 200.0, 90.0, 30.0, 16.0, 16.0, "round", 0.0)
+    skeg = Skeg(
+        kind="plate",
+        root_aft_station_mm=25.0,
+        root_forward_station_mm=400.0,
+        depth_mm=200.0,
+        tip_chord_mm=90.0,
+        sweep_mm=30.0,
+        thickness_root_mm=16.0,
+        thickness_tip_mm=16.0,
+        leading_edge="round",
+        root_mm=0.0,
+    )
     assert the_failure(build(cast(skeg=skeg)), "skeg_overhangs_barrel") == "skeg.root_forward"
 
 

@@ -161,7 +161,7 @@ WORDS = st.text(min_size=1, max_size=80)
 
 @given(WORDS, WORDS, st.sampled_from(("port", "starboard", "centre")))
 def test_names_are_safe_whatever_number_and_name(number: str, name: str, hand: str) -> None:
-    stem = naming.stem(Identity(name, number, "A", hand))  # type: ignore[arg-type]
+    stem = naming.stem(Identity(name=name, drawing_number=number, revision="A", hand=hand))  # type: ignore[arg-type]
     assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*", stem)
     assert stem.endswith({"port": "-p-port-hand", "starboard": "-s-starboard-hand", "centre": "-centre"}[hand])
     assert len(stem) < 80

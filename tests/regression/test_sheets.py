@@ -386,7 +386,7 @@ def _turned(v: np.ndarray[Any, Any], axis: np.ndarray[Any, Any], angle_deg: floa
 
 @pytest.mark.parametrize(("pitch", "tilt"), [(12.0, 20.4), (12.0, -20.4), (9.0, 0.0), (-3.0, 14.0), (0.0, -8.0)])
 def test_two_turns_bring_the_bore_level(pitch: float, tilt: float) -> None:
-    plane = PalmPlane(350.0, pitch, tilt)
+    plane = PalmPlane(drop_mm=350.0, pitch_deg=pitch, tilt_deg=tilt)
     made = common.set_up(plane)
     axes = frames.plane_axes(plane.drop_mm, pitch, tilt)
     # On the machine: table x along the trace, y to port, z up along the palm's normal.
@@ -402,7 +402,7 @@ def test_two_turns_bring_the_bore_level(pitch: float, tilt: float) -> None:
 
 @pytest.mark.parametrize(("pitch", "tilt"), [(12.0, 20.4), (12.0, -20.4), (9.0, 0.0), (-3.0, 14.0)])
 def test_bar_heights_are_distances_from_the_plane(pitch: float, tilt: float) -> None:
-    made = common.set_up(PalmPlane(350.0, pitch, tilt))
+    made = common.set_up(PalmPlane(drop_mm=350.0, pitch_deg=pitch, tilt_deg=tilt))
     axes = frames.plane_axes(350.0, pitch, tilt)
     for x in (-105.0, 0.0, 105.0):
         assert made.height_mm(x) == pytest.approx(float((axes.origin - np.array([x, 0, 0])) @ axes.n), abs=1e-9)

@@ -39,7 +39,7 @@ from strutwright.models.spec import (
 )
 
 SEAM = frames.radial(100.0)
-NONE = LeadIn(0.0, 30.0)
+NONE = LeadIn(length_mm=0.0, angle_deg=30.0)
 
 
 def frustum(r: float, s: float, h: float) -> float:
@@ -60,8 +60,10 @@ def square_strut(shape: str = "flat", **sizes: float) -> Strut:
         edge_radius_mm=10.0 if shape == "flat" else 0.0,
         **sizes,
     )
-    palm = replace(s.palms[0], plane=PalmPlane(250.0, 0.0, 0.0), zero_mm=(0.0, 0.0, 250.0), holes=())
-    barrel = replace(s.barrel, aft_end=BarrelEnd("straight", 0.0, 84.0))
+    palm = replace(
+        s.palms[0], plane=PalmPlane(drop_mm=250.0, pitch_deg=0.0, tilt_deg=0.0), zero_mm=(0.0, 0.0, 250.0), holes=()
+    )
+    barrel = replace(s.barrel, aft_end=BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=84.0))
     return replace(s, arms=(arm,), palms=(palm,), barrel=barrel)
 
 
@@ -71,10 +73,10 @@ def square_strut(shape: str = "flat", **sizes: float) -> Strut:
 def test_tube_with_lead_ins_and_steps_is_a_sum_of_cylinders_and_frusta() -> None:
     b = replace(
         example_strut().barrel,
-        aft_end=BarrelEnd("straight", 0, 84),
-        lead_in_aft=LeadIn(3.0, 30.0),
-        lead_in_forward=LeadIn(2.0, 45.0),
-        steps=(BoreStep("relief", 60.0, 110.0, 56.0),),
+        aft_end=BarrelEnd(shape="straight", length_mm=0, end_diameter_mm=84),
+        lead_in_aft=LeadIn(length_mm=3.0, angle_deg=30.0),
+        lead_in_forward=LeadIn(length_mm=2.0, angle_deg=45.0),
+        steps=(BoreStep(kind="relief", from_station_mm=60.0, to_station_mm=110.0, diameter_mm=56.0),),
     )
     gone = (
         frustum(27 + 3 * math.tan(math.pi / 6), 27, 3)
@@ -86,7 +88,11 @@ def test_tube_with_lead_ins_and_steps_is_a_sum_of_cylinders_and_frusta() -> None
 
 
 def test_tapered_and_rounded_ends() -> None:
-    b = replace(example_strut().barrel, aft_end=BarrelEnd("tapered", 20, 70), forward_end=BarrelEnd("rounded", 15, 72))
+    b = replace(
+        example_strut().barrel,
+        aft_end=BarrelEnd(shape="tapered", length_mm=20, end_diameter_mm=70),
+        forward_end=BarrelEnd(shape="rounded", length_mm=15, end_diameter_mm=72),
+    )
     # A circular arc tangent to the outside: centre on the section where it starts, radius (L^2 + h^2) / 2 h.
     h, length = 6.0, 15.0
     bend = (length**2 + h**2) / (2 * h)
@@ -125,7 +131,19 @@ def test_bearing_shell_and_rubber_with_deep_flutes() -> None:
 
 def test_set_screw_hole_and_flat() -> None:
     s = example_strut()
-    screw = SetScrew(1, 90.0, 60.0, "M8", 8.0, 1.25, 6.8, "cone", 14.0, 1.0, 0)
+    screw = SetScrew(
+        number=1,
+        station_mm=90.0,
+        clock_deg=60.0,
+        thread="M8",
+        major_mm=8.0,
+        pitch_mm=1.25,
+        tap_drill_mm=6.8,
+        point="cone",
+        flat_diameter_mm=14.0,
+        dimple_depth_mm=1.0,
+        bearing_index=0,
+    )
     hole, flat = barrels.screw_cutters(s.barrel, (screw,))
     # The flat has its full diameter where the circle of the barrel is half a flat off the middle: sqrt(R^2 - r^2).
     floor = min(
@@ -185,10 +203,10 @@ def golden_palm(pitch: float, tilt: float, drop: float, holes: tuple[tuple[float
     base = example_strut().palms[0]
     return replace(
         base,
-        plane=PalmPlane(drop, pitch, tilt),
+        plane=PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=tilt),
         zero_mm=(0.0, 0.0, drop),
         outline=rectangle(340, 150, 20),
-        holes=tuple(PalmHole(k + 1, u, v) for k, (u, v) in enumerate(holes)),
+        holes=tuple(PalmHole(number=k + 1, u_mm=u, v_mm=v) for k, (u, v) in enumerate(holes)),
     )
 
 

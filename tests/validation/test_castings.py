@@ -45,9 +45,15 @@ def test_a_worked_least_wall() -> None:
     """
     barrel = checks_support.strut().barrel
     assert barrel.bore_upper_mm == 0.03
-    assert casting.least_cast_wall_mm(barrel, Casting("CT13", "F")) == pytest.approx(10.235)
-    assert casting.least_cast_wall_mm(barrel, Casting("CT13", "F", 2.0, 0.5)) == pytest.approx(8.735)
-    assert casting.least_cast_wall_mm(barrel, Casting("CT11", "F")) == pytest.approx(11.385)
+    assert casting.least_cast_wall_mm(barrel, Casting(tolerance_grade="CT13", allowance_grade="F")) == pytest.approx(
+        10.235
+    )
+    assert casting.least_cast_wall_mm(
+        barrel, Casting(tolerance_grade="CT13", allowance_grade="F", core_shift_mm=2.0, stock_bore_mm=0.5)
+    ) == pytest.approx(8.735)
+    assert casting.least_cast_wall_mm(barrel, Casting(tolerance_grade="CT11", allowance_grade="F")) == pytest.approx(
+        11.385
+    )
 
 
 @settings(max_examples=100, deadline=None)
@@ -62,7 +68,7 @@ def test_the_outside_asked_for_leaves_the_wall(
     bore: float, wall: float, grade: str, shift: float, stock: float | None
 ) -> None:
     """The advice holds: a barrel made as it says passes (bore without its upper limit)."""
-    made = Casting(grade, "F", shift, stock)
+    made = Casting(tolerance_grade=grade, allowance_grade="F", core_shift_mm=shift, stock_bore_mm=stock)
     outside = casting.least_cast_outside_mm(bore, wall, made)
     barrel = replace(checks_support.strut().barrel, bore_mm=bore, outside_mm=outside, bore_upper_mm=0.0, steps=())
     barrel = replace(
@@ -113,7 +119,7 @@ def test_a_welded_strut_has_no_casting() -> None:
 def test_a_relief_takes_its_general_tolerance_from_the_least_wall(relief_mm: float) -> None:
     """ISO 2768-1 class m (published): over 6 to 30 mm 0.2, to 120 0.3, to 400 0.5; on inch sheets .010 in where that is
     more. A relief under the bore's own upper limit takes nothing."""
-    made = Casting("CT13", "H")
+    made = Casting(tolerance_grade="CT13", allowance_grade="H")
     plain = replace(
         checks_support.strut().barrel,
         bore_mm=relief_mm - 1.0,
@@ -122,7 +128,9 @@ def test_a_relief_takes_its_general_tolerance_from_the_least_wall(relief_mm: flo
         length_mm=200.0,
         outside_mm=1.6 * relief_mm,
     )
-    deep = replace(plain, steps=(BoreStep("relief", 80.0, 120.0, relief_mm),))
+    deep = replace(
+        plain, steps=(BoreStep(kind="relief", from_station_mm=80.0, to_station_mm=120.0, diameter_mm=relief_mm),)
+    )
     limit = max({21.0: 0.2, 44.0: 0.3, 119.0: 0.3}.get(relief_mm, 0.5), 0.010 * 25.4)
     lost = casting.least_cast_wall_mm(plain, made) - casting.least_cast_wall_mm(deep, made)
     assert lost == pytest.approx((1.0 + limit - 0.03) / 2)

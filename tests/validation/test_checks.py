@@ -532,7 +532,9 @@ def test_centre_line_hole_worked_by_hand() -> None:
 def test_arm_edges_at_the_palm() -> None:
     """An upright arm's edges at x = +95 and -95 meet the palm at z = 329.81 and 370.19 (calculated)."""
     for x, z in ((95.0, 329.81), (-95.0, 370.19)):
-        met = frames.meet_plane(PalmPlane(350.0, 12.0, 20.4), np.array([x, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]))
+        met = frames.meet_plane(
+            PalmPlane(drop_mm=350.0, pitch_deg=12.0, tilt_deg=20.4), np.array([x, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
+        )
         assert met[2] == pytest.approx(z, abs=5e-3)
 
 
@@ -696,8 +698,8 @@ def test_wall_over_a_relief_under_a_fairing() -> None:
     barrel = replace(
         base.barrel,
         outside_mm=68.0,
-        forward_end=BarrelEnd("tapered", 40.0, 56.0),
-        steps=(BoreStep("relief", length - 26.0, length - 6.0, 56.8),),
+        forward_end=BarrelEnd(shape="tapered", length_mm=40.0, end_diameter_mm=56.0),
+        steps=(BoreStep(kind="relief", from_station_mm=length - 26.0, to_station_mm=length - 6.0, diameter_mm=56.8),),
     )
     found = [
         f

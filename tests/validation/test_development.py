@@ -29,7 +29,7 @@ def with_arm(radius_mm: float, plane: PalmPlane | None = None, ends: BarrelEnd |
     """Return a strut with one arm changed; without taper unless asked."""
     strut = example_strut("single")
     arm = replace(strut.arms[0], **changes)
-    end = ends or BarrelEnd("straight", 0.0, 2 * radius_mm)
+    end = ends or BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=2 * radius_mm)
     barrel = replace(strut.barrel, outside_mm=2 * radius_mm, aft_end=end, forward_end=end)
     strut = replace(strut, barrel=barrel, arms=(arm,))
     if plane is not None:
@@ -198,7 +198,7 @@ def test_tapered_flat_arm_lies_flat_with_its_true_widths() -> None:
 def test_faired_ends_are_met_on_their_true_surface(
     shape: Literal["tapered", "rounded"], radius_at_x: Callable[[float], float]
 ) -> None:
-    end = BarrelEnd(shape, 40.0, 60.0)
+    end = BarrelEnd(shape=shape, length_mm=40.0, end_diameter_mm=60.0)
     strut = with_arm(45.0, ends=end, shape="ellipse", rake_deg=12.0, **straight(140.0, 24.0))
     cut = dev.meet_barrel(strut.barrel, dev.arm_side(strut, strut.arms[0]))
     inset = 90.0 - np.abs(cut.points[:, 0])
@@ -211,7 +211,12 @@ def test_faired_ends_are_met_on_their_true_surface(
 def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
     # Pitch 0: the side of an upright plate and a palm tilted by phi meet at 90 - phi on the side the palm falls to
     strut = with_arm(
-        45.0, PalmPlane(250.0, 0.0, 18.0), shape="flat", edge_radius_mm=2.0, clock_deg=0.0, **straight(100.0, 20.0)
+        45.0,
+        PalmPlane(drop_mm=250.0, pitch_deg=0.0, tilt_deg=18.0),
+        shape="flat",
+        edge_radius_mm=2.0,
+        clock_deg=0.0,
+        **straight(100.0, 20.0),
     )
     rows = dev.bevel_table(strut, strut.arms[0])
     # The palm rises to port: toward starboard it comes down to the arm's side.
@@ -223,7 +228,13 @@ def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
     assert rows[0].angle_deg == pytest.approx(90.0, abs=1e-9)
     assert rows[8].angle_deg == pytest.approx(90.0, abs=1e-9)
     # With pitch, the ends of the chord lie in the plane of the pitch.
-    strut = with_arm(45.0, PalmPlane(250.0, 10.0, 0.0), shape="ellipse", clock_deg=0.0, **straight(100.0, 20.0))
+    strut = with_arm(
+        45.0,
+        PalmPlane(drop_mm=250.0, pitch_deg=10.0, tilt_deg=0.0),
+        shape="ellipse",
+        clock_deg=0.0,
+        **straight(100.0, 20.0),
+    )
     rows = dev.bevel_table(strut, strut.arms[0])
     # The hull rises aft from the shaft, so the water under it opens aft.
     assert rows[0].angle_deg == pytest.approx(100.0, abs=1e-9)
@@ -233,7 +244,7 @@ def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
 
 def test_lengths_of_an_upright_flat_arm() -> None:
     # Plane and cylinder: at x the water face is at drop - t/cos - x tan(pitch); the sides start at sqrt(R^2 - (t/2)^2)
-    plane = PalmPlane(250.0, 10.0, 0.0)
+    plane = PalmPlane(drop_mm=250.0, pitch_deg=10.0, tilt_deg=0.0)
     strut = with_arm(45.0, plane, shape="flat", edge_radius_mm=0.0, clock_deg=0.0, **straight(100.0, 20.0))
     q = math.radians(10.0)
     thickness = strut.palms[0].thickness_mm

@@ -534,7 +534,9 @@ def test_a_file_that_says_little_is_told_what_is_missing() -> None:
     base = strut_of("harbour-launch")
     bare = replace(
         base,
-        propeller=Propeller(None, None, None, None, None, None),
+        propeller=Propeller(
+            diameter_mm=None, blades=None, mass_kg=None, hub_length_mm=None, hub_gap_mm=None, pitch_mm=None
+        ),
         duty=replace(base.duty, power_kw=None, shaft_rpm=None, idle_rpm=None, boat_speed_kn=None),
         shaft=replace(base.shaft, bearing_span_mm=None),
         set_screws=(),

@@ -97,7 +97,7 @@ def test_iso_8062_worked_example() -> None:
 def test_stock_is_what_foundries_leave(dimension: float, largest: float, faces: int, least: float, most: float) -> None:
     # Bronze in sand, a side: 3 mm up to 150, 4 up to 400, 5 to 6 above; palm 3 to 5. Common practice, no source. The
     # tolerance of a single casting may ask a millimetre more.
-    casting = Casting("CT13", "F")
+    casting = Casting(tolerance_grade="CT13", allowance_grade="F")
     stock = foundry.stock_mm(dimension, largest, casting, faces=1 if faces == 1 else 2)
     assert least <= stock <= most
     assert stock == pytest.approx(round(stock * 2) / 2)

@@ -144,7 +144,7 @@ def test_hole_place_on_the_centre_line() -> None:
 
 def test_arm_lands_where_the_plane_falls() -> None:
     # The plane falls 95 tan 12 = 20.19 over 95 mm.
-    plane = PalmPlane(350, 12, 20.4)
+    plane = PalmPlane(drop_mm=350, pitch_deg=12, tilt_deg=20.4)
     for x, z in ((95, 329.81), (-95, 370.19)):
         at = frames.meet_plane(plane, np.array([x, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]))
         assert at == pytest.approx((x, 0, z), abs=0.006)

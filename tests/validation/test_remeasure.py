@@ -162,7 +162,13 @@ def test_a_planted_error_is_found_and_named(
 
 def test_a_relief_left_out_under_a_screw_is_found(tmp_path: Path) -> None:
     made = example_strut()
-    found = failures(measured(tmp_path, made, barrel(steps=(BoreStep("relief", 40.0, 60.0, 56.0),))(made)))
+    found = failures(
+        measured(
+            tmp_path,
+            made,
+            barrel(steps=(BoreStep(kind="relief", from_station_mm=40.0, to_station_mm=60.0, diameter_mm=56.0),))(made),
+        )
+    )
     assert found["screw_wall"].actual == pytest.approx(15.0, abs=0.021)
     assert found["screw_wall"].demanded == pytest.approx(14.0)
 
@@ -200,7 +206,7 @@ def test_the_mirror_image_is_found_though_its_true_angle_agrees(tmp_path: Path) 
 def test_holes_too_many_and_too_few_are_found(tmp_path: Path) -> None:
     asked = example_strut()
     holes = asked.palms[0].holes
-    more = with_palm(asked, holes=(*holes, PalmHole(7, 60.0, -42.0)))
+    more = with_palm(asked, holes=(*holes, PalmHole(number=7, u_mm=60.0, v_mm=-42.0)))
     assert "u 60 mm, v -42 mm" in failures(measured(tmp_path, more, asked))["hole_not_asked_for"].what
     assert "hole 7" in failures(measured(tmp_path, asked, more))["hole_missing"].what
     third = replace(asked.set_screws[0], number=3, station_mm=90.0, clock_deg=-90.0)
@@ -256,7 +262,12 @@ def test_bore_steps_and_counterbores_are_measured(tmp_path: Path) -> None:
     base = example_strut("vee")
     heads = replace(base.palms[0].bolt, kind="counterbored", head_diameter_mm=22.0, head_depth_mm=8.0)
     asked = with_palm(with_palm(base, bolt=heads), 1, bolt=heads)
-    asked = replace(asked, barrel=replace(asked.barrel, steps=(BoreStep("relief", 70.0, 110.0, 55.0),)))
+    asked = replace(
+        asked,
+        barrel=replace(
+            asked.barrel, steps=(BoreStep(kind="relief", from_station_mm=70.0, to_station_mm=110.0, diameter_mm=55.0),)
+        ),
+    )
     parts = plain_parts(asked)
     groove = cq.Solid.makeCylinder(27.5, 40.0, cq.Vector(-20.0, 0, 0), cq.Vector(1, 0, 0))
     (cut,) = parts[0].shape.cut(groove).Solids()
@@ -328,7 +339,10 @@ def test_two_steps_of_one_diameter_are_each_found(tmp_path: Path) -> None:
     import cadquery as cq
 
     base = example_strut("vee")
-    ends = (BoreStep("relief", 30.0, 50.0, 55.0), BoreStep("relief", 120.0, 140.0, 55.0))
+    ends = (
+        BoreStep(kind="relief", from_station_mm=30.0, to_station_mm=50.0, diameter_mm=55.0),
+        BoreStep(kind="relief", from_station_mm=120.0, to_station_mm=140.0, diameter_mm=55.0),
+    )
     asked = replace(base, barrel=replace(base.barrel, steps=ends))
     parts = plain_parts(base)
     grooves = [cq.Solid.makeCylinder(27.5, 20.0, cq.Vector(x, 0, 0), cq.Vector(1, 0, 0)) for x in (-60.0, 30.0)]

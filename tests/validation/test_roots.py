@@ -65,7 +65,7 @@ def test_ball_touches_the_real_outside_over_creases(section: str, shape: str, le
     """Brute force: of a dense cloud on the barrel's outside the nearest point is a radius away, whichever part it is
     on; and the ball's middle is a radius from the arm's side."""
     s = upright(shape=section, edge_radius_mm=2.0, chord_barrel_mm=126.0, rake_deg=8.0)
-    end = BarrelEnd(shape, length, small)  # type: ignore[arg-type]
+    end = BarrelEnd(shape=shape, length_mm=length, end_diameter_mm=small)  # type: ignore[arg-type]
     barrel = replace(s.barrel, length_mm=170.0, outside_mm=84.0, forward_end=end, aft_end=end)
     s = replace(s, barrel=barrel)
     member = arm_member(s, s.arms[0])
@@ -147,8 +147,8 @@ def test_a_flat_side_that_crosses_a_crease_squarely_joins(crease_mm: float) -> N
         s.barrel,
         length_mm=343.2,
         outside_mm=192.4,
-        aft_end=BarrelEnd("tapered", 13.0, 177.9),
-        forward_end=BarrelEnd("tapered", 171.6 - crease_mm, 166.9),
+        aft_end=BarrelEnd(shape="tapered", length_mm=13.0, end_diameter_mm=177.9),
+        forward_end=BarrelEnd(shape="tapered", length_mm=171.6 - crease_mm, end_diameter_mm=166.9),
     )
     s = replace(
         s,
@@ -192,7 +192,7 @@ def test_volume_of_a_blend_beside_a_plate_over_a_cylinder(radius: float) -> None
 def test_a_leg_is_as_long_on_either_side_whatever_the_angle(leg: float) -> None:
     """At the ends of a skeg whose edges lean, on a cone, and on a leaning arm: both toes a leg from the joint."""
     s = example_strut(skeg=True)
-    end = BarrelEnd("tapered", 40.0, 70.0)
+    end = BarrelEnd(shape="tapered", length_mm=40.0, end_diameter_mm=70.0)
     s = replace(s, barrel=replace(s.barrel, forward_end=end))
     fin = fin_member(s.skeg, s.barrel)  # type: ignore[arg-type]
     arm = arm_member(s, replace(s.arms[0], rake_deg=15.0, clock_deg=20.0))
