@@ -17,8 +17,8 @@ from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_m
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions
-from strutwright.models.checks.geometry.hull import propeller_plane_mm
 from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.shapes import propeller_plane_mm
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
@@ -124,7 +124,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view.centre_line((end, 0.0), (half, 0.0))
     propeller = strut.propeller
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
-        at = -propeller_plane_mm(strut, propeller)
+        at = -propeller_plane_mm(strut)
         view.add([Line((at, 0.0), (at, -propeller.diameter_mm / 2))], "phantom")
         view.note(
             (at, -propeller.diameter_mm * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0

@@ -20,8 +20,8 @@ from strutwright.exporters.sheets.barrel import _least_wall, _tube_words
 from strutwright.exporters.sheets.weld import _barrel_stock
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
-from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM, tube_boring_mm
 from strutwright.models.finding import Verdict
+from strutwright.models.geometry.tube import TUBE_OFF_MM, tube_boring_mm
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.judge import Judge, held_of
 from strutwright.params import strict_yaml
