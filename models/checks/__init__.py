@@ -34,7 +34,7 @@ from strutwright.models.spec import Strut
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 
-__all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "of_many", "said_hints"]
+__all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "geometry_of_many", "of_many", "said_hints"]
 
 GEOMETRY: tuple[ModuleType, ...] = (barrel, bearing, screws, arms, palm, roots, hull, skeg, clearances, materials)
 """The modules of the geometry checks in the order of a report: each has CHECKS, what there is to know of them, and
@@ -54,9 +54,8 @@ def geometry_checks(strut: Strut, limits: Limits | None = None) -> list[Finding]
     limits: the limits to hold it to; as shipped when left out. Never raises: what cannot be worked out is a finding.
     """
     out = Results(Struts.of(strut), limit_table.standard() if limits is None else limits)
-    with np.errstate(all="ignore"):
-        for module in GEOMETRY:
-            out.run(module.check, module.CHECKS)
+    for module in GEOMETRY:
+        out.run(module.check, module.CHECKS)
     return out.findings
 
 
@@ -65,6 +64,15 @@ def said_hints(resolved: Resolved, limits: Limits | None = None) -> list[Finding
     out = Results(Struts.of(resolved.strut), limit_table.standard() if limits is None else limits)
     said.check(out, resolved)
     return out.findings
+
+
+def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict[str, Held]:
+    """Return how many struts stand against the geometry checks, by code. roll: whether the ball of each root is
+    rolled; else a bound on the safe side stands for it on the barrel, and those on palm and skeg are not looked at."""
+    out = Results(struts, limits, tells=False, roll=roll)
+    for module in GEOMETRY:
+        out.held |= of_many(out, module)
+    return out.held
 
 
 def of_many(out: Results, module: ModuleType) -> dict[str, Held]:

@@ -232,7 +232,8 @@ class Results:
             checks(self)
             return
         try:
-            checks(self)
+            with np.errstate(all="ignore"):
+                checks(self)
         except (ValueError, ArithmeticError, LookupError) as error:
             codes = [c.code for c in known]
             self.findings.append(

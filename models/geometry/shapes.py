@@ -103,11 +103,12 @@ def tip_clearance_mm(strut: Strut) -> Num | None:
     blades are not known and not in it. Broadcasts over the sizes of the strut.
     """
     middle = -propeller_plane_mm(strut)
-    return None if strut.propeller.diameter_mm is None else blades_to_hull_mm(strut, middle, middle)
+    diameter = strut.propeller.diameter_mm
+    return None if diameter is None else blades_to_hull_mm(strut, diameter, middle, middle)
 
 
-def blades_to_hull_mm(strut: Strut, from_x_mm: Num, to_x_mm: Num) -> Num:
+def blades_to_hull_mm(strut: Strut, diameter_mm: Num, from_x_mm: Num, to_x_mm: Num) -> Num:
     """Return the least distance (mm) to the hull of the room swept by blades between two places along the shaft."""
     n = over_shaft(strut)
     level = strut.hull.drop_square_to_shaft_mm * n[2]
-    return under_plane_mm(level, n, from_x_mm, to_x_mm, strut.propeller.diameter_mm / 2)
+    return under_plane_mm(level, n, from_x_mm, to_x_mm, diameter_mm / 2)

@@ -365,7 +365,7 @@ class _Batch:
 
     def arms(
         self, made: Mapping[str, Num], drop: Num
-    ) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
+    ) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
         base, strut = self.base, self.strut
         outside, length = (
             made.get("barrel_outside_mm", base.barrel_outside_mm),
@@ -426,7 +426,7 @@ class _Batch:
 
     def palms(
         self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num, moved: bool
-    ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
+    ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
         said, out, shapes = self.said.palm, [], []
         shape = said.outline
         long: Num = self.at("palm.outline.length", shape.length)

@@ -248,7 +248,7 @@ def _tips(out: Results) -> None:
         start = strut.barrel.length_mm / 2 + p.hub_gap_mm
         where = say(
             "at the middle of the hub ({near} if blades of a rake or breadth that is not known reach to its end)",
-            near=mm(shapes.blades_to_hull_mm(strut, -start - p.hub_length_mm, -start)),
+            near=mm(shapes.blades_to_hull_mm(strut, p.diameter_mm, -start - p.hub_length_mm, -start)),
         )
     n, share = shapes.over_shaft(strut), out.value("tip_clearance")
     across = math.hypot(n[1], n[2])
