@@ -21,10 +21,11 @@ from typing import Literal, TypeAlias, cast
 import numpy as np
 
 from strutwright.models import frames, sections
+from strutwright.models.arrays import Six, add, mul
 from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
 from strutwright.models.checks.strength.load_cases import Case, Term
-from strutwright.models.checks.strength.load_paths import Paths, Six, Way
+from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.fem import FemError
 from strutwright.models.fem.mesh import (
     Flags,
@@ -203,10 +204,8 @@ def _directions(term: Term) -> list[_Direction]:
 
 def _six(found: Paths, arm: int, amounts: dict[Way, Floats]) -> Six:
     """Return the load on an arm's root of amounts of unit loads."""
-    parts = [
-        [load_paths.mul(found.arm_loads[way][arm][k], amount) for way, amount in amounts.items()] for k in range(6)
-    ]
-    return cast(Six, tuple(load_paths.add(*p) for p in parts))
+    parts = [[mul(found.arm_loads[way][arm][k], amount) for way, amount in amounts.items()] for k in range(6)]
+    return cast(Six, tuple(add(*p) for p in parts))
 
 
 def _arm_stress(found: Paths, arm: int, amounts: dict[Way, Floats]) -> list[Floats]:

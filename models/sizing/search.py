@@ -287,7 +287,7 @@ def _row_mm(row: Mapping[str, Any], inch: bool) -> float:
 
 def _vee_angle(blades: Any) -> str:
     if isinstance(blades, int) and 2 <= blades <= 9:
-        clear = [a for a in arm_rules.clear_v_angles(blades).value if 50.0 <= a <= 110.0]
+        clear = [a for a in arm_rules.clear_v_angles(blades) if 50.0 <= a <= 110.0]
         if clear:
             return f"{min(clear, key=lambda a: abs(a - 70.0)):g} deg"
     return "65 deg"

@@ -6,9 +6,8 @@ import math
 
 from strutwright.models.checks.bench import Bench, bearing_name, bearing_path
 from strutwright.models.checks.check import Check
-from strutwright.models.formulas import barrel_rules
 from strutwright.models.formulas import bearing as bearing_rules
-from strutwright.models.formulas.fits import fit_from_limits
+from strutwright.models.formulas.press_fit import fit_from_limits
 from strutwright.models.geometry.barrel import bearing_seat_mm, seat_limits_mm, seats_on
 from strutwright.models.spec import Barrel, Bearing
 from strutwright.params.words import fine_mm, mm, say
@@ -182,9 +181,7 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     off = b.outside_mm - seat
     lower, upper = seat_limits_mm(barrel, b)
     path = "barrel.bore" if b.measured_mm is None else "barrel.interference"
-    fit = fit_from_limits(
-        1000 * lower, 1000 * upper, 1000 * (off + b.outside_lower_mm), 1000 * (off + b.outside_upper_mm)
-    )
+    fit = fit_from_limits(lower, upper, off + b.outside_lower_mm, off + b.outside_upper_mm)
     name = bearing_name(strut, i)
     band = say("{least} to {most} of interference", least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm))
     if barrel.fit == "press":
@@ -292,7 +289,7 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
 def _water(bench: Bench) -> None:
     strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
     deep = max(strut.bearings, key=lambda b: b.flute_depth_mm)
-    need = barrel_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm)
+    need = bearing_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm)
     for k, s in enumerate(barrel.steps):
         if s.kind == "shoulder":
             bench.least(
@@ -316,7 +313,7 @@ def _water(bench: Bench) -> None:
             if s.kind == "shoulder" and s.from_station_mm >= front.forward_station_mm - 1e-6
         ]
     )
-    area = float(barrel_rules.opening_area_mm2(opening, d))
+    area = float(bearing_rules.opening_area_mm2(opening, d))
     slots = barrel.slots
     if slots is not None and slots.centre_station_mm + slots.length_mm / 2 > front.forward_station_mm:
         area += slots.count * (slots.width_mm * slots.length_mm - (1 - math.pi / 4) * slots.width_mm**2)
@@ -331,6 +328,6 @@ def _water(bench: Bench) -> None:
         parameter="barrel.steps" if barrel.steps else "barrel.bore",
         advice=say(
             "open the forward mouth to {bore} or add barrel.slots ahead of the bearing",
-            bore=mm(barrel_rules.least_opening_diameter_mm(d, flutes)),
+            bore=mm(bearing_rules.least_opening_diameter_mm(d, flutes)),
         ),
     )
