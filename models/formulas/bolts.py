@@ -127,7 +127,7 @@ def shear_n(group: BoltGroup, load: Six) -> Num:
     """
     fu, fv, _, _, _, mn = load
     twist = add(mn, -mul(group.centre_u_mm, fv), mul(group.centre_v_mm, fu))
-    return add(length(fu, fv) / group.count, mul(abs(twist), group.twist))
+    return add(length(fu, fv) / group.count, mul(np.abs(twist), group.twist))
 
 
 # ---- a rigid palm on an elastic bed, one at a time

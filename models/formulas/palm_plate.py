@@ -76,5 +76,7 @@ def edge_pressure_mpa(press_n: Num, mu_nmm: Num, mv_nmm: Num, area_mm2: Num, lon
     2.0
     """
     box = long_mm * wide_mm
-    pressed: Num = np.maximum(press_n, 0.0) / area_mm2
-    return pressed + 8.0 * (abs(mv_nmm) / (box * long_mm) + abs(mu_nmm) / (box * wide_mm))
+    pressure: Num = np.maximum(press_n, 0.0) / area_mm2 + 8.0 * (
+        np.abs(mv_nmm) / (box * long_mm) + np.abs(mu_nmm) / (box * wide_mm)
+    )
+    return pressure

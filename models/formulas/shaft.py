@@ -102,7 +102,7 @@ def mises_mpa(diameter_mm: Num, torque_nmm: Num, moment_nmm: Num = 0.0, thrust_n
     """
     section = np.pi * diameter_mm**3 / 32.0
     shear = torque_nmm / (2.0 * section)
-    normal = abs(moment_nmm / section) + abs(4.0 * thrust_n / (np.pi * diameter_mm**2))
+    normal = np.abs(moment_nmm / section) + np.abs(4.0 * thrust_n / (np.pi * diameter_mm**2))
     stress: Num = np.sqrt(normal**2 + 3.0 * shear**2)
     return stress
 

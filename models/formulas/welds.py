@@ -58,8 +58,8 @@ def weld_force_n_mm(weld: RectangleWeld, forces_n: Triple, moments_nmm: Triple) 
     >>> round(float(pull), 2)  # root 2 times 25 kN over 250 mm
     141.42
     """
-    fx, fy, fz = (abs(f) for f in forces_n)
-    mx, my, mz = (abs(m) for m in moments_nmm)
+    fx, fy, fz = (np.abs(f) for f in forces_n)
+    mx, my, mz = (np.abs(m) for m in moments_nmm)
     out = add(mul(fz, weld.per_force), mul(mx, weld.out_per_x), mul(my, weld.out_per_y))
     in_x = add(mul(fx, weld.per_force), mul(mz, weld.twist_x))
     in_y = add(mul(fy, weld.per_force), mul(mz, weld.twist_y))

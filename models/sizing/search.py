@@ -256,11 +256,13 @@ def _shaft_by_power(said: Known) -> str:
             f"the shaft is not known, and {name} has no yield strength in the table of materials to work "
             "it out with: give its diameter (--shaft) or another materials.shaft"
         )
-    need = shaft_rules.diameter_by_power_mm(
-        power,
-        SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
-        shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa,
-        speed,
+    need = float(
+        shaft_rules.diameter_by_power_mm(
+            power,
+            SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
+            shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa,
+            speed,
+        )
     )
     inch = said["units"] == "in"
     rows = [

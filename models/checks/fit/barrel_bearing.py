@@ -573,8 +573,8 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
                 bearing=_limits(inputs.bearing_outside_mm, inputs.bearing_lower_mm, inputs.bearing_upper_mm)
                 if measured is None
                 else say("{size} as measured", size=fine_mm(measured)),
-                least=fine_mm(fit.least_mm),
-                most=fine_mm(fit.most_mm),
+                least=fine_mm(float(fit.least_mm)),
+                most=fine_mm(float(fit.most_mm)),
             ),
             "measure the bearing in hand and give its outside_measured: the bore is made to it"
             if measured is None
@@ -642,7 +642,7 @@ def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
             "",
             "bearing.shell_material",
         )
-    warm = free.heat_hub_with_chill_c
+    warm = float(free.heat_hub_with_chill_c)
     heat = say(" and the barrel warmed to {warm}", warm=_whole_c(warm)) if warm > SHOP_C + 0.5 else ""
     return hint(
         "fit_assembly",
@@ -651,7 +651,7 @@ def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
             "{name}: slides in with {0.02 mm} to spare chilled to {chill}{heat}; colder "
             "than {coldest} harms the rubber",
             name=name,
-            chill=_whole_c(free.sleeve_c),
+            chill=_whole_c(float(free.sleeve_c)),
             heat=heat,
             coldest=_whole_c(press_fit.CHILL_LIMIT_C),
         ),

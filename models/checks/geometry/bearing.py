@@ -70,7 +70,7 @@ def check(bench: Bench) -> None:
     )
     for i, b in enumerate(strut.bearings):
         name = bearing_name(strut, i)
-        rubber = bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm)
+        rubber = float(bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm))
         bench.least(
             RUBBER,
             f"rubber of the {name}",
@@ -182,22 +182,22 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     lower, upper = seat_limits_mm(barrel, b)
     path = "barrel.bore" if b.measured_mm is None else "barrel.interference"
     fit = fit_from_limits(lower, upper, off + b.outside_lower_mm, off + b.outside_upper_mm)
+    least, most = float(fit.least_mm), float(fit.most_mm)
     name = bearing_name(strut, i)
-    band = say("{least} to {most} of interference", least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm))
+    band = say("{least} to {most} of interference", least=fine_mm(least), most=fine_mm(most))
     if barrel.fit == "press":
-        most = b.outside_mm + b.outside_lower_mm - upper
         bench.least(
             FIT,
             say("least interference of the {name} in the bore ({band})", name=name, band=band),
-            fit.least_mm,
+            least,
             0.0,
-            warn=fit.most_mm > 0,
+            warn=most > 0,
             parameter=path,
             advice=say(
                 "measure the bearing in hand and give {measured}: the bore is made to it; by these "
                 "limits barrel.bore at most {bore}, or set barrel.fit to slide",
                 measured=bearing_path(strut, i, "outside_measured"),
-                bore=fine_mm(math.floor(1000 * most) / 1000),
+                bore=fine_mm(math.floor(1000 * (b.outside_mm + b.outside_lower_mm - upper)) / 1000),
             )
             if b.measured_mm is None
             else "ask more barrel.interference: the bore may come out larger than the bearing",
@@ -206,7 +206,7 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
         bench.most(
             FIT_MOST,
             f"greatest interference of the {name}",
-            fit.most_mm,
+            most,
             "press_interference_small" if small else "press_interference",
             per=1.0 if small else b.outside_mm,
             parameter=path,
@@ -218,7 +218,7 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
         bench.least(
             FIT,
             say("least clearance of the {name} in the bore ({band})", name=name, band=band),
-            -fit.most_mm,
+            -most,
             0.0,
             parameter="barrel.slide_clearance",
             advice=say(
@@ -229,7 +229,7 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
         bench.most(
             FIT_MOST,
             f"greatest clearance of the {name}",
-            -fit.least_mm,
+            -least,
             "slide_clearance",
             parameter="barrel.slide_clearance",
             advice="bring barrel.slide_clearance down to {need} or less",
@@ -289,7 +289,7 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
 def _water(bench: Bench) -> None:
     strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
     deep = max(strut.bearings, key=lambda b: b.flute_depth_mm)
-    need = bearing_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm)
+    need = float(bearing_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm))
     for k, s in enumerate(barrel.steps):
         if s.kind == "shoulder":
             bench.least(
@@ -328,6 +328,6 @@ def _water(bench: Bench) -> None:
         parameter="barrel.steps" if barrel.steps else "barrel.bore",
         advice=say(
             "open the forward mouth to {bore} or add barrel.slots ahead of the bearing",
-            bore=mm(bearing_rules.least_opening_diameter_mm(d, flutes)),
+            bore=mm(float(bearing_rules.least_opening_diameter_mm(d, flutes))),
         ),
     )

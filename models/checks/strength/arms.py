@@ -296,15 +296,17 @@ def _station_stress(found: Paths, arm: int, station: int, group: Group, clock_de
 def station_stress(beam: Beam, station: int, load: Six) -> Num:
     """Return the greatest von Mises stress, MPa, at a station of an arm under a load on its root (arm axes)."""
     a = load_paths.actions(beam, station, load)
-    return _combined(beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), abs(a.torsion))
+    return _combined(
+        beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), np.abs(a.torsion)
+    )
 
 
 def _direct2(beam: Beam, station: int, a: Actions) -> Num:
     """Square of the greatest direct stress round the section, MPa2: even and odd parts about the chord add."""
     s = beam.sections[station]
     even, slope = mul(a.axial, 1.0 / s.area_mm2), mul(a.moment_across, 1.0 / s.iyy_mm4)
-    odd = abs(mul(a.moment_chord, 1.0 / s.ixx_mm4))
-    worst = greatest([add(abs(add(even, mul(slope, x))), mul(odd, y)) for x, y in beam.points_mm[station]])
+    odd = np.abs(mul(a.moment_chord, 1.0 / s.ixx_mm4))
+    worst = greatest([add(np.abs(add(even, mul(slope, x))), mul(odd, y)) for x, y in beam.points_mm[station]])
     return worst * worst
 
 
@@ -323,7 +325,7 @@ def _direct_any2(beam: Beam, station: int, one: Actions, two: Actions) -> Num:
     found = []
     for x, y in beam.points_mm[station]:
         p, r = (add(e, mul(k, x)) for e, k in zip(even, slope, strict=True))
-        both = abs(add(mul(p, odd[0]), mul(r, odd[1])))
+        both = np.abs(add(mul(p, odd[0]), mul(r, odd[1])))
         found.append(add(mul(p, p), mul(r, r), mul(y, add(mul(odd2, y), 2.0 * both))))
     return greatest(found)
 

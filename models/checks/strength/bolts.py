@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strutwright.models.arrays import Six
+from strutwright.models.arrays import Six, dot
 from strutwright.models.checks.demand import (
     Demand,
     Number,
@@ -348,10 +348,10 @@ def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Nu
     )
     chord, thickness = arm.size_at(arm.water_mm)
     return (
-        load_paths.dot(at, palm.u),
-        load_paths.dot(at, palm.v),
-        chord / 2.0 / np.abs(load_paths.dot(beam.chord, palm.u)),
-        thickness / 2.0 / np.abs(load_paths.dot(beam.across, palm.v)),
+        dot(at, palm.u),
+        dot(at, palm.v),
+        chord / 2.0 / np.abs(dot(beam.chord, palm.u)),
+        thickness / 2.0 / np.abs(dot(beam.across, palm.v)),
     )
 
 

@@ -134,7 +134,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
         power,
         rpm,
         np.where(admitted, metal.ultimate_mpa, 372.0),
-        inputs.propeller_mm,  # type: ignore[arg-type]
+        inputs.propeller_mm,
         corrosion_resistant=metal.family not in ("steel", ""),
     )
     line = rules.weight_n_per_mm(d, metal.density_kg_m3)
