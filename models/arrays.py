@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +15,8 @@ from numpy.typing import NDArray
 Floats: TypeAlias = NDArray[np.float64]
 Num: TypeAlias = float | Floats
 """A number, or an array of numbers over candidates; a function of several returns an array when one of them is one."""
+NotYetTyped: TypeAlias = Any
+"""Stands for `Num` in modules that put arrays where their types say one number; mypy does not check it."""
 Triple: TypeAlias = tuple[Num, Num, Num]
 Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 """A force and a moment, or a movement and a turn, each of three parts."""

@@ -49,8 +49,8 @@ def tip_flexibility(
     i_chord_mm4: Num,
     i_thick_mm4: Num,
     torsion_mm4: Num,
-    youngs_mpa: float,
-    shear_mpa: float,
+    youngs_mpa: Num,
+    shear_mpa: Num,
     shear_factor: float = 0.0,
 ) -> Floats:
     """6x6 flexibility at the barrel end of an arm built in at the hull, arm axes, shape (..., 6, 6).

@@ -98,15 +98,15 @@ def press_stroke(
     """
     if not set_mm > 0.0:
         raise ValueError("set_mm must be positive")
-    at_yield = yield_deflection_mm(yield_mpa, youngs_mpa, thickness_mm, span_mm)
+    at_yield = float(yield_deflection_mm(yield_mpa, youngs_mpa, thickness_mm, span_mm))
     hinge = set_mm > RESIDUAL_AT_COLLAPSE * at_yield
     ratio = 1.5 if hinge else float(force_ratio_for_set(set_mm / at_yield))
     spring_back = ratio * at_yield
     return PressStroke(
-        force_n=ratio * yield_force_n(yield_mpa, width_mm, thickness_mm, span_mm),
+        force_n=ratio * float(yield_force_n(yield_mpa, width_mm, thickness_mm, span_mm)),
         stroke_mm=set_mm + spring_back,
         spring_back_mm=spring_back,
-        strain=set_strain(set_mm, thickness_mm, span_mm),
+        strain=float(set_strain(set_mm, thickness_mm, span_mm)),
     )
 
 

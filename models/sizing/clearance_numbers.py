@@ -15,9 +15,9 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.geometry import clearances, screws
-from strutwright.models.checks.inputs import Num
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.frames import Vector, unit
 from strutwright.models.geometry import bodies

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.checks.inputs import ArmInputs, Num
+from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.checks.inputs import ArmInputs
 from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.sections import Kind, boundary_points
 from strutwright.models.sizing.candidates import Candidates, Floats, box_inside_mm

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import arms as arm_checks
@@ -23,7 +24,6 @@ from strutwright.models.checks.geometry import hull as hull_checks
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.checks.geometry import screws as screw_checks
 from strutwright.models.checks.geometry import skeg as skeg_checks
-from strutwright.models.checks.inputs import Num
 from strutwright.models.finding import beyond
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm

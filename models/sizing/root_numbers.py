@@ -9,8 +9,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.geometry import roots
-from strutwright.models.checks.inputs import Num
 from strutwright.models.finding import beyond
 from strutwright.models.geometry import members
 from strutwright.models.geometry.members import FACE_ROOM_MM

@@ -1,4 +1,4 @@
-"""Every public function of the mechanics shows one worked answer, by hand or from the source it names; all are right."""
+"""Every public function of the mechanics shows a worked answer, by hand or from the source it names; all are right."""
 
 from __future__ import annotations
 

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.bench import bearing_name, bearing_path
 from strutwright.models.checks.demand import (
     Demand,
@@ -24,7 +25,7 @@ from strutwright.models.checks.demand import (
     information,
     resting_on,
 )
-from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
+from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Metal
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
 from strutwright.models.formulas import loads as statics

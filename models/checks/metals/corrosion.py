@@ -11,8 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import Demand, Number, at_most, finding_of, hint, information
-from strutwright.models.checks.inputs import Inputs, Metal, Num
+from strutwright.models.checks.inputs import Inputs, Metal
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import corrosion as rules
 from strutwright.models.spec import Strut

@@ -11,9 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models.arrays import Six, add, greatest, least, length, mul
+from strutwright.models.arrays import Num, Six, add, greatest, least, length, mul
 from strutwright.models.checks.demand import Demand, Number, at_least, at_most, finding_of, findings_of, information
-from strutwright.models.checks.inputs import Inputs, Num
+from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.load_cases import Case, Group, Reply
 from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths

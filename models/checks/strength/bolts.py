@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strutwright.models.arrays import Six, dot
+from strutwright.models.arrays import Num, Six, dot
 from strutwright.models.checks.demand import (
     Demand,
     Number,
@@ -26,7 +26,7 @@ from strutwright.models.checks.demand import (
     hint,
     information,
 )
-from strutwright.models.checks.inputs import NAN, Inputs, Num, PalmInputs
+from strutwright.models.checks.inputs import NAN, Inputs, PalmInputs
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.arms import case_findings
 from strutwright.models.checks.strength.load_cases import Case, Reply
@@ -328,8 +328,8 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
         for u, v in zip(*_holes(palm), strict=True):
             nearest: Num = math.inf
             for foot_u, foot_v, half_u, half_v, root in feet:
-                beside = np.maximum(abs(u - foot_u) - (half_u + root), 0.0)
-                across = np.maximum(abs(v - foot_v) - (half_v + root), 0.0)
+                beside = np.maximum(np.abs(u - foot_u) - (half_u + root), 0.0)
+                across = np.maximum(np.abs(v - foot_v) - (half_v + root), 0.0)
                 nearest = np.minimum(nearest, beside * beside + across * across)
             far = np.maximum(far, nearest)
         # Lever over width grows with the lever, so the farthest bolt is the worst placed.
@@ -535,20 +535,10 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
             "",
             "materials.hull",
         )
-    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    worst: tuple[float, int, Six | None] = (0.0, 0, None)
-    for k, g in enumerate(groups(inputs)):
-        for case in (c for c in palm_cases(inputs) if c.key in _ACCIDENTS):
-            size = float(load_cases.size(case.terms[0], known))
-            acts = load_cases.GROUPS[case.terms[0].source]
-            for way in load_cases.directed(load_cases.palm_ways(found, k), acts, None):
-                for n in (size, -size):
-                    load = (n * way[0], n * way[1], n * way[2], n * way[3], n * way[4], n * way[5])
-                    if float(rules.tension_n(g, load)) > worst[0]:
-                        worst = (float(rules.tension_n(g, load)), k, load)
-    if worst[2] is None:
+    toe, index, load = _worst_accident(inputs)
+    if load is None:
         return hint(code, GROUP, say("{what}: nothing pulls", what=what), "", "bolts.size")
-    palm = strut.palms[worst[1]]
+    palm = strut.palms[index]
     grip = inputs.hull_mm + palm.thickness_mm
     holes = np.array([(h.u_mm, h.v_mm) for h in palm.holes])
     edge = palm.outline.points_at(np.linspace(0.0, palm.outline.perimeter_mm(), 61)[:-1])[0]
@@ -556,11 +546,11 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
         held = rules.bolt_tensions_contact(
             holes,
             edge,
-            float(worst[2][2]),
-            float(worst[2][3]),
-            float(worst[2][4]),
-            inputs.bolt.modulus_mpa * inputs.bolt_stress_mm2 / grip,
-            inputs.hull.modulus_mpa / inputs.hull_mm,
+            float(load[2]),
+            float(load[3]),
+            float(load[4]),
+            float(inputs.bolt.modulus_mpa * inputs.bolt_stress_mm2 / grip),
+            float(inputs.hull.modulus_mpa / inputs.hull_mm),
             across=24,
         )
     except ValueError as error:
@@ -571,7 +561,7 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
     what = say(
         "{what}; about the toe it is {toe}, the hull is pressed at up to {press}",
         what=what,
-        toe=Amount(worst[0], "N"),
+        toe=Amount(toe, "N"),
         press=Amount(press, "MPa"),
     )
     return hint(
@@ -585,6 +575,23 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
         source="rigid palm on an elastic bed, bolts in tension only",
         standing=Standing.PRACTICE,
     )
+
+
+def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
+    """Greatest bolt tension about the toe in an accident, N, the palm where it is and the load on it, if any pulls."""
+    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    worst: tuple[float, int, Six | None] = (0.0, 0, None)
+    for k, g in enumerate(groups(inputs)):
+        for case in (c for c in palm_cases(inputs) if c.key in _ACCIDENTS):
+            size = float(load_cases.size(case.terms[0], known))
+            acts = load_cases.GROUPS[case.terms[0].source]
+            for way in load_cases.directed(load_cases.palm_ways(found, k), acts, None):
+                for n in (size, -size):
+                    load = (n * way[0], n * way[1], n * way[2], n * way[3], n * way[4], n * way[5])
+                    tension = float(rules.tension_n(g, load))
+                    if tension > worst[0]:
+                        worst = (tension, k, load)
+    return worst
 
 
 def lengths(strut: Strut) -> list[Finding]:

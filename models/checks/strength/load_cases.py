@@ -16,9 +16,9 @@ from typing import Any, Literal, TypeAlias, cast
 
 import numpy as np
 
-from strutwright.models.arrays import Six, add, greatest, mul
+from strutwright.models.arrays import Num, Six, add, greatest, mul
 from strutwright.models.checks.demand import Demand, hint
-from strutwright.models.checks.inputs import NAN, PATHS, Inputs, Num, missing
+from strutwright.models.checks.inputs import NAN, PATHS, Inputs, missing
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.finding import Finding, Standing

@@ -17,8 +17,8 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.models.arrays import Six, add, cross, dot, greatest, least, mul, plus, times
-from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, Triple, section
+from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
+from strutwright.models.checks.inputs import ArmInputs, Inputs, section
 from strutwright.models.formulas.loads import hinge_force_n
 from strutwright.models.sections import SectionProperties, boundary_points, foil_halfthickness
 

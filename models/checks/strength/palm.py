@@ -6,9 +6,9 @@ import functools
 from collections.abc import Mapping
 from dataclasses import replace
 
-from strutwright.models.arrays import Six, least
+from strutwright.models.arrays import Num, Six, least
 from strutwright.models.checks.demand import Demand, Number, at_most, finding_of, findings_of, information
-from strutwright.models.checks.inputs import Inputs, Num, PalmInputs
+from strutwright.models.checks.inputs import Inputs, PalmInputs
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.arms import case_findings
 from strutwright.models.checks.strength.load_cases import Case

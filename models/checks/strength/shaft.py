@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import (
     Demand,
     Number,
@@ -18,7 +19,7 @@ from strutwright.models.checks.demand import (
     information,
     resting_on,
 )
-from strutwright.models.checks.inputs import Inputs, Num
+from strutwright.models.checks.inputs import Inputs
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as rules

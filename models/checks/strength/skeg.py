@@ -11,8 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import Demand, Number, at_least, at_most, findings_of, hint, information
-from strutwright.models.checks.inputs import Inputs, Num, SkegInputs, section
+from strutwright.models.checks.inputs import Inputs, SkegInputs, section
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import skeg_loads as rules

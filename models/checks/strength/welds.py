@@ -15,9 +15,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from strutwright.models.arrays import Six, add, cross, mul
+from strutwright.models.arrays import Num, Six, add, cross, mul
 from strutwright.models.checks.demand import Demand, Number, at_least, at_most, findings_of, hint, information
-from strutwright.models.checks.inputs import ArmInputs, Inputs, Num
+from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.arms import case_findings
 from strutwright.models.checks.strength.load_cases import Case

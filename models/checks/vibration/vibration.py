@@ -17,8 +17,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import Demand, Number, at_least, finding_of, hint, information
-from strutwright.models.checks.inputs import WATER_KG_M3, ArmInputs, Inputs, Num
+from strutwright.models.checks.inputs import WATER_KG_M3, ArmInputs, Inputs
 from strutwright.models.checks.metals import weights
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import beams
@@ -224,8 +225,9 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     Broadcasts. Beam theory with shear; added mass of long sections in open water. The highest of a single arm is its
     stretching. In plane nan when propeller or bearing span are not known; fore and aft the barrel slides on the shaft.
     """
-    yy = zz = yz = y_t = z_t = t_t = 0.0
-    xx = x_y = x_z = r_yy = r_zz = r_yz = 0.0
+    nothing: Num = 0.0
+    yy = zz = yz = y_t = z_t = t_t = nothing
+    xx = x_y = x_z = r_yy = r_zz = r_yz = nothing
     own, water = barrel_kg(inputs), barrel_water_kg(inputs)
     in_kg, out_kg = own + water + running_share_kg(inputs), own
     beams_: dict[tuple[int, ...], _ArmBeam] = {}
