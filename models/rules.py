@@ -8,16 +8,14 @@ the trade, not a standard.
 from __future__ import annotations
 
 import math
-from typing import Any, Literal, TypeAlias
+from typing import Literal
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.sections import usual_edge_mm
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
-
-Num: TypeAlias = Any
-"""A float or an array of floats."""
 
 LEAST_WALL_MM = 0.2
 """An outside that is no larger than the bore by this leaves no wall."""

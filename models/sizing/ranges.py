@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from strutwright.models import rules
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
 from strutwright.models.shop.bolting import way_in_mm
@@ -178,10 +177,7 @@ class Ranges:
         u, lim, stance = self.u, self.limits, self.stance
         bolt, bevel = self.strut.palms[0].bolt, self.strut.palms[0].bevel_width_mm
         across, rows = self.bolt_lines(low, high)
-        edge = max(
-            palm_checks._edge_rule(Bench(self.strut, lim), self.strut.palms[0])[1],
-            bolt.rim_mm / 2 + lim["rim_to_edge"].value,
-        )
+        edge = max(palm_checks.edge_rule(self.strut, lim)[1], bolt.rim_mm / 2 + lim["rim_to_edge"].value)
         edge = max(edge + 0.3, bolt.rim_mm / 2 + bevel + lim["rim_to_bevel"].value)
         corners = 2 * (self.make.fixed("palm.outline.corner_radius") or 0.0)
         narrowest = np.maximum(across + 2 * edge * (1.0 + 0.5 * u[9] ** 3), corners)
