@@ -29,7 +29,7 @@ from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.results import FAILS, WARNS, held_of
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import resolve
-from strutwright.models.sizing import search
+from strutwright.models.sizing import choices, search
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
 from strutwright.models.sizing.known import SizingError, with_defaults
@@ -105,7 +105,7 @@ def launch() -> tuple[Any, Any]:
 
 @pytest.mark.parametrize("who", every(list(CUSTOMERS), 9))
 def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "ALONG", (2, 3))  # fewer choices than the command tries, for time
+    monkeypatch.setattr(choices, "ALONG", (2, 3))  # fewer choices than the command tries, for time
     monkeypatch.setattr(search, "SPREAD", 1024)
     sized = search.size(CUSTOMERS[who])
     resolved = resolve(loads(sized.best.text))
@@ -126,7 +126,7 @@ def test_a_sized_set_loads_and_passes_every_check(who: str, monkeypatch: pytest.
 
 
 def test_the_same_data_give_the_same_set(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 256)
     first, second = (search.size(CUSTOMERS["40 mm, cast, single"]).best.text for _ in range(2))
     assert first == second
@@ -134,7 +134,7 @@ def test_the_same_data_give_the_same_set(monkeypatch: pytest.MonkeyPatch) -> Non
 
 def test_more_freedom_never_weighs_more(monkeypatch: pytest.MonkeyPatch) -> None:
     """A size that is fixed far from the best one can only cost weight."""
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 512)
     free = search.size(CUSTOMERS["40 mm, cast, single"]).best
     held = {**CUSTOMERS["40 mm, cast, single"], "palm": {"thickness": 30}, "bolts": {"size": "M12"}}
@@ -152,7 +152,7 @@ def test_what_is_not_known_is_asked_for() -> None:
 
 def test_an_impossible_wish_names_what_blocks(monkeypatch: pytest.MonkeyPatch) -> None:
     """A propeller that reaches through the hull: no size of the strut can mend that."""
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     wish = {
         "shaft": {"diameter": 40},
@@ -184,7 +184,7 @@ def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_no_room_for_an_arm_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     hull = {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 5}}
     with pytest.raises(SizingError, match="barrel_clear_of_hull stands in the way"):
@@ -194,7 +194,7 @@ def test_no_room_for_an_arm_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatc
 @pytest.mark.parametrize(("shaft", "bolt"), [(12, "M5"), (16, "M6"), (200, "M30")])
 def test_bolts_of_the_smallest_and_largest_shafts(shaft: int, bolt: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """Limits 0.20 and 0.45 of the shaft (from memory); ISO 10642 ends at M20, ISO 4762 as kept here at M30."""
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     sized = search.size(
         {
@@ -246,7 +246,7 @@ def test_what_is_known_wrongly_is_told_where_it_was_said(tmp_path: Path, capsys:
 
 def test_load_cases_left_out_are_named(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
     """Without propeller and power neither the weight nor a seizure can be worked out (statics)."""
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     asked = ["size", "--shaft", "40", "--drop", "250", "--shaft-angle", "9", "--run", "0"]
     assert cli.main(asked) in (0, 1)
@@ -656,7 +656,7 @@ def test_frequency_picture(tmp_path: Path, launch: tuple[Any, Any]) -> None:
 
 
 def test_commands(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 256)
     target = tmp_path / "sized.yaml"
     asked = ["size", "--shaft", "40mm", "--drop", "300mm", "--shaft-angle", "9", "--run", "0", "--write", str(target)]
@@ -705,7 +705,7 @@ def test_an_inch_file_has_inches_and_pounds(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """1 lb = 0.45359237 kg by definition (international yard and pound agreement, 1959)."""
-    monkeypatch.setattr(search, "ALONG", (2,))
+    monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     asked = ["size", "--units", "in", "--shaft", "1 1/2", "--drop", "10", "--shaft-angle", "9", "--run", "0"]
     assert cli.main(asked) in (0, 1)
