@@ -421,5 +421,5 @@ def _apart(out: Results) -> None:
 def palm_span_mm(struts: Struts, index: int, way: int) -> tuple[Num, Num]:
     """Return the least and the greatest coordinate (0: x, 1: y, 2: z) of a palm's outline on the hull face, mm."""
     palm = struts.inputs.palms[index]
-    low, high = struts.palms[index].span_mm(palm.u[way], palm.v[way])
+    low, high = struts.palms[index].span_mm(float(palm.u[way]), float(palm.v[way]))
     return palm.zero_mm[way] + low, palm.zero_mm[way] + high
