@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import footprints
-from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import members, shapes

@@ -8,10 +8,11 @@ import math
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.geometry.footprints import OnBarrel
-from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.bearing import flute_clock
