@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Sequence
 from dataclasses import replace
@@ -15,7 +13,7 @@ from strutwright.exporters.drawing.projection import FRONT, TOP, Vector, Viewpoi
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import foot_start_mm, parts_list, screw_kinds
+from strutwright.exporters.files.data_sheets import foot_start_mm, listed_parts
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
@@ -471,34 +469,15 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     strut = ctx.strut
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Vector]] = []
-    places, screws = _places(strut), iter(screw_kinds(strut).values())
-    heavy = "kg" if ctx.units == "mm" else "lb"
-    listed = parts_list(replace(strut, file_units=ctx.units), ctx.built.parts)
-    for row in csv.DictReader(io.StringIO(listed, newline="")):
-        size = ", ".join(t for t in (row["size"], _standard(row["part"], row["standard"])) if t)
-        # Of the part itself: the list's weight is rounded once already.
-        part = ctx.part(row["part"])
-        weight = row[f"weight_each_{heavy}"]
-        mass = (
-            f"{fixed(float(weight), 2)} {heavy}"
-            if part is None and weight
-            else ""
-            if part is None
-            else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
-        )
-        rows.append((row["item"], row["part"], row["quantity"], row["material"], size, mass))
-        place = _screw_place(strut, next(screws)) if row["part"].startswith("set screw") else places.get(row["part"])
+    places = _places(strut)
+    for item, listed in enumerate(listed_parts(replace(strut, file_units=ctx.units), ctx.built.parts), 1):
+        size = ", ".join(t for t in (listed.size, listed.standard) if t)
+        mass = "" if listed.weight_kg is None else common.mass_text(ctx, listed.weight_kg)
+        rows.append((str(item), listed.part, str(listed.quantity), listed.material, size, mass))
+        place = _screw_place(strut, listed.screws) if listed.screws else places.get(listed.part)
         if place is not None:
-            balloons.append((row["item"], place))
+            balloons.append((str(item), place))
     return tuple(rows), balloons
-
-
-def _standard(part: str, standard: str) -> str:
-    """Of the standards of nuts, heads and washers, the one of this part."""
-    for word, name in (("nut", "(nut)"), ("washer", "(washer)")):
-        if part == word:
-            return next((s.replace(name, "").strip() for s in standard.split(", ") if name in s), standard)
-    return standard
 
 
 def _places(strut: Strut) -> dict[str, Vector]:
