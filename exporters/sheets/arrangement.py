@@ -15,8 +15,8 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import foot_start_mm, listed_parts
 from strutwright.exporters.sheets import common
-from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.plane import FROM_AFT, on_clock, palm_corners, seen, shaft_lines
 from strutwright.models import cautions, frames
 from strutwright.models.checks.geometry import clearances
 from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clearance_mm
@@ -28,39 +28,25 @@ from strutwright.models.spec import Heel, Palm, SetScrew, Strut
 BLADE_SHARE = 0.12
 
 
-def general_arrangement(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet:
+def general_arrangement(ctx: SheetContext) -> Sheet:
     """Return the general arrangement of a strut."""
     strut = ctx.strut
-    kg = common.mass_kg(ctx)
-    title = ctx.title(
-        "Propeller-shaft strut",
-        "General arrangement",
-        sheet_number=sheet_number,
-        sheets=sheets,
-        mass=common.mass_text(ctx, kg),
-    )
-    sheet = common.new_sheet(ctx, title)
     rows, balloons = _parts(ctx)
-    sheet.views = [_side(ctx), _aft(ctx), _plan(ctx), _picture(ctx, balloons), _lines(ctx)]
+    views = [_side(ctx), _aft(ctx), _plan(ctx), _picture(ctx, balloons), _lines(ctx)]
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
-        sheet.views.append(_true_angle(ctx, strut.palms[0]))
-    sheet.scales = common.scales_between(max(v.extent().height for v in sheet.views[:2]), 70.0, 420.0)
-    sheet.tables = [
-        Table(
-            "parts",
-            "PARTS LIST",
-            ("item", "part", "no.", "material", "size, standard", "mass each"),
-            rows,
-            left=frozenset({1, 3, 4}),
-        ),
-        _angles(ctx),
-        _drops(ctx),
-    ]
-    sheet.notes = common.general_notes(
-        ctx, common.datum_a(ctx.strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx), breaking=False
+        views.append(_true_angle(ctx, strut.palms[0]))
+    columns = ("item", "part", "no.", "material", "size, standard", "mass each")
+    listed = Table("parts", "PARTS LIST", columns, rows, left=frozenset({1, 3, 4}))
+    said = (common.datum_a(strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx))
+    return ctx.sheet(
+        ctx.title("Propeller-shaft strut", "General arrangement", mass=common.strut_mass(ctx)),
+        views,
+        tables=[listed, _angles(ctx), _drops(ctx)],
+        notes=common.general_notes(ctx, *said, breaking=False),
+        cautions=cautions.for_strut(strut),
+        scales=common.scales_between(max(v.extent().height for v in views[:2]), 70.0, 420.0),
+        banner=common.hand_banner(strut),
     )
-    sheet.cautions = list(cautions.for_strut(strut))
-    return sheet
 
 
 # --- views ----------------------------------------------------------------------------------------------------------
@@ -72,7 +58,7 @@ def _extreme(points: np.ndarray[tuple[int, int], np.dtype[np.float64]], axis: in
 
 
 def _rims(strut: Strut) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    return np.vstack([common.palm_corners(p) for p in strut.palms])
+    return np.vstack([palm_corners(p) for p in strut.palms])
 
 
 def _reach(strut: Strut) -> tuple[float, float]:
@@ -95,7 +81,7 @@ def _side(ctx: SheetContext) -> View:
     view = View("side", "front", "SIDE VIEW, LOOKING TO PORT")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FRONT), hidden=False)
     x0, x1 = _reach(strut)
-    common.shaft_lines(view, strut, x0, x1)
+    shaft_lines(view, strut, x0, x1)
     view.centre_line((x0, 0.0), (x1, 0.0))
     rim = _rims(strut)
     rise = math.tan(math.radians(hull.shaft_to_hull_deg))
@@ -108,7 +94,7 @@ def _side(ctx: SheetContext) -> View:
     view.note(hull_at(0.5 * (palm_fore + x1)), ["HULL"], at_deg=60)
     view.note(
         (0.75 * x1 + 0.25 * half, -strut.shaft.diameter_mm / 2),
-        [f"SHAFT Ø{common.length(ctx.figures, strut.shaft.diameter_mm)}"],
+        [f"SHAFT Ø{ctx.length(strut.shaft.diameter_mm)}"],
         at_deg=-45,
     )
     view.horizontal((-half, -r), (half, -r), side="below")
@@ -221,7 +207,7 @@ def _aft(ctx: SheetContext) -> View:
             continue
         tip = seen(FROM_AFT, end)
         view.centre_line((0.0, 0.0), tip)
-        up, way = (0.0, top), common.on_clock(arm.clock_deg, top)
+        up, way = (0.0, top), on_clock(arm.clock_deg, top)
         first, second = (up, way) if arm.clock_deg > 0 else (way, up)
         view.angle(
             (0.0, 0.0), first, second, reach_mm=0.42 * top, late=True, outer="second" if arm.clock_deg > 0 else "first"
@@ -408,7 +394,7 @@ def _angles(ctx: SheetContext) -> Table:
     rows: list[tuple[str, str, str]] = []
 
     def add(what: str, value: float) -> None:
-        rows.append((what, common.degrees(value), common.slope(value, ctx)))
+        rows.append((what, fixed(value, 2), common.slope(value, ctx)))
 
     if hull.run_known:
         add("shaft to waterline", hull.shaft_to_waterline_deg)
@@ -416,7 +402,7 @@ def _angles(ctx: SheetContext) -> Table:
     add("shaft to hull, in the upright plane", hull.shaft_to_hull_deg)
     add("deadrise, rising outboard", hull.deadrise_deg)
     for palm in strut.palms:
-        name = palm.name if "palm" in palm.name else f"{palm.name} palm"
+        name = common.palm_name(palm)
         made = common.set_up(palm.plane)
         add(f"{name} to shaft, upright plane (pitch)", palm.plane.pitch_deg)
         add(f"{name} tilt, seen along the shaft (+ rising to port)", palm.plane.tilt_deg)
@@ -433,34 +419,29 @@ def _angles(ctx: SheetContext) -> Table:
 
 
 def _drops(ctx: SheetContext) -> Table:
-    strut, hull, figures = ctx.strut, ctx.strut.hull, ctx.figures
+    strut, hull = ctx.strut, ctx.strut.hull
     rows = [
-        ("drop, square to shaft", common.length(figures, hull.drop_square_to_shaft_mm)),
-        *([("drop, vertical", common.length(figures, hull.drop_vertical_mm))] if hull.run_known else []),
-        ("drop, square to hull", common.length(figures, hull.drop_square_to_hull_mm)),
+        ("drop, square to shaft", ctx.length(hull.drop_square_to_shaft_mm)),
+        *([("drop, vertical", ctx.length(hull.drop_vertical_mm))] if hull.run_known else []),
+        ("drop, square to hull", ctx.length(hull.drop_square_to_hull_mm)),
     ]
     p = strut.propeller
     tip = tip_clearance_mm(strut, p)
     if tip is not None and p.diameter_mm is not None:
-        rows.append(
-            (
-                "blade tip to hull, least",
-                f"{common.length(figures, tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)",
-            )
-        )
+        rows.append(("blade tip to hull, least", f"{ctx.length(tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)"))
     over = clearances.palm_over_tips(strut, strut_parts(strut))
     if over is not None and p.diameter_mm is not None:
         rows.append(
             (
                 f"blade tip to the {over[1].name} over it, least",
-                f"{common.length(figures, over[0])} ({fixed(100 * over[0] / p.diameter_mm, 0)} % of Ø)",
+                f"{ctx.length(over[0])} ({fixed(100 * over[0] / p.diameter_mm, 0)} % of Ø)",
             )
         )
     if strut.shaft.bearing_span_mm is not None:
-        rows.append(("to next bearing forward", common.length(figures, strut.shaft.bearing_span_mm)))
+        rows.append(("to next bearing forward", ctx.length(strut.shaft.bearing_span_mm)))
     if len(strut.arms) == 2:
         between = frames.angle_between_deg(strut.arms[0].clock_deg, strut.arms[1].clock_deg)
-        rows.append(("angle between arms", f"{common.degrees(between)}°"))
+        rows.append(("angle between arms", common.degrees(between)))
     return Table("drops", "AT MID-BARREL", ("what", "value"), tuple(rows), left=frozenset({0}))
 
 
@@ -499,9 +480,7 @@ def _places(strut: Strut) -> dict[str, Vector]:
         axes = frames.palm_axes(palm)
         rim = palm.outline.polyline(0.5)
         foot = axes.to_strut(0.93 * rim, -palm.thickness_mm)
-        out[palm.name if "palm" in palm.name else f"{palm.name} palm"] = foot[
-            int((foot @ (beside + np.array([1.0, 0, 0]))).argmax())
-        ]
+        out[common.palm_name(palm)] = foot[int((foot @ (beside + np.array([1.0, 0, 0]))).argmax())]
         heads = (
             axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -palm.thickness_mm) if palm.holes else None
         )

@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
-from strutwright.exporters.drawing.figures import Figures, fixed
+from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
-from strutwright.exporters.drawing.sheet import Revision, TitleBlock
+from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlock
+from strutwright.exporters.drawing.view import SCALES, View
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids.watch import Lost
 from strutwright.models.spec import HAND_MARKS, Strut
-from strutwright.params import tables
 
 if TYPE_CHECKING:
     from strutwright.models.solids import Built, Part
@@ -91,23 +92,57 @@ class SheetContext:
             self.seconds[f"{name} {len(self._views)}"] = self._views[key].seconds
         return self._views[key]
 
-    def mass_text(self, volume_mm3: float, material: str) -> str:
-        """Return the mass of a volume with its unit."""
-        mass = volume_mm3 * 1e-9 * tables.material(material).density_kg_m3
-        return f"{fixed(mass, 2)} kg" if self.units == "mm" else f"{fixed(mass / 0.45359237, 2)} lb"
+    @property
+    def inch(self) -> bool:
+        """Whether the sheets are in inches."""
+        return self.units == "in"
 
-    def title(
+    @property
+    def unit(self) -> str:
+        """The unit of lengths as the heads of tables tell it: "mm" or "inch"."""
+        return self.figures.unit
+
+    def length(self, value_mm: float) -> str:
+        """Return a length in the sheet's figures."""
+        return self.figures.length(value_mm)
+
+    def with_unit(self, value_mm: float) -> str:
+        """Return a length with its unit."""
+        return f"{self.figures.length(value_mm)} {self.units}"
+
+    def sheet(
         self,
-        title: str,
-        document_type: str,
+        title: TitleBlock,
+        views: list[View],
         *,
-        sheet_number: int,
-        sheets: int,
-        face: str = "",
-        mass: str = "",
-        material: str | None = None,
-    ) -> TitleBlock:
-        """Return the title block of a sheet; the approving person is never filled in."""
+        banner: str,
+        tables: Sequence[Table] = (),
+        notes: Sequence[str] = (),
+        cautions: Sequence[str] = (),
+        scales: tuple[float, ...] = SCALES,
+        smallest: int = 1,
+        caution_text_mm: float = 2.5,
+    ) -> Sheet:
+        """Return a sheet in the context's units and projection, on sizes from the n-th on (0 is A4 or ANSI A).
+
+        scales: tried in order.
+        """
+        return Sheet(
+            title,
+            views=views,
+            tables=list(tables),
+            notes=list(notes),
+            cautions=list(cautions),
+            sizes=self.sizes[smallest:],
+            scales=scales,
+            projection=self.projection,
+            figures=self.figures,
+            banner=banner,
+            caution_text_mm=caution_text_mm,
+        )
+
+    def title(self, title: str, document_type: str, *, face: str = "", mass: str = "") -> TitleBlock:
+        """Return the title block of a sheet, its number left to the set; the approving person is never filled in."""
         identity, drawing = self.strut.identity, self.resolved.said.drawing
         return TitleBlock(
             title=title,
@@ -119,9 +154,7 @@ class SheetContext:
             creator=drawing.creator or "",
             reference=f"strutwright {self.version}, parameters {self.parameters_sha256[:12]}",
             revision=identity.revision,
-            sheet_number=sheet_number,
-            sheets=sheets,
-            material=self.strut.material if material is None else material,
+            material=self.strut.material,
             mass=mass,
             finish=drawing.finish or "",
             general_tolerance=self.general_tolerance,

@@ -10,15 +10,16 @@ import numpy as np
 
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, LEFT
-from strutwright.exporters.drawing.shapes import Line, P
+from strutwright.exporters.drawing.shapes import Line
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_mm
-from strutwright.exporters.sheets import common, parts
+from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.plane import angle_between, barrel_profile_mm, poly, sides
 from strutwright.models import cautions
 from strutwright.models.checks.geometry.hull import propeller_plane_mm
-from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
@@ -30,7 +31,7 @@ BOSS_FIT, BORE_FIT = "H7", "H8"
 """Classes of the boss's bore for a pressed bush, and of the bore the pintle runs in; common practice, no source."""
 
 
-def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | None:
+def skeg_sheet(ctx: SheetContext) -> Sheet | None:
     """Return the skeg's sheet; None without a skeg, or when the kernel could not make one."""
     strut, skeg = ctx.strut, ctx.strut.skeg
     if skeg is None:
@@ -44,28 +45,17 @@ def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | Non
     if heel is not None:
         views.append(_boss(ctx, heel))
         tables_ += [_position(ctx, heel), _angles(strut, heel)]
-    volume = float(body.Volume())
-    sheet = Sheet(
-        ctx.title(
-            "Skeg" if heel is None else "Skeg and heel boss",
-            "Part drawing",
-            sheet_number=sheet_number,
-            sheets=sheets,
-            face="STARBOARD SIDE",
-            mass=common.mass_text(ctx, common.part_mass_kg(volume, strut.material)),
-        ),
-        views=views,
+    mass = common.mass_text(ctx, common.part_mass_kg(float(body.Volume()), strut.material))
+    own, name = views[0].extent(), "Skeg" if heel is None else "Skeg and heel boss"
+    return ctx.sheet(
+        ctx.title(name, "Part drawing", face="STARBOARD SIDE", mass=mass),
+        views,
         tables=tables_,
         notes=_notes(ctx, skeg),
         cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
-        sizes=ctx.sizes[1:],
-        projection=ctx.projection,
-        figures=ctx.figures,
-        banner=parts.banner(strut),
+        scales=common.no_larger(common.scales_between(max(own.width, own.height), 95.0, 300.0)),
+        banner=common.banner(strut),
     )
-    own = views[0].extent()
-    sheet.scales = parts.no_larger(common.scales_between(max(own.width, own.height), 95.0, 300.0))
-    return sheet
 
 
 def skeg_body(ctx: SheetContext) -> Any:
@@ -104,20 +94,12 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view = View("skeg side", "front", "SEEN FROM STARBOARD")
     view.add_projection(ctx.view("skeg body", body, FRONT))
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
-    x = np.unique(
-        np.concatenate(
-            [
-                np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
-                np.linspace(half - barrel.forward_end.length_mm, half, 13),
-            ]
-        )
-    )
-    radius = outside_radius_mm(barrel, x + half)
+    x, radius = barrel_profile_mm(barrel)
     rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
-    view.add([parts.poly(rim, closed=True)], "phantom")
-    lead, _, _ = skegs.chord_at(skeg, barrel, r)
+    view.add([poly(rim, closed=True)], "phantom")
+    lead, _, _ = chord_at(skeg, barrel, r)
     aft = lead - (skeg.root_forward_station_mm - skeg.root_aft_station_mm)
-    tip, chord, _ = skegs.chord_at(skeg, barrel, skeg.depth_mm)
+    tip, chord, _ = chord_at(skeg, barrel, skeg.depth_mm)
     low = -skeg.depth_mm
     heel = skeg.heel
     end = -half if heel is None else min(-half, _stock_x(heel, 0.0) - 0.05 * barrel.length_mm)
@@ -136,7 +118,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         view.horizontal((tip, low), (lead, -r))
     view.vertical((half, 0.0), (tip, low), side="right")
     if abs(tip - lead) > 0.05:
-        _between(view, (lead, -r), (tip, low), (lead - chord, -r))
+        angle_between(view, (lead, -r), (tip, low), (lead - chord, -r))
     view.note(
         (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)),
         [
@@ -176,20 +158,12 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
             view.centre_line(start, (hx, hz))
             level = (hx, start[1])
             view.add([Line(start, level)], "thin")
-            _between(view, start, (hx, hz), level, reach_mm=0.6 * run)
+            angle_between(view, start, (hx, hz), level, reach_mm=0.6 * run)
         crossing = (_stock_x(heel, 0.0), 0.0)
-        _between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
+        angle_between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
         view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
     view.arrow((half, r + 0.08 * skeg.depth_mm), 0.0, "FWD")
     return view
-
-
-def _between(view: View, vertex: P, first: P, second: P, *, reach_mm: float | None = None) -> None:
-    """The angle between two directions, whichever way round is below 180 degrees."""
-    turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
-    if abs(turned) > 1e-6:
-        a, b = (first, second) if turned > 0 else (second, first)
-        view.angle(vertex, a, b, reach_mm=reach_mm, late=reach_mm is not None)
 
 
 def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
@@ -216,9 +190,8 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
             lean = -math.tan(math.radians(heel.stock_cant_deg))
             far = 0.6 * skeg.depth_mm
             view.centre_line((hy - lean * heel.height_mm, hz - heel.height_mm), (hy + lean * far, hz + far))
-            _between(view, (hy, hz), (hy + lean * far, hz + far), (hy, hz + far))
-    view.label((-r, 0.0), "PORT", height_mm=2.5, at_deg=180.0)
-    view.label((r, 0.0), "STARBOARD", height_mm=2.5, at_deg=0.0)
+            angle_between(view, (hy, hz), (hy + lean * far, hz + far), (hy, hz + far))
+    sides(view, (-r, 0.0), (r, 0.0))
     return view
 
 
@@ -239,11 +212,7 @@ def _fit(symbol: str, size_mm: float) -> Label:
 def bores(heel: Heel) -> list[tuple[str, str, float]]:
     """Return the bores of a heel boss: what, class, diameter (mm)."""
     running = ("heel, running bore", BORE_FIT, heel.bore_mm)
-    return (
-        [("heel, boss for the bush", BOSS_FIT, skegs.boss_bore_mm(heel)), running]
-        if heel.bush_wall_mm > 0
-        else [running]
-    )
+    return [("heel, boss for the bush", BOSS_FIT, boss_bore_mm(heel)), running] if heel.bush_wall_mm > 0 else [running]
 
 
 def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
@@ -254,18 +223,18 @@ def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
 
 def stock_angle_deg(heel: Heel) -> float:
     """Return the true angle of the rudder stock to the shaft line, degrees."""
-    return math.degrees(math.acos(float(np.clip(skegs.stock_axis(heel)[0], -1.0, 1.0))))
+    return math.degrees(math.acos(float(np.clip(stock_axis(heel)[0], -1.0, 1.0))))
 
 
 def _boss(ctx: SheetContext, heel: Heel) -> View:
     """The heel boss cut along the stock's axis, which stands upright here; full size while it fits a sheet."""
-    outside, bored, runs = heel.outside_mm / 2, skegs.boss_bore_mm(heel) / 2, heel.bore_mm / 2
+    outside, bored, runs = heel.outside_mm / 2, boss_bore_mm(heel) / 2, heel.bore_mm / 2
     h, pin, over = heel.height_mm / 2, heel.pintle_mm / 2, heel.running_mm / 2
     view = View(
         "heel boss",
         "free",
         "HEEL BOSS, CUT ALONG THE STOCK'S AXIS",
-        scale=1.0 if heel.outside_mm <= 150.0 else parts.one_scale(heel.outside_mm, 150.0),
+        scale=1.0 if heel.outside_mm <= 150.0 else common.one_scale(heel.outside_mm, 150.0),
     )
     for sign in (1.0, -1.0):
         wall = np.array([(sign * bored, -h), (sign * outside, -h), (sign * outside, h), (sign * bored, h)])
@@ -287,7 +256,7 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
         view.horizontal((-over, h), (over, h), Label(prefix="over sleeve Ø", reference=True), side="above")
     view.horizontal((-pin, h), (pin, h), Label(prefix="pintle Ø", reference=True), side="above")
     view.vertical((outside, -h), (outside, h), side="right")
-    view.tolerance((bored, 0.0), "position", f"Ø{ctx.figures.length(POSITION_MM)}", ("A",), at_deg=20.0)
+    view.tolerance((bored, 0.0), "position", f"Ø{ctx.length(POSITION_MM)}", ("A",), at_deg=20.0)
     if heel.bush_wall_mm > 0:
         view.note((-(runs + bored) / 2, 0.4 * h), ["bush"], head="dot", at_deg=160.0)
     return view
@@ -298,7 +267,7 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
 
 def _position(ctx: SheetContext, heel: Heel) -> Table:
     f, half = ctx.figures, ctx.strut.barrel.length_mm / 2
-    up, centre = skegs.stock_axis(heel), np.array(heel.centre_mm)
+    up, centre = stock_axis(heel), np.array(heel.centre_mm)
     rows = []
     for name, along in (("upper face", heel.height_mm / 2), ("middle", 0.0), ("lower face", -heel.height_mm / 2)):
         p = centre + along * up
@@ -318,7 +287,7 @@ def _position(ctx: SheetContext, heel: Heel) -> Table:
         )
     return Table(
         "heel",
-        f"HEEL BORE ON THE STOCK'S AXIS, {'mm' if f.unit == 'mm' else 'inch'}",
+        f"HEEL BORE ON THE STOCK'S AXIS, {ctx.unit}",
         (
             "point",
             "x",
@@ -354,7 +323,7 @@ def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
 
 
 def _angles(strut: Strut, heel: Heel) -> Table:
-    rows = tuple((name, parts.degrees(v)) for name, v in stock_angles_deg(strut, heel).items())
+    rows = tuple((name, common.degrees(v)) for name, v in stock_angles_deg(strut, heel).items())
     return Table("stock", "RUDDER STOCK", ("angle", "degrees"), rows, left=frozenset({0}))
 
 
@@ -389,7 +358,7 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         notes.append(
             f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose "
             f"half round at the leading edge, {f.length(foot_length_mm(strut.barrel, skeg, heel))} long to the middle "
-            f"of the boss, at {parts.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
+            f"of the boss, at {common.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
             f"middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
             "skeg's lower edge."
             + (
@@ -399,7 +368,7 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
             )
         )
         bush = (
-            f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
+            f"Boss bored Ø{f.length(boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
             if heel.bush_wall_mm > 0
             else "Running "
         )
