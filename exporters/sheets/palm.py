@@ -78,16 +78,9 @@ def projection_deg(palm: Palm) -> float:
     return frames.trace_to_projection_deg(palm.plane.pitch_deg, palm.plane.tilt_deg) - palm.axes_deg
 
 
-def trace_aside_mm(palm: Palm) -> float:
-    """Return how far (mm) to starboard of the palm's zero, square to it on the hull face, the trace of the shaft's
-    upright plane runs.
-    """
-    return palm.zero_mm[1] / math.sqrt(1.0 - float(frames.palm_axes(palm).n[1]) ** 2)
-
-
 def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     """What the line through the zero along the trace is called: the trace itself only where it is that."""
-    aside = trace_aside_mm(palm)
+    aside = dev.off_trace(palm).on_face_mm
     if abs(aside) < ON_TRACE_MM:
         return ["TRACE of the plane", f"through the shaft{more}"]
     side = "starboard" if aside > 0 else "port"
@@ -178,7 +171,7 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
     if abs(turn) < LEAST_ANGLE_DEG:
         lines = (
             ["u: TRACE of the plane through", "the shaft = its projection"]
-            if abs(trace_aside_mm(palm)) < ON_TRACE_MM
+            if abs(dev.off_trace(palm).on_face_mm) < ON_TRACE_MM
             else ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")]
         )
         view.note((box.xmax + 0.05 * long, 0.0), lines, at_deg=50.0)
@@ -480,7 +473,7 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
     jig, hull = f"{slug(palm.name)}-drill-jig", f"{slug(palm.name)}-hull-template"
-    along = "along" if abs(trace_aside_mm(palm)) < ON_TRACE_MM or palm.axes != "trace" else "parallel to"
+    along = "along" if abs(dev.off_trace(palm).on_face_mm) < ON_TRACE_MM or palm.axes != "trace" else "parallel to"
     axis = (
         "the trace of the plane through the shaft (what a plumb line and a string show)"
         if palm.axes == "trace"

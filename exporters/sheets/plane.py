@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 
@@ -16,7 +16,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.models import frames
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import outside_radius_mm
-from strutwright.models.outline import Floats, Outline, OutlineError
+from strutwright.models.outline import Floats, Outline, OutlineError, Segments
 from strutwright.models.spec import Barrel, Palm, Strut
 
 FROM_AFT = LEFT
@@ -60,32 +60,32 @@ def poly(points: Floats, *, closed: bool = False) -> Poly:
 
 
 def nearest_on(outline: Outline, at: P) -> P:
-    """Return the point of an outline nearest to `at`, exact on its lines and arcs."""
-    seg = outline.segments()
-    best: tuple[float, P] | None = None
+    """Return the point of a closed outline nearest to `at`, exact on its lines and arcs."""
+    seg, here = outline.segments(), np.array(at)
+    found = list(seg.start)
     for k in range(len(seg.chord)):
-        a, b = seg.start[k], seg.end[k]
         if math.isinf(float(seg.radius[k])):
-            way = b - a
-            t = float(np.clip((np.array(at) - a) @ way / max(float(way @ way), 1e-18), 0.0, 1.0))
-            tries = [a + t * way]
+            way = seg.end[k] - seg.start[k]
+            share = float((here - seg.start[k]) @ way) / max(float(way @ way), 1e-18)
+            found.append(seg.start[k] + min(max(share, 0.0), 1.0) * way)
         else:
-            centre, radius = seg.centre[k], float(seg.radius[k])
-            out = np.array(at) - centre
-            length = float(np.hypot(*out))
-            tries = [a, b]
-            if length > 1e-12:
-                here = math.atan2(out[1], out[0])
-                start, sweep = math.atan2(*(a - centre)[::-1]), float(seg.sweep_rad[k])
-                turned = (here - start) % math.tau if sweep > 0 else -((start - here) % math.tau)
-                if abs(turned) <= abs(sweep) + 1e-12:
-                    tries = [centre + radius / length * out]
-        for p in tries:
-            d = math.dist(p, at)
-            if best is None or d < best[0]:
-                best = (d, point(p))
-    assert best is not None
-    return best[1]
+            found += _on_arc(seg, k, here - seg.centre[k])
+    return point(min(found, key=lambda p: math.dist(p, at)))
+
+
+def outermost(outline: Outline, way: Floats) -> Floats:
+    """Return the point (2,) of an outline that lies farthest along a direction (2,), exact on its lines and arcs."""
+    seg = outline.segments()
+    arcs = [p for k in np.flatnonzero(~np.isinf(seg.radius)) for p in _on_arc(seg, int(k), way)]
+    return max([*seg.start, *arcs], key=lambda p: round(float(p @ way), 9))
+
+
+def _on_arc(seg: Segments, k: int, way: Floats) -> list[Floats]:
+    """The point of the k-th piece, an arc, in a direction from its centre; none where the arc does not reach there."""
+    length, sweep, start = float(np.hypot(*way)), float(seg.sweep_rad[k]), seg.start[k] - seg.centre[k]
+    turned = (math.atan2(way[1], way[0]) - math.atan2(start[1], start[0])) % math.tau
+    reached = turned <= sweep if sweep > 0 else math.tau - turned <= -sweep
+    return [seg.centre[k] + float(seg.radius[k]) / length * way] if length > 1e-12 and reached else []
 
 
 def flat(points: Vector, right: Vector, up: Vector, origin: Vector) -> Floats:
@@ -94,7 +94,7 @@ def flat(points: Vector, right: Vector, up: Vector, origin: Vector) -> Floats:
     return np.stack([d @ right, d @ up], axis=1)
 
 
-def palm_corners(palm: Palm) -> np.ndarray[Any, np.dtype[np.float64]]:
+def palm_corners(palm: Palm) -> Floats:
     """Return points (n, 3) round the edges of a palm, its bevel among them, strut frame.
 
     The outermost points along x, y and z are exact.
@@ -114,21 +114,6 @@ def palm_corners(palm: Palm) -> np.ndarray[Any, np.dtype[np.float64]]:
             for outline, depth in rims
         ]
     )
-
-
-def outermost(outline: Outline, way: np.ndarray[Any, np.dtype[np.float64]]) -> np.ndarray[Any, np.dtype[np.float64]]:
-    """Return the point (2,) of an outline that lies farthest along a direction (2,), exact on its lines and arcs."""
-    seg = outline.segments()
-    found = [np.asarray(p, dtype=float) for p in seg.start]
-    length = float(np.hypot(*way))
-    if length > 1e-12:
-        for k in np.flatnonzero(~np.isinf(seg.radius)):
-            centre, start = seg.centre[k], seg.start[k] - seg.centre[k]
-            sweep = float(seg.sweep_rad[k])
-            turned = (math.atan2(way[1], way[0]) - math.atan2(start[1], start[0])) % math.tau
-            if turned <= sweep if sweep > 0 else math.tau - turned <= -sweep:
-                found.append(centre + float(seg.radius[k]) / length * way)
-    return max(found, key=lambda p: round(float(p @ way), 9))
 
 
 def barrel_profile_mm(barrel: Barrel) -> tuple[Vector, Vector]:

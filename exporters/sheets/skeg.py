@@ -10,7 +10,7 @@ import numpy as np
 
 from strutwright.exporters.drawing.figures import Label
 from strutwright.exporters.drawing.projection import FRONT, LEFT
-from strutwright.exporters.drawing.shapes import Line
+from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_mm
@@ -100,70 +100,60 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     lead, _, _ = chord_at(skeg, barrel, r)
     aft = lead - (skeg.root_forward_station_mm - skeg.root_aft_station_mm)
     tip, chord, _ = chord_at(skeg, barrel, skeg.depth_mm)
-    low = -skeg.depth_mm
-    heel = skeg.heel
+    low, heel = -skeg.depth_mm, skeg.heel
     end = -half if heel is None else min(-half, _stock_x(heel, 0.0) - 0.05 * barrel.length_mm)
     view.centre_line((end, 0.0), (half, 0.0))
     propeller = strut.propeller
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
-        at = -propeller_plane_mm(strut, propeller)
-        view.add([Line((at, 0.0), (at, -propeller.diameter_mm / 2))], "phantom")
-        view.note(
-            (at, -propeller.diameter_mm * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0
-        )
+        at, d = -propeller_plane_mm(strut, propeller), propeller.diameter_mm
+        view.add([Line((at, 0.0), (at, -d / 2))], "phantom")
+        view.note((at, -d * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0)
     view.horizontal((-half, -r), (aft, -r), side="above")
     view.horizontal((-half, -r), (lead, -r), side="above")
     view.horizontal((tip - chord, low), (tip, low))
-    if abs(tip - lead) > 0.05:
+    swept = abs(tip - lead) > 0.05
+    if swept:
         view.horizontal((tip, low), (lead, -r))
     view.vertical((half, 0.0), (tip, low), side="right")
-    if abs(tip - lead) > 0.05:
+    if swept:
         angle_between(view, (lead, -r), (tip, low), (lead - chord, -r))
-    view.note(
-        (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)),
-        [
-            "LEADING EDGE, "
-            + ("foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square")
-        ],
-        at_deg=-20.0,
-    )
+    edge = "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square"
+    on_edge = (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r))
+    view.note(on_edge, [f"LEADING EDGE, {edge}"], at_deg=-20.0)
     if strut.construction == "welded" and skeg.root_mm > 0:
-        view.weld(
-            ((aft + lead) / 2, -r), "fillet", f"z{common.weld_size(ctx, skeg.root_mm)}", all_round=True, at_deg=150.0
-        )
+        size = f"z{common.weld_size(ctx, skeg.root_mm)}"
+        view.weld(((aft + lead) / 2, -r), "fillet", size, all_round=True, at_deg=150.0)
     if heel is not None:
-        hx, _, hz = heel.centre_mm
-        top = 0.12 * skeg.depth_mm
-        view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
-        view.horizontal((hx, hz), (-half, 0.0))
-        view.vertical((hx, hz), (-half, 0.0), side="left")
-        start = (tip, low + heel.foot_height_mm / 2)
-        run = math.dist(start, (hx, hz))
-        way = ((hx - start[0]) / run, (hz - start[1]) / run)
-        place = [start[k] + 0.55 * run * way[k] for k in (0, 1)]
-        deep = heel.foot_height_mm / 2
-        edges = [(place[0] - side * deep * way[1], place[1] + side * deep * way[0]) for side in (1.0, -1.0)]
-        view.aligned(edges[0], edges[1], offset_mm=1e-3, late=True)
-        view.vertical((tip, low), start, side="right")
-        # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
-        under = (-deep * way[1], deep * way[0])
-        view.aligned(
-            (start[0] + under[0], start[1] + under[1]),
-            (hx + under[0], hz + under[1]),
-            Label(suffix="FOOT"),
-            offset_mm=14.0,
-            late=True,
-        )
-        if abs(way[1]) > 1e-3:
-            view.centre_line(start, (hx, hz))
-            level = (hx, start[1])
-            view.add([Line(start, level)], "thin")
-            angle_between(view, start, (hx, hz), level, reach_mm=0.6 * run)
-        crossing = (_stock_x(heel, 0.0), 0.0)
-        angle_between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
-        view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
+        _heel_side(view, skeg, heel, (-half, 0.0), (tip, low))
     view.arrow((half, r + 0.08 * skeg.depth_mm), 0.0, "FWD")
     return view
+
+
+def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P) -> None:
+    """Stock, boss and foot in profile. tip: the skeg's lower end of its leading edge."""
+    hx, _, hz = heel.centre_mm
+    top, deep = 0.12 * skeg.depth_mm, heel.foot_height_mm / 2
+    view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
+    view.horizontal((hx, hz), aft_face)
+    view.vertical((hx, hz), aft_face)
+    start = (tip[0], tip[1] + deep)
+    run = math.dist(start, (hx, hz))
+    way = ((hx - start[0]) / run, (hz - start[1]) / run)
+    under = (-deep * way[1], deep * way[0])
+    place = [start[k] + 0.55 * run * way[k] for k in (0, 1)]
+    edges = [(place[0] + side * under[0], place[1] + side * under[1]) for side in (1.0, -1.0)]
+    view.aligned(edges[0], edges[1], offset_mm=1e-3, late=True)
+    view.vertical(tip, start, side="right")
+    # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
+    ends = [(p[0] + under[0], p[1] + under[1]) for p in (start, (hx, hz))]
+    view.aligned(ends[0], ends[1], Label(suffix="FOOT"), offset_mm=14.0, late=True)
+    if abs(way[1]) > 1e-3:
+        view.centre_line(start, (hx, hz))
+        view.add([Line(start, (hx, start[1]))], "thin")
+        angle_between(view, start, (hx, hz), (hx, start[1]), reach_mm=0.6 * run)
+    crossing = (_stock_x(heel, 0.0), 0.0)
+    angle_between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
+    view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
 
 
 def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
@@ -230,12 +220,8 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
     """The heel boss cut along the stock's axis, which stands upright here; full size while it fits a sheet."""
     outside, bored, runs = heel.outside_mm / 2, boss_bore_mm(heel) / 2, heel.bore_mm / 2
     h, pin, over = heel.height_mm / 2, heel.pintle_mm / 2, heel.running_mm / 2
-    view = View(
-        "heel boss",
-        "free",
-        "HEEL BOSS, CUT ALONG THE STOCK'S AXIS",
-        scale=1.0 if heel.outside_mm <= 150.0 else common.one_scale(heel.outside_mm, 150.0),
-    )
+    scale = min(1.0, common.one_scale(heel.outside_mm, 150.0))
+    view = View("heel boss", "free", "HEEL BOSS, CUT ALONG THE STOCK'S AXIS", scale=scale)
     for sign in (1.0, -1.0):
         wall = np.array([(sign * bored, -h), (sign * outside, -h), (sign * outside, h), (sign * bored, h)])
         view.add_outline(wall)
@@ -266,42 +252,15 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
 
 
 def _position(ctx: SheetContext, heel: Heel) -> Table:
-    f, half = ctx.figures, ctx.strut.barrel.length_mm / 2
-    up, centre = stock_axis(heel), np.array(heel.centre_mm)
+    half, up, centre = ctx.strut.barrel.length_mm / 2, stock_axis(heel), np.array(heel.centre_mm)
     rows = []
     for name, along in (("upper face", heel.height_mm / 2), ("middle", 0.0), ("lower face", -heel.height_mm / 2)):
-        p = centre + along * up
-        x, y, z = (float(c) for c in p)
-        tape = [math.dist(p, (end, 0.0, 0.0)) for end in (-half, half)]
-        rows.append(
-            (
-                name,
-                f.length(x + 0.0),
-                f.length(y + 0.0),
-                f.length(z + 0.0),
-                f.length(-half - x),
-                f.length(-z),
-                f.length(y + 0.0),
-                *(f.length(d) for d in tape),
-            )
-        )
-    return Table(
-        "heel",
-        f"HEEL BORE ON THE STOCK'S AXIS, {ctx.unit}",
-        (
-            "point",
-            "x",
-            "y",
-            "z",
-            "abaft aft face",
-            "below shaft line",
-            "to port",
-            "from aft-face centre",
-            "from fore-face centre",
-        ),
-        tuple(rows),
-        left=frozenset({0}),
-    )
+        x, y, z = (float(c) for c in centre + along * up)
+        tapes = [math.dist((x, y, z), (end, 0.0, 0.0)) for end in (-half, half)]
+        rows.append((name, *(ctx.length(v) for v in (x, y, z, -half - x, -z, y, *tapes))))
+    places = ("point", "x", "y", "z", "abaft aft face", "below shaft line", "to port")
+    columns = (*places, "from aft-face centre", "from fore-face centre")
+    return Table("heel", f"HEEL BORE ON THE STOCK'S AXIS, {ctx.unit}", columns, tuple(rows), left=frozenset({0}))
 
 
 def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
@@ -329,9 +288,8 @@ def _angles(strut: Strut, heel: Heel) -> Table:
 
 def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
     strut, f = ctx.strut, ctx.figures
-    saddle = (
-        strut.barrel.outside_mm / 2 - math.sqrt(max(strut.barrel.outside_mm**2 - skeg.thickness_root_mm**2, 0.0)) / 2
-    )
+    across = strut.barrel.outside_mm
+    saddle = across / 2 - math.sqrt(max(across**2 - skeg.thickness_root_mm**2, 0.0)) / 2
     welded = strut.construction == "welded"
     files = f"skeg-barrel-end-wrap{' (root saddle)' if welded else ''}, skeg-on-barrel-wrap, skeg-profile"
     notes = [
@@ -353,42 +311,36 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         )
     else:
         notes.append(f"Cast in one with the barrel; root fillet R{f.length(skeg.root_mm)}.")
-    heel = skeg.heel
-    if heel is not None:
-        notes.append(
-            f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose "
-            f"half round at the leading edge, {f.length(foot_length_mm(strut.barrel, skeg, heel))} long to the middle "
-            f"of the boss, at {common.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
-            f"middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
-            "skeg's lower edge."
-            + (
-                " The skeg is cut to stand on the foot's upper face and welded to it as the weld sheet says."
-                if welded
-                else ""
-            )
-        )
-        bush = (
-            f"Boss bored Ø{f.length(boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
-            if heel.bush_wall_mm > 0
-            else "Running "
-        )
-        notes.append(
-            f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.running_mm)} on the "
-            f"diameter over {f'the sleeve, Ø{f.length(heel.running_mm)}, on ' if heel.sleeve_wall_mm > 0 else ''}a "
-            f"pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it is "
-            "more."
-        )
-        if heel.sleeve_wall_mm > 0:
-            notes.append(
-                f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at "
-                f"both ends; shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal "
-                "suits pintle and bush; seal its ends against water."
-            )
-        notes.append(
-            f"Bore the heel last, on the stock's line taken on the boat; direction within "
-            f"{f.angle(DIRECTION_DEG)}. A hole for sand at the bottom of a blind bush, and a stop against the "
-            "rudder lifting."
-        )
+    if skeg.heel is not None:
+        notes += _heel_notes(ctx, skeg, skeg.heel)
     notes.append("A skeg may carry the boat when she takes the ground: settle with the designer what gives first.")
     notes.append(common.hand_words(strut))
+    return notes
+
+
+def _heel_notes(ctx: SheetContext, skeg: Skeg, heel: Heel) -> list[str]:
+    f, barrel = ctx.figures, ctx.strut.barrel
+    stands = " The skeg is cut to stand on the foot's upper face and welded to it as the weld sheet says."
+    pressed = f"Boss bored Ø{f.length(boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
+    sleeve = f"the sleeve, Ø{f.length(heel.running_mm)}, on " if heel.sleeve_wall_mm > 0 else ""
+    notes = [
+        f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose half "
+        f"round at the leading edge, {f.length(foot_length_mm(barrel, skeg, heel))} long to the middle of the boss, at "
+        f"{common.degrees(foot_angle_deg(ctx.strut, skeg, heel))} to the shaft line (+ sinks aft). Its middle line "
+        f"runs from {f.length(heel.foot_height_mm / 2)} over the skeg's lower edge."
+        + (stands if ctx.strut.construction == "welded" else ""),
+        f"{pressed if heel.bush_wall_mm > 0 else 'Running '}bore Ø{f.length(heel.bore_mm)}: clearance "
+        f"{f.length(heel.bore_mm - heel.running_mm)} on the diameter over {sleeve}a pintle of "
+        f"Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it is more.",
+    ]
+    if sleeve:
+        notes.append(
+            f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at both ends; "
+            f"shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal suits pintle and bush; "
+            "seal its ends against water."
+        )
+    notes.append(
+        f"Bore the heel last, on the stock's line taken on the boat; direction within {f.angle(DIRECTION_DEG)}. A hole "
+        "for sand at the bottom of a blind bush, and a stop against the rudder lifting."
+    )
     return notes

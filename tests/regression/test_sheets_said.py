@@ -32,7 +32,6 @@ from strutwright.exporters.sheets import (
     common,
     jig,
     made_barrel,
-    palm,
     press,
     set_up,
     sheet_makers,
@@ -435,9 +434,11 @@ def test_a_parallel_to_the_trace_is_not_called_the_trace(name: str) -> None:
         foot = -one.zero_mm[1] / float(down @ down) * down
         at = axes.to_strut(foot[None, :])[0]
         assert abs(float(at[1])) < 1e-9
-        assert palm.trace_aside_mm(one) == pytest.approx(math.copysign(math.hypot(*foot), one.zero_mm[1]), abs=1e-9)
+        assert dev.off_trace(one).on_face_mm == pytest.approx(
+            math.copysign(math.hypot(*foot), one.zero_mm[1]), abs=1e-9
+        )
         words = texts(drawn(name, kind))
-        off = abs(palm.trace_aside_mm(one)) >= 0.05
+        off = abs(dev.off_trace(one).on_face_mm) >= 0.05
         assert any(t.startswith("PARALLEL TO THE TRACE") for t in words) == off
         if off:
             assert any(t.startswith("the trace: ") for t in words)
