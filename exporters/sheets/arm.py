@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 
@@ -26,6 +28,7 @@ from strutwright.models.spec import Arm, Palm, Strut
 
 STATIONS = (0, 25, 50, 75, 100)
 """Per cent of the way from the barrel's outside to the hull face, along the arm axis."""
+BELOW_AND_ABOVE: tuple[Literal["below"], Literal["above"]] = ("below", "above")
 APART_MM = 0.05  # curves nearer than this are drawn as one
 
 
@@ -52,6 +55,14 @@ class _Arm:
         """Places (n, 2) as seen along the chord from aft; port is to the left."""
         return flat(points, -self.axes.v, self.w, self.axes.origin)
 
+    def stations(self, per_cent: Sequence[int] = STATIONS) -> Iterator[tuple[str, float, Section]]:
+        """What a station is called, where it lies along the axis, mm, and the arm's section there."""
+        for part in per_cent:
+            along = self.ends[0] + part / 100.0 * (self.ends[1] - self.ends[0])
+            chord, thickness = frames.arm_size_at(self.arm, self.ends, along)
+            radius = edge_radius_at(self.arm, thickness)
+            yield f"{part} %", along, Section(self.arm.shape, chord, thickness, radius)
+
     def on_axis(self, along_mm: float) -> P:
         """Place of a point of the axis in the view from starboard."""
         return point(self.from_side(self.axes.origin + along_mm * self.axes.n)[0])
@@ -62,10 +73,8 @@ def arm_sheet(ctx: SheetContext, *, index: int = 0) -> Sheet:
     strut, arm = ctx.strut, ctx.strut.arms[index]
     it, name = _Arm(strut, arm), common.arm_label(arm)
     front = _side_view(it)
-    part = next((p for p in ctx.built.parts if p.kind == "arm" and p.name == name), None)
-    mass = "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
     return ctx.sheet(
-        ctx.title(name.capitalize(), "Part drawing", face="STARBOARD SIDE", mass=mass),
+        ctx.title(name.capitalize(), "Part drawing", face="STARBOARD SIDE", mass=common.part_mass(ctx, name)),
         [front, _end_view(it), _sections(it)],
         tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
         notes=_notes(ctx, it),
@@ -109,16 +118,13 @@ def _barrel(view: View, it: _Arm, place: str) -> None:
             rows = x[:, None] * ahead + sign * radius[:, None] * across
             view.add([poly(seen(rows))], "phantom")
     t = np.linspace(0.0, math.tau, 73)
-    y, z = np.array([0.0, 1.0, 0.0]), np.array([0.0, 0.0, 1.0])
-    for at, r in ((-half, radius[0]), (half, radius[-1])):
-        ring = at * ahead + r * (np.cos(t)[:, None] * y + np.sin(t)[:, None] * z)
-        if length > 0.2 or at < 0:
-            view.add([poly(seen(ring), closed=True)], "phantom")
-    if length <= 0.2:
-        full = barrel.outside_mm / 2
-        ring = full * (np.cos(t)[:, None] * y + np.sin(t)[:, None] * z)
+    rings = [(-half, radius[0]), (half, radius[-1])]
+    if length <= 0.2:  # from aft: the aft face, and the outside round it
+        rings = [(-half, radius[0]), (0.0, barrel.outside_mm / 2)]
+    for at, r in rings:
+        ring = np.column_stack([np.full(len(t), at), r * np.cos(t), r * np.sin(t)])
         view.add([poly(seen(ring), closed=True)], "phantom")
-    else:
+    if length > 0.2:
         a, b = seen(np.array([[-half, 0.0, 0.0], [half, 0.0, 0.0]]))
         view.centre_line(point(a), point(b))
 
@@ -178,23 +184,19 @@ def _side_view(it: _Arm) -> View:
     view.centre_line((0.0, 0.0), it.on_axis(it.ends[1]))
     # Heights square to the chord, on the axis.
     top = it.on_axis(it.ends[1])
-    view.vertical((0.0, 0.0), it.on_axis(it.ends[0]), side="left")
-    view.vertical((0.0, 0.0), it.on_axis(it.water), side="left")
-    view.vertical((0.0, 0.0), top, side="left")
-    marks = []
-    for part in STATIONS[1:-1]:
-        along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
+    view.vertical((0.0, 0.0), it.on_axis(it.ends[0]))
+    view.vertical((0.0, 0.0), it.on_axis(it.water))
+    view.vertical((0.0, 0.0), top)
+    between = list(it.stations(STATIONS[1:-1]))
+    for _, along, made in between:
         x, y = it.on_axis(along)
-        half = frames.arm_size_at(arm, it.ends, along)[0] / 2
-        view.centre_line((x - half, y), (x + half, y))
-        marks.append(((x, y), f"{part} %"))
-    for place, text in marks:
-        view.label(place, text, height_mm=2.5)
+        view.centre_line((x - made.chord_mm / 2, y), (x + made.chord_mm / 2, y))
+    for name, along, _ in between:
+        view.label(it.on_axis(along), name, height_mm=2.5)
     # True lengths of the two edges: they lie in the mid-plane.
     view.aligned(point(low[lead]), point(high[lead]), offset_mm=-9.0)
     view.aligned(point(low[0]), point(high[0]), offset_mm=9.0)
-    at = np.array(it.on_axis(it.water))
-    angle_between(view, point(at), point(right), (0.0, 0.0), radius_mm=22.0)
+    angle_between(view, it.on_axis(it.water), point(right), (0.0, 0.0), radius_mm=22.0)
     lean = math.degrees(math.atan2(top[0], top[1]))
     if abs(lean) > 0.05:
         angle_between(view, (0.0, 0.0), top, (it.arm.chord_barrel_mm, 0.0), radius_mm=45.0)
@@ -233,26 +235,22 @@ def _end_view(it: _Arm) -> View:
 
 def _sections(it: _Arm) -> View:
     """The sections, each on the level of its station; forward to the right, port side up."""
-    arm = it.arm
     view = View("arm sections", "right", "SECTIONS, SEEN FROM THE PALM")
-    shown = []
-    for part in STATIONS:
-        along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
-        chord, thickness = frames.arm_size_at(arm, it.ends, along)
-        radius = edge_radius_at(arm, thickness)
-        shape = outline(Section(arm.shape, chord, thickness, radius)).translate(0.0, along * it.level)
+    shown = [(name, along * it.level, made) for name, along, made in it.stations()]
+    for _, y, made in shown:
+        shape = outline(made).translate(0.0, y)
         view.add_outline(shape.vertices)
         view.hatch([shape.polyline(0.05)], spacing_mm=2.0)
-        shown.append((part, along * it.level, chord, thickness))
-    for part, y, chord, thickness in shown:
-        view.centre_line((-chord / 2, y), (chord / 2, y))
-        view.centre_line((0.0, y - thickness / 2), (0.0, y + thickness / 2))
-        view.label((chord / 2 + 0.04 * chord, y), f"{part} %", at_deg=0.0)
-    (_, y0, c0, t0), (_, y1, c1, t1) = shown[0], shown[-1]
-    view.horizontal((-c0 / 2, y0), (c0 / 2, y0), side="below")
-    view.horizontal((-c1 / 2, y1), (c1 / 2, y1), side="above")
-    view.vertical((0.0, y0 - t0 / 2), (0.0, y0 + t0 / 2), side="left")
-    view.vertical((0.0, y1 - t1 / 2), (0.0, y1 + t1 / 2), side="left")
+    for name, y, made in shown:
+        half, thick = made.chord_mm / 2, made.thickness_mm / 2
+        view.centre_line((-half, y), (half, y))
+        view.centre_line((0.0, y - thick), (0.0, y + thick))
+        view.label((half + 0.04 * made.chord_mm, y), name, at_deg=0.0)
+    ends = shown[0], shown[-1]
+    for (_, y, made), side in zip(ends, BELOW_AND_ABOVE, strict=True):
+        view.horizontal((-made.chord_mm / 2, y), (made.chord_mm / 2, y), side=side)
+    for _, y, made in ends:
+        view.vertical((0.0, y - made.thickness_mm / 2), (0.0, y + made.thickness_mm / 2))
     return view
 
 
@@ -260,78 +258,45 @@ def _sections(it: _Arm) -> View:
 
 
 def _section_table(ctx: SheetContext, it: _Arm) -> Table:
-    f, arm = ctx.figures, it.arm
-    per = 1.0 if f.unit == "mm" else 25.4
+    f, per, places = ctx.figures, 25.4 if ctx.inch else 1.0, 3 if ctx.inch else 0
     rows = []
-    for part in STATIONS:
-        along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
-        chord, thickness = frames.arm_size_at(arm, it.ends, along)
-        radius = edge_radius_at(arm, thickness)
-        made = Section(arm.shape, chord, thickness, radius).properties()
-        figures = (float(made.area_mm2) / per**2, float(made.sxx_mm3) / per**3)
-        areas = tuple(fixed(v, 0 if f.unit == "mm" else 3) for v in figures)
-        edge = f.length(radius) if radius is not None else "-"
-        rows.append((f"{part} %", f.length(along), f.length(chord), f.length(thickness), edge, *areas))
-    unit = "mm" if f.unit == "mm" else "in"
-    return Table(
-        "sections",
-        f"SECTIONS: {arm.shape.replace('_', ' ').upper()}, {unit}",
-        (
-            "station",
-            "from shaft line, along the axis",
-            "chord",
-            "thickness",
-            "edge radius",
-            f"area {unit}²",
-            f"modulus {unit}³",
-        ),
-        tuple(rows),
-    )
+    for name, along, made in it.stations():
+        of = made.properties()
+        areas = (fixed(float(of.area_mm2) / per**2, places), fixed(float(of.sxx_mm3) / per**3, places))
+        edge = "-" if made.edge_radius_mm is None else f.length(made.edge_radius_mm)
+        rows.append((name, *(f.length(v) for v in (along, made.chord_mm, made.thickness_mm)), edge, *areas))
+    sizes = ("station", "from shaft line, along the axis", "chord", "thickness", "edge radius")
+    columns = (*sizes, f"area {ctx.units}²", f"modulus {ctx.units}³")
+    return Table("sections", f"SECTIONS: {it.arm.shape.replace('_', ' ').upper()}, {ctx.units}", columns, tuple(rows))
 
 
 def _length_table(ctx: SheetContext, it: _Arm) -> Table:
-    f = ctx.figures
-    made = dev.arm_lengths(it.strut, it.arm)
-    lead = it.side.leading
-    edge = [float(np.linalg.norm(it.high.points[k] - it.low.points[k])) for k in (lead, 0)]
+    made, lead = dev.arm_lengths(it.strut, it.arm), it.side.leading
+    leading, trailing = (float(np.linalg.norm(it.high.points[k] - it.low.points[k])) for k in (lead, 0))
+    less = ", less the root gaps" if dev.root_gap_mm(it.strut) > 0 else ""
     rows = [
         ("long point (longest line along the side)", made.longest_mm),
         ("short point (shortest line along the side)", made.shortest_mm),
-        ("leading edge", edge[0]),
-        ("trailing edge", edge[1]),
-        (
-            "on the axis, barrel to water face" + (", less the root gaps" if dev.root_gap_mm(it.strut) > 0 else ""),
-            made.axis_mm,
-        ),
+        ("leading edge", leading),
+        ("trailing edge", trailing),
+        (f"on the axis, barrel to water face{less}", made.axis_mm),
         ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
         ("over all, square to the sections", made.over_all_mm),
     ]
     if it.strut.construction == "welded":
-        blank = arm_blank_mm(it.strut, it.arm)
-        rows += [("blank, length", blank[0]), ("blank, width", blank[1])]
-    return Table(
-        "lengths",
-        f"TRUE LENGTHS, {ctx.unit}",
-        ("what", "length"),
-        tuple((name, f.length(v)) for name, v in rows),
-        left=frozenset({0}),
-    )
+        rows += zip(("blank, length", "blank, width"), arm_blank_mm(it.strut, it.arm), strict=True)
+    said = tuple((name, ctx.length(v)) for name, v in rows)
+    return Table("lengths", f"TRUE LENGTHS, {ctx.unit}", ("what", "length"), said, left=frozenset({0}))
 
 
 def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
-    f = ctx.figures
     rows = tuple(
-        (str(b.number), b.where, f.length(b.girth_mm), common.degrees(b.angle_deg), b.kind, f.length(b.long_mm))
+        (str(b.number), b.where, ctx.length(b.girth_mm), common.degrees(b.angle_deg), b.kind, ctx.length(b.long_mm))
         for b in dev.bevel_table(it.strut, it.arm)
     )
-    return Table(
-        "bevel",
-        f"{_cut_word(ctx.strut).upper()} AT THE PALM, {ctx.unit}",
-        ("tick", "where", "along the cut", "angle", "kind", "length"),
-        rows,
-        left=frozenset({1}),
-        row_mm=4.2,
-    )
+    title = f"{_cut_word(ctx.strut).upper()} AT THE PALM, {ctx.unit}"
+    columns = ("tick", "where", "along the cut", "angle", "kind", "length")
+    return Table("bevel", title, columns, rows, left=frozenset({1}), row_mm=4.2)
 
 
 def _cut_word(strut: Strut) -> str:
@@ -361,15 +326,11 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         f"{'weld' if welded else 'fillet'} lies; 90 is square. Ticks are sixteenths of the "
         "girth from the trailing edge by the starboard side; 8 is the leading edge.",
     ]
-    files = [
-        f"{name}-barrel-end-wrap" + (" (saddle)" if welded else ""),
-        f"{name}-palm-end-wrap" + (" (trim and bevel)" if welded else ""),
-        f"{name}-on-barrel-wrap",
-        f"{name}-profile",
-        f"{name}-section-templates",
-    ]
+    saddle_of, trim = (" (saddle)", " (trim and bevel)") if welded else ("", "")
+    ends = (f"barrel-end-wrap{saddle_of}", f"palm-end-wrap{trim}")
+    files = [f"{name}-{file}" for file in (*ends, "on-barrel-wrap", "profile", "section-templates")]
     notes.append(f"{common.file_words(strut)}: {', '.join(files)}.")
-    if strut.construction == "welded":
+    if welded:
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
         gap = dev.root_gap_mm(strut)
         taken = f"a root gap of {ctx.with_unit(gap)} is" if gap > 0.0 else "no root gap is"

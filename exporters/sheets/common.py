@@ -267,6 +267,12 @@ def part_mass_kg(volume_mm3: float, material: str) -> float:
         return 0.0
 
 
+def part_mass(ctx: SheetContext, name: str) -> str:
+    """Return the mass of a built part with its unit; nothing when there is no such part."""
+    part = ctx.part(name)
+    return "" if part is None else mass_text(ctx, part_mass_kg(part.volume_mm3, part.material))
+
+
 def mass_text(ctx: SheetContext, kg: float) -> str:
     """Return a mass with its unit; nothing for 0."""
     if kg <= 0.0:

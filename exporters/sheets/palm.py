@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import groupby, pairwise
@@ -42,16 +42,11 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
     """Return the drilling sheet of one of the strut's palms, by its place in the list."""
     strut, palm = ctx.strut, ctx.strut.palms[index]
     # The finished plate's, with its bevel and recesses; of a casting the palm has no weight of its own.
-    part = ctx.part(common.palm_name(palm))
-    mass = "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
+    mass = common.part_mass(ctx, common.palm_name(palm))
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     return ctx.sheet(
         ctx.title(f"{name}, drilling", "Drilling drawing", face="WATER FACE", mass=f"plate {mass}" if mass else ""),
-        [
-            _water_face(ctx, palm),
-            _hull_face(strut, palm),
-            _section(palm, ctx.length(tolerances.flatness_mm(strut, palm))),
-        ],
+        [_water_face(ctx, palm), _hull_face(strut, palm), _section(ctx, palm)],
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
         notes=_notes(ctx, palm),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut))],
@@ -266,7 +261,7 @@ def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
     view.note(ends[1], [f"{AXIS} at the forward face"], head="dot")
     view.horizontal(ends[0], (0.0, 0.0), Label(basic=True), side="above")
     if abs(aft.v_mm) > 0.05:
-        view.vertical(ends[0], (0.0, 0.0), Label(basic=True), side="left")
+        view.vertical(ends[0], (0.0, 0.0), Label(basic=True))
 
 
 def _axis_table(ctx: SheetContext, palm: Palm) -> Table:
@@ -382,7 +377,7 @@ def recess_mm(palm: Palm) -> float:
     return bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0
 
 
-def _section(palm: Palm, flatness: str) -> View:
+def _section(ctx: SheetContext, palm: Palm) -> View:
     """A hole cut square to the nearest edge; the water face is up, as it lies on the drill."""
     bolt, t = palm.bolt, palm.thickness_mm
     hole, edge = closest_hole(palm)
@@ -392,12 +387,8 @@ def _section(palm: Palm, flatness: str) -> View:
     whole = edge > (head if recessed else r)
     words = "SECTION SQUARE TO THE EDGE" if whole else "CUT THROUGH: IT RUNS OUT OVER THE EDGE"
     edge = edge if whole else left
-    view = View(
-        "hole section",
-        "free",
-        f"HOLE {hole.number}, {words}",
-        scale=min(common.one_scale(left + edge, 85.0), common.one_scale(t, 42.0)),
-    )
+    scale = min(common.one_scale(left + edge, 85.0), common.one_scale(t, 42.0))
+    view = View("hole section", "free", f"HOLE {hole.number}, {words}", scale=scale)
     low = [(r, 0.0), (r, t - deep)] if recessed else [(r, 0.0), (r, t)]
     if recessed:
         low += [(head, t)] if bolt.kind == "countersunk" else [(head, t - deep), (head, t)]
@@ -430,8 +421,8 @@ def _section(palm: Palm, flatness: str) -> View:
     view.vertical((edge, 0.0), (rim[0][0], t), side="right")
     if recessed:
         view.horizontal((-head, t), (head, t), Label(prefix="Ø"), side="above")
-        view.vertical((-r, t - deep), (-head, t), side="left")
-        view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True), side="left")
+        view.vertical((-r, t - deep), (-head, t))
+        view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True))
         if bolt.kind == "countersunk":
             apex = (0.0, t - head / math.tan(math.radians(bolt.head_angle_deg) / 2))
             view.angle(apex, (head, t), (-head, t), reach_mm=(t - apex[1]) * 1.9)
@@ -439,6 +430,7 @@ def _section(palm: Palm, flatness: str) -> View:
         view.horizontal((edge - bw, t), (edge, t - bh), side="above")
         view.vertical((edge, t - bh), (edge - bw, t), side="right")
     view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), ["WATER FACE"], at_deg=50.0)
+    flatness = ctx.length(tolerances.flatness_mm(ctx.strut, palm))
     view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0)
     view.note((-left * 0.8 - r * 0.2, 0.0), ["HULL FACE"], at_deg=-130.0)
     return view
@@ -471,73 +463,65 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
-    strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
-    jig, hull = f"{slug(palm.name)}-drill-jig", f"{slug(palm.name)}-hull-template"
-    along = "along" if abs(dev.off_trace(palm).on_face_mm) < ON_TRACE_MM or palm.axes != "trace" else "parallel to"
+    strut, part = ctx.strut, slug(palm.name)
+    off = abs(dev.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
     axis = (
         "the trace of the plane through the shaft (what a plumb line and a string show)"
         if palm.axes == "trace"
         else "the shaft's projection on the palm"
     )
-    notes = [
-        f"u runs forward {along} {axis}, v to PORT; their zero is where the "
-        f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. Angles from u, "
-        "positive toward port (clockwise as seen on the water face).",
+    middle = "middle between the arms" if len(strut.arms) > 1 and len(strut.palms) == 1 else "axis of the arm"
+    return [
+        f"u runs forward {'parallel to' if off else 'along'} {axis}, v to PORT; their zero is where the {middle} meets "
+        "the hull face. Angles from u, positive toward port (clockwise as seen on the water face).",
         f"Datum {AXIS} is the axis of the {common.datum_axis(strut)}, {END} the barrel's aft face (barrel's sheet); "
         "framed sizes and the table place the palm's zero from them. The holes as one pattern keep to the wide zone "
         f"from {FACE}, {AXIS} and {END}, among themselves to the close one. Drill square to the hull face {FACE}.",
         "In brackets, for reference: distances from the edges, which are as they come; start no hole from an edge.",
+        _sequence(ctx, palm),
+        *_obstacles(ctx, palm),
+        f"{common.file_words(strut)}: drill jig {part}-drill-jig, hull template {part}-hull-template (the printed "
+        "side to the hull).",
+        common.hand_words(strut),
     ]
-    faced = "machine the hull face"
+
+
+def _sequence(ctx: SheetContext, palm: Palm) -> str:
+    """The note on what is done to the palm, in order."""
+    strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
+    done = faced = "machine the hull face"
+    warned = "Holes drilled before the hull face is machined do not stand square to it."
     if strut.construction == "welded":
         cold = machining_stock_mm(strut, palm, inch=ctx.inch) == 0.0
-        done = ["weld", "flatten as the press card says" if cold else f"{faced} to the palm's thickness"]
-    else:
-        done = [faced]
+        done = "weld, " + ("flatten as the press card says" if cold else f"{faced} to the palm's thickness")
+        warned = "Holes drilled before pressing go oval."
     recess = {
         "countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
         f"or up to {ctx.with_unit(0.5)} below",
         "counterbored": "counterbore from the WATER FACE",
     }.get(bolt.kind, "spot-face the seats if needed")
-    notes.append(
-        f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
-        f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. "
-        + (
-            "Holes drilled before pressing go oval."
-            if strut.construction == "welded"
-            else "Holes drilled before the hull face is machined do not stand square to it."
-        )
+    return (
+        f"Sequence: {done}; bed the hull face on parallels, water face up, clamp; mark out or set the jig; "
+        f"centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. {warned}"
     )
-    fouls: Sequence[int] = ()
-    chuck = None
+
+
+def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
+    """Where the arm is in the way of a drill chuck, or of bolts put in from the water side."""
+    strut, bolt, notes = ctx.strut, palm.bolt, []
     try:
         chuck = tables.tool_outside_mm("drill chuck", min(bolt.hole_mm, 16.0))
         fouls = chuck_fouls(strut, palm, chuck)
     except tables.NotInTable:
-        pass
-    if fouls and chuck is not None:
+        chuck, fouls = 0.0, []
+    if fouls:
         which = "all holes" if len(fouls) == len(palm.holes) else clearances.numbered(fouls)
-        notes.append(
-            f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
-            "with a long drill."
-        )
-    if (
-        bolt.kind == "plain"
-        and strut.hull.thickness_mm is not None
-        and (
-            inside := clearances.entered_from_inside(
-                strut, palm, strut_parts(strut), limits.standard()["driver_to_arm"].value
-            )
-        )
-    ):
-        notes.append(
-            f"The arm is in the way of the bolts at {clearances.numbered(inside)} on the water side: put them "
-            "in from inside, their nuts under the palm."
-        )
-    notes.append(f"{common.file_words(strut)}: drill jig {jig}, hull template {hull} (the printed side to the hull).")
-    notes.append(common.hand_words(strut))
+        touches = f"A chuck of Ø{ctx.length(chuck)} touches the arm at {which}"
+        notes.append(f"{touches}: drill there from the hull face, or with a long drill.")
+    if bolt.kind == "plain" and strut.hull.thickness_mm is not None:
+        room = limits.standard()["driver_to_arm"].value
+        inside = clearances.entered_from_inside(strut, palm, strut_parts(strut), room)
+        if inside:
+            where = f"The arm is in the way of the bolts at {clearances.numbered(inside)} on the water side"
+            notes.append(f"{where}: put them in from inside, their nuts under the palm.")
     return notes
-
-
-def _common(strut: Strut) -> bool:
-    return len(strut.arms) > 1 and len(strut.palms) == 1
