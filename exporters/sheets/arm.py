@@ -74,8 +74,11 @@ def arm_sheet(ctx: SheetContext, *, index: int = 0) -> Sheet:
     it, name = _Arm(strut, arm), common.arm_label(arm)
     front = _side_view(it)
     return ctx.sheet(
-        ctx.title(name.capitalize(), "Part drawing", face="STARBOARD SIDE", mass=common.part_mass(ctx, name)),
+        name.capitalize(),
+        "Part drawing",
         [front, _end_view(it), _sections(it)],
+        face="STARBOARD SIDE",
+        mass=common.part_mass(ctx, name),
         tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
         notes=_notes(ctx, it),
         cautions=[cautions.STRUCTURE, cautions.grinding(common.family(strut))],

@@ -42,8 +42,10 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
     listed = Table("parts", "PARTS LIST", columns, rows, left=frozenset({1, 3, 4}))
     said = (common.datum_a(strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx))
     return ctx.sheet(
-        ctx.title("Propeller-shaft strut", "General arrangement", mass=common.strut_mass(ctx)),
+        "Propeller-shaft strut",
+        "General arrangement",
         views,
+        mass=common.strut_mass(ctx),
         tables=[listed, _angles(ctx), _drops(ctx)],
         notes=common.general_notes(ctx, *said, breaking=False),
         cautions=cautions.for_strut(strut),

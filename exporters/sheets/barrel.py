@@ -26,8 +26,10 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
         views.append(set_up.end_view(ctx))
     return ctx.sheet(
-        ctx.title("Barrel, machining", "Part drawing", mass=common.strut_mass(ctx)),
+        "Barrel, machining",
+        "Part drawing",
         views,
+        mass=common.strut_mass(ctx),
         tables=[_limits_table(ctx), set_up.turns_table(ctx), set_up.heights_table(ctx)],
         notes=_notes(ctx),
         cautions=[cautions.STRUCTURE, cautions.LIFTING, cautions.drilling(common.family(strut))],
@@ -169,9 +171,8 @@ def _seat_sizes(ctx: SheetContext, view: View) -> None:
     strut, b = ctx.strut, ctx.strut.barrel
     found = made.seats(strut)
     for k, seat in enumerate(found):
-        first = len(found) == 1 or seat.middle_mm <= b.length_mm / 2
-        share = 0.12 if first else 0.88
-        x, radius = b.x(seat.from_mm + share * (seat.to_mm - seat.from_mm)), seat.diameter_mm / 2
+        first = len(found) == 1 or seat.at_mm(0.5) <= b.length_mm / 2
+        x, radius = b.x(seat.at_mm(0.12 if first else 0.88)), seat.diameter_mm / 2
         label = Label(prefix="Ø", fit=seat.code, deviations=(seat.upper_mm, seat.lower_mm))
         view.vertical((x, -radius), (x, radius), label, side="left" if first else "right")
         view.surface((x, radius), tolerances.texture(ctx, tolerances.BORE_RA), turn_deg=180.0, late=True)

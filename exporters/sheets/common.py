@@ -80,8 +80,13 @@ def general_notes(ctx: SheetContext, *more: str, breaking: bool = True) -> list[
 
 def family(strut: Strut) -> str:
     """Return the family of the strut's metal, such as "bronze"; nothing when the tables do not hold it."""
+    return family_of(strut.material)
+
+
+def family_of(material: str) -> str:
+    """Return the family of a material; nothing when the tables do not hold it."""
     try:
-        return tables.material(strut.material).family
+        return tables.material(material).family
     except tables.NotInTable:
         return ""
 

@@ -112,10 +112,13 @@ class SheetContext:
 
     def sheet(
         self,
-        title: TitleBlock,
+        title: str,
+        document_type: str,
         views: list[View],
         *,
         banner: str,
+        face: str = "",
+        mass: str = "",
         tables: Sequence[Table] = (),
         notes: Sequence[str] = (),
         cautions: Sequence[str] = (),
@@ -125,26 +128,11 @@ class SheetContext:
     ) -> Sheet:
         """Return a sheet in the context's units and projection, on sizes from the n-th on (0 is A4 or ANSI A).
 
-        scales: tried in order.
+        scales: tried in order. Its number is left to the set; the approving person is never filled in.
         """
-        return Sheet(
-            title,
-            views=views,
-            tables=list(tables),
-            notes=list(notes),
-            cautions=list(cautions),
-            sizes=self.sizes[smallest:],
-            scales=scales,
-            projection=self.projection,
-            figures=self.figures,
-            banner=banner,
-            caution_text_mm=caution_text_mm,
-        )
-
-    def title(self, title: str, document_type: str, *, face: str = "", mass: str = "") -> TitleBlock:
-        """Return the title block of a sheet, its number left to the set; the approving person is never filled in."""
         identity, drawing = self.strut.identity, self.resolved.said.drawing
-        return TitleBlock(
+        mark = HAND_MARKS[identity.hand]
+        block = TitleBlock(
             title=title,
             identification=identity.number,
             date=drawing.date or "",
@@ -158,6 +146,19 @@ class SheetContext:
             mass=mass,
             finish=drawing.finish or "",
             general_tolerance=self.general_tolerance,
-            hand=identity.hand.upper() + (f" ({HAND_MARKS[identity.hand]})" if HAND_MARKS[identity.hand] else ""),
+            hand=identity.hand.upper() + (f" ({mark})" if mark else ""),
             face=face,
+        )
+        return Sheet(
+            block,
+            views=views,
+            tables=list(tables),
+            notes=list(notes),
+            cautions=list(cautions),
+            sizes=self.sizes[smallest:],
+            scales=scales,
+            projection=self.projection,
+            figures=self.figures,
+            banner=banner,
+            caution_text_mm=caution_text_mm,
         )

@@ -37,8 +37,7 @@ def jig_view(palm: Palm) -> tuple[Viewpoint, Vector]:
 
 def level_view(ctx: SheetContext) -> View:
     """Return the strut on the plate, seen level and square to the shaft."""
-    strut = ctx.strut
-    palm = strut.palms[0]
+    strut, palm = ctx.strut, ctx.strut.palms[0]
     eye, _ = jig_view(palm)
     view = View("jig", "free", f"JIG: HULL FACE OF THE {palm.name.upper()} DOWN ON A FLAT PLATE")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), eye, hidden=False))
@@ -60,19 +59,14 @@ def level_view(ctx: SheetContext) -> View:
 
 def plan_view(ctx: SheetContext) -> View:
     """Return the jig from above: the palm hull face down, and the bore's axis over it from the palm's zero."""
-    strut = ctx.strut
-    palm = strut.palms[0]
+    strut, palm = ctx.strut, ctx.strut.palms[0]
     box, r = palm.outline.bounding_box(), strut.barrel.outside_mm / 2
     ends = [(p.u_mm, -p.v_mm) for p in common.axis_over_palm(strut, palm)]
     (x0, y0), (x1, y1) = ends
     low, high = min(-box.ymax, y0 - r, y1 - r), max(-box.ymin, y0 + r, y1 + r)
     wide = max(box.xmax, x0, x1) - min(box.xmin, x0, x1)
-    view = View(
-        "jig plan",
-        "free",
-        f"THE JIG FROM ABOVE: {palm.name.upper()}, HULL FACE DOWN",
-        scale=common.one_scale(max(wide, high - low), 150.0),
-    )
+    scale = common.one_scale(max(wide, high - low), 150.0)
+    view = View("jig plan", "free", f"THE JIG FROM ABOVE: {palm.name.upper()}, HULL FACE DOWN", scale=scale)
     view.add_outline(palm.outline.mirror("x").vertices)
     for hole in palm.holes:
         view.circle((hole.u_mm, -hole.v_mm), palm.bolt.hole_mm)
@@ -142,10 +136,6 @@ def jig_table(ctx: SheetContext) -> Table:
                 ctx.length(strut.barrel.length_mm * level * math.sin(math.radians(up.skew_deg))),
             ]
         )
-    return Table(
-        "jig",
-        f"JIG, hull face down on a flat plate, {ctx.unit}",
-        ("what", *(palm.name for palm in strut.palms)),
-        tuple(zip(heads, *columns, strict=True)),
-        left=frozenset({0}),
-    )
+    rows = tuple(zip(heads, *columns, strict=True))
+    title = f"JIG, hull face down on a flat plate, {ctx.unit}"
+    return Table("jig", title, ("what", *(palm.name for palm in strut.palms)), rows, left=frozenset({0}))

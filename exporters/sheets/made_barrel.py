@@ -109,15 +109,13 @@ class Seat:
     lower_mm: float
     upper_mm: float
     code: str
-    from_mm: float
-    to_mm: float
     step: BoreStep | None
     lengths: tuple[tuple[float, float], ...]
 
-    @property
-    def middle_mm(self) -> float:
-        """Station of its middle."""
-        return (self.from_mm + self.to_mm) / 2
+    def at_mm(self, share: float) -> float:
+        """Return the station at a share of the way from its aft to its forward end."""
+        start, stop = self.lengths[0][0], self.lengths[-1][1]
+        return start + share * (stop - start)
 
     @property
     def cylindricity_mm(self) -> float:
@@ -140,22 +138,12 @@ def seats(strut: Strut) -> list[Seat]:
         if step is not None:
             lengths = [(max(step.from_station_mm, 0.0), min(step.to_station_mm, b.length_mm))]
         else:
-            lengths = _plain_runs_under(b, own)
+            ends = [(n.aft_station_mm, n.forward_station_mm) for n in own]
+            under = [r for r in plain_runs(b) if any(r[0] < fore and aft < r[1] for aft, fore in ends)]
+            lengths = under or [(0.0, b.length_mm)]
         name = "forward bore" if made else common.datum_axis(strut)
-        made.append(
-            Seat(name, size, lower, upper, _seat_class(b, size), lengths[0][0], lengths[-1][1], step, tuple(lengths))
-        )
+        made.append(Seat(name, size, lower, upper, _seat_class(b, size), step, tuple(lengths)))
     return made
-
-
-def _plain_runs_under(b: Barrel, bearings: list[Bearing]) -> list[tuple[float, float]]:
-    """Stations between which the bore has its own size and carries one of the bearings, from aft."""
-    on = [
-        run
-        for run in plain_runs(b)
-        if any(run[0] < n.forward_station_mm and n.aft_station_mm < run[1] for n in bearings)
-    ]
-    return on or [(0.0, b.length_mm)]
 
 
 def seats_coaxial_mm(strut: Strut) -> float:
@@ -165,14 +153,9 @@ def seats_coaxial_mm(strut: Strut) -> float:
     return min(s.upper_mm - s.lower_mm for s in seats(strut))
 
 
-def seat_of_mm(strut: Strut, bearing: Bearing) -> float:
-    """Return the bore's diameter where a bearing stands, mm."""
-    return float(bearing_seat_mm(strut.barrel, bearing))
-
-
 def interference_mm(strut: Strut, bearing: Bearing) -> tuple[float, float]:
     """Return the least and the most by which a bearing is larger than its seat, mm; minus is play."""
-    seat, (low, high) = seat_of_mm(strut, bearing), seat_limits_mm(strut.barrel, bearing)
+    seat, (low, high) = float(bearing_seat_mm(strut.barrel, bearing)), seat_limits_mm(strut.barrel, bearing)
     return (
         bearing.outside_mm + bearing.outside_lower_mm - seat - high,
         bearing.outside_mm + bearing.outside_upper_mm - seat - low,

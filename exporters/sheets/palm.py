@@ -45,8 +45,11 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
     mass = common.part_mass(ctx, common.palm_name(palm))
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
     return ctx.sheet(
-        ctx.title(f"{name}, drilling", "Drilling drawing", face="WATER FACE", mass=f"plate {mass}" if mass else ""),
+        f"{name}, drilling",
+        "Drilling drawing",
         [_water_face(ctx, palm), _hull_face(strut, palm), _section(ctx, palm)],
+        face="WATER FACE",
+        mass=f"plate {mass}" if mass else "",
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
         notes=_notes(ctx, palm),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut))],

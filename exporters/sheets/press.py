@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
@@ -17,17 +19,8 @@ from strutwright.exporters.sheets.weld import PLANE_MM
 from strutwright.models import cautions, frames
 from strutwright.models.formulas import flattening
 from strutwright.models.shop import development as dev
-from strutwright.models.shop.pressing import (
-    PULLING,
-    PULLS_MORE,
-    SHORT_TON_N,
-    YIELD_SHARE,
-    Press,
-    alike,
-    machining_stock_mm,
-    press_case,
-    presses_n,
-)
+from strutwright.models.shop import pressing
+from strutwright.models.shop.pressing import YIELD_SHARE, Press, machining_stock_mm, press_case
 from strutwright.params.quantity import INCH_MM, in_file_units
 
 
@@ -39,7 +32,7 @@ def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
     if strut.construction != "welded":
         return None
     case = press_case(strut, strut.arms[index])
-    others = {k: alike(case, press_case(strut, arm)) for k, arm in enumerate(strut.arms) if k != index}
+    others = {k: pressing.alike(case, press_case(strut, arm)) for k, arm in enumerate(strut.arms) if k != index}
     if any(same for k, same in others.items() if k < index) or not case.judged:
         return None
     both = any(others.values())
@@ -47,8 +40,10 @@ def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
     shown = f"{own.upper()}, THE OTHER MIRRORED" if both else ""
     sketch = _sketch(ctx, case, shown)
     return ctx.sheet(
-        ctx.title(f"Press card{', both arms' if both else own}", "Press card", face="HULL FACE"),
+        f"Press card{', both arms' if both else own}",
+        "Press card",
         [sketch, _plan(ctx, case, shown)],
+        face="HULL FACE",
         tables=[_press_table(ctx, case), _bites(ctx, case), _recheck(ctx, case, both)],
         notes=_press_notes(ctx, case, both),
         cautions=[cautions.PRESS],
@@ -170,18 +165,17 @@ def _plan(ctx: SheetContext, case: Press, shown: str) -> View:
     for arm in ctx.strut.arms:
         if ctx.strut.palms[arm.palm_index] is palm:
             view.add_outline(dev.palm_footprint(palm, dev.arm_side(ctx.strut, arm)).vertices, "hidden")
-    over = 0.05 * (box.xmax - box.xmin)
-    bar = max(0.05 * case.width_mm, 0.6 * palm.thickness_mm)
-    for v in case.rows_mm:
-        for s in (-0.5, 0.5):
-            view.add([Line((box.xmin - over, v + s * bar), (box.xmax + over, v + s * bar))], "phantom")
+    long = box.xmax - box.xmin
+    over, bar = 0.05 * long, max(0.05 * case.width_mm, 0.6 * palm.thickness_mm)
+    for y in (v + s * bar for v in case.rows_mm for s in (-0.5, 0.5)):
+        view.add([Line((box.xmin - over, y), (box.xmax + over, y))], "phantom")
     for hole in palm.holes:
         view.circle((hole.u_mm, hole.v_mm), palm.bolt.hole_mm)
     view.centre_line((box.xmin, case.at_mm), (box.xmax, case.at_mm))
-    view.vertical((box.xmin, case.rows_mm[1]), (box.xmin, case.rows_mm[0]), side="left")
-    view.note((box.xmax - 0.2 * (box.xmax - box.xmin), case.at_mm), ["line of the ram"], at_deg=30.0)
-    view.arrow((box.xmin + 0.5 * (box.xmax - box.xmin), box.ymax + 0.07 * (box.xmax - box.xmin)), 0.0, "FWD")
-    view.arrow((box.xmin + 0.05 * (box.xmax - box.xmin), box.ymax + 0.05 * (box.xmax - box.xmin)), 90.0, "PORT")
+    view.vertical((box.xmin, case.rows_mm[1]), (box.xmin, case.rows_mm[0]))
+    view.note((box.xmax - 0.2 * long, case.at_mm), ["line of the ram"], at_deg=30.0)
+    view.arrow((box.xmin + 0.5 * long, box.ymax + 0.07 * long), 0.0, "FWD")
+    view.arrow((box.xmin + 0.05 * long, box.ymax + 0.05 * long), 90.0, "PORT")
     return view
 
 
@@ -203,15 +197,13 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     f = ctx.figures
     low, high = case.stroke(), case.stroke(YIELD_SHARE)
     t, s = case.palm.thickness_mm, case.span_mm
-    strain, limit = low.strain, case.strain_limit
+    limit = case.strain_limit
     verdict = "NO" if case.strained_too_far else "within the limit"
     shown = "little or none" if limit is None else f"{fixed(100 * limit, 1)} %"
 
-    def first(share: float) -> float:
-        return float(flattening.yield_force_n(share * case.yield_mpa, case.length_mm, t, s))
-
-    def full(share: float) -> float:
-        return float(flattening.plastic_force_n(share * case.yield_mpa, case.length_mm, t, s))
+    def forces(law: Callable[..., Any]) -> tuple[str, str]:
+        least, most = (float(law(share * case.yield_mpa, case.length_mm, t, s)) for share in (1.0, YIELD_SHARE))
+        return _force(ctx, least), _force(ctx, most)
 
     rows = [
         ("yield", _yield(ctx, case.yield_mpa), _yield(ctx, YIELD_SHARE * case.yield_mpa)),
@@ -220,11 +212,11 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("fillet leg at the palm", common.weld_size(ctx, case.arm.palm_root_mm), "same"),
         (f"expected curl {_over(ctx, case)} (±50 %)", _small(ctx, case.curl_mm), "same"),
         ("set to be bent back over the span", _small(ctx, case.set_mm), "same"),
-        ("force at first yield, whole length", _force(ctx, first(1.0)), _force(ctx, first(YIELD_SHARE))),
-        ("greatest force, whole length", _force(ctx, full(1.0)), _force(ctx, full(YIELD_SHARE))),
+        ("force at first yield, whole length", *forces(flattening.yield_force_n)),
+        ("greatest force, whole length", *forces(flattening.plastic_force_n)),
         ("spring-back", _small(ctx, low.spring_back_mm), _small(ctx, high.spring_back_mm)),
         ("stroke past touching: set and spring-back", _small(ctx, low.stroke_mm), _small(ctx, high.stroke_mm)),
-        ("surface strain", f"{fixed(100 * strain, 2)} %", "same"),
+        ("surface strain", f"{fixed(100 * low.strain, 2)} %", "same"),
         ("limit of surface strain (from memory)", shown, "same"),
     ]
     rows.insert(0 if case.strained_too_far else len(rows), ("cold pressing", verdict, verdict))
@@ -236,23 +228,17 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
 
 def _bites(ctx: SheetContext, case: Press) -> Table:
     rows = []
-    for press in presses_n(inch=ctx.inch):
-        cells = []
+    for press in pressing.presses_n(inch=ctx.inch):
+        cells: list[str] = []
         for share in (1.0, YIELD_SHARE):
             made = case.bites(press, share)
-            cells += ["too small", "-"] if made is None else [ctx.figures.length(round(made.width_mm)), str(made.count)]
-        told = (
-            f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)"
-            if ctx.units == "mm"
-            else f"{fixed(press / SHORT_TON_N, 0)} short tons"
-        )
+            cells += ("too small", "-") if made is None else (ctx.length(round(made.width_mm)), str(made.count))
+        told = f"{_force(ctx, press)} (about {fixed(press / 9806.65, 0)} t)"
+        if ctx.inch:
+            told = f"{fixed(press / pressing.SHORT_TON_N, 0)} short tons"
         rows.append((told, *cells))
-    return Table(
-        "bites",
-        "BITES ALONG THE PALM, three quarters of the press used",
-        ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites "),
-        tuple(rows),
-    )
+    columns = ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites ")
+    return Table("bites", "BITES ALONG THE PALM, three quarters of the press used", columns, tuple(rows))
 
 
 def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
@@ -285,8 +271,24 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
 
 
 def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
-    f, inch = ctx.figures, ctx.inch
-    notes = [
+    f, notes = ctx.figures, []
+    if case.strain_limit is None:
+        notes.append(
+            "THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. Pre-set the palm, "
+            "or machine the hull face flat."
+        )
+    elif case.strained_too_far:
+        notes.append(
+            "THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts back to back "
+            "in welding, use a smaller leg, or machine the hull face flat."
+        )
+    if case.too_strong(inch=ctx.inch):
+        notes.append(
+            "NO PRESS OF THE LIST WILL DO IT at the yield the plate may have: it takes one of at least "
+            f"{_force(ctx, case.press_needed_n)}. Have it pressed where there is such a press, or machine the hull "
+            "face flat after welding."
+        )
+    notes += [
         "Press before the countersinks are cut. Where they are cut already, fill each with a turned plug of mild "
         "steel, so that the parallel does not mark the bolt's seat."
         if case.palm.bolt.kind == "countersunk"
@@ -295,40 +297,18 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
         f"spring-back: press, let go, measure, let the stop down by {f.length(0.1)} to {f.length(0.2)}, and again. "
         "Never press the arm.",
         "The curl is a handbook estimate for mild steel"
-        + (f", times {PULLS_MORE:g} for this metal" if case.family in PULLING else "")
+        + (f", times {pressing.PULLS_MORE:g} for this metal" if case.family in pressing.PULLING else "")
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",
     ]
-    if case.too_strong(inch=inch):
-        notes.insert(
-            0,
-            "NO PRESS OF THE LIST WILL DO IT at the yield the plate may have: it takes one of at least "
-            f"{_force(ctx, case.press_needed_n)}. Have it pressed where there is such a press, or machine the "
-            "hull face flat after welding.",
-        )
     if len(ctx.strut.arms) > 1:
-        notes.append(
-            "Each arm's line is pressed by itself with its own parallels"
-            + ("; the card holds for both, the arms mirror each other." if both else ".")
-        )
-    if case.strain_limit is None:
-        notes.insert(
-            0,
-            "THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. "
-            "Pre-set the palm, or machine the hull face flat.",
-        )
-    elif case.strained_too_far:
-        notes.insert(
-            0,
-            "THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts "
-            "back to back in welding, use a smaller leg, or machine the hull face flat.",
-        )
-    stock = machining_stock_mm(ctx.strut, case.palm, inch=inch)
+        mirrored = "; the card holds for both, the arms mirror each other." if both else "."
+        notes.append(f"Each arm's line is pressed by itself with its own parallels{mirrored}")
+    stock = machining_stock_mm(ctx.strut, case.palm, inch=ctx.inch)
     if stock > 0.0:
+        bought = f"For machining the plate is bought {f.length(stock)} thicker (cut list), twice the curl that the "
         notes.insert(
             1,
-            f"For machining the plate is bought {f.length(stock)} thicker (cut list), twice the curl that "
-            "the thicker plate is expected to have; the card is for the finished thickness. Take it off "
-            "the hull face only. A palm that is pre-set is bought at its own thickness.",
+            f"{bought}thicker plate is expected to have; the card is for the finished thickness. Take it off the hull "
+            "face only. A palm that is pre-set is bought at its own thickness.",
         )
-    notes.append(common.hand_words(ctx.strut))
-    return notes
+    return [*notes, common.hand_words(ctx.strut)]

@@ -52,8 +52,10 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         first, name="second", title=f"{first.title}, CONTINUED", rows=tuple(rows[LEFT_ROWS:]), corner="top right"
     )
     return ctx.sheet(
-        ctx.title("Inspection record", "Inspection record", mass=common.strut_mass(ctx)),
+        "Inspection record",
+        "Inspection record",
         [],
+        mass=common.strut_mass(ctx),
         tables=[t for t in (first, over) if t.rows],
         notes=[
             f"Lengths in {'inches' if ctx.inch else 'mm'}. Bar heights: {bar_words(ctx)}, hull face down on a plate. "

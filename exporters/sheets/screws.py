@@ -17,11 +17,11 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import screw_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.made_barrel import seat_of_mm, slot_clocks, slot_words
+from strutwright.exporters.sheets.made_barrel import slot_clocks, slot_words
 from strutwright.exporters.sheets.plane import angle_between, chord, from_clock, on_clock
 from strutwright.models import cautions, frames
 from strutwright.models.formulas import set_screws as screw_mechanics
-from strutwright.models.geometry.barrel import ScrewWall, screw_wall_of
+from strutwright.models.geometry.barrel import ScrewWall, bearing_seat_mm, screw_wall_of
 from strutwright.models.shop import development as dev
 from strutwright.models.solids.bearing import running_outline
 from strutwright.models.spec import Bearing, SetScrew, Strut
@@ -36,7 +36,8 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
     clocks = sorted(_clocks(strut), key=lambda c: (-c, c))
     pressed = strut.barrel.fit == "press"
     return ctx.sheet(
-        ctx.title("Set screws in the barrel", "Part drawing"),
+        "Set screws in the barrel",
+        "Part drawing",
         [
             *(_screw_side(ctx, clock, "free" if k else "front") for k, clock in enumerate(clocks)),
             # The aft end lies to the right of a view with forward to the left.
@@ -143,7 +144,7 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
     r = b.outside_mm / 2
     view.centre_line((0.0, r), (0.0, 1.5 * r))
     view.circle((0.0, 0.0), b.outside_mm)
-    view.circle((0.0, 0.0), seat_of_mm(strut, bearing), marked=False)
+    view.circle((0.0, 0.0), float(bearing_seat_mm(b, bearing)), marked=False)
     view.add([Arc((0.0, 0.0), bearing.outside_mm / 2 - bearing.shell_mm)], "phantom")
     rows = running_outline(bearing).polyline(0.02)
     # The outline's axes are hull and port; in the view up and left.

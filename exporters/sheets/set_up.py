@@ -177,13 +177,9 @@ def turns_table(ctx: SheetContext) -> Table:
         ):
             way = "none" if abs(value) <= 5e-4 else up if value > 0 else down
             rows.append((name, turn, fixed(abs(value), 3), common.slope(abs(value), ctx), way))
-    return Table(
-        "turns",
-        "SET-UP: FROM LEVEL PALM TO LEVEL BORE, HULL FACE UP",
-        ("palm", "turn", "degrees", common.slope_unit(ctx), "which way"),
-        tuple(rows),
-        left=frozenset({0, 1, 4}),
-    )
+    title = "SET-UP: FROM LEVEL PALM TO LEVEL BORE, HULL FACE UP"
+    columns = ("palm", "turn", "degrees", common.slope_unit(ctx), "which way")
+    return Table("turns", title, columns, tuple(rows), left=frozenset({0, 1, 4}))
 
 
 def bar_stations(strut: Strut) -> tuple[tuple[str, float], ...]:
@@ -209,10 +205,5 @@ def heights_table(ctx: SheetContext) -> Table:
             side = "to port" if skew > 0 else "to starboard"
             told = f"fore end {side} along the trace, {common.slope_unit(ctx)}"
             rows.append((name, told, "", common.slope(abs(skew), ctx)))
-    return Table(
-        "heights",
-        "CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE",
-        ("palm", "where", "station", "height of middle, place"),
-        tuple(rows),
-        left=frozenset({0, 1}),
-    )
+    title, columns = "CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE", ("palm", "where", "station")
+    return Table("heights", title, (*columns, "height of middle, place"), tuple(rows), left=frozenset({0, 1}))

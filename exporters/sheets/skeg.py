@@ -48,8 +48,11 @@ def skeg_sheet(ctx: SheetContext) -> Sheet | None:
     mass = common.mass_text(ctx, common.part_mass_kg(float(body.Volume()), strut.material))
     own, name = views[0].extent(), "Skeg" if heel is None else "Skeg and heel boss"
     return ctx.sheet(
-        ctx.title(name, "Part drawing", face="STARBOARD SIDE", mass=mass),
+        name,
+        "Part drawing",
         views,
+        face="STARBOARD SIDE",
+        mass=mass,
         tables=tables_,
         notes=_notes(ctx, skeg),
         cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from strutwright.exporters.drawing.figures import fixed
+from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.geometry import casting
 from strutwright.models.spec import Palm, Strut
-from strutwright.params import tables
 
 # Common practice, no source; confirm with the shop.
 BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
@@ -29,10 +29,7 @@ a feeler's worth; common practice, from memory."""
 
 def is_metal(material: str) -> bool:
     """Return whether a hull material is a metal."""
-    try:
-        return tables.material(material).family in METALS
-    except tables.NotInTable:
-        return False
+    return common.family_of(material) in METALS
 
 
 def place_mm(ctx: SheetContext) -> float:

@@ -44,8 +44,8 @@ class Joint:
     leg_mm: float
     length_mm: float
     thickest_mm: float
-    bevelled: bool = False
-    widest_deg: float = 90.0
+    bevelled: bool
+    widest_deg: float
 
     @property
     def what(self) -> str:
@@ -57,10 +57,8 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
     """Return the welded joints of a strut by their parts, in the order of their marks."""
     made: dict[tuple[str, str], Joint] = {}
 
-    def add(
-        part: str, to: str, leg: float, length: float, thick: float, bevel: bool = False, deg: float = 90.0
-    ) -> None:
-        made[part, to] = Joint(f"W{len(made) + 1}", (part, to), leg, length, thick, bevel, deg)
+    def add(part: str, to: str, leg: float, length: float, thick: float, bevelled: bool, widest_deg: float) -> None:
+        made[part, to] = Joint(f"W{len(made) + 1}", (part, to), leg, length, thick, bevelled, widest_deg)
 
     wall, bevelled = strut.barrel.wall_mm, strut.weld.prep == "double_bevel"
     for arm in strut.arms:
@@ -76,15 +74,15 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
     if skeg is not None:
         root = _girth(dev.meet_barrel(strut.barrel, dev.skeg_side(strut)).points)
         widest = float(around_barrel_deg(skeg.thickness_root_mm, strut.barrel.outside_mm))
-        add("skeg", "barrel", skeg.root_mm, root, max(wall, skeg.thickness_root_mm), deg=widest)
+        add("skeg", "barrel", skeg.root_mm, root, max(wall, skeg.thickness_root_mm), False, widest)
         if skeg.heel is not None:
             heel = skeg.heel
             thick = max(heel.foot_thickness_mm, skeg.thickness_tip_mm)
             leg = tables.weld_min_leg_mm(thick, inch=strut.file_units == "in")
-            add("foot", "skeg", leg, 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm, thick)
+            add("foot", "skeg", leg, 2.0 * skeg.tip_chord_mm + 2.0 * skeg.thickness_tip_mm, thick, False, 90.0)
             round_foot = 2.0 * (heel.foot_height_mm + heel.foot_thickness_mm)
             thick = max(heel.foot_thickness_mm, (heel.outside_mm - heel.bore_mm) / 2)
-            add("foot", "heel boss", leg, round_foot, thick)
+            add("foot", "heel boss", leg, round_foot, thick, False, 90.0)
     return made
 
 
@@ -106,8 +104,10 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
     drawn, mirrored = arms_drawn(strut)
     details = [joint_detail(ctx, arm, end, mirrored) for arm in drawn for end in ENDS]
     return ctx.sheet(
-        ctx.title("Weld assembly", "Weld assembly drawing", mass=common.strut_mass(ctx)),
+        "Weld assembly",
+        "Weld assembly drawing",
         [front, _aft_view(ctx), jig.level_view(ctx), jig.plan_view(ctx), *details],
+        mass=common.strut_mass(ctx),
         tables=[_weld_table(ctx), _edge_table(ctx), jig.jig_table(ctx)],
         notes=weld_notes(ctx),
         cautions=[
@@ -231,13 +231,9 @@ def _edge_table(ctx: SheetContext) -> Table:
             joint = found[common.arm_label(arm), j.end]
             throat = f"a{ctx.length(float(throat_mm(joint.leg_mm, j.between_deg)))}"
             rows.append((joint.mark, joint.what, j.side, common.degrees(j.between_deg, 1), *cut, throat))
-    return Table(
-        "edges",
-        "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest",
-        ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat"),
-        tuple(rows),
-        left=frozenset({1, 2}),
-    )
+    title = "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest"
+    columns = ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat")
+    return Table("edges", title, columns, tuple(rows), left=frozenset({1, 2}))
 
 
 # --- notes ------------------------------------------------------------------------------------------------------------
@@ -246,79 +242,68 @@ def _edge_table(ctx: SheetContext) -> Table:
 def weld_notes(ctx: SheetContext) -> list[str]:
     """Return the notes of the weld assembly."""
     strut, f = ctx.strut, ctx.figures
-    family = metal(strut.material).family
-    stainless = family in ("stainless", "duplex")
-    weld = strut.weld
-    notes = [
-        "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
-        "ISO 9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1."
-    ]
-    if weld.prep == "double_bevel":
-        notes.append(
-            f"Groove: from the part met to the prepared edge, {f.angle(90.0 - weld.prep_angle_deg)} on either "
-            "side. Preparation: from the arm's side to the prepared edge. At the palm the two make up the "
-            "angle between the parts, which differs from side to side; at the barrel both are taken from the "
-            "plane that touches it under the arm's axis. Root gap "
-            f"{f.length(dev.root_gap_mm(strut))} at both ends: cut list, profile and wraps have it taken off. "
-            "Back-gouge to sound metal, full penetration, then the fillets."
-        )
-    else:
-        notes.append("No edge is prepared and no gap is left: the arms stand on barrel and palm.")
     stock = {p.name: machining_stock_mm(strut, p, inch=ctx.inch) for p in strut.palms}
-    notes += [
-        f"The plate of the {p.name} is bought at least {f.length(p.thickness_mm + stock[p.name])} thick: "
-        f"{f.length(stock[p.name])} on the hull face, which is machined off, as the curl cannot be pressed out. "
-        f"Until then the plate stands on that: add {f.length(stock[p.name])} to all heights of the jig, or what "
-        "the plate truly has too much; they count from the finished face. Where the palm is pre-set instead, its "
-        "plate has its own thickness, nothing is added, and the hull face stays."
-        for p in strut.palms
-        if stock[p.name] > 0.0
-    ]
     machined = any(stock.values())
-    heat = (
-        f"Interpass below {'150 °C' if ctx.units == 'mm' else '300 °F'}; matching filler"
-        if stainless
-        else "Preheat by plate thickness and filler"
-        if family == "steel"
-        else "Filler and preheat by the alloy"
-    )
-    last = (
-        *(("skeg last",) if strut.skeg is not None else ()),
-        "cool in the jig",
-        "measure" if machined else "measure, flatten as the press card says, measure",
-        "pickle" if stainless else "clean",
-        "machine the hull face to the palm's thickness, drill" if machined else "palm flat, drill",
-        "bore last",
-    )
-    notes += [
-        f"All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow. "
-        f"{heat}.",
-        f"Sequence: 1 barrel {_barrel_stock(ctx)} on a heavy mandrel that fills it; 2 "
-        + (
-            "palm flat, its hull face with metal on"
-            if machined
-            else "palm pre-set against its curl, or two struts back to back"
-        )
-        + "; 3 set in the jig by heights, u and v; 4 tack and measure again; 5 short balanced runs on opposite sides; "
-        + "; ".join(f"{k} {step}" for k, step in enumerate(last, 6))
-        + ".",
+    wrong = " The right heights can still be the wrong hand: check the skew's side." if common.has_skew(strut) else ""
+    return [
+        "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
+        "ISO 9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1.",
+        _groove_words(ctx),
+        *(
+            f"The plate of the {p.name} is bought at least {f.length(p.thickness_mm + stock[p.name])} thick: "
+            f"{f.length(stock[p.name])} on the hull face, which is machined off, as the curl cannot be pressed out. "
+            f"Until then the plate stands on that: add {f.length(stock[p.name])} to all heights of the jig, or what "
+            "the plate truly has too much; they count from the finished face. Where the palm is pre-set instead, its "
+            "plate has its own thickness, nothing is added, and the hull face stays."
+            for p in strut.palms
+            if stock[p.name] > 0.0
+        ),
+        *_order_of_work(ctx, machined),
         f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
-        f"axis ±{f.length(PLANE_MM)}."
-        + (" The right heights can still be the wrong hand: check the skew's side." if common.has_skew(strut) else ""),
+        f"axis ±{f.length(PLANE_MM)}.{wrong}",
         *(["A plate carries one palm at a time; the other stands past its edge."] if len(strut.palms) > 1 else []),
         "Tests: all welds by eye; dye penetrant on the root run and again after "
         + ("machining." if machined else "pressing."),
         common.hand_words(strut),
     ]
-    return notes
 
 
-def _barrel_stock(ctx: SheetContext) -> str:
-    """What the barrel is when it is welded."""
-    tube = ctx.strut.barrel.tube
+def _groove_words(ctx: SheetContext) -> str:
+    weld, f = ctx.strut.weld, ctx.figures
+    if weld.prep != "double_bevel":
+        return "No edge is prepared and no gap is left: the arms stand on barrel and palm."
     return (
-        "rough-bored"
-        if tube is None
-        else f"cut from tube Ø{ctx.figures.length(tube.outside_mm)} × "
-        f"{ctx.figures.length(tube.wall_mm)}, not bored yet,"
+        f"Groove: from the part met to the prepared edge, {f.angle(90.0 - weld.prep_angle_deg)} on either side. "
+        "Preparation: from the arm's side to the prepared edge. At the palm the two make up the angle between the "
+        "parts, which differs from side to side; at the barrel both are taken from the plane that touches it under "
+        f"the arm's axis. Root gap {f.length(dev.root_gap_mm(ctx.strut))} at both ends: cut list, profile and wraps "
+        "have it taken off. Back-gouge to sound metal, full penetration, then the fillets."
     )
+
+
+def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
+    """The notes on heat and sequence. machined: whether the hull face is machined after welding."""
+    family, tube = metal(ctx.strut.material).family, ctx.strut.barrel.tube
+    stainless = family in ("stainless", "duplex")
+    heat = "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy"
+    if stainless:
+        heat = f"Interpass below {'300 °F' if ctx.inch else '150 °C'}; matching filler"
+    barrel = "rough-bored"
+    if tube is not None:
+        barrel = f"cut from tube Ø{ctx.length(tube.outside_mm)} × {ctx.length(tube.wall_mm)}, not bored yet,"
+    preset = "palm pre-set against its curl, or two struts back to back"
+    steps = [
+        f"barrel {barrel} on a heavy mandrel that fills it",
+        "palm flat, its hull face with metal on" if machined else preset,
+        "set in the jig by heights, u and v",
+        "tack and measure again",
+        "short balanced runs on opposite sides",
+        *(("skeg last",) if ctx.strut.skeg is not None else ()),
+        "cool in the jig",
+        "measure" if machined else "measure, flatten as the press card says, measure",
+        "pickle" if stainless else "clean",
+        "machine the hull face to the palm's thickness, drill" if machined else "palm flat, drill",
+        "bore last",
+    ]
+    sealed = "All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow."
+    return [f"{sealed} {heat}.", f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(steps, 1))}."]

@@ -56,8 +56,8 @@ def _two(name: str) -> Resolved:
 
 
 def _section(ctx: SheetContext) -> Drawn:
-    title = ctx.title("Barrel, machining", "Part drawing")
-    return lay_out(ctx.sheet(title, [barrel._barrel_section(ctx)], banner="", scales=(1.0, 0.5)))
+    views = [barrel._barrel_section(ctx)]
+    return lay_out(ctx.sheet("Barrel, machining", "Part drawing", views, banner="", scales=(1.0, 0.5)))
 
 
 def _words(drawn: Drawn) -> list[tuple[str, float, str]]:

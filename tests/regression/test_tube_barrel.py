@@ -18,7 +18,7 @@ from strutwright.exporters.files.data_sheets import cut_list, parts_list
 from strutwright.exporters.sheets import SheetContext
 from strutwright.exporters.sheets.barrel import _tube_words
 from strutwright.exporters.sheets.made_barrel import least_wall_mm
-from strutwright.exporters.sheets.weld import _barrel_stock
+from strutwright.exporters.sheets.weld import weld_notes
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM, tube_boring_mm
@@ -173,8 +173,8 @@ def test_papers_say_tube(variant: str, words: list[str], stock: str) -> None:
     told = " ".join(_tube_words(context(made)))
     for word in words:
         assert word in told
-    assert "cut from tube Ø" in _barrel_stock(context(made))
-    assert "rough-bored" in _barrel_stock(context(trial.read(trial.said("vee"))))
+    assert "cut from tube Ø" in " ".join(weld_notes(context(made)))
+    assert "rough-bored" in " ".join(weld_notes(context(trial.read(trial.said("vee")))))
     assert _tube_words(context(trial.read(trial.said("vee")))) == []
 
 
