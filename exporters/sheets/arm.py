@@ -83,11 +83,8 @@ def arm_sheet(ctx: SheetContext, *, index: int = 0) -> Sheet:
         notes=_notes(ctx, it),
         cautions=[cautions.STRUCTURE, cautions.grinding(common.family(strut))],
         scales=common.no_larger(common.scales_between(front.extent().height, 100.0, 320.0)),
-        banner=common.banner(strut, arm.name),
+        part=arm.name,
     )
-
-
-# --- views ------------------------------------------------------------------------------------------------------------
 
 
 def _curve(view: View, near: Floats, far: Floats, out: float) -> None:
@@ -255,9 +252,6 @@ def _sections(it: _Arm) -> View:
     for _, y, made in ends:
         view.vertical((0.0, y - made.thickness_mm / 2), (0.0, y + made.thickness_mm / 2))
     return view
-
-
-# --- tables and notes -------------------------------------------------------------------------------------------------
 
 
 def _section_table(ctx: SheetContext, it: _Arm) -> Table:

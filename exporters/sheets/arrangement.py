@@ -50,7 +50,6 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
         notes=common.general_notes(ctx, *said, breaking=False),
         cautions=cautions.for_strut(strut),
         scales=common.scales_between(max(v.extent().height for v in views[:2]), 70.0, 420.0),
-        banner=common.hand_banner(strut),
     )
 
 

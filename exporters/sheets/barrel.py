@@ -34,11 +34,7 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
         notes=_notes(ctx),
         cautions=[cautions.STRUCTURE, cautions.LIFTING, cautions.drilling(common.family(strut))],
         scales=common.scales_between(strut.barrel.length_mm, 75.0, 330.0),
-        banner=common.hand_banner(strut),
     )
-
-
-# --- notes ------------------------------------------------------------------------------------------------------------
 
 
 def _notes(ctx: SheetContext) -> list[str]:
@@ -116,9 +112,6 @@ def _of_bearings(strut: Strut) -> str:
     if all(b.measured_mm is not None for b in strut.bearings):
         return "The bore is made to the bearing in hand, as measured; measure it again before boring."
     return "Measure the bearing in hand before boring: bore to what it measures, not to this table."
-
-
-# --- section ----------------------------------------------------------------------------------------------------------
 
 
 def _barrel_section(ctx: SheetContext) -> View:
@@ -242,9 +235,6 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
     view.tolerance(on_parallel(0.3), "coaxiality", zone, ("A",))
     square = tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)
     view.tolerance((half, fore_face), "perpendicularity", square, ("A",))
-
-
-# --- end view and fits ------------------------------------------------------------------------------------------------
 
 
 def _barrel_end(ctx: SheetContext) -> View:

@@ -43,21 +43,18 @@ def datum_a(strut: Strut) -> str:
 
 def hand_words(strut: Strut) -> str:
     """Return what a sheet says of the hand."""
-    hand = strut.identity.hand
+    identity, hand = strut.identity, strut.identity.hand
     if hand == "centre":
-        return "Hand: none, the strut stands on the centre line." + (
-            " Its port and starboard arms are mirror images: neither can take the other's place."
-            if len(strut.arms) > 1 and strut.construction == "welded"
-            else ""
-        )
-    twin = "starboard" if hand == "port" else "port"
-    number, side = strut.identity.number, strut.identity.side(hand).split()[-1]
-    said = f"Hand: {hand.upper()}, number {number}; {hand} is {side}. "
-    if not strut.identity.pair:
-        return said + f"It is made alone; its mirror image, a {twin} strut, cannot take its place."
-    return said + (
-        f"The {twin} strut is the mirror image, with {HAND_MARKS[OTHER_HAND[hand]]} in its number, on "
-        "sheets of its own; neither can take the other's place."
+        mirrored = " Its port and starboard arms are mirror images: neither can take the other's place."
+        welded_pair = len(strut.arms) > 1 and strut.construction == "welded"
+        return f"Hand: none, the strut stands on the centre line.{mirrored if welded_pair else ''}"
+    twin = OTHER_HAND[hand]
+    said = f"Hand: {hand.upper()}, number {identity.number}; {hand} is {identity.side(hand).split()[-1]}. "
+    if not identity.pair:
+        return f"{said}It is made alone; its mirror image, a {twin} strut, cannot take its place."
+    return (
+        f"{said}The {twin} strut is the mirror image, with {HAND_MARKS[twin]} in its number, on sheets of its own; "
+        "neither can take the other's place."
     )
 
 
@@ -99,19 +96,6 @@ def no_larger(scales: tuple[float, ...]) -> tuple[float, ...]:
 def one_scale(extent_mm: float, most_mm: float) -> float:
     """Return the largest scale at which a model length is at most most_mm on paper."""
     return max((s for s in SCALES if extent_mm * s <= most_mm), default=SCALES[-1])
-
-
-def hand_banner(strut: Strut) -> str:
-    """Return the hand of a handed strut in a few words; nothing for one on the centre line."""
-    return "" if strut.identity.hand == "centre" else banner(strut)
-
-
-def banner(strut: Strut, part: str = "") -> str:
-    """Return the hand in a few words, to be set large."""
-    hand, own = strut.identity.hand, any(s in part for s in ("port", "starboard", "outboard", "inboard"))
-    # The strut on the centre line has no hand, but its port and starboard parts have.
-    words = f"{hand.upper()} HAND" if hand != "centre" else "CENTRE LINE" if own else "CENTRE LINE, NO HAND"
-    return f"{words}: {part.upper()}" if own else words
 
 
 def scales_between(extent_mm: float, least_mm: float, most_mm: float) -> tuple[float, ...]:
@@ -253,15 +237,12 @@ def arm_label(arm: Arm) -> str:
     return arm.name if "arm" in arm.name else f"{arm.name} arm"
 
 
-def mass_kg(ctx: SheetContext) -> float:
-    """Return the mass of the strut without bearings and bush, beads counted; 0 when a material is not in the tables."""
-    bought = ("bearing shell", "bearing rubber", "heel bush")
-    return sum(part_mass_kg(p.volume_mm3, p.material) for p in ctx.built.parts if p.kind not in bought)
-
-
 def strut_mass(ctx: SheetContext) -> str:
-    """Return the mass of the strut with its unit; nothing when a material is not in the tables."""
-    return mass_text(ctx, mass_kg(ctx))
+    """Return the mass of the strut with its unit, beads counted, bearings and bush not; nothing when a material is not
+    in the tables.
+    """
+    bought = ("bearing shell", "bearing rubber", "heel bush")
+    return mass_text(ctx, sum(part_mass_kg(p.volume_mm3, p.material) for p in ctx.built.parts if p.kind not in bought))
 
 
 def part_mass_kg(volume_mm3: float, material: str) -> float:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 ISO_SIZES = ("A4", "A3", "A2", "A1")
 ANSI_SIZES = ("ANSI A", "ANSI B", "ANSI C", "ANSI D")
+SIDES = ("port", "starboard", "outboard", "inboard")
 ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "x.xx ±.02, x.xxx ±.010 in"
 
 
@@ -116,7 +117,7 @@ class SheetContext:
         document_type: str,
         views: list[View],
         *,
-        banner: str,
+        part: str | None = None,
         face: str = "",
         mass: str = "",
         tables: Sequence[Table] = (),
@@ -128,7 +129,8 @@ class SheetContext:
     ) -> Sheet:
         """Return a sheet in the context's units and projection, on sizes from the n-th on (0 is A4 or ANSI A).
 
-        scales: tried in order. Its number is left to the set; the approving person is never filled in.
+        part: the palm or arm that it shows, "" for another part, None for the whole strut; scales: tried in order.
+        Its number is left to the set; the approving person is never filled in.
         """
         identity, drawing = self.strut.identity, self.resolved.said.drawing
         mark = HAND_MARKS[identity.hand]
@@ -159,6 +161,15 @@ class SheetContext:
             scales=scales,
             projection=self.projection,
             figures=self.figures,
-            banner=banner,
+            banner=self._banner(part),
             caution_text_mm=caution_text_mm,
         )
+
+    def _banner(self, part: str | None) -> str:
+        """The hand in a few words, to be set large: of a part, and of a strut that is not on the centre line."""
+        hand, own = self.strut.identity.hand, any(s in (part or "") for s in SIDES)
+        if hand == "centre" and part is None:
+            return ""
+        # The strut on the centre line has no hand, but its port and starboard parts have.
+        words = f"{hand.upper()} HAND" if hand != "centre" else "CENTRE LINE" if own else "CENTRE LINE, NO HAND"
+        return f"{words}: {part.upper()}" if own and part else words

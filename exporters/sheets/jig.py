@@ -16,29 +16,23 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import palm_axes_lines, poly, seen
 from strutwright.models import frames
-from strutwright.models.frames import Vector
 from strutwright.models.spec import Palm, Strut
 
 
-def jig_view(palm: Palm) -> tuple[Viewpoint, Vector]:
-    """Return how a strut is seen that lies with a palm's hull face on a flat plate: level, square to the shaft.
-
-    The second value is the unit vector (3,) of the view's up, away from the hull.
-    """
+def jig_view(palm: Palm) -> Viewpoint:
+    """Return how a strut is seen that lies with a palm's hull face on a flat plate: level, square to the shaft."""
     axes = frames.palm_axes(palm)
     shaft = np.array([1.0, 0.0, 0.0])
     ahead = frames.unit(shaft - float(shaft @ axes.n) * axes.n)
-    up = -axes.n
-    toward = np.cross(ahead, up)
-    triple = [tuple(float(c) for c in v) for v in (toward, ahead, axes.origin)]
-    (tx, ty, tz), (rx, ry, rz), (ox, oy, oz) = triple
-    return Viewpoint((tx, ty, tz), (rx, ry, rz), (ox, oy, oz)), up
+    toward = np.cross(ahead, -axes.n)
+    (tx, ty, tz), (rx, ry, rz), (ox, oy, oz) = (map(float, v) for v in (toward, ahead, axes.origin))
+    return Viewpoint((tx, ty, tz), (rx, ry, rz), (ox, oy, oz))
 
 
 def level_view(ctx: SheetContext) -> View:
     """Return the strut on the plate, seen level and square to the shaft."""
     strut, palm = ctx.strut, ctx.strut.palms[0]
-    eye, _ = jig_view(palm)
+    eye = jig_view(palm)
     view = View("jig", "free", f"JIG: HULL FACE OF THE {palm.name.upper()} DOWN ON A FLAT PLATE")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), eye, hidden=False))
     box = view.extent()

@@ -9,7 +9,7 @@ from typing import Literal
 
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.tolerances import general_tolerance_mm
+from strutwright.exporters.sheets.tolerances import class_limits_mm, general_tolerance_mm
 from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM
 from strutwright.models.geometry.barrel import bearing_seat_mm, bore_points, seat_limits_mm, seat_step
 from strutwright.models.geometry.casting import COAXIAL_MM, casting_of, least_cast_wall_mm, widest_bore_mm
@@ -88,12 +88,8 @@ def _seat_class(b: Barrel, diameter_mm: float) -> str:
     code = b.fit_code.split("/")[0]
     if abs(diameter_mm - b.bore_mm) < 1e-9:
         return code
-    try:
-        limits = tables.iso286(code, diameter_mm)
-    except tables.NotInTable:
-        return ""
-    same = abs(limits.upper_mm - b.bore_upper_mm) < 1e-6 and abs(limits.lower_mm - b.bore_lower_mm) < 1e-6
-    return code if same else ""
+    upper, lower = class_limits_mm(code, diameter_mm) or (math.inf, math.inf)
+    return code if abs(upper - b.bore_upper_mm) < 1e-6 and abs(lower - b.bore_lower_mm) < 1e-6 else ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,7 +54,7 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
         notes=_notes(ctx, palm),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut))],
         scales=common.no_larger(common.scales_between(tolerances.longest_mm(palm), 95.0, 420.0)),
-        banner=common.banner(strut, palm.name),
+        part=palm.name,
     )
 
 

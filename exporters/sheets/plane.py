@@ -127,9 +127,6 @@ def barrel_profile_mm(barrel: Barrel) -> tuple[Vector, Vector]:
     return x, outside_radius_mm(barrel, x + half)
 
 
-# --- marks ------------------------------------------------------------------------------------------------------------
-
-
 def angle_between(
     view: View,
     vertex: P,

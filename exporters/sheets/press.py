@@ -48,7 +48,7 @@ def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
         notes=_press_notes(ctx, case, both),
         cautions=[cautions.PRESS],
         scales=common.scales_between(sketch.extent().width, 60.0, 200.0),
-        banner=common.banner(strut),
+        part="",
         caution_text_mm=4.0,
     )
 

@@ -64,7 +64,6 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         ],
         cautions=[cautions.STRUCTURE],
         smallest=2,
-        banner=common.hand_banner(ctx.strut),
     )
 
 
@@ -258,7 +257,7 @@ def _heel(make: _Rows) -> Iterator[Row]:
     if heel is None:
         return
     for what, symbol, diameter in skeg.bores(heel):
-        fit = skeg.fit(symbol, diameter)
+        fit = tolerances.class_limits_mm(symbol, diameter)
         if fit is None:
             yield _told(what, f"Ø{make.fine.length(diameter)}", "bore gauge")
         else:

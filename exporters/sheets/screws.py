@@ -49,7 +49,6 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
         notes=_notes(ctx, pressed),
         cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut)), *([cautions.PRESS] if pressed else [])],
         scales=common.scales_between(strut.barrel.length_mm, 90.0, 260.0),
-        banner=common.hand_banner(strut),
     )
 
 

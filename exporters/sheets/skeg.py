@@ -14,7 +14,7 @@ from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_mm
-from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import angle_between, barrel_profile_mm, poly, sides
 from strutwright.models import cautions
@@ -23,7 +23,6 @@ from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
-from strutwright.params import tables
 
 POSITION_MM, DIRECTION_DEG = 2.0, 0.25
 """Heel bore to the stock's line: zone Ø2 (1 mm off it) and direction; values from memory, common practice."""
@@ -57,7 +56,7 @@ def skeg_sheet(ctx: SheetContext) -> Sheet | None:
         notes=_notes(ctx, skeg),
         cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
         scales=common.no_larger(common.scales_between(max(own.width, own.height), 95.0, 300.0)),
-        banner=common.banner(strut),
+        part="",
     )
 
 
@@ -82,9 +81,6 @@ def skeg_body(ctx: SheetContext) -> Any:
         return kernel.smoothed(kernel.cut(body, [skegs.boss_bore(skeg.heel)]))
 
     return kernel.attempt(partial(grown))[0]
-
-
-# --- views ------------------------------------------------------------------------------------------------------------
 
 
 def _stock_x(heel: Heel, z: float) -> float:
@@ -188,17 +184,8 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     return view
 
 
-def fit(symbol: str, size_mm: float) -> tuple[float, float] | None:
-    """Return the upper and lower deviation (mm) of a bore's class; None where the table does not hold it."""
-    try:
-        limits = tables.iso286(symbol, size_mm)
-    except tables.NotInTable:
-        return None
-    return limits.upper_mm, limits.lower_mm
-
-
 def _fit(symbol: str, size_mm: float) -> Label:
-    deviations = fit(symbol, size_mm)
+    deviations = tolerances.class_limits_mm(symbol, size_mm)
     return Label(prefix="Ø") if deviations is None else Label(prefix="Ø", fit=symbol, deviations=deviations)
 
 
@@ -249,9 +236,6 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
     if heel.bush_wall_mm > 0:
         view.note((-(runs + bored) / 2, 0.4 * h), ["bush"], head="dot", at_deg=160.0)
     return view
-
-
-# --- tables and notes -------------------------------------------------------------------------------------------------
 
 
 def _position(ctx: SheetContext, heel: Heel) -> Table:

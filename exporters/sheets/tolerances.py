@@ -9,6 +9,7 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.geometry import casting
 from strutwright.models.spec import Palm, Strut
+from strutwright.params import tables
 
 # Common practice, no source; confirm with the shop.
 BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
@@ -86,6 +87,15 @@ def as_made_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
     half = float(casting.cast_tolerance_mm(casting.casting_of(ctx.strut).tolerance_grade, nominal_mm)) / 2
     step = 0.005 * 25.4  # on inch sheets a round figure, no more than the grade's
     return math.floor(half / step + 1e-9) * step if ctx.inch else half
+
+
+def class_limits_mm(symbol: str, size_mm: float) -> tuple[float, float] | None:
+    """Return the upper and lower deviation (mm) of a bore's class; None where the table does not hold it."""
+    try:
+        limits = tables.iso286(symbol, size_mm)
+    except tables.NotInTable:
+        return None
+    return limits.upper_mm, limits.lower_mm
 
 
 def tolerance_words(ctx: SheetContext, value_mm: float) -> str:

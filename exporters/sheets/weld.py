@@ -90,9 +90,6 @@ def _girth(points: Floats) -> float:
     return float(np.sum(np.linalg.norm(np.diff(points, axis=0), axis=1)))
 
 
-# --- sheet and views --------------------------------------------------------------------------------------------------
-
-
 def weld_assembly(ctx: SheetContext) -> Sheet | None:
     """Return the weld assembly sheet; None for a cast strut."""
     strut = ctx.strut
@@ -118,7 +115,7 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
             cautions.LIFTING,
         ],
         scales=common.no_larger(common.scales_between(max(extent.width, extent.height), 95.0, 260.0)),
-        banner=common.banner(strut),
+        part="",
     )
 
 
@@ -197,9 +194,6 @@ def _top(strut: Strut, arm: Arm) -> P:
     return -float(tip[1]), float(tip[2])
 
 
-# --- tables -----------------------------------------------------------------------------------------------------------
-
-
 def _weld_table(ctx: SheetContext) -> Table:
     weld, f = ctx.strut.weld, ctx.figures
     groove = ("double bevel", f.length(weld.root_face_mm), f.length(dev.root_gap_mm(ctx.strut), (GAP_OVER_MM, 0.0)))
@@ -234,9 +228,6 @@ def _edge_table(ctx: SheetContext) -> Table:
     title = "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest"
     columns = ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat")
     return Table("edges", title, columns, tuple(rows), left=frozenset({1, 2}))
-
-
-# --- notes ------------------------------------------------------------------------------------------------------------
 
 
 def weld_notes(ctx: SheetContext) -> list[str]:

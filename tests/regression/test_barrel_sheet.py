@@ -57,7 +57,7 @@ def _two(name: str) -> Resolved:
 
 def _section(ctx: SheetContext) -> Drawn:
     views = [barrel._barrel_section(ctx)]
-    return lay_out(ctx.sheet("Barrel, machining", "Part drawing", views, banner="", scales=(1.0, 0.5)))
+    return lay_out(ctx.sheet("Barrel, machining", "Part drawing", views, scales=(1.0, 0.5)))
 
 
 def _words(drawn: Drawn) -> list[tuple[str, float, str]]:
