@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
-from typing import Literal
 
 import numpy as np
 
@@ -28,7 +27,6 @@ from strutwright.models.spec import Arm, Palm, Strut
 
 STATIONS = (0, 25, 50, 75, 100)
 """Per cent of the way from the barrel's outside to the hull face, along the arm axis."""
-BELOW_AND_ABOVE: tuple[Literal["below"], Literal["above"]] = ("below", "above")
 APART_MM = 0.05  # curves nearer than this are drawn as one
 
 
@@ -81,7 +79,7 @@ def arm_sheet(ctx: SheetContext, *, index: int = 0) -> Sheet:
         mass=common.part_mass(ctx, name),
         tables=[_section_table(ctx, it), _length_table(ctx, it), _bevel_table(ctx, it)],
         notes=_notes(ctx, it),
-        cautions=[cautions.STRUCTURE, cautions.grinding(common.family(strut))],
+        cautions=[cautions.STRUCTURE, cautions.grinding(common.family(strut.material))],
         scales=common.no_larger(common.scales_between(front.extent().height, 100.0, 320.0)),
         part=arm.name,
     )
@@ -246,11 +244,11 @@ def _sections(it: _Arm) -> View:
         view.centre_line((-half, y), (half, y))
         view.centre_line((0.0, y - thick), (0.0, y + thick))
         view.label((half + 0.04 * made.chord_mm, y), name, at_deg=0.0)
-    ends = shown[0], shown[-1]
-    for (_, y, made), side in zip(ends, BELOW_AND_ABOVE, strict=True):
-        view.horizontal((-made.chord_mm / 2, y), (made.chord_mm / 2, y), side=side)
-    for _, y, made in ends:
-        view.vertical((0.0, y - made.thickness_mm / 2), (0.0, y + made.thickness_mm / 2))
+    (_, y0, first), (_, y1, last) = shown[0], shown[-1]
+    view.horizontal((-first.chord_mm / 2, y0), (first.chord_mm / 2, y0))
+    view.horizontal((-last.chord_mm / 2, y1), (last.chord_mm / 2, y1), side="above")
+    for y, thick in ((y0, first.thickness_mm / 2), (y1, last.thickness_mm / 2)):
+        view.vertical((0.0, y - thick), (0.0, y + thick))
     return view
 
 

@@ -18,7 +18,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import foot_start_mm, listed_parts
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, on_clock, palm_corners, seen, shaft_lines
+from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, on_clock, palm_corners, seen
 from strutwright.models import cautions, frames
 from strutwright.models.checks.geometry import clearances
 from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clearance_mm
@@ -53,9 +53,6 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
     )
 
 
-# --- views ----------------------------------------------------------------------------------------------------------
-
-
 def _extreme(points: Floats, axis: int) -> tuple[Vector, Vector]:
     low, high = points[int(points[:, axis].argmin())], points[int(points[:, axis].argmax())]
     return (float(low[0]), float(low[1]), float(low[2])), (float(high[0]), float(high[1]), float(high[2]))
@@ -85,7 +82,8 @@ def _side(ctx: SheetContext) -> View:
     view = View("side", "front", "SIDE VIEW, LOOKING TO PORT")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FRONT), hidden=False)
     x0, x1 = _reach(strut)
-    shaft_lines(view, strut, x0, x1)
+    for y in (-strut.shaft.diameter_mm / 2, strut.shaft.diameter_mm / 2):  # where it runs clear of the barrel
+        view.add([Line((x0, y), (-half, y)), Line((half, y), (x1, y))], "phantom")
     view.centre_line((x0, 0.0), (x1, 0.0))
     rim = _rims(strut)
     rise = math.tan(math.radians(hull.shaft_to_hull_deg))
@@ -357,9 +355,6 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     return view
 
 
-# --- tables ---------------------------------------------------------------------------------------------------------
-
-
 def _angles(ctx: SheetContext) -> Table:
     """Angles in degrees and as a rise."""
     strut, hull = ctx.strut, ctx.strut.hull
@@ -492,10 +487,9 @@ def _screw_place(strut: Strut, screws: Sequence[SetScrew]) -> Vector | None:
 def _remarks(ctx: SheetContext) -> list[str]:
     strut = ctx.strut
     stock = ", rudder stock" if strut.skeg is not None and strut.skeg.heel is not None else ""
-    said = [
+    beads = ["Weld beads are left out of the views; see the weld sheet."] if strut.construction == "welded" else []
+    return [
         f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative.",
         "Items without a number in the picture lie inside the hull or are hidden; bolts and screws are not drawn.",
+        *beads,
     ]
-    if strut.construction == "welded":
-        said.append("Weld beads are left out of the views; see the weld sheet.")
-    return said

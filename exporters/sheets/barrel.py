@@ -32,14 +32,18 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
         mass=common.strut_mass(ctx),
         tables=[_limits_table(ctx), set_up.turns_table(ctx), set_up.heights_table(ctx)],
         notes=_notes(ctx),
-        cautions=[cautions.STRUCTURE, cautions.LIFTING, cautions.drilling(common.family(strut))],
+        cautions=[cautions.STRUCTURE, cautions.LIFTING, cautions.drilling(common.family(strut.material))],
         scales=common.scales_between(strut.barrel.length_mm, 75.0, 330.0),
     )
 
 
 def _notes(ctx: SheetContext) -> list[str]:
-    strut = ctx.strut
+    strut, words = ctx.strut, tolerances.tolerance_words
     welded, several = strut.construction == "welded", len(made.seats(strut)) > 1
+    skew = " The skew says which hand the part is: a part can have the right heights and the wrong hand."
+    in_hand = "The bore is made to the bearing in hand, as measured; measure it again before boring."
+    if any(b.measured_mm is None for b in strut.bearings):
+        in_hand = "Measure the bearing in hand before boring: bore to what it measures, not to this table."
     return common.general_notes(
         ctx,
         common.datum_a(strut)
@@ -49,20 +53,16 @@ def _notes(ctx: SheetContext) -> list[str]:
         _set_up_words(strut) + ", top mark up, palm clocked level by the two turns of the table, in that order, from "
         "the palm lying level with its trace along the table.",
         f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table."
-        + (
-            " The skew says which hand the part is: a part can have the right heights and the wrong hand."
-            if common.has_skew(strut)
-            else ""
-        ),
-        f"Outside to bore within Ø{tolerances.tolerance_words(ctx, made.coaxial_mm(strut))}: with that the wall of the "
+        + (skew if common.has_skew(strut) else ""),
+        f"Outside to bore within Ø{words(ctx, made.coaxial_mm(strut))}: with that the wall of the "
         f"parallel part after boring, {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, is nowhere under "
         f"{ctx.length(made.least_wall_mm(ctx))}.",
-        _surfaces(ctx) + (" Both palms as the one shown. " if len(strut.palms) > 1 else " ") + _of_bearings(strut),
+        _surfaces(ctx) + (" Both palms as the one shown. " if len(strut.palms) > 1 else " ") + in_hand,
         *_tube_words(ctx),
         *([] if welded else ["Section and view from aft show the barrel by itself, without arms and skeg."]),
         common.STATION,
         common.FACES,
-        f"Both end faces square to the bore within {tolerances.tolerance_words(ctx, tolerances.SQUARE_MM)}. Tolerances "
+        f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
         "of form and place are common practice; confirm them with the shop.",
     )
 
@@ -105,13 +105,6 @@ def _tube_words(ctx: SheetContext) -> list[str]:
         f"cut: outside, and wall at both ends all round, nowhere under {said(tube.wall_least_mm)}; the bore must "
         f"clean up all along. Bore central to the {'tube before turning' if tube.turned else 'outside'}."
     ]
-
-
-def _of_bearings(strut: Strut) -> str:
-    """The note on what the bore is made to."""
-    if all(b.measured_mm is not None for b in strut.bearings):
-        return "The bore is made to the bearing in hand, as measured; measure it again before boring."
-    return "Measure the bearing in hand before boring: bore to what it measures, not to this table."
 
 
 def _barrel_section(ctx: SheetContext) -> View:
@@ -249,14 +242,11 @@ def _barrel_end(ctx: SheetContext) -> View:
     view.cutting_plane((0.0, -1.3 * r), (0.0, 1.3 * r), "A", looking="left")
     view.label((0.0, 1.3 * r), "to hull, clock 0", ring_mm=0.2 * r)
     middle = (b.bore_mm + b.outside_mm) / 4
-    view.note((-middle * math.sin(0.7), -middle * math.cos(0.7)), _wall_lines(ctx), at_deg=-135, head="dot")
+    # The wall as it is at the face that is shown, and the least one where that is elsewhere.
+    here, least = (f"({ctx.length(v)})" for v in (made.face_wall_mm(b), made.wall_mm(ctx.strut)))
+    walls = [f"wall {here}"] if here == least else [f"wall {here}", f"least {least}{made.wall_where(ctx.strut)}"]
+    view.note((-middle * math.sin(0.7), -middle * math.cos(0.7)), walls, at_deg=-135, head="dot")
     return view
-
-
-def _wall_lines(ctx: SheetContext) -> list[str]:
-    """The wall as it is at the face that is shown, and the least one where that is elsewhere."""
-    here, least = (f"({ctx.length(v)})" for v in (made.face_wall_mm(ctx.strut.barrel), made.wall_mm(ctx.strut)))
-    return [f"wall {here}"] if here == least else [f"wall {here}", f"least {least}{made.wall_where(ctx.strut)}"]
 
 
 def _limits_table(ctx: SheetContext) -> Table:

@@ -75,13 +75,8 @@ def general_notes(ctx: SheetContext, *more: str, breaking: bool = True) -> list[
     return [f"Dimensions in {unit}, angles in degrees. Do not scale.", *more, *broken, hand_words(ctx.strut)]
 
 
-def family(strut: Strut) -> str:
-    """Return the family of the strut's metal, such as "bronze"; nothing when the tables do not hold it."""
-    return family_of(strut.material)
-
-
-def family_of(material: str) -> str:
-    """Return the family of a material; nothing when the tables do not hold it."""
+def family(material: str) -> str:
+    """Return the family of a material, such as "bronze"; nothing when the tables do not hold it."""
     try:
         return tables.material(material).family
     except tables.NotInTable:
@@ -146,11 +141,8 @@ def bare_barrel(ctx: SheetContext) -> Any:
     from strutwright.models.solids.assembly import seams_of
 
     strut = ctx.strut
-    cutters = [
-        barrels.bore_cutter(strut.barrel, seams_of(strut)[0]),
-        *barrels.slot_cutters(strut.barrel),
-        *barrels.screw_cutters(strut.barrel, strut.set_screws),
-    ]
+    bore, slots = barrels.bore_cutter(strut.barrel, seams_of(strut)[0]), barrels.slot_cutters(strut.barrel)
+    cutters = [bore, *slots, *barrels.screw_cutters(strut.barrel, strut.set_screws)]
     return kernel.cut(outer_envelope(strut), cutters)
 
 
@@ -180,15 +172,10 @@ def set_up(plane: PalmPlane) -> SetUp:
     """Return the set-up of a palm plane."""
     theta, phi = math.radians(plane.pitch_deg), math.radians(plane.tilt_deg)
     turn = math.degrees(math.atan(math.tan(phi) * math.cos(theta)))
+    skew = frames.trace_to_projection_deg(plane.pitch_deg, plane.tilt_deg)
+    true = frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg)
     normal_z = 1.0 / math.sqrt(1.0 + math.tan(theta) ** 2 + math.tan(phi) ** 2)
-    return SetUp(
-        turn,
-        plane.pitch_deg,
-        frames.trace_to_projection_deg(plane.pitch_deg, plane.tilt_deg),
-        frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg),
-        normal_z,
-        plane.drop_mm,
-    )
+    return SetUp(turn, plane.pitch_deg, skew, true, normal_z, plane.drop_mm)
 
 
 @dataclass(frozen=True, slots=True)

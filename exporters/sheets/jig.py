@@ -70,21 +70,17 @@ def plan_view(ctx: SheetContext) -> View:
     side = r * np.array((-way[1], way[0]))
     view.add([poly(np.array([ends[0] + side, ends[1] + side, ends[1] - side, ends[0] - side]), closed=True)], "phantom")
     # The sign with the figure: aft of the palm's zero is negative, to starboard too.
-    view.horizontal((0.0, 0.0), ends[0], Label(prefix=_signed("u", ends[0][0])), side="below")
-    view.horizontal((0.0, 0.0), ends[1], Label(prefix=_signed("u", ends[1][0])), side="above")
+    view.horizontal((0.0, 0.0), ends[0], Label(prefix="u -" if x0 < 0 else "u"))
+    view.horizontal((0.0, 0.0), ends[1], Label(prefix="u -" if x1 < 0 else "u"), side="above")
     for end in ends:
         if abs(end[1]) > 0.05:
-            label = Label(prefix=_signed("v", -end[1]))
+            label = Label(prefix="v -" if end[1] > 0 else "v")
             view.vertical((0.0, 0.0), end, label, side="left" if end is ends[0] else "right")
     view.note(ends[0], ["bore's axis at", "the aft face"], head="dot")
     view.note((0.0, 0.0), ["palm's zero"], head="dot")
     view.arrow((box.xmin + 0.6 * (box.xmax - box.xmin), high + 0.08 * wide), 0.0, "FWD")
     view.arrow((box.xmin + 0.05 * (box.xmax - box.xmin), high + 0.04 * wide), 90.0, "STARBOARD")
     return view
-
-
-def _signed(name: str, value_mm: float) -> str:
-    return f"{name} -" if value_mm < 0 else name
 
 
 def mandrel_mm(strut: Strut) -> tuple[float, float]:

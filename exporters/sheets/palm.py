@@ -33,6 +33,11 @@ FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
 datums: they are as cast, drafted, or round.
 """
+HEADS = {
+    "countersunk": ["countersink as SECTION", "on the WATER FACE"],
+    "counterbored": ["counterbore as SECTION", "on the WATER FACE"],
+    "plain": ["no recess; head or nut,", "and washer, on the water face"],
+}
 LEAST_ANGLE_DEG = 0.05
 ON_TRACE_MM = 0.05
 """A palm's zero this near to the trace is on it."""
@@ -52,23 +57,15 @@ def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
         mass=f"plate {mass}" if mass else "",
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
         notes=_notes(ctx, palm),
-        cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut))],
+        cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut.material))],
         scales=common.no_larger(common.scales_between(tolerances.longest_mm(palm), 95.0, 420.0)),
         part=palm.name,
     )
 
 
-# --- what is on the palm ----------------------------------------------------------------------------------------------
-
-
 def _water(u: float, v: float) -> P:
     """A point of the palm axes as seen on the water face, forward to the right: starboard is up."""
     return u, -v
-
-
-def trace_deg(palm: Palm) -> float:
-    """Return the direction of the trace of the shaft plane in the palm axes: from u, positive toward port."""
-    return -palm.axes_deg + 0.0
 
 
 def projection_deg(palm: Palm) -> float:
@@ -118,9 +115,6 @@ def chuck_fouls(strut: Strut, palm: Palm, chuck_mm: float) -> list[int]:
     return [h.number for h, gap in zip(palm.holes, free.tolist(), strict=True) if gap < chuck_mm / 2]
 
 
-# --- the water face ---------------------------------------------------------------------------------------------------
-
-
 def _water_face(ctx: SheetContext, palm: Palm) -> View:
     outline, box = palm.outline.mirror("x"), palm.outline.bounding_box()
     long, top = box.xmax - box.xmin, -box.ymin
@@ -165,7 +159,7 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
     """The trace of the shaft's plane and the shaft's projection through the zero, and the angle between them."""
     box = palm.outline.bounding_box()
     long = box.xmax - box.xmin
-    turn, reach = projection_deg(palm) - trace_deg(palm), box.xmax + 0.13 * long
+    turn, reach = projection_deg(palm) + palm.axes_deg, box.xmax + 0.13 * long
     if abs(turn) < LEAST_ANGLE_DEG:
         lines = (
             ["u: TRACE of the plane through", "the shaft = its projection"]
@@ -175,7 +169,7 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
         view.note((box.xmax + 0.05 * long, 0.0), lines, at_deg=50.0)
         return
     back, ends = (0.05 * long - box.xmin) * 0.9, []
-    for angle in (trace_deg(palm), projection_deg(palm)):
+    for angle in (-palm.axes_deg + 0.0, projection_deg(palm)):
         c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
         ends.append(_water(reach * c, reach * s))
         on_u = abs(angle) <= LEAST_ANGLE_DEG
@@ -224,7 +218,7 @@ def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) ->
 
     led = other(lambda h: h.u_mm + h.v_mm, near)
     label = Label(prefix=f"{count}×", suffix="THRU")
-    extra = [*_head_words(palm), f"for {bolt.size}"]
+    extra = [*HEADS[bolt.kind], f"for {bolt.size}"]
     view.diameter(_water(led.u_mm, led.v_mm), bolt.hole_mm, label, extra=extra)
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     pattern, place = tolerances.hole_position_mm(strut), 2 * tolerances.place_mm(ctx)
@@ -275,15 +269,6 @@ def _axis_table(ctx: SheetContext, palm: Palm) -> Table:
     )
     columns = ("dropped square on the face", "u", "v", "height")
     return Table("axis", f"BORE OVER THE HULL FACE {FACE}, {ctx.unit}", columns, rows, left=frozenset({0}))
-
-
-def _head_words(palm: Palm) -> list[str]:
-    bolt = palm.bolt
-    if bolt.kind == "countersunk":
-        return ["countersink as SECTION", "on the WATER FACE"]
-    if bolt.kind == "counterbored":
-        return ["counterbore as SECTION", "on the WATER FACE"]
-    return ["no recess; head or nut,", "and washer, on the water face"]
 
 
 def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
@@ -437,9 +422,6 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0)
     view.note((-left * 0.8 - r * 0.2, 0.0), ["HULL FACE"], at_deg=-130.0)
     return view
-
-
-# --- table and notes --------------------------------------------------------------------------------------------------
 
 
 def _hole_table(ctx: SheetContext, palm: Palm) -> Table:

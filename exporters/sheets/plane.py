@@ -11,13 +11,13 @@ import numpy as np
 
 from strutwright.exporters.drawing.figures import PLAIN, Label
 from strutwright.exporters.drawing.projection import LEFT, Viewpoint
-from strutwright.exporters.drawing.shapes import Line, P, Poly
+from strutwright.exporters.drawing.shapes import P, Poly
 from strutwright.exporters.drawing.view import View
 from strutwright.models import frames
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.outline import Floats, Outline, OutlineError, Segments
-from strutwright.models.spec import Barrel, Palm, Strut
+from strutwright.models.spec import Barrel, Palm
 
 FROM_AFT = LEFT
 """Eye astern, looking forward: port is to the left, clock angles run counter-clockwise."""
@@ -38,11 +38,6 @@ def from_clock(clock_deg: float, way: float = 1.0) -> Viewpoint:
 def on_clock(clock_deg: float, radius_mm: float) -> P:
     """Return a place in a view from aft at a clock angle and radius."""
     return seen(FROM_AFT, radius_mm * frames.radial(clock_deg))
-
-
-def chord(radius_mm: float, at_mm: float) -> float:
-    """Return half the chord of a circle at a distance from its middle."""
-    return math.sqrt(max(radius_mm**2 - at_mm**2, 0.0))
 
 
 def point(row: Sequence[float] | Floats) -> P:
@@ -108,21 +103,15 @@ def palm_corners(palm: Palm) -> Floats:
     else:
         rims.append((palm.outline, t))
     ways = [sign * np.array((axes.u[k], axes.v[k])) for k in range(3) for sign in (1.0, -1.0)]
-    return np.vstack(
-        [
-            axes.to_strut(np.vstack([outline.polyline(0.2), *(outermost(outline, w) for w in ways)]), -depth)
-            for outline, depth in rims
-        ]
-    )
+    edges = [(np.vstack([rim.polyline(0.2), *(outermost(rim, w) for w in ways)]), depth) for rim, depth in rims]
+    return np.vstack([axes.to_strut(uv, -depth) for uv, depth in edges])
 
 
 def barrel_profile_mm(barrel: Barrel) -> tuple[Vector, Vector]:
     """Return x (n,) and the outside radius (n,) along a barrel in the strut frame, mm, closer at its shaped ends."""
     half = barrel.length_mm / 2
-    ends = (
-        np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
-        np.linspace(half - barrel.forward_end.length_mm, half, 13),
-    )
+    aft, fore = barrel.aft_end.length_mm, barrel.forward_end.length_mm
+    ends = (np.linspace(-half, -half + aft, 13), np.linspace(half - fore, half, 13))
     x = np.unique(np.concatenate(ends))
     return x, outside_radius_mm(barrel, x + half)
 
@@ -164,10 +153,3 @@ def palm_axes_lines(view: View, palm: Palm, side: float) -> None:
     view.centre_line((box.xmin - over, 0.0), (box.xmax + over, 0.0))
     low, high = sorted((side * box.ymin, side * box.ymax))
     view.centre_line((0.0, low - over), (0.0, high + over))
-
-
-def shaft_lines(view: View, strut: Strut, x0: float, x1: float) -> None:
-    """Draw the shaft in phantom outline from x0 to x1 where it runs clear of the barrel."""
-    r, half = strut.shaft.diameter_mm / 2, strut.barrel.length_mm / 2
-    for y in (-r, r):
-        view.add([Line((x0, y), (-half, y)), Line((half, y), (x1, y))], "phantom")

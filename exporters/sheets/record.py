@@ -48,9 +48,8 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         corner="top left",
     )
     # The left table runs the sheet's height, what is over stands at the top right over the title block.
-    over = replace(
-        first, name="second", title=f"{first.title}, CONTINUED", rows=tuple(rows[LEFT_ROWS:]), corner="top right"
-    )
+    rest, title = tuple(rows[LEFT_ROWS:]), f"{first.title}, CONTINUED"
+    over = replace(first, name="second", title=title, rows=rest, corner="top right")
     return ctx.sheet(
         "Inspection record",
         "Inspection record",
@@ -222,9 +221,8 @@ def _palm(make: _Rows, palm: Palm, name: str) -> Iterator[Row]:
         yield Row(f"{name}, real bolt, head not proud", "flush", "", "0", "rule")
     zone = f"Ø{tolerances.tolerance_words(ctx, tolerances.hole_position_mm(strut))}"
     for hole in palm.holes:
-        yield _zone(
-            f"{name}, hole {hole.number} at {ctx.length(hole.u_mm)}, {ctx.length(hole.v_mm)}", zone, "jig, rule"
-        )
+        place = f"{ctx.length(hole.u_mm)}, {ctx.length(hole.v_mm)}"
+        yield _zone(f"{name}, hole {hole.number} at {place}", zone, "jig, rule")
 
 
 def _arms(make: _Rows) -> Iterator[Row]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
 from typing import Literal
 
 import numpy as np
@@ -18,7 +17,7 @@ from strutwright.exporters.files.data_sheets import screw_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import slot_clocks, slot_words
-from strutwright.exporters.sheets.plane import angle_between, chord, from_clock, on_clock
+from strutwright.exporters.sheets.plane import angle_between, from_clock, on_clock
 from strutwright.models import cautions, frames
 from strutwright.models.formulas import set_screws as screw_mechanics
 from strutwright.models.geometry.barrel import ScrewWall, bearing_seat_mm, screw_wall_of
@@ -35,6 +34,7 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
         return None
     clocks = sorted(_clocks(strut), key=lambda c: (-c, c))
     pressed = strut.barrel.fit == "press"
+    press = [cautions.PRESS] if pressed else []
     return ctx.sheet(
         "Set screws in the barrel",
         "Part drawing",
@@ -47,7 +47,7 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
         ],
         tables=[_screw_table(ctx)],
         notes=_notes(ctx, pressed),
-        cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut)), *([cautions.PRESS] if pressed else [])],
+        cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut.material)), *press],
         scales=common.scales_between(strut.barrel.length_mm, 90.0, 260.0),
     )
 
@@ -103,8 +103,11 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: Literal["front", "fre
     view.add_projection(ctx.view("barrel", common.bare_barrel(ctx), eye), hidden=False)
     view.centre_line((-half, 0.0), (half, 0.0))
     mine = [s for s in strut.set_screws if abs(frames.angle_between_deg(s.clock_deg, clock_deg)) < 0.01]
-    for bearing in strut.bearings:
-        _bearing_phantom(view, x, bearing)
+    for bearing in strut.bearings:  # its outline and its shell
+        x0, x1, outer = x(bearing.aft_station_mm), x(bearing.forward_station_mm), bearing.outside_mm / 2
+        view.add([Poly(((x0, -outer), (x1, -outer), (x1, outer), (x0, outer)), True)], "phantom")
+        inner = outer - bearing.shell_mm
+        view.add([Line((x0, y), (x1, y)) for y in (-inner, inner)], "phantom")
     for s in mine:
         at = (x(s.station_mm), 0.0)
         view.centre_mark(at, max(s.flat_diameter_mm or 0.0, s.major_mm))
@@ -125,14 +128,6 @@ def _screw_side(ctx: SheetContext, clock_deg: float, slot: Literal["front", "fre
         view.balloon((x(s.station_mm), 0.0), str(s.number))
     view.arrow((way * (half + 0.12 * b.length_mm), 0.0), 0.0 if way > 0 else 180.0, "FWD")
     return view
-
-
-def _bearing_phantom(view: View, x: Callable[[float], float], bearing: Bearing) -> None:
-    """A bearing's outline and its shell, in a view square to the shaft. x: place of a station."""
-    x0, x1, r = x(bearing.aft_station_mm), x(bearing.forward_station_mm), bearing.outside_mm / 2
-    inner = r - bearing.shell_mm
-    view.add([Poly(((x0, -r), (x1, -r), (x1, r), (x0, r)), True)], "phantom")
-    view.add([Line((x0, y), (x1, y)) for y in (-inner, inner)], "phantom")
 
 
 def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from right"]) -> View:
@@ -181,7 +176,7 @@ def _screw_hole_end(view: View, s: SetScrew, wall: ScrewWall) -> None:
 
     kinds: tuple[tuple[float, Kind], ...] = ((s.tap_drill_mm / 2, "visible"), (s.major_mm / 2, "thin"))
     for half, kind in kinds:
-        low, high = chord(wall.bore_mm, half), chord(wall.skin_mm, half)
+        low, high = (math.sqrt(max(r**2 - half**2, 0.0)) for r in (wall.bore_mm, wall.skin_mm))
         if s.flat_diameter_mm:
             high = min(high, wall.top_mm)
         view.add([Line(at(low, y), at(high, y)) for y in (-half, half)], kind)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -80,7 +79,7 @@ def skeg_body(ctx: SheetContext) -> Any:
         body = kernel.fuse(fin, kernel.fuse(skegs.foot(skeg, skeg.heel, strut.barrel), skegs.boss(skeg.heel))[0])[0]
         return kernel.smoothed(kernel.cut(body, [skegs.boss_bore(skeg.heel)]))
 
-    return kernel.attempt(partial(grown))[0]
+    return kernel.attempt(grown)[0]
 
 
 def _stock_x(heel: Heel, z: float) -> float:

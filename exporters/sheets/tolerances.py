@@ -30,7 +30,7 @@ a feeler's worth; common practice, from memory."""
 
 def is_metal(material: str) -> bool:
     """Return whether a hull material is a metal."""
-    return common.family_of(material) in METALS
+    return common.family(material) in METALS
 
 
 def place_mm(ctx: SheetContext) -> float:
