@@ -20,11 +20,10 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, on_clock, palm_corners, seen
 from strutwright.models import cautions, frames
-from strutwright.models.checks.geometry import clearances
-from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.geometry import bodies as hull_bodies
 from strutwright.models.geometry import shapes as hull_shapes
 from strutwright.models.geometry.bodies import strut_parts
+from strutwright.models.geometry.shapes import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.outline import Floats
 from strutwright.models.spec import Barrel, Heel, Palm, SetScrew, Skeg, Strut
 
@@ -68,7 +67,7 @@ def _reach(strut: Strut) -> tuple[float, float]:
     low, high = min(-half, float(rim[:, 0].min())), max(half, float(rim[:, 0].max()))
     p = strut.propeller
     if p.diameter_mm is not None:
-        low = min(low, -propeller_plane_mm(strut, p) - 0.12 * p.diameter_mm)
+        low = min(low, -propeller_plane_mm(strut) - 0.12 * p.diameter_mm)
     if strut.skeg is not None and strut.skeg.heel is not None:
         low = min(low, strut.skeg.heel.centre_mm[0] - strut.skeg.heel.outside_mm)
     room = 0.25 * (high - low)
@@ -133,7 +132,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: Callable[[float], P]) -> 
     p = strut.propeller
     if p.diameter_mm is None:
         return
-    d, x = p.diameter_mm, -propeller_plane_mm(strut, p)
+    d, x = p.diameter_mm, -propeller_plane_mm(strut)
     view.add([Ellipse((x, 0.0), (0.0, d / 2), BLADE_SHARE)], "phantom")
     if p.hub_length_mm is not None:
         h, long = hull_bodies.HUB_SHARE * d / 2, p.hub_length_mm / 2
@@ -142,7 +141,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: Callable[[float], P]) -> 
             face = (-strut.barrel.length_mm / 2, -strut.barrel.aft_end.end_diameter_mm / 2)
             view.horizontal((x + long, -h), face, Label(suffix="GAP"))
     view.vertical((x, -d / 2), (x, d / 2), Label(prefix="PROPELLER Ø", reference=True))
-    top, plane, least = hull_at(x), hull_shapes.plane_over_shaft(strut), tip_clearance_mm(strut, p)
+    top, plane, least = hull_at(x), hull_shapes.plane_over_shaft(strut), tip_clearance_mm(strut)
     if top[1] <= d / 2 + 1.0 or least is None:
         return
     if abs(plane.tilt_deg) < 0.005:
@@ -392,9 +391,9 @@ def _drops(ctx: SheetContext) -> Table:
         *([("drop, vertical", ctx.length(hull.drop_vertical_mm))] if hull.run_known else []),
         ("drop, square to hull", ctx.length(hull.drop_square_to_hull_mm)),
     ]
-    over = clearances.palm_over_tips(strut, strut_parts(strut))
+    over = hull_bodies.palm_over_tips(strut, strut_parts(strut))
     for to, gap in (
-        ("hull", tip_clearance_mm(strut, p)),
+        ("hull", tip_clearance_mm(strut)),
         ("", None) if over is None else (f"the {over[1].name} over it", over[0]),
     ):
         if gap is not None and p.diameter_mm is not None:

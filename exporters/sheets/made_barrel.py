@@ -10,9 +10,9 @@ from typing import Literal
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.tolerances import class_limits_mm, general_tolerance_mm
-from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM
 from strutwright.models.geometry.barrel import bearing_seat_mm, bore_points, seat_limits_mm, seat_step
 from strutwright.models.geometry.casting import COAXIAL_MM, casting_of, least_cast_wall_mm, widest_bore_mm
+from strutwright.models.geometry.tube import TUBE_OFF_MM
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut, Tube
 from strutwright.params import tables
 

@@ -19,8 +19,7 @@ from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import angle_between, nearest_on, palm_axes_lines, point, poly
 from strutwright.models import cautions, frames
-from strutwright.models.checks.geometry import clearances
-from strutwright.models.geometry import members, shapes
+from strutwright.models.geometry import bodies, members, shapes
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
@@ -500,13 +499,13 @@ def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
     except tables.NotInTable:
         chuck, fouls = 0.0, []
     if fouls:
-        which = "all holes" if len(fouls) == len(palm.holes) else clearances.numbered(fouls)
+        which = "all holes" if len(fouls) == len(palm.holes) else bodies.numbered(fouls)
         touches = f"A chuck of Ø{ctx.length(chuck)} touches the arm at {which}"
         notes.append(f"{touches}: drill there from the hull face, or with a long drill.")
     if bolt.kind == "plain" and strut.hull.thickness_mm is not None:
         room = limits.standard()["driver_to_arm"].value
-        inside = clearances.entered_from_inside(strut, palm, strut_parts(strut), room)
+        inside = bodies.entered_from_inside(strut, palm, strut_parts(strut), room)
         if inside:
-            where = f"The arm is in the way of the bolts at {clearances.numbered(inside)} on the water side"
+            where = f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side"
             notes.append(f"{where}: put them in from inside, their nuts under the palm.")
     return notes

@@ -248,7 +248,7 @@ def dimple_width_mm(s: SetScrew) -> float:
     point's.
     """
     if s.point == "cone":
-        return screw_mechanics.cone_width_mm(s.dimple_depth_mm)
+        return float(screw_mechanics.cone_width_mm(s.dimple_depth_mm))
     try:
         return tables.set_screw(tables.thread(s.thread).size, s.point).point_diameter_mm
     except tables.NotInTable:
