@@ -103,27 +103,7 @@ def check(out: Results) -> None:
         ),
     )
     if bolt.kind != "plain":
-        depth = bolt.head_depth_mm
-        out.most(
-            HEAD,
-            "depth of the heads",
-            depth,
-            "countersink_share",
-            per=palm.thickness_mm,
-            parameter="palm.thickness",
-            advice=say(
-                "make palm.thickness about {thick}, or the bolts smaller",
-                thick=mm(depth / out.value("countersink_share")),
-            ),
-        )
-        out.least(
-            LAND,
-            "land under the heads",
-            palm.thickness_mm - depth,
-            "countersink_land",
-            parameter="palm.thickness",
-            advice=say("make palm.thickness at least {thick}", thick=mm(depth + out.value("countersink_land"))),
-        )
+        _heads(out, palm)
     stands = [_stand(out, k) for k in range(len(strut.arms))]
     for arm, stand in zip(strut.arms, stands, strict=True):
         _arm_on_palm(out, arm, stand)
@@ -136,6 +116,29 @@ def check(out: Results) -> None:
                 _beside_arm(out, palm, arm, stand)
     if len(strut.palms) == 2:
         _apart(out)
+
+
+def _heads(out: Results, palm: Palm) -> None:
+    depth = palm.bolt.head_depth_mm
+    out.most(
+        HEAD,
+        "depth of the heads",
+        depth,
+        "countersink_share",
+        per=palm.thickness_mm,
+        parameter="palm.thickness",
+        advice=say(
+            "make palm.thickness about {thick}, or the bolts smaller", thick=mm(depth / out.value("countersink_share"))
+        ),
+    )
+    out.least(
+        LAND,
+        "land under the heads",
+        palm.thickness_mm - depth,
+        "countersink_land",
+        parameter="palm.thickness",
+        advice=say("make palm.thickness at least {thick}", thick=mm(depth + out.value("countersink_land"))),
+    )
 
 
 def _uv(palm: Palm) -> Vector:
