@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from collections.abc import Iterator
 from enum import IntEnum
 from pathlib import Path
 
@@ -38,6 +39,18 @@ class NotSoundError(UserError):
     """The strut cannot be built as asked."""
 
     status = Exit.FAILURE
+
+
+@contextlib.contextmanager
+def faults_of(name: str) -> Iterator[None]:
+    """Turn the faults of a parameter or limits file into one UserError. name: as the user gave it."""
+    from strutwright.params.problems import ParameterError
+
+    try:
+        yield
+    except ParameterError as error:
+        count = len(error.problems)
+        raise UserError(f"{count} fault{'s' if count > 1 else ''} in {name}; nothing was written\n{error}") from None
 
 
 def write_new(path: Path, text: str) -> None:

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, write_new
+from strutwright.errors import Exit, UserError, faults_of, write_new
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -126,7 +126,7 @@ def run_size(arguments: argparse.Namespace) -> int:
         raise UserError(str(error)) from None
     except ParameterError as error:
         told = "\n".join(_placed(p, arguments, document) for p in error.problems)
-        raise UserError(f"what is known makes no strut; nothing was written\n{told}") from None
+        raise UserError(f"no strut can be made from these inputs; nothing was written\n{told}") from None
     best = sized.best
     if best.passes and target is not None:
         write_new(target, best.text)
@@ -159,12 +159,10 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
     if arguments.file is not None:
         from strutwright.cli import find
 
-        try:
+        with faults_of(arguments.file):
             document = strict_yaml.read_file(find(arguments.file))
             if document.faults:
                 raise ParameterError(document.faults)
-        except ParameterError as error:
-            raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
         said = copy.deepcopy(document.data)
         # A drop or an angle of the options stands in place of the file's: they are ways to say one thing.
         for group, name in (("drop", "hull"), ("shaft_angle", "hull")):
@@ -323,7 +321,7 @@ def _plain(p: Proposal) -> dict[str, object]:
 
 def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
-    from strutwright.cli import find, say_json
+    from strutwright.cli import find, limits_in, say_json
     from strutwright.exporters.files.outdir import OutputFolderError, slug
     from strutwright.exporters.web.study import summary, write_study
     from strutwright.job import run_checks
@@ -332,17 +330,12 @@ def run_study(arguments: argparse.Namespace) -> int:
     from strutwright.models.sizing.study import StudyError, axis, study
     from strutwright.params import limits as limit_table
     from strutwright.params.loader import load
-    from strutwright.params.problems import ParameterError
 
     path = find(arguments.file)
-    try:
+    with faults_of(arguments.file):
         loaded = load(path)
         resolved = resolve(loaded)
-        limits = (
-            limit_table.standard() if arguments.limits is None else limit_table.with_changes(Path(arguments.limits))
-        )
-    except ParameterError as error:
-        raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
+    limits = limits_in(arguments.limits) or limit_table.standard()
     try:
         found = study(loaded, resolved, [axis(text, loaded.said.units) for text in arguments.vary], limits)
     except StudyError as error:
@@ -367,7 +360,7 @@ def run_study(arguments: argparse.Namespace) -> int:
                 "said": said,
                 "lightest": None if best is None else _finite(found.row(best)),
                 "nearest": None if near is None else _finite(found.row(near)),
-                "whatever_the_values": [list(f) for f in found.fixed],
+                "every_combination": [list(f) for f in found.fixed],
                 "not_said": list(wanting or ()),
                 "cannot_be_built": found.cannot,
                 "left_out": found.left_out,
@@ -398,21 +391,14 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     from strutwright.cli import find, say_json
     from strutwright.models.sizing import benchmark
     from strutwright.params.loader import load
-    from strutwright.params.problems import ParameterError
 
     if arguments.largest < benchmark.SMALLEST:
         raise UserError(f"--largest {arguments.largest}: at least {benchmark.SMALLEST} candidates are timed")
     if arguments.workers is not None and arguments.workers < 1:
         raise UserError(f"--workers {arguments.workers}: give at least 1 process, or leave it out: one to a processor")
-    try:
-        rows = benchmark.run(
-            load(find(arguments.file)),
-            arguments.largest,
-            arguments.workers,
-            None if arguments.json else lambda line: print(line, flush=True),
-        )
-    except ParameterError as error:
-        raise UserError(f"{arguments.file} cannot be used\n{error}") from None
+    tell = None if arguments.json else lambda line: print(line, flush=True)
+    with faults_of(arguments.file):
+        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell)
     if arguments.json:
         say_json([row.as_dict() for row in rows])
     sys.stdout.flush()
