@@ -33,7 +33,7 @@ def wide() -> int:
 def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
-    used = f", used {finding.utilisation * 100:.0f} %" if math.isfinite(finding.utilisation) else ""
+    used = f", {finding.utilisation * 100:.0f} % of limit" if math.isfinite(finding.utilisation) else ""
     lines = [
         f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{used}"
     ]

@@ -221,7 +221,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     lines = []
     unit, heavy, per = sized.units, MASS.bare[sized.units], MASS.factors[MASS.bare[sized.units]]
     if not sized.sought:
-        lines.append("what is known leaves no size open: it is checked as it is")
+        lines.append("nothing is left open to size: the set is checked as it is")
     if best.passes:
         every = "every check that could be worked out" if best.left_out else "every check"
         left = sized.unavoidable()
@@ -229,7 +229,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
             best.text.rstrip(),
             "",
             f"weight {best.weight_kg / per:.2f} {heavy}; {best.governing} governs, "
-            f"{_used(best)} used; {every} was run on the set as a file",
+            f"{_used(best)} of its limit; {every} was run on the set as a file",
         ]
         if left:
             lines.append("warnings that no candidate was found without:")
@@ -256,7 +256,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     lines += [
         "",
         f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
-        f"{'verdict':<12}{'governs':<28}used",
+        f"{'verdict':<12}{'governs':<28}% of limit",
     ]
     for n, p in enumerate(sized.proposals[: following + 1], 1):
         lines.append(
