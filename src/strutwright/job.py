@@ -63,7 +63,7 @@ class Outcome:
     def summary(self) -> str:
         """Return the last words for a person."""
         if self.folder is None:
-            return "nothing was written, because a check fails; `--despite-failures` writes all the same"
+            return "nothing was written, because a check fails; `--despite-failures` writes anyway"
         lines = [f"{len(self.files)} files in {self.folder}"]
         if self.kept:
             lines[0] += f", {len(self.kept)} of them kept from an earlier build of the same parameters"

@@ -11,6 +11,7 @@ from strutwright.models.checks.strength.load_cases import load_row
 from strutwright.models.finding import Finding, Verdict, lacking, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
+from strutwright.params.words import read
 
 GUIDANCE = (
     "Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, "
@@ -33,9 +34,12 @@ def wide() -> int:
 def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
-    used = f", {finding.utilisation * 100:.0f} % of limit" if math.isfinite(finding.utilisation) else ""
+    use = finding.utilisation
+    if read(finding.limit_is, units) == "at least":  # 4 mm of at least 8 mm is 50 %
+        use = 1 / use if use > 0 else math.nan
+    share = f", {use * 100:.0f} % of limit" if math.isfinite(use) and math.isfinite(finding.utilisation) else ""
     lines = [
-        f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{used}"
+        f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{share}"
     ]
     if finding.advice:
         lines += textwrap.wrap(

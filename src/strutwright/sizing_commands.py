@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, faults_of, write_new
+from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -117,8 +117,8 @@ def run_size(arguments: argparse.Namespace) -> int:
     if arguments.next < 0:
         raise UserError(f"--next {arguments.next}: give 0 or more candidates to list")
     target = None if arguments.write is None else Path(arguments.write)
-    if target is not None and target.exists():
-        raise UserError(f"{target}: is there already and was left as it is; choose another name")
+    if target is not None:
+        refuse_existing(target)
     said, document = known(arguments)
     try:
         sized = size(said)
@@ -229,7 +229,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
             best.text.rstrip(),
             "",
             f"weight {best.weight_kg / per:.2f} {heavy}; {best.governing} governs, "
-            f"{_used(best)} of its limit; {every} was run on the set as a file",
+            f"{_used(best)} of its limit used; {every} was run on the set as a file",
         ]
         if left:
             lines.append("warnings that no candidate was found without:")
@@ -256,7 +256,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     lines += [
         "",
         f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
-        f"{'verdict':<12}{'governs':<28}% of limit",
+        f"{'verdict':<12}{'governs':<28}limit used",
     ]
     for n, p in enumerate(sized.proposals[: following + 1], 1):
         lines.append(

@@ -9,7 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from strutwright.errors import Exit, UserError, write_new
+from strutwright.errors import Exit, UserError, refuse_existing, write_new
 
 if TYPE_CHECKING:
     from strutwright.params.quantity import FileUnits
@@ -38,8 +38,7 @@ def run(arguments: argparse.Namespace) -> int:
     from strutwright.params.loader import shipped
 
     path = Path(arguments.file)
-    if os.path.lexists(path):  # told before anything is asked
-        raise UserError(f"{path}: is there already and was left as it is; choose another name")
+    refuse_existing(path)  # before anything is asked
     if arguments.like is not None:
         if arguments.like not in shipped():
             find(arguments.like)

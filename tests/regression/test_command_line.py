@@ -715,7 +715,7 @@ def test_start_never_overwrites(capsys: pytest.CaptureFixture[str], tmp_path: Pa
     path.write_text("mine", encoding="utf-8")
     status, _, err = run(capsys, "start", str(path), *arguments)
     assert status == Exit.UNUSABLE
-    assert "is there already and was left as it is" in err
+    assert "already exists and was left as it is" in err
     assert path.read_text(encoding="utf-8") == "mine"
 
 

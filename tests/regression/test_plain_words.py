@@ -18,9 +18,10 @@ from strutwright.models.finding import Verdict
 from strutwright.models.outline import rectangle
 from strutwright.models.resolve import resolve
 from strutwright.params import explain, tables
-from strutwright.params.loader import loads, shipped
+from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import reason
+from strutwright.show import findings_text
 
 # Words of the libraries behind the reader and the schema.
 RAW = re.compile(
@@ -184,6 +185,17 @@ def test_a_rise_over_a_run_is_asked_about(variant: str, value: float, warns: boo
     assert [f.verdict for f in found] == ([Verdict.WARN] if warns else [])
     if value == 0.19:
         assert "10.8 deg" in str(found[0].advice)
+
+
+@pytest.mark.parametrize("name", ["failing/thin-and-crowded", "harbour-launch", "coaster-steel"])
+def test_percent_of_limit_is_what_the_two_numbers_make(name: str) -> None:
+    """4 mm against at least 8 mm is 50 % of the limit, 20 mm against at most 10 mm is 200 %."""
+    text = findings_text(run_checks(resolve(load(shipped()[name]))), "mm", every=True)
+    number = r"(-?[\d.]+)(?: [A-Za-z]\S*)?"
+    told = re.findall(rf": {number} against at (?:least|most) {number}, (\d+) % of limit$", text, re.MULTILINE)
+    assert len(told) > 10
+    for actual, limit, percent in ((float(a), float(b), float(c)) for a, b, c in told):
+        assert percent * limit == pytest.approx(100 * actual, rel=0.01, abs=limit)
 
 
 def test_engine_speed_is_known() -> None:
