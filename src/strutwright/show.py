@@ -34,10 +34,8 @@ def wide() -> int:
 def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
-    use = finding.utilisation
-    if read(finding.limit_is, units) == "at least":  # 4 mm of at least 8 mm is 50 %
-        use = 1 / use if use > 0 else math.nan
-    share = f", {use * 100:.0f} % of limit" if math.isfinite(use) and math.isfinite(finding.utilisation) else ""
+    use = _of_limit(finding)
+    share = f", {use * 100:.0f} % of limit" if math.isfinite(use) else ""
     lines = [
         f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{share}"
     ]
@@ -50,6 +48,13 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
             f"source: {finding.rests_on(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16
         )
     return lines
+
+
+def _of_limit(finding: Finding) -> float:
+    """Return how the value stands to its limit: 4 mm against at least 8 mm is 0.5. nan where that says nothing."""
+    if not math.isfinite(finding.utilisation) or read(finding.limit_is, "mm") not in ("at least", "at most"):
+        return finding.utilisation
+    return finding.actual / finding.demanded if finding.demanded > 0 else math.nan
 
 
 def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool) -> str:
