@@ -357,8 +357,7 @@ def summary(study: Study) -> str:
         print(f"cannot be built: {int(np.isnan(j.weight_kg).sum())}; the first: {study.cannot}", file=out)
     best, near = study.lightest(), study.nearest()
     if best is not None:
-        left = " but for those that every combination breaks" if study.fixed else ""
-        _tell(out, study, best, f"lightest that passes every check{left}")
+        _tell(out, study, best, f"lightest that passes every {'other ' if study.fixed else ''}check")
     else:
         print("no combination passes; the checks that govern most often:", file=out)
         found, count = np.unique(j.governing, return_counts=True)
