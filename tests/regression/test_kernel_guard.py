@@ -39,7 +39,7 @@ thorough = pytest.mark.skipif(not THOROUGH, reason="whole builds: the long run")
 
 @pytest.fixture(autouse=True)
 def _tasks_for_the_worker(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("PYTHONPATH", str(TESTS))
+    monkeypatch.setenv("PYTHONPATH", str(TESTS), prepend=os.pathsep)
 
 
 def faults(monkeypatch: pytest.MonkeyPatch, *wanted: str, seconds: float | None = None) -> None:
