@@ -32,10 +32,14 @@ class Meaning:
     members: tuple[str, ...]
 
 
+class NoSuchPathError(KeyError):
+    """A dotted path that leads nowhere; the text says what would be near."""
+
+
 def meaning(path: str) -> Meaning:
     """Return what a dotted path means; an empty path means the whole file.
 
-    Raises KeyError whose first argument says what would be near when the path leads nowhere.
+    Raises NoSuchPathError when the path leads nowhere.
     """
     parts = (
         tuple(p for p in path.split("[", 1)[0].split(".") if p)
@@ -50,7 +54,8 @@ def meaning(path: str) -> Meaning:
     info = owner.model_fields.get(parts[-1]) if owner is not None else None
     if owner is None or info is None:
         near = difflib.get_close_matches(path, all_paths(), n=3, cutoff=0.5)
-        raise KeyError(f"no parameter is called {shown(path)}" + (f"; did you mean {', '.join(near)}?" if near else ""))
+        hint = f"; did you mean {', '.join(near)}?" if near else ""
+        raise NoSuchPathError(f"no parameter is called {shown(path)}{hint}")
     schema = json_schema()
     entry = (schema if owner is ParameterSet else schema["$defs"][owner.__name__])["properties"][parts[-1]]
     default = "" if info.is_required() or info.default is None else str(info.default)

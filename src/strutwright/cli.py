@@ -132,7 +132,7 @@ def parser() -> argparse.ArgumentParser:
     _file(add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table"))
     check = add("check", run_check, "run the checks on a set, worst first")
     _file(check)
-    _limits(check)
+    add_limits(check)
     check.add_argument("--every", action="store_true", help="list also what is within its limit")
     _file(add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)"))
     _build_options(add("build", run_build, "build the solids, measure them again and write everything to a folder"))
@@ -152,7 +152,7 @@ def parser() -> argparse.ArgumentParser:
 
 def _build_options(build: argparse.ArgumentParser) -> None:
     _file(build)
-    _limits(build)
+    add_limits(build)
     build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
     build.add_argument(
         "--only",
@@ -173,7 +173,8 @@ def _build_options(build: argparse.ArgumentParser) -> None:
     )
 
 
-def _limits(command: argparse.ArgumentParser) -> None:
+def add_limits(command: argparse.ArgumentParser) -> None:
+    """Let a command take a file of other limits."""
     command.add_argument(
         "--limits",
         metavar="FILE",
@@ -241,11 +242,11 @@ def say_json(data: object) -> None:
 
 def run_meaning(arguments: argparse.Namespace) -> int:
     """Tell what a parameter means."""
-    from strutwright.params.explain import meaning
+    from strutwright.params.explain import NoSuchPathError, meaning
 
     try:
         found = meaning(arguments.path)
-    except KeyError as error:
+    except NoSuchPathError as error:
         raise UserError(str(error.args[0])) from None
     print(f"{found.path or 'a parameter file'}: {found.text}")
     if found.members:

@@ -63,6 +63,8 @@ _KNOWN = (
 
 def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
     """Add the commands to the command line. add: makes a command from name, function and one line of words."""
+    from strutwright.cli import add_limits
+
     size = add("size", run_size, "propose the lightest complete set for what is known")
     size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
     size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
@@ -83,7 +85,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
         help="a parameter and its values, or PATH=VALUE,VALUE,...; give two or more for a map",
     )
     study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
-    study.add_argument("--limits", metavar="FILE", help="other limits of the checks: `name: value` lines")
+    add_limits(study)
     study.add_argument("--json", action="store_true", help="print JSON")
 
     bench = add("benchmark", run_benchmark, "time how fast candidates are held to all the checks on this machine")

@@ -87,7 +87,7 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
             told = f"no strut can be made from these answers\n{error}"
         except starter.UnmetError as error:
             told = f"no set for these answers passes its own check\n{error}"
-        except ValueError as error:
+        except starter.AnswerError as error:
             raise UserError(f"{error}; nothing was written") from None
         if not asking or not typed:
             raise UserError(f"{told}\nnothing was written")
@@ -107,7 +107,7 @@ def _prompt(question: Question, default: str, units: FileUnits) -> str:
         try:
             starter.read_answer(question, text.strip() or default, units)
             return text
-        except ValueError as error:
+        except starter.AnswerError as error:
             print(f"  {error}")
 
 

@@ -81,6 +81,10 @@ class Made:
     roots: tuple[tuple[str, float], ...] = ()
 
 
+class AnswerError(ValueError):
+    """An answer that is not allowed; the text says what is."""
+
+
 class UnmetError(ValueError):
     """Answers for which no set is found that passes its own check. findings: what fails whatever is tried, as it is
     with the usual proportions."""
@@ -115,11 +119,11 @@ def default_of(question: Question, values: Mapping[str, str | float]) -> str:
 
 
 def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
-    """Return an answer's value (mm, degrees or the choice). Raises ValueError with what is allowed."""
+    """Return an answer's value (mm, degrees or the choice). Raises AnswerError with what is allowed."""
     text = text.strip()
     if question.choices:
         if text not in question.choices:
-            raise ValueError(f"choose one of {', '.join(question.choices)}")
+            raise AnswerError(f"choose one of {', '.join(question.choices)}")
         return text
     if question.path:
         return _quantity(question.path, text, units)
@@ -130,7 +134,7 @@ def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
         or ".." in text
         or not text.strip(" .")
     ):
-        raise ValueError(
+        raise AnswerError(
             "use one line of plain text of at most 80 characters, without any of "
             f"{' '.join(NOT_IN_NAMES)} and without two dots in a row"
         )
@@ -150,7 +154,7 @@ def _quantity(path: str, text: str, units: FileUnits) -> float:
     except ParameterError as error:
         for problem in error.problems:
             if problem.path == path:
-                raise ValueError(f"{shown(text)!r} {problem.what}; allowed: {problem.allowed}") from None
+                raise AnswerError(f"{shown(text)!r} {problem.what}; allowed: {problem.allowed}") from None
     return quantity.parse(text, kind, units)
 
 
@@ -158,7 +162,7 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
     """Return values for every question, from `answers`, else by asking, else the default.
 
     prompt: given a question, its default and the units of bare numbers returns the answer, "" for the default.
-    earlier: answers of a round before, which then stand as the defaults. Raises ValueError naming the question when
+    earlier: answers of a round before, which then stand as the defaults. Raises AnswerError naming the question when
     an answer is not allowed.
     """
     out: Values = {}
@@ -170,8 +174,8 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
             text = prompt(question, default, units) if prompt else ""
         try:
             out[question.key] = read_answer(question, text.strip() or default, units)
-        except ValueError as error:
-            raise ValueError(f"{question.key}: {error}") from None
+        except AnswerError as error:
+            raise AnswerError(f"{question.key}: {error}") from None
     return out
 
 
