@@ -21,7 +21,7 @@ SCHEMA_FILE = Path(__file__).parent / "strut.schema.json"
 
 
 @dataclass(frozen=True, slots=True)
-class Explained:
+class Meaning:
     """One parameter: dotted path, meaning, what it takes, whether it has to be given, and its default."""
 
     path: str
@@ -36,7 +36,7 @@ class NoSuchPathError(KeyError):
     """A dotted path that leads nowhere; the text says what would be near."""
 
 
-def explain(path: str) -> Explained:
+def meaning(path: str) -> Meaning:
     """Return what a dotted path means; an empty path means the whole file.
 
     Raises NoSuchPathError when the path leads nowhere.
@@ -49,7 +49,7 @@ def explain(path: str) -> Explained:
     model = model_at(parts)
     if model is not None:
         members = tuple(model.model_fields)
-        return Explained(path, (model.__doc__ or "").strip(), "a group", False, "", members)
+        return Meaning(path, (model.__doc__ or "").strip(), "a group", False, "", members)
     owner = model_at(parts[:-1])
     info = owner.model_fields.get(parts[-1]) if owner is not None else None
     if owner is None or info is None:
@@ -59,7 +59,7 @@ def explain(path: str) -> Explained:
     schema = json_schema()
     entry = (schema if owner is ParameterSet else schema["$defs"][owner.__name__])["properties"][parts[-1]]
     default = "" if info.is_required() or info.default is None else str(info.default)
-    return Explained(path, info.description or "", _takes(entry), info.is_required(), default, ())
+    return Meaning(path, info.description or "", _takes(entry), info.is_required(), default, ())
 
 
 def all_paths() -> list[str]:

@@ -259,10 +259,10 @@ def kind_of(path: str) -> Kind | None:
 
 def _field(path: str) -> FieldInfo:
     """Return the schema's field at a path. Raises StudyError."""
-    from strutwright.params.explain import NoSuchPathError, explain
+    from strutwright.params.explain import NoSuchPathError, meaning
 
     try:
-        found = explain(path)
+        found = meaning(path)
     except NoSuchPathError as error:
         raise StudyError(str(error.args[0])) from None
     if found.members:
