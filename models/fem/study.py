@@ -106,7 +106,7 @@ class Load:
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return all load cases of a strut that may be asked for."""
-    return (*load_cases.cases(inputs), *load_cases.ACCIDENTS)
+    return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
 
 
 def find_case(inputs: Inputs, name: str) -> Case:

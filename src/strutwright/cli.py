@@ -145,15 +145,16 @@ def parser() -> argparse.ArgumentParser:
 
     check = add("check", run_check, "run the checks on a set, worst first")
     _file(check)
-    _limits(check)
+    add_limits(check)
     check.add_argument("--every", action="store_true", help="list also what is within its limit")
 
     loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
     _file(loads)
+    add_limits(loads)
 
     build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
     _file(build)
-    _limits(build)
+    add_limits(build)
     build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
     build.add_argument(
         "--only",
@@ -195,7 +196,8 @@ def parser() -> argparse.ArgumentParser:
     return top
 
 
-def _limits(command: argparse.ArgumentParser) -> None:
+def add_limits(command: argparse.ArgumentParser) -> None:
+    """Let a command take a file of other limits."""
     command.add_argument(
         "--limits",
         metavar="FILE",
@@ -445,7 +447,7 @@ def run_loads(arguments: argparse.Namespace) -> int:
     from strutwright.models.checks.strength.load_cases import load_table, plain_row
 
     found = resolved(arguments.file)
-    rows = load_table(found.strut, found.said.loads)
+    rows = load_table(found.strut, found.said.loads, limits_in(arguments.limits))
     if arguments.json:
         say_json([plain_row(row) for row in rows])
         return Exit.PASS

@@ -106,7 +106,7 @@ def run_checks(resolved: Resolved, hand: Hand | None = None, limits: Limits | No
 
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
     found = geometry_checks(strut, limits) + said_hints(resolved, limits)
-    return found + engineering_findings(strut, resolved.said.loads)
+    return found + engineering_findings(strut, resolved.said.loads, limits)
 
 
 def exit_for(findings: list[Finding]) -> Exit:
@@ -616,7 +616,7 @@ def _report(job: _Job, built: Built) -> None:
         values=job.resolved.records,
         weights=tuple(weights),
         cautions=cautions.for_strut(job.strut),
-        loads=tuple(load_table(job.strut, job.resolved.said.loads)),
+        loads=tuple(load_table(job.strut, job.resolved.said.loads, job.order.limits)),
     )
     for ending, text in (
         ("txt", report.report_text(data)),

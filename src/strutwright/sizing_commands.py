@@ -63,12 +63,15 @@ _KNOWN = (
 
 def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
     """Add the commands to the command line. add: makes a command from name, function and one line of words."""
+    from strutwright.cli import add_limits
+
     size = add("size", run_size, "propose the lightest complete set for what is known")
     size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
     size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
     size.add_argument(
         "--next", metavar="COUNT", type=int, default=5, help="how many next candidates to list (default 5)"
     )
+    add_limits(size)
     size.add_argument("--json", action="store_true", help="print JSON")
     for option, path, words in _KNOWN:
         size.add_argument(f"--{option}", dest=f"known:{path}", metavar="VALUE", help=words)
@@ -83,7 +86,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
         help="a parameter and its values, or PATH=VALUE,VALUE,...; give two or more for a map",
     )
     study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
-    study.add_argument("--limits", metavar="FILE", help="other limits of the checks: `name: value` lines")
+    add_limits(study)
     study.add_argument("--json", action="store_true", help="print JSON")
 
     bench = add("benchmark", run_benchmark, "time how fast candidates are held to all the checks on this machine")
@@ -110,7 +113,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
 
 def run_size(arguments: argparse.Namespace) -> int:
     """Propose a set, say what governs, list the next ones; write it where asked."""
-    from strutwright.cli import say_json
+    from strutwright.cli import limits_in, say_json
     from strutwright.models.sizing.search import SizingError, size
     from strutwright.params.problems import ParameterError
 
@@ -121,7 +124,7 @@ def run_size(arguments: argparse.Namespace) -> int:
         raise UserError(f"{target}: is there already and was left as it is; choose another name")
     said, document = known(arguments)
     try:
-        sized = size(said)
+        sized = size(said, limits_in(arguments.limits))
     except SizingError as error:
         raise UserError(str(error)) from None
     except ParameterError as error:
@@ -323,14 +326,13 @@ def _plain(p: Proposal) -> dict[str, object]:
 
 def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
-    from strutwright.cli import find, say_json
+    from strutwright.cli import find, limits_in, say_json
     from strutwright.exporters.files.outdir import OutputFolderError, slug
     from strutwright.exporters.web.study import summary, write_study
     from strutwright.job import run_checks
     from strutwright.models.finding import Verdict, lacking
     from strutwright.models.resolve import resolve
     from strutwright.models.sizing.study import StudyError, axis, study
-    from strutwright.params import limits as limit_table
     from strutwright.params.loader import load
     from strutwright.params.problems import ParameterError
 
@@ -338,11 +340,9 @@ def run_study(arguments: argparse.Namespace) -> int:
     try:
         loaded = load(path)
         resolved = resolve(loaded)
-        limits = (
-            limit_table.standard() if arguments.limits is None else limit_table.with_changes(Path(arguments.limits))
-        )
     except ParameterError as error:
         raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
+    limits = limits_in(arguments.limits)
     try:
         found = study(loaded, resolved, [axis(text, loaded.said.units) for text in arguments.vary], limits)
     except StudyError as error:
