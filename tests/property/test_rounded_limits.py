@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.demand import Demand
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.finding import Standing, Verdict, at_least, at_most, beyond
 from strutwright.models.sizing.geometry_numbers import FAILS, WITHIN, _Desk
 from strutwright.models.sizing.judge import _held
@@ -53,7 +53,7 @@ def test_candidates_are_held_to_the_same_rule(limit: float, share: float, unit: 
     desk = _Desk(limits.standard())
     desk.most(check, np.array([actual, 0.0]), limit, unit=unit)
     assert list(np.asarray(desk.found["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
-    held = _held(Demand(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), FAILS, unit)
+    held = _held(Outcome(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), FAILS, unit)
     assert list(held.level) == [FAILS if expected else WITHIN, WITHIN]
 
 
