@@ -127,11 +127,10 @@ def shear_n(group: BoltGroup, load: Six) -> Num:
 
 @dataclass(frozen=True, slots=True)
 class ContactResult:
-    """Bolt tensions (bolts,), contact pressure at the cells (MPa) and cell centres (n, 2)."""
+    """Bolt tensions (bolts,), N, and contact pressure, MPa, at the cells of `outline_cells`."""
 
     tension_n: Floats
     pressure_mpa: Floats
-    cells_mm: Floats
 
 
 def outline_cells(outline_mm: Floats, across: int) -> tuple[Floats, float]:
@@ -212,7 +211,7 @@ def bolt_tensions_contact(
         push = bed * np.minimum(cell_basis @ plane, 0.0)
         residual = bolt_basis.T @ tension + cell_basis.T @ push - want
         if np.abs(residual).max() <= 1e-9 * max(1.0, float(np.abs(want).max())):
-            return ContactResult(tension, -push / cell_area, cells)
+            return ContactResult(tension, -push / cell_area)
     raise ValueError("the bolts and the bed under the palm cannot hold this load")
 
 

@@ -18,24 +18,30 @@ SHEAR_OF_YIELD = 1.0 / sqrt(3.0)
 """Shear yield over tensile yield (von Mises; published, any text)."""
 
 
-def cone_width_mm(depth_mm: Num) -> Num:
-    """Width of a conical dimple of 90 degrees at the shell surface, mm: 2 h. Exact.
+CONE_DEG = 90.0
+"""Angle of a cone point and of the dimple for it, usual."""
 
-    >>> cone_width_mm(1.5)
+
+def cone_width_mm(depth_mm: Num) -> Num:
+    """Width of a conical dimple at the shell surface, mm: 2 h tan(CONE_DEG / 2). Exact.
+
+    >>> round(float(cone_width_mm(1.5)), 9)
     3.0
     """
-    return 2.0 * depth_mm
+    width: Num = 2.0 * depth_mm * np.tan(np.radians(CONE_DEG) / 2.0)
+    return width
 
 
 def cup_reach_mm(dimple_depth_mm: Num, cup_diameter_mm: Num) -> Num:
-    """How far the rim of a cup point enters a conical dimple of 90 degrees, mm: depth - cup / 2, not below 0. Exact.
+    """How far the rim of a cup point enters a dimple, mm: depth - cup / (2 tan(CONE_DEG / 2)), 0 at least. Exact.
 
     A cup wider than the dimple rests on the shell surface and enters by its own bite only.
 
-    >>> float(cup_reach_mm(2.0, 3.0))  # M6 cup point, ISO 4029
+    >>> round(float(cup_reach_mm(2.0, 3.0)), 9)  # M6 cup point, ISO 4029
     0.5
     """
-    reach: Num = np.maximum(dimple_depth_mm - cup_diameter_mm / 2.0, 0.0)
+    rim = cup_diameter_mm / (2.0 * np.tan(np.radians(CONE_DEG) / 2.0))
+    reach: Num = np.maximum(dimple_depth_mm - rim, 0.0)
     return reach
 
 

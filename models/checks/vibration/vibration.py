@@ -310,7 +310,6 @@ class VibrationMap:
     rpm: tuple[float, ...]
     low_rpm: float
     high_rpm: float
-    low_assumed: bool
     excitations: tuple[Excitation, ...]
     modes: tuple[Mode, ...]
     crossings: tuple[Crossing, ...]
@@ -351,7 +350,7 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
         for e in lines
         if 60.0 * m.natural_hz / e.order <= rpm[-1]
     )
-    return VibrationMap(rpm, low, high, assumed, lines, kept, crossings, tuple(notes))
+    return VibrationMap(rpm, low, high, lines, kept, crossings, tuple(notes))
 
 
 _WAYS = ("fore and aft", "athwart", "up and down", "rolling", "pitching", "yawing")
