@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import resolve

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from strutwright.models.arrays import Num
-from strutwright.models.checks.bench import bearing_name, bearing_path
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.inputs import Inputs, Metal
 from strutwright.models.checks.outcome import (
@@ -27,6 +26,7 @@ from strutwright.models.checks.outcome import (
     resting_on,
     source_of,
 )
+from strutwright.models.checks.results import bearing_name, bearing_path
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
 from strutwright.models.formulas import loads as statics

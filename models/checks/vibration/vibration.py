@@ -242,11 +242,9 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     """Return the findings of vibration, and where in the running range something is met."""
     out = findings_of(CHECKS, numbers_, inputs)
     found = vibration_map(strut, inputs.limits)
-    follows = (
-        "propeller_entrained",
-        "propeller_gyration",
-        *(() if found is None or not found.low_assumed else ("idle_share",)),
-    )
+    follows = ["propeller_entrained", "propeller_gyration"]
+    if math.isnan(float(inputs.idle_rpm)):
+        follows.append("idle_share")
     if found is not None:
         for c in found.crossings:
             if c.inside and c.rpm < 0.999 * found.high_rpm:
