@@ -37,25 +37,25 @@ class Couple:
     difference_mv: float
     worst_mv: float
     anode_is_first: bool
-    level: Level
+
+    def level(self, protect_mv: float) -> Level:
+        """ "protect" when the middles are more than that apart; "doubtful" when only the far ends are; else
+        "compatible"."""
+        # Table values have two decimals of a volt: a difference of exactly the limit must not trip on rounding.
+        limit = protect_mv + 1e-6
+        return "protect" if self.difference_mv > limit else "doubtful" if self.worst_mv > limit else "compatible"
 
 
-def couple(first: Potential, second: Potential, protect_mv: float) -> Couple:
-    """Compare two alloys of the same series.
+def couple(first: Potential, second: Potential) -> Couple:
+    """Compare two alloys of the same series. Two equal potentials count the second as anode.
 
-    "protect" when the middles are more than protect_mv apart; "doubtful" when only the far ends are; else
-    "compatible". Two equal potentials count the second as anode.
-
-    >>> apart = couple(Potential(-0.34, -0.26), Potential(-0.10, 0.00), 200.0)  # manganese bronze, 316 passive
-    >>> round(apart.difference_mv), apart.level, apart.anode_is_first
+    >>> apart = couple(Potential(-0.34, -0.26), Potential(-0.10, 0.00))  # manganese bronze, 316 passive
+    >>> round(apart.difference_mv), apart.level(200.0), apart.anode_is_first
     (250, 'protect', True)
     """
     middle = 1000.0 * abs(first.middle_v - second.middle_v)
     worst = 1000.0 * max(first.high_v - second.low_v, second.high_v - first.low_v)
-    # Table values have two decimals of a volt: a difference of exactly the limit must not trip on rounding.
-    limit = protect_mv + 1e-6
-    level: Level = "protect" if middle > limit else "doubtful" if worst > limit else "compatible"
-    return Couple(middle, worst, first.middle_v < second.middle_v, level)
+    return Couple(middle, worst, first.middle_v < second.middle_v)
 
 
 def attack_factor(anode_area_mm2: Num, cathode_area_mm2: Num) -> Num:

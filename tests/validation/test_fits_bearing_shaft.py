@@ -445,7 +445,7 @@ def test_couples(first: tuple[float, float], second: tuple[float, float], gap_mv
         corrosion.Potential(*first), corrosion.Potential(*second), limits.standard()["galvanic"].value
     )
     assert pair.difference_mv == pytest.approx(gap_mv, abs=1e-9)
-    assert pair.level == level
+    assert pair.level(limits.standard()["galvanic"].value) == level
     assert pair.anode_is_first is (sum(first) < sum(second))
 
 

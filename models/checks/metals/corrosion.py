@@ -132,8 +132,7 @@ def _who(first: Metal, second: Metal, protect_mv: float) -> Words:
     if math.isnan(first.potential_v) or math.isnan(second.potential_v):
         return ""
     apart = rules.couple(
-        *(rules.Potential(*(tables.material(m.name).potential_v_sce or (0.0, 0.0))) for m in (first, second)),
-        protect_mv,
+        *(rules.Potential(*(tables.material(m.name).potential_v_sce or (0.0, 0.0))) for m in (first, second))
     )
     if apart.difference_mv < 1.0:
         return say(": of one potential, up to {apart} apart", apart=Amount(apart.worst_mv, "mV"))
@@ -141,7 +140,7 @@ def _who(first: Metal, second: Metal, protect_mv: float) -> Words:
     wastes = first.name if apart.anode_is_first else second.name
     return say(
         ": {level}; {wastes} is the one that wastes, up to {apart} apart",
-        level=words[apart.level],
+        level=words[apart.level(protect_mv)],
         wastes=wastes,
         apart=Amount(apart.worst_mv, "mV"),
     )

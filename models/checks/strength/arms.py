@@ -210,5 +210,6 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
     """Return the findings about the arms of one strut."""
     found = case_findings(_STRESS, inputs, numbers, by_case)
     other = "single" if len(inputs.arms) > 1 else "vee"
-    rest = without_limits(_REST, *(f"arm_{what}_{other}" for what in ("modulus", "inertia", "plate")))
+    unused = [f"arm_{what}_{other}" for what in ("modulus", "inertia", "plate")]
+    rest = without_limits(_REST, *unused, *(["hub_share"] if load_cases.blade_given(inputs) else []))
     return found + findings_of(rest, numbers, inputs) + load_cases.assumed(inputs, GROUP)

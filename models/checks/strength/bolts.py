@@ -29,6 +29,7 @@ from strutwright.models.formulas import palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
 from strutwright.models.shop.bolting import BEDDING_MM, least_length_mm
 from strutwright.models.spec import Strut
+from strutwright.params import limits as limit_table
 from strutwright.params import tables
 from strutwright.params.words import Amount, Words, mm, say, told
 
@@ -71,9 +72,10 @@ def hull_bears(inputs: Inputs) -> HullBears:
     if key:
         pressure, shear = (inputs.limits[f"hull_{what}_{key}"] for what in ("pressure", "shear"))
         name = {"laminate": "glass laminate", "timber": "hardwood"}.get(key, key)
-        source = "no source" if pressure.source == "none" else pressure.source
+        shipped = limit_table.standard()[pressure.name]
+        source = "no source" if shipped.source == "none" else shipped.source
         said = f"{name}: {source}; shear through it from memory"
-        return HullBears(pressure.value, shear.value, STANDINGS[pressure.standing], said, key)
+        return HullBears(pressure.value, shear.value, STANDINGS[shipped.standing], said, key)
     if m.yield_mpa is not None and m.ultimate_mpa is not None:
         return HullBears(
             m.yield_mpa,
@@ -88,7 +90,7 @@ def hull_bears(inputs: Inputs) -> HullBears:
 def resting_on_hull(check: Check, inputs: Inputs) -> Check:
     """Return a check that rests on what the hull bears, with its standing and source, and the limits of that hull."""
     hull = hull_bears(inputs)
-    follows = tuple(n for n in check.limits if hull.key and n.endswith(f"_{hull.key}"))
+    follows = tuple(n for n in check.limits if not n.startswith("hull_") or (hull.key and n.endswith(f"_{hull.key}")))
     if check.limit_is == "information":
         return replace(check, limits=follows)
     return replace(check, standing=hull.standing, source=hull.source, limits=follows)

@@ -207,7 +207,7 @@ ACCIDENTS = (GROUNDING, SIDE_HINGE)
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return the elastic cases that apply to a strut: built-in ones first, then the file's own."""
-    given = _blade_given(inputs)
+    given = blade_given(inputs)
     made = [c for c in BUILT_IN if c is not RUDDER or has_heel(inputs)]
     if given:
         made = [replace(c, standing=Standing.PRACTICE) if c in (TIP, BLADE) else c for c in made]
@@ -220,7 +220,8 @@ def accidents(inputs: Inputs) -> tuple[Case, ...]:
     return tuple(c.under(inputs.limits) for c in ACCIDENTS)
 
 
-def _blade_given(inputs: Inputs) -> bool:
+def blade_given(inputs: Inputs) -> bool:
+    """Return whether the file says a blade's mass."""
     return not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
 
 
