@@ -73,11 +73,11 @@ def finding_of(
         actual = float(outcome.demand)
         return hint(check.code, check.group, what, advice, parameter, actual=actual, unit=check.unit, **rests)
     call: Any = finding.at_most if check.limit_is == "at most" else finding.at_least
-    actual, limit = outcome.demand, outcome.capacity
+    actual, limit = float(outcome.demand), float(outcome.capacity)
     if check.limit_is == "at least":
         actual, limit = limit, actual
     keep = {**rests, "advice": advice, "parameter": parameter, "group": check.group, "warn": check.warn}
-    made: Finding = call(check.code, what, float(actual), float(limit), check.unit, **keep)
+    made: Finding = call(check.code, what, actual, limit, check.unit, **keep)
     # The ratio shown is the one that sizing ranks by.
     return replace(made, utilisation=float(outcome.utilisation))
 

@@ -245,7 +245,7 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
     fin = math.nan
     if heel.any():
         rudder = skeg.numbers(inputs)
-        fin = float(rudder[skeg.FIN.code].demand / rudder[skeg.HEEL.code].demand * np.abs(heel[1]))
+        fin = float(rudder["fin_stress"].demand / rudder["heel_reaction"].demand * np.abs(heel[1]))
     stress = tuple(
         cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
         for k in range(len(found.beams))

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -71,7 +72,7 @@ class _Pressed:
     """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does."""
 
     fit: Fit
-    sound: Num
+    sound: Any
     per_mm: press_fit.PressFit
 
     def of(self, interference: Num, per: Num) -> Num:
