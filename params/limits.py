@@ -151,7 +151,8 @@ def _table(document: Document) -> dict[str, Limit]:
         if not good or row[0] in out:
             faults.append(_problem(document, ("rows", i), "is not a limit, or one given twice", shown(row)))
             continue
-        out[row[0]] = Limit(row[0], float(row[1]), *row[2:], ranges.pop(row[0], "0 or more"))
+        cells: dict[str, Any] = dict(zip(_COLUMNS, row, strict=True)) | {"value": float(row[1])}
+        out[row[0]] = Limit(**cells, range=ranges.pop(row[0], "0 or more"))
     faults += [_problem(document, ("ranges",), "names no limit", name) for name in ranges]
     if faults:
         raise ParameterError(faults)

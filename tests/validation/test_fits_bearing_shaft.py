@@ -441,9 +441,7 @@ def test_water_opening() -> None:
     ((-0.29, -0.25), (-0.32, -0.24), 10.0, "compatible"),  # silicon bronze, tin bronze
 ])  # fmt: skip
 def test_couples(first: tuple[float, float], second: tuple[float, float], gap_mv: float, level: str) -> None:
-    pair = corrosion.couple(
-        corrosion.Potential(*first), corrosion.Potential(*second), limits.standard()["galvanic"].value
-    )
+    pair = corrosion.couple(corrosion.Potential(*first), corrosion.Potential(*second))
     assert pair.difference_mv == pytest.approx(gap_mv, abs=1e-9)
     assert pair.level(limits.standard()["galvanic"].value) == level
     assert pair.anode_is_first is (sum(first) < sum(second))
