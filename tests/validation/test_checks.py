@@ -290,7 +290,7 @@ def test_findings_are_what_the_registry_says(variant: str) -> None:
 
 
 def test_the_registry_names_limits_that_are_there() -> None:
-    """Each check's limits are in the table; that each limit moves a finding is seen in test_limits_move_findings."""
+    """Each check's limits are in the table; that those of the engineering move findings: test_limits_move_findings."""
     assert {name for c in CHECKS.values() for name in c.limits} <= set(limits.standard())
 
 
