@@ -24,6 +24,7 @@ from strutwright.models.geometry.loops import Piece, rounded_bar, section_loop
 from strutwright.models.geometry.polygons import apart
 from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
 from strutwright.models.geometry.skins import End, arc_points
+from strutwright.models.geometry.solve import halve
 from strutwright.models.sections import MAX_EDGE_RADIUS, Section, usual_edge_mm
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
@@ -33,7 +34,7 @@ BARE_SHARE = 0.01  # of an arm's length: bare side that must be left between its
 OPEN_DEG = 20.0  # between side and base, and short of flat, for a fillet weld to be one; common practice
 RUNS_ON = 0.01  # least way of a blend's surface for one of the ball's middle
 _AROUND, _ALONG = 49, 9  # places on each curve and line of a section at which a root is looked at
-_NEARLY = 1e-3  # of the radius: how near the largest one that fits is found
+_HALVINGS = 10  # the largest that fits is found within a thousandth of the one asked
 
 
 def edge_radius_at(arm: Arm, thickness_mm: float) -> float | None:
@@ -282,13 +283,7 @@ def largest_leg_mm(member: Member, root: Root, leg_mm: float, half_mm: float | N
 
 
 def _largest(fits: Callable[[float], bool], asked: float) -> float:
-    if fits(asked):
-        return asked
-    low, high = 0.0, asked
-    while high - low > _NEARLY * asked:
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if fits(middle) else (low, middle)
-    return low
+    return asked if fits(asked) else float(halve(fits, 0.0, asked, _HALVINGS)[0])
 
 
 # --- the roots of a whole strut --------------------------------------------------------------------------------------
