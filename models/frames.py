@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, Strut
 
 Vector = NDArray[np.float64]
+Num = Any
+"""A float or an array of floats."""
 
 
 def unit(v: Vector) -> Vector:
@@ -158,8 +160,11 @@ def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, floa
     return barrel.outside_mm / 2 / radial, float((top - axes.origin) @ axes.n)
 
 
-def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: float) -> tuple[float, float]:
-    """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends."""
+def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: Num) -> tuple[Num, Num]:
+    """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends.
+
+    Broadcasts over along_mm.
+    """
     k = (along_mm - ends_mm[0]) / (ends_mm[1] - ends_mm[0])
     return (
         arm.chord_barrel_mm + k * (arm.chord_palm_mm - arm.chord_barrel_mm),

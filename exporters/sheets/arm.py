@@ -18,9 +18,9 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.barrel import outside_radius_mm
-from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.geometry.members import arm_section
 from strutwright.models.outline import Floats
-from strutwright.models.sections import Section, outline
+from strutwright.models.sections import kind_of
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Palm, Strut
 
@@ -193,7 +193,7 @@ def _side_view(it: _Arm) -> View:
     _curve(view, high[: lead + 1], high[lead:], 1.0)
     for k in (0, lead):
         view.add([Line(parts.point(low[k]), parts.point(high[k]))])
-    for first, last in it.side.pieces if arm.shape == "flat" else ():
+    for first, last in it.side.pieces if kind_of(arm.shape).flat_sides else ():
         for k in (first, last):
             inside = min(abs(low[k][0] - low[0][0]), abs(low[k][0] - low[lead][0])) > 0.5
             if 0 < k < lead and last > first and inside:
@@ -274,8 +274,7 @@ def _sections(it: _Arm) -> View:
     for part in STATIONS:
         along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
         chord, thickness = frames.arm_size_at(arm, it.ends, along)
-        radius = edge_radius_at(arm, thickness)
-        shape = outline(Section(arm.shape, chord, thickness, radius)).translate(0.0, along * it.level)
+        shape = arm_section(arm, chord, thickness).outline().translate(0.0, along * it.level)
         view.add_outline(shape.vertices)
         view.hatch([shape.polyline(0.05)], spacing_mm=2.0)
         shown.append((part, along * it.level, chord, thickness))
@@ -301,8 +300,8 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
     for part in STATIONS:
         along = it.ends[0] + part / 100.0 * (it.ends[1] - it.ends[0])
         chord, thickness = frames.arm_size_at(arm, it.ends, along)
-        radius = edge_radius_at(arm, thickness)
-        made = Section(arm.shape, chord, thickness, radius).properties()
+        section = arm_section(arm, chord, thickness)
+        made, radius = section.properties(), section.edge_radius_mm
         figures = (float(made.area_mm2) / per**2, float(made.sxx_mm3) / per**3)
         areas = tuple(fixed(v, 0 if f.unit == "mm" else 3) for v in figures)
         edge = f.length(radius) if radius is not None else "-"
@@ -310,7 +309,7 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
     unit = "mm" if f.unit == "mm" else "in"
     return Table(
         "sections",
-        f"SECTIONS: {arm.shape.replace('_', ' ').upper()}, {unit}",
+        f"SECTIONS: {kind_of(arm.shape).called.upper()}, {unit}",
         (
             "station",
             "from shaft line, along the axis",

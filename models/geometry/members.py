@@ -20,12 +20,12 @@ from strutwright.models import frames
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.beads import toes
-from strutwright.models.geometry.loops import Piece, rounded_bar, section_loop
+from strutwright.models.geometry.loops import Piece, rounded_bar
 from strutwright.models.geometry.polygons import apart
 from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
 from strutwright.models.geometry.skins import End, arc_points
-from strutwright.models.geometry.solve import halve
-from strutwright.models.sections import MAX_EDGE_RADIUS, Section, usual_edge_mm
+from strutwright.models.geometry.solve import bisect
+from strutwright.models.sections import Section, kind_of, usual_edge_mm
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
 Floats = NDArray[np.float64]
@@ -37,17 +37,10 @@ _AROUND, _ALONG = 49, 9  # places on each curve and line of a section at which a
 _HALVINGS = 10  # the largest that fits is found within a thousandth of the one asked
 
 
-def edge_radius_at(arm: Arm, thickness_mm: float) -> float | None:
-    """Return the radius (mm) of an arm's edges where it is thickness_mm thick; None for an ellipse, which has none.
-
-    A half-round edge stays half round; another radius stays as it is.
-    """
-    if arm.shape == "ellipse":
-        return None
+def edge_radius_at(arm: Arm, thickness_mm: Any) -> Any:
+    """Return the radius (mm) of an arm's edges where it is thickness_mm thick; broadcasts. None where it has none."""
     thinnest = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
-    if arm.shape != "flat":
-        return min(arm.edge_radius_mm or usual_edge_mm(thinnest), MAX_EDGE_RADIUS * thinnest)
-    return thickness_mm / 2 if arm.edge_radius_mm >= thinnest / 2 - 1e-9 else arm.edge_radius_mm
+    return kind_of(arm.shape).edge_at(arm.edge_radius_mm, thinnest, thickness_mm)
 
 
 def arm_section(arm: Arm, chord_mm: float, thickness_mm: float) -> Section:
@@ -83,7 +76,7 @@ def _arm_member(barrel: Barrel, palm: Palm, arm: Arm) -> Member:
     axes, ends = frames.arm_axes(arm, barrel, palm.plane), frames.arm_ends_mm(arm, barrel, palm.plane)
     at = tuple(Axes(axes.origin + along * axes.n, axes.u, axes.v, axes.n) for along in ends)
     loops = tuple(
-        section_loop(arm_section(arm, *size))
+        arm_section(arm, *size).loop()
         for size in ((arm.chord_barrel_mm, arm.thickness_barrel_mm), (arm.chord_palm_mm, arm.thickness_palm_mm))
     )
     return Member(
@@ -119,7 +112,7 @@ def fin_loop(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
     """Return the pieces of the fin's boundary where it is as long and thick (mm). Raises SectionError."""
     edge = fin_edge_mm(skeg)
     if skeg.kind == "foil":
-        return section_loop(Section("foil", chord, thickness, edge))
+        return Section("foil", chord, thickness, edge).loop()
     Section("flat", chord, thickness, 0.0)  # raises on sizes that make no section
     return rounded_bar(
         -chord / 2, chord / 2, thickness / 2, edge, thickness / 2 if skeg.leading_edge == "round" else edge
@@ -283,7 +276,7 @@ def largest_leg_mm(member: Member, root: Root, leg_mm: float, half_mm: float | N
 
 
 def _largest(fits: Callable[[float], bool], asked: float) -> float:
-    return asked if fits(asked) else float(halve(fits, 0.0, asked, _HALVINGS)[0])
+    return asked if fits(asked) else float(bisect(fits, 0.0, asked, _HALVINGS)[0])
 
 
 # --- the roots of a whole strut --------------------------------------------------------------------------------------

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.loops import Piece
-from strutwright.models.geometry.solve import turns_over
+from strutwright.models.geometry.solve import false_position
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -341,7 +341,7 @@ def roll(ruled: Ruled, base: Touched, radius_mm: float, places: Places, reach: t
     free = np.logical_and.accumulate(over[:, ::-1], axis=1)[:, ::-1]
     ok = free[:, -1] & ~free[:, 0]
     first = np.maximum(np.argmax(free, axis=1), 1)
-    k = turns_over(gap, steps[first - 1], steps[first], _TOUCH_MM)
+    k = false_position(gap, steps[first - 1], steps[first], _TOUCH_MM)
     side, normal, centre = ball(k)
     near = base.near(centre)
     return Contact(ok, k, side, normal, centre, near.foot, near.patch)

@@ -15,13 +15,13 @@ Num = Any
 _ROUNDS = 100  # at most, of false position
 
 
-def halve(holds: Callable[[Num], Any], low: Num, high: Num, rounds: int) -> tuple[Num, Num]:
+def bisect(holds: Callable[[Num], Any], low: Num, high: Num, rounds: int = 60) -> tuple[Num, Num]:
     """Return (low, high) drawn together by `rounds` halvings: the last place at which it holds, the first where not.
 
     holds: whether it holds at a place, or at each of an array of places. low: where it holds; high: where it does not.
     With floats the answer is floats, with arrays arrays.
 
-    >>> low, high = halve(lambda x: x * x < 2.0, 1.0, 2.0, 40)
+    >>> low, high = bisect(lambda x: x * x < 2.0, 1.0, 2.0, 40)
     >>> round(float(low), 9), round(float(high), 9)
     (1.414213562, 1.414213562)
     """
@@ -37,15 +37,15 @@ def halve(holds: Callable[[Num], Any], low: Num, high: Num, rounds: int) -> tupl
     return low, high
 
 
-def turns_over(gap: Callable[[Floats], Floats], low: Floats, high: Floats, close: ArrayLike) -> Floats:
+def false_position(gap: Callable[[Floats], Floats], low: Floats, high: Floats, within: ArrayLike) -> Floats:
     """Return where gap turns from negative at low to positive at high, for each of many; high where it never does.
 
-    low, high: arrays of one shape, either of them the larger. gap: of such an array of places. close: how near to 0 is
+    low, high: arrays of one shape, either of them the larger. gap: of such an array of places. within: how near to 0 is
     near enough, for all or for each.
     False position with the value of an end that stays counted half (Illinois; Dowell and Jarratt, BIT 11, 1971, from
     memory), so that a bent gap is no trap.
 
-    >>> turns_over(lambda x: x * x - [2.0, 9.0], np.zeros(2), np.full(2, 4.0), 1e-12).round(9).tolist()
+    >>> false_position(lambda x: x * x - [2.0, 9.0], np.zeros(2), np.full(2, 4.0), 1e-12).round(9).tolist()
     [1.414213562, 3.0]
     """
     low, high = np.array(low, dtype=float), np.array(high, dtype=float)
@@ -56,7 +56,7 @@ def turns_over(gap: Callable[[Floats], Floats], low: Floats, high: Floats, close
         at = np.where(over - under > 1e-300, (low * over - high * under) / np.maximum(over - under, 1e-300), high)
         at = np.where(never, high, np.clip(at, np.minimum(low, high), np.maximum(low, high)))
         value = gap(at)
-        if np.all((np.abs(value) <= close) | (np.abs(high - low) <= 1e-15) | never):
+        if np.all((np.abs(value) <= within) | (np.abs(high - low) <= 1e-15) | never):
             break
         out = value > 0.0
         # An end that stays twice running counts half, so that the other end moves too.

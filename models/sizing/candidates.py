@@ -23,6 +23,7 @@ from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, PalmInputs,
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
+from strutwright.models.sections import kind_of
 from strutwright.models.spec import Barrel, Palm, Strut
 from strutwright.params import tables
 from strutwright.params.loader import Loaded, model_at
@@ -416,13 +417,14 @@ class _Batch:
     def edge(self, thickness: Num) -> tuple[Num, Any]:
         """Edge radius of a flat section and whether it is half round all along, for all or one by one."""
         a = self.base.arms[0]
-        if a.shape != "flat":
+        kind = kind_of(a.shape)
+        if not kind.broad_edges:
             return a.edge_radius_mm, a.half_round
         if not self.loaded.says("arms.section.edge_radius"):
-            return thickness / 2, True
+            return kind.usual_edge_mm(thickness), True
         radius = a.edge_radius_mm
         self.bad = self.bad | (radius > thickness / 2 + 1e-9)
-        half = np.asarray(radius >= np.asarray(thickness) / 2 - 1e-9)
+        half = np.asarray(kind.half_round(radius, np.asarray(thickness)))
         return radius, bool(half.flat[0]) if np.all(half == half.flat[0]) else half
 
     def arms(

@@ -29,6 +29,7 @@ from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall, wall_mm
 from strutwright.models.geometry.casting import casting_of, least_cast_wall_mm
 from strutwright.models.geometry.clearances import under_plane_mm
+from strutwright.models.sections import kind_of
 from strutwright.models.sizing import footprints
 from strutwright.models.sizing.candidates import Candidates, holes_of
 from strutwright.models.sizing.clearance_numbers import clearance_levels
@@ -394,7 +395,7 @@ def _arms(desk: _Desk, c: Candidates, on: list[footprints.OnBarrel]) -> None:
         desk.within(
             arm_checks.RATIO, thickness / chord, "arm_thickness_ratio_least", "arm_thickness_ratio_most", unit=""
         )
-    if first.shape == "flat":
+    if kind_of(first.shape).flat_sides:
         thin = np.minimum(first.thickness_barrel_mm, first.thickness_palm_mm) / 2
         full = thin < desk.value("arm_edge_radius")
         radius = first.edge_at(2 * thin)

@@ -8,6 +8,7 @@ from strutwright.models.checks.check import Check
 from strutwright.models.formulas.arm_rules import blade_line_up, clear_v_angles
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import parallel_part
+from strutwright.models.sections import kind_of
 from strutwright.models.spec import Arm
 from strutwright.params.words import deg, mm, say
 
@@ -116,7 +117,7 @@ def _section(bench: Bench, arm: Arm) -> None:
                 "bring arms.section.{name} between {low} and {high}, or change the chord", name=name, low=low, high=high
             ),
         )
-    if arm.shape == "flat":
+    if kind_of(arm.shape).flat_sides:
         thin = min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2
         full = thin < bench.value("arm_edge_radius")
         bench.least(
