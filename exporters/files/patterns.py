@@ -241,7 +241,7 @@ class _ArmSide:
         return np.array((chord * self.forward, along + chord * self.lean))
 
     def _half_chord(self, along: float) -> float:
-        return frames.arm_size_at(self.arm, self.ends, along)[0] / 2
+        return float(frames.arm_size_at(self.arm, self.ends, along)[0]) / 2
 
     def _chain(self, along_at: _Curve) -> Outline:
         """The curve along = along_at(chord) between the trailing and the leading edge, as lines and arcs."""

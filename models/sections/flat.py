@@ -70,7 +70,8 @@ class Flat(SectionKind):
         """Return the half thickness with its own edges, which are as large as the plate is thick."""
         a, b = chord / 2, thickness / 2
         r = b if edge is None else edge
-        return b - r + np.sqrt(np.maximum(r * r - np.maximum(np.minimum(np.abs(x), a) - (a - r), 0.0) ** 2, 0.0))
+        beyond = np.maximum(np.minimum(np.abs(x), a) - (a - r), 0.0)
+        return np.asarray(b - r + np.sqrt(np.maximum(r * r - beyond**2, 0.0)))
 
     def usual_edge_mm(self, thinnest_mm: float) -> float:
         """Return half the thickness."""

@@ -126,8 +126,8 @@ class SectionKind(ABC):
         """
         if self.scales:
             return tuple((x * chord, y * thickness) for x, y in self._upper)
-        sizes = (np.asarray(v, dtype=float)[..., None] for v in (chord, thickness, edge))
-        upper = self.points(*np.broadcast_arrays(*sizes), ROUND)
+        c, t, r = np.broadcast_arrays(*(np.asarray(v, dtype=float)[..., None] for v in (chord, thickness, edge)))
+        upper = self.points(c, t, r, ROUND)
         return tuple((upper[..., k, 0], upper[..., k, 1]) for k in range(ROUND // 2 + 1))
 
     @functools.cached_property
@@ -146,7 +146,7 @@ class SectionKind(ABC):
 
         mean: the taper's mean section, of which small rounded edges are taken.
         """
-        return thickness * np.interp(np.clip(x / chord, -0.5, 0.5), *_drawn_in(mean))
+        return np.asarray(thickness * np.interp(np.clip(x / chord, -0.5, 0.5), *_drawn_in(mean)))
 
     # ---- its edges ----------------------------------------------------------------------------------------
 

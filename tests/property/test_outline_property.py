@@ -17,6 +17,7 @@ from support import THOROUGH
 from strutwright.models import outline as ol
 from strutwright.models import sections
 from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.outline.segments import POINT_TOL_MM
 from strutwright.models.sections import Section, foil_halfthickness, properties
 
 shapely = pytest.importorskip("shapely")
@@ -84,7 +85,7 @@ def test_distance_and_contains_agree_with_shapely(shape: Outline, seed: int) -> 
     assert np.max(np.abs(np.abs(found) - edge)) < 2 * error
     clear = np.abs(found) > 2 * error
     assert np.array_equal((found > 0)[clear], shapely.contains(ring, there)[clear])
-    assert np.array_equal(shape.contains(points), found >= -ol.POINT_TOL_MM)
+    assert np.array_equal(shape.contains(points), found >= -POINT_TOL_MM)
     # a second shape of the same points, run the other way, must say the same
     assert shape.reversed().distance_to_boundary(points) == pytest.approx(found, abs=1e-9)
 
