@@ -17,7 +17,7 @@ from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
 from strutwright.models.frames import Axes, Vector
-from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.barrel import outside_rows
 from strutwright.models.geometry.members import arm_section
 from strutwright.models.outline import Floats
 from strutwright.models.sections import kind_of
@@ -116,15 +116,8 @@ def _barrel(view: View, it: _Arm, place: str) -> None:
     seen = it.from_side if place == "side" else it.from_aft
     toward = -it.axes.v if place == "side" else -it.axes.u
     half = barrel.length_mm / 2
-    x = np.unique(
-        np.concatenate(
-            [
-                np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
-                np.linspace(half - barrel.forward_end.length_mm, half, 13),
-            ]
-        )
-    )
-    radius = outside_radius_mm(barrel, x + half)
+    x, radius = outside_rows(barrel, 13)
+    x = x - half
     ahead = np.array([1.0, 0.0, 0.0])
     across = np.cross(ahead, toward)
     length = float(np.linalg.norm(across))

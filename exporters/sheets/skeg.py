@@ -18,7 +18,7 @@ from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions
 from strutwright.models.checks.geometry.hull import propeller_plane_mm
-from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.barrel import outside_rows
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
@@ -104,16 +104,8 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view = View("skeg side", "front", "SEEN FROM STARBOARD")
     view.add_projection(ctx.view("skeg body", body, FRONT))
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
-    x = np.unique(
-        np.concatenate(
-            [
-                np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
-                np.linspace(half - barrel.forward_end.length_mm, half, 13),
-            ]
-        )
-    )
-    radius = outside_radius_mm(barrel, x + half)
-    rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
+    x, radius = outside_rows(barrel, 13)
+    rim = np.vstack([np.column_stack([x - half, -radius]), np.column_stack([x - half, radius])[::-1]])
     view.add([parts.poly(rim, closed=True)], "phantom")
     lead, _, _ = skegs.chord_at(skeg, barrel, r)
     aft = lead - (skeg.root_forward_station_mm - skeg.root_aft_station_mm)

@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -321,15 +322,20 @@ def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None, largest: bo
         skeg = largest_radius_mm(fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), half, largest)
         found.append(_Standing(fin, barrel_root(fin, strut.barrel, skeg)))
     clear = min((_share_apart(a, b, _rolled_out, largest) for k, a in enumerate(found) for b in found[:k]), default=1.0)
-    on_palm = 1.0
-    if len(strut.arms) == 2 and len(strut.palms) == 1:
-        axes = frames.palm_axes(strut.palms[0])
-        pair = [
-            _Standing(s.member, palm_root(s.member, strut.palms[0], r.palm_mm, faces[0]))
-            for s, r in zip(found, arms, strict=False)
+    on_palm = [1.0] * len(strut.palms)
+    for i, palm in enumerate(strut.palms):
+        axes = frames.palm_axes(palm)
+        feet = [
+            _Standing(s.member, palm_root(s.member, palm, r.palm_mm, faces[i]))
+            for arm, s, r in zip(strut.arms, found, arms, strict=False)
+            if arm.palm_index == i
         ]
-        on_palm = _share_apart(pair[0], pair[1], lambda feet, _: axes.from_strut(feet)[:, :2], largest)
-    return Roots(tuple(ArmRoots(clear * a.barrel_mm, on_palm * a.palm_mm) for a in arms), clear * skeg)
+        laid = partial(_in_palm, axes)
+        on_palm[i] = min((_share_apart(a, b, laid, largest) for a, b in combinations(feet, 2)), default=1.0)
+    made = (
+        ArmRoots(clear * r.barrel_mm, on_palm[a.palm_index] * r.palm_mm) for a, r in zip(strut.arms, arms, strict=True)
+    )
+    return Roots(tuple(made), clear * skeg)
 
 
 class RootsFit(NamedTuple):
@@ -386,6 +392,11 @@ def _rolled_out(feet: Floats, about_rad: float) -> Floats:
     turn = np.arctan2(feet[:, 1], feet[:, 2]) - about_rad
     turn = (turn + np.pi) % (2 * np.pi) - np.pi
     return np.column_stack((feet[:, 0], turn * np.hypot(feet[:, 1], feet[:, 2])))
+
+
+def _in_palm(axes: Axes, feet: Floats, about_rad: float) -> Floats:
+    """Return points on a palm in its own axes."""
+    return axes.from_strut(feet)[:, :2]
 
 
 def _share_apart(one: _Standing, other: _Standing, laid: Callable[[Floats, float], Floats], largest: bool) -> float:

@@ -28,7 +28,7 @@ from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector
-from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
+from strutwright.models.geometry.barrel import is_faired, leaves_cylinder, outside_radius_mm
 from strutwright.models.geometry.loops import lower_half
 from strutwright.models.geometry.members import arm_section, edge_radius_at, fin_loop
 from strutwright.models.outline import Outline, fit_arcs, join
@@ -214,8 +214,8 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     """
     base, step = side.at(0.0), side.slope()
     full = barrel.outside_mm / 2
-    along = _cylinder_root(base, step, full)
-    if np.any(np.isnan(along)):
+    along, meets = leaves_cylinder(base, step, full)
+    if not np.all(meets):
         wide = 2 * float(np.abs(side.near @ side.axes.v).max())
         raise DevelopmentError(
             say(
@@ -229,10 +229,8 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     ends = [e for e in (barrel.aft_end, barrel.forward_end) if is_faired(barrel, e)]
     faired = outside_radius_mm(barrel, x + barrel.length_mm / 2) < full
     if np.any(faired):
-        low = _cylinder_root(base, step, min(e.end_diameter_mm for e in ends) / 2)
-        a = step[:, 1] ** 2 + step[:, 2] ** 2
-        nearest = -(base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]) / a
-        low, high = np.where(np.isnan(low), nearest, low), along.copy()
+        low, _ = leaves_cylinder(base, step, min(e.end_diameter_mm for e in ends) / 2)
+        high = along.copy()
 
         def off(s: Floats) -> Floats:
             p = base + s[:, None] * step
@@ -251,15 +249,6 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     beyond = np.abs(points[:, 0]) > barrel.length_mm / 2 + 1e-9
     no = np.zeros(len(along), dtype=bool)
     return Cut(points, along, (points - side.axes.origin) @ side.axes.n, faired, beyond, no)
-
-
-def _cylinder_root(base: Floats, step: Floats, radius: float) -> Floats:
-    """Return the farther meeting of lines with a cylinder about the shaft line; nan where they pass it by."""
-    a = step[:, 1] ** 2 + step[:, 2] ** 2
-    b = base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]
-    c = base[:, 1] ** 2 + base[:, 2] ** 2 - radius**2
-    disc = b * b - a * c
-    return np.where(disc > 0.0, (-b + np.sqrt(np.maximum(disc, 0.0))) / a, np.nan)
 
 
 def meet_palm(palm: Palm, side: Side, depth_mm: float | None = None) -> Cut:
