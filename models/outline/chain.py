@@ -153,6 +153,10 @@ class Outline:
 
         Green's theorem; 24-point Gauss quadrature on each segment, which is exact to rounding for lines and
         for arcs up to a full turn. Raises OutlineError for an open chain.
+
+        >>> bar = Outline(np.array([[0, 0, 0], [80, 0, 0], [80, 40, 0], [0, 40, 0]]))
+        >>> round(bar.moments().ixx_mm4, 3)  # 80 x 40^3 / 12
+        426666.667
         """
         self._require_closed("area")
         origin = self.vertices[:, :2].mean(axis=0)
@@ -224,6 +228,10 @@ class Outline:
         """(k, 2) points on the chain, vertices included, whose chords stay within chord_error_mm of the arcs.
 
         A closed outline does not repeat its first point. Raises OutlineError unless chord_error_mm > 0.
+
+        >>> disc = Outline(np.array([[-5, 0, 1], [5, 0, 1]]))
+        >>> len(disc.polyline(0.01))
+        50
         """
         if not chord_error_mm > 0.0:
             raise OutlineError(say("the chord error must be above 0; {given} was given", given=fine_mm(chord_error_mm)))
@@ -269,6 +277,10 @@ class Outline:
         """Exact distance of points (..., 2) to the boundary, mm, positive inside and negative outside.
 
         Raises OutlineError for an open chain.
+
+        >>> disc = Outline(np.array([[-5, 0, 1], [5, 0, 1]]))
+        >>> disc.distance_to_boundary([[0, 0], [7, 0]]).tolist()
+        [5.0, -2.0]
         """
         self._require_closed("inside")
         array = point_array(points)
@@ -326,6 +338,10 @@ class Outline:
         The result is the true parallel curve: outward of a corner it is an arc about the corner. Arcs and
         edges too small to survive vanish. Raises OutlineError when nothing is left, or when what is left
         falls into several parts.
+
+        >>> square = Outline(np.array([[0, 0, 0], [10, 0, 0], [10, 10, 0], [0, 10, 0]]))
+        >>> square.inset(2.0).bounding_box()
+        Box(xmin=2.0, ymin=2.0, xmax=8.0, ymax=8.0)
         """
         base = self.normalised()
         if distance_mm == 0.0:

@@ -18,6 +18,9 @@ def polygon(points: ArrayLike, corner_radius_mm: float | Sequence[float] = 0.0) 
     """A closed polygon through (n, 2) points in order, its corners rounded to one radius or one each, mm.
 
     Raises OutlineError when a radius does not fit the edges beside its corner.
+
+    >>> polygon(((0, 0), (90, 0), (0, 60))).area_mm2()
+    2700.0
     """
     xy = point_array(points)
     n = len(xy)
@@ -58,12 +61,20 @@ def polygon(points: ArrayLike, corner_radius_mm: float | Sequence[float] = 0.0) 
 
 
 def rectangle(length_mm: float, width_mm: float, corner_radius_mm: float = 0.0) -> Outline:
-    """A rectangle centred on the origin, length along x, corners rounded."""
+    """A rectangle centred on the origin, length along x, corners rounded.
+
+    >>> round(rectangle(100.0, 60.0, 10.0).area_mm2(), 3)
+    5914.159
+    """
     return tapered(length_mm, width_mm, width_mm, corner_radius_mm)
 
 
 def tapered(length_mm: float, width_fore_mm: float, width_aft_mm: float, corner_radius_mm: float = 0.0) -> Outline:
-    """A trapezium centred on the origin: width_fore at x = +length/2, width_aft at x = -length/2."""
+    """A trapezium centred on the origin: width_fore at x = +length/2, width_aft at x = -length/2.
+
+    >>> tapered(100.0, 40.0, 60.0).area_mm2()
+    5000.0
+    """
     for name, value in (("length", length_mm), ("fore width", width_fore_mm), ("aft width", width_aft_mm)):
         _require_positive(name, value)
     x, f, a = 0.5 * length_mm, 0.5 * width_fore_mm, 0.5 * width_aft_mm
@@ -71,7 +82,11 @@ def tapered(length_mm: float, width_fore_mm: float, width_aft_mm: float, corner_
 
 
 def stadium(length_mm: float, width_mm: float) -> Outline:
-    """A round-ended bar or slot centred on the origin, over-all length along x. Needs length >= width."""
+    """A round-ended bar or slot centred on the origin, over-all length along x. Needs length >= width.
+
+    >>> round(stadium(80.0, 20.0).perimeter_mm(), 3)
+    182.832
+    """
     _require_positive("width", width_mm)
     if length_mm < width_mm:
         raise OutlineError(
@@ -88,14 +103,22 @@ def stadium(length_mm: float, width_mm: float) -> Outline:
 
 
 def circle(diameter_mm: float, centre: tuple[float, float] = (0.0, 0.0)) -> Outline:
-    """A circle, as two half circles."""
+    """A circle, as two half circles.
+
+    >>> round(circle(10.0).area_mm2(), 4)
+    78.5398
+    """
     _require_positive("diameter", diameter_mm)
     r = 0.5 * diameter_mm
     return Outline(np.array(((centre[0] - r, centre[1], 1.0), (centre[0] + r, centre[1], 1.0))))
 
 
 def oval(length_mm: float, width_mm: float, tolerance_mm: float = FIT_TOL_MM) -> Outline:
-    """An ellipse centred on the origin, length along x, as arcs within tolerance_mm of it."""
+    """An ellipse centred on the origin, length along x, as arcs within tolerance_mm of it.
+
+    >>> round(oval(100.0, 40.0).area_mm2() / (math.pi * 50.0 * 20.0), 3)
+    1.0
+    """
     _require_positive("length", length_mm)
     _require_positive("width", width_mm)
     if abs(length_mm - width_mm) <= POINT_TOL_MM:

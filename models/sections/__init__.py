@@ -4,7 +4,7 @@ A section has its own frame: x along the chord with the leading edge towards +x,
 mid-chord; it reaches from x = -chord/2 to x = +chord/2 and is symmetrical about the x axis. Lengths mm.
 
 Each kind is one class in one file, known by its name; what differs from kind to kind is asked of `kind_of(name)`. A new
-kind is one more file, imported here, and its name in the parameter file's list.
+kind is one more file, taken in here, and its name in the parameter file's list.
 
 `properties` takes arrays, so that very many candidates can be tried. It takes the edges of two_arcs and foil as sharp,
 which leaves a little metal out: the rounded section holds the sharp one of its chord.
@@ -15,8 +15,9 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from strutwright.models.sections import ellipse, flat, foil, two_arcs  # noqa: F401 - each takes its kind in
-from strutwright.models.sections.foil import foil_halfthickness
+from strutwright.models.sections.ellipse import Ellipse
+from strutwright.models.sections.flat import Flat
+from strutwright.models.sections.foil import Foil, foil_halfthickness
 from strutwright.models.sections.kind import (
     Floats,
     Num,
@@ -31,6 +32,7 @@ from strutwright.models.sections.kind import (
     register,
 )
 from strutwright.models.sections.thin import LEAST_EDGE_MM, MAX_EDGE_RADIUS, usual_edge_mm
+from strutwright.models.sections.two_arcs import TwoArcs
 
 __all__ = [
     "LEAST_EDGE_MM",
@@ -49,6 +51,9 @@ __all__ = [
     "register",
     "usual_edge_mm",
 ]
+
+for _kind in (Flat, Ellipse, TwoArcs, Foil):
+    register(_kind)
 
 
 def boundary_points(

@@ -9,12 +9,11 @@ import numpy as np
 
 from strutwright.models.geometry.loops import Area, Floats, Piece
 from strutwright.models.outline import Outline, oval
-from strutwright.models.sections.kind import Num, Section, SectionKind, register
+from strutwright.models.sections.kind import Num, Section, SectionKind
 
 _CROWD = 0.7  # how places crowd toward the sharp ends: a constant, so that two sizes pair equal places
 
 
-@register
 class Ellipse(SectionKind):
     """An ellipse; all of it in closed form."""
 

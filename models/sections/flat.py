@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.models.geometry.loops import Area, Floats, Piece, rounded_bar
 from strutwright.models.outline import Outline, rectangle, stadium
-from strutwright.models.sections.kind import Edges, Num, Section, SectionKind, register, with_lower
+from strutwright.models.sections.kind import Edges, Num, Section, SectionKind, with_lower
 
 # Least-squares fit to finite-element warping solutions (second-order triangles, some 2500 to a section).
 _TORSION = np.array(
@@ -23,7 +23,6 @@ _TORSION = np.array(
 _TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
 
 
-@register
 class Flat(SectionKind):
     """A plate with rounded edges, half round when no edge radius is given."""
 

@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike
 from strutwright.models.geometry.loops import Area, Floats, Piece, arc_piece, line_piece
 from strutwright.models.geometry.solve import false_position
 from strutwright.models.outline import Outline, fit_arcs, join
-from strutwright.models.sections.kind import Num, Section, SectionError, register, with_lower
+from strutwright.models.sections.kind import Num, Section, SectionError, with_lower
 from strutwright.models.sections.thin import ThinEdged
 
 _HALF = Polynomial((0.0, 1.4845, -0.63, 0.0, -1.758, 0.0, 1.4215, 0.0, -0.5075))  # y/t in s
@@ -100,7 +100,6 @@ def _upper(chord: Floats, thickness: Floats, s: Floats) -> Floats:
     return np.stack((chord * (0.5 - s * s), thickness * _HALF(s)), axis=-1)
 
 
-@register
 class Foil(ThinEdged):
     """The symmetrical four-digit form; its strength is that of one with the square trailing edge."""
 

@@ -87,6 +87,11 @@ class SectionKind(ABC):
         return self.name.replace("_", " ")
 
     @property
+    def one(self) -> str:
+        """Its name after the article."""
+        return f"{'an' if self.called[0] in 'aeiou' else 'a'} {self.called}"
+
+    @property
     def broad_edges(self) -> bool:
         """Its edges are too broad to be taken as sharp anywhere."""
         return self.edges is not None and not self.thin_edges
@@ -110,7 +115,7 @@ class SectionKind(ABC):
         """Return points (..., n, 2) of the boundary, counter-clockwise from the leading edge; sizes (..., 1), mm."""
         if self.scales:
             unit = walk(self.loop(Section(self.name, 1.0, 1.0)), n)
-            return unit * np.stack(np.broadcast_arrays(chord, thickness), axis=-1)
+            return np.asarray(unit * np.stack(np.broadcast_arrays(chord, thickness), axis=-1))
         made = [walk(self.loop(s), n) for s in self._each(chord, thickness, edge)]
         return np.reshape(made, (*np.shape(chord)[:-1], n, 2))
 
@@ -208,10 +213,9 @@ class SectionKind(ABC):
 _KINDS: dict[str, SectionKind] = {}
 
 
-def register(kind: type[SectionKind]) -> type[SectionKind]:
-    """Take in a kind of section under its name; the class itself comes back, so that it can stand over it."""
+def register(kind: type[SectionKind]) -> None:
+    """Take in a kind of section under its name."""
     _KINDS[kind.name] = kind()
-    return kind
 
 
 def forget(name: str) -> None:

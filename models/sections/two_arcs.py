@@ -9,7 +9,7 @@ from numpy.polynomial import Polynomial
 
 from strutwright.models.geometry.loops import Area, Floats, Piece, arc_piece
 from strutwright.models.outline import Outline
-from strutwright.models.sections.kind import Num, Section, register, with_lower
+from strutwright.models.sections.kind import Num, Section, with_lower
 from strutwright.models.sections.thin import ThinEdged
 
 # Least-squares fit to finite-element warping solutions (second-order triangles, some 2500 to a section).
@@ -18,7 +18,6 @@ _SHARES = (1.0, 2.0 / 3.0, 1.0 / 3.0, 0.0)
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(12)
 
 
-@register
 class TwoArcs(ThinEdged):
     """Two equal arcs that meet at sharp edges, or in small arcs of an edge radius, tangent to the sides.
 

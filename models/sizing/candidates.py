@@ -21,7 +21,7 @@ from pydantic.fields import FieldInfo
 from strutwright.models import frames
 from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
 from strutwright.models.geometry.barrel import screw_wall
-from strutwright.models.outline import Outline
+from strutwright.models.outline import OUTLINES, Outline
 from strutwright.models.resolve import Resolved
 from strutwright.models.sections import kind_of
 from strutwright.models.spec import Barrel, Palm, Strut
@@ -172,7 +172,7 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     if strut.skeg is not None and (barrel or any(p.startswith("propeller.") for p in paths)):
         return "the skeg goes with barrel and propeller"
     if names & {"palm.outline.length", "palm.outline.width", "palm.outline.corner_radius"}:
-        if said.palm.outline.shape not in ("rectangle", "round_ended"):
+        if not OUTLINES[said.palm.outline.shape].boxed:
             return f"an outline of the shape {said.palm.outline.shape} is drawn one by one"
         if said.bolts.pattern.kind == "edge":
             return "bolts along the edge are placed one by one"
@@ -496,9 +496,9 @@ class _Batch:
         long: Num = self.at("palm.outline.length", shape.length)
         wide: Num = self.at("palm.outline.width", shape.width)
         radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
-        boxed = shape.shape in ("rectangle", "round_ended")
-        if boxed:
-            if shape.shape == "round_ended":
+        kind = OUTLINES[shape.shape]
+        if kind.boxed:
+            if kind.full_round:
                 self.bad = self.bad | (long < wide)
                 radius = np.minimum(wide, long) / 2
             else:
@@ -509,7 +509,7 @@ class _Batch:
             u: Num = self.at("palm.offset.forward", said.offset.forward)
             v: Num = flip * self.at("palm.offset.port", said.offset.port)
             change: dict[str, Any] = {"thickness_mm": thickness}
-            if boxed:
+            if kind.boxed:
                 change |= {
                     "area_mm2": long * wide - (4 - math.pi) * radius**2,
                     "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
