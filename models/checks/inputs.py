@@ -10,21 +10,18 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import Num, Triple
 from strutwright.models.finding import Standing
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
 from strutwright.params import schema, tables
-
-Num: TypeAlias = Any
-"""A float, or an array of floats over candidates."""
-Triple: TypeAlias = tuple[Num, Num, Num]
 
 NAN = math.nan
 WATER_KG_M3 = 1025.0

@@ -16,62 +16,15 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, Triple
+from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
+from strutwright.models.checks.inputs import ArmInputs, Inputs
+from strutwright.models.formulas.loads import hinge_force_n
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
 heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm, or (vee) a couple about
 the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
-Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
-
-
-# --- vectors of arrays; a number that is exactly nothing costs nothing ----------------------------------------------
-
-
-def mul(a: Num, b: Num) -> Num:
-    """Return a b; 0.0 at once when either is a plain zero."""
-    if (isinstance(a, float) and a == 0.0) or (isinstance(b, float) and b == 0.0):
-        return 0.0
-    return a * b
-
-
-def add(*terms: Num) -> Num:
-    """Return the sum; plain zeros are left out."""
-    kept = [t for t in terms if not (isinstance(t, float) and t == 0.0)]
-    if not kept:
-        return 0.0
-    total = kept[0]
-    for t in kept[1:]:
-        total = total + t
-    return total
-
-
-def dot(a: Triple, b: Triple) -> Num:
-    """Return the scalar product of two vectors of arrays."""
-    return add(mul(a[0], b[0]), mul(a[1], b[1]), mul(a[2], b[2]))
-
-
-def cross(a: Triple, b: Triple) -> Triple:
-    """Return the vector product of two vectors of arrays."""
-    return (
-        add(mul(a[1], b[2]), -mul(a[2], b[1])),
-        add(mul(a[2], b[0]), -mul(a[0], b[2])),
-        add(mul(a[0], b[1]), -mul(a[1], b[0])),
-    )
-
-
-def length(*parts: Num) -> Num:
-    """Return the root of the sum of squares."""
-    return np.sqrt(add(*(mul(p, p) for p in parts)))
-
-
-def _times(k: Num, a: Triple) -> Triple:
-    return mul(k, a[0]), mul(k, a[1]), mul(k, a[2])
-
-
-def _plus(a: Triple, b: Triple) -> Triple:
-    return add(a[0], b[0]), add(a[1], b[1]), add(a[2], b[2])
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -98,9 +51,7 @@ class Beam:
 
     def turned_back(self, vector: Triple) -> Triple:
         """Return an arm-axes vector in the strut frame."""
-        return _plus(
-            _plus(_times(vector[0], self.chord), _times(vector[1], self.across)), _times(vector[2], self.along)
-        )
+        return plus(plus(times(vector[0], self.chord), times(vector[1], self.across)), times(vector[2], self.along))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -214,9 +165,9 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
     chord = forward
     if not (isinstance(lean, float) and lean == 0.0):
         foreshort = np.sqrt(np.maximum(1.0 - lean * lean, 1e-12))
-        chord = _times(1.0 / foreshort, _plus(forward, _times(-lean, along)))
+        chord = times(1.0 / foreshort, plus(forward, times(-lean, along)))
     toe = np.radians(arm.toe_deg)
-    chord = _plus(_times(np.cos(toe), chord), _times(np.sin(toe), cross(along, chord)))
+    chord = plus(times(np.cos(toe), chord), times(np.sin(toe), cross(along, chord)))
     stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
     found: list[SectionProperties] = []
     points: list[tuple[tuple[Num, Num], ...]] = []
@@ -381,7 +332,7 @@ def _palm_loads(
             moment = beams[k].turned_back((load[3], load[4], load[5]))
         zero = palm.zero_mm
         lever = (root_x - zero[0], -zero[1], -zero[2])
-        moment = _plus(moment, cross(lever, force))
+        moment = plus(moment, cross(lever, force))
         out.append(
             (
                 dot(force, palm.u),
@@ -427,11 +378,10 @@ def hinges(inputs: Inputs) -> Hinge:
     y = inputs.strut.yield_mpa
     aft: Num = 0.0
     for b in beams:
-        aft = aft + _least([y * s.zyy_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
+        aft = aft + least([hinge_force_n(y, s.zyy_mm3, x) for s, x in zip(b.sections, b.stations_mm, strict=True)])
     if len(beams) > 1:
-        return Hinge(aft, functools.reduce(np.maximum, [y * b.sections[-1].zxx_mm3 for b in beams]))
-    return Hinge(aft, _least([y * s.zxx_mm3 / x for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]))
-
-
-def _least(values: list[Num]) -> Num:
-    return functools.reduce(np.minimum, values)
+        return Hinge(aft, greatest([y * b.sections[-1].zxx_mm3 for b in beams]))
+    return Hinge(
+        aft,
+        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]),
+    )
