@@ -40,7 +40,6 @@ from strutwright.models.spec import (
     PalmHole,
     PalmPlane,
     Propeller,
-    SectionShape,
     SetScrew,
     Shaft,
     Skeg,
@@ -215,7 +214,7 @@ def featured_strut(kind: Kind = "single") -> Strut:
         steps=(BoreStep("relief", 75.0, 105.0, 55.0), BoreStep("counterbore", 145.0, 180.0, 56.0)),
         forward_end=BarrelEnd("rounded", 12.0, 74.0),
     )
-    shape: SectionShape = "foil" if kind == "single" else "flat"
+    shape = "foil" if kind == "single" else "flat"
     arms = tuple(
         replace(a, shape=shape, rake_deg=5.0, toe_deg=2.0, aligned_with="flow", chord_barrel_mm=90.0) for a in s.arms
     )

@@ -16,11 +16,11 @@ from typing import Any, Literal
 
 import numpy as np
 
-from strutwright.models import frames, outline
+from strutwright.models import frames
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import seat_step
-from strutwright.models.outline import Outline, OutlineError
-from strutwright.models.sections import LEAST_EDGE_MM, MAX_EDGE_RADIUS, usual_edge_mm
+from strutwright.models.outline import OUTLINES, SIZES, Outline, OutlineError, draw
+from strutwright.models.sections import LEAST_EDGE_MM, kind_of
 from strutwright.models.spec import (
     HAND_MARKS,
     Arm,
@@ -1215,21 +1215,16 @@ class _Resolver:
 
     def edge_radius(self, section: schema.Section) -> float:
         least = min(section.thickness, section.thickness_at_palm or section.thickness)
-        if section.shape == "ellipse":
+        kind = kind_of(section.shape)
+        if kind.edges is None:
             if section.edge_radius is not None:
-                self.fault("arms.section.edge_radius", "is not for an ellipse, which has no edges", advice="remove it")
+                what = f"is not for {kind.one}, which has no edges"
+                self.fault("arms.section.edge_radius", what, advice="remove it")
             return 0.0
-        if section.shape == "flat":
-            most, rule = least / 2, "half the thickness"
-            radius = self.or_derived("arms.section.edge_radius", section.edge_radius, most, f"{rule}: full round edges")
-        else:
-            most, rule = MAX_EDGE_RADIUS * least, "a tenth of the thickness"
-            radius = self.or_derived(
-                "arms.section.edge_radius",
-                section.edge_radius,
-                usual_edge_mm(least),
-                say("a tenth of the thickness, at most {2 mm}; common practice"),
-            )
+        most, rule = kind.edges.widest * least, kind.edges.most
+        radius = self.or_derived(
+            "arms.section.edge_radius", section.edge_radius, kind.usual_edge_mm(least), kind.edges.usual
+        )
         low = min(LEAST_EDGE_MM, most)
         if not low - 1e-9 <= radius <= most + 1e-9:
             self.fault(
@@ -1527,15 +1522,9 @@ class _Resolver:
 
     def outline(self, said: Any) -> Outline | None:
         at = "palm.outline"
-        wanted = {
-            "rectangle": ("length", "width"),
-            "round_ended": ("length", "width"),
-            "oval": ("length", "width"),
-            "tapered": ("length", "width_forward", "width_aft"),
-            "polygon": ("points",),
-        }[said.shape]
+        wanted = OUTLINES[said.shape].needs
         ok = True
-        for name in ("length", "width", "width_forward", "width_aft", "points"):
+        for name in SIZES:
             value = getattr(said, name)
             if name in wanted and value is None:
                 self.fault(f"{at}.{name}", f"is missing for the outline `{said.shape}`", advice=f"add `{name}`")
@@ -1547,18 +1536,7 @@ class _Resolver:
         if not ok:
             return None
         try:
-            if said.shape == "rectangle":
-                made = outline.rectangle(said.length, said.width, said.corner_radius)
-            elif said.shape == "round_ended":
-                made = outline.stadium(said.length, said.width)
-            elif said.shape == "oval":
-                made = outline.oval(said.length, said.width)
-            elif said.shape == "tapered":
-                made = outline.tapered(said.length, said.width_forward, said.width_aft, said.corner_radius)
-            else:
-                points = said.points or []
-                made = outline.polygon([(p.forward, p.port) for p in points], said.corner_radius)
-            return made.validate().normalised()
+            return draw(said.shape, said)
         except OutlineError as error:
             self.fault(at, say("cannot be drawn: {error}", error=told(error)), advice="change the sizes")
             return None

@@ -32,6 +32,7 @@ from strutwright.models.finding import Finding, Standing, Verdict, ranked
 from strutwright.models.formulas import arm_rules
 from strutwright.models.formulas import shaft as shaft_rules
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
+from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.sizing.candidates import Floats, bounds, candidates
@@ -702,8 +703,7 @@ class _Maker:
     def outline_sizes(self) -> tuple[str, ...]:
         """Return the paths of the palm's sizes that can be sought; an outline of another shape has to be given."""
         shape = (self.said["palm"].get("outline") or {}).get("shape", "rectangle")
-        names = {"rectangle": ("length", "width", "corner_radius"), "round_ended": ("length", "width")}
-        return tuple(f"palm.outline.{name}" for name in names.get(shape, ()))
+        return tuple(f"palm.outline.{name}" for name in (OUTLINES[shape].sought if shape in OUTLINES else ()))
 
     def stance(self) -> tuple[float, float, float, float, float]:
         """How an arm stands on its palm: lean athwart (tangent, signed), turn of its foot, lean along, stretch; and how

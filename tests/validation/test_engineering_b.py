@@ -18,14 +18,14 @@ from Pynite import FEModel3D
 
 from strutwright.exporters.files.data_sheets import parts_list
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.checks.inputs import ArmInputs, Inputs, metal, section
+from strutwright.models.checks.inputs import ArmInputs, Inputs, metal
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.resolve import resolve
-from strutwright.models.sections import boundary_points
+from strutwright.models.sections import any_properties, boundary_points
 from strutwright.models.shop.development import arm_joints
 from strutwright.params import tables
 from strutwright.params.loader import load, loads, shipped
@@ -143,7 +143,7 @@ def brute_stress(one: Inputs, directions: int = 360) -> float:
     carry = float(load_paths.carry_x_mm(one))
     for s in (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm):
         chord, thick = (float(v) for v in arm.size_at(s))
-        p = section(arm.shape, chord, thick, thick / 2.0 if arm.half_round else arm.edge_radius_mm)
+        p = any_properties(arm.shape, chord, thick, thick / 2.0 if arm.half_round else arm.edge_radius_mm)
         xy = boundary_points(arm.shape, chord, thick, 400)
         x, y = xy[:, 0] - float(p.centroid_x_mm), xy[:, 1]
         for turn in 2.0 * np.pi * np.arange(directions) / directions:

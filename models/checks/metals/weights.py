@@ -15,11 +15,11 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs, section
+from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs
 from strutwright.models.checks.outcome import Outcome, finding_of, hint, information
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import fairing_mm
-from strutwright.models.sections import Kind
+from strutwright.models.sections import any_properties, kind_of
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Words, mm, say
@@ -184,23 +184,10 @@ def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Num, Num]:
             more = -arm.chord_into_palm * props.centroid_x_mm * props.area_mm2 * arm.cut
         corner = _CORNER * root**2 if inputs.construction == "cast" else root**2 / 2.0
         # The bead's or fillet's own middle lies a good way out from the section: its ring is longer than the section's.
-        more = more + corner * (perimeter_mm(arm.shape, chord, thickness) + 2.0 * math.pi * 0.25 * root)
+        more = more + corner * (kind_of(arm.shape).perimeter_mm(chord, thickness) + 2.0 * math.pi * 0.25 * root)
         volume, along = volume + more, along + more * end
         across = across + more * props.centroid_x_mm
     return volume, along / volume, across / volume
-
-
-def perimeter_mm(shape: Kind, chord_mm: Num, thickness_mm: Num) -> Num:
-    """Return the length round a section, mm, within 1 % for thickness up to 0.45 of the chord; broadcasts."""
-    if shape == "flat":
-        return 2.0 * (chord_mm - thickness_mm) + math.pi * thickness_mm
-    ratio = thickness_mm / chord_mm
-    if shape == "ellipse":  # Ramanujan's first
-        a, b = chord_mm / 2.0, thickness_mm / 2.0
-        return math.pi * (3.0 * (a + b) - np.sqrt((3.0 * a + b) * (a + 3.0 * b)))
-    if shape == "two_arcs":
-        return 2.0 * chord_mm * (1.0 + 2.0 / 3.0 * ratio**2)
-    return 2.0 * chord_mm * (1.0 + (0.12 + 0.56 * ratio) * ratio)  # fitted to the foil's outline as drawn
 
 
 def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
@@ -282,7 +269,7 @@ def _skeg(inputs: Inputs, skeg: SkegInputs) -> tuple[Num, Triple]:
 def _fin_section(skeg: SkegInputs, chord: Num, thick: Num) -> tuple[Num, Num]:
     """Area of a fin's section and how far its centroid lies behind the leading edge."""
     if skeg.kind == "foil":
-        props = section("foil", chord, thick)
+        props = any_properties("foil", chord, thick)
         return props.area_mm2, chord / 2.0 - props.centroid_x_mm
     nose = 0.5 * _CORNER * thick**2 if skeg.round_nose else 0.0 * thick
     area = chord * thick - nose

@@ -12,11 +12,12 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.inputs import Inputs, SkegInputs, section
+from strutwright.models.checks.inputs import Inputs, SkegInputs
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, hint, information
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import skeg_loads as rules
+from strutwright.models.sections import any_properties
 from strutwright.models.spec import Strut
 
 GROUP = "skeg"
@@ -98,7 +99,7 @@ def _reach(skeg: SkegInputs) -> Num:
 def _fin(skeg: SkegInputs) -> tuple[Num, Num, Num, Num, Num]:
     """Return the fin's root: second moment about its chord, area, modulus, torsion constant and torsion modulus."""
     chord, t = skeg.root_forward_x_mm - skeg.root_aft_x_mm, skeg.thickness_root_mm
-    s = section("foil", chord, t) if skeg.kind == "foil" else section("flat", chord, t, 0.0)
+    s = any_properties("foil", chord, t) if skeg.kind == "foil" else any_properties("flat", chord, t, 0.0)
     return s.ixx_mm4, s.area_mm2, s.sxx_mm3, s.j_mm4, s.j_mm4 / (2.0 * s.half_thickness_mm)
 
 
