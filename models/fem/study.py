@@ -21,23 +21,13 @@ from typing import Literal, TypeAlias, cast
 import numpy as np
 
 from strutwright.models import frames, sections
-from strutwright.models.arrays import Num, Six, add, mul
+from strutwright.models.arrays import Floats, Num, Six, add, mul
 from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
 from strutwright.models.checks.strength.load_cases import Case, Term
 from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.fem import FemError
-from strutwright.models.fem.mesh import (
-    Flags,
-    Floats,
-    Ints,
-    Mesh,
-    Refinement,
-    SolidFile,
-    least_size_mm,
-    mesh_solid,
-    solid_file,
-)
+from strutwright.models.fem.mesh import Flags, Ints, Mesh, Refinement, SolidFile, least_size_mm, mesh_solid, solid_file
 from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
 from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding

@@ -7,9 +7,13 @@ through the centroid (strong axis). Strut frame x forward, y port, z toward the 
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
+
 import numpy as np
 
 from strutwright.models.arrays import Floats, Num
+from strutwright.models.sections import SectionProperties
 
 
 def arm_axes(clock_rad: Num, rake_rad: Num = 0.0, toe_rad: Num = 0.0) -> Floats:
@@ -43,6 +47,73 @@ def gauss_stations_mm(length_mm: Num, count: int = 8) -> Floats:
     return stations
 
 
+class Cut(NamedTuple):
+    """A section of an arm: area, second moments about chord and thickness line, torsion constant, shear area over area
+    along the chord and across it (infinite: no shear deflection)."""
+
+    area_mm2: Num
+    i_chord_mm4: Num
+    i_thick_mm4: Num
+    torsion_mm4: Num
+    shear_along: Num
+    shear_across: Num
+
+    @classmethod
+    def of(cls, s: SectionProperties) -> Cut:
+        """Return the cut of a section."""
+        return cls(s.area_mm2, s.ixx_mm4, s.iyy_mm4, s.j_mm4, s.shear_factor_along, s.shear_factor_across)
+
+
+class ArmFlexibility(NamedTuple):
+    """Movements (mm) and turns (rad) of an arm's end per N and N mm.
+
+    cc, tt, aa: of a force along its own axis. mm, nn, jj: of a moment about t, c and a. cm: of force c with moment t.
+    tm: of force t with moment c.
+    """
+
+    cc: Num
+    cm: Num
+    mm: Num
+    tt: Num
+    tm: Num
+    nn: Num
+    aa: Num
+    jj: Num
+
+
+def arm_flexibility(
+    weights_mm: Sequence[Num], stations_mm: Sequence[Num], cuts: Sequence[Cut], youngs_mpa: Num, shear_mpa: Num
+) -> ArmFlexibility:
+    """Flexibility of an arm built in at the hull, at the point its stations are measured from.
+
+    ``weights_mm`` of the integration along the arm (Gauss, Simpson), one for each station and cut. Unit-load method
+    (virtual work): bending in two planes, shear, axial and torsion.
+
+    >>> even = Cut(1e3, 1e5, 4e5, 3e4, np.inf, np.inf)
+    >>> thirds = [50.0, 200.0, 50.0]  # Simpson's rule over 300 mm
+    >>> round(arm_flexibility(thirds, [0.0, 150.0, 300.0], [even] * 3, 200e3, 77e3).tt, 9)  # L^3 / 3 E I, beam tables
+    0.00045
+    """
+
+    def total(values: Iterable[Num]) -> Num:
+        return sum(w * v for w, v in zip(weights_mm, values, strict=True))
+
+    inv_weak = [1.0 / (youngs_mpa * c.i_chord_mm4) for c in cuts]
+    inv_strong = [1.0 / (youngs_mpa * c.i_thick_mm4) for c in cuts]
+    about_t = [total(s**k * i for s, i in zip(stations_mm, inv_strong, strict=True)) for k in range(3)]
+    about_c = [total(s**k * i for s, i in zip(stations_mm, inv_weak, strict=True)) for k in range(3)]
+    return ArmFlexibility(
+        about_t[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_along) for c in cuts),
+        -about_t[1],
+        about_t[0],
+        about_c[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_across) for c in cuts),
+        about_c[1],
+        about_c[0],
+        total(1.0 / (youngs_mpa * c.area_mm2) for c in cuts),
+        total(1.0 / (shear_mpa * c.torsion_mm4) for c in cuts),
+    )
+
+
 def tip_flexibility(
     length_mm: Num,
     area_mm2: Num,
@@ -57,7 +128,7 @@ def tip_flexibility(
 
     Order: forces c, t, a, moments c, t, a against displacements and rotations. Section figures have a last axis of
     Gauss stations (from `gauss_stations_mm`) or are scalars (constant section). ``shear_factor`` 0 neglects shear
-    deflection, 1.2 for a rectangle (area / shear area). Unit-load method (virtual work), integrated by Gauss.
+    deflection, 1.2 for a rectangle (area / shear area). See `arm_flexibility`.
 
     >>> flexible = tip_flexibility(300.0, 1e3, 1e5, 4e5, 3e4, 200e3, 77e3)
     >>> round(float(flexible[1, 1]), 9)  # L^3 / 3 E I across the chord, beam tables
@@ -67,28 +138,23 @@ def tip_flexibility(
         *(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in (area_mm2, i_chord_mm4, i_thick_mm4, torsion_mm4))
     )
     count = figures[0].shape[-1] if figures[0].shape[-1] > 1 else 8
-    _, weights = np.polynomial.legendre.leggauss(count)
+    area, i_c, i_t, j = (np.broadcast_to(f, (*f.shape[:-1], count)) for f in figures)
     length = np.asarray(length_mm, dtype=np.float64)
-    s = gauss_stations_mm(length, count)
-    w = weights * length[..., None] / 2.0
-
-    def integral(values: Floats) -> Floats:
-        return np.asarray(np.sum(values * w, axis=-1))
-
-    area, i_c, i_t, j = figures
-    one = np.ones(count)
-    shear = integral(shear_factor / (shear_mpa * area) * one)
-    about_c = [integral(s**k / (youngs_mpa * i_c)) for k in range(3)]
-    about_t = [integral(s**k / (youngs_mpa * i_t)) for k in range(3)]
-    flex: Floats = np.zeros((*np.broadcast_shapes(shear.shape, about_c[0].shape), 6, 6))
-    flex[..., 0, 0] = about_t[2] + shear
-    flex[..., 0, 4] = flex[..., 4, 0] = -about_t[1]
-    flex[..., 4, 4] = about_t[0]
-    flex[..., 1, 1] = about_c[2] + shear
-    flex[..., 1, 3] = flex[..., 3, 1] = about_c[1]
-    flex[..., 3, 3] = about_c[0]
-    flex[..., 2, 2] = integral(1.0 / (youngs_mpa * area) * one)
-    flex[..., 5, 5] = integral(1.0 / (shear_mpa * j) * one)
+    stations = gauss_stations_mm(length, count)
+    weights = np.polynomial.legendre.leggauss(count)[1] * length[..., None] / 2.0
+    shear = 1.0 / shear_factor if shear_factor else np.inf
+    found = arm_flexibility(
+        [weights[..., k] for k in range(count)],
+        [stations[..., k] for k in range(count)],
+        [Cut(area[..., k], i_c[..., k], i_t[..., k], j[..., k], shear, shear) for k in range(count)],
+        youngs_mpa,
+        shear_mpa,
+    )
+    flex: Floats = np.zeros((*np.broadcast_shapes(*(np.shape(f) for f in found)), 6, 6))
+    flex[..., 0, 0], flex[..., 1, 1], flex[..., 2, 2] = found.cc, found.tt, found.aa
+    flex[..., 3, 3], flex[..., 4, 4], flex[..., 5, 5] = found.nn, found.mm, found.jj
+    flex[..., 0, 4] = flex[..., 4, 0] = found.cm
+    flex[..., 1, 3] = flex[..., 3, 1] = found.tm
     return flex
 
 

@@ -13,13 +13,13 @@ from math import ceil
 import numpy as np
 
 from strutwright.models.arrays import Num
+from strutwright.params.quantity import INCH_MM
 
 RESIDUAL_AT_COLLAPSE = 20.0 / 9.0 - 1.5
 """Greatest set of the elastic-plastic solution over the first-yield deflection, 0.7222 (exact)."""
 STRAIN_LIMIT = {"stainless": 0.02, "steel": 0.02, "duplex": 0.01}
 """Greatest cold surface strain by material family; value from memory. Families not listed: little or none
 (cast tin bronze not at all, aluminium cracks at the weld toe)."""
-INCH = 25.4
 
 
 def yield_force_n(yield_mpa: Num, width_mm: Num, thickness_mm: Num, span_mm: Num) -> Num:
@@ -156,7 +156,7 @@ def weld_pull_up_mm(flange_width_mm: Num, leg_mm: Num, thickness_mm: Num) -> Num
     >>> round(weld_pull_up_mm(101.6, 6.35, 12.7) / 25.4, 4)  # 4 in, 1/4 in, 1/2 in
     0.0528
     """
-    rise: Num = 0.02 * INCH**0.7 * flange_width_mm * leg_mm**1.3 / thickness_mm**2
+    rise: Num = 0.02 * INCH_MM**0.7 * flange_width_mm * leg_mm**1.3 / thickness_mm**2
     return rise
 
 

@@ -10,9 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.arrays import Floats, Num
-
-GRAVITY_MS2 = 9.80665
-KNOT_MS = 1852.0 / 3600.0
+from strutwright.params.quantity import GRAVITY_M_S2, KNOT_M_S
 
 
 def weight_n(mass_kg: Num) -> Num:
@@ -21,7 +19,7 @@ def weight_n(mass_kg: Num) -> Num:
     >>> round(weight_n(10.0), 4)
     98.0665
     """
-    return mass_kg * GRAVITY_MS2
+    return mass_kg * GRAVITY_M_S2
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +124,7 @@ def thrust_n(power_kw: Num, speed_kn: Num, efficiency: float = 0.6) -> Num:
     >>> round(thrust_n(100.0, 10.0))  # 60 kW at 5.144 m/s
     11663
     """
-    return power_kw * 1000.0 * efficiency / (speed_kn * KNOT_MS)
+    return power_kw * 1000.0 * efficiency / (speed_kn * KNOT_M_S)
 
 
 def blade_rate_force_n(thrust: Num, torque_nmm: Num, propeller_mm: Num) -> Num:

@@ -12,8 +12,9 @@ from math import sqrt
 import numpy as np
 
 from strutwright.models.arrays import Num
+from strutwright.params.quantity import FORCE
 
-POUND_FORCE_N = 4.4482216152605
+POUND_FORCE_N = FORCE.factors["lbf"]
 SHEAR_OF_YIELD = 1.0 / sqrt(3.0)
 """Shear yield over tensile yield (von Mises; published, any text)."""
 

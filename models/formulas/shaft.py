@@ -8,7 +8,7 @@ from __future__ import annotations
 import numpy as np
 
 from strutwright.models.arrays import Num
-from strutwright.models.formulas.loads import GRAVITY_MS2, KNOT_MS
+from strutwright.params.quantity import GRAVITY_M_S2, KNOT_M_S
 
 TORSION_YIELD_OF_TENSILE = 2.0 / 3.0
 """Torsional yield over tensile yield of nickel and steel shaft alloys (ABYC P-6 definition, published)."""
@@ -79,7 +79,7 @@ def advance_ratio(advance_speed_kn: Num, speed_rpm: Num, propeller_diameter_mm: 
     >>> round(advance_ratio(10.0, 600.0, 600.0), 5)  # 5.1444 m/s over 10 x 0.6
     0.85741
     """
-    return advance_speed_kn * KNOT_MS / (speed_rpm / 60.0 * propeller_diameter_mm / 1000.0)
+    return advance_speed_kn * KNOT_M_S / (speed_rpm / 60.0 * propeller_diameter_mm / 1000.0)
 
 
 def torque_nmm(power_kw: Num, speed_rpm: Num) -> Num:
@@ -113,4 +113,4 @@ def weight_n_per_mm(diameter_mm: Num, density_kg_m3: Num) -> Num:
     >>> round(weight_n_per_mm(50.0, 7850.0), 4)  # 15.41 kg/m in stock tables
     0.1512
     """
-    return np.pi / 4.0 * diameter_mm**2 * density_kg_m3 * 1e-9 * GRAVITY_MS2
+    return np.pi / 4.0 * diameter_mm**2 * density_kg_m3 * 1e-9 * GRAVITY_M_S2

@@ -190,7 +190,7 @@ def test_movement_of_the_bearing_against_beam_tables() -> None:
 
 
 def test_taper_by_three_sections(launch: Inputs) -> None:
-    # unit-load integrals by Simpson over three sections against twenty Gauss points (mechanics.beams, itself checked
+    # unit-load integrals by Simpson over three sections against twenty Gauss points (formulas.beams, itself checked
     # against closed forms): the tip of a tapered arm, lever measured from the barrel's outside
     arm = replace(launch.arms[0], start_mm=0.0, water_mm=250.0, end_mm=250.0)
     one = replace(launch, arms=(arm,))

@@ -90,7 +90,6 @@ def check(out: Results) -> None:
 def _place(out: Results) -> None:
     strut, barrel = out.strut, out.strut.barrel
     aftmost, foremost = strut.bearings[0], strut.bearings[-1]
-    last = len(strut.bearings) - 1
     out.most(
         AFT,
         "bearing proud of the aft face",
@@ -123,33 +122,32 @@ def _place(out: Results) -> None:
             length=mm(barrel.length_mm - (end - foremost.forward_station_mm) + 3),
         ),
     )
-    if last == 1:
-        gap = foremost.aft_station_mm - aftmost.forward_station_mm
-        parameter = bearing_path(strut, 1, "position")
-        advice = say(
-            "move bearing[1].position (or bearing[0].position): {least} to {most} between the two",
-            least=mm(out.value("bearing_gap_least")),
-            most=mm(out.value("bearing_gap_most")),
-        )
-        out.least(
-            GAP,
-            "room between the two bearings, which overlap",
-            gap,
-            0.0,
-            parameter=parameter,
-            advice=advice,
-            where=gap < 0,
-        )
-        out.within(
-            GAP,
-            "room between the two bearings",
-            gap,
-            "bearing_gap_least",
-            "bearing_gap_most",
-            parameter=parameter,
-            advice=advice,
-            where=gap >= 0,
-        )
+    if len(strut.bearings) == 2:
+        _gap(out, aftmost, foremost)
+
+
+def _gap(out: Results, aftmost: Bearing, foremost: Bearing) -> None:
+    strut = out.strut
+    gap = foremost.aft_station_mm - aftmost.forward_station_mm
+    parameter = bearing_path(strut, 1, "position")
+    advice = say(
+        "move bearing[1].position (or bearing[0].position): {least} to {most} between the two",
+        least=mm(out.value("bearing_gap_least")),
+        most=mm(out.value("bearing_gap_most")),
+    )
+    out.least(
+        GAP, "room between the two bearings, which overlap", gap, 0.0, parameter=parameter, advice=advice, where=gap < 0
+    )
+    out.within(
+        GAP,
+        "room between the two bearings",
+        gap,
+        "bearing_gap_least",
+        "bearing_gap_most",
+        parameter=parameter,
+        advice=advice,
+        where=gap >= 0,
+    )
 
 
 def _clearance(out: Results, i: int, b: Bearing, d: float) -> None:

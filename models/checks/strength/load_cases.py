@@ -27,7 +27,7 @@ from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
 from strutwright.models.spec import Strut
 from strutwright.params import schema
-from strutwright.params.quantity import FileUnits, figure, in_file_units
+from strutwright.params.quantity import GRAVITY_M_S2, FileUnits, figure, in_file_units
 from strutwright.params.words import Text, Words, read, say
 
 Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
@@ -274,10 +274,8 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
     thrust, torque = thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
-    overhung_kg = inputs.propeller_kg + line * over / mechanics.GRAVITY_MS2
-    side = mechanics.turn_side_force_n(
-        overhung_kg, inputs.side_acceleration_g * mechanics.GRAVITY_MS2, thrust, INFLOW_SHARE
-    )
+    overhung_kg = inputs.propeller_kg + line * over / GRAVITY_M_S2
+    side = mechanics.turn_side_force_n(overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, INFLOW_SHARE)
     hinge = load_paths.hinges(inputs)
     return {
         "weight": weight,

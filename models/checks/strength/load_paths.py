@@ -19,6 +19,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
 from strutwright.models.checks.inputs import ArmInputs, Inputs, section
+from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
 from strutwright.models.formulas.loads import hinge_force_n
 from strutwright.models.sections import SectionProperties, boundary_points, foil_halfthickness
 
@@ -39,8 +40,7 @@ class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
 
     The stations are the barrel's outside, the middle and the palm's water face. points_mm: (x, y) of the upper half of
-    each section's boundary from its centroid. flexibility: (cc, c mt, mt mt, tt, t mc, mc mc, aa, mama) at the shaft
-    line, mm/N, 1/N, 1/(N mm).
+    each section's boundary from its centroid. flexibility: at the shaft line.
     """
 
     arm: ArmInputs
@@ -50,7 +50,7 @@ class Beam:
     stations_mm: tuple[Num, ...]
     sections: tuple[SectionProperties, ...]
     points_mm: tuple[tuple[tuple[Num, Num], ...], ...]
-    flexibility: tuple[Num, ...]
+    flexibility: ArmFlexibility
 
     def turned(self, vector: Triple) -> Triple:
         """Return a strut-frame vector in arm axes."""
@@ -237,34 +237,15 @@ def _unit_points(shape: Literal["foil", "ellipse"]) -> tuple[tuple[float, float]
     return tuple((float(x), float(y)) for x, y in boundary_points(shape, 1.0, 1.0, POINTS)[: POINTS // 2 + 1])
 
 
-def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> tuple[Num, ...]:
-    """Flexibility at the shaft line of the arm built in at the hull face; see `mechanics.beams.tip_flexibility`."""
-    young, shear = inputs.strut.modulus_mpa, inputs.strut.shear_mpa
+def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> ArmFlexibility:
+    """Flexibility at the shaft line of the arm built in at the hull face."""
     low, water, high = arm.start_mm, arm.water_mm, arm.end_mm
     length = water - low
     # Simpson's rule to the palm's water face, where the sections were cut; through the palm the last of them.
     weights = (length / 6.0, 4.0 * length / 6.0, length / 6.0, high - water)
     at = (low, (low + water) / 2.0, water, (water + high) / 2.0)
-    found = [*found, found[-1]]
-
-    def total(values: list[Num]) -> Num:
-        return sum(w * v for w, v in zip(weights, values, strict=True))
-
-    inv_weak, inv_strong = [1.0 / (young * s.ixx_mm4) for s in found], [1.0 / (young * s.iyy_mm4) for s in found]
-    about_t = [total([s**k * i for s, i in zip(at, inv_strong, strict=True)]) for k in range(3)]
-    about_c = [total([s**k * i for s, i in zip(at, inv_weak, strict=True)]) for k in range(3)]
-    shear_c = total([1.0 / (shear * s.area_mm2 * s.shear_factor_along) for s in found])
-    shear_t = total([1.0 / (shear * s.area_mm2 * s.shear_factor_across) for s in found])
-    return (
-        about_t[2] + shear_c,
-        -about_t[1],
-        about_t[0],
-        about_c[2] + shear_t,
-        about_c[1],
-        about_c[0],
-        total([1.0 / (young * s.area_mm2) for s in found]),
-        total([1.0 / (shear * s.j_mm4) for s in found]),
-    )
+    cuts = [Cut.of(s) for s in (*found, found[-1])]
+    return arm_flexibility(weights, at, cuts, inputs.strut.modulus_mpa, inputs.strut.shear_mpa)
 
 
 def motion(beam: Beam, load: Six) -> Six:

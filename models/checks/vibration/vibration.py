@@ -161,22 +161,14 @@ class _ArmBeam:
 
 def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
     m, span = inputs.strut, arm.end_mm - arm.start_mm
-    i = [0.0 * span for _ in range(3)]
-    o = [0.0 * span for _ in range(3)]
-    axial = twist = in_kg = out_kg = 0.0 * span
+    stations, weights = [arm.start_mm + at * span for at, _ in _AT], [weight * span for _, weight in _AT]
+    found = [arm.section_at(s) for s in stations]
+    flex = beams.arm_flexibility(weights, stations, [beams.Cut.of(p) for p in found], m.modulus_mpa, m.shear_mpa)
+    in_kg: Num = 0.0 * span
+    out_kg = in_kg
     guided = len(inputs.arms) > 1
-    for at, weight in _AT:
-        s, ds = arm.start_mm + at * span, weight * span
+    for (at, _), s, ds, p in zip(_AT, stations, weights, found, strict=True):
         chord, thickness = arm.size_at(s)
-        p = arm.section_at(s)
-        bend_in, bend_out = ds / (m.modulus_mpa * p.ixx_mm4), ds / (m.modulus_mpa * p.iyy_mm4)
-        for k in range(3):
-            i[k], o[k] = i[k] + bend_in, o[k] + bend_out
-            bend_in, bend_out = bend_in * s, bend_out * s
-        i[2] = i[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_across)
-        o[2] = o[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_along)
-        axial = axial + ds / (m.modulus_mpa * p.area_mm2)
-        twist = twist + ds / (m.shear_mpa * p.j_mm4)
         # How far the arm goes along with its barrel end: a cantilever, or in the plane of a vee a beam whose end does
         # not turn. Fore and aft the arms of a vee swing as cantilevers: only their twist resists the barrel's pitching.
         free = 1.0 - 1.5 * at + 0.5 * at**3
@@ -185,7 +177,7 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
         own = m.density_kg_m3 * 1e-9 * p.area_mm2
         in_kg = in_kg + ds * moves**2 * (own + water.across_kg_mm)
         out_kg = out_kg + ds * free**2 * (own + water.along_kg_mm)
-    return _ArmBeam((i[0], i[1], i[2]), (o[0], o[1], o[2]), axial, twist, in_kg, out_kg)
+    return _ArmBeam((flex.nn, flex.tm, flex.tt), (flex.mm, -flex.cm, flex.cc), flex.aa, flex.jj, in_kg, out_kg)
 
 
 def barrel_kg(inputs: Inputs) -> Num:
