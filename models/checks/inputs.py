@@ -21,14 +21,12 @@ from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, s
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.sections import Kind, SectionProperties
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
+from strutwright.params import limits as limit_table
 from strutwright.params import schema, tables
+from strutwright.params.limits import Limits
 
 NAN = math.nan
 WATER_KG_M3 = 1025.0
-SCREW_YIELD_MPA = 210.0
-"""Yield of a stainless set screw of the softest usual class, ISO 3506; value from memory."""
-SERVICE_SAFETY = {"light": 2.0, "pleasure": 3.0, "long_range": 3.5, "patrol": 5.0, "passenger": 7.5}
-"""Safety factor of the shaft power formula by service, the low end of each band: boat systems handbook, published."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +280,8 @@ class Inputs:
     shell: Metal
     bolt: Metal
     hull: Metal
+    limits: Limits
+    """What the strut is held to."""
     # shaft
     shaft_mm: Num
     bearing_span_mm: Num
@@ -387,13 +387,20 @@ class Inputs:
     @property
     def shaft_safety(self) -> float:
         """Safety factor of the shaft power formula for the service."""
-        return SERVICE_SAFETY.get(self.service, 3.0)
+        return self.limit(f"shaft_safety_{self.service}")
+
+    def limit(self, name: str) -> float:
+        """Return the value of a limit, in its own unit."""
+        return self.limits[name].value
 
     @classmethod
-    def from_strut(cls, strut: Strut, loads: schema.Loads | None = None, bearing: int = 0) -> Inputs:
+    def from_strut(
+        cls, strut: Strut, loads: schema.Loads | None = None, bearing: int = 0, limits: Limits | None = None
+    ) -> Inputs:
         """Return the inputs of a resolved strut.
 
-        loads: the file's own (blade mass, side acceleration). bearing: which bearing's fit is meant.
+        loads: the file's own (blade mass, side acceleration). bearing: which bearing's fit is meant. limits: as shipped
+        when left out.
         """
         loads = loads if loads is not None else schema.Loads()
         barrel, own = strut.barrel, strut.bearings[bearing]
@@ -416,6 +423,7 @@ class Inputs:
             shell=metal(own.shell_material),
             bolt=metal(bolt.material, bolt_mm=bolt.major_mm),
             hull=metal(strut.hull.material),
+            limits=limit_table.standard() if limits is None else limits,
             shaft_mm=strut.shaft.diameter_mm,
             bearing_span_mm=_known(strut.shaft.bearing_span_mm),
             barrel_length_mm=barrel.length_mm,

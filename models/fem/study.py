@@ -96,7 +96,7 @@ class Load:
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return all load cases of a strut that may be asked for."""
-    return (*load_cases.cases(inputs), *load_cases.ACCIDENTS)
+    return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
 
 
 def find_case(inputs: Inputs, name: str) -> Case:
@@ -235,7 +235,7 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
     fin = math.nan
     if heel.any():
         rudder = skeg.numbers(inputs)
-        fin = float(rudder[skeg.FIN.code].demand / rudder[skeg.HEEL.code].demand * np.abs(heel[1]))
+        fin = float(rudder["fin_stress"].demand / rudder["heel_reaction"].demand * np.abs(heel[1]))
     stress = tuple(
         cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
         for k in range(len(found.beams))

@@ -23,10 +23,10 @@ import numpy as np
 import yaml
 
 from strutwright.models.checks import geometry_checks, said_hints
-from strutwright.models.checks.engineering import NUMBERS, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.checks.geometry.footprints import directions
-from strutwright.models.checks.inputs import SERVICE_SAFETY, Inputs, metal, missing
+from strutwright.models.checks.inputs import Inputs, metal, missing
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
 from strutwright.models.formulas import arm_rules
@@ -171,7 +171,8 @@ def size(known: Known, limits: Limits | None = None) -> Sized:
     when it is not enough or nothing can be built for it, ParameterError when it is wrong.
     """
     _refuse_faults(known)
-    return _Search(with_defaults(known), limit_table.standard() if limits is None else limits).run()
+    limits = limit_table.standard() if limits is None else limits
+    return _Search(with_defaults(known, limits), limits).run()
 
 
 # --- what is known --------------------------------------------------------------------------------------------------
@@ -187,7 +188,7 @@ def _refuse_faults(known: Known) -> None:
             raise ParameterError(wrong) from None
 
 
-def with_defaults(known: Known) -> Known:
+def with_defaults(known: Known, limits: Limits) -> Known:
     """Return what is known with the plainest assumption for what a strut cannot do without. Raises SizingError.
 
     Material by construction (nickel-aluminium bronze cast, 316L welded); the shaft from power and speed, the next
@@ -217,7 +218,7 @@ def with_defaults(known: Known) -> Known:
             "plus the run: give it (--run); 0 deg is an answer"
         )
     if "diameter" not in said["shaft"]:
-        said["shaft"]["diameter"] = _shaft_by_power(said)
+        said["shaft"]["diameter"] = _shaft_by_power(said, limits)
     if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:
         said["arms"]["included_angle"] = _vee_angle(said["propeller"].get("blades"))
     if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
@@ -242,7 +243,7 @@ def _number(said: Known, group: str, name: str, kind: Any) -> float | None:
         raise SizingError(f"{group}.{name}: {value!r} {error}; allowed: {error.allowed}") from None
 
 
-def _shaft_by_power(said: Known) -> str:
+def _shaft_by_power(said: Known, limits: Limits) -> str:
     power, speed = _number(said, "duty", "power", POWER_KIND), _number(said, "duty", "shaft_speed", RATE_KIND)
     if power is None or speed is None:
         raise SizingError(
@@ -255,10 +256,11 @@ def _shaft_by_power(said: Known) -> str:
             f"the shaft is not known, and {name} has no yield strength in the table of materials to work "
             "it out with: give its diameter (--shaft) or another materials.shaft"
         )
+    service = f"shaft_safety_{said['duty'].get('service', 'pleasure')}"
     need = float(
         shaft_rules.diameter_by_power_mm(
             power,
-            SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
+            limits.get(service, limits["shaft_safety_pleasure"]).value,
             shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa,
             speed,
         )
@@ -546,7 +548,7 @@ def _proposal(make: _Maker, sizes: Mapping[str, float], limits: Limits) -> Propo
     resolved = resolve(loads(text, "the set proposed"))
     findings = _all_findings(resolved, limits)
     judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
-    left_out = _left_out(resolved, findings)
+    left_out = _left_out(resolved, findings, limits)
     return Proposal(
         _heading(findings, left_out) + text,
         make.choice,
@@ -564,22 +566,22 @@ def _all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
     return (
         *geometry_checks(resolved.strut, limits),
         *said_hints(resolved, limits),
-        *engineering_findings(resolved.strut, resolved.said.loads),
+        *engineering_findings(resolved.strut, resolved.said.loads, limits),
     )
 
 
-def _left_out(resolved: Resolved, findings: tuple[Finding, ...]) -> tuple[LeftOut, ...]:
+def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits) -> tuple[LeftOut, ...]:
     """Return the load cases, then the checks, that cannot be worked out because the file does not say what they need.
 
     Checks that are information or a hint in any case are not told, nor again those of a case left out.
     """
-    inputs = Inputs.from_strut(resolved.strut, resolved.said.loads)
+    inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
     cases = load_cases.cases(inputs)
     out = [LeftOut(f"load case `{c.name}`", give) for c in cases if (give := tuple(missing(inputs, c.needs)))]
     named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS)
     named += [
         (n.code, n.needs)
-        for n in NUMBERS.values()
+        for n in CHECKS.values()
         if n.standing is not Standing.LOW
         and n.limit_is != "information"
         and "dimple_mm" not in n.needs

@@ -16,7 +16,7 @@ from scipy import integrate, linalg
 from support import built_of
 
 from strutwright.models.checks import inputs
-from strutwright.models.checks.engineering import NUMBERS, all_numbers, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import ArmInputs, Inputs, metal
 from strutwright.models.checks.metals import corrosion, weights
@@ -453,7 +453,7 @@ def test_couples_of_the_published_series(strut: str, shaft_metal: str, apart: fl
 
 def test_shaft_rate_is_not_blamed_on_the_blades() -> None:
     # shaft rate is rpm / 60 whatever the propeller (vibration texts): another number of blades cannot move it
-    for name, number in NUMBERS.items():
+    for name, number in CHECKS.items():
         if name.endswith("_shaft_rate"):
             assert "another number of blades" not in number.advice
 

@@ -17,7 +17,7 @@ import pytest
 from Pynite import FEModel3D
 
 from strutwright.exporters.files.data_sheets import parts_list
-from strutwright.models.checks.engineering import NUMBERS, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.inputs import ArmInputs, Inputs, metal, section
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
@@ -467,10 +467,10 @@ def test_the_arm_gives_before_its_bolts() -> None:
         ("plywood", 3.0, Standing.LOW),
     ],
 )
-def test_what_hulls_bear(hull: str, pressure: float, standing: Standing) -> None:
+def test_what_hulls_bear(launch: Inputs, hull: str, pressure: float, standing: Standing) -> None:
     # EN 338 D30 across the grain, yield of the plates (from memory); laminate and plywood common practice, low
     # confidence
-    bears = bolts.hull_bears(hull)
+    bears = bolts.hull_bears(replace(launch, hull=metal(hull)))
     assert bears.pressure_mpa == pressure
     assert bears.standing is standing
 
@@ -768,7 +768,7 @@ hull: {shaft_angle: {to_waterline: 9 deg}, run: 0, drop: {square_to_shaft: 300}}
 
 def own_findings(text: str) -> list[Finding]:
     made = resolve(loads(text, "short"))
-    codes = {n.code for m in (arms, bolts, palm, welds, skeg) for n in m.NUMBERS} | {
+    codes = {n.code for m in (arms, bolts, palm, welds, skeg) for n in m.CHECKS} | {
         "load_assumed",
         "bolt_length",
         "bolt_tension_bedded",
@@ -803,14 +803,14 @@ def test_shipped_sets_are_believable(name: str) -> None:
     where it governs. The shipped sets are ordinary proportions of the trade (common practice).
     """
     made = resolve(load(shipped()[name]))
-    codes = {n.code: n for m in (arms, bolts, palm, welds, skeg) for n in m.NUMBERS}
+    codes = {n.code: n for m in (arms, bolts, palm, welds, skeg) for n in m.CHECKS}
     found = [f for f in engineering_findings(made.strut, made.said.loads) if f.code in codes]
     assert all(f.verdict is Verdict.HINT for f in found if f.standing is Standing.LOW)
     assert not [f.code for f in found if f.verdict is Verdict.FAIL]
     for prefix in ("arm_stress_", "palm_bolts_", "palm_bending_"):
         used = max(f.utilisation for f in found if f.code.startswith(prefix) and f.verdict is not Verdict.HINT)
         assert 0.02 < used < 1.0, prefix
-    assert {c for f in found for c in (f.code,)} <= set(NUMBERS)
+    assert {c for f in found for c in (f.code,)} <= set(CHECKS)
 
 
 def test_bolts_are_as_far_from_the_edge_as_the_real_outline_says() -> None:

@@ -14,58 +14,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from strutwright.models.arrays import Num, Triple
-from strutwright.models.checks.demand import Demand, Number, finding_of, hint, information
+from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs, section
-from strutwright.models.finding import Finding, Standing
+from strutwright.models.checks.outcome import Outcome, finding_of, hint, information
+from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import fairing_mm
 from strutwright.models.sections import Kind
 from strutwright.models.spec import Strut
 from strutwright.params import tables
-from strutwright.params.words import mm, say
+from strutwright.params.words import Words, mm, say
 
 GROUP = "weight"
-_G = Standing.GEOMETRY
-WEIGHT = Number(
-    "strut_weight",
-    GROUP,
-    "weight of the finished strut, without bearing and bolts",
-    "kg",
-    "information",
-    "closed forms and the alloy's density",
-    _G,
-    "materials.strut",
-)
-FORWARD = Number(
-    "strut_centre_forward",
-    GROUP,
-    "centre of gravity forward of mid-barrel",
-    "mm",
-    "information",
-    "closed forms",
-    _G,
-    "palm.offset",
-)
-UP = Number(
-    "strut_centre_up",
-    GROUP,
-    "centre of gravity above the shaft line",
-    "mm",
-    "information",
-    "closed forms",
-    _G,
-    "palm.thickness",
-)
-RAW = Number(
-    "strut_stock",
-    GROUP,
-    "weight of the casting, or of the stock for a welded strut",
-    "kg",
-    "information",
-    "casting: machining allowance of its grade, ISO 8062-4, holes cast solid, bore cored; welded: plain blanks",
-    _G,
-    "construction",
-)
-NUMBERS = (WEIGHT, FORWARD, UP, RAW)
+CHECKS = of_groups(GROUP)
 
 RUBBER_KG_M3 = 1200.0
 _X, _W = np.polynomial.legendre.leggauss(4)
@@ -382,26 +342,23 @@ def allowance_mm(grade: str, largest_mm: Num) -> Num:
 # --- numbers and findings -------------------------------------------------------------------------------------------
 
 
-def numbers(inputs: Inputs) -> dict[str, Demand]:
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return weight, centre and stock by code; broadcasts."""
     all_ = whole(parts(inputs))
     return {
-        WEIGHT.code: information(all_.mass_kg),
-        FORWARD.code: information(all_.centre_mm[0]),
-        UP.code: information(all_.centre_mm[2]),
-        RAW.code: information(raw_kg(inputs)),
+        "strut_weight": information(all_.mass_kg),
+        "strut_centre_forward": information(all_.centre_mm[0]),
+        "strut_centre_up": information(all_.centre_mm[2]),
+        "strut_stock": information(raw_kg(inputs)),
     }
 
 
-def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings of weight: the whole, each part, and the stock."""
-    raw = replace(
-        RAW,
-        what="weight of the casting with its machining stock, before draft and tolerance"
-        if strut.construction == "cast"
-        else "weight of the stock: tube and plain blanks",
-    )
-    out = [finding_of(n, numbers_[n.code], inputs) for n in (WEIGHT, FORWARD, UP, raw)]
+    raw: Words = "weight of the stock: tube and plain blanks"
+    if strut.construction == "cast":
+        raw = "weight of the casting with its machining stock, before draft and tolerance"
+    out = [finding_of(c, numbers_[c.code], inputs, what=raw if c.code == "strut_stock" else "") for c in CHECKS]
     for part in parts(inputs):
         x, y, z = (float(c) for c in part.centre_mm)
         out.append(
