@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, Strut
 
 Vector = NDArray[np.float64]
+Num = Any
+"""A float or an array of floats."""
 
 
 class FrameError(ValueError):
@@ -23,7 +25,11 @@ class FrameError(ValueError):
 
 
 def unit(v: Vector) -> Vector:
-    """Return v (shape (3,)) scaled to length 1."""
+    """Return v (shape (3,)) scaled to length 1.
+
+    >>> unit(np.array([3.0, 0.0, 4.0])).tolist()
+    [0.6, 0.0, 0.8]
+    """
     return np.asarray(v / np.linalg.norm(v), dtype=float)
 
 
@@ -54,13 +60,20 @@ def athwart_tilt_deg(deadrise_deg: float, run_deg: float, shaft_to_hull_deg: flo
     """Return phi, the deadrise seen along the shaft (degrees, sign of `side`: +1 port, -1 starboard, 0 none).
 
     tan(phi) = side tan(deadrise) cos(run) / cos(shaft to hull).
+
+    >>> round(athwart_tilt_deg(20.0, 2.0, 12.0, 1), 3)
+    20.399
     """
     tan = math.tan(math.radians(deadrise_deg)) * math.cos(math.radians(run_deg))
     return math.degrees(math.atan(side * tan / math.cos(math.radians(shaft_to_hull_deg))))
 
 
 def shaft_to_palm_deg(pitch_deg: float, tilt_deg: float) -> float:
-    """Return gamma, the true angle between shaft and palm plane (degrees), from theta and phi (degrees)."""
+    """Return gamma, the true angle between shaft and palm plane (degrees), from theta and phi (degrees).
+
+    >>> round(shaft_to_palm_deg(12.0, 0.0), 6)  # no deadrise: the pitch itself
+    12.0
+    """
     t, f = math.tan(math.radians(pitch_deg)), math.tan(math.radians(tilt_deg))
     return math.degrees(math.asin(t / math.sqrt(1 + t * t + f * f)))
 
@@ -69,6 +82,9 @@ def pitch_from_true_angle_deg(true_deg: float, deadrise_deg: float, run_deg: flo
     """Return theta (degrees) from the true angle gamma: sin(theta) = sin(gamma) sqrt(1 + (tan(deadrise) cos(run))^2).
 
     Raises FrameError when no pitch gives that true angle.
+
+    >>> round(pitch_from_true_angle_deg(12.0, 0.0, 2.0), 6)
+    12.0
     """
     k = math.tan(math.radians(deadrise_deg)) * math.cos(math.radians(run_deg))
     s = math.sin(math.radians(true_deg)) * math.sqrt(1 + k * k)
@@ -89,6 +105,9 @@ def drop_factors(waterline_deg: float, run_deg: float, pitch_deg: float, tilt_de
     """Return (vertical, square to hull) drop per unit of drop square to the shaft, all at one point of the axis.
 
     vertical = cos(eps) - tan(run) sin(eps); normal = 1/sqrt(1 + tan^2 theta + tan^2 phi). Angles in degrees.
+
+    >>> [round(f, 6) for f in drop_factors(10.0, 0.0, 10.0, 0.0)]
+    [0.984808, 0.984808]
     """
     e = math.radians(waterline_deg)
     t, f = math.tan(math.radians(pitch_deg)), math.tan(math.radians(tilt_deg))
@@ -102,6 +121,9 @@ def plane_axes(drop_mm: float, pitch_deg: float, tilt_deg: float, turn_deg: floa
     """Return the axes of a hull-face plane with the origin where the z axis meets it.
 
     u lies along the trace turned by turn_deg toward port, v to port, n toward the hull.
+
+    >>> plane_axes(250.0, 0.0, 0.0).u.tolist()  # level: forward
+    [1.0, 0.0, 0.0]
     """
     th, tf = math.radians(pitch_deg), math.tan(math.radians(tilt_deg))
     n = unit(np.array([math.tan(th), -tf, 1.0]))
@@ -131,7 +153,11 @@ def meet_plane(plane: PalmPlane, origin: Vector, direction: Vector) -> Vector:
 
 
 def arm_direction(clock_deg: float, rake_deg: float) -> Vector:
-    """Return the unit vector (3,) of an arm axis from the shaft line toward the hull."""
+    """Return the unit vector (3,) of an arm axis from the shaft line toward the hull.
+
+    >>> arm_direction(0.0, 0.0).round(6).tolist()
+    [-0.0, 0.0, 1.0]
+    """
     c, r = math.radians(clock_deg), math.radians(rake_deg)
     return np.array([-math.sin(r), math.cos(r) * math.sin(c), math.cos(r) * math.cos(c)])
 
@@ -162,8 +188,11 @@ def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, floa
     return barrel.outside_mm / 2 / radial, float((top - axes.origin) @ axes.n)
 
 
-def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: float) -> tuple[float, float]:
-    """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends."""
+def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: Num) -> tuple[Num, Num]:
+    """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends.
+
+    Broadcasts over along_mm.
+    """
     k = (along_mm - ends_mm[0]) / (ends_mm[1] - ends_mm[0])
     return (
         arm.chord_barrel_mm + k * (arm.chord_palm_mm - arm.chord_barrel_mm),
@@ -177,16 +206,28 @@ def arm_plane(strut: Strut, arm: Arm) -> PalmPlane:
 
 
 def radial(clock_deg: float) -> Vector:
-    """Return the unit vector (3,) square to the shaft at a clock angle (degrees)."""
+    """Return the unit vector (3,) square to the shaft at a clock angle (degrees).
+
+    >>> radial(90.0).round(6).tolist()  # port
+    [0.0, 1.0, 0.0]
+    """
     c = math.radians(clock_deg)
     return np.array([0.0, math.sin(c), math.cos(c)])
 
 
 def angle_between_deg(first_deg: float, second_deg: float) -> float:
-    """Return the smallest angle (0 to 180 degrees) between two clock angles."""
+    """Return the smallest angle (0 to 180 degrees) between two clock angles.
+
+    >>> angle_between_deg(170.0, -170.0)
+    20.0
+    """
     return abs((first_deg - second_deg + 180) % 360 - 180)
 
 
 def stock_direction(stock_rake_deg: float, stock_cant_deg: float) -> Vector:
-    """Return the unit vector (3,) up the rudder stock; rake positive upper end aft, cant positive upper end to port."""
+    """Return the unit vector (3,) up the rudder stock; rake positive upper end aft, cant positive upper end to port.
+
+    >>> stock_direction(0.0, 0.0).tolist()
+    [-0.0, 0.0, 1.0]
+    """
     return unit(np.array([-math.tan(math.radians(stock_rake_deg)), math.tan(math.radians(stock_cant_deg)), 1.0]))

@@ -13,7 +13,6 @@ from typing import Literal
 import numpy as np
 
 from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.sections import usual_edge_mm
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 
@@ -148,12 +147,6 @@ def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
     """Return the leg (mm) of a skeg's weld on a barrel's wall: half its thickness, at least what AWS D1.1 wants."""
     least = tables.weld_min_leg_mm(max(thickness_mm, wall_mm), inch=inch)
     return float(near_mm(max(least, 0.5 * thickness_mm), half_step_mm(inch=inch)))
-
-
-def edge_radius_mm(shape: str, thinnest_mm: Num) -> Num:
-    """Return the radius (mm) of an arm's edges: a full round of a flat section; of two arcs and a foil's tail a tenth
-    of the thickness, at most 2 mm."""
-    return thinnest_mm / 2 if shape == "flat" else usual_edge_mm(thinnest_mm)
 
 
 # --- heel -----------------------------------------------------------------------------------------------------------

@@ -23,7 +23,6 @@ from typing import Literal
 from strutwright.models.outline import Outline
 
 Hand = Literal["port", "starboard", "centre"]
-SectionShape = Literal["flat", "ellipse", "two_arcs", "foil"]
 EndShape = Literal["straight", "tapered", "rounded"]
 HeadKind = Literal["countersunk", "counterbored", "plain"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
@@ -250,13 +249,13 @@ class Arm:
     station_mm: float
     toe_deg: float
     aligned_with: Literal["shaft", "flow"]
-    shape: SectionShape
+    shape: str
     chord_barrel_mm: float
     thickness_barrel_mm: float
     chord_palm_mm: float
     thickness_palm_mm: float
     edge_radius_mm: float
-    """Radius of the rounded edges of a flat section; 0 for the other shapes."""
+    """Radius of the edges, as `sections.SectionKind.edge_at` takes it along the arm; 0 for a kind without edges."""
     barrel_root_mm: float
     """Fillet radius (cast) or weld leg (welded) at the barrel."""
     palm_root_mm: float

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import difflib
 import functools
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -19,7 +20,19 @@ from strutwright.params.strict_yaml import Document
 
 TABLE = Path(__file__).parent / "limits.yaml"
 BREACHES = ("warning", "failure")
-STANDINGS = ("published", "common practice", "from memory")
+STANDINGS = ("published", "common practice", "from memory", "low confidence")
+"""From the best to the least; what is of low confidence passes or fails nothing. A user's own is common practice."""
+RANGES: Mapping[str, tuple[float, float, bool]] = {
+    "any": (-math.inf, math.inf, True),
+    "0 or more": (0.0, math.inf, True),
+    "above 0": (0.0, math.inf, False),
+    "0 to 1": (0.0, 1.0, True),
+    "above 0 to 1": (0.0, 1.0, False),
+}
+"""Values that make sense by their words: least, most, and whether the least is one of them."""
+MOST = {"deg": 180.0}
+"""No value is larger than this, by unit; of other units than a million."""
+OWN = "set in the user's file of limits"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,12 +46,20 @@ class Limit:
     standing: str
     source: str
     meaning: str
+    range: str = "0 or more"
+    """Values that make sense, a key of RANGES."""
     changed: bool = False
     """True when a user's file set the value."""
 
+    def makes_sense(self, value: float) -> bool:
+        """Return whether a value of this limit makes sense."""
+        low, high, with_low = RANGES[self.range]
+        most = MOST.get(self.unit, 1e6)
+        return -most <= value <= most and low <= value <= high and (with_low or value > low)
+
 
 Limits: TypeAlias = Mapping[str, Limit]
-_COLUMNS = [f.name for f in fields(Limit) if f.name != "changed"]
+_COLUMNS = [f.name for f in fields(Limit) if f.name not in ("range", "changed")]
 
 
 @functools.lru_cache(maxsize=1)
@@ -85,13 +106,21 @@ def _changed(document: Document) -> Limits:
                     "write the number alone",
                 )
             )
+        elif not limits[name].makes_sense(value):
+            most = MOST.get(limits[name].unit, 1e6)
+            faults.append(
+                _problem(
+                    document,
+                    (name,),
+                    "makes no sense as a limit",
+                    shown(value),
+                    f"{limits[name].range}, in {limits[name].unit}, {most:g} at most",
+                    f"choose another value; shipped is {limits[name].value:g}",
+                )
+            )
         else:
             limits[name] = replace(
-                limits[name],
-                value=float(value),
-                standing="common practice",
-                source="set in the user's file of limits",
-                changed=True,
+                limits[name], value=float(value), standing="common practice", source=OWN, changed=True
             )
     if faults:
         raise ParameterError(faults)
@@ -102,17 +131,14 @@ def _table(document: Document) -> dict[str, Limit]:
     """Return the limits of a whole table. Raises ParameterError when a row is not as the head says."""
     data: dict[str, Any] = document.data
     faults = list(document.faults)
-    if set(data) != {"title", "note", "columns", "rows"} or data["columns"] != _COLUMNS:
-        raise ParameterError(
-            [
-                _problem(
-                    document,
-                    (),
-                    "is not a table of limits",
-                    allowed=f"title, note, columns ({', '.join(_COLUMNS)}) and rows",
-                )
-            ]
-        )
+    if (
+        set(data) != {"title", "note", "ranges", "columns", "rows"}
+        or data["columns"] != _COLUMNS
+        or not set(data["ranges"]) <= set(RANGES)
+    ):
+        allowed = f"title, note, ranges ({', '.join(RANGES)}), columns ({', '.join(_COLUMNS)}) and rows"
+        raise ParameterError([_problem(document, (), "is not a table of limits", allowed=allowed)])
+    ranges = {name: words for words, names in data["ranges"].items() for name in names}
     out: dict[str, Limit] = {}
     for i, row in enumerate(data["rows"]):
         good = (
@@ -125,7 +151,9 @@ def _table(document: Document) -> dict[str, Limit]:
         if not good or row[0] in out:
             faults.append(_problem(document, ("rows", i), "is not a limit, or one given twice", shown(row)))
             continue
-        out[row[0]] = Limit(row[0], float(row[1]), *row[2:])
+        cells: dict[str, Any] = dict(zip(_COLUMNS, row, strict=True)) | {"value": float(row[1])}
+        out[row[0]] = Limit(**cells, range=ranges.pop(row[0], "0 or more"))
+    faults += [_problem(document, ("ranges",), "names no limit", name) for name in ranges]
     if faults:
         raise ParameterError(faults)
     return out

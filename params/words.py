@@ -80,12 +80,12 @@ class Text:
                 field[0] if part is None else part.read(units) if isinstance(part, (Amount, Taper, Text)) else str(part)
             )
 
-        return _FIELD.sub(filled, self.template)
+        return FIELD.sub(filled, self.template)
 
     def amounts(self) -> Iterator[Amount]:
         """Return every quantity in it, those of the texts in it as well, in the order of the template."""
         known = dict(self.parts)
-        for field in _FIELD.finditer(self.template):
+        for field in FIELD.finditer(self.template):
             part = known.get(field[1]) if field[1] in known else _literal(field[1])
             if isinstance(part, Text):
                 yield from part.amounts()
@@ -108,7 +108,7 @@ class Text:
 Part: TypeAlias = "Amount | Taper | Text | str | int"
 Words: TypeAlias = "str | Text"
 """What a person reads: plain where there is no size in it."""
-_FIELD = re.compile(r"\{([^{}]+)\}")
+FIELD = re.compile(r"\{([^{}]+)\}")
 _LITERAL = re.compile(r"(-?\d+(?:\.\d+)?) (.+)")
 
 

@@ -40,7 +40,6 @@ from strutwright.models.spec import (
     PalmHole,
     PalmPlane,
     Propeller,
-    SectionShape,
     SetScrew,
     Shaft,
     Skeg,
@@ -230,7 +229,7 @@ def featured_strut(kind: Kind = "single") -> Strut:
         ),
         forward_end=BarrelEnd(shape="rounded", length_mm=12.0, end_diameter_mm=74.0),
     )
-    shape: SectionShape = "foil" if kind == "single" else "flat"
+    shape = "foil" if kind == "single" else "flat"
     arms = tuple(
         replace(a, shape=shape, rake_deg=5.0, toe_deg=2.0, aligned_with="flow", chord_barrel_mm=90.0) for a in s.arms
     )

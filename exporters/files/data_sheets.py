@@ -23,6 +23,7 @@ from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.files.templates import backing_outline, backing_thickness_mm
 from strutwright.models.checks.fit.barrel_bearing import set_screw_length
 from strutwright.models.geometry.barrel import ScrewWall, screw_wall_of
+from strutwright.models.sections import kind_of
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.bolting import least_length_mm
 from strutwright.models.shop.pressing import machining_stock_mm
@@ -524,7 +525,8 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
         )
         for arm in strut.arms:
             length, width = arm_blank_mm(strut, arm)
-            shape = "" if arm.shape == "flat" else f"shaped to its section: {arm.shape.replace('_', ' ')}"
+            kind = kind_of(arm.shape)
+            shape = "" if kind.flat_sides else f"shaped to its section: {kind.called}"
             gap = dev.root_gap_mm(strut)
             if gap > 0.0:
                 shape = _and(shape, f"root gap {_said(strut, gap)} taken off at both ends")

@@ -30,10 +30,10 @@ from strutwright.exporters.files.step import write_part
 from strutwright.models import frames
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import bore_points, outside_chain
-from strutwright.models.geometry.members import edge_radius_at, fin_edge_mm
+from strutwright.models.geometry.members import arm_section, fin_edge_mm
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.outline import Outline, polygon
-from strutwright.models.sections import Section, outline
+from strutwright.models.sections import Section
 from strutwright.models.shop import foundry
 from strutwright.models.shop.foundry import DraftRow, FoundrySpec
 from strutwright.models.solids import watch
@@ -363,8 +363,7 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
     for number, part in enumerate(STATIONS, start=1):
         along = ends[0] + part / 100 * (ends[1] - ends[0])
         chord, thickness = frames.arm_size_at(arm, ends, along)
-        edge = edge_radius_at(arm, thickness)
-        shape = outline(Section(arm.shape, chord, thickness, edge)).scale(k)
+        shape = arm_section(arm, chord, thickness).outline().scale(k)
         y = _female(
             cut,
             shape,
@@ -428,7 +427,7 @@ def _skeg_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Outline:
     """Return a section of the fin, leading edge to the right."""
     edge = fin_edge_mm(skeg)
     if skeg.kind == "foil":
-        return outline(Section("foil", chord_mm, thickness_mm, edge))
+        return Section("foil", chord_mm, thickness_mm, edge).outline()
     a, b = chord_mm / 2, thickness_mm / 2
     nose = b if skeg.leading_edge == "round" else edge
     return polygon(((-a, -b), (a, -b), (a, b), (-a, b)), (edge, nose, nose, edge))

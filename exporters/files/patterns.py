@@ -33,10 +33,10 @@ from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, is_faired, outside_chain
-from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.geometry.members import arm_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
-from strutwright.models.sections import Section, outline
+from strutwright.models.sections import kind_of
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
@@ -207,7 +207,7 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
             f"{angle_text(arm.rake_deg)} deg, toe {angle_text(arm.toe_deg)} deg",
             f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
             f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
-            f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {arm.shape.replace('_', ' ')}",
+            f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {kind_of(arm.shape).called}",
             "cut outside: longest over the thickness; then bevel to the lines. " + gap,
             *(
                 [
@@ -241,7 +241,7 @@ class _ArmSide:
         return np.array((chord * self.forward, along + chord * self.lean))
 
     def _half_chord(self, along: float) -> float:
-        return frames.arm_size_at(self.arm, self.ends, along)[0] / 2
+        return float(frames.arm_size_at(self.arm, self.ends, along)[0]) / 2
 
     def _chain(self, along_at: _Curve) -> Outline:
         """The curve along = along_at(chord) between the trailing and the leading edge, as lines and arcs."""
@@ -340,8 +340,7 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
     for part in TEMPLATE_PARTS:
         along = ends[0] + part / 100.0 * (ends[1] - ends[0])
         chord, thickness = frames.arm_size_at(arm, ends, along)
-        edge = edge_radius_at(arm, thickness)
-        shape = outline(Section(arm.shape, chord, thickness, edge)).translate(0.0, y)
+        shape = arm_section(arm, chord, thickness).outline().translate(0.0, y)
         cut.add_outline("TEMPLATE", shape)
         cut.add_line("CENTRE", (-chord / 2 - 6.0, y), (chord / 2 + 6.0, y))
         cut.add_line("CENTRE", (0.0, y - thickness / 2 - 4.0), (0.0, y + thickness / 2 + 4.0))

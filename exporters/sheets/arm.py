@@ -19,9 +19,9 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import angle_between, barrel_profile_mm, flat, point, poly
 from strutwright.models import cautions, frames
 from strutwright.models.frames import Axes, Vector
-from strutwright.models.geometry.members import edge_radius_at
+from strutwright.models.geometry.members import arm_section
 from strutwright.models.outline import Floats
-from strutwright.models.sections import Section, outline
+from strutwright.models.sections import Section, kind_of
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Palm, Strut
 
@@ -58,8 +58,7 @@ class _Arm:
         for part in per_cent:
             along = self.ends[0] + part / 100.0 * (self.ends[1] - self.ends[0])
             chord, thickness = frames.arm_size_at(self.arm, self.ends, along)
-            radius = edge_radius_at(self.arm, thickness)
-            yield f"{part} %", along, Section(self.arm.shape, chord, thickness, radius)
+            yield f"{part} %", along, arm_section(self.arm, chord, thickness)
 
     def on_axis(self, along_mm: float) -> P:
         """Place of a point of the axis in the view from starboard."""
@@ -172,7 +171,7 @@ def _side_view(it: _Arm) -> View:
     _curve(view, high[: lead + 1], high[lead:], 1.0)
     for k in (0, lead):
         view.add([Line(point(low[k]), point(high[k]))])
-    for first, last in it.side.pieces if arm.shape == "flat" else ():
+    for first, last in it.side.pieces if kind_of(arm.shape).flat_sides else ():
         for k in (first, last):
             inside = min(abs(low[k][0] - low[0][0]), abs(low[k][0] - low[lead][0])) > 0.5
             if 0 < k < lead and last > first and inside:
@@ -236,7 +235,7 @@ def _sections(it: _Arm) -> View:
     view = View("arm sections", "right", "SECTIONS, SEEN FROM THE PALM")
     shown = [(name, along * it.level, made) for name, along, made in it.stations()]
     for _, y, made in shown:
-        shape = outline(made).translate(0.0, y)
+        shape = made.outline().translate(0.0, y)
         view.add_outline(shape.vertices)
         view.hatch([shape.polyline(0.05)], spacing_mm=2.0)
     for name, y, made in shown:
@@ -262,7 +261,8 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
         rows.append((name, *(f.length(v) for v in (along, made.chord_mm, made.thickness_mm)), edge, *areas))
     sizes = ("station", "from shaft line, along the axis", "chord", "thickness", "edge radius")
     columns = (*sizes, f"area {ctx.units}²", f"modulus {ctx.units}³")
-    return Table("sections", f"SECTIONS: {it.arm.shape.replace('_', ' ').upper()}, {ctx.units}", columns, tuple(rows))
+    title = f"SECTIONS: {kind_of(it.arm.shape).called.upper()}, {ctx.units}"
+    return Table("sections", title, columns, tuple(rows))
 
 
 def _length_table(ctx: SheetContext, it: _Arm) -> Table:

@@ -15,7 +15,7 @@ from strutwright.exporters.drawing.shapes import P, Poly
 from strutwright.exporters.drawing.view import View
 from strutwright.models import frames
 from strutwright.models.frames import Vector
-from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.barrel import outside_rows
 from strutwright.models.outline import Floats, Outline, OutlineError, Segments
 from strutwright.models.spec import Barrel, Palm
 
@@ -109,11 +109,8 @@ def palm_corners(palm: Palm) -> Floats:
 
 def barrel_profile_mm(barrel: Barrel) -> tuple[Vector, Vector]:
     """Return x (n,) and the outside radius (n,) along a barrel in the strut frame, mm, closer at its shaped ends."""
-    half = barrel.length_mm / 2
-    aft, fore = barrel.aft_end.length_mm, barrel.forward_end.length_mm
-    ends = (np.linspace(-half, -half + aft, 13), np.linspace(half - fore, half, 13))
-    x = np.unique(np.concatenate(ends))
-    return x, outside_radius_mm(barrel, x + half)
+    stations, radius = outside_rows(barrel, 13)
+    return stations - barrel.length_mm / 2, radius
 
 
 def angle_between(

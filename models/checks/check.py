@@ -1,8 +1,27 @@
-"""What there is to know of a check beside what it finds."""
+"""What there is to know of a check beside what it finds; those of the engineering stand in params/checks.yaml."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import KW_ONLY, dataclass, replace
+from typing import Any
+
+from strutwright.models.finding import Standing
+from strutwright.params import checks as table
+from strutwright.params import limits as limit_table
+from strutwright.params.checks import LimitIs
+from strutwright.params.limits import Limits
+from strutwright.params.words import FIELD, Amount, Part, Words, say
+
+STANDINGS = {
+    "published": Standing.PUBLISHED,
+    "common practice": Standing.PRACTICE,
+    "from memory": Standing.MEMORY,
+    "low confidence": Standing.LOW,
+    "geometry": Standing.GEOMETRY,
+}
+"""By the word that a table has for it."""
+_MEASURES = ("MPa", "mm", "C", "m", "m/s", "%")
+_SPOKEN = {"times": {2.0: "twice"}, "share": {0.2: "a fifth"}}
 
 
 @dataclass(frozen=True, slots=True)
@@ -10,10 +29,81 @@ class Check:
     """What there is to know of one check beside its findings.
 
     code: stable name, as in its findings. group: what part it looks at. meaning: one line. limits: names of the limits
-    it uses; none when it follows from geometry alone.
+    it follows; none when it follows from geometry alone.
+    Of a number: limit_is: whether it must stay under its capacity ("at most": the capacity is the limit; "at least":
+    the demand is), or is information. needs: names of inputs it cannot do without and that a file may leave out.
+    parameter: dotted path of the value to change. warn: breaking it warns, not fails. standing LOW: a hint always.
     """
 
     code: str
     group: str
-    meaning: str
+    meaning: Words
     limits: tuple[str, ...] = ()
+    _: KW_ONLY
+    unit: str = ""
+    limit_is: LimitIs = "information"
+    source: Words = ""
+    standing: Standing = Standing.GEOMETRY
+    parameter: str = ""
+    advice: Words = ""
+    needs: tuple[str, ...] = ()
+    warn: bool = False
+
+    def under(self, limits: Limits) -> Check:
+        """Return it as it is under these limits: their values in its words, and the user as the source of one of his.
+
+        With a limit of the user's it rests on common practice; but a hint stays one unless it was one for that limit.
+        """
+        own = [n for n in self.limits if limits[n].changed]
+        words: dict[str, Any] = {name: _said(getattr(self, name), limits) for name in ("meaning", "source", "advice")}
+        if own:
+            words["source"] = limit_table.OWN
+            freed = any(limit_table.standard()[n].standing == "low confidence" for n in own)
+            if self.standing is not Standing.LOW or freed:
+                words["standing"] = Standing.PRACTICE
+        return replace(self, **words)
+
+
+def of_groups(*groups: str) -> tuple[Check, ...]:
+    """Return the checks of the table that look at these groups, in its order; words are templates still."""
+    return tuple(
+        Check(
+            row.code,
+            row.group,
+            row.meaning,
+            row.limits,
+            unit=row.unit,
+            limit_is=row.limit_is,
+            source=row.source,
+            standing=STANDINGS[row.standing],
+            parameter=row.parameter,
+            advice=row.advice,
+            needs=row.needs,
+            warn=row.breach == "warning",
+        )
+        for row in table.rows()
+        if row.group in groups
+    )
+
+
+def without_limits(checks: tuple[Check, ...], *names: str) -> tuple[Check, ...]:
+    """Return checks that do not follow these limits: rows for another kind of strut."""
+    return tuple(replace(c, limits=tuple(n for n in c.limits if n not in names)) for c in checks)
+
+
+def _said(words: Words, limits: Limits) -> Words:
+    """Return a template with its sizes and limits in place; what has no braces, or is said already, as it is."""
+    if not isinstance(words, str) or "{" not in words:
+        return words
+    return say(words, **{name: _value(name, limits) for name in FIELD.findall(words) if name.split(":")[0] in limits})
+
+
+def _value(name: str, limits: Limits) -> Part:
+    """Return a limit as a template wants it: `tip_speed` with its unit, `load_weight:times` spoken, or as formatted."""
+    name, _, how = name.partition(":")
+    limit = limits[name]
+    if how == "times":
+        return _SPOKEN[how].get(limit.value, f"{limit.value:g} times")
+    if how == "share":
+        return _SPOKEN[how].get(limit.value, f"{100.0 * limit.value:g} %")
+    return format(limit.value, how) if how else Amount(limit.value, limit.unit if limit.unit in _MEASURES else "")

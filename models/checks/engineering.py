@@ -3,8 +3,8 @@
 Each module works out its numbers from `inputs.Inputs`, for one strut or for arrays of candidates with the same
 formulas, and turns those of one strut into findings. A module offers
 
-* NUMBERS: what there is to know of each number,
-* numbers(inputs) -> dict of code to Demand, arrays broadcast, no loop over candidates,
+* CHECKS: what there is to know of each, from params/checks.yaml,
+* numbers(inputs) -> dict of code to Outcome, arrays broadcast, no loop over candidates,
 * findings(strut, inputs, numbers) -> list of findings.
 """
 
@@ -16,31 +16,33 @@ from typing import Protocol
 
 import numpy as np
 
-from strutwright.models.checks.demand import Demand, Number
+from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals import corrosion, weights
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Finding, not_checked
 from strutwright.models.spec import Strut
 from strutwright.params import schema
+from strutwright.params.limits import Limits
 from strutwright.params.words import reason, say
 
-__all__ = ["MODULES", "NUMBERS", "Demand", "Inputs", "Number", "all_numbers", "engineering_findings"]
+__all__ = ["CHECKS", "MODULES", "Check", "Inputs", "Outcome", "all_numbers", "engineering_findings"]
 
 
 class Module(Protocol):
     """What a module of the engineering offers."""
 
     @property
-    def NUMBERS(self) -> tuple[Number, ...]:  # noqa: N802 - a constant of the module
-        """Return what there is to know of each number."""
+    def CHECKS(self) -> tuple[Check, ...]:  # noqa: N802 - a constant of the module
+        """Return what there is to know of each check."""
 
-    def numbers(self, inputs: Inputs, /) -> dict[str, Demand]:
+    def numbers(self, inputs: Inputs, /) -> dict[str, Outcome]:
         """Return its numbers by code."""
 
-    def findings(self, strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand], /) -> list[Finding]:
+    def findings(self, strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome], /) -> list[Finding]:
         """Return its findings about one strut."""
 
 
@@ -71,16 +73,19 @@ _LOOKS_AT = {
     "corrosion": "materials",
     "weights": "materials.strut",
 }
-NUMBERS: Mapping[str, Number] = MappingProxyType({n.code: n for m in MODULES.values() for n in m.NUMBERS})
-"""Every number by its code."""
+CHECKS: Mapping[str, Check] = MappingProxyType({c.code: c for m in MODULES.values() for c in m.CHECKS})
+"""Every check of the engineering by its code."""
 
 
-def engineering_findings(strut: Strut, loads: schema.Loads | None = None) -> list[Finding]:
+def engineering_findings(
+    strut: Strut, loads: schema.Loads | None = None, limits: Limits | None = None
+) -> list[Finding]:
     """Return the findings of the engineering about a strut, in the order of its modules.
 
-    loads: the file's own load cases. Never raises: what cannot be worked out is a finding.
+    loads: the file's own load cases. limits: the limits to hold it to; as shipped when left out. Never raises: what
+    cannot be worked out is a finding.
     """
-    inputs = Inputs.from_strut(strut, loads)
+    inputs = Inputs.from_strut(strut, loads, limits=limits)
     found: list[Finding] = []
     for name, module in MODULES.items():
         try:
@@ -99,9 +104,9 @@ def engineering_findings(strut: Strut, loads: schema.Loads | None = None) -> lis
     return found
 
 
-def all_numbers(inputs: Inputs) -> dict[str, Demand]:
+def all_numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return every number by its code, for one strut or for arrays of candidates. Raises what a module raises."""
-    out: dict[str, Demand] = {}
+    out: dict[str, Outcome] = {}
     with np.errstate(all="ignore"):
         for module in MODULES.values():
             out |= module.numbers(inputs)

@@ -14,21 +14,19 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.models import frames, sections
+from strutwright.models import frames
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.finding import Standing
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
-from strutwright.models.sections import Kind, SectionProperties
+from strutwright.models.sections import SectionProperties, any_properties, kind_of
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
+from strutwright.params import limits as limit_table
 from strutwright.params import schema, tables
+from strutwright.params.limits import Limits
 
 NAN = math.nan
 WATER_KG_M3 = 1025.0
-SCREW_YIELD_MPA = 210.0
-"""Yield of a stainless set screw of the softest usual class, ISO 3506; value from memory."""
-SERVICE_SAFETY = {"light": 2.0, "pleasure": 3.0, "long_range": 3.5, "patrol": 5.0, "passenger": 7.5}
-"""Safety factor of the shaft power formula by service, the low end of each band: boat systems handbook, published."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +92,9 @@ class ArmInputs:
 
     name: str
     palm_index: int
-    shape: Kind
+    shape: str
     half_round: Any
-    """A flat's edges are half round all along: a bool, or an array of them."""
+    """The edges are half round all along: a bool, or an array of them."""
     clock_deg: Num
     rake_deg: Num
     toe_deg: Num
@@ -144,50 +142,13 @@ class ArmInputs:
     def section_at(self, along_mm: Num) -> SectionProperties:
         """Return the properties of the section at a distance along the axis."""
         chord, thickness = self.size_at(along_mm)
-        return section(self.shape, chord, thickness, self.edge_at(thickness))
+        return any_properties(self.shape, chord, thickness, self.edge_at(thickness))
 
     def edge_at(self, thickness_mm: Num) -> Num:
-        """Return the radius of a flat's edges, mm, where it is that thick."""
+        """Return the radius of the edges, mm, where the arm is that thick."""
         if isinstance(self.half_round, np.ndarray):
             return np.where(self.half_round, thickness_mm / 2.0, self.edge_radius_mm)
         return thickness_mm / 2.0 if self.half_round else self.edge_radius_mm
-
-
-@functools.cache
-def _unit(kind: Kind) -> SectionProperties:
-    return sections.properties(kind, 1.0, 1.0)
-
-
-def section(kind: Kind, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num | None = None) -> SectionProperties:
-    """Return section properties as `sections.properties` does, faster for the ellipse and the foil as published.
-
-    Every such section is one drawn out along x and y, so all but torsion scales. Sizes must be 0 < thickness <= chord:
-    a candidate outside that range gets figures without meaning, not an error.
-    """
-    c, t = np.broadcast_arrays(np.asarray(chord_mm, dtype=float), np.asarray(thickness_mm, dtype=float))
-    if kind not in ("foil", "ellipse"):
-        thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
-        edge = None if kind != "flat" or edge_radius_mm is None else np.clip(edge_radius_mm, 0.0, thick / 2)
-        return sections.properties(kind, np.maximum(c, 1e-6), thick, edge)
-    u = _unit(kind)
-    area, ixx, iyy = u.area_mm2 * c * t, u.ixx_mm4 * c * t * t * t, u.iyy_mm4 * t * c * c * c
-    plain = 4.0 * ixx / (1.0 + 16.0 * ixx / (area * c * c))
-    j = plain * sections._torsion_correction(kind, t / c, np.zeros_like(c)) if kind == "foil" else plain
-    return SectionProperties(
-        area,
-        u.centroid_x_mm * c,
-        ixx,
-        iyy,
-        u.sxx_mm3 * c * t * t,
-        u.syy_fore_mm3 * t * c * c,
-        u.syy_aft_mm3 * t * c * c,
-        u.zxx_mm3 * c * t * t,
-        u.zyy_mm3 * t * c * c,
-        j,
-        u.half_thickness_mm * t,
-        u.shear_factor_along + 0.0 * c,
-        u.shear_factor_across + 0.0 * c,
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -282,6 +243,8 @@ class Inputs:
     shell: Metal
     bolt: Metal
     hull: Metal
+    limits: Limits
+    """What the strut is held to."""
     # shaft
     shaft_mm: Num
     bearing_span_mm: Num
@@ -387,13 +350,20 @@ class Inputs:
     @property
     def shaft_safety(self) -> float:
         """Safety factor of the shaft power formula for the service."""
-        return SERVICE_SAFETY.get(self.service, 3.0)
+        return self.limit(f"shaft_safety_{self.service}")
+
+    def limit(self, name: str) -> float:
+        """Return the value of a limit, in its own unit."""
+        return self.limits[name].value
 
     @classmethod
-    def from_strut(cls, strut: Strut, loads: schema.Loads | None = None, bearing: int = 0) -> Inputs:
+    def from_strut(
+        cls, strut: Strut, loads: schema.Loads | None = None, bearing: int = 0, limits: Limits | None = None
+    ) -> Inputs:
         """Return the inputs of a resolved strut.
 
-        loads: the file's own (blade mass, side acceleration). bearing: which bearing's fit is meant.
+        loads: the file's own (blade mass, side acceleration). bearing: which bearing's fit is meant. limits: as shipped
+        when left out.
         """
         loads = loads if loads is not None else schema.Loads()
         barrel, own = strut.barrel, strut.bearings[bearing]
@@ -416,6 +386,7 @@ class Inputs:
             shell=metal(own.shell_material),
             bolt=metal(bolt.material, bolt_mm=bolt.major_mm),
             hull=metal(strut.hull.material),
+            limits=limit_table.standard() if limits is None else limits,
             shaft_mm=strut.shaft.diameter_mm,
             bearing_span_mm=_known(strut.shaft.bearing_span_mm),
             barrel_length_mm=barrel.length_mm,
@@ -562,12 +533,12 @@ def _arm(strut: Strut, arm: Arm) -> ArmInputs:
     axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
     start, end = frames.arm_ends_mm(arm, strut.barrel, palm.plane)
     into = float(axes.n @ hull.n)
-    half = arm.shape == "flat" and arm.edge_radius_mm >= min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2 - 1e-9
+    thinnest = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     return ArmInputs(
         name=arm.name,
         palm_index=arm.palm_index,
         shape=arm.shape,
-        half_round=half,
+        half_round=kind_of(arm.shape).half_round(arm.edge_radius_mm, thinnest),
         clock_deg=arm.clock_deg,
         rake_deg=arm.rake_deg,
         toe_deg=arm.toe_deg,

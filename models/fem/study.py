@@ -31,7 +31,7 @@ from strutwright.models.fem.mesh import Flags, Ints, Mesh, Refinement, SolidFile
 from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
 from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
-from strutwright.models.geometry.barrel import bearing_seat_mm
+from strutwright.models.geometry.barrel import bearing_seat_mm, leaves_cylinder
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.geometry.skeg import boss_bore_mm, stock_axis
 from strutwright.models.solids import build, watch
@@ -96,7 +96,7 @@ class Load:
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return all load cases of a strut that may be asked for."""
-    return (*load_cases.cases(inputs), *load_cases.ACCIDENTS)
+    return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
 
 
 def find_case(inputs: Inputs, name: str) -> Case:
@@ -235,7 +235,7 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
     fin = math.nan
     if heel.any():
         rudder = skeg.numbers(inputs)
-        fin = float(rudder[skeg.FIN.code].demand / rudder[skeg.HEEL.code].demand * np.abs(heel[1]))
+        fin = float(rudder["fin_stress"].demand / rudder["heel_reaction"].demand * np.abs(heel[1]))
     stress = tuple(
         cast(tuple[float, float, float], tuple(float(v[0]) for v in _arm_stress(found, k, as_arrays)))
         for k in range(len(found.beams))
@@ -305,13 +305,8 @@ def _sides(strut: Strut, a: Arm) -> tuple[Floats, Floats]:
 
 
 def _hit_barrel(strut: Strut, palm: Palm, low: Floats, high: Floats) -> Floats:
-    d = (high - low)[:, 1:]
-    a, b = (d * d).sum(axis=1), (low[:, 1:] * d).sum(axis=1)
-    c = (low[:, 1:] ** 2).sum(axis=1) - (strut.barrel.outside_mm / 2) ** 2
-    inside = b * b - a * c
-    meets = inside > 0
-    share = (-b[meets] + np.sqrt(inside[meets])) / a[meets]
-    return np.asarray(low[meets] + share[:, None] * (high - low)[meets])
+    share, meets = leaves_cylinder(low, high - low, strut.barrel.outside_mm / 2)
+    return np.asarray((low + share[:, None] * (high - low))[meets])
 
 
 def _hit_palm(strut: Strut, palm: Palm, low: Floats, high: Floats) -> Floats:

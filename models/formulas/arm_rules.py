@@ -7,42 +7,9 @@ I-1-1, propeller brackets; BV and RINA rules for steel ships, propeller shaft br
 
 from __future__ import annotations
 
-from typing import Literal
-
 import numpy as np
 
 from strutwright.models.arrays import Num
-
-ArmKind = Literal["I", "V"]
-
-_INERTIA = {"I": 0.018, "V": 0.0044}
-_MODULUS = {"I": 0.068, "V": 0.024}
-_SHELL_FACTOR = {"I": 2.0, "V": 1.5}
-
-BARREL_END_AREA_RATIO = 0.60
-"""Section area of a single arm at the barrel against that at the hull, at least (BV and RINA; low confidence)."""
-HULL_END_ALLOWABLE_MPA = 70.0
-"""Bending plus axial stress allowed in the arm at the hull under blade loss, ordinary steel (BV and RINA)."""
-
-
-def abs_arm_inertia(shaft_mm: Num, kind: ArmKind) -> Num:
-    """Least second moment of area of one arm about its own chord line, mm4: 0.018 d^4 (I), 0.0044 d^4 (each V leg).
-
-    ``shaft_mm`` is the required tail-shaft diameter d. For ordinary-strength steel (415 N/mm2 tensile). ABS.
-
-    >>> round(abs_arm_inertia(50.0, "I"), 6), round(abs_arm_inertia(50.0, "V"), 6)
-    (112500.0, 27500.0)
-    """
-    return _INERTIA[kind] * shaft_mm**4
-
-
-def abs_arm_modulus(shaft_mm: Num, kind: ArmKind) -> Num:
-    """Least section modulus of one arm about its own chord line, mm3: 0.068 d^3 (I), 0.024 d^3 (each V leg). ABS.
-
-    >>> round(abs_arm_modulus(50.0, "I"), 6), round(abs_arm_modulus(50.0, "V"), 6)
-    (8500.0, 3000.0)
-    """
-    return _MODULUS[kind] * shaft_mm**3
 
 
 def modulus_strength_factor(tensile_mpa: Num) -> Num:
@@ -67,46 +34,17 @@ def inertia_modulus_factor(youngs_mpa: Num) -> Num:
     return factor
 
 
-def short_leg_factor(leg_mm: Num, shaft_mm: Num) -> Num:
-    """Multiplier on the required modulus for legs shorter than 10.6 d: proportional to length, not below 0.85. ABS.
+def short_leg_factor(leg_mm: Num, longest_mm: Num, least: float) -> Num:
+    """Multiplier on the required modulus for legs shorter than the longest, proportional to length. ABS: 10.6 d, 0.85.
 
-    Length from the outside of the barrel to the outside of the shell. Legs longer than 10.6 d return 1.0: they need
-    special consideration, which no factor expresses.
+    leg_mm: from the outside of the barrel to the outside of the shell. longest_mm: of a leg as the rule means it;
+    longer ones return 1.0: they need special consideration, which no factor expresses. least: never below.
 
-    >>> float(short_leg_factor(477.0, 50.0))  # 0.9 of 10.6 x 50
+    >>> float(short_leg_factor(477.0, 530.0, 0.85))
     0.9
     """
-    factor: Num = np.clip(np.asarray(leg_mm, dtype=np.float64) / (10.6 * shaft_mm), 0.85, 1.0)[()]
+    factor: Num = np.clip(np.asarray(leg_mm, dtype=np.float64) / longest_mm, least, 1.0)[()]
     return factor
-
-
-def gl_arm_area(shaft_mm: Num) -> Num:
-    """Least cross-section area of each arm of a two-arm bracket: 0.44 d^2, mm2. GL.
-
-    >>> gl_arm_area(50.0)
-    1100.0
-    """
-    return 0.44 * shaft_mm**2
-
-
-def gl_arm_thickness(shaft_mm: Num) -> Num:
-    """Arm thickness of a two-arm bracket: 0.44 d, mm. GL.
-
-    >>> gl_arm_thickness(50.0)
-    22.0
-    """
-    return 0.44 * shaft_mm
-
-
-def plate_arm_thickness(shell_mm: Num, kind: ArmKind) -> Num:
-    """Least plate thickness of a fabricated arm: 2 x (single arm) or 1.5 x (two arms) the rule shell plating, mm.
-
-    Published: guidance for high-speed light craft, Pt 4 Ch 2 Sec 6, 602-603 (KR family).
-
-    >>> plate_arm_thickness(6.0, "I"), plate_arm_thickness(6.0, "V")
-    (12.0, 9.0)
-    """
-    return _SHELL_FACTOR[kind] * shell_mm
 
 
 def blade_line_up(angle_deg: Num, blades: Num) -> Num:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from strutwright.models.arrays import Num
-
-RUBBER_PRESSURE_MPA = 0.25
-"""Projected pressure on fluted rubber, the upper end of 30 to 40 psi usual. From memory, low confidence: a hint."""
 
 
 def projected_pressure_mpa(load_n: Num, shaft_diameter_mm: Num, length_mm: Num) -> Num:
@@ -19,18 +17,6 @@ def projected_pressure_mpa(load_n: Num, shaft_diameter_mm: Num, length_mm: Num) 
     0.15
     """
     return load_n / (shaft_diameter_mm * length_mm)
-
-
-def least_clearance_mm(shaft_diameter_mm: Num) -> Num:
-    """Least running clearance once pressed in, mm on the diameter: the larger of 0.001 d and 0.05.
-
-    Common practice, no source; water film and swelling need at least this.
-
-    >>> float(least_clearance_mm(38.0)), float(least_clearance_mm(100.0))
-    (0.05, 0.1)
-    """
-    clearance: Num = np.maximum(0.001 * shaft_diameter_mm, 0.05)
-    return clearance
 
 
 def stiff_closure_mm(shell_closure_mm: Num, shell_bore_mm: Num, running_bore_mm: Num) -> Num:
@@ -58,9 +44,9 @@ def clearance_after_closure_mm(running_bore_mm: Num, shaft_diameter_mm: Num, clo
 class WornLimits:
     """Clearances, mm on the diameter, at which different authorities ask for a new bearing. They differ; show them all.
 
-    new_plus_practice_mm: new clearance + 1.0 (shaft to 40), + 1.5 (to 75), + 2.0 above; common practice, from memory.
+    new_plus_practice_mm: new clearance and the wear allowed by size of shaft; common practice, from memory.
     new_plus_half_groove_mm: new clearance + half the flute depth: 46 CFR 61.20-23 for rubber (text from memory), one
-    side worn. replace_hint_mm: 6 % of shaft diameter, small-craft rule of thumb, low confidence.
+    side worn. replace_hint_mm: a share of the shaft, small-craft rule of thumb, low confidence.
     """
 
     new_plus_practice_mm: Num
@@ -68,17 +54,24 @@ class WornLimits:
     replace_hint_mm: Num
 
 
-def worn_limits(shaft_diameter_mm: Num, new_clearance_mm: Num, flute_depth_mm: Num) -> WornLimits:
+def worn_limits(
+    shaft_diameter_mm: Num, new_clearance_mm: Num, flute_depth_mm: Num, wear_mm: Sequence[float], of_shaft: float
+) -> WornLimits:
     """Worn limits of a fluted rubber bearing by three authorities. Standing: see `WornLimits`.
 
-    >>> float(worn_limits(60.0, 0.25, 3.0).new_plus_practice_mm)
+    wear_mm: beyond the new clearance, of shafts to 40 mm, to 75 mm and larger. of_shaft: worn clearance over diameter.
+
+    >>> float(worn_limits(60.0, 0.25, 3.0, (1.0, 1.5, 2.0), 0.06).new_plus_practice_mm)
     1.75
     """
-    steps = 1.0 + 0.5 * np.greater(shaft_diameter_mm, 40.0) + 0.5 * np.greater(shaft_diameter_mm, 75.0)
+    small, medium, large = wear_mm
+    wear = np.where(
+        np.greater(shaft_diameter_mm, 75.0), large, np.where(np.greater(shaft_diameter_mm, 40.0), medium, small)
+    )
     return WornLimits(
-        new_plus_practice_mm=new_clearance_mm + steps,
+        new_plus_practice_mm=new_clearance_mm + wear[()],
         new_plus_half_groove_mm=new_clearance_mm + flute_depth_mm / 2.0,
-        replace_hint_mm=0.06 * shaft_diameter_mm,
+        replace_hint_mm=of_shaft * shaft_diameter_mm,
     )
 
 

@@ -1,9 +1,9 @@
-"""Palm bolts: the most loaded bolt of a group, an elastic bed under the palm, resistances, what hulls bear, torque.
+"""Palm bolts: the most loaded bolt of a group, an elastic bed under the palm, resistances, length.
 
 Palm frame: u forward along the palm, v to port, n square to it toward the hull (u x v = n). The load given is what the
 strut does to the palm at the palm origin: force (Fu, Fv, Fn) N, moment (Mu, Mv, Mn) N mm; Fn > 0 presses the palm on
-the hull. Bolt tensions hold it. EN 1993-1-8 is quoted from memory, partial factor 1.25. Guidance: hull strength and
-bedding decide as often as the bolt.
+the hull. Bolt tensions hold it. EN 1993-1-8 is quoted from memory; gamma is its partial factor, 1.25. Guidance: hull
+strength and bedding decide as often as the bolt.
 """
 
 from __future__ import annotations
@@ -15,14 +15,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.arrays import Floats, Num, Six, add, greatest, least, length, mul
-
-GAMMA = 1.25
-"""Partial factor of joints, EN 1993-1-8."""
-HULL_PRESSURE_MPA = {"glass laminate": 20.0, "plywood": 3.0, "hardwood": 5.3}
-"""Pressure a hull bears under a washer or backing plate. Laminate (solid, through its thickness) and plywood (across
-the face; less when wet): common practice, no source, hints. Hardwood: EN 338 class D30, across the grain, from memory;
-characteristic, divide by about 2 for wet and long duration."""
-
 
 # ---- the most loaded bolt of a group
 
@@ -226,24 +218,24 @@ def bolt_tensions_contact(
 # ---- resistances
 
 
-def bolt_shear_resistance_n(tensile_mpa: Num, area_mm2: Num) -> Num:
+def bolt_shear_resistance_n(tensile_mpa: Num, area_mm2: Num, gamma: float) -> Num:
     """Shear resistance of one plane through the thread, N: 0.5 fub A/gamma (EN 1993-1-8 Table 3.4).
 
     0.5 through the thread of stainless, 4.8, 5.8, 6.8 and 10.9 bolts; the shank would have 0.6.
 
-    >>> round(bolt_shear_resistance_n(700.0, 84.3))  # M12 A4-70
+    >>> round(bolt_shear_resistance_n(700.0, 84.3, 1.25))  # M12 A4-70
     23604
     """
-    return 0.5 * tensile_mpa * area_mm2 / GAMMA
+    return 0.5 * tensile_mpa * area_mm2 / gamma
 
 
-def bolt_tension_resistance_n(tensile_mpa: Num, area_mm2: Num, countersunk: bool) -> Num:
+def bolt_tension_resistance_n(tensile_mpa: Num, area_mm2: Num, gamma: float, countersunk: bool) -> Num:
     """Tension resistance, N: k2 fub A/gamma, k2 = 0.63 countersunk, 0.9 otherwise (EN 1993-1-8 Table 3.4).
 
-    >>> round(bolt_tension_resistance_n(700.0, 84.3, True))  # M12 A4-70
+    >>> round(bolt_tension_resistance_n(700.0, 84.3, 1.25, True))  # M12 A4-70
     29741
     """
-    return (0.63 if countersunk else 0.9) * tensile_mpa * area_mm2 / GAMMA
+    return (0.63 if countersunk else 0.9) * tensile_mpa * area_mm2 / gamma
 
 
 def bearing_resistance_n(
@@ -254,6 +246,7 @@ def bearing_resistance_n(
     bolt_tensile_mpa: Num,
     edge_mm: Num,
     pitch_mm: Num,
+    gamma: float,
 ) -> Num:
     """Bearing of a bolt in the palm, N: k1 alpha_b fu d t/gamma (EN 1993-1-8 Table 3.4).
 
@@ -261,7 +254,7 @@ def bearing_resistance_n(
     across the load. alpha_b = min(e/3d0, p/3d0 - 1/4, fub/fu, 1), k1 = min(2.8 e/d0 - 1.7, 1.4 p/d0 - 1.7, 2.5). t is
     the plate less half a countersink's depth. Range: e >= 1.2 d0; the result is not below zero.
 
-    >>> round(float(bearing_resistance_n(12.0, 13.5, 8.75, 485.0, 700.0, 25.0, 60.0)), -1)  # 2.5 x 0.617 x ...
+    >>> round(float(bearing_resistance_n(12.0, 13.5, 8.75, 485.0, 700.0, 25.0, 60.0, 1.25)), -1)  # 2.5 x 0.617 x ...
     62870.0
     """
     alpha_b = np.minimum(
@@ -269,17 +262,17 @@ def bearing_resistance_n(
         np.minimum(bolt_tensile_mpa / plate_tensile_mpa, 1.0),
     )
     k1 = np.minimum(np.minimum(2.8 * edge_mm / hole_mm - 1.7, 1.4 * pitch_mm / hole_mm - 1.7), 2.5)
-    force: Num = np.maximum(k1 * alpha_b * plate_tensile_mpa * diameter_mm * plate_mm / GAMMA, 0.0)
+    force: Num = np.maximum(k1 * alpha_b * plate_tensile_mpa * diameter_mm * plate_mm / gamma, 0.0)
     return force
 
 
-def punching_resistance_n(mean_head_mm: Num, plate_mm: Num, plate_tensile_mpa: Num) -> Num:
+def punching_resistance_n(mean_head_mm: Num, plate_mm: Num, plate_tensile_mpa: Num, gamma: float) -> Num:
     """Punching shear of a head or nut through a metal plate, N: 0.6 pi d_m t fu/gamma (EN 1993-1-8 Table 3.4).
 
-    >>> round(punching_resistance_n(24.0, 10.0, 500.0))  # 0.6 pi 24 x 10 x 400
+    >>> round(punching_resistance_n(24.0, 10.0, 500.0, 1.25))  # 0.6 pi 24 x 10 x 400
     180956
     """
-    return 0.6 * np.pi * mean_head_mm * plate_mm * plate_tensile_mpa / GAMMA
+    return 0.6 * np.pi * mean_head_mm * plate_mm * plate_tensile_mpa / gamma
 
 
 def pull_through_n(washer_mm: Num, thickness_mm: Num, shear_strength_mpa: Num) -> Num:
@@ -316,7 +309,7 @@ def combined_utilisation(shear_n: Num, tension_n: Num, shear_resistance_n: Num, 
     return result
 
 
-# ---- the hull under the bolts, tightening and length
+# ---- the hull under the bolts, and their length
 
 
 def washer_pressure_mpa(force_n: Num, outside_mm: Num, hole_mm: Num) -> Num:
@@ -347,24 +340,6 @@ def backing_thickness_mm(overhang_mm: Num, pressure_mpa: Num, yield_mpa: Num) ->
     """
     thickness: Num = overhang_mm * np.sqrt(3.0 * pressure_mpa / yield_mpa)
     return thickness
-
-
-def preload_n(area_mm2: Num, yield_mpa: Num) -> Num:
-    """Preload, N: 0.6 of yield on the stress area, common practice; hulls of wood or laminate bear less.
-
-    >>> round(preload_n(84.3, 450.0))  # M12 A4-70
-    22761
-    """
-    return 0.6 * yield_mpa * area_mm2
-
-
-def tightening_torque_nmm(preload: Num, diameter_mm: Num) -> Num:
-    """Tightening torque, N mm: T = K d F with K 0.16, anti-seize (common practice; scatter 25 %).
-
-    >>> round(tightening_torque_nmm(22_761.0, 12.0) / 1000.0)
-    44
-    """
-    return 0.16 * diameter_mm * preload
 
 
 def bolt_length_mm(

@@ -11,9 +11,6 @@ from typing import Literal
 
 from strutwright.models.arrays import Num
 
-PROTECT_MV = 200.0
-"""More than this apart: protect or isolate (yacht-design journal table, published)."""
-
 Level = Literal["compatible", "doubtful", "protect"]
 
 
@@ -40,28 +37,25 @@ class Couple:
     difference_mv: float
     worst_mv: float
     anode_is_first: bool
-    level: Level
+
+    def level(self, protect_mv: float) -> Level:
+        """ "protect" when the middles are more than that apart; "doubtful" when only the far ends are; else
+        "compatible"."""
+        # Table values have two decimals of a volt: a difference of exactly the limit must not trip on rounding.
+        limit = protect_mv + 1e-6
+        return "protect" if self.difference_mv > limit else "doubtful" if self.worst_mv > limit else "compatible"
 
 
 def couple(first: Potential, second: Potential) -> Couple:
-    """Compare two alloys of the same series.
-
-    "protect" when the middles are more than 200 mV apart (published limit); "doubtful" when only the far ends are; else
-    "compatible". Two equal potentials count the second as anode.
+    """Compare two alloys of the same series. Two equal potentials count the second as anode.
 
     >>> apart = couple(Potential(-0.34, -0.26), Potential(-0.10, 0.00))  # manganese bronze, 316 passive
-    >>> round(apart.difference_mv), apart.level, apart.anode_is_first
+    >>> round(apart.difference_mv), apart.level(200.0), apart.anode_is_first
     (250, 'protect', True)
     """
     middle = 1000.0 * abs(first.middle_v - second.middle_v)
     worst = 1000.0 * max(first.high_v - second.low_v, second.high_v - first.low_v)
-    level: Level = "protect" if _exceeds(middle) else "doubtful" if _exceeds(worst) else "compatible"
-    return Couple(middle, worst, first.middle_v < second.middle_v, level)
-
-
-def _exceeds(difference_mv: float) -> bool:
-    # Table values have two decimals of a volt: a difference of exactly 200 mV must not trip on rounding.
-    return difference_mv > PROTECT_MV + 1e-6
+    return Couple(middle, worst, first.middle_v < second.middle_v)
 
 
 def attack_factor(anode_area_mm2: Num, cathode_area_mm2: Num) -> Num:
@@ -122,21 +116,17 @@ ANODE_METAL = "zinc or aluminium"
 """Usual anode metals in sea water (common practice)."""
 ZINC_AH_KG = 780.0
 """Usable electrochemical capacity of zinc, A h/kg; as in DNV-RP-B401, from memory, confirm."""
-ANODE_UTILISATION = 0.80
-"""Part of an anode consumed before it falls off or ceases to work (DNV-RP-B401 order, from memory)."""
-ANODE_MA_M2 = 100.0
-"""Mean current density, mA/m2, for bare metal in moving temperate sea water (order of DNV-RP-B401, from memory)."""
 
 
-def zinc_a_year_kg(wetted_area_mm2: Num) -> Num:
+def zinc_a_year_kg(wetted_area_mm2: Num, current_ma_m2: float, used_up: float) -> Num:
     """Hint: zinc, kg, for a year of the bare wetted metal of strut, shaft and propeller in sea water. Low confidence.
 
-    Mass = current x hours / (capacity x utilisation), the form of DNV-RP-B401. The mean current density is the weak
-    number: less when moored and fouled, more when fast.
+    Mass = current x hours / (capacity x share used up before it falls off), the form of DNV-RP-B401. The mean current
+    density of bare metal is the weak number: less when moored and fouled, more when fast.
 
-    >>> round(zinc_a_year_kg(1e6), 3)  # 1 m2 at 0.1 A for 8766 h over 780 x 0.8
+    >>> round(zinc_a_year_kg(1e6, 100.0, 0.8), 3)  # 1 m2 at 0.1 A for 8766 h over 780 x 0.8
     1.405
     """
-    amperes = wetted_area_mm2 * 1e-6 * ANODE_MA_M2 * 1e-3
+    amperes = wetted_area_mm2 * 1e-6 * current_ma_m2 * 1e-3
     hours = 12.0 * 365.25 / 12.0 * 24.0
-    return amperes * hours / (ZINC_AH_KG * ANODE_UTILISATION)
+    return amperes * hours / (ZINC_AH_KG * used_up)

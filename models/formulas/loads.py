@@ -116,27 +116,27 @@ def turn_side_force_n(mass_kg: Num, acceleration_ms2: Num, thrust: Num, inflow_s
     return mass_kg * acceleration_ms2 + inflow_share * thrust
 
 
-def thrust_n(power_kw: Num, speed_kn: Num, efficiency: float = 0.6) -> Num:
+def thrust_n(power_kw: Num, speed_kn: Num, efficiency: float) -> Num:
     """Propeller thrust from delivered power, speed of advance and open-water efficiency, N: T = P eta / V.
 
     Definition of efficiency. Not for standstill: ``speed_kn`` > 0 (below about 5 kn it overstates the thrust).
 
-    >>> round(thrust_n(100.0, 10.0))  # 60 kW at 5.144 m/s
+    >>> round(thrust_n(100.0, 10.0, 0.6))  # 60 kW at 5.144 m/s
     11663
     """
     return power_kw * 1000.0 * efficiency / (speed_kn * KNOT_M_S)
 
 
-def blade_rate_force_n(thrust: Num, torque_nmm: Num, propeller_mm: Num) -> Num:
-    """Fluctuating fore-and-aft force on the bracket at blade rate, N: a tenth of T plus a tenth of Q/D.
+def blade_rate_force_n(thrust: Num, torque_nmm: Num, propeller_mm: Num, of_thrust: float, of_torque: float) -> Num:
+    """Fluctuating fore-and-aft force on the bracket at blade rate, N: shares of T and of Q/D.
 
     Published guidance for aluminium high-speed craft says the blade pressure reaction goes as power/(rpm x D), that is
     Q/D, and acts fore and aft; the shares are assumptions, so the value is a hint.
 
-    >>> blade_rate_force_n(5000.0, 1.5e6, 600.0)
+    >>> blade_rate_force_n(5000.0, 1.5e6, 600.0, 0.1, 0.1)
     750.0
     """
-    return 0.10 * thrust + 0.10 * torque_nmm / propeller_mm
+    return of_thrust * thrust + of_torque * torque_nmm / propeller_mm
 
 
 def hinge_force_n(yield_mpa: Num, plastic_modulus_mm3: Num, lever_mm: Num) -> Num:

@@ -5,8 +5,8 @@ texts); diameters, not radii. Plane stress (free ends). Elastic: compare the von
 believing the numbers.
 
 The rubber of a lined bearing is neglected: its modulus is a thousandth or less of the shell's, so the shell is taken as
-a bare ring. The closure of the running bore is then the closure of the shell bore; see `bearing.stiff_closure_mm` for
-rubber that cannot move.
+a bare ring. The closure of the running bore is then the closure of the shell bore; see `stiff_closure_mm` of bearings
+for rubber that cannot move.
 """
 
 from __future__ import annotations
@@ -16,13 +16,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.arrays import Num
-
-FRICTION_DRY_LOW = 0.05
-"""Steel on yellow metal, dry, low end (several open pages on press fits, they scatter)."""
-FRICTION_PLANNING = 0.12
-"""For choosing a press: deliberately high. Common practice, no source."""
-CHILL_LIMIT_C = -28.0
-"""Do not chill a rubber-lined bearing below this (reseller guidance for such bearings; published)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,18 +150,24 @@ class FreeAssembly:
 
 
 def free_assembly(
-    interference_mm: Num, gap_mm: float, interface_mm: Num, hub: Elastic, sleeve: Elastic, shop_c: float
+    interference_mm: Num,
+    gap_mm: float,
+    interface_mm: Num,
+    hub: Elastic,
+    sleeve: Elastic,
+    shop_c: float,
+    coldest_c: float,
 ) -> FreeAssembly:
     """Heating and chilling that turn ``interference_mm`` into a clearance of ``gap_mm``, both diametral.
 
-    Change needed = (delta + gap) / (alpha d); published (any text on shrink fits). CHILL_LIMIT_C guards the rubber.
+    Change needed = (delta + gap) / (alpha d); published (any text on shrink fits). coldest_c guards the rubber.
 
     >>> brass = Elastic(103e3, 0.34, 19e-6)
-    >>> round(float(free_assembly(0.05, 0.0, 55.0, brass, brass, 20.0).sleeve_c), 2)  # 0.05 / (19e-6 x 55) = 47.85 K
+    >>> round(float(free_assembly(0.05, 0.0, 55.0, brass, brass, 20.0, -28.0).sleeve_c), 2)  # 47.85 K
     -27.85
     """
     travel = np.maximum(interference_mm + gap_mm, 0.0)
-    sleeve_c = np.maximum(shop_c - travel / (sleeve.expansion_per_k * interface_mm), CHILL_LIMIT_C)
+    sleeve_c = np.maximum(shop_c - travel / (sleeve.expansion_per_k * interface_mm), coldest_c)
     left = travel - sleeve.expansion_per_k * interface_mm * (shop_c - sleeve_c)
     return FreeAssembly(
         sleeve_c=sleeve_c, heat_hub_with_chill_c=shop_c + np.maximum(left, 0.0) / (hub.expansion_per_k * interface_mm)

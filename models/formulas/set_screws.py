@@ -172,27 +172,19 @@ def stripping_force_n(
     return force
 
 
-HOLDING_LOW_SHARE = 400.0 / 1000.0
-"""Low chart over high table of cup-point holding power at 1/4 in, the one size where both were seen (lbf)."""
-YELLOW_METAL_CREDIT = (0.0, 0.5)
-"""Share of a steel-on-steel figure to credit on a brass or bronze shell: none, or half at most (common practice)."""
-
-
-def cup_holding_range_n(table_lbf: Sequence[float]) -> tuple[float, float]:
+def cup_holding_range_n(table_lbf: Sequence[float], credit: float) -> tuple[float, float]:
     """Axial holding power of one cup-point screw without a dimple, N: (low, high). Hint only.
 
     ``table_lbf`` are the published figures for the size (alloy steel in steel, catalogue torque). They disagree by 2.5
-    to 1 where two were seen, so a size with a single figure gets its low end by the same share. Low = low figure x low
-    credit, high = high figure x high credit (YELLOW_METAL_CREDIT). Raises ValueError when ``table_lbf`` is empty.
+    to 1 where two were seen. On a brass or bronze shell none of it may hold, or ``credit`` of the high one at
+    most. Raises ValueError when ``table_lbf`` is empty.
 
-    >>> round(cup_holding_range_n([400.0, 1000.0])[1], 1)  # half of 1000 lbf
+    >>> round(cup_holding_range_n([400.0, 1000.0], 0.5)[1], 1)  # half of 1000 lbf
     2224.1
     """
     if not table_lbf:
         raise ValueError("no published holding power was given for this screw size")
-    high = max(table_lbf)
-    low = min(table_lbf) if len(table_lbf) > 1 else HOLDING_LOW_SHARE * high
-    return POUND_FORCE_N * low * YELLOW_METAL_CREDIT[0], POUND_FORCE_N * high * YELLOW_METAL_CREDIT[1]
+    return 0.0, POUND_FORCE_N * max(table_lbf) * credit
 
 
 def dimple_hold_n(width_mm: Num, depth_mm: Num, screw_shear_mpa: Num, shell_bearing_mpa: Num, conical: bool) -> Num:

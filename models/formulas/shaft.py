@@ -64,15 +64,6 @@ def diameter_fishing_vessel_mm(
     return diameter
 
 
-def diameter_by_propeller_mm(propeller_diameter_mm: Num) -> Num:
-    """Old rule of thumb, mm: propeller diameter / 14. Published (boat systems handbook).
-
-    >>> diameter_by_propeller_mm(700.0)
-    50.0
-    """
-    return propeller_diameter_mm / 14.0
-
-
 def advance_ratio(advance_speed_kn: Num, speed_rpm: Num, propeller_diameter_mm: Num) -> Num:
     """Propeller advance ratio J = V / (n D), V the speed of the water into the propeller. Definition.
 

@@ -15,9 +15,6 @@ from strutwright.models.arrays import Num
 
 FOIL_FACTOR = 1.10
 """K2 of a foil-shaped rudder going ahead, IACS UR S10. K3 of a rudder in the propeller's jet is 1."""
-BUSH_PRESSURE_MPA = {"synthetic": 5.5, "bronze": 7.0}
-"""Surface pressure allowed on a heel bush: synthetic of 60 to 70 Shore D, or metal on metal. Published: guidance for
-high-speed light craft, Table 4.1.6 (KR family)."""
 
 
 def rule_speed_kn(speed_kn: Num) -> Num:
@@ -180,20 +177,18 @@ def skeg_flexibility_mm_n(
 
 @dataclass(frozen=True, slots=True)
 class HeelBush:
-    """Heel bush: mean pressure (MPa), least length (mm), clearance of a metal bush by the ship rule (mm)."""
+    """Heel bush: mean pressure (MPa) and least length (mm)."""
 
     pressure_mpa: Num
     least_length_mm: Num
-    metal_clearance_mm: Num
 
 
 def heel_bush(heel_n: Num, pin_mm: Num, length_mm: Num, allowable_mpa: Num) -> HeelBush:
-    """Heel bush on a pin of ``pin_mm``: pressure F/(d l); length at least F/(p d); clearance d/1000 + 1.0.
+    """Heel bush on a pin of ``pin_mm``: pressure F/(d l); length at least F/(p d).
 
-    Published ship-size rule, as BUSH_PRESSURE_MPA (metal clearance is far more than small craft use: let the user
-    override).
+    Published: guidance for high-speed light craft, Pt 4 Ch 1 Sec 8 (KR family).
 
     >>> heel_bush(8470.0, 40.0, 40.0, 7.0)
-    HeelBush(pressure_mpa=5.29375, least_length_mm=30.25, metal_clearance_mm=1.04)
+    HeelBush(pressure_mpa=5.29375, least_length_mm=30.25)
     """
-    return HeelBush(heel_n / (pin_mm * length_mm), heel_n / (allowable_mpa * pin_mm), pin_mm / 1000.0 + 1.0)
+    return HeelBush(heel_n / (pin_mm * length_mm), heel_n / (allowable_mpa * pin_mm))

@@ -121,10 +121,10 @@ def minimum_leg_mm(thicker_plate_mm: Num) -> Num:
     return leg
 
 
-def directional_limit_mpa(tensile_mpa: Num, beta_w: float) -> Num:
-    """Limit on the equivalent stress, MPa: fu/(beta_w 1.25) (EN 1993-1-8 4.5.3.2); fu of the weaker part.
+def directional_limit_mpa(tensile_mpa: Num, beta_w: float, gamma: float) -> Num:
+    """Limit on the equivalent stress, MPa: fu/(beta_w gamma), gamma 1.25 (EN 1993-1-8 4.5.3.2); fu of the weaker part.
 
-    >>> round(directional_limit_mpa(490.0, 0.9), 1)  # S355, teaching texts print 435.6
+    >>> round(directional_limit_mpa(490.0, 0.9, 1.25), 1)  # S355, teaching texts print 435.6
     435.6
     """
-    return tensile_mpa / (beta_w * 1.25)
+    return tensile_mpa / (beta_w * gamma)

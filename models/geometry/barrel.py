@@ -12,10 +12,12 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, SetScrew, Strut
 
+Floats = NDArray[np.float64]
 SEAT_MM = 1.0  # a bore this near to a bearing is meant for it, whatever the fit
 _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
 
@@ -64,6 +66,26 @@ def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
         lost = fairing_mm(end.shape, end.length_mm, full - np.asarray(end.end_diameter_mm) / 2, inset)
         radius = np.where(is_faired(barrel, end), np.minimum(radius, full - lost), radius)
     return radius[()]
+
+
+def outside_rows(barrel: Barrel, count: int) -> tuple[Floats, Floats]:
+    """Return stations (n,) and outside radii (n,), mm, from face to face: `count` places on each faired end."""
+    aft, forward = (
+        np.linspace(0.0, e.length_mm, count) if is_faired(barrel, e) else np.zeros(1)
+        for e in (barrel.aft_end, barrel.forward_end)
+    )
+    stations = np.unique(np.concatenate((aft, barrel.length_mm - forward)))
+    return stations, outside_radius_mm(barrel, stations)
+
+
+def leaves_cylinder(base: Floats, step: Floats, radius_mm: float) -> tuple[Floats, NDArray[np.bool_]]:
+    """Return (n,) the k at which lines base + k step, each (n, 3), leave a cylinder round the shaft line, mm, and which
+    of them (n,) meet it at all; of the others k is that of the nearest place.
+    """
+    across, along = base[:, 1:], step[:, 1:]
+    a, b = np.maximum(np.sum(along**2, axis=1), 1e-12), np.sum(across * along, axis=1)
+    under = b * b - a * (np.sum(across**2, axis=1) - radius_mm**2)
+    return (-b + np.sqrt(np.maximum(under, 0.0))) / a, under > 0.0
 
 
 def on_barrel(barrel: Barrel, station_mm: Num) -> Num:

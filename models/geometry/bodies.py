@@ -19,12 +19,13 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry import shapes
+from strutwright.models.geometry.barrel import leaves_cylinder, outside_rows
 from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, least_gap_mm, plate
 from strutwright.models.geometry.skeg import chord_at, stock_axis
 from strutwright.models.outline import OutlineError
 from strutwright.models.sections import boundary_points
 from strutwright.models.shop.bolting import way_in_mm
-from strutwright.models.spec import Arm, Barrel, BarrelEnd, Heel, Palm, PalmHole, Propeller, SetScrew, Skeg, Strut
+from strutwright.models.spec import Arm, Barrel, Heel, Palm, PalmHole, Propeller, SetScrew, Skeg, Strut
 
 FINE_MM = 0.02
 """How far the bodies' curved outlines may lie inside the true ones."""
@@ -72,27 +73,8 @@ def strut_parts(strut: Strut) -> list[Part]:
 
 def barrel_body(barrel: Barrel) -> Round:
     """Return the barrel's outside."""
-    along, radii = [], []
-    for end, face, way in (
-        (barrel.aft_end, -barrel.length_mm / 2, 1.0),
-        (barrel.forward_end, barrel.length_mm / 2, -1.0),
-    ):
-        rows = _end(end, barrel.outside_mm)
-        along += [face + way * inset for inset, _ in rows]
-        radii += [radius for _, radius in rows]
-    return Round(np.zeros(3), _X, np.array(along), np.array(radii))
-
-
-def _end(end: BarrelEnd, outside_mm: float) -> list[tuple[float, float]]:
-    """(distance from the face, radius) from the face to the parallel part."""
-    full, small = outside_mm / 2, end.end_diameter_mm / 2
-    if end.shape == "straight" or end.length_mm <= 0 or small >= full:
-        return [(0.0, full)]
-    if end.shape == "tapered":
-        return [(0.0, small), (end.length_mm, full)]
-    bend = (end.length_mm**2 + (full - small) ** 2) / (2 * (full - small))
-    left = np.linspace(end.length_mm, 0.0, 25)
-    return [(end.length_mm - x, full - bend + math.sqrt(max(bend * bend - x * x, 0.0))) for x in left.tolist()]
+    stations, radii = outside_rows(barrel, 25)
+    return Round(np.zeros(3), _X, stations - barrel.length_mm / 2, radii)
 
 
 def arm_bodies(strut: Strut, arm: Arm) -> list[Body]:
@@ -100,7 +82,7 @@ def arm_bodies(strut: Strut, arm: Arm) -> list[Body]:
     a, b = shapes.generators(strut, arm)
     palm = strut.palms[arm.palm_index]
     hull = frames.palm_axes(palm)
-    on = _on_barrel(a, b, strut.barrel.outside_mm / 2)
+    on = a + leaves_cylinder(a, b, strut.barrel.outside_mm / 2)[0][:, None] * b
     k = (-palm.thickness_mm - (a - hull.origin) @ hull.n) / (b @ hull.n)
     water = a + k[:, None] * b
     welded = strut.construction == "welded"
@@ -109,14 +91,6 @@ def arm_bodies(strut: Strut, arm: Arm) -> list[Body]:
         *_root(on, _out_of_barrel(on), b, arm.barrel_root_mm, welded),
         *_root(water, np.broadcast_to(-hull.n, water.shape), -b, arm.palm_root_mm, welded),
     ]
-
-
-def _on_barrel(a: Vector, b: Vector, radius_mm: float) -> Vector:
-    """Where lines through points a (n, 3) along b (n, 3) leave the barrel's outside."""
-    yz_a, yz_b = a[:, 1:], b[:, 1:]
-    aa, ab = np.maximum(np.sum(yz_b**2, axis=1), 1e-12), np.sum(yz_a * yz_b, axis=1)
-    root = ab**2 - aa * (np.sum(yz_a**2, axis=1) - radius_mm**2)
-    return np.asarray(a + ((-ab + np.sqrt(np.maximum(root, 0.0))) / aa)[:, None] * b)
 
 
 def _out_of_barrel(on: Vector) -> Vector:
@@ -178,7 +152,7 @@ def fin_bodies(strut: Strut, skeg: Skeg) -> list[Body]:
             )
         )
     b = rings[1] - rings[0]
-    on = _on_barrel(rings[0], b, barrel.outside_mm / 2)
+    on = rings[0] + leaves_cylinder(rings[0], b, barrel.outside_mm / 2)[0][:, None] * b
     return [
         Hull(np.concatenate([on, rings[1]])),
         *_root(on, _out_of_barrel(on), b, skeg.root_mm, strut.construction == "welded"),

@@ -1,4 +1,4 @@
-"""The closed boundary of an arm's or fin's section as smooth pieces, for solids that run from one section to another.
+"""The closed boundary of an arm's or fin's section as smooth pieces, and what follows from them. Numpy only.
 
 Each piece is a smooth curve over a share 0 to 1 of its own; two sizes of one kind have the same pieces, so that equal
 shares belong together. Section frame as in `models.sections`: x along the chord, leading edge toward +x, y across; the
@@ -12,14 +12,15 @@ tangent turns.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.sections import Section, foil_tail
+from strutwright.models.geometry.solve import bisect
 
 Floats = NDArray[np.float64]
 Curve = Callable[[Floats], tuple[Floats, Floats]]  # shares (n,) -> points (n, 2), tangents (n, 2)
@@ -33,9 +34,11 @@ class Piece:
     curve: Curve
 
 
-# How the shares crowd toward a sharp nose: by constants, so that two sizes still pair equal places of their sections.
-_ELLIPSE_CROWD, _FOIL_CROWD = 0.7, 1.0
-_NOSE = 0.3  # of a foil's side, by its share, that belongs to the piece across its nose
+_CURVED, _STRAIGHT = 481, 121  # points to a piece: chords within 3e-6 of the arcs' length
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(24)
+# Each piece in two halves, as those across the edges lie on both sides of the chord.
+_GAUSS_X = np.concatenate([0.25 * (_NODES + 1.0) + half for half in (0.0, 0.5)])
+_GAUSS_W = 0.25 * np.concatenate((_WEIGHTS, _WEIGHTS))
 
 
 def _line(a: Floats, b: Floats, s: Floats) -> tuple[Floats, Floats]:
@@ -61,30 +64,6 @@ def line_piece(x0: float, y0: float, x1: float, y1: float) -> Piece:
     return Piece("line", partial(_line, np.array((x0, y0)), np.array((x1, y1))))
 
 
-def section_loop(section: Section) -> list[Piece]:
-    """Return the pieces of a section's boundary, counter-clockwise.
-
-    The first lies across the leading edge and the middle one across the trailing edge, each half on either side of the
-    chord: where a view shows the arm's outline there is then no join, over which it would not be drawn.
-    """
-    a, b = section.chord_mm / 2, section.thickness_mm / 2
-    if section.kind == "ellipse":
-        return [Piece("curve", partial(_ellipse, a, b, k - 0.5)) for k in range(4)]
-    if section.kind == "flat":
-        return rounded_bar(-a, a, b, section.edge_radius, section.edge_radius)
-    if section.kind == "two_arcs":
-        return _two_arcs(a, b, section.edge_radius)
-    return _foil(section)
-
-
-def _ellipse(a: float, b: float, quarter: float, s: Floats) -> tuple[Floats, Floats]:
-    w = (quarter + s) * math.pi / 2
-    x, y = np.cos(w), _ELLIPSE_CROWD * np.sin(w)
-    size = np.hypot(x, y)
-    pace = _ELLIPSE_CROWD * math.pi / 2 / size**2  # of the eccentric angle
-    return np.column_stack((a * x, b * y)) / size[:, None], (pace / size)[:, None] * np.column_stack((-a * y, b * x))
-
-
 def rounded_bar(aft: float, fore: float, half: float, r_aft: float, r_fore: float) -> list[Piece]:
     """Return a bar between x = aft and fore (mm), 2 half thick, its corners rounded by r_aft and r_fore (mm)."""
     pieces = []
@@ -104,47 +83,91 @@ def rounded_bar(aft: float, fore: float, half: float, r_aft: float, r_fore: floa
     return pieces
 
 
-def _two_arcs(a: float, b: float, edge: float) -> list[Piece]:
-    """Sides of one radius, tangent to the edge's small circle at both ends; the chord stays what was asked."""
-    if edge <= 0:
-        raise ValueError("a loop of two arcs needs an edge radius")
-    reach = a - edge
-    radius = (reach**2 + b**2 - edge**2) / (2 * (b - edge))
-    half = math.atan2(reach, radius - b)  # half the turn of a side
-    tip = math.pi / 2 - half  # half the turn of an edge
-    return [
-        arc_piece(reach, 0.0, edge, edge, -tip, 2 * tip),
-        arc_piece(0.0, b - radius, radius, radius, tip, 2 * half),
-        arc_piece(-reach, 0.0, edge, edge, math.pi - tip, 2 * tip),
-        arc_piece(0.0, radius - b, radius, radius, math.pi + tip, 2 * half),
-    ]
+# --- what follows from a loop ---------------------------------------------------------------------------------------
 
 
-def _foil(section: Section) -> list[Piece]:
-    tail = foil_tail(section)
-    c = section.chord_mm
-    x, r = -c / 2 + tail.radius_mm, tail.radius_mm
+def walk(loop: Sequence[Piece], n: int) -> Floats:
+    """Return n points (n, 2) of a loop, from the middle of its first piece on, at even shares of its pieces.
 
-    def side(start: float, stop: float, s: Floats) -> tuple[Floats, Floats]:
-        """The side over a part of its shares; negative shares are those of the lower side, and 0 is the nose."""
-        near = start + (stop - start) * s
-        sign, stretch = np.where(near < 0.0, -1.0, 1.0), tail.end / np.expm1(_FOIL_CROWD)
-        at = stretch * np.expm1(_FOIL_CROWD * np.abs(near))
-        way = sign * (stop - start) * stretch * _FOIL_CROWD * np.exp(_FOIL_CROWD * np.abs(near))
-        t = section.thickness_mm
-        return (
-            np.column_stack((c * (0.5 - at**2), sign * t * tail.half(at))),
-            way[:, None] * np.column_stack((-2 * c * at, sign * t * tail.half.deriv()(at))),
-        )
+    >>> bar = rounded_bar(-50.0, 50.0, 10.0, 10.0, 10.0)
+    >>> walk(bar, 4).round(6).tolist()
+    [[50.0, 0.0], [0.0, 10.0], [-50.0, 0.0], [0.0, -10.0]]
+    """
+    at = (0.5 + len(loop) * np.arange(n) / n) % len(loop)
+    which = at.astype(int)
+    out = np.empty((n, 2))
+    for k, piece in enumerate(loop):
+        out[which == k] = piece.curve(at[which == k] - k)[0]
+    return out
 
-    px, py = tail.point
-    angle = math.atan2(py, px - x)
-    sx, sy = c * (0.5 - tail.end**2), section.thickness_mm * float(tail.half(tail.end))
-    return [
-        Piece("curve", partial(side, -_NOSE, _NOSE)),
-        Piece("curve", partial(side, _NOSE, 1.0)),
-        line_piece(sx, sy, px, py),
-        arc_piece(x, 0.0, r, r, angle, 2 * (math.pi - angle)),
-        line_piece(px, -py, sx, -sy),
-        Piece("curve", partial(side, -1.0, -_NOSE)),
-    ]
+
+def lower_half(loop: Sequence[Piece]) -> list[tuple[Floats, Floats]]:
+    """Return the pieces of a loop below the chord, from the middle of its trailing to that of its leading edge.
+
+    Of each points (m, 2) and directions of travel (m, 2), close enough together for any use; corners are left out.
+    """
+    middle = len(loop) // 2
+    found = []
+    for piece, start, stop in (
+        (loop[middle], 0.5, 1.0),
+        *((p, 0.0, 1.0) for p in loop[middle + 1 :]),
+        (loop[0], 0.0, 0.5),
+    ):
+        if piece.kind != "corner":
+            found.append(piece.curve(np.linspace(start, stop, _STRAIGHT if piece.kind == "line" else _CURVED)))
+    return found
+
+
+class Area(NamedTuple):
+    """Integrals over a section: area; the centroid's x; second moments about the chord and about the centroidal axis
+    across it; the plastic moduli of both; and the greatest y. Numbers or arrays of them, mm or shares of the sizes.
+    """
+
+    area: Any
+    centroid_x: Any
+    ixx: Any
+    iyy: Any
+    zxx: Any
+    zyy: Any
+    top: Any
+
+
+def area_of(loop: Sequence[Piece]) -> Area:
+    """Return the integrals over a loop that is even about its chord, by Green's theorem and Gauss's quadrature.
+
+    >>> disc = area_of(rounded_bar(-10.0, 10.0, 10.0, 10.0, 10.0))
+    >>> round(disc.area, 9), round(disc.ixx, 6), round(disc.zyy, 3)
+    (314.159265359, 7853.981634, 1333.333)
+    """
+    rows = []
+    for piece in loop:
+        if piece.kind != "corner":
+            points, way = piece.curve(_GAUSS_X)
+            rows.append(np.hstack((points, way * _GAUSS_W[:, None])))
+    x, y, dx, dy = np.vstack(rows).T
+    area = float(x @ dy)
+    centre = float(x * x @ dy) / (2.0 * area)
+    # What lies forward of a line across the chord; the line that halves the area is sought.
+    _, even = bisect(lambda at: float(np.maximum(x - at, 0.0) @ dy) > 0.5 * area, float(x.min()), float(x.max()), 50)
+    return Area(
+        area,
+        centre,
+        -float(y**3 @ dx) / 3.0,
+        float((x - centre) ** 3 @ dy) / 3.0,
+        -0.5 * float(y * np.abs(y) @ dx),
+        0.5 * float((x - even) * np.abs(x - even) @ dy),
+        float(y.max()),
+    )
+
+
+def closed_curve(curve: Callable[[Floats], Floats]) -> list[Piece]:
+    """Return a closed smooth curve as four pieces. curve: points (n, 2) at turns (n,) of 0 to 2 pi, counter-clockwise
+    from the leading edge, the trailing edge at pi; tangents are differences of it.
+    """
+
+    def quarter(k: int, s: Floats) -> tuple[Floats, Floats]:
+        turn, step = (k - 0.5 + s) * math.pi / 2, 1e-4
+        near, far = ((curve(turn + w * step) - curve(turn - w * step)) / (2.0 * w * step) for w in (1.0, 2.0))
+        return curve(turn), math.pi / 2 * (4.0 * near - far) / 3.0
+
+    return [Piece("curve", partial(quarter, k)) for k in range(4)]

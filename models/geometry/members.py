@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
+from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -20,11 +21,12 @@ from strutwright.models import frames
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.beads import toes
-from strutwright.models.geometry.loops import Piece, rounded_bar, section_loop
+from strutwright.models.geometry.loops import Piece, rounded_bar
 from strutwright.models.geometry.polygons import apart
 from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
 from strutwright.models.geometry.skins import End, arc_points
-from strutwright.models.sections import MAX_EDGE_RADIUS, Section, usual_edge_mm
+from strutwright.models.geometry.solve import bisect
+from strutwright.models.sections import Section, kind_of, usual_edge_mm
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
 Floats = NDArray[np.float64]
@@ -33,20 +35,13 @@ BARE_SHARE = 0.01  # of an arm's length: bare side that must be left between its
 OPEN_DEG = 20.0  # between side and base, and short of flat, for a fillet weld to be one; common practice
 RUNS_ON = 0.01  # least way of a blend's surface for one of the ball's middle
 _AROUND, _ALONG = 49, 9  # places on each curve and line of a section at which a root is looked at
-_NEARLY = 1e-3  # of the radius: how near the largest one that fits is found
+_HALVINGS = 10  # the largest that fits is found within a thousandth of the one asked
 
 
-def edge_radius_at(arm: Arm, thickness_mm: float) -> float | None:
-    """Return the radius (mm) of an arm's edges where it is thickness_mm thick; None for an ellipse, which has none.
-
-    A half-round edge stays half round; another radius stays as it is.
-    """
-    if arm.shape == "ellipse":
-        return None
+def edge_radius_at(arm: Arm, thickness_mm: Any) -> Any:
+    """Return the radius (mm) of an arm's edges where it is thickness_mm thick; broadcasts. None where it has none."""
     thinnest = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
-    if arm.shape != "flat":
-        return min(arm.edge_radius_mm or usual_edge_mm(thinnest), MAX_EDGE_RADIUS * thinnest)
-    return thickness_mm / 2 if arm.edge_radius_mm >= thinnest / 2 - 1e-9 else arm.edge_radius_mm
+    return kind_of(arm.shape).edge_at(arm.edge_radius_mm, thinnest, thickness_mm)
 
 
 def arm_section(arm: Arm, chord_mm: float, thickness_mm: float) -> Section:
@@ -82,7 +77,7 @@ def _arm_member(barrel: Barrel, palm: Palm, arm: Arm) -> Member:
     axes, ends = frames.arm_axes(arm, barrel, palm.plane), frames.arm_ends_mm(arm, barrel, palm.plane)
     at = tuple(Axes(axes.origin + along * axes.n, axes.u, axes.v, axes.n) for along in ends)
     loops = tuple(
-        section_loop(arm_section(arm, *size))
+        arm_section(arm, *size).loop()
         for size in ((arm.chord_barrel_mm, arm.thickness_barrel_mm), (arm.chord_palm_mm, arm.thickness_palm_mm))
     )
     return Member(
@@ -118,7 +113,7 @@ def fin_loop(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
     """Return the pieces of the fin's boundary where it is as long and thick (mm). Raises SectionError."""
     edge = fin_edge_mm(skeg)
     if skeg.kind == "foil":
-        return section_loop(Section("foil", chord, thickness, edge))
+        return Section("foil", chord, thickness, edge).loop()
     Section("flat", chord, thickness, 0.0)  # raises on sizes that make no section
     return rounded_bar(
         -chord / 2, chord / 2, thickness / 2, edge, thickness / 2 if skeg.leading_edge == "round" else edge
@@ -282,13 +277,7 @@ def largest_leg_mm(member: Member, root: Root, leg_mm: float, half_mm: float | N
 
 
 def _largest(fits: Callable[[float], bool], asked: float) -> float:
-    if fits(asked):
-        return asked
-    low, high = 0.0, asked
-    while high - low > _NEARLY * asked:
-        middle = 0.5 * (low + high)
-        low, high = (middle, high) if fits(middle) else (low, middle)
-    return low
+    return asked if fits(asked) else float(bisect(fits, 0.0, asked, _HALVINGS)[0])
 
 
 # --- the roots of a whole strut --------------------------------------------------------------------------------------
@@ -333,15 +322,20 @@ def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None, largest: bo
         skeg = largest_radius_mm(fin, barrel_root(fin, strut.barrel, strut.skeg.root_mm), half, largest)
         found.append(_Standing(fin, barrel_root(fin, strut.barrel, skeg)))
     clear = min((_share_apart(a, b, _rolled_out, largest) for k, a in enumerate(found) for b in found[:k]), default=1.0)
-    on_palm = 1.0
-    if len(strut.arms) == 2 and len(strut.palms) == 1:
-        axes = frames.palm_axes(strut.palms[0])
-        pair = [
-            _Standing(s.member, palm_root(s.member, strut.palms[0], r.palm_mm, faces[0]))
-            for s, r in zip(found, arms, strict=False)
+    on_palm = [1.0] * len(strut.palms)
+    for i, palm in enumerate(strut.palms):
+        axes = frames.palm_axes(palm)
+        feet = [
+            _Standing(s.member, palm_root(s.member, palm, r.palm_mm, faces[i]))
+            for arm, s, r in zip(strut.arms, found, arms, strict=False)
+            if arm.palm_index == i
         ]
-        on_palm = _share_apart(pair[0], pair[1], lambda feet, _: axes.from_strut(feet)[:, :2], largest)
-    return Roots(tuple(ArmRoots(clear * a.barrel_mm, on_palm * a.palm_mm) for a in arms), clear * skeg)
+        laid = partial(_in_palm, axes)
+        on_palm[i] = min((_share_apart(a, b, laid, largest) for a, b in combinations(feet, 2)), default=1.0)
+    made = (
+        ArmRoots(clear * r.barrel_mm, on_palm[a.palm_index] * r.palm_mm) for a, r in zip(strut.arms, arms, strict=True)
+    )
+    return Roots(tuple(made), clear * skeg)
 
 
 class RootsFit(NamedTuple):
@@ -398,6 +392,11 @@ def _rolled_out(feet: Floats, about_rad: float) -> Floats:
     turn = np.arctan2(feet[:, 1], feet[:, 2]) - about_rad
     turn = (turn + np.pi) % (2 * np.pi) - np.pi
     return np.column_stack((feet[:, 0], turn * np.hypot(feet[:, 1], feet[:, 2])))
+
+
+def _in_palm(axes: Axes, feet: Floats, about_rad: float) -> Floats:
+    """Return points on a palm in its own axes."""
+    return axes.from_strut(feet)[:, :2]
 
 
 def _share_apart(one: _Standing, other: _Standing, laid: Callable[[Floats, float], Floats], largest: bool) -> float:

@@ -8,7 +8,7 @@ from strutwright.models import frames, rules
 from strutwright.models.resolve.barrel import station_mm
 from strutwright.models.resolve.book import Book
 from strutwright.models.resolve.hull import SIDE
-from strutwright.models.sections import LEAST_EDGE_MM, MAX_EDGE_RADIUS
+from strutwright.models.sections import LEAST_EDGE_MM, kind_of
 from strutwright.models.spec import Arm, Barrel, Hand, HullFit
 from strutwright.params import schema
 from strutwright.params.words import fine_mm, say
@@ -79,18 +79,13 @@ def _station(book: Book, barrel_mm: float) -> float:
 
 def _edge_radius(book: Book, section: schema.Section) -> float:
     least = min(section.thickness, section.thickness_at_palm or section.thickness)
-    path = "arms.section.edge_radius"
-    if section.shape == "ellipse":
+    path, kind = "arms.section.edge_radius", kind_of(section.shape)
+    if kind.edges is None:
         if section.edge_radius is not None:
-            book.fault(path, "is not for an ellipse, which has no edges", "remove it")
+            book.fault(path, f"is not for {kind.one}, which has no edges", "remove it")
         return 0.0
-    usual = rules.edge_radius_mm(section.shape, least)
-    if section.shape == "flat":
-        most, rule = least / 2, "half the thickness"
-        radius = book.take(path, usual, f"{rule}: full round edges")
-    else:
-        most, rule = MAX_EDGE_RADIUS * least, "a tenth of the thickness"
-        radius = book.take(path, usual, say("a tenth of the thickness, at most {2 mm}; common practice"))
+    most, rule = kind.edges.widest * least, kind.edges.most
+    radius = book.take(path, kind.usual_edge_mm(least), kind.edges.usual)
     low = min(LEAST_EDGE_MM, most)
     if not low - 1e-9 <= radius <= most + 1e-9:
         book.fault(

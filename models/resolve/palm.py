@@ -6,8 +6,8 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.models import frames, outline
-from strutwright.models.outline import Outline, OutlineError
+from strutwright.models import frames
+from strutwright.models.outline import OUTLINES, SIZES, Outline, OutlineError, draw
 from strutwright.models.resolve.bolts import bolt_of, holes_of
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Arm, Barrel, Palm, PalmHole, PalmPlane
@@ -76,40 +76,21 @@ def _zero(barrel: Barrel, plane: PalmPlane, arms: tuple[Arm, ...]) -> tuple[floa
     return float(x), float(y), float(z)
 
 
-_WANTED = {
-    "rectangle": ("length", "width"),
-    "round_ended": ("length", "width"),
-    "oval": ("length", "width"),
-    "tapered": ("length", "width_forward", "width_aft"),
-    "polygon": ("points",),
-}
-
-
 def _outline(book: Book) -> Outline | None:
     """The outline about its own middle, None where it lacks sizes or cannot be drawn and that is told."""
     said: Any = book.said.palm.outline
-    at, lacking = "palm.outline", False
-    for name in ("length", "width", "width_forward", "width_aft", "points"):
+    at, wanted, lacking = "palm.outline", OUTLINES[said.shape].needs, False
+    for name in SIZES:
         value = getattr(said, name)
-        if name in _WANTED[said.shape] and value is None:
+        if name in wanted and value is None:
             book.missing(f"{at}.{name}", f"the outline `{said.shape}`")
             lacking = True
-        elif name not in _WANTED[said.shape] and value is not None:
+        elif name not in wanted and value is not None:
             book.no_meaning(f"{at}.{name}", f"the outline `{said.shape}`")
     if lacking:
         return None
     try:
-        if said.shape == "rectangle":
-            made = outline.rectangle(said.length, said.width, said.corner_radius)
-        elif said.shape == "round_ended":
-            made = outline.stadium(said.length, said.width)
-        elif said.shape == "oval":
-            made = outline.oval(said.length, said.width)
-        elif said.shape == "tapered":
-            made = outline.tapered(said.length, said.width_forward, said.width_aft, said.corner_radius)
-        else:
-            made = outline.polygon([(p.forward, p.port) for p in said.points], said.corner_radius)
-        return made.validate().normalised()
+        return draw(said.shape, said)
     except OutlineError as error:
         book.fault(at, say("cannot be drawn: {error}", error=told(error)), "change the sizes")
         return None

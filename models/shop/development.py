@@ -28,13 +28,12 @@ from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector
-from strutwright.models.geometry import loops
-from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
-from strutwright.models.geometry.loops import section_loop
+from strutwright.models.geometry.barrel import is_faired, leaves_cylinder, outside_radius_mm
+from strutwright.models.geometry.loops import lower_half
 from strutwright.models.geometry.members import arm_section, edge_radius_at, fin_loop
 from strutwright.models.outline import Outline, fit_arcs, join
-from strutwright.models.sections import Section
-from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
+from strutwright.models.sections import kind_of
+from strutwright.models.spec import Arm, Barrel, Palm, Strut
 from strutwright.params.words import mm, say
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -44,7 +43,7 @@ PAPER_MM = 0.1  # office and plotter paper of 80 g/m2; common figure, no source
 FIT_MM = 0.02  # arcs drawn in place of a rolled-out curve stay this near to it
 BAND_MM = 40.0  # a wrap reaches this far beyond the cut, to be held and to be square
 TICKS = 16  # a wrap's girth is marked in this many parts
-_CURVED, _STRAIGHT, _FAN = 481, 121, 65  # points to a piece: chords within 3e-6 of the arcs' length
+_FAN = 65  # points to a corner
 
 
 class DevelopmentError(ValueError):
@@ -101,7 +100,7 @@ def arm_side(strut: Strut, arm: Arm) -> Side:
     axes = frames.arm_axes(arm, strut.barrel, plane)
     ends = frames.arm_ends_mm(arm, strut.barrel, plane)
     rings = [
-        _ring(_lower(arm_section(arm, chord, thickness)))
+        _ring(lower_half(arm_section(arm, chord, thickness).loop()))
         for chord, thickness in (
             (arm.chord_barrel_mm, arm.thickness_barrel_mm),
             (arm.chord_palm_mm, arm.thickness_palm_mm),
@@ -128,7 +127,7 @@ def skeg_side(strut: Strut) -> Side:
     )
     rings, placed = [], []
     for front, chord, thickness in sizes:
-        rings.append(_ring(_skeg_lower(skeg, chord, thickness)))
+        rings.append(_ring(lower_half(fin_loop(skeg, chord, thickness))))
         placed.append(Axes(np.array([front - chord / 2, 0.0, 0.0]), x, across, down))
     made = _side("skeg", placed[0], (root, skeg.depth_mm), (placed[0], placed[1]), (rings[0], rings[1]))
     return replace(made, sides=("port", "starboard"))  # its axis runs down
@@ -153,29 +152,6 @@ def _side(
     return Side(
         name, axes, along[0], along[1], points[0], points[1], ways[0], ways[1], rings[0].pieces, rings[0].leading
     )
-
-
-def _lower(section: Section) -> list[Piece]:
-    """Return the half of a section below its chord, from the trailing to the leading edge."""
-    return _half(section_loop(section))
-
-
-def _half(loop: list[loops.Piece]) -> list[Piece]:
-    """Return the half of a loop below the chord, from the middle of its trailing to that of its leading edge."""
-    middle = len(loop) // 2
-    found = []
-    for piece, start, stop in (
-        (loop[middle], 0.5, 1.0),
-        *((p, 0.0, 1.0) for p in loop[middle + 1 :]),
-        (loop[0], 0.0, 0.5),
-    ):
-        if piece.kind != "corner":
-            found.append(piece.curve(np.linspace(start, stop, _STRAIGHT if piece.kind == "line" else _CURVED)))
-    return found
-
-
-def _skeg_lower(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
-    return _half(fin_loop(skeg, chord, thickness))
 
 
 def _ring(lower: list[Piece]) -> _Ring:
@@ -238,8 +214,8 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     """
     base, step = side.at(0.0), side.slope()
     full = barrel.outside_mm / 2
-    along = _cylinder_root(base, step, full)
-    if np.any(np.isnan(along)):
+    along, meets = leaves_cylinder(base, step, full)
+    if not np.all(meets):
         wide = 2 * float(np.abs(side.near @ side.axes.v).max())
         raise DevelopmentError(
             say(
@@ -253,10 +229,8 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     ends = [e for e in (barrel.aft_end, barrel.forward_end) if is_faired(barrel, e)]
     faired = outside_radius_mm(barrel, x + barrel.length_mm / 2) < full
     if np.any(faired):
-        low = _cylinder_root(base, step, min(e.end_diameter_mm for e in ends) / 2)
-        a = step[:, 1] ** 2 + step[:, 2] ** 2
-        nearest = -(base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]) / a
-        low, high = np.where(np.isnan(low), nearest, low), along.copy()
+        low, _ = leaves_cylinder(base, step, min(e.end_diameter_mm for e in ends) / 2)
+        high = along.copy()
 
         def off(s: Floats) -> Floats:
             p = base + s[:, None] * step
@@ -275,15 +249,6 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
     beyond = np.abs(points[:, 0]) > barrel.length_mm / 2 + 1e-9
     no = np.zeros(len(along), dtype=bool)
     return Cut(points, along, (points - side.axes.origin) @ side.axes.n, faired, beyond, no)
-
-
-def _cylinder_root(base: Floats, step: Floats, radius: float) -> Floats:
-    """Return the farther meeting of lines with a cylinder about the shaft line; nan where they pass it by."""
-    a = step[:, 1] ** 2 + step[:, 2] ** 2
-    b = base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]
-    c = base[:, 1] ** 2 + base[:, 2] ** 2 - radius**2
-    disc = b * b - a * c
-    return np.where(disc > 0.0, (-b + np.sqrt(np.maximum(disc, 0.0))) / a, np.nan)
 
 
 def meet_palm(palm: Palm, side: Side, depth_mm: float | None = None) -> Cut:
@@ -343,26 +308,19 @@ class _Body:
         plane = frames.arm_plane(strut, arm)
         self.arm, self.axes = arm, frames.arm_axes(arm, strut.barrel, plane)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-        # Half thickness along the chord, as shares; the small rounding of thin edges is that of the mean section.
-        size = ((arm.chord_barrel_mm + arm.chord_palm_mm) / 2, (arm.thickness_barrel_mm + arm.thickness_palm_mm) / 2)
-        rows = np.vstack([p for p, _ in _lower(arm_section(arm, *size))])
-        self.table = rows[:, 0] / size[0], -rows[:, 1] / size[1]
+        self.mean = arm_section(
+            arm, (arm.chord_barrel_mm + arm.chord_palm_mm) / 2, (arm.thickness_barrel_mm + arm.thickness_palm_mm) / 2
+        )
 
     def depth(self, points: Floats) -> Floats:
         """Return (n,) depths (mm) of points (n, 3) below the arm's side, across its thickness; minus: outside."""
         d, axes = points - self.axes.origin, self.axes
         lean = float(axes.u @ axes.n)
         along = (d @ axes.n - lean * (d @ axes.u)) / (1.0 - lean * lean)
-        x = np.abs(d @ axes.u - lean * along)
-        k = (along - self.ends[0]) / (self.ends[1] - self.ends[0])
-        a = (self.arm.chord_barrel_mm + k * (self.arm.chord_palm_mm - self.arm.chord_barrel_mm)) / 2
-        b = (self.arm.thickness_barrel_mm + k * (self.arm.thickness_palm_mm - self.arm.thickness_barrel_mm)) / 2
-        if self.arm.shape == "flat":
-            r = np.array([edge_radius_at(self.arm, float(t)) for t in 2 * b])
-            half = b - r + np.sqrt(np.maximum(r * r - np.maximum(np.minimum(x, a) - (a - r), 0.0) ** 2, 0.0))
-        else:
-            half = 2 * b * np.interp(np.clip((d @ axes.u - lean * along) / (2 * a), -0.5, 0.5), *self.table)
-        return np.asarray(np.minimum(half - np.abs(d @ axes.v), a - x))
+        x = d @ axes.u - lean * along
+        chord, thick = frames.arm_size_at(self.arm, self.ends, along)
+        half = kind_of(self.arm.shape).half_mm(self.mean, x, chord, thick, edge_radius_at(self.arm, thick))
+        return np.asarray(np.minimum(half - np.abs(d @ axes.v), chord / 2 - np.abs(x)))
 
 
 def _with_ends_of(side: Side, barrel: Barrel, other: _Body, gap: float) -> Side:

@@ -24,7 +24,9 @@ from strutwright.models.arrays import Triple
 from strutwright.models.checks.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.checks.struts import PalmShape, Struts, holes_of
 from strutwright.models.geometry.barrel import screw_wall
+from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
+from strutwright.models.sections import kind_of
 from strutwright.models.spec import Barrel, Palm
 from strutwright.params.loader import Loaded, model_at
 
@@ -109,7 +111,7 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     if strut.skeg is not None and (barrel or any(p.startswith("propeller.") for p in paths)):
         return "the skeg goes with barrel and propeller"
     if names & {"palm.outline.length", "palm.outline.width", "palm.outline.corner_radius"}:
-        if said.palm.outline.shape not in ("rectangle", "round_ended"):
+        if not OUTLINES[said.palm.outline.shape].boxed:
             return f"an outline of the shape {said.palm.outline.shape} is drawn one by one"
         if said.bolts.pattern.kind == "edge":
             return "bolts along the edge are placed one by one"
@@ -328,13 +330,14 @@ class _Batch:
     def edge(self, thickness: Num) -> tuple[Num, Any]:
         """Edge radius of a flat section and whether it is half round all along, for all or one by one."""
         a = self.base.arms[0]
-        if a.shape != "flat":
+        kind = kind_of(a.shape)
+        if not kind.broad_edges:
             return a.edge_radius_mm, a.half_round
         if not self.loaded.says("arms.section.edge_radius"):
-            return rules.edge_radius_mm("flat", thickness), True
+            return kind.usual_edge_mm(thickness), True
         radius = a.edge_radius_mm
         self.bad = self.bad | (radius > thickness / 2 + 1e-9)
-        half = np.asarray(radius >= np.asarray(thickness) / 2 - 1e-9)
+        half = np.asarray(kind.half_round(radius, np.asarray(thickness)))
         return radius, bool(half.flat[0]) if np.all(half == half.flat[0]) else half
 
     def arms(
@@ -406,9 +409,9 @@ class _Batch:
         long: Num = self.at("palm.outline.length", shape.length)
         wide: Num = self.at("palm.outline.width", shape.width)
         radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
-        boxed = shape.shape in ("rectangle", "round_ended")
-        if boxed:
-            if shape.shape == "round_ended":
+        kind = OUTLINES[shape.shape]
+        if kind.boxed:
+            if kind.full_round:
                 self.bad = self.bad | (long < wide)
                 radius = np.minimum(wide, long) / 2
             else:
@@ -419,7 +422,7 @@ class _Batch:
             u: Num = self.at("palm.offset.forward", said.offset.forward)
             v: Num = flip * self.at("palm.offset.port", said.offset.port)
             change: dict[str, Any] = {"thickness_mm": thickness}
-            if boxed:
+            if kind.boxed:
                 change |= {
                     "area_mm2": long * wide - (4 - math.pi) * radius**2,
                     "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,

@@ -18,12 +18,12 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.checks import CHECKS, GEOMETRY, MEASURED, of_many
-from strutwright.models.checks.demand import Demand
-from strutwright.models.checks.engineering import MODULES, NUMBERS
+from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
+from strutwright.models.checks import GEOMETRY, MEASURED, of_many
+from strutwright.models.checks.engineering import CHECKS, MODULES
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import Inputs
-from strutwright.models.checks.metals import weights
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Held, Results
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.struts import Struts
@@ -42,7 +42,6 @@ CANNOT = "cannot_be_built"
 """The code of candidates whose sizes make no strut."""
 _LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
 _MOST = 1e5
-_EACH_BEARING = {*barrel_bearing._OF_EACH, barrel_bearing.HELD.code}
 
 
 class Source(Protocol):
@@ -117,9 +116,9 @@ class Judge:
     def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
         """Return the judge of a file's candidates. limits: of the checks, as shipped when left out."""
         limits = dict(limit_table.standard() if limits is None else limits)
-        inputs = Inputs.from_strut(resolved.strut, resolved.said.loads)
+        inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
         severity = severities(resolved, inputs)
-        return cls(loaded, resolved, inputs, limits, severity, (CANNOT, *sorted({*CHECKS, *severity})))
+        return cls(loaded, resolved, inputs, limits, severity, (CANNOT, *sorted({*GEOMETRY_CHECKS, *severity})))
 
     def held(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Held], Any]:
         """Return how candidates stand against every check, by code, and their weight, kg.
@@ -133,8 +132,8 @@ class Judge:
                 out.held |= self._module(out, module, paths)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity.items():
-            out.held[code] = _held(numbers[code], severity, NUMBERS[code].unit)
-        weight = numbers[weights.WEIGHT.code].demand
+            out.held[code] = _held(numbers[code], severity, CHECKS[code].unit)
+        weight = numbers["strut_weight"].demand
         if not self.roll:
             out.order, out.enough = _best_first(made.count, out.held, weight), ENOUGH
         for module in MEASURED:
@@ -216,17 +215,17 @@ def _score(h: Held) -> Any:
     return h.level * (2.0 * _MOST) + np.minimum(np.nan_to_num(h.utilisation, nan=-0.5, posinf=_MOST), _MOST)
 
 
-def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dict[str, Demand]:
+def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dict[str, Outcome]:
     """Return every number of the engineering by code, of the worse bearing where there are two.
 
     base: the inputs of the file's own strut, from which the candidates' inputs were made.
     """
-    out: dict[str, Demand] = {}
+    out: dict[str, Outcome] = {}
     with np.errstate(all="ignore"):
         for module in MODULES.values():
             out |= module.numbers(inputs)
         for k in range(1, len(resolved.strut.bearings)):
-            own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k)
+            own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k, limits=base.limits)
             change = {
                 f.name: getattr(own, f.name)
                 for f in dataclasses.fields(Inputs)
@@ -235,7 +234,7 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
                 and _differ(getattr(own, f.name), getattr(base, f.name))
             }
             for code, demand in barrel_bearing.numbers(replace(inputs, **change)).items():
-                if code in _EACH_BEARING:
+                if code not in barrel_bearing.OF_ALL:
                     out[code] = load_cases.worst_of([out[code], demand])
     return out
 
@@ -253,7 +252,7 @@ def severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:
     for module in MODULES.values():
         with np.errstate(all="ignore"):
             numbers = module.numbers(inputs)
-            broken = {code: Demand(2.0, 1.0, 2.0) for code in numbers if NUMBERS[code].limit_is != "information"}
+            broken = {code: Outcome(2.0, 1.0, 2.0) for code in numbers if CHECKS[code].limit_is != "information"}
             found = module.findings(resolved.strut, inputs, numbers | broken)
         told = {
             f.code: _LEVELS.get(f.verdict, WITHIN) for f in found if f.code in broken and f.verdict is not Verdict.OK
@@ -266,15 +265,15 @@ def severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:
 
 
 def _plain_severity(code: str, inputs: Inputs) -> int:
-    """What breaking a number means by its own row; of the file's own load cases the gravest counts."""
-    number = NUMBERS[code]
+    """What breaking a check means by its own row; of the file's own load cases the gravest counts."""
+    check = CHECKS[code].under(inputs.limits)
     if code.endswith("_own"):
         own = [c for c in load_cases.cases(inputs) if c.key.startswith("own_") and c.standing is not Standing.LOW]
         return max((WARNS if c.warn else FAILS for c in own), default=WITHIN)
-    return WITHIN if number.standing is Standing.LOW else WARNS if number.warn else FAILS
+    return WITHIN if check.standing is Standing.LOW else WARNS if check.warn else FAILS
 
 
-def _held(demand: Demand, severity: int, unit: str) -> Held:
+def _held(demand: Outcome, severity: int, unit: str) -> Held:
     with np.errstate(all="ignore"):
         over = np.asarray(beyond(demand.demand, demand.capacity, unit))
     return Held(over.astype(np.int8) * np.int8(severity), demand.utilisation)

@@ -6,11 +6,12 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from strutwright.models.checks.inputs import SERVICE_SAFETY, metal
+from strutwright.models.checks.inputs import metal
 from strutwright.models.formulas import arm_rules
 from strutwright.models.formulas import shaft as shaft_rules
 from strutwright.models.sizing.set_text import KNOWN, Known, yaml_text
 from strutwright.params import tables
+from strutwright.params.limits import Limits
 from strutwright.params.loader import loads, without_none
 from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import INCH_MM, POWER, RATE, FileUnits, Kind, QuantityError, parse
@@ -47,7 +48,7 @@ def refuse_faults(known: Known) -> None:
             raise ParameterError(wrong) from None
 
 
-def with_defaults(known: Known) -> Known:
+def with_defaults(known: Known, limits: Limits) -> Known:
     """Return what is known with the plainest assumption for what a strut cannot do without. Raises SizingError.
 
     Material by construction (nickel-aluminium bronze cast, 316L welded); the shaft from power and speed, the next
@@ -77,7 +78,7 @@ def with_defaults(known: Known) -> Known:
             "plus the run: give it (--run); 0 deg is an answer"
         )
     if "diameter" not in said["shaft"]:
-        said["shaft"]["diameter"] = _shaft_by_power(said)
+        said["shaft"]["diameter"] = _shaft_by_power(said, limits)
     if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:
         said["arms"]["included_angle"] = _vee_angle(said["propeller"].get("blades"))
     if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
@@ -85,7 +86,7 @@ def with_defaults(known: Known) -> Known:
     return said
 
 
-def _shaft_by_power(said: Known) -> str:
+def _shaft_by_power(said: Known, limits: Limits) -> str:
     power, speed = value_at(said, "duty.power", POWER), value_at(said, "duty.shaft_speed", RATE)
     if power is None or speed is None:
         raise SizingError(
@@ -98,7 +99,8 @@ def _shaft_by_power(said: Known) -> str:
             f"the shaft is not known, and {name} has no yield strength in the table of materials to work "
             "it out with: give its diameter (--shaft) or another materials.shaft"
         )
-    safety = SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0)
+    service = f"shaft_safety_{said['duty'].get('service', 'pleasure')}"
+    safety = limits.get(service, limits["shaft_safety_pleasure"]).value
     torsion_mpa = shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa
     need = float(shaft_rules.diameter_by_power_mm(power, safety, torsion_mpa, speed))
     inch = said["units"] == "in"

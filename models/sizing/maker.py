@@ -9,6 +9,7 @@ import numpy as np
 
 from strutwright.models import rules
 from strutwright.models.checks.geometry.footprints import directions
+from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import Floats, bounds, candidates
 from strutwright.models.sizing.judge import Judge
@@ -96,8 +97,7 @@ class Maker:
     def outline_sizes(self) -> tuple[str, ...]:
         """Return the paths of the palm's sizes that can be sought; an outline of another shape has to be given."""
         shape = (self.said["palm"].get("outline") or {}).get("shape", "rectangle")
-        names = {"rectangle": ("length", "width", "corner_radius"), "round_ended": ("length", "width")}
-        return tuple(f"palm.outline.{name}" for name in names.get(shape, ()))
+        return tuple(f"palm.outline.{name}" for name in (OUTLINES[shape].sought if shape in OUTLINES else ()))
 
     def stood(self) -> Stance:
         """Return how the arm that leans most stands on its palm."""

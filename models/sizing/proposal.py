@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.checks import geometry_checks, said_hints
-from strutwright.models.checks.engineering import NUMBERS, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
@@ -75,7 +75,7 @@ def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Prop
     resolved = resolve(loads(text, "the set proposed"))
     findings = all_findings(resolved, limits)
     judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
-    left_out = _left_out(resolved, findings)
+    left_out = _left_out(resolved, findings, limits)
     return Proposal(
         _heading(findings, left_out) + text,
         make.choice,
@@ -93,22 +93,22 @@ def all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
     return (
         *geometry_checks(resolved.strut, limits),
         *said_hints(resolved, limits),
-        *engineering_findings(resolved.strut, resolved.said.loads),
+        *engineering_findings(resolved.strut, resolved.said.loads, limits),
     )
 
 
-def _left_out(resolved: Resolved, findings: tuple[Finding, ...]) -> tuple[LeftOut, ...]:
+def _left_out(resolved: Resolved, findings: tuple[Finding, ...], limits: Limits) -> tuple[LeftOut, ...]:
     """Return the load cases, then the checks, that cannot be worked out because the file does not say what they need.
 
     Checks that are information or a hint in any case are not told, nor again those of a case left out.
     """
-    inputs = Inputs.from_strut(resolved.strut, resolved.said.loads)
+    inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
     cases = load_cases.cases(inputs)
     out = [LeftOut(f"load case `{c.name}`", give) for c in cases if (give := tuple(missing(inputs, c.needs)))]
     named: list[tuple[str, tuple[str, ...]]] = list(_PLAIN_NEEDS)
     named += [
         (n.code, n.needs)
-        for n in NUMBERS.values()
+        for n in CHECKS.values()
         if n.standing is not Standing.LOW
         and n.limit_is != "information"
         and "dimple_mm" not in n.needs

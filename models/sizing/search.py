@@ -72,7 +72,8 @@ def size(known: Known, limits: Limits | None = None) -> Sized:
     when it is not enough or nothing can be built for it, ParameterError when it is wrong.
     """
     refuse_faults(known)
-    return _Search(with_defaults(known), limit_table.standard() if limits is None else limits).run()
+    limits = limit_table.standard() if limits is None else limits
+    return _Search(with_defaults(known, limits), limits).run()
 
 
 @dataclass(frozen=True, slots=True, eq=False, kw_only=True)

@@ -447,7 +447,7 @@ def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dic
             found.append(None)
             continue
         found.append(
-            held_of([*geometry_checks(made.strut, limits), *engineering_findings(made.strut, made.said.loads)])
+            held_of([*geometry_checks(made.strut, limits), *engineering_findings(made.strut, made.said.loads, limits)])
         )
         with np.errstate(all="ignore"):
             weight[n] = float(weight_kg(Inputs.from_strut(made.strut, made.said.loads)))

@@ -134,7 +134,9 @@ def parser() -> argparse.ArgumentParser:
     _file(check)
     add_limits(check)
     check.add_argument("--every", action="store_true", help="list also what is within its limit")
-    _file(add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)"))
+    loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
+    _file(loads)
+    add_limits(loads)
     _build_options(add("build", run_build, "build the solids, measure them again and write everything to a folder"))
     sizing_commands.add_commands(add)
     stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
@@ -309,7 +311,7 @@ def run_loads(arguments: argparse.Namespace) -> int:
     from strutwright.models.checks.strength.load_cases import load_table, plain_row
 
     found = resolved(arguments.file)
-    rows = load_table(found.strut, found.said.loads)
+    rows = load_table(found.strut, found.said.loads, limits_in(arguments.limits))
     if arguments.json:
         say_json([plain_row(row) for row in rows])
         return Exit.PASS

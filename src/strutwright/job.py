@@ -86,7 +86,7 @@ def run_checks(resolved: Resolved, hand: Hand | None = None, limits: Limits | No
 
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
     found = geometry_checks(strut, limits) + said_hints(resolved, limits)
-    return found + engineering_findings(strut, resolved.said.loads)
+    return found + engineering_findings(strut, resolved.said.loads, limits)
 
 
 def exit_for(findings: list[Finding]) -> Exit:

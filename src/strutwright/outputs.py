@@ -398,7 +398,7 @@ def _report(job: OneHand, built: Built) -> None:
         values=job.resolved.records,
         weights=tuple(weights),
         cautions=cautions.for_strut(job.strut),
-        loads=tuple(load_table(job.strut, job.resolved.said.loads)),
+        loads=tuple(load_table(job.strut, job.resolved.said.loads, job.order.limits)),
     )
     for ending, text in (
         ("txt", report.report_text(data)),

@@ -72,6 +72,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     size.add_argument(
         "--next", metavar="COUNT", type=int, default=5, help="how many next candidates to list (default 5)"
     )
+    add_limits(size)
     size.add_argument("--json", action="store_true", help="print JSON")
     for option, path, words in _KNOWN:
         size.add_argument(f"--{option}", dest=f"known:{path}", metavar="VALUE", help=words)
@@ -113,7 +114,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
 
 def run_size(arguments: argparse.Namespace) -> int:
     """Propose a set, say what governs, list the next ones; write it where asked."""
-    from strutwright.cli import say_json
+    from strutwright.cli import limits_in, say_json
     from strutwright.models.sizing.known import SizingError
     from strutwright.models.sizing.search import size
     from strutwright.params.problems import ParameterError
@@ -125,7 +126,7 @@ def run_size(arguments: argparse.Namespace) -> int:
         refuse_existing(target)
     said, document = known(arguments)
     try:
-        sized = size(said)
+        sized = size(said, limits_in(arguments.limits))
     except SizingError as error:
         raise UserError(str(error)) from None
     except ParameterError as error:
@@ -332,14 +333,13 @@ def run_study(arguments: argparse.Namespace) -> int:
     from strutwright.models.finding import Verdict, lacking
     from strutwright.models.resolve import resolve
     from strutwright.models.sizing.study import StudyError, axis, study
-    from strutwright.params import limits as limit_table
     from strutwright.params.loader import load
 
     path = find(arguments.file)
     with faults_of(arguments.file):
         loaded = load(path)
         resolved = resolve(loaded)
-    limits = limits_in(arguments.limits) or limit_table.standard()
+    limits = limits_in(arguments.limits)
     try:
         found = study(loaded, resolved, [axis(text, loaded.said.units) for text in arguments.vary], limits)
     except StudyError as error:

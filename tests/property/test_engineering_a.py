@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.checks.engineering import MODULES, NUMBERS, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, MODULES, engineering_findings
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals import weights
@@ -177,7 +177,7 @@ def _said(found: list[Finding]) -> list[tuple[Any, ...]]:
     return sorted(rows, key=repr)
 
 
-OWN_CODES = {n.code for m in OWN.values() for n in m.NUMBERS} | {
+OWN_CODES = {n.code for m in OWN.values() for n in m.CHECKS} | {
     "fit_limits",
     "fit_inch",
     "fit_assembly",
@@ -278,5 +278,5 @@ def test_inch_file_says_what_mm_file_says() -> None:
 
 
 def test_every_number_is_known_once() -> None:
-    codes = [n.code for m in MODULES.values() for n in m.NUMBERS]
-    assert len(codes) == len(set(codes)) == len(NUMBERS)
+    codes = [n.code for m in MODULES.values() for n in m.CHECKS]
+    assert len(codes) == len(set(codes)) == len(CHECKS)

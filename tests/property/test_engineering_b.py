@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.checks.demand import Demand
 from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import resolve
@@ -42,8 +42,8 @@ CASES = Loads(
 )
 
 
-def numbers(one: Inputs) -> dict[str, Demand]:
-    out: dict[str, Demand] = {}
+def numbers(one: Inputs) -> dict[str, Outcome]:
+    out: dict[str, Outcome] = {}
     with np.errstate(all="ignore"):
         for module in OWN:
             out |= module.numbers(one)

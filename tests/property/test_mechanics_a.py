@@ -134,5 +134,9 @@ volts = st.floats(-1.6, 0.3)
 def test_couple_is_the_same_both_ways_round(a: float, b: float, wide_a: float, wide_b: float) -> None:
     first, second = corrosion.Potential(a, a + wide_a), corrosion.Potential(b, b + wide_b)
     one, other = corrosion.couple(first, second), corrosion.couple(second, first)
-    assert (one.difference_mv, one.worst_mv, one.level) == (other.difference_mv, other.worst_mv, other.level)
+    assert (one.difference_mv, one.worst_mv, one.level(200.0)) == (
+        other.difference_mv,
+        other.worst_mv,
+        other.level(200.0),
+    )
     assert one.worst_mv >= one.difference_mv - 1e-9

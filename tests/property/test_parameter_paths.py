@@ -19,7 +19,7 @@ from strutwright.cli import resolved
 from strutwright.exporters.inspect.remeasure import _group_of
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
-from strutwright.models.checks.engineering import MODULES, NUMBERS, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, MODULES, engineering_findings
 from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding
@@ -126,7 +126,7 @@ def test_what_cannot_be_worked_out_names_a_parameter_too(monkeypatch: pytest.Mon
 
 
 def test_every_number_of_the_engineering_names_a_parameter() -> None:
-    for number in NUMBERS.values():
+    for number in CHECKS.values():
         assert is_parameter(number.parameter), number.code
         assert [m[1] for m in IN_TEXT.finditer(number.advice) if not is_parameter(m[1])] == [], number.code
 
@@ -150,7 +150,7 @@ def said(node: ast.AST | None) -> str | None:
 
 def named(tree: ast.AST) -> Iterator[tuple[int, str]]:
     """Yield (line, path) of every text that is given where a function or a table takes `parameter`."""
-    takers = {"Number": 7, "Finding": 11}
+    takers = {"Finding": 11}
     for node in ast.walk(tree):
         if isinstance(node, ast.FunctionDef):
             names = [a.arg for a in node.args.args]

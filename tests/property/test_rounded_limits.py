@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from support import example_strut
 
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.demand import Demand
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import FAILS, WITHIN, Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing, Verdict, at_least, at_most, beyond
@@ -54,7 +54,7 @@ def test_candidates_are_held_to_the_same_rule(limit: float, share: float, unit: 
     many = Results(Struts.of(example_strut("single")), limits.standard(), tells=False)
     many.most(check, "w", np.array([actual, 0.0]), limit, unit=unit, parameter="p", advice="a")
     assert list(np.asarray(many.held["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
-    held = _held(Demand(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), FAILS, unit)
+    held = _held(Outcome(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), FAILS, unit)
     assert list(held.level) == [FAILS if expected else WITHIN, WITHIN]
 
 

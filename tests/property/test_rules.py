@@ -43,7 +43,6 @@ def test_steps_are_those_of_a_rule() -> None:
         rules.fillet_mm,
         lambda a, b: rules.leg_mm(a, b, 0.7, inch=False),
         lambda a, b: rules.leg_mm(a, b, 0.35, inch=True),
-        lambda a, b: rules.edge_radius_mm("flat", a),
     ],
 )
 def test_arrays_follow_the_very_rule_of_a_single_size(rule: Callable[..., object]) -> None:

@@ -22,7 +22,7 @@ from strutwright.models.finding import Verdict
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.resolve import resolve
-from strutwright.models.sections import KINDS, boundary_points
+from strutwright.models.sections import boundary_points, kind_names
 from strutwright.models.sizing.candidates import VARIABLES, candidates, why_not
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.study import kind_of, with_values
@@ -131,7 +131,7 @@ def _at(value: Any, n: int) -> float:
 
 
 @settings(FEW, max_examples=200)
-@given(st.sampled_from(KINDS), st.floats(0.12, 0.45), st.floats(-1.5, 1.5), st.floats(-1.5, 1.5), st.booleans())
+@given(st.sampled_from(kind_names()), st.floats(0.12, 0.45), st.floats(-1.5, 1.5), st.floats(-1.5, 1.5), st.booleans())
 def test_distance_to_a_section(kind: Any, thick: float, u: float, v: float, clockwise: bool) -> None:
     """Against the plain distance to every side, as `checks.shapes` has it, for sections as thin as the checks allow."""
     polygon = boundary_points(kind, 2.0, 2.0 * thick, POINTS)

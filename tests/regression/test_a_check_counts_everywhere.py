@@ -47,7 +47,7 @@ from strutwright.models.sizing import benchmark, search
 
 rows = benchmark.run(loaded, 1000, workers=1)
 assert rows[0].checks == int(sys.argv[1]) + 1, "benchmark"
-search.ALONG, search.SPREAD = (2,), 512
+choices.ALONG, search.SPREAD = (2,), 512
 known = {"shaft": {"diameter": 40, "bearing_span": 1200},
          "hull": {"drop": {"square_to_shaft": 280}, "shaft_angle": {"to_waterline": 10}, "run": 0}}
 best = search.size(known).best

@@ -17,7 +17,7 @@ from Pynite import FEModel3D
 from scipy import integrate
 
 from strutwright.models.formulas import arm_rules, beams, bolts, loads, palm_plate, welds
-from strutwright.params import tables
+from strutwright.params import limits, tables
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -30,35 +30,41 @@ LOAD = np.array([300.0, 400.0, 500.0, 1e4, 2e4, 3e4])
 # ---- arm rules
 
 
-@pytest.mark.parametrize(("kind", "inertia", "modulus"), [("V", 27_500.0, 3_000.0), ("I", 112_500.0, 8_500.0)])
-def test_class_type_arm_scantlings(kind: arm_rules.ArmKind, inertia: float, modulus: float) -> None:
+def limit(name: str) -> float:
+    return limits.standard()[name].value
+
+
+@pytest.mark.parametrize(("kind", "inertia", "modulus"), [("vee", 27_500.0, 3_000.0), ("single", 112_500.0, 8_500.0)])
+def test_class_type_arm_scantlings(kind: str, inertia: float, modulus: float) -> None:
     # ABS Part 3 shaft struts, 50 mm shaft (coefficients from memory, medium confidence)
-    assert arm_rules.abs_arm_inertia(50.0, kind) == pytest.approx(inertia)
-    assert arm_rules.abs_arm_modulus(50.0, kind) == pytest.approx(modulus)
+    assert limit(f"arm_inertia_{kind}") * 50.0**4 == pytest.approx(inertia)
+    assert limit(f"arm_modulus_{kind}") * 50.0**3 == pytest.approx(modulus)
     # a leg at the limit of 10.6 d, 530 mm, is no shorter than the rule means
-    assert arm_rules.short_leg_factor(530.0, 50.0) == pytest.approx(1.0)
-    assert arm_rules.short_leg_factor(0.9 * 530.0, 50.0) == pytest.approx(0.9)
+    longest, least = limit("arm_length") * 50.0, limit("arm_modulus_short")
+    assert arm_rules.short_leg_factor(530.0, longest, least) == pytest.approx(1.0)
+    assert arm_rules.short_leg_factor(0.9 * 530.0, longest, least) == pytest.approx(0.9)
+    assert arm_rules.short_leg_factor(0.5 * 530.0, longest, least) == pytest.approx(0.85)
 
 
 def test_class_type_arm_scantlings_in_inches() -> None:
     # the same formulas are homogeneous: 2 in shaft gives 0.0704 in4, 0.192 in3, 0.288 in4, 0.544 in3, 21.2 in
-    assert arm_rules.abs_arm_inertia(2.0, "V") == pytest.approx(0.0704)
-    assert arm_rules.abs_arm_modulus(2.0, "V") == pytest.approx(0.192)
-    assert arm_rules.abs_arm_inertia(2.0, "I") == pytest.approx(0.288)
-    assert arm_rules.abs_arm_modulus(2.0, "I") == pytest.approx(0.544)
-    assert arm_rules.short_leg_factor(21.2, 2.0) == pytest.approx(1.0)
+    assert limit("arm_inertia_vee") * 2.0**4 == pytest.approx(0.0704)
+    assert limit("arm_modulus_vee") * 2.0**3 == pytest.approx(0.192)
+    assert limit("arm_inertia_single") * 2.0**4 == pytest.approx(0.288)
+    assert limit("arm_modulus_single") * 2.0**3 == pytest.approx(0.544)
+    assert arm_rules.short_leg_factor(21.2, limit("arm_length") * 2.0, limit("arm_modulus_short")) == pytest.approx(1.0)
 
 
 def test_plate_arms_against_shell_plating() -> None:
     # published, same guidance: rule shell 6 mm gives 9 mm (two arms) and 12 mm (single arm)
-    assert arm_rules.plate_arm_thickness(6.0, "V") == 9.0
-    assert arm_rules.plate_arm_thickness(6.0, "I") == 12.0
+    assert limit("arm_plate_vee") * 6.0 == 9.0
+    assert limit("arm_plate_single") * 6.0 == 12.0
 
 
 def test_gl_arm_area_and_thickness() -> None:
     # GL I-1-1 (from memory): 50 mm shaft gives 1100 mm2 and 22 mm
-    assert arm_rules.gl_arm_area(50.0) == pytest.approx(1100.0)
-    assert arm_rules.gl_arm_thickness(50.0) == pytest.approx(22.0)
+    assert limit("arm_area_vee") * 50.0**2 == pytest.approx(1100.0)
+    assert limit("arm_thickness_vee") * 50.0 == pytest.approx(22.0)
 
 
 @pytest.mark.parametrize(
@@ -313,18 +319,18 @@ def test_m12_stainless_countersunk_example() -> None:
     # alpha_b 0.617, k1 2.5, 62.87 kN
     fub = tables.material("A4-70").ultimate_mpa
     assert fub is not None
-    bearing = bolts.bearing_resistance_n(12.0, 13.5, 12.0 - 6.5 / 2.0, 485.0, fub, 25.0, 60.0)
+    bearing = bolts.bearing_resistance_n(12.0, 13.5, 12.0 - 6.5 / 2.0, 485.0, fub, 25.0, 60.0, limit("joint_partial"))
     assert bearing == pytest.approx(62_870.0, abs=5.0)
     assert bearing == pytest.approx(2.5 * 0.6173 * 485.0 * 12.0 * 8.75 / 1.25, rel=1e-4)
-    assert bolts.bolt_tension_resistance_n(fub, 84.3, True) == pytest.approx(29_740.0, abs=5.0)
-    assert bolts.bolt_shear_resistance_n(fub, 84.3) == pytest.approx(23_600.0, abs=5.0)
+    assert bolts.bolt_tension_resistance_n(fub, 84.3, limit("joint_partial"), True) == pytest.approx(29_740.0, abs=5.0)
+    assert bolts.bolt_shear_resistance_n(fub, 84.3, limit("joint_partial")) == pytest.approx(23_600.0, abs=5.0)
     assert bolts.combined_utilisation(11_802.0, 20_818.7, 23_604.0, 29_741.0) == pytest.approx(1.0, abs=1e-4)
 
 
 @pytest.mark.parametrize(("size", "area", "torque"), [(8, 36.6, 13), (10, 58.0, 25), (12, 84.3, 44), (16, 157, 109)])
 def test_tightening_torque_table(size: float, area: float, torque: float) -> None:
     # A4-70, 60 % of 450 N/mm2, K 0.16 (calculated table, N m)
-    found = bolts.tightening_torque_nmm(bolts.preload_n(area, 450.0), size) / 1000.0
+    found = limit("nut_factor") * size * limit("bolt_preload") * 450.0 * area / 1000.0
     assert found == pytest.approx(torque, abs=0.6)
 
 
@@ -511,4 +517,4 @@ def test_throat_of_a_groove_on_a_skewed_joint(between: float) -> None:
 
 def test_weld_limits_of_a_structural_steel() -> None:
     # EN 1993-1-8 teaching texts (published): S355, fu 490, beta 0.9: 435.6 N/mm2
-    assert welds.directional_limit_mpa(490.0, 0.9) == pytest.approx(435.6, abs=0.05)
+    assert welds.directional_limit_mpa(490.0, 0.9, limit("joint_partial")) == pytest.approx(435.6, abs=0.05)

@@ -290,9 +290,8 @@ def test_findings_are_what_the_registry_says(variant: str) -> None:
 
 
 def test_the_registry_names_limits_that_are_there() -> None:
-    """Each limit belongs to a check and each check's limits are in the table."""
-    used = {name for c in CHECKS.values() for name in c.limits}
-    assert used == set(limits.standard())
+    """Each check's limits are in the table; that those of the engineering move findings: test_limits_move_findings."""
+    assert {name for c in CHECKS.values() for name in c.limits} <= set(limits.standard())
 
 
 def test_single_strut_passes_whole() -> None:

@@ -16,7 +16,7 @@ from scipy import integrate, linalg
 from support import built_of
 
 from strutwright.models.checks import inputs
-from strutwright.models.checks.engineering import NUMBERS, all_numbers, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import ArmInputs, Inputs, metal
 from strutwright.models.checks.metals import corrosion, weights
@@ -25,7 +25,7 @@ from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Standing, Verdict
 from strutwright.models.formulas import vibration as formulas
 from strutwright.models.resolve import resolve
-from strutwright.models.sections import Section
+from strutwright.models.sections import Section, any_properties, kind_of
 from strutwright.models.spec import Propeller, Strut
 from strutwright.params.loader import load, shipped
 from strutwright.params.words import read
@@ -453,7 +453,7 @@ def test_couples_of_the_published_series(strut: str, shaft_metal: str, apart: fl
 
 def test_shaft_rate_is_not_blamed_on_the_blades() -> None:
     # shaft rate is rpm / 60 whatever the propeller (vibration texts): another number of blades cannot move it
-    for name, number in NUMBERS.items():
+    for name, number in CHECKS.items():
         if name.endswith("_shaft_rate"):
             assert "another number of blades" not in number.advice
 
@@ -512,19 +512,17 @@ def test_weight_of_a_known_bar(launch: Inputs) -> None:
 @pytest.mark.parametrize("ratio", [0.15, 0.3, 0.45])
 def test_length_round_a_section(shape: Any, ratio: float) -> None:
     # independent: the length of the section's outline as drawn
-    from strutwright.models.sections import outline
-
-    made = outline(Section(shape, 100.0, 100.0 * ratio)).perimeter_mm()
-    assert weights.perimeter_mm(shape, 100.0, 100.0 * ratio) == pytest.approx(made, rel=0.01)
+    made = Section(shape, 100.0, 100.0 * ratio).outline().perimeter_mm()
+    assert kind_of(shape).perimeter_mm(100.0, 100.0 * ratio) == pytest.approx(made, rel=0.01)
 
 
 def test_section_figures_are_those_of_the_sections() -> None:
     # NACA 0012 (published polynomial, calculated outside): A = 0.08221 c^2, Ixx = 6.8096e-5 c^4; A = 0.68508 t c
-    found = inputs.section("foil", 100.0, 12.0)
+    found = any_properties("foil", 100.0, 12.0)
     assert found.area_mm2 == pytest.approx(822.1, abs=0.05)
     assert found.ixx_mm4 == pytest.approx(6809.6, abs=0.1)
     exact = Section("foil", 140.0, 41.0).properties()
-    for quick, slow in zip(inputs.section("foil", 140.0, 41.0), exact, strict=True):
+    for quick, slow in zip(any_properties("foil", 140.0, 41.0), exact, strict=True):
         assert quick == pytest.approx(slow, rel=1e-9)
 
 

@@ -17,15 +17,15 @@ import pytest
 from Pynite import FEModel3D
 
 from strutwright.exporters.files.data_sheets import parts_list
-from strutwright.models.checks.engineering import NUMBERS, engineering_findings
-from strutwright.models.checks.inputs import ArmInputs, Inputs, metal, section
+from strutwright.models.checks.engineering import CHECKS, engineering_findings
+from strutwright.models.checks.inputs import ArmInputs, Inputs, metal
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.resolve import resolve
-from strutwright.models.sections import boundary_points
+from strutwright.models.sections import any_properties, boundary_points
 from strutwright.models.shop.development import arm_joints
 from strutwright.params import tables
 from strutwright.params.loader import load, loads, shipped
@@ -143,7 +143,7 @@ def brute_stress(one: Inputs, directions: int = 360) -> float:
     carry = float(load_paths.carry_x_mm(one))
     for s in (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm):
         chord, thick = (float(v) for v in arm.size_at(s))
-        p = section(arm.shape, chord, thick, thick / 2.0 if arm.half_round else arm.edge_radius_mm)
+        p = any_properties(arm.shape, chord, thick, thick / 2.0 if arm.half_round else arm.edge_radius_mm)
         xy = boundary_points(arm.shape, chord, thick, 400)
         x, y = xy[:, 0] - float(p.centroid_x_mm), xy[:, 1]
         for turn in 2.0 * np.pi * np.arange(directions) / directions:
@@ -467,10 +467,10 @@ def test_the_arm_gives_before_its_bolts() -> None:
         ("plywood", 3.0, Standing.LOW),
     ],
 )
-def test_what_hulls_bear(hull: str, pressure: float, standing: Standing) -> None:
+def test_what_hulls_bear(launch: Inputs, hull: str, pressure: float, standing: Standing) -> None:
     # EN 338 D30 across the grain, yield of the plates (from memory); laminate and plywood common practice, low
     # confidence
-    bears = bolts.hull_bears(hull)
+    bears = bolts.hull_bears(replace(launch, hull=metal(hull)))
     assert bears.pressure_mpa == pressure
     assert bears.standing is standing
 
@@ -768,7 +768,7 @@ hull: {shaft_angle: {to_waterline: 9 deg}, run: 0, drop: {square_to_shaft: 300}}
 
 def own_findings(text: str) -> list[Finding]:
     made = resolve(loads(text, "short"))
-    codes = {n.code for m in (arms, bolts, palm, welds, skeg) for n in m.NUMBERS} | {
+    codes = {n.code for m in (arms, bolts, palm, welds, skeg) for n in m.CHECKS} | {
         "load_assumed",
         "bolt_length",
         "bolt_tension_bedded",
@@ -803,14 +803,14 @@ def test_shipped_sets_are_believable(name: str) -> None:
     where it governs. The shipped sets are ordinary proportions of the trade (common practice).
     """
     made = resolve(load(shipped()[name]))
-    codes = {n.code: n for m in (arms, bolts, palm, welds, skeg) for n in m.NUMBERS}
+    codes = {n.code: n for m in (arms, bolts, palm, welds, skeg) for n in m.CHECKS}
     found = [f for f in engineering_findings(made.strut, made.said.loads) if f.code in codes]
     assert all(f.verdict is Verdict.HINT for f in found if f.standing is Standing.LOW)
     assert not [f.code for f in found if f.verdict is Verdict.FAIL]
     for prefix in ("arm_stress_", "palm_bolts_", "palm_bending_"):
         used = max(f.utilisation for f in found if f.code.startswith(prefix) and f.verdict is not Verdict.HINT)
         assert 0.02 < used < 1.0, prefix
-    assert {c for f in found for c in (f.code,)} <= set(NUMBERS)
+    assert {c for f in found for c in (f.code,)} <= set(CHECKS)
 
 
 def test_bolts_are_as_far_from_the_edge_as_the_real_outline_says() -> None:

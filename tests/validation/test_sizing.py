@@ -273,7 +273,8 @@ def test_shaft_from_power_is_the_next_standard_size() -> None:
         {
             "duty": {"power": 55, "shaft_speed": 1200},
             "hull": {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"vertical": 250}},
-        }
+        },
+        limits.standard(),
     )
     from strutwright.params import tables
 

@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
 from strutwright.models.arrays import Num
-from strutwright.models.checks.demand import (
-    Demand,
-    Number,
+from strutwright.models.checks.check import Check, of_groups, without_limits
+from strutwright.models.checks.inputs import Inputs, Metal
+from strutwright.models.checks.outcome import (
+    Outcome,
     at_least,
     at_most,
     finding_of,
@@ -23,8 +25,8 @@ from strutwright.models.checks.demand import (
     hint,
     information,
     resting_on,
+    source_of,
 )
-from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Metal
 from strutwright.models.checks.results import bearing_name, bearing_path
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
@@ -39,314 +41,11 @@ from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, Text, Words, fine_mm, joined, mm, say, told
 
-SHOP_C, SEA_C = 20.0, (0.0, 35.0)
-DRY_FRICTION = 0.5
-"""Friction of a shaft on dry rubber, low end of 0.5 to 1; value from memory."""
-RECESS_MM = 1.5
-"""How far a set screw ends below the barrel's surface, room for a filler: 1 to 2 mm, common practice."""
 RECESS_LEAST_MM = 1.0
-"""The least of it, to which a stock length is chosen."""
-
-_LAME = "Lame's thick cylinder (Shigley, 9th ed., eqs 7-39 to 7-49)"
-_PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
-_P, _M, _C, _L = Standing.PUBLISHED, Standing.MEMORY, Standing.PRACTICE, Standing.LOW
-
-PRESSURE = Number(
-    "bearing_pressure",
-    "bearing",
-    "pressure of propeller and shaft on the bearing's projected area",
-    "MPa",
-    "at most",
-    say("usual on fluted rubber: {30 psi} to {40 psi}"),
-    _L,
-    "bearing.length",
-    "lengthen bearing.length, or bring the propeller nearer with propeller.hub_gap",
-    _PROPELLER,
-)
-LOAD = Number(
-    "bearing_load",
-    "bearing",
-    "weight of propeller and overhung shaft that the bearing carries",
-    "N",
-    "information",
-    "statics of a shaft on two supports",
-    Standing.GEOMETRY,
-    "bearing.length",
-    needs=_PROPELLER,
-)
-PRESSED = Number(
-    "clearance_pressed",
-    "bearing",
-    "running clearance left once pressed in, middle of the fit",
-    "mm",
-    "at least",
-    say("least clearance: 0.001 of the shaft, {0.05 mm}; closure by " + _LAME),
-    _C,
-    "bearing.running_clearance",
-    "open the bore of the barrel (barrel.bore), or order the bearing with "
-    "more bearing.running_clearance: pressing closes it",
-)
-PRESSED_TIGHT = Number(
-    "clearance_pressed_least",
-    "bearing",
-    "running clearance left once pressed in, tightest of the fit",
-    "mm",
-    "at least",
-    PRESSED.source,
-    _C,
-    "bearing.running_clearance",
-    "measure bearing and bore and suit one to the other, or open the bore a little (barrel.bore)",
-    warn=True,
-)
-CLOSURE = Number(
-    "bore_closure",
-    "bearing",
-    "closure of the running bore by the tightest fit, if the rubber follows its shell",
-    "mm",
-    "information",
-    _LAME,
-    _P,
-    "barrel.bore",
-)
-CLOSURE_STIFF = Number(
-    "bore_closure_rubber",
-    "bearing",
-    "the same if the rubber keeps its volume and its flutes do not give",
-    "mm",
-    "information",
-    "same volume of rubber in a smaller shell",
-    Standing.GEOMETRY,
-    "barrel.bore",
-)
-WORN = Number(
-    "clearance_worn",
-    "bearing",
-    "worn clearance at which to replace the bearing",
-    "mm",
-    "information",
-    say("new clearance + {1.0 mm} to shafts of {40 mm}, + {1.5 mm} to {75 mm}, + {2.0 mm} above"),
-    _M,
-    "bearing.running_clearance",
-)
-WORN_GROOVE = Number(
-    "clearance_worn_groove",
-    "bearing",
-    "worn clearance with a flute worn to half its depth",
-    "mm",
-    "information",
-    "46 CFR 61.20-23, rubber bearings",
-    _M,
-    "bearing.flutes.depth",
-)
-WORN_PLAN = Number(
-    "clearance_worn_small_craft",
-    "bearing",
-    "worn clearance, small-craft rule of thumb: replace at 6 % of the shaft (plan it at half that)",
-    "mm",
-    "information",
-    "rule of thumb",
-    _L,
-    "bearing.running_clearance",
-)
-CROOKED = Number(
-    "bearing_misalignment",
-    "bearing",
-    "angle between shaft and bore that uses half the clearance of the new bearing once pressed in",
-    "deg",
-    "information",
-    "atan of half the clearance over the length",
-    _C,
-    "bearing.running_clearance",
-)
-BARREL_HOOP = Number(
-    "barrel_press_stress",
-    "fit",
-    "stress in the barrel from the tightest press fit (von Mises at the bore), coldest to warmest, against yield",
-    "MPa",
-    "at most",
-    _LAME,
-    _P,
-    "barrel.wall",
-    "thicken barrel.wall, or open the bore (barrel.bore)",
-)
-SHELL_HOOP = Number(
-    "shell_press_stress",
-    "fit",
-    "stress in the bearing shell from the tightest press fit (von Mises "
-    "at its bore), coldest to warmest, against its strength",
-    "MPa",
-    "at most",
-    _LAME,
-    _P,
-    "barrel.bore",
-    "open the bore (barrel.bore) for less interference, or take a bearing with a thicker bearing.shell",
-)
-PRESSURE_FIT = Number(
-    "press_pressure",
-    "fit",
-    "pressure between shell and barrel, tightest fit at shop temperature",
-    "MPa",
-    "information",
-    _LAME,
-    _P,
-    "barrel.bore",
-)
-FORCE = Number(
-    "press_force",
-    "fit",
-    "force to press the bearing in, middle of the fit, friction 0.12",
-    "N",
-    "information",
-    _LAME + "; friction for choosing a press, common practice",
-    _C,
-    "barrel.bore",
-)
-FORCE_MOST = Number(
-    "press_force_most",
-    "fit",
-    "force to press the bearing in, tightest fit: do not go beyond twice the expected force",
-    "N",
-    "information",
-    FORCE.source,
-    _C,
-    "barrel.bore",
-)
-KEPT = Number(
-    "fit_kept",
-    "fit",
-    say("interference kept between {0 C} and {35 C} sea water, middle of the fit"),
-    "mm",
-    "at least",
-    say("free expansion of both metals from a shop at {20 C}"),
-    Standing.GEOMETRY,
-    "barrel.bore",
-    "bore for more interference (barrel.bore), or rely on the set screws",
-    warn=True,
-)
-LOOSE_KEPT = Number(
-    "slide_kept",
-    "fit",
-    say("clearance kept between {0 C} and {35 C} sea water, least of the slide fit"),
-    "mm",
-    "at least",
-    KEPT.source,
-    Standing.GEOMETRY,
-    "barrel.slide_clearance",
-    "give barrel.slide_clearance more: the bearing would grip and could not be drawn",
-    warn=True,
-)
-HELD = Number(
-    "bearing_held",
-    "fit",
-    "torque of a dry shaft on the bearing against what fit and screws hold",
-    "N m",
-    "at most",
-    "fit at its loosest with friction 0.05, and screws in their dimples; dry friction 0.5 from memory",
-    _M,
-    "set_screws.positions",
-    "add set screws (set_screws.positions), deepen set_screws.dimple_depth, or bore for a tighter fit",
-    _PROPELLER,
-    warn=True,
-)
-SCREWS_HOLD = Number(
-    "screws_hold",
-    "set screws",
-    "axial force that the screws hold in their dimples, weaker of point and shell",
-    "N",
-    "information",
-    "statics; yield of soft stainless screws from memory",
-    _M,
-    "set_screws.dimple_depth",
-    needs=("dimple_mm",),
-)
-SHELL_LEFT = Number(
-    "shell_under_dimple",
-    "set screws",
-    "shell left under a dimple",
-    "mm",
-    "information",
-    "geometry",
-    Standing.GEOMETRY,
-    "set_screws.dimple_depth",
-    needs=("dimple_mm",),
-)
-WALL_LEFT = Number(
-    "wall_under_screw",
-    "set screws",
-    "wall at a set screw, under its flat",
-    "mm",
-    "information",
-    "geometry",
-    Standing.GEOMETRY,
-    "barrel.wall",
-    needs=("dimple_mm",),
-)
-ENGAGED = Number(
-    "screw_engaged",
-    "set screws",
-    "thread of a set screw that carries in the barrel, recess and point taken off",
-    "mm",
-    "at least",
-    "half a screw diameter at least: a screw that only keeps a dimple",
-    _L,
-    "barrel.wall",
-    "thicken barrel.wall at the screws, or choose a smaller set_screws.thread",
-    ("dimple_mm",),
-)
-STRIP = Number(
-    "screw_strips",
-    "set screws",
-    "force that strips a set screw's thread in the barrel",
-    "N",
-    "information",
-    "FED-STD-H28 shear areas at limit diameters",
-    _P,
-    "barrel.wall",
-    needs=("dimple_mm",),
-)
-NUMBERS = (
-    LOAD,
-    PRESSURE,
-    PRESSED,
-    PRESSED_TIGHT,
-    CLOSURE,
-    CLOSURE_STIFF,
-    CROOKED,
-    WORN,
-    WORN_GROOVE,
-    WORN_PLAN,
-    PRESSURE_FIT,
-    BARREL_HOOP,
-    SHELL_HOOP,
-    FORCE,
-    FORCE_MOST,
-    KEPT,
-    LOOSE_KEPT,
-    HELD,
-    SCREWS_HOLD,
-    SHELL_LEFT,
-    WALL_LEFT,
-    ENGAGED,
-    STRIP,
-)
-_PRESS_ONLY = {n.code for n in (CLOSURE, CLOSURE_STIFF, PRESSURE_FIT, BARREL_HOOP, SHELL_HOOP, FORCE, FORCE_MOST, KEPT)}
-_OF_EACH = _PRESS_ONLY | {
-    n.code
-    for n in (
-        PRESSED,
-        PRESSED_TIGHT,
-        CROOKED,
-        WORN,
-        WORN_GROOVE,
-        WORN_PLAN,
-        LOOSE_KEPT,
-        SHELL_LEFT,
-        WALL_LEFT,
-        ENGAGED,
-        STRIP,
-    )
-}
-"""Of every bearing in the barrel; the rest are of all bearings together."""
+"""How far a set screw ends at least below the barrel's surface, by which a stock length is chosen."""
+CHECKS = of_groups("bearing", "fit", "set screws")
+OF_ALL = ("bearing_load", "bearing_pressure", "screws_hold")
+"""Checks of all bearings together; the rest are of every bearing in the barrel."""
 
 
 def fit_band(inputs: Inputs) -> Fit:
@@ -360,97 +59,123 @@ def fit_band(inputs: Inputs) -> Fit:
 def warm_shift_mm(inputs: Inputs) -> tuple[Num, Num]:
     """Return what the interference gains (mm) from the shop to the coldest and to the warmest sea; broadcasts."""
     hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
-    cold, warm = (press_fit.warmed_mm(inputs.seat_mm, hub, sleeve, sea - SHOP_C) for sea in SEA_C)
+    shop = inputs.limit("shop_temperature")
+    cold, warm = (
+        press_fit.warmed_mm(inputs.seat_mm, hub, sleeve, inputs.limit(f"sea_{sea}") - shop)
+        for sea in ("coldest", "warmest")
+    )
     return cold, warm
 
 
-def numbers(inputs: Inputs) -> dict[str, Demand]:
-    """Return the numbers of bearing, fit and set screws by code; broadcasts."""
-    d, seat = inputs.shaft_mm, inputs.seat_mm
-    press = inputs.fit == "press"
-    out: dict[str, Demand] = {}
-    load = bearing_load_n(inputs)
-    out[LOAD.code] = information(load)
-    out[PRESSURE.code] = at_most(
-        rules.projected_pressure_mpa(load, d, inputs.bearing_total_mm), rules.RUBBER_PRESSURE_MPA
-    )
+@dataclass(frozen=True, slots=True, eq=False)
+class _Pressed:
+    """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does."""
 
-    fit, new = fit_band(inputs), inputs.bearing_inside_mm - d
-    shell_bore = inputs.bearing_outside_mm - 2.0 * inputs.shell_mm
-    hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
+    fit: Fit
+    sound: Any
+    per_mm: press_fit.PressFit
+
+    def of(self, interference: Num, per: Num) -> Num:
+        """A result of the fit; nothing for a clearance, infinite where the sizes make no sense."""
+        return np.where(self.sound, np.maximum(interference, 0.0) * per, np.inf)
+
+
+def _pressed(inputs: Inputs) -> _Pressed:
+    seat, shell_bore = inputs.seat_mm, _shell_bore_mm(inputs)
     sound = (shell_bore > 0) & (shell_bore < seat) & (seat < inputs.barrel_outside_mm)
     outside, inside = np.where(sound, inputs.barrel_outside_mm, 2.0 * seat), np.where(sound, shell_bore, 0.5 * seat)
     # Lame is linear in the interference: one millimetre of it gives all the others.
-    per_mm = press_fit.press_fit(1.0, seat, outside, inside, hub, sleeve)
+    per_mm = press_fit.press_fit(1.0, seat, outside, inside, _elastic(inputs.strut), _elastic(inputs.shell))
+    return _Pressed(fit_band(inputs), sound, per_mm)
 
-    def of(interference: Num, per: Num) -> Num:
-        """A result of the fit; nothing for a clearance, infinite where the sizes make no sense."""
-        return np.where(sound, np.maximum(interference, 0.0) * per, np.inf)
 
-    closes = (fit.middle_mm, fit.most_mm) if press else (np.zeros_like(new), np.zeros_like(new))
-    least = rules.least_clearance_mm(d)
-    for number, interference in ((PRESSED, closes[0]), (PRESSED_TIGHT, closes[1])):
-        closed = of(interference, per_mm.sleeve_bore_closure_mm)
-        out[number.code] = at_least(rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed), least)
-    left = out[PRESSED.code].capacity
-    out[CROOKED.code] = information(rules.misalignment_allowed_deg(left, inputs.bearing_length_mm))
-    worn = rules.worn_limits(d, new, inputs.flute_depth_mm)
-    out[WORN.code] = information(worn.new_plus_practice_mm)
-    out[WORN_GROOVE.code] = information(worn.new_plus_half_groove_mm)
-    out[WORN_PLAN.code] = information(worn.replace_hint_mm)
+def _shell_bore_mm(inputs: Inputs) -> Num:
+    return inputs.bearing_outside_mm - 2.0 * inputs.shell_mm
 
-    cold, warm = warm_shift_mm(inputs)
+
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
+    """Return the numbers of bearing, fit and set screws by code; broadcasts."""
+    d, press, made = inputs.shaft_mm, inputs.fit == "press", _pressed(inputs)
+    load = bearing_load_n(inputs)
+    pressure = rules.projected_pressure_mpa(load, d, inputs.bearing_total_mm)
+    out = {"bearing_load": information(load), "bearing_pressure": at_most(pressure, inputs.limit("bearing_pressure"))}
+    out |= _clearances(inputs, made, press)
+    shifts = warm_shift_mm(inputs)
+    out |= _press_numbers(inputs, made, *shifts) if press else _slide_numbers(made.fit, *shifts)
     friction_torque: Num = 0.0
     if press:
-        closure = of(fit.most_mm, per_mm.sleeve_bore_closure_mm)
-        stiff = rules.stiff_closure_mm(closure, shell_bore, inputs.bearing_inside_mm)
-        out[CLOSURE.code], out[CLOSURE_STIFF.code] = information(closure), information(stiff)
-        out[PRESSURE_FIT.code] = information(of(fit.most_mm, per_mm.pressure_mpa))
-        # Where an expansion is not known the shop's temperature is all there is.
-        tightest = fit.most_mm + np.fmax(np.fmax(cold, warm), 0.0)
-        out[BARREL_HOOP.code] = at_most(of(tightest, per_mm.hub_mises_bore_mpa), inputs.strut.yield_mpa)
-        out[SHELL_HOOP.code] = at_most(of(tightest, per_mm.sleeve_mises_bore_mpa), inputs.shell.strength_mpa)
-        per_force = press_fit.press_force_n(
-            per_mm.pressure_mpa, seat, inputs.bearing_engaged_mm, press_fit.FRICTION_PLANNING
-        )
-        out[FORCE.code] = information(of(fit.middle_mm, per_force))
-        out[FORCE_MOST.code] = information(of(fit.most_mm, per_force))
-        loosest = np.minimum(np.minimum(cold, warm), 0.0)
-        kept = fit.middle_mm + loosest
-        # What is asked of the fit is to make up for the temperature; what it has is its interference in the shop.
-        out[KEPT.code] = Demand(
-            0.0 * kept,
-            kept,
-            np.where(
-                np.isnan(kept), np.nan, np.where(fit.middle_mm > 0, -loosest / np.maximum(fit.middle_mm, 1e-12), np.inf)
-            )[()],
-        )
-        friction_torque = of(
-            fit.least_mm + np.fmin(np.fmin(cold, warm), 0.0),
+        friction_torque = made.of(
+            made.fit.least_mm + np.fmin(np.fmin(*shifts), 0.0),
             press_fit.holding_torque_nmm(
-                per_mm.pressure_mpa, seat, inputs.bearing_engaged_mm, press_fit.FRICTION_DRY_LOW
+                made.per_mm.pressure_mpa, inputs.seat_mm, inputs.bearing_engaged_mm, inputs.limit("fit_friction")
             ),
-        )
-    else:
-        loosest = np.maximum(np.maximum(cold, warm), 0.0)
-        kept = -fit.most_mm - loosest
-        out[LOOSE_KEPT.code] = Demand(
-            0.0 * kept,
-            kept,
-            np.where(
-                np.isnan(kept), np.nan, np.where(fit.most_mm < 0, loosest / np.maximum(-fit.most_mm, 1e-12), np.inf)
-            )[()],
         )
     each = screw_hold_n(inputs)
     screws = np.nan_to_num(inputs.screw_count * each)
-    drag = rules.drag_torque_nmm(load, DRY_FRICTION, d)
+    drag = rules.drag_torque_nmm(load, inputs.limit("dry_friction"), d)
     held = friction_torque + screws * inputs.bearing_outside_mm / 2.0
     # Each bearing takes its part of the drag by length.
     share = inputs.bearing_length_mm / inputs.bearing_total_mm
-    out[HELD.code] = at_most(drag * share / 1000.0, held / 1000.0)
+    out["bearing_held"] = at_most(drag * share / 1000.0, held / 1000.0)
     if inputs.screw_count:
         out |= _screw_numbers(inputs, each)
     return out
+
+
+def _clearances(inputs: Inputs, made: _Pressed, press: bool) -> dict[str, Outcome]:
+    d = inputs.shaft_mm
+    new = inputs.bearing_inside_mm - d
+    closes = (made.fit.middle_mm, made.fit.most_mm) if press else (np.zeros_like(new), np.zeros_like(new))
+    least = np.maximum(inputs.limit("clearance_least") * d, inputs.limit("clearance_floor"))
+    out = {}
+    for code, interference in zip(("clearance_pressed", "clearance_pressed_least"), closes, strict=True):
+        closed = made.of(interference, made.per_mm.sleeve_bore_closure_mm)
+        out[code] = at_least(rules.clearance_after_closure_mm(inputs.bearing_inside_mm, d, closed), least)
+    left = out["clearance_pressed"].capacity
+    out["bearing_misalignment"] = information(rules.misalignment_allowed_deg(left, inputs.bearing_length_mm))
+    wear = tuple(inputs.limit(f"worn_{size}") for size in _WORN)
+    worn = rules.worn_limits(d, new, inputs.flute_depth_mm, wear, inputs.limit("worn_small_craft") / 100.0)
+    out["clearance_worn"] = information(worn.new_plus_practice_mm)
+    out["clearance_worn_groove"] = information(worn.new_plus_half_groove_mm)
+    out["clearance_worn_small_craft"] = information(worn.replace_hint_mm)
+    return out
+
+
+_WORN = ("small", "medium", "large")
+
+
+def _press_numbers(inputs: Inputs, made: _Pressed, cold: Num, warm: Num) -> dict[str, Outcome]:
+    fit, per_mm = made.fit, made.per_mm
+    closure = made.of(fit.most_mm, per_mm.sleeve_bore_closure_mm)
+    stiff = rules.stiff_closure_mm(closure, _shell_bore_mm(inputs), inputs.bearing_inside_mm)
+    # Where an expansion is not known the shop's temperature is all there is.
+    tightest, share = fit.most_mm + np.fmax(np.fmax(cold, warm), 0.0), inputs.limit("press_stress")
+    force = press_fit.press_force_n(
+        per_mm.pressure_mpa, inputs.seat_mm, inputs.bearing_engaged_mm, inputs.limit("press_friction")
+    )
+    loosest = np.minimum(np.minimum(cold, warm), 0.0)
+    hub, sleeve = (made.of(tightest, mpa) for mpa in (per_mm.hub_mises_bore_mpa, per_mm.sleeve_mises_bore_mpa))
+    return {
+        "bore_closure": information(closure),
+        "bore_closure_rubber": information(stiff),
+        "press_pressure": information(made.of(fit.most_mm, per_mm.pressure_mpa)),
+        "barrel_press_stress": at_most(hub, share * inputs.strut.yield_mpa),
+        "shell_press_stress": at_most(sleeve, share * inputs.shell.strength_mpa),
+        "press_force": information(made.of(fit.middle_mm, force)),
+        "press_force_most": information(made.of(fit.most_mm, force)),
+        "fit_kept": _kept(fit.middle_mm, -loosest),
+    }
+
+
+def _slide_numbers(fit: Fit, cold: Num, warm: Num) -> dict[str, Outcome]:
+    return {"slide_kept": _kept(-fit.most_mm, np.maximum(np.maximum(cold, warm), 0.0))}
+
+
+def _kept(there: Num, lost: Num) -> Outcome:
+    """What is asked of a fit is to make up for what temperature takes; what it has is what it has in the shop."""
+    kept = there - lost
+    used = np.where(there > 0, lost / np.maximum(there, 1e-12), np.inf)
+    return Outcome(0.0 * kept, kept, np.where(np.isnan(kept), np.nan, used)[()])
 
 
 def bearing_load_n(inputs: Inputs) -> Num:
@@ -472,29 +197,29 @@ def screw_hold_n(inputs: Inputs) -> Num:
     if not inputs.screw_count:
         return 0.0
     width, conical = dimple_width_mm(inputs), inputs.screw_point in ("cone", "cup")
-    point_mpa = set_screws.SHEAR_OF_YIELD * SCREW_YIELD_MPA
+    point_mpa = set_screws.SHEAR_OF_YIELD * inputs.limit("set_screw_yield")
     return set_screws.dimple_hold_n(width, inputs.dimple_mm, point_mpa, inputs.shell.strength_mpa, conical)
 
 
-def _screw_numbers(inputs: Inputs, each: Num) -> dict[str, Demand]:
+def _screw_numbers(inputs: Inputs, each: Num) -> dict[str, Outcome]:
     # A point's part in the wall carries no thread: a cone's is as long as half the screw is wide.
     point = {"cone": 0.5, "dog": 0.5}.get(inputs.screw_point, 0.15) * inputs.screw_major_mm
     engaged = set_screws.engaged_thread_mm(
-        inputs.screw_wall_mm, RECESS_MM, point, inputs.dimple_mm, 0.5 * inputs.screw_pitch_mm
+        inputs.screw_wall_mm, inputs.limit("screw_recess"), point, inputs.dimple_mm, 0.5 * inputs.screw_pitch_mm
     )
     strip = set_screws.stripping_force_n(
         inputs.screw_major_mm,
         inputs.screw_pitch_mm,
         engaged,
-        set_screws.SHEAR_OF_YIELD * SCREW_YIELD_MPA,
+        set_screws.SHEAR_OF_YIELD * inputs.limit("set_screw_yield"),
         set_screws.SHEAR_OF_YIELD * inputs.strut.yield_mpa,
     )
     return {
-        SCREWS_HOLD.code: information(inputs.screw_count * each),
-        SHELL_LEFT.code: information(set_screws.shell_left_mm(inputs.shell_mm, inputs.dimple_mm)),
-        WALL_LEFT.code: information(inputs.screw_wall_mm),
-        ENGAGED.code: at_least(engaged, 0.5 * inputs.screw_major_mm),
-        STRIP.code: information(strip),
+        "screws_hold": information(inputs.screw_count * each),
+        "shell_under_dimple": information(set_screws.shell_left_mm(inputs.shell_mm, inputs.dimple_mm)),
+        "wall_under_screw": information(inputs.screw_wall_mm),
+        "screw_engaged": at_least(engaged, inputs.limit("screw_engaged") * inputs.screw_major_mm),
+        "screw_strips": information(strip),
     }
 
 
@@ -518,44 +243,49 @@ def _point_mm(inputs: Inputs) -> float:
 # --- findings -------------------------------------------------------------------------------------------------------
 
 
-def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings of bearing, fit and set screws; those of each bearing where there are two."""
-    known = tuple(
-        resting_on(n, inputs.strut) if n is BARREL_HOOP else resting_on(n, inputs.shell) if n is SHELL_HOOP else n
-        for n in NUMBERS
-    )
-    if len(strut.bearings) == 1:
-        out = findings_of(tuple(_of_bearing(n, strut, 0) for n in known), numbers_, inputs)
+    worn = _WORN[int(inputs.shaft_mm > 40.0) + int(inputs.shaft_mm > 75.0)]
+    others = [f"worn_{size}" for size in _WORN if size != worn]
+    known = {c.code: c.under(inputs.limits) for c in without_limits(CHECKS, *others)}
+    for code, metal in (("barrel_press_stress", inputs.strut), ("shell_press_stress", inputs.shell)):
+        known[code] = resting_on(known[code], metal)
+    each = [Inputs.from_strut(strut, bearing=k, limits=inputs.limits) for k in range(len(strut.bearings))]
+    if len(each) == 1:
+        out = findings_of(tuple(_of_bearing(c, strut, 0) for c in known.values()), numbers_, inputs)
     else:
-        out = findings_of(tuple(n for n in known if n.code not in _OF_EACH and n is not HELD), numbers_, inputs)
-        for k in range(len(strut.bearings)):
-            own = Inputs.from_strut(strut, bearing=k)
-            name = bearing_name(strut, k)
-            for code, demand in numbers(own).items():
-                number = _of_bearing(next(n for n in known if n.code == code), strut, k)
-                if code in _OF_EACH or code == HELD.code:
-                    path = number.parameter
-                    if path.startswith("bearing."):
-                        path = bearing_path(strut, k, path.removeprefix("bearing."))
-                    out.append(
-                        finding_of(
-                            number, demand, own, parameter=path, what=say("{what}, {name}", what=number.what, name=name)
-                        )
-                    )
-    for k in range(len(strut.bearings)):
-        out += _words(strut, Inputs.from_strut(strut, bearing=k), k)
+        out = findings_of(tuple(known[code] for code in known if code in OF_ALL), numbers_, inputs)
+        for k, own in enumerate(each):
+            out += _of_one(strut, k, known, own)
+    for k, own in enumerate(each):
+        out += _words(strut, own, k)
     return out
 
 
-def _of_bearing(number: Number, strut: Strut, index: int) -> Number:
-    """Return a number with what is to be changed for this bearing: the bore follows a measured one by itself."""
-    if strut.bearings[index].measured_mm is None or not isinstance(number.advice, str):
-        return number
+def _of_one(strut: Strut, index: int, known: Mapping[str, Check], own: Inputs) -> list[Finding]:
+    """Return the findings of one bearing of two, with its name."""
+    name, out = bearing_name(strut, index), []
+    for code, outcome in numbers(own).items():
+        if code in OF_ALL:
+            continue
+        check = _of_bearing(known[code], strut, index)
+        path = check.parameter
+        if path.startswith("bearing."):
+            path = bearing_path(strut, index, path.removeprefix("bearing."))
+        what = say("{what}, {name}", what=check.meaning, name=name)
+        out.append(finding_of(check, outcome, own, parameter=path, what=what))
+    return out
+
+
+def _of_bearing(check: Check, strut: Strut, index: int) -> Check:
+    """Return a check with what is to be changed for this bearing: the bore follows a measured one by itself."""
+    if strut.bearings[index].measured_mm is None or not isinstance(check.advice, str):
+        return check
     own, instead = "barrel.bore", "barrel.interference"
     return replace(
-        number,
-        parameter=instead if number.parameter == own else number.parameter,
-        advice=number.advice.replace(own, instead),
+        check,
+        parameter=instead if check.parameter == own else check.parameter,
+        advice=check.advice.replace(own, instead),
     )
 
 
@@ -629,10 +359,16 @@ def _inch_fits(inputs: Inputs, name: str) -> list[Finding]:
     ]
 
 
+_ASSEMBLY = ("shop_temperature", "chilled_gap", "rubber_coldest")
+
+
 def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
     hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
-    free = press_fit.free_assembly(max(float(fit.most_mm), 0.0), 0.02, inputs.seat_mm, hub, sleeve, SHOP_C)
-    source = "free expansion; chill limit of rubber-lined bearings from reseller guidance"
+    shop, gap, coldest = (inputs.limit(n) for n in _ASSEMBLY)
+    free = press_fit.free_assembly(max(float(fit.most_mm), 0.0), gap, inputs.seat_mm, hub, sleeve, shop, coldest)
+    source = source_of(
+        "free expansion; chill limit of rubber-lined bearings from reseller guidance", inputs, *_ASSEMBLY
+    )
     if math.isnan(free.heat_hub_with_chill_c):
         return hint(
             "fit_assembly",
@@ -644,17 +380,17 @@ def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
             "bearing.shell_material",
         )
     warm = float(free.heat_hub_with_chill_c)
-    heat = say(" and the barrel warmed to {warm}", warm=_whole_c(warm)) if warm > SHOP_C + 0.5 else ""
+    heat = say(" and the barrel warmed to {warm}", warm=_whole_c(warm)) if warm > shop + 0.5 else ""
     return hint(
         "fit_assembly",
         "fit",
         say(
-            "{name}: slides in with {0.02 mm} to spare chilled to {chill}{heat}; colder "
-            "than {coldest} harms the rubber",
+            "{name}: slides in with {gap} to spare chilled to {chill}{heat}; colder than {coldest} harms the rubber",
             name=name,
             chill=_whole_c(float(free.sleeve_c)),
             heat=heat,
-            coldest=_whole_c(press_fit.CHILL_LIMIT_C),
+            coldest=_whole_c(coldest),
+            gap=mm(gap),
         ),
         "no oil or grease; push on the shell, not the rubber",
         "barrel.bore",
@@ -761,7 +497,7 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
             )
         )
     if screw.holding_lbf:
-        low, high = set_screws.cup_holding_range_n(screw.holding_lbf)
+        low, high = set_screws.cup_holding_range_n(screw.holding_lbf, inputs.limit("cup_holding"))
         full = [f * set_screws.POUND_FORCE_N for f in screw.holding_lbf]
         seen = joined(" and ", [Amount(f, "N") for f in full])
         out.append(
@@ -781,7 +517,7 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
                 "set_screws.dimple_depth",
                 actual=high,
                 unit="N",
-                source="machine-design text and a public chart",
+                source=source_of("machine-design text and a public chart", inputs, "cup_holding"),
                 standing=Standing.LOW,
             )
         )

@@ -10,6 +10,7 @@ from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import Results
 from strutwright.models.formulas.arm_rules import blade_line_up, clear_v_angles
 from strutwright.models.geometry.barrel import parallel_part
+from strutwright.models.sections import kind_of
 from strutwright.models.spec import Arm
 from strutwright.params.words import deg, mm, say
 
@@ -117,7 +118,7 @@ def _section(out: Results, arm: Arm) -> None:
                 "bring arms.section.{name} between {low} and {high}, or change the chord", name=name, low=low, high=high
             ),
         )
-    if arm.shape == "flat":
+    if kind_of(arm.shape).flat_sides:
         thin = np.minimum(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2
         full = thin < out.value("arm_edge_radius")
         for aim, where in ((thin, full), ("arm_edge_radius", np.logical_not(full))):

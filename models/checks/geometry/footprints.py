@@ -20,7 +20,7 @@ from strutwright.models.checks.inputs import ArmInputs
 from strutwright.models.checks.struts import Struts, box_inside_mm
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.geometry.shapes import POINTS
-from strutwright.models.sections import Kind, boundary_points
+from strutwright.models.sections import boundary_points, kind_of
 from strutwright.models.spec import Skeg, Strut
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -30,7 +30,7 @@ _COARSE = 4
 
 
 @functools.cache
-def _unit(shape: Kind) -> tuple[Floats, Floats]:
+def _unit(shape: str) -> tuple[Floats, Floats]:
     points = boundary_points(shape, 1.0, 1.0, POINTS)
     return points[:, 0].copy(), points[:, 1].copy()
 
@@ -46,13 +46,13 @@ def _ring(
         edge = edge_radius_at(arm, float(t[0]))  # type: ignore[arg-type]
         one = boundary_points(arm.shape, float(c[0]), float(t[0]), POINTS, edge)
         return one[:, :1], one[:, 1:]
-    if arm.shape in ("foil", "ellipse"):
+    if kind_of(arm.shape).scales:
         x, y = _unit(arm.shape)
         return x[:points, None] * c, y[:points, None] * t
     # Sizes that make no section get figures without meaning: such a candidate cannot be built anyway.
     thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
     edge = None
-    if arm.shape == "flat":
+    if kind_of(arm.shape).broad_edges:
         edge = np.minimum(np.atleast_1d(arm.edge_at(thick)), thick / 2)
     both = boundary_points(arm.shape, np.maximum(c, 1e-6), thick, POINTS, edge)
     return np.ascontiguousarray(both[..., :points, 0].T), np.ascontiguousarray(both[..., :points, 1].T)
@@ -145,7 +145,7 @@ def on_barrel(c: Struts, index: int) -> OnBarrel:
         x, y = _ring(own, cb, tb, points, count == 1)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
-            if own.shape in ("foil", "ellipse") and count > 1:
+            if kind_of(own.shape).scales and count > 1:
                 gain = _ring(own, cp - cb, tp - tb, points)
             else:
                 x2, y2 = _ring(own, cp, tp, points, count == 1)
@@ -190,7 +190,7 @@ def _sum(x: Num, y: Num, s: Num, turn: Sequence[float]) -> Num:
 
 def _part_of(arm: ArmInputs, edge: Num, part: slice) -> ArmInputs:
     """An arm with the edges of a lot."""
-    if arm.shape != "flat":
+    if not kind_of(arm.shape).broad_edges:
         return arm
     half = arm.half_round
     return replace(arm, edge_radius_mm=edge, half_round=half[part] if isinstance(half, np.ndarray) else half)
@@ -264,7 +264,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
             if np.any(bounds < free):
                 free = _nearest(u, v, cut.at(thick + h), bounds, free)
         # At a thin edge the polygon's corner has one direction where the ball goes round: on the safe side.
-        short = THIN_EDGE * root if arm.shape in ("two_arcs", "foil") else 0.0
+        short = THIN_EDGE * root if kind_of(arm.shape).thin_edges else 0.0
         toe_gap[part], arm_gap[part] = near - short, free
     if count == 1:
         return OnPalm(float(inside[0]), float(toe_gap[0]), float(arm_gap[0]))
@@ -368,7 +368,7 @@ class _Cut:
         self.away, self.start, self.long = away, start, end - start
         # Where an arm leans a plane may cut it a little beyond its ends.
         self.widest = 1.05 * np.maximum(sizes[0], sizes[2]) / 2, 1.05 * np.maximum(sizes[1], sizes[3]) / 2
-        self.unit = arm.shape in ("foil", "ellipse")
+        self.unit = kind_of(arm.shape).scales
         self.prismatic = prismatic(arm)
         if self.unit:
             self.basis = _basis(arm.shape)
@@ -454,7 +454,7 @@ class _Cut:
 
 
 @functools.cache
-def _basis(shape: Kind) -> Floats:
+def _basis(shape: str) -> Floats:
     x, y = _unit(shape)
     return np.stack([np.ones_like(x), x, y, x * y], axis=1)
 

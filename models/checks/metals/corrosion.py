@@ -12,8 +12,9 @@ from dataclasses import replace
 import numpy as np
 
 from strutwright.models.arrays import Num
-from strutwright.models.checks.demand import Demand, Number, at_most, finding_of, hint, information
+from strutwright.models.checks.check import Check, of_groups
 from strutwright.models.checks.inputs import Inputs, Metal
+from strutwright.models.checks.outcome import Outcome, at_most, finding_of, hint, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import corrosion as rules
 from strutwright.models.spec import Strut
@@ -21,53 +22,26 @@ from strutwright.params import tables
 from strutwright.params.words import Amount, Words, say
 
 GROUP = "corrosion"
-_SERIES = "galvanic series in flowing sea water; 200 mV: yacht-design journal table"
-_P = Standing.PUBLISHED
 
-SHAFT = Number(
-    "couple_strut_shaft",
-    GROUP,
-    "strut and shaft",
-    "mV",
-    "at most",
-    _SERIES,
-    _P,
-    "materials.shaft",
-    "bond strut and shaft to one anode (brush on the shaft) and set materials.anodes, "
-    "or choose materials nearer to each other",
-    warn=True,
-)
-BOLTS = Number("couple_strut_bolts", GROUP, "strut and palm bolts", "mV", "information", _SERIES, _P, "materials.bolts")
-HULL = Number("couple_strut_hull", GROUP, "strut and hull", "mV", "information", _SERIES, _P, "materials.hull")
-SHELL = Number(
-    "couple_strut_shell", GROUP, "strut and bearing shell", "mV", "information", _SERIES, _P, "bearing.shell_material"
-)
-AREA = Number(
-    "bolt_attack",
-    GROUP,
-    "how many times area alone hastens the wasting of bolts that are the anode",
-    "",
-    "information",
-    "catchment-area rule, 1 + cathode / anode",
-    Standing.LOW,
-    "materials.bolts",
-)
-NUMBERS = (SHAFT, BOLTS, HULL, SHELL, AREA)
-_PAIRS = ((SHAFT, "shaft"), (BOLTS, "bolt"), (HULL, "hull"), (SHELL, "shell"))
+CHECKS = of_groups(GROUP)
+_PAIRS = {
+    "couple_strut_shaft": "shaft",
+    "couple_strut_bolts": "bolt",
+    "couple_strut_hull": "hull",
+    "couple_strut_shell": "shell",
+}
+"""The part that the strut touches, by code."""
 
 
-def numbers(inputs: Inputs) -> dict[str, Demand]:
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the differences of potential from the strut, mV, and the area ratio of the bolts, by code; broadcasts."""
-    out: dict[str, Demand] = {}
-    for number, name in _PAIRS:
+    out: dict[str, Outcome] = {}
+    for code, name in _PAIRS.items():
         apart = 1000.0 * np.abs(inputs.strut.potential_v - getattr(inputs, name).potential_v)
         # The series has two decimals of a volt: what is 200 mV exactly must not trip on rounding.
-        out[number.code] = (
-            at_most(np.round(apart, 6), rules.PROTECT_MV)
-            if number is SHAFT and not inputs.anodes
-            else information(apart)
-        )
-    out[AREA.code] = information(rules.attack_factor(_heads_mm2(inputs), wetted_mm2(inputs)))
+        judged = code == "couple_strut_shaft" and not inputs.anodes
+        out[code] = at_most(np.round(apart, 6), inputs.limit("galvanic")) if judged else information(apart)
+    out["bolt_attack"] = information(rules.attack_factor(_heads_mm2(inputs), wetted_mm2(inputs)))
     return out
 
 
@@ -92,22 +66,23 @@ def _heads_mm2(inputs: Inputs) -> Num:
     return count * math.pi / 4.0 * wide**2
 
 
-def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings of corrosion: couples, alloy notes, anode."""
     out = []
-    for number, name in _PAIRS:
-        other: Metal = getattr(inputs, name)
+    checks = {c.code: c.under(inputs.limits) for c in CHECKS}
+    for code, name in _PAIRS.items():
+        number, other = checks[code], getattr(inputs, name)
         if other.family in ("composite", "timber", "rubber"):
             continue  # no metal, no couple
         if other.name == inputs.strut.name:
             continue
         advice = ""
-        if number is SHAFT and inputs.strut.family == "aluminium":
+        if name == "shaft" and inputs.strut.family == "aluminium":
             advice = (
                 "keep the shaft electrically apart from strut and hull (non-metal bearing shell, insulated "
                 "coupling) with an anode of its own, and anodes on the strut"
             )
-        if number is SHAFT and inputs.anodes:
+        if name == "shaft" and inputs.anodes:
             number, advice = replace(number, limit_is="information"), "the anodes do the work: look at them often"
         number = _resting(number, inputs.strut.name, other.name)
         out.append(
@@ -118,18 +93,18 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
                 advice=advice,
                 what=say(
                     "{what}, {strut} and {other}{who}",
-                    what=number.what,
+                    what=number.meaning,
                     strut=inputs.strut.name,
                     other=other.name,
-                    who=_who(inputs.strut, other),
+                    who=_who(inputs.strut, other, inputs.limit("galvanic")),
                 ),
             )
         )
     if inputs.bolt.potential_v < inputs.strut.potential_v:
         out.append(
             finding_of(
-                AREA,
-                numbers_[AREA.code],
+                checks["bolt_attack"],
+                numbers_["bolt_attack"],
                 inputs,
                 advice="a small anode in a large cathode: bolts at least as noble as the strut are wanted",
             )
@@ -137,7 +112,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
     return [*out, *_notes(strut, inputs), _anode(inputs)]
 
 
-def _resting(number: Number, *names: str) -> Number:
+def _resting(number: Check, *names: str) -> Check:
     """Return the number with the lesser standing of a metal that the series does not hold itself."""
     guessed = [n for n in names if tables.material(n).standing("potential_v_sce") != "published"]
     if not guessed:
@@ -153,7 +128,7 @@ def _resting(number: Number, *names: str) -> Number:
     )
 
 
-def _who(first: Metal, second: Metal) -> Words:
+def _who(first: Metal, second: Metal, protect_mv: float) -> Words:
     if math.isnan(first.potential_v) or math.isnan(second.potential_v):
         return ""
     apart = rules.couple(
@@ -165,7 +140,7 @@ def _who(first: Metal, second: Metal) -> Words:
     wastes = first.name if apart.anode_is_first else second.name
     return say(
         ": {level}; {wastes} is the one that wastes, up to {apart} apart",
-        level=words[apart.level],
+        level=words[apart.level(protect_mv)],
         wastes=wastes,
         apart=Amount(apart.worst_mv, "mV"),
     )
@@ -207,7 +182,8 @@ def _notes(strut: Strut, inputs: Inputs) -> list[Finding]:
 def _anode(inputs: Inputs) -> Finding:
     shaft = math.pi * inputs.shaft_mm * (inputs.overhang_mm if not math.isnan(inputs.overhang_mm) else 0.0)
     propeller = 0.0 if math.isnan(inputs.propeller_mm) else 2 * 0.6 * math.pi / 4 * inputs.propeller_mm**2
-    mass = rules.zinc_a_year_kg(float(wetted_mm2(inputs)) + shaft + propeller)
+    current, used = inputs.limit("anode_current"), inputs.limit("anode_used")
+    mass = rules.zinc_a_year_kg(float(wetted_mm2(inputs)) + shaft + propeller, current, used)
     return hint(
         "anode",
         GROUP,
@@ -216,6 +192,6 @@ def _anode(inputs: Inputs) -> Finding:
         "materials.strut",
         actual=float(mass),
         unit="kg",
-        source="form of DNV-RP-B401, 100 mA/m2; values from memory",
+        source=source_of("form of DNV-RP-B401, 100 mA/m2; values from memory", inputs, "anode_current", "anode_used"),
         standing=Standing.LOW,
     )

@@ -14,58 +14,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from strutwright.models.arrays import Num, Triple
-from strutwright.models.checks.demand import Demand, Number, finding_of, hint, information
-from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs, section
-from strutwright.models.finding import Finding, Standing
+from strutwright.models.checks.check import of_groups
+from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs
+from strutwright.models.checks.outcome import Outcome, finding_of, hint, information
+from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import fairing_mm
-from strutwright.models.sections import Kind
+from strutwright.models.sections import any_properties, kind_of
 from strutwright.models.spec import Strut
 from strutwright.params import tables
-from strutwright.params.words import mm, say
+from strutwright.params.words import Words, mm, say
 
 GROUP = "weight"
-_G = Standing.GEOMETRY
-WEIGHT = Number(
-    "strut_weight",
-    GROUP,
-    "weight of the finished strut, without bearing and bolts",
-    "kg",
-    "information",
-    "closed forms and the alloy's density",
-    _G,
-    "materials.strut",
-)
-FORWARD = Number(
-    "strut_centre_forward",
-    GROUP,
-    "centre of gravity forward of mid-barrel",
-    "mm",
-    "information",
-    "closed forms",
-    _G,
-    "palm.offset",
-)
-UP = Number(
-    "strut_centre_up",
-    GROUP,
-    "centre of gravity above the shaft line",
-    "mm",
-    "information",
-    "closed forms",
-    _G,
-    "palm.thickness",
-)
-RAW = Number(
-    "strut_stock",
-    GROUP,
-    "weight of the casting, or of the stock for a welded strut",
-    "kg",
-    "information",
-    "casting: machining allowance of its grade, ISO 8062-4, holes cast solid, bore cored; welded: plain blanks",
-    _G,
-    "construction",
-)
-NUMBERS = (WEIGHT, FORWARD, UP, RAW)
+CHECKS = of_groups(GROUP)
 
 RUBBER_KG_M3 = 1200.0
 _X, _W = np.polynomial.legendre.leggauss(4)
@@ -224,23 +184,10 @@ def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Num, Num]:
             more = -arm.chord_into_palm * props.centroid_x_mm * props.area_mm2 * arm.cut
         corner = _CORNER * root**2 if inputs.construction == "cast" else root**2 / 2.0
         # The bead's or fillet's own middle lies a good way out from the section: its ring is longer than the section's.
-        more = more + corner * (perimeter_mm(arm.shape, chord, thickness) + 2.0 * math.pi * 0.25 * root)
+        more = more + corner * (kind_of(arm.shape).perimeter_mm(chord, thickness) + 2.0 * math.pi * 0.25 * root)
         volume, along = volume + more, along + more * end
         across = across + more * props.centroid_x_mm
     return volume, along / volume, across / volume
-
-
-def perimeter_mm(shape: Kind, chord_mm: Num, thickness_mm: Num) -> Num:
-    """Return the length round a section, mm, within 1 % for thickness up to 0.45 of the chord; broadcasts."""
-    if shape == "flat":
-        return 2.0 * (chord_mm - thickness_mm) + math.pi * thickness_mm
-    ratio = thickness_mm / chord_mm
-    if shape == "ellipse":  # Ramanujan's first
-        a, b = chord_mm / 2.0, thickness_mm / 2.0
-        return math.pi * (3.0 * (a + b) - np.sqrt((3.0 * a + b) * (a + 3.0 * b)))
-    if shape == "two_arcs":
-        return 2.0 * chord_mm * (1.0 + 2.0 / 3.0 * ratio**2)
-    return 2.0 * chord_mm * (1.0 + (0.12 + 0.56 * ratio) * ratio)  # fitted to the foil's outline as drawn
 
 
 def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
@@ -322,7 +269,7 @@ def _skeg(inputs: Inputs, skeg: SkegInputs) -> tuple[Num, Triple]:
 def _fin_section(skeg: SkegInputs, chord: Num, thick: Num) -> tuple[Num, Num]:
     """Area of a fin's section and how far its centroid lies behind the leading edge."""
     if skeg.kind == "foil":
-        props = section("foil", chord, thick)
+        props = any_properties("foil", chord, thick)
         return props.area_mm2, chord / 2.0 - props.centroid_x_mm
     nose = 0.5 * _CORNER * thick**2 if skeg.round_nose else 0.0 * thick
     area = chord * thick - nose
@@ -382,26 +329,23 @@ def allowance_mm(grade: str, largest_mm: Num) -> Num:
 # --- numbers and findings -------------------------------------------------------------------------------------------
 
 
-def numbers(inputs: Inputs) -> dict[str, Demand]:
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return weight, centre and stock by code; broadcasts."""
     all_ = whole(parts(inputs))
     return {
-        WEIGHT.code: information(all_.mass_kg),
-        FORWARD.code: information(all_.centre_mm[0]),
-        UP.code: information(all_.centre_mm[2]),
-        RAW.code: information(raw_kg(inputs)),
+        "strut_weight": information(all_.mass_kg),
+        "strut_centre_forward": information(all_.centre_mm[0]),
+        "strut_centre_up": information(all_.centre_mm[2]),
+        "strut_stock": information(raw_kg(inputs)),
     }
 
 
-def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings of weight: the whole, each part, and the stock."""
-    raw = replace(
-        RAW,
-        what="weight of the casting with its machining stock, before draft and tolerance"
-        if strut.construction == "cast"
-        else "weight of the stock: tube and plain blanks",
-    )
-    out = [finding_of(n, numbers_[n.code], inputs) for n in (WEIGHT, FORWARD, UP, raw)]
+    raw: Words = "weight of the stock: tube and plain blanks"
+    if strut.construction == "cast":
+        raw = "weight of the casting with its machining stock, before draft and tolerance"
+    out = [finding_of(c, numbers_[c.code], inputs, what=raw if c.code == "strut_stock" else "") for c in CHECKS]
     for part in parts(inputs):
         x, y, z = (float(c) for c in part.centre_mm)
         out.append(

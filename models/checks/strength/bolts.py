@@ -2,7 +2,7 @@
 
 The palm is taken as rigid and tips about its toe edge (elastic method, eccentric-load rule of textbooks); the greatest
 tension and the greatest shear of the group are held together, on the safe side where they fall on different bolts.
-Prying of the palm adds to the tension. Strength by EN 1993-1-8 with its partial factor 1.25 and loads times 1.5 where a
+Prying of the palm adds to the tension. Strength by EN 1993-1-8 with its partial factor and loads times 1.5 where a
 case may use half of yield. For one strut the palm is also bedded on an elastic hull (contact method).
 """
 
@@ -16,19 +16,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, dot
-from strutwright.models.checks.demand import (
-    Demand,
-    Number,
-    at_least,
-    at_most,
-    finding_of,
-    findings_of,
-    hint,
-    information,
-)
+from strutwright.models.checks.check import STANDINGS, Check, of_groups
 from strutwright.models.checks.inputs import NAN, Inputs, PalmInputs
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information
 from strutwright.models.checks.strength import load_cases, load_paths
-from strutwright.models.checks.strength.arms import case_findings
+from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_cases import Case, Reply
 from strutwright.models.checks.strength.load_paths import Paths
 from strutwright.models.finding import Finding, Standing, without
@@ -37,178 +29,16 @@ from strutwright.models.formulas import palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
 from strutwright.models.shop.bolting import BEDDING_MM, least_length_mm
 from strutwright.models.spec import Strut
+from strutwright.params import limits as limit_table
 from strutwright.params import tables
 from strutwright.params.words import Amount, Words, mm, say, told
 
 GROUP = "bolts"
-_EC3 = "EN 1993-1-8 Tables 3.4 (from memory) with elastic bolt forces about the toe of the palm"
 HEAD_DIAMETERS = 1.5
 """Head over bolt diameter: cap screws of ISO 4762 and ASME B18.3; hexagons are a little larger."""
-_MORE = "larger bolts.size, more bolts in bolts.pattern, or a wider bolts.pattern.pitch_across"
-
-
-def _bolts(case: Case) -> Number:
-    return Number(
-        f"palm_bolts_{case.key}",
-        GROUP,
-        f"palm bolts in shear and tension together, {case.name}",
-        "",
-        "at most",
-        _EC3,
-        case.standing,
-        "bolts.size",
-        _MORE,
-        case.needs,
-        case.warn,
-    )
-
-
-USES = tuple(_bolts(c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS))
-OWN = Number(
-    "palm_bolts_own",
-    GROUP,
-    "palm bolts in shear and tension together, worst of the file's own load cases",
-    "",
-    "at most",
-    _EC3,
-    Standing.PRACTICE,
-    "bolts.size",
-    _MORE,
-)
-TENSION = Number(
-    "bolt_tension",
-    GROUP,
-    "tension of the most loaded bolt when the arm bends plastically",
-    "N",
-    "information",
-    "elastic bolt forces about the toe of the palm",
-    Standing.PRACTICE,
-    "bolts.size",
-)
-SHEAR = replace(TENSION, code="bolt_shear", what="shear of the most loaded bolt when the arm bends plastically")
-PRYING = replace(
-    TENSION,
-    code="bolt_prying",
-    what="prying of the palm on top of the bolt's tension when the arm bends plastically",
-    source="equilibrium of a T-stub (EN 1993-1-8 6.2.4, from memory)",
-)
-BEARING = Number(
-    "bolt_bearing",
-    GROUP,
-    "bearing of a bolt in the palm, less half the countersink or all the counterbore, when the arm bends plastically",
-    "N",
-    "at most",
-    "EN 1993-1-8 Table 3.4 (from memory)",
-    Standing.MEMORY,
-    "palm.thickness",
-    "thicken palm.thickness or set the holes further in",
-    warn=True,
-)
-TEAR = Number(
-    "bolt_tear_out",
-    GROUP,
-    "tear-out of a bolt toward the palm's edge, when the arm bends plastically",
-    "N",
-    "at most",
-    "AISC 360 J3.10 over 2.0 (from memory)",
-    Standing.MEMORY,
-    "palm.thickness",
-    "set the holes further in (bolts.pattern) or thicken palm.thickness",
-    warn=True,
-)
-PUNCH = Number(
-    "head_through_palm",
-    GROUP,
-    "pull of a head through the palm under it, prying within, when the arm bends plastically",
-    "N",
-    "at most",
-    "EN 1993-1-8 Table 3.4 (from memory), head of 1.5 bolt diameters",
-    Standing.MEMORY,
-    "palm.thickness",
-    "thicken palm.thickness, or make the counterbore less deep",
-    warn=True,
-)
-WASHER = Number(
-    "hull_under_washer",
-    GROUP,
-    "pressure of a plain washer on the hull when the arm bends plastically; no backing plate",
-    "MPa",
-    "at most",
-    "strength of the hull under a washer",
-    Standing.LOW,
-    "bolts.backing_plate",
-    "fit a backing plate (bolts.backing_plate)",
-)
-PULL = Number(
-    "hull_pull_through",
-    GROUP,
-    "pull of a bolt's plain washer through the hull when the arm bends plastically; no backing plate",
-    "N",
-    "at most",
-    "shear of the hull round the washer",
-    Standing.LOW,
-    "bolts.backing_plate",
-    "fit a backing plate (bolts.backing_plate) or strengthen the hull there",
-    ("hull_mm",),
-)
-BACKING = Number(
-    "backing_area",
-    GROUP,
-    "share of the backing plate for a bolt (a plate as large as the palm) against "
-    "the area the hull needs when the arm bends plastically",
-    "mm2",
-    "at least",
-    "pressure the hull bears under a plate",
-    Standing.LOW,
-    "bolts.backing_plate",
-    "make the backing plate larger than the palm, or spread the bolts",
-)
-BACKING_THICK = Number(
-    "backing_thickness",
-    GROUP,
-    "thickness of a backing plate of the strut's metal that spreads a bolt over the area the hull needs",
-    "mm",
-    "information",
-    "elastic strip, EN 1993-1-8 6.2.5; pressure the hull bears, no source",
-    Standing.PRACTICE,
-    "bolts.backing_plate",
-)
-PRELOAD = Number(
-    "bolt_preload",
-    GROUP,
-    "preload at 0.6 of the bolt's yield",
-    "N",
-    "information",
-    "common practice; hulls of wood or laminate bear less",
-    Standing.PRACTICE,
-    "bolts.size",
-)
-TORQUE = Number(
-    "bolt_torque",
-    GROUP,
-    "tightening torque for 0.6 of yield with anti-seize (K 0.16, scatter 25 %); on wood or laminate crushing limits it",
-    "N m",
-    "information",
-    "T = K d F, common practice",
-    Standing.PRACTICE,
-    "bolts.size",
-)
-NUMBERS = (
-    *USES,
-    OWN,
-    TENSION,
-    SHEAR,
-    PRYING,
-    BEARING,
-    TEAR,
-    PUNCH,
-    WASHER,
-    PULL,
-    BACKING,
-    BACKING_THICK,
-    PRELOAD,
-    TORQUE,
-)
+_ROWS = of_groups(GROUP)
+_IN_CASES, _REST = _ROWS[0], _ROWS[1:]
+CHECKS = in_every_case(_ROWS)
 
 
 # --- the hull under the palm ----------------------------------------------------------------------------------------
@@ -216,45 +46,54 @@ NUMBERS = (
 
 @dataclass(frozen=True, slots=True)
 class HullBears:
-    """What a hull material bears: pressure across its face and shear through it, MPa, with standing and source."""
+    """What a hull bears: pressure across its face and shear through it, MPa, with standing and source.
+
+    key: the end of the names of its limits.
+    """
 
     pressure_mpa: float
     shear_mpa: float
     standing: Standing
     source: str
+    key: str = ""
 
 
-@functools.cache
-def hull_bears(name: str) -> HullBears:
-    """Return what the hull of that material bears; nan where nothing is known.
+def hull_bears(inputs: Inputs) -> HullBears:
+    """Return what the hull bears; nan where nothing is known.
 
-    Metals: yield, and 0.6 of the ultimate strength in punching (EN 1993-1-8). Timber: across the grain. Laminate and
-    plywood: low confidence.
+    Metals: yield, and a share of the ultimate strength in punching (EN 1993-1-8). Timber: across the grain. Laminate
+    and plywood: low confidence.
     """
     try:
-        m = tables.material(name)
+        m = tables.material(inputs.hull.name)
     except tables.NotInTable:
         return HullBears(NAN, NAN, Standing.LOW, "no figure for this hull material")
-    if m.name == "FRP laminate":
-        return _bears("glass laminate", 60.0, Standing.LOW, "no source")
-    if m.name == "plywood":
-        return _bears("plywood", 3.5, Standing.LOW, "no source")
-    if m.family == "timber":
-        return _bears("hardwood", 3.9, Standing.MEMORY, "EN 338 class D30, across the grain")
+    key = {"FRP laminate": "laminate", "plywood": "plywood"}.get(m.name, "timber" if m.family == "timber" else "")
+    if key:
+        pressure, shear = (inputs.limits[f"hull_{what}_{key}"] for what in ("pressure", "shear"))
+        name = {"laminate": "glass laminate", "timber": "hardwood"}.get(key, key)
+        shipped = limit_table.standard()[pressure.name]
+        source = "no source" if shipped.source == "none" else shipped.source
+        said = f"{name}: {source}; shear through it from memory"
+        return HullBears(pressure.value, shear.value, STANDINGS[shipped.standing], said, key)
     if m.yield_mpa is not None and m.ultimate_mpa is not None:
         return HullBears(
             m.yield_mpa,
-            0.6 * m.ultimate_mpa,
+            inputs.limit("hull_shear_metal") * m.ultimate_mpa,
             Standing.MEMORY,
             f"yield of {m.name}; punching 0.6 of its ultimate strength (EN 1993-1-8, from memory)",
+            "metal",
         )
     return HullBears(NAN, NAN, Standing.LOW, "no figure for this hull material")
 
 
-def _bears(key: str, shear_mpa: float, standing: Standing, source: str) -> HullBears:
-    return HullBears(
-        rules.HULL_PRESSURE_MPA[key], shear_mpa, standing, f"{key}: {source}; shear through it from memory"
-    )
+def resting_on_hull(check: Check, inputs: Inputs) -> Check:
+    """Return a check that rests on what the hull bears, with its standing and source, and the limits of that hull."""
+    hull = hull_bears(inputs)
+    follows = tuple(n for n in check.limits if not n.startswith("hull_") or (hull.key and n.endswith(f"_{hull.key}")))
+    if check.limit_is == "information":
+        return replace(check, limits=follows)
+    return replace(check, standing=hull.standing, source=hull.source, limits=follows)
 
 
 # --- bolt forces ----------------------------------------------------------------------------------------------------
@@ -360,7 +199,7 @@ def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Nu
 
 @dataclass(frozen=True, slots=True, eq=False)
 class BoltStrength:
-    """Resistances of one bolt, N, in shear and in tension (EN 1993-1-8 Table 3.4, partial factor 1.25)."""
+    """Resistances of one bolt, N, in shear and in tension (EN 1993-1-8 Table 3.4)."""
 
     shear_n: Num
     tension_n: Num
@@ -368,19 +207,16 @@ class BoltStrength:
 
 def strength(inputs: Inputs) -> BoltStrength:
     """Return the resistances of a palm bolt."""
-    fub, area = inputs.bolt.ultimate_mpa, inputs.bolt_stress_mm2
+    fub, area, partial = inputs.bolt.ultimate_mpa, inputs.bolt_stress_mm2, inputs.limit("joint_partial")
     return BoltStrength(
-        rules.bolt_shear_resistance_n(fub, area),
-        rules.bolt_tension_resistance_n(fub, area, countersunk=inputs.bolt_kind == "countersunk"),
+        rules.bolt_shear_resistance_n(fub, area, partial),
+        rules.bolt_tension_resistance_n(fub, area, partial, countersunk=inputs.bolt_kind == "countersunk"),
     )
-
-
-_ACCIDENTS = {c.key for c in load_cases.ACCIDENTS}
 
 
 def palm_cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return the cases that palm and bolts are held to: the elastic ones, then the accidents."""
-    return (*load_cases.cases(inputs), *load_cases.ACCIDENTS)
+    return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -411,7 +247,7 @@ def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
     return out
 
 
-def by_case(inputs: Inputs) -> dict[str, Demand]:
+def by_case(inputs: Inputs) -> dict[str, Outcome]:
     """Return the utilisation of the palm bolts in every load case, by the case's key; broadcasts."""
     resist = strength(inputs)
     return {
@@ -428,33 +264,33 @@ def by_case(inputs: Inputs) -> dict[str, Demand]:
     }
 
 
-def numbers(inputs: Inputs) -> dict[str, Demand]:
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of the bolts by code; broadcasts."""
     out = load_cases.collected("palm_bolts", by_case(inputs))
-    worst = [f for key, palms in forces(inputs).items() for f in palms if key in _ACCIDENTS]
+    hinges = {c.key for c in load_cases.ACCIDENTS}
+    worst = [f for key, palms in forces(inputs).items() for f in palms if key in hinges]
     t, v, q = (
         functools.reduce(np.fmax, column)
         for column in zip(*((f.tension_n, f.shear_n, f.prying_n) for f in worst), strict=True)
     )
-    out |= {TENSION.code: information(t), SHEAR.code: information(v), PRYING.code: information(q)}
+    out |= {"bolt_tension": information(t), "bolt_shear": information(v), "bolt_prying": information(q)}
     out |= _in_palm(inputs, v)
     if inputs.bolt_kind != "countersunk":  # for those the tension resistance itself is lowered
         under = [
             np.maximum(p.thickness_mm - (inputs.bolt_head_depth_mm if inputs.bolt_kind == "counterbored" else 0.0), 0.0)
             for p in inputs.palms
         ]
-        land = functools.reduce(np.minimum, under)
-        out[PUNCH.code] = at_most(
-            t + q, rules.punching_resistance_n(HEAD_DIAMETERS * inputs.bolt_mm, land, inputs.strut.ultimate_mpa)
-        )
+        land, head = functools.reduce(np.minimum, under), HEAD_DIAMETERS * inputs.bolt_mm
+        holds = rules.punching_resistance_n(head, land, inputs.strut.ultimate_mpa, inputs.limit("joint_partial"))
+        out["head_through_palm"] = at_most(t + q, holds)
     out |= _in_hull(inputs, t)
-    preload = rules.preload_n(inputs.bolt_stress_mm2, inputs.bolt.yield_mpa)
-    out[PRELOAD.code] = information(preload)
-    out[TORQUE.code] = information(rules.tightening_torque_nmm(preload, inputs.bolt_mm) / 1000.0)
+    preload = inputs.limit("bolt_preload") * inputs.bolt.yield_mpa * inputs.bolt_stress_mm2
+    out["bolt_preload"] = information(preload)
+    out["bolt_torque"] = information(inputs.limit("nut_factor") * inputs.bolt_mm * preload / 1000.0)
     return out
 
 
-def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Demand]:
+def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
     bearing, tear = [], []
     # A countersunk head bears over half its depth (EN 1993-1-8 Table 3.4); a cap-screw head stands clear in its hole.
     sunk = inputs.bolt_head_depth_mm * (1.0 if inputs.bolt_kind == "counterbored" else 0.5)
@@ -468,32 +304,32 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Demand]:
             inputs.bolt.ultimate_mpa,
             g.least_edge_mm,
             g.least_pitch_mm,
+            inputs.limit("joint_partial"),
         )
         bearing.append(at_most(shear, resists))
-        tear.append(
-            at_most(
-                shear, rules.tear_out_n(g.least_edge_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa) / 2.0
-            )
-        )
-    return {BEARING.code: load_cases.worst_of(bearing), TEAR.code: load_cases.worst_of(tear)}
+        tears = rules.tear_out_n(g.least_edge_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa)
+        tear.append(at_most(shear, tears / inputs.limit("tear_out")))
+    return {"bolt_bearing": load_cases.worst_of(bearing), "bolt_tear_out": load_cases.worst_of(tear)}
 
 
-def _in_hull(inputs: Inputs, tension: Num) -> dict[str, Demand]:
-    hull = hull_bears(inputs.hull.name)
+def _in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
+    hull = hull_bears(inputs)
     washer = washer_mm(inputs)
     need = rules.backing_area_mm2(tension, hull.pressure_mpa)
-    out: dict[str, Demand] = {}
+    out: dict[str, Outcome] = {}
     if inputs.backing_plate:
-        out[BACKING.code] = load_cases.worst_of(
+        out["backing_area"] = load_cases.worst_of(
             [at_least(p.area_mm2 / p.bolt_count, need + math.pi / 4.0 * inputs.bolt_hole_mm**2) for p in inputs.palms]
         )
         beyond = np.maximum(np.sqrt(need / math.pi) - washer / 2.0, 0.0)
-        out[BACKING_THICK.code] = information(
+        out["backing_thickness"] = information(
             rules.backing_thickness_mm(beyond, hull.pressure_mpa, inputs.strut.yield_mpa)
         )
     else:
-        out[WASHER.code] = at_most(rules.washer_pressure_mpa(tension, washer, inputs.bolt_hole_mm), hull.pressure_mpa)
-        out[PULL.code] = at_most(tension, rules.pull_through_n(washer, inputs.hull_mm, hull.shear_mpa))
+        out["hull_under_washer"] = at_most(
+            rules.washer_pressure_mpa(tension, washer, inputs.bolt_hole_mm), hull.pressure_mpa
+        )
+        out["hull_pull_through"] = at_most(tension, rules.pull_through_n(washer, inputs.hull_mm, hull.shear_mpa))
     return out
 
 
@@ -508,17 +344,15 @@ def washer_mm(inputs: Inputs) -> Num:
 # --- findings of one strut ------------------------------------------------------------------------------------------
 
 
-def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> list[Finding]:
+def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings about the bolts of one strut."""
-    found = case_findings("palm_bolts", USES, OWN, inputs, numbers, by_case, keep_source=True)
-    hull = hull_bears(inputs.hull.name)
-    rest = findings_of((TENSION, SHEAR, PRYING, BEARING, TEAR, PUNCH), numbers, inputs)
-    for number in (WASHER, PULL, BACKING):
-        if number.code in numbers:
-            held = replace(number, standing=hull.standing, source=hull.source, warn=True)
-            rest.append(finding_of(held, numbers[number.code], inputs))
-    rest += findings_of((BACKING_THICK, PRELOAD, TORQUE), numbers, inputs)
-    return found + rest + [contact(strut, inputs)] + lengths(strut) + _large(strut)
+    found = case_findings(_IN_CASES, inputs, numbers, by_case)
+    for check in _REST:
+        if check.code in numbers:
+            if any(n.startswith("hull_") for n in check.limits):
+                check = resting_on_hull(check, inputs)
+            found.append(finding_of(check, numbers[check.code], inputs))
+    return [*found, contact(strut, inputs), *lengths(strut), *_large(strut)]
 
 
 def contact(strut: Strut, inputs: Inputs) -> Finding:
@@ -582,7 +416,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     worst: tuple[float, int, Six | None] = (0.0, 0, None)
     for k, g in enumerate(groups(inputs)):
-        for case in (c for c in palm_cases(inputs) if c.key in _ACCIDENTS):
+        for case in load_cases.accidents(inputs):
             size = float(load_cases.size(case.terms[0], known))
             acts = load_cases.GROUPS[case.terms[0].source]
             for way in load_cases.directed(load_cases.palm_ways(found, k), acts, None):

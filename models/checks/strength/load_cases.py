@@ -11,14 +11,14 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias, cast
 
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, mul
-from strutwright.models.checks.demand import Demand, hint
 from strutwright.models.checks.inputs import NAN, PATHS, Inputs, missing
+from strutwright.models.checks.outcome import Outcome, hint
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.finding import Finding, Standing
@@ -27,6 +27,7 @@ from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
 from strutwright.models.spec import Strut
 from strutwright.params import schema
+from strutwright.params.limits import OWN, Limits
 from strutwright.params.quantity import GRAVITY_M_S2, FileUnits, figure, in_file_units
 from strutwright.params.words import Text, Words, read, say
 
@@ -37,11 +38,7 @@ Reply: TypeAlias = Callable[[Group, float | None], Num]
 DIRECTIONS = 12
 SPAN_SHAFTS = 20.0
 """Bearing span over shaft diameter where the file does not say it: the least usual, which loads the strut most."""
-EFFICIENCY = 0.6
-RUDDER_ASPECT = 1.5
-HUB_SHARE, HUB_RATIO = 0.30, 0.18
-INFLOW_SHARE = 0.1
-"""Side force of a propeller in a turn as a share of its thrust: an assumption."""
+HUB_RATIO = 0.18
 GROUPS: dict[str, Group] = {
     "weight": "propeller",
     "blade_loss": "propeller",
@@ -73,33 +70,61 @@ class Term:
 class Case:
     """Loads that act together, the share of yield they may use, and what the case rests on.
 
-    needs: inputs it cannot do without. warn: breaking it warns, not fails.
+    share: the limit that says what share of yield that is; "" where the file itself says it.
+    needs: inputs it cannot do without. warn: breaking it warns, not fails. load_factor: on the loads where strength is
+    held with a partial factor (EN 1993): that of a variable load for half of yield; accidents, which may use yield,
+    have 1. limits: names of those it follows.
     """
 
     key: str
     name: str
     terms: tuple[Term, ...]
-    allowed_of_yield: float
+    share: str
     source: Words
     standing: Standing
     needs: tuple[str, ...] = ()
     warn: bool = True
+    allowed_of_yield: float = NAN
+    load_factor: float = 1.0
+    limits: tuple[str, ...] = ()
 
     @property
-    def load_factor(self) -> float:
-        """Factor on the loads where strength is held with a partial factor (EN 1993), 1.5 for half of yield.
+    def is_own(self) -> bool:
+        """Whether it is a case of the file's own."""
+        return self.key.startswith("own_")
 
-        1.5 is the factor of a variable load in EN 1990 (from memory); accidents, which may use yield, have 1.
-        """
-        return max(1.0, 0.75 / self.allowed_of_yield)
+    def under(self, limits: Limits, given: bool = False) -> Case:
+        """Return the case with what these limits say. given: the file says a blade's mass."""
+        allowed = limits[self.share].value if self.share else self.allowed_of_yield
+        names = [*([self.share] if self.share else []), *(n for t in self.terms for n in _FOLLOWS.get(t.source, ()))]
+        made, times = self, limits["load_weight"].value
+        if self.key == "weight":
+            how = "twice" if times == 2.0 else f"{times:g} times"
+            made = replace(self, name=self.name.format(times=how), terms=(replace(self.terms[0], factor=times),))
+            names.append("load_weight")
+        return replace(
+            made,
+            allowed_of_yield=allowed,
+            load_factor=max(1.0, limits["load_factor"].value * 0.5 / allowed),
+            limits=tuple(n for n in dict.fromkeys(names) if not (given and n == "hub_share")),
+        )
 
 
+_FOLLOWS = {
+    "blade_loss": ("hub_share",),
+    "blade_tip": ("hub_share",),
+    "turn": ("turn_inflow", "propeller_efficiency"),
+    "thrust": ("propeller_efficiency",),
+    "blade_rate": ("blade_rate_thrust", "blade_rate_torque", "propeller_efficiency"),
+    "rudder": ("rudder_aspect",),
+}
+"""Limits that the size of a load follows."""
 _BLADE = ("propeller_kg", "propeller_mm", "blades", "shaft_rpm")
 WEIGHT = Case(
     "weight",
-    "twice the weight of propeller and shaft, any direction (a boat that rolls and slams)",
-    (Term("weight", 2.0),),
-    0.5,
+    "{times} the weight of propeller and shaft, any direction (a boat that rolls and slams)",
+    (Term("weight"),),
+    "yield_service",
     "statics; the factor 2 is common practice",
     Standing.PRACTICE,
     ("propeller_kg",),
@@ -109,7 +134,7 @@ TIP = Case(
     "tip",
     "full speed with a blade tip outside 0.9 R missing",
     (Term("blade_tip"), Term("weight")),
-    0.5,
+    "yield_service",
     f"{_KR}; mass of the tip by a plain blade's outline",
     Standing.LOW,
     _BLADE,
@@ -118,7 +143,7 @@ BLADE = Case(
     "blade",
     "full speed with a whole blade lost (accident)",
     (Term("blade_loss"), Term("weight")),
-    1.0,
+    "yield_accident",
     "rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)",
     Standing.LOW,
     _BLADE,
@@ -127,7 +152,7 @@ TURN = Case(
     "turn",
     "turn at full speed",
     (Term("turn"), Term("weight")),
-    0.5,
+    "yield_service",
     f"{_KR} names the load; its size is an assumption",
     Standing.LOW,
     ("propeller_kg", "power_kw", "boat_speed_kn"),
@@ -136,7 +161,7 @@ POWER = Case(
     "power",
     "full power, pulses of the blades fore and aft",
     (Term("blade_rate"), Term("weight")),
-    0.5,
+    "yield_service",
     "Japanese guidance for aluminium high-speed craft names the direction; its size is an assumption",
     Standing.LOW,
     ("propeller_kg", "propeller_mm", "power_kw", "shaft_rpm", "boat_speed_kn"),
@@ -145,7 +170,7 @@ SEIZED = Case(
     "seized",
     "shaft seized in the bearing at full power (accident)",
     (Term("torque"),),
-    1.0,
+    "yield_accident",
     "the bracket must outlast a seizure: yacht magazine on brackets; torque from power and speed",
     Standing.PRACTICE,
     ("power_kw", "shaft_rpm"),
@@ -154,7 +179,7 @@ RUDDER = Case(
     "rudder",
     "rudder hard over at full speed, half its force at the heel",
     (Term("rudder"),),
-    0.5,
+    "yield_service",
     say("IACS UR S10 outside its range (steel ships of {24 m} and more)"),
     Standing.MEMORY,
     ("rudder_m2", "boat_speed_kn"),
@@ -164,7 +189,7 @@ GROUNDING = Case(
     "grounding",
     "grounding or fouling: the arm bends plastically, force aft (accident)",
     (Term("grounding"),),
-    1.0,
+    "yield_accident",
     "simple plastic theory; no published grounding load. Along its chord an "
     "arm is so strong that few palms outlast it: this says which gives first",
     Standing.LOW,
@@ -173,21 +198,31 @@ SIDE_HINGE = Case(
     "side_hinge",
     "knock from the side that bends an arm plastically across (accident)",
     (Term("side_hinge"),),
-    1.0,
+    "yield_accident",
     "simple plastic theory; that palm and bolts outlast the arm is common practice",
     Standing.PRACTICE,
 )
 ACCIDENTS = (GROUNDING, SIDE_HINGE)
-"""Cases that by definition use the arm up; palm, bolts and welds must outlast it."""
 
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return the elastic cases that apply to a strut: built-in ones first, then the file's own."""
-    given = not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
-    standing = Standing.PRACTICE if given else Standing.LOW
+    given = blade_given(inputs)
     made = [c for c in BUILT_IN if c is not RUDDER or has_heel(inputs)]
-    made = [_with(c, standing) if c in (TIP, BLADE) else c for c in made]
-    return (*made, *(own_case(n, c, inputs) for n, c in enumerate(inputs.own_cases, 1)))
+    if given:
+        made = [replace(c, standing=Standing.PRACTICE) if c in (TIP, BLADE) else c for c in made]
+    made += [own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
+    return tuple(c.under(inputs.limits, given) for c in made)
+
+
+def accidents(inputs: Inputs) -> tuple[Case, ...]:
+    """Return the cases that by definition use the arm up; palm, bolts and welds must outlast it."""
+    return tuple(c.under(inputs.limits) for c in ACCIDENTS)
+
+
+def blade_given(inputs: Inputs) -> bool:
+    """Return whether the file says a blade's mass."""
+    return not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
 
 
 def has_heel(inputs: Inputs) -> bool:
@@ -204,13 +239,11 @@ def unanswerable(case: Case, inputs: Inputs) -> tuple[str, str]:
     return "", ""
 
 
-def _with(case: Case, standing: Standing) -> Case:
-    return Case(case.key, case.name, case.terms, case.allowed_of_yield, case.source, standing, case.needs, case.warn)
+def own_case(number: int, said: schema.LoadCase, given: bool) -> Case:
+    """Return a load case of the file's own, the number-th; it rests on the weakest of its loads.
 
-
-def own_case(number: int, said: schema.LoadCase, inputs: Inputs) -> Case:
-    """Return a load case of the file's own, the number-th; it rests on the weakest of its loads."""
-    given = not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
+    given: the file says a blade's mass.
+    """
     sources = {t.source for t in said.terms}
     weak = bool(sources & {"turn", "blade_rate", "thrust", "grounding"}) or ("blade_loss" in sources and not given)
     standing = Standing.LOW if weak else Standing.MEMORY if "rudder" in sources else Standing.PRACTICE
@@ -222,11 +255,12 @@ def own_case(number: int, said: schema.LoadCase, inputs: Inputs) -> Case:
         f"own_{number}",
         said.name,
         terms,
-        said.allowed_of_yield,
+        "",
         "load case of the file's own",
         standing,
         needs,
         warn=standing is not Standing.PRACTICE,
+        allowed_of_yield=said.allowed_of_yield,
     )
 
 
@@ -245,13 +279,15 @@ _NEEDS: dict[str, tuple[str, ...]] = {
 
 
 def thrust_n(inputs: Inputs) -> Num:
-    """Return the propeller's thrust, N: power x efficiency 0.6 over the boat's speed, not under 5 knots."""
-    return mechanics.thrust_n(inputs.power_kw, np.maximum(inputs.boat_speed_kn, 5.0), EFFICIENCY)
+    """Return the propeller's thrust, N: power x efficiency over the boat's speed, not under 5 knots."""
+    return mechanics.thrust_n(
+        inputs.power_kw, np.maximum(inputs.boat_speed_kn, 5.0), inputs.limit("propeller_efficiency")
+    )
 
 
 def rudder_n(inputs: Inputs) -> Num:
-    """Return the rudder force, N, by the form of IACS UR S10: foil rudder of aspect ratio 1.5 in the jet, ahead."""
-    return skeg_loads.rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn, RUDDER_ASPECT)
+    """Return the rudder force, N, by the form of IACS UR S10: foil rudder in the jet, ahead."""
+    return skeg_loads.rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn, inputs.limit("rudder_aspect"))
 
 
 @functools.lru_cache(maxsize=2)
@@ -268,14 +304,16 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     tip = mechanics.blade_part(0.9, HUB_RATIO)
     blade = np.where(
         np.isnan(inputs.blade_kg),
-        mechanics.blade_mass_estimate_kg(inputs.propeller_kg, inputs.blades, HUB_SHARE),
+        mechanics.blade_mass_estimate_kg(inputs.propeller_kg, inputs.blades, inputs.limit("hub_share")),
         inputs.blade_kg,
     )
     lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
     thrust, torque = thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
     overhung_kg = inputs.propeller_kg + line * over / GRAVITY_M_S2
-    side = mechanics.turn_side_force_n(overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, INFLOW_SHARE)
+    side = mechanics.turn_side_force_n(
+        overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, inputs.limit("turn_inflow")
+    )
     hinge = load_paths.hinges(inputs)
     return {
         "weight": weight,
@@ -285,7 +323,9 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         "turn": lever * side,
         "thrust": thrust,
         "torque": torque,
-        "blade_rate": mechanics.blade_rate_force_n(thrust, torque, inputs.propeller_mm),
+        "blade_rate": mechanics.blade_rate_force_n(
+            thrust, torque, inputs.propeller_mm, inputs.limit("blade_rate_thrust"), inputs.limit("blade_rate_torque")
+        ),
         "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if has_heel(inputs) else NAN,
         "grounding": hinge.aft_n,
         "side_hinge": hinge.side,
@@ -368,13 +408,13 @@ def arm_ways(found: Paths, index: int) -> dict[Way, Six]:
     return {way: loads[index] for way, loads in found.arm_loads.items()}
 
 
-def worst_of(demands: list[Demand]) -> Demand:
+def worst_of(demands: list[Outcome]) -> Outcome:
     """Return, candidate by candidate, the demand most used; one that is not known counts as none."""
     best = demands[0]
     for other in demands[1:]:
         a, b = np.asarray(best.utilisation), np.asarray(other.utilisation)
         take = (b > a) | np.isnan(a)
-        best = Demand(
+        best = Outcome(
             *(
                 np.where(take, np.asarray(o), np.asarray(k))[()]
                 for o, k in ((other.demand, best.demand), (other.capacity, best.capacity), (b, a))
@@ -383,7 +423,7 @@ def worst_of(demands: list[Demand]) -> Demand:
     return best
 
 
-def collected(prefix: str, held: dict[str, Demand]) -> dict[str, Demand]:
+def collected(prefix: str, held: dict[str, Outcome]) -> dict[str, Outcome]:
     """Return the demands of every case by code: prefix_key, and prefix_own for the worst of the file's own cases."""
     out = {f"{prefix}_{key}": demand for key, demand in held.items() if not key.startswith("own_")}
     own = [demand for key, demand in held.items() if key.startswith("own_")]
@@ -408,16 +448,16 @@ COLUMNS = (
 """Columns of the table of load cases."""
 
 
-def load_table(strut: Strut, loads: schema.Loads | None = None) -> list[dict[str, Any]]:
+def load_table(strut: Strut, loads: schema.Loads | None = None, limits: Limits | None = None) -> list[dict[str, Any]]:
     """Return the load cases of a strut as plain rows (COLUMNS as keys), the file's own last.
 
-    Sizes are those that reach the strut; None where the file does not say enough, and then `loads` names what is
-    missing.
+    limits: as shipped when left out. Sizes are those that reach the strut; None where the file does not say enough, and
+    then `loads` names what is missing.
     """
-    inputs = Inputs.from_strut(strut, loads)
+    inputs = Inputs.from_strut(strut, loads, limits=limits)
     with np.errstate(all="ignore"):
         known = amplitudes(inputs)
-        return [_row(case, inputs, known) for case in (*cases(inputs), *ACCIDENTS)]
+        return [_row(case, inputs, known) for case in (*cases(inputs), *accidents(inputs))]
 
 
 def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
@@ -467,7 +507,7 @@ def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
                 shown("heel"),
                 case.allowed_of_yield,
                 case.standing.value,
-                case.source,
+                OWN if any(inputs.limits[n].changed for n in case.limits) else case.source,
             ),
             strict=True,
         )

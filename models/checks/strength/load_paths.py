@@ -11,28 +11,21 @@ forward, t across it, a along the arm toward the hull, right-handed.
 from __future__ import annotations
 
 import functools
-import math
 from dataclasses import dataclass
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
-from strutwright.models.checks.inputs import ArmInputs, Inputs, section
+from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
 from strutwright.models.formulas.loads import hinge_force_n
-from strutwright.models.sections import SectionProperties, boundary_points, foil_halfthickness
+from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
 heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm, or (vee) a couple about
 the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
-
-POINTS = 12
-"""Points round a section at which stress is worked out; by symmetry half of them are enough."""
-_FOIL_X = (0.0, 0.04, 0.15, 0.30, 0.49, 0.73, 1.0)
-_ARC_SHARES = (1.0, 2.0 / 3.0, 1.0 / 3.0, 0.0)
-_EDGE_TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -216,25 +209,9 @@ def _section(arm: ArmInputs, along: Num, foreshort: Num, kept: _Kept) -> _Cut:
 
 def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
     edge = arm.edge_at(thickness)
-    made = section(arm.shape, chord, thickness, edge)
-    if arm.shape in ("foil", "ellipse"):
-        return made, tuple((x * chord - made.centroid_x_mm, y * thickness) for x, y in _unit_points(arm.shape))
-    if arm.shape == "flat":
-        # The round of the edges holds every extreme.
-        upper = [(chord / 2.0 - edge * dx, thickness / 2.0 - edge * dy) for dx, dy in _EDGE_TURNS]
-        return made, (*upper, *((-x, y) for x, y in reversed(upper)))
-    half, height = chord / 2.0, thickness / 2.0
-    radius = (half * half / height + height) / 2.0
-    arc = [(half * x, np.sqrt(radius * radius - (half * x) ** 2) - radius + height) for x in _ARC_SHARES]
-    return made, (*arc, *((-x, y) for x, y in arc[:-1]))
-
-
-@functools.cache
-def _unit_points(shape: Literal["foil", "ellipse"]) -> tuple[tuple[float, float], ...]:
-    if shape == "foil":
-        # The greatest thickness, at 30 % of the chord, is among them: a foil bends across its chord most.
-        return tuple((0.5 - x, float(foil_halfthickness(x, 1.0))) for x in _FOIL_X)
-    return tuple((float(x), float(y)) for x, y in boundary_points(shape, 1.0, 1.0, POINTS)[: POINTS // 2 + 1])
+    made = any_properties(arm.shape, chord, thickness, edge)
+    upper = kind_of(arm.shape).extremes(chord, thickness, edge)
+    return made, tuple((x - made.centroid_x_mm, y) for x, y in upper)
 
 
 def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> ArmFlexibility:

@@ -16,11 +16,11 @@ from dataclasses import replace
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, cross, mul
-from strutwright.models.checks.demand import Demand, Number, at_least, at_most, findings_of, hint, information
+from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.inputs import ArmInputs, Inputs
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
-from strutwright.models.checks.strength.arms import case_findings
-from strutwright.models.checks.strength.load_cases import Case
+from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import flattening
@@ -31,107 +31,9 @@ from strutwright.params.words import Amount, say
 
 GROUP = "welds"
 STEELS = ("steel", "stainless", "duplex")
-_EC3 = "EN 1993-1-8 4.5.3.2 (from memory), weld as a line"
-_JOINTS = {"barrel": ("arm to barrel", "welds.arm_to_barrel_leg"), "palm": ("arm to palm", "welds.arm_to_palm_leg")}
-
-
-def _weld(joint: str, case: Case) -> Number:
-    words, path = _JOINTS[joint]
-    return Number(
-        f"weld_{joint}_{case.key}",
-        GROUP,
-        f"weld of {words}, {case.name}",
-        "MPa",
-        "at most",
-        _EC3,
-        case.standing,
-        path,
-        f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)",
-        case.needs,
-        case.warn,
-    )
-
-
-def _own(joint: str) -> Number:
-    words, path = _JOINTS[joint]
-    return Number(
-        f"weld_{joint}_own",
-        GROUP,
-        f"weld of {words}, worst of the file's own load cases",
-        "MPa",
-        "at most",
-        _EC3,
-        Standing.PRACTICE,
-        path,
-        f"lengthen {path}, or bevel the arm's ends (welds.prep: double_bevel)",
-    )
-
-
-STRENGTH = {joint: tuple(_weld(joint, c) for c in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS)) for joint in _JOINTS}
-OWN = {joint: _own(joint) for joint in _JOINTS}
-SKEG = Number(
-    "weld_skeg_rudder",
-    GROUP,
-    "weld of skeg to barrel, rudder hard over",
-    "MPa",
-    "at most",
-    _EC3,
-    Standing.MEMORY,
-    "welds.skeg_to_barrel_leg",
-    "lengthen welds.skeg_to_barrel_leg or the skeg's root",
-    load_cases.RUDDER.needs,
-    warn=True,
-)
-
-
-def _leg(joint: str, words: str, path: str) -> Number:
-    return Number(
-        f"weld_leg_{joint}",
-        GROUP,
-        f"leg of the weld {words}, least by the thicker part",
-        "mm",
-        "at least",
-        "AWS D1.1, minimum fillet weld size (from memory)",
-        Standing.MEMORY,
-        path,
-        f"lengthen {path}",
-        warn=True,
-    )
-
-
-LEGS = tuple(
-    _leg(joint, *words) for joint, words in (*_JOINTS.items(), ("skeg", ("skeg to barrel", "welds.skeg_to_barrel_leg")))
-)
-CURL = Number(
-    "palm_curl",
-    GROUP,
-    "rise of the palm's edges to expect from the arm's welds (mild steel; stainless and "
-    "bronze about half as much again)",
-    "mm",
-    "information",
-    "0.02 W w^1.3 / t^2 in inches, handbook of welded structures (from memory)",
-    Standing.MEMORY,
-    "palm.thickness",
-    "weld in short runs on alternate sides with the palm clamped to a stiff plate, then flatten and machine",
-)
-CURL_RANGE = replace(
-    CURL,
-    code="palm_curl_most",
-    standing=Standing.LOW,
-    what="rise of the palm's edges to expect from the arm's welds, stainless or bronze",
-)
-SHRINK = Number(
-    "arm_shrinkage",
-    GROUP,
-    "shortening of the arm across one end weld",
-    "mm",
-    "information",
-    "0.10 of weld area over thickness, handbook of welded structures (from memory)",
-    Standing.MEMORY,
-    "welds.arm_to_palm_leg",
-    "leave it on the drop when tacking, and bore last",
-)
-NUMBERS = (*STRENGTH["barrel"], OWN["barrel"], *STRENGTH["palm"], OWN["palm"], SKEG, *LEGS, CURL, CURL_RANGE, SHRINK)
+_JOINTS = ("barrel", "palm")
+_ROWS = of_groups(GROUP)
+CHECKS = in_every_case(_ROWS)
 
 
 def widest_angle_deg(inputs: Inputs, joint: str, arm: ArmInputs) -> Num:
@@ -167,9 +69,11 @@ def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> 
 
 
 def limit_mpa(inputs: Inputs) -> Num:
-    """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w 1.25)."""
+    """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w x partial factor)."""
     name = "S275" if inputs.strut.family == "steel" else "stainless"
-    return rules.directional_limit_mpa(inputs.strut.ultimate_mpa, rules.CORRELATION[name])
+    return rules.directional_limit_mpa(
+        inputs.strut.ultimate_mpa, rules.CORRELATION[name], inputs.limit("joint_partial")
+    )
 
 
 def _measure(beam: Beam, station: int, weld: rules.RectangleWeld, load: Six) -> Num:
@@ -184,7 +88,7 @@ def _size(beam: Beam, station: int) -> tuple[Num, Num]:
     return x[0] - x[-1], 2.0 * beam.sections[station].half_thickness_mm
 
 
-def by_case(inputs: Inputs, joint: str) -> dict[str, Demand]:
+def by_case(inputs: Inputs, joint: str) -> dict[str, Outcome]:
     """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts."""
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     station = 0 if joint == "barrel" else -1
@@ -208,11 +112,11 @@ def by_case(inputs: Inputs, joint: str) -> dict[str, Demand]:
     }
 
 
-def numbers(inputs: Inputs) -> dict[str, Demand]:
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of the welds by code; broadcasts. A cast strut has none."""
     if inputs.construction != "welded":
         return {}
-    out: dict[str, Demand] = {}
+    out: dict[str, Outcome] = {}
     for joint in _JOINTS:
         out |= load_cases.collected(f"weld_{joint}", by_case(inputs, joint))
     arm = inputs.arms[0]
@@ -224,23 +128,23 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     if inputs.skeg is not None:
         ends["skeg"] = (inputs.skeg.root_mm, inputs.skeg.thickness_root_mm, inputs.barrel_wall_mm)
         if inputs.skeg.heel is not None:
-            out[SKEG.code] = _skeg(inputs)
+            out["weld_skeg_rudder"] = _skeg(inputs)
     for joint, (leg, one, other) in ends.items():
         out[f"weld_leg_{joint}"] = at_least(leg, rules.minimum_leg_mm(np.maximum(one, other)))
     curl = flattening.weld_pull_up_mm(palm.port_mm - palm.starboard_mm, arm.palm_root_mm, palm.thickness_mm)
-    out[CURL.code] = information(curl)
-    out[CURL_RANGE.code] = information(1.5 * curl)
+    out["palm_curl"] = information(curl)
+    out["palm_curl_most"] = information(1.5 * curl)
     deposit = arm.palm_root_mm**2
-    out[SHRINK.code] = information(flattening.weld_shrinkage_mm(deposit, arm.thickness_palm_mm))
+    out["arm_shrinkage"] = information(flattening.weld_shrinkage_mm(deposit, arm.thickness_palm_mm))
     return out
 
 
-def _skeg(inputs: Inputs) -> Demand:
+def _skeg(inputs: Inputs) -> Outcome:
     skeg = inputs.skeg
     assert skeg is not None
     assert skeg.heel is not None
     heel_x, _, heel_z = skeg.heel.centre_mm
-    force = load_cases.amplitudes(inputs)["rudder"] * load_cases.RUDDER.load_factor
+    force = load_cases.amplitudes(inputs)["rudder"] * load_cases.RUDDER.under(inputs.limits).load_factor
     middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0
     below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
     length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
@@ -251,7 +155,7 @@ def _skeg(inputs: Inputs) -> Demand:
     return at_most(per_mm / throat, limit_mpa(inputs))
 
 
-def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> list[Finding]:
+def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings about the welds of one strut; strength of metals other than steel is a hint.
 
     Tempered aluminium counts as softened all over; filler of aluminium, and bronze, soften by procedure: no figure here
@@ -260,19 +164,15 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Demand]) -> lis
     if inputs.construction != "welded":
         return []
     found: list[Finding] = []
-    for joint in _JOINTS:
-        found += case_findings(
-            f"weld_{joint}",
-            STRENGTH[joint],
-            OWN[joint],
-            inputs,
-            numbers,
-            functools.partial(by_case, joint=joint),
-            keep_source=True,
-            doubtful=inputs.strut.family not in STEELS,
-        )
-    skeg = SKEG if inputs.strut.family in STEELS else replace(SKEG, standing=Standing.LOW)
-    return found + findings_of((skeg, *LEGS, CURL, CURL_RANGE, SHRINK), numbers, inputs) + _softened(strut)
+    doubtful = inputs.strut.family not in STEELS
+    for row in _ROWS:
+        joint = row.code.removeprefix("weld_")
+        if joint in _JOINTS:
+            found += case_findings(row, inputs, numbers, functools.partial(by_case, joint=joint), doubtful)
+        elif row.code in numbers:
+            check = replace(row, standing=Standing.LOW) if doubtful and joint == "skeg_rudder" else row
+            found.append(finding_of(check, numbers[row.code], inputs))
+    return found + _softened(strut)
 
 
 def _softened(strut: Strut) -> list[Finding]:

@@ -18,126 +18,19 @@ import numpy as np
 import numpy.typing as npt
 
 from strutwright.models.arrays import Num
-from strutwright.models.checks.demand import Demand, Number, at_least, finding_of, hint, information
+from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.inputs import WATER_KG_M3, ArmInputs, Inputs
 from strutwright.models.checks.metals import weights
+from strutwright.models.checks.outcome import Outcome, at_least, findings_of, hint, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import vibration as rules
 from strutwright.models.spec import Strut
+from strutwright.params.limits import Limits
 from strutwright.params.words import Amount, say
 
 GROUP = "vibration"
-MARGIN = 0.20
-SHAFT_MARGIN = 1.20
-IDLE_SHARE = 0.35
-"""Idle speed over full speed where the file does not say it; own choice."""
-GYRATION = 0.23
-"""Polar radius of gyration of a propeller over its diameter, 0.21 to 0.25 usual; value from memory."""
-ENTRAINED = 1.20
-"""Propeller and its water over its mass in air, moving sideways: 1.1 to 1.3; value from memory."""
-
-_M = Standing.MEMORY
-_PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
-_MARGIN_SOURCE = "20 % off, common in class guidance; beam and added-mass formulas of text-books"
-_STIFFER = (
-    "thicken or shorten the arm (arms.section.thickness, arms.section.thickness_at_palm), or choose a "
-    "propeller with another number of blades"
-)
-_SHAFT_RATE = (
-    "change {} until the frequency is a fifth above shaft rate, or a fifth below: a little stiffer may be "
-    "nearer to it; the number of blades does not matter here"
-)
-
-ATHWART = Number(
-    "strut_in_plane_hz",
-    GROUP,
-    "lowest natural frequency of the strut in the plane of its arms, with water and propeller share",
-    "Hz",
-    "information",
-    _MARGIN_SOURCE,
-    _M,
-    "arms.section.thickness",
-    needs=_PROPELLER,
-)
-FORE_AFT = Number(
-    "strut_fore_aft_hz",
-    GROUP,
-    "lowest natural frequency of the strut fore and aft, with water",
-    "Hz",
-    "information",
-    _MARGIN_SOURCE,
-    _M,
-    "arms.section.chord",
-)
-ATHWART_BLADE = Number(
-    "strut_in_plane_blade_rate",
-    GROUP,
-    "strut in its plane: distance from blade rate at full speed, as a share",
-    "",
-    "at least",
-    _MARGIN_SOURCE,
-    _M,
-    "arms.section.thickness",
-    _STIFFER,
-    (*_PROPELLER, "blades", "shaft_rpm"),
-    warn=True,
-)
-FORE_AFT_BLADE = Number(
-    "strut_fore_aft_blade_rate",
-    GROUP,
-    "strut fore and aft: distance from blade rate at full speed, as a share",
-    "",
-    "at least",
-    _MARGIN_SOURCE,
-    _M,
-    "arms.section.chord",
-    "lengthen or shorten arms.section.chord, or choose a propeller with another number of blades",
-    ("blades", "shaft_rpm"),
-    warn=True,
-)
-ATHWART_SHAFT = Number(
-    "strut_in_plane_shaft_rate",
-    GROUP,
-    "strut in its plane: distance from shaft rate at full speed, as a share",
-    "",
-    "at least",
-    _MARGIN_SOURCE,
-    _M,
-    "arms.section.thickness",
-    _SHAFT_RATE.format("arms.section.thickness"),
-    (*_PROPELLER, "shaft_rpm"),
-    warn=True,
-)
-FORE_AFT_SHAFT = Number(
-    "strut_fore_aft_shaft_rate",
-    GROUP,
-    "strut fore and aft: distance from shaft rate at full speed, as a share",
-    "",
-    "at least",
-    _MARGIN_SOURCE,
-    _M,
-    "arms.section.chord",
-    _SHAFT_RATE.format("arms.section.chord"),
-    ("shaft_rpm",),
-    warn=True,
-)
-WHIRL = Number(
-    "shaft_critical",
-    GROUP,
-    "first lateral critical speed of the shaft with its overhung propeller",
-    "rpm",
-    "at least",
-    "beam on two bearings with a disc, two static shapes (Rayleigh and Ritz); 20 % "
-    "over full speed from memory, text-books seek twice",
-    _M,
-    "shaft.bearing_span",
-    "bring the bearings nearer together (shaft.bearing_span), shorten propeller.hub_gap, or take a larger "
-    "shaft.diameter",
-    (*_PROPELLER, "propeller_mm", "shaft_rpm"),
-    warn=True,
-)
-NUMBERS = (ATHWART, FORE_AFT, ATHWART_BLADE, FORE_AFT_BLADE, ATHWART_SHAFT, FORE_AFT_SHAFT, WHIRL)
+CHECKS = of_groups(GROUP)
 
 _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
 _AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
@@ -206,9 +99,9 @@ def running_share_kg(inputs: Inputs) -> Num:
     """
     span, overhang = inputs.bearing_span_mm, inputs.overhang_mm
     line = math.pi / 4.0 * inputs.shaft_mm**2 * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9
-    return ENTRAINED * inputs.propeller_kg * ((span + overhang) / span) ** 2 + line * (span + overhang) ** 3 / (
-        3.0 * span**2
-    )
+    return inputs.limit("propeller_entrained") * inputs.propeller_kg * ((span + overhang) / span) ** 2 + line * (
+        span + overhang
+    ) ** 3 / (3.0 * span**2)
 
 
 def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
@@ -300,19 +193,19 @@ def bowing_hz(inputs: Inputs) -> Num:
 def _shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
     """Shaft with its water, kg/mm; E I; propeller with its water, kg, and its inertia about a diameter, kg mm2."""
     area, inertia = math.pi / 4.0 * inputs.shaft_mm**2, math.pi / 64.0 * (inputs.shaft_mm**2) ** 2
-    tip = ENTRAINED * inputs.propeller_kg
+    tip = inputs.limit("propeller_entrained") * inputs.propeller_kg
     return (
         area * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9,
         inputs.shaft.modulus_mpa * inertia,
         tip,
-        tip * (GYRATION * inputs.propeller_mm) ** 2 / 2.0,
+        tip * (inputs.limit("propeller_gyration") * inputs.propeller_mm) ** 2 / 2.0,
     )
 
 
 # --- numbers and findings -------------------------------------------------------------------------------------------
 
 
-def numbers(inputs: Inputs) -> dict[str, Demand]:
+def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of vibration by code; broadcasts."""
     in_plane, _, fore_aft = strut_frequencies_hz(inputs)
     bowing = bowing_hz(inputs)
@@ -320,27 +213,30 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     blade = inputs.blades * rate
     critical = 60.0 * rules.shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *_shaft_line(inputs))
     out = {
-        ATHWART.code: information(np.minimum(in_plane, bowing)),
-        FORE_AFT.code: information(fore_aft),
-        WHIRL.code: at_least(critical, SHAFT_MARGIN * inputs.shaft_rpm),
+        "strut_in_plane_hz": information(np.minimum(in_plane, bowing)),
+        "strut_fore_aft_hz": information(fore_aft),
+        "shaft_critical": at_least(critical, inputs.limit("shaft_critical") * inputs.shaft_rpm),
     }
-    for number, natural, driven in (
-        (ATHWART_BLADE, in_plane, blade),
-        (FORE_AFT_BLADE, fore_aft, blade),
-        (ATHWART_SHAFT, in_plane, rate),
-        (FORE_AFT_SHAFT, fore_aft, rate),
+    for code, natural, driven in (
+        ("strut_in_plane_blade_rate", in_plane, blade),
+        ("strut_fore_aft_blade_rate", fore_aft, blade),
+        ("strut_in_plane_shaft_rate", in_plane, rate),
+        ("strut_fore_aft_shaft_rate", fore_aft, rate),
     ):
         off = np.abs(natural / driven - 1.0)
         if natural is in_plane:
             off = np.minimum(off, np.abs(bowing / driven - 1.0))
-        out[number.code] = at_least(off, np.where(np.isnan(natural), np.nan, MARGIN))
+        out[code] = at_least(off, np.where(np.isnan(natural), np.nan, inputs.limit("frequency_margin")))
     return out
 
 
-def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> list[Finding]:
+def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings of vibration, and where in the running range something is met."""
-    out = [finding_of(n, numbers_[n.code], inputs) for n in NUMBERS]
-    found = vibration_map(strut)
+    out = findings_of(CHECKS, numbers_, inputs)
+    found = vibration_map(strut, inputs.limits)
+    follows = ["propeller_entrained", "propeller_gyration"]
+    if math.isnan(float(inputs.idle_rpm)):
+        follows.append("idle_share")
     if found is not None:
         for c in found.crossings:
             if c.inside and c.rpm < 0.999 * found.high_rpm:
@@ -358,8 +254,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Demand]) -> li
                         "duty.shaft_speed",
                         actual=c.rpm,
                         unit="rpm",
-                        source="six-way frame and beam elements",
-                        standing=_M,
+                        source=source_of("six-way frame and beam elements", inputs, *follows),
+                        standing=Standing.MEMORY,
                     )
                 )
     return out
@@ -410,22 +306,22 @@ class VibrationMap:
     notes: tuple[str, ...]
 
 
-def vibration_map(strut: Strut) -> VibrationMap | None:
+def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | None:
     """Return the map of a strut, or None when the file does not say the shaft speed.
 
-    Modes that need what the file does not say are left out, with a note. Only modes up to four times the highest
-    excitation are kept.
+    limits: as shipped when left out. Modes that need what the file does not say are left out, with a note. Only modes
+    up to four times the highest excitation are kept.
     """
-    inputs = Inputs.from_strut(strut)
+    inputs = Inputs.from_strut(strut, limits=limits)
     high = float(inputs.shaft_rpm)
     if math.isnan(high):
         return None
-    low = float(inputs.idle_rpm)
+    low, idle = float(inputs.idle_rpm), inputs.limit("idle_share")
     assumed = math.isnan(low)
-    low = IDLE_SHARE * high if assumed else min(low, high)
+    low = idle * high if assumed else min(low, high)
     blades = 0 if math.isnan(inputs.blades) else int(inputs.blades)
     orders = [(1, "shaft rate")] + ([(blades, f"blade rate, {blades} blades")] if blades > 1 else [])
-    notes = [f"idle assumed at {IDLE_SHARE:.0%} of full speed"] if assumed else []
+    notes = [f"idle assumed at {idle:.0%} of full speed"] if assumed else []
     notes += [] if blades > 1 else ["no blade rate: propeller.blades not given"]
     modes = strut_modes(inputs)
     if math.isnan(running_share_kg(inputs)):

@@ -1,0 +1,130 @@
+"""What a check of the engineering found in numbers, and how one of one strut becomes a finding."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+
+from strutwright.models import finding
+from strutwright.models.arrays import Num
+from strutwright.models.checks.check import Check
+from strutwright.models.checks.inputs import Inputs, Metal, missing
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.params.limits import OWN
+from strutwright.params.words import Words, say
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a check found: a number held against its limit, floats or arrays over candidates.
+
+    demand over capacity is the utilisation, at most 1 when the limit is kept. nan: the file does not say enough; inf:
+    the sizes make no sense (a bore wider than the barrel). A number without a limit has its value as demand and nan
+    for the rest.
+    """
+
+    demand: Num
+    capacity: Num
+    utilisation: Num
+
+
+def at_most(actual: Num, limit: Num) -> Outcome:
+    """Return the outcome for something that may be `limit` at most; broadcasts. No room at all is infinite."""
+    return _ratio(np.asarray(actual, dtype=float), np.asarray(limit, dtype=float))
+
+
+def at_least(actual: Num, needed: Num) -> Outcome:
+    """Return the outcome for something that must be `needed` at least; broadcasts. Nothing there is infinite."""
+    return _ratio(np.asarray(needed, dtype=float), np.asarray(actual, dtype=float))
+
+
+def information(value: Num) -> Outcome:
+    """Return a number that has no limit."""
+    return Outcome(value, math.nan, math.nan)
+
+
+def _ratio(demand: Any, capacity: Any) -> Outcome:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        if np.min(capacity) > 0:  # and none of them unknown, so that a plain ratio says it all
+            return Outcome(demand[()], capacity[()], np.maximum(demand / capacity, 0.0)[()])
+        used = np.where(capacity > 0, demand / capacity, np.where(demand > 0, np.inf, 0.0))
+    unknown = np.isnan(demand) | np.isnan(capacity)
+    return Outcome(demand[()], capacity[()], np.where(unknown, np.nan, np.maximum(used, 0.0))[()])
+
+
+def finding_of(
+    check: Check, outcome: Outcome, inputs: Inputs, *, what: Words = "", advice: Words = "", parameter: str = ""
+) -> Finding:
+    """Return the finding of a scalar. what, advice, parameter: in place of the check's own.
+
+    A value that is not known counts as not checked where it would have been judged; it names what is not said.
+    """
+    check = check.under(inputs.limits)
+    what, advice = what or check.meaning, advice or check.advice
+    parameter, judged = parameter or check.parameter, check.limit_is != "information"
+    if math.isnan(outcome.demand) or (judged and math.isnan(outcome.utilisation)):
+        return _unknown(check, inputs, what, parameter)
+    rests: dict[str, Any] = {"source": check.source, "standing": check.standing}
+    if not judged:
+        actual = float(outcome.demand)
+        return hint(check.code, check.group, what, advice, parameter, actual=actual, unit=check.unit, **rests)
+    call: Any = finding.at_most if check.limit_is == "at most" else finding.at_least
+    actual, limit = float(outcome.demand), float(outcome.capacity)
+    if check.limit_is == "at least":
+        actual, limit = limit, actual
+    keep = {**rests, "advice": advice, "parameter": parameter, "group": check.group, "warn": check.warn}
+    made: Finding = call(check.code, what, actual, limit, check.unit, **keep)
+    # The ratio shown is the one that sizing ranks by.
+    return replace(made, utilisation=float(outcome.utilisation))
+
+
+def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Finding:
+    judged = check.limit_is != "information" and check.standing is not Standing.LOW
+    lacking = missing(inputs, check.needs)
+    if lacking:
+        return finding.without(check.code, what, lacking, group=check.group, judged=judged)
+    unknown = say("{what}: the table of materials does not hold what is needed for it", what=what)
+    advice = "choose a material whose properties are known, or judge it by the maker's figures"
+    if judged:
+        return finding.not_checked(check.code, unknown, advice, parameter=parameter, group=check.group)
+    return hint(check.code, check.group, unknown, advice, parameter)
+
+
+def resting_on(check: Check, metal: Metal) -> Check:
+    """Return the check with the lesser standing of its formula and of the metal's strength."""
+    if metal.standing is Standing.PUBLISHED or check.standing is not Standing.PUBLISHED:
+        return check
+    source = say("{source}; strength of {metal} from memory", source=check.source, metal=metal.name)
+    return replace(check, standing=metal.standing, source=source)
+
+
+def findings_of(known: tuple[Check, ...], numbers: Mapping[str, Outcome], inputs: Inputs) -> list[Finding]:
+    """Return the findings of all the scalar numbers of a module, in its own order."""
+    return [finding_of(c, numbers[c.code], inputs) for c in known if c.code in numbers]
+
+
+def source_of(source: Words, inputs: Inputs, *names: str) -> Words:
+    """Return the source of a hint that follows these limits: the user where one of them is his."""
+    return OWN if any(inputs.limits[n].changed for n in names) else source
+
+
+def hint(
+    code: str,
+    group: str,
+    what: Words,
+    advice: Words,
+    parameter: str,
+    *,
+    actual: float = math.nan,
+    unit: str = "",
+    source: Words = "",
+    standing: Standing = Standing.GEOMETRY,
+) -> Finding:
+    """Return information that neither passes nor fails."""
+    return Finding(
+        code, Verdict.HINT, what, math.nan, actual, unit, "text", math.nan, source, standing, advice, parameter, group
+    )

@@ -1,0 +1,52 @@
+"""The kinds of outline that a palm may have: what each needs, and how it is drawn. One row each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple, TypeAlias
+
+from strutwright.models.outline.chain import Outline
+from strutwright.models.outline.makers import oval, polygon, rectangle, stadium, tapered
+
+Sizes: TypeAlias = Any
+"""Anything with the sizes of an outline by name, mm, as the group of the parameter file has them."""
+
+
+class OutlineKind(NamedTuple):
+    """One kind. needs: names of the sizes that it must have; make: draws it; boxed: it is a rectangle with corners of
+    one radius, so that very many can be looked at as one; full_round: that radius is half the width.
+    """
+
+    needs: tuple[str, ...]
+    make: Callable[[Sizes], Outline]
+    boxed: bool = False
+    full_round: bool = False
+
+    @property
+    def sought(self) -> tuple[str, ...]:
+        """Names of the sizes that may be varied with the outline still boxed."""
+        return (*self.needs, *(() if self.full_round else ("corner_radius",))) if self.boxed else ()
+
+
+OUTLINES = {
+    "rectangle": OutlineKind(("length", "width"), lambda a: rectangle(a.length, a.width, a.corner_radius), boxed=True),
+    "round_ended": OutlineKind(("length", "width"), lambda a: stadium(a.length, a.width), boxed=True, full_round=True),
+    "oval": OutlineKind(("length", "width"), lambda a: oval(a.length, a.width)),
+    "tapered": OutlineKind(
+        ("length", "width_forward", "width_aft"),
+        lambda a: tapered(a.length, a.width_forward, a.width_aft, a.corner_radius),
+    ),
+    "polygon": OutlineKind(("points",), lambda a: polygon([(p.forward, p.port) for p in a.points], a.corner_radius)),
+}
+SIZES = tuple(dict.fromkeys(name for kind in OUTLINES.values() for name in kind.needs))
+"""Names of all sizes that some kind of outline needs."""
+
+
+def draw(shape: str, sizes: Sizes) -> Outline:
+    """Return the outline of a kind about its own middle, checked, counter-clockwise. Raises OutlineError.
+
+    >>> from types import SimpleNamespace
+    >>> draw("round_ended", SimpleNamespace(length=100.0, width=40.0)).bounding_box().xmax
+    50.0
+    """
+    return OUTLINES[shape].make(sizes).validate().normalised()

@@ -1,0 +1,82 @@
+"""What there is to know of the checks of the engineering beside what they find: the rows of `checks.yaml`."""
+
+from __future__ import annotations
+
+import functools
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any, Literal, TypeAlias
+
+from strutwright.params import limits as limit_table
+from strutwright.params import strict_yaml
+from strutwright.params.problems import ParameterError, Problem, shown
+from strutwright.params.strict_yaml import Document
+
+TABLE = Path(__file__).parent / "checks.yaml"
+LimitIs: TypeAlias = Literal["at most", "at least", "information"]
+BREACHES = ("warning", "failure", "none")
+STANDINGS = (*limit_table.STANDINGS, "geometry")
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One check as the table has it, phrases and names of several needs filled in; words are templates of `say`."""
+
+    code: str
+    group: str
+    meaning: str
+    unit: str
+    limit_is: LimitIs
+    breach: Literal["warning", "failure", "none"]
+    standing: str
+    source: str
+    parameter: str
+    advice: str = ""
+    needs: tuple[str, ...] = ()
+    limits: tuple[str, ...] = ()
+
+
+_COLUMNS = [f.name for f in fields(Row)]
+
+
+@functools.lru_cache(maxsize=1)
+def rows() -> tuple[Row, ...]:
+    """Return the rows in the order of the table."""
+    return _table(strict_yaml.read_file(TABLE))
+
+
+def _table(document: Document) -> tuple[Row, ...]:
+    """Return the rows of a whole table. Raises ParameterError when one is not as the head says."""
+    data: dict[str, Any] = document.data
+    faults = list(document.faults)
+    if set(data) != {"title", "note", "columns", "needs", "phrases", "rows"} or data["columns"] != _COLUMNS:
+        raise ParameterError([*faults, _problem(document, (), "is not a table of checks")])
+    made: dict[str, Row] = {}
+    for i, cells in enumerate(data["rows"]):
+        row = _row(cells, data["needs"], data["phrases"])
+        if row is None or row.code in made:
+            faults.append(_problem(document, ("rows", i), "is not a check, or one given twice", shown(cells)))
+        else:
+            made[row.code] = row
+    if faults:
+        raise ParameterError(faults)
+    return tuple(made.values())
+
+
+def _row(cells: list[Any], needs: dict[str, list[str]], phrases: dict[str, str]) -> Row | None:
+    words, lists = cells[:10], cells[10:]
+    if not 9 <= len(cells) <= len(_COLUMNS) or not all(isinstance(w, str) for w in words):
+        return None
+    for name, phrase in reversed(phrases.items()):
+        words = [w.replace(f"{{{name}}}", phrase) for w in words]
+    several = [tuple(n for name in cell for n in needs.get(name, [name])) for cell in lists]
+    row = Row(*words, *(() if len(words) == 10 else ("",)), *several)
+    known = (
+        row.breach in BREACHES and row.standing in STANDINGS and row.limit_is in ("at most", "at least", "information")
+    )
+    return row if known and set(row.limits) <= set(limit_table.standard()) else None
+
+
+def _problem(document: Document, path: tuple[str | int, ...], what: str, given: str = "") -> Problem:
+    line, column = document.where(path)
+    return Problem(document.file, line, column, strict_yaml.dotted(path), what, given, "", "")

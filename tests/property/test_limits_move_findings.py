@@ -1,0 +1,179 @@
+"""Every limit of the engineering moves a finding, and every row of the table of checks is one that the program makes.
+
+The limits of the geometry are tried where its checks are seen to break, in tests/validation/test_checks.
+"""
+
+from __future__ import annotations
+
+import ast
+import functools
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from strutwright import models
+from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
+from strutwright.models.checks.inputs import Inputs
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.resolve import resolve
+from strutwright.models.spec import Strut
+from strutwright.params import checks as table
+from strutwright.params import limits
+from strutwright.params.limits import OWN, RANGES, Limits
+from strutwright.params.loader import load, shipped
+from strutwright.params.problems import ParameterError
+
+HINTS = {"idle_share", "rubber_coldest", "chilled_gap", "cup_holding", "anode_current", "anode_used"}
+"""Limits that only hints follow, which stand in no table."""
+NAMES = sorted({n for c in CHECKS.values() for n in c.limits} | HINTS)
+
+
+@functools.cache
+def struts() -> tuple[Strut, ...]:
+    """The struts on which limits are tried: shipped sets, one that fails, and what is rare among them."""
+    sets = {n: resolve(load(path)).strut for n, path in shipped().items() if "many-faults" not in n}
+    launch, skeg = sets["harbour-launch"], sets["yawl-with-heel"]
+    assert skeg.skeg is not None
+    assert skeg.skeg.heel is not None
+    heel = skeg.skeg.heel
+    out = [launch, sets["pilot-vee"]]
+    for material in ("plywood", "hardwood", "FRP laminate", "S275"):
+        out.append(replace(launch, hull=replace(launch.hull, material=material), backing_plate=False))
+    for pintle, wall in ((heel.pintle_mm, 0.0), (heel.pintle_mm, 4.0), (8.0, 0.0), (200.0, 4.0)):
+        bushed = replace(heel, pintle_mm=pintle, bore_mm=pintle + 2.0, bush_wall_mm=wall)
+        out.append(replace(skeg, skeg=replace(skeg.skeg, heel=bushed)))
+    for service in ("light", "pleasure", "long_range", "patrol", "passenger"):
+        out.append(replace(launch, duty=replace(launch.duty, service=service, idle_rpm=None)))
+    out.append(replace(sets["coastal-pair"], duty=replace(sets["coastal-pair"].duty, idle_rpm=None)))
+    out.append(replace(launch, duty=replace(launch.duty, waterline_length_m=26.0)))
+    for d in (38.0, 60.0, 90.0):
+        out.append(replace(launch, shaft=replace(launch.shaft, diameter_mm=d)))
+    for name in ("pilot-vee", "canal-tender"):
+        out.append(
+            replace(sets[name], construction="welded", hull=replace(sets[name].hull, material="S275", thickness_mm=8.0))
+        )
+    return (*out, *sets.values())
+
+
+@functools.cache
+def shipped_findings(index: int) -> list[Finding]:
+    return engineering_findings(struts()[index])
+
+
+def changed(name: str, value: float) -> Limits:
+    return limits.with_changes_text(f"{name}: {value!r}\n")
+
+
+def values(name: str) -> list[float]:
+    """Values of a limit above and below the shipped one, as far as they make sense."""
+    row = limits.standard()[name]
+    tried = [row.value * 1.3, row.value * 0.7] if row.value else [3.0, -3.0]
+    return [v for v in tried if row.makes_sense(v)]
+
+
+MOVED_IN: dict[str, int] = {}
+
+
+def moved(name: str, value: float) -> list[Finding]:
+    """Return the findings of one strut whose numbers or verdict a value of a limit moves."""
+    own = changed(name, value)
+    first = MOVED_IN.get(name, 0)
+    for index in (first, *(k for k in range(len(struts())) if k != first)):
+        before = {numbers_of(f) for f in shipped_findings(index)}
+        found = [f for f in engineering_findings(struts()[index], None, own) if numbers_of(f) not in before]
+        if found:
+            MOVED_IN[name] = index
+            return found
+    return []
+
+
+def numbers_of(f: Finding) -> tuple[object, ...]:
+    return f.code, f.verdict, repr(f.demanded), repr(f.actual), repr(f.utilisation)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_limit_of_the_engineering_moves_a_finding(name: str) -> None:
+    found = [f for value in values(name) for f in moved(name, value)]
+    assert found
+    follows = [f for f in found if f.code in CHECKS]
+    for f in follows:
+        assert f.source == OWN, f.code
+        assert f.standing in (Standing.PRACTICE, Standing.LOW)
+    assert follows or any(f.source == OWN for f in found)
+
+
+def test_a_limit_of_low_confidence_is_judged_once_it_is_the_users() -> None:
+    """Of the shop's own choice it is common practice; a hint at a doubtful load stays one."""
+    strut = struts()[0]
+    for value, verdict in ((0.01, Verdict.WARN), (10.0, Verdict.OK)):
+        own = {f.code: f for f in engineering_findings(strut, None, changed("bearing_pressure", value))}
+        assert own["bearing_pressure"].verdict is verdict
+    own = {f.code: f for f in engineering_findings(strut, None, changed("yield_service", 0.01))}
+    assert own["arm_stress_turn"].verdict is Verdict.HINT
+    assert own["arm_stress_weight"].verdict is Verdict.FAIL
+    assert own["arm_stress_weight"].standing is Standing.PRACTICE
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_limit_of_nought_makes_every_finding_still(name: str) -> None:
+    """Nothing is asked for, or nothing allowed: no finding vanishes, none is impossible."""
+    if not limits.standard()[name].makes_sense(0.0):
+        with pytest.raises(ParameterError, match="makes no sense"):
+            changed(name, 0.0)
+        return
+    index = MOVED_IN.get(name, 0)
+    found = engineering_findings(struts()[index], None, changed(name, 0.0))
+    assert "engineering_impossible" not in {f.code for f in found}
+    still = [[f for f in fs if f.code != "resonance_in_range"] for fs in (shipped_findings(index), found)]
+    for before, after in zip(*still, strict=True):
+        assert after.code == before.code
+        assert math.isnan(after.demanded) == math.isnan(before.demanded), after.code
+
+
+@pytest.mark.parametrize(
+    ("text", "allowed"),
+    [
+        ("arm_taper: -1\n", "0 or more"),
+        ("joint_partial: 0\n", "above 0"),
+        ("hub_share: 1.5\n", "0 to 1"),
+        ("vee_angle: 400\n", "180 at most"),
+        ("tip_speed: 1e30\n", "at most"),
+    ],
+)
+def test_values_that_make_no_sense_are_told_with_what_does(text: str, allowed: str) -> None:
+    with pytest.raises(ParameterError) as caught:
+        limits.with_changes_text(text, "mine.yaml")
+    fault = caught.value.problems[0]
+    assert (fault.line, fault.what) == (1, "makes no sense as a limit")
+    assert allowed in fault.allowed
+
+
+def test_shipped_limits_make_sense() -> None:
+    for row in limits.standard().values():
+        assert row.makes_sense(row.value), row.name
+        assert row.range in RANGES
+
+
+def test_every_row_of_the_table_is_made_and_every_number_has_a_row() -> None:
+    rows = {row.code: row for row in table.rows()}
+    cases = tuple(code for code in rows if "{case}" in rows[code].meaning)
+    plain = set(rows) - set(cases)
+    assert plain <= set(CHECKS)
+    assert all(c.startswith(cases) for c in set(CHECKS) - plain)
+    made: set[str] = set()
+    with np.errstate(all="ignore"):
+        for strut in struts():
+            for one in (strut, replace(strut, barrel=replace(strut.barrel, fit="slide"))):
+                made |= set(all_numbers(Inputs.from_strut(one)))
+    assert made <= set(CHECKS)
+    assert set(CHECKS) - made == {f"{code}_own" for code in cases}  # no set has load cases of its own
+    literals = {
+        node.value
+        for path in Path(str(models.__path__[0])).glob("checks/**/*.py")
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.Constant) and isinstance(node.value, str)
+    }
+    assert {c for c in plain if not c.startswith("weld_leg_")} <= literals
