@@ -20,11 +20,11 @@ from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.files.templates import backing_outline, backing_thickness_mm
-from strutwright.models.checks.fit.barrel_bearing import set_screw_length
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.bolting import least_length_mm
 from strutwright.models.shop.pressing import machining_stock_mm
+from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import Arm, Barrel, Bolt, Heel, Palm, SetScrew, Skeg, Strut
 from strutwright.params import tables
 from strutwright.params.quantity import in_file_units

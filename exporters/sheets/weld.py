@@ -17,10 +17,10 @@ from strutwright.exporters.files.data_sheets import BORING_MM
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models.checks.inputs import metal
 from strutwright.models.formulas import flattening
 from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
 from strutwright.models.frames import Vector
+from strutwright.models.metals import metal
 from strutwright.models.outline import Floats
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.pressing import (

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.checks.inputs import metal
 from strutwright.models.formulas import flattening
+from strutwright.models.metals import metal
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.quantity import FORCE

@@ -169,8 +169,8 @@ def test_a_folder_without_manifest_is_not_put_in_place(tmp_path: Path) -> None:
 KILLED = """
 import os, signal, sys, time
 from pathlib import Path
-from strutwright.exporters import outdir
-from strutwright.exporters.manifest import write_manifest
+from strutwright.exporters.files import outdir
+from strutwright.exporters.files.manifest import write_manifest
 target, moment = Path(sys.argv[1]), sys.argv[2]
 if moment == "between":
     rename, calls = Path.rename, []

@@ -18,11 +18,12 @@ from Pynite import FEModel3D
 
 from strutwright.exporters.files.data_sheets import parts_list
 from strutwright.models.checks.engineering import NUMBERS, engineering_findings
-from strutwright.models.checks.inputs import ArmInputs, Inputs, metal, section
+from strutwright.models.checks.inputs import ArmInputs, Inputs, section
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import loads as mechanics
+from strutwright.models.metals import metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points
 from strutwright.models.shop.development import arm_joints

@@ -24,7 +24,7 @@ from strutwright.models.checks.demand import (
     information,
     resting_on,
 )
-from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
+from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Num
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
 from strutwright.models.formulas import loads as statics
@@ -32,19 +32,15 @@ from strutwright.models.formulas import press_fit, set_screws
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.press_fit import Elastic
 from strutwright.models.formulas.set_screws import ScrewLength
-from strutwright.models.geometry.barrel import screw_wall_of
-from strutwright.models.geometry.casting import least_cast_wall_mm
-from strutwright.models.spec import SetScrew, Strut
+from strutwright.models.metals import Metal
+from strutwright.models.shop.set_screws import RECESS_LEAST_MM, RECESS_MM, set_screw_length
+from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, Text, Words, fine_mm, joined, mm, say, told
 
 SHOP_C, SEA_C = 20.0, (0.0, 35.0)
 DRY_FRICTION = 0.5
 """Friction of a shaft on dry rubber, low end of 0.5 to 1; value from memory."""
-RECESS_MM = 1.5
-"""How far a set screw ends below the barrel's surface, room for a filler: 1 to 2 mm, common practice."""
-RECESS_LEAST_MM = 1.0
-"""The least of it, to which a stock length is chosen."""
 
 _LAME = "Lame's thick cylinder (Shigley, 9th ed., eqs 7-39 to 7-49)"
 _PROPELLER = ("propeller_kg", "hub_gap_mm", "hub_length_mm", "bearing_span_mm")
@@ -671,30 +667,6 @@ def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:
         source=source,
         standing=Standing.PUBLISHED,
     )
-
-
-def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
-    """Return the length of a set screw (mm): down to the bottom of its dimple, less RECESS_LEAST_MM, and the stock
-    length below it; None where the table does not hold the thread or no length is left.
-
-    The wall of a casting is taken at its least, so that the screw stands proud nowhere.
-    """
-    barrel, casting = strut.barrel, strut.casting
-    lost = (
-        0.0
-        if casting is None
-        else max((barrel.outside_mm - barrel.bore_mm) / 2 - float(least_cast_wall_mm(barrel, casting)), 0.0)
-    )
-    try:
-        row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
-        reach = screw.dimple_depth_mm
-        if screw.point == "cup":
-            reach = float(set_screws.cup_reach_mm(reach, row.point_diameter_mm))
-        return set_screws.screw_length(
-            float(screw_wall_of(strut, screw).to_shell_mm) - lost, reach, RECESS_LEAST_MM, row.lengths_mm
-        )
-    except (tables.NotInTable, ValueError):
-        return None
 
 
 def _whole_c(celsius: float) -> Amount:

@@ -12,9 +12,10 @@ from dataclasses import replace
 import numpy as np
 
 from strutwright.models.checks.demand import Demand, Number, at_most, finding_of, hint, information
-from strutwright.models.checks.inputs import Inputs, Metal, Num
+from strutwright.models.checks.inputs import Inputs, Num
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import corrosion as rules
+from strutwright.models.metals import Metal
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, Words, say
