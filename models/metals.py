@@ -70,3 +70,11 @@ def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
         NAN if low_high is None else sum(low_high) / 2.0,
         Standing.PUBLISHED if published else Standing.MEMORY,
     )
+
+
+def mass_kg(volume_mm3: float, material: str) -> float | None:
+    """Return the mass of a volume of a material; None when the table does not hold it."""
+    try:
+        return volume_mm3 * (tables.material(material).density_kg_m3 * 1e-9)
+    except tables.NotInTable:
+        return None

@@ -11,7 +11,7 @@ from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import arm_blank_mm
+from strutwright.exporters.files.cut_list import arm_blank_mm
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext

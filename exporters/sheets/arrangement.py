@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Sequence
 from dataclasses import replace
@@ -15,7 +13,8 @@ from strutwright.exporters.drawing.projection import FRONT, TOP, Vector, Viewpoi
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import foot_start_mm, parts_list, screw_kinds
+from strutwright.exporters.files.cut_list import foot_start_mm
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
@@ -25,6 +24,7 @@ from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clea
 from strutwright.models.geometry import bodies as hull_bodies
 from strutwright.models.geometry import shapes as hull_shapes
 from strutwright.models.geometry.bodies import strut_parts
+from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Heel, Palm, SetScrew, Strut
 
 BLADE_SHARE = 0.12
@@ -472,33 +472,14 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Vector]] = []
     places, screws = _places(strut), iter(screw_kinds(strut).values())
-    heavy = "kg" if ctx.units == "mm" else "lb"
-    listed = parts_list(replace(strut, file_units=ctx.units), ctx.built.parts)
-    for row in csv.DictReader(io.StringIO(listed, newline="")):
-        size = ", ".join(t for t in (row["size"], _standard(row["part"], row["standard"])) if t)
-        # Of the part itself: the list's weight is rounded once already.
-        part = ctx.part(row["part"])
-        weight = row[f"weight_each_{heavy}"]
-        mass = (
-            f"{fixed(float(weight), 2)} {heavy}"
-            if part is None and weight
-            else ""
-            if part is None
-            else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
-        )
-        rows.append((row["item"], row["part"], row["quantity"], row["material"], size, mass))
-        place = _screw_place(strut, next(screws)) if row["part"].startswith("set screw") else places.get(row["part"])
+    for row in parts_rows(replace(strut, file_units=ctx.units), ctx.built.parts):
+        size = ", ".join(t for t in (row.size, row.standard) if t)
+        mass = common.mass_text(ctx, row.weight_each_kg or 0.0)
+        rows.append((str(row.item), row.part, str(row.quantity), row.material, size, mass))
+        place = _screw_place(strut, next(screws)) if row.part.startswith("set screw") else places.get(row.part)
         if place is not None:
-            balloons.append((row["item"], place))
+            balloons.append((str(row.item), place))
     return tuple(rows), balloons
-
-
-def _standard(part: str, standard: str) -> str:
-    """Of the standards of nuts, heads and washers, the one of this part."""
-    for word, name in (("nut", "(nut)"), ("washer", "(washer)")):
-        if part == word:
-            return next((s.replace(name, "").strip() for s in standard.split(", ") if name in s), standard)
-    return standard
 
 
 def _places(strut: Strut) -> dict[str, Vector]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import itertools
 import math
 from collections.abc import Callable
@@ -17,7 +15,7 @@ from strutwright.exporters.drawing.projection import FRONT, Viewpoint, section
 from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import set_screw_table
+from strutwright.exporters.files.data_sheets import screw_rows
 from strutwright.exporters.sheets import common, parts, skeg
 from strutwright.exporters.sheets.common import FROM_AFT, on_clock
 from strutwright.exporters.sheets.context import SheetContext
@@ -1035,13 +1033,6 @@ def _strip(ctx: SheetContext) -> View:
     return view
 
 
-def screw_facts(ctx: SheetContext) -> list[dict[str, str]]:
-    """Return the rows of the set-screw table in the sheet's unit, by the column names of the CSV without units."""
-    unit = "_in" if ctx.units == "in" else "_mm"
-    text = set_screw_table(replace(ctx.strut, file_units=ctx.units))
-    return [{k.removesuffix(unit): v for k, v in row.items()} for row in csv.DictReader(io.StringIO(text, newline=""))]
-
-
 def dimple_width_mm(s: SetScrew) -> float:
     """Return the width (mm) of a dimple at the shell's surface: twice the depth for a cone of 90 degrees, else the
     point's.
@@ -1054,31 +1045,24 @@ def dimple_width_mm(s: SetScrew) -> float:
         return 0.5 * s.major_mm
 
 
-def _number(ctx: SheetContext, text: str) -> str:
-    """A figure of the CSV as the sheet writes it."""
-    if not text:
-        return "-"
-    return common.length(ctx.figures, float(text) * (25.4 if ctx.units == "in" else 1.0))
-
-
 def _screw_rows(ctx: SheetContext) -> Table:
     rows = []
-    for s, row in zip(ctx.strut.set_screws, screw_facts(ctx), strict=True):
+    for s, row in zip(ctx.strut.set_screws, screw_rows(ctx.strut), strict=True):
         bearing = ctx.strut.bearings[s.bearing_index]
         flute = nearest_flute_deg(bearing, s.clock_deg)
         rows.append(
             (
                 str(s.number),
-                _number(ctx, row["station_from_aft_face"]),
-                _number(ctx, row["from_bearing_aft_end"]),
-                _number(ctx, row["from_bearing_forward_end"]),
+                common.length(ctx.figures, row.station_from_aft_face_mm),
+                common.length(ctx.figures, row.from_bearing_aft_end_mm),
+                common.length(ctx.figures, row.from_bearing_forward_end_mm),
                 common.degrees(s.clock_deg, 1),
                 common.degrees(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-",
                 s.thread,
-                _number(ctx, row["tap_drill"]),
-                _number(ctx, row["wall"]),
+                common.length(ctx.figures, row.tap_drill_mm),
+                common.length(ctx.figures, row.wall_mm),
                 f"{common.length(ctx.figures, s.dimple_depth_mm)} / {common.length(ctx.figures, dimple_width_mm(s))}",
-                _number(ctx, row["screw_length"]),
+                "-" if row.screw_length_mm is None else common.length(ctx.figures, row.screw_length_mm),
                 s.point,
             )
         )

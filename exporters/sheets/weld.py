@@ -13,7 +13,7 @@ from strutwright.exporters.drawing.projection import FRONT, LEFT, Viewpoint
 from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import BORING_MM
+from strutwright.exporters.files.cut_list import BORING_MM
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames

@@ -37,3 +37,18 @@ def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
         )
     except (tables.NotInTable, ValueError):
         return None
+
+
+def stock_length_mm(strut: Strut, screw: SetScrew) -> float | None:
+    """Return the stock length (mm) of a set screw, the longest that stays below the outside; None where none does."""
+    length = set_screw_length(strut, screw)
+    return None if length is None else length.stock_mm
+
+
+def screw_kinds(strut: Strut) -> dict[tuple[str, str, float | None], list[SetScrew]]:
+    """Return the set screws by thread, point and stock length (mm; None where none is short enough): one line of the
+    parts list each, in its order."""
+    kinds: dict[tuple[str, str, float | None], list[SetScrew]] = {}
+    for s in strut.set_screws:
+        kinds.setdefault((s.thread, s.point, stock_length_mm(strut, s)), []).append(s)
+    return kinds

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from support import templates_of
 
 from strutwright import cli, job
-from strutwright.exporters.files import data_sheets, foundry, naming
+from strutwright.exporters.files import foundry, naming
+from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.patterns import pattern_files
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop import foundry as casting
@@ -129,10 +130,7 @@ def test_every_file_of_a_pattern_says_its_own_name_and_number(name: str) -> None
 @pytest.mark.parametrize("name", [n for n in SETS if resolved(n).strut.construction == "welded"])
 def test_outlines_named_in_the_cut_list_are_written(name: str) -> None:
     one = resolved(name)
-    text = data_sheets.cut_list(one.strut, [])
-    assert text is not None
-    head, *rows = (line.split(",") for line in text.splitlines())
-    named = {row[head.index("outline_file")] for row in rows}
+    named = {row.outline_file for row in cut_rows(one.strut, [])}
     assert named
     assert named <= names(name, one.strut.identity.hand)[0]
 

@@ -5,10 +5,10 @@ Places are found again by geometry from the plane z = drop - x tan(pitch) + y ta
 
 from __future__ import annotations
 
-import csv
 import io
 import math
 import re
+from dataclasses import asdict
 from typing import Any
 
 import ezdxf
@@ -17,7 +17,8 @@ import pytest
 from support import every, hands_of, templates_of
 
 from strutwright.exporters.drawing.text import text_width
-from strutwright.exporters.files import data_sheets, patterns, templates, tiles
+from strutwright.exporters.files import patterns, templates, tiles
+from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.models import frames
 from strutwright.models.shop import development as dev
@@ -148,13 +149,13 @@ def test_gauges_say_how_they_are_held_and_speak_of_no_other(name: str) -> None:
 @pytest.mark.parametrize("name", every(SETS, 2))
 def test_backing_plate_says_its_thickness_and_a_round_overhang(name: str) -> None:
     for strut, files in made(name):
-        rows = list(csv.DictReader(io.StringIO(data_sheets.cut_list(strut, []) or "")))
+        rows = list(map(asdict, cut_rows(strut, [])))
         for palm in strut.palms:
             cut = files[f"{palm.name.replace(' ', '-')}-backing-plate"]
             unit = "in" if strut.file_units == "in" else "mm"
             row = next(r for r in rows if r["part"] == f"{palm.name} backing plate")
             thick = float(re.search(rf"thickness of the plate ([\d.]+) {unit}", said(cut), re.IGNORECASE)[1])
-            assert thick == pytest.approx(float(row[f"stock_thickness_{unit}"]), abs=1e-3)
+            assert thick == pytest.approx(row["stock_thickness_mm"] / (25.4 if unit == "in" else 1.0), abs=1e-3)
             assert "common practice" in said(cut)
             assert ("1 in larger" if unit == "in" else "25 mm larger") in said(cut)
             x0, y0, x1, y1 = cut.bounds("CUT_OUTER")

@@ -6,11 +6,10 @@ together, welded without preparation, so that the built arm is the arm as it is 
 
 from __future__ import annotations
 
-import csv
 import io
 import math
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import cache
 from typing import Any
 
@@ -19,7 +18,8 @@ import numpy as np
 import pytest
 from support import every, templates_of
 
-from strutwright.exporters.files import data_sheets, patterns, templates
+from strutwright.exporters.files import patterns, templates
+from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.models import frames
 from strutwright.models.resolve import resolve
 from strutwright.models.shop import development as dev
@@ -189,10 +189,7 @@ def test_root_gap_is_taken_off_everywhere(name: str, gap: float) -> None:
     lengths = [dev.arm_lengths(s, arm) for s in (none, strut)]
     assert lengths[0].axis_mm - lengths[1].axis_mm == pytest.approx(taken, abs=1e-9)
     assert lengths[0].to_hull_face_mm == lengths[1].to_hull_face_mm
-    rows = [
-        next(r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(s, []) or "")) if r["part"] == arm.name)
-        for s in (none, strut)
-    ]
+    rows = [next(r for r in map(asdict, cut_rows(s, [])) if r["part"] == arm.name) for s in (none, strut)]
     assert float(rows[0]["length_mm"]) - float(rows[1]["length_mm"]) == pytest.approx(
         gap + gap / lean, abs=0.12 * gap + 2e-3
     )

@@ -6,17 +6,15 @@ Each check names its source and standing: published, from memory, calculated out
 
 from __future__ import annotations
 
-import csv
-import io
 import math
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from strutwright.exporters.files.data_sheets import parts_list
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.models.checks.engineering import NUMBERS, engineering_findings
 from strutwright.models.checks.inputs import ArmInputs, Inputs, section
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
@@ -548,7 +546,7 @@ def test_bolt_lengths_by_what_they_pass() -> None:
         made = resolve(load(shipped()[name])).strut
         told = next(f for f in engineering_findings(made) if f.code == "bolt_length")
         assert told.actual == pytest.approx(sum_mm, abs=1e-6)
-        rows = {r["part"]: r for r in csv.DictReader(io.StringIO(parts_list(made, []), newline=""))}
+        rows = {r["part"]: r for r in map(asdict, parts_rows(made, []))}
         head = rows[
             "hexagon bolt" if name == "pilot-vee" else "cylinder-head bolt" if "work" in name else "countersunk bolt"
         ]
