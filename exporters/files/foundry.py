@@ -34,8 +34,9 @@ from strutwright.models.geometry.members import edge_radius_at, fin_edge_mm
 from strutwright.models.geometry.skeg import chord_at
 from strutwright.models.outline import Outline, polygon
 from strutwright.models.sections import Section, outline
-from strutwright.models.shop import foundry
-from strutwright.models.shop.foundry import DraftRow, FoundrySpec
+from strutwright.models.shop import draft, drafted, foundry, pattern_findings
+from strutwright.models.shop.draft import DraftRow
+from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids import watch
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
@@ -123,12 +124,12 @@ def draft_rows(made: PatternSet) -> list[DraftRow]:
 
 def draft_findings(made: PatternSet) -> list[Finding]:
     """Return the findings of the draft of a pattern set's mesh (group "pattern")."""
-    return foundry.draft_findings(draft_rows(made), made.spec)
+    return pattern_findings.draft_findings(draft_rows(made), made.spec)
 
 
 def findings(made: PatternSet) -> list[Finding]:
     """Return everything there is to say of a pattern set: its numbers, its building and its draft (group "pattern")."""
-    return [*foundry.pattern_findings(made.strut, made.spec), *made.findings, *draft_findings(made)]
+    return [*pattern_findings.pattern_findings(made.strut, made.spec), *made.findings, *draft_findings(made)]
 
 
 def _pulls(made: PatternSet) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -139,11 +140,11 @@ def _rows(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> list[DraftRow]
     rows: list[DraftRow] = []
     names = foundry.half_names(made.spec.parting)
     for mesh, name, pull in zip(meshes, names, _pulls(made), strict=True):
-        faces = foundry.face_names(
+        faces = draft.face_names(
             made.strut, made.spec, mesh.triangles_center / made.spec.factor, np.asarray(mesh.face_normals)
         )
-        rows += foundry.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft_deg, CHORD_MM)
-    return foundry.worst_first(rows)
+        rows += draft.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft_deg, CHORD_MM)
+    return draft.worst_first(rows)
 
 
 def draft_csv(rows: Sequence[DraftRow]) -> str:
@@ -173,11 +174,11 @@ def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> bytes:
 
     for mesh, pull in zip(meshes, _pulls(made), strict=True):
         normals = np.asarray(mesh.face_normals)
-        angle = foundry.draft_angles_deg(normals, pull)
+        angle = draft.draft_angles_deg(normals, pull)
         colours = np.tile(np.array(GOOD_COLOUR, dtype=np.uint8), (len(angle), 1))
-        colours[angle < made.spec.draft_deg - foundry.UNDERCUT_DEG] = LOW_COLOUR
-        colours[angle < -foundry.UNDERCUT_DEG] = UNDERCUT_COLOUR
-        colours[foundry.on_parting(np.asarray(mesh.triangles_center), normals, pull)] = PARTING_COLOUR
+        colours[angle < made.spec.draft_deg - draft.UNDERCUT_DEG] = LOW_COLOUR
+        colours[angle < -draft.UNDERCUT_DEG] = UNDERCUT_COLOUR
+        colours[draft.on_parting(np.asarray(mesh.triangles_center), normals, pull)] = PARTING_COLOUR
         mesh.visual = trimesh.visual.ColorVisuals(mesh, face_colors=colours)
     whole = trimesh.util.concatenate(list(meshes))
     return bytes(trimesh.exchange.ply.export_ply(whole, vertex_normal=False))
@@ -303,23 +304,22 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str) -> CutF
 
     The palm zero is at (0, 0), and in this sheet contraction is about it.
     """
-    called = palm.name if "palm" in palm.name else f"{palm.name} palm"
-    cut = _new(strut, f"{called} {face}")
+    cut = _new(strut, f"{palm.called} {face}")
     seen = 1.0 if face == "hull face" else -1.0
     cast = next(c for c, p in zip(foundry.casting_strut(strut, spec).palms, strut.palms, strict=True) if p == palm)
     axes = foundry.parting_axes(strut, spec.parting)
-    drafted = foundry.drafted_palm_outline(cast, axes.n, spec.draft_deg)
-    turned = [o if seen > 0 else o.mirror("x") for o in (palm.outline, drafted, drafted.scale(spec.factor))]
+    leaned = drafted.drafted_palm_outline(cast, axes.n, spec.draft_deg)
+    turned = [o if seen > 0 else o.mirror("x") for o in (palm.outline, leaned, leaned.scale(spec.factor))]
     for layer, shape in zip(("FINISHED_OUTLINE", "CASTING_OUTLINE", "PATTERN_OUTLINE"), turned, strict=True):
         cut.add_outline(layer, shape)
     x0, y0, x1, y1 = cut.bounds()
     cut.add_line("CENTRE", (x0 - 8.0, 0.0), (x1 + 8.0, 0.0))
     cut.add_line("CENTRE", (0.0, y0 - 8.0), (0.0, y1 + 8.0))
-    flat, share, tilt = foundry.palm_drawn(cast, axes.n)
-    drawn = share >= foundry.PALM_ALONG
+    flat, share, tilt = drafted.palm_drawn(cast, axes.n)
+    drawn = share >= drafted.PALM_ALONG
     if drawn:
         way = np.array([flat[0], seen * flat[1]]) / share
-        split = foundry.palm_split_mm(cast, axes.n) * spec.factor
+        split = drafted.palm_split_mm(cast, axes.n) * spec.factor
         foot, along = split * way, np.array([way[1], -way[0]])
         reach = math.hypot(x1 - x0, y1 - y0) / 2 + 4.0
         ends = (foot - reach * along, foot + reach * along)
@@ -342,10 +342,10 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str) -> CutF
         if drawn
         else "the pull does not lie along this palm: no draft is on its edges"
     )
-    if abs(tilt) > foundry.ADDED_TILT_DEG:
-        facts.append(f"BACK-DRAFT: the palm is tilted {abs(tilt):.2f} deg to the pull; {foundry.PALM_ADVICE}")
+    if abs(tilt) > pattern_findings.ADDED_TILT_DEG:
+        facts.append(f"BACK-DRAFT: the palm is tilted {abs(tilt):.2f} deg to the pull; {pattern_findings.PALM_ADVICE}")
     mirror = "" if seen > 0 else ", MIRROR of the hull face's template"
-    _finish(cut, strut, spec, called, f"{face}{mirror}", facts)
+    _finish(cut, strut, spec, palm.called, f"{face}{mirror}", facts)
     return cut
 
 
@@ -354,8 +354,7 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
 
     Each lies in the plane of the chord and of the direction across the arm.
     """
-    called = arm.name if "arm" in arm.name else f"{arm.name} arm"
-    cut = _new(strut, f"{called} section templates")
+    cut = _new(strut, f"{arm.called} section templates")
     plane = frames.arm_plane(strut, arm)
     ends = frames.arm_ends_mm(arm, strut.barrel, plane)
     axes = frames.arm_axes(arm, strut.barrel, plane)
@@ -382,7 +381,7 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
         cut,
         strut,
         spec,
-        called,
+        arm.called,
         "both sides",
         [
             "female half templates: datum edge on the parting board or the chord line, hollow over "
@@ -534,7 +533,7 @@ def _chained(shapes: Sequence[Shape]) -> list[NDArray[np.float64]]:
 
 def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:
     """Add a board with the upper half of a section cut out of its datum edge at y; return y for the next."""
-    hollow = foundry.upper_half(shape).reversed().vertices
+    hollow = drafted.upper_half(shape).reversed().vertices
     left, right = float(hollow[0, 0]), float(hollow[-1, 0])
     box = shape.bounding_box()
     low, high, top = box.xmin - _BOARD_MM, box.xmax + _BOARD_MM, box.ymax + _BOARD_MM

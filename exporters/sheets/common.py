@@ -284,7 +284,7 @@ def palm_label(palm: Palm, strut: Strut) -> str:
 
 def arm_label(arm: Arm) -> str:
     """Return the name of an arm in plain words."""
-    return arm.name if "arm" in arm.name else f"{arm.name} arm"
+    return arm.called
 
 
 def palm_corners(palm: Palm) -> np.ndarray[Any, np.dtype[np.float64]]:

@@ -8,7 +8,7 @@ measuring of a written file use it. Geometry only, no outside source. Numpy; poi
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.loops import Piece
+from strutwright.models.geometry.solve import false_position
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -26,7 +27,6 @@ Places = Sequence[tuple[int, Floats]]  # which piece of a loop, and shares of it
 SINK_MM = 0.015  # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out
 EASE_MM = 1.0  # at most: radius with which creases are rounded for the ball that makes a blend
 _STEPS = 32  # places tried along a line before the touch is narrowed down
-_ROUNDS = 60  # at most, of narrowing down
 _TOUCH_MM = 1e-9
 
 
@@ -341,30 +341,7 @@ def roll(ruled: Ruled, base: Touched, radius_mm: float, places: Places, reach: t
     free = np.logical_and.accumulate(over[:, ::-1], axis=1)[:, ::-1]
     ok = free[:, -1] & ~free[:, 0]
     first = np.maximum(np.argmax(free, axis=1), 1)
-    k = _root_between(gap, steps[first - 1], steps[first])
+    k = false_position(gap, steps[first - 1], steps[first], _TOUCH_MM)
     side, normal, centre = ball(k)
     near = base.near(centre)
     return Contact(ok, k, side, normal, centre, near.foot, near.patch)
-
-
-def _root_between(gap: Callable[[Floats], Floats], low: Floats, high: Floats) -> Floats:
-    """Return where gap turns from negative at low to positive at high, (n,): false position, Illinois' way."""
-    low, high = low.copy(), high.copy()
-    under, over = gap(low), gap(high)
-    k, stayed = high.copy(), np.zeros(len(high))
-    for turn in range(_ROUNDS):
-        k = np.where(over - under > 1e-300, (low * over - high * under) / np.maximum(over - under, 1e-300), high)
-        if turn % 8 == 7:
-            k = 0.5 * (low + high)
-        value = gap(k)
-        if np.abs(value).max() < _TOUCH_MM:
-            break
-        out = value > 0.0
-        # An end that stays twice running counts half, so that the other end moves too.
-        over, under = (
-            np.where(out, value, np.where(stayed < 0, over / 2, over)),
-            np.where(out, np.where(stayed > 0, under / 2, under), value),
-        )
-        stayed = np.where(out, 1, -1)
-        low, high = np.where(out, low, k), np.where(out, k, high)
-    return k

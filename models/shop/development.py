@@ -32,6 +32,7 @@ from strutwright.models.geometry import loops
 from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
 from strutwright.models.geometry.loops import section_loop
 from strutwright.models.geometry.members import arm_section, edge_radius_at, fin_loop
+from strutwright.models.geometry.solve import bisect
 from strutwright.models.outline import Outline, fit_arcs, join
 from strutwright.models.sections import Section
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
@@ -266,11 +267,7 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
             raise DevelopmentError(
                 f"the {side.name} passes by a faired end of the barrel; make it thinner or move it away from the end"
             )
-        for _ in range(80):
-            middle = (low + high) / 2
-            inside = off(middle) <= 0.0
-            low, high = np.where(inside, middle, low), np.where(inside, high, middle)
-        along = np.where(faired, high, along)
+        along = np.where(faired, bisect(lambda s: off(s) <= 0.0, low, high, 80)[1], along)
     points = side.at(along)
     beyond = np.abs(points[:, 0]) > barrel.length_mm / 2 + 1e-9
     no = np.zeros(len(along), dtype=bool)
@@ -379,12 +376,10 @@ def _with_ends_of(side: Side, barrel: Barrel, other: _Body, gap: float) -> Side:
         near, far, near_way, far_way = (between(r, share) for r in (side.near, side.far, side.near_way, side.far_way))
         return replace(side, near=near, far=far, near_way=near_way, far_way=far_way)
 
-    low, high = np.zeros(len(steps)), np.ones(len(steps))
-    for _ in range(50):
-        middle = (low + high) / 2
-        same = (other.depth(meet_barrel(barrel, at(middle)).points) + gap > 0.0) == inside[steps]
-        low, high = np.where(same, middle, low), np.where(same, high, middle)
-    put = at(low)
+    def same(share: Floats) -> NDArray[np.bool_]:
+        return np.asarray((other.depth(meet_barrel(barrel, at(share)).points) + gap > 0.0) == inside[steps])
+
+    put = at(bisect(same, np.zeros(len(steps)), np.ones(len(steps)), 50)[0])
     rows = [
         np.insert(old, steps + 1, new, axis=0)
         for old, new in (
@@ -421,11 +416,7 @@ def _coped(side: Side, low: Cut, high: Cut, other: _Body, gap: float) -> Cut:
             f"the {side.name} and the {other.arm.name} lie in each other up to the palm; open the "
             "angle between them or make them thinner"
         )
-    near, far = low.along_mm.copy(), high.along_mm.copy()
-    for _ in range(60):
-        middle = (near + far) / 2
-        deep = other.depth(side.at(middle)) + gap > 0.0
-        near, far = np.where(deep, middle, near), np.where(deep, far, middle)
+    _, far = bisect(lambda s: other.depth(side.at(s)) + gap > 0.0, low.along_mm, high.along_mm)
     along = np.where(inside, far, low.along_mm)
     points = side.at(along)
     return Cut(

@@ -21,7 +21,7 @@ from strutwright.exporters.files.mesh import part_mesh
 from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.shop import foundry
+from strutwright.models.shop import drafted, foundry
 from strutwright.models.solids import build, casting, kernel
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Strut
@@ -199,7 +199,7 @@ def test_undercuts_are_shown_where_the_palm_is_tilted() -> None:
     one = resolved("refit-two-bores")
     pattern = made(one.strut, foundry.foundry_settings(one))
     rows = {(r.face, r.half): r for r in exported.draft_rows(pattern)}
-    tilt = foundry.palm_drawn(one.strut.palms[0], pattern.pull)[2]
+    tilt = drafted.palm_drawn(one.strut.palms[0], pattern.pull)[2]
     hull = rows["palm, hull face", "port half" if tilt < 0 else "starboard half"]
     assert hull.worst_deg == pytest.approx(-abs(tilt), abs=0.05)
     assert hull.undercut_mm2 == pytest.approx(hull.area_mm2, rel=0.01)
