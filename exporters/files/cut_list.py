@@ -13,7 +13,7 @@ from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.files.templates import backing_outline, backing_thickness_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import Outline
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, Skeg, Strut
 from strutwright.params import tables
@@ -57,19 +57,19 @@ def cut_rows(strut: Strut, parts: Sequence[Part]) -> list[CutRow]:
     parts: the built parts, for weights. Bars are FACING_MM longer on each end. Raises DevelopmentError when an arm
     cannot be rolled out.
     """
-    cuts = _Cuts(strut, {p.name: p.volume_mm3 for p in parts})
+    rows = _Cuts(strut, {p.name: p.volume_mm3 for p in parts})
     if strut.construction == "welded":
-        cuts.barrel()
+        rows.barrel()
         for arm in strut.arms:
-            cuts.arm(arm)
+            rows.arm(arm)
         for palm in strut.palms:
-            cuts.palm(palm)
+            rows.palm(palm)
         if strut.skeg is not None:
-            cuts.skeg(strut.skeg)
+            rows.skeg(strut.skeg)
     if strut.backing_plate:
         for palm in strut.palms:
-            cuts.backing(palm)
-    return cuts.rows
+            rows.backing(palm)
+    return rows.rows
 
 
 @dataclass
@@ -185,7 +185,7 @@ class _Cuts:
         return [(math.ceil(outside_mm / step - 1e-6) * step, math.floor(bore_mm / step + 1e-6) * step)]
 
     def arm(self, arm: Arm) -> None:
-        gap = dev.root_gap_mm(self.strut)
+        gap = cuts.root_gap_mm(self.strut)
         self.plate(
             arm.name,
             max(arm.thickness_barrel_mm, arm.thickness_palm_mm),
@@ -264,8 +264,8 @@ def arm_blank_mm(strut: Strut, arm: Arm) -> tuple[float, float]:
 def skeg_blank_mm(strut: Strut) -> tuple[float, float]:
     """Return the length along its axis and the width (mm) of the fin's flat blank. Raises DevelopmentError when the
     strut has no skeg."""
-    fin = dev.skeg_side(strut)
-    return dev.blank_mm(fin, dev.meet_barrel(strut.barrel, fin))
+    fin = sides.skeg_side(strut)
+    return arm_ends.blank_mm(fin, cuts.meet_barrel(strut.barrel, fin))
 
 
 def backing_material(strut: Strut) -> str:

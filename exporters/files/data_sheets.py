@@ -15,6 +15,7 @@ from strutwright.exporters.files.cut_list import CutRow, cut_rows
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.parts_list import PartRow, parts_rows
 from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.set_screws import stock_length_mm
 from strutwright.models.solids.assembly import Part
@@ -38,8 +39,8 @@ def data_files(strut: Strut, parts: Sequence[Part]) -> dict[str, bytes]:
         made[f"{slug(arm.name)}-saddle"] = SaddleRow, saddle_rows(strut, arm)
     if strut.set_screws:
         made["set-screw-table"] = ScrewRow, screw_rows(strut)
-    if cuts := cut_rows(strut, parts):
-        made["cut-list"] = CutRow, cuts
+    if rows := cut_rows(strut, parts):
+        made["cut-list"] = CutRow, rows
     made["parts-list"] = PartRow, parts_rows(strut, parts)
     return {name: csv_text(kind, rows, strut.file_units).encode() for name, (kind, rows) in made.items()}
 
@@ -197,7 +198,7 @@ def bevel_rows(strut: Strut, arm: Arm) -> list[BevelRow]:
             arm=arm.name,
             hand=strut.identity.hand,
         )
-        for row in dev.bevel_table(strut, arm)
+        for row in arm_ends.bevel_table(strut, arm)
     ]
 
 
@@ -224,7 +225,7 @@ class SaddleRow:
 
 def saddle_rows(strut: Strut, arm: Arm) -> list[SaddleRow]:
     """Return the curve of an arm's barrel end. Raises DevelopmentError when it cannot be rolled out."""
-    side, cut, _ = dev.cut_arm(strut, arm)
+    side, cut, _ = cuts.cut_arm(strut, arm)
     rows = []
     for k, place in enumerate(dev.parts_of(side, side.near, SADDLE_PARTS)):
         i = round(place)

@@ -37,7 +37,7 @@ from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import Section, outline
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
 Face = Literal["hull face", "water face"]
@@ -104,7 +104,7 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     letters.inside(shape, [f"{palm.name}: {hand_text(strut)}", f"{face.upper()} of the palm to you"], "FWD")
     if turned:
         letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
-    off = dev.off_trace(palm)
+    off = arm_ends.off_trace(palm)
     trace = "trace of the shaft's vertical plane"
     letters.beside(f"parallel to the {trace}" if off.is_off else trace, xy(reach * along), way_deg=math.degrees(turn))
     sides = (strut.identity.side("port"), seen, 90.0 * seen), (strut.identity.side("starboard"), -seen, -90.0 * seen)
@@ -194,7 +194,7 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     letters.inside(_quad(bottom, top), [f"{arm.name}: {hand_text(strut)}", "STARBOARD SIDE to you"], "LEADING EDGE")
     letters.beside("arm axis, foot on the shaft line", xy(foot), off_mm=1.5, way_deg=-90.0)
     _arrow_over(cut, "FWD")
-    taken = dev.root_gap_mm(strut)
+    taken = cuts.root_gap_mm(strut)
     gap = f"Root gap {length_text(cut, taken)} is taken off at both ends" if taken > 0.0 else "No root gap is taken off"
     kind = "flat blank" if strut.construction == "welded" else "side profile"
     finish(
@@ -231,7 +231,7 @@ class _ArmSide:
         plane = frames.arm_plane(strut, arm)
         self.axes = frames.arm_axes(arm, strut.barrel, plane)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-        self.gap = dev.root_gap_mm(strut)
+        self.gap = cuts.root_gap_mm(strut)
         f, d = self.axes.u, self.axes.n
         self.lean = float(f @ d)
         self.forward = math.sqrt(1.0 - self.lean**2)
@@ -276,7 +276,7 @@ class _ArmSide:
 
     def coped(self) -> list[str]:
         """The faces whose barrel end is cut to the other arm instead."""
-        side, low, _ = dev.cut_arm(self.strut, self.arm)
+        side, low, _ = cuts.cut_arm(self.strut, self.arm)
         inner = [bool(low.coped[: side.leading].any()), bool(low.coped[side.leading :].any())]
         middle = low.coped[side.leading] or low.coped[0]
         return [

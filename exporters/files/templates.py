@@ -33,6 +33,7 @@ from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.outdir import slug
 from strutwright.models.outline import Floats, Outline, OutlineError, polygon
+from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, Barrel, Palm, Strut, WaterSlots
 
@@ -81,36 +82,36 @@ def template_files(strut: Strut) -> dict[str, CutFile]:
 
 def arm_barrel_end(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's barrel end rolled out: wrap it round the arm and mark the saddle along its lower edge."""
-    side, low, _ = dev.cut_arm(strut, arm)
+    side, low, _ = cuts.cut_arm(strut, arm)
     return _end_wrap(strut, side, dev.barrel_wrap(side, low), low, arm.barrel_root_mm)
 
 
 def arm_palm_end(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's palm end rolled out, with the bevel at each tick: mark the trim along its upper edge."""
-    side, _, high = dev.cut_arm(strut, arm)
+    side, _, high = cuts.cut_arm(strut, arm)
     where = "the weld" if strut.construction == "welded" else "the fillet"
     facts = [
         f"angles at the palm: from its water face to the arm's side, on the outside, where {where} lies; 90 is square"
     ]
-    table = dev.bevel_table(strut, arm)
+    table = arm_ends.bevel_table(strut, arm)
     return _end_wrap(strut, side, dev.palm_wrap(side, high), high, arm.palm_root_mm, facts, table)
 
 
 def skeg_root(strut: Strut) -> CutFile:
     """Return the skeg's root rolled out: wrap it round the fin and mark the saddle along its lower edge."""
-    side = dev.skeg_side(strut)
-    low = dev.meet_barrel(strut.barrel, side)
+    side = sides.skeg_side(strut)
+    low = cuts.meet_barrel(strut.barrel, side)
     return _end_wrap(strut, side, dev.barrel_wrap(side, low), low, strut.skeg.root_mm if strut.skeg else 0.0)
 
 
 def _end_wrap(
     strut: Strut,
-    surface: dev.Side,
+    surface: sides.Side,
     shape: dev.Wrap,
-    where: dev.Cut,
+    where: cuts.Cut,
     root_mm: float,
     facts: Sequence[str] = (),
-    bevels: Sequence[dev.Bevel] = (),
+    bevels: Sequence[arm_ends.Bevel] = (),
 ) -> CutFile:
     part, arm, cast = surface.name, surface.name != "skeg", strut.construction == "cast"
     to = "barrel" if shape.end == "barrel" else "palm"
@@ -188,7 +189,7 @@ def _end_wrap(
         *facts,
     ]
     if arm and not cast:
-        gap_mm = dev.root_gap_mm(strut)
+        gap_mm = cuts.root_gap_mm(strut)
         notes.append(
             f"root gap {length_text(cut, gap_mm)} is taken off at this end: set the part that far off the {to}"
             if gap_mm > 0.0
@@ -234,9 +235,9 @@ def set_screw_strip(strut: Strut) -> CutFile:
 
 def _prints(strut: Strut) -> list[_Print]:
     """The lines of arms and skeg on the barrel, each with how far its fillet or weld reaches out from it."""
-    found = [(dev.footprint(strut.barrel, dev.arm_side(strut, arm)), arm.barrel_root_mm) for arm in strut.arms]
+    found = [(dev.footprint(strut.barrel, sides.arm_side(strut, arm)), arm.barrel_root_mm) for arm in strut.arms]
     if strut.skeg is not None:
-        found.append((dev.footprint(strut.barrel, dev.skeg_side(strut)), strut.skeg.root_mm))
+        found.append((dev.footprint(strut.barrel, sides.skeg_side(strut)), strut.skeg.root_mm))
     return found
 
 
@@ -379,7 +380,7 @@ def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, 
         "there to the forward edge" + ("" if cast else "; on a bare barrel leave it whole and mark the full line")
     )
     for arm in strut.arms[1:]:
-        if dev.cut_arm(strut, arm).low.coped.any():
+        if cuts.cut_arm(strut, arm).low.coped.any():
             facts.append(
                 "the arms meet outside the barrel. Each is drawn whole"
                 + ("" if cast else f"; the {arm.name} is cut to the {strut.arms[0].name}, which stands first")
@@ -423,7 +424,7 @@ def palm_jig(strut: Strut, palm: Palm) -> CutFile:
     cut = CutFile(f"{palm.name} drill jig", file_unit(strut))
     arms = [arm for arm in strut.arms if strut.palms[arm.palm_index] is palm]
     for arm in arms:
-        cut.add_outline("PHANTOM", dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x"))
+        cut.add_outline("PHANTOM", dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x"))
     _palm_sheet(strut, palm, cut, -1.0, palm.outline.mirror("x"), "THIS SIDE AWAY FROM THE HULL")
     finish(
         cut,
@@ -444,7 +445,7 @@ def hull_template(strut: Strut, palm: Palm) -> CutFile:
     """Return the template of the palm on the hull: the printed side lies against the hull."""
     cut = CutFile(f"{palm.name} hull template", file_unit(strut))
     _palm_sheet(strut, palm, cut, 1.0, palm.outline, "THIS SIDE TO THE HULL")
-    off = dev.off_trace(palm)
+    off = arm_ends.off_trace(palm)
     lay = (
         "strike the shaft's trace on the hull, where the vertical plane through the shaft meets it (plumb line and "
         "string)"
@@ -497,7 +498,7 @@ def backing_plate(strut: Strut, palm: Palm) -> CutFile:
 
 
 def _palm_facts(cut: CutFile, strut: Strut, palm: Palm) -> list[str]:
-    bolt, off = palm.bolt, dev.off_trace(palm)
+    bolt, off = palm.bolt, arm_ends.off_trace(palm)
     zero = zero_text(strut, palm)
     return [
         f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm; "
@@ -516,7 +517,7 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
     for at in places:
         cut.add_circle("DRILL", at, hole_mm)
         cut.add_centre_mark(at, 1.6 * hole_mm)
-    box, off = outer.bounding_box(), dev.off_trace(palm)
+    box, off = outer.bounding_box(), arm_ends.off_trace(palm)
     along = np.array((off.along[0], seen * off.along[1]))
     ends = (box.xmin - 8.0) * along, (box.xmax + 8.0) * along
     cut.add_line("CENTRE", xy(ends[0]), xy(ends[1]))

@@ -21,7 +21,7 @@ from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, outline
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Strut
 
 STATIONS = (0, 25, 50, 75, 100)
@@ -35,7 +35,7 @@ class _Arm:
     def __init__(self, strut: Strut, arm: Arm) -> None:
         self.strut, self.arm = strut, arm
         self.palm: Palm = strut.palms[arm.palm_index]
-        self.side, self.low, self.high = dev.cut_arm(strut, arm)
+        self.side, self.low, self.high = cuts.cut_arm(strut, arm)
         self.axes: Axes = self.side.axes
         self.w: Vector = np.cross(self.axes.u, self.axes.v)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, self.palm.plane)
@@ -326,7 +326,7 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
 
 def _length_table(ctx: SheetContext, it: _Arm) -> Table:
     f = ctx.figures
-    made = dev.arm_lengths(it.strut, it.arm)
+    made = arm_ends.arm_lengths(it.strut, it.arm)
     lead = it.side.leading
     edge = [float(np.linalg.norm(it.high.points[k] - it.low.points[k])) for k in (lead, 0)]
     rows = [
@@ -335,7 +335,7 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
         ("leading edge", edge[0]),
         ("trailing edge", edge[1]),
         (
-            "on the axis, barrel to water face" + (", less the root gaps" if dev.root_gap_mm(it.strut) > 0 else ""),
+            "on the axis, barrel to water face" + (", less the root gaps" if cuts.root_gap_mm(it.strut) > 0 else ""),
             made.axis_mm,
         ),
         ("on the axis, barrel itself to hull face", made.to_hull_face_mm),
@@ -357,7 +357,7 @@ def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
     f = ctx.figures
     rows = tuple(
         (str(b.number), b.where, f.length(b.girth_mm), parts.degrees(b.angle_deg), b.kind, f.length(b.long_mm))
-        for b in dev.bevel_table(it.strut, it.arm)
+        for b in arm_ends.bevel_table(it.strut, it.arm)
     )
     return Table(
         "bevel",
@@ -406,7 +406,7 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     notes.append(f"{common.file_words(strut)}: {', '.join(files)}.")
     if strut.construction == "welded":
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
-        gap = dev.root_gap_mm(strut)
+        gap = cuts.root_gap_mm(strut)
         taken = f"a root gap of {parts.length(f, gap)} is" if gap > 0.0 else "no root gap is"
         notes.append(
             f"Cut outside the line and grind to it; {taken} taken off at both ends; edge preparation: {how}. "
@@ -419,7 +419,7 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         )
     if it.low.coped.any():
         notes.append("It is cut to the other arm where the two meet outside the barrel.")
-    elif any(dev.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1 :]):
+    elif any(cuts.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1 :]):
         notes.append("Where the two arms meet outside the barrel, the other one is cut to this one.")
     notes.append(common.hand_words(strut))
     return notes

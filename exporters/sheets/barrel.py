@@ -42,6 +42,7 @@ from strutwright.models.geometry.casting import (
     widest_bore_mm,
 )
 from strutwright.models.shop import development as dev
+from strutwright.models.shop import sides
 from strutwright.models.solids.bearing import running_outline
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Palm, SetScrew, Strut, Tube
 from strutwright.params import limits, tables
@@ -992,13 +993,13 @@ def _strip(ctx: SheetContext) -> View:
             if 1e-6 < station < b.length_mm - 1e-6:
                 view.add([Line((station, 0.0), (station, girth))], "phantom")
     for arm in strut.arms:
-        foot = dev.footprint(b, dev.arm_side(strut, arm))
+        foot = dev.footprint(b, sides.arm_side(strut, arm))
         turned = y(foot.clock_deg)
         rim = foot.outline.polyline(0.1)
         mid = per * foot.clock_deg
         view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")
     if strut.skeg is not None:
-        foot = dev.footprint(b, dev.skeg_side(strut))
+        foot = dev.footprint(b, sides.skeg_side(strut))
         mid, turned = per * foot.clock_deg, y(foot.clock_deg)
         rim = foot.outline.polyline(0.1)
         view.add([Poly(tuple((float(px), turned + float(py) - mid) for px, py in rim), True)], "phantom")

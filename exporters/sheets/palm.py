@@ -24,6 +24,7 @@ from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.shop import development as dev
+from strutwright.models.shop import sides
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
 from strutwright.params import limits, tables
@@ -171,7 +172,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
     landing = [a for a in strut.arms if strut.palms[a.palm_index] is palm]
     feet: list[tuple[Arm, Outline]] = []
     for arm in landing:
-        foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x")
+        foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x")
         view.add_outline(foot.vertices, "phantom")
         toe = members.palm_toe(strut, arm) * (1.0, -1.0)
         if arm.palm_root_mm > 0:

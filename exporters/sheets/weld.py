@@ -22,6 +22,7 @@ from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
 from strutwright.models.frames import Vector
 from strutwright.models.metals import metal
 from strutwright.models.outline import Floats
+from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.pressing import (
     PULLING,
@@ -69,11 +70,12 @@ def joints(strut: Strut) -> list[Joint]:
         found.append(Joint(f"W{len(found) + 1}", what, leg, length, thick, bevel, widest_deg))
 
     for arm in strut.arms:
-        _, low, high = dev.cut_arm(strut, arm, 0.0)
+        _, low, high = cuts.cut_arm(strut, arm, 0.0)
         palm = strut.palms[arm.palm_index]
         name = common.arm_label(arm)
         widest = {
-            end: max(j.between_deg for j in dev.arm_joints(strut, arm) if j.end == end) for end in ("barrel", "palm")
+            end: max(j.between_deg for j in arm_ends.arm_joints(strut, arm) if j.end == end)
+            for end in ("barrel", "palm")
         }
         add(
             f"{name} to barrel",
@@ -96,7 +98,7 @@ def joints(strut: Strut) -> list[Joint]:
         add(
             "skeg to barrel",
             skeg.root_mm,
-            _girth(dev.meet_barrel(strut.barrel, dev.skeg_side(strut)).points),
+            _girth(cuts.meet_barrel(strut.barrel, sides.skeg_side(strut)).points),
             max(wall, skeg.thickness_root_mm),
             False,
             float(around_barrel_deg(skeg.thickness_root_mm, strut.barrel.outside_mm)),
@@ -179,9 +181,9 @@ def _side_view(ctx: SheetContext) -> View:
     view.centre_line((-half, 0.0), (half, 0.0))
     found = {j.what: j for j in joints(strut)}
     near = strut.arms[-1]  # the starboard one of two
-    side = dev.arm_side(strut, near)
-    low = dev.meet_barrel(strut.barrel, side).points[side.leading]
-    high = dev.meet_palm(strut.palms[near.palm_index], side).points[side.leading]
+    side = sides.arm_side(strut, near)
+    low = cuts.meet_barrel(strut.barrel, side).points[side.leading]
+    high = cuts.meet_palm(strut.palms[near.palm_index], side).points[side.leading]
     name = common.arm_label(near)
     _mark(view, ctx, found[f"{name} to barrel"], common.seen(FRONT, low), 35.0)
     _mark(view, ctx, found[f"{name} to palm"], common.seen(FRONT, high), -35.0)
@@ -229,10 +231,10 @@ def _aft_view(ctx: SheetContext) -> View:
     found = {j.what: j for j in joints(strut)}
     if len(strut.arms) > 1:
         arm = strut.arms[0]
-        side = dev.arm_side(strut, arm)
+        side = sides.arm_side(strut, arm)
         for end, cut in (
-            ("barrel", dev.meet_barrel(strut.barrel, side)),
-            ("palm", dev.meet_palm(strut.palms[arm.palm_index], side)),
+            ("barrel", cuts.meet_barrel(strut.barrel, side)),
+            ("palm", cuts.meet_palm(strut.palms[arm.palm_index], side)),
         ):
             flat = parts.flat(cut.points, np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]), np.zeros(3))
             at = parts.point(flat[int(np.argmin(flat[:, 0]))])
@@ -240,7 +242,7 @@ def _aft_view(ctx: SheetContext) -> View:
         tops: list[P] = []
         for arm in strut.arms:
             axes = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm))
-            tip = (dev.arm_lengths(strut, arm).axis_mm + strut.barrel.outside_mm / 2) * axes.n
+            tip = (arm_ends.arm_lengths(strut, arm).axis_mm + strut.barrel.outside_mm / 2) * axes.n
             tops.append((-float(tip[1]), float(tip[2])))
         for top in tops:
             view.centre_line((0.0, 0.0), top)
@@ -259,7 +261,7 @@ def _arms_drawn(strut: Strut) -> tuple[list[Arm], bool]:
     """The arms whose joints are drawn, and whether the other's are the mirror image."""
     if len(strut.arms) < 2:
         return list(strut.arms), False
-    first, second = (dev.arm_joints(strut, arm) for arm in strut.arms)
+    first, second = (arm_ends.arm_joints(strut, arm) for arm in strut.arms)
     other = {(j.end, j.side): j.between_deg for j in second}
     swap: dict[str, Literal["port", "starboard"]] = {"port": "starboard", "starboard": "port"}
     alike = all(abs(j.between_deg - other[j.end, swap[j.side]]) < 0.05 for j in first)
@@ -270,7 +272,7 @@ def _reach(strut: Strut, arm: Arm) -> float:
     """Half the width of what the joint details show of the part met, one for both ends, so that they have one scale."""
     thick = max(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     leg = max(arm.barrel_root_mm, arm.palm_root_mm)
-    lean = min(math.sin(math.radians(j.on_plane_deg)) for j in dev.arm_joints(strut, arm))
+    lean = min(math.sin(math.radians(j.on_plane_deg)) for j in arm_ends.arm_joints(strut, arm))
     return 0.65 * thick / lean + 1.8 * leg
 
 
@@ -284,7 +286,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
     t, leg = (
         (arm.thickness_barrel_mm, arm.barrel_root_mm) if end == "barrel" else (arm.thickness_palm_mm, arm.palm_root_mm)
     )
-    gap, reach = dev.root_gap_mm(strut), _reach(strut, arm)
+    gap, reach = cuts.root_gap_mm(strut), _reach(strut, arm)
     name = common.arm_label(arm).upper() if len(strut.arms) > 1 else "ARM"
     view = View(
         f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2",
@@ -324,7 +326,7 @@ def _joint_detail(ctx: SheetContext, arm: Arm, end: Literal["barrel", "palm"], m
 
     half: dict[str, list[P]] = {}
     high = 0.9 * t + 1.4 * leg
-    joints_: dict[str, dev.Joint] = {j.side: j for j in dev.arm_joints(strut, arm) if j.end == end}
+    joints_: dict[str, arm_ends.Joint] = {j.side: j for j in arm_ends.arm_joints(strut, arm) if j.end == end}
     leans = [math.radians(joints_["starboard"].on_plane_deg), math.pi - math.radians(joints_["port"].on_plane_deg)]
     lean = sum(leans) / 2  # of the arm's axis, from starboard
     root = gap / math.tan(lean)  # where the axis stands at the root face
@@ -410,7 +412,7 @@ def _weld_table(ctx: SheetContext) -> Table:
     for j in joints(strut):
         prep = "double bevel" if j.bevelled else "none"
         face = f.length(strut.weld.root_face_mm) if j.bevelled else "-"
-        gap = f.length(dev.root_gap_mm(strut), (GAP_OVER_MM, 0.0)) if j.bevelled else "-"
+        gap = f.length(cuts.root_gap_mm(strut), (GAP_OVER_MM, 0.0)) if j.bevelled else "-"
         rows.append(
             (
                 j.mark,
@@ -435,7 +437,7 @@ def _edge_table(ctx: SheetContext) -> Table:
     strut, rows = ctx.strut, []
     marks = {j.what: j.mark for j in joints(strut)}
     for arm in strut.arms:
-        for j in dev.arm_joints(strut, arm):
+        for j in arm_ends.arm_joints(strut, arm):
             cut = (
                 (parts.degrees(j.groove_deg, 1), parts.degrees(j.prep_deg, 1))
                 if j.groove_deg is not None and j.prep_deg is not None
@@ -614,7 +616,7 @@ def weld_notes(ctx: SheetContext) -> list[str]:
             "side. Preparation: from the arm's side to the prepared edge. At the palm the two make up the "
             "angle between the parts, which differs from side to side; at the barrel both are taken from the "
             "plane that touches it under the arm's axis. Root gap "
-            f"{f.length(dev.root_gap_mm(strut))} at both ends: cut list, profile and wraps have it taken off. "
+            f"{f.length(cuts.root_gap_mm(strut))} at both ends: cut list, profile and wraps have it taken off. "
             "Back-gouge to sound metal, full penetration, then the fillets."
         )
     else:
@@ -832,7 +834,7 @@ def _plan(ctx: SheetContext, case: Press, shown: str) -> View:
     view.add_outline(palm.outline.vertices)
     for arm in ctx.strut.arms:
         if ctx.strut.palms[arm.palm_index] is palm:
-            view.add_outline(dev.palm_footprint(palm, dev.arm_side(ctx.strut, arm)).vertices, "hidden")
+            view.add_outline(dev.palm_footprint(palm, sides.arm_side(ctx.strut, arm)).vertices, "hidden")
     over = 0.05 * (box.xmax - box.xmin)
     bar = max(0.05 * case.width_mm, 0.6 * palm.thickness_mm)
     for v in case.rows_mm:

@@ -10,6 +10,7 @@ from strutwright.models.formulas import flattening
 from strutwright.models.geometry.solve import bisect
 from strutwright.models.metals import metal
 from strutwright.models.shop import development as dev
+from strutwright.models.shop import sides
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.quantity import FORCE
 
@@ -123,7 +124,7 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     """
     palm = strut.palms[arm.palm_index]
     box = palm.outline.bounding_box()
-    foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).bounding_box()
+    foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).bounding_box()
     middle = (foot.ymin + foot.ymax) / 2
     near = 1.5 * max(palm.bolt.head_diameter_mm, palm.bolt.hole_mm)
     clear = arm.palm_root_mm

@@ -488,7 +488,7 @@ def _outlines(job: _Job, built: Built) -> None:
 def _templates(job: _Job, built: Built) -> None:
     from strutwright.exporters.files.templates import template_files
     from strutwright.exporters.files.tiles import roll_pdf, tile_pdf
-    from strutwright.models.shop.development import DevelopmentError
+    from strutwright.models.shop.sides import DevelopmentError
 
     try:
         made = template_files(job.strut)

@@ -28,7 +28,7 @@ from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
 from strutwright.models import cautions, frames
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import cuts
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
 from strutwright.models.shop.set_screws import screw_kinds, set_screw_length
 from strutwright.models.solids import skeg as build_skeg
@@ -294,7 +294,7 @@ def test_a_caution_for_an_unknown_metal_says_all() -> None:
 @pytest.mark.parametrize("name", every([n for n in NAMES if len(resolved(n).strut.arms) > 1], 2))
 def test_an_arm_is_told_as_cut_only_where_it_is(name: str) -> None:
     strut = resolved(name).strut
-    coped = bool(dev.cut_arm(strut, strut.arms[1]).low.coped.any())
+    coped = bool(cuts.cut_arm(strut, strut.arms[1]).low.coped.any())
     for kind in ("arm", "arm-2"):
         made = sheet(name, kind)
         assert made is not None

@@ -21,6 +21,7 @@ from strutwright.exporters.files import patterns, templates, tiles
 from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.models import frames
+from strutwright.models.shop import cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Strut
 from strutwright.params.loader import shipped
@@ -294,7 +295,7 @@ def test_a_slot_across_the_seam_shows_at_both_edges() -> None:
 @pytest.mark.parametrize("name", ["pilot-vee", "patrol-vee-pair", "workboat-common-vee", "work-launch-vee"])
 def test_arms_that_part_inside_the_barrel_are_not_said_to_meet(name: str) -> None:
     strut, files = made(name)[0]
-    meet = bool(dev.cut_arm(strut, strut.arms[1]).low.coped.any())
+    meet = bool(cuts.cut_arm(strut, strut.arms[1]).low.coped.any())
     for file in ("set-screw-strip", f"{strut.arms[1].name.replace(' ', '-')}-on-barrel-wrap"):
         assert ("drawn whole" in said(files[file])) == meet
 

@@ -24,7 +24,7 @@ from strutwright.models.formulas import loads as mechanics
 from strutwright.models.metals import metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points
-from strutwright.models.shop.development import arm_joints
+from strutwright.models.shop.arm_ends import arm_joints
 from strutwright.params import tables
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.schema import LoadCase, Loads

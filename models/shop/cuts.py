@@ -1,0 +1,233 @@
+"""Where the sides of arms and skeg are cut: at the barrel's outside, at the palm and at another arm. Pure numpy, mm.
+
+A generator meets the barrel's outside at the root of a quadratic, and the palm's water face at a linear one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models import frames
+from strutwright.models.geometry.barrel import is_faired, outside_radius_mm
+from strutwright.models.geometry.members import arm_section, edge_radius_at
+from strutwright.models.geometry.solve import bisect
+from strutwright.models.shop.sides import DevelopmentError, Floats, Side, arm_side, lower_half
+from strutwright.models.spec import Arm, Barrel, Palm, Strut
+from strutwright.params.words import mm, say
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """Where the generators of a side end, n of them in the side's order.
+
+    points: (n, 3) in the strut frame. along_mm: (n,) distance along the part's axis from the shaft line to the section
+    through the point. height_mm: (n,) the same, square to the axis. faired: on a tapered or rounded end of the barrel.
+    beyond: past a face of the barrel, where its end diameter is carried on. coped: on the other arm, which stands in
+    the way of the barrel.
+    """
+
+    points: Floats
+    along_mm: Floats
+    height_mm: Floats
+    faired: NDArray[np.bool_]
+    beyond: NDArray[np.bool_]
+    coped: NDArray[np.bool_]
+
+    @classmethod
+    def of(cls, side: Side, along_mm: Floats, **marks: NDArray[np.bool_]) -> Cut:
+        """Return the cut at those distances along the axis; what is not marked is False."""
+        points, no = side.at(along_mm), np.zeros(len(along_mm), dtype=bool)
+        marks = {"faired": no, "beyond": no, "coped": no} | marks
+        return cls(points, along_mm, (points - side.axes.origin) @ side.axes.n, **marks)
+
+
+def meet_barrel(barrel: Barrel, side: Side) -> Cut:
+    """Return where a side meets the barrel's outside, its faired ends included.
+
+    On the parallel part this is the root of a quadratic; on a faired end that root is the outer bound of a bisection
+    on the surface of revolution. Raises DevelopmentError when the part is as thick as the barrel and passes it by.
+    """
+    base, step = side.at(0.0), side.slope()
+    full = barrel.outside_mm / 2
+    along = _cylinder_root(base, step, full)
+    if np.any(np.isnan(along)):
+        wide = 2 * float(np.abs(side.near @ side.axes.v).max())
+        raise DevelopmentError(
+            say(
+                "the {side}, about {wide} thick, passes by the barrel, {outside} outside; make it thinner",
+                side=side.name,
+                wide=mm(wide),
+                outside=mm(barrel.outside_mm),
+            )
+        )
+    x = base[:, 0] + along * step[:, 0]
+    ends = [e for e in (barrel.aft_end, barrel.forward_end) if is_faired(barrel, e)]
+    faired = outside_radius_mm(barrel, x + barrel.length_mm / 2) < full
+    if np.any(faired):
+        low = _cylinder_root(base, step, min(e.end_diameter_mm for e in ends) / 2)
+        a = step[:, 1] ** 2 + step[:, 2] ** 2
+        nearest = -(base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]) / a
+        low, high = np.where(np.isnan(low), nearest, low), along.copy()
+
+        def off(s: Floats) -> Floats:
+            p = base + s[:, None] * step
+            return np.asarray(np.hypot(p[:, 1], p[:, 2]) - outside_radius_mm(barrel, p[:, 0] + barrel.length_mm / 2))
+
+        if np.any(faired & (off(low) > 1e-9)):
+            raise DevelopmentError(
+                f"the {side.name} passes by a faired end of the barrel; make it thinner or move it away from the end"
+            )
+        along = np.where(faired, bisect(lambda s: off(s) <= 0.0, low, high, 80)[1], along)
+    beyond = np.abs(side.at(along)[:, 0]) > barrel.length_mm / 2 + 1e-9
+    return Cut.of(side, along, faired=faired, beyond=beyond)
+
+
+def _cylinder_root(base: Floats, step: Floats, radius: float) -> Floats:
+    """Return the farther meeting of lines with a cylinder about the shaft line; nan where they pass it by."""
+    a = step[:, 1] ** 2 + step[:, 2] ** 2
+    b = base[:, 1] * step[:, 1] + base[:, 2] * step[:, 2]
+    c = base[:, 1] ** 2 + base[:, 2] ** 2 - radius**2
+    disc = b * b - a * c
+    return np.where(disc > 0.0, (-b + np.sqrt(np.maximum(disc, 0.0))) / a, np.nan)
+
+
+def meet_palm(palm: Palm, side: Side, depth_mm: float | None = None) -> Cut:
+    """Return where a side meets a plane depth_mm below the palm's hull face; the water face when left out."""
+    hull = frames.palm_axes(palm)
+    depth = palm.thickness_mm if depth_mm is None else depth_mm
+    along = ((hull.origin - depth * hull.n - side.at(0.0)) @ hull.n) / (side.slope() @ hull.n)
+    return Cut.of(side, along)
+
+
+class ArmCut(NamedTuple):
+    """An arm as it is cut: its side, and where that ends at the barrel (or at the other arm) and at the palm."""
+
+    side: Side
+    low: Cut
+    high: Cut
+
+
+def root_gap_mm(strut: Strut) -> float:
+    """Return the gap (mm) that is left open for the root run at either end of an arm; 0 where no edge is prepared."""
+    return strut.weld.root_gap_mm if strut.construction == "welded" and strut.weld.prep != "none" else 0.0
+
+
+def cut_arm(strut: Strut, arm: Arm, gap_mm: float | None = None) -> ArmCut:
+    """Return an arm's side with its two cuts, gap_mm clear of what it meets; the strut's root gap when left out.
+
+    Of two arms that meet outside the barrel the second is cut to the first, as it is built. Generators are put in where
+    that cut leaves the barrel. Raises DevelopmentError when an arm passes by the barrel, or the arms never part.
+    """
+    gap = root_gap_mm(strut) if gap_mm is None else gap_mm
+    palm, barrel = strut.palms[arm.palm_index], _widened(strut.barrel, gap)
+    side = arm_side(strut, arm)
+    for other in strut.arms[: strut.arms.index(arm)]:
+        side = _with_ends_of(side, barrel, _Body(strut, other), gap)
+    low, high = meet_barrel(barrel, side), meet_palm(palm, side, palm.thickness_mm + gap)
+    for other in strut.arms[: strut.arms.index(arm)]:
+        low = _coped(side, low, high, _Body(strut, other), gap)
+    return ArmCut(side, low, high)
+
+
+def _widened(barrel: Barrel, gap: float) -> Barrel:
+    """The barrel with the gap laid on its outside; on a faired end it is laid on square to the shaft."""
+    if gap == 0.0:
+        return barrel
+    aft, forward = (
+        replace(e, end_diameter_mm=e.end_diameter_mm + 2 * gap) for e in (barrel.aft_end, barrel.forward_end)
+    )
+    return replace(barrel, outside_mm=barrel.outside_mm + 2 * gap, aft_end=aft, forward_end=forward)
+
+
+class _Body:
+    """An arm as a body without ends, to ask how deep a point lies in it."""
+
+    def __init__(self, strut: Strut, arm: Arm) -> None:
+        plane = frames.arm_plane(strut, arm)
+        self.arm, self.axes = arm, frames.arm_axes(arm, strut.barrel, plane)
+        self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
+        # Half thickness along the chord, as shares; the small rounding of thin edges is that of the mean section.
+        size = ((arm.chord_barrel_mm + arm.chord_palm_mm) / 2, (arm.thickness_barrel_mm + arm.thickness_palm_mm) / 2)
+        rows = np.vstack([p for p, _ in lower_half(arm_section(arm, *size))])
+        self.table = rows[:, 0] / size[0], -rows[:, 1] / size[1]
+
+    def depth(self, points: Floats) -> Floats:
+        """Return (n,) depths (mm) of points (n, 3) below the arm's side, across its thickness; minus: outside."""
+        d, axes = points - self.axes.origin, self.axes
+        lean = float(axes.u @ axes.n)
+        along = (d @ axes.n - lean * (d @ axes.u)) / (1.0 - lean * lean)
+        x = np.abs(d @ axes.u - lean * along)
+        k = (along - self.ends[0]) / (self.ends[1] - self.ends[0])
+        a = (self.arm.chord_barrel_mm + k * (self.arm.chord_palm_mm - self.arm.chord_barrel_mm)) / 2
+        b = (self.arm.thickness_barrel_mm + k * (self.arm.thickness_palm_mm - self.arm.thickness_barrel_mm)) / 2
+        if self.arm.shape == "flat":
+            r = np.array([edge_radius_at(self.arm, float(t)) for t in 2 * b])
+            half = b - r + np.sqrt(np.maximum(r * r - np.maximum(np.minimum(x, a) - (a - r), 0.0) ** 2, 0.0))
+        else:
+            half = 2 * b * np.interp(np.clip((d @ axes.u - lean * along) / (2 * a), -0.5, 0.5), *self.table)
+        return np.asarray(np.minimum(half - np.abs(d @ axes.v), a - x))
+
+
+def _with_ends_of(side: Side, barrel: Barrel, other: _Body, gap: float) -> Side:
+    """The side with generators put in where its line on the barrel goes in and out of the other arm."""
+    inside = other.depth(meet_barrel(barrel, side).points) + gap > 0.0
+    steps = np.flatnonzero(inside[1:] != inside[:-1])
+    if not len(steps):
+        return side
+
+    def between(rows: Floats, share: Floats) -> Floats:
+        return np.asarray(rows[steps] + share[:, None] * (rows[steps + 1] - rows[steps]))
+
+    def at(share: Floats) -> Side:
+        near, far, near_way, far_way = (between(r, share) for r in (side.near, side.far, side.near_way, side.far_way))
+        return replace(side, near=near, far=far, near_way=near_way, far_way=far_way)
+
+    def same(share: Floats) -> NDArray[np.bool_]:
+        return np.asarray((other.depth(meet_barrel(barrel, at(share)).points) + gap > 0.0) == inside[steps])
+
+    put = at(bisect(same, np.zeros(len(steps)), np.ones(len(steps)), 50)[0])
+    rows = [
+        np.insert(old, steps + 1, new, axis=0)
+        for old, new in (
+            (side.near, put.near),
+            (side.far, put.far),
+            (side.near_way, put.near_way),
+            (side.far_way, put.far_way),
+        )
+    ]
+    pieces: list[tuple[int, int]] = []
+    for first, last in side.pieces:
+        cuts = [int(s) + 1 + k for k, s in enumerate(steps) if first <= s < last]
+        before, within = int(np.sum(steps < first)), len(cuts)
+        bounds = [first + before, *cuts, last + before + within]
+        pieces += list(pairwise(bounds))
+    return replace(
+        side,
+        near=rows[0],
+        far=rows[1],
+        near_way=rows[2],
+        far_way=rows[3],
+        pieces=tuple(pieces),
+        leading=side.leading + int(np.sum(steps < side.leading)),
+    )
+
+
+def _coped(side: Side, low: Cut, high: Cut, other: _Body, gap: float) -> Cut:
+    """The cut at the barrel, moved out to the other arm where that stands before it."""
+    inside = other.depth(low.points) + gap > 0.0
+    if not inside.any():
+        return low
+    if np.any(inside & (other.depth(high.points) + gap > 0.0)):
+        raise DevelopmentError(
+            f"the {side.name} and the {other.arm.name} lie in each other up to the palm; open the "
+            "angle between them or make them thinner"
+        )
+    _, far = bisect(lambda s: other.depth(side.at(s)) + gap > 0.0, low.along_mm, high.along_mm)
+    along = np.where(inside, far, low.along_mm)
+    marks = {"faired": low.faired & ~inside, "beyond": low.beyond & ~inside, "coped": low.coped | inside}
+    return Cut.of(side, along, **marks)
