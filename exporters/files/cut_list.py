@@ -20,7 +20,7 @@ from strutwright.params import tables
 from strutwright.params.words import stock_mm
 
 if TYPE_CHECKING:
-    from strutwright.models.solids.assembly import Part
+    from strutwright.models.solids.job import Part
 
 FACING_MM, FACING_IN = 3.0, 1 / 8  # stock on each end of a bar for facing; common practice, no source
 BORING_MM, BORING_IN = 2.0, 1 / 16  # left on a hollow bar's bore for boring after welding; common practice, no source

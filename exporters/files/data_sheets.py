@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from strutwright.exporters.files.csv_table import csv_text
 from strutwright.exporters.files.cut_list import CutRow, cut_rows
@@ -18,8 +19,10 @@ from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.set_screws import stock_length_mm
-from strutwright.models.solids.assembly import Part
 from strutwright.models.spec import Arm, Palm, Strut
+
+if TYPE_CHECKING:
+    from strutwright.models.solids.job import Part
 
 SADDLE_PARTS = 72
 

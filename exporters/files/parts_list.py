@@ -20,7 +20,7 @@ from strutwright.params import tables
 from strutwright.params.words import stock_mm
 
 if TYPE_CHECKING:
-    from strutwright.models.solids.assembly import Part
+    from strutwright.models.solids.job import Part
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

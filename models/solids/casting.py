@@ -21,7 +21,9 @@ from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids import kernel, watch
 from strutwright.models.solids import palm as palms
-from strutwright.models.solids.assembly import Colour, Part, cast_body, seams_of
+from strutwright.models.solids.assembly import seams_of
+from strutwright.models.solids.cast import cast_body
+from strutwright.models.solids.job import Colour, Part
 from strutwright.models.solids.kernel import KernelError, Made, Solid
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.words import Words, mm, say
