@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.files.naming import finished
+from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
 from strutwright.exporters.files.patterns import arm_pattern
-from strutwright.exporters.files.templates import backing_outline, backing_thickness_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.outline import Outline
 from strutwright.models.shop import arm_ends, cuts, sides

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.files.cut_list import arm_blank_mm, backing_material, foot_length_mm, skeg_blank_mm
-from strutwright.exporters.files.templates import backing_outline, backing_thickness_mm
+from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.shop.bolting import least_length_mm
 from strutwright.models.shop.pressing import machining_stock_mm

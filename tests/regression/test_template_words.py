@@ -17,7 +17,7 @@ import pytest
 from support import every, hands_of, templates_of
 
 from strutwright.exporters.drawing.text import text_width
-from strutwright.exporters.files import patterns, templates, tiles
+from strutwright.exporters.files import barrel_strips, patterns, tiles
 from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.models import frames
@@ -284,7 +284,7 @@ def test_a_slot_across_the_seam_shows_at_both_edges() -> None:
     assert slots is not None
     arm = strut.arms[0]
     turned = replace(strut, barrel=replace(strut.barrel, slots=replace(slots, first_clock_deg=arm.clock_deg + 180.0)))
-    cut = templates.arm_on_barrel(turned, arm)
+    cut = barrel_strips.arm_on_barrel(turned, arm)
     _, y0, _, y1 = cut.bounds("TEMPLATE")
     lines = [np.array(e.get_points("xy")) for e in space(cut).query('LWPOLYLINE[layer=="DRILL"]')]
     assert len(lines) == slots.count + 1

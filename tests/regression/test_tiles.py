@@ -21,7 +21,7 @@ import pypdfium2 as pdfium
 import pytest
 
 from strutwright.exporters.drawing.shapes import Box
-from strutwright.exporters.files import cut_list, data_sheets, templates, tiles
+from strutwright.exporters.files import barrel_strips, cut_list, data_sheets, palm_templates, templates, tiles
 from strutwright.exporters.files.csv_table import csv_text
 from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.cutfile import CutFile
@@ -275,7 +275,7 @@ def test_every_template_says_what_it_is(kind: str) -> None:
 
 def test_strip_is_as_long_as_the_barrel_is_round() -> None:
     strut = strut_of("single")
-    cut = templates.set_screw_strip(strut)
+    cut = barrel_strips.set_screw_strip(strut)
     space = cut.document().modelspace()
     outer = next(e for e in space.query("LWPOLYLINE") if e.dxf.layer == "TEMPLATE")
     points = np.array(outer.get_points("xy"))
@@ -294,7 +294,7 @@ def test_jig_and_hull_template_are_each_other_s_mirror_image(kind: str) -> None:
     strut = strut_of(kind)
     palm = strut.palms[0]
     holes = []
-    for cut in (templates.palm_jig(strut, palm), templates.hull_template(strut, palm)):
+    for cut in (palm_templates.palm_jig(strut, palm), palm_templates.hull_template(strut, palm)):
         circles = [e for e in cut.document().modelspace().query("CIRCLE") if e.dxf.layer == "DRILL"]
         holes.append(sorted((round(c.dxf.center.x, 9), round(c.dxf.center.y, 9)) for c in circles))
     assert holes[1] == sorted((round(h.u_mm, 9), round(h.v_mm, 9)) for h in palm.holes)
@@ -304,7 +304,7 @@ def test_jig_and_hull_template_are_each_other_s_mirror_image(kind: str) -> None:
 def test_gauges_rise_by_the_tangent() -> None:
     strut = strut_of("single")
     plane = strut.palms[0].plane
-    cut = templates.bevel_gauges(strut, strut.palms[0])
+    cut = palm_templates.bevel_gauges(strut, strut.palms[0])
     assert cut is not None
     rises = []
     for shape in cut.document().modelspace().query('LWPOLYLINE[layer=="CUT_OUTER"]'):

@@ -18,7 +18,7 @@ import numpy as np
 import pytest
 from support import every, templates_of
 
-from strutwright.exporters.files import patterns, templates
+from strutwright.exporters.files import barrel_strips, patterns, templates
 from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.models import frames
 from strutwright.models.resolve import resolve
@@ -109,7 +109,7 @@ def test_strips_say_what_to_cut_out(name: str) -> None:
     # part's line and its root, and a slit leads from it to the forward edge.
     strut = shipped(name)
     roots = [*strut.arms, *([strut.skeg] if strut.skeg is not None else [])]
-    cut = templates.set_screw_strip(strut)
+    cut = barrel_strips.set_screw_strip(strut)
     said = " ".join(texts(cut))
     assert "cut out what lies inside" in said
     assert "slit the paper from there to the forward edge" in said
