@@ -20,7 +20,6 @@ from strutwright.exporters.sheets import common, parts, skeg
 from strutwright.exporters.sheets.common import FROM_AFT, on_clock
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM
 from strutwright.models.formulas import set_screws as screw_mechanics
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import (
@@ -41,6 +40,7 @@ from strutwright.models.geometry.casting import (
     least_cast_wall_mm,
     widest_bore_mm,
 )
+from strutwright.models.geometry.tube import TUBE_OFF_MM
 from strutwright.models.shop import development as dev
 from strutwright.models.shop import sides
 from strutwright.models.solids.bearing import running_outline

@@ -39,9 +39,9 @@ import hashlib, json, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from support import example_strut, plain_parts
-from strutwright.exporters.mesh import write_glb, write_stl
-from strutwright.exporters.patterns import pattern_files
-from strutwright.exporters.step import write_assembly, write_part
+from strutwright.exporters.files.mesh import write_glb, write_stl
+from strutwright.exporters.files.patterns import pattern_files
+from strutwright.exporters.files.step import write_assembly, write_part
 folder, kinds = Path(sys.argv[2]), sys.argv[3].split(",")
 out = {}
 for kind in kinds:
