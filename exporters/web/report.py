@@ -314,25 +314,7 @@ def report_html(report: Report) -> str:
         *(f"<p>{e(told)}</p>" for told in lacking(report.findings) or ()),
         f'<p class="guidance">{e(GUIDANCE)}</p>',
     ]
-    rows = []
-    for f in ranked(list(report.findings)):
-        notes = []
-        if f.advice:
-            notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
-        if f.source:
-            notes.append(f"basis: {f.rests_on(report.units)}")
-        small = "".join(f"<small>{e(n)}</small>" for n in notes)
-        rows.append(
-            f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
-            f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
-            f'<td class="n">{e(_share(f))}</td></tr>'
-        )
-    out += _table(
-        "Checks, nearest to the limit first",
-        ("outcome", "group", "check", "found and asked", "share"),
-        rows,
-        right=(4,),
-    )
+    out += _checks(report)
     if report.loads:
         said = [load_row(row, report.units) for row in report.loads]
         rows = ["<tr>" + "".join(f"<td>{e(v)}</td>" for v in row.values()) + "</tr>" for row in said]
@@ -354,6 +336,29 @@ def report_html(report: Report) -> str:
     if report.cautions:
         out += ["<h2>Cautions</h2>", "<ul>", *(f"<li>{e(c)}</li>" for c in report.cautions), "</ul>"]
     return "\n".join([*out, "</body>", "</html>"]) + "\n"
+
+
+def _checks(report: Report) -> list[str]:
+    e = escape
+    rows = []
+    for f in ranked(list(report.findings)):
+        notes = []
+        if f.advice:
+            notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
+        if f.source:
+            notes.append(f"basis: {f.rests_on(report.units)}")
+        small = "".join(f"<small>{e(n)}</small>" for n in notes)
+        rows.append(
+            f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
+            f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
+            f'<td class="n">{e(_share(f))}</td></tr>'
+        )
+    return _table(
+        "Checks, nearest to the limit first",
+        ("outcome", "group", "check", "found and asked", "share"),
+        rows,
+        right=(4,),
+    )
 
 
 def _table(title: str, heads: Sequence[str], rows: Sequence[str], right: Sequence[int] = ()) -> list[str]:
