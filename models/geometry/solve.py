@@ -10,7 +10,6 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 _ROUNDS = 60  # at most, of false position
-_SAME = 1e-15
 
 
 def bisect(before: Callable[[Any], Any], low: Any, high: Any, rounds: int = 60) -> tuple[Any, Any]:
@@ -38,7 +37,7 @@ def false_position(gap: Callable[[Floats], Floats], low: Floats, high: Floats, w
         if turn % 8 == 7:
             k = 0.5 * (low + high)
         value = gap(k)
-        if np.all((np.abs(value) < within) | (high - low <= _SAME)):
+        if np.all(np.abs(value) < within):
             break
         out = value > 0.0
         over, under = (
