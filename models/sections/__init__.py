@@ -28,7 +28,6 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from numpy.typing import ArrayLike, NDArray
 
-from strutwright.models.geometry.solve import false_position
 from strutwright.models.outline import FIT_TOL_MM, Outline, fit_arcs, join, oval, rectangle, stadium
 from strutwright.params.words import Amount, Text, fine_mm, number, say
 
@@ -207,7 +206,8 @@ def _tail(c: Floats, t: Floats, r: Floats, e: Floats) -> tuple[Floats, Floats, F
     """Return (s at which the side's tangent touches the end circle of radius r, x and y of that touch).
 
     The hull of foil and circle: it has no hollow, so that a ball can roll along it. Sought between the greatest
-    thickness, whose tangent passes the circle by, and the trailing edge, whose tangent cuts it.
+    thickness, whose tangent passes the circle by, and the trailing edge, whose tangent cuts it, by false position
+    with the kept end's value halved (Illinois; Dowell and Jarratt, BIT 11, 1971, from memory).
     """
     c, t, r, e = np.broadcast_arrays(c, t, r, e)
     centre = r - 0.5 * c
@@ -219,9 +219,20 @@ def _tail(c: Floats, t: Floats, r: Floats, e: Floats) -> tuple[Floats, Floats, F
         return dy / size, -dx / size, over - r
 
     low, high = np.full(np.shape(c), 0.56), np.ones(np.shape(c))
-    passes = normal(high)[2] > 0.0  # the whole side passes by
-    s = np.where(passes, 1.0, false_position(lambda s: np.where(passes, 0.0, -normal(s)[2]), low, high, 1e-13 * c))
-    nx, ny, _ = normal(s)
+    past_low, past_high = normal(low)[2], normal(high)[2]
+    s, kept = high, np.zeros(np.shape(c), dtype=int)
+    for _ in range(100):
+        s = np.clip(
+            (low * past_high - high * past_low) / np.where(past_high == past_low, 1.0, past_high - past_low), low, high
+        )
+        s = np.where(past_high > 0.0, 1.0, s)  # the whole side passes by
+        nx, ny, here = normal(s)
+        if np.all((np.abs(here) <= 1e-13 * c) | (high - low <= 1e-15) | (past_high > 0.0)):
+            break
+        past = here > 0.0
+        past_high = np.where(past, np.where(kept > 0, 0.5, 1.0) * past_high, here)
+        past_low = np.where(past, here, np.where(kept < 0, 0.5, 1.0) * past_low)
+        low, high, kept = np.where(past, s, low), np.where(past, high, s), np.where(past, 1, -1)
     return s, centre + r * nx, r * ny
 
 
