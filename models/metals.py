@@ -5,13 +5,11 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass
-from typing import Any, TypeAlias
 
+from strutwright.models.arrays import Num
 from strutwright.models.finding import Standing
 from strutwright.params import tables
 
-Num: TypeAlias = Any
-"""A float, or an array of floats over candidates."""
 NAN = math.nan
 
 
