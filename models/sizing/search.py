@@ -26,12 +26,13 @@ from strutwright.models.checks import geometry_checks, said_hints
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.checks.geometry.footprints import directions
-from strutwright.models.checks.inputs import Inputs, metal, missing
+from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
 from strutwright.models.formulas import arm_rules
 from strutwright.models.formulas import shaft as shaft_rules
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
+from strutwright.models.metals import metal
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.bolting import way_in_mm
