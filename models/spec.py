@@ -262,6 +262,11 @@ class Arm:
     """Fillet radius (cast) or weld leg (welded) at the palm."""
     palm_index: int
 
+    @property
+    def called(self) -> str:
+        """Its name in plain words."""
+        return self.name if "arm" in self.name else f"{self.name} arm"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bolt:
@@ -313,6 +318,11 @@ class Palm:
     bevel_height_mm: float
     bolt: Bolt
     holes: tuple[PalmHole, ...]
+
+    @property
+    def called(self) -> str:
+        """Its name in plain words."""
+        return self.name if "palm" in self.name else f"{self.name} palm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -18,7 +18,7 @@ from strutwright.exporters.drawing.text import Text, text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
 from strutwright.models.outline import Floats, Outline
-from strutwright.models.shop.development import OffTrace
+from strutwright.models.shop.arm_ends import OffTrace
 from strutwright.models.spec import Palm, Strut
 
 SMALL_MM, TEXT_MM, LARGE_MM = 2.5, 3.5, 5.0

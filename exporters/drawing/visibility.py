@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.geometry.solve import bisect
 from strutwright.models.solids.kernel import facets as facets_of
 
 Floats = NDArray[np.float64]
@@ -305,13 +306,13 @@ def _turns(
     u0, u1, u2 = (u[first + j] for j in (0, 1, 2))
     step_at = first - np.array([k for k, _ in change_of])
     before = seen[step_at]
-    low, high = np.full(len(first), 0.5), np.full(len(first), 1.5)
-    for _ in range(14):
-        mid = 0.5 * (low + high)
+
+    def same(mid: Floats) -> NDArray[np.bool_]:
         f = mid[:, None]
         here = np.where(f <= 1.0, p0 + f * (p1 - p0), p1 + (f - 1.0) * (p2 - p1))
-        same = screen.seen(here, np.where(f <= 1.0, across[first], across[first + 1])) == before
-        low, high = np.where(same, mid, low), np.where(same, high, mid)
+        return np.asarray(screen.seen(here, np.where(f <= 1.0, across[first], across[first + 1])) == before)
+
+    low, high = bisect(same, np.full(len(first), 0.5), np.full(len(first), 1.5), 14)
     mid = 0.5 * (low + high)
     at = np.where(mid <= 1.0, u0 + mid * (u1 - u0), u1 + (mid - 1.0) * (u2 - u1))
     for (k, _), value in zip(change_of, at.tolist(), strict=True):

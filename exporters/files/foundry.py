@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import csv
 import io
-import math
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,35 +16,20 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, DxfVersion, Unit
-from strutwright.exporters.drawing.lettering import hand_text
-from strutwright.exporters.drawing.projection import Viewpoint, section
-from strutwright.exporters.drawing.shapes import Arc, Line, Shape, flatten
-from strutwright.exporters.drawing.text import wrap
-from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.drawing.dxfdoc import DxfVersion
 from strutwright.exporters.files.mesh import mesh_of
 from strutwright.exporters.files.naming import pattern_size
-from strutwright.exporters.files.outdir import slug
+from strutwright.exporters.files.pattern_templates import template_files
 from strutwright.exporters.files.step import write_part
-from strutwright.models import frames
 from strutwright.models.finding import Finding
-from strutwright.models.geometry.barrel import bore_points, outside_chain
-from strutwright.models.geometry.members import arm_section, fin_edge_mm
-from strutwright.models.geometry.skeg import chord_at
-from strutwright.models.outline import Outline, polygon
-from strutwright.models.sections import Section
-from strutwright.models.shop import foundry
-from strutwright.models.shop.foundry import DraftRow, FoundrySpec
+from strutwright.models.shop import draft, foundry, pattern_findings
+from strutwright.models.shop.draft import DraftRow
 from strutwright.models.solids import watch
-from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
-from strutwright.models.spec import Arm, Palm, Skeg, Strut
+from strutwright.models.solids.casting import PatternSet
 
 if TYPE_CHECKING:
     import trimesh
 
-STATIONS = (0, 25, 50, 75, 100)
-"""Where section templates are taken, in per cent of the way from the barrel's outside to the hull face or skeg's edge.
-"""
 CHORD_MM = 0.05
 UNDERCUT_COLOUR, LOW_COLOUR, GOOD_COLOUR, PARTING_COLOUR = (
     (200, 30, 30, 255),
@@ -54,20 +38,6 @@ UNDERCUT_COLOUR, LOW_COLOUR, GOOD_COLOUR, PARTING_COLOUR = (
     (170, 170, 175, 255),
 )
 """Colours of the draft picture: overhanging, opening less than asked, good, and the parting face. Not a shop code."""
-
-_SMALL, _TEXT, _LARGE = 2.5, 3.5, 5.0
-_LEAST_WIDTH = 200.0
-_BOARD_MM = 15.0  # wood round the hollow of a section template
-_LAYERS = (
-    ("FINISHED_OUTLINE", 8),
-    ("CASTING_OUTLINE", 5),
-    ("PATTERN_OUTLINE", 7),
-    ("CORE", 6),
-    ("CORE_PRINT", 4),
-    ("PARTING_LINE", 1),
-)
-
-Point = tuple[float, float]
 
 
 def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010") -> dict[Path, str]:
@@ -123,12 +93,12 @@ def draft_rows(made: PatternSet) -> list[DraftRow]:
 
 def draft_findings(made: PatternSet) -> list[Finding]:
     """Return the findings of the draft of a pattern set's mesh (group "pattern")."""
-    return foundry.draft_findings(draft_rows(made), made.spec)
+    return pattern_findings.draft_findings(draft_rows(made), made.spec)
 
 
 def findings(made: PatternSet) -> list[Finding]:
     """Return everything there is to say of a pattern set: its numbers, its building and its draft (group "pattern")."""
-    return [*foundry.pattern_findings(made.strut, made.spec), *made.findings, *draft_findings(made)]
+    return [*pattern_findings.pattern_findings(made.strut, made.spec), *made.findings, *draft_findings(made)]
 
 
 def _pulls(made: PatternSet) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
@@ -139,11 +109,11 @@ def _rows(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> list[DraftRow]
     rows: list[DraftRow] = []
     names = foundry.half_names(made.spec.parting)
     for mesh, name, pull in zip(meshes, names, _pulls(made), strict=True):
-        faces = foundry.face_names(
+        faces = draft.face_names(
             made.strut, made.spec, mesh.triangles_center / made.spec.factor, np.asarray(mesh.face_normals)
         )
-        rows += foundry.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft_deg, CHORD_MM)
-    return foundry.worst_first(rows)
+        rows += draft.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft_deg, CHORD_MM)
+    return draft.worst_first(rows)
 
 
 def draft_csv(rows: Sequence[DraftRow]) -> str:
@@ -173,446 +143,11 @@ def _draft_ply(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> bytes:
 
     for mesh, pull in zip(meshes, _pulls(made), strict=True):
         normals = np.asarray(mesh.face_normals)
-        angle = foundry.draft_angles_deg(normals, pull)
+        angle = draft.draft_angles_deg(normals, pull)
         colours = np.tile(np.array(GOOD_COLOUR, dtype=np.uint8), (len(angle), 1))
-        colours[angle < made.spec.draft_deg - foundry.UNDERCUT_DEG] = LOW_COLOUR
-        colours[angle < -foundry.UNDERCUT_DEG] = UNDERCUT_COLOUR
-        colours[foundry.on_parting(np.asarray(mesh.triangles_center), normals, pull)] = PARTING_COLOUR
+        colours[angle < made.spec.draft_deg - draft.UNDERCUT_DEG] = LOW_COLOUR
+        colours[angle < -draft.UNDERCUT_DEG] = UNDERCUT_COLOUR
+        colours[draft.on_parting(np.asarray(mesh.triangles_center), normals, pull)] = PARTING_COLOUR
         mesh.visual = trimesh.visual.ColorVisuals(mesh, face_colors=colours)
     whole = trimesh.util.concatenate(list(meshes))
     return bytes(trimesh.exchange.ply.export_ply(whole, vertex_normal=False))
-
-
-# --- templates ------------------------------------------------------------------------------------------------------
-
-
-def template_files(made: PatternSet) -> dict[str, CutFile]:
-    """Return the templates of a pattern set by part and face, as in the name of the file (`naming.pattern_size`)."""
-    strut, spec = made.strut, made.spec
-    cuts = [barrel_profile(strut, spec)]
-    if spec.cored:
-        cuts.append(core_and_box(strut, spec))
-    for palm in strut.palms:
-        cuts += [palm_outline(strut, spec, palm, face) for face in ("hull face", "water face")]
-    cuts += [arm_templates(strut, spec, arm) for arm in strut.arms]
-    if strut.skeg is not None:
-        cuts += [skeg_templates(strut, spec, strut.skeg), skeg_outline(strut, spec, strut.skeg)]
-    if made.halves:
-        cuts.append(parting_view(made))
-    return {f"template-{slug(cut.name)}": cut for cut in cuts}
-
-
-def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
-    """Return the barrel's half profile in the parting plane: finished, rough casting, pattern, core and prints."""
-    cut = _new(strut, "barrel half profile")
-    b, k = strut.barrel, spec.factor
-    outside = [(b.x(s), r, bulge) for s, r, bulge in outside_chain(b)]
-    bore = [(b.x(s), r, 0.0) for s, r in reversed(bore_points(b))]
-    cut.add_outline("FINISHED_OUTLINE", Outline(np.array(outside + bore)))
-    (_, aft), (_, fore) = foundry.end_faces_mm(strut, spec)
-    low = spec.core_diameter_mm / 2
-    rows = [(aft, outside[0][1], 0.0)] if aft < outside[0][0] - 1e-6 else []
-    rows += outside[:-1]
-    rows.append((outside[-1][0], outside[-1][1], 0.0))
-    if fore > outside[-1][0] + 1e-6:
-        rows.append((fore, outside[-1][1], 0.0))
-    rows += [(fore, low, 0.0), (aft, low, 0.0)]
-    casting = Outline(np.array(rows))
-    cut.add_outline("CASTING_OUTLINE", casting)
-    cut.add_outline("PATTERN_OUTLINE", casting.scale(k))
-    if spec.cored:
-        tail, nose = (k * x for x in foundry.core_ends_mm(strut, spec))
-        more = k * foundry.draft_offset_mm(low, spec.draft_deg)
-        for face, end in ((aft, tail - more), (fore, nose + more)):
-            cut.add_polyline("CORE_PRINT", [(k * face, 0.0), (end, 0.0), (end, k * low), (k * face, k * low)])
-        cut.add_line("CORE", (k * aft, k * low), (k * fore, k * low))
-        for end in (tail, nose):
-            cut.add_line("CORE", (end, 0.0), (end, k * low - _SMALL))
-    x0, _, x1, y1 = cut.bounds()
-    cut.add_line("CENTRE", (x0 - 10.0, 0.0), (x1 + 10.0, 0.0))
-    cut.add_text("shaft line", (x1 + 12.0, -1.0), _SMALL)
-    cut.add_line("CENTRE", (0.0, -6.0), (0.0, y1 + 6.0))
-    cut.add_text("datum", (1.5, y1 + 2.0), _SMALL)
-    _arrow(cut, (x1 - 45.0, y1 + 8.0), "FWD")
-    facts = [
-        f"half profile in the parting plane: outside {_length(cut, k * b.outside_mm)}, length at the rim "
-        f"{_length(cut, k * (b.length_mm + 2 * spec.stock_ends_mm))}, finished length {_length(cut, b.length_mm)}",
-        f"stock {_length(cut, spec.stock_ends_mm)} on each face ({spec.stock_notes[1]}), "
-        f"{_length(cut, spec.stock_bore_mm)} on the bore's radius ({spec.stock_notes[0]}); faces lean "
-        f"{spec.draft_deg:g} deg, longest at the parting",
-        "bolt and screw holes, slots, lead-ins and steps of the bore are machined later",
-    ]
-    if not spec.cored:
-        facts.append("bore cast SOLID: no core")
-    _finish(cut, strut, spec, "barrel", "parting plane", facts)
-    return cut
-
-
-def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
-    """Return the core with its prints in side view, and the core box in half section and end view."""
-    cut = _new(strut, "core and core box")
-    k = spec.factor
-    low, high = (k * x for x in foundry.core_ends_mm(strut, spec))
-    r, length = k * spec.core_diameter_mm / 2, high - low
-    (_, aft), (_, fore) = (tuple(k * x for x in end) for end in foundry.end_faces_mm(strut, spec))
-    half = r + BOX_WALL_MM
-    cut.add_polyline("CORE", [(low, -r), (high, -r), (high, r), (low, r)])
-    for x in (aft, fore):
-        cut.add_line("CORE_PRINT", (x, -r), (x, r))
-    cut.add_line("CENTRE", (low - 8.0, 0.0), (high + 8.0, 0.0))
-    cut.add_text("core; its prints lie outside the two inner lines", (low, r + 3.0), _SMALL)
-    y = -r - half - 25.0
-    cut.add_polyline("PATTERN_OUTLINE", [(low, y), (high, y), (high, y + half), (low, y + half)])
-    cut.add_line("CORE", (low, y + half - r), (high, y + half - r))
-    cut.add_line("CENTRE", (low - 8.0, y + half), (high + 8.0, y + half))
-    cut.add_text("half of the core box, cut along the axis; make two", (low, y + half + 3.0), _SMALL)
-    x = high + 35.0 + half
-    cut.add_polyline(
-        "PATTERN_OUTLINE",
-        [
-            (x - half, y + half, 0.0),
-            (x - half, y, 0.0),
-            (x + half, y, 0.0),
-            (x + half, y + half, 0.0),
-            (x + r, y + half, -1.0),
-            (x - r, y + half, 0.0),
-        ],
-    )
-    cut.add_centre_mark((x, y + half), 2.0 * half + 10.0)
-    cut.add_text("end of the half box: template of the hollow", (x - half, y - 6.0), _SMALL)
-    _finish(
-        cut,
-        strut,
-        spec,
-        "core and core box",
-        "parting plane",
-        [
-            f"core {_length(cut, 2 * r)} dia x {_length(cut, length)}; each print "
-            f"{_length(cut, k * spec.print_length_mm)} "
-            "long, without taper, as it lies in the joint; no clearance is allowed between core and print",
-            f"finished bore {_length(cut, strut.barrel.bore_mm)}, stock "
-            f"{_length(cut, spec.stock_bore_mm)} on the radius; "
-            "the box is open at both ends and struck off on a board",
-        ],
-    )
-    return cut
-
-
-def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str) -> CutFile:
-    """Return a palm's outlines, seen on the hull face or the water face; u (forward) runs to the right.
-
-    The palm zero is at (0, 0), and in this sheet contraction is about it.
-    """
-    called = palm.name if "palm" in palm.name else f"{palm.name} palm"
-    cut = _new(strut, f"{called} {face}")
-    seen = 1.0 if face == "hull face" else -1.0
-    cast = next(c for c, p in zip(foundry.casting_strut(strut, spec).palms, strut.palms, strict=True) if p == palm)
-    axes = foundry.parting_axes(strut, spec.parting)
-    drafted = foundry.drafted_palm_outline(cast, axes.n, spec.draft_deg)
-    turned = [o if seen > 0 else o.mirror("x") for o in (palm.outline, drafted, drafted.scale(spec.factor))]
-    for layer, shape in zip(("FINISHED_OUTLINE", "CASTING_OUTLINE", "PATTERN_OUTLINE"), turned, strict=True):
-        cut.add_outline(layer, shape)
-    x0, y0, x1, y1 = cut.bounds()
-    cut.add_line("CENTRE", (x0 - 8.0, 0.0), (x1 + 8.0, 0.0))
-    cut.add_line("CENTRE", (0.0, y0 - 8.0), (0.0, y1 + 8.0))
-    flat, share, tilt = foundry.palm_drawn(cast, axes.n)
-    drawn = share >= foundry.PALM_ALONG
-    if drawn:
-        way = np.array([flat[0], seen * flat[1]]) / share
-        split = foundry.palm_split_mm(cast, axes.n) * spec.factor
-        foot, along = split * way, np.array([way[1], -way[0]])
-        reach = math.hypot(x1 - x0, y1 - y0) / 2 + 4.0
-        ends = (foot - reach * along, foot + reach * along)
-        cut.add_line("PARTING_LINE", _xy(ends[0]), _xy(ends[1]))
-        at = max(ends, key=lambda p: float(p[0]))
-        cut.add_text("parting line", (float(at[0]) + 1.5, float(at[1]) + 1.5), _SMALL)
-    _arrow(cut, (x1 - 45.0, y1 + 12.0), "FWD")
-    sides = [strut.identity.side(side).upper() for side in ("port", "starboard")][:: int(seen)]
-    cut.add_text(f"SIDE TO {sides[0]}", (2.0, y1 + 2.0), _SMALL)
-    cut.add_text(f"SIDE TO {sides[1]}", (2.0, y0 - 4.5), _SMALL)
-    k = spec.factor
-    facts = [
-        f"thickness finished {_length(cut, palm.thickness_mm)}; casting {_length(cut, cast.thickness_mm)} with "
-        f"{_length(cut, spec.stock_palm_mm)} stock on the hull face only ({spec.stock_notes[2]}); pattern "
-        f"{_length(cut, k * cast.thickness_mm)}",
-        "zero is where the arm's axis meets the finished hull face; bolt holes are drilled later",
-    ]
-    facts.append(
-        f"edges lean {spec.draft_deg:g} deg from the parting line"
-        if drawn
-        else "the pull does not lie along this palm: no draft is on its edges"
-    )
-    if abs(tilt) > foundry.ADDED_TILT_DEG:
-        facts.append(f"BACK-DRAFT: the palm is tilted {abs(tilt):.2f} deg to the pull; {foundry.PALM_ADVICE}")
-    mirror = "" if seen > 0 else ", MIRROR of the hull face's template"
-    _finish(cut, strut, spec, called, f"{face}{mirror}", facts)
-    return cut
-
-
-def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
-    """Return the arm's female half templates at STATIONS, datum edge down; one serves both sides.
-
-    Each lies in the plane of the chord and of the direction across the arm.
-    """
-    called = arm.name if "arm" in arm.name else f"{arm.name} arm"
-    cut = _new(strut, f"{called} section templates")
-    plane = frames.arm_plane(strut, arm)
-    ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-    axes = frames.arm_axes(arm, strut.barrel, plane)
-    y, k = 0.0, spec.factor
-    for number, part in enumerate(STATIONS, start=1):
-        along = ends[0] + part / 100 * (ends[1] - ends[0])
-        chord, thickness = frames.arm_size_at(arm, ends, along)
-        shape = arm_section(arm, chord, thickness).outline().scale(k)
-        y = _female(
-            cut,
-            shape,
-            y,
-            f"station {number}, {part} %: {_length(cut, k * along)} from the datum along the "
-            f"arm's axis, chord {_length(cut, k * chord)}, thickness {_length(cut, k * thickness)}",
-        )
-    lean = 90 - math.degrees(math.acos(float(np.clip(axes.u @ axes.n, -1, 1))))
-    stand = (
-        "stations are square to the arm's axis"
-        if abs(lean) < 0.05
-        else f"the chord is {abs(lean):.2f} deg off square to the arm's axis: hold the templates along the chord"
-    )
-    _finish(
-        cut,
-        strut,
-        spec,
-        called,
-        "both sides",
-        [
-            "female half templates: datum edge on the parting board or the chord line, hollow over "
-            "the arm; leading edge "
-            "to the right; the section is the same on both sides",
-            f"0 % at the barrel's outside, 100 % at the finished hull face; {stand}",
-        ],
-    )
-    return cut
-
-
-def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
-    """Return the skeg's female half templates at STATIONS of its depth, datum edge down; one serves both sides."""
-    cut = _new(strut, "skeg section templates")
-    root, k, y = strut.barrel.outside_mm / 2, spec.factor, 0.0
-    for number, part in enumerate(STATIONS, start=1):
-        below = root + part / 100 * (skeg.depth_mm - root)
-        _, chord, thickness = chord_at(skeg, strut.barrel, below)
-        y = _female(
-            cut,
-            _skeg_section(skeg, chord, thickness).scale(k),
-            y,
-            f"station {number}, {part} %: {_length(cut, k * below)} below the shaft line, chord "
-            f"{_length(cut, k * chord)}, thickness {_length(cut, k * thickness)}",
-        )
-    _finish(
-        cut,
-        strut,
-        spec,
-        "skeg",
-        "both sides",
-        [
-            "female half templates: datum edge on the middle plane of the fin; leading edge to the "
-            "right; the section is "
-            "the same on both sides",
-            "0 % at the barrel's outside, 100 % at the fin's lower edge; square to the strut's z axis",
-        ],
-    )
-    return cut
-
-
-def _skeg_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Outline:
-    """Return a section of the fin, leading edge to the right."""
-    edge = fin_edge_mm(skeg)
-    if skeg.kind == "foil":
-        return Section("foil", chord_mm, thickness_mm, edge).outline()
-    a, b = chord_mm / 2, thickness_mm / 2
-    nose = b if skeg.leading_edge == "round" else edge
-    return polygon(((-a, -b), (a, -b), (a, b), (-a, b)), (edge, nose, nose, edge))
-
-
-def skeg_outline(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
-    """Return the fin's outline in its middle plane, seen from the starboard side, forward to the right."""
-    cut = _new(strut, "skeg outline")
-    b, k = strut.barrel, spec.factor
-    rows = []
-    for below in (b.outside_mm / 2, skeg.depth_mm):
-        lead, chord, _ = chord_at(skeg, b, below)
-        rows.append((lead, lead - chord, -below))
-    (lead0, trail0, z0), (lead1, trail1, z1) = rows
-    fin = np.array([(trail1, z1), (lead1, z1), (lead0, z0), (trail0, z0)])
-    cut.add_polyline("FINISHED_OUTLINE", fin)
-    cut.add_polyline("PATTERN_OUTLINE", k * fin)
-    cut.add_line("CENTRE", (k * b.x(0.0) - 10.0, 0.0), (k * b.x(b.length_mm) + 10.0, 0.0))
-    cut.add_text("shaft line", (k * b.x(b.length_mm) + 12.0, -1.0), _SMALL)
-    _arrow(cut, (10.0, 12.0), "FWD")
-    facts = [
-        "fin seen from the starboard side, down to its lower edge, up to the barrel's lowest line; the fin "
-        "carries no machining stock"
-    ]
-    if skeg.heel is not None:
-        facts.append(
-            f"the heel boss has {_length(cut, spec.stock_ends_mm)} stock on each face and is bored from "
-            "solid; see the solid"
-        )
-    _finish(cut, strut, spec, "skeg", "middle plane, starboard side", facts)
-    return cut
-
-
-def parting_view(made: PatternSet) -> CutFile:
-    """Return the pattern cut in the parting plane: the line of the joint, closed, with arcs where they are."""
-    strut, spec = made.strut, made.spec
-    cut = _new(strut, "parting line")
-    axes = foundry.parting_axes(strut, spec.parting)
-    side = np.cross(axes.u, axes.v)  # to the eye, forward to the right
-    view = Viewpoint((float(side[0]), float(side[1]), float(side[2])), (1.0, 0.0, 0.0))
-    for loop in _chained(section(made.pattern.shape, view).edges):
-        cut.add_polyline("PARTING_LINE", loop)
-    x0, _, x1, y1 = cut.bounds()
-    cut.add_line("CENTRE", (x0 - 10.0, 0.0), (x1 + 10.0, 0.0))
-    cut.add_text("shaft line", (x1 + 12.0, -1.0), _SMALL)
-    cut.add_centre_mark((0.0, 0.0), 16.0)
-    _arrow(cut, (x1 - 45.0, y1 + 6.0), "FWD")
-    names = foundry.half_names(spec.parting)
-    where = (
-        "through the shaft line and the arm"
-        if spec.parting == "arm_plane" and len(strut.arms) == 1
-        else "through the shaft line and between the two arms"
-        if spec.parting == "arm_plane"
-        else "through the shaft line, square to the arm"
-    )
-    eye = names[0] if float(side @ axes.n) > 0 else names[1]
-    _finish(
-        cut,
-        strut,
-        spec,
-        "pattern",
-        "parting plane",
-        [
-            f"the pattern in its joint, {where}; seen from the side of the {eye}, forward to the "
-            f"right; zero is the datum",
-            f"halves: {names[0]} and {names[1]}; weight of the rough casting {_weight(cut, made.casting_kg)} without "
-            "runners and feeders",
-        ],
-    )
-    return cut
-
-
-def _chained(shapes: Sequence[Shape]) -> list[NDArray[np.float64]]:
-    """Return plane curves joined end to end into closed rows of x, y, bulge; the longest loop first."""
-    pieces = []
-    for shape in shapes:
-        if isinstance(shape, Line):
-            pieces.append(np.array([[*shape.a, 0.0], [*shape.b, 0.0]]))
-        elif isinstance(shape, Arc) and not shape.full:
-            bulge = math.tan(shape.sweep / 4)
-            pieces.append(
-                np.array([[*shape.point(shape.start), bulge], [*shape.point(shape.start + shape.sweep), 0.0]])
-            )
-        else:
-            points = np.asarray(flatten(shape, 0.01))
-            pieces.append(np.column_stack((points, np.zeros(len(points)))))
-    loops = []
-    while pieces:
-        loop = pieces.pop(0)
-        while pieces and math.dist(loop[0, :2], loop[-1, :2]) > 1e-3:
-            gaps = [min(math.dist(p[0, :2], loop[-1, :2]), math.dist(p[-1, :2], loop[-1, :2])) for p in pieces]
-            nearest = int(np.argmin(gaps))
-            if gaps[nearest] > 1e-2:
-                break
-            piece = pieces.pop(nearest)
-            if math.dist(piece[-1, :2], loop[-1, :2]) < math.dist(piece[0, :2], loop[-1, :2]):
-                piece = piece[::-1].copy()
-                piece[:, 2] = -np.roll(piece[:, 2], -1)
-            loop = np.concatenate((loop[:-1], piece))
-        loops.append(loop[:-1] if math.dist(loop[0, :2], loop[-1, :2]) <= 1e-3 else loop)
-    return sorted(loops, key=lambda p: -float(np.ptp(p[:, 0]) + np.ptp(p[:, 1])))
-
-
-def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:
-    """Add a board with the upper half of a section cut out of its datum edge at y; return y for the next."""
-    hollow = foundry.upper_half(shape).reversed().vertices
-    left, right = float(hollow[0, 0]), float(hollow[-1, 0])
-    box = shape.bounding_box()
-    low, high, top = box.xmin - _BOARD_MM, box.xmax + _BOARD_MM, box.ymax + _BOARD_MM
-    board = np.concatenate(([(low, 0.0, 0.0)], hollow, [(high, 0.0, 0.0), (high, top, 0.0), (low, top, 0.0)]))
-    board[len(hollow), 2] = 0.0
-    cut.add_polyline("TEMPLATE", board + np.array((0.0, y, 0.0)))
-    cut.add_line("CENTRE", (0.0, y - 2.0), (0.0, y + top + 2.0))
-    cut.add_line("CENTRE", (left, y), (right, y))
-    cut.add_text("DATUM EDGE", (low + 1.0, y - 4.0), _SMALL)
-    cut.add_text(label, (high + 6.0, y + top / 2), _SMALL)
-    return y + top + 12.0
-
-
-# --- common ---------------------------------------------------------------------------------------------------------
-
-
-def _unit(strut: Strut) -> Unit:
-    return "inch" if strut.file_units == "in" else "mm"
-
-
-def _new(strut: Strut, name: str) -> CutFile:
-    cut = CutFile(name, _unit(strut))
-    for layer, colour in _LAYERS:
-        cut.add_layer(layer, colour, "DASHED" if layer == "FINISHED_OUTLINE" else "CONTINUOUS")
-    return cut
-
-
-def _xy(point: NDArray[np.float64]) -> Point:
-    return float(point[0]), float(point[1])
-
-
-def _length(cut: CutFile, length_mm: float) -> str:
-    return f"{length_mm:.2f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:.4f} in"
-
-
-def _weight(cut: CutFile, mass_kg: float) -> str:
-    return f"{mass_kg:.1f} kg" if cut.unit == "mm" else f"{mass_kg / 0.45359237:.1f} lb"
-
-
-def _arrow(cut: CutFile, at: Point, text: str) -> None:
-    x, y = at
-    cut.add_line("TEXT", (x, y), (x + 40.0, y))
-    cut.add_line("TEXT", (x + 34.0, y + 2.0), (x + 40.0, y))
-    cut.add_line("TEXT", (x + 34.0, y - 2.0), (x + 40.0, y))
-    cut.add_text(text, (x, y + 1.5), _TEXT)
-
-
-def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str, facts: Sequence[str]) -> None:
-    """Add what every template carries: true check bars both ways, and what it is, under the drawing."""
-    x0, y0, x1, _ = cut.bounds()
-    step = 100.0 if cut.unit == "mm" else 4 * MM_PER_INCH
-    below = y0 - 26.0
-    for k, length in enumerate((step, 3 * step)):
-        cut.add_check_bar((x0, below - 10.0 * k), length)
-        cut.add_check_bar((x0 - 24.0 - 10.0 * k, below), length, vertical=True)
-    who = strut.identity
-    hand = hand_text(strut)
-    used = {layer.dxf.name for layer in cut.document().layers} & {name for name, _ in _LAYERS}
-    legend = {
-        "FINISHED_OUTLINE": "finished part, true size",
-        "CASTING_OUTLINE": "rough casting with stock and draft, true size",
-        "PATTERN_OUTLINE": "pattern, contraction in",
-        "CORE": "core, contraction in",
-        "CORE_PRINT": "core prints, contraction in",
-        "PARTING_LINE": "parting line, contraction in",
-    }
-    lines = [
-        f"{who.name}, {who.number}, revision {who.revision}; alloy {spec.alloy}",
-        f"{spec.contraction_text()}; {spec.contraction_note}. Do not add it again",
-        f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit}. File "
-        f"{pattern_size(strut, spec, f'template {cut.name}')}",
-        *facts,
-        *([f"layers: {'; '.join(f'{name} {legend[name]}' for name, _ in _LAYERS if name in used)}"] if used else []),
-        "the check bars are true lengths without contraction: measure them in both directions before use",
-        "guidance, not approval: contraction, stock, feeding and moulding are the founder's to settle",
-    ]
-    width = max(x1 - x0, _LEAST_WIDTH, 3 * step)
-    y = below - 24.0
-    for text, height in [(f"{part}: {hand}", _LARGE), *((line, _TEXT) for line in lines)]:
-        for row in wrap(text[0].upper() + text[1:], height, width):
-            cut.add_text(row, (x0, y), height)
-            y -= 1.7 * height

@@ -37,7 +37,7 @@ from strutwright.models.geometry.members import arm_section
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, join, polygon
 from strutwright.models.sections import kind_of
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 
 Face = Literal["hull face", "water face"]
@@ -45,6 +45,8 @@ TEMPLATE_PARTS = (0, 25, 50, 75, 100)
 """Where the arm's section templates are taken, in per cent of the way from the barrel to the hull face."""
 _Curve: TypeAlias = Callable[[float], tuple[float, float]]
 """Place along the arm axis (mm) at a place along the chord (mm), and its slope."""
+FACES = {-0.5: "starboard face", 0.0: "mid-plane", 0.5: "port face"}
+"""Of an arm, by thicknesses from its mid-plane."""
 _GAP = 12.0
 
 
@@ -80,12 +82,11 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
     cut.add_outline("CUT_OUTER", shape)
     rim_layer = "COUNTERSINK" if face == "water face" else "PHANTOM"
     bolt = palm.bolt
-    headed = bolt.kind != "plain" and bolt.head_diameter_mm > bolt.hole_mm
     mark = 1.4 * max(bolt.hole_mm, bolt.head_diameter_mm)
     places = [(hole.u_mm, seen * hole.v_mm) for hole in palm.holes]
     for at in places:
         cut.add_circle("DRILL", at, bolt.hole_mm)
-        if headed:
+        if _headed(palm):
             cut.add_circle(rim_layer, at, bolt.head_diameter_mm)
         cut.add_centre_mark(at, mark)
     box = shape.bounding_box()
@@ -98,53 +99,50 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
         cut.add_line("CENTRE", (-reach, 0.0), (reach, 0.0))
     cut.add_line("CENTRE", (0.0, box.ymin - 10.0), (0.0, box.ymax + 10.0))
     letters = Lettering(cut)
-    letters.number_holes(
-        [hole.number for hole in palm.holes], places, (max(bolt.hole_mm, bolt.head_diameter_mm if headed else 0.0)) / 2
-    )
+    rim_mm = bolt.head_diameter_mm if _headed(palm) else bolt.hole_mm
+    letters.number_holes([hole.number for hole in palm.holes], places, rim_mm / 2)
     letters.inside(shape, [f"{palm.name}: {hand_text(strut)}", f"{face.upper()} of the palm to you"], "FWD")
     if turned:
         letters.beside("shaft projected on the palm, u", (reach, 0.0), way_deg=-math.degrees(turn))
-    off = dev.off_trace(palm)
+    off = arm_ends.off_trace(palm)
     trace = "trace of the shaft's vertical plane"
     letters.beside(f"parallel to the {trace}" if off.is_off else trace, xy(reach * along), way_deg=math.degrees(turn))
     sides = (strut.identity.side("port"), seen, 90.0 * seen), (strut.identity.side("starboard"), -seen, -90.0 * seen)
     for side, y, way in sides:
         letters.beside(side.upper(), (0.0, box.ymax + 10.0 if y > 0 else box.ymin - 10.0), way_deg=way)
     _arrow_over(cut, "FWD")
+    finish(cut, strut, f"{palm.name}, {face}", face, _palm_facts(cut, strut, palm, face), long_bars=True)
+    return cut
+
+
+def _headed(palm: Palm) -> bool:
+    return palm.bolt.kind != "plain" and palm.bolt.head_diameter_mm > palm.bolt.hole_mm
+
+
+def _palm_facts(cut: CutFile, strut: Strut, palm: Palm, face: Face) -> list[str]:
+    bolt, off, on_hull = palm.bolt, arm_ends.off_trace(palm), face == "hull face"
+    head = length_text(cut, bolt.head_diameter_mm)
     sink = {
-        "countersunk": f", countersink {bolt.head_angle_deg:g} deg to {length_text(cut, bolt.head_diameter_mm)} dia "
-        f"on the water face",
-        "counterbored": f", counterbore {length_text(cut, bolt.head_diameter_mm)} dia x "
-        f"{length_text(cut, bolt.head_depth_mm)} deep on the water face",
+        "countersunk": f", countersink {bolt.head_angle_deg:g} deg to {head} dia on the water face",
+        "counterbored": f", counterbore {head} dia x {length_text(cut, bolt.head_depth_mm)} deep on the water face",
     }.get(bolt.kind, "")
-    port = "up" if seen > 0 else "down"
-    rims = ""
-    if headed:
-        rims = "; inner circles the holes, outer circles their heads" + (
-            "" if seen < 0 else ", which lie on the other face: do not sink them here"
-        )
+    if _headed(palm):
+        sink += "; inner circles the holes, outer circles their heads"
+        sink += ", which lie on the other face: do not sink them here" if on_hull else ""
     thinned = ""
     if palm.bevel_width_mm > 0.0:
         thinned = (
             f", its edges on the water face thinned by {length_text(cut, palm.bevel_height_mm)} over "
             f"{length_text(cut, palm.bevel_width_mm)}"
         )
-    finish(
-        cut,
-        strut,
-        f"{palm.name}, {face}",
-        face,
-        [
-            f"seen on the {face.upper()}; u forward to the right, v to port {port}; {zero_text(strut, palm)}",
-            *([off_trace_text(cut, off)] if off.is_off else []),
-            f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}"
-            f"{rims}",
-            f"palm {length_text(cut, palm.thickness_mm)} thick{thinned}. The other face is the mirror image about u; "
-            "a number means the same hole on both",
-        ],
-        long_bars=True,
-    )
-    return cut
+    return [
+        f"seen on the {face.upper()}; u forward to the right, v to port {'up' if on_hull else 'down'}; "
+        f"{zero_text(strut, palm)}",
+        *([off_trace_text(cut, off)] if off.is_off else []),
+        f"{len(palm.holes)} holes {length_text(cut, bolt.hole_mm)} dia for {bolt.size}, square to the palm{sink}",
+        f"palm {length_text(cut, palm.thickness_mm)} thick{thinned}. The other face is the mirror image about u; "
+        "a number means the same hole on both",
+    ]
 
 
 # --- arm ------------------------------------------------------------------------------------------------------------
@@ -159,9 +157,7 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     """
     cut = CutFile(f"{arm.name} profile", file_unit(strut))
     side = _ArmSide(strut, arm)
-    faces = (-0.5, 0.0, 0.5)
-    low = {k: side.saddle(k) for k in faces}
-    high = {k: side.trim(k) for k in faces}
+    low, high = {k: side.saddle(k) for k in FACES}, {k: side.trim(k) for k in FACES}
     # The cut follows the face that keeps the arm longest; of two saddles that cross, the lower one, lowered to clear.
     bottom, other = sorted((low[-0.5], low[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
     short = _shortfall(bottom, other)
@@ -169,58 +165,62 @@ def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
         bottom = bottom.translate(0.0, -short - FIT_TOL_MM)
     top = max((high[-0.5], high[0.5]), key=lambda c: float(np.mean(c.vertices[:, 1])))
     cut.add_outline("CUT_OUTER", _quad(bottom, top))
-    rows: list[tuple[str, Outline, list[str]]] = []
     coped = side.coped()
-    for where, ends, edge in (("barrel", low, bottom), ("palm", high, top)):
-        drawn = [edge]
-        for k, name in zip(faces, ("starboard face", "mid-plane", "port face"), strict=True):
-            if where == "barrel" and name in coped:
-                continue
-            same = [row for row in rows if row[0] == where and _same(row[1], ends[k])]
-            if same:
-                same[0][2].append(name)
-                continue
-            rows.append((where, ends[k], [name]))
-            if not any(_same(line, ends[k]) for line in drawn):
-                cut.add_outline("ENGRAVE", ends[k])
-                drawn.append(ends[k])
+    ends = {"barrel": _bevel_lines(cut, low, bottom, coped), "palm": _bevel_lines(cut, high, top, [])}
     foot, head = side.point(0.0, 0.0), side.point(side.ends[1] + 10.0, 0.0)
     cut.add_line("CENTRE", xy(foot), xy(head))
-    for where in ("barrel", "palm"):
-        _beside_right(
-            cut, [(xy(chain.vertices[-1]), f"{where}: {', '.join(names)}") for at, chain, names in rows if at == where]
-        )
+    for where, rows in ends.items():
+        _beside_right(cut, [(xy(chain.vertices[-1]), f"{where}: {', '.join(names)}") for chain, names in rows])
     letters = Lettering(cut)
     letters.inside(_quad(bottom, top), [f"{arm.name}: {hand_text(strut)}", "STARBOARD SIDE to you"], "LEADING EDGE")
     letters.beside("arm axis, foot on the shaft line", xy(foot), off_mm=1.5, way_deg=-90.0)
     _arrow_over(cut, "FWD")
-    taken = dev.root_gap_mm(strut)
+    words = f"{arm.name}, profile", "seen from the starboard side, in the mid-plane"
+    finish(cut, strut, *words, _arm_facts(cut, strut, arm, coped), long_bars=True)
+    return cut
+
+
+def _bevel_lines(
+    cut: CutFile, ends: dict[float, Outline], edge: Outline, coped: list[str]
+) -> list[tuple[Outline, list[str]]]:
+    """Draw where an end meets the mid-plane and the two faces of an arm; return the lines with the names of each.
+
+    edge: what is drawn there already. coped: the faces that are left out.
+    """
+    rows: list[tuple[Outline, list[str]]] = []
+    drawn = [edge]
+    for chain, name in zip(ends.values(), FACES.values(), strict=True):
+        if name in coped:
+            continue
+        same = [names for line, names in rows if _same(line, chain)]
+        if same:
+            same[0].append(name)
+            continue
+        rows.append((chain, [name]))
+        if not any(_same(line, chain) for line in drawn):
+            cut.add_outline("ENGRAVE", chain)
+            drawn.append(chain)
+    return rows
+
+
+def _arm_facts(cut: CutFile, strut: Strut, arm: Arm, coped: list[str]) -> list[str]:
+    taken = cuts.root_gap_mm(strut)
     gap = f"Root gap {length_text(cut, taken)} is taken off at both ends" if taken > 0.0 else "No root gap is taken off"
     kind = "flat blank" if strut.construction == "welded" else "side profile"
-    finish(
-        cut,
-        strut,
-        f"{arm.name}, profile",
-        "seen from the starboard side, in the mid-plane",
-        [
-            f"clock angle of the arm {angle_text(arm.clock_deg)} deg from the hull, positive toward port; rake "
-            f"{angle_text(arm.rake_deg)} deg, toe {angle_text(arm.toe_deg)} deg",
-            f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
-            f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
-            f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {kind_of(arm.shape).called}",
-            "cut outside: longest over the thickness; then bevel to the lines. " + gap,
-            *(
-                [
-                    f"the {' and the '.join(coped)} {'is' if len(coped) == 1 else 'are'} cut to the other arm at the "
-                    "barrel: no line is drawn there, take it from the wrap of the barrel end"
-                ]
-                if coped
-                else []
-            ),
-        ],
-        long_bars=True,
-    )
-    return cut
+    facts = [
+        f"clock angle of the arm {angle_text(arm.clock_deg)} deg from the hull, positive toward port; rake "
+        f"{angle_text(arm.rake_deg)} deg, toe {angle_text(arm.toe_deg)} deg",
+        f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
+        f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
+        f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {kind_of(arm.shape).called}",
+        f"cut outside: longest over the thickness; then bevel to the lines. {gap}",
+    ]
+    if coped:
+        facts.append(
+            f"the {' and the '.join(coped)} {'is' if len(coped) == 1 else 'are'} cut to the other arm at the "
+            "barrel: no line is drawn there, take it from the wrap of the barrel end"
+        )
+    return facts
 
 
 class _ArmSide:
@@ -231,7 +231,7 @@ class _ArmSide:
         plane = frames.arm_plane(strut, arm)
         self.axes = frames.arm_axes(arm, strut.barrel, plane)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-        self.gap = dev.root_gap_mm(strut)
+        self.gap = cuts.root_gap_mm(strut)
         f, d = self.axes.u, self.axes.n
         self.lean = float(f @ d)
         self.forward = math.sqrt(1.0 - self.lean**2)
@@ -276,16 +276,10 @@ class _ArmSide:
 
     def coped(self) -> list[str]:
         """The faces whose barrel end is cut to the other arm instead."""
-        side, low, _ = dev.cut_arm(self.strut, self.arm)
+        side, low, _ = cuts.cut_arm(self.strut, self.arm)
         inner = [bool(low.coped[: side.leading].any()), bool(low.coped[side.leading :].any())]
         middle = low.coped[side.leading] or low.coped[0]
-        return [
-            name
-            for name, here in zip(
-                ("starboard face", "mid-plane", "port face"), (inner[0], bool(middle), inner[1]), strict=True
-            )
-            if here
-        ]
+        return [name for name, here in zip(FACES.values(), (inner[0], bool(middle), inner[1]), strict=True) if here]
 
     def trim(self, face: float) -> Outline:
         """Where the arm is cut at the palm's water face; face as in `saddle`."""

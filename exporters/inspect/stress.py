@@ -128,29 +128,31 @@ def assumptions(study: Study) -> list[str]:
     return [solid, hull, load, hand]
 
 
+def _number(x: float) -> float | None:
+    return float(f"{x:.6g}") if math.isfinite(x) else None
+
+
+def _vector(v: NDArray[np.float64]) -> list[float]:
+    # Six figures of the largest part: what is nothing but rounding becomes 0.
+    most = float(np.abs(v).max())
+    places = 0 if most == 0 else 5 - math.floor(math.log10(most))
+    return [round(float(x), places) + 0.0 for x in v]
+
+
+def _region(r: Region) -> dict[str, Any]:
+    return {
+        "place": r.name,
+        "von_mises_mpa": _number(r.fe_mpa),
+        "at_mm": _vector(np.array(r.at_mm)),
+        "elements_differ": _number(r.spread),
+        "inner_edge": r.sharp,
+        "hand_mpa": _number(r.hand_mpa),
+        "ratio": _number(r.ratio),
+    }
+
+
 def summary(study: Study) -> dict[str, Any]:
     """Return the result as plain data for JSON; numbers without meaning are None."""
-
-    def number(x: float) -> float | None:
-        return float(f"{x:.6g}") if math.isfinite(x) else None
-
-    def vector(v: NDArray[np.float64]) -> list[float]:
-        # Six figures of the largest part: what is nothing but rounding becomes 0.
-        most = float(np.abs(v).max())
-        places = 0 if most == 0 else 5 - math.floor(math.log10(most))
-        return [round(float(x), places) + 0.0 for x in v]
-
-    def region(r: Region) -> dict[str, Any]:
-        return {
-            "place": r.name,
-            "von_mises_mpa": number(r.fe_mpa),
-            "at_mm": vector(np.array(r.at_mm)),
-            "elements_differ": number(r.spread),
-            "inner_edge": r.sharp,
-            "hand_mpa": number(r.hand_mpa),
-            "ratio": number(r.ratio),
-        }
-
     load = study.load
     return {
         "set": study.strut.identity.name,
@@ -162,32 +164,32 @@ def summary(study: Study) -> dict[str, Any]:
             "rests_on": load.case.standing.value,
             "source": str(load.case.source),
             "loads": [str(w) for w in load.words],
-            "stress_allowed_mpa": number(load.case.allowed_of_yield * study.yield_mpa),
+            "stress_allowed_mpa": _number(load.case.allowed_of_yield * study.yield_mpa),
         },
         "load_on_bore": {
-            "force_n": vector(load.bore_force_n),
-            "couple_nmm": vector(load.bore_couple_nmm),
-            "about_mm": vector(load.root_mm),
+            "force_n": _vector(load.bore_force_n),
+            "couple_nmm": _vector(load.bore_couple_nmm),
+            "about_mm": _vector(load.root_mm),
         },
-        "load_on_heel_n": vector(load.heel_force_n),
-        "reaction_of_hull_n": vector(study.reaction_n),
+        "load_on_heel_n": _vector(load.heel_force_n),
+        "reaction_of_hull_n": _vector(study.reaction_n),
         "material": {"name": study.strut.material, "modulus_mpa": study.modulus_mpa, "poisson": study.poisson},
         "mesh": {
             "element": "tetrahedron of ten nodes",
-            "size_mm": number(study.size_mm),
+            "size_mm": _number(study.size_mm),
             "nodes": len(study.mesh.points_mm),
             "elements": len(study.mesh.tets),
         },
         "solver": study.solver,
         "held": study.held,
         "bearing": {
-            "at_mm": vector(load.carry_mm),
-            "moved_mm": vector(study.barrel_mm),
-            "turned_mrad": vector(1000 * study.barrel_rad),
-            "hand_moved_mm": vector(load.moved_mm),
-            "ratio": number(study.ratio),
+            "at_mm": _vector(load.carry_mm),
+            "moved_mm": _vector(study.barrel_mm),
+            "turned_mrad": _vector(1000 * study.barrel_rad),
+            "hand_moved_mm": _vector(load.moved_mm),
+            "ratio": _number(study.ratio),
         },
-        "stress": [region(r) for r in study.regions],
+        "stress": [_region(r) for r in study.regions],
         "assumptions": assumptions(study),
         "doubts": doubts(study),
         "cautions": [cautions.STRUCTURE],

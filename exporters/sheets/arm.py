@@ -12,7 +12,7 @@ from strutwright.exporters.drawing.figures import fixed
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import arm_blank_mm
+from strutwright.exporters.files.cut_list import arm_blank_mm
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
@@ -22,7 +22,7 @@ from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.members import arm_section
 from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, kind_of
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Strut
 
 STATIONS = (0, 25, 50, 75, 100)
@@ -36,7 +36,7 @@ class _Arm:
     def __init__(self, strut: Strut, arm: Arm) -> None:
         self.strut, self.arm = strut, arm
         self.palm: Palm = strut.palms[arm.palm_index]
-        self.side, self.low, self.high = dev.cut_arm(strut, arm)
+        self.side, self.low, self.high = cuts.cut_arm(strut, arm)
         self.axes: Axes = self.side.axes
         self.w: Vector = np.cross(self.axes.u, self.axes.v)
         self.ends = frames.arm_ends_mm(arm, strut.barrel, self.palm.plane)
@@ -266,9 +266,9 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
 
 
 def _length_table(ctx: SheetContext, it: _Arm) -> Table:
-    made, lead = dev.arm_lengths(it.strut, it.arm), it.side.leading
+    made, lead = arm_ends.arm_lengths(it.strut, it.arm), it.side.leading
     leading, trailing = (float(np.linalg.norm(it.high.points[k] - it.low.points[k])) for k in (lead, 0))
-    less = ", less the root gaps" if dev.root_gap_mm(it.strut) > 0 else ""
+    less = ", less the root gaps" if cuts.root_gap_mm(it.strut) > 0 else ""
     rows = [
         ("long point (longest line along the side)", made.longest_mm),
         ("short point (shortest line along the side)", made.shortest_mm),
@@ -287,7 +287,7 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
 def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
     rows = tuple(
         (str(b.number), b.where, ctx.length(b.girth_mm), common.degrees(b.angle_deg), b.kind, ctx.length(b.long_mm))
-        for b in dev.bevel_table(it.strut, it.arm)
+        for b in arm_ends.bevel_table(it.strut, it.arm)
     )
     title = f"{_cut_word(ctx.strut).upper()} AT THE PALM, {ctx.unit}"
     columns = ("tick", "where", "along the cut", "angle", "kind", "length")
@@ -327,7 +327,7 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     notes.append(f"{common.file_words(strut)}: {', '.join(files)}.")
     if welded:
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
-        gap = dev.root_gap_mm(strut)
+        gap = cuts.root_gap_mm(strut)
         taken = f"a root gap of {ctx.with_unit(gap)} is" if gap > 0.0 else "no root gap is"
         notes.append(
             f"Cut outside the line and grind to it; {taken} taken off at both ends; edge preparation: {how}. "
@@ -340,7 +340,7 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         )
     if it.low.coped.any():
         notes.append("It is cut to the other arm where the two meet outside the barrel.")
-    elif any(dev.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1 :]):
+    elif any(cuts.cut_arm(strut, other).low.coped.any() for other in strut.arms[strut.arms.index(arm) + 1 :]):
         notes.append("Where the two arms meet outside the barrel, the other one is cut to this one.")
     notes.append(common.hand_words(strut))
     return notes

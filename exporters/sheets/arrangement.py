@@ -15,7 +15,8 @@ from strutwright.exporters.drawing.projection import FRONT, TOP, Vector, Viewpoi
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import foot_start_mm, listed_parts
+from strutwright.exporters.files.cut_list import foot_start_mm
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, on_clock, palm_corners, seen
@@ -25,6 +26,7 @@ from strutwright.models.geometry import shapes as hull_shapes
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.shapes import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.outline import Floats
+from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Barrel, Heel, Palm, SetScrew, Skeg, Strut
 
 BLADE_SHARE = 0.12
@@ -412,14 +414,15 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     strut = ctx.strut
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Vector]] = []
-    places = _places(strut)
-    for item, listed in enumerate(listed_parts(replace(strut, file_units=ctx.units), ctx.built.parts), 1):
+    places, screws = _places(strut), iter(screw_kinds(strut).values())
+    for listed in parts_rows(replace(strut, file_units=ctx.units), ctx.built.parts):
         size = ", ".join(t for t in (listed.size, listed.standard) if t)
-        mass = "" if listed.weight_kg is None else common.mass_text(ctx, listed.weight_kg)
-        rows.append((str(item), listed.part, str(listed.quantity), listed.material, size, mass))
-        place = _screw_place(strut, listed.screws) if listed.screws else places.get(listed.part)
+        mass = common.mass_text(ctx, listed.weight_each_kg or 0.0)
+        rows.append((str(listed.item), listed.part, str(listed.quantity), listed.material, size, mass))
+        is_screw = listed.part.startswith("set screw")
+        place = _screw_place(strut, next(screws)) if is_screw else places.get(listed.part)
         if place is not None:
-            balloons.append((str(item), place))
+            balloons.append((str(listed.item), place))
     return tuple(rows), balloons
 
 

@@ -221,7 +221,7 @@ def bearing_name(strut: Strut, index: int) -> str:
 
 def arm_label(arm: Arm) -> str:
     """Return the name of an arm in plain words."""
-    return arm.name if "arm" in arm.name else f"{arm.name} arm"
+    return arm.called
 
 
 def strut_mass(ctx: SheetContext) -> str:

@@ -11,7 +11,7 @@ from strutwright.exporters.drawing.projection import Viewpoint
 from strutwright.exporters.drawing.shapes import Line
 from strutwright.exporters.drawing.sheet import Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import BORING_MM
+from strutwright.exporters.files.cut_list import BORING_MM
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import palm_axes_lines, poly, seen

@@ -23,6 +23,7 @@ from strutwright.models.geometry import bodies, members, shapes
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
+from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
@@ -74,7 +75,7 @@ def projection_deg(palm: Palm) -> float:
 
 def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     """What the line through the zero along the trace is called: the trace itself only where it is that."""
-    aside = dev.off_trace(palm).on_face_mm
+    aside = arm_ends.off_trace(palm).on_face_mm
     if abs(aside) < ON_TRACE_MM:
         return ["TRACE of the plane", f"through the shaft{more}"]
     side = "starboard" if aside > 0 else "port"
@@ -124,7 +125,7 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
             view.add_outline(outline.inset(palm.bevel_width_mm).vertices)
     _holes(view, palm)
     for arm in landing(ctx.strut, palm):
-        view.add_outline(dev.palm_footprint(palm, dev.arm_side(ctx.strut, arm)).mirror("x").vertices, "phantom")
+        view.add_outline(dev.palm_footprint(palm, sides.arm_side(ctx.strut, arm)).mirror("x").vertices, "phantom")
         if arm.palm_root_mm > 0:
             view.add([poly(members.palm_toe(ctx.strut, arm) * (1.0, -1.0), closed=True)], "phantom")
     palm_axes_lines(view, palm, -1.0)
@@ -162,7 +163,7 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
     if abs(turn) < LEAST_ANGLE_DEG:
         lines = (
             ["u: TRACE of the plane through", "the shaft = its projection"]
-            if abs(dev.off_trace(palm).on_face_mm) < ON_TRACE_MM
+            if abs(arm_ends.off_trace(palm).on_face_mm) < ON_TRACE_MM
             else ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")]
         )
         view.note((box.xmax + 0.05 * long, 0.0), lines, at_deg=50.0)
@@ -226,7 +227,7 @@ def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) ->
         view.tolerance(at, "position", f"Ø{ctx.length(zone)}", datums, ring_mm=bolt.hole_mm / 2)
     word, size = ("weld", "leg") if strut.construction == "welded" else ("fillet", "radius")
     for arm in landing(strut, palm):
-        foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x").bounding_box()
+        foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x").bounding_box()
         view.note(
             ((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2),
             [
@@ -448,7 +449,7 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, part = ctx.strut, slug(palm.name)
-    off = abs(dev.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
+    off = abs(arm_ends.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
     axis = (
         "the trace of the plane through the shaft (what a plumb line and a string show)"
         if palm.axes == "trace"

@@ -21,6 +21,7 @@ from strutwright.models.formulas import flattening
 from strutwright.models.shop import development as dev
 from strutwright.models.shop import pressing
 from strutwright.models.shop.pressing import YIELD_SHARE, Press, machining_stock_mm, press_case
+from strutwright.models.shop.sides import arm_side
 from strutwright.params.quantity import INCH_MM, in_file_units
 
 
@@ -164,7 +165,7 @@ def _plan(ctx: SheetContext, case: Press, shown: str) -> View:
     view.add_outline(palm.outline.vertices)
     for arm in ctx.strut.arms:
         if ctx.strut.palms[arm.palm_index] is palm:
-            view.add_outline(dev.palm_footprint(palm, dev.arm_side(ctx.strut, arm)).vertices, "hidden")
+            view.add_outline(dev.palm_footprint(palm, arm_side(ctx.strut, arm)).vertices, "hidden")
     long = box.xmax - box.xmin
     over, bar = 0.05 * long, max(0.05 * case.width_mm, 0.6 * palm.thickness_mm)
     for y in (v + s * bar for v in case.rows_mm for s in (-0.5, 0.5)):

@@ -22,6 +22,7 @@ from strutwright.models import cautions, frames
 from strutwright.models.formulas import set_screws as screw_mechanics
 from strutwright.models.geometry.barrel import ScrewWall, bearing_seat_mm, screw_wall_of
 from strutwright.models.shop import development as dev
+from strutwright.models.shop.sides import arm_side, skeg_side
 from strutwright.models.solids.bearing import running_outline
 from strutwright.models.spec import Bearing, SetScrew, Strut
 from strutwright.params import tables
@@ -209,7 +210,7 @@ def _strip(ctx: SheetContext) -> View:
         for station in (bearing.aft_station_mm, bearing.forward_station_mm):
             if 1e-6 < station < b.length_mm - 1e-6:
                 view.add([Line((station, 0.0), (station, girth))], "phantom")
-    sides = [dev.arm_side(strut, arm) for arm in strut.arms] + ([dev.skeg_side(strut)] if strut.skeg else [])
+    sides = [arm_side(strut, arm) for arm in strut.arms] + ([skeg_side(strut)] if strut.skeg else [])
     for side in sides:
         foot = dev.footprint(b, side)
         turned, mid = at(0.0, foot.clock_deg)[1], per * foot.clock_deg
@@ -257,20 +258,20 @@ def dimple_width_mm(s: SetScrew) -> float:
 
 def _screw_table(ctx: SheetContext) -> Table:
     rows = []
-    for row in screw_rows(ctx.strut):
-        s, bearing = row.screw, ctx.strut.bearings[row.screw.bearing_index]
+    for s, row in zip(ctx.strut.set_screws, screw_rows(ctx.strut), strict=True):
+        bearing = ctx.strut.bearings[s.bearing_index]
         flute = nearest_flute_deg(bearing, s.clock_deg)
         rows.append(
             (
                 str(s.number),
-                *(ctx.length(v) for v in (s.station_mm, row.from_bearing_aft_mm, row.from_bearing_forward_mm)),
+                *(ctx.length(v) for v in (s.station_mm, row.from_bearing_aft_end_mm, row.from_bearing_forward_end_mm)),
                 fixed(s.clock_deg, 1),
                 fixed(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-",
                 s.thread,
                 ctx.length(s.tap_drill_mm),
-                ctx.length(float(row.wall.wall_mm)),
+                ctx.length(row.wall_mm),
                 f"{ctx.length(s.dimple_depth_mm)} / {ctx.length(dimple_width_mm(s))}",
-                "-" if row.stock_length_mm is None else ctx.length(row.stock_length_mm),
+                "-" if row.screw_length_mm is None else ctx.length(row.screw_length_mm),
                 s.point,
             )
         )

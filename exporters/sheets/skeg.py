@@ -12,7 +12,7 @@ from strutwright.exporters.drawing.projection import FRONT, LEFT
 from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_mm
+from strutwright.exporters.files.cut_list import foot_length_mm, foot_start_mm
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import angle_between, barrel_profile_mm, poly, sides

@@ -18,11 +18,12 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import angle_between, flat, point, seen, sides
 from strutwright.exporters.sheets.weld_joint import ENDS, arms_drawn, joint_detail
 from strutwright.models import cautions, frames
-from strutwright.models.checks.inputs import metal
 from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
+from strutwright.models.metals import metal
 from strutwright.models.outline import Floats
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import machining_stock_mm
+from strutwright.models.shop.sides import arm_side, skeg_side
 from strutwright.models.spec import Arm, Skeg, Strut
 from strutwright.params import tables
 
@@ -62,17 +63,17 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
 
     wall, bevelled = strut.barrel.wall_mm, strut.weld.prep == "double_bevel"
     for arm in strut.arms:
-        _, low, high = dev.cut_arm(strut, arm, 0.0)
+        _, low, high = cuts.cut_arm(strut, arm, 0.0)
         name, t = common.arm_label(arm), strut.palms[arm.palm_index].thickness_mm
         for to, cut, leg, thick in (
             ("barrel", low, arm.barrel_root_mm, max(wall, arm.thickness_barrel_mm)),
             ("palm", high, arm.palm_root_mm, max(t, arm.thickness_palm_mm)),
         ):
-            widest = max(j.between_deg for j in dev.arm_joints(strut, arm) if j.end == to)
+            widest = max(j.between_deg for j in arm_ends.arm_joints(strut, arm) if j.end == to)
             add(name, to, leg, _girth(cut.points), thick, bevelled, widest)
     skeg = strut.skeg
     if skeg is not None:
-        root = _girth(dev.meet_barrel(strut.barrel, dev.skeg_side(strut)).points)
+        root = _girth(cuts.meet_barrel(strut.barrel, skeg_side(strut)).points)
         widest = float(around_barrel_deg(skeg.thickness_root_mm, strut.barrel.outside_mm))
         add("skeg", "barrel", skeg.root_mm, root, max(wall, skeg.thickness_root_mm), False, widest)
         if skeg.heel is not None:
@@ -131,9 +132,9 @@ def _side_view(ctx: SheetContext) -> View:
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
     view.centre_line((-half, 0.0), (half, 0.0))
     near = strut.arms[-1]  # the starboard one of two
-    name, side, palm = common.arm_label(near), dev.arm_side(strut, near), strut.palms[near.palm_index]
-    low = dev.meet_barrel(barrel, side).points[side.leading]
-    high = dev.meet_palm(palm, side).points[side.leading]
+    name, side, palm = common.arm_label(near), arm_side(strut, near), strut.palms[near.palm_index]
+    low = cuts.meet_barrel(barrel, side).points[side.leading]
+    high = cuts.meet_palm(palm, side).points[side.leading]
     _mark(view, ctx, found[name, "barrel"], seen(FRONT, low), 35.0)
     _mark(view, ctx, found[name, "palm"], seen(FRONT, high), -35.0)
     if strut.skeg is not None:
@@ -171,10 +172,10 @@ def _aft_view(ctx: SheetContext) -> View:
     view.centre_mark((0.0, 0.0), 2 * r)
     if len(strut.arms) > 1:
         arm = strut.arms[0]
-        side, name = dev.arm_side(strut, arm), common.arm_label(arm)
+        side, name = arm_side(strut, arm), common.arm_label(arm)
         for end, cut, way_deg in (
-            ("barrel", dev.meet_barrel(strut.barrel, side), 190.0),
-            ("palm", dev.meet_palm(strut.palms[arm.palm_index], side), 215.0),
+            ("barrel", cuts.meet_barrel(strut.barrel, side), 190.0),
+            ("palm", cuts.meet_palm(strut.palms[arm.palm_index], side), 215.0),
         ):
             places = flat(cut.points, np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0]), np.zeros(3))
             _mark(view, ctx, found[name, end], point(places[int(np.argmin(places[:, 0]))]), way_deg)
@@ -190,13 +191,13 @@ def _aft_view(ctx: SheetContext) -> View:
 def _top(strut: Strut, arm: Arm) -> P:
     """Where an arm's axis ends, seen from aft."""
     axes = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm))
-    tip = (dev.arm_lengths(strut, arm).axis_mm + strut.barrel.outside_mm / 2) * axes.n
+    tip = (arm_ends.arm_lengths(strut, arm).axis_mm + strut.barrel.outside_mm / 2) * axes.n
     return -float(tip[1]), float(tip[2])
 
 
 def _weld_table(ctx: SheetContext) -> Table:
     weld, f = ctx.strut.weld, ctx.figures
-    groove = ("double bevel", f.length(weld.root_face_mm), f.length(dev.root_gap_mm(ctx.strut), (GAP_OVER_MM, 0.0)))
+    groove = ("double bevel", f.length(weld.root_face_mm), f.length(cuts.root_gap_mm(ctx.strut), (GAP_OVER_MM, 0.0)))
     rows = tuple(
         (
             j.mark,
@@ -218,7 +219,7 @@ def _edge_table(ctx: SheetContext) -> Table:
     strut, found, rows = ctx.strut, joints(ctx.strut), []
     uncut = ("-", "-") if strut.weld.prep == "none" else ("as it stands", "no cut")
     for arm in strut.arms:
-        for j in dev.arm_joints(strut, arm):
+        for j in arm_ends.arm_joints(strut, arm):
             cut = uncut
             if j.groove_deg is not None and j.prep_deg is not None:
                 cut = common.degrees(j.groove_deg, 1), common.degrees(j.prep_deg, 1)
@@ -267,7 +268,7 @@ def _groove_words(ctx: SheetContext) -> str:
         f"Groove: from the part met to the prepared edge, {f.angle(90.0 - weld.prep_angle_deg)} on either side. "
         "Preparation: from the arm's side to the prepared edge. At the palm the two make up the angle between the "
         "parts, which differs from side to side; at the barrel both are taken from the plane that touches it under "
-        f"the arm's axis. Root gap {f.length(dev.root_gap_mm(ctx.strut))} at both ends: cut list, profile and wraps "
+        f"the arm's axis. Root gap {f.length(cuts.root_gap_mm(ctx.strut))} at both ends: cut list, profile and wraps "
         "have it taken off. Back-gouge to sound metal, full penetration, then the fillets."
     )
 

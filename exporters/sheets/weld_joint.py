@@ -13,7 +13,7 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.jig import mandrel_mm
 from strutwright.exporters.sheets.plane import angle_between, point, poly, sides
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Strut
 
 End = Literal["barrel", "palm"]
@@ -25,7 +25,7 @@ def arms_drawn(strut: Strut) -> tuple[list[Arm], bool]:
     """Return the arms whose joints are drawn, and whether the other's are the mirror image."""
     if len(strut.arms) < 2:
         return list(strut.arms), False
-    first, *others = ({(j.end, j.side): j.between_deg for j in dev.arm_joints(strut, arm)} for arm in strut.arms)
+    first, *others = ({(j.end, j.side): j.between_deg for j in arm_ends.arm_joints(strut, arm)} for arm in strut.arms)
     alike = all(abs(deg - other[end, SWAP[side]]) < 0.05 for other in others for (end, side), deg in first.items())
     return (list(strut.arms[:1]), True) if alike else (list(strut.arms), False)
 
@@ -51,8 +51,8 @@ class _Detail:
         at_barrel = end == "barrel"
         self.thick = arm.thickness_barrel_mm if at_barrel else arm.thickness_palm_mm
         self.leg = arm.barrel_root_mm if at_barrel else arm.palm_root_mm
-        self.gap, self.r = dev.root_gap_mm(strut), strut.barrel.outside_mm / 2
-        self.joints = {j.side: j for j in dev.arm_joints(strut, arm) if j.end == end}
+        self.gap, self.r = cuts.root_gap_mm(strut), strut.barrel.outside_mm / 2
+        self.joints = {j.side: j for j in arm_ends.arm_joints(strut, arm) if j.end == end}
         port, starboard = (math.radians(self.joints[s].on_plane_deg) for s in ("port", "starboard"))
         self.lean = (starboard + (math.pi - port)) / 2  # of the arm's axis, from starboard
         self.root = self.gap / math.tan(self.lean)  # where the axis stands at the root face
@@ -85,7 +85,7 @@ def _reach(strut: Strut, arm: Arm) -> float:
     """Half the width of what the joint details show of the part met, one for both ends, so that they have one scale."""
     thick = max(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     leg = max(arm.barrel_root_mm, arm.palm_root_mm)
-    lean = min(math.sin(math.radians(j.on_plane_deg)) for j in dev.arm_joints(strut, arm))
+    lean = min(math.sin(math.radians(j.on_plane_deg)) for j in arm_ends.arm_joints(strut, arm))
     return 0.65 * thick / lean + 1.8 * leg
 
 

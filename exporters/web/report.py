@@ -13,11 +13,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from textwrap import wrap
-from typing import Protocol
+from typing import Any, Protocol
 
-from strutwright.models.checks.strength.load_cases import load_row, plain_row
 from strutwright.models.finding import Finding, Verdict, lacking, ranked, worst
-from strutwright.params.quantity import FileUnits, in_file_units, show
+from strutwright.params.quantity import FileUnits, figure, in_file_units, show
+from strutwright.params.words import Text, read
 
 GUIDANCE = (
     "These checks are guidance only. They are no approval and no class calculation: a strut and its seating "
@@ -107,6 +107,22 @@ class Report:
     def mass_kg(self) -> float:
         """Weight of all parts, kg."""
         return sum(w.mass_kg for w in self.weights)
+
+
+def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
+    """Return a row of the table of load cases as text in the units of the file; "-" for what is not known."""
+    out = {}
+    for key, value in row.items():
+        unit = next((u for u in ("N m", "N") if key.endswith(f" {u}")), "")
+        shown, name = in_file_units(0.0 if value is None or isinstance(value, (str, Text)) else value, unit, units)
+        text = read(value, units) if isinstance(value, (str, Text)) else "-" if value is None else figure(shown)
+        out[key.removesuffix(unit) + name] = text
+    return out
+
+
+def plain_row(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a row of the table of load cases as plain data for JSON."""
+    return {key: str(value) if isinstance(value, Text) else value for key, value in row.items()}
 
 
 def _mass(mass_kg: float, units: FileUnits) -> str:
@@ -298,25 +314,7 @@ def report_html(report: Report) -> str:
         *(f"<p>{e(told)}</p>" for told in lacking(report.findings) or ()),
         f'<p class="guidance">{e(GUIDANCE)}</p>',
     ]
-    rows = []
-    for f in ranked(list(report.findings)):
-        notes = []
-        if f.advice:
-            notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
-        if f.source:
-            notes.append(f"basis: {f.rests_on(report.units)}")
-        small = "".join(f"<small>{e(n)}</small>" for n in notes)
-        rows.append(
-            f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
-            f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
-            f'<td class="n">{e(_share(f))}</td></tr>'
-        )
-    out += _table(
-        "Checks, nearest to the limit first",
-        ("outcome", "group", "check", "found and asked", "share"),
-        rows,
-        right=(4,),
-    )
+    out += _checks(report)
     if report.loads:
         said = [load_row(row, report.units) for row in report.loads]
         rows = ["<tr>" + "".join(f"<td>{e(v)}</td>" for v in row.values()) + "</tr>" for row in said]
@@ -338,6 +336,29 @@ def report_html(report: Report) -> str:
     if report.cautions:
         out += ["<h2>Cautions</h2>", "<ul>", *(f"<li>{e(c)}</li>" for c in report.cautions), "</ul>"]
     return "\n".join([*out, "</body>", "</html>"]) + "\n"
+
+
+def _checks(report: Report) -> list[str]:
+    e = escape
+    rows = []
+    for f in ranked(list(report.findings)):
+        notes = []
+        if f.advice:
+            notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
+        if f.source:
+            notes.append(f"basis: {f.rests_on(report.units)}")
+        small = "".join(f"<small>{e(n)}</small>" for n in notes)
+        rows.append(
+            f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
+            f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
+            f'<td class="n">{e(_share(f))}</td></tr>'
+        )
+    return _table(
+        "Checks, nearest to the limit first",
+        ("outcome", "group", "check", "found and asked", "share"),
+        rows,
+        right=(4,),
+    )
 
 
 def _table(title: str, heads: Sequence[str], rows: Sequence[str], right: Sequence[int] = ()) -> list[str]:

@@ -12,8 +12,9 @@ import numpy as np
 from strutwright.models import finding
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.inputs import Inputs, Metal, missing
+from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.metals import Metal
 from strutwright.params.limits import OWN
 from strutwright.params.words import Words, say
 

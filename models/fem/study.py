@@ -264,7 +264,7 @@ def roots(strut: Strut) -> list[Root]:
     found = []
     for a in strut.arms:
         palm = strut.palms[a.palm_index]
-        name = a.name if "arm" in a.name else f"{a.name} arm"
+        name = a.called
         for end, radius, hit in (("barrel", a.barrel_root_mm, _hit_barrel), ("palm", a.palm_root_mm, _hit_palm)):
             found.append(
                 _root(

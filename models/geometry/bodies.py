@@ -53,14 +53,8 @@ class Part:
 def strut_parts(strut: Strut) -> list[Part]:
     """Return barrel, arms with their roots, palms, and the skeg's fin, foot and boss."""
     parts = [Part("barrel", "barrel", "barrel.length", (barrel_body(strut.barrel),))]
-    parts += [
-        Part(a.name if "arm" in a.name else f"{a.name} arm", "arm", "arms.rake", tuple(arm_bodies(strut, a)))
-        for a in strut.arms
-    ]
-    parts += [
-        Part(p.name if "palm" in p.name else f"{p.name} palm", "palm", "palm.outline", tuple(palm_bodies(p)))
-        for p in strut.palms
-    ]
+    parts += [Part(a.called, "arm", "arms.rake", tuple(arm_bodies(strut, a))) for a in strut.arms]
+    parts += [Part(p.called, "palm", "palm.outline", tuple(palm_bodies(p))) for p in strut.palms]
     if strut.skeg is not None:
         parts.append(Part("skeg", "skeg", "skeg.root_aft", tuple(fin_bodies(strut, strut.skeg))))
         if strut.skeg.heel is not None:

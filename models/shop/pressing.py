@@ -6,9 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.checks.inputs import metal
 from strutwright.models.formulas import flattening
+from strutwright.models.geometry.solve import bisect
+from strutwright.models.metals import metal
 from strutwright.models.shop import development as dev
+from strutwright.models.shop import sides
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params.quantity import FORCE
 
@@ -33,7 +35,7 @@ def presses_n(*, inch: bool) -> list[float]:
     return [n * SHORT_TON_N for n in _PRESSES_SHORT_TONS] if inch else list(_PRESSES_N)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Press:
     """What a curled palm asks of a press, mm and N, for one arm's line on it.
 
@@ -122,7 +124,7 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     """
     palm = strut.palms[arm.palm_index]
     box = palm.outline.bounding_box()
-    foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).bounding_box()
+    foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).bounding_box()
     middle = (foot.ymin + foot.ymax) / 2
     near = 1.5 * max(palm.bolt.head_diameter_mm, palm.bolt.hole_mm)
     clear = arm.palm_root_mm
@@ -138,18 +140,18 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     m = metal(strut.material)
     curl = _curl_mm(width, arm, palm.thickness_mm, m.family)
     return Press(
-        palm,
-        arm,
-        box.xmax - box.xmin,
-        width,
-        sharing > 1,
-        (high, low),
-        middle,
-        curl,
-        curl * (high - low) / width,
-        m.family,
-        float(m.yield_mpa),
-        float(m.modulus_mpa),
+        palm=palm,
+        arm=arm,
+        length_mm=box.xmax - box.xmin,
+        width_mm=width,
+        shared=sharing > 1,
+        rows_mm=(high, low),
+        at_mm=middle,
+        curl_mm=curl,
+        set_mm=curl * (high - low) / width,
+        family=m.family,
+        yield_mpa=float(m.yield_mpa),
+        modulus_mpa=float(m.modulus_mpa),
     )
 
 
@@ -174,9 +176,9 @@ def machining_stock_mm(strut: Strut, palm: Palm, *, inch: bool) -> float:
     cases = [press_case(strut, arm) for arm in strut.arms if strut.palms[arm.palm_index] is palm]
     if not any(case.judged and (case.strained_too_far or case.too_strong(inch=inch)) for case in cases):
         return 0.0
-    low, high = 0.0, CURLS_OF_STOCK * max(case.curl_mm for case in cases)
-    for _ in range(50):
-        stock = (low + high) / 2
-        needed = CURLS_OF_STOCK * max(_curl_mm(c.width_mm, c.arm, palm.thickness_mm + stock, c.family) for c in cases)
-        low, high = (stock, high) if needed > stock else (low, stock)
-    return high
+
+    def short(stock: float) -> bool:
+        thick = palm.thickness_mm + stock
+        return CURLS_OF_STOCK * max(_curl_mm(c.width_mm, c.arm, thick, c.family) for c in cases) > stock
+
+    return float(bisect(short, 0.0, CURLS_OF_STOCK * max(case.curl_mm for case in cases), 50)[1])

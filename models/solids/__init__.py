@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from strutwright.models.solids.assembly import Built, Part, build, outer_envelope
+    from strutwright.models.solids.assembly import Built, build, outer_envelope
+    from strutwright.models.solids.job import Part
 
 __all__ = ["Built", "Part", "build", "outer_envelope"]
 

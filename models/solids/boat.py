@@ -24,7 +24,7 @@ from strutwright.models.finding import Finding, not_checked
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Round
 from strutwright.models.solids import kernel
-from strutwright.models.solids.assembly import Part
+from strutwright.models.solids.job import Part
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.spec import Strut
 from strutwright.params import limits as limit_table

@@ -17,11 +17,13 @@ from strutwright.models.geometry import members
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.roots import Slab
 from strutwright.models.outline import Outline
-from strutwright.models.shop import foundry
+from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids import kernel, watch
 from strutwright.models.solids import palm as palms
-from strutwright.models.solids.assembly import Colour, Part, cast_body, seams_of
+from strutwright.models.solids.assembly import seams_of
+from strutwright.models.solids.cast import cast_body
+from strutwright.models.solids.job import Colour, Part
 from strutwright.models.solids.kernel import KernelError, Made, Solid
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.words import Words, mm, say
@@ -94,7 +96,7 @@ class _Job:
                 Standing.GEOMETRY,
                 advice,
                 parameter,
-                foundry.GROUP,
+                pattern_findings.GROUP,
             )
         )
 
@@ -195,7 +197,7 @@ def _scaled(job: _Job, solid: Solid) -> Solid:
 
 def _roof_planes(job: _Job, points: Vector, outward: Vector) -> list[tuple[Vector, Vector]]:
     """Return the two planes (point, unit normal outward) of the roof over a face's rim (points (k, 3))."""
-    top = foundry.roof(points, job.pull, outward, job.spec.draft_deg)
+    top = drafted.roof(points, job.pull, outward, job.spec.draft_deg)
     return [
         (top.ridge_mm * outward, frames.unit(outward + sign * lean * job.pull))
         for lean, sign in ((top.tan_plus, 1.0), (top.tan_minus, -1.0))
@@ -241,9 +243,9 @@ def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     bevelled palm keeps its water face, and any palm without `water`; its edges stay plain where the kernel's bevel does
     not close on the drafted ones.
     """
-    drafted = foundry.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
-    made = _plate_of(job, palm, drafted, water)
-    if palm.bevel_width_mm <= 0 or drafted is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
+    leaned = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    made = _plate_of(job, palm, leaned, water)
+    if palm.bevel_width_mm <= 0 or leaned is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
         return made
     if not any(f.code == "pattern_edge_plain" for f in job.findings):
         job.say(
@@ -262,7 +264,7 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
         return palms.plate(replace(palm, outline=outline))
     axes, box = frames.palm_axes(palm), outline.bounding_box()
     room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * math.tan(
-        math.radians(foundry.ADDED_TILT_DEG + spec.draft_deg)
+        math.radians(pattern_findings.ADDED_TILT_DEG + spec.draft_deg)
     )
     water = water and palm.bevel_width_mm <= 0
     below = palm.thickness_mm + (room if water else 0.0)
@@ -278,7 +280,7 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
 
 def _drafted_faces(job: _Job, palm: Palm) -> bool:
     """Return whether the palm's two faces get draft: not where they would want too much metal for it."""
-    return job.spec.draft_deg > 0 and abs(foundry.palm_drawn(palm, job.pull)[2]) <= foundry.ADDED_TILT_DEG
+    return job.spec.draft_deg > 0 and abs(drafted.palm_drawn(palm, job.pull)[2]) <= pattern_findings.ADDED_TILT_DEG
 
 
 def _outward(palm: Palm, pull: Vector) -> Vector:
@@ -290,7 +292,7 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
     """Return the water face of a palm's plate, on which the arm's root stands: plane, or a roof of two planes."""
     if palm.bevel_width_mm > 0 or not _drafted_faces(job, palm):
         return members.palm_base(palm)
-    outline = foundry.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
+    outline = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
     rim = frames.palm_axes(palm).to_strut(outline.polyline(0.05), -palm.thickness_mm)
     one, other = _roof_planes(job, rim, -_outward(palm, job.pull))
     return Slab((one, other))
@@ -317,7 +319,7 @@ def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
             )
     # A blend a little smaller than on the part is scraped to size on the pattern.
     job.findings += [
-        replace(f, group=foundry.GROUP, verdict=Verdict.WARN if f.code == "fillet_reduced" else f.verdict)
+        replace(f, group=pattern_findings.GROUP, verdict=Verdict.WARN if f.code == "fillet_reduced" else f.verdict)
         for f in findings
     ]
     return body

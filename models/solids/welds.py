@@ -14,7 +14,7 @@ from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry import beads
 from strutwright.models.geometry.roots import Root, Ruled
 from strutwright.models.outline import Outline
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends
 from strutwright.models.solids import kernel, skinned
 from strutwright.models.solids.kernel import KernelError, Solid
 from strutwright.models.spec import Arm, Barrel, Palm, Weld
@@ -96,10 +96,10 @@ def _wedge(
     end: Literal["barrel", "palm"], origin: Vector, outward: Vector, side: int, axes: Axes, arm: Arm, weld: Weld
 ) -> Wedge:
     """Return the wedge on one side (+1 or -1 along v) of the end plane through origin, normal outward (3,)."""
-    along, flank, flank_deg = dev.flank(axes, outward, side)
+    along, flank, flank_deg = arm_ends.flank(axes, outward, side)
     open_deg = 90 - weld.prep_angle_deg
     name: Literal["port", "starboard"] = "port" if side > 0 else "starboard"
-    if flank_deg - open_deg < dev.LEAST_CUT_DEG:
+    if flank_deg - open_deg < arm_ends.LEAST_CUT_DEG:
         return Wedge(end, name, flank_deg, None)
     reach = 2 * max(arm.thickness_palm_mm, arm.thickness_barrel_mm)
     chord = 2 * max(arm.chord_palm_mm, arm.chord_barrel_mm)

@@ -308,7 +308,8 @@ def run_check(arguments: argparse.Namespace) -> int:
 
 def run_loads(arguments: argparse.Namespace) -> int:
     """Print the table of load cases."""
-    from strutwright.models.checks.strength.load_cases import load_table, plain_row
+    from strutwright.exporters.web.report import plain_row
+    from strutwright.models.checks.strength.load_cases import load_table
 
     found = resolved(arguments.file)
     rows = load_table(found.strut, found.said.loads, limits_in(arguments.limits))

@@ -270,7 +270,7 @@ def _outlines(job: OneHand, built: Built) -> None:
 def _templates(job: OneHand, built: Built) -> None:
     from strutwright.exporters.files.templates import template_files
     from strutwright.exporters.files.tiles import roll_pdf, tile_pdf
-    from strutwright.models.shop.development import DevelopmentError
+    from strutwright.models.shop.sides import DevelopmentError
 
     try:
         made = template_files(job.strut)
@@ -373,17 +373,17 @@ def _picture(job: OneHand, built: Built) -> None:
 
 
 def _report(job: OneHand, built: Built) -> None:
-    from strutwright.exporters.files.data_sheets import density_kg_mm3
     from strutwright.exporters.web import report
     from strutwright.models import cautions
     from strutwright.models.checks.strength.load_cases import load_table
+    from strutwright.models.metals import mass_kg
 
     identity = job.strut.identity
     # A heel bush is of the shop's choice and has no weight here.
     weights = [
-        report.Weight(p.name, p.material, p.volume_mm3, p.volume_mm3 * density)
+        report.Weight(p.name, p.material, p.volume_mm3, mass)
         for p in built.parts
-        if (density := density_kg_mm3(p.material)) is not None
+        if (mass := mass_kg(p.volume_mm3, p.material)) is not None
     ]
     data = report.Report(
         name=identity.name,

@@ -7,7 +7,7 @@ import shutil
 import textwrap
 from collections.abc import Iterable, Mapping
 
-from strutwright.models.checks.strength.load_cases import load_row
+from strutwright.exporters.web.report import load_row
 from strutwright.models.finding import Finding, Verdict, lacking, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show

@@ -17,7 +17,8 @@ import pytest
 from support import every, example_strut, featured_strut, plain_parts
 
 from strutwright.exporters.files.step import ORIGIN, TIME_STAMP, write_assembly, write_part
-from strutwright.exporters.inspect.remeasure import read_step, remeasure
+from strutwright.exporters.inspect.remeasure import remeasure
+from strutwright.exporters.inspect.step_reader import read_step
 from strutwright.models.finding import Verdict
 from strutwright.models.solids import build
 from strutwright.models.spec import mirrored

@@ -108,7 +108,8 @@ def faults_of(strut: Strut) -> Iterator[str]:
     """Build a strut, write it, read it back and measure it; yield what is wrong."""
     from strutwright.exporters.files.mesh import MeshError, write_glb, write_stl
     from strutwright.exporters.files.step import write_assembly
-    from strutwright.exporters.inspect.remeasure import read_step, remeasure
+    from strutwright.exporters.inspect.remeasure import remeasure
+    from strutwright.exporters.inspect.step_reader import read_step
     from strutwright.models.solids import build, kernel
 
     built = build(strut)

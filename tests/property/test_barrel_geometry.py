@@ -5,14 +5,12 @@ Sources: circle and cone (any text); the profile that solids are turned from; no
 
 from __future__ import annotations
 
-import csv
-import io
 import itertools
 import json
 import math
 import subprocess
 import sys
-from dataclasses import replace
+from dataclasses import asdict, replace
 
 import numpy as np
 import pytest
@@ -20,6 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strutwright.exporters.files import data_sheets
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import Inputs, engineering_findings
 from strutwright.models.geometry import barrel as geometry
@@ -296,8 +295,8 @@ def test_one_wall_at_a_screw_everywhere(case: str) -> None:
         for f in checks_support.of_code(geometry_checks(strut), "screw_thread_in_wall")
     }
     assert told == pytest.approx({str(n): w for n, w in walls.items()})
-    rows = list(csv.DictReader(io.StringIO(data_sheets.set_screw_table(strut), newline="")))
-    assert {int(r["screw"]): float(r["wall_mm"]) for r in rows} == pytest.approx(walls, abs=6e-4)
+    rows = data_sheets.screw_rows(strut)
+    assert {r.screw: r.wall_mm for r in rows} == pytest.approx(walls)
     for k in range(len(strut.bearings)):
         own = [walls[s.number] for s in strut.set_screws if s.bearing_index == k]
         assert Inputs.from_strut(strut, bearing=k).screw_wall_mm == pytest.approx(min(own))
@@ -312,14 +311,14 @@ def test_one_wall_at_a_screw_everywhere(case: str) -> None:
         )
         assert made.inputs.screw_wall_mm[0] == pytest.approx(min(walls.values()))
     # The parts list counts the screws of each length in the screw table; the hint names the same lengths.
-    table = sorted(r["screw_length_mm"] for r in rows)
+    table = [r.screw_length_mm for r in rows]
     listed: list[str] = []
-    for r in csv.DictReader(io.StringIO(data_sheets.parts_list(strut, []), newline="")):
+    for r in map(asdict, parts_rows(strut, [])):
         if r["part"].startswith("set screw"):
             listed += int(r["quantity"]) * [r["size"].rsplit(" x ", 1)[1].split()[0] if " x " in r["size"] else ""]
-    assert sorted(f"{float(n):g}" if n else "" for n in listed) == sorted(f"{float(n):g}" if n else "" for n in table)
+    assert sorted(f"{float(n):g}" if n else "" for n in listed) == sorted(f"{n:g}" if n else "" for n in table)
     hints = [f.actual for f in checks_support.of_code(engineering_findings(strut), "screw_length")]
-    assert {float(n) for n in table if n} <= set(hints)
+    assert {n for n in table if n} <= set(hints)
 
 
 def test_the_geometry_needs_no_kernel() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from pathlib import Path
+from typing import get_args
 
 import numpy as np
 from hypothesis import given, settings
@@ -13,9 +14,9 @@ from hypothesis import strategies as st
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.outline import Outline
-from strutwright.models.sections import kind_names
+from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
-from strutwright.models.spec import BarrelEnd, PalmPlane, Strut, mirrored
+from strutwright.models.spec import BarrelEnd, PalmPlane, SectionShape, Strut, mirrored
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 from support import THOROUGH, example_strut
@@ -26,7 +27,7 @@ def struts(draw: st.DrawFn) -> Strut:
     """A strut with one arm of any shape, taper, rake, toe and clock, on any hull plane and barrel."""
     number = st.floats
     base = example_strut("single")
-    shape = draw(st.sampled_from(kind_names()))
+    shape: SectionShape = draw(st.sampled_from(get_args(SectionShape)))
     outside = draw(number(60.0, 160.0))
     chord, taper = draw(number(60.0, 150.0)), draw(number(0.8, 1.5))
     thick = draw(number(0.12, 0.35)) * chord
@@ -43,7 +44,7 @@ def struts(draw: st.DrawFn) -> Strut:
         chord_palm_mm=chord * taper,
         thickness_barrel_mm=thick,
         thickness_palm_mm=min(thick_palm, chord * taper),
-        edge_radius_mm=draw(number(0.0, 0.5)) * min(thick, thick_palm) if shape == "flat" else 0.0,
+        edge_radius_mm=draw(st.just(0.0) | number(0.001, 0.5)) * min(thick, thick_palm) if shape == "flat" else 0.0,
     )
     end = BarrelEnd(
         shape=draw(st.sampled_from(["straight", "tapered", "rounded"])),
@@ -69,8 +70,8 @@ def struts(draw: st.DrawFn) -> Strut:
 @given(struts())
 def test_the_saddle_lies_on_the_barrel_and_on_the_arm(strut: Strut) -> None:
     arm, barrel = strut.arms[0], strut.barrel
-    side = dev.arm_side(strut, arm)
-    cut = dev.meet_barrel(barrel, side)
+    side = sides.arm_side(strut, arm)
+    cut = cuts.meet_barrel(barrel, side)
     radius = np.hypot(cut.points[:, 1], cut.points[:, 2])
     plain = ~cut.faired
     assert np.abs(radius[plain] - barrel.outside_mm / 2).max(initial=0.0) < 1e-9
@@ -86,14 +87,14 @@ def test_the_saddle_lies_on_the_barrel_and_on_the_arm(strut: Strut) -> None:
 @settings(max_examples=40 if THOROUGH else 15, deadline=None)
 @given(struts())
 def test_rolling_out_keeps_lengths_and_closes(strut: Strut) -> None:
-    side = dev.arm_side(strut, strut.arms[0])
-    cut = dev.meet_barrel(strut.barrel, side)
+    side = sides.arm_side(strut, strut.arms[0])
+    cut = cuts.meet_barrel(strut.barrel, side)
     far = side.at(float(cut.along_mm.max()) + 30.0)
     low, high = dev.unroll(cut.points, far)
     for flat, true in ((low, cut.points), (high, far)):
         assert np.allclose(np.hypot(*np.diff(flat, axis=0).T), np.linalg.norm(np.diff(true, axis=0), axis=1), atol=1e-9)
     assert np.allclose(np.hypot(*(high - low).T), np.linalg.norm(far - cut.points, axis=1), atol=1e-9)
-    for wrap in (dev.barrel_wrap(side, cut), dev.palm_wrap(side, dev.meet_palm(strut.palms[0], side))):
+    for wrap in (dev.barrel_wrap(side, cut), dev.palm_wrap(side, cuts.meet_palm(strut.palms[0], side))):
         wrap.outline.validate()
         assert wrap.outline.is_ccw()
     shape = dev.footprint(strut.barrel, side).outline
@@ -105,19 +106,19 @@ def test_rolling_out_keeps_lengths_and_closes(strut: Strut) -> None:
 @given(struts())
 def test_the_other_hand_is_the_mirror_image(strut: Strut) -> None:
     other = mirrored(strut)
-    sides = [dev.arm_side(s, s.arms[0]) for s in (strut, other)]
+    both = [sides.arm_side(s, s.arms[0]) for s in (strut, other)]
 
     def distance(a: Outline, b: Outline) -> float:
         return float(np.abs(b.distance_to_boundary(a.polyline(0.01))).max())
 
-    pairs = list(zip((strut, other), sides, strict=True))
-    wraps = [dev.barrel_wrap(side, dev.meet_barrel(s.barrel, side)) for s, side in pairs]
-    palms = [dev.palm_wrap(side, dev.meet_palm(s.palms[0], side)) for s, side in pairs]
+    pairs = list(zip((strut, other), both, strict=True))
+    wraps = [dev.barrel_wrap(side, cuts.meet_barrel(s.barrel, side)) for s, side in pairs]
+    palms = [dev.palm_wrap(side, cuts.meet_palm(s.palms[0], side)) for s, side in pairs]
     for mine, theirs in (wraps, palms):
         assert distance(mine.outline.mirror("y"), theirs.outline) < 2 * dev.FIT_MM + 0.01
-    prints = [dev.footprint(s.barrel, side) for s, side in zip((strut, other), sides, strict=True)]
+    prints = [dev.footprint(s.barrel, side) for s, side in zip((strut, other), both, strict=True)]
     assert distance(prints[0].outline.mirror("x"), prints[1].outline) < 2 * dev.FIT_MM + 0.01
-    rows = [dev.bevel_table(s, s.arms[0]) for s in (strut, other)]
+    rows = [arm_ends.bevel_table(s, s.arms[0]) for s in (strut, other)]
     assert np.allclose([r.angle_deg for r in rows[0]], [r.angle_deg for r in reversed(rows[1])], atol=1e-6)
 
 
@@ -127,7 +128,7 @@ def test_opposite_flat_sides_turn_by_two_right_angles_together(strut: Strut) -> 
     # The two faces of a plate of even thickness are parallel planes: their angles to the palm add up to 180 degrees.
     arm = replace(strut.arms[0], shape="flat", edge_radius_mm=0.0, thickness_palm_mm=strut.arms[0].thickness_barrel_mm)
     strut = replace(strut, arms=(arm,))
-    angles = dev.palm_angles_deg(strut.palms[0], dev.arm_side(strut, arm))
-    side = dev.arm_side(strut, arm)
+    angles = arm_ends.palm_angles_deg(strut.palms[0], sides.arm_side(strut, arm))
+    side = sides.arm_side(strut, arm)
     longest = sorted(side.pieces, key=lambda p: -float(np.linalg.norm(side.near[p[1]] - side.near[p[0]])))[:2]
     assert np.isclose(sum(angles[(a + b) // 2] for a, b in longest), 180.0, atol=1e-9)

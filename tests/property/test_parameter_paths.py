@@ -16,7 +16,7 @@ from support import THOROUGH
 
 from strutwright import exporters, models
 from strutwright.cli import resolved
-from strutwright.exporters.inspect.remeasure import _group_of
+from strutwright.exporters.inspect.agreement import group_of
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import CHECKS, MODULES, engineering_findings
@@ -214,5 +214,5 @@ def test_every_path_in_the_source_is_a_parameter() -> None:
     ],
 )
 def test_a_part_that_is_measured_again_is_named_by_its_group(part: str, group: str) -> None:
-    assert _group_of(part) == group
-    assert is_parameter(_group_of(part))
+    assert group_of(part) == group
+    assert is_parameter(group_of(part))

@@ -43,7 +43,7 @@ assert found.judged.code(4) == "chord_on_shaft", found.judged.code(4)
 """
 SIZE_AND_BENCHMARK = """
 import sys
-from strutwright.models.sizing import benchmark, search
+from strutwright.models.sizing import benchmark, choices, search
 
 rows = benchmark.run(loaded, 1000, workers=1)
 assert rows[0].checks == int(sys.argv[1]) + 1, "benchmark"

@@ -17,11 +17,12 @@ import trimesh
 from support import THOROUGH, long_run
 
 from strutwright.exporters.files import foundry as exported
+from strutwright.exporters.files import pattern_templates
 from strutwright.exporters.files.mesh import part_mesh
 from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.shop import foundry
+from strutwright.models.shop import drafted, foundry
 from strutwright.models.solids import build, casting, kernel
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Strut
@@ -199,7 +200,7 @@ def test_undercuts_are_shown_where_the_palm_is_tilted() -> None:
     one = resolved("refit-two-bores")
     pattern = made(one.strut, foundry.foundry_settings(one))
     rows = {(r.face, r.half): r for r in exported.draft_rows(pattern)}
-    tilt = foundry.palm_drawn(one.strut.palms[0], pattern.pull)[2]
+    tilt = drafted.palm_drawn(one.strut.palms[0], pattern.pull)[2]
     hull = rows["palm, hull face", "port half" if tilt < 0 else "starboard half"]
     assert hull.worst_deg == pytest.approx(-abs(tilt), abs=0.05)
     assert hull.undercut_mm2 == pytest.approx(hull.area_mm2, rel=0.01)
@@ -252,7 +253,7 @@ def test_templates_read_back(name: str, tmp_path: Path) -> None:
     spec = foundry.foundry_settings(one)
     pattern = PatternSet(one.strut, spec, None, (), (), (), 1.0, np.zeros(3), [], 0.0)  # type: ignore[arg-type]
     unit = 1.0 if one.strut.file_units == "mm" else 25.4
-    files, again = exported.template_files(pattern), exported.template_files(pattern)
+    files, again = pattern_templates.template_files(pattern), pattern_templates.template_files(pattern)
     assert len(files) >= 5
     for stem, cut in files.items():
         path = tmp_path / f"{stem}.dxf"
@@ -286,9 +287,9 @@ def test_templates_read_back(name: str, tmp_path: Path) -> None:
 def test_arm_templates_hold_the_thickness(launch: PatternSet) -> None:
     # The hollow of the template at the barrel is half the arm's thickness there, contraction in.
     strut, spec = launch.strut, launch.spec
-    doc = exported.arm_templates(strut, spec, strut.arms[0]).document()
+    doc = pattern_templates.arm_templates(strut, spec, strut.arms[0]).document()
     boards = [np.array(e.get_points("xyb")) for e in doc.modelspace().query("LWPOLYLINE[layer=='TEMPLATE']")]
-    assert len(boards) == len(exported.STATIONS)
+    assert len(boards) == len(pattern_templates.STATIONS)
     for board, thickness in (
         (boards[0], strut.arms[0].thickness_barrel_mm),
         (boards[-1], strut.arms[0].thickness_palm_mm),
@@ -308,7 +309,7 @@ def test_palm_templates_of_two_hands_mirror_each_other() -> None:
     shapes = []
     for hand, sign in (("port", 1.0), ("starboard", -1.0)):
         strut = one.of_hand(hand)  # type: ignore[arg-type]
-        doc = exported.palm_outline(strut, spec, strut.palms[0], "hull face").document()
+        doc = pattern_templates.palm_outline(strut, spec, strut.palms[0], "hull face").document()
         (entity,) = doc.modelspace().query("LWPOLYLINE[layer=='PATTERN_OUTLINE']")
         points = np.array(entity.get_points("xy")) * (1.0, sign)
         shapes.append(points[np.lexsort((points[:, 1].round(6), points[:, 0].round(6)))])
@@ -316,7 +317,7 @@ def test_palm_templates_of_two_hands_mirror_each_other() -> None:
 
 
 def test_parting_line_is_closed_arcs_and_lines(launch: PatternSet) -> None:
-    doc = exported.parting_view(launch).document()
+    doc = pattern_templates.parting_view(launch).document()
     loops = list(doc.modelspace().query("LWPOLYLINE[layer=='PARTING_LINE']"))
     assert len(loops) == 1
     assert loops[0].closed

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from support import templates_of
 
 from strutwright import cli, outputs
-from strutwright.exporters.files import data_sheets, foundry, naming
+from strutwright.exporters.files import naming, pattern_templates
+from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.patterns import pattern_files
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop import foundry as casting
@@ -68,7 +69,7 @@ def names(name: str, hand: Hand) -> tuple[set[str], set[str]]:
     if strut.construction != "cast":
         return made, set()
     cast = pattern(one, strut)
-    return made, {naming.pattern_size(strut, cast.spec, n) for n in foundry.template_files(cast)}
+    return made, {naming.pattern_size(strut, cast.spec, n) for n in pattern_templates.template_files(cast)}
 
 
 @pytest.mark.parametrize("name", SETS)
@@ -120,7 +121,7 @@ def test_every_file_of_a_pattern_says_its_own_name_and_number(name: str) -> None
     one = resolved(name)
     for hand in HANDS if name in HANDED else ("centre",):
         cast = pattern(one, one.of_hand(hand))  # type: ignore[arg-type]
-        for part, cut in foundry.template_files(cast).items():
+        for part, cut in pattern_templates.template_files(cast).items():
             words = " ".join(text.text for text in cut.words())
             assert f"File {naming.pattern_size(cast.strut, cast.spec, part)}" in words, part
             assert f", {cast.strut.identity.number}, revision" in words, part
@@ -129,10 +130,7 @@ def test_every_file_of_a_pattern_says_its_own_name_and_number(name: str) -> None
 @pytest.mark.parametrize("name", [n for n in SETS if resolved(n).strut.construction == "welded"])
 def test_outlines_named_in_the_cut_list_are_written(name: str) -> None:
     one = resolved(name)
-    text = data_sheets.cut_list(one.strut, [])
-    assert text is not None
-    head, *rows = (line.split(",") for line in text.splitlines())
-    named = {row[head.index("outline_file")] for row in rows}
+    named = {row.outline_file for row in cut_rows(one.strut, [])}
     assert named
     assert named <= names(name, one.strut.identity.hand)[0]
 

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
+from dataclasses import asdict
 
 import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters.files.data_sheets import parts_list
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import SheetContext
 from strutwright.exporters.sheets.skeg import _notes
 from strutwright.job import run_checks
@@ -71,7 +70,7 @@ def test_a_thin_sleeve_warns(wall: float, verdict: Verdict) -> None:
 
 
 def rows(strut: Strut) -> dict[str, dict[str, str]]:
-    return {r["part"]: r for r in csv.DictReader(io.StringIO(parts_list(strut, ())))}
+    return {r["part"]: r for r in map(asdict, parts_rows(strut, ()))}
 
 
 def test_the_parts_list_has_the_sleeve() -> None:

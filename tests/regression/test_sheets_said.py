@@ -5,11 +5,9 @@ References are plain geometry, the parameters, the solids and the tables named.
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import cache
 
 import numpy as np
@@ -24,7 +22,8 @@ from strutwright.exporters.drawing.items import own_lines_through_text
 from strutwright.exporters.drawing.shapes import Placing
 from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files import data_sheets
+from strutwright.exporters.files.cut_list import cut_rows, foot_length_mm, foot_start_mm
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.sheets import arm as arm_sheet
 from strutwright.exporters.sheets import (
@@ -41,8 +40,9 @@ from strutwright.exporters.sheets import (
 )
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
-from strutwright.models.shop import development as dev
+from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
+from strutwright.models.shop.set_screws import screw_kinds, set_screw_length
 from strutwright.models.solids import skeg as build_skeg
 from strutwright.params import tables
 
@@ -134,7 +134,7 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
     one = resolved(name).strut
     rows = {r[0]: r for r in table(name, "press-card", "press").rows}
     machined = rows["cold pressing"][1] == "NO" or table(name, "press-card", "bites").rows[-1][3] == "too small"
-    cut = list(csv.DictReader(io.StringIO(data_sheets.cut_list(one, []) or "")))
+    cut = list(map(asdict, cut_rows(one, [])))
     said = {k: " ".join(s.notes) for k in ("press-card", "palm-drilling") if (s := sheet(name, k)) is not None}
     said["weld-assembly"] = " ".join(weld.weld_notes(context(one, resolved(name))))
     for foot in one.palms:
@@ -151,7 +151,7 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
     assert ("to all heights of the jig" in said["weld-assembly"]) == machined
     assert ("flatten as the press card says" in said["weld-assembly"]) == (not machined)
     assert ("pre-set against its curl" in said["weld-assembly"]) == (not machined)
-    sizes = {r["part"]: r["size"] for r in csv.DictReader(io.StringIO(data_sheets.parts_list(one, solids(name).parts)))}
+    sizes = {r["part"]: r["size"] for r in map(asdict, parts_rows(one, solids(name).parts))}
     assert all((" thicker" in sizes[foot.name]) == machined for foot in one.palms)
     assert ("flatten as the press card says" in said["palm-drilling"]) == (not machined)
     assert machined == (name in {"canal-tender", "coaster-steel", "pilot-vee", "survey-launch"})
@@ -307,7 +307,7 @@ def test_a_caution_for_an_unknown_metal_says_all() -> None:
 @pytest.mark.parametrize("name", every([n for n in NAMES if len(resolved(n).strut.arms) > 1], 2))
 def test_an_arm_is_told_as_cut_only_where_it_is(name: str) -> None:
     strut = resolved(name).strut
-    coped = bool(dev.cut_arm(strut, strut.arms[1]).low.coped.any())
+    coped = bool(cuts.cut_arm(strut, strut.arms[1]).low.coped.any())
     for kind in ("arm", "arm-2"):
         made = sheet(name, kind)
         assert made is not None
@@ -356,7 +356,7 @@ def test_weights_are_of_the_finished_part_and_agree(name: str) -> None:
 @pytest.mark.parametrize("name", every(WELDED, 3))
 def test_the_blank_is_as_long_as_its_outline(name: str) -> None:
     strut = resolved(name).strut
-    cuts = {r["part"]: r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(strut, ()) or "", newline=""))}
+    cuts = {r["part"]: r for r in map(asdict, cut_rows(strut, ()))}
     for arm, kind in zip(strut.arms, ("arm", "arm-2"), strict=False):
         x0, y0, x1, y1 = arm_pattern(strut, arm).bounds("CUT_OUTER")
         assert float(cuts[arm.name]["length_mm"]) == pytest.approx(y1 - y0, abs=6e-4)
@@ -368,7 +368,7 @@ def test_the_blank_is_as_long_as_its_outline(name: str) -> None:
 @pytest.mark.parametrize("name", every(NAMES, 7))
 def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
     strut = resolved(name).strut
-    rows = list(csv.DictReader(io.StringIO(data_sheets.parts_list(strut, solids(name).parts), newline="")))
+    rows = list(map(asdict, parts_rows(strut, solids(name).parts)))
     for row in rows:
         assert row["size"] or row["part"] == "strut", row["part"]
         if "bolt" in row["part"] or row["part"] in ("nut", "washer"):
@@ -379,7 +379,7 @@ def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
             # ASME B1.1 (published): 3/8-16, 1/2-13, 5/8-11.
             turns = {"3/8": 16, "1/2": 13, "5/8": 11}[strut.palms[0].bolt.size]
             assert row["size"].startswith(f"{strut.palms[0].bolt.size}-{turns} UNC")
-    cut = {r["part"]: r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(strut, ()) or "", newline=""))}
+    cut = {r["part"]: r for r in map(asdict, cut_rows(strut, ()))}
     for one in strut.palms if strut.backing_plate else ():
         (row,) = (r for r in rows if r["part"] == f"{one.name} backing plate")
         thick = one.bolt.major_mm / (25.4 if strut.file_units == "in" else 1.0)
@@ -434,11 +434,11 @@ def test_a_parallel_to_the_trace_is_not_called_the_trace(name: str) -> None:
         foot = -one.zero_mm[1] / float(down @ down) * down
         at = axes.to_strut(foot[None, :])[0]
         assert abs(float(at[1])) < 1e-9
-        assert dev.off_trace(one).on_face_mm == pytest.approx(
+        assert arm_ends.off_trace(one).on_face_mm == pytest.approx(
             math.copysign(math.hypot(*foot), one.zero_mm[1]), abs=1e-9
         )
         words = texts(drawn(name, kind))
-        off = abs(dev.off_trace(one).on_face_mm) >= 0.05
+        off = abs(arm_ends.off_trace(one).on_face_mm) >= 0.05
         assert any(t.startswith("PARALLEL TO THE TRACE") for t in words) == off
         if off:
             assert any(t.startswith("the trace: ") for t in words)
@@ -567,12 +567,12 @@ def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
     assert strut.skeg is not None
     heel = strut.skeg.heel
     assert heel is not None
-    start = np.array(data_sheets.foot_start_mm(strut.barrel, strut.skeg, heel))
+    start = np.array(foot_start_mm(strut.barrel, strut.skeg, heel))
     boss = np.array(heel.centre_mm)
     way = (start - boss) / np.linalg.norm(start - boss)
     bar = build_skeg.foot(strut.skeg, heel, strut.barrel)
     reach = max(float((np.array(v.toTuple()) - boss) @ way) for v in bar.Vertices())
-    length = data_sheets.foot_length_mm(strut.barrel, strut.skeg, heel)
+    length = foot_length_mm(strut.barrel, strut.skeg, heel)
     assert length == pytest.approx(reach, abs=1e-6)
     told = Figures(unit="mm" if strut.file_units == "mm" else "inch").length(length)
     assert any(t.startswith(told) and t.endswith("FOOT") for t in texts(laid(name, "skeg")))
@@ -617,14 +617,14 @@ def test_a_balloon_points_at_a_screw_of_its_own_line(name: str) -> None:
     ctx = context(strut, resolved(name))
     rows, balloons = arrangement._parts(ctx)
     lines = [r[0] for r in rows if r[1].startswith("set screw")]
-    kinds = list(data_sheets.screw_kinds(strut).values())
+    kinds = list(screw_kinds(strut).values())
     assert len(lines) == len(kinds)
     at = dict(balloons)
     for line, screws in zip(lines, kinds, strict=True):
         if line in at:
             stations = [strut.barrel.x(s.station_mm) for s in screws]
             assert min(abs(at[line][0] - x) for x in stations) < 1e-6
-            assert len({data_sheets.set_screw_length(strut, s) for s in screws}) == 1
+            assert len({set_screw_length(strut, s) for s in screws}) == 1
 
 
 def test_the_least_wall_at_a_relief_takes_its_general_tolerance() -> None:

@@ -5,10 +5,10 @@ Places are found again by geometry from the plane z = drop - x tan(pitch) + y ta
 
 from __future__ import annotations
 
-import csv
 import io
 import math
 import re
+from dataclasses import asdict
 from typing import Any
 
 import ezdxf
@@ -17,9 +17,11 @@ import pytest
 from support import every, hands_of, templates_of
 
 from strutwright.exporters.drawing.text import text_width
-from strutwright.exporters.files import data_sheets, patterns, templates, tiles
+from strutwright.exporters.files import barrel_strips, patterns, tiles
+from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.models import frames
+from strutwright.models.shop import cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Strut
 from strutwright.params.loader import shipped
@@ -148,13 +150,13 @@ def test_gauges_say_how_they_are_held_and_speak_of_no_other(name: str) -> None:
 @pytest.mark.parametrize("name", every(SETS, 2))
 def test_backing_plate_says_its_thickness_and_a_round_overhang(name: str) -> None:
     for strut, files in made(name):
-        rows = list(csv.DictReader(io.StringIO(data_sheets.cut_list(strut, []) or "")))
+        rows = list(map(asdict, cut_rows(strut, [])))
         for palm in strut.palms:
             cut = files[f"{palm.name.replace(' ', '-')}-backing-plate"]
             unit = "in" if strut.file_units == "in" else "mm"
             row = next(r for r in rows if r["part"] == f"{palm.name} backing plate")
             thick = float(re.search(rf"thickness of the plate ([\d.]+) {unit}", said(cut), re.IGNORECASE)[1])
-            assert thick == pytest.approx(float(row[f"stock_thickness_{unit}"]), abs=1e-3)
+            assert thick == pytest.approx(row["stock_thickness_mm"] / (25.4 if unit == "in" else 1.0), abs=1e-3)
             assert "common practice" in said(cut)
             assert ("1 in larger" if unit == "in" else "25 mm larger") in said(cut)
             x0, y0, x1, y1 = cut.bounds("CUT_OUTER")
@@ -282,7 +284,7 @@ def test_a_slot_across_the_seam_shows_at_both_edges() -> None:
     assert slots is not None
     arm = strut.arms[0]
     turned = replace(strut, barrel=replace(strut.barrel, slots=replace(slots, first_clock_deg=arm.clock_deg + 180.0)))
-    cut = templates.arm_on_barrel(turned, arm)
+    cut = barrel_strips.arm_on_barrel(turned, arm)
     _, y0, _, y1 = cut.bounds("TEMPLATE")
     lines = [np.array(e.get_points("xy")) for e in space(cut).query('LWPOLYLINE[layer=="DRILL"]')]
     assert len(lines) == slots.count + 1
@@ -293,7 +295,7 @@ def test_a_slot_across_the_seam_shows_at_both_edges() -> None:
 @pytest.mark.parametrize("name", ["pilot-vee", "patrol-vee-pair", "workboat-common-vee", "work-launch-vee"])
 def test_arms_that_part_inside_the_barrel_are_not_said_to_meet(name: str) -> None:
     strut, files = made(name)[0]
-    meet = bool(dev.cut_arm(strut, strut.arms[1]).low.coped.any())
+    meet = bool(cuts.cut_arm(strut, strut.arms[1]).low.coped.any())
     for file in ("set-screw-strip", f"{strut.arms[1].name.replace(' ', '-')}-on-barrel-wrap"):
         assert ("drawn whole" in said(files[file])) == meet
 

@@ -9,6 +9,7 @@ import math
 import re
 import subprocess
 import sys
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
@@ -20,9 +21,12 @@ import pypdfium2 as pdfium
 import pytest
 
 from strutwright.exporters.drawing.shapes import Box
-from strutwright.exporters.files import data_sheets, templates, tiles
+from strutwright.exporters.files import barrel_strips, cut_list, data_sheets, palm_templates, templates, tiles
+from strutwright.exporters.files.csv_table import csv_text
+from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.models.outline import circle, rectangle
 from strutwright.models.resolve import resolve
 from strutwright.models.shop import development as dev
@@ -271,7 +275,7 @@ def test_every_template_says_what_it_is(kind: str) -> None:
 
 def test_strip_is_as_long_as_the_barrel_is_round() -> None:
     strut = strut_of("single")
-    cut = templates.set_screw_strip(strut)
+    cut = barrel_strips.set_screw_strip(strut)
     space = cut.document().modelspace()
     outer = next(e for e in space.query("LWPOLYLINE") if e.dxf.layer == "TEMPLATE")
     points = np.array(outer.get_points("xy"))
@@ -290,7 +294,7 @@ def test_jig_and_hull_template_are_each_other_s_mirror_image(kind: str) -> None:
     strut = strut_of(kind)
     palm = strut.palms[0]
     holes = []
-    for cut in (templates.palm_jig(strut, palm), templates.hull_template(strut, palm)):
+    for cut in (palm_templates.palm_jig(strut, palm), palm_templates.hull_template(strut, palm)):
         circles = [e for e in cut.document().modelspace().query("CIRCLE") if e.dxf.layer == "DRILL"]
         holes.append(sorted((round(c.dxf.center.x, 9), round(c.dxf.center.y, 9)) for c in circles))
     assert holes[1] == sorted((round(h.u_mm, 9), round(h.v_mm, 9)) for h in palm.holes)
@@ -300,7 +304,7 @@ def test_jig_and_hull_template_are_each_other_s_mirror_image(kind: str) -> None:
 def test_gauges_rise_by_the_tangent() -> None:
     strut = strut_of("single")
     plane = strut.palms[0].plane
-    cut = templates.bevel_gauges(strut, strut.palms[0])
+    cut = palm_templates.bevel_gauges(strut, strut.palms[0])
     assert cut is not None
     rises = []
     for shape in cut.document().modelspace().query('LWPOLYLINE[layer=="CUT_OUTER"]'):
@@ -321,7 +325,8 @@ class Made:
     volume_mm3: float
 
 
-def rows_of(text: str) -> list[dict[str, str]]:
+def rows_of(rows: Sequence[object], strut: Strut) -> list[dict[str, str]]:
+    text = csv_text(type(rows[0]), rows, strut.file_units)
     assert "\r\n" in text
     assert "\n" not in text.replace("\r\n", "")
     return list(csv.DictReader(io.StringIO(text)))
@@ -330,7 +335,7 @@ def rows_of(text: str) -> list[dict[str, str]]:
 def test_hole_table_gives_each_hole_five_ways() -> None:
     strut = strut_of("single")
     palm = strut.palms[0]
-    rows = rows_of(data_sheets.hole_table(strut, palm))
+    rows = rows_of(data_sheets.hole_rows(strut, palm), strut)
     assert [int(r["hole"]) for r in rows] == [h.number for h in palm.holes]
     for row, hole in zip(rows, palm.holes, strict=True):
         u, v = float(row["u_mm"]), float(row["v_mm"])
@@ -345,14 +350,14 @@ def test_hole_table_gives_each_hole_five_ways() -> None:
         side = (half - abs(v)) * 250.0 / math.hypot(250.0, 5.0)
         assert float(row["edge_distance_mm"]) == pytest.approx(min(side, 125.0 - abs(u)), abs=1e-3)
         assert row["head_on"] == "water face"
-    other = rows_of(data_sheets.hole_table(mirrored(strut), mirrored(strut).palms[0]))
+    other = rows_of(data_sheets.hole_rows(mirrored(strut), mirrored(strut).palms[0]), strut)
     assert [float(r["v_mm"]) for r in other] == [-float(r["v_mm"]) for r in rows]
 
 
 def test_drill_path_visits_every_hole_once_and_then_sinks_it() -> None:
     strut = strut_of("single")
     palm = strut.palms[0]
-    rows = rows_of(data_sheets.drill_path(strut, palm))
+    rows = rows_of(data_sheets.drill_rows(strut, palm), strut)
     numbers = sorted(h.number for h in palm.holes)
     drill, sink = ([r for r in rows if r["operation"] == op] for op in ("drill", "countersink"))
     assert len(drill) + len(sink) == len(rows)
@@ -369,7 +374,7 @@ def test_drill_path_visits_every_hole_once_and_then_sinks_it() -> None:
 
 def test_inch_files_have_inch_tables() -> None:
     strut = strut_of("vee")
-    rows = rows_of(data_sheets.set_screw_table(strut))
+    rows = rows_of(data_sheets.screw_rows(strut), strut)
     assert float(rows[0]["station_from_aft_face_in"]) == pytest.approx(50.0 / 25.4, abs=1e-4)
     # a bearing 160 long from station 10: the screw at 50 is 40 from its aft and 120 from its forward end
     assert float(rows[0]["from_bearing_aft_end_in"]) == pytest.approx(40.0 / 25.4, abs=1e-4)
@@ -381,12 +386,12 @@ def test_inch_files_have_inch_tables() -> None:
 def test_lists_weigh_stock_and_part() -> None:
     strut = replace(strut_of("single"), construction="welded", material="316L")
     made = [Made("barrel", "barrel", "316L", 500_000.0), Made("weld arm to barrel", "weld", "316L", 1000.0)]
-    rows = {r["part"]: r for r in rows_of(data_sheets.cut_list(strut, made) or "")}
+    rows = {r["part"]: r for r in rows_of(cut_rows(strut, made), strut)}
     barrel = rows["barrel"]
     outside, bore, length = (float(barrel[k]) for k in ("stock_outside_mm", "stock_bore_mm", "length_mm"))
     assert outside >= 84.0
-    assert bore <= 54.0 - data_sheets.BORING_MM
-    assert length == pytest.approx(180.0 + 2 * data_sheets.FACING_MM)
+    assert bore <= 54.0 - cut_list.BORING_MM
+    assert length == pytest.approx(180.0 + 2 * cut_list.FACING_MM)
     # 316L weighs 8.0 kg/dm3 (EN 10088-1)
     assert float(barrel["net_weight_kg"]) == pytest.approx(0.5 * 8.0, rel=0.01)
     assert float(barrel["stock_weight_kg"]) == pytest.approx(
@@ -394,14 +399,14 @@ def test_lists_weigh_stock_and_part() -> None:
     )
     palm = rows["palm"]
     assert (float(palm["length_mm"]), float(palm["stock_thickness_mm"])) == (250.0, 20.0)
-    parts = [r["part"] for r in rows_of(data_sheets.parts_list(strut, made))]
+    parts = [r["part"] for r in rows_of(parts_rows(strut, made), strut)]
     assert "weld arm to barrel" not in parts
     assert {"barrel", "fluted rubber bearing", "nut", "washer", "countersunk bolt"} <= set(parts)
 
 
 def test_saddle_table_lies_on_the_barrel() -> None:
     strut = strut_of("single")
-    rows = rows_of(data_sheets.saddle_sheet(strut, strut.arms[0]))
+    rows = rows_of(data_sheets.saddle_rows(strut, strut.arms[0]), strut)
     for row in rows:
         assert math.hypot(float(row["y_mm"]), float(row["z_mm"])) == pytest.approx(42.0, abs=1e-3)
         assert float(row["station_mm"]) == pytest.approx(float(row["x_mm"]) + 90.0, abs=1e-3)
@@ -446,4 +451,4 @@ def test_tables_of_an_inch_file_are_in_inches_and_pounds(name: str) -> None:
             assert 8 * outside == int(8 * outside)
             assert 8 * bore == int(8 * bore)
             assert 25.4 * outside >= metric.barrel.outside_mm
-            assert 25.4 * (bore + data_sheets.BORING_IN) <= metric.barrel.bore_mm + 1e-6
+            assert 25.4 * (bore + cut_list.BORING_IN) <= metric.barrel.bore_mm + 1e-6

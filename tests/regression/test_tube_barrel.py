@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import math
+from dataclasses import asdict
 from typing import Any
 
 import checks_support as trial
@@ -14,7 +13,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters.files.data_sheets import cut_list, parts_list
+from strutwright.exporters.files.cut_list import cut_rows
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import SheetContext
 from strutwright.exporters.sheets.barrel import _tube_words
 from strutwright.exporters.sheets.made_barrel import least_wall_mm
@@ -165,7 +165,7 @@ def context(made: Resolved) -> SheetContext:
 )
 def test_papers_say_tube(variant: str, words: list[str], stock: str) -> None:
     made = trial.read(trial.said(variant))
-    row = next(csv.DictReader(io.StringIO(cut_list(made.strut, ()) or "")))
+    row = next(map(asdict, cut_rows(made.strut, ())))
     tube = made.strut.barrel.tube
     assert tube is not None
     assert (row["part"], row["stock"]) == ("barrel", "tube")
@@ -194,7 +194,7 @@ def test_the_parts_list_names_the_tube() -> None:
     class Made:
         name, kind, material, volume_mm3 = "barrel", "barrel", "316L", 1e6
 
-    rows = list(csv.DictReader(io.StringIO(parts_list(made, [Made()]))))  # type: ignore[list-item]
+    rows = list(map(asdict, parts_rows(made, [Made()])))  # type: ignore[list-item]
     assert rows[0]["size"] == "tube 102 mm x 20.5 mm"
 
 

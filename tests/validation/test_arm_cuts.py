@@ -6,11 +6,10 @@ together, welded without preparation, so that the built arm is the arm as it is 
 
 from __future__ import annotations
 
-import csv
 import io
 import math
 import re
-from dataclasses import replace
+from dataclasses import asdict, replace
 from functools import cache
 from typing import Any
 
@@ -19,9 +18,11 @@ import numpy as np
 import pytest
 from support import every, templates_of
 
-from strutwright.exporters.files import data_sheets, patterns, templates
+from strutwright.exporters.files import barrel_strips, patterns, templates
+from strutwright.exporters.files.cut_list import cut_rows
 from strutwright.models import frames
 from strutwright.models.resolve import resolve
+from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.solids import Built, build
 from strutwright.models.spec import Strut, mirrored
@@ -61,7 +62,7 @@ def test_second_arm_is_cut_as_it_is_built(name: str) -> None:
 
     strut = narrow(name)
     first, second = (p.shape for p in built(name).parts if p.kind == "arm")
-    side, low, high = dev.cut_arm(strut, strut.arms[1])
+    side, low, high = cuts.cut_arm(strut, strut.arms[1])
     assert low.coped.sum() > 50  # the arms do meet outside the barrel
     rim = cq.Compound.makeCompound(second.Edges())
     for i in np.linspace(0, len(low.points) - 1, 120).astype(int):
@@ -72,16 +73,16 @@ def test_second_arm_is_cut_as_it_is_built(name: str) -> None:
             assert first.distance(spot) < 0.01
         assert rim.distance(cq.Vertex.makeVertex(*(float(c) for c in high.points[i]))) < 0.01
     # The uncut line would run up to this far into the first arm: what the template once showed.
-    whole = dev.meet_barrel(strut.barrel, side)
+    whole = cuts.meet_barrel(strut.barrel, side)
     assert float((low.along_mm - whole.along_mm).max()) > 2.0
     # The first arm is left whole.
-    assert not dev.cut_arm(strut, strut.arms[0]).low.coped.any()
+    assert not cuts.cut_arm(strut, strut.arms[0]).low.coped.any()
 
 
 @pytest.mark.parametrize("name", every(list(NARROW), 2))
 def test_wrap_of_the_second_arm_has_the_cut(name: str) -> None:
     strut = narrow(name)
-    side, low, _ = dev.cut_arm(strut, strut.arms[1])
+    side, low, _ = cuts.cut_arm(strut, strut.arms[1])
     wrap = dev.barrel_wrap(side, low, paper_mm=0.0)
     wrap.outline.validate()
     # Each generator on the wrap is as long as in space, from the cut to the square edge: at the ticks, both coped and
@@ -108,7 +109,7 @@ def test_strips_say_what_to_cut_out(name: str) -> None:
     # part's line and its root, and a slit leads from it to the forward edge.
     strut = shipped(name)
     roots = [*strut.arms, *([strut.skeg] if strut.skeg is not None else [])]
-    cut = templates.set_screw_strip(strut)
+    cut = barrel_strips.set_screw_strip(strut)
     said = " ".join(texts(cut))
     assert "cut out what lies inside" in said
     assert "slit the paper from there to the forward edge" in said
@@ -122,9 +123,9 @@ def test_strips_say_what_to_cut_out(name: str) -> None:
         return float(box.size.x) * per, float(box.size.y) * per
 
     holes = sorted(size(e) for e in doc.modelspace().query('LWPOLYLINE[layer=="PHANTOM"]'))
-    feet = [dev.footprint(strut.barrel, dev.arm_side(strut, a)) for a in strut.arms]
+    feet = [dev.footprint(strut.barrel, sides.arm_side(strut, a)) for a in strut.arms]
     if strut.skeg is not None:
-        feet.append(dev.footprint(strut.barrel, dev.skeg_side(strut)))
+        feet.append(dev.footprint(strut.barrel, sides.skeg_side(strut)))
     boxes = [f.outline.bounding_box() for f in feet]
     out = [getattr(r, "barrel_root_mm", None) or getattr(r, "root_mm", 0.0) for r in roots]
     wanted = sorted((b.xmax - b.xmin + 2 * r, b.ymax - b.ymin + 2 * r) for b, r in zip(boxes, out, strict=True))
@@ -145,24 +146,24 @@ def test_no_template_calls_the_shaft_s_trace_a_centre_line() -> None:
 def test_cut_of_the_other_hand_is_the_mirror_image() -> None:
     strut = narrow("patrol-vee-pair")
     other = mirrored(strut)
-    cuts = [dev.cut_arm(s, s.arms[1]).low for s in (strut, other)]
+    lows = [cuts.cut_arm(s, s.arms[1]).low for s in (strut, other)]
     for own, k in ((0, 1), (1, 0)):
-        flipped = cuts[k].points * (1.0, -1.0, 1.0)
-        for p in cuts[own].points[::40]:
+        flipped = lows[k].points * (1.0, -1.0, 1.0)
+        for p in lows[own].points[::40]:
             assert float(np.linalg.norm(flipped - p, axis=1).min()) < 0.2
 
 
 def test_wide_vees_are_not_cut() -> None:
     for name in ("pilot-vee", "patrol-vee-pair"):
         strut = shipped(name)
-        assert not dev.cut_arm(strut, strut.arms[1]).low.coped.any()
+        assert not cuts.cut_arm(strut, strut.arms[1]).low.coped.any()
 
 
 def test_arms_in_each_other_are_told() -> None:
     strut = narrow("pilot-vee")
     arms = tuple(replace(a, clock_deg=s) for a, s in zip(strut.arms, (0.5, -0.5), strict=True))
-    with pytest.raises(dev.DevelopmentError, match="open the angle"):
-        dev.cut_arm(replace(strut, arms=arms), arms[1])
+    with pytest.raises(sides.DevelopmentError, match="open the angle"):
+        cuts.cut_arm(replace(strut, arms=arms), arms[1])
 
 
 # --- root gap ---------------------------------------------------------------------------------------------------------
@@ -175,7 +176,7 @@ def test_root_gap_is_taken_off_everywhere(name: str, gap: float) -> None:
     strut = replace(strut, weld=replace(strut.weld, prep="double_bevel", root_gap_mm=gap))
     arm = strut.arms[-1]
     palm, axes = strut.palms[arm.palm_index], frames.palm_axes(strut.palms[arm.palm_index])
-    side, low, high = dev.cut_arm(strut, arm)
+    side, low, high = cuts.cut_arm(strut, arm)
     # Plane geometry: every point of the cut stands the gap off the barrel and off the palm's water face.
     off = np.hypot(low.points[:, 1], low.points[:, 2]) - strut.barrel.outside_mm / 2
     assert off == pytest.approx(np.full(len(off), gap), abs=1e-9)
@@ -186,20 +187,17 @@ def test_root_gap_is_taken_off_everywhere(name: str, gap: float) -> None:
     lean = float(side.axes.n @ axes.n)
     taken = gap + gap / lean  # along the axis: square to the barrel, at an angle to the palm
     assert arm.rake_deg == 0.0
-    lengths = [dev.arm_lengths(s, arm) for s in (none, strut)]
+    lengths = [arm_ends.arm_lengths(s, arm) for s in (none, strut)]
     assert lengths[0].axis_mm - lengths[1].axis_mm == pytest.approx(taken, abs=1e-9)
     assert lengths[0].to_hull_face_mm == lengths[1].to_hull_face_mm
-    rows = [
-        next(r for r in csv.DictReader(io.StringIO(data_sheets.cut_list(s, []) or "")) if r["part"] == arm.name)
-        for s in (none, strut)
-    ]
+    rows = [next(r for r in map(asdict, cut_rows(s, [])) if r["part"] == arm.name) for s in (none, strut)]
     assert float(rows[0]["length_mm"]) - float(rows[1]["length_mm"]) == pytest.approx(
         gap + gap / lean, abs=0.12 * gap + 2e-3
     )
     assert ("root gap" in rows[1]["note"]) == (gap > 0)
     boxes = [templates_box(patterns.arm_pattern(s, arm), "CUT_OUTER") for s in (none, strut)]
     assert boxes[0] - boxes[1] == pytest.approx(gap + gap / lean, abs=0.12 * gap + 0.03)
-    wraps = [dev.barrel_wrap(side, dev.cut_arm(s, arm).low) for s in (none, strut)]
+    wraps = [dev.barrel_wrap(side, cuts.cut_arm(s, arm).low) for s in (none, strut)]
     at = [w.reference_mm - math.dist(w.ticks[8].foot, w.ticks[8].head) for w in wraps]
     assert at[1] - at[0] == pytest.approx(gap, abs=0.03 * gap + 1e-6)  # the leading edge stands on the crown
     for end in (templates.arm_barrel_end, templates.arm_palm_end):

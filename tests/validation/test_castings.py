@@ -14,12 +14,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from strutwright.models.checks import geometry_checks
-from strutwright.models.checks.fit.barrel_bearing import set_screw_length
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.resolve import resolve
-from strutwright.models.shop import foundry
+from strutwright.models.shop import foundry, pattern_findings
+from strutwright.models.shop.set_screws import set_screw_length
 from strutwright.models.spec import BoreStep, Casting
 from strutwright.params import tables
 from strutwright.params.loader import load, shipped
@@ -185,7 +185,7 @@ def test_less_draft_than_the_table_asks_is_told(draft: float, told: bool, partin
     resolved = checks_support.read(checks_support.said("single", {"pattern": {"draft": draft, "parting": parting}}))
     found = [
         f
-        for f in foundry.pattern_findings(resolved.strut, foundry.foundry_settings(resolved))
+        for f in pattern_findings.pattern_findings(resolved.strut, foundry.foundry_settings(resolved))
         if f.code == "pattern_draft_small"
     ]
     assert bool(found) is told

@@ -18,6 +18,7 @@ import pytest
 from scipy import integrate, special
 
 from strutwright.models import frames
+from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Arm, BarrelEnd, PalmPlane, Strut
 
@@ -58,10 +59,10 @@ def round_tube(alpha_deg: float, r: float) -> dict[str, Any]:
     }
 
 
-def right_section(strut: Strut, arm: Arm) -> tuple[dev.Side, np.ndarray, np.ndarray, np.ndarray]:
+def right_section(strut: Strut, arm: Arm) -> tuple[sides.Side, np.ndarray, np.ndarray, np.ndarray]:
     """Return the side, and x (forward, square to the axis), y and height of the cut."""
-    side = dev.arm_side(strut, arm)
-    cut = dev.meet_barrel(strut.barrel, side)
+    side = sides.arm_side(strut, arm)
+    cut = cuts.meet_barrel(strut.barrel, side)
     a = side.axes
     forward = frames.unit(a.u - float(a.u @ a.n) * a.n)
     p = cut.points - a.origin
@@ -72,7 +73,7 @@ def right_section(strut: Strut, arm: Arm) -> tuple[dev.Side, np.ndarray, np.ndar
 def test_flat_sided_arm_square_to_the_barrel(radius: float, thickness: float, saddle: float) -> None:
     # R - sqrt(R^2 - (t/2)^2); the two decimals are a worked example
     strut = with_arm(radius, shape="flat", edge_radius_mm=2.0, **straight(100.0, thickness))
-    cut = dev.meet_barrel(strut.barrel, dev.arm_side(strut, strut.arms[0]))
+    cut = cuts.meet_barrel(strut.barrel, sides.arm_side(strut, strut.arms[0]))
     depth = float(np.ptp(cut.height_mm))
     assert depth == pytest.approx(radius - math.sqrt(radius**2 - (thickness / 2) ** 2), abs=1e-12)
     assert depth == pytest.approx(saddle, abs=0.005)
@@ -93,8 +94,8 @@ def test_round_tube_on_the_barrel_worked_example() -> None:
 
 def test_tube_wrap_has_the_tube_s_girth_and_the_closed_curve() -> None:
     strut = with_arm(45.0, **round_tube(80.0, 20.0))
-    side = dev.arm_side(strut, strut.arms[0])
-    wrap = dev.barrel_wrap(side, dev.meet_barrel(strut.barrel, side), paper_mm=0.0)
+    side = sides.arm_side(strut, strut.arms[0])
+    wrap = dev.barrel_wrap(side, cuts.meet_barrel(strut.barrel, side), paper_mm=0.0)
     # The far edge is an oblique section too: its run to the right is the girth of the round tube, 125.66.
     across = wrap.outline.bounding_box()
     assert across.xmax - across.xmin == pytest.approx(2 * math.pi * 20.0, abs=2e-3)
@@ -122,7 +123,7 @@ def test_elliptical_arm_against_the_closed_form(radius: float, alpha_deg: float)
 def test_footprint_goes_round_the_outside_by_the_arc() -> None:
     # distance round = R asin(y / R) on paper without thickness, (R + p/2) asin(y / R) on paper p thick
     strut = with_arm(45.0, shape="flat", edge_radius_mm=3.0, clock_deg=0.0, **straight(100.0, 20.0))
-    side = dev.arm_side(strut, strut.arms[0])
+    side = sides.arm_side(strut, strut.arms[0])
     for paper in (0.0, 0.1):
         box = dev.footprint(strut.barrel, side, paper).outline.bounding_box()
         assert box.ymax == pytest.approx((45.0 + paper / 2) * math.asin(10.0 / 45.0), abs=1e-6)
@@ -134,10 +135,10 @@ def test_footprint_goes_round_the_outside_by_the_arc() -> None:
 def test_girth_of_an_ellipse_is_the_elliptic_integral(chord: float, thickness: float) -> None:
     # perimeter = 4 a E(1 - b^2/a^2); scipy.special.ellipe. Paper adds pi times its thickness round any convex section.
     strut = with_arm(60.0, shape="ellipse", **straight(chord, thickness))
-    side = dev.arm_side(strut, strut.arms[0])
+    side = sides.arm_side(strut, strut.arms[0])
     a, b = chord / 2, thickness / 2
     exact = 4 * a * special.ellipe(1 - (b / a) ** 2)
-    cut = dev.meet_barrel(strut.barrel, side)
+    cut = cuts.meet_barrel(strut.barrel, side)
     assert dev.barrel_wrap(side, cut, 0.0).girth_mm == pytest.approx(exact, abs=1e-3)
     assert dev.barrel_wrap(side, cut, 0.2).girth_mm == pytest.approx(exact + 0.2 * math.pi, abs=1e-3)
 
@@ -146,8 +147,8 @@ def test_girth_of_an_ellipse_is_the_elliptic_integral(chord: float, thickness: f
 def test_paper_adds_pi_times_its_thickness_round_corners_too(shape: str) -> None:
     # Steiner's formula for the parallel curve of a convex outline
     strut = with_arm(60.0, shape=shape, edge_radius_mm=2.0 if shape == "flat" else 0.0, **straight(100.0, 20.0))
-    side = dev.arm_side(strut, strut.arms[0])
-    girths = [dev.barrel_wrap(side, dev.meet_barrel(strut.barrel, side), p).girth_mm for p in (0.0, 0.3)]
+    side = sides.arm_side(strut, strut.arms[0])
+    girths = [dev.barrel_wrap(side, cuts.meet_barrel(strut.barrel, side), p).girth_mm for p in (0.0, 0.3)]
     assert girths[1] - girths[0] == pytest.approx(0.3 * math.pi, abs=1e-4 if shape != "foil" else 1e-3)
 
 
@@ -176,8 +177,8 @@ def test_tapered_flat_arm_lies_flat_with_its_true_widths() -> None:
         thickness_barrel_mm=20.0,
         thickness_palm_mm=20.0,
     )
-    side = dev.arm_side(strut, strut.arms[0])
-    cut = dev.meet_barrel(strut.barrel, side)
+    side = sides.arm_side(strut, strut.arms[0])
+    cut = cuts.meet_barrel(strut.barrel, side)
     low, high = dev.unroll(cut.points, side.at(120.0))
     face = max(side.pieces, key=lambda p: float(np.linalg.norm(side.near[p[1]] - side.near[p[0]])))
     for i, j in ((face[0], face[1]), (face[0] + 10, face[1] - 40)):
@@ -200,7 +201,7 @@ def test_faired_ends_are_met_on_their_true_surface(
 ) -> None:
     end = BarrelEnd(shape=shape, length_mm=40.0, end_diameter_mm=60.0)
     strut = with_arm(45.0, ends=end, shape="ellipse", rake_deg=12.0, **straight(140.0, 24.0))
-    cut = dev.meet_barrel(strut.barrel, dev.arm_side(strut, strut.arms[0]))
+    cut = cuts.meet_barrel(strut.barrel, sides.arm_side(strut, strut.arms[0]))
     inset = 90.0 - np.abs(cut.points[:, 0])
     wanted = np.array([45.0 if d >= 40.0 else radius_at_x(d) for d in inset])
     assert cut.faired.any()
@@ -218,7 +219,7 @@ def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
         clock_deg=0.0,
         **straight(100.0, 20.0),
     )
-    rows = dev.bevel_table(strut, strut.arms[0])
+    rows = arm_ends.bevel_table(strut, strut.arms[0])
     # The palm rises to port: toward starboard it comes down to the arm's side.
     assert rows[4].where == "starboard side"
     assert rows[4].angle_deg == pytest.approx(72.0, abs=1e-9)
@@ -228,6 +229,7 @@ def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
     assert rows[0].angle_deg == pytest.approx(90.0, abs=1e-9)
     assert rows[8].angle_deg == pytest.approx(90.0, abs=1e-9)
     # With pitch, the ends of the chord lie in the plane of the pitch.
+<<<<<<< HEAD
     strut = with_arm(
         45.0,
         PalmPlane(drop_mm=250.0, pitch_deg=10.0, tilt_deg=0.0),
@@ -236,6 +238,10 @@ def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
         **straight(100.0, 20.0),
     )
     rows = dev.bevel_table(strut, strut.arms[0])
+=======
+    strut = with_arm(45.0, PalmPlane(250.0, 10.0, 0.0), shape="ellipse", clock_deg=0.0, **straight(100.0, 20.0))
+    rows = arm_ends.bevel_table(strut, strut.arms[0])
+>>>>>>> main
     # The hull rises aft from the shaft, so the water under it opens aft.
     assert rows[0].angle_deg == pytest.approx(100.0, abs=1e-9)
     assert rows[8].angle_deg == pytest.approx(80.0, abs=1e-9)
@@ -250,7 +256,7 @@ def test_lengths_of_an_upright_flat_arm() -> None:
     thickness = strut.palms[0].thickness_mm
     middle = 250.0 - thickness / math.cos(q)
     side = math.sqrt(45.0**2 - 10.0**2)
-    made = dev.arm_lengths(strut, strut.arms[0])
+    made = arm_ends.arm_lengths(strut, strut.arms[0])
     assert made.axis_mm == pytest.approx(middle - 45.0, abs=1e-9)
     assert made.to_hull_face_mm == pytest.approx(205.0, abs=1e-9)
     assert made.longest_mm == pytest.approx(middle + 50 * math.tan(q) - side, abs=1e-9)
@@ -262,7 +268,7 @@ def test_girth_of_the_footprint_by_quadrature() -> None:
     # A round arm square to the barrel, on the barrel rolled out: x = r cos t, y = R asin(r sin t / R)
     big, r = 50.0, 22.0
     strut = with_arm(big, **round_tube(90.0, r))
-    shape = dev.footprint(strut.barrel, dev.arm_side(strut, strut.arms[0]), 0.0)
+    shape = dev.footprint(strut.barrel, sides.arm_side(strut, strut.arms[0]), 0.0)
 
     def speed(t: float) -> float:
         return math.hypot(r * math.sin(t), r * math.cos(t) / math.sqrt(1 - (r * math.sin(t) / big) ** 2))
@@ -273,8 +279,8 @@ def test_girth_of_the_footprint_by_quadrature() -> None:
 
 def test_an_arm_as_thick_as_the_barrel_is_told() -> None:
     strut = with_arm(30.0, shape="ellipse", **straight(100.0, 62.0))
-    with pytest.raises(dev.DevelopmentError, match="passes by the barrel"):
-        dev.meet_barrel(strut.barrel, dev.arm_side(strut, strut.arms[0]))
+    with pytest.raises(sides.DevelopmentError, match="passes by the barrel"):
+        cuts.meet_barrel(strut.barrel, sides.arm_side(strut, strut.arms[0]))
 
 
 def test_the_modeller_finds_the_same_saddle() -> None:
@@ -297,8 +303,8 @@ def test_the_modeller_finds_the_same_saddle() -> None:
         thickness_palm_mm=28.0,
     )
     arm = strut.arms[0]
-    side = dev.arm_side(strut, arm)
-    cut = dev.meet_barrel(strut.barrel, side)
+    side = sides.arm_side(strut, arm)
+    cut = cuts.meet_barrel(strut.barrel, side)
     whole = barrels.envelope(strut.barrel, frames.radial(180.0))
     _, roots = kernel.fuse(whole, arms.plain(strut, arm, 0.0))
     found = np.array([e.positionAt(s).toTuple() for e in roots for s in np.linspace(0.0, 1.0, 25)])

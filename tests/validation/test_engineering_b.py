@@ -6,27 +6,26 @@ Each check names its source and standing: published, from memory, calculated out
 
 from __future__ import annotations
 
-import csv
-import io
 import math
-from dataclasses import replace
+from dataclasses import asdict, replace
 from typing import Any
 
 import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from strutwright.exporters.files.data_sheets import parts_list
+from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.checks.inputs import ArmInputs, Inputs, metal
+from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import loads as mechanics
+from strutwright.models.metals import metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import any_properties, boundary_points
-from strutwright.models.shop.development import arm_joints
+from strutwright.models.shop.arm_ends import arm_joints
 from strutwright.params import tables
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.schema import LoadCase, Loads
@@ -548,7 +547,7 @@ def test_bolt_lengths_by_what_they_pass() -> None:
         made = resolve(load(shipped()[name])).strut
         told = next(f for f in engineering_findings(made) if f.code == "bolt_length")
         assert told.actual == pytest.approx(sum_mm, abs=1e-6)
-        rows = {r["part"]: r for r in csv.DictReader(io.StringIO(parts_list(made, []), newline=""))}
+        rows = {r["part"]: r for r in map(asdict, parts_rows(made, []))}
         head = rows[
             "hexagon bolt" if name == "pilot-vee" else "cylinder-head bolt" if "work" in name else "countersunk bolt"
         ]

@@ -15,7 +15,7 @@ import trimesh
 from strutwright.models import frames, outline
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.shop import foundry
+from strutwright.models.shop import draft, drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundryError, FoundrySpec
 from strutwright.models.spec import Casting, mirrored
 from strutwright.params import loader, tables
@@ -40,7 +40,7 @@ def spec(launch: Resolved) -> FoundrySpec:
 
 def test_rule_of_7_32_makes_8_inches_8_1458() -> None:
     # Manganese bronze 7/32 in to the foot: published shrink rules. 8 in is 2/3 ft: 8 + 2/3 x 7/32 = 8.1458, arithmetic.
-    factor = foundry.contraction_factor(foundry.percent_of_inch_per_foot(7 / 32))
+    factor = foundry.contraction_factor(7 / 32 / 12 * 100)
     assert 8 * factor == pytest.approx(8 + 2 / 3 * 7 / 32, abs=1e-12)
     assert round(8 * factor, 4) == 8.1458
 
@@ -51,8 +51,7 @@ def test_rule_of_7_32_makes_8_inches_8_1458() -> None:
 def test_double_contraction_is_the_product(pattern: float, casting: float, factor: float) -> None:
     # Aluminium pattern 5/32, bronze casting 1/4 or 7/32 in to the foot: published rules. In 384ths of a part that is
     # 389 x 392 = 1.034125 and 389 x 391 = 1.031487: arithmetic.
-    percent = foundry.percent_of_inch_per_foot
-    assert foundry.contraction_factor(percent(casting), percent(pattern)) == pytest.approx(factor, abs=1e-12)
+    assert foundry.contraction_factor(casting / 12 * 100, pattern / 12 * 100) == pytest.approx(factor, abs=1e-12)
     assert round(factor, 6) in (1.034125, 1.031487)
 
 
@@ -110,7 +109,7 @@ def test_stock_said_in_the_file_is_taken(launch: Resolved) -> None:
     assert (made.stock_bore_mm, made.stock_palm_mm) == (2.5, 0.0)
     assert made.stock_ends_mm == foundry.foundry_settings(launch).stock_ends_mm
     assert made.core_diameter_mm == launch.strut.barrel.bore_mm - 5
-    codes = {f.code: f.verdict for f in foundry.pattern_findings(launch.strut, made)}
+    codes = {f.code: f.verdict for f in pattern_findings.pattern_findings(launch.strut, made)}
     assert codes["pattern_stock_missing"] is Verdict.WARN
 
 
@@ -170,7 +169,7 @@ def test_findings_of_a_poor_pattern(launch: Resolved, spec: FoundrySpec) -> None
     def codes(strut: object, made: FoundrySpec) -> set[str]:
         return {
             f.code
-            for f in foundry.pattern_findings(strut, made)  # type: ignore[arg-type]
+            for f in pattern_findings.pattern_findings(strut, made)  # type: ignore[arg-type]
             if f.verdict is Verdict.WARN
         }
 
@@ -211,12 +210,12 @@ def test_palm_back_draft_is_its_tilt() -> None:
     tilted = replace(palm, plane=replace(palm.plane, tilt_deg=15.0))
     want = math.degrees(math.asin(-f / math.sqrt(1 + t * t + f * f)))
     pull = foundry.parting_axes(strut, "arm_plane").n
-    assert foundry.palm_drawn(tilted, pull)[2] == pytest.approx(want, abs=1e-9)
+    assert drafted.palm_drawn(tilted, pull)[2] == pytest.approx(want, abs=1e-9)
     spec = foundry.foundry_settings(resolved("harbour-launch"))
-    found = foundry.palm_findings(replace(strut, palms=(tilted,)), spec)
+    found = pattern_findings.palm_findings(replace(strut, palms=(tilted,)), spec)
     assert [f.verdict for f in found] == [Verdict.WARN]
     assert "hull face hangs over in the port half" in found[0].what
-    other = foundry.palm_findings(mirrored(replace(strut, palms=(tilted,))), spec)
+    other = pattern_findings.palm_findings(mirrored(replace(strut, palms=(tilted,))), spec)
     assert "hull face hangs over in the starboard half" in other[0].what
 
 
@@ -228,7 +227,7 @@ def test_drafted_rectangle_in_closed_form(turn_deg: float, draft: float) -> None
     turn, a = math.radians(turn_deg), math.radians(draft)
     shape = outline.rectangle(200, 100, 20).rotate(turn)
     pull = np.array([-math.sin(turn), math.cos(turn)])
-    made = foundry.drafted_outline(shape, pull, 0.0, draft).validate().rotate(-turn)
+    made = drafted.drafted_outline(shape, pull, 0.0, draft).validate().rotate(-turn)
     box = made.bounding_box()
     assert box.xmax == pytest.approx(80 + 30 * math.tan(a) + 20 / math.cos(a), abs=1e-9)
     assert box.xmin == pytest.approx(-box.xmax, abs=1e-9)
@@ -259,7 +258,7 @@ def least_draft_deg(points: np.ndarray, pull: np.ndarray, split: float) -> float
 def test_draft_only_adds_and_reaches_everywhere(shape: outline.Outline, pull_deg: float) -> None:
     draft, split = 2.0, 3.0
     pull = np.array([math.cos(math.radians(pull_deg)), math.sin(math.radians(pull_deg))])
-    made = foundry.drafted_outline(shape, pull, split, draft).validate()
+    made = drafted.drafted_outline(shape, pull, split, draft).validate()
     assert made.contains(shape.polyline(0.01), 1e-6).all()
     # Where an edge keeps its own arc it opens more than the draft; the straight ones by just that.
     assert least_draft_deg(made.normalised().polyline(0.0005), pull, split) >= draft - 0.3
@@ -268,15 +267,15 @@ def test_draft_only_adds_and_reaches_everywhere(shape: outline.Outline, pull_deg
 
 def test_no_draft_leaves_the_outline() -> None:
     shape = outline.rectangle(200, 100, 20)
-    assert foundry.drafted_outline(shape, np.array([0.0, 1.0]), 0.0, 0.0) == shape
-    assert foundry.drafted_outline(shape, np.array([0.0, 1.0]), 400.0, 2.0) == shape
+    assert drafted.drafted_outline(shape, np.array([0.0, 1.0]), 0.0, 0.0) == shape
+    assert drafted.drafted_outline(shape, np.array([0.0, 1.0]), 400.0, 2.0) == shape
 
 
 def test_roof_over_a_round_face() -> None:
     # A face of radius r, square to the shaft: leaning by a from its rim, its ridge stands r tan a higher.
     turn = np.radians(np.arange(0, 360, 2.0))
     rim = np.stack([np.full_like(turn, 70.0), 30 * np.sin(turn), 30 * np.cos(turn)], axis=1)
-    made = foundry.roof(rim, np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0]), 3.0)
+    made = drafted.roof(rim, np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0]), 3.0)
     assert made.ridge_mm == pytest.approx(70 + 30 * math.tan(math.radians(3)))
     assert made.tan_plus == pytest.approx(math.tan(math.radians(3)))
 
@@ -302,7 +301,7 @@ def test_draft_table_reads_the_normals_of_a_mesh_that_is_not_ours() -> None:
     )
     rows = {
         r.face: r
-        for r in foundry.draft_table("half", names, np.asarray(block.triangles), np.array([0.0, 0, 1]), 1.5, 1e-6)
+        for r in draft.draft_table("half", names, np.asarray(block.triangles), np.array([0.0, 0, 1]), 1.5, 1e-6)
     }
     assert rows["top"].worst_deg == pytest.approx(86)
     assert rows["left"].worst_deg == pytest.approx(4)
@@ -313,7 +312,7 @@ def test_draft_table_reads_the_normals_of_a_mesh_that_is_not_ours() -> None:
     assert rows["ends"].low_mm2 == pytest.approx(2 * 40 * 30)
     assert rows["left"].low_mm2 == 0
     spec = foundry.foundry_settings(resolved("harbour-launch"))
-    codes = [f.code for f in foundry.draft_findings(rows.values(), spec)]
+    codes = [f.code for f in pattern_findings.draft_findings(rows.values(), spec)]
     assert codes == ["pattern_undercut", "pattern_undercut", "pattern_low_draft"]
 
 

@@ -16,7 +16,8 @@ import pytest
 from support import PlainPart, built_of, every, example_strut, long_run, plain_parts, with_palm
 
 from strutwright.exporters.files.step import write_assembly
-from strutwright.exporters.inspect.remeasure import LENGTH_TOL_MM, remeasure
+from strutwright.exporters.inspect.agreement import LENGTH_TOL_MM
+from strutwright.exporters.inspect.remeasure import remeasure
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.frames import shaft_to_palm_deg
 from strutwright.models.outline import tapered

@@ -15,7 +15,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, of_groups, without_limits
-from strutwright.models.checks.inputs import Inputs, Metal
+from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import (
     Outcome,
     at_least,
@@ -35,14 +35,12 @@ from strutwright.models.formulas import press_fit, set_screws
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.formulas.set_screws import ScrewLength
-from strutwright.models.geometry.barrel import screw_wall_of
-from strutwright.models.geometry.casting import least_cast_wall_mm
-from strutwright.models.spec import SetScrew, Strut
+from strutwright.models.metals import Metal
+from strutwright.models.shop.set_screws import RECESS_LEAST_MM, set_screw_length
+from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, Text, Words, fine_mm, joined, mm, say, told
 
-RECESS_LEAST_MM = 1.0
-"""How far a set screw ends at least below the barrel's surface, by which a stock length is chosen."""
 CHECKS = of_groups("bearing", "fit", "set screws")
 OF_ALL = ("bearing_load", "bearing_pressure", "screws_hold")
 """Checks of all bearings together; the rest are of every bearing in the barrel."""
@@ -399,30 +397,6 @@ def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
         source=source,
         standing=Standing.PUBLISHED,
     )
-
-
-def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
-    """Return the length of a set screw (mm): down to the bottom of its dimple, less RECESS_LEAST_MM, and the stock
-    length below it; None where the table does not hold the thread or no length is left.
-
-    The wall of a casting is taken at its least, so that the screw stands proud nowhere.
-    """
-    barrel, casting = strut.barrel, strut.casting
-    lost = (
-        0.0
-        if casting is None
-        else max((barrel.outside_mm - barrel.bore_mm) / 2 - float(least_cast_wall_mm(barrel, casting)), 0.0)
-    )
-    try:
-        row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
-        reach = screw.dimple_depth_mm
-        if screw.point == "cup":
-            reach = float(set_screws.cup_reach_mm(reach, row.point_diameter_mm))
-        return set_screws.screw_length(
-            float(screw_wall_of(strut, screw).to_shell_mm) - lost, reach, RECESS_LEAST_MM, row.lengths_mm
-        )
-    except (tables.NotInTable, ValueError):
-        return None
 
 
 def _whole_c(celsius: float) -> Amount:

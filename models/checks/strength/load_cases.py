@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import functools
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Any, Literal, TypeAlias, cast
 
@@ -28,8 +28,8 @@ from strutwright.models.formulas import skeg_loads
 from strutwright.models.spec import Strut
 from strutwright.params import schema
 from strutwright.params.limits import OWN, Limits
-from strutwright.params.quantity import GRAVITY_M_S2, FileUnits, figure, in_file_units
-from strutwright.params.words import Text, Words, read, say
+from strutwright.params.quantity import GRAVITY_M_S2
+from strutwright.params.words import Words, say
 
 Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
 Reply: TypeAlias = Callable[[Group, float | None], Num]
@@ -458,22 +458,6 @@ def load_table(strut: Strut, loads: schema.Loads | None = None, limits: Limits |
     with np.errstate(all="ignore"):
         known = amplitudes(inputs)
         return [_row(case, inputs, known) for case in (*cases(inputs), *accidents(inputs))]
-
-
-def load_row(row: Mapping[str, Any], units: FileUnits) -> dict[str, str]:
-    """Return a row of the table as text in the units of the file; "-" for what is not known."""
-    out = {}
-    for key, value in row.items():
-        unit = next((u for u in ("N m", "N") if key.endswith(f" {u}")), "")
-        shown, name = in_file_units(0.0 if value is None or isinstance(value, (str, Text)) else value, unit, units)
-        text = read(value, units) if isinstance(value, (str, Text)) else "-" if value is None else figure(shown)
-        out[key.removesuffix(unit) + name] = text
-    return out
-
-
-def plain_row(row: Mapping[str, Any]) -> dict[str, Any]:
-    """Return a row of the table as plain data for JSON."""
-    return {key: str(value) if isinstance(value, Text) else value for key, value in row.items()}
 
 
 def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:

@@ -1,0 +1,263 @@
+"""Templates wrapped round the barrel as DXF: the lines of arms and skeg, and all set screws. See `templates`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from strutwright.exporters.drawing.lettering import (
+    SMALL_MM,
+    Lettering,
+    Point,
+    add_arrow,
+    angle_text,
+    file_unit,
+    finish,
+    length_text,
+    xy,
+)
+from strutwright.exporters.drawing.text import text_width
+from strutwright.exporters.files.cutfile import CutFile
+from strutwright.exporters.files.palm_templates import larger
+from strutwright.models.outline import Outline
+from strutwright.models.shop import cuts, sides
+from strutwright.models.shop import development as dev
+from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
+
+CLOCK_STEP_DEG = 15
+_Print = tuple[dev.Footprint, float]
+MEASURED = "the part in hand may differ: use the measured outside diameter and sections"
+
+
+def arm_on_barrel(strut: Strut, arm: Arm) -> CutFile:
+    """Return the arm's line on the barrel, rolled out at the outside surface; the seam is opposite the arm."""
+    own = next(p for p in _prints(strut) if p[0].name == arm.name)
+    return _strip(strut, f"{arm.name} on barrel wrap", [own], own[0].clock_deg - 180.0, screws=False)
+
+
+def skeg_on_barrel(strut: Strut) -> CutFile:
+    """Return the skeg's line on the barrel, rolled out at the outside surface; the seam is at the top."""
+    return _strip(strut, "skeg on barrel wrap", _prints(strut)[-1:], 0.0, screws=False)
+
+
+def set_screw_strip(strut: Strut) -> CutFile:
+    """Return the whole barrel rolled out with set screws, bearings, and the lines of arms and skeg."""
+    prints = _prints(strut)
+    used = [p.clock_deg for p, _ in prints] + [s.clock_deg for s in strut.set_screws] + _slot_clocks(strut.barrel.slots)
+    return _strip(strut, "set screw strip", prints, dev.clear_clock_deg(used), screws=True)
+
+
+def _prints(strut: Strut) -> list[_Print]:
+    """The lines of arms and skeg on the barrel, each with how far its fillet or weld reaches out from it."""
+    found = [(dev.footprint(strut.barrel, sides.arm_side(strut, arm)), arm.barrel_root_mm) for arm in strut.arms]
+    if strut.skeg is not None:
+        found.append((dev.footprint(strut.barrel, sides.skeg_side(strut)), strut.skeg.root_mm))
+    return found
+
+
+def _cut_out(cut: CutFile, shape: Outline, root_mm: float, forward_mm: float, y: float) -> None:
+    """Draw what is cut out of a strip where a part stands already, and the slit by which it goes round the part."""
+    hole = larger(shape, root_mm)
+    cut.add_outline("PHANTOM", hole)
+    edge = hole.bounding_box().xmax
+    if edge < forward_mm - 1.0:
+        cut.add_line("PHANTOM", (edge, y), (forward_mm, y))
+
+
+def _slot_clocks(slots: WaterSlots | None) -> list[float]:
+    """Clock angles of the water slots' middles, from -180 to 180 degrees."""
+    if slots is None:
+        return []
+    return [(slots.first_clock_deg + 360.0 * k / slots.count + 180.0) % 360.0 - 180.0 for k in range(slots.count)]
+
+
+def _slot_line(barrel: Barrel, slots: WaterSlots, per_deg: float) -> list[Point]:
+    """Return a slot's line on the barrel's outside rolled out, about its own clock angle: it is cut as a prism."""
+    half, straight = slots.width_mm / 2, max(slots.length_mm - slots.width_mm, 0.0) / 2
+    line = []
+    for way in (1.0, -1.0):
+        for angle in np.radians(np.linspace(-90.0, 90.0, 61)):
+            x = slots.centre_station_mm + way * (straight + half * math.cos(angle))
+            across = way * half * math.sin(angle)
+            line.append((x, per_deg * math.degrees(math.asin(across / (barrel.outside_mm / 2)))))
+    return line
+
+
+def _within(line: Sequence[Point], low: float, high: float) -> list[Point]:
+    """Return what of a closed line that bulges outward everywhere lies between two heights."""
+    for sign, edge in ((1.0, low), (-1.0, high)):
+        kept: list[Point] = []
+        for (x0, y0), (x1, y1) in zip(line, [*line[1:], *line[:1]], strict=True):
+            a, b = sign * (y0 - edge), sign * (y1 - edge)
+            if a >= 0.0:
+                kept.append((x0, y0))
+            if a * b < 0.0:
+                kept.append((x0 + a / (a - b) * (x1 - x0), edge))
+        line = kept
+    return list(line)
+
+
+class _Strip:
+    """The barrel's outside rolled out as it is drawn: x the station, y round it from clock 0, its seam at seam_deg."""
+
+    def __init__(self, strut: Strut, title: str, seam_deg: float) -> None:
+        self.strut, self.barrel, self.seam_deg = strut, strut.barrel, seam_deg
+        self.cut = CutFile(title, file_unit(strut))
+        self.per_deg = float(dev.round_mm(self.barrel, 1.0, dev.PAPER_MM))
+        self.low, self.girth, self.length = self.per_deg * seam_deg, self.per_deg * 360.0, self.barrel.length_mm
+        self.uprights = [(0.0, "AFT FACE"), (self.length, "FORWARD FACE")]
+        self.marks: list[tuple[str, Point, float]] = []
+
+    def place(self, clock_deg: float) -> float:
+        return self.low + self.per_deg * ((clock_deg - self.seam_deg) % 360.0)
+
+    def upright(self, layer: str, station: float) -> None:
+        self.cut.add_line(layer, (station, self.low), (station, self.low + self.girth))
+
+    def frame(self) -> None:
+        """The edge of the strip, a line at every fifteenth degree, and where faired ends begin."""
+        cut, low, length = self.cut, self.low, self.length
+        cut.add_polyline("TEMPLATE", [(0.0, low), (length, low), (length, low + self.girth), (0.0, low + self.girth)])
+        first = math.ceil(self.seam_deg / CLOCK_STEP_DEG - 1e-9) * CLOCK_STEP_DEG
+        for clock in range(first, first + 360, CLOCK_STEP_DEG):
+            y = self.per_deg * clock
+            if y - low > 0.5:
+                cut.add_line("ENGRAVE", (0.0, y), (length, y))
+            shown = (clock + 180) % 360 - 180
+            shown = 180 if shown == -180 else shown
+            name = {0: " hull", 90: " port", -90: " starboard", 180: " below"}.get(shown, "")
+            cut.add_text(f"{shown}°{name}", (length + 3.0, y - 1.25), SMALL_MM)
+        aft, forward = self.barrel.aft_end, self.barrel.forward_end
+        for end, at in ((aft, aft.length_mm), (forward, length - forward.length_mm)):
+            if end.shape != "straight" and end.length_mm > 0:
+                self.upright("FOLD", at)
+                self.uprights.append((at, f"{end.shape} end, {length_text(cut, at)}"))
+
+    def screws(self) -> None:
+        """The ends of the bearings and the set screws."""
+        for k, bearing in enumerate(self.strut.bearings):
+            name = "bearing" if len(self.strut.bearings) == 1 else f"bearing {k + 1}"
+            for station, which in ((bearing.aft_station_mm, "aft"), (bearing.forward_station_mm, "forward")):
+                if 1e-6 < station < self.length - 1e-6:
+                    self.upright("PHANTOM", station)
+                self.uprights.append((station, f"{name} {which} end, {length_text(self.cut, station)}"))
+        for screw in self.strut.set_screws:
+            centre = (screw.station_mm, self.place(screw.clock_deg))
+            self.cut.add_circle("DRILL", centre, screw.tap_drill_mm)
+            self.cut.add_centre_mark(centre, 4.0 * screw.tap_drill_mm)
+            self.marks.append((f"screw {screw.number}", centre, 0.5 * screw.tap_drill_mm))
+
+    def slots(self) -> None:
+        slots, low, girth = self.barrel.slots, self.low, self.girth
+        line = [] if slots is None else _slot_line(self.barrel, slots, self.per_deg)
+        for k, at_deg in enumerate(_slot_clocks(slots)):
+            middle = self.place(at_deg)
+            for y in (middle - girth, middle, middle + girth):  # one across the seam shows twice
+                seen = _within([(sx, y + sy) for sx, sy in line], low, low + girth)
+                if len(seen) > 2:
+                    self.cut.add_polyline("DRILL", seen)
+                    rows = np.array(seen)
+                    at = (float(rows[:, 0].max() + rows[:, 0].min()) / 2, float(rows[:, 1].max()))
+                    self.marks.append((f"water slot {k + 1}", at, 0.0))
+
+    def prints(self, prints: Sequence[_Print]) -> None:
+        """The lines of arms and skeg, and then all that is written on the strip."""
+        cut, low, girth = self.cut, self.low, self.girth
+        _upright_labels(cut, self.uprights, low + girth + 2.0)
+        named: list[tuple[str, Outline]] = []
+        edges: list[tuple[str, Point, float]] = []
+        for shape, root in prints:
+            turns = math.floor((self.per_deg * shape.clock_deg - low) / girth) * girth
+            moved = shape.outline.translate(0.0, -turns)
+            cut.add_outline("TEMPLATE", moved)
+            box = moved.bounding_box()
+            y = self.per_deg * shape.clock_deg - turns
+            cut.add_line("CENTRE", (box.xmin - 8.0, y), (box.xmax + 8.0, y))
+            _cut_out(cut, moved, root, self.length, y)
+            named.append((f"{shape.name}, clock {angle_text(shape.clock_deg)}°", moved))
+            edges += [("LE", (box.xmax, y), 45.0), ("TE", (box.xmin, y), 135.0)]
+        for y in (low, low + girth):
+            cut.add_text("seam", (-3.0 - text_width("seam", SMALL_MM), y - 1.25), SMALL_MM)
+        add_arrow(cut, (self.length / 2 - 20.0, low - 8.0), "FWD")
+        letters = Lettering(cut)
+        for text, centre, radius in self.marks:
+            letters.beside(text, centre, SMALL_MM, off_mm=radius + 1.0, way_deg=20.0 if radius else 90.0)
+        for text, outline in named:
+            if not letters.inside(outline, [text]):
+                letters.beside(text, xy(outline.centroid()))
+        for text, edge, way in edges:
+            letters.beside(text, edge, SMALL_MM, off_mm=1.5, way_deg=way)
+
+
+def _strip(strut: Strut, title: str, prints: Sequence[_Print], seam_deg: float, *, screws: bool) -> CutFile:
+    strip = _Strip(strut, title, seam_deg)
+    strip.frame()
+    if screws:
+        strip.screws()
+    strip.slots()
+    strip.prints(prints)
+    facts = [*_strip_facts(strip, prints), *(_screw_facts(strip) if screws else ()), MEASURED]
+    finish(strip.cut, strut, title, "outside of the barrel", facts)
+    return strip.cut
+
+
+def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
+    strut, cut, slots, cast = strip.strut, strip.cut, strip.barrel.slots, strip.strut.construction == "cast"
+    yield (
+        "wrap round the barrel with the print outside, its left edge on the aft face; port side up. Stations run from "
+        "the aft face; clock angles from the hull (0), positive toward port, for both hands"
+    )
+    yield (
+        f"girth {length_text(cut, strip.girth)} for an outside diameter of "
+        f"{length_text(cut, strut.barrel.outside_mm)} and paper "
+        f"{length_text(cut, dev.PAPER_MM)} thick. Use the measured outside diameter: when the ends do not meet, the "
+        "barrel in hand is of another size and the strip must be drawn again"
+    )
+    if any(p.beyond for p, _ in prints):
+        yield "A LINE REACHES PAST A FACE OF THE BARREL: there the end diameter is carried on"
+    if any(p.faired for p, _ in prints):
+        yield (
+            "some of a line lies on a faired end, where the paper stands off: its stations and clock angles "
+            "hold on the true surface"
+        )
+    yield (
+        f"the strip goes all round. On a barrel with the {' and the '.join(p.name for p, _ in prints)} on it, cut out "
+        f"what lies inside the broken line ({'its' if len(prints) == 1 else 'their'} {'fillet' if cast else 'weld'} "
+        "included) and slit the paper from there to the forward edge"
+        + ("" if cast else "; on a bare barrel leave it whole and mark the full line")
+    )
+    for arm in strut.arms[1:]:
+        if cuts.cut_arm(strut, arm).low.coped.any():
+            first = "" if cast else f"; the {arm.name} is cut to the {strut.arms[0].name}, which stands first"
+            yield f"the arms meet outside the barrel. Each is drawn whole{first}"
+    if slots is not None:
+        clocks = ", ".join(f"{k + 1} at {angle_text(c)}°" for k, c in enumerate(_slot_clocks(slots)))
+        yield (
+            f"water slots, through the wall with round ends: {length_text(cut, slots.width_mm)} wide, "
+            f"{length_text(cut, max(slots.length_mm, slots.width_mm))} long, their middles at station "
+            f"{length_text(cut, slots.centre_station_mm)}; by clock angle {clocks}"
+        )
+
+
+def _screw_facts(strip: _Strip) -> Iterator[str]:
+    for s in strip.strut.set_screws:
+        yield (
+            f"screw {s.number}: {s.thread}, tap drill {length_text(strip.cut, s.tap_drill_mm)}, station "
+            f"{length_text(strip.cut, s.station_mm)}, clock {angle_text(s.clock_deg)}°"
+        )
+
+
+def _upright_labels(cut: CutFile, marks: Sequence[tuple[float, str]], y: float) -> None:
+    """Write upright labels over upright lines, pushed apart where lines are close."""
+    grouped: dict[float, list[str]] = {}
+    for x, text in sorted(marks):
+        grouped.setdefault(round(x, 3), []).append(text)
+    last = -math.inf
+    for x, texts in grouped.items():
+        place = max(x, last + 1.7 * SMALL_MM)
+        if place > x + 0.1:
+            cut.add_line("TEXT", (x, y - 1.0), (place, y + 2.0))
+        cut.add_text("; ".join(texts), (place + SMALL_MM / 2, y + 3.0), SMALL_MM, 90.0)
+        last = place

@@ -1,0 +1,287 @@
+"""The cut list: what one strut is cut from, by the least stock of the tables that holds each part."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.files.naming import finished
+from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
+from strutwright.exporters.files.patterns import arm_pattern
+from strutwright.models.metals import mass_kg
+from strutwright.models.outline import Outline
+from strutwright.models.sections import kind_of
+from strutwright.models.shop import arm_ends, cuts, sides
+from strutwright.models.shop.pressing import machining_stock_mm
+from strutwright.models.spec import Arm, Barrel, Heel, Palm, Skeg, Strut
+from strutwright.params import tables
+from strutwright.params.words import stock_mm
+
+if TYPE_CHECKING:
+    from strutwright.models.solids.job import Part
+
+FACING_MM, FACING_IN = 3.0, 1 / 8  # stock on each end of a bar for facing; common practice, no source
+BORING_MM, BORING_IN = 2.0, 1 / 16  # left on a hollow bar's bore for boring after welding; common practice, no source
+BAR_STEP_IN = 1 / 8  # no list of inch hollow bars is kept: the next eighths that hold the part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutRow:
+    """A piece that is cut from stock: size of the stock, over-all size of the outline without kerf, weights.
+
+    A size that the tables do not hold is left empty and said in the note.
+    """
+
+    item: int
+    part: str
+    quantity: int = 1
+    material: str
+    stock: str
+    stock_thickness_mm: float | None = None
+    stock_outside_mm: float | None = None
+    stock_bore_mm: float | None = None
+    length_mm: float
+    width_mm: float | None = None
+    outline_file: str
+    net_weight_kg: float | None
+    stock_weight_kg: float | None
+    note: str
+    hand: str
+
+
+def cut_rows(strut: Strut, parts: Sequence[Part]) -> list[CutRow]:
+    """Return what is cut from stock; nothing for a cast strut without backing plates.
+
+    parts: the built parts, for weights. Bars are FACING_MM longer on each end. Raises DevelopmentError when an arm
+    cannot be rolled out.
+    """
+    rows = _Cuts(strut, {p.name: p.volume_mm3 for p in parts})
+    if strut.construction == "welded":
+        rows.barrel()
+        for arm in strut.arms:
+            rows.arm(arm)
+        for palm in strut.palms:
+            rows.palm(palm)
+        if strut.skeg is not None:
+            rows.skeg(strut.skeg)
+    if strut.backing_plate:
+        for palm in strut.palms:
+            rows.backing(palm)
+    return rows.rows
+
+
+@dataclass
+class _Cuts:
+    """The rows of a strut as they come. volumes: of the built parts by name, mm3."""
+
+    strut: Strut
+    volumes: dict[str, float]
+    rows: list[CutRow] = field(default_factory=list)
+
+    @property
+    def inch(self) -> bool:
+        return self.strut.file_units == "in"
+
+    @property
+    def facing_mm(self) -> float:
+        return MM_PER_INCH * FACING_IN if self.inch else FACING_MM
+
+    def said(self, length_mm: float) -> str:
+        return stock_mm(length_mm).read(self.strut.file_units)
+
+    def volume(self, name: str, kind: str = "") -> float | None:
+        """The volume of a part whose built name may have its kind added."""
+        return self.volumes.get(name, self.volumes.get(f"{name} {kind}"))
+
+    def bar(
+        self, part: str, form: str, outside: float, bore: float | None, length: float, file: str, note: str
+    ) -> None:
+        """Add a bar or tube that is `length` long when it is faced."""
+        length += 2 * self.facing_mm
+        net, gross = self.volume(part), math.pi / 4 * (outside**2 - (bore or 0.0) ** 2) * length
+        self.rows.append(
+            CutRow(
+                item=len(self.rows) + 1,
+                part=part,
+                material=self.strut.material,
+                stock=form,
+                stock_outside_mm=outside,
+                stock_bore_mm=bore,
+                length_mm=length,
+                outline_file=finished(self.strut, file),
+                net_weight_kg=None if net is None else mass_kg(net, self.strut.material),
+                stock_weight_kg=mass_kg(gross, self.strut.material),
+                note=note,
+                hand=self.strut.identity.hand,
+            )
+        )
+
+    def plate(
+        self,
+        part: str,
+        thickness: float,
+        size: tuple[float, float],
+        file: str,
+        net_mm3: float | None,
+        *notes: str,
+        material: str = "",
+    ) -> None:
+        """Add a piece of plate of that thickness, size: length and width. material: where it is not the strut's."""
+        material = material or self.strut.material
+        found: float | None = None
+        said = list(notes)
+        try:
+            found = tables.next_plate(thickness, "inch" if self.inch else "metric").thickness_mm
+        except tables.NotInTable:
+            said.append(f"over the table of plates: at least {self.said(thickness)} thick")
+        if found is not None and found > thickness + 1e-6:
+            said.append(f"to be brought to {self.said(thickness)}")
+        length, width = size
+        self.rows.append(
+            CutRow(
+                item=len(self.rows) + 1,
+                part=part,
+                material=material,
+                stock="plate",
+                stock_thickness_mm=found,
+                length_mm=length,
+                width_mm=width,
+                outline_file=finished(self.strut, file),
+                net_weight_kg=None if net_mm3 is None else mass_kg(net_mm3, material),
+                stock_weight_kg=None if found is None else mass_kg(length * width * found, material),
+                note="; ".join(n for n in (*said, "outline without kerf") if n),
+                hand=self.strut.identity.hand,
+            )
+        )
+
+    def barrel(self) -> None:
+        barrel, tube = self.strut.barrel, self.strut.barrel.tube
+        boring = MM_PER_INCH * BORING_IN if self.inch else BORING_MM
+        bars = self._hollow_bars(barrel.outside_mm, barrel.bore_mm - boring)
+        outside, bore = barrel.outside_mm, None
+        form, note = "round bar", "no hollow bar of the table holds it; bore after welding"
+        if tube is not None:
+            outside, bore = tube.outside_mm, tube.outside_mm - 2 * tube.wall_mm
+            turned = "turned" if tube.turned else "left as bought"
+            form, note = "tube", f"wall {self.said(tube.wall_mm)}; bore after welding; outside {turned}"
+        elif bars:
+            outside, bore = bars[0]
+            form, note = "hollow bar", "bore after welding"
+            if self.inch:
+                note += "; next eighths of an inch, no list of inch bars is kept: ask what is in stock"
+        note += f"; {self._faced()}"
+        self.bar("barrel", form, outside, bore, barrel.length_mm, "barrel-half-section", note)
+
+    def _faced(self) -> str:
+        return f"{self.said(self.facing_mm)} on each end for facing"
+
+    def _hollow_bars(self, outside_mm: float, bore_mm: float) -> list[tuple[float, float]]:
+        """Return hollow bars (outside, bore; mm) that hold the part, lightest first."""
+        if not self.inch:
+            return [(b.outside_mm, b.bore_mm) for b in tables.hollow_bars(outside_mm, bore_mm)]
+        step = MM_PER_INCH * BAR_STEP_IN
+        return [(math.ceil(outside_mm / step - 1e-6) * step, math.floor(bore_mm / step + 1e-6) * step)]
+
+    def arm(self, arm: Arm) -> None:
+        gap, kind = cuts.root_gap_mm(self.strut), kind_of(arm.shape)
+        self.plate(
+            arm.name,
+            max(arm.thickness_barrel_mm, arm.thickness_palm_mm),
+            arm_blank_mm(self.strut, arm),
+            f"{arm.name} profile",
+            self.volume(arm.name, "arm"),
+            "" if kind.flat_sides else f"shaped to its section: {kind.called}",
+            f"root gap {self.said(gap)} taken off at both ends" if gap > 0.0 else "",
+        )
+
+    def palm(self, palm: Palm) -> None:
+        over = machining_stock_mm(self.strut, palm, inch=self.inch)
+        said = (
+            f"hull face machined after welding, {self.said(over)} on it as the curl cannot be pressed out; finished "
+            f"thickness {self.said(palm.thickness_mm)}, enough where the palm is pre-set"
+        )
+        self.plate(
+            palm.name,
+            palm.thickness_mm + over,
+            _over_all(palm.outline),
+            f"{palm.name} hull-face",
+            self.volume(palm.name, "palm"),
+            "" if over == 0.0 else said,
+        )
+
+    def skeg(self, skeg: Skeg) -> None:
+        barrel, heel = self.strut.barrel, skeg.heel
+        self.plate(
+            "skeg",
+            max(skeg.thickness_root_mm, skeg.thickness_tip_mm),
+            skeg_blank_mm(self.strut),
+            "skeg-profile",
+            self.volume("skeg"),
+            "down to its lower edge; cut to stand on the foot" if heel is not None else "",
+        )
+        if heel is None:
+            return
+        self.plate(
+            "foot",
+            heel.foot_thickness_mm,
+            (foot_length_mm(barrel, skeg, heel), heel.foot_height_mm),
+            "skeg-profile",
+            self.volume("foot"),
+            "nose half round; the other end is bored with the boss",
+        )
+        note = f"{self._faced()}; bore last"
+        self.bar("heel boss", "round bar", heel.outside_mm, None, heel.height_mm, "skeg-profile", note)
+
+    def backing(self, palm: Palm) -> None:
+        shape, thick = backing_outline(self.strut, palm), backing_thickness_mm(palm)
+        holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
+        self.plate(
+            f"{palm.name} backing plate",
+            thick,
+            _over_all(shape),
+            f"{palm.name} backing-plate",
+            (shape.area_mm2() - holes) * thick,
+            "as thick as the bolts are wide; common practice, no source",
+            material=backing_material(self.strut),
+        )
+
+
+def _over_all(outline: Outline) -> tuple[float, float]:
+    box = outline.bounding_box()
+    return box.xmax - box.xmin, box.ymax - box.ymin
+
+
+def arm_blank_mm(strut: Strut, arm: Arm) -> tuple[float, float]:
+    """Return the length along the axis and the width (mm) of an arm's flat blank: the outline of its profile, which is
+    cut square through the plate and bevelled after.
+    """
+    x0, y0, x1, y1 = arm_pattern(strut, arm).bounds("CUT_OUTER")
+    return y1 - y0, x1 - x0
+
+
+def skeg_blank_mm(strut: Strut) -> tuple[float, float]:
+    """Return the length along its axis and the width (mm) of the fin's flat blank. Raises DevelopmentError when the
+    strut has no skeg."""
+    fin = sides.skeg_side(strut)
+    return arm_ends.blank_mm(fin, cuts.meet_barrel(strut.barrel, fin))
+
+
+def backing_material(strut: Strut) -> str:
+    """Return the metal of a backing plate: a welded strut's own; a casting alloy is not rolled to plate."""
+    return strut.material if strut.construction == "welded" else "to suit hull and bolts"
+
+
+def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float, float]:
+    """Return where the middle line of the heel's foot starts, the tip of its nose: at the skeg's leading edge, strut
+    frame, mm."""
+    return barrel.x(skeg.root_forward_station_mm) - skeg.sweep_mm, 0.0, heel.foot_height_mm / 2 - skeg.depth_mm
+
+
+def foot_length_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
+    """Return the length (mm) of the heel's foot: from its half-round nose at the skeg's leading edge to the boss's
+    middle.
+    """
+    return math.dist(foot_start_mm(barrel, skeg, heel), heel.centre_mm)

@@ -1,0 +1,206 @@
+"""The parts list: everything one strut of this hand is put together from, bought parts too."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.files.cut_list import arm_blank_mm, backing_material, foot_length_mm, skeg_blank_mm
+from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
+from strutwright.models.metals import mass_kg
+from strutwright.models.shop.bolting import least_length_mm
+from strutwright.models.shop.pressing import machining_stock_mm
+from strutwright.models.shop.set_screws import screw_kinds
+from strutwright.models.spec import Bolt, Heel, Palm, Strut
+from strutwright.params import tables
+from strutwright.params.words import stock_mm
+
+if TYPE_CHECKING:
+    from strutwright.models.solids.job import Part
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PartRow:
+    """A part and how many of it there are. Weights of bought parts are left to their makers."""
+
+    item: int
+    part: str
+    quantity: int
+    material: str
+    size: str
+    standard: str
+    weight_each_kg: float | None
+    note: str
+    hand: str
+
+
+_Line = tuple[str, int, str, str, str, str]  # part, quantity, material, size, standard, note
+
+
+def parts_rows(strut: Strut, parts: Sequence[Part]) -> list[PartRow]:
+    """Return the parts list of a strut: made parts, then bought ones, then backing plates.
+
+    The bolt's length is the least that leaves three threads out of the nut (`bolting.least_length_mm`); empty where the
+    hull's thickness is not given.
+    """
+    made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
+    lines = [(_made(strut, p), mass_kg(p.volume_mm3, p.material)) for p in made]
+    lines += [(line, None) for line in (*_bought(strut), *_fasteners(strut), *_backing(strut))]
+    return [
+        PartRow(
+            item=k,
+            part=part,
+            quantity=quantity,
+            material=material,
+            size=size,
+            standard=standard,
+            weight_each_kg=kg,
+            note=note,
+            hand=strut.identity.hand,
+        )
+        for k, ((part, quantity, material, size, standard, note), kg) in enumerate(lines, start=1)
+    ]
+
+
+def _said(strut: Strut, length_mm: float) -> str:
+    return stock_mm(length_mm).read(strut.file_units)
+
+
+def _by(strut: Strut, *sizes_mm: float) -> str:
+    """Sizes over all, as "250 x 550 x 20 mm"."""
+    inch = strut.file_units == "in"
+    figures = Figures(unit="inch" if inch else "mm")
+    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {'in' if inch else 'mm'}"
+
+
+def _made(strut: Strut, part: Part) -> _Line:
+    tube = strut.barrel.tube if part.name == "barrel" else None
+    stock = (
+        _part_size(strut, part)
+        if tube is None
+        else f"tube {_said(strut, tube.outside_mm)} x {_said(strut, tube.wall_mm)}"
+    )
+    note = "made; weight of the modelled solid"
+    inch = strut.file_units == "in"
+    over = max((machining_stock_mm(strut, p, inch=inch) for p in strut.palms if p.name == part.name), default=0.0)
+    if over > 0.0:
+        stock += f", plate {_said(strut, over)} thicker"
+        note += "; hull face machined after welding: see the cut list"
+    return part.name, 1, part.material, stock, "", note
+
+
+def _part_size(strut: Strut, part: Part) -> str:
+    """The size of a made part: of a round one outside by bore by length, of a flat one length by width by thickness."""
+    barrel, skeg = strut.barrel, strut.skeg
+    if part.name == "barrel":
+        return f"outside x bore x length {_by(strut, barrel.outside_mm, barrel.bore_mm, barrel.length_mm)}"
+    for arm in strut.arms:
+        if part.kind == "arm" and part.name in (arm.name, f"{arm.name} arm"):
+            return _by(strut, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
+    for palm in strut.palms:
+        if part.kind == "palm" and part.name in (palm.name, f"{palm.name} palm"):
+            box = palm.outline.bounding_box()
+            return _by(strut, box.xmax - box.xmin, box.ymax - box.ymin, palm.thickness_mm)
+    if skeg is not None and part.name == "skeg":
+        return _by(strut, *skeg_blank_mm(strut), max(skeg.thickness_root_mm, skeg.thickness_tip_mm))
+    if skeg is not None and skeg.heel is not None:
+        if part.name == "foot":
+            long = foot_length_mm(barrel, skeg, skeg.heel)
+            return _by(strut, long, skeg.heel.foot_height_mm, skeg.heel.foot_thickness_mm)
+        return _heel_size(strut, part.name, skeg.heel)
+    return ""
+
+
+def _heel_size(strut: Strut, name: str, heel: Heel) -> str:
+    bored = heel.bore_mm + 2 * heel.bush_wall_mm
+    for round_part, outside, bore in (("heel boss", heel.outside_mm, bored), ("heel bush", bored, heel.bore_mm)):
+        if name == round_part:
+            return f"outside x bore x height {_by(strut, outside, bore, heel.height_mm)}"
+    return ""
+
+
+def _bought(strut: Strut) -> Iterator[_Line]:
+    """The pintle's sleeve, the bearings and the set screws."""
+
+    def said(length_mm: float) -> str:
+        return _said(strut, length_mm)
+
+    heel = strut.skeg.heel if strut.skeg is not None else None
+    if heel is not None and heel.sleeve_wall_mm > 0:
+        size = f"bore {said(heel.pintle_mm)}, outside {said(heel.running_mm)}, longer than {said(heel.height_mm)}"
+        note = "of the rudder; turn its outside once it is on the pintle"
+        yield "pintle sleeve", 1, "to suit pintle and bush", size, "", note
+    for k, b in enumerate(strut.bearings):
+        name = "fluted rubber bearing" if len(strut.bearings) == 1 else f"fluted rubber bearing {k + 1}"
+        material = b.shell_material if "shell" in b.shell_material else f"shell {b.shell_material}"
+        size = (
+            f"shaft {said(strut.shaft.diameter_mm)}, outside {said(b.outside_mm)}, length {said(b.length_mm)}, shell "
+            f"{said(b.shell_mm)}"
+        )
+        yield name, 1, material, size, "", "bought; measure it before boring"
+    for (thread, point, length), screws in screw_kinds(strut).items():
+        long = "length to suit" if length is None else f"x {said(length)}"
+        try:
+            standard = tables.set_screw(tables.thread(thread).size, point).standard
+        except tables.NotInTable:
+            standard = ""
+        name, material = f"set screw, {point} point", "to suit barrel and shell"
+        yield name, len(screws), material, f"{thread} {long}", standard, "bought"
+
+
+def _fasteners(strut: Strut) -> Iterator[_Line]:
+    """The bolts of the palms, nuts and washers."""
+    groups: dict[tuple[Bolt, float], list[Palm]] = {}
+    for palm in strut.palms:
+        groups.setdefault((palm.bolt, palm.thickness_mm), []).append(palm)
+    for (bolt, _), palms in groups.items():
+        size, kind, count = bolt.size, bolt.kind, sum(len(p.holes) for p in palms)
+        try:
+            nut = tables.nut_and_washer(size)
+        except tables.NotInTable:
+            nut = None
+        head = {"countersunk": "countersunk bolt", "counterbored": "cylinder-head bolt"}.get(kind, "hexagon bolt")
+        thread = _thread(size)
+        text, note = thread, "bought"
+        long = least_length_mm(strut, palms[0])
+        if long is not None:
+            step = MM_PER_INCH / 16 if strut.file_units == "in" else 1.0
+            text = f"{thread} x at least {_said(strut, math.ceil(long / step - 1e-9) * step)}"
+            note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
+        standard = bolt.head_standard
+        if kind == "plain" and nut is not None:
+            standard = _standard(nut.standard, "head")
+        yield head, count, bolt.material, text, standard, note
+        if nut is not None:
+            material = bolt.material.removeprefix("F468 ")  # a standard of bolts: nuts and washers are of its alloy
+            yield "nut", count, material, thread, _standard(nut.standard, "nut"), "bought"
+            washers = 2 * count if kind == "plain" else count  # a hexagon head has one on the water face too
+            text = f"{size}, outside {_said(strut, nut.washer_outside_mm)}"
+            yield "washer", washers, material, text, _standard(nut.standard, "washer"), "bought"
+
+
+def _thread(size: str) -> str:
+    """A bolt's size with its thread: of an inch one the turns to the inch, coarse; a metric one is coarse unsaid."""
+    if size.startswith("M"):
+        return size
+    try:
+        return f"{tables.thread(size).designation} UNC"
+    except tables.NotInTable:
+        return size
+
+
+def _standard(told: str, what: str) -> str:
+    """The standard of one part out of a list such as "ISO 4032 (nut), ISO 7089 (washer)"."""
+    mine = [one.removesuffix(f" ({what})") for one in told.split(", ") if one.endswith(f" ({what})")]
+    return mine[0] if mine else told
+
+
+def _backing(strut: Strut) -> Iterator[_Line]:
+    for palm in strut.palms if strut.backing_plate else ():
+        box = backing_outline(strut, palm).bounding_box()
+        size = _by(strut, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(palm))
+        yield f"{palm.name} backing plate", 1, backing_material(strut), size, "", "see the cut list and its template"

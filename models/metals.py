@@ -1,0 +1,78 @@
+"""What is known of a material, as the formulas take it: strengths, stiffness, expansion, weight, potential."""
+
+from __future__ import annotations
+
+import functools
+import math
+from dataclasses import dataclass
+
+from strutwright.models.arrays import Num
+from strutwright.models.finding import Standing
+from strutwright.params import tables
+
+NAN = math.nan
+
+
+@dataclass(frozen=True, slots=True)
+class Metal:
+    """What is known of a material: MPa, kg/m3, 1/K, V against SCE (middle of its range in flowing sea water).
+
+    strength_mpa: yield, or the ultimate strength of a material that does not yield.
+    """
+
+    name: str
+    family: str
+    yield_mpa: Num
+    ultimate_mpa: Num
+    strength_mpa: Num
+    modulus_mpa: Num
+    poisson: Num
+    expansion_per_k: Num
+    density_kg_m3: Num
+    potential_v: Num
+    standing: Standing
+    """Of its strengths: published or from memory."""
+
+    @property
+    def shear_mpa(self) -> Num:
+        """Shear modulus of an isotropic material, MPa."""
+        return self.modulus_mpa / (2.0 * (1.0 + self.poisson))
+
+
+@functools.cache
+def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
+    """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name.
+
+    welded: with the strengths it has beside a weld. bolt_mm: with those it has as a bolt of that diameter.
+    """
+    try:
+        m = tables.as_welded(name) if welded else tables.bolt_material(name, bolt_mm)
+    except tables.NotInTable:
+        return Metal(name, "", *(NAN,) * 8, Standing.MEMORY)
+
+    def or_nan(value: float | None) -> float:
+        return NAN if value is None else value
+
+    low_high = m.potential_v_sce
+    published = m.standing("yield_mpa" if m.yield_mpa is not None else "ultimate_mpa") == "published"
+    return Metal(
+        m.name,
+        m.family,
+        or_nan(m.yield_mpa),
+        or_nan(m.ultimate_mpa),
+        or_nan(m.yield_mpa if m.yield_mpa is not None else m.ultimate_mpa),
+        or_nan(m.modulus_mpa),
+        or_nan(m.poisson),
+        or_nan(m.expansion_per_k),
+        m.density_kg_m3,
+        NAN if low_high is None else sum(low_high) / 2.0,
+        Standing.PUBLISHED if published else Standing.MEMORY,
+    )
+
+
+def mass_kg(volume_mm3: float, material: str) -> float | None:
+    """Return the mass of a volume of a material; None when the table does not hold it."""
+    try:
+        return volume_mm3 * (tables.material(material).density_kg_m3 * 1e-9)
+    except tables.NotInTable:
+        return None

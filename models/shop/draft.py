@@ -1,0 +1,141 @@
+"""How the faces of a pattern's mesh stand to the pull, and on which part of the casting each lies. Pure numpy."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models import frames
+from strutwright.models.frames import Vector
+from strutwright.models.shop.foundry import FoundrySpec, casting_strut, draft_offset_mm, end_faces_mm
+from strutwright.models.spec import Strut
+
+PARTING_MM = 0.25  # the kernel may leave the corners of a parting face as far off its plane
+UNDERCUT_DEG = 0.1  # less overhang is lost in the rubbing down of a pattern
+SURE_DEG = 1.0  # the worst angle of a face is told of triangles known to this
+UNDERCUT_MM2 = 20.0  # likewise, an overhang of more than this
+SEEN_MM2 = 0.01  # the normals of smaller triangles say nothing
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DraftRow:
+    """How one group of faces stands to the pull, on one half of the pattern; pattern scale, mm and degrees.
+
+    worst_deg: least angle (negative: undercut). low_*: what opens less than the draft asked, without the undercut;
+    low_height_mm along the pull.
+    """
+
+    half: str
+    face: str
+    area_mm2: float
+    worst_deg: float
+    undercut_mm2: float
+    low_mm2: float
+    low_height_mm: float
+
+
+def draft_angles_deg(normals: Vector, pull: Vector) -> Vector:
+    """Return the angle (n,) in degrees by which triangles with outward unit normals (n, 3) open along a pull (3,)."""
+    return np.asarray(np.degrees(np.arcsin(np.clip(normals @ pull, -1, 1))))
+
+
+def on_parting(centres: Vector, normals: Vector, pull: Vector) -> NDArray[np.bool_]:
+    """Return which triangles (centres (n, 3) mm, normals (n, 3)) lie in the parting plane, looking across it."""
+    return np.asarray((np.abs(centres @ pull) < PARTING_MM) & (np.abs(normals @ pull) > 0.999))
+
+
+def draft_table(
+    half: str, faces: NDArray[np.str_], triangles: Vector, pull: Vector, draft_deg: float, chord_mm: float
+) -> list[DraftRow]:
+    """Return a row for each group of faces of one half, in order of name.
+
+    faces: (n,) names. triangles: (n, 3, 3) corners in mm, outward normals by the right hand. pull: unit vector (3,) in
+    which this half leaves the mould. chord_mm: how far the mesh may lie off the surface: the normal of a triangle is
+    no better known than that over its height, and it gets the benefit. Triangles in the parting plane are left out.
+    """
+    sides = np.roll(triangles, -1, axis=1) - triangles
+    normal = np.cross(sides[:, 0], sides[:, 1])
+    double = np.linalg.norm(normal, axis=1)
+    area, longest = double / 2, np.linalg.norm(sides, axis=2).max(axis=1)
+    normal = normal / np.where(double > 0, double, 1.0)[:, None]
+    angle = draft_angles_deg(normal, pull)
+    unsure = np.degrees(np.arctan2(chord_mm * longest, double)) + UNDERCUT_DEG
+    seen = (area > SEEN_MM2) & ~on_parting(triangles.mean(axis=1), normal, pull)
+    height = triangles @ pull
+    rows = []
+    for name in sorted(set(faces[seen].tolist())):
+        mine = seen & (faces == name)
+        under = mine & (angle < -unsure)
+        low = mine & (angle < draft_deg - unsure) & ~under
+        rise = float(height[low].max() - height[low].min()) if low.any() else 0.0
+        sure = mine & (unsure <= max(SURE_DEG, float(unsure[mine].min())))
+        for found in (under, low):  # what is told of a face has its angle told too
+            if area[found].sum() > UNDERCUT_MM2:
+                sure |= found
+        rows.append(
+            DraftRow(
+                half=half,
+                face=name,
+                area_mm2=float(area[mine].sum()),
+                worst_deg=float(angle[sure].min()),
+                undercut_mm2=float(area[under].sum()),
+                low_mm2=float(area[low].sum()),
+                low_height_mm=rise,
+            )
+        )
+    return rows
+
+
+def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector) -> NDArray[np.str_]:
+    """Return the name (n,) of the part of the casting on which points lie.
+
+    centres: (n, 3) mm in the strut frame, contraction taken out. normals: (n, 3) outward, unit.
+    """
+    cast = casting_strut(strut, spec)
+    b = strut.barrel
+    off = np.hypot(centres[:, 1], centres[:, 2])
+    names = np.full(len(centres), "arm", dtype="<U40")
+    if len(cast.arms) > 1:
+        away = []
+        for arm in cast.arms:
+            axes = frames.arm_axes(arm, b, frames.arm_plane(cast, arm))
+            away.append(np.linalg.norm(np.cross(centres - axes.origin, axes.n), axis=1))
+        every = np.array([a.called for a in cast.arms], dtype="<U40")
+        names = every[np.argmin(np.array(away), axis=0)]
+    if cast.skeg is not None:
+        names[(centres[:, 2] < 0) & (off > b.outside_mm / 2)] = "skeg"
+    names[off < b.outside_mm / 2 + 0.02] = "barrel"
+    for (rim, ridge), end in zip(end_faces_mm(strut, spec), ("aft", "forward"), strict=True):
+        sign = math.copysign(1.0, rim)
+        there = (
+            (sign * centres[:, 0] > b.length_mm / 2 + 0.9 * spec.stock_ends_mm - 0.01)
+            & (sign * normals[:, 0] > 0.9)
+            & (off < b.outside_mm / 2)
+        )
+        names[there] = f"barrel end, {end}"
+        if spec.cored:
+            beyond = (sign * centres[:, 0] > abs(rim)) & (off < spec.core_diameter_mm / 2 + 0.02)
+            names[beyond & (~there | (sign * centres[:, 0] > abs(ridge) + 0.01))] = f"core print, {end}"
+    for palm in cast.palms:
+        axes = frames.palm_axes(palm)
+        local = axes.from_strut(centres)
+        box = palm.outline.bounding_box()
+        lean = draft_offset_mm(max(box.ymax - box.ymin, box.xmax - box.xmin), spec.draft_deg) + 0.5
+        near = (local[:, 2] > -palm.thickness_mm - lean) & (local[:, 2] < lean + 1.0) & (off > b.outside_mm / 2)
+        inside = np.full(len(centres), -np.inf)
+        inside[near] = palm.outline.distance_to_boundary(local[near, :2])
+        near &= inside > -lean - 4.0
+        facing = normals @ axes.n
+        names[near & (inside < lean) & (np.abs(facing) < 0.8)] = f"{palm.called}, edge"
+        names[near & (facing > 0.8) & (local[:, 2] > -palm.thickness_mm / 2)] = f"{palm.called}, hull face"
+        names[near & (facing < -0.8) & (local[:, 2] < -palm.thickness_mm / 2)] = f"{palm.called}, water face"
+    return names
+
+
+def worst_first(rows: Sequence[DraftRow]) -> list[DraftRow]:
+    """Return draft rows by rising worst angle."""
+    return sorted(rows, key=lambda r: (r.worst_deg, r.half, r.face))

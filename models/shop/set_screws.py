@@ -1,0 +1,52 @@
+"""How long a set screw is bought."""
+
+from __future__ import annotations
+
+from strutwright.models.formulas import set_screws as rules
+from strutwright.models.formulas.set_screws import ScrewLength
+from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.geometry.casting import least_cast_wall_mm
+from strutwright.models.spec import SetScrew, Strut
+from strutwright.params import tables
+
+RECESS_LEAST_MM = 1.0
+"""How far at least a set screw ends below the barrel's surface, room for a filler; common practice."""
+
+
+def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
+    """Return the length of a set screw (mm): down to the bottom of its dimple, less RECESS_LEAST_MM, and the stock
+    length below it; None where the table does not hold the thread or no length is left.
+
+    The wall of a casting is taken at its least, so that the screw stands proud nowhere.
+    """
+    barrel, casting = strut.barrel, strut.casting
+    lost = (
+        0.0
+        if casting is None
+        else max((barrel.outside_mm - barrel.bore_mm) / 2 - float(least_cast_wall_mm(barrel, casting)), 0.0)
+    )
+    try:
+        row = tables.set_screw(tables.thread(screw.thread).size, screw.point)
+        reach = screw.dimple_depth_mm
+        if screw.point == "cup":
+            reach = float(rules.cup_reach_mm(reach, row.point_diameter_mm))
+        return rules.screw_length(
+            float(screw_wall_of(strut, screw).to_shell_mm) - lost, reach, RECESS_LEAST_MM, row.lengths_mm
+        )
+    except (tables.NotInTable, ValueError):
+        return None
+
+
+def stock_length_mm(strut: Strut, screw: SetScrew) -> float | None:
+    """Return the stock length (mm) of a set screw, the longest that stays below the outside; None where none does."""
+    length = set_screw_length(strut, screw)
+    return None if length is None else length.stock_mm
+
+
+def screw_kinds(strut: Strut) -> dict[tuple[str, str, float | None], list[SetScrew]]:
+    """Return the set screws by thread, point and stock length (mm; None where none is short enough): one line of the
+    parts list each, in its order."""
+    kinds: dict[tuple[str, str, float | None], list[SetScrew]] = {}
+    for s in strut.set_screws:
+        kinds.setdefault((s.thread, s.point, stock_length_mm(strut, s)), []).append(s)
+    return kinds

@@ -1,0 +1,188 @@
+"""What building a strut gathers on its way: parts, findings, and the cutters that bore, slot and drill them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, field
+from functools import partial
+
+from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.frames import Vector
+from strutwright.models.solids import arm as arms
+from strutwright.models.solids import barrel as barrels
+from strutwright.models.solids import kernel, watch
+from strutwright.models.solids import palm as palms
+from strutwright.models.solids.kernel import Made, Solid
+from strutwright.models.solids.watch import LostError
+from strutwright.models.spec import Arm, Strut
+from strutwright.params.words import Words, say
+
+Colour = tuple[float, float, float]
+BRONZE: Colour = (0.72, 0.55, 0.30)
+STEEL: Colour = (0.70, 0.72, 0.74)
+SHELL: Colour = (0.80, 0.68, 0.32)
+RUBBER: Colour = (0.15, 0.15, 0.16)
+BUSH: Colour = (0.85, 0.84, 0.78)
+BEAD: Colour = (0.55, 0.55, 0.52)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One body of a strut, in the strut frame.
+
+    name: plain words, without the hand. kind: strut, barrel, arm, palm, skeg, foot, heel boss, weld, bearing shell,
+    bearing rubber or heel bush. shape: a cadquery Solid. colour: red, green, blue, 0 to 1. material: a name.
+    parameter: the path to blame when it is no good.
+    """
+
+    name: str
+    kind: str
+    shape: Solid
+    colour: Colour
+    material: str
+    volume_mm3: float
+    parameter: str = ""
+
+
+@dataclass(slots=True)
+class Job:
+    """What building gathers on its way."""
+
+    strut: Strut
+    seam: Vector
+    parts: list[Part] = field(default_factory=list)
+    findings: list[Finding] = field(default_factory=list)
+
+    def fail(
+        self,
+        code: str,
+        what: Words,
+        advice: Words,
+        parameter: str,
+        demanded: float = math.nan,
+        actual: float = math.nan,
+        verdict: Verdict = Verdict.FAIL,
+    ) -> None:
+        self.findings.append(
+            Finding(
+                code=code,
+                verdict=verdict,
+                what=what,
+                demanded=demanded,
+                actual=actual,
+                unit="" if math.isnan(demanded) else "mm",
+                limit_is="text",
+                utilisation=math.nan,
+                source="",
+                standing=Standing.GEOMETRY,
+                advice=advice,
+                parameter=parameter,
+                group="build",
+            )
+        )
+
+    def warn(self, code: str, what: Words, advice: Words, parameter: str) -> None:
+        self.fail(code, what, advice, parameter, verdict=Verdict.WARN)
+
+    def stage(
+        self, what: str, parameter: str, make: Callable[[], Made], code: str = "kernel_failed", advice: str = ""
+    ) -> Made | None:
+        """Return what make returns, or None and a finding when it cannot."""
+        try:
+            with watch.step(what, parameter):
+                made, why_not = kernel.attempt(make)
+        except LostError as error:
+            self.findings.append(error.lost.finding("build"))
+            return None
+        if why_not:
+            self.fail(
+                code,
+                say("{what} could not be made: {why_not}", what=what, why_not=why_not),
+                advice or f"change {parameter} or what it joins",
+                parameter,
+            )
+        return made
+
+    def add(self, name: str, kind: str, shape: Solid | None, colour: Colour, material: str, parameter: str) -> None:
+        """Take a body in; a finding says when it is not one valid closed solid."""
+        if shape is None:
+            return
+        shape = kernel.smoothed(shape)
+        try:
+            with watch.step(f"the finished {name}", parameter):
+                if not (sound := kernel.is_sound(shape) and kernel.closes(shape)):
+                    shape = kernel.smoothed(kernel.mended(shape))
+                    sound = kernel.is_sound(shape) and kernel.closes(shape)
+                volume = kernel.volume_mm3(shape)
+        except LostError as error:
+            self.findings.append(error.lost.finding("build"))
+            return
+        if not sound:
+            self.fail(
+                "solid_not_valid",
+                f"the {name} is not a valid closed solid",
+                f"change {parameter} a little; two surfaces may just touch",
+                parameter,
+            )
+        self.parts.append(Part(name, kind, shape, colour, material, volume, parameter))
+
+
+def arm_to(job: Job, a: Arm, height_mm: float) -> Solid | None:
+    """Return an arm up to a height (mm) over its palm's hull face, its barrel end still inside the barrel."""
+    return job.stage(f"the {a.called}", "arms.section.chord", partial(arms.plain, job.strut, a, height_mm))
+
+
+Cutters = tuple[str, str, list[Solid]]  # what they make, the parameter to blame, the solids
+
+
+def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
+    """Return body less all cutters, still in one piece; what would take it apart is left out, with a finding."""
+    with suppress(LostError), watch.step("all cutters together", groups[0][1] if groups else ""):
+        done, _ = kernel.attempt(partial(kernel.drilled, body, [s for _, _, tools in groups for s in tools]))
+        if done is not None:
+            return done
+    for what, parameter, tools in groups:
+        less = job.stage(
+            what,
+            parameter,
+            partial(kernel.drilled, body, tools),
+            "cut_in_pieces",
+            f"change {parameter}, so that the part stays in one piece",
+        )
+        body = body if less is None else less
+    return body
+
+
+def barrel_cutters(job: Job) -> list[Cutters]:
+    """Return the cutters of bore, water slots and set screws."""
+    barrel = job.strut.barrel
+    wanted: tuple[tuple[str, str, Callable[[], list[Solid]]], ...] = (
+        (
+            "the bore",
+            "barrel.steps" if barrel.steps else "barrel.bore",
+            lambda: [barrels.bore_cutter(barrel, job.seam)],
+        ),
+        ("the water slots", "barrel.slots", lambda: barrels.slot_cutters(barrel)),
+        ("the set-screw holes", "set_screws.positions", lambda: barrels.screw_cutters(barrel, job.strut.set_screws)),
+    )
+    return [(what, parameter, job.stage(what, parameter, make) or []) for what, parameter, make in wanted]
+
+
+def palm_cutters(job: Job, only: int | None = None) -> list[Cutters]:
+    """Return the cutters of the bolt holes of all palms or of one."""
+    strut = job.strut
+    out: list[Cutters] = []
+    for k, palm in enumerate(strut.palms):
+        if only is not None and k != only:
+            continue
+        # A head's recess is cut free as far out as a root may stand over the water face.
+        root = max((a.palm_root_mm for a in strut.arms if a.palm_index == k), default=0.0)
+        above = 1.0 + min(root, palm.bolt.head_diameter_mm)
+        what = f"the bolt holes of the {palm.called}"
+        made = job.stage(
+            what, "bolts.size", partial(palms.hole_cutters, palm, above), advice="change bolts.size or palm.thickness"
+        )
+        out.append((what, "bolts.pattern", made or []))
+    return out
