@@ -21,11 +21,12 @@ import numpy as np
 
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.fit import place_view
 from strutwright.exporters.drawing.items import Collision, Item, Stroke, collisions
-from strutwright.exporters.drawing.shapes import Box, Line, P, Poly, union
+from strutwright.exporters.drawing.shapes import Box, Line, P, Text, union
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.symbols import Projection, projection_symbol
-from strutwright.exporters.drawing.text import Text, drawable, text_width, wrap
+from strutwright.exporters.drawing.text import drawable, text_width, wrap
 from strutwright.exporters.drawing.view import SCALES, View
 
 SIZES_MM: dict[str, tuple[float, float]] = {
@@ -222,7 +223,7 @@ def _fields(low: float, middle: float, high: float) -> list[tuple[float, float]]
 
 
 def _rectangle(box: Box, kind: Kind) -> Stroke:
-    return Stroke(Poly(((box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)), True), kind)
+    return Stroke(box.outline(), kind)
 
 
 def _fitted(text: str, width: float, heights: Sequence[float]) -> list[tuple[str, float]]:
@@ -492,7 +493,7 @@ def lay_out(sheet: Sheet) -> Drawn:
 
 
 def _fit(sheet: Sheet, scales: Sequence[float], late: bool, tried: list[str]) -> Drawn | None:
-    """The sheet on the first size and scale that hold it; why others do not goes to `tried`. late: see View.place."""
+    """The sheet on the first size and scale that hold it; why others do not goes to `tried`. late: see place_view."""
     made: _Made = {}
     for size in sheet.sizes:
         width, height = sheet_size(size, sheet.orientation)
@@ -558,7 +559,7 @@ def _attempt(
             key = (view.name, at if at == scale else -at, sizes.text_mm)
             if key not in made:
                 note = f"({scale_text(at)})" if at != scale else ""
-                items = view.place(at, sizes, sheet.figures, note, late=late)
+                items = place_view(view, at, sizes, sheet.figures, note, late=late)
                 inner = collisions(items)
                 made[key] = (items, f"{inner[0].what}: {inner[0].first} and {inner[0].second}" if inner else "")
             placed[view.name], why = made[key]

@@ -27,9 +27,21 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
-from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, bounds, flatten, from_vertices, union
+from strutwright.exporters.drawing.shapes import (
+    Arc,
+    Box,
+    Line,
+    Poly,
+    Shape,
+    Text,
+    bounds,
+    clip,
+    flatten,
+    from_vertices,
+    union,
+)
 from strutwright.exporters.drawing.style import STYLES, Kind
-from strutwright.exporters.drawing.text import Text, font_size, text_width, wrap
+from strutwright.exporters.drawing.text import font_size, text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
 from strutwright.params.words import mm, read, say
@@ -85,19 +97,14 @@ class _Drawing:
         """Return all strokes as straight pieces (n, 2 ends, 2), the boxes round texts among them."""
         rows = [flatten(shape, 0.2) for _, shapes in self.strokes for shape in shapes]
         boxes = [t.box() for t in self.texts]
-        rows += [np.array([(b.x0, b.y0), (b.x1, b.y0), (b.x1, b.y1), (b.x0, b.y1), (b.x0, b.y0)]) for b in boxes]
+        rows += [flatten(b.outline()) for b in boxes]
         return np.concatenate([np.stack((r[:-1], r[1:]), axis=1) for r in rows])
 
 
 def _enters(pieces: _Floats, window: Box) -> bool:
-    """True when one of the straight pieces enters the window (Liang and Barsky's clipping test)."""
-    a, d = pieces[:, 0], pieces[:, 1] - pieces[:, 0]
-    enter, leave = np.zeros(len(a)), np.ones(len(a))
-    for axis, low, high in ((0, window.x0, window.x1), (1, window.y0, window.y1)):
-        step = np.where(np.abs(d[:, axis]) < 1e-12, 1e-12, d[:, axis])
-        t0, t1 = (low - a[:, axis]) / step, (high - a[:, axis]) / step
-        enter, leave = np.maximum(enter, np.minimum(t0, t1)), np.minimum(leave, np.maximum(t0, t1))
-    return bool(np.any(enter <= leave))
+    """True when one of the straight pieces enters the window."""
+    first, last = clip(window.corners(), pieces.reshape(-1, 4))
+    return bool(np.any(first <= last))
 
 
 def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
@@ -109,7 +116,7 @@ def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
         what, kind = entity.dxftype(), _KINDS.get(entity.dxf.layer, "thin")
         if what == "LWPOLYLINE":
             rows = np.array(entity.get_points("xyb"), dtype=np.float64) * (k, k, 1.0)
-            strokes.append((kind, tuple(from_vertices(rows, bool(entity.closed)))))
+            strokes.append((kind, tuple(from_vertices(rows, bool(entity.closed)).pieces())))
         elif what == "LINE":
             a, b = entity.dxf.start, entity.dxf.end
             strokes.append((kind, (Line((a.x * k, a.y * k), (b.x * k, b.y * k)),)))
@@ -386,20 +393,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
             h = _CROSS / 2
             sheet.stroke([Line((x - h, y), (x + h, y)), Line((x, y - h), (x, y + h)), Arc((x, y), h / 2)], "hatch")
         c.restoreState()
-        sheet.stroke(
-            [
-                Poly(
-                    (
-                        (left, low),
-                        (left + window.width, low),
-                        (left + window.width, low + window.height),
-                        (left, low + window.height),
-                    ),
-                    True,
-                )
-            ],
-            "hatch",
-        )
+        sheet.stroke([Box(left, low, left + window.width, low + window.height).outline()], "hatch")
         sheet.check_bar((left, MARGIN_MM + 11.0), cut.unit, upright=False)
         sheet.check_bar((MARGIN_MM + 4.5, low), cut.unit, upright=True)
         right = left + window.width
@@ -469,7 +463,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     for tile in plan.tiles:
         a, b = (tile.window.x0 - x0) * scale, (tile.window.y0 - y0) * scale
         w, h = tile.window.width * scale, tile.window.height * scale
-        sheet.stroke([Poly(((a, b), (a + w, b), (a + w, b + h), (a, b + h)), True)], "thin" if tile.used else "hidden")
+        sheet.stroke([Box(a, b, a + w, b + h).outline()], "thin" if tile.used else "hidden")
         label = f"row {tile.row}, column {tile.column}" if tile.used else "nothing here"
         height = min(_TEXT, 0.6 * w / text_width(label, 1.0), 0.3 * h)
         middle = (a + w / 2, b + h / 2 - height / 2)
