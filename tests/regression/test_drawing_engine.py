@@ -28,6 +28,7 @@ from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
 from strutwright.exporters.drawing.fit import place_view
 from strutwright.exporters.drawing.items import Collision, Item, Stroke
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.projection import FRONT, RIGHT, TOP, Viewpoint, project, section
 from strutwright.exporters.drawing.shapes import (
     Arc,
@@ -50,7 +51,6 @@ from strutwright.exporters.drawing.sheet import (
     SheetFitError,
     Table,
     TitleBlock,
-    lay_out,
     overlaps,
     scale_text,
 )

@@ -26,9 +26,10 @@ from property.strategies import struts
 from support import THOROUGH, every, without_beads
 
 from strutwright.exporters.drawing import dxfout, projection, render, visibility
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.projection import FRONT, LEFT, TOP, Viewpoint, project
 from strutwright.exporters.drawing.shapes import Arc, Shape, flatten
-from strutwright.exporters.drawing.sheet import Drawn, lay_out, overlaps
+from strutwright.exporters.drawing.sheet import Drawn, overlaps
 from strutwright.exporters.sheets import SheetContext, arrangement, barrel, common, render_set, sheet_makers
 from strutwright.exporters.sheets.render_set import make_sheets, write_sheets
 from strutwright.models import frames

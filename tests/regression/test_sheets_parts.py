@@ -26,8 +26,9 @@ from property.strategies import struts
 from support import THOROUGH, every, without_beads
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.shapes import flatten
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, lay_out, overlaps
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, overlaps
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.patterns import pattern_files
 from strutwright.exporters.files.templates import template_files

@@ -21,8 +21,9 @@ from strutwright.exporters.drawing import dims, symbols
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label, fixed
 from strutwright.exporters.drawing.items import own_lines_through_text
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.shapes import Placing
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, overlaps
 from strutwright.exporters.drawing.view import Setting, View
 from strutwright.exporters.files import data_sheets
 from strutwright.exporters.files.patterns import arm_pattern

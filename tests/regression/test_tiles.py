@@ -202,7 +202,7 @@ _CODE = """
 import hashlib, sys
 sys.path.insert(0, {tests!r})
 from support import example_strut
-from strutwright.exporters import templates, tiles
+from strutwright.exporters.files import templates, tiles
 made = templates.template_files(example_strut("vee", skeg=True))
 all_ = hashlib.sha256()
 for name, cut in made.items():
