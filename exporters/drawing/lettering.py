@@ -132,14 +132,13 @@ class Lettering:
                     return some[k]
         return None
 
-    def put(self, text: str, places: Iterable[Point], height_mm: float = TEXT_MM, *, turn_deg: float = 0.0) -> bool:
-        """Write text with its middle on the first clear one of the places; False when none is clear."""
-        turn = math.radians(turn_deg)
+    def put(self, text: str, places: Iterable[Point], height_mm: float = TEXT_MM, *, turn: float = 0.0) -> bool:
+        """Write text with its middle on the first clear one of the places; False when none is. turn in radians."""
         w, h = text_width(text, height_mm) / 2, height_mm / 2
         at = (math.sin(turn) * h - math.cos(turn) * w, -math.sin(turn) * w - math.cos(turn) * h)
         place = self.first_clear(Text(text, at, height_mm, turn=turn).corners(_GAP), places)
         if place is not None:
-            self.cut.add_text(text, (place[0] + at[0], place[1] + at[1]), height_mm, turn_deg)
+            self.cut.add_text(text, (place[0] + at[0], place[1] + at[1]), height_mm, turn=turn)
         return place is not None
 
     def put_arrow(self, text: str, places: Iterable[Point]) -> bool:

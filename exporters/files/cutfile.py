@@ -160,15 +160,15 @@ class CutFile:
         self.add_line(layer, (x, y - h), (x, y + h))
 
     def add_text(
-        self, text: str, at: Point, height_mm: float = 3.5, rotation_deg: float = 0.0, layer: str = "TEXT"
+        self, text: str, at: Point, height_mm: float = 3.5, *, turn: float = 0.0, layer: str = "TEXT"
     ) -> None:
-        """Add one line of text with its lower left corner at `at` (x, y), in mm. Empty text is a
+        """Add one line of text with its lower left corner at `at` (x, y), in mm; turn in radians. Empty text is a
         ValueError.
         """
         if not text.strip() or "\n" in text:
             raise ValueError(f"text of {self.name}: one line that is not empty is needed, got {text!r}")
         place = (float(at[0]), float(at[1]))
-        self._items.append((self._on(layer), Text(drawable(text), place, height_mm, turn=math.radians(rotation_deg))))
+        self._items.append((self._on(layer), Text(drawable(text), place, height_mm, turn=turn)))
 
     def begin_facts(self) -> None:
         """Say that the drawing is done: what is added from here on are check lines and the sentences under it."""
@@ -197,7 +197,7 @@ class CutFile:
             self.add_line("CHECK", (x, y), (x, y + length))
             for end in (y, y + length):
                 self.add_line("CHECK", (x - tick, end), (x + tick, end))
-            self.add_text(label, (x - 1.5, y + 4.0), 3.5, 90.0)
+            self.add_text(label, (x - 1.5, y + 4.0), 3.5, turn=math.pi / 2)
         else:
             self.add_line("CHECK", (x, y), (x + length, y))
             for end in (x, x + length):

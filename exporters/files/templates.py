@@ -130,7 +130,7 @@ def _end_wrap(
         add_centred(cut, str(tick.number), (tick.head[0], tick.head[1] + up * low), SMALL_MM)
     for bevel in bevels:
         x, y = shape.ticks[bevel.number].foot
-        cut.add_text(f"{bevel.angle_deg:.1f}°", (x + SMALL_MM / 2, y + 2.0), SMALL_MM, 90.0)
+        cut.add_text(f"{bevel.angle_deg:.1f}°", (x + SMALL_MM / 2, y + 2.0), SMALL_MM, turn=math.pi / 2)
     halves = ((0, last // 2), (last // 2, last))
     other = next((a.name for a in strut.arms if a.name != part), "")
     meets = (where.coped[: surface.leading].any(), where.coped[surface.leading :].any())
@@ -154,7 +154,7 @@ def _end_wrap(
         for row, height in rows:
             at = at - 1.7 * height * way
             start = at + 0.35 * height * way - text_width(row, height) / 2 * right
-            cut.add_text(row, xy(start), height, math.degrees(math.atan2(right[1], right[0])))
+            cut.add_text(row, xy(start), height, turn=math.atan2(right[1], right[0]))
     for k, text, off in (
         (0, "trailing edge: seam", 1.5 + SMALL_MM),
         (last // 2, "LEADING EDGE", -1.5),
@@ -165,7 +165,7 @@ def _end_wrap(
             foot, head = head, foot
         way = (head - foot) / math.dist(foot, head)
         at = (foot + head) / 2 - text_width(text, SMALL_MM) / 2 * way + off * np.array((way[1], -way[0]))
-        cut.add_text(text, xy(at), SMALL_MM, math.degrees(math.atan2(way[1], way[0])))
+        cut.add_text(text, xy(at), SMALL_MM, turn=math.atan2(way[1], way[0]))
     place = f"edge away from the {to}" if not arm else "upper edge" if up > 0 else "lower edge"
     if cast:
         use = (
@@ -411,7 +411,7 @@ def _upright_labels(cut: CutFile, marks: Sequence[tuple[float, str]], y: float) 
         place = max(x, last + 1.7 * SMALL_MM)
         if place > x + 0.1:
             cut.add_line("TEXT", (x, y - 1.0), (place, y + 2.0))
-        cut.add_text("; ".join(texts), (place + SMALL_MM / 2, y + 3.0), SMALL_MM, 90.0)
+        cut.add_text("; ".join(texts), (place + SMALL_MM / 2, y + 3.0), SMALL_MM, turn=math.pi / 2)
         last = place
 
 
@@ -534,7 +534,7 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
     letters.headed(outer, side, [f"{palm.name}: {hand_text(strut)}"], "FWD")
     for text, end in named:
         # Upright, so that a sheet of paper need not be wider for it.
-        if not letters.put(text, [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)], turn_deg=90.0):
+        if not letters.put(text, [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)], turn=math.pi / 2):
             letters.beside(text, xy(end), way_deg=math.degrees(math.atan2(along[1], along[0])))
     port, starboard = (high, low) if seen > 0 else (low, high)
     letters.beside(strut.identity.side("port").upper(), (0.0, port), way_deg=seen * 90.0)

@@ -1,7 +1,7 @@
 """Plain plots without a plotting library: one drawing, written as SVG, PDF or PNG.
 
-A drawing is a list of shapes and words in points (1/72 in) from the upper left corner. Colours are those of Okabe and Ito
-(2008), told apart by people with any common colour blindness; what matters is told by shape or words as well.
+A drawing is a list of shapes and words in points (1/72 in) from the upper left corner. Colours are those of Okabe and
+Ito (2008), told apart by people with any common colour blindness; what matters is told by shape or words as well.
 """
 
 from __future__ import annotations
@@ -189,7 +189,7 @@ def _n(x: float) -> str:
 # --- axes -----------------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
     """A rectangle of a plot (points, from the upper left corner) and what its edges stand for."""
 
