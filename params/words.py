@@ -13,7 +13,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from strutwright.params.quantity import INCH_MM, PSI_MPA, FileUnits, in_file_units
 
@@ -167,26 +167,31 @@ def read(words: Words, units: FileUnits) -> str:
     return words.read(units) if isinstance(words, Text) else words
 
 
+def _plain(value: Any) -> Any:
+    """A float; arrays, of many struts at once, stay as they are: nobody reads their words."""
+    return float(value) if getattr(value, "ndim", 0) == 0 else value
+
+
 def mm(value: float) -> Amount:
     """Return a length (mm), as a rule or caliper reads it."""
-    return Amount(float(value), "mm")
+    return Amount(_plain(value), "mm")
 
 
 def fine_mm(value: float) -> Amount:
     """Return a length (mm), as a micrometer reads it."""
-    return Amount(float(value), "mm", fine=True)
+    return Amount(_plain(value), "mm", fine=True)
 
 
 def stock_mm(value: float) -> Amount:
     """Return a length (mm) of stock, a weld's leg and the like: in inches a fraction where it is one."""
-    return Amount(float(value), "mm", fine=True, stock=True)
+    return Amount(_plain(value), "mm", fine=True, stock=True)
 
 
 def deg(value: float) -> Amount:
     """Return an angle (degrees)."""
-    return Amount(float(value), "deg")
+    return Amount(_plain(value), "deg")
 
 
 def number(value: float) -> Amount:
     """Return a bare number, such as a ratio."""
-    return Amount(float(value), "")
+    return Amount(_plain(value), "")

@@ -20,11 +20,11 @@ from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models.checks.geometry import clearances
-from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clearance_mm
+from strutwright.models.geometry import bodies
 from strutwright.models.geometry import bodies as hull_bodies
 from strutwright.models.geometry import shapes as hull_shapes
 from strutwright.models.geometry.bodies import strut_parts
+from strutwright.models.geometry.shapes import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.spec import Heel, Palm, SetScrew, Strut
 
 BLADE_SHARE = 0.12
@@ -83,7 +83,7 @@ def _reach(strut: Strut) -> tuple[float, float]:
     low, high = min(-half, float(rim[:, 0].min())), max(half, float(rim[:, 0].max()))
     p = strut.propeller
     if p.diameter_mm is not None:
-        low = min(low, -propeller_plane_mm(strut, p) - 0.12 * p.diameter_mm)
+        low = min(low, -propeller_plane_mm(strut) - 0.12 * p.diameter_mm)
     if strut.skeg is not None and strut.skeg.heel is not None:
         low = min(low, strut.skeg.heel.centre_mm[0] - strut.skeg.heel.outside_mm)
     room = 0.25 * (high - low)
@@ -150,7 +150,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
     p = strut.propeller
     if p.diameter_mm is None:
         return
-    d, x = p.diameter_mm, -propeller_plane_mm(strut, p)
+    d, x = p.diameter_mm, -propeller_plane_mm(strut)
     view.add([Ellipse((x, 0.0), (0.0, d / 2), BLADE_SHARE)], "phantom")
     half = strut.barrel.length_mm / 2
     if p.hub_length_mm is not None:
@@ -164,7 +164,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
     assert callable(hull_at)
     top = hull_at(x)
     plane = hull_shapes.plane_over_shaft(strut)
-    least = tip_clearance_mm(strut, p)
+    least = tip_clearance_mm(strut)
     if top[1] > d / 2 + 1.0 and least is not None:
         if abs(plane.tilt_deg) < 0.005:
             n = frames.plane_axes(0.0, plane.pitch_deg, 0.0).n
@@ -442,7 +442,7 @@ def _drops(ctx: SheetContext) -> Table:
         ("drop, square to hull", common.length(figures, hull.drop_square_to_hull_mm)),
     ]
     p = strut.propeller
-    tip = tip_clearance_mm(strut, p)
+    tip = tip_clearance_mm(strut)
     if tip is not None and p.diameter_mm is not None:
         rows.append(
             (
@@ -450,7 +450,7 @@ def _drops(ctx: SheetContext) -> Table:
                 f"{common.length(figures, tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)",
             )
         )
-    over = clearances.palm_over_tips(strut, strut_parts(strut))
+    over = bodies.palm_over_tips(strut, strut_parts(strut))
     if over is not None and p.diameter_mm is not None:
         rows.append(
             (

@@ -22,7 +22,6 @@ from strutwright.exporters.sheets import common, parts, skeg
 from strutwright.exporters.sheets.common import FROM_AFT, on_clock
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models.checks.geometry.barrel import TUBE_OFF_MM
 from strutwright.models.formulas import set_screws as screw_mechanics
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import (
@@ -43,6 +42,7 @@ from strutwright.models.geometry.casting import (
     least_cast_wall_mm,
     widest_bore_mm,
 )
+from strutwright.models.geometry.tube import TUBE_OFF_MM
 from strutwright.models.shop import development as dev
 from strutwright.models.solids.bearing import running_outline
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Palm, SetScrew, Strut, Tube

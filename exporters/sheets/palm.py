@@ -18,8 +18,7 @@ from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions, frames
-from strutwright.models.checks.geometry import clearances
-from strutwright.models.geometry import members, shapes
+from strutwright.models.geometry import bodies, members, shapes
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import Outline, OutlineError
@@ -606,7 +605,7 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     except tables.NotInTable:
         pass
     if fouls and chuck is not None:
-        which = "all holes" if len(fouls) == len(palm.holes) else clearances.numbered(fouls)
+        which = "all holes" if len(fouls) == len(palm.holes) else bodies.numbered(fouls)
         notes.append(
             f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
             "with a long drill."
@@ -615,13 +614,13 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         bolt.kind == "plain"
         and strut.hull.thickness_mm is not None
         and (
-            inside := clearances.entered_from_inside(
+            inside := bodies.entered_from_inside(
                 strut, palm, strut_parts(strut), limits.standard()["driver_to_arm"].value
             )
         )
     ):
         notes.append(
-            f"The arm is in the way of the bolts at {clearances.numbered(inside)} on the water side: put them "
+            f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side: put them "
             "in from inside, their nuts under the palm."
         )
     notes.append(f"{common.file_words(strut)}: drill jig {jig}, hull template {hull} (the printed side to the hull).")

@@ -17,8 +17,9 @@ from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_m
 from strutwright.exporters.sheets import common, parts
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import cautions
-from strutwright.models.checks.geometry.hull import propeller_plane_mm
+from strutwright.models.geometry import skeg as lie
 from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.geometry.shapes import propeller_plane_mm
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
@@ -115,16 +116,16 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     radius = outside_radius_mm(barrel, x + half)
     rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
     view.add([parts.poly(rim, closed=True)], "phantom")
-    lead, _, _ = skegs.chord_at(skeg, barrel, r)
+    lead, _, _ = lie.chord_at(skeg, barrel, r)
     aft = lead - (skeg.root_forward_station_mm - skeg.root_aft_station_mm)
-    tip, chord, _ = skegs.chord_at(skeg, barrel, skeg.depth_mm)
+    tip, chord, _ = lie.chord_at(skeg, barrel, skeg.depth_mm)
     low = -skeg.depth_mm
     heel = skeg.heel
     end = -half if heel is None else min(-half, _stock_x(heel, 0.0) - 0.05 * barrel.length_mm)
     view.centre_line((end, 0.0), (half, 0.0))
     propeller = strut.propeller
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
-        at = -propeller_plane_mm(strut, propeller)
+        at = -propeller_plane_mm(strut)
         view.add([Line((at, 0.0), (at, -propeller.diameter_mm / 2))], "phantom")
         view.note(
             (at, -propeller.diameter_mm * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0
@@ -240,9 +241,7 @@ def bores(heel: Heel) -> list[tuple[str, str, float]]:
     """Return the bores of a heel boss: what, class, diameter (mm)."""
     running = ("heel, running bore", BORE_FIT, heel.bore_mm)
     return (
-        [("heel, boss for the bush", BOSS_FIT, skegs.boss_bore_mm(heel)), running]
-        if heel.bush_wall_mm > 0
-        else [running]
+        [("heel, boss for the bush", BOSS_FIT, lie.boss_bore_mm(heel)), running] if heel.bush_wall_mm > 0 else [running]
     )
 
 
@@ -254,12 +253,12 @@ def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
 
 def stock_angle_deg(heel: Heel) -> float:
     """Return the true angle of the rudder stock to the shaft line, degrees."""
-    return math.degrees(math.acos(float(np.clip(skegs.stock_axis(heel)[0], -1.0, 1.0))))
+    return math.degrees(math.acos(float(np.clip(lie.stock_axis(heel)[0], -1.0, 1.0))))
 
 
 def _boss(ctx: SheetContext, heel: Heel) -> View:
     """The heel boss cut along the stock's axis, which stands upright here; full size while it fits a sheet."""
-    outside, bored, runs = heel.outside_mm / 2, skegs.boss_bore_mm(heel) / 2, heel.bore_mm / 2
+    outside, bored, runs = heel.outside_mm / 2, lie.boss_bore_mm(heel) / 2, heel.bore_mm / 2
     h, pin, over = heel.height_mm / 2, heel.pintle_mm / 2, heel.running_mm / 2
     view = View(
         "heel boss",
@@ -298,7 +297,7 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
 
 def _position(ctx: SheetContext, heel: Heel) -> Table:
     f, half = ctx.figures, ctx.strut.barrel.length_mm / 2
-    up, centre = skegs.stock_axis(heel), np.array(heel.centre_mm)
+    up, centre = lie.stock_axis(heel), np.array(heel.centre_mm)
     rows = []
     for name, along in (("upper face", heel.height_mm / 2), ("middle", 0.0), ("lower face", -heel.height_mm / 2)):
         p = centre + along * up
@@ -399,7 +398,7 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
             )
         )
         bush = (
-            f"Boss bored Ø{f.length(skegs.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
+            f"Boss bored Ø{f.length(lie.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
             if heel.bush_wall_mm > 0
             else "Running "
         )

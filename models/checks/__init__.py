@@ -6,10 +6,12 @@ limits it uses.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from types import MappingProxyType
+from collections.abc import Mapping
+from dataclasses import replace
+from types import MappingProxyType, ModuleType
 
-from strutwright.models.checks.bench import Bench
+import numpy as np
+
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import (
     arms,
@@ -24,29 +26,24 @@ from strutwright.models.checks.geometry import (
     screws,
     skeg,
 )
+from strutwright.models.checks.results import WITHIN, Held, Results, held_of
+from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 
-__all__ = ["CHECKS", "Check", "geometry_checks", "said_hints"]
+__all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "geometry_of_many", "of_many", "said_hints"]
 
-_GEOMETRY: tuple[tuple[Callable[[Bench], None], tuple[Check, ...]], ...] = (
-    (barrel.check, barrel.CHECKS),
-    (bearing.check, bearing.CHECKS),
-    (screws.check, screws.CHECKS),
-    (arms.check, arms.CHECKS),
-    (palm.check, palm.CHECKS),
-    (roots.check, roots.CHECKS),
-    (hull.check, hull.CHECKS),
-    (skeg.check, skeg.CHECKS),
-    (clearances.check, clearances.CHECKS),
-    (materials.check, materials.CHECKS),
-)
+GEOMETRY: tuple[ModuleType, ...] = (barrel, bearing, screws, arms, palm, roots, hull, skeg, clearances, materials)
+"""The modules of the geometry checks in the order of a report: each has CHECKS, what there is to know of them, and
+`check(results)`, which works them out for one strut or for many."""
+MEASURED: tuple[ModuleType, ...] = (roots, clearances)
+"""Those that look at many struts one by one where a bound does not tell: worked out when the others are known."""
 _ANY = Check("check_impossible", "any", "a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
-    {c.code: c for c in (*(c for _, known in _GEOMETRY for c in known), *said.CHECKS, _ANY)}
+    {c.code: c for c in (*(c for module in GEOMETRY for c in module.CHECKS), *said.CHECKS, _ANY)}
 )
 """Every check by its code."""
 
@@ -56,14 +53,49 @@ def geometry_checks(strut: Strut, limits: Limits | None = None) -> list[Finding]
 
     limits: the limits to hold it to; as shipped when left out. Never raises: what cannot be worked out is a finding.
     """
-    bench = Bench(strut, limit_table.standard() if limits is None else limits)
-    for check, known in _GEOMETRY:
-        bench.run(check, known)
-    return bench.findings
+    out = Results(Struts.of(strut), limit_table.standard() if limits is None else limits)
+    for module in GEOMETRY:
+        out.run(module.check, module.CHECKS)
+    return out.findings
 
 
 def said_hints(resolved: Resolved, limits: Limits | None = None) -> list[Finding]:
     """Return hints at what the file leaves to a table of examples: sizes to be confirmed against the part in hand."""
-    bench = Bench(resolved.strut, limit_table.standard() if limits is None else limits)
-    said.check(bench, resolved)
-    return bench.findings
+    out = Results(Struts.of(resolved.strut), limit_table.standard() if limits is None else limits)
+    said.check(out, resolved)
+    return out.findings
+
+
+def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict[str, Held]:
+    """Return how many struts stand against the geometry checks, by code. roll: whether the ball of each root is
+    rolled; else a bound on the safe side stands for it on the barrel, and those on palm and skeg are not looked at."""
+    out = Results(struts, limits, tells=False, roll=roll)
+    for module in GEOMETRY:
+        out.held |= of_many(out, module)
+    return out.held
+
+
+def of_many(out: Results, module: ModuleType) -> dict[str, Held]:
+    """Return how many struts stand against the checks of a module, by code.
+
+    What takes no arrays, or cannot be worked out on sizes like these, is worked out strut by strut: right, but slow.
+    """
+    made = replace(out, held={})
+    try:
+        with np.errstate(all="ignore"):
+            module.check(made)
+    except (TypeError, ValueError, ArithmeticError, LookupError):
+        made = replace(out, held={})
+        struts = [out.struts.one(n) for n in range(out.struts.count)]
+        found = [{} if one is None else held_of(_of_one(one, out.limits, module)) for one in struts]
+        for code in sorted({code for held in found for code in held}):
+            rows = [held.get(code, Held(WITHIN, np.nan)) for held in found]
+            level, used = np.array([h.level for h in rows]), np.array([h.utilisation for h in rows])
+            made.held[code] = Held(level, used) if len(rows) > 1 else rows[0]
+    return made.held
+
+
+def _of_one(strut: Strut, limits: Limits, module: ModuleType) -> list[Finding]:
+    out = Results(Struts.of(strut), limits)
+    out.run(module.check, module.CHECKS)
+    return out.findings

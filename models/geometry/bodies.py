@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +19,7 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry import shapes
-from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, plate
+from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, least_gap_mm, plate
 from strutwright.models.geometry.skeg import chord_at, stock_axis
 from strutwright.models.outline import OutlineError
 from strutwright.models.sections import boundary_points
@@ -304,3 +305,55 @@ def key_body(strut: Strut, screw: SetScrew, key_mm: float, height_mm: float) -> 
     out = frames.radial(screw.clock_deg)
     start = np.array([strut.barrel.x(screw.station_mm), 0.0, 0.0]) + strut.barrel.outside_mm / 2 * out
     return cylinder(start, out, height_mm, key_mm / math.sqrt(3))
+
+
+# --- distances --------------------------------------------------------------------------------------------------------
+
+
+def of_kind(parts: Sequence[Part], *kinds: str) -> list[Part]:
+    """Return the parts of some kinds."""
+    return [p for p in parts if p.kind in kinds]
+
+
+def nearest(group: Sequence[Body], parts: Sequence[Part], enough_mm: float = math.inf) -> tuple[float, Part | None]:
+    """Return the least gap (mm) between bodies and parts and the part that has it, or (inf, None).
+
+    enough_mm: no gap of this much or more is looked for.
+    """
+    best, which = enough_mm, None
+    for part in parts:
+        gap = least_gap_mm(group, part.bodies, best)
+        if gap < best:
+            best, which = gap, part
+    return (math.inf if which is None else best), which
+
+
+def palm_over_tips(strut: Strut, parts: Sequence[Part]) -> tuple[float, Part] | None:
+    """Return the least gap (mm) from the circle of the blade tips to a palm that reaches aft of the hub's forward end,
+    and that palm; None without a diameter or such a palm.
+    """
+    circle = tip_circle(strut, strut.propeller)
+    start = hub_start_mm(strut, strut.propeller)
+    over = [p for p in of_kind(parts, "palm") if min(float(b.box[0][0]) for b in p.bodies) < start]
+    if circle is None or not over:
+        return None
+    gap, part = nearest([circle], over)
+    return None if part is None else (gap, part)
+
+
+def entered_from_inside(strut: Strut, palm: Palm, parts: Sequence[Part], room_mm: float) -> list[int]:
+    """Return the numbers of a palm's holes whose bolts cannot be put in from the water side with room_mm beside them.
+
+    Raises LookupError when the hull's thickness is not known.
+    """
+    against = of_kind(parts, "barrel", "arm")
+    return [
+        hole.number for hole in palm.holes if nearest([bolt_way(strut, palm, hole)], against, room_mm)[1] is not None
+    ]
+
+
+def numbered(holes: Sequence[int]) -> str:
+    """Return "hole 5" or "holes 5 and 6"."""
+    if len(holes) == 1:
+        return f"hole {holes[0]}"
+    return f"holes {', '.join(map(str, holes[:-1]))} and {holes[-1]}"

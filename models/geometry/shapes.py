@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-
-import numpy as np
+from typing import Any, TypeAlias
 
 from strutwright.models import frames
 from strutwright.models.frames import Vector
+from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.sections import boundary_points
-from strutwright.models.spec import Arm, Palm, PalmPlane, SetScrew, Strut
+from strutwright.models.spec import Arm, PalmPlane, SetScrew, Strut
+
+Num: TypeAlias = Any
+"""A float or an array over struts."""
 
 POINTS = 96  # round an arm's section: within 0.1 % of its sizes
 
@@ -20,43 +21,6 @@ POINTS = 96  # round an arm's section: within 0.1 % of its sizes
 def screw_half_mm(screw: SetScrew) -> float:
     """Return half the width (mm) a screw takes on the barrel's outside: its thread, or its spot face."""
     return max(screw.major_mm, screw.flat_diameter_mm or 0.0) / 2
-
-
-@dataclass(frozen=True, slots=True)
-class OnBarrel:
-    """What an arm or skeg covers of the barrel's outside: stations (mm), middle clock and half width (degrees)."""
-
-    aft_mm: float
-    forward_mm: float
-    clock_deg: float
-    half_deg: float
-
-
-def arm_on_barrel(strut: Strut, arm: Arm) -> OnBarrel:
-    """Return what an arm covers of the barrel, its root's fillet or weld left out."""
-    barrel, plane = strut.barrel, frames.arm_plane(strut, arm)
-    a, b = generators(strut, arm)
-    # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
-    yz_a, yz_b, r = a[:, 1:], b[:, 1:], barrel.outside_mm / 2
-    aa, ab = np.sum(yz_b**2, axis=1), np.sum(yz_a * yz_b, axis=1)
-    root = ab**2 - aa * (np.sum(yz_a**2, axis=1) - r * r)
-    k = (-ab + np.sqrt(np.maximum(root, 0.0))) / aa
-    on = a + k[:, None] * b
-    clock = np.degrees(np.arctan2(on[:, 1], on[:, 2]))
-    axis = frames.arm_axes(arm, barrel, plane).n
-    middle = math.degrees(math.atan2(axis[1], axis[2]))
-    off = np.abs((clock - middle + 180) % 360 - 180)
-    mid = barrel.length_mm / 2
-    return OnBarrel(float(on[:, 0].min()) + mid, float(on[:, 0].max()) + mid, middle, float(off.max()))
-
-
-def skeg_on_barrel(strut: Strut) -> OnBarrel | None:
-    """Return what the skeg covers of the barrel, its root's fillet or weld left out; None without a skeg."""
-    s = strut.skeg
-    if s is None:
-        return None
-    half = math.degrees(math.asin(min(1.0, s.thickness_root_mm / strut.barrel.outside_mm)))
-    return OnBarrel(s.root_aft_station_mm, s.root_forward_station_mm, 180.0, half)
 
 
 # --- arm ------------------------------------------------------------------------------------------------------------
@@ -117,40 +81,34 @@ def plane_over_shaft(strut: Strut) -> PalmPlane:
     return PalmPlane(strut.hull.drop_square_to_shaft_mm, strut.hull.shaft_to_hull_deg, 0.0)
 
 
-def free_run_mm(strut: Strut, start: Vector, direction: Vector, radius_mm: float = 0.0) -> float:
-    """Return how far (mm) a rod can go from a point before it meets the hull or a palm's water face; inf when never.
+def over_shaft(strut: Strut) -> Vector:
+    """Return the unit vector (3,) square to that plane, toward the hull."""
+    plane = plane_over_shaft(strut)
+    return frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
 
-    radius_mm: of the rod, whose edge meets a leaning face before its middle does. It meets a palm where its middle
-    comes within its own shadow of the outline: at a corner it may have a little more room.
+
+# --- propeller ------------------------------------------------------------------------------------------------------
+
+
+def propeller_plane_mm(strut: Strut) -> Num:
+    """Return how far (mm) the propeller's middle lies aft of mid-barrel; a gap or hub not given counts as none."""
+    gap, long = (0.0 if x is None else x for x in (strut.propeller.hub_gap_mm, strut.propeller.hub_length_mm))
+    return strut.barrel.length_mm / 2 + gap + long / 2
+
+
+def tip_clearance_mm(strut: Strut) -> Num | None:
+    """Return the least distance (mm) from the circle of the blade tips to the hull; None without a diameter.
+
+    The circle stands square to the shaft at the middle of the hub; the hull leans over it. Rake and breadth of the
+    blades are not known and not in it. Broadcasts over the sizes of the strut.
     """
-    best = math.inf
-    for plane, side in hull_planes(strut):
-        axes = frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
-        run, _ = _run_to(start, direction, axes.origin, axes.n, radius_mm)
-        if run < best and (side == 0 or float((start + run * direction)[1]) * side >= -1e-9 - radius_mm):
-            best = run
-    for palm in strut.palms:
-        axes = frames.palm_axes(palm)
-        run, shadow = _run_to(start, direction, axes.origin - palm.thickness_mm * axes.n, axes.n, radius_mm)
-        if run < best:
-            at = axes.from_strut(start + run * direction)[0, :2]
-            if float(palm.outline.distance_to_boundary(at)) >= -1e-6 - shadow:
-                best = run
-    return best
+    middle = -propeller_plane_mm(strut)
+    diameter = strut.propeller.diameter_mm
+    return None if diameter is None else blades_to_hull_mm(strut, diameter, middle, middle)
 
 
-def _run_to(
-    start: Vector, direction: Vector, on_plane: Vector, normal: Vector, radius_mm: float
-) -> tuple[float, float]:
-    """How far a rod goes to a plane, and how far its shadow on the plane reaches from its middle there."""
-    climb = float(direction @ normal)
-    height = float((on_plane - start) @ normal)
-    if climb <= 1e-9 or height <= 0:
-        return math.inf, 0.0
-    lean = math.sqrt(max(1 - climb * climb, 0.0))
-    return max(height - radius_mm * lean, 0.0) / climb, radius_mm * (climb + lean * lean / climb)
-
-
-def palm_points(palm: Palm) -> Vector:
-    """Return points (n, 3) of a palm's hull-face outline in the strut frame, within 0.05 mm."""
-    return frames.palm_axes(palm).to_strut(palm.outline.polyline(0.05))
+def blades_to_hull_mm(strut: Strut, diameter_mm: Num, from_x_mm: Num, to_x_mm: Num) -> Num:
+    """Return the least distance (mm) to the hull of the room swept by blades between two places along the shaft."""
+    n = over_shaft(strut)
+    level = strut.hull.drop_square_to_shaft_mm * n[2]
+    return under_plane_mm(level, n, from_x_mm, to_x_mm, diameter_mm / 2)

@@ -12,7 +12,7 @@ from dataclasses import asdict, dataclass
 import numpy as np
 
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import Floats, why_not
+from strutwright.models.sizing.candidates import Floats, candidates, why_not
 from strutwright.models.sizing.judge import Judge, judged_in_pieces, processes
 from strutwright.params.loader import Loaded
 
@@ -92,7 +92,7 @@ def run(
     """
     resolved = resolve(loaded)
     judge = Judge.of(loaded, resolved)
-    middle = middle_of(resolved)
+    middle, checks = middle_of(resolved), len(judge.held(candidates(loaded, resolved, {}))[0])
     rows: list[Row] = []
     if say:
         say(
@@ -110,17 +110,7 @@ def run(
         for _, piece in judged_in_pieces(judge, Scattered(middle, count), workers):
             within += int((piece.level == 0).sum())
         wall, cpu = time.perf_counter() - started, _processor_s() - used
-        rows.append(
-            Row(
-                count,
-                wall,
-                cpu,
-                1e6 * cpu / count,
-                memory_mb(workers),
-                len(judge.codes) - 1 + len(judge.constant),
-                within,
-            )
-        )
+        rows.append(Row(count, wall, cpu, 1e6 * cpu / count, memory_mb(workers), checks, within))
         if say:
             r = rows[-1]
             say(

@@ -11,7 +11,7 @@ import functools
 import math
 import typing
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -20,10 +20,10 @@ from pydantic.fields import FieldInfo
 
 from strutwright.models import frames
 from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
+from strutwright.models.checks.struts import PalmShape, Struts, holes_of
 from strutwright.models.geometry.barrel import screw_wall
-from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
-from strutwright.models.spec import Barrel, Palm, Strut
+from strutwright.models.spec import Barrel, Palm
 from strutwright.params import tables
 from strutwright.params.loader import Loaded, model_at
 from strutwright.params.quantity import INCH_MM
@@ -64,68 +64,6 @@ _PLAIN = {
 }
 VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_depth", *_PLAIN)
 """Paths whose values can be arrays; all others are resolved one by one."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class PalmShape:
-    """A palm's outline as a rectangle with round corners, mm: middle, half sizes less the radius, radius.
-
-    fixed: the outline is of another shape and does not vary; the rest then has no meaning.
-    """
-
-    middle_u_mm: Num
-    middle_v_mm: Num
-    core_u_mm: Num
-    core_v_mm: Num
-    radius_mm: Num
-    fixed: bool
-    outline: Outline
-    """As the file has it, at its own place."""
-
-    def inside_mm(self, u: Num, v: Num) -> Num:
-        """Return the distance (mm) of points (palm axes) from the outline, positive inside."""
-        if not self.fixed:
-            return box_inside_mm(
-                u - self.middle_u_mm, v - self.middle_v_mm, self.core_u_mm, self.core_v_mm, self.radius_mm
-            )
-        points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
-        return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
-
-
-def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num) -> Num:
-    """Return the distance (mm) of points from a rectangle with round corners, positive inside.
-
-    u, v: from its middle; core: half its sizes less the radius of its corners.
-    """
-    du, dv = np.abs(u) - core_u_mm, np.abs(v) - core_v_mm
-    within = np.minimum(np.maximum(du, dv), 0.0)
-    out_u, out_v = np.maximum(du, 0.0), np.maximum(dv, 0.0)
-    return radius_mm - np.sqrt(out_u * out_u + out_v * out_v) - within
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Candidates:
-    """Candidates of one strut. Numbers are floats where nothing varies, else arrays (count,).
-
-    strut: the file's own, for all that does not vary. buildable: whether the sizes can be built at all. The rest: what
-    the checks need beside the engineering's inputs; bearings_mm: stations of their ends; hole_edge_mm: palm by palm,
-    the hole centre nearest to the outline.
-    """
-
-    strut: Strut
-    count: int
-    inputs: Inputs
-    buildable: NDArray[np.bool_]
-    palms: tuple[PalmShape, ...]
-    hole_edge_mm: tuple[Num, ...]
-    bearings_mm: tuple[tuple[Num, Num], ...]
-    screws_mm: tuple[Num, ...]
-    drop_mm: Num
-
-    def barrel(self) -> Barrel:
-        """Return the barrel with arrays in the sizes that vary."""
-        i = self.inputs
-        return _barrel_with(self.strut.barrel, {name: getattr(i, name) for name in _BARREL_SIZES})
 
 
 _BARREL_SIZES = (
@@ -210,7 +148,7 @@ def bounds(path: str) -> tuple[float, float]:
 
 def candidates(
     loaded: Loaded, resolved: Resolved, values: Mapping[str, Floats | float], base: Inputs | None = None
-) -> Candidates:
+) -> Struts:
     """Return candidates of a file.
 
     values: path -> value (mm, degrees, kW, kg, kn, rpm) or array (count,), all arrays of one length. base: inputs of
@@ -257,15 +195,15 @@ class _Batch:
         step = INCH_MM / 16 if self.inch else 1.0
         return np.ceil(value_mm / step - 1e-6) * step
 
-    def run(self) -> Candidates:
+    def run(self) -> Struts:
         made, bearings, screws, drop = self.barrel()
-        arms, palms, shapes, edges = self.arms(made, drop)
+        arms, palms, shapes = self.arms(made, drop)
         for path, name in _PLAIN.items():
             if path in self.values:
                 made[name] = self.values[path]
         inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **made)
         buildable = ~np.broadcast_to(self.bad, (self.count,))
-        return Candidates(self.strut, self.count, inputs, np.array(buildable), shapes, edges, bearings, screws, drop)
+        return Struts(self.strut, self.count, lambda: inputs, np.array(buildable), shapes, bearings, screws, drop)
 
     # --- barrel, bearings, screws -----------------------------------------------------------------------------------
 
@@ -427,7 +365,7 @@ class _Batch:
 
     def arms(
         self, made: Mapping[str, Num], drop: Num
-    ) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
+    ) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
         base, strut = self.base, self.strut
         outside, length = (
             made.get("barrel_outside_mm", base.barrel_outside_mm),
@@ -488,8 +426,8 @@ class _Batch:
 
     def palms(
         self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num, moved: bool
-    ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...], tuple[Num, ...]]:
-        said, out, shapes, edges = self.said.palm, [], [], []
+    ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
+        said, out, shapes = self.said.palm, [], []
         shape = said.outline
         long: Num = self.at("palm.outline.length", shape.length)
         wide: Num = self.at("palm.outline.width", shape.width)
@@ -536,11 +474,10 @@ class _Batch:
                 change["zero_mm"] = self.zero(arms, palm, k, x, drop)
             made = replace(own, **change)
             edge, to_box = self.edges(made, shapes[-1])
-            edges.append(edge)
             out.append(
                 replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0)) if self.varies(*_BOLTS, *_PALM[1:]) else made
             )
-        return tuple(out), tuple(shapes), tuple(edges)
+        return tuple(out), tuple(shapes)
 
     @staticmethod
     def edges(palm: PalmInputs, shape: PalmShape) -> tuple[Num, Num]:
@@ -584,13 +521,3 @@ class _Batch:
         run = (drop * hull[2] - x * hull[0]) / float(n @ hull)
         self.bad = self.bad | (run * n[2] <= 0)
         return x + run * n[0], run * n[1], run * n[2]
-
-
-def holes_of(palm: PalmInputs) -> list[tuple[Num, Num]]:
-    """Return the hole centres of a palm one by one, each a float or an array over candidates."""
-    us, vs = (np.moveaxis(np.asarray(x, dtype=float), -1, 0) for x in (palm.holes_u_mm, palm.holes_v_mm))
-    return [(_one(u), _one(v)) for u, v in zip(us, vs, strict=True)]
-
-
-def _one(x: Any) -> Num:
-    return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)

@@ -7,28 +7,29 @@ so that hints stay hints and warnings warnings.
 from __future__ import annotations
 
 import dataclasses
-import math
 import multiprocessing
 import os
 from collections.abc import Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field, replace
+from types import ModuleType
 from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.checks import geometry_checks
+from strutwright.models.checks import CHECKS, GEOMETRY, MEASURED, of_many
 from strutwright.models.checks.demand import Demand
 from strutwright.models.checks.engineering import MODULES, NUMBERS
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals import weights
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Held, Results
 from strutwright.models.checks.strength import load_cases
-from strutwright.models.finding import Finding, Standing, Verdict, beyond
+from strutwright.models.checks.struts import Struts
+from strutwright.models.finding import Standing, Verdict, beyond
 from strutwright.models.resolve import Resolved
-from strutwright.models.sizing.candidates import Candidates, Floats, candidates
-from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held, body_numbers, geometry_numbers, worse
+from strutwright.models.sizing.candidates import Floats, candidates
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
@@ -97,52 +98,65 @@ class Judged:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Judge:
-    """What is needed to judge candidates of a file. constant: how the checks stand that no variable can move; base: the
-    inputs of the file's own strut; still: checks that these candidates do not move, by code, and how they stand;
-    roll: whether the ball of each root is rolled (`root_numbers`)."""
+    """What is needed to judge candidates of a file. base: the inputs of the file's own strut; severity: what breaking a
+    number of the engineering means; still: checks that these candidates do not move, by code, and how they stand; roll:
+    whether the ball of each root is rolled (`checks.geometry.roots`)."""
 
     loaded: Loaded
     resolved: Resolved
     base: Inputs
     limits: Limits
-    constant: Mapping[str, Held]
     severity: Mapping[str, int]
     codes: tuple[str, ...]
     still: Mapping[str, int] = field(default_factory=dict)
     roll: bool = False
+    settled: dict[tuple[frozenset[str], str], dict[str, Held]] = field(default_factory=dict)
+    """How the checks of a module stand that arrays at some paths do not move."""
 
     @classmethod
     def of(cls, loaded: Loaded, resolved: Resolved, limits: Limits | None = None) -> Judge:
         """Return the judge of a file's candidates. limits: of the checks, as shipped when left out."""
         limits = dict(limit_table.standard() if limits is None else limits)
-        strut = resolved.strut
-        inputs = Inputs.from_strut(strut, resolved.said.loads)
-        own = candidates(loaded, resolved, {}, inputs)
-        moved = geometry_numbers(own, limits) | body_numbers(own, limits, roll=True)
-        constant = {code: held for code, held in held_of(geometry_checks(strut, limits)).items() if code not in moved}
+        inputs = Inputs.from_strut(resolved.strut, resolved.said.loads)
         severity = severities(resolved, inputs)
-        return cls(loaded, resolved, inputs, limits, constant, severity, (CANNOT, *sorted({*moved, *severity})))
+        return cls(loaded, resolved, inputs, limits, severity, (CANNOT, *sorted({*CHECKS, *severity})))
 
-    def held(self, made: Candidates) -> tuple[dict[str, Held], Any]:
-        """Return how candidates stand against every check that a variable can move, by code, and their weight, kg.
+    def held(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Held], Any]:
+        """Return how candidates stand against every check, by code, and their weight, kg.
 
-        Unless the balls are rolled, those that must be measured against the boat in the way are measured best first,
-        until ENOUGH do not fail.
+        paths: what varies, where all of it is arrays. Unless the balls are rolled, those that must be measured against
+        the boat in the way are measured best first, until ENOUGH do not fail.
         """
-        out = geometry_numbers(made, self.limits)
+        out = Results(made, self.limits, tells=False, roll=self.roll)
+        for module in GEOMETRY:
+            if module not in MEASURED:
+                out.held |= self._module(out, module, paths)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity.items():
-            out[code] = _held(numbers[code], severity, NUMBERS[code].unit)
+            out.held[code] = _held(numbers[code], severity, NUMBERS[code].unit)
         weight = numbers[weights.WEIGHT.code].demand
-        order, enough = (None, None) if self.roll else (_best_first(made.count, out, weight), ENOUGH)
-        return out | body_numbers(made, self.limits, self.roll, order, enough), weight
+        if not self.roll:
+            out.order, out.enough = _best_first(made.count, out.held, weight), ENOUGH
+        for module in MEASURED:
+            out.held |= self._module(out, module, frozenset())
+        return out.held, weight
+
+    def _module(self, out: Results, module: ModuleType, paths: frozenset[str]) -> dict[str, Held]:
+        known = self.settled.get((paths, module.__name__))
+        if known is not None:
+            return known
+        found = of_many(out, module)
+        if paths and not any(np.ndim(h.level) or np.ndim(h.utilisation) for h in found.values()):
+            self.settled[paths, module.__name__] = found
+        return found
 
     def judge(self, values: Mapping[str, Floats | float]) -> Judged:
         """Return how candidates stand. values: as for `candidates`; raises ValueError as that does."""
         made = candidates(self.loaded, self.resolved, values, self.base)
-        return self._judged(made, *self.held(made))
+        arrays = all(np.ndim(v) for v in values.values())
+        return self._judged(made, *self.held(made, frozenset(values) if arrays else frozenset()))
 
-    def _judged(self, made: Candidates, held: Mapping[str, Held], weight_kg: Any) -> Judged:
+    def _judged(self, made: Struts, held: Mapping[str, Held], weight_kg: Any) -> Judged:
         n = made.count
         best, code = np.full(n, -1.0), np.zeros(n, dtype=np.int16)
         used, fails, warns = np.full(n, np.nan), np.zeros(n, dtype=np.int16), np.zeros(n, dtype=np.int16)
@@ -176,7 +190,7 @@ class Judge:
                 np.copyto(best, score, where=higher)
                 np.copyto(code, index, where=higher)
                 np.copyto(used, h.utilisation, where=higher)
-        level = np.maximum(_level(fails, warns), max((int(h.level) for h in self.constant.values()), default=WITHIN))
+        level = _level(fails, warns)
         bad = ~made.buildable
         level[bad], own[bad], code[bad], used[bad] = FAILS, FAILS, 0, np.nan
         weight = np.where(bad, np.nan, np.broadcast_to(weight_kg, (n,)))
@@ -228,17 +242,6 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
 
 def _differ(one: Any, other: Any) -> bool:
     return bool(one != other) and not (one != one and other != other)
-
-
-def held_of(findings: list[Finding]) -> dict[str, Held]:
-    """Return how one strut stands against each check, by code: the worst of its findings; hints count as within, and
-    what is left out for want of data, which is told beside."""
-    out: dict[str, Held] = {}
-    for f in findings:
-        used = math.nan if f.verdict is Verdict.HINT else f.utilisation
-        held = Held(WITHIN if f.missing else _LEVELS.get(f.verdict, WITHIN), used)
-        out[f.code] = worse(out[f.code], held) if f.code in out else held
-    return out
 
 
 def severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:

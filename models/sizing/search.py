@@ -23,9 +23,9 @@ import numpy as np
 import yaml
 
 from strutwright.models.checks import geometry_checks, said_hints
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.engineering import NUMBERS, engineering_findings
 from strutwright.models.checks.geometry import palm as palm_checks
+from strutwright.models.checks.geometry.footprints import directions
 from strutwright.models.checks.inputs import SERVICE_SAFETY, Inputs, metal, missing
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
@@ -35,7 +35,6 @@ from strutwright.models.geometry.casting import casting_of, least_cast_outside_m
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.sizing.candidates import Floats, bounds, candidates
-from strutwright.models.sizing.footprints import directions
 from strutwright.models.sizing.judge import Judge, engineering_numbers
 from strutwright.params import limits as limit_table
 from strutwright.params import schema, tables
@@ -901,13 +900,7 @@ class _Maker:
             across = gaps[1] * pitch
         else:
             across = np.full_like(u[7], 2 * max(abs(h.v_mm - self.resolved.said.palm.offset.port) for h in holes))
-        edge = (
-            max(
-                palm_checks._edge_rule(Bench(self.strut, lim), self.strut.palms[0])[1],
-                rim / 2 + lim["rim_to_edge"].value,
-            )
-            + 0.3
-        )
+        edge = max(palm_checks.edge_rule(self.strut, lim)[1], rim / 2 + lim["rim_to_edge"].value) + 0.3
         bevel = self.strut.palms[0].bevel_width_mm
         edge = max(edge, rim / 2 + bevel + lim["rim_to_bevel"].value)
         apart = max(self.pitch_mm(), rim + 1.0)

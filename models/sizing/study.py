@@ -24,13 +24,13 @@ from pydantic.fields import FieldInfo
 
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.checks.geometry.roots import touched
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals.weights import weight_kg
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Held, held_of
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import Floats, candidates, why_not
-from strutwright.models.sizing.geometry_numbers import FAILS, WARNS, WITHIN, Held
-from strutwright.models.sizing.judge import CANNOT, Judge, Judged, held_of, judge_all
-from strutwright.models.sizing.root_numbers import touched
+from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
 from strutwright.params import limits as limit_table
 from strutwright.params import quantity, tables
 from strutwright.params.limits import Limits
@@ -339,7 +339,7 @@ def study(
             )
         still = _still(judge, grid)
         judged = judge_all(replace(judge, still=still), grid, workers)
-        fixed = {code: int(h.level) for code, h in judge.constant.items()} | still
+        fixed = still
     elif grid.count > ONE_BY_ONE:
         raise StudyError(
             f"{grid.count} combinations are too many here: {reason}, so they are resolved one by one, at "

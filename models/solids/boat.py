@@ -15,10 +15,11 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import clearances, screws
 from strutwright.models.checks.geometry import palm as palm_checks
+from strutwright.models.checks.results import Results
+from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding, not_checked
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Round
@@ -40,9 +41,9 @@ _BOX_MM = 1.0
 _PARTS = ("strut", "barrel", "arm", "palm", "skeg", "foot", "heel boss", "weld")
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
-    """What stands in the way: its check, its bodies, its limits, and how far it is to be from the solids.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Room:
+    """What stands in the way of the solids: the check whose limits it has, its bodies, and how far it is to be.
 
     worked_mm: the distance by formula, or how far the bodies are kept off what they stand on where that is less.
     """
@@ -50,37 +51,35 @@ class _Way:
     check: Check
     name: str
     rods: Sequence[Round]
-    aim: str
-    per: float
-    hard: str | float | None
     parameter: str
     worked_mm: float
-    off_mm: float
-    against: tuple[str, ...]
+    off_mm: float = 0.0
+    against: tuple[str, ...] = _PARTS
 
 
 def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[Finding]:
     """Return what shaft, blades, rudder stock and tools find of the solids. Never raises on built parts."""
-    bench = Bench(strut, limit_table.standard() if limits is None else limits)
-    for way in _ways(bench):
-        aim = bench.value(way.aim, way.per)
-        made, why_not = kernel.attempt(partial(_nearest, strut, parts, way, aim))
+    out = Results(Struts.of(strut), limit_table.standard() if limits is None else limits)
+    for room in _rooms(out):
+        way = clearances.way_of(room.check)
+        aim = out.value(way.aim, way.per(strut))
+        made, why_not = kernel.attempt(partial(_nearest, strut, parts, room, aim))
         if made is None:
-            bench.findings.append(
+            out.findings.append(
                 not_checked(
-                    SOLID.code, f"{way.name} beside the solids", why_not, parameter=way.parameter, group=SOLID.group
+                    SOLID.code, f"{room.name} beside the solids", why_not, parameter=room.parameter, group=SOLID.group
                 )
             )
         else:
-            _tell(bench, way, *made)
-    return bench.findings
+            _tell(out, room, *made)
+    return out.findings
 
 
-def _ways(bench: Bench) -> list[_Way]:
-    strut, p, cast = bench.strut, bench.strut.propeller, bench.strut.construction == "cast"
-    formula, simple = Bench(strut, bench.limits), bodies.strut_parts(strut)
-    for _, find in clearances.FINDERS:
-        find(formula, simple)
+def _rooms(out: Results) -> list[_Room]:
+    strut, p, cast = out.strut, out.strut.propeller, out.strut.construction == "cast"
+    formula, simple = Results(out.struts, out.limits), bodies.strut_parts(strut)
+    for way in clearances.WAYS:
+        way.find(formula, simple)
     palm_checks.check(formula)
 
     def worked(*checks: Check) -> float:
@@ -90,117 +89,103 @@ def _ways(bench: Bench) -> list[_Way]:
     # A cast body is one: its arms' roots on the barrel are then what is nearest to the shaft.
     ends = (strut.barrel.outside_mm, strut.barrel.aft_end.end_diameter_mm, strut.barrel.forward_end.end_diameter_mm)
     beside = (min(ends) - strut.shaft.diameter_mm) / 2 if cast else math.inf
-    out = [
-        _Way(
-            clearances.SHAFT,
-            "shaft",
-            bodies.shaft_bodies(strut, reach),
-            "shaft_to_strut",
-            1.0,
-            None,
-            "palm.offset.forward",
-            min(worked(clearances.SHAFT), beside),
-            0.0,
-            ("strut", "palm", "foot", "heel boss"),
+    rooms = [
+        _Room(
+            check=clearances.SHAFT,
+            name="shaft",
+            rods=bodies.shaft_bodies(strut, reach),
+            parameter="palm.offset.forward",
+            worked_mm=min(worked(clearances.SHAFT), beside),
+            against=("strut", "palm", "foot", "heel boss"),
         )
     ]
     swept = bodies.blades_body(strut, p)
-    if swept is not None and p.diameter_mm is not None:
+    if swept is not None:
         least = worked(clearances.BLADES)
         if cast:  # one body: what is nearest may be fin, foot or boss, which have limits of their own beside these
-            least = min(least, clearances.nearest([swept], clearances.of_kind(simple, "skeg", "foot", "heel boss"))[0])
-        out.append(
-            _Way(
-                clearances.BLADES,
-                "room swept by the blades",
-                [swept],
-                "blade_to_strut",
-                p.diameter_mm,
-                "blade_to_strut_hard",
-                "propeller.hub_gap",
-                least,
-                0.0,
-                ("strut", "arm", "palm", "weld"),
+            least = min(least, bodies.nearest([swept], bodies.of_kind(simple, "skeg", "foot", "heel boss"))[0])
+        rooms.append(
+            _Room(
+                check=clearances.BLADES,
+                name="room swept by the blades",
+                rods=[swept],
+                parameter="propeller.hub_gap",
+                worked_mm=least,
+                against=("strut", "arm", "palm", "weld"),
             )
         )
     if strut.skeg is not None and strut.skeg.heel is not None:
-        room = bench.value("stock_to_strut")
-        out.append(
-            _Way(
-                clearances.STOCK,
-                "rudder stock",
-                bodies.stock_bodies(strut, strut.skeg.heel),
-                "stock_to_strut",
-                1.0,
-                0.0,
-                "skeg.heel.behind_barrel",
-                min(worked(clearances.STOCK), 2 * room),
-                2 * room,
-                ("strut", "barrel", "arm", "palm", "skeg", "weld"),
+        off = 2 * out.value("stock_to_strut")
+        rooms.append(
+            _Room(
+                check=clearances.STOCK,
+                name="rudder stock",
+                rods=bodies.stock_bodies(strut, strut.skeg.heel),
+                parameter="skeg.heel.behind_barrel",
+                worked_mm=min(worked(clearances.STOCK), off),
+                off_mm=off,
+                against=("strut", "barrel", "arm", "palm", "skeg", "weld"),
             )
         )
-    room = bench.value("driver_to_arm")
-    tools = [bodies.bolt_tool(palm, hole, bench.value("driver_height")) for palm in strut.palms for hole in palm.holes]
-    keys = [
-        bodies.key_body(strut, s, screws.key_mm(s), bench.value("screw_key_room", screws.key_mm(s)))
-        for s in strut.set_screws
-    ]
-    ways = (
-        []
-        if strut.hull.thickness_mm is None
-        else [
-            bodies.bolt_way(strut, palm, hole)
-            for palm in strut.palms
-            for hole in palm.holes
-            if palm.bolt.kind != "plain"
-        ]
-    )
+    off = 2 * out.value("driver_to_arm")
     for check, name, rods, parameter, checks in (
-        (clearances.ENTRY, "bolts on their way in", ways, "bolts.pattern", (clearances.ENTRY,)),
-        (clearances.TOOL, "tools on the bolts", tools, "bolts.pattern", (clearances.TOOL, palm_checks.DRIVER)),
-        (clearances.KEY, "keys on the set screws", keys, "set_screws.positions", (clearances.KEY,)),
+        (clearances.ENTRY, "bolts on their way in", _ways_in(strut), "bolts.pattern", (clearances.ENTRY,)),
+        (clearances.TOOL, "tools on the bolts", _tools(out), "bolts.pattern", (clearances.TOOL, palm_checks.DRIVER)),
+        (clearances.KEY, "keys on the set screws", _keys(out), "set_screws.positions", (clearances.KEY,)),
     ):
         if rods:
-            out.append(
-                _Way(
-                    check,
-                    name,
-                    rods,
-                    "driver_to_arm",
-                    1.0,
-                    None,
-                    parameter,
-                    min(worked(*checks), 2 * room),
-                    2 * room,
-                    _PARTS,
+            rooms.append(
+                _Room(
+                    check=check,
+                    name=name,
+                    rods=rods,
+                    parameter=parameter,
+                    worked_mm=min(worked(*checks), off),
+                    off_mm=off,
                 )
             )
-    return out
+    return rooms
 
 
-def _nearest(strut: Strut, parts: Sequence[Part], way: _Way, aim_mm: float) -> tuple[float, str, float]:
+def _ways_in(strut: Strut) -> list[Round]:
+    if strut.hull.thickness_mm is None:
+        return []
+    return [bodies.bolt_way(strut, p, hole) for p in strut.palms for hole in p.holes if p.bolt.kind != "plain"]
+
+
+def _tools(out: Results) -> list[Round]:
+    high = out.value("driver_height")
+    return [bodies.bolt_tool(palm, hole, high) for palm in out.strut.palms for hole in palm.holes]
+
+
+def _keys(out: Results) -> list[Round]:
+    sizes = [(s, screws.key_mm(s)) for s in out.strut.set_screws]
+    return [bodies.key_body(out.strut, s, size, out.value("screw_key_room", size)) for s, size in sizes]
+
+
+def _nearest(strut: Strut, parts: Sequence[Part], room: _Room, aim_mm: float) -> tuple[float, str, float]:
     """Return the least distance (mm), the part that has it, and the volume (mm3) of it that is cut.
 
     What cannot be nearer than is of interest is not measured; the distance then is inf.
     """
-    off_barrel = way.check in (clearances.SHAFT, clearances.BLADES)
+    off_barrel = room.check in (clearances.SHAFT, clearances.BLADES)
     pairs = []
     for n, part in enumerate(parts):
-        if part.kind not in way.against or (part.kind == "weld" and off_barrel and "skeg" in part.name):
+        if part.kind not in room.against or (part.kind == "weld" and off_barrel and "skeg" in part.name):
             continue
         own = (
             _off_barrel(part.shape, strut.barrel.outside_mm / 2) if off_barrel and part.kind == "strut" else part.shape
         )
         box = own.BoundingBox()
         low, high = np.array([box.xmin, box.ymin, box.zmin]), np.array([box.xmax, box.ymax, box.zmax])
-        for m, rod in enumerate(way.rods):
+        for m, rod in enumerate(room.rods):
             apart = np.maximum(np.maximum(low - rod.box[1], rod.box[0] - high), 0.0)
             pairs.append((float(np.linalg.norm(apart)), n, m, own))
     best, name, cut = math.inf, "", 0.0
     for bound, n, m, own in sorted(pairs, key=lambda pair: pair[:3]):
-        if bound > min(best, max(way.worked_mm, aim_mm) + AGREE_MM):
+        if bound > min(best, max(room.worked_mm, aim_mm) + AGREE_MM):
             break
-        solid = _solid(way.rods[m], way.off_mm)
+        solid = _solid(room.rods[m], room.off_mm)
         gap = distance_mm(solid, own)
         if gap < best:
             best, name = gap, parts[n].name
@@ -239,24 +224,24 @@ def _off_barrel(body: Any, radius_mm: float) -> Any:
     return cq.Compound.makeCompound(kept) if kept else body
 
 
-def _tell(bench: Bench, way: _Way, gap_mm: float, part: str, cut_mm3: float) -> None:
-    worked = way.worked_mm
-    what: Words = f"{way.name} to the {part}, on the solid"
+def _tell(out: Results, room: _Room, gap_mm: float, part: str, cut_mm3: float) -> None:
+    worked = room.worked_mm
+    what: Words = f"{room.name} to the {part}, on the solid"
     if gap_mm > worked + AGREE_MM and gap_mm >= _TOUCH_MM:
-        bench.holds(
+        out.holds(
             SOLID,
-            say("{name}: no solid nearer than the {worked} worked out", name=way.name, worked=mm(worked)),
+            say("{name}: no solid nearer than the {worked} worked out", name=room.name, worked=mm(worked)),
             True,
-            parameter=way.parameter,
+            parameter=room.parameter,
             advice="",
         )
         return
     if gap_mm >= worked - AGREE_MM and gap_mm >= _TOUCH_MM:
-        bench.holds(
+        out.holds(
             SOLID,
             say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked)),
             True,
-            parameter=way.parameter,
+            parameter=room.parameter,
             advice="",
         )
         return
@@ -266,13 +251,10 @@ def _tell(bench: Bench, way: _Way, gap_mm: float, part: str, cut_mm3: float) -> 
     else:
         what = say("{what}, nearer than the {worked} worked out", what=what, worked=mm(worked))
     clearances.clear(
-        bench,
-        way.check,
+        out,
+        room.check,
         what,
         gap_mm,
-        way.aim,
-        per=way.per,
-        hard=way.hard,
-        parameter=way.parameter,
+        parameter=room.parameter,
         advice="leave {need}: what the solid says counts, not the formula",
     )

@@ -16,8 +16,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
 
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.geometry import clearances
+from strutwright.models.checks.results import Results
+from strutwright.models.checks.struts import Struts
 from strutwright.models.frames import unit
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Body, Hull, Round, gap_mm, least_gap_mm
@@ -124,7 +125,7 @@ def test_both_hands_have_the_same_clearances(s: Strut) -> None:
     rows = limits.standard()
     told = []
     for one in (s, mirrored(s)):
-        bench = Bench(one, rows)
+        bench = Results(Struts.of(one), rows)
         clearances.check(bench)
         told.append([(f.code, f.verdict, round(f.actual, 2)) for f in bench.findings])
     assert [c for c, *_ in told[0]] == [c for c, *_ in told[1]]

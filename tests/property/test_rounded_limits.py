@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from support import example_strut
 
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.demand import Demand
+from strutwright.models.checks.results import FAILS, WITHIN, Results
+from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing, Verdict, at_least, at_most, beyond
-from strutwright.models.sizing.geometry_numbers import FAILS, WITHIN, _Desk
 from strutwright.models.sizing.judge import _held
 from strutwright.params import limits
 from strutwright.params.loader import load, shipped
@@ -50,9 +51,9 @@ def test_candidates_are_held_to_the_same_rule(limit: float, share: float, unit: 
     actual = limit * (1 + share)
     expected = bool(beyond(actual, limit, unit))
     check = Check("c", "g", "m")
-    desk = _Desk(limits.standard())
-    desk.most(check, np.array([actual, 0.0]), limit, unit=unit)
-    assert list(np.asarray(desk.found["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
+    many = Results(Struts.of(example_strut("single")), limits.standard(), tells=False)
+    many.most(check, "w", np.array([actual, 0.0]), limit, unit=unit, parameter="p", advice="a")
+    assert list(np.asarray(many.held["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
     held = _held(Demand(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), FAILS, unit)
     assert list(held.level) == [FAILS if expected else WITHIN, WITHIN]
 
@@ -62,7 +63,7 @@ def test_hard_limits_too() -> None:
 
     strut = resolve(load(shipped()["harbour-launch"])).strut
     for actual, verdict in ((1.4996, Verdict.WARN), (1.49, Verdict.FAIL)):
-        bench = Bench(strut, limits.standard())
+        bench = Results(Struts.of(strut), limits.standard())
         bench.least(Check("c", "g", "m"), "w", actual, 2.0, hard=1.5, warn=True, parameter="p", advice="a")
         assert bench.findings[0].verdict is verdict
 

@@ -14,17 +14,17 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from support import THOROUGH
 
-from strutwright.models.checks import geometry_checks
+from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
+from strutwright.models.checks.geometry import footprints
+from strutwright.models.checks.results import held_of
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import KINDS, boundary_points
-from strutwright.models.sizing import footprints
 from strutwright.models.sizing.candidates import VARIABLES, candidates, why_not
-from strutwright.models.sizing.geometry_numbers import body_numbers, geometry_numbers
-from strutwright.models.sizing.judge import Judge, held_of
+from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.study import kind_of, with_values
 from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
@@ -88,7 +88,7 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
         return
     resolved = resolve(loaded)
     made = candidates(loaded, resolved, values)
-    geometry, judge = geometry_numbers(made, LIMITS) | body_numbers(made, LIMITS), Judge.of(loaded, resolved)
+    geometry, judge = geometry_of_many(made, LIMITS), Judge.of(loaded, resolved)
     with np.errstate(all="ignore"):
         numbers = all_numbers(made.inputs)
     judged = judge.judge(values)
@@ -242,7 +242,7 @@ def test_a_thicker_wall_never_raises_the_use_of_the_barrel(name: str, grown: lis
     resolved = resolve(loaded)
     wall = np.sort(np.array(grown)) * resolved.strut.barrel.wall_mm
     made = candidates(loaded, resolved, {"barrel.wall": wall})
-    found = geometry_numbers(made, LIMITS)
+    found = geometry_of_many(made, LIMITS)
     with np.errstate(all="ignore"):
         numbers = all_numbers(made.inputs)
     for use in (

@@ -39,9 +39,9 @@ import hashlib, json, sys
 from pathlib import Path
 sys.path.insert(0, sys.argv[1])
 from support import example_strut, plain_parts
-from strutwright.exporters.mesh import write_glb, write_stl
-from strutwright.exporters.patterns import pattern_files
-from strutwright.exporters.step import write_assembly, write_part
+from strutwright.exporters.files.mesh import write_glb, write_stl
+from strutwright.exporters.files.patterns import pattern_files
+from strutwright.exporters.files.step import write_assembly, write_part
 folder, kinds = Path(sys.argv[2]), sys.argv[3].split(",")
 out = {}
 for kind in kinds:
@@ -169,8 +169,8 @@ def test_a_folder_without_manifest_is_not_put_in_place(tmp_path: Path) -> None:
 KILLED = """
 import os, signal, sys, time
 from pathlib import Path
-from strutwright.exporters import outdir
-from strutwright.exporters.manifest import write_manifest
+from strutwright.exporters.files import outdir
+from strutwright.exporters.files.manifest import write_manifest
 target, moment = Path(sys.argv[1]), sys.argv[2]
 if moment == "between":
     rename, calls = Path.rename, []

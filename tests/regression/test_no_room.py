@@ -181,7 +181,7 @@ def test_a_second_build_into_the_same_folder_is_refused(
 HOLDER = """
 import os, sys, time
 from pathlib import Path
-from strutwright.exporters.outdir import output_folder
+from strutwright.exporters.files.outdir import output_folder
 with output_folder(Path(sys.argv[1])) as new:
     if os.fork() == 0:
         os.close(1)

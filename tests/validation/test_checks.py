@@ -17,6 +17,8 @@ from checks_support import Said, of_code, strut, verdict
 
 from strutwright.models import frames
 from strutwright.models.checks import CHECKS, geometry_checks, said_hints
+from strutwright.models.checks.geometry.screws import run_to_hull_mm
+from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding, Standing, Verdict, worst
 from strutwright.models.geometry import members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon
@@ -661,13 +663,14 @@ def test_room_above_a_screw_by_steps() -> None:
     """The run to the hull found by walking until above the plane (follows from geometry)."""
     s = strut("single", {"hull": {"drop": {"square_to_shaft": 250}}})
     plane, out = s.palms[0].plane, frames.radial(-60.0)
-    start = np.array([-90.0, 0.0, 0.0]) + 48 * out
+    start = np.array([-90.0, 0.0, 0.0]) + s.barrel.outside_mm / 2 * out
+    screw = replace(s.set_screws[0], clock_deg=-60.0, station_mm=s.barrel.length_mm / 2 - 90.0)
     t = np.arange(0.0, 2000.0, 0.01)
     p = start + t[:, None] * out
     above = p[:, 2] > plane.drop_mm - p[:, 0] * math.tan(math.radians(plane.pitch_deg)) + p[:, 1] * math.tan(
         math.radians(plane.tilt_deg)
     )
-    assert shapes.free_run_mm(s, start, out) == pytest.approx(float(t[above][0]), abs=0.02)
+    assert run_to_hull_mm(Struts.of(s), screw, 0.0) == pytest.approx(float(t[above][0]), abs=0.02)
 
 
 def test_both_hands_give_the_same_verdicts() -> None:

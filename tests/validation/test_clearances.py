@@ -24,11 +24,11 @@ from support import example_strut
 from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.geometry import clearances
-from strutwright.models.checks.geometry.hull import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.finding import Verdict
 from strutwright.models.frames import unit
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import Hull, Round, convex_pieces, cylinder, gap_mm, under_plane_mm
+from strutwright.models.geometry.shapes import propeller_plane_mm, tip_clearance_mm
 from strutwright.models.resolve import resolve
 from strutwright.models.solids import Built
 from strutwright.models.solids.boat import AGREE_MM, SOLID, boat_findings
@@ -130,7 +130,7 @@ def test_convex_pieces_fill_the_plate() -> None:
 
 def _tip_by_search(s: Strut) -> float:
     """Least distance from 20,000 points of the tip circle to the hull's plane or planes (V bottom), by vectors."""
-    x, r = -propeller_plane_mm(s, s.propeller), s.propeller.diameter_mm / 2
+    x, r = -propeller_plane_mm(s), s.propeller.diameter_mm / 2
     turn = np.linspace(0, 2 * math.pi, 20_001)
     points = np.column_stack([np.full_like(turn, x), r * np.sin(turn), r * np.cos(turn)])
     # Points of the hull: rows along the shaft, fine about the nearest; z = D - x tan(theta) + |y| or y times tan(phi).
@@ -152,7 +152,7 @@ def _tip_by_search(s: Strut) -> float:
 def test_the_blade_tip_of_the_harbour_launch_is_80_85_from_the_hull() -> None:
     """Worked by hand: (300 + x tan 9) cos 9 - 240 cos 9 with x = 83 + 25 + 40 ... against 81.86 in the disc's plane."""
     s = resolve(load(shipped()["harbour-launch"])).strut
-    assert tip_clearance_mm(s, s.propeller) == pytest.approx(80.85, abs=0.005)
+    assert tip_clearance_mm(s) == pytest.approx(80.85, abs=0.005)
     f = of_code(geometry_checks(s), "tip_clearance")[0]
     assert f.actual == pytest.approx(80.849, abs=0.001)
     assert "74.6 mm if blades" in read(f.what, "mm")  # and what the thickness that is not known may cost
@@ -162,7 +162,7 @@ def test_the_blade_tip_of_the_harbour_launch_is_80_85_from_the_hull() -> None:
 def test_tip_clearance_is_the_least_one(name: str) -> None:
     resolved = resolve(load(shipped()[name]))
     for s in (resolved.strut, mirrored(resolved.strut)):
-        assert tip_clearance_mm(s, s.propeller) == pytest.approx(_tip_by_search(s), abs=1e-4)
+        assert tip_clearance_mm(s) == pytest.approx(_tip_by_search(s), abs=1e-4)
 
 
 @FEW
@@ -173,7 +173,7 @@ def test_tip_clearance_by_search_over_angles(angle: float, deadrise: float, vari
         variant,
         {"hull": {"shaft_angle": {"to_waterline": angle}, "deadrise": deadrise, "drop": {"square_to_shaft": drop}}},
     )
-    assert tip_clearance_mm(s, s.propeller) == pytest.approx(_tip_by_search(s), abs=1e-3)
+    assert tip_clearance_mm(s) == pytest.approx(_tip_by_search(s), abs=1e-3)
 
 
 def _tip_to_palm_by_search(s: Strut) -> float:
@@ -210,7 +210,7 @@ def test_a_palm_over_the_blades_counts_as_hull(name: str) -> None:
     assert [f.demanded for f in found] == [pytest.approx(0.15 * (s.propeller.diameter_mm or 0.0))]
     assert found[0].actual == pytest.approx(_tip_to_palm_by_search(s), rel=0.01)  # of the grid of points
     assert found[0].actual <= _tip_to_palm_by_search(s)
-    assert found[0].actual < (tip_clearance_mm(s, s.propeller) or 0.0)
+    assert found[0].actual < (tip_clearance_mm(s) or 0.0)
     ahead = replace(s, palms=tuple(replace(p, outline=p.outline.translate(2000.0, 0.0)) for p in s.palms))
     assert of_code(geometry_checks(ahead), "tip_to_palm") == []
 

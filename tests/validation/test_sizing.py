@@ -26,12 +26,12 @@ from strutwright.exporters.web.plot import COLOURS, Plot, ticks
 from strutwright.exporters.web.study import NO_PARQUET, governing_map, summary, weight_plot, write_study, write_table
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.checks.results import FAILS, WARNS, held_of
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import search
 from strutwright.models.sizing.candidates import candidates
-from strutwright.models.sizing.geometry_numbers import FAILS, WARNS
-from strutwright.models.sizing.judge import Judge, Listed, held_of, judge_all
+from strutwright.models.sizing.judge import Judge, Listed, judge_all
 from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
 from strutwright.params import limits
 from strutwright.params.loader import load, loads, shipped
@@ -300,7 +300,7 @@ def test_shipped_sets_are_judged_as_they_are_checked(name: str) -> None:
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
     judge = Judge.of(loaded, resolved)
-    got = {**judge.constant, **judge.held(candidates(loaded, resolved, {}))[0]}
+    got = judge.held(candidates(loaded, resolved, {}))[0]
     wanted = held_of([*geometry_checks(resolved.strut), *engineering_findings(resolved.strut, resolved.said.loads)])
     for code, held in wanted.items():
         if code in got:

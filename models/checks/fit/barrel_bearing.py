@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from strutwright.models.checks.bench import bearing_name, bearing_path
 from strutwright.models.checks.demand import (
     Demand,
     Number,
@@ -25,6 +24,7 @@ from strutwright.models.checks.demand import (
     resting_on,
 )
 from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
+from strutwright.models.checks.results import bearing_name, bearing_path
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
 from strutwright.models.formulas import loads as statics

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from strutwright.models import frames
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.geometry import footprints
+from strutwright.models.checks.results import Results
 from strutwright.models.formulas.arm_rules import blade_line_up, clear_v_angles
-from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.spec import Arm
 from strutwright.params.words import deg, mm, say
@@ -34,19 +36,18 @@ TORCH = Check("vee_torch_room", _GROUP, "room for a torch in the crotch of a wel
 CHECKS = (BARREL, PARALLEL, WIDTH, RATIO, EDGE, SPEED, TOE, LENGTH, ANGLE, WIDE, BLADES, TORCH)
 
 
-def check(bench: Bench) -> None:
-    """Find on the arms."""
-    strut = bench.strut
-    for arm in strut.arms:
-        _on_barrel(bench, arm)
+def check(out: Results) -> None:
+    """Check each arm on the barrel, its section and length, and the angle of a vee."""
+    strut = out.strut
+    for k in range(len(strut.arms)):
+        _on_barrel(out, k)
     for arm in strut.arms[:1]:  # the arms of a vee have one section
-        _section(bench, arm)
-    for arm in strut.arms:
-        low, high = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
-        bench.most(
+        _section(out, arm)
+    for arm, sizes in zip(strut.arms, out.struts.inputs.arms, strict=True):
+        out.most(
             LENGTH,
             f"length of the {arm.name}",
-            high - low,
+            sizes.end_mm - sizes.start_mm,
             "arm_length",
             per=strut.shaft.diameter_mm,
             parameter="hull.drop",
@@ -54,15 +55,15 @@ def check(bench: Bench) -> None:
             + ("" if len(strut.arms) == 2 else ", or a vee"),
         )
     if len(strut.arms) == 2:
-        _vee(bench)
+        _vee(out)
 
 
-def _on_barrel(bench: Bench, arm: Arm) -> None:
-    barrel = bench.strut.barrel
-    on = shapes.arm_on_barrel(bench.strut, arm)
+def _on_barrel(out: Results, index: int) -> None:
+    barrel, arm = out.strut.barrel, out.strut.arms[index]
+    on = footprints.on_barrel(out.struts, index)
     half = barrel.length_mm / 2
-    reach = max(on.forward_mm - half, half - on.aft_mm)
-    bench.most(
+    reach = np.maximum(on.forward_mm - half, half - on.aft_mm)
+    out.most(
         BARREL,
         f"reach of the {arm.name} from mid-barrel",
         reach,
@@ -72,23 +73,23 @@ def _on_barrel(bench: Bench, arm: Arm) -> None:
     )
     start, stop = parallel_part(barrel)
     middle, half = (start + stop) / 2, (stop - start) / 2
-    reach = max(on.forward_mm - middle, middle - on.aft_mm) + arm.barrel_root_mm
+    reach = np.maximum(on.forward_mm - middle, middle - on.aft_mm) + arm.barrel_root_mm
     covered = (on.forward_mm - on.aft_mm) / 2 + arm.barrel_root_mm
     move = say(
         "move arms.position to {station} from the aft face",
         station=mm(arm.station_mm + middle - (on.forward_mm + on.aft_mm) / 2),
     )
     shorten = say("shorten arms.section.chord by {less} or the fairings in barrel.ends", less=mm(2 * (covered - half)))
-    bench.most(
+    out.most(
         PARALLEL,
         f"reach of the {arm.name} with its root from the middle of the parallel part",
         reach,
         half,
         warn=True,
         parameter="arms.position",
-        advice=move if covered <= half else say("{shorten}, and {move}", shorten=shorten, move=move),
+        advice=lambda: move if covered <= half else say("{shorten}, and {move}", shorten=shorten, move=move),
     )
-    bench.most(
+    out.most(
         WIDTH,
         f"thickness of the {arm.name} at the barrel",
         arm.thickness_barrel_mm,
@@ -98,13 +99,13 @@ def _on_barrel(bench: Bench, arm: Arm) -> None:
     )
 
 
-def _section(bench: Bench, arm: Arm) -> None:
+def _section(out: Results, arm: Arm) -> None:
     for where, chord, thickness, name in (
         ("barrel", arm.chord_barrel_mm, arm.thickness_barrel_mm, "thickness"),
         ("palm", arm.chord_palm_mm, arm.thickness_palm_mm, "thickness_at_palm"),
     ):
-        low, high = (mm(bench.value(f"arm_thickness_ratio_{n}", chord)) for n in ("least", "most"))
-        bench.within(
+        low, high = (mm(out.value(f"arm_thickness_ratio_{n}", chord)) for n in ("least", "most"))
+        out.within(
             RATIO,
             f"thickness over chord at the {where}",
             thickness / chord,
@@ -117,22 +118,24 @@ def _section(bench: Bench, arm: Arm) -> None:
             ),
         )
     if arm.shape == "flat":
-        thin = min(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2
-        full = thin < bench.value("arm_edge_radius")
-        bench.least(
-            EDGE,
-            "edge radius of the flat arm",
-            arm.edge_radius_mm,
-            thin if full else "arm_edge_radius",
-            warn=True,
-            parameter="arms.section.edge_radius",
-            advice="make arms.section.edge_radius {need} or more",
-        )
-        speed = bench.strut.duty.boat_speed_kn
+        thin = np.minimum(arm.thickness_barrel_mm, arm.thickness_palm_mm) / 2
+        full = thin < out.value("arm_edge_radius")
+        for aim, where in ((thin, full), ("arm_edge_radius", np.logical_not(full))):
+            out.least(
+                EDGE,
+                "edge radius of the flat arm",
+                arm.edge_radius_mm,
+                aim,
+                warn=True,
+                parameter="arms.section.edge_radius",
+                advice="make arms.section.edge_radius {need} or more",
+                where=where,
+            )
+        speed = out.strut.duty.boat_speed_kn
         if speed is None:
-            bench.without(SPEED, "boat speed with flat arms", "duty.boat_speed")
+            out.without(SPEED, "boat speed with flat arms", "duty.boat_speed")
         else:
-            bench.most(
+            out.most(
                 SPEED,
                 "boat speed with flat arms",
                 speed,
@@ -141,7 +144,7 @@ def _section(bench: Bench, arm: Arm) -> None:
                 parameter="arms.section.shape",
                 advice="over {need} choose ellipse, two_arcs or foil for arms.section.shape",
             )
-    bench.most(
+    out.most(
         TOE,
         "toe of the chord",
         abs(arm.toe_deg),
@@ -152,10 +155,10 @@ def _section(bench: Bench, arm: Arm) -> None:
     )
 
 
-def _vee(bench: Bench) -> None:
-    strut, at = bench.strut, "arms.included_angle"
+def _vee(out: Results) -> None:
+    strut, at = out.strut, "arms.included_angle"
     angle = frames.angle_between_deg(strut.arms[0].clock_deg, strut.arms[1].clock_deg)
-    bench.least(
+    out.least(
         ANGLE,
         "angle between the arms",
         angle,
@@ -165,7 +168,7 @@ def _vee(bench: Bench) -> None:
         parameter=at,
         advice=f"open {at} to {{need}} or more",
     )
-    bench.most(
+    out.most(
         WIDE,
         "angle between the arms",
         angle,
@@ -175,7 +178,7 @@ def _vee(bench: Bench) -> None:
         advice=f"close {at} to {{need}} or less",
     )
     if strut.construction == "welded":
-        bench.least(
+        out.least(
             TORCH,
             "angle between the arms for the torch",
             angle,
@@ -186,12 +189,12 @@ def _vee(bench: Bench) -> None:
         )
     blades = strut.propeller.blades
     if blades is None:
-        bench.without(BLADES, "angle of the vee against the blades", "propeller.blades")
+        out.without(BLADES, "angle of the vee against the blades", "propeller.blades")
         return
-    good = [a for a in clear_v_angles(blades).value if bench.value("vee_angle") <= a <= bench.value("vee_angle_most")]
+    good = [a for a in clear_v_angles(blades).value if out.value("vee_angle") <= a <= out.value("vee_angle_most")]
     near = min(good, key=lambda a: abs(a - angle), default=None)
     better = say("{at} of {near} is best", at=at, near=deg(near)) if near is not None else say("change {at}", at=at)
-    bench.least(
+    out.least(
         BLADES,
         say("angle of the vee off the nearest multiple of {step}", step=deg(360 / blades)),
         float(blade_line_up(angle, blades).value),

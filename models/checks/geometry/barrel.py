@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 
-from strutwright.models.checks.bench import Bench
+import numpy as np
+
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.results import Num, Results
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
 from strutwright.models.geometry.casting import (
     cast_tolerance_mm,
@@ -15,6 +17,7 @@ from strutwright.models.geometry.casting import (
     off_centre_mm,
     widest_bore_mm,
 )
+from strutwright.models.geometry.tube import TUBE_OFF_MM, least_tube_wall_mm, narrowest_bore_mm, tube_boring_mm
 from strutwright.models.spec import Barrel, Tube
 from strutwright.params import tables
 from strutwright.params.words import Words, fine_mm, mm, say
@@ -57,15 +60,36 @@ TUBE_WALL = Check(
     ("barrel_wall_hard",),
 )
 CHECKS = (WALL, LEAST, TUBE_BORE, TUBE_OUTSIDE, TUBE_WALL, FLAT, THREAD, END, SLOT)
-TUBE_OFF_MM = 1.0
-"""Bore to the outside of the tube as bought, coaxial within this diameter; common practice, no source."""
 
 
-def check(bench: Bench) -> None:
-    """Find on the barrel's walls."""
-    strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
+def check(out: Results) -> None:
+    """Check wall thicknesses: of the plain length, over steps, as cast, at the ends and at the set screws."""
+    strut, barrel = out.strut, out.strut.barrel
+    _parallel(out)
+    if strut.construction == "cast":
+        _cast(out)
+    if barrel.tube is not None:
+        _tube(out, barrel, barrel.tube)
+    _ends(out)
+    _screws(out)
+    if barrel.slots is not None:
+        s = barrel.slots
+        out.least(
+            SLOT,
+            "metal from the water slots to the nearer face",
+            np.minimum(s.centre_station_mm, barrel.length_mm - s.centre_station_mm) - s.length_mm / 2,
+            "slot_to_end",
+            per=s.width_mm,
+            hard=0.0,
+            parameter="barrel.slots.position",
+            advice="move barrel.slots.position inward until {need} is left",
+        )
+
+
+def _parallel(out: Results) -> None:
+    barrel, d = out.strut.barrel, out.strut.shaft.diameter_mm
     start, stop = parallel_part(barrel)
-    places: list[tuple[Words, float, str]] = [("wall of the plain length", barrel.bore_mm, "barrel.wall")]
+    places: list[tuple[Words, float, str, Num]] = [("wall of the plain length", barrel.bore_mm, "barrel.wall", True)]
     places += [
         (
             say(
@@ -76,13 +100,13 @@ def check(bench: Bench) -> None:
             ),
             s.diameter_mm,
             f"barrel.steps[{i}].diameter",
+            np.logical_and(s.from_station_mm < stop, s.to_station_mm > start),
         )
         for i, s in enumerate(barrel.steps)
-        if s.diameter_mm > barrel.bore_mm and s.from_station_mm < stop and s.to_station_mm > start
+        if s.diameter_mm > barrel.bore_mm
     ]
-    for what, bore, parameter in places:
-        need = bore + 2 * bench.value("barrel_wall", d)
-        bench.least(
+    for what, bore, parameter, where in places:
+        out.least(
             WALL,
             what,
             (barrel.outside_mm - bore) / 2,
@@ -90,70 +114,90 @@ def check(bench: Bench) -> None:
             per=d,
             hard="barrel_wall_hard",
             parameter=parameter,
-            advice=say("leave {need} of wall: barrel.outside_diameter about {outside}", outside=mm(need)),
-        )
-    if strut.construction == "cast":
-        casting = casting_of(strut)
-        bench.least(
-            LEAST,
-            say(
-                "least wall after boring: outside cast to {grade}, {tolerance} in all, bore {off} off "
-                "its middle, core shift {shift}",
-                grade=casting.tolerance_grade,
-                tolerance=mm(float(cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm))),
-                off=mm(off_centre_mm(casting)),
-                shift=mm(casting.core_shift_mm),
-            ),
-            float(least_cast_wall_mm(barrel, casting)),
-            "barrel_wall_hard",
-            per=d,
-            parameter="barrel.wall",
+            where=where,
             advice=say(
-                "make barrel.outside_diameter about {outside}, or agree a finer pattern.tolerance_grade "
-                "with the founder",
-                outside=mm(
-                    least_cast_outside_mm(float(widest_bore_mm(barrel)), bench.value("barrel_wall_hard", d), casting)
-                ),
+                "leave {need} of wall: barrel.outside_diameter about {outside}",
+                outside=mm(bore + 2 * out.value("barrel_wall", d)),
             ),
         )
-    if barrel.tube is not None:
-        _tube(bench, barrel, barrel.tube)
-    # Under a fairing the wall is least at the end of a step that lies nearer to the face.
+
+
+def _cast(out: Results) -> None:
+    barrel, d, casting = out.strut.barrel, out.strut.shaft.diameter_mm, casting_of(out.strut)
+
+    def larger() -> Words:
+        outside = least_cast_outside_mm(float(widest_bore_mm(barrel)), out.value("barrel_wall_hard", d), casting)
+        return say(
+            "make barrel.outside_diameter about {outside}, or agree a finer pattern.tolerance_grade with the founder",
+            outside=mm(outside),
+        )
+
+    out.least(
+        LEAST,
+        say(
+            "least wall after boring: outside cast to {grade}, {tolerance} in all, bore {off} off "
+            "its middle, core shift {shift}",
+            grade=casting.tolerance_grade,
+            tolerance=mm(cast_tolerance_mm(casting.tolerance_grade, barrel.outside_mm)),
+            off=mm(off_centre_mm(casting)),
+            shift=mm(casting.core_shift_mm),
+        ),
+        least_cast_wall_mm(barrel, casting),
+        "barrel_wall_hard",
+        per=d,
+        parameter="barrel.wall",
+        advice=larger,
+    )
+
+
+def _ends(out: Results) -> None:
+    """Under a fairing the wall is least at the end of a step that lies nearer to the face."""
+    barrel = out.strut.barrel
+    start, stop = parallel_part(barrel)
     for i, step in enumerate(barrel.steps):
+        low, high = step.from_station_mm, step.to_station_mm
         for station, beside in (
-            (step.from_station_mm, 0 < step.from_station_mm < start),
-            (step.to_station_mm, stop < step.to_station_mm < barrel.length_mm),
+            (low, np.logical_and(low > 0, low < start)),
+            (high, np.logical_and(high > stop, high < barrel.length_mm)),
         ):
-            if beside and step.diameter_mm > barrel.bore_mm:
-                bench.least(
-                    END,
+            if step.diameter_mm > barrel.bore_mm:
+                _end(
+                    out,
                     say(
                         "wall over the {step} at station {station}, under the fairing",
                         step=step.kind,
                         station=mm(station),
                     ),
                     outside_radius_mm(barrel, station) - step.diameter_mm / 2,
-                    "barrel_end_wall",
-                    hard="barrel_end_wall_hard",
-                    parameter=f"barrel.steps[{i}].diameter",
-                    advice=f"leave {{need}}: make barrel.steps[{i}].diameter smaller, the step shorter or the "
-                    "fairing shorter",
+                    f"barrel.steps[{i}].diameter",
+                    f"leave {{need}}: make barrel.steps[{i}].diameter smaller, the step shorter or the fairing shorter",
+                    beside,
                 )
     for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):
-        bench.least(
-            END,
+        _end(
+            out,
             f"wall at the {which} face beside the chamfer",
             wall_mm(barrel, inset),
-            "barrel_end_wall",
-            hard="barrel_end_wall_hard",
-            parameter=f"barrel.ends.{which}.end_diameter",
-            advice=f"enlarge barrel.ends.{which}.end_diameter or shorten barrel.lead_in.{which} to leave {{need}}",
+            f"barrel.ends.{which}.end_diameter",
+            f"enlarge barrel.ends.{which}.end_diameter or shorten barrel.lead_in.{which} to leave {{need}}",
+            True,
         )
+
+
+def _end(out: Results, what: Words, wall: Num, parameter: str, advice: str, where: Num) -> None:
+    out.least(
+        END, what, wall, "barrel_end_wall", hard="barrel_end_wall_hard", parameter=parameter, advice=advice, where=where
+    )
+
+
+def _screws(out: Results) -> None:
+    strut, barrel, d = out.strut, out.strut.barrel, out.strut.shaft.diameter_mm
     thread_limit = "screw_thread_aluminium" if _is_aluminium(strut.material) else "screw_thread"
     for s in strut.set_screws:
         wall = screw_wall_of(strut, s).wall_mm
-        if s.flat_diameter_mm and 0 < s.station_mm < barrel.length_mm and s.flat_diameter_mm <= barrel.outside_mm:
-            bench.least(
+        if s.flat_diameter_mm:
+            here = np.logical_and(s.station_mm > 0, s.station_mm < barrel.length_mm)
+            out.least(
                 FLAT,
                 f"wall under the flat of set screw {s.number}",
                 wall,
@@ -161,8 +205,9 @@ def check(bench: Bench) -> None:
                 per=d,
                 parameter="set_screws.spot_face",
                 advice="make set_screws.spot_face smaller, or barrel.wall larger, to leave {need}",
+                where=np.logical_and(here, s.flat_diameter_mm <= barrel.outside_mm),
             )
-        bench.least(
+        out.least(
             THREAD,
             f"wall for the thread of set screw {s.number}",
             wall,
@@ -171,26 +216,13 @@ def check(bench: Bench) -> None:
             parameter="barrel.wall",
             advice="make barrel.wall about {need} at the screw, or choose a smaller set_screws.thread",
         )
-    if barrel.slots is not None:
-        s_ = barrel.slots
-        metal_left = min(s_.centre_station_mm, barrel.length_mm - s_.centre_station_mm) - s_.length_mm / 2
-        bench.least(
-            SLOT,
-            "metal from the water slots to the nearer face",
-            metal_left,
-            "slot_to_end",
-            per=s_.width_mm,
-            hard=0.0,
-            parameter="barrel.slots.position",
-            advice="move barrel.slots.position inward until {need} is left",
-        )
 
 
-def _tube(bench: Bench, barrel: Barrel, tube: Tube) -> None:
-    """Find on the tube: metal for the narrowest bore, for a turned outside, and the wall under one left as bought."""
+def _tube(out: Results, barrel: Barrel, tube: Tube) -> None:
+    """Metal of the tube for the narrowest bore, for a turned outside, and the wall under one left as bought."""
     metal = tube_boring_mm(barrel, tube)
-    short = bench.value("tube_boring") - metal
-    bench.least(
+    short = out.value("tube_boring") - metal
+    out.least(
         TUBE_BORE,
         say(
             "metal to machine on each side of the narrowest bore, {bore}: the tube is hollow to "
@@ -209,7 +241,7 @@ def _tube(bench: Bench, barrel: Barrel, tube: Tube) -> None:
         ),
     )
     if tube.turned:
-        bench.least(
+        out.least(
             TUBE_OUTSIDE,
             say("metal to turn off each side of the tube, {least} at its least", least=fine_mm(tube.outside_least_mm)),
             (tube.outside_least_mm - barrel.outside_mm) / 2,
@@ -218,11 +250,11 @@ def _tube(bench: Bench, barrel: Barrel, tube: Tube) -> None:
             parameter="barrel.tube.outside_diameter",
             advice=say(
                 "choose a larger tube, or make barrel.outside_diameter {most} at most",
-                most=mm(tube.outside_least_mm - 2 * bench.value("tube_turning")),
+                most=mm(tube.outside_least_mm - 2 * out.value("tube_turning")),
             ),
         )
         return
-    bench.least(
+    out.least(
         TUBE_WALL,
         say(
             "least wall under the tube's own outside, {least} at its least and {off} off the bore",
@@ -231,25 +263,10 @@ def _tube(bench: Bench, barrel: Barrel, tube: Tube) -> None:
         ),
         least_tube_wall_mm(barrel, tube),
         "barrel_wall_hard",
-        per=bench.strut.shaft.diameter_mm,
+        per=out.strut.shaft.diameter_mm,
         parameter="barrel.tube.outside_diameter",
         advice="choose a tube with a larger barrel.tube.outside_diameter, so that {need} is left",
     )
-
-
-def narrowest_bore_mm(barrel: Barrel) -> float:
-    """Return the least diameter (mm) that is machined in a barrel."""
-    return min([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
-
-
-def tube_boring_mm(barrel: Barrel, tube: Tube) -> float:
-    """Return the metal (mm) there is to bore out on each side, at the worst; negative where the tube's hollow stays."""
-    return (narrowest_bore_mm(barrel) - tube.inside_most_mm - TUBE_OFF_MM) / 2
-
-
-def least_tube_wall_mm(barrel: Barrel, tube: Tube) -> float:
-    """Return the least wall (mm) over the widest bore where the tube's outside is left as bought."""
-    return (tube.outside_least_mm - float(widest_bore_mm(barrel)) - TUBE_OFF_MM) / 2
 
 
 def _is_aluminium(material: str) -> bool:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 
-from strutwright.models.checks.bench import Bench, bearing_name, bearing_path
+import numpy as np
+
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.results import Results, bearing_name, bearing_path
 from strutwright.models.formulas import barrel_rules
 from strutwright.models.formulas import bearing as bearing_rules
 from strutwright.models.formulas.fits import fit_from_limits
@@ -54,12 +56,12 @@ STEP = Check(
 CHECKS = (AFT, FORWARD, POCKET, LENGTH, RUBBER, GAP, SHOULDER, WATER, CLEARANCE, LOOSE, FIT, FIT_MOST, STEP)
 
 
-def check(bench: Bench) -> None:
-    """Find on the bearings."""
-    strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
-    _place(bench)
+def check(out: Results) -> None:
+    """Check each bearing: its place, length, rubber, clearance, fit and water."""
+    strut, barrel, d = out.strut, out.strut.barrel, out.strut.shaft.diameter_mm
+    _place(out)
     total = sum(b.length_mm for b in strut.bearings)
-    bench.least(
+    out.least(
         LENGTH,
         "length of bearing",
         total,
@@ -72,7 +74,7 @@ def check(bench: Bench) -> None:
     for i, b in enumerate(strut.bearings):
         name = bearing_name(strut, i)
         rubber = bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm)
-        bench.least(
+        out.least(
             RUBBER,
             f"rubber of the {name}",
             rubber,
@@ -80,29 +82,29 @@ def check(bench: Bench) -> None:
             parameter=bearing_path(strut, i, "shell"),
             advice="check shell and outside diameter; {need} of rubber is wanted",
         )
-        _clearance(bench, i, b, d)
-        _fit(bench, i, b)
-        _steps(bench, i, b, barrel)
-    _water(bench)
+        _clearance(out, i, b, d)
+        _fit(out, i, b)
+        _steps(out, i, b, barrel)
+    _water(out)
 
 
-def _place(bench: Bench) -> None:
-    strut, barrel = bench.strut, bench.strut.barrel
+def _place(out: Results) -> None:
+    strut, barrel = out.strut, out.strut.barrel
     aftmost, foremost = strut.bearings[0], strut.bearings[-1]
     last = len(strut.bearings) - 1
-    bench.most(
+    out.most(
         AFT,
         "bearing proud of the aft face",
-        max(0.0, -aftmost.aft_station_mm),
+        np.maximum(0.0, -aftmost.aft_station_mm),
         0.0,
         parameter=bearing_path(strut, 0, "position"),
         advice="move bearing.position so that the aft end is flush; leave any extra length forward",
     )
     proud = foremost.forward_station_mm - barrel.length_mm
-    bench.most(
+    out.most(
         FORWARD,
         "bearing proud of the forward face",
-        max(0.0, proud),
+        np.maximum(0.0, proud),
         "bearing_proud_forward",
         parameter="barrel.length",
         advice=say("make barrel.length about {length}, or the bearing shorter", length=mm(foremost.forward_station_mm)),
@@ -111,10 +113,10 @@ def _place(bench: Bench) -> None:
         s.from_station_mm for s in barrel.steps if s.kind == "shoulder" and s.to_station_mm >= barrel.length_mm - 1e-9
     ]
     end = min(shoulders, default=barrel.length_mm)
-    bench.most(
+    out.most(
         POCKET,
         "pocket ahead of the bearing",
-        max(0.0, end - foremost.forward_station_mm),
+        np.maximum(0.0, end - foremost.forward_station_mm),
         "bearing_pocket",
         parameter="barrel.length",
         advice=say(
@@ -127,33 +129,36 @@ def _place(bench: Bench) -> None:
         parameter = bearing_path(strut, 1, "position")
         advice = say(
             "move bearing[1].position (or bearing[0].position): {least} to {most} between the two",
-            least=mm(bench.value("bearing_gap_least")),
-            most=mm(bench.value("bearing_gap_most")),
+            least=mm(out.value("bearing_gap_least")),
+            most=mm(out.value("bearing_gap_most")),
         )
-        if gap < 0:
-            bench.least(
-                GAP, "room between the two bearings, which overlap", gap, 0.0, parameter=parameter, advice=advice
-            )
-        else:
-            bench.within(
-                GAP,
-                "room between the two bearings",
-                gap,
-                "bearing_gap_least",
-                "bearing_gap_most",
-                parameter=parameter,
-                advice=advice,
-            )
+        out.least(
+            GAP,
+            "room between the two bearings, which overlap",
+            gap,
+            0.0,
+            parameter=parameter,
+            advice=advice,
+            where=gap < 0,
+        )
+        out.within(
+            GAP,
+            "room between the two bearings",
+            gap,
+            "bearing_gap_least",
+            "bearing_gap_most",
+            parameter=parameter,
+            advice=advice,
+            where=gap >= 0,
+        )
 
 
-def _clearance(bench: Bench, i: int, b: Bearing, d: float) -> None:
-    strut = bench.strut
+def _clearance(out: Results, i: int, b: Bearing, d: float) -> None:
+    strut = out.strut
     path, name = bearing_path(strut, i, "running_clearance"), bearing_name(strut, i)
     clearance = b.inside_mm - d
-    least = max(
-        "clearance_least", "clearance_floor", key=lambda n: bench.value(n, d if n == "clearance_least" else 1.0)
-    )
-    bench.least(
+    least = max("clearance_least", "clearance_floor", key=lambda n: out.value(n, d if n == "clearance_least" else 1.0))
+    out.least(
         CLEARANCE,
         f"running clearance of the {name}, before pressing",
         clearance,
@@ -163,9 +168,9 @@ def _clearance(bench: Bench, i: int, b: Bearing, d: float) -> None:
         advice=f"give {path} at least {{need}} and what the press fit closes",
     )
     most = max(
-        "clearance_most", "clearance_most_small", key=lambda n: bench.value(n, d if n == "clearance_most" else 1.0)
+        "clearance_most", "clearance_most_small", key=lambda n: out.value(n, d if n == "clearance_most" else 1.0)
     )
-    bench.most(
+    out.most(
         LOOSE,
         f"running clearance of the {name}",
         clearance,
@@ -176,8 +181,8 @@ def _clearance(bench: Bench, i: int, b: Bearing, d: float) -> None:
     )
 
 
-def _fit(bench: Bench, i: int, b: Bearing) -> None:
-    strut, barrel = bench.strut, bench.strut.barrel
+def _fit(out: Results, i: int, b: Bearing) -> None:
+    strut, barrel = out.strut, out.strut.barrel
     seat = bearing_seat_mm(barrel, b)
     off = b.outside_mm - seat
     lower, upper = seat_limits_mm(barrel, b)
@@ -189,7 +194,7 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
     band = say("{least} to {most} of interference", least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm))
     if barrel.fit == "press":
         most = b.outside_mm + b.outside_lower_mm - upper
-        bench.least(
+        out.least(
             FIT,
             say("least interference of the {name} in the bore ({band})", name=name, band=band),
             fit.least_mm,
@@ -205,8 +210,8 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
             if b.measured_mm is None
             else "ask more barrel.interference: the bore may come out larger than the bearing",
         )
-        small = bench.value("press_interference_small") >= bench.value("press_interference", b.outside_mm)
-        bench.most(
+        small = out.value("press_interference_small") >= out.value("press_interference", b.outside_mm)
+        out.most(
             FIT_MOST,
             f"greatest interference of the {name}",
             fit.most_mm,
@@ -218,7 +223,7 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
             "more closes the running clearance and may crush the shell",
         )
     else:
-        bench.least(
+        out.least(
             FIT,
             say("least clearance of the {name} in the bore ({band})", name=name, band=band),
             -fit.most_mm,
@@ -229,7 +234,7 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
                 bore=mm(b.outside_mm + 0.3),
             ),
         )
-        bench.most(
+        out.most(
             FIT_MOST,
             f"greatest clearance of the {name}",
             -fit.least_mm,
@@ -239,8 +244,8 @@ def _fit(bench: Bench, i: int, b: Bearing) -> None:
         )
 
 
-def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
-    strut, name = bench.strut, bearing_name(bench.strut, i)
+def _steps(out: Results, i: int, b: Bearing, barrel: Barrel) -> None:
+    strut, name = out.strut, bearing_name(out.strut, i)
     path = bearing_path(strut, i, "position")
     for k, s in enumerate(barrel.steps):
         overlap = min(b.forward_station_mm, s.to_station_mm) - max(b.aft_station_mm, s.from_station_mm)
@@ -252,7 +257,7 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
             stop=mm(s.to_station_mm),
         )
         if s.kind == "shoulder":
-            bench.most(
+            out.most(
                 STEP,
                 say("overlap of {where}", where=where),
                 max(0.0, overlap),
@@ -262,7 +267,7 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
             )
         elif s.kind == "relief" and overlap > 0:
             seated = min(s.from_station_mm - b.aft_station_mm, b.forward_station_mm - s.to_station_mm)
-            bench.least(
+            out.least(
                 STEP,
                 say("bore seated beyond the relief, {where}", where=where),
                 seated,
@@ -273,7 +278,7 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
             )
         elif s.kind == "counterbore":
             ok = overlap <= 1e-9 or seats_on(s, b)
-            bench.holds(
+            out.holds(
                 STEP,
                 say("{where}: on one diameter", where=where),
                 ok,
@@ -289,13 +294,13 @@ def _steps(bench: Bench, i: int, b: Bearing, barrel: Barrel) -> None:
             )
 
 
-def _water(bench: Bench) -> None:
-    strut, barrel, d = bench.strut, bench.strut.barrel, bench.strut.shaft.diameter_mm
+def _water(out: Results) -> None:
+    strut, barrel, d = out.strut, out.strut.barrel, out.strut.shaft.diameter_mm
     deep = max(strut.bearings, key=lambda b: b.flute_depth_mm)
     need = barrel_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm)
     for k, s in enumerate(barrel.steps):
         if s.kind == "shoulder":
-            bench.least(
+            out.least(
                 SHOULDER,
                 say(
                     "bore of the shoulder at stations {start} to {stop}",
@@ -321,7 +326,7 @@ def _water(bench: Bench) -> None:
     if slots is not None and slots.centre_station_mm + slots.length_mm / 2 > front.forward_station_mm:
         area += slots.count * (slots.width_mm * slots.length_mm - (1 - math.pi / 4) * slots.width_mm**2)
     flutes = float(bearing_rules.flute_area_mm2(front.flute_count, front.flute_width_mm, front.flute_depth_mm))
-    bench.least(
+    out.least(
         WATER,
         "clear opening ahead of the flutes",
         area,

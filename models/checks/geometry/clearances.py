@@ -7,16 +7,22 @@ build holds the same bodies against the solids (`models.solids.boat`) with the s
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
-from strutwright.models.checks.bench import Bench
+import numpy as np
+from numpy.typing import NDArray
+
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Num, Results, held_of
+from strutwright.models.checks.struts import Struts
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm
 from strutwright.models.spec import Palm, PalmHole, Strut
+from strutwright.params.limits import Limits
 from strutwright.params.words import Words, mm, say
 
 SHAFT = Check(
@@ -58,64 +64,56 @@ ENTRY = Check(
 CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY, ENTRY)
 
 
-def check(bench: Bench) -> None:
-    """Find on what stands in the way."""
-    parts = bodies.strut_parts(bench.strut)
-    for _, find in FINDERS:
-        find(bench, parts)
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One thing that may stand in the way. find: what works it out on one strut; aim, hard: its limits, of the
+    propeller's diameter where per_diameter; moved: whether sizes of the strut can bring it nearer, so that many struts
+    are looked at by a bound."""
+
+    check: Check
+    find: Callable[[Results, Sequence[Part]], None]
+    aim: str
+    hard: str | float | None = None
+    per_diameter: bool = False
+    moved: bool = True
+
+    def per(self, strut: Strut) -> Num:
+        """Return the size (mm) its limits are multiples of, 1 where they are in mm."""
+        return strut.propeller.diameter_mm if self.per_diameter else 1.0
 
 
-def of_kind(parts: Sequence[Part], *kinds: str) -> list[Part]:
-    """Return the parts of some kinds."""
-    return [p for p in parts if p.kind in kinds]
+def check(out: Results) -> None:
+    """Check what stands in the way of the boat: shaft, blades, rudder stock, tools."""
+    if not out.tells:
+        _many(out)
+        return
+    parts = bodies.strut_parts(out.strut)
+    for way in WAYS:
+        way.find(out, parts)
 
 
-def nearest(group: Sequence[Body], parts: Sequence[Part], enough_mm: float = math.inf) -> tuple[float, Part | None]:
-    """Return the least gap (mm) between bodies and parts and the part that has it, or (inf, None).
-
-    enough_mm: no gap of this much or more is looked for.
-    """
-    best, which = enough_mm, None
-    for part in parts:
-        gap = least_gap_mm(group, part.bodies, best)
-        if gap < best:
-            best, which = gap, part
-    return (math.inf if which is None else best), which
-
-
-def clear(
-    bench: Bench,
-    check: Check,
-    what: Words,
-    gap_mm: float,
-    aim: str | float,
-    *,
-    per: float = 1.0,
-    hard: str | float | None = None,
-    parameter: str,
-    advice: Words,
-) -> None:
+def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: str, advice: Words) -> None:
     """Find whether a gap is as wide as its limit asks, never into each other; a ratio of it would say nothing."""
+    way = way_of(check)
     if gap_mm < -0.001:
         what = say("{what}: they stand {deep} in each other", what=what, deep=mm(-gap_mm))
-    bench.least(check, what, gap_mm, aim, per=per, hard=hard, parameter=parameter, advice=advice)
-    bench.findings[-1] = replace(bench.findings[-1], utilisation=math.nan)
+    per = way.per(out.strut)
+    out.least(check, what, gap_mm, way.aim, per=per, hard=way.hard, parameter=parameter, advice=advice, share=False)
 
 
-def shaft(bench: Bench, parts: Sequence[Part]) -> None:
+def shaft(out: Results, parts: Sequence[Part]) -> None:
     """The shaft outside the barrel."""
-    against = of_kind(parts, "palm", "foot", "heel boss")
+    against = bodies.of_kind(parts, "palm", "foot", "heel boss")
     reach = max(float(b.box[1][0]) for p in against for b in p.bodies) + 1.0
-    gap, part = nearest(bodies.shaft_bodies(bench.strut, reach), against)
+    gap, part = bodies.nearest(bodies.shaft_bodies(out.strut, reach), against)
     if part is None:
         return
-    need = bench.value("shaft_to_strut")
+    need = out.value("shaft_to_strut")
     clear(
-        bench,
+        out,
         SHAFT,
         f"shaft to the {part.name}",
         gap,
-        "shaft_to_strut",
         parameter="palm.offset.forward" if part.kind == "palm" else "skeg.heel.below_shaft",
         advice=say(
             "shorten the forward end of the palm, make it thinner, or increase hull.drop: {short} is wanting"
@@ -126,73 +124,54 @@ def shaft(bench: Bench, parts: Sequence[Part]) -> None:
     )
 
 
-def blades(bench: Bench, parts: Sequence[Part]) -> None:
+def blades(out: Results, parts: Sequence[Part]) -> None:
     """The room swept by the blades against arms and palms; fin and foot have their own limits in `checks.skeg`."""
-    strut, p = bench.strut, bench.strut.propeller
+    strut, p = out.strut, out.strut.propeller
     swept = bodies.blades_body(strut, p)
     if swept is None or p.diameter_mm is None:
-        bench.without(BLADES, "room swept by the blades to arms and palms", "propeller.diameter")
+        out.without(BLADES, "room swept by the blades to arms and palms", "propeller.diameter")
         return
-    gap, part = nearest([swept], of_kind(parts, "arm", "palm"))
+    gap, part = bodies.nearest([swept], bodies.of_kind(parts, "arm", "palm"))
     if part is None:
         return
-    short = bench.value("blade_to_strut", p.diameter_mm) - gap
+    short = out.value("blade_to_strut", p.diameter_mm) - gap
     move = (
         "arms.rake so that the arm leans forward"
         if part.kind == "arm"
         else "palm.offset.forward, or shorten the palm's aft end"
     )
     clear(
-        bench,
+        out,
         BLADES,
         f"room swept by the blades{_not_known(strut)} to the {part.name}",
         gap,
-        "blade_to_strut",
-        per=p.diameter_mm,
-        hard="blade_to_strut_hard",
         parameter=part.parameter if part.kind == "arm" else "palm.offset.forward",
         advice=say("{short} is wanting: change {move}, or make propeller.hub_gap larger", short=mm(short), move=move),
     )
 
 
-def tips(bench: Bench, parts: Sequence[Part]) -> None:
+def tips(out: Results, parts: Sequence[Part]) -> None:
     """The circle of the blade tips against palms that reach aft over the blades: there a palm is the hull."""
-    strut, p = bench.strut, bench.strut.propeller
+    strut, p = out.strut, out.strut.propeller
     if p.diameter_mm is None:
-        bench.without(TIPS, "blade tips to a palm over them", "propeller.diameter")
+        out.without(TIPS, "blade tips to a palm over them", "propeller.diameter")
         return
-    found = palm_over_tips(strut, parts)
+    found = bodies.palm_over_tips(strut, parts)
     if found is None:
         return
     gap, part = found
     clear(
-        bench,
+        out,
         TIPS,
         f"blade tips{_not_known(strut)} to the {part.name} over them",
         gap,
-        "tip_clearance",
-        per=p.diameter_mm,
-        hard="tip_clearance_hard",
         parameter="palm.offset.forward",
         advice=say(
             "{short} is wanting: move the palm forward (palm.offset.forward) or shorten its aft end, make it "
             "thinner, or increase hull.drop",
-            short=mm(bench.value("tip_clearance", p.diameter_mm) - gap),
+            short=mm(out.value("tip_clearance", p.diameter_mm) - gap),
         ),
     )
-
-
-def palm_over_tips(strut: Strut, parts: Sequence[Part]) -> tuple[float, Part] | None:
-    """Return the least gap (mm) from the circle of the blade tips to a palm that reaches aft of the hub's forward end,
-    and that palm; None without a diameter or such a palm.
-    """
-    circle = bodies.tip_circle(strut, strut.propeller)
-    start = bodies.hub_start_mm(strut, strut.propeller)
-    over = [p for p in of_kind(parts, "palm") if min(float(b.box[0][0]) for b in p.bodies) < start]
-    if circle is None or not over:
-        return None
-    gap, part = nearest([circle], over)
-    return None if part is None else (gap, part)
 
 
 def _not_known(strut: Strut) -> str:
@@ -201,29 +180,27 @@ def _not_known(strut: Strut) -> str:
     return f" (propeller.{' and '.join(missing)} not given: taken as nothing)" if missing else ""
 
 
-def stock(bench: Bench, parts: Sequence[Part]) -> None:
+def stock(out: Results, parts: Sequence[Part]) -> None:
     """The rudder stock and the tube round it, against all but the heel that carries them."""
-    skeg = bench.strut.skeg
+    skeg = out.strut.skeg
     if skeg is None or skeg.heel is None:
         return
     heel = skeg.heel
-    rod, *tube = bodies.stock_bodies(bench.strut, heel)
-    against = of_kind(parts, "palm", "arm", "barrel", "skeg")
-    (gap, part), name = nearest([rod], against), "rudder stock"
+    rod, *tube = bodies.stock_bodies(out.strut, heel)
+    against = bodies.of_kind(parts, "palm", "arm", "barrel", "skeg")
+    (gap, part), name = bodies.nearest([rod], against), "rudder stock"
     if tube:
-        other, beside = nearest(tube, against)
+        other, beside = bodies.nearest(tube, against)
         if other < gap:
             gap, part, name = other, beside, "tube of the rudder stock"
     if part is None:
         return
-    short = bench.value("stock_to_strut") - gap
+    short = out.value("stock_to_strut") - gap
     clear(
-        bench,
+        out,
         STOCK,
         f"{name} to the {part.name}",
         gap,
-        "stock_to_strut",
-        hard=0.0,
         parameter="skeg.heel.behind_barrel",
         advice=say(
             "move the stock aft (skeg.heel.behind_barrel) by about {short}"
@@ -233,25 +210,22 @@ def stock(bench: Bench, parts: Sequence[Part]) -> None:
     )
 
 
-def rudder(bench: Bench, parts: Sequence[Part]) -> None:
+def rudder(out: Results, parts: Sequence[Part]) -> None:
     """The room swept by the blades against the rudder stock."""
-    strut, p, skeg = bench.strut, bench.strut.propeller, bench.strut.skeg
+    strut, p, skeg = out.strut, out.strut.propeller, out.strut.skeg
     swept = bodies.blades_body(strut, p)
     if skeg is None or skeg.heel is None:
         return
     if swept is None or p.diameter_mm is None:
-        bench.without(RUDDER, "room swept by the blades to the rudder stock", "propeller.diameter")
+        out.without(RUDDER, "room swept by the blades to the rudder stock", "propeller.diameter")
         return
     gap = least_gap_mm([swept], bodies.stock_bodies(strut, skeg.heel)[:1])
-    short = bench.value("blade_to_stock", p.diameter_mm) - gap
+    short = out.value("blade_to_stock", p.diameter_mm) - gap
     clear(
-        bench,
+        out,
         RUDDER,
         f"room swept by the blades{_not_known(strut)} to the rudder stock",
         gap,
-        "blade_to_stock",
-        per=p.diameter_mm,
-        hard=0.0,
         parameter="skeg.heel.behind_barrel",
         advice=say(
             "move the stock aft (skeg.heel.behind_barrel) by about {short}, or let its upper end lean aft "
@@ -261,29 +235,28 @@ def rudder(bench: Bench, parts: Sequence[Part]) -> None:
     )
 
 
-def tool(bench: Bench, parts: Sequence[Part]) -> None:
+def tool(out: Results, parts: Sequence[Part]) -> None:
     """The tools on the bolts against the barrel and the arms of the other palm; `checks.palm` has the palm's own."""
-    strut = bench.strut
-    arms = of_kind(parts, "arm")
+    strut = out.strut
+    arms = bodies.of_kind(parts, "arm")
 
     def others(index: int) -> list[Part]:
-        return of_kind(parts, "barrel") + [
+        return bodies.of_kind(parts, "barrel") + [
             part for part, arm in zip(arms, strut.arms, strict=True) if arm.palm_index != index
         ]
 
-    gap, hole, name = _nearest_hole(strut, lambda p, h: bodies.bolt_tool(p, h, bench.value("driver_height")), others)
+    gap, hole, name = _nearest_hole(strut, lambda p, h: bodies.bolt_tool(p, h, out.value("driver_height")), others)
     if name:
         clear(
-            bench,
+            out,
             TOOL,
             f"tool on {hole} clear of the {name}",
             gap,
-            "driver_to_arm",
             parameter="bolts.pattern",
             advice=say(
                 "move the hole away from the {part} by {short}, increase hull.drop, or put the heads on the hull side",
                 part=name,
-                short=mm(bench.value("driver_to_arm") - gap),
+                short=mm(out.value("driver_to_arm") - gap),
             ),
         )
 
@@ -296,106 +269,180 @@ def _nearest_hole(
     worst: tuple[float, str, str] = (math.inf, "", "")
     for index, palm in enumerate(strut.palms):
         for hole in palm.holes:
-            gap, part = nearest([room(palm, hole)], against(index), worst[0])
+            gap, part = bodies.nearest([room(palm, hole)], against(index), worst[0])
             if part is not None:
                 worst = gap, f"hole {hole.number} of the {palm.name}", part.name
     return worst
 
 
-def key(bench: Bench, parts: Sequence[Part]) -> None:
+def key(out: Results, parts: Sequence[Part]) -> None:
     """The keys of the set screws against arms and skeg; `checks.screws` has hull and palm."""
-    strut = bench.strut
-    against = of_kind(parts, "arm", "skeg")
+    strut = out.strut
+    against = bodies.of_kind(parts, "arm", "skeg")
     for s in strut.set_screws:
         size = screws.key_mm(s)
-        rod = bodies.key_body(strut, s, size, bench.value("screw_key_room", size))
-        gap, part = nearest([rod], against)
+        rod = bodies.key_body(strut, s, size, out.value("screw_key_room", size))
+        gap, part = bodies.nearest([rod], against)
         if part is None:
             return
         at = f"set_screws.positions[{s.number - 1}]"
         clear(
-            bench,
+            out,
             KEY,
             say("{size} key on set screw {number} clear of the {part}", size=mm(size), number=s.number, part=part.name),
             gap,
-            "driver_to_arm",
             parameter=f"{at}.clock",
             advice=say(
                 "turn {at}.clock away from the {part}, or move {at}.distance: {short} is wanting",
                 at=at,
                 part=part.name,
-                short=mm(bench.value("driver_to_arm") - gap),
+                short=mm(out.value("driver_to_arm") - gap),
             ),
         )
 
 
-def entry(bench: Bench, parts: Sequence[Part]) -> None:
+def entry(out: Results, parts: Sequence[Part]) -> None:
     """The bolts, as long as they are, on their way in from the water side.
 
     A bolt in a plain hole can come from inside as well: there it is said which ones have to.
     """
-    strut = bench.strut
+    strut = out.strut
     plain = strut.palms[0].bolt.kind == "plain"
     if strut.hull.thickness_mm is None:
         if not plain:
-            bench.without(ENTRY, "bolts on their way in from the water side", "hull.thickness")
+            out.without(ENTRY, "bolts on their way in from the water side", "hull.thickness")
         return
     if plain:
         for palm in strut.palms:
-            if holes := entered_from_inside(strut, palm, parts, bench.value("driver_to_arm")):
-                bench.hint(
+            if holes := bodies.entered_from_inside(strut, palm, parts, out.value("driver_to_arm")):
+                out.hint(
                     ENTRY,
-                    f"{palm.name}: an arm is in the way of the bolts at {numbered(holes)} on the water side",
+                    f"{palm.name}: an arm is in the way of the bolts at {bodies.numbered(holes)} on the water side",
                     parameter="bolts.pattern",
                     advice="put them in from inside, their nuts under the palm, or move the holes",
                 )
         return
     gap, where, name = _nearest_hole(
-        strut, lambda p, h: bodies.bolt_way(strut, p, h), lambda _: of_kind(parts, "barrel", "arm")
+        strut, lambda p, h: bodies.bolt_way(strut, p, h), lambda _: bodies.of_kind(parts, "barrel", "arm")
     )
     if name:
         clear(
-            bench,
+            out,
             ENTRY,
             f"bolt put in from the water side at {where}, clear of the {name}",
             gap,
-            "driver_to_arm",
             parameter="bolts.pattern",
             advice=say(
                 "move the hole away from the {part} by at least {short}",
                 part=name,
-                short=mm(bench.value("driver_to_arm") - gap),
+                short=mm(out.value("driver_to_arm") - gap),
             ),
         )
 
 
-def entered_from_inside(strut: Strut, palm: Palm, parts: Sequence[Part], room_mm: float) -> list[int]:
-    """Return the numbers of a palm's holes whose bolts cannot be put in from the water side with room_mm beside them.
-
-    Raises LookupError when the hull's thickness is not known.
-    """
-    against = of_kind(parts, "barrel", "arm")
-    return [
-        hole.number
-        for hole in palm.holes
-        if nearest([bodies.bolt_way(strut, palm, hole)], against, room_mm)[1] is not None
-    ]
-
-
-def numbered(holes: Sequence[int]) -> str:
-    """Return "hole 5" or "holes 5 and 6"."""
-    if len(holes) == 1:
-        return f"hole {holes[0]}"
-    return f"holes {', '.join(map(str, holes[:-1]))} and {holes[-1]}"
-
-
-FINDERS: tuple[tuple[Check, Callable[[Bench, Sequence[Part]], None]], ...] = (
-    (SHAFT, shaft),
-    (BLADES, blades),
-    (TIPS, tips),
-    (STOCK, stock),
-    (RUDDER, rudder),
-    (TOOL, tool),
-    (KEY, key),
-    (ENTRY, entry),
+WAYS: tuple[Way, ...] = (
+    Way(SHAFT, shaft, "shaft_to_strut"),
+    Way(BLADES, blades, "blade_to_strut", "blade_to_strut_hard", per_diameter=True),
+    Way(TIPS, tips, "tip_clearance", "tip_clearance_hard", per_diameter=True),
+    Way(STOCK, stock, "stock_to_strut", 0.0),
+    Way(RUDDER, rudder, "blade_to_stock", 0.0, per_diameter=True, moved=False),
+    Way(TOOL, tool, "driver_to_arm"),
+    Way(KEY, key, "driver_to_arm"),
+    Way(ENTRY, entry, "driver_to_arm"),
 )
+
+
+def way_of(check: Check) -> Way:
+    """Return the row of a check."""
+    return next(w for w in WAYS if w.check is check)
+
+
+BOUNDS: Mapping[Check, Callable[[Struts, Limits], Num]] = {
+    SHAFT: bounds.shaft,
+    BLADES: bounds.blades,
+    TIPS: bounds.tips,
+    STOCK: bounds.stock,
+    TOOL: bounds.tools,
+    KEY: bounds.keys,
+    ENTRY: bounds.entries,
+}
+"""What never says more than the true distance, mm, of many struts at once."""
+
+
+# --- many struts ----------------------------------------------------------------------------------------------------
+
+
+def _many(out: Results) -> None:
+    """A bound that never says more than the true distance clears nearly all struts; what it cannot clear is measured.
+
+    `out.order`: those that are measured, best first, all when left out; the others count as clear. `out.enough`: so
+    many of them that do not fail are enough; those after them that no bound clears count as failing.
+    """
+    c = out.struts
+    ways = [w for w in WAYS if _said(c.own, w.check)]
+    level: dict[str, NDArray[np.int8]] = {}
+    unknown: dict[str, NDArray[np.bool_]] = {}
+    for way in ways:
+        level[way.check.code], unknown[way.check.code] = _by_bound(out, way)
+    good = 0
+    for n in range(c.count) if out.order is None or c.count == 1 else out.order:
+        asked = [w for w in ways if unknown[w.check.code][n]]
+        if out.enough is not None and good >= out.enough:
+            for way in asked:
+                level[way.check.code][n] = FAILS
+            continue
+        for code, found in _measured(out, c.one(n) if asked else None, asked).items():
+            level[code][n] = found
+        good += all(level[w.check.code][n] < FAILS for w in ways)
+    for way in ways:
+        found_here = level[way.check.code]
+        out.keep(way.check, found_here if c.count > 1 else found_here[0], np.nan)
+
+
+def _by_bound(out: Results, way: Way) -> tuple[NDArray[np.int8], NDArray[np.bool_]]:
+    """Level by the bounds, and where these do not tell."""
+    c = out.struts
+    level = np.zeros(c.count, dtype=np.int8)
+    if c.count == 1:
+        return level, np.array([True])
+    if not way.moved:
+        level[:] = _measured(out, c.own, [way])[way.check.code]
+        return level, np.zeros(c.count, dtype=bool)
+    per = way.per(c.strut)
+    least, aim = BOUNDS[way.check](c, out.limits), out.value(way.aim, per)
+    clear = np.broadcast_to(np.asarray(least >= aim), (c.count,)) | ~c.buildable
+    if way.check is BLADES:
+        hard, most = out.value(str(way.hard), per), bounds.blades_at_most(c)
+        clear = clear | ((least >= hard) & (most < aim)) | (most < hard)
+        level = np.where(most < hard, np.int8(FAILS), np.where((least < aim) & (most < aim), np.int8(WARNS), level))
+    return level, ~clear
+
+
+def _said(strut: Strut, check: Check) -> bool:
+    """Whether a check says something of such struts."""
+    heel = strut.skeg is not None and strut.skeg.heel is not None
+    return {
+        BLADES.code: strut.propeller.diameter_mm is not None,
+        TIPS.code: strut.propeller.diameter_mm is not None,
+        STOCK.code: heel,
+        RUDDER.code: heel and strut.propeller.diameter_mm is not None,
+        TOOL.code: any(p.holes for p in strut.palms),
+        KEY.code: bool(strut.set_screws),
+        ENTRY.code: strut.hull.thickness_mm is not None
+        and any(p.holes and p.bolt.kind != "plain" for p in strut.palms),
+    }.get(check.code, True)
+
+
+def _measured(out: Results, strut: Strut | None, ways: Sequence[Way]) -> dict[str, int]:
+    """How a strut stands by the bodies themselves."""
+    levels = {w.check.code: WITHIN for w in ways}
+    if strut is None:
+        return levels
+    one = Results(Struts.of(strut), out.limits)
+    try:
+        parts = bodies.strut_parts(strut)
+        for way in ways:
+            way.find(one, parts)
+    except (ValueError, ArithmeticError, LookupError):
+        pass  # as for one strut: what cannot be worked out is told there
+    return levels | {code: int(held.level) for code, held in held_of(one.findings).items()}

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from strutwright.models import frames
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.geometry.palm import palm_span_mm
+from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.struts import Struts
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import under_plane_mm
-from strutwright.models.spec import Propeller, Strut
 from strutwright.params.words import Amount, Words, mm, say
 
 _GROUP = "hull"
@@ -50,18 +53,18 @@ SPAN = Check(
 CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, SPEED, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
 
 
-def check(bench: Bench) -> None:
-    """Find on hull and propeller."""
-    _angles(bench)
-    _conflicts(bench)
-    for path, given, implied in bench.strut.duty.conflicts:
+def check(out: Results) -> None:
+    """Check how the strut lies under the hull and beside the propeller."""
+    _angles(out)
+    _conflicts(out)
+    for path, given, implied in out.strut.duty.conflicts:
         words = say(
             "you gave {path} {given}, and it is taken; engine_speed over gear_ratio make it {implied}",
             path=path,
             given=Amount(given, "rpm"),
             implied=Amount(implied, "rpm"),
         )
-        bench.most(
+        out.most(
             SPEED,
             words,
             abs(given - implied),
@@ -72,15 +75,15 @@ def check(bench: Bench) -> None:
             parameter=path,
             advice=f"remove {path}, or mend duty.engine_speed or duty.gear_ratio",
         )
-    if not bench.strut.duty.conflicts:
-        bench.holds(SPEED, "shaft speed given", True, parameter="duty.shaft_speed", advice="")
-    _drop(bench)
-    _propeller(bench)
-    span, d = bench.strut.shaft.bearing_span_mm, bench.strut.shaft.diameter_mm
+    if not out.strut.duty.conflicts:
+        out.holds(SPEED, "shaft speed given", True, parameter="duty.shaft_speed", advice="")
+    _drop(out)
+    _propeller(out)
+    span, d = out.strut.shaft.bearing_span_mm, out.strut.shaft.diameter_mm
     if span is None:
-        bench.without(SPAN, "distance to the next bearing", "shaft.bearing_span")
+        out.without(SPAN, "distance to the next bearing", "shaft.bearing_span")
     else:
-        bench.within(
+        out.within(
             SPAN,
             "distance to the next bearing",
             span,
@@ -90,16 +93,16 @@ def check(bench: Bench) -> None:
             parameter="shaft.bearing_span",
             advice=say(
                 "{least} to {most} is usual: check alignment when shorter, whirling when longer",
-                least=mm(bench.value("bearing_span_least", d)),
-                most=mm(bench.value("bearing_span_most", d)),
+                least=mm(out.value("bearing_span_least", d)),
+                most=mm(out.value("bearing_span_most", d)),
             ),
         )
 
 
-def _angles(bench: Bench) -> None:
-    strut = bench.strut
+def _angles(out: Results) -> None:
+    strut = out.strut
     theta = strut.hull.shaft_to_hull_deg
-    bench.most(
+    out.most(
         PITCH,
         "shaft to hull",
         theta,
@@ -109,7 +112,7 @@ def _angles(bench: Bench) -> None:
         parameter="hull.shaft_angle",
         advice="a shaft flatter than {need} to the hull is wanted; check the angle and what it was measured from",
     )
-    bench.least(
+    out.least(
         PITCH_LEAST,
         "shaft to hull",
         theta,
@@ -121,7 +124,7 @@ def _angles(bench: Bench) -> None:
     limit = "palm_tilt_single" if len(strut.arms) == 1 else "palm_tilt_vee"
     for arm in strut.arms:
         tilt = frames.angle_between_deg(arm.clock_deg, -frames.arm_plane(strut, arm).tilt_deg)
-        bench.most(
+        out.most(
             TILT,
             f"palm off square to the {arm.name}",
             tilt,
@@ -134,13 +137,13 @@ def _angles(bench: Bench) -> None:
         )
 
 
-def _conflicts(bench: Bench) -> None:
-    hull = bench.strut.hull
+def _conflicts(out: Results) -> None:
+    hull = out.strut.hull
     for path, given, implied in hull.conflicts:
         angle = "angle" in path
         kind, unit = ("conflict_angle", "deg") if angle else ("conflict_length", "mm")
         by_others = Amount(implied, unit)
-        bench.most(
+        out.most(
             CONFLICT,
             say(
                 "{path} given as {given}, {implied} by the others",
@@ -156,13 +159,13 @@ def _conflicts(bench: Bench) -> None:
             advice=say("measure again, then give one of them or make {path} {implied}", path=path, implied=by_others),
         )
     if not hull.conflicts:
-        bench.holds(CONFLICT, "angles and drops given", True, parameter="hull", advice="")
+        out.holds(CONFLICT, "angles and drops given", True, parameter="hull", advice="")
 
 
-def _drop(bench: Bench) -> None:
-    strut, barrel = bench.strut, bench.strut.barrel
+def _drop(out: Results) -> None:
+    strut, barrel = out.strut, out.strut.barrel
     drop = strut.hull.drop_square_to_shaft_mm
-    bench.least(
+    out.least(
         DROP,
         "drop square to the shaft",
         drop,
@@ -171,7 +174,7 @@ def _drop(bench: Bench) -> None:
         parameter="hull.drop",
         advice="check hull.drop and its units; {need} or more is usual",
     )
-    bench.most(
+    out.most(
         DROP_MOST,
         "drop square to the shaft",
         drop,
@@ -180,94 +183,42 @@ def _drop(bench: Bench) -> None:
         parameter="hull.drop",
         advice="check hull.drop and its units; {need} or less is usual",
     )
-    bench.least(
+    out.least(
         CLEAR,
         "water between barrel and hull or palm",
-        _barrel_to_hull(strut),
+        _barrel_to_hull(out.struts),
         "barrel_to_hull",
         parameter="hull.drop",
         advice="the barrel comes within {need} of the hull: check hull.drop and the angle",
     )
 
 
-def _barrel_to_hull(strut: Strut) -> float:
+def _barrel_to_hull(struts: Struts) -> Num:
     """Least distance (mm) from the barrel's plain outside to the hull planes and the water faces of the palms."""
-    half, r = strut.barrel.length_mm / 2, strut.barrel.outside_mm / 2
-    plane = shapes.plane_over_shaft(strut)
-    hull = frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
-    gaps = [under_plane_mm(float(hull.origin @ hull.n), hull.n, -half, half, r)]
-    for palm in strut.palms:
-        axes = frames.palm_axes(palm)
-        points = axes.to_strut(palm.outline.polyline(0.05), -palm.thickness_mm)
-        low, high = points.min(axis=0), points.max(axis=0)
-        if high[0] > -half and low[0] < half and high[1] > -r and low[1] < r:
-            gaps.append(under_plane_mm(float(axes.origin @ axes.n) - palm.thickness_mm, axes.n, -half, half, r))
-    return float(min(gaps))
+    barrel = struts.strut.barrel
+    half, r = barrel.length_mm / 2, barrel.outside_mm / 2
+    n = shapes.over_shaft(struts.own)
+    least = under_plane_mm(struts.drop_mm * n[2], n, -half, half, r)
+    for k, palm in enumerate(struts.inputs.palms):
+        n = np.array(palm.normal)
+        x, y = ([v - palm.thickness_mm * n[w] for v in palm_span_mm(struts, k, w)] for w in (0, 1))
+        beside = (x[1] > -half) & (x[0] < half) & (y[1] > -r) & (y[0] < r)
+        level = sum(palm.zero_mm[j] * n[j] for j in range(3)) - palm.thickness_mm
+        least = np.where(beside, np.minimum(least, under_plane_mm(level, n, -half, half, r)), least)
+    return least
 
 
-def propeller_plane_mm(strut: Strut, propeller: Propeller) -> float:
-    """Return how far (mm) the propeller's middle lies aft of mid-barrel; a gap or hub not given counts as none."""
-    return strut.barrel.length_mm / 2 + (propeller.hub_gap_mm or 0.0) + (propeller.hub_length_mm or 0.0) / 2
-
-
-def tip_clearance_mm(strut: Strut, propeller: Propeller) -> float | None:
-    """Return the least distance (mm) from the circle of the blade tips to the hull; None without a diameter.
-
-    The circle stands square to the shaft at the middle of the hub; the hull leans over it. Rake and breadth of the
-    blades are not known and not in it.
-    """
-    if propeller.diameter_mm is None:
-        return None
-    middle = -propeller_plane_mm(strut, propeller)
-    return _blades_to_hull(strut, propeller.diameter_mm / 2, middle, middle)
-
-
-def _blades_to_hull(strut: Strut, radius_mm: float, from_x_mm: float, to_x_mm: float) -> float:
-    plane = shapes.plane_over_shaft(strut)
-    hull = frames.plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
-    return float(under_plane_mm(float(hull.origin @ hull.n), hull.n, from_x_mm, to_x_mm, radius_mm))
-
-
-def _propeller(bench: Bench) -> None:
-    strut, p, d = bench.strut, bench.strut.propeller, bench.strut.shaft.diameter_mm
-    tip = tip_clearance_mm(strut, p)
-    if tip is None or p.diameter_mm is None:
-        bench.without(TIP, "blade tip to hull", "propeller.diameter")
-    else:
-        if p.hub_gap_mm is None or p.hub_length_mm is None:
-            where: Words = "taken as if hub_gap or hub_length, which are not given, were nothing"
-        else:
-            start = strut.barrel.length_mm / 2 + p.hub_gap_mm
-            near = _blades_to_hull(strut, p.diameter_mm / 2, -start - p.hub_length_mm, -start)
-            where = say(
-                "at the middle of the hub ({near} if blades of a rake or breadth that is not known reach to its end)",
-                near=mm(near),
-            )
-        lower = (bench.value("tip_clearance", p.diameter_mm) - tip) / _up(strut)
-        bench.least(
-            TIP,
-            say("blade tip to hull, least distance {where}", where=where),
-            tip,
-            "tip_clearance",
-            per=p.diameter_mm,
-            hard="tip_clearance_hard",
-            parameter="hull.drop",
-            advice=say(
-                "increase hull.drop by about {more} or make propeller.diameter about {fitting}; twin powerful "
-                "screws want 0.2 D",
-                more=mm(lower),
-                fitting=mm(_fitting(bench, tip, p.diameter_mm)),
-            ),
-        )
+def _propeller(out: Results) -> None:
+    _tips(out)
+    p, d, aft = out.strut.propeller, out.strut.shaft.diameter_mm, out.strut.bearings[0].aft_station_mm
     if p.hub_gap_mm is None:
-        bench.without(GAP, "bearing to propeller hub, greatest", "propeller.hub_gap")
-        bench.without(GAP_LEAST, "barrel to propeller hub, least", "propeller.hub_gap")
+        out.without(GAP, "bearing to propeller hub, greatest", "propeller.hub_gap")
+        out.without(GAP_LEAST, "barrel to propeller hub, least", "propeller.hub_gap")
         return
-    recess = max(0.0, strut.bearings[0].aft_station_mm)
-    bench.most(
+    out.most(
         GAP,
         "bearing to propeller hub",
-        p.hub_gap_mm + recess,
+        p.hub_gap_mm + np.maximum(0.0, aft),
         "hub_gap",
         per=d,
         hard="hub_gap_hard",
@@ -275,10 +226,10 @@ def _propeller(bench: Bench) -> None:
         advice="bring the hub nearer: propeller.hub_gap so that {need} is not passed",
     )
     # A bearing that stands proud of the barrel's aft face is what the hub meets first.
-    bench.least(
+    out.least(
         GAP_LEAST,
         "barrel or bearing to propeller hub",
-        p.hub_gap_mm + min(0.0, strut.bearings[0].aft_station_mm),
+        p.hub_gap_mm + np.minimum(0.0, aft),
         "hub_gap_least",
         per=d,
         parameter="propeller.hub_gap",
@@ -286,15 +237,34 @@ def _propeller(bench: Bench) -> None:
     )
 
 
-def _fitting(bench: Bench, tip_mm: float, diameter_mm: float) -> float:
-    """Propeller diameter (mm) that just has its tip clearance under the same hull."""
-    plane = shapes.plane_over_shaft(bench.strut)
-    n = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
-    share = math.hypot(n[1], n[2])
-    return 2 * (tip_mm + share * diameter_mm / 2) / (share + 2 * bench.value("tip_clearance"))
-
-
-def _up(strut: Strut) -> float:
-    """How much nearer to the hull a mm of drop is."""
-    plane = shapes.plane_over_shaft(strut)
-    return float(frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n[2])
+def _tips(out: Results) -> None:
+    strut, p = out.strut, out.strut.propeller
+    tip = shapes.tip_clearance_mm(strut)
+    if tip is None or p.diameter_mm is None:
+        out.without(TIP, "blade tip to hull", "propeller.diameter")
+        return
+    where: Words = "taken as if hub_gap or hub_length, which are not given, were nothing"
+    if p.hub_gap_mm is not None and p.hub_length_mm is not None:
+        start = strut.barrel.length_mm / 2 + p.hub_gap_mm
+        where = say(
+            "at the middle of the hub ({near} if blades of a rake or breadth that is not known reach to its end)",
+            near=mm(shapes.blades_to_hull_mm(strut, p.diameter_mm, -start - p.hub_length_mm, -start)),
+        )
+    n, share = shapes.over_shaft(strut), out.value("tip_clearance")
+    across = math.hypot(n[1], n[2])
+    out.least(
+        TIP,
+        say("blade tip to hull, least distance {where}", where=where),
+        tip,
+        "tip_clearance",
+        per=p.diameter_mm,
+        hard="tip_clearance_hard",
+        parameter="hull.drop",
+        advice=say(
+            "increase hull.drop by about {more} or make propeller.diameter about {fitting}; twin powerful "
+            "screws want 0.2 D",
+            more=mm((share * p.diameter_mm - tip) / float(n[2])),
+            # The diameter that just has its tip clearance under the same hull.
+            fitting=mm(2 * (tip + across * p.diameter_mm / 2) / (across + 2 * share)),
+        ),
+    )

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from strutwright.models.checks.bench import Bench, bearing_path
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.results import Results, bearing_path
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.corrosion import Couple, Potential, couple
 from strutwright.params import tables
@@ -19,24 +19,22 @@ CHECKS = (PROCESS, HULL, SHELL, BOLTS)
 _YELLOW = ("bronze", "brass")
 
 
-def check(bench: Bench) -> None:
+def check(out: Results) -> None:
     """Find on materials."""
-    strut = bench.strut
+    strut = out.strut
     metal = tables.material(strut.material)
-    _process(bench, metal)
+    _process(out, metal)
     if strut.hull.isolated:
-        bench.holds(
-            HULL, f"{metal.name} isolated from {strut.hull.material}", True, parameter="hull.isolated", advice=""
-        )
+        out.holds(HULL, f"{metal.name} isolated from {strut.hull.material}", True, parameter="hull.isolated", advice="")
     else:
-        _hull(bench, metal, tables.material(strut.hull.material))
+        _hull(out, metal, tables.material(strut.hull.material))
     for i, b in enumerate(strut.bearings):
-        _shell(bench, i, metal, tables.material(b.shell_material))
+        _shell(out, i, metal, tables.material(b.shell_material))
     bolt = tables.material(strut.palms[0].bolt.material)
     pair = _couple(metal, bolt)
     if pair is not None:
         small_anode = not pair.anode_is_first
-        bench.most(
+        out.most(
             BOLTS,
             f"{bolt.name} bolts in {metal.name}" + ("" if small_anode else ": the bolts are the nobler"),
             pair.difference_mv if small_anode else 0.0,
@@ -47,9 +45,9 @@ def check(bench: Bench) -> None:
         )
 
 
-def _process(bench: Bench, metal: Material) -> None:
-    if bench.strut.construction == "cast":
-        bench.holds(
+def _process(out: Results, metal: Material) -> None:
+    if out.strut.construction == "cast":
+        out.holds(
             PROCESS,
             f"{metal.name} for a casting",
             metal.cast,
@@ -61,7 +59,7 @@ def _process(bench: Bench, metal: Material) -> None:
         return
     # The one alloy with fair marks in general tables that strut makers still do not weld: much zinc boils off.
     bad = metal.weldability in ("poor", "no") or metal.galvanic_group == "manganese bronze"
-    bench.holds(
+    out.holds(
         PROCESS,
         f"{metal.name} for a welded strut",
         metal.welded and not bad,
@@ -73,9 +71,9 @@ def _process(bench: Bench, metal: Material) -> None:
     )
 
 
-def _hull(bench: Bench, metal: Material, hull: Material) -> None:
+def _hull(out: Results, metal: Material, hull: Material) -> None:
     if hull.family == "aluminium" and metal.family in _YELLOW:
-        bench.holds(
+        out.holds(
             HULL,
             f"{metal.name} on an aluminium hull",
             False,
@@ -87,7 +85,7 @@ def _hull(bench: Bench, metal: Material, hull: Material) -> None:
         return
     pair = _couple(metal, hull)
     if pair is not None:
-        bench.most(
+        out.most(
             HULL,
             f"{metal.name} on {hull.name}",
             pair.difference_mv,
@@ -98,17 +96,17 @@ def _hull(bench: Bench, metal: Material, hull: Material) -> None:
             "choose materials.strut of the hull's family",
         )
     else:
-        bench.holds(HULL, f"{metal.name} on {hull.name}", True, parameter="materials.strut", advice="")
+        out.holds(HULL, f"{metal.name} on {hull.name}", True, parameter="materials.strut", advice="")
 
 
-def _shell(bench: Bench, i: int, metal: Material, shell: Material) -> None:
-    path = bearing_path(bench.strut, i, "shell_material")
+def _shell(out: Results, i: int, metal: Material, shell: Material) -> None:
+    path = bearing_path(out.strut, i, "shell_material")
     what = f"{shell.name} in a {metal.name} barrel"
     pair = _couple(metal, shell)
     yellow_in_stainless = metal.family in ("stainless", "duplex") and shell.family in _YELLOW
     if yellow_in_stainless or pair is None:
         size = "" if pair is None else say(", {apart} apart", apart=Amount(pair.difference_mv, "mV"))
-        bench.holds(
+        out.holds(
             SHELL,
             say("{what}{size}", what=what, size=size),
             not yellow_in_stainless,
@@ -119,7 +117,7 @@ def _shell(bench: Bench, i: int, metal: Material, shell: Material) -> None:
             advice=f"set {path} to glass-epoxy shell: a metal shell wastes in a stainless barrel",
         )
     else:
-        bench.most(
+        out.most(
             SHELL,
             what,
             pair.difference_mv,

@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import functools
+import itertools
+from dataclasses import dataclass
+
 import numpy as np
 
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.geometry import footprints
+from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.struts import Struts
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon
-from strutwright.models.spec import Arm, Palm
+from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
+from strutwright.params.limits import Limits
 from strutwright.params.words import mm, say
 
 _GROUP = "palm"
@@ -67,11 +74,11 @@ CHECKS = (
 )
 
 
-def check(bench: Bench) -> None:
-    """Find on the palms and their bolts."""
-    strut, d = bench.strut, bench.strut.shaft.diameter_mm
+def check(out: Results) -> None:
+    """Check the palms: thickness, the arms on them, and every bolt hole."""
+    strut, d = out.strut, out.strut.shaft.diameter_mm
     palm, bolt = strut.palms[0], strut.palms[0].bolt
-    bench.least(
+    out.least(
         THICKNESS,
         "palm thickness",
         palm.thickness_mm,
@@ -80,7 +87,7 @@ def check(bench: Bench) -> None:
         parameter="palm.thickness",
         advice="make palm.thickness about {need}",
     )
-    bench.within(
+    out.within(
         SIZE,
         "bolt diameter",
         bolt.major_mm,
@@ -90,13 +97,13 @@ def check(bench: Bench) -> None:
         parameter="bolts.size",
         advice=say(
             "choose bolts.size between {least} and {most}",
-            least=mm(bench.value("bolt_size_least", d)),
-            most=mm(bench.value("bolt_size_most", d)),
+            least=mm(out.value("bolt_size_least", d)),
+            most=mm(out.value("bolt_size_most", d)),
         ),
     )
     if bolt.kind != "plain":
         depth = bolt.head_depth_mm
-        bench.most(
+        out.most(
             HEAD,
             "depth of the heads",
             depth,
@@ -105,63 +112,96 @@ def check(bench: Bench) -> None:
             parameter="palm.thickness",
             advice=say(
                 "make palm.thickness about {thick}, or the bolts smaller",
-                thick=mm(depth / bench.value("countersink_share")),
+                thick=mm(depth / out.value("countersink_share")),
             ),
         )
-        bench.least(
+        out.least(
             LAND,
             "land under the heads",
             palm.thickness_mm - depth,
             "countersink_land",
             parameter="palm.thickness",
-            advice=say("make palm.thickness at least {thick}", thick=mm(depth + bench.value("countersink_land"))),
+            advice=say("make palm.thickness at least {thick}", thick=mm(depth + out.value("countersink_land"))),
         )
-    for arm in strut.arms:
-        _arm_on_palm(bench, arm)
-    for palm in strut.palms:
-        _count(bench, palm)
-        _edges(bench, palm)
-        _pitches(bench, palm)
-        _beside_arms(bench, palm, [a for a in strut.arms if strut.palms[a.palm_index] is palm])
+    stands = [_stand(out, k) for k in range(len(strut.arms))]
+    for arm, stand in zip(strut.arms, stands, strict=True):
+        _arm_on_palm(out, arm, stand)
+    for k, palm in enumerate(strut.palms):
+        _count(out, palm)
+        _edges(out, k)
+        _pitches(out, k)
+        for arm, stand in zip(strut.arms, stands, strict=True):
+            if arm.palm_index == k:
+                _beside_arm(out, palm, arm, stand)
     if len(strut.palms) == 2:
-        _apart(bench)
+        _apart(out)
 
 
 def _uv(palm: Palm) -> Vector:
     return np.array([[h.u_mm, h.v_mm] for h in palm.holes])
 
 
-def _arm_on_palm(bench: Bench, arm: Arm) -> None:
-    palm = bench.strut.palms[arm.palm_index]
-    toe = members.palm_toe(bench.strut, arm)
-    inside = palm.outline.distance_to_boundary(toe)
-    worst = int(np.argmin(inside))
-    flat = float(inside[worst]) - palm.bevel_width_mm
-    size, over = np.ptp(toe, axis=0), max(-flat, 0.0)
-    where = "aft" if toe[worst, 0] < float(toe[:, 0].mean()) else "forward"
+@dataclass(frozen=True, slots=True, eq=False)
+class _Stand:
+    """An arm on its palm in numbers, and what the words about one strut need beside."""
+
+    on: footprints.OnPalm
+    end: str = ""
+    size_mm: tuple[float, float] = (0.0, 0.0)
+    near_toe: int = 0
+    near_arm: int = 0
+    """Numbers of the holes nearest to the toe and to the arm above it."""
+
+
+def _stand(out: Results, index: int) -> _Stand:
+    """Of one strut the ball is rolled for the toe; of many a polygon stands for it, on the safe side."""
+    if not out.tells:
+        return _Stand(footprints.on_palm(out.struts, index, out.value("driver_height")))
+    strut, arm = out.strut, out.strut.arms[index]
+    palm = strut.palms[arm.palm_index]
+    toe, uv = members.palm_toe(strut, arm), _uv(palm)
+    inside, to_toe = palm.outline.distance_to_boundary(toe), distance_to_polygon(uv, toe)
+    worst, to_arm = int(np.argmin(inside)), to_toe
+    top = min(out.value("driver_height"), palm.plane.drop_mm / 2)
+    for foot in shapes.arm_footprints(strut, arm, [palm.thickness_mm + h for h in (top / 2, top)]):
+        to_arm = np.minimum(to_arm, distance_to_polygon(uv, foot))
+    size = np.ptp(toe, axis=0)
+    return _Stand(
+        footprints.OnPalm(float(inside[worst]), float(to_toe.min()), float(to_arm.min())),
+        "aft" if toe[worst, 0] < float(toe[:, 0].mean()) else "forward",
+        (float(size[0]), float(size[1])),
+        palm.holes[int(np.argmin(to_toe))].number,
+        palm.holes[int(np.argmin(to_arm))].number,
+    )
+
+
+def _arm_on_palm(out: Results, arm: Arm, stand: _Stand) -> None:
+    palm = out.strut.palms[arm.palm_index]
+    flat = stand.on.toe_inside_mm - palm.bevel_width_mm
+    over = np.maximum(-flat, 0.0)
     # A root that runs out on the bevel can be made; one that hangs over the edge cannot.
-    bench.least(
+    out.least(
         ARM,
-        f"flat of the palm beyond the root of the {arm.name}, {where} end",
+        f"flat of the palm beyond the root of the {arm.name}, {stand.end} end",
         flat,
         0.0,
-        warn=float(inside[worst]) >= 0,
+        warn=stand.on.toe_inside_mm >= 0,
         parameter="palm.outline",
         advice=say(
             "the root covers {along} by {across}: enlarge palm.outline by about {larger}, or move "
             "palm.offset by {shift}",
-            along=mm(size[0]),
-            across=mm(size[1]),
+            along=mm(stand.size_mm[0]),
+            across=mm(stand.size_mm[1]),
             larger=mm(2 * over),
             shift=mm(over),
         ),
     )
 
 
-def _count(bench: Bench, palm: Palm) -> None:
+def _count(out: Results, palm: Palm) -> None:
     n = len(palm.holes)
-    if bench.strut.backing_plate:
-        bench.least(
+    if out.strut.backing_plate:
+        out.least(
             COUNT,
             f"bolts in the {palm.name}",
             n,
@@ -171,7 +211,7 @@ def _count(bench: Bench, palm: Palm) -> None:
             advice="give bolts.pattern at least {need}",
         )
     else:
-        bench.least(
+        out.least(
             COUNT,
             f"bolts in the {palm.name}, without a backing plate",
             n,
@@ -183,13 +223,12 @@ def _count(bench: Bench, palm: Palm) -> None:
         )
 
 
-def _edges(bench: Bench, palm: Palm) -> None:
-    bolt = palm.bolt
-    inside = palm.outline.distance_to_boundary(_uv(palm))
-    k = int(np.argmin(inside))
-    hole, edge = palm.holes[k].number, float(inside[k])
-    at = "bolts.pattern"
-    bench.least(
+def _edges(out: Results, index: int) -> None:
+    palm, edge, at = out.strut.palms[index], out.struts.hole_edge_mm[index], "bolts.pattern"
+    bolt, hole = palm.bolt, 0
+    if out.tells:
+        hole = palm.holes[int(np.argmin(palm.outline.distance_to_boundary(_uv(palm))))].number
+    out.least(
         OUTSIDE,
         f"hole {hole} of the {palm.name} inside the outline",
         edge,
@@ -197,101 +236,119 @@ def _edges(bench: Bench, palm: Palm) -> None:
         parameter=at,
         advice=f"move hole {hole} inward or enlarge palm.outline",
     )
-    name, need = _edge_rule(bench, palm)
-    bench.least(
+    name, need = edge_rule(out.strut, out.limits)
+    out.least(
         EDGE,
         f"hole {hole} of the {palm.name} to the edge",
         edge,
         name,
-        per=need / bench.limits[name].value,
+        demand=need,
         parameter=at,
         advice=say(
             "move hole {hole} inward by {by} or enlarge palm.outline; {need} is wanted", hole=hole, by=mm(need - edge)
         ),
     )
     rim = edge - palm.bolt.rim_mm / 2
-    bench.least(
+    out.least(
         RIM_EDGE,
         f"rim of hole {hole} of the {palm.name} to the edge",
         rim,
         "rim_to_edge",
         parameter=at,
         advice=say(
-            "move hole {hole} inward by {by} or enlarge palm.outline",
-            hole=hole,
-            by=mm(bench.value("rim_to_edge") - rim),
+            "move hole {hole} inward by {by} or enlarge palm.outline", hole=hole, by=mm(out.value("rim_to_edge") - rim)
         ),
     )
     if palm.bevel_width_mm > 0:
-        bench.least(
+        out.least(
             RIM_BEVEL,
             f"rim of hole {hole} of the {palm.name} to the bevel",
             rim - palm.bevel_width_mm,
             "rim_to_bevel",
             parameter="palm.bevel.width",
-            advice=say("make palm.bevel.width at most {width}, or move the bolts inward", width=mm(max(rim, 0.0))),
+            advice=say(
+                "make palm.bevel.width at most {width}, or move the bolts inward", width=mm(np.maximum(rim, 0.0))
+            ),
         )
 
 
-def _edge_rule(bench: Bench, palm: Palm) -> tuple[str, float]:
+def edge_rule(strut: Strut, limits: Limits) -> tuple[str, float]:
     """Return the limit's name and the least distance (mm) from hole centre to edge by the rule chosen."""
-    bolt, rule = palm.bolt, bench.strut.edge_rule
+    bolt, rule = strut.palms[0].bolt, strut.edge_rule
     if rule == "ec3":
-        return "bolt_edge_ec3", bench.value("bolt_edge_ec3", bolt.hole_mm)
-    if rule == "aerospace":
-        return "bolt_edge_aerospace", bench.value("bolt_edge_aerospace", bolt.major_mm)
+        return "bolt_edge_ec3", limits["bolt_edge_ec3"].value * bolt.hole_mm
     if rule != "aisc":
-        return "bolt_edge_light_craft", bench.value("bolt_edge_light_craft", bolt.major_mm)
-    large = bench.value("bolt_edge_aisc_large", bolt.major_mm)
+        name = "bolt_edge_aerospace" if rule == "aerospace" else "bolt_edge_light_craft"
+        return name, limits[name].value * bolt.major_mm
+    small, large = limits["bolt_edge_aisc_small"], limits["bolt_edge_aisc_large"]
     rows = [
         (r["diameter"], r["edge"])
         for r in tables.table("edge_distance").rows
         if str(r["size"]).startswith("M") == bolt.size.upper().startswith("M")
     ]
     if bolt.major_mm < min(d for d, _ in rows) - 1e-6:
-        return "bolt_edge_aisc_small", bench.value("bolt_edge_aisc_small", bolt.major_mm)
-    # Between two rows of the table the larger bolt's distance is the safe one.
-    return "bolt_edge_aisc_large", next((e for d, e in sorted(rows) if d >= bolt.major_mm - 1e-6), large)
+        return small.name, small.value * bolt.major_mm
+    # A shop's own figure counts for all sizes; else between two rows of the table the larger bolt's distance is safe.
+    by_table = (e for d, e in sorted(rows) if d >= bolt.major_mm - 1e-6 and not large.changed)
+    return large.name, next(by_table, large.value * bolt.major_mm)
 
 
-def _pitches(bench: Bench, palm: Palm) -> None:
-    uv, bolt, at = _uv(palm), palm.bolt, "bolts.pattern"
-    if len(uv) < 2:
-        return
-    step = uv[:, None, :] - uv[None, :, :]
-    apart = np.linalg.norm(step, axis=2)
-    np.fill_diagonal(apart, np.inf)
-    rule = bench.strut.edge_rule
-    size = bolt.hole_mm if rule == "ec3" else bolt.major_mm
+def pitch_limits(strut: Strut) -> tuple[str, str]:
+    """Return the names of the limits for pitches along and across the palm by the rule chosen."""
+    rule = strut.edge_rule
     if rule == "ec3":
-        names = ("bolt_pitch_ec3_along", "bolt_pitch_ec3_across")
-    else:
-        names = (f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}",) * 2
-    across = np.abs(step[..., 1]) > np.abs(step[..., 0])
-    share = apart / np.where(across, bench.value(names[1]), bench.value(names[0]))
-    i, j = (int(k) for k in np.unravel_index(int(np.argmin(share)), share.shape))
-    name = names[int(across[i, j])]
-    numbers = sorted((palm.holes[i].number, palm.holes[j].number))
-    bench.least(
+        return "bolt_pitch_ec3_along", "bolt_pitch_ec3_across"
+    name = f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}"
+    return name, name
+
+
+def _pitches(out: Results, index: int) -> None:
+    """The two holes that are nearest to each other for what is asked of them, and the ring of the outermost."""
+    palm, bolt = out.strut.palms[index], out.strut.palms[index].bolt
+    if len(palm.holes) < 2:
+        return
+    names = pitch_limits(out.strut)
+    asked = [np.maximum(out.value(name), 1e-9) for name in names]
+    pairs = []
+    for a, b in itertools.combinations(palm.holes, 2):
+        du, dv = a.u_mm - b.u_mm, a.v_mm - b.v_mm
+        wanted = asked[0] if names[0] == names[1] else np.where(np.abs(dv) > np.abs(du), asked[1], asked[0])
+        pairs.append(((du * du + dv * dv) / wanted**2, a, b, wanted))
+    share2, name, one, other = functools.reduce(np.minimum, [p[0] for p in pairs]), names[0], 0, 0
+    if out.tells:
+        _, first, second, wanted = min(pairs, key=lambda p: float(p[0]))
+        (one, other), name = sorted((first.number, second.number)), names[int(wanted == asked[1])]
+    # Both limits of a rule break alike; their pitch is that share of what is wanted.
+    out.least(
         PITCH,
-        f"holes {numbers[0]} and {numbers[1]} of the {palm.name} apart",
-        float(apart[i, j]),
+        f"holes {one} and {other} of the {palm.name} apart",
+        np.sqrt(share2) * asked[names.index(name)],
         name,
-        per=size,
-        parameter=at,
+        per=bolt.hole_mm if out.strut.edge_rule == "ec3" else bolt.major_mm,
+        parameter="bolts.pattern",
         advice="use fewer bolts in bolts.pattern or spread them: {need} is wanted",
     )
-    ring = _hull_ring(uv)
-    gaps = np.linalg.norm(np.roll(ring, -1, axis=0) - ring, axis=1)
-    bench.most(
+    out.most(
         SEAL,
         f"greatest pitch round the {palm.name}",
-        float(gaps.max()),
+        _sealing_pitch_mm(out, index),
         "bolt_pitch_sealing",
         per=bolt.major_mm,
-        parameter=at,
+        parameter="bolts.pattern",
         advice="add bolts to bolts.pattern until neighbours are at most {need} apart",
     )
+
+
+def _sealing_pitch_mm(out: Results, index: int) -> Num:
+    """Greatest pitch round the palm. A grid whose pitches vary keeps its outermost holes."""
+    own = _uv(out.struts.own.palms[index])
+    ring = _hull_ring(own)
+    order = [int(np.argmin(np.hypot(*(own - p).T))) for p in ring]
+    holes = [out.strut.palms[index].holes[k] for k in order]
+    most: Num = 0.0
+    for a, b in zip(holes, holes[1:] + holes[:1], strict=True):
+        most = np.maximum(most, np.hypot(a.u_mm - b.u_mm, a.v_mm - b.v_mm))
+    return most
 
 
 def _hull_ring(points: Vector) -> Vector:
@@ -314,51 +371,42 @@ def _turn(a: Vector, b: Vector, c: Vector) -> float:
     return float((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]))
 
 
-def _beside_arms(bench: Bench, palm: Palm, arms: list[Arm]) -> None:
-    uv, rim, tool = _uv(palm), palm.bolt.rim_mm / 2, palm.bolt.driver_diameter_mm / 2
-    for arm in arms:
-        top = min(bench.value("driver_height"), palm.plane.drop_mm / 2)
-        below = [palm.thickness_mm + h for h in (top / 2, top)]
-        higher = shapes.arm_footprints(bench.strut, arm, below)
-        from_toe = distance_to_polygon(uv, members.palm_toe(bench.strut, arm))
-        k = int(np.argmin(from_toe))
-        gap = float(from_toe[k]) - rim
-        number = palm.holes[k].number
-        bench.least(
-            RIM_ARM,
-            f"rim of hole {number} of the {palm.name} to the root of the {arm.name}",
-            gap,
-            "rim_to_root",
-            parameter="bolts.pattern",
-            advice=say(
-                "move hole {hole} away from the arm by {by}, or make the fillet or weld at the palm smaller",
-                hole=number,
-                by=mm(bench.value("rim_to_root") - gap),
-            ),
-        )
-        free = from_toe - tool
-        for foot in higher:
-            free = np.minimum(free, distance_to_polygon(uv, foot) - tool)
-        k = int(np.argmin(free))
-        bench.least(
-            DRIVER,
-            f"tool on hole {palm.holes[k].number} of the {palm.name} clear of the {arm.name}",
-            float(free[k]),
-            "driver_to_arm",
-            parameter="bolts.pattern",
-            advice=say(
-                "move hole {hole} away from the arm by {by}, or drill from the hull face and turn the nut",
-                hole=palm.holes[k].number,
-                by=mm(bench.value("driver_to_arm") - float(free[k])),
-            ),
-        )
+def _beside_arm(out: Results, palm: Palm, arm: Arm, stand: _Stand) -> None:
+    gap, free = (
+        stand.on.hole_to_toe_mm - palm.bolt.rim_mm / 2,
+        stand.on.hole_to_arm_mm - palm.bolt.driver_diameter_mm / 2,
+    )
+    out.least(
+        RIM_ARM,
+        f"rim of hole {stand.near_toe} of the {palm.name} to the root of the {arm.name}",
+        gap,
+        "rim_to_root",
+        parameter="bolts.pattern",
+        advice=say(
+            "move hole {hole} away from the arm by {by}, or make the fillet or weld at the palm smaller",
+            hole=stand.near_toe,
+            by=mm(out.value("rim_to_root") - gap),
+        ),
+    )
+    out.least(
+        DRIVER,
+        f"tool on hole {stand.near_arm} of the {palm.name} clear of the {arm.name}",
+        free,
+        "driver_to_arm",
+        parameter="bolts.pattern",
+        advice=say(
+            "move hole {hole} away from the arm by {by}, or drill from the hull face and turn the nut",
+            hole=stand.near_arm,
+            by=mm(out.value("driver_to_arm") - free),
+        ),
+    )
 
 
-def _apart(bench: Bench) -> None:
+def _apart(out: Results) -> None:
     """The palms of a vee: port one's innermost point against the starboard one's, athwart."""
-    first, second = (shapes.palm_points(p)[:, 1] for p in bench.strut.palms)
-    gap = max(float(first.min() - second.max()), float(second.min() - first.max()))
-    bench.least(
+    (low, high), (other_low, other_high) = (palm_span_mm(out.struts, k, 1) for k in range(2))
+    gap = np.maximum(low - other_high, other_low - high)
+    out.least(
         APART,
         "room between the two palms, athwart",
         gap,
@@ -368,3 +416,10 @@ def _apart(bench: Bench) -> None:
             "narrow palm.outline.width by {by}, shift palm.offset.port outward, or use one common palm", by=mm(-gap)
         ),
     )
+
+
+def palm_span_mm(struts: Struts, index: int, way: int) -> tuple[Num, Num]:
+    """Return the least and the greatest coordinate (0: x, 1: y, 2: z) of a palm's outline on the hull face, mm."""
+    palm = struts.inputs.palms[index]
+    low, high = struts.palms[index].span_mm(palm.u[way], palm.v[way])
+    return palm.zero_mm[way] + low, palm.zero_mm[way] + high

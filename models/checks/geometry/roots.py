@@ -4,11 +4,18 @@ solids cannot have as asked; what holds, they have.
 
 from __future__ import annotations
 
-from strutwright.models.checks.bench import Bench
+import numpy as np
+from numpy.typing import NDArray
+
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.geometry import footprints
+from strutwright.models.checks.results import FAILS, WITHIN, Num, Results
+from strutwright.models.checks.struts import ARM_SIZES, Struts
+from strutwright.models.finding import beyond
 from strutwright.models.geometry import members
-from strutwright.models.geometry.members import Member
+from strutwright.models.geometry.members import FACE_ROOM_MM, Member
 from strutwright.models.geometry.roots import Root
+from strutwright.models.sections import SectionError
 from strutwright.params.words import fine_mm, say
 
 _GROUP = "arms"
@@ -18,16 +25,18 @@ SKEG = Check("skeg_root", "skeg", "the skeg's fillet or weld fits on the barrel 
 CHECKS = (ARM_BARREL, ARM_PALM, SKEG)
 
 
-def check(bench: Bench) -> None:
-    """Find on the roots."""
-    if bench.strut.construction == "cast":
-        _fillets(bench)
+def check(out: Results) -> None:
+    """Check that the roots fit as asked."""
+    if not out.tells:
+        _many(out)
+    elif out.strut.construction == "cast":
+        _fillets(out)
     else:
-        _beads(bench)
+        _beads(out)
 
 
-def _fillets(bench: Bench) -> None:
-    strut = bench.strut
+def _fillets(out: Results) -> None:
+    strut = out.strut
     fits = members.fitting_roots(strut)
     for arm, radii in zip(strut.arms, fits.arms, strict=True):
         for check, where, asked, most in (
@@ -35,7 +44,7 @@ def _fillets(bench: Bench) -> None:
             (ARM_PALM, "palm", arm.palm_root_mm, radii.palm_mm),
         ):
             _fits(
-                bench,
+                out,
                 check,
                 f"fillet of the {arm.name} at the {where}",
                 asked,
@@ -45,7 +54,7 @@ def _fillets(bench: Bench) -> None:
             )
     if strut.skeg is not None:
         _fits(
-            bench,
+            out,
             SKEG,
             "fillet of the skeg at the barrel",
             strut.skeg.root_mm,
@@ -55,12 +64,12 @@ def _fillets(bench: Bench) -> None:
         )
 
 
-def _beads(bench: Bench) -> None:
-    strut, half = bench.strut, bench.strut.barrel.length_mm / 2
+def _beads(out: Results) -> None:
+    strut, half = out.strut, out.strut.barrel.length_mm / 2
     for arm in strut.arms:
         member = members.arm_member(strut, arm)
         _bead(
-            bench,
+            out,
             ARM_BARREL,
             f"weld of the {arm.name} at the barrel",
             member,
@@ -70,7 +79,7 @@ def _beads(bench: Bench) -> None:
             "welds.arm_to_barrel_leg",
         )
         _bead(
-            bench,
+            out,
             ARM_PALM,
             f"weld of the {arm.name} at the palm",
             member,
@@ -82,7 +91,7 @@ def _beads(bench: Bench) -> None:
     if strut.skeg is not None:
         fin = members.fin_member(strut.skeg, strut.barrel)
         _bead(
-            bench,
+            out,
             SKEG,
             "weld of the skeg at the barrel",
             fin,
@@ -94,7 +103,7 @@ def _beads(bench: Bench) -> None:
 
 
 def _bead(
-    bench: Bench,
+    out: Results,
     check: Check,
     what: str,
     member: Member,
@@ -104,7 +113,7 @@ def _bead(
     parameter: str,
 ) -> None:
     _fits(
-        bench,
+        out,
         check,
         what,
         leg_mm,
@@ -114,13 +123,82 @@ def _bead(
     )
 
 
-def _fits(bench: Bench, check: Check, what: str, asked_mm: float, most_mm: float, parameter: str, why: str) -> None:
+def _fits(out: Results, check: Check, what: str, asked_mm: float, most_mm: float, parameter: str, why: str) -> None:
     """A fillet or leg of 0 is none, and fits. What fits has no share of a limit: larger ones are not tried."""
     if most_mm >= asked_mm:
-        bench.holds(check, f"{what} fits", True, parameter=parameter, advice="")
+        out.holds(check, f"{what} fits", True, parameter=parameter, advice="")
         return
     good = members.buildable_mm(most_mm)
     advice = say("none fits: {why}; change arms.section, arms.position or the barrel", why=why)
     if good > 0:
         advice = say("{parameter} of {most} fits: {why}", parameter=parameter, most=fine_mm(good), why=why)
-    bench.least(check, f"largest {what} that fits", good, asked_mm, parameter=parameter, advice=advice)
+    out.least(check, f"largest {what} that fits", good, asked_mm, parameter=parameter, advice=advice)
+
+
+# --- many struts ----------------------------------------------------------------------------------------------------
+
+
+def _many(out: Results) -> None:
+    """The ball is rolled once for each set of sizes that it touches, a hundredth of a second each.
+
+    Where those are too many, as in a search, a bound that asks a little more than the ball does stands for the root on
+    the barrel, and the other roots are left to the check of the strut that is chosen.
+    """
+    c = out.struts
+    if not out.roll:
+        out.keep(ARM_BARREL, np.where(_beyond_faces(c), FAILS, WITHIN), np.nan)
+        return
+    _, first, back = np.unique(touched(c)[c.buildable], axis=0, return_index=True, return_inverse=True)
+    which = np.flatnonzero(c.buildable)
+    fit = np.array([_roots_fit(c, int(which[n])) for n in first], dtype=bool).reshape(-1, 3)
+    checks = [ARM_BARREL, ARM_PALM, *([SKEG] if c.own.skeg is not None else [])]
+    for column, check in enumerate(checks):
+        fails = np.zeros(c.count, dtype=bool)
+        fails[which] = ~fit[np.reshape(back, -1), column]
+        out.keep(check, np.where(fails if c.count > 1 else fails[0], FAILS, WITHIN), np.nan)
+
+
+def touched(c: Struts) -> NDArray[np.float64]:
+    """Return the sizes that the ball may touch (struts, sizes), mm."""
+    i = c.inputs
+    out: list[Num] = [
+        i.barrel_length_mm,
+        i.barrel_outside_mm,
+        i.aft_end_length_mm,
+        i.aft_end_diameter_mm,
+        i.forward_end_length_mm,
+        i.forward_end_diameter_mm,
+        c.drop_mm,
+    ]
+    for arm in i.arms:
+        out += [arm.x_mm, *(getattr(arm, name) for name in ARM_SIZES)]
+    for palm in i.palms:
+        out += [palm.thickness_mm, *palm.zero_mm]
+    return np.stack([np.broadcast_to(np.asarray(x, dtype=float), (c.count,)) for x in out], axis=1)
+
+
+def _roots_fit(c: Struts, n: int) -> tuple[bool, bool, bool]:
+    strut = c.one(n)
+    if strut is None:
+        return True, True, True
+    try:
+        return tuple(members.roots_fit(strut))  # type: ignore[return-value]
+    except (SectionError, ValueError, ArithmeticError, LookupError):
+        return True, True, True  # as for one strut: what cannot be worked out is told there
+
+
+def _beyond_faces(c: Struts) -> Num:
+    """Whether an arm's fillet or weld reaches too near to a face of the barrel: exact for an upright arm, with a little
+    to spare for one that leans."""
+    i, out = c.inputs, np.False_
+    for k, arm in enumerate(i.arms):
+        long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
+        lean = np.radians(np.abs(arm.rake_deg)) + np.arctan(
+            np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long
+        )
+        turn = (np.pi / 2 - np.minimum(lean, 1.5)) / 2
+        toe = arm.barrel_root_mm * (1.0 / np.tan(turn) if i.construction == "cast" else 1.0)
+        half, on = i.barrel_length_mm / 2, footprints.on_barrel(c, k)
+        reach = np.maximum(on.forward_mm - half, half - on.aft_mm) + toe
+        out = out | (beyond(reach, half - FACE_ROOM_MM, "mm") & (np.asarray(arm.barrel_root_mm) > 0))
+    return out

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.results import Results
 from strutwright.models.finding import Standing
 from strutwright.models.resolve import Resolved
 from strutwright.params.words import Amount, deg, number, say
@@ -23,14 +23,14 @@ CHECKS = (BEARING, TANGENT, DEADRISE)
 _NAMES = ("outside_diameter", "shell", "outside_upper")
 
 
-def check(bench: Bench, resolved: Resolved) -> None:
+def check(out: Results, resolved: Resolved) -> None:
     """Hint at each size of a bearing that the file does not give."""
     said = {r.path for r in resolved.records if r.origin == "given"}
     for record in resolved.records:
         if f"{record.path.rpartition('.')[0]}.outside_measured" in said and record.path.endswith("diameter"):
             continue
         if record.origin != "given" and record.path.startswith("bearing") and record.path.endswith(_NAMES):
-            bench.hint(
+            out.hint(
                 BEARING,
                 say(
                     "{path} not given, {taken} taken ({note})",
@@ -42,7 +42,7 @@ def check(bench: Bench, resolved: Resolved) -> None:
                 advice="measure the bearing in hand and give it",
             )
     if "hull.deadrise" not in said and resolved.said.identity.hand != "centre":
-        bench.holds(
+        out.holds(
             DEADRISE,
             "hull.deadrise is not given, 0 is taken",
             False,
@@ -54,9 +54,9 @@ def check(bench: Bench, resolved: Resolved) -> None:
         )
     for name in ("to_waterline", "to_hull", "to_palm"):
         value = getattr(resolved.said.hull.shaft_angle, name)
-        if value is not None and 0.0 < abs(value) < bench.value("angle_not_tangent"):
+        if value is not None and 0.0 < abs(value) < out.value("angle_not_tangent"):
             path, meant = f"hull.shaft_angle.{name}", math.degrees(math.atan(abs(value)))
-            bench.holds(
+            out.holds(
                 TANGENT,
                 say(
                     "{path} is {value}; as a rise over a run it would be {meant}",

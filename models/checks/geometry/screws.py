@@ -8,16 +8,18 @@ import math
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.checks.bench import Bench
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.geometry import footprints
+from strutwright.models.checks.geometry.footprints import OnBarrel
+from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.bearing import flute_clock
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import parallel_part, seats_on
-from strutwright.models.geometry.shapes import OnBarrel
 from strutwright.models.spec import Bearing, SetScrew, WaterSlots
 from strutwright.params import tables
-from strutwright.params.words import deg, mm, say
+from strutwright.params.words import Words, deg, mm, say
 
 _GROUP = "set screws"
 PRESENT = Check("screws_present", _GROUP, "set screws are there to hold or back up the bearing")
@@ -46,11 +48,11 @@ THROUGH = 0.99  # of the shell: a dimple as deep as that is through it
 CHECKS = (PRESENT, INSIDE, BARREL, EVEN, FLUTE, DIMPLE, ARM, SKEG, END, SLOT, APART, STEP, KEY)
 
 
-def check(bench: Bench) -> None:
-    """Find on the set screws."""
-    strut = bench.strut
+def check(out: Results) -> None:
+    """Check each set screw, and the pattern of them."""
+    strut = out.strut
     press = strut.barrel.fit == "press"
-    bench.holds(
+    out.holds(
         PRESENT,
         "set screws",
         bool(strut.set_screws),
@@ -62,21 +64,21 @@ def check(bench: Bench) -> None:
         if press
         else "a slide fit is held by its screws alone: give set_screws.positions",
     )
-    arms = [(arm.name, shapes.arm_on_barrel(strut, arm), arm.barrel_root_mm) for arm in strut.arms]
+    arms = [(arm.name, footprints.on_barrel(out.struts, k), arm.barrel_root_mm) for k, arm in enumerate(strut.arms)]
     for s in strut.set_screws:
-        _one(bench, s, strut.bearings[s.bearing_index], arms)
+        _one(out, s, strut.bearings[s.bearing_index], arms)
     for i, b in enumerate(strut.bearings):
-        _symmetry(bench, b, [s for s in strut.set_screws if s.bearing_index == i])
-    _apart(bench)
+        _symmetry(out, b, [s for s in strut.set_screws if s.bearing_index == i])
+    _apart(out)
 
 
-def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, float]]) -> None:
-    strut, barrel = bench.strut, bench.strut.barrel
+def _one(out: Results, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, float]]) -> None:
+    strut, barrel = out.strut, out.strut.barrel
     at, name = f"set_screws.positions[{s.number - 1}]", f"set screw {s.number}"
-    bench.least(
+    out.least(
         INSIDE,
         f"{name} from the nearer bearing end",
-        min(s.station_mm - b.aft_station_mm, b.forward_station_mm - s.station_mm),
+        np.minimum(s.station_mm - b.aft_station_mm, b.forward_station_mm - s.station_mm),
         "screw_bearing_end",
         per=s.major_mm,
         parameter=f"{at}.distance",
@@ -87,10 +89,10 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
             quarter=mm(b.length_mm / 4),
         ),
     )
-    bench.least(
+    out.least(
         BARREL,
         f"{name} from the nearer barrel face",
-        min(s.station_mm, barrel.length_mm - s.station_mm),
+        np.minimum(s.station_mm, barrel.length_mm - s.station_mm),
         "screw_barrel_end",
         per=s.major_mm,
         parameter=f"{at}.distance",
@@ -98,10 +100,10 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
     )
     half = shapes.screw_half_mm(s)
     start, stop = parallel_part(barrel)
-    bench.least(
+    out.least(
         END,
         f"edge of {name} inside the parallel part",
-        min(s.station_mm - start, stop - s.station_mm) - half,
+        np.minimum(s.station_mm - start, stop - s.station_mm) - half,
         0.0,
         parameter=f"{at}.distance",
         advice=say(
@@ -110,7 +112,7 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
             stop=mm(stop - half),
         ),
     )
-    bench.most(
+    out.most(
         DIMPLE,
         say("dimple of {name} in a shell of {shell}", name=name, shell=mm(b.shell_mm)),
         s.dimple_depth_mm,
@@ -124,7 +126,7 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
     )
     flute = flute_clock(s.clock_deg, b.flute_count, b.flute_clock_deg, b.flute_width_mm, b.inside_mm)
     pitch = 180 / b.flute_count
-    bench.least(
+    out.least(
         FLUTE,
         say(
             "{name} past the edge of the nearest flute ({off} from its middle)",
@@ -143,55 +145,61 @@ def _one(bench: Bench, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
         ),
     )
     for arm, on, root_mm in arms:
-        _beside(bench, ARM, s, on, root_mm, f"{name} and the {arm}", at)
-    fin = shapes.skeg_on_barrel(strut)
-    if fin is not None and strut.skeg is not None:
-        _beside(bench, SKEG, s, fin, strut.skeg.root_mm, f"{name} and the skeg", at)
+        _beside(out, ARM, s, on, root_mm, f"{name} and the {arm}", at)
+    if strut.skeg is not None:
+        _beside(
+            out, SKEG, s, footprints.skeg_on_barrel(strut, strut.skeg), strut.skeg.root_mm, f"{name} and the skeg", at
+        )
     if barrel.slots is not None:
-        _slot(bench, s, barrel.slots, at, name)
-    _steps(bench, s, at, name)
-    _key(bench, s, at, name)
+        _slot(out, s, barrel.slots, at, name)
+    _steps(out, s, at, name)
+    _key(out, s, at, name)
 
 
-def _beside(bench: Bench, check: Check, s: SetScrew, on: OnBarrel, root_mm: float, what: str, at: str) -> None:
+def _beside(out: Results, check: Check, s: SetScrew, on: OnBarrel, root_mm: Num, what: str, at: str) -> None:
     """Where the screw's station is within the root, its clock must be off it by half its width, the fillet and more."""
     reach = root_mm + shapes.screw_half_mm(s)
     angle = frames.angle_between_deg(s.clock_deg, on.clock_deg)
-    need = on.half_deg + math.degrees(root_mm / (bench.strut.barrel.outside_mm / 2)) + bench.value("screw_beside_root")
-    if not on.aft_mm - reach < s.station_mm < on.forward_mm + reach:
-        bench.least(
-            check,
-            f"{what}: along the barrel",
-            max(on.aft_mm - s.station_mm, s.station_mm - on.forward_mm),
-            reach,
-            parameter=f"{at}.distance",
-            advice="",
+    need = on.half_deg + np.degrees(root_mm / (out.strut.barrel.outside_mm / 2)) + out.value("screw_beside_root")
+    within = np.logical_and(on.aft_mm - reach < s.station_mm, s.station_mm < on.forward_mm + reach)
+    out.least(
+        check,
+        f"{what}: along the barrel",
+        np.maximum(on.aft_mm - s.station_mm, s.station_mm - on.forward_mm),
+        reach,
+        parameter=f"{at}.distance",
+        advice="",
+        where=np.logical_not(within),
+    )
+
+    def turned() -> Words:
+        clock = on.clock_deg + math.copysign(need, (s.clock_deg - on.clock_deg + 180) % 360 - 180)
+        return say(
+            "move {at}.clock to at least {need} from it, such as {clock}",
+            at=at,
+            clock=deg(math.copysign(math.ceil(abs(clock)), clock)),
         )
-        return
-    clock = on.clock_deg + math.copysign(need, (s.clock_deg - on.clock_deg + 180) % 360 - 180)
-    bench.least(
+
+    out.least(
         check,
         f"{what}: round the barrel",
         angle,
         need,
         unit="deg",
         parameter=f"{at}.clock",
-        advice=say(
-            "move {at}.clock to at least {need} from it, such as {clock}",
-            at=at,
-            clock=deg(math.copysign(math.ceil(abs(clock)), clock)),
-        ),
+        advice=turned,
+        where=within,
     )
 
 
-def _slot(bench: Bench, s: SetScrew, slots: WaterSlots, at: str, name: str) -> None:
-    radius = bench.strut.barrel.outside_mm / 2
+def _slot(out: Results, s: SetScrew, slots: WaterSlots, at: str, name: str) -> None:
+    radius = out.strut.barrel.outside_mm / 2
     clocks = slots.first_clock_deg + 360.0 / slots.count * np.arange(slots.count)
     round_mm = min(frames.angle_between_deg(s.clock_deg, float(c)) for c in clocks) * math.pi / 180 * radius
     straight = max(slots.length_mm - slots.width_mm, 0.0) / 2
-    along = max(abs(s.station_mm - slots.centre_station_mm) - straight, 0.0)
-    metal = math.hypot(along, round_mm) - slots.width_mm / 2 - s.major_mm / 2
-    bench.least(
+    along = np.maximum(np.abs(s.station_mm - slots.centre_station_mm) - straight, 0.0)
+    metal = np.hypot(along, round_mm) - slots.width_mm / 2 - s.major_mm / 2
+    out.least(
         SLOT,
         f"metal between {name} and a water slot",
         metal,
@@ -203,14 +211,14 @@ def _slot(bench: Bench, s: SetScrew, slots: WaterSlots, at: str, name: str) -> N
     )
 
 
-def _steps(bench: Bench, s: SetScrew, at: str, name: str) -> None:
-    barrel = bench.strut.barrel
-    b = bench.strut.bearings[s.bearing_index]
+def _steps(out: Results, s: SetScrew, at: str, name: str) -> None:
+    barrel = out.strut.barrel
+    b = out.strut.bearings[s.bearing_index]
     for k, step in enumerate(barrel.steps):
-        off = max(step.from_station_mm - s.station_mm, s.station_mm - step.to_station_mm)
+        off = np.maximum(step.from_station_mm - s.station_mm, s.station_mm - step.to_station_mm)
         if step.kind == "counterbore" and seats_on(step, b):
-            off = abs(off)  # the bearing's own seat: only its ends matter
-        bench.least(
+            off = np.abs(off)  # the bearing's own seat: only its ends matter
+        out.least(
             STEP,
             say(
                 "hole of {name} clear of the {step} at stations {start} to {stop}",
@@ -234,68 +242,112 @@ def key_mm(s: SetScrew) -> float:
         return s.major_mm / 2
 
 
-def _key(bench: Bench, s: SetScrew, at: str, name: str) -> None:
-    strut, barrel, key = bench.strut, bench.strut.barrel, key_mm(s)
-    out = frames.radial(s.clock_deg)
-    start = np.array([barrel.x(s.station_mm), 0.0, 0.0]) + barrel.outside_mm / 2 * out
-    room = shapes.free_run_mm(strut, start, out, key / math.sqrt(3))
-    if math.isinf(room):
-        bench.holds(KEY, f"nothing above {name}", True, parameter=f"{at}.clock", advice="")
-        return
-    bench.least(
+def _key(out: Results, s: SetScrew, at: str, name: str) -> None:
+    key = key_mm(s)
+    room = run_to_hull_mm(out.struts, s, key / math.sqrt(3))
+    free = np.isinf(room)
+    out.holds(KEY, f"nothing above {name}", True, parameter=f"{at}.clock", where=free)
+    out.least(
         KEY,
         say("room above {name} for a {key} key", name=name, key=mm(key)),
-        room,
+        np.where(free, 1.0, room),
         "screw_key_room",
         per=key,
         parameter=f"{at}.clock",
         advice=f"turn {at}.clock further from the hull; {{need}} is wanted",
+        where=np.logical_not(free),
     )
 
 
-def _symmetry(bench: Bench, b: Bearing, screws: list[SetScrew]) -> None:
+def run_to_hull_mm(struts: Struts, s: SetScrew, rod_mm: float) -> Num:
+    """Return how far (mm) a rod on a set screw's axis goes from the barrel's outside to the hull or the water face of a
+    palm; inf when it meets neither.
+
+    rod_mm: its radius; its edge meets a leaning face before its middle does. It meets a palm where its middle comes
+    within its own shadow of the outline: at a corner it may have a little more room.
+    """
+    barrel, out = struts.strut.barrel, frames.radial(s.clock_deg)
+    from_x, reach = s.station_mm - barrel.length_mm / 2, barrel.outside_mm / 2
+    room: Num = np.inf
+    for plane, side in shapes.hull_planes(struts.own):
+        n = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
+        run, _ = _run_to(from_x, reach, out, struts.drop_mm * n[2], n, rod_mm)
+        here = (side == 0) | ((reach + run) * out[1] * side >= -1e-9 - rod_mm)
+        room = np.where(here, np.minimum(room, run), room)
+    for shape, palm in zip(struts.palms, struts.inputs.palms, strict=True):
+        n = np.array(palm.normal)
+        level = sum(palm.zero_mm[j] * n[j] for j in range(3)) - palm.thickness_mm
+        run, shadow = _run_to(from_x, reach, out, level, n, rod_mm)
+        at = [
+            from_x - palm.zero_mm[0],
+            (reach + run) * out[1] - palm.zero_mm[1],
+            (reach + run) * out[2] - palm.zero_mm[2],
+        ]
+        u, v = (sum(a * w for a, w in zip(at, way, strict=True)) for way in (palm.u, palm.v))
+        met = np.isfinite(run)
+        hit = shape.inside_mm(np.where(met, u, 0.0), np.where(met, v, 0.0)) >= -1e-6 - shadow
+        room = np.where(met & hit, np.minimum(room, run), room)
+    return room[()]
+
+
+def _run_to(from_x: Num, reach: Num, out: frames.Vector, level: Num, n: frames.Vector, rod: float) -> tuple[Num, float]:
+    """How far a rod that starts on the barrel's outside goes to a plane n . p = level (inf when never), and its shadow
+    there."""
+    climb = float(out @ n)
+    height = level - (from_x * n[0] + reach * (out[1] * n[1] + out[2] * n[2]))
+    if climb <= 1e-9:
+        return np.full(np.shape(height), np.inf), 0.0
+    lean = math.sqrt(max(1 - climb * climb, 0.0))
+    run = np.where(height > 0, np.maximum(height - rod * lean, 0.0) / climb, np.inf)
+    return run, rod * (climb + lean * lean / climb)
+
+
+def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
     if len(screws) < 2:
         return
-    aft = sorted(s.station_mm - b.aft_station_mm for s in screws)
-    forward = sorted(b.forward_station_mm - s.station_mm for s in screws)
-    off = max(abs(x - y) for x, y in zip(aft, forward, strict=True))
+    aft = _sorted([s.station_mm - b.aft_station_mm for s in screws])
+    forward = _sorted([b.forward_station_mm - s.station_mm for s in screws])
+    off = np.abs(aft - forward).max(axis=0)
     advice = say(
         "measure the screws from bearing_aft and bearing_forward with one distance, about {distance}",
         distance=mm((aft[0] + forward[0]) / 2),
     )
-    if bench.strut.barrel.fit == "slide" and off > bench.value("screw_symmetry"):
-        bench.hint(
-            EVEN,
-            say(
-                "screws are not symmetrical by {off}: with a slide fit a pattern of its own is a practice", off=mm(off)
-            ),
-            parameter="set_screws.positions",
-            advice=advice,
-        )
-    else:
-        bench.most(
-            EVEN,
-            "difference of the screws' distances from the two bearing ends",
-            off,
-            "screw_symmetry",
-            parameter="set_screws.positions",
-            advice=advice,
-        )
+    own = np.logical_and(out.strut.barrel.fit == "slide", off > out.value("screw_symmetry"))
+    out.hint(
+        EVEN,
+        say("screws are not symmetrical by {off}: with a slide fit a pattern of its own is a practice", off=mm(off)),
+        parameter="set_screws.positions",
+        advice=advice,
+        where=own,
+    )
+    out.most(
+        EVEN,
+        "difference of the screws' distances from the two bearing ends",
+        off,
+        "screw_symmetry",
+        parameter="set_screws.positions",
+        advice=advice,
+        where=np.logical_not(own),
+    )
 
 
-def _apart(bench: Bench) -> None:
-    barrel = bench.strut.barrel
+def _sorted(distances: list[Num]) -> Num:
+    return np.sort(np.stack(np.broadcast_arrays(*distances)), axis=0)
+
+
+def _apart(out: Results) -> None:
+    """The two screws that are nearest to each other for their size."""
     pairs = []
-    for a, b in itertools.combinations(bench.strut.set_screws, 2):
-        round_mm = math.radians(frames.angle_between_deg(a.clock_deg, b.clock_deg)) * barrel.bore_mm / 2
-        size = max(a.major_mm, b.major_mm)
-        pairs.append((math.hypot(round_mm, a.station_mm - b.station_mm) / size, size, a, b))
-    if pairs:
-        ratio, size, a, b = min(pairs, key=lambda p: p[0])
-        bench.least(
+    for a, b in itertools.combinations(out.strut.set_screws, 2):
+        round_mm = math.radians(frames.angle_between_deg(a.clock_deg, b.clock_deg)) * out.strut.barrel.bore_mm / 2
+        pairs.append((np.hypot(round_mm, a.station_mm - b.station_mm), max(a.major_mm, b.major_mm), a, b))
+    if out.tells:
+        pairs = sorted(pairs, key=lambda p: p[0] / p[1])[:1]
+    for distance, size, a, b in pairs:
+        out.least(
             APART,
             f"set screws {a.number} and {b.number} apart, at the bore",
-            ratio * size,
+            distance,
             "screws_apart",
             per=size,
             hard=size,

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from strutwright.models.checks.bench import Bench
+import numpy as np
+
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.results import Results
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.geometry.clearances import least_gap_mm
@@ -27,27 +29,27 @@ CARRY = Check("foot_carries_boss", _GROUP, "the foot is no wider than the boss i
 CHECKS = (BARREL, PARALLEL, FOOT, FIN, BUSH, SLEEVE, REACH, CARRY)
 
 
-def check(bench: Bench) -> None:
-    """Find on the skeg, when there is one."""
-    strut, skeg = bench.strut, bench.strut.skeg
+def check(out: Results) -> None:
+    """Check the skeg, when there is one: its root, the blades beside it, its heel."""
+    strut, skeg = out.strut, out.strut.skeg
     if skeg is None:
         return
     length = strut.barrel.length_mm
-    out = max(-skeg.root_aft_station_mm, skeg.root_forward_station_mm - length, 0.0)
-    bench.most(
+    past = np.maximum(np.maximum(-skeg.root_aft_station_mm, skeg.root_forward_station_mm - length), 0.0)
+    out.most(
         BARREL,
         "skeg root past a face of the barrel",
-        out,
+        past,
         0.0,
         parameter="skeg.root_forward",
         advice=say("keep skeg.root_aft and skeg.root_forward between 0 and {length}", length=mm(length)),
     )
     start, stop = parallel_part(strut.barrel)
-    out = max(start - skeg.root_aft_station_mm, skeg.root_forward_station_mm - stop) + skeg.root_mm
-    bench.most(
+    past = np.maximum(start - skeg.root_aft_station_mm, skeg.root_forward_station_mm - stop) + skeg.root_mm
+    out.most(
         PARALLEL,
         "skeg root with its fillet or weld past the parallel part",
-        max(out, 0.0),
+        np.maximum(past, 0.0),
         0.0,
         warn=True,
         parameter="skeg.root_aft",
@@ -57,23 +59,23 @@ def check(bench: Bench) -> None:
             forward=mm(stop - skeg.root_mm),
         ),
     )
-    _propeller(bench, skeg)
+    _propeller(out, skeg)
     if skeg.heel is not None:
-        _heel(bench, skeg, skeg.heel)
+        _heel(out, skeg, skeg.heel)
 
 
-def _propeller(bench: Bench, skeg: Skeg) -> None:
-    strut, p = bench.strut, bench.strut.propeller
+def _propeller(out: Results, skeg: Skeg) -> None:
+    strut, p = out.strut, out.strut.propeller
     if p.diameter_mm is None:
-        bench.without(FIN, "middle of the blades abaft the fin", "propeller.diameter")
+        out.without(FIN, "middle of the blades abaft the fin", "propeller.diameter")
         if skeg.heel is not None:
-            bench.without(FOOT, "blade tip to foot and heel", "propeller.diameter")
+            out.without(FOOT, "blade tip to foot and heel", "propeller.diameter")
         return
     swept = bodies.blades_body(strut, p)
     assert swept is not None
     half = (p.hub_length_mm or 0.0) / 2
     fin = half + least_gap_mm([swept], bodies.fin_bodies(strut, skeg))
-    bench.least(
+    out.least(
         FIN,
         "middle of the blades to the fin",
         fin,
@@ -86,8 +88,8 @@ def _propeller(bench: Bench, skeg: Skeg) -> None:
     if skeg.heel is None:
         return
     clear = least_gap_mm([swept], [bodies.foot_body(strut, skeg, skeg.heel), bodies.boss_body(skeg.heel)])
-    need = bench.value("blade_to_foot", p.diameter_mm)
-    bench.least(
+    need = out.value("blade_to_foot", p.diameter_mm)
+    out.least(
         FOOT,
         "blade tip to foot and heel",
         clear,
@@ -104,9 +106,9 @@ def _trailing_x(skeg: Skeg, strut: Strut, below_mm: float) -> float:
     return lead - chord
 
 
-def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:
-    strut = bench.strut
-    bench.most(
+def _heel(out: Results, skeg: Skeg, heel: Heel) -> None:
+    strut = out.strut
+    out.most(
         BUSH,
         "length of the heel bush",
         heel.height_mm,
@@ -116,7 +118,7 @@ def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:
         advice="make skeg.heel.height at most {need}: a longer bush bears at its ends",
     )
     if heel.sleeve_wall_mm > 0:
-        bench.least(
+        out.least(
             SLEEVE,
             "wall of the sleeve on the pintle",
             heel.sleeve_wall_mm,
@@ -126,7 +128,7 @@ def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:
             "one cannot be shrunk on and turned; or leave it out",
         )
     edge = _trailing_x(skeg, strut, skeg.depth_mm)
-    bench.least(
+    out.least(
         REACH,
         "heel boss abaft the fin's lower end",
         edge - (heel.centre_mm[0] + heel.outside_mm / 2),
@@ -135,7 +137,7 @@ def _heel(bench: Bench, skeg: Skeg, heel: Heel) -> None:
         parameter="skeg.heel.behind_barrel",
         advice="the boss runs into the fin: make skeg.heel.behind_barrel larger or skeg.tip_chord shorter",
     )
-    bench.most(
+    out.most(
         CARRY,
         "thickness of the foot",
         heel.foot_thickness_mm,

@@ -133,8 +133,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     fishing = rules.diameter_fishing_vessel_mm(
         power,
         rpm,
-        np.where(admitted, metal.ultimate_mpa, 372.0),
-        inputs.propeller_mm,  # type: ignore[arg-type]
+        np.where(admitted, metal.ultimate_mpa, 372.0),  # type: ignore[arg-type]
+        inputs.propeller_mm,
         corrosion_resistant=metal.family not in ("steel", ""),
     )
     line = rules.weight_n_per_mm(d, metal.density_kg_m3)

@@ -1,6 +1,6 @@
-"""Where the arms of very many candidates stand on barrel and palm: `checks.shapes` in arrays, point by point the same.
+"""Where the arms stand on barrel and palm, of one strut or of very many.
 
-Polygons are (points, candidates). Candidates are taken in small lots, so that a lot's polygons stay in the cache.
+Polygons are (points, struts). Struts are taken in small lots, so that a lot's polygons stay in the cache.
 """
 
 from __future__ import annotations
@@ -16,12 +16,15 @@ from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.checks.inputs import ArmInputs, Num
+from strutwright.models.checks.struts import Struts, box_inside_mm
+from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.sections import Kind, boundary_points
-from strutwright.models.sizing.candidates import Candidates, Floats, box_inside_mm
+from strutwright.models.spec import Skeg, Strut
 
+Floats: TypeAlias = NDArray[np.float64]
 LOT = 1024
-"""Candidates to a lot: (97, 512) floats are 400 kB."""
+"""Struts to a lot: (97, 512) floats are 400 kB."""
 _COARSE = 4
 
 
@@ -31,9 +34,17 @@ def _unit(shape: Kind) -> tuple[Floats, Floats]:
     return points[:, 0].copy(), points[:, 1].copy()
 
 
-def _ring(arm: ArmInputs, chord: Num, thickness: Num, points: int | None = None) -> tuple[Floats, Floats]:
-    """Points round a section, the first `points` or all, (points, candidates) or (points, 1)."""
+def _ring(
+    arm: ArmInputs, chord: Num, thickness: Num, points: int | None = None, exact: bool = False
+) -> tuple[Floats, Floats]:
+    """Points round a section, the first `points` or all, (points, candidates) or (points, 1).
+
+    exact: of one section, its edges as they are made; of many a foil or arcs run out to their sharp edges."""
     c, t = np.atleast_1d(np.asarray(chord, dtype=float)), np.atleast_1d(np.asarray(thickness, dtype=float))
+    if exact:
+        edge = edge_radius_at(arm, float(t[0]))  # type: ignore[arg-type]
+        one = boundary_points(arm.shape, float(c[0]), float(t[0]), POINTS, edge)
+        return one[:, :1], one[:, 1:]
     if arm.shape in ("foil", "ellipse"):
         x, y = _unit(arm.shape)
         return x[:points, None] * c, y[:points, None] * t
@@ -60,9 +71,9 @@ class Directions:
     """The section's halves are mirror images about the plane of shaft line and arm."""
 
 
-def directions(c: Candidates, index: int) -> Directions:
+def directions(c: Struts, index: int) -> Directions:
     """Return the directions of an arm and of the palm it stands on."""
-    strut, arm = c.strut, c.strut.arms[index]
+    strut, arm = c.own, c.own.arms[index]
     palm = strut.palms[arm.palm_index]
     axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
     even = arm.aligned_with == "shaft" and arm.toe_deg == 0.0
@@ -91,15 +102,23 @@ def into(operation: Any, into_: Any, other: Any) -> Any:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OnBarrel:
-    """What an arm covers of the barrel, root left out: x from mid-barrel (mm), middle clock, half width (degrees)."""
+    """What an arm or skeg covers of the barrel's outside, root left out: stations (mm), middle clock and half width
+    (degrees)."""
 
-    aft_x_mm: Num
-    forward_x_mm: Num
+    aft_mm: Num
+    forward_mm: Num
     clock_deg: float
     half_deg: Num
 
 
-def on_barrel(c: Candidates, index: int) -> OnBarrel:
+def skeg_on_barrel(strut: Strut, skeg: Skeg) -> OnBarrel:
+    """Return what the skeg covers of the barrel."""
+    half = np.degrees(np.arcsin(np.minimum(1.0, skeg.thickness_root_mm / strut.barrel.outside_mm)))
+    return OnBarrel(skeg.root_aft_station_mm, skeg.root_forward_station_mm, 180.0, half)
+
+
+@functools.lru_cache(maxsize=4)
+def on_barrel(c: Struts, index: int) -> OnBarrel:
     """Return what an arm covers of the barrel."""
     arm, way = c.inputs.arms[index], directions(c, index)
     varied = (
@@ -121,14 +140,14 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
-        own, points = _part_of(arm, edge, part), POINTS // 2 + 1 if way.even else None  # halves are mirror images
-        x, y = _ring(own, cb, tb, points)
+        own, points = _part_of(arm, edge, part), POINTS // 2 + 1 if way.even and count > 1 else None  # mirror images
+        x, y = _ring(own, cb, tb, points, count == 1)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
-            if own.shape in ("foil", "ellipse"):
+            if own.shape in ("foil", "ellipse") and count > 1:
                 gain = _ring(own, cp - cb, tp - tb, points)
             else:
-                x2, y2 = _ring(own, cp, tp, points)
+                x2, y2 = _ring(own, cp, tp, points, count == 1)
                 gain = x2 - x, y2 - y
         a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
         b_side, b_out, b_x = (_sum(gain[0] if gain else 0.0, gain[1] if gain else 0.0, end - start, t) for t in turn)
@@ -148,9 +167,10 @@ def on_barrel(c: Candidates, index: int) -> OnBarrel:
         else:
             angle = np.abs(np.arctan2(side, a_out + k * b_out)).max(axis=0)
         half[part] = np.degrees(angle)
+    mid = c.inputs.barrel_length_mm / 2
     if count == 1:
-        return OnBarrel(float(aft[0]), float(forward[0]), middle, float(half[0]))
-    return OnBarrel(aft, forward, middle, half)
+        return OnBarrel(float(aft[0]) + mid, float(forward[0]) + mid, middle, float(half[0]))
+    return OnBarrel(aft + mid, forward + mid, middle, half)
 
 
 def prismatic(arm: ArmInputs) -> bool:
@@ -190,7 +210,7 @@ class OnPalm:
     hole_to_arm_mm: Num
 
 
-def on_palm(c: Candidates, index: int, height_mm: float) -> OnPalm:
+def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     """Return how an arm stands on its palm. height_mm: to which a tool on a bolt must stay clear, at most half the
     drop."""
     arm, way = c.inputs.arms[index], directions(c, index)
@@ -438,7 +458,7 @@ def _basis(shape: Kind) -> Floats:
     return np.stack([np.ones_like(x), x, y, x * y], axis=1)
 
 
-def _toe(c: Candidates, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) -> tuple[Floats, Floats]:
+def _toe(c: Struts, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) -> tuple[Floats, Floats]:
     """Points where the root's fillet or weld ends, beside each point of the arm on the water face."""
     u, v = polygon
     sign = _turning(u[:, 0], v[:, 0])
@@ -449,7 +469,7 @@ def _toe(c: Candidates, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) ->
     size2, work = out_u * out_u, out_v * out_v
     size2 += work
     np.maximum(size2, 1e-24, out=size2)
-    if c.strut.construction == "welded":
+    if c.own.construction == "welded":
         offset = (sign * root) / np.sqrt(size2, out=size2)
     else:
         # root / tan((90 deg - lean) / 2) is root (m + sqrt(1 + m2)) with the lean's tangent m

@@ -1,0 +1,245 @@
+"""How near at most the boat is to very many struts: in arrays, never more than the true distance.
+
+What a bound does not clear is measured with the bodies of `geometry.bodies`, strut by strut.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Callable, Sequence
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from strutwright.models import frames
+from strutwright.models.checks.geometry import screws
+from strutwright.models.checks.struts import Struts, holes_of
+from strutwright.models.frames import Vector, unit
+from strutwright.models.geometry import bodies
+from strutwright.models.geometry.clearances import least_gap_mm
+from strutwright.models.geometry.skeg import stock_axis
+from strutwright.models.shop.bolting import way_in_mm
+from strutwright.models.spec import Palm, Strut
+from strutwright.params.limits import Limits
+
+Num: TypeAlias = Any
+"""A float or an array over struts."""
+
+X, Y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
+
+
+def _palm_reach(c: Struts, index: int, way: Vector) -> Num:
+    """How far (mm, from the origin) a palm reaches along a direction."""
+    own, shape = c.inputs.palms[index], c.palms[index]
+    u, v, n = (sum(float(a) * float(w) for a, w in zip(axis, way, strict=True)) for axis in (own.u, own.v, own.normal))
+    at = sum(z * float(w) for z, w in zip(own.zero_mm, way, strict=True))
+    at = at + shape.middle_u_mm * u + shape.middle_v_mm * v
+    thick = np.maximum(-own.thickness_mm * n, 0.0)
+    if shape.fixed:
+        return at + thick + float((shape.outline.polyline(0.05) @ np.array([u, v])).max()) + 0.05
+    return at + thick + shape.core_u_mm * abs(u) + shape.core_v_mm * abs(v) + shape.radius_mm * math.hypot(u, v)
+
+
+def _arm_reach(c: Struts, index: int, way: Vector) -> Num:
+    """How far at most (mm, from the origin) an arm with its roots reaches along a direction."""
+    own, arm = c.inputs.arms[index], c.own.arms[index]
+    plane = frames.arm_plane(c.own, arm)
+    axes, hull = frames.arm_axes(arm, c.own.barrel, plane), frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
+    u, v, n = float(axes.u @ way), float(axes.v @ way), float(axes.n @ way)
+    into = float(axes.n @ hull)
+    # Where the palm leans, one edge of the arm goes on beyond the axis' end; at the barrel the flanks go on inward.
+    over = (
+        own.chord_palm_mm / 2 * abs(float(axes.u @ hull)) + own.thickness_palm_mm / 2 * abs(float(axes.v @ hull))
+    ) / into
+    ends = []
+    chord, thickness = (
+        np.maximum(a, b)
+        for a, b in ((own.chord_barrel_mm, own.chord_palm_mm), (own.thickness_barrel_mm, own.thickness_palm_mm))
+    )
+    sunk = own.start_mm - own.thickness_barrel_mm / 2
+    lean, rake = (
+        1 / math.tan(math.radians(max(90.0 - a, 20.0)) / 2)
+        for a in (math.degrees(math.acos(min(1.0, into))), math.degrees(math.asin(min(1.0, abs(float(axes.n[0]))))))
+    )
+    # A flank leaves the round barrel at more than a right angle: the fillet's toe there is nearer than its radius.
+    root = own.barrel_root_mm * (abs(v) + rake * math.sqrt(max(1.0 - v * v, 0.0)))
+    for along, long, thick, toe in (
+        (sunk, chord, thickness, root),
+        (own.end_mm + over, own.chord_palm_mm, thickness, own.palm_root_mm * lean),
+    ):
+        ends.append(along * n + long / 2 * abs(u) + thick / 2 * abs(v) + toe)
+    return own.x_mm * float(way[0]) + np.maximum(ends[0], ends[1])
+
+
+def _round_reach(way: Vector, from_x: Num, to_x: Num, radius: Num) -> Num:
+    return np.maximum(from_x * float(way[0]), to_x * float(way[0])) + radius * math.hypot(float(way[1]), float(way[2]))
+
+
+def shaft(c: Struts, limits: Limits) -> Num:
+    r = c.own.shaft.diameter_mm / 2
+    bound: Num = _heel_gaps(c.own)[0]
+    for k, palm in enumerate(c.inputs.palms):
+        n = np.array(palm.normal, dtype=float)
+        way = unit(np.array([0.0, n[1], n[2]]))
+        bound = np.minimum(bound, -_palm_reach(c, k, -way) - r)
+    return bound
+
+
+@functools.lru_cache(maxsize=8)
+def _heel_gaps(strut: Strut) -> tuple[float, float]:
+    """What does not move where there is a skeg: shaft to foot and boss, rudder stock to barrel and fin, mm."""
+    skeg = strut.skeg
+    if skeg is None or skeg.heel is None:
+        return math.inf, math.inf
+    parts = bodies.strut_parts(strut)
+    return (
+        bodies.nearest(bodies.shaft_bodies(strut, strut.barrel.length_mm), bodies.of_kind(parts, "foot", "heel boss"))[
+            0
+        ],
+        bodies.nearest(bodies.stock_bodies(strut, skeg.heel), bodies.of_kind(parts, "barrel", "skeg"))[0],
+    )
+
+
+def stock(c: Struts, limits: Limits) -> Num:
+    """A bound of the rudder stock and its tube to palms and arms, from directions square to the stock."""
+    assert c.own.skeg is not None
+    assert c.own.skeg.heel is not None
+    heel = c.own.skeg.heel
+    bound: Num = _heel_gaps(c.own)[1]
+    up, foot = stock_axis(heel), np.asarray(heel.centre_mm, dtype=float)
+    r = max(heel.stock_mm, heel.tube_mm or 0.0) / 2
+    fore = unit(np.cross(np.array([0.0, 1.0, 0.0]), up))
+    side = np.cross(up, fore)
+    ways = [math.cos(t) * fore + math.sin(t) * side for t in np.linspace(0.0, 2 * math.pi, 13)[:-1].tolist()]
+    for reach, count in ((_palm_reach, len(c.palms)), (_arm_reach, len(c.inputs.arms))):
+        for k in range(count):
+            free: Num = -math.inf
+            for way in ways:
+                free = np.maximum(free, float(foot @ way) - r - reach(c, k, way))
+            bound = np.minimum(bound, free)
+    return bound
+
+
+def blades(c: Struts, limits: Limits) -> Num:
+    i = c.inputs
+    start = -(i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
+    end = start - np.nan_to_num(i.hub_length_mm)
+    bound: Num = math.inf
+    for k in range(len(i.arms)):
+        bound = np.minimum(bound, -_arm_reach(c, k, -X) - _round_reach(X, end, start, i.propeller_mm / 2))
+    for k, palm in enumerate(i.palms):
+        ways = (X, np.array(palm.normal, dtype=float))
+        bound = np.minimum(
+            bound, np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2) for w in ways))
+        )
+    return bound
+
+
+def tips(c: Struts, limits: Limits) -> Num:
+    i = c.inputs
+    start = -(i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
+    middle = start - np.nan_to_num(i.hub_length_mm) / 2
+    bound: Num = math.inf
+    for k, palm in enumerate(i.palms):
+        ways = (X, np.array(palm.normal, dtype=float))
+        gap = np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, middle, middle, i.propeller_mm / 2) for w in ways))
+        bound = np.where(-_palm_reach(c, k, -X) < start, np.minimum(bound, gap), bound)
+    return bound
+
+
+def blades_at_most(c: Struts) -> Num:
+    """What the room swept by the blades is at most from an arm's trailing edge where it leaves the barrel."""
+    i = c.inputs
+    most: Num = math.inf
+    for own, arm in zip(i.arms, c.own.arms, strict=True):
+        axes = frames.arm_axes(arm, c.own.barrel, frames.arm_plane(c.own, arm))
+        edge = own.x_mm + own.start_mm * float(axes.n[0]) - own.chord_barrel_mm / 2 * float(axes.u[0])
+        most = np.minimum(most, edge + i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
+    # An edge that is not within the blades' circle says nothing, nor one abaft their forward side.
+    return np.where((i.propeller_mm > 1.2 * i.barrel_outside_mm) & (most > 0), most, math.inf)
+
+
+def _over_holes(c: Struts, room: Callable[[Palm, Num], tuple[Num, float]], *, own: bool) -> Num:
+    """How far at least (mm) the room over the bolt holes is from barrel and arms.
+
+    room: height over the water face and width (mm), of a palm of that thickness. own: the palm's own arms count.
+    """
+    i, strut = c.inputs, c.strut
+    bound: Num = math.inf
+    half = i.barrel_length_mm / 2
+    for k, palm in enumerate(i.palms):
+        n = np.array(palm.normal, dtype=float)
+        height, wide = room(strut.palms[k], palm.thickness_mm)
+        against: list[tuple[Sequence[Vector], Callable[[Vector], Num]]] = [
+            ((n, Y, -Y), lambda way: _round_reach(way, -half, half, i.barrel_outside_mm / 2))
+        ]
+        for m, arm in enumerate(strut.arms):
+            if own or arm.palm_index != k:
+                axes = frames.arm_axes(c.own.arms[m], c.own.barrel, frames.arm_plane(c.own, arm))
+                turns = np.linspace(0.0, 2 * math.pi, 9)[:-1].tolist() if arm.palm_index == k else (0.0, math.pi)
+                against.append(
+                    ([math.cos(t) * axes.v + math.sin(t) * axes.u for t in turns], functools.partial(_arm_reach, c, m))
+                )
+        for u, v in holes_of(palm):
+            top = [palm.zero_mm[j] + u * palm.u[j] + v * palm.v[j] for j in range(3)]
+            for ways, reach in against:
+                free: Num = -math.inf
+                for way in ways:
+                    rise = float(n @ way)
+                    low = sum(t * float(w) for t, w in zip(top, way, strict=True)) - np.maximum(
+                        palm.thickness_mm * rise, (palm.thickness_mm + height) * rise
+                    )
+                    free = np.maximum(free, low - wide / 2 * math.sqrt(max(1 - rise * rise, 0.0)) - reach(way))
+                bound = np.minimum(bound, free)
+    return bound
+
+
+def tools(c: Struts, limits: Limits) -> Num:
+    """The tools on the bolts."""
+    high = limits["driver_height"].value
+    return _over_holes(c, lambda palm, _: (high, palm.bolt.driver_diameter_mm), own=False)
+
+
+def entries(c: Struts, limits: Limits) -> Num:
+    """The bolts on their way in."""
+    return _over_holes(c, lambda palm, thick: (way_in_mm(c.strut, palm, thick), palm.bolt.rim_mm), own=True)
+
+
+@functools.lru_cache(maxsize=8)
+def _keys_to_fin(strut: Strut, room: float) -> float:
+    if strut.skeg is None:
+        return math.inf
+    fin = bodies.fin_bodies(strut, strut.skeg)
+    return min(
+        (
+            least_gap_mm([bodies.key_body(strut, s, screws.key_mm(s), room * screws.key_mm(s))], fin)
+            for s in strut.set_screws
+        ),
+        default=math.inf,
+    )
+
+
+def keys(c: Struts, limits: Limits) -> Num:
+    i, strut = c.inputs, c.own
+    bound: Num = _keys_to_fin(strut, limits["screw_key_room"].value)
+    for s, station in zip(strut.set_screws, c.screws_mm, strict=True):
+        size = screws.key_mm(s)
+        r, high = size / math.sqrt(3), limits["screw_key_room"].value * size
+        out, x = frames.radial(s.clock_deg), station - i.barrel_length_mm / 2
+        for k, arm in enumerate(strut.arms):
+            across = frames.arm_axes(arm, strut.barrel, frames.arm_plane(strut, arm)).v
+            ways = [
+                unit(math.cos(t) * across + math.sin(t) * X + s * frames.radial(arm.clock_deg))
+                for t in np.linspace(0.0, 2 * math.pi, 17)[:-1].tolist()
+                for s in (0.0, -0.4)
+            ]
+            free: Num = -math.inf
+            for way in ways:
+                rise = float(out @ way)
+                low = x * float(way[0]) + np.minimum(
+                    i.barrel_outside_mm / 2 * rise, (i.barrel_outside_mm / 2 + high) * rise
+                )
+                free = np.maximum(free, low - r * math.sqrt(max(1 - rise * rise, 0.0)) - _arm_reach(c, k, way))
+            bound = np.minimum(bound, free)
+    return bound

@@ -1,0 +1,362 @@
+"""What the checks find, of one strut in words or of many in numbers: the same rule works out both.
+
+A check calls `least`, `most`, `within`, `holds`, ... with numbers that are floats for one strut and arrays for many.
+Words with sizes in them are given as functions, which are called for one strut only.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from typing import Any, TypeAlias
+
+import numpy as np
+
+from strutwright.models.checks.check import Check
+from strutwright.models.checks.struts import Struts
+from strutwright.models.finding import (
+    Finding,
+    Standing,
+    Verdict,
+    at_least,
+    at_most,
+    beyond,
+    not_checked,
+    without,
+    yes_no,
+)
+from strutwright.models.spec import Strut
+from strutwright.params.limits import Limit, Limits
+from strutwright.params.words import Amount, Words, reason, say
+
+Num: TypeAlias = Any
+"""A float or an array over struts."""
+Say: TypeAlias = "Words | Callable[[], Words]"
+"""Words, or what makes them where they are read."""
+
+WITHIN, WARNS, FAILS = 0, 1, 2
+_LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
+_STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTICE, "from memory": Standing.MEMORY}
+_GEOMETRY = "follows from geometry"
+_GROUPS = {"set screws": "set_screws"}
+"""The group of a file that a group of checks looks at, where it has another name."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Held:
+    """How struts stand against one check: level 0 within, 1 warning, 2 failure; and how much of it is used.
+
+    utilisation: demand over capacity, nan where a ratio has no meaning. Floats when nothing varies.
+    """
+
+    level: Num
+    utilisation: Num
+
+
+def worse(one: Held, other: Held) -> Held:
+    """Return the worse of two, each by itself: the higher level and the higher utilisation."""
+    return Held(np.maximum(one.level, other.level), np.fmax(one.utilisation, other.utilisation))
+
+
+def held_of(findings: list[Finding]) -> dict[str, Held]:
+    """Return how one strut stands against each check, by code: the worst of its findings; hints count as within, and
+    what is left out for want of data, which is told beside."""
+    out: dict[str, Held] = {}
+    for f in findings:
+        used = math.nan if f.verdict is Verdict.HINT else f.utilisation
+        held = Held(WITHIN if f.missing else _LEVELS.get(f.verdict, WITHIN), used)
+        out[f.code] = worse(out[f.code], held) if f.code in out else held
+    return out
+
+
+@dataclass(slots=True)
+class Results:
+    """Gathers what checks find: `findings` of one strut, or `held` by code of many.
+
+    `aim` and `hard` below are names of limits, multiplied by `per` (the size the limit is a multiple of; 1 for a limit
+    in mm or degrees), or plain numbers that follow from geometry. Breaking the aim warns or fails as its row says (a
+    plain number fails, unless `warn`); breaking the hard limit always fails. `where`: which struts are held to it.
+    `{need}` in an advice becomes the aim. roll, order, enough: see `checks.geometry.clearances` and `roots`.
+    """
+
+    struts: Struts
+    limits: Limits
+    tells: bool = True
+    roll: bool = True
+    order: list[int] | None = None
+    enough: int | None = None
+    findings: list[Finding] = field(default_factory=list)
+    held: dict[str, Held] = field(default_factory=dict)
+
+    @property
+    def strut(self) -> Strut:
+        """The strut; of many, one with arrays for the sizes that vary."""
+        return self.struts.strut
+
+    def value(self, name: str, per: Num = 1.0) -> Num:
+        """Return a limit times the size it is a multiple of."""
+        return self.limits[name].value * per
+
+    def least(
+        self,
+        check: Check,
+        what: Say,
+        actual: Num,
+        aim: str | Num,
+        *,
+        parameter: str,
+        advice: Say,
+        per: Num = 1.0,
+        hard: str | Num | None = None,
+        unit: str = "mm",
+        warn: Any = False,
+        where: Any = True,
+        share: bool = True,
+        demand: Num | None = None,
+    ) -> None:
+        """Find whether actual is at least the aim, and never under the hard limit.
+
+        share: its ratio means something. demand: what the limit comes to where it is no multiple of one size.
+        """
+        self._compare(True, check, what, actual, aim, per, hard, unit, warn, where, share, parameter, advice, demand)
+
+    def most(
+        self,
+        check: Check,
+        what: Say,
+        actual: Num,
+        aim: str | Num,
+        *,
+        parameter: str,
+        advice: Say,
+        per: Num = 1.0,
+        hard: str | Num | None = None,
+        unit: str = "mm",
+        warn: Any = False,
+        where: Any = True,
+    ) -> None:
+        """Find whether actual is at most the aim, and never over the hard limit."""
+        self._compare(False, check, what, actual, aim, per, hard, unit, warn, where, True, parameter, advice)
+
+    def within(
+        self,
+        check: Check,
+        what: Say,
+        actual: Num,
+        low: str,
+        high: str,
+        *,
+        parameter: str,
+        advice: Say,
+        per: Num = 1.0,
+        unit: str = "mm",
+        where: Any = True,
+    ) -> None:
+        """Find whether actual lies between two limits; the one that is nearer to being broken counts."""
+        near_low = np.abs(actual - self.value(low, per)) <= np.abs(actual - self.value(high, per))
+        for side, limit, here in ((self.least, low, near_low), (self.most, high, np.logical_not(near_low))):
+            side(
+                check,
+                what,
+                actual,
+                limit,
+                parameter=parameter,
+                advice=advice,
+                per=per,
+                unit=unit,
+                where=np.logical_and(here, where),
+            )
+
+    def holds(
+        self,
+        check: Check,
+        what: Say,
+        ok: Any,
+        *,
+        parameter: str,
+        advice: Say = "",
+        warn: bool = False,
+        source: Words = _GEOMETRY,
+        standing: Standing = Standing.GEOMETRY,
+        where: Any = True,
+    ) -> None:
+        """Find whether something is so."""
+        if not self.tells:
+            self.keep(check, np.where(ok, WITHIN, WARNS if warn else FAILS), np.nan, where)
+        elif where:
+            self.findings.append(
+                yes_no(
+                    check.code,
+                    _said(what),
+                    bool(ok),
+                    source=source,
+                    standing=standing,
+                    advice=_said(advice),
+                    parameter=parameter,
+                    group=check.group,
+                    warn=warn,
+                )
+            )
+
+    def hint(self, check: Check, what: Say, *, parameter: str, advice: Say, where: Any = True) -> None:
+        """Say something that neither passes nor fails, such as what the file does not say."""
+        if self.tells and where:
+            nan = math.nan
+            self.findings.append(
+                Finding(
+                    check.code,
+                    Verdict.HINT,
+                    _said(what),
+                    nan,
+                    nan,
+                    "",
+                    "text",
+                    nan,
+                    "",
+                    Standing.GEOMETRY,
+                    _said(advice),
+                    parameter,
+                    check.group,
+                )
+            )
+
+    def without(self, check: Check, what: Words, *lacking: str) -> None:
+        """Say that a check could not be made because the file does not say `lacking`, dotted paths."""
+        if self.tells:
+            self.findings.append(without(check.code, what, lacking, group=check.group))
+
+    def run(self, checks: Callable[[Results], None], known: tuple[Check, ...]) -> None:
+        """Run a module's checks. What cannot be worked out on a strut is a finding `not checked`, never an error."""
+        if not self.tells:
+            checks(self)
+            return
+        try:
+            with np.errstate(all="ignore"):
+                checks(self)
+        except (ValueError, ArithmeticError, LookupError) as error:
+            codes = [c.code for c in known]
+            self.findings.append(
+                not_checked(
+                    "check_impossible",
+                    f"the checks of {known[0].group}",
+                    say(
+                        "could not be worked out{why} on sizes like these; not all of {codes} were looked at",
+                        why=reason(error),
+                        codes=", ".join(codes),
+                    ),
+                    parameter=_GROUPS.get(known[0].group, known[0].group),
+                    group=known[0].group,
+                )
+            )
+
+    def keep(self, check: Check, level: Any, used: Any, where: Any = True) -> None:
+        """Keep how many struts stand against a check, the worst of what is found of each."""
+        if where is not True:
+            level, used = np.where(where, level, WITHIN), np.where(where, used, np.nan)
+        held = Held(np.asarray(level)[()], np.asarray(used)[()])
+        before = self.held.get(check.code)
+        self.held[check.code] = held if before is None else worse(before, held)
+
+    def _compare(
+        self,
+        least: bool,
+        check: Check,
+        what: Say,
+        actual: Num,
+        aim: str | Num,
+        per: Num,
+        hard: str | Num | None,
+        unit: str,
+        warn: Any,
+        where: Any,
+        share: bool,
+        parameter: str,
+        advice: Say,
+        demand: Num | None = None,
+    ) -> None:
+        row, demanded = self._limit(aim, per)
+        demanded = demanded if demand is None else demand
+        warn = warn if row is None else row.breach == "warning"
+        edge_row, edge = (None, None) if hard is None else self._limit(hard, per)
+        if not self.tells:
+            larger, smaller = (demanded, actual) if least else (actual, demanded)
+            level = np.where(beyond(larger, smaller, unit), np.where(warn, WARNS, FAILS), WITHIN)
+            if edge is not None:
+                level = np.where(beyond(edge, actual, unit) if least else beyond(actual, edge, unit), FAILS, level)
+            self.keep(check, level, _share(actual, demanded, least) if share else np.nan, where)
+            return
+        if not np.all(where):
+            return
+        make: Callable[..., Finding] = at_least if least else at_most
+        found = make(
+            check.code,
+            _said(what),
+            _figure(actual),
+            _figure(demanded),
+            unit,
+            source=_source(row),
+            standing=_standing(row),
+            advice=say(_said(advice), need=Amount(float(demanded), unit)),
+            parameter=parameter,
+            group=check.group,
+            warn=bool(warn),
+        )
+        if not share or found.demanded <= 0:  # a ratio to a demand of nothing, or less, has no meaning
+            found = replace(found, utilisation=math.nan)
+        if edge is not None and (beyond(edge, actual, unit) if least else beyond(actual, edge, unit)):
+            found = _broken(found, edge_row, "under" if least else "over", Amount(float(edge), unit))
+        self.findings.append(found)
+
+    def _limit(self, aim: str | Num, per: Num) -> tuple[Limit | None, Num]:
+        if isinstance(aim, str):
+            row = self.limits[aim]
+            return row, row.value * per
+        return None, aim
+
+
+def _said(words: Say) -> Words:
+    return words() if callable(words) else words
+
+
+def _figure(value: Num) -> float:
+    """A plain number of one strut; nothing is never minus nothing."""
+    return (value.item() if isinstance(value, (np.ndarray, np.generic)) else value) + 0  # type: ignore[no-any-return]
+
+
+def _share(actual: Num, demanded: Num, least: bool) -> Num:
+    """Demand over capacity; nan where the demand is nothing or less."""
+    positive = np.asarray(demanded) > 0
+    if least:
+        used = np.where(actual > 0, demanded / np.where(actual > 0, actual, 1.0), np.inf)
+    else:
+        used = actual / np.where(positive, demanded, 1.0)
+    return np.where(positive, used, np.nan)
+
+
+def _source(row: Limit | None) -> Words:
+    return _GEOMETRY if row is None else say(row.source)
+
+
+def _standing(row: Limit | None) -> Standing:
+    return Standing.GEOMETRY if row is None else _STANDING[row.standing]
+
+
+def _broken(found: Finding, row: Limit | None, side: str, limit: Amount) -> Finding:
+    return replace(
+        found,
+        verdict=Verdict.FAIL,
+        source=_source(row),
+        standing=_standing(row),
+        what=say("{what}: {side} {limit}, the hard limit", what=found.what, side=side, limit=limit),
+    )
+
+
+def bearing_path(strut: Strut, index: int, name: str) -> str:
+    """Return the dotted path of a bearing's parameter."""
+    return f"bearing.{name}" if len(strut.bearings) == 1 else f"bearing[{index}].{name}"
+
+
+def bearing_name(strut: Strut, index: int) -> str:
+    """Return a bearing's name in plain words."""
+    return "bearing" if len(strut.bearings) == 1 else f"{('aft', 'forward')[index]} bearing"

@@ -1,0 +1,249 @@
+"""One strut, or many of one make-up: the same spec with arrays in the place of the sizes that vary.
+
+A check reads the sizes from `Struts.strut` and never asks whether they are floats or arrays. What no size moves (clock
+angles, the lie of the hull, kinds and names) is the same for all of them.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Any, NoReturn, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strutwright.models.checks.inputs import Inputs, PalmInputs
+from strutwright.models.outline import Outline, OutlineError, rectangle, stadium
+from strutwright.models.spec import Palm, Strut
+from strutwright.params import schema
+
+Num: TypeAlias = Any
+"""A float or an array over struts."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class PalmShape:
+    """A palm's outline as a rectangle with round corners, mm: middle, half sizes less the radius, radius.
+
+    fixed: the outline is of another shape and does not vary; it is moved by the middle, the rest has no meaning.
+    """
+
+    middle_u_mm: Num
+    middle_v_mm: Num
+    core_u_mm: Num
+    core_v_mm: Num
+    radius_mm: Num
+    fixed: bool
+    outline: Outline
+    """As the file has it, at its own place."""
+
+    def inside_mm(self, u: Num, v: Num) -> Num:
+        """Return the distance (mm) of points (palm axes) from the outline, positive inside."""
+        if not self.fixed:
+            return box_inside_mm(
+                u - self.middle_u_mm, v - self.middle_v_mm, self.core_u_mm, self.core_v_mm, self.radius_mm
+            )
+        points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
+        return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
+
+    def span_mm(self, along_u: float, along_v: float) -> tuple[Num, Num]:
+        """Return the least and the greatest of u along_u + v along_v over the outline, mm."""
+        middle = self.middle_u_mm * along_u + self.middle_v_mm * along_v
+        if self.fixed:
+            points = self.outline.polyline(0.05) @ np.array([along_u, along_v])
+            return middle + float(points.min()), middle + float(points.max())
+        reach = self.core_u_mm * abs(along_u) + self.core_v_mm * abs(along_v)
+        reach = reach + self.radius_mm * math.hypot(along_u, along_v)
+        return middle - reach, middle + reach
+
+
+def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num) -> Num:
+    """Return the distance (mm) of points from a rectangle with round corners, positive inside.
+
+    u, v: from its middle; core: half its sizes less the radius of its corners.
+    """
+    du, dv = np.abs(u) - core_u_mm, np.abs(v) - core_v_mm
+    within = np.minimum(np.maximum(du, dv), 0.0)
+    out_u, out_v = np.maximum(du, 0.0), np.maximum(dv, 0.0)
+    return radius_mm - np.sqrt(out_u * out_u + out_v * out_v) - within
+
+
+def holes_of(palm: PalmInputs) -> list[tuple[Num, Num]]:
+    """Return the hole centres of a palm one by one, each a float or an array over struts."""
+    us, vs = (np.moveaxis(np.asarray(x, dtype=float), -1, 0) for x in (palm.holes_u_mm, palm.holes_v_mm))
+    return [(_one(u), _one(v)) for u, v in zip(us, vs, strict=True)]
+
+
+def _one(x: Any) -> Num:
+    return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)
+
+
+class _Varies:
+    """Stands for an outline that is another one for each strut."""
+
+    def __getattr__(self, name: str) -> NoReturn:
+        raise TypeError(f"the outline varies: `Struts.palms` has what can be asked of it, not `{name}`")
+
+
+@dataclass(frozen=True, eq=False)
+class Struts:
+    """Struts of one make-up. Numbers are floats where nothing varies, else arrays (count,).
+
+    own: the file's, for all that does not vary. buildable: whether the sizes can be built at all. palms: their
+    outlines. bearings_mm: stations of their ends; screws_mm: of the set screws; drop_mm: square to the shaft.
+    """
+
+    own: Strut
+    count: int
+    made_inputs: Callable[[], Inputs]
+    buildable: NDArray[np.bool_]
+    palms: tuple[PalmShape, ...]
+    bearings_mm: tuple[tuple[Num, Num], ...]
+    screws_mm: tuple[Num, ...]
+    drop_mm: Num
+
+    @classmethod
+    def of(cls, strut: Strut, loads: schema.Loads | None = None) -> Struts:
+        """Return a single strut."""
+        made = cls(
+            strut,
+            1,
+            lambda: Inputs.from_strut(strut, loads),
+            np.array([True]),
+            tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.palms),
+            tuple((b.aft_station_mm, b.forward_station_mm) for b in strut.bearings),
+            tuple(s.station_mm for s in strut.set_screws),
+            strut.hull.drop_square_to_shaft_mm,
+        )
+        made.__dict__["strut"] = strut
+        return made
+
+    @functools.cached_property
+    def inputs(self) -> Inputs:
+        """The inputs of the engineering."""
+        return self.made_inputs()
+
+    @functools.cached_property
+    def hole_edge_mm(self) -> tuple[Num, ...]:
+        """Palm by palm, the distance (mm) of the hole centre nearest to the outline."""
+        return tuple(
+            functools.reduce(np.minimum, [shape.inside_mm(u, v) for u, v in holes_of(palm)])
+            for shape, palm in zip(self.palms, self.inputs.palms, strict=True)
+        )
+
+    @functools.cached_property
+    def strut(self) -> Strut:
+        """The strut with arrays in the sizes that vary. Of a palm whose outline varies ask `palms`."""
+        made = self._with(lambda x: x, lambda _: _Varies())
+        assert made is not None
+        return made
+
+    def one(self, n: int) -> Strut | None:
+        """Return strut n with the sizes that the checks look at; None where its palm has no outline."""
+
+        def pick(x: Num) -> float:
+            return float(x) if np.ndim(x) == 0 else float(np.broadcast_to(x, (self.count,))[n])
+
+        return self._with(pick, lambda shape: _outline(shape, pick))
+
+    def _with(self, pick: Callable[[Num], Num], outline: Callable[[PalmShape], Any]) -> Strut | None:
+        i, s = self.inputs, self.own
+
+        def given(x: Num) -> Num:
+            x = pick(x)
+            return None if np.ndim(x) == 0 and math.isnan(x) else x
+
+        length = pick(i.barrel_length_mm)
+        ends = [
+            replace(end, length_mm=pick(size), end_diameter_mm=pick(diameter))
+            for end, size, diameter in (
+                (s.barrel.aft_end, i.aft_end_length_mm, i.aft_end_diameter_mm),
+                (s.barrel.forward_end, i.forward_end_length_mm, i.forward_end_diameter_mm),
+            )
+        ]
+        palms = [self._palm(k, pick, outline) for k in range(len(s.palms))]
+        if any(p is None for p in palms):
+            return None
+        dimples = [i.dimple_mm if np.ndim(i.dimple_mm) else w.dimple_depth_mm for w in s.set_screws]
+        return replace(
+            s,
+            barrel=replace(
+                s.barrel, length_mm=length, outside_mm=pick(i.barrel_outside_mm), aft_end=ends[0], forward_end=ends[1]
+            ),
+            bearings=tuple(
+                replace(b, aft_station_mm=pick(aft)) for b, (aft, _) in zip(s.bearings, self.bearings_mm, strict=True)
+            ),
+            arms=tuple(
+                replace(
+                    arm, station_mm=pick(a.x_mm) + length / 2, **{name: pick(getattr(a, name)) for name in ARM_SIZES}
+                )
+                for arm, a in zip(s.arms, i.arms, strict=True)
+            ),
+            palms=tuple(p for p in palms if p is not None),
+            set_screws=tuple(
+                replace(w, station_mm=pick(at), dimple_depth_mm=pick(deep))
+                for w, at, deep in zip(s.set_screws, self.screws_mm, dimples, strict=True)
+            ),
+            shaft=replace(s.shaft, bearing_span_mm=given(i.bearing_span_mm)),
+            hull=replace(s.hull, drop_square_to_shaft_mm=pick(self.drop_mm), thickness_mm=given(i.hull_mm)),
+            propeller=replace(
+                s.propeller,
+                diameter_mm=given(i.propeller_mm),
+                mass_kg=given(i.propeller_kg),
+                pitch_mm=given(i.propeller_pitch_mm),
+                hub_gap_mm=given(i.hub_gap_mm),
+                hub_length_mm=given(i.hub_length_mm),
+            ),
+            duty=replace(
+                s.duty,
+                power_kw=given(i.power_kw),
+                shaft_rpm=given(i.shaft_rpm),
+                idle_rpm=given(i.idle_rpm),
+                boat_speed_kn=given(i.boat_speed_kn),
+            ),
+        )
+
+    def _palm(self, index: int, pick: Callable[[Num], Num], outline: Callable[[PalmShape], Any]) -> Palm | None:
+        own, shape, palm = self.inputs.palms[index], self.palms[index], self.own.palms[index]
+        made = outline(shape)
+        if made is None:
+            return None
+        zero = tuple(pick(z) for z in own.zero_mm)
+        return replace(
+            palm,
+            thickness_mm=pick(own.thickness_mm),
+            outline=made,
+            holes=tuple(
+                replace(h, u_mm=pick(u), v_mm=pick(v)) for h, (u, v) in zip(palm.holes, holes_of(own), strict=True)
+            ),
+            zero_mm=(zero[0], zero[1], zero[2]),
+            plane=replace(palm.plane, drop_mm=pick(self.drop_mm)),
+        )
+
+
+ARM_SIZES = (
+    "chord_barrel_mm",
+    "thickness_barrel_mm",
+    "chord_palm_mm",
+    "thickness_palm_mm",
+    "edge_radius_mm",
+    "barrel_root_mm",
+    "palm_root_mm",
+)
+
+
+def _outline(shape: PalmShape, pick: Callable[[Num], float]) -> Outline | None:
+    middle = pick(shape.middle_u_mm), pick(shape.middle_v_mm)
+    if shape.fixed:
+        return shape.outline.translate(*middle)
+    radius = pick(shape.radius_mm)
+    long, wide = 2 * (pick(shape.core_u_mm) + radius), 2 * (pick(shape.core_v_mm) + radius)
+    try:
+        if 2 * radius >= wide * (1 - 1e-9) and long >= wide:
+            return stadium(long, wide).translate(*middle)
+        return rectangle(long, wide, min(radius, wide / 2, long / 2)).translate(*middle)
+    except OutlineError:
+        return None

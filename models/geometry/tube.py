@@ -1,0 +1,29 @@
+"""What a tube leaves for the barrel that is made of it, at the worst of its tolerances. Pure numpy; broadcasts."""
+
+from __future__ import annotations
+
+from typing import Any, TypeAlias
+
+from strutwright.models.geometry.casting import widest_bore_mm
+from strutwright.models.spec import Barrel, Tube
+
+Num: TypeAlias = Any
+"""A float or an array of floats."""
+
+TUBE_OFF_MM = 1.0
+"""Bore to the outside of the tube as bought, coaxial within this diameter; common practice, no source."""
+
+
+def narrowest_bore_mm(barrel: Barrel) -> float:
+    """Return the least diameter (mm) that is machined in a barrel."""
+    return min([barrel.bore_mm, *(s.diameter_mm for s in barrel.steps)])
+
+
+def tube_boring_mm(barrel: Barrel, tube: Tube) -> float:
+    """Return the metal (mm) there is to bore out on each side, at the worst; negative where the tube's hollow stays."""
+    return (narrowest_bore_mm(barrel) - tube.inside_most_mm - TUBE_OFF_MM) / 2
+
+
+def least_tube_wall_mm(barrel: Barrel, tube: Tube) -> Num:
+    """Return the least wall (mm) over the widest bore where the tube's outside is left as bought."""
+    return (tube.outside_least_mm - widest_bore_mm(barrel) - TUBE_OFF_MM) / 2

@@ -1,0 +1,94 @@
+"""A check that is added as DEVELOPERS.md says counts in `check`, `study`, `size` and `benchmark`.
+
+It is added to a copy of the program, as a person would add it: a row and a rule in a module of the checks.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import strutwright
+from strutwright import exporters, models, params
+
+ROW = 'BROAD = Check("chord_on_shaft", _GROUP, "chord of the arm at the barrel against the shaft")\n'
+IN_ARRAYS = """
+    arm, shaft = out.strut.arms[0], out.strut.shaft.diameter_mm
+    out.most(BROAD, "chord at the barrel", arm.chord_barrel_mm, 2.2 * shaft, parameter="arms.section.chord", advice="")
+"""
+# What an author writes who forgot that sizes may be arrays: slower, never wrong.
+FOR_ONE = """
+    arm, shaft = out.strut.arms[0], out.strut.shaft.diameter_mm
+    ok = True if arm.chord_barrel_mm <= 2.2 * shaft else False
+    out.holds(BROAD, "chord at the barrel", ok, parameter="arms.section.chord", advice="shorten the chord")
+"""
+CHECK_AND_STUDY = """
+from strutwright.models.checks import geometry_checks
+from strutwright.models.resolve import resolve
+from strutwright.models.sizing.study import axis, study
+from strutwright.params.loader import load, shipped
+
+loaded = load(shipped()["harbour-launch"])
+resolved = resolve(loaded)
+shaft = resolved.strut.shaft.diameter_mm
+assert [f.code for f in geometry_checks(resolved.strut) if f.fails] == ["chord_on_shaft"], "check"
+found = study(loaded, resolved, [axis(f"arms.section.chord={2 * shaft}..{2.4 * shaft}:5", "mm")], workers=1)
+assert found.judged.level.tolist()[2:] != [2, 2, 2] and found.judged.level.tolist()[3:] == [2, 2], "study"
+assert found.judged.code(4) == "chord_on_shaft", found.judged.code(4)
+"""
+SIZE_AND_BENCHMARK = """
+import sys
+from strutwright.models.sizing import benchmark, search
+
+rows = benchmark.run(loaded, 1000, workers=1)
+assert rows[0].checks == int(sys.argv[1]) + 1, "benchmark"
+search.ALONG, search.SPREAD = (2,), 512
+known = {"shaft": {"diameter": 40, "bearing_span": 1200},
+         "hull": {"drop": {"square_to_shaft": 280}, "shaft_angle": {"to_waterline": 10}, "run": 0}}
+best = search.size(known).best
+assert "chord_on_shaft" in {f.code for f in best.findings} and best.passes, "size"
+assert best.sizes["arms.section.chord"] <= 2.2 * 40 + 0.01, "size"
+"""
+
+
+def with_a_check(folder: Path, rule: str) -> Path:
+    """Return a folder to import a copy of the program from, to which a check was added."""
+    home, skip = folder / "strutwright", shutil.ignore_patterns("__pycache__", "models", "params", "exporters")
+    shutil.copytree(next(iter(strutwright.__path__)), home, ignore=skip)
+    for package in (models, params, exporters):
+        name = package.__name__.rpartition(".")[2]
+        shutil.copytree(next(iter(package.__path__)), home / name, ignore=shutil.ignore_patterns("__pycache__"))
+    module = home / "models" / "checks" / "geometry" / "arms.py"
+    text = module.read_text(encoding="utf-8")
+    text = text.replace("CHECKS = (", ROW + "CHECKS = (BROAD, ", 1)
+    head, mark, rest = text.partition("    if len(strut.arms) == 2:\n        _vee(out)\n")
+    assert mark
+    module.write_text(head + rule.lstrip("\n") + mark + rest, encoding="utf-8")
+    return folder
+
+
+@pytest.mark.parametrize(
+    ("rule", "work"), [(IN_ARRAYS, CHECK_AND_STUDY + SIZE_AND_BENCHMARK), (FOR_ONE, CHECK_AND_STUDY)]
+)
+def test_a_check_that_is_added_counts_everywhere(tmp_path: Path, rule: str, work: str) -> None:
+    from strutwright.models.resolve import resolve
+    from strutwright.models.sizing.candidates import candidates
+    from strutwright.models.sizing.judge import Judge
+    from strutwright.params.loader import load, shipped
+
+    loaded = load(shipped()["harbour-launch"])
+    resolved = resolve(loaded)
+    known = len(Judge.of(loaded, resolved).held(candidates(loaded, resolved, {}))[0])
+    done = subprocess.run(
+        [sys.executable, "-c", work, str(known)],
+        env={**os.environ, "PYTHONPATH": str(with_a_check(tmp_path, rule))},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
