@@ -159,9 +159,7 @@ class CutFile:
         self.add_line(layer, (x - h, y), (x + h, y))
         self.add_line(layer, (x, y - h), (x, y + h))
 
-    def add_text(
-        self, text: str, at: Point, height_mm: float = 3.5, *, turn: float = 0.0, layer: str = "TEXT"
-    ) -> None:
+    def add_text(self, text: str, at: Point, height_mm: float = 3.5, *, turn: float = 0.0, layer: str = "TEXT") -> None:
         """Add one line of text with its lower left corner at `at` (x, y), in mm; turn in radians. Empty text is a
         ValueError.
         """
