@@ -21,7 +21,7 @@ SCHEMA_FILE = Path(__file__).parent / "strut.schema.json"
 
 
 @dataclass(frozen=True, slots=True)
-class Explained:
+class Meaning:
     """One parameter: dotted path, meaning, what it takes, whether it has to be given, and its default."""
 
     path: str
@@ -32,10 +32,14 @@ class Explained:
     members: tuple[str, ...]
 
 
-def explain(path: str) -> Explained:
+class NoSuchPathError(KeyError):
+    """A dotted path that leads nowhere; the text says what would be near."""
+
+
+def meaning(path: str) -> Meaning:
     """Return what a dotted path means; an empty path means the whole file.
 
-    Raises KeyError whose first argument says what would be near when the path leads nowhere.
+    Raises NoSuchPathError when the path leads nowhere.
     """
     parts = (
         tuple(p for p in path.split("[", 1)[0].split(".") if p)
@@ -45,16 +49,17 @@ def explain(path: str) -> Explained:
     model = model_at(parts)
     if model is not None:
         members = tuple(model.model_fields)
-        return Explained(path, (model.__doc__ or "").strip(), "a group", False, "", members)
+        return Meaning(path, (model.__doc__ or "").strip(), "a group", False, "", members)
     owner = model_at(parts[:-1])
     info = owner.model_fields.get(parts[-1]) if owner is not None else None
     if owner is None or info is None:
         near = difflib.get_close_matches(path, all_paths(), n=3, cutoff=0.5)
-        raise KeyError(f"no parameter is called {shown(path)}" + (f"; did you mean {', '.join(near)}?" if near else ""))
+        hint = f"; did you mean {', '.join(near)}?" if near else ""
+        raise NoSuchPathError(f"no parameter is called {shown(path)}{hint}")
     schema = json_schema()
     entry = (schema if owner is ParameterSet else schema["$defs"][owner.__name__])["properties"][parts[-1]]
     default = "" if info.is_required() or info.default is None else str(info.default)
-    return Explained(path, info.description or "", _takes(entry), info.is_required(), default, ())
+    return Meaning(path, info.description or "", _takes(entry), info.is_required(), default, ())
 
 
 def all_paths() -> list[str]:

@@ -99,9 +99,7 @@ def _problem(error: Any, document: Document) -> Problem:
         allowed = _bound(kind, context, path, document.data.get("units") == "in")
     if kind == "extra_forbidden":
         known = _fields_at(path[:-1])
-        near = difflib.get_close_matches(str(path[-1]), known, n=1, cutoff=0.5)
-        advice = f"write `{near[0]}`" if near else "remove it"
-        allowed = ", ".join(known)
+        advice, allowed = _instead(str(path[-1]), known), ", ".join(known)
     if kind == "literal_error":
         near = difflib.get_close_matches(str(error["input"]), re.findall("'([^']+)'", allowed), n=1)
         advice = f"write `{near[0]}`" if near else advice
@@ -111,6 +109,17 @@ def _problem(error: Any, document: Document) -> Problem:
     else:
         line, column = document.where(path, key=kind == "extra_forbidden")
     return Problem(document.file, line, column, dotted(path), what, given, allowed, advice)
+
+
+def _instead(name: str, known: list[str]) -> str:
+    """Return what to do with a name that a group does not know: where else it belongs, or which one is near."""
+    from strutwright.params.explain import all_paths
+
+    groups = [group for group, _, last in (path.rpartition(".") for path in all_paths()) if last == name]
+    if len(groups) == 1 and groups[0]:
+        return f"write it in the group `{groups[0]}`"
+    near = difflib.get_close_matches(name, known, n=1, cutoff=0.5)
+    return f"write `{near[0]}`" if near else "remove it"
 
 
 _BOUNDS = {
@@ -199,7 +208,7 @@ def _words(kind: str, context: dict[str, Any]) -> tuple[str, str, str]:
             if most is not None
             else (f"has too few entries: {count}", f"at least {least}", "add some")
         )
-    return "cannot be used here", "", "`strutwright explain` with this name tells what it takes"
+    return "cannot be used here", "", "`strutwright meaning` with this name tells what it takes"
 
 
 def _place(loc: tuple[Any, ...], document: Document) -> Path_:

@@ -118,7 +118,7 @@ def _parse_text(text: str, kind: Kind, units: FileUnits) -> float:
             raise QuantityError(f"is not {_a(kind.name)}", _allowed(kind))
         unit = term["unit"] or kind.bare[units]
         if unit not in kind.factors:
-            raise QuantityError(f"has the unit {unit!r}, which is not one of {kind.name}", _allowed(kind))
+            raise QuantityError(f"has the unit {unit!r}, which is not a unit of {kind.name}", _allowed(kind))
         if seen and (term["unit"] is None or kind.factors[unit] >= kind.factors[seen[-1]]):
             raise QuantityError(f"is not one {kind.name}", _allowed(kind))
         seen.append(unit)

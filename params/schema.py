@@ -1,4 +1,4 @@
-"""What may be said in a parameter file. One model per group; descriptions serve `explain`, the JSON Schema and errors.
+"""What may be said in a parameter file. One model per group; descriptions serve `meaning`, the JSON Schema and errors.
 
 Everything a rule or a table can supply is optional (None); `strutwright.models.resolve` fills it in and says how.
 """

@@ -55,44 +55,20 @@ def read_file(path: Path) -> Document:
     try:
         size = path.stat().st_size
         if not path.is_file():
-            raise ParameterError([Problem(name, 1, 1, "", "is not a file", advice="give a YAML file")])
+            raise _refused(name, "is not a file", advice="give a YAML file")
         if size > MAX_BYTES:
-            raise ParameterError(
-                [
-                    Problem(
-                        name,
-                        1,
-                        1,
-                        "",
-                        "is too large for a parameter set",
-                        f"{size} bytes",
-                        f"at most {MAX_BYTES} bytes",
-                    )
-                ]
-            )
+            raise _refused(name, "is too large for a parameter set", f"{size} bytes", f"at most {MAX_BYTES} bytes")
         raw = path.read_bytes()
     except ParameterError:
         raise
     except (OSError, ValueError) as error:
-        raise ParameterError(
-            [
-                Problem(
-                    name,
-                    1,
-                    1,
-                    "",
-                    f"cannot be read ({getattr(error, 'strerror', None) or error})",
-                    advice="check the name and the permissions",
-                )
-            ]
-        ) from None
+        why = f"cannot be read ({getattr(error, 'strerror', None) or error})"
+        raise _refused(name, why, advice="check the name and the permissions") from None
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
-        raise ParameterError(
-            [Problem(name, line, 1, "", "is not UTF-8 text", advice="save the file as UTF-8")]
-        ) from None
+        at = (raw[: error.start].count(b"\n") + 1, 1)
+        raise _refused(name, "is not UTF-8 text", advice="save the file as UTF-8", at=at) from None
     return read_text(text, name)
 
 
@@ -104,50 +80,32 @@ def read_text(text: str, name: str) -> Document:
     odd = _UNREADABLE.search(text)
     if odd is not None:
         before = text[: odd.start()]
-        line, column = before.count("\n") + 1, odd.start() - before.rfind("\n")
-        raise ParameterError(
-            [
-                Problem(
-                    name,
-                    line,
-                    column,
-                    "",
-                    "holds a control character",
-                    f"character number {ord(odd[0])}",
-                    "printable text",
-                    "remove it",
-                )
-            ]
-        )
+        at = (before.count("\n") + 1, odd.start() - before.rfind("\n"))
+        given = f"character number {ord(odd[0])}"
+        raise _refused(name, "holds a control character", given, "printable text", "remove it", at=at)
     try:
         _refuse_tricks(text, name)
         node = yaml.compose(text, Loader=_Loader)
     except yaml.MarkedYAMLError as error:
         mark = error.problem_mark or error.context_mark
-        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        what, advice = _unreadable(
-            f"{error.context or ''} {error.problem or ''}",
-            (text.splitlines() or [""])[min(line, len(text.splitlines()) or 1) - 1],
-        )
-        raise ParameterError([Problem(name, line, column, "", what, advice=advice)]) from None
+        at = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        lines = text.splitlines() or [""]
+        what, advice = _unreadable(f"{error.context or ''} {error.problem or ''}", lines[min(at[0], len(lines)) - 1])
+        raise _refused(name, what, advice=advice, at=at) from None
     except yaml.YAMLError:
-        raise ParameterError([Problem(name, 1, 1, "", "cannot be read as YAML", advice=_LOOK)]) from None
+        raise _refused(name, "cannot be read as YAML", advice=_LOOK) from None
     if not isinstance(node, yaml.MappingNode):
-        raise ParameterError(
-            [
-                Problem(
-                    name,
-                    1,
-                    1,
-                    "",
-                    "holds no parameter groups",
-                    allowed="a mapping such as `shaft:` with lines below it",
-                )
-            ]
-        )
+        raise _refused(name, "holds no parameter groups", allowed="group names such as `shaft:`, with lines below them")
     document = Document(name, {})
     document.data = _Walk(document).mapping(node, ())
     return document
+
+
+def _refused(
+    name: str, what: str, given: str = "", allowed: str = "", advice: str = "", *, at: tuple[int, int] = (1, 1)
+) -> ParameterError:
+    """Return the error for a text that cannot be read at all. at: line and column."""
+    return ParameterError([Problem(name, *at, "", what, given, allowed, advice)])
 
 
 _LOOK = "check indentation, colons, brackets and quotes near here"
@@ -195,7 +153,7 @@ def _refuse_tricks(text: str, name: str) -> None:
         if fault:
             mark = event.start_mark
             assert mark is not None
-            raise ParameterError([Problem(name, mark.line + 1, mark.column + 1, "", fault[0], "", *fault[1:])])
+            raise _refused(name, fault[0], "", *fault[1:], at=(mark.line + 1, mark.column + 1))
 
 
 class _Walk:

@@ -28,7 +28,8 @@ def schema() -> None:
 def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
     """Write the example outputs of sets into a folder, replacing what is there, and the README's pictures of one."""
     from strutwright.cli import WHAT, find, resolved
-    from strutwright.job import Order, build_set
+    from strutwright.job import build_set
+    from strutwright.outputs import Order
 
     for name in names:
         made = build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))

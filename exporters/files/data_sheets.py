@@ -12,6 +12,7 @@ import csv
 import io
 import math
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import Protocol
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
@@ -21,7 +22,7 @@ from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.files.templates import backing_outline, backing_thickness_mm
 from strutwright.models.checks.fit.barrel_bearing import set_screw_length
-from strutwright.models.geometry.barrel import screw_wall_of
+from strutwright.models.geometry.barrel import ScrewWall, screw_wall_of
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.bolting import least_length_mm
 from strutwright.models.shop.pressing import machining_stock_mm
@@ -292,6 +293,28 @@ def saddle_sheet(strut: Strut, arm: Arm) -> str:
 # --- barrel ----------------------------------------------------------------------------------------------------------
 
 
+@dataclass(frozen=True, slots=True)
+class ScrewRow:
+    """A set screw with the wall it stands in, its places from the ends of its bearing and its stock length, mm (None
+    where no stock length stays below the outside)."""
+
+    screw: SetScrew
+    wall: ScrewWall
+    from_bearing_aft_mm: float
+    from_bearing_forward_mm: float
+    stock_length_mm: float | None
+
+
+def screw_rows(strut: Strut) -> list[ScrewRow]:
+    """Return the set screws as the table and the sheet tell them."""
+    rows = []
+    for s in strut.set_screws:
+        bearing = strut.bearings[s.bearing_index]
+        ends = (s.station_mm - bearing.aft_station_mm, bearing.forward_station_mm - s.station_mm)
+        rows.append(ScrewRow(s, screw_wall_of(strut, s), *ends, _screw_mm(strut, s)))
+    return rows
+
+
 def set_screw_table(strut: Strut) -> str:
     """Return the set screws: where, thread, drill, depth of wall, dimple, screw.
 
@@ -319,16 +342,14 @@ def set_screw_table(strut: Strut) -> str:
             "hand",
         ),
     )
-    barrel = strut.barrel
-    for s in strut.set_screws:
-        bearing = strut.bearings[s.bearing_index]
-        wall = screw_wall_of(strut, s)
+    for row in screw_rows(strut):
+        s, wall = row.screw, row.wall
         table.add(
             s.number,
             s.station_mm,
-            barrel.length_mm - s.station_mm,
-            s.station_mm - bearing.aft_station_mm,
-            bearing.forward_station_mm - s.station_mm,
+            strut.barrel.length_mm - s.station_mm,
+            row.from_bearing_aft_mm,
+            row.from_bearing_forward_mm,
             s.clock_deg,
             wall.skin_mm * math.radians(s.clock_deg),
             s.thread,
@@ -337,7 +358,7 @@ def set_screw_table(strut: Strut) -> str:
             s.point,
             s.dimple_depth_mm,
             s.flat_diameter_mm,
-            _screw_mm(strut, s),
+            row.stock_length_mm,
             s.bearing_index + 1,
             strut.identity.hand,
         )
@@ -454,9 +475,9 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
         try:
             found = tables.next_plate(thickness, "inch" if table.inch else "metric").thickness_mm
         except tables.NotInTable:
-            note = _and(note, f"over the table of plates: at least {_said(table, thickness)} thick")
+            note = _and(note, f"over the table of plates: at least {_said(strut, thickness)} thick")
         if found is not None and found > thickness + 1e-6:
-            note = _and(note, f"to be brought to {_said(table, thickness)}")
+            note = _and(note, f"to be brought to {_said(strut, thickness)}")
         add(
             part,
             "plate",
@@ -475,7 +496,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
         if tube is not None:
             form, note = (
                 "tube",
-                f"wall {_said(table, tube.wall_mm)}; bore after welding; outside "
+                f"wall {_said(strut, tube.wall_mm)}; bore after welding; outside "
                 + ("turned" if tube.turned else "left as bought"),
             )
             outside, bore = tube.outside_mm, tube.outside_mm - 2 * tube.wall_mm
@@ -499,14 +520,14 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
             {"outside": outside, "bore": bore, "length": barrel.length_mm + 2 * facing},
             finished(strut, "barrel-half-section"),
             volumes.get("barrel"),
-            _and(note, f"{_said(table, facing)} on each end for facing"),
+            _and(note, f"{_said(strut, facing)} on each end for facing"),
         )
         for arm in strut.arms:
             length, width = arm_blank_mm(strut, arm)
             shape = "" if arm.shape == "flat" else f"shaped to its section: {arm.shape.replace('_', ' ')}"
             gap = dev.root_gap_mm(strut)
             if gap > 0.0:
-                shape = _and(shape, f"root gap {_said(table, gap)} taken off at both ends")
+                shape = _and(shape, f"root gap {_said(strut, gap)} taken off at both ends")
             plate(
                 arm.name,
                 max(arm.thickness_barrel_mm, arm.thickness_palm_mm),
@@ -523,8 +544,8 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                 ""
                 if over == 0.0
                 else (
-                    f"hull face machined after welding, {_said(table, over)} on it as the curl cannot be pressed out; "
-                    f"finished thickness {_said(table, palm.thickness_mm)}, enough where the palm is pre-set"
+                    f"hull face machined after welding, {_said(strut, over)} on it as the curl cannot be pressed out; "
+                    f"finished thickness {_said(strut, palm.thickness_mm)}, enough where the palm is pre-set"
                 )
             )
             plate(
@@ -566,7 +587,7 @@ def cut_list(strut: Strut, parts: Sequence[PartLike]) -> str | None:
                     {"outside": heel.outside_mm, "length": heel.height_mm + 2 * facing},
                     finished(strut, "skeg-profile"),
                     volumes.get("heel boss"),
-                    f"{_said(table, facing)} on each end for facing; bore last",
+                    f"{_said(strut, facing)} on each end for facing; bore last",
                 )
     if strut.backing_plate:
         for palm in strut.palms:
@@ -617,38 +638,66 @@ def _and(first: str, second: str) -> str:
     return f"{first}; {second}" if first else second
 
 
-def _said(table: _Table, length_mm: float) -> str:
-    return stock_mm(length_mm).read(table.units)
+def _said(strut: Strut, length_mm: float) -> str:
+    return stock_mm(length_mm).read(strut.file_units)
+
+
+@dataclass(frozen=True, slots=True)
+class ListedPart:
+    """One line of the parts list. weight_kg: of one, None of what is bought; screws: the set screws of the line."""
+
+    part: str
+    quantity: int
+    material: str
+    size: str
+    standard: str
+    weight_kg: float | None
+    note: str
+    screws: tuple[SetScrew, ...] = ()
 
 
 def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
-    """Return everything one strut of this hand is put together from, bought parts too.
+    """Return the lines of `listed_parts` as CSV."""
+    table = _Table(strut, ("item", "part", "quantity", "material", "size", "standard", "weight_each#", "note", "hand"))
+    for item, p in enumerate(listed_parts(strut, parts), 1):
+        table.add(item, p.part, p.quantity, p.material, p.size, p.standard, p.weight_kg, p.note, strut.identity.hand)
+    return table.text()
+
+
+def listed_parts(strut: Strut, parts: Sequence[PartLike]) -> list[ListedPart]:
+    """Return everything one strut of this hand is put together from, bought parts too, sizes told in the file's unit.
 
     Weights of bought parts are left to their makers. The bolt's length is the least that leaves three threads out of
     the nut (`bolting.least_length_mm`); empty where the hull's thickness is not given.
     """
-    table = _Table(strut, ("item", "part", "quantity", "material", "size", "standard", "weight_each#", "note", "hand"))
-    hand = strut.identity.hand
-    item = 0
+    listed: list[ListedPart] = []
+    inch = strut.file_units == "in"
 
-    def add(part: str, quantity: int, material: str, size: str, standard: str, weight: float | None, note: str) -> None:
-        nonlocal item
-        item += 1
-        table.add(item, part, quantity, material, size, standard, weight, note, hand)
+    def add(
+        part: str,
+        quantity: int,
+        material: str,
+        size: str,
+        standard: str,
+        weight_kg: float | None,
+        note: str,
+        screws: Sequence[SetScrew] = (),
+    ) -> None:
+        listed.append(ListedPart(part, quantity, material, size, standard, weight_kg, note, tuple(screws)))
 
     for part in parts:
         if part.kind not in ("weld", "bearing shell", "bearing rubber"):
             tube = strut.barrel.tube if part.name == "barrel" else None
             stock = (
-                _part_size(strut, table, part)
+                _part_size(strut, part)
                 if tube is None
-                else f"tube {_said(table, tube.outside_mm)} x {_said(table, tube.wall_mm)}"
+                else f"tube {_said(strut, tube.outside_mm)} x {_said(strut, tube.wall_mm)}"
             )
             over = max(
-                (machining_stock_mm(strut, p, inch=table.inch) for p in strut.palms if p.name == part.name), default=0.0
+                (machining_stock_mm(strut, p, inch=inch) for p in strut.palms if p.name == part.name), default=0.0
             )
             if over > 0.0:
-                stock += f", plate {_said(table, over)} thicker"
+                stock += f", plate {_said(strut, over)} thicker"
             add(
                 part.name,
                 1,
@@ -665,8 +714,8 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
             "pintle sleeve",
             1,
             "to suit pintle and bush",
-            f"bore {_said(table, heel.pintle_mm)}, outside {_said(table, heel.running_mm)}, longer than "
-            f"{_said(table, heel.height_mm)}",
+            f"bore {_said(strut, heel.pintle_mm)}, outside {_said(strut, heel.running_mm)}, longer than "
+            f"{_said(strut, heel.height_mm)}",
             "",
             None,
             "of the rudder; turn its outside once it is on the pintle",
@@ -677,14 +726,14 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
             name,
             1,
             b.shell_material if "shell" in b.shell_material else f"shell {b.shell_material}",
-            f"shaft {_said(table, strut.shaft.diameter_mm)}, outside {_said(table, b.outside_mm)}, length "
-            f"{_said(table, b.length_mm)}, shell {_said(table, b.shell_mm)}",
+            f"shaft {_said(strut, strut.shaft.diameter_mm)}, outside {_said(strut, b.outside_mm)}, length "
+            f"{_said(strut, b.length_mm)}, shell {_said(strut, b.shell_mm)}",
             "",
             None,
             "bought; measure it before boring",
         )
     for (thread, point, length), screws in screw_kinds(strut).items():
-        long = "length to suit" if length is None else f"x {_said(table, length)}"
+        long = "length to suit" if length is None else f"x {_said(strut, length)}"
         try:
             standard = tables.set_screw(tables.thread(thread).size, point).standard
         except tables.NotInTable:
@@ -697,8 +746,9 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
             standard,
             None,
             "bought",
+            screws,
         )
-    _fasteners(strut, table, add)
+    _fasteners(strut, add)
     if strut.backing_plate:
         for palm in strut.palms:
             box = backing_outline(strut, palm).bounding_box()
@@ -706,46 +756,46 @@ def parts_list(strut: Strut, parts: Sequence[PartLike]) -> str:
                 f"{palm.name} backing plate",
                 1,
                 _backing_material(strut),
-                _by(table, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(palm)),
+                _by(strut, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(palm)),
                 "",
                 None,
                 "see the cut list and its template",
             )
-    return table.text()
+    return listed
 
 
-def _by(table: _Table, *sizes_mm: float) -> str:
+def _by(strut: Strut, *sizes_mm: float) -> str:
     """Sizes over all, as "250 x 550 x 20 mm"."""
-    figures = Figures(unit="inch" if table.inch else "mm")
-    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {'in' if table.inch else 'mm'}"
+    figures = Figures(unit="inch" if strut.file_units == "in" else "mm")
+    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {strut.file_units}"
 
 
-def _part_size(strut: Strut, table: _Table, part: PartLike) -> str:
+def _part_size(strut: Strut, part: PartLike) -> str:
     """The size of a made part: of a round one outside by bore by length, of a flat one length by width by thickness."""
     barrel, skeg = strut.barrel, strut.skeg
     if part.name == "barrel":
-        return f"outside x bore x length {_by(table, barrel.outside_mm, barrel.bore_mm, barrel.length_mm)}"
+        return f"outside x bore x length {_by(strut, barrel.outside_mm, barrel.bore_mm, barrel.length_mm)}"
     for arm in strut.arms:
         if part.kind == "arm" and part.name in (arm.name, f"{arm.name} arm"):
-            return _by(table, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
+            return _by(strut, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
     for palm in strut.palms:
         if part.kind == "palm" and part.name in (palm.name, f"{palm.name} palm"):
             box = palm.outline.bounding_box()
-            return _by(table, box.xmax - box.xmin, box.ymax - box.ymin, palm.thickness_mm)
+            return _by(strut, box.xmax - box.xmin, box.ymax - box.ymin, palm.thickness_mm)
     if skeg is not None and part.name == "skeg":
         fin = dev.skeg_side(strut)
         return _by(
-            table, *dev.blank_mm(fin, dev.meet_barrel(barrel, fin)), max(skeg.thickness_root_mm, skeg.thickness_tip_mm)
+            strut, *dev.blank_mm(fin, dev.meet_barrel(barrel, fin)), max(skeg.thickness_root_mm, skeg.thickness_tip_mm)
         )
     if skeg is not None and skeg.heel is not None:
         heel = skeg.heel
         if part.name == "foot":
-            return _by(table, foot_length_mm(barrel, skeg, heel), heel.foot_height_mm, heel.foot_thickness_mm)
+            return _by(strut, foot_length_mm(barrel, skeg, heel), heel.foot_height_mm, heel.foot_thickness_mm)
         bored = heel.bore_mm + 2 * heel.bush_wall_mm
         if part.name == "heel boss":
-            return f"outside x bore x height {_by(table, heel.outside_mm, bored, heel.height_mm)}"
+            return f"outside x bore x height {_by(strut, heel.outside_mm, bored, heel.height_mm)}"
         if part.name == "heel bush":
-            return f"outside x bore x height {_by(table, bored, heel.bore_mm, heel.height_mm)}"
+            return f"outside x bore x height {_by(strut, bored, heel.bore_mm, heel.height_mm)}"
     return ""
 
 
@@ -768,7 +818,7 @@ class _Add(Protocol):
     ) -> None: ...
 
 
-def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
+def _fasteners(strut: Strut, add: _Add) -> None:
     groups: dict[tuple[Bolt, float], list[Palm]] = {}
     for palm in strut.palms:
         groups.setdefault((palm.bolt, palm.thickness_mm), []).append(palm)
@@ -783,8 +833,8 @@ def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
         text, note = thread, "bought"
         long = least_length_mm(strut, palms[0])
         if long is not None:
-            step = MM_PER_INCH / 16 if table.inch else 1.0
-            text = f"{thread} x at least {_said(table, math.ceil(long / step - 1e-9) * step)}"
+            step = MM_PER_INCH / 16 if strut.file_units == "in" else 1.0
+            text = f"{thread} x at least {_said(strut, math.ceil(long / step - 1e-9) * step)}"
             note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
         standard = bolt.head_standard
         if kind == "plain" and nut is not None:
@@ -798,7 +848,7 @@ def _fasteners(strut: Strut, table: _Table, add: _Add) -> None:
                 "washer",
                 washers,
                 material,
-                f"{size}, outside {_said(table, nut.washer_outside_mm)}",
+                f"{size}, outside {_said(strut, nut.washer_outside_mm)}",
                 _standard(nut.standard, "washer"),
                 None,
                 "bought",

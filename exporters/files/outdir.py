@@ -120,9 +120,10 @@ def _told_plainly(target: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
+        file = next((p for p in target.parents if p.exists() and not p.is_dir()), None)
+        why = f"{error.filename}: {error.strerror}" if file is None else f"{file} is not a folder"
         raise OutputFolderError(
-            no_room(error, str(target.parent))
-            or f"{target}: cannot be written ({error.strerror}); choose another folder"
+            no_room(error, str(target.parent)) or f"{target}: cannot be written ({why}); choose another folder"
         ) from error
 
 

@@ -3,31 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 from functools import partial
 
 from strutwright.exporters.drawing.sheet import Sheet
 from strutwright.exporters.sheets.context import SheetContext
-
-Maker = Callable[[SheetContext, int, int], Sheet | None]
+from strutwright.models.spec import Strut
 
 __all__ = ["Maker", "SheetContext", "sheet_makers"]
 
 
-def sheet_makers() -> dict[str, Maker]:
-    """Return the makers by file name, in the order of the set; each takes (context, sheet number, sheets)."""
-    from strutwright.exporters.sheets import arm, arrangement, barrel, palm, skeg, weld
+@dataclass(frozen=True, slots=True)
+class Maker:
+    """How a sheet is made. kind: its name without a number; blame: the parameter to blame when the kernel is lost over
+    it; part: the palm or arm that it shows, else nothing.
+    """
 
-    return {
-        "general-arrangement": arrangement.general_arrangement,
-        "barrel-machining": barrel.barrel_machining,
-        "set-screws": barrel.set_screw_layout,
-        "palm-drilling": palm.palm_drilling,
-        "palm-drilling-2": partial(palm.palm_drilling, index=1),
-        "arm": arm.arm_sheet,
-        "arm-2": partial(arm.arm_sheet, index=1),
-        "skeg": skeg.skeg_sheet,
-        "weld-assembly": weld.weld_assembly,
-        "press-card": weld.press_card,
-        "press-card-2": partial(weld.press_card, index=1),
-        "inspection-record": barrel.inspection_record,
-    }
+    kind: str
+    make: Callable[[SheetContext], Sheet | None]
+    blame: str
+    part: str = ""
+
+    def __call__(self, ctx: SheetContext) -> Sheet | None:
+        """Return the sheet, or None when the strut has no such part."""
+        return self.make(ctx)
+
+
+def sheet_makers(strut: Strut) -> dict[str, Maker]:
+    """Return the makers of a strut's sheets by file name, in the order of the set; of the second palm or arm the name
+    ends in "-2", and so on."""
+    from strutwright.exporters.sheets import arm, arrangement, barrel, palm, press, record, screws, skeg, weld
+
+    arms, palms = list(enumerate(a.name for a in strut.arms)), list(enumerate(p.name for p in strut.palms))
+    makers = [
+        Maker("general-arrangement", arrangement.general_arrangement, "arms.root_fillet"),
+        Maker("barrel-machining", barrel.barrel_machining, "barrel.bore"),
+        Maker("set-screws", screws.set_screw_layout, "set_screws.positions"),
+        *(Maker("palm-drilling", partial(palm.palm_drilling, index=k), "bolts.pattern", name) for k, name in palms),
+        *(Maker("arm", partial(arm.arm_sheet, index=k), "arms.section.chord", name) for k, name in arms),
+        Maker("skeg", skeg.skeg_sheet, "skeg.tip_chord"),
+        Maker("weld-assembly", weld.weld_assembly, "welds.beads"),
+        *(Maker("press-card", partial(press.press_card, index=k), "bearing.shell", name) for k, name in arms),
+        Maker("inspection-record", record.inspection_record, "barrel.bore"),
+    ]
+    named: dict[str, Maker] = {}
+    for maker in makers:
+        count = sum(m.kind == maker.kind for m in named.values())
+        named[f"{maker.kind}-{count + 1}" if count else maker.kind] = maker
+    return named

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
+import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
@@ -15,66 +15,50 @@ from strutwright.exporters.drawing.projection import FRONT, TOP, Vector, Viewpoi
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.data_sheets import foot_start_mm, parts_list, screw_kinds
+from strutwright.exporters.files.data_sheets import foot_start_mm, listed_parts
 from strutwright.exporters.sheets import common
-from strutwright.exporters.sheets.common import FROM_AFT, seen
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, on_clock, palm_corners, seen
 from strutwright.models import cautions, frames
-from strutwright.models.geometry import bodies
 from strutwright.models.geometry import bodies as hull_bodies
 from strutwright.models.geometry import shapes as hull_shapes
 from strutwright.models.geometry.bodies import strut_parts
 from strutwright.models.geometry.shapes import propeller_plane_mm, tip_clearance_mm
-from strutwright.models.spec import Heel, Palm, SetScrew, Strut
+from strutwright.models.outline import Floats
+from strutwright.models.spec import Barrel, Heel, Palm, SetScrew, Skeg, Strut
 
 BLADE_SHARE = 0.12
 
 
-def general_arrangement(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet:
+def general_arrangement(ctx: SheetContext) -> Sheet:
     """Return the general arrangement of a strut."""
     strut = ctx.strut
-    kg = common.mass_kg(ctx)
-    title = ctx.title(
+    rows, balloons = _parts(ctx)
+    views = [_side(ctx), _aft(ctx), _plan(ctx), _picture(ctx, balloons), _lines(ctx)]
+    if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
+        views.append(_true_angle(ctx, strut.palms[0]))
+    columns = ("item", "part", "no.", "material", "size, standard", "mass each")
+    listed = Table("parts", "PARTS LIST", columns, rows, left=frozenset({1, 3, 4}))
+    said = (common.datum_a(strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx))
+    return ctx.sheet(
         "Propeller-shaft strut",
         "General arrangement",
-        sheet_number=sheet_number,
-        sheets=sheets,
-        mass=common.mass_text(ctx, kg),
+        views,
+        mass=common.strut_mass(ctx),
+        tables=[listed, _angles(ctx), _drops(ctx)],
+        notes=common.general_notes(ctx, *said, breaking=False),
+        cautions=cautions.for_strut(strut),
+        scales=common.scales_between(max(v.extent().height for v in views[:2]), 70.0, 420.0),
     )
-    sheet = common.new_sheet(ctx, title)
-    rows, balloons = _parts(ctx)
-    sheet.views = [_side(ctx), _aft(ctx), _plan(ctx), _picture(ctx, balloons), _lines(ctx)]
-    if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
-        sheet.views.append(_true_angle(ctx, strut.palms[0]))
-    sheet.scales = common.scales_between(max(v.extent().height for v in sheet.views[:2]), 70.0, 420.0)
-    sheet.tables = [
-        Table(
-            "parts",
-            "PARTS LIST",
-            ("item", "part", "no.", "material", "size, standard", "mass each"),
-            rows,
-            left=frozenset({1, 3, 4}),
-        ),
-        _angles(ctx),
-        _drops(ctx),
-    ]
-    sheet.notes = common.general_notes(
-        ctx, common.datum_a(ctx.strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx), breaking=False
-    )
-    sheet.cautions = list(cautions.for_strut(strut))
-    return sheet
 
 
-# --- views ----------------------------------------------------------------------------------------------------------
-
-
-def _extreme(points: np.ndarray[tuple[int, int], np.dtype[np.float64]], axis: int) -> tuple[Vector, Vector]:
+def _extreme(points: Floats, axis: int) -> tuple[Vector, Vector]:
     low, high = points[int(points[:, axis].argmin())], points[int(points[:, axis].argmax())]
     return (float(low[0]), float(low[1]), float(low[2])), (float(high[0]), float(high[1]), float(high[2]))
 
 
-def _rims(strut: Strut) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    return np.vstack([common.palm_corners(p) for p in strut.palms])
+def _rims(strut: Strut) -> Floats:
+    return np.vstack([palm_corners(p) for p in strut.palms])
 
 
 def _reach(strut: Strut) -> tuple[float, float]:
@@ -97,7 +81,8 @@ def _side(ctx: SheetContext) -> View:
     view = View("side", "front", "SIDE VIEW, LOOKING TO PORT")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FRONT), hidden=False)
     x0, x1 = _reach(strut)
-    common.shaft_lines(view, strut, x0, x1)
+    for y in (-strut.shaft.diameter_mm / 2, strut.shaft.diameter_mm / 2):  # where it runs clear of the barrel
+        view.add([Line((x0, y), (-half, y)), Line((half, y), (x1, y))], "phantom")
     view.centre_line((x0, 0.0), (x1, 0.0))
     rim = _rims(strut)
     rise = math.tan(math.radians(hull.shaft_to_hull_deg))
@@ -108,12 +93,9 @@ def _side(ctx: SheetContext) -> View:
 
     view.add([Line(hull_at(x0), hull_at(palm_aft)), Line(hull_at(palm_fore), hull_at(x1))], "phantom")
     view.note(hull_at(0.5 * (palm_fore + x1)), ["HULL"], at_deg=60)
-    view.note(
-        (0.75 * x1 + 0.25 * half, -strut.shaft.diameter_mm / 2),
-        [f"SHAFT Ø{common.length(ctx.figures, strut.shaft.diameter_mm)}"],
-        at_deg=-45,
-    )
-    view.horizontal((-half, -r), (half, -r), side="below")
+    d = strut.shaft.diameter_mm
+    view.note((0.75 * x1 + 0.25 * half, -d / 2), [f"SHAFT Ø{ctx.length(d)}"], at_deg=-45)
+    view.horizontal((-half, -r), (half, -r))
     aft, fore = _extreme(rim, 0)
     # What follows from the palm's own sizes, the drop and the angles is for reference.
     view.horizontal(seen(FRONT, aft), seen(FRONT, fore), Label(reference=True), side="above")
@@ -123,7 +105,7 @@ def _side(ctx: SheetContext) -> View:
     _propeller_side(view, strut, hull_at)
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock_side(view, strut.skeg.heel, hull_at)
-        view.horizontal((strut.skeg.heel.centre_mm[0], strut.skeg.heel.centre_mm[2]), (-half, -r), side="below")
+        view.horizontal((strut.skeg.heel.centre_mm[0], strut.skeg.heel.centre_mm[2]), (-half, -r))
     view.arrow((x1, 0.0), 0.0, "FWD")
     return view
 
@@ -146,54 +128,50 @@ def _lowest(strut: Strut) -> P:
     return low
 
 
-def _propeller_side(view: View, strut: Strut, hull_at: object) -> None:
+def _propeller_side(view: View, strut: Strut, hull_at: Callable[[float], P]) -> None:
     p = strut.propeller
     if p.diameter_mm is None:
         return
     d, x = p.diameter_mm, -propeller_plane_mm(strut)
     view.add([Ellipse((x, 0.0), (0.0, d / 2), BLADE_SHARE)], "phantom")
-    half = strut.barrel.length_mm / 2
     if p.hub_length_mm is not None:
         h, long = hull_bodies.HUB_SHARE * d / 2, p.hub_length_mm / 2
         view.add([Poly(((x - long, -h), (x + long, -h), (x + long, h), (x - long, h)), True)], "phantom")
         if p.hub_gap_mm:
-            view.horizontal(
-                (x + long, -h), (-half, -strut.barrel.aft_end.end_diameter_mm / 2), Label(suffix="GAP"), side="below"
-            )
-    view.vertical((x, -d / 2), (x, d / 2), Label(prefix="PROPELLER Ø", reference=True), side="left")
-    assert callable(hull_at)
-    top = hull_at(x)
-    plane = hull_shapes.plane_over_shaft(strut)
-    least = tip_clearance_mm(strut)
-    if top[1] > d / 2 + 1.0 and least is not None:
-        if abs(plane.tilt_deg) < 0.005:
-            n = frames.plane_axes(0.0, plane.pitch_deg, 0.0).n
-            view.aligned(
-                (x, d / 2),
-                (x + least * float(n[0]), d / 2 + least * float(n[2])),
-                Label(suffix="LEAST"),
-                offset_mm=6.0,
-                late=True,
-            )
-        else:
-            # With deadrise the least clearance lies to the side, where this view does not show it; the table has it.
-            view.aligned((x, d / 2), top, Label(suffix="CLEAR, UPRIGHT"), offset_mm=-6.0, late=True)
+            face = (-strut.barrel.length_mm / 2, -strut.barrel.aft_end.end_diameter_mm / 2)
+            view.horizontal((x + long, -h), face, Label(suffix="GAP"))
+    view.vertical((x, -d / 2), (x, d / 2), Label(prefix="PROPELLER Ø", reference=True))
+    top, plane, least = hull_at(x), hull_shapes.plane_over_shaft(strut), tip_clearance_mm(strut)
+    if top[1] <= d / 2 + 1.0 or least is None:
+        return
+    if abs(plane.tilt_deg) < 0.005:
+        n = frames.plane_axes(0.0, plane.pitch_deg, 0.0).n
+        foot = (x + least * float(n[0]), d / 2 + least * float(n[2]))
+        view.aligned((x, d / 2), foot, Label(suffix="LEAST"), offset_mm=6.0, late=True)
+    else:
+        # With deadrise the least clearance lies to the side, where this view does not show it; the table has it.
+        view.aligned((x, d / 2), top, Label(suffix="CLEAR, UPRIGHT"), offset_mm=-6.0, late=True)
 
 
-def _stock_side(view: View, heel: Heel, hull_at: object) -> None:
+def _stock_side(view: View, heel: Heel, hull_at: Callable[[float], P]) -> None:
     """The rudder stock in phantom lines from the heel up to the hull."""
+    x, _, z = heel.centre_mm
+    top = hull_at(x)[1]
+    lean = _stock(view, heel, x, 0, top)
+    view.centre_line((x - heel.height_mm * lean, z - heel.height_mm), (x + (top - z) * lean, top))
+    place = (x + heel.stock_mm / 2 + 0.55 * (top - z) * lean, z + 0.55 * (top - z))
+    view.note(place, ["RUDDER STOCK"], at_deg=160)
+
+
+def _stock(view: View, heel: Heel, x: float, axis: int, top: float) -> float:
+    """Draw the two sides of the stock from the heel at x up to a height; return its lean, x per height. axis: of the
+    strut that runs across the view, 0 from the side, 1 from aft with port to the left."""
     way = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
-    x, z = heel.centre_mm[0], heel.centre_mm[2]
-    assert callable(hull_at)
-    lean = float(way[0] / way[2])
-    top = float(hull_at(x)[1])
-    long = top - z
-    half = heel.stock_mm / 2
-    start = heel.height_mm / 2
+    lean = float(way[axis] / way[2]) * (-1.0 if axis else 1.0)
+    z, start, half = heel.centre_mm[2], heel.height_mm / 2, heel.stock_mm / 2
     for side in (-half, half):
-        view.add([Line((x + side + start * lean, z + start), (x + side + long * lean, top))], "phantom")
-    view.centre_line((x - heel.height_mm * lean, z - heel.height_mm), (x + long * lean, top))
-    view.note((x + half + 0.55 * long * lean, z + 0.55 * long), ["RUDDER STOCK"], at_deg=160)
+        view.add([Line((x + side + start * lean, z + start), (x + side + (top - z) * lean, top))], "phantom")
+    return lean
 
 
 def _aft(ctx: SheetContext) -> View:
@@ -223,13 +201,11 @@ def _aft(ctx: SheetContext) -> View:
             continue
         tip = seen(FROM_AFT, end)
         view.centre_line((0.0, 0.0), tip)
-        up, way = (0.0, top), common.on_clock(arm.clock_deg, top)
-        first, second = (up, way) if arm.clock_deg > 0 else (way, up)
-        view.angle(
-            (0.0, 0.0), first, second, reach_mm=0.42 * top, late=True, outer="second" if arm.clock_deg > 0 else "first"
-        )
+        up, way = (0.0, top), on_clock(arm.clock_deg, top)
+        outer: Literal["first", "second"] = "second" if arm.clock_deg > 0 else "first"
+        angle_between(view, (0.0, 0.0), up, way, reach_mm=0.42 * top, outer=outer)
     if strut.skeg is not None and strut.skeg.heel is not None:
-        _stock_aft(view, strut.skeg.heel, top)
+        _stock(view, strut.skeg.heel, -strut.skeg.heel.centre_mm[1], 1, top)
     view.label((-out, 0.3 * top), strut.identity.side("port").upper())
     view.label((out, 0.3 * top), strut.identity.side("starboard").upper())
     return view
@@ -254,17 +230,7 @@ def _hull_from_aft(view: View, strut: Strut, port: float, starboard: float, out:
         foot, far = at(rising), at(max(out, 1.25 * port) if plane.tilt_deg > 0 else min(-out, 1.25 * starboard))
         level_end = (far[0], foot[1])
         view.add([Line(foot, level_end)], "thin")
-        first, second = (far, level_end) if plane.tilt_deg > 0 else (level_end, far)
-        view.angle(foot, first, second, reach_mm=0.85 * abs(far[0] - foot[0]), late=True)
-
-
-def _stock_aft(view: View, heel: Heel, top: float) -> None:
-    way = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
-    x, z = -heel.centre_mm[1], heel.centre_mm[2]
-    lean = -float(way[1] / way[2])
-    half, start, long = heel.stock_mm / 2, heel.height_mm / 2, top - z
-    for side in (-half, half):
-        view.add([Line((x + side + start * lean, z + start), (x + side + long * lean, top))], "phantom")
+        angle_between(view, foot, far, level_end, reach_mm=0.85 * abs(far[0] - foot[0]))
 
 
 def _plan(ctx: SheetContext) -> View:
@@ -330,26 +296,18 @@ def _lines(ctx: SheetContext) -> View:
         return (start[0] + long * math.cos(angle), start[1] - long * math.sin(angle))
 
     top = (0.0, d)
-    view.add(
-        [
-            Line(along(0.0, (0.0, 0.0), -0.35 * d), along(0.0, (0.0, 0.0), far)),
-            Line(along(theta, top, -0.35 * d), along(theta, top, far)),
-        ],
-        "visible",
-    )
+    for start, angle in (((0.0, 0.0), 0.0), (top, theta)):
+        view.add([Line(along(angle, start, -0.35 * d), along(angle, start, far))])
     view.arrow((far + 0.05 * d, 0.0), 0.0, "FWD")
     view.note(along(0.0, (0.0, 0.0), -0.25 * d), ["shaft line"], at_deg=-120)
     view.note(along(theta, top, -0.25 * d), ["hull"], at_deg=120)
     if hull.run_known and abs(eps) > 2e-4:
         view.add([Line((0.0, 0.0), along(eps, (0.0, 0.0), far))], "thin")
         view.note(along(eps, (0.0, 0.0), 0.45 * far), ["parallel to the waterline"], at_deg=-110)
-        view.angle((0.0, 0.0), along(eps, (0.0, 0.0), far), (far, 0.0), reach_mm=0.95 * far, late=True)
+        angle_between(view, (0.0, 0.0), along(eps, (0.0, 0.0), far), (far, 0.0), reach_mm=0.95 * far)
     if abs(theta) > 2e-4:
         view.add([Line(top, (far, d))], "thin")
-        if theta > 0:
-            view.angle(top, along(theta, top, far), (far, d), reach_mm=0.95 * far, late=True)
-        else:
-            view.angle(top, (far, d), along(theta, top, far), reach_mm=0.95 * far, late=True)
+        angle_between(view, top, along(theta, top, far), (far, d), reach_mm=0.95 * far)
     view.add([Line((0.0, 0.0), top)], "centre")
     view.vertical((0.0, 0.0), top, Label(suffix="square to shaft"), side="left")
     feet: list[tuple[float, str]] = []
@@ -378,12 +336,8 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     gamma = math.radians(frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg))
     long = common.set_up(plane).normal_z * plane.drop_mm
     name = common.palm_label(palm, strut)
-    view = View(
-        "true",
-        "free",
-        "TRUE ANGLE, SHAFT TO PALM" + (f": {name.upper()}" if name else "") + ", FOR REFERENCE",
-        scale=_diagram_scale(long),
-    )
+    title = f"TRUE ANGLE, SHAFT TO PALM{f': {name.upper()}' if name else ''}, FOR REFERENCE"
+    view = View("true", "free", title, scale=_diagram_scale(long))
     far = 1.55 * long
     top = (0.0, long / math.cos(gamma))
     end = (far * math.cos(gamma), top[1] - far * math.sin(gamma))
@@ -396,12 +350,8 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     view.aligned((0.0, 0.0), foot, Label(suffix="square to hull"), offset_mm=-5.0, late=True)
     if abs(gamma) > 2e-4:
         view.add([Line(top, (far, top[1]))], "thin")
-        first, second = (end, (far, top[1])) if gamma > 0 else ((far, top[1]), end)
-        view.angle(top, first, second, reach_mm=0.95 * far, late=True)
+        angle_between(view, top, end, (far, top[1]), reach_mm=0.95 * far)
     return view
-
-
-# --- tables ---------------------------------------------------------------------------------------------------------
 
 
 def _angles(ctx: SheetContext) -> Table:
@@ -410,7 +360,7 @@ def _angles(ctx: SheetContext) -> Table:
     rows: list[tuple[str, str, str]] = []
 
     def add(what: str, value: float) -> None:
-        rows.append((what, common.degrees(value), common.slope(value, ctx)))
+        rows.append((what, fixed(value, 2), common.slope(value, ctx)))
 
     if hull.run_known:
         add("shaft to waterline", hull.shaft_to_waterline_deg)
@@ -418,7 +368,7 @@ def _angles(ctx: SheetContext) -> Table:
     add("shaft to hull, in the upright plane", hull.shaft_to_hull_deg)
     add("deadrise, rising outboard", hull.deadrise_deg)
     for palm in strut.palms:
-        name = palm.name if "palm" in palm.name else f"{palm.name} palm"
+        name = common.palm_name(palm)
         made = common.set_up(palm.plane)
         add(f"{name} to shaft, upright plane (pitch)", palm.plane.pitch_deg)
         add(f"{name} tilt, seen along the shaft (+ rising to port)", palm.plane.tilt_deg)
@@ -435,34 +385,25 @@ def _angles(ctx: SheetContext) -> Table:
 
 
 def _drops(ctx: SheetContext) -> Table:
-    strut, hull, figures = ctx.strut, ctx.strut.hull, ctx.figures
+    strut, hull, p = ctx.strut, ctx.strut.hull, ctx.strut.propeller
     rows = [
-        ("drop, square to shaft", common.length(figures, hull.drop_square_to_shaft_mm)),
-        *([("drop, vertical", common.length(figures, hull.drop_vertical_mm))] if hull.run_known else []),
-        ("drop, square to hull", common.length(figures, hull.drop_square_to_hull_mm)),
+        ("drop, square to shaft", ctx.length(hull.drop_square_to_shaft_mm)),
+        *([("drop, vertical", ctx.length(hull.drop_vertical_mm))] if hull.run_known else []),
+        ("drop, square to hull", ctx.length(hull.drop_square_to_hull_mm)),
     ]
-    p = strut.propeller
-    tip = tip_clearance_mm(strut)
-    if tip is not None and p.diameter_mm is not None:
-        rows.append(
-            (
-                "blade tip to hull, least",
-                f"{common.length(figures, tip)} ({fixed(100 * tip / p.diameter_mm, 0)} % of Ø)",
-            )
-        )
-    over = bodies.palm_over_tips(strut, strut_parts(strut))
-    if over is not None and p.diameter_mm is not None:
-        rows.append(
-            (
-                f"blade tip to the {over[1].name} over it, least",
-                f"{common.length(figures, over[0])} ({fixed(100 * over[0] / p.diameter_mm, 0)} % of Ø)",
-            )
-        )
+    over = hull_bodies.palm_over_tips(strut, strut_parts(strut))
+    for to, gap in (
+        ("hull", tip_clearance_mm(strut)),
+        ("", None) if over is None else (f"the {over[1].name} over it", over[0]),
+    ):
+        if gap is not None and p.diameter_mm is not None:
+            share = f"{ctx.length(gap)} ({fixed(100 * gap / p.diameter_mm, 0)} % of Ø)"
+            rows.append((f"blade tip to {to}, least", share))
     if strut.shaft.bearing_span_mm is not None:
-        rows.append(("to next bearing forward", common.length(figures, strut.shaft.bearing_span_mm)))
-    if len(strut.arms) == 2:
-        between = frames.angle_between_deg(strut.arms[0].clock_deg, strut.arms[1].clock_deg)
-        rows.append(("angle between arms", f"{common.degrees(between)}°"))
+        rows.append(("to next bearing forward", ctx.length(strut.shaft.bearing_span_mm)))
+    for one, other in itertools.pairwise(strut.arms):
+        between = frames.angle_between_deg(one.clock_deg, other.clock_deg)
+        rows.append(("angle between arms", common.degrees(between)))
     return Table("drops", "AT MID-BARREL", ("what", "value"), tuple(rows), left=frozenset({0}))
 
 
@@ -471,40 +412,21 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     strut = ctx.strut
     rows: list[tuple[str, ...]] = []
     balloons: list[tuple[str, Vector]] = []
-    places, screws = _places(strut), iter(screw_kinds(strut).values())
-    heavy = "kg" if ctx.units == "mm" else "lb"
-    listed = parts_list(replace(strut, file_units=ctx.units), ctx.built.parts)
-    for row in csv.DictReader(io.StringIO(listed, newline="")):
-        size = ", ".join(t for t in (row["size"], _standard(row["part"], row["standard"])) if t)
-        # Of the part itself: the list's weight is rounded once already.
-        part = ctx.part(row["part"])
-        weight = row[f"weight_each_{heavy}"]
-        mass = (
-            f"{fixed(float(weight), 2)} {heavy}"
-            if part is None and weight
-            else ""
-            if part is None
-            else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
-        )
-        rows.append((row["item"], row["part"], row["quantity"], row["material"], size, mass))
-        place = _screw_place(strut, next(screws)) if row["part"].startswith("set screw") else places.get(row["part"])
+    places = _places(strut)
+    for item, listed in enumerate(listed_parts(replace(strut, file_units=ctx.units), ctx.built.parts), 1):
+        size = ", ".join(t for t in (listed.size, listed.standard) if t)
+        mass = "" if listed.weight_kg is None else common.mass_text(ctx, listed.weight_kg)
+        rows.append((str(item), listed.part, str(listed.quantity), listed.material, size, mass))
+        place = _screw_place(strut, listed.screws) if listed.screws else places.get(listed.part)
         if place is not None:
-            balloons.append((row["item"], place))
+            balloons.append((str(item), place))
     return tuple(rows), balloons
-
-
-def _standard(part: str, standard: str) -> str:
-    """Of the standards of nuts, heads and washers, the one of this part."""
-    for word, name in (("nut", "(nut)"), ("washer", "(washer)")):
-        if part == word:
-            return next((s.replace(name, "").strip() for s in standard.split(", ") if name in s), standard)
-    return standard
 
 
 def _places(strut: Strut) -> dict[str, Vector]:
     """Places (mm, strut frame) at which the parts are seen in the picture, by the names of the parts list."""
     barrel, eye = strut.barrel, np.array(_picture_from(strut).toward)
-    out: dict[str, np.ndarray[tuple[int], np.dtype[np.float64]]] = {}
+    out: dict[str, Floats] = {}
     beside = np.array([0.0, eye[1], 0.0]) / abs(eye[1])
     round_ = np.array([0.0, eye[1], eye[2]]) / math.hypot(eye[1], eye[2])
     out["barrel"] = np.array([barrel.x(0.72 * barrel.length_mm), 0.0, 0.0]) + barrel.outside_mm / 2 * round_
@@ -516,39 +438,38 @@ def _places(strut: Strut) -> dict[str, Vector]:
         spot = axes.origin + 0.55 * (ends[0] + ends[1]) * axes.n + side * 0.45 * thick * axes.v
         out[common.arm_label(arm)] = spot
         out.setdefault("strut", spot)
+    ahead = np.array([1.0, 0.0, 0.0])
     for palm in strut.palms:
-        axes = frames.palm_axes(palm)
-        rim = palm.outline.polyline(0.5)
-        foot = axes.to_strut(0.93 * rim, -palm.thickness_mm)
-        out[palm.name if "palm" in palm.name else f"{palm.name} palm"] = foot[
-            int((foot @ (beside + np.array([1.0, 0, 0]))).argmax())
-        ]
-        heads = (
-            axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -palm.thickness_mm) if palm.holes else None
-        )
-        if heads is not None and "countersunk bolt" not in out:
-            near = heads[int((heads @ (0.4 * beside - np.array([1.0, 0, 0]))).argmax())]
+        axes, t = frames.palm_axes(palm), palm.thickness_mm
+        foot = axes.to_strut(0.93 * palm.outline.polyline(0.5), -t)
+        out[common.palm_name(palm)] = foot[int((foot @ (beside + ahead)).argmax())]
+        if palm.holes:
+            heads = axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -t)
+            near = heads[int((heads @ (0.4 * beside - ahead)).argmax())]
             for name in ("countersunk bolt", "cylinder-head bolt", "hexagon bolt"):
-                out[name] = near
-    for k, b in enumerate(strut.bearings):
-        name = "fluted rubber bearing" if len(strut.bearings) == 1 else f"fluted rubber bearing {k + 1}"
-        if k == 0:
-            ring = (b.outside_mm - b.shell_mm) / 2
-            out[name] = np.array([barrel.x(b.aft_station_mm), 0.0, 0.0]) + ring * np.array([0.0, 0.0, -1.0])
-    skeg = strut.skeg
-    if skeg is not None:
-        x = barrel.x((skeg.root_aft_station_mm + skeg.root_forward_station_mm) / 2) - skeg.sweep_mm / 2
-        out["skeg"] = np.array([x, 0.0, -0.6 * skeg.depth_mm]) + skeg.thickness_root_mm / 2 * beside
-        heel = skeg.heel
-        if heel is not None:
-            lead, _, high = foot_start_mm(barrel, skeg, heel)
-            middle = np.array([(lead + heel.centre_mm[0]) / 2, 0.0, (high + heel.centre_mm[2]) / 2])
-            out["foot"] = middle + heel.foot_thickness_mm / 2 * beside
-            up = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
-            boss = np.array(heel.centre_mm)
-            out["heel boss"] = boss + heel.outside_mm / 2 * beside
-            out["heel bush"] = boss - heel.height_mm / 2 * up + (heel.bore_mm + heel.bush_wall_mm) / 2 * beside
+                out.setdefault(name, near)
+    first = strut.bearings[0]
+    number = "" if len(strut.bearings) == 1 else " 1"
+    at, ring = barrel.x(first.aft_station_mm), (first.outside_mm - first.shell_mm) / 2
+    out[f"fluted rubber bearing{number}"] = np.array([at, 0.0, -ring])
+    if strut.skeg is not None:
+        out |= _skeg_places(barrel, strut.skeg, beside)
     return {name: (float(p[0]), float(p[1]), float(p[2])) for name, p in out.items()}
+
+
+def _skeg_places(barrel: Barrel, skeg: Skeg, beside: Floats) -> dict[str, Floats]:
+    """Of the skeg and its heel, on the side toward the eye."""
+    x = barrel.x((skeg.root_aft_station_mm + skeg.root_forward_station_mm) / 2) - skeg.sweep_mm / 2
+    out = {"skeg": np.array([x, 0.0, -0.6 * skeg.depth_mm]) + skeg.thickness_root_mm / 2 * beside}
+    heel = skeg.heel
+    if heel is not None:
+        lead, _, high = foot_start_mm(barrel, skeg, heel)
+        middle = np.array([(lead + heel.centre_mm[0]) / 2, 0.0, (high + heel.centre_mm[2]) / 2])
+        up, boss = frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg), np.array(heel.centre_mm)
+        out["foot"] = middle + heel.foot_thickness_mm / 2 * beside
+        out["heel boss"] = boss + heel.outside_mm / 2 * beside
+        out["heel bush"] = boss - heel.height_mm / 2 * up + (heel.bore_mm + heel.bush_wall_mm) / 2 * beside
+    return out
 
 
 def _screw_place(strut: Strut, screws: Sequence[SetScrew]) -> Vector | None:
@@ -565,10 +486,9 @@ def _screw_place(strut: Strut, screws: Sequence[SetScrew]) -> Vector | None:
 def _remarks(ctx: SheetContext) -> list[str]:
     strut = ctx.strut
     stock = ", rudder stock" if strut.skeg is not None and strut.skeg.heel is not None else ""
-    said = [
+    beads = ["Weld beads are left out of the views; see the weld sheet."] if strut.construction == "welded" else []
+    return [
         f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative.",
         "Items without a number in the picture lie inside the hull or are hidden; bolts and screws are not drawn.",
+        *beads,
     ]
-    if strut.construction == "welded":
-        said.append("Weld beads are left out of the views; see the weld sheet.")
-    return said

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
-from strutwright.exporters.drawing.figures import Figures, fixed
+from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.projection import Projected, Viewpoint, project
-from strutwright.exporters.drawing.sheet import Revision, TitleBlock
+from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlock
+from strutwright.exporters.drawing.view import SCALES, View
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids.watch import Lost
 from strutwright.models.spec import HAND_MARKS, Strut
-from strutwright.params import tables
 
 if TYPE_CHECKING:
     from strutwright.models.solids import Built, Part
 
 ISO_SIZES = ("A4", "A3", "A2", "A1")
 ANSI_SIZES = ("ANSI A", "ANSI B", "ANSI C", "ANSI D")
+SIDES = ("port", "starboard", "outboard", "inboard")
 ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "x.xx ±.02, x.xxx ±.010 in"
 
 
@@ -91,25 +93,48 @@ class SheetContext:
             self.seconds[f"{name} {len(self._views)}"] = self._views[key].seconds
         return self._views[key]
 
-    def mass_text(self, volume_mm3: float, material: str) -> str:
-        """Return the mass of a volume with its unit."""
-        mass = volume_mm3 * 1e-9 * tables.material(material).density_kg_m3
-        return f"{fixed(mass, 2)} kg" if self.units == "mm" else f"{fixed(mass / 0.45359237, 2)} lb"
+    @property
+    def inch(self) -> bool:
+        """Whether the sheets are in inches."""
+        return self.units == "in"
 
-    def title(
+    @property
+    def unit(self) -> str:
+        """The unit of lengths as the heads of tables tell it: "mm" or "inch"."""
+        return self.figures.unit
+
+    def length(self, value_mm: float) -> str:
+        """Return a length in the sheet's figures."""
+        return self.figures.length(value_mm)
+
+    def with_unit(self, value_mm: float) -> str:
+        """Return a length with its unit."""
+        return f"{self.figures.length(value_mm)} {self.units}"
+
+    def sheet(
         self,
         title: str,
         document_type: str,
+        views: list[View],
         *,
-        sheet_number: int,
-        sheets: int,
+        part: str | None = None,
         face: str = "",
         mass: str = "",
-        material: str | None = None,
-    ) -> TitleBlock:
-        """Return the title block of a sheet; the approving person is never filled in."""
+        tables: Sequence[Table] = (),
+        notes: Sequence[str] = (),
+        cautions: Sequence[str] = (),
+        scales: tuple[float, ...] = SCALES,
+        smallest: int = 1,
+        caution_text_mm: float = 2.5,
+    ) -> Sheet:
+        """Return a sheet in the context's units and projection, on sizes from the n-th on (0 is A4 or ANSI A).
+
+        part: the palm or arm that it shows, "" for another part, None for the whole strut; scales: tried in order.
+        Its number is left to the set; the approving person is never filled in.
+        """
         identity, drawing = self.strut.identity, self.resolved.said.drawing
-        return TitleBlock(
+        mark = HAND_MARKS[identity.hand]
+        block = TitleBlock(
             title=title,
             identification=identity.number,
             date=drawing.date or "",
@@ -119,12 +144,32 @@ class SheetContext:
             creator=drawing.creator or "",
             reference=f"strutwright {self.version}, parameters {self.parameters_sha256[:12]}",
             revision=identity.revision,
-            sheet_number=sheet_number,
-            sheets=sheets,
-            material=self.strut.material if material is None else material,
+            material=self.strut.material,
             mass=mass,
             finish=drawing.finish or "",
             general_tolerance=self.general_tolerance,
-            hand=identity.hand.upper() + (f" ({HAND_MARKS[identity.hand]})" if HAND_MARKS[identity.hand] else ""),
+            hand=identity.hand.upper() + (f" ({mark})" if mark else ""),
             face=face,
         )
+        return Sheet(
+            block,
+            views=views,
+            tables=list(tables),
+            notes=list(notes),
+            cautions=list(cautions),
+            sizes=self.sizes[smallest:],
+            scales=scales,
+            projection=self.projection,
+            figures=self.figures,
+            banner=self._banner(part),
+            caution_text_mm=caution_text_mm,
+        )
+
+    def _banner(self, part: str | None) -> str:
+        """The hand in a few words, to be set large: of a part, and of a strut that is not on the centre line."""
+        hand, own = self.strut.identity.hand, any(s in (part or "") for s in SIDES)
+        if hand == "centre" and part is None:
+            return ""
+        # The strut on the centre line has no hand, but its port and starboard parts have.
+        words = f"{hand.upper()} HAND" if hand != "centre" else "CENTRE LINE" if own else "CENTRE LINE, NO HAND"
+        return f"{words}: {part.upper()}" if own and part else words

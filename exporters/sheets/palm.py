@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from itertools import groupby, pairwise
@@ -15,8 +15,9 @@ from strutwright.exporters.drawing.shapes import Arc, Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.outdir import slug
-from strutwright.exporters.sheets import common, parts
+from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.plane import angle_between, nearest_on, palm_axes_lines, point, poly
 from strutwright.models import cautions, frames
 from strutwright.models.geometry import bodies, members, shapes
 from strutwright.models.geometry.bodies import strut_parts
@@ -31,50 +32,34 @@ FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
 datums: they are as cast, drafted, or round.
 """
+HEADS = {
+    "countersunk": ["countersink as SECTION", "on the WATER FACE"],
+    "counterbored": ["counterbore as SECTION", "on the WATER FACE"],
+    "plain": ["no recess; head or nut,", "and washer, on the water face"],
+}
 LEAST_ANGLE_DEG = 0.05
 ON_TRACE_MM = 0.05
 """A palm's zero this near to the trace is on it."""
 
 
-def palm_drilling(ctx: SheetContext, sheet_number: int, sheets: int, *, index: int = 0) -> Sheet | None:
-    """Return the drilling sheet of the strut's first or second palm (index 0 or 1); None when it has no such palm."""
-    strut = ctx.strut
-    if index >= len(strut.palms):
-        return None
-    palm = strut.palms[index]
-    box = palm.outline.bounding_box()
-    long = max(box.xmax - box.xmin, box.ymax - box.ymin)
+def palm_drilling(ctx: SheetContext, *, index: int = 0) -> Sheet:
+    """Return the drilling sheet of one of the strut's palms, by its place in the list."""
+    strut, palm = ctx.strut, ctx.strut.palms[index]
     # The finished plate's, with its bevel and recesses; of a casting the palm has no weight of its own.
-    part = ctx.part(palm.name if "palm" in palm.name else f"{palm.name} palm")
-    mass = "" if part is None else common.mass_text(ctx, common.part_mass_kg(part.volume_mm3, part.material))
+    mass = common.part_mass(ctx, common.palm_name(palm))
     name = "Palm" if len(strut.palms) == 1 else palm.name.capitalize()
-    sheet = Sheet(
-        ctx.title(
-            f"{name}, drilling",
-            "Drilling drawing",
-            sheet_number=sheet_number,
-            sheets=sheets,
-            face="WATER FACE",
-            mass=f"plate {mass}" if mass else "",
-        ),
-        views=[
-            _water_face(ctx, palm),
-            _hull_face(strut, palm),
-            _section(palm, ctx.figures.length(parts.flatness_mm(strut, palm))),
-        ],
+    return ctx.sheet(
+        f"{name}, drilling",
+        "Drilling drawing",
+        [_water_face(ctx, palm), _hull_face(strut, palm), _section(ctx, palm)],
+        face="WATER FACE",
+        mass=f"plate {mass}" if mass else "",
         tables=[_hole_table(ctx, palm), _axis_table(ctx, palm), *_corner_table(ctx, palm)],
         notes=_notes(ctx, palm),
-        cautions=common.short_cautions(cautions.drilling(common.family(strut))),
-        sizes=ctx.sizes[1:],
-        scales=parts.no_larger(common.scales_between(long, 95.0, 420.0)),
-        projection=ctx.projection,
-        figures=ctx.figures,
-        banner=parts.banner(strut, palm.name),
+        cautions=[cautions.STRUCTURE, cautions.drilling(common.family(strut.material))],
+        scales=common.no_larger(common.scales_between(tolerances.longest_mm(palm), 95.0, 420.0)),
+        part=palm.name,
     )
-    return sheet
-
-
-# --- what is on the palm ----------------------------------------------------------------------------------------------
 
 
 def _water(u: float, v: float) -> P:
@@ -82,33 +67,21 @@ def _water(u: float, v: float) -> P:
     return u, -v
 
 
-def trace_deg(palm: Palm) -> float:
-    """Return the direction of the trace of the shaft plane in the palm axes: from u, positive toward port."""
-    return -palm.axes_deg + 0.0
-
-
 def projection_deg(palm: Palm) -> float:
     """Return the direction of the shaft's projection in the palm axes: from u, positive toward port."""
     return frames.trace_to_projection_deg(palm.plane.pitch_deg, palm.plane.tilt_deg) - palm.axes_deg
 
 
-def trace_aside_mm(palm: Palm) -> float:
-    """Return how far (mm) to starboard of the palm's zero, square to it on the hull face, the trace of the shaft's
-    upright plane runs.
-    """
-    return palm.zero_mm[1] / math.sqrt(1.0 - float(frames.palm_axes(palm).n[1]) ** 2)
-
-
 def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     """What the line through the zero along the trace is called: the trace itself only where it is that."""
-    aside = trace_aside_mm(palm)
+    aside = dev.off_trace(palm).on_face_mm
     if abs(aside) < ON_TRACE_MM:
         return ["TRACE of the plane", f"through the shaft{more}"]
     side = "starboard" if aside > 0 else "port"
     return [
         "PARALLEL TO THE TRACE of",
         f"the plane through the shaft{more};",
-        f"the trace: {ctx.figures.length(abs(aside))} to {side}",
+        f"the trace: {ctx.length(abs(aside))} to {side}",
     ]
 
 
@@ -125,163 +98,150 @@ def closest_hole(palm: Palm) -> tuple[PalmHole, float]:
     return palm.holes[k], float(gaps[k])
 
 
+def landing(strut: Strut, palm: Palm) -> list[Arm]:
+    """Return the arms that stand on a palm."""
+    return [a for a in strut.arms if strut.palms[a.palm_index] is palm]
+
+
 def chuck_fouls(strut: Strut, palm: Palm, chuck_mm: float) -> list[int]:
     """Return the numbers of the holes at which a drill chuck of that diameter would touch an arm."""
     uv = np.array([[h.u_mm, h.v_mm] for h in palm.holes])
     free = np.full(len(uv), np.inf)
-    for arm in strut.arms:
-        if strut.palms[arm.palm_index] is palm:
-            height = min(60.0, palm.plane.drop_mm / 2)
-            for foot in shapes.arm_footprints(strut, arm, [palm.thickness_mm, palm.thickness_mm + height]):
-                free = np.minimum(free, distance_to_polygon(uv, foot))
+    height = min(60.0, palm.plane.drop_mm / 2)
+    for arm in landing(strut, palm):
+        for foot in shapes.arm_footprints(strut, arm, [palm.thickness_mm, palm.thickness_mm + height]):
+            free = np.minimum(free, distance_to_polygon(uv, foot))
     return [h.number for h, gap in zip(palm.holes, free.tolist(), strict=True) if gap < chuck_mm / 2]
 
 
-# --- views ------------------------------------------------------------------------------------------------------------
-
-
-def _axes_lines(view: View, palm: Palm, side: float, over: float) -> None:
-    """The u and v axes through the palm zero; side = -1 on the water face, 1 on the hull face."""
-    box = palm.outline.bounding_box()
-    view.centre_line((box.xmin - over, 0.0), (box.xmax + over, 0.0))
-    low, high = sorted((side * box.ymin, side * box.ymax))
-    view.centre_line((0.0, low - over), (0.0, high + over))
-
-
 def _water_face(ctx: SheetContext, palm: Palm) -> View:
-    strut, bolt = ctx.strut, palm.bolt
-    box, outline = palm.outline.bounding_box(), palm.outline.mirror("x")
-    long = box.xmax - box.xmin
-    top, bottom = -box.ymin, -box.ymax
+    outline, box = palm.outline.mirror("x"), palm.outline.bounding_box()
+    long, top = box.xmax - box.xmin, -box.ymin
     view = View("water face", "front", "WATER FACE, SEEN SQUARE TO THE PALM")
     view.add_outline(outline.vertices)
     if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
         with suppress(OutlineError):  # the bevel runs out somewhere; the section shows it
             view.add_outline(outline.inset(palm.bevel_width_mm).vertices)
-    ring = ring_mm(palm)
+    _holes(view, palm)
+    for arm in landing(ctx.strut, palm):
+        view.add_outline(dev.palm_footprint(palm, dev.arm_side(ctx.strut, arm)).mirror("x").vertices, "phantom")
+        if arm.palm_root_mm > 0:
+            view.add([poly(members.palm_toe(ctx.strut, arm) * (1.0, -1.0), closed=True)], "phantom")
+    palm_axes_lines(view, palm, -1.0)
+    _directions(ctx, view, palm)
+    for hole in palm.holes:
+        view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring_mm(palm))
+    _bore_axis(view, ctx.strut, palm, long)
+    view.arrow((box.xmin + 0.45 * long, top + 0.055 * long), 0.0, "FWD")
+    view.arrow((box.xmin + 0.05 * long, top + 0.03 * long), 90.0, ctx.strut.identity.side("starboard").upper())
+    near, _ = closest_hole(palm)
+    _outline_sizes(view, palm, outline, near)
+    _hole_callouts(ctx, view, palm, near)
+    return view
+
+
+def _holes(view: View, palm: Palm) -> None:
+    """Holes, their recesses, and in phantom lines the room for head and driver."""
+    bolt, ring = palm.bolt, ring_mm(palm)
+    head = bolt.head_diameter_mm if bolt.kind != "plain" else 0.0
     for hole in palm.holes:
         at = _water(hole.u_mm, hole.v_mm)
         view.circle(at, bolt.hole_mm, marked=False)
         if bolt.kind != "plain":
-            view.add([Arc(at, bolt.head_diameter_mm / 2)])
-        if bolt.driver_diameter_mm > max(bolt.head_diameter_mm if bolt.kind != "plain" else 0.0, bolt.hole_mm) + 0.02:
+            view.add([Arc(at, head / 2)])
+        if bolt.driver_diameter_mm > max(head, bolt.hole_mm) + 0.02:
             view.add([Arc(at, bolt.driver_diameter_mm / 2)], "phantom")
         view.centre_mark(at, 2 * ring)
-    landing = [a for a in strut.arms if strut.palms[a.palm_index] is palm]
-    feet: list[tuple[Arm, Outline]] = []
-    for arm in landing:
-        foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x")
-        view.add_outline(foot.vertices, "phantom")
-        toe = members.palm_toe(strut, arm) * (1.0, -1.0)
-        if arm.palm_root_mm > 0:
-            view.add([parts.poly(toe, closed=True)], "phantom")
-        feet.append((arm, foot))
-    _axes_lines(view, palm, -1.0, 0.05 * long)
-    turn = projection_deg(palm) - trace_deg(palm)
-    reach = box.xmax + 0.13 * long
-    if abs(turn) >= LEAST_ANGLE_DEG:
-        ends = {}
-        for what, angle in (("trace", trace_deg(palm)), ("projection", projection_deg(palm))):
-            a = math.radians(angle)
-            ends[what] = _water(reach * math.cos(a), reach * math.sin(a))
-            if abs(angle) > LEAST_ANGLE_DEG:
-                back = (0.05 * long - box.xmin) * 0.9
-                view.centre_line(_water(-back * math.cos(a), -back * math.sin(a)), ends[what])
-            else:
-                view.centre_line((box.xmax, 0.0), ends[what])
-        first, second = ("projection", "trace") if turn > 0 else ("trace", "projection")
-        view.angle((0.0, 0.0), ends[first], ends[second], reach_mm=box.xmax + 0.09 * long)
-        view.note(
-            ends["trace"],
-            _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""),
-            at_deg=50.0 if turn > 0 else -50.0,
-        )
-        off = max(
-            abs(p.v_mm - math.tan(math.radians(projection_deg(palm))) * p.u_mm)
-            for p in common.axis_over_palm(strut, palm)
-        )
-        beside = "along the PROJECTION of" if off > 0.05 else "PROJECTION of"
-        view.note(
-            ends["projection"],
-            [beside, "the shaft" + (" = u" if palm.axes != "trace" else "")],
-            at_deg=-50.0 if turn > 0 else 50.0,
-        )
-    else:
-        aside = trace_aside_mm(palm)
+
+
+def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
+    """The trace of the shaft's plane and the shaft's projection through the zero, and the angle between them."""
+    box = palm.outline.bounding_box()
+    long = box.xmax - box.xmin
+    turn, reach = projection_deg(palm) + palm.axes_deg, box.xmax + 0.13 * long
+    if abs(turn) < LEAST_ANGLE_DEG:
         lines = (
             ["u: TRACE of the plane through", "the shaft = its projection"]
-            if abs(aside) < ON_TRACE_MM
+            if abs(dev.off_trace(palm).on_face_mm) < ON_TRACE_MM
             else ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")]
         )
         view.note((box.xmax + 0.05 * long, 0.0), lines, at_deg=50.0)
-    for hole in palm.holes:
-        view.label(_water(hole.u_mm, hole.v_mm), str(hole.number), ring_mm=ring)
-    points = outline.polyline(0.005)
-    _bore_axis(view, strut, palm, long)
-    view.arrow((box.xmin + 0.45 * long, top + 0.055 * long), 0.0, "FWD")
-    view.arrow((box.xmin + 0.05 * long, top + 0.03 * long), 90.0, ctx.strut.identity.side("starboard").upper())
-    # Sizes: over all, the zero from both edges, the nearest edge, corners.
+        return
+    back, ends = (0.05 * long - box.xmin) * 0.9, []
+    for angle in (-palm.axes_deg + 0.0, projection_deg(palm)):
+        c, s = math.cos(math.radians(angle)), math.sin(math.radians(angle))
+        ends.append(_water(reach * c, reach * s))
+        on_u = abs(angle) <= LEAST_ANGLE_DEG
+        view.centre_line((box.xmax, 0.0) if on_u else _water(-back * c, -back * s), ends[-1])
+    trace, projection = ends
+    angle_between(view, (0.0, 0.0), trace, projection, reach_mm=box.xmax + 0.09 * long, late=False)
+    side = 50.0 if turn > 0 else -50.0
+    view.note(trace, _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""), at_deg=side)
+    rise = math.tan(math.radians(projection_deg(palm)))
+    off = max(abs(p.v_mm - rise * p.u_mm) for p in common.axis_over_palm(ctx.strut, palm))
+    beside = "along the PROJECTION of" if off > 0.05 else "PROJECTION of"
+    view.note(projection, [beside, "the shaft" + (" = u" if palm.axes != "trace" else "")], at_deg=-side)
+
+
+def _outline_sizes(view: View, palm: Palm, outline: Outline, near: PalmHole) -> None:
+    """Over all, the zero from both edges, the nearest edge, corners. outline: as seen on the water face."""
+    box = palm.outline.bounding_box()
+    top, bottom = -box.ymin, -box.ymax
     view.horizontal((box.xmin, 0.0), (box.xmax, 0.0))
     view.horizontal((box.xmin, bottom), (0.0, 0.0))
-    view.vertical((0.0, bottom), (0.0, top), side="left")
-    view.vertical((0.0, 0.0), (box.xmin, top), side="left")
-    near, _ = closest_hole(palm)
+    view.vertical((0.0, bottom), (0.0, top))
+    view.vertical((0.0, 0.0), (box.xmin, top))
+    edge = _water(*nearest_on(palm.outline, (near.u_mm, near.v_mm)))
     centre = _water(near.u_mm, near.v_mm)
-    view.aligned(
-        centre,
-        _water(*parts.nearest_on(palm.outline, (near.u_mm, near.v_mm))),
-        Label(reference=True),
-        offset_mm=1e-3,
-        optional=True,
-    )
-    bends = outline.segments().radius
+    view.aligned(centre, edge, Label(reference=True), offset_mm=1e-3, optional=True)
+    bends, points = outline.segments().radius, outline.polyline(0.005)
     if len(bends) > 8 and not np.isinf(bends).any():  # the oval's many arcs
-        view.note(parts.point(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
+        view.note(point(points[int(np.argmax(points[:, 0] - points[:, 1]))]), ["ELLIPSE"], at_deg=-45.0)
     for k, corner in enumerate(sharp_corners(palm.outline) or (), 1):
         tip = _water(*corner.at)
         starts: list[P] = [_water(*t) for t in corner.tangents]
         view.add([Line(start, tip) for start in starts if math.dist(start, tip) > 1e-6], "thin")
-        out = math.degrees(math.atan2(tip[1], tip[0]))
-        view.label(tip, f"V{k}", at_deg=out)
+        view.label(tip, f"V{k}", at_deg=math.degrees(math.atan2(tip[1], tip[0])))
     for radius, count, at, middle in _corners(outline):
         view.radius(at, radius, Label(prefix=f"{count}×" if count > 1 else ""), at_deg=middle)
-    _callout(view, palm, near)
+
+
+def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) -> None:
+    """Size and place of the holes, the arms' feet, room for the driver: each leader goes to a hole of its own."""
+    strut, bolt, count = ctx.strut, palm.bolt, len(palm.holes)
+
+    def other(value: Callable[[PalmHole], float], *taken: PalmHole) -> PalmHole:
+        """The hole of least value that is not taken."""
+        free = [h for h in palm.holes if h not in taken]
+        return min(free, key=lambda h: (value(h), h.number), default=near)
+
+    led = other(lambda h: h.u_mm + h.v_mm, near)
+    label = Label(prefix=f"{count}×", suffix="THRU")
+    extra = [*HEADS[bolt.kind], f"for {bolt.size}"]
+    view.diameter(_water(led.u_mm, led.v_mm), bolt.hole_mm, label, extra=extra)
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
-    at = _water(far.u_mm, far.v_mm)
-    view.tolerance(
-        at, "position", f"Ø{ctx.figures.length(parts.hole_position_mm(strut))}", (FACE,), ring_mm=bolt.hole_mm / 2
-    )
-    view.tolerance(
-        centre,
-        "position",
-        f"Ø{ctx.figures.length(2 * parts.place_mm(ctx.units))}",
-        (FACE, AXIS, END),
-        ring_mm=bolt.hole_mm / 2,
-    )
-    for arm, foot in feet:
-        tail = foot.bounding_box()
-        word = "weld" if strut.construction == "welded" else "fillet"
+    pattern, place = tolerances.hole_position_mm(strut), 2 * tolerances.place_mm(ctx)
+    for hole, zone, datums in ((far, pattern, (FACE,)), (near, place, (FACE, AXIS, END))):
+        at = _water(hole.u_mm, hole.v_mm)
+        view.tolerance(at, "position", f"Ø{ctx.length(zone)}", datums, ring_mm=bolt.hole_mm / 2)
+    word, size = ("weld", "leg") if strut.construction == "welded" else ("fillet", "radius")
+    for arm in landing(strut, palm):
+        foot = dev.palm_footprint(palm, dev.arm_side(strut, arm)).mirror("x").bounding_box()
         view.note(
-            ((tail.xmin + tail.xmax) / 2, (tail.ymin + tail.ymax) / 2),
+            ((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2),
             [
                 f"{arm.name.upper()} on the water face",
                 f"and toe of its {word}",
-                f"({'leg' if word == 'weld' else 'radius'} {ctx.figures.length(arm.palm_root_mm)})",
+                f"({size} {ctx.length(arm.palm_root_mm)})",
             ],
             head="dot",
         )
     if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or bolt.kind == "plain":
-        # The aftmost hole to port, lower left: the other leaders go to other holes.
-        own = min(
-            (h for h in palm.holes if h not in (far, near)), key=lambda h: (h.u_mm - h.v_mm, h.number), default=near
-        )
-        spot, reach = _water(own.u_mm, own.v_mm), bolt.driver_diameter_mm / 2
-        view.note(
-            (spot[0] - reach * math.cos(0.8), spot[1] - reach * math.sin(0.8)),
-            [f"room for head and driver Ø{ctx.figures.length(bolt.driver_diameter_mm)}"],
-            at_deg=-130.0,
-        )
-    return view
+        # The aftmost hole to port, lower left.
+        own = other(lambda h: h.u_mm - h.v_mm, far, near)
+        (x, y), reach = _water(own.u_mm, own.v_mm), bolt.driver_diameter_mm / 2
+        words = f"room for head and driver Ø{ctx.length(bolt.driver_diameter_mm)}"
+        view.note((x - reach * math.cos(0.8), y - reach * math.sin(0.8)), [words], at_deg=-130.0)
 
 
 def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
@@ -297,49 +257,17 @@ def _bore_axis(view: View, strut: Strut, palm: Palm, long: float) -> None:
     view.note(ends[1], [f"{AXIS} at the forward face"], head="dot")
     view.horizontal(ends[0], (0.0, 0.0), Label(basic=True), side="above")
     if abs(aft.v_mm) > 0.05:
-        view.vertical(ends[0], (0.0, 0.0), Label(basic=True), side="left")
+        view.vertical(ends[0], (0.0, 0.0), Label(basic=True))
 
 
 def _axis_table(ctx: SheetContext, palm: Palm) -> Table:
     """Where the bore stands over the palm, from the palm's zero."""
-    f = ctx.figures
     rows = tuple(
-        (
-            f"axis {AXIS} at the {p.where}{f' {END}' if k == 0 else ''}",
-            f.length(p.u_mm),
-            f.length(p.v_mm),
-            f.length(p.height_mm),
-        )
-        for k, p in enumerate(common.axis_over_palm(ctx.strut, palm))
+        (f"axis {AXIS} at the {p.where}{end}", *(ctx.length(v) for v in (p.u_mm, p.v_mm, p.height_mm)))
+        for p, end in zip(common.axis_over_palm(ctx.strut, palm), (f" {END}", ""), strict=True)
     )
-    return Table(
-        "axis",
-        f"BORE OVER THE HULL FACE {FACE}, {'mm' if f.unit == 'mm' else 'inch'}",
-        ("dropped square on the face", "u", "v", "height"),
-        rows,
-        left=frozenset({0}),
-    )
-
-
-def _callout(view: View, palm: Palm, avoid: PalmHole) -> None:
-    """The size of the holes, led from one of them."""
-    bolt, count = palm.bolt, len(palm.holes)
-    hole = next((h for h in sorted(palm.holes, key=lambda h: (h.u_mm + h.v_mm, h.number)) if h is not avoid), avoid)
-    view.diameter(
-        _water(hole.u_mm, hole.v_mm),
-        bolt.hole_mm,
-        Label(prefix=f"{count}×", suffix="THRU"),
-        extra=[*_head_words(palm), f"for {bolt.size}"],
-    )
-
-
-def _head_words(palm: Palm) -> list[str]:
-    bolt = palm.bolt
-    if bolt.kind == "countersunk":
-        return ["countersink as SECTION", "on the WATER FACE"]
-    if bolt.kind == "counterbored":
-        return ["counterbore as SECTION", "on the WATER FACE"]
-    return ["no recess; head or nut,", "and washer, on the water face"]
+    columns = ("dropped square on the face", "u", "v", "height")
+    return Table("axis", f"BORE OVER THE HULL FACE {FACE}, {ctx.unit}", columns, rows, left=frozenset({0}))
 
 
 def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
@@ -358,7 +286,7 @@ def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
         if float(np.hypot(*ends)) < 1e-9:
             ends = np.array((1.0, 0.0)) * math.copysign(1.0, float(seg.centre[k][0]))
         out = math.degrees(math.atan2(ends[1], ends[0]))
-        found.append((float(seg.radius[k]), len(same), parts.point(seg.centre[k]), out))
+        found.append((float(seg.radius[k]), len(same), point(seg.centre[k]), out))
     return found
 
 
@@ -394,34 +322,23 @@ def sharp_corners(outline: Outline) -> list[Corner] | None:
         gap = q - p
         at = p + float(gap[0] * b[1] - gap[1] * b[0]) / cross * a
         radius = float(seg.radius[(k + 1) % count]) if between else 0.0
-        found.append(Corner(parts.point(at), radius, (parts.point(p), parts.point(q))))
+        found.append(Corner(point(at), radius, (point(p), point(q))))
     return found
 
 
 def _corner_table(ctx: SheetContext, palm: Palm) -> list[Table]:
-    corners, f, box = sharp_corners(palm.outline), ctx.figures, palm.outline.bounding_box()
+    corners = sharp_corners(palm.outline)
     if corners is None:
         return []
-    rows = tuple(
-        (
-            f"V{k}",
-            f.length(u),
-            f.length(v),
-            f"({f.length(u - box.xmin)})",
-            f"({f.length(v - box.ymin)})",
-            f.length(c.radius_mm),
-        )
-        for k, c in enumerate(corners, 1)
-        for u, v in (c.at,)
-    )
-    return [
-        Table(
-            "corners",
-            f"OUTLINE, SHARP CORNERS, {'mm' if f.unit == 'mm' else 'inch'}",
-            ("corner", "u", "v", "from aft edge", "from starboard edge", "radius"),
-            rows,
-        )
-    ]
+    rows = tuple((f"V{k}", *_from_edges(ctx, palm, *c.at), ctx.length(c.radius_mm)) for k, c in enumerate(corners, 1))
+    columns = ("corner", "u", "v", "from aft edge", "from starboard edge", "radius")
+    return [Table("corners", f"OUTLINE, SHARP CORNERS, {ctx.unit}", columns, rows)]
+
+
+def _from_edges(ctx: SheetContext, palm: Palm, u: float, v: float) -> tuple[str, str, str, str]:
+    """A place from the zero, and for reference from the aft and the starboard edge."""
+    box, f = palm.outline.bounding_box(), ctx.figures
+    return f.length(u), f.length(v), f"({f.length(u - box.xmin)})", f"({f.length(v - box.ymin)})"
 
 
 def _hull_face(strut: Strut, palm: Palm) -> View:
@@ -429,7 +346,7 @@ def _hull_face(strut: Strut, palm: Palm) -> View:
     long = box.xmax - box.xmin
     view = View("hull face", "free", "HULL FACE: this side to hull", share=0.5)
     view.add_outline(palm.outline.vertices)
-    _axes_lines(view, palm, 1.0, 0.05 * long)
+    palm_axes_lines(view, palm, 1.0)
     view.arrow((box.xmin + 0.5 * long, box.ymax + 0.07 * long), 0.0, "FWD")
     view.arrow((box.xmin + 0.08 * long, box.ymax + 0.05 * long), 90.0, strut.identity.side("port").upper())
     for hole in palm.holes:
@@ -447,7 +364,7 @@ def recess_mm(palm: Palm) -> float:
     return bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0
 
 
-def _section(palm: Palm, flatness: str) -> View:
+def _section(ctx: SheetContext, palm: Palm) -> View:
     """A hole cut square to the nearest edge; the water face is up, as it lies on the drill."""
     bolt, t = palm.bolt, palm.thickness_mm
     hole, edge = closest_hole(palm)
@@ -457,12 +374,8 @@ def _section(palm: Palm, flatness: str) -> View:
     whole = edge > (head if recessed else r)
     words = "SECTION SQUARE TO THE EDGE" if whole else "CUT THROUGH: IT RUNS OUT OVER THE EDGE"
     edge = edge if whole else left
-    view = View(
-        "hole section",
-        "free",
-        f"HOLE {hole.number}, {words}",
-        scale=min(parts.one_scale(left + edge, 85.0), parts.one_scale(t, 42.0)),
-    )
+    scale = min(common.one_scale(left + edge, 85.0), common.one_scale(t, 42.0))
+    view = View("hole section", "free", f"HOLE {hole.number}, {words}", scale=scale)
     low = [(r, 0.0), (r, t - deep)] if recessed else [(r, 0.0), (r, t)]
     if recessed:
         low += [(head, t)] if bolt.kind == "countersunk" else [(head, t - deep), (head, t)]
@@ -478,7 +391,7 @@ def _section(palm: Palm, flatness: str) -> View:
     else:
         view.add_outline(np.array([(edge, 0.0), *low, (edge, t)]), closed=False)
         view.break_line((edge, 0.0), (edge, t))
-    view.add([Line(parts.point(a), parts.point(b)) for a, b in pairwise(other)])
+    view.add([Line(point(a), point(b)) for a, b in pairwise(other)])
     inner = sorted({y for x, y in low if x == r} | {y for _, y in low})
     for y in inner:
         wide = min(x for x, yy in low if yy == y)
@@ -495,8 +408,8 @@ def _section(palm: Palm, flatness: str) -> View:
     view.vertical((edge, 0.0), (rim[0][0], t), side="right")
     if recessed:
         view.horizontal((-head, t), (head, t), Label(prefix="Ø"), side="above")
-        view.vertical((-r, t - deep), (-head, t), side="left")
-        view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True), side="left")
+        view.vertical((-r, t - deep), (-head, t))
+        view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True))
         if bolt.kind == "countersunk":
             apex = (0.0, t - head / math.tan(math.radians(bolt.head_angle_deg) / 2))
             view.angle(apex, (head, t), (-head, t), reach_mm=(t - apex[1]) * 1.9)
@@ -504,129 +417,95 @@ def _section(palm: Palm, flatness: str) -> View:
         view.horizontal((edge - bw, t), (edge, t - bh), side="above")
         view.vertical((edge, t - bh), (edge - bw, t), side="right")
     view.note(((edge + low[-1][0]) / 2 - (bw if bevelled else 0.0) / 2, t), ["WATER FACE"], at_deg=50.0)
+    flatness = ctx.length(tolerances.flatness_mm(ctx.strut, palm))
     view.tolerance((edge * 0.85 + r * 0.15, 0.0), "flatness", flatness, at_deg=-60.0)
     view.note((-left * 0.8 - r * 0.2, 0.0), ["HULL FACE"], at_deg=-130.0)
     return view
 
 
-# --- table and notes --------------------------------------------------------------------------------------------------
-
-
 def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
-    f, bolt, box = ctx.figures, palm.bolt, palm.outline.bounding_box()
-    if bolt.kind == "countersunk":
-        head, recess = f"Ø{f.length(bolt.head_diameter_mm)} × {f.angle(bolt.head_angle_deg)}", recess_mm(palm)
-    else:
-        head, recess = f"Ø{f.length(bolt.head_diameter_mm)} flat", recess_mm(palm)
+    f, bolt = ctx.figures, palm.bolt
+    angled = f" × {f.angle(bolt.head_angle_deg)}" if bolt.kind == "countersunk" else " flat"
+    recess = (f"Ø{f.length(bolt.head_diameter_mm)}{angled}", f.length(recess_mm(palm)), "water face")
     gaps = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
-    rows = []
-    for hole, gap in zip(palm.holes, gaps.tolist(), strict=True):
-        u, v = hole.u_mm, hole.v_mm
-        recessed = (head, f.length(recess), "water face") if bolt.kind != "plain" else ("-", "-", "-")
-        rows.append(
-            (
-                str(hole.number),
-                f.length(u + 0.0),
-                f.length(v + 0.0),
-                f"({f.length(u - box.xmin)})",
-                f"({f.length(v - box.ymin)})",
-                f.length(math.hypot(u, v)),
-                parts.degrees(math.degrees(math.atan2(v + 0.0, u + 0.0))),
-                f"Ø{f.length(bolt.hole_mm)} thru",
-                *recessed,
-                f"({f.length(gap)})",
-            )
-        )
-    kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
-    return Table(
-        "holes",
-        f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, {'mm' if f.unit == 'mm' else 'inch'}",
+    rows = tuple(
         (
-            "hole",
-            "u",
-            "v",
-            "from aft edge",
-            "from starboard edge",
-            "radius",
-            "angle",
-            "hole",
-            kind,
-            "depth",
-            "on",
-            "edge",
-        ),
-        tuple(rows),
+            str(hole.number),
+            *_from_edges(ctx, palm, hole.u_mm, hole.v_mm),
+            f.length(math.hypot(hole.u_mm, hole.v_mm)),
+            common.degrees(math.degrees(math.atan2(hole.v_mm + 0.0, hole.u_mm + 0.0))),
+            f"Ø{f.length(bolt.hole_mm)} thru",
+            *(recess if bolt.kind != "plain" else ("-", "-", "-")),
+            f"({f.length(gap)})",
+        )
+        for hole, gap in zip(palm.holes, gaps.tolist(), strict=True)
     )
+    kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
+    places = ("hole", "u", "v", "from aft edge", "from starboard edge", "radius", "angle")
+    title = f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, {ctx.unit}"
+    return Table("holes", title, (*places, "hole", kind, "depth", "on", "edge"), rows)
 
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
-    strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
-    jig, hull = f"{slug(palm.name)}-drill-jig", f"{slug(palm.name)}-hull-template"
-    along = "along" if abs(trace_aside_mm(palm)) < ON_TRACE_MM or palm.axes != "trace" else "parallel to"
+    strut, part = ctx.strut, slug(palm.name)
+    off = abs(dev.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
     axis = (
         "the trace of the plane through the shaft (what a plumb line and a string show)"
         if palm.axes == "trace"
         else "the shaft's projection on the palm"
     )
-    notes = [
-        f"u runs forward {along} {axis}, v to PORT; their zero is where the "
-        f"{'middle between the arms' if _common(strut) else 'axis of the arm'} meets the hull face. Angles from u, "
-        "positive toward port (clockwise as seen on the water face).",
+    middle = "middle between the arms" if len(strut.arms) > 1 and len(strut.palms) == 1 else "axis of the arm"
+    return [
+        f"u runs forward {'parallel to' if off else 'along'} {axis}, v to PORT; their zero is where the {middle} meets "
+        "the hull face. Angles from u, positive toward port (clockwise as seen on the water face).",
         f"Datum {AXIS} is the axis of the {common.datum_axis(strut)}, {END} the barrel's aft face (barrel's sheet); "
         "framed sizes and the table place the palm's zero from them. The holes as one pattern keep to the wide zone "
         f"from {FACE}, {AXIS} and {END}, among themselves to the close one. Drill square to the hull face {FACE}.",
         "In brackets, for reference: distances from the edges, which are as they come; start no hole from an edge.",
+        _sequence(ctx, palm),
+        *_obstacles(ctx, palm),
+        f"{common.file_words(strut)}: drill jig {part}-drill-jig, hull template {part}-hull-template (the printed "
+        "side to the hull).",
+        common.hand_words(strut),
     ]
-    faced = "machine the hull face"
+
+
+def _sequence(ctx: SheetContext, palm: Palm) -> str:
+    """The note on what is done to the palm, in order."""
+    strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
+    done = faced = "machine the hull face"
+    warned = "Holes drilled before the hull face is machined do not stand square to it."
     if strut.construction == "welded":
-        cold = machining_stock_mm(strut, palm, inch=ctx.units != "mm") == 0.0
-        done = ["weld", "flatten as the press card says" if cold else f"{faced} to the palm's thickness"]
-    else:
-        done = [faced]
+        cold = machining_stock_mm(strut, palm, inch=ctx.inch) == 0.0
+        done = "weld, " + ("flatten as the press card says" if cold else f"{faced} to the palm's thickness")
+        warned = "Holes drilled before pressing go oval."
     recess = {
         "countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
-        f"or up to {parts.length(f, 0.5)} below",
+        f"or up to {ctx.with_unit(0.5)} below",
         "counterbored": "counterbore from the WATER FACE",
     }.get(bolt.kind, "spot-face the seats if needed")
-    notes.append(
-        f"Sequence: {', '.join(done)}; bed the hull face on parallels, water face up, clamp; mark out or set "
-        f"the jig; centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. "
-        + (
-            "Holes drilled before pressing go oval."
-            if strut.construction == "welded"
-            else "Holes drilled before the hull face is machined do not stand square to it."
-        )
+    return (
+        f"Sequence: {done}; bed the hull face on parallels, water face up, clamp; mark out or set the jig; "
+        f"centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. {warned}"
     )
-    fouls: Sequence[int] = ()
-    chuck = None
+
+
+def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
+    """Where the arm is in the way of a drill chuck, or of bolts put in from the water side."""
+    strut, bolt, notes = ctx.strut, palm.bolt, []
     try:
         chuck = tables.tool_outside_mm("drill chuck", min(bolt.hole_mm, 16.0))
         fouls = chuck_fouls(strut, palm, chuck)
     except tables.NotInTable:
-        pass
-    if fouls and chuck is not None:
+        chuck, fouls = 0.0, []
+    if fouls:
         which = "all holes" if len(fouls) == len(palm.holes) else bodies.numbered(fouls)
-        notes.append(
-            f"A chuck of Ø{f.length(chuck)} touches the arm at {which}: drill there from the hull face, or "
-            "with a long drill."
-        )
-    if (
-        bolt.kind == "plain"
-        and strut.hull.thickness_mm is not None
-        and (
-            inside := bodies.entered_from_inside(
-                strut, palm, strut_parts(strut), limits.standard()["driver_to_arm"].value
-            )
-        )
-    ):
-        notes.append(
-            f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side: put them "
-            "in from inside, their nuts under the palm."
-        )
-    notes.append(f"{common.file_words(strut)}: drill jig {jig}, hull template {hull} (the printed side to the hull).")
-    notes.append(common.hand_words(strut))
+        touches = f"A chuck of Ø{ctx.length(chuck)} touches the arm at {which}"
+        notes.append(f"{touches}: drill there from the hull face, or with a long drill.")
+    if bolt.kind == "plain" and strut.hull.thickness_mm is not None:
+        room = limits.standard()["driver_to_arm"].value
+        inside = bodies.entered_from_inside(strut, palm, strut_parts(strut), room)
+        if inside:
+            where = f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side"
+            notes.append(f"{where}: put them in from inside, their nuts under the palm.")
     return notes
-
-
-def _common(strut: Strut) -> bool:
-    return len(strut.arms) > 1 and len(strut.palms) == 1

@@ -13,34 +13,22 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, Sheet
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
-from strutwright.exporters.sheets import sheet_makers
+from strutwright.exporters.sheets import Maker, sheet_makers
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.solids import watch
 from strutwright.models.solids.watch import LostError
 
 PREVIEW_DPI = 80.0
-_TO_BLAME = {
-    "general-arrangement": "arms.root_fillet",
-    "barrel-machining": "barrel.bore",
-    "set-screws": "set_screws.positions",
-    "palm-drilling": "bolts.pattern",
-    "arm": "arms.section.chord",
-    "skeg": "skeg.tip_chord",
-    "weld-assembly": "welds.beads",
-    "press-card": "bearing.shell",
-    "inspection-record": "barrel.bore",
-}
-"""The parameter to blame when the kernel is lost over a sheet."""
 
 
 def make_sheets(context: SheetContext) -> dict[str, Sheet]:
     """Return the sheets of a strut by file name, numbered through, not yet laid out; one over which the kernel was
     lost is left out."""
     found: dict[str, Sheet] = {}
-    for name, maker in sheet_makers().items():
+    for name, maker in sheet_makers(context.strut).items():
         try:
-            with watch.step(f"the sheet {name.replace('-', ' ')}", _TO_BLAME.get(name.removesuffix("-2"), "")):
-                made = maker(context, 1, 1)
+            with watch.step(f"the sheet {name.replace('-', ' ')}", maker.blame):
+                made = maker(context)
         except LostError as error:
             context.left_out.append((f"sheet {name.replace('-', ' ')}", error.lost))
         else:
@@ -72,6 +60,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     documents = {name: sheet_document(sheet) for name, sheet in drawn.items()}
     watch.beat()
     files: dict[str, str] = {}
+    makers = sheet_makers(context.strut)
 
     def place(name: str, what: str) -> Path:
         files[name] = what
@@ -82,7 +71,7 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     previews = render.png_files(pdf, folder / f"{stem}-preview", PREVIEW_DPI)
     for number, ((name, document), preview) in enumerate(zip(documents.items(), previews, strict=True), 1):
         watch.beat()
-        named = _with_part(context, name, documents)
+        named = _with_part(makers, name, documents)
         words = f"sheet {number}, {named.replace('-', ' ')}"
         path = f"{stem}-{number:02d}-{named}"
         # The page is drawn from the fuller version: R12 has no line widths.
@@ -93,11 +82,9 @@ def write_sheets(folder: Path, context: SheetContext) -> dict[str, str]:
     return files
 
 
-def _with_part(context: SheetContext, name: str, all_names: Collection[str]) -> str:
-    """Return the name of a sheet, with the part it shows where another sheet shows the strut's other one."""
-    base = name.removesuffix("-2")
-    if f"{base}-2" not in all_names:
+def _with_part(makers: dict[str, Maker], name: str, drawn: Collection[str]) -> str:
+    """Return the name of a sheet, with the part it shows where another sheet shows another such part."""
+    kind = makers[name].kind
+    if all(n == kind for n in drawn if makers[n].kind == kind):
         return name
-    parts = context.strut.palms if base == "palm-drilling" else context.strut.arms
-    part = slug(parts[int(base != name)].name)
-    return f"{part}-{base.removeprefix('palm-').removeprefix('arm')}".rstrip("-")
+    return f"{slug(makers[name].part)}-{kind.removeprefix('palm-').removeprefix('arm')}".rstrip("-")

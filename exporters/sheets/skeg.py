@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 from typing import Any
 
 import numpy as np
@@ -14,16 +13,15 @@ from strutwright.exporters.drawing.shapes import Line, P
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.data_sheets import foot_length_mm, foot_start_mm
-from strutwright.exporters.sheets import common, parts
+from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.plane import angle_between, barrel_profile_mm, poly, sides
 from strutwright.models import cautions
-from strutwright.models.geometry import skeg as lie
-from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.geometry.shapes import propeller_plane_mm
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
-from strutwright.params import tables
 
 POSITION_MM, DIRECTION_DEG = 2.0, 0.25
 """Heel bore to the stock's line: zone Ø2 (1 mm off it) and direction; values from memory, common practice."""
@@ -31,7 +29,7 @@ BOSS_FIT, BORE_FIT = "H7", "H8"
 """Classes of the boss's bore for a pressed bush, and of the bore the pintle runs in; common practice, no source."""
 
 
-def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | None:
+def skeg_sheet(ctx: SheetContext) -> Sheet | None:
     """Return the skeg's sheet; None without a skeg, or when the kernel could not make one."""
     strut, skeg = ctx.strut, ctx.strut.skeg
     if skeg is None:
@@ -45,28 +43,20 @@ def skeg_sheet(ctx: SheetContext, sheet_number: int, sheets: int) -> Sheet | Non
     if heel is not None:
         views.append(_boss(ctx, heel))
         tables_ += [_position(ctx, heel), _angles(strut, heel)]
-    volume = float(body.Volume())
-    sheet = Sheet(
-        ctx.title(
-            "Skeg" if heel is None else "Skeg and heel boss",
-            "Part drawing",
-            sheet_number=sheet_number,
-            sheets=sheets,
-            face="STARBOARD SIDE",
-            mass=common.mass_text(ctx, common.part_mass_kg(volume, strut.material)),
-        ),
-        views=views,
+    mass = common.mass_text(ctx, common.part_mass_kg(float(body.Volume()), strut.material))
+    own, name = views[0].extent(), "Skeg" if heel is None else "Skeg and heel boss"
+    return ctx.sheet(
+        name,
+        "Part drawing",
+        views,
+        face="STARBOARD SIDE",
+        mass=mass,
         tables=tables_,
         notes=_notes(ctx, skeg),
         cautions=[cautions.STRUCTURE, cautions.UNDER_BOAT],
-        sizes=ctx.sizes[1:],
-        projection=ctx.projection,
-        figures=ctx.figures,
-        banner=parts.banner(strut),
+        scales=common.no_larger(common.scales_between(max(own.width, own.height), 95.0, 300.0)),
+        part="",
     )
-    own = views[0].extent()
-    sheet.scales = parts.no_larger(common.scales_between(max(own.width, own.height), 95.0, 300.0))
-    return sheet
 
 
 def skeg_body(ctx: SheetContext) -> Any:
@@ -89,10 +79,7 @@ def skeg_body(ctx: SheetContext) -> Any:
         body = kernel.fuse(fin, kernel.fuse(skegs.foot(skeg, skeg.heel, strut.barrel), skegs.boss(skeg.heel))[0])[0]
         return kernel.smoothed(kernel.cut(body, [skegs.boss_bore(skeg.heel)]))
 
-    return kernel.attempt(partial(grown))[0]
-
-
-# --- views ------------------------------------------------------------------------------------------------------------
+    return kernel.attempt(grown)[0]
 
 
 def _stock_x(heel: Heel, z: float) -> float:
@@ -105,92 +92,66 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view = View("skeg side", "front", "SEEN FROM STARBOARD")
     view.add_projection(ctx.view("skeg body", body, FRONT))
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
-    x = np.unique(
-        np.concatenate(
-            [
-                np.linspace(-half, -half + barrel.aft_end.length_mm, 13),
-                np.linspace(half - barrel.forward_end.length_mm, half, 13),
-            ]
-        )
-    )
-    radius = outside_radius_mm(barrel, x + half)
+    x, radius = barrel_profile_mm(barrel)
     rim = np.vstack([np.column_stack([x, -radius]), np.column_stack([x, radius])[::-1]])
-    view.add([parts.poly(rim, closed=True)], "phantom")
-    lead, _, _ = lie.chord_at(skeg, barrel, r)
+    view.add([poly(rim, closed=True)], "phantom")
+    lead, _, _ = chord_at(skeg, barrel, r)
     aft = lead - (skeg.root_forward_station_mm - skeg.root_aft_station_mm)
-    tip, chord, _ = lie.chord_at(skeg, barrel, skeg.depth_mm)
-    low = -skeg.depth_mm
-    heel = skeg.heel
+    tip, chord, _ = chord_at(skeg, barrel, skeg.depth_mm)
+    low, heel = -skeg.depth_mm, skeg.heel
     end = -half if heel is None else min(-half, _stock_x(heel, 0.0) - 0.05 * barrel.length_mm)
     view.centre_line((end, 0.0), (half, 0.0))
     propeller = strut.propeller
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
-        at = -propeller_plane_mm(strut)
-        view.add([Line((at, 0.0), (at, -propeller.diameter_mm / 2))], "phantom")
-        view.note(
-            (at, -propeller.diameter_mm * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0
-        )
+        at, d = -propeller_plane_mm(strut), propeller.diameter_mm
+        view.add([Line((at, 0.0), (at, -d / 2))], "phantom")
+        view.note((at, -d * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0)
     view.horizontal((-half, -r), (aft, -r), side="above")
     view.horizontal((-half, -r), (lead, -r), side="above")
     view.horizontal((tip - chord, low), (tip, low))
-    if abs(tip - lead) > 0.05:
+    swept = abs(tip - lead) > 0.05
+    if swept:
         view.horizontal((tip, low), (lead, -r))
     view.vertical((half, 0.0), (tip, low), side="right")
-    if abs(tip - lead) > 0.05:
-        _between(view, (lead, -r), (tip, low), (lead - chord, -r))
-    view.note(
-        (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r)),
-        [
-            "LEADING EDGE, "
-            + ("foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square")
-        ],
-        at_deg=-20.0,
-    )
+    if swept:
+        angle_between(view, (lead, -r), (tip, low), (lead - chord, -r))
+    edge = "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square"
+    on_edge = (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r))
+    view.note(on_edge, [f"LEADING EDGE, {edge}"], at_deg=-20.0)
     if strut.construction == "welded" and skeg.root_mm > 0:
-        view.weld(
-            ((aft + lead) / 2, -r), "fillet", f"z{common.weld_size(ctx, skeg.root_mm)}", all_round=True, at_deg=150.0
-        )
+        size = f"z{common.weld_size(ctx, skeg.root_mm)}"
+        view.weld(((aft + lead) / 2, -r), "fillet", size, all_round=True, at_deg=150.0)
     if heel is not None:
-        hx, _, hz = heel.centre_mm
-        top = 0.12 * skeg.depth_mm
-        view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
-        view.horizontal((hx, hz), (-half, 0.0))
-        view.vertical((hx, hz), (-half, 0.0), side="left")
-        start = (tip, low + heel.foot_height_mm / 2)
-        run = math.dist(start, (hx, hz))
-        way = ((hx - start[0]) / run, (hz - start[1]) / run)
-        place = [start[k] + 0.55 * run * way[k] for k in (0, 1)]
-        deep = heel.foot_height_mm / 2
-        edges = [(place[0] - side * deep * way[1], place[1] + side * deep * way[0]) for side in (1.0, -1.0)]
-        view.aligned(edges[0], edges[1], offset_mm=1e-3, late=True)
-        view.vertical((tip, low), start, side="right")
-        # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
-        under = (-deep * way[1], deep * way[0])
-        view.aligned(
-            (start[0] + under[0], start[1] + under[1]),
-            (hx + under[0], hz + under[1]),
-            Label(suffix="FOOT"),
-            offset_mm=14.0,
-            late=True,
-        )
-        if abs(way[1]) > 1e-3:
-            view.centre_line(start, (hx, hz))
-            level = (hx, start[1])
-            view.add([Line(start, level)], "thin")
-            _between(view, start, (hx, hz), level, reach_mm=0.6 * run)
-        crossing = (_stock_x(heel, 0.0), 0.0)
-        _between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
-        view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
+        _heel_side(view, skeg, heel, (-half, 0.0), (tip, low))
     view.arrow((half, r + 0.08 * skeg.depth_mm), 0.0, "FWD")
     return view
 
 
-def _between(view: View, vertex: P, first: P, second: P, *, reach_mm: float | None = None) -> None:
-    """The angle between two directions, whichever way round is below 180 degrees."""
-    turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
-    if abs(turned) > 1e-6:
-        a, b = (first, second) if turned > 0 else (second, first)
-        view.angle(vertex, a, b, reach_mm=reach_mm, late=reach_mm is not None)
+def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P) -> None:
+    """Stock, boss and foot in profile. tip: the skeg's lower end of its leading edge."""
+    hx, _, hz = heel.centre_mm
+    top, deep = 0.12 * skeg.depth_mm, heel.foot_height_mm / 2
+    view.centre_line((_stock_x(heel, hz - heel.height_mm), hz - heel.height_mm), (_stock_x(heel, top), top))
+    view.horizontal((hx, hz), aft_face)
+    view.vertical((hx, hz), aft_face)
+    start = (tip[0], tip[1] + deep)
+    run = math.dist(start, (hx, hz))
+    way = ((hx - start[0]) / run, (hz - start[1]) / run)
+    under = (-deep * way[1], deep * way[0])
+    place = [start[k] + 0.55 * run * way[k] for k in (0, 1)]
+    edges = [(place[0] + side * under[0], place[1] + side * under[1]) for side in (1.0, -1.0)]
+    view.aligned(edges[0], edges[1], offset_mm=1e-3, late=True)
+    view.vertical(tip, start, side="right")
+    # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
+    ends = [(p[0] + under[0], p[1] + under[1]) for p in (start, (hx, hz))]
+    view.aligned(ends[0], ends[1], Label(suffix="FOOT"), offset_mm=14.0, late=True)
+    if abs(way[1]) > 1e-3:
+        view.centre_line(start, (hx, hz))
+        view.add([Line(start, (hx, start[1]))], "thin")
+        angle_between(view, start, (hx, hz), (hx, start[1]), reach_mm=0.6 * run)
+    crossing = (_stock_x(heel, 0.0), 0.0)
+    angle_between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
+    view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
 
 
 def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
@@ -217,32 +178,20 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
             lean = -math.tan(math.radians(heel.stock_cant_deg))
             far = 0.6 * skeg.depth_mm
             view.centre_line((hy - lean * heel.height_mm, hz - heel.height_mm), (hy + lean * far, hz + far))
-            _between(view, (hy, hz), (hy + lean * far, hz + far), (hy, hz + far))
-    view.label((-r, 0.0), "PORT", height_mm=2.5, at_deg=180.0)
-    view.label((r, 0.0), "STARBOARD", height_mm=2.5, at_deg=0.0)
+            angle_between(view, (hy, hz), (hy + lean * far, hz + far), (hy, hz + far))
+    sides(view, (-r, 0.0), (r, 0.0))
     return view
 
 
-def fit(symbol: str, size_mm: float) -> tuple[float, float] | None:
-    """Return the upper and lower deviation (mm) of a bore's class; None where the table does not hold it."""
-    try:
-        limits = tables.iso286(symbol, size_mm)
-    except tables.NotInTable:
-        return None
-    return limits.upper_mm, limits.lower_mm
-
-
 def _fit(symbol: str, size_mm: float) -> Label:
-    deviations = fit(symbol, size_mm)
+    deviations = tolerances.class_limits_mm(symbol, size_mm)
     return Label(prefix="Ø") if deviations is None else Label(prefix="Ø", fit=symbol, deviations=deviations)
 
 
 def bores(heel: Heel) -> list[tuple[str, str, float]]:
     """Return the bores of a heel boss: what, class, diameter (mm)."""
     running = ("heel, running bore", BORE_FIT, heel.bore_mm)
-    return (
-        [("heel, boss for the bush", BOSS_FIT, lie.boss_bore_mm(heel)), running] if heel.bush_wall_mm > 0 else [running]
-    )
+    return [("heel, boss for the bush", BOSS_FIT, boss_bore_mm(heel)), running] if heel.bush_wall_mm > 0 else [running]
 
 
 def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
@@ -253,19 +202,15 @@ def foot_angle_deg(strut: Strut, skeg: Skeg, heel: Heel) -> float:
 
 def stock_angle_deg(heel: Heel) -> float:
     """Return the true angle of the rudder stock to the shaft line, degrees."""
-    return math.degrees(math.acos(float(np.clip(lie.stock_axis(heel)[0], -1.0, 1.0))))
+    return math.degrees(math.acos(float(np.clip(stock_axis(heel)[0], -1.0, 1.0))))
 
 
 def _boss(ctx: SheetContext, heel: Heel) -> View:
     """The heel boss cut along the stock's axis, which stands upright here; full size while it fits a sheet."""
-    outside, bored, runs = heel.outside_mm / 2, lie.boss_bore_mm(heel) / 2, heel.bore_mm / 2
+    outside, bored, runs = heel.outside_mm / 2, boss_bore_mm(heel) / 2, heel.bore_mm / 2
     h, pin, over = heel.height_mm / 2, heel.pintle_mm / 2, heel.running_mm / 2
-    view = View(
-        "heel boss",
-        "free",
-        "HEEL BOSS, CUT ALONG THE STOCK'S AXIS",
-        scale=1.0 if heel.outside_mm <= 150.0 else parts.one_scale(heel.outside_mm, 150.0),
-    )
+    scale = min(1.0, common.one_scale(heel.outside_mm, 150.0))
+    view = View("heel boss", "free", "HEEL BOSS, CUT ALONG THE STOCK'S AXIS", scale=scale)
     for sign in (1.0, -1.0):
         wall = np.array([(sign * bored, -h), (sign * outside, -h), (sign * outside, h), (sign * bored, h)])
         view.add_outline(wall)
@@ -286,52 +231,22 @@ def _boss(ctx: SheetContext, heel: Heel) -> View:
         view.horizontal((-over, h), (over, h), Label(prefix="over sleeve Ø", reference=True), side="above")
     view.horizontal((-pin, h), (pin, h), Label(prefix="pintle Ø", reference=True), side="above")
     view.vertical((outside, -h), (outside, h), side="right")
-    view.tolerance((bored, 0.0), "position", f"Ø{ctx.figures.length(POSITION_MM)}", ("A",), at_deg=20.0)
+    view.tolerance((bored, 0.0), "position", f"Ø{ctx.length(POSITION_MM)}", ("A",), at_deg=20.0)
     if heel.bush_wall_mm > 0:
         view.note((-(runs + bored) / 2, 0.4 * h), ["bush"], head="dot", at_deg=160.0)
     return view
 
 
-# --- tables and notes -------------------------------------------------------------------------------------------------
-
-
 def _position(ctx: SheetContext, heel: Heel) -> Table:
-    f, half = ctx.figures, ctx.strut.barrel.length_mm / 2
-    up, centre = lie.stock_axis(heel), np.array(heel.centre_mm)
+    half, up, centre = ctx.strut.barrel.length_mm / 2, stock_axis(heel), np.array(heel.centre_mm)
     rows = []
     for name, along in (("upper face", heel.height_mm / 2), ("middle", 0.0), ("lower face", -heel.height_mm / 2)):
-        p = centre + along * up
-        x, y, z = (float(c) for c in p)
-        tape = [math.dist(p, (end, 0.0, 0.0)) for end in (-half, half)]
-        rows.append(
-            (
-                name,
-                f.length(x + 0.0),
-                f.length(y + 0.0),
-                f.length(z + 0.0),
-                f.length(-half - x),
-                f.length(-z),
-                f.length(y + 0.0),
-                *(f.length(d) for d in tape),
-            )
-        )
-    return Table(
-        "heel",
-        f"HEEL BORE ON THE STOCK'S AXIS, {'mm' if f.unit == 'mm' else 'inch'}",
-        (
-            "point",
-            "x",
-            "y",
-            "z",
-            "abaft aft face",
-            "below shaft line",
-            "to port",
-            "from aft-face centre",
-            "from fore-face centre",
-        ),
-        tuple(rows),
-        left=frozenset({0}),
-    )
+        x, y, z = (float(c) for c in centre + along * up)
+        tapes = [math.dist((x, y, z), (end, 0.0, 0.0)) for end in (-half, half)]
+        rows.append((name, *(ctx.length(v) for v in (x, y, z, -half - x, -z, y, *tapes))))
+    places = ("point", "x", "y", "z", "abaft aft face", "below shaft line", "to port")
+    columns = (*places, "from aft-face centre", "from fore-face centre")
+    return Table("heel", f"HEEL BORE ON THE STOCK'S AXIS, {ctx.unit}", columns, tuple(rows), left=frozenset({0}))
 
 
 def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
@@ -353,15 +268,14 @@ def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
 
 
 def _angles(strut: Strut, heel: Heel) -> Table:
-    rows = tuple((name, parts.degrees(v)) for name, v in stock_angles_deg(strut, heel).items())
+    rows = tuple((name, common.degrees(v)) for name, v in stock_angles_deg(strut, heel).items())
     return Table("stock", "RUDDER STOCK", ("angle", "degrees"), rows, left=frozenset({0}))
 
 
 def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
     strut, f = ctx.strut, ctx.figures
-    saddle = (
-        strut.barrel.outside_mm / 2 - math.sqrt(max(strut.barrel.outside_mm**2 - skeg.thickness_root_mm**2, 0.0)) / 2
-    )
+    across = strut.barrel.outside_mm
+    saddle = across / 2 - math.sqrt(max(across**2 - skeg.thickness_root_mm**2, 0.0)) / 2
     welded = strut.construction == "welded"
     files = f"skeg-barrel-end-wrap{' (root saddle)' if welded else ''}, skeg-on-barrel-wrap, skeg-profile"
     notes = [
@@ -383,42 +297,36 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         )
     else:
         notes.append(f"Cast in one with the barrel; root fillet R{f.length(skeg.root_mm)}.")
-    heel = skeg.heel
-    if heel is not None:
-        notes.append(
-            f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose "
-            f"half round at the leading edge, {f.length(foot_length_mm(strut.barrel, skeg, heel))} long to the middle "
-            f"of the boss, at {parts.degrees(foot_angle_deg(strut, skeg, heel))} to the shaft line (+ sinks aft). Its "
-            f"middle line runs from {f.length(heel.foot_height_mm / 2)} over the "
-            "skeg's lower edge."
-            + (
-                " The skeg is cut to stand on the foot's upper face and welded to it as the weld sheet says."
-                if welded
-                else ""
-            )
-        )
-        bush = (
-            f"Boss bored Ø{f.length(lie.boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
-            if heel.bush_wall_mm > 0
-            else "Running "
-        )
-        notes.append(
-            f"{bush}bore Ø{f.length(heel.bore_mm)}: clearance {f.length(heel.bore_mm - heel.running_mm)} on the "
-            f"diameter over {f'the sleeve, Ø{f.length(heel.running_mm)}, on ' if heel.sleeve_wall_mm > 0 else ''}a "
-            f"pintle of Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it is "
-            "more."
-        )
-        if heel.sleeve_wall_mm > 0:
-            notes.append(
-                f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at "
-                f"both ends; shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal "
-                "suits pintle and bush; seal its ends against water."
-            )
-        notes.append(
-            f"Bore the heel last, on the stock's line taken on the boat; direction within "
-            f"{f.angle(DIRECTION_DEG)}. A hole for sand at the bottom of a blind bush, and a stop against the "
-            "rudder lifting."
-        )
+    if skeg.heel is not None:
+        notes += _heel_notes(ctx, skeg, skeg.heel)
     notes.append("A skeg may carry the boat when she takes the ground: settle with the designer what gives first.")
     notes.append(common.hand_words(strut))
+    return notes
+
+
+def _heel_notes(ctx: SheetContext, skeg: Skeg, heel: Heel) -> list[str]:
+    f, barrel = ctx.figures, ctx.strut.barrel
+    stands = " The skeg is cut to stand on the foot's upper face and welded to it as the weld sheet says."
+    pressed = f"Boss bored Ø{f.length(boss_bore_mm(heel))} {BOSS_FIT} for the bush, pressed in; then the running "
+    sleeve = f"the sleeve, Ø{f.length(heel.running_mm)}, on " if heel.sleeve_wall_mm > 0 else ""
+    notes = [
+        f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose half "
+        f"round at the leading edge, {f.length(foot_length_mm(barrel, skeg, heel))} long to the middle of the boss, at "
+        f"{common.degrees(foot_angle_deg(ctx.strut, skeg, heel))} to the shaft line (+ sinks aft). Its middle line "
+        f"runs from {f.length(heel.foot_height_mm / 2)} over the skeg's lower edge."
+        + (stands if ctx.strut.construction == "welded" else ""),
+        f"{pressed if heel.bush_wall_mm > 0 else 'Running '}bore Ø{f.length(heel.bore_mm)}: clearance "
+        f"{f.length(heel.bore_mm - heel.running_mm)} on the diameter over {sleeve}a pintle of "
+        f"Ø{f.length(heel.pintle_mm)}. Plastics swell: keep to the bush maker's clearance where it is more.",
+    ]
+    if sleeve:
+        notes.append(
+            f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at both ends; "
+            f"shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal suits pintle and bush; "
+            "seal its ends against water."
+        )
+    notes.append(
+        f"Bore the heel last, on the stock's line taken on the boat; direction within {f.angle(DIRECTION_DEG)}. A hole "
+        "for sand at the bottom of a blind bush, and a stop against the rudder lifting."
+    )
     return notes

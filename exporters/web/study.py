@@ -208,8 +208,13 @@ def _map_legend(plot: Plot, study: Study, order: list[int], colour: dict[int, st
         plot.text(x + 17, y, f"{words}, {100.0 * float((level == mark).mean()):.0f} %", 9)
         y += 17
     for name, verdict in study.fixed[:4]:
-        plot.text(x, y + 6, f"whatever the values: {verdict} of {name.replace('_', ' ')}"[:54], 8, colour=SOFT)
+        plot.text(x, y + 6, f"{_every(verdict)}: {name.replace('_', ' ')}"[:54], 8, colour=SOFT)
         y += 12
+
+
+def _every(verdict: str) -> str:
+    """Return how every combination stands to a check that the values do not move."""
+    return f"every combination {'fails' if verdict == VERDICTS[FAILS] else 'warns'}"
 
 
 def weight_plot(study: Study) -> Plot:
@@ -263,7 +268,7 @@ def weight_plot(study: Study) -> Plot:
             plot.text(583, y, f"{a.path}: {words}"[:40], 8, colour=SOFT)
             y += 12
     for name, verdict in study.fixed[:4]:
-        plot.text(583, y + 6, f"whatever the values: {verdict} of", 8, colour=SOFT)
+        plot.text(583, y + 6, f"{_every(verdict)}:", 8, colour=SOFT)
         plot.text(583, y + 16, f"  {name.replace('_', ' ')}"[:40], 8, colour=SOFT)
         y += 24
     plot.text(80, 458, GUIDANCE, 8, colour=SOFT)
@@ -353,15 +358,14 @@ def summary(study: Study) -> str:
         print(f"resolved one by one: {study.one_by_one}", file=out)
     print(", ".join(f"{words}: {int((j.level == k).sum())}" for k, words in enumerate(VERDICTS)), file=out)
     for code, verdict in study.fixed:
-        print(f"whatever the values: {verdict} of {code}", file=out)
+        print(f"{_every(verdict)}: {code}", file=out)
     if study.left_out:
         print(study.left_out, file=out)
     if study.cannot:
         print(f"cannot be built: {int(np.isnan(j.weight_kg).sum())}; the first: {study.cannot}", file=out)
     best, near = study.lightest(), study.nearest()
     if best is not None:
-        left = " but for what stands above whatever the values" if study.fixed else ""
-        _tell(out, study, best, f"lightest that passes every check{left}")
+        _tell(out, study, best, f"lightest that passes every {'other ' if study.fixed else ''}check")
     else:
         print("no combination passes; the checks that govern most often:", file=out)
         found, count = np.unique(j.governing, return_counts=True)

@@ -10,7 +10,8 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 
 from strutwright.models import finding
-from strutwright.models.checks.inputs import Inputs, Metal, Num, missing
+from strutwright.models.arrays import Num
+from strutwright.models.checks.inputs import Inputs, Metal, missing
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.params.words import Words, say
 

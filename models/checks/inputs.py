@@ -10,21 +10,18 @@ from __future__ import annotations
 import functools
 import math
 from dataclasses import dataclass
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
 
 from strutwright.models import frames, sections
+from strutwright.models.arrays import Num, Triple
 from strutwright.models.finding import Standing
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.sections import Kind, SectionProperties
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
 from strutwright.params import schema, tables
-
-Num: TypeAlias = Any
-"""A float, or an array of floats over candidates."""
-Triple: TypeAlias = tuple[Num, Num, Num]
 
 NAN = math.nan
 WATER_KG_M3 = 1025.0
@@ -161,7 +158,7 @@ def _unit(kind: Kind) -> SectionProperties:
     return sections.properties(kind, 1.0, 1.0)
 
 
-def section(kind: Kind, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num = None) -> SectionProperties:
+def section(kind: Kind, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num | None = None) -> SectionProperties:
     """Return section properties as `sections.properties` does, faster for the ellipse and the foil as published.
 
     Every such section is one drawn out along x and y, so all but torsion scales. Sizes must be 0 < thickness <= chord:

@@ -13,6 +13,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import (
@@ -30,8 +31,6 @@ from strutwright.models.spec import Strut
 from strutwright.params.limits import Limit, Limits
 from strutwright.params.words import Amount, Words, reason, say
 
-Num: TypeAlias = Any
-"""A float or an array over struts."""
 Say: TypeAlias = "Words | Callable[[], Words]"
 """Words, or what makes them where they are read."""
 

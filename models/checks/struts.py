@@ -10,18 +10,16 @@ import functools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Any, NoReturn, TypeAlias
+from typing import Any, NoReturn
 
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.inputs import Inputs, PalmInputs
 from strutwright.models.outline import Outline, OutlineError, rectangle, stadium
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import schema
-
-Num: TypeAlias = Any
-"""A float or an array over struts."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -49,7 +47,7 @@ class PalmShape:
         points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
         return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
 
-    def span_mm(self, along_u: float, along_v: float) -> tuple[Num, Num]:
+    def span_mm(self, along_u: Num, along_v: Num) -> tuple[Num, Num]:
         """Return the least and the greatest of u along_u + v along_v over the outline, mm."""
         middle = self.middle_u_mm * along_u + self.middle_v_mm * along_v
         if self.fixed:

@@ -16,11 +16,11 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.fem import FemError, MissingToolError
 from strutwright.models.solids.kernel import Solid, mass_properties, write_brep
 from strutwright.params.words import mm, say
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.fem.mesh import EDGES, GAUSS, GAUSS_TO_CORNER, Flags, Floats, Ints, Mesh, shape_slopes
+from strutwright.models.arrays import Floats
+from strutwright.models.fem.mesh import EDGES, GAUSS, GAUSS_TO_CORNER, Flags, Ints, Mesh, shape_slopes
 
 _SIX = ((0, 0), (1, 1), (2, 2), (0, 1), (1, 2), (0, 2))
 

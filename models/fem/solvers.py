@@ -14,8 +14,9 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
+from strutwright.models.arrays import Floats
 from strutwright.models.fem import FemError, MissingToolError
-from strutwright.models.fem.mesh import EDGES, Floats, Ints, Mesh
+from strutwright.models.fem.mesh import EDGES, Ints, Mesh
 
 SolverName: TypeAlias = Literal["calculix", "scikit-fem"]
 SOLVERS: tuple[SolverName, ...] = ("calculix", "scikit-fem")

@@ -21,22 +21,13 @@ from typing import Literal, TypeAlias, cast
 import numpy as np
 
 from strutwright.models import frames, sections
+from strutwright.models.arrays import Floats, Num, Six, add, mul
 from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
 from strutwright.models.checks.strength.load_cases import Case, Term
-from strutwright.models.checks.strength.load_paths import Paths, Six, Way
+from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.fem import FemError
-from strutwright.models.fem.mesh import (
-    Flags,
-    Floats,
-    Ints,
-    Mesh,
-    Refinement,
-    SolidFile,
-    least_size_mm,
-    mesh_solid,
-    solid_file,
-)
+from strutwright.models.fem.mesh import Flags, Ints, Mesh, Refinement, SolidFile, least_size_mm, mesh_solid, solid_file
 from strutwright.models.fem.recovery import Patch, Stresses, patch, stresses
 from strutwright.models.fem.solvers import SolverName, choose, solve
 from strutwright.models.finding import Finding
@@ -151,7 +142,7 @@ def worst_load(inputs: Inputs, case: Case) -> Load:
     return _assembled(inputs, found, case, tuple(words), {way: float(a[best]) for way, a in amounts.items()})
 
 
-def _must_be_known(inputs: Inputs, case: Case, known: dict[str, float]) -> None:
+def _must_be_known(inputs: Inputs, case: Case, known: dict[str, Num]) -> None:
     why, where = load_cases.unanswerable(case, inputs)
     lacking = missing(inputs, case.needs)
     if lacking:
@@ -203,10 +194,8 @@ def _directions(term: Term) -> list[_Direction]:
 
 def _six(found: Paths, arm: int, amounts: dict[Way, Floats]) -> Six:
     """Return the load on an arm's root of amounts of unit loads."""
-    parts = [
-        [load_paths.mul(found.arm_loads[way][arm][k], amount) for way, amount in amounts.items()] for k in range(6)
-    ]
-    return cast(Six, tuple(load_paths.add(*p) for p in parts))
+    parts = [[mul(found.arm_loads[way][arm][k], amount) for way, amount in amounts.items()] for k in range(6)]
+    return cast(Six, tuple(add(*p) for p in parts))
 
 
 def _arm_stress(found: Paths, arm: int, amounts: dict[Way, Floats]) -> list[Floats]:
@@ -449,6 +438,23 @@ def size_limits_mm(strut: Strut, body: Solid | SolidFile) -> tuple[float, float,
     return least, max(0.5 * thin, 1.8 * least), max(LONGEST_OF_THICKNESS * thin, 1.8 * least)
 
 
+def _size_mm(strut: Strut, body: Solid | SolidFile, asked_mm: float | None) -> float:
+    least, usual, most = size_limits_mm(strut, body)
+    size = usual if asked_mm is None else asked_mm
+    if not least <= size <= most:
+        raise FemError(
+            say(
+                "a mesh size of {size} is outside what this strut can be meshed with: {least} to {most} "
+                "(usual {usual}); below, memory and time run out, above, the arm's thickness is lost",
+                size=mm(size),
+                least=mm(least),
+                most=mm(most),
+                usual=mm(usual),
+            )
+        )
+    return size
+
+
 def study(
     strut: Strut,
     body: Solid | SolidFile,
@@ -470,19 +476,7 @@ def study(
     with np.errstate(all="ignore"):
         load = worst_load(inputs, find_case(inputs, case))
     which = choose(solver)
-    least, usual, most = size_limits_mm(strut, body)
-    size = usual if size_mm is None else size_mm
-    if not least <= size <= most:
-        raise FemError(
-            say(
-                "a mesh size of {size} is outside what this strut can be meshed with: {least} to {most} "
-                "(usual {usual}); below, memory and time run out, above, the arm's thickness is lost",
-                size=mm(size),
-                least=mm(least),
-                most=mm(most),
-                usual=mm(usual),
-            )
-        )
+    size = _size_mm(strut, body, size_mm)
     edges = roots(strut)
     step("mesh")
     mesh = mesh_solid(body, size, [Refinement(r.points_mm, _root_size(r, size), r.within_mm) for r in edges])

@@ -1,33 +1,30 @@
-"""A straight, possibly tapered arm as a cantilever from the hull: section forces, stresses and flexibility.
+"""A straight, possibly tapered arm as a cantilever from the hull, and what it adds to the stiffness of a rigid barrel.
 
-Arm axes: c along the chord (forward), t across it (to port on an upright arm), a along the arm from barrel
-to hull;
-right-handed. ``i_chord`` is the second moment about the chord line (weak axis), ``i_thick`` about the
-thickness
-line through the centroid (strong axis). N, mm, MPa. Arrays broadcast; a last axis named in a docstring is
-fixed.
+Arm axes: c along the chord (forward), t across it (to port on an upright arm), a along the arm from barrel to hull;
+right-handed. ``i_chord`` is the second moment about the chord line (weak axis), ``i_thick`` about the thickness line
+through the centroid (strong axis). Strut frame x forward, y port, z toward the hull. N, mm, MPa, rad.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
-from strutwright.models.formulas.arm_rules import Num
-
-FloatArray = npt.NDArray[np.float64]
+from strutwright.models.arrays import Floats, Num
+from strutwright.models.sections import SectionProperties
 
 
-def arm_axes(clock_rad: Num, rake_rad: Num = 0.0, toe_rad: Num = 0.0) -> FloatArray:
-    """Unit vectors (rows c, t, a) of an arm in the strut frame, shape (..., 3, 3).
+def arm_axes(clock_rad: Num, rake_rad: Num = 0.0, toe_rad: Num = 0.0) -> Floats:
+    """Unit vectors (rows c, t, a) of an arm in the strut frame, shape (..., 3, 3). Exact.
 
-    ``clock_rad`` clock angle of the arm (0 toward the hull, positive to port), ``rake_rad`` lean of the arm
-    axis
-    forward at the hull, ``toe_rad`` turn of the chord about the arm axis (leading edge toward -t to +t by
-    the right
-    hand about a). Strut frame x forward, y port, z toward the hull.
+    ``clock_rad`` clock angle of the arm (0 toward the hull, positive to port), ``rake_rad`` lean of the arm axis
+    forward at the hull, ``toe_rad`` turn of the chord about the arm axis (leading edge toward -t to +t by the right
+    hand about a).
+
+    >>> arm_axes(np.pi / 6.0)[2].round(4).tolist()  # an arm 30 degrees to port
+    [0.0, 0.5, 0.866]
     """
     clock, rake, toe = np.broadcast_arrays(clock_rad, rake_rad, toe_rad)
     sin_k, cos_k, sin_r, cos_r = np.sin(clock), np.cos(clock), np.sin(rake), np.cos(rake)
@@ -35,138 +32,86 @@ def arm_axes(clock_rad: Num, rake_rad: Num = 0.0, toe_rad: Num = 0.0) -> FloatAr
     chord0 = np.stack([cos_r, -sin_k * sin_r, -cos_k * sin_r], axis=-1)
     thick0 = np.cross(along, chord0)
     sin_t, cos_t = np.sin(toe)[..., None], np.cos(toe)[..., None]
-    axes: FloatArray = np.stack([chord0 * cos_t + thick0 * sin_t, thick0 * cos_t - chord0 * sin_t, along], axis=-2)
+    axes: Floats = np.stack([chord0 * cos_t + thick0 * sin_t, thick0 * cos_t - chord0 * sin_t, along], axis=-2)
     return axes
 
 
-@dataclass(frozen=True, slots=True)
-class SectionForces:
-    """Section actions of an arm. Axial: tension positive. ``moment_chord_nmm`` = integral of stress x
-    (distance
-    across the chord line), ``moment_thick_nmm`` = integral of stress x (distance along the chord)."""
+def gauss_stations_mm(length_mm: Num, count: int = 8) -> Floats:
+    """Gauss-Legendre stations from the barrel end, mm, shape (..., count): where `tip_flexibility` wants sections.
 
-    axial_n: Num
-    shear_chord_n: Num
-    shear_thick_n: Num
-    moment_chord_nmm: Num
-    moment_thick_nmm: Num
-    torsion_nmm: Num
-
-
-def section_forces(force_n: FloatArray, moment_nmm: FloatArray, distance_mm: Num) -> SectionForces:
-    """Section actions at a distance along the arm from the point where the barrel load acts. Statics.
-
-    ``force_n``, ``moment_nmm``: load on the barrel in arm axes (c, t, a), shape (..., 3); ``distance_mm``
-    broadcasts
-    against (...).
+    >>> gauss_stations_mm(100.0, 1).tolist()
+    [50.0]
     """
-    f_c, f_t, f_a = force_n[..., 0], force_n[..., 1], force_n[..., 2]
-    m_c, m_t, m_a = moment_nmm[..., 0], moment_nmm[..., 1], moment_nmm[..., 2]
-    even = 0.0 * np.asarray(distance_mm)
-    return SectionForces(
-        -f_a + even, -f_c + even, -f_t + even, -(m_c + distance_mm * f_t), m_t - distance_mm * f_c, -m_a + even
-    )
-
-
-def bending_stress_mpa(
-    forces: SectionForces, area_mm2: Num, i_chord_mm4: Num, i_thick_mm4: Num, x_mm: Num, y_mm: Num
-) -> Num:
-    """Direct stress at section points, N/A + M_c y/I_chord + M_t x/I_thick, MPa.
-
-    ``x_mm`` along the chord (forward positive) and ``y_mm`` across it, both from the centroid of a section
-    that is
-    symmetric about its chord line. Evaluate at outline points, not at the corner of the bounding box, which
-    is too
-    severe for foils. Shapes broadcast: give forces shape (..., 1) against points (n,).
-    """
-    return (
-        forces.axial_n / area_mm2
-        + forces.moment_chord_nmm * y_mm / i_chord_mm4
-        + forces.moment_thick_nmm * x_mm / i_thick_mm4
-    )
-
-
-def shear_stress_mpa(forces: SectionForces, area_mm2: Num, torsion_modulus_mm3: Num, peak_factor: float = 1.5) -> Num:
-    """Greatest shear stress, MPa: torsion T/W_t plus peak_factor x resultant transverse shear / area.
-
-    Conservative: the two peaks are added though they need not fall on one point. ``peak_factor`` 1.5
-    rectangle,
-    4/3 ellipse (strength of materials).
-    """
-    transverse = np.sqrt(np.square(forces.shear_chord_n) + np.square(forces.shear_thick_n))
-    total: Num = np.abs(forces.torsion_nmm) / torsion_modulus_mm3 + peak_factor * transverse / area_mm2
-    return total
-
-
-def von_mises_mpa(direct_mpa: Num, shear_mpa: Num) -> Num:
-    """Equivalent stress sqrt(sigma^2 + 3 tau^2), MPa."""
-    stress: Num = np.sqrt(np.square(direct_mpa) + 3.0 * np.square(shear_mpa))
-    return stress
-
-
-@dataclass(frozen=True, slots=True)
-class ArmStress:
-    """Stress along an arm: direct (stations..., outline points), shear and the greatest equivalent per
-    station."""
-
-    direct_mpa: FloatArray
-    shear_mpa: FloatArray
-    equivalent_mpa: FloatArray
-
-
-def arm_stress(
-    force_n: FloatArray,
-    moment_nmm: FloatArray,
-    distance_mm: FloatArray,
-    outlines_mm: FloatArray,
-    area_mm2: FloatArray,
-    i_chord_mm4: FloatArray,
-    i_thick_mm4: FloatArray,
-    torsion_modulus_mm3: FloatArray,
-) -> ArmStress:
-    """Stresses at stations along an arm.
-
-    ``force_n``/``moment_nmm`` (..., 3) in arm axes at the barrel load point; ``distance_mm`` and section
-    figures
-    (stations,); ``outlines_mm`` (stations, n, 2) outline points (along chord, across) from the centroid.
-    Returns
-    direct (..., stations, n), shear (..., stations), equivalent (..., stations), the greatest over the
-    outline.
-    """
-    forces = section_forces(force_n[..., None, :], moment_nmm[..., None, :], distance_mm)
-    lifted = SectionForces(
-        *(
-            np.asarray(part)[..., None]
-            for part in (
-                forces.axial_n,
-                forces.shear_chord_n,
-                forces.shear_thick_n,
-                forces.moment_chord_nmm,
-                forces.moment_thick_nmm,
-                forces.torsion_nmm,
-            )
-        )
-    )
-    direct = np.asarray(
-        bending_stress_mpa(
-            lifted,
-            area_mm2[:, None],
-            i_chord_mm4[:, None],
-            i_thick_mm4[:, None],
-            outlines_mm[..., 0],
-            outlines_mm[..., 1],
-        )
-    )
-    shear = np.asarray(shear_stress_mpa(forces, area_mm2, torsion_modulus_mm3))
-    equivalent = np.asarray(von_mises_mpa(direct, shear[..., None])).max(axis=-1)
-    return ArmStress(direct, shear, equivalent)
-
-
-def gauss_stations_mm(length_mm: Num, count: int = 8) -> FloatArray:
-    """Gauss-Legendre stations from the barrel end, mm, shape (..., count): where `tip_flexibility` wants
-    sections."""
     points, _ = np.polynomial.legendre.leggauss(count)
-    return np.asarray(length_mm, dtype=np.float64)[..., None] * (points + 1.0) / 2.0
+    stations: Floats = np.asarray(length_mm, dtype=np.float64)[..., None] * (points + 1.0) / 2.0
+    return stations
+
+
+class Cut(NamedTuple):
+    """A section of an arm: area, second moments about chord and thickness line, torsion constant, shear area over area
+    along the chord and across it (infinite: no shear deflection)."""
+
+    area_mm2: Num
+    i_chord_mm4: Num
+    i_thick_mm4: Num
+    torsion_mm4: Num
+    shear_along: Num
+    shear_across: Num
+
+    @classmethod
+    def of(cls, s: SectionProperties) -> Cut:
+        """Return the cut of a section."""
+        return cls(s.area_mm2, s.ixx_mm4, s.iyy_mm4, s.j_mm4, s.shear_factor_along, s.shear_factor_across)
+
+
+class ArmFlexibility(NamedTuple):
+    """Movements (mm) and turns (rad) of an arm's end per N and N mm.
+
+    cc, tt, aa: of a force along its own axis. mm, nn, jj: of a moment about t, c and a. cm: of force c with moment t.
+    tm: of force t with moment c.
+    """
+
+    cc: Num
+    cm: Num
+    mm: Num
+    tt: Num
+    tm: Num
+    nn: Num
+    aa: Num
+    jj: Num
+
+
+def arm_flexibility(
+    weights_mm: Sequence[Num], stations_mm: Sequence[Num], cuts: Sequence[Cut], youngs_mpa: Num, shear_mpa: Num
+) -> ArmFlexibility:
+    """Flexibility of an arm built in at the hull, at the point its stations are measured from.
+
+    ``weights_mm`` of the integration along the arm (Gauss, Simpson), one for each station and cut. Unit-load method
+    (virtual work): bending in two planes, shear, axial and torsion.
+
+    >>> even = Cut(1e3, 1e5, 4e5, 3e4, np.inf, np.inf)
+    >>> thirds = [50.0, 200.0, 50.0]  # Simpson's rule over 300 mm
+    >>> round(arm_flexibility(thirds, [0.0, 150.0, 300.0], [even] * 3, 200e3, 77e3).tt, 9)  # L^3 / 3 E I, beam tables
+    0.00045
+    """
+
+    def total(values: Iterable[Num]) -> Num:
+        return sum(w * v for w, v in zip(weights_mm, values, strict=True))
+
+    inv_weak = [1.0 / (youngs_mpa * c.i_chord_mm4) for c in cuts]
+    inv_strong = [1.0 / (youngs_mpa * c.i_thick_mm4) for c in cuts]
+    about_t = [total(s**k * i for s, i in zip(stations_mm, inv_strong, strict=True)) for k in range(3)]
+    about_c = [total(s**k * i for s, i in zip(stations_mm, inv_weak, strict=True)) for k in range(3)]
+    return ArmFlexibility(
+        about_t[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_along) for c in cuts),
+        -about_t[1],
+        about_t[0],
+        about_c[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_across) for c in cuts),
+        about_c[1],
+        about_c[0],
+        total(1.0 / (youngs_mpa * c.area_mm2) for c in cuts),
+        total(1.0 / (shear_mpa * c.torsion_mm4) for c in cuts),
+    )
 
 
 def tip_flexibility(
@@ -175,52 +120,75 @@ def tip_flexibility(
     i_chord_mm4: Num,
     i_thick_mm4: Num,
     torsion_mm4: Num,
-    youngs_mpa: float,
-    shear_mpa: float,
+    youngs_mpa: Num,
+    shear_mpa: Num,
     shear_factor: float = 0.0,
-) -> FloatArray:
+) -> Floats:
     """6x6 flexibility at the barrel end of an arm built in at the hull, arm axes, shape (..., 6, 6).
 
-    Order: forces c, t, a, moments c, t, a against displacements and rotations. Section figures have a last
-    axis of
-    Gauss stations (from `gauss_stations_mm`) or are scalars (constant section). ``shear_factor`` 0 neglects
-    shear
-    deflection, 1.2 for a rectangle (area / shear area). Unit-load method (virtual work), integrated by Gauss.
+    Order: forces c, t, a, moments c, t, a against displacements and rotations. Section figures have a last axis of
+    Gauss stations (from `gauss_stations_mm`) or are scalars (constant section). ``shear_factor`` 0 neglects shear
+    deflection, 1.2 for a rectangle (area / shear area). See `arm_flexibility`.
+
+    >>> flexible = tip_flexibility(300.0, 1e3, 1e5, 4e5, 3e4, 200e3, 77e3)
+    >>> round(float(flexible[1, 1]), 9)  # L^3 / 3 E I across the chord, beam tables
+    0.00045
     """
     figures = np.broadcast_arrays(
         *(np.atleast_1d(np.asarray(v, dtype=np.float64)) for v in (area_mm2, i_chord_mm4, i_thick_mm4, torsion_mm4))
     )
     count = figures[0].shape[-1] if figures[0].shape[-1] > 1 else 8
-    _, weights = np.polynomial.legendre.leggauss(count)
+    area, i_c, i_t, j = (np.broadcast_to(f, (*f.shape[:-1], count)) for f in figures)
     length = np.asarray(length_mm, dtype=np.float64)
-    s = gauss_stations_mm(length, count)
-    w = weights * length[..., None] / 2.0
-
-    def integral(values: FloatArray) -> FloatArray:
-        return np.asarray(np.sum(values * w, axis=-1))
-
-    area, i_c, i_t, j = figures
-    one = np.ones(count)
-    shear = integral(shear_factor / (shear_mpa * area) * one)
-    about_c = [integral(s**k / (youngs_mpa * i_c)) for k in range(3)]
-    about_t = [integral(s**k / (youngs_mpa * i_t)) for k in range(3)]
-    flex: FloatArray = np.zeros((*np.broadcast_shapes(shear.shape, about_c[0].shape), 6, 6))
-    flex[..., 0, 0] = about_t[2] + shear
-    flex[..., 0, 4] = flex[..., 4, 0] = -about_t[1]
-    flex[..., 4, 4] = about_t[0]
-    flex[..., 1, 1] = about_c[2] + shear
-    flex[..., 1, 3] = flex[..., 3, 1] = about_c[1]
-    flex[..., 3, 3] = about_c[0]
-    flex[..., 2, 2] = integral(1.0 / (youngs_mpa * area) * one)
-    flex[..., 5, 5] = integral(1.0 / (shear_mpa * j) * one)
+    stations = gauss_stations_mm(length, count)
+    weights = np.polynomial.legendre.leggauss(count)[1] * length[..., None] / 2.0
+    shear = 1.0 / shear_factor if shear_factor else np.inf
+    found = arm_flexibility(
+        [weights[..., k] for k in range(count)],
+        [stations[..., k] for k in range(count)],
+        [Cut(area[..., k], i_c[..., k], i_t[..., k], j[..., k], shear, shear) for k in range(count)],
+        youngs_mpa,
+        shear_mpa,
+    )
+    flex: Floats = np.zeros((*np.broadcast_shapes(*(np.shape(f) for f in found)), 6, 6))
+    flex[..., 0, 0], flex[..., 1, 1], flex[..., 2, 2] = found.cc, found.tt, found.aa
+    flex[..., 3, 3], flex[..., 4, 4], flex[..., 5, 5] = found.nn, found.mm, found.jj
+    flex[..., 0, 4] = flex[..., 4, 0] = found.cm
+    flex[..., 1, 3] = flex[..., 3, 1] = found.tm
     return flex
 
 
-def cantilever_deflection_mm(load_n: Num, length_mm: Num, youngs_mpa: Num, inertia_mm4: Num) -> Num:
-    """Tip deflection of a uniform cantilever, mm: P L^3/(3 E I)."""
-    return load_n * length_mm**3 / (3.0 * youngs_mpa * inertia_mm4)
+def cross_matrix(vector: Floats) -> Floats:
+    """Matrix S with S w = v x w, shape (..., 3, 3) from (..., 3). Exact.
+
+    >>> (cross_matrix(np.array([1.0, 0.0, 0.0])) @ np.array([0.0, 1.0, 0.0])).tolist()
+    [0.0, 0.0, 1.0]
+    """
+    v = np.asarray(vector, dtype=np.float64)
+    out: Floats = np.zeros((*v.shape, 3))
+    out[..., 0, 1], out[..., 0, 2] = -v[..., 2], v[..., 1]
+    out[..., 1, 0], out[..., 1, 2] = v[..., 2], -v[..., 0]
+    out[..., 2, 0], out[..., 2, 1] = -v[..., 1], v[..., 0]
+    return out
 
 
-def cantilever_rotation_rad(load_n: Num, length_mm: Num, youngs_mpa: Num, inertia_mm4: Num) -> Num:
-    """Tip rotation of a uniform cantilever, rad: P L^2/(2 E I)."""
-    return load_n * length_mm**2 / (2.0 * youngs_mpa * inertia_mm4)
+def arm_barrel_stiffness(flexibility: Floats, axes: Floats, offset_mm: Floats) -> Floats:
+    """What one arm contributes to the 6x6 stiffness of the rigid barrel at its centre, strut frame.
+
+    ``flexibility`` (..., 6, 6) of the arm at its barrel end in arm axes (`tip_flexibility`), ``axes`` (..., 3, 3) rows
+    c, t, a (`arm_axes`), ``offset_mm`` (..., 3) from barrel centre to the arm's barrel end. The hull end is built in.
+    Add the contributions of the arms. Exact for a rigid barrel.
+
+    >>> arm_barrel_stiffness(np.eye(6), np.eye(3), np.array([0.0, 0.0, 2.0]))[:2, 3:5].tolist()  # force by lever
+    [[0.0, 2.0], [-2.0, 0.0]]
+    """
+    axes, offset = np.asarray(axes, dtype=np.float64), np.asarray(offset_mm, dtype=np.float64)
+    turn: Floats = np.zeros((*axes.shape[:-2], 6, 6))
+    turn[..., :3, :3] = axes
+    turn[..., 3:, 3:] = axes
+    carry: Floats = np.zeros((*offset.shape[:-1], 6, 6))
+    carry[...] = np.eye(6)
+    carry[..., :3, 3:] = -cross_matrix(offset)
+    transform = turn @ carry  # from the motion of the barrel's centre to that of the arm's end
+    stiffness: Floats = np.swapaxes(transform, -1, -2) @ np.linalg.solve(flexibility, transform)
+    return stiffness

@@ -1,14 +1,15 @@
-"""Galvanic couples and alloy notes. Potentials come from the tables; what is here only compares and
-explains.
+"""Galvanic couples and alloy notes. Potentials come from the tables; what is here only compares and explains.
 
-Low precision by nature: potentials shift with flow, oxygen, pollution and surface. Compare values of one
-reference electrode and one published series only.
+Low precision by nature: potentials shift with flow, oxygen, pollution and surface. Compare values of one reference
+electrode and one published series only.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Literal
+
+from strutwright.models.arrays import Num
 
 PROTECT_MV = 200.0
 """More than this apart: protect or isolate (yacht-design journal table, published)."""
@@ -18,34 +19,39 @@ Level = Literal["compatible", "doubtful", "protect"]
 
 @dataclass(frozen=True, slots=True)
 class Potential:
-    """Range of corrosion potential of an alloy in flowing sea water [V], ``low`` the more negative."""
+    """Range of corrosion potential of an alloy in flowing sea water, V, ``low`` the more negative."""
 
     low_v: float
     high_v: float
 
     @property
     def middle_v(self) -> float:
-        """Middle of the range [V]."""
+        """Middle of the range, V."""
         return (self.low_v + self.high_v) / 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class Couple:
-    """Two alloys touching in sea water; the anode is the one that wastes."""
+    """Two alloys touching in sea water; the anode is the one that wastes.
+
+    difference_mv: between the middles of the two ranges. worst_mv: between their far ends.
+    """
 
     difference_mv: float
-    """Between the middles of the two ranges."""
     worst_mv: float
-    """Between the far ends of the two ranges."""
     anode_is_first: bool
     level: Level
 
 
 def couple(first: Potential, second: Potential) -> Couple:
-    """Compare two alloys of the same series. Plain numbers.
+    """Compare two alloys of the same series.
 
-    "protect" when the middles are more than 200 mV apart (published limit); "doubtful" when only the far
-    ends are; else "compatible". Two equal potentials count the second as anode.
+    "protect" when the middles are more than 200 mV apart (published limit); "doubtful" when only the far ends are; else
+    "compatible". Two equal potentials count the second as anode.
+
+    >>> apart = couple(Potential(-0.34, -0.26), Potential(-0.10, 0.00))  # manganese bronze, 316 passive
+    >>> round(apart.difference_mv), apart.level, apart.anode_is_first
+    (250, 'protect', True)
     """
     middle = 1000.0 * abs(first.middle_v - second.middle_v)
     worst = 1000.0 * max(first.high_v - second.low_v, second.high_v - first.low_v)
@@ -58,27 +64,28 @@ def _exceeds(difference_mv: float) -> bool:
     return difference_mv > PROTECT_MV + 1e-6
 
 
-def attack_factor(anode_area_mm2: float, cathode_area_mm2: float) -> float:
+def attack_factor(anode_area_mm2: Num, cathode_area_mm2: Num) -> Num:
     """Hint: how many times a couple hastens the anode's wasting by area alone, 1 + cathode / anode.
-    Broadcasts.
 
-    Catchment-area rule (corrosion texts, from memory): the whole cathode's oxygen current lands on the
-    anode. Above about 10 a small anode (screws, bolts) in a large cathode is a poor idea whatever the
-    potentials. Low confidence.
+    Catchment-area rule (corrosion texts, from memory): the whole cathode's oxygen current lands on the anode. Above
+    about 10 a small anode (screws, bolts) in a large cathode is a poor idea whatever the potentials. Low confidence.
+
+    >>> attack_factor(50.0, 450.0)
+    10.0
     """
     return 1.0 + cathode_area_mm2 / anode_area_mm2
 
 
-def alloy_notes(
-    family: str, group: str = "", *, welded: bool = False, low_carbon: bool = True, graphite_near: bool = False
-) -> tuple[str, ...]:
+def alloy_notes(family: str, group: str = "", *, welded: bool = False, low_carbon: bool = True) -> tuple[str, ...]:
     """Short notes on how an alloy corrodes in a strut. Known behaviour of the alloy families, any
     corrosion text.
 
-    ``family`` as in the material table ("stainless", "duplex", "bronze", "brass", "steel", "aluminium",
-    ...), ``group`` its galvanic group ("manganese bronze", "316 passive", ...), ``low_carbon`` whether a
-    stainless grade is an L or stabilised one, ``graphite_near`` whether graphited packing or grease is
-    fitted. Unknown families get no notes.
+    ``family`` as in the material table ("stainless", "duplex", "bronze", "brass", "steel", "aluminium", ...), ``group``
+    its galvanic group ("manganese bronze", "316 passive", ...), ``low_carbon`` whether a stainless grade is an L or
+    stabilised one. Unknown families get no notes.
+
+    >>> alloy_notes("brass") == (NOTES["dezincification"],)
+    True
     """
     stainless = family.startswith(("stainless", "duplex"))
     high_zinc = family == "brass" or group == "manganese bronze"
@@ -91,7 +98,6 @@ def alloy_notes(
         ("dealuminification", copper_aluminium),
         ("aluminium", family == "aluminium"),
         ("steel", family == "steel"),
-        ("graphite", graphite_near and (stainless or high_zinc or family in ("bronze", "steel", "aluminium"))),
     )
     return tuple(NOTES[name] for name, applies in picked if applies)
 
@@ -108,42 +114,29 @@ NOTES = {
     "aluminium": "Aluminium wastes against almost every other metal: isolate it from bronze and stainless, and "
     "use no copper paint.",
     "steel": "Carbon steel needs coating and anodes; bare patches beside bronze or stainless waste quickly.",
-    "graphite": "Graphite is nobler than every alloy here: no graphited packing or grease near this one.",
 }
 """Corrosion behaviour of the alloy families: general knowledge, any corrosion text."""
 
 
-Water = Literal["sea", "brackish", "fresh"]
-ANODE_METAL: dict[Water, str] = {"sea": "zinc or aluminium", "brackish": "aluminium", "fresh": "magnesium"}
-"""Usual anode metal by water (common practice). On an aluminium hull not magnesium in salt water."""
-ANODE_CAPACITY_AH_KG = {"zinc": 780.0, "aluminium": 2000.0, "magnesium": 1100.0}
-"""Usable electrochemical capacity [A h/kg]; zinc and aluminium as in DNV-RP-B401, all from memory,
-confirm.
-"""
+ANODE_METAL = "zinc or aluminium"
+"""Usual anode metals in sea water (common practice)."""
+ZINC_AH_KG = 780.0
+"""Usable electrochemical capacity of zinc, A h/kg; as in DNV-RP-B401, from memory, confirm."""
 ANODE_UTILISATION = 0.80
 """Part of an anode consumed before it falls off or ceases to work (DNV-RP-B401 order, from memory)."""
+ANODE_MA_M2 = 100.0
+"""Mean current density, mA/m2, for bare metal in moving temperate sea water (order of DNV-RP-B401, from memory)."""
 
 
-@dataclass(frozen=True, slots=True)
-class AnodeHint:
-    """A rough anode: metal suggestion and mass for one season. Hint, low confidence."""
+def zinc_a_year_kg(wetted_area_mm2: Num) -> Num:
+    """Hint: zinc, kg, for a year of the bare wetted metal of strut, shaft and propeller in sea water. Low confidence.
 
-    metal: str
-    mass_kg: float
+    Mass = current x hours / (capacity x utilisation), the form of DNV-RP-B401. The mean current density is the weak
+    number: less when moored and fouled, more when fast.
 
-
-def anode_hint(
-    wetted_area_mm2: float, water: Water, months: float = 12.0, current_density_ma_m2: float = 100.0
-) -> AnodeHint:
-    """Hint: anode for the bare wetted metal of strut, shaft and propeller. Low confidence.
-
-    Mass = current x hours / (capacity x utilisation), the form of DNV-RP-B401. The mean current density is
-    the weak number: about 100 mA/m2 for bare metal in moving temperate sea water (order of that document,
-    from memory), less when moored and fouled, more when fast. Broadcasts over the numbers.
+    >>> round(zinc_a_year_kg(1e6), 3)  # 1 m2 at 0.1 A for 8766 h over 780 x 0.8
+    1.405
     """
-    metal = ANODE_METAL[water]
-    sized_as = "zinc" if water == "sea" else metal
-    amperes = wetted_area_mm2 * 1e-6 * current_density_ma_m2 * 1e-3
-    hours = months * 365.25 / 12.0 * 24.0
-    mass = amperes * hours / (ANODE_CAPACITY_AH_KG[sized_as] * ANODE_UTILISATION)
-    return AnodeHint(metal, mass)
+    amperes = wetted_area_mm2 * 1e-6 * ANODE_MA_M2 * 1e-3
+    hours = 12.0 * 365.25 / 12.0 * 24.0
+    return amperes * hours / (ZINC_AH_KG * ANODE_UTILISATION)

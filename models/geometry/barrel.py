@@ -10,14 +10,11 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
-from typing import Any, TypeAlias
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, SetScrew, Strut
-
-Num: TypeAlias = Any
-"""A float or an array of floats."""
 
 SEAT_MM = 1.0  # a bore this near to a bearing is meant for it, whatever the fit
 _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)

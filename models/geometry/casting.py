@@ -6,16 +6,12 @@ as cast.
 
 from __future__ import annotations
 
-from typing import Any, TypeAlias
-
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.spec import Barrel, Casting, Strut
 from strutwright.params import tables
-
-Num: TypeAlias = Any
-"""A float or an array of floats."""
 
 GENERAL_INCH_MM = 0.254
 """General tolerance, plus or minus (mm), of inch sheets: .010 in where three decimals stand; common practice."""

@@ -15,12 +15,12 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.frames import Axes, Vector, unit
 
 CLOSE_MM = 1e-5
 """How near the least distance is found, and under what distance two bodies count as touching."""
 _ROUNDS = 400
-Num: TypeAlias = Any
 
 
 class _Body:

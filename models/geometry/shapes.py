@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, TypeAlias
 
 from strutwright.models import frames
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import Arm, PalmPlane, SetScrew, Strut
-
-Num: TypeAlias = Any
-"""A float or an array over struts."""
 
 POINTS = 96  # round an arm's section: within 0.1 % of its sizes
 

@@ -2,13 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any, TypeAlias
-
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.geometry.casting import widest_bore_mm
 from strutwright.models.spec import Barrel, Tube
-
-Num: TypeAlias = Any
-"""A float or an array of floats."""
 
 TUBE_OFF_MM = 1.0
 """Bore to the outside of the tube as bought, coaxial within this diameter; common practice, no source."""

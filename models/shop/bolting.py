@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from strutwright.models.arrays import Num
 from strutwright.models.formulas import bolts as rules
-from strutwright.models.formulas.arm_rules import Num
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
 

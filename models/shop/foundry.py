@@ -29,6 +29,7 @@ from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Arm, Casting, Palm, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import GRAVITY_M_S2
 from strutwright.params.words import Amount, mm, read, say
 
 Parting = Literal["arm_plane", "barrel_plane"]
@@ -188,7 +189,7 @@ def core_lift_n(core_mm: float, in_metal_mm: float, density_kg_m3: float) -> flo
     weight of the prints is left out, likewise.
     """
     volume = math.pi / 4 * core_mm**2 * in_metal_mm
-    return volume * 1e-9 * (density_kg_m3 - CORE_DENSITY_KG_M3) * 9.80665
+    return volume * 1e-9 * (density_kg_m3 - CORE_DENSITY_KG_M3) * GRAVITY_M_S2
 
 
 # --- settings -------------------------------------------------------------------------------------------------------

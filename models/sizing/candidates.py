@@ -19,7 +19,9 @@ from numpy.typing import NDArray
 from pydantic.fields import FieldInfo
 
 from strutwright.models import frames
-from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, PalmInputs, Triple
+from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Triple
+from strutwright.models.checks.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.checks.struts import PalmShape, Struts, holes_of
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.resolve import Resolved
@@ -400,10 +402,10 @@ class _Batch:
             # Mirrored arms hold the very same arrays, so that what is worked out of them is worked out once.
             end: Num = own.end_mm
             if moved:
-                end = kept.setdefault(("end", round(own.end_mm, 9)), (drop * hull.n[2] - x * hull.n[0]) / into)
+                end = kept.setdefault(("end", round(float(own.end_mm), 9)), (drop * hull.n[2] - x * hull.n[0]) / into)
             water: Num = own.water_mm
             if moved or self.varies("palm.thickness"):
-                water = kept.setdefault(("water", round(own.end_mm, 9), round(into, 12)), end - palm_t / into)
+                water = kept.setdefault(("water", round(float(own.end_mm), 9), round(into, 12)), end - palm_t / into)
             arms.append(
                 replace(
                     own,

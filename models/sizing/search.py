@@ -255,11 +255,13 @@ def _shaft_by_power(said: Known) -> str:
             f"the shaft is not known, and {name} has no yield strength in the table of materials to work "
             "it out with: give its diameter (--shaft) or another materials.shaft"
         )
-    need = shaft_rules.diameter_by_power_mm(
-        power,
-        SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
-        shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa,
-        speed,
+    need = float(
+        shaft_rules.diameter_by_power_mm(
+            power,
+            SERVICE_SAFETY.get(said["duty"].get("service", "pleasure"), 3.0),
+            shaft_rules.TORSION_YIELD_OF_TENSILE * metal(str(name)).yield_mpa,
+            speed,
+        )
     )
     inch = said["units"] == "in"
     rows = [
@@ -286,7 +288,7 @@ def _row_mm(row: Mapping[str, Any], inch: bool) -> float:
 
 def _vee_angle(blades: Any) -> str:
     if isinstance(blades, int) and 2 <= blades <= 9:
-        clear = [a for a in arm_rules.clear_v_angles(blades).value if 50.0 <= a <= 110.0]
+        clear = [a for a in arm_rules.clear_v_angles(blades) if 50.0 <= a <= 110.0]
         if clear:
             return f"{min(clear, key=lambda a: abs(a - 70.0)):g} deg"
     return "65 deg"

@@ -275,10 +275,10 @@ def kind_of(path: str) -> Kind | None:
 
 def _field(path: str) -> FieldInfo:
     """Return the schema's field at a path. Raises StudyError."""
-    from strutwright.params.explain import explain
+    from strutwright.params.explain import meaning
 
     try:
-        found = explain(path)
+        found = meaning(path)
     except KeyError as error:
         raise StudyError(str(error.args[0])) from None
     if found.members:

@@ -76,8 +76,8 @@ def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = N
 
 
 def _rooms(out: Results) -> list[_Room]:
-    strut, p, cast = out.strut, out.strut.propeller, out.strut.construction == "cast"
-    formula, simple = Results(out.struts, out.limits), bodies.strut_parts(strut)
+    strut, simple = out.strut, bodies.strut_parts(out.strut)
+    formula = Results(out.struts, out.limits)
     for way in clearances.WAYS:
         way.find(formula, simple)
     palm_checks.check(formula)
@@ -85,35 +85,7 @@ def _rooms(out: Results) -> list[_Room]:
     def worked(*checks: Check) -> float:
         return min((f.actual for f in formula.findings if f.code in {c.code for c in checks}), default=math.inf)
 
-    reach = max(float(b.box[1][0]) for part in simple for b in part.bodies) + 1.0
-    # A cast body is one: its arms' roots on the barrel are then what is nearest to the shaft.
-    ends = (strut.barrel.outside_mm, strut.barrel.aft_end.end_diameter_mm, strut.barrel.forward_end.end_diameter_mm)
-    beside = (min(ends) - strut.shaft.diameter_mm) / 2 if cast else math.inf
-    rooms = [
-        _Room(
-            check=clearances.SHAFT,
-            name="shaft",
-            rods=bodies.shaft_bodies(strut, reach),
-            parameter="palm.offset.forward",
-            worked_mm=min(worked(clearances.SHAFT), beside),
-            against=("strut", "palm", "foot", "heel boss"),
-        )
-    ]
-    swept = bodies.blades_body(strut, p)
-    if swept is not None:
-        least = worked(clearances.BLADES)
-        if cast:  # one body: what is nearest may be fin, foot or boss, which have limits of their own beside these
-            least = min(least, bodies.nearest([swept], bodies.of_kind(simple, "skeg", "foot", "heel boss"))[0])
-        rooms.append(
-            _Room(
-                check=clearances.BLADES,
-                name="room swept by the blades",
-                rods=[swept],
-                parameter="propeller.hub_gap",
-                worked_mm=least,
-                against=("strut", "arm", "palm", "weld"),
-            )
-        )
+    rooms = _along_the_shaft(strut, simple, worked(clearances.SHAFT), worked(clearances.BLADES))
     if strut.skeg is not None and strut.skeg.heel is not None:
         off = 2 * out.value("stock_to_strut")
         rooms.append(
@@ -134,16 +106,43 @@ def _rooms(out: Results) -> list[_Room]:
         (clearances.KEY, "keys on the set screws", _keys(out), "set_screws.positions", (clearances.KEY,)),
     ):
         if rods:
-            rooms.append(
-                _Room(
-                    check=check,
-                    name=name,
-                    rods=rods,
-                    parameter=parameter,
-                    worked_mm=min(worked(*checks), off),
-                    off_mm=off,
-                )
-            )
+            near = min(worked(*checks), off)
+            rooms.append(_Room(check=check, name=name, rods=rods, parameter=parameter, worked_mm=near, off_mm=off))
+    return rooms
+
+
+def _along_the_shaft(strut: Strut, simple: Sequence[bodies.Part], shaft_mm: float, blades_mm: float) -> list[_Room]:
+    """The shaft and the room swept by the blades, which are shaft_mm and blades_mm from the strut by formula."""
+    cast = strut.construction == "cast"
+    reach = max(float(b.box[1][0]) for part in simple for b in part.bodies) + 1.0
+    # A cast body is one: its arms' roots on the barrel are then what is nearest to the shaft.
+    ends = (strut.barrel.outside_mm, strut.barrel.aft_end.end_diameter_mm, strut.barrel.forward_end.end_diameter_mm)
+    beside = (min(ends) - strut.shaft.diameter_mm) / 2 if cast else math.inf
+    rooms = [
+        _Room(
+            check=clearances.SHAFT,
+            name="shaft",
+            rods=bodies.shaft_bodies(strut, reach),
+            parameter="palm.offset.forward",
+            worked_mm=min(shaft_mm, beside),
+            against=("strut", "palm", "foot", "heel boss"),
+        )
+    ]
+    swept = bodies.blades_body(strut, strut.propeller)
+    if swept is None:
+        return rooms
+    if cast:  # one body: what is nearest may be fin, foot or boss, which have limits of their own beside these
+        blades_mm = min(blades_mm, bodies.nearest([swept], bodies.of_kind(simple, "skeg", "foot", "heel boss"))[0])
+    rooms.append(
+        _Room(
+            check=clearances.BLADES,
+            name="room swept by the blades",
+            rods=[swept],
+            parameter="propeller.hub_gap",
+            worked_mm=blades_mm,
+            against=("strut", "arm", "palm", "weld"),
+        )
+    )
     return rooms
 
 

@@ -13,17 +13,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, no_place, write_new
+from strutwright.errors import Exit, UserError, faults_of, no_place
 from strutwright.exporters.files import stop
 
 if TYPE_CHECKING:
     from strutwright.models.resolve import Resolved
     from strutwright.params.limits import Limits
-    from strutwright.params.quantity import FileUnits
-    from strutwright.starter import Question
 
 WHAT = ("solids", "meshes", "outlines", "templates", "tables", "sheets", "foundry", "picture", "report")
-PIPE_WAIT_S = 2.0
 
 
 def main(argv: Sequence[str] | None = None) -> int:
@@ -114,9 +111,9 @@ def parser() -> argparse.ArgumentParser:
         prog="strutwright",
         description="Propeller-shaft struts from one parameter set: checked solids, patterns, "
         "drawings and figures. Guidance only; class rules, local codes, a surveyor or a licensed engineer decide.",
-        epilog="FILE is a YAML file or the name of a shipped set (see `strutwright sets`). Exit status: 0 all within, "
-        "1 warnings or checks that could not be made, 2 a check fails, 3 input that cannot be used, 4 a fault of the "
-        "program.",
+        epilog="FILE is a YAML file or the name of a shipped set (see `strutwright sets`). Exit status: 0 all within "
+        "limits, 1 warnings or checks that could not be made, 2 a check fails, 3 input that cannot be used, 4 a fault "
+        "of the program.",
     )
     top.add_argument("--version", action="version", version=f"strutwright {__version__}")
     commands = top.add_subparsers(metavar="COMMAND", required=True)
@@ -126,34 +123,36 @@ def parser() -> argparse.ArgumentParser:
         command.set_defaults(run=run)
         return command
 
-    new = add("new", run_new, "start a new set from a few questions, or from a shipped set")
-    new.add_argument("file", metavar="FILE", help="the YAML file to write; it must not exist")
-    new.add_argument("--like", metavar="SET", help="copy this shipped set instead of asking")
-    new.add_argument(
-        "--answer",
-        action="append",
-        default=[],
-        metavar="KEY=VALUE",
-        help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, run, deadrise",
-    )
+    # Here and not above: until `main` runs a stop cannot be told in plain words.
+    from strutwright import sizing_commands, start_command, stress_command
 
-    explain = add("explain", run_explain, "tell what a parameter means")
-    explain.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
-
-    values = add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table")
-    _file(values)
-
+    start_command.add_command(add)
+    meaning = add("meaning", run_meaning, "tell what a parameter means")
+    meaning.add_argument("path", metavar="PARAMETER", nargs="?", default="", help="such as barrel.wall or arms.section")
+    _file(add("values", run_values, "print every value of a set: given, derived (by which rule) or from a table"))
     check = add("check", run_check, "run the checks on a set, worst first")
     _file(check)
-    _limits(check)
+    add_limits(check)
     check.add_argument("--every", action="store_true", help="list also what is within its limit")
+    _file(add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)"))
+    _build_options(add("build", run_build, "build the solids, measure them again and write everything to a folder"))
+    sizing_commands.add_commands(add)
+    stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
+    _file(stress)
+    stress_command.add_arguments(stress)
+    compare = add("compare", run_compare, "show what differs between two sets")
+    _file(compare)
+    compare.add_argument("other", metavar="OTHER", help="the set to compare with")
+    add("sets", run_sets, "list the shipped sets").add_argument("--json", action="store_true", help="print JSON")
+    tables = add("tables", run_tables, "list the standard tables, or print one")
+    tables.add_argument("name", metavar="TABLE", nargs="?", help="the table to print")
+    tables.add_argument("--json", action="store_true", help="print JSON")
+    return top
 
-    loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
-    _file(loads)
 
-    build = add("build", run_build, "build the solids, measure them again and write everything to a folder")
+def _build_options(build: argparse.ArgumentParser) -> None:
     _file(build)
-    _limits(build)
+    add_limits(build)
     build.add_argument("--out", metavar="FOLDER", help="folder for the outputs (default: out/NAME)")
     build.add_argument(
         "--only",
@@ -170,32 +169,12 @@ def parser() -> argparse.ArgumentParser:
     )
     build.add_argument("--step-units", choices=("mm", "in"), default="mm", help="units of the STEP files (default mm)")
     build.add_argument(
-        "--despite-failures", action="store_true", help="write outputs although a check fails; they say so"
+        "--despite-failures", action="store_true", help="write the files although a check fails; they say so"
     )
 
-    # Here and not above: until `main` runs a stop cannot be told in plain words.
-    from strutwright import stress_command
-    from strutwright.sizing_commands import add_commands
 
-    add_commands(add)
-
-    stress = add("stress", stress_command.run, "work out one load case by finite elements (optional extra)")
-    _file(stress)
-    stress_command.add_arguments(stress)
-
-    compare = add("compare", run_compare, "show what differs between two sets once resolved")
-    _file(compare)
-    compare.add_argument("other", metavar="OTHER", help="the set to compare with")
-
-    add("sets", run_sets, "list the shipped sets").add_argument("--json", action="store_true", help="print JSON")
-
-    tables = add("tables", run_tables, "list the standard tables, or print one")
-    tables.add_argument("name", metavar="TABLE", nargs="?", help="the table to print")
-    tables.add_argument("--json", action="store_true", help="print JSON")
-    return top
-
-
-def _limits(command: argparse.ArgumentParser) -> None:
+def add_limits(command: argparse.ArgumentParser) -> None:
+    """Let a command take a file of other limits."""
     command.add_argument(
         "--limits",
         metavar="FILE",
@@ -238,26 +217,19 @@ def resolved(name: str) -> Resolved:
     """Return a file or shipped set, resolved. Raises UserError with every fault."""
     from strutwright.models.resolve import resolve
     from strutwright.params.loader import load
-    from strutwright.params.problems import ParameterError
 
-    try:
+    with faults_of(name):
         return resolve(load(find(name)))
-    except ParameterError as error:
-        count = len(error.problems)
-        raise UserError(f"{count} fault{'s' if count > 1 else ''} in {name}; nothing was written\n{error}") from None
 
 
 def limits_in(file: str | None) -> Limits | None:
     """Return the limits of a file, None without one. Raises UserError with every fault."""
     from strutwright.params.limits import with_changes
-    from strutwright.params.problems import ParameterError
 
     if file is None:
         return None
-    try:
+    with faults_of(file):
         return with_changes(Path(file))
-    except ParameterError as error:
-        raise UserError(f"{file} cannot be used; nothing was written\n{error}") from None
 
 
 def say_json(data: object) -> None:
@@ -268,126 +240,18 @@ def say_json(data: object) -> None:
     print()
 
 
-def run_new(arguments: argparse.Namespace) -> int:
-    """Write a new set; never over an existing file."""
-    from strutwright.params.loader import shipped
-
-    path = Path(arguments.file)
-    if os.path.lexists(path):  # told before anything is asked
-        raise UserError(f"{path}: is there already and was left as it is; choose another name")
-    if arguments.like is not None:
-        if arguments.like not in shipped():
-            find(arguments.like)
-            raise UserError(f"{arguments.like}: not the name of a shipped set; `strutwright sets` lists them")
-        text = shipped()[arguments.like].read_text(encoding="utf-8")
-        by_default: list[str] = []
-    else:
-        text, by_default = _from_answers(arguments.answer)
-    write_new(path, text)
-    print(f"wrote {path}; next: strutwright check {path}")
-    if by_default:
-        print(f"not answered, so by default: {', '.join(by_default)}; `--answer KEY=VALUE` or a terminal gives others")
-    return Exit.PASS
-
-
-def _from_answers(options: list[str]) -> tuple[str, list[str]]:
-    """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, and the
-    answers that were taken by default without anyone seeing it."""
-    from strutwright import starter
-    from strutwright.params.problems import ParameterError
-
-    given: dict[str, str] = {}
-    known = [q.key for q in starter.QUESTIONS]
-    for item in options:
-        key, equals, value = item.partition("=")
-        if not equals or key not in known:
-            raise UserError(f"--answer {item}: write KEY=VALUE with one of {', '.join(known)}")
-        given[key] = value
-    asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
-    typed: dict[str, str] = {}  # what was answered, with the defaults taken
-    unseen: dict[str, str] = {}
-
-    def answer(question: Question, default: str, units: FileUnits) -> str:
-        text = _prompt(question, default, units) if asking else _piped_line(question, default) if piped else ""
-        typed[question.key] = text.strip() or default
-        if not asking and not text.strip():
-            unseen[question.key] = default
-        return text
-
-    piped = not asking and any(key not in given for key in known) and _is_piped()
-    while True:
-        try:
-            text = starter.complete(starter.ask(given, answer, typed if asking else None))
-            return text, [f"{key} {value}" for key, value in unseen.items()]
-        except ParameterError as error:
-            if not asking or not typed:
-                raise UserError(f"these answers make no strut; nothing was written\n{error}") from None
-            print(f"these answers make no strut together:\n{error}\nonce more, your answers now stand in brackets:")
-        except starter.UnmetError as error:
-            told = f"no set was found for these answers that passes its own check\n{error}"
-            if not asking or not typed:
-                raise UserError(f"{told}\nnothing was written") from None
-            print(f"{told}\nonce more, your answers now stand in brackets:")
-        except ValueError as error:
-            raise UserError(f"{error}; nothing was written") from None
-
-
-def _prompt(question: Question, default: str, units: FileUnits) -> str:
-    """Ask in a terminal until the answer can be used."""
-    from strutwright import starter
-
-    while True:
-        try:
-            text = input(_asked(question, default))
-        except EOFError:
-            print()
-            raise UserError(f"no answer to: {question.text} Nothing was written") from None
-        try:
-            starter.read_answer(question, text.strip() or default, units)
-            return text
-        except ValueError as error:
-            print(f"  {error}")
-
-
-def _piped_line(question: Question, default: str) -> str:
-    """Return the next line that is piped in, "" at the end; question and answer are shown as in a terminal."""
-    line = sys.stdin.readline()
-    if line:
-        print(_asked(question, default) + line.strip())
-    return line
-
-
-def _asked(question: Question, default: str) -> str:
-    choices = f" ({' | '.join(question.choices)})" if question.choices else ""
-    return f"{question.text}{choices} [{default}] "
-
-
-def _is_piped() -> bool:
-    """Return whether answers are piped in; a pipe that stays silent has none, and is not waited for any longer."""
-    import select
-    import stat
-
-    try:
-        mode = os.fstat(sys.stdin.fileno()).st_mode
-        return stat.S_ISREG(mode) or (
-            (stat.S_ISFIFO(mode) or stat.S_ISSOCK(mode)) and bool(select.select([sys.stdin], [], [], PIPE_WAIT_S)[0])
-        )
-    except (AttributeError, OSError, ValueError):
-        return False  # there is no standard input
-
-
-def run_explain(arguments: argparse.Namespace) -> int:
+def run_meaning(arguments: argparse.Namespace) -> int:
     """Tell what a parameter means."""
-    from strutwright.params.explain import explain
+    from strutwright.params.explain import NoSuchPathError, meaning
 
     try:
-        found = explain(arguments.path)
-    except KeyError as error:
+        found = meaning(arguments.path)
+    except NoSuchPathError as error:
         raise UserError(str(error.args[0])) from None
     print(f"{found.path or 'a parameter file'}: {found.text}")
     if found.members:
         for name in found.members:
-            member = explain(f"{found.path}.{name}" if found.path else name)
+            member = meaning(f"{found.path}.{name}" if found.path else name)
             print(f"  {name:<20} {member.text}" + ("  (has to be given)" if member.required else ""))
     else:
         print(f"  takes:    {found.takes}")
@@ -458,14 +322,14 @@ def run_loads(arguments: argparse.Namespace) -> int:
 def run_build(arguments: argparse.Namespace) -> int:
     """Build, measure again and write."""
     gc.enable()
-    from strutwright import job, show
+    from strutwright import job, outputs, show
     from strutwright.exporters.files.manifest import sha256
 
     found = resolved(arguments.file)
     result = job.build_set(
         found,
         find(arguments.file),
-        job.Order(
+        outputs.Order(
             out=None if arguments.out is None else Path(arguments.out),
             what=tuple(arguments.only or WHAT),
             hand=arguments.hand,

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import os
+from collections.abc import Iterator
 from enum import IntEnum
 from pathlib import Path
 
@@ -40,14 +42,31 @@ class NotSoundError(UserError):
     status = Exit.FAILURE
 
 
+@contextlib.contextmanager
+def faults_of(name: str) -> Iterator[None]:
+    """Turn the faults of a parameter or limits file into one UserError. name: as the user gave it."""
+    from strutwright.params.problems import ParameterError
+
+    try:
+        yield
+    except ParameterError as error:
+        count = len(error.problems)
+        raise UserError(f"{count} fault{'s' if count > 1 else ''} in {name}; nothing was written\n{error}") from None
+
+
+def refuse_existing(path: Path) -> None:
+    """Raise UserError when something lies at a path already, even a link to nowhere."""
+    if os.path.lexists(path):
+        raise UserError(f"{path}: already exists and was left as it is; choose another name")
+
+
 def write_new(path: Path, text: str) -> None:
     """Write a text to a file that must not exist yet. Raises UserError, and then leaves no part of it behind."""
     from strutwright.exporters.files.outdir import no_room
 
+    refuse_existing(path)
     try:
         out = path.open("x", encoding="utf-8", newline="\n")
-    except FileExistsError:
-        raise UserError(f"{path}: is there already and was left as it is; choose another name") from None
     except (OSError, ValueError) as error:
         raise UserError(no_room(error, str(path)) or f"{path}: cannot be written ({no_place(path, error)})") from None
     try:

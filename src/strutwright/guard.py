@@ -224,7 +224,7 @@ class Guard:
         if self._starting():
             raise UserError(
                 f'{_START} failed ({why}); `python -c "import cadquery"` shows whether it is installed '
-                "soundly; nothing was written"
+                "properly; nothing was written"
             )
         at = self._open[-1]
         return _Gone(Lost(at.key, at.what, at.parameter, hung, why))

@@ -11,6 +11,7 @@ from strutwright.models.checks.strength.load_cases import load_row
 from strutwright.models.finding import Finding, Verdict, lacking, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
+from strutwright.params.words import read
 
 GUIDANCE = (
     "Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, "
@@ -33,9 +34,10 @@ def wide() -> int:
 def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
-    used = f", used {finding.utilisation * 100:.0f} %" if math.isfinite(finding.utilisation) else ""
+    use = _of_limit(finding)
+    share = f", {use * 100:.0f} % of limit" if math.isfinite(use) else ""
     lines = [
-        f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{used}"
+        f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{share}"
     ]
     if finding.advice:
         lines += textwrap.wrap(
@@ -46,6 +48,13 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
             f"source: {finding.rests_on(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16
         )
     return lines
+
+
+def _of_limit(finding: Finding) -> float:
+    """Return how the value stands to its limit: 4 mm against at least 8 mm is 0.5. nan where that says nothing."""
+    if not math.isfinite(finding.utilisation) or read(finding.limit_is, "mm") not in ("at least", "at most"):
+        return finding.utilisation
+    return finding.actual / finding.demanded if finding.demanded > 0 else math.nan
 
 
 def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool) -> str:

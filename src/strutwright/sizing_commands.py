@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from strutwright import __version__
-from strutwright.errors import Exit, UserError, write_new
+from strutwright.errors import Exit, UserError, faults_of, refuse_existing, write_new
 from strutwright.params.problems import Problem, printable
 from strutwright.params.quantity import INCH_MM, MASS
 
@@ -63,6 +63,8 @@ _KNOWN = (
 
 def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
     """Add the commands to the command line. add: makes a command from name, function and one line of words."""
+    from strutwright.cli import add_limits
+
     size = add("size", run_size, "propose the lightest complete set for what is known")
     size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
     size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
@@ -83,7 +85,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
         help="a parameter and its values, or PATH=VALUE,VALUE,...; give two or more for a map",
     )
     study.add_argument("--out", metavar="FOLDER", help="folder for table and plots (default: out/NAME-study)")
-    study.add_argument("--limits", metavar="FILE", help="other limits of the checks: `name: value` lines")
+    add_limits(study)
     study.add_argument("--json", action="store_true", help="print JSON")
 
     bench = add("benchmark", run_benchmark, "time how fast candidates are held to all the checks on this machine")
@@ -117,8 +119,8 @@ def run_size(arguments: argparse.Namespace) -> int:
     if arguments.next < 0:
         raise UserError(f"--next {arguments.next}: give 0 or more candidates to list")
     target = None if arguments.write is None else Path(arguments.write)
-    if target is not None and target.exists():
-        raise UserError(f"{target}: is there already and was left as it is; choose another name")
+    if target is not None:
+        refuse_existing(target)
     said, document = known(arguments)
     try:
         sized = size(said)
@@ -126,7 +128,7 @@ def run_size(arguments: argparse.Namespace) -> int:
         raise UserError(str(error)) from None
     except ParameterError as error:
         told = "\n".join(_placed(p, arguments, document) for p in error.problems)
-        raise UserError(f"what is known makes no strut; nothing was written\n{told}") from None
+        raise UserError(f"no strut can be made from these inputs; nothing was written\n{told}") from None
     best = sized.best
     if best.passes and target is not None:
         write_new(target, best.text)
@@ -159,12 +161,10 @@ def known(arguments: argparse.Namespace) -> tuple[dict[str, Any], Document | Non
     if arguments.file is not None:
         from strutwright.cli import find
 
-        try:
+        with faults_of(arguments.file):
             document = strict_yaml.read_file(find(arguments.file))
             if document.faults:
                 raise ParameterError(document.faults)
-        except ParameterError as error:
-            raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
         said = copy.deepcopy(document.data)
         # A drop or an angle of the options stands in place of the file's: they are ways to say one thing.
         for group, name in (("drop", "hull"), ("shaft_angle", "hull")):
@@ -223,7 +223,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     lines = []
     unit, heavy, per = sized.units, MASS.bare[sized.units], MASS.factors[MASS.bare[sized.units]]
     if not sized.sought:
-        lines.append("what is known leaves no size open: it is checked as it is")
+        lines.append("nothing is left open to size: the set is checked as it is")
     if best.passes:
         every = "every check that could be worked out" if best.left_out else "every check"
         left = sized.unavoidable()
@@ -231,7 +231,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
             best.text.rstrip(),
             "",
             f"weight {best.weight_kg / per:.2f} {heavy}; {best.governing} governs, "
-            f"{_used(best)} used; {every} was run on the set as a file",
+            f"{_used(best)} of its limit used; {every} was run on the set as a file",
         ]
         if left:
             lines.append("warnings that no candidate was found without:")
@@ -258,7 +258,7 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
     lines += [
         "",
         f"{'':<3}{f'weight {heavy}':>9}  {'bolts':<13}{f'arm at barrel, {unit}':<21}{f'palm, {unit}':<24}"
-        f"{'verdict':<12}{'governs':<28}used",
+        f"{'verdict':<12}{'governs':<28}limit used",
     ]
     for n, p in enumerate(sized.proposals[: following + 1], 1):
         lines.append(
@@ -323,7 +323,7 @@ def _plain(p: Proposal) -> dict[str, object]:
 
 def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
-    from strutwright.cli import find, say_json
+    from strutwright.cli import find, limits_in, say_json
     from strutwright.exporters.files.outdir import OutputFolderError, slug
     from strutwright.exporters.web.study import summary, write_study
     from strutwright.job import run_checks
@@ -332,17 +332,12 @@ def run_study(arguments: argparse.Namespace) -> int:
     from strutwright.models.sizing.study import StudyError, axis, study
     from strutwright.params import limits as limit_table
     from strutwright.params.loader import load
-    from strutwright.params.problems import ParameterError
 
     path = find(arguments.file)
-    try:
+    with faults_of(arguments.file):
         loaded = load(path)
         resolved = resolve(loaded)
-        limits = (
-            limit_table.standard() if arguments.limits is None else limit_table.with_changes(Path(arguments.limits))
-        )
-    except ParameterError as error:
-        raise UserError(f"{arguments.file} cannot be used; nothing was written\n{error}") from None
+    limits = limits_in(arguments.limits) or limit_table.standard()
     try:
         found = study(loaded, resolved, [axis(text, loaded.said.units) for text in arguments.vary], limits)
     except StudyError as error:
@@ -367,7 +362,7 @@ def run_study(arguments: argparse.Namespace) -> int:
                 "said": said,
                 "lightest": None if best is None else _finite(found.row(best)),
                 "nearest": None if near is None else _finite(found.row(near)),
-                "whatever_the_values": [list(f) for f in found.fixed],
+                "every_combination": [list(f) for f in found.fixed],
                 "not_said": list(wanting or ()),
                 "cannot_be_built": found.cannot,
                 "left_out": found.left_out,
@@ -398,21 +393,14 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     from strutwright.cli import find, say_json
     from strutwright.models.sizing import benchmark
     from strutwright.params.loader import load
-    from strutwright.params.problems import ParameterError
 
     if arguments.largest < benchmark.SMALLEST:
         raise UserError(f"--largest {arguments.largest}: at least {benchmark.SMALLEST} candidates are timed")
     if arguments.workers is not None and arguments.workers < 1:
         raise UserError(f"--workers {arguments.workers}: give at least 1 process, or leave it out: one to a processor")
-    try:
-        rows = benchmark.run(
-            load(find(arguments.file)),
-            arguments.largest,
-            arguments.workers,
-            None if arguments.json else lambda line: print(line, flush=True),
-        )
-    except ParameterError as error:
-        raise UserError(f"{arguments.file} cannot be used\n{error}") from None
+    tell = None if arguments.json else lambda line: print(line, flush=True)
+    with faults_of(arguments.file):
+        rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell)
     if arguments.json:
         say_json([row.as_dict() for row in rows])
     sys.stdout.flush()

@@ -81,6 +81,10 @@ class Made:
     roots: tuple[tuple[str, float], ...] = ()
 
 
+class AnswerError(ValueError):
+    """An answer that is not allowed; the text says what is."""
+
+
 class UnmetError(ValueError):
     """Answers for which no set is found that passes its own check. findings: what fails whatever is tried, as it is
     with the usual proportions."""
@@ -115,11 +119,11 @@ def default_of(question: Question, values: Mapping[str, str | float]) -> str:
 
 
 def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
-    """Return an answer's value (mm, degrees or the choice). Raises ValueError with what is allowed."""
+    """Return an answer's value (mm, degrees or the choice). Raises AnswerError with what is allowed."""
     text = text.strip()
     if question.choices:
         if text not in question.choices:
-            raise ValueError(f"choose one of {', '.join(question.choices)}")
+            raise AnswerError(f"choose one of {', '.join(question.choices)}")
         return text
     if question.path:
         return _quantity(question.path, text, units)
@@ -130,7 +134,7 @@ def read_answer(question: Question, text: str, units: FileUnits) -> str | float:
         or ".." in text
         or not text.strip(" .")
     ):
-        raise ValueError(
+        raise AnswerError(
             "use one line of plain text of at most 80 characters, without any of "
             f"{' '.join(NOT_IN_NAMES)} and without two dots in a row"
         )
@@ -150,7 +154,7 @@ def _quantity(path: str, text: str, units: FileUnits) -> float:
     except ParameterError as error:
         for problem in error.problems:
             if problem.path == path:
-                raise ValueError(f"{shown(text)!r} {problem.what}; allowed: {problem.allowed}") from None
+                raise AnswerError(f"{shown(text)!r} {problem.what}; allowed: {problem.allowed}") from None
     return quantity.parse(text, kind, units)
 
 
@@ -158,7 +162,7 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
     """Return values for every question, from `answers`, else by asking, else the default.
 
     prompt: given a question, its default and the units of bare numbers returns the answer, "" for the default.
-    earlier: answers of a round before, which then stand as the defaults. Raises ValueError naming the question when
+    earlier: answers of a round before, which then stand as the defaults. Raises AnswerError naming the question when
     an answer is not allowed.
     """
     out: Values = {}
@@ -170,8 +174,8 @@ def ask(answers: Mapping[str, str], prompt: Prompt | None, earlier: Mapping[str,
             text = prompt(question, default, units) if prompt else ""
         try:
             out[question.key] = read_answer(question, text.strip() or default, units)
-        except ValueError as error:
-            raise ValueError(f"{question.key}: {error}") from None
+        except AnswerError as error:
+            raise AnswerError(f"{question.key}: {error}") from None
     return out
 
 
@@ -250,40 +254,68 @@ def _answers_behind(finding: Finding) -> str:
     return "shaft or construction"
 
 
-def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
-    """Return the YAML text of a new set made from the answers of `ask`, whether it passes its check or not."""
-    d, drop = float(values["shaft"]), float(values["drop"])
-    cast, vee = values["construction"] == "cast", values["arms"] == "vee"
-    inch = values["units"] == "in"
-    step = quantity.INCH_MM / 32 if inch else 0.5  # of a fillet or leg
+@dataclass(frozen=True, slots=True)
+class _Rule:
+    """Sizes as they would be measured off, and as they are written in the file."""
 
-    def up(mm: float) -> float:
-        """Round up to a whole mm or sixteenth of an inch, as what was measured off would be."""
-        step = quantity.INCH_MM / 16 if inch else 1.0
+    inch: bool
+
+    def up(self, mm: float) -> float:
+        """Round up to a whole mm or sixteenth of an inch."""
+        step = quantity.INCH_MM / 16 if self.inch else 1.0
         return math.ceil(abs(mm) / step - 1e-6) * math.copysign(step, mm)
 
-    def exact(mm: float) -> str:
-        return f"{mm / quantity.INCH_MM:.6g} in" if inch else f"{mm:.6g} mm"
+    def exact(self, mm: float) -> str:
+        """Return a size as it is."""
+        return f"{mm / quantity.INCH_MM:.6g} in" if self.inch else f"{mm:.6g} mm"
 
-    def size(mm: float) -> str:
-        return exact(up(mm))
+    def size(self, mm: float) -> str:
+        """Return a size rounded up."""
+        return self.exact(self.up(mm))
 
+    def root(self, mm: float) -> str:
+        """Return a fillet or leg, rounded down to a half mm or a thirty-second of an inch."""
+        step = quantity.INCH_MM / 32 if self.inch else 0.5
+        return self.exact(math.floor(mm / step + 1e-6) * step)
+
+
+@dataclass(frozen=True, slots=True)
+class _Sizes:
+    """Sizes that the answers lead to, mm. inboard: from the palm's middle to where the arm lands; rim: of the bolt
+    head's countersink; along, across: places of the bolts from the middle of their pattern; ringed: whether bolts stand
+    between the two rows at the palm's ends too."""
+
+    chord: float
+    thick: float
+    bolt: str
+    rim: float
+    palm: float
+    length: float
+    width: float
+    inboard: float
+    apart: float
+    across: float
+    ringed: bool
+    seals: float
+
+
+def _sizes(values: Mapping[str, str | float], made: Made, rule: _Rule) -> _Sizes:
     # Proportions: older practice for a single arm is a chord of 3.2 and a thickness of 0.52 shaft diameters, for each
     # leg of a vee 2.3 and 0.37 (common practice, from memory); the class-type second moment of 0.018 d^4 asks 0.54 of
     # a foil of 3.0, and 0.44 is asked of each leg (from memory); bolts a quarter to a third of the shaft.
-    chord, thick = (2.3 * d, 0.44 * d) if vee else (3.0 * d, 0.55 * d if cast else 0.52 * d)
-    bolt = _bolt(0.32 * d, inch)
+    d, cast = float(values["shaft"]), values["construction"] == "cast"
+    chord, thick = (2.3 * d, 0.44 * d) if values["arms"] == "vee" else (3.0 * d, 0.55 * d if cast else 0.52 * d)
+    bolt = _bolt(0.32 * d, rule.inch)
     major = tables.thread(bolt).major_mm
     rim = tables.countersunk_head(bolt).sharp_diameter_mm + 1.2
-    palm = max(0.36 * d, 1.6 * (rim - major * 1.1) / 2 / (0.869 if inch else 1.0))
+    palm = max(0.36 * d, 1.6 * (rim - major * 1.1) / 2 / (0.869 if rule.inch else 1.0))
     root = (
         max(6.0, 0.4 * min(thick, palm))
         if cast
         else max(tables.weld_min_leg_mm(max(thick, palm)), 0.7 * min(thick, palm))
     )
     # An arm that leans on its palm: its root is longer on the low side, and a tool there has to clear the arm.
-    half_vee = HALF_VEE_DEG[made.vee]
-    lean, turn = _foot(values, half_vee)
+    lean, turn = _foot(values, HALF_VEE_DEG[made.vee])
     pitch = math.radians(float(values["angle"]) + float(values["run"]))
     foot = chord / math.cos(pitch) + 2 * SPARE[made.spare] * chord
     half = thick / 2 / math.cos(lean) + chord / 2 * math.tan(turn)
@@ -294,91 +326,99 @@ def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
     end_root = root / math.tan(math.pi / 4 - abs(pitch) / 2) if cast else root
     across, inboard = low + high, palm * math.tan(lean) + (low - high) / 2
     edge = max(1.7 * major, rim / 2 + 3) + 2
-    width = across + 2 * edge
     apart = max(3.4 * major, rim + 6, 0.42 * chord)
     # Bolts seal up to eight diameters apart (from memory). Where the two rows stand farther apart there is one more
     # between them at each end, clear of the arm's edges, and the rows grow to reach it.
     seals = 7.9 * major
-    ringed = up(across) > seals
-    if ringed:
+    if ringed := rule.up(across) > seals:
         apart = max(apart, 0.05 * chord + 0.5 * foot + max(low_root, end_root) + rim / 2 + 5)
     length = max(2 * apart + 2 * edge, 0.1 * chord + foot + 2 * max(low_root, end_root) + 12)
-    if ringed:
-        gaps = max(2, math.ceil(2 * up(apart) / seals))
-        along = [up(apart) * (1 - 2 * n / gaps) for n in range(gaps + 1)]
-        middle = up(-inboard) if vee else 0.0
-        points = [(u, v) for n, u in enumerate(along) for v in (1, 0, -1) if v or n in (0, gaps)]
-        pattern = (
-            "{kind: points, points: [\n"
-            + ",\n".join(f"    {{forward: {exact(u)}, port: {exact(middle + v * up(across) / 2)}}}" for u, v in points)
-            + "]}"
-        )
-    else:
-        pattern = f"{{kind: grid, along: 3, across: 2, pitch_along: {size(apart)}, pitch_across: {size(across)}}}"
-    offset = f"  offset: {{port: {size(-inboard)}}}   # the arm lands inboard of the middle\n" if vee else ""
-    angle = (
-        ""
-        if not vee
-        else f"  included_angle: {2 * half_vee:g} deg   # not a multiple of the angle between two blades\n"
+    return _Sizes(chord, thick, bolt, rim, palm, length, across + 2 * edge, inboard, apart, across, ringed, seals)
+
+
+def _pattern(s: _Sizes, rule: _Rule, vee: bool) -> str:
+    if not s.ringed:
+        pitches = f"pitch_along: {rule.size(s.apart)}, pitch_across: {rule.size(s.across)}"
+        return f"{{kind: grid, along: 3, across: 2, {pitches}}}"
+    gaps = max(2, math.ceil(2 * rule.up(s.apart) / s.seals))
+    along = [rule.up(s.apart) * (1 - 2 * n / gaps) for n in range(gaps + 1)]
+    middle = rule.up(-s.inboard) if vee else 0.0
+    points = [(u, v) for n, u in enumerate(along) for v in (1, 0, -1) if v or n in (0, gaps)]
+    rows = (
+        f"    {{forward: {rule.exact(u)}, port: {rule.exact(middle + v * rule.up(s.across) / 2)}}}" for u, v in points
     )
-    bearing = (
-        ""
-        if cast or (least := _clearance_left_mm(d)) <= max(0.08, 0.003 * d)
-        else f"bearing: {{running_clearance: {exact(least)}}}   # to be ordered so: pressing it in closes it\n"
-    )
+    return "{kind: points, points: [\n" + ",\n".join(rows) + "]}"
+
+
+def _bearing_lines(values: Mapping[str, str | float], made: Made, rule: _Rule) -> str:
+    d = float(values["shaft"])
+    lines = ""
+    if values["construction"] != "cast" and (least := _clearance_left_mm(d)) > max(0.08, 0.003 * d):
+        lines = f"bearing: {{running_clearance: {rule.exact(least)}}}   # order it so: pressing it in closes it\n"
     if made.class_:
-        bearing += f"barrel: {{bore_class: {made.class_}}}   # presses the thin shell less\n"
-    screws = (
-        ""
-        if made.screws is None
-        else "set_screws:     # on a land of the rubber, clear of the arms\n"
-        "  positions:\n"
-        + "".join(
-            f"    - {{end: bearing_{end}, distance: {size(d)}, clock: {made.screws:g} deg}}\n"
-            for end in ("aft", "forward")
-        )
+        lines += f"barrel: {{bore_class: {made.class_}}}   # presses the thin shell less\n"
+    return lines
+
+
+def _screw_lines(values: Mapping[str, str | float], made: Made, rule: _Rule) -> str:
+    if made.screws is None:
+        return ""
+    place = f"distance: {rule.size(float(values['shaft']))}, clock: {made.screws:g} deg"
+    return "set_screws:     # on a land of the rubber, clear of the arms\n  positions:\n" + "".join(
+        f"    - {{end: bearing_{end}, {place}}}\n" for end in ("aft", "forward")
+    )
+
+
+def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
+    """Return the YAML text of a new set made from the answers of `ask`, whether it passes its check or not."""
+    cast, vee = values["construction"] == "cast", values["arms"] == "vee"
+    rule = _Rule(values["units"] == "in")
+    s = _sizes(values, made, rule)
+    offset = f"  offset: {{port: {rule.size(-s.inboard)}}}   # the arm lands inboard of the middle\n" if vee else ""
+    outline = ", ".join(
+        f"{name}: {rule.size(mm)}"
+        for name, mm in (("length", s.length), ("width", s.width), ("corner_radius", 0.5 * s.rim))
+    )
+    half_vee = HALF_VEE_DEG[made.vee]
+    angle = (
+        f"  included_angle: {2 * half_vee:g} deg   # not a multiple of the angle between two blades\n" if vee else ""
     )
     stance = "square_to_bottom" if values["hand"] != "centre" and float(values["deadrise"]) else "vertical"
-    roots = "".join(
-        f"{', ' if n else ''}{where if cast else f'arm_to_{where}_leg'}: {exact(math.floor(fits / step + 1e-6) * step)}"
-        for n, (where, fits) in enumerate(made.roots)
-    )
+    roots = ", ".join(f"{where if cast else f'arm_to_{where}_leg'}: {rule.root(mm)}" for where, mm in made.roots)
     fillets = f"  root_fillet: {{{roots}}}   # as large as fits\n" if roots and cast else ""
     welds = f"welds: {{{roots}}}   # as large as fits\n" if roots and not cast else ""
-    strut = "C95800" if cast else "316L"
-    text = f"""# {values["name"]}: a parameter set for strutwright. A line `name: value` says one thing;
-# what is left out is derived. `strutwright explain arms.section` tells what a name means.
+    return f"""# {values["name"]}: a parameter set for strutwright. A line `name: value` says one thing;
+# what is left out is derived. `strutwright meaning arms.section` tells what a name means.
 identity:
   name: "{values["name"]}"
   hand: {values["hand"]}
 units: {values["units"]}              # bare numbers; a quantity may carry its own unit
 construction: {values["construction"]}
 materials:
-  strut: {strut}
+  strut: {"C95800" if cast else "316L"}
   hull: FRP laminate
 shaft:
-  diameter: {exact(d)}     # measured with a micrometer, not nominal
+  diameter: {rule.exact(float(values["shaft"]))}     # measured with a micrometer, not nominal
 # bearing: sizes left out come from the example table. Take the bearing in hand and give outside_diameter (nominal),
 #   outside_measured (by micrometer: the bore is made to it), length, shell
-{bearing}arms:
+{_bearing_lines(values, made, rule)}arms:
   arrangement: {values["arms"]}
 {angle}  stance: {stance}
-  section: {{shape: {"foil" if cast else "flat"}, chord: {size(chord)}, thickness: {size(thick)}}}
+  section: {{shape: {"foil" if cast else "flat"}, chord: {rule.size(s.chord)}, thickness: {rule.size(s.thick)}}}
 {fillets}palm:
-  thickness: {size(palm)}
-{offset}  outline: {{shape: rectangle, length: {size(length)}, width: {size(width)}, corner_radius: {size(0.5 * rim)}}}
+  thickness: {rule.size(s.palm)}
+{offset}  outline: {{shape: rectangle, {outline}}}
 bolts:
-  size: {bolt}
-  pattern: {pattern}
-{screws}{welds}hull:
+  size: {s.bolt}
+  pattern: {_pattern(s, rule, vee)}
+{_screw_lines(values, made, rule)}{welds}hull:
   shaft_angle: {{to_waterline: {float(values["angle"]):g} deg}}
   run: {float(values["run"]):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
   deadrise: {float(values["deadrise"]):g} deg
-  drop: {{square_to_shaft: {exact(drop)}, at: mid}}
+  drop: {{square_to_shaft: {rule.exact(float(values["drop"]))}, at: mid}}
 propeller: {{}}             # diameter, blades, mass, hub_length, hub_gap
 duty: {{}}                  # power, shaft_speed, boat_speed
 """
-    return text
 
 
 def _clearance_left_mm(shaft_mm: float) -> float:

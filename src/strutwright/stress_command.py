@@ -12,6 +12,7 @@ from strutwright.errors import Exit, NotSoundError, UserError
 
 if TYPE_CHECKING:
     from strutwright.models.fem.mesh import SolidFile
+    from strutwright.models.fem.study import Study
 
 HELD = {"face": "the whole hull face", "bolts": "what the bolts clamp"}
 
@@ -120,18 +121,9 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
             )
             body.path.unlink()
             progress.step("picture and files")
-            stress.write_stress_picture(new / f"{stem}.png", made)
-            stress.write_vtu(new / f"{stem}.vtu", made)
-            (new / f"{stem}.txt").write_text(stress.summary_text(made), encoding="utf-8", newline="\n")
-            (new / f"{stem}.json").write_text(stress.summary_json(made), encoding="utf-8", newline="\n")
+            files = _write(new, stem, made)
             (new / "parameters.yaml").write_bytes(as_read)
-            files = {
-                f"{stem}.png": "picture of the stress on the deformed strut",
-                f"{stem}.vtu": "mesh, movements (mm) and stresses (MPa), VTK unstructured grid",
-                f"{stem}.txt": "results beside the hand formulas",
-                f"{stem}.json": "the same for programs",
-                "parameters.yaml": "the parameter set, as read",
-            }
+            files["parameters.yaml"] = "the parameter set, as read"
             kept, gone = keep_earlier(folder, new, files, origin, lambda entry: False)
             files |= {entry.path: entry.what for entry in kept}
             write_manifest(new, files, version=origin.version, parameters_sha256=origin.parameters_sha256)
@@ -150,3 +142,19 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
                 f"version of the program: {', '.join(e.path for e in gone[:3])}{' ...' if len(gone) > 3 else ''}"
             )
     return Exit.PASS if agree else Exit.WARNINGS
+
+
+def _write(folder: Path, stem: str, made: Study) -> dict[str, str]:
+    """Write picture, mesh and summaries; return file name -> what it is."""
+    from strutwright.exporters.inspect import stress
+
+    stress.write_stress_picture(folder / f"{stem}.png", made)
+    stress.write_vtu(folder / f"{stem}.vtu", made)
+    (folder / f"{stem}.txt").write_text(stress.summary_text(made), encoding="utf-8", newline="\n")
+    (folder / f"{stem}.json").write_text(stress.summary_json(made), encoding="utf-8", newline="\n")
+    return {
+        f"{stem}.png": "picture of the stress on the deformed strut",
+        f"{stem}.vtu": "mesh, movements (mm) and stresses (MPa), VTK unstructured grid",
+        f"{stem}.txt": "results beside the hand formulas",
+        f"{stem}.json": "the same for programs",
+    }

@@ -15,7 +15,7 @@ BARE, LIBRARIES = "import argparse", "import argparse, json, numpy, pydantic, ya
 COMMANDS = (
     (BARE, 4.0, ["--help"]),
     (LIBRARIES, 2.5, ["sets"]),
-    (LIBRARIES, 2.5, ["explain", "arms"]),
+    (LIBRARIES, 2.5, ["meaning", "arms"]),
     (LIBRARIES, 4.5, ["values", "harbour-launch"]),
     (LIBRARIES, 4.5, ["check", "harbour-launch"]),
     (LIBRARIES, 4.5, ["check", "patrol-vee-pair"]),

@@ -1,8 +1,7 @@
-"""The wheel holds what the repository holds; the folders depend one way; nothing outside is referred to."""
+"""The wheel holds what the repository holds; nothing outside is referred to."""
 
 from __future__ import annotations
 
-import ast
 import shutil
 import subprocess
 import sys
@@ -18,8 +17,6 @@ PACKAGES = {
     "models": "strutwright/models",
     "exporters": "strutwright/exporters",
 }
-# A folder may import itself and what stands behind it.
-MAY_IMPORT = {"params": ("params",), "models": ("params", "models"), "exporters": ("params", "models", "exporters")}
 DATA = {".yaml", ".json", ".ttf", ".typed", ".txt", ".md"}
 
 
@@ -70,50 +67,6 @@ def test_wheel_holds_nothing_else(wheel_names: set[str]) -> None:
         if name.startswith(top + "/")
     }
     assert inside - known == set()
-
-
-def modules_of(path: Path) -> list[str]:
-    """Return the strutwright modules that a file imports, at any depth."""
-    found = []
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        if isinstance(node, ast.ImportFrom) and node.module:
-            found.append(node.module)
-            if node.module == "strutwright":
-                found += [f"strutwright.{alias.name}" for alias in node.names]
-        elif isinstance(node, ast.Import):
-            found += [alias.name for alias in node.names]
-    return [m for m in found if m.split(".")[0] == "strutwright"]
-
-
-@pytest.mark.parametrize("folder", sorted(MAY_IMPORT))
-def test_dependencies_point_one_way(folder: str) -> None:
-    files = list((ROOT / folder).rglob("*.py"))
-    assert files
-    wrong = [
-        (str(f.relative_to(ROOT)), m)
-        for f in files
-        for m in modules_of(f)
-        if len(m.split(".")) > 1 and m.split(".")[1] not in MAY_IMPORT[folder]
-    ]
-    assert wrong == []
-
-
-def test_kernel_is_imported_inside_functions_only() -> None:
-    """`check` and `--help` must start without the CAD kernel (half a second against three)."""
-    heavy = {"cadquery", "OCP", "trimesh", "ezdxf", "reportlab"}
-    for folder in ("params", "models", "src"):
-        for path in (ROOT / folder).rglob("*.py"):
-            if path.is_relative_to(ROOT / "models" / "solids"):
-                continue
-            for node in ast.parse(path.read_text(encoding="utf-8")).body:
-                names = (
-                    [a.name for a in node.names]
-                    if isinstance(node, ast.Import)
-                    else [node.module or ""]
-                    if isinstance(node, ast.ImportFrom)
-                    else []
-                )
-                assert not {n.split(".")[0] for n in names} & heavy, path
 
 
 def test_nothing_refers_to_what_lies_outside_the_project() -> None:

@@ -7,7 +7,7 @@ import sys
 
 import pytest
 
-COMMANDS = (["--help"], ["check", "harbour-launch"], ["explain", "arms"], ["sets"])
+COMMANDS = (["--help"], ["check", "harbour-launch"], ["meaning", "arms"], ["sets"])
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=lambda c: c[0].strip("-"))

@@ -9,17 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.formulas import (
-    arm_rules,
-    beams,
-    bolts,
-    frames3d,
-    loads,
-    palm_plate,
-    skeg_loads,
-    vibration,
-    welds,
-)
+from strutwright.models.formulas import arm_rules, beams, bolts, loads, palm_plate, skeg_loads, vibration, welds
 
 size = st.floats(0.2, 5.0)
 angle = st.floats(0.2, 1.3)
@@ -40,7 +30,7 @@ def _v(scale: float, half_angle: float, taper: float = 1.0, modulus: float = E) 
         modulus / 2.68,
     )
     axes = [beams.arm_axes(side * half_angle) for side in (1.0, -1.0)]
-    first, second = (frames3d.arm_barrel_stiffness(flexibility, a, 40.0 * scale * a[2]) for a in axes)
+    first, second = (beams.arm_barrel_stiffness(flexibility, a, 40.0 * scale * a[2]) for a in axes)
     return np.asarray(first + second)
 
 
@@ -62,8 +52,8 @@ def test_frame_stiffness_is_symmetric_and_positive(half_angle: float, taper: flo
 @given(angle, st.floats(1.0, 2.0))
 def test_thicker_roots_are_stiffer(half_angle: float, taper: float) -> None:
     load = np.array([0.0, 1000.0, 0.0, 0.0, 0.0, 0.0])
-    straight = frames3d.barrel_motion(_v(1.0, half_angle), load)[1]
-    grown = frames3d.barrel_motion(_v(1.0, half_angle, taper), load)[1]
+    straight = np.linalg.solve(_v(1.0, half_angle), load)[1]
+    grown = np.linalg.solve(_v(1.0, half_angle, taper), load)[1]
     assert grown <= straight * (1.0 + 1e-12)
 
 
@@ -72,7 +62,7 @@ def test_mirrored_load_gives_mirrored_motion(half_angle: float, fx: float, fy: f
     stiffness = _v(1.0, half_angle)
     mirror = np.array([1.0, -1.0, 1.0, -1.0, 1.0, -1.0])
     load = np.array([fx, fy, fz, 2e4, -1e4, 3e4])
-    straight, turned = frames3d.barrel_motion(stiffness, load), frames3d.barrel_motion(stiffness, mirror * load)
+    straight, turned = np.linalg.solve(stiffness, load), np.linalg.solve(stiffness, mirror * load)
     assert np.allclose(turned, mirror * straight, rtol=1e-6, atol=1e-9 * np.abs(straight).max())
 
 
@@ -84,15 +74,18 @@ def test_arm_axes_are_a_right_handed_frame(clock: float, rake: float, toe: float
 
 
 def test_vectorised_frame_equals_one_at_a_time() -> None:
+    # slope-deflection closed form of a symmetric V pushed across: H / (2 [(EA/L) sin^2 g + (3EI/L^3) cos^2 g])
     half_angles = np.linspace(0.3, 1.1, 50)
     flexibility = beams.tip_flexibility(400.0, 1100.0, 27_500.0, 1.2e6, 60_000.0, E, G)
     zero = np.zeros((50, 3))
     both = np.sum(
-        [frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(side * half_angles), zero) for side in (1.0, -1.0)],
+        [beams.arm_barrel_stiffness(flexibility, beams.arm_axes(side * half_angles), zero) for side in (1.0, -1.0)],
         axis=0,
     )
-    motions = frames3d.barrel_motion(both, np.broadcast_to(np.array([0.0, 1e3, 0.0, 0.0, 0.0, 0.0]), (50, 6)))
-    closed = frames3d.v_deflection_across_mm(1e3, E, 1100.0, 27_500.0, 400.0, half_angles)
+    push = np.broadcast_to(np.array([0.0, 1e3, 0.0, 0.0, 0.0, 0.0]), (50, 6))
+    motions = np.linalg.solve(both, push[..., None])[..., 0]
+    axial, bend = E * 1100.0 / 400.0, 3.0 * E * 27_500.0 / 400.0**3
+    closed = 1e3 / (2.0 * (axial * np.sin(half_angles) ** 2 + bend * np.cos(half_angles) ** 2))
     assert np.allclose(motions[:, 1], closed, rtol=1e-9)
 
 
@@ -100,43 +93,51 @@ POINTS = np.array([[100.0, 50.0], [0.0, 50.0], [-100.0, 50.0], [100.0, -50.0], [
 PALM = np.array([[-130.0, -75.0], [130.0, -75.0], [130.0, 75.0], [-130.0, 75.0]])
 
 
-@given(signed, signed, st.floats(-5e6, 5e6))
-def test_bolt_shears_balance_the_load(fu: float, fv: float, mn: float) -> None:
-    shear = bolts.bolt_shears_n(POINTS, fu, fv, mn)
-    assert np.allclose(shear.sum(axis=0), [fu, fv], atol=1e-6)
-    assert (POINTS[:, 0] * shear[:, 1] - POINTS[:, 1] * shear[:, 0]).sum() == pytest.approx(mn, rel=1e-9, abs=1e-3)
-
-
 @given(signed, st.floats(-3e6, 3e6), st.floats(-3e6, 3e6))
 @settings(max_examples=40, deadline=None)
 def test_contact_iteration_balances_the_load(fn: float, mu: float, mv: float) -> None:
     found = bolts.bolt_tensions_contact(POINTS, PALM, fn, mu, mv, 2e5, 20.0, across=26)
-    cell = 260.0 * 150.0 / len(found.cells_mm)
+    cells, cell = bolts.outline_cells(PALM, 26)
     push = found.pressure_mpa * cell
     scale = max(abs(fn) * 100.0, abs(mu), abs(mv), 1.0)
     assert found.tension_n.min() >= 0.0
     assert found.pressure_mpa.min() >= 0.0
     assert found.tension_n.sum() - push.sum() == pytest.approx(-fn, abs=1e-7 * scale)
-    tipping = (found.tension_n * POINTS[:, 1]).sum() - (push * found.cells_mm[:, 1]).sum()
+    tipping = (found.tension_n * POINTS[:, 1]).sum() - (push * cells[:, 1]).sum()
     assert tipping == pytest.approx(-mu, abs=1e-6 * scale)
-    heeling = (found.tension_n * POINTS[:, 0]).sum() - (push * found.cells_mm[:, 0]).sum()
+    heeling = (found.tension_n * POINTS[:, 0]).sum() - (push * cells[:, 0]).sum()
     assert heeling == pytest.approx(mv, abs=1e-6 * scale)
 
 
-@given(st.floats(-3e6, 3e6), st.floats(-3e6, 3e6))
-def test_toe_hinge_holds_each_moment_about_its_toe(mu: float, mv: float) -> None:
-    about_u = bolts.bolt_tensions_toe_n(POINTS, PALM, 0.0, mu, 0.0)
-    toe = 75.0 if mu > 0 else -75.0
-    assert (about_u * np.abs(POINTS[:, 1] - toe)).sum() == pytest.approx(abs(mu), rel=1e-9, abs=1e-6)
-    about_v = bolts.bolt_tensions_toe_n(POINTS, PALM, 0.0, 0.0, mv)
-    toe = -130.0 if mv > 0 else 130.0
-    assert (about_v * np.abs(POINTS[:, 0] - toe)).sum() == pytest.approx(abs(mv), rel=1e-9, abs=1e-6)
+GROUP = bolts.bolt_group(*POINTS.T.tolist(), -130.0, 130.0, -75.0, 75.0)
+
+
+@given(st.floats(1e3, 3e6), st.booleans(), st.booleans())
+def test_toe_hinge_holds_each_moment_about_its_toe(moment: float, about_v: bool, back: bool) -> None:
+    # statics: tensions that grow with the distance from the toe hold the moment about it
+    axis, toe = (0, 130.0) if about_v else (1, 75.0)
+    turn = -moment if back else moment
+    load = (0.0, 0.0, 0.0, 0.0, turn, 0.0) if about_v else (0.0, 0.0, 0.0, turn, 0.0, 0.0)
+    most = float(bolts.tension_n(GROUP, load))
+    levers = POINTS[:, axis] + toe
+    assert most / levers.max() * float(levers @ levers) == pytest.approx(moment, rel=1e-9)
+
+
+@given(signed, signed, st.floats(-5e6, 5e6))
+def test_no_bolt_shears_more_than_the_worst(fu: float, fv: float, mn: float) -> None:
+    # elastic vector method (textbook), bolt by bolt: F/n, and M r / sum r^2 square to r
+    arm = POINTS - POINTS.mean(axis=0)
+    each = np.column_stack([fu / 6.0 - mn * arm[:, 1] / np.sum(arm**2), fv / 6.0 + mn * arm[:, 0] / np.sum(arm**2)])
+    size = np.linalg.norm(each, axis=1).max()
+    told = float(bolts.shear_n(GROUP, (fu, fv, 0.0, 0.0, 0.0, mn)))
+    assert size <= told * (1.0 + 1e-9)
+    assert told <= 2.0 * size + 1e-9  # the twist or the straight share alone is half of it at least
 
 
 @given(st.floats(4.0, 30.0), st.floats(4.0, 30.0), st.floats(1e4, 2e5))
 def test_thicker_palm_never_carries_less(thin: float, more: float, bolt: float) -> None:
-    first = palm_plate.t_stub(120.0, thin, 235.0, bolt, 30.0, 40.0).resistance_n
-    second = palm_plate.t_stub(120.0, thin + more, 235.0, bolt, 30.0, 40.0).resistance_n
+    first = palm_plate.t_stub_n(120.0, thin, 235.0, bolt, 30.0, 40.0)
+    second = palm_plate.t_stub_n(120.0, thin + more, 235.0, bolt, 30.0, 40.0)
     assert second >= first
     assert second <= 2.0 * bolt
 
@@ -151,67 +152,51 @@ def test_prying_only_adds(tension: float, plate: float) -> None:
         assert thicker == 0.0
 
 
-@given(st.floats(20.0, 300.0), st.floats(5.0, 60.0), st.floats(0.0, 3.1))
-def test_weld_figures_do_not_depend_on_the_axes(chord: float, thick: float, turn: float) -> None:
-    line = welds.weld_rectangle(chord, thick)
-    c, s = np.cos(turn), np.sin(turn)
-    turned = welds.weld_segments(line.segments_mm @ np.array([[c, s], [-s, c]]) + np.array([40.0, -7.0]))
-    assert turned.length_mm == pytest.approx(line.length_mm)
-    assert turned.polar_mm3 == pytest.approx(line.polar_mm3)
-    determinant = turned.i_x_mm3 * turned.i_y_mm3 - turned.i_xy_mm3**2
-    assert determinant == pytest.approx(line.i_x_mm3 * line.i_y_mm3, rel=1e-6)
+@given(st.floats(20.0, 300.0), st.floats(5.0, 60.0), signed, signed, signed, size)
+def test_weld_force_goes_with_the_load_and_the_size(
+    chord: float, thick: float, fx: float, fy: float, fz: float, scale: float
+) -> None:
+    # linear in the load; force per mm goes down with the size of a weld under the same forces
+    force, moment = (fx, fy, fz), (2e5, -4e5, 3e5)
+    one = welds.weld_force_n_mm(welds.rectangle_weld(chord, thick), force, moment)
+    more = welds.weld_force_n_mm(
+        welds.rectangle_weld(chord, thick), tuple(scale * f for f in force), tuple(scale * m for m in moment)
+    )
+    assert more == pytest.approx(scale * one, rel=1e-9)
+    larger = welds.weld_force_n_mm(
+        welds.rectangle_weld(scale * chord, scale * thick), force, tuple(scale * m for m in moment)
+    )
+    assert larger * scale == pytest.approx(one, rel=1e-9)
 
 
-@given(signed, signed, signed, st.floats(0.0, 3.1))
-def test_weld_stress_does_not_depend_on_the_axes(fx: float, fy: float, fz: float, turn: float) -> None:
-    line = welds.weld_rectangle(120.0, 25.0)
-    c, s = np.cos(turn), np.sin(turn)
-    spin = np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
-    turned = welds.weld_segments(line.segments_mm @ spin[:2, :2].T)
-    force, moment = np.array([fx, fy, fz]), np.array([2e5, -4e5, 3e5])
-    first = welds.weld_stress(line, force, moment, 5.0)
-    second = welds.weld_stress(turned, spin @ force, spin @ moment, 5.0)
-    assert np.allclose(first.resultant_mpa, second.resultant_mpa, rtol=1e-6, atol=1e-6)
-    assert np.allclose(first.equivalent_mpa, second.equivalent_mpa, rtol=1e-6, atol=1e-6)
-    # the directional equivalent lies between sqrt2 and sqrt3 times the resultant, or above on mixed loads
-    assert (first.equivalent_mpa >= 1.414 * first.resultant_mpa - 1e-9).all()
-
-
-@given(st.floats(0.5, 50.0), st.floats(0.5, 50.0))
-def test_rayleigh_is_an_upper_bound(tip: float, arm: float) -> None:
-    data = (E, 27_500.0, 400.0, tip, arm)
-    exact = vibration.cantilever_frequency_hz(*data)
-    estimate = vibration.cantilever_frequency_rayleigh_hz(*data)
-    assert exact <= estimate * (1.0 + 1e-9)
-    assert estimate <= exact * 1.016
-
-
-@given(size)
-def test_frequency_falls_with_size(scale: float) -> None:
-    # similarity: all lengths x s and masses x s^3 give frequencies / s
-    small = vibration.cantilever_frequency_hz(E, 27_500.0, 400.0, 12.0, 3.6)
-    large = vibration.cantilever_frequency_hz(E, 27_500.0 * scale**4, 400.0 * scale, 12.0 * scale**3, 3.6 * scale**3)
-    assert large * scale == pytest.approx(small, rel=1e-9)
-
-
-@given(st.floats(1.0, 50.0), st.floats(0.0, 1e6), st.floats(10.0, 1e5))
+@given(st.floats(1.0, 50.0), st.floats(0.0, 1e6))
 @settings(max_examples=25, deadline=None)
-def test_mass_lowers_and_rigid_bearings_raise_shaft_frequencies(mass: float, inertia: float, spring: float) -> None:
-    rigid = [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1200.0)]
-    soft = [vibration.ShaftSupport(0.0), vibration.ShaftSupport(1200.0, spring)]
-    bare = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, rigid)[0]
+def test_mass_lowers_shaft_frequencies(mass: float, inertia: float) -> None:
+    bare = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, [0.0, 1200.0])[0]
     disc = [vibration.ShaftMass(1350.0, mass, inertia)]
-    loaded = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, rigid, disc)[0]
-    yielding = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, soft, disc)[0]
-    assert yielding <= loaded * (1.0 + 1e-9)
+    loaded = vibration.shaft_frequencies_hz(1350.0, 50.0, 193_000.0, 7880.0, [0.0, 1200.0], disc)[0]
     assert loaded <= bare * (1.0 + 1e-9)
+
+
+@given(st.floats(300.0, 3000.0), st.floats(0.01, 0.33), st.floats(1.0, 80.0), st.floats(0.0, 0.1))
+@settings(max_examples=40, deadline=None)
+def test_quick_shaft_frequency_is_a_little_high(span: float, share: float, tip: float, gyration: float) -> None:
+    # Ritz never comes out low, and with two shapes at most 3 % high of beam elements; shear, which only the elements
+    # have, takes off about (1 + E/kG) (pi d/4l)^2 / 2 (textbook), of a short overhang several times as much
+    d, over, turn = 45.0, share * span, tip * (gyration * span) ** 2
+    line, stiffness = np.pi / 4 * d**2 * 7880e-9, 193_000.0 * np.pi / 64 * d**4
+    quick = vibration.shaft_first_hz(span, over, line, stiffness, tip, turn)
+    disc = [vibration.ShaftMass(span + over, tip, turn)]
+    slow = vibration.shaft_frequencies_hz(span + over, d, 193_000.0, 7880.0, [0.0, span], disc)[0]
+    stout = 4.0 * (np.pi * d / 4.0 / span) ** 2
+    assert slow * (1.0 - 1e-6) <= quick <= slow * (1.03 + 3.0 * stout)
 
 
 @given(st.floats(0.05, 3.0), st.floats(0.1, 40.0), st.floats(0.1, 40.0))
 def test_rudder_force_grows_with_speed(area: float, slow: float, more: float) -> None:
     # never falls as speed rises, the low-speed substitute included
-    low = skeg_loads.rudder_force(area, slow, 1.5).value
-    assert skeg_loads.rudder_force(area, slow + more, 1.5).value >= low * (1.0 - 1e-12)
+    low = skeg_loads.rudder_force_n(area, slow, 1.5)
+    assert skeg_loads.rudder_force_n(area, slow + more, 1.5) >= low * (1.0 - 1e-12)
 
 
 @given(st.floats(0.1, 10.0), st.floats(10.0, 500.0), st.floats(100.0, 4000.0), st.floats(1.0, 3.0))
@@ -232,36 +217,20 @@ def test_blade_parts_shrink_outward(hub: float, start: float) -> None:
 
 @given(st.integers(2, 7), st.floats(20.0, 170.0))
 def test_line_up_score_is_bounded_and_periodic(blades: int, opening: float) -> None:
-    score = arm_rules.blade_line_up(opening, blades).value
+    score = arm_rules.blade_line_up(opening, blades)
     assert 0.0 <= score <= 180.0 / blades + 1e-9
-    assert arm_rules.blade_line_up(opening + 360.0 / blades, blades).value == pytest.approx(score, abs=1e-6)
-
-
-def test_free_directions_are_all_tried() -> None:
-    # two free directions in one case give every pair; the worst is their plain sum
-    case = loads.LoadCase(
-        "both", (loads.LoadTerm("a", 1.0, loads.EITHER_SIDE), loads.LoadTerm("b", 2.0, loads.ANY_RADIAL))
-    )
-    sources = {"a": loads.LoadSource(np.array([1.0, 2.0, 3.0])), "b": loads.LoadSource(5.0)}
-    found = loads.case_loads(case, sources, clocks=36)
-    assert found.force_n.shape == (72, 3, 3)
-    assert np.linalg.norm(found.force_n, axis=-1).max(axis=0) == pytest.approx([11.0, 12.0, 13.0])
+    assert arm_rules.blade_line_up(opening + 360.0 / blades, blades) == pytest.approx(score, abs=1e-6)
 
 
 def test_many_candidates_at_once() -> None:
     # a hundred thousand candidates in one call equal the scalar answers at picked places
     rng = np.random.default_rng(3)
     d = rng.uniform(20.0, 120.0, 100_000)
-    inertia = arm_rules.abs_arm_inertia(d, "I").value
-    frequency = np.asarray(vibration.cantilever_frequency_hz(E, inertia, 8.0 * d, 1e-4 * d**3, 3e-5 * d**3))
-    resistance = np.asarray(
-        bolts.bearing_resistance(0.25 * d, 0.28 * d, 0.33 * d, 485.0, 700.0, 0.6 * d, 0.6 * d).force_n
-    )
+    inertia = arm_rules.abs_arm_inertia(d, "I")
+    frequency = np.asarray(vibration.pinned_built_in_hz(8.0 * d, E, inertia, 3e-6 * d**2))
+    resistance = np.asarray(bolts.bearing_resistance_n(0.25 * d, 0.28 * d, 0.33 * d, 485.0, 700.0, 0.6 * d, 2.0 * d))
     for k in (0, 5_000, 99_999):
         x = float(d[k])
-        assert frequency[k] == pytest.approx(
-            vibration.cantilever_frequency_hz(E, 0.018 * x**4, 8.0 * x, 1e-4 * x**3, 3e-5 * x**3)
-        )
-        assert resistance[k] == pytest.approx(
-            bolts.bearing_resistance(0.25 * x, 0.28 * x, 0.33 * x, 485.0, 700.0, 0.6 * x, 0.6 * x).force_n
-        )
+        assert frequency[k] == pytest.approx(vibration.pinned_built_in_hz(8.0 * x, E, 0.018 * x**4, 3e-6 * x**2))
+        one = bolts.bearing_resistance_n(0.25 * x, 0.28 * x, 0.33 * x, 485.0, 700.0, 0.6 * x, 2.0 * x)
+        assert resistance[k] == pytest.approx(one)

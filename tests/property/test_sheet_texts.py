@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -93,15 +94,9 @@ def test_every_text_of_the_title_block_fits_on_every_sheet(
 ) -> None:
     # The smallest, which no sheet with so many changes is drawn on, has room for a few.
     ctx = context(name, said, min(changes, 2) if size in ("A4", "ANSI A") else changes)
+    made = ctx.sheet("Outboard palm, drilling", "Drilling drawing", [], mass="123.45 kg", face="WATER FACE")
     sheet = Sheet(
-        ctx.title(
-            "Outboard palm, drilling",
-            "Drilling drawing",
-            sheet_number=12,
-            sheets=12,
-            mass="123.45 kg",
-            face="WATER FACE",
-        ),
+        replace(made.title, sheet_number=12, sheets=12),
         notes=[hand_words(ctx.strut), file_words(ctx.strut)],
         sizes=(size,),
     )

@@ -13,7 +13,8 @@ import pytest
 
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, overlaps
-from strutwright.exporters.sheets import SheetContext, barrel, common
+from strutwright.exporters.sheets import SheetContext, barrel, made_barrel, screws
+from strutwright.exporters.sheets.record import record_rows
 from strutwright.models.geometry.casting import least_cast_wall_mm
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.params import loader, tables
@@ -56,10 +57,8 @@ def _two(name: str) -> Resolved:
 
 
 def _section(ctx: SheetContext) -> Drawn:
-    sheet = common.new_sheet(ctx, ctx.title("Barrel, machining", "Part drawing", sheet_number=1, sheets=1))
-    sheet.views = [barrel._barrel_section(ctx)]
-    sheet.scales = (1.0, 0.5)
-    return lay_out(sheet)
+    views = [barrel._barrel_section(ctx)]
+    return lay_out(ctx.sheet("Barrel, machining", "Part drawing", views, scales=(1.0, 0.5)))
 
 
 def _words(drawn: Drawn) -> list[tuple[str, float, str]]:
@@ -70,7 +69,7 @@ def _words(drawn: Drawn) -> list[tuple[str, float, str]]:
 @pytest.mark.parametrize("name", TWO)
 def test_each_of_two_bores_stands_at_its_own_end(name: str) -> None:
     ctx = _context(_two(name))
-    made = barrel.seats(ctx.strut)
+    made = made_barrel.seats(ctx.strut)
     assert [(s.name, s.diameter_mm) for s in made] == list(zip(("aft bore", "forward bore"), SIZES[name], strict=True))
     drawn = _section(ctx)
     assert overlaps(drawn) == []
@@ -90,7 +89,7 @@ def test_each_of_two_bores_stands_at_its_own_end(name: str) -> None:
 @pytest.mark.parametrize("name", TWO)
 def test_each_of_two_bores_is_recorded_with_form_and_place(name: str) -> None:
     ctx = _context(_two(name))
-    record = {row[0]: row[1:4] for row in barrel.record_rows(ctx)}
+    record = {row[0]: row[1:4] for row in record_rows(ctx)}
     for which, size in zip(("aft bore", "forward bore"), SIZES[name], strict=True):
         # ISO 286-1 (published): H7 over 50 to 80 is 0 to +0.030; form within half of it.
         assert record[f"{which}, middle, athwart"] == (str(size), str(size), f"{size}.03")
@@ -102,8 +101,8 @@ def test_each_of_two_bores_is_recorded_with_form_and_place(name: str) -> None:
 
 def test_one_bore_for_both_bearings_is_one_bore() -> None:
     ctx = _context(checks_support.read(checks_support.said("two")))
-    assert [(s.name, s.diameter_mm) for s in barrel.seats(ctx.strut)] == [("bore", 70)]
-    assert not any("coaxiality" in row[0] and "bore to" in row[0] for row in barrel.record_rows(ctx))
+    assert [(s.name, s.diameter_mm) for s in made_barrel.seats(ctx.strut)] == [("bore", 70)]
+    assert not any("coaxiality" in row[0] and "bore to" in row[0] for row in record_rows(ctx))
 
 
 @pytest.mark.parametrize(
@@ -137,7 +136,7 @@ def test_form_of_the_bore_is_closer_than_its_size(diameter: float, fit: str, uni
         )
     )
     ctx = _context(resolved)
-    asked = {row[0]: row[3] for row in barrel.record_rows(ctx)}["bore, cylindricity"]
+    asked = {row[0]: row[3] for row in record_rows(ctx)}["bore, cylindricity"]
     limits = tables.iso286(fit, resolved.strut.barrel.bore_mm)
     width = (limits.upper_um - limits.lower_um) / 1000 / (25.4 if units == "in" else 1)
     assert 0.35 * width < float(asked) <= 0.5 * width + 1e-9
@@ -157,7 +156,7 @@ def test_record_and_title_block_tell_how_the_outside_is_made(name: str) -> None:
     strut = ctx.strut
     wide = strut.barrel.outside_mm
     unit = 25.4 if ctx.units == "in" else 1.0
-    low, high = (float(n) * unit for n in {r[0]: r for r in barrel.record_rows(ctx)}["barrel, outside"][2:4])
+    low, high = (float(n) * unit for n in {r[0]: r for r in record_rows(ctx)}["barrel, outside"][2:4])
     block, notes = ctx.general_tolerance, " ".join(_notes(ctx))
     if strut.construction == "cast":
         assert strut.casting is not None
@@ -171,7 +170,7 @@ def test_record_and_title_block_tell_how_the_outside_is_made(name: str) -> None:
         assert high - low <= 2 * 0.8
         assert "ISO 8062" not in block + notes
         assert "as cast" not in notes
-    least = next(r[2] for r in barrel.record_rows(ctx) if r[0].startswith("barrel, least wall"))
+    least = next(r[2] for r in record_rows(ctx) if r[0].startswith("barrel, least wall"))
     told = float(least) * unit
     if strut.construction == "cast":
         exact = least_cast_wall_mm(strut.barrel, strut.casting)
@@ -202,5 +201,5 @@ def test_a_said_grade_reaches_the_sheets() -> None:
 
 def test_every_unlike_wall_at_a_screw_has_its_detail() -> None:
     strut = _shipped("refit-two-bores").strut
-    assert [s.number for s in barrel._unlike(strut)] == [1, 3]
-    assert [s.number for s in barrel._unlike(checks_support.strut("spot"))] == [1]
+    assert [s.number for s in screws._unlike(strut)] == [1, 3]
+    assert [s.number for s in screws._unlike(checks_support.strut("spot"))] == [1]

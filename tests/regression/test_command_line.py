@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 from support import THOROUGH, every, long_run
 
-from strutwright import cli, job, starter
+from strutwright import cli, job, outputs, starter
 from strutwright.errors import Exit
 from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest
 from strutwright.exporters.files.step import StepError
@@ -161,7 +161,7 @@ def test_program_faults_are_told_as_such(capsys: pytest.CaptureFixture[str], mon
 
 def test_a_terminal_without_the_degree_sign_stops_nothing() -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "strutwright", "explain", "arms.rake"],
+        [sys.executable, "-m", "strutwright", "meaning", "arms.rake"],
         capture_output=True,
         check=False,
         env={**os.environ, "PYTHONIOENCODING": "ascii", "LC_ALL": "C"},
@@ -176,10 +176,10 @@ def test_a_terminal_without_the_degree_sign_stops_nothing() -> None:
 # --- stops --------------------------------------------------------------------------------------------------------
 
 
-def note(words: str = "first", kinds: str = "solids meshes sheets report") -> Callable[[job._Job], None]:
+def note(words: str = "first", kinds: str = "solids meshes sheets report") -> Callable[[outputs.OneHand], None]:
     """Return a stand-in for building one hand: one file of each kind asked for, in its folder, without the kernel."""
 
-    def one_hand(work: job._Job) -> None:
+    def one_hand(work: outputs.OneHand) -> None:
         for kind in work.order.what:
             if kind in kinds:
                 hand = work.strut.identity.hand
@@ -200,10 +200,10 @@ def inside(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
-def stopping(number: int, how: str) -> Callable[[job._Job], None]:
+def stopping(number: int, how: str) -> Callable[[outputs.OneHand], None]:
     """Return a stand-in for building one hand in the middle of which a stop comes, and is lost in a way seen."""
 
-    def one_hand(work: job._Job) -> None:
+    def one_hand(work: outputs.OneHand) -> None:
         note("second")(work)
         try:
             os.kill(os.getpid(), number)
@@ -389,7 +389,7 @@ def test_what_changes_while_a_build_runs_is_not_overwritten(
     monkeypatch.setattr(job, "_one_hand", note())
     assert build(capsys, folder)[0] == Exit.PASS
 
-    def slow(work: job._Job) -> None:
+    def slow(work: outputs.OneHand) -> None:
         note("second")(work)
         (folder / "report" / "centre.txt").write_text("mine", encoding="utf-8")
 
@@ -485,7 +485,7 @@ def test_a_file_edited_while_it_is_built_is_kept_as_it_was_read(
     folder, path = tmp_path / "out", tmp_path / "mine.yaml"
     path.write_text(HARBOUR, encoding="utf-8")
 
-    def editing(work: job._Job) -> None:
+    def editing(work: outputs.OneHand) -> None:
         path.write_text(HARBOUR + "# changed\n", encoding="utf-8")
         note()(work)
 
@@ -494,14 +494,14 @@ def test_a_file_edited_while_it_is_built_is_kept_as_it_was_read(
     assert (folder / "parameters.yaml").read_text(encoding="utf-8") == HARBOUR
 
 
-# --- explain, values, compare, sets, tables -------------------------------------------------------------------------
+# --- meaning, values, compare, sets, tables -------------------------------------------------------------------------
 
 
-def test_explain_knows_every_path(capsys: pytest.CaptureFixture[str]) -> None:
+def test_meaning_knows_every_path(capsys: pytest.CaptureFixture[str]) -> None:
     paths = explain.all_paths()
     assert len(paths) > 200
     for path in ("", *paths):
-        status, out, err = run(capsys, "explain", path)
+        status, out, err = run(capsys, "meaning", path)
         assert (status, err) == (0, "")
         first, *rest = out.split("\n")
         assert first.startswith(f"{path or 'a parameter file'}: ")
@@ -520,8 +520,8 @@ def test_explain_knows_every_path(capsys: pytest.CaptureFixture[str]) -> None:
         ("[", ""),
     ],
 )
-def test_explain_of_what_is_not_there(capsys: pytest.CaptureFixture[str], path: str, near: str) -> None:
-    status, out, err = run(capsys, "explain", path)
+def test_meaning_of_what_is_not_there(capsys: pytest.CaptureFixture[str], path: str, near: str) -> None:
+    status, out, err = run(capsys, "meaning", path)
     assert (status, out) == (Exit.UNUSABLE, "")
     assert near in err
     assert err.replace("\n", "").isprintable()
@@ -577,7 +577,7 @@ def test_tables_print(capsys: pytest.CaptureFixture[str]) -> None:
     assert "threads_metric" in err
 
 
-# --- new ------------------------------------------------------------------------------------------------------------
+# --- start ----------------------------------------------------------------------------------------------------------
 
 
 def answers() -> list[dict[str, str]]:
@@ -598,7 +598,7 @@ def answers() -> list[dict[str, str]]:
     ]
 
 
-def test_new_makes_a_set_without_failures_from_every_answer() -> None:
+def test_start_makes_a_set_without_failures_from_every_answer() -> None:
     combinations = answers()
     assert len({tuple(given.values())[:4] for given in combinations}) == 2 * 4 * 2 * 2
     for given in every(combinations, 7):
@@ -636,7 +636,7 @@ def attempt(values: starter.Values) -> tuple[str, list[Finding]]:
 
 
 @pytest.mark.parametrize("seed", every(range(10), 10))
-def test_new_makes_no_set_that_fails_its_own_check(seed: int) -> None:
+def test_start_makes_no_set_that_fails_its_own_check(seed: int) -> None:
     """It adjusts, or says which answer cannot be met; it does not give up where a set can be made."""
     rng, made, unmet = random.Random(seed), 0, 0
     for _ in range(25):
@@ -675,12 +675,12 @@ def test_new_makes_no_set_that_fails_its_own_check(seed: int) -> None:
         ({"drop": "50 mm"}, "answer to change: drop"),
     ],
 )
-def test_new_says_which_answer_cannot_be_met_and_writes_nothing(
+def test_start_says_which_answer_cannot_be_met_and_writes_nothing(
     answers_: dict[str, str], told: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     path = tmp_path / "mine.yaml"
     status, out, err = run(
-        capsys, "new", str(path), *(w for k, v in answers_.items() for w in ("--answer", f"{k}={v}"))
+        capsys, "start", str(path), *(w for k, v in answers_.items() for w in ("--answer", f"{k}={v}"))
     )
     assert (status, out) == (Exit.UNUSABLE, "")
     assert told in err
@@ -688,10 +688,10 @@ def test_new_says_which_answer_cannot_be_met_and_writes_nothing(
     assert not path.exists()
 
 
-def test_new_writes_loads_and_checks(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_start_writes_loads_and_checks(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     path = tmp_path / "mine.yaml"
     status, out, _ = run(
-        capsys, "new", str(path), "--answer", "name=My strut", "--answer", "shaft=1 1/4", "--answer", "units=in"
+        capsys, "start", str(path), "--answer", "name=My strut", "--answer", "shaft=1 1/4", "--answer", "units=in"
     )
     assert status == 0
     assert str(path) in out
@@ -699,30 +699,30 @@ def test_new_writes_loads_and_checks(capsys: pytest.CaptureFixture[str], tmp_pat
     assert run(capsys, "check", str(path))[0] in (Exit.PASS, Exit.WARNINGS)
 
 
-def test_new_like_a_shipped_set_copies_it(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_start_like_a_shipped_set_copies_it(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     path = tmp_path / "mine.yaml"
-    assert run(capsys, "new", str(path), "--like", "coastal-pair")[0] == 0
+    assert run(capsys, "start", str(path), "--like", "coastal-pair")[0] == 0
     assert path.read_bytes() == shipped()["coastal-pair"].read_bytes()
-    status, _, err = run(capsys, "new", str(tmp_path / "other.yaml"), "--like", "costal-pair")
+    status, _, err = run(capsys, "start", str(tmp_path / "other.yaml"), "--like", "costal-pair")
     assert status == Exit.UNUSABLE
     assert "coastal-pair" in err
     assert list(tmp_path.iterdir()) == [path]
 
 
 @pytest.mark.parametrize("arguments", [[], ["--like", "harbour-launch"]])
-def test_new_never_overwrites(capsys: pytest.CaptureFixture[str], tmp_path: Path, arguments: list[str]) -> None:
+def test_start_never_overwrites(capsys: pytest.CaptureFixture[str], tmp_path: Path, arguments: list[str]) -> None:
     path = tmp_path / "mine.yaml"
     path.write_text("mine", encoding="utf-8")
-    status, _, err = run(capsys, "new", str(path), *arguments)
+    status, _, err = run(capsys, "start", str(path), *arguments)
     assert status == Exit.UNUSABLE
-    assert "is there already and was left as it is" in err
+    assert "already exists and was left as it is" in err
     assert path.read_text(encoding="utf-8") == "mine"
 
 
-def test_new_does_not_follow_a_link_to_nowhere(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_start_does_not_follow_a_link_to_nowhere(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     link = tmp_path / "mine.yaml"
     link.symlink_to(tmp_path / "elsewhere.yaml")
-    assert run(capsys, "new", str(link))[0] == Exit.UNUSABLE
+    assert run(capsys, "start", str(link))[0] == Exit.UNUSABLE
     assert not (tmp_path / "elsewhere.yaml").exists()
 
 
@@ -754,11 +754,11 @@ def test_new_does_not_follow_a_link_to_nowhere(capsys: pytest.CaptureFixture[str
         "=x",
     ],
 )
-def test_new_refuses_answers_that_make_no_strut(
+def test_start_refuses_answers_that_make_no_strut(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, answer: str
 ) -> None:
     path = tmp_path / "mine.yaml"
-    status, out, err = run(capsys, "new", str(path), "--answer", answer)
+    status, out, err = run(capsys, "start", str(path), "--answer", answer)
     if answer == "shaft=":  # an empty answer is the default
         assert status == 0
         return
@@ -771,20 +771,20 @@ def test_new_refuses_answers_that_make_no_strut(
 
 
 @pytest.mark.parametrize("where", ["no/such/folder/mine.yaml", "a\0b", "x" * 400])
-def test_new_where_nothing_can_be_written(
+def test_start_where_nothing_can_be_written(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, where: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
-    status, _, err = run(capsys, "new", where)
+    status, _, err = run(capsys, "start", where)
     assert status == Exit.UNUSABLE
     assert "cannot be written" in err
     assert list(tmp_path.iterdir()) == []
 
 
-def test_new_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
+def test_start_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
     said = "Tern\nin\nport\nwelded\nvee\n1 1/4\n\n12 deg\n"  # the drop by default; no line for the deadrise
     done = subprocess.run(
-        [sys.executable, "-m", "strutwright", "new", "mine.yaml"],
+        [sys.executable, "-m", "strutwright", "start", "mine.yaml"],
         input=said,
         cwd=tmp_path,
         capture_output=True,
@@ -804,7 +804,7 @@ def test_new_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
     assert strut.hull.shaft_to_waterline_deg == pytest.approx(12)
     assert strut.hull.drop_square_to_shaft_mm == pytest.approx(8 * 25.4)
     assert "Shaft diameter? [1 1/4 in] 1 1/4\n" in done.stdout
-    assert "not answered, so by default: drop 8 in, run 0 deg, deadrise 0 deg;" in done.stdout
+    assert "defaults used: drop 8 in, run 0 deg, deadrise 0 deg;" in done.stdout
 
 
 @pytest.mark.parametrize(
@@ -814,9 +814,9 @@ def test_new_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
         ("Tern\nin\nport\ncast\nvee\n40\n", "shaft: '40' is outside what can be built; allowed: at most 15.748 in"),
     ],
 )
-def test_new_refuses_a_piped_answer_that_cannot_be_used(tmp_path: Path, said: str, words: str) -> None:
+def test_start_refuses_a_piped_answer_that_cannot_be_used(tmp_path: Path, said: str, words: str) -> None:
     done = subprocess.run(
-        [sys.executable, "-m", "strutwright", "new", "mine.yaml"],
+        [sys.executable, "-m", "strutwright", "start", "mine.yaml"],
         input=said,
         cwd=tmp_path,
         capture_output=True,
@@ -828,11 +828,11 @@ def test_new_refuses_a_piped_answer_that_cannot_be_used(tmp_path: Path, said: st
     assert list(tmp_path.iterdir()) == []
 
 
-def test_new_does_not_wait_for_a_silent_pipe_and_names_the_defaults(tmp_path: Path) -> None:
+def test_start_does_not_wait_for_a_silent_pipe_and_names_the_defaults(tmp_path: Path) -> None:
     reads, writes = os.pipe()
     try:
         done = subprocess.run(
-            [sys.executable, "-m", "strutwright", "new", "mine.yaml", "--answer", "units=in"],
+            [sys.executable, "-m", "strutwright", "start", "mine.yaml", "--answer", "units=in"],
             stdin=reads,
             cwd=tmp_path,
             capture_output=True,
@@ -845,12 +845,13 @@ def test_new_does_not_wait_for_a_silent_pipe_and_names_the_defaults(tmp_path: Pa
         os.close(writes)
     assert done.returncode == 0
     assert (
-        "by default: name New strut, hand centre, construction cast, arms single, shaft 1 1/4 in, drop 8 in, "
-        "angle 10 deg, run 0 deg, deadrise 0 deg; `--answer KEY=VALUE` or a terminal gives others" in done.stdout
+        "defaults used: name New strut, hand centre, construction cast, arms single, shaft 1 1/4 in, drop 8 in, "
+        "angle 10 deg, run 0 deg, deadrise 0 deg; give others with --answer KEY=VALUE, or answer in a terminal"
+        in done.stdout
     )
 
 
-def test_new_names_no_default_when_all_is_answered(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+def test_start_names_no_default_when_all_is_answered(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     answer = [
         w
         for key, value in {
@@ -867,16 +868,16 @@ def test_new_names_no_default_when_all_is_answered(capsys: pytest.CaptureFixture
         }.items()
         for w in ("--answer", f"{key}={value}")
     ]
-    status, out, _ = run(capsys, "new", str(tmp_path / "mine.yaml"), *answer)
+    status, out, _ = run(capsys, "start", str(tmp_path / "mine.yaml"), *answer)
     assert status == 0
-    assert "not answered" not in out
+    assert "defaults used" not in out
 
 
-def test_new_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp_path: Path) -> None:
+def test_start_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp_path: Path) -> None:
     pty = pytest.importorskip("pty")
     screen, keyboard = pty.openpty()
     process = subprocess.Popen(
-        [sys.executable, "-m", "strutwright", "new", "mine.yaml"],
+        [sys.executable, "-m", "strutwright", "start", "mine.yaml"],
         stdin=keyboard,
         stdout=keyboard,
         stderr=keyboard,
@@ -920,7 +921,7 @@ def test_new_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp_p
     assert (strut.hull.run_deg, strut.hull.shaft_to_hull_deg) == pytest.approx((2, 14))
 
 
-def test_new_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
+def test_start_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """A shaft of 400 mm is in its range, but no limits are kept for so large a bearing."""
@@ -934,23 +935,23 @@ def test_new_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True)
     monkeypatch.setattr("builtins.input", reply)
-    status, out, err = run(capsys, "new", str(tmp_path / "mine.yaml"))
+    status, out, err = run(capsys, "start", str(tmp_path / "mine.yaml"))
     assert (status, err) == (0, "")
-    assert "these answers make no strut together" in out
+    assert "no strut can be made from these answers" in out
     assert asked[10] == "What is the strut called? [Tern] "
     assert asked[16].endswith("[3 m] ")
     strut = resolve(load(tmp_path / "mine.yaml")).strut
     assert (strut.identity.name, strut.shaft.diameter_mm, strut.hull.drop_square_to_shaft_mm) == ("Tern", 60.0, 3000.0)
 
 
-def test_new_asks_nothing_for_a_file_that_is_there(
+def test_start_asks_nothing_for_a_file_that_is_there(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "mine.yaml").write_text("mine", encoding="utf-8")
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True)
     monkeypatch.setattr("builtins.input", lambda text: pytest.fail(f"asked: {text}"))
-    assert run(capsys, "new", str(tmp_path / "mine.yaml"))[0] == Exit.UNUSABLE
+    assert run(capsys, "start", str(tmp_path / "mine.yaml"))[0] == Exit.UNUSABLE
 
 
 @pytest.mark.parametrize(
@@ -971,7 +972,7 @@ def test_new_asks_nothing_for_a_file_that_is_there(
         "3 in",
     ][:: 1 if THOROUGH else 6],
 )
-def test_new_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
+def test_start_makes_sets_without_warnings_for_what_is_common(shaft: str) -> None:
     mm = 25.4 * float(sum(map(Fraction, shaft.split()[:-1]))) if shaft.endswith("in") else float(shaft.split()[0])
     for units, hand, construction, arms in itertools.product(
         ("mm", "in"), ("centre", "port"), ("cast", "welded"), ("single", "vee")

@@ -111,7 +111,7 @@ def test_no_palm_is_laid_flat_against_what_the_file_says(
 def test_new_asks_for_the_side(arms: str, tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
     target = tmp_path / "mine.yaml"
     status = cli.main(
-        ["new", str(target), "--answer", "hand=centre", "--answer", f"arms={arms}", "--answer", "deadrise=14 deg"]
+        ["start", str(target), "--answer", "hand=centre", "--answer", f"arms={arms}", "--answer", "deadrise=14 deg"]
     )
     if arms == "single":
         assert status == 3

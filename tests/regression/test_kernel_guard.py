@@ -21,7 +21,7 @@ import guard_tasks as tasks
 import pytest
 from support import THOROUGH, every
 
-from strutwright import cli, guard, job
+from strutwright import cli, guard, job, outputs
 from strutwright.errors import Exit, UserError
 from strutwright.exporters.files.manifest import changed_files
 from strutwright.exporters.files.mesh import mesh_of
@@ -39,7 +39,7 @@ thorough = pytest.mark.skipif(not THOROUGH, reason="whole builds: the long run")
 
 @pytest.fixture(autouse=True)
 def _tasks_for_the_worker(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("PYTHONPATH", str(TESTS))
+    monkeypatch.setenv("PYTHONPATH", str(TESTS), prepend=os.pathsep)
 
 
 def faults(monkeypatch: pytest.MonkeyPatch, *wanted: str, seconds: float | None = None) -> None:
@@ -398,13 +398,13 @@ def test_the_findings_name_part_parameter_and_reason() -> None:
 # --- outputs that cannot be made, without a crash -------------------------------------------------------------------
 
 
-def one_hand(folder: Path) -> job._Job:
+def one_hand(folder: Path) -> outputs.OneHand:
     """Return the job of a hand as the process with the kernel has it, with one file made."""
     found = cli.resolved("harbour-launch")
     (folder / "tables").mkdir(parents=True)
     (folder / "tables" / "earlier.csv").write_text("1", encoding="utf-8")
-    order = job.Order(folder, ("meshes",), despite_failures=False)
-    return job._Job(
+    order = outputs.Order(folder, ("meshes",), despite_failures=False)
+    return outputs.OneHand(
         found,
         found.strut,
         "x.yaml",
@@ -413,7 +413,7 @@ def one_hand(folder: Path) -> job._Job:
         folder,
         {"tables/earlier.csv": "table"},
         [],
-        job._Telling(print),
+        outputs.Telling(print),
         None,
     )
 
@@ -442,21 +442,21 @@ def test_a_mesh_that_does_not_close_is_a_failure_that_names_part_and_parameter(
     work = one_hand(tmp_path / "out")
     if kind == "foundry":
 
-        def written(_job: job._Job, built: Built) -> None:
+        def written(_job: outputs.OneHand, built: Built) -> None:
             work.place("pattern-set/one.step", "solid").write_text("x", encoding="utf-8")
             mesh_of(built.parts[1])
 
-        monkeypatch.setitem(job.STAGES, "foundry", ("pattern set", written))
-    job._make(work, made_of(cq.Solid.makeBox(10, 10, 10), open_box), kind)
+        monkeypatch.setitem(outputs.STAGES, "foundry", ("pattern set", written))
+    outputs.make_kind(work, made_of(cq.Solid.makeBox(10, 10, 10), open_box), kind)
     (found,) = work.findings
     assert (found.code, found.fails, found.parameter, found.group) == (
         "mesh_not_closed",
         True,
         "arms.root_fillet",
-        job.OUTPUTS,
+        outputs.OUTPUTS,
     )
     said = read(found.what, "mm")
-    assert said == f"{job.STAGES[kind][0]} left out: part 1: the mesh is not closed"
+    assert said == f"{outputs.STAGES[kind][0]} left out: part 1: the mesh is not closed"
     assert inside(tmp_path / "out") == {"tables/earlier.csv": b"1"}
     assert list(work.files) == ["tables/earlier.csv"]
     work.stop_if_failing()  # raises nothing
@@ -481,13 +481,13 @@ def test_what_the_kernel_refuses_is_left_out_and_a_fault_of_the_program_is_not_h
     said = []
     for error in errors:
 
-        def failing(_job: job._Job, _built: Built, error: Exception = error) -> None:
+        def failing(_job: outputs.OneHand, _built: Built, error: Exception = error) -> None:
             raise error
 
-        monkeypatch.setitem(job.STAGES, "picture", ("picture", failing))
+        monkeypatch.setitem(outputs.STAGES, "picture", ("picture", failing))
         work.findings.clear()
         try:
-            job._make(work, built, "picture")
+            outputs.make_kind(work, built, "picture")
         except Exception as raised:
             said.append(type(raised).__name__)
         else:

@@ -13,8 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.exporters.sheets import barrel as sheet
+from strutwright.exporters.sheets import barrel
 from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.record import record_rows
 from strutwright.models.checks import geometry_checks, said_hints
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.finding import Verdict
@@ -94,14 +95,14 @@ def test_every_shipped_set_gets_the_wanted_fit_whatever_its_bearing_measures(nam
     fits = [f for f in geometry_checks(found.strut) if f.code.startswith("bore_fit")]
     assert [f.verdict for f in fits] == [Verdict.OK] * len(fits)
     context = SheetContext(found, found.strut, Built("", (), [], 0.0), "0" * 64, "0")
-    told = [row for row in sheet._limits_table(context).rows if "bearing" in row[0]]
+    told = [row for row in barrel._limits_table(context).rows if "bearing" in row[0]]
     in_mm = f"{size:.3f}"
     assert in_mm in told[0][2]
     assert told[0][1] == "measured"
-    record = [r for r in sheet.record_rows(context) if r[0].startswith("bearing, outside")]
+    rows = [r for r in record_rows(context) if r[0].startswith("bearing, outside")]
     figure = f"{size:.3f}".rstrip("0").rstrip(".") if found.said.units == "mm" else f"{size / 25.4:.4f}"
-    assert [r[0] for r in record] == ["bearing, outside, as measured"]
-    assert figure.rstrip("0").rstrip(".") in record[0][1]
+    assert [r[0] for r in rows] == ["bearing, outside, as measured"]
+    assert figure.rstrip("0").rstrip(".") in rows[0][1]
 
 
 @settings(max_examples=60, deadline=None)

@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from support import templates_of
 
-from strutwright import cli, job
+from strutwright import cli, outputs
 from strutwright.exporters.files import data_sheets, foundry, naming
 from strutwright.exporters.files.patterns import pattern_files
 from strutwright.models.resolve import Resolved, resolve
@@ -174,7 +174,7 @@ def test_without_a_number_the_name_stands_for_it() -> None:
 
 
 def test_a_build_gives_every_kind_a_folder_of_its_own() -> None:
-    folders: Sequence[str] = sorted(job.FOLDERS)
-    assert set(job.FOLDERS.values()) == set(cli.WHAT) == set(job.STAGES)
+    folders: Sequence[str] = sorted(outputs.FOLDERS)
+    assert set(outputs.FOLDERS.values()) == set(cli.WHAT) == set(outputs.STAGES)
     assert {"finished-size", "pattern-size"} <= set(folders)
     assert not {"patterns", "pattern-set"} & set(folders)

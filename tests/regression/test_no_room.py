@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from strutwright import cli, job
+from strutwright import cli, job, outputs
 from strutwright.errors import Exit
 from strutwright.exporters.files.manifest import changed_files
 from strutwright.exporters.files.outdir import OutputFolderError, output_folder
@@ -27,7 +27,7 @@ WORDS = {
 }
 
 
-def written(work: job._Job) -> None:
+def written(work: outputs.OneHand) -> None:
     """Stand in for building one hand, without the kernel."""
     work.place("report/a.txt", "a report").write_text("first", encoding="utf-8")
 
@@ -40,11 +40,11 @@ def inside(folder: Path) -> dict[str, bytes]:
     return {p.relative_to(folder).as_posix(): p.read_bytes() for p in sorted(folder.rglob("*")) if p.is_file()}
 
 
-def failing(number: int, how: str, monkeypatch: pytest.MonkeyPatch) -> Callable[[job._Job], None]:
+def failing(number: int, how: str, monkeypatch: pytest.MonkeyPatch) -> Callable[[outputs.OneHand], None]:
     """Return a stand-in whose writing fails as the operating system, or a library that loses the reason, tells it."""
     reason = OSError(number, os.strerror(number))
 
-    def one_hand(work: job._Job) -> None:
+    def one_hand(work: outputs.OneHand) -> None:
         written(work)
         if how == "plain":
             raise reason
@@ -97,7 +97,7 @@ def test_no_room_is_told_with_what_to_do_and_moves_nothing(
 def test_another_error_is_not_taken_for_a_full_disk(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def broken(work: job._Job) -> None:
+    def broken(work: outputs.OneHand) -> None:
         raise ZeroDivisionError("made up")
 
     monkeypatch.setattr(job, "_one_hand", broken)
@@ -120,8 +120,8 @@ def limited(most: int, *words: str, cwd: Path) -> subprocess.CompletedProcess[st
 @pytest.mark.parametrize("most", [0, 1, 500])
 def test_new_leaves_no_part_of_a_file(tmp_path: Path, most: int) -> None:
     for words in (
-        ["new", "mine.yaml", "--like", "harbour-launch"],
-        ["new", "mine.yaml", "--answer", "shaft=40 mm", "--answer", "drop=400 mm"],
+        ["start", "mine.yaml", "--like", "harbour-launch"],
+        ["start", "mine.yaml", "--answer", "shaft=40 mm", "--answer", "drop=400 mm"],
     ):
         done = limited(most, *words, cwd=tmp_path)
         assert (done.returncode, done.stdout) == (Exit.UNUSABLE, "")
@@ -158,7 +158,7 @@ def test_a_second_build_into_the_same_folder_is_refused(
     folder = tmp_path / "out"
     told: list[tuple[int, str]] = []
 
-    def second(work: job._Job) -> None:
+    def second(work: outputs.OneHand) -> None:
         if not told:
             done = subprocess.run(
                 [*COMMAND, "build", "harbour-launch", "--out", str(folder)], capture_output=True, text=True, check=False

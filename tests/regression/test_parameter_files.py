@@ -248,7 +248,7 @@ def test_every_fault_at_once_in_file_order() -> None:
     ("line", "instead", "path", "column", "words"),
     [
         ("  bearing_span: 1100 ", "  bearing_spam: 1100 ", "shaft.bearing_spam", 3, "write `bearing_span`"),
-        ("  diameter: 35\n", "  diameter: 35 kg\n", "shaft.diameter", 13, "not one of length"),
+        ("  diameter: 35\n", "  diameter: 35 kg\n", "shaft.diameter", 13, "not a unit of length"),
         ("  diameter: 35\n", "  diameter: 5\n", "shaft.diameter", 13, "at least 12"),
         ("  diameter: 35\n", "  diameter: 35e9\n", "shaft.diameter", 13, "at most 400"),
         ("  diameter: 35\n", "  diameter: -35\n", "shaft.diameter", 13, "at least 12"),

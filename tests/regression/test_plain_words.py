@@ -18,9 +18,10 @@ from strutwright.models.finding import Verdict
 from strutwright.models.outline import rectangle
 from strutwright.models.resolve import resolve
 from strutwright.params import explain, tables
-from strutwright.params.loader import loads, shipped
+from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import reason
+from strutwright.show import findings_text
 
 # Words of the libraries behind the reader and the schema.
 RAW = re.compile(
@@ -186,11 +187,57 @@ def test_a_rise_over_a_run_is_asked_about(variant: str, value: float, warns: boo
         assert "10.8 deg" in str(found[0].advice)
 
 
+@pytest.mark.parametrize("name", ["failing/thin-and-crowded", "harbour-launch", "coaster-steel"])
+def test_percent_of_limit_is_what_the_two_numbers_make(name: str) -> None:
+    """4 mm against at least 8 mm is 50 % of the limit, 20 mm against at most 10 mm is 200 %."""
+    text = findings_text(run_checks(resolve(load(shipped()[name]))), "mm", every=True)
+    number = r"(-?[\d.]+)(?: [A-Za-z]\S*)?"
+    told = re.findall(rf": {number} against at (?:least|most) {number}, (\d+) % of limit$", text, re.MULTILINE)
+    assert len(told) > 10
+    for actual, limit, percent in ((float(a), float(b), float(c)) for a, b, c in told):
+        assert percent * limit == pytest.approx(100 * actual, rel=0.01, abs=limit)
+
+
 def test_engine_speed_is_known() -> None:
     assert problems(placed("duty", {"engine_speed": 2600, "gear_ratio": 2})) == []
 
 
-@pytest.mark.parametrize("command", [["new", "{}", "--like", "harbour-launch"], ["check", "{}"], ["build", "{}"]])
+@pytest.mark.parametrize(
+    ("path", "value", "advice"),
+    [
+        ("engine_speed", 2600, "write it in the group `duty`"),
+        ("shaft.engine_speed", 2600, "write it in the group `duty`"),
+        ("duty.engine_sped", 2600, "write `engine_speed`"),
+        ("duty.nonsense", 1, "remove it"),
+    ],
+)
+def test_a_name_in_the_wrong_place_is_sent_to_the_right_one(path: str, value: float, advice: str) -> None:
+    (found,) = problems(placed(path, value))
+    assert (found.path, found.advice) == (path, advice)
+
+
+def test_a_bottom_that_rises_asks_which_side_the_strut_stands_on() -> None:
+    """One flat palm on the centre line cannot lie on a V bottom: the keel, port or starboard may be meant."""
+    (found,) = problems(
+        json.dumps(trial.said("single", {"identity": {"hand": "centre"}, "hull": {"deadrise": "14 deg"}}))
+    )
+    assert found.path == "identity.hand"
+    assert "port or to starboard?" in found.what
+    assert "14 deg" in found.given
+    assert found.allowed.startswith("port, starboard or pair")
+
+
+@pytest.mark.parametrize("command", [["build", "--only", "tables"], ["study", "--vary", "palm.thickness=20,22"]])
+def test_a_file_on_the_way_to_the_output_folder_is_named(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], command: list[str]
+) -> None:
+    (tmp_path / "notes").write_text("a file", encoding="utf-8")
+    out = tmp_path / "notes" / "2026" / "out"
+    assert cli.main([command[0], "harbour-launch", *command[1:], "--out", str(out)]) == Exit.UNUSABLE
+    assert f"{tmp_path / 'notes'} is not a folder" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("command", [["start", "{}", "--like", "harbour-launch"], ["check", "{}"], ["build", "{}"]])
 def test_the_folder_that_is_not_there_is_named(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], command: list[str]
 ) -> None:

@@ -30,7 +30,17 @@ from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.projection import FRONT, LEFT, TOP, Viewpoint, project
 from strutwright.exporters.drawing.shapes import Arc, Shape, flatten
 from strutwright.exporters.drawing.sheet import Drawn, overlaps
-from strutwright.exporters.sheets import SheetContext, arrangement, barrel, common, render_set, sheet_makers
+from strutwright.exporters.sheets import (
+    SheetContext,
+    arrangement,
+    barrel,
+    common,
+    render_set,
+    screws,
+    sheet_makers,
+    tolerances,
+)
+from strutwright.exporters.sheets.record import inspection_record, record_rows
 from strutwright.exporters.sheets.render_set import make_sheets, write_sheets
 from strutwright.models import frames
 from strutwright.models.resolve import Resolved, resolve
@@ -43,8 +53,8 @@ SHIPPED = [name for name in loader.shipped() if not name.startswith("failing/")]
 OWN = {
     "general-arrangement": arrangement.general_arrangement,
     "barrel-machining": barrel.barrel_machining,
-    "set-screws": barrel.set_screw_layout,
-    "inspection-record": barrel.inspection_record,
+    "set-screws": screws.set_screw_layout,
+    "inspection-record": inspection_record,
 }
 
 
@@ -66,7 +76,7 @@ def _kept(name: str, hand: Hand | None = None) -> SheetContext:
 
 @functools.cache
 def _drawn(name: str, sheet: str, hand: Hand | None = None) -> Drawn:
-    made = OWN[sheet](_kept(name, hand), 1, 4)
+    made = OWN[sheet](_kept(name, hand))
     assert made is not None
     return lay_out(made)
 
@@ -113,9 +123,8 @@ def test_every_sheet_of_every_set_is_clean(name: str, hand: Hand | None) -> None
 def test_random_struts_lay_out_without_collision(strut: Strut, which: int) -> None:
     resolved = replace(_resolved("harbour-launch"), strut=strut)
     context = SheetContext(resolved, strut, build(strut), "0" * 64, "0.0.0")
-    chosen = sheet_makers()
-    for name, maker in chosen.items():
-        made = maker(context, 1, len(chosen))
+    for name, maker in sheet_makers(strut).items():
+        made = maker(context)
         if made is not None:
             assert overlaps(lay_out(made)) == [], name
 
@@ -214,7 +223,7 @@ def test_end_view_of_the_screws_stands_in_projection(angle: Literal["first", "th
     # the right of it in third angle, to the left in first.
     kept = _kept("cutter-shoulder")
     assert [s.clock_deg for s in kept.strut.set_screws] == [90.0, 90.0]
-    made = barrel.set_screw_layout(kept, 1, 4)
+    made = screws.set_screw_layout(kept)
     assert made is not None
     made.projection = angle
     drawn = lay_out(made)
@@ -234,7 +243,7 @@ def test_end_view_of_the_screws_stands_in_projection(angle: Literal["first", "th
 
 def test_bearings_are_held_against_the_bore_they_stand_in() -> None:
     # The set: bearings measured at 80.04 and 75.03, each with 0.011 to 0.041 of interference in a bore of its own.
-    made = barrel.barrel_machining(_kept("refit-two-bores", "port"), 1, 4)
+    made = barrel.barrel_machining(_kept("refit-two-bores", "port"))
     rows = {row[0]: row[1:] for row in next(t for t in made.tables if t.name == "limits").rows}
     assert rows["aft bore"][1] == "80.029 / 79.999 mm"
     assert rows["forward bore"][1] == "75.019 / 74.989 mm"
@@ -243,18 +252,18 @@ def test_bearings_are_held_against_the_bore_they_stand_in() -> None:
     words = {t.text for i in lay_out(made).items for t in i.texts}
     assert {"Ø80 +0.029/-0.001", "Ø75 +0.019/-0.011"} <= words
     assert "wall (15)" in words  # (110 - 80) / 2
-    record = {row[0]: row[1:4] for row in barrel.record_rows(_kept("refit-two-bores", "port"))}
+    record = {row[0]: row[1:4] for row in record_rows(_kept("refit-two-bores", "port"))}
     assert record["aft bore, aft, athwart"] == ("80", "79.999", "80.029")
     assert record["forward bore, forward, athwart"] == ("75", "74.989", "75.019")
     assert record["bearing 1, interference (- = play)"][1:] == ("0.011", "0.041")
-    screws = barrel.set_screw_layout(_kept("refit-two-bores", "port"), 1, 4)
-    assert screws is not None
-    depth = {row[0]: row[8] for row in screws.tables[0].rows}
+    layout = screws.set_screw_layout(_kept("refit-two-bores", "port"))
+    assert layout is not None
+    depth = {row[0]: row[8] for row in layout.tables[0].rows}
     assert depth == {"1": "15", "2": "15", "3": "17.5", "4": "17.5"}
 
 
 def test_heel_is_recorded_as_it_is_drawn() -> None:
-    record = {row[0]: row[1:4] for row in barrel.record_rows(_kept("yawl-with-heel"))}
+    record = {row[0]: row[1:4] for row in record_rows(_kept("yawl-with-heel"))}
     # ISO 286-1 (published), over 30 to 50: H7 +25/0, H8 +39/0 micrometres.
     assert record["heel, running bore"] == ("30.32", "30.32", "30.359")
     assert record["heel, boss for the bush"] == ("38.32", "38.32", "38.345")
@@ -266,19 +275,19 @@ def test_every_sheet_asks_the_same_of_a_palm(name: str) -> None:
     context = _kept(name, None if name != "survey-launch" else "starboard")
     frames_: dict[str, set[str]] = {"flatness": set(), "position": set()}
     for kind in ("barrel-machining", "palm-drilling"):
-        made = sheet_makers()[kind](context, 1, 4)
+        made = sheet_makers(context.strut)[kind](context)
         assert made is not None
         for item in lay_out(made).items:
             for what, found in frames_.items():
                 # The pattern as a whole, from bore and end face, has a zone of its own.
                 if item.name == f"tolerance {what}" and "B" not in {t.text for t in item.texts}:
                     found.add(item.texts[0].text)
-    for row in barrel.record_rows(context):
+    for row in record_rows(context):
         if "flatness" in row[0]:
             frames_["flatness"].add(row[3])
         if row[0].startswith("palm, hole "):
             frames_["position"].add(row[3])
-    card = sheet_makers()["press-card"](context, 1, 4)
+    card = sheet_makers(context.strut)["press-card"](context)
     if card is not None:
         recheck = next(t for t in card.tables if t.name == "recheck")
         frames_["flatness"].add(recheck.rows[0][1].removesuffix(" at most"))
@@ -293,7 +302,8 @@ PLACED = ["harbour-launch", "canal-tender", "survey-launch"] if not THOROUGH els
 
 @functools.cache
 def _of(name: str, kind: str) -> Drawn:
-    made = sheet_makers()[kind](_kept(name, _resolved(name).strut.identity.hand), 1, 4)
+    ctx = _kept(name, _resolved(name).strut.identity.hand)
+    made = sheet_makers(ctx.strut)[kind](ctx)
     assert made is not None
     return lay_out(made)
 
@@ -322,7 +332,7 @@ def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
     assert _has(palm_sheet, abs(u))
     if abs(v) > 0.05:
         assert _has(palm_sheet, abs(v))
-    record = {row[0]: row[1:4] for row in barrel.record_rows(context)}
+    record = {row[0]: row[1:4] for row in record_rows(context)}
     word = common.palm_label(palm, strut) or "palm"
     per = 25.4 if context.units == "in" else 1.0
     nominal, low, high = (float(c) * per for c in record[f"{word}, zero forward of the aft face, along the shaft"])
@@ -331,7 +341,7 @@ def test_barrel_is_placed_along_the_palm_on_every_sheet(name: str) -> None:
     athwart = float(record[f"{word}, zero to port of the bore's axis"][0]) * per
     assert athwart == pytest.approx(palm.zero_mm[1], abs=0.02)
     if strut.construction == "welded":
-        made = sheet_makers()["weld-assembly"](context, 1, 4)
+        made = sheet_makers(context.strut)["weld-assembly"](context)
         assert made is not None
         rows = {row[0]: row[1:] for row in next(t for t in made.tables if t.name == "jig").rows}
         assert float(rows["aft face: forward of the palm's zero (u)"][0]) * per == pytest.approx(u, abs=0.02)
@@ -353,7 +363,8 @@ def test_holes_are_held_to_bore_and_end_face(name: str) -> None:
     assert {"A", "B"} <= {
         t.text for i in _of(name, "barrel-machining").items if i.name.startswith("datum") for t in i.texts
     }
-    made = sheet_makers()["palm-drilling"](_kept(name, _resolved(name).strut.identity.hand), 1, 4)
+    ctx = _kept(name, _resolved(name).strut.identity.hand)
+    made = sheet_makers(ctx.strut)["palm-drilling"](ctx)
     assert made is not None
     table = next(t for t in made.tables if t.name == "holes")
     for k, head in enumerate(table.columns):
@@ -418,7 +429,7 @@ def test_bar_heights_are_distances_from_the_plane(pitch: float, tilt: float) -> 
 def test_general_tolerances_are_iso_2768_1_m() -> None:
     # ISO 2768-1 table 1, class m (published): over 30 to 120: 0.3; over 120 to 400: 0.5; over 6 to 30: 0.2.
     context = _kept("survey-launch", "port")
-    got = [barrel.general_tolerance_mm(context, v) for v in (6.0, 30.0, 120.0, 400.0, 1000.0, 1500.0)]
+    got = [tolerances.general_tolerance_mm(context, v) for v in (6.0, 30.0, 120.0, 400.0, 1000.0, 1500.0)]
     assert got == [0.1, 0.2, 0.3, 0.5, 0.8, 1.2]
 
 
@@ -593,7 +604,7 @@ def _boxes_on_page(pdf: bytes) -> list[tuple[float, float]]:
 def test_paper_is_true_to_scale() -> None:
     # The developed outside is a rectangle, barrel length by pi times the outside: as good as a scale bar, both ways.
     context = _kept("survey-launch", "port")
-    made = barrel.set_screw_layout(context, 1, 4)
+    made = screws.set_screw_layout(context)
     assert made is not None
     made.sizes, made.scales = ("A2",), (0.5,)
     drawn = lay_out(made)

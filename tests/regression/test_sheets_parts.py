@@ -68,7 +68,8 @@ def sheet(name: str, kind: str, hand: Hand | None = None) -> Sheet | None:
     built = solids(name) if need and strut.identity.hand == source.strut.identity.hand else None
     if need and built is None:
         built = without_beads(strut)
-    return sheet_makers()[kind](context(strut, source, built), 1, 1)
+    maker = sheet_makers(strut).get(kind)
+    return None if maker is None else maker(context(strut, source, built))
 
 
 @cache
@@ -163,7 +164,8 @@ def test_random_sheets_have_no_overlap(strut: Strut) -> None:
         ctx.built = build(replace(strut, weld=replace(strut.weld, beads=False)))
         kinds.append("weld-assembly")
     for kind in kinds:
-        made = sheet_makers()[kind](ctx, 1, 1)
+        maker = sheet_makers(strut).get(kind)
+        made = None if maker is None else maker(ctx)
         if made is not None:
             assert overlaps(lay_out(made)) == [], kind
 
@@ -381,7 +383,7 @@ def test_a_hole_over_the_edge_is_drawn_without_one() -> None:
     box = palm.outline.bounding_box()
     over = replace(palm, holes=(replace(palm.holes[0], v_mm=box.ymax + 5.0), *palm.holes[1:]))
     strut = replace(resolved("harbour-launch").strut, palms=(over,))
-    made = sheet_makers()["palm-drilling"](context(strut, resolved("harbour-launch")), 1, 1)
+    made = sheet_makers(strut)["palm-drilling"](context(strut, resolved("harbour-launch")))
     assert made is not None
     done = lay_out(made)
     assert overlaps(done) == []
@@ -720,7 +722,7 @@ def test_a_view_that_does_not_fit_at_its_own_scale_is_drawn_at_another() -> None
         holes=tuple(replace(h, u_mm=0.8 * h.u_mm, v_mm=0.7 * h.v_mm) for h in strut.palms[0].holes),
     )
     ctx = context(replace(strut, palms=(palm_,)), resolved("harbour-launch"))
-    made = sheet_makers()["palm-drilling"](ctx, 1, 1)
+    made = sheet_makers(ctx.strut)["palm-drilling"](ctx)
     assert made is not None
     laid = lay_out(made)
     assert overlaps(laid) == []

@@ -28,7 +28,19 @@ from strutwright.exporters.drawing.view import Setting, View
 from strutwright.exporters.files import data_sheets
 from strutwright.exporters.files.patterns import arm_pattern
 from strutwright.exporters.sheets import arm as arm_sheet
-from strutwright.exporters.sheets import arrangement, barrel, common, palm, parts, sheet_makers, skeg, weld
+from strutwright.exporters.sheets import (
+    arrangement,
+    common,
+    jig,
+    made_barrel,
+    press,
+    set_up,
+    sheet_makers,
+    skeg,
+    weld,
+    weld_joint,
+)
+from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
@@ -43,7 +55,8 @@ CAST = [n for n in NAMES if n not in WELDED]
 def whole(name: str, kind: str) -> Sheet | None:
     """A sheet of a set with its solids."""
     source = resolved(name)
-    return sheet_makers()[kind](context(source.strut, source, solids(name)), 1, 1)
+    maker = sheet_makers(source.strut).get(kind)
+    return None if maker is None else maker(context(source.strut, source, solids(name)))
 
 
 @cache
@@ -185,7 +198,7 @@ def test_form_is_asked_of_each_seat_and_never_of_a_relief(name: str) -> None:
     assert stations
     reliefs = [(s.from_station_mm, s.to_station_mm) for s in b.steps if s.kind == "relief"]
     assert not any(a < s < z for s in stations for a, z in reliefs)
-    for seat in barrel.seats(strut):
+    for seat in made_barrel.seats(strut):
         assert all(any(a < s < z for s in stations) for a, z in seat.lengths)
     if name == "pilot-vee":
         assert len(stations) == 2
@@ -193,14 +206,14 @@ def test_form_is_asked_of_each_seat_and_never_of_a_relief(name: str) -> None:
 
 def test_the_bar_of_two_bores_is_stepped() -> None:
     strut = resolved("refit-two-bores").strut
-    assert barrel.test_bar_mm(strut) == (80.0, 75.0)
+    assert set_up.test_bar_mm(strut) == (80.0, 75.0)
     assert {"STEPPED TEST BAR", "Ø80 aft, Ø75 forward"} <= set(texts(laid("refit-two-bores", "barrel-machining")))
     made = whole("refit-two-bores", "inspection-record")
     assert made is not None
     assert "stepped test bar, Ø80 aft and Ø75 forward, that fills both bores" in made.notes[0]
-    assert barrel.test_bar_mm(resolved("pilot-vee").strut) == (90.0, 90.0)
+    assert set_up.test_bar_mm(resolved("pilot-vee").strut) == (90.0, 90.0)
     shoulder = resolved("cutter-shoulder").strut
-    assert barrel.test_bar_mm(shoulder)[1] == shoulder.barrel.steps[0].diameter_mm < shoulder.barrel.bore_mm
+    assert set_up.test_bar_mm(shoulder)[1] == shoulder.barrel.steps[0].diameter_mm < shoulder.barrel.bore_mm
 
 
 @pytest.mark.parametrize("name", every(NAMES, 7))
@@ -216,7 +229,7 @@ def test_the_record_reads_in_order(name: str) -> None:
 
 def test_relief_and_slots_are_recorded() -> None:
     made = {
-        n: {r[0]: r[1:4] for r in barrel.record_rows(context(resolved(n).strut, resolved(n), solids(n)))}
+        n: {r[0]: r[1:4] for r in record_rows(context(resolved(n).strut, resolved(n), solids(n)))}
         for n in ("pilot-vee", "work-launch-vee")
     }
     relief = resolved("pilot-vee").strut.barrel.steps[0]
@@ -267,7 +280,7 @@ def test_cautions_and_words_fit_the_job(name: str) -> None:
     strut = resolved(name).strut
     family = tables.material(strut.material).family
     said = []
-    for kind in sheet_makers():
+    for kind in sheet_makers(strut):
         made = whole(name, kind)
         if made is not None:
             said += [*made.notes, *made.cautions]
@@ -281,7 +294,7 @@ def test_cautions_and_words_fit_the_job(name: str) -> None:
     if strut.set_screws:
         assert ("bearing is pressed in" in one) == pressed
         assert ("bearing is slid in" in one) == (not pressed)
-    rows = [r[0] for r in barrel.record_rows(context(strut, resolved(name), solids(name)))]
+    rows = [r[0] for r in record_rows(context(strut, resolved(name), solids(name)))]
     assert not any("pressed bearing" in r for r in rows)
     for odd in ("own size rules", "torque to catalogue", "end up short", "do not mark", "do not interchange"):
         assert odd not in one
@@ -315,8 +328,8 @@ def test_halves_are_rounded_away_from_nought_everywhere() -> None:
     assert inch.length(25.4 * 0.1875) == ".188"
     assert inch.length(25.4 * 0.4375) == ".438"
     assert Figures().length(0.125) == "0.13"
-    assert common.degrees(0.125) == "0.13"
-    assert parts.degrees(2.675) == "2.68°"
+    assert common.degrees(0.125) == "0.13°"
+    assert common.degrees(2.675) == "2.68°"
     assert fixed(-0.0004, 3) == "0.000"
 
 
@@ -422,9 +435,11 @@ def test_a_parallel_to_the_trace_is_not_called_the_trace(name: str) -> None:
         foot = -one.zero_mm[1] / float(down @ down) * down
         at = axes.to_strut(foot[None, :])[0]
         assert abs(float(at[1])) < 1e-9
-        assert palm.trace_aside_mm(one) == pytest.approx(math.copysign(math.hypot(*foot), one.zero_mm[1]), abs=1e-9)
+        assert dev.off_trace(one).on_face_mm == pytest.approx(
+            math.copysign(math.hypot(*foot), one.zero_mm[1]), abs=1e-9
+        )
         words = texts(drawn(name, kind))
-        off = abs(palm.trace_aside_mm(one)) >= 0.05
+        off = abs(dev.off_trace(one).on_face_mm) >= 0.05
         assert any(t.startswith("PARALLEL TO THE TRACE") for t in words) == off
         if off:
             assert any(t.startswith("the trace: ") for t in words)
@@ -563,11 +578,11 @@ def test_the_skew_has_one_sign_on_every_sheet(name: str) -> None:
     strut = resolved(name).strut
     ctx = context(strut, resolved(name))
     line = "skew of the bar to the trace, toward port"
-    told = {number(v) for _, what, _, v in barrel.heights_table(ctx).rows if what == line}
+    told = {number(v) for _, what, _, v in set_up.heights_table(ctx).rows if what == line}
     wanted = {round(frames.trace_to_projection_deg(p.plane.pitch_deg, p.plane.tilt_deg), 3) for p in strut.palms}
     assert {round(v, 2) for v in told} == {round(v, 2) for v in wanted}
     if strut.construction == "welded":
-        rows = {r[0]: r[1:] for r in weld.jig_table(ctx).rows}
+        rows = {r[0]: r[1:] for r in jig.jig_table(ctx).rows}
         wanted = {round(v, 2) for v in told}
         assert {number(v) for v in rows["skew of the bar to the trace, plan, toward port"]} == wanted
 
@@ -610,15 +625,15 @@ def test_the_least_wall_at_a_relief_takes_its_general_tolerance() -> None:
     """Ø130 and the relief Ø91 to ISO 2768-1 m, 0.5 and 0.3, and 0.5 between the axes: (129.5 - 91.3 - 0.5) / 2 = 18.85,
     told no larger than that."""
     strut = resolved("pilot-vee").strut
-    assert barrel._least_wall(context(strut, resolved("pilot-vee"))) == pytest.approx(18.8)
+    assert made_barrel.least_wall_mm(context(strut, resolved("pilot-vee"))) == pytest.approx(18.8)
 
 
 @pytest.mark.parametrize("name", every(["coaster-steel", "canal-tender", "pilot-vee"], 2))
 def test_the_joint_at_the_barrel_shows_the_wall_as_it_is_welded(name: str) -> None:
     """A ring's part: every corner of the hatched barrel lies on its outside or on the rough bore, about one middle."""
     strut = resolved(name).strut
-    view = weld._joint_detail(context(strut, resolved(name)), strut.arms[0], "barrel", False)
-    outside, rough = strut.barrel.outside_mm / 2, weld.mandrel_mm(strut)[0] / 2
+    view = weld_joint.joint_detail(context(strut, resolved(name)), strut.arms[0], "barrel", False)
+    outside, rough = strut.barrel.outside_mm / 2, jig.mandrel_mm(strut)[0] / 2
     corners = np.vstack([np.asarray(ring) for ring in view.hatches[0][0]])
     away = np.hypot(corners[:, 0], corners[:, 1] + outside)
     assert np.minimum(np.abs(away - outside), np.abs(away - rough)).max() < 0.05
@@ -651,7 +666,7 @@ def test_datum_a_has_one_name_on_every_sheet(name: str) -> None:
     words = " ".join((common.datum_a(strut), *drilling.notes))
     told = re.findall(r"Datum A(?: is|:)(?: the)? axis of the ([a-z ]*bore)", words)
     assert told == ["aft bore" if name == "refit-two-bores" else "bore"] * 2
-    assert told[0] == barrel.seats(strut)[0].name
+    assert told[0] == made_barrel.seats(strut)[0].name
 
 
 @pytest.mark.parametrize("name", ["pilot-vee", "coaster-steel", "canal-tender", "workboat-common-vee"])
@@ -659,7 +674,7 @@ def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
     """The leader ends at the palm's own edge; where the view breaks off both, the words say so."""
     strut = resolved(name).strut
     case = press_case(strut, strut.arms[0])
-    view = weld._sketch(context(strut, resolved(name)), case, "")
+    view = press._sketch(context(strut, resolved(name)), case, "")
     box, aside = case.palm.outline.bounding_box(), 0.6 * case.span_mm
     shown = [
         edge

@@ -16,8 +16,9 @@ from hypothesis import strategies as st
 
 from strutwright.exporters.files.data_sheets import cut_list, parts_list
 from strutwright.exporters.sheets import SheetContext
-from strutwright.exporters.sheets.barrel import _least_wall, _tube_words
-from strutwright.exporters.sheets.weld import _barrel_stock
+from strutwright.exporters.sheets.barrel import _tube_words
+from strutwright.exporters.sheets.made_barrel import least_wall_mm
+from strutwright.exporters.sheets.weld import weld_notes
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.results import held_of
@@ -174,8 +175,8 @@ def test_papers_say_tube(variant: str, words: list[str], stock: str) -> None:
     told = " ".join(_tube_words(context(made)))
     for word in words:
         assert word in told
-    assert "cut from tube Ø" in _barrel_stock(context(made))
-    assert "rough-bored" in _barrel_stock(context(trial.read(trial.said("vee"))))
+    assert "cut from tube Ø" in " ".join(weld_notes(context(made)))
+    assert "rough-bored" in " ".join(weld_notes(context(trial.read(trial.said("vee")))))
     assert _tube_words(context(trial.read(trial.said("vee")))) == []
 
 
@@ -184,7 +185,7 @@ def test_the_least_wall_on_the_sheet_is_that_of_the_tube() -> None:
     barrel = made.strut.barrel
     # (102 - 1.02 - 70 - bore's upper limit - 1 off centre) / 2, down to a tenth.
     by_hand = (102 - 1.02 - 70 - barrel.bore_upper_mm - 1.0) / 2
-    assert _least_wall(context(made)) == pytest.approx(math.floor(by_hand * 10) / 10)
+    assert least_wall_mm(context(made)) == pytest.approx(math.floor(by_hand * 10) / 10)
 
 
 def test_the_parts_list_names_the_tube() -> None:

@@ -14,9 +14,10 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 from Pynite import FEModel3D
-from scipy import integrate, optimize
+from scipy import integrate
 
-from strutwright.models.formulas import arm_rules, beams, bolts, frames3d, loads, palm_plate, welds
+from strutwright.models.formulas import arm_rules, beams, bolts, loads, palm_plate, welds
+from strutwright.params import tables
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -32,36 +33,32 @@ LOAD = np.array([300.0, 400.0, 500.0, 1e4, 2e4, 3e4])
 @pytest.mark.parametrize(("kind", "inertia", "modulus"), [("V", 27_500.0, 3_000.0), ("I", 112_500.0, 8_500.0)])
 def test_class_type_arm_scantlings(kind: arm_rules.ArmKind, inertia: float, modulus: float) -> None:
     # ABS Part 3 shaft struts, 50 mm shaft (coefficients from memory, medium confidence)
-    assert arm_rules.abs_arm_inertia(50.0, kind).value == pytest.approx(inertia)
-    assert arm_rules.abs_arm_modulus(50.0, kind).value == pytest.approx(modulus)
-    assert arm_rules.leg_length_limit(50.0).value == pytest.approx(530.0)
+    assert arm_rules.abs_arm_inertia(50.0, kind) == pytest.approx(inertia)
+    assert arm_rules.abs_arm_modulus(50.0, kind) == pytest.approx(modulus)
+    # a leg at the limit of 10.6 d, 530 mm, is no shorter than the rule means
+    assert arm_rules.short_leg_factor(530.0, 50.0) == pytest.approx(1.0)
+    assert arm_rules.short_leg_factor(0.9 * 530.0, 50.0) == pytest.approx(0.9)
 
 
 def test_class_type_arm_scantlings_in_inches() -> None:
     # the same formulas are homogeneous: 2 in shaft gives 0.0704 in4, 0.192 in3, 0.288 in4, 0.544 in3, 21.2 in
-    assert arm_rules.abs_arm_inertia(2.0, "V").value == pytest.approx(0.0704)
-    assert arm_rules.abs_arm_modulus(2.0, "V").value == pytest.approx(0.192)
-    assert arm_rules.abs_arm_inertia(2.0, "I").value == pytest.approx(0.288)
-    assert arm_rules.abs_arm_modulus(2.0, "I").value == pytest.approx(0.544)
-    assert arm_rules.leg_length_limit(2.0).value == pytest.approx(21.2)
-
-
-def test_leg_angle_of_two_arm_brackets() -> None:
-    # published: high-speed light craft guidance Pt 4 Ch 2 Sec 6: not less than 50 degrees
-    assert not arm_rules.v_angle_accepted(49.0)
-    assert arm_rules.v_angle_accepted(50.0)
+    assert arm_rules.abs_arm_inertia(2.0, "V") == pytest.approx(0.0704)
+    assert arm_rules.abs_arm_modulus(2.0, "V") == pytest.approx(0.192)
+    assert arm_rules.abs_arm_inertia(2.0, "I") == pytest.approx(0.288)
+    assert arm_rules.abs_arm_modulus(2.0, "I") == pytest.approx(0.544)
+    assert arm_rules.short_leg_factor(21.2, 2.0) == pytest.approx(1.0)
 
 
 def test_plate_arms_against_shell_plating() -> None:
     # published, same guidance: rule shell 6 mm gives 9 mm (two arms) and 12 mm (single arm)
-    assert arm_rules.plate_arm_thickness(6.0, "V").value == 9.0
-    assert arm_rules.plate_arm_thickness(6.0, "I").value == 12.0
+    assert arm_rules.plate_arm_thickness(6.0, "V") == 9.0
+    assert arm_rules.plate_arm_thickness(6.0, "I") == 12.0
 
 
 def test_gl_arm_area_and_thickness() -> None:
     # GL I-1-1 (from memory): 50 mm shaft gives 1100 mm2 and 22 mm
-    assert arm_rules.gl_arm_area(50.0).value == pytest.approx(1100.0)
-    assert arm_rules.gl_arm_thickness(50.0).value == pytest.approx(22.0)
+    assert arm_rules.gl_arm_area(50.0) == pytest.approx(1100.0)
+    assert arm_rules.gl_arm_thickness(50.0) == pytest.approx(22.0)
 
 
 @pytest.mark.parametrize(
@@ -70,22 +67,19 @@ def test_gl_arm_area_and_thickness() -> None:
 def test_legs_against_blades(blades: int, angle: float, away: float) -> None:
     # principle published in a boat handbook (two blades must not line up with both legs); figures by
     # arithmetic
-    assert arm_rules.blade_line_up(angle, blades).value == pytest.approx(away, abs=1e-9)
+    assert arm_rules.blade_line_up(angle, blades) == pytest.approx(away, abs=1e-9)
 
 
 def test_clear_leg_angles() -> None:
     # arithmetic: half way between multiples of 360/Z
-    assert arm_rules.clear_v_angles(3).value == pytest.approx((60.0,))
-    assert arm_rules.clear_v_angles(4).value == pytest.approx((45.0, 135.0))
-    assert arm_rules.clear_v_angles(5).value == pytest.approx((108.0,))
+    assert arm_rules.clear_v_angles(3) == pytest.approx((60.0,))
+    assert arm_rules.clear_v_angles(4) == pytest.approx((45.0, 135.0))
+    assert arm_rules.clear_v_angles(5) == pytest.approx((108.0,))
 
 
-def test_low_confidence_figures_are_only_hints() -> None:
-    assert arm_rules.old_proportions(50.0, "I").hint_only
-    assert arm_rules.modulus_strength_factor(310.0).hint_only
-    assert not arm_rules.v_angle_minimum().hint_only
+def test_weaker_metals_need_more_modulus() -> None:
     # 415/U for a weaker alloy, nothing off for a stronger one (class-type wording, from memory)
-    assert arm_rules.modulus_strength_factor(np.array([310.0, 585.0])).value == pytest.approx([415 / 310, 1.0])
+    assert arm_rules.modulus_strength_factor(np.array([310.0, 585.0])) == pytest.approx([415 / 310, 1.0])
 
 
 # ---- loads
@@ -98,16 +92,9 @@ def test_blade_loss_force() -> None:
     assert loads.blade_loss_force_n(2.2, 168.0, 1450.0) == pytest.approx(8_500.0, rel=0.005)
 
 
-def test_hinge_load() -> None:
-    # plastic theory: 100 x 20 rectangle on edge, yield 170, lever 300 gives 28 333 N (calculated)
-    modulus = loads.plastic_modulus_rectangle_mm3(100.0, 20.0)
-    assert loads.hinge_load(170.0, modulus, 300.0).force_n == pytest.approx(28_333.3, abs=0.1)
-
-
-def test_plastic_modulus_of_an_ellipse_by_integration() -> None:
-    # definition: first moment of the two halves, integrated
-    half, _ = integrate.quad(lambda y: y * 20.0 * np.sqrt(1.0 - (y / 50.0) ** 2), 0.0, 50.0)
-    assert loads.plastic_modulus_ellipse_mm3(100.0, 20.0) == pytest.approx(2.0 * half, rel=1e-7)
+def test_hinge_force() -> None:
+    # plastic theory: 100 x 20 rectangle on edge, b d^2/4, yield 170, lever 300 gives 28 333 N (calculated)
+    assert loads.hinge_force_n(170.0, 20.0 * 100.0**2 / 4.0, 300.0) == pytest.approx(28_333.3, abs=0.1)
 
 
 def test_blade_outline_model_against_circle_geometry() -> None:
@@ -142,85 +129,52 @@ def test_overhung_reactions_against_moment_balance() -> None:
     weight = loads.weight_n(25.0)
     found = loads.overhung_reactions(1200.0, 150.0, weight, line)
     assert found.strut_n * 1200.0 == pytest.approx(weight * 1350.0 + line * 1350.0 * 675.0, rel=1e-12)
-    assert found.strut_n + found.inner_n == pytest.approx(weight + 1350.0 * line, rel=1e-12)
     assert found.moment_nmm == pytest.approx(weight * 150.0 + line * 150.0 * 75.0, rel=1e-12)
 
 
-def test_thrust_and_blade_rate_units() -> None:
-    # thrust: P eta = T V by definition; blade rate Z n
+def test_thrust_units() -> None:
+    # thrust: P eta = T V by definition
     assert loads.thrust_n(100.0, 10.0, 0.6) * 10.0 * 1852.0 / 3600.0 == pytest.approx(60_000.0)
-    assert loads.blade_rate_hz(4, 1000.0) == pytest.approx(66.667, abs=1e-3)
-
-
-def test_weight_in_water() -> None:
-    # Archimedes: a body of twice the density of water loses half its weight
-    assert loads.weight_in_water_n(10.0, 2050.0, 1025.0) == pytest.approx(0.5 * 98.0665)
-
-
-def test_case_moments_are_lever_times_force() -> None:
-    # statics: a rudder force to port at a heel 200 aft, 300 below gives rolling d B and yawing -x B
-    sources = {"rudder": loads.LoadSource(1000.0, (-200.0, 0.0, -300.0)), "overhung_weight": loads.LoadSource(50.0)}
-    case = next(c for c in loads.DEFAULT_CASES if c.name.startswith("E"))
-    found = loads.case_loads(case, sources)
-    assert found.force_n[0] == pytest.approx([0.0, 1000.0, -50.0], abs=1e-9)
-    assert found.moment_nmm[0] == pytest.approx([300e3, 0.0, -200e3], abs=1e-6)
-    assert found.moment_nmm[1] == pytest.approx([-300e3, 0.0, 200e3], abs=1e-6)
-
-
-def test_cases_round_trip_and_refuse_nonsense() -> None:
-    for case in loads.DEFAULT_CASES:
-        assert loads.load_case_from_mapping(loads.load_case_to_mapping(case)) == case
-    with pytest.raises(ValueError, match="sideways"):
-        loads.load_case_from_mapping({"name": "x", "terms": [{"kind": "turn_side", "direction": "sideways"}]})
-    with pytest.raises(ValueError, match="blade_loss"):
-        loads.case_loads(loads.DEFAULT_CASES[0], {"overhung_weight": loads.LoadSource(1.0)})
 
 
 # ---- beams, frames
 
 
+def v_stiffness(flexibility: FloatArray, offset_mm: float = 0.0) -> FloatArray:
+    """Stiffness of a rigid barrel on a symmetric V whose arms begin at a distance from its centre."""
+    axes = [beams.arm_axes(side * HALF_ANGLE) for side in (1.0, -1.0)]
+    return np.sum([beams.arm_barrel_stiffness(flexibility, a, offset_mm * a[2]) for a in axes], axis=0)
+
+
 def test_symmetric_v_in_its_plane() -> None:
-    # slope-deflection closed form, E 103 400, A 1100, I 27 500, L 400, 35 degrees, 1000 N (calculated,
-    # verified once
+    # slope-deflection closed form, E 103 400, A 1100, I 27 500, L 400, 35 degrees, 1000 N (calculated, verified once
     # against a separate 3-freedom stiffness matrix)
-    data = (E, AREA, I_CHORD, LENGTH, HALF_ANGLE)
-    assert frames3d.v_deflection_along_mm(1000.0, *data) == pytest.approx(0.0026181, rel=1e-4)
-    assert frames3d.v_deflection_across_mm(1000.0, *data) == pytest.approx(0.0053397, rel=1e-4)
-    assert frames3d.v_rotation_across_rad(1000.0, *data) == pytest.approx(1.64027e-5, rel=1e-4)
-    assert frames3d.v_axial_forces_n(1000.0, 0.0, HALF_ANGLE)[0] == pytest.approx(610.39, abs=0.005)
-    assert frames3d.v_axial_forces_n(0.0, 1000.0, HALF_ANGLE)[1] == pytest.approx(-871.72, abs=0.005)
-
-
-def test_summed_arm_stiffness_equals_the_closed_v() -> None:
-    flexibility = beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G)
-    stiffness = np.sum(
-        [
-            frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(side * HALF_ANGLE), np.zeros(3))
-            for side in (1, -1)
-        ],
-        axis=0,
-    )
-    along = frames3d.barrel_motion(stiffness, np.array([0.0, 0.0, 1000.0, 0.0, 0.0, 0.0]))
-    across = frames3d.barrel_motion(stiffness, np.array([0.0, 1000.0, 0.0, 0.0, 0.0, 0.0]))
+    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G))
+    along = np.linalg.solve(stiffness, np.array([0.0, 0.0, 1000.0, 0.0, 0.0, 0.0]))
+    across = np.linalg.solve(stiffness, np.array([0.0, 1000.0, 0.0, 0.0, 0.0, 0.0]))
     assert along[2] == pytest.approx(0.0026181147, rel=1e-7)
     assert across[1] == pytest.approx(0.0053397282, rel=1e-7)
     assert abs(across[3]) == pytest.approx(1.6402685e-5, rel=1e-7)
 
 
-def _library_v(sections: list[tuple[float, float, float, float]]) -> dict[str, Any]:
-    """Barrel motion and hull-end actions of a V by the reference frame library; sections from barrel to
-    hull."""
+def _library_v(sections: list[tuple[float, float, float, float]], offset_mm: float = 0.0) -> FloatArray:
+    """Barrel motion of a V by the reference frame library; sections from barrel to hull, stiff links inside it."""
     model = FEModel3D()
     model.add_node("barrel", 0.0, 0.0, 0.0)
     model.add_material("metal", E, G, 0.34, 8.3e-6)
+    model.add_section("stiff", 1e7, 1e12, 1e12, 1e12)
     for k, (area, i_chord, i_thick, torsion) in enumerate(sections):
         model.add_section(f"s{k}", area, i_thick, i_chord, torsion)
     count = len(sections)
     for name, side in (("port", 1.0), ("starboard", -1.0)):
         previous = "barrel"
+        if offset_mm:
+            previous = f"{name} foot"
+            model.add_node(previous, 0.0, offset_mm * np.sin(side * HALF_ANGLE), offset_mm * np.cos(HALF_ANGLE))
+            model.add_member(f"{name} link", "barrel", previous, "metal", "stiff")
         for k in range(count):
             node = f"{name}{k}"
-            reach = LENGTH * (k + 1) / count
+            reach = offset_mm + LENGTH * (k + 1) / count
             model.add_node(node, 0.0, reach * np.sin(side * HALF_ANGLE), reach * np.cos(HALF_ANGLE))
             model.add_member(f"m{node}", previous, node, "metal", f"s{k}")
             # the library's local z must be the chord for the section figures above to be the right way round
@@ -231,52 +185,14 @@ def _library_v(sections: list[tuple[float, float, float, float]]) -> dict[str, A
         model.add_node_load("barrel", direction, value)
     model.analyze_linear()
     barrel = model.nodes["barrel"]
-    root = model.nodes[f"port{count - 1}"]
-    return {
-        "motion": np.array([getattr(barrel, k)["Combo 1"] for k in ("DX", "DY", "DZ", "RX", "RY", "RZ")]),
-        "root": np.array([getattr(root, f"Rxn{k}")["Combo 1"] for k in ("FX", "FY", "FZ", "MX", "MY", "MZ")]),
-    }
+    return np.array([getattr(barrel, k)["Combo 1"] for k in ("DX", "DY", "DZ", "RX", "RY", "RZ")])
 
 
 def test_v_frame_out_of_plane_against_a_frame_library() -> None:
     # reference library: 3-D frame finite elements; loads in and out of plane and all three moments
+    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G))
     reference = _library_v([(AREA, I_CHORD, I_THICK, TORSION)])
-    flexibility = beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G)
-    axes = [beams.arm_axes(side * HALF_ANGLE) for side in (1.0, -1.0)]
-    stiffness = np.sum([frames3d.arm_barrel_stiffness(flexibility, a, np.zeros(3)) for a in axes], axis=0)
-    motion = frames3d.barrel_motion(stiffness, LOAD)
-    assert motion == pytest.approx(reference["motion"], rel=1e-6)
-    # section actions at the port hull end, turned back into the strut frame, are what the hull resists
-    tip = frames3d.arm_tip_loads(flexibility, axes[0], np.zeros(3), motion)
-    root = beams.section_forces(tip[:3], tip[3:], LENGTH)
-    hull_force = axes[0].T @ np.array([root.shear_chord_n, root.shear_thick_n, root.axial_n])
-    hull_moment = axes[0].T @ np.array([root.moment_chord_nmm, -root.moment_thick_nmm, root.torsion_nmm])
-    assert np.concatenate([hull_force, hull_moment]) == pytest.approx(reference["root"], rel=1e-5, abs=1e-3)
-
-
-def test_general_solver_against_a_frame_library() -> None:
-    reference = _library_v([(AREA, I_CHORD, I_THICK, TORSION)] * 2)
-    arms = [
-        frames3d.FrameArm(
-            (0.0, 0.0, 0.0),
-            (0.0, LENGTH * np.sin(side * HALF_ANGLE), LENGTH * np.cos(HALF_ANGLE)),
-            (1.0, 0.0, 0.0),
-            [AREA] * 2,
-            [I_CHORD] * 2,
-            [I_THICK] * 2,
-            [TORSION] * 2,
-            E,
-            G,
-        )
-        for side in (1.0, -1.0)
-    ]
-    nodes, elements, hull = frames3d.strut_frame(arms)
-    force = np.zeros((len(nodes), 6))
-    force[0] = LOAD
-    found = frames3d.solve_frame(nodes, elements, hull, force)
-    assert found.motions[0] == pytest.approx(reference["motion"], rel=1e-6)
-    assert found.reactions[hull[0]] == pytest.approx(reference["root"], rel=1e-6, abs=1e-3)
-    assert found.reactions.sum(axis=0)[:3] == pytest.approx(-LOAD[:3])
+    assert np.linalg.solve(stiffness, LOAD) == pytest.approx(reference, rel=1e-6)
 
 
 def _taper(s: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
@@ -294,15 +210,8 @@ def test_tapered_arms_against_a_frame_library() -> None:
     # reference library with the taper cut into 60 steps a leg; agreement is limited by the steps
     middles = LENGTH * (np.arange(60) + 0.5) / 60
     reference = _library_v(list(zip(*(figure.tolist() for figure in _taper(middles)), strict=True)))
-    flexibility = beams.tip_flexibility(LENGTH, *_taper(beams.gauss_stations_mm(LENGTH, 8)), E, G)
-    stiffness = np.sum(
-        [
-            frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(side * HALF_ANGLE), np.zeros(3))
-            for side in (1.0, -1.0)
-        ],
-        axis=0,
-    )
-    assert frames3d.barrel_motion(stiffness, LOAD) == pytest.approx(reference["motion"], rel=5e-4)
+    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, *_taper(beams.gauss_stations_mm(LENGTH, 8)), E, G))
+    assert np.linalg.solve(stiffness, LOAD) == pytest.approx(reference, rel=5e-4)
 
 
 def test_tapered_cantilever_by_library_quadrature() -> None:
@@ -316,105 +225,50 @@ def test_tapered_cantilever_by_library_quadrature() -> None:
 def test_uniform_cantilever_closed_forms() -> None:
     # beam tables: P L^3/3EI, P L^2/2EI; with shear P L/(G A_s)
     flexibility = beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G, 1.2)
-    bending = beams.cantilever_deflection_mm(1.0, LENGTH, E, I_CHORD)
-    assert bending == pytest.approx(64e6 / (3 * 103_400 * 27_500))
+    bending = LENGTH**3 / (3.0 * E * I_CHORD)
     assert flexibility[1, 1] == pytest.approx(bending + 1.2 * LENGTH / (G * AREA), rel=1e-12)
-    assert flexibility[1, 3] == pytest.approx(beams.cantilever_rotation_rad(1.0, LENGTH, E, I_CHORD), rel=1e-12)
+    assert flexibility[1, 3] == pytest.approx(LENGTH**2 / (2.0 * E * I_CHORD), rel=1e-12)
     assert flexibility[2, 2] == pytest.approx(LENGTH / (E * AREA))
     assert flexibility[5, 5] == pytest.approx(LENGTH / (G * TORSION))
 
 
-def test_offset_barrel_general_solver_agrees_with_summed_stiffness() -> None:
-    # two independent routes: direct stiffness with rigid links against inverted flexibilities (Timoshenko
-    # shear)
-    unit = [np.array([0.0, np.sin(s * HALF_ANGLE), np.cos(HALF_ANGLE)]) for s in (1.0, -1.0)]
-    arms = [
-        frames3d.FrameArm(
-            tuple(45.0 * d),
-            tuple(400.0 * d),
-            (1.0, 0.0, 0.0),
-            [AREA] * 3,
-            [I_CHORD] * 3,
-            [I_THICK] * 3,
-            [TORSION] * 3,
-            E,
-            G,
-            1.2,
-        )
-        for d in unit
-    ]
-    nodes, elements, hull = frames3d.strut_frame(arms)
-    direct = frames3d.condensed_stiffness(nodes, elements, hull, 0)
-    flexibility = beams.tip_flexibility(355.0, AREA, I_CHORD, I_THICK, TORSION, E, G, 1.2)
-    summed = np.sum(
-        [
-            frames3d.arm_barrel_stiffness(flexibility, beams.arm_axes(s * HALF_ANGLE), 45.0 * d)
-            for s, d in zip((1.0, -1.0), unit, strict=True)
-        ],
-        axis=0,
-    )
-    assert direct == pytest.approx(summed, rel=1e-9, abs=1e-9 * np.abs(summed).max())
-
-
-def test_loose_frame_is_refused() -> None:
-    element = frames3d.FrameElement(0, 1, AREA, I_CHORD, I_THICK, TORSION, E, G, (1.0, 0.0, 0.0))
-    nodes = np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 100.0]])
-    with pytest.raises(ValueError, match="no length"):
-        frames3d.solve_frame(np.zeros((2, 3)), [element], [1], np.zeros((2, 6)))
-    along = frames3d.FrameElement(0, 1, AREA, I_CHORD, I_THICK, TORSION, E, G, (0.0, 0.0, 1.0))
-    with pytest.raises(ValueError, match="along the beam"):
-        frames3d.solve_frame(nodes, [along], [1], np.zeros((2, 6)))
-
-
-def test_arm_stress_of_a_rectangle_by_hand() -> None:
-    # strength of materials: P L/(b h^2/6), N/A, sides tension/compression as a cantilever bends
-    outline = np.array([[[-50.0, -10.0], [50.0, -10.0], [50.0, 10.0], [-50.0, 10.0]]])
-    figures = (np.array([2000.0]), np.array([100 * 20**3 / 12]), np.array([20 * 100**3 / 12]), np.array([13_000.0]))
-    push_forward = np.array([1000.0, 0.0, 0.0])
-    stress = beams.arm_stress(push_forward, np.zeros(3), np.array([300.0]), outline, *figures)
-    bending = 1000.0 * 300.0 / (20 * 100**2 / 6)
-    # the barrel pushed forward puts the trailing edge in tension
-    assert stress.direct_mpa[0] == pytest.approx([bending, -bending, -bending, bending])
-    assert stress.shear_mpa[0] == pytest.approx(1.5 * 1000.0 / 2000.0)
-    push_up = np.array([0.0, 0.0, 1000.0])
-    pressed = beams.arm_stress(push_up, np.zeros(3), np.array([300.0]), outline, *figures)
-    assert pressed.direct_mpa[0] == pytest.approx([-0.5] * 4)
-
-
-def test_published_style_arm_example() -> None:
-    # 8.5 kN at the end of a 350 mm arm, root modulus 17 200 mm3: 173 MPa (calculated)
-    outline = np.array([[[0.0, 17.0], [0.0, -17.0]]])
-    stress = beams.arm_stress(
-        np.array([0.0, 8500.0, 0.0]),
-        np.zeros(3),
-        np.array([350.0]),
-        outline,
-        np.array([4400.0]),
-        np.array([17_200.0 * 17.0]),
-        np.array([8e6]),
-        np.array([3e4]),
-    )
-    assert np.abs(stress.direct_mpa).max() == pytest.approx(173.0, abs=0.1)
+def test_arms_that_begin_outside_a_rigid_barrel_against_a_frame_library() -> None:
+    # reference library: links a hundred million times as stiff in bending as the arms stand for the barrel
+    stiffness = v_stiffness(beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G), 45.0)
+    reference = _library_v([(AREA, I_CHORD, I_THICK, TORSION)], 45.0)
+    assert np.linalg.solve(stiffness, LOAD) == pytest.approx(reference, rel=1e-4)
 
 
 # ---- bolts
 
 
-def test_bolt_group_published_example() -> None:
-    # Shigley's Mechanical Engineering Design 9th ed. Ex 8-7: printed 21.0 and 14.8 kN (20.973, 14.789
-    # recomputed)
-    points = np.array([[75.0, 60.0], [75.0, -60.0], [-75.0, 60.0], [-75.0, -60.0]])
-    size = np.linalg.norm(bolts.bolt_shears_n(points, 0.0, 16_000.0, 16_000.0 * 425.0), axis=-1)
-    assert size.max() == pytest.approx(20_973.0, abs=1.0)
-    assert size.min() == pytest.approx(14_789.0, abs=1.0)
+def group(points: FloatArray, box: tuple[float, float, float, float] = (-150.0, 150.0, -100.0, 100.0)) -> Any:
+    return bolts.bolt_group(*points.T.tolist(), *box)
 
 
-def test_bolt_group_second_published_example() -> None:
-    # open companion code of a machine-elements textbook: 10 kN, 500 mm, 200 x 150: 12 093.4 and 8 139.4 N
-    points = np.array([[100.0, 75.0], [100.0, -75.0], [-100.0, 75.0], [-100.0, -75.0]])
-    size = np.linalg.norm(bolts.bolt_shears_n(points, 0.0, 10_000.0, 10_000.0 * 500.0), axis=-1)
-    assert size.max() == pytest.approx(12_093.4, abs=0.5)
-    assert size.min() == pytest.approx(8_139.4, abs=0.5)
+@pytest.mark.parametrize(
+    ("half_u", "half_v", "force", "lever", "share", "most"),
+    [
+        # Shigley's Mechanical Engineering Design 9th ed. Ex 8-7: printed 21.0 kN on the worst bolt (20.973 recomputed)
+        (75.0, 60.0, 16_000.0, 425.0, 4_000.0, 20_973.0),
+        # open companion code of a machine-elements textbook: 10 kN, 500 mm, 200 x 150: 12 093.4 N
+        (100.0, 75.0, 10_000.0, 500.0, 2_500.0, 12_093.4),
+    ],
+)
+def test_bolt_group_published_examples(
+    half_u: float, half_v: float, force: float, lever: float, share: float, most: float
+) -> None:
+    four = group(np.array([[half_u, half_v], [half_u, -half_v], [-half_u, half_v], [-half_u, -half_v]]))
+    straight = float(bolts.shear_n(four, (0.0, force, 0.0, 0.0, 0.0, 0.0)))
+    twist = float(bolts.shear_n(four, (0.0, 0.0, 0.0, 0.0, 0.0, force * lever)))
+    assert straight == pytest.approx(share)
+    # the printed resultant is the vector sum at the corner that the force pushes the way the twist does
+    along = twist * half_u / np.hypot(half_u, half_v)
+    assert np.hypot(share + along, twist * half_v / np.hypot(half_u, half_v)) == pytest.approx(most, abs=1.0)
+    # here the two are added as if along one line, on the safe side
+    both = float(bolts.shear_n(four, (0.0, force, 0.0, 0.0, 0.0, force * lever)))
+    assert both == pytest.approx(straight + twist)
+    assert most <= both <= 1.10 * most
 
 
 ROWS = np.array([[-30.0, 25.0], [30.0, 25.0], [-30.0, 150.0], [30.0, 150.0]])
@@ -422,15 +276,14 @@ BRACKET = np.array([[-50.0, 0.0], [50.0, 0.0], [50.0, 175.0], [-50.0, 175.0]])
 
 
 def test_toe_hinge_published_example() -> None:
-    # same companion code, Ex 7.5: 25 kN at 100 mm, rows 150 and 25 from the heel: 8 108.1 N, shear 6 250 N,
-    # and the
+    # same companion code, Ex 7.5: 25 kN at 100 mm, rows 150 and 25 from the heel: 8 108.1 N, shear 6 250 N, and the
     # printed area 98.022213 mm2 by the greatest shear stress at an allowable of 76 N/mm2
-    tension = bolts.bolt_tensions_toe_n(ROWS, BRACKET, 0.0, -25_000.0 * 100.0, 0.0)
-    assert tension[2:] == pytest.approx(8_108.1, abs=0.05)
-    assert tension[:2] == pytest.approx(8_108.1 * 25.0 / 150.0, abs=0.05)
-    shear = np.linalg.norm(bolts.bolt_shears_n(ROWS, 25_000.0, 0.0, -25_000.0 * ROWS[:, 1].mean()), axis=-1)
+    rows = group(ROWS, (-50.0, 50.0, 0.0, 175.0))
+    tension = float(bolts.tension_n(rows, (0.0, 0.0, 0.0, -25_000.0 * 100.0, 0.0, 0.0)))
+    assert tension == pytest.approx(8_108.1, abs=0.05)
+    shear = float(bolts.shear_n(rows, (25_000.0, 0.0, 0.0, 0.0, 0.0, -25_000.0 * ROWS[:, 1].mean())))
     assert shear == pytest.approx(6_250.0)
-    assert np.hypot(tension[2] / 2.0, shear[2]) / 76.0 == pytest.approx(98.022213, abs=1e-5)
+    assert np.hypot(tension / 2.0, shear) / 76.0 == pytest.approx(98.022213, abs=1e-5)
 
 
 def test_contact_iteration_reaches_the_toe_hinge_on_a_stiff_bed() -> None:
@@ -451,46 +304,21 @@ def test_contact_iteration_balances_and_finds_the_published_neutral_axis() -> No
     )
     assert found.tension_n == pytest.approx([0.0, 0.0], abs=1e-6)
     assert found.pressure_mpa.max() == pytest.approx(2 * load / (3 * 100.0 * (100.0 - eccentricity)), rel=0.01)
-    pressed = found.cells_mm[found.pressure_mpa > 0.0, 1]
+    pressed = bolts.outline_cells(outline, 800)[0][found.pressure_mpa > 0.0, 1]
     assert pressed.max() - pressed.min() == pytest.approx(3 * (100.0 - eccentricity), rel=0.01)
 
 
-def test_elastic_tensions_balance_the_load() -> None:
-    # statics: sums of tension, and of tension times lever, equal the wrench
-    tension = bolts.bolt_tensions_elastic_n(ROWS, -1000.0, -2.5e6, 3e5)
-    assert tension.sum() == pytest.approx(1000.0)
-    assert (tension * ROWS[:, 1]).sum() == pytest.approx(2.5e6)
-    assert (tension * ROWS[:, 0]).sum() == pytest.approx(3e5)
-
-
-def test_bolts_on_a_line_cannot_hold_a_moment_about_it() -> None:
-    line = np.array([[0.0, -50.0], [0.0, 50.0]])
-    with pytest.raises(ValueError, match="one line"):
-        bolts.bolt_tensions_elastic_n(line, 0.0, 0.0, 1e5)
-
-
 def test_m12_stainless_countersunk_example() -> None:
-    # EN 1993-1-8 Table 3.4 (from memory, high confidence): M12 A4-70, d0 13.5, fu 485, t 12, countersink 6.5
-    # deep
-    material = bolts.BOLT_MATERIALS["A4-70"]
-    bearing = bolts.bearing_resistance(
-        12.0, 13.5, 12.0, 485.0, material.tensile_mpa, 25.0, 25.0, 60.0, countersink_mm=6.5
-    )
-    assert bearing.alpha_b == pytest.approx(0.617, abs=5e-4)
-    assert bearing.k1 == pytest.approx(2.5)
-    assert bearing.force_n == pytest.approx(62_870.0, abs=5.0)
-    assert bolts.bolt_tension_resistance_n(material.tensile_mpa, 84.3) == pytest.approx(29_740.0, abs=5.0)
-    assert bolts.bolt_shear_resistance_n(material.tensile_mpa, 84.3) == pytest.approx(23_600.0, abs=5.0)
+    # EN 1993-1-8 Table 3.4 (from memory, high confidence): M12 A4-70, d0 13.5, fu 485, t 12, countersink 6.5 deep:
+    # alpha_b 0.617, k1 2.5, 62.87 kN
+    fub = tables.material("A4-70").ultimate_mpa
+    assert fub is not None
+    bearing = bolts.bearing_resistance_n(12.0, 13.5, 12.0 - 6.5 / 2.0, 485.0, fub, 25.0, 60.0)
+    assert bearing == pytest.approx(62_870.0, abs=5.0)
+    assert bearing == pytest.approx(2.5 * 0.6173 * 485.0 * 12.0 * 8.75 / 1.25, rel=1e-4)
+    assert bolts.bolt_tension_resistance_n(fub, 84.3, True) == pytest.approx(29_740.0, abs=5.0)
+    assert bolts.bolt_shear_resistance_n(fub, 84.3) == pytest.approx(23_600.0, abs=5.0)
     assert bolts.combined_utilisation(11_802.0, 20_818.7, 23_604.0, 29_741.0) == pytest.approx(1.0, abs=1e-4)
-
-
-@pytest.mark.parametrize(
-    ("diameter", "pitch", "area"),
-    [(6, 1.0, 20.1), (8, 1.25, 36.6), (10, 1.5, 58.0), (12, 1.75, 84.3), (16, 2.0, 157.0), (20, 2.5, 245.0)],
-)
-def test_stress_areas(diameter: float, pitch: float, area: float) -> None:
-    # ISO 898-1 table (from memory, high confidence)
-    assert bolts.stress_area_mm2(diameter, pitch) == pytest.approx(area, rel=0.003)
 
 
 @pytest.mark.parametrize(("size", "area", "torque"), [(8, 36.6, 13), (10, 58.0, 25), (12, 84.3, 44), (16, 157, 109)])
@@ -498,19 +326,6 @@ def test_tightening_torque_table(size: float, area: float, torque: float) -> Non
     # A4-70, 60 % of 450 N/mm2, K 0.16 (calculated table, N m)
     found = bolts.tightening_torque_nmm(bolts.preload_n(area, 450.0), size) / 1000.0
     assert found == pytest.approx(torque, abs=0.6)
-
-
-def test_edge_distances() -> None:
-    # AISC 360 Table J3.4 rows (from memory): 1/2 in 3/4 in, 5/8 in 7/8 in; EN 1993-1-8 Table 3.3 1.2 d0, 2.4
-    # d0;
-    # light-craft guidance 1.7 d and 3 d (published)
-    assert bolts.edge_minimum(12.7, 13.5, "aisc").value == pytest.approx(19.05)
-    assert bolts.edge_minimum(15.875, 17.0, "aisc").value == pytest.approx(22.225)
-    assert bolts.edge_minimum(38.1, 40.0, "aisc").value == pytest.approx(1.25 * 38.1)
-    assert bolts.edge_minimum(12.0, 13.5).value == pytest.approx(16.2)
-    assert bolts.pitch_minimum(12.0, 13.5).value == pytest.approx(32.4)
-    assert bolts.edge_minimum(10.0, 11.0, "light craft").value == pytest.approx(17.0)
-    assert bolts.pitch_minimum(10.0, 11.0, "light craft").value == pytest.approx(30.0)
 
 
 def test_backing_plate_is_the_inverse_of_the_spread_width() -> None:
@@ -531,117 +346,142 @@ def test_t_stub_modes_change_where_the_literature_says(bolt: float) -> None:
     # mode 3
     # from beta = 2
     m, e, length, plate, strength = 30.0, 40.0, 120.0, 14.0, 235.0
-    stub = palm_plate.t_stub(length, plate, strength, bolt, m, e)
-    ratio = min(e, 1.25 * m) / m
-    beta = 4.0 * 0.25 * length * plate**2 * strength / (m * 2.0 * bolt)
-    expected = 1 if beta < 2 * ratio / (1 + 2 * ratio) else 2 if beta < 2 else 3
-    assert stub.mode == expected
-    assert stub.resistance_n == pytest.approx(min(stub.mode1_n, stub.mode2_n, stub.mode3_n))
+    n, plastic = min(e, 1.25 * m), 0.25 * length * plate**2 * strength
+    beta, ratio = 4.0 * plastic / (m * 2.0 * bolt), n / m
+    modes = (4.0 * plastic / m, (2.0 * plastic + n * 2.0 * bolt) / (m + n), 2.0 * bolt)
+    expected = 0 if beta < 2 * ratio / (1 + 2 * ratio) else 1 if beta < 2 else 2
+    assert palm_plate.t_stub_n(length, plate, strength, bolt, m, e) == pytest.approx(modes[expected])
 
 
 def test_prying_is_what_turns_mode_two_into_its_bolt_force() -> None:
     # equilibrium: at the mode-2 load of a T-stub the bolts carry T + Q = their resistance exactly
     m, e, length, plate, strength, bolt = 30.0, 40.0, 120.0, 14.0, 235.0, 60e3
-    stub = palm_plate.t_stub(length, plate, strength, bolt, m, e)
-    assert stub.mode == 2
-    tension = stub.resistance_n / 2.0
+    tension = palm_plate.t_stub_n(length, plate, strength, bolt, m, e) / 2.0
     assert tension + palm_plate.prying_force_n(tension, length, plate, strength, m, e) == pytest.approx(bolt)
 
 
 def test_mode_one_prying_reaches_its_greatest() -> None:
-    stub = palm_plate.t_stub(120.0, 8.0, 235.0, 200e3, 30.0, 40.0)
+    yields = palm_plate.t_stub_n(120.0, 8.0, 235.0, 200e3, 30.0, 40.0)
     greatest = 0.25 * 120.0 * 64.0 * 235.0 / 37.5
-    assert stub.mode == 1
-    assert palm_plate.prying_force_n(stub.resistance_n / 2.0, 120.0, 8.0, 235.0, 30.0, 40.0) == pytest.approx(greatest)
-
-
-def test_effective_lengths() -> None:
-    # EN 1993-1-8 Table 6.4 (from memory): inner bolt min(2 pi m, 4 m + 1.25 e)
-    assert palm_plate.effective_length_mm(30.0, 40.0) == pytest.approx(170.0)
-    assert palm_plate.effective_length_mm(30.0, 60.0) == pytest.approx(188.496, abs=1e-3)
-    assert palm_plate.effective_length_mm(30.0, 40.0, end_mm=25.0) == pytest.approx(110.0)
+    assert palm_plate.prying_force_n(yields / 2.0, 120.0, 8.0, 235.0, 30.0, 40.0) == pytest.approx(greatest)
 
 
 def test_strip_bending_by_hand() -> None:
     # 10 kN at 30 mm, head 24: width 84, 6 M/(b t^2) = 1.8e6/(84 x 256) = 83.7 MPa (strength of materials)
-    strip = palm_plate.strip_bending(10_000.0, 30.0, 16.0, 24.0, 100.0, 170.0)
-    assert strip.width_mm == pytest.approx(84.0)
-    assert strip.stress_mpa == pytest.approx(83.7, abs=0.05)
-    assert palm_plate.strip_bending(10_000.0, 30.0, 16.0, 24.0, 60.0, 170.0).width_mm == 60.0
+    width = palm_plate.strip_width_mm(30.0, 24.0, 100.0)
+    assert width == pytest.approx(84.0)
+    assert palm_plate.strip_bending_mpa(10_000.0, 30.0, width, 16.0) == pytest.approx(83.7, abs=0.05)
+    assert palm_plate.strip_width_mm(30.0, 24.0, 60.0) == 60.0
+
+
+def test_edge_pressure_holds_the_moment() -> None:
+    # statics: a triangle of pressure over the last third of the palm, its resultant three quarters of the palm's length
+    # from the bolts of the other edge
+    long, wide, moment = 240.0, 120.0, 1.5e6
+    about_v = palm_plate.edge_pressure_mpa(0.0, 0.0, moment, 2e4, long, wide)
+    assert about_v / 2.0 * (long / 3.0) * wide * 0.75 * long == pytest.approx(moment)
+    about_u = palm_plate.edge_pressure_mpa(0.0, moment, 0.0, 2e4, long, wide)
+    assert about_u / 2.0 * (wide / 3.0) * long * 0.75 * wide == pytest.approx(moment)
+    assert palm_plate.edge_pressure_mpa(5000.0, 0.0, 0.0, 2e4, long, wide) == pytest.approx(0.25)
+    assert palm_plate.edge_pressure_mpa(-5000.0, 0.0, 0.0, 2e4, long, wide) == 0.0
 
 
 # ---- welds
 
 
+NONE = (0.0, 0.0, 0.0)
+
+
 def test_weld_line_modulus_of_a_rectangle() -> None:
-    # welded-structures handbook table: c t + t^2/3 = 2708.3 mm2 for 100 x 25; polar (b + d)^3/6
-    line = welds.weld_rectangle(100.0, 25.0)
-    assert welds.section_modulus_x_mm2(line) == pytest.approx(2_708.3, abs=0.05)
-    assert line.length_mm == pytest.approx(250.0)
-    assert line.polar_mm3 == pytest.approx(125.0**3 / 6.0)
+    # welded-structures handbook table: c t + t^2/3 = 2708.3 mm2 for 100 x 25; polar (b + d)^3/6; length 250
+    line = welds.rectangle_weld(100.0, 25.0)
+    assert 1.0 / line.out_per_x == pytest.approx(2_708.3, abs=0.05)
+    assert 1.0 / line.out_per_y == pytest.approx(25.0 * 100.0 + 100.0**2 / 3.0)
+    assert 1.0 / line.per_force == pytest.approx(250.0)
+    assert 50.0 / line.twist_y == pytest.approx(125.0**3 / 6.0)
+    assert 12.5 / line.twist_x == pytest.approx(125.0**3 / 6.0)
 
 
-def test_weld_line_tables() -> None:
-    # handbook table: two lines S = b d (here length 80, gap 40), J = d (3 b^2 + d^2)/6 with length d;
-    # circle S = pi d^2/4, J = pi d^3/4
-    lines = welds.weld_two_lines(80.0, 40.0)
-    assert welds.section_modulus_x_mm2(lines) == pytest.approx(80.0 * 40.0)
-    assert lines.polar_mm3 == pytest.approx(80.0 * (3.0 * 40.0**2 + 80.0**2) / 6.0)
-    circle = welds.weld_circle(60.0)
-    assert circle.i_x_mm3 / 30.0 == pytest.approx(np.pi * 60.0**2 / 4.0)
-    assert circle.polar_mm3 == pytest.approx(np.pi * 60.0**3 / 4.0)
-    fine = welds.weld_polyline(circle.segments_mm[:, 0])
-    assert fine.i_x_mm3 == pytest.approx(circle.i_x_mm3, rel=0.01)
+def test_two_lines_of_the_handbook_are_a_flat_rectangle() -> None:
+    # handbook table: two lines near each other S = b d about their own direction, J = d (3 b^2 + d^2)/6 with length d
+    # and gap b; their joining ends are as good as nothing where the gap is small
+    length, gap = 1000.0, 0.1
+    line = welds.rectangle_weld(length, gap)
+    assert 1.0 / line.out_per_x == pytest.approx(length * gap, rel=1e-3)
+    assert length / 2.0 / line.twist_y == pytest.approx(length * (3.0 * gap**2 + length**2) / 6.0, rel=1e-3)
 
 
 def test_weld_stress_by_hand() -> None:
-    # line method: bending M/S/a, direct F/(L a), twist M r/(J a)
-    line = welds.weld_rectangle(100.0, 25.0)
-    bending = welds.weld_stress(line, np.zeros(3), np.array([1e6, 0.0, 0.0]), 5.0)
-    assert bending.resultant_mpa.max() == pytest.approx(1e6 / (2_708.333 * 5.0), rel=1e-6)
-    direct = welds.weld_stress(line, np.array([0.0, 0.0, 1e4]), np.zeros(3), 5.0)
-    assert direct.resultant_mpa == pytest.approx(1e4 / (250.0 * 5.0))
-    twist = welds.weld_stress(line, np.zeros(3), np.array([0.0, 0.0, 1e6]), 5.0)
-    assert twist.resultant_mpa.max() == pytest.approx(1e6 * np.hypot(50.0, 12.5) / (line.polar_mm3 * 5.0))
+    # line method: bending M/S, direct F/L, both square to the plate: root 2 of it by the directional method
+    line = welds.rectangle_weld(100.0, 25.0)
+    bending = welds.weld_force_n_mm(line, NONE, (1e6, 0.0, 0.0))
+    assert bending == pytest.approx(np.sqrt(2.0) * 1e6 / 2_708.333, rel=1e-6)
+    direct = welds.weld_force_n_mm(line, (0.0, 0.0, 1e4), NONE)
+    assert direct == pytest.approx(np.sqrt(2.0) * 1e4 / 250.0)
+    # twist: M r/J at the corner, 50 mm of it across the short side and 12.5 along it
+    twist = welds.weld_force_n_mm(line, NONE, (0.0, 0.0, 1e6))
+    assert twist == pytest.approx(1e6 / (125.0**3 / 6.0) * np.sqrt(2.0 * 12.5**2 + 3.0 * 50.0**2))
 
 
 def test_directional_method_textbook_factors() -> None:
     # EN 1993-1-8 teaching texts (published): a fillet pair pulled square to its plane: s = t = F/(sqrt2 a L),
     # equivalent sqrt2 F/(a L); pulled along: sqrt3 F/(a L)
-    lines = welds.weld_two_lines(100.0, 20.0)
-    square = welds.weld_stress(lines, np.array([0.0, 0.0, 1e5]), np.zeros(3), 5.0)
-    assert square.equivalent_mpa == pytest.approx(np.sqrt(2.0) * 1e5 / (200.0 * 5.0))
-    assert square.normal_mpa == pytest.approx(1e5 / (np.sqrt(2.0) * 200.0 * 5.0))
-    along = welds.weld_stress(lines, np.array([1e5, 0.0, 0.0]), np.zeros(3), 5.0)
-    assert along.equivalent_mpa == pytest.approx(np.sqrt(3.0) * 1e5 / (200.0 * 5.0))
+    pair = welds.rectangle_weld(1e6, 1e-3)
+    assert welds.weld_force_n_mm(pair, (0.0, 0.0, 2e9), NONE) == pytest.approx(np.sqrt(2.0) * 1e3, rel=1e-6)
+    assert welds.weld_force_n_mm(pair, (2e9, 0.0, 0.0), NONE) == pytest.approx(np.sqrt(3.0) * 1e3, rel=1e-6)
 
 
-def test_unsymmetric_weld_balances() -> None:
-    # an L of two runs has a product of inertia; the line loads must still give back the moment (statics)
-    line = welds.weld_segments(np.array([[[0.0, 0.0], [80.0, 0.0]], [[0.0, 0.0], [0.0, 50.0]]]))
-    moment = np.array([2e5, 1e5, 0.0])
-    stress = welds.weld_stress(line, np.zeros(3), moment, 1.0)
-    # out-of-plane load is linear along each run, so recover the plane from sign-free resultants at run ends
-    ends = (line.segments_mm - np.asarray(line.centroid_mm)).reshape(-1, 2)
-    size = stress.resultant_mpa.reshape(-1)
-    inertia = np.array([[line.i_x_mm3, line.i_xy_mm3], [line.i_xy_mm3, line.i_y_mm3]])
-    rates = optimize.fsolve(lambda r: inertia @ r - np.array([moment[0], -moment[1]]), np.zeros(2))
-    assert size == pytest.approx(np.abs(rates[0] * ends[:, 1] + rates[1] * ends[:, 0]), rel=1e-6, abs=1e-6)
+def _greatest_by_points(force: FloatArray, moment: FloatArray, chord: float, thick: float, pieces: int = 200) -> float:
+    """Greatest equivalent force per mm round a rectangle, point by point: line integrals by sums, EN 1993-1-8 4.5.3.2.
+
+    The stress square and across of a fillet's throat are (out + across)/root 2 and (out - across)/root 2, of the worse
+    of its two sides.
+    """
+    along = (np.arange(pieces) + 0.5) / pieces - 0.5
+    sides = [
+        (np.column_stack([chord * along, np.full(pieces, y)]), np.array([1.0, 0.0]), chord / pieces)
+        for y in (thick / 2.0, -thick / 2.0)
+    ]
+    sides += [
+        (np.column_stack([np.full(pieces, x), thick * along]), np.array([0.0, 1.0]), thick / pieces)
+        for x in (chord / 2.0, -chord / 2.0)
+    ]
+    total = sum(pieces * d for _, _, d in sides)
+    i_x, i_y = (sum(float(np.sum(p[:, k] ** 2)) * d for p, _, d in sides) for k in (1, 0))
+    worst = 0.0
+    for points, way, _ in sides:
+        x, y = points.T
+        out = force[2] / total + moment[0] * y / i_x - moment[1] * x / i_y
+        plane = np.column_stack(
+            [force[0] / total - moment[2] * y / (i_x + i_y), force[1] / total + moment[2] * x / (i_x + i_y)]
+        )
+        shear, across = plane @ way, plane @ np.array([-way[1], way[0]])
+        for sign in (1.0, -1.0):
+            square, slide = (out + sign * across) / np.sqrt(2.0), (out - sign * across) / np.sqrt(2.0)
+            worst = max(worst, float(np.sqrt(square**2 + 3.0 * (slide**2 + shear**2)).max()))
+    return worst
 
 
-def test_single_weld_run_is_refused_for_a_moment_about_itself() -> None:
-    run = welds.weld_segments(np.array([[[0.0, 0.0], [30.0, 40.0]]]))
-    with pytest.raises(ValueError, match="single straight"):
-        welds.weld_stress(run, np.zeros(3), np.array([3e4, 4e4, 0.0]), 5.0)
-    # about the other axis it holds: M/(L^2/6)/a (beam formula)
-    held = welds.weld_stress(run, np.zeros(3), np.array([-4e4, 3e4, 0.0]), 5.0)
-    assert held.resultant_mpa.max() == pytest.approx(5e4 / (50.0**2 / 6.0) / 5.0)
+def test_worst_corner_of_a_weld_against_all_its_points() -> None:
+    # calculated apart from the project's formula: every point of the weld, loads of random size and sense. The formula
+    # takes all at the corner where they are worst together: never under, and reached by the worst of the senses.
+    rng = np.random.default_rng(7)
+    for _ in range(20):
+        chord, thick = rng.uniform(60.0, 300.0), rng.uniform(8.0, 50.0)
+        force, moment = rng.uniform(-2e4, 2e4, 3), rng.uniform(-1e6, 1e6, 3)
+        told = float(welds.weld_force_n_mm(welds.rectangle_weld(chord, thick), tuple(force), tuple(moment)))
+        tried = [
+            _greatest_by_points(force * signs[:3], moment * signs[3:], chord, thick)
+            for signs in np.array(np.meshgrid(*[[1.0, -1.0]] * 6)).reshape(6, -1).T
+        ]
+        assert max(tried) <= told * 1.001
+        assert max(tried) >= told * 0.98  # the points stop half a step short of the corner
 
 
 def test_minimum_legs_and_throat() -> None:
     # AWS D1.1 minimum fillet size (from memory, high confidence): 6: 3, 12: 5, 20: 6, over: 8 mm, and beside them
     # 1/8, 3/16, 1/4 and 5/16 in, of which the lesser serves; throat 0.707 leg
-    found = welds.minimum_leg(np.array([6.0, 6.1, 12.0, 12.1, 20.0, 21.0])).value
+    found = welds.minimum_leg_mm(np.array([6.0, 6.1, 12.0, 12.1, 20.0, 21.0]))
     assert found == pytest.approx(np.array([3.0, 3 / 16 * 25.4, 3 / 16 * 25.4, 6.0, 6.0, 5 / 16 * 25.4]))
     assert welds.throat_mm(10.0) == pytest.approx(7.071, abs=1e-3)
 
@@ -670,9 +510,5 @@ def test_throat_of_a_groove_on_a_skewed_joint(between: float) -> None:
 
 
 def test_weld_limits_of_a_structural_steel() -> None:
-    # EN 1993-1-8 teaching texts (published): S355, fu 490, beta 0.9: directional 435.6, simplified 251.5
-    # N/mm2
-    factor = welds.correlation_factor("S355").value
-    assert welds.directional_limit_mpa(490.0, factor) == pytest.approx(435.6, abs=0.05)
-    assert welds.simplified_limit_mpa(490.0, factor) == pytest.approx(251.5, abs=0.05)
-    assert welds.normal_limit_mpa(490.0) == pytest.approx(352.8)
+    # EN 1993-1-8 teaching texts (published): S355, fu 490, beta 0.9: 435.6 N/mm2
+    assert welds.directional_limit_mpa(490.0, 0.9) == pytest.approx(435.6, abs=0.05)

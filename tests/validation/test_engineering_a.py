@@ -23,6 +23,7 @@ from strutwright.models.checks.metals import corrosion, weights
 from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Standing, Verdict
+from strutwright.models.formulas import vibration as formulas
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import Section
 from strutwright.models.spec import Propeller, Strut
@@ -353,7 +354,7 @@ def test_bare_shaft_on_two_bearings() -> None:
     inch, psi = 25.4, 6.894757e-3
     area, inertia = math.pi / 4 * inch**2, math.pi / 64 * inch**4
     line = 0.282 * 0.45359237 / inch**3 * area
-    found = vibration.shaft_first_hz(31 * inch, 1e-3, line, 30e6 * psi * inertia, 0.0, 0.0)
+    found = formulas.shaft_first_hz(31 * inch, 1e-3, line, 30e6 * psi * inertia, 0.0, 0.0)
     assert 2 * math.pi * found == pytest.approx(520.3, rel=1e-3)
 
 
@@ -361,8 +362,8 @@ def test_overhung_propeller() -> None:
     # D 50 mm, span 1.2 m, overhang 0.15 m, 25 kg, E 193 GPa: 76.98 Hz massless (beam tables, 3EI / (b^2 (l + b))); with
     # 7880 kg/m3 and 0.35 kg m2: 47.46 Hz by beam elements outside the project (calculated)
     area, stiffness = math.pi / 4 * 50.0**2, 193_000.0 * math.pi / 64 * 50.0**4
-    assert vibration.shaft_first_hz(1200.0, 150.0, 1e-12, stiffness, 25.0, 0.0) == pytest.approx(76.98, rel=1e-3)
-    found = vibration.shaft_first_hz(1200.0, 150.0, area * 7880e-9, stiffness, 25.0, 0.35e6)
+    assert formulas.shaft_first_hz(1200.0, 150.0, 1e-12, stiffness, 25.0, 0.0) == pytest.approx(76.98, rel=1e-3)
+    found = formulas.shaft_first_hz(1200.0, 150.0, area * 7880e-9, stiffness, 25.0, 0.35e6)
     assert found == pytest.approx(47.46, rel=0.01)
     assert found >= 47.46 * (1 - 1e-4)  # Ritz never comes out low
 
@@ -411,7 +412,7 @@ def test_ritz_against_a_finite_difference_beam(span: float, overhang: float, tip
     free = [q for q in range(size) if q not in (0, 2 * count)]
     lowest = linalg.eigh(k[np.ix_(free, free)], m[np.ix_(free, free)], eigvals_only=True)[0]
     exact = math.sqrt(1000 * lowest) / 2 / math.pi
-    found = vibration.shaft_first_hz(span, overhang, line, stiffness, tip, turn)
+    found = formulas.shaft_first_hz(span, overhang, line, stiffness, tip, turn)
     assert exact * (1 - 1e-6) <= found <= 1.03 * exact
 
 

@@ -22,6 +22,7 @@ from strutwright.models.checks.inputs import ArmInputs, Inputs, metal, section
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.formulas import beams
+from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points
@@ -189,7 +190,7 @@ def test_movement_of_the_bearing_against_beam_tables() -> None:
 
 
 def test_taper_by_three_sections(launch: Inputs) -> None:
-    # unit-load integrals by Simpson over three sections against twenty Gauss points (mechanics.beams, itself checked
+    # unit-load integrals by Simpson over three sections against twenty Gauss points (formulas.beams, itself checked
     # against closed forms): the tip of a tapered arm, lever measured from the barrel's outside
     arm = replace(launch.arms[0], start_mm=0.0, water_mm=250.0, end_mm=250.0)
     one = replace(launch, arms=(arm,))
@@ -315,7 +316,7 @@ def test_vee_under_skew_load_against_a_frame_library(way: load_paths.Way, skewed
     wanted = np.concatenate([turn @ total[:3], turn @ total[3:]])
     palm_load = 1e4 * np.array([float(v) for v in found.palm_loads[way][0]])
     assert palm_load == pytest.approx(wanted, rel=0.01, abs=0.005 * np.abs(wanted).max())
-    mine_t = float(bolts.tension_n(bolts.group(p), tuple(palm_load)))
+    mine_t = float(rules.tension_n(bolts.group(p), tuple(palm_load)))
     # the corner bolt is held to the greatest of both levers: never less than bolt by bolt, and little more
     tried = plain_tension(one, wanted)
     assert 0.99 * tried <= mine_t <= 1.06 * tried
@@ -385,7 +386,7 @@ def test_bolts_about_the_toe(launch: Inputs) -> None:
     # 8 108.1 N on each bolt of the far row
     holes = [(150.0, -20.0), (150.0, 20.0), (25.0, -20.0), (25.0, 20.0)]
     one = flat_palm(launch, holes, (0.0, 200.0, -60.0, 60.0))
-    tension = bolts.tension_n(bolts.group(one.palms[0]), (0.0, 0.0, 0.0, 0.0, 25e3 * 100.0, 0.0))
+    tension = rules.tension_n(bolts.group(one.palms[0]), (0.0, 0.0, 0.0, 0.0, 25e3 * 100.0, 0.0))
     assert tension == pytest.approx(8_108.1, abs=0.1)
 
 
@@ -394,7 +395,7 @@ def test_bolts_in_shear(launch: Inputs) -> None:
     # twist 17.7 kN there. Here the two are added straight, which may not be less, nor more than 4 + 17.7
     holes = [(75.0, 60.0), (75.0, -60.0), (-75.0, 60.0), (-75.0, -60.0)]
     one = flat_palm(launch, holes, (-100.0, 100.0, -80.0, 80.0))
-    shear = float(bolts.shear_n(bolts.group(one.palms[0]), (0.0, 16e3, 0.0, 0.0, 0.0, 16e3 * 425.0)))
+    shear = float(rules.shear_n(bolts.group(one.palms[0]), (0.0, 16e3, 0.0, 0.0, 0.0, 16e3 * 425.0)))
     assert 20_973.0 <= shear <= 4_000.0 + 17_710.0
 
 
@@ -404,7 +405,7 @@ def test_three_kilonewton_metres_on_six_bolts(launch: Inputs) -> None:
     # M / (3 x 100) = 10 kN
     holes = [(u, v) for u in (-80.0, 0.0, 80.0) for v in (-50.0, 50.0)]
     one = flat_palm(launch, holes, (-110.0, 110.0, -50.0, 50.0))
-    assert bolts.tension_n(bolts.group(one.palms[0]), (0.0, 0.0, 0.0, 3.0e6, 0.0, 0.0)) == pytest.approx(10_000.0)
+    assert rules.tension_n(bolts.group(one.palms[0]), (0.0, 0.0, 0.0, 3.0e6, 0.0, 0.0)) == pytest.approx(10_000.0)
 
 
 def test_bolt_strength_example(launch: Inputs) -> None:
@@ -557,19 +558,6 @@ def test_bolt_lengths_by_what_they_pass() -> None:
 
 
 # ---- welds
-
-
-def test_weld_round_a_rectangle() -> None:
-    # weld as a line, c t + t^2/3 about the chord (handbook of welded structures, from memory): 100 x 25 gives 2 708.3
-    # mm2
-    made = welds.line(100.0, 25.0)
-    assert 1.0 / made.out_per_x == pytest.approx(2_708.3, abs=0.1)
-    # bending alone: EN 1993-1-8 equivalent stress sqrt 2 times force per throat (s = t = f / (a sqrt 2))
-    force = welds.line_force(made, (0.0, 0.0, 0.0), (2_708.333e3, 0.0, 0.0))
-    assert force == pytest.approx(math.sqrt(2.0) * 1_000.0, rel=1e-6)
-    # a force along the runs alone: sqrt 3 times force per throat (on the sides; the ends carry it across)
-    along = welds.line_force(welds.line(1e6, 1e-3), (2e9, 0.0, 0.0), (0.0, 0.0, 0.0))
-    assert along == pytest.approx(math.sqrt(3.0) * 1_000.0, rel=1e-6)
 
 
 def test_tempered_aluminium_is_soft_beside_its_welds() -> None:

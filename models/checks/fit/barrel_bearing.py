@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import (
     Demand,
     Number,
@@ -23,14 +24,14 @@ from strutwright.models.checks.demand import (
     information,
     resting_on,
 )
-from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Metal, Num
+from strutwright.models.checks.inputs import SCREW_YIELD_MPA, Inputs, Metal
 from strutwright.models.checks.results import bearing_name, bearing_path
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import bearing as rules
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import press_fit, set_screws
 from strutwright.models.formulas import shaft as shafts
-from strutwright.models.formulas.press_fit import Elastic
+from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.geometry.barrel import screw_wall_of
 from strutwright.models.geometry.casting import least_cast_wall_mm
@@ -348,27 +349,19 @@ _OF_EACH = _PRESS_ONLY | {
 """Of every bearing in the barrel; the rest are of all bearings together."""
 
 
-@dataclass(frozen=True, slots=True)
-class FitBand:
-    """Diametral interference, mm, negative for clearance: least, middle and most of the limits, in the shop."""
-
-    least_mm: Num
-    middle_mm: Num
-    most_mm: Num
-
-
-def fit_band(inputs: Inputs) -> FitBand:
-    """Return the interference of bearing and bore from the limits of both (ISO 286-1 definition); broadcasts."""
+def fit_band(inputs: Inputs) -> Fit:
+    """Return the interference of bearing and bore from the limits of both; broadcasts."""
     off = inputs.bearing_outside_mm - inputs.seat_mm
-    least = off + inputs.bearing_lower_mm - inputs.bore_upper_mm
-    most = off + inputs.bearing_upper_mm - inputs.bore_lower_mm
-    return FitBand(least, (least + most) / 2.0, most)
+    return press_fit.fit_from_limits(
+        inputs.bore_lower_mm, inputs.bore_upper_mm, off + inputs.bearing_lower_mm, off + inputs.bearing_upper_mm
+    )
 
 
 def warm_shift_mm(inputs: Inputs) -> tuple[Num, Num]:
     """Return what the interference gains (mm) from the shop to the coldest and to the warmest sea; broadcasts."""
-    per_k = inputs.seat_mm * (inputs.shell.expansion_per_k - inputs.strut.expansion_per_k)
-    return per_k * (SEA_C[0] - SHOP_C), per_k * (SEA_C[1] - SHOP_C)
+    hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
+    cold, warm = (press_fit.warmed_mm(inputs.seat_mm, hub, sleeve, sea - SHOP_C) for sea in SEA_C)
+    return cold, warm
 
 
 def numbers(inputs: Inputs) -> dict[str, Demand]:
@@ -379,7 +372,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     load = bearing_load_n(inputs)
     out[LOAD.code] = information(load)
     out[PRESSURE.code] = at_most(
-        rules.projected_pressure_mpa(load, d, inputs.bearing_total_mm), rules.RUBBER_PRESSURE_MPA[1]
+        rules.projected_pressure_mpa(load, d, inputs.bearing_total_mm), rules.RUBBER_PRESSURE_MPA
     )
 
     fit, new = fit_band(inputs), inputs.bearing_inside_mm - d
@@ -410,7 +403,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     friction_torque: Num = 0.0
     if press:
         closure = of(fit.most_mm, per_mm.sleeve_bore_closure_mm)
-        stiff = rules.running_closure_mm(closure, shell_bore, inputs.bearing_inside_mm)[1]
+        stiff = rules.stiff_closure_mm(closure, shell_bore, inputs.bearing_inside_mm)
         out[CLOSURE.code], out[CLOSURE_STIFF.code] = information(closure), information(stiff)
         out[PRESSURE_FIT.code] = information(of(fit.most_mm, per_mm.pressure_mpa))
         # Where an expansion is not known the shop's temperature is all there is.
@@ -479,9 +472,8 @@ def screw_hold_n(inputs: Inputs) -> Num:
     if not inputs.screw_count:
         return 0.0
     width, conical = dimple_width_mm(inputs), inputs.screw_point in ("cone", "cup")
-    shear = set_screws.point_shear_n(width, set_screws.SHEAR_OF_YIELD * SCREW_YIELD_MPA)
-    crush = set_screws.dimple_bearing_n(width, inputs.dimple_mm, inputs.shell.strength_mpa, conical)
-    return np.minimum(shear, crush)
+    point_mpa = set_screws.SHEAR_OF_YIELD * SCREW_YIELD_MPA
+    return set_screws.dimple_hold_n(width, inputs.dimple_mm, point_mpa, inputs.shell.strength_mpa, conical)
 
 
 def _screw_numbers(inputs: Inputs, each: Num) -> dict[str, Demand]:
@@ -582,8 +574,8 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
                 bearing=_limits(inputs.bearing_outside_mm, inputs.bearing_lower_mm, inputs.bearing_upper_mm)
                 if measured is None
                 else say("{size} as measured", size=fine_mm(measured)),
-                least=fine_mm(fit.least_mm),
-                most=fine_mm(fit.most_mm),
+                least=fine_mm(float(fit.least_mm)),
+                most=fine_mm(float(fit.most_mm)),
             ),
             "measure the bearing in hand and give its outside_measured: the bore is made to it"
             if measured is None
@@ -637,7 +629,7 @@ def _inch_fits(inputs: Inputs, name: str) -> list[Finding]:
     ]
 
 
-def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:
+def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
     hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
     free = press_fit.free_assembly(max(float(fit.most_mm), 0.0), 0.02, inputs.seat_mm, hub, sleeve, SHOP_C)
     source = "free expansion; chill limit of rubber-lined bearings from reseller guidance"
@@ -651,7 +643,7 @@ def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:
             "",
             "bearing.shell_material",
         )
-    warm = free.heat_hub_with_chill_c
+    warm = float(free.heat_hub_with_chill_c)
     heat = say(" and the barrel warmed to {warm}", warm=_whole_c(warm)) if warm > SHOP_C + 0.5 else ""
     return hint(
         "fit_assembly",
@@ -660,7 +652,7 @@ def _assembly(inputs: Inputs, name: str, fit: FitBand) -> Finding:
             "{name}: slides in with {0.02 mm} to spare chilled to {chill}{heat}; colder "
             "than {coldest} harms the rubber",
             name=name,
-            chill=_whole_c(free.sleeve_c),
+            chill=_whole_c(float(free.sleeve_c)),
             heat=heat,
             coldest=_whole_c(press_fit.CHILL_LIMIT_C),
         ),

@@ -191,13 +191,13 @@ def _vee(out: Results) -> None:
     if blades is None:
         out.without(BLADES, "angle of the vee against the blades", "propeller.blades")
         return
-    good = [a for a in clear_v_angles(blades).value if out.value("vee_angle") <= a <= out.value("vee_angle_most")]
+    good = [a for a in clear_v_angles(blades) if out.value("vee_angle") <= a <= out.value("vee_angle_most")]
     near = min(good, key=lambda a: abs(a - angle), default=None)
     better = say("{at} of {near} is best", at=at, near=deg(near)) if near is not None else say("change {at}", at=at)
     out.least(
         BLADES,
         say("angle of the vee off the nearest multiple of {step}", step=deg(360 / blades)),
-        float(blade_line_up(angle, blades).value),
+        float(blade_line_up(angle, blades)),
         "vee_angle_from_blades",
         unit="deg",
         parameter=at,

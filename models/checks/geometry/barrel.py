@@ -6,8 +6,9 @@ import math
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.results import Results
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm
 from strutwright.models.geometry.casting import (
     cast_tolerance_mm,

@@ -8,9 +8,8 @@ import numpy as np
 
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.results import Results, bearing_name, bearing_path
-from strutwright.models.formulas import barrel_rules
 from strutwright.models.formulas import bearing as bearing_rules
-from strutwright.models.formulas.fits import fit_from_limits
+from strutwright.models.formulas.press_fit import fit_from_limits
 from strutwright.models.geometry.barrel import bearing_seat_mm, seat_limits_mm, seats_on
 from strutwright.models.spec import Barrel, Bearing
 from strutwright.params.words import fine_mm, mm, say
@@ -73,7 +72,7 @@ def check(out: Results) -> None:
     )
     for i, b in enumerate(strut.bearings):
         name = bearing_name(strut, i)
-        rubber = bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm)
+        rubber = float(bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm))
         out.least(
             RUBBER,
             f"rubber of the {name}",
@@ -91,7 +90,6 @@ def check(out: Results) -> None:
 def _place(out: Results) -> None:
     strut, barrel = out.strut, out.strut.barrel
     aftmost, foremost = strut.bearings[0], strut.bearings[-1]
-    last = len(strut.bearings) - 1
     out.most(
         AFT,
         "bearing proud of the aft face",
@@ -124,33 +122,32 @@ def _place(out: Results) -> None:
             length=mm(barrel.length_mm - (end - foremost.forward_station_mm) + 3),
         ),
     )
-    if last == 1:
-        gap = foremost.aft_station_mm - aftmost.forward_station_mm
-        parameter = bearing_path(strut, 1, "position")
-        advice = say(
-            "move bearing[1].position (or bearing[0].position): {least} to {most} between the two",
-            least=mm(out.value("bearing_gap_least")),
-            most=mm(out.value("bearing_gap_most")),
-        )
-        out.least(
-            GAP,
-            "room between the two bearings, which overlap",
-            gap,
-            0.0,
-            parameter=parameter,
-            advice=advice,
-            where=gap < 0,
-        )
-        out.within(
-            GAP,
-            "room between the two bearings",
-            gap,
-            "bearing_gap_least",
-            "bearing_gap_most",
-            parameter=parameter,
-            advice=advice,
-            where=gap >= 0,
-        )
+    if len(strut.bearings) == 2:
+        _gap(out, aftmost, foremost)
+
+
+def _gap(out: Results, aftmost: Bearing, foremost: Bearing) -> None:
+    strut = out.strut
+    gap = foremost.aft_station_mm - aftmost.forward_station_mm
+    parameter = bearing_path(strut, 1, "position")
+    advice = say(
+        "move bearing[1].position (or bearing[0].position): {least} to {most} between the two",
+        least=mm(out.value("bearing_gap_least")),
+        most=mm(out.value("bearing_gap_most")),
+    )
+    out.least(
+        GAP, "room between the two bearings, which overlap", gap, 0.0, parameter=parameter, advice=advice, where=gap < 0
+    )
+    out.within(
+        GAP,
+        "room between the two bearings",
+        gap,
+        "bearing_gap_least",
+        "bearing_gap_most",
+        parameter=parameter,
+        advice=advice,
+        where=gap >= 0,
+    )
 
 
 def _clearance(out: Results, i: int, b: Bearing, d: float) -> None:
@@ -187,25 +184,23 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
     off = b.outside_mm - seat
     lower, upper = seat_limits_mm(barrel, b)
     path = "barrel.bore" if b.measured_mm is None else "barrel.interference"
-    fit = fit_from_limits(
-        1000 * lower, 1000 * upper, 1000 * (off + b.outside_lower_mm), 1000 * (off + b.outside_upper_mm)
-    )
+    fit = fit_from_limits(lower, upper, off + b.outside_lower_mm, off + b.outside_upper_mm)
+    least, most = float(fit.least_mm), float(fit.most_mm)
     name = bearing_name(strut, i)
-    band = say("{least} to {most} of interference", least=fine_mm(fit.least_mm), most=fine_mm(fit.most_mm))
+    band = say("{least} to {most} of interference", least=fine_mm(least), most=fine_mm(most))
     if barrel.fit == "press":
-        most = b.outside_mm + b.outside_lower_mm - upper
         out.least(
             FIT,
             say("least interference of the {name} in the bore ({band})", name=name, band=band),
-            fit.least_mm,
+            least,
             0.0,
-            warn=fit.most_mm > 0,
+            warn=most > 0,
             parameter=path,
             advice=say(
                 "measure the bearing in hand and give {measured}: the bore is made to it; by these "
                 "limits barrel.bore at most {bore}, or set barrel.fit to slide",
                 measured=bearing_path(strut, i, "outside_measured"),
-                bore=fine_mm(math.floor(1000 * most) / 1000),
+                bore=fine_mm(math.floor(1000 * (b.outside_mm + b.outside_lower_mm - upper)) / 1000),
             )
             if b.measured_mm is None
             else "ask more barrel.interference: the bore may come out larger than the bearing",
@@ -214,7 +209,7 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
         out.most(
             FIT_MOST,
             f"greatest interference of the {name}",
-            fit.most_mm,
+            most,
             "press_interference_small" if small else "press_interference",
             per=1.0 if small else b.outside_mm,
             parameter=path,
@@ -226,7 +221,7 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
         out.least(
             FIT,
             say("least clearance of the {name} in the bore ({band})", name=name, band=band),
-            -fit.most_mm,
+            -most,
             0.0,
             parameter="barrel.slide_clearance",
             advice=say(
@@ -237,7 +232,7 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
         out.most(
             FIT_MOST,
             f"greatest clearance of the {name}",
-            -fit.least_mm,
+            -least,
             "slide_clearance",
             parameter="barrel.slide_clearance",
             advice="bring barrel.slide_clearance down to {need} or less",
@@ -297,7 +292,7 @@ def _steps(out: Results, i: int, b: Bearing, barrel: Barrel) -> None:
 def _water(out: Results) -> None:
     strut, barrel, d = out.strut, out.strut.barrel, out.strut.shaft.diameter_mm
     deep = max(strut.bearings, key=lambda b: b.flute_depth_mm)
-    need = barrel_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm)
+    need = float(bearing_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm))
     for k, s in enumerate(barrel.steps):
         if s.kind == "shoulder":
             out.least(
@@ -321,7 +316,7 @@ def _water(out: Results) -> None:
             if s.kind == "shoulder" and s.from_station_mm >= front.forward_station_mm - 1e-6
         ]
     )
-    area = float(barrel_rules.opening_area_mm2(opening, d))
+    area = float(bearing_rules.opening_area_mm2(opening, d))
     slots = barrel.slots
     if slots is not None and slots.centre_station_mm + slots.length_mm / 2 > front.forward_station_mm:
         area += slots.count * (slots.width_mm * slots.length_mm - (1 - math.pi / 4) * slots.width_mm**2)
@@ -336,6 +331,6 @@ def _water(out: Results) -> None:
         parameter="barrel.steps" if barrel.steps else "barrel.bore",
         advice=say(
             "open the forward mouth to {bore} or add barrel.slots ahead of the bearing",
-            bore=mm(barrel_rules.least_opening_diameter_mm(d, flutes)),
+            bore=mm(float(bearing_rules.least_opening_diameter_mm(d, flutes))),
         ),
     )

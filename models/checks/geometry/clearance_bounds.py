@@ -8,11 +8,11 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Callable, Sequence
-from typing import Any, TypeAlias
 
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.geometry import screws
 from strutwright.models.checks.struts import Struts, holes_of
 from strutwright.models.frames import Vector, unit
@@ -22,9 +22,6 @@ from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Palm, Strut
 from strutwright.params.limits import Limits
-
-Num: TypeAlias = Any
-"""A float or an array over struts."""
 
 X, Y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])
 

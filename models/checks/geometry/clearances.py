@@ -13,10 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Num, Results, held_of
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results, held_of
 from strutwright.models.checks.struts import Struts
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.checks.inputs import ArmInputs, Num
+from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.checks.inputs import ArmInputs
 from strutwright.models.checks.struts import Struts, box_inside_mm
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.geometry.shapes import POINTS

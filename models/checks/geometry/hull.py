@@ -7,9 +7,10 @@ import math
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry.palm import palm_span_mm
-from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import under_plane_mm

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import footprints
-from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.frames import Vector
 from strutwright.models.geometry import members, shapes
@@ -102,27 +103,7 @@ def check(out: Results) -> None:
         ),
     )
     if bolt.kind != "plain":
-        depth = bolt.head_depth_mm
-        out.most(
-            HEAD,
-            "depth of the heads",
-            depth,
-            "countersink_share",
-            per=palm.thickness_mm,
-            parameter="palm.thickness",
-            advice=say(
-                "make palm.thickness about {thick}, or the bolts smaller",
-                thick=mm(depth / out.value("countersink_share")),
-            ),
-        )
-        out.least(
-            LAND,
-            "land under the heads",
-            palm.thickness_mm - depth,
-            "countersink_land",
-            parameter="palm.thickness",
-            advice=say("make palm.thickness at least {thick}", thick=mm(depth + out.value("countersink_land"))),
-        )
+        _heads(out, palm)
     stands = [_stand(out, k) for k in range(len(strut.arms))]
     for arm, stand in zip(strut.arms, stands, strict=True):
         _arm_on_palm(out, arm, stand)
@@ -135,6 +116,29 @@ def check(out: Results) -> None:
                 _beside_arm(out, palm, arm, stand)
     if len(strut.palms) == 2:
         _apart(out)
+
+
+def _heads(out: Results, palm: Palm) -> None:
+    depth = palm.bolt.head_depth_mm
+    out.most(
+        HEAD,
+        "depth of the heads",
+        depth,
+        "countersink_share",
+        per=palm.thickness_mm,
+        parameter="palm.thickness",
+        advice=say(
+            "make palm.thickness about {thick}, or the bolts smaller", thick=mm(depth / out.value("countersink_share"))
+        ),
+    )
+    out.least(
+        LAND,
+        "land under the heads",
+        palm.thickness_mm - depth,
+        "countersink_land",
+        parameter="palm.thickness",
+        advice=say("make palm.thickness at least {thick}", thick=mm(depth + out.value("countersink_land"))),
+    )
 
 
 def _uv(palm: Palm) -> Vector:
@@ -421,5 +425,5 @@ def _apart(out: Results) -> None:
 def palm_span_mm(struts: Struts, index: int, way: int) -> tuple[Num, Num]:
     """Return the least and the greatest coordinate (0: x, 1: y, 2: z) of a palm's outline on the hull face, mm."""
     palm = struts.inputs.palms[index]
-    low, high = struts.palms[index].span_mm(palm.u[way], palm.v[way])
+    low, high = struts.palms[index].span_mm(float(palm.u[way]), float(palm.v[way]))
     return palm.zero_mm[way] + low, palm.zero_mm[way] + high

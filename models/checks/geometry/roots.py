@@ -7,9 +7,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import footprints
-from strutwright.models.checks.results import FAILS, WITHIN, Num, Results
+from strutwright.models.checks.results import FAILS, WITHIN, Results
 from strutwright.models.checks.struts import ARM_SIZES, Struts
 from strutwright.models.finding import beyond
 from strutwright.models.geometry import members

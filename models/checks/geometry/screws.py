@@ -8,10 +8,11 @@ import math
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.geometry.footprints import OnBarrel
-from strutwright.models.checks.results import Num, Results
+from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.bearing import flute_clock
@@ -75,6 +76,22 @@ def check(out: Results) -> None:
 def _one(out: Results, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, float]]) -> None:
     strut, barrel = out.strut, out.strut.barrel
     at, name = f"set_screws.positions[{s.number - 1}]", f"set screw {s.number}"
+    _along(out, s, b, at, name)
+    _point(out, s, b, at, name)
+    for arm, on, root_mm in arms:
+        _beside(out, ARM, s, on, root_mm, f"{name} and the {arm}", at)
+    if strut.skeg is not None:
+        _beside(
+            out, SKEG, s, footprints.skeg_on_barrel(strut, strut.skeg), strut.skeg.root_mm, f"{name} and the skeg", at
+        )
+    if barrel.slots is not None:
+        _slot(out, s, barrel.slots, at, name)
+    _steps(out, s, at, name)
+    _key(out, s, at, name)
+
+
+def _along(out: Results, s: SetScrew, b: Bearing, at: str, name: str) -> None:
+    barrel = out.strut.barrel
     out.least(
         INSIDE,
         f"{name} from the nearer bearing end",
@@ -112,6 +129,9 @@ def _one(out: Results, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
             stop=mm(stop - half),
         ),
     )
+
+
+def _point(out: Results, s: SetScrew, b: Bearing, at: str, name: str) -> None:
     out.most(
         DIMPLE,
         say("dimple of {name} in a shell of {shell}", name=name, shell=mm(b.shell_mm)),
@@ -144,16 +164,6 @@ def _one(out: Results, s: SetScrew, b: Bearing, arms: list[tuple[str, OnBarrel, 
             turn=deg(abs(pitch - float(flute.to_flute_centre_deg))),
         ),
     )
-    for arm, on, root_mm in arms:
-        _beside(out, ARM, s, on, root_mm, f"{name} and the {arm}", at)
-    if strut.skeg is not None:
-        _beside(
-            out, SKEG, s, footprints.skeg_on_barrel(strut, strut.skeg), strut.skeg.root_mm, f"{name} and the skeg", at
-        )
-    if barrel.slots is not None:
-        _slot(out, s, barrel.slots, at, name)
-    _steps(out, s, at, name)
-    _key(out, s, at, name)
 
 
 def _beside(out: Results, check: Check, s: SetScrew, on: OnBarrel, root_mm: Num, what: str, at: str) -> None:

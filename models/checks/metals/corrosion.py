@@ -11,8 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import Demand, Number, at_most, finding_of, hint, information
-from strutwright.models.checks.inputs import Inputs, Metal, Num
+from strutwright.models.checks.inputs import Inputs, Metal
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import corrosion as rules
 from strutwright.models.spec import Strut
@@ -206,14 +207,14 @@ def _notes(strut: Strut, inputs: Inputs) -> list[Finding]:
 def _anode(inputs: Inputs) -> Finding:
     shaft = math.pi * inputs.shaft_mm * (inputs.overhang_mm if not math.isnan(inputs.overhang_mm) else 0.0)
     propeller = 0.0 if math.isnan(inputs.propeller_mm) else 2 * 0.6 * math.pi / 4 * inputs.propeller_mm**2
-    made = rules.anode_hint(float(wetted_mm2(inputs)) + shaft + propeller, "sea")
+    mass = rules.zinc_a_year_kg(float(wetted_mm2(inputs)) + shaft + propeller)
     return hint(
         "anode",
         GROUP,
-        f"anode for a year of bare strut, shaft end and propeller in sea water, {made.metal}",
+        f"anode for a year of bare strut, shaft end and propeller in sea water, {rules.ANODE_METAL}",
         "paint takes off most of it; the anode maker's figures decide. On an aluminium hull no magnesium",
         "materials.strut",
-        actual=float(made.mass_kg),
+        actual=float(mass),
         unit="kg",
         source="form of DNV-RP-B401, 100 mA/m2; values from memory",
         standing=Standing.LOW,

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num, Triple
 from strutwright.models.checks.demand import Demand, Number, finding_of, hint, information
-from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, SkegInputs, Triple, section
+from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs, section
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.geometry.barrel import fairing_mm
 from strutwright.models.sections import Kind
@@ -162,7 +163,8 @@ def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
     Kept for the last inputs, as vibration asks as well.
     """
     half, full = inputs.barrel_length_mm / 2.0, math.pi / 4.0 * inputs.barrel_outside_mm**2
-    volume, moment = full * inputs.barrel_length_mm, 0.0
+    volume: Num = full * inputs.barrel_length_mm
+    moment: Num = 0.0
     for shape, length, diameter, sign in (
         (inputs.aft_end, inputs.aft_end_length_mm, inputs.aft_end_diameter_mm, -1.0),
         (inputs.forward_end, inputs.forward_end_length_mm, inputs.forward_end_diameter_mm, 1.0),

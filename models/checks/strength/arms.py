@@ -11,11 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num, Six, add, greatest, least, length, mul
 from strutwright.models.checks.demand import Demand, Number, at_least, at_most, finding_of, findings_of, information
-from strutwright.models.checks.inputs import Inputs, Num
+from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.load_cases import Case, Group, Reply
-from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths, add, length, mul
+from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths
 from strutwright.models.finding import Finding, Standing, not_checked
 from strutwright.models.formulas import arm_rules
 from strutwright.models.formulas.arm_rules import ArmKind
@@ -260,7 +261,7 @@ def unit_stress(found: Paths) -> Reply:
     def reply(group: Group, clock_deg: float | None) -> Num:
         key = (group, clock_deg)
         if key not in kept:
-            kept[key] = _greatest(
+            kept[key] = greatest(
                 [
                     _station_stress(found, k, station, group, clock_deg)
                     for k, beam in enumerate(found.beams)
@@ -292,18 +293,20 @@ def _station_stress(found: Paths, arm: int, station: int, group: Group, clock_de
     return station_stress(beam, station, load_cases.directed(ways, group, clock_deg)[0])
 
 
-def station_stress(beam: Beam, station: int, load: load_paths.Six) -> Num:
+def station_stress(beam: Beam, station: int, load: Six) -> Num:
     """Return the greatest von Mises stress, MPa, at a station of an arm under a load on its root (arm axes)."""
     a = load_paths.actions(beam, station, load)
-    return _combined(beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), abs(a.torsion))
+    return _combined(
+        beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), np.abs(a.torsion)
+    )
 
 
 def _direct2(beam: Beam, station: int, a: Actions) -> Num:
     """Square of the greatest direct stress round the section, MPa2: even and odd parts about the chord add."""
     s = beam.sections[station]
     even, slope = mul(a.axial, 1.0 / s.area_mm2), mul(a.moment_across, 1.0 / s.iyy_mm4)
-    odd = abs(mul(a.moment_chord, 1.0 / s.ixx_mm4))
-    worst = _greatest([add(abs(add(even, mul(slope, x))), mul(odd, y)) for x, y in beam.points_mm[station]])
+    odd = np.abs(mul(a.moment_chord, 1.0 / s.ixx_mm4))
+    worst = greatest([add(np.abs(add(even, mul(slope, x))), mul(odd, y)) for x, y in beam.points_mm[station]])
     return worst * worst
 
 
@@ -322,28 +325,14 @@ def _direct_any2(beam: Beam, station: int, one: Actions, two: Actions) -> Num:
     found = []
     for x, y in beam.points_mm[station]:
         p, r = (add(e, mul(k, x)) for e, k in zip(even, slope, strict=True))
-        both = abs(add(mul(p, odd[0]), mul(r, odd[1])))
+        both = np.abs(add(mul(p, odd[0]), mul(r, odd[1])))
         found.append(add(mul(p, p), mul(r, r), mul(y, add(mul(odd2, y), 2.0 * both))))
-    return _greatest(found)
+    return greatest(found)
 
 
 def _combined(beam: Beam, station: int, direct2: Num, shear: Num, torsion: Num) -> Num:
     tau = load_paths.shear_mpa(beam, station, shear, torsion)
     return np.sqrt(direct2 + 3.0 * tau * tau)
-
-
-def _greatest(values: list[Num]) -> Num:
-    out = values[0]
-    for v in values[1:]:
-        out = np.maximum(out, v)
-    return out
-
-
-def _least(values: list[Num]) -> Num:
-    out = values[0]
-    for v in values[1:]:
-        out = np.minimum(out, v)
-    return out
 
 
 def by_case(inputs: Inputs) -> dict[str, Demand]:
@@ -360,7 +349,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     out = load_cases.collected("arm_stress", by_case(inputs))
     out[BV.code] = at_most(
-        out["arm_stress_blade"].demand, arm_rules.hull_end_allowable().value * inputs.strut.yield_mpa / BV_STEEL_MPA
+        out["arm_stress_blade"].demand, arm_rules.HULL_END_ALLOWABLE_MPA * inputs.strut.yield_mpa / BV_STEEL_MPA
     )
     out |= _rules(inputs, found)
     out |= _movement(inputs, found, known)
@@ -376,42 +365,36 @@ def _rules(inputs: Inputs, found: Paths) -> dict[str, Demand]:
     vee = len(inputs.arms) > 1
     kind: ArmKind = "V" if vee else "I"
     ends = [(b.sections[0], b.sections[-1]) for b in found.beams]
-    modulus = _least([s.sxx_mm3 for pair in ends for s in pair])
-    inertia = _least([s.ixx_mm4 for pair in ends for s in pair])
-    thickness = _least([2.0 * s.half_thickness_mm for pair in ends for s in pair])
-    longest = _greatest([a.length_mm for a in inputs.arms])
-    need = arm_rules.abs_arm_modulus(d, kind).value * arm_rules.short_leg_factor(longest, d).value
-    need_i = arm_rules.abs_arm_inertia(d, kind).value
+    modulus = least([s.sxx_mm3 for pair in ends for s in pair])
+    inertia = least([s.ixx_mm4 for pair in ends for s in pair])
+    thickness = least([2.0 * s.half_thickness_mm for pair in ends for s in pair])
+    longest = greatest([a.length_mm for a in inputs.arms])
+    need = arm_rules.abs_arm_modulus(d, kind) * arm_rules.short_leg_factor(longest, d)
+    need_i = arm_rules.abs_arm_inertia(d, kind)
     out = {
         MODULUS.code: at_least(modulus, need),
-        MODULUS_METAL.code: at_least(
-            modulus, need * arm_rules.modulus_strength_factor(inputs.strut.ultimate_mpa).value
-        ),
+        MODULUS_METAL.code: at_least(modulus, need * arm_rules.modulus_strength_factor(inputs.strut.ultimate_mpa)),
         INERTIA.code: at_least(inertia, need_i),
-        INERTIA_METAL.code: at_least(
-            inertia, need_i * arm_rules.inertia_modulus_factor(inputs.strut.modulus_mpa).value
-        ),
+        INERTIA_METAL.code: at_least(inertia, need_i * arm_rules.inertia_modulus_factor(inputs.strut.modulus_mpa)),
         TAPER.code: load_cases.worst_of([at_least(top.sxx_mm3, low.sxx_mm3 * (1.0 - 1e-9)) for low, top in ends]),
     }
     if vee:
-        out[AREA.code] = at_least(_least([s.area_mm2 for pair in ends for s in pair]), arm_rules.gl_arm_area(d).value)
-        out[THICKNESS.code] = at_least(thickness, arm_rules.gl_arm_thickness(d).value)
+        out[AREA.code] = at_least(least([s.area_mm2 for pair in ends for s in pair]), arm_rules.gl_arm_area(d))
+        out[THICKNESS.code] = at_least(thickness, arm_rules.gl_arm_thickness(d))
     else:
-        out[END_AREA.code] = at_least(
-            ends[0][0].area_mm2, arm_rules.barrel_end_area_ratio().value * ends[0][1].area_mm2
-        )
+        out[END_AREA.code] = at_least(ends[0][0].area_mm2, arm_rules.BARREL_END_AREA_RATIO * ends[0][1].area_mm2)
     if inputs.construction == "welded" and inputs.hull.family in ("steel", "aluminium", "stainless", "duplex"):
-        out[PLATE.code] = at_least(thickness, arm_rules.plate_arm_thickness(inputs.hull_mm, kind).value)
+        out[PLATE.code] = at_least(thickness, arm_rules.plate_arm_thickness(inputs.hull_mm, kind))
     return out
 
 
 def _movement(inputs: Inputs, found: Paths, known: dict[str, Num]) -> dict[str, Demand]:
     reach = found.carry_x_mm - found.root_x_mm
 
-    def slope(m: load_paths.Six) -> tuple[Num, Num]:
+    def slope(m: Six) -> tuple[Num, Num]:
         return m[4], m[5]
 
-    def across(m: load_paths.Six) -> tuple[Num, Num]:
+    def across(m: Six) -> tuple[Num, Num]:
         return add(m[1], mul(reach, m[5])), add(m[2], -mul(reach, m[4]))
 
     y, z = found.motions["propeller_y"], found.motions["propeller_z"]

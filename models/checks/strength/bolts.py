@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num, Six, dot
 from strutwright.models.checks.demand import (
     Demand,
     Number,
@@ -25,14 +26,15 @@ from strutwright.models.checks.demand import (
     hint,
     information,
 )
-from strutwright.models.checks.inputs import NAN, Inputs, Num, PalmInputs
+from strutwright.models.checks.inputs import NAN, Inputs, PalmInputs
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.arms import case_findings
 from strutwright.models.checks.strength.load_cases import Case, Reply
-from strutwright.models.checks.strength.load_paths import Paths, Six, add, length, mul
+from strutwright.models.checks.strength.load_paths import Paths
 from strutwright.models.finding import Finding, Standing, without
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_plate
+from strutwright.models.formulas.bolts import BoltGroup
 from strutwright.models.shop.bolting import BEDDING_MM, least_length_mm
 from strutwright.models.spec import Strut
 from strutwright.params import tables
@@ -234,11 +236,11 @@ def hull_bears(name: str) -> HullBears:
     except tables.NotInTable:
         return HullBears(NAN, NAN, Standing.LOW, "no figure for this hull material")
     if m.name == "FRP laminate":
-        return _bears("glass laminate", 60.0, Standing.LOW)
+        return _bears("glass laminate", 60.0, Standing.LOW, "no source")
     if m.name == "plywood":
-        return _bears("plywood", 3.5, Standing.LOW)
+        return _bears("plywood", 3.5, Standing.LOW, "no source")
     if m.family == "timber":
-        return _bears("hardwood", 3.9, Standing.MEMORY)
+        return _bears("hardwood", 3.9, Standing.MEMORY, "EN 338 class D30, across the grain")
     if m.yield_mpa is not None and m.ultimate_mpa is not None:
         return HullBears(
             m.yield_mpa,
@@ -249,65 +251,19 @@ def hull_bears(name: str) -> HullBears:
     return HullBears(NAN, NAN, Standing.LOW, "no figure for this hull material")
 
 
-def _bears(key: str, shear_mpa: float, standing: Standing) -> HullBears:
-    rule = rules.HULL_PRESSURE[key]
-    return HullBears(float(rule.value), shear_mpa, standing, f"{key}: {rule.source}; shear through it from memory")
+def _bears(key: str, shear_mpa: float, standing: Standing, source: str) -> HullBears:
+    return HullBears(
+        rules.HULL_PRESSURE_MPA[key], shear_mpa, standing, f"{key}: {source}; shear through it from memory"
+    )
 
 
 # --- bolt forces ----------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Group:
-    """A palm's bolts as a group: tension of the worst bolt per N mm of a moment, tipping about each edge.
-
-    Moments about u and v in the sense of the palm axes; *_plus for positive ones. least_edge_mm, least_pitch_mm: hole
-    to the outline's box and to the nearest other hole.
-    """
-
-    count: int
-    centre_u_mm: Num
-    centre_v_mm: Num
-    mu_plus: Num
-    mu_minus: Num
-    mv_plus: Num
-    mv_minus: Num
-    twist: Num
-    least_edge_mm: Num
-    least_pitch_mm: Num
-
-
-def group(palm: PalmInputs) -> Group:
+def group(palm: PalmInputs) -> BoltGroup:
     """Return the bolt group of a palm."""
-    us, vs = _holes(palm)
-    n = len(us)
-    cu, cv = add(*us) / n, add(*vs) / n
-
-    def per_moment(levers: list[Num]) -> Num:
-        levers = [np.maximum(x, 0.0) for x in levers]
-        return _most(levers) / add(*(x * x for x in levers))
-
-    radius2 = [(u - cu) ** 2 + (v - cv) ** 2 for u, v in zip(us, vs, strict=True)]
-    edge = _least(
-        [
-            d
-            for u, v in zip(us, vs, strict=True)
-            for d in (u - palm.aft_mm, palm.forward_mm - u, v - palm.starboard_mm, palm.port_mm - v)
-        ]
-    )
-    apart2 = [(us[i] - us[j]) ** 2 + (vs[i] - vs[j]) ** 2 for i in range(n) for j in range(i)]
-    # Mu > 0 lifts the starboard side and tips about the port edge; Mv > 0 lifts the forward side.
-    return Group(
-        n,
-        cu,
-        cv,
-        per_moment([palm.port_mm - v for v in vs]),
-        per_moment([v - palm.starboard_mm for v in vs]),
-        per_moment([u - palm.aft_mm for u in us]),
-        per_moment([palm.forward_mm - u for u in us]),
-        np.sqrt(_most(radius2)) / add(*radius2),
-        np.maximum(edge - palm.edge_lost_mm, 0.0),
-        np.sqrt(_least(apart2)) if apart2 else math.inf,
+    return rules.bolt_group(
+        *_holes(palm), palm.aft_mm, palm.forward_mm, palm.starboard_mm, palm.port_mm, palm.edge_lost_mm
     )
 
 
@@ -321,44 +277,16 @@ def _one(x: Num) -> Num:
     return float(x) if np.ndim(x) == 0 else np.ascontiguousarray(x)
 
 
-def _most(values: list[Num]) -> Num:
-    return functools.reduce(np.maximum, values)
-
-
-def _least(values: list[Num]) -> Num:
-    return functools.reduce(np.minimum, values)
-
-
 @functools.lru_cache(maxsize=2)
-def groups(inputs: Inputs) -> tuple[Group, ...]:
+def groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
     """Return the bolt group of every palm; kept for the last inputs."""
     return tuple(group(p) for p in inputs.palms)
-
-
-def tension_n(g: Group, load: Six) -> Num:
-    """Return the tension of the most loaded bolt, N, under a load on the palm (its axes, at its zero)."""
-    _, _, fn, mu, mv, _ = load
-    pull = np.maximum(-fn, 0.0)
-    # A pull acts at the palm zero; moved to the middle of the bolts it brings a moment.
-    mu, mv = add(mu, mul(g.centre_v_mm, pull)), add(mv, -mul(g.centre_u_mm, pull))
-    return add(
-        pull / g.count,
-        np.maximum(mul(mu, g.mu_plus), -mul(mu, g.mu_minus)),
-        np.maximum(mul(mv, g.mv_plus), -mul(mv, g.mv_minus)),
-    )
-
-
-def shear_n(g: Group, load: Six) -> Num:
-    """Return the shear of the most loaded bolt, N: share of the force plus share of the twist, added."""
-    fu, fv, _, _, _, mn = load
-    twist = add(mn, -mul(g.centre_u_mm, fv), mul(g.centre_v_mm, fu))
-    return add(length(fu, fv) / g.count, mul(abs(twist), g.twist))
 
 
 def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
     """Return, palm by palm, the worst bolt tension per unit load."""
     return [
-        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(tension_n, g), even=False)
+        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.tension_n, g), even=False)
         for k, g in enumerate(groups(inputs))
     ]
 
@@ -366,7 +294,7 @@ def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
 def shear_replies(inputs: Inputs, found: Paths) -> list[Reply]:
     """Return, palm by palm, the worst bolt shear per unit load."""
     return [
-        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(shear_n, g))
+        load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.shear_n, g))
         for k, g in enumerate(groups(inputs))
     ]
 
@@ -400,13 +328,13 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
         for u, v in zip(*_holes(palm), strict=True):
             nearest: Num = math.inf
             for foot_u, foot_v, half_u, half_v, root in feet:
-                beside = np.maximum(abs(u - foot_u) - (half_u + root), 0.0)
-                across = np.maximum(abs(v - foot_v) - (half_v + root), 0.0)
+                beside = np.maximum(np.abs(u - foot_u) - (half_u + root), 0.0)
+                across = np.maximum(np.abs(v - foot_v) - (half_v + root), 0.0)
                 nearest = np.minimum(nearest, beside * beside + across * across)
             far = np.maximum(far, nearest)
         # Lever over width grows with the lever, so the farthest bolt is the worst placed.
         lever = np.maximum(np.sqrt(far), inputs.bolt_mm / 2.0)
-        made.append(Strip(lever, g.least_edge_mm, np.minimum(head + 2.0 * lever, g.least_pitch_mm)))
+        made.append(Strip(lever, g.least_edge_mm, palm_plate.strip_width_mm(lever, head, g.least_pitch_mm)))
     return tuple(made)
 
 
@@ -420,10 +348,10 @@ def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Nu
     )
     chord, thickness = arm.size_at(arm.water_mm)
     return (
-        load_paths.dot(at, palm.u),
-        load_paths.dot(at, palm.v),
-        chord / 2.0 / np.abs(load_paths.dot(beam.chord, palm.u)),
-        thickness / 2.0 / np.abs(load_paths.dot(beam.across, palm.v)),
+        dot(at, palm.u),
+        dot(at, palm.v),
+        chord / 2.0 / np.abs(dot(beam.chord, palm.u)),
+        thickness / 2.0 / np.abs(dot(beam.across, palm.v)),
     )
 
 
@@ -532,17 +460,15 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Demand]:
     sunk = inputs.bolt_head_depth_mm * (1.0 if inputs.bolt_kind == "counterbored" else 0.5)
     for palm, g in zip(inputs.palms, groups(inputs), strict=True):
         plate = np.maximum(palm.thickness_mm - sunk, 0.0)
-        resists = rules.bearing_resistance(
+        resists = rules.bearing_resistance_n(
             inputs.bolt_mm,
             inputs.bolt_hole_mm,
             plate,
             inputs.strut.ultimate_mpa,
             inputs.bolt.ultimate_mpa,
             g.least_edge_mm,
-            g.least_edge_mm,
             g.least_pitch_mm,
-            g.least_pitch_mm,
-        ).force_n
+        )
         bearing.append(at_most(shear, resists))
         tear.append(
             at_most(
@@ -609,20 +535,10 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
             "",
             "materials.hull",
         )
-    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
-    worst: tuple[float, int, Six | None] = (0.0, 0, None)
-    for k, g in enumerate(groups(inputs)):
-        for case in (c for c in palm_cases(inputs) if c.key in _ACCIDENTS):
-            size = float(load_cases.size(case.terms[0], known))
-            acts = load_cases.GROUPS[case.terms[0].source]
-            for way in load_cases.directed(load_cases.palm_ways(found, k), acts, None):
-                for n in (size, -size):
-                    load = (n * way[0], n * way[1], n * way[2], n * way[3], n * way[4], n * way[5])
-                    if float(tension_n(g, load)) > worst[0]:
-                        worst = (float(tension_n(g, load)), k, load)
-    if worst[2] is None:
+    toe, index, load = _worst_accident(inputs)
+    if load is None:
         return hint(code, GROUP, say("{what}: nothing pulls", what=what), "", "bolts.size")
-    palm = strut.palms[worst[1]]
+    palm = strut.palms[index]
     grip = inputs.hull_mm + palm.thickness_mm
     holes = np.array([(h.u_mm, h.v_mm) for h in palm.holes])
     edge = palm.outline.points_at(np.linspace(0.0, palm.outline.perimeter_mm(), 61)[:-1])[0]
@@ -630,11 +546,11 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
         held = rules.bolt_tensions_contact(
             holes,
             edge,
-            float(worst[2][2]),
-            float(worst[2][3]),
-            float(worst[2][4]),
-            inputs.bolt.modulus_mpa * inputs.bolt_stress_mm2 / grip,
-            inputs.hull.modulus_mpa / inputs.hull_mm,
+            float(load[2]),
+            float(load[3]),
+            float(load[4]),
+            float(inputs.bolt.modulus_mpa * inputs.bolt_stress_mm2 / grip),
+            float(inputs.hull.modulus_mpa / inputs.hull_mm),
             across=24,
         )
     except ValueError as error:
@@ -645,7 +561,7 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
     what = say(
         "{what}; about the toe it is {toe}, the hull is pressed at up to {press}",
         what=what,
-        toe=Amount(worst[0], "N"),
+        toe=Amount(toe, "N"),
         press=Amount(press, "MPa"),
     )
     return hint(
@@ -659,6 +575,23 @@ def contact(strut: Strut, inputs: Inputs) -> Finding:
         source="rigid palm on an elastic bed, bolts in tension only",
         standing=Standing.PRACTICE,
     )
+
+
+def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
+    """Greatest bolt tension about the toe in an accident, N, the palm where it is and the load on it, if any pulls."""
+    found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
+    worst: tuple[float, int, Six | None] = (0.0, 0, None)
+    for k, g in enumerate(groups(inputs)):
+        for case in (c for c in palm_cases(inputs) if c.key in _ACCIDENTS):
+            size = float(load_cases.size(case.terms[0], known))
+            acts = load_cases.GROUPS[case.terms[0].source]
+            for way in load_cases.directed(load_cases.palm_ways(found, k), acts, None):
+                for n in (size, -size):
+                    load = (n * way[0], n * way[1], n * way[2], n * way[3], n * way[4], n * way[5])
+                    tension = float(rules.tension_n(g, load))
+                    if tension > worst[0]:
+                        worst = (tension, k, load)
+    return worst
 
 
 def lengths(strut: Strut) -> list[Finding]:

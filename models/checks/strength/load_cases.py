@@ -16,16 +16,18 @@ from typing import Any, Literal, TypeAlias, cast
 
 import numpy as np
 
+from strutwright.models.arrays import Num, Six, add, greatest, mul
 from strutwright.models.checks.demand import Demand, hint
-from strutwright.models.checks.inputs import NAN, PATHS, Inputs, Num, missing
+from strutwright.models.checks.inputs import NAN, PATHS, Inputs, missing
 from strutwright.models.checks.strength import load_paths
-from strutwright.models.checks.strength.load_paths import Paths, Six, Way, add, mul
+from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import loads as mechanics
+from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
 from strutwright.models.spec import Strut
 from strutwright.params import schema
-from strutwright.params.quantity import FileUnits, figure, in_file_units
+from strutwright.params.quantity import GRAVITY_M_S2, FileUnits, figure, in_file_units
 from strutwright.params.words import Text, Words, read, say
 
 Group: TypeAlias = Literal["propeller", "axial", "couple", "heel", "barrel", "side"]
@@ -247,14 +249,9 @@ def thrust_n(inputs: Inputs) -> Num:
     return mechanics.thrust_n(inputs.power_kw, np.maximum(inputs.boat_speed_kn, 5.0), EFFICIENCY)
 
 
-def torque_nmm(inputs: Inputs) -> Num:
-    """Return the shaft torque at full power, N mm."""
-    return inputs.power_kw * 1e6 / (2.0 * np.pi * inputs.shaft_rpm / 60.0)
-
-
 def rudder_n(inputs: Inputs) -> Num:
     """Return the rudder force, N, by the form of IACS UR S10: foil rudder of aspect ratio 1.5 in the jet, ahead."""
-    return skeg_loads.rudder_force(inputs.rudder_m2, inputs.boat_speed_kn, RUDDER_ASPECT).value
+    return skeg_loads.rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn, RUDDER_ASPECT)
 
 
 @functools.lru_cache(maxsize=2)
@@ -265,22 +262,20 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     """
     over = load_paths.overhang_mm(inputs)
     span = np.where(np.isnan(inputs.bearing_span_mm), SPAN_SHAFTS * inputs.shaft_mm, inputs.bearing_span_mm)
-    line = mechanics.weight_n(inputs.shaft.density_kg_m3 * 1e-9 * np.pi / 4.0 * inputs.shaft_mm**2)
+    line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
     weight = mechanics.overhung_reactions(span, over, mechanics.weight_n(inputs.propeller_kg), line).strut_n
     whole = mechanics.blade_part(0.0, HUB_RATIO)
     tip = mechanics.blade_part(0.9, HUB_RATIO)
     blade = np.where(
         np.isnan(inputs.blade_kg),
-        mechanics.blade_mass_estimate(inputs.propeller_kg, inputs.blades, HUB_SHARE).value,
+        mechanics.blade_mass_estimate_kg(inputs.propeller_kg, inputs.blades, HUB_SHARE),
         inputs.blade_kg,
     )
     lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
-    thrust, torque = thrust_n(inputs), torque_nmm(inputs)
-    overhung_kg = inputs.propeller_kg + line * over / mechanics.GRAVITY_MS2
-    side = mechanics.turn_side_force(
-        overhung_kg, inputs.side_acceleration_g * mechanics.GRAVITY_MS2, thrust, INFLOW_SHARE
-    ).value
+    thrust, torque = thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
+    overhung_kg = inputs.propeller_kg + line * over / GRAVITY_M_S2
+    side = mechanics.turn_side_force_n(overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, INFLOW_SHARE)
     hinge = load_paths.hinges(inputs)
     return {
         "weight": weight,
@@ -290,7 +285,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         "turn": lever * side,
         "thrust": thrust,
         "torque": torque,
-        "blade_rate": mechanics.blade_rate_force(thrust, torque, inputs.propeller_mm).value,
+        "blade_rate": mechanics.blade_rate_force_n(thrust, torque, inputs.propeller_mm),
         "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if has_heel(inputs) else NAN,
         "grounding": hinge.aft_n,
         "side_hinge": hinge.side,
@@ -357,7 +352,7 @@ def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = T
             loads = directed(ways, group, clock_deg)
             if not even and not (group in PAIRS and clock_deg is not None):
                 loads += [cast(Six, tuple(-v for v in load)) for load in loads]
-            kept[key] = functools.reduce(np.maximum, [measure(load) for load in loads])
+            kept[key] = greatest([measure(load) for load in loads])
         return kept[key]
 
     return reply

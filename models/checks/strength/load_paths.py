@@ -17,14 +17,16 @@ from typing import Any, Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, Triple, section
+from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
+from strutwright.models.checks.inputs import ArmInputs, Inputs, section
+from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
+from strutwright.models.formulas.loads import hinge_force_n
 from strutwright.models.sections import SectionProperties, boundary_points, foil_halfthickness
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]
 """propeller_*: a force across the shaft where the bearing carries; axial: along the shaft; couple: about the shaft;
 heel: a sideways force at the heel of the skeg; side: a force at mid-barrel across a single arm, or (vee) a couple about
 the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
-Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 
 POINTS = 12
 """Points round a section at which stress is worked out; by symmetry half of them are enough."""
@@ -33,61 +35,12 @@ _ARC_SHARES = (1.0, 2.0 / 3.0, 1.0 / 3.0, 0.0)
 _EDGE_TURNS = tuple((1.0 - math.cos(a), 1.0 - math.sin(a)) for a in (0.0, math.pi / 6, math.pi / 3, math.pi / 2))
 
 
-# --- vectors of arrays; a number that is exactly nothing costs nothing ----------------------------------------------
-
-
-def mul(a: Num, b: Num) -> Num:
-    """Return a b; 0.0 at once when either is a plain zero."""
-    if (isinstance(a, float) and a == 0.0) or (isinstance(b, float) and b == 0.0):
-        return 0.0
-    return a * b
-
-
-def add(*terms: Num) -> Num:
-    """Return the sum; plain zeros are left out."""
-    kept = [t for t in terms if not (isinstance(t, float) and t == 0.0)]
-    if not kept:
-        return 0.0
-    total = kept[0]
-    for t in kept[1:]:
-        total = total + t
-    return total
-
-
-def dot(a: Triple, b: Triple) -> Num:
-    """Return the scalar product of two vectors of arrays."""
-    return add(mul(a[0], b[0]), mul(a[1], b[1]), mul(a[2], b[2]))
-
-
-def cross(a: Triple, b: Triple) -> Triple:
-    """Return the vector product of two vectors of arrays."""
-    return (
-        add(mul(a[1], b[2]), -mul(a[2], b[1])),
-        add(mul(a[2], b[0]), -mul(a[0], b[2])),
-        add(mul(a[0], b[1]), -mul(a[1], b[0])),
-    )
-
-
-def length(*parts: Num) -> Num:
-    """Return the root of the sum of squares."""
-    return np.sqrt(add(*(mul(p, p) for p in parts)))
-
-
-def _times(k: Num, a: Triple) -> Triple:
-    return mul(k, a[0]), mul(k, a[1]), mul(k, a[2])
-
-
-def _plus(a: Triple, b: Triple) -> Triple:
-    return add(a[0], b[0]), add(a[1], b[1]), add(a[2], b[2])
-
-
 @dataclass(frozen=True, slots=True, eq=False)
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
 
     The stations are the barrel's outside, the middle and the palm's water face. points_mm: (x, y) of the upper half of
-    each section's boundary from its centroid. flexibility: (cc, c mt, mt mt, tt, t mc, mc mc, aa, mama) at the shaft
-    line, mm/N, 1/N, 1/(N mm).
+    each section's boundary from its centroid. flexibility: at the shaft line.
     """
 
     arm: ArmInputs
@@ -97,7 +50,7 @@ class Beam:
     stations_mm: tuple[Num, ...]
     sections: tuple[SectionProperties, ...]
     points_mm: tuple[tuple[tuple[Num, Num], ...], ...]
-    flexibility: tuple[Num, ...]
+    flexibility: ArmFlexibility
 
     def turned(self, vector: Triple) -> Triple:
         """Return a strut-frame vector in arm axes."""
@@ -105,9 +58,7 @@ class Beam:
 
     def turned_back(self, vector: Triple) -> Triple:
         """Return an arm-axes vector in the strut frame."""
-        return _plus(
-            _plus(_times(vector[0], self.chord), _times(vector[1], self.across)), _times(vector[2], self.along)
-        )
+        return plus(plus(times(vector[0], self.chord), times(vector[1], self.across)), times(vector[2], self.along))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -221,9 +172,9 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
     chord = forward
     if not (isinstance(lean, float) and lean == 0.0):
         foreshort = np.sqrt(np.maximum(1.0 - lean * lean, 1e-12))
-        chord = _times(1.0 / foreshort, _plus(forward, _times(-lean, along)))
+        chord = times(1.0 / foreshort, plus(forward, times(-lean, along)))
     toe = np.radians(arm.toe_deg)
-    chord = _plus(_times(np.cos(toe), chord), _times(np.sin(toe), cross(along, chord)))
+    chord = plus(times(np.cos(toe), chord), times(np.sin(toe), cross(along, chord)))
     stations = (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm)
     found: list[SectionProperties] = []
     points: list[tuple[tuple[Num, Num], ...]] = []
@@ -286,34 +237,15 @@ def _unit_points(shape: Literal["foil", "ellipse"]) -> tuple[tuple[float, float]
     return tuple((float(x), float(y)) for x, y in boundary_points(shape, 1.0, 1.0, POINTS)[: POINTS // 2 + 1])
 
 
-def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> tuple[Num, ...]:
-    """Flexibility at the shaft line of the arm built in at the hull face; see `mechanics.beams.tip_flexibility`."""
-    young, shear = inputs.strut.modulus_mpa, inputs.strut.shear_mpa
+def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties]) -> ArmFlexibility:
+    """Flexibility at the shaft line of the arm built in at the hull face."""
     low, water, high = arm.start_mm, arm.water_mm, arm.end_mm
     length = water - low
     # Simpson's rule to the palm's water face, where the sections were cut; through the palm the last of them.
     weights = (length / 6.0, 4.0 * length / 6.0, length / 6.0, high - water)
     at = (low, (low + water) / 2.0, water, (water + high) / 2.0)
-    found = [*found, found[-1]]
-
-    def total(values: list[Num]) -> Num:
-        return sum(w * v for w, v in zip(weights, values, strict=True))
-
-    inv_weak, inv_strong = [1.0 / (young * s.ixx_mm4) for s in found], [1.0 / (young * s.iyy_mm4) for s in found]
-    about_t = [total([s**k * i for s, i in zip(at, inv_strong, strict=True)]) for k in range(3)]
-    about_c = [total([s**k * i for s, i in zip(at, inv_weak, strict=True)]) for k in range(3)]
-    shear_c = total([1.0 / (shear * s.area_mm2 * s.shear_factor_along) for s in found])
-    shear_t = total([1.0 / (shear * s.area_mm2 * s.shear_factor_across) for s in found])
-    return (
-        about_t[2] + shear_c,
-        -about_t[1],
-        about_t[0],
-        about_c[2] + shear_t,
-        about_c[1],
-        about_c[0],
-        total([1.0 / (young * s.area_mm2) for s in found]),
-        total([1.0 / (shear * s.j_mm4) for s in found]),
-    )
+    cuts = [Cut.of(s) for s in (*found, found[-1])]
+    return arm_flexibility(weights, at, cuts, inputs.strut.modulus_mpa, inputs.strut.shear_mpa)
 
 
 def motion(beam: Beam, load: Six) -> Six:
@@ -404,7 +336,7 @@ def _palm_loads(
             moment = beams[k].turned_back((load[3], load[4], load[5]))
         zero = palm.zero_mm
         lever = (root_x - zero[0], -zero[1], -zero[2])
-        moment = _plus(moment, cross(lever, force))
+        moment = plus(moment, cross(lever, force))
         out.append(
             (
                 dot(force, palm.u),
@@ -450,11 +382,10 @@ def hinges(inputs: Inputs) -> Hinge:
     y = inputs.strut.yield_mpa
     aft: Num = 0.0
     for b in beams:
-        aft = aft + _least([y * s.zyy_mm3 / x for s, x in zip(b.sections, b.stations_mm, strict=True)])
+        aft = aft + least([hinge_force_n(y, s.zyy_mm3, x) for s, x in zip(b.sections, b.stations_mm, strict=True)])
     if len(beams) > 1:
-        return Hinge(aft, functools.reduce(np.maximum, [y * b.sections[-1].zxx_mm3 for b in beams]))
-    return Hinge(aft, _least([y * s.zxx_mm3 / x for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]))
-
-
-def _least(values: list[Num]) -> Num:
-    return functools.reduce(np.minimum, values)
+        return Hinge(aft, greatest([y * b.sections[-1].zxx_mm3 for b in beams]))
+    return Hinge(
+        aft,
+        least([hinge_force_n(y, s.zxx_mm3, x) for s, x in zip(beams[0].sections, beams[0].stations_mm, strict=True)]),
+    )

@@ -6,14 +6,12 @@ import functools
 from collections.abc import Mapping
 from dataclasses import replace
 
-import numpy as np
-
+from strutwright.models.arrays import Num, Six, least
 from strutwright.models.checks.demand import Demand, Number, at_most, finding_of, findings_of, information
-from strutwright.models.checks.inputs import Inputs, Num, PalmInputs
+from strutwright.models.checks.inputs import Inputs, PalmInputs
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.arms import case_findings
 from strutwright.models.checks.strength.load_cases import Case
-from strutwright.models.checks.strength.load_paths import Six
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import palm_plate
 from strutwright.models.spec import Strut
@@ -78,15 +76,10 @@ NUMBERS = (*BENDING, OWN, PRESS, T_STUB)
 
 
 def edge_pressure_mpa(palm: PalmInputs, load: Six) -> Num:
-    """Return the pressure at the palm's edge, MPa: of the press over the area, of a moment over the pressed half.
-
-    A moment is carried by bolts on one side and the bed on the other (triangular over a third of the palm's length, the
-    resultant where the toe is taken): force = moment / (0.75 of the length), pressure = 2 force / (third x width).
-    """
-    _, _, fn, mu, mv, _ = load
-    long, wide = palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
-    area = long * wide
-    return np.maximum(fn, 0.0) / palm.area_mm2 + 8.0 * (abs(mv) / (area * long) + abs(mu) / (area * wide))
+    """Return the pressure at the palm's edge, MPa, under a load on the palm (its axes, at its zero)."""
+    return palm_plate.edge_pressure_mpa(
+        load[2], load[3], load[4], palm.area_mm2, palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
+    )
 
 
 def by_case(inputs: Inputs) -> dict[str, Demand]:
@@ -98,7 +91,9 @@ def by_case(inputs: Inputs) -> dict[str, Demand]:
         out[case.key] = load_cases.worst_of(
             [
                 at_most(
-                    6.0 * f.tension_n / case.load_factor * s.lever_mm / (s.width_mm * p.thickness_mm**2),
+                    palm_plate.strip_bending_mpa(
+                        f.tension_n / case.load_factor, s.lever_mm, s.width_mm, p.thickness_mm
+                    ),
                     allowed * inputs.strut.yield_mpa,
                 )
                 for f, s, p in zip(forces[case.key], strips, inputs.palms, strict=True)
@@ -121,10 +116,10 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     out[PRESS.code] = load_cases.worst_of(pressed)
     resist = bolts.strength(inputs).tension_n
     pulls = [
-        palm_plate.t_stub(s.width_mm, p.thickness_mm, inputs.strut.yield_mpa, resist, s.lever_mm, s.edge_mm)
+        palm_plate.t_stub_n(s.width_mm, p.thickness_mm, inputs.strut.yield_mpa, resist, s.lever_mm, s.edge_mm)
         for s, p in zip(strips, inputs.palms, strict=True)
     ]
-    out[T_STUB.code] = information(functools.reduce(np.minimum, [t.resistance_n for t in pulls]))
+    out[T_STUB.code] = information(least(pulls))
     return out
 
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import (
     Demand,
     Number,
@@ -18,7 +19,7 @@ from strutwright.models.checks.demand import (
     information,
     resting_on,
 )
-from strutwright.models.checks.inputs import Inputs, Num
+from strutwright.models.checks.inputs import Inputs
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as rules
@@ -133,7 +134,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     fishing = rules.diameter_fishing_vessel_mm(
         power,
         rpm,
-        np.where(admitted, metal.ultimate_mpa, 372.0),  # type: ignore[arg-type]
+        np.where(admitted, metal.ultimate_mpa, 372.0),
         inputs.propeller_mm,
         corrosion_resistant=metal.family not in ("steel", ""),
     )
@@ -141,13 +142,13 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     weight = statics.weight_n(inputs.propeller_kg)
     moment: Num = statics.overhung_reactions(1.0, inputs.overhang_mm, weight, line).moment_nmm
     thrust: Num = np.nan_to_num(statics.thrust_n(power, np.maximum(inputs.boat_speed_kn, 1.0)))
-    stress = rules.shaft_stress(d, rules.torque_nmm(power, rpm), moment, thrust)
+    stress = rules.mises_mpa(d, rules.torque_nmm(power, rpm), moment, thrust)
     return {
         POWER.code: at_least(d, rules.diameter_by_power_mm(power, inputs.shaft_safety, torsion, rpm)),
         CLASS.code: at_least(d, rules.diameter_ur_m68_mm(power, rpm, metal.ultimate_mpa)),
         FISHING.code: information(np.where(admitted, fishing, np.nan)[()]),
         PROPELLER.code: information(rules.diameter_by_propeller_mm(inputs.propeller_mm)),
-        STRESS.code: at_most(stress.mises_mpa, metal.yield_mpa),
+        STRESS.code: at_most(stress, metal.yield_mpa),
         TIP.code: at_most(np.pi * inputs.propeller_mm / 1000.0 * rpm / 60.0, TIP_MOST_M_S),
         ADVANCE.code: information(rules.advance_ratio(inputs.boat_speed_kn, rpm, inputs.propeller_mm)),
     }

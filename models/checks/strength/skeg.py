@@ -11,8 +11,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import Demand, Number, at_least, at_most, findings_of, hint, information
-from strutwright.models.checks.inputs import Inputs, Num, SkegInputs, section
+from strutwright.models.checks.inputs import Inputs, SkegInputs, section
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import skeg_loads as rules
@@ -185,10 +186,8 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     half_yield = load_cases.RUDDER.allowed_of_yield * inputs.strut.yield_mpa
     aft = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 - heel.centre_mm[0]
     actions = rules.skeg_actions(force, aft, -heel.centre_mm[2], inputs.barrel_outside_mm / 2.0, reach)
-    k = rules.material_factor(inputs.strut.yield_mpa, inputs.strut.ultimate_mpa).value
-    sole = rules.sole_piece(force, reach / 1000.0, k)
-    horn = rules.rudder_horn_limits(np.abs(actions.fin_bending_nmm) / 1000.0, k)
-    allowed = rules.BUSH_PRESSURE["synthetic" if _bushed(heel.bush_wall_mm) else "bronze"].value
+    k = rules.material_factor(inputs.strut.yield_mpa, inputs.strut.ultimate_mpa)
+    allowed = rules.BUSH_PRESSURE_MPA["synthetic" if _bushed(heel.bush_wall_mm) else "bronze"]
     bush = rules.heel_bush(force, heel.running_mm, heel.height_mm, allowed)
     # Foot and fin as beams on a fixed barrel, then the barrel on its arms.
     own = rules.skeg_flexibility_mm_n(
@@ -207,18 +206,16 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     turn = np.abs(sum(c * t for c, t in zip(found.beams[0].along, m[3:], strict=True)))
     return {
         FORCE.code: information(rudder),
-        FORCE_SMALL.code: information(rules.small_craft_rudder_force(inputs.rudder_m2, inputs.boat_speed_kn).value),
+        FORCE_SMALL.code: information(rules.small_craft_rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn)),
         HEEL.code: information(force),
         FOOT.code: at_most(
-            np.sqrt(
-                (actions.foot_bending_nmm / foot_z) ** 2
-                + 3.0 * (1.5 * force / (heel.foot_height_mm * heel.foot_thickness_mm)) ** 2
-            ),
-            half_yield,
+            rules.foot_stress_mpa(actions, foot_z, heel.foot_height_mm * heel.foot_thickness_mm), half_yield
         ),
-        FOOT_RULE.code: at_least(foot_z / 1000.0, sole.modulus_cm3),
+        FOOT_RULE.code: at_least(foot_z / 1000.0, rules.sole_piece_modulus_cm3(force, reach / 1000.0, k)),
         FIN.code: at_most(rules.fin_stress_mpa(actions, fin_z, fin_wt, fin_area), half_yield),
-        FIN_RULE.code: at_least(fin_z / 1000.0, horn.modulus_cm3),
+        FIN_RULE.code: at_least(
+            fin_z / 1000.0, rules.rudder_horn_modulus_cm3(np.abs(actions.fin_bending_nmm) / 1000.0, k)
+        ),
         BUSH.code: at_most(bush.pressure_mpa, allowed),
         BUSH_LENGTH.code: information(bush.least_length_mm),
         CLEARANCE.code: at_most(

@@ -11,16 +11,17 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
+from strutwright.models.arrays import Num, Six, add, cross, mul
 from strutwright.models.checks.demand import Demand, Number, at_least, at_most, findings_of, hint, information
-from strutwright.models.checks.inputs import ArmInputs, Inputs, Num, Triple
+from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.arms import case_findings
 from strutwright.models.checks.strength.load_cases import Case
-from strutwright.models.checks.strength.load_paths import Beam, Six, add, mul
+from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import flattening
 from strutwright.models.formulas import welds as rules
@@ -133,44 +134,6 @@ SHRINK = Number(
 NUMBERS = (*STRENGTH["barrel"], OWN["barrel"], *STRENGTH["palm"], OWN["palm"], SKEG, *LEGS, CURL, CURL_RANGE, SHRINK)
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Line:
-    """A weld round a rectangle as a line: what a force and moments add per mm at its corner (1/mm, 1/mm2)."""
-
-    per_force: Num
-    out_per_x: Num
-    out_per_y: Num
-    twist_x: Num
-    twist_y: Num
-
-
-def line(length: Num, width: Num) -> Line:
-    """Return the weld round a rectangle, length along x and width along y, mm."""
-    about_x = width**2 * (length / 2.0 + width / 6.0)
-    about_y = length**2 * (width / 2.0 + length / 6.0)
-    polar = about_x + about_y
-    return Line(
-        0.5 / (length + width), width / 2.0 / about_x, length / 2.0 / about_y, width / 2.0 / polar, length / 2.0 / polar
-    )
-
-
-def line_force(weld: Line, forces: tuple[Num, Num, Num], moments: tuple[Num, Num, Num]) -> Num:
-    """Return the greatest equivalent force per mm of a weld round a rectangle, N/mm; over the throat it is the stress.
-
-    forces x, y, z and moments x, y, z at its middle. Directional method for an equal-leg fillet,
-    sqrt(2 (out^2 + across^2 + out across) + 3 along^2), worst signs at a corner, of both sides.
-    """
-    fx, fy, fz = (abs(f) for f in forces)
-    mx, my, mz = (abs(m) for m in moments)
-    out = add(mul(fz, weld.per_force), mul(mx, weld.out_per_x), mul(my, weld.out_per_y))
-    in_x = add(mul(fx, weld.per_force), mul(mz, weld.twist_x))
-    in_y = add(mul(fy, weld.per_force), mul(mz, weld.twist_y))
-    out2, x2, y2 = 2.0 * mul(out, out), mul(in_x, in_x), mul(in_y, in_y)
-    long_side = add(2.0 * y2, 2.0 * mul(out, in_y), 3.0 * x2)
-    short_side = add(2.0 * x2, 2.0 * mul(out, in_x), 3.0 * y2)
-    return np.sqrt(add(out2, np.maximum(long_side, short_side)))
-
-
 def widest_angle_deg(inputs: Inputs, joint: str, arm: ArmInputs) -> Num:
     """Return the angle between arm and barrel or palm on the side where it is wider, degrees; that weld is thinner.
 
@@ -180,20 +143,15 @@ def widest_angle_deg(inputs: Inputs, joint: str, arm: ArmInputs) -> Num:
     if joint == "barrel":
         return rules.around_barrel_deg(arm.thickness_barrel_mm, inputs.barrel_outside_mm)
     normal, axis, toe = inputs.palms[arm.palm_index].normal, arm.direction, np.radians(arm.toe_deg)
-    across = _cross(axis, (normal[2], 0.0, -normal[0]) if arm.along_flow else (1.0, 0.0, 0.0))
+    across = cross(axis, (normal[2], 0.0, -normal[0]) if arm.along_flow else (1.0, 0.0, 0.0))
     size = np.sqrt(sum(c * c for c in across))
     over = (
         sum(
-            (c * np.cos(toe) + t * np.sin(toe)) * n
-            for c, t, n in zip(across, _cross(axis, across), normal, strict=True)
+            (c * np.cos(toe) + t * np.sin(toe)) * n for c, t, n in zip(across, cross(axis, across), normal, strict=True)
         )
         / size
     )
     return 90.0 + np.degrees(np.arcsin(np.abs(over)))
-
-
-def _cross(a: Triple, b: Triple) -> Triple:
-    return a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]
 
 
 def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> Num:
@@ -211,14 +169,14 @@ def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> 
 def limit_mpa(inputs: Inputs) -> Num:
     """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w 1.25)."""
     name = "S275" if inputs.strut.family == "steel" else "stainless"
-    return rules.directional_limit_mpa(inputs.strut.ultimate_mpa, rules.correlation_factor(name).value)
+    return rules.directional_limit_mpa(inputs.strut.ultimate_mpa, rules.CORRELATION[name])
 
 
-def _measure(beam: Beam, station: int, weld: Line, load: Six) -> Num:
+def _measure(beam: Beam, station: int, weld: rules.RectangleWeld, load: Six) -> Num:
     a = load_paths.actions(beam, station, load)
     # Moments about mid-chord, the middle of the weld, not about the section's centroid.
     about_y = add(a.moment_across, mul(a.axial, beam.sections[station].centroid_x_mm))
-    return line_force(weld, (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, a.torsion))
+    return rules.weld_force_n_mm(weld, (a.shear_chord, a.shear_across, a.axial), (a.moment_chord, about_y, a.torsion))
 
 
 def _size(beam: Beam, station: int) -> tuple[Num, Num]:
@@ -233,7 +191,7 @@ def by_case(inputs: Inputs, joint: str) -> dict[str, Demand]:
     limit = limit_mpa(inputs)
     per_mm, throats = [], []
     for k, beam in enumerate(found.beams):
-        weld = line(*_size(beam, station))
+        weld = rules.rectangle_weld(*_size(beam, station))
         per_mm.append(
             load_cases.measured(load_cases.arm_ways(found, k), functools.partial(_measure, beam, station, weld))
         )
@@ -268,12 +226,12 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
         if inputs.skeg.heel is not None:
             out[SKEG.code] = _skeg(inputs)
     for joint, (leg, one, other) in ends.items():
-        out[f"weld_leg_{joint}"] = at_least(leg, rules.minimum_leg(np.maximum(one, other)).value)
+        out[f"weld_leg_{joint}"] = at_least(leg, rules.minimum_leg_mm(np.maximum(one, other)))
     curl = flattening.weld_pull_up_mm(palm.port_mm - palm.starboard_mm, arm.palm_root_mm, palm.thickness_mm)
     out[CURL.code] = information(curl)
     out[CURL_RANGE.code] = information(1.5 * curl)
     deposit = arm.palm_root_mm**2
-    out[SHRINK.code] = information(flattening.weld_shrinkage_transverse(deposit, arm.thickness_palm_mm))
+    out[SHRINK.code] = information(flattening.weld_shrinkage_mm(deposit, arm.thickness_palm_mm))
     return out
 
 
@@ -286,7 +244,9 @@ def _skeg(inputs: Inputs) -> Demand:
     middle = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0
     below, aft = -heel_z - inputs.barrel_outside_mm / 2.0, middle - heel_x
     length = skeg.root_forward_x_mm - skeg.root_aft_x_mm
-    per_mm = line_force(line(length, skeg.thickness_root_mm), (0.0, force, 0.0), (force * below, 0.0, force * aft))
+    per_mm = rules.weld_force_n_mm(
+        rules.rectangle_weld(length, skeg.thickness_root_mm), (0.0, force, 0.0), (force * below, 0.0, force * aft)
+    )
     throat = rules.throat_mm(skeg.root_mm, rules.around_barrel_deg(skeg.thickness_root_mm, inputs.barrel_outside_mm))
     return at_most(per_mm / throat, limit_mpa(inputs))
 

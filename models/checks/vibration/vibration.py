@@ -17,11 +17,12 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from strutwright.models.arrays import Num
 from strutwright.models.checks.demand import Demand, Number, at_least, finding_of, hint, information
-from strutwright.models.checks.inputs import WATER_KG_M3, ArmInputs, Inputs, Num
+from strutwright.models.checks.inputs import WATER_KG_M3, ArmInputs, Inputs
 from strutwright.models.checks.metals import weights
 from strutwright.models.finding import Finding, Standing
-from strutwright.models.formulas import beams, frames3d
+from strutwright.models.formulas import beams
 from strutwright.models.formulas import vibration as rules
 from strutwright.models.spec import Strut
 from strutwright.params.words import Amount, say
@@ -160,22 +161,14 @@ class _ArmBeam:
 
 def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
     m, span = inputs.strut, arm.end_mm - arm.start_mm
-    i = [0.0 * span for _ in range(3)]
-    o = [0.0 * span for _ in range(3)]
-    axial = twist = in_kg = out_kg = 0.0 * span
+    stations, weights = [arm.start_mm + at * span for at, _ in _AT], [weight * span for _, weight in _AT]
+    found = [arm.section_at(s) for s in stations]
+    flex = beams.arm_flexibility(weights, stations, [beams.Cut.of(p) for p in found], m.modulus_mpa, m.shear_mpa)
+    in_kg: Num = 0.0 * span
+    out_kg = in_kg
     guided = len(inputs.arms) > 1
-    for at, weight in _AT:
-        s, ds = arm.start_mm + at * span, weight * span
+    for (at, _), s, ds, p in zip(_AT, stations, weights, found, strict=True):
         chord, thickness = arm.size_at(s)
-        p = arm.section_at(s)
-        bend_in, bend_out = ds / (m.modulus_mpa * p.ixx_mm4), ds / (m.modulus_mpa * p.iyy_mm4)
-        for k in range(3):
-            i[k], o[k] = i[k] + bend_in, o[k] + bend_out
-            bend_in, bend_out = bend_in * s, bend_out * s
-        i[2] = i[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_across)
-        o[2] = o[2] + ds / (m.shear_mpa * p.area_mm2 * p.shear_factor_along)
-        axial = axial + ds / (m.modulus_mpa * p.area_mm2)
-        twist = twist + ds / (m.shear_mpa * p.j_mm4)
         # How far the arm goes along with its barrel end: a cantilever, or in the plane of a vee a beam whose end does
         # not turn. Fore and aft the arms of a vee swing as cantilevers: only their twist resists the barrel's pitching.
         free = 1.0 - 1.5 * at + 0.5 * at**3
@@ -184,7 +177,7 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
         own = m.density_kg_m3 * 1e-9 * p.area_mm2
         in_kg = in_kg + ds * moves**2 * (own + water.across_kg_mm)
         out_kg = out_kg + ds * free**2 * (own + water.along_kg_mm)
-    return _ArmBeam((i[0], i[1], i[2]), (o[0], o[1], o[2]), axial, twist, in_kg, out_kg)
+    return _ArmBeam((flex.nn, flex.tm, flex.tt), (flex.mm, -flex.cm, flex.cc), flex.aa, flex.jj, in_kg, out_kg)
 
 
 def barrel_kg(inputs: Inputs) -> Num:
@@ -224,8 +217,9 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     Broadcasts. Beam theory with shear; added mass of long sections in open water. The highest of a single arm is its
     stretching. In plane nan when propeller or bearing span are not known; fore and aft the barrel slides on the shaft.
     """
-    yy = zz = yz = y_t = z_t = t_t = 0.0
-    xx = x_y = x_z = r_yy = r_zz = r_yz = 0.0
+    nothing: Num = 0.0
+    yy = zz = yz = y_t = z_t = t_t = nothing
+    xx = x_y = x_z = r_yy = r_zz = r_yz = nothing
     own, water = barrel_kg(inputs), barrel_water_kg(inputs)
     in_kg, out_kg = own + water + running_share_kg(inputs), own
     beams_: dict[tuple[int, ...], _ArmBeam] = {}
@@ -272,11 +266,11 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     swing = inputs.barrel_length_mm**2 / 12.0 + (inputs.barrel_outside_mm**2 + inputs.bore_mm**2) / 16.0
     # Pitching, the barrel drags its water along; sliding along itself it does not.
     out_kg = out_kg + (own + water) * swing * (turn_y**2 + turn_z**2)
-    return _hz(middle - half, in_kg), _hz(middle + half, in_kg), _hz(stiff, out_kg)
-
-
-PINNED_BUILT_IN = 3.926602**2
-"""(beta L)^2 of the first mode of a beam pinned at one end and built in at the other (vibration text-books)."""
+    return (
+        rules.frequency_hz(middle - half, in_kg),
+        rules.frequency_hz(middle + half, in_kg),
+        rules.frequency_hz(stiff, out_kg),
+    )
 
 
 def bowing_hz(inputs: Inputs) -> Num:
@@ -295,54 +289,12 @@ def bowing_hz(inputs: Inputs) -> Num:
             inputs.strut.density_kg_m3 * 1e-9 * p.area_mm2
             + rules.added_mass(chord, thickness, WATER_KG_M3).across_kg_mm
         )
-        wave = np.sqrt(1000.0 * inputs.strut.modulus_mpa * p.ixx_mm4 / line)
-        lowest = np.minimum(lowest, PINNED_BUILT_IN * wave / (2.0 * math.pi * arm.end_mm**2))
+        bows = rules.pinned_built_in_hz(arm.end_mm, inputs.strut.modulus_mpa, p.ixx_mm4, line)
+        lowest = np.minimum(lowest, bows)
     return lowest
 
 
-def _hz(stiffness_n_mm: Num, mass_kg: Num) -> Num:
-    return np.sqrt(1000.0 * stiffness_n_mm / mass_kg) / (2.0 * math.pi)
-
-
-# --- the shaft, for very many candidates ----------------------------------------------------------------------------
-
-_SPAN_X, _SPAN_W = np.polynomial.legendre.leggauss(5)
-
-
-def shaft_first_hz(
-    span_mm: Num, overhang_mm: Num, line_kg_mm: Num, stiffness_nmm2: Num, tip_kg: Num, tip_kg_mm2: Num
-) -> Num:
-    """Return the first lateral frequency of a shaft on two bearings with a disc on its overhang, Hz; broadcasts.
-
-    line_kg_mm: shaft with its water; stiffness_nmm2: E I; tip: mass and inertia about a diameter. Ritz's method with
-    the static shapes of a load on the overhang's end and of an even load on the span: an upper bound, within 3 % of
-    beam elements for overhangs up to a third of the span. No gyroscopic effect.
-    """
-    span, over = span_mm, overhang_mm
-    # Shapes for E I = 1, both zero at the bearings; the span from its forward end, the overhang from the aft bearing.
-    span_2 = span**2
-    span_3, span_4 = span_2 * span, span_2**2
-    m11 = m12 = m22 = k11 = k12 = k22 = 0.0 * span
-    for node, weight in zip(_SPAN_X.tolist(), _SPAN_W.tolist(), strict=True):
-        at, w = 0.5 * (node + 1.0), 0.5 * weight
-        a, b = -over * span_2 / 6.0 * (at - at**3), span_4 * (at**4 - 2.0 * at**3 + at) / 24.0
-        bent_a, bent_b = over * at, span_2 * (at**2 - at) / 2.0
-        ds = w * span
-        m11, m12, m22 = m11 + ds * a * a, m12 + ds * a * b, m22 + ds * b * b
-        k11, k12, k22 = k11 + ds * bent_a**2, k12 + ds * bent_a * bent_b, k22 + ds * bent_b**2
-        u, ds = at * over, w * over
-        a, b = over * u * (span / 3.0 + over * (3.0 * at - at**2) / 6.0), -span_3 / 24.0 * u
-        m11, m12, m22 = m11 + ds * a * a, m12 + ds * a * b, m22 + ds * b * b
-        k11 = k11 + ds * (over - u) ** 2
-    tip_a, tip_b = over**2 * (span + over) / 3.0, -span_3 * over / 24.0
-    turn_a, turn_b = over * (span / 3.0 + over / 2.0), -span_3 / 24.0
-    m11 = line_kg_mm * m11 + tip_kg * tip_a**2 + tip_kg_mm2 * turn_a**2
-    m12 = line_kg_mm * m12 + tip_kg * tip_a * tip_b + tip_kg_mm2 * turn_a * turn_b
-    m22 = line_kg_mm * m22 + tip_kg * tip_b**2 + tip_kg_mm2 * turn_b**2
-    # det(K - w M) = 0, the lesser root; written so that nothing cancels.
-    a, b, c = m11 * m22 - m12**2, k11 * m22 + k22 * m11 - 2.0 * k12 * m12, k11 * k22 - k12**2
-    lowest = 2.0 * c / (b + np.sqrt(np.maximum(b**2 - 4.0 * a * c, 0.0)))
-    return np.sqrt(1000.0 * stiffness_nmm2 * lowest) / (2.0 * math.pi)
+# --- the shaft ------------------------------------------------------------------------------------------------------
 
 
 def _shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
@@ -366,7 +318,7 @@ def numbers(inputs: Inputs) -> dict[str, Demand]:
     bowing = bowing_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
     blade = inputs.blades * rate
-    critical = 60.0 * shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *_shaft_line(inputs))
+    critical = 60.0 * rules.shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *_shaft_line(inputs))
     out = {
         ATHWART.code: information(np.minimum(in_plane, bowing)),
         FORE_AFT.code: information(fore_aft),
@@ -452,7 +404,6 @@ class VibrationMap:
     rpm: tuple[float, ...]
     low_rpm: float
     high_rpm: float
-    low_assumed: bool
     excitations: tuple[Excitation, ...]
     modes: tuple[Mode, ...]
     crossings: tuple[Crossing, ...]
@@ -483,8 +434,7 @@ def vibration_map(strut: Strut) -> VibrationMap | None:
     notes += [] if shaft else ["shaft left out: propeller or shaft.bearing_span not given"]
     top = 4.0 * orders[-1][0] * high / 60.0
     kept = tuple(m for m in (*modes, *shaft) if m.natural_hz <= top)
-    diagram = rules.speed_diagram([m.natural_hz for m in kept], low, high, orders[-1][0])
-    rpm = tuple(float(r) for r in diagram.rpm)
+    rpm = tuple(float(r) for r in rules.diagram_rpm(low, high))
     lines = tuple(Excitation(name, order, tuple(order * r / 60.0 for r in rpm)) for order, name in orders)
     crossings = tuple(
         Crossing(
@@ -494,7 +444,7 @@ def vibration_map(strut: Strut) -> VibrationMap | None:
         for e in lines
         if 60.0 * m.natural_hz / e.order <= rpm[-1]
     )
-    return VibrationMap(rpm, low, high, assumed, lines, kept, crossings, tuple(notes))
+    return VibrationMap(rpm, low, high, lines, kept, crossings, tuple(notes))
 
 
 _WAYS = ("fore and aft", "athwart", "up and down", "rolling", "pitching", "yawing")
@@ -511,7 +461,7 @@ def barrel_stiffness(inputs: Inputs) -> npt.NDArray[np.float64]:
             length, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, inputs.strut.modulus_mpa, inputs.strut.shear_mpa, 1.2
         )
         offset = np.array([arm.x_mm, 0.0, 0.0]) + arm.start_mm * axes[2]
-        total += frames3d.arm_barrel_stiffness(flex, axes, offset)
+        total += beams.arm_barrel_stiffness(flex, axes, offset)
     return total
 
 
@@ -525,9 +475,10 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
     length, outside, bore = inputs.barrel_length_mm, inputs.barrel_outside_mm, inputs.bore_mm
     pitch = length**2 / 12.0 + (outside**2 + bore**2) / 16.0
     spin = np.diag([own * (outside**2 + bore**2) / 8.0, (own + water) * pitch, (own + water) * pitch])
-    mass = rules.rigid_mass_matrix(own, spin, np.zeros(3))
+    mass = np.zeros((6, 6))
+    mass[:3, :3], mass[3:, 3:] = own * np.eye(3), spin
     sideways = np.diag([0.0, 1.0, 1.0])
-    at = frames3d.cross_matrix(np.array([float(inputs.bearing_x_mm), 0.0, 0.0]))
+    at = beams.cross_matrix(np.array([float(inputs.bearing_x_mm), 0.0, 0.0]))
     mass[:3, :3] += (water + running) * sideways
     # The running mass sits at the bearing's middle, which need not be mid-barrel.
     mass[:3, 3:] -= running * sideways @ at
@@ -565,10 +516,9 @@ def shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
         float(inputs.shaft_mm),
         float(inputs.shaft.modulus_mpa),
         float(inputs.shaft.density_kg_m3),
-        [rules.ShaftSupport(0.0), rules.ShaftSupport(span)],
+        [0.0, span],
         [rules.ShaftMass(span + over, tip, turn)],
         added_kg_per_mm=line - dry,
-        timoshenko=True,
         count=2,
     )
     return tuple(

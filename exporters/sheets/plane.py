@@ -1,0 +1,155 @@
+"""Plane geometry put into views: places, outlines as curves, and marks that several sheets draw alike."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from typing import Literal
+
+import numpy as np
+
+from strutwright.exporters.drawing.figures import PLAIN, Label
+from strutwright.exporters.drawing.projection import LEFT, Viewpoint
+from strutwright.exporters.drawing.shapes import P, Poly
+from strutwright.exporters.drawing.view import View
+from strutwright.models import frames
+from strutwright.models.frames import Vector
+from strutwright.models.geometry.barrel import outside_radius_mm
+from strutwright.models.outline import Floats, Outline, OutlineError, Segments
+from strutwright.models.spec import Barrel, Palm
+
+FROM_AFT = LEFT
+"""Eye astern, looking forward: port is to the left, clock angles run counter-clockwise."""
+
+
+def seen(view: Viewpoint, point: Iterable[float]) -> P:
+    """Return the place of a point (3,) in a view."""
+    x, y, z = (float(c) for c in point)
+    return view.project((x, y, z))
+
+
+def from_clock(clock_deg: float, way: float = 1.0) -> Viewpoint:
+    """Return the view square to the shaft from a clock angle. way: 1 forward to the right, -1 forward to the left."""
+    y, z = math.sin(math.radians(clock_deg)), math.cos(math.radians(clock_deg))
+    return Viewpoint((0.0, y, z), (way, 0.0, 0.0))
+
+
+def on_clock(clock_deg: float, radius_mm: float) -> P:
+    """Return a place in a view from aft at a clock angle and radius."""
+    return seen(FROM_AFT, radius_mm * frames.radial(clock_deg))
+
+
+def point(row: Sequence[float] | Floats) -> P:
+    """Return (x, y) as plain floats."""
+    return float(row[0]), float(row[1])
+
+
+def poly(points: Floats, *, closed: bool = False) -> Poly:
+    """Return a polyline through points (n, 2), those that repeat their neighbour left out."""
+    keep = np.concatenate(([True], np.hypot(*np.diff(points, axis=0).T) > 1e-7))
+    rows = points[keep]
+    if closed and len(rows) > 1 and math.dist(rows[0], rows[-1]) <= 1e-7:
+        rows = rows[:-1]
+    return Poly(tuple(point(r) for r in rows), closed)
+
+
+def nearest_on(outline: Outline, at: P) -> P:
+    """Return the point of a closed outline nearest to `at`, exact on its lines and arcs."""
+    seg, here = outline.segments(), np.array(at)
+    found = list(seg.start)
+    for k in range(len(seg.chord)):
+        if math.isinf(float(seg.radius[k])):
+            way = seg.end[k] - seg.start[k]
+            share = float((here - seg.start[k]) @ way) / max(float(way @ way), 1e-18)
+            found.append(seg.start[k] + min(max(share, 0.0), 1.0) * way)
+        else:
+            found += _on_arc(seg, k, here - seg.centre[k])
+    return point(min(found, key=lambda p: math.dist(p, at)))
+
+
+def outermost(outline: Outline, way: Floats) -> Floats:
+    """Return the point (2,) of an outline that lies farthest along a direction (2,), exact on its lines and arcs."""
+    seg = outline.segments()
+    arcs = [p for k in np.flatnonzero(~np.isinf(seg.radius)) for p in _on_arc(seg, int(k), way)]
+    return max([*seg.start, *arcs], key=lambda p: round(float(p @ way), 9))
+
+
+def _on_arc(seg: Segments, k: int, way: Floats) -> list[Floats]:
+    """The point of the k-th piece, an arc, in a direction from its centre; none where the arc does not reach there."""
+    length, sweep, start = float(np.hypot(*way)), float(seg.sweep_rad[k]), seg.start[k] - seg.centre[k]
+    turned = (math.atan2(way[1], way[0]) - math.atan2(start[1], start[0])) % math.tau
+    reached = turned <= sweep if sweep > 0 else math.tau - turned <= -sweep
+    return [seg.centre[k] + float(seg.radius[k]) / length * way] if length > 1e-12 and reached else []
+
+
+def flat(points: Vector, right: Vector, up: Vector, origin: Vector) -> Floats:
+    """Return (n, 2) places in a view of points (n, 3)."""
+    d = np.atleast_2d(points) - origin
+    return np.stack([d @ right, d @ up], axis=1)
+
+
+def palm_corners(palm: Palm) -> Floats:
+    """Return points (n, 3) round the edges of a palm, its bevel among them, strut frame.
+
+    The outermost points along x, y and z are exact.
+    """
+    axes, t = frames.palm_axes(palm), palm.thickness_mm
+    rims = [(palm.outline, 0.0)]
+    if palm.bevel_width_mm > 0 and palm.bevel_height_mm > 0:
+        rims.append((palm.outline, t - palm.bevel_height_mm))
+        with suppress(OutlineError):  # the bevel runs out somewhere
+            rims.append((palm.outline.inset(palm.bevel_width_mm), t))
+    else:
+        rims.append((palm.outline, t))
+    ways = [sign * np.array((axes.u[k], axes.v[k])) for k in range(3) for sign in (1.0, -1.0)]
+    edges = [(np.vstack([rim.polyline(0.2), *(outermost(rim, w) for w in ways)]), depth) for rim, depth in rims]
+    return np.vstack([axes.to_strut(uv, -depth) for uv, depth in edges])
+
+
+def barrel_profile_mm(barrel: Barrel) -> tuple[Vector, Vector]:
+    """Return x (n,) and the outside radius (n,) along a barrel in the strut frame, mm, closer at its shaped ends."""
+    half = barrel.length_mm / 2
+    aft, fore = barrel.aft_end.length_mm, barrel.forward_end.length_mm
+    ends = (np.linspace(-half, -half + aft, 13), np.linspace(half - fore, half, 13))
+    x = np.unique(np.concatenate(ends))
+    return x, outside_radius_mm(barrel, x + half)
+
+
+def angle_between(
+    view: View,
+    vertex: P,
+    first: P,
+    second: P,
+    label: Label = PLAIN,
+    *,
+    radius_mm: float = 25.0,
+    reach_mm: float | None = None,
+    late: bool = True,
+    inward: bool = True,
+    outer: Literal["first", "second"] = "second",
+) -> None:
+    """Dimension the angle between two directions, whichever way round is below 180 degrees; nothing when they are one
+    line. late: of one with reach_mm, placed after the straight dimensions. The rest as for `View.angle`.
+    """
+    turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
+    if abs(turned) < 1e-4 * math.dist(vertex, first) * math.dist(vertex, second):
+        return
+    a, b = (first, second) if turned > 0 else (second, first)
+    late = late and reach_mm is not None
+    view.angle(vertex, a, b, label, radius_mm=radius_mm, reach_mm=reach_mm, late=late, inward=inward, outer=outer)
+
+
+def sides(view: View, port: P, starboard: P) -> None:
+    """Write which side is which, left and right of a view from aft."""
+    view.label(port, "PORT", height_mm=2.5, at_deg=180.0)
+    view.label(starboard, "STARBOARD", height_mm=2.5, at_deg=0.0)
+
+
+def palm_axes_lines(view: View, palm: Palm, side: float) -> None:
+    """Draw the u and v axes through a palm's zero; side: -1 on the water face, 1 on the hull face."""
+    box = palm.outline.bounding_box()
+    over = 0.05 * (box.xmax - box.xmin)
+    view.centre_line((box.xmin - over, 0.0), (box.xmax + over, 0.0))
+    low, high = sorted((side * box.ymin, side * box.ymax))
+    view.centre_line((0.0, low - over), (0.0, high + over))

@@ -1,0 +1,285 @@
+"""The inspection record: numbered characteristics with their limits, and room for what is measured."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.sheet import Sheet, Table
+from strutwright.exporters.sheets import common, made_barrel, skeg, tolerances
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.set_up import bar_stations, bar_words
+from strutwright.models import cautions
+from strutwright.models.spec import Palm
+from strutwright.params import limits
+
+ROW_MM, LEFT_ROWS = 6.0, 60
+CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
+"""Clock of slots and screws, depth of a dimple (never more), arm's middle off the axis; common practice, no source."""
+
+
+class Row(NamedTuple):
+    """A characteristic: what it is, its nominal size, what it keeps between, what it is measured with."""
+
+    what: str
+    nominal: str
+    lower: str
+    upper: str
+    instrument: str
+
+
+def inspection_record(ctx: SheetContext) -> Sheet:
+    """Return the inspection record: numbered characteristics with their limits, and room for what is measured."""
+    columns = ("no.", "characteristic", "nominal", "lower", "upper", "measured", "instrument", "by", "date")
+    rows = [
+        (str(k), r.what, r.nominal, r.lower, r.upper, "", r.instrument, "", "")
+        for k, r in enumerate(record_rows(ctx), 1)
+    ]
+    first = Table(
+        "first",
+        "INSPECTION RECORD",
+        columns,
+        tuple(rows[:LEFT_ROWS]),
+        left=frozenset({1}),
+        row_mm=ROW_MM,
+        least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0),
+        corner="top left",
+    )
+    # The left table runs the sheet's height, what is over stands at the top right over the title block.
+    rest, title = tuple(rows[LEFT_ROWS:]), f"{first.title}, CONTINUED"
+    over = replace(first, name="second", title=title, rows=rest, corner="top right")
+    return ctx.sheet(
+        "Inspection record",
+        "Inspection record",
+        [],
+        mass=common.strut_mass(ctx),
+        tables=[t for t in (first, over) if t.rows],
+        notes=[
+            f"Lengths in {'inches' if ctx.inch else 'mm'}. Bar heights: {bar_words(ctx)}, hull face down on a plate. "
+            "Holes: palm axes, forward and to port from the palm's zero; the limit is the diameter of the zone.",
+            "Limits of form, place and angle are common practice; the owner or surveyor may ask for others.",
+        ],
+        cautions=[cautions.STRUCTURE],
+        smallest=2,
+    )
+
+
+def record_rows(ctx: SheetContext) -> list[Row]:
+    """Return the characteristics in the order of the record."""
+    make, strut = _Rows(ctx), ctx.strut
+    return [
+        _told("hand", strut.identity.hand.upper(), "skew of test bar" if common.has_skew(strut) else "by eye"),
+        *_bores(make),
+        *_bearings(make),
+        *_barrel(make),
+        *(row for palm in strut.palms for row in _palm(make, palm, common.palm_label(palm, strut) or "palm")),
+        *_arms(make),
+        *_screws(make),
+        *_heel(make),
+        *_whole(make),
+    ]
+
+
+def _told(what: str, nominal: str, instrument: str) -> Row:
+    """What is told in words, without limits."""
+    return Row(what, nominal, "", "", instrument)
+
+
+def _zone(what: str, upper: str, instrument: str) -> Row:
+    """A deviation from nought up to a limit."""
+    return Row(what, "0", "", upper, instrument)
+
+
+@dataclass(frozen=True, slots=True)
+class _Rows:
+    """Rows in the figures of the sheet; lengths in mm, angles in degrees."""
+
+    ctx: SheetContext
+
+    @property
+    def fine(self) -> Figures:
+        """Figures of what is made to thousandths."""
+        return replace(self.ctx.figures, decimals=4 if self.ctx.inch else 3)
+
+    def size(self, what: str, nominal: float, off: tuple[float, float], instrument: str, *, fine: bool = False) -> Row:
+        """A length with its lower and upper deviation."""
+        f = self.fine if fine else self.ctx.figures
+        low, high = (f.length(nominal + d) for d in off)
+        return Row(what, f.length(nominal), low, high, instrument)
+
+    def near(self, what: str, nominal: float, off_mm: float, instrument: str) -> Row:
+        """A length with one deviation both ways."""
+        return self.size(what, nominal, (-off_mm, off_mm), instrument)
+
+    def general(self, what: str, nominal: float, instrument: str) -> Row:
+        """A length with the general tolerance of the title block."""
+        return self.near(what, nominal, tolerances.general_tolerance_mm(self.ctx, nominal), instrument)
+
+    def as_made(self, what: str, nominal: float, instrument: str) -> Row:
+        """A length with a side as cast."""
+        return self.near(what, nominal, tolerances.as_made_tolerance_mm(self.ctx, nominal), instrument)
+
+    def angle(self, what: str, nominal: float, off_deg: float, instrument: str) -> Row:
+        """An angle with one deviation both ways."""
+        low, high = (common.degrees(nominal + d) for d in (-off_deg, off_deg))
+        return Row(what, common.degrees(nominal), low, high, instrument)
+
+
+def _bores(make: _Rows) -> Iterator[Row]:
+    ctx, bores = make.ctx, made_barrel.seats(make.ctx.strut)
+    for bore in bores:
+        for where in _gauged(bore):
+            for way in ("up and down", "athwart"):
+                off = bore.lower_mm, bore.upper_mm
+                yield make.size(f"{bore.name}, {where}, {way}", bore.diameter_mm, off, "bore gauge", fine=True)
+    for bore in bores:
+        most = tolerances.close_words(ctx, bore.cylindricity_mm)
+        yield _zone(f"{bore.name}, cylindricity", most, "bore gauge")
+    if len(bores) > 1:
+        most = f"Ø{tolerances.close_words(ctx, made_barrel.seats_coaxial_mm(ctx.strut))}"
+        yield _zone(f"{bores[1].name} to {bores[0].name}, coaxiality", most, "bar, dial gauge")
+
+
+def _gauged(bore: made_barrel.Seat) -> list[str]:
+    """Where a bore is gauged: on the lengths that carry a bearing, not in a relief between them."""
+    if len(bore.lengths) == 1:
+        return ["aft", "middle", "forward"]
+    names = ["aft length", *("middle length" for _ in bore.lengths[2:]), "forward length"]
+    return [f"{name}, {end}" for name in names for end in ("aft", "forward")]
+
+
+def _bearings(make: _Rows) -> Iterator[Row]:
+    strut = make.ctx.strut
+    for k, b in enumerate(strut.bearings):
+        name = common.bearing_name(strut, k)
+        if b.measured_mm is not None:
+            yield _told(f"{name}, outside, as measured", f"Ø{make.fine.length(b.measured_mm)}", "micrometer")
+        else:
+            off = b.outside_lower_mm, b.outside_upper_mm
+            yield make.size(f"{name}, outside", b.outside_mm, off, "micrometer", fine=True)
+        least, most = (make.fine.length(v) for v in made_barrel.interference_mm(strut, b))
+        yield Row(f"{name}, interference (- = play)", "", least, most, "worked out")
+        yield make.general(f"{name}, aft end from aft face", b.aft_station_mm, "depth gauge")
+
+
+def _barrel(make: _Rows) -> Iterator[Row]:
+    ctx, strut, b = make.ctx, make.ctx.strut, make.ctx.strut.barrel
+    yield make.general("barrel, length", b.length_mm, "calliper")
+    bought = made_barrel.tube_as_bought(strut)
+    if bought is None:
+        yield make.as_made("barrel, outside", b.outside_mm, "calliper")
+    else:
+        yield make.near("barrel, outside, tube", b.outside_mm, bought.outside_off_mm, "calliper")
+    coaxial = f"Ø{tolerances.tolerance_words(ctx, made_barrel.coaxial_mm(strut))}"
+    yield _zone("barrel, outside to bore, coaxiality", coaxial, "wall gauge")
+    carrying = [s.step for s in made_barrel.seats(strut)]
+    for step in b.steps:
+        if any(own is step for own in carrying):
+            continue
+        yield make.general(f"{step.kind}, diameter", step.diameter_mm, "inside calliper")
+        for where, station in (("aft", step.from_station_mm), ("forward", step.to_station_mm)):
+            if 1e-6 < station < b.length_mm - 1e-6:
+                yield make.general(f"{step.kind}, {where} end from the aft face", station, "depth gauge")
+    if b.slots is not None:
+        s = b.slots
+        yield make.general("slots, middle from the aft face", s.centre_station_mm, "calliper")
+        yield make.general("slots, width", s.width_mm, "calliper")
+        yield make.general("slots, length", max(s.length_mm, s.width_mm), "calliper")
+        yield _told("slots, how many, equally spaced", str(s.count), "eye")
+        yield make.angle("slots, clock of the first", s.first_clock_deg, CLOCK_DEG, "protractor")
+    walls = (ctx.length(made_barrel.wall_mm(strut)), ctx.length(made_barrel.least_wall_mm(ctx)))
+    yield Row(f"barrel, least wall{made_barrel.wall_where(strut)}", *walls, "", "wall gauge")
+
+
+def _palm(make: _Rows, palm: Palm, name: str) -> Iterator[Row]:
+    ctx, strut, bolt, lies = make.ctx, make.ctx.strut, palm.bolt, common.set_up(palm.plane)
+    near, off_deg = tolerances.place_mm(ctx), tolerances.palm_angle_tolerance_deg(strut)
+    for where, x in bar_stations(strut):
+        if x:
+            yield make.near(f"{name}, bar height, {where[3:]}", lies.height_mm(x), near, "height gauge")
+    forward, port = common.palm_place_mm(strut, palm)
+    yield make.near(f"{name}, zero forward of the aft face, along the shaft", forward, near, "plate, square")
+    yield make.near(f"{name}, zero to port of the bore's axis", port, near, "plate, square")
+    for what, value, tool in (
+        ("pitch to bore", palm.plane.pitch_deg, "from heights"),
+        ("tilt along bore", palm.plane.tilt_deg, "from heights"),
+        ("true angle to bore", lies.true_deg, "from heights"),
+        ("skew, trace to bar (+ port)", lies.skew_deg, "square, rule"),
+    ):
+        yield make.angle(f"{name}, {what}", value, off_deg, tool)
+    flat = tolerances.tolerance_words(ctx, tolerances.flatness_mm(strut, palm))
+    yield _zone(f"{name}, flatness of hull face", flat, "feelers, plate")
+    yield make.as_made(f"{name}, thickness", palm.thickness_mm, "calliper")
+    wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.hole_mm)
+    yield make.size(f"{name}, bolt holes, diameter", bolt.hole_mm, wider, "plug gauge")
+    if bolt.kind != "plain":
+        word = "countersink" if bolt.kind == "countersunk" else "counterbore"
+        wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.head_diameter_mm)
+        yield make.size(f"{name}, {word}, diameter", bolt.head_diameter_mm, wider, "calliper")
+        yield Row(f"{name}, real bolt, head not proud", "flush", "", "0", "rule")
+    zone = f"Ø{tolerances.tolerance_words(ctx, tolerances.hole_position_mm(strut))}"
+    for hole in palm.holes:
+        place = f"{ctx.length(hole.u_mm)}, {ctx.length(hole.v_mm)}"
+        yield _zone(f"{name}, hole {hole.number} at {place}", zone, "jig, rule")
+
+
+def _arms(make: _Rows) -> Iterator[Row]:
+    ctx = make.ctx
+    word = "fillets" if ctx.strut.construction == "cast" else "weld legs"
+    for arm in ctx.strut.arms:
+        name, roots = common.arm_label(arm), f"{ctx.length(arm.barrel_root_mm)} / {ctx.length(arm.palm_root_mm)}"
+        yield _zone(f"{name}, middle to bore axis", tolerances.tolerance_words(ctx, ARM_PLANE_MM), "height gauge")
+        yield _told(f"{name}, {word}, barrel / palm", roots, "gauge")
+
+
+def _screws(make: _Rows) -> Iterator[Row]:
+    strut = make.ctx.strut
+    for s in strut.set_screws:
+        bearing = strut.bearings[s.bearing_index]
+        aft, fore = s.station_mm - bearing.aft_station_mm, bearing.forward_station_mm - s.station_mm
+        end, value = ("aft", aft) if aft <= fore else ("forward", fore)
+        yield make.general(f"screw {s.number}, from bearing's {end} end", value, "rule")
+        yield make.angle(f"screw {s.number}, clock", s.clock_deg, CLOCK_DEG, "protractor")
+        off = -DIMPLE_MM, 0.0
+        yield make.size(f"screw {s.number}, dimple depth", s.dimple_depth_mm, off, "depth gauge")
+    if strut.set_screws:
+        threads = ", ".join(sorted({s.thread for s in strut.set_screws}))
+        yield _told("set screws, thread gauge", threads, "thread gauge")
+
+
+def _heel(make: _Rows) -> Iterator[Row]:
+    strut = make.ctx.strut
+    heel = strut.skeg.heel if strut.skeg is not None else None
+    if heel is None:
+        return
+    for what, symbol, diameter in skeg.bores(heel):
+        fit = tolerances.class_limits_mm(symbol, diameter)
+        if fit is None:
+            yield _told(what, f"Ø{make.fine.length(diameter)}", "bore gauge")
+        else:
+            yield make.size(what, diameter, (fit[1], fit[0]), "bore gauge", fine=True)
+    x, y, z = heel.centre_mm
+    for what, value in (
+        ("abaft the aft face", -x - strut.barrel.length_mm / 2),
+        ("below the shaft line", -z),
+        ("off the shaft line, to port", y),
+    ):
+        yield make.near(f"heel, middle {what}", value, skeg.POSITION_MM / 2, "rule")
+    stock = skeg.stock_angle_deg(heel)
+    yield make.angle("heel, bore to the shaft line", stock, skeg.DIRECTION_DEG, "bar, protractor")
+
+
+def _whole(make: _Rows) -> Iterator[Row]:
+    """Of the whole part: soundness, the bearing, mass, papers and marks."""
+    strut, limit = make.ctx.strut, limits.standard()
+    seams = "welds" if strut.construction == "welded" else "casting"
+    yield _told(f"{seams}, by eye and dye penetrant", "no cracks", "eye, dye")
+    d = strut.shaft.diameter_mm
+    play = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
+    bar = f"Ø{make.fine.length(d + play)}"
+    yield _told("bearing in its bore, bar: shaft and least play", bar, "bar goes through")
+    yield _told("mass", common.strut_mass(make.ctx), "scale")
+    yield _told("material certificate number", strut.material, "paper")
+    yield _told("marking: drawing, revision, hand", strut.identity.number, "eye")

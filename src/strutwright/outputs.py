@@ -1,0 +1,428 @@
+"""One hand of a build: the kinds of output in order, and how each is made."""
+
+from __future__ import annotations
+
+import math
+import shutil
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from strutwright import __version__
+from strutwright.errors import UserError
+from strutwright.models.finding import Finding, Standing, Verdict, not_checked
+from strutwright.models.resolve import Resolved
+from strutwright.models.solids import watch
+from strutwright.models.solids.watch import LOST_CODES, LostError
+from strutwright.models.spec import Strut
+from strutwright.params.words import Words, say
+from strutwright.progress import Progress
+
+if TYPE_CHECKING:
+    from strutwright.guard import Guard, Tell
+    from strutwright.models.solids import Built
+    from strutwright.params.limits import Limits
+
+OUTPUTS = "outputs"
+"""Group of the failures over which one output is left out and all others are written."""
+LEFT_OUT = " left out: "
+
+
+class StopError(Exception):
+    """Leave the output folder unfilled: a check fails."""
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What a build is to do. out: folder or None for out/NAME; what: kinds of output; hand: as_written, port,
+    starboard or both; step_units: mm or in; despite_failures: write although a check fails; limits: other limits than
+    the shipped, and the SHA-256 of their file; quiet: no progress."""
+
+    out: Path | None
+    what: tuple[str, ...]
+    hand: str = "as_written"
+    step_units: str = "mm"
+    despite_failures: bool = False
+    limits: Limits | None = None
+    limits_sha256: str = ""
+    quiet: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class OneHand:
+    """One hand of a build. guard: of the process that starts another for the kernel; None in that one."""
+
+    resolved: Resolved
+    strut: Strut
+    parameters_name: str
+    parameters_sha256: str
+    order: Order
+    folder: Path
+    files: dict[str, str]
+    findings: list[Finding]
+    progress: Progress | Telling
+    guard: Guard | None
+
+    @property
+    def stem(self) -> str:
+        """How the names of files begin that are no picture of the part in its own size."""
+        from strutwright.exporters.files.naming import stem
+
+        return stem(self.strut.identity)
+
+    def finished(self, part: str = "") -> str:
+        """The name of a file of a part in its finished size."""
+        from strutwright.exporters.files.naming import finished
+
+        return finished(self.strut, part)
+
+    def place(self, path: str, what: str) -> Path:
+        """Return where a file goes, and note it for the manifest."""
+        self.files[path] = f"{what}, {self.strut.identity.hand}"
+        target = self.folder / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        return target
+
+    def note_all(self, folder: str, made: dict[str, str]) -> None:
+        """Note files that a maker has written into one of the folders."""
+        for name, what in made.items():
+            self.files[f"{folder}/{name}"] = f"{what}, {self.strut.identity.hand}"
+
+    def stop_if_failing(self) -> None:
+        if not self.order.despite_failures and any(f.fails and f.group != OUTPUTS for f in self.findings):
+            raise StopError
+
+    def left_out(self, code: str, what: str, why: Words, advice: Words, parameter: str) -> None:
+        """Note the failure over which an output is left out."""
+        said = say(f"{{what}}{LEFT_OUT}{{why}}", what=what, why=why)
+        self.findings.append(
+            Finding(
+                code,
+                Verdict.FAIL,
+                said,
+                math.nan,
+                math.nan,
+                "",
+                "text",
+                math.nan,
+                "",
+                Standing.GEOMETRY,
+                advice,
+                parameter,
+                OUTPUTS,
+            )
+        )
+
+    def stand_at(self, stand: Stand) -> None:
+        """Take over what was made and found so far, and clear away what is left of anything else."""
+        self.findings[:] = stand.findings
+        self.files.clear()
+        self.files.update(stand.files)
+        for path in sorted(self.folder.rglob("*"), reverse=True):
+            if not path.is_dir():
+                if path.relative_to(self.folder).as_posix() not in self.files:
+                    path.unlink()
+            elif not any(path.iterdir()):
+                path.rmdir()
+
+    def stand(self, *ended: str) -> Stand:
+        """Return how the job stands when these stages have ended."""
+        return Stand(ended, dict(self.files), list(self.findings))
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """How far a hand has come. ended: stages, with "" for the solids; files, findings: up to then, of all hands."""
+
+    ended: tuple[str, ...]
+    files: dict[str, str]
+    findings: list[Finding]
+
+
+@dataclass(frozen=True, slots=True)
+class Telling:
+    """Progress in the process that has the kernel."""
+
+    tell: Tell
+
+    def step(self, text: str) -> None:
+        """Have the other process show the step that begins now."""
+        self.tell(text)
+
+
+def with_kernel(tell: Tell, job: OneHand, stand: Stand, stages: tuple[str, ...]) -> None:
+    """Build the solids and make what the stages make, but for those that have ended; tell how the job stands."""
+    from strutwright.models.solids import Built, build
+    from strutwright.models.solids.boat import boat_findings
+
+    job = replace(job, progress=Telling(tell))
+    ended = stand.ended
+    job.progress.step("solids once more" if ended else "solids")
+    try:
+        with watch.step("the solids", "arms.section"):
+            built = build(job.strut)
+    except LostError as error:
+        built = Built(job.stem, (), [error.lost.finding("build")], 0.0)
+
+    def tell_stand(stage: str) -> None:
+        nonlocal ended
+        ended = (*ended, stage)
+        tell(job.stand(*ended))
+        job.stop_if_failing()
+
+    if "" not in ended:
+        job.findings.extend(built.findings)
+        if built.parts:
+            job.progress.step("boat beside the solids")
+            try:
+                with watch.step("the boat beside the solids", "propeller.hub_gap"):
+                    job.findings.extend(boat_findings(job.strut, built.parts, job.order.limits))
+            except LostError as error:
+                job.findings.append(error.lost.finding("build"))
+        tell_stand("")
+    for kind in stages:
+        if kind not in ended:
+            job.progress.step(STAGES[kind][0])
+            make_kind(job, built, kind)
+            tell_stand(kind)
+
+
+def make_kind(job: OneHand, built: Built, kind: str) -> None:
+    """Make one kind of output, or say why it is left out."""
+    from strutwright.exporters.files.mesh import MeshError
+    from strutwright.models.solids.kernel import refused
+
+    text, make = STAGES[kind]
+    before = job.stand()
+    blame = built.parts[0].parameter if built.parts else "arms.section"
+    if kind not in PLAIN and not any(p.kind in ("strut", "barrel") for p in built.parts):
+        job.left_out(
+            "solids_missing", text, "the strut itself could not be built", "mend the failures in building", blame
+        )
+        return
+    try:
+        with watch.step(f"the {text}", blame):
+            make(job, built)
+            return
+    except LostError as error:
+        job.stand_at(before)
+        job.findings.append(error.lost.finding(OUTPUTS, f"{text}{LEFT_OUT}"))
+    except MeshError as error:
+        job.stand_at(before)
+        why, _, advice = str(error).partition("; ")
+        job.left_out("mesh_not_closed", text, why, advice, error.parameter or blame)
+    except Exception as error:
+        # Makers count on whole solids.
+        if not refused(error) and (built.sound or isinstance(error, (UserError, OSError))):
+            raise
+        job.stand_at(before)
+        job.left_out(
+            "kernel_failed",
+            text,
+            refused(error) or "not all of the solids were built",
+            f"change {blame} a little, or mend the failures in building",
+            blame,
+        )
+
+
+def _step_path(job: OneHand) -> str:
+    return f"solids/{job.finished()}.step"
+
+
+def _solids(job: OneHand, built: Built) -> None:
+    """Write the STEP files, read the whole one back and hold it against the parameters."""
+    from strutwright.exporters.files import step
+
+    unit: Literal["mm", "in"] = "in" if job.order.step_units == "in" else "mm"
+    step.write_assembly(
+        job.place(_step_path(job), f"STEP of the whole strut, {unit}"), built.parts, job.finished(), unit
+    )
+    for part in built.parts:
+        name = job.finished(part.name)
+        step.write_part(job.place(f"solids/parts/{name}.step", f"STEP of the {part.name}, {unit}"), part, name, unit)
+    from strutwright.exporters.inspect.remeasure import remeasure
+
+    job.progress.step("measuring again")
+    job.findings.extend(remeasure(job.folder / _step_path(job), job.strut, built.parts))
+
+
+def _meshes(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.files.mesh import write_glb, write_stl
+
+    write_stl(job.place(f"meshes/{job.finished()}.stl", "mesh of the whole strut, mm"), built.parts)
+    write_glb(job.place(f"meshes/{job.finished()}.glb", "mesh of the whole strut, metres"), built.parts)
+
+
+def _outlines(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.files.patterns import pattern_files
+
+    for name, cut in sorted(pattern_files(job.strut).items()):
+        cut.save(
+            job.place(
+                f"finished-size/{job.finished(name)}.dxf",
+                f"true-scale DXF of the finished part: {name.replace('-', ' ')}",
+            ),
+            job.resolved.said.drawing.dxf,
+        )
+
+
+def _templates(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.files.templates import template_files
+    from strutwright.exporters.files.tiles import roll_pdf, tile_pdf
+    from strutwright.models.shop.development import DevelopmentError
+
+    try:
+        made = template_files(job.strut)
+    except DevelopmentError as error:
+        job.findings.append(
+            not_checked(
+                "templates_not_made", "rolled-out templates", f"not made: {error}", parameter="arms", group="templates"
+            )
+        )
+        return
+    said = job.resolved.said.drawing.paper or ("a4" if job.strut.file_units == "mm" else "letter")
+    paper: Literal["A4", "Letter"] = "A4" if said == "a4" else "Letter"
+    heading = f"{job.strut.identity.number}, revision {job.strut.identity.revision}"
+    for name, cut in sorted(made.items()):
+        words = name.replace("-", " ")
+        cut.save(
+            job.place(f"templates/{job.finished(name)}.dxf", f"1:1 template, DXF: {words}"),
+            job.resolved.said.drawing.dxf,
+        )
+        for kind, pdf in (
+            (paper.lower(), tile_pdf(cut, paper, f"{heading}: {words}")),
+            ("roll", roll_pdf(cut, f"{heading}: {words}")),
+        ):
+            path = f"templates/{kind}/{job.finished(name)}.pdf"
+            job.place(path, f"1:1 template, {kind} paper: {words}").write_bytes(pdf)
+
+
+def _tables(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.files.data_sheets import data_files
+
+    for name, data in sorted(data_files(job.strut, built.parts).items()):
+        job.place(f"tables/{job.stem}-{name}.csv", f"table: {name.replace('-', ' ')}").write_bytes(data)
+
+
+def _sheets(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.drawing.sheet import SheetFitError
+    from strutwright.exporters.sheets import SheetContext
+    from strutwright.exporters.sheets.render_set import write_sheets
+
+    context = SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__)
+    (job.folder / "sheets").mkdir(exist_ok=True)
+    try:
+        job.note_all("sheets", write_sheets(job.folder / "sheets", context))
+        job.findings.extend(lost.finding(OUTPUTS, f"{sheet}{LEFT_OUT}") for sheet, lost in context.left_out)
+    except SheetFitError as error:
+        shutil.rmtree(job.folder / "sheets")
+        job.findings.append(
+            not_checked("sheets_not_made", "sheets", f"not drawn: {error}", parameter="drawing.sheets", group="sheets")
+        )
+
+
+def _foundry(job: OneHand, built: Built) -> None:
+    """Write the pattern set of a cast strut; a welded one has none."""
+    if job.strut.construction != "cast":
+        return
+    from strutwright.exporters.files import foundry
+    from strutwright.models.shop.foundry import FoundryError, foundry_settings
+    from strutwright.models.solids.casting import build_pattern
+
+    try:
+        made = build_pattern(job.strut, foundry_settings(job.resolved))
+    except FoundryError as error:
+        job.findings.append(
+            not_checked("pattern_not_made", "pattern set", str(error), parameter="pattern", group="pattern")
+        )
+        return
+    if made is None:
+        job.left_out(
+            "pattern_not_made",
+            STAGES["foundry"][0],
+            "the kernel could not build its barrel",
+            "change barrel.length a little",
+            "barrel.length",
+        )
+        return
+    wanting = [f for f in made.findings if f.code in (*LOST_CODES, "pattern_not_made")]
+    for f in wanting:
+        job.left_out(f.code, STAGES["foundry"][0], f.what, f.advice, f.parameter)
+    if wanting:
+        return
+    job.findings.extend(foundry.findings(made))
+    folder = job.folder / "pattern-size"
+    folder.mkdir(exist_ok=True)
+    job.note_all(
+        "pattern-size",
+        {
+            path.relative_to(folder).as_posix(): what
+            for path, what in foundry.write_foundry(folder, made, job.resolved.said.drawing.dxf).items()
+        },
+    )
+
+
+def _picture(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.web import frequency_picture
+    from strutwright.exporters.web.picture import write_picture
+
+    write_picture(job.place(f"{job.stem}.png", "picture of the whole strut"), built.parts)
+    if frequency_picture.write_frequency_picture(job.folder / f"{job.stem}-frequencies.svg", job.strut):
+        job.place(f"{job.stem}-frequencies.svg", "natural frequencies against shaft speed")
+
+
+def _report(job: OneHand, built: Built) -> None:
+    from strutwright.exporters.files.data_sheets import density_kg_mm3
+    from strutwright.exporters.web import report
+    from strutwright.models import cautions
+    from strutwright.models.checks.strength.load_cases import load_table
+
+    identity = job.strut.identity
+    # A heel bush is of the shop's choice and has no weight here.
+    weights = [
+        report.Weight(p.name, p.material, p.volume_mm3, p.volume_mm3 * density)
+        for p in built.parts
+        if (density := density_kg_mm3(p.material)) is not None
+    ]
+    data = report.Report(
+        name=identity.name,
+        drawing_number=identity.number,
+        revision=identity.revision,
+        hand=identity.hand,
+        units=job.strut.file_units,
+        version=__version__,
+        parameters_name=job.parameters_name,
+        parameters_sha256=job.parameters_sha256,
+        findings=tuple(job.findings),
+        values=job.resolved.records,
+        weights=tuple(weights),
+        cautions=cautions.for_strut(job.strut),
+        loads=tuple(load_table(job.strut, job.resolved.said.loads)),
+    )
+    for ending, text in (
+        ("txt", report.report_text(data)),
+        ("json", report.report_json(data)),
+        ("html", report.report_html(data)),
+    ):
+        job.place(f"report/{job.stem}.{ending}", "report").write_text(text, encoding="utf-8", newline="\n")
+
+
+STAGES: dict[str, tuple[str, Callable[[OneHand, Built], None]]] = {
+    "solids": ("STEP files", _solids),
+    "meshes": ("meshes", _meshes),
+    "outlines": ("true-scale DXF", _outlines),
+    "templates": ("templates", _templates),
+    "tables": ("tables", _tables),
+    "sheets": ("sheets", _sheets),
+    "foundry": ("pattern set", _foundry),
+    "picture": ("picture", _picture),
+    "report": ("report", _report),
+}
+"""What a build writes, in order: name -> (words for the progress line, maker). The report comes last: it tells all."""
+
+PLAIN = ("outlines", "templates", "tables", "report")
+"""The stages that can do without the solids."""
+
+FOLDERS = {**{kind: kind for kind in STAGES}, "finished-size": "outlines", "pattern-size": "foundry"}
+"""Which kind of output each folder holds; pictures lie beside the folders."""

@@ -1,0 +1,138 @@
+"""The command `start`: a new set from a few questions, or from a shipped set."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from strutwright.errors import Exit, UserError, refuse_existing, write_new
+
+if TYPE_CHECKING:
+    from strutwright.params.quantity import FileUnits
+    from strutwright.starter import Question
+
+PIPE_WAIT_S = 2.0
+
+
+def add_command(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> None:
+    """Add the command to the command line. add: makes a command from name, function and one line of words."""
+    start = add("start", run, "start a new set from a few questions, or from a shipped set")
+    start.add_argument("file", metavar="FILE", help="the YAML file to write; it must not exist")
+    start.add_argument("--like", metavar="SET", help="copy this shipped set instead of asking")
+    start.add_argument(
+        "--answer",
+        action="append",
+        default=[],
+        metavar="KEY=VALUE",
+        help="answer a question beforehand: name, units, hand, construction, arms, shaft, drop, angle, run, deadrise",
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write a new set; never over an existing file."""
+    from strutwright.cli import find
+    from strutwright.params.loader import shipped
+
+    path = Path(arguments.file)
+    refuse_existing(path)  # before anything is asked
+    if arguments.like is not None:
+        if arguments.like not in shipped():
+            find(arguments.like)
+            raise UserError(f"{arguments.like}: not the name of a shipped set; `strutwright sets` lists them")
+        text = shipped()[arguments.like].read_text(encoding="utf-8")
+        by_default: list[str] = []
+    else:
+        text, by_default = _from_answers(arguments.answer)
+    write_new(path, text)
+    print(f"wrote {path}; next: strutwright check {path}")
+    if by_default:
+        print(f"defaults used: {', '.join(by_default)}; give others with --answer KEY=VALUE, or answer in a terminal")
+    return Exit.PASS
+
+
+def _from_answers(options: list[str]) -> tuple[str, list[str]]:
+    """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, and the
+    answers that were taken by default without anyone seeing it."""
+    from strutwright import starter
+    from strutwright.params.problems import ParameterError
+
+    given: dict[str, str] = {}
+    known = [q.key for q in starter.QUESTIONS]
+    for item in options:
+        key, equals, value = item.partition("=")
+        if not equals or key not in known:
+            raise UserError(f"--answer {item}: write KEY=VALUE with one of {', '.join(known)}")
+        given[key] = value
+    asking = sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
+    typed: dict[str, str] = {}  # what was answered, with the defaults taken
+    unseen: dict[str, str] = {}
+
+    def answer(question: Question, default: str, units: FileUnits) -> str:
+        text = _prompt(question, default, units) if asking else _piped_line(question, default) if piped else ""
+        typed[question.key] = text.strip() or default
+        if not asking and not text.strip():
+            unseen[question.key] = default
+        return text
+
+    piped = not asking and any(key not in given for key in known) and _is_piped()
+    while True:
+        try:
+            text = starter.complete(starter.ask(given, answer, typed if asking else None))
+            return text, [f"{key} {value}" for key, value in unseen.items()]
+        except ParameterError as error:
+            told = f"no strut can be made from these answers\n{error}"
+        except starter.UnmetError as error:
+            told = f"no set for these answers passes its own check\n{error}"
+        except starter.AnswerError as error:
+            raise UserError(f"{error}; nothing was written") from None
+        if not asking or not typed:
+            raise UserError(f"{told}\nnothing was written")
+        print(f"{told}\nonce more; your answers now stand in brackets:")
+
+
+def _prompt(question: Question, default: str, units: FileUnits) -> str:
+    """Ask in a terminal until the answer can be used."""
+    from strutwright import starter
+
+    while True:
+        try:
+            text = input(_asked(question, default))
+        except EOFError:
+            print()
+            raise UserError(f"no answer to: {question.text} Nothing was written") from None
+        try:
+            starter.read_answer(question, text.strip() or default, units)
+            return text
+        except starter.AnswerError as error:
+            print(f"  {error}")
+
+
+def _piped_line(question: Question, default: str) -> str:
+    """Return the next line that is piped in, "" at the end; question and answer are shown as in a terminal."""
+    line = sys.stdin.readline()
+    if line:
+        print(_asked(question, default) + line.strip())
+    return line
+
+
+def _asked(question: Question, default: str) -> str:
+    choices = f" ({' | '.join(question.choices)})" if question.choices else ""
+    return f"{question.text}{choices} [{default}] "
+
+
+def _is_piped() -> bool:
+    """Return whether answers are piped in; a pipe that stays silent has none, and is not waited for any longer."""
+    import select
+    import stat
+
+    try:
+        mode = os.fstat(sys.stdin.fileno()).st_mode
+        return stat.S_ISREG(mode) or (
+            (stat.S_ISFIFO(mode) or stat.S_ISSOCK(mode)) and bool(select.select([sys.stdin], [], [], PIPE_WAIT_S)[0])
+        )
+    except (AttributeError, OSError, ValueError):
+        return False  # there is no standard input

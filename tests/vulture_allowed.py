@@ -1,0 +1,72 @@
+"""What only looks dead: names that a library or the program itself calls by name, and ways in for the tests."""
+# ruff: noqa: B018, F821
+
+# Called by ezdxf, on what it is given to draw with.
+_.get_font
+_.get_text_line_width
+_.text_engine
+_.set_background
+_.draw_text
+_.draw_image
+_.draw_point
+_.draw_line
+_.draw_solid_lines
+_.draw_path
+_.draw_filled_paths
+_.draw_filled_polygon
+font_face
+color
+image_data
+
+# Read by the CAD kernel's mesher, pydantic, Python itself; imported for what the import does.
+_.Deflection
+_.DeflectionInterior
+_.AngleInterior
+_.ControlSurfaceDeflection
+_.ForceFaceDeflection
+model_config
+__getattr__
+__call__
+vtkmodules
+
+# Chosen by a name that is put together when it runs.
+_._svg_line
+_._svg_box
+_._svg_dot
+_._svg_text
+_._pdf_line
+_._pdf_box
+_._pdf_dot
+_._pdf_text
+_serve
+
+# Columns of the standard tables, whether a check reads them or not.
+confidence
+thread_diameter_mm
+head_diameter_min_mm
+across_flats_mm
+across_corners_mm
+head_height_mm
+washer_inside_mm
+tap_drill_name
+dog_length_mm
+point_angle_deg
+short_point_angle_deg
+full_angle_from_mm
+seating_torque_nm
+lower_in
+upper_in
+basic_mm
+elongation_percent
+potential_v_ag_agcl
+schedule
+
+# Used by the tests and by tests/regenerate.
+SCHEMA_FILE
+schema_text
+with_changes_text
+changed_files
+sheet_dxf
+save_sheet
+to_bytes
+tiling
