@@ -2,12 +2,13 @@
 
 The way through it:
 
-1. `view.View` holds model geometry (from `exporters.projection`, or plain curves of `shapes`) and what is to be said
+1. `view.View` holds model geometry (from `projection`, or plain curves of `shapes`) and what is to be said
    about it: dimensions, notes, symbols. Points are model mm; where texts go is found at layout.
 2. `sheet.Sheet` takes a `TitleBlock`, views, tables, notes, cautions and revisions, and the allowed sizes and scales.
-3. `sheet.lay_out` returns a `Drawn` sheet on which `sheet.overlaps` finds nothing, or raises `SheetFitError`.
+3. `layout.lay_out` returns a `Drawn` sheet on which `sheet.overlaps` finds nothing, or raises `SheetFitError`.
 4. `dxfout.sheet_document` writes it as DXF; `render` turns any such DXF into PDF, SVG and PNG.
 
-`shapes`, `style`, `text`, `items`, `figures`, `dims`, `symbols` are the layers below. Plain cut files without a sheet
-are `exporters.cutfile`.
+`shapes` is the one language of lines, arcs, texts and areas; `style`, `text`, `items`, `figures`, `dims`, `symbols`,
+`fit` (one view) and `blocks` (title block, tables) stand between. Plain cut files without a sheet are
+`exporters.files.cutfile`.
 """

@@ -6,12 +6,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any, Literal
+from dataclasses import dataclass, replace
+from typing import Literal
 
-from strutwright.exporters.drawing.items import DimData, DimKind, Fill, Item, Stroke
-from strutwright.exporters.drawing.shapes import TAU, Arc, Line, P, Poly, bounds
-from strutwright.exporters.drawing.text import Anchor, Text, text_width
+from strutwright.exporters.drawing.items import DimData, DimKind, Item, Stroke
+from strutwright.exporters.drawing.shapes import TAU, Anchor, Arc, Fill, Line, P, Poly, Text, along, bounds
+from strutwright.exporters.drawing.text import text_width
 
 FAR_MM = 24.0
 """A dimension line is prolonged no more than this past its arrows for a text that does not fit between them."""
@@ -61,22 +61,8 @@ def arrow(tip: P, direction: float, size: float) -> Fill:
     )
 
 
-def _along(p: P, direction: float, distance: float) -> P:
-    return (p[0] + distance * math.cos(direction), p[1] + distance * math.sin(direction))
-
-
 def _frame(text: Text, pad: float) -> Stroke:
-    width = text_width(text.text, text.height_mm)
-    left = {"left": 0.0, "centre": -width / 2.0, "right": -width}[text.anchor] - pad
-    c, s = math.cos(text.turn), math.sin(text.turn)
-    corner = [
-        (left, -pad),
-        (left + width + 2 * pad, -pad),
-        (left + width + 2 * pad, text.height_mm + pad),
-        (left, text.height_mm + pad),
-    ]
-    x, y = text.at
-    return Stroke(Poly(tuple((x + c * u - s * v, y + s * u + c * v) for u, v in corner), True), "dimension")
+    return Stroke(Poly(text.rectangle(pad), True), "dimension")
 
 
 def readable(direction: float) -> float:
@@ -93,165 +79,143 @@ def readable(direction: float) -> float:
     return turn
 
 
-def linear(
-    name: str,
-    owner: str,
-    p: P,
-    q: P,
-    *,
-    direction: float,
-    base: P,
-    text: str,
-    value: float,
-    scale: float,
-    sizes: DimSizes,
-    outside: Literal["end", "start"] = "end",
-    shift: float = 0.0,
-    beyond: float = 0.0,
-    inside: bool = True,
-    kind: DimKind = "linear",
-    boxed: bool = False,
-    below: str = "",
-    full: str = "",
-    led: tuple[float, float, Sequence[str]] | None = None,
-) -> Item:
-    """Return a linear dimension between p and q, its line along `direction` (radians) through `base`; paper mm.
-
-    Text stands above the middle (moved along the line by `shift`) when it fits between the extension
-    lines and `inside` allows it, otherwise beyond the end named by `outside`, at least `beyond` mm from it. below: a
-    second line of text, under the dimension line; full: both in one, for the record. led: no text at the line; instead
-    a leader from its middle by so many mm (right, up) to these lines of text.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Said:
+    """What a dimension says. owner: its view. text: in one line; lines: the same in two, where it can be. value:
+    measured in the model, mm or degrees. scale: paper per model. boxed: framed, theoretically exact.
     """
-    turn = readable(direction)
-    c, s = math.cos(turn), math.sin(turn)
 
-    def foot(point: P) -> P:
-        d = (point[0] - base[0]) * c + (point[1] - base[1]) * s
-        return (base[0] + d * c, base[1] + d * s)
+    name: str
+    owner: str
+    text: str
+    value: float
+    sizes: DimSizes
+    kind: DimKind = "linear"
+    lines: Sequence[str] = ()
+    scale: float = 1.0
+    boxed: bool = False
 
-    if (p[0] - q[0]) * c + (p[1] - q[1]) * s > 0:
-        p, q = q, p
-    a, b = foot(p), foot(q)
-    strokes: list[Stroke] = []
-    for point, end in ((p, a), (q, b)):
-        length = math.dist(point, end)
-        if length > sizes.foot_mm:
-            way = math.atan2(end[1] - point[1], end[0] - point[0])
-            strokes.append(
-                Stroke(Line(_along(point, way, sizes.foot_mm), _along(end, way, sizes.overshoot_mm)), "dimension")
-            )
-    between = math.dist(a, b)
-    width = text_width(text, sizes.text_mm) + (2.0 if boxed else 0.0)
-    lift = sizes.gap_mm + (0.5 if boxed else 0.0)
-    inside_arrows = between >= 2.0 * sizes.arrow_mm + 1.0
-    inside_text = led is None and inside and between >= width + 0.6
-    tail = 0.0 if inside_arrows else 2.0 * sizes.arrow_mm
-    start, end = _along(a, turn, -tail), _along(b, turn, tail)
-    lead = max(1.0 if inside_arrows else sizes.arrow_mm + 0.5, beyond)
-    pad = 0.8 if boxed else 0.0
-    if led is not None:
-        right, up, lines = led
-        middle = _along(a, turn, between / 2.0)
-        knee = (middle[0] + right, middle[1] + up)
-        told = note(name, owner, middle, knee, lines, sizes=sizes, head="none", boxed=boxed)
-        ends = (
-            arrow(a, turn + (math.pi if inside_arrows else 0.0), sizes.arrow_mm),
-            arrow(b, turn + (0.0 if inside_arrows else math.pi), sizes.arrow_mm),
+    def width(self) -> float:
+        """Return the length in mm of its text, and of the frame's overhang."""
+        return text_width(self.text, self.sizes.text_mm) + (2.0 if self.boxed else 0.0)
+
+    def data(self, points: tuple[P, ...], at: P, angle_deg: float = 0.0) -> DimData:
+        """Return what a DIMENSION needs. points, angle_deg: see DimData; at: middle of the text."""
+        return DimData(self.kind, points, self.value, self.text, at, self.scale, angle_deg)
+
+
+class _Linear:
+    """A linear dimension between p and q, its line along `direction` through `base`: what all its forms share."""
+
+    def __init__(self, said: Said, p: P, q: P, direction: float, base: P) -> None:
+        self.said = said
+        turn = self.turn = readable(direction)
+        self.c, self.s = math.cos(turn), math.sin(turn)
+        if (p[0] - q[0]) * self.c + (p[1] - q[1]) * self.s > 0:
+            p, q = q, p
+        sizes = said.sizes
+        self.p, self.q = p, q
+        self.a, self.b = (along(base, turn, (e[0] - base[0]) * self.c + (e[1] - base[1]) * self.s) for e in (p, q))
+        self.strokes: list[Stroke] = []
+        for point, end in ((p, self.a), (q, self.b)):
+            if math.dist(point, end) > sizes.foot_mm:
+                way = math.atan2(end[1] - point[1], end[0] - point[0])
+                line = Line(along(point, way, sizes.foot_mm), along(end, way, sizes.overshoot_mm))
+                self.strokes.append(Stroke(line, "dimension"))
+        self.between = math.dist(self.a, self.b)
+        self.open = self.between >= 2.0 * sizes.arrow_mm + 1.0
+        self.tail = 0.0 if self.open else 2.0 * sizes.arrow_mm
+        self.heads = (
+            arrow(self.a, turn + math.pi + (0.0 if self.open else math.pi), sizes.arrow_mm),
+            arrow(self.b, turn + (0.0 if self.open else math.pi), sizes.arrow_mm),
         )
-        line = Line(start, end)
-        dim = DimData(kind, (a, p, q), value, text, _middle(told.texts[0]), scale, math.degrees(turn))
-        strokes = [*told.strokes, *strokes, Stroke(line, "dimension")]
-        return Item(name, owner, tuple(strokes), told.texts, ends, dim=dim, line=line, cost=2)
-    if inside_text:
-        foot_at, anchor = _along(a, turn, between / 2.0 + shift), "centre"
-    elif outside == "end":
-        foot_at, anchor = _along(b, turn, lead + pad), "left"
-        end = _along(b, turn, max(lead + width, tail))
-    else:
-        foot_at, anchor = _along(a, turn, -lead - pad), "right"
-        start = _along(a, turn, -max(lead + width, tail))
-    strokes.append(Stroke(Line(start, end), "dimension"))
-    inward = 0.0 if inside_arrows else math.pi
-    fills = (arrow(a, turn + math.pi + inward, sizes.arrow_mm), arrow(b, turn + inward, sizes.arrow_mm))
-    place = (foot_at[0] - s * lift, foot_at[1] + c * lift)
-    written = Text(text, place, sizes.text_mm, _anchor(anchor), turn)
-    if boxed:
-        strokes.append(_frame(written, 0.9))
-    texts = [written]
-    if below and inside_text:
-        drop = sizes.gap_mm + sizes.text_mm
-        texts.append(Text(below, (foot_at[0] + s * drop, foot_at[1] - c * drop), sizes.text_mm, "centre", turn))
-    middle = _middle(written)
-    dim = DimData(kind, (a, p, q), value, full or text, middle, scale, math.degrees(turn))
-    # A line far past its arrows seems to measure something else.
-    far = math.dist(start, end) - between > FAR_MM
-    return Item(name, owner, tuple(strokes), tuple(texts), fills, dim=dim, line=Line(start, end), cost=20 * far)
+
+    def _written(self, text: str, foot: P, anchor: Anchor, lift: float) -> Text:
+        return Text(
+            text, (foot[0] - self.s * lift, foot[1] + self.c * lift), self.said.sizes.text_mm, anchor, self.turn
+        )
+
+    def _item(self, texts: Sequence[Text], before: float, after: float) -> Item:
+        """The dimension with its line run on by so much at either end."""
+        said, line = self.said, Line(along(self.a, self.turn, -before), along(self.b, self.turn, after))
+        strokes = [*self.strokes, Stroke(line, "dimension")]
+        if said.boxed:
+            strokes.append(_frame(texts[0], 0.9))
+        dim = said.data((self.a, self.p, self.q), texts[0].middle(), math.degrees(self.turn))
+        # A line far past its arrows seems to measure something else.
+        far = math.dist(line.a, line.b) - self.between > FAR_MM
+        return Item(said.name, said.owner, tuple(strokes), tuple(texts), self.heads, dim=dim, line=line, cost=20 * far)
+
+    def _lift(self) -> float:
+        return self.said.sizes.gap_mm + (0.5 if self.said.boxed else 0.0)
+
+    def inside(self, text: str, shift: float, below: str = "") -> Item:
+        """Text over the middle, moved along the line by `shift`; a second line of it under the line."""
+        sizes, middle = self.said.sizes, along(self.a, self.turn, self.between / 2.0 + shift)
+        texts = [self._written(text, middle, "centre", self._lift())]
+        if below:
+            texts.append(self._written(below, middle, "centre", -sizes.gap_mm - sizes.text_mm))
+        return self._item(texts, self.tail, self.tail)
+
+    def beside(self, end: Literal["end", "start"], beyond: float) -> Item:
+        """Text past the end named, at least `beyond` mm from it."""
+        said = self.said
+        lead = max(1.0 if self.open else said.sizes.arrow_mm + 0.5, beyond)
+        pad, run = 0.8 if said.boxed else 0.0, max(lead + said.width(), self.tail)
+        if end == "end":
+            text = self._written(said.text, along(self.b, self.turn, lead + pad), "left", self._lift())
+            return self._item([text], self.tail, run)
+        text = self._written(said.text, along(self.a, self.turn, -lead - pad), "right", self._lift())
+        return self._item([text], run, self.tail)
+
+    def led(self, way: P) -> Item:
+        """Text at the end of a leader from the middle of the line, so many mm (right, up) from it."""
+        said, middle = self.said, along(self.a, self.turn, self.between / 2.0)
+        knee = (middle[0] + way[0], middle[1] + way[1])
+        told = note(said.name, said.owner, middle, knee, said.lines, sizes=said.sizes, head="none", boxed=said.boxed)
+        line = Line(along(self.a, self.turn, -self.tail), along(self.b, self.turn, self.tail))
+        dim = said.data((self.a, self.p, self.q), told.texts[0].middle(), math.degrees(self.turn))
+        strokes = (*told.strokes, *self.strokes, Stroke(line, "dimension"))
+        return Item(said.name, said.owner, strokes, told.texts, self.heads, dim=dim, line=line, cost=2)
 
 
 def linear_forms(
-    name: str,
-    owner: str,
+    said: Said,
     p: P,
     q: P,
     *,
     direction: float,
     base: P,
-    lines: Sequence[str],
-    text: str,
-    value: float,
-    scale: float,
-    sizes: DimSizes,
     ends: Sequence[tuple[Literal["end", "start"], float]],
     shift: float = 0.0,
     room: float = math.inf,
-    kind: DimKind = "linear",
-    boxed: bool = False,
     ways: Sequence[P] = (),
 ) -> list[Item]:
-    """Return the forms of a linear dimension on one line, the wanted one first.
+    """Return the forms of a linear dimension between p and q, its line along `direction` (radians) through `base`, the
+    wanted one first; paper mm.
 
-    text: in one line; lines: the same in two, where it can be. ends: beyond which end text that does not fit goes, and
-    from what distance. room: width that other lines leave at the middle. ways: where (right, up) from the middle a
-    leader may go.
+    ends: beyond which end text that does not fit goes, and from what distance. shift: of the text along the line. room:
+    width that other lines leave at the middle. ways: where (right, up) from the middle a leader may go.
     """
-
-    def form(words: str, **more: Any) -> Item:
-        return linear(
-            name,
-            owner,
-            p,
-            q,
-            direction=direction,
-            base=base,
-            text=words,
-            value=value,
-            scale=scale,
-            sizes=sizes,
-            kind=kind,
-            boxed=boxed,
-            **more,
-        )
-
+    drawn = _Linear(said, p, q, direction, base)
     between = abs((q[0] - p[0]) * math.cos(direction) + (q[1] - p[1]) * math.sin(direction))
-    wide = [text_width(t, sizes.text_mm) + 0.6 + 2.0 * boxed for t in (text, *lines)]
-    if between >= wide[0] and room >= wide[0] - 0.6:
-        return [form(text, shift=shift)]
-    forms = []
-    if len(lines) == 2 and between >= max(wide[1:]) and room >= max(wide[1:]) - 0.6:
-        forms.append(form(lines[0], below=lines[1], full=text))
-    beside = [form(text, outside=end, beyond=beyond, inside=False) for end, beyond in ends]
+
+    def fits(*lines: str) -> bool:
+        wide = max(text_width(t, said.sizes.text_mm) + 0.6 + 2.0 * said.boxed for t in lines)
+        return between >= wide and room >= wide - 0.6
+
+    if fits(said.text):
+        return [drawn.inside(said.text, shift)]
+    forms = [drawn.inside(said.lines[0], 0.0, said.lines[1])] if len(said.lines) == 2 and fits(*said.lines) else []
+    beside = [drawn.beside(end, beyond) for end, beyond in ends]
     forms += [item for item in beside if not item.cost]
-    forms += [form(text, led=(*way, lines)) for way in ways]
+    forms += map(drawn.led, ways)
     return [*forms, *(item for item in beside if item.cost)]
 
 
-def _anchor(name: str) -> Anchor:
-    return "left" if name == "left" else "right" if name == "right" else "centre"
-
-
-def _middle(text: Text) -> P:
-    corners = text.corners()
-    return (sum(p[0] for p in corners) / 4.0, sum(p[1] for p in corners) / 4.0)
+def _dot(at: P, half: float) -> Fill:
+    x, y = at
+    return Fill(((x - half, y), (x, y - half), (x + half, y), (x, y + half)), "dimension")
 
 
 def note(
@@ -286,173 +250,108 @@ def note(
         if head == "arrow":
             fills = (arrow(tip, math.atan2(tip[1] - knee[1], tip[0] - knee[0]), sizes.arrow_mm),)
         elif head == "dot":
-            x, y = tip
-            fills = (Fill(((x - 0.5, y), (x, y - 0.5), (x + 0.5, y), (x, y + 0.5)), "dimension"),)
+            fills = (_dot(tip, 0.5),)
     if boxed:
         strokes.append(_frame(texts[0], 0.8))
     if dim is not None:
-        at = _middle(texts[0])
-        dim = DimData(dim.kind, dim.points, dim.value, lines[0], at, dim.scale, dim.angle_deg)
+        dim = replace(dim, text=lines[0], text_at=texts[0].middle())
     return Item(name, owner, tuple(strokes), tuple(texts), fills, dim=dim)
 
 
-def round_dim(
-    name: str,
-    owner: str,
-    centre: P,
-    radius: float,
-    *,
-    direction: float,
-    reach: float,
-    lines: Sequence[str],
-    value: float,
-    scale: float,
-    sizes: DimSizes,
-    kind: Literal["diameter", "radius"],
-    boxed: bool = False,
-) -> Item:
+def round_dim(said: Said, centre: P, radius: float, *, direction: float, reach: float) -> Item:
     """Return a diameter or radius with its leader leaving the circle at `direction` (radians) over `reach` mm."""
-    tip = _along(centre, direction, radius)
-    knee = _along(centre, direction, radius + reach)
-    far = _along(centre, direction, -radius)
-    points = (far, tip) if kind == "diameter" else (centre, tip)
-    dim = DimData(kind, points, value, lines[0], tip, scale)
-    return note(name, owner, tip, knee, lines, sizes=sizes, dim=dim, boxed=boxed)
+    tip, knee = along(centre, direction, radius), along(centre, direction, radius + reach)
+    dim = said.data((along(centre, direction, -radius) if said.kind == "diameter" else centre, tip), tip)
+    return note(said.name, said.owner, tip, knee, said.lines, sizes=said.sizes, dim=dim, boxed=said.boxed)
 
 
 def angular(
-    name: str,
-    owner: str,
-    vertex: P,
-    first: P,
-    second: P,
-    *,
-    radius: float,
-    text: str,
-    value: float,
-    sizes: DimSizes,
-    beside: Literal["first", "second"] | None = None,
-    boxed: bool = False,
+    said: Said, vertex: P, first: P, second: P, *, radius: float, beside: Literal["first", "second"] | None = None
 ) -> Item:
     """Return the angle from `first` counter-clockwise to `second` round `vertex`, arc of `radius` paper mm.
 
     beside: the text stands level beyond that side, the arc running on to it; None: on the arc where it has room.
     """
+    sizes = said.sizes
     a0 = math.atan2(first[1] - vertex[1], first[0] - vertex[0])
     a1 = math.atan2(second[1] - vertex[1], second[0] - vertex[0])
     sweep = (a1 - a0) % TAU
     strokes: list[Stroke] = []
     for point, angle in ((first, a0), (second, a1)):
         if math.dist(vertex, point) + sizes.foot_mm < radius:
-            strokes.append(
-                Stroke(
-                    Line(_along(point, angle, sizes.foot_mm), _along(vertex, angle, radius + sizes.overshoot_mm)),
-                    "dimension",
-                )
-            )
+            line = Line(along(point, angle, sizes.foot_mm), along(vertex, angle, radius + sizes.overshoot_mm))
+            strokes.append(Stroke(line, "dimension"))
     inside = sweep * radius >= 2.0 * sizes.arrow_mm + 1.0
-    turn = sizes.arrow_mm / radius
-    if inside:
-        strokes.append(Stroke(Arc(vertex, radius, a0, sweep), "dimension"))
-        heads = (
-            (_along(vertex, a0, radius), a0 - math.pi / 2 + turn / 2),
-            (_along(vertex, a1, radius), a1 + math.pi / 2 - turn / 2),
-        )
-    else:
-        strokes.append(Stroke(Arc(vertex, radius, a0 - 2.0 * turn, sweep + 4.0 * turn), "dimension"))
-        heads = (
-            (_along(vertex, a0, radius), a0 + math.pi / 2 - turn / 2),
-            (_along(vertex, a1, radius), a1 - math.pi / 2 + turn / 2),
-        )
-    fills = tuple(arrow(tip, way, sizes.arrow_mm) for tip, way in heads)
+    turn, way = sizes.arrow_mm / radius, -1.0 if inside else 1.0
+    fills = (
+        arrow(along(vertex, a0, radius), a0 + way * math.pi / 2 - way * turn / 2, sizes.arrow_mm),
+        arrow(along(vertex, a1, radius), a1 - way * math.pi / 2 + way * turn / 2, sizes.arrow_mm),
+    )
     middle = a0 + sweep / 2.0
-    width = text_width(text, sizes.text_mm) + (2.0 if boxed else 0.0)
-    gap = sizes.gap_mm + (0.6 if boxed else 0.0)
+    gap = sizes.gap_mm + (0.6 if said.boxed else 0.0)
+    over = 0.0 if inside else (2.0 if beside is None else 3.0) * turn
+    strokes.append(Stroke(Arc(vertex, radius, a0 - over, sweep + 2.0 * over), "dimension"))
     if beside is not None:
         # Past the side named: level, its near end just beyond the arc's tail.
-        turned = a1 + 3.0 * turn if beside == "second" else a0 - 3.0 * turn
-        x, y = _along(vertex, turned, radius)
-        way = turned + (math.pi / 2 if beside == "second" else -math.pi / 2)
-        c, s = math.cos(way), math.sin(way)
-        reach = gap + abs(c) * width / 2.0 + abs(s) * sizes.text_mm / 2.0
-        written = Text(text, (x + c * reach, y + s * reach - sizes.text_mm / 2.0), sizes.text_mm, "centre")
-        low, high = (a1, a1 + 3.0 * turn) if beside == "second" else (a0 - 3.0 * turn, a0)
+        side, end = (1.0, a1) if beside == "second" else (-1.0, a0)
+        turned = end + side * 3.0 * turn
+        written = _level(said, along(vertex, turned, radius), turned + side * math.pi / 2, gap)
         if inside:
+            low, high = sorted((end, turned))
             strokes.append(Stroke(Arc(vertex, radius, low, high - low), "dimension"))
-        else:
-            strokes[-1] = Stroke(Arc(vertex, radius, a0 - 3.0 * turn, sweep + 6.0 * turn), "dimension")
-    elif inside and sweep * radius >= width + 2.0:
+    elif inside and sweep * radius >= said.width() + 2.0:
         lie = readable(middle - math.pi / 2)
         outward = math.cos(lie + math.pi / 2 - middle) > 0
-        distance = radius + gap + (0.0 if outward else sizes.text_mm)
-        at = _along(vertex, middle, distance)
-        written = Text(text, at, sizes.text_mm, "centre", lie)
+        at = along(vertex, middle, radius + gap + (0.0 if outward else sizes.text_mm))
+        written = Text(said.text, at, sizes.text_mm, "centre", lie)
     else:
         # Horizontal, beyond the arc, beside the second side.
-        c, s = math.cos(middle), math.sin(middle)
-        reach = radius + gap + abs(c) * width / 2.0 + abs(s) * sizes.text_mm / 2.0
-        x, y = _along(vertex, middle, reach)
-        written = Text(text, (x, y - sizes.text_mm / 2.0), sizes.text_mm, "centre")
-    if boxed:
+        written = _level(said, vertex, middle, radius + gap)
+    if said.boxed:
         strokes.append(_frame(written, 0.8))
-    arc_at = _along(vertex, middle, radius)
-    dim = DimData("angular", (arc_at, first, second, vertex), value, text, _middle(written), 1.0)
-    return Item(name, owner, tuple(strokes), (written,), fills, dim=dim)
+    dim = said.data((along(vertex, middle, radius), first, second, vertex), written.middle())
+    return Item(said.name, said.owner, tuple(strokes), (written,), fills, dim=dim)
 
 
-def ordinate(
-    name: str,
-    owner: str,
-    origin: P,
-    point: P,
-    *,
-    axis: Literal["x", "y"],
-    level: float,
-    shift: float,
-    text: str,
-    value: float,
-    scale: float,
-    sizes: DimSizes,
-) -> Item:
-    """Return an ordinate: the distance of `point` from `origin` along `axis`, written at `level`.
+def _level(said: Said, at: P, direction: float, gap: float) -> Text:
+    """The text, level, its rectangle beginning `gap` from a point in a direction."""
+    high = said.sizes.text_mm
+    reach = gap + abs(math.cos(direction)) * said.width() / 2.0 + abs(math.sin(direction)) * high / 2.0
+    x, y = along(at, direction, reach)
+    return Text(said.text, (x, y - high / 2.0), high, "centre")
+
+
+def ordinate(said: Said, origin: P, point: P, *, level: float, shift: float) -> Item:
+    """Return an ordinate, of kind "ordinate_x" or "ordinate_y": the distance of `point` from `origin` along that axis.
 
     level: coordinate of the text's near end across the axis (paper mm). shift: displacement of the text along the axis
     that keeps it off its neighbours; the leader takes a jog for it.
     """
-    across = 1 if axis == "x" else 0
-    way = 1.0 if level >= point[across] else -1.0
-    start = point[across] + way * sizes.foot_mm
-    bend0, bend1 = level - way * 6.0, level - way * 3.0
-    main = point[0] if axis == "x" else point[1]
+    sizes, upright = said.sizes, said.kind == "ordinate_x"
+    main, across = point if upright else point[::-1]
+    way = 1.0 if level >= across else -1.0
+    start = across + way * sizes.foot_mm
 
     def at(u: float, v: float) -> P:
-        return (u, v) if axis == "x" else (v, u)
+        return (u, v) if upright else (v, u)
 
-    strokes = []
-    if abs(shift) < 1e-9:
-        strokes.append(Stroke(Line(at(main, start), at(main, level)), "dimension"))
-    else:
-        path = (at(main, start), at(main, bend0), at(main + shift, bend1), at(main + shift, level))
-        strokes.append(Stroke(Poly(path), "dimension"))
     end = at(main + shift, level)
+    path: Line | Poly = Line(at(main, start), at(main, level))
+    if abs(shift) >= 1e-9:
+        path = Poly((at(main, start), at(main, level - way * 6.0), at(main + shift, level - way * 3.0), end))
     half = sizes.text_mm / 2.0
-    if axis == "x":
-        written = Text(
-            text, (end[0] + half, end[1] + way * 0.8), sizes.text_mm, "left" if way > 0 else "right", math.pi / 2
-        )
-    else:
-        written = Text(text, (end[0] + way * 0.8, end[1] - half), sizes.text_mm, "left" if way > 0 else "right")
-    kind: DimKind = "ordinate_x" if axis == "x" else "ordinate_y"
-    dim = DimData(kind, (origin, point, end), value, text, _middle(written), scale)
-    return Item(name, owner, tuple(strokes), (written,), (), dim=dim)
+    spot = (end[0] + half, end[1] + way * 0.8) if upright else (end[0] + way * 0.8, end[1] - half)
+    anchor: Anchor = "left" if way > 0 else "right"
+    written = Text(said.text, spot, sizes.text_mm, anchor, math.pi / 2 if upright else 0.0)
+    dim = said.data((origin, point, end), written.middle())
+    return Item(said.name, said.owner, (Stroke(path, "dimension"),), (written,), dim=dim)
 
 
 def balloon(name: str, owner: str, tip: P, centre: P, text: str, *, sizes: DimSizes) -> Item:
     """Return an item number in a circle with its leader to `tip`; a dot ends the leader."""
     radius = max(1.25 * sizes.text_mm, text_width(text, sizes.text_mm) / 2.0 + 1.2)
     way = math.atan2(tip[1] - centre[1], tip[0] - centre[0])
-    strokes = (Stroke(Line(_along(centre, way, radius), tip), "dimension"), Stroke(Arc(centre, radius), "dimension"))
-    x, y = tip
-    dot = Fill(((x - 0.6, y), (x, y - 0.6), (x + 0.6, y), (x, y + 0.6)), "dimension")
+    ring = Arc(centre, radius)
+    strokes = (Stroke(Line(along(centre, way, radius), tip), "dimension"), Stroke(ring, "dimension"))
     written = Text(text, (centre[0], centre[1] - sizes.text_mm / 2.0), sizes.text_mm, "centre")
-    return Item(name, owner, strokes, (written,), (dot,), bounds(Arc(centre, radius)))
+    return Item(name, owner, strokes, (written,), (_dot(tip, 0.6),), bounds(ring))

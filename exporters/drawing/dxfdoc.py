@@ -1,4 +1,5 @@
-"""DXF documents whose bytes depend on their content only: no clock, no random identifiers, no hash order.
+"""The DXF back end: draws shapes, in documents whose bytes depend on their content only: no clock, no random
+identifiers, no hash order.
 
 Every DXF the project writes starts with `new_document` and ends with `dxf_bytes` or `save_dxf`.
 """
@@ -7,19 +8,26 @@ from __future__ import annotations
 
 import io
 import logging
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import ezdxf
 from ezdxf import units
 from ezdxf.document import Drawing
+from ezdxf.enums import TextEntityAlignment
+
+from strutwright.exporters.drawing.shapes import Arc, Ellipse, Fill, Line, P, Shape, Text, flatten
+from strutwright.exporters.drawing.text import drawable
 
 DxfVersion = Literal["R2010", "R12"]
 Unit = Literal["mm", "inch"]
 
 MM_PER_INCH = 25.4
+
+_ALIGN = {"left": TextEntityAlignment.LEFT, "centre": TextEntityAlignment.CENTER, "right": TextEntityAlignment.RIGHT}
 
 
 @contextmanager
@@ -88,3 +96,47 @@ def dxf_bytes(doc: Drawing) -> bytes:
 def save_dxf(doc: Drawing, path: Path) -> None:
     """Write the document to `path`, bytes as from `dxf_bytes`."""
     path.write_bytes(dxf_bytes(doc))
+
+
+def add_linetype(doc: Drawing, name: str, pattern: Sequence[float], unit: Unit, description: str) -> None:
+    """Declare a dash pattern: lengths in mm, on and off in turn."""
+    k = unit_factor(unit)
+    signed = [v * k if i % 2 == 0 else -v * k for i, v in enumerate(pattern)]
+    doc.linetypes.add(name, [sum(pattern) * k, *signed], description=description)
+
+
+def draw(space: Any, shape: Shape | Text | Fill, k: float, **on: str) -> None:
+    """Draw a shape in a block or the model space. k: file units per mm; on: layer, and text style.
+
+    A circle becomes a CIRCLE, a polyline an LWPOLYLINE; in R12, which has neither, POLYLINE stands for that and for an
+    ellipse.
+    """
+
+    def at(p: P) -> P:
+        return (p[0] * k, p[1] * k)
+
+    if isinstance(shape, Line):
+        space.add_line(at(shape.a), at(shape.b), dxfattribs=on)
+    elif isinstance(shape, Arc) and shape.full:
+        space.add_circle(at(shape.centre), shape.radius * k, dxfattribs=on)
+    elif isinstance(shape, Arc):
+        start = math.degrees(shape.start)
+        end = start + math.degrees(shape.sweep)
+        space.add_arc(at(shape.centre), shape.radius * k, start % 360.0, end % 360.0, dxfattribs=on)
+    elif isinstance(shape, Ellipse) and space.doc.dxfversion > "AC1009":
+        end = shape.start + shape.sweep
+        space.add_ellipse(at(shape.centre), at(shape.major), shape.ratio, shape.start, end, dxfattribs=on)
+    elif isinstance(shape, Text):
+        written = space.add_text(
+            drawable(shape.text), height=shape.height_mm * k, rotation=math.degrees(shape.turn), dxfattribs=on
+        )
+        written.set_placement(at(shape.at), align=_ALIGN[shape.anchor])
+    elif isinstance(shape, Fill):
+        corners = [at(p) for p in shape.points]
+        space.add_solid(corners[:2] + corners[:1:-1], dxfattribs=on)  # a SOLID takes its corners crosswise
+    else:
+        bulges = getattr(shape, "bulges", ())
+        points = flatten(shape, 0.01).tolist() if isinstance(shape, Ellipse) else shape.points
+        rows = [(*at(p), b) for p, b in zip(points, bulges, strict=True)] if bulges else [at(p) for p in points]
+        add = space.add_lwpolyline if space.doc.dxfversion > "AC1009" else space.add_polyline2d
+        add(rows, format="xyb" if bulges else "xy", close=getattr(shape, "closed", False), dxfattribs=on)

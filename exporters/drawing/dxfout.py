@@ -13,19 +13,23 @@ from pathlib import Path
 from typing import Any
 
 from ezdxf.document import Drawing
-from ezdxf.enums import TextEntityAlignment
 
-from strutwright.exporters.drawing.dxfdoc import DxfVersion, dxf_bytes, new_document, save_dxf, unit_factor
+from strutwright.exporters.drawing.dxfdoc import (
+    DxfVersion,
+    add_linetype,
+    draw,
+    dxf_bytes,
+    new_document,
+    save_dxf,
+    unit_factor,
+)
 from strutwright.exporters.drawing.items import DimData, Item
-from strutwright.exporters.drawing.shapes import Arc, Line, P, Poly, Shape, flatten
+from strutwright.exporters.drawing.shapes import P
 from strutwright.exporters.drawing.sheet import Drawn
 from strutwright.exporters.drawing.style import LINETYPE_NAMES, STYLES
-from strutwright.exporters.drawing.text import drawable
 from strutwright.exporters.fonts import FONT_FILE
 
 TEXT_STYLE = "SHEET"
-
-_ALIGN = {"left": TextEntityAlignment.LEFT, "centre": TextEntityAlignment.CENTER, "right": TextEntityAlignment.RIGHT}
 
 _DIMTYPE = {"linear": 0, "aligned": 1, "diameter": 3, "radius": 4, "angular": 2, "ordinate_x": 6 + 64, "ordinate_y": 6}
 
@@ -53,11 +57,10 @@ class _Writer:
         return (p[0] * self.k, p[1] * self.k)
 
     def tables(self) -> None:
-        doc, k = self.doc, self.k
+        doc = self.doc
         for pattern, name in LINETYPE_NAMES.items():
             if pattern:
-                signed = [v * k if i % 2 == 0 else -v * k for i, v in enumerate(pattern)]
-                doc.linetypes.add(name, [sum(pattern) * k, *signed], description=name.lower().replace("_", " "))
+                add_linetype(doc, name, pattern, self.drawn.figures.unit, name.lower())
         doc.styles.add(TEXT_STYLE, font=FONT_FILE.name)
         for style in STYLES.values():
             layer = doc.layers.add(style.layer, color=style.colour, linetype=LINETYPE_NAMES[style.pattern])
@@ -105,47 +108,13 @@ class _Writer:
             }
         self.doc.dimstyles.new(self._style_name(scale), dxfattribs=values)
 
-    def shape(self, target: Any, shape: Shape, layer: str) -> None:
-        on = {"layer": layer}
-        k = self.k
-        if isinstance(shape, Line):
-            target.add_line(self._at(shape.a), self._at(shape.b), dxfattribs=on)
-        elif isinstance(shape, Arc) and shape.full:
-            target.add_circle(self._at(shape.centre), shape.radius * k, dxfattribs=on)
-        elif isinstance(shape, Arc):
-            start = math.degrees(shape.start)
-            end = start + math.degrees(shape.sweep)
-            target.add_arc(self._at(shape.centre), shape.radius * k, start % 360.0, end % 360.0, dxfattribs=on)
-        elif isinstance(shape, Poly) or self.version == "R12":
-            points = [self._at((x, y)) for x, y in flatten(shape, 0.01).tolist()]
-            closed = isinstance(shape, Poly) and shape.closed
-            if closed:
-                points = points[:-1]
-            if self.version == "R12":
-                target.add_polyline2d(points, close=closed, dxfattribs=on)
-            else:
-                target.add_lwpolyline(points, close=closed, dxfattribs=on)
-        else:
-            end = shape.start + shape.sweep
-            target.add_ellipse(
-                self._at(shape.centre), self._at(shape.major), shape.ratio, shape.start, end, dxfattribs=on
-            )
-
     def picture(self, target: Any, item: Item) -> None:
         for stroke in item.strokes:
-            self.shape(target, stroke.shape, STYLES[stroke.kind].layer)
+            draw(target, stroke.shape, self.k, layer=STYLES[stroke.kind].layer)
         for fill in item.fills:
-            corners = [self._at(p) for p in fill.points]
-            order = corners if len(corners) == 3 else [corners[0], corners[1], corners[3], corners[2]]
-            target.add_solid(order, dxfattribs={"layer": STYLES[fill.kind].layer})
+            draw(target, fill, self.k, layer=STYLES[fill.kind].layer)
         for text in item.texts:
-            written = target.add_text(
-                drawable(text.text),
-                height=text.height_mm * self.k,
-                rotation=math.degrees(text.turn),
-                dxfattribs={"layer": STYLES[text.kind].layer, "style": TEXT_STYLE},
-            )
-            written.set_placement(self._at(text.at), align=_ALIGN[text.anchor])
+            draw(target, text, self.k, layer=STYLES[text.kind].layer, style=TEXT_STYLE)
 
     def dimension(self, item: Item, dim: DimData) -> None:
         block = self.doc.blocks.new_anonymous_block(type_char="D")

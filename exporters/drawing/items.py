@@ -10,11 +10,24 @@ from itertools import islice
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from strutwright.exporters.drawing.shapes import Box, Line, P, Placing, Shape, bounds, flatten, union
+from strutwright.exporters.drawing.shapes import (
+    Box,
+    Fill,
+    Line,
+    P,
+    Placing,
+    Shape,
+    Text,
+    bounds,
+    box_round,
+    clip,
+    flatten,
+    overlap,
+    union,
+)
 from strutwright.exporters.drawing.style import Kind
-from strutwright.exporters.drawing.text import Text
 
 DimKind = Literal["linear", "aligned", "diameter", "radius", "angular", "ordinate_x", "ordinate_y"]
 
@@ -24,14 +37,6 @@ class Stroke:
     """A drawn line with its meaning."""
 
     shape: Shape
-    kind: Kind
-
-
-@dataclass(frozen=True, slots=True)
-class Fill:
-    """A filled triangle or quadrangle (arrow head, dot)."""
-
-    points: tuple[P, ...]
     kind: Kind
 
 
@@ -78,33 +83,21 @@ class Item:
         shift = Placing(1.0, dx, dy)
         dim = self.dim
         if dim is not None:
-            dim = replace(dim, points=tuple(shift.point(p) for p in dim.points), text_at=shift.point(dim.text_at))
-        return Item(
-            self.name,
-            self.owner,
-            tuple(Stroke(shift.shape(s.shape), s.kind) for s in self.strokes),
-            tuple(t.moved(dx, dy) for t in self.texts),
-            tuple(Fill(tuple(shift.point(p) for p in f.points), f.kind) for f in self.fills),
-            self.block.moved(dx, dy) if self.block else None,
-            dim,
-            Line(shift.point(self.line.a), shift.point(self.line.b)) if self.line else None,
+            dim = replace(dim, points=tuple(map(shift.point, dim.points)), text_at=shift.point(dim.text_at))
+        return replace(
+            self,
+            strokes=tuple(Stroke(shift.shape(s.shape), s.kind) for s in self.strokes),
+            texts=tuple(map(shift.shape, self.texts)),
+            fills=tuple(map(shift.shape, self.fills)),
+            block=self.block.moved(dx, dy) if self.block else None,
+            dim=dim,
+            line=shift.shape(self.line) if self.line else None,
         )
 
     def box(self) -> Box:
         """Return the upright box round everything drawn (line widths not counted)."""
-        boxes = [bounds(s.shape) for s in self.strokes] + [t.box() for t in self.texts]
-        boxes += [
-            Box(
-                min(p[0] for p in f.points),
-                min(p[1] for p in f.points),
-                max(p[0] for p in f.points),
-                max(p[1] for p in f.points),
-            )
-            for f in self.fills
-        ]
-        if self.block is not None:
-            boxes.append(self.block)
-        return union(boxes)
+        boxes = [bounds(s) for s in (*(stroke.shape for stroke in self.strokes), *self.texts, *self.fills)]
+        return union(boxes if self.block is None else [*boxes, self.block])
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,19 +117,10 @@ def _segments(shape: Shape) -> NDArray[np.float64]:
     return np.hstack([points[:-1], points[1:]])
 
 
-def _touches(quad: NDArray[np.float64], segments: NDArray[np.float64]) -> NDArray[np.bool_]:
+def _touches(quad: ArrayLike, segments: NDArray[np.float64]) -> NDArray[np.bool_]:
     """For each segment (n, 4): does it enter the convex quadrangle (4, 2), counter-clockwise?"""
-    along = np.roll(quad, -1, axis=0) - quad
-    inward = np.stack((-along[:, 1], along[:, 0]), axis=1)  # (4, 2), of each side
-    start = (segments[None, :, :2] - quad[:, None]) @ inward[:, :, None]
-    slope = ((segments[:, 2:] - segments[:, :2]) @ inward.T).T
-    start = start[..., 0]
-    level = np.abs(slope) < 1e-12
-    with np.errstate(divide="ignore", invalid="ignore"):
-        t = -start / slope
-    low = np.where(~level & (slope > 0), t, 0.0).max(axis=0, initial=0.0)
-    high = np.where(~level & (slope < 0), t, 1.0).min(axis=0, initial=1.0)
-    return np.asarray(~(level & (start <= 1e-9)).any(axis=0) & (high - low > 1e-9), dtype=np.bool_)
+    low, high = clip(quad, segments)
+    return np.asarray(high - low > 1e-9)
 
 
 def _runs_along(line: Line, segments: NDArray[np.float64]) -> NDArray[np.bool_]:
@@ -153,26 +137,6 @@ def _runs_along(line: Line, segments: NDArray[np.float64]) -> NDArray[np.bool_]:
     return np.asarray(beside & (np.minimum(high, length) - np.maximum(low, 0.0) > 1.5), dtype=np.bool_)
 
 
-def quads_hit(first: Iterable[P], second: Iterable[P]) -> bool:
-    """True when two convex quadrangles (four corners each) overlap; separating-axis test."""
-    a, b = np.array(list(first)), np.array(list(second))
-    for quad in (a, b):
-        for i in range(len(quad)):
-            edge = quad[(i + 1) % len(quad)] - quad[i]
-            axis = np.array([-edge[1], edge[0]])
-            length = float(np.hypot(*axis))
-            if length < 1e-12:
-                continue
-            pa, pb = a @ axis / length, b @ axis / length
-            if pa.max() <= pb.min() + 1e-6 or pb.max() <= pa.min() + 1e-6:
-                return False
-    return True
-
-
-def _corners(box: Box) -> tuple[P, P, P, P]:
-    return (box.x0, box.y0), (box.x1, box.y0), (box.x1, box.y1), (box.x0, box.y1)
-
-
 _UNDER_TEXT: frozenset[Kind] = frozenset({"hatch"})
 """Lines that stop short of a text are cut when drawn; until then they may run under it."""
 
@@ -186,7 +150,7 @@ class _Placed:
     box: Box
     quad: tuple[P, P, P, P]
     wide_box: Box
-    wide_quad: NDArray[np.float64]
+    wide_quad: tuple[P, P, P, P]
 
 
 def _pieces(item: Item) -> NDArray[np.float64]:
@@ -208,7 +172,7 @@ def _near(segments: NDArray[np.float64], box: Box) -> NDArray[np.float64]:
     return segments[keep]
 
 
-def _enters(quad: NDArray[np.float64], box: Box, segments: NDArray[np.float64]) -> bool:
+def _enters(quad: ArrayLike, box: Box, segments: NDArray[np.float64]) -> bool:
     close = _near(segments, box)
     return bool(len(close)) and bool(_touches(quad, close).any())
 
@@ -216,7 +180,7 @@ def _enters(quad: NDArray[np.float64], box: Box, segments: NDArray[np.float64]) 
 def own_lines_through_text(item: Item) -> int:
     """Return how many of an item's texts its own lines run through; a frame round a text does not."""
     pieces = _pieces(item)
-    return sum(_enters(np.array(t.corners()), t.box().grown(1e-5), pieces) for t in item.texts) if len(pieces) else 0
+    return sum(_enters(t.corners(), t.box().grown(1e-5), pieces) for t in item.texts) if len(pieces) else 0
 
 
 @dataclass(slots=True)
@@ -240,7 +204,7 @@ class Occupied:
         for text in item.texts:
             box, wide = text.box(), text.corners(self.clearance_mm)
             wide_box = box.grown(self.clearance_mm * 1.5)
-            self.texts.append(_Placed(label, text, box, text.corners(), wide_box, np.array(wide)))
+            self.texts.append(_Placed(label, text, box, text.corners(), wide_box, wide))
         if item.block is not None:
             self.blocks.append((label, item.block))
         if item.line is not None:
@@ -272,12 +236,11 @@ class Occupied:
         return np.flatnonzero((left <= x1) & (right >= x0) & (under <= y1) & (over >= y0))
 
     def _crossed(self, quad: tuple[P, P, P, P]) -> list[str]:
-        xs, ys = [c[0] for c in quad], [c[1] for c in quad]
-        index = self._beside(min(xs), min(ys), max(xs), max(ys))
+        index = self._beside(*box_round(quad))
         if not len(index):
             return []
         segments, owner, _ = self._all()
-        hit = index[_touches(np.array(quad), segments[index])]
+        hit = index[_touches(quad, segments[index])]
         return [self._names[i] for i in sorted(set(owner[hit].tolist()))]
 
     def crossings(self, lines: NDArray[np.float64]) -> int:
@@ -310,7 +273,7 @@ class Occupied:
             box, near_box = tight.grown(self.clearance_mm), tight.grown(self.apart_mm)
             apart = text.corners(self.apart_mm)
             for placed in self.texts:
-                if near_box.hits(placed.box) and quads_hit(apart, placed.quad):
+                if near_box.hits(placed.box) and overlap(apart, placed.quad):
                     yield Collision(label, placed.label, "text on text", text.at)
             for other in self._crossed(quad):
                 yield Collision(label, other, "line through text", text.at)
@@ -337,11 +300,11 @@ class Occupied:
                     yield Collision(label, placed.label, "line through text", placed.text.at)
             for other, tight in self.blocks:
                 block = tight.grown(self.block_clearance_mm)
-                if around.hits(block.grown(1e-5)) and _enters(np.array(_corners(block)), block, pieces):
+                if around.hits(block.grown(1e-5)) and _enters(block.corners(), block, pieces):
                     yield Collision(label, other, "in block", block.centre)
         if item.block is not None:
             block, centre = item.block, item.block.centre
-            wide = _corners(block.grown(self.block_clearance_mm))
+            wide = block.grown(self.block_clearance_mm).corners()
             for other in (
                 *(o for o, b in self.blocks if block.hits(b)),
                 *self._crossed(wide),
@@ -370,7 +333,7 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
         boxes = [t.box() for t in item.texts]
         for i, text in enumerate(item.texts):
             for k in _hit_before(boxes, i):
-                if quads_hit(text.corners(), item.texts[k].corners()):
+                if overlap(text.corners(), item.texts[k].corners()):
                     found.append(Collision(f"{item.owner}: {item.name}", item.texts[k].text, "text on text", text.at))
         if frame is not None and item.name != "frame" and not frame.holds(item.box()):
             found.append(Collision(f"{item.owner}: {item.name}", "frame", "outside", item.box().centre))

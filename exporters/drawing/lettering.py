@@ -14,7 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
-from strutwright.exporters.drawing.text import Text, text_width, wrap
+from strutwright.exporters.drawing.shapes import Text, clip, overlap
+from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
 from strutwright.models.outline import Floats, Outline
@@ -31,6 +32,8 @@ _LEAST_WIDTH = 170.0  # of the block of facts
 _SQUARE = 15.0  # between the facts and the check square
 _ROUND = 36  # directions tried round a point
 _BATCH = 36  # places tried at once
+
+_UNIT = np.array([(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)])
 
 Point = tuple[float, float]
 
@@ -124,19 +127,18 @@ class Lettering:
             shifts = moves @ frame
             near = ((low <= shifts.max(axis=0) + 1.0) & (high >= shifts.min(axis=0))).all(axis=1)
             moved = pieces[near] - shifts[:, None, None]
-            for k in np.flatnonzero(~_enters_unit_square(moved).any(axis=1)).tolist():
-                if not any(_overlap(box + moves[k], word) for word in words):
+            for k in np.flatnonzero(~_enters(_UNIT, moved).any(axis=1)).tolist():
+                if not any(overlap(box + moves[k], word) for word in words):
                     return some[k]
         return None
 
-    def put(self, text: str, places: Iterable[Point], height_mm: float = TEXT_MM, *, turn_deg: float = 0.0) -> bool:
-        """Write text with its middle on the first clear one of the places; False when none is clear."""
-        turn = math.radians(turn_deg)
+    def put(self, text: str, places: Iterable[Point], height_mm: float = TEXT_MM, *, turn: float = 0.0) -> bool:
+        """Write text with its middle on the first clear one of the places; False when none is. turn in radians."""
         w, h = text_width(text, height_mm) / 2, height_mm / 2
         at = (math.sin(turn) * h - math.cos(turn) * w, -math.sin(turn) * w - math.cos(turn) * h)
         place = self.first_clear(Text(text, at, height_mm, turn=turn).corners(_GAP), places)
         if place is not None:
-            self.cut.add_text(text, (place[0] + at[0], place[1] + at[1]), height_mm, turn_deg)
+            self.cut.add_text(text, (place[0] + at[0], place[1] + at[1]), height_mm, turn=turn)
         return place is not None
 
     def put_arrow(self, text: str, places: Iterable[Point]) -> bool:
@@ -196,13 +198,8 @@ class Lettering:
 
     def _line_is_clear(self, start: Point, end: Point) -> bool:
         """True when a line runs through no words."""
-        for word in self.cut.words():
-            box = np.asarray(word.corners(_GAP / 2))
-            along, up = box[1] - box[0], box[3] - box[0]
-            frame = np.column_stack((along / (along @ along), up / (up @ up)))
-            if bool(_enters_unit_square((np.array([[start, end]]) - box[0]) @ frame)[0]):
-                return False
-        return True
+        piece = np.array([[start, end]])
+        return not any(_enters(np.asarray(word.corners(_GAP / 2)), piece).any() for word in self.cut.words())
 
     def inside(self, outline: Outline, lines: Sequence[str], arrow: str = "") -> bool:
         """Write lines of text, and an arrow to the right over them, inside an outline, as near its middle as is clear.
@@ -289,25 +286,10 @@ def _out(text: str, target: Point, height_mm: float, off_mm: float, way: float) 
     )
 
 
-def _enters_unit_square(pieces: Floats) -> NDArray[np.bool_]:
-    """Which straight pieces, (..., 2 ends, 2), enter the square from 0 to 1 (Liang and Barsky's clipping test)."""
-    a, d = pieces[..., 0, :], pieces[..., 1, :] - pieces[..., 0, :]
-    step = np.where(np.abs(d) < 1e-12, 1e-12, d)
-    t0, t1 = -a / step, (1.0 - a) / step
-    first, last = np.minimum(t0, t1), np.maximum(t0, t1)
-    enter = np.maximum(np.maximum(first[..., 0], first[..., 1]), 0.0)
-    leave = np.minimum(np.minimum(last[..., 0], last[..., 1]), 1.0)
-    return np.asarray(enter <= leave)
-
-
-def _overlap(a: Floats, b: Floats) -> bool:
-    """True when two rectangles, given by their corners in order, overlap (separating axes)."""
-    for box in (a, b):
-        for axis in (box[1] - box[0], box[3] - box[0]):
-            pa, pb = a @ axis, b @ axis
-            if pa.max() <= pb.min() or pb.max() <= pa.min():
-                return False
-    return True
+def _enters(corners: Floats, pieces: Floats) -> NDArray[np.bool_]:
+    """Which straight pieces, (..., 2 ends, 2), enter or touch a rectangle, given by its corners in order."""
+    first, last = clip(corners, pieces.reshape(-1, 4))
+    return np.asarray(first <= last).reshape(pieces.shape[:-2])
 
 
 # --- what every file carries -----------------------------------------------------------------------------------------

@@ -24,10 +24,10 @@ from ezdxf.math import Matrix44, Vec2
 from ezdxf.path import Command
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.drawing.pdf import POINTS_PER_MM, font
 from strutwright.exporters.drawing.text import font_size, text_width
-from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
+from strutwright.exporters.fonts import FONT_FILE
 
-_POINTS_PER_MM = 72.0 / MM_PER_INCH
 _LETTER = 100.0  # height of capitals in the SVG's store of letters
 
 
@@ -102,10 +102,10 @@ class _PdfPage(_Paper):
     def __init__(self, canvas: Any, mm_per_unit: float) -> None:
         super().__init__(mm_per_unit)
         self.canvas = canvas
-        self.k = mm_per_unit * _POINTS_PER_MM
+        self.k = mm_per_unit * POINTS_PER_MM
 
     def _pen(self, width_mm: float, round_ends: bool) -> None:
-        self.canvas.setLineWidth(width_mm * _POINTS_PER_MM)
+        self.canvas.setLineWidth(width_mm * POINTS_PER_MM)
         self.canvas.setLineCap(1 if round_ends else 0)
         self.canvas.setLineJoin(1)
 
@@ -157,7 +157,7 @@ class _PdfPage(_Paper):
         x, y = transform.transform_direction((1.0, 0.0, 0.0)), transform.transform_direction((0.0, 1.0, 0.0))
         run = self.canvas.beginText()
         run.setTextTransform(x.x, x.y, y.x, y.y, origin.x * self.k, origin.y * self.k)
-        run.setFont(FONT_NAME, font_size(cap_height) * self.k)
+        run.setFont(font(), font_size(cap_height) * self.k)
         run.textOut(text)
         self.canvas.drawText(run)
 
@@ -301,12 +301,8 @@ def pdf_bytes(documents: Sequence[Drawing], title: str = "") -> bytes:
     documents: from `dxfout.sheet_document` or read from a file; each needs its limits set. title: of the PDF's
     properties. No date and no random identifier is written, so the same sheets give the same bytes.
     """
-    from reportlab.pdfbase import pdfmetrics
-    from reportlab.pdfbase.ttfonts import TTFont
     from reportlab.pdfgen.canvas import Canvas
 
-    if FONT_NAME not in pdfmetrics.getRegisteredFontNames():
-        pdfmetrics.registerFont(TTFont(FONT_NAME, str(FONT_FILE)))
     stream = io.BytesIO()
     canvas = Canvas(stream, invariant=1, pageCompression=1)
     canvas.setTitle(title)
@@ -315,7 +311,7 @@ def pdf_bytes(documents: Sequence[Drawing], title: str = "") -> bytes:
     canvas.setSubject("")
     for doc in documents:
         width, height = paper_size_mm(doc)
-        canvas.setPageSize((width * _POINTS_PER_MM, height * _POINTS_PER_MM))
+        canvas.setPageSize((width * POINTS_PER_MM, height * POINTS_PER_MM))
         canvas.setFillColorRGB(0, 0, 0)
         canvas.setStrokeColorRGB(0, 0, 0)
         _run(doc, _PdfPage(canvas, _mm_per_unit(doc)))

@@ -1,19 +1,31 @@
-"""Plane curves of a drawing: straight lines, circular arcs, elliptical arcs, polylines. Lengths in mm, angles
-in radians. Pure geometry, used in model size and on paper alike.
+"""The one language of 2-D shapes: lines, arcs, ellipses, polylines, texts and filled areas, with their boxes, moves and
+flattening. Lengths in mm, angles in radians, in model size and on paper alike. DXF (`dxfdoc`), PDF and SVG draw
+these; an outline of the models becomes shapes in `from_vertices` and nowhere else.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Literal, NamedTuple, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from strutwright.exporters.drawing.style import Kind
+from strutwright.exporters.drawing.text import DESCENT, hangs, text_width
+
 P = tuple[float, float]
 
+Anchor = Literal["left", "centre", "right"]
+
 TAU = 2.0 * math.pi
+
+
+def along(p: Sequence[float], direction: float, distance: float) -> P:
+    """Return the point `distance` from p in a direction (radians)."""
+    return (p[0] + distance * math.cos(direction), p[1] + distance * math.sin(direction))
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,17 +78,25 @@ class Ellipse:
 
 @dataclass(frozen=True, slots=True)
 class Poly:
-    """Polyline through points; `closed` joins the last to the first."""
+    """Polyline through points; `closed` joins the last to the first. bulges: of the arc that follows each point
+    (tangent of a quarter of its sweep, + counter-clockwise); none at all where every piece is straight.
+    """
 
     points: tuple[P, ...]
     closed: bool = False
+    bulges: tuple[float, ...] = ()
+
+    def pieces(self) -> list[Line | Arc]:
+        """Return its lines and arcs in order, those without length left out."""
+        ends = (*self.points[1:], *self.points[: int(self.closed)])
+        pairs = zip(self.points, ends, self.bulges or (0.0,) * len(self.points), strict=False)
+        return [arc_from_bulge(a, b, bulge) for a, b, bulge in pairs if math.dist(a, b) > 1e-9]
 
 
 Shape = Line | Arc | Ellipse | Poly
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(NamedTuple):
     """Upright rectangle."""
 
     x0: float
@@ -98,6 +118,14 @@ class Box:
     def centre(self) -> P:
         """Middle point."""
         return ((self.x0 + self.x1) / 2.0, (self.y0 + self.y1) / 2.0)
+
+    def corners(self) -> tuple[P, P, P, P]:
+        """Return the corners, counter-clockwise from the lower left one."""
+        return (self.x0, self.y0), (self.x1, self.y0), (self.x1, self.y1), (self.x0, self.y1)
+
+    def outline(self) -> Poly:
+        """Return the four sides."""
+        return Poly(self.corners(), True)
 
     def grown(self, by: float) -> Box:
         """Return the box with every side moved outward by `by` mm."""
@@ -128,6 +156,67 @@ class Box:
         )
 
 
+@dataclass(frozen=True, slots=True)
+class Fill:
+    """A filled triangle or quadrangle (arrow head, dot)."""
+
+    points: tuple[P, ...]
+    kind: Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Text:
+    """One line of text. `at` is on the base line at the left, middle or right; turn in radians."""
+
+    text: str
+    at: P
+    height_mm: float = 3.5
+    anchor: Anchor = "left"
+    turn: float = 0.0
+    kind: Kind = "text"
+
+    @property
+    def width(self) -> float:
+        """Its length, shipped font."""
+        return text_width(self.text, self.height_mm)
+
+    def rectangle(self, clearance_mm: float, low_mm: float = 0.0) -> tuple[P, P, P, P]:
+        """Return the corners of the (turned) rectangle of its capitals, grown by clearance_mm, and low_mm downward."""
+        left = {"left": 0.0, "centre": -self.width / 2.0, "right": -self.width}[self.anchor] - clearance_mm
+        low = -low_mm - clearance_mm
+        right, top = left + self.width + 2.0 * clearance_mm, self.height_mm + clearance_mm
+        c, s = math.cos(self.turn), math.sin(self.turn)
+        x, y = self.at
+        return (
+            (x + c * left - s * low, y + s * left + c * low),
+            (x + c * right - s * low, y + s * right + c * low),
+            (x + c * right - s * top, y + s * right + c * top),
+            (x + c * left - s * top, y + s * left + c * top),
+        )
+
+    def corners(self, clearance_mm: float = 0.0) -> tuple[P, P, P, P]:
+        """Return the same round all its letters, those that hang under the base line too."""
+        return self.rectangle(clearance_mm, DESCENT * self.height_mm if hangs(self.text) else 0.0)
+
+    def middle(self) -> P:
+        """Return the middle of its own rectangle."""
+        corners = self.corners()
+        return (sum(p[0] for p in corners) / 4.0, sum(p[1] for p in corners) / 4.0)
+
+    def box(self) -> Box:
+        """Return the upright box round the text."""
+        return box_round(self.corners())
+
+
+S = TypeVar("S", bound="Shape | Text | Fill")
+
+
+def box_round(points: Iterable[P]) -> Box:
+    """Return the least box round points."""
+    xs, ys = zip(*points, strict=True)
+    return Box(min(xs), min(ys), max(xs), max(ys))
+
+
 def union(boxes: Iterable[Box]) -> Box:
     """Return the least box round all boxes. Raises ValueError when there is none."""
     found = list(boxes)
@@ -142,6 +231,13 @@ def flatten(shape: Shape, chord_error_mm: float = 0.02) -> NDArray[np.float64]:
         return np.array([shape.a, shape.b])
     if isinstance(shape, Poly):
         points = np.array(shape.points)
+        if any(shape.bulges):
+            rows = [points[:1]]
+            for piece in shape.pieces():
+                way = flatten(piece, chord_error_mm)
+                back = math.dist(way[0], rows[-1][-1]) > math.dist(way[-1], rows[-1][-1])
+                rows.append(way[::-1][1:] if back else way[1:])
+            return np.vstack(rows)
         return np.vstack([points, points[:1]]) if shape.closed else points
     radius = shape.radius if isinstance(shape, Arc) else math.hypot(*shape.major)
     step = 2.0 * math.acos(max(1.0 - chord_error_mm / radius, 0.0)) if radius > chord_error_mm else math.pi / 2
@@ -155,25 +251,25 @@ def flatten(shape: Shape, chord_error_mm: float = 0.02) -> NDArray[np.float64]:
     return np.column_stack([cx + mx * c - my * s, cy + my * c + mx * s])
 
 
-def bounds(shape: Shape) -> Box:
-    """Return the bounding box, exact for lines, arcs and ellipses."""
+def bounds(shape: Shape | Text | Fill) -> Box:
+    """Return the bounding box, exact for all curves."""
+    if isinstance(shape, Text):
+        return shape.box()
     if isinstance(shape, Line):
-        (ax, ay), (bx, by) = shape.a, shape.b
-        return Box(min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
-    if isinstance(shape, Poly):
-        points = np.array(shape.points)
+        return box_round((shape.a, shape.b))
+    if isinstance(shape, Fill | Poly):
+        if isinstance(shape, Poly) and any(shape.bulges):
+            return union(map(bounds, shape.pieces()))
+        return box_round(shape.points)
+    if isinstance(shape, Arc):
+        turning = [k * math.pi / 2.0 for k in range(4)]
     else:
-        if isinstance(shape, Arc):
-            turning = [k * math.pi / 2.0 for k in range(4)]
-        else:
-            mx, my = shape.major
-            tx, ty = math.atan2(-my * shape.ratio, mx), math.atan2(mx * shape.ratio, my)
-            turning = [tx, tx + math.pi, ty, ty + math.pi]
-        params = [shape.start, shape.start + shape.sweep]
-        params += [shape.start + d for d in ((t - shape.start) % TAU for t in turning) if d < shape.sweep]
-        points = np.array([shape.point(t) for t in params])
-    (x0, y0), (x1, y1) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
-    return Box(x0, y0, x1, y1)
+        mx, my = shape.major
+        tx, ty = math.atan2(-my * shape.ratio, mx), math.atan2(mx * shape.ratio, my)
+        turning = [tx, tx + math.pi, ty, ty + math.pi]
+    params = [shape.start, shape.start + shape.sweep]
+    params += [shape.start + d for d in ((t - shape.start) % TAU for t in turning) if d < shape.sweep]
+    return box_round(map(shape.point, params))
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,18 +286,22 @@ class Placing:
         c, s = math.cos(self.turn) * self.scale, math.sin(self.turn) * self.scale
         return (c * p[0] - s * p[1] + self.dx, s * p[0] + c * p[1] + self.dy)
 
-    def shape(self, shape: Shape) -> Shape:
+    def shape(self, shape: S) -> S:
         """Return the image of a shape."""
         if isinstance(shape, Line):
-            return Line(self.point(shape.a), self.point(shape.b))
-        if isinstance(shape, Poly):
-            return Poly(tuple(self.point(p) for p in shape.points), shape.closed)
+            return replace(shape, a=self.point(shape.a), b=self.point(shape.b))
+        if isinstance(shape, Poly | Fill):
+            return replace(shape, points=tuple(map(self.point, shape.points)))
+        if isinstance(shape, Text):
+            return replace(
+                shape, at=self.point(shape.at), height_mm=shape.height_mm * self.scale, turn=shape.turn + self.turn
+            )
         centre = self.point(shape.centre)
         if isinstance(shape, Arc):
-            return Arc(centre, shape.radius * self.scale, shape.start + self.turn, shape.sweep)
+            return replace(shape, centre=centre, radius=shape.radius * self.scale, start=shape.start + self.turn)
         c, s = math.cos(self.turn) * self.scale, math.sin(self.turn) * self.scale
         mx, my = shape.major
-        return Ellipse(centre, (c * mx - s * my, s * mx + c * my), shape.ratio, shape.start, shape.sweep)
+        return replace(shape, centre=centre, major=(c * mx - s * my, s * mx + c * my))
 
 
 def circle(centre: Sequence[float], diameter: float) -> Arc:
@@ -209,7 +309,7 @@ def circle(centre: Sequence[float], diameter: float) -> Arc:
     return Arc((float(centre[0]), float(centre[1])), diameter / 2.0)
 
 
-def arc_from_bulge(a: P, b: P, bulge: float) -> Shape:
+def arc_from_bulge(a: P, b: P, bulge: float) -> Line | Arc:
     """Return the line or arc between two points. bulge: tangent of a quarter of the sweep, +
     counter-clockwise.
     """
@@ -225,18 +325,46 @@ def arc_from_bulge(a: P, b: P, bulge: float) -> Shape:
     return Arc(centre, math.dist(centre, a), start, abs(sweep))
 
 
-def from_vertices(vertices: ArrayLike, closed: bool = True) -> list[Shape]:
-    """Return lines and arcs of an outline. vertices: (n, 2) or (n, 3) x, y[, bulge] in mm."""
+def from_vertices(vertices: ArrayLike, closed: bool = True) -> Poly:
+    """Return an outline as a polyline. vertices: (n, 2) or (n, 3) x, y[, bulge] in mm; ValueError for another shape."""
     rows = np.asarray(vertices, dtype=np.float64)
     if rows.ndim != 2 or rows.shape[1] not in (2, 3):
         raise ValueError(f"vertices: (n, 2) or (n, 3) needed, got shape {rows.shape}")
-    shapes: list[Shape] = []
-    for i in range(len(rows) if closed else len(rows) - 1):
-        here, there = rows[i], rows[(i + 1) % len(rows)]
-        a, b = (float(here[0]), float(here[1])), (float(there[0]), float(there[1]))
-        if math.dist(a, b) > 1e-9:
-            shapes.append(arc_from_bulge(a, b, float(here[2]) if rows.shape[1] == 3 else 0.0))
-    return shapes
+    points = tuple((x, y) for x, y in rows[:, :2].tolist())
+    return Poly(points, closed, tuple(rows[:, 2].tolist()) if rows.shape[1] == 3 else ())
+
+
+def clip(quad: ArrayLike, segments: NDArray[np.float64]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Return for segments (n, 4) the shares of their length, from and to, between which they lie in a quadrangle.
+
+    quad: (4, 2), convex, counter-clockwise. A segment that misses it has from above to (Cyrus and Beck's clipping).
+    """
+    corner = np.asarray(quad)
+    side = np.roll(corner, -1, axis=0) - corner
+    inward = np.stack((-side[:, 1], side[:, 0]), axis=1)[..., None]
+    start = ((segments[:, :2] - corner[:, None]) @ inward)[..., 0]
+    slope = ((segments[:, 2:] - segments[:, :2]) @ inward)[..., 0]
+    level = np.abs(slope) < 1e-12
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = -start / slope
+    low = np.where(~level & (slope > 0), t, 0.0).max(axis=0, initial=0.0)
+    high = np.where(~level & (slope < 0), t, 1.0).min(axis=0, initial=1.0)
+    return np.where((level & (start <= 1e-9)).any(axis=0), 2.0, low), high
+
+
+def overlap(first: Iterable[P], second: Iterable[P]) -> bool:
+    """True when two rectangles (four corners each, in order) overlap by more than a millionth of a millimetre."""
+    a, b = np.array(list(first)), np.array(list(second))
+    for quad in (a, b):
+        for side in (quad[1] - quad[0], quad[2] - quad[1]):
+            axis = np.array([-side[1], side[0]])
+            length = float(np.hypot(*axis))
+            if length < 1e-12:
+                continue
+            pa, pb = a @ axis / length, b @ axis / length
+            if pa.max() <= pb.min() + 1e-6 or pb.max() <= pa.min() + 1e-6:
+                return False
+    return True
 
 
 def hatch(

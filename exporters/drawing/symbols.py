@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from strutwright.exporters.drawing.dims import arrow
-from strutwright.exporters.drawing.items import Fill, Item, Stroke
-from strutwright.exporters.drawing.shapes import Arc, Box, Line, P, Placing, Poly, bounds
+from strutwright.exporters.drawing.items import Item, Stroke
+from strutwright.exporters.drawing.shapes import Arc, Box, Fill, Line, P, Placing, Poly, Text, bounds
 from strutwright.exporters.drawing.style import Kind
-from strutwright.exporters.drawing.text import Text, text_width
+from strutwright.exporters.drawing.text import text_width
 
 Projection = Literal["first", "third"]
 
@@ -39,6 +39,9 @@ Characteristic = Literal[
 Weld = Literal[
     "fillet", "square butt", "single v", "single bevel", "double v", "double bevel", "double bevel and fillet"
 ]
+
+
+Removal = Literal["any", "required", "prohibited"]
 
 
 def _lines(kind: Kind, *pieces: Sequence[P]) -> list[Stroke]:
@@ -79,7 +82,7 @@ def surface_texture(
     text: str,
     *,
     text_mm: float,
-    removal: Literal["any", "required", "prohibited"] = "required",
+    removal: Removal = "required",
     turn: float = 0.0,
     knee: P | None = None,
 ) -> Item:
@@ -229,28 +232,48 @@ def tolerance_frame(
     return Item(name, owner, tuple(strokes), tuple(texts), fills, Box(x, y, edges[-1], y + h))
 
 
-def weld(
-    name: str,
-    owner: str,
-    tip: P,
-    knee: P,
-    kind: Weld,
-    size: str,
-    *,
-    text_mm: float,
-    other_side: bool = False,
-    all_round: bool = False,
-    site: bool = False,
-    tail: str = "",
-) -> Item:
-    """Return a weld symbol: arrow to `tip`, reference line from `knee`, basic sign, size such as "a5" or "z6".
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeldSign:
+    """What a weld symbol says. size: such as "a5" or "z6". tail: process or note behind the fork.
 
-    other_side: draws the sign on the dashed identification line (ISO 2553 system A) instead of the solid one.
-    all_round, site: circle and flag at the knee. tail: process or note behind the fork.
+    other_side: the sign stands on the dashed identification line (ISO 2553 system A) instead of the solid one.
+    all_round, site: circle and flag at the knee.
     """
-    h = 1.1 * text_mm
+
+    kind: Weld
+    size: str
+    other_side: bool = False
+    all_round: bool = False
+    site: bool = False
+    tail: str = ""
+
+    def pieces(self, h: float) -> list[list[P]]:
+        """Return the lines of the basic sign, in heights h (mm) across and up from its foot; the other side's below."""
+        if self.kind == "fillet":
+            return [[(0.0, 0.0), (0.0, 1.0), (1.0, 0.0)]]
+        if self.kind == "square butt":
+            return [[(0.2, 0.0), (0.2, 1.0)], [(0.6, 0.0), (0.6, 1.0)]]
+        low, foot = (-1.0, 0.0) if self.other_side else (-(1.0 + 1.2 / h), -1.2 / h)
+
+        def groove(top: float, root: float) -> list[P]:
+            if "v" in self.kind.split():
+                return [(0.0, top), (0.5, root), (1.0, top)]
+            return [(0.3, top), (0.3, root), (1.0, top)]
+
+        out = [groove(1.0, 0.0)]
+        if self.kind.startswith("double"):
+            out.append(groove(low, foot))
+        if self.kind.endswith("and fillet"):
+            out.append([(0.3, 1.0), (0.3, 1.9), (1.2, 1.0), (0.3, 1.0)])
+            out.append([(0.3, low), (0.3, low - 0.9), (1.2, low), (0.3, low)])
+        return out
+
+
+def weld(name: str, owner: str, tip: P, knee: P, sign: WeldSign, *, text_mm: float) -> Item:
+    """Return a weld symbol: arrow to `tip`, reference line from `knee`, basic sign, size."""
+    h, size = 1.1 * text_mm, sign.size
     way = 1.0 if knee[0] >= tip[0] else -1.0
-    ring = 1.6 if all_round else 0.0
+    ring = 1.6 if sign.all_round else 0.0
     length = text_width(size, text_mm) + 3.2 * h + 2.0 + ring
     x0, y = knee
     x1 = x0 + way * length
@@ -258,42 +281,20 @@ def weld(
     first = left + (ring if way > 0 else 0.0)
     strokes = [Stroke(Line(tip, knee), "dimension"), Stroke(Line(knee, (x1, y)), "dimension")]
     strokes.append(Stroke(Line((left, y - 1.2), (left + length, y - 1.2)), "hidden"))
-    up, base = (1.0, y) if not other_side else (-1.0, y - 1.2)
+    up, base = (-1.0, y - 1.2) if sign.other_side else (1.0, y)
     sx = first + text_width(size, text_mm) + 2.2 + h / 2.0
-
-    def piece(*points: P) -> list[Stroke]:
-        return _lines("symbol", [(sx + a * h, base + up * b * h) for a, b in points])
-
-    if kind == "fillet":
-        strokes += piece((0.0, 0.0), (0.0, 1.0), (1.0, 0.0))
-    elif kind == "square butt":
-        strokes += piece((0.2, 0.0), (0.2, 1.0)) + piece((0.6, 0.0), (0.6, 1.0))
-    else:
-        if "v" in kind.split():
-            strokes += piece((0.0, 1.0), (0.5, 0.0), (1.0, 1.0))
-        else:
-            strokes += piece((0.3, 1.0), (0.3, 0.0), (1.0, 1.0))
-        if kind.startswith("double"):
-            low = -(1.0 + 1.2 / h) if not other_side else -1.0
-            foot = -1.2 / h if not other_side else 0.0
-            if "v" in kind.split():
-                strokes += piece((0.0, low), (0.5, foot), (1.0, low))
-            else:
-                strokes += piece((0.3, low), (0.3, foot), (1.0, low))
-        if kind.endswith("and fillet"):
-            strokes += piece((0.3, 1.0), (0.3, 1.9), (1.2, 1.0), (0.3, 1.0))
-            strokes += piece((0.3, low), (0.3, low - 0.9), (1.2, low), (0.3, low))
-    text_y = y + 0.35 * text_mm if not other_side else y - 1.2 - 1.35 * text_mm
+    strokes += _lines("symbol", *([(sx + a * h, base + up * b * h) for a, b in piece] for piece in sign.pieces(h)))
+    text_y = y - 1.2 - 1.35 * text_mm if sign.other_side else y + 0.35 * text_mm
     texts = [Text(size, (first + 1.2, text_y), text_mm)]
-    if all_round:
+    if sign.all_round:
         strokes.append(Stroke(Arc(knee, 1.4), "symbol"))
     fills = [arrow(tip, math.atan2(tip[1] - knee[1], tip[0] - knee[0]), 3.0)]
-    if site:
+    if sign.site:
         strokes.append(Stroke(Line(knee, (x0, y + 2.4 * h)), "symbol"))
         fills.append(Fill(((x0, y + 2.4 * h), (x0, y + 1.5 * h), (x0 + way * 1.3 * h, y + 1.95 * h)), "symbol"))
-    if tail:
+    if sign.tail:
         strokes += _lines("symbol", [(x1 + way * 2.5, y + 2.5), (x1, y), (x1 + way * 2.5, y - 2.5)])
-        texts.append(Text(tail, (x1 + way * 3.2, y - text_mm / 2.0), text_mm, "left" if way > 0 else "right"))
+        texts.append(Text(sign.tail, (x1 + way * 3.2, y - text_mm / 2.0), text_mm, "left" if way > 0 else "right"))
     return Item(name, owner, tuple(strokes), tuple(texts), tuple(fills))
 
 

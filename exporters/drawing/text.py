@@ -4,19 +4,12 @@ paper.
 
 from __future__ import annotations
 
-import math
 import re
-from dataclasses import dataclass
 from functools import cache, lru_cache
-from typing import Literal
 
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]
 
-from strutwright.exporters.drawing.shapes import Box, P
-from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.fonts import FONT_FILE
-
-Anchor = Literal["left", "centre", "right"]
 
 DESCENT = 0.27
 """Depth of the lowest letters under the base line, as a fraction of the capital height."""
@@ -51,8 +44,8 @@ def _ems(text: str) -> float:
 
 
 @lru_cache(maxsize=4096)
-def _hangs(text: str) -> bool:
-    """Whether a letter of a text reaches under its base line."""
+def hangs(text: str) -> bool:
+    """Return whether a letter of a text reaches under its base line."""
     return any(c in _LOW for c in text)
 
 
@@ -101,41 +94,3 @@ def _pieces(word: str, height_mm: float, width_mm: float) -> list[str]:
         pieces.append(word[:cut])
         word = word[cut:]
     return [*pieces, word]
-
-
-@dataclass(frozen=True, slots=True)
-class Text:
-    """One line of text on paper. `at` is on the base line (mm) at the left, middle or right; turn in
-    radians.
-    """
-
-    text: str
-    at: P
-    height_mm: float = 3.5
-    anchor: Anchor = "left"
-    turn: float = 0.0
-    kind: Kind = "text"
-
-    def corners(self, clearance_mm: float = 0.0) -> tuple[P, P, P, P]:
-        """Return the four corners of the text's own (turned) rectangle, grown by clearance_mm."""
-        width = text_width(self.text, self.height_mm)
-        left = {"left": 0.0, "centre": -width / 2.0, "right": -width}[self.anchor] - clearance_mm
-        low = (-DESCENT * self.height_mm if _hangs(self.text) else 0.0) - clearance_mm
-        right, top = left + width + 2.0 * clearance_mm, self.height_mm + clearance_mm
-        c, s = math.cos(self.turn), math.sin(self.turn)
-        x, y = self.at
-        return (
-            (x + c * left - s * low, y + s * left + c * low),
-            (x + c * right - s * low, y + s * right + c * low),
-            (x + c * right - s * top, y + s * right + c * top),
-            (x + c * left - s * top, y + s * left + c * top),
-        )
-
-    def box(self) -> Box:
-        """Return the upright box round the text."""
-        xs, ys = zip(*self.corners(), strict=True)
-        return Box(min(xs), min(ys), max(xs), max(ys))
-
-    def moved(self, dx: float, dy: float) -> Text:
-        """Return the text shifted by (dx, dy) mm."""
-        return Text(self.text, (self.at[0] + dx, self.at[1] + dy), self.height_mm, self.anchor, self.turn, self.kind)

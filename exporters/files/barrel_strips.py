@@ -259,5 +259,5 @@ def _upright_labels(cut: CutFile, marks: Sequence[tuple[float, str]], y: float) 
         place = max(x, last + 1.7 * SMALL_MM)
         if place > x + 0.1:
             cut.add_line("TEXT", (x, y - 1.0), (place, y + 2.0))
-        cut.add_text("; ".join(texts), (place + SMALL_MM / 2, y + 3.0), SMALL_MM, 90.0)
+        cut.add_text("; ".join(texts), (place + SMALL_MM / 2, y + 3.0), SMALL_MM, turn=math.pi / 2)
         last = place

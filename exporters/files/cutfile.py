@@ -16,27 +16,28 @@ which cutting programs read badly (common practice, no source).
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Protocol
 
 import numpy as np
 from ezdxf.document import Drawing
-from ezdxf.enums import TextEntityAlignment
 from numpy.typing import ArrayLike, NDArray
 
 from strutwright.exporters.drawing.dxfdoc import (
     MM_PER_INCH,
     DxfVersion,
     Unit,
+    add_linetype,
+    draw,
     dxf_bytes,
     new_document,
     save_dxf,
     unit_factor,
 )
-from strutwright.exporters.drawing.shapes import Arc, Line, Shape, bounds, flatten, from_vertices, union
-from strutwright.exporters.drawing.text import Text, drawable
+from strutwright.exporters.drawing.shapes import Box, Line, Shape, Text, bounds, circle, flatten, from_vertices, union
+from strutwright.exporters.drawing.text import drawable
 
 Point = Sequence[float]
 
@@ -79,53 +80,7 @@ LAYERS: tuple[CutLayer, ...] = (
 )
 """Layers every file may use without declaring them. Colours carry one meaning each."""
 
-_LINETYPES = {
-    "DASHED": ("Dashed _ _ _", [4.5, 3.0, -1.5]),
-    "CENTER": ("Centre ____ _ ____", [15.0, 10.0, -2.0, 1.0, -2.0]),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class _Poly:
-    layer: str
-    vertices: NDArray[np.float64]
-    closed: bool
-
-
-@dataclass(frozen=True, slots=True)
-class _Circle:
-    layer: str
-    centre: tuple[float, float]
-    radius: float
-
-
-@dataclass(frozen=True, slots=True)
-class _Line:
-    layer: str
-    start: tuple[float, float]
-    end: tuple[float, float]
-
-
-@dataclass(frozen=True, slots=True)
-class _Text:
-    layer: str
-    text: str
-    at: tuple[float, float]
-    height: float
-    rotation_deg: float
-
-
-_Item = _Poly | _Circle | _Line | _Text
-
-
-def _shapes(item: _Item) -> list[Shape]:
-    if isinstance(item, _Circle):
-        return [Arc(item.centre, item.radius)]
-    if isinstance(item, _Line):
-        return [Line(item.start, item.end)]
-    if isinstance(item, _Poly):
-        return from_vertices(item.vertices, item.closed)
-    return []
+_LINETYPES = {"CENTER": ("Centre ____ _ ____", (10.0, 2.0, 1.0, 2.0)), "DASHED": ("Dashed _ _ _", (3.0, 1.5))}
 
 
 class CutFile:
@@ -137,7 +92,7 @@ class CutFile:
         self.unit: Unit = unit
         self._factor = unit_factor(unit)
         self._layers: dict[str, CutLayer] = {layer.name: layer for layer in LAYERS}
-        self._items: list[_Item] = []
+        self._items: list[tuple[str, Shape | Text]] = []
         self._drawn: int | None = None
         self.facts: list[tuple[str, float]] = []
         """The sentences under the drawing and the heights (mm) they are written in, before they are broken to rows."""
@@ -183,20 +138,20 @@ class CutFile:
             rows[-1, 2] = 0.0
         if len(rows) < 2 or (closed and len(rows) < 3 and not np.any(np.abs(rows[:, 2]) > 1e-12)):
             raise ValueError(f"polyline on {layer} of {self.name}: fewer than the vertices it needs remain")
-        self._items.append(_Poly(self._on(layer), rows, closed))
+        self._items.append((self._on(layer), from_vertices(rows, closed)))
 
     def add_circle(self, layer: str, centre: Point, diameter_mm: float) -> None:
         """Add a circle. centre: (x, y) in mm; diameter_mm > 0, else ValueError."""
         if not diameter_mm > 0.0:
             raise ValueError(f"circle of {self.name}: diameter must be above 0 mm, got {diameter_mm}")
-        self._items.append(_Circle(self._on(layer), (float(centre[0]), float(centre[1])), diameter_mm / 2.0))
+        self._items.append((self._on(layer), circle(centre, diameter_mm)))
 
     def add_line(self, layer: str, start: Point, end: Point) -> None:
         """Add a straight line between two points (x, y) in mm. Raises ValueError when it has no length."""
         p, q = (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))
         if math.dist(p, q) <= _SAME_POINT_MM:
             raise ValueError(f"line of {self.name}: has no length at ({p[0]:g}, {p[1]:g})")
-        self._items.append(_Line(self._on(layer), p, q))
+        self._items.append((self._on(layer), Line(p, q)))
 
     def add_centre_mark(self, centre: Point, size_mm: float, layer: str = "CENTRE") -> None:
         """Add a cross of two lines of length size_mm through `centre` (x, y), in mm."""
@@ -204,17 +159,14 @@ class CutFile:
         self.add_line(layer, (x - h, y), (x + h, y))
         self.add_line(layer, (x, y - h), (x, y + h))
 
-    def add_text(
-        self, text: str, at: Point, height_mm: float = 3.5, rotation_deg: float = 0.0, layer: str = "TEXT"
-    ) -> None:
-        """Add one line of text with its lower left corner at `at` (x, y), in mm. Empty text is a
+    def add_text(self, text: str, at: Point, height_mm: float = 3.5, *, turn: float = 0.0, layer: str = "TEXT") -> None:
+        """Add one line of text with its lower left corner at `at` (x, y), in mm; turn in radians. Empty text is a
         ValueError.
         """
         if not text.strip() or "\n" in text:
             raise ValueError(f"text of {self.name}: one line that is not empty is needed, got {text!r}")
-        self._items.append(
-            _Text(self._on(layer), drawable(text), (float(at[0]), float(at[1])), height_mm, rotation_deg)
-        )
+        place = (float(at[0]), float(at[1]))
+        self._items.append((self._on(layer), Text(drawable(text), place, height_mm, turn=turn)))
 
     def begin_facts(self) -> None:
         """Say that the drawing is done: what is added from here on are check lines and the sentences under it."""
@@ -243,7 +195,7 @@ class CutFile:
             self.add_line("CHECK", (x, y), (x, y + length))
             for end in (y, y + length):
                 self.add_line("CHECK", (x - tick, end), (x + tick, end))
-            self.add_text(label, (x - 1.5, y + 4.0), 3.5, 90.0)
+            self.add_text(label, (x - 1.5, y + 4.0), 3.5, turn=math.pi / 2)
         else:
             self.add_line("CHECK", (x, y), (x + length, y))
             for end in (x, x + length):
@@ -258,46 +210,38 @@ class CutFile:
         """
         side = side_mm if side_mm is not None else (50.0 if self.unit == "mm" else 2.0 * MM_PER_INCH)
         x, y = float(at[0]), float(at[1])
-        corners = [(x, y), (x + side, y), (x + side, y + side), (x, y + side)]
-        self.add_polyline("CHECK", corners, closed=True)
+        self.add_polyline("CHECK", Box(x, y, x + side, y + side).corners())
         self.add_text(f"CHECK {self.length_label(side)} square", (x + 2.0, y + 2.0), 2.5)
 
-    def bounds(self, layer: str = "") -> tuple[float, float, float, float]:
-        """Return (x least, y least, x most, y most) in mm of all lines, arcs and circles, or of those on one layer;
-        text is not counted.
+    def bounds(self, layer: str = "") -> Box:
+        """Return the box in mm round all lines, arcs and circles, or those on one layer; text is not counted.
 
         Raises ValueError when there is nothing to bound.
         """
-        boxes = [bounds(shape) for item in self._items if layer in ("", item.layer) for shape in _shapes(item)]
-        if not boxes:
-            raise ValueError(f"{self.name}: nothing drawn yet")
-        box = union(boxes)
-        return box.x0, box.y0, box.x1, box.y1
+        return self._box(shape for on, shape in self._items if layer in ("", on) and not isinstance(shape, Text))
 
     def holds(self, layer: str) -> bool:
         """True when something is on a layer."""
-        return any(item.layer == layer for item in self._items)
+        return any(on == layer for on, _ in self._items)
 
-    def extents(self) -> tuple[float, float, float, float]:
+    def extents(self) -> Box:
         """Return the same with text, as it is with the shipped font. Raises ValueError when nothing is drawn."""
-        boxes = [bounds(shape) for item in self._items for shape in _shapes(item)] + [w.box() for w in self.words()]
+        return self._box(shape for _, shape in self._items)
+
+    def _box(self, shapes: Iterable[Shape | Text]) -> Box:
+        boxes = [bounds(shape) for shape in shapes]
         if not boxes:
             raise ValueError(f"{self.name}: nothing drawn yet")
-        box = union(boxes)
-        return box.x0, box.y0, box.x1, box.y1
+        return union(boxes)
 
     def words(self) -> list[Text]:
         """Return all texts with their places, in mm."""
-        return [
-            Text(item.text, item.at, item.height, turn=math.radians(item.rotation_deg))
-            for item in self._items
-            if isinstance(item, _Text)
-        ]
+        return [shape for _, shape in self._items if isinstance(shape, Text)]
 
     def pieces(self) -> NDArray[np.float64]:
         """Return all lines, arcs and circles as straight pieces (n, 2 ends, 2) in mm, within 0.05 mm."""
-        for item in self._items[self._flattened :]:
-            for shape in _shapes(item):
+        for _, shape in self._items[self._flattened :]:
+            if not isinstance(shape, Text):
                 points = flatten(shape, 0.05)
                 self._pieces = np.concatenate((self._pieces, np.stack((points[:-1], points[1:]), axis=1)))
         self._flattened = len(self._items)
@@ -307,30 +251,15 @@ class CutFile:
         """Return the DXF document, version "R2010" or "R12"."""
         doc = new_document(version, self.unit)
         k = self._factor
-        for name, (description, pattern) in sorted(_LINETYPES.items()):
-            doc.linetypes.add(name, [v * k for v in pattern], description=description)
-        used = {item.layer for item in self._items}
+        for name, (description, pattern) in _LINETYPES.items():
+            add_linetype(doc, name, pattern, self.unit, description)
+        used = {on for on, _ in self._items}
         for layer in self._layers.values():
             if layer.name in used:
                 doc.layers.add(layer.name, color=layer.colour, linetype=layer.linetype)
         space = doc.modelspace()
-        for item in self._items:
-            on = {"layer": item.layer}
-            if isinstance(item, _Poly):
-                rows = [(x * k, y * k, b) for x, y, b in item.vertices.tolist()]
-                if version == "R12":
-                    space.add_polyline2d(rows, format="xyb", close=item.closed, dxfattribs=on)
-                else:
-                    space.add_lwpolyline(rows, format="xyb", close=item.closed, dxfattribs=on)
-            elif isinstance(item, _Circle):
-                space.add_circle((item.centre[0] * k, item.centre[1] * k), item.radius * k, dxfattribs=on)
-            elif isinstance(item, _Line):
-                space.add_line(
-                    (item.start[0] * k, item.start[1] * k), (item.end[0] * k, item.end[1] * k), dxfattribs=on
-                )
-            else:
-                text = space.add_text(item.text, height=item.height * k, rotation=item.rotation_deg, dxfattribs=on)
-                text.set_placement((item.at[0] * k, item.at[1] * k), align=TextEntityAlignment.LEFT)
+        for on, shape in self._items:
+            draw(space, shape, k, layer=on)
         x0, y0, x1, y1 = self.bounds()
         space.reset_extents((x0 * k, y0 * k, 0.0), (x1 * k, y1 * k, 0.0))
         doc.set_modelspace_vport(height=max(y1 - y0, 1.0) * k * 1.1, center=((x0 + x1) / 2.0 * k, (y0 + y1) / 2.0 * k))

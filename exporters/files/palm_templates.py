@@ -147,7 +147,9 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
     letters.headed(outer, side, [f"{palm.name}: {hand_text(strut)}"], "FWD")
     for text, end in named:
         # Upright, so that a sheet of paper need not be wider for it.
-        if not letters.put(text, [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)], turn_deg=90.0):
+        if not letters.put(
+            text, [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)], turn=math.pi / 2
+        ):
             letters.beside(text, xy(end), way_deg=math.degrees(math.atan2(along[1], along[0])))
     port, starboard = (high, low) if seen > 0 else (low, high)
     letters.beside(strut.identity.side("port").upper(), (0.0, port), way_deg=seen * 90.0)

@@ -465,8 +465,8 @@ def barrel_section(strut: Strut) -> CutFile:
         )
     letters = Lettering(cut)
     letters.put_arrow("FWD", [((x0 + x1) / 2, -10.0)])
-    for words, x, turn in (("AFT FACE", x0 - 4.0, 90.0), ("FORWARD FACE", x1 + 4.0, 90.0)):
-        letters.put(words, [(x, y) for y in (barrel.outside_mm / 4, barrel.outside_mm / 2)], turn_deg=turn)
+    for words, x, turn in (("AFT FACE", x0 - 4.0, math.pi / 2), ("FORWARD FACE", x1 + 4.0, math.pi / 2)):
+        letters.put(words, [(x, y) for y in (barrel.outside_mm / 4, barrel.outside_mm / 2)], turn=turn)
     steps = [
         f"{step.kind} from {length_text(cut, step.from_station_mm)} to "
         f"{length_text(cut, step.to_station_mm)}, {length_text(cut, step.diameter_mm)} dia"

@@ -104,7 +104,7 @@ def _end_wrap(
     _wrap_ticks(cut, shape)
     for bevel in bevels:
         x, y = shape.ticks[bevel.number].foot
-        cut.add_text(f"{bevel.angle_deg:.1f}°", (x + SMALL_MM / 2, y + 2.0), SMALL_MM, 90.0)
+        cut.add_text(f"{bevel.angle_deg:.1f}°", (x + SMALL_MM / 2, y + 2.0), SMALL_MM, turn=math.pi / 2)
     other = next((a.name for a in strut.arms if a.name != part), "")
     meets = (where.coped[: surface.leading].any(), where.coped[surface.leading :].any())
     last = len(shape.ticks) - 1
@@ -124,7 +124,7 @@ def _end_wrap(
             foot, head = head, foot
         way = (head - foot) / math.dist(foot, head)
         at = (foot + head) / 2 - text_width(text, SMALL_MM) / 2 * way + off * np.array((way[1], -way[0]))
-        cut.add_text(text, xy(at), SMALL_MM, math.degrees(math.atan2(way[1], way[0])))
+        cut.add_text(text, xy(at), SMALL_MM, turn=math.atan2(way[1], way[0]))
     notes = _wrap_notes(cut, strut, surface, shape, where, root_mm, facts)
     finish(cut, strut, f"{part}, {shape.end} end, rolled out", "outside of the part", [*notes, MEASURED])
     return cut
@@ -166,7 +166,7 @@ def _wrap_words(cut: CutFile, shape: dev.Wrap, half: tuple[int, int], side: str,
     for row, height in rows:
         at = at - 1.7 * height * way
         start = at + 0.35 * height * way - text_width(row, height) / 2 * right
-        cut.add_text(row, xy(start), height, math.degrees(math.atan2(right[1], right[0])))
+        cut.add_text(row, xy(start), height, turn=math.atan2(right[1], right[0]))
 
 
 def _wrap_notes(

@@ -16,22 +16,31 @@ import io
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from itertools import pairwise
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
 from ezdxf.document import Drawing
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
-from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, bounds, flatten, from_vertices, union
+from strutwright.exporters.drawing.pdf import POINTS_PER_MM, font, trace
+from strutwright.exporters.drawing.shapes import (
+    Arc,
+    Box,
+    Line,
+    Poly,
+    Shape,
+    Text,
+    bounds,
+    clip,
+    flatten,
+    from_vertices,
+    union,
+)
 from strutwright.exporters.drawing.style import STYLES, Kind
-from strutwright.exporters.drawing.text import Text, font_size, text_width, wrap
+from strutwright.exporters.drawing.text import font_size, text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
-from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
 from strutwright.params.words import mm, read, say
 
 Paper = Literal["A4", "Letter"]
@@ -41,9 +50,9 @@ OVERLAP_MM = 10.0
 LONGEST_PAGE_MM = 5080.0
 """The longest page side the PDF format takes (14400 units of 1/72 in)."""
 
-_POINTS = 72.0 / MM_PER_INCH
 _FOOT = 17.0  # room under the window for the horizontal check bar and the label
 _SIDE = 11.0  # room left of the window for the vertical check bar
+_LEFT, _LOW = MARGIN_MM + _SIDE, MARGIN_MM + _FOOT  # the window's lower left corner
 _EDGE = 3.0  # kept free round the geometry, so that no line is cut along its width
 _CROSS = 8.0
 _SMALL, _TEXT, _LARGE = 2.5, 3.5, 5.0
@@ -85,19 +94,14 @@ class _Drawing:
         """Return all strokes as straight pieces (n, 2 ends, 2), the boxes round texts among them."""
         rows = [flatten(shape, 0.2) for _, shapes in self.strokes for shape in shapes]
         boxes = [t.box() for t in self.texts]
-        rows += [np.array([(b.x0, b.y0), (b.x1, b.y0), (b.x1, b.y1), (b.x0, b.y1), (b.x0, b.y0)]) for b in boxes]
+        rows += [flatten(b.outline()) for b in boxes]
         return np.concatenate([np.stack((r[:-1], r[1:]), axis=1) for r in rows])
 
 
 def _enters(pieces: _Floats, window: Box) -> bool:
-    """True when one of the straight pieces enters the window (Liang and Barsky's clipping test)."""
-    a, d = pieces[:, 0], pieces[:, 1] - pieces[:, 0]
-    enter, leave = np.zeros(len(a)), np.ones(len(a))
-    for axis, low, high in ((0, window.x0, window.x1), (1, window.y0, window.y1)):
-        step = np.where(np.abs(d[:, axis]) < 1e-12, 1e-12, d[:, axis])
-        t0, t1 = (low - a[:, axis]) / step, (high - a[:, axis]) / step
-        enter, leave = np.maximum(enter, np.minimum(t0, t1)), np.minimum(leave, np.maximum(t0, t1))
-    return bool(np.any(enter <= leave))
+    """True when one of the straight pieces enters the window."""
+    first, last = clip(window.corners(), pieces.reshape(-1, 4))
+    return bool(np.any(first <= last))
 
 
 def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
@@ -109,7 +113,7 @@ def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
         what, kind = entity.dxftype(), _KINDS.get(entity.dxf.layer, "thin")
         if what == "LWPOLYLINE":
             rows = np.array(entity.get_points("xyb"), dtype=np.float64) * (k, k, 1.0)
-            strokes.append((kind, tuple(from_vertices(rows, bool(entity.closed)))))
+            strokes.append((kind, tuple(from_vertices(rows, bool(entity.closed)).pieces())))
         elif what == "LINE":
             a, b = entity.dxf.start, entity.dxf.end
             strokes.append((kind, (Line((a.x * k, a.y * k), (b.x * k, b.y * k)),)))
@@ -249,26 +253,20 @@ def _with_middles(values: Sequence[float]) -> list[float]:
 # --- writing ---------------------------------------------------------------------------------------------------------
 
 
-@cache
-def _font() -> str:
-    pdfmetrics.registerFont(TTFont(FONT_NAME, str(FONT_FILE)))
-    return FONT_NAME
-
-
 class _Sheet:
     """A canvas in millimetres from the page's lower left corner."""
 
     def __init__(self, title: str) -> None:
         self.stream = io.BytesIO()
-        self.canvas = Canvas(self.stream, invariant=1, pageCompression=1, initialFontName=_font())
+        self.canvas = Canvas(self.stream, invariant=1, pageCompression=1, initialFontName=font())
         self.canvas.setTitle(title)
         self.canvas.setCreator("strutwright")
         self.canvas.setViewerPreference("PrintScaling", "None")
 
     def page(self, size_mm: tuple[float, float]) -> None:
         c = self.canvas
-        c.setPageSize((size_mm[0] * _POINTS, size_mm[1] * _POINTS))
-        c.scale(_POINTS, _POINTS)
+        c.setPageSize((size_mm[0] * POINTS_PER_MM, size_mm[1] * POINTS_PER_MM))
+        c.scale(POINTS_PER_MM, POINTS_PER_MM)
         c.setLineCap(0)
         c.setLineJoin(1)
 
@@ -283,26 +281,14 @@ class _Sheet:
         style = STYLES[kind]
         self.canvas.setLineWidth(style.width_mm)
         self.canvas.setDash(list(style.pattern) if style.pattern else [])
-        path = self.canvas.beginPath()
-        last: tuple[float, float] | None = None
-        for shape in shapes:
-            if isinstance(shape, Arc):
-                last = _arc(path, shape, last)
-            else:
-                rows = flatten(shape).tolist()
-                if last is None or math.dist(last, rows[0]) > 1e-6:
-                    path.moveTo(*rows[0])
-                for row in rows[1:]:
-                    path.lineTo(*row)
-                last = (rows[-1][0], rows[-1][1])
-        self.canvas.drawPath(path, stroke=1, fill=0)
+        self.canvas.drawPath(trace(self.canvas, shapes), stroke=1, fill=0)
 
     def text(self, words: Text) -> None:
         c = self.canvas
         c.saveState()
         c.translate(*words.at)
         c.rotate(math.degrees(words.turn))
-        c.setFont(_font(), font_size(words.height_mm))
+        c.setFont(font(), font_size(words.height_mm))
         width = text_width(words.text, words.height_mm)
         c.drawString({"left": 0.0, "centre": -width / 2, "right": -width}[words.anchor], 0.0, words.text)
         c.restoreState()
@@ -315,49 +301,24 @@ class _Sheet:
             y -= 1.7 * height
         return y
 
-    def check_bar(self, at: tuple[float, float], unit: Unit, *, upright: bool) -> None:
-        """A bar of 100 mm or 4 in between ticks, with its length written along it."""
+    def check_bars(self, unit: Unit) -> None:
+        """Bars of 100 mm or 4 in between ticks under the window and left of it, the length written along each."""
         length = 100.0 if unit == "mm" else 4 * MM_PER_INCH
         label = "check 100 mm" if unit == "mm" else "check 4 in"
-        x, y = at
-        if upright:
-            ends = [((x - 2.0, y + d), (x + 2.0, y + d)) for d in (0.0, length)]
-            self.stroke([Line((x, y), (x, y + length)), *(Line(a, b) for a, b in ends)], "thin")
-            self.text(Text(label, (x - 1.0, y + 4.0), _SMALL, turn=math.pi / 2))
-        else:
-            ends = [((x + d, y - 2.0), (x + d, y + 2.0)) for d in (0.0, length)]
-            self.stroke([Line((x, y), (x + length, y)), *(Line(a, b) for a, b in ends)], "thin")
-            self.text(Text(label, (x + 4.0, y + 1.0), _SMALL))
+        x, y = _LEFT, MARGIN_MM + 11.0
+        ends = [((x + d, y - 2.0), (x + d, y + 2.0)) for d in (0.0, length)]
+        self.stroke([Line((x, y), (x + length, y)), *(Line(a, b) for a, b in ends)], "thin")
+        self.text(Text(label, (x + 4.0, y + 1.0), _SMALL))
+        x, y = MARGIN_MM + 4.5, _LOW
+        ends = [((x - 2.0, y + d), (x + 2.0, y + d)) for d in (0.0, length)]
+        self.stroke([Line((x, y), (x, y + length)), *(Line(a, b) for a, b in ends)], "thin")
+        self.text(Text(label, (x - 1.0, y + 4.0), _SMALL, turn=math.pi / 2))
 
     def geometry(self, drawing: _Drawing) -> None:
         for kind, shapes in drawing.strokes:
             self.stroke(shapes, kind)
         for words in drawing.texts:
             self.text(words)
-
-
-def _arc(path: Any, arc: Arc, last: tuple[float, float] | None) -> tuple[float, float]:
-    """Add an arc as Bezier curves of at most 30 degrees: within 3e-8 of the radius."""
-    start, sweep = arc.start, arc.sweep
-    if (
-        last is not None
-        and not arc.full
-        and math.dist(last, arc.point(start + sweep)) < 1e-6 < math.dist(last, arc.point(start))
-    ):
-        start, sweep = start + sweep, -sweep  # the outline runs along it the other way
-    count = max(math.ceil(abs(sweep) / math.radians(30.0)), 1)
-    step = sweep / count
-    pull = 4.0 / 3.0 * math.tan(step / 4.0) * arc.radius
-    first = arc.point(start)
-    if last is None or math.dist(last, first) > 1e-6:
-        path.moveTo(*first)
-    for k in range(count):
-        a, b = start + k * step, start + (k + 1) * step
-        (ax, ay), (bx, by) = arc.point(a), arc.point(b)
-        path.curveTo(
-            ax - pull * math.sin(a), ay + pull * math.cos(a), bx + pull * math.sin(b), by - pull * math.cos(b), bx, by
-        )
-    return arc.point(start + sweep)
 
 
 def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
@@ -373,7 +334,7 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
     _map_page(sheet, name, plan, drawing, paper, cut)
     for number, tile in enumerate(used, start=2):
         sheet.page(plan.page_mm)
-        left, low = MARGIN_MM + _SIDE, MARGIN_MM + _FOOT
+        left, low = _LEFT, _LOW
         window = tile.window
         c = sheet.canvas
         c.saveState()
@@ -386,22 +347,8 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
             h = _CROSS / 2
             sheet.stroke([Line((x - h, y), (x + h, y)), Line((x, y - h), (x, y + h)), Arc((x, y), h / 2)], "hatch")
         c.restoreState()
-        sheet.stroke(
-            [
-                Poly(
-                    (
-                        (left, low),
-                        (left + window.width, low),
-                        (left + window.width, low + window.height),
-                        (left, low + window.height),
-                    ),
-                    True,
-                )
-            ],
-            "hatch",
-        )
-        sheet.check_bar((left, MARGIN_MM + 11.0), cut.unit, upright=False)
-        sheet.check_bar((MARGIN_MM + 4.5, low), cut.unit, upright=True)
+        sheet.stroke([Box(left, low, left + window.width, low + window.height).outline()], "hatch")
+        sheet.check_bars(cut.unit)
         right = left + window.width
         sheet.text(Text(f"row {tile.row}, column {tile.column}", (right, MARGIN_MM + 10.5), _LARGE, "right"))
         sheet.text(Text(f"{name}: page {number} of {len(used) + 1}", (left, MARGIN_MM + 4.0), _SMALL))
@@ -422,7 +369,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     unit = cut.unit
     sheet.page(plan.page_mm)
     wide, tall = plan.page_mm
-    left, width = MARGIN_MM + _SIDE, wide - 2 * MARGIN_MM - _SIDE
+    left, width = _LEFT, wide - 2 * MARGIN_MM - _SIDE
     y = sheet.lines(name, (left, tall - MARGIN_MM - _LARGE), _LARGE, width) - 1.0
     box = union([bounds(s) for _, shapes in drawing.strokes for s in shapes])
     used = sum(t.used for t in plan.tiles)
@@ -451,14 +398,24 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
         height = _facts_height_mm(cut, plan.page_mm) or _SMALL
         for sentence, _ in cut.facts:
             y = sheet.lines(sentence, (left, y), height, width) - _BETWEEN
-    floor = MARGIN_MM + _FOOT + 2.0
-    step_x = plan.tiles[0].window.width - OVERLAP_MM
-    x0, y0 = plan.tiles[0].window.x0, plan.tiles[0].window.y0
-    full = (plan.columns * step_x + OVERLAP_MM, plan.rows * (plan.tiles[0].window.height - OVERLAP_MM) + OVERLAP_MM)
-    scale = min(width / full[0], (y + 1.5 - floor) / full[1], 0.5)
+    _map(sheet, plan, drawing, Box(left, _LOW + 2.0, left + width, y + 1.5))
+    sheet.check_bars(cut.unit)
+    sheet.text(Text(f"page 1 of {used + 1}: map, true only in its proportions", (left, MARGIN_MM + 2.0), _SMALL))
+    sheet.end_page()
+
+
+def _map(sheet: _Sheet, plan: Tiling, drawing: _Drawing, room: Box) -> None:
+    """The tiles in their places, small, with what is cut on them, in the middle of a room on the page."""
+    first = plan.tiles[0].window
+    x0, y0 = first.x0, first.y0
+    full = (
+        plan.columns * (first.width - OVERLAP_MM) + OVERLAP_MM,
+        plan.rows * (first.height - OVERLAP_MM) + OVERLAP_MM,
+    )
+    scale = min(room.width / full[0], room.height / full[1], 0.5)
     c = sheet.canvas
     c.saveState()
-    c.translate(left + (width - full[0] * scale) / 2, floor + (y + 1.5 - floor - full[1] * scale) / 2)
+    c.translate(room.x0 + (room.width - full[0] * scale) / 2, room.y0 + (room.height - full[1] * scale) / 2)
 
     def small(shape: Shape) -> Poly:
         return Poly(tuple(((px - x0) * scale, (py - y0) * scale) for px, py in flatten(shape, 0.2).tolist()))
@@ -469,7 +426,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     for tile in plan.tiles:
         a, b = (tile.window.x0 - x0) * scale, (tile.window.y0 - y0) * scale
         w, h = tile.window.width * scale, tile.window.height * scale
-        sheet.stroke([Poly(((a, b), (a + w, b), (a + w, b + h), (a, b + h)), True)], "thin" if tile.used else "hidden")
+        sheet.stroke([Box(a, b, a + w, b + h).outline()], "thin" if tile.used else "hidden")
         label = f"row {tile.row}, column {tile.column}" if tile.used else "nothing here"
         height = min(_TEXT, 0.6 * w / text_width(label, 1.0), 0.3 * h)
         middle = (a + w / 2, b + h / 2 - height / 2)
@@ -480,10 +437,6 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
         c.setFillGray(0.0)
         sheet.text(Text(label, middle, height, "centre"))
     c.restoreState()
-    sheet.check_bar((left, MARGIN_MM + 11.0), unit, upright=False)
-    sheet.check_bar((MARGIN_MM + 4.5, MARGIN_MM + _FOOT), unit, upright=True)
-    sheet.text(Text(f"page 1 of {used + 1}: map, true only in its proportions", (left, MARGIN_MM + 2.0), _SMALL))
-    sheet.end_page()
 
 
 def roll_pdf(cut: CutFile, title: str = "") -> bytes:
@@ -494,7 +447,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     drawing = _read(cut.document(), cut.unit)
     name = title or cut.name
     box = drawing.box
-    left, low = MARGIN_MM + _SIDE, MARGIN_MM + _FOOT
+    left, low = _LEFT, _LOW
     wide, tall = max(box.width, 180.0), max(box.height, 105.0)
     rows = wrap(name, _LARGE, wide)
     size = (wide + left + MARGIN_MM, tall + low + MARGIN_MM + 1.7 * _LARGE * len(rows) + 2.0)
@@ -518,8 +471,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     sheet.geometry(drawing)
     c.restoreState()
     sheet.lines(name, (left, size[1] - MARGIN_MM - _LARGE), _LARGE, wide)
-    sheet.check_bar((left, MARGIN_MM + 11.0), cut.unit, upright=False)
-    sheet.check_bar((MARGIN_MM + 4.5, low), cut.unit, upright=True)
+    sheet.check_bars(cut.unit)
     across = (
         f"{size[0]:.0f} x {size[1]:.0f} mm"
         if cut.unit == "mm"

@@ -9,7 +9,8 @@ from pathlib import Path
 from strutwright.exporters.drawing import render
 from strutwright.exporters.drawing.dxfdoc import save_dxf
 from strutwright.exporters.drawing.dxfout import sheet_document
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Drawn, Sheet
 from strutwright.exporters.files.naming import stem as stem_of
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import Maker, sheet_makers

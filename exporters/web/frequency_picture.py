@@ -32,7 +32,7 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
     top = max(1.15 * driven, *(1.05 * m.natural_hz for m in found.modes if m.natural_hz <= 2.0 * driven), 1.0)
     shown = [m for m in found.modes if m.natural_hz <= top]
     plot = Plot(760, 470, f"{name}: frequency against shaft speed")
-    frame = Frame(80, 52, 450, 330, 0.0, found.rpm[-1], 0.0, top)
+    frame = Frame(left=80, top=52, width=450, height=330, x_low=0.0, x_high=found.rpm[-1], y_low=0.0, y_high=top)
     plot.text(80, 26, f"{name}: natural frequencies against shaft speed", 13, bold=True)
     low, high = frame.x(found.low_rpm), min(frame.x(found.high_rpm), frame.left + frame.width)
     plot.box(low, frame.top, high - low, frame.height, "#eef3f7")

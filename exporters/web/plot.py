@@ -1,7 +1,7 @@
 """Plain plots without a plotting library: one drawing, written as SVG, PDF or PNG.
 
-A drawing is a list of marks in points (1/72 in) from the upper left corner. Colours are those of Okabe and Ito (2008),
-told apart by people with any common colour blindness; what matters is told by shape or words as well.
+A drawing is a list of shapes and words in points (1/72 in) from the upper left corner. Colours are those of Okabe and
+Ito (2008), told apart by people with any common colour blindness; what matters is told by shape or words as well.
 """
 
 from __future__ import annotations
@@ -16,11 +16,37 @@ from xml.sax.saxutils import escape
 
 import numpy as np
 
+from strutwright.exporters.drawing.pdf import trace
+from strutwright.exporters.drawing.shapes import Arc, Box, P, Poly
+
 INK, SOFT, FAINT = "#1a1a1a", "#5c5c5c", "#d9d9d9"
 COLOURS = ("#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00", "#f0e442", "#999999")
 """In order of use; the last one stands for all others."""
 Anchor = Literal["start", "middle", "end"]
 _SVG_FONT = "Helvetica, Arial, sans-serif"
+
+
+@dataclass(frozen=True, slots=True)
+class Ink:
+    """How a shape is drawn: colour, width and dashes of its line, and what it is filled with; "" for neither."""
+
+    line: str = ""
+    width: float = 0.5
+    dash: tuple[float, ...] = ()
+    fill: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Words in the reader's own font, their baseline at a point. size: of the font; upright: reading from below."""
+
+    at: P
+    words: str
+    size: float
+    anchor: Anchor
+    colour: str
+    bold: bool
+    upright: bool
 
 
 @dataclass(slots=True)
@@ -30,21 +56,19 @@ class Plot:
     width: float
     height: float
     title: str
-    marks: list[tuple[str, tuple[Any, ...]]] = field(default_factory=list)
+    marks: list[tuple[Poly | Box | Arc, Ink] | Words] = field(default_factory=list)
 
-    def line(
-        self, points: Sequence[tuple[float, float]], colour: str = INK, width: float = 0.8, dash: tuple[float, ...] = ()
-    ) -> None:
+    def line(self, points: Sequence[P], colour: str = INK, width: float = 0.8, dash: tuple[float, ...] = ()) -> None:
         """Draw a line through points."""
-        self.marks.append(("line", (tuple(points), colour, width, dash)))
+        self.marks.append((Poly(tuple(points)), Ink(colour, width, dash)))
 
     def box(self, x: float, y: float, width: float, height: float, fill: str, edge: str = "") -> None:
         """Draw a filled rectangle."""
-        self.marks.append(("box", (x, y, width, height, fill, edge)))
+        self.marks.append((Box(x, y, x + width, y + height), Ink(edge, fill=fill)))
 
     def dot(self, x: float, y: float, radius: float, fill: str) -> None:
         """Draw a filled circle."""
-        self.marks.append(("dot", (x, y, radius, fill)))
+        self.marks.append((Arc((x, y), radius), Ink(fill=fill)))
 
     def text(
         self,
@@ -58,7 +82,7 @@ class Plot:
         upright: bool = False,
     ) -> None:
         """Write words with their baseline at a point. upright: reading from below."""
-        self.marks.append(("text", (x, y, words, size, anchor, colour, bold, upright)))
+        self.marks.append(Words((x, y), words, size, anchor, colour, bold, upright))
 
     # --- files ------------------------------------------------------------------------------------------------------
 
@@ -69,36 +93,9 @@ class Plot:
             f'viewBox="0 0 {_n(self.width)} {_n(self.height)}" role="img">',
             f"<title>{escape(self.title)}</title>",
             f'<rect width="{_n(self.width)}" height="{_n(self.height)}" fill="#ffffff"/>',
+            *(_svg_words(mark) if isinstance(mark, Words) else _svg_shape(*mark) for mark in self.marks),
         ]
-        for kind, mark in self.marks:
-            out.append(getattr(self, f"_svg_{kind}")(*mark))
         return "\n".join([*out, "</svg>", ""])
-
-    @staticmethod
-    def _svg_line(points: Any, colour: str, width: float, dash: tuple[float, ...]) -> str:
-        where = " ".join(f"{_n(x)},{_n(y)}" for x, y in points)
-        dashed = f' stroke-dasharray="{" ".join(_n(d) for d in dash)}"' if dash else ""
-        return f'<polyline points="{where}" fill="none" stroke="{colour}" stroke-width="{_n(width)}"{dashed}/>'
-
-    @staticmethod
-    def _svg_box(x: float, y: float, width: float, height: float, fill: str, edge: str) -> str:
-        stroke = f' stroke="{edge}" stroke-width="0.5"' if edge else ""
-        return f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(width)}" height="{_n(height)}" fill="{fill}"{stroke}/>'
-
-    @staticmethod
-    def _svg_dot(x: float, y: float, radius: float, fill: str) -> str:
-        return f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}" fill="{fill}"/>'
-
-    @staticmethod
-    def _svg_text(
-        x: float, y: float, words: str, size: float, anchor: Anchor, colour: str, bold: bool, upright: bool
-    ) -> str:
-        turn = f' transform="rotate(-90 {_n(x)} {_n(y)})"' if upright else ""
-        weight = ' font-weight="bold"' if bold else ""
-        return (
-            f'<text x="{_n(x)}" y="{_n(y)}" font-family="{_SVG_FONT}" font-size="{_n(size)}" fill="{colour}" '
-            f'text-anchor="{anchor}"{weight}{turn}>{escape(words)}</text>'
-        )
 
     def pdf(self) -> bytes:
         """Return the drawing as a PDF of one page."""
@@ -107,55 +104,39 @@ class Plot:
         made = io.BytesIO()
         canvas = Canvas(made, pagesize=(self.width, self.height), invariant=1)
         canvas.setTitle(self.title)
-        for kind, mark in self.marks:
+        for mark in self.marks:
             canvas.saveState()
-            getattr(self, f"_pdf_{kind}")(canvas, *mark)
+            if isinstance(mark, Words):
+                canvas.setFillColor(mark.colour)
+                canvas.setFont("Helvetica-Bold" if mark.bold else "Helvetica", mark.size)
+                canvas.translate(mark.at[0], self.height - mark.at[1])
+                if mark.upright:
+                    canvas.rotate(90)
+                write = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
+                write[mark.anchor](0, 0, mark.words)
+            else:
+                self._pdf_shape(canvas, *mark)
             canvas.restoreState()
         canvas.showPage()
         canvas.save()
         return made.getvalue()
 
-    def _pdf_line(self, canvas: Any, points: Any, colour: str, width: float, dash: tuple[float, ...]) -> None:
-        canvas.setStrokeColor(colour)
-        canvas.setLineWidth(width)
-        if dash:
-            canvas.setDash(*dash) if len(dash) == 2 else canvas.setDash(list(dash))
-        path = canvas.beginPath()
-        path.moveTo(points[0][0], self.height - points[0][1])
-        for x, y in points[1:]:
-            path.lineTo(x, self.height - y)
-        canvas.drawPath(path)
-
-    def _pdf_box(self, canvas: Any, x: float, y: float, width: float, height: float, fill: str, edge: str) -> None:
-        canvas.setFillColor(fill)
-        canvas.setLineWidth(0.5)
-        canvas.setStrokeColor(edge or fill)
-        canvas.rect(x, self.height - y - height, width, height, stroke=bool(edge), fill=1)
-
-    def _pdf_dot(self, canvas: Any, x: float, y: float, radius: float, fill: str) -> None:
-        canvas.setFillColor(fill)
-        canvas.circle(x, self.height - y, radius, stroke=0, fill=1)
-
-    def _pdf_text(
-        self,
-        canvas: Any,
-        x: float,
-        y: float,
-        words: str,
-        size: float,
-        anchor: Anchor,
-        colour: str,
-        bold: bool,
-        upright: bool,
-    ) -> None:
-        canvas.setFillColor(colour)
-        canvas.setFont("Helvetica-Bold" if bold else "Helvetica", size)
-        canvas.translate(x, self.height - y)
-        if upright:
-            canvas.rotate(90)
-        {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}[anchor](
-            0, 0, words
-        )
+    def _pdf_shape(self, canvas: Any, shape: Poly | Box | Arc, ink: Ink) -> None:
+        if ink.fill:
+            canvas.setFillColor(ink.fill)
+        if isinstance(shape, Arc):
+            canvas.circle(shape.centre[0], self.height - shape.centre[1], shape.radius, stroke=0, fill=1)
+        elif isinstance(shape, Box):
+            canvas.setLineWidth(ink.width)
+            canvas.setStrokeColor(ink.line or ink.fill)
+            low = self.height - shape.y0 - shape.height
+            canvas.rect(shape.x0, low, shape.width, shape.height, stroke=bool(ink.line), fill=1)
+        else:
+            canvas.setStrokeColor(ink.line)
+            canvas.setLineWidth(ink.width)
+            if ink.dash:
+                canvas.setDash(*ink.dash) if len(ink.dash) == 2 else canvas.setDash(list(ink.dash))
+            canvas.drawPath(trace(canvas, [Poly(tuple((x, self.height - y) for x, y in shape.points))]))
 
     def png(self, scale: float = 2.0) -> bytes:
         """Return the drawing as a PNG; scale: pixels to a point."""
@@ -178,6 +159,29 @@ class Plot:
             raise ValueError(f"{path.name}: a plot is written as .svg, .pdf or .png")
 
 
+def _svg_shape(shape: Poly | Box | Arc, ink: Ink) -> str:
+    if isinstance(shape, Arc):
+        x, y = shape.centre
+        return f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(shape.radius)}" fill="{ink.fill}"/>'
+    if isinstance(shape, Box):
+        stroke = f' stroke="{ink.line}" stroke-width="{_n(ink.width)}"' if ink.line else ""
+        at = f'x="{_n(shape.x0)}" y="{_n(shape.y0)}" width="{_n(shape.width)}" height="{_n(shape.height)}"'
+        return f'<rect {at} fill="{ink.fill}"{stroke}/>'
+    where = " ".join(f"{_n(x)},{_n(y)}" for x, y in shape.points)
+    dashed = f' stroke-dasharray="{" ".join(_n(d) for d in ink.dash)}"' if ink.dash else ""
+    return f'<polyline points="{where}" fill="none" stroke="{ink.line}" stroke-width="{_n(ink.width)}"{dashed}/>'
+
+
+def _svg_words(mark: Words) -> str:
+    x, y = map(_n, mark.at)
+    turn = f' transform="rotate(-90 {x} {y})"' if mark.upright else ""
+    weight = ' font-weight="bold"' if mark.bold else ""
+    return (
+        f'<text x="{x}" y="{y}" font-family="{_SVG_FONT}" font-size="{_n(mark.size)}" fill="{mark.colour}" '
+        f'text-anchor="{mark.anchor}"{weight}{turn}>{escape(mark.words)}</text>'
+    )
+
+
 def _n(x: float) -> str:
     return f"{x:.2f}".rstrip("0").rstrip(".") if x % 1 else f"{x:.0f}"
 
@@ -185,7 +189,7 @@ def _n(x: float) -> str:
 # --- axes -----------------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Frame:
     """A rectangle of a plot (points, from the upper left corner) and what its edges stand for."""
 

@@ -131,7 +131,14 @@ def governing_map(study: Study) -> Plot:
     plot = Plot(760, 470, f"{study.name}: what governs")
     x_edges, y_edges = _edges(x_axis), _edges(y_axis)
     frame = Frame(
-        80, 56, 400, 330, float(x_edges.min()), float(x_edges.max()), float(y_edges.min()), float(y_edges.max())
+        left=80,
+        top=56,
+        width=400,
+        height=330,
+        x_low=float(x_edges.min()),
+        x_high=float(x_edges.max()),
+        y_low=float(y_edges.min()),
+        y_high=float(y_edges.max()),
     )
     plot.text(80, 26, f"{study.name}: the check that governs", 13, bold=True)
     others = [a.path for a in study.grid.axes[2:]]
@@ -224,7 +231,8 @@ def weight_plot(study: Study) -> Plot:
     if not len(at):
         plot.text(80, 60, "no combination has both a weight and a use", 10)
         return plot
-    frame = Frame(80, 56, 480, 330, *span(use[at]), *span(weight[at]))
+    (x_low, x_high), (y_low, y_high) = span(use[at]), span(weight[at])
+    frame = Frame(left=80, top=56, width=480, height=330, x_low=x_low, x_high=x_high, y_low=y_low, y_high=y_high)
     draw_frame(
         plot,
         frame,

@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 from strutwright.exporters.drawing import dxfout
 from strutwright.exporters.drawing.dxfdoc import new_document, save_dxf
 from strutwright.exporters.drawing.figures import Figures, Label
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, TitleBlock, lay_out
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, TitleBlock
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cutfile import CutFile
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 from dataclasses import replace
 from pathlib import Path
-from typing import get_args
 
 import numpy as np
 from hypothesis import given, settings
@@ -14,9 +13,10 @@ from hypothesis import strategies as st
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import outside_radius_mm
 from strutwright.models.outline import Outline
+from strutwright.models.sections import kind_names
 from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop import development as dev
-from strutwright.models.spec import BarrelEnd, PalmPlane, SectionShape, Strut, mirrored
+from strutwright.models.spec import BarrelEnd, PalmPlane, Strut, mirrored
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
 from support import THOROUGH, example_strut
@@ -27,7 +27,7 @@ def struts(draw: st.DrawFn) -> Strut:
     """A strut with one arm of any shape, taper, rake, toe and clock, on any hull plane and barrel."""
     number = st.floats
     base = example_strut("single")
-    shape: SectionShape = draw(st.sampled_from(get_args(SectionShape)))
+    shape = draw(st.sampled_from(kind_names()))
     outside = draw(number(60.0, 160.0))
     chord, taper = draw(number(60.0, 150.0)), draw(number(0.8, 1.5))
     thick = draw(number(0.12, 0.35)) * chord

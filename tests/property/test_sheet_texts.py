@@ -16,7 +16,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
-from strutwright.exporters.drawing.sheet import SIZES_MM, Sheet, lay_out, overlaps
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import SIZES_MM, Sheet, overlaps
 from strutwright.exporters.drawing.text import drawable, text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.patterns import barrel_end

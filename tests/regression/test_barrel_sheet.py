@@ -11,7 +11,8 @@ from typing import Any, cast
 
 import pytest
 
-from strutwright.exporters.drawing.sheet import Drawn, lay_out, overlaps
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Drawn, overlaps
 from strutwright.exporters.sheets import SheetContext, barrel, made_barrel, screws
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models.geometry.casting import least_cast_wall_mm

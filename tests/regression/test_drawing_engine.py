@@ -26,13 +26,16 @@ from PIL import ImageFont
 from strutwright.exporters.drawing import dxfout, render
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
+from strutwright.exporters.drawing.fit import place_view
 from strutwright.exporters.drawing.items import Collision, Item, Stroke
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.projection import FRONT, RIGHT, TOP, Viewpoint, project, section
 from strutwright.exporters.drawing.shapes import (
     Arc,
     Ellipse,
     Line,
     Shape,
+    Text,
     bounds,
     circle,
     flatten,
@@ -48,13 +51,12 @@ from strutwright.exporters.drawing.sheet import (
     SheetFitError,
     Table,
     TitleBlock,
-    lay_out,
     overlaps,
     scale_text,
 )
 from strutwright.exporters.drawing.style import DASHED, STYLES
 from strutwright.exporters.drawing.symbols import projection_symbol
-from strutwright.exporters.drawing.text import Text, font_size, text_width
+from strutwright.exporters.drawing.text import font_size, text_width
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
@@ -213,7 +215,7 @@ def test_bounds_agree_with_fine_flattening() -> None:
 
 def test_bulge_is_the_tangent_of_a_quarter_of_the_sweep() -> None:
     # DXF definition: bulge 1 is a half circle, counter-clockwise from the first point (published, DXF reference).
-    half, back = from_vertices([(10, 0, 1.0), (-10, 0, 0.0)])
+    half, back = from_vertices([(10, 0, 1.0), (-10, 0, 0.0)]).pieces()
     assert isinstance(half, Arc)
     assert [*half.centre, half.radius] == pytest.approx([0, 0, 10], abs=1e-12)
     assert bounds(half).y1 == pytest.approx(10)
@@ -470,7 +472,7 @@ def test_short_centre_marks_are_drawn_through() -> None:
     view = View("holes", "front")
     view.circle((0.0, 0.0), 8.0)
     view.circle((60.0, 0.0), 40.0)
-    kinds = {s.kind for i in view.place(1.0, DimSizes(), Figures()) for s in i.strokes}
+    kinds = {s.kind for i in place_view(view, 1.0, DimSizes(), Figures()) for s in i.strokes}
     assert {"mark", "centre"} <= kinds
     assert not STYLES["mark"].pattern
 
@@ -482,7 +484,7 @@ def test_angles_keep_outside_their_reach() -> None:
     view.angle((0.0, 0.0), (0.0, 20.0), (-20.0, 0.0), reach_mm=27.0, late=True, inward=False)
     arcs = [
         s.shape
-        for i in view.place(1.0, DimSizes(), Figures())
+        for i in place_view(view, 1.0, DimSizes(), Figures())
         if i.name == "angle"
         for s in i.strokes
         if isinstance(s.shape, Arc)
@@ -498,7 +500,7 @@ def test_narrow_angle_is_written_past_the_side_named() -> None:
         view = View("narrow", "front")
         view.add([Line((0.0, 0.0), (0.0, 40.0)), Line((0.0, 0.0), (3.0, 40.0)), Line((-1.0, 35.0), (4.0, 45.0))])
         view.angle((0.0, 0.0), (3.0, 40.0), (0.0, 40.0), reach_mm=40.0, outer=outer)
-        item = next(i for i in view.place(1.0, DimSizes(), Figures()) if i.name == "angle")
+        item = next(i for i in place_view(view, 1.0, DimSizes(), Figures()) if i.name == "angle")
         places[outer] = item.texts[0].box().centre[0]
     assert places["second"] < 0.0 < places["first"]
 

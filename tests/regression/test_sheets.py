@@ -25,10 +25,11 @@ from hypothesis import strategies as st
 from property.strategies import struts
 from support import THOROUGH, every, without_beads
 
-from strutwright.exporters.drawing import dxfout, projection, render, visibility
+from strutwright.exporters.drawing import curves, dxfout, render, visibility
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.projection import FRONT, LEFT, TOP, Viewpoint, project
 from strutwright.exporters.drawing.shapes import Arc, Shape, flatten
-from strutwright.exporters.drawing.sheet import Drawn, lay_out, overlaps
+from strutwright.exporters.drawing.sheet import Drawn, overlaps
 from strutwright.exporters.sheets import (
     SheetContext,
     arrangement,
@@ -454,6 +455,18 @@ def test_strip_is_seen_from_outside() -> None:
 # Hidden lines
 
 
+def _plain(*compounds: Any) -> list[Shape]:
+    """The edges of the kernel's compounds as plain curves."""
+    from OCP.BRepLib import BRepLib
+
+    found = []
+    for compound in compounds:
+        if compound is not None and not compound.IsNull():
+            BRepLib.BuildCurves3d_s(compound)
+            found += [curves.flat_curve(edge, 0.01) for edge in curves.edges_of(compound)]
+    return [curve for curve in found if curve is not None]
+
+
 def _by_kernel(shape: Any, view: Viewpoint) -> tuple[list[Shape], list[Shape]]:
     """The kernel's own hidden-line removal: visible and hidden curves."""
     from OCP.HLRAlgo import HLRAlgo_Projector
@@ -461,16 +474,12 @@ def _by_kernel(shape: Any, view: Viewpoint) -> tuple[list[Shape], list[Shape]]:
 
     algorithm = HLRBRep_Algo()
     algorithm.Add(shape.wrapped)
-    algorithm.Projector(HLRAlgo_Projector(projection._axes(view)))
+    algorithm.Projector(HLRAlgo_Projector(curves.view_axes(view)))
     algorithm.Update()
     algorithm.Hide()
     out = HLRBRep_HLRToShape(algorithm)
-
-    def curves(*compounds: Any) -> list[Shape]:
-        return [c for k in compounds for c in projection._curves(k, 0.01)]
-
-    seen = curves(out.VCompound(), out.OutLineVCompound(), out.Rg1LineVCompound())
-    return seen, curves(out.HCompound(), out.OutLineHCompound(), out.Rg1LineHCompound())
+    seen = _plain(out.VCompound(), out.OutLineVCompound(), out.Rg1LineVCompound())
+    return seen, _plain(out.HCompound(), out.OutLineHCompound(), out.Rg1LineHCompound())
 
 
 def _walked(shapes: Iterable[Shape], step: float = 0.5) -> np.ndarray[Any, Any]:
@@ -531,9 +540,9 @@ def _smooth_hidden(shape: Any, view: Viewpoint) -> list[Shape]:
 
     algorithm = HLRBRep_Algo()
     algorithm.Add(shape.wrapped)
-    algorithm.Projector(HLRAlgo_Projector(projection._axes(view)))
+    algorithm.Projector(HLRAlgo_Projector(curves.view_axes(view)))
     algorithm.Update()
-    return projection._curves(HLRBRep_HLRToShape(algorithm).Rg1LineVCompound(), 0.01)
+    return _plain(HLRBRep_HLRToShape(algorithm).Rg1LineVCompound())
 
 
 def test_outlines_stay_on_the_body(built_single: Built) -> None:

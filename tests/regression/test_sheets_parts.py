@@ -26,8 +26,9 @@ from property.strategies import struts
 from support import THOROUGH, every, without_beads
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.shapes import flatten
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, lay_out, overlaps
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table, overlaps
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.patterns import pattern_files
 from strutwright.exporters.files.templates import template_files
@@ -490,7 +491,7 @@ def test_barrel_is_round_in_its_joint() -> None:
     made = sheet("canal-tender", "weld-assembly")
     assert made is not None
     view = next(v for v in made.views if v.name == "joint barrel")
-    rows = np.vstack([flatten(s.shape) for s in view._strokes])
+    rows = np.vstack([flatten(s.shape) for s in view.strokes])
     toe = arm.thickness_barrel_mm / 2 + arm.barrel_root_mm
     at = rows[np.abs(rows[:, 0] - toe) < 1e-6, 1]
     assert np.abs(at + (r - math.sqrt(r * r - toe * toe))).min() < 0.02
@@ -685,7 +686,7 @@ def test_root_gap_is_drawn_in_the_joint(name: str) -> None:
     made = sheet(name, "weld-assembly")
     assert made is not None
     view = next(v for v in made.views if v.name == "joint palm")
-    rows = [flatten(s.shape) for s in view._strokes if s.kind == "visible"]
+    rows = [flatten(s.shape) for s in view.strokes if s.kind == "visible"]
     body = max((r for r in rows if len(r) > 3), key=lambda r: float(np.ptp(r[:, 1])))
     assert float(-body[:, 1].max()) == pytest.approx(gap, abs=1e-6)  # the palm's water face is at 0, the arm below it
     gaps = [row[4] for row in table(name, "weld-assembly", "welds").rows if "arm" in row[1]]

@@ -19,9 +19,10 @@ from strutwright.exporters.drawing import dims, symbols
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label, fixed
 from strutwright.exporters.drawing.items import own_lines_through_text
+from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.shapes import Placing
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, lay_out, overlaps
-from strutwright.exporters.drawing.view import View
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, overlaps
+from strutwright.exporters.drawing.view import Setting, View
 from strutwright.exporters.files.cut_list import cut_rows, foot_length_mm, foot_start_mm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.files.patterns import arm_pattern
@@ -265,7 +266,7 @@ def test_slots_are_on_the_developed_outside() -> None:
     strip = next(v for v in made.views if v.name == "strip")
     round_ends = [
         s.shape
-        for s in strip._strokes
+        for s in strip.strokes
         if s.kind == "visible" and abs(getattr(s.shape, "radius", 0.0) - slots.width_mm / 2) < 1e-9
     ]
     assert len(round_ends) == 2 * slots.count
@@ -491,23 +492,16 @@ def test_arrows_and_frames_keep_clear(name: str, kind: str) -> None:
 
 
 def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
-    sizes = DimSizes()
-    figures = Figures()
+    on = Setting(Placing(1.0), DimSizes(), Figures())
     label = Label(suffix="OVER FORWARD FACE", reference=True)
     made = {}
     for value in (30.0, 50.0, 100.0):
         (form, *_) = dims.linear_forms(
-            "d",
-            "v",
+            on.said("v", "d", "linear", label, value),
             (0.0, 0.0),
             (value, 0.0),
             direction=0.0,
             base=(0.0, 10.0),
-            text=label.text(figures, value),
-            lines=label.lines(figures, value),
-            value=value,
-            scale=1.0,
-            sizes=sizes,
             ends=[("end", 0.0)],
             ways=[(8.0, 8.0)],
         )
@@ -640,7 +634,7 @@ def test_the_joint_at_the_barrel_shows_the_wall_as_it_is_welded(name: str) -> No
     strut = resolved(name).strut
     view = weld_joint.joint_detail(context(strut, resolved(name)), strut.arms[0], "barrel", False)
     outside, rough = strut.barrel.outside_mm / 2, jig.mandrel_mm(strut)[0] / 2
-    corners = np.vstack([np.asarray(ring) for ring in view._hatches[0][0]])
+    corners = np.vstack([np.asarray(ring) for ring in view.hatches[0][0]])
     away = np.hypot(corners[:, 0], corners[:, 1] + outside)
     assert np.minimum(np.abs(away - outside), np.abs(away - rough)).max() < 0.05
     assert away.min() == pytest.approx(rough, abs=0.05)
@@ -659,7 +653,7 @@ def test_the_far_edge_of_an_arm_s_end_is_seen_where_nothing_is_before_it(name: s
             continue
         view = arm_sheet._side_view(it)
         middle = 0.5 * (it.ends[0] + it.ends[1]) * it.level
-        hidden = [s for s in view._strokes if s.kind == "hidden" and np.mean(np.array(s.shape.points)[:, 1]) > middle]
+        hidden = [s for s in view.strokes if s.kind == "hidden" and np.mean(np.array(s.shape.points)[:, 1]) > middle]
         assert bool(hidden) is (free < 0.0), (arm.name, free)
 
 
@@ -690,7 +684,7 @@ def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
         )
         if abs(edge) <= abs(row)
     ]
-    tips = [led.tip(Placing(1.0), 0.0)[0] for led in view._led]
+    tips = [led.tip(Placing(1.0), 0.0)[0] for led in view.led]
     if shown:
         assert any(abs(tip - edge) < 1e-6 for tip in tips for edge in shown)
     words = [t.text for i in drawn(name, "press-card").items for t in i.texts]

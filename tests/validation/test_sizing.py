@@ -19,6 +19,7 @@ import pytest
 from support import every, long_run
 
 from strutwright import cli
+from strutwright.exporters.drawing.shapes import Box
 from strutwright.exporters.files.manifest import write_manifest
 from strutwright.exporters.files.outdir import OutputFolderError
 from strutwright.exporters.web.frequency_picture import write_frequency_picture
@@ -606,9 +607,10 @@ def test_map_has_the_colour_of_what_governs(launch: tuple[Any, Any]) -> None:
         loaded, resolved, [axis("arms.section.chord=70..120:6", "mm"), axis("palm.thickness=8..20:4", "mm")], workers=1
     )
     plot = governing_map(found)
-    boxes = [mark for kind, mark in plot.marks if kind == "box" and mark[4] in COLOURS and mark[2] > 12]
+    marks = [mark for mark in plot.marks if isinstance(mark, tuple)]
+    boxes = [s for s, ink in marks if isinstance(s, Box) and ink.fill in COLOURS and s.width > 12]
     # Every cell of the map is under one box or part of one: together they fill the frame.
-    assert sum(b[2] * b[3] for b in boxes) == pytest.approx(400 * 330, rel=1e-6)
+    assert sum(b.width * b.height for b in boxes) == pytest.approx(400 * 330, rel=1e-6)
     assert weight_plot(found).marks
     with pytest.raises(ValueError, match="two"):
         governing_map(study(loaded, resolved, [axis("palm.thickness=8..20:4", "mm")], workers=1))
@@ -723,7 +725,7 @@ def test_an_inch_file_has_inches_and_pounds(
     assert list(rows[0])[:2] == ["palm.thickness [in]", "weight_lb"]
     for row, weight in zip(rows, found.judged.weight_kg, strict=True):
         assert float(row["weight_lb"]) == pytest.approx(weight / 0.45359237, abs=1e-4)
-    words = [str(mark) for _, mark in weight_plot(found).marks]
+    words = [str(mark) for mark in weight_plot(found).marks]
     assert any("weight of the strut, lb" in w for w in words)
 
 

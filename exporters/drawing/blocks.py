@@ -1,0 +1,302 @@
+"""The blocks of a sheet: frame, title block, revision table, tables, notes and the banner, in paper mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise, zip_longest
+
+from strutwright.exporters.drawing.figures import Figures
+from strutwright.exporters.drawing.items import Item, Stroke
+from strutwright.exporters.drawing.shapes import Box, Line, P, Text
+from strutwright.exporters.drawing.sheet import (
+    BORDER_MM,
+    FILING_MM,
+    MARK_MM,
+    TITLE_WIDTH_MM,
+    Revision,
+    Table,
+    TitleBlock,
+    scale_text,
+)
+from strutwright.exporters.drawing.style import Kind
+from strutwright.exporters.drawing.symbols import Projection, projection_symbol
+from strutwright.exporters.drawing.text import drawable, text_width, wrap
+
+
+def frame_item(width: float, height: float, corner_top: float = 0.0) -> tuple[Box, Item]:
+    """Return the drawing space and the frame: border lines, grid references and centring marks, mm.
+
+    corner_top: how high title block and revisions reach in the lower right corner.
+    """
+    inner = Box(FILING_MM, BORDER_MM, width - BORDER_MM, height - BORDER_MM)
+    outer = Box(FILING_MM - 5.0, BORDER_MM - 5.0, width - BORDER_MM + 5.0, height - BORDER_MM + 5.0)
+    strokes = [_rectangle(inner, "frame"), _rectangle(outer, "thin")]
+    texts: list[Text] = []
+    mx, my = width / 2.0, height / 2.0
+    # A mark stops at the frame where the title block or the revisions stand before it.
+    foot = 0.0 if mx > inner.x1 - TITLE_WIDTH_MM else MARK_MM
+    right = 0.0 if corner_top >= my else MARK_MM
+    marks = (
+        ((outer.x0, my), (inner.x0 + MARK_MM, my)),
+        ((outer.x1, my), (inner.x1 - right, my)),
+        ((mx, outer.y0), (mx, inner.y0 + foot)),
+        ((mx, outer.y1), (mx, inner.y1 - MARK_MM)),
+    )
+    strokes += [Stroke(Line(a, b), "frame") for a, b in marks]
+    letters = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+    columns, rows = _fields(inner.x0, mx, inner.x1), _fields(inner.y0, my, inner.y1)
+    for i, (a, b) in enumerate(columns):
+        for low, high in ((outer.y0, inner.y0), (inner.y1, outer.y1)):
+            if i:
+                strokes.append(Stroke(Line((a, low), (a, high)), "thin"))
+            texts.append(Text(str(i + 1), ((a + b) / 2.0, low + 1.25), 2.5, "centre", kind="frame"))
+    for i, (a, b) in enumerate(rows):
+        for low, high in ((outer.x0, inner.x0), (inner.x1, outer.x1)):
+            if i:
+                strokes.append(Stroke(Line((low, a), (high, a)), "thin"))
+            spot = ((low + high) / 2.0, (a + b) / 2.0 - 1.25)
+            texts.append(Text(letters[len(rows) - 1 - i], spot, 2.5, "centre", kind="frame"))
+    return inner, Item("frame", "sheet", tuple(strokes), tuple(texts))
+
+
+def _fields(low: float, middle: float, high: float) -> list[tuple[float, float]]:
+    """Fields of 50 mm counted from the centring mark; the outermost take what is left, a sliver joins its neighbour."""
+    after = int((high - middle + 25.0) // 50.0) or 1
+    before = int((middle - low + 25.0) // 50.0) or 1
+    edges = [low, *(middle + 50.0 * k for k in range(1 - before, after)), high]
+    return list(pairwise(edges))
+
+
+def _rectangle(box: Box, kind: Kind) -> Stroke:
+    return Stroke(box.outline(), kind)
+
+
+def _fitted(text: str, width: float, heights: Sequence[float]) -> list[tuple[str, float]]:
+    """Text in one line as high as fits, else in as many lines of the least height as it needs."""
+    text = drawable(text)
+    for height in heights:
+        if text_width(text, height) <= width:
+            return [(text, height)]
+    return [(line, heights[-1]) for line in wrap(text, heights[-1], width)]
+
+
+_ROWS: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = (
+    (
+        9.0,
+        (
+            ("Identification number", 66.0),
+            ("Revision", 16.0),
+            ("Date of issue", 32.0),
+            ("Document type", 40.0),
+            ("Sheet", 26.0),
+        ),
+    ),
+    (15.0, (("Legal owner", 58.0), ("Title", 122.0))),
+    (
+        8.5,
+        (
+            ("Creator", 40.0),
+            ("Approved by", 40.0),
+            ("Department", 36.0),
+            ("Technical reference", 38.0),
+            ("Status", 26.0),
+        ),
+    ),
+    (8.5, (("Material", 70.0), ("Finish", 52.0), ("Mass", 24.0), ("Language", 34.0))),
+    (8.5, (("Hand", 34.0), ("Face shown", 50.0), ("General tolerance", 62.0), ("Unit", 34.0))),
+    (10.0, (("Scale", 34.0), ("Size", 34.0), ("", 78.0), ("Projection", 34.0))),
+)
+"""Rows of the title block from below: height with up to two lines of text, then (field, width)."""
+
+_LINE_MM = 2.5
+"""From line to line of the smallest letters."""
+
+
+def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figures) -> dict[str, str]:
+    """What stands in the fields of the title block; a name of `_ROWS` without an entry stays empty."""
+    unit = "mm" if figures.unit == "mm" else "inch"
+    if figures.dual:
+        unit += " [inch]" if figures.unit == "mm" else " [mm]"
+    return {
+        "Identification number": title.identification,
+        "Revision": title.revision,
+        "Date of issue": title.date,
+        "Document type": title.document_type,
+        "Sheet": f"{title.sheet_number} / {title.sheets}",
+        "Legal owner": title.owner,
+        "Title": title.title,
+        "Creator": title.creator,
+        "Department": title.department,
+        "Technical reference": title.reference,
+        "Status": title.status,
+        "Material": title.material,
+        "Finish": title.finish,
+        "Mass": title.mass,
+        "Language": title.language,
+        "Hand": title.hand,
+        "Face shown": title.face,
+        "General tolerance": title.general_tolerance,
+        "Unit": unit,
+        "Scale": "-" if scale is None else scale_text(scale),
+        "Size": size,
+        "": title.remark,
+    }
+
+
+def title_block(
+    title: TitleBlock, corner: P, size: str, scale: float | None, projection: Projection, figures: Figures
+) -> Item:
+    """Return the title block, 180 mm wide, its lower right corner at `corner` (mm). scale: None without views."""
+    values = _fields_of(title, size, scale, figures)
+    x_left, y = corner[0] - TITLE_WIDTH_MM, corner[1]
+    strokes: list[Stroke] = []
+    texts: list[Text] = []
+    for least_mm, cells in _ROWS:
+        fitted = {name: _cell(name, values.get(name, ""), width) for name, width in cells}
+        more = max(max(len(lines) - 2, 0) for lines in fitted.values())
+        sub: list[tuple[str, float]] = []
+        if "Title" in fitted and title.supplementary_title:
+            sub = _fitted(title.supplementary_title, cells[-1][1] - 2.5, (2.5, 2.2, 1.8))
+            more += len(sub) - 1
+        row = Box(x_left, y, corner[0], y + least_mm + _LINE_MM * more)
+        x = x_left
+        for i, (name, width) in enumerate(cells):
+            if i:
+                strokes.append(Stroke(Line((x, y), (x, row.y1)), "title"))
+            if name:
+                texts.append(Text(name, (x + 1.0, row.y1 - 2.6), 1.8, kind="title"))
+            if name == "Projection":
+                strokes += projection_symbol((x + 15.0, y + 1.6), 6.8, projection)
+            elif name == "Title":
+                texts += _titles(x, row, fitted[name], sub)
+            else:
+                foot = y + (1.0 if len(fitted[name]) > 1 else 1.5)
+                for k, (line, height) in enumerate(reversed(fitted[name])):
+                    texts.append(Text(line, (x + 1.0, foot + _LINE_MM * k), height, kind="title"))
+            x += width
+        y = row.y1
+        strokes.append(Stroke(Line((x_left, y), (corner[0], y)), "title"))
+    block = Box(x_left, corner[1], corner[0], y)
+    strokes.append(_rectangle(block, "visible"))
+    return Item("title block", "sheet", tuple(strokes), tuple(texts), block=block)
+
+
+def _titles(x: float, row: Box, lines: Sequence[tuple[str, float]], sub: Sequence[tuple[str, float]]) -> list[Text]:
+    """The title in its row from x on, the supplementary title under it."""
+    texts = []
+    level = row.y1 - (6.3 if len(lines) > 1 else 8.6 if sub else 10.8)
+    for line, height in lines:
+        texts.append(Text(line, (x + 1.5, level), height, kind="title"))
+        level -= 1.5 * height
+    for k, (line, height) in enumerate(reversed(sub)):
+        small = min(height, 2.2 if len(lines) > 1 else 2.5)
+        texts.append(Text(line, (x + 1.5, row.y0 + 1.4 + _LINE_MM * k), small, kind="title"))
+    return texts
+
+
+def _cell(name: str, text: str, width: float) -> list[tuple[str, float]]:
+    """The lines of a field of the title block with their heights."""
+    if name == "Title":
+        return _fitted(text, width - 2.5, (5.0, 4.2, 3.5, 2.5))
+    heights = (3.5, 3.0, 2.5, 2.2, 1.8) if name in _PROMINENT else (2.5, 2.2, 2.0, 1.8)
+    return _fitted(text, width - 2.0, heights) if text else []
+
+
+_PROMINENT = frozenset({"Identification number", "Revision", "Scale", "Hand", "Face shown", "Legal owner"})
+
+
+def table_item(table: Table, text_mm: float = 2.5) -> Item:
+    """Return a table with its lower left corner at (0, 0), columns as wide as their text needs, mm."""
+    for row in table.rows:
+        if len(row) != len(table.columns):
+            raise ValueError(f"table {table.name!r}: a row has {len(row)} cells, {len(table.columns)} are needed")
+    table = replace(table, title=drawable(table.title), rows=tuple(tuple(map(drawable, row)) for row in table.rows))
+    pad, height = 1.5, table.row_mm
+    widths = [
+        max(text_width(cell, text_mm) for cell in (head, *(row[i] for row in table.rows))) + 2.0 * pad
+        for i, head in enumerate(table.columns)
+    ]
+    widths = [max(w, least) for w, least in zip_longest(widths, table.least_mm[: len(widths)], fillvalue=0.0)]
+    total = max(sum(widths), text_width(table.title, 3.0) + 2.0 * pad)
+    widths[-1] += total - sum(widths)
+    top = (len(table.rows) + 2) * height + 1.0
+    strokes: list[Stroke] = []
+    texts = [Text(table.title, (total / 2.0, top - height + 0.5), 3.0, "centre", kind="table")]
+    y = top - height - 1.0
+    for r, row in enumerate((table.columns, *table.rows)):
+        strokes.append(Stroke(Line((0.0, y), (total, y)), "visible" if r < 2 else "table"))
+        x = 0.0
+        for i, cell in enumerate(row):
+            base = y - (height + text_mm) / 2.0
+            if cell and i in table.left and r:
+                texts.append(Text(cell, (x + pad, base), text_mm, kind="table"))
+            elif cell:
+                texts.append(Text(cell, (x + widths[i] / 2.0, base), text_mm, "centre", kind="table"))
+            x += widths[i]
+        y -= height
+    x = 0.0
+    for width in widths[:-1]:
+        x += width
+        strokes.append(Stroke(Line((x, 0.0), (x, top - height - 1.0)), "table"))
+    box = Box(0.0, 0.0, total, top)
+    strokes.append(_rectangle(box, "visible"))
+    return Item(f"table {table.name}", "sheet", tuple(strokes), tuple(texts), block=box)
+
+
+def banner_item(text: str, height_mm: float = 8.0) -> Item:
+    """Return words set large in a heavy frame, its lower left corner at (0, 0)."""
+    box = Box(0.0, 0.0, text_width(text, height_mm) + 10.0, 2.0 * height_mm)
+    written = Text(text, (box.centre[0], 0.5 * height_mm), height_mm, "centre")
+    return Item("banner", "sheet", (_rectangle(box, "frame"),), (written,), block=box)
+
+
+def notes_item(
+    name: str, head: str, paragraphs: Sequence[str], width: float, *, numbered: bool, framed: bool, text_mm: float = 2.5
+) -> Item:
+    """Return a block of notes width mm wide with its lower left corner at (0, 0)."""
+    line = 1.68 * text_mm
+    pad = 2.0 if framed else 0.0
+    indent = 6.0 if numbered else 0.0
+    broken = [wrap(paragraph, text_mm, width - indent - 2.0 * pad) for paragraph in paragraphs]
+    height = (sum(map(len, broken)) + 1) * line + 1.0 + 2.0 * pad
+    y = height - pad - text_mm - 0.5
+    texts = [Text(head, (pad, y), 1.2 * text_mm)]
+    y -= line + 0.8
+    for i, pieces in enumerate(broken):
+        if numbered:
+            texts.append(Text(f"{i + 1}.", (pad, y), text_mm))
+        for piece in pieces:
+            texts.append(Text(piece, (pad + indent, y), text_mm))
+            y -= line
+    box = Box(0.0, 0.0, width, height)
+    strokes = (_rectangle(box, "symbol"),) if framed else ()
+    return Item(name, "sheet", strokes, tuple(texts), block=box)
+
+
+def revision_item(revisions: Sequence[Revision]) -> Item:
+    """Return the revision table, as wide as the title block, its lower left corner at (0, 0); newest on top."""
+    widths, height = (16.0, 96.0, 32.0, 36.0), 5.0
+    rows = [("Rev.", "Change", "Date", "Creator")]
+    rows += [(r.index, r.change, r.date, r.creator) for r in revisions]
+    strokes: list[Stroke] = []
+    texts: list[Text] = []
+    y = 0.0
+    for i, row in enumerate(rows):
+        x, most = 0.0, 1
+        for cell, width in zip(row, widths, strict=True):
+            lines = _fitted(cell, width - 2.0, (2.5, 2.2, 2.0, 1.8)) if cell else []
+            most = max(most, len(lines))
+            for k, (line, size) in enumerate(reversed(lines)):
+                texts.append(Text(line, (x + 1.0, y + 1.25 + _LINE_MM * k), size, kind="table"))
+            x += width
+        if i:
+            strokes.append(Stroke(Line((0.0, y), (TITLE_WIDTH_MM, y)), "table"))
+        y += height + _LINE_MM * (most - 1)
+    x = 0.0
+    for width in widths[:-1]:
+        x += width
+        strokes.append(Stroke(Line((x, 0.0), (x, y)), "table"))
+    box = Box(0.0, 0.0, TITLE_WIDTH_MM, y)
+    strokes.append(_rectangle(box, "visible"))
+    return Item("revisions", "sheet", tuple(strokes), tuple(texts), block=box)
