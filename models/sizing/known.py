@@ -6,9 +6,9 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from strutwright.models.checks.inputs import metal
 from strutwright.models.formulas import arm_rules
 from strutwright.models.formulas import shaft as shaft_rules
+from strutwright.models.metals import metal
 from strutwright.models.sizing.set_text import KNOWN, Known, yaml_text
 from strutwright.params import tables
 from strutwright.params.limits import Limits

@@ -15,7 +15,6 @@ from typing import Any
 
 import numpy as np
 
-<<<<<<< HEAD
 from strutwright.models.finding import Finding, Verdict, ranked
 from strutwright.models.sizing.candidates import Floats
 from strutwright.models.sizing.choices import choices
@@ -25,24 +24,6 @@ from strutwright.models.sizing.maker import Maker
 from strutwright.models.sizing.proposal import Proposal, proposal_of, stops, why_not_built
 from strutwright.models.sizing.ranges import Ranges
 from strutwright.models.sizing.set_text import Known
-=======
-from strutwright.models.checks import geometry_checks, said_hints
-from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.checks.geometry import palm as palm_checks
-from strutwright.models.checks.geometry.footprints import directions
-from strutwright.models.checks.inputs import Inputs, missing
-from strutwright.models.checks.strength import load_cases
-from strutwright.models.finding import Finding, Standing, Verdict, ranked
-from strutwright.models.formulas import arm_rules
-from strutwright.models.formulas import shaft as shaft_rules
-from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
-from strutwright.models.metals import metal
-from strutwright.models.outline import OUTLINES
-from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.shop.bolting import way_in_mm
-from strutwright.models.sizing.candidates import Floats, bounds, candidates
-from strutwright.models.sizing.judge import Judge, engineering_numbers
->>>>>>> main
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.problems import ParameterError

@@ -229,19 +229,9 @@ def test_palm_bevel_of_a_flat_arm_is_the_angle_of_two_planes() -> None:
     assert rows[0].angle_deg == pytest.approx(90.0, abs=1e-9)
     assert rows[8].angle_deg == pytest.approx(90.0, abs=1e-9)
     # With pitch, the ends of the chord lie in the plane of the pitch.
-<<<<<<< HEAD
-    strut = with_arm(
-        45.0,
-        PalmPlane(drop_mm=250.0, pitch_deg=10.0, tilt_deg=0.0),
-        shape="ellipse",
-        clock_deg=0.0,
-        **straight(100.0, 20.0),
-    )
-    rows = dev.bevel_table(strut, strut.arms[0])
-=======
-    strut = with_arm(45.0, PalmPlane(250.0, 10.0, 0.0), shape="ellipse", clock_deg=0.0, **straight(100.0, 20.0))
+    plane = PalmPlane(drop_mm=250.0, pitch_deg=10.0, tilt_deg=0.0)
+    strut = with_arm(45.0, plane, shape="ellipse", clock_deg=0.0, **straight(100.0, 20.0))
     rows = arm_ends.bevel_table(strut, strut.arms[0])
->>>>>>> main
     # The hull rises aft from the shaft, so the water under it opens aft.
     assert rows[0].angle_deg == pytest.approx(100.0, abs=1e-9)
     assert rows[8].angle_deg == pytest.approx(80.0, abs=1e-9)
