@@ -71,6 +71,11 @@ def for_strut(strut: Strut) -> tuple[str, ...]:
     return for_construction(strut.construction, family, pressed=strut.barrel.fit == "press")
 
 
+def for_all_work(strut: Strut) -> tuple[str, ...]:
+    """Return the cautions for making a strut and fitting its bearing."""
+    return (*for_strut(strut), *((FREEZING,) if strut.barrel.fit == "press" else ()))
+
+
 def for_construction(construction: str, family: str | None = None, *, pressed: bool = True) -> tuple[str, ...]:
     """Return the cautions for making a strut: `cast` or `welded`.
 
@@ -80,4 +85,5 @@ def for_construction(construction: str, family: str | None = None, *, pressed: b
     if construction == "welded":
         pickled = (PICKLING,) if family is None or family in CHROMIUM else ()
         return (STRUCTURE, welding(family), grinding(family), *pickled, PRESS, LIFTING, drilling(family), UNDER_BOAT)
-    return (STRUCTURE, *((PRESS,) if pressed else ()), grinding(family), LIFTING, drilling(family), UNDER_BOAT)
+    press = (PRESS,) if pressed else ()
+    return (STRUCTURE, *press, grinding(family), LIFTING, drilling(family), UNDER_BOAT)

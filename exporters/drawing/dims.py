@@ -321,32 +321,6 @@ def _level(said: Said, at: P, direction: float, gap: float) -> Text:
     return Text(said.text, (x, y - high / 2.0), high, "centre")
 
 
-def ordinate(said: Said, origin: P, point: P, *, level: float, shift: float) -> Item:
-    """Return an ordinate, of kind "ordinate_x" or "ordinate_y": the distance of `point` from `origin` along that axis.
-
-    level: coordinate of the text's near end across the axis (paper mm). shift: displacement of the text along the axis
-    that keeps it off its neighbours; the leader takes a jog for it.
-    """
-    sizes, upright = said.sizes, said.kind == "ordinate_x"
-    main, across = point if upright else point[::-1]
-    way = 1.0 if level >= across else -1.0
-    start = across + way * sizes.foot_mm
-
-    def at(u: float, v: float) -> P:
-        return (u, v) if upright else (v, u)
-
-    end = at(main + shift, level)
-    path: Line | Poly = Line(at(main, start), at(main, level))
-    if abs(shift) >= 1e-9:
-        path = Poly((at(main, start), at(main, level - way * 6.0), at(main + shift, level - way * 3.0), end))
-    half = sizes.text_mm / 2.0
-    spot = (end[0] + half, end[1] + way * 0.8) if upright else (end[0] + way * 0.8, end[1] - half)
-    anchor: Anchor = "left" if way > 0 else "right"
-    written = Text(said.text, spot, sizes.text_mm, anchor, math.pi / 2 if upright else 0.0)
-    dim = said.data((origin, point, end), written.middle())
-    return Item(said.name, said.owner, (Stroke(path, "dimension"),), (written,), dim=dim)
-
-
 def balloon(name: str, owner: str, tip: P, centre: P, text: str, *, sizes: DimSizes) -> Item:
     """Return an item number in a circle with its leader to `tip`; a dot ends the leader."""
     radius = max(1.25 * sizes.text_mm, text_width(text, sizes.text_mm) / 2.0 + 1.2)

@@ -31,7 +31,7 @@ from strutwright.exporters.fonts import FONT_FILE
 
 TEXT_STYLE = "SHEET"
 
-_DIMTYPE = {"linear": 0, "aligned": 1, "diameter": 3, "radius": 4, "angular": 2, "ordinate_x": 6 + 64, "ordinate_y": 6}
+_DIMTYPE = {"linear": 0, "aligned": 1, "diameter": 3, "radius": 4, "angular": 2}
 
 _GROUPS = {
     "linear": ("defpoint", "defpoint2", "defpoint3"),
@@ -40,8 +40,6 @@ _GROUPS = {
     "radius": ("defpoint", "defpoint4"),
     # Two lines from the vertex: the form more programs read than the one by three points.
     "angular": ("defpoint5", "defpoint3", "defpoint", "defpoint2"),
-    "ordinate_x": ("defpoint", "defpoint2", "defpoint3"),
-    "ordinate_y": ("defpoint", "defpoint2", "defpoint3"),
 }
 
 

@@ -8,18 +8,18 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Literal, get_args
+from typing import get_args
 
 import numpy as np
 
 from strutwright.exporters.drawing import dims
 from strutwright.exporters.drawing.dims import DimSizes
-from strutwright.exporters.drawing.figures import PLAIN, Figures
+from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.items import Item, Occupied, Stroke, own_lines_through_text
 from strutwright.exporters.drawing.shapes import Box, Line, P, Placing, Poly, Text, bounds, clip, hatch, overlap, union
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.text import text_width
-from strutwright.exporters.drawing.view import Fixed, Ladder, Lead, Led, Setting, Side, Straight, View
+from strutwright.exporters.drawing.view import Fixed, Lead, Led, Setting, Side, Straight, View
 
 SHORT_MARK_MM = 14.0  # centre marks of less are drawn through
 
@@ -41,8 +41,6 @@ def place_view(
             fit.accept(fit.best_form(fixed))
     for side in get_args(Side):
         fit.straight(side)
-    for ladder in view.ladders:
-        fit.ladder(ladder)
     for fixed in view.fixed:
         if (late or fixed.late) and not fixed.optional:
             fit.accept(fit.best_form(fixed))
@@ -187,29 +185,6 @@ class _Fit:
         if best is None:  # every tier is taken over the whole length: cannot be with 14 tiers and few dims
             raise ValueError(f"view {self.view.name!r}: too many dimensions {want.side} it ({len(rows) + 1})")
         return best[3], best[4]
-
-    def ladder(self, want: Ladder) -> None:
-        """Ordinates side by side, moved apart, in the first tier that is clear for all of them."""
-        sizes, place, figures = self.on.sizes, self.on.place, self.on.figures
-        k = 0 if want.side in ("above", "below") else 1
-        kind: Literal["ordinate_x", "ordinate_y"] = "ordinate_y" if k else "ordinate_x"
-        edge, away = self._edge(want.side)
-        points = sorted({round(p[k], 6): p for p in want.points}.values(), key=lambda p: p[k])
-        at = [place.point(p)[k] for p in points]
-        shifted = _spread(at, 1.7 * sizes.text_mm)
-        for tier in range(10):
-            level = edge + away * (sizes.first_mm + 2.0 + tier * sizes.step_mm)
-            made = []
-            for point, here, there in zip(points, at, shifted, strict=True):
-                value = abs(point[k] - want.origin[k])
-                text = figures.length(value)
-                said = self.on.said(self.view.name, f"ordinate {text}", kind, PLAIN, value, [text])
-                ends = place.point(want.origin), place.point(point)
-                made.append(dims.ordinate(said, *ends, level=level, shift=there - here))
-            if not any(self.occupied.against(item, 1) for item in made) or tier == 9:
-                for item in made:
-                    self.accept(item)
-                break
 
     def led(self, led: Led, shaded: Occupied) -> Item:
         """Try directions and reaches of a leader; take the free one that crosses least and is shortest."""

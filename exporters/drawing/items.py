@@ -29,7 +29,7 @@ from strutwright.exporters.drawing.shapes import (
 )
 from strutwright.exporters.drawing.style import Kind
 
-DimKind = Literal["linear", "aligned", "diameter", "radius", "angular", "ordinate_x", "ordinate_y"]
+DimKind = Literal["linear", "aligned", "diameter", "radius", "angular"]
 
 
 @dataclass(frozen=True, slots=True)

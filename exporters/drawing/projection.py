@@ -60,9 +60,7 @@ class Viewpoint:
 
 
 FRONT = Viewpoint((0.0, -1.0, 0.0), (1.0, 0.0, 0.0))
-REAR = Viewpoint((0.0, 1.0, 0.0), (-1.0, 0.0, 0.0))
 TOP = Viewpoint((0.0, 0.0, 1.0), (1.0, 0.0, 0.0))
-BOTTOM = Viewpoint((0.0, 0.0, -1.0), (1.0, 0.0, 0.0))
 RIGHT = Viewpoint((1.0, 0.0, 0.0), (0.0, 1.0, 0.0))
 LEFT = Viewpoint((-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
 

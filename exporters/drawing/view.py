@@ -102,15 +102,6 @@ class Straight:
 
 
 @dataclass(frozen=True, slots=True)
-class Ladder:
-    """Points dimensioned from one origin, on one side of the view."""
-
-    origin: P
-    points: tuple[P, ...]
-    side: Side
-
-
-@dataclass(frozen=True, slots=True)
 class Fixed:
     """Built as soon as the scale is known. The forms it may take, the wanted one first.
 
@@ -170,7 +161,6 @@ class View:
     hatches: list[tuple[tuple[NDArray[np.float64], ...], float, float]] = field(default_factory=list)
     crosses: list[tuple[P, float]] = field(default_factory=list)
     straights: list[Straight] = field(default_factory=list)
-    ladders: list[Ladder] = field(default_factory=list)
     fixed: list[Fixed] = field(default_factory=list)
     led: list[Led] = field(default_factory=list)
 
@@ -366,10 +356,6 @@ class View:
 
         self._put(build, late)
 
-    def ordinates(self, origin: P, points: Iterable[P], *, side: Side = "below") -> None:
-        """Dimension points by their distance from `origin`: along x for above and below, along y for left and right."""
-        self.ladders.append(Ladder(origin, tuple(points), side))
-
     # Notes and symbols
 
     def note(
@@ -482,21 +468,6 @@ class View:
         def build(on: Setting) -> list[Item]:
             p, q, way, size = on.place.point(a), on.place.point(b), _WAY[looking], on.sizes.text_mm
             return [symbols.cutting_plane(f"cutting plane {letter}", self.name, p, q, letter, toward=way, text_mm=size)]
-
-        self._put(build)
-
-    def detail_mark(self, centre: P, diameter_mm: float, letter: str, *, at_deg: float = 45.0) -> None:
-        """Mark what a detail view enlarges by a thin circle with a letter."""
-
-        def build(on: Setting) -> list[Item]:
-            c, r = on.place.point(centre), diameter_mm * on.place.scale / 2.0
-            big = 1.4 * on.sizes.text_mm
-            forms = []
-            for turn in range(0, 360, 30):
-                x, y = along(c, math.radians(at_deg + turn), r + big)
-                ring, written = Stroke(Arc(c, r), "thin"), Text(letter, (x, y - big / 2.0), big, "centre")
-                forms.append(Item(f"detail {letter}", self.name, (ring,), (written,)))
-            return forms
 
         self._put(build)
 

@@ -213,7 +213,6 @@ class Inputs:
     bore_steps_mm4: Num
     """First moment of that about mid-barrel, along x."""
     # bearing
-    bearing_count: int
     bearing_outside_mm: Num
     bearing_upper_mm: Num
     bearing_lower_mm: Num
@@ -349,7 +348,6 @@ class Inputs:
             lead_in_forward_deg=barrel.lead_in_forward.angle_deg,
             bore_steps_mm3=away,
             bore_steps_mm4=moment,
-            bearing_count=len(strut.bearings),
             bearing_outside_mm=own.outside_mm,
             bearing_upper_mm=own.outside_upper_mm,
             bearing_lower_mm=own.outside_lower_mm,

@@ -219,15 +219,6 @@ def tip_circle(strut: Strut, propeller: Propeller) -> Round | None:
     return cylinder(middle * _X, -_X, 0.0, propeller.diameter_mm / 2)
 
 
-def hub_body(strut: Strut, propeller: Propeller) -> Round | None:
-    """Return the propeller's hub; None where its length or the propeller's diameter is not given."""
-    if propeller.diameter_mm is None or propeller.hub_length_mm is None:
-        return None
-    return cylinder(
-        hub_start_mm(strut, propeller) * _X, -_X, propeller.hub_length_mm, HUB_SHARE * propeller.diameter_mm / 2
-    )
-
-
 def stock_bodies(strut: Strut, heel: Heel) -> list[Round]:
     """Return the rudder stock from the heel boss up through the hull, and the tube round it from the hull up."""
     up, foot = stock_axis(heel), np.asarray(heel.centre_mm) + heel.height_mm / 2 * stock_axis(heel)

@@ -78,16 +78,15 @@ class Tick:
 class Wrap:
     """The end of an arm or skeg rolled out, as seen from outside; its seam is the trailing edge on both sides.
 
-    outline: closed. edge: the open chain along the cut, running to the right. far_edge: the other, where a section
-    parallel to the root lies, reference_mm along the axis from the shaft line. ticks: generators at equal parts of the
-    girth, the leading edge in the middle. girth_mm: length of far_edge. paper_mm: thickness of the paper allowed for.
+    outline: closed. edge: the open chain along the cut, running to the right. reference_mm: where, along the axis
+    from the shaft line, a section parallel to the root lies. ticks: generators at equal parts of the
+    girth, the leading edge in the middle. girth_mm: of that section. paper_mm: thickness of the paper allowed for.
     The leading edge stands upright at x = 0, its far end on y = 0.
     """
 
     end: Literal["barrel", "palm"]
     outline: Outline
     edge: Outline
-    far_edge: Outline
     ticks: tuple[Tick, ...]
     reference_mm: float
     girth_mm: float
@@ -128,7 +127,7 @@ def _wrap(side: Side, cut: Cut, end: Literal["barrel", "palm"], reference: float
     for k, at in enumerate(parts_of(side, cut.points if end == "palm" else side.at(reference), TICKS)):
         (x0, y0), (x1, y1) = between(flat_edge, at), between(flat_far, at)
         ticks.append(Tick(k, (float(x0), float(y0)), (float(x1), float(y1))))
-    return Wrap(end, join(rows, closed=True), chain, other, tuple(ticks), reference, girth, paper)
+    return Wrap(end, join(rows, closed=True), chain, tuple(ticks), reference, girth, paper)
 
 
 def parts_of(side: Side, ring: Floats, count: int) -> list[float]:

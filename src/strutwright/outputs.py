@@ -397,7 +397,7 @@ def _report(job: OneHand, built: Built) -> None:
         findings=tuple(job.findings),
         values=job.resolved.records,
         weights=tuple(weights),
-        cautions=cautions.for_strut(job.strut),
+        cautions=cautions.for_all_work(job.strut),
         loads=tuple(load_table(job.strut, job.resolved.said.loads, job.order.limits)),
     )
     for ending, text in (
