@@ -1,4 +1,4 @@
-"""Numbers that may stand for one strut or for very many candidates at once, and arithmetic on vectors of them.
+"""Numbers that may stand for one strut or for a batch of candidates, and arithmetic on vectors of them.
 
 A part that is a plain 0.0 costs nothing: most loads have few parts, and a study has some hundred thousand candidates.
 """

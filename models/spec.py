@@ -91,7 +91,7 @@ class HullFit:
     thickness_mm: float | None
     material: str
     conflicts: tuple[tuple[str, float, float], ...] = ()
-    """Redundant sayings: (what, given, implied by the others), degrees or mm."""
+    """Redundant inputs: (what, given, implied by the other inputs), degrees or mm."""
     isolated: bool = False
     """Whether gasket, sleeves and washers part the strut and its bolts from a metal hull."""
     run_known: bool = True

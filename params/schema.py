@@ -411,7 +411,7 @@ class Welds(Group):
 
 
 class ShaftAngle(Group):
-    """The shaft angle; give the one that was measured. Two or more are held against each other."""
+    """The shaft angle; give the one that was measured. Two or more are compared."""
 
     to_waterline: tilt(-10, 30) | None = doc("Down going aft, from the level waterline")
     to_hull: tilt(-10, 35) | None = doc("To the hull bottom, in the vertical plane through the shaft")
@@ -419,7 +419,7 @@ class ShaftAngle(Group):
 
 
 class Drop(Group):
-    """Hull face to shaft line; give the one that was measured. Two or more are held against each other."""
+    """Hull face to shaft line; give the one that was measured. Two or more are compared."""
 
     vertical: up_to(5000) | None = doc("Measured with a plumb line, boat level")
     square_to_shaft: up_to(5000) | None = doc("Measured square to the shaft, in the vertical plane through it")

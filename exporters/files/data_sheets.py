@@ -174,8 +174,8 @@ def drill_rows(strut: Strut, palm: Palm) -> list[DrillRow]:
 class BevelRow:
     """The bevel of an arm at its palm's water face, at a tick of the palm-end wrap.
 
-    along_cut: round the arm on the cut from the trailing edge. angle_deg: from the water face to the arm's side through
-    the water; 90 is square. length: of the line along the side from the barrel to the water face.
+    along_cut: round the arm on the cut from the trailing edge. angle_deg: between palm and arm on
+    the weld side; 90 is square. length: of the line along the side from the barrel to the water face.
     """
 
     tick: int

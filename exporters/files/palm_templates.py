@@ -187,7 +187,7 @@ def backing_outline(strut: Strut, palm: Palm) -> Outline:
 def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
     """Return triangles of the palm's pitch and tilt on a base of 300 mm or 12 in; None when both angles are nothing.
 
-    Each holds in its own plane wherever it stands: the pitch in every upright plane along the shaft, the tilt in every
+    Each holds in its own plane wherever it stands: the pitch in every vertical plane along the shaft, the tilt in every
     plane square to it. So neither waits for the other.
     """
     cut = CutFile(f"{palm.name} bevel gauges", file_unit(strut))

@@ -75,9 +75,7 @@ def arm_palm_end(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's palm end rolled out, with the bevel at each tick: mark the trim along its upper edge."""
     side, _, high = cuts.cut_arm(strut, arm)
     where = "the weld" if strut.construction == "welded" else "the fillet"
-    facts = [
-        f"angles at the palm: from its water face to the arm's side, on the outside, where {where} lies; 90 is square"
-    ]
+    facts = [f"angle between palm and arm on the side of {where}; 90 is square"]
     table = arm_ends.bevel_table(strut, arm)
     return _end_wrap(strut, side, dev.palm_wrap(side, high), high, arm.palm_root_mm, facts, table)
 

@@ -317,8 +317,8 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         f"Sections lie in planes that hold the chord; 0 % at the barrel's outside, 100 % at the hull face, straight "
         f"lines between. Modulus: about the chord. The {'saddle' if welded else 'end at the barrel'} is "
         f"{f.length(saddle)} deep along the axis.",
-        f"{_cut_word(strut).capitalize()}: from the water face to the arm's side, through the water, where the "
-        f"{'weld' if welded else 'fillet'} lies; 90 is square. Ticks are sixteenths of the "
+        f"{_cut_word(strut).capitalize()}: angle between palm and arm on the "
+        f"{'weld' if welded else 'fillet'} side; 90 is square. Ticks are sixteenths of the "
         "girth from the trailing edge by the starboard side; 8 is the leading edge.",
     ]
     saddle_of, trim = (" (saddle)", " (trim and bevel)") if welded else ("", "")

@@ -286,11 +286,13 @@ def _picture(ctx: SheetContext, balloons: list[tuple[str, Vector]]) -> View:
 
 
 def _lines(ctx: SheetContext) -> View:
-    """Shaft, hull and waterline in the upright plane through the shaft, with the drops that lie in it."""
+    """Shaft, hull and waterline in the vertical plane through the shaft, with the drops that lie in it."""
     strut = ctx.strut
     hull = strut.hull
     d = hull.drop_square_to_shaft_mm
-    view = View("lines", "free", "LINES IN THE UPRIGHT PLANE THROUGH THE SHAFT, FOR REFERENCE", scale=_diagram_scale(d))
+    view = View(
+        "lines", "free", "LINES IN THE VERTICAL PLANE THROUGH THE SHAFT, FOR REFERENCE", scale=_diagram_scale(d)
+    )
     eps, theta = math.radians(hull.shaft_to_waterline_deg), math.radians(hull.shaft_to_hull_deg)
     far = 1.55 * d
 
@@ -367,12 +369,12 @@ def _angles(ctx: SheetContext) -> Table:
     if hull.run_known:
         add("shaft to waterline", hull.shaft_to_waterline_deg)
         add("run of the hull, rising aft", hull.run_deg)
-    add("shaft to hull, in the upright plane", hull.shaft_to_hull_deg)
+    add("shaft to hull, in the vertical plane", hull.shaft_to_hull_deg)
     add("deadrise, rising outboard", hull.deadrise_deg)
     for palm in strut.palms:
         name = common.palm_name(palm)
         made = common.set_up(palm.plane)
-        add(f"{name} to shaft, upright plane (pitch)", palm.plane.pitch_deg)
+        add(f"{name} to shaft, vertical plane (pitch)", palm.plane.pitch_deg)
         add(f"{name} tilt, seen along the shaft (+ rising to port)", palm.plane.tilt_deg)
         add(f"{name} to shaft, true angle", made.true_deg)
         add(f"{name}: trace to shaft's projection (+ to port)", made.skew_deg)

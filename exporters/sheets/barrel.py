@@ -50,12 +50,12 @@ def _notes(ctx: SheetContext) -> list[str]:
         + " Datum B: the aft face."
         + (" Bore last, after all welding and straightening." if welded else "")
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
-        _set_up_words(strut) + ", top mark up, palm clocked level by the two turns of the table, in that order, from "
+        _set_up_words(strut) + ", top mark up, palm rotated, then tipped, by the two angles in the table, from "
         "the palm lying level with its trace along the table.",
         f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table."
         + (skew if common.has_skew(strut) else ""),
-        f"Outside to bore within Ø{words(ctx, made.coaxial_mm(strut))}: with that the wall of the "
-        f"parallel part after boring, {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, is nowhere under "
+        f"Outside concentric to bore within Ø{words(ctx, made.coaxial_mm(strut))}; wall of the "
+        f"parallel part {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, least "
         f"{ctx.length(made.least_wall_mm(ctx))}.",
         _surfaces(ctx) + (" Both palms as the one shown. " if len(strut.palms) > 1 else " ") + in_hand,
         *_tube_words(ctx),

@@ -150,7 +150,7 @@ def bare_barrel(ctx: SheetContext) -> Any:
 class SetUp:
     """How a palm lies to the shaft, for the machine; degrees.
 
-    trace_turn: turn of the level palm about its trace that brings the shaft into an upright plane through the trace,
+    trace_turn: turn of the level palm about its trace that brings the shaft into a vertical plane through the trace,
     positive port edge up; pitch: the tip that then brings the shaft level, positive fore end down. skew: from the trace
     to the shaft's projection, positive toward port. true: shaft to palm. normal_z: cosine between palm and shaft
     normals. Follow from the plane z = D - x tan(theta) + y tan(phi) by vector algebra.

@@ -294,9 +294,8 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
         "steel, so that the parallel does not mark the bolt's seat."
         if case.palm.bolt.kind == "countersunk"
         else "Press before the holes are drilled: holes in the bend go oval.",
-        "Work from the middle outwards in bites. Begin with too short a stroke and creep up to flat plus the "
-        f"spring-back: press, let go, measure, let the stop down by {f.length(0.1)} to {f.length(0.2)}, and again. "
-        "Never press the arm.",
+        "Press from the middle outward, a bite at a time. First stroke: short of flat plus spring-back. Measure. "
+        f"Then add {f.length(0.1)} to {f.length(0.2)} a stroke. Never press the arm.",
         "The curl is a handbook estimate for mild steel"
         + (f", times {pressing.PULLS_MORE:g} for this metal" if case.family in pressing.PULLING else "")
         + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",

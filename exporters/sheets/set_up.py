@@ -48,7 +48,7 @@ def _profile_sizes(ctx: SheetContext, view: View, palm: Palm) -> None:
     rise = math.tan(math.radians(plane.pitch_deg))
 
     def face(x: float) -> P:
-        """The hull face in the upright plane through the shaft."""
+        """The hull face in the vertical plane through the shaft."""
         return (x, plane.drop_mm - x * rise)
 
     fore_edge = float(palm_corners(palm)[:, 0].max())

@@ -220,7 +220,7 @@ def _every(verdict: str) -> str:
 def weight_plot(study: Study) -> Plot:
     """Return the plot of weight over the use of the governing check, with the lightest that passes.
 
-    Marked by the checks that the values move. Of very many combinations the first in a fine raster are drawn.
+    Marked by the checks that the values move. Of a great many combinations the first in a fine raster are drawn.
     """
     j, weight = study.judged, study.weights()
     good = np.isfinite(weight) & np.isfinite(j.utilisation)

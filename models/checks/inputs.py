@@ -1,4 +1,4 @@
-"""The quantities that the engineering works with: of one strut, or of very many candidates at once.
+"""The quantities that the engineering works with: of one strut, or of a batch of candidates.
 
 `Inputs.from_strut` fills them from a resolved strut. A study starts from that and puts arrays in place of floats with
 `dataclasses.replace`: all arrays broadcast against each other. Words (shapes, materials' names) are one per batch.

@@ -187,7 +187,7 @@ def _shaft_element(
     return stiffness, mass
 
 
-# ---- the shaft, for very many candidates
+# ---- the shaft, for a batch of candidates
 
 _SPAN_X, _SPAN_W = np.polynomial.legendre.leggauss(5)
 

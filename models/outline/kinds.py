@@ -14,7 +14,7 @@ Sizes: TypeAlias = Any
 
 class OutlineKind(NamedTuple):
     """One kind. needs: names of the sizes that it must have; make: draws it; boxed: it is a rectangle with corners of
-    one radius, so that very many can be looked at as one; full_round: that radius is half the width.
+    one radius, so that a batch can be looked at as one; full_round: that radius is half the width.
     """
 
     needs: tuple[str, ...]

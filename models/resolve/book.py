@@ -170,5 +170,5 @@ def _part(size: Size) -> Part:
 
 
 def off_by(difference: float, unit: str) -> Amount:
-    """Return how far two sayings of one thing are apart."""
+    """Return how far two inputs for one thing are apart."""
     return Amount(abs(difference), unit, fine=True)

@@ -1,4 +1,4 @@
-"""How the hull lies over the shaft: run, angles and drop from whatever was measured, held against each other."""
+"""How the hull lies over the shaft: run, angles and drop from whatever was measured, compared."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from strutwright.params import schema
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import Amount, deg, say, told
 
-SAME = 1e-6  # two sayings this near, mm or degrees, are one
+SAME = 1e-6  # two inputs this near, mm or degrees, are one
 SIDE = {"port": 1, "starboard": -1, "centre": 0}
 
 
@@ -39,8 +39,8 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
     on = 1 if two_sided else SIDE[hand]
     pitch, waterline = _pitch(book, said.shaft_angle, run, deadrise if on else 0.0)
     tilt = frames.athwart_tilt_deg(deadrise, run, pitch, on)
-    sayings = _Sayings(book, known_run is not None)
-    sayings.angles(waterline, pitch, frames.shaft_to_palm_deg(pitch, tilt))
+    hull_inputs = _HullInputs(book, known_run is not None)
+    hull_inputs.angles(waterline, pitch, frames.shaft_to_palm_deg(pitch, tilt))
     mirror = "; of the port palm, the starboard one mirrors it" if two_sided else ""
     book.derived("hull.athwart_tilt", tilt, f"deadrise seen along the shaft{mirror}", "deg")
     turn = book.derived(
@@ -50,7 +50,7 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
         "deg",
     )
     vertical_of, normal_of = frames.drop_factors(waterline, run, pitch, tilt)
-    drop = sayings.drops(book.need(barrel).length_mm, pitch, vertical_of, normal_of)
+    drop = hull_inputs.drops(book.need(barrel).length_mm, pitch, vertical_of, normal_of)
     fit = HullFit(
         shaft_to_waterline_deg=waterline,
         shaft_to_hull_deg=pitch,
@@ -63,7 +63,7 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
         trace_to_projection_deg=turn,
         thickness_mm=said.thickness,
         material=material,
-        conflicts=tuple(sayings.conflicts),
+        conflicts=tuple(hull_inputs.conflicts),
         isolated=said.isolated,
         run_known=known_run is not None,
     )
@@ -90,7 +90,7 @@ def stand_in(book: Book) -> tuple[HullFit, tuple[PalmPlane, ...]]:
     return fit, (PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=0.0),) * (2 if book.palm_on_each_arm else 1)
 
 
-class _Sayings:
+class _HullInputs:
     """The ways to say the angle and the drop: the value that holds for each, and where another one given did not win.
 
     conflicts: (path, given, as the others make it), degrees or mm. run_known: whether the file says the run.

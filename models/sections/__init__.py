@@ -6,7 +6,7 @@ mid-chord; it reaches from x = -chord/2 to x = +chord/2 and is symmetrical about
 Each kind is one class in one file, known by its name; what differs from kind to kind is asked of `kind_of(name)`. A new
 kind is one more file, taken in here, and its name in the parameter file's list.
 
-`properties` takes arrays, so that very many candidates can be tried. It takes the edges of two_arcs and foil as sharp,
+`properties` takes arrays, so that a batch can be tried. It takes the edges of two_arcs and foil as sharp,
 which leaves a little metal out: the rounded section holds the sharp one of its chord.
 """
 

@@ -19,7 +19,7 @@ class Bevel(NamedTuple):
     """One place round an arm at the palm.
 
     number: of the tick on the wrap. girth_mm: along the cut from the trailing edge, by the starboard side. where: which
-    edge or side. angle_deg: from the water face to the arm's side, through the water, where the weld lies; 90 is
+    edge or side. angle_deg: between palm and arm on the weld side; 90 is
     square. kind: acute, square or obtuse. long_mm: length of the generator between its two cuts, gaps taken off.
     """
 

@@ -1,1 +1,1 @@
-"""Sizing: very many candidates held to the same checks at once, the search for the lightest, and studies of a range."""
+"""Sizing: a batch of candidates held to the same checks, the search for the lightest, and studies of a range."""

@@ -1,4 +1,4 @@
-"""Very many candidates of one strut: arrays in place of the values that vary, resolved by the rules of `resolve`.
+"""A batch of candidates of one strut: arrays in place of the values that vary, resolved by the rules of `resolve`.
 
 A candidate is a set of values at dotted paths of the file (mm, degrees, kW, kg, ...). `candidates` follows those values
 into every size that depends on them, so that candidate n is the strut that the file with these values resolves to.

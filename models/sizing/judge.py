@@ -1,4 +1,4 @@
-"""Every check on very many candidates: level, what governs, how much of it is used, weight; on all processors.
+"""Every check on a batch of candidates: level, what governs, how much of it is used, weight; on all processors.
 
 A check is judged as its finding on one strut is: `severities` asks the modules themselves what breaking a number means,
 so that hints stay hints and warnings warnings.
@@ -279,7 +279,7 @@ def _held(demand: Outcome, severity: int, unit: str) -> Held:
     return Held(over.astype(np.int8) * np.int8(severity), demand.utilisation)
 
 
-# --- very many ------------------------------------------------------------------------------------------------------
+# --- batches --------------------------------------------------------------------------------------------------------
 
 _at_work: tuple[Judge, Source] | None = None
 """What a worker process works on."""

@@ -125,7 +125,7 @@ class Study:
 
     def lightest(self) -> int | None:
         """Return the index of the lightest combination that passes every check that the values move, None when none
-        does, or when a check fails whatever the values."""
+        does, or when every combination fails a check."""
         found = np.nonzero(self.judged.own == WITHIN)[0]
         if not len(found) or any(verdict == VERDICTS[FAILS] for _, verdict in self.fixed):
             return None

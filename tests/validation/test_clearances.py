@@ -231,7 +231,7 @@ def _heel(behind: float, **more: Any) -> Strut:
 def test_a_plumb_stock_through_a_palm_is_found() -> None:
     """The yawl as it once was shipped: boss 190 mm abaft the barrel, its plumb stock of 38 mm in the palm's aft end.
 
-    Worked by hand in the upright plane through the shaft: the palm's aft end stands at (-163.4, 373.0),
+    Worked by hand in the vertical plane through the shaft: the palm's aft end stands at (-163.4, 373.0),
     the stock's forward side leans 8 degrees forward.
     """
     text = shipped()["yawl-with-heel"].read_text(encoding="utf-8")

@@ -305,7 +305,7 @@ def test_drop_moves_sixteen_millimetres_over_half_a_barrel() -> None:
     assert (mid, mid - aft, forward - mid) == pytest.approx((250, 15.94, 15.94), abs=0.005)
 
 
-def test_sayings_that_differ_are_kept_as_conflicts() -> None:
+def test_inputs_that_differ_are_kept_as_conflicts() -> None:
     hull = strut_of("to_waterline: 10, to_hull: 13.5", "vertical: 250, square_to_shaft: 262", run=3).strut.hull
     # Shaft to hull governs; to the waterline it implies 13.5 - 3 = 10.5. A vertical 250 over a bottom rising 3 degrees
     # implies 250 / (cos(10.5) - tan(3) sin(10.5)) = 256.75 square to the shaft.

@@ -1,4 +1,4 @@
-"""Sizing, studies and the judge of very many candidates, against the checks of one strut and against geometry.
+"""Sizing, studies and the judge of a batch of candidates, against the checks of one strut and against geometry.
 
 The yardstick is the set of scalar checks and findings, each of which is held to published figures in its own tests: a
 proposal is loaded as a file and checked whole, a study's rows are resolved one by one. Standings: equality with the

@@ -1,4 +1,4 @@
-"""How near at most the boat is to very many struts: in arrays, never more than the true distance.
+"""How near at most the boat is to a batch of struts: in arrays, never more than the true distance.
 
 What a bound does not clear is measured with the bodies of `geometry.bodies`, strut by strut.
 """

@@ -1,4 +1,4 @@
-"""Where the arms stand on barrel and palm, of one strut or of very many.
+"""Where the arms stand on barrel and palm, of one strut or of a batch.
 
 Polygons are (points, struts). Struts are taken in small lots, so that a lot's polygons stay in the cache.
 """

@@ -31,7 +31,7 @@ TILT = Check(
     ("palm_tilt_single", "palm_tilt_vee"),
 )
 CONFLICT = Check(
-    "hull_sayings_agree",
+    "hull_inputs_agree",
     _GROUP,
     "angles and drops that are given more than once agree",
     ("conflict_angle", "conflict_angle_hard", "conflict_length", "conflict_length_hard"),
@@ -147,7 +147,7 @@ def _conflicts(out: Results) -> None:
         out.most(
             CONFLICT,
             say(
-                "{path} given as {given}, {implied} by the others",
+                "you gave {path} as {given}; your other figures make it {implied}",
                 path=path,
                 given=Amount(given, unit),
                 implied=by_others,

@@ -1,6 +1,6 @@
 """Vibration: natural frequencies of the strut and of the shaft in it, against shaft rate and blade rate.
 
-The numbers, made for very many candidates: the arms as tapered beams built in at the hull, the barrel rigid; in the
+The numbers, made for a batch of candidates: the arms as tapered beams built in at the hull, the barrel rigid; in the
 plane square to the shaft and out of it, each by its own static shape (the barrel's turning goes with its moving). Rake
 and toe are left out of them, and a skeg counts as if it were at the shaft line. `vibration_map` does one strut whole,
 six ways for the barrel to move, and the shaft by beam elements. Hull and palm are taken as rigid, so true frequencies
@@ -36,7 +36,7 @@ _POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
 _AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
 
 
-# --- the strut, for very many candidates ----------------------------------------------------------------------------
+# --- the strut, for a batch of candidates ----------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
