@@ -404,67 +404,22 @@ class _Batch:
     def palms(
         self, arms: list[ArmInputs], thickness: Num, x: Num, drop: Num, moved: bool
     ) -> tuple[tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
-        said, out, shapes = self.said.palm, [], []
-        shape = said.outline
-        long: Num = self.at("palm.outline.length", shape.length)
-        wide: Num = self.at("palm.outline.width", shape.width)
-        radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
-        kind = OUTLINES[shape.shape]
-        if kind.boxed:
-            if kind.full_round:
-                self.bad = self.bad | (long < wide)
-                radius = np.minimum(wide, long) / 2
-            else:
-                self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
+        said, out, shapes, box = self.said.palm, [], [], self.box()
         grid = self.said.bolts.pattern
         for k, (own, palm) in enumerate(zip(self.base.palms, self.strut.palms, strict=True)):
             flip = -1.0 if len(self.strut.palms) > 1 and k == 1 else 1.0
             u: Num = self.at("palm.offset.forward", said.offset.forward)
             v: Num = flip * self.at("palm.offset.port", said.offset.port)
             change: dict[str, Any] = {"thickness_mm": thickness}
-            if kind.boxed:
-                change |= {
-                    "area_mm2": long * wide - (4 - math.pi) * radius**2,
-                    "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
-                    "centroid_u_mm": u,
-                    "centroid_v_mm": v,
-                    "aft_mm": u - long / 2,
-                    "forward_mm": u + long / 2,
-                    "starboard_mm": v - wide / 2,
-                    "port_mm": v + wide / 2,
-                }
-                shapes.append(
-                    PalmShape(
-                        middle_u_mm=u,
-                        middle_v_mm=v,
-                        core_u_mm=long / 2 - radius,
-                        core_v_mm=wide / 2 - radius,
-                        radius_mm=radius,
-                        fixed=False,
-                        outline=palm.outline,
-                    )
-                )
+            if box is not None:
+                change |= _boxed(*box, u, v)
+                long, wide, radius = box
+                shapes.append(PalmShape(u, v, long / 2 - radius, wide / 2 - radius, radius, False, palm.outline))
             else:
                 du, dv = u - said.offset.forward, v - flip * said.offset.port
-                change |= {
-                    "centroid_u_mm": own.centroid_u_mm + du,
-                    "centroid_v_mm": own.centroid_v_mm + dv,
-                    "aft_mm": own.aft_mm + du,
-                    "forward_mm": own.forward_mm + du,
-                    "starboard_mm": own.starboard_mm + dv,
-                    "port_mm": own.port_mm + dv,
-                }
-                shapes.append(
-                    PalmShape(
-                        middle_u_mm=du,
-                        middle_v_mm=dv,
-                        core_u_mm=0.0,
-                        core_v_mm=0.0,
-                        radius_mm=0.0,
-                        fixed=True,
-                        outline=palm.outline,
-                    )
-                )
+                change |= {name: getattr(own, name) + du for name in ("centroid_u_mm", "aft_mm", "forward_mm")}
+                change |= {name: getattr(own, name) + dv for name in ("centroid_v_mm", "starboard_mm", "port_mm")}
+                shapes.append(PalmShape(du, dv, 0.0, 0.0, 0.0, True, palm.outline))
             if self.varies(*_BOLTS, "palm.offset.forward", "palm.offset.port"):
                 change |= self.holes(palm, grid, flip, u, v)
             if moved:
@@ -475,6 +430,20 @@ class _Batch:
                 replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0)) if self.varies(*_BOLTS, *_PALM[1:]) else made
             )
         return tuple(out), tuple(shapes)
+
+    def box(self) -> tuple[Num, Num, Num] | None:
+        """Length, width and corner radius of an outline that is a box, None of another."""
+        shape, kind = self.said.palm.outline, OUTLINES[self.said.palm.outline.shape]
+        if not kind.boxed:
+            return None
+        long: Num = self.at("palm.outline.length", shape.length)
+        wide: Num = self.at("palm.outline.width", shape.width)
+        if kind.full_round:
+            self.bad = self.bad | (long < wide)
+            return long, wide, np.minimum(wide, long) / 2
+        radius: Num = self.at("palm.outline.corner_radius", shape.corner_radius)
+        self.bad = self.bad | (2 * radius > np.minimum(long, wide) * (1 + 1e-12))
+        return long, wide, radius
 
     @staticmethod
     def edges(palm: PalmInputs, shape: PalmShape) -> tuple[Num, Num]:
@@ -518,3 +487,17 @@ class _Batch:
         run = (drop * hull[2] - x * hull[0]) / float(n @ hull)
         self.bad = self.bad | (run * n[2] <= 0)
         return x + run * n[0], run * n[1], run * n[2]
+
+
+def _boxed(long: Num, wide: Num, radius: Num, u: Num, v: Num) -> dict[str, Any]:
+    """What the inputs hold of a palm that is a box with round corners and its middle at u, v (mm)."""
+    return {
+        "area_mm2": long * wide - (4 - math.pi) * radius**2,
+        "perimeter_mm": 2 * (long + wide) - (8 - 2 * math.pi) * radius,
+        "centroid_u_mm": u,
+        "centroid_v_mm": v,
+        "aft_mm": u - long / 2,
+        "forward_mm": u + long / 2,
+        "starboard_mm": v - wide / 2,
+        "port_mm": v + wide / 2,
+    }
