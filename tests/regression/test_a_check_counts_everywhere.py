@@ -5,16 +5,10 @@ It is added to a copy of the program, as a person would add it: a row and a rule
 
 from __future__ import annotations
 
-import os
-import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
-
-import strutwright
-from strutwright import exporters, models, params
+from copies import Copy
 
 ROW = 'BROAD = Check("chord_on_shaft", _GROUP, "chord of the arm at the barrel against the shaft")\n'
 IN_ARRAYS = """
@@ -56,20 +50,13 @@ assert best.sizes["arms.section.chord"] <= 2.2 * 40 + 0.01, "size"
 """
 
 
-def with_a_check(folder: Path, rule: str) -> Path:
-    """Return a folder to import a copy of the program from, to which a check was added."""
-    home, skip = folder / "strutwright", shutil.ignore_patterns("__pycache__", "models", "params", "exporters")
-    shutil.copytree(next(iter(strutwright.__path__)), home, ignore=skip)
-    for package in (models, params, exporters):
-        name = package.__name__.rpartition(".")[2]
-        shutil.copytree(next(iter(package.__path__)), home / name, ignore=shutil.ignore_patterns("__pycache__"))
-    module = home / "models" / "checks" / "geometry" / "arms.py"
-    text = module.read_text(encoding="utf-8")
-    text = text.replace("CHECKS = (", ROW + "CHECKS = (BROAD, ", 1)
-    head, mark, rest = text.partition("    if len(strut.arms) == 2:\n        _vee(out)\n")
-    assert mark
-    module.write_text(head + rule.lstrip("\n") + mark + rest, encoding="utf-8")
-    return folder
+def with_a_check(folder: Path, rule: str) -> Copy:
+    """Return a copy of the program to which a check was added."""
+    copy, module = Copy(folder), "models/checks/geometry/arms.py"
+    copy.before(module, "CHECKS = (", ROW)
+    copy.after(module, "\nCHECKS = (", "BROAD, ")
+    copy.before(module, "    if len(strut.arms) == 2:\n        _vee(out)\n", rule.lstrip("\n"))
+    return copy
 
 
 @pytest.mark.parametrize(
@@ -84,11 +71,4 @@ def test_a_check_that_is_added_counts_everywhere(tmp_path: Path, rule: str, work
     loaded = load(shipped()["harbour-launch"])
     resolved = resolve(loaded)
     known = len(Judge.of(loaded, resolved).held(candidates(loaded, resolved, {}))[0])
-    done = subprocess.run(
-        [sys.executable, "-c", work, str(known)],
-        env={**os.environ, "PYTHONPATH": str(with_a_check(tmp_path, rule))},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-    assert done.returncode == 0, done.stderr
+    with_a_check(tmp_path, rule).run(work, str(known))
