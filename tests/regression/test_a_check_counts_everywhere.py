@@ -10,16 +10,18 @@ from pathlib import Path
 import pytest
 from copies import Copy
 
-ROW = 'BROAD = Check("chord_on_shaft", _GROUP, "chord of the arm at the barrel against the shaft")\n'
+ROW = """
+- [chord_on_shaft, arms, chord of the arm against the shaft, [], chord at the barrel, arms.section.chord, shorten it]
+"""
 IN_ARRAYS = """
     arm, shaft = out.strut.arms[0], out.strut.shaft.diameter_mm
-    out.most(BROAD, "chord at the barrel", arm.chord_barrel_mm, 2.2 * shaft, parameter="arms.section.chord", advice="")
+    out.most(BROAD, arm.chord_barrel_mm, 2.2 * shaft)
 """
 # What an author writes who forgot that sizes may be arrays: slower, never wrong.
 FOR_ONE = """
     arm, shaft = out.strut.arms[0], out.strut.shaft.diameter_mm
     ok = True if arm.chord_barrel_mm <= 2.2 * shaft else False
-    out.holds(BROAD, "chord at the barrel", ok, parameter="arms.section.chord", advice="shorten the chord")
+    out.holds(BROAD, ok)
 """
 CHECK_AND_STUDY = """
 from strutwright.models.checks import geometry_checks
@@ -53,9 +55,15 @@ assert best.sizes["arms.section.chord"] <= 2.2 * 40 + 0.01, "size"
 def with_a_check(folder: Path, rule: str) -> Copy:
     """Return a copy of the program to which a check was added."""
     copy, module = Copy(folder), "models/checks/geometry/arms.py"
-    copy.before(module, "CHECKS = (", ROW)
-    copy.after(module, "\nCHECKS = (", "BROAD, ")
-    copy.before(module, "    if len(strut.arms) == 2:\n        _vee(out)\n", rule.lstrip("\n"))
+    copy.after("params/checks_geometry.yaml", "
+  arms:
+", "  " + ROW.lstrip("
+"))
+    copy.after(module, "CHECKS = (", "BROAD, ")
+    copy.before(module, "    if len(strut.arms) == 2:
+        _vee(out)
+", rule.lstrip("
+"))
     return copy
 
 
@@ -70,5 +78,5 @@ def test_a_check_that_is_added_counts_everywhere(tmp_path: Path, rule: str, work
 
     loaded = load(shipped()["harbour-launch"])
     resolved = resolve(loaded)
-    known = len(Judge.of(loaded, resolved).held(candidates(loaded, resolved, {}))[0])
+    known = len(Judge.of(loaded, resolved).outcomes(candidates(loaded, resolved, {}))[0])
     with_a_check(tmp_path, rule).run(work, str(known))
