@@ -31,7 +31,7 @@ from strutwright.models.finding import (
 from strutwright.models.spec import Strut
 from strutwright.params.checks import Said
 from strutwright.params.limits import Limit, Limits
-from strutwright.params.words import Amount, Words, reason, say
+from strutwright.params.words import Amount, Text, Words, reason, say
 
 Say: TypeAlias = "Words | Callable[[], Words]"
 """Words, or what makes them where they are read."""
@@ -266,10 +266,15 @@ def _said(
         raise TypeError(f"{check.code} has no words with {', '.join(strange)}")
     parts = {name: part() if callable(part) else part for name, part in names.items()}
     return _Told(
-        say(row.what, **parts) if what is None else what,
+        _plain(say(row.what, **parts)) if what is None else what,
         str(say(row.parameter, **parts)) if parameter is None else parameter,
         say(row.advice, **parts) if advice is None else advice() if callable(advice) else advice,
     )
+
+
+def _plain(text: Text) -> Words:
+    """Words without a size in them are plain."""
+    return text if any(True for _ in text.amounts()) else str(text)
 
 
 def _figure(value: Num) -> float:
