@@ -55,15 +55,9 @@ assert best.sizes["arms.section.chord"] <= 2.2 * 40 + 0.01, "size"
 def with_a_check(folder: Path, rule: str) -> Copy:
     """Return a copy of the program to which a check was added."""
     copy, module = Copy(folder), "models/checks/geometry/arms.py"
-    copy.after("params/checks_geometry.yaml", "
-  arms:
-", "  " + ROW.lstrip("
-"))
+    copy.after("params/checks_geometry.yaml", "\n  arms:\n", "  " + ROW.lstrip("\n"))
     copy.after(module, "CHECKS = (", "BROAD, ")
-    copy.before(module, "    if len(strut.arms) == 2:
-        _vee(out)
-", rule.lstrip("
-"))
+    copy.before(module, "    if len(strut.arms) == 2:\n        _vee(out)\n", rule.lstrip("\n"))
     return copy
 
 
