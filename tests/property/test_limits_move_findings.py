@@ -20,7 +20,7 @@ from validation.test_checks import BREAKS
 
 from strutwright import models
 from strutwright.models import checks as geometry
-from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
+from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers, engineering_findings
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
@@ -55,7 +55,9 @@ def struts() -> tuple[Strut, ...]:
     for service in ("light", "pleasure", "long_range", "patrol", "passenger"):
         out.append(replace(launch, duty=replace(launch.duty, service=service, idle_rpm=None)))
     out.append(replace(sets["coastal-pair"], duty=replace(sets["coastal-pair"].duty, idle_rpm=None)))
-    out.append(replace(launch, duty=replace(launch.duty, waterline_length_m=26.0)))
+    for length_m in (20.0, 26.0):
+        out.append(replace(launch, duty=replace(launch.duty, waterline_length_m=length_m)))
+    out.append(read(said("single", {"hull": {"drop": {"square_to_shaft": 640}}})).strut)
     for d in (38.0, 60.0, 90.0):
         out.append(replace(launch, shaft=replace(launch.shaft, diameter_mm=d)))
     for name in ("pilot-vee", "canal-tender"):
@@ -85,26 +87,50 @@ MOVED_IN: dict[str, int] = {}
 
 
 def moved(name: str, value: float) -> list[Finding]:
-    """Return the findings of one strut whose numbers or verdict a value of a limit moves."""
-    own = changed(name, value)
+    """Return the findings of one strut that a value of a limit moves or adds, else those that it takes away."""
+    own, modules = changed(name, value), followers(name)
     first = MOVED_IN.get(name, 0)
     for index in (first, *(k for k in range(len(struts())) if k != first)):
-        before = {numbers_of(f) for f in shipped_findings(index)}
-        found = [f for f in engineering_findings(struts()[index], None, own) if numbers_of(f) not in before]
-        if found:
+        if found := difference(shipped_of(index, modules), found_by(index, modules, own)):
             MOVED_IN[name] = index
             return found
     return []
 
 
+def followers(name: str) -> tuple[str, ...]:
+    """Return the modules that follow a limit; all of them where only hints do."""
+    return tuple(k for k, m in MODULES.items() if any(name in c.limits for c in m.CHECKS)) or tuple(MODULES)
+
+
+def found_by(index: int, modules: tuple[str, ...], table: Limits) -> list[Finding]:
+    strut = struts()[index]
+    inputs = Inputs.from_strut(strut, limits=table)
+    with np.errstate(all="ignore"):
+        return [f for k in modules for f in MODULES[k].findings(strut, inputs, MODULES[k].numbers(inputs))]
+
+
+@functools.cache
+def shipped_of(index: int, modules: tuple[str, ...]) -> list[Finding]:
+    return found_by(index, modules, limits.standard())
+
+
+def difference(before: list[Finding], after: list[Finding]) -> list[Finding]:
+    """Return the findings whose numbers or verdict are new, else those that are gone."""
+    were, are = ({numbers_of(f) for f in found} for found in (before, after))
+    return [f for f in after if numbers_of(f) not in were] or [f for f in before if numbers_of(f) not in are]
+
+
 def numbers_of(f: Finding) -> tuple[object, ...]:
-    return f.code, f.verdict, repr(f.demanded), repr(f.actual), repr(f.utilisation)
+    """Return what a limit may move. The value of a hard limit stands in the words of a finding that breaks it."""
+    hard = str(f.what).partition(": ")[2] if str(f.what).endswith("the hard limit") else ""
+    return f.code, f.verdict, repr(f.demanded), repr(f.actual), repr(f.utilisation), hard
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_every_limit_of_the_engineering_moves_a_finding(name: str) -> None:
-    found = [f for value in values(name) for f in moved(name, value)]
-    assert found
+def test_every_limit_of_the_engineering_moves_a_finding_up_and_down(name: str) -> None:
+    each = [moved(name, value) for value in values(name)]
+    assert all(each)
+    found = [f for fs in each for f in fs]
     follows = [f for f in found if f.code in CHECKS]
     for f in follows:
         assert f.source == OWN, f.code
@@ -173,17 +199,11 @@ def geometry_found(at: At, name: str, table: Limits) -> list[Finding]:
 
 
 def geometry_moved(name: str, value: float) -> list[Finding]:
-    """Return the findings of one strut that a value of a limit moves or adds, else those that it takes away.
-
-    The value of a hard limit stands in the words of a finding.
-    """
-    for at in tried(name):
-        before = {(*numbers_of(f), str(f.what)): f for f in shipped_geometry(at, name)}
-        after = {(*numbers_of(f), str(f.what)): f for f in geometry_found(at, name, changed(name, value))}
-        for one, other in ((after, before), (before, after)):
-            if found := [f for key, f in one.items() if key not in other]:
-                return found
-    return []
+    """As `moved`, of a limit of the geometry."""
+    found = (
+        difference(shipped_geometry(at, name), geometry_found(at, name, changed(name, value))) for at in tried(name)
+    )
+    return next(filter(None, found), [])
 
 
 @pytest.mark.parametrize("name", GEOMETRY)
