@@ -15,7 +15,7 @@ import pytest
 from strutwright.models import checks
 from strutwright.models.checks.check import Check
 
-OPTIONS = {"per", "hard", "unit", "warn", "where", "share", "demand", "source", "standing"}
+OPTIONS = {"also", "per", "hard", "unit", "warn", "where", "share", "demand", "source", "standing"}
 OWN = {"what", "parameter", "advice"}
 CALLS = [
     (module, node)
