@@ -19,7 +19,7 @@ from strutwright.exporters.files.cut_list import foot_start_mm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, on_clock, palm_corners, seen
+from strutwright.exporters.sheets.plane import FROM_AFT, on_clock, palm_corners, seen
 from strutwright.models import cautions, frames
 from strutwright.models.geometry import bodies as hull_bodies
 from strutwright.models.geometry import shapes as hull_shapes
@@ -205,7 +205,7 @@ def _aft(ctx: SheetContext) -> View:
         view.centre_line((0.0, 0.0), tip)
         up, way = (0.0, top), on_clock(arm.clock_deg, top)
         outer: Literal["first", "second"] = "second" if arm.clock_deg > 0 else "first"
-        angle_between(view, (0.0, 0.0), up, way, reach_mm=0.42 * top, outer=outer)
+        view.angle((0.0, 0.0), up, way, reach_mm=0.42 * top, outer=outer)
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock(view, strut.skeg.heel, -strut.skeg.heel.centre_mm[1], 1, top)
     view.label((-out, 0.3 * top), strut.identity.side("port").upper())
@@ -232,7 +232,7 @@ def _hull_from_aft(view: View, strut: Strut, port: float, starboard: float, out:
         foot, far = at(rising), at(max(out, 1.25 * port) if plane.tilt_deg > 0 else min(-out, 1.25 * starboard))
         level_end = (far[0], foot[1])
         view.add([Line(foot, level_end)], "thin")
-        angle_between(view, foot, far, level_end, reach_mm=0.85 * abs(far[0] - foot[0]))
+        view.angle(foot, far, level_end, reach_mm=0.85 * abs(far[0] - foot[0]))
 
 
 def _plan(ctx: SheetContext) -> View:
@@ -308,10 +308,10 @@ def _lines(ctx: SheetContext) -> View:
     if hull.run_known and abs(eps) > 2e-4:
         view.add([Line((0.0, 0.0), along(eps, (0.0, 0.0), far))], "thin")
         view.note(along(eps, (0.0, 0.0), 0.45 * far), ["parallel to the waterline"], at_deg=-110)
-        angle_between(view, (0.0, 0.0), along(eps, (0.0, 0.0), far), (far, 0.0), reach_mm=0.95 * far)
+        view.angle((0.0, 0.0), along(eps, (0.0, 0.0), far), (far, 0.0), reach_mm=0.95 * far)
     if abs(theta) > 2e-4:
         view.add([Line(top, (far, d))], "thin")
-        angle_between(view, top, along(theta, top, far), (far, d), reach_mm=0.95 * far)
+        view.angle(top, along(theta, top, far), (far, d), reach_mm=0.95 * far)
     view.add([Line((0.0, 0.0), top)], "centre")
     view.vertical((0.0, 0.0), top, Label(suffix="square to shaft"), side="left")
     feet: list[tuple[float, str]] = []
@@ -354,7 +354,7 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     view.aligned((0.0, 0.0), foot, Label(suffix="square to hull"), offset_mm=-5.0, late=True)
     if abs(gamma) > 2e-4:
         view.add([Line(top, (far, top[1]))], "thin")
-        angle_between(view, top, end, (far, top[1]), reach_mm=0.95 * far)
+        view.angle(top, end, (far, top[1]), reach_mm=0.95 * far)
     return view
 
 

@@ -15,7 +15,7 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, jig
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import angle_between, flat, point, seen, sides
+from strutwright.exporters.sheets.plane import flat, point, seen, sides
 from strutwright.exporters.sheets.weld_joint import ENDS, arms_drawn, joint_detail
 from strutwright.models import cautions, frames
 from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
@@ -122,7 +122,7 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
 
 def _mark(view: View, ctx: SheetContext, joint: Joint, at: P, way_deg: float) -> None:
     kind: Literal["fillet", "double bevel and fillet"] = "double bevel and fillet" if joint.bevelled else "fillet"
-    view.weld(at, kind, f"z{common.weld_size(ctx, joint.leg_mm)}", all_round=True, tail=joint.mark, at_deg=way_deg)
+    view.weld(at, kind, f"z{common.weld_size(ctx, joint.leg_mm)}", tail=joint.mark, at_deg=way_deg)
 
 
 def _side_view(ctx: SheetContext) -> View:
@@ -183,7 +183,7 @@ def _aft_view(ctx: SheetContext) -> View:
         for top in tops:
             view.centre_line((0.0, 0.0), top)
         for first, second in itertools.pairwise(sorted(tops, reverse=True)):
-            angle_between(view, (0.0, 0.0), first, second, radius_mm=40.0)
+            view.angle((0.0, 0.0), first, second, radius_mm=40.0)
     sides(view, (-r, 0.0), (r, 0.0))
     return view
 

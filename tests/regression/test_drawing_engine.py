@@ -119,7 +119,7 @@ def bracket_sheet(
     cut.add_section(section(part, Viewpoint((1, 0, 0), (0, 1, 0))))
     cut.horizontal((-35, 0), (35, 0))
     cut.vertical((35, 20), (22, 60), side="right")
-    cut.weld((22, 20), "fillet", "a5", all_round=True)
+    cut.weld((22, 20), "fillet", "a5")
     cut.angle((-22, 20), (-22, 60), (-35, 20), radius_mm=14)
     sheet = Sheet(TITLE, [front, top, cut], sizes=sizes, figures=figures or Figures())
     sheet.projection = "first" if projection == "first" else "third"
