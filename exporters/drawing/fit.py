@@ -298,26 +298,6 @@ def _ways(side: Side, away: float, sizes: DimSizes, middle: float, crossing: Seq
     return [(dx, away * r) for r in out for dx in clear]
 
 
-def _spread(at: Sequence[float], least: float) -> list[float]:
-    """Move sorted places apart to at least `least`, keeping each group's middle."""
-    groups = [[x] for x in at]
-    middles = list(at)
-    i = 0
-    while i < len(groups) - 1:
-        a, b = groups[i], groups[i + 1]
-        if middles[i + 1] - middles[i] < (len(a) + len(b)) / 2.0 * least - 1e-9:
-            groups[i : i + 2] = [a + b]
-            middles[i : i + 2] = [sum(a + b) / (len(a) + len(b))]
-            i = max(i - 1, 0)
-        else:
-            i += 1
-    out = []
-    for group, middle in zip(groups, middles, strict=True):
-        n = len(group)
-        out += group if n == 1 else [middle + (k - (n - 1) / 2.0) * least for k in range(n)]
-    return out
-
-
 def _exit(tip: P, direction: float, core: Box) -> float:
     """Distance from a point along a direction until it has left the box; 0 when it is outside already."""
     c, s = math.cos(direction), math.sin(direction)

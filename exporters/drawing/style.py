@@ -10,30 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal[
-    "visible",
-    "hidden",
-    "centre",
-    "mark",
-    "phantom",
-    "cutting",
-    "hatch",
-    "dimension",
-    "text",
-    "thin",
-    "smooth",
-    "frame",
-    "title",
-    "table",
-    "symbol",
-]
+OfPart = Literal["visible", "hidden", "centre", "mark", "phantom", "cutting", "hatch", "thin", "smooth"]
+OfSheet = Literal["dimension", "text", "frame", "title", "table", "symbol"]
+Kind = OfPart | OfSheet
 
 
 @dataclass(frozen=True, slots=True)
 class LineStyle:
-    """Layer name, width in mm, dash pattern in paper mm (on, off, ...; empty = continuous), DXF colour
-    index.
-    """
+    """Layer name, width in mm, dash pattern in paper mm (on, off, ...; empty = continuous), DXF colour index."""
 
     layer: str
     width_mm: float

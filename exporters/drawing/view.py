@@ -30,9 +30,8 @@ if TYPE_CHECKING:
     from strutwright.exporters.drawing.projection import Projected, Section
 
 Side = Literal["above", "below", "left", "right"]
-Slot = (
-    Literal["front", "free"] | Side | Literal["seen from top", "seen from below", "seen from left", "seen from right"]
-)
+Seen = Literal["seen from top", "seen from below", "seen from left", "seen from right"]
+Slot = Literal["front", "free"] | Side | Seen
 """Where a view stands. "seen from ..." obeys the sheet's projection (a view from the top goes above the front view in
 third angle, below it in first angle); "above", "below", "left" and "right" are places whatever the projection.
 """
