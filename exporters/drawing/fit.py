@@ -31,9 +31,8 @@ def place_view(
 ) -> list[Item]:
     """Return all items of a view in paper mm, the model's (0, 0) at (0, 0).
 
-    scale: paper per model. note: second line of the view's title (its own scale). late: angles and notes too come
-    after the dimensions. What could not be kept clear is placed where it collides least; `items.collisions` reports
-    it.
+    scale: paper per model. note: second line of the view's title (its own scale). late: angles and notes too come after
+    the dimensions. What could not be kept clear is placed where it collides least; `items.collisions` reports it.
     """
     fit = _Fit(view, Setting(Placing(scale), sizes, figures))
     for fixed in view.fixed:

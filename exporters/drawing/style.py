@@ -1,8 +1,7 @@
 """What a line on the sheet means: layer in plain words, width, dash pattern, colour. One entry per kind.
 
-Widths and patterns follow ISO 128-2 (wide to narrow 2:1; dash 12 d, gap 3 d, long dash 24 d; values from
-memory, confirm against the standard). The dot of chain lines is drawn as a short dash so that it survives
-copying.
+Widths and patterns follow ISO 128-2 (wide to narrow 2:1; dash 12 d, gap 3 d, long dash 24 d; values from memory,
+confirm against the standard). The dot of chain lines is drawn as a short dash so that it survives copying.
 """
 
 from __future__ import annotations

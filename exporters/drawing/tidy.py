@@ -22,9 +22,8 @@ Span = tuple[float, float]
 def tidy(groups: Iterable[Iterable[Shape]]) -> list[list[Shape]]:
     """Return the groups with duplicates removed and collinear or concentric pieces joined.
 
-    groups: in order of precedence (visible before hidden); what an earlier group draws is taken out of later
-    ones. Lines and arcs are cut exactly; ellipses and polylines are only dropped when an equal one stands
-    already.
+    groups: in order of precedence (visible before hidden); what an earlier group draws is taken out of later ones.
+    Lines and arcs are cut exactly; ellipses and polylines are only dropped when an equal one stands already.
     """
     lines: list[_Carrier] = []
     rounds: list[_Carrier] = []

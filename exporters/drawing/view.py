@@ -1,11 +1,8 @@
 """A view: model geometry in mm with what is to be said about it. Where dimensions and notes go is decided in `fit`.
 
-front = View("front", slot="front")
-front.add_projection(project(part, FRONT))
-front.horizontal((-60, 0), (60, 0), side="below")
-front.vertical((60, 0), (60, 20), side="right", label=Label(deviations=(0.1, -0.1)))
-front.diameter((0, 40), 8, Label(prefix="2×", suffix="THRU"))
-front.note((22, 55), ["BREAK EDGES 0.3"])
+front = View("front", slot="front") front.add_projection(project(part, FRONT)) front.horizontal((-60, 0), (60, 0),
+side="below") front.vertical((60, 0), (60, 20), side="right", label=Label(deviations=(0.1, -0.1))) front.diameter((0,
+40), 8, Label(prefix="2×", suffix="THRU")) front.note((22, 55), ["BREAK EDGES 0.3"])
 """
 
 from __future__ import annotations
