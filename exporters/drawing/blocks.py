@@ -90,9 +90,6 @@ _LINE_MM = 2.5
 
 def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figures) -> dict[str, str]:
     """What stands in the fields of the title block; a name of `_ROWS` without an entry stays empty."""
-    unit = "mm" if figures.unit == "mm" else "inch"
-    if figures.dual:
-        unit += " [inch]" if figures.unit == "mm" else " [mm]"
     return {
         "Identification number": title.identification,
         "Revision": title.revision,
@@ -110,7 +107,7 @@ def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figur
         "Hand": title.hand,
         "Face shown": title.face,
         "General tolerance": title.general_tolerance,
-        "Unit": unit,
+        "Unit": figures.unit,
         "Scale": "-" if scale is None else scale_text(scale),
         "Size": size,
         "": title.remark,

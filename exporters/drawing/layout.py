@@ -75,15 +75,8 @@ def _fit(sheet: Sheet, scales: Sequence[float], late: bool, tried: list[str]) ->
                 tried.append(f"{size} {scale_text(scale)}: {misfit}")
                 continue
             for text_mm in sheet.text_sizes_mm:
-                trial = _Try(
-                    sheet=sheet,
-                    size=size,
-                    paper=(width, height),
-                    scale=scale,
-                    sizes=DimSizes(text_mm, 0.86 * text_mm),
-                    late=late,
-                    made=made,
-                )
+                sizes = DimSizes(text_mm, 0.86 * text_mm)
+                trial = _Try(sheet, size, (width, height), scale, sizes, late, made)
                 try:
                     return replace(trial.drawn(), tried=tuple(tried))
                 except _NoRoomError as why:
@@ -120,7 +113,7 @@ class _NoRoomError(Exception):
     """Why a sheet does not hold its content."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class _Try:
     """A sheet on one size of paper, at one scale, with one size of letters. made: views placed before."""
 
@@ -163,17 +156,8 @@ class _Try:
             for name, box in grid.items():
                 dx, dy = _offset(placed[name], box)
                 items += [i.moved(dx + origin[0], dy + origin[1]) for i in placed[name]]
-            drawn = Drawn(
-                title=sheet.title,
-                size=self.size,
-                width_mm=paper[0],
-                height_mm=paper[1],
-                frame=frame,
-                scale=self.scale,
-                sizes=self.sizes,
-                figures=sheet.figures,
-                items=(*items, *packed),
-            )
+            on_it = (*items, *packed)
+            drawn = Drawn(sheet.title, self.size, *paper, frame, self.scale, self.sizes, sheet.figures, on_it)
             for found in overlaps(drawn)[:1]:
                 raise _NoRoomError(f"{found.what}: {found.first} and {found.second}")
             return drawn
@@ -225,17 +209,9 @@ def _offset(items: Sequence[Item], box: Box) -> P:
 def _grid(sheet: Sheet, placed: dict[str, list[Item]]) -> dict[str, Box]:
     """Boxes of the views that stand in projection with the front view, whose model origin is at (0, 0)."""
     third = sheet.projection == "third"
-    ways = {
-        "front": (0, 0),
-        "above": (0, 1),
-        "below": (0, -1),
-        "left": (-1, 0),
-        "right": (1, 0),
-        "seen from top": (0, 1) if third else (0, -1),
-        "seen from below": (0, -1) if third else (0, 1),
-        "seen from right": (1, 0) if third else (-1, 0),
-        "seen from left": (-1, 0) if third else (1, 0),
-    }
+    ways = {"front": (0, 0), "above": (0, 1), "below": (0, -1), "left": (-1, 0), "right": (1, 0)}
+    for name, (x, y) in (("top", (0, 1)), ("below", (0, -1)), ("right", (1, 0)), ("left", (-1, 0))):
+        ways[f"seen from {name}"] = (x, y) if third else (-x, -y)
     boxes: dict[str, Box] = {}
     order = sorted(
         (v for v in sheet.views if v.slot != "free"), key=lambda v: (v.slot != "front", ways[v.slot][0] == 0)

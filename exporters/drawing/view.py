@@ -51,17 +51,10 @@ class Setting:
 
     def said(self, owner: str, name: str, kind: DimKind, label: Label, value: float, lines: Sequence[str] = ()) -> Said:
         """Return what a dimension of a measured value says. lines: in place of those the label gives."""
-        return Said(
-            name=name,
-            owner=owner,
-            text=lines[0] if lines else label.text(self.figures, value),
-            value=value,
-            sizes=self.sizes,
-            kind=kind,
-            lines=lines or label.lines(self.figures, value),
-            scale=1.0 if kind == "angular" else self.place.scale,
-            boxed=label.basic,
-        )
+        text = lines[0] if lines else label.text(self.figures, value)
+        lines = lines or label.lines(self.figures, value)
+        scale = 1.0 if kind == "angular" else self.place.scale
+        return Said(name, owner, text, value, self.sizes, kind, lines, scale, label.basic)
 
 
 @dataclass(frozen=True, slots=True)

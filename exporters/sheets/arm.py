@@ -68,7 +68,7 @@ class _Arm:
 def arm_sheet(ctx: SheetContext, *, index: int = 0) -> Sheet:
     """Return the sheet of one of the strut's arms, by its place in the list."""
     strut, arm = ctx.strut, ctx.strut.arms[index]
-    it, name = _Arm(strut, arm), common.arm_label(arm)
+    it, name = _Arm(strut, arm), arm.called
     front = _side_view(it)
     return ctx.sheet(
         name.capitalize(),

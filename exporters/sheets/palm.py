@@ -228,15 +228,9 @@ def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) ->
     word, size = ("weld", "leg") if strut.construction == "welded" else ("fillet", "radius")
     for arm in landing(strut, palm):
         foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x").bounding_box()
-        view.note(
-            ((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2),
-            [
-                f"{arm.name.upper()} on the water face",
-                f"and toe of its {word}",
-                f"({size} {ctx.length(arm.palm_root_mm)})",
-            ],
-            head="dot",
-        )
+        toe = f"({size} {ctx.length(arm.palm_root_mm)})"
+        lines = [f"{arm.name.upper()} on the water face", f"and toe of its {word}", toe]
+        view.note(((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2), lines, head="dot")
     if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or bolt.kind == "plain":
         # The aftmost hole to port, lower left.
         own = other(lambda h: h.u_mm - h.v_mm, far, near)

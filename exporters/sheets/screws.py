@@ -261,20 +261,13 @@ def _screw_table(ctx: SheetContext) -> Table:
     for s, row in zip(ctx.strut.set_screws, screw_rows(ctx.strut), strict=True):
         bearing = ctx.strut.bearings[s.bearing_index]
         flute = nearest_flute_deg(bearing, s.clock_deg)
-        rows.append(
-            (
-                str(s.number),
-                *(ctx.length(v) for v in (s.station_mm, row.from_bearing_aft_end_mm, row.from_bearing_forward_end_mm)),
-                fixed(s.clock_deg, 1),
-                fixed(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-",
-                s.thread,
-                ctx.length(s.tap_drill_mm),
-                ctx.length(row.wall_mm),
-                f"{ctx.length(s.dimple_depth_mm)} / {ctx.length(dimple_width_mm(s))}",
-                "-" if row.screw_length_mm is None else ctx.length(row.screw_length_mm),
-                s.point,
-            )
-        )
+        ends = row.from_bearing_aft_end_mm, row.from_bearing_forward_end_mm
+        off = fixed(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-"
+        dimple = f"{ctx.length(s.dimple_depth_mm)} / {ctx.length(dimple_width_mm(s))}"
+        long = "-" if row.screw_length_mm is None else ctx.length(row.screw_length_mm)
+        places = (*(ctx.length(v) for v in (s.station_mm, *ends)), fixed(s.clock_deg, 1), off)
+        holes = (s.thread, ctx.length(s.tap_drill_mm), ctx.length(row.wall_mm), dimple, long, s.point)
+        rows.append((str(s.number), *places, *holes))
     where = ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °")
     what = ("thread", "tap drill", "depth (wall)", "dimple deep / wide", "screw length", "point")
     return Table("screws", "SET SCREWS", (*where, *what), tuple(rows))

@@ -64,7 +64,7 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
     wall, bevelled = strut.barrel.wall_mm, strut.weld.prep == "double_bevel"
     for arm in strut.arms:
         _, low, high = cuts.cut_arm(strut, arm, 0.0)
-        name, t = common.arm_label(arm), strut.palms[arm.palm_index].thickness_mm
+        name, t = arm.called, strut.palms[arm.palm_index].thickness_mm
         for to, cut, leg, thick in (
             ("barrel", low, arm.barrel_root_mm, max(wall, arm.thickness_barrel_mm)),
             ("palm", high, arm.palm_root_mm, max(t, arm.thickness_palm_mm)),
@@ -132,7 +132,7 @@ def _side_view(ctx: SheetContext) -> View:
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
     view.centre_line((-half, 0.0), (half, 0.0))
     near = strut.arms[-1]  # the starboard one of two
-    name, side, palm = common.arm_label(near), arm_side(strut, near), strut.palms[near.palm_index]
+    name, side, palm = near.called, arm_side(strut, near), strut.palms[near.palm_index]
     low = cuts.meet_barrel(barrel, side).points[side.leading]
     high = cuts.meet_palm(palm, side).points[side.leading]
     _mark(view, ctx, found[name, "barrel"], seen(FRONT, low), 35.0)
@@ -172,7 +172,7 @@ def _aft_view(ctx: SheetContext) -> View:
     view.centre_mark((0.0, 0.0), 2 * r)
     if len(strut.arms) > 1:
         arm = strut.arms[0]
-        side, name = arm_side(strut, arm), common.arm_label(arm)
+        side, name = arm_side(strut, arm), arm.called
         for end, cut, way_deg in (
             ("barrel", cuts.meet_barrel(strut.barrel, side), 190.0),
             ("palm", cuts.meet_palm(strut.palms[arm.palm_index], side), 215.0),
@@ -223,7 +223,7 @@ def _edge_table(ctx: SheetContext) -> Table:
             cut = uncut
             if j.groove_deg is not None and j.prep_deg is not None:
                 cut = common.degrees(j.groove_deg, 1), common.degrees(j.prep_deg, 1)
-            joint = found[common.arm_label(arm), j.end]
+            joint = found[arm.called, j.end]
             throat = f"a{ctx.length(float(throat_mm(joint.leg_mm, j.between_deg)))}"
             rows.append((joint.mark, joint.what, j.side, common.degrees(j.between_deg, 1), *cut, throat))
     title = "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest"

@@ -60,7 +60,7 @@ class _Detail:
         self.high = 0.9 * self.thick + 1.4 * self.leg
         self.up = 1.0 if at_barrel else -1.0
         self.grooved = any(j.groove_deg is not None for j in self.joints.values())
-        name = common.arm_label(arm).upper() if len(strut.arms) > 1 else "ARM"
+        name = arm.called.upper() if len(strut.arms) > 1 else "ARM"
         self.view = View(
             f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2",
             "free",

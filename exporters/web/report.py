@@ -13,9 +13,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
 from html import escape
 from textwrap import wrap
-from typing import Any, Protocol
+from typing import Any
 
 from strutwright.models.finding import Finding, Verdict, lacking, ranked, worst
+from strutwright.models.resolve.book import ValueRecord
 from strutwright.params.quantity import FileUnits, figure, in_file_units, show
 from strutwright.params.words import Text, read
 
@@ -33,25 +34,6 @@ _LOOK = {
 }
 """Of each verdict: its sign in text, and the class of its row on the page."""
 _VALUE_HEADS = ("value", "is", "from", "note")
-
-
-class ValueLike(Protocol):
-    """One resolved value as `strutwright.models.resolve.ValueRecord` has it: mm, deg, kg, kW, kn or text."""
-
-    @property
-    def path(self) -> str: ...
-
-    @property
-    def value(self) -> float | str: ...
-
-    @property
-    def unit(self) -> str: ...
-
-    @property
-    def origin(self) -> str: ...
-
-    @property
-    def note(self) -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +59,7 @@ class Report:
     parameters_name: str
     parameters_sha256: str
     findings: tuple[Finding, ...]
-    values: tuple[ValueLike, ...]
+    values: tuple[ValueRecord, ...]
     weights: tuple[Weight, ...]
     cautions: tuple[str, ...]
     loads: tuple[Mapping[str, object], ...] = ()
@@ -153,7 +135,7 @@ def _counted(n: int, one: str, many: str) -> str:
     return f"{n} {one if n == 1 else many}"
 
 
-def _value(v: ValueLike, units: FileUnits) -> str:
+def _value(v: ValueRecord, units: FileUnits) -> str:
     return v.value if isinstance(v.value, str) else show(float(v.value), v.unit, units)
 
 

@@ -187,8 +187,7 @@ def test_figures() -> None:
     assert Label(prefix="Ø", fit="H7", deviations=(0.021, 0.0)).text(mm, 28.0) == "Ø28 H7 (+0.021/0)"
     assert Label(deviations=(0.1, -0.1)).text(mm, 45.0) == "45 ±0.1"
     assert Label(deviations=(0.2, 0.05)).text(mm, 45.0) == "45 +0.2/+0.05"
-    assert Label(reference=True).text(Figures("mm", dual=True), 25.4) == "(25.4 [1.000])"
-    assert Figures(mark=",").length(12.5) == "12,5"
+    assert Label(reference=True).text(mm, 25.4) == "(25.4)"
     assert mm.angle(12.5, (0.25, -0.25)) == "12.5° ±0.25°"
     # ASME Y14.5 (from memory): in inches size and tolerance have as many decimals; 30 micrometres are .0012 in.
     assert inch.length(50.8, (0.030, 0.0), "H7") == "2.0000 H7 (+.0012/-.0000)"
