@@ -229,8 +229,8 @@ def _tell(out: Results, room: _Room, gap_mm: float, part: str, cut_mm3: float) -
     if gap_mm > worked + AGREE_MM and gap_mm >= _TOUCH_MM:
         out.holds(
             SOLID,
-            say("{name}: no solid nearer than the {worked} worked out", name=room.name, worked=mm(worked)),
             True,
+            what=say("{name}: no solid nearer than the {worked} worked out", name=room.name, worked=mm(worked)),
             parameter=room.parameter,
             advice="",
         )
@@ -238,8 +238,8 @@ def _tell(out: Results, room: _Room, gap_mm: float, part: str, cut_mm3: float) -
     if gap_mm >= worked - AGREE_MM and gap_mm >= _TOUCH_MM:
         out.holds(
             SOLID,
-            say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked)),
             True,
+            what=say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked)),
             parameter=room.parameter,
             advice="",
         )

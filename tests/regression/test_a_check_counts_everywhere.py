@@ -16,16 +16,18 @@ import pytest
 import strutwright
 from strutwright import exporters, models, params
 
-ROW = 'BROAD = Check("chord_on_shaft", _GROUP, "chord of the arm at the barrel against the shaft")\n'
+ROW = """
+- [chord_on_shaft, arms, chord of the arm against the shaft, [], chord at the barrel, arms.section.chord, shorten it]
+"""
 IN_ARRAYS = """
     arm, shaft = out.strut.arms[0], out.strut.shaft.diameter_mm
-    out.most(BROAD, "chord at the barrel", arm.chord_barrel_mm, 2.2 * shaft, parameter="arms.section.chord", advice="")
+    out.most(BROAD, arm.chord_barrel_mm, 2.2 * shaft)
 """
 # What an author writes who forgot that sizes may be arrays: slower, never wrong.
 FOR_ONE = """
     arm, shaft = out.strut.arms[0], out.strut.shaft.diameter_mm
     ok = True if arm.chord_barrel_mm <= 2.2 * shaft else False
-    out.holds(BROAD, "chord at the barrel", ok, parameter="arms.section.chord", advice="shorten the chord")
+    out.holds(BROAD, ok)
 """
 CHECK_AND_STUDY = """
 from strutwright.models.checks import geometry_checks
@@ -65,7 +67,11 @@ def with_a_check(folder: Path, rule: str) -> Path:
         shutil.copytree(next(iter(package.__path__)), home / name, ignore=shutil.ignore_patterns("__pycache__"))
     module = home / "models" / "checks" / "geometry" / "arms.py"
     text = module.read_text(encoding="utf-8")
-    text = text.replace("CHECKS = (", ROW + "CHECKS = (BROAD, ", 1)
+    text = text.replace("CHECKS = (BARREL,", "CHECKS = (BROAD, BARREL,", 1)
+    text = text.replace("rows_of(\n", 'rows_of(\n    "chord_on_shaft",\n', 1)
+    table = home / "params" / "checks_geometry.yaml"
+    rows = table.read_text(encoding="utf-8")
+    table.write_text(rows.replace("\n  arms:\n", "\n  arms:\n  " + ROW.lstrip("\n"), 1), encoding="utf-8")
     head, mark, rest = text.partition("    if len(strut.arms) == 2:\n        _vee(out)\n")
     assert mark
     module.write_text(head + rule.lstrip("\n") + mark + rest, encoding="utf-8")
@@ -83,7 +89,7 @@ def test_a_check_that_is_added_counts_everywhere(tmp_path: Path, rule: str, work
 
     loaded = load(shipped()["harbour-launch"])
     resolved = resolve(loaded)
-    known = len(Judge.of(loaded, resolved).held(candidates(loaded, resolved, {}))[0])
+    known = len(Judge.of(loaded, resolved).outcomes(candidates(loaded, resolved, {}))[0])
     done = subprocess.run(
         [sys.executable, "-c", work, str(known)],
         env={**os.environ, "PYTHONPATH": str(with_a_check(tmp_path, rule))},
