@@ -4,24 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from itertools import pairwise, zip_longest
+from itertools import accumulate, pairwise, zip_longest
 
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.drawing.items import Item, Stroke
 from strutwright.exporters.drawing.shapes import Box, Line, P, Text
-from strutwright.exporters.drawing.sheet import (
-    BORDER_MM,
-    FILING_MM,
-    MARK_MM,
-    TITLE_WIDTH_MM,
-    Revision,
-    Table,
-    TitleBlock,
-    scale_text,
-)
+from strutwright.exporters.drawing.sheet import Revision, Table, TitleBlock, scale_text
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.symbols import Projection, projection_symbol
 from strutwright.exporters.drawing.text import drawable, text_width, wrap
+
+BORDER_MM, FILING_MM, MARK_MM, TITLE_WIDTH_MM = 10.0, 20.0, 5.0, 180.0
 
 
 def frame_item(width: float, height: float, corner_top: float = 0.0) -> tuple[Box, Item]:
@@ -81,33 +74,15 @@ def _fitted(text: str, width: float, heights: Sequence[float]) -> list[tuple[str
     return [(line, heights[-1]) for line in wrap(text, heights[-1], width)]
 
 
-_ROWS: tuple[tuple[float, tuple[tuple[str, float], ...]], ...] = (
-    (
-        9.0,
-        (
-            ("Identification number", 66.0),
-            ("Revision", 16.0),
-            ("Date of issue", 32.0),
-            ("Document type", 40.0),
-            ("Sheet", 26.0),
-        ),
-    ),
-    (15.0, (("Legal owner", 58.0), ("Title", 122.0))),
-    (
-        8.5,
-        (
-            ("Creator", 40.0),
-            ("Approved by", 40.0),
-            ("Department", 36.0),
-            ("Technical reference", 38.0),
-            ("Status", 26.0),
-        ),
-    ),
-    (8.5, (("Material", 70.0), ("Finish", 52.0), ("Mass", 24.0), ("Language", 34.0))),
-    (8.5, (("Hand", 34.0), ("Face shown", 50.0), ("General tolerance", 62.0), ("Unit", 34.0))),
-    (10.0, (("Scale", 34.0), ("Size", 34.0), ("", 78.0), ("Projection", 34.0))),
+_ROWS: tuple[tuple[float, dict[str, float]], ...] = (
+    (9.0, {"Identification number": 66, "Revision": 16, "Date of issue": 32, "Document type": 40, "Sheet": 26}),
+    (15.0, {"Legal owner": 58, "Title": 122}),
+    (8.5, {"Creator": 40, "Approved by": 40, "Department": 36, "Technical reference": 38, "Status": 26}),
+    (8.5, {"Material": 70, "Finish": 52, "Mass": 24, "Language": 34}),
+    (8.5, {"Hand": 34, "Face shown": 50, "General tolerance": 62, "Unit": 34}),
+    (10.0, {"Scale": 34, "Size": 34, "": 78, "Projection": 34}),
 )
-"""Rows of the title block from below: height with up to two lines of text, then (field, width)."""
+"""Rows of the title block from below: height with up to two lines of text, then the width of each field."""
 
 _LINE_MM = 2.5
 """From line to line of the smallest letters."""
@@ -115,9 +90,6 @@ _LINE_MM = 2.5
 
 def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figures) -> dict[str, str]:
     """What stands in the fields of the title block; a name of `_ROWS` without an entry stays empty."""
-    unit = "mm" if figures.unit == "mm" else "inch"
-    if figures.dual:
-        unit += " [inch]" if figures.unit == "mm" else " [mm]"
     return {
         "Identification number": title.identification,
         "Revision": title.revision,
@@ -127,9 +99,7 @@ def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figur
         "Legal owner": title.owner,
         "Title": title.title,
         "Creator": title.creator,
-        "Department": title.department,
         "Technical reference": title.reference,
-        "Status": title.status,
         "Material": title.material,
         "Finish": title.finish,
         "Mass": title.mass,
@@ -137,7 +107,7 @@ def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figur
         "Hand": title.hand,
         "Face shown": title.face,
         "General tolerance": title.general_tolerance,
-        "Unit": unit,
+        "Unit": figures.unit,
         "Scale": "-" if scale is None else scale_text(scale),
         "Size": size,
         "": title.remark,
@@ -153,15 +123,15 @@ def title_block(
     strokes: list[Stroke] = []
     texts: list[Text] = []
     for least_mm, cells in _ROWS:
-        fitted = {name: _cell(name, values.get(name, ""), width) for name, width in cells}
+        fitted = {name: _cell(name, values.get(name, ""), width) for name, width in cells.items()}
         more = max(max(len(lines) - 2, 0) for lines in fitted.values())
         sub: list[tuple[str, float]] = []
         if "Title" in fitted and title.supplementary_title:
-            sub = _fitted(title.supplementary_title, cells[-1][1] - 2.5, (2.5, 2.2, 1.8))
+            sub = _fitted(title.supplementary_title, cells["Title"] - 2.5, (2.5, 2.2, 1.8))
             more += len(sub) - 1
         row = Box(x_left, y, corner[0], y + least_mm + _LINE_MM * more)
         x = x_left
-        for i, (name, width) in enumerate(cells):
+        for i, (name, width) in enumerate(cells.items()):
             if i:
                 strokes.append(Stroke(Line((x, y), (x, row.y1)), "title"))
             if name:
@@ -235,10 +205,7 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
                 texts.append(Text(cell, (x + widths[i] / 2.0, base), text_mm, "centre", kind="table"))
             x += widths[i]
         y -= height
-    x = 0.0
-    for width in widths[:-1]:
-        x += width
-        strokes.append(Stroke(Line((x, 0.0), (x, top - height - 1.0)), "table"))
+    strokes += [Stroke(Line((x, 0.0), (x, top - height - 1.0)), "table") for x in accumulate(widths[:-1])]
     box = Box(0.0, 0.0, total, top)
     strokes.append(_rectangle(box, "visible"))
     return Item(f"table {table.name}", "sheet", tuple(strokes), tuple(texts), block=box)
@@ -293,10 +260,7 @@ def revision_item(revisions: Sequence[Revision]) -> Item:
         if i:
             strokes.append(Stroke(Line((0.0, y), (TITLE_WIDTH_MM, y)), "table"))
         y += height + _LINE_MM * (most - 1)
-    x = 0.0
-    for width in widths[:-1]:
-        x += width
-        strokes.append(Stroke(Line((x, 0.0), (x, y)), "table"))
+    strokes += [Stroke(Line((x, 0.0), (x, y)), "table") for x in accumulate(widths[:-1])]
     box = Box(0.0, 0.0, TITLE_WIDTH_MM, y)
     strokes.append(_rectangle(box, "visible"))
     return Item("revisions", "sheet", tuple(strokes), tuple(texts), block=box)

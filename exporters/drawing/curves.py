@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.shapes import TAU, Arc, Ellipse, Line, P, Poly, Shape
+from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly, Shape
 from strutwright.exporters.drawing.tidy import TOLERANCE_MM
 from strutwright.exporters.drawing.visibility import Walk
 
@@ -68,10 +68,10 @@ class RoundCurve:
 
     def piece(self, u0: float, u1: float) -> Shape:
         a, b = sorted((self.scale * u0 + self.shift, self.scale * u1 + self.shift))
-        sweep = min(b - a, TAU)
+        sweep = min(b - a, math.tau)
         if isinstance(self.whole, Arc):
-            return Arc(self.whole.centre, self.whole.radius, a % TAU, sweep)
-        return Ellipse(self.whole.centre, self.whole.major, self.whole.ratio, a % TAU, sweep)
+            return Arc(self.whole.centre, self.whole.radius, a % math.tau, sweep)
+        return Ellipse(self.whole.centre, self.whole.major, self.whole.ratio, a % math.tau, sweep)
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,7 +231,7 @@ def _circular(points: NDArray[np.float64]) -> Arc | None:
     angle = np.unwrap(np.arctan2(points[:, 1] - cy, points[:, 0] - cx))
     sweep = float(angle[-1] - angle[0])
     start = float(angle[0] if sweep > 0 else angle[-1])
-    return Arc((float(cx), float(cy)), radius, start % TAU, min(abs(sweep), TAU))
+    return Arc((float(cx), float(cy)), radius, start % math.tau, min(abs(sweep), math.tau))
 
 
 def flat_curve(edge: Any, error_mm: float) -> Shape | None:
@@ -251,13 +251,13 @@ def flat_curve(edge: Any, error_mm: float) -> Shape | None:
         centre = (conic.Location().X(), conic.Location().Y())
         left_handed = x.X() * y.Y() - x.Y() * y.X() < 0
         low, high = (-last, -first) if left_handed else (first, last)
-        sweep = min(high - low, TAU)
+        sweep = min(high - low, math.tau)
         if kind == GeomAbs_Circle:
             if conic.Radius() * sweep <= TOLERANCE_MM:
                 return None
-            return Arc(centre, conic.Radius(), (math.atan2(x.Y(), x.X()) + low) % TAU, sweep)
+            return Arc(centre, conic.Radius(), (math.atan2(x.Y(), x.X()) + low) % math.tau, sweep)
         major = conic.MajorRadius()
-        return Ellipse(centre, (major * x.X(), major * x.Y()), conic.MinorRadius() / major, low % TAU, sweep)
+        return Ellipse(centre, (major * x.X(), major * x.Y()), conic.MinorRadius() / major, low % math.tau, sweep)
     points = _sampled(curve, error_mm)[:, :2]
     if np.ptp(points, axis=0).max() <= TOLERANCE_MM:
         return None

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from strutwright.exporters.drawing.items import DimData, DimKind, Item, Stroke
-from strutwright.exporters.drawing.shapes import TAU, Anchor, Arc, Fill, Line, P, Poly, Text, along, bounds
+from strutwright.exporters.drawing.shapes import Anchor, Arc, Fill, Line, P, Poly, Text, along, bounds
 from strutwright.exporters.drawing.text import text_width
 
 FAR_MM = 24.0
@@ -50,15 +50,8 @@ class DimSizes:
 def arrow(tip: P, direction: float, size: float) -> Fill:
     """Return a filled arrow head whose tip points along `direction` (radians)."""
     c, s = math.cos(direction), math.sin(direction)
-    half = size / 6.0
-    return Fill(
-        (
-            tip,
-            (tip[0] - size * c - half * s, tip[1] - size * s + half * c),
-            (tip[0] - size * c + half * s, tip[1] - size * s - half * c),
-        ),
-        "dimension",
-    )
+    x, y, half = tip[0] - size * c, tip[1] - size * s, size / 6.0
+    return Fill((tip, (x - half * s, y + half * c), (x + half * s, y - half * c)), "dimension")
 
 
 def _frame(text: Text, pad: float) -> Stroke:
@@ -70,7 +63,7 @@ def readable(direction: float) -> float:
 
     Lines a little beyond upright still read from the right, as upright ones do.
     """
-    turn = math.remainder(direction, TAU)
+    turn = math.remainder(direction, math.tau)
     beyond = math.radians(15.0)
     if turn > math.pi / 2 + beyond:
         return turn - math.pi
@@ -79,7 +72,7 @@ def readable(direction: float) -> float:
     return turn
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Said:
     """What a dimension says. owner: its view. text: in one line; lines: the same in two, where it can be. value:
     measured in the model, mm or degrees. scale: paper per model. boxed: framed, theoretically exact.
@@ -125,15 +118,13 @@ class _Linear:
         self.between = math.dist(self.a, self.b)
         self.open = self.between >= 2.0 * sizes.arrow_mm + 1.0
         self.tail = 0.0 if self.open else 2.0 * sizes.arrow_mm
-        self.heads = (
-            arrow(self.a, turn + math.pi + (0.0 if self.open else math.pi), sizes.arrow_mm),
-            arrow(self.b, turn + (0.0 if self.open else math.pi), sizes.arrow_mm),
-        )
+        back = 0.0 if self.open else math.pi
+        ends = ((self.a, turn + math.pi + back), (self.b, turn + back))
+        self.heads = tuple(arrow(tip, way, sizes.arrow_mm) for tip, way in ends)
 
     def _written(self, text: str, foot: P, anchor: Anchor, lift: float) -> Text:
-        return Text(
-            text, (foot[0] - self.s * lift, foot[1] + self.c * lift), self.said.sizes.text_mm, anchor, self.turn
-        )
+        at = (foot[0] - self.s * lift, foot[1] + self.c * lift)
+        return Text(text, at, self.said.sizes.text_mm, anchor, self.turn)
 
     def _item(self, texts: Sequence[Text], before: float, after: float) -> Item:
         """The dimension with its line run on by so much at either end."""
@@ -275,7 +266,7 @@ def angular(
     sizes = said.sizes
     a0 = math.atan2(first[1] - vertex[1], first[0] - vertex[0])
     a1 = math.atan2(second[1] - vertex[1], second[0] - vertex[0])
-    sweep = (a1 - a0) % TAU
+    sweep = (a1 - a0) % math.tau
     strokes: list[Stroke] = []
     for point, angle in ((first, a0), (second, a1)):
         if math.dist(vertex, point) + sizes.foot_mm < radius:

@@ -80,9 +80,7 @@ def new_document(version: DxfVersion = "R2010", unit: Unit = "mm") -> Drawing:
 
 
 def dxf_bytes(doc: Drawing) -> bytes:
-    """Return the document as DXF text in its own encoding. The same content gives the same bytes in any
-    process.
-    """
+    """Return the document as DXF text in its own encoding. The same content gives the same bytes in any process."""
     if doc.dxfversion > "AC1009":
         doc.classes.add_required_classes(doc.dxfversion)
         # The library walks a set here: its order changes with the hash seed.

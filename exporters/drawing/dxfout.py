@@ -33,11 +33,9 @@ TEXT_STYLE = "SHEET"
 
 _DIMTYPE = {"linear": 0, "aligned": 1, "diameter": 3, "radius": 4, "angular": 2}
 
+_STRAIGHT, _ROUND = ("defpoint", "defpoint2", "defpoint3"), ("defpoint", "defpoint4")
 _GROUPS = {
-    "linear": ("defpoint", "defpoint2", "defpoint3"),
-    "aligned": ("defpoint", "defpoint2", "defpoint3"),
-    "diameter": ("defpoint", "defpoint4"),
-    "radius": ("defpoint", "defpoint4"),
+    **{"linear": _STRAIGHT, "aligned": _STRAIGHT, "diameter": _ROUND, "radius": _ROUND},
     # Two lines from the vertex: the form more programs read than the one by three points.
     "angular": ("defpoint5", "defpoint3", "defpoint", "defpoint2"),
 }
@@ -79,31 +77,20 @@ class _Writer:
         return "SHEET_" + (f"{scale:g}_1" if scale >= 1.0 else f"1_{1.0 / scale:g}").replace(".", "_")
 
     def _dimstyle(self, scale: float) -> None:
-        sizes, k, figures = self.drawn.sizes, self.k, self.drawn.figures
-        values: dict[str, Any] = {
-            "dimscale": 1.0,
-            "dimtxt": sizes.text_mm * k,
-            "dimasz": sizes.arrow_mm * k,
-            "dimexo": sizes.foot_mm * k,
-            "dimexe": sizes.overshoot_mm * k,
-            "dimdli": sizes.step_mm * k,
-            "dimgap": sizes.gap_mm * k,
-            "dimlfac": 1.0 / scale,
-            "dimtad": 1,
-            "dimtih": 0,
-            "dimtoh": 0,
-            "dimzin": 8 if figures.unit == "mm" else 4,
-            "dimtsz": 0.0,
+        sizes, figures = self.drawn.sizes, self.drawn.figures
+        paper = {
+            "dimtxt": sizes.text_mm,
+            "dimasz": sizes.arrow_mm,
+            "dimexo": sizes.foot_mm,
+            "dimexe": sizes.overshoot_mm,
         }
+        paper |= {"dimdli": sizes.step_mm, "dimgap": sizes.gap_mm}
+        values: dict[str, Any] = {name: size * self.k for name, size in paper.items()}
+        values |= {"dimscale": 1.0, "dimlfac": 1.0 / scale, "dimtad": 1, "dimtih": 0, "dimtoh": 0, "dimtsz": 0.0}
+        values["dimzin"] = 8 if figures.unit == "mm" else 4
         if self.version != "R12":
-            values |= {
-                "dimdec": 2 if figures.unit == "mm" else 3,
-                "dimlunit": 2,
-                "dimdsep": ord(figures.mark),
-                "dimtmove": 2,
-                "dimtxsty": TEXT_STYLE,
-                "dimadec": 2,
-            }
+            values |= {"dimlunit": 2, "dimdsep": ord("."), "dimtmove": 2, "dimtxsty": TEXT_STYLE, "dimadec": 2}
+            values["dimdec"] = 2 if figures.unit == "mm" else 3
         self.doc.dimstyles.new(self._style_name(scale), dxfattribs=values)
 
     def picture(self, target: Any, item: Item) -> None:

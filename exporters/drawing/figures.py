@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
-from typing import Literal
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
 
@@ -27,77 +26,60 @@ class Figures:
     """Number style of a sheet.
 
     unit: unit of the figures. decimals: most decimals for mm (default 2) or the fixed count for inch (default 3);
-    None takes the default. dual: the other unit follows in square brackets. mark: decimal mark, "." or ",".
-    Millimetres drop trailing zeros (ISO 129-1); inches keep them and drop the leading zero (ASME Y14.5).
+    None takes the default. Millimetres drop trailing zeros (ISO 129-1); inches keep them and drop the leading zero
+    (ASME Y14.5).
     """
 
     unit: Unit = "mm"
     decimals: int | None = None
-    dual: bool = False
-    mark: Literal[".", ","] = "."
 
-    def _one(self, value_mm: float, unit: Unit, extra: int = 0) -> str:
-        decimals = self.decimals if self.decimals is not None and unit == self.unit else None
-        if unit == "mm":
-            text = fixed(value_mm, (2 if decimals is None else decimals) + extra)
-            text = text.rstrip("0").rstrip(".") if "." in text else text
-        else:
-            text = fixed(value_mm / MM_PER_INCH, (3 if decimals is None else decimals) + extra)
-            text = text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
-        return text.replace(".", self.mark)
+    @property
+    def _places(self) -> int:
+        return self.decimals if self.decimals is not None else 2 if self.unit == "mm" else 3
 
-    def _extra(self, deviations: Deviations | None, unit: Unit) -> int:
+    def _one(self, value_mm: float, extra: int = 0) -> str:
+        if self.unit == "mm":
+            text = fixed(value_mm, self._places + extra)
+            return text.rstrip("0").rstrip(".") if "." in text else text
+        text = fixed(value_mm / MM_PER_INCH, self._places + extra)
+        return text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
+
+    def _extra(self, deviations: Deviations) -> int:
         """Decimals beyond the usual: one for deviations in mm, in inches only when one of them needs it."""
-        if deviations is None:
-            return 0
-        if unit == "mm":
+        if self.unit == "mm":
             return 1
-        decimals = self.decimals if self.decimals is not None and unit == self.unit else 3
-        inches = [d / MM_PER_INCH for d in deviations]
-        return int(any(abs(round(d, decimals) - round(d, decimals + 1)) > 1e-9 for d in inches))
+        inches, places = [d / MM_PER_INCH for d in deviations], self._places
+        return int(any(abs(round(d, places) - round(d, places + 1)) > 1e-9 for d in inches))
 
-    def _deviation(self, value_mm: float, unit: Unit, extra: int, nought: str) -> str:
+    def _deviation(self, value_mm: float, extra: int, nought: str) -> str:
         if value_mm == 0.0:
-            return "0" if unit == "mm" else nought + self._one(0.0, unit, extra)
-        return ("+" if value_mm > 0 else "-") + self._one(abs(value_mm), unit, extra)
-
-    def _tolerance(self, deviations: Deviations | None, unit: Unit, fit: bool) -> str:
-        if deviations is None:
-            return ""
-        upper, lower = deviations
-        extra = self._extra(deviations, unit)
-        if abs(upper + lower) < 1e-12 and not fit:
-            return f" ±{self._one(abs(upper), unit, extra)}"
-        pair = f"{self._deviation(upper, unit, extra, '+')}/{self._deviation(lower, unit, extra, '-')}"
-        return f" ({pair})" if fit else f" {pair}"
-
-    def _nominal(self, value_mm: float, unit: Unit, deviations: Deviations | None) -> str:
-        # In inches size and tolerance have as many decimals (ASME Y14.5).
-        return self._one(value_mm, unit, self._extra(deviations, unit) if unit == "inch" else 0)
+            return "0" if self.unit == "mm" else nought + self._one(0.0, extra)
+        return ("+" if value_mm > 0 else "-") + self._one(abs(value_mm), extra)
 
     def length(self, value_mm: float, deviations: Deviations | None = None, fit: str = "") -> str:
         """Return a length as text. value_mm and deviations (upper, lower) in mm; fit such as "H7"."""
-        other: Unit = "inch" if self.unit == "mm" else "mm"
-        text = self._nominal(value_mm, self.unit, deviations) + (f" {fit}" if fit else "")
-        text += self._tolerance(deviations, self.unit, bool(fit))
-        if self.dual:
-            text += f" [{self._nominal(value_mm, other, deviations)}{self._tolerance(deviations, other, bool(fit))}]"
-        return text
+        named = f" {fit}" if fit else ""
+        if deviations is None:
+            return self._one(value_mm) + named
+        (upper, lower), extra = deviations, self._extra(deviations)
+        # In inches size and tolerance have as many decimals (ASME Y14.5).
+        size = self._one(value_mm, extra if self.unit == "inch" else 0) + named
+        if abs(upper + lower) < 1e-12 and not fit:
+            return f"{size} ±{self._one(abs(upper), extra)}"
+        pair = f"{self._deviation(upper, extra, '+')}/{self._deviation(lower, extra, '-')}"
+        return f"{size} ({pair})" if fit else f"{size} {pair}"
 
     def angle(self, value_deg: float, deviations: Deviations | None = None) -> str:
         """Return an angle as text. value_deg and deviations (upper, lower) in degrees."""
 
         def plain(value: float) -> str:
-            text = fixed(value, 2).rstrip("0").rstrip(".")
-            return text.replace(".", self.mark)
+            return fixed(value, 2).rstrip("0").rstrip(".")
 
         text = f"{plain(value_deg)}°"
-        if deviations is not None:
-            upper, lower = deviations
-            if abs(upper + lower) < 1e-12:
-                return f"{text} ±{plain(abs(upper))}°"
-            return f"{text} {upper:+g}°/{lower:+g}°".replace(".", self.mark)
-        return text
+        if deviations is None:
+            return text
+        upper, lower = deviations
+        return f"{text} ±{plain(abs(upper))}°" if abs(upper + lower) < 1e-12 else f"{text} {upper:+g}°/{lower:+g}°"
 
 
 @dataclass(frozen=True, slots=True)

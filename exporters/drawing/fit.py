@@ -31,9 +31,8 @@ def place_view(
 ) -> list[Item]:
     """Return all items of a view in paper mm, the model's (0, 0) at (0, 0).
 
-    scale: paper per model. note: second line of the view's title (its own scale). late: angles and notes too come
-    after the dimensions. What could not be kept clear is placed where it collides least; `items.collisions` reports
-    it.
+    scale: paper per model. note: second line of the view's title (its own scale). late: angles and notes too come after
+    the dimensions. What could not be kept clear is placed where it collides least; `items.collisions` reports it.
     """
     fit = _Fit(view, Setting(Placing(scale), sizes, figures))
     for fixed in view.fixed:
@@ -296,26 +295,6 @@ def _ways(side: Side, away: float, sizes: DimSizes, middle: float, crossing: Seq
         if abs(dx) <= 45.0 and not any(low - 1.0 < c - middle < high + 1.0 for c in crossing):
             clear.append(dx)
     return [(dx, away * r) for r in out for dx in clear]
-
-
-def _spread(at: Sequence[float], least: float) -> list[float]:
-    """Move sorted places apart to at least `least`, keeping each group's middle."""
-    groups = [[x] for x in at]
-    middles = list(at)
-    i = 0
-    while i < len(groups) - 1:
-        a, b = groups[i], groups[i + 1]
-        if middles[i + 1] - middles[i] < (len(a) + len(b)) / 2.0 * least - 1e-9:
-            groups[i : i + 2] = [a + b]
-            middles[i : i + 2] = [sum(a + b) / (len(a) + len(b))]
-            i = max(i - 1, 0)
-        else:
-            i += 1
-    out = []
-    for group, middle in zip(groups, middles, strict=True):
-        n = len(group)
-        out += group if n == 1 else [middle + (k - (n - 1) / 2.0) * least for k in range(n)]
-    return out
 
 
 def _exit(tip: P, direction: float, core: Box) -> float:

@@ -1,6 +1,4 @@
-"""What stands on paper: groups of strokes, fills and texts, in paper mm, with the means to see them
-collide.
-"""
+"""What stands on paper: groups of strokes, fills and texts, in paper mm, with the means to see them collide."""
 
 from __future__ import annotations
 
@@ -12,21 +10,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strutwright.exporters.drawing.shapes import (
-    Box,
-    Fill,
-    Line,
-    P,
-    Placing,
-    Shape,
-    Text,
-    bounds,
-    box_round,
-    clip,
-    flatten,
-    overlap,
-    union,
-)
+from strutwright.exporters.drawing import shapes
+from strutwright.exporters.drawing.shapes import Box, Fill, Line, P, Placing, Shape, Text, bounds, overlap, union
 from strutwright.exporters.drawing.style import Kind
 
 DimKind = Literal["linear", "aligned", "diameter", "radius", "angular"]
@@ -102,9 +87,7 @@ class Item:
 
 @dataclass(frozen=True, slots=True)
 class Collision:
-    """Two things in each other's way. what: "text on text", "line through text", "line on line", "in block",
-    "outside".
-    """
+    """Two things that collide. what: "text on text", "line through text", "line on line", "in block" or "outside"."""
 
     first: str
     second: str
@@ -113,13 +96,13 @@ class Collision:
 
 
 def _segments(shape: Shape) -> NDArray[np.float64]:
-    points = flatten(shape, 0.05)
+    points = shapes.flatten(shape, 0.05)
     return np.hstack([points[:-1], points[1:]])
 
 
 def _touches(quad: ArrayLike, segments: NDArray[np.float64]) -> NDArray[np.bool_]:
     """For each segment (n, 4): does it enter the convex quadrangle (4, 2), counter-clockwise?"""
-    low, high = clip(quad, segments)
+    low, high = shapes.clip(quad, segments)
     return np.asarray(high - low > 1e-9)
 
 
@@ -137,10 +120,6 @@ def _runs_along(line: Line, segments: NDArray[np.float64]) -> NDArray[np.bool_]:
     return np.asarray(beside & (np.minimum(high, length) - np.maximum(low, 0.0) > 1.5), dtype=np.bool_)
 
 
-_UNDER_TEXT: frozenset[Kind] = frozenset({"hatch"})
-"""Lines that stop short of a text are cut when drawn; until then they may run under it."""
-
-
 @dataclass(frozen=True, slots=True)
 class _Placed:
     """A placed text with what is asked of it again and again."""
@@ -154,11 +133,11 @@ class _Placed:
 
 
 def _pieces(item: Item) -> NDArray[np.float64]:
-    """All straight pieces (n, 4) of an item's lines and fills, hatching apart."""
-    shapes = [s.shape for s in item.strokes if s.kind not in _UNDER_TEXT]
-    straight = [(*s.a, *s.b) for s in shapes if isinstance(s, Line)]
+    """All straight pieces (n, 4) of an item's lines and fills; not of hatching, which is cut at a text when drawn."""
+    curves = [s.shape for s in item.strokes if s.kind != "hatch"]
+    straight = [(*s.a, *s.b) for s in curves if isinstance(s, Line)]
     straight += [(*f.points[i - 1], *f.points[i]) for f in item.fills for i in range(len(f.points))]
-    return np.vstack([np.array(straight).reshape(-1, 4), *(_segments(s) for s in shapes if not isinstance(s, Line))])
+    return np.vstack([np.array(straight).reshape(-1, 4), *(_segments(s) for s in curves if not isinstance(s, Line))])
 
 
 def _near(segments: NDArray[np.float64], box: Box) -> NDArray[np.float64]:
@@ -223,11 +202,8 @@ class Occupied:
             owner = np.concatenate([np.full(len(s), i) for i, s in enumerate(self._segs)])
             pieces = np.vstack(self._segs)
             low, high = np.minimum(pieces[:, :2], pieces[:, 2:]), np.maximum(pieces[:, :2], pieces[:, 2:])
-            self._table = (
-                pieces,
-                owner,
-                np.ascontiguousarray(np.stack((low[:, 0], high[:, 0], low[:, 1], high[:, 1]))),
-            )
+            round_ = np.stack((low[:, 0], high[:, 0], low[:, 1], high[:, 1]))
+            self._table = pieces, owner, np.ascontiguousarray(round_)
         return self._table
 
     def _beside(self, x0: float, y0: float, x1: float, y1: float) -> NDArray[np.int64]:
@@ -236,7 +212,7 @@ class Occupied:
         return np.flatnonzero((left <= x1) & (right >= x0) & (under <= y1) & (over >= y0))
 
     def _crossed(self, quad: tuple[P, P, P, P]) -> list[str]:
-        index = self._beside(*box_round(quad))
+        index = self._beside(*shapes.box_round(quad))
         if not len(index):
             return []
         segments, owner, _ = self._all()
@@ -313,16 +289,11 @@ class Occupied:
                 yield Collision(label, other, "in block", centre)
 
 
-def _hit_before(boxes: list[Box], i: int) -> list[int]:
-    return [k for k in range(i) if boxes[k].hits(boxes[i])]
-
-
 def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: float = 0.2) -> list[Collision]:
     """Return every collision among the items, measured from true text extents.
 
-    Two texts whose rectangles overlap, a line (hatching apart) through another item's text, anything inside
-    an opaque block, and, when `frame` is given, anything reaching outside it. Items named "frame" are not
-    tested.
+    Two texts whose rectangles overlap, a line (hatching apart) through another item's text, anything inside an opaque
+    block, and, when `frame` is given, anything reaching outside it. Items named "frame" are not tested.
     """
     placed = Occupied(clearance_mm, apart_mm=clearance_mm)
     found: list[Collision] = []
@@ -330,11 +301,10 @@ def collisions(items: Iterable[Item], frame: Box | None = None, clearance_mm: fl
         for collision in placed.against(item):
             if collision not in found:
                 found.append(collision)
-        boxes = [t.box() for t in item.texts]
         for i, text in enumerate(item.texts):
-            for k in _hit_before(boxes, i):
-                if overlap(text.corners(), item.texts[k].corners()):
-                    found.append(Collision(f"{item.owner}: {item.name}", item.texts[k].text, "text on text", text.at))
+            for other in item.texts[:i]:
+                if other.box().hits(text.box()) and overlap(text.corners(), other.corners()):
+                    found.append(Collision(f"{item.owner}: {item.name}", other.text, "text on text", text.at))
         if frame is not None and item.name != "frame" and not frame.holds(item.box()):
             found.append(Collision(f"{item.owner}: {item.name}", "frame", "outside", item.box().centre))
         placed.add(item)

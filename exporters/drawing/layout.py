@@ -9,30 +9,13 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.exporters.drawing.blocks import (
-    banner_item,
-    frame_item,
-    notes_item,
-    revision_item,
-    table_item,
-    title_block,
-)
+from strutwright.exporters.drawing import blocks
+from strutwright.exporters.drawing.blocks import BORDER_MM, FILING_MM, MARK_MM, TITLE_WIDTH_MM
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.fit import place_view
 from strutwright.exporters.drawing.items import Item, collisions
 from strutwright.exporters.drawing.shapes import Box, P, union
-from strutwright.exporters.drawing.sheet import (
-    BORDER_MM,
-    FILING_MM,
-    MARK_MM,
-    TITLE_WIDTH_MM,
-    Drawn,
-    Sheet,
-    SheetFitError,
-    overlaps,
-    scale_text,
-    sheet_size,
-)
+from strutwright.exporters.drawing.sheet import SIZES_MM, Drawn, Sheet, SheetFitError, overlaps, scale_text
 from strutwright.exporters.drawing.view import SCALES
 
 GAP_MM = 6.0
@@ -83,22 +66,17 @@ def _fit(sheet: Sheet, scales: Sequence[float], late: bool, tried: list[str]) ->
     """The sheet on the first size and scale that hold it; why others do not goes to `tried`. late: see place_view."""
     made: _Made = {}
     for size in sheet.sizes:
-        width, height = sheet_size(size, sheet.orientation)
+        if size not in SIZES_MM:
+            raise ValueError(f"sheet size {size!r}: allowed are {', '.join(SIZES_MM)}")
+        width, height = SIZES_MM[size]
         for scale in scales:
             misfit = _misfit(sheet, scale, width, height)
             if misfit:
                 tried.append(f"{size} {scale_text(scale)}: {misfit}")
                 continue
             for text_mm in sheet.text_sizes_mm:
-                trial = _Try(
-                    sheet=sheet,
-                    size=size,
-                    paper=(width, height),
-                    scale=scale,
-                    sizes=DimSizes(text_mm, 0.86 * text_mm),
-                    late=late,
-                    made=made,
-                )
+                sizes = DimSizes(text_mm, 0.86 * text_mm)
+                trial = _Try(sheet, size, (width, height), scale, sizes, late, made)
                 try:
                     return replace(trial.drawn(), tried=tuple(tried))
                 except _NoRoomError as why:
@@ -124,7 +102,7 @@ def _misfit(sheet: Sheet, scale: float, width: float, height: float) -> str:
         return "views are larger than the sheet"
     # Sizes and notes round the views are still to come, so this never turns away what would fit.
     wanted = sum(v.extent().width * v.extent().height * v.own_scale(scale) ** 2 for v in sheet.views)
-    wanted += sum(b.width * b.height for b in (table_item(t).box() for t in sheet.tables))
+    wanted += sum(b.width * b.height for b in (blocks.table_item(t).box() for t in sheet.tables))
     wanted += 60.0 * TITLE_WIDTH_MM + 60.0 * sum(map(len, (*sheet.notes, *sheet.cautions))) / 10.0
     if wanted > space[0] * space[1]:
         return "views, tables and notes are larger than the sheet together"
@@ -135,7 +113,7 @@ class _NoRoomError(Exception):
     """Why a sheet does not hold its content."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class _Try:
     """A sheet on one size of paper, at one scale, with one size of letters. made: views placed before."""
 
@@ -152,13 +130,13 @@ class _Try:
         sheet, paper = self.sheet, self.paper
         shown = self.scale if sheet.views else None
         corner = (paper[0] - BORDER_MM, BORDER_MM)
-        title = title_block(sheet.title, corner, self.size, shown, sheet.projection, sheet.figures)
+        title = blocks.title_block(sheet.title, corner, self.size, shown, sheet.projection, sheet.figures)
         assert title.block is not None
         fixed = [title]
         if sheet.revisions:
-            fixed.append(revision_item(sheet.revisions).moved(title.block.x0, title.block.y1))
+            fixed.append(blocks.revision_item(sheet.revisions).moved(title.block.x0, title.block.y1))
         taken = [item.block for item in fixed if item.block is not None]
-        frame, border = frame_item(*paper, corner_top=taken[-1].y1)
+        frame, border = blocks.frame_item(*paper, corner_top=taken[-1].y1)
         placed = self._placed()
         grid = _grid(sheet, placed)
         marks = _marks(frame, (paper[0] / 2.0, paper[1] / 2.0))
@@ -178,17 +156,8 @@ class _Try:
             for name, box in grid.items():
                 dx, dy = _offset(placed[name], box)
                 items += [i.moved(dx + origin[0], dy + origin[1]) for i in placed[name]]
-            drawn = Drawn(
-                title=sheet.title,
-                size=self.size,
-                width_mm=paper[0],
-                height_mm=paper[1],
-                frame=frame,
-                scale=self.scale,
-                sizes=self.sizes,
-                figures=sheet.figures,
-                items=(*items, *packed),
-            )
+            on_it = (*items, *packed)
+            drawn = Drawn(sheet.title, self.size, *paper, frame, self.scale, self.sizes, sheet.figures, on_it)
             for found in overlaps(drawn)[:1]:
                 raise _NoRoomError(f"{found.what}: {found.first} and {found.second}")
             return drawn
@@ -240,17 +209,9 @@ def _offset(items: Sequence[Item], box: Box) -> P:
 def _grid(sheet: Sheet, placed: dict[str, list[Item]]) -> dict[str, Box]:
     """Boxes of the views that stand in projection with the front view, whose model origin is at (0, 0)."""
     third = sheet.projection == "third"
-    ways = {
-        "front": (0, 0),
-        "above": (0, 1),
-        "below": (0, -1),
-        "left": (-1, 0),
-        "right": (1, 0),
-        "seen from top": (0, 1) if third else (0, -1),
-        "seen from below": (0, -1) if third else (0, 1),
-        "seen from right": (1, 0) if third else (-1, 0),
-        "seen from left": (-1, 0) if third else (1, 0),
-    }
+    ways = {"front": (0, 0), "above": (0, 1), "below": (0, -1), "left": (-1, 0), "right": (1, 0)}
+    for name, (x, y) in (("top", (0, 1)), ("below", (0, -1)), ("right", (1, 0)), ("left", (-1, 0))):
+        ways[f"seen from {name}"] = (x, y) if third else (-x, -y)
     boxes: dict[str, Box] = {}
     order = sorted(
         (v for v in sheet.views if v.slot != "free"), key=lambda v: (v.slot != "front", ways[v.slot][0] == 0)
@@ -297,17 +258,17 @@ def _origins(grid: dict[str, Box], frame: Box, fixed: Sequence[Box]) -> Iterator
 
 
 def _groups(sheet: Sheet, placed: dict[str, list[Item]]) -> list[_Group]:
-    groups = [_Group(((banner_item(sheet.banner),),), "top left")] if sheet.banner else []
+    groups = [_Group(((blocks.banner_item(sheet.banner),),), "top left")] if sheet.banner else []
     groups += [_Group((tuple(placed[v.name]),), "middle") for v in sheet.views if v.slot == "free"]
-    groups += [_Group(((table_item(t),),), t.corner) for t in sheet.tables]
+    groups += [_Group(((blocks.table_item(t),),), t.corner) for t in sheet.tables]
     widths = (150.0, 120.0, 95.0, 75.0, 180.0)
-    blocks = []
+    told = []
     if sheet.notes:
-        blocks.append(partial(notes_item, "notes", "NOTES", sheet.notes, numbered=True, framed=False))
+        told.append(partial(blocks.notes_item, "notes", "NOTES", sheet.notes, numbered=True, framed=False))
     if sheet.cautions:
-        head, size = "CAUTIONS (guidance, not an approval)", sheet.caution_text_mm
-        blocks.append(partial(notes_item, "cautions", head, sheet.cautions, numbered=False, framed=True, text_mm=size))
-    groups += [_Group(tuple((block(width=w),) for w in widths), "bottom left") for block in blocks]
+        framed = partial(blocks.notes_item, numbered=False, framed=True, text_mm=sheet.caution_text_mm)
+        told.append(partial(framed, "cautions", "CAUTIONS (guidance, not an approval)", sheet.cautions))
+    groups += [_Group(tuple((block(width=w),) for w in widths), "bottom left") for block in told]
     return groups
 
 

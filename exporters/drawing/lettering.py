@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
-from strutwright.exporters.drawing.shapes import Text, clip, overlap
+from strutwright.exporters.drawing.shapes import Text, along, clip, overlap
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
@@ -150,23 +150,16 @@ class Lettering:
         return place is not None
 
     def beside(
-        self,
-        text: str,
-        target: Point,
-        height_mm: float = TEXT_MM,
-        *,
-        off_mm: float = 2.0,
-        way_deg: float = 0.0,
-        small_mm: float = SMALL_MM,
+        self, text: str, target: Point, height_mm: float = TEXT_MM, *, off_mm: float = 2.0, way_deg: float = 0.0
     ) -> None:
         """Write text beside a point, off_mm from it, as near to the direction way_deg as is clear.
 
-        Where no direction is clear it is written smaller, down to small_mm, and then farther off with a line to the
+        Where no direction is clear it is written smaller, and then farther off with a line to the
         point. The point should be the end of a line that is drawn already, or free.
         """
         turns = sorted((360.0 / _ROUND * k for k in range(_ROUND)), key=lambda a: (min(a, 360.0 - a), a))
         ways = [math.radians(way_deg + turn) for turn in turns]
-        heights = [height_mm, *(h for h in (3.0, SMALL_MM) if small_mm <= h < height_mm)]
+        heights = [height_mm, *(h for h in (3.0, SMALL_MM) if h < height_mm)]
         for height in heights:
             if self.put(
                 text,
@@ -187,13 +180,9 @@ class Lettering:
     def number_holes(self, numbers: Sequence[int], places: Sequence[Point], radius_mm: float) -> None:
         """Write the number of each hole beside its outer circle, toward zero where that is clear."""
         for number, place in zip(numbers, places, strict=True):
-            slant = min(
-                (45.0, 135.0, 225.0, 315.0),
-                key=lambda a: (
-                    round(place[0] * math.cos(math.radians(a)) + place[1] * math.sin(math.radians(a)), 6),
-                    a,
-                ),
-            )
+            ways = {a: math.radians(a) for a in (45.0, 135.0, 225.0, 315.0)}
+            inward = {a: round(place[0] * math.cos(way) + place[1] * math.sin(way), 6) for a, way in ways.items()}
+            slant = min(ways, key=lambda a: (inward[a], a))
             self.beside(str(number), place, off_mm=radius_mm + 1.0, way_deg=slant)
 
     def _line_is_clear(self, start: Point, end: Point) -> bool:
@@ -280,10 +269,7 @@ def _out(text: str, target: Point, height_mm: float, off_mm: float, way: float) 
     c, s = max(abs(math.cos(way)), 1e-9), max(abs(math.sin(way)), 1e-9)
     reach = off_mm + min(half_w / c, half_h / s)
     end = max(reach - min((half_w + 2 * _GAP) / c, (half_h + 2 * _GAP) / s), 1.0)
-    return (target[0] + reach * math.cos(way), target[1] + reach * math.sin(way)), (
-        target[0] + end * math.cos(way),
-        target[1] + end * math.sin(way),
-    )
+    return along(target, way, reach), along(target, way, end)
 
 
 def _enters(corners: Floats, pieces: Floats) -> NDArray[np.bool_]:

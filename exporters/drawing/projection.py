@@ -32,8 +32,7 @@ SPLINE_ERROR_MM = 0.01
 
 @dataclass(frozen=True, slots=True)
 class Viewpoint:
-    """Where a view is taken from: `toward` points from the part to the eye, `right` is the sheet's x
-    direction.
+    """Where a view is taken from: `toward` points from the part to the eye, `right` is the sheet's x direction.
 
     origin: the point (mm) that lies at (0, 0) of the view; in a section it lies on the cutting plane.
     """
@@ -50,9 +49,7 @@ class Viewpoint:
         return (x, y, z)
 
     def project(self, point: Vector) -> P:
-        """Return the place (x, y) in the view of a point (mm). `toward` and `right` must be square unit
-        vectors.
-        """
+        """Return the place (x, y) in the view of a point (mm). `toward` and `right` must be square unit vectors."""
         d = [p - o for p, o in zip(point, self.origin, strict=True)]
         x = sum(a * b for a, b in zip(d, self.right, strict=True))
         y = sum(a * b for a, b in zip(d, self.up, strict=True))
@@ -67,9 +64,7 @@ LEFT = Viewpoint((-1.0, 0.0, 0.0), (0.0, -1.0, 0.0))
 
 @dataclass(frozen=True, slots=True)
 class Projected:
-    """A view. visible, hidden: curves in view mm. smooth: visible tangent edges. seconds: time the kernel
-    took.
-    """
+    """A view. visible, hidden: curves in view mm. smooth: visible tangent edges. seconds: time the kernel took."""
 
     visible: tuple[Shape, ...]
     hidden: tuple[Shape, ...]
@@ -103,10 +98,9 @@ def project(
 ) -> Projected:
     """Return the hidden-line view of a solid, exact on its true surfaces.
 
-    shape: cadquery Shape or Workplane, or a kernel shape, in mm. view: where it is seen from. hidden: also
-    return hidden edges (otherwise an empty tuple). error_mm: greatest deviation of a polyline drawn for a
-    spline. Curves are in view mm with `view.origin` at (0, 0). Tangent (smooth) edges come apart, to be drawn
-    thin or not.
+    shape: cadquery Shape or Workplane, or a kernel shape, in mm. view: where it is seen from. hidden: also return
+    hidden edges (otherwise an empty tuple). error_mm: greatest deviation of a polyline drawn for a spline. Curves are
+    in view mm with `view.origin` at (0, 0). Tangent (smooth) edges come apart, to be drawn thin or not.
     """
     watch.beat()
     begun = time.perf_counter()

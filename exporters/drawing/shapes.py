@@ -20,8 +20,6 @@ P = tuple[float, float]
 
 Anchor = Literal["left", "centre", "right"]
 
-TAU = 2.0 * math.pi
-
 
 def along(p: Sequence[float], direction: float, distance: float) -> P:
     """Return the point `distance` from p in a direction (radians)."""
@@ -38,19 +36,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Arc:
-    """Circular arc from angle `start` over `sweep` > 0 counter-clockwise; a sweep of 2 pi is a full
-    circle.
-    """
+    """Circular arc from angle `start` over `sweep` > 0 counter-clockwise; a sweep of 2 pi is a full circle."""
 
     centre: P
     radius: float
     start: float = 0.0
-    sweep: float = TAU
+    sweep: float = math.tau
 
     @property
     def full(self) -> bool:
         """True for a whole circle."""
-        return self.sweep >= TAU - 1e-9
+        return self.sweep >= math.tau - 1e-9
 
     def point(self, angle: float) -> P:
         """Return the point of the circle at `angle`."""
@@ -59,15 +55,13 @@ class Arc:
 
 @dataclass(frozen=True, slots=True)
 class Ellipse:
-    """Elliptical arc: half major axis as a vector, minor/major `ratio`, parameter from `start` over `sweep` >
-    0.
-    """
+    """Elliptical arc: half major axis as a vector, minor/major `ratio`, parameter from `start` over `sweep` > 0."""
 
     centre: P
     major: P
     ratio: float
     start: float = 0.0
-    sweep: float = TAU
+    sweep: float = math.tau
 
     def point(self, t: float) -> P:
         """Return the point at parameter `t`."""
@@ -138,22 +132,14 @@ class Box(NamedTuple):
     def hits(self, other: Box) -> bool:
         """True when the inner areas overlap by more than a millionth of a millimetre."""
         eps = 1e-6
-        return (
-            self.x0 < other.x1 - eps
-            and other.x0 < self.x1 - eps
-            and self.y0 < other.y1 - eps
-            and other.y0 < self.y1 - eps
-        )
+        across = self.x0 < other.x1 - eps and other.x0 < self.x1 - eps
+        return across and self.y0 < other.y1 - eps and other.y0 < self.y1 - eps
 
     def holds(self, other: Box) -> bool:
         """True when `other` lies inside or on the border."""
         eps = 1e-6
-        return (
-            self.x0 <= other.x0 + eps
-            and self.y0 <= other.y0 + eps
-            and self.x1 >= other.x1 - eps
-            and self.y1 >= other.y1 - eps
-        )
+        across = self.x0 <= other.x0 + eps and self.x1 >= other.x1 - eps
+        return across and self.y0 <= other.y0 + eps and self.y1 >= other.y1 - eps
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,12 +173,8 @@ class Text:
         right, top = left + self.width + 2.0 * clearance_mm, self.height_mm + clearance_mm
         c, s = math.cos(self.turn), math.sin(self.turn)
         x, y = self.at
-        return (
-            (x + c * left - s * low, y + s * left + c * low),
-            (x + c * right - s * low, y + s * right + c * low),
-            (x + c * right - s * top, y + s * right + c * top),
-            (x + c * left - s * top, y + s * left + c * top),
-        )
+        a, b, p, q = ((x + c * u - s * v, y + s * u + c * v) for u, v in Box(left, low, right, top).corners())
+        return a, b, p, q
 
     def corners(self, clearance_mm: float = 0.0) -> tuple[P, P, P, P]:
         """Return the same round all its letters, those that hang under the base line too."""
@@ -268,7 +250,7 @@ def bounds(shape: Shape | Text | Fill) -> Box:
         tx, ty = math.atan2(-my * shape.ratio, mx), math.atan2(mx * shape.ratio, my)
         turning = [tx, tx + math.pi, ty, ty + math.pi]
     params = [shape.start, shape.start + shape.sweep]
-    params += [shape.start + d for d in ((t - shape.start) % TAU for t in turning) if d < shape.sweep]
+    params += [shape.start + d for d in ((t - shape.start) % math.tau for t in turning) if d < shape.sweep]
     return box_round(map(shape.point, params))
 
 
@@ -293,9 +275,8 @@ class Placing:
         if isinstance(shape, Poly | Fill):
             return replace(shape, points=tuple(map(self.point, shape.points)))
         if isinstance(shape, Text):
-            return replace(
-                shape, at=self.point(shape.at), height_mm=shape.height_mm * self.scale, turn=shape.turn + self.turn
-            )
+            height = shape.height_mm * self.scale
+            return replace(shape, at=self.point(shape.at), height_mm=height, turn=shape.turn + self.turn)
         centre = self.point(shape.centre)
         if isinstance(shape, Arc):
             return replace(shape, centre=centre, radius=shape.radius * self.scale, start=shape.start + self.turn)
@@ -310,9 +291,7 @@ def circle(centre: Sequence[float], diameter: float) -> Arc:
 
 
 def arc_from_bulge(a: P, b: P, bulge: float) -> Line | Arc:
-    """Return the line or arc between two points. bulge: tangent of a quarter of the sweep, +
-    counter-clockwise.
-    """
+    """Return the line or arc between two points. bulge: tangent of a quarter of the sweep, + counter-clockwise."""
     chord = math.dist(a, b)
     if abs(bulge) < 1e-12 or chord < 1e-12:
         return Line(a, b)
@@ -367,33 +346,27 @@ def overlap(first: Iterable[P], second: Iterable[P]) -> bool:
     return True
 
 
-def hatch(
-    loops: Iterable[NDArray[np.float64]], spacing_mm: float, angle_deg: float = 45.0, phase: float = 0.0
-) -> list[Line]:
+def hatch(loops: Iterable[NDArray[np.float64]], spacing_mm: float, angle_deg: float = 45.0) -> list[Line]:
     """Return section lines that fill closed loops by the even-odd rule.
 
-    loops: polygons (n, 2) in mm, flattened, first point not repeated or repeated, either is taken.
-    spacing_mm: distance between lines, > 0. angle_deg: their slope. phase: shift as a fraction of the
-    spacing, so that adjacent parts with the same slope do not run on.
+    loops: polygons (n, 2) in mm, flattened, first point not repeated or repeated, either is taken. spacing_mm: distance
+    between lines, > 0. angle_deg: their slope.
     """
     if not spacing_mm > 0.0:
         raise ValueError(f"hatch spacing must be above 0 mm, got {spacing_mm}")
     angle = math.radians(angle_deg)
     c, s = math.cos(angle), math.sin(angle)
     along, across = np.array([c, s]), np.array([-s, c])
-    starts, ends = [], []
-    for loop in loops:
-        starts.append(loop)
-        ends.append(np.roll(loop, -1, axis=0))
+    starts = list(loops)
     if not starts:
         return []
-    p, q = np.vstack(starts), np.vstack(ends)
+    p, q = np.vstack(starts), np.vstack([np.roll(loop, -1, axis=0) for loop in starts])
     pu, pv, qu, qv = p @ along, p @ across, q @ along, q @ across
     lines: list[Line] = []
     lowest, highest = float(min(pv.min(), qv.min())), float(max(pv.max(), qv.max()))
-    for k in range(math.ceil(lowest / spacing_mm - phase), math.floor(highest / spacing_mm - phase) + 1):
+    for k in range(math.ceil(lowest / spacing_mm), math.floor(highest / spacing_mm) + 1):
         # A hair off the grid: a line through a vertex would count it twice.
-        v = (k + phase) * spacing_mm + 1e-7
+        v = k * spacing_mm + 1e-7
         crossing = (pv > v) != (qv > v)
         if not crossing.any():
             continue

@@ -34,11 +34,6 @@ SIZES_MM: dict[str, tuple[float, float]] = {
 }
 """Width and height in mm, as usually held: the smallest upright, the others lying."""
 
-BORDER_MM = 10.0
-FILING_MM = 20.0
-MARK_MM = 5.0
-TITLE_WIDTH_MM = 180.0
-
 
 class SheetFitError(ValueError):
     """No allowed size and scale holds the content without a collision."""
@@ -59,9 +54,7 @@ class TitleBlock:
     supplementary_title: str = ""
     document_type: str = "Part drawing"
     creator: str = ""
-    department: str = ""
     reference: str = ""
-    status: str = ""
     revision: str = "-"
     language: str = "en"
     sheet_number: int = 1
@@ -117,7 +110,6 @@ class Sheet:
     cautions: list[str] = field(default_factory=list)
     revisions: list[Revision] = field(default_factory=list)
     sizes: tuple[str, ...] = ("A3",)
-    orientation: Literal["usual", "landscape", "portrait"] = "usual"
     scales: tuple[float, ...] = SCALES
     text_sizes_mm: tuple[float, ...] = (3.5, 2.5)
     projection: Projection = "third"
@@ -155,14 +147,3 @@ def overlaps(drawn: Drawn) -> list[Collision]:
     block, anything outside the frame. Text is measured with the shipped font. An empty list is a clean sheet.
     """
     return collisions(drawn.items, drawn.frame)
-
-
-def sheet_size(size: str, orientation: Literal["usual", "landscape", "portrait"] = "usual") -> tuple[float, float]:
-    """Return (width, height) in mm of a named sheet. Raises ValueError for a name that is not in SIZES_MM."""
-    if size not in SIZES_MM:
-        raise ValueError(f"sheet size {size!r}: allowed are {', '.join(SIZES_MM)}")
-    width, height = SIZES_MM[size]
-    if orientation == "usual":
-        return width, height
-    long, short = max(width, height), min(width, height)
-    return (long, short) if orientation == "landscape" else (short, long)

@@ -1,8 +1,7 @@
 """What a line on the sheet means: layer in plain words, width, dash pattern, colour. One entry per kind.
 
-Widths and patterns follow ISO 128-2 (wide to narrow 2:1; dash 12 d, gap 3 d, long dash 24 d; values from
-memory, confirm against the standard). The dot of chain lines is drawn as a short dash so that it survives
-copying.
+Widths and patterns follow ISO 128-2 (wide to narrow 2:1; dash 12 d, gap 3 d, long dash 24 d; values from memory,
+confirm against the standard). The dot of chain lines is drawn as a short dash so that it survives copying.
 """
 
 from __future__ import annotations
@@ -10,30 +9,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-Kind = Literal[
-    "visible",
-    "hidden",
-    "centre",
-    "mark",
-    "phantom",
-    "cutting",
-    "hatch",
-    "dimension",
-    "text",
-    "thin",
-    "smooth",
-    "frame",
-    "title",
-    "table",
-    "symbol",
-]
+OfPart = Literal["visible", "hidden", "centre", "mark", "phantom", "cutting", "hatch", "thin", "smooth"]
+OfSheet = Literal["dimension", "text", "frame", "title", "table", "symbol"]
+Kind = OfPart | OfSheet
 
 
 @dataclass(frozen=True, slots=True)
 class LineStyle:
-    """Layer name, width in mm, dash pattern in paper mm (on, off, ...; empty = continuous), DXF colour
-    index.
-    """
+    """Layer name, width in mm, dash pattern in paper mm (on, off, ...; empty = continuous), DXF colour index."""
 
     layer: str
     width_mm: float

@@ -8,40 +8,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import Literal
 
 from strutwright.exporters.drawing.dims import arrow
 from strutwright.exporters.drawing.items import Item, Stroke
-from strutwright.exporters.drawing.shapes import Arc, Box, Fill, Line, P, Placing, Poly, Text, bounds
+from strutwright.exporters.drawing.shapes import Arc, Box, Fill, Line, P, Placing, Poly, Text
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.text import text_width
 
 Projection = Literal["first", "third"]
 
-Characteristic = Literal[
-    "straightness",
-    "flatness",
-    "roundness",
-    "cylindricity",
-    "profile of a line",
-    "profile of a surface",
-    "parallelism",
-    "perpendicularity",
-    "angularity",
-    "position",
-    "coaxiality",
-    "symmetry",
-    "run-out",
-    "total run-out",
-]
+Characteristic = Literal["flatness", "cylindricity", "perpendicularity", "angularity", "position", "coaxiality"]
 
-Weld = Literal[
-    "fillet", "square butt", "single v", "single bevel", "double v", "double bevel", "double bevel and fillet"
-]
+Weld = Literal["fillet", "double bevel and fillet"]
 
-
-Removal = Literal["any", "required", "prohibited"]
+Removal = Literal["required", "prohibited"]
 
 
 def _lines(kind: Kind, *pieces: Sequence[P]) -> list[Stroke]:
@@ -76,22 +58,13 @@ def projection_symbol(at: P, height: float, projection: Projection) -> list[Stro
 
 
 def surface_texture(
-    name: str,
-    owner: str,
-    at: P,
-    text: str,
-    *,
-    text_mm: float,
-    removal: Removal = "required",
-    turn: float = 0.0,
-    knee: P | None = None,
+    name: str, owner: str, at: P, text: str, text_mm: float, removal: Removal, turn: float, knee: P | None
 ) -> Item:
     """Return the surface-texture symbol standing at `at` on a surface; text such as "Ra 1.6".
 
     knee: bend of a leader that ends in an arrow on `at`; the symbol then stands level on the leader's landing.
-
-    removal: material removal any, required (closed triangle) or prohibited (circle). turn: slope of the surface
-    (radians), 0 for a level one with the symbol above it.
+    removal: material removal required (closed triangle) or prohibited (circle). turn: slope of the surface (radians),
+    0 for a level one with the symbol above it.
     """
     h = 1.4 * text_mm
     half = h * math.tan(math.radians(30.0))
@@ -130,63 +103,21 @@ def datum(name: str, owner: str, at: P, letter: str, *, toward: P, text_mm: floa
     reach = half if abs(ux) > abs(uy) else text_mm
     centre = (at[0] + ux * (size + stem_mm + reach), at[1] + uy * (size + stem_mm + reach))
     edge = (at[0] + ux * (size + stem_mm), at[1] + uy * (size + stem_mm))
-    frame = Poly(
-        (
-            (centre[0] - half, centre[1] - text_mm),
-            (centre[0] + half, centre[1] - text_mm),
-            (centre[0] + half, centre[1] + text_mm),
-            (centre[0] - half, centre[1] + text_mm),
-        ),
-        True,
-    )
-    strokes = (Stroke(Line(tip, edge), "symbol"), Stroke(frame, "symbol"))
+    frame = Box(centre[0] - half, centre[1] - text_mm, centre[0] + half, centre[1] + text_mm)
+    strokes = (Stroke(Line(tip, edge), "symbol"), Stroke(frame.outline(), "symbol"))
     written = Text(letter, (centre[0], centre[1] - text_mm / 2.0), text_mm, "centre")
-    return Item(name, owner, strokes, (written,), (triangle,), bounds(frame))
+    return Item(name, owner, strokes, (written,), (triangle,), frame)
 
 
-def _characteristic(kind: Characteristic, at: P, h: float) -> list[Stroke]:
-    """The sign of a geometric characteristic, h high and wide about its centre."""
-    x, y = at
-    r = h / 2.0
-
-    def line(*points: P) -> list[Stroke]:
-        return _lines("symbol", [(x + a * r, y + b * r) for a, b in points])
-
-    def ring(radius: float, cx: float = 0.0, cy: float = 0.0, start: float = 0.0, sweep: float = 7.0) -> Stroke:
-        return Stroke(Arc((x + cx * r, y + cy * r), radius * r, start, min(sweep, math.tau)), "symbol")
-
-    if kind == "straightness":
-        return line((-1, 0), (1, 0))
-    if kind == "flatness":
-        return line((-1.1, -0.5), (0.5, -0.5), (1.1, 0.5), (-0.5, 0.5), (-1.1, -0.5))
-    if kind == "roundness":
-        return [ring(0.8)]
-    if kind == "cylindricity":
-        return [ring(0.55), *line((-1.1, -0.8), (-0.3, 0.8)), *line((0.3, -0.8), (1.1, 0.8))]
-    if kind == "profile of a line":
-        return [ring(0.9, 0, -0.45, 0.0, math.pi)]
-    if kind == "profile of a surface":
-        return [ring(0.9, 0, -0.45, 0.0, math.pi), *line((-0.9, -0.45), (0.9, -0.45))]
-    if kind == "parallelism":
-        return line((-0.7, -0.9), (0.1, 0.9)) + line((-0.1, -0.9), (0.7, 0.9))
-    if kind == "perpendicularity":
-        return line((-0.9, -0.8), (0.9, -0.8)) + line((0, -0.8), (0, 0.9))
-    if kind == "angularity":
-        return line((1.0, -0.7), (-1.0, -0.7), (0.9, 0.6))
-    if kind == "position":
-        return [ring(0.6), *line((-1, 0), (1, 0)), *line((0, -1), (0, 1))]
-    if kind == "coaxiality":
-        return [ring(0.9), ring(0.45)]
-    if kind == "symmetry":
-        return line((-0.6, 0.5), (0.6, 0.5)) + line((-1, 0), (1, 0)) + line((-0.6, -0.5), (0.6, -0.5))
-    head = line((0.15, 0.55), (0.7, 0.8), (0.6, 0.2))
-    if kind == "run-out":
-        return [*line((-0.6, -0.8), (0.7, 0.8)), *head]
-    return [
-        *line((-0.9, -0.8), (0.2, -0.8)),
-        *line((-0.9, -0.8), (0.0, 0.7), (-0.5, 0.45)),
-        *line((0.2, -0.8), (0.9, 0.7), (0.5, 0.45)),
-    ]
+_SIGNS: dict[Characteristic, tuple[tuple[float, ...], tuple[tuple[P, ...], ...]]] = {
+    "flatness": ((), (((-1.1, -0.5), (0.5, -0.5), (1.1, 0.5), (-0.5, 0.5), (-1.1, -0.5)),)),
+    "cylindricity": ((0.55,), (((-1.1, -0.8), (-0.3, 0.8)), ((0.3, -0.8), (1.1, 0.8)))),
+    "perpendicularity": ((), (((-0.9, -0.8), (0.9, -0.8)), ((0.0, -0.8), (0.0, 0.9)))),
+    "angularity": ((), (((1.0, -0.7), (-1.0, -0.7), (0.9, 0.6)),)),
+    "position": ((0.6,), (((-1.0, 0.0), (1.0, 0.0)), ((0.0, -1.0), (0.0, 1.0)))),
+    "coaxiality": ((0.9, 0.45), ()),
+}
+"""Signs of the characteristics: radii of rings, then lines, from the middle in halves of the height."""
 
 
 def frame_width(tolerance: str, datums: Sequence[str], text_mm: float) -> float:
@@ -195,85 +126,55 @@ def frame_width(tolerance: str, datums: Sequence[str], text_mm: float) -> float:
 
 
 def tolerance_frame(
-    name: str,
-    owner: str,
-    at: P,
-    kind: Characteristic,
-    tolerance: str,
-    datums: Sequence[str] = (),
-    *,
-    text_mm: float,
-    tip: P | None = None,
+    name: str, owner: str, at: P, kind: Characteristic, tolerance: str, datums: Sequence[str], tip: P, text_mm: float
 ) -> Item:
     """Return a geometric tolerance frame. at: lower left corner, mm. tolerance: such as "Ø0.1"; datums in order.
 
-    tip: point on the feature the leader's arrow meets; it leaves the nearer end of the frame. None draws no leader.
+    tip: point on the feature the leader's arrow meets; it leaves the nearer end of the frame.
     """
-    h = 2.0 * text_mm
+    h, r = 2.0 * text_mm, 1.25 * text_mm / 2.0
     x, y = at
-    strokes: list[Stroke] = []
+    mx, my = x + h / 2.0, y + h / 2.0
+    rings, lines = _SIGNS[kind]
+    strokes = [Stroke(Arc((mx, my), ring * r), "symbol") for ring in rings]
+    strokes += _lines("symbol", *([(mx + a * r, my + b * r) for a, b in line] for line in lines))
     texts: list[Text] = []
     edges = [x, x + h]
-    strokes += _characteristic(kind, (x + h / 2.0, y + h / 2.0), 1.25 * text_mm)
     for value in (tolerance, *datums):
         wide = max(text_width(value, text_mm) + 0.9 * text_mm, h)
         texts.append(Text(value, (edges[-1] + wide / 2.0, y + text_mm / 2.0), text_mm, "centre"))
         edges.append(edges[-1] + wide)
-    strokes.append(Stroke(Poly(((x, y), (edges[-1], y), (edges[-1], y + h), (x, y + h)), True), "symbol"))
+    frame = Box(x, y, edges[-1], y + h)
+    strokes.append(Stroke(frame.outline(), "symbol"))
     strokes += [Stroke(Line((e, y), (e, y + h)), "symbol") for e in edges[1:-1]]
-    fills: tuple[Fill, ...] = ()
-    if tip is not None:
-        from_right = tip[0] > (x + edges[-1]) / 2.0
-        leave = (edges[-1] if from_right else x, y + h / 2.0)
-        knee = (leave[0] + (3.0 if from_right else -3.0), leave[1])
-        path = [leave, knee, tip] if math.dist(knee, tip) > 0.5 else [leave, tip]
-        strokes += _lines("symbol", path)
-        fills = (arrow(tip, math.atan2(tip[1] - path[-2][1], tip[0] - path[-2][0]), 3.0),)
-    return Item(name, owner, tuple(strokes), tuple(texts), fills, Box(x, y, edges[-1], y + h))
+    from_right = tip[0] > (x + edges[-1]) / 2.0
+    leave = (edges[-1] if from_right else x, y + h / 2.0)
+    knee = (leave[0] + (3.0 if from_right else -3.0), leave[1])
+    path = [leave, knee, tip] if math.dist(knee, tip) > 0.5 else [leave, tip]
+    strokes += _lines("symbol", path)
+    head = arrow(tip, math.atan2(tip[1] - path[-2][1], tip[0] - path[-2][0]), 3.0)
+    return Item(name, owner, tuple(strokes), tuple(texts), (head,), frame)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WeldSign:
-    """What a weld symbol says. size: such as "a5" or "z6". tail: process or note behind the fork.
+def _weld_pieces(kind: Weld, h: float) -> list[list[P]]:
+    """The lines of a weld's sign, in heights h (mm) across and up from its foot; the other side's below."""
+    if kind == "fillet":
+        return [[(0.0, 0.0), (0.0, 1.0), (1.0, 0.0)]]
+    low, foot = -(1.0 + 1.2 / h), -1.2 / h
+    return [
+        [(0.3, 1.0), (0.3, 0.0), (1.0, 1.0)],
+        [(0.3, low), (0.3, foot), (1.0, low)],
+        [(0.3, 1.0), (0.3, 1.9), (1.2, 1.0), (0.3, 1.0)],
+        [(0.3, low), (0.3, low - 0.9), (1.2, low), (0.3, low)],
+    ]
 
-    other_side: the sign stands on the dashed identification line (ISO 2553 system A) instead of the solid one.
-    all_round, site: circle and flag at the knee.
+
+def weld(name: str, owner: str, tip: P, knee: P, kind: Weld, size: str, tail: str, text_mm: float) -> Item:
+    """Return the symbol of a weld all round (ISO 2553 system A): arrow to `tip`, reference line from `knee` with its
+    dashed line below, basic sign, size such as "a5" or "z6", and what stands behind the fork.
     """
-
-    kind: Weld
-    size: str
-    other_side: bool = False
-    all_round: bool = False
-    site: bool = False
-    tail: str = ""
-
-    def pieces(self, h: float) -> list[list[P]]:
-        """Return the lines of the basic sign, in heights h (mm) across and up from its foot; the other side's below."""
-        if self.kind == "fillet":
-            return [[(0.0, 0.0), (0.0, 1.0), (1.0, 0.0)]]
-        if self.kind == "square butt":
-            return [[(0.2, 0.0), (0.2, 1.0)], [(0.6, 0.0), (0.6, 1.0)]]
-        low, foot = (-1.0, 0.0) if self.other_side else (-(1.0 + 1.2 / h), -1.2 / h)
-
-        def groove(top: float, root: float) -> list[P]:
-            if "v" in self.kind.split():
-                return [(0.0, top), (0.5, root), (1.0, top)]
-            return [(0.3, top), (0.3, root), (1.0, top)]
-
-        out = [groove(1.0, 0.0)]
-        if self.kind.startswith("double"):
-            out.append(groove(low, foot))
-        if self.kind.endswith("and fillet"):
-            out.append([(0.3, 1.0), (0.3, 1.9), (1.2, 1.0), (0.3, 1.0)])
-            out.append([(0.3, low), (0.3, low - 0.9), (1.2, low), (0.3, low)])
-        return out
-
-
-def weld(name: str, owner: str, tip: P, knee: P, sign: WeldSign, *, text_mm: float) -> Item:
-    """Return a weld symbol: arrow to `tip`, reference line from `knee`, basic sign, size."""
-    h, size = 1.1 * text_mm, sign.size
+    h, ring = 1.1 * text_mm, 1.6
     way = 1.0 if knee[0] >= tip[0] else -1.0
-    ring = 1.6 if sign.all_round else 0.0
     length = text_width(size, text_mm) + 3.2 * h + 2.0 + ring
     x0, y = knee
     x1 = x0 + way * length
@@ -281,21 +182,15 @@ def weld(name: str, owner: str, tip: P, knee: P, sign: WeldSign, *, text_mm: flo
     first = left + (ring if way > 0 else 0.0)
     strokes = [Stroke(Line(tip, knee), "dimension"), Stroke(Line(knee, (x1, y)), "dimension")]
     strokes.append(Stroke(Line((left, y - 1.2), (left + length, y - 1.2)), "hidden"))
-    up, base = (-1.0, y - 1.2) if sign.other_side else (1.0, y)
     sx = first + text_width(size, text_mm) + 2.2 + h / 2.0
-    strokes += _lines("symbol", *([(sx + a * h, base + up * b * h) for a, b in piece] for piece in sign.pieces(h)))
-    text_y = y - 1.2 - 1.35 * text_mm if sign.other_side else y + 0.35 * text_mm
-    texts = [Text(size, (first + 1.2, text_y), text_mm)]
-    if sign.all_round:
-        strokes.append(Stroke(Arc(knee, 1.4), "symbol"))
-    fills = [arrow(tip, math.atan2(tip[1] - knee[1], tip[0] - knee[0]), 3.0)]
-    if sign.site:
-        strokes.append(Stroke(Line(knee, (x0, y + 2.4 * h)), "symbol"))
-        fills.append(Fill(((x0, y + 2.4 * h), (x0, y + 1.5 * h), (x0 + way * 1.3 * h, y + 1.95 * h)), "symbol"))
-    if sign.tail:
+    strokes += _lines("symbol", *([(sx + a * h, y + b * h) for a, b in piece] for piece in _weld_pieces(kind, h)))
+    texts = [Text(size, (first + 1.2, y + 0.35 * text_mm), text_mm)]
+    strokes.append(Stroke(Arc(knee, 1.4), "symbol"))
+    if tail:
         strokes += _lines("symbol", [(x1 + way * 2.5, y + 2.5), (x1, y), (x1 + way * 2.5, y - 2.5)])
-        texts.append(Text(sign.tail, (x1 + way * 3.2, y - text_mm / 2.0), text_mm, "left" if way > 0 else "right"))
-    return Item(name, owner, tuple(strokes), tuple(texts), tuple(fills))
+        texts.append(Text(tail, (x1 + way * 3.2, y - text_mm / 2.0), text_mm, "left" if way > 0 else "right"))
+    head = arrow(tip, math.atan2(tip[1] - knee[1], tip[0] - knee[0]), 3.0)
+    return Item(name, owner, tuple(strokes), tuple(texts), (head,))
 
 
 def cutting_plane(name: str, owner: str, a: P, b: P, letter: str, *, toward: P, text_mm: float) -> Item:
@@ -365,16 +260,7 @@ def break_line(a: P, b: P, *, tooth: float = 2.0) -> list[Stroke]:
     length = math.dist(a, b)
     c, s = (b[0] - a[0]) / length, (b[1] - a[1]) / length
 
-    def at(u: float, v: float) -> P:
-        return (a[0] + c * u - s * v, a[1] + s * u + c * v)
-
-    m = length / 2.0
-    path = [
-        at(-1.5, 0.0),
-        at(m - tooth, 0.0),
-        at(m - tooth / 2, tooth * 1.4),
-        at(m + tooth / 2, -tooth * 1.4),
-        at(m + tooth, 0.0),
-        at(length + 1.5, 0.0),
-    ]
-    return _lines("thin", path)
+    m, high = length / 2.0, tooth * 1.4
+    path = [(-1.5, 0.0), (m - tooth, 0.0), (m - tooth / 2, high), (m + tooth / 2, -high), (m + tooth, 0.0)]
+    path.append((length + 1.5, 0.0))
+    return _lines("thin", [(a[0] + c * u - s * v, a[1] + s * u + c * v) for u, v in path])

@@ -1,6 +1,4 @@
-"""Text measured with the font that is shipped and embedded, so that a box on the sheet is the box on the
-paper.
-"""
+"""Text measured with the font that is shipped and embedded, so that a box on the sheet is the box on the paper."""
 
 from __future__ import annotations
 

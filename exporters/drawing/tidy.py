@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from strutwright.exporters.drawing.shapes import TAU, Arc, Ellipse, Line, Poly, Shape, flatten
+from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, Poly, Shape, flatten
 
 TOLERANCE_MM = 1e-4
 """Ends nearer than this are one point, lines and circles nearer than this are the same."""
@@ -22,9 +22,8 @@ Span = tuple[float, float]
 def tidy(groups: Iterable[Iterable[Shape]]) -> list[list[Shape]]:
     """Return the groups with duplicates removed and collinear or concentric pieces joined.
 
-    groups: in order of precedence (visible before hidden); what an earlier group draws is taken out of later
-    ones. Lines and arcs are cut exactly; ellipses and polylines are only dropped when an equal one stands
-    already.
+    groups: in order of precedence (visible before hidden); what an earlier group draws is taken out of later ones.
+    Lines and arcs are cut exactly; ellipses and polylines are only dropped when an equal one stands already.
     """
     lines: list[_Carrier] = []
     rounds: list[_Carrier] = []
@@ -47,10 +46,10 @@ def tidy(groups: Iterable[Iterable[Shape]]) -> list[list[Shape]]:
     for carrier in rounds:
         gap = TOLERANCE_MM / _radius(carrier.key)
         for level, kept in carrier.kept(gap):
-            if len(kept) > 1 and kept[0][0] <= gap and kept[-1][1] >= TAU - gap:
+            if len(kept) > 1 and kept[0][0] <= gap and kept[-1][1] >= math.tau - gap:
                 first = kept.pop(0)
                 kept[-1] = (kept[-1][0], kept[-1][1] + first[1] - first[0])
-            out[level] += [_round(carrier.key, a, min(b - a, TAU)) for a, b in kept]
+            out[level] += [_round(carrier.key, a, min(b - a, math.tau)) for a, b in kept]
     return [o + r for o, r in zip(out, rest, strict=True)]
 
 
@@ -84,8 +83,8 @@ def _take_line(lines: list[_Carrier], line: Line, level: int) -> None:
 def _take_round(rounds: list[_Carrier], shape: Arc | Ellipse, level: int) -> None:
     key, start = _round_key(shape)
     carrier, end = _find(rounds, key, (TOLERANCE_MM,) * len(key)), start + shape.sweep
-    if end > TAU + 1e-9:
-        carrier.add(level, (start, TAU), (0.0, end - TAU))
+    if end > math.tau + 1e-9:
+        carrier.add(level, (start, math.tau), (0.0, end - math.tau))
     else:
         carrier.add(level, (start, end))
 
@@ -138,11 +137,11 @@ def _line(key: tuple[float, ...], a: float, b: float) -> Line:
 def _round_key(shape: Arc | Ellipse) -> tuple[tuple[float, ...], float]:
     """Key of a circle or ellipse, and the start angle counted from the key's own axis."""
     if isinstance(shape, Arc):
-        return (*shape.centre, shape.radius), shape.start % TAU
+        return (*shape.centre, shape.radius), shape.start % math.tau
     (mx, my), start = shape.major, shape.start
     if mx < -TOLERANCE_MM or (abs(mx) <= TOLERANCE_MM and my < 0):
         mx, my, start = -mx, -my, start + math.pi
-    return (*shape.centre, mx, my, shape.ratio * math.hypot(mx, my)), start % TAU
+    return (*shape.centre, mx, my, shape.ratio * math.hypot(mx, my)), start % math.tau
 
 
 def _radius(key: tuple[float, ...]) -> float:

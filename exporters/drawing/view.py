@@ -1,11 +1,8 @@
 """A view: model geometry in mm with what is to be said about it. Where dimensions and notes go is decided in `fit`.
 
-front = View("front", slot="front")
-front.add_projection(project(part, FRONT))
-front.horizontal((-60, 0), (60, 0), side="below")
-front.vertical((60, 0), (60, 20), side="right", label=Label(deviations=(0.1, -0.1)))
-front.diameter((0, 40), 8, Label(prefix="2×", suffix="THRU"))
-front.note((22, 55), ["BREAK EDGES 0.3"])
+front = View("front", slot="front") front.add_projection(project(part, FRONT)) front.horizontal((-60, 0), (60, 0),
+side="below") front.vertical((60, 0), (60, 20), side="right", label=Label(deviations=(0.1, -0.1))) front.diameter((0,
+40), 8, Label(prefix="2×", suffix="THRU")) front.note((22, 55), ["BREAK EDGES 0.3"])
 """
 
 from __future__ import annotations
@@ -18,47 +15,23 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strutwright.exporters.drawing import dims, symbols
+from strutwright.exporters.drawing import dims, shapes, symbols
 from strutwright.exporters.drawing.dims import DimSizes, Said
 from strutwright.exporters.drawing.figures import PLAIN, Figures, Label
 from strutwright.exporters.drawing.items import DimKind, Item, Stroke
-from strutwright.exporters.drawing.shapes import (
-    TAU,
-    Arc,
-    Box,
-    Line,
-    P,
-    Placing,
-    Shape,
-    Text,
-    along,
-    bounds,
-    from_vertices,
-    union,
-)
+from strutwright.exporters.drawing.shapes import Arc, Box, Line, P, Placing, Shape, Text, along, bounds
 from strutwright.exporters.drawing.style import Kind
 from strutwright.exporters.drawing.text import text_width
 
 if TYPE_CHECKING:
     from strutwright.exporters.drawing.projection import Projected, Section
 
-Slot = Literal[
-    "front",
-    "above",
-    "below",
-    "left",
-    "right",
-    "seen from top",
-    "seen from below",
-    "seen from left",
-    "seen from right",
-    "free",
-]
+Side = Literal["above", "below", "left", "right"]
+Seen = Literal["seen from top", "seen from below", "seen from left", "seen from right"]
+Slot = Literal["front", "free"] | Side | Seen
 """Where a view stands. "seen from ..." obeys the sheet's projection (a view from the top goes above the front view in
 third angle, below it in first angle); "above", "below", "left" and "right" are places whatever the projection.
 """
-
-Side = Literal["above", "below", "left", "right"]
 
 _WAY: dict[Side, P] = {"above": (0.0, 1.0), "below": (0.0, -1.0), "left": (-1.0, 0.0), "right": (1.0, 0.0)}
 
@@ -78,17 +51,10 @@ class Setting:
 
     def said(self, owner: str, name: str, kind: DimKind, label: Label, value: float, lines: Sequence[str] = ()) -> Said:
         """Return what a dimension of a measured value says. lines: in place of those the label gives."""
-        return Said(
-            name=name,
-            owner=owner,
-            text=lines[0] if lines else label.text(self.figures, value),
-            value=value,
-            sizes=self.sizes,
-            kind=kind,
-            lines=lines or label.lines(self.figures, value),
-            scale=1.0 if kind == "angular" else self.place.scale,
-            boxed=label.basic,
-        )
+        text = lines[0] if lines else label.text(self.figures, value)
+        lines = lines or label.lines(self.figures, value)
+        scale = 1.0 if kind == "angular" else self.place.scale
+        return Said(name, owner, text, value, self.sizes, kind, lines, scale, label.basic)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,28 +135,24 @@ class View:
 
     # Geometry
 
-    def add(self, shapes: Iterable[Shape], kind: Kind = "visible") -> None:
+    def add(self, curves: Iterable[Shape], kind: Kind = "visible") -> None:
         """Add curves of one kind."""
-        self.strokes += [Stroke(shape, kind) for shape in shapes]
+        self.strokes += [Stroke(curve, kind) for curve in curves]
 
     def add_outline(self, vertices: ArrayLike, kind: Kind = "visible", *, closed: bool = True) -> None:
         """Add an outline given as (n, 2) or (n, 3) x, y[, bulge]."""
-        self.add(from_vertices(vertices, closed).pieces(), kind)
+        self.add(shapes.from_vertices(vertices, closed).pieces(), kind)
 
-    def add_projection(self, seen: Projected, *, hidden: bool = True, smooth: bool = False) -> None:
-        """Add a hidden-line view: visible edges, hidden ones and smooth ones on request."""
+    def add_projection(self, seen: Projected, *, hidden: bool = True) -> None:
+        """Add a hidden-line view: visible edges, hidden ones on request."""
         self.add(seen.visible, "visible")
         if hidden:
             self.add(seen.hidden, "hidden")
-        if smooth:
-            self.add(seen.smooth, "smooth")
 
-    def add_section(
-        self, cut: Section, *, spacing_mm: float = 3.0, angle_deg: float = 45.0, hidden: bool = False
-    ) -> None:
-        """Add a section: what is seen behind the plane, the cut edges, and hatching. spacing_mm is on paper."""
-        self.add_projection(cut.view, hidden=hidden)
-        self.hatch(cut.loops, spacing_mm=spacing_mm, angle_deg=angle_deg)
+    def add_section(self, cut: Section) -> None:
+        """Add a section: what is seen behind the plane, the cut edges, and hatching."""
+        self.add_projection(cut.view, hidden=False)
+        self.hatch(cut.loops)
 
     def hatch(self, loops: Iterable[NDArray[np.float64]], *, spacing_mm: float = 3.0, angle_deg: float = 45.0) -> None:
         """Fill closed loops (polygons (n, 2), even-odd) with section lines spacing_mm apart on paper."""
@@ -292,23 +254,13 @@ class View:
 
         self.led.append(Led(build, centre, at_deg, radius))
 
-    def diameter(
-        self,
-        centre: P,
-        diameter_mm: float,
-        label: Label = PLAIN,
-        *,
-        extra: Sequence[str] = (),
-        at_deg: float | None = None,
-    ) -> None:
-        """Dimension a circle by a leader. extra: further lines of text. at_deg: leader direction, None: found."""
-        self._round("diameter", centre, diameter_mm, label, extra, at_deg)
+    def diameter(self, centre: P, diameter_mm: float, label: Label = PLAIN, *, extra: Sequence[str] = ()) -> None:
+        """Dimension a circle by a leader. extra: further lines of text."""
+        self._round("diameter", centre, diameter_mm, label, extra, None)
 
-    def radius(
-        self, centre: P, radius_mm: float, label: Label = PLAIN, *, at_deg: float, extra: Sequence[str] = ()
-    ) -> None:
+    def radius(self, centre: P, radius_mm: float, label: Label = PLAIN, *, at_deg: float) -> None:
         """Dimension an arc by a leader that leaves it at at_deg (degrees from the arc's centre)."""
-        self._round("radius", centre, radius_mm, label, extra, at_deg)
+        self._round("radius", centre, radius_mm, label, (), at_deg)
 
     def angle(
         self,
@@ -319,25 +271,28 @@ class View:
         *,
         radius_mm: float = 25.0,
         reach_mm: float | None = None,
-        late: bool = False,
+        late: bool = True,
         inward: bool = True,
         outer: Literal["first", "second"] = "second",
     ) -> None:
-        """Dimension the angle from `first` counter-clockwise to `second`, below 180 degrees.
+        """Dimension the angle between two directions, whichever way round is below 180 degrees; nothing when they are
+        one line.
 
         radius_mm: of the arc on paper; others are tried when it is in the way. reach_mm: radius in the model instead,
-        for small angles that open wide only far out. late: placed after horizontal and vertical dimensions. inward:
-        whether radii well under reach_mm may be tried. outer: the side past which the text goes first when the angle
-        is too narrow for it. Raises ValueError from 180 degrees on.
+        for small angles that open wide only far out. late: of one with reach_mm, placed after horizontal and vertical
+        dimensions. inward: whether radii well under reach_mm may be tried. outer: the side past which the text goes
+        first when the angle is too narrow for it, the one on which it ends counter-clockwise being the second.
         """
         turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
-        if turned <= 0.0:
-            raise ValueError(f"angle in view {self.name!r}: must be above 0 and below 180 degrees counter-clockwise")
+        if abs(turned) < 1e-4 * math.dist(vertex, first) * math.dist(vertex, second):
+            return
+        if turned < 0.0:
+            first, second = second, first
 
         def build(on: Setting) -> list[Item]:
             a0 = math.atan2(first[1] - vertex[1], first[0] - vertex[0])
             a1 = math.atan2(second[1] - vertex[1], second[0] - vertex[0])
-            value = math.degrees((a1 - a0) % TAU)
+            value = math.degrees((a1 - a0) % math.tau)
             if reach_mm is None:
                 tried = [radius_mm * times for times in (1.0, 1.3, 0.75, 1.7, 2.2, 0.5, 3.0)]
             else:
@@ -354,7 +309,7 @@ class View:
                 for radius in tried
             ]
 
-        self._put(build, late)
+        self._put(build, late and reach_mm is not None)
 
     # Notes and symbols
 
@@ -397,29 +352,16 @@ class View:
             width = symbols.frame_width(tolerance, datums, size)
             corner = (x + 3.0 if x >= lead.tip[0] else x - 3.0 - width, y - size)
             name = f"tolerance {characteristic}"
-            return symbols.tolerance_frame(
-                name, self.name, corner, characteristic, tolerance, datums, text_mm=size, tip=lead.tip
-            )
+            return symbols.tolerance_frame(name, self.name, corner, characteristic, tolerance, datums, lead.tip, size)
 
         self.led.append(Led(build, point, at_deg, ring_mm))
 
-    def weld(
-        self,
-        point: P,
-        kind: symbols.Weld,
-        size: str,
-        *,
-        other_side: bool = False,
-        all_round: bool = False,
-        site: bool = False,
-        tail: str = "",
-        at_deg: float | None = None,
-    ) -> None:
-        """Add a weld symbol with its arrow on the joint `point`. size: such as "a5" or "z6"."""
-        sign = symbols.WeldSign(kind=kind, size=size, other_side=other_side, all_round=all_round, site=site, tail=tail)
+    def weld(self, point: P, kind: symbols.Weld, size: str, *, tail: str = "", at_deg: float | None = None) -> None:
+        """Add the symbol of a weld all round, its arrow on the joint `point`. size: such as "a5" or "z6"."""
 
         def build(on: Setting, lead: Lead) -> Item:
-            return symbols.weld(f"weld {size}", self.name, lead.tip, lead.knee, sign, text_mm=on.sizes.text_mm)
+            name, height = f"weld {size}", on.sizes.text_mm
+            return symbols.weld(name, self.name, lead.tip, lead.knee, kind, size, tail, height)
 
         self.led.append(Led(build, point, at_deg))
 
@@ -448,9 +390,7 @@ class View:
 
             def form(turn: float = 0.0, knee: P | None = None) -> Item:
                 name = f"surface {text}"
-                return symbols.surface_texture(
-                    name, self.name, spot, text, text_mm=size, removal=removal, turn=turn, knee=knee
-                )
+                return symbols.surface_texture(name, self.name, spot, text, size, removal, turn, knee)
 
             # Else it would read upside down.
             upright = [form(turn)] if math.cos(turn) > -0.01 and math.sin(turn) > -0.99 else []
@@ -498,15 +438,6 @@ class View:
 
         self._put(build, late=True)
 
-    def text(self, at: P, text: str, *, height_mm: float | None = None) -> None:
-        """Add free text with its left base at `at`. height_mm: on paper, None for the sheet's text height."""
-
-        def build(on: Setting) -> list[Item]:
-            written = Text(text, on.place.point(at), height_mm or on.sizes.text_mm)
-            return [Item(f"text {text}", self.name, texts=(written,))]
-
-        self._put(build)
-
     def label(
         self, point: P, text: str, *, ring_mm: float = 0.0, height_mm: float | None = None, at_deg: float | None = None
     ) -> None:
@@ -545,4 +476,4 @@ class View:
         """Return the box in model mm round the geometry. Raises ValueError when there is none."""
         if not self.strokes:
             raise ValueError(f"view {self.name!r} has no geometry")
-        return union(bounds(s.shape) for s in self.strokes)
+        return shapes.union(bounds(s.shape) for s in self.strokes)

@@ -16,7 +16,7 @@ from strutwright.exporters.files.cut_list import arm_blank_mm
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import angle_between, barrel_profile_mm, flat, point, poly
+from strutwright.exporters.sheets.plane import barrel_profile_mm, flat, point, poly
 from strutwright.models import cautions, frames
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry.members import arm_section
@@ -68,7 +68,7 @@ class _Arm:
 def arm_sheet(ctx: SheetContext, *, index: int = 0) -> Sheet:
     """Return the sheet of one of the strut's arms, by its place in the list."""
     strut, arm = ctx.strut, ctx.strut.arms[index]
-    it, name = _Arm(strut, arm), common.arm_label(arm)
+    it, name = _Arm(strut, arm), arm.called
     front = _side_view(it)
     return ctx.sheet(
         name.capitalize(),
@@ -193,10 +193,10 @@ def _side_view(it: _Arm) -> View:
     # True lengths of the two edges: they lie in the mid-plane.
     view.aligned(point(low[lead]), point(high[lead]), offset_mm=-9.0)
     view.aligned(point(low[0]), point(high[0]), offset_mm=9.0)
-    angle_between(view, it.on_axis(it.water), point(right), (0.0, 0.0), radius_mm=22.0)
+    view.angle(it.on_axis(it.water), point(right), (0.0, 0.0), radius_mm=22.0)
     lean = math.degrees(math.atan2(top[0], top[1]))
     if abs(lean) > 0.05:
-        angle_between(view, (0.0, 0.0), top, (it.arm.chord_barrel_mm, 0.0), radius_mm=45.0)
+        view.angle((0.0, 0.0), top, (it.arm.chord_barrel_mm, 0.0), radius_mm=45.0)
     view.arrow((right[0], top[1] + 0.06 * top[1]), 0.0, "FWD")
     view.note(point((left + right) / 2 + (left - right) * 0.42), ["WATER FACE of the palm"], at_deg=-140.0)
     view.note(point(low[lead] + 0.3 * (high[lead] - low[lead])), ["LEADING EDGE"], at_deg=-30.0)
@@ -223,8 +223,8 @@ def _end_view(it: _Arm) -> View:
     r = it.strut.barrel.outside_mm / 2
     view.centre_mark((0.0, 0.0), 2 * r)
     at = point(it.from_aft(it.axes.origin + it.water * it.axes.n)[0])
-    angle_between(view, at, point(right), (0.0, 0.0), radius_mm=22.0)
-    angle_between(view, at, point(left), (0.0, 0.0), radius_mm=17.0)
+    view.angle(at, point(right), (0.0, 0.0), radius_mm=22.0)
+    view.angle(at, point(left), (0.0, 0.0), radius_mm=17.0)
     view.label((left[0], left[1]), "PORT", height_mm=2.5)
     view.label((right[0], right[1]), "STARBOARD", height_mm=2.5)
     return view

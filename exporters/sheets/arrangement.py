@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 
 from strutwright.exporters.drawing.figures import Label, fixed
-from strutwright.exporters.drawing.projection import FRONT, TOP, Vector, Viewpoint
+from strutwright.exporters.drawing.projection import FRONT, TOP, Viewpoint
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Line, P, Poly
 from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
@@ -19,7 +19,7 @@ from strutwright.exporters.files.cut_list import foot_start_mm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, on_clock, palm_corners, seen
+from strutwright.exporters.sheets.plane import FROM_AFT, on_clock, palm_corners, seen
 from strutwright.models import cautions, frames
 from strutwright.models.geometry import bodies as hull_bodies
 from strutwright.models.geometry import shapes as hull_shapes
@@ -54,9 +54,8 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
     )
 
 
-def _extreme(points: Floats, axis: int) -> tuple[Vector, Vector]:
-    low, high = points[int(points[:, axis].argmin())], points[int(points[:, axis].argmax())]
-    return (float(low[0]), float(low[1]), float(low[2])), (float(high[0]), float(high[1]), float(high[2]))
+def _extreme(points: Floats, axis: int) -> tuple[Floats, Floats]:
+    return points[int(points[:, axis].argmin())], points[int(points[:, axis].argmax())]
 
 
 def _rims(strut: Strut) -> Floats:
@@ -205,7 +204,7 @@ def _aft(ctx: SheetContext) -> View:
         view.centre_line((0.0, 0.0), tip)
         up, way = (0.0, top), on_clock(arm.clock_deg, top)
         outer: Literal["first", "second"] = "second" if arm.clock_deg > 0 else "first"
-        angle_between(view, (0.0, 0.0), up, way, reach_mm=0.42 * top, outer=outer)
+        view.angle((0.0, 0.0), up, way, reach_mm=0.42 * top, outer=outer)
     if strut.skeg is not None and strut.skeg.heel is not None:
         _stock(view, strut.skeg.heel, -strut.skeg.heel.centre_mm[1], 1, top)
     view.label((-out, 0.3 * top), strut.identity.side("port").upper())
@@ -232,7 +231,7 @@ def _hull_from_aft(view: View, strut: Strut, port: float, starboard: float, out:
         foot, far = at(rising), at(max(out, 1.25 * port) if plane.tilt_deg > 0 else min(-out, 1.25 * starboard))
         level_end = (far[0], foot[1])
         view.add([Line(foot, level_end)], "thin")
-        angle_between(view, foot, far, level_end, reach_mm=0.85 * abs(far[0] - foot[0]))
+        view.angle(foot, far, level_end, reach_mm=0.85 * abs(far[0] - foot[0]))
 
 
 def _plan(ctx: SheetContext) -> View:
@@ -267,7 +266,7 @@ def _picture_from(strut: Strut) -> Viewpoint:
     return Viewpoint(toward, (-toward[1] / wide, toward[0] / wide, 0.0))
 
 
-def _picture(ctx: SheetContext, balloons: list[tuple[str, Vector]]) -> View:
+def _picture(ctx: SheetContext, balloons: list[tuple[str, Floats]]) -> View:
     """The isometric picture with the item numbers; of the bearing only the shell is drawn, it hides the rest."""
     strut = ctx.strut
     eye = _picture_from(strut)
@@ -308,10 +307,10 @@ def _lines(ctx: SheetContext) -> View:
     if hull.run_known and abs(eps) > 2e-4:
         view.add([Line((0.0, 0.0), along(eps, (0.0, 0.0), far))], "thin")
         view.note(along(eps, (0.0, 0.0), 0.45 * far), ["parallel to the waterline"], at_deg=-110)
-        angle_between(view, (0.0, 0.0), along(eps, (0.0, 0.0), far), (far, 0.0), reach_mm=0.95 * far)
+        view.angle((0.0, 0.0), along(eps, (0.0, 0.0), far), (far, 0.0), reach_mm=0.95 * far)
     if abs(theta) > 2e-4:
         view.add([Line(top, (far, d))], "thin")
-        angle_between(view, top, along(theta, top, far), (far, d), reach_mm=0.95 * far)
+        view.angle(top, along(theta, top, far), (far, d), reach_mm=0.95 * far)
     view.add([Line((0.0, 0.0), top)], "centre")
     view.vertical((0.0, 0.0), top, Label(suffix="square to shaft"), side="left")
     feet: list[tuple[float, str]] = []
@@ -354,7 +353,7 @@ def _true_angle(ctx: SheetContext, palm: Palm) -> View:
     view.aligned((0.0, 0.0), foot, Label(suffix="square to hull"), offset_mm=-5.0, late=True)
     if abs(gamma) > 2e-4:
         view.add([Line(top, (far, top[1]))], "thin")
-        angle_between(view, top, end, (far, top[1]), reach_mm=0.95 * far)
+        view.angle(top, end, (far, top[1]), reach_mm=0.95 * far)
     return view
 
 
@@ -379,7 +378,7 @@ def _angles(ctx: SheetContext) -> Table:
         add(f"{name} to shaft, true angle", made.true_deg)
         add(f"{name}: trace to shaft's projection (+ to port)", made.skew_deg)
     for arm in strut.arms:
-        name = common.arm_label(arm)
+        name = arm.called
         add(f"{name}, clock of its axis", arm.clock_deg)
         if abs(arm.rake_deg) > 0.005:
             add(f"{name}, rake (+ palm end aft)", arm.rake_deg)
@@ -411,11 +410,11 @@ def _drops(ctx: SheetContext) -> Table:
     return Table("drops", "AT MID-BARREL", ("what", "value"), tuple(rows), left=frozenset({0}))
 
 
-def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[str, Vector]]]:
+def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[str, Floats]]]:
     """Rows of the parts list, and which item is seen where in the picture."""
     strut = ctx.strut
     rows: list[tuple[str, ...]] = []
-    balloons: list[tuple[str, Vector]] = []
+    balloons: list[tuple[str, Floats]] = []
     places, screws = _places(strut), iter(screw_kinds(strut).values())
     for listed in parts_rows(replace(strut, file_units=ctx.units), ctx.built.parts):
         size = ", ".join(t for t in (listed.size, listed.standard) if t)
@@ -428,7 +427,7 @@ def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[s
     return tuple(rows), balloons
 
 
-def _places(strut: Strut) -> dict[str, Vector]:
+def _places(strut: Strut) -> dict[str, Floats]:
     """Places (mm, strut frame) at which the parts are seen in the picture, by the names of the parts list."""
     barrel, eye = strut.barrel, np.array(_picture_from(strut).toward)
     out: dict[str, Floats] = {}
@@ -441,7 +440,7 @@ def _places(strut: Strut) -> dict[str, Vector]:
         thick = frames.arm_size_at(arm, ends, 0.5 * (ends[0] + ends[1]))[1]
         side = 1.0 if float(axes.v @ eye) > 0 else -1.0
         spot = axes.origin + 0.55 * (ends[0] + ends[1]) * axes.n + side * 0.45 * thick * axes.v
-        out[common.arm_label(arm)] = spot
+        out[arm.called] = spot
         out.setdefault("strut", spot)
     ahead = np.array([1.0, 0.0, 0.0])
     for palm in strut.palms:
@@ -459,7 +458,7 @@ def _places(strut: Strut) -> dict[str, Vector]:
     out[f"fluted rubber bearing{number}"] = np.array([at, 0.0, -ring])
     if strut.skeg is not None:
         out |= _skeg_places(barrel, strut.skeg, beside)
-    return {name: (float(p[0]), float(p[1]), float(p[2])) for name, p in out.items()}
+    return out
 
 
 def _skeg_places(barrel: Barrel, skeg: Skeg, beside: Floats) -> dict[str, Floats]:
@@ -477,14 +476,13 @@ def _skeg_places(barrel: Barrel, skeg: Skeg, beside: Floats) -> dict[str, Floats
     return out
 
 
-def _screw_place(strut: Strut, screws: Sequence[SetScrew]) -> Vector | None:
+def _screw_place(strut: Strut, screws: Sequence[SetScrew]) -> Floats | None:
     """The place (mm, strut frame) of the first of the screws that is seen in the picture."""
     eye = np.array(_picture_from(strut).toward)
     for s in screws:
         way = frames.radial(s.clock_deg)
         if float(way @ eye) > 0.1:
-            at = np.array([strut.barrel.x(s.station_mm), 0.0, 0.0]) + strut.barrel.outside_mm / 2 * way
-            return float(at[0]), float(at[1]), float(at[2])
+            return np.array([strut.barrel.x(s.station_mm), 0.0, 0.0]) + strut.barrel.outside_mm / 2 * way
     return None
 
 

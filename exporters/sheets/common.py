@@ -15,7 +15,7 @@ from strutwright.exporters.files.naming import finished
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import seat_step
-from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Arm, Palm, PalmPlane, Strut
+from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Palm, PalmPlane, Strut
 from strutwright.params import tables
 from strutwright.params.words import stock_mm
 
@@ -217,11 +217,6 @@ def palm_name(palm: Palm) -> str:
 def bearing_name(strut: Strut, index: int) -> str:
     """Return what a bearing of the strut is called, with its number where there are several."""
     return "bearing" if len(strut.bearings) == 1 else f"bearing {index + 1}"
-
-
-def arm_label(arm: Arm) -> str:
-    """Return the name of an arm in plain words."""
-    return arm.called
 
 
 def strut_mass(ctx: SheetContext) -> str:

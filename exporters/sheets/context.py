@@ -29,8 +29,7 @@ class SheetContext:
     """One hand of one strut on its way to paper.
 
     parameters_sha256: of the parameter file, so that shop and model can be matched. seconds: hidden-line time of each
-    view drawn so far, by name. left_out: which sheet is missing, and the step over which the
-    kernel was lost.
+    view drawn so far, by name. left_out: which sheet is missing, and the step over which the kernel was lost.
     """
 
     resolved: Resolved

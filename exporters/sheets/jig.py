@@ -93,20 +93,13 @@ def jig_table(ctx: SheetContext) -> Table:
     """Return heights and places by which barrel and palm are set in the jig."""
     strut, (rough, bore) = ctx.strut, mandrel_mm(ctx.strut)
     ends = ("aft face", "forward face")
+    zero = ("forward of the palm's zero (u)", "to port of the palm's zero (v)")
+    edges = ("forward of the aftmost edge (X)", "to port of the starboard edge (Y)")
     heads = [
         *(f"shaft line over the plate, {end}" for end in ends),
         *(f"top of a mandrel in the rough bore, Ø{ctx.length(rough)}, {end}" for end in ends),
         *(f"top of a bar in the finished bore, Ø{ctx.length(bore)}, {end}" for end in ends),
-        *(
-            f"{end}: {what}"
-            for end in ends
-            for what in (
-                "forward of the palm's zero (u)",
-                "to port of the palm's zero (v)",
-                "forward of the aftmost edge (X)",
-                "to port of the starboard edge (Y)",
-            )
-        ),
+        *(f"{end}: {what}" for end in ends for what in (*zero, *edges)),
         "shaft to plate, true angle",
         "skew of the bar to the trace, plan, toward port",
         "the same over the barrel's length",
@@ -118,14 +111,9 @@ def jig_table(ctx: SheetContext) -> Table:
         points = common.axis_over_palm(strut, palm)
         heights = [p.height_mm + d / 2 * level for d in (0.0, rough, bore) for p in points]
         places = [v for p in points for v in (p.u_mm, p.v_mm, p.u_mm - box.xmin, p.v_mm - box.ymin)]
-        columns.append(
-            [
-                *(ctx.length(v) for v in (*heights, *places)),
-                common.degrees(up.true_deg),
-                common.degrees(up.skew_deg),
-                ctx.length(strut.barrel.length_mm * level * math.sin(math.radians(up.skew_deg))),
-            ]
-        )
+        angles = common.degrees(up.true_deg), common.degrees(up.skew_deg)
+        aside = ctx.length(strut.barrel.length_mm * level * math.sin(math.radians(up.skew_deg)))
+        columns.append([*(ctx.length(v) for v in (*heights, *places)), *angles, aside])
     rows = tuple(zip(heads, *columns, strict=True))
     title = f"JIG, hull face down on a flat plate, {ctx.unit}"
     return Table("jig", title, ("what", *(palm.name for palm in strut.palms)), rows, left=frozenset({0}))

@@ -17,7 +17,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.outdir import slug
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import angle_between, nearest_on, palm_axes_lines, point, poly
+from strutwright.exporters.sheets.plane import nearest_on, palm_axes_lines, point, poly
 from strutwright.models import cautions, frames
 from strutwright.models.geometry import bodies, members, shapes
 from strutwright.models.geometry.bodies import strut_parts
@@ -175,7 +175,7 @@ def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
         on_u = abs(angle) <= LEAST_ANGLE_DEG
         view.centre_line((box.xmax, 0.0) if on_u else _water(-back * c, -back * s), ends[-1])
     trace, projection = ends
-    angle_between(view, (0.0, 0.0), trace, projection, reach_mm=box.xmax + 0.09 * long, late=False)
+    view.angle((0.0, 0.0), trace, projection, reach_mm=box.xmax + 0.09 * long, late=False)
     side = 50.0 if turn > 0 else -50.0
     view.note(trace, _trace_lines(ctx, palm, " = u" if palm.axes == "trace" else ""), at_deg=side)
     rise = math.tan(math.radians(projection_deg(palm)))
@@ -228,15 +228,9 @@ def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) ->
     word, size = ("weld", "leg") if strut.construction == "welded" else ("fillet", "radius")
     for arm in landing(strut, palm):
         foot = dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x").bounding_box()
-        view.note(
-            ((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2),
-            [
-                f"{arm.name.upper()} on the water face",
-                f"and toe of its {word}",
-                f"({size} {ctx.length(arm.palm_root_mm)})",
-            ],
-            head="dot",
-        )
+        toe = f"({size} {ctx.length(arm.palm_root_mm)})"
+        lines = [f"{arm.name.upper()} on the water face", f"and toe of its {word}", toe]
+        view.note(((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2), lines, head="dot")
     if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or bolt.kind == "plain":
         # The aftmost hole to port, lower left.
         own = other(lambda h: h.u_mm - h.v_mm, far, near)
@@ -413,7 +407,7 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
         view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True))
         if bolt.kind == "countersunk":
             apex = (0.0, t - head / math.tan(math.radians(bolt.head_angle_deg) / 2))
-            view.angle(apex, (head, t), (-head, t), reach_mm=(t - apex[1]) * 1.9)
+            view.angle(apex, (head, t), (-head, t), reach_mm=(t - apex[1]) * 1.9, late=False)
     if bevelled:
         view.horizontal((edge - bw, t), (edge, t - bh), side="above")
         view.vertical((edge, t - bh), (edge - bw, t), side="right")

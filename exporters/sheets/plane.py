@@ -5,11 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from typing import Literal
 
 import numpy as np
 
-from strutwright.exporters.drawing.figures import PLAIN, Label
 from strutwright.exporters.drawing.projection import LEFT, Viewpoint
 from strutwright.exporters.drawing.shapes import P, Poly
 from strutwright.exporters.drawing.view import View
@@ -111,30 +109,6 @@ def barrel_profile_mm(barrel: Barrel) -> tuple[Vector, Vector]:
     """Return x (n,) and the outside radius (n,) along a barrel in the strut frame, mm, closer at its shaped ends."""
     stations, radius = outside_rows(barrel, 13)
     return stations - barrel.length_mm / 2, radius
-
-
-def angle_between(
-    view: View,
-    vertex: P,
-    first: P,
-    second: P,
-    label: Label = PLAIN,
-    *,
-    radius_mm: float = 25.0,
-    reach_mm: float | None = None,
-    late: bool = True,
-    inward: bool = True,
-    outer: Literal["first", "second"] = "second",
-) -> None:
-    """Dimension the angle between two directions, whichever way round is below 180 degrees; nothing when they are one
-    line. late: of one with reach_mm, placed after the straight dimensions. The rest as for `View.angle`.
-    """
-    turned = (second[1] - vertex[1]) * (first[0] - vertex[0]) - (second[0] - vertex[0]) * (first[1] - vertex[1])
-    if abs(turned) < 1e-4 * math.dist(vertex, first) * math.dist(vertex, second):
-        return
-    a, b = (first, second) if turned > 0 else (second, first)
-    late = late and reach_mm is not None
-    view.angle(vertex, a, b, label, radius_mm=radius_mm, reach_mm=reach_mm, late=late, inward=inward, outer=outer)
 
 
 def sides(view: View, port: P, starboard: P) -> None:

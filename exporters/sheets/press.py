@@ -37,7 +37,7 @@ def press_card(ctx: SheetContext, *, index: int = 0) -> Sheet | None:
     if any(same for k, same in others.items() if k < index) or not case.judged:
         return None
     both = any(others.values())
-    own = f", {common.arm_label(case.arm)}" if others else ""
+    own = f", {case.arm.called}" if others else ""
     shown = f"{own.upper()}, THE OTHER MIRRORED" if both else ""
     sketch = _sketch(ctx, case, shown)
     return ctx.sheet(

@@ -229,7 +229,7 @@ def _arms(make: _Rows) -> Iterator[Row]:
     ctx = make.ctx
     word = "fillets" if ctx.strut.construction == "cast" else "weld legs"
     for arm in ctx.strut.arms:
-        name, roots = common.arm_label(arm), f"{ctx.length(arm.barrel_root_mm)} / {ctx.length(arm.palm_root_mm)}"
+        name, roots = arm.called, f"{ctx.length(arm.barrel_root_mm)} / {ctx.length(arm.palm_root_mm)}"
         yield _zone(f"{name}, middle to bore axis", tolerances.tolerance_words(ctx, ARM_PLANE_MM), "height gauge")
         yield _told(f"{name}, {word}, barrel / palm", roots, "gauge")
 

@@ -17,7 +17,7 @@ from strutwright.exporters.files.data_sheets import screw_rows
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import slot_clocks, slot_words
-from strutwright.exporters.sheets.plane import angle_between, from_clock, on_clock
+from strutwright.exporters.sheets.plane import from_clock, on_clock
 from strutwright.models import cautions, frames
 from strutwright.models.formulas import set_screws as screw_mechanics
 from strutwright.models.geometry.barrel import ScrewWall, bearing_seat_mm, screw_wall_of
@@ -150,12 +150,12 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
         view.centre_line(on_clock(clock, 0.3 * r), on_clock(clock, 1.1 * r))
         here = on_clock(clock, r)
         if 0.01 < abs(clock) < 179.99:
-            angle_between(view, (0.0, 0.0), (0.0, r), here, reach_mm=1.35 * r, inward=False)
+            view.angle((0.0, 0.0), (0.0, r), here, reach_mm=1.35 * r, inward=False)
         flute = nearest_flute_deg(bearing, clock)
         if bearing.flute_count and abs(flute - clock) > 0.05:
             view.centre_line(on_clock(flute, 0.3 * r), on_clock(flute, 0.95 * r))
             there, label = on_clock(flute, r), Label(reference=True)
-            angle_between(view, (0.0, 0.0), here, there, label, reach_mm=1.2 * r, inward=False)
+            view.angle((0.0, 0.0), here, there, label, reach_mm=1.2 * r, inward=False)
     view.label((0.0, 1.5 * r), "to hull, clock 0", at_deg=90.0)
     return view
 
@@ -261,20 +261,13 @@ def _screw_table(ctx: SheetContext) -> Table:
     for s, row in zip(ctx.strut.set_screws, screw_rows(ctx.strut), strict=True):
         bearing = ctx.strut.bearings[s.bearing_index]
         flute = nearest_flute_deg(bearing, s.clock_deg)
-        rows.append(
-            (
-                str(s.number),
-                *(ctx.length(v) for v in (s.station_mm, row.from_bearing_aft_end_mm, row.from_bearing_forward_end_mm)),
-                fixed(s.clock_deg, 1),
-                fixed(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-",
-                s.thread,
-                ctx.length(s.tap_drill_mm),
-                ctx.length(row.wall_mm),
-                f"{ctx.length(s.dimple_depth_mm)} / {ctx.length(dimple_width_mm(s))}",
-                "-" if row.screw_length_mm is None else ctx.length(row.screw_length_mm),
-                s.point,
-            )
-        )
+        ends = row.from_bearing_aft_end_mm, row.from_bearing_forward_end_mm
+        off = fixed(abs(flute - s.clock_deg), 1) if bearing.flute_count else "-"
+        dimple = f"{ctx.length(s.dimple_depth_mm)} / {ctx.length(dimple_width_mm(s))}"
+        long = "-" if row.screw_length_mm is None else ctx.length(row.screw_length_mm)
+        places = (*(ctx.length(v) for v in (s.station_mm, *ends)), fixed(s.clock_deg, 1), off)
+        holes = (s.thread, ctx.length(s.tap_drill_mm), ctx.length(row.wall_mm), dimple, long, s.point)
+        rows.append((str(s.number), *places, *holes))
     where = ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °")
     what = ("thread", "tap drill", "depth (wall)", "dimple deep / wide", "screw length", "point")
     return Table("screws", "SET SCREWS", (*where, *what), tuple(rows))

@@ -14,7 +14,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.made_barrel import seats
-from strutwright.exporters.sheets.plane import FROM_AFT, angle_between, palm_corners, seen
+from strutwright.exporters.sheets.plane import FROM_AFT, palm_corners, seen
 from strutwright.models import frames
 from strutwright.models.spec import Palm, PalmPlane, Strut
 
@@ -60,7 +60,7 @@ def _profile_sizes(ctx: SheetContext, view: View, palm: Palm) -> None:
     if abs(plane.pitch_deg) > 0.005:
         start, level = face(0.0), (far[0], face(0.0)[1])
         view.add([Line(start, level)], "thin")
-        angle_between(view, start, far, level, Label(basic=True), reach_mm=0.93 * far[0])
+        view.angle(start, far, level, Label(basic=True), reach_mm=0.93 * far[0])
     view.vertical((-half, 0.0), face(-half), Label(reference=True, suffix="OVER AFT FACE"), side="left")
     view.vertical((half, 0.0), face(half), Label(reference=True, suffix="OVER FORWARD FACE"), side="right")
     zero = seen(FRONT, palm.zero_mm)
@@ -163,7 +163,7 @@ def _tilt(view: View, palm: Palm, plane: PalmPlane) -> None:
     start, end = at(low), at(high + up * 0.7 * wide)
     flat = (end[0], start[1])
     view.add([Line(at(high), end), Line(start, flat)], "thin")
-    angle_between(view, start, end, flat, Label(basic=True), reach_mm=0.95 * abs(end[0] - start[0]))
+    view.angle(start, end, flat, Label(basic=True), reach_mm=0.95 * abs(end[0] - start[0]))
 
 
 def turns_table(ctx: SheetContext) -> Table:

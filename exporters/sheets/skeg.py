@@ -15,7 +15,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.files.cut_list import foot_length_mm, foot_start_mm
 from strutwright.exporters.sheets import common, tolerances
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import angle_between, barrel_profile_mm, poly, sides
+from strutwright.exporters.sheets.plane import barrel_profile_mm, poly, sides
 from strutwright.models import cautions
 from strutwright.models.geometry.shapes import propeller_plane_mm
 from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
@@ -114,13 +114,13 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         view.horizontal((tip, low), (lead, -r))
     view.vertical((half, 0.0), (tip, low), side="right")
     if swept:
-        angle_between(view, (lead, -r), (tip, low), (lead - chord, -r))
+        view.angle((lead, -r), (tip, low), (lead - chord, -r))
     edge = "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square"
     on_edge = (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r))
     view.note(on_edge, [f"LEADING EDGE, {edge}"], at_deg=-20.0)
     if strut.construction == "welded" and skeg.root_mm > 0:
         size = f"z{common.weld_size(ctx, skeg.root_mm)}"
-        view.weld(((aft + lead) / 2, -r), "fillet", size, all_round=True, at_deg=150.0)
+        view.weld(((aft + lead) / 2, -r), "fillet", size, at_deg=150.0)
     if heel is not None:
         _heel_side(view, skeg, heel, (-half, 0.0), (tip, low))
     view.arrow((half, r + 0.08 * skeg.depth_mm), 0.0, "FWD")
@@ -148,9 +148,9 @@ def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P) -> None:
     if abs(way[1]) > 1e-3:
         view.centre_line(start, (hx, hz))
         view.add([Line(start, (hx, start[1]))], "thin")
-        angle_between(view, start, (hx, hz), (hx, start[1]), reach_mm=0.6 * run)
+        view.angle(start, (hx, hz), (hx, start[1]), reach_mm=0.6 * run)
     crossing = (_stock_x(heel, 0.0), 0.0)
-    angle_between(view, crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
+    view.angle(crossing, (_stock_x(heel, hz), hz), (crossing[0] + 50.0, 0.0))
     view.note((_stock_x(heel, top * 0.7), top * 0.7), ["axis of the rudder stock"], at_deg=150.0)
 
 
@@ -178,7 +178,7 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
             lean = -math.tan(math.radians(heel.stock_cant_deg))
             far = 0.6 * skeg.depth_mm
             view.centre_line((hy - lean * heel.height_mm, hz - heel.height_mm), (hy + lean * far, hz + far))
-            angle_between(view, (hy, hz), (hy + lean * far, hz + far), (hy, hz + far))
+            view.angle((hy, hz), (hy + lean * far, hz + far), (hy, hz + far))
     sides(view, (-r, 0.0), (r, 0.0))
     return view
 

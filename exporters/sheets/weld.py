@@ -15,7 +15,7 @@ from strutwright.exporters.drawing.sheet import Sheet, Table
 from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common, jig
 from strutwright.exporters.sheets.context import SheetContext
-from strutwright.exporters.sheets.plane import angle_between, flat, point, seen, sides
+from strutwright.exporters.sheets.plane import flat, point, seen, sides
 from strutwright.exporters.sheets.weld_joint import ENDS, arms_drawn, joint_detail
 from strutwright.models import cautions, frames
 from strutwright.models.formulas.welds import around_barrel_deg, throat_mm
@@ -64,7 +64,7 @@ def joints(strut: Strut) -> dict[tuple[str, str], Joint]:
     wall, bevelled = strut.barrel.wall_mm, strut.weld.prep == "double_bevel"
     for arm in strut.arms:
         _, low, high = cuts.cut_arm(strut, arm, 0.0)
-        name, t = common.arm_label(arm), strut.palms[arm.palm_index].thickness_mm
+        name, t = arm.called, strut.palms[arm.palm_index].thickness_mm
         for to, cut, leg, thick in (
             ("barrel", low, arm.barrel_root_mm, max(wall, arm.thickness_barrel_mm)),
             ("palm", high, arm.palm_root_mm, max(t, arm.thickness_palm_mm)),
@@ -122,7 +122,7 @@ def weld_assembly(ctx: SheetContext) -> Sheet | None:
 
 def _mark(view: View, ctx: SheetContext, joint: Joint, at: P, way_deg: float) -> None:
     kind: Literal["fillet", "double bevel and fillet"] = "double bevel and fillet" if joint.bevelled else "fillet"
-    view.weld(at, kind, f"z{common.weld_size(ctx, joint.leg_mm)}", all_round=True, tail=joint.mark, at_deg=way_deg)
+    view.weld(at, kind, f"z{common.weld_size(ctx, joint.leg_mm)}", tail=joint.mark, at_deg=way_deg)
 
 
 def _side_view(ctx: SheetContext) -> View:
@@ -132,7 +132,7 @@ def _side_view(ctx: SheetContext) -> View:
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
     view.centre_line((-half, 0.0), (half, 0.0))
     near = strut.arms[-1]  # the starboard one of two
-    name, side, palm = common.arm_label(near), arm_side(strut, near), strut.palms[near.palm_index]
+    name, side, palm = near.called, arm_side(strut, near), strut.palms[near.palm_index]
     low = cuts.meet_barrel(barrel, side).points[side.leading]
     high = cuts.meet_palm(palm, side).points[side.leading]
     _mark(view, ctx, found[name, "barrel"], seen(FRONT, low), 35.0)
@@ -172,7 +172,7 @@ def _aft_view(ctx: SheetContext) -> View:
     view.centre_mark((0.0, 0.0), 2 * r)
     if len(strut.arms) > 1:
         arm = strut.arms[0]
-        side, name = arm_side(strut, arm), common.arm_label(arm)
+        side, name = arm_side(strut, arm), arm.called
         for end, cut, way_deg in (
             ("barrel", cuts.meet_barrel(strut.barrel, side), 190.0),
             ("palm", cuts.meet_palm(strut.palms[arm.palm_index], side), 215.0),
@@ -183,7 +183,7 @@ def _aft_view(ctx: SheetContext) -> View:
         for top in tops:
             view.centre_line((0.0, 0.0), top)
         for first, second in itertools.pairwise(sorted(tops, reverse=True)):
-            angle_between(view, (0.0, 0.0), first, second, radius_mm=40.0)
+            view.angle((0.0, 0.0), first, second, radius_mm=40.0)
     sides(view, (-r, 0.0), (r, 0.0))
     return view
 
@@ -223,7 +223,7 @@ def _edge_table(ctx: SheetContext) -> Table:
             cut = uncut
             if j.groove_deg is not None and j.prep_deg is not None:
                 cut = common.degrees(j.groove_deg, 1), common.degrees(j.prep_deg, 1)
-            joint = found[common.arm_label(arm), j.end]
+            joint = found[arm.called, j.end]
             throat = f"a{ctx.length(float(throat_mm(joint.leg_mm, j.between_deg)))}"
             rows.append((joint.mark, joint.what, j.side, common.degrees(j.between_deg, 1), *cut, throat))
     title = "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest"

@@ -12,7 +12,7 @@ from strutwright.exporters.drawing.view import View
 from strutwright.exporters.sheets import common
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.jig import mandrel_mm
-from strutwright.exporters.sheets.plane import angle_between, point, poly, sides
+from strutwright.exporters.sheets.plane import point, poly, sides
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Strut
 
@@ -60,7 +60,7 @@ class _Detail:
         self.high = 0.9 * self.thick + 1.4 * self.leg
         self.up = 1.0 if at_barrel else -1.0
         self.grooved = any(j.groove_deg is not None for j in self.joints.values())
-        name = common.arm_label(arm).upper() if len(strut.arms) > 1 else "ARM"
+        name = arm.called.upper() if len(strut.arms) > 1 else "ARM"
         self.view = View(
             f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2",
             "free",
@@ -146,7 +146,7 @@ def _side(it: _Detail, side: Literal["port", "starboard"]) -> list[P]:
     toe = (foot[0] + s * leg, it.ground(foot[0] + s * leg))
     it.lines(((foot[0] + top * way[0], foot[1] + top * way[1]), toe))
     if it.end == "palm":
-        angle_between(view, it.seen(foot), it.seen(toe), it.seen(on(1.0)), radius_mm=17.0)
+        view.angle(it.seen(foot), it.seen(toe), it.seen(on(1.0)), radius_mm=17.0)
     if s > 0:
         view.note(it.seen(toe), [f"z{common.weld_size(it.ctx, leg)}"], at_deg=20.0 * it.up)
     return [*half, on((it.high + top) / way[1])]

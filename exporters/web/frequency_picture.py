@@ -41,24 +41,18 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
     for n, e in enumerate(found.excitations):
         slope = e.order / 60.0
         end = min(found.rpm[-1], top / slope)
-        plot.line([(frame.x(0.0), frame.y(0.0)), (frame.x(end), frame.y(end * slope))], COLOURS[(0, 5)[n % 2]], 1.6)
-        at = 0.93 * end
-        plot.text(
-            frame.x(at) - 5, frame.y(at * slope) - 2, e.name.split(",")[0], 9, "end", COLOURS[(0, 5)[n % 2]], bold=True
-        )
+        colour, at = COLOURS[(0, 5)[n % 2]], 0.93 * end
+        plot.line([(frame.x(0.0), frame.y(0.0)), (frame.x(end), frame.y(end * slope))], colour, 1.6)
+        plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.name.split(",")[0], 9, "end", colour, bold=True)
     used: list[float] = []
     for m in sorted(shown, key=lambda m: -m.natural_hz):
-        y = frame.y(m.natural_hz)
-        plot.line(
-            [(frame.left, y), (frame.left + frame.width, y)],
-            INK if m.of == "strut" else "#009e73",
-            1.2,
-            () if m.of == "strut" else (5, 3),
-        )
+        y, right = frame.y(m.natural_hz), frame.left + frame.width
+        dash: tuple[float, ...] = () if m.of == "strut" else (5, 3)
+        plot.line([(frame.left, y), (right, y)], "#009e73" if dash else INK, 1.2, dash)
         label = max(y + 3, used[-1] + 11 if used else 0.0)
         used.append(label)
-        plot.line([(frame.left + frame.width, y), (frame.left + frame.width + 8, label - 3)], FAINT, 0.7)
-        plot.text(frame.left + frame.width + 11, label, f"{m.name}, {m.natural_hz:.3g} Hz", 8.5)
+        plot.line([(right, y), (right + 8, label - 3)], FAINT, 0.7)
+        plot.text(right + 11, label, f"{m.name}, {m.natural_hz:.3g} Hz", 8.5)
     for c in found.crossings:
         if c.natural_hz <= top:
             x, y = frame.x(c.rpm), frame.y(c.natural_hz)

@@ -248,11 +248,8 @@ def draw_frame(
             plot.line([(frame.left, y), (right, y)], FAINT, 0.5)
         plot.line([(frame.left - 4, y), (frame.left, y)], INK)
         plot.text(frame.left - 7, y + 3, shown[:8], 8.5, "end")
-    plot.line(
-        [(frame.left, frame.top), (right, frame.top), (right, bottom), (frame.left, bottom), (frame.left, frame.top)],
-        INK,
-        0.9,
-    )
+    corners = Box(frame.left, frame.top, right, bottom).corners()
+    plot.line([*corners, corners[0]], INK, 0.9)
     plot.text(frame.left + frame.width / 2, bottom + 32, x_label, 9.5, "middle")
     plot.text(frame.left - 46, frame.top + frame.height / 2, y_label, 9.5, "middle", upright=True)
 

@@ -10,12 +10,13 @@ import json
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from html import escape
 from textwrap import wrap
-from typing import Any, Protocol
+from typing import Any
 
 from strutwright.models.finding import Finding, Verdict, lacking, ranked, worst
+from strutwright.models.resolve.book import ValueRecord
 from strutwright.params.quantity import FileUnits, figure, in_file_units, show
 from strutwright.params.words import Text, read
 
@@ -24,32 +25,15 @@ GUIDANCE = (
     "can open or sink a vessel when they fail, and need the judgement of a surveyor or naval architect."
 )
 _WIDTH = 100
-_SIGN = {
-    Verdict.OK: "ok",
-    Verdict.WARN: "WARNING",
-    Verdict.FAIL: "FAILURE",
-    Verdict.HINT: "hint",
-    Verdict.NOT_CHECKED: "NOT CHECKED",
+_LOOK = {
+    Verdict.OK: ("ok", "ok"),
+    Verdict.WARN: ("WARNING", "warning"),
+    Verdict.FAIL: ("FAILURE", "failure"),
+    Verdict.HINT: ("hint", "hint"),
+    Verdict.NOT_CHECKED: ("NOT CHECKED", "unmade"),
 }
-
-
-class ValueLike(Protocol):
-    """One resolved value as `strutwright.models.resolve.ValueRecord` has it: mm, deg, kg, kW, kn or text."""
-
-    @property
-    def path(self) -> str: ...
-
-    @property
-    def value(self) -> float | str: ...
-
-    @property
-    def unit(self) -> str: ...
-
-    @property
-    def origin(self) -> str: ...
-
-    @property
-    def note(self) -> str: ...
+"""Of each verdict: its sign in text, and the class of its row on the page."""
+_VALUE_HEADS = ("value", "is", "from", "note")
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +59,7 @@ class Report:
     parameters_name: str
     parameters_sha256: str
     findings: tuple[Finding, ...]
-    values: tuple[ValueLike, ...]
+    values: tuple[ValueRecord, ...]
     weights: tuple[Weight, ...]
     cautions: tuple[str, ...]
     loads: tuple[Mapping[str, object], ...] = ()
@@ -134,15 +118,24 @@ def _weight_heads(units: FileUnits) -> tuple[str, str, str, str]:
     return "part", "material", f"volume {volume}", f"mass {mass}"
 
 
-def _weight_row(w: Weight, units: FileUnits) -> tuple[str, str, str, str]:
-    return w.name, w.material, f"{in_file_units(w.volume_mm3 / 1000, 'cm3', units)[0]:.1f}", _mass(w.mass_kg, units)
+def _weight_rows(report: Report) -> list[tuple[str, ...]]:
+    """The parts with volume and mass; last the mass of all."""
+    units = report.units
+    volumes = (f"{in_file_units(w.volume_mm3 / 1000, 'cm3', units)[0]:.1f}" for w in report.weights)
+    rows = [(w.name, w.material, v, _mass(w.mass_kg, units)) for w, v in zip(report.weights, volumes, strict=True)]
+    return [*rows, ("all", "", "", _mass(report.mass_kg, units))]
+
+
+def _value_rows(report: Report) -> list[tuple[str, str, str, str]]:
+    values = sorted(report.values, key=lambda v: v.path)
+    return [(v.path, _value(v, report.units), v.origin, v.note) for v in values]
 
 
 def _counted(n: int, one: str, many: str) -> str:
     return f"{n} {one if n == 1 else many}"
 
 
-def _value(v: ValueLike, units: FileUnits) -> str:
+def _value(v: ValueRecord, units: FileUnits) -> str:
     return v.value if isinstance(v.value, str) else show(float(v.value), v.unit, units)
 
 
@@ -169,7 +162,7 @@ def report_text(report: Report) -> str:
     lines += _titled("Checks, nearest to the limit first")
     for f in ranked(list(report.findings)):
         measure, share = f.measure(report.units), _share(f)
-        head = [_SIGN[f.verdict], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
+        head = [_LOOK[f.verdict][0], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
         lines += _paragraph(" ".join(p for p in head if p) + (f"  ({share})" if share else ""), 2)
         if f.advice:
             lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
@@ -182,25 +175,10 @@ def report_text(report: Report) -> str:
             lines += _paragraph("; ".join(f"{k} {v}" for k, v in said.items() if v not in ("0", "", "-")), 2)
     if report.weights:
         lines += _titled("Weights")
-        lines += _columns(
-            [
-                _weight_heads(report.units),
-                *(_weight_row(w, report.units) for w in report.weights),
-                ("all", "", "", _mass(report.mass_kg, report.units)),
-            ],
-            right=(2, 3),
-        )
+        lines += _columns([_weight_heads(report.units), *_weight_rows(report)], right=(2, 3))
     if report.values:
         lines += _titled("Values used")
-        lines += _columns(
-            [
-                ("value", "is", "from", "note"),
-                *(
-                    (v.path, _value(v, report.units), v.origin, v.note)
-                    for v in sorted(report.values, key=lambda v: v.path)
-                ),
-            ]
-        )
+        lines += _columns([_VALUE_HEADS, *_value_rows(report)])
     if report.cautions:
         lines += _titled("Cautions")
         for caution in report.cautions:
@@ -226,13 +204,9 @@ def _columns(rows: Sequence[Sequence[str]], right: Sequence[int] = ()) -> list[s
 
 def report_json(report: Report) -> str:
     """Return the report as JSON text (UTF-8, one space of indent), ending in a newline."""
+    values, head = ("path", "value", "unit", "origin", "note"), ("name", "drawing_number", "revision", "hand", "units")
     data = {
-        "name": report.name,
-        "drawing_number": report.drawing_number,
-        "revision": report.revision,
-        "hand": report.hand,
-        "units": report.units,
-        "version": report.version,
+        **{key: getattr(report, key) for key in (*head, "version")},
         "parameters": {"name": report.parameters_name, "sha256": report.parameters_sha256},
         "verdict": report.verdict.value,
         "summary": report.sentence,
@@ -240,24 +214,13 @@ def report_json(report: Report) -> str:
         "guidance": GUIDANCE,
         "findings": [f.as_dict() for f in ranked(list(report.findings))],
         "values": [
-            {
-                "path": v.path,
-                "value": v.value if isinstance(v.value, str) else round(v.value, 9),
-                "unit": v.unit,
-                "origin": v.origin,
-                "note": v.note,
-            }
+            {key: getattr(v, key) for key in values}
+            | {"value": v.value if isinstance(v.value, str) else round(v.value, 9)}
             for v in sorted(report.values, key=lambda v: v.path)
         ],
         "loads": [plain_row(row) for row in report.loads],
         "weights": [
-            {
-                "name": w.name,
-                "material": w.material,
-                "volume_mm3": round(w.volume_mm3, 3),
-                "mass_kg": round(w.mass_kg, 6),
-            }
-            for w in report.weights
+            asdict(w) | {"volume_mm3": round(w.volume_mm3, 3), "mass_kg": round(w.mass_kg, 6)} for w in report.weights
         ],
         "mass_kg": round(report.mass_kg, 6),
         "cautions": list(report.cautions),
@@ -284,13 +247,6 @@ tr.ok .mark { color: #41643c; }
 @media print { body { background: #fff; margin: 0; max-width: none; font-size: 10pt; padding: 0; }
  tr { break-inside: avoid; } h2 { break-after: avoid; } thead { display: table-header-group; } }
 """
-_ROW = {
-    Verdict.OK: "ok",
-    Verdict.WARN: "warning",
-    Verdict.FAIL: "failure",
-    Verdict.HINT: "hint",
-    Verdict.NOT_CHECKED: "unmade",
-}
 
 
 def report_html(report: Report) -> str:
@@ -310,29 +266,20 @@ def report_html(report: Report) -> str:
         f"<h1>{e(title)}</h1>",
         f'<p class="where">from {e(report.parameters_name)} (SHA-256 {e(report.parameters_sha256[:16])}), '
         f"strutwright {e(report.version)}</p>",
-        f'<p class="outcome {_ROW[report.verdict]}">{e(report.sentence)}</p>',
+        f'<p class="outcome {_LOOK[report.verdict][1]}">{e(report.sentence)}</p>',
         *(f"<p>{e(told)}</p>" for told in lacking(report.findings) or ()),
         f'<p class="guidance">{e(GUIDANCE)}</p>',
     ]
     out += _checks(report)
     if report.loads:
         said = [load_row(row, report.units) for row in report.loads]
-        rows = ["<tr>" + "".join(f"<td>{e(v)}</td>" for v in row.values()) + "</tr>" for row in said]
-        out += _table("Load cases", tuple(said[0]), rows)
+        out += _table("Load cases", tuple(said[0]), [_row(tuple(row.values())) for row in said])
     if report.weights:
-        rows = [
-            f'<tr><td>{e(name)}</td><td>{e(material)}</td><td class="n">{volume}</td><td class="n">{mass}</td></tr>'
-            for name, material, volume, mass in (_weight_row(w, report.units) for w in report.weights)
-        ]
-        rows.append(f'<tr><td>all</td><td></td><td></td><td class="n">{_mass(report.mass_kg, report.units)}</td></tr>')
+        *parts, whole = _weight_rows(report)
+        rows = [*(_row(part, (2, 3)) for part in parts), _row(whole, (3,))]
         out += _table("Weights", _weight_heads(report.units), rows, right=(2, 3))
     if report.values:
-        rows = [
-            f"<tr><td>{e(v.path)}</td><td>{e(_value(v, report.units))}</td><td>{e(v.origin)}</td>"
-            f"<td>{e(v.note)}</td></tr>"
-            for v in sorted(report.values, key=lambda v: v.path)
-        ]
-        out += _table("Values used", ("value", "is", "from", "note"), rows)
+        out += _table("Values used", _VALUE_HEADS, [_row(row) for row in _value_rows(report)])
     if report.cautions:
         out += ["<h2>Cautions</h2>", "<ul>", *(f"<li>{e(c)}</li>" for c in report.cautions), "</ul>"]
     return "\n".join([*out, "</body>", "</html>"]) + "\n"
@@ -349,30 +296,23 @@ def _checks(report: Report) -> list[str]:
             notes.append(f"basis: {f.rests_on(report.units)}")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)
         rows.append(
-            f'<tr class="{_ROW[f.verdict]}"><td class="mark">{e(_SIGN[f.verdict])}</td><td>{e(f.group)}</td>'
+            f'<tr class="{_LOOK[f.verdict][1]}"><td class="mark">{e(_LOOK[f.verdict][0])}</td><td>{e(f.group)}</td>'
             f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
             f'<td class="n">{e(_share(f))}</td></tr>'
         )
-    return _table(
-        "Checks, nearest to the limit first",
-        ("outcome", "group", "check", "found and asked", "share"),
-        rows,
-        right=(4,),
-    )
+    heads = ("outcome", "group", "check", "found and asked", "share")
+    return _table("Checks, nearest to the limit first", heads, rows, right=(4,))
+
+
+def _row(cells: Sequence[str], right: Sequence[int] = (), tag: str = "td") -> str:
+    """A row of a table on the page; right: cells with figures."""
+    marks = (' class="n"' if k in right else "" for k in range(len(cells)))
+    shown = (f"<{tag}{mark}>{escape(cell)}</{tag}>" for cell, mark in zip(cells, marks, strict=True))
+    return f"<tr>{''.join(shown)}</tr>"
 
 
 def _table(title: str, heads: Sequence[str], rows: Sequence[str], right: Sequence[int] = ()) -> list[str]:
     if not rows:
         return []
-    cells = "".join(
-        f'<th class="n">{escape(h)}</th>' if k in right else f"<th>{escape(h)}</th>" for k, h in enumerate(heads)
-    )
-    return [
-        f"<h2>{escape(title)}</h2>",
-        "<table>",
-        f"<thead><tr>{cells}</tr></thead>",
-        "<tbody>",
-        *rows,
-        "</tbody>",
-        "</table>",
-    ]
+    head = [f"<h2>{escape(title)}</h2>", "<table>", f"<thead>{_row(heads, right, 'th')}</thead>", "<tbody>"]
+    return [*head, *rows, "</tbody>", "</table>"]

@@ -130,16 +130,8 @@ def governing_map(study: Study) -> Plot:
     colour = {k: COLOURS[min(n, len(COLOURS) - 1)] for n, k in enumerate(order)}
     plot = Plot(760, 470, f"{study.name}: what governs")
     x_edges, y_edges = _edges(x_axis), _edges(y_axis)
-    frame = Frame(
-        left=80,
-        top=56,
-        width=400,
-        height=330,
-        x_low=float(x_edges.min()),
-        x_high=float(x_edges.max()),
-        y_low=float(y_edges.min()),
-        y_high=float(y_edges.max()),
-    )
+    (x_low, x_high), (y_low, y_high) = ((float(e.min()), float(e.max())) for e in (x_edges, y_edges))
+    frame = Frame(left=80, top=56, width=400, height=330, x_low=x_low, x_high=x_high, y_low=y_low, y_high=y_high)
     plot.text(80, 26, f"{study.name}: the check that governs", 13, bold=True)
     others = [a.path for a in study.grid.axes[2:]]
     if others:
@@ -233,12 +225,8 @@ def weight_plot(study: Study) -> Plot:
         return plot
     (x_low, x_high), (y_low, y_high) = span(use[at]), span(weight[at])
     frame = Frame(left=80, top=56, width=480, height=330, x_low=x_low, x_high=x_high, y_low=y_low, y_high=y_high)
-    draw_frame(
-        plot,
-        frame,
-        "use of the governing check, % (over 100: beyond its limit; 300 stands for more)",
-        f"weight of the strut, {study.weight_unit}",
-    )
+    use_label = "use of the governing check, % (over 100: beyond its limit; 300 stands for more)"
+    draw_frame(plot, frame, use_label, f"weight of the strut, {study.weight_unit}")
     x100 = frame.x(100.0)
     if frame.left < x100 < frame.left + frame.width:
         plot.line([(x100, frame.top), (x100, frame.top + frame.height)], INK, 1.0, (4, 3))

@@ -351,7 +351,7 @@ def test_weights_are_of_the_finished_part_and_agree(name: str) -> None:
     for kind, one in (("arm", 0), ("arm-2", 1)):
         page = whole(name, kind)
         if page is not None and page.title.mass:
-            assert page.title.mass == listed[common.arm_label(source.strut.arms[one])]
+            assert page.title.mass == listed[source.strut.arms[one].called]
 
 
 @pytest.mark.parametrize("name", every(WELDED, 3))
