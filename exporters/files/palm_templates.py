@@ -207,9 +207,8 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
             tilt,
             "TILT",
             "hull face from side to side, seen along the shaft",
-            f"TILT gauge: hold it square across the shaft, its edge of {long} level from side to "
-            f"side; the sloping edge "
-            f"then lies as the hull face does, which is higher to {'port' if tilt > 0 else 'starboard'}",
+            f"TILT gauge: hold it square across the shaft, its edge of {long} level from side to side; the sloping "
+            f"edge then lies as the hull face does, which is higher to {'port' if tilt > 0 else 'starboard'}",
             "from side to side the hull face is level",
         ),
     )

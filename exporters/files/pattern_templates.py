@@ -156,9 +156,8 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
             f"core {length_text(cut, 2 * r)} dia x {length_text(cut, length)}; each print "
             f"{length_text(cut, k * spec.print_length_mm)} "
             "long, without taper, as it lies in the joint; no clearance is allowed between core and print",
-            f"finished bore {length_text(cut, strut.barrel.bore_mm)}, stock "
-            f"{length_text(cut, spec.stock_bore_mm)} on the radius; "
-            "the box is open at both ends and struck off on a board",
+            f"finished bore {length_text(cut, strut.barrel.bore_mm)}, stock {length_text(cut, spec.stock_bore_mm)} on "
+            "the radius; the box is open at both ends and struck off on a board",
         ],
     )
     return cut
@@ -248,9 +247,8 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
         arm.called,
         "both sides",
         [
-            "female half templates: datum edge on the parting board or the chord line, hollow over "
-            "the arm; leading edge "
-            "to the right; the section is the same on both sides",
+            "female half templates: datum edge on the parting board or the chord line, hollow over the arm; leading "
+            "edge to the right; the section is the same on both sides",
             f"0 % at the barrel's outside, 100 % at the finished hull face; {stand}",
         ],
     )
@@ -278,9 +276,8 @@ def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
         "skeg",
         "both sides",
         [
-            "female half templates: datum edge on the middle plane of the fin; leading edge to the "
-            "right; the section is "
-            "the same on both sides",
+            "female half templates: datum edge on the middle plane of the fin; leading edge to the right; the "
+            "section is the same on both sides",
             "0 % at the barrel's outside, 100 % at the fin's lower edge; square to the strut's z axis",
         ],
     )

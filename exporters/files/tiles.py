@@ -386,10 +386,9 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
             ()
             if used < 2
             else (
-                "Rows count from the bottom, columns from the left. Trim each tile along the right and "
-                "the upper side of its frame, lay it over the next by the overlap so that the register "
-                "crosses fall on each other, and tape. Measure the lines over all, or another long "
-                "dimension, over the joint.",
+                "Rows count from the bottom, columns from the left. Trim each tile along the right and the upper "
+                "side of its frame, lay it over the next by the overlap so that the register crosses fall on each "
+                "other, and tape. Measure the lines over all, or another long dimension, over the joint.",
             )
         ),
     ):
