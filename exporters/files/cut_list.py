@@ -256,8 +256,7 @@ def _over_all(outline: Outline) -> tuple[float, float]:
 
 def arm_blank_mm(strut: Strut, arm: Arm) -> tuple[float, float]:
     """Return the length along the axis and the width (mm) of an arm's flat blank: the outline of its profile, which is
-    cut square through the plate and bevelled after.
-    """
+    cut square through the plate and bevelled after."""
     x0, y0, x1, y1 = arm_pattern(strut, arm).bounds("CUT_OUTER")
     return y1 - y0, x1 - x0
 
@@ -282,6 +281,5 @@ def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float,
 
 def foot_length_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
     """Return the length (mm) of the heel's foot: from its half-round nose at the skeg's leading edge to the boss's
-    middle.
-    """
+    middle."""
     return math.dist(foot_start_mm(barrel, skeg, heel), heel.centre_mm)

@@ -121,8 +121,7 @@ def _palm_facts(cut: CutFile, strut: Strut, palm: Palm) -> list[str]:
 
 def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outline, side: str) -> None:
     """Draw an outline, holes and the two lines through zero, and the shaft's trace where it lies on the outline; seen =
-    1 on the hull face (port up), -1 on the water face.
-    """
+    1 on the hull face (port up), -1 on the water face."""
     cut.add_outline("CUT_OUTER", outer)
     hole_mm = palm.bolt.hole_mm
     places = [(hole.u_mm, seen * hole.v_mm) for hole in palm.holes]

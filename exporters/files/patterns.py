@@ -1,9 +1,8 @@
 """True-scale outlines of the strut as DXF: palm, arm, arm sections, skeg, barrel.
 
-Each function returns one `CutFile` in the file's unit; `pattern_files` returns all of a strut. Nothing is
-allowed for: no kerf, no contraction, no machining stock; only the root gap of a prepared arm is taken off. Palms
-are drawn in their own axes with the palm zero at (0, 0); a plate is drawn as its longest outline, with lines to
-bevel to on layer ENGRAVE.
+Each function returns one `CutFile` in the file's unit; `pattern_files` returns all of a strut. Nothing is allowed for:
+no kerf, no contraction, no machining stock; only the root gap of a prepared arm is taken off. Palms are drawn in their
+own axes with the palm zero at (0, 0); a plate is drawn as its longest outline, with lines to bevel to on layer ENGRAVE.
 """
 
 from __future__ import annotations
@@ -151,9 +150,8 @@ def _palm_facts(cut: CutFile, strut: Strut, palm: Palm, face: Face) -> list[str]
 def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's flat side profile in its mid-plane, the chord running forward to the right.
 
-    CUT_OUTER is the longest outline over the whole thickness. At the barrel the saddle and at the palm's
-    water face the trim line are also drawn where they meet the mid-plane and the two faces of the arm
-    (ENGRAVE), to bevel to.
+    CUT_OUTER is the longest outline over the whole thickness. At the barrel the saddle and at the palm's water face the
+    trim line are also drawn where they meet the mid-plane and the two faces of the arm (ENGRAVE), to bevel to.
     """
     cut = CutFile(f"{arm.name} profile", file_unit(strut))
     side = _ArmSide(strut, arm)
@@ -321,11 +319,10 @@ def _quad(bottom: Outline, top: Outline) -> Outline:
 
 
 def section_templates(strut: Strut, arm: Arm) -> CutFile:
-    """Return the arm's sections at 0, 25, 50, 75 and 100 % of the way from the barrel's outside to the hull
-    face.
+    """Return the arm's sections at 0, 25, 50, 75 and 100 % of the way from the barrel's outside to the hull face.
 
-    Each lies in the plane of the chord and of the direction across the arm; leading edge to the right, port
-    face up; ellipses and foils as arcs within FIT_TOL_MM.
+    Each lies in the plane of the chord and of the direction across the arm; leading edge to the right, port face up;
+    ellipses and foils as arcs within FIT_TOL_MM.
     """
     cut = CutFile(f"{arm.name} section templates", file_unit(strut))
     ends = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
@@ -436,8 +433,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
 def barrel_section(strut: Strut) -> CutFile:
     """Return the upper half of the barrel cut along the shaft line, forward to the right, bore included.
 
-    Set screws are shown by their centre lines with station and clock angle, turned into the plane of the
-    section.
+    Set screws are shown by their centre lines with station and clock angle, turned into the plane of the section.
     """
     cut = CutFile("barrel half section", file_unit(strut))
     barrel = strut.barrel
@@ -490,9 +486,7 @@ def barrel_section(strut: Strut) -> CutFile:
 
 
 def barrel_end(strut: Strut) -> CutFile:
-    """Return the barrel seen on its aft face: circles, and a line at each clock angle in use; hull up, port
-    left.
-    """
+    """Return the barrel seen on its aft face: circles, and a line at each clock angle in use; hull up, port left."""
     cut = CutFile("barrel aft end", file_unit(strut))
     barrel = strut.barrel
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.outside_mm)

@@ -146,9 +146,8 @@ class Tile:
 
 @dataclass(frozen=True, slots=True)
 class Tiling:
-    """How geometry falls on pages. page_mm: width and height of the paper as held; tiles by row, then column;
-    crosses: register crosses in the geometry's mm; apart: the sentences under the drawing are not on the tiles.
-    """
+    """How geometry falls on pages. page_mm: width and height of the paper as held; tiles by row, then column; crosses:
+    register crosses in the geometry's mm; apart: the sentences under the drawing are not on the tiles."""
 
     page_mm: tuple[float, float]
     rows: int

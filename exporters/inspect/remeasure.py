@@ -69,9 +69,8 @@ def remeasure(path: Path, strut: Strut, parts: Sequence[PartLike] = ()) -> list[
     """Return the findings of measuring a STEP file of a strut again; disagreement beyond the tolerance is a failure.
 
     path: the file. strut: what it should be. parts: the parts that were written, whose names and volumes must come
-    back. Each finding has the parameter as `demanded`, the measured value as `actual`, and the tolerance in
-    `limit_is`; its utilisation is the difference over the tolerance. Never raises: a file that cannot be read is a
-    failure.
+    back. Each finding has the parameter as `demanded`, the measured value as `actual`, and the tolerance in `limit_is`;
+    its utilisation is the difference over the tolerance. Never raises: a file that cannot be read is a failure.
     """
     try:
         with watch.step("the STEP file, read back", parts[0].parameter if parts else ""):

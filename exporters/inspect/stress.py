@@ -223,10 +223,8 @@ def summary_text(study: Study) -> str:
     for r in study.regions:
         at = ", ".join(f"{c * mm + 0.0:.{places}f}" for c in r.at_mm)
         mark = "  inner edge" if r.sharp else "  coarse" if r.spread > COARSE_SPREAD else ""
-        lines.append(
-            f"{r.name:<32}{_cell(r.fe_mpa * mpa, form):>10}{_cell(r.hand_mpa * mpa, form):>10}{_cell(r.ratio, '.2f'):>8} "
-            f" {at}{mark}"
-        )
+        values = f"{_cell(r.fe_mpa * mpa, form):>10}{_cell(r.hand_mpa * mpa, form):>10}{_cell(r.ratio, '.2f'):>8}"
+        lines.append(f"{r.name:<32}{values}  {at}{mark}")
     lines += [
         "",
         f"The hand formulas' stress may use {load.case.allowed_of_yield:g} of yield here: "

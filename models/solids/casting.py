@@ -241,8 +241,7 @@ def _barrel(job: _Job) -> Solid:
 def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
     bevelled palm keeps its water face, and any palm without `water`; its edges stay plain where the kernel's bevel does
-    not close on the drafted ones.
-    """
+    not close on the drafted ones."""
     leaned = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
     made = _plate_of(job, palm, leaned, water)
     if palm.bevel_width_mm <= 0 or leaned is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
@@ -300,8 +299,7 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
 
 def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
     """Return the drafted body with its root blends, bore solid; the water faces give up their draft where the body
-    could not be joined with it.
-    """
+    could not be joined with it."""
     body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
     sound = kernel.is_sound(body) and kernel.closes(body)
     if (any(f.fails for f in findings) or not sound) and job.spec.draft_deg > 0:
@@ -349,8 +347,7 @@ def _with_prints(job: _Job, body: Solid) -> Solid:
 
 def _core_box(job: _Job) -> list[Part]:
     """Return the two halves of the core box at pattern scale: blocks as long as the core, open at both ends, split
-    along its axis, with holes for dowels.
-    """
+    along its axis, with holes for dowels."""
     k, spec = job.spec.factor, job.spec
     ends = [k * x for x in foundry.core_ends_mm(job.strut, spec)]
     radius = k * spec.core_diameter_mm / 2
@@ -380,8 +377,7 @@ def _core_box(job: _Job) -> list[Part]:
 
 def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
     """Return the half of the pattern on the side of n (3,). Where the parting plane runs along an edge of it, taking
-    one side away may fail and keeping the other do, or all of it by a hair less exactly or a hair beside.
-    """
+    one side away may fail and keeping the other do, or all of it by a hair less exactly or a hair beside."""
 
     def side(way: Vector, beside_mm: float = 0.0) -> Solid:
         return kernel.box(Axes(axes.origin + beside_mm * n, axes.u, axes.v, way), reach_mm, reach_mm, 0.0, reach_mm)

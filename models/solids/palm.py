@@ -44,8 +44,7 @@ def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_
 
 def _mitred(outline: Outline, width_mm: float) -> bool:
     """Return whether a bevel is cut edge by edge, plane to plane: where corners are less round than it is wide, so that
-    its planes meet in mitres. Only an outline without hollows can be cut so.
-    """
+    its planes meet in mitres. Only an outline without hollows can be cut so."""
     seg = outline.normalised().segments()
     turned = np.roll(seg.end - seg.start, -1, axis=0)
     cross = (seg.end - seg.start)[:, 0] * turned[:, 1] - (seg.end - seg.start)[:, 1] * turned[:, 0]
