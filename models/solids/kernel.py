@@ -148,6 +148,12 @@ def revolve(profile: Outline, origin: Vector, axis: Vector, start: Vector) -> So
     return cq.Solid.revolve(cq.Face.makeFromWires(made), 360.0, _vec(origin), _vec(origin + axis))
 
 
+def tube_profile(radius_mm: float, wall_mm: float, length_mm: float) -> Outline:
+    """Return the profile that makes a tube of an outside radius when it is revolved."""
+    low, high = radius_mm - wall_mm, radius_mm
+    return Outline(np.array(((0.0, low, 0.0), (length_mm, low, 0.0), (length_mm, high, 0.0), (0.0, high, 0.0))))
+
+
 def cylinder(origin: Vector, axis: Vector, radius_mm: float, length_mm: float) -> Solid:
     """Return a cylinder from origin along the unit vector axis."""
     import cadquery as cq

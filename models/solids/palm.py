@@ -27,6 +27,11 @@ def plate(palm: Palm) -> Solid:
     return bevelled(solid, palm.outline, axes, palm.thickness_mm, palm.bevel_width_mm, palm.bevel_height_mm)
 
 
+def blamed(palm: Palm) -> str:
+    """Return the path of the parameter to change where a palm's plate cannot be made."""
+    return "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline"
+
+
 def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_mm: float, height_mm: float) -> Solid:
     """Return a plate with the rim of its water face thinned, by height_mm over width_mm.
 
