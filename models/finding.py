@@ -251,10 +251,8 @@ def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judge
     judged: whether it would have passed or failed something; what would only have informed stays a hint.
     """
     said = ", ".join(lacking)
-    verdict, told = (
-        Verdict.NOT_CHECKED if judged else Verdict.HINT,
-        say("{what}: {said} not given", what=what, said=said),
-    )
+    verdict = Verdict.NOT_CHECKED if judged else Verdict.HINT
+    told = say("{what}: {said} not given", what=what, said=said)
     advice = f"give {said} to have it worked out"
     return in_words(code, verdict, told, advice, lacking[0], group=group, missing=lacking)
 

@@ -144,10 +144,8 @@ class _Cuts:
         if found is not None and found > thickness + 1e-6:
             said.append(f"to be brought to {self.said(thickness)}")
         length, width = size
-        gross, note = (
-            None if found is None else length * width * found,
-            "; ".join(n for n in (*said, "outline without kerf") if n),
-        )
+        gross = None if found is None else length * width * found
+        note = "; ".join(n for n in (*said, "outline without kerf") if n)
         row = partial(self._add, part, "plate", file, net_mm3, gross, note, material)
         row(length_mm=length, width_mm=width, stock_thickness_mm=found)
 

@@ -302,11 +302,7 @@ def parting_view(made: PatternSet) -> CutFile:
     add_arrow(cut, (x1 - 45.0, y1 + 6.0), "FWD")
     names = foundry.half_names(spec.parting)
     in_plane = " and the arm" if len(strut.arms) == 1 else " and between the two arms"
-    where = (
-        f"through the shaft line {in_plane}"
-        if spec.parting == "arm_plane"
-        else "through the shaft line, square to the arm"
-    )
+    where = f"through the shaft line{in_plane if spec.parting == 'arm_plane' else ', square to the arm'}"
     eye = names[0] if float(side @ axes.n) > 0 else names[1]
     facts = [
         f"the pattern in its joint, {where}; seen from the side of the {eye}, forward to the right; zero is the datum",

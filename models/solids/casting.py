@@ -96,10 +96,8 @@ class _Job:
         with watch.step(f"the finished {name}", "pattern"):
             sound, volume = kernel.is_sound(shape), kernel.volume_mm3(shape)
         if not sound:
-            what, advice = (
-                f"the {name} is not a valid closed solid",
-                "change arms.root_fillet or pattern.draft a little",
-            )
+            what = f"the {name} is not a valid closed solid"
+            advice = "change arms.root_fillet or pattern.draft a little"
             self.say("pattern_not_valid", Verdict.FAIL, what, advice, "pattern.draft")
         return Part(name, kind, shape, colour, material, volume, "pattern")
 

@@ -135,10 +135,8 @@ def _bead(job: Job, owner: Arm | None, name: str, parameter: str, joint: _Joint,
         to_do = say("set {parameter} to {good} at most", parameter=parameter, good=fine_mm(good))
         job.fail("bead_not_made", what, to_do, parameter, leg_mm, good)
         return []
-    advice, make = (
-        f"reduce {parameter}, or switch welds.beads off",
-        partial(welds.bead, member.ruled, root, leg_mm, parts),
-    )
+    advice = f"reduce {parameter}, or switch welds.beads off"
+    make = partial(welds.bead, member.ruled, root, leg_mm, parts)
     made = job.stage(f"the {name}", parameter, make, "bead_not_made", advice) or []
     return [(owner, name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
 
