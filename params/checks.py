@@ -1,8 +1,9 @@
-"""What there is to know of the checks of the engineering beside what they find: the rows of `checks.yaml`."""
+"""What there is to know of the checks beside what they find: the rows of `checks.yaml` and `checks_geometry.yaml`."""
 
 from __future__ import annotations
 
 import functools
+from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from pathlib import Path
 from typing import Any, Literal, TypeAlias
@@ -13,6 +14,7 @@ from strutwright.params.problems import ParameterError, Problem, shown
 from strutwright.params.strict_yaml import Document
 
 TABLE = Path(__file__).parent / "checks.yaml"
+GEOMETRY = Path(__file__).parent / "checks_geometry.yaml"
 LimitIs: TypeAlias = Literal["at most", "at least", "information"]
 BREACHES = ("warning", "failure", "none")
 STANDINGS = (*limit_table.STANDINGS, "geometry")
@@ -80,3 +82,46 @@ def _row(cells: list[Any], needs: dict[str, list[str]], phrases: dict[str, str])
 def _problem(document: Document, path: tuple[str | int, ...], what: str, given: str = "") -> Problem:
     line, column = document.where(path)
     return Problem(document.file, line, column, strict_yaml.dotted(path), what, given, "", "")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a finding of the geometry says: the thing, the path to change, what to do; templates of `say`."""
+
+    what: str
+    parameter: str
+    advice: str
+
+
+@dataclass(frozen=True, slots=True)
+class GeometryRow:
+    """One check of the geometry as the table has it. forms: its words by name, the usual ones under ""."""
+
+    code: str
+    group: str
+    meaning: str
+    limits: tuple[str, ...]
+    forms: Mapping[str, Said]
+
+
+@functools.lru_cache(maxsize=1)
+def geometry_rows() -> Mapping[str, tuple[GeometryRow, ...]]:
+    """Return the rows of the geometry by module. Raises ParameterError when the table is not as its head says."""
+    document = strict_yaml.read_file(GEOMETRY)
+    data: dict[str, Any] = document.data
+    faults, seen = list(document.faults), set[str]()
+    made: dict[str, list[GeometryRow]] = {}
+    for module, rows in data["rows"].items():
+        for i, (code, group, meaning, limits, *words) in enumerate(rows):
+            others = {form: Said(*said) for own, form, *said in data["forms"] if own == code}
+            if code in seen or len(words) != 3 or not set(limits) <= set(limit_table.standard()):
+                faults.append(
+                    _problem(document, ("rows", module, i), "is not a check, or one given twice", shown(code))
+                )
+                continue
+            seen.add(code)
+            row = GeometryRow(code, group, meaning, tuple(limits), {"": Said(*words), **others})
+            made.setdefault(module, []).append(row)
+    if faults:
+        raise ParameterError(faults)
+    return {module: tuple(rows) for module, rows in made.items()}

@@ -26,7 +26,8 @@ from strutwright.models.checks.geometry import (
     screws,
     skeg,
 )
-from strutwright.models.checks.results import WITHIN, Held, Results, held_of
+from strutwright.models.checks.outcome import Outcome
+from strutwright.models.checks.results import WITHIN, Results, outcomes_of
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved
@@ -66,33 +67,33 @@ def said_hints(resolved: Resolved, limits: Limits | None = None) -> list[Finding
     return out.findings
 
 
-def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict[str, Held]:
+def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict[str, Outcome]:
     """Return how many struts stand against the geometry checks, by code. roll: whether the ball of each root is
     rolled; else a bound on the safe side stands for it on the barrel, and those on palm and skeg are not looked at."""
     out = Results(struts, limits, tells=False, roll=roll)
     for module in GEOMETRY:
-        out.held |= of_many(out, module)
-    return out.held
+        out.outcomes |= of_many(out, module)
+    return out.outcomes
 
 
-def of_many(out: Results, module: ModuleType) -> dict[str, Held]:
+def of_many(out: Results, module: ModuleType) -> dict[str, Outcome]:
     """Return how many struts stand against the checks of a module, by code.
 
     What takes no arrays, or cannot be worked out on sizes like these, is worked out strut by strut: right, but slow.
     """
-    made = replace(out, held={})
+    made = replace(out, outcomes={})
     try:
         with np.errstate(all="ignore"):
             module.check(made)
     except (TypeError, ValueError, ArithmeticError, LookupError):
-        made = replace(out, held={})
+        made = replace(out, outcomes={})
         struts = [out.struts.one(n) for n in range(out.struts.count)]
-        found = [{} if one is None else held_of(_of_one(one, out.limits, module)) for one in struts]
+        found = [{} if one is None else outcomes_of(_of_one(one, out.limits, module)) for one in struts]
         for code in sorted({code for held in found for code in held}):
-            rows = [held.get(code, Held(WITHIN, np.nan)) for held in found]
+            rows = [held.get(code, Outcome.at(WITHIN, np.nan)) for held in found]
             level, used = np.array([h.level for h in rows]), np.array([h.utilisation for h in rows])
-            made.held[code] = Held(level, used) if len(rows) > 1 else rows[0]
-    return made.held
+            made.outcomes[code] = Outcome.at(level, used) if len(rows) > 1 else rows[0]
+    return made.outcomes
 
 
 def _of_one(strut: Strut, limits: Limits, module: ModuleType) -> list[Finding]:

@@ -1,8 +1,9 @@
-"""What there is to know of a check beside what it finds; those of the engineering stand in params/checks.yaml."""
+"""What there is to know of a check beside what it finds: the rows of params/checks.yaml and checks_geometry.yaml."""
 
 from __future__ import annotations
 
-from dataclasses import KW_ONLY, dataclass, replace
+from collections.abc import Mapping
+from dataclasses import KW_ONLY, dataclass, field, replace
 from typing import Any
 
 from strutwright.models.finding import Standing
@@ -48,6 +49,8 @@ class Check:
     advice: Words = ""
     needs: tuple[str, ...] = ()
     warn: bool = False
+    forms: Mapping[str, table.Said] = field(default_factory=dict, compare=False)
+    """Of a check of the geometry: its words by name, the usual ones under ""."""
 
     def under(self, limits: Limits) -> Check:
         """Return it as it is under these limits: their values in its words, and the user as the source of one of his.
@@ -62,6 +65,12 @@ class Check:
             if self.standing is not Standing.LOW or freed:
                 words["standing"] = Standing.PRACTICE
         return replace(self, **words)
+
+
+def rows_of(module: str) -> tuple[Check, ...]:
+    """Return the checks of a module of the geometry, in the order of the table."""
+    rows = table.geometry_rows()[module]
+    return tuple(Check(row.code, row.group, row.meaning, row.limits, forms=row.forms) for row in rows)
 
 
 def of_groups(*groups: str) -> tuple[Check, ...]:

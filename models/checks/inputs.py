@@ -307,91 +307,17 @@ class Inputs:
         when left out.
         """
         loads = loads if loads is not None else schema.Loads()
-        barrel, own = strut.barrel, strut.bearings[bearing]
-        screws = [s for s in strut.set_screws if s.bearing_index == bearing]
-        first = screws[0] if screws else None
-        away, moment = _steps(barrel)
-        p, d, bolt = strut.propeller, strut.duty, strut.palms[0].bolt
-        middle = (
-            min(b.aft_station_mm for b in strut.bearings) + max(b.forward_station_mm for b in strut.bearings)
-        ) / 2.0
         return cls(
+            **_of_barrel(strut, strut.bearings[bearing]),
+            **_of_screws(strut, bearing),
+            **_of_boat(strut),
             construction=strut.construction,
-            service=d.service,
-            fit=barrel.fit,
-            bolt_kind=bolt.kind,
-            screw_point=first.point if first else "",
             backing_plate=strut.backing_plate,
             strut=metal(strut.material, strut.construction == "welded"),
-            shaft=metal(strut.shaft.material),
-            shell=metal(own.shell_material),
-            bolt=metal(bolt.material, bolt_mm=bolt.major_mm),
-            hull=metal(strut.hull.material),
             limits=limit_table.standard() if limits is None else limits,
-            shaft_mm=strut.shaft.diameter_mm,
-            bearing_span_mm=_known(strut.shaft.bearing_span_mm),
-            barrel_length_mm=barrel.length_mm,
-            barrel_outside_mm=barrel.outside_mm,
-            bore_mm=barrel.bore_mm,
-            seat_mm=bearing_seat_mm(barrel, own),
-            bore_upper_mm=seat_limits_mm(barrel, own)[1],
-            bore_lower_mm=seat_limits_mm(barrel, own)[0],
-            aft_end=barrel.aft_end.shape,
-            aft_end_length_mm=barrel.aft_end.length_mm,
-            aft_end_diameter_mm=barrel.aft_end.end_diameter_mm,
-            forward_end=barrel.forward_end.shape,
-            forward_end_length_mm=barrel.forward_end.length_mm,
-            forward_end_diameter_mm=barrel.forward_end.end_diameter_mm,
-            lead_in_aft_mm=barrel.lead_in_aft.length_mm,
-            lead_in_aft_deg=barrel.lead_in_aft.angle_deg,
-            lead_in_forward_mm=barrel.lead_in_forward.length_mm,
-            lead_in_forward_deg=barrel.lead_in_forward.angle_deg,
-            bore_steps_mm3=away,
-            bore_steps_mm4=moment,
-            bearing_outside_mm=own.outside_mm,
-            bearing_upper_mm=own.outside_upper_mm,
-            bearing_lower_mm=own.outside_lower_mm,
-            bearing_length_mm=own.length_mm,
-            bearing_total_mm=sum(b.length_mm for b in strut.bearings),
-            bearing_engaged_mm=_engaged(barrel, own),
-            bearing_x_mm=barrel.x(middle),
-            bearing_inside_mm=own.inside_mm,
-            shell_mm=own.shell_mm,
-            flute_count=own.flute_count,
-            flute_width_mm=own.flute_width_mm,
-            flute_depth_mm=own.flute_depth_mm,
-            screw_count=len(screws),
-            screw_total=len(strut.set_screws),
-            screw_major_mm=first.major_mm if first else NAN,
-            screw_pitch_mm=first.pitch_mm if first else NAN,
-            screw_drill_mm=first.tap_drill_mm if first else NAN,
-            screw_wall_mm=min((screw_wall_of(strut, s).wall_mm for s in screws), default=NAN),
-            dimple_mm=first.dimple_depth_mm if first else NAN,
             arms=tuple(_arm(strut, a) for a in strut.arms),
             palms=tuple(_palm(p) for p in strut.palms),
-            skeg=None if strut.skeg is None else _skeg(strut.skeg, barrel),
-            bolt_size=bolt.size,
-            bolt_mm=bolt.major_mm,
-            bolt_stress_mm2=_stress_area_mm2(bolt.size),
-            bolt_hole_mm=bolt.hole_mm,
-            bolt_head_mm=bolt.head_diameter_mm,
-            bolt_head_angle_deg=bolt.head_angle_deg,
-            bolt_head_depth_mm=bolt.head_depth_mm,
-            hull_mm=_known(strut.hull.thickness_mm),
-            drop_mm=strut.hull.drop_square_to_shaft_mm,
-            pitch_deg=strut.hull.shaft_to_hull_deg,
-            propeller_mm=_known(p.diameter_mm),
-            blades=_known(p.blades),
-            propeller_kg=_known(p.mass_kg),
-            hub_length_mm=_known(p.hub_length_mm),
-            hub_gap_mm=_known(p.hub_gap_mm),
-            propeller_pitch_mm=_known(p.pitch_mm),
-            power_kw=_known(d.power_kw),
-            shaft_rpm=_known(d.shaft_rpm),
-            idle_rpm=_known(d.idle_rpm),
-            boat_speed_kn=_known(d.boat_speed_kn),
-            waterline_m=_known(d.waterline_length_m),
-            rudder_m2=_known(d.rudder_area_m2),
+            skeg=None if strut.skeg is None else _skeg(strut.skeg, strut.barrel),
             blade_kg=_known(loads.blade_mass),
             side_acceleration_g=loads.side_acceleration,
             own_cases=tuple(loads.cases),
@@ -400,6 +326,98 @@ class Inputs:
             weld_root_face_mm=strut.weld.root_face_mm,
             casting_allowance=casting_of(strut).allowance_grade if strut.construction == "cast" else "",
         )
+
+
+def _of_barrel(strut: Strut, own: Bearing) -> dict[str, Any]:
+    """The inputs of the barrel and of the bearing that is meant."""
+    barrel, (away, moment) = strut.barrel, _steps(strut.barrel)
+    middle = (min(b.aft_station_mm for b in strut.bearings) + max(b.forward_station_mm for b in strut.bearings)) / 2.0
+    return {
+        "fit": barrel.fit,
+        "barrel_length_mm": barrel.length_mm,
+        "barrel_outside_mm": barrel.outside_mm,
+        "bore_mm": barrel.bore_mm,
+        "seat_mm": bearing_seat_mm(barrel, own),
+        "bore_upper_mm": seat_limits_mm(barrel, own)[1],
+        "bore_lower_mm": seat_limits_mm(barrel, own)[0],
+        "aft_end": barrel.aft_end.shape,
+        "aft_end_length_mm": barrel.aft_end.length_mm,
+        "aft_end_diameter_mm": barrel.aft_end.end_diameter_mm,
+        "forward_end": barrel.forward_end.shape,
+        "forward_end_length_mm": barrel.forward_end.length_mm,
+        "forward_end_diameter_mm": barrel.forward_end.end_diameter_mm,
+        "lead_in_aft_mm": barrel.lead_in_aft.length_mm,
+        "lead_in_aft_deg": barrel.lead_in_aft.angle_deg,
+        "lead_in_forward_mm": barrel.lead_in_forward.length_mm,
+        "lead_in_forward_deg": barrel.lead_in_forward.angle_deg,
+        "bore_steps_mm3": away,
+        "bore_steps_mm4": moment,
+        "bearing_outside_mm": own.outside_mm,
+        "bearing_upper_mm": own.outside_upper_mm,
+        "bearing_lower_mm": own.outside_lower_mm,
+        "bearing_length_mm": own.length_mm,
+        "bearing_total_mm": sum(b.length_mm for b in strut.bearings),
+        "bearing_engaged_mm": _engaged(barrel, own),
+        "bearing_x_mm": barrel.x(middle),
+        "bearing_inside_mm": own.inside_mm,
+        "shell_mm": own.shell_mm,
+        "flute_count": own.flute_count,
+        "flute_width_mm": own.flute_width_mm,
+        "flute_depth_mm": own.flute_depth_mm,
+        "shell": metal(own.shell_material),
+    }
+
+
+def _of_screws(strut: Strut, bearing: int) -> dict[str, Any]:
+    """The inputs of the set screws of a bearing, and of the palm's bolts."""
+    screws = [s for s in strut.set_screws if s.bearing_index == bearing]
+    first, bolt = screws[0] if screws else None, strut.palms[0].bolt
+    return {
+        "screw_point": first.point if first else "",
+        "screw_count": len(screws),
+        "screw_total": len(strut.set_screws),
+        "screw_major_mm": first.major_mm if first else NAN,
+        "screw_pitch_mm": first.pitch_mm if first else NAN,
+        "screw_drill_mm": first.tap_drill_mm if first else NAN,
+        "screw_wall_mm": min((screw_wall_of(strut, s).wall_mm for s in screws), default=NAN),
+        "dimple_mm": first.dimple_depth_mm if first else NAN,
+        "bolt_kind": bolt.kind,
+        "bolt": metal(bolt.material, bolt_mm=bolt.major_mm),
+        "bolt_size": bolt.size,
+        "bolt_mm": bolt.major_mm,
+        "bolt_stress_mm2": _stress_area_mm2(bolt.size),
+        "bolt_hole_mm": bolt.hole_mm,
+        "bolt_head_mm": bolt.head_diameter_mm,
+        "bolt_head_angle_deg": bolt.head_angle_deg,
+        "bolt_head_depth_mm": bolt.head_depth_mm,
+    }
+
+
+def _of_boat(strut: Strut) -> dict[str, Any]:
+    """The inputs of shaft, hull, propeller and duty."""
+    p, d = strut.propeller, strut.duty
+    return {
+        "service": d.service,
+        "bearing_span_mm": _known(strut.shaft.bearing_span_mm),
+        "hull": metal(strut.hull.material),
+        "hull_mm": _known(strut.hull.thickness_mm),
+        "drop_mm": strut.hull.drop_square_to_shaft_mm,
+        "pitch_deg": strut.hull.shaft_to_hull_deg,
+        "propeller_mm": _known(p.diameter_mm),
+        "blades": _known(p.blades),
+        "propeller_kg": _known(p.mass_kg),
+        "hub_length_mm": _known(p.hub_length_mm),
+        "hub_gap_mm": _known(p.hub_gap_mm),
+        "propeller_pitch_mm": _known(p.pitch_mm),
+        "power_kw": _known(d.power_kw),
+        "shaft_rpm": _known(d.shaft_rpm),
+        "idle_rpm": _known(d.idle_rpm),
+        "boat_speed_kn": _known(d.boat_speed_kn),
+        "waterline_m": _known(d.waterline_length_m),
+        "rudder_m2": _known(d.rudder_area_m2),
+        "shaft": metal(strut.shaft.material),
+        "shaft_mm": strut.shaft.diameter_mm,
+    }
 
 
 PATHS = {

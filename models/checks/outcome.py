@@ -31,6 +31,14 @@ class Outcome:
     demand: Num
     capacity: Num
     utilisation: Num
+    level: Any = 0
+    """How struts stand by it: 0 within, 1 warning, 2 failure."""
+
+    @classmethod
+    def at(cls, level: Any, utilisation: Num) -> Outcome:
+        """Return the outcome of a check of which only the level counts and how much of it is used, nan where a ratio
+        has no meaning."""
+        return cls(np.nan, np.nan, utilisation, level)
 
 
 def at_most(actual: Num, limit: Num) -> Outcome:

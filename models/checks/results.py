@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import Any, TypeAlias
+from typing import Any, NamedTuple, TypeAlias
 
 import numpy as np
 
 from strutwright.models.arrays import NotYetTyped as Num
 from strutwright.models.checks.check import Check
+from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import (
     Finding,
@@ -28,8 +29,9 @@ from strutwright.models.finding import (
     yes_no,
 )
 from strutwright.models.spec import Strut
+from strutwright.params.checks import Said
 from strutwright.params.limits import Limit, Limits
-from strutwright.params.words import Amount, Words, reason, say
+from strutwright.params.words import Amount, Text, Words, reason, say
 
 Say: TypeAlias = "Words | Callable[[], Words]"
 """Words, or what makes them where they are read."""
@@ -42,36 +44,25 @@ _GROUPS = {"set screws": "set_screws"}
 """The group of a file that a group of checks looks at, where it has another name."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Held:
-    """How struts stand against one check: level 0 within, 1 warning, 2 failure; and how much of it is used.
-
-    utilisation: demand over capacity, nan where a ratio has no meaning. Floats when nothing varies.
-    """
-
-    level: Num
-    utilisation: Num
-
-
-def worse(one: Held, other: Held) -> Held:
+def worse(one: Outcome, other: Outcome) -> Outcome:
     """Return the worse of two, each by itself: the higher level and the higher utilisation."""
-    return Held(np.maximum(one.level, other.level), np.fmax(one.utilisation, other.utilisation))
+    return Outcome.at(np.maximum(one.level, other.level), np.fmax(one.utilisation, other.utilisation))
 
 
-def held_of(findings: list[Finding]) -> dict[str, Held]:
+def outcomes_of(findings: list[Finding]) -> dict[str, Outcome]:
     """Return how one strut stands against each check, by code: the worst of its findings; hints count as within, and
     what is left out for want of data, which is told beside."""
-    out: dict[str, Held] = {}
+    out: dict[str, Outcome] = {}
     for f in findings:
         used = math.nan if f.verdict is Verdict.HINT else f.utilisation
-        held = Held(WITHIN if f.missing else _LEVELS.get(f.verdict, WITHIN), used)
+        held = Outcome.at(WITHIN if f.missing else _LEVELS.get(f.verdict, WITHIN), used)
         out[f.code] = worse(out[f.code], held) if f.code in out else held
     return out
 
 
 @dataclass(slots=True)
 class Results:
-    """Gathers what checks find: `findings` of one strut, or `held` by code of many.
+    """Gathers what checks find: `findings` of one strut, or `outcomes` by code of many.
 
     `aim` and `hard` below are names of limits, multiplied by `per` (the size the limit is a multiple of; 1 for a limit
     in mm or degrees), or plain numbers that follow from geometry. Breaking the aim warns or fails as its row says (a
@@ -86,7 +77,7 @@ class Results:
     order: list[int] | None = None
     enough: int | None = None
     findings: list[Finding] = field(default_factory=list)
-    held: dict[str, Held] = field(default_factory=dict)
+    outcomes: dict[str, Outcome] = field(default_factory=dict)
 
     @property
     def strut(self) -> Strut:
@@ -97,128 +88,58 @@ class Results:
         """Return a limit times the size it is a multiple of."""
         return self.limits[name].value * per
 
-    def least(
-        self,
-        check: Check,
-        what: Say,
-        actual: Num,
-        aim: str | Num,
-        *,
-        parameter: str,
-        advice: Say,
-        per: Num = 1.0,
-        hard: str | Num | None = None,
-        unit: str = "mm",
-        warn: Any = False,
-        where: Any = True,
-        share: bool = True,
-        demand: Num | None = None,
-    ) -> None:
-        """Find whether actual is at least the aim, and never under the hard limit.
+    def least(self, check: Check, actual: Num, aim: str | Num, /, **how: Any) -> None:
+        """Find whether actual is at least the aim, and never under the hard limit; `how` as in `_compare`."""
+        self._compare(True, check, actual, aim, **how)
 
-        share: its ratio means something. demand: what the limit comes to where it is no multiple of one size.
-        """
-        self._compare(True, check, what, actual, aim, per, hard, unit, warn, where, share, parameter, advice, demand)
-
-    def most(
-        self,
-        check: Check,
-        what: Say,
-        actual: Num,
-        aim: str | Num,
-        *,
-        parameter: str,
-        advice: Say,
-        per: Num = 1.0,
-        hard: str | Num | None = None,
-        unit: str = "mm",
-        warn: Any = False,
-        where: Any = True,
-    ) -> None:
-        """Find whether actual is at most the aim, and never over the hard limit."""
-        self._compare(False, check, what, actual, aim, per, hard, unit, warn, where, True, parameter, advice)
+    def most(self, check: Check, actual: Num, aim: str | Num, /, **how: Any) -> None:
+        """Find whether actual is at most the aim, and never over the hard limit; `how` as in `_compare`."""
+        self._compare(False, check, actual, aim, **how)
 
     def within(
-        self,
-        check: Check,
-        what: Say,
-        actual: Num,
-        low: str,
-        high: str,
-        *,
-        parameter: str,
-        advice: Say,
-        per: Num = 1.0,
-        unit: str = "mm",
-        where: Any = True,
+        self, check: Check, actual: Num, low: str, high: str, /, *, per: Num = 1.0, where: Any = True, **how: Any
     ) -> None:
         """Find whether actual lies between two limits; the one that is nearer to being broken counts."""
         near_low = np.abs(actual - self.value(low, per)) <= np.abs(actual - self.value(high, per))
-        for side, limit, here in ((self.least, low, near_low), (self.most, high, np.logical_not(near_low))):
-            side(
-                check,
-                what,
-                actual,
-                limit,
-                parameter=parameter,
-                advice=advice,
-                per=per,
-                unit=unit,
-                where=np.logical_and(here, where),
-            )
+        self.least(check, actual, low, per=per, where=np.logical_and(near_low, where), **how)
+        self.most(check, actual, high, per=per, where=np.logical_and(np.logical_not(near_low), where), **how)
 
     def holds(
         self,
         check: Check,
-        what: Say,
         ok: Any,
+        /,
         *,
-        parameter: str,
-        advice: Say = "",
         warn: bool = False,
         source: Words = _GEOMETRY,
         standing: Standing = Standing.GEOMETRY,
         where: Any = True,
+        **words: Any,
     ) -> None:
-        """Find whether something is so."""
+        """Find whether something is so. words: as in `_compare`."""
         if not self.tells:
             self.keep(check, np.where(ok, WITHIN, WARNS if warn else FAILS), np.nan, where)
         elif where:
-            self.findings.append(
-                yes_no(
-                    check.code,
-                    _said(what),
-                    bool(ok),
-                    source=source,
-                    standing=standing,
-                    advice=_said(advice),
-                    parameter=parameter,
-                    group=check.group,
-                    warn=warn,
-                )
+            said = _said(check, **words)
+            made = yes_no(
+                check.code,
+                said.what,
+                bool(ok),
+                source=source,
+                standing=standing,
+                advice=said.advice,
+                parameter=said.parameter,
+                group=check.group,
+                warn=warn,
             )
+            self.findings.append(made)
 
-    def hint(self, check: Check, what: Say, *, parameter: str, advice: Say, where: Any = True) -> None:
+    def hint(self, check: Check, /, *, where: Any = True, **words: Any) -> None:
         """Say something that neither passes nor fails, such as what the file does not say."""
         if self.tells and where:
-            nan = math.nan
-            self.findings.append(
-                Finding(
-                    check.code,
-                    Verdict.HINT,
-                    _said(what),
-                    nan,
-                    nan,
-                    "",
-                    "text",
-                    nan,
-                    "",
-                    Standing.GEOMETRY,
-                    _said(advice),
-                    parameter,
-                    check.group,
-                )
-            )
+            said, nan = _said(check, **words), math.nan
+            rest = (nan, nan, "", "text", nan, "", Standing.GEOMETRY, said.advice, said.parameter, check.group)
+            self.findings.append(Finding(check.code, Verdict.HINT, said.what, *rest))
 
     def without(self, check: Check, what: Words, *lacking: str) -> None:
         """Say that a check could not be made because the file does not say `lacking`, dotted paths."""
@@ -253,58 +174,63 @@ class Results:
         """Keep how many struts stand against a check, the worst of what is found of each."""
         if where is not True:
             level, used = np.where(where, level, WITHIN), np.where(where, used, np.nan)
-        held = Held(np.asarray(level)[()], np.asarray(used)[()])
-        before = self.held.get(check.code)
-        self.held[check.code] = held if before is None else worse(before, held)
+        held = Outcome.at(np.asarray(level)[()], np.asarray(used)[()])
+        before = self.outcomes.get(check.code)
+        self.outcomes[check.code] = held if before is None else worse(before, held)
 
     def _compare(
         self,
         least: bool,
         check: Check,
-        what: Say,
         actual: Num,
         aim: str | Num,
-        per: Num,
-        hard: str | Num | None,
-        unit: str,
-        warn: Any,
-        where: Any,
-        share: bool,
-        parameter: str,
-        advice: Say,
+        /,
+        *,
+        per: Num = 1.0,
+        hard: str | Num | None = None,
+        unit: str = "mm",
+        warn: Any = False,
+        where: Any = True,
+        share: bool = True,
         demand: Num | None = None,
+        also: str = "",
+        **words: Any,
     ) -> None:
+        """share: its ratio means something. demand: what the limit comes to where it is no multiple of one size. also:
+        another limit that enters a number. words: what the check's row has names for, and `form` where it has several;
+        or what, parameter, advice themselves."""
         row, demanded = self._limit(aim, per)
         demanded = demanded if demand is None else demand
         warn = warn if row is None else row.breach == "warning"
         edge_row, edge = (None, None) if hard is None else self._limit(hard, per)
+        beyond_edge = edge is not None and (beyond(edge, actual, unit) if least else beyond(actual, edge, unit))
         if not self.tells:
             larger, smaller = (demanded, actual) if least else (actual, demanded)
             level = np.where(beyond(larger, smaller, unit), np.where(warn, WARNS, FAILS), WITHIN)
-            if edge is not None:
-                level = np.where(beyond(edge, actual, unit) if least else beyond(actual, edge, unit), FAILS, level)
+            level = np.where(beyond_edge, FAILS, level)
             self.keep(check, level, _share(actual, demanded, least) if share else np.nan, where)
             return
         if not np.all(where):
             return
-        make: Callable[..., Finding] = at_least if least else at_most
-        found = make(
+        said, demanded = _said(check, **words), _figure(demanded)
+        rests = self.limits[also] if also and self.limits[also].changed else row
+        found = (at_least if least else at_most)(
             check.code,
-            _said(what),
+            said.what,
             _figure(actual),
-            _figure(demanded),
+            demanded,
             unit,
-            source=_source(row),
-            standing=_standing(row),
-            advice=say(_said(advice), need=Amount(float(demanded), unit)),
-            parameter=parameter,
+            source=_source(rests),
+            standing=_standing(rests),
+            advice=say(said.advice, need=Amount(demanded, unit)),
+            parameter=said.parameter,
             group=check.group,
             warn=bool(warn),
         )
         if not share or found.demanded <= 0:  # a ratio to a demand of nothing, or less, has no meaning
             found = replace(found, utilisation=math.nan)
-        if edge is not None and (beyond(edge, actual, unit) if least else beyond(actual, edge, unit)):
-            found = _broken(found, edge_row, "under" if least else "over", Amount(float(edge), unit))
+        if beyond_edge:
+            found = _broken(found, edge_row, "under" if least else "over", Amount(_figure(edge), unit))
         self.findings.append(found)
 
     def _limit(self, aim: str | Num, per: Num) -> tuple[Limit | None, Num]:
@@ -314,8 +240,41 @@ class Results:
         return None, aim
 
 
-def _said(words: Say) -> Words:
-    return words() if callable(words) else words
+class _Told(NamedTuple):
+    what: Words
+    parameter: str
+    advice: Words
+
+
+def _said(
+    check: Check,
+    /,
+    *,
+    form: str = "",
+    what: Words | None = None,
+    parameter: str | None = None,
+    advice: Say | None = None,
+    **names: Any,
+) -> _Told:
+    """What a finding says: the words of the check's row with its names filled in, or those that are given.
+
+    A name may be a function that is asked only here. Raises TypeError for a name that the row does not have.
+    """
+    row = check.forms.get(form) or Said("", "", "")
+    text = f"{row.what} {row.parameter} {row.advice}"
+    if strange := [name for name in names if f"{{{name}}}" not in text]:
+        raise TypeError(f"{check.code} has no words with {', '.join(strange)}")
+    parts = {name: part() if callable(part) else part for name, part in names.items()}
+    return _Told(
+        _plain(say(row.what, **parts)) if what is None else what,
+        str(say(row.parameter, **parts)) if parameter is None else parameter,
+        say(row.advice, **parts) if advice is None else advice() if callable(advice) else advice,
+    )
+
+
+def _plain(text: Text) -> Words:
+    """Words without a size in them are plain."""
+    return text if any(True for _ in text.amounts()) else str(text)
 
 
 def _figure(value: Num) -> float:

@@ -259,10 +259,11 @@ def flat_floor_mm(barrel: Barrel, station_mm: Num, flat_diameter_mm: Num) -> Num
     # One flat is looked at in one go; arrays place by place, which takes far less memory.
     floor: Num = np.inf
     for share in [_ALONG_FLAT] if alone else _ALONG_FLAT:
-        along = flat_diameter_mm * share
-        at = station_mm + along
-        height = outside_radius_mm(barrel, at) ** 2 - ((flat_diameter_mm / 2) ** 2 - along**2)
-        height = np.where(on_barrel(barrel, at), height, np.inf)
+        # A place past a face stands for the face itself, where a fairing is lowest.
+        at = np.clip(station_mm + flat_diameter_mm * share, 0.0, barrel.length_mm)
+        half, along = flat_diameter_mm / 2, at - station_mm
+        height = outside_radius_mm(barrel, at) ** 2 - (half**2 - along**2)
+        height = np.where(np.abs(along) <= half, height, np.inf)
         floor = np.minimum(floor, height.min() if alone else height)
     return np.sqrt(np.maximum(floor, 0.0))[()]
 

@@ -92,7 +92,7 @@ def run(
     """
     resolved = resolve(loaded)
     judge = Judge.of(loaded, resolved)
-    middle, checks = middle_of(resolved), len(judge.held(candidates(loaded, resolved, {}))[0])
+    middle, checks = middle_of(resolved), len(judge.outcomes(candidates(loaded, resolved, {}))[0])
     rows: list[Row] = []
     if say:
         say(

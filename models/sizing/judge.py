@@ -24,7 +24,7 @@ from strutwright.models.checks.engineering import CHECKS, MODULES
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Held, Results
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing, Verdict, beyond
@@ -109,7 +109,7 @@ class Judge:
     codes: tuple[str, ...]
     still: Mapping[str, int] = field(default_factory=dict)
     roll: bool = False
-    settled: dict[tuple[frozenset[str], str], dict[str, Held]] = field(default_factory=dict)
+    settled: dict[tuple[frozenset[str], str], dict[str, Outcome]] = field(default_factory=dict)
     """How the checks of a module stand that arrays at some paths do not move."""
 
     @classmethod
@@ -120,7 +120,7 @@ class Judge:
         severity = severities(resolved, inputs)
         return cls(loaded, resolved, inputs, limits, severity, (CANNOT, *sorted({*GEOMETRY_CHECKS, *severity})))
 
-    def held(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Held], Any]:
+    def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any]:
         """Return how candidates stand against every check, by code, and their weight, kg.
 
         paths: what varies, where all of it is arrays. Unless the balls are rolled, those that must be measured against
@@ -129,18 +129,18 @@ class Judge:
         out = Results(made, self.limits, tells=False, roll=self.roll)
         for module in GEOMETRY:
             if module not in MEASURED:
-                out.held |= self._module(out, module, paths)
+                out.outcomes |= self._module(out, module, paths)
         numbers = engineering_numbers(made.inputs, self.resolved, self.base)
         for code, severity in self.severity.items():
-            out.held[code] = _held(numbers[code], severity, CHECKS[code].unit)
+            out.outcomes[code] = _held(numbers[code], severity, CHECKS[code].unit)
         weight = numbers["strut_weight"].demand
         if not self.roll:
-            out.order, out.enough = _best_first(made.count, out.held, weight), ENOUGH
+            out.order, out.enough = _best_first(made.count, out.outcomes, weight), ENOUGH
         for module in MEASURED:
-            out.held |= self._module(out, module, frozenset())
-        return out.held, weight
+            out.outcomes |= self._module(out, module, frozenset())
+        return out.outcomes, weight
 
-    def _module(self, out: Results, module: ModuleType, paths: frozenset[str]) -> dict[str, Held]:
+    def _module(self, out: Results, module: ModuleType, paths: frozenset[str]) -> dict[str, Outcome]:
         known = self.settled.get((paths, module.__name__))
         if known is not None:
             return known
@@ -153,13 +153,13 @@ class Judge:
         """Return how candidates stand. values: as for `candidates`; raises ValueError as that does."""
         made = candidates(self.loaded, self.resolved, values, self.base)
         arrays = all(np.ndim(v) for v in values.values())
-        return self._judged(made, *self.held(made, frozenset(values) if arrays else frozenset()))
+        return self._judged(made, *self.outcomes(made, frozenset(values) if arrays else frozenset()))
 
-    def _judged(self, made: Struts, held: Mapping[str, Held], weight_kg: Any) -> Judged:
+    def _judged(self, made: Struts, held: Mapping[str, Outcome], weight_kg: Any) -> Judged:
         n = made.count
         best, code = np.full(n, -1.0), np.zeros(n, dtype=np.int16)
         used, fails, warns = np.full(n, np.nan), np.zeros(n, dtype=np.int16), np.zeros(n, dtype=np.int16)
-        still: list[tuple[int, str, Held]] = []
+        still: list[tuple[int, str, Outcome]] = []
         for index, name in enumerate(self.codes):
             h = held.get(name)
             if h is None:
@@ -196,7 +196,7 @@ class Judge:
         return Judged(self.codes, level.astype(np.int8), own.astype(np.int8), code, used, fails, warns, weight)
 
 
-def _best_first(count: int, held: Mapping[str, Held], weight_kg: Any) -> list[int]:
+def _best_first(count: int, held: Mapping[str, Outcome], weight_kg: Any) -> list[int]:
     """Return the candidates that do not fail, those with fewer warnings first, then the lighter ones."""
     fails, warns = np.zeros(count, dtype=int), np.zeros(count, dtype=int)
     for h in held.values():
@@ -210,7 +210,7 @@ def _level(fails: NDArray[np.int16], warns: NDArray[np.int16]) -> NDArray[Any]:
     return np.where(fails > 0, FAILS, np.where(warns > 0, WARNS, WITHIN))
 
 
-def _score(h: Held) -> Any:
+def _score(h: Outcome) -> Any:
     """By which the governing check is chosen: a broken one before a kept one, then by its use."""
     return h.level * (2.0 * _MOST) + np.minimum(np.nan_to_num(h.utilisation, nan=-0.5, posinf=_MOST), _MOST)
 
@@ -273,10 +273,10 @@ def _plain_severity(code: str, inputs: Inputs) -> int:
     return WITHIN if check.standing is Standing.LOW else WARNS if check.warn else FAILS
 
 
-def _held(demand: Outcome, severity: int, unit: str) -> Held:
+def _held(demand: Outcome, severity: int, unit: str) -> Outcome:
     with np.errstate(all="ignore"):
         over = np.asarray(beyond(demand.demand, demand.capacity, unit))
-    return Held(over.astype(np.int8) * np.int8(severity), demand.utilisation)
+    return Outcome.at(over.astype(np.int8) * np.int8(severity), demand.utilisation)
 
 
 # --- batches --------------------------------------------------------------------------------------------------------

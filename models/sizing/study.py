@@ -27,7 +27,8 @@ from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.geometry.roots import touched
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals.weights import weight_kg
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Held, held_of
+from strutwright.models.checks.outcome import Outcome
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, outcomes_of
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import Floats, candidates, why_not
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
@@ -357,7 +358,7 @@ def _still(judge: Judge, grid: Grid) -> dict[str, int]:
     )
     out: dict[str, int] = {}
     if made.buildable.any():
-        for code, h in judge.held(made)[0].items():
+        for code, h in judge.outcomes(made)[0].items():
             level, used = (np.broadcast_to(x, (len(at),))[made.buildable] for x in (h.level, h.utilisation))
             if _same(level, used):
                 out[code] = int(level[0])
@@ -436,7 +437,7 @@ def _plain(value: float | str) -> Any:
 
 
 def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dict[str, int]]:
-    found: list[dict[str, Held] | None] = []
+    found: list[dict[str, Outcome] | None] = []
     weight = np.full(grid.count, np.nan)
     first: ParameterError | None = None
     for n, combination in enumerate(itertools.product(*(a.values for a in grid.axes))):
@@ -447,7 +448,9 @@ def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dic
             found.append(None)
             continue
         found.append(
-            held_of([*geometry_checks(made.strut, limits), *engineering_findings(made.strut, made.said.loads, limits)])
+            outcomes_of(
+                [*geometry_checks(made.strut, limits), *engineering_findings(made.strut, made.said.loads, limits)]
+            )
         )
         with np.errstate(all="ignore"):
             weight[n] = float(weight_kg(Inputs.from_strut(made.strut, made.said.loads)))
@@ -456,7 +459,7 @@ def _one_by_one(loaded: Loaded, grid: Grid, limits: Limits) -> tuple[Judged, dic
     return _gathered(found, weight)
 
 
-def _gathered(found: Sequence[dict[str, Held] | None], weight: Floats) -> tuple[Judged, dict[str, int]]:
+def _gathered(found: Sequence[dict[str, Outcome] | None], weight: Floats) -> tuple[Judged, dict[str, int]]:
     names = sorted({code for f in found if f is not None for code in f})
     level = np.full((len(names), len(found)), WITHIN)
     used = np.full((len(names), len(found)), np.nan)

@@ -227,7 +227,7 @@ def _tell(out: Results, room: _Room, gap_mm: float, part: str, cut_mm3: float) -
         agrees = say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked))
         if gap_mm > worked + AGREE_MM:
             agrees = say("{name}: no solid nearer than the {worked} worked out", name=room.name, worked=mm(worked))
-        out.holds(SOLID, agrees, True, parameter=room.parameter, advice="")
+        out.holds(SOLID, True, what=agrees, parameter=room.parameter, advice="")
         return
     if cut_mm3 > 0:
         what = say("{what}: it cuts {cut} out of it", what=what, cut=Amount(cut_mm3 / 1000, "cm3"))

@@ -1,6 +1,6 @@
-"""Every limit of the engineering moves a finding, and every row of the table of checks is one that the program makes.
+"""Every row of the table of limits moves a finding, and every row of the table of checks is one that the program makes.
 
-The limits of the geometry are tried where its checks are seen to break, in tests/validation/test_checks.
+The limits of the geometry are tried on the struts on which its checks are seen to break, in tests/validation.
 """
 
 from __future__ import annotations
@@ -8,17 +8,24 @@ from __future__ import annotations
 import ast
 import functools
 import math
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
+from typing import TypeAlias
 
 import numpy as np
 import pytest
+from checks_support import read, said
+from validation.test_checks import BREAKS
 
 from strutwright import models
-from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
+from strutwright.models import checks as geometry
+from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers, engineering_findings
 from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.results import Results
+from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding, Standing, Verdict
-from strutwright.models.resolve import resolve
+from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Strut
 from strutwright.params import checks as table
 from strutwright.params import limits
@@ -48,7 +55,9 @@ def struts() -> tuple[Strut, ...]:
     for service in ("light", "pleasure", "long_range", "patrol", "passenger"):
         out.append(replace(launch, duty=replace(launch.duty, service=service, idle_rpm=None)))
     out.append(replace(sets["coastal-pair"], duty=replace(sets["coastal-pair"].duty, idle_rpm=None)))
-    out.append(replace(launch, duty=replace(launch.duty, waterline_length_m=26.0)))
+    for length_m in (20.0, 26.0):
+        out.append(replace(launch, duty=replace(launch.duty, waterline_length_m=length_m)))
+    out.append(read(said("single", {"hull": {"drop": {"square_to_shaft": 640}}})).strut)
     for d in (38.0, 60.0, 90.0):
         out.append(replace(launch, shaft=replace(launch.shaft, diameter_mm=d)))
     for name in ("pilot-vee", "canal-tender"):
@@ -78,31 +87,147 @@ MOVED_IN: dict[str, int] = {}
 
 
 def moved(name: str, value: float) -> list[Finding]:
-    """Return the findings of one strut whose numbers or verdict a value of a limit moves."""
-    own = changed(name, value)
+    """Return the findings of one strut that a value of a limit moves or adds, else those that it takes away."""
+    own, modules = changed(name, value), followers(name)
     first = MOVED_IN.get(name, 0)
     for index in (first, *(k for k in range(len(struts())) if k != first)):
-        before = {numbers_of(f) for f in shipped_findings(index)}
-        found = [f for f in engineering_findings(struts()[index], None, own) if numbers_of(f) not in before]
-        if found:
+        if found := difference(shipped_of(index, modules), found_by(index, modules, own)):
             MOVED_IN[name] = index
             return found
     return []
 
 
+def followers(name: str) -> tuple[str, ...]:
+    """Return the modules that follow a limit; all of them where only hints do."""
+    return tuple(k for k, m in MODULES.items() if any(name in c.limits for c in m.CHECKS)) or tuple(MODULES)
+
+
+def found_by(index: int, modules: tuple[str, ...], table: Limits) -> list[Finding]:
+    strut = struts()[index]
+    inputs = Inputs.from_strut(strut, limits=table)
+    with np.errstate(all="ignore"):
+        return [f for k in modules for f in MODULES[k].findings(strut, inputs, MODULES[k].numbers(inputs))]
+
+
+@functools.cache
+def shipped_of(index: int, modules: tuple[str, ...]) -> list[Finding]:
+    return found_by(index, modules, limits.standard())
+
+
+def difference(before: list[Finding], after: list[Finding]) -> list[Finding]:
+    """Return the findings whose numbers or verdict are new, else those that are gone."""
+    were, are = ({numbers_of(f) for f in found} for found in (before, after))
+    return [f for f in after if numbers_of(f) not in were] or [f for f in before if numbers_of(f) not in are]
+
+
 def numbers_of(f: Finding) -> tuple[object, ...]:
-    return f.code, f.verdict, repr(f.demanded), repr(f.actual), repr(f.utilisation)
+    """Return what a limit may move. The value of a hard limit stands in the words of a finding that breaks it."""
+    hard = str(f.what).partition(": ")[2] if str(f.what).endswith("the hard limit") else ""
+    return f.code, f.verdict, repr(f.demanded), repr(f.actual), repr(f.utilisation), hard
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_every_limit_of_the_engineering_moves_a_finding(name: str) -> None:
-    found = [f for value in values(name) for f in moved(name, value)]
-    assert found
+def test_every_limit_of_the_engineering_moves_a_finding_up_and_down(name: str) -> None:
+    each = [moved(name, value) for value in values(name)]
+    assert all(each)
+    found = [f for fs in each for f in fs]
     follows = [f for f in found if f.code in CHECKS]
     for f in follows:
         assert f.source == OWN, f.code
         assert f.standing in (Standing.PRACTICE, Standing.LOW)
     assert follows or any(f.source == OWN for f in found)
+
+
+GEOMETRY = sorted({n for c in geometry.CHECKS.values() for n in c.limits})
+RULES = {
+    "ec3": ("bolt_edge_ec3", "bolt_pitch_ec3_along", "bolt_pitch_ec3_across"),
+    "aerospace": ("bolt_edge_aerospace", "bolt_pitch_aerospace"),
+    "aisc": ("bolt_edge_aisc_small", "bolt_edge_aisc_large", "bolt_pitch_aisc"),
+}
+"""Limits that only a rule for bolts follows which the file has to choose."""
+At: TypeAlias = "tuple[str, str]"
+"""A variant of the trials of the checks, and what is changed in it."""
+
+
+@functools.cache
+def trial(variant: str, change: str) -> Resolved:
+    """Return a strut of the trials of the checks.
+
+    change: number of a row in which a check breaks, a rule for bolts, a shaft angle in degrees, or a shaft and a
+    bearing in mm, by which it is settled which of two limits rules.
+    """
+    if change in RULES:
+        large = {"size": "M20", "pattern": {"pitch_along": 50}}
+        return read(said(variant, {"bolts": {"edge_rule": change, **(large if variant == "over" else {})}}))
+    if change.endswith("deg"):
+        return read(said(variant, {"hull": {"shaft_angle": {"to_waterline": change}}}))
+    if "/" not in change:
+        return read(said(variant, BREAKS[int(change)][2] if change else {}))
+    shaft_mm, bearing_mm = map(float, change.split("/"))
+    found = trial(variant, "")
+    s = found.strut
+    bearings = tuple(replace(b, outside_mm=bearing_mm) for b in s.bearings)
+    return replace(found, strut=replace(s, shaft=replace(s.shaft, diameter_mm=shaft_mm), bearings=bearings))
+
+
+def tried(name: str) -> list[At]:
+    """Return the struts on which a limit of the geometry is tried."""
+    if name == "angle_not_tangent":
+        return [("single", "0.5 deg"), ("single", "0.7 deg")]
+    rules = [rule for rule, names in RULES.items() if name in names]
+    if rules:
+        return [(variant, rule) for variant in ("single", "over") for rule in rules]
+    codes = {c.code for c in geometry.CHECKS.values() if name in c.limits}
+    broken = [(variant, str(k)) for k, (code, variant, _, _) in enumerate(BREAKS) if code in codes]
+    return [*broken, *((v, "") for v in dict(broken)), ("single", "20/30"), ("single", "200/250")]
+
+
+@functools.cache
+def shipped_geometry(at: At, name: str) -> list[Finding]:
+    return geometry_found(at, name, limits.standard())
+
+
+def geometry_found(at: At, name: str, table: Limits) -> list[Finding]:
+    """Return what the checks that follow a limit find."""
+    resolved, checks = trial(*at), [c for c in geometry.CHECKS.values() if name in c.limits]
+    out = Results(Struts.of(resolved.strut), table)
+    for module in geometry.GEOMETRY:
+        if any(c in module.CHECKS for c in checks):
+            out.run(module.check, module.CHECKS)
+    found = out.findings or geometry.said_hints(resolved, table)
+    return [f for f in found if f.code in {c.code for c in checks}]
+
+
+def geometry_moved(name: str, value: float) -> list[Finding]:
+    """As `moved`, of a limit of the geometry."""
+    found = (
+        difference(shipped_geometry(at, name), geometry_found(at, name, changed(name, value))) for at in tried(name)
+    )
+    return next(filter(None, found), [])
+
+
+@pytest.mark.parametrize("name", GEOMETRY)
+def test_every_limit_of_the_geometry_moves_a_finding_up_and_down(name: str) -> None:
+    found = [geometry_moved(name, value) for value in values(name)]
+    assert all(found)
+    assert any(str(f.source) == OWN for fs in found for f in fs)
+
+
+@pytest.mark.parametrize("name", sorted({*GEOMETRY} - {"angle_not_tangent"}))
+def test_a_limit_of_nought_makes_every_finding_of_the_geometry_still(name: str) -> None:
+    """But for the one that only asks whether a rise over a run was meant."""
+    if not limits.standard()[name].makes_sense(0.0):
+        with pytest.raises(ParameterError, match="makes no sense"):
+            changed(name, 0.0)
+        return
+    for at in tried(name)[:2]:
+        before, after = shipped_geometry(at, name), geometry_found(at, name, changed(name, 0.0))
+        assert before
+        assert Counter(f.code for f in after) == Counter(f.code for f in before)
+
+
+def test_every_row_of_the_table_is_followed() -> None:
+    assert set(limits.standard()) == {*GEOMETRY, *NAMES}
 
 
 def test_a_limit_of_low_confidence_is_judged_once_it_is_the_users() -> None:

@@ -24,6 +24,7 @@ from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
+from strutwright.params import checks as check_tables
 from strutwright.params import explain, limits
 from strutwright.params.loader import shipped
 
@@ -198,6 +199,29 @@ def test_every_path_in_the_source_is_a_parameter() -> None:
                     and "palm.holes" not in path
                 ):
                     bad.append(f"{file.name}:{getattr(node, 'lineno', 0)}: {path}")
+    assert bad == []
+    assert seen > 40
+
+
+def test_every_path_in_the_tables_of_checks_is_a_parameter() -> None:
+    """The path of each row, where it is not filled in whole, and every dotted path in its words."""
+    bad, seen = [], 0
+    texts = [(r.code, r.parameter, (r.meaning, r.advice)) for r in check_tables.rows()]
+    texts += [
+        (r.code, said_.parameter, (said_.what, said_.advice))
+        for rows in check_tables.geometry_rows().values()
+        for r in rows
+        for said_ in r.forms.values()
+    ]
+    for code, parameter, words in texts:
+        path = re.sub(r"\{[a-z_]+\}", "*", parameter)
+        if path not in ("", "*") and not path.startswith("*."):
+            seen += 1
+            if not is_parameter(path):
+                bad.append((code, parameter))
+        for text in words:
+            found = [m[1].rstrip(".") for m in IN_TEXT.finditer(re.sub(r"\{[a-z_]+\}", "*", text))]
+            bad += [(code, path) for path in found if not is_parameter(path)]
     assert bad == []
     assert seen > 150
 

@@ -52,8 +52,8 @@ def test_candidates_are_held_to_the_same_rule(limit: float, share: float, unit: 
     expected = bool(beyond(actual, limit, unit))
     check = Check("c", "g", "m")
     many = Results(Struts.of(example_strut("single")), limits.standard(), tells=False)
-    many.most(check, "w", np.array([actual, 0.0]), limit, unit=unit, parameter="p", advice="a")
-    assert list(np.asarray(many.held["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
+    many.most(check, np.array([actual, 0.0]), limit, unit=unit)
+    assert list(np.asarray(many.outcomes["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
     held = _held(Outcome(np.array([actual, 0.0]), np.full(2, limit), np.ones(2)), FAILS, unit)
     assert list(held.level) == [FAILS if expected else WITHIN, WITHIN]
 
@@ -64,7 +64,7 @@ def test_hard_limits_too() -> None:
     strut = resolve(load(shipped()["harbour-launch"])).strut
     for actual, verdict in ((1.4996, Verdict.WARN), (1.49, Verdict.FAIL)):
         bench = Results(Struts.of(strut), limits.standard())
-        bench.least(Check("c", "g", "m"), "w", actual, 2.0, hard=1.5, warn=True, parameter="p", advice="a")
+        bench.least(Check("c", "g", "m"), actual, 2.0, hard=1.5, warn=True, what="w", parameter="p", advice="a")
         assert bench.findings[0].verdict is verdict
 
 

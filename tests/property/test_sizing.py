@@ -17,7 +17,7 @@ from support import THOROUGH
 from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
 from strutwright.models.checks.geometry import footprints
-from strutwright.models.checks.results import held_of
+from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.geometry.shapes import POINTS
@@ -101,7 +101,7 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
             continue
         assert made.buildable[n]
         checked = geometry_checks(one.strut, LIMITS)
-        wanted = held_of(checked)
+        wanted = outcomes_of(checked)
         alike = True
         for code, held in geometry.items():
             if code not in wanted:  # of one strut nothing is said of what does not stand there
@@ -122,7 +122,7 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
                 assert _at(numbers[code].utilisation, n) == pytest.approx(
                     float(demand.utilisation), rel=1e-7, abs=1e-9, nan_ok=True
                 ), code
-        found = held_of([*checked, *engineering_findings(one.strut, one.said.loads)])
+        found = outcomes_of([*checked, *engineering_findings(one.strut, one.said.loads)])
         assert not alike or int(judged.level[n]) == max(int(h.level) for h in found.values())
 
 
@@ -262,7 +262,7 @@ def test_port_and_starboard_are_judged_alike(name: str, k: float) -> None:
     resolved = resolve(loaded)
     made = resolve(with_values(loaded, {"arms.section.chord": k * resolved.strut.arms[0].chord_barrel_mm}))
     both = [
-        held_of([*geometry_checks(strut), *engineering_findings(strut, made.said.loads)])
+        outcomes_of([*geometry_checks(strut), *engineering_findings(strut, made.said.loads)])
         for strut in (made.of_hand("port"), made.of_hand("starboard"))
     ]
     assert both[0].keys() == both[1].keys()
@@ -291,7 +291,7 @@ def test_inches_and_millimetres_are_judged_alike(chord: float, thickness: float)
     found = []
     for data in (metric, inch):
         one = resolve(loads(yaml.safe_dump(data)))
-        found.append(held_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)]))
+        found.append(outcomes_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)]))
     assert found[0].keys() == found[1].keys()
     for code, held in found[0].items():
         assert held.level == found[1][code].level, code

@@ -38,7 +38,7 @@ from strutwright.models.sections import (
     properties,
     register,
 )
-from strutwright.models.shop.development import arm_lengths
+from strutwright.models.shop.arm_ends import arm_lengths
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import kernel

@@ -21,7 +21,7 @@ from strutwright.exporters.sheets.made_barrel import least_wall_mm
 from strutwright.exporters.sheets.weld import weld_notes
 from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
-from strutwright.models.checks.results import held_of
+from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.tube import TUBE_OFF_MM, tube_boring_mm
 from strutwright.models.resolve import Resolved, resolve
@@ -204,9 +204,9 @@ def test_candidates_are_judged_by_the_same_tube(variant: str) -> None:
     loaded = loads(text)
     made = resolve(loaded)
     judge = Judge.of(loaded, made)
-    plain = held_of(geometry_checks(made.strut))
+    plain = outcomes_of(geometry_checks(made.strut))
     judged = judge.judge({"palm.thickness": np.array([18.0, 19.0])})
-    codes = [c for c in judge.held(candidates(loaded, made, {}))[0] if c.startswith("tube")]
+    codes = [c for c in judge.outcomes(candidates(loaded, made, {}))[0] if c.startswith("tube")]
     assert sorted(codes) == sorted(c for c in plain if c.startswith("tube"))
     assert judged.level.tolist() == [judged.level[0]] * 2
     if variant == "tube":  # no other outside than the tube's can be built

@@ -27,7 +27,7 @@ from strutwright.exporters.web.plot import COLOURS, Plot, ticks
 from strutwright.exporters.web.study import NO_PARQUET, governing_map, summary, weight_plot, write_study, write_table
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.results import FAILS, WARNS, held_of
+from strutwright.models.checks.results import FAILS, WARNS, outcomes_of
 from strutwright.models.finding import Verdict
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing import choices, search
@@ -172,9 +172,9 @@ def test_a_shipped_set_can_be_sized(name: str, monkeypatch: pytest.MonkeyPatch) 
     loaded = load(shipped()[name])
     sized = search.size(dict(loaded.document.data))
     own = resolve(loaded)
-    before = held_of([*geometry_checks(own.strut), *engineering_findings(own.strut, own.said.loads)])
+    before = outcomes_of([*geometry_checks(own.strut), *engineering_findings(own.strut, own.said.loads)])
     made = resolve(loads(sized.best.text))
-    after = held_of([*geometry_checks(made.strut), *engineering_findings(made.strut, made.said.loads)])
+    after = outcomes_of([*geometry_checks(made.strut), *engineering_findings(made.strut, made.said.loads)])
     assert max(int(h.level) for h in after.values()) <= max(int(h.level) for h in before.values())
     assert sized.best.bolts == len(own.strut.palms[0].holes)
     if not sized.sought:
@@ -303,8 +303,8 @@ def test_shipped_sets_are_judged_as_they_are_checked(name: str) -> None:
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
     judge = Judge.of(loaded, resolved)
-    got = judge.held(candidates(loaded, resolved, {}))[0]
-    wanted = held_of([*geometry_checks(resolved.strut), *engineering_findings(resolved.strut, resolved.said.loads)])
+    got = judge.outcomes(candidates(loaded, resolved, {}))[0]
+    wanted = outcomes_of([*geometry_checks(resolved.strut), *engineering_findings(resolved.strut, resolved.said.loads)])
     for code, held in wanted.items():
         if code in got:
             assert int(got[code].level) == int(held.level), code
@@ -335,7 +335,7 @@ def test_a_study_is_the_checks_one_by_one(launch: tuple[Any, Any]) -> None:
     for n in range(found.grid.count):
         row = found.row(n)
         made = resolve(with_values(loaded, {a.path: float(row[a.path]) for a in found.grid.axes}))
-        held = held_of([*geometry_checks(made.strut), *engineering_findings(made.strut, made.said.loads)])
+        held = outcomes_of([*geometry_checks(made.strut), *engineering_findings(made.strut, made.said.loads)])
         level = max(int(h.level) for h in held.values())
         levels.add(level)
         assert level == int(found.judged.level[n])
@@ -363,13 +363,13 @@ def test_a_study_rolls_the_balls_of_the_roots(name: str, varied: tuple[str, str]
     grid = Grid(tuple(axes))
     judge = replace(Judge.of(loaded, resolve(loaded)), roll=True)
     made = candidates(loaded, judge.resolved, grid.values(0, grid.count), judge.base)
-    held = judge.held(made)[0]
+    held = judge.outcomes(made)[0]
     codes = ("root_on_barrel", "root_on_palm", "skeg_root")
     seen = set()
     for n in range(grid.count):
         values = grid.values(n, n + 1)
         strut = resolve(with_values(loaded, {path: float(v[0]) for path, v in values.items()})).strut
-        one = held_of(geometry_checks(strut))
+        one = outcomes_of(geometry_checks(strut))
         for code in codes:
             if code in one:
                 level = int(np.broadcast_to(held[code].level, (grid.count,))[n])
@@ -523,7 +523,7 @@ def test_the_lightest_passes_all_but_the_file_s_own_warnings(launch: tuple[Any, 
             one = resolve(with_values(short, {a.path: float(row[a.path]) for a in axes}))
         except ParameterError:
             continue
-        held = held_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)])
+        held = outcomes_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)])
         if not {code for code, h in held.items() if h.level} - fixed:
             passing.append(float(row["weight_kg"]))
     assert light == pytest.approx(min(passing), rel=1e-9)
@@ -549,7 +549,7 @@ def test_a_fixed_outline_may_move_alone() -> None:
     assert found.one_by_one is None
     for n in range(3):
         one = resolve(with_values(loaded, {"palm.offset.port": float(found.grid.axes[0].values[n])}))
-        held = held_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)])
+        held = outcomes_of([*geometry_checks(one.strut), *engineering_findings(one.strut, one.said.loads)])
         assert max(int(h.level) for h in held.values()) == found.judged.level[n]
 
 

@@ -37,7 +37,7 @@ from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.formulas.set_screws import ScrewLength
 from strutwright.models.metals import Metal
 from strutwright.models.shop.set_screws import RECESS_LEAST_MM, set_screw_length
-from strutwright.models.spec import Strut
+from strutwright.models.spec import SetScrew, Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, Text, Words, fine_mm, joined, mm, say, told
 
@@ -409,15 +409,8 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
     try:
         screw = tables.set_screw(size, first.point)
     except tables.NotInTable as error:
-        return [
-            hint(
-                "screw_length",
-                "set screws",
-                say("{name}: {error}", name=name, error=told(error)),
-                "",
-                "set_screws.thread",
-            )
-        ]
+        why = say("{name}: {error}", name=name, error=told(error))
+        return [hint("screw_length", "set screws", why, "", "set_screws.thread")]
     out = []
     numbers_of: dict[ScrewLength | None, list[str]] = {}
     for s in strut.set_screws:
@@ -425,74 +418,62 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
             numbers_of.setdefault(set_screw_length(strut, s), []).append(str(s.number))
     for length, own in numbers_of.items():
         which = f"{name}: set screw{'s' if len(own) > 1 else ''} {', '.join(own)}"
-        if length is None:
-            out.append(
-                hint(
-                    "screw_length",
-                    "set screws",
-                    f"{which}: the recess leaves no room for a screw in this wall",
-                    "thicken barrel.wall",
-                    "barrel.wall",
-                )
-            )
-            continue
-        ideal = say(
-            "{depth} to the bottom of the dimple{where} - {recess}",
-            depth=mm(length.ideal_mm + RECESS_LEAST_MM),
-            recess=mm(RECESS_LEAST_MM),
-            where="" if strut.casting is None else " where the cast wall is least",
-        )
-        stock: Words = "no stock length is that short: turn one down"
-        if length.stock_mm is not None:
-            stock = say(
-                "stock length {stock}, {recess} below flush",
-                stock=mm(length.stock_mm),
-                recess=mm(length.recess_mm or 0.0),
-            )
-        what = say(
-            "{which}, {thread} {point} point, {ideal}: {stock}",
-            which=which,
-            thread=first.thread,
-            point=first.point,
-            ideal=ideal,
-            stock=stock,
-        )
-        out.append(
-            hint(
-                "screw_length",
-                "set screws",
-                what,
-                "seat by hand, then an eighth to a quarter of a turn; a catalogue's torque crushes the shell",
-                "set_screws.thread",
-                actual=length.stock_mm or length.ideal_mm,
-                unit="mm",
-                source=f"{screw.standard} stock lengths",
-                standing=Standing.MEMORY,
-            )
-        )
+        out.append(_screw_length(strut, which, first, length, screw.standard))
     if screw.holding_lbf:
-        low, high = set_screws.cup_holding_range_n(screw.holding_lbf, inputs.limit("cup_holding"))
-        full = [f * set_screws.POUND_FORCE_N for f in screw.holding_lbf]
-        seen = joined(" and ", [Amount(f, "N") for f in full])
-        out.append(
-            hint(
-                "screw_holding_tables",
-                "set screws",
-                say(
-                    "{name}: tables give a {size} cup point on steel {seen} and disagree by up to 2.5 to 1; on a "
-                    "brass or bronze shell count {low} to {high} a screw without a dimple",
-                    name=name,
-                    size=size,
-                    seen=seen,
-                    low=Amount(low, "N"),
-                    high=Amount(high, "N"),
-                ),
-                "drill dimples; let the fit hold and the screws back it up",
-                "set_screws.dimple_depth",
-                actual=high,
-                unit="N",
-                source=source_of("machine-design text and a public chart", inputs, "cup_holding"),
-                standing=Standing.LOW,
-            )
-        )
+        out.append(_screw_holding(inputs, name, size, screw.holding_lbf))
     return out
+
+
+def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength | None, standard: str) -> Finding:
+    """How long the set screws of one length are bought. screw: one with their thread and point."""
+    if length is None:
+        why = f"{which}: the recess leaves no room for a screw in this wall"
+        return hint("screw_length", "set screws", why, "thicken barrel.wall", "barrel.wall")
+    ideal = say(
+        "{depth} to the bottom of the dimple{where} - {recess}",
+        depth=mm(length.ideal_mm + RECESS_LEAST_MM),
+        recess=mm(RECESS_LEAST_MM),
+        where="" if strut.casting is None else " where the cast wall is least",
+    )
+    stock: Words = "no stock length is that short: turn one down"
+    if length.stock_mm is not None:
+        words = "stock length {stock}, {recess} below flush"
+        stock = say(words, stock=mm(length.stock_mm), recess=mm(length.recess_mm or 0.0))
+    words = "{which}, {thread} {point} point, {ideal}: {stock}"
+    return hint(
+        "screw_length",
+        "set screws",
+        say(words, which=which, thread=screw.thread, point=screw.point, ideal=ideal, stock=stock),
+        "seat by hand, then an eighth to a quarter of a turn; a catalogue's torque crushes the shell",
+        "set_screws.thread",
+        actual=length.stock_mm or length.ideal_mm,
+        unit="mm",
+        source=f"{standard} stock lengths",
+        standing=Standing.MEMORY,
+    )
+
+
+def _screw_holding(inputs: Inputs, name: str, size: str, holding_lbf: tuple[float, ...]) -> Finding:
+    """What tables say that a set screw of a size holds on steel, and what to count on here."""
+    low, high = set_screws.cup_holding_range_n(holding_lbf, inputs.limit("cup_holding"))
+    seen = joined(" and ", [Amount(f * set_screws.POUND_FORCE_N, "N") for f in holding_lbf])
+    what = say(
+        "{name}: tables give a {size} cup point on steel {seen} and disagree by up to 2.5 to 1; on a "
+        "brass or bronze shell count {low} to {high} a screw without a dimple",
+        name=name,
+        size=size,
+        seen=seen,
+        low=Amount(low, "N"),
+        high=Amount(high, "N"),
+    )
+    return hint(
+        "screw_holding_tables",
+        "set screws",
+        what,
+        "drill dimples; let the fit hold and the screws back it up",
+        "set_screws.dimple_depth",
+        actual=high,
+        unit="N",
+        source=source_of("machine-design text and a public chart", inputs, "cup_holding"),
+        standing=Standing.LOW,
+    )

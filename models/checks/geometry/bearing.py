@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from strutwright.models.checks.check import Check
+from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results, bearing_name, bearing_path
 from strutwright.models.formulas import bearing as bearing_rules
 from strutwright.models.formulas.press_fit import fit_from_limits
@@ -14,45 +14,8 @@ from strutwright.models.geometry.barrel import bearing_seat_mm, seat_limits_mm, 
 from strutwright.models.spec import Barrel, Bearing
 from strutwright.params.words import fine_mm, mm, say
 
-_GROUP = "bearing"
-AFT = Check("bearing_proud_aft", _GROUP, "the bearing does not stand out of the aft face")
-FORWARD = Check(
-    "bearing_proud_forward", _GROUP, "how far the bearing stands out of the forward face", ("bearing_proud_forward",)
-)
-POCKET = Check("bearing_pocket", _GROUP, "empty pocket of the bore ahead of the bearing", ("bearing_pocket",))
-LENGTH = Check(
-    "bearing_length",
-    _GROUP,
-    "length of bearing in the barrel against the shaft",
-    ("bearing_length", "bearing_length_hard"),
-)
-RUBBER = Check("bearing_rubber", _GROUP, "rubber between shell and running surface", ("bearing_rubber",))
-GAP = Check("bearing_gap", _GROUP, "room between two bearings", ("bearing_gap_least", "bearing_gap_most"))
-SHOULDER = Check("shoulder_clears_flutes", _GROUP, "the bore of a shoulder leaves the flutes open")
-WATER = Check("water_opening", _GROUP, "clear opening ahead of the bearing against the area of the flutes")
-CLEARANCE = Check(
-    "running_clearance", _GROUP, "running clearance of the new bearing, least", ("clearance_least", "clearance_floor")
-)
-LOOSE = Check(
-    "running_clearance_loose",
-    _GROUP,
-    "running clearance of the new bearing, greatest",
-    ("clearance_most", "clearance_most_small"),
-)
-FIT = Check("bore_fit", _GROUP, "bore against bearing: a press fit grips, a slide fit slides")
-FIT_MOST = Check(
-    "bore_fit_greatest",
-    _GROUP,
-    "greatest interference or clearance of the fit",
-    ("press_interference", "press_interference_small", "slide_clearance"),
-)
-STEP = Check(
-    "bearing_on_step",
-    _GROUP,
-    "the bearing seats on one diameter and its ends stand clear of a relief",
-    ("relief_from_end",),
-)
-CHECKS = (AFT, FORWARD, POCKET, LENGTH, RUBBER, GAP, SHOULDER, WATER, CLEARANCE, LOOSE, FIT, FIT_MOST, STEP)
+CHECKS = rows_of("bearing")
+(AFT, FORWARD, POCKET, LENGTH, RUBBER, GAP, SHOULDER, WATER, CLEARANCE, LOOSE, FIT, FIT_MOST, STEP) = CHECKS
 
 
 def check(out: Results) -> None:
@@ -60,27 +23,11 @@ def check(out: Results) -> None:
     strut, barrel, d = out.strut, out.strut.barrel, out.strut.shaft.diameter_mm
     _place(out)
     total = sum(b.length_mm for b in strut.bearings)
-    out.least(
-        LENGTH,
-        "length of bearing",
-        total,
-        "bearing_length",
-        per=d,
-        hard="bearing_length_hard",
-        parameter=bearing_path(strut, 0, "length"),
-        advice="make bearing.length about {need}, and barrel.length with it; shorter wants the maker's proof",
-    )
+    out.least(LENGTH, total, "bearing_length", per=d, hard="bearing_length_hard", path=bearing_path(strut, 0, "length"))
     for i, b in enumerate(strut.bearings):
         name = bearing_name(strut, i)
         rubber = float(bearing_rules.rubber_thickness_mm(b.outside_mm, b.shell_mm, b.inside_mm))
-        out.least(
-            RUBBER,
-            f"rubber of the {name}",
-            rubber,
-            "bearing_rubber",
-            parameter=bearing_path(strut, i, "shell"),
-            advice="check shell and outside diameter; {need} of rubber is wanted",
-        )
+        out.least(RUBBER, rubber, "bearing_rubber", name=name, path=bearing_path(strut, i, "shell"))
         _clearance(out, i, b, d)
         _fit(out, i, b)
         _steps(out, i, b, barrel)
@@ -90,37 +37,18 @@ def check(out: Results) -> None:
 def _place(out: Results) -> None:
     strut, barrel = out.strut, out.strut.barrel
     aftmost, foremost = strut.bearings[0], strut.bearings[-1]
-    out.most(
-        AFT,
-        "bearing proud of the aft face",
-        np.maximum(0.0, -aftmost.aft_station_mm),
-        0.0,
-        parameter=bearing_path(strut, 0, "position"),
-        advice="move bearing.position so that the aft end is flush; leave any extra length forward",
-    )
+    out.most(AFT, np.maximum(0.0, -aftmost.aft_station_mm), 0.0, path=bearing_path(strut, 0, "position"))
     proud = foremost.forward_station_mm - barrel.length_mm
-    out.most(
-        FORWARD,
-        "bearing proud of the forward face",
-        np.maximum(0.0, proud),
-        "bearing_proud_forward",
-        parameter="barrel.length",
-        advice=say("make barrel.length about {length}, or the bearing shorter", length=mm(foremost.forward_station_mm)),
-    )
+    out.most(FORWARD, np.maximum(0.0, proud), "bearing_proud_forward", length=mm(foremost.forward_station_mm))
     shoulders = [
         s.from_station_mm for s in barrel.steps if s.kind == "shoulder" and s.to_station_mm >= barrel.length_mm - 1e-9
     ]
     end = min(shoulders, default=barrel.length_mm)
     out.most(
         POCKET,
-        "pocket ahead of the bearing",
         np.maximum(0.0, end - foremost.forward_station_mm),
         "bearing_pocket",
-        parameter="barrel.length",
-        advice=say(
-            "make barrel.length about {length}, or the bearing longer; the pocket collects silt",
-            length=mm(barrel.length_mm - (end - foremost.forward_station_mm) + 3),
-        ),
+        length=mm(barrel.length_mm - (end - foremost.forward_station_mm) + 3),
     )
     if len(strut.bearings) == 2:
         _gap(out, aftmost, foremost)
@@ -135,18 +63,9 @@ def _gap(out: Results, aftmost: Bearing, foremost: Bearing) -> None:
         least=mm(out.value("bearing_gap_least")),
         most=mm(out.value("bearing_gap_most")),
     )
-    out.least(
-        GAP, "room between the two bearings, which overlap", gap, 0.0, parameter=parameter, advice=advice, where=gap < 0
-    )
+    out.least(GAP, gap, 0.0, where=gap < 0, advice=advice, path=parameter)
     out.within(
-        GAP,
-        "room between the two bearings",
-        gap,
-        "bearing_gap_least",
-        "bearing_gap_most",
-        parameter=parameter,
-        advice=advice,
-        where=gap >= 0,
+        GAP, gap, "bearing_gap_least", "bearing_gap_most", form="apart", where=gap >= 0, advice=advice, path=parameter
     )
 
 
@@ -155,27 +74,11 @@ def _clearance(out: Results, i: int, b: Bearing, d: float) -> None:
     path, name = bearing_path(strut, i, "running_clearance"), bearing_name(strut, i)
     clearance = b.inside_mm - d
     least = max("clearance_least", "clearance_floor", key=lambda n: out.value(n, d if n == "clearance_least" else 1.0))
-    out.least(
-        CLEARANCE,
-        f"running clearance of the {name}, before pressing",
-        clearance,
-        least,
-        per=d if least == "clearance_least" else 1.0,
-        parameter=path,
-        advice=f"give {path} at least {{need}} and what the press fit closes",
-    )
+    out.least(CLEARANCE, clearance, least, per=d if least == "clearance_least" else 1.0, name=name, path=path)
     most = max(
         "clearance_most", "clearance_most_small", key=lambda n: out.value(n, d if n == "clearance_most" else 1.0)
     )
-    out.most(
-        LOOSE,
-        f"running clearance of the {name}",
-        clearance,
-        most,
-        per=d if most == "clearance_most" else 1.0,
-        parameter=path,
-        advice=f"bring {path} down to {{need}}: the bearing would start half worn",
-    )
+    out.most(LOOSE, clearance, most, per=d if most == "clearance_most" else 1.0, name=name, path=path)
 
 
 def _fit(out: Results, i: int, b: Bearing) -> None:
@@ -191,11 +94,9 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
     if barrel.fit == "press":
         out.least(
             FIT,
-            say("least interference of the {name} in the bore ({band})", name=name, band=band),
             least,
             0.0,
             warn=most > 0,
-            parameter=path,
             advice=say(
                 "measure the bearing in hand and give {measured}: the bore is made to it; by these "
                 "limits barrel.bore at most {bore}, or set barrel.fit to slide",
@@ -204,39 +105,25 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
             )
             if b.measured_mm is None
             else "ask more barrel.interference: the bore may come out larger than the bearing",
+            name=name,
+            band=band,
+            path=path,
         )
         small = out.value("press_interference_small") >= out.value("press_interference", b.outside_mm)
         out.most(
             FIT_MOST,
-            f"greatest interference of the {name}",
             most,
             "press_interference_small" if small else "press_interference",
             per=1.0 if small else b.outside_mm,
-            parameter=path,
             advice=("open barrel.bore, or its bore_class," if b.measured_mm is None else "ask less barrel.interference")
             + " until at most {need} is left: "
             "more closes the running clearance and may crush the shell",
+            name=name,
+            path=path,
         )
     else:
-        out.least(
-            FIT,
-            say("least clearance of the {name} in the bore ({band})", name=name, band=band),
-            -most,
-            0.0,
-            parameter="barrel.slide_clearance",
-            advice=say(
-                "a slide fit must slide: barrel.slide_clearance about {0.3 mm} (bore {bore})",
-                bore=mm(b.outside_mm + 0.3),
-            ),
-        )
-        out.most(
-            FIT_MOST,
-            f"greatest clearance of the {name}",
-            -least,
-            "slide_clearance",
-            parameter="barrel.slide_clearance",
-            advice="bring barrel.slide_clearance down to {need} or less",
-        )
+        out.least(FIT, -most, 0.0, form="slide", name=name, band=band, bore=mm(b.outside_mm + 0.3))
+        out.most(FIT_MOST, -least, "slide_clearance", form="slide", name=name)
 
 
 def _steps(out: Results, i: int, b: Bearing, barrel: Barrel) -> None:
@@ -252,41 +139,13 @@ def _steps(out: Results, i: int, b: Bearing, barrel: Barrel) -> None:
             stop=mm(s.to_station_mm),
         )
         if s.kind == "shoulder":
-            out.most(
-                STEP,
-                say("overlap of {where}", where=where),
-                max(0.0, overlap),
-                0.0,
-                parameter=path,
-                advice=f"move {path} off the shoulder by the overlap, or shorten barrel.steps[{k}].length",
-            )
+            out.most(STEP, max(0.0, overlap), 0.0, place=where, path=path, k=k)
         elif s.kind == "relief" and overlap > 0:
             seated = min(s.from_station_mm - b.aft_station_mm, b.forward_station_mm - s.to_station_mm)
-            out.least(
-                STEP,
-                say("bore seated beyond the relief, {where}", where=where),
-                seated,
-                "relief_from_end",
-                per=b.length_mm,
-                parameter=f"barrel.steps[{k}].length",
-                advice=f"shorten or move barrel.steps[{k}]: keep {{need}} of the bore at each end of the bearing",
-            )
+            out.least(STEP, seated, "relief_from_end", form="relief", per=b.length_mm, place=where, k=k)
         elif s.kind == "counterbore":
             ok = overlap <= 1e-9 or seats_on(s, b)
-            out.holds(
-                STEP,
-                say("{where}: on one diameter", where=where),
-                ok,
-                warn=True,
-                parameter=f"barrel.steps[{k}].length",
-                advice=say(
-                    "{overlap} of the bearing stands in the counterbore without support: shorten "
-                    "barrel.steps[{k}].length or move {path}",
-                    overlap=mm(overlap),
-                    k=k,
-                    path=path,
-                ),
-            )
+            out.holds(STEP, ok, form="counterbore", warn=True, place=where, k=k, overlap=mm(overlap), path=path)
 
 
 def _water(out: Results) -> None:
@@ -295,18 +154,7 @@ def _water(out: Results) -> None:
     need = float(bearing_rules.least_shoulder_bore_mm(d, deep.flute_depth_mm))
     for k, s in enumerate(barrel.steps):
         if s.kind == "shoulder":
-            out.least(
-                SHOULDER,
-                say(
-                    "bore of the shoulder at stations {start} to {stop}",
-                    start=mm(s.from_station_mm),
-                    stop=mm(s.to_station_mm),
-                ),
-                s.diameter_mm,
-                need,
-                parameter=f"barrel.steps[{k}].diameter",
-                advice=f"open barrel.steps[{k}].diameter to {{need}}: shaft and two flutes deep",
-            )
+            out.least(SHOULDER, s.diameter_mm, need, start=mm(s.from_station_mm), stop=mm(s.to_station_mm), k=k)
     front = strut.bearings[-1]
     opening = min(
         [barrel.bore_mm]
@@ -323,14 +171,10 @@ def _water(out: Results) -> None:
     flutes = float(bearing_rules.flute_area_mm2(front.flute_count, front.flute_width_mm, front.flute_depth_mm))
     out.least(
         WATER,
-        "clear opening ahead of the flutes",
         area,
         flutes,
         unit="mm2",
         warn=True,
-        parameter="barrel.steps" if barrel.steps else "barrel.bore",
-        advice=say(
-            "open the forward mouth to {bore} or add barrel.slots ahead of the bearing",
-            bore=mm(float(bearing_rules.least_opening_diameter_mm(d, flutes))),
-        ),
+        path="barrel.steps" if barrel.steps else "barrel.bore",
+        bore=mm(float(bearing_rules.least_opening_diameter_mm(d, flutes))),
     )

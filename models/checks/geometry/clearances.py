@@ -14,10 +14,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.checks.check import Check
+from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results, held_of
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results, outcomes_of
 from strutwright.models.checks.struts import Struts
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part
@@ -26,50 +26,14 @@ from strutwright.models.spec import Palm, PalmHole, Strut
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, mm, say
 
-SHAFT = Check(
-    "shaft_to_strut", "hull", "the shaft outside the barrel is clear of palms, foot and heel boss", ("shaft_to_strut",)
-)
-BLADES = Check(
-    "blade_to_strut",
-    "propeller",
-    "the room swept by the blades is clear of arms and palms",
-    ("blade_to_strut", "blade_to_strut_hard"),
-)
-TIPS = Check(
-    "tip_to_palm",
-    "propeller",
-    "blade tips are as clear of a palm that reaches over them as of the hull",
-    ("tip_clearance", "tip_clearance_hard"),
-)
-STOCK = Check(
-    "stock_to_strut", "skeg", "rudder stock and its tube are clear of palms, arms, barrel and fin", ("stock_to_strut",)
-)
-RUDDER = Check(
-    "blade_to_stock", "skeg", "the room swept by the blades is clear of the rudder stock", ("blade_to_stock",)
-)
-TOOL = Check(
-    "tool_to_strut",
-    "bolts",
-    "the tool on a bolt is clear of the barrel and of the arm of another palm",
-    ("driver_to_arm", "driver_height"),
-)
-KEY = Check(
-    "key_to_strut",
-    "set screws",
-    "the key on a set screw is clear of arms and skeg and their roots",
-    ("driver_to_arm", "screw_key_room"),
-)
-ENTRY = Check(
-    "bolt_entry", "bolts", "a bolt can be put in from the water side, past barrel and arms", ("driver_to_arm",)
-)
-CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY, ENTRY)
+CHECKS = (SHAFT, BLADES, TIPS, STOCK, RUDDER, TOOL, KEY, ENTRY) = rows_of("clearances")
 
 
 @dataclass(frozen=True, slots=True)
 class Way:
     """One thing that may stand in the way. find: what works it out on one strut; aim, hard: its limits, of the
     propeller's diameter where per_diameter; moved: whether sizes of the strut can bring it nearer, so that many struts
-    are looked at by a bound."""
+    are looked at by a bound; also: a limit that its bodies follow."""
 
     check: Check
     find: Callable[[Results, Sequence[Part]], None]
@@ -77,6 +41,7 @@ class Way:
     hard: str | float | None = None
     per_diameter: bool = False
     moved: bool = True
+    also: str = ""
 
     def per(self, strut: Strut) -> Num:
         """Return the size (mm) its limits are multiples of, 1 where they are in mm."""
@@ -99,7 +64,18 @@ def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: 
     if gap_mm < -0.001:
         what = say("{what}: they stand {deep} in each other", what=what, deep=mm(-gap_mm))
     per = way.per(out.strut)
-    out.least(check, what, gap_mm, way.aim, per=per, hard=way.hard, parameter=parameter, advice=advice, share=False)
+    out.least(
+        check,
+        gap_mm,
+        way.aim,
+        what=what,
+        per=per,
+        hard=way.hard,
+        also=way.also,
+        parameter=parameter,
+        advice=advice,
+        share=False,
+    )
 
 
 def shaft(out: Results, parts: Sequence[Part]) -> None:
@@ -316,12 +292,7 @@ def entry(out: Results, parts: Sequence[Part]) -> None:
     if plain:
         for palm in strut.palms:
             if holes := bodies.entered_from_inside(strut, palm, parts, out.value("driver_to_arm")):
-                out.hint(
-                    ENTRY,
-                    f"{palm.name}: an arm is in the way of the bolts at {bodies.numbered(holes)} on the water side",
-                    parameter="bolts.pattern",
-                    advice="put them in from inside, their nuts under the palm, or move the holes",
-                )
+                out.hint(ENTRY, palm=palm.name, holes=bodies.numbered(holes))
         return
     gap, where, name = _nearest_hole(
         strut, lambda p, h: bodies.bolt_way(strut, p, h), lambda _: bodies.of_kind(parts, "barrel", "arm")
@@ -347,8 +318,8 @@ WAYS: tuple[Way, ...] = (
     Way(TIPS, tips, "tip_clearance", "tip_clearance_hard", per_diameter=True),
     Way(STOCK, stock, "stock_to_strut", 0.0),
     Way(RUDDER, rudder, "blade_to_stock", 0.0, per_diameter=True, moved=False),
-    Way(TOOL, tool, "driver_to_arm"),
-    Way(KEY, key, "driver_to_arm"),
+    Way(TOOL, tool, "driver_to_arm", also="driver_height"),
+    Way(KEY, key, "driver_to_arm", also="screw_key_room"),
     Way(ENTRY, entry, "driver_to_arm"),
 )
 
@@ -446,4 +417,4 @@ def _measured(out: Results, strut: Strut | None, ways: Sequence[Way]) -> dict[st
             way.find(one, parts)
     except (ValueError, ArithmeticError, LookupError):
         pass  # as for one strut: what cannot be worked out is told there
-    return levels | {code: int(held.level) for code, held in held_of(one.findings).items()}
+    return levels | {code: int(held.level) for code, held in outcomes_of(one.findings).items()}

@@ -8,7 +8,7 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.checks.check import Check
+from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry.palm import palm_span_mm
 from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
@@ -16,42 +16,8 @@ from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.params.words import Amount, Words, mm, say
 
-_GROUP = "hull"
-_PROPELLER = "propeller"
-PITCH = Check(
-    "palm_pitch", _GROUP, "angle from shaft to hull in the vertical plane, greatest", ("palm_pitch", "palm_pitch_hard")
-)
-PITCH_LEAST = Check(
-    "palm_pitch_least", _GROUP, "angle from shaft to hull in the vertical plane, least", ("palm_pitch_least",)
-)
-TILT = Check(
-    "palm_tilt",
-    _GROUP,
-    "how far a palm is off square to its arm, seen along the shaft",
-    ("palm_tilt_single", "palm_tilt_vee"),
-)
-CONFLICT = Check(
-    "hull_inputs_agree",
-    _GROUP,
-    "angles and drops that are given more than once agree",
-    ("conflict_angle", "conflict_angle_hard", "conflict_length", "conflict_length_hard"),
-)
-SPEED = Check(
-    "shaft_speed_agrees",
-    "duty",
-    "shaft speed given agrees with engine speed and gear ratio",
-    ("conflict_speed", "conflict_speed_hard"),
-)
-DROP = Check("drop_least", _GROUP, "drop is plausible: not too small", ("drop_least",))
-DROP_MOST = Check("drop_greatest", _GROUP, "drop is plausible: not too large", ("drop_most",))
-CLEAR = Check("barrel_clear_of_hull", _GROUP, "water between the barrel and the hull or palm", ("barrel_to_hull",))
-TIP = Check("tip_clearance", _PROPELLER, "blade tip to hull, at the propeller", ("tip_clearance", "tip_clearance_hard"))
-GAP = Check("hub_gap", _PROPELLER, "bearing to propeller hub, greatest", ("hub_gap", "hub_gap_hard"))
-GAP_LEAST = Check("hub_gap_least", _PROPELLER, "barrel to propeller hub, least", ("hub_gap_least",))
-SPAN = Check(
-    "bearing_span", "shaft", "distance to the next bearing forward", ("bearing_span_least", "bearing_span_most")
-)
-CHECKS = (PITCH, PITCH_LEAST, TILT, CONFLICT, SPEED, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN)
+CHECKS = rows_of("hull")
+(PITCH, PITCH_LEAST, TILT, CONFLICT, SPEED, DROP, DROP_MOST, CLEAR, TIP, GAP, GAP_LEAST, SPAN) = CHECKS
 
 
 def check(out: Results) -> None:
@@ -67,17 +33,16 @@ def check(out: Results) -> None:
         )
         out.most(
             SPEED,
-            words,
             abs(given - implied),
             "conflict_speed",
             hard="conflict_speed_hard",
             per=given,
             unit="rpm",
-            parameter=path,
-            advice=f"remove {path}, or mend duty.engine_speed or duty.gear_ratio",
+            thing=words,
+            path=path,
         )
     if not out.strut.duty.conflicts:
-        out.holds(SPEED, "shaft speed given", True, parameter="duty.shaft_speed", advice="")
+        out.holds(SPEED, True, form="alone")
     _drop(out)
     _propeller(out)
     span, d = out.strut.shaft.bearing_span_mm, out.strut.shaft.diameter_mm
@@ -86,55 +51,32 @@ def check(out: Results) -> None:
     else:
         out.within(
             SPAN,
-            "distance to the next bearing",
             span,
             "bearing_span_least",
             "bearing_span_most",
             per=d,
-            parameter="shaft.bearing_span",
-            advice=say(
-                "{least} to {most} is usual: check alignment when shorter, whirling when longer",
-                least=mm(out.value("bearing_span_least", d)),
-                most=mm(out.value("bearing_span_most", d)),
-            ),
+            least=mm(out.value("bearing_span_least", d)),
+            most=mm(out.value("bearing_span_most", d)),
         )
 
 
 def _angles(out: Results) -> None:
     strut = out.strut
     theta = strut.hull.shaft_to_hull_deg
-    out.most(
-        PITCH,
-        "shaft to hull",
-        theta,
-        "palm_pitch",
-        hard="palm_pitch_hard",
-        unit="deg",
-        parameter="hull.shaft_angle",
-        advice="a shaft flatter than {need} to the hull is wanted; check the angle and what it was measured from",
-    )
-    out.least(
-        PITCH_LEAST,
-        "shaft to hull",
-        theta,
-        "palm_pitch_least",
-        unit="deg",
-        parameter="hull.shaft_angle",
-        advice="check the signs of hull.shaft_angle and hull.run",
-    )
+    out.most(PITCH, theta, "palm_pitch", hard="palm_pitch_hard", unit="deg")
+    out.least(PITCH_LEAST, theta, "palm_pitch_least", unit="deg")
     limit = "palm_tilt_single" if len(strut.arms) == 1 else "palm_tilt_vee"
     for arm in strut.arms:
         tilt = frames.angle_between_deg(arm.clock_deg, -frames.arm_plane(strut, arm).tilt_deg)
         out.most(
             TILT,
-            f"palm off square to the {arm.name}",
             tilt,
             limit,
             unit="deg",
-            parameter="arms.stance",
             advice="set arms.stance to square_to_bottom"
             if len(strut.arms) == 1
             else "set arms.stance to square_to_bottom or close arms.included_angle: at most {need}",
+            arm=arm.name,
         )
 
 
@@ -146,52 +88,24 @@ def _conflicts(out: Results) -> None:
         by_others = Amount(implied, unit)
         out.most(
             CONFLICT,
-            say(
-                "you gave {path} as {given}; your other figures make it {implied}",
-                path=path,
-                given=Amount(given, unit),
-                implied=by_others,
-            ),
             abs(given - implied),
             kind,
             hard=f"{kind}_hard",
             unit=unit,
-            parameter=path,
-            advice=say("measure again, then give one of them or make {path} {implied}", path=path, implied=by_others),
+            path=path,
+            given=Amount(given, unit),
+            implied=by_others,
         )
     if not hull.conflicts:
-        out.holds(CONFLICT, "angles and drops given", True, parameter="hull", advice="")
+        out.holds(CONFLICT, True, form="alone")
 
 
 def _drop(out: Results) -> None:
     strut, barrel = out.strut, out.strut.barrel
     drop = strut.hull.drop_square_to_shaft_mm
-    out.least(
-        DROP,
-        "drop square to the shaft",
-        drop,
-        "drop_least",
-        per=barrel.outside_mm,
-        parameter="hull.drop",
-        advice="check hull.drop and its units; {need} or more is usual",
-    )
-    out.most(
-        DROP_MOST,
-        "drop square to the shaft",
-        drop,
-        "drop_most",
-        per=strut.shaft.diameter_mm,
-        parameter="hull.drop",
-        advice="check hull.drop and its units; {need} or less is usual",
-    )
-    out.least(
-        CLEAR,
-        "water between barrel and hull or palm",
-        _barrel_to_hull(out.struts),
-        "barrel_to_hull",
-        parameter="hull.drop",
-        advice="the barrel comes within {need} of the hull: check hull.drop and the angle",
-    )
+    out.least(DROP, drop, "drop_least", per=barrel.outside_mm)
+    out.most(DROP_MOST, drop, "drop_most", per=strut.shaft.diameter_mm)
+    out.least(CLEAR, _barrel_to_hull(out.struts), "barrel_to_hull")
 
 
 def _barrel_to_hull(struts: Struts) -> Num:
@@ -216,26 +130,9 @@ def _propeller(out: Results) -> None:
         out.without(GAP, "bearing to propeller hub, greatest", "propeller.hub_gap")
         out.without(GAP_LEAST, "barrel to propeller hub, least", "propeller.hub_gap")
         return
-    out.most(
-        GAP,
-        "bearing to propeller hub",
-        p.hub_gap_mm + np.maximum(0.0, aft),
-        "hub_gap",
-        per=d,
-        hard="hub_gap_hard",
-        parameter="propeller.hub_gap",
-        advice="bring the hub nearer: propeller.hub_gap so that {need} is not passed",
-    )
+    out.most(GAP, p.hub_gap_mm + np.maximum(0.0, aft), "hub_gap", per=d, hard="hub_gap_hard")
     # A bearing that stands proud of the barrel's aft face is what the hub meets first.
-    out.least(
-        GAP_LEAST,
-        "barrel or bearing to propeller hub",
-        p.hub_gap_mm + np.minimum(0.0, aft),
-        "hub_gap_least",
-        per=d,
-        parameter="propeller.hub_gap",
-        advice="make propeller.hub_gap about {need} for water to the flutes and travel of the engine",
-    )
+    out.least(GAP_LEAST, p.hub_gap_mm + np.minimum(0.0, aft), "hub_gap_least", per=d)
 
 
 def _tips(out: Results) -> None:
@@ -255,17 +152,11 @@ def _tips(out: Results) -> None:
     across = math.hypot(n[1], n[2])
     out.least(
         TIP,
-        say("blade tip to hull, least distance {where}", where=where),
         tip,
         "tip_clearance",
         per=p.diameter_mm,
         hard="tip_clearance_hard",
-        parameter="hull.drop",
-        advice=say(
-            "increase hull.drop by about {more} or make propeller.diameter about {fitting}; twin powerful "
-            "screws want 0.2 D",
-            more=mm((share * p.diameter_mm - tip) / float(n[2])),
-            # The diameter that just has its tip clearance under the same hull.
-            fitting=mm(2 * (tip + across * p.diameter_mm / 2) / (across + 2 * share)),
-        ),
+        place=where,
+        more=mm((share * p.diameter_mm - tip) / float(n[2])),
+        fitting=mm(2 * (tip + across * p.diameter_mm / 2) / (across + 2 * share)),
     )

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.checks.check import Check
+from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
@@ -19,43 +19,8 @@ from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import tables
 from strutwright.params.limits import Limits
-from strutwright.params.words import mm, say
+from strutwright.params.words import mm
 
-_GROUP = "palm"
-_BOLTS = "bolts"
-THICKNESS = Check("palm_thickness", _GROUP, "thickness of the palm against the shaft", ("palm_thickness",))
-ARM = Check("arm_on_palm", _GROUP, "the arm and its fillet or weld land on the palm, on the flat of its water face")
-APART = Check("palms_apart", _GROUP, "the two palms of a vee do not meet")
-HEAD = Check("head_depth", _BOLTS, "depth of the heads in the palm", ("countersink_share",))
-LAND = Check("head_land", _BOLTS, "straight hole left under the heads", ("countersink_land",))
-OUTSIDE = Check("bolt_inside_palm", _BOLTS, "bolt holes lie inside the outline")
-EDGE = Check(
-    "bolt_edge_distance",
-    _BOLTS,
-    "hole centre to the outline by the edge rule chosen",
-    ("bolt_edge_ec3", "bolt_edge_light_craft", "bolt_edge_aerospace", "bolt_edge_aisc_small", "bolt_edge_aisc_large"),
-)
-PITCH = Check(
-    "bolt_pitch",
-    _BOLTS,
-    "hole centres apart by the edge rule chosen",
-    (
-        "bolt_pitch_ec3_along",
-        "bolt_pitch_ec3_across",
-        "bolt_pitch_aisc",
-        "bolt_pitch_light_craft",
-        "bolt_pitch_aerospace",
-    ),
-)
-SEAL = Check("bolt_pitch_sealing", _BOLTS, "bolts round the palm are near enough to seal", ("bolt_pitch_sealing",))
-RIM_EDGE = Check("rim_to_edge", _BOLTS, "rim of a head to the palm's edge", ("rim_to_edge",))
-RIM_BEVEL = Check("rim_to_bevel", _BOLTS, "rim of a head to the bevel of the water face", ("rim_to_bevel",))
-RIM_ARM = Check("rim_to_arm_root", _BOLTS, "rim of a head to the toe of the arm's fillet or weld", ("rim_to_root",))
-DRIVER = Check(
-    "driver_to_arm", _BOLTS, "the tool on a bolt is clear of the arm and its root", ("driver_to_arm", "driver_height")
-)
-COUNT = Check("bolt_count", _BOLTS, "number of bolts to a palm", ("bolt_count", "bolt_count_unbacked"))
-SIZE = Check("bolt_size", _BOLTS, "bolt diameter against the shaft", ("bolt_size_least", "bolt_size_most"))
 CHECKS = (
     THICKNESS,
     ARM,
@@ -72,35 +37,22 @@ CHECKS = (
     DRIVER,
     COUNT,
     SIZE,
-)
+) = rows_of("palm")
 
 
 def check(out: Results) -> None:
     """Check the palms: thickness, the arms on them, and every bolt hole."""
     strut, d = out.strut, out.strut.shaft.diameter_mm
     palm, bolt = strut.palms[0], strut.palms[0].bolt
-    out.least(
-        THICKNESS,
-        "palm thickness",
-        palm.thickness_mm,
-        "palm_thickness",
-        per=d,
-        parameter="palm.thickness",
-        advice="make palm.thickness about {need}",
-    )
+    out.least(THICKNESS, palm.thickness_mm, "palm_thickness", per=d)
     out.within(
         SIZE,
-        "bolt diameter",
         bolt.major_mm,
         "bolt_size_least",
         "bolt_size_most",
         per=d,
-        parameter="bolts.size",
-        advice=say(
-            "choose bolts.size between {least} and {most}",
-            least=mm(out.value("bolt_size_least", d)),
-            most=mm(out.value("bolt_size_most", d)),
-        ),
+        least=mm(out.value("bolt_size_least", d)),
+        most=mm(out.value("bolt_size_most", d)),
     )
     if bolt.kind != "plain":
         _heads(out, palm)
@@ -120,25 +72,8 @@ def check(out: Results) -> None:
 
 def _heads(out: Results, palm: Palm) -> None:
     depth = palm.bolt.head_depth_mm
-    out.most(
-        HEAD,
-        "depth of the heads",
-        depth,
-        "countersink_share",
-        per=palm.thickness_mm,
-        parameter="palm.thickness",
-        advice=say(
-            "make palm.thickness about {thick}, or the bolts smaller", thick=mm(depth / out.value("countersink_share"))
-        ),
-    )
-    out.least(
-        LAND,
-        "land under the heads",
-        palm.thickness_mm - depth,
-        "countersink_land",
-        parameter="palm.thickness",
-        advice=say("make palm.thickness at least {thick}", thick=mm(depth + out.value("countersink_land"))),
-    )
+    out.most(HEAD, depth, "countersink_share", per=palm.thickness_mm, thick=mm(depth / out.value("countersink_share")))
+    out.least(LAND, palm.thickness_mm - depth, "countersink_land", thick=mm(depth + out.value("countersink_land")))
 
 
 def _uv(palm: Palm) -> Vector:
@@ -186,45 +121,24 @@ def _arm_on_palm(out: Results, arm: Arm, stand: _Stand) -> None:
     # A root that runs out on the bevel can be made; one that hangs over the edge cannot.
     out.least(
         ARM,
-        f"flat of the palm beyond the root of the {arm.name}, {stand.end} end",
         flat,
         0.0,
         warn=stand.on.toe_inside_mm >= 0,
-        parameter="palm.outline",
-        advice=say(
-            "the root covers {along} by {across}: enlarge palm.outline by about {larger}, or move "
-            "palm.offset by {shift}",
-            along=mm(stand.size_mm[0]),
-            across=mm(stand.size_mm[1]),
-            larger=mm(2 * over),
-            shift=mm(over),
-        ),
+        arm=arm.name,
+        end=stand.end,
+        along=mm(stand.size_mm[0]),
+        across=mm(stand.size_mm[1]),
+        larger=mm(2 * over),
+        shift=mm(over),
     )
 
 
 def _count(out: Results, palm: Palm) -> None:
     n = len(palm.holes)
     if out.strut.backing_plate:
-        out.least(
-            COUNT,
-            f"bolts in the {palm.name}",
-            n,
-            "bolt_count",
-            unit="bolts",
-            parameter="bolts.pattern",
-            advice="give bolts.pattern at least {need}",
-        )
+        out.least(COUNT, n, "bolt_count", unit="bolts", palm=palm.name)
     else:
-        out.least(
-            COUNT,
-            f"bolts in the {palm.name}, without a backing plate",
-            n,
-            "bolt_count_unbacked",
-            unit="bolts",
-            hard="bolt_count",
-            parameter="bolts.backing_plate",
-            advice="fit a backing plate (bolts.backing_plate: true) or give bolts.pattern at least {need}",
-        )
+        out.least(COUNT, n, "bolt_count_unbacked", form="unbacked", unit="bolts", hard="bolt_count", palm=palm.name)
 
 
 def _edges(out: Results, index: int) -> None:
@@ -232,47 +146,19 @@ def _edges(out: Results, index: int) -> None:
     bolt, hole = palm.bolt, 0
     if out.tells:
         hole = palm.holes[int(np.argmin(palm.outline.distance_to_boundary(_uv(palm))))].number
-    out.least(
-        OUTSIDE,
-        f"hole {hole} of the {palm.name} inside the outline",
-        edge,
-        bolt.hole_mm / 2,
-        parameter=at,
-        advice=f"move hole {hole} inward or enlarge palm.outline",
-    )
+    out.least(OUTSIDE, edge, bolt.hole_mm / 2, hole=hole, palm=palm.name, path=at)
     name, need = edge_rule(out.strut, out.limits)
-    out.least(
-        EDGE,
-        f"hole {hole} of the {palm.name} to the edge",
-        edge,
-        name,
-        demand=need,
-        parameter=at,
-        advice=say(
-            "move hole {hole} inward by {by} or enlarge palm.outline; {need} is wanted", hole=hole, by=mm(need - edge)
-        ),
-    )
+    out.least(EDGE, edge, name, demand=need, hole=hole, palm=palm.name, path=at, by=mm(need - edge))
     rim = edge - palm.bolt.rim_mm / 2
-    out.least(
-        RIM_EDGE,
-        f"rim of hole {hole} of the {palm.name} to the edge",
-        rim,
-        "rim_to_edge",
-        parameter=at,
-        advice=say(
-            "move hole {hole} inward by {by} or enlarge palm.outline", hole=hole, by=mm(out.value("rim_to_edge") - rim)
-        ),
-    )
+    out.least(RIM_EDGE, rim, "rim_to_edge", hole=hole, palm=palm.name, path=at, by=mm(out.value("rim_to_edge") - rim))
     if palm.bevel_width_mm > 0:
         out.least(
             RIM_BEVEL,
-            f"rim of hole {hole} of the {palm.name} to the bevel",
             rim - palm.bevel_width_mm,
             "rim_to_bevel",
-            parameter="palm.bevel.width",
-            advice=say(
-                "make palm.bevel.width at most {width}, or move the bolts inward", width=mm(np.maximum(rim, 0.0))
-            ),
+            hole=hole,
+            palm=palm.name,
+            width=mm(np.maximum(rim, 0.0)),
         )
 
 
@@ -325,22 +211,14 @@ def _pitches(out: Results, index: int) -> None:
     # Both limits of a rule break alike; their pitch is that share of what is wanted.
     out.least(
         PITCH,
-        f"holes {one} and {other} of the {palm.name} apart",
         np.sqrt(share2) * asked[names.index(name)],
         name,
         per=bolt.hole_mm if out.strut.edge_rule == "ec3" else bolt.major_mm,
-        parameter="bolts.pattern",
-        advice="use fewer bolts in bolts.pattern or spread them: {need} is wanted",
+        one=one,
+        other=other,
+        palm=palm.name,
     )
-    out.most(
-        SEAL,
-        f"greatest pitch round the {palm.name}",
-        _sealing_pitch_mm(out, index),
-        "bolt_pitch_sealing",
-        per=bolt.major_mm,
-        parameter="bolts.pattern",
-        advice="add bolts to bolts.pattern until neighbours are at most {need} apart",
-    )
+    out.most(SEAL, _sealing_pitch_mm(out, index), "bolt_pitch_sealing", per=bolt.major_mm, palm=palm.name)
 
 
 def _sealing_pitch_mm(out: Results, index: int) -> Num:
@@ -382,27 +260,24 @@ def _beside_arm(out: Results, palm: Palm, arm: Arm, stand: _Stand) -> None:
     )
     out.least(
         RIM_ARM,
-        f"rim of hole {stand.near_toe} of the {palm.name} to the root of the {arm.name}",
         gap,
         "rim_to_root",
-        parameter="bolts.pattern",
-        advice=say(
-            "move hole {hole} away from the arm by {by}, or make the fillet or weld at the palm smaller",
-            hole=stand.near_toe,
-            by=mm(out.value("rim_to_root") - gap),
-        ),
+        near_toe=stand.near_toe,
+        palm=palm.name,
+        arm=arm.name,
+        hole=stand.near_toe,
+        by=mm(out.value("rim_to_root") - gap),
     )
     out.least(
         DRIVER,
-        f"tool on hole {stand.near_arm} of the {palm.name} clear of the {arm.name}",
         free,
         "driver_to_arm",
-        parameter="bolts.pattern",
-        advice=say(
-            "move hole {hole} away from the arm by {by}, or drill from the hull face and turn the nut",
-            hole=stand.near_arm,
-            by=mm(out.value("driver_to_arm") - free),
-        ),
+        also="driver_height",
+        near_arm=stand.near_arm,
+        palm=palm.name,
+        arm=arm.name,
+        hole=stand.near_arm,
+        by=mm(out.value("driver_to_arm") - free),
     )
 
 
@@ -410,16 +285,7 @@ def _apart(out: Results) -> None:
     """The palms of a vee: port one's innermost point against the starboard one's, athwart."""
     (low, high), (other_low, other_high) = (palm_span_mm(out.struts, k, 1) for k in range(2))
     gap = np.maximum(low - other_high, other_low - high)
-    out.least(
-        APART,
-        "room between the two palms, athwart",
-        gap,
-        0.0,
-        parameter="palm.outline.width",
-        advice=say(
-            "narrow palm.outline.width by {by}, shift palm.offset.port outward, or use one common palm", by=mm(-gap)
-        ),
-    )
+    out.least(APART, gap, 0.0, by=mm(-gap))
 
 
 def palm_span_mm(struts: Struts, index: int, way: int) -> tuple[Num, Num]:

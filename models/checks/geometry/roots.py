@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.checks.check import Check
+from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import FAILS, WITHIN, Results
 from strutwright.models.checks.struts import ARM_SIZES, Struts
@@ -19,11 +19,7 @@ from strutwright.models.geometry.roots import Root
 from strutwright.models.sections import SectionError
 from strutwright.params.words import fine_mm, say
 
-_GROUP = "arms"
-ARM_BARREL = Check("root_on_barrel", _GROUP, "the arm's fillet or weld fits on the barrel all round")
-ARM_PALM = Check("root_on_palm", _GROUP, "the arm's fillet or weld fits on its palm all round")
-SKEG = Check("skeg_root", "skeg", "the skeg's fillet or weld fits on the barrel all round")
-CHECKS = (ARM_BARREL, ARM_PALM, SKEG)
+CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")
 
 
 def check(out: Results) -> None:
@@ -127,13 +123,13 @@ def _bead(
 def _fits(out: Results, check: Check, what: str, asked_mm: float, most_mm: float, parameter: str, why: str) -> None:
     """A fillet or leg of 0 is none, and fits. What fits has no share of a limit: larger ones are not tried."""
     if most_mm >= asked_mm:
-        out.holds(check, f"{what} fits", True, parameter=parameter, advice="")
+        out.holds(check, True, what=f"{what} fits", parameter=parameter, advice="")
         return
     good = members.buildable_mm(most_mm)
     advice = say("none fits: {why}; change arms.section, arms.position or the barrel", why=why)
     if good > 0:
         advice = say("{parameter} of {most} fits: {why}", parameter=parameter, most=fine_mm(good), why=why)
-    out.least(check, f"largest {what} that fits", good, asked_mm, parameter=parameter, advice=advice)
+    out.least(check, good, asked_mm, what=f"largest {what} that fits", parameter=parameter, advice=advice)
 
 
 # --- many struts ----------------------------------------------------------------------------------------------------

@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.models import frames
 from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.checks.check import Check
+from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.geometry.footprints import OnBarrel
 from strutwright.models.checks.results import Results
@@ -22,31 +22,8 @@ from strutwright.models.spec import Bearing, SetScrew, WaterSlots
 from strutwright.params import tables
 from strutwright.params.words import Words, deg, mm, say
 
-_GROUP = "set screws"
-PRESENT = Check("screws_present", _GROUP, "set screws are there to hold or back up the bearing")
-INSIDE = Check("screw_inside_bearing", _GROUP, "a screw stands well inside its bearing", ("screw_bearing_end",))
-BARREL = Check("screw_inside_barrel", _GROUP, "a screw stands inside the barrel", ("screw_barrel_end",))
-EVEN = Check("screws_symmetric", _GROUP, "screws stand at equal distances from both bearing ends", ("screw_symmetry",))
-FLUTE = Check(
-    "screw_off_flute", _GROUP, "a screw stands over a land of the rubber, not over a flute", ("screw_past_flute",)
-)
-DIMPLE = Check("dimple_in_shell", _GROUP, "the dimple stays within the shell", ("dimple",))
-ARM = Check("screw_clear_of_arm", _GROUP, "a screw is clear of the arm and its fillet or weld", ("screw_beside_root",))
-SKEG = Check(
-    "screw_clear_of_skeg", _GROUP, "a screw is clear of the skeg and its fillet or weld", ("screw_beside_root",)
-)
-END = Check("screw_clear_of_end", _GROUP, "a screw stands on the parallel part, not on the faired end")
-SLOT = Check("screw_clear_of_slot", _GROUP, "metal between a screw and a water slot", ("screw_to_slot",))
-APART = Check("screws_apart", _GROUP, "screws are clear of each other", ("screws_apart",))
-STEP = Check(
-    "screw_clear_of_step",
-    _GROUP,
-    "a screw hole meets one diameter of the bore, on which the shell seats",
-    ("screw_to_step",),
-)
-KEY = Check("screw_key_room", _GROUP, "room above a screw for its key, before hull or palm is met", ("screw_key_room",))
 THROUGH = 0.99  # of the shell: a dimple as deep as that is through it
-CHECKS = (PRESENT, INSIDE, BARREL, EVEN, FLUTE, DIMPLE, ARM, SKEG, END, SLOT, APART, STEP, KEY)
+CHECKS = (PRESENT, INSIDE, BARREL, EVEN, FLUTE, DIMPLE, ARM, SKEG, END, SLOT, APART, STEP, KEY) = rows_of("screws")
 
 
 def check(out: Results) -> None:
@@ -55,12 +32,10 @@ def check(out: Results) -> None:
     press = strut.barrel.fit == "press"
     out.holds(
         PRESENT,
-        "set screws",
         bool(strut.set_screws),
         warn=press,
         source="none",
         standing=Standing.PRACTICE,
-        parameter="set_screws.positions",
         advice="leave set_screws.positions out for two screws"
         if press
         else "a slide fit is held by its screws alone: give set_screws.positions",
@@ -94,75 +69,56 @@ def _along(out: Results, s: SetScrew, b: Bearing, at: str, name: str) -> None:
     barrel = out.strut.barrel
     out.least(
         INSIDE,
-        f"{name} from the nearer bearing end",
         np.minimum(s.station_mm - b.aft_station_mm, b.forward_station_mm - s.station_mm),
         "screw_bearing_end",
         per=s.major_mm,
-        parameter=f"{at}.distance",
-        advice=say(
-            "measure {at} from an end of the bearing, at least {need} in; a quarter of the bearing, "
-            "{quarter}, is usual",
-            at=at,
-            quarter=mm(b.length_mm / 4),
-        ),
+        name=name,
+        at=at,
+        quarter=mm(b.length_mm / 4),
     )
     out.least(
         BARREL,
-        f"{name} from the nearer barrel face",
         np.minimum(s.station_mm, barrel.length_mm - s.station_mm),
         "screw_barrel_end",
         per=s.major_mm,
-        parameter=f"{at}.distance",
-        advice=f"move {at} inward to at least {{need}} from the face",
+        name=name,
+        at=at,
     )
     half = shapes.screw_half_mm(s)
     start, stop = parallel_part(barrel)
     out.least(
         END,
-        f"edge of {name} inside the parallel part",
         np.minimum(s.station_mm - start, stop - s.station_mm) - half,
         0.0,
-        parameter=f"{at}.distance",
-        advice=say(
-            "keep the screw between stations {start} and {stop}, or shorten barrel.ends",
-            start=mm(start + half),
-            stop=mm(stop - half),
-        ),
+        name=name,
+        at=at,
+        start=mm(start + half),
+        stop=mm(stop - half),
     )
 
 
 def _point(out: Results, s: SetScrew, b: Bearing, at: str, name: str) -> None:
     out.most(
         DIMPLE,
-        say("dimple of {name} in a shell of {shell}", name=name, shell=mm(b.shell_mm)),
         s.dimple_depth_mm,
         "dimple",
         per=b.shell_mm,
         hard=THROUGH * b.shell_mm,
-        parameter="set_screws.dimple_depth",
-        advice=say(
-            "make set_screws.dimple_depth about {half}: the point must never reach the rubber", half=mm(b.shell_mm / 2)
-        ),
+        name=name,
+        shell=mm(b.shell_mm),
+        half=mm(b.shell_mm / 2),
     )
     flute = flute_clock(s.clock_deg, b.flute_count, b.flute_clock_deg, b.flute_width_mm, b.inside_mm)
     pitch = 180 / b.flute_count
     out.least(
         FLUTE,
-        say(
-            "{name} past the edge of the nearest flute ({off} from its middle)",
-            name=name,
-            off=deg(float(flute.to_flute_centre_deg)),
-        ),
         float(flute.past_flute_edge_deg),
         "screw_past_flute",
         unit="deg",
-        parameter=f"{at}.clock",
-        advice=say(
-            "turn the bearing (bearing.flutes.clock) or the screw ({at}.clock) by {turn} to stand over "
-            "the middle of a land",
-            at=at,
-            turn=deg(abs(pitch - float(flute.to_flute_centre_deg))),
-        ),
+        name=name,
+        off=deg(float(flute.to_flute_centre_deg)),
+        at=at,
+        turn=deg(abs(pitch - float(flute.to_flute_centre_deg))),
     )
 
 
@@ -174,9 +130,9 @@ def _beside(out: Results, check: Check, s: SetScrew, on: OnBarrel, root_mm: Num,
     within = np.logical_and(on.aft_mm - reach < s.station_mm, s.station_mm < on.forward_mm + reach)
     out.least(
         check,
-        f"{what}: along the barrel",
         np.maximum(on.aft_mm - s.station_mm, s.station_mm - on.forward_mm),
         reach,
+        what=f"{what}: along the barrel",
         parameter=f"{at}.distance",
         advice="",
         where=np.logical_not(within),
@@ -192,9 +148,10 @@ def _beside(out: Results, check: Check, s: SetScrew, on: OnBarrel, root_mm: Num,
 
     out.least(
         check,
-        f"{what}: round the barrel",
         angle,
         need,
+        also="screw_beside_root",
+        what=f"{what}: round the barrel",
         unit="deg",
         parameter=f"{at}.clock",
         advice=turned,
@@ -209,16 +166,7 @@ def _slot(out: Results, s: SetScrew, slots: WaterSlots, at: str, name: str) -> N
     straight = max(slots.length_mm - slots.width_mm, 0.0) / 2
     along = np.maximum(np.abs(s.station_mm - slots.centre_station_mm) - straight, 0.0)
     metal = np.hypot(along, round_mm) - slots.width_mm / 2 - s.major_mm / 2
-    out.least(
-        SLOT,
-        f"metal between {name} and a water slot",
-        metal,
-        "screw_to_slot",
-        per=s.major_mm,
-        hard=0.0,
-        parameter=f"{at}.clock",
-        advice=f"turn barrel.slots.first_clock or move {at} to leave {{need}}",
-    )
+    out.least(SLOT, metal, "screw_to_slot", per=s.major_mm, hard=0.0, name=name, at=at)
 
 
 def _steps(out: Results, s: SetScrew, at: str, name: str) -> None:
@@ -230,17 +178,14 @@ def _steps(out: Results, s: SetScrew, at: str, name: str) -> None:
             off = np.abs(off)  # the bearing's own seat: only its ends matter
         out.least(
             STEP,
-            say(
-                "hole of {name} clear of the {step} at stations {start} to {stop}",
-                name=name,
-                step=step.kind,
-                start=mm(step.from_station_mm),
-                stop=mm(step.to_station_mm),
-            ),
             off - s.tap_drill_mm / 2,
             "screw_to_step",
-            parameter=f"{at}.distance",
-            advice=f"move {at} or shorten barrel.steps[{k}].length: the shell must bear where the point presses",
+            name=name,
+            step=step.kind,
+            start=mm(step.from_station_mm),
+            stop=mm(step.to_station_mm),
+            at=at,
+            k=k,
         )
 
 
@@ -256,16 +201,17 @@ def _key(out: Results, s: SetScrew, at: str, name: str) -> None:
     key = key_mm(s)
     room = run_to_hull_mm(out.struts, s, key / math.sqrt(3))
     free = np.isinf(room)
-    out.holds(KEY, f"nothing above {name}", True, parameter=f"{at}.clock", where=free)
+    out.holds(KEY, True, where=free, name=name, at=at)
     out.least(
         KEY,
-        say("room above {name} for a {key} key", name=name, key=mm(key)),
         np.where(free, 1.0, room),
         "screw_key_room",
+        form="under hull",
         per=key,
-        parameter=f"{at}.clock",
-        advice=f"turn {at}.clock further from the hull; {{need}} is wanted",
         where=np.logical_not(free),
+        name=name,
+        key=mm(key),
+        at=at,
     )
 
 
@@ -323,22 +269,8 @@ def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
         distance=mm((aft[0] + forward[0]) / 2),
     )
     own = np.logical_and(out.strut.barrel.fit == "slide", off > out.value("screw_symmetry"))
-    out.hint(
-        EVEN,
-        say("screws are not symmetrical by {off}: with a slide fit a pattern of its own is a practice", off=mm(off)),
-        parameter="set_screws.positions",
-        advice=advice,
-        where=own,
-    )
-    out.most(
-        EVEN,
-        "difference of the screws' distances from the two bearing ends",
-        off,
-        "screw_symmetry",
-        parameter="set_screws.positions",
-        advice=advice,
-        where=np.logical_not(own),
-    )
+    out.hint(EVEN, where=own, advice=advice, off=mm(off))
+    out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), advice=advice)
 
 
 def _sorted(distances: list[Num]) -> Num:
@@ -354,13 +286,4 @@ def _apart(out: Results) -> None:
     if out.tells:
         pairs = sorted(pairs, key=lambda p: p[0] / p[1])[:1]
     for distance, size, a, b in pairs:
-        out.least(
-            APART,
-            f"set screws {a.number} and {b.number} apart, at the bore",
-            distance,
-            "screws_apart",
-            per=size,
-            hard=size,
-            parameter=f"set_screws.positions[{b.number - 1}]",
-            advice="move one of the two until they are {need} apart",
-        )
+        out.least(APART, distance, "screws_apart", per=size, hard=size, number=a.number, other=b.number, k=b.number - 1)

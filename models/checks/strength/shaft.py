@@ -99,58 +99,39 @@ def _ends(inputs: Inputs) -> list[Finding]:
         near = tables.nearest_shaft(d, system)
         if not low - 0.5 <= d <= high + 0.5 or abs(near.diameter_mm - d) > 0.6:
             continue
-        if (
-            near.taper_length_mm is not None
-            and near.small_end_min_mm is not None
-            and near.key_width_mm is not None
-            and near.small_end_max_mm is not None
-        ):
-            text = say(
-                "taper {taper} over {length}, small end {least} to {most}, key {key} wide",
-                taper=Taper(16.0),
-                length=mm(near.taper_length_mm),
-                least=fine_mm(near.small_end_min_mm),
-                most=fine_mm(near.small_end_max_mm),
-                key=fine_mm(near.key_width_mm),
-            )
-        else:
-            taper = ratio or (rules.TAPER_SAE if d <= 5.5 * INCH_MM else 12.0)
-            text = say("taper {taper}", taper=Taper(taper))
+        text = _taper(near, ratio or (rules.TAPER_SAE if d <= 5.5 * INCH_MM else 12.0))
         off = "" if abs(near.diameter_mm - d) < 0.02 else say(" (this shaft {d})", d=mm(d))
+        size = near.size if system == "metric" else f"{near.size} in"
+        what = say("{where} shaft {size}{off}: {text}", where=where, size=size, off=off, text=text)
         # Only the ends of SAE J755 were read; the steps of both series between are from memory.
         standing = Standing.PUBLISHED if near.taper_length_mm is not None else Standing.MEMORY
-        size = near.size if system == "metric" else f"{near.size} in"
-        out.append(
-            hint(
-                f"shaft_end_{system}",
-                GROUP,
-                say("{where} shaft {size}{off}: {text}", where=where, size=size, off=off, text=text),
-                "",
-                "shaft.diameter",
-                actual=near.diameter_mm,
-                unit="mm",
-                source=where,
-                standing=standing,
-            )
-        )
+        out.append(_end(f"shaft_end_{system}", what, near, where, standing))
     if not out:
-        near = tables.nearest_shaft(d)
-        out.append(
-            hint(
-                "shaft_end_none",
-                GROUP,
-                say(
-                    "no standard shaft of SAE J755 or ISO 4566 is {d}; the nearest is {size} ({near})",
-                    d=mm(d),
-                    size=near.size,
-                    near=mm(near.diameter_mm),
-                ),
-                "",
-                "shaft.diameter",
-                actual=near.diameter_mm,
-                unit="mm",
-                source="SAE J755, ISO 4566",
-                standing=Standing.MEMORY,
-            )
+        near, words = (
+            tables.nearest_shaft(d),
+            "no standard shaft of SAE J755 or ISO 4566 is {d}; the nearest is {size} ({near})",
         )
+        what = say(words, d=mm(d), size=near.size, near=mm(near.diameter_mm))
+        out.append(_end("shaft_end_none", what, near, "SAE J755, ISO 4566", Standing.MEMORY))
     return out
+
+
+def _taper(near: tables.Shaft, ratio: float) -> Words:
+    """A standard shaft's end, as far as the table holds it."""
+    sizes = (near.taper_length_mm, near.small_end_min_mm, near.small_end_max_mm, near.key_width_mm)
+    length, least, most, key = sizes
+    if length is None or least is None or most is None or key is None:
+        return say("taper {taper}", taper=Taper(ratio))
+    return say(
+        "taper {taper} over {length}, small end {least} to {most}, key {key} wide",
+        taper=Taper(16.0),
+        length=mm(length),
+        least=fine_mm(least),
+        most=fine_mm(most),
+        key=fine_mm(key),
+    )
+
+
+def _end(code: str, what: Words, near: tables.Shaft, source: str, standing: Standing) -> Finding:
+    actual = near.diameter_mm
+    return hint(code, GROUP, what, "", "shaft.diameter", actual=actual, unit="mm", source=source, standing=standing)

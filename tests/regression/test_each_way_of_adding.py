@@ -1,0 +1,298 @@
+"""Each way of adding a thing that DEVELOPERS.md tells leads to the end, on a copy of the program that is added to.
+
+A check of geometry is added in test_a_check_counts_everywhere, a kind of section in test_new_section_kind.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ezdxf
+import pypdfium2
+from copies import Copy
+
+RESOLVED = """
+from strutwright.models.resolve import resolve
+from strutwright.params.loader import load, loads, shipped
+
+file = shipped()["harbour-launch"]
+text = file.read_text(encoding="utf-8")
+"""
+
+MARKED = """
+from strutwright.cli import main
+from strutwright.models.spec import mirrored
+from strutwright.params.problems import ParameterError
+
+found = {}
+for given in (None, "-60deg", "far off"):
+    said = text if given is None else text.replace("barrel:", f"barrel:\\n  mark: {given}", 1)
+    assert given is None or said != text
+    try:
+        made = resolve(loads(said, "mine.yaml"))
+    except ParameterError as error:
+        found[given] = str(error)
+        continue
+    record = next(r for r in made.records if r.path == "barrel.mark")
+    found[given] = made.strut.barrel.mark_deg, mirrored(made.strut).barrel.mark_deg, record.origin, record.note
+assert found[None] == (180.0, -180.0, "derived", "straight below"), found
+assert found["-60deg"] == (-60.0, 60.0, "given", ""), found
+assert "mine.yaml" in found["far off"] and "barrel.mark" in found["far off"], found
+assert main(["values", "harbour-launch"]) == 0 and main(["meaning", "barrel.mark"]) == 0
+"""
+
+
+def test_a_parameter(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.before(
+        "params/schema.py", '    ends: Ends = doc("Fairing', '    mark: Clock | None = doc("Clock of the mark")\n'
+    )
+    copy.before(
+        "models/resolve/barrel.py",
+        "        fit=said.fit,\n",
+        '        mark_deg=book.take("barrel.mark", 180.0, "straight below", "deg"),\n',
+    )
+    copy.after("models/spec.py", "    slots: WaterSlots | None = None\n", "    mark_deg: float = 180.0\n")
+    copy.after(
+        "models/spec.py",
+        "    barrel = strut.barrel\n",
+        "    barrel = replace(barrel, mark_deg=flip(barrel.mark_deg))\n",
+    )
+    told = copy.run(RESOLVED + MARKED)
+    row = next(line for line in told.splitlines() if line.startswith("barrel.mark "))
+    assert row.split() == ["barrel.mark", "180", "deg", "derived:", "straight", "below"]
+    assert "Clock of the mark" in told.partition(row)[2]
+    # What `python -m tests.regenerate schema` then writes.
+    schema = copy.run("from strutwright.params.explain import schema_text; print(schema_text())")
+    assert "Clock of the mark" in schema
+
+
+LIMIT = "- [arm_stout, 2.0, d, warning, common practice, none, thickness of an arm at the barrel at least]\n"
+CHECK = (
+    "- [arm_stout, arms, thickness of an arm at the barrel, mm, at least, warning, common practice, none, "
+    'arms.section.thickness, "thicken arms.section.thickness", [], [arm_stout]]\n'
+)
+NUMBER = """
+    out["arm_stout"] = at_least(inputs.arms[0].thickness_barrel_mm, inputs.limit("arm_stout") * inputs.shaft_mm)
+"""
+HELD = """
+from strutwright.models.checks.engineering import CHECKS, engineering_findings
+from strutwright.models.sizing.study import axis, study
+from strutwright.params import limits
+
+loaded = load(file)
+made = resolve(loaded)
+shaft, arm = made.strut.shaft.diameter_mm, made.strut.arms[0]
+thick, chord = arm.thickness_barrel_mm, arm.chord_barrel_mm
+for own, verdict, source in ((None, "warning", "none"), (0.1, "ok", limits.OWN), (3.0, "warning", limits.OWN)):
+    table = limits.standard() if own is None else limits.with_changes_text(f"arm_stout: {own}")
+    found = next(f for f in engineering_findings(made.strut, None, table) if f.code == "arm_stout")
+    assert (found.verdict.value, str(found.source), found.actual) == (verdict, source, thick), found
+    assert abs(found.demanded - (own or 2.0) * shaft) < 1e-9, found
+assert CHECKS["arm_stout"].limits == ("arm_stout",)
+axes, warns = [axis(f"arms.section.chord={chord}..{1.1 * chord}:2", "mm")], []
+for own in (0.1, 2.0):
+    table = limits.with_changes_text(f"arm_stout: {own}")
+    warns.append(study(loaded, made, axes, limits=table, workers=1).judged.warns)
+assert (warns[1] - warns[0]).tolist() == [1, 1], warns
+"""
+
+
+def test_a_limit_and_a_check_of_the_engineering(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.before("params/limits.yaml", "- [arm_taper,", LIMIT)
+    copy.before("params/checks.yaml", "- [arm_taper,", CHECK)
+    copy.after("models/checks/strength/arms.py", "    out |= _rules(inputs, found)", NUMBER.rstrip())
+    copy.run(RESOLVED + HELD)
+
+
+TABLE = """title: Packing for a gland
+standard: none (trade lists)
+table: square packing
+edition: none
+standing: common practice
+confidence: medium
+note: Invented for a test.
+units: {size: "-", side: mm}
+columns: [size, side]
+rows:
+- [small, 6.0]
+- [large, 9.0]
+"""
+LOOKUP = '''
+
+def packing_mm(size: str) -> float:
+    """Side of a packing, mm. Raises :class:`NotInTable`."""
+    return float(row_of("packing", size)["side"])
+'''
+LOOKED_UP = """
+from strutwright.cli import main
+from strutwright.params import tables
+
+assert (tables.table("packing").standing, tables.packing_mm("large")) == ("common practice", 9.0)
+try:
+    tables.packing_mm("lurge")
+except tables.NotInTable as error:
+    assert "large" in str(error) and "Packing for a gland" in str(error), error
+assert main(["tables"]) == 0 and main(["tables", "packing"]) == 0
+"""
+
+
+def test_a_table(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.write("params/tables/packing.yaml", TABLE)
+    stock = copy.home / "params" / "tables" / "stock.py"
+    text = stock.read_text(encoding="utf-8").replace("import missing,", "import missing, row_of,")
+    stock.write_text(text + LOOKUP, encoding="utf-8")
+    copy.after("params/tables/__init__.py", "tables.stock import HollowBar, Plate,", " packing_mm,")
+    told = copy.run(LOOKED_UP)
+    assert told.count("Packing for a gland") == 2
+    assert "large" in told
+
+
+DIAMOND = """    "diamond": OutlineKind(
+        ("length", "width"),
+        lambda a: polygon(
+            [(a.length / 2, 0), (0, a.width / 2), (-a.length / 2, 0), (0, -a.width / 2)], a.corner_radius
+        ),
+    ),
+"""
+DIAMOND_PALM = """
+import yaml
+from strutwright.exporters.files.patterns import palm_pattern
+from strutwright.models.checks import geometry_checks
+from strutwright.models.sizing.study import axis, study
+from strutwright.models.solids import kernel
+from strutwright.models.solids.palm import plate
+from strutwright.params import explain
+
+shape = {"shape": "diamond", "length": 400, "width": 300}
+said = yaml.safe_load(text)
+said["palm"]["outline"] = shape
+loaded = loads(yaml.safe_dump(said), "mine.yaml")
+made = resolve(loaded)
+palm = made.strut.palms[0]
+assert abs(palm.outline.area_mm2() - 400 * 300 / 2) < 1e-6
+assert "diamond" in explain.meaning("palm.outline.shape").takes
+found = {f.code: f for f in geometry_checks(made.strut)}
+assert "check_impossible" not in found and found["bolt_inside_palm"].actual > 0
+left, low, right, high = palm_pattern(made.strut, palm, "hull face").extents()
+assert right - left >= 400 and high - low >= 300
+solid = plate(palm)
+assert kernel.is_sound(solid) and abs(solid.Volume() - 400 * 300 / 2 * palm.thickness_mm) < 1
+held = study(loaded, made, [axis("palm.outline.width=200..300:2", "mm")], workers=1).judged
+assert held.weight_kg[0] < held.weight_kg[1]
+"""
+
+
+def test_an_outline_of_a_palm(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.before("models/outline/kinds.py", '    "tapered": OutlineKind(', DIAMOND)
+    copy.after("params/schema.py", '    shape: Literal["rectangle", ', '"diamond", ')
+    copy.run(RESOLVED + DIAMOND_PALM)
+
+
+BUILDER = '''"""A ring ahead of the barrel."""
+
+import numpy as np
+
+from strutwright.models.solids import kernel
+from strutwright.models.solids.kernel import Solid
+from strutwright.models.spec import Barrel
+
+THICK_MM = 10.0
+
+
+def ring(barrel: Barrel) -> Solid:
+    """Return a ring as wide as the barrel's wall, a little ahead of it."""
+    x = np.array([1.0, 0.0, 0.0])
+    start = (barrel.length_mm / 2 + 2.0) * x
+    outer, inner = (kernel.cylinder(start, x, d / 2, THICK_MM) for d in (barrel.outside_mm, barrel.bore_mm))
+    return kernel.one_solid(kernel.cut(outer, [inner]))
+'''
+ADDED = """    made = job.stage("the ring", "barrel.length", partial(rings.ring, strut.barrel))
+    job.add("ring", "ring", made, BUSH, strut.material, "barrel.length")
+"""
+MEASURED = """
+
+def _ring(read: Read, strut: Strut) -> list[Finding]:
+    box = next(p.shape.BoundingBox() for p in read.parts if p.name == "ring")
+    return [length("ring_station", "ring: station of its aft face", box.xmin, strut.barrel.x(0.0) * -1 + 2.0, "barrel")]
+"""
+SHEET = '''"""The ring's sheet."""
+
+from strutwright.exporters.drawing.projection import FRONT
+from strutwright.exporters.drawing.sheet import Sheet
+from strutwright.exporters.drawing.view import View
+from strutwright.exporters.sheets import common
+from strutwright.exporters.sheets.context import SheetContext
+
+
+def ring_sheet(ctx: SheetContext) -> Sheet | None:
+    """Return the ring's sheet; None without a ring."""
+    part = ctx.part("ring")
+    if part is None:
+        return None
+    view = View("ring side", "front", "SEEN FROM STARBOARD")
+    view.add_projection(ctx.view("ring", part.shape, FRONT))
+    half, r = ctx.strut.barrel.length_mm / 2, ctx.strut.barrel.outside_mm / 2
+    view.horizontal((half + 2.0, -r), (half + 12.0, -r))
+    view.vertical((half + 12.0, -r), (half + 12.0, r), side="right")
+    mass = common.part_mass(ctx, "ring")
+    return ctx.sheet("Ring", "Part drawing", [view], mass=mass, notes=["Break all edges."], part="")
+'''
+BUILT = """
+import pathlib
+from strutwright.exporters.files.step import write_assembly
+from strutwright.exporters.inspect.remeasure import remeasure
+from strutwright.exporters.sheets import SheetContext, render_set, sheet_makers
+from strutwright.models.solids import build
+
+made = resolve(load(file))
+built = build(made.strut)
+assert built.sound, built.findings
+barrel = made.strut.barrel
+ring = built.part("ring")
+area = 3.141592653589793 / 4 * (barrel.outside_mm**2 - barrel.bore_mm**2)
+assert abs(ring.volume_mm3 / (10 * area) - 1) < 1e-9, ring.volume_mm3
+write_assembly(pathlib.Path("whole.step"), built.parts, built.name)
+found = remeasure(pathlib.Path("whole.step"), made.strut, built.parts)
+assert not [f for f in found if f.fails], found
+assert [f.actual for f in found if f.code == "ring_station"] == [barrel.length_mm / 2 + 2.0]
+makers = sheet_makers(made.strut)
+assert list(makers)[-2:] == ["ring", "inspection-record"]
+render_set.sheet_makers = lambda strut: {"ring": makers["ring"]}  # the others would take their time
+pathlib.Path("sheets").mkdir()
+render_set.write_sheets(pathlib.Path("sheets"), SheetContext(made, made.strut, built, "0" * 64, "0.0.0"))
+"""
+
+
+def test_a_part_and_its_sheet(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.write("models/solids/ring.py", BUILDER)
+    copy.after("models/solids/assembly.py", "    _bush(job)\n", ADDED)
+    copy.before(
+        "models/solids/assembly.py",
+        "from strutwright.models.solids import skeg",
+        "from strutwright.models.solids import ring as rings\n",
+    )
+    copy.after(
+        "exporters/inspect/remeasure.py",
+        "        out += palm_findings(read, strut, bore)\n",
+        "        out += _ring(read, strut)\n",
+    )
+    remeasure = copy.home / "exporters" / "inspect" / "remeasure.py"
+    remeasure.write_text(remeasure.read_text(encoding="utf-8") + MEASURED, encoding="utf-8")
+    copy.write("exporters/sheets/ring.py", SHEET)
+    copy.after("exporters/sheets/__init__.py", "press, record,", " ring,")
+    copy.before(
+        "exporters/sheets/__init__.py",
+        '        Maker("inspection-record"',
+        '        Maker("ring", ring.ring_sheet, "barrel.length"),\n',
+    )
+    copy.run(RESOLVED + BUILT)
+    folder, stem = tmp_path / "sheets", "hl-35-01-centre"
+    words = [e.plain_text() for e in ezdxf.readfile(folder / f"{stem}-01-ring.dxf").query("TEXT MTEXT")]
+    assert any("Break all edges." in w for w in words)
+    with pypdfium2.PdfDocument(folder / f"{stem}-sheets.pdf") as document:
+        assert len(document) == 1
