@@ -168,21 +168,8 @@ def at_least(
     """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
     ok = not beyond(demanded, actual, unit)
     ratio = demanded / actual if actual > 0 else math.inf
-    return Finding(
-        code,
-        _verdict(ok, warn, standing),
-        what,
-        demanded,
-        actual,
-        unit,
-        "at least",
-        ratio,
-        source,
-        standing,
-        "" if ok else advice,
-        parameter,
-        group,
-    )
+    numbers = demanded, actual, unit, "at least", ratio
+    return _judged(code, ok, warn, what, numbers, source, standing, advice, parameter, group)
 
 
 def at_most(
@@ -202,21 +189,8 @@ def at_most(
     """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
     ok = not beyond(actual, demanded, unit)
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
-    return Finding(
-        code,
-        _verdict(ok, warn, standing),
-        what,
-        demanded,
-        actual,
-        unit,
-        "at most",
-        ratio,
-        source,
-        standing,
-        "" if ok else advice,
-        parameter,
-        group,
-    )
+    numbers = demanded, actual, unit, "at most", ratio
+    return _judged(code, ok, warn, what, numbers, source, standing, advice, parameter, group)
 
 
 def yes_no(
@@ -235,40 +209,40 @@ def yes_no(
     unit: str = "",
 ) -> Finding:
     """Return a finding for something that holds or does not."""
-    return Finding(
-        code,
-        _verdict(ok, warn, standing),
-        what,
-        demanded,
-        actual,
-        unit,
-        "text",
-        math.nan,
-        source,
-        standing,
-        "" if ok else advice,
-        parameter,
-        group,
-    )
+    numbers = demanded, actual, unit, "text", math.nan
+    return _judged(code, ok, warn, what, numbers, source, standing, advice, parameter, group)
+
+
+def _judged(
+    code: str,
+    ok: bool,
+    warn: bool,
+    what: Words,
+    numbers: tuple[float, float, str, str, float],
+    source: Words,
+    standing: Standing,
+    advice: Words,
+    parameter: str,
+    group: str,
+) -> Finding:
+    verdict, to_do = _verdict(ok, warn, standing), "" if ok else advice
+    return Finding(code, verdict, what, *numbers, source, standing, to_do, parameter, group)
+
+
+_NO_NUMBERS = math.nan, math.nan, "", "text", math.nan
+
+
+def in_words(
+    code: str, verdict: Verdict, what: Words, advice: Words, parameter: str, *, group: str, missing: Sequence[str] = ()
+) -> Finding:
+    """Return a finding without numbers, which rests on geometry. missing: dotted paths that the file does not say."""
+    geometry = Standing.GEOMETRY
+    return Finding(code, verdict, what, *_NO_NUMBERS, "", geometry, advice, parameter, group, tuple(missing))
 
 
 def not_checked(code: str, what: Words, why: Words, *, parameter: str, group: str) -> Finding:
     """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status)."""
-    return Finding(
-        code,
-        Verdict.NOT_CHECKED,
-        what,
-        math.nan,
-        math.nan,
-        "",
-        "text",
-        math.nan,
-        "",
-        Standing.GEOMETRY,
-        why,
-        parameter,
-        group,
-    )
+    return in_words(code, Verdict.NOT_CHECKED, what, why, parameter, group=group)
 
 
 def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judged: bool = True) -> Finding:
@@ -277,22 +251,10 @@ def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judge
     judged: whether it would have passed or failed something; what would only have informed stays a hint.
     """
     said = ", ".join(lacking)
-    return Finding(
-        code,
-        Verdict.NOT_CHECKED if judged else Verdict.HINT,
-        say("{what}: {said} not given", what=what, said=said),
-        math.nan,
-        math.nan,
-        "",
-        "text",
-        math.nan,
-        "",
-        Standing.GEOMETRY,
-        f"give {said} to have it worked out",
-        lacking[0],
-        group,
-        tuple(lacking),
-    )
+    verdict = Verdict.NOT_CHECKED if judged else Verdict.HINT
+    told = say("{what}: {said} not given", what=what, said=said)
+    advice = f"give {said} to have it worked out"
+    return in_words(code, verdict, told, advice, lacking[0], group=group, missing=lacking)
 
 
 def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:

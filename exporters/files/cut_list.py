@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from functools import partial
+from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.files.naming import finished
@@ -101,23 +102,27 @@ class _Cuts:
     ) -> None:
         """Add a bar or tube that is `length` long when it is faced."""
         length += 2 * self.facing_mm
-        net, gross = self.volume(part), math.pi / 4 * (outside**2 - (bore or 0.0) ** 2) * length
-        self.rows.append(
-            CutRow(
-                item=len(self.rows) + 1,
-                part=part,
-                material=self.strut.material,
-                stock=form,
-                stock_outside_mm=outside,
-                stock_bore_mm=bore,
-                length_mm=length,
-                outline_file=finished(self.strut, file),
-                net_weight_kg=None if net is None else mass_kg(net, self.strut.material),
-                stock_weight_kg=mass_kg(gross, self.strut.material),
-                note=note,
-                hand=self.strut.identity.hand,
-            )
-        )
+        gross = math.pi / 4 * (outside**2 - (bore or 0.0) ** 2) * length
+        row = partial(self._add, part, form, file, self.volume(part), gross, note)
+        row(length_mm=length, stock_outside_mm=outside, stock_bore_mm=bore)
+
+    def _add(
+        self,
+        part: str,
+        form: str,
+        file: str,
+        net_mm3: float | None,
+        gross_mm3: float | None,
+        note: str,
+        material: str = "",
+        **sizes_mm: Any,
+    ) -> None:
+        """Add a row with the weights of two volumes. sizes_mm: by their names in `CutRow`."""
+        material = material or self.strut.material
+        net, gross = (None if v is None else mass_kg(v, material) for v in (net_mm3, gross_mm3))
+        row = partial(CutRow, item=len(self.rows) + 1, part=part, material=material, stock=form, note=note, **sizes_mm)
+        outline, hand = finished(self.strut, file), self.strut.identity.hand
+        self.rows.append(row(net_weight_kg=net, stock_weight_kg=gross, outline_file=outline, hand=hand))
 
     def plate(
         self,
@@ -130,7 +135,6 @@ class _Cuts:
         material: str = "",
     ) -> None:
         """Add a piece of plate of that thickness, size: length and width. material: where it is not the strut's."""
-        material = material or self.strut.material
         found: float | None = None
         said = list(notes)
         try:
@@ -140,22 +144,10 @@ class _Cuts:
         if found is not None and found > thickness + 1e-6:
             said.append(f"to be brought to {self.said(thickness)}")
         length, width = size
-        self.rows.append(
-            CutRow(
-                item=len(self.rows) + 1,
-                part=part,
-                material=material,
-                stock="plate",
-                stock_thickness_mm=found,
-                length_mm=length,
-                width_mm=width,
-                outline_file=finished(self.strut, file),
-                net_weight_kg=None if net_mm3 is None else mass_kg(net_mm3, material),
-                stock_weight_kg=None if found is None else mass_kg(length * width * found, material),
-                note="; ".join(n for n in (*said, "outline without kerf") if n),
-                hand=self.strut.identity.hand,
-            )
-        )
+        gross = None if found is None else length * width * found
+        note = "; ".join(n for n in (*said, "outline without kerf") if n)
+        row = partial(self._add, part, "plate", file, net_mm3, gross, note, material)
+        row(length_mm=length, width_mm=width, stock_thickness_mm=found)
 
     def barrel(self) -> None:
         barrel, tube = self.strut.barrel, self.strut.barrel.tube
@@ -187,15 +179,10 @@ class _Cuts:
 
     def arm(self, arm: Arm) -> None:
         gap, kind = cuts.root_gap_mm(self.strut), kind_of(arm.shape)
-        self.plate(
-            arm.name,
-            max(arm.thickness_barrel_mm, arm.thickness_palm_mm),
-            arm_blank_mm(self.strut, arm),
-            f"{arm.name} profile",
-            self.volume(arm.name, "arm"),
-            "" if kind.flat_sides else f"shaped to its section: {kind.called}",
-            f"root gap {self.said(gap)} taken off at both ends" if gap > 0.0 else "",
-        )
+        thick, net = max(arm.thickness_barrel_mm, arm.thickness_palm_mm), self.volume(arm.name, "arm")
+        shaped = "" if kind.flat_sides else f"shaped to its section: {kind.called}"
+        less = f"root gap {self.said(gap)} taken off at both ends" if gap > 0.0 else ""
+        self.plate(arm.name, thick, arm_blank_mm(self.strut, arm), f"{arm.name} profile", net, shaped, less)
 
     def palm(self, palm: Palm) -> None:
         over = machining_stock_mm(self.strut, palm, inch=self.inch)
@@ -203,50 +190,28 @@ class _Cuts:
             f"hull face machined after welding, {self.said(over)} on it as the curl cannot be pressed out; finished "
             f"thickness {self.said(palm.thickness_mm)}, enough where the palm is pre-set"
         )
-        self.plate(
-            palm.name,
-            palm.thickness_mm + over,
-            _over_all(palm.outline),
-            f"{palm.name} hull-face",
-            self.volume(palm.name, "palm"),
-            "" if over == 0.0 else said,
-        )
+        thick, size, net = palm.thickness_mm + over, _over_all(palm.outline), self.volume(palm.name, "palm")
+        self.plate(palm.name, thick, size, f"{palm.name} hull-face", net, "" if over == 0.0 else said)
 
     def skeg(self, skeg: Skeg) -> None:
         barrel, heel = self.strut.barrel, skeg.heel
-        self.plate(
-            "skeg",
-            max(skeg.thickness_root_mm, skeg.thickness_tip_mm),
-            skeg_blank_mm(self.strut),
-            "skeg-profile",
-            self.volume("skeg"),
-            "down to its lower edge; cut to stand on the foot" if heel is not None else "",
-        )
+        thick, size = max(skeg.thickness_root_mm, skeg.thickness_tip_mm), skeg_blank_mm(self.strut)
+        stands = "down to its lower edge; cut to stand on the foot" if heel is not None else ""
+        self.plate("skeg", thick, size, "skeg-profile", self.volume("skeg"), stands)
         if heel is None:
             return
-        self.plate(
-            "foot",
-            heel.foot_thickness_mm,
-            (foot_length_mm(barrel, skeg, heel), heel.foot_height_mm),
-            "skeg-profile",
-            self.volume("foot"),
-            "nose half round; the other end is bored with the boss",
-        )
+        size, thick = (foot_length_mm(barrel, skeg, heel), heel.foot_height_mm), heel.foot_thickness_mm
+        words = "nose half round; the other end is bored with the boss"
+        self.plate("foot", thick, size, "skeg-profile", self.volume("foot"), words)
         note = f"{self._faced()}; bore last"
         self.bar("heel boss", "round bar", heel.outside_mm, None, heel.height_mm, "skeg-profile", note)
 
     def backing(self, palm: Palm) -> None:
         shape, thick = backing_outline(self.strut, palm), backing_thickness_mm(palm)
         holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
-        self.plate(
-            f"{palm.name} backing plate",
-            thick,
-            _over_all(shape),
-            f"{palm.name} backing-plate",
-            (shape.area_mm2() - holes) * thick,
-            "as thick as the bolts are wide; common practice, no source",
-            material=backing_material(self.strut),
-        )
+        metal, note = backing_material(self.strut), "as thick as the bolts are wide; common practice, no source"
+        net, file = (shape.area_mm2() - holes) * thick, f"{palm.name} backing-plate"
+        self.plate(f"{palm.name} backing plate", thick, _over_all(shape), file, net, note, material=metal)
 
 
 def _over_all(outline: Outline) -> tuple[float, float]:
@@ -256,8 +221,7 @@ def _over_all(outline: Outline) -> tuple[float, float]:
 
 def arm_blank_mm(strut: Strut, arm: Arm) -> tuple[float, float]:
     """Return the length along the axis and the width (mm) of an arm's flat blank: the outline of its profile, which is
-    cut square through the plate and bevelled after.
-    """
+    cut square through the plate and bevelled after."""
     x0, y0, x1, y1 = arm_pattern(strut, arm).bounds("CUT_OUTER")
     return y1 - y0, x1 - x0
 
@@ -282,6 +246,5 @@ def foot_start_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> tuple[float, float,
 
 def foot_length_mm(barrel: Barrel, skeg: Skeg, heel: Heel) -> float:
     """Return the length (mm) of the heel's foot: from its half-round nose at the skeg's leading edge to the boss's
-    middle.
-    """
+    middle."""
     return math.dist(foot_start_mm(barrel, skeg, heel), heel.centre_mm)

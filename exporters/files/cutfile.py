@@ -45,9 +45,7 @@ _SAME_POINT_MM = 1e-6
 
 
 class OutlineLike(Protocol):
-    """What an outline must offer: vertices (n, 3) as x, y, bulge in mm, and whether the last joins the
-    first.
-    """
+    """What an outline must offer: vertices (n, 3) as x, y, bulge in mm, and whether the last joins the first."""
 
     @property
     def vertices(self) -> NDArray[np.float64]: ...
@@ -100,9 +98,7 @@ class CutFile:
         self._flattened = 0
 
     def add_layer(self, name: str, colour: int, linetype: str = "CONTINUOUS") -> None:
-        """Declare a further layer. name: letters, digits, "_" and "-", at most 31 (R12). Raises
-        ValueError.
-        """
+        """Declare a further layer. name: letters, digits, "_" and "-", at most 31 (R12). Raises ValueError."""
         if not name or len(name) > 31 or not all(c.isalnum() or c in "_-" for c in name) or not name.isascii():
             raise ValueError(f"layer name {name!r}: allowed are up to 31 letters, digits, '_' and '-'")
         if linetype != "CONTINUOUS" and linetype not in _LINETYPES:
@@ -161,8 +157,7 @@ class CutFile:
 
     def add_text(self, text: str, at: Point, height_mm: float = 3.5, *, turn: float = 0.0, layer: str = "TEXT") -> None:
         """Add one line of text with its lower left corner at `at` (x, y), in mm; turn in radians. Empty text is a
-        ValueError.
-        """
+        ValueError."""
         if not text.strip() or "\n" in text:
             raise ValueError(f"text of {self.name}: one line that is not empty is needed, got {text!r}")
         place = (float(at[0]), float(at[1]))
@@ -184,8 +179,7 @@ class CutFile:
     def add_check_bar(self, at: Point, length_mm: float | None = None, *, vertical: bool = False) -> None:
         """Add a check line of known length with end ticks and its length as text, on layer CHECK.
 
-        at: its left or lower end (x, y) in mm. length_mm: 100 mm, or 101.6 mm (4 in) in an inch file, when
-        left out.
+        at: its left or lower end (x, y) in mm. length_mm: 100 mm, or 101.6 mm (4 in) in an inch file, when left out.
         """
         length = length_mm if length_mm is not None else (100.0 if self.unit == "mm" else 4.0 * MM_PER_INCH)
         x, y = float(at[0]), float(at[1])
@@ -203,8 +197,7 @@ class CutFile:
             self.add_text(label, (x + 4.0, y + 1.5), 3.5)
 
     def add_check_square(self, at: Point, side_mm: float | None = None) -> None:
-        """Add a check square, which also shows a sheared or unevenly scaled plot. Arguments as
-        `add_check_bar`.
+        """Add a check square, which also shows a sheared or unevenly scaled plot. Arguments as `add_check_bar`.
 
         side_mm: 50 mm, or 50.8 mm (2 in) in an inch file, when left out.
         """

@@ -31,12 +31,8 @@ if TYPE_CHECKING:
     import trimesh
 
 CHORD_MM = 0.05
-UNDERCUT_COLOUR, LOW_COLOUR, GOOD_COLOUR, PARTING_COLOUR = (
-    (200, 30, 30, 255),
-    (240, 200, 40, 255),
-    (90, 160, 90, 255),
-    (170, 170, 175, 255),
-)
+UNDERCUT_COLOUR, LOW_COLOUR = (200, 30, 30, 255), (240, 200, 40, 255)
+GOOD_COLOUR, PARTING_COLOUR = (90, 160, 90, 255), (170, 170, 175, 255)
 """Colours of the draft picture: overhanging, opening less than asked, good, and the parting face. Not a shop code."""
 
 
@@ -109,9 +105,8 @@ def _rows(made: PatternSet, meshes: Sequence[trimesh.Trimesh]) -> list[DraftRow]
     rows: list[DraftRow] = []
     names = foundry.half_names(made.spec.parting)
     for mesh, name, pull in zip(meshes, names, _pulls(made), strict=True):
-        faces = draft.face_names(
-            made.strut, made.spec, mesh.triangles_center / made.spec.factor, np.asarray(mesh.face_normals)
-        )
+        centres, normals = mesh.triangles_center / made.spec.factor, np.asarray(mesh.face_normals)
+        faces = draft.face_names(made.strut, made.spec, centres, normals)
         rows += draft.draft_table(name, faces, np.asarray(mesh.triangles), pull, made.spec.draft_deg, CHORD_MM)
     return draft.worst_first(rows)
 
@@ -120,21 +115,11 @@ def draft_csv(rows: Sequence[DraftRow]) -> str:
     """Return draft rows as comma-separated text with a heading line; areas mm2, angles degrees, pattern scale."""
     text = io.StringIO()
     out = csv.writer(text, lineterminator="\r\n")
-    out.writerow(
-        ["half", "face", "area_mm2", "worst_angle_deg", "undercut_mm2", "low_draft_mm2", "low_draft_height_mm"]
-    )
+    names = ["half", "face", "area_mm2", "worst_angle_deg", "undercut_mm2", "low_draft_mm2", "low_draft_height_mm"]
+    out.writerow(names)
     for r in rows:
-        out.writerow(
-            [
-                r.half,
-                r.face,
-                f"{r.area_mm2:.1f}",
-                f"{r.worst_deg + 0.0:.2f}",
-                f"{r.undercut_mm2:.1f}",
-                f"{r.low_mm2:.1f}",
-                f"{r.low_height_mm:.2f}",
-            ]
-        )
+        area, worst, undercut = f"{r.area_mm2:.1f}", f"{r.worst_deg + 0.0:.2f}", f"{r.undercut_mm2:.1f}"
+        out.writerow([r.half, r.face, area, worst, undercut, f"{r.low_mm2:.1f}", f"{r.low_height_mm:.2f}"])
     return text.getvalue()
 
 

@@ -1,8 +1,6 @@
-"""Meshes of the strut: binary STL (mm) for printing, GLB (metres) for viewing. Triangles within a stated
-chord error.
+"""Meshes of the strut: binary STL (mm) for printing, GLB (metres) for viewing. Triangles within a stated chord error.
 
-The kernel cuts the faces into triangles; the corners that faces share are made one, so that each part is
-watertight.
+The kernel cuts the faces into triangles; the corners that faces share are made one, so that each part is watertight.
 """
 
 from __future__ import annotations
@@ -46,9 +44,8 @@ class MeshError(RuntimeError):
 def part_mesh(shape: Any, name: str, chord_mm: float = CHORD_MM) -> trimesh.Trimesh:
     """Return a watertight mesh (mm, strut frame) of a cadquery shape.
 
-    chord_mm: greatest distance from the true surface, above 0. A mesh in which triangles of two faces fall together,
-    as happens in thin weld beads, is made again finer. Raises MeshError when none is watertight with a volume above
-    0.
+    chord_mm: greatest distance from the true surface, above 0. A mesh in which triangles of two faces fall together, as
+    happens in thin weld beads, is made again finer. Raises MeshError when none is watertight with a volume above 0.
     """
     why = MeshError(f"{name}: the mesh is not closed; check that the solid is valid, or change a fillet a little")
     for same_mm, (share, forced) in itertools.product(_SAME_MM, _TRIES):
@@ -69,8 +66,7 @@ def triangles(
 
     chord_mm: greatest distance from the true surface. angle_rad: greatest turn of the surface between triangles.
     forced: hold the chord on faces too; otherwise the kernel holds it on edges, and within twice as much on faces.
-    same_mm: corners this near are made one.
-    Raises MeshError when a face cannot be cut into triangles.
+    same_mm: corners this near are made one. Raises MeshError when a face cannot be cut into triangles.
     """
     import trimesh
     from OCP.BRepMesh import BRepMesh_IncrementalMesh

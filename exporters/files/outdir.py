@@ -61,8 +61,7 @@ class OutputFolderError(RuntimeError):
 def slug(text: str) -> str:
     """Return text as a safe part of a file name: lower-case ASCII letters and digits with single dashes.
 
-    At most 60 characters; "part" when nothing is left. Accents and signs are dropped, so no name can leave its
-    folder.
+    At most 60 characters; "part" when nothing is left. Accents and signs are dropped, so no name can leave its folder.
     """
     kept = "".join(c if c.isascii() and c.isalnum() else " " for c in text.lower())
     return "-".join(kept.split())[:60].strip("-") or "part"

@@ -38,18 +38,13 @@ def palm_jig(strut: Strut, palm: Palm) -> CutFile:
     for arm in arms:
         cut.add_outline("PHANTOM", dev.palm_footprint(palm, sides.arm_side(strut, arm)).mirror("x"))
     _palm_sheet(strut, palm, cut, -1.0, palm.outline.mirror("x"), "THIS SIDE AWAY FROM THE HULL")
-    finish(
-        cut,
-        strut,
-        f"{palm.name}, drill jig",
-        "water face",
-        [
-            *_palm_facts(cut, strut, palm),
-            "lay it on the palm's water face, or against the hull with this side to "
-            f"you; dashed: the {'arms' if len(arms) > 1 else 'arm'} on the water face",
-            "the outline of the palm in hand may differ: set the jig by the two lines through zero, not by the edges",
-        ],
-    )
+    facts = [
+        *_palm_facts(cut, strut, palm),
+        "lay it on the palm's water face, or against the hull with this side to you; dashed: the "
+        f"{'arms' if len(arms) > 1 else 'arm'} on the water face",
+        "the outline of the palm in hand may differ: set the jig by the two lines through zero, not by the edges",
+    ]
+    finish(cut, strut, f"{palm.name}, drill jig", "water face", facts)
     return cut
 
 
@@ -58,29 +53,17 @@ def hull_template(strut: Strut, palm: Palm) -> CutFile:
     cut = CutFile(f"{palm.name} hull template", file_unit(strut))
     _palm_sheet(strut, palm, cut, 1.0, palm.outline, "THIS SIDE TO THE HULL")
     off = arm_ends.off_trace(palm)
-    lay = (
+    beside = f", and parallel to it, on its {off.side} side, the line through zero; lay the sheet on that line"
+    lay = beside if off.is_off else "; lay the line marked shaft trace on it"
+    facts = [
+        *_palm_facts(cut, strut, palm),
         "strike the shaft's trace on the hull, where the vertical plane through the shaft meets it (plumb line and "
-        "string)"
-    )
-    lay += (
-        f", and parallel to it, on its {off.side} side, the line through zero; lay the sheet on that line, the "
-        "printed side against the hull and FWD forward"
-        if off.is_off
-        else "; lay the line marked shaft trace on it, the printed side against the hull and FWD forward"
-    )
-    finish(
-        cut,
-        strut,
-        f"{palm.name}, hull template",
-        "hull face",
-        [
-            *_palm_facts(cut, strut, palm),
-            f"{lay}; prick the holes through",
-            "mark from the finished palm where the hull is not yet drilled; drill square to the palm",
-            "the palm in hand may differ: hold this sheet to its hull face, and compare outline and holes before the "
-            "hull is marked",
-        ],
-    )
+        f"string){lay}, the printed side against the hull and FWD forward; prick the holes through",
+        "mark from the finished palm where the hull is not yet drilled; drill square to the palm",
+        "the palm in hand may differ: hold this sheet to its hull face, and compare outline and holes before the hull "
+        "is marked",
+    ]
+    finish(cut, strut, f"{palm.name}, hull template", "hull face", facts)
     return cut
 
 
@@ -90,22 +73,17 @@ def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     cut.add_outline("PHANTOM", palm.outline)
     over = backing_overhang_mm(strut)
     _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
-    finish(
-        cut,
-        strut,
-        f"{palm.name}, backing plate",
-        "seen from inside the hull, port up",
-        [
-            f"thickness of the plate {length_text(cut, backing_thickness_mm(palm))}: as thick as the bolts are wide "
-            f"({palm.bolt.size}; common practice, no source)",
-            *_palm_facts(cut, strut, palm),
-            f"{cut.length_label(over)} larger than the palm (dashed) all round (common practice, no source); shape it "
-            "to the frames and to the hull's inside",
-            "holes stand as on the palm's hull face: take them through from there when the hull is thick or the bolts "
-            "are not square to its inside",
-            "the inside of the boat may differ: try this sheet in its place before the plate is cut",
-        ],
-    )
+    facts = [
+        f"thickness of the plate {length_text(cut, backing_thickness_mm(palm))}: as thick as the bolts are wide "
+        f"({palm.bolt.size}; common practice, no source)",
+        *_palm_facts(cut, strut, palm),
+        f"{cut.length_label(over)} larger than the palm (dashed) all round (common practice, no source); shape it to "
+        "the frames and to the hull's inside",
+        "holes stand as on the palm's hull face: take them through from there when the hull is thick or the bolts are "
+        "not square to its inside",
+        "the inside of the boat may differ: try this sheet in its place before the plate is cut",
+    ]
+    finish(cut, strut, f"{palm.name}, backing plate", "seen from inside the hull, port up", facts)
     return cut
 
 
@@ -121,8 +99,7 @@ def _palm_facts(cut: CutFile, strut: Strut, palm: Palm) -> list[str]:
 
 def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outline, side: str) -> None:
     """Draw an outline, holes and the two lines through zero, and the shaft's trace where it lies on the outline; seen =
-    1 on the hull face (port up), -1 on the water face.
-    """
+    1 on the hull face (port up), -1 on the water face."""
     cut.add_outline("CUT_OUTER", outer)
     hole_mm = palm.bolt.hole_mm
     places = [(hole.u_mm, seen * hole.v_mm) for hole in palm.holes]
@@ -147,9 +124,8 @@ def _palm_sheet(strut: Strut, palm: Palm, cut: CutFile, seen: float, outer: Outl
     letters.headed(outer, side, [f"{palm.name}: {hand_text(strut)}"], "FWD")
     for text, end in named:
         # Upright, so that a sheet of paper need not be wider for it.
-        if not letters.put(
-            text, [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)], turn=math.pi / 2
-        ):
+        places = [(end[0] + 1.0 + TEXT_MM + more, end[1]) for more in (0.0, 1.0, 2.0)]
+        if not letters.put(text, places, turn=math.pi / 2):
             letters.beside(text, xy(end), way_deg=math.degrees(math.atan2(along[1], along[0])))
     port, starboard = (high, low) if seen > 0 else (low, high)
     letters.beside(strut.identity.side("port").upper(), (0.0, port), way_deg=seen * 90.0)
@@ -207,9 +183,8 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
             tilt,
             "TILT",
             "hull face from side to side, seen along the shaft",
-            f"TILT gauge: hold it square across the shaft, its edge of {long} level from side to "
-            f"side; the sloping edge "
-            f"then lies as the hull face does, which is higher to {'port' if tilt > 0 else 'starboard'}",
+            f"TILT gauge: hold it square across the shaft, its edge of {long} level from side to side; the sloping "
+            f"edge then lies as the hull face does, which is higher to {'port' if tilt > 0 else 'starboard'}",
             "from side to side the hull face is level",
         ),
     )
@@ -220,22 +195,20 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
             facts.append(none)
             continue
         rise = base * math.tan(math.radians(abs(angle)))
-        cut.add_polyline("CUT_OUTER", [(0.0, y), (base, y), (base, y + rise)])
+        triangle = [(0.0, y), (base, y), (base, y + rise)]
+        cut.add_polyline("CUT_OUTER", triangle)
         words = f"{name}: {what}: {abs(angle):.2f}°, rise {length_text(cut, rise)} on {length_text(cut, base)}"
         cut.add_text(words, (0.0, y - 6.0), TEXT_MM)
-        Lettering(cut).inside(
-            polygon([(0.0, y), (base, y), (base, y + rise)]), [f"{palm.name}: {name} {abs(angle):.2f}°"]
-        )
+        Lettering(cut).inside(polygon(triangle), [f"{palm.name}: {name} {abs(angle):.2f}°"])
         facts.append(fact)
         y += rise + 22.0
     if not any(drawn):
         return None
+    what, gauges_are, made_to = ("gauges", "both gauges", "them") if all(drawn) else ("gauge", "the gauge", "it")
     if all(drawn):
         facts.append("each gauge holds by itself; either may be set first")
-        facts.append("the hull in hand may differ: try both gauges on it before the palm is made to them")
-    else:
-        facts.append("the hull in hand may differ: try the gauge on it before the palm is made to it")
-    finish(cut, strut, f"{palm.name}, bevel gauges" if all(drawn) else f"{palm.name}, bevel gauge", "either", facts)
+    facts.append(f"the hull in hand may differ: try {gauges_are} on it before the palm is made to {made_to}")
+    finish(cut, strut, f"{palm.name}, bevel {what}", "either", facts)
     return cut
 
 
@@ -247,12 +220,5 @@ def larger(outline: Outline, by_mm: float) -> Outline:
         return outline.inset(-by_mm)
     except OutlineError:
         box, b = outline.bounding_box(), by_mm
-        return polygon(
-            [
-                (box.xmin - b, box.ymin - b),
-                (box.xmax + b, box.ymin - b),
-                (box.xmax + b, box.ymax + b),
-                (box.xmin - b, box.ymax + b),
-            ],
-            b,
-        )
+        x0, y0, x1, y1 = box.xmin - b, box.ymin - b, box.xmax + b, box.ymax + b
+        return polygon([(x0, y0), (x1, y0), (x1, y1), (x0, y1)], b)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.figures import Figures
@@ -38,7 +38,8 @@ class PartRow:
     hand: str
 
 
-_Line = tuple[str, int, str, str, str, str]  # part, quantity, material, size, standard, note
+_Line = tuple[str, int, str, str, str, str]
+_LINE = ("part", "quantity", "material", "size", "standard", "note")
 
 
 def parts_rows(strut: Strut, parts: Sequence[Part]) -> list[PartRow]:
@@ -50,20 +51,11 @@ def parts_rows(strut: Strut, parts: Sequence[Part]) -> list[PartRow]:
     made = [p for p in parts if p.kind not in ("weld", "bearing shell", "bearing rubber")]
     lines = [(_made(strut, p), mass_kg(p.volume_mm3, p.material)) for p in made]
     lines += [(line, None) for line in (*_bought(strut), *_fasteners(strut), *_backing(strut))]
-    return [
-        PartRow(
-            item=k,
-            part=part,
-            quantity=quantity,
-            material=material,
-            size=size,
-            standard=standard,
-            weight_each_kg=kg,
-            note=note,
-            hand=strut.identity.hand,
-        )
-        for k, ((part, quantity, material, size, standard, note), kg) in enumerate(lines, start=1)
-    ]
+    rows = []
+    for k, (line, kg) in enumerate(lines, start=1):
+        said: dict[str, Any] = dict(zip(_LINE, line, strict=True))
+        rows.append(PartRow(item=k, **said, weight_each_kg=kg, hand=strut.identity.hand))
+    return rows
 
 
 def _said(strut: Strut, length_mm: float) -> str:
@@ -79,11 +71,8 @@ def _by(strut: Strut, *sizes_mm: float) -> str:
 
 def _made(strut: Strut, part: Part) -> _Line:
     tube = strut.barrel.tube if part.name == "barrel" else None
-    stock = (
-        _part_size(strut, part)
-        if tube is None
-        else f"tube {_said(strut, tube.outside_mm)} x {_said(strut, tube.wall_mm)}"
-    )
+    sizes = () if tube is None else (_said(strut, tube.outside_mm), _said(strut, tube.wall_mm))
+    stock = f"tube {' x '.join(sizes)}" if sizes else _part_size(strut, part)
     note = "made; weight of the modelled solid"
     inch = strut.file_units == "in"
     over = max((machining_stock_mm(strut, p, inch=inch) for p in strut.palms if p.name == part.name), default=0.0)

@@ -41,14 +41,15 @@ STATIONS = (0, 25, 50, 75, 100)
 """
 _LEAST_WIDTH = 200.0
 _BOARD_MM = 15.0  # wood round the hollow of a section template
-_LAYERS = (
-    ("FINISHED_OUTLINE", 8),
-    ("CASTING_OUTLINE", 5),
-    ("PATTERN_OUTLINE", 7),
-    ("CORE", 6),
-    ("CORE_PRINT", 4),
-    ("PARTING_LINE", 1),
-)
+_LAYERS = {
+    "FINISHED_OUTLINE": (8, "finished part, true size"),
+    "CASTING_OUTLINE": (5, "rough casting with stock and draft, true size"),
+    "PATTERN_OUTLINE": (7, "pattern, contraction in"),
+    "CORE": (6, "core, contraction in"),
+    "CORE_PRINT": (4, "core prints, contraction in"),
+    "PARTING_LINE": (1, "parting line, contraction in"),
+}
+"""The layers of these templates: colour, and what stands on them."""
 
 
 def template_files(made: PatternSet) -> dict[str, CutFile]:
@@ -77,8 +78,7 @@ def barrel_profile(strut: Strut, spec: FoundrySpec) -> CutFile:
     (_, aft), (_, fore) = foundry.end_faces_mm(strut, spec)
     low = spec.core_diameter_mm / 2
     rows = [(aft, outside[0][1], 0.0)] if aft < outside[0][0] - 1e-6 else []
-    rows += outside[:-1]
-    rows.append((outside[-1][0], outside[-1][1], 0.0))
+    rows += [*outside[:-1], (outside[-1][0], outside[-1][1], 0.0)]
     if fore > outside[-1][0] + 1e-6:
         rows.append((fore, outside[-1][1], 0.0))
     rows += [(fore, low, 0.0), (aft, low, 0.0)]
@@ -133,34 +133,18 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
     cut.add_line("CENTRE", (low - 8.0, y + half), (high + 8.0, y + half))
     cut.add_text("half of the core box, cut along the axis; make two", (low, y + half + 3.0), SMALL_MM)
     x = high + 35.0 + half
-    cut.add_polyline(
-        "PATTERN_OUTLINE",
-        [
-            (x - half, y + half, 0.0),
-            (x - half, y, 0.0),
-            (x + half, y, 0.0),
-            (x + half, y + half, 0.0),
-            (x + r, y + half, -1.0),
-            (x - r, y + half, 0.0),
-        ],
-    )
+    block = [(x - half, y + half, 0.0), (x - half, y, 0.0), (x + half, y, 0.0), (x + half, y + half, 0.0)]
+    cut.add_polyline("PATTERN_OUTLINE", [*block, (x + r, y + half, -1.0), (x - r, y + half, 0.0)])
     cut.add_centre_mark((x, y + half), 2.0 * half + 10.0)
     cut.add_text("end of the half box: template of the hollow", (x - half, y - 6.0), SMALL_MM)
-    _finish(
-        cut,
-        strut,
-        spec,
-        "core and core box",
-        "parting plane",
-        [
-            f"core {length_text(cut, 2 * r)} dia x {length_text(cut, length)}; each print "
-            f"{length_text(cut, k * spec.print_length_mm)} "
-            "long, without taper, as it lies in the joint; no clearance is allowed between core and print",
-            f"finished bore {length_text(cut, strut.barrel.bore_mm)}, stock "
-            f"{length_text(cut, spec.stock_bore_mm)} on the radius; "
-            "the box is open at both ends and struck off on a board",
-        ],
-    )
+    facts = [
+        f"core {length_text(cut, 2 * r)} dia x {length_text(cut, length)}; each print "
+        f"{length_text(cut, k * spec.print_length_mm)} long, without taper, as it lies in the joint; no clearance is "
+        "allowed between core and print",
+        f"finished bore {length_text(cut, strut.barrel.bore_mm)}, stock {length_text(cut, spec.stock_bore_mm)} on the "
+        "radius; the box is open at both ends and struck off on a board",
+    ]
+    _finish(cut, strut, spec, "core and core box", "parting plane", facts)
     return cut
 
 
@@ -228,32 +212,20 @@ def arm_templates(strut: Strut, spec: FoundrySpec, arm: Arm) -> CutFile:
         along = ends[0] + part / 100 * (ends[1] - ends[0])
         chord, thickness = frames.arm_size_at(arm, ends, along)
         shape = arm_section(arm, chord, thickness).outline().scale(k)
-        y = _female(
-            cut,
-            shape,
-            y,
-            f"station {number}, {part} %: {length_text(cut, k * along)} from the datum along the "
-            f"arm's axis, chord {length_text(cut, k * chord)}, thickness {length_text(cut, k * thickness)}",
-        )
+        label = f"station {number}, {part} %: {length_text(cut, k * along)} from the datum along the arm's axis"
+        y = _female(cut, shape, y, f"{label}, {_section_text(cut, k * chord, k * thickness)}")
     lean = 90 - math.degrees(math.acos(float(np.clip(axes.u @ axes.n, -1, 1))))
     stand = (
         "stations are square to the arm's axis"
         if abs(lean) < 0.05
         else f"the chord is {abs(lean):.2f} deg off square to the arm's axis: hold the templates along the chord"
     )
-    _finish(
-        cut,
-        strut,
-        spec,
-        arm.called,
-        "both sides",
-        [
-            "female half templates: datum edge on the parting board or the chord line, hollow over "
-            "the arm; leading edge "
-            "to the right; the section is the same on both sides",
-            f"0 % at the barrel's outside, 100 % at the finished hull face; {stand}",
-        ],
-    )
+    facts = [
+        "female half templates: datum edge on the parting board or the chord line, hollow over the arm; leading edge "
+        "to the right; the section is the same on both sides",
+        f"0 % at the barrel's outside, 100 % at the finished hull face; {stand}",
+    ]
+    _finish(cut, strut, spec, arm.called, "both sides", facts)
     return cut
 
 
@@ -264,26 +236,15 @@ def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
     for number, part in enumerate(STATIONS, start=1):
         below = root + part / 100 * (skeg.depth_mm - root)
         _, chord, thickness = chord_at(skeg, strut.barrel, below)
-        y = _female(
-            cut,
-            _skeg_section(skeg, chord, thickness).scale(k),
-            y,
-            f"station {number}, {part} %: {length_text(cut, k * below)} below the shaft line, chord "
-            f"{length_text(cut, k * chord)}, thickness {length_text(cut, k * thickness)}",
-        )
-    _finish(
-        cut,
-        strut,
-        spec,
-        "skeg",
-        "both sides",
-        [
-            "female half templates: datum edge on the middle plane of the fin; leading edge to the "
-            "right; the section is "
-            "the same on both sides",
-            "0 % at the barrel's outside, 100 % at the fin's lower edge; square to the strut's z axis",
-        ],
-    )
+        shape = _skeg_section(skeg, chord, thickness).scale(k)
+        label = f"station {number}, {part} %: {length_text(cut, k * below)} below the shaft line"
+        y = _female(cut, shape, y, f"{label}, {_section_text(cut, k * chord, k * thickness)}")
+    facts = [
+        "female half templates: datum edge on the middle plane of the fin; leading edge to the right; the section is "
+        "the same on both sides",
+        "0 % at the barrel's outside, 100 % at the fin's lower edge; square to the strut's z axis",
+    ]
+    _finish(cut, strut, spec, "skeg", "both sides", facts)
     return cut
 
 
@@ -340,27 +301,15 @@ def parting_view(made: PatternSet) -> CutFile:
     cut.add_centre_mark((0.0, 0.0), 16.0)
     add_arrow(cut, (x1 - 45.0, y1 + 6.0), "FWD")
     names = foundry.half_names(spec.parting)
-    where = (
-        "through the shaft line and the arm"
-        if spec.parting == "arm_plane" and len(strut.arms) == 1
-        else "through the shaft line and between the two arms"
-        if spec.parting == "arm_plane"
-        else "through the shaft line, square to the arm"
-    )
+    in_plane = " and the arm" if len(strut.arms) == 1 else " and between the two arms"
+    where = f"through the shaft line{in_plane if spec.parting == 'arm_plane' else ', square to the arm'}"
     eye = names[0] if float(side @ axes.n) > 0 else names[1]
-    _finish(
-        cut,
-        strut,
-        spec,
-        "pattern",
-        "parting plane",
-        [
-            f"the pattern in its joint, {where}; seen from the side of the {eye}, forward to the "
-            f"right; zero is the datum",
-            f"halves: {names[0]} and {names[1]}; weight of the rough casting {_weight(cut, made.casting_kg)} without "
-            "runners and feeders",
-        ],
-    )
+    facts = [
+        f"the pattern in its joint, {where}; seen from the side of the {eye}, forward to the right; zero is the datum",
+        f"halves: {names[0]} and {names[1]}; weight of the rough casting {_weight(cut, made.casting_kg)} without "
+        "runners and feeders",
+    ]
+    _finish(cut, strut, spec, "pattern", "parting plane", facts)
     return cut
 
 
@@ -371,10 +320,8 @@ def _chained(shapes: Sequence[Shape]) -> list[NDArray[np.float64]]:
         if isinstance(shape, Line):
             pieces.append(np.array([[*shape.a, 0.0], [*shape.b, 0.0]]))
         elif isinstance(shape, Arc) and not shape.full:
-            bulge = math.tan(shape.sweep / 4)
-            pieces.append(
-                np.array([[*shape.point(shape.start), bulge], [*shape.point(shape.start + shape.sweep), 0.0]])
-            )
+            first, last = shape.point(shape.start), shape.point(shape.start + shape.sweep)
+            pieces.append(np.array([[*first, math.tan(shape.sweep / 4)], [*last, 0.0]]))
         else:
             points = np.asarray(flatten(shape, 0.01))
             pieces.append(np.column_stack((points, np.zeros(len(points)))))
@@ -395,6 +342,10 @@ def _chained(shapes: Sequence[Shape]) -> list[NDArray[np.float64]]:
     return sorted(loops, key=lambda p: -float(np.ptp(p[:, 0]) + np.ptp(p[:, 1])))
 
 
+def _section_text(cut: CutFile, chord_mm: float, thickness_mm: float) -> str:
+    return f"chord {length_text(cut, chord_mm)}, thickness {length_text(cut, thickness_mm)}"
+
+
 def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:
     """Add a board with the upper half of a section cut out of its datum edge at y; return y for the next."""
     hollow = drafted.upper_half(shape).reversed().vertices
@@ -413,7 +364,7 @@ def _female(cut: CutFile, shape: Outline, y: float, label: str) -> float:
 
 def _new(strut: Strut, name: str) -> CutFile:
     cut = CutFile(name, file_unit(strut))
-    for layer, colour in _LAYERS:
+    for layer, (colour, _) in _LAYERS.items():
         cut.add_layer(layer, colour, "DASHED" if layer == "FINISHED_OUTLINE" else "CONTINUOUS")
     return cut
 
@@ -432,22 +383,15 @@ def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str,
         cut.add_check_bar((x0 - 24.0 - 10.0 * k, below), length, vertical=True)
     who = strut.identity
     hand = hand_text(strut)
-    used = {layer.dxf.name for layer in cut.document().layers} & {name for name, _ in _LAYERS}
-    legend = {
-        "FINISHED_OUTLINE": "finished part, true size",
-        "CASTING_OUTLINE": "rough casting with stock and draft, true size",
-        "PATTERN_OUTLINE": "pattern, contraction in",
-        "CORE": "core, contraction in",
-        "CORE_PRINT": "core prints, contraction in",
-        "PARTING_LINE": "parting line, contraction in",
-    }
+    layers = {layer.dxf.name for layer in cut.document().layers}
+    used = "; ".join(f"{name} {holds}" for name, (_, holds) in _LAYERS.items() if name in layers)
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}; alloy {spec.alloy}",
         f"{spec.contraction_text()}; {spec.contraction_note}. Do not add it again",
         f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit}. File "
         f"{pattern_size(strut, spec, f'template {cut.name}')}",
         *facts,
-        *([f"layers: {'; '.join(f'{name} {legend[name]}' for name, _ in _LAYERS if name in used)}"] if used else []),
+        *([f"layers: {used}"] if used else []),
         "the check bars are true lengths without contraction: measure them in both directions before use",
         "guidance, not approval: contraction, stock, feeding and moulding are the founder's to settle",
     ]

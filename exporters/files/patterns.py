@@ -1,9 +1,8 @@
 """True-scale outlines of the strut as DXF: palm, arm, arm sections, skeg, barrel.
 
-Each function returns one `CutFile` in the file's unit; `pattern_files` returns all of a strut. Nothing is
-allowed for: no kerf, no contraction, no machining stock; only the root gap of a prepared arm is taken off. Palms
-are drawn in their own axes with the palm zero at (0, 0); a plate is drawn as its longest outline, with lines to
-bevel to on layer ENGRAVE.
+Each function returns one `CutFile` in the file's unit; `pattern_files` returns all of a strut. Nothing is allowed for:
+no kerf, no contraction, no machining stock; only the root gap of a prepared arm is taken off. Palms are drawn in their
+own axes with the palm zero at (0, 0); a plate is drawn as its longest outline, with lines to bevel to on layer ENGRAVE.
 """
 
 from __future__ import annotations
@@ -131,10 +130,8 @@ def _palm_facts(cut: CutFile, strut: Strut, palm: Palm, face: Face) -> list[str]
         sink += ", which lie on the other face: do not sink them here" if on_hull else ""
     thinned = ""
     if palm.bevel_width_mm > 0.0:
-        thinned = (
-            f", its edges on the water face thinned by {length_text(cut, palm.bevel_height_mm)} over "
-            f"{length_text(cut, palm.bevel_width_mm)}"
-        )
+        high, wide = (length_text(cut, v) for v in (palm.bevel_height_mm, palm.bevel_width_mm))
+        thinned = f", its edges on the water face thinned by {high} over {wide}"
     return [
         f"seen on the {face.upper()}; u forward to the right, v to port {'up' if on_hull else 'down'}; "
         f"{zero_text(strut, palm)}",
@@ -151,9 +148,8 @@ def _palm_facts(cut: CutFile, strut: Strut, palm: Palm, face: Face) -> list[str]
 def arm_pattern(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's flat side profile in its mid-plane, the chord running forward to the right.
 
-    CUT_OUTER is the longest outline over the whole thickness. At the barrel the saddle and at the palm's
-    water face the trim line are also drawn where they meet the mid-plane and the two faces of the arm
-    (ENGRAVE), to bevel to.
+    CUT_OUTER is the longest outline over the whole thickness. At the barrel the saddle and at the palm's water face the
+    trim line are also drawn where they meet the mid-plane and the two faces of the arm (ENGRAVE), to bevel to.
     """
     cut = CutFile(f"{arm.name} profile", file_unit(strut))
     side = _ArmSide(strut, arm)
@@ -321,11 +317,10 @@ def _quad(bottom: Outline, top: Outline) -> Outline:
 
 
 def section_templates(strut: Strut, arm: Arm) -> CutFile:
-    """Return the arm's sections at 0, 25, 50, 75 and 100 % of the way from the barrel's outside to the hull
-    face.
+    """Return the arm's sections at 0, 25, 50, 75 and 100 % of the way from the barrel's outside to the hull face.
 
-    Each lies in the plane of the chord and of the direction across the arm; leading edge to the right, port
-    face up; ellipses and foils as arcs within FIT_TOL_MM.
+    Each lies in the plane of the chord and of the direction across the arm; leading edge to the right, port face up;
+    ellipses and foils as arcs within FIT_TOL_MM.
     """
     cut = CutFile(f"{arm.name} section templates", file_unit(strut))
     ends = frames.arm_ends_mm(arm, strut.barrel, frames.arm_plane(strut, arm))
@@ -338,10 +333,8 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
         cut.add_outline("TEMPLATE", shape)
         cut.add_line("CENTRE", (-chord / 2 - 6.0, y), (chord / 2 + 6.0, y))
         cut.add_line("CENTRE", (0.0, y - thickness / 2 - 4.0), (0.0, y + thickness / 2 + 4.0))
-        words = (
-            f"{part} %: {length_text(cut, along)} from the shaft line, chord {length_text(cut, chord)}, "
-            f"thickness {length_text(cut, thickness)}"
-        )
+        said = [length_text(cut, v) for v in (along, chord, thickness)]
+        words = f"{part} %: {said[0]} from the shaft line, chord {said[1]}, thickness {said[2]}"
         cut.add_text(words, (chord / 2 + 10.0, y - TEXT_MM / 2), TEXT_MM)
         shapes.append((f"{arm.name} {part} %", shape))
         y += max(arm.thickness_barrel_mm, arm.thickness_palm_mm) + _GAP
@@ -351,17 +344,12 @@ def section_templates(strut: Strut, arm: Arm) -> CutFile:
     letters.put_arrow("LEADING EDGE", [(0.0, y)])
     letters.put("PORT FACE", [(0.0, y + 12.0)])
     letters.put("STARBOARD FACE", [(0.0, cut.extents()[1] - TEXT_MM)])
-    finish(
-        cut,
-        strut,
-        f"{arm.name}, section templates",
-        "seen from the hull toward the barrel",
-        [
-            "section templates; leading edge to the right, port face up",
-            "0 % at the barrel's outside, 100 % at the hull face, along the arm axis",
-        ],
-        long_bars=True,
-    )
+    facts = [
+        "section templates; leading edge to the right, port face up",
+        "0 % at the barrel's outside, 100 % at the hull face, along the arm axis",
+    ]
+    what = f"{arm.name}, section templates"
+    finish(cut, strut, what, "seen from the hull toward the barrel", facts, long_bars=True)
     return cut
 
 
@@ -401,11 +389,9 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
         base = np.asarray(heel.centre_mm)
         across = np.array((up[2], -up[0])) / math.hypot(up[0], up[2])
         middle, rise = base[[0, 2]], heel.height_mm / 2 * up[[0, 2]]
-        for diameter, layer in ((heel.outside_mm, "PHANTOM"), (boss_bore_mm(heel), "PHANTOM")):
-            half = diameter / 2 * across
-            cut.add_polyline(
-                layer, [middle - half - rise, middle + half - rise, middle + half + rise, middle - half + rise]
-            )
+        for half in (heel.outside_mm / 2 * across, boss_bore_mm(heel) / 2 * across):
+            corners = ((-half, -rise), (half, -rise), (half, rise), (-half, rise))
+            cut.add_polyline("PHANTOM", [middle + aside + up_mm for aside, up_mm in corners])
         low_end = xy(middle - 1.6 * rise)
         cut.add_line("CENTRE", low_end, xy(middle + 1.6 * rise))
         foot = (lead1, -skeg.depth_mm + heel.foot_height_mm / 2)
@@ -436,8 +422,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
 def barrel_section(strut: Strut) -> CutFile:
     """Return the upper half of the barrel cut along the shaft line, forward to the right, bore included.
 
-    Set screws are shown by their centre lines with station and clock angle, turned into the plane of the
-    section.
+    Set screws are shown by their centre lines with station and clock angle, turned into the plane of the section.
     """
     cut = CutFile("barrel half section", file_unit(strut))
     barrel = strut.barrel
@@ -460,9 +445,8 @@ def barrel_section(strut: Strut) -> CutFile:
         for words in stations[station]:
             cut.add_text(words, (barrel.x(station) + 1.5, level), TEXT_MM)
             level += 1.8 * TEXT_MM
-        cut.add_line(
-            "CENTRE", (barrel.x(station), barrel.bore_mm / 2 - 4.0), (barrel.x(station), level - 0.8 * TEXT_MM)
-        )
+        x = barrel.x(station)
+        cut.add_line("CENTRE", (x, barrel.bore_mm / 2 - 4.0), (x, level - 0.8 * TEXT_MM))
     letters = Lettering(cut)
     letters.put_arrow("FWD", [((x0 + x1) / 2, -10.0)])
     for words, x, turn in (("AFT FACE", x0 - 4.0, math.pi / 2), ("FORWARD FACE", x1 + 4.0, math.pi / 2)):
@@ -472,27 +456,20 @@ def barrel_section(strut: Strut) -> CutFile:
         f"{length_text(cut, step.to_station_mm)}, {length_text(cut, step.diameter_mm)} dia"
         for step in barrel.steps
     ]
-    finish(
-        cut,
-        strut,
-        "barrel, half section",
-        "section along the shaft line, seen from the starboard side",
-        [
-            "half section along the shaft line, forward to the right",
-            f"bore {length_text(cut, barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
-            f"{_signed(cut, barrel.bore_lower_mm)}), outside {length_text(cut, barrel.outside_mm)}, "
-            f"length {length_text(cut, barrel.length_mm)}; stations from the aft face",
-            *steps,
-        ],
-        long_bars=True,
-    )
+    facts = [
+        "half section along the shaft line, forward to the right",
+        f"bore {length_text(cut, barrel.bore_mm)} ({_signed(cut, barrel.bore_upper_mm)} "
+        f"{_signed(cut, barrel.bore_lower_mm)}), outside {length_text(cut, barrel.outside_mm)}, length "
+        f"{length_text(cut, barrel.length_mm)}; stations from the aft face",
+        *steps,
+    ]
+    seen = "section along the shaft line, seen from the starboard side"
+    finish(cut, strut, "barrel, half section", seen, facts, long_bars=True)
     return cut
 
 
 def barrel_end(strut: Strut) -> CutFile:
-    """Return the barrel seen on its aft face: circles, and a line at each clock angle in use; hull up, port
-    left.
-    """
+    """Return the barrel seen on its aft face: circles, and a line at each clock angle in use; hull up, port left."""
     cut = CutFile("barrel aft end", file_unit(strut))
     barrel = strut.barrel
     cut.add_circle("TEMPLATE", (0.0, 0.0), barrel.outside_mm)
@@ -516,22 +493,13 @@ def barrel_end(strut: Strut) -> CutFile:
     for side, x, y, toward in (("HULL", 0.0, 1.0, 90.0), ("PORT", -1.0, 0.0, 180.0), ("STARBOARD", 1.0, 0.0, 0.0)):
         letters.beside(side, ((half + 10.0) * x, (half + 10.0) * y), way_deg=toward)
     for clock, way in ways.items():
-        letters.beside(
-            f"{', '.join(labels[clock])}: {angle_text(clock)} deg",
-            xy((half + 14.0) * way),
-            way_deg=math.degrees(math.atan2(way[1], way[0])),
-        )
+        text, toward = f"{', '.join(labels[clock])}: {angle_text(clock)} deg", math.degrees(math.atan2(way[1], way[0]))
+        letters.beside(text, xy((half + 14.0) * way), way_deg=toward)
     facts = [f"outside {length_text(cut, barrel.outside_mm)} dia, bore {length_text(cut, barrel.bore_mm)} dia"]
     if tapered:
         facts[0] += f", {length_text(cut, barrel.aft_end.end_diameter_mm)} dia at the aft face"
-    finish(
-        cut,
-        strut,
-        "barrel, aft end",
-        "aft face, seen from astern",
-        [*facts, "hull up, port to the left; clock angles from the hull, positive toward port"],
-        long_bars=True,
-    )
+    facts.append("hull up, port to the left; clock angles from the hull, positive toward port")
+    finish(cut, strut, "barrel, aft end", "aft face, seen from astern", facts, long_bars=True)
     return cut
 
 

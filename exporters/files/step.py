@@ -208,9 +208,7 @@ def _order(bodies: dict[int, str]) -> list[int]:
 
 
 def _standard(text: str) -> str:
-    """Put the marks of `_marked` back as ISO 10303-21 writes other characters: by code point, a backslash
-    twice.
-    """
+    """Put the marks of `_marked` back as ISO 10303-21 writes other characters: by code point, a backslash twice."""
 
     def written(m: re.Match[str]) -> str:
         code = int(m[1], 16)

@@ -80,6 +80,11 @@ CAUTION = (
     "Print at 100 %, not fitted to the page. Measure the check bars on every page in both directions before use; "
     "paper and printers stretch. Guidance only, not an approval."
 )
+_JOINING = (
+    "Rows count from the bottom, columns from the left. Trim each tile along the right and the upper side of its "
+    "frame, lay it over the next by the overlap so that the register crosses fall on each other, and tape. Measure the "
+    "lines over all, or another long dimension, over the joint."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,8 +98,7 @@ class _Drawing:
     def pieces(self) -> _Floats:
         """Return all strokes as straight pieces (n, 2 ends, 2), the boxes round texts among them."""
         rows = [flatten(shape, 0.2) for _, shapes in self.strokes for shape in shapes]
-        boxes = [t.box() for t in self.texts]
-        rows += [flatten(b.outline()) for b in boxes]
+        rows += [flatten(t.box().outline()) for t in self.texts]
         return np.concatenate([np.stack((r[:-1], r[1:]), axis=1) for r in rows])
 
 
@@ -122,11 +126,8 @@ def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
             strokes.append((kind, (Arc((c.x * k, c.y * k), entity.dxf.radius * k),)))
         elif what == "TEXT":
             at = entity.dxf.insert
-            texts.append(
-                Text(
-                    entity.dxf.text, (at.x * k, at.y * k), entity.dxf.height * k, turn=math.radians(entity.dxf.rotation)
-                )
-            )
+            place, turn = (at.x * k, at.y * k), math.radians(entity.dxf.rotation)
+            texts.append(Text(entity.dxf.text, place, entity.dxf.height * k, turn=turn))
     boxes = [bounds(s) for _, shapes in strokes for s in shapes] + [t.box() for t in texts]
     return _Drawing(tuple(strokes), tuple(texts), union(boxes).grown(_EDGE))
 
@@ -146,9 +147,8 @@ class Tile:
 
 @dataclass(frozen=True, slots=True)
 class Tiling:
-    """How geometry falls on pages. page_mm: width and height of the paper as held; tiles by row, then column;
-    crosses: register crosses in the geometry's mm; apart: the sentences under the drawing are not on the tiles.
-    """
+    """How geometry falls on pages. page_mm: width and height of the paper as held; tiles by row, then column; crosses:
+    register crosses in the geometry's mm; apart: the sentences under the drawing are not on the tiles."""
 
     page_mm: tuple[float, float]
     rows: int
@@ -177,11 +177,8 @@ def _tiling(cut: CutFile, paper: Paper) -> tuple[Tiling, _Drawing]:
     made = [(_cut_up(whole, page), whole) for page in ((w, h), (h, w))]
     if cut.facts and min(plan.printed for plan, _ in made) > 1:
         alone = _read(document, cut.unit, cut.drawn)
-        made += [
-            (replace(_cut_up(alone, page), apart=True), alone)
-            for page in ((w, h), (h, w))
-            if _facts_height_mm(cut, page) is not None
-        ]
+        pages = [page for page in ((w, h), (h, w)) if _facts_height_mm(cut, page) is not None]
+        made += [(replace(_cut_up(alone, page), apart=True), alone) for page in pages]
     return min(made, key=lambda pair: pair[0].printed)
 
 
@@ -352,14 +349,9 @@ def tile_pdf(cut: CutFile, paper: Paper = "A4", title: str = "") -> bytes:
         right = left + window.width
         sheet.text(Text(f"row {tile.row}, column {tile.column}", (right, MARGIN_MM + 10.5), _LARGE, "right"))
         sheet.text(Text(f"{name}: page {number} of {len(used) + 1}", (left, MARGIN_MM + 4.0), _SMALL))
-        sheet.text(
-            Text(
-                f"scale 1:1, unit {cut.unit}. {'Read page 1. ' if plan.apart else ''}Measure both check bars "
-                "before use. Guidance, not approval.",
-                (left, MARGIN_MM),
-                _SMALL,
-            )
-        )
+        first = "Read page 1. " if plan.apart else ""
+        words = f"scale 1:1, unit {cut.unit}. {first}Measure both check bars before use. Guidance, not approval."
+        sheet.text(Text(words, (left, MARGIN_MM), _SMALL))
         sheet.end_page()
     return sheet.close()
 
@@ -373,26 +365,13 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     y = sheet.lines(name, (left, tall - MARGIN_MM - _LARGE), _LARGE, width) - 1.0
     box = union([bounds(s) for _, shapes in drawing.strokes for s in shapes])
     used = sum(t.used for t in plan.tiles)
-    size = (
-        f"{box.width:.1f} x {box.height:.1f} mm"
-        if unit == "mm"
-        else f"{box.width / MM_PER_INCH:.3f} x {box.height / MM_PER_INCH:.3f} in"
-    )
-    for text in (
+    size = _by(unit, box.width, box.height, (1, 3))
+    texts = [
         f"{used} tile{'s' if used > 1 else ''} on {paper}, {plan.rows} row{'s' if plan.rows > 1 else ''} by "
         f"{plan.columns} column{'s' if plan.columns > 1 else ''}; scale 1:1, unit {unit}; lines {size} over all",
         CAUTION,
-        *(
-            ()
-            if used < 2
-            else (
-                "Rows count from the bottom, columns from the left. Trim each tile along the right and "
-                "the upper side of its frame, lay it over the next by the overlap so that the register "
-                "crosses fall on each other, and tape. Measure the lines over all, or another long "
-                "dimension, over the joint.",
-            )
-        ),
-    ):
+    ]
+    for text in texts if used < 2 else [*texts, _JOINING]:
         y = sheet.lines(text, (left, y), _TEXT, width) - 1.5
     if plan.apart:
         height = _facts_height_mm(cut, plan.page_mm) or _SMALL
@@ -404,18 +383,22 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
     sheet.end_page()
 
 
+def _by(unit: Unit, wide_mm: float, tall_mm: float, places: tuple[int, int]) -> str:
+    """A size in words. places: decimals in mm and in inches."""
+    per, called, digits = (1.0, "mm", places[0]) if unit == "mm" else (MM_PER_INCH, "in", places[1])
+    return f"{wide_mm / per:.{digits}f} x {tall_mm / per:.{digits}f} {called}"
+
+
 def _map(sheet: _Sheet, plan: Tiling, drawing: _Drawing, room: Box) -> None:
     """The tiles in their places, small, with what is cut on them, in the middle of a room on the page."""
     first = plan.tiles[0].window
     x0, y0 = first.x0, first.y0
-    full = (
-        plan.columns * (first.width - OVERLAP_MM) + OVERLAP_MM,
-        plan.rows * (first.height - OVERLAP_MM) + OVERLAP_MM,
-    )
-    scale = min(room.width / full[0], room.height / full[1], 0.5)
+    wide = plan.columns * (first.width - OVERLAP_MM) + OVERLAP_MM
+    tall = plan.rows * (first.height - OVERLAP_MM) + OVERLAP_MM
+    scale = min(room.width / wide, room.height / tall, 0.5)
     c = sheet.canvas
     c.saveState()
-    c.translate(room.x0 + (room.width - full[0] * scale) / 2, room.y0 + (room.height - full[1] * scale) / 2)
+    c.translate(room.x0 + (room.width - wide * scale) / 2, room.y0 + (room.height - tall * scale) / 2)
 
     def small(shape: Shape) -> Poly:
         return Poly(tuple(((px - x0) * scale, (py - y0) * scale) for px, py in flatten(shape, 0.2).tolist()))
@@ -452,17 +435,9 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     rows = wrap(name, _LARGE, wide)
     size = (wide + left + MARGIN_MM, tall + low + MARGIN_MM + 1.7 * _LARGE * len(rows) + 2.0)
     if max(size) > LONGEST_PAGE_MM:
-        raise ValueError(
-            read(
-                say(
-                    "{name}: needs a page of {length}, and a PDF page is at most {most} long; use the tiles or the DXF",
-                    name=cut.name,
-                    length=mm(max(size)),
-                    most=mm(LONGEST_PAGE_MM),
-                ),
-                "mm" if cut.unit == "mm" else "in",
-            )
-        )
+        words = "{name}: needs a page of {length}, and a PDF page is at most {most} long; use the tiles or the DXF"
+        told = say(words, name=cut.name, length=mm(max(size)), most=mm(LONGEST_PAGE_MM))
+        raise ValueError(read(told, "mm" if cut.unit == "mm" else "in"))
     sheet = _Sheet(name)
     sheet.page(size)
     c = sheet.canvas
@@ -472,11 +447,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
     c.restoreState()
     sheet.lines(name, (left, size[1] - MARGIN_MM - _LARGE), _LARGE, wide)
     sheet.check_bars(cut.unit)
-    across = (
-        f"{size[0]:.0f} x {size[1]:.0f} mm"
-        if cut.unit == "mm"
-        else f"{size[0] / MM_PER_INCH:.1f} x {size[1] / MM_PER_INCH:.1f} in"
-    )
+    across = _by(cut.unit, *size, (0, 1))
     sheet.lines(f"Page {across}, scale 1:1, unit {cut.unit}. {CAUTION}", (left, MARGIN_MM + 5.0), _SMALL, wide)
     sheet.end_page()
     return sheet.close()

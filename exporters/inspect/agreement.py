@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from functools import partial
 
 from strutwright.models.finding import Finding, Standing, Verdict, yes_no
 from strutwright.params.words import Amount, Words, say
@@ -60,10 +61,15 @@ def angle(code: str, what: Words, actual: float, demanded: float, parameter: str
     return equal(code, what, actual, demanded, "deg", parameter, ANGLE_TOL_DEG, hint=hint)
 
 
+def held_or_not(code: str, what: Words, ok: bool, advice: str, parameter: str) -> Finding:
+    """Return a finding for something that the file shows or does not."""
+    rests = partial(yes_no, source=SOURCE, standing=Standing.GEOMETRY, group=GROUP)
+    return rests(code, what, ok, advice=advice, parameter=parameter)
+
+
 def failed(code: str, what: Words, advice: str, parameter: str) -> Finding:
-    return yes_no(
-        code, what, False, source=SOURCE, standing=Standing.GEOMETRY, advice=advice, parameter=parameter, group=GROUP
-    )
+    """Return a failure for something that the file does not show."""
+    return held_or_not(code, what, False, advice, parameter)
 
 
 def group_of(part_name: str) -> str:

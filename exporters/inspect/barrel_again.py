@@ -175,21 +175,9 @@ def _wall(strut: Strut, mesh: Any) -> list[Finding]:
         gone = say("{what}: no wall at station {station}, clock {clock}", what=what, station=mm(s), clock=deg(c))
         return [failed("wall", gone, STOP, parameter)]
     least = int(np.argmin(walls))
-    return [
-        length(
-            "wall",
-            say(
-                "{what}, at station {station} and clock {clock}",
-                what=what,
-                station=mm(rays[least][0]),
-                clock=deg(rays[least][1]),
-            ),
-            walls[least],
-            barrel.wall_mm,
-            parameter,
-            WALL_TOL_MM,
-        )
-    ]
+    station, clock = rays[least]
+    there = say("{what}, at station {station} and clock {clock}", what=what, station=mm(station), clock=deg(clock))
+    return [length("wall", there, walls[least], barrel.wall_mm, parameter, WALL_TOL_MM)]
 
 
 def _over_opening(strut: Strut, station: float, clock: float) -> bool:
@@ -258,11 +246,8 @@ def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
             kinds.setdefault(f.code, []).append(f)
     for r in left:
         station = float(_foot(r)[0]) + barrel.length_mm / 2
-        hole_there = say(
-            "a hole {diameter} across through the barrel at station {station} that no parameter asks for",
-            diameter=mm(2 * r.radius_mm),
-            station=mm(station),
-        )
+        words = "a hole {diameter} across through the barrel at station {station} that no parameter asks for"
+        hole_there = say(words, diameter=mm(2 * r.radius_mm), station=mm(station))
         rest.append(failed("hole_not_asked_for", hole_there, STOP, path))
     return [f for group in kinds.values() for f in worst(group)] + rest
 
@@ -277,11 +262,8 @@ def _screw_walls(strut: Strut, mesh: Any) -> list[Finding]:
         if s.flat_diameter_mm is not None and s.flat_diameter_mm < 2 * beside + 0.1:
             continue  # a spot face no wider than its thread leaves no floor to be met
         # A little off the clock keeps the rays off the seams of the mesh.
-        rays = [
-            (at, s.clock_deg + 0.07)
-            for at in (s.station_mm - beside, s.station_mm + beside)
-            if 0.0 < at < barrel.length_mm
-        ]
+        either = (s.station_mm - beside, s.station_mm + beside)
+        rays = [(at, s.clock_deg + 0.07) for at in either if 0.0 < at < barrel.length_mm]
         asked = float(screw_wall_of(strut, s).wall_mm)
         walls = [w for w in _walls_along(strut, mesh, rays) if not math.isnan(w)] if rays else []
         what = f"set screw {s.number}: wall by rays beside its hole"

@@ -50,9 +50,8 @@ def _hull_face(read: Read, palm: Palm, used: Sequence[Flat]) -> Flat | None:
 
     def strangeness(f: Flat) -> float:
         turn = math.degrees(math.acos(min(1.0, float(f.normal @ axes.n))))
-        return (
-            turn + abs(float((axes.origin - f.point) @ f.normal)) + 0.1 * float(np.linalg.norm(f.point - axes.origin))
-        )
+        off = abs(float((axes.origin - f.point) @ f.normal))
+        return turn + off + 0.1 * float(np.linalg.norm(f.point - axes.origin))
 
     return min(fits, key=strangeness, default=None)
 
@@ -64,18 +63,11 @@ def _plane(palm: Palm, face: Flat, bore: Round | None, path: str) -> list[Findin
     drop = float(face.point @ n) / float(n[2])
     plane = palm.plane
     other_hand = abs(plane.tilt_deg) > 0.1 and plane.tilt_deg * tilt < 0 and abs(tilt + plane.tilt_deg) < 1.0
+    fore_and_aft, athwart = f"{name}: fore-and-aft angle to the shaft (theta)", f"{name}: athwart tilt (phi)"
+    other, hint = (", the other hand", "the file shows the mirror image") if other_hand else ("", STOP)
     out = [
-        angle(
-            "palm_pitch", f"{name}: fore-and-aft angle to the shaft (theta)", pitch, plane.pitch_deg, "hull.shaft_angle"
-        ),
-        angle(
-            "palm_tilt",
-            f"{name}: athwart tilt (phi)" + (", the other hand" if other_hand else ""),
-            tilt,
-            plane.tilt_deg,
-            "hull.deadrise",
-            hint="the file shows the mirror image" if other_hand else STOP,
-        ),
+        angle("palm_pitch", fore_and_aft, pitch, plane.pitch_deg, "hull.shaft_angle"),
+        angle("palm_tilt", f"{athwart}{other}", tilt, plane.tilt_deg, "hull.deadrise", hint=hint),
         length("palm_drop", f"{name}: drop square to the shaft at mid-barrel", drop, plane.drop_mm, "hull.drop"),
     ]
     what = f"{name}: true angle between bore axis and hull face (gamma)"
@@ -83,15 +75,8 @@ def _plane(palm: Palm, face: Flat, bore: Round | None, path: str) -> list[Findin
         out.append(not_checked("palm_true_angle", what, "no bore was found", parameter=path, group=GROUP))
     else:
         forward = bore.axis if bore.axis[0] > 0 else -bore.axis
-        out.append(
-            angle(
-                "palm_true_angle",
-                what,
-                math.degrees(math.asin(float(n @ forward))),
-                frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg),
-                path,
-            )
-        )
+        found, asked = float(n @ forward), frames.shaft_to_palm_deg(plane.pitch_deg, plane.tilt_deg)
+        out.append(angle("palm_true_angle", what, math.degrees(math.asin(found)), asked, path))
     return out
 
 

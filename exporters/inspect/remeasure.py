@@ -19,12 +19,12 @@ from strutwright.exporters.files.step import PartLike, StepError
 from strutwright.exporters.inspect.agreement import (
     GROUP,
     LENGTH_TOL_MM,
-    SOURCE,
     STOP,
     collected,
     equal,
     failed,
     group_of,
+    held_or_not,
     length,
     worst,
 )
@@ -32,7 +32,7 @@ from strutwright.exporters.inspect.barrel_again import WALL_CHORD_MM, barrel_fin
 from strutwright.exporters.inspect.palms_again import heel_findings, palm_findings
 from strutwright.exporters.inspect.step_reader import Read, read_step
 from strutwright.models import frames
-from strutwright.models.finding import Finding, Standing, yes_no
+from strutwright.models.finding import Finding
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.beads import toes
 from strutwright.models.geometry.members import (
@@ -69,9 +69,8 @@ def remeasure(path: Path, strut: Strut, parts: Sequence[PartLike] = ()) -> list[
     """Return the findings of measuring a STEP file of a strut again; disagreement beyond the tolerance is a failure.
 
     path: the file. strut: what it should be. parts: the parts that were written, whose names and volumes must come
-    back. Each finding has the parameter as `demanded`, the measured value as `actual`, and the tolerance in
-    `limit_is`; its utilisation is the difference over the tolerance. Never raises: a file that cannot be read is a
-    failure.
+    back. Each finding has the parameter as `demanded`, the measured value as `actual`, and the tolerance in `limit_is`;
+    its utilisation is the difference over the tolerance. Never raises: a file that cannot be read is a failure.
     """
     try:
         with watch.step("the STEP file, read back", parts[0].parameter if parts else ""):
@@ -123,18 +122,8 @@ def _bodies(read: Read, parts: Sequence[PartLike]) -> list[Finding]:
             and part.shape.Volume() > 0.0
             and all(BRep_Tool.IsClosed_s(shell.wrapped) for shell in part.shape.Shells())
         )
-        out.append(
-            yes_no(
-                "solid_closed",
-                f"{part.name}: one closed, valid solid",
-                closed,
-                source=SOURCE,
-                standing=Standing.GEOMETRY,
-                advice="change a size a little; two surfaces may just touch",
-                parameter=group_of(part.name),
-                group=GROUP,
-            )
-        )
+        what, advice = f"{part.name}: one closed, valid solid", "change a size a little; two surfaces may just touch"
+        out.append(held_or_not("solid_closed", what, closed, advice, group_of(part.name)))
     names = [part.name for part in read.parts]
     for made in parts:
         at = group_of(made.name)
@@ -162,16 +151,8 @@ def _bearings(read: Read, strut: Strut) -> list[Finding]:
             ("aft", box.xmin, bearing.aft_station_mm),
             ("forward", box.xmax, bearing.aft_station_mm + bearing.length_mm),
         ):
-            out.append(
-                length(
-                    "bearing_station",
-                    f"bearing: station of its {end} end",
-                    x - strut.barrel.x(0.0),
-                    station,
-                    "bearing.position",
-                    2 * LENGTH_TOL_MM,
-                )
-            )
+            what, there = f"bearing: station of its {end} end", x - strut.barrel.x(0.0)
+            out.append(length("bearing_station", what, there, station, "bearing.position", 2 * LENGTH_TOL_MM))
     return worst(out)
 
 
@@ -204,16 +185,8 @@ def _arms(read: Read, strut: Strut) -> list[Finding]:
         ):
             for side, pick in ((low, np.min), (high, np.max)):
                 there, wanted = float(pick(local[:, k])), float(pick(asked[:, k]))
-                out.append(
-                    length(
-                        "arm_section",
-                        f"{arm.name} halfway up: {side} from its axis",
-                        there,
-                        wanted,
-                        f"arms.section.{name}",
-                        ARM_TOL_MM,
-                    )
-                )
+                what, path = f"{arm.name} halfway up: {side} from its axis", f"arms.section.{name}"
+                out.append(length("arm_section", what, there, wanted, path, ARM_TOL_MM))
     return worst(out)
 
 
@@ -239,16 +212,8 @@ def _roots(read: Read, strut: Strut) -> list[Finding]:
         there = next((p for p in read.parts if p.name == name), None)
         if there is not None and len(points):  # a part that is missing is told among the bodies
             off = max(_off_surface(there.shape, p) for p in points)
-            out.append(
-                length(
-                    "root_surface",
-                    f"{what} of the {member.name} at the {where}: off its place",
-                    off,
-                    0.0,
-                    parameter,
-                    ROOT_TOL_MM,
-                )
-            )
+            place = f"{what} of the {member.name} at the {where}: off its place"
+            out.append(length("root_surface", place, off, 0.0, parameter, ROOT_TOL_MM))
     return worst(out)
 
 
@@ -264,13 +229,8 @@ def _joints(strut: Strut) -> Iterator[tuple[Member, Root, float, str, str]]:
             yield member, root, size, where, f"arms.root_fillet.{where}" if cast else f"welds.arm_to_{where}_leg"
     if strut.skeg is not None:
         fin = fin_member(strut.skeg, strut.barrel)
-        yield (
-            fin,
-            barrel_root(fin, strut.barrel, strut.skeg.root_mm),
-            strut.skeg.root_mm,
-            "barrel",
-            "skeg.root_fillet" if cast else "welds.skeg_to_barrel_leg",
-        )
+        radius, path = strut.skeg.root_mm, "skeg.root_fillet" if cast else "welds.skeg_to_barrel_leg"
+        yield fin, barrel_root(fin, strut.barrel, radius), radius, "barrel", path
 
 
 def _in_sight(points: Vector, read: Read, strut: Strut, member: str) -> Vector:

@@ -25,21 +25,9 @@ PIXELS = (1800, 1200)
 BANDS = 10
 _VIEWS = ((-1.0, 1.2, 0.35), (1.0, -1.2, -0.35))
 """From the port quarter a little above, and from the starboard bow a little below."""
-_RAMP = (
-    np.array(
-        (
-            (234, 234, 229),
-            (196, 219, 196),
-            (138, 196, 176),
-            (82, 164, 163),
-            (46, 126, 151),
-            (48, 86, 137),
-            (60, 46, 112),
-            (42, 8, 72),
-        )
-    )
-    / 255
-)
+_LIGHT = (234, 234, 229), (196, 219, 196), (138, 196, 176), (82, 164, 163)
+_DARK = (46, 126, 151), (48, 86, 137), (60, 46, 112), (42, 8, 72)
+_RAMP = np.array((*_LIGHT, *_DARK)) / 255
 """From light grey over teal to dark violet: its lightness falls evenly, so that the colour-blind and grey prints see
 it, and dark lines show on what is hardly stressed."""
 _BEYOND = (0.90, 0.35, 0.05)
@@ -223,11 +211,8 @@ def summary_text(study: Study) -> str:
     for r in study.regions:
         at = ", ".join(f"{c * mm + 0.0:.{places}f}" for c in r.at_mm)
         mark = "  inner edge" if r.sharp else "  coarse" if r.spread > COARSE_SPREAD else ""
-        lines.append(
-            f"{r.name:<32}{_cell(r.fe_mpa * mpa, form):>10}{_cell(r.hand_mpa * mpa, form):>10}"
-            f"{_cell(r.ratio, '.2f'):>8}  "
-            f"{at}{mark}"
-        )
+        values = f"{_cell(r.fe_mpa * mpa, form):>10}{_cell(r.hand_mpa * mpa, form):>10}{_cell(r.ratio, '.2f'):>8}"
+        lines.append(f"{r.name:<32}{values}  {at}{mark}")
     lines += [
         "",
         f"The hand formulas' stress may use {load.case.allowed_of_yield:g} of yield here: "
@@ -430,21 +415,10 @@ def _words(sheet: Any, study: Study, factor: float) -> None:
     drawn = "as it is" if factor == 1.0 else f"{factor:g} times as large"
     fe, hand = float(np.linalg.norm(study.barrel_mm)), float(np.linalg.norm(load.moved_mm))
     held = "hull face held" if study.held == "face" else "palm held at its bolts"
-    _text(
-        sheet,
-        0.02,
-        0.047,
-        f"Bearing moves {fe * mm:.3g} {mm_} (hand {hand * mm:.3g}). Movement drawn {drawn}; grey "
-        f"lines: unloaded. Linear elastic, {held}, {study.solver}.",
-        22,
-    )
-    _text(
-        sheet,
-        0.02,
-        0.018,
-        "Guidance only, no approval: class rules, local codes, a surveyor or a licensed engineer decide.",
-        22,
-    )
+    moves = f"Bearing moves {fe * mm:.3g} {mm_} (hand {hand * mm:.3g}). Movement drawn {drawn}; grey lines: unloaded."
+    _text(sheet, 0.02, 0.047, f"{moves} Linear elastic, {held}, {study.solver}.", 22)
+    guidance = "Guidance only, no approval: class rules, local codes, a surveyor or a licensed engineer decide."
+    _text(sheet, 0.02, 0.018, guidance, 22)
 
 
 def _text(sheet: Any, x: float, y: float, words: str, size_px: int, bold: bool = False) -> None:

@@ -189,23 +189,12 @@ def mesh_solid(shape: Solid | SolidFile, size_mm: float, refinements: Sequence[R
 
 def _run(brep: Path, size_mm: float, refinements: Sequence[Refinement], folder: Path) -> Mesh:
     made, job = folder / "mesh.npz", folder / "job.json"
-    job.write_text(
-        json.dumps(
-            {
-                "brep": str(brep),
-                "mesh": str(made),
-                "size_mm": size_mm,
-                "per_turn": PER_TURN,
-                "most_nodes": MOST_NODES,
-                "memory_bytes": MESH_BYTES,
-                "refinements": [
-                    {"points_mm": np.asarray(r.points_mm).tolist(), "size_mm": r.size_mm, "within_mm": r.within_mm}
-                    for r in refinements
-                ],
-            }
-        ),
-        encoding="utf-8",
-    )
+    asked = {"brep": str(brep), "mesh": str(made), "size_mm": size_mm, "per_turn": PER_TURN, "most_nodes": MOST_NODES}
+    finer = [
+        {"points_mm": np.asarray(r.points_mm).tolist(), "size_mm": r.size_mm, "within_mm": r.within_mm}
+        for r in refinements
+    ]
+    job.write_text(json.dumps({**asked, "memory_bytes": MESH_BYTES, "refinements": finer}), encoding="utf-8")
     try:
         done = subprocess.run(
             [sys.executable, "-m", "strutwright.models.fem.mesher", str(job)],
@@ -227,24 +216,13 @@ def _run(brep: Path, size_mm: float, refinements: Sequence[Refinement], folder: 
                 f"gmsh is installed but cannot start ({why}); on Debian install its libraries with "
                 "`apt install libglu1-mesa libxcursor1 libxft2 libxinerama1`"
             )
-        raise FemError(
-            say(
-                "gmsh could not mesh the solid with elements of {size} ({why}); give another mesh size",
-                size=mm(size_mm),
-                why=why,
-            )
-        )
+        told = "gmsh could not mesh the solid with elements of {size} ({why}); give another mesh size"
+        raise FemError(say(told, size=mm(size_mm), why=why))
     with np.load(made) as data:
         mesh = Mesh(np.asarray(data["points"], dtype=float), np.asarray(data["tets"], dtype=np.int64))
     if len(mesh.points_mm) > MOST_NODES:
-        raise FemError(
-            say(
-                "the mesh has {nodes} nodes, more than the {most} allowed; give a larger mesh size than {size}",
-                nodes=len(mesh.points_mm),
-                most=MOST_NODES,
-                size=mm(size_mm),
-            )
-        )
+        told = "the mesh has {nodes} nodes, more than the {most} allowed; give a larger mesh size than {size}"
+        raise FemError(say(told, nodes=len(mesh.points_mm), most=MOST_NODES, size=mm(size_mm)))
     return straightened(mesh)
 
 

@@ -100,32 +100,15 @@ def deck(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Fl
         return ",\n".join(rows)
 
     loaded = np.argwhere(force_n != 0.0)
-    return "\n".join(
-        [
-            "*NODE, NSET=ALL",
-            *(f"{k},{x:.9g},{y:.9g},{z:.9g}" for k, (x, y, z) in enumerate(mesh.points_mm.tolist(), 1)),
-            "*ELEMENT, TYPE=C3D10, ELSET=BODY",
-            *(f"{k}," + ",".join(str(n + 1) for n in row) for k, row in enumerate(mesh.tets.tolist(), 1)),
-            "*NSET, NSET=HELD",
-            listed(held),
-            "*MATERIAL, NAME=METAL",
-            "*ELASTIC",
-            f"{modulus_mpa:.9g},{poisson:.9g}",
-            "*SOLID SECTION, ELSET=BODY, MATERIAL=METAL",
-            "*BOUNDARY",
-            "HELD,1,3",
-            "*STEP",
-            "*STATIC",
-            "*CLOAD",
-            *(f"{n + 1},{c + 1},{force_n[n, c]:.12g}" for n, c in loaded.tolist()),
-            "*NODE PRINT, NSET=ALL",
-            "U",
-            "*NODE PRINT, NSET=HELD, TOTALS=ONLY",
-            "RF",
-            "*END STEP",
-            "",
-        ]
-    )
+    nodes = [f"{k},{x:.9g},{y:.9g},{z:.9g}" for k, (x, y, z) in enumerate(mesh.points_mm.tolist(), 1)]
+    elements = [f"{k}," + ",".join(str(n + 1) for n in row) for k, row in enumerate(mesh.tets.tolist(), 1)]
+    loads = [f"{n + 1},{c + 1},{force_n[n, c]:.12g}" for n, c in loaded.tolist()]
+    metal = ["*MATERIAL, NAME=METAL", "*ELASTIC", f"{modulus_mpa:.9g},{poisson:.9g}"]
+    rows = ["*NODE, NSET=ALL", *nodes, "*ELEMENT, TYPE=C3D10, ELSET=BODY", *elements, "*NSET, NSET=HELD", listed(held)]
+    rows += [*metal, "*SOLID SECTION, ELSET=BODY, MATERIAL=METAL", "*BOUNDARY", "HELD,1,3"]
+    rows += ["*STEP", "*STATIC", "*CLOAD", *loads, "*NODE PRINT, NSET=ALL", "U"]
+    rows += ["*NODE PRINT, NSET=HELD, TOTALS=ONLY", "RF", "*END STEP", ""]
+    return "\n".join(rows)
 
 
 def _calculix(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats) -> Solution:

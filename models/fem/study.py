@@ -437,16 +437,11 @@ def _size_mm(strut: Strut, body: Solid | SolidFile, asked_mm: float | None) -> f
     least, usual, most = size_limits_mm(strut, body)
     size = usual if asked_mm is None else asked_mm
     if not least <= size <= most:
-        raise FemError(
-            say(
-                "a mesh size of {size} is outside what this strut can be meshed with: {least} to {most} "
-                "(usual {usual}); below, memory and time run out, above, the arm's thickness is lost",
-                size=mm(size),
-                least=mm(least),
-                most=mm(most),
-                usual=mm(usual),
-            )
+        words = (
+            "a mesh size of {size} is outside what this strut can be meshed with: {least} to {most} (usual {usual}); "
+            "below, memory and time run out, above, the arm's thickness is lost"
         )
+        raise FemError(say(words, size=mm(size), least=mm(least), most=mm(most), usual=mm(usual)))
     return size
 
 
@@ -490,23 +485,9 @@ def study(
     stress = stresses(mesh, found.moved_mm, modulus, poisson)
     moved, turned = bore.motion(found.moved_mm, load.carry_mm)
     regions = _regions(strut, load, mesh, stress, edges, size)
-    return Study(
-        strut,
-        load,
-        held,
-        size,
-        mesh,
-        found.solver,
-        modulus,
-        poisson,
-        float(inputs.strut.yield_mpa),
-        found.moved_mm,
-        stress,
-        moved,
-        turned,
-        found.reaction_n,
-        regions,
-    )
+    yield_mpa = float(inputs.strut.yield_mpa)
+    solved = found.moved_mm, stress, moved, turned, found.reaction_n, regions
+    return Study(strut, load, held, size, mesh, found.solver, modulus, poisson, yield_mpa, *solved)
 
 
 def _root_size(root: Root, size_mm: float) -> float:
@@ -541,14 +522,8 @@ def _region(
     top = int(nodes[np.argmax(stress.mises_mpa[nodes])])
     at = mesh.points_mm[top]
     on_edge = bool(len(sharp)) and float(np.linalg.norm(sharp - at, axis=1).min()) < size_mm
-    return Region(
-        name,
-        float(stress.mises_mpa[top]),
-        (float(at[0]), float(at[1]), float(at[2])),
-        float(stress.spread[top]),
-        on_edge,
-        hand,
-    )
+    place, mises_mpa = (float(at[0]), float(at[1]), float(at[2])), float(stress.mises_mpa[top])
+    return Region(name, mises_mpa, place, float(stress.spread[top]), on_edge, hand)
 
 
 def _distance_mm(points: Floats, curve: Floats) -> Floats:

@@ -80,8 +80,7 @@ def outside_rows(barrel: Barrel, count: int) -> tuple[Floats, Floats]:
 
 def leaves_cylinder(base: Floats, step: Floats, radius_mm: float) -> tuple[Floats, NDArray[np.bool_]]:
     """Return (n,) the k at which lines base + k step, each (n, 3), leave a cylinder round the shaft line, mm, and which
-    of them (n,) meet it at all; of the others k is that of the nearest place.
-    """
+    of them (n,) meet it at all; of the others k is that of the nearest place."""
     across, along = base[:, 1:], step[:, 1:]
     a, b = np.maximum(np.sum(along**2, axis=1), 1e-12), np.sum(across * along, axis=1)
     under = b * b - a * (np.sum(across**2, axis=1) - radius_mm**2)

@@ -25,8 +25,7 @@ _WALKS = 6  # steps by which a toe is put on a curved base at just one leg's dis
 
 class Bead(NamedTuple):
     """A bead at n places round a joint, (n, 3) each: where side and base meet, the toe on the side, that on the base;
-    the unit normals of side and base; open_deg (n,): angle between the two surfaces, through the weld.
-    """
+    the unit normals of side and base; open_deg (n,): angle between the two surfaces, through the weld."""
 
     line: Floats
     on_side: Floats

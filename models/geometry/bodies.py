@@ -289,8 +289,7 @@ def nearest(group: Sequence[Body], parts: Sequence[Part], enough_mm: float = mat
 
 def palm_over_tips(strut: Strut, parts: Sequence[Part]) -> tuple[float, Part] | None:
     """Return the least gap (mm) from the circle of the blade tips to a palm that reaches aft of the hub's forward end,
-    and that palm; None without a diameter or such a palm.
-    """
+    and that palm; None without a diameter or such a palm."""
     circle = tip_circle(strut, strut.propeller)
     start = hub_start_mm(strut, strut.propeller)
     over = [p for p in of_kind(parts, "palm") if min(float(b.box[0][0]) for b in p.bodies) < start]

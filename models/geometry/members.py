@@ -52,8 +52,7 @@ def arm_section(arm: Arm, chord_mm: float, thickness_mm: float) -> Section:
 @dataclass(frozen=True, slots=True)
 class Member:
     """An arm or the fin. ruled: its side, k = 0 at the barrel's outside, 1 at the palm's hull face or the fin's tip;
-    buried_k: a k at which all of it is inside the barrel.
-    """
+    buried_k: a k at which all of it is inside the barrel."""
 
     name: str
     ruled: Ruled

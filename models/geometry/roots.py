@@ -35,8 +35,7 @@ _TOUCH_MM = 1e-9
 
 class Near(NamedTuple):
     """The nearest place of a body: distance (n,) mm, negative inside; foot (n, 3) on it; patch (n,) which part of its
-    surface that is, a face or an edge, as a number.
-    """
+    surface that is, a face or an edge, as a number."""
 
     distance: Floats
     foot: Floats

@@ -163,8 +163,7 @@ def _rows(ruled: Ruled, low: End, high: End, piece: int, share: Floats) -> Itera
 
 def arc_points(radius_mm: float, touch: Contact) -> Floats:
     """Return points (n, rows, 3) on the ball, from its touch on the side to that on the base, or if it stands in the
-    base to its deepest point.
-    """
+    base to its deepest point."""
     start = -touch.normal
     # The ball's deepest point lies toward the foot, which is the base's nearest point.
     way = touch.foot - touch.centre

@@ -88,13 +88,10 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
     radius = book.take(path, kind.usual_edge_mm(least), kind.edges.usual)
     low = min(LEAST_EDGE_MM, most)
     if not low - 1e-9 <= radius <= most + 1e-9:
-        book.fault(
-            path,
-            f"is more than {rule}" if radius > most else "is a knife edge",
-            "make it smaller" if radius > most else "make it larger",
-            given=radius,
-            allowed=say("{low} to {most}", low=fine_mm(low), most=fine_mm(most)),
-        )
+        large = f"is more than {rule}", "make it smaller"
+        what, advice = large if radius > most else ("is a knife edge", "make it larger")
+        allowed = say("{low} to {most}", low=fine_mm(low), most=fine_mm(most))
+        book.fault(path, what, advice, given=radius, allowed=allowed)
     return float(radius)
 
 

@@ -32,26 +32,20 @@ def barrel_of(
     bore_class, upper, lower = _bore_limits(book, bore, [b.measured_mm is not None for b in raw])
     outside = _outside(book, bore, screw, cast)
     if outside <= bore + rules.LEAST_WALL_MM:
-        book.fault(
-            "barrel.outside_diameter" if said.outside_diameter is not None else "barrel.wall",
-            "leaves no wall outside the bore",
-            "make the barrel larger or the bearing smaller",
-            given=say("{outside} over a bore of {bore}", outside=fine_mm(outside), bore=fine_mm(bore)),
-            allowed=say("an outside diameter of more than {size}", size=fine_mm(bore + rules.LEAST_WALL_MM)),
-        )
+        at = "barrel.outside_diameter" if said.outside_diameter is not None else "barrel.wall"
+        given = say("{outside} over a bore of {bore}", outside=fine_mm(outside), bore=fine_mm(bore))
+        allowed = say("an outside diameter of more than {size}", size=fine_mm(bore + rules.LEAST_WALL_MM))
+        advice = "make the barrel larger or the bearing smaller"
+        book.fault(at, "leaves no wall outside the bore", advice, given=given, allowed=allowed)
         raise ParameterError(book.problems)  # whatever else the barrel lacks follows from this
     total = sum(b.length_mm for b in raw) + 3.0 * (len(raw) - 1)
     length = book.take("barrel.length", rules.up_mm(total, book.whole_mm), "as long as its bearing")
     steps = tuple(_step(book, i, s, length) for i, s in enumerate(said.steps))
     aft, forward = (_end(book, which, bore, outside) for which in ("aft", "forward"))
-    if aft.length_mm + forward.length_mm > length:
-        book.fault(
-            "barrel.ends",
-            "are together longer than the barrel",
-            "shorten the fairings",
-            given=mm(aft.length_mm + forward.length_mm),
-            at_most=mm(length),
-        )
+    both = aft.length_mm + forward.length_mm
+    if both > length:
+        too_long = "are together longer than the barrel"
+        book.fault("barrel.ends", too_long, "shorten the fairings", given=mm(both), at_most=mm(length))
     assumed = any(b.outside_upper is None or b.outside_lower is None for b in book.said.bearing)
     shell = "slide" if said.fit == "slide" else "p6 (assumed)" if assumed else "limits given"
     barrel = Barrel(
@@ -98,9 +92,8 @@ def _bore(book: Book, bearing_mm: float) -> float:
         gap = book.take("barrel.slide_clearance", SLIDE_MM, rule)
         return book.take("barrel.bore", bearing_mm + gap, "bearing plus slide clearance")
     if said.slide_clearance is not None:
-        book.fault(
-            "barrel.slide_clearance", "belongs to a slide fit, but the fit is `press`", "remove it or set `fit: slide`"
-        )
+        belongs = "belongs to a slide fit, but the fit is `press`"
+        book.fault("barrel.slide_clearance", belongs, "remove it or set `fit: slide`")
     return book.take("barrel.bore", bearing_mm, "the bearing's outside diameter")
 
 
@@ -108,21 +101,16 @@ def _bore_limits(book: Book, bore: float, measured: list[bool]) -> tuple[str, fl
     """Tolerance class of the bore, its upper and lower limit (mm). measured: whether each bearing is."""
     said: Any = book.said.barrel
     if any(measured) and said.bore_class is not None:
-        book.fault(
-            "barrel.bore_class",
-            "places the bore by its nominal size, but the bearing is measured",
+        advice = (
             "remove it: the bore is made to the bearing's own size; give `barrel.interference` where another fit is "
-            "wanted than the usual one",
-            given=said.bore_class,
+            "wanted than the usual one"
         )
+        what = "places the bore by its nominal size, but the bearing is measured"
+        book.fault("barrel.bore_class", what, advice, given=said.bore_class)
     if said.interference is not None and (said.fit == "slide" or not all(measured)):
-        book.fault(
-            "barrel.interference",
-            "is for a press fit with a measured bearing",
-            "give `slide_clearance`"
-            if said.fit == "slide"
-            else "give `bearing.outside_measured`, or remove it: the class of the bore places its limits",
-        )
+        measure = "give `bearing.outside_measured`, or remove it: the class of the bore places its limits"
+        advice = "give `slide_clearance`" if said.fit == "slide" else measure
+        book.fault("barrel.interference", "is for a press fit with a measured bearing", advice)
     symbol = "H7" if all(measured) else book.take("barrel.bore_class", "H7", "hole basis, ISO 286; usual", "")
     found = book.table("barrel.bore_class", "tolerance classes", tables.iso286, symbol, bore)
     upper, lower = (found.upper_mm, found.lower_mm) if found else (0.0, 0.0)
@@ -144,13 +132,8 @@ def _made_to_measure(book: Book, barrel: Barrel, bearings: tuple[Bearing, ...]) 
         gap = _wanted_gap(book, own[0].outside_mm)
         path = "barrel.bore" if step is None else f"barrel.steps[{barrel.steps.index(step)}].diameter"
         if abs(min(sizes) + gap - nominal) > FAR_MM:
-            book.fault(
-                path,
-                "is not a bore for the bearing as measured",
-                "change it, or measure again",
-                given=nominal,
-                about=min(sizes) + gap,
-            )
+            what, advice = "is not a bore for the bearing as measured", "change it, or measure again"
+            book.fault(path, what, advice, given=nominal, about=min(sizes) + gap)
         try:
             width = (tables.iso286("H7", nominal).upper_um - tables.iso286("H7", nominal).lower_um) / 1000
         except tables.NotInTable:
@@ -248,15 +231,11 @@ def _as_bought(book: Book, bore: float) -> float:
             given=said.outside_diameter,
             allowed=fine_mm(outside),
         )
+    wall, follows = (outside - bore) / 2, "leave it out: it follows from the tube"
     if said.wall is not None and abs(outside - bore - 2 * said.wall) > 0.01:
-        book.fault(
-            "barrel.wall",
-            "does not agree with the tube and the bore",
-            "leave it out: it follows from the tube",
-            given=said.wall,
-            allowed=fine_mm((outside - bore) / 2),
-        )
-    book.derived("barrel.wall", (outside - bore) / 2, "half of the tube's outside less bore")
+        what = "does not agree with the tube and the bore"
+        book.fault("barrel.wall", what, follows, given=said.wall, allowed=fine_mm(wall))
+    book.derived("barrel.wall", wall, "half of the tube's outside less bore")
     return book.derived("barrel.outside_diameter", outside, "the tube's, left as bought")
 
 
@@ -270,11 +249,8 @@ def _wall_by_rule(book: Book, bore: float, screw: Thread, cast: Casting | None) 
         wide = max([bore, *(float(casting.widest_turned_mm(s.diameter)) for s in book.said.barrel.steps)])
         at_worst = (casting.least_cast_outside_mm(wide, least, cast) - bore) / 2
         if at_worst > wall:
-            grade = cast.tolerance_grade
-            return (
-                at_worst,
-                f"a fifth of the shaft diameter at the worst of the casting's tolerance {grade}; rounded up",
-            )
+            worst = f"at the worst of the casting's tolerance {cast.tolerance_grade}"
+            return at_worst, f"a fifth of the shaft diameter {worst}; rounded up"
     return wall, "a quarter of the shaft diameter, at least 1.1 times the set screw; rounded up"
 
 
@@ -287,18 +263,10 @@ def _tube(book: Book) -> Tube | None:
     if book.cast:
         book.fault(at, "belongs to a welded strut", "remove it, or set `construction: welded`")
     if 2 * said.wall >= said.outside_diameter:
-        book.fault(
-            f"{at}.wall",
-            "leaves no bore in the tube",
-            "give the wall, not the bore; a bar has no `tube`",
-            given=said.wall,
-            under=said.outside_diameter / 2,
-        )
-    off = book.take(
-        f"{at}.outside_tolerance",
-        rules.tube_tolerance_mm(said.outside_diameter),
-        say("1 % of the outside, at least {0.5 mm}: seamless tube, from memory of EN 10216-5"),
-    )
+        advice, radius = "give the wall, not the bore; a bar has no `tube`", said.outside_diameter / 2
+        book.fault(f"{at}.wall", "leaves no bore in the tube", advice, given=said.wall, under=radius)
+    rule = say("1 % of the outside, at least {0.5 mm}: seamless tube, from memory of EN 10216-5")
+    off = book.take(f"{at}.outside_tolerance", rules.tube_tolerance_mm(said.outside_diameter), rule)
     return Tube(
         outside_mm=said.outside_diameter,
         wall_mm=said.wall,
@@ -313,13 +281,8 @@ def _slots(book: Book, length: float) -> WaterSlots | None:
     if said is None:
         return None
     if said.length < said.width:
-        book.fault(
-            "barrel.slots.length",
-            "is shorter than the slot is wide",
-            "swap length and width",
-            given=said.length,
-            at_least=said.width,
-        )
+        what, advice = "is shorter than the slot is wide", "swap length and width"
+        book.fault("barrel.slots.length", what, advice, given=said.length, at_least=said.width)
     return WaterSlots(
         count=said.count,
         width_mm=said.width,
@@ -340,29 +303,18 @@ def _end(book: Book, which: str, bore: float, outside: float) -> BarrelEnd:
             if book.said_at(f"{at}.{name}") is not None:
                 book.no_meaning(f"{at}.{name}", "a straight end")
         return BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=outside)
-    length = book.take(
-        f"{at}.length",
-        rules.end_length_mm(shape, outside, book.half_mm),
-        f"{rules.end_share(shape):g} of the outside diameter; common practice",
-    )
+    rule = f"{rules.end_share(shape):g} of the outside diameter; common practice"
+    length = book.take(f"{at}.length", rules.end_length_mm(shape, outside, book.half_mm), rule)
     usual = rules.end_diameter_mm(shape, bore, outside, length)
     diameter = book.take(f"{at}.end_diameter", usual, "leaves a third to half of the wall")
     if not bore < diameter <= outside:
-        book.fault(
-            f"{at}.end_diameter",
-            "does not lie between bore and outside diameter",
-            "change it or leave it out",
-            given=diameter,
-            allowed=say("more than {bore} and at most {outside}", bore=fine_mm(bore), outside=fine_mm(outside)),
-        )
-    if shape == "rounded" and length < (outside - diameter) / 2 - 1e-9:
-        book.fault(
-            f"{at}.length",
-            "is too short for the rounding",
-            "lengthen it or make the end diameter larger",
-            given=length,
-            at_least=(outside - diameter) / 2,
-        )
+        allowed = say("more than {bore} and at most {outside}", bore=fine_mm(bore), outside=fine_mm(outside))
+        what, advice = "does not lie between bore and outside diameter", "change it or leave it out"
+        book.fault(f"{at}.end_diameter", what, advice, given=diameter, allowed=allowed)
+    round_mm = (outside - diameter) / 2
+    if shape == "rounded" and length < round_mm - 1e-9:
+        what, advice = "is too short for the rounding", "lengthen it or make the end diameter larger"
+        book.fault(f"{at}.length", what, advice, given=length, at_least=round_mm)
     return BarrelEnd(shape=shape, length_mm=length, end_diameter_mm=diameter)
 
 
@@ -379,13 +331,8 @@ def _lead_in(book: Book, which: str, outside: float, bore: float) -> LeadIn:
         length = book.derived(f"{at}.length", usual, say("far end: about {1 mm}; common practice"))
         angle = book.derived(f"{at}.angle", 45.0, "far end: 45 degrees; common practice", "deg")
     if length * math.tan(math.radians(angle)) > 0.6 * (outside - bore) / 2:
-        book.fault(
-            f"{at}.length",
-            "cuts away most of the wall",
-            "make the chamfer smaller",
-            given=length,
-            allowed="at most 0.6 of the wall",
-        )
+        what, allowed = "cuts away most of the wall", "at most 0.6 of the wall"
+        book.fault(f"{at}.length", what, "make the chamfer smaller", given=length, allowed=allowed)
     return LeadIn(length_mm=length, angle_deg=angle)
 
 

@@ -23,36 +23,23 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
     said = book.said.bearing[index]
     outside, shell = _outside_and_shell(book, at)
     length = book.take(f"{at}.length", rules.up_mm(4 * d, book.whole_mm), "four shaft diameters")
-    metal = book.take(
-        f"{at}.shell_material",
-        "C46400" if strut.family in ("bronze", "brass") else "glass-epoxy shell",
-        "metal shell in bronze, glass-epoxy shell in stainless, against a couple",
-        "",
-    )
+    usual = "C46400" if strut.family in ("bronze", "brass") else "glass-epoxy shell"
+    rule = "metal shell in bronze, glass-epoxy shell in stainless, against a couple"
+    metal = book.take(f"{at}.shell_material", usual, rule, "")
     found = book.table(f"{at}.shell_material", "materials", tables.material, metal)
-    clearance = book.take(
-        f"{at}.running_clearance",
-        rules.running_clearance_mm(d),
-        say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source"),
-    )
+    practice = say("0.003 of the shaft diameter, at least {0.08 mm}; common practice, no source")
+    clearance = book.take(f"{at}.running_clearance", rules.running_clearance_mm(d), practice)
     inside = d + clearance
     rubber = (outside - inside) / 2 - shell
     if outside <= inside:
-        book.fault(
-            f"{at}.outside_diameter",
-            "is no larger than its running bore, the shaft and its clearance",
-            "check the bearing's outside diameter against shaft.diameter",
-            given=outside,
-            allowed=say("more than {size} and two shells with rubber", size=fine_mm(inside)),
-        )
+        allowed = say("more than {size} and two shells with rubber", size=fine_mm(inside))
+        what = "is no larger than its running bore, the shaft and its clearance"
+        advice = "check the bearing's outside diameter against shaft.diameter"
+        book.fault(f"{at}.outside_diameter", what, advice, given=outside, allowed=allowed)
     elif rubber < LEAST_RUBBER_MM:
-        book.fault(
-            f"{at}.shell",
-            "leaves no room for rubber between shell and shaft",
-            "check outside diameter, shell and shaft",
-            given=shell,
-            at_most=(outside - inside) / 2 - LEAST_RUBBER_MM,
-        )
+        most = (outside - inside) / 2 - LEAST_RUBBER_MM
+        what, advice = "leaves no room for rubber between shell and shaft", "check outside diameter, shell and shaft"
+        book.fault(f"{at}.shell", what, advice, given=shell, at_most=most)
     count, width, depth, clock = _flutes(book, f"{at}.flutes", inside, rubber)
     upper, lower = _limits(book, at, said, outside)
     return Bearing(
@@ -99,24 +86,17 @@ def _flutes(book: Book, at: str, inside: float, rubber: float) -> tuple[int, flo
     d = book.said.shaft.diameter
     rule = "usual count for the shaft's size; common practice"
     count = book.take(f"{at}.count", rules.flute_count(d), rule, "")
-    width = book.take(
-        f"{at}.width",
-        rules.flute_width_mm(inside, count, book.half_mm),
-        "two fifths of the flute pitch; common practice",
-    )
+    usual = rules.flute_width_mm(inside, count, book.half_mm)
+    width = book.take(f"{at}.width", usual, "two fifths of the flute pitch; common practice")
     depth = book.take(f"{at}.depth", round(0.5 * rubber, 2), "half the rubber; common practice")
     if rubber >= LEAST_RUBBER_MM and depth > (most := rubber - 0.49 * LEAST_RUBBER_MM):
-        book.fault(
-            f"{at}.depth", "leaves no rubber on the shell", "make the flutes shallower", given=depth, at_most=most
-        )
+        advice = "make the flutes shallower"
+        book.fault(f"{at}.depth", "leaves no rubber on the shell", advice, given=depth, at_most=most)
     if count * width >= 0.95 * math.pi * inside:
-        book.fault(
-            f"{at}.width",
-            "leaves no lands between the flutes",
-            "make the flutes fewer or narrower",
-            given=say("{count} of {width}", count=count, width=fine_mm(width)),
-            allowed=say("less than {size} each", size=fine_mm(0.95 * math.pi * inside / count)),
-        )
+        given = say("{count} of {width}", count=count, width=fine_mm(width))
+        allowed = say("less than {size} each", size=fine_mm(0.95 * math.pi * inside / count))
+        what, advice = "leaves no lands between the flutes", "make the flutes fewer or narrower"
+        book.fault(f"{at}.width", what, advice, given=given, allowed=allowed)
     clock = book.take(f"{at}.clock", 180.0 - 180.0 / count, "a land at clock 180, under the load", "deg")
     return int(count), width, depth, clock
 
@@ -129,14 +109,13 @@ def _limits(book: Book, at: str, said: Any, outside: float) -> tuple[float, floa
         return off, off
     if upper is None or lower is None:
         if said.outside_diameter is not None and not _nominal(outside):
-            book.fault(
-                f"{at}.outside_diameter",
-                "is no nominal size; was it measured?",
+            advice = (
                 "give the nominal size here and what was measured as `outside_measured`: the bore is made to that; or "
-                "give `outside_upper` and `outside_lower`",
-                given=outside,
-                allowed="whole tenths of a millimetre, hundredths or 64ths of an inch",
+                "give `outside_upper` and `outside_lower`"
             )
+            allowed = "whole tenths of a millimetre, hundredths or 64ths of an inch"
+            what = "is no nominal size; was it measured?"
+            book.fault(f"{at}.outside_diameter", what, advice, given=outside, allowed=allowed)
         return _assumed_limits(book, at, outside)
     if lower > upper:
         book.fault(f"{at}.outside_lower", "is above the upper limit", "swap the two limits", given=lower, at_most=upper)
@@ -147,20 +126,13 @@ def _measured_off_mm(book: Book, at: str, said: Any, outside: float) -> float:
     """How far (mm) the measured size of a bearing lies above its nominal one."""
     size: float = said.outside_measured
     if abs(size - outside) > FAR_MM:
-        book.fault(
-            f"{at}.outside_measured",
-            "is far from the nominal size",
-            "give the nominal size of the bearing in hand as `outside_diameter`, or measure again",
-            given=size,
-            allowed=say("{low} to {high}", low=fine_mm(outside - FAR_MM), high=fine_mm(outside + FAR_MM)),
-        )
+        allowed = say("{low} to {high}", low=fine_mm(outside - FAR_MM), high=fine_mm(outside + FAR_MM))
+        advice = "give the nominal size of the bearing in hand as `outside_diameter`, or measure again"
+        book.fault(f"{at}.outside_measured", "is far from the nominal size", advice, given=size, allowed=allowed)
     for name in ("outside_upper", "outside_lower"):
         if getattr(said, name) is not None:
-            book.fault(
-                f"{at}.{name}",
-                "is a limit of a bearing that is not measured yet",
-                "remove it: the measured size stands in its place",
-            )
+            what = "is a limit of a bearing that is not measured yet"
+            book.fault(f"{at}.{name}", what, "remove it: the measured size stands in its place")
     return size - outside
 
 
@@ -170,13 +142,9 @@ def _assumed_limits(book: Book, at: str, outside_mm: float) -> tuple[float, floa
     try:
         limits = tables.iso286(symbol, outside_mm)
     except tables.NotInTable as error:
-        book.fault(
-            f"{at}.outside_diameter",
-            "is outside the table that limits are taken from",
-            "measure the bearing and give outside_upper and outside_lower",
-            given=outside_mm,
-            allowed=error.allowed,
-        )
+        what = "is outside the table that limits are taken from"
+        advice = "measure the bearing and give outside_upper and outside_lower"
+        book.fault(f"{at}.outside_diameter", what, advice, given=outside_mm, allowed=error.allowed)
         return 0.0, 0.0
     rule = f"ISO 286-2 {symbol} assumed: measure the bearing"
     book.derived(f"{at}.outside_upper", limits.upper_mm, rule)

@@ -28,9 +28,8 @@ def bolt_of(book: Book, material: str) -> Bolt | None:
     if hole is None:
         return None
     book.note("bolts.hole", hole, "mm", "table", f"clearance hole, {said.hole_fit} series")
-    make = functools.partial(
-        Bolt, size=said.size, major_mm=thread.major_mm, hole_mm=hole, kind=said.kind, material=material
-    )
+    own = {"size": said.size, "major_mm": thread.major_mm, "hole_mm": hole, "kind": said.kind}
+    make = functools.partial(Bolt, **own, material=material)
     if said.head is not None:
         return _by_own_sizes(book, make, thread, hole)
     return {"plain": _plain, "counterbored": _counterbored, "countersunk": _countersunk}[said.kind](book, make, hole)
@@ -58,31 +57,15 @@ def _counterbored(book: Book, make: Callable[..., Bolt], hole: float) -> Bolt | 
 
 
 def _bored(book: Book, make: Callable[..., Bolt], standard: str, width: float, height: float) -> Bolt:
-    return make(
-        head_standard=standard,
-        head_diameter_mm=width,
-        head_angle_deg=0.0,
-        head_depth_mm=height + book.said.bolts.sunk_below,
-        driver_diameter_mm=width,
-    )
+    return _sunk(make, standard, width, 0.0, height + book.said.bolts.sunk_below)
 
 
 def _countersunk(book: Book, make: Callable[..., Bolt], hole: float) -> Bolt | None:
     said: Any = book.said.bolts
-    standard = book.take(
-        "bolts.head_standard",
-        "ISO 10642" if said.size.upper().startswith("M") else "ASME B18.3",
-        "socket countersunk head of the bolt's system",
-        "",
-    )
-    head = book.table(
-        "bolts.size",
-        f"countersunk heads, {standard}",
-        tables.countersunk_head,
-        said.size,
-        standard,
-        advice=_other_heads(said.size, standard),
-    )
+    usual = "ISO 10642" if said.size.upper().startswith("M") else "ASME B18.3"
+    standard = book.take("bolts.head_standard", usual, "socket countersunk head of the bolt's system", "")
+    what, advice = f"countersunk heads, {standard}", _other_heads(said.size, standard)
+    head = book.table("bolts.size", what, tables.countersunk_head, said.size, standard, advice=advice)
     if head is None:
         return None
     try:
@@ -147,13 +130,9 @@ def _by_own_sizes(book: Book, make: Callable[..., Bolt], thread: Thread, hole: f
         book.derived(f"{at}.angle", 2 * math.degrees(math.atan(slope)), "from diameter, height and shank", "deg")
     angle = 2 * math.degrees(math.atan(slope))
     if not 60 <= angle <= 130:
-        book.fault(
-            f"{at}.height",
-            "makes no usual cone with the diameter",
-            "measure from the sharp rim to the shank, or give `angle`",
-            given=deg(angle),
-            allowed="60 to 130 deg",
-        )
+        what = "makes no usual cone with the diameter"
+        advice = "measure from the sharp rim to the shank, or give `angle`"
+        book.fault(f"{at}.height", what, advice, given=deg(angle), allowed="60 to 130 deg")
         return None
     diameter = head.diameter + 2 * said.sunk_below * slope
     book.derived("bolts.head_diameter", diameter, "sharp diameter given, sunk below flush")
@@ -165,12 +144,8 @@ def _ask_for_head(book: Book, hole: float) -> None:
     said: Any = book.said.bolts
     at, head = "bolts.head", said.head
     if said.head_standard is not None:
-        book.fault(
-            "bolts.head_standard",
-            "is given beside the head's own sizes",
-            "remove it, or remove `head`",
-            given=said.head_standard,
-        )
+        what, advice = "is given beside the head's own sizes", "remove it, or remove `head`"
+        book.fault("bolts.head_standard", what, advice, given=said.head_standard)
     if said.kind == "plain":
         book.fault(at, "has no meaning for a plain hole: the head stands on the palm", "remove it")
     elif said.kind == "counterbored":
@@ -179,20 +154,11 @@ def _ask_for_head(book: Book, hole: float) -> None:
         if head.height is None:
             book.missing(f"{at}.height", "a counterbored head")
     elif (head.angle is None) == (head.height is None):
-        book.fault(
-            at,
-            "wants the angle of the cone or its height",
-            "give the one that was measured",
-            allowed="`angle`, or `height`",
-        )
+        what, advice = "wants the angle of the cone or its height", "give the one that was measured"
+        book.fault(at, what, advice, allowed="`angle`, or `height`")
     if head.diameter <= hole:
-        book.fault(
-            f"{at}.diameter",
-            "is no wider than the hole",
-            "measure it over the head",
-            given=mm(head.diameter),
-            over=mm(hole),
-        )
+        what, advice = "is no wider than the hole", "measure it over the head"
+        book.fault(f"{at}.diameter", what, advice, given=mm(head.diameter), over=mm(hole))
 
 
 # --- holes ----------------------------------------------------------------------------------------------------------
@@ -228,13 +194,12 @@ def holes_of(book: Book, shape: Outline, middle: Any) -> list[tuple[float, float
         points = [(float(u + middle[0]), float(v + middle[1])) for u, v in _along_edge(book, shape)]
     else:
         points = [(p.forward, p.port) for p in said.points]
-    return sorted(
-        points,
-        key=lambda p: (
-            round(math.atan2(p[1] - middle[1], p[0] - middle[0]) % (2 * math.pi), 9),
-            math.hypot(p[0] - middle[0], p[1] - middle[1]),
-        ),
-    )
+
+    def order(point: tuple[float, float]) -> tuple[float, float]:
+        u, v = point[0] - middle[0], point[1] - middle[1]
+        return round(math.atan2(v, u) % (2 * math.pi), 9), math.hypot(u, v)
+
+    return sorted(points, key=order)
 
 
 def _along_edge(book: Book, shape: Outline) -> Any:

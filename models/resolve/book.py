@@ -126,13 +126,8 @@ class Book:
         try:
             return get(*args)
         except tables.NotInTable as error:
-            self.fault(
-                path,
-                f"is not in the table of {what}",
-                advice or "choose one of these names",
-                given=str(args[0]),
-                allowed=error.allowed,
-            )
+            to_do = advice or "choose one of these names"
+            self.fault(path, f"is not in the table of {what}", to_do, given=str(args[0]), allowed=error.allowed)
             return None
 
     def take_up_the_rest(self) -> None:

@@ -31,11 +31,8 @@ def _shaft_speed(book: Book) -> tuple[float | None, tuple[tuple[str, float, floa
     shaft, engine, ratio = duty.shaft_speed, duty.engine_speed, duty.gear_ratio
     if shaft is None and (engine is None) != (ratio is None):
         lacking = "engine_speed" if engine is None else "gear_ratio"
-        book.fault(
-            f"duty.{lacking}",
-            "is missing: the shaft's speed follows from engine_speed and gear_ratio",
-            f"add `{lacking}:`, or give `shaft_speed:`",
-        )
+        what = "is missing: the shaft's speed follows from engine_speed and gear_ratio"
+        book.fault(f"duty.{lacking}", what, f"add `{lacking}:`, or give `shaft_speed:`")
         return None, ()
     if engine is None or ratio is None:
         if shaft is not None and engine is not None:

@@ -26,11 +26,9 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
     book.stop_if_faulty(before)
     known_run = _run(book)
     run = known_run or 0.0
-    deadrise = (
-        said.deadrise
-        if "deadrise" in said.model_fields_set
-        else book.derived("hull.deadrise", said.deadrise, "not given: a bottom that is flat athwart", "deg")
-    )
+    deadrise = said.deadrise
+    if "deadrise" not in said.model_fields_set:
+        book.derived("hull.deadrise", deadrise, "not given: a bottom that is flat athwart", "deg")
     two_sided = hand == "centre" and book.said.arms.arrangement == "vee" and book.palm_on_each_arm
     if hand == "centre" and deadrise and not two_sided:
         _ask_for_hand(book, deadrise)
@@ -43,12 +41,8 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
     hull_inputs.angles(waterline, pitch, frames.shaft_to_palm_deg(pitch, tilt))
     mirror = "; of the port palm, the starboard one mirrors it" if two_sided else ""
     book.derived("hull.athwart_tilt", tilt, f"deadrise seen along the shaft{mirror}", "deg")
-    turn = book.derived(
-        "hull.trace_to_projection",
-        frames.trace_to_projection_deg(pitch, tilt),
-        f"from the trace to the shaft's projection on the palm{mirror}",
-        "deg",
-    )
+    turn, rule = frames.trace_to_projection_deg(pitch, tilt), "from the trace to the shaft's projection on the palm"
+    book.derived("hull.trace_to_projection", turn, f"{rule}{mirror}", "deg")
     vertical_of, normal_of = frames.drop_factors(waterline, run, pitch, tilt)
     drop = hull_inputs.drops(book.need(barrel).length_mm, pitch, vertical_of, normal_of)
     fit = HullFit(
@@ -74,19 +68,10 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
 def stand_in(book: Book) -> tuple[HullFit, tuple[PalmPlane, ...]]:
     """Return a usual hull, to go on looking for faults with where the file's own cannot be worked out."""
     drop, pitch = 8.0 * book.said.shaft.diameter, 10.0
-    fit = HullFit(
-        shaft_to_waterline_deg=pitch,
-        shaft_to_hull_deg=pitch,
-        shaft_to_palm_deg=pitch,
-        run_deg=0.0,
-        deadrise_deg=0.0,
-        drop_vertical_mm=drop,
-        drop_square_to_shaft_mm=drop,
-        drop_square_to_hull_mm=drop,
-        trace_to_projection_deg=0.0,
-        thickness_mm=None,
-        material="",
-    )
+    usual: dict[str, Any] = {f"shaft_to_{name}_deg": pitch for name in ("waterline", "hull", "palm")}
+    usual |= {f"{name}_deg": 0.0 for name in ("run", "deadrise", "trace_to_projection")}
+    usual |= {f"drop_{name}_mm": drop for name in ("vertical", "square_to_shaft", "square_to_hull")}
+    fit = HullFit(**usual, thickness_mm=None, material="")
     return fit, (PalmPlane(drop_mm=drop, pitch_deg=pitch, tilt_deg=0.0),) * (2 if book.palm_on_each_arm else 1)
 
 
@@ -143,32 +128,20 @@ class _HullInputs:
             self.book.note(record, value, unit, "given", "")
         else:
             self.conflicts.append((path or record, said, value))
-            words = say(
-                "from {first}, which governs; given as {said}, {off} {way}",
-                first=first,
-                said=Amount(said, unit, fine=True),
-                off=off_by(said - value, unit),
-                way="more" if said > value else "less",
-            )
-            self.book.derived(record, value, words, unit)
+            given = Amount(said, unit, fine=True)
+            off = off_by(said - value, unit)
+            way = "more" if said > value else "less"
+            words = "from {first}, which governs; given as {said}, {off} {way}"
+            self.book.derived(record, value, say(words, first=first, said=given, off=off, way=way), unit)
 
 
 def _ask_for_angle_and_drop(book: Book) -> None:
     angle, drop = book.said.hull.shaft_angle, book.said.hull.drop
+    measured = "give the one that was measured"
     if angle.to_waterline is None and angle.to_hull is None and angle.to_palm is None:
-        book.fault(
-            "hull.shaft_angle",
-            "says no angle",
-            "give the one that was measured",
-            allowed="to_waterline, to_hull or to_palm",
-        )
+        book.fault("hull.shaft_angle", "says no angle", measured, allowed="to_waterline, to_hull or to_palm")
     if drop.vertical is None and drop.square_to_shaft is None and drop.square_to_hull is None:
-        book.fault(
-            "hull.drop",
-            "says no drop",
-            "give the one that was measured",
-            allowed="vertical, square_to_shaft or square_to_hull",
-        )
+        book.fault("hull.drop", "says no drop", measured, allowed="vertical, square_to_shaft or square_to_hull")
 
 
 def _run(book: Book) -> float | None:
@@ -189,12 +162,8 @@ def _run(book: Book) -> float | None:
         else ""
     )
     if why:
-        book.fault(
-            "hull.run",
-            f"is not said, but {why}",
-            "measure how the bottom rises going aft, along the buttock there, and add `run:`",
-            allowed="an angle; 0 for a bottom that runs level",
-        )
+        advice = "measure how the bottom rises going aft, along the buttock there, and add `run:`"
+        book.fault("hull.run", f"is not said, but {why}", advice, allowed="an angle; 0 for a bottom that runs level")
     return None
 
 
@@ -202,16 +171,17 @@ def _ask_for_hand(book: Book, deadrise_deg: float) -> None:
     """Tell that one flat palm cannot lie on both sides of a V bottom, and ask where it lies."""
     at = book.loaded.problem("hull.deadrise", "")
     vee = book.said.arms.arrangement == "vee"
-    book.fault(
-        "identity.hand",
-        "does the strut stand on the keel, to port or to starboard? It has one flat palm, "
-        f"and hull.deadrise ({at.line}:{at.column}) makes the bottom rise on both sides of the centre line",
-        "on the keel, or on a pad that is flat athwart: write `deadrise: 0`; beside it: write the side as `hand`"
-        + ("; a palm on each side: write `palm.arrangement: each_arm`" if vee else ""),
-        given=f"centre, with a deadrise of {deadrise_deg:g} deg",
-        allowed="port, starboard or pair; centre with a deadrise of 0"
-        + (", or with a palm on each arm" if vee else ""),
+    what = (
+        "does the strut stand on the keel, to port or to starboard? It has one flat palm, and hull.deadrise "
+        f"({at.line}:{at.column}) makes the bottom rise on both sides of the centre line"
     )
+    advice = "on the keel, or on a pad that is flat athwart: write `deadrise: 0`; beside it: write the side as `hand`"
+    allowed = "port, starboard or pair; centre with a deadrise of 0"
+    if vee:
+        advice += "; a palm on each side: write `palm.arrangement: each_arm`"
+        allowed += ", or with a palm on each arm"
+    given = f"centre, with a deadrise of {deadrise_deg:g} deg"
+    book.fault("identity.hand", what, advice, given=given, allowed=allowed)
 
 
 def _pitch(book: Book, angle: schema.ShaftAngle, run: float, deadrise: float) -> tuple[float, float]:
@@ -227,8 +197,7 @@ def _pitch(book: Book, angle: schema.ShaftAngle, run: float, deadrise: float) ->
     try:
         pitch = frames.pitch_from_true_angle_deg(true_angle, deadrise, run)
     except frames.FrameError as error:
-        book.fault(
-            "hull.shaft_angle.to_palm", told(error), "check the true angle and the deadrise", given=deg(true_angle)
-        )
+        advice = "check the true angle and the deadrise"
+        book.fault("hull.shaft_angle.to_palm", told(error), advice, given=deg(true_angle))
         raise ParameterError(book.problems) from None
     return pitch, pitch - run

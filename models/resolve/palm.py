@@ -24,13 +24,8 @@ def palms_of(
     said: Any = book.said.palm
     bolt, shape, bevel = bolt_of(book, metal), _outline(book), said.bevel
     if bevel is not None and bevel.height >= said.thickness:
-        book.fault(
-            "palm.bevel.height",
-            "thins the edge to nothing",
-            "make it smaller",
-            given=bevel.height,
-            under=said.thickness,
-        )
+        what, under = "thins the edge to nothing", said.thickness
+        book.fault("palm.bevel.height", what, "make it smaller", given=bevel.height, under=under)
     if shape is None or bolt is None:
         return ()
     middle = np.array([said.offset.forward, said.offset.port])

@@ -27,20 +27,14 @@ def set_screws_of(
     for n, place in enumerate(_usual_places(book, bearings) if said.positions is None else said.positions):
         at = f"set_screws.positions[{n}]"
         if place.bearing > len(bearings):
-            book.fault(
-                f"{at}.bearing",
-                "is not there",
-                "name a bearing of this barrel",
-                given=str(place.bearing),
-                allowed=f"1 to {len(bearings)}",
-            )
+            allowed = f"1 to {len(bearings)}"
+            advice = "name a bearing of this barrel"
+            book.fault(f"{at}.bearing", "is not there", advice, given=str(place.bearing), allowed=allowed)
             continue
         bearing = bearings[place.bearing - 1]
-        station = book.derived(
-            f"{at}.station",
-            station_mm(place.end, place.distance, barrel.length_mm, bearing),
-            say("{distance} in from {end}", distance=fine_mm(place.distance), end=place.end.replace("_", " ")),
-        )
+        rule = say("{distance} in from {end}", distance=fine_mm(place.distance), end=place.end.replace("_", " "))
+        station = station_mm(place.end, place.distance, barrel.length_mm, bearing)
+        book.derived(f"{at}.station", station, rule)
         if said.positions is None:
             book.derived(f"{at}.clock", place.clock, "first land from the side downward", "deg")
         depth = book.take("set_screws.dimple_depth", round(0.5 * bearing.shell_mm, 2), "half the shell")
@@ -73,10 +67,6 @@ def _usual_places(book: Book, bearings: tuple[Bearing, ...]) -> list[schema.Scre
         for i, b in enumerate(bearings)
         for end in ("bearing_aft", "bearing_forward")
     ]
-    book.derived(
-        "set_screws.positions",
-        f"{len(places)} screws",
-        "a quarter of the bearing in from each of its ends, at the side or the next land below it; common practice",
-        "",
-    )
+    rule = "a quarter of the bearing in from each of its ends, at the side or the next land below it; common practice"
+    book.derived("set_screws.positions", f"{len(places)} screws", rule, "")
     return places

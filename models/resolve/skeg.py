@@ -66,41 +66,23 @@ def _heel(book: Book, barrel: Barrel, hull: HullFit) -> Heel:
     running = pintle + 2 * said.sleeve_wall
     if said.sleeve_wall:
         book.derived(f"{at}.running_diameter", running, "pintle plus two walls of its sleeve")
-    clearance = book.take(
-        f"{at}.clearance",
-        rules.heel_clearance_mm(running),
-        say("{0.2 mm} to {0.5 mm} on plastic for small craft; common practice"),
-    )
+    practice = say("{0.2 mm} to {0.5 mm} on plastic for small craft; common practice")
+    clearance = book.take(f"{at}.clearance", rules.heel_clearance_mm(running), practice)
     seat = running + clearance + 2 * said.bush_wall
-    outside = book.take(
-        f"{at}.outside_diameter",
-        rules.heel_outside_mm(seat, running, book.whole_mm),
-        "bush plus a wall of 0.35 of what runs in it",
-    )
+    usual = rules.heel_outside_mm(seat, running, book.whole_mm)
+    outside = book.take(f"{at}.outside_diameter", usual, "bush plus a wall of 0.35 of what runs in it")
     if outside <= seat + 2:
-        book.fault(
-            f"{at}.outside_diameter",
-            "leaves no wall round the bush",
-            "make the boss larger",
-            given=outside,
-            over=seat + 2,
-        )
-    height = book.take(
-        f"{at}.height",
-        rules.heel_height_mm(seat, running, book.whole_mm),
-        "as high as the bush is wide, at most 1.15 of what runs in it",
-    )
-    stock = book.take(
-        f"{at}.stock_diameter", rules.up_mm(1.25 * pintle, book.whole_mm), "1.25 pintles; common practice, no source"
-    )
+        what, advice = "leaves no wall round the bush", "make the boss larger"
+        book.fault(f"{at}.outside_diameter", what, advice, given=outside, over=seat + 2)
+    usual = rules.heel_height_mm(seat, running, book.whole_mm)
+    height = book.take(f"{at}.height", usual, "as high as the bush is wide, at most 1.15 of what runs in it")
+    usual = rules.up_mm(1.25 * pintle, book.whole_mm)
+    stock = book.take(f"{at}.stock_diameter", usual, "1.25 pintles; common practice, no source")
     if said.tube_diameter is not None and said.tube_diameter < stock:
-        book.fault(
-            f"{at}.tube_diameter",
-            "is narrower than the stock in it",
-            "give the outside diameter of the tube",
-            given=said.tube_diameter,
-            or_more=stock,
-        )
+        what, advice = "is narrower than the stock in it", "give the outside diameter of the tube"
+        book.fault(f"{at}.tube_diameter", what, advice, given=said.tube_diameter, or_more=stock)
+    high = book.take(f"{at}.foot_height", height, "as high as the boss")
+    thick = book.take(f"{at}.foot_thickness", book.said_at("skeg.thickness"), "the fin's thickness at the root")
     return Heel(
         centre_mm=(-barrel.length_mm / 2 - said.behind_barrel, said.off_line, -said.below_shaft),
         stock_rake_deg=lean,
@@ -110,10 +92,8 @@ def _heel(book: Book, barrel: Barrel, hull: HullFit) -> Heel:
         bush_wall_mm=said.bush_wall,
         outside_mm=outside,
         height_mm=height,
-        foot_height_mm=book.take(f"{at}.foot_height", height, "as high as the boss"),
-        foot_thickness_mm=book.take(
-            f"{at}.foot_thickness", book.said_at("skeg.thickness"), "the fin's thickness at the root"
-        ),
+        foot_height_mm=high,
+        foot_thickness_mm=thick,
         stock_mm=stock,
         tube_mm=said.tube_diameter,
         tube_below_hull_mm=said.tube_below_hull,
@@ -125,9 +105,8 @@ def _stock_rake(book: Book, hull: HullFit) -> float:
     """The lean (degrees) of the stock from square to the shaft. Raises ParameterError where it is not told once."""
     at, rake = "skeg.heel.stock_rake", book.said_at("skeg.heel.stock_rake")
     if (rake.from_vertical is None) == (rake.from_square_to_shaft is None):
-        book.fault(
-            at, "wants one angle", "give the one that was measured", allowed="from_vertical or from_square_to_shaft"
-        )
+        allowed = "from_vertical or from_square_to_shaft"
+        book.fault(at, "wants one angle", "give the one that was measured", allowed=allowed)
         book.stop_if_faulty()
     if rake.from_square_to_shaft is not None:
         return float(book.given(at, rake.from_square_to_shaft, "deg"))

@@ -134,8 +134,7 @@ def arm_joints(strut: Strut, arm: Arm) -> tuple[Joint, ...]:
 class ArmLengths(NamedTuple):
     """True lengths of an arm as it is cut, mm, the gaps for the weld taken off. axis: along its axis from the barrel's
     outside to the water face. longest, shortest: of the straight lines along its side between the two cuts. over_all:
-    square to the sections, end to end. to_hull_face: along its axis from the barrel's outside itself.
-    """
+    square to the sections, end to end. to_hull_face: along its axis from the barrel's outside itself."""
 
     axis_mm: float
     longest_mm: float

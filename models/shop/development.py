@@ -132,8 +132,7 @@ def _wrap(side: Side, cut: Cut, end: Literal["barrel", "palm"], reference: float
 
 def parts_of(side: Side, ring: Floats, count: int) -> list[float]:
     """Return count + 1 places (index and fraction) at equal parts of a side's ring of points, the leading edge in the
-    middle even where the two sides are not equally long. count: even.
-    """
+    middle even where the two sides are not equally long. count: even."""
     girth = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(ring, axis=0), axis=1))))
     half, index = girth[side.leading], np.arange(len(girth), dtype=float)
     places = []
@@ -227,7 +226,6 @@ def clear_clock_deg(clocks_deg: list[float]) -> float:
 
 def palm_footprint(palm: Palm, side: Side, depth_mm: float | None = None) -> Outline:
     """Return the line of an arm on a plane of its palm in the palm axes (u, v); the water face when depth_mm is left
-    out.
-    """
+    out."""
     cut = meet_palm(palm, side, depth_mm)
     return join([_chain(frames.palm_axes(palm).from_strut(cut.points)[:, :2], side.pieces)], closed=True)

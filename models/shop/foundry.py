@@ -260,8 +260,7 @@ def arm_way(strut: Strut) -> Vector:
 
 def parting_axes(strut: Strut, parting: Parting) -> Axes:
     """Return the axes of the parting plane: u forward along the shaft line, v away from the shaft in the plane, n the
-    pull (against u x v for `arm_plane`, so that v points toward the hull and n to port).
-    """
+    pull (against u x v for `arm_plane`, so that v points toward the hull and n to port)."""
     way, x = arm_way(strut), np.array([1.0, 0.0, 0.0])
     across = np.cross(way, x)
     v, n = (way, across) if parting == "arm_plane" else (across, way)

@@ -66,66 +66,42 @@ def _stock(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
         ("the barrel's faces", spec.stock_ends_mm, "the faces will not clean up", "barrel_ends"),
         ("the palm's hull face", spec.stock_palm_mm, "the drop comes short when the face is machined", "palm_face"),
     ):
-        yield _AT_LEAST(
-            "pattern_stock_missing" if stock <= 0 else "pattern_stock_small",
-            f"machining stock on {face}",
-            stock,
-            allowance,
-            "mm",
-            source=f"ISO 8062-4 required machining allowance, grade {casting.allowance_grade}",
-            standing=Standing.PUBLISHED,
-            advice=say(
-                "{why}; leave {parameter} out to have it derived, or say at least {allowance}",
-                why=why,
-                parameter=f"pattern.stock.{key}",
-                allowance=mm(allowance),
-            ),
-            parameter=f"pattern.stock.{key}",
-        )
+        code, at = "pattern_stock_missing" if stock <= 0 else "pattern_stock_small", f"pattern.stock.{key}"
+        words = "{why}; leave {parameter} out to have it derived, or say at least {allowance}"
+        advice, what = say(words, why=why, parameter=at, allowance=mm(allowance)), f"machining stock on {face}"
+        source = f"ISO 8062-4 required machining allowance, grade {casting.allowance_grade}"
+        published = partial(_AT_LEAST, source=source, standing=Standing.PUBLISHED)
+        yield published(code, what, stock, allowance, "mm", advice=advice, parameter=at)
 
 
 def _core(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
     if not spec.cored:
         return
-    yield _AT_LEAST(
-        "pattern_core_shift_stock",
-        "stock on the bore's radius to take up core shift",
-        spec.stock_bore_mm,
-        casting_of(strut).core_shift_mm,
-        "mm",
-        source="",
-        standing=Standing.PRACTICE,
-        advice="with less, a shifted core leaves black skin in the bore; raise pattern.stock.bore",
-        parameter="pattern.stock.bore",
-    )
-    yield _AT_LEAST(
-        "pattern_core_print_short",
-        say("length of the core prints, core {core}", core=mm(spec.core_diameter_mm)),
-        spec.print_length_mm,
-        print_length_rule_mm(spec.core_diameter_mm),
-        "mm",
-        source=say("pattern makers' rule: as long as thick up to {3 in}, then relatively less"),
-        standing=Standing.PRACTICE,
-        advice="a short print lets the core lift or tilt; lengthen it, or set chaplets",
-        parameter="pattern.stock.bore",
-    )
+    in_bore = partial(_AT_LEAST, unit="mm", standing=Standing.PRACTICE, parameter="pattern.stock.bore")
+    what, least_mm = "stock on the bore's radius to take up core shift", casting_of(strut).core_shift_mm
+    advice = "with less, a shifted core leaves black skin in the bore; raise pattern.stock.bore"
+    yield in_bore("pattern_core_shift_stock", what, spec.stock_bore_mm, least_mm, source="", advice=advice)
+    long, rule_mm = spec.print_length_mm, print_length_rule_mm(spec.core_diameter_mm)
+    source = say("pattern makers' rule: as long as thick up to {3 in}, then relatively less")
+    advice = "a short print lets the core lift or tilt; lengthen it, or set chaplets"
+    prints = say("length of the core prints, core {core}", core=mm(spec.core_diameter_mm))
+    yield in_bore("pattern_core_print_short", prints, long, rule_mm, source=source, advice=advice)
     lift = core_lift_n(spec.core_diameter_mm, strut.barrel.length_mm + 2 * spec.stock_ends_mm, spec.density_kg_m3)
     area = 2 * spec.core_diameter_mm * spec.print_length_mm
-    yield _AT_MOST(
-        "pattern_core_lift",
-        "pressure of the core's prints on the mould while it floats",
-        lift / area if area > 0 else math.inf,
-        PRINT_BEARING_MPA,
-        "MPa",
-        source="buoyancy; green-sand strength",
-        standing=Standing.MEMORY,
-        advice="lengthen the prints or hold the core down by chaplets",
-        parameter="barrel.bore",
-    )
+    presses, what = lift / area if area > 0 else math.inf, "pressure of the core's prints on the mould while it floats"
+    floats = partial(_AT_MOST, source="buoyancy; green-sand strength", standing=Standing.MEMORY)
+    advice = "lengthen the prints or hold the core down by chaplets"
+    yield floats("pattern_core_lift", what, presses, PRINT_BEARING_MPA, "MPa", advice=advice, parameter="barrel.bore")
 
 
 def _walls(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
     b = strut.barrel
+    advice = (
+        "a hot spot that may shrink: agree a feeder or chill with the founder, or bring the two thicknesses nearer to "
+        "each other"
+    )
+    rests = {"source": "", "standing": Standing.PRACTICE}
+    hot_spot = partial(_AT_MOST, "pattern_hot_spot", advice=advice, parameter="arms.section.thickness", **rests)
     in_bore = (b.wall_mm + (spec.stock_bore_mm if spec.cored else b.bore_mm / 2)) - b.wall_mm
     for arm in strut.arms:
         palm = strut.palms[arm.palm_index]
@@ -133,18 +109,8 @@ def _walls(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
             ("barrel", arm.thickness_barrel_mm, b.wall_mm, in_bore, arm.barrel_root_mm),
             ("palm", arm.thickness_palm_mm, palm.thickness_mm, spec.stock_palm_mm, arm.palm_root_mm),
         ):
-            yield _AT_MOST(
-                "pattern_hot_spot",
-                f"thicker over thinner wall where the {arm.called} meets the {what}",
-                max(one, other + stock) / min(one, other + stock),
-                HOT_SPOT_RATIO,
-                "",
-                source="",
-                standing=Standing.PRACTICE,
-                advice="a hot spot that may shrink: agree a feeder or chill with the founder, or bring the two "
-                "thicknesses nearer to each other",
-                parameter="arms.section.thickness",
-            )
+            where = f"thicker over thinner wall where the {arm.called} meets the {what}"
+            yield hot_spot(where, max(one, other + stock) / min(one, other + stock), HOT_SPOT_RATIO, "")
             yield _fillet(arm.called, what, radius, min(one, other), f"arms.root_fillet.{what}")
     if strut.skeg is not None:
         skeg = strut.skeg
@@ -152,43 +118,26 @@ def _walls(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
 
 
 def _fillet(part: str, where: str, radius_mm: float, wall_mm: float, parameter: str) -> Finding:
-    return _AT_LEAST(
-        "pattern_fillet",
-        f"fillet of the {part} at the {where}",
-        radius_mm,
-        max(LEAST_FILLET_MM, FILLET_SHARE * wall_mm),
-        "mm",
-        source=say("a third to half of the thinner finished wall, {6 mm} at least"),
-        standing=Standing.PRACTICE,
-        advice=f"a sharp corner tears hot; enlarge {parameter}",
-        parameter=parameter,
-    )
+    what, least_mm = f"fillet of the {part} at the {where}", max(LEAST_FILLET_MM, FILLET_SHARE * wall_mm)
+    source = say("a third to half of the thinner finished wall, {6 mm} at least")
+    practice = partial(_AT_LEAST, source=source, standing=Standing.PRACTICE, parameter=parameter)
+    advice = f"a sharp corner tears hot; enlarge {parameter}"
+    return practice("pattern_fillet", what, radius_mm, least_mm, "mm", advice=advice)
 
 
 def _contraction(strut: Strut, spec: FoundrySpec) -> Finding:
     group = _CONTRACTION_ROW.get(tables.material(strut.material).galvanic_group or "", "")
     row = next((r for r in tables.table("casting_contraction").rows if r["alloy"] == group), None)
+    code, what, at = "pattern_contraction_usual", f"contraction of {strut.material}", "pattern.contraction"
     if row is None:
-        return not_checked(
-            "pattern_contraction_usual",
-            f"contraction of {strut.material}",
-            "no usual range is known for this alloy; take the founder's figure",
-            parameter="pattern.contraction",
-            group=GROUP,
-        )
+        why = "no usual range is known for this alloy; take the founder's figure"
+        return not_checked(code, what, why, parameter=at, group=GROUP)
     low, high, s = float(row["low"]), float(row["high"]), spec.contraction_percent
-    return _YES_NO(
-        "pattern_contraction_usual",
-        f"contraction of {strut.material}: {s:g} %, usually {low:g} to {high:g} %",
-        low - 1e-9 <= s <= high + 1e-9,
-        source="published shrink rules, which disagree",
-        standing=Standing.PUBLISHED,
-        advice="confirm with the founder; see that contraction is neither left out nor in twice",
-        parameter="pattern.contraction",
-        actual=s,
-        demanded=low if s < low else high,
-        unit="%",
-    )
+    usual = f"{what}: {s:g} %, usually {low:g} to {high:g} %"
+    advice = "confirm with the founder; see that contraction is neither left out nor in twice"
+    numbers = {"actual": s, "demanded": low if s < low else high, "unit": "%"}
+    published = partial(_YES_NO, source="published shrink rules, which disagree", standing=Standing.PUBLISHED)
+    return published(code, usual, low - 1e-9 <= s <= high + 1e-9, advice=advice, parameter=at, **numbers)
 
 
 def _draft(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
@@ -226,6 +175,8 @@ PALM_ADVICE = (
 def palm_findings(strut: Strut, spec: FoundrySpec) -> list[Finding]:
     """Return a finding for each face of each palm that overhangs the pull by more than draft is added for."""
     axes = parting_axes(strut, spec.parting)
+    source = "more would be filled with metal to be cut away"
+    drawn = partial(_AT_MOST, "pattern_palm_back_draft", source=source, standing=Standing.GEOMETRY)
     out = []
     for palm in strut.palms:
         tilt = palm_drawn(palm, axes.n)[2]
@@ -233,19 +184,7 @@ def palm_findings(strut: Strut, spec: FoundrySpec) -> list[Finding]:
         if abs(tilt) > 1e-9:
             hull, water = half_names(spec.parting)[:: -1 if tilt > 0 else 1]
             what += f": its hull face hangs over in the {hull}, its water face in the {water}"
-        out.append(
-            _AT_MOST(
-                "pattern_palm_back_draft",
-                what,
-                abs(tilt),
-                ADDED_TILT_DEG,
-                "deg",
-                source="more would be filled with metal to be cut away",
-                standing=Standing.GEOMETRY,
-                advice=PALM_ADVICE,
-                parameter="pattern.parting",
-            )
-        )
+        out.append(drawn(what, abs(tilt), ADDED_TILT_DEG, "deg", advice=PALM_ADVICE, parameter="pattern.parting"))
     return out
 
 

@@ -68,16 +68,6 @@ VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_d
 """Paths whose values can be arrays; all others are resolved one by one."""
 
 
-_BARREL_SIZES = (
-    "barrel_length_mm",
-    "barrel_outside_mm",
-    "aft_end_length_mm",
-    "aft_end_diameter_mm",
-    "forward_end_length_mm",
-    "forward_end_diameter_mm",
-)
-
-
 def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
     """A barrel with the sizes of `Inputs`, by their names there."""
     ends = (
@@ -85,13 +75,8 @@ def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
         for which, end in (("aft", barrel.aft_end), ("forward", barrel.forward_end))
     )
     aft, forward = ends
-    return replace(
-        barrel,
-        length_mm=sizes["barrel_length_mm"],
-        outside_mm=sizes["barrel_outside_mm"],
-        aft_end=aft,
-        forward_end=forward,
-    )
+    length, outside = sizes["barrel_length_mm"], sizes["barrel_outside_mm"]
+    return replace(barrel, length_mm=length, outside_mm=outside, aft_end=aft, forward_end=forward)
 
 
 def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
@@ -130,9 +115,8 @@ def bounds(path: str) -> tuple[float, float]:
     """
     *groups, name = path.split(".")
     model = model_at(tuple(groups))
-    waiting: list[Any] = (
-        [] if model is None else [model.model_fields[name].annotation, *model.model_fields[name].metadata]
-    )
+    field = None if model is None else model.model_fields[name]
+    waiting: list[Any] = [] if field is None else [field.annotation, *field.metadata]
     low, high = -math.inf, math.inf
     while waiting:
         part = waiting.pop()
@@ -231,14 +215,9 @@ class _Batch:
             made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
             own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
             barrel = _barrel_with(strut.barrel, made)
-            walls = [
-                screw_wall(
-                    barrel,
-                    replace(strut.set_screws[k], station_mm=screws[k]),
-                    replace(strut.bearings[0], aft_station_mm=bearings[0][0]),
-                ).wall_mm
-                for k in own
-            ]
+            bearing = replace(strut.bearings[0], aft_station_mm=bearings[0][0])
+            moved = [replace(strut.set_screws[k], station_mm=screws[k]) for k in own]
+            walls = [screw_wall(barrel, screw, bearing).wall_mm for screw in moved]
             if walls:
                 made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
         if self.varies("set_screws.dimple_depth") and strut.set_screws:
@@ -292,16 +271,8 @@ class _Batch:
         """Chord and thickness at the barrel, then at the palm; the very same objects where the palm's follow."""
         a = self.base.arms[0]
         chord, thick = self.at(_SECTION[0], a.chord_barrel_mm), self.at(_SECTION[1], a.thickness_barrel_mm)
-        chord_palm = (
-            self.values[_SECTION[2]]
-            if _SECTION[2] in self.values
-            else (a.chord_palm_mm if self.loaded.says(_SECTION[2]) else chord)
-        )
-        thick_palm = (
-            self.values[_SECTION[3]]
-            if _SECTION[3] in self.values
-            else (a.thickness_palm_mm if self.loaded.says(_SECTION[3]) else thick)
-        )
+        chord_palm = self.at(_SECTION[2], a.chord_palm_mm if self.loaded.says(_SECTION[2]) else chord)
+        thick_palm = self.at(_SECTION[3], a.thickness_palm_mm if self.loaded.says(_SECTION[3]) else thick)
         self.bad = self.bad | (thick > chord) | (thick_palm > chord_palm) | (np.minimum(thick, thick_palm) <= 0)
         return chord, thick, chord_palm, thick_palm
 
@@ -309,13 +280,9 @@ class _Batch:
         """Fillets or weld legs, at the barrel and at the palm; least: the arm's lesser thickness of both."""
         a, out = self.base.arms[0], []
         cast = self.strut.construction == "cast"
-        names = (
-            ("arms.root_fillet.barrel", "arms.root_fillet.palm")
-            if cast
-            else ("welds.arm_to_barrel_leg", "welds.arm_to_palm_leg")
-        )
-        for path, own, thickness, other in zip(
-            names, (a.barrel_root_mm, a.palm_root_mm), (at_barrel, at_palm), (wall, palm), strict=True
+        for path, own, thickness, other in (
+            (_ROOTS[0 if cast else 2], a.barrel_root_mm, at_barrel, wall),
+            (_ROOTS[1 if cast else 3], a.palm_root_mm, at_palm, palm),
         ):
             if path in self.values:
                 out.append(self.values[path])
@@ -344,10 +311,8 @@ class _Batch:
         self, made: Mapping[str, Num], drop: Num
     ) -> tuple[tuple[ArmInputs, ...], tuple[PalmInputs, ...], tuple[PalmShape, ...]]:
         base, strut = self.base, self.strut
-        outside, length = (
-            made.get("barrel_outside_mm", base.barrel_outside_mm),
-            made.get("barrel_length_mm", base.barrel_length_mm),
-        )
+        outside = made.get("barrel_outside_mm", base.barrel_outside_mm)
+        length = made.get("barrel_length_mm", base.barrel_length_mm)
         palm_t = self.at("palm.thickness", base.palms[0].thickness_mm)
         bevel = self.said.palm.bevel
         if bevel is not None:
@@ -362,14 +327,15 @@ class _Batch:
             x = position.distance - length / 2 if position.end == "barrel_aft" else length / 2 - position.distance
         moved = self.varies("barrel.length") and not (np.ndim(x) == 0 and np.ndim(drop) == 0)
         grown = self.varies("barrel.wall", "barrel.outside_diameter")
+        alike: dict[str, Any] = {"chord_barrel_mm": chord, "thickness_barrel_mm": thick, "chord_palm_mm": chord_palm}
+        alike |= {"thickness_palm_mm": thick_palm, "edge_radius_mm": edge, "half_round": half_round}
+        alike |= {"barrel_root_mm": barrel_root, "palm_root_mm": palm_root}
         arms: list[ArmInputs] = []
         kept: dict[tuple[Any, ...], Num] = {}
         for arm, own in zip(strut.arms, base.arms, strict=True):
             plane = strut.palms[arm.palm_index].plane
-            axes, hull = (
-                frames.arm_axes(arm, strut.barrel, plane),
-                frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg),
-            )
+            axes = frames.arm_axes(arm, strut.barrel, plane)
+            hull = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg)
             into = float(axes.n @ hull.n)
             start: Num = own.start_mm
             if grown:
@@ -381,23 +347,7 @@ class _Batch:
             water: Num = own.water_mm
             if moved or self.varies("palm.thickness"):
                 water = kept.setdefault(("water", round(float(own.end_mm), 9), round(into, 12)), end - palm_t / into)
-            arms.append(
-                replace(
-                    own,
-                    half_round=half_round,
-                    x_mm=x,
-                    start_mm=start,
-                    water_mm=water,
-                    end_mm=end,
-                    chord_barrel_mm=chord,
-                    thickness_barrel_mm=thick,
-                    chord_palm_mm=chord_palm,
-                    thickness_palm_mm=thick_palm,
-                    edge_radius_mm=edge,
-                    barrel_root_mm=barrel_root,
-                    palm_root_mm=palm_root,
-                )
-            )
+            arms.append(replace(own, x_mm=x, start_mm=start, water_mm=water, end_mm=end, **alike))
             self.bad = self.bad | (water <= start)
         return tuple(arms), *self.palms(arms, palm_t, x, drop, moved)
 
@@ -426,9 +376,9 @@ class _Batch:
                 change["zero_mm"] = self.zero(arms, palm, k, x, drop)
             made = replace(own, **change)
             edge, to_box = self.edges(made, shapes[-1])
-            out.append(
-                replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0)) if self.varies(*_BOLTS, *_PALM[1:]) else made
-            )
+            if self.varies(*_BOLTS, *_PALM[1:]):
+                made = replace(made, edge_lost_mm=np.maximum(to_box - edge, 0.0))
+            out.append(made)
         return tuple(out), tuple(shapes)
 
     def box(self) -> tuple[Num, Num, Num] | None:

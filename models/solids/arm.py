@@ -14,8 +14,7 @@ from strutwright.models.spec import Arm, Strut
 
 def plain(strut: Strut, arm: Arm, height_mm: float) -> Solid:
     """Return the arm without blends, from inside the barrel to a height (mm) over its palm's hull face (negative: under
-    it, toward the water). Raises SectionError or KernelError when it cannot be made.
-    """
+    it, toward the water). Raises SectionError or KernelError when it cannot be made."""
     member, hull = members.arm_member(strut, arm), frames.palm_axes(strut.palms[arm.palm_index])
     return skinned.solid(
         skins.skin(

@@ -107,40 +107,20 @@ def _sense(job: Job) -> None:
                 x = float((axes.origin + at * axes.n + sign * a.chord_barrel_mm / 2 * axes.u)[0])
                 if abs(x) >= barrel.length_mm / 2:
                     where = "forward" if x > 0 else "aft"
-                    job.fail(
-                        "arm_overhangs_barrel",
-                        say(
-                            "the root of the {arm} reaches {reach} from mid-barrel, past the {where} face",
-                            arm=a.called,
-                            reach=mm(abs(x)),
-                            where=where,
-                        ),
-                        "move arms.position or shorten arms.section.chord",
-                        "arms.section.chord",
-                        barrel.length_mm / 2,
-                        abs(x),
-                    )
+                    words = "the root of the {arm} reaches {reach} from mid-barrel, past the {where} face"
+                    what, key = say(words, arm=a.called, reach=mm(abs(x)), where=where), "arms.section.chord"
+                    advice = "move arms.position or shorten arms.section.chord"
+                    job.fail("arm_overhangs_barrel", what, advice, key, barrel.length_mm / 2, abs(x))
                     break
         if a.thickness_barrel_mm >= barrel.outside_mm:
-            job.fail(
-                "arm_thicker_than_barrel",
-                f"the {a.called} is thicker than the barrel",
-                "make arms.section.thickness less than the barrel's outside",
-                "arms.section.thickness",
-                barrel.outside_mm,
-                a.thickness_barrel_mm,
-            )
-    if strut.skeg is not None:
-        s = strut.skeg
-        if s.root_aft_station_mm < 0 or s.root_forward_station_mm > barrel.length_mm:
-            job.fail(
-                "skeg_overhangs_barrel",
-                "the root of the skeg reaches past a face of the barrel",
-                "keep skeg.root_aft and skeg.root_forward within the barrel",
-                "skeg.root_forward",
-                barrel.length_mm,
-                s.root_forward_station_mm,
-            )
+            thick, key = f"the {a.called} is thicker than the barrel", "arms.section.thickness"
+            advice = "make arms.section.thickness less than the barrel's outside"
+            job.fail("arm_thicker_than_barrel", thick, advice, key, barrel.outside_mm, a.thickness_barrel_mm)
+    s = strut.skeg
+    if s is not None and (s.root_aft_station_mm < 0 or s.root_forward_station_mm > barrel.length_mm):
+        past, key = "the root of the skeg reaches past a face of the barrel", "skeg.root_forward"
+        advice = "keep skeg.root_aft and skeg.root_forward within the barrel"
+        job.fail("skeg_overhangs_barrel", past, advice, key, barrel.length_mm, s.root_forward_station_mm)
 
 
 # --- bearings and bush ----------------------------------------------------------------------------------------------

@@ -54,16 +54,7 @@ def _axes(bearing: Bearing, barrel: Barrel) -> Axes:
 def shell(bearing: Bearing, barrel: Barrel) -> Solid:
     """Return the shell."""
     axes = _axes(bearing, barrel)
-    tube = Outline(
-        np.array(
-            (
-                (0.0, bearing.outside_mm / 2 - bearing.shell_mm, 0.0),
-                (bearing.length_mm, bearing.outside_mm / 2 - bearing.shell_mm, 0.0),
-                (bearing.length_mm, bearing.outside_mm / 2, 0.0),
-                (0.0, bearing.outside_mm / 2, 0.0),
-            )
-        )
-    )
+    tube = kernel.tube_profile(bearing.outside_mm / 2, bearing.shell_mm, bearing.length_mm)
     return kernel.revolve(tube, axes.origin, X, frames.radial(180.0))
 
 

@@ -65,11 +65,8 @@ def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = N
         aim = out.value(way.aim, way.per(strut))
         made, why_not = kernel.attempt(partial(_nearest, strut, parts, room, aim))
         if made is None:
-            out.findings.append(
-                not_checked(
-                    SOLID.code, f"{room.name} beside the solids", why_not, parameter=room.parameter, group=SOLID.group
-                )
-            )
+            what = f"{room.name} beside the solids"
+            out.findings.append(not_checked(SOLID.code, what, why_not, parameter=room.parameter, group=SOLID.group))
         else:
             _tell(out, room, *made)
     return out.findings
@@ -226,34 +223,16 @@ def _off_barrel(body: Any, radius_mm: float) -> Any:
 def _tell(out: Results, room: _Room, gap_mm: float, part: str, cut_mm3: float) -> None:
     worked = room.worked_mm
     what: Words = f"{room.name} to the {part}, on the solid"
-    if gap_mm > worked + AGREE_MM and gap_mm >= _TOUCH_MM:
-        out.holds(
-            SOLID,
-            True,
-            what=say("{name}: no solid nearer than the {worked} worked out", name=room.name, worked=mm(worked)),
-            parameter=room.parameter,
-            advice="",
-        )
-        return
     if gap_mm >= worked - AGREE_MM and gap_mm >= _TOUCH_MM:
-        out.holds(
-            SOLID,
-            True,
-            what=say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked)),
-            parameter=room.parameter,
-            advice="",
-        )
+        agrees = say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked))
+        if gap_mm > worked + AGREE_MM:
+            agrees = say("{name}: no solid nearer than the {worked} worked out", name=room.name, worked=mm(worked))
+        out.holds(SOLID, True, what=agrees, parameter=room.parameter, advice="")
         return
     if cut_mm3 > 0:
         what = say("{what}: it cuts {cut} out of it", what=what, cut=Amount(cut_mm3 / 1000, "cm3"))
         gap_mm = min(worked, 0.0) - _TOUCH_MM
     else:
         what = say("{what}, nearer than the {worked} worked out", what=what, worked=mm(worked))
-    clearances.clear(
-        out,
-        room.check,
-        what,
-        gap_mm,
-        parameter=room.parameter,
-        advice="leave {need}: what the solid says counts, not the formula",
-    )
+    advice = "leave {need}: what the solid says counts, not the formula"
+    clearances.clear(out, room.check, what, gap_mm, parameter=room.parameter, advice=advice)

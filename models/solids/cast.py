@@ -31,19 +31,10 @@ def _radius(job: Job, asked_mm: float, fits_mm: float, what: str, parameter: str
     good = members.buildable_mm(fits_mm)
     code = "fillet_reduced" if good > 0 else "fillet_not_made"
     made = say("was made with radius {good}", good=fine_mm(good)) if good > 0 else say("was left out")
-    job.fail(
-        code,
-        say(
-            "the fillet {what} {made}: a ball of {asked} does not touch both sides all round",
-            what=what,
-            made=made,
-            asked=fine_mm(asked_mm),
-        ),
-        say("set {parameter} to {good} or leave more room round the root", parameter=parameter, good=fine_mm(good)),
-        parameter,
-        asked_mm,
-        good,
-    )
+    words = "the fillet {what} {made}: a ball of {asked} does not touch both sides all round"
+    told = say(words, what=what, made=made, asked=fine_mm(asked_mm))
+    room = "set {parameter} to {good} or leave more room round the root"
+    job.fail(code, told, say(room, parameter=parameter, good=fine_mm(good)), parameter, asked_mm, good)
     return good
 
 
@@ -97,16 +88,13 @@ def _join_arm(job: Job, body: Solid, a: Arm, fits: ArmRoots, water: Slab) -> Sol
         _radius(job, a.barrel_root_mm, fits.barrel_mm, f"of the {name} at the barrel", "arms.root_fillet.barrel"),
         _radius(job, a.palm_root_mm, fits.palm_mm, f"of the {name} at the palm", "arms.root_fillet.palm"),
     )
-    made = job.stage(f"the {name}", "arms.section.chord", partial(arms.rooted, job.strut, a, radii, water))
+    make = partial(arms.rooted, job.strut, a, radii, water)
+    made = job.stage(f"the {name}", "arms.section.chord", make)
     if made is None:
         return body
-    joined = job.stage(
-        f"the joint of the {name} and the barrel",
-        "arms.position",
-        partial(_joined, body, made, partial(arms.rooted, job.strut, a, radii, water)),
-        "arm_misses_barrel",
-        "move arms.position to within the barrel",
-    )
+    joint, join = f"the joint of the {name} and the barrel", partial(_joined, body, made, make)
+    advice = "move arms.position to within the barrel"
+    joined = job.stage(joint, "arms.position", join, "arm_misses_barrel", advice)
     return body if joined is None else joined
 
 
@@ -129,18 +117,11 @@ def _joined(body: Solid, made: Solid, again: Callable[[float], Solid]) -> Solid:
 
 def _join_palm(job: Job, body: Solid, index: int, plate: Callable[[Palm], Solid]) -> Solid:
     palm = job.strut.palms[index]
-    made = job.stage(
-        f"the {palm.called}", "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline", partial(plate, palm)
-    )
+    made = job.stage(f"the {palm.called}", palms.blamed(palm), partial(plate, palm))
     if made is None:
         return body
-    pair = job.stage(
-        f"the joint of the {palm.called} and its arm",
-        "palm.outline",
-        partial(kernel.fuse, body, made),
-        "palm_misses_arm",
-        "move palm.offset or enlarge palm.outline",
-    )
+    joint, advice = f"the joint of the {palm.called} and its arm", "move palm.offset or enlarge palm.outline"
+    pair = job.stage(joint, "palm.outline", partial(kernel.fuse, body, made), "palm_misses_arm", advice)
     return body if pair is None else pair[0]
 
 
@@ -150,16 +131,13 @@ def _join_skeg(job: Job, body: Solid, fits_mm: float) -> Solid:
     if skeg is None:
         return body
     radius = _radius(job, skeg.root_mm, fits_mm, "of the skeg at the barrel", "skeg.root_fillet")
-    fin = job.stage("the skeg", "skeg.tip_chord", partial(skegs.fin, skeg, strut.barrel, radius))
+    make = partial(skegs.fin, skeg, strut.barrel, radius)
+    fin = job.stage("the skeg", "skeg.tip_chord", make)
     if fin is None:
         return body
-    joined = job.stage(
-        "the joint of the skeg and the barrel",
-        "skeg.root_forward",
-        partial(_joined, body, fin, partial(skegs.fin, skeg, strut.barrel, radius)),
-        "skeg_misses_barrel",
-        "keep skeg.root_aft and skeg.root_forward within the barrel",
-    )
+    joint, join = "the joint of the skeg and the barrel", partial(_joined, body, fin, make)
+    advice = "keep skeg.root_aft and skeg.root_forward within the barrel"
+    joined = job.stage(joint, "skeg.root_forward", join, "skeg_misses_barrel", advice)
     body = body if joined is None else joined
     heel = skeg.heel
     if heel is None:

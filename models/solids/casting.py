@@ -11,7 +11,7 @@ from functools import partial
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.geometry import members
 from strutwright.models.geometry.barrel import outside_chain
@@ -82,48 +82,23 @@ class _Job:
         return foundry.parting_axes(self.strut, self.spec.parting).n
 
     def say(self, code: str, verdict: Verdict, what: Words, advice: Words, parameter: str) -> None:
-        self.findings.append(
-            Finding(
-                code,
-                verdict,
-                what,
-                math.nan,
-                math.nan,
-                "",
-                "text",
-                math.nan,
-                "",
-                Standing.GEOMETRY,
-                advice,
-                parameter,
-                pattern_findings.GROUP,
-            )
-        )
+        self.findings.append(in_words(code, verdict, what, advice, parameter, group=pattern_findings.GROUP))
 
     def stage(self, what: str, make: Callable[[], Made], parameter: str) -> Made | None:
         with watch.step(what, parameter):
             made, why_not = kernel.attempt(make)
         if why_not:
-            self.say(
-                "pattern_not_made",
-                Verdict.FAIL,
-                say("{what} could not be made: {why_not}", what=what, why_not=why_not),
-                f"change {parameter} a little",
-                parameter,
-            )
+            told = say("{what} could not be made: {why_not}", what=what, why_not=why_not)
+            self.say("pattern_not_made", Verdict.FAIL, told, f"change {parameter} a little", parameter)
         return made
 
     def part(self, name: str, kind: str, shape: Solid, colour: Colour, material: str) -> Part:
         with watch.step(f"the finished {name}", "pattern"):
             sound, volume = kernel.is_sound(shape), kernel.volume_mm3(shape)
         if not sound:
-            self.say(
-                "pattern_not_valid",
-                Verdict.FAIL,
-                f"the {name} is not a valid closed solid",
-                "change arms.root_fillet or pattern.draft a little",
-                "pattern.draft",
-            )
+            what = f"the {name} is not a valid closed solid"
+            advice = "change arms.root_fillet or pattern.draft a little"
+            self.say("pattern_not_valid", Verdict.FAIL, what, advice, "pattern.draft")
         return Part(name, kind, shape, colour, material, volume, "pattern")
 
 
@@ -165,27 +140,12 @@ def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector) -> PatternSet | No
             core = (job.part("core", "core", _scaled(job, rod), SAND, "core sand"),)
             box = tuple(job.stage("the core box", partial(_core_box, job), "pattern.stock.bore") or ())
     else:
-        job.say(
-            "pattern_bore_solid",
-            Verdict.HINT,
-            say("the bore is cast solid: a core would be under {least} thick", least=mm(foundry.SOLID_BORE_MM)),
-            "drill and bore from solid",
-            "barrel.bore",
-        )
+        what = say("the bore is cast solid: a core would be under {least} thick", least=mm(foundry.SOLID_BORE_MM))
+        job.say("pattern_bore_solid", Verdict.HINT, what, "drill and bore from solid", "barrel.bore")
     pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
     halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
-    return PatternSet(
-        strut,
-        spec,
-        pattern,
-        tuple(halves),
-        core,
-        box,
-        solid_volume - core_in_metal,
-        job.pull,
-        job.findings,
-        time.perf_counter() - begun,
-    )
+    rough_mm3, seconds = solid_volume - core_in_metal, time.perf_counter() - begun
+    return PatternSet(strut, spec, pattern, tuple(halves), core, box, rough_mm3, job.pull, job.findings, seconds)
 
 
 def _scaled(job: _Job, solid: Solid) -> Solid:
@@ -241,20 +201,14 @@ def _barrel(job: _Job) -> Solid:
 def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     """Return a palm's plate with draft on its edges, and on its two faces where the pull lies nearly along them. A
     bevelled palm keeps its water face, and any palm without `water`; its edges stay plain where the kernel's bevel does
-    not close on the drafted ones.
-    """
+    not close on the drafted ones."""
     leaned = drafted.drafted_palm_outline(palm, job.pull, job.spec.draft_deg)
     made = _plate_of(job, palm, leaned, water)
     if palm.bevel_width_mm <= 0 or leaned is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
         return made
     if not any(f.code == "pattern_edge_plain" for f in job.findings):
-        job.say(
-            "pattern_edge_plain",
-            Verdict.WARN,
-            "the palm's edges were left without draft: their bevel does not close on drafted ones",
-            "ease the edges by hand on the pattern",
-            "pattern.draft",
-        )
+        what = "the palm's edges were left without draft: their bevel does not close on drafted ones"
+        job.say("pattern_edge_plain", Verdict.WARN, what, "ease the edges by hand on the pattern", "pattern.draft")
     return _plate_of(job, palm, palm.outline, water)
 
 
@@ -263,9 +217,8 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
     if not _drafted_faces(job, palm):
         return palms.plate(replace(palm, outline=outline))
     axes, box = frames.palm_axes(palm), outline.bounding_box()
-    room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * math.tan(
-        math.radians(pattern_findings.ADDED_TILT_DEG + spec.draft_deg)
-    )
+    lean = math.tan(math.radians(pattern_findings.ADDED_TILT_DEG + spec.draft_deg))
+    room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * lean
     water = water and palm.bevel_width_mm <= 0
     below = palm.thickness_mm + (room if water else 0.0)
     made = kernel.prism(kernel.outline_wire(outline, axes, -below), (below + room) * axes.n)
@@ -300,23 +253,17 @@ def _water_face(job: _Job, palm: Palm) -> Slab:
 
 def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
     """Return the drafted body with its root blends, bore solid; the water faces give up their draft where the body
-    could not be joined with it.
-    """
+    could not be joined with it."""
     body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
     sound = kernel.is_sound(body) and kernel.closes(body)
     if (any(f.fails for f in findings) or not sound) and job.spec.draft_deg > 0:
         plain, less = cast_body(cast, barrel, partial(_plate, job, water=False), members.palm_base)
-        if sum(f.fails for f in less) < sum(f.fails for f in findings) or (
-            not sound and kernel.is_sound(plain) and kernel.closes(plain)
-        ):
+        mends = not sound and kernel.is_sound(plain) and kernel.closes(plain)
+        if mends or sum(f.fails for f in less) < sum(f.fails for f in findings):
             body, findings = plain, less
-            job.say(
-                "pattern_water_face_plain",
-                Verdict.WARN,
-                "the palm's water face was left without draft: the arm could not be joined to a drafted one",
-                "ease the water face by hand on the pattern, away from the arm",
-                "pattern.draft",
-            )
+            what = "the palm's water face was left without draft: the arm could not be joined to a drafted one"
+            advice = "ease the water face by hand on the pattern, away from the arm"
+            job.say("pattern_water_face_plain", Verdict.WARN, what, advice, "pattern.draft")
     # A blend a little smaller than on the part is scraped to size on the pattern.
     job.findings += [
         replace(f, group=pattern_findings.GROUP, verdict=Verdict.WARN if f.code == "fillet_reduced" else f.verdict)
@@ -349,8 +296,7 @@ def _with_prints(job: _Job, body: Solid) -> Solid:
 
 def _core_box(job: _Job) -> list[Part]:
     """Return the two halves of the core box at pattern scale: blocks as long as the core, open at both ends, split
-    along its axis, with holes for dowels.
-    """
+    along its axis, with holes for dowels."""
     k, spec = job.spec.factor, job.spec
     ends = [k * x for x in foundry.core_ends_mm(job.strut, spec)]
     radius = k * spec.core_diameter_mm / 2
@@ -361,15 +307,9 @@ def _core_box(job: _Job) -> list[Part]:
     for name, n in zip(("first half", "second half"), (axes.n, -axes.n), strict=True):
         frame = Axes(middle * X, X, axes.v, n)
         block = kernel.box(frame, length / 2, half, 0.0, half)
-        holes = [
-            kernel.cylinder(
-                middle * X + sx * (length / 2 - 2 * DOWEL_MM) * X + sv * (radius + BOX_WALL_MM / 2) * axes.v - n,
-                n,
-                DOWEL_MM / 2,
-                DOWEL_DEEP_MM + 1.0,
-            )
-            for sx, sv in ((-1, -1), (1, 1), (-1, 1), (1, -1))
-        ]
+        along, across = (length / 2 - 2 * DOWEL_MM) * X, (radius + BOX_WALL_MM / 2) * axes.v
+        places = [middle * X + sx * along + sv * across - n for sx, sv in ((-1, -1), (1, 1), (-1, 1), (1, -1))]
+        holes = [kernel.cylinder(at, n, DOWEL_MM / 2, DOWEL_DEEP_MM + 1.0) for at in places]
         made = kernel.drilled(block, [rod, *holes])
         out.append(job.part(f"core box, {name}", "core box", made, WOOD_DARK, "pattern material by choice"))
     return out
@@ -380,8 +320,7 @@ def _core_box(job: _Job) -> list[Part]:
 
 def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
     """Return the half of the pattern on the side of n (3,). Where the parting plane runs along an edge of it, taking
-    one side away may fail and keeping the other do, or all of it by a hair less exactly or a hair beside.
-    """
+    one side away may fail and keeping the other do, or all of it by a hair less exactly or a hair beside."""
 
     def side(way: Vector, beside_mm: float = 0.0) -> Solid:
         return kernel.box(Axes(axes.origin + beside_mm * n, axes.u, axes.v, way), reach_mm, reach_mm, 0.0, reach_mm)
@@ -399,13 +338,8 @@ def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
         made, why_not = kernel.attempt(way)
         why = why_not or why
         # The kernel may part the body and then leave both sides.
-        pieces = (
-            []
-            if made is None
-            else [
-                s for s in kernel.solids(made) if s.Volume() > least and float((kernel.centre(s) - axes.origin) @ n) > 0
-            ]
-        )
+        bodies = [] if made is None else [s for s in kernel.solids(made) if s.Volume() > least]
+        pieces = [s for s in bodies if float((kernel.centre(s) - axes.origin) @ n) > 0]
         for piece in (pieces[0], kernel.mended(pieces[0])) if len(pieces) == 1 else ():
             if kernel.is_sound(piece):
                 if kernel.closes(piece):

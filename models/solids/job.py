@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import partial
 
-from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Vector
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import barrel as barrels
@@ -65,23 +65,10 @@ class Job:
         actual: float = math.nan,
         verdict: Verdict = Verdict.FAIL,
     ) -> None:
-        self.findings.append(
-            Finding(
-                code=code,
-                verdict=verdict,
-                what=what,
-                demanded=demanded,
-                actual=actual,
-                unit="" if math.isnan(demanded) else "mm",
-                limit_is="text",
-                utilisation=math.nan,
-                source="",
-                standing=Standing.GEOMETRY,
-                advice=advice,
-                parameter=parameter,
-                group="build",
-            )
-        )
+        """Note what went wrong. demanded, actual: in mm, where there are such numbers."""
+        told = in_words(code, verdict, what, advice, parameter, group="build")
+        unit = "" if math.isnan(demanded) else "mm"
+        self.findings.append(replace(told, demanded=demanded, actual=actual, unit=unit))
 
     def warn(self, code: str, what: Words, advice: Words, parameter: str) -> None:
         self.fail(code, what, advice, parameter, verdict=Verdict.WARN)
@@ -97,12 +84,8 @@ class Job:
             self.findings.append(error.lost.finding("build"))
             return None
         if why_not:
-            self.fail(
-                code,
-                say("{what} could not be made: {why_not}", what=what, why_not=why_not),
-                advice or f"change {parameter} or what it joins",
-                parameter,
-            )
+            told = say("{what} could not be made: {why_not}", what=what, why_not=why_not)
+            self.fail(code, told, advice or f"change {parameter} or what it joins", parameter)
         return made
 
     def add(self, name: str, kind: str, shape: Solid | None, colour: Colour, material: str, parameter: str) -> None:
@@ -120,12 +103,8 @@ class Job:
             self.findings.append(error.lost.finding("build"))
             return
         if not sound:
-            self.fail(
-                "solid_not_valid",
-                f"the {name} is not a valid closed solid",
-                f"change {parameter} a little; two surfaces may just touch",
-                parameter,
-            )
+            advice = f"change {parameter} a little; two surfaces may just touch"
+            self.fail("solid_not_valid", f"the {name} is not a valid closed solid", advice, parameter)
         self.parts.append(Part(name, kind, shape, colour, material, volume, parameter))
 
 
@@ -144,13 +123,8 @@ def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
         if done is not None:
             return done
     for what, parameter, tools in groups:
-        less = job.stage(
-            what,
-            parameter,
-            partial(kernel.drilled, body, tools),
-            "cut_in_pieces",
-            f"change {parameter}, so that the part stays in one piece",
-        )
+        advice = f"change {parameter}, so that the part stays in one piece"
+        less = job.stage(what, parameter, partial(kernel.drilled, body, tools), "cut_in_pieces", advice)
         body = body if less is None else less
     return body
 
@@ -158,12 +132,9 @@ def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
 def barrel_cutters(job: Job) -> list[Cutters]:
     """Return the cutters of bore, water slots and set screws."""
     barrel = job.strut.barrel
+    bored_at = "barrel.steps" if barrel.steps else "barrel.bore"
     wanted: tuple[tuple[str, str, Callable[[], list[Solid]]], ...] = (
-        (
-            "the bore",
-            "barrel.steps" if barrel.steps else "barrel.bore",
-            lambda: [barrels.bore_cutter(barrel, job.seam)],
-        ),
+        ("the bore", bored_at, lambda: [barrels.bore_cutter(barrel, job.seam)]),
         ("the water slots", "barrel.slots", lambda: barrels.slot_cutters(barrel)),
         ("the set-screw holes", "set_screws.positions", lambda: barrels.screw_cutters(barrel, job.strut.set_screws)),
     )
@@ -181,8 +152,7 @@ def palm_cutters(job: Job, only: int | None = None) -> list[Cutters]:
         root = max((a.palm_root_mm for a in strut.arms if a.palm_index == k), default=0.0)
         above = 1.0 + min(root, palm.bolt.head_diameter_mm)
         what = f"the bolt holes of the {palm.called}"
-        made = job.stage(
-            what, "bolts.size", partial(palms.hole_cutters, palm, above), advice="change bolts.size or palm.thickness"
-        )
+        advice = "change bolts.size or palm.thickness"
+        made = job.stage(what, "bolts.size", partial(palms.hole_cutters, palm, above), advice=advice)
         out.append((what, "bolts.pattern", made or []))
     return out

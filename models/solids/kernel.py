@@ -148,6 +148,12 @@ def revolve(profile: Outline, origin: Vector, axis: Vector, start: Vector) -> So
     return cq.Solid.revolve(cq.Face.makeFromWires(made), 360.0, _vec(origin), _vec(origin + axis))
 
 
+def tube_profile(radius_mm: float, wall_mm: float, length_mm: float) -> Outline:
+    """Return the profile that makes a tube of an outside radius when it is revolved."""
+    low, high = radius_mm - wall_mm, radius_mm
+    return Outline(np.array(((0.0, low, 0.0), (length_mm, low, 0.0), (length_mm, high, 0.0), (0.0, high, 0.0))))
+
+
 def cylinder(origin: Vector, axis: Vector, radius_mm: float, length_mm: float) -> Solid:
     """Return a cylinder from origin along the unit vector axis."""
     import cadquery as cq
@@ -231,8 +237,7 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
 
 def drilled(body: Solid, tools: Sequence[Solid]) -> Solid:
     """Return body less all tools, still in one piece, with the same second tries as a union. Raises KernelError when it
-    falls apart.
-    """
+    falls apart."""
 
     def make(fuzzy_mm: float) -> Solid:
         return one_solid(cut(body, tools, fuzzy_mm))
@@ -244,8 +249,7 @@ def drilled(body: Solid, tools: Sequence[Solid]) -> Solid:
 
 def _good_at_last(first: Made | None, make: Callable[[float], Made], solid_of: Callable[[Made], Solid]) -> Made | None:
     """Return first when its solid is good; otherwise what make returns with what lies FUZZY_MM apart taken for one, if
-    that is; otherwise first.
-    """
+    that is; otherwise first."""
     for fuzzy_mm in FUZZY_MM:
         if first is not None and is_good(solid_of(first)):
             return first
@@ -342,8 +346,7 @@ def is_sound(solid: Solid) -> bool:
 
 def closes(solid: Solid, ways: Sequence[tuple[float, float]] = ((0.05, 0.17), (0.1, 0.3))) -> bool:
     """Return whether the faces of a solid, made triangles in each of the ways (chord in mm, turn in radians), meet edge
-    to edge: some that are valid by rule do not.
-    """
+    to edge: some that are valid by rule do not."""
     return all(_closes(solid, chord, turn) for chord, turn in ways)
 
 

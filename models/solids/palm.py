@@ -27,6 +27,11 @@ def plate(palm: Palm) -> Solid:
     return bevelled(solid, palm.outline, axes, palm.thickness_mm, palm.bevel_width_mm, palm.bevel_height_mm)
 
 
+def blamed(palm: Palm) -> str:
+    """Return the path of the parameter to change where a palm's plate cannot be made."""
+    return "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline"
+
+
 def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_mm: float, height_mm: float) -> Solid:
     """Return a plate with the rim of its water face thinned, by height_mm over width_mm.
 
@@ -44,8 +49,7 @@ def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_
 
 def _mitred(outline: Outline, width_mm: float) -> bool:
     """Return whether a bevel is cut edge by edge, plane to plane: where corners are less round than it is wide, so that
-    its planes meet in mitres. Only an outline without hollows can be cut so.
-    """
+    its planes meet in mitres. Only an outline without hollows can be cut so."""
     seg = outline.normalised().segments()
     turned = np.roll(seg.end - seg.start, -1, axis=0)
     cross = (seg.end - seg.start)[:, 0] * turned[:, 1] - (seg.end - seg.start)[:, 1] * turned[:, 0]

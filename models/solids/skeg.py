@@ -48,12 +48,9 @@ def boss_bore(heel: Heel) -> Solid:
 def over_boss(heel: Heel) -> list[Solid]:
     """Return what the foot must leave free over both faces of the boss: rudder and pintle go there."""
     up, middle = stock_axis(heel), np.array(heel.centre_mm)
-    return [
-        kernel.cylinder(
-            middle + side * heel.height_mm / 2 * up, side * up, heel.outside_mm / 2, heel.foot_height_mm + CLEAR_MM
-        )
-        for side in (1, -1)
-    ]
+    radius, high = heel.outside_mm / 2, heel.foot_height_mm + CLEAR_MM
+    ends = [(middle + side * heel.height_mm / 2 * up, side * up) for side in (1, -1)]
+    return [kernel.cylinder(face, way, radius, high) for face, way in ends]
 
 
 def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
@@ -78,14 +75,5 @@ def bush(heel: Heel) -> Solid:
     """Return the bush that lines the boss, as long as the boss."""
     up = stock_axis(heel)
     r, low = boss_bore_mm(heel) / 2, np.array(heel.centre_mm) - heel.height_mm / 2 * up
-    wall = Outline(
-        np.array(
-            (
-                (0.0, r - heel.bush_wall_mm, 0.0),
-                (heel.height_mm, r - heel.bush_wall_mm, 0.0),
-                (heel.height_mm, r, 0.0),
-                (0.0, r, 0.0),
-            )
-        )
-    )
+    wall = kernel.tube_profile(r, heel.bush_wall_mm, heel.height_mm)
     return kernel.revolve(wall, low, up, unit(np.cross(up, Y)))

@@ -6,12 +6,11 @@ tried again, but raises LostError in its place.
 
 from __future__ import annotations
 
-import math
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass
 from typing import Protocol
 
-from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.finding import Finding, Verdict, in_words
 
 LOST_CODES = ("kernel_crashed", "kernel_hung")
 
@@ -31,21 +30,9 @@ class Lost:
     def finding(self, group: str, lead: str = "") -> Finding:
         """Return the failure that tells it, after a lead such as "meshes left out: "."""
         did = "did not come to an end" if self.hung else "crashed"
-        return Finding(
-            LOST_CODES[self.hung],
-            Verdict.FAIL,
-            f"{lead}the solid-modelling kernel {did} at {self.what} ({self.why})",
-            math.nan,
-            math.nan,
-            "",
-            "text",
-            math.nan,
-            "",
-            Standing.GEOMETRY,
-            f"change {self.parameter or 'a size'} a little, or what it joins",
-            self.parameter,
-            group,
-        )
+        what = f"{lead}the solid-modelling kernel {did} at {self.what} ({self.why})"
+        advice = f"change {self.parameter or 'a size'} a little, or what it joins"
+        return in_words(LOST_CODES[self.hung], Verdict.FAIL, what, advice, self.parameter, group=group)
 
 
 class LostError(Exception):

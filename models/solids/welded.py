@@ -30,12 +30,7 @@ def welded(job: Job) -> None:
     tube = cut_away(job, whole, barrel_cutters(job))
     job.add("barrel", "barrel", tube, STEEL, strut.material, "barrel.bore")
 
-    plates = [
-        job.stage(
-            f"the {p.called}", "palm.bevel.width" if p.bevel_width_mm > 0 else "palm.outline", partial(palms.plate, p)
-        )
-        for p in strut.palms
-    ]
+    plates = [job.stage(f"the {p.called}", palms.blamed(p), partial(palms.plate, p)) for p in strut.palms]
     made_arms: list[tuple[Arm, Solid]] = []
     beads: list[Bead] = []
     for a in strut.arms:
@@ -43,9 +38,8 @@ def welded(job: Job) -> None:
         blank = arm_to(job, a, -palm.thickness_mm)
         if blank is None:
             continue
-        trimmed = job.stage(
-            f"the {a.called}", "arms.position", partial(_trimmed, blank, [whole, *(s for _, s in made_arms)])
-        )
+        trim = partial(_trimmed, blank, [whole, *(s for _, s in made_arms)])
+        trimmed = job.stage(f"the {a.called}", "arms.position", trim)
         if trimmed is None:
             continue
         final, grooves = trimmed, list[Bead]()
@@ -91,25 +85,16 @@ def _bevelled(job: Job, a: Arm, trimmed: Solid) -> tuple[Solid, list[Bead]]:
                 grooves.append((a, f"weld {a.called} to {w.end}, {w.side} groove", fill))
         return made, _trimmed(trimmed, [w.solid for w in made if w.solid is not None])
 
-    done = job.stage(
-        f"the bevels of the {a.called}",
-        "welds.prep",
-        make,
-        "bevel_not_made",
-        "set welds.prep to none, or reduce welds.root_face",
-    )
+    advice = "set welds.prep to none, or reduce welds.root_face"
+    done = job.stage(f"the bevels of the {a.called}", "welds.prep", make, "bevel_not_made", advice)
     if done is None:
         return trimmed, []
     made, final = done
     for w in made:
         if w.solid is None:
-            job.warn(
-                "bevel_left_out",
-                f"the {w.side} flank of the {a.called} stands at {w.flank_deg:.0f} degrees "
-                f"to the {w.end}; no bevel is cut there",
-                "agree the preparation of that side with the welder",
-                "welds.prep_angle",
-            )
+            stands = f"the {w.side} flank of the {a.called} stands at {w.flank_deg:.0f} degrees to the {w.end}"
+            advice = "agree the preparation of that side with the welder"
+            job.warn("bevel_left_out", f"{stands}; no bevel is cut there", advice, "welds.prep_angle")
     return final, grooves
 
 
@@ -117,25 +102,14 @@ def _beads(job: Job, a: Arm, blank: Solid, whole: Solid, plate: Solid | None) ->
     """Return the beads of an arm at the barrel and at the palm."""
     strut, palm = job.strut, job.strut.palms[a.palm_index]
     member = members.arm_member(strut, a)
-    out = _bead(
-        job,
-        a,
-        f"weld {a.called} to barrel",
-        "welds.arm_to_barrel_leg",
-        _Joint(member, members.barrel_root(member, strut.barrel, 0.0), a.barrel_root_mm, strut.barrel.length_mm / 2),
-        [blank, whole],
-    )
+    at_barrel, at_palm = members.barrel_root(member, strut.barrel, 0.0), members.palm_root(member, palm, 0.0)
+    joint = _Joint(member, at_barrel, a.barrel_root_mm, strut.barrel.length_mm / 2)
+    out = _bead(job, a, f"weld {a.called} to barrel", "welds.arm_to_barrel_leg", joint, [blank, whole])
     if plate is not None:
         into = arm_to(job, a, -palm.thickness_mm / 2)
         if into is not None:
-            out += _bead(
-                job,
-                a,
-                f"weld {a.called} to palm",
-                "welds.arm_to_palm_leg",
-                _Joint(member, members.palm_root(member, palm, 0.0), a.palm_root_mm, None),
-                [into, plate],
-            )
+            joint = _Joint(member, at_palm, a.palm_root_mm, None)
+            out += _bead(job, a, f"weld {a.called} to palm", "welds.arm_to_palm_leg", joint, [into, plate])
     return out
 
 
@@ -156,29 +130,14 @@ def _bead(job: Job, owner: Arm | None, name: str, parameter: str, joint: _Joint,
     fits = members.largest_leg_mm(member, root, leg_mm, half_mm)
     if fits < leg_mm:
         good = members.buildable_mm(fits)
-        job.fail(
-            "bead_not_made",
-            say(
-                "the {name} was left out: a leg of {leg} does not lie on both sides all round",
-                name=name,
-                leg=fine_mm(leg_mm),
-            ),
-            say("set {parameter} to {good} at most", parameter=parameter, good=fine_mm(good)),
-            parameter,
-            leg_mm,
-            good,
-        )
+        words = "the {name} was left out: a leg of {leg} does not lie on both sides all round"
+        what = say(words, name=name, leg=fine_mm(leg_mm))
+        to_do = say("set {parameter} to {good} at most", parameter=parameter, good=fine_mm(good))
+        job.fail("bead_not_made", what, to_do, parameter, leg_mm, good)
         return []
-    made = (
-        job.stage(
-            f"the {name}",
-            parameter,
-            partial(welds.bead, member.ruled, root, leg_mm, parts),
-            "bead_not_made",
-            f"reduce {parameter}, or switch welds.beads off",
-        )
-        or []
-    )
+    advice = f"reduce {parameter}, or switch welds.beads off"
+    make = partial(welds.bead, member.ruled, root, leg_mm, parts)
+    made = job.stage(f"the {name}", parameter, make, "bead_not_made", advice) or []
     return [(owner, name if k == 0 else f"{name} {k + 1}", s) for k, s in enumerate(made)]
 
 
@@ -192,14 +151,9 @@ def _welded_skeg(job: Job, whole: Solid, beads: list[Bead]) -> None:
         return
     if strut.weld.beads:
         member = members.fin_member(skeg, strut.barrel)
-        beads += _bead(
-            job,
-            None,
-            "weld skeg to barrel",
-            "welds.skeg_to_barrel_leg",
-            _Joint(member, members.barrel_root(member, strut.barrel, 0.0), skeg.root_mm, strut.barrel.length_mm / 2),
-            [fin, whole],
-        )
+        root = members.barrel_root(member, strut.barrel, 0.0)
+        joint = _Joint(member, root, skeg.root_mm, strut.barrel.length_mm / 2)
+        beads += _bead(job, None, "weld skeg to barrel", "welds.skeg_to_barrel_leg", joint, [fin, whole])
     heel = skeg.heel
     if heel is None:
         cut_fin = job.stage("the skeg", "skeg.root_forward", partial(_trimmed, fin, [whole]))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import shutil
 from collections.abc import Callable
 from dataclasses import dataclass, replace
@@ -11,7 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from strutwright import __version__
 from strutwright.errors import UserError
-from strutwright.models.finding import Finding, Standing, Verdict, not_checked
+from strutwright.models.finding import Finding, Verdict, in_words, not_checked
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids import watch
 from strutwright.models.solids.watch import LOST_CODES, LostError
@@ -96,23 +95,7 @@ class OneHand:
     def left_out(self, code: str, what: str, why: Words, advice: Words, parameter: str) -> None:
         """Note the failure over which an output is left out."""
         said = say(f"{{what}}{LEFT_OUT}{{why}}", what=what, why=why)
-        self.findings.append(
-            Finding(
-                code,
-                Verdict.FAIL,
-                said,
-                math.nan,
-                math.nan,
-                "",
-                "text",
-                math.nan,
-                "",
-                Standing.GEOMETRY,
-                advice,
-                parameter,
-                OUTPUTS,
-            )
-        )
+        self.findings.append(in_words(code, Verdict.FAIL, said, advice, parameter, group=OUTPUTS))
 
     def stand_at(self, stand: Stand) -> None:
         """Take over what was made and found so far, and clear away what is left of anything else."""
