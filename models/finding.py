@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Any
 
@@ -36,7 +36,7 @@ class Standing(StrEnum):
     LOW = "low confidence; hint only"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Finding:
     """One check's answer.
 
@@ -52,15 +52,15 @@ class Finding:
     code: str
     verdict: Verdict
     what: Words
-    demanded: float
-    actual: float
-    unit: str
-    limit_is: Words
-    utilisation: float
-    source: Words
-    standing: Standing
-    advice: Words
-    parameter: str
+    demanded: float = math.nan
+    actual: float = math.nan
+    unit: str = ""
+    limit_is: Words = "text"
+    utilisation: float = math.nan
+    source: Words = ""
+    standing: Standing = Standing.GEOMETRY
+    advice: Words = ""
+    parameter: str = ""
     group: str
     missing: tuple[str, ...] = ()
 
@@ -168,8 +168,9 @@ def at_least(
     """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
     ok = not beyond(demanded, actual, unit)
     ratio = demanded / actual if actual > 0 else math.inf
-    numbers = demanded, actual, unit, "at least", ratio
-    return _judged(code, ok, warn, what, numbers, source, standing, advice, parameter, group)
+    numbers = {"demanded": demanded, "actual": actual, "unit": unit, "limit_is": "at least", "utilisation": ratio}
+    rests = {"source": source, "standing": standing, "parameter": parameter, "group": group}
+    return _judged(ok, warn, advice, code=code, what=what, **numbers, **rests)
 
 
 def at_most(
@@ -189,8 +190,9 @@ def at_most(
     """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
     ok = not beyond(actual, demanded, unit)
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
-    numbers = demanded, actual, unit, "at most", ratio
-    return _judged(code, ok, warn, what, numbers, source, standing, advice, parameter, group)
+    numbers = {"demanded": demanded, "actual": actual, "unit": unit, "limit_is": "at most", "utilisation": ratio}
+    rests = {"source": source, "standing": standing, "parameter": parameter, "group": group}
+    return _judged(ok, warn, advice, code=code, what=what, **numbers, **rests)
 
 
 def yes_no(
@@ -209,35 +211,18 @@ def yes_no(
     unit: str = "",
 ) -> Finding:
     """Return a finding for something that holds or does not."""
-    numbers = demanded, actual, unit, "text", math.nan
-    return _judged(code, ok, warn, what, numbers, source, standing, advice, parameter, group)
+    numbers = {"demanded": demanded, "actual": actual, "unit": unit, "limit_is": "text", "utilisation": math.nan}
+    rests = {"source": source, "standing": standing, "parameter": parameter, "group": group}
+    return _judged(ok, warn, advice, code=code, what=what, **numbers, **rests)
 
 
-def _judged(
-    code: str,
-    ok: bool,
-    warn: bool,
-    what: Words,
-    numbers: tuple[float, float, str, str, float],
-    source: Words,
-    standing: Standing,
-    advice: Words,
-    parameter: str,
-    group: str,
-) -> Finding:
-    verdict, to_do = _verdict(ok, warn, standing), "" if ok else advice
-    return Finding(code, verdict, what, *numbers, source, standing, to_do, parameter, group)
+def _judged(ok: bool, warn: bool, advice: Words, **rest: Any) -> Finding:
+    return Finding(verdict=_verdict(ok, warn, rest["standing"]), advice="" if ok else advice, **rest)
 
 
-_NO_NUMBERS = math.nan, math.nan, "", "text", math.nan
-
-
-def in_words(
-    code: str, verdict: Verdict, what: Words, advice: Words, parameter: str, *, group: str, missing: Sequence[str] = ()
-) -> Finding:
-    """Return a finding without numbers, which rests on geometry. missing: dotted paths that the file does not say."""
-    geometry = Standing.GEOMETRY
-    return Finding(code, verdict, what, *_NO_NUMBERS, "", geometry, advice, parameter, group, tuple(missing))
+def in_words(code: str, verdict: Verdict, what: Words, advice: Words, parameter: str, *, group: str) -> Finding:
+    """Return a finding without numbers, which rests on geometry."""
+    return Finding(code=code, verdict=verdict, what=what, advice=advice, parameter=parameter, group=group)
 
 
 def not_checked(code: str, what: Words, why: Words, *, parameter: str, group: str) -> Finding:
@@ -254,7 +239,8 @@ def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judge
     verdict = Verdict.NOT_CHECKED if judged else Verdict.HINT
     told = say("{what}: {said} not given", what=what, said=said)
     advice = f"give {said} to have it worked out"
-    return in_words(code, verdict, told, advice, lacking[0], group=group, missing=lacking)
+    told_of = in_words(code, verdict, told, advice, lacking[0], group=group)
+    return replace(told_of, missing=tuple(lacking))
 
 
 def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:

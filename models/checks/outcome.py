@@ -13,7 +13,7 @@ from strutwright.models import finding
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.inputs import Inputs, missing
-from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.finding import Finding, Standing, Verdict, in_words
 from strutwright.models.metals import Metal
 from strutwright.params.limits import OWN
 from strutwright.params.words import Words, say
@@ -134,6 +134,5 @@ def hint(
     standing: Standing = Standing.GEOMETRY,
 ) -> Finding:
     """Return information that neither passes nor fails."""
-    return Finding(
-        code, Verdict.HINT, what, math.nan, actual, unit, "text", math.nan, source, standing, advice, parameter, group
-    )
+    told = in_words(code, Verdict.HINT, what, advice, parameter, group=group)
+    return replace(told, actual=actual, unit=unit, source=source, standing=standing)

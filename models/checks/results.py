@@ -24,6 +24,7 @@ from strutwright.models.finding import (
     at_least,
     at_most,
     beyond,
+    in_words,
     not_checked,
     without,
     yes_no,
@@ -137,9 +138,9 @@ class Results:
     def hint(self, check: Check, /, *, where: Any = True, **words: Any) -> None:
         """Say something that neither passes nor fails, such as what the file does not say."""
         if self.tells and where:
-            said, nan = _said(check, **words), math.nan
-            rest = (nan, nan, "", "text", nan, "", Standing.GEOMETRY, said.advice, said.parameter, check.group)
-            self.findings.append(Finding(check.code, Verdict.HINT, said.what, *rest))
+            said = _said(check, **words)
+            told = in_words(check.code, Verdict.HINT, said.what, said.advice, said.parameter, group=check.group)
+            self.findings.append(told)
 
     def without(self, check: Check, what: Words, *lacking: str) -> None:
         """Say that a check could not be made because the file does not say `lacking`, dotted paths."""

@@ -294,19 +294,19 @@ class Value:
 def some_findings() -> tuple[Finding, ...]:
     said = {"source": "a table", "standing": Standing.PUBLISHED, "advice": "make it thicker", "group": "barrel"}
     exact = Finding(
-        "bore",
-        Verdict.FAIL,
-        "bore: diameter",
-        54.0,
-        54.1,
-        "mm",
-        say("within {0.01 mm} of"),
-        10.0,
-        "measured",
-        Standing.GEOMETRY,
-        "look",
-        "barrel.bore",
-        "measured again",
+        code="bore",
+        verdict=Verdict.FAIL,
+        what="bore: diameter",
+        demanded=54.0,
+        actual=54.1,
+        unit="mm",
+        limit_is=say("within {0.01 mm} of"),
+        utilisation=10.0,
+        source="measured",
+        standing=Standing.GEOMETRY,
+        advice="look",
+        parameter="barrel.bore",
+        group="measured again",
     )
     return (
         at_least("wall", "wall of the barrel", 12.0, 10.0, "mm", parameter="barrel.outside", **said),  # type: ignore
