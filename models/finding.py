@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any
+from typing import Any, TypedDict, Unpack
 
 import numpy as np
 
@@ -151,6 +151,15 @@ def _written_alike(one: float, other: float, unit: str) -> bool:
     )
 
 
+class Rests(TypedDict):
+    """What a judged finding rests on and where it belongs, as in `Finding`."""
+
+    source: Words
+    standing: Standing
+    parameter: str
+    group: str
+
+
 def at_least(
     code: str,
     what: Words,
@@ -158,19 +167,14 @@ def at_least(
     demanded: float,
     unit: str,
     *,
-    source: Words,
-    standing: Standing,
     advice: Words,
-    parameter: str,
-    group: str,
     warn: bool = False,
+    **rests: Unpack[Rests],
 ) -> Finding:
     """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
-    ok = not beyond(demanded, actual, unit)
-    ratio = demanded / actual if actual > 0 else math.inf
-    numbers = {"demanded": demanded, "actual": actual, "unit": unit, "limit_is": "at least", "utilisation": ratio}
-    rests = {"source": source, "standing": standing, "parameter": parameter, "group": group}
-    return _judged(ok, warn, advice, code=code, what=what, **numbers, **rests)
+    ok, ratio = not beyond(demanded, actual, unit), demanded / actual if actual > 0 else math.inf
+    made = _judged(code, what, ok, advice, warn, rests)
+    return replace(made, demanded=demanded, actual=actual, unit=unit, limit_is="at least", utilisation=ratio)
 
 
 def at_most(
@@ -180,19 +184,15 @@ def at_most(
     demanded: float,
     unit: str,
     *,
-    source: Words,
-    standing: Standing,
     advice: Words,
-    parameter: str,
-    group: str,
     warn: bool = False,
+    **rests: Unpack[Rests],
 ) -> Finding:
     """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
     ok = not beyond(actual, demanded, unit)
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
-    numbers = {"demanded": demanded, "actual": actual, "unit": unit, "limit_is": "at most", "utilisation": ratio}
-    rests = {"source": source, "standing": standing, "parameter": parameter, "group": group}
-    return _judged(ok, warn, advice, code=code, what=what, **numbers, **rests)
+    made = _judged(code, what, ok, advice, warn, rests)
+    return replace(made, demanded=demanded, actual=actual, unit=unit, limit_is="at most", utilisation=ratio)
 
 
 def yes_no(
@@ -200,24 +200,21 @@ def yes_no(
     what: Words,
     ok: bool,
     *,
-    source: Words,
-    standing: Standing,
     advice: Words,
-    parameter: str,
-    group: str,
     warn: bool = False,
     actual: float = math.nan,
     demanded: float = math.nan,
     unit: str = "",
+    **rests: Unpack[Rests],
 ) -> Finding:
     """Return a finding for something that holds or does not."""
-    numbers = {"demanded": demanded, "actual": actual, "unit": unit, "limit_is": "text", "utilisation": math.nan}
-    rests = {"source": source, "standing": standing, "parameter": parameter, "group": group}
-    return _judged(ok, warn, advice, code=code, what=what, **numbers, **rests)
+    made = _judged(code, what, ok, advice, warn, rests)
+    return replace(made, demanded=demanded, actual=actual, unit=unit)
 
 
-def _judged(ok: bool, warn: bool, advice: Words, **rest: Any) -> Finding:
-    return Finding(verdict=_verdict(ok, warn, rest["standing"]), advice="" if ok else advice, **rest)
+def _judged(code: str, what: Words, ok: bool, advice: Words, warn: bool, rests: Rests) -> Finding:
+    verdict = _verdict(ok, warn, rests["standing"])
+    return Finding(code=code, verdict=verdict, what=what, advice="" if ok else advice, **rests)
 
 
 def in_words(code: str, verdict: Verdict, what: Words, advice: Words, parameter: str, *, group: str) -> Finding:
