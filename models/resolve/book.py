@@ -165,5 +165,9 @@ def _part(size: Size) -> Part:
 
 
 def off_by(difference: float, unit: str) -> Amount:
-    """Return how far two inputs for one thing are apart."""
+    """Return how far two inputs for one thing are apart.
+
+    >>> off_by(11.5 - 12.0, "deg").read("mm")
+    '0.5 deg'
+    """
     return Amount(abs(difference), unit, fine=True)

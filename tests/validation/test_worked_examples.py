@@ -23,7 +23,7 @@ from strutwright.models.spec import Strut
 from strutwright.params import loader
 
 TO_DO: tuple[str, ...] = (
-    "cautions", "checks", "fem", "finding", "frames", "geometry", "metals", "resolve", "rules", "sections",
+    "cautions", "checks", "fem", "finding", "frames", "geometry", "metals", "rules", "sections",
     "shop", "sizing", "solids", "spec",
 )  # fmt: skip
 
