@@ -24,7 +24,7 @@ from strutwright.params import loader
 
 TO_DO: tuple[str, ...] = (
     "cautions", "checks", "fem", "finding", "frames", "geometry", "metals", "rules", "sections",
-    "shop", "sizing", "solids", "spec",
+    "sizing", "solids", "spec",
 )  # fmt: skip
 
 
