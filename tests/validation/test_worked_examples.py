@@ -9,6 +9,7 @@ from __future__ import annotations
 import doctest
 import functools
 import importlib
+import importlib.util
 import inspect
 import pkgutil
 from collections.abc import Iterator
@@ -23,7 +24,7 @@ from strutwright.models.spec import Strut
 from strutwright.params import loader
 
 TO_DO: tuple[str, ...] = (
-    "cautions", "checks", "fem", "finding", "frames", "geometry", "metals", "rules", "sections",
+    "cautions", "checks", "finding", "frames", "geometry", "metals", "rules", "sections",
     "sizing", "solids", "spec",
 )  # fmt: skip
 
@@ -69,6 +70,8 @@ def _public(module: ModuleType) -> list[str]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_examples_are_right(name: str) -> None:
+    if name.startswith("fem.") and not all(importlib.util.find_spec(extra) for extra in ("gmsh", "skfem")):
+        pytest.skip("mesher or solver is not installed")
     found = doctest.testmod(importlib.import_module(f"{models.__name__}.{name}"), extraglobs=GIVEN)
     assert found.failed == 0
 
