@@ -101,7 +101,8 @@ def test_wedges_on_one_edge_make_a_closed_mesh(count: int) -> None:
     body = wedge.extrude(30.0).val()
     turned = [body.rotate(cq.Vector(), cq.Vector(0.0, 0.0, 1.0), 360.0 / count * k) for k in range(count)]
     mesh = part_mesh(cq.Compound.makeCompound(turned), "wedges", CHORD_MM)
-    assert mesh.is_watertight and mesh.is_winding_consistent
+    assert mesh.is_watertight
+    assert mesh.is_winding_consistent
     assert mesh.volume == pytest.approx(count * 0.5 * 20.0**2 * math.sin(0.5) * 30.0, rel=1e-9)
 
 

@@ -405,8 +405,8 @@ def _whole_c(celsius: float) -> Amount:
 
 def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Finding]:
     first = next(s for s in strut.set_screws if s.bearing_index == index)
-    size = first.thread.split("x")[0] if first.thread.upper().startswith("M") else first.thread.split("-")[0]
     try:
+        size = tables.thread(first.thread).size
         screw = tables.set_screw(size, first.point)
     except tables.NotInTable as error:
         why = say("{name}: {error}", name=name, error=told(error))

@@ -277,6 +277,7 @@ class Mode:
 class Excitation:
     """A line of the map: times a turn, and its frequency (Hz) at each rpm of the map."""
 
+    label: str
     name: str
     order: int
     hz: tuple[float, ...]
@@ -320,7 +321,8 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     assumed = math.isnan(low)
     low = idle * high if assumed else min(low, high)
     blades = 0 if math.isnan(inputs.blades) else int(inputs.blades)
-    orders = [(1, "shaft rate")] + ([(blades, f"blade rate, {blades} blades")] if blades > 1 else [])
+    orders = [(1, "shaft rate", "shaft rate")]
+    orders += [(blades, "blade rate", f"blade rate, {blades} blades")] if blades > 1 else []
     notes = [f"idle assumed at {idle:.0%} of full speed"] if assumed else []
     notes += [] if blades > 1 else ["no blade rate: propeller.blades not given"]
     modes = strut_modes(inputs)
@@ -331,7 +333,7 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     top = 4.0 * orders[-1][0] * high / 60.0
     kept = tuple(m for m in (*modes, *shaft) if m.natural_hz <= top)
     rpm = tuple(float(r) for r in rules.diagram_rpm(low, high))
-    lines = tuple(Excitation(name, order, tuple(order * r / 60.0 for r in rpm)) for order, name in orders)
+    lines = tuple(Excitation(label, name, order, tuple(order * r / 60.0 for r in rpm)) for order, label, name in orders)
     crossings = tuple(
         Crossing(
             m.name, m.natural_hz, e.name, 60.0 * m.natural_hz / e.order, low <= 60.0 * m.natural_hz / e.order <= high
