@@ -108,7 +108,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
                 made.per_mm.pressure_mpa, inputs.seat_mm, inputs.bearing_engaged_mm, inputs.limit("fit_friction")
             ),
         )
-    each = screw_hold_n(inputs)
+    each = _screw_hold_n(inputs)
     screws = np.nan_to_num(inputs.screw_count * each)
     drag = rules.drag_torque_nmm(load, inputs.limit("dry_friction"), d)
     held = friction_torque + screws * inputs.bearing_outside_mm / 2.0
@@ -183,18 +183,18 @@ def bearing_load_n(inputs: Inputs) -> Num:
     return statics.overhung_reactions(inputs.bearing_span_mm, inputs.overhang_mm, weight, line).strut_n
 
 
-def dimple_width_mm(inputs: Inputs) -> Num:
+def _dimple_width_mm(inputs: Inputs) -> Num:
     """Return the width of a dimple at the shell's surface, mm: of a cone by its depth, else of the point itself."""
     if inputs.screw_point == "cone":
         return set_screws.cone_width_mm(inputs.dimple_mm)
     return _point_mm(inputs)
 
 
-def screw_hold_n(inputs: Inputs) -> Num:
+def _screw_hold_n(inputs: Inputs) -> Num:
     """Return what one screw in its dimple holds, N: the weaker of its point in shear and the shell in bearing."""
     if not inputs.screw_count:
         return 0.0
-    width, conical = dimple_width_mm(inputs), inputs.screw_point in ("cone", "cup")
+    width, conical = _dimple_width_mm(inputs), inputs.screw_point in ("cone", "cup")
     point_mpa = set_screws.SHEAR_OF_YIELD * inputs.limit("set_screw_yield")
     return set_screws.dimple_hold_n(width, inputs.dimple_mm, point_mpa, inputs.shell.strength_mpa, conical)
 

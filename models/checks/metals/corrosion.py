@@ -42,11 +42,11 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         # The series has two decimals of a volt: what is 200 mV exactly must not trip on rounding.
         judged = code == "couple_strut_shaft" and not inputs.anodes
         out[code] = at_most(np.round(apart, 6), inputs.limit("galvanic")) if judged else information(apart)
-    out["bolt_attack"] = information(rules.attack_factor(_heads_mm2(inputs), wetted_mm2(inputs)))
+    out["bolt_attack"] = information(rules.attack_factor(_heads_mm2(inputs), _wetted_mm2(inputs)))
     return out
 
 
-def wetted_mm2(inputs: Inputs) -> Num:
+def _wetted_mm2(inputs: Inputs) -> Num:
     """Return the wetted area of the strut, mm2: barrel outside, arms, water faces of the palms; broadcasts."""
     area = math.pi * inputs.barrel_outside_mm * inputs.barrel_length_mm
     for arm in inputs.arms:
@@ -184,7 +184,7 @@ def _anode(inputs: Inputs) -> Finding:
     shaft = math.pi * inputs.shaft_mm * (inputs.overhang_mm if not math.isnan(inputs.overhang_mm) else 0.0)
     propeller = 0.0 if math.isnan(inputs.propeller_mm) else 2 * 0.6 * math.pi / 4 * inputs.propeller_mm**2
     current, used = inputs.limit("anode_current"), inputs.limit("anode_used")
-    mass = rules.zinc_a_year_kg(float(wetted_mm2(inputs)) + shaft + propeller, current, used)
+    mass = rules.zinc_a_year_kg(float(_wetted_mm2(inputs)) + shaft + propeller, current, used)
     return hint(
         "anode",
         GROUP,

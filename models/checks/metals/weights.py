@@ -196,7 +196,7 @@ def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
     volume = area * palm.thickness_mm - 0.5 * palm.bevel_width_mm * palm.bevel_height_mm * (
         palm.perimeter_mm - math.pi * 2.0 / 3.0 * palm.bevel_width_mm
     )
-    each = bolt_hole_mm3(inputs, palm.thickness_mm)
+    each = _bolt_hole_mm3(inputs, palm.thickness_mm)
     u = area * palm.thickness_mm * palm.centroid_u_mm - each * np.sum(palm.holes_u_mm, axis=-1)
     v = area * palm.thickness_mm * palm.centroid_v_mm - each * np.sum(palm.holes_v_mm, axis=-1)
     volume = volume - each * palm.bolt_count
@@ -205,7 +205,7 @@ def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
     return volume, (at[0], at[1], at[2])
 
 
-def bolt_hole_mm3(inputs: Inputs, thickness_mm: Num) -> Num:
+def _bolt_hole_mm3(inputs: Inputs, thickness_mm: Num) -> Num:
     """Return what one bolt hole takes out of a palm, mm3, head included; broadcasts."""
     hole, head = inputs.bolt_hole_mm / 2.0, inputs.bolt_head_mm / 2.0
     plain = math.pi * hole**2 * thickness_mm
@@ -279,7 +279,7 @@ def _fin_section(skeg: SkegInputs, chord: Num, thick: Num) -> tuple[Num, Num]:
 # --- stock ----------------------------------------------------------------------------------------------------------
 
 
-def raw_kg(inputs: Inputs) -> Num:
+def _raw_kg(inputs: Inputs) -> Num:
     """Return the weight of the casting, or of the stock that a welded strut is cut from, kg; broadcasts."""
     density = inputs.strut.density_kg_m3 * 1e-9
     length, outside = inputs.barrel_length_mm, inputs.barrel_outside_mm
@@ -296,7 +296,7 @@ def raw_kg(inputs: Inputs) -> Num:
             total = total + 1.1 * _skeg(inputs, inputs.skeg)[0]
         return total * density
     largest = np.maximum(inputs.drop_mm + outside / 2.0, length)
-    stock = allowance_mm(inputs.casting_allowance, largest)
+    stock = _allowance_mm(inputs.casting_allowance, largest)
     total = weight_kg(inputs) / density
     total = (
         total
@@ -308,14 +308,14 @@ def raw_kg(inputs: Inputs) -> Num:
             inputs.screw_total * math.pi / 4.0 * inputs.screw_drill_mm**2 * np.maximum(inputs.screw_wall_mm, 0.0)
         )
     for palm in inputs.palms:
-        total = total + palm.area_mm2 * stock + palm.bolt_count * bolt_hole_mm3(inputs, palm.thickness_mm)
+        total = total + palm.area_mm2 * stock + palm.bolt_count * _bolt_hole_mm3(inputs, palm.thickness_mm)
     if inputs.skeg is not None and inputs.skeg.heel is not None:
         h = inputs.skeg.heel
         total = total + math.pi / 4.0 * (h.bore_mm + 2.0 * h.bush_wall_mm) ** 2 * h.height_mm
     return total * density
 
 
-def allowance_mm(grade: str, largest_mm: Num) -> Num:
+def _allowance_mm(grade: str, largest_mm: Num) -> Num:
     """Return the machining allowance a side of a casting, mm, by its largest size; broadcasts; ISO 8062-4, published.
 
     Over the table's greatest size its last row is taken.
@@ -336,7 +336,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         "strut_weight": information(all_.mass_kg),
         "strut_centre_forward": information(all_.centre_mm[0]),
         "strut_centre_up": information(all_.centre_mm[2]),
-        "strut_stock": information(raw_kg(inputs)),
+        "strut_stock": information(_raw_kg(inputs)),
     }
 
 

@@ -117,7 +117,7 @@ def _one(x: Num) -> Num:
 
 
 @functools.lru_cache(maxsize=2)
-def groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
+def _groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
     """Return the bolt group of every palm; kept for the last inputs."""
     return tuple(group(p) for p in inputs.palms)
 
@@ -126,7 +126,7 @@ def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
     """Return, palm by palm, the worst bolt tension per unit load."""
     return [
         load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.tension_n, g), even=False)
-        for k, g in enumerate(groups(inputs))
+        for k, g in enumerate(_groups(inputs))
     ]
 
 
@@ -134,7 +134,7 @@ def shear_replies(inputs: Inputs, found: Paths) -> list[Reply]:
     """Return, palm by palm, the worst bolt shear per unit load."""
     return [
         load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.shear_n, g))
-        for k, g in enumerate(groups(inputs))
+        for k, g in enumerate(_groups(inputs))
     ]
 
 
@@ -161,8 +161,8 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
     head = np.maximum(inputs.bolt_head_mm, inputs.bolt_mm)
     made = []
     for index, palm in enumerate(inputs.palms):
-        g = groups(inputs)[index]
-        feet = [(*foot(palm, b, found), b.arm.palm_root_mm) for b in found.beams if b.arm.palm_index == index]
+        g = _groups(inputs)[index]
+        feet = [(*_foot(palm, b, found), b.arm.palm_root_mm) for b in found.beams if b.arm.palm_index == index]
         far: Num = 0.0
         for u, v in zip(*_holes(palm), strict=True):
             nearest: Num = math.inf
@@ -177,7 +177,7 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
     return tuple(made)
 
 
-def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Num, Num, Num]:
+def _foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Num, Num, Num]:
     """Return the arm's foot on a palm: (u, v) of its middle and half its length along u and its width along v, mm."""
     arm, zero = beam.arm, palm.zero_mm
     at = (
@@ -247,7 +247,7 @@ def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
     return out
 
 
-def by_case(inputs: Inputs) -> dict[str, Outcome]:
+def _by_case(inputs: Inputs) -> dict[str, Outcome]:
     """Return the utilisation of the palm bolts in every load case, by the case's key; broadcasts."""
     resist = strength(inputs)
     return {
@@ -266,7 +266,7 @@ def by_case(inputs: Inputs) -> dict[str, Outcome]:
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of the bolts by code; broadcasts."""
-    out = load_cases.collected("palm_bolts", by_case(inputs))
+    out = load_cases.collected("palm_bolts", _by_case(inputs))
     hinges = {c.key for c in load_cases.ACCIDENTS}
     worst = [f for key, palms in forces(inputs).items() for f in palms if key in hinges]
     t, v, q = (
@@ -294,7 +294,7 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
     bearing, tear = [], []
     # A countersunk head bears over half its depth (EN 1993-1-8 Table 3.4); a cap-screw head stands clear in its hole.
     sunk = inputs.bolt_head_depth_mm * (1.0 if inputs.bolt_kind == "counterbored" else 0.5)
-    for palm, g in zip(inputs.palms, groups(inputs), strict=True):
+    for palm, g in zip(inputs.palms, _groups(inputs), strict=True):
         plate = np.maximum(palm.thickness_mm - sunk, 0.0)
         resists = rules.bearing_resistance_n(
             inputs.bolt_mm,
@@ -314,7 +314,7 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
 
 def _in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
     hull = hull_bears(inputs)
-    washer = washer_mm(inputs)
+    washer = _washer_mm(inputs)
     need = rules.backing_area_mm2(tension, hull.pressure_mpa)
     out: dict[str, Outcome] = {}
     if inputs.backing_plate:
@@ -333,7 +333,7 @@ def _in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
     return out
 
 
-def washer_mm(inputs: Inputs) -> Num:
+def _washer_mm(inputs: Inputs) -> Num:
     """Return the outside diameter of the plain washer of the bolt, mm: 2 bolt diameters where the table has none."""
     try:
         return tables.nut_and_washer(inputs.bolt_size).washer_outside_mm
@@ -346,16 +346,16 @@ def washer_mm(inputs: Inputs) -> Num:
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
     """Return the findings about the bolts of one strut."""
-    found = case_findings(_IN_CASES, inputs, numbers, by_case)
+    found = case_findings(_IN_CASES, inputs, numbers, _by_case)
     for check in _REST:
         if check.code in numbers:
             if any(n.startswith("hull_") for n in check.limits):
                 check = resting_on_hull(check, inputs)
             found.append(finding_of(check, numbers[check.code], inputs))
-    return [*found, contact(strut, inputs), *lengths(strut), *_large(strut)]
+    return [*found, _contact(strut, inputs), *_lengths(strut), *_large(strut)]
 
 
-def contact(strut: Strut, inputs: Inputs) -> Finding:
+def _contact(strut: Strut, inputs: Inputs) -> Finding:
     """Return a hint with the bolt tension of the governing accident when the hull gives: contact method."""
     code = "bolt_tension_bedded"
     what: Words = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
@@ -415,7 +415,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
     """Greatest bolt tension about the toe in an accident, N, the palm where it is and the load on it, if any pulls."""
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     worst: tuple[float, int, Six | None] = (0.0, 0, None)
-    for k, g in enumerate(groups(inputs)):
+    for k, g in enumerate(_groups(inputs)):
         for case in load_cases.accidents(inputs):
             size = float(load_cases.size(case.terms[0], known))
             acts = load_cases.GROUPS[case.terms[0].source]
@@ -428,7 +428,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
     return worst
 
 
-def lengths(strut: Strut) -> list[Finding]:
+def _lengths(strut: Strut) -> list[Finding]:
     """Return a hint with the least bolt length; nothing where the tables hold no nut of the size."""
     where = "over" if strut.palms[0].bolt.kind == "countersunk" else "under"
     plate = ", backing plate as thick as the bolt is wide" if strut.backing_plate else ""

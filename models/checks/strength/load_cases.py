@@ -208,10 +208,10 @@ ACCIDENTS = (GROUNDING, SIDE_HINGE)
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return the elastic cases that apply to a strut: built-in ones first, then the file's own."""
     given = blade_given(inputs)
-    made = [c for c in BUILT_IN if c is not RUDDER or has_heel(inputs)]
+    made = [c for c in BUILT_IN if c is not RUDDER or _has_heel(inputs)]
     if given:
         made = [replace(c, standing=Standing.PRACTICE) if c in (TIP, BLADE) else c for c in made]
-    made += [own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
+    made += [_own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
     return tuple(c.under(inputs.limits, given) for c in made)
 
 
@@ -225,7 +225,7 @@ def blade_given(inputs: Inputs) -> bool:
     return not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
 
 
-def has_heel(inputs: Inputs) -> bool:
+def _has_heel(inputs: Inputs) -> bool:
     """Return whether the strut has a skeg that carries a rudder."""
     return inputs.skeg is not None and inputs.skeg.heel is not None
 
@@ -234,12 +234,12 @@ def unanswerable(case: Case, inputs: Inputs) -> tuple[str, str]:
     """Return (why, parameter) a load case of the file's own cannot be worked out, ("", "") when it can."""
     if any(t.source == "force" and t.force_n is None for t in case.terms):
         return "a load `force` has no size: give its `force`", "loads.cases"
-    if any(t.source == "rudder" for t in case.terms) and not has_heel(inputs):
+    if any(t.source == "rudder" for t in case.terms) and not _has_heel(inputs):
         return "a load `rudder` needs a skeg with a heel", "skeg.heel"
     return "", ""
 
 
-def own_case(number: int, said: schema.LoadCase, given: bool) -> Case:
+def _own_case(number: int, said: schema.LoadCase, given: bool) -> Case:
     """Return a load case of the file's own, the number-th; it rests on the weakest of its loads.
 
     given: the file says a blade's mass.
@@ -278,7 +278,7 @@ _NEEDS: dict[str, tuple[str, ...]] = {
 # --- sources --------------------------------------------------------------------------------------------------------
 
 
-def thrust_n(inputs: Inputs) -> Num:
+def _thrust_n(inputs: Inputs) -> Num:
     """Return the propeller's thrust, N: power x efficiency over the boat's speed, not under 5 knots."""
     return mechanics.thrust_n(
         inputs.power_kw, np.maximum(inputs.boat_speed_kn, 5.0), inputs.limit("propeller_efficiency")
@@ -309,7 +309,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     )
     lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
-    thrust, torque = thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
+    thrust, torque = _thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
     overhung_kg = inputs.propeller_kg + line * over / GRAVITY_M_S2
     side = mechanics.turn_side_force_n(
         overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, inputs.limit("turn_inflow")
@@ -326,7 +326,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         "blade_rate": mechanics.blade_rate_force_n(
             thrust, torque, inputs.propeller_mm, inputs.limit("blade_rate_thrust"), inputs.limit("blade_rate_torque")
         ),
-        "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if has_heel(inputs) else NAN,
+        "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if _has_heel(inputs) else NAN,
         "grounding": hinge.aft_n,
         "side_hinge": hinge.side,
     }

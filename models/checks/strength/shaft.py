@@ -55,7 +55,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     }
 
 
-def class_applies(inputs: Inputs) -> bool:
+def _class_applies(inputs: Inputs) -> bool:
     """Return whether class rules for ships are the yardstick: by waterline, or by service when it is not given."""
     length = float(np.max(np.asarray(inputs.waterline_m, dtype=float)))
     return (
@@ -80,7 +80,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 safety=Amount(float(inputs.shaft_safety), ""),
                 service=inputs.service.replace("_", " "),
             )
-        elif number.code == "shaft_by_class" and not class_applies(inputs):
+        elif number.code == "shaft_by_class" and not _class_applies(inputs):
             # A rule for ships is no yardstick for a boat: say the number, hold nobody to it.
             source = say("{source}, for ships; comparison for this craft", source=number.source)
             number = replace(number, standing=Standing.LOW, source=source)

@@ -166,7 +166,7 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     )
 
 
-def bowing_hz(inputs: Inputs) -> Num:
+def _bowing_hz(inputs: Inputs) -> Num:
     """Return the lowest frequency at which the arms of a vee bow between barrel and hull, Hz; inf for a single arm.
 
     The barrel turns about the shaft and hardly moves, so that each arm is a beam pinned at the shaft line; even, with
@@ -208,7 +208,7 @@ def _shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
     """Return the numbers of vibration by code; broadcasts."""
     in_plane, _, fore_aft = strut_frequencies_hz(inputs)
-    bowing = bowing_hz(inputs)
+    bowing = _bowing_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
     blade = inputs.blades * rate
     critical = 60.0 * rules.shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *_shaft_line(inputs))
@@ -326,7 +326,7 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     modes = strut_modes(inputs)
     if math.isnan(running_share_kg(inputs)):
         notes.append("strut without propeller: propeller or shaft.bearing_span not given")
-    shaft = shaft_modes(inputs)
+    shaft = _shaft_modes(inputs)
     notes += [] if shaft else ["shaft left out: propeller or shaft.bearing_span not given"]
     top = 4.0 * orders[-1][0] * high / 60.0
     kept = tuple(m for m in (*modes, *shaft) if m.natural_hz <= top)
@@ -396,11 +396,11 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
             Mode(f"strut {_WAYS[int(np.argmax(energy))]}", math.sqrt(1000.0 * square) / (2.0 * math.pi), "strut")
         )
     if len(inputs.arms) > 1:
-        out.append(Mode("strut arms bowing", float(bowing_hz(inputs)), "strut"))
+        out.append(Mode("strut arms bowing", float(_bowing_hz(inputs)), "strut"))
     return tuple(sorted(out, key=lambda m: m.natural_hz))
 
 
-def shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
+def _shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
     """Return the first two lateral modes of the shaft by beam elements, both bearings rigid; none when not known."""
     line, _, tip, turn = (float(v) for v in _shaft_line(inputs))
     span, over = float(inputs.bearing_span_mm), float(inputs.overhang_mm)
