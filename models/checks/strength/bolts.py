@@ -63,6 +63,9 @@ def hull_bears(inputs: Inputs) -> HullBears:
 
     Metals: yield, and a share of the ultimate strength in punching (EN 1993-1-8). Timber: across the grain. Laminate
     and plywood: low confidence.
+
+    >>> hull_bears(engineering_inputs("harbour-launch")).pressure_mpa  # a laminate
+    20.0
     """
     try:
         m = tables.material(inputs.hull.name)
@@ -88,7 +91,12 @@ def hull_bears(inputs: Inputs) -> HullBears:
 
 
 def resting_on_hull(check: Check, inputs: Inputs) -> Check:
-    """Return a check that rests on what the hull bears, with its standing and source, and the limits of that hull."""
+    """Return a check that rests on what the hull bears, with its standing and source, and the limits of that hull.
+
+    >>> area = next(check for check in CHECKS if check.code == "backing_area")
+    >>> [name for name in resting_on_hull(area, engineering_inputs("harbour-launch")).limits if name.startswith("hull")]
+    ['hull_pressure_laminate']
+    """
     hull = hull_bears(inputs)
     follows = tuple(n for n in check.limits if not n.startswith("hull_") or (hull.key and n.endswith(f"_{hull.key}")))
     if check.limit_is == "information":
@@ -100,7 +108,12 @@ def resting_on_hull(check: Check, inputs: Inputs) -> Check:
 
 
 def group(palm: PalmInputs) -> BoltGroup:
-    """Return the bolt group of a palm."""
+    """Return the bolt group of a palm.
+
+    >>> six = group(engineering_inputs("harbour-launch").palms[0])
+    >>> six.count, float(six.least_edge_mm), float(six.least_pitch_mm)  # 110 / 2 - 74 / 2; rows 74 apart
+    (6, 18.0, 74.0)
+    """
     return rules.bolt_group(
         *_holes(palm), palm.aft_mm, palm.forward_mm, palm.starboard_mm, palm.port_mm, palm.edge_lost_mm
     )
@@ -123,7 +136,13 @@ def _groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
 
 
 def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
-    """Return, palm by palm, the worst bolt tension per unit load."""
+    """Return, palm by palm, the worst bolt tension per unit load.
+
+    >>> inputs = engineering_inputs("harbour-launch")  # rows 92 and 18 mm from the edge that it tips about
+    >>> tension = tension_replies(inputs, load_paths.paths(inputs))[0]("couple", None)
+    >>> round(1e6 * float(tension))  # of 1 kN m: cos 9 deg x 1e6 x 92 / (3 x (92^2 + 18^2))
+    3447
+    """
     return [
         load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.tension_n, g), even=False)
         for k, g in enumerate(_groups(inputs))
@@ -131,7 +150,12 @@ def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
 
 
 def shear_replies(inputs: Inputs, found: Paths) -> list[Reply]:
-    """Return, palm by palm, the worst bolt shear per unit load."""
+    """Return, palm by palm, the worst bolt shear per unit load.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> round(float(shear_replies(inputs, load_paths.paths(inputs))[0]("axial", None)), 4)  # cos 9 deg over six bolts
+    0.1646
+    """
     return [
         load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.shear_n, g))
         for k, g in enumerate(_groups(inputs))
@@ -156,6 +180,10 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
 
     The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
     Kept for the last inputs.
+
+    >>> bent = strips(engineering_inputs("harbour-launch"))[0]
+    >>> round(float(bent.lever_mm), 1), round(float(bent.width_mm), 1)  # a head of 23.4, and twice the lever
+    (22.9, 69.2)
     """
     found = load_paths.paths(inputs)
     head = np.maximum(inputs.bolt_head_mm, inputs.bolt_mm)
@@ -206,7 +234,12 @@ class BoltStrength:
 
 
 def strength(inputs: Inputs) -> BoltStrength:
-    """Return the resistances of a palm bolt."""
+    """Return the resistances of a palm bolt.
+
+    >>> m10 = strength(engineering_inputs("harbour-launch"))  # 58 mm2 of 483 MPa, countersunk
+    >>> round(m10.shear_n), round(m10.tension_n)  # 0.5 and 0.63 of 28 014 N, over 1.25
+    (11206, 14119)
+    """
     fub, area, partial = inputs.bolt.ultimate_mpa, inputs.bolt_stress_mm2, inputs.limit("joint_partial")
     return BoltStrength(
         rules.bolt_shear_resistance_n(fub, area, partial),
@@ -215,7 +248,11 @@ def strength(inputs: Inputs) -> BoltStrength:
 
 
 def palm_cases(inputs: Inputs) -> tuple[Case, ...]:
-    """Return the cases that palm and bolts are held to: the elastic ones, then the accidents."""
+    """Return the cases that palm and bolts are held to: the elastic ones, then the accidents.
+
+    >>> [case.key for case in palm_cases(engineering_inputs("harbour-launch"))][-3:]
+    ['seized', 'grounding', 'side_hinge']
+    """
     return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
 
 
@@ -230,7 +267,11 @@ class BoltForces:
 
 @functools.lru_cache(maxsize=2)
 def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
-    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs."""
+    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs.
+
+    >>> round(float(forces(engineering_inputs("harbour-launch"))["seized"][0].tension_n))  # 293.8 N m x 3.447 per m
+    1013
+    """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     tensions, shears, plates = tension_replies(inputs, found), shear_replies(inputs, found), strips(inputs)
     out = {}
@@ -265,7 +306,11 @@ def _by_case(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the bolts by code; broadcasts."""
+    """Return the numbers of the bolts by code; broadcasts.
+
+    >>> round(numbers(engineering_inputs("harbour-launch"))["bolt_preload"].demand)  # 0.6 x 379 MPa x 58 mm2
+    13189
+    """
     out = load_cases.collected("palm_bolts", _by_case(inputs))
     hinges = {c.key for c in load_cases.ACCIDENTS}
     worst = [f for key, palms in forces(inputs).items() for f in palms if key in hinges]
@@ -345,7 +390,13 @@ def _washer_mm(inputs: Inputs) -> Num:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings about the bolts of one strut."""
+    """Return the findings about the bolts of one strut.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["backing_area"].measure("mm")  # 22 757 / 6; 28 240 N on 20 MPa, and the hole
+    '3793 mm2 against at least 1507 mm2'
+    """
     found = case_findings(_IN_CASES, inputs, numbers, _by_case)
     for check in _REST:
         if check.code in numbers:

@@ -49,7 +49,11 @@ def _by_case(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the palm by code; broadcasts."""
+    """Return the numbers of the palm by code; broadcasts.
+
+    >>> round(numbers(engineering_inputs("harbour-launch"))["palm_t_stub"].demand)  # two bolts give first: 2 x 14 119
+    28238
+    """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     strips = bolts.strips(inputs)
     out = load_cases.collected("palm_bending", _by_case(inputs))
@@ -70,7 +74,13 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings about the palms of one strut."""
+    """Return the findings about the palms of one strut.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["palm_on_hull"].measure("mm")  # a laminate bears 20
+    '10.24 MPa against at most 20 MPa'
+    """
     found = case_findings(_BENDING, inputs, numbers, _by_case)
     press = bolts.resting_on_hull(_PRESS, inputs)
     return [*found, finding_of(press, numbers[press.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]

@@ -25,7 +25,11 @@ CHECKS = of_groups(GROUP)
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the shaft by code; broadcasts."""
+    """Return the numbers of the shaft by code; broadcasts.
+
+    >>> round(float(numbers(engineering_inputs("harbour-launch"))["shaft_by_propeller"].demand), 2)  # 480 / 14
+    34.29
+    """
     d, metal, power, rpm = inputs.shaft_mm, inputs.shaft, inputs.power_kw, inputs.shaft_rpm
     torsion = rules.TORSION_YIELD_OF_TENSILE * metal.yield_mpa
     # The rule admits no weaker steel: say nothing rather than stretch it.
@@ -64,7 +68,13 @@ def _class_applies(inputs: Inputs) -> bool:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of the shaft."""
+    """Return the findings of the shaft.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["tip_speed"].measure("mm")  # pi x 0.48 m x 1300 / 60
+    '32.67 m/s against at most 60 m/s'
+    """
     out = []
     services = {n for n in inputs.limits if n.startswith("shaft_safety_")} - {f"shaft_safety_{inputs.service}"}
     for number in without_limits(CHECKS, *services):
