@@ -35,7 +35,12 @@ _PAIRS = {
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the differences of potential from the strut, mV, and the area ratio of the bolts, by code; broadcasts."""
+    """Return the differences of potential from the strut, mV, and the area ratio of the bolts, by code; broadcasts.
+
+    >>> apart = numbers(engineering_inputs("harbour-launch"))["couple_strut_shaft"]
+    >>> float(apart.demand)  # -0.05 V and -0.18 V, in mV
+    130.0
+    """
     out: dict[str, Outcome] = {}
     for code, name in _PAIRS.items():
         apart = 1000.0 * np.abs(inputs.strut.potential_v - getattr(inputs, name).potential_v)
@@ -68,7 +73,13 @@ def _heads_mm2(inputs: Inputs) -> Num:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of corrosion: couples, alloy notes, anode."""
+    """Return the findings of corrosion: couples, alloy notes, anode.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["couple_strut_shaft"].measure("mm")
+    '130 mV against at most 200 mV'
+    """
     out = []
     checks = {c.code: c.under(inputs.limits) for c in CHECKS}
     for code, name in _PAIRS.items():
