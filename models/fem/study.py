@@ -111,7 +111,7 @@ class Load:
 def cases(inputs: Inputs) -> tuple[Case, ...]:
     """Return all load cases of a strut that may be asked for.
 
-    >>> [case.key for case in cases(Inputs.from_strut(shipped("canal-tender")))]
+    >>> [case.key for case in cases(engineering_inputs("canal-tender"))]
     ['weight', 'tip', 'blade', 'turn', 'power', 'seized', 'grounding', 'side_hinge']
     """
     return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
@@ -120,7 +120,7 @@ def cases(inputs: Inputs) -> tuple[Case, ...]:
 def find_case(inputs: Inputs, name: str) -> Case:
     """Return the load case of a key, or of the name of one of the file's own. Raises FemError listing what there is.
 
-    >>> find_case(Inputs.from_strut(shipped("canal-tender")), "WEIGHT").key
+    >>> find_case(engineering_inputs("canal-tender"), "WEIGHT").key
     'weight'
     """
     for case in cases(inputs):
@@ -133,7 +133,7 @@ def find_case(inputs: Inputs, name: str) -> Case:
 def worst_load(inputs: Inputs, case: Case) -> Load:
     """Return a load case in the direction that the hand formulas find worst. Raises FemError when it is not known.
 
-    >>> inputs = Inputs.from_strut(shipped("canal-tender"))
+    >>> inputs = engineering_inputs("canal-tender")
     >>> load = worst_load(inputs, find_case(inputs, "seized"))  # 6 kW at 1500 rpm: 6000 / (50 pi)
     >>> load.words[0].read("mm")
     'torque 38.2 N m about the shaft, port side up'

@@ -67,7 +67,7 @@ def resolve(loaded: Loaded) -> Resolved:
     skeg = book.stage(lambda: skeg_of(book, barrel, hull))
     duty = duty_of(book)
     book.stop_if_faulty()
-    book.take_up_the_rest()
+    book.record_the_rest()
     strut = Strut(
         identity=identity,
         file_units=said.units,

@@ -13,20 +13,25 @@ import importlib.util
 import inspect
 import pkgutil
 from collections.abc import Iterator
+from dataclasses import replace
 from types import ModuleType
+from typing import Any
 
 import pytest
 
 import strutwright.models as models
+from strutwright.models.checks.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Strut
 from strutwright.params import loader
 
 TO_DO: tuple[str, ...] = (
-    "cautions", "checks", "finding", "frames", "geometry", "metals", "rules", "sections",
+    "cautions", "checks.__init__", "checks.check", "checks.engineering", "checks.geometry", "checks.inputs",
+    "checks.outcome", "checks.results", "checks.struts", "finding", "frames", "geometry", "metals", "rules", "sections",
     "sizing", "solids", "spec",
 )  # fmt: skip
+"""Modules and packages, with all that is in them."""
 
 
 # --- what examples call ----------------------------------------------------------------------------------------------
@@ -48,7 +53,14 @@ def shipped(name: str) -> Strut:
     return resolved(name).strut
 
 
-GIVEN = {"book": book, "resolved": resolved, "shipped": shipped}
+@functools.cache
+def engineering_inputs(name: str, **instead: Any) -> Inputs:
+    """Return the inputs of the engineering of a shipped set, these quantities instead of its own."""
+    return replace(Inputs.from_strut(shipped(name)), **instead)
+
+
+GIVEN = {"book": book, "engineering_inputs": engineering_inputs, "resolved": resolved, "shipped": shipped}
+
 
 # --- the runner ------------------------------------------------------------------------------------------------------
 
@@ -78,7 +90,7 @@ def test_examples_are_right(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_function_shows_one(name: str) -> None:
-    if name.split(".")[0] in TO_DO:
+    if f"{name}.__init__.".startswith(tuple(f"{left}." for left in TO_DO)):
         pytest.skip("to do")
     module = importlib.import_module(f"{models.__name__}.{name}")
     assert [f for f in _public(module) if ">>>" not in (inspect.getdoc(vars(module)[f]) or "")] == []
