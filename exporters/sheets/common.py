@@ -120,7 +120,7 @@ def slope(value_deg: float, ctx: SheetContext) -> str:
 
 def slope_unit(ctx: SheetContext) -> str:
     """Return what a slope is told in: mm per 100, or inches per foot."""
-    return "inch per foot" if ctx.inch else "mm per 100"
+    return "in per foot" if ctx.inch else "mm per 100"
 
 
 def weld_size(ctx: SheetContext, leg_mm: float) -> str:

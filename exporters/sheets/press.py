@@ -79,7 +79,7 @@ def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
     """The palm in the press. shown: which of two arms is drawn, for the title."""
     it = _InPress(case)
     cold = ": DO NOT PRESS COLD" if case.strained_too_far else ""
-    view = View("press", "front", f"IN THE PRESS, SEEN FROM AFT (curl exaggerated){cold}{shown}")
+    view = View("press", "front", f"IN THE PRESS, SEEN FROM AFT (curl exaggerated){shown}{cold}")
     _plate(view, it)
     hang = _hanging_arm(ctx, view, it)
     _tools(view, it)

@@ -63,7 +63,7 @@ def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
         f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and stands as drawn: tapped "
         "hole as guide, stop collar on the drill, never through to the rubber.",
         "Seat the screw by hand, then an eighth to a quarter turn. Never tighten it to the torque of a screw table: "
-        "that crushes the shell. Lock it, keep its head below the barrel's outside surface, fill the recess.",
+        "that crushes the shell. Lock it, keep its outer end below the barrel's outside surface, fill the recess.",
         "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
         f"{'in for good' if pressed else 'in'}.",
         "The developed strip is seen from outside; the full-size strip is among the templates.",

@@ -67,7 +67,7 @@ def _profile_sizes(ctx: SheetContext, view: View, palm: Palm) -> None:
     view.centre_mark(zero, 0.12 * (x1 - x0))
     near = tolerances.place_mm(ctx)
     if abs(common.palm_place_mm(strut, palm)[0]) > 0.01:
-        view.horizontal((-half, r), zero, Label(suffix="TO THE PALM'S ZERO", deviations=(near, -near)), side="above")
+        view.horizontal((-half, r), zero, Label(suffix="TO PALM'S ZERO", deviations=(near, -near)), side="above")
     # A palm beside the shaft is not where the figure is; it is that of the hull face's plane.
     drop = Label(suffix=f"DROP{', ABOVE THE SHAFT LINE' if aside else ''}", deviations=(near, -near))
     view.vertical((0.0, 0.0), face(0.0), drop, side="right")

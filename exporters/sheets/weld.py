@@ -234,21 +234,23 @@ def _edge_table(ctx: SheetContext) -> Table:
 def weld_notes(ctx: SheetContext) -> list[str]:
     """Return the notes of the weld assembly."""
     strut, f = ctx.strut, ctx.figures
-    stock = {p.name: machining_stock_mm(strut, p, inch=ctx.inch) for p in strut.palms}
-    machined = any(stock.values())
+    bought: dict[tuple[str, str, str], list[str]] = {}  # the palms by thickness, extra metal, and both
+    for palm in strut.palms:
+        finished, stock = palm.thickness_mm, machining_stock_mm(strut, palm, inch=ctx.inch)
+        if stock > 0.0:
+            bought.setdefault((f.length(finished), f.length(stock), f.length(finished + stock)), []).append(palm.name)
+    machined = bool(bought)
     return [
         "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
         "ISO 9692-1, figures from memory. z leg, a throat; least leg for the thicker part, AWS D1.1.",
         _groove_words(ctx),
         *(
-            f"Buy the plate of the {p.name} at least {f.length(p.thickness_mm + stock[p.name])} thick: the extra "
-            f"{f.length(stock[p.name])} is on the hull face and is machined off after welding, because the curl cannot "
-            "be pressed out. The jig heights are measured from the finished hull face. As long as the extra metal is "
-            f"on, add to every height what the plate in hand measures over {f.length(p.thickness_mm)} "
-            f"({f.length(stock[p.name])} or more). If the palm is pre-set instead, buy the plate "
-            f"{f.length(p.thickness_mm)} thick, add nothing to the heights and do not machine the hull face."
-            for p in strut.palms
-            if stock[p.name] > 0.0
+            f"Buy the plate of the {' and of the '.join(names)} at least {both} thick: the extra {extra} is on the "
+            "hull face and is machined off after welding, because the curl cannot be pressed out. The jig heights are "
+            "measured from the finished hull face. As long as the extra metal is on, add to every height what the "
+            f"plate in hand measures over {thick} ({extra} or more). If the palm is pre-set instead, buy the plate "
+            f"{thick} thick, add nothing to the heights and do not machine the hull face."
+            for (thick, extra, both), names in bought.items()
         ),
         *_order_of_work(ctx, machined),
         f"Tolerances after welding, before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, "
