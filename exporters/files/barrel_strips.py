@@ -28,7 +28,7 @@ from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
 
 CLOCK_STEP_DEG = 15
 _Print = tuple[dev.Footprint, float]
-MEASURED = "the part in hand may differ: use the measured outside diameter and sections"
+MEASURED = "the part in hand may differ: measure its outside diameter and sections before this sheet is used"
 
 
 def arm_on_barrel(strut: Strut, arm: Arm) -> CutFile:

@@ -227,7 +227,7 @@ def test_files_are_all_there_and_told(written: tuple[Path, dict[Path, str]]) -> 
         assert path.stat().st_size > 100
         assert path.stem.startswith("hl-35-01-centre-pattern-size-1.82-percent-")
         if path.suffix in (".step", ".stl", ".dxf"):
-            assert "contraction IN, SINGLE: 1.82 %" in what
+            assert "contraction INCLUDED, SINGLE: 1.82 %" in what
 
 
 def test_stl_is_closed_and_at_pattern_scale(launch: PatternSet, written: tuple[Path, dict[Path, str]]) -> None:

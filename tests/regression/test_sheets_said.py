@@ -119,7 +119,7 @@ def test_no_strip_is_pressed_that_is_short_for_the_plate(name: str) -> None:
             assert count == "-" or number(strip) >= 2 * thick - 1
     made = sheet(name, "press-card")
     assert made is not None
-    told = [n for n in made.notes if n.startswith("NO PRESS OF THE LIST")]
+    told = [n for n in made.notes if n.startswith("NO PRESS LISTED HERE")]
     assert bool(told) == (rows[-1][3] == "too small") == (name == "coaster-steel")
     if told:
         # The plastic hinge s b t^2 / S of a strip of 2 t, three quarters of the press used.
@@ -147,9 +147,9 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
             thicker = replace(one, palms=tuple(replace(p, thickness_mm=p.thickness_mm + stock) for p in one.palms))
             curls = [press_case(thicker, a).curl_mm for a in one.arms if one.palms[a.palm_index] is foot]
             assert stock == pytest.approx(2 * max(curls))
-        assert ("hull face machined after welding" in row["note"]) == machined
+        assert ("machined off after welding" in row["note"]) == machined
     assert (" thicker (cut list)" in said["press-card"]) == machined
-    assert ("to all heights of the jig" in said["weld-assembly"]) == machined
+    assert ("add to every height" in said["weld-assembly"]) == machined
     assert ("flatten as the press card says" in said["weld-assembly"]) == (not machined)
     assert ("pre-set against its curl" in said["weld-assembly"]) == (not machined)
     sizes = {r["part"]: r["size"] for r in map(asdict, parts_rows(one, solids(name).parts))}
@@ -242,7 +242,7 @@ def test_relief_and_slots_are_recorded() -> None:
     assert rows["bore, aft length, forward, athwart"][0] == "90"
     slots = resolved("work-launch-vee").strut.barrel.slots
     assert slots is not None
-    assert number(made["work-launch-vee"]["slots, middle from the aft face"][0]) == slots.centre_station_mm
+    assert number(made["work-launch-vee"]["slots, centre from the aft face"][0]) == slots.centre_station_mm
     assert number(made["work-launch-vee"]["slots, width"][0]) == slots.width_mm
     words = texts(laid("pilot-vee", "barrel-machining"))
     assert {"wall (20)", "least (19.5) at the relief"} <= set(words)

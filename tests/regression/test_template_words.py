@@ -174,7 +174,7 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
         for file, cut in files.items():
             words = said(cut)
             wrapped = file.endswith(("wrap", "strip"))
-            assert ("measured outside diameter" in words) == wrapped, file
+            assert ("measure its outside diameter and sections" in words) == wrapped, file
             assert "differ" in words, file
             assert "lies in a box" not in words
             if strut.construction == "cast":
