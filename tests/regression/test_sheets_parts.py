@@ -571,7 +571,8 @@ def test_a_metal_that_cracks_is_not_pressed() -> None:
     # A man in a hurry follows the steps: a card that forbids pressing gives none.
     assert not any("Press from" in note or "Press before" in note for note in made.notes)
     allowed = sheet("yawl-with-heel", "press-card")
-    assert allowed is not None and any("Press from" in note for note in allowed.notes)
+    assert allowed is not None
+    assert any("Press from" in note for note in allowed.notes)
     assert any("fly out" in caution for caution in made.cautions)
     assert made.caution_text_mm > 2.5
 

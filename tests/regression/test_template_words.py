@@ -181,6 +181,11 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
                 assert not re.search(r"\bweld|\bgrind|bare barrel|root gap", words), file
             elif file.endswith("end-wrap"):
                 assert "grind to it" in words
+        cast = strut.construction == "cast"
+        for arm in strut.arms:
+            words = said(patterns.arm_pattern(strut, arm))
+            assert ("a cast arm is not cut to this profile" in words) == cast
+            assert bool(re.search(r"Cut to the outer line.*bevel.*gap", words)) != cast
 
 
 @pytest.mark.parametrize("name", every(SETS, 2))
