@@ -407,7 +407,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
         rise = heel.foot_height_mm / 2 * np.array((-way[1], way[0]))
         cut.add_polyline("PHANTOM", [foot - rise, middle - rise, middle + rise, foot + rise])
         cut.add_line("CENTRE", foot, xy(middle))
-        named.append(("middle of the foot", foot))
+        named.append(("centre line of the foot", foot))
         named.append(("rudder stock axis", low_end))
         facts.append(
             f"heel boss {length_text(cut, heel.outside_mm)} dia x {length_text(cut, heel.height_mm)}, bored "

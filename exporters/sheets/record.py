@@ -198,7 +198,7 @@ def _palm(make: _Rows, palm: Palm, name: str) -> Iterator[Row]:
     near, off_deg = tolerances.place_mm(ctx), tolerances.palm_angle_tolerance_deg(strut)
     for where, x in bar_stations(strut):
         if x:
-            yield make.near(f"{name}, bar height, {where[3:]}", lies.height_mm(x), near, "height gauge")
+            yield make.near(f"{name}, bar height {where}", lies.height_mm(x), near, "height gauge")
     forward, port = common.palm_place_mm(strut, palm)
     yield make.near(f"{name}, zero forward of the aft face, along the shaft", forward, near, "plate, square")
     yield make.near(f"{name}, zero to port of the bore's axis", port, near, "plate, square")
