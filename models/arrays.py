@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,17 @@ NotYetTyped: TypeAlias = Any
 Triple: TypeAlias = tuple[Num, Num, Num]
 Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 """A force and a moment, or a movement and a turn, each of three parts."""
+
+
+def as_field(size: Num) -> float:
+    """Return a size as the fields of `models.spec` are typed: an array over candidates itself, never a copy.
+
+    A batch is a `Strut` with arrays in it, and only functions of which the types say `Num` may be asked about one.
+
+    >>> float(as_field(np.array([7.0, 8.0]))[1])
+    8.0
+    """
+    return cast(float, size)
 
 
 def _nothing(a: Num) -> bool:

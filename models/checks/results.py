@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias, overload
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.struts import Struts
@@ -84,6 +84,12 @@ class Results:
     def strut(self) -> Strut:
         """The strut; of many, one with arrays for the sizes that vary."""
         return self.struts.strut
+
+    @overload
+    def value(self, name: str, per: float = 1.0) -> float: ...
+
+    @overload
+    def value(self, name: str, per: Num) -> Num: ...
 
     def value(self, name: str, per: Num = 1.0) -> Num:
         """Return a limit times the size it is a multiple of."""
@@ -230,7 +236,7 @@ class Results:
         )
         if not share or found.demanded <= 0:  # a ratio to a demand of nothing, or less, has no meaning
             found = replace(found, utilisation=math.nan)
-        if beyond_edge:
+        if edge is not None and beyond_edge:
             found = _broken(found, edge_row, "under" if least else "over", Amount(_figure(edge), unit))
         self.findings.append(found)
 
@@ -280,7 +286,7 @@ def _plain(text: Text) -> Words:
 
 def _figure(value: Num) -> float:
     """A plain number of one strut; nothing is never minus nothing."""
-    return (value.item() if isinstance(value, (np.ndarray, np.generic)) else value) + 0  # type: ignore[no-any-return]
+    return (value.item() if isinstance(value, (np.ndarray, np.generic)) else value) + 0
 
 
 def _share(actual: Num, demanded: Num, least: bool) -> Num:

@@ -72,7 +72,7 @@ class Flat(SectionKind):
         beyond = np.maximum(np.minimum(np.abs(x), a) - (a - r), 0.0)
         return np.asarray(b - r + np.sqrt(np.maximum(r * r - beyond**2, 0.0)))
 
-    def usual_edge_mm(self, thinnest_mm: float) -> float:
+    def usual_edge_mm(self, thinnest_mm: Num) -> Num:
         """Return half the thickness."""
         return thinnest_mm / 2
 

@@ -155,7 +155,7 @@ class SectionKind(ABC):
 
     # ---- its edges ----------------------------------------------------------------------------------------
 
-    def usual_edge_mm(self, thinnest_mm: float) -> float:
+    def usual_edge_mm(self, thinnest_mm: Num) -> Num:
         """Return the radius (mm) of the edges where the file gives none; thinnest_mm: the arm's least thickness."""
         return 0.0
 

@@ -34,12 +34,11 @@ class ThinEdged(SectionKind):
     )
     thin_edges = True
 
-    def usual_edge_mm(self, thinnest_mm: float) -> float:
+    def usual_edge_mm(self, thinnest_mm: Num) -> Num:
         """Return a tenth of the least thickness (mm), at most USUAL_EDGE_MM."""
-        return usual_edge_mm(thinnest_mm)
+        return np.minimum(USUAL_EDGE_MM, MAX_EDGE_RADIUS * thinnest_mm)
 
     def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num:
         """Return one radius (mm) all along, which fits where the arm is thinnest."""
-        most = MAX_EDGE_RADIUS * thinnest_mm
-        usual = np.minimum(USUAL_EDGE_MM, most)
-        return np.minimum(np.where(np.asarray(edge_mm) > 0.0, edge_mm, usual), most)[()]
+        given = np.where(np.asarray(edge_mm) > 0.0, edge_mm, self.usual_edge_mm(thinnest_mm))
+        return np.minimum(given, MAX_EDGE_RADIUS * thinnest_mm)[()]

@@ -11,8 +11,9 @@ from dataclasses import asdict, dataclass
 
 import numpy as np
 
+from strutwright.models.arrays import Floats
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import Floats, candidates, why_not
+from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import Judge, judged_in_pieces, processes
 from strutwright.params.loader import Loaded
 

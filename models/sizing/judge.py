@@ -18,6 +18,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
 from strutwright.models.checks import GEOMETRY, MEASURED, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES
@@ -29,7 +30,7 @@ from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing, Verdict, beyond
 from strutwright.models.resolve import Resolved
-from strutwright.models.sizing.candidates import Floats, candidates
+from strutwright.models.sizing.candidates import candidates
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded

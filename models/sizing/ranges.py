@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from strutwright.models import rules
+from strutwright.models.arrays import Floats
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
 from strutwright.models.shop.bolting import way_in_mm
-from strutwright.models.sizing.candidates import Floats
 from strutwright.params import tables
 
 if TYPE_CHECKING:

@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
+from strutwright.models.arrays import Floats
 from strutwright.models.finding import Finding, Verdict, ranked
-from strutwright.models.sizing.candidates import Floats
 from strutwright.models.sizing.choices import choices
 from strutwright.models.sizing.judge import engineering_numbers
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at, with_defaults

@@ -22,6 +22,7 @@ import yaml
 from numpy.typing import NDArray
 from pydantic.fields import FieldInfo
 
+from strutwright.models.arrays import Floats
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.geometry.roots import touched
@@ -30,7 +31,7 @@ from strutwright.models.checks.metals.weights import weight_kg
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, outcomes_of
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import Floats, candidates, why_not
+from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
 from strutwright.params import limits as limit_table
 from strutwright.params import quantity, tables

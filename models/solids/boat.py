@@ -62,7 +62,7 @@ def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = N
     out = Results(Struts.of(strut), limit_table.standard() if limits is None else limits)
     for room in _rooms(out):
         way = clearances.way_of(room.check)
-        aim = out.value(way.aim, way.per(strut))
+        aim = float(out.value(way.aim, way.per(strut)))
         made, why_not = kernel.attempt(partial(_nearest, strut, parts, room, aim))
         if made is None:
             what = f"{room.name} beside the solids"

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
 from strutwright.models.geometry.barrel import outside_radius_mm, parallel_part, screw_wall_of, wall_mm

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num, greatest
 from strutwright.models.checks.geometry import screws
 from strutwright.models.checks.struts import Struts, holes_of
 from strutwright.models.frames import Vector, unit
@@ -128,7 +128,7 @@ def blades(c: Struts, limits: Limits) -> Num:
     for k, palm in enumerate(i.palms):
         ways = (X, np.array(palm.normal, dtype=float))
         bound = np.minimum(
-            bound, np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2) for w in ways))
+            bound, greatest([-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2) for w in ways])
         )
     return bound
 
@@ -140,7 +140,7 @@ def tips(c: Struts, limits: Limits) -> Num:
     bound: Num = math.inf
     for k, palm in enumerate(i.palms):
         ways = (X, np.array(palm.normal, dtype=float))
-        gap = np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, middle, middle, i.propeller_mm / 2) for w in ways))
+        gap = greatest([-_palm_reach(c, k, -w) - _round_reach(w, middle, middle, i.propeller_mm / 2) for w in ways])
         bound = np.where(-_palm_reach(c, k, -X) < start, np.minimum(bound, gap), bound)
     return bound
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
@@ -45,7 +45,11 @@ class Way:
 
     def per(self, strut: Strut) -> Num:
         """Return the size (mm) its limits are multiples of, 1 where they are in mm."""
-        return strut.propeller.diameter_mm if self.per_diameter else 1.0
+        if not self.per_diameter:
+            return 1.0
+        diameter = strut.propeller.diameter_mm
+        assert diameter is not None  # nothing is asked of blades that the file does not say
+        return diameter
 
 
 def check(out: Results) -> None:

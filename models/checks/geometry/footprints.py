@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.inputs import ArmInputs
 from strutwright.models.checks.struts import Struts, box_inside_mm
 from strutwright.models.geometry.members import edge_radius_at
@@ -23,7 +23,6 @@ from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.sections import boundary_points, kind_of
 from strutwright.models.spec import Skeg, Strut
 
-Floats: TypeAlias = NDArray[np.float64]
 LOT = 1024
 """Struts to a lot: (97, 512) floats are 400 kB."""
 _COARSE = 4
@@ -327,12 +326,16 @@ def _all_inside_mm(
     corner = np.nonzero(np.broadcast_to((du > 0) & (dv > 0), found.shape))[0]
     if len(corner):
         u, v = (
-            (p[:, corner] if p.shape[1] > 1 else p) - (m[corner] if np.ndim(m) else m)
+            (p[:, corner] if p.shape[1] > 1 else p) - _those(m, corner)
             for p, m in zip(points, (middle_u, middle_v), strict=True)
         )
-        sizes = (s[corner] if np.ndim(s) else s for s in (core_u, core_v, radius))
-        found[corner] = box_inside_mm(u, v, *sizes).min(axis=0)
+        sizes = (_those(s, corner) for s in (core_u, core_v, radius))
+        found[corner] = np.min(box_inside_mm(u, v, *sizes), axis=0)
     return np.asarray(found)
+
+
+def _those(size: Num, which: NDArray[np.intp]) -> Num:
+    return size[which] if isinstance(size, np.ndarray) and size.ndim else size
 
 
 def _nearest(u: Floats, v: Floats, polygon: tuple[Floats, Floats], bounds: Floats, known: Floats) -> Floats:
@@ -413,11 +416,11 @@ class _Cut:
         out = []
         for wu, wv, wn, w0 in ((uu, uv, un, u0), (vu, vv, vn, v0)):
             s0 = w0 + wn * self.start
-            one = s0 * b + wn * self.long * a
+            even = s0 * b + wn * self.long * a
             by_x = wu * (c * b + gc * a) + gc * nu * s0 - wn * self.long * c * nu
             by_y = wv * (t * b + gt * a) + gt * nv * s0 - wn * self.long * t * nv
             by_xy = wu * mixed - wv * nu * (c * gt - gc * t)
-            whole = self._over(one, by_x, by_y, by_xy)
+            whole = self._over(even, by_x, by_y, by_xy)
             whole *= inverse
             out.append(whole)
         return out[0], out[1]

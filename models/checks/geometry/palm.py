@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import Results

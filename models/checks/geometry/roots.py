@@ -7,7 +7,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import FAILS, WITHIN, Results
@@ -184,10 +184,10 @@ def _roots_fit(c: Struts, n: int) -> tuple[bool, bool, bool]:
         return True, True, True  # as for one strut: what cannot be worked out is told there
 
 
-def _beyond_faces(c: Struts) -> Num:
+def _beyond_faces(c: Struts) -> NDArray[np.bool_]:
     """Whether an arm's fillet or weld reaches too near to a face of the barrel: exact for an upright arm, with a little
     to spare for one that leans."""
-    i, out = c.inputs, np.False_
+    i, out = c.inputs, np.zeros((), dtype=bool)
     for k, arm in enumerate(i.arms):
         long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
         lean = np.radians(np.abs(arm.rake_deg)) + np.arctan(

@@ -8,7 +8,7 @@ import math
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.geometry.footprints import OnBarrel
@@ -224,7 +224,7 @@ def run_to_hull_mm(struts: Struts, s: SetScrew, rod_mm: float) -> Num:
     """
     barrel, out = struts.strut.barrel, frames.radial(s.clock_deg)
     from_x, reach = s.station_mm - barrel.length_mm / 2, barrel.outside_mm / 2
-    room: Num = np.inf
+    room: Floats = np.array(np.inf)
     for plane, side in shapes.hull_planes(struts.own):
         n = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
         run, _ = _run_to(from_x, reach, out, struts.drop_mm * n[2], n, rod_mm)
@@ -273,7 +273,7 @@ def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
     out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), advice=advice)
 
 
-def _sorted(distances: list[Num]) -> Num:
+def _sorted(distances: list[Num]) -> Floats:
     return np.sort(np.stack(np.broadcast_arrays(*distances)), axis=0)
 
 
