@@ -267,4 +267,4 @@ def _limits_table(ctx: SheetContext) -> Table:
 
 
 def _bearing_code(b: Barrel, bearing: Bearing) -> str:
-    return "measured" if bearing.measured_mm is not None else b.fit_code.split("/", 1)[1] if "/" in b.fit_code else ""
+    return "measured" if bearing.measured_mm is not None else b.shell_class

@@ -55,7 +55,8 @@ def barrel_of(
         bore_upper_mm=upper,
         bore_lower_mm=lower,
         fit=said.fit,
-        fit_code=f"{bore_class}/{shell}",
+        bore_class=bore_class,
+        shell_class=shell,
         aft_end=aft,
         forward_end=forward,
         lead_in_aft=_lead_in(book, "aft", outside, bore),
@@ -146,7 +147,7 @@ def _made_to_measure(book: Book, barrel: Barrel, bearings: tuple[Bearing, ...]) 
             rule = "made to the measured bearing, within the width of H7"
             book.derived("barrel.bore_lower", lower, rule)
             book.derived("barrel.bore_upper", upper, rule)
-            barrel = replace(barrel, bore_lower_mm=lower, bore_upper_mm=upper, fit_code="")
+            barrel = replace(barrel, bore_lower_mm=lower, bore_upper_mm=upper, bore_class="", shell_class="")
         else:
             rule = "above the nominal size, made to the measured bearing"
             book.derived(path.replace("diameter", "lower"), lower, rule)
