@@ -44,6 +44,9 @@ def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
     """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name.
 
     welded: with the strengths it has beside a weld. bolt_mm: with those it has as a bolt of that diameter.
+
+    >>> metal("316L").modulus_mpa
+    193000.0
     """
     try:
         m = tables.as_welded(name) if welded else tables.bolt_material(name, bolt_mm)
@@ -71,7 +74,11 @@ def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
 
 
 def mass_kg(volume_mm3: float, material: str) -> float | None:
-    """Return the mass of a volume of a material; None when the table does not hold it."""
+    """Return the mass of a volume of a material; None when the table does not hold it.
+
+    >>> round(mass_kg(1e6, "316L"), 2)  # a litre
+    8.0
+    """
     try:
         return volume_mm3 * (tables.material(material).density_kg_m3 * 1e-9)
     except tables.NotInTable:

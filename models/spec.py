@@ -477,7 +477,11 @@ class Strut:
 
 
 def mirrored(strut: Strut) -> Strut:
-    """Return the strut of the other hand: the exact mirror image about the plane y = 0 (clock and v change sign)."""
+    """Return the strut of the other hand: the exact mirror image about the plane y = 0 (clock and v change sign).
+
+    >>> mirrored(shipped("coastal-pair")).set_screws[0].clock_deg  # 90 to port
+    -90.0
+    """
 
     def flip(clock_deg: float) -> float:
         return -clock_deg + 0.0

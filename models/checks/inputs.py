@@ -442,7 +442,11 @@ PATHS = {
 
 
 def missing(inputs: Inputs, needs: tuple[str, ...]) -> list[str]:
-    """Return the dotted paths of those needs that the file does not say."""
+    """Return the dotted paths of those needs that the file does not say.
+
+    >>> missing(engineering_inputs("canal-tender"), ("power_kw", "idle_rpm"))
+    ['duty.idle_speed']
+    """
     return [PATHS[n] for n in needs if bool(np.all(np.isnan(np.asarray(getattr(inputs, n), dtype=float))))]
 
 

@@ -62,6 +62,9 @@ def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num
     """Return the distance (mm) of points from a rectangle with round corners, positive inside.
 
     u, v: from its middle; core: half its sizes less the radius of its corners.
+
+    >>> float(box_inside_mm(0.0, 0.0, 40.0, 20.0, 10.0))  # the nearest side is 20 + 10 away
+    30.0
     """
     du, dv = np.abs(u) - core_u_mm, np.abs(v) - core_v_mm
     within = np.minimum(np.maximum(du, dv), 0.0)
@@ -71,7 +74,11 @@ def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num
 
 
 def holes_of(palm: PalmInputs) -> list[tuple[Num, Num]]:
-    """Return the hole centres of a palm one by one, each a float or an array over struts."""
+    """Return the hole centres of a palm one by one, each a float or an array over struts.
+
+    >>> len(holes_of(engineering_inputs("canal-tender").palms[0]))
+    6
+    """
     us, vs = (np.moveaxis(np.asarray(x, dtype=float), -1, 0) for x in (palm.holes_u_mm, palm.holes_v_mm))
     return [(_one(u), _one(v)) for u, v in zip(us, vs, strict=True)]
 

@@ -77,7 +77,11 @@ def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
 
 
 def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
-    """Return why values at these paths cannot be followed as arrays, or None when they can."""
+    """Return why values at these paths cannot be followed as arrays, or None when they can.
+
+    >>> why_not(resolved("canal-tender"), ["bearing.length"])
+    'bearing.length is worked out by rules that take one value'
+    """
     strut, said = resolved.strut, resolved.said
     names = set(paths)
     for path in paths:
@@ -109,6 +113,9 @@ def bounds(path: str) -> tuple[float, float]:
     """Return the least and the greatest value (mm, degrees, kW, ...) that the file takes at a path of VARIABLES.
 
     A bound that is itself not taken is moved by the least there is.
+
+    >>> bounds("palm.outline.corner_radius")
+    (0.0, 500.0)
     """
     *groups, name = path.split(".")
     model = model_at(tuple(groups))
@@ -136,6 +143,10 @@ def candidates(
 
     values: path -> value (mm, degrees, kW, kg, kn, rpm) or array (count,), all arrays of one length. base: inputs of
     the file's own strut where they are known. Raises ValueError with the reason of `why_not`.
+
+    >>> made = candidates(loaded("canal-tender"), resolved("canal-tender"), {"barrel.wall": np.array([8.0, 9.0])})
+    >>> made.strut.barrel.outside_mm  # 32 mm bore
+    array([48., 50.])
     """
     reason = why_not(resolved, tuple(values))
     if reason is not None:

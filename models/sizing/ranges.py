@@ -210,8 +210,5 @@ class Ranges:
         return athwart * across, along * rows
 
     def least_pitch_mm(self) -> float:
-        rule, bolt = self.strut.edge_rule, self.strut.palms[0].bolt
-        if rule == "ec3":
-            return max(self.limits[f"bolt_pitch_ec3_{w}"].value for w in ("along", "across")) * bolt.hole_mm + 0.1
-        name = f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}"
-        return self.limits[name].value * bolt.major_mm + 0.1
+        most = max(self.limits[name].value for name in palm_checks.pitch_limits(self.strut))
+        return most * palm_checks.pitch_of_mm(self.strut) + 0.1

@@ -70,6 +70,12 @@ def size(known: Known, limits: Limits | None = None) -> Sized:
 
     known: groups and names as in a file, values as written there; design sizes it says are kept. Raises SizingError
     when it is not enough or nothing can be built for it, ParameterError when it is wrong.
+
+    >>> try:
+    ...     size({"shaft": {"diameter": "30 mm"}})
+    ... except SizingError as error:
+    ...     print(str(error).split(":")[0])
+    the drop is not known
     """
     refuse_faults(known)
     limits = limit_table.standard() if limits is None else limits

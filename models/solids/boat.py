@@ -19,7 +19,6 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import clearances, screws
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding, not_checked
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Round
@@ -27,7 +26,6 @@ from strutwright.models.solids import kernel
 from strutwright.models.solids.job import Part
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.spec import Strut
-from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.words import Amount, Words, mm, say
 
@@ -59,7 +57,7 @@ class _Room:
 
 def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[Finding]:
     """Return what shaft, blades, rudder stock and tools find of the solids. Never raises on built parts."""
-    out = Results(Struts.of(strut), limit_table.standard() if limits is None else limits)
+    out = Results.of(strut, limits)
     for room in _rooms(out):
         way = clearances.way_of(room.check)
         aim = float(out.value(way.aim, way.per(strut)))

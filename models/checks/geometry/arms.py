@@ -18,7 +18,11 @@ CHECKS = (BARREL, PARALLEL, WIDTH, RATIO, EDGE, SPEED, TOE, LENGTH, ANGLE, WIDE,
 
 
 def check(out: Results) -> None:
-    """Check each arm on the barrel, its section and length, and the angle of a vee."""
+    """Check each arm on the barrel, its section and length, and the angle of a vee.
+
+    >>> found(check, "canal-tender")["arm_thickness_ratio"].actual  # 14 / 56
+    0.25
+    """
     strut = out.strut
     for k in range(len(strut.arms)):
         _on_barrel(out, k)

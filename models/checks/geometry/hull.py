@@ -21,7 +21,11 @@ CHECKS = rows_of("hull")
 
 
 def check(out: Results) -> None:
-    """Check how the strut lies under the hull and beside the propeller."""
+    """Check how the strut lies under the hull and beside the propeller.
+
+    >>> round(found(check, "canal-tender")["barrel_clear_of_hull"].actual, 1)
+    161.2
+    """
     _angles(out)
     _conflicts(out)
     for path, given, implied in out.strut.duty.conflicts:

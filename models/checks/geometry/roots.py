@@ -23,7 +23,11 @@ CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")
 
 
 def check(out: Results) -> None:
-    """Check that the roots fit as asked."""
+    """Check that the roots fit as asked.
+
+    >>> found(check, "harbour-launch")["root_on_barrel"].verdict.value
+    'ok'
+    """
     if not out.tells:
         _many(out)
     elif out.strut.construction == "cast":
@@ -156,7 +160,11 @@ def _many(out: Results) -> None:
 
 
 def touched(c: Struts) -> NDArray[np.float64]:
-    """Return the sizes that the ball may touch (struts, sizes), mm."""
+    """Return the sizes that the ball may touch (struts, sizes), mm.
+
+    >>> touched(Struts.of(shipped("canal-tender"))).shape  # of barrel and drop 7, arm 8, palm 4
+    (1, 19)
+    """
     i = c.inputs
     out: list[Num] = [
         i.barrel_length_mm,
