@@ -26,6 +26,11 @@ def barrel_of(
     """Return the barrel and its bearings in their places, seats of measured bearings made to them.
 
     raw: the bearings not placed yet. Raises ParameterError where there is no wall.
+
+    >>> thread, bearings = tables.thread("M6"), list(shipped("canal-tender").bearings)
+    >>> barrel, _ = barrel_of(book("canal-tender"), bearings, thread, None)
+    >>> barrel.bore_mm, barrel.wall_mm, barrel.bore_class
+    (32.0, 8.0, 'H7')
     """
     said: Any = book.said.barrel
     bore = _bore(book, max(b.outside_mm for b in raw))
@@ -73,6 +78,9 @@ def station_mm(end: str, distance_mm: float, barrel_mm: float, bearing: Bearing 
     """Return the station (mm from the barrel's aft face) of a distance (mm) inward from a named end.
 
     barrel_mm: length of the barrel; bearing: the one whose ends are meant.
+
+    >>> station_mm("barrel_forward", 10.0, 74.0)
+    64.0
     """
     if end == "barrel_aft":
         return distance_mm

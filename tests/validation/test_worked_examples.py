@@ -9,6 +9,7 @@ from __future__ import annotations
 import doctest
 import functools
 import importlib
+import importlib.util
 import inspect
 import pkgutil
 from collections.abc import Callable, Iterator
@@ -24,47 +25,59 @@ from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Strut
 from strutwright.params import limits, loader
 
 TO_DO: tuple[str, ...] = (
-    "fem", "frames", "geometry", "outline", "resolve", "rules", "sections", "shop", "solids",
+    "frames", "geometry", "rules", "sections", "solids",
 )  # fmt: skip
 """Modules and packages, with all that is in them."""
 
 
+# --- what examples call ----------------------------------------------------------------------------------------------
+
+
 @functools.cache
 def loaded(name: str) -> loader.Loaded:
-    """Return a shipped set as its file is written: examples call it."""
+    """Return a shipped set as its file is written."""
     return loader.load(loader.shipped()[name])
+
+
+def book(name: str) -> Book:
+    """Return the book of a shipped set, in which nothing stands yet."""
+    return Book(loaded(name))
 
 
 @functools.cache
 def resolved(name: str) -> Resolved:
-    """Return it resolved: examples call it."""
+    """Return a shipped set resolved."""
     return resolve(loaded(name))
 
 
 def shipped(name: str) -> Strut:
-    """Return its strut: examples call it."""
+    """Return the strut of a shipped set."""
     return resolved(name).strut
 
 
 @functools.cache
 def engineering_inputs(name: str, **instead: Any) -> Inputs:
-    """Return the inputs of the engineering of a shipped set, these quantities instead of its own: examples call it."""
+    """Return the inputs of the engineering of a shipped set, these quantities instead of its own."""
     return replace(Inputs.from_strut(shipped(name)), **instead)
 
 
 def found(check: Callable[[Results], None], name: str) -> dict[str, Finding]:
-    """Return what the checks of a module find of a shipped set, of each the first by its code: examples call it."""
+    """Return what the checks of a module find of a shipped set, of each the first by its code."""
     out = Results.of(shipped(name))
     with np.errstate(all="ignore"):
         check(out)
     return {f.code: f for f in reversed(out.findings)}
 
 
-GIVEN = {f.__name__: f for f in (loaded, resolved, shipped, engineering_inputs, found, limits.standard)}
+GIVEN = {f.__name__: f for f in (book, engineering_inputs, found, loaded, resolved, shipped, limits.standard)}
+
+
+# --- the runner ------------------------------------------------------------------------------------------------------
 
 
 def _names(package: ModuleType) -> Iterator[str]:
@@ -84,8 +97,9 @@ def _public(module: ModuleType) -> list[str]:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_examples_are_right(name: str) -> None:
-    module = importlib.import_module(f"{models.__name__}.{name}")
-    assert doctest.testmod(module, extraglobs=GIVEN).failed == 0
+    if name.startswith("fem.") and not all(importlib.util.find_spec(extra) for extra in ("gmsh", "skfem")):
+        pytest.skip("mesher or solver is not installed")
+    assert doctest.testmod(importlib.import_module(f"{models.__name__}.{name}"), extraglobs=GIVEN).failed == 0
 
 
 @pytest.mark.parametrize("name", NAMES)
