@@ -38,7 +38,7 @@ def fin_kind(skeg: Skeg) -> SectionKind:
 def fin_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Section:
     """Return the fin's section where it is as long and thick (mm), its edges as they are made. Raises SectionError.
 
-    >>> fin_section(shipped("yawl-with-heel").skeg, 130.0, 25.0).edge_radius  # a tenth of 25 would be more
+    >>> float(fin_section(shipped("yawl-with-heel").skeg, 130.0, 25.0).edge_radius)  # a tenth of 25 would be more
     2.0
     """
     kind, thinnest = fin_kind(skeg), min(skeg.thickness_root_mm, skeg.thickness_tip_mm)
