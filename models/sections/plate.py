@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import ClassVar
 
 import numpy as np
 
@@ -21,7 +22,7 @@ class Plate(ThinEdged):
 
     name = "plate"
     about = "plate"
-    parts = ("fin",)
+    parts: ClassVar[tuple[str, ...]] = ("fin",)
     flat_sides = True
     shear_factors = Flat.shear_factors
     nose = "square"
