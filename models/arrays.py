@@ -7,12 +7,16 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats: TypeAlias = NDArray[np.float64]
+One = TypeVar("One", float, Floats)
+"""Of functions that give a number for a number, and an array for an array."""
+Truth: TypeAlias = bool | NDArray[np.bool_]
+"""Whether something is so, of one strut or of each of a batch."""
 Num: TypeAlias = float | Floats
 """A number, or an array of numbers over candidates; a function of several returns an array when one of them is one."""
 NotYetTyped: TypeAlias = Any

@@ -7,17 +7,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
+
+from strutwright.models.arrays import Floats, One
 
 if TYPE_CHECKING:
     from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, Strut
 
-Vector = NDArray[np.float64]
-Num = Any
-"""A float or an array of floats."""
+Vector = Floats
 
 
 class FrameError(ValueError):
@@ -188,7 +187,7 @@ def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, floa
     return barrel.outside_mm / 2 / radial, float((top - axes.origin) @ axes.n)
 
 
-def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: Num) -> tuple[Num, Num]:
+def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: One) -> tuple[One, One]:
     """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends.
 
     Broadcasts over along_mm.

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 

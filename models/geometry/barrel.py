@@ -14,10 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Floats, Num, Truth
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, SetScrew, Strut
 
-Floats = NDArray[np.float64]
 SEAT_MM = 1.0  # a bore this near to a bearing is meant for it, whatever the fit
 _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
 
@@ -25,7 +24,7 @@ _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
 # --- outside --------------------------------------------------------------------------------------------------------
 
 
-def is_faired(barrel: Barrel, end: BarrelEnd) -> Num:
+def is_faired(barrel: Barrel, end: BarrelEnd) -> Truth:
     """Return whether an end is really narrower than the parallel part."""
     if end.shape == "straight":
         return False
@@ -65,7 +64,8 @@ def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
             continue
         lost = fairing_mm(end.shape, end.length_mm, full - np.asarray(end.end_diameter_mm) / 2, inset)
         radius = np.where(is_faired(barrel, end), np.minimum(radius, full - lost), radius)
-    return radius[()]
+    out: Num = radius[()]
+    return out
 
 
 def outside_rows(barrel: Barrel, count: int) -> tuple[Floats, Floats]:
@@ -75,7 +75,7 @@ def outside_rows(barrel: Barrel, count: int) -> tuple[Floats, Floats]:
         for e in (barrel.aft_end, barrel.forward_end)
     )
     stations = np.unique(np.concatenate((aft, barrel.length_mm - forward)))
-    return stations, outside_radius_mm(barrel, stations)
+    return stations, np.asarray(outside_radius_mm(barrel, stations))
 
 
 def leaves_cylinder(base: Floats, step: Floats, radius_mm: float) -> tuple[Floats, NDArray[np.bool_]]:
@@ -87,7 +87,7 @@ def leaves_cylinder(base: Floats, step: Floats, radius_mm: float) -> tuple[Float
     return (-b + np.sqrt(np.maximum(under, 0.0))) / a, under > 0.0
 
 
-def on_barrel(barrel: Barrel, station_mm: Num) -> Num:
+def on_barrel(barrel: Barrel, station_mm: Num) -> Truth:
     """Return whether a station lies between the faces, both included."""
     return np.logical_and(np.asarray(station_mm) >= 0, np.asarray(station_mm) <= barrel.length_mm)[()]
 
@@ -203,7 +203,7 @@ def bore_radius_mm(barrel: Barrel, station_mm: Num, half_mm: Num = 0.0) -> Num:
 
 def seat_mm(barrel: Barrel, station_mm: Num) -> Num:
     """Return the bore's diameter (mm) at a station, chamfers left out; reliefs count as the bore round them."""
-    seat: Num = np.asarray(barrel.bore_mm, dtype=float)
+    seat: Floats = np.asarray(barrel.bore_mm, dtype=float)
     for step in barrel.steps:
         if step.kind != "relief":
             here = np.logical_and(np.asarray(station_mm) >= step.from_station_mm, station_mm <= step.to_station_mm)

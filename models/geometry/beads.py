@@ -14,11 +14,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.geometry import splines
 from strutwright.models.geometry.roots import Places, Root, Ruled, roll
 from strutwright.models.geometry.skins import FIT_MM, STATIONS, Patch, SkinError, divisions
 
-Floats = NDArray[np.float64]
 BURIED_MM = 0.25  # how far a ring reaches into the parts
 _WALKS = 6  # steps by which a toe is put on a curved base at just one leg's distance
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.spec import Barrel, Casting, Strut
 from strutwright.params import tables
@@ -37,7 +37,8 @@ def cast_tolerance_mm(grade: str, dimension_mm: Num) -> Num:
     edges, values = (np.array(c) for c in zip(*column, strict=True))
     size = np.asarray(dimension_mm, dtype=float)
     found = values[np.minimum(np.searchsorted(edges, size - 1e-9), len(values) - 1)]
-    return (found * np.maximum(size / edges[-1], 1.0))[()]
+    total: Num = (found * np.maximum(size / edges[-1], 1.0))[()]
+    return total
 
 
 def general_tolerance_mm(dimension_mm: Num) -> Num:

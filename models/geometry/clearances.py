@@ -15,7 +15,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.frames import Axes, Vector, unit
 
 CLOSE_MM = 1e-5

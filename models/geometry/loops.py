@@ -15,14 +15,13 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, NamedTuple
+from typing import Generic, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats, One
 from strutwright.models.geometry.solve import bisect
 
-Floats = NDArray[np.float64]
 Curve = Callable[[Floats], tuple[Floats, Floats]]  # shares (n,) -> points (n, 2), tangents (n, 2)
 
 
@@ -118,21 +117,21 @@ def lower_half(loop: Sequence[Piece]) -> list[tuple[Floats, Floats]]:
     return found
 
 
-class Area(NamedTuple):
+class Area(NamedTuple, Generic[One]):
     """Integrals over a section: area; the centroid's x; second moments about the chord and about the centroidal axis
     across it; the plastic moduli of both; and the greatest y. Numbers or arrays of them, mm or shares of the sizes.
     """
 
-    area: Any
-    centroid_x: Any
-    ixx: Any
-    iyy: Any
-    zxx: Any
-    zyy: Any
-    top: Any
+    area: One
+    centroid_x: One
+    ixx: One
+    iyy: One
+    zxx: One
+    zyy: One
+    top: One
 
 
-def area_of(loop: Sequence[Piece]) -> Area:
+def area_of(loop: Sequence[Piece]) -> Area[float]:
     """Return the integrals over a loop that is even about its chord, by Green's theorem and Gauss's quadrature.
 
     >>> disc = area_of(rounded_bar(-10.0, 10.0, 10.0, 10.0, 10.0))

@@ -15,9 +15,9 @@ from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from strutwright.models import frames
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.beads import toes
@@ -29,7 +29,6 @@ from strutwright.models.geometry.solve import bisect
 from strutwright.models.sections import Section, kind_of, usual_edge_mm
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
-Floats = NDArray[np.float64]
 FACE_ROOM_MM = 0.5  # from a root's toe to a face of the barrel: less is a feather edge
 BARE_SHARE = 0.01  # of an arm's length: bare side that must be left between its roots
 OPEN_DEG = 20.0  # between side and base, and short of flat, for a fillet weld to be one; common practice
@@ -38,7 +37,7 @@ _AROUND, _ALONG = 49, 9  # places on each curve and line of a section at which a
 _HALVINGS = 10  # the largest that fits is found within a thousandth of the one asked
 
 
-def edge_radius_at(arm: Arm, thickness_mm: Any) -> Any:
+def edge_radius_at(arm: Arm, thickness_mm: Num) -> Num | None:
     """Return the radius (mm) of an arm's edges where it is thickness_mm thick; broadcasts. None where it has none."""
     thinnest = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     return kind_of(arm.shape).edge_at(arm.edge_radius_mm, thinnest, thickness_mm)
@@ -46,7 +45,8 @@ def edge_radius_at(arm: Arm, thickness_mm: Any) -> Any:
 
 def arm_section(arm: Arm, chord_mm: float, thickness_mm: float) -> Section:
     """Return an arm's section of a size, its edges as they are made. Raises SectionError on sizes that make none."""
-    return Section(arm.shape, chord_mm, thickness_mm, edge_radius_at(arm, thickness_mm))
+    edge = edge_radius_at(arm, thickness_mm)
+    return Section(arm.shape, chord_mm, thickness_mm, None if edge is None else float(edge))
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from strutwright.models.arrays import Floats
 
 
 def distance_to_polygon(points: Floats, polygon: Floats) -> Floats:

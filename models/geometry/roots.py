@@ -17,11 +17,11 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.loops import Piece
 from strutwright.models.geometry.solve import false_position
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Places = Sequence[tuple[int, Floats]]  # which piece of a loop, and shares of it: n in all
 SINK_MM = 0.015  # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.geometry.members import edge_radius_at

@@ -17,11 +17,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.geometry import splines
 from strutwright.models.geometry.roots import Contact, Root, Ruled, roll
 from strutwright.params.words import fine_mm, say
 
-Floats = NDArray[np.float64]
 FIT_MM = 0.002  # skins stay this near to the true surface between their stations
 _ARC = 6  # degree of a blend across: within 1e-5 of its radius up to 110 degrees
 _SCAN = 129  # places tried on a piece for the ball to go over a crease

@@ -8,9 +8,9 @@ from __future__ import annotations
 import functools
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from strutwright.models.arrays import Floats
+
 DEGREE = 3
 
 

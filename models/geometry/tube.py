@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.geometry.casting import widest_bore_mm
 from strutwright.models.spec import Barrel, Tube
 

@@ -15,12 +15,11 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.sections.ellipse import Ellipse
 from strutwright.models.sections.flat import Flat
 from strutwright.models.sections.foil import Foil, foil_halfthickness
 from strutwright.models.sections.kind import (
-    Floats,
-    Num,
     Section,
     SectionError,
     SectionKind,
@@ -95,7 +94,7 @@ def properties(
     return kind_of(kind).properties(*check(kind, chord_mm, thickness_mm, edge_radius_mm))
 
 
-def any_properties(kind: str, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num = None) -> SectionProperties:
+def any_properties(kind: str, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num | None = None) -> SectionProperties:
     """Return section properties as `properties` does, of sizes that may make no section.
 
     A candidate outside 0 < thickness <= chord gets figures without meaning, not an error.

@@ -16,10 +16,11 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from numpy.typing import ArrayLike
 
-from strutwright.models.geometry.loops import Area, Floats, Piece, arc_piece, line_piece
+from strutwright.models.arrays import Floats, Num
+from strutwright.models.geometry.loops import Area, Piece, arc_piece, line_piece
 from strutwright.models.geometry.solve import false_position
 from strutwright.models.outline import Outline, fit_arcs, join
-from strutwright.models.sections.kind import Num, Section, SectionError, with_lower
+from strutwright.models.sections.kind import Section, SectionError, with_lower
 from strutwright.models.sections.thin import ThinEdged
 
 _HALF = Polynomial((0.0, 1.4845, -0.63, 0.0, -1.758, 0.0, 1.4215, 0.0, -0.5075))  # y/t in s
@@ -169,7 +170,7 @@ class Foil(ThinEdged):
         return _TORSION(t_over_c)
 
     @cached_property
-    def unit(self) -> Area:
+    def unit(self) -> Area[float]:
         """The integrals of polynomials over half the foil, and where it is halved and highest by Newton's method."""
         inside, first = (weight * _DX * _HALF for weight in (Polynomial((1.0,)), _X))
         area, moment, second = (p.integ()(1.0) for p in (inside, first, _X * _X * _DX * _HALF))

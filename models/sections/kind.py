@@ -9,18 +9,15 @@ from __future__ import annotations
 import functools
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import Any, ClassVar, NamedTuple, TypeAlias
+from typing import ClassVar, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from strutwright.models.arrays import Floats, Num, Truth
 from strutwright.models.geometry.loops import Area, Piece, area_of, lower_half, walk
 from strutwright.models.outline import FIT_TOL_MM, Outline, fit_arcs, join
 from strutwright.params.words import Amount, Text, Words, fine_mm, say
-
-Floats: TypeAlias = NDArray[np.float64]
-Num: TypeAlias = Any
-"""A float or an array of floats."""
 
 ROUND = 12
 """Points round a section at which stress is worked out; by symmetry half of them are enough."""
@@ -144,7 +141,8 @@ class SectionKind(ABC):
         """Return the length round a section, mm, within 1 % for thickness up to 0.45 of the chord; broadcasts."""
         c, t = (np.asarray(v, dtype=float)[..., None] for v in (chord, thickness))
         around = self.points(c, t, None, _GIRTH)
-        return np.hypot(*np.moveaxis(np.roll(around, -1, axis=-2) - around, -1, 0)).sum(axis=-1)
+        girth: Num = np.hypot(*np.moveaxis(np.roll(around, -1, axis=-2) - around, -1, 0)).sum(axis=-1)
+        return girth
 
     def half_mm(self, mean: Section, x: Floats, chord: Floats, thickness: Floats, edge: Floats | None) -> Floats:
         """Return the half thickness (n,) at x (mm from mid-chord), within the chord, of sections of a taper, each (n,).
@@ -159,22 +157,22 @@ class SectionKind(ABC):
         """Return the radius (mm) of the edges where the file gives none; thinnest_mm: the arm's least thickness."""
         return 0.0
 
-    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Any:
+    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Truth:
         """Return whether the edges of an arm are half round all along; broadcasts."""
         return False
 
-    def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num:
+    def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num | None:
         """Return the radius (mm) of the edges where an arm is thickness_mm thick; None for a kind without edges."""
         return None
 
     # ---- its strength -------------------------------------------------------------------------------------
 
     @functools.cached_property
-    def unit(self) -> Area:
+    def unit(self) -> Area[float]:
         """The integrals of chord 1 and thickness 1, of a kind that scales."""
         return area_of(self.loop(Section(self.name, 1.0, 1.0)))._replace(top=0.5)
 
-    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area:
+    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
         """Return the integrals over sections of sizes of one shape, mm, each an array of that shape."""
         c, t = chord, thickness
         if self.scales:
@@ -204,7 +202,7 @@ class SectionKind(ABC):
         fore, aft = iyy / (0.5 * c - x_bar), iyy / (0.5 * c + x_bar)
         zero = np.zeros_like(c)
         return SectionProperties(
-            area, zero + x_bar, ixx, iyy, ixx / top, fore, aft, zxx, zyy, torsion, top, zero + along, zero + across
+            area, x_bar, ixx, iyy, ixx / top, fore, aft, zxx, zyy, torsion, top, zero + along, zero + across
         )
 
 
