@@ -98,6 +98,9 @@ def any_properties(kind: str, chord_mm: Num, thickness_mm: Num, edge_radius_mm: 
     """Return section properties as `properties` does, of sizes that may make no section.
 
     A candidate outside 0 < thickness <= chord gets figures without meaning, not an error.
+
+    >>> float(any_properties("flat", 20.0, 40.0, 0.0).area_mm2)  # thicker than its chord: taken as 20 x 20
+    400.0
     """
     made = kind_of(kind)
     c, t = np.broadcast_arrays(np.asarray(chord_mm, dtype=float), np.asarray(thickness_mm, dtype=float))

@@ -59,7 +59,7 @@ class Tail(NamedTuple):
     point: tuple[float, float]
 
 
-def foil_tail(section: Section) -> Tail:
+def _foil_tail(section: Section) -> Tail:
     """Return how a foil with an edge radius above 0 ends. Raises SectionError when it has none."""
     if section.edge_radius <= 0.0:
         raise SectionError("only a foil with an edge radius ends in a circle")
@@ -111,7 +111,7 @@ class Foil(ThinEdged):
 
     def loop(self, section: Section) -> list[Piece]:
         """Return nose, sides and round tail. Raises SectionError without an edge radius."""
-        tail, c = foil_tail(section), section.chord_mm
+        tail, c = _foil_tail(section), section.chord_mm
         x, r = -c / 2 + tail.radius_mm, tail.radius_mm
         px, py = tail.point
         angle = math.atan2(py, px - x)
@@ -129,7 +129,7 @@ class Foil(ThinEdged):
     def outline(self, section: Section, tolerance_mm: float) -> Outline:
         """Return its sides as arcs within tolerance_mm, and its tail exactly."""
         c, t, r = section.chord_mm, section.thickness_mm, section.edge_radius
-        tail = foil_tail(section) if r > 0.0 else None
+        tail = _foil_tail(section) if r > 0.0 else None
         s = np.linspace(0.0, 1.0 if tail is None else tail.end, 801)
         points = _upper(np.asarray(c), np.asarray(t), s)
         upper = fit_arcs(points, np.column_stack((-2.0 * c * s, t * _SLOPE(s))), tolerance_mm)

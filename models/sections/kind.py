@@ -212,17 +212,31 @@ _KINDS: dict[str, SectionKind] = {}
 
 
 def register(kind: type[SectionKind]) -> None:
-    """Take in a kind of section under its name."""
+    """Take in a kind of section under its name.
+
+    >>> class Bar(type(kind_of("flat"))): name = "thick_bar"
+    >>> register(Bar); kind_of("thick_bar").called; forget("thick_bar")
+    'thick bar'
+    """
     _KINDS[kind.name] = kind()
 
 
 def forget(name: str) -> None:
-    """Take a kind out again."""
+    """Take a kind out again.
+
+    >>> class Bar(type(kind_of("flat"))): name = "bar"
+    >>> register(Bar); forget("bar"); "bar" in kind_names()
+    False
+    """
     del _KINDS[name]
 
 
 def kind_names() -> tuple[str, ...]:
-    """Return the names of the kinds of section, in the order in which they are told."""
+    """Return the names of the kinds of section, in the order in which they are told.
+
+    >>> kind_names()
+    ('flat', 'ellipse', 'two_arcs', 'foil')
+    """
     return tuple(_KINDS)
 
 
@@ -243,6 +257,9 @@ def check(
     """Return chord, thickness and edge radius (mm) as arrays of one shape. Raises SectionError for what is no section.
 
     0 < thickness <= chord; an edge radius only where the kind has edges, up to the widest.
+
+    >>> [float(size) for size in check("flat", 80.0, 20.0, 5.0)]
+    [80.0, 20.0, 5.0]
     """
     edges = kind_of(kind).edges
     if edge_radius is not None and edges is None:
@@ -341,6 +358,9 @@ def with_lower(upper: Floats, open_end: bool = False) -> Floats:
     """Return points (..., m, 2) of the upper side followed by those of the lower, counter-clockwise.
 
     open_end: the last point lies off the chord and has a twin below it; else both ends are on the chord.
+
+    >>> with_lower(np.array([(50.0, 0.0), (0.0, 10.0), (-50.0, 0.0)])).tolist()
+    [[50.0, 0.0], [0.0, 10.0], [-50.0, 0.0], [0.0, -10.0]]
     """
     lower = upper[..., :0:-1, :] if open_end else upper[..., -2:0:-1, :]
     return np.concatenate((upper, lower * (1.0, -1.0)), axis=-2)

@@ -22,8 +22,7 @@ from strutwright.models.spec import Strut
 from strutwright.params import loader
 
 TO_DO: tuple[str, ...] = (
-    "cautions", "checks", "fem", "finding", "frames", "geometry", "metals", "outline", "resolve", "rules", "sections",
-    "shop", "sizing", "solids", "spec",
+    "cautions", "checks", "fem", "finding", "metals", "outline", "resolve", "shop", "sizing", "solids", "spec",
 )  # fmt: skip
 
 
