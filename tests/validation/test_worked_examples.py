@@ -27,8 +27,8 @@ from strutwright.models.spec import Strut
 from strutwright.params import loader
 
 TO_DO: tuple[str, ...] = (
-    "checks.__init__", "checks.check", "checks.engineering", "checks.geometry", "checks.inputs", "checks.outcome",
-    "checks.results", "checks.struts", "finding", "metals", "sizing", "solids", "spec",
+    "cautions", "checks.__init__", "checks.check", "checks.engineering", "checks.geometry", "checks.inputs",
+    "checks.outcome", "checks.results", "checks.struts", "finding", "metals", "sizing", "solids", "spec",
 )  # fmt: skip
 """Modules and packages, with all that is in them."""
 
