@@ -179,10 +179,10 @@ def _screw_hole_end(view: View, s: SetScrew, wall: ScrewWall) -> None:
     for half, kind in kinds:
         low, high = (math.sqrt(max(r**2 - half**2, 0.0)) for r in (wall.bore_mm, wall.skin_mm))
         if s.flat_diameter_mm:
-            high = min(high, wall.top_mm)
+            high = min(high, float(wall.top_mm))
         view.add([Line(at(low, y), at(high, y)) for y in (-half, half)], kind)
     if s.flat_diameter_mm:
-        floor, half = wall.top_mm, s.flat_diameter_mm / 2
+        floor, half = float(wall.top_mm), s.flat_diameter_mm / 2
         view.add([Line(at(floor, -half), at(floor, half))])
 
 

@@ -103,7 +103,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view.centre_line((end, 0.0), (half, 0.0))
     propeller = strut.propeller
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
-        at, d = -propeller_plane_mm(strut), propeller.diameter_mm
+        at, d = -float(propeller_plane_mm(strut)), propeller.diameter_mm
         view.add([Line((at, 0.0), (at, -d / 2))], "phantom")
         view.note((at, -d * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0)
     view.horizontal((-half, -r), (aft, -r), side="above")

@@ -465,7 +465,7 @@ def _stress_area_mm2(size: str) -> float:
 def _engaged(barrel: Barrel, bearing: Bearing) -> float:
     """Length of a bearing that lies in the barrel on the bore that carries it, mm."""
     low, high = max(0.0, bearing.aft_station_mm), min(barrel.length_mm, bearing.forward_station_mm)
-    seat = bearing_seat_mm(barrel, bearing)
+    seat = float(bearing_seat_mm(barrel, bearing))
     gone = sum(
         max(0.0, min(high, s.to_station_mm) - max(low, s.from_station_mm))
         for s in barrel.steps
@@ -484,7 +484,7 @@ def _steps(barrel: Barrel) -> tuple[float, float]:
     if barrel.slots is not None:
         slot = barrel.slots
         area = slot.width_mm * slot.length_mm - (1 - math.pi / 4) * slot.width_mm**2
-        gone = slot.count * area * (barrel.outside_mm - seat_mm(barrel, slot.centre_station_mm)) / 2
+        gone = slot.count * area * (barrel.outside_mm - float(seat_mm(barrel, slot.centre_station_mm))) / 2
         volume += gone
         moment += gone * barrel.x(slot.centre_station_mm)
     return volume, moment

@@ -14,12 +14,11 @@ from __future__ import annotations
 
 from numpy.typing import ArrayLike
 
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.sections.ellipse import Ellipse
 from strutwright.models.sections.flat import Flat
 from strutwright.models.sections.foil import Foil, foil_halfthickness
 from strutwright.models.sections.kind import (
-    Floats,
-    Num,
     Section,
     SectionError,
     SectionKind,
@@ -94,9 +93,12 @@ def properties(
     return kind_of(kind).properties(*check(kind, chord_mm, thickness_mm, edge_radius_mm))
 
 
-def any_properties(kind: str, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num = None) -> SectionProperties:
+def any_properties(kind: str, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num | None = None) -> SectionProperties:
     """Return section properties as `properties` does, of sizes that may make no section.
 
     A candidate outside 0 < thickness <= chord gets figures without meaning, not an error.
+
+    >>> float(any_properties("flat", 20.0, 40.0, 0.0).area_mm2)  # thicker than its chord: taken as 20 x 20
+    400.0
     """
     return kind_of(kind).any_properties(chord_mm, thickness_mm, edge_radius_mm)

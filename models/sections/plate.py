@@ -7,10 +7,11 @@ from typing import ClassVar
 
 import numpy as np
 
-from strutwright.models.geometry.loops import Area, Floats, Piece, rounded_bar
+from strutwright.models.arrays import Floats, Num
+from strutwright.models.geometry.loops import Area, Piece, rounded_bar
 from strutwright.models.outline import Outline, polygon
 from strutwright.models.sections.flat import Flat
-from strutwright.models.sections.kind import Num, Section, SectionKind, kind_of, with_lower
+from strutwright.models.sections.kind import Section, SectionKind, kind_of, with_lower
 from strutwright.models.sections.thin import ThinEdged
 
 _FLAT = Flat()
@@ -62,7 +63,7 @@ class Plate(ThinEdged):
         """Return that of a flat."""
         return _FLAT.torsion_correction(t_over_c, roundness)
 
-    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area:
+    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
         """Return those of a rectangle."""
         return _FLAT.integrals(chord, thickness, np.zeros_like(thickness))
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from strutwright.models.sections.kind import Edges, Num, SectionKind
+from strutwright.models.arrays import Num
+from strutwright.models.sections.kind import Edges, SectionKind
 from strutwright.params.words import say
 
 MAX_EDGE_RADIUS = 0.1  # of the thickness

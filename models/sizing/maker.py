@@ -135,7 +135,7 @@ class Maker:
             if said is not None:
                 return said
             low, high = bounds(path)
-            sizes[path] = rules.near_mm(otherwise, self.step_mm)
+            sizes[path] = float(rules.near_mm(otherwise, self.step_mm))
             if not low <= sizes[path] <= high:
                 sizes[path] = float(np.floor(min(max(otherwise, low), high) / self.step_mm) * self.step_mm)
             return sizes[path]

@@ -94,7 +94,7 @@ def screw_cutters(barrel: Barrel, screws: tuple[SetScrew, ...]) -> list[Solid]:
         top = barrel.outside_mm / 2 + CLEAR_MM
         out.append(kernel.cylinder(centre, axis, s.tap_drill_mm / 2, top))
         if s.flat_diameter_mm:
-            floor = flat_floor_mm(barrel, s.station_mm, s.flat_diameter_mm)
+            floor = float(flat_floor_mm(barrel, s.station_mm, s.flat_diameter_mm))
             out.append(kernel.cylinder(centre + floor * axis, axis, s.flat_diameter_mm / 2, top - floor))
     return out
 

@@ -29,9 +29,7 @@ from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Strut
 from strutwright.params import limits, loader
 
-TO_DO: tuple[str, ...] = (
-    "frames", "geometry", "rules", "sections", "solids",
-)  # fmt: skip
+TO_DO: tuple[str, ...] = ("solids",)
 """Modules and packages, with all that is in them."""
 
 
