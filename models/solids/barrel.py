@@ -55,12 +55,6 @@ def envelope(barrel: Barrel, seam: Vector) -> Solid:
     return kernel.revolve(profile, np.zeros(3), X, seam)
 
 
-def tube(barrel: Barrel, seam: Vector) -> Solid:
-    """Return the barrel with its bore, before slots and screw holes."""
-    profile = _profile(barrel, outside_chain(barrel), bore_points(barrel))
-    return kernel.revolve(profile, np.zeros(3), X, seam)
-
-
 def bore_cutter(barrel: Barrel, seam: Vector) -> Solid:
     """Return what is bored away: the bore's profile, standing out of both faces, revolved once."""
     inner = bore_points(barrel)

@@ -182,7 +182,7 @@ def _nearest(strut: Strut, parts: Sequence[Part], room: _Room, aim_mm: float) ->
         if bound > min(best, max(room.worked_mm, aim_mm) + AGREE_MM):
             break
         solid = _solid(room.rods[m], room.off_mm)
-        gap = distance_mm(solid, own)
+        gap = _distance_mm(solid, own)
         if gap < best:
             best, name = gap, parts[n].name
         if gap < _TOUCH_MM:
@@ -190,7 +190,7 @@ def _nearest(strut: Strut, parts: Sequence[Part], room: _Room, aim_mm: float) ->
     return best, name, cut
 
 
-def distance_mm(first: Any, second: Any) -> float:
+def _distance_mm(first: Any, second: Any) -> float:
     """Return the kernel's least distance (mm) between two shapes, 0 when they touch or share room."""
     from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 

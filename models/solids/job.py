@@ -12,7 +12,7 @@ from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Vector
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import barrel as barrels
-from strutwright.models.solids import kernel, watch
+from strutwright.models.solids import kernel, triangles, watch
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids.kernel import Made, Solid
 from strutwright.models.solids.watch import LostError
@@ -95,9 +95,9 @@ class Job:
         shape = kernel.smoothed(shape)
         try:
             with watch.step(f"the finished {name}", parameter):
-                if not (sound := kernel.is_sound(shape) and kernel.closes(shape)):
+                if not (sound := kernel.is_sound(shape) and triangles.closes(shape)):
                     shape = kernel.smoothed(kernel.mended(shape))
-                    sound = kernel.is_sound(shape) and kernel.closes(shape)
+                    sound = kernel.is_sound(shape) and triangles.closes(shape)
                 volume = kernel.volume_mm3(shape)
         except LostError as error:
             self.findings.append(error.lost.finding("build"))

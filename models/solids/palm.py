@@ -75,7 +75,7 @@ def _edge_cutters(outline: Outline, axes: Axes, below_mm: float, width_mm: float
     return out
 
 
-def hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
+def _hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
     """Return the half section of a bolt hole: (distance from the hull face toward the water, radius), mm.
 
     above_mm: how far the head's recess is cut free beyond the water face.
@@ -96,7 +96,7 @@ def hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
 def hole_cutters(palm: Palm, above_mm: float) -> list[Solid]:
     """Return what is drilled away at each bolt hole, square to the palm, in order of hole number."""
     axes = frames.palm_axes(palm)
-    profile = hole_profile(palm.bolt, palm.thickness_mm, above_mm)
+    profile = _hole_profile(palm.bolt, palm.thickness_mm, above_mm)
     return [
         kernel.revolve(profile, axes.to_strut(np.array([[h.u_mm, h.v_mm]]))[0], -axes.n, axes.u)
         for h in sorted(palm.holes, key=lambda h: h.number)

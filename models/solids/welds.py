@@ -15,7 +15,7 @@ from strutwright.models.geometry import beads
 from strutwright.models.geometry.roots import Root, Ruled
 from strutwright.models.outline import Outline
 from strutwright.models.shop import arm_ends
-from strutwright.models.solids import kernel, skinned
+from strutwright.models.solids import kernel, skinned, triangles
 from strutwright.models.solids.kernel import KernelError, Solid
 from strutwright.models.spec import Arm, Barrel, Palm, Weld
 from strutwright.params.words import mm, say
@@ -38,7 +38,7 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
         kept = [s if kernel.is_sound(s) else kernel.mended(s) for s in kept]
         if not kept or not all(_beside(s, root) for s in kept):
             spare = spare or kept
-        elif all(kernel.is_sound(s) and kernel.closes(s) for s in kept):
+        elif all(kernel.is_sound(s) and triangles.closes(s) for s in kept):
             return kept
         else:
             spare = kept
