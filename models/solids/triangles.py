@@ -38,7 +38,14 @@ class Facets(NamedTuple):
 
 
 def facets(shape: Any) -> Facets:
-    """Return the triangles that the kernel has made of a shape; a face without any adds none."""
+    """Return the triangles that the kernel has made of a shape; a face without any adds none.
+
+    >>> import cadquery
+    >>> cube = cadquery.Solid.makeBox(1, 1, 1)
+    >>> cube.mesh(0.1)
+    >>> len(facets(cube).triangles)  # two a face
+    12
+    """
     from OCP.BRep import BRep_Tool
     from OCP.TopAbs import TopAbs_Orientation
     from OCP.TopLoc import TopLoc_Location
@@ -73,7 +80,11 @@ def facets(shape: Any) -> Facets:
 
 def joined(points: NDArray[np.float64], same_mm: float) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
     """Return corners (m, 3) of which none are nearer than half of same_mm, in the order they came, and which of them
-    each of the points (n, 3) has become, mm; what hangs together by such corners is one."""
+    each of the points (n, 3) has become, mm; what hangs together by such corners is one.
+
+    >>> joined(np.array([[0.0, 0.0, 0.0], [5.0, 0.0, 0.0], [0.0, 0.0, 1e-5]]), 1e-4)[1].tolist()
+    [0, 1, 0]
+    """
 
     def numbered(keys: NDArray[Any]) -> NDArray[np.int64]:
         return np.unique(keys, return_inverse=True)[1].reshape(-1)
@@ -98,7 +109,12 @@ def joined(points: NDArray[np.float64], same_mm: float) -> tuple[NDArray[np.floa
 
 def faceted_volume_mm3(solid: Solid, chord_mm: float, turn_rad: float = 0.1) -> float:
     """Return the volume within a body's triangles, mm3: where the kernel's own integration slips on trimmed surfaces,
-    by up to 1e-3, those of equal bodies agree to 1e-5."""
+    by up to 1e-3, those of equal bodies agree to 1e-5.
+
+    >>> import cadquery
+    >>> round(faceted_volume_mm3(cadquery.Solid.makeBox(2, 3, 4), 0.1), 9)
+    24.0
+    """
     from OCP.BRepMesh import BRepMesh_IncrementalMesh
     from OCP.BRepTools import BRepTools
 
@@ -112,7 +128,13 @@ def faceted_volume_mm3(solid: Solid, chord_mm: float, turn_rad: float = 0.1) -> 
 
 def closes(solid: Solid, ways: Sequence[tuple[float, float]] = ((0.05, 0.17), (0.1, 0.3))) -> bool:
     """Return whether the faces of a solid, made triangles in each of the ways (chord in mm, turn in radians), meet edge
-    to edge: some that are valid by rule do not."""
+    to edge: some that are valid by rule do not.
+
+    >>> import cadquery
+    >>> box = cadquery.Solid.makeBox(1, 1, 1)
+    >>> closes(box), closes(box.Faces()[0])  # a lone face has edges that meet nothing
+    (True, False)
+    """
     return all(_closes(solid, chord, turn) for chord, turn in ways)
 
 

@@ -69,6 +69,10 @@ def wedges(arm: Arm, barrel: Barrel, palm: Palm, weld: Weld) -> list[Wedge]:
     The groove opens 90 degrees less weld.prep_angle_deg to the plate or barrel, so that on an arm that stands square
     the bevel makes prep_angle_deg with the arm's side. Raises KernelError when the arm is not thicker than the root
     face.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> [(w.end, w.side) for w in wedges(strut.arms[0], strut.barrel, strut.palms[0], strut.weld)]
+    [('barrel', 'port'), ('barrel', 'starboard'), ('palm', 'port'), ('palm', 'starboard')]
     """
     if min(arm.thickness_barrel_mm, arm.thickness_palm_mm) <= weld.root_face_mm:
         raise KernelError(
