@@ -73,7 +73,7 @@ def one_body(strut: Strut) -> tuple[Solid | None, list[Finding]]:
 # --- the load -------------------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Load:
     """One load case in one direction, and what the hand formulas say of it.
 
@@ -241,7 +241,16 @@ def _assembled(inputs: Inputs, found: Paths, case: Case, words: tuple[Words, ...
         for k in range(len(found.beams))
     )
     return Load(
-        case, words, force, couple, heel, root, carry, motion[:3] + np.cross(motion[3:], carry - root), stress, fin
+        case=case,
+        words=words,
+        bore_force_n=force,
+        bore_couple_nmm=couple,
+        heel_force_n=heel,
+        root_mm=root,
+        carry_mm=carry,
+        moved_mm=motion[:3] + np.cross(motion[3:], carry - root),
+        arm_mpa=stress,
+        fin_mpa=fin,
     )
 
 
@@ -398,7 +407,7 @@ class Region:
         return self.fe_mpa / self.hand_mpa if self.hand_mpa > 0 else math.nan
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Study:
     """A solved load case. moved_mm: (n, 3) of the nodes. barrel_mm, barrel_rad: movement where the bearing carries and
     turn of the bore. reaction_n: of the hull. size_mm: of the elements."""
@@ -486,8 +495,23 @@ def study(
     moved, turned = bore.motion(found.moved_mm, load.carry_mm)
     regions = _regions(strut, load, mesh, stress, edges, size)
     yield_mpa = float(inputs.strut.yield_mpa)
-    solved = found.moved_mm, stress, moved, turned, found.reaction_n, regions
-    return Study(strut, load, held, size, mesh, found.solver, modulus, poisson, yield_mpa, *solved)
+    return Study(
+        strut=strut,
+        load=load,
+        held=held,
+        size_mm=size,
+        mesh=mesh,
+        solver=found.solver,
+        modulus_mpa=modulus,
+        poisson=poisson,
+        yield_mpa=yield_mpa,
+        moved_mm=found.moved_mm,
+        stress=stress,
+        barrel_mm=moved,
+        barrel_rad=turned,
+        reaction_n=found.reaction_n,
+        regions=regions,
+    )
 
 
 def _root_size(root: Root, size_mm: float) -> float:

@@ -178,7 +178,16 @@ class _Batch:
                 made[name] = self.values[path]
         inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **made)
         buildable = ~np.broadcast_to(self.bad, (self.count,))
-        return Struts(self.strut, self.count, lambda: inputs, np.array(buildable), shapes, bearings, screws, drop)
+        return Struts(
+            own=self.strut,
+            count=self.count,
+            made_inputs=lambda: inputs,
+            buildable=np.array(buildable),
+            palms=shapes,
+            bearings_mm=bearings,
+            screws_mm=screws,
+            drop_mm=drop,
+        )
 
     # --- barrel, bearings, screws -----------------------------------------------------------------------------------
 

@@ -40,7 +40,7 @@ BESIDE_MM = (0.001, -0.001, 0.003, -0.003)  # how far beside its plane a half is
 FLAKE = 1e-6  # of the pattern: a piece of less is a slip of the kernel along the parting plane
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PatternSet:
     """A built pattern set; all parts at pattern scale in the strut frame, the datum being the origin.
 
@@ -145,7 +145,18 @@ def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector) -> PatternSet | No
     pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
     halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
     rough_mm3, seconds = solid_volume - core_in_metal, time.perf_counter() - begun
-    return PatternSet(strut, spec, pattern, tuple(halves), core, box, rough_mm3, job.pull, job.findings, seconds)
+    return PatternSet(
+        strut=strut,
+        spec=spec,
+        pattern=pattern,
+        halves=tuple(halves),
+        core=core,
+        core_box=box,
+        casting_mm3=rough_mm3,
+        pull=job.pull,
+        findings=job.findings,
+        seconds=seconds,
+    )
 
 
 def _scaled(job: _Job, solid: Solid) -> Solid:

@@ -54,9 +54,9 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
         np.maximum(drop, 1e-6),
         fin_y,
         fin_j,
-        inputs.strut.modulus_mpa,
-        inputs.strut.shear_mpa,
-        aft,
+        youngs_mpa=inputs.strut.modulus_mpa,
+        shear_mpa=inputs.strut.shear_mpa,
+        foot_lever_mm=aft,
     )
     m = found.motions["heel"]
     lever = (heel.centre_mm[0] - found.root_x_mm, heel.centre_mm[2])
