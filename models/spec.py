@@ -189,7 +189,10 @@ class Barrel:
     bore_lower_mm: float
     """Lower limit of the bore above bore_mm."""
     fit: Literal["press", "slide"]
-    fit_code: str
+    bore_class: str
+    """Tolerance class of the bore; empty where it is made to the bearing as measured."""
+    shell_class: str
+    """The same of the bearing's shell, or what stands for it."""
     aft_end: BarrelEnd
     forward_end: BarrelEnd
     lead_in_aft: LeadIn

@@ -98,11 +98,11 @@ def triangles(
 
 
 class _Fans:
-    """Triangles of the kernel's faces, of which two pairs may stand on one edge.
+    """Triangles of the kernel's faces, of which two pairs or more may stand on one edge.
 
     Where two faces leave their common edge at a very small angle, as at the thin end of a weld, both may have a
-    triangle over the same two corners; where two edges lie on each other for a bit, four faces have. One pair then gets
-    a corner of its own between them, on its face.
+    triangle over the same two corners; where two edges lie on each other for a bit, four faces or more have. One pair
+    then gets a corner of its own between them, on its face.
 
     points (n, 3): of the whole; same (m,): which of them each corner is; drawn (t, 3): corners of the triangles;
     owner (t,): their faces.
@@ -123,7 +123,7 @@ class _Fans:
         t = self.same[self.drawn]
         edges = np.sort(np.concatenate((t[:, (0, 1)], t[:, (1, 2)], t[:, (2, 0)])), axis=1)
         _, number, count = np.unique(edges, axis=0, return_inverse=True, return_counts=True)
-        crowded = np.flatnonzero(count == 4)
+        crowded = np.flatnonzero((count >= 4) & (count % 2 == 0))
         number = number.reshape(-1)
         touched: set[int] = set()
         for k in crowded.tolist():
@@ -144,15 +144,15 @@ class _Fans:
         return bool(touched)
 
     def _pairs(self, triangles_: np.ndarray, sides: np.ndarray) -> list[tuple[int, int]]:
-        """Return which two of four triangles on one edge may be parted from the others: two of one face, or, where two
-        edges of the solid lie on each other, two that run along it in opposite ways."""
+        """Return which two triangles on one edge may be parted from the others: two of one face, or, where edges of the
+        solid lie on each other, two that run along it in opposite ways."""
         own = self.owner[triangles_]
         if len(faces := sorted(set(own.tolist()))) == 2 and (own == faces[0]).sum() == 2:
             first, second = (np.flatnonzero(own == f).tolist() for f in faces)
             return [(first[0], first[1]), (second[0], second[1])]
         starts = np.array([self.same[self._ends(int(t), int(s))[0]] for t, s in zip(triangles_, sides, strict=True)])
         along, back = (np.flatnonzero(starts == start) for start in (starts.min(), starts.max()))
-        if len(along) != 2 or len(back) != 2:
+        if len(along) != len(back):
             return []
         return [(min(along.tolist(), key=own.__getitem__), min(back.tolist(), key=own.__getitem__))]
 

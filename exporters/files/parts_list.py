@@ -162,14 +162,14 @@ def _fasteners(strut: Strut) -> Iterator[_Line]:
             note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
         standard = bolt.head_standard
         if kind == "plain" and nut is not None:
-            standard = _standard(nut.standard, "head")
+            standard = nut.standards["head"]
         yield head, count, bolt.material, text, standard, note
         if nut is not None:
             material = bolt.material.removeprefix("F468 ")  # a standard of bolts: nuts and washers are of its alloy
-            yield "nut", count, material, thread, _standard(nut.standard, "nut"), "bought"
+            yield "nut", count, material, thread, nut.standards["nut"], "bought"
             washers = 2 * count if kind == "plain" else count  # a hexagon head has one on the water face too
             text = f"{size}, outside {_said(strut, nut.washer_outside_mm)}"
-            yield "washer", washers, material, text, _standard(nut.standard, "washer"), "bought"
+            yield "washer", washers, material, text, nut.standards["washer"], "bought"
 
 
 def _thread(size: str) -> str:
@@ -180,12 +180,6 @@ def _thread(size: str) -> str:
         return f"{tables.thread(size).designation} UNC"
     except tables.NotInTable:
         return size
-
-
-def _standard(told: str, what: str) -> str:
-    """The standard of one part out of a list such as "ISO 4032 (nut), ISO 7089 (washer)"."""
-    mine = [one.removesuffix(f" ({what})") for one in told.split(", ") if one.endswith(f" ({what})")]
-    return mine[0] if mine else told
 
 
 def _backing(strut: Strut) -> Iterator[_Line]:

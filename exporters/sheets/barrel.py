@@ -102,7 +102,7 @@ def _tube_words(ctx: SheetContext) -> list[str]:
     last = "turned after welding" if tube.turned else f"its outside left as bought, ±{said(tube.outside_off_mm)}"
     return [
         f"Barrel of tube Ø{said(tube.outside_mm)} × {said(tube.wall_mm)}, {last}. Measure the tube before it is "
-        f"cut: outside, and wall at both ends all round, nowhere under {said(tube.wall_least_mm)}; the bore must "
+        f"cut: outside, and wall at both ends all round, {said(tube.wall_least_mm)} or more everywhere; the bore must "
         f"clean up all along. Bore central to the {'tube before turning' if tube.turned else 'outside'}."
     ]
 
@@ -267,4 +267,4 @@ def _limits_table(ctx: SheetContext) -> Table:
 
 
 def _bearing_code(b: Barrel, bearing: Bearing) -> str:
-    return "measured" if bearing.measured_mm is not None else b.fit_code.split("/", 1)[1] if "/" in b.fit_code else ""
+    return "measured" if bearing.measured_mm is not None else b.shell_class

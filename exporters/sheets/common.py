@@ -49,7 +49,7 @@ def hand_words(strut: Strut) -> str:
         welded_pair = len(strut.arms) > 1 and strut.construction == "welded"
         return f"Hand: none, the strut stands on the centre line.{mirrored if welded_pair else ''}"
     twin = OTHER_HAND[hand]
-    said = f"Hand: {hand.upper()}, number {identity.number}; {hand} is {identity.side(hand).split()[-1]}. "
+    said = f"Hand: {hand.upper()}, number {identity.number}; {hand} is outboard. "
     if not identity.pair:
         return f"{said}It is made alone; its mirror image, a {twin} strut, cannot take its place."
     return (

@@ -85,7 +85,7 @@ def _seat_class(b: Barrel, diameter_mm: float) -> str:
     """The bore's tolerance class; on a seat of another size only where its limits are the bore's."""
     if any(s.limits_mm is not None and abs(s.diameter_mm - diameter_mm) < 1e-9 for s in b.steps):
         return ""  # made to the bearing in hand
-    code = b.fit_code.split("/")[0]
+    code = b.bore_class
     if abs(diameter_mm - b.bore_mm) < 1e-9:
         return code
     upper, lower = class_limits_mm(code, diameter_mm) or (math.inf, math.inf)

@@ -43,7 +43,7 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
         end = min(found.rpm[-1], top / slope)
         colour, at = COLOURS[(0, 5)[n % 2]], 0.93 * end
         plot.line([(frame.x(0.0), frame.y(0.0)), (frame.x(end), frame.y(end * slope))], colour, 1.6)
-        plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.name.split(",")[0], 9, "end", colour, bold=True)
+        plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.label, 9, "end", colour, bold=True)
     used: list[float] = []
     for m in sorted(shown, key=lambda m: -m.natural_hz):
         y, right = frame.y(m.natural_hz), frame.left + frame.width

@@ -122,7 +122,11 @@ class Mesh:
 
 
 def shape_slopes(at: Floats) -> Floats:
-    """Return the derivatives (10, 3) of the shape functions by the natural coordinates L1, L2, L3 (L0 depends)."""
+    """Return the derivatives (10, 3) of the shape functions by the natural coordinates L1, L2, L3 (L0 depends).
+
+    >>> shape_slopes(np.full(4, 0.25)).sum(axis=0).tolist()  # the ten add up to 1 everywhere
+    [0.0, 0.0, 0.0]
+    """
     by_l = np.zeros((10, 4))
     for k in range(4):
         by_l[k, k] = 4 * at[k] - 1
@@ -132,7 +136,14 @@ def shape_slopes(at: Floats) -> Floats:
 
 
 def solid_file(shape: Solid, path: Path) -> SolidFile:
-    """Write a cadquery solid to a file and return that."""
+    """Write a cadquery solid to a file and return that.
+
+    >>> from strutwright.models.solids import kernel
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     made = solid_file(kernel.cylinder(np.zeros(3), np.eye(3)[2], 20.0, 50.0), Path(folder) / "bar.brep")
+    >>> round(made.volume_mm3)  # pi x 20^2 x 50
+    62832
+    """
     write_brep(shape, str(path))
     return SolidFile(path, mass_properties(shape)[0])
 
@@ -142,12 +153,19 @@ def _volume_mm3(shape: Solid | SolidFile) -> float:
 
 
 def least_size_mm(shape: Solid | SolidFile) -> float:
-    """Return the smallest element size (mm) that a solid may be meshed with, by MOST_NODES."""
+    """Return the smallest element size (mm) that a solid may be meshed with, by MOST_NODES.
+
+    >>> round(least_size_mm(SolidFile(Path("solid.brep"), 1e7)), 6)  # the cube root of 12 x 1e7 / 120 000
+    10.0
+    """
     return float((NODES_PER_CUBE * _volume_mm3(shape) / MOST_NODES) ** (1 / 3))
 
 
 def check_gmsh() -> None:
-    """Raise MissingToolError when gmsh is not installed."""
+    """Raise MissingToolError when gmsh is not installed.
+
+    >>> check_gmsh()  # it is there: nothing to tell
+    """
     if importlib.util.find_spec("gmsh") is None:
         raise MissingToolError(
             "the stress picture needs the mesher gmsh, which is not installed; install it with "
@@ -161,6 +179,10 @@ def mesh_solid(shape: Solid | SolidFile, size_mm: float, refinements: Sequence[R
     size_mm: greatest element size. refinements: where it is to be finer. Same solid, sizes and gmsh: same mesh. Raises
     MissingToolError without gmsh, FemError for a size below `least_size_mm`, a mesh that is too large, takes too long,
     or that gmsh cannot make.
+
+    >>> mesh_solid(SolidFile(Path("solid.brep"), 1e7), 5.0)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    strutwright.models.fem.FemError: elements of 5 mm would make about 9.6e+05 nodes, ... a mesh size of at least 10 mm
     """
     check_gmsh()
     volume = _volume_mm3(shape)
@@ -223,10 +245,10 @@ def _run(brep: Path, size_mm: float, refinements: Sequence[Refinement], folder: 
     if len(mesh.points_mm) > MOST_NODES:
         told = "the mesh has {nodes} nodes, more than the {most} allowed; give a larger mesh size than {size}"
         raise FemError(say(told, nodes=len(mesh.points_mm), most=MOST_NODES, size=mm(size_mm)))
-    return straightened(mesh)
+    return _straightened(mesh)
 
 
-def straightened(mesh: Mesh) -> Mesh:
+def _straightened(mesh: Mesh) -> Mesh:
     """Return the mesh with the edges of those elements made straight that their curved edges would turn inside out.
 
     Raises FemError when an element is inside out even so.

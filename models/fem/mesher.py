@@ -18,7 +18,7 @@ FROM_GMSH = (0, 1, 2, 3, 4, 5, 6, 7, 9, 8)
 """gmsh's order of the ten nodes -> that of VTK and CalculiX (they differ in the last two)."""
 
 
-def main(job_file: str) -> int:
+def _main(job_file: str) -> int:
     """Mesh as the job says; return 0 when it went well."""
     job = json.loads(Path(job_file).read_text(encoding="utf-8"))
     _limit_memory(int(job["memory_bytes"]))
@@ -98,4 +98,4 @@ def _mesh(gmsh: Any, job: dict[str, Any]) -> None:
 
 
 if __name__ == "__main__":
-    sys.exit(main(sys.argv[1]))
+    sys.exit(_main(sys.argv[1]))

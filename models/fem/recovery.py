@@ -27,7 +27,14 @@ class Stresses:
 
 
 def stresses(mesh: Mesh, moved_mm: Floats, modulus_mpa: float, poisson: float) -> Stresses:
-    """Return the stresses of a displaced mesh (n, 3): at the integration points, drawn out to the corners, averaged."""
+    """Return the stresses of a displaced mesh (n, 3): at the integration points, drawn out to the corners, averaged.
+
+    >>> corners = 10.0 * np.vstack((np.zeros(3), np.eye(3)))
+    >>> mesh = Mesh(np.vstack((corners, corners[np.array(EDGES)].mean(axis=1))), np.arange(10)[None])
+    >>> pulled = mesh.points_mm * (0.001, 0.0, 0.0)
+    >>> stresses(mesh, pulled, 200_000.0, 0.0).mises_mpa.round(6).max().item()  # 200 000 x 0.001
+    200.0
+    """
     two_mu = modulus_mpa / (1 + poisson)
     lam = two_mu * poisson / (1 - 2 * poisson)
     own = moved_mm[mesh.tets]
@@ -57,7 +64,11 @@ def stresses(mesh: Mesh, moved_mm: Floats, modulus_mpa: float, poisson: float) -
 
 
 def mises_mpa(six: Floats) -> Floats:
-    """Return the von Mises stress of (..., 6) stresses xx, yy, zz, xy, yz, xz."""
+    """Return the von Mises stress of (..., 6) stresses xx, yy, zz, xy, yz, xz.
+
+    >>> mises_mpa(np.array([[100.0, 0, 0, 0, 0, 0], [0, 0, 0, 100.0, 0, 0]])).round(2).tolist()  # pull; shear: sqrt(3)
+    [100.0, 173.21]
+    """
     x, y, z, xy, yz, xz = np.moveaxis(six, -1, 0)
     return np.asarray(np.sqrt(((x - y) ** 2 + (y - z) ** 2 + (z - x) ** 2) / 2 + 3 * (xy**2 + yz**2 + xz**2)))
 
@@ -109,7 +120,13 @@ class Patch:
 
 
 def patch(mesh: Mesh, faces: Flags) -> Patch:
-    """Return the patch of those surface triangles of a mesh for which `faces` (one per triangle) is true."""
+    """Return the patch of those surface triangles of a mesh for which `faces` (one per triangle) is true.
+
+    >>> corners = 10.0 * np.vstack((np.zeros(3), np.eye(3)))
+    >>> mesh = Mesh(np.vstack((corners, corners[np.array(EDGES)].mean(axis=1))), np.arange(10)[None])
+    >>> patch(mesh, mesh.face_vectors_mm2[:, 2] < 0).areas_mm2.sum().item()  # the face below: half of 10 x 10
+    50.0
+    """
     areas = np.linalg.norm(mesh.face_vectors_mm2[faces], axis=1)
     # An even pressure on a six-node triangle acts on its three middles alone.
     nodes, number = np.unique(mesh.faces[faces][:, 3:], return_inverse=True)

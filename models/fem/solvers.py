@@ -40,7 +40,11 @@ class Solution:
 
 
 def available() -> tuple[SolverName, ...]:
-    """Return the solvers that are installed, the preferred one first."""
+    """Return the solvers that are installed, the preferred one first.
+
+    >>> "scikit-fem" in available()
+    True
+    """
     there: dict[SolverName, bool] = {
         "calculix": shutil.which("ccx") is not None,
         "scikit-fem": all(importlib.util.find_spec(m) is not None for m in ("skfem", "scipy")),
@@ -49,7 +53,11 @@ def available() -> tuple[SolverName, ...]:
 
 
 def choose(wanted: SolverName | None) -> SolverName:
-    """Return the solver to use: the one wanted, or the first installed. Raises MissingToolError telling the way out."""
+    """Return the solver to use: the one wanted, or the first installed. Raises MissingToolError telling the way out.
+
+    >>> choose("scikit-fem")
+    'scikit-fem'
+    """
     there = available()
     if wanted is None and there:
         return there[0]
@@ -74,6 +82,13 @@ def solve(
     held: numbers of the nodes that do not move. force_n: (n, 3) on the nodes. solver: which (default: the first
     installed). Raises MissingToolError, or FemError when the solver fails, takes too long, or when the reactions do not
     balance the loads.
+
+    >>> corners = 10.0 * np.vstack((np.zeros(3), np.eye(3)))
+    >>> mesh = Mesh(np.vstack((corners, corners[np.array(EDGES)].mean(axis=1))), np.arange(10)[None])
+    >>> pull = np.outer(np.arange(10) == 3, (0.0, 0.0, 100.0))  # at the upper corner, held below
+    >>> below = np.flatnonzero(mesh.points_mm[:, 2] == 0.0)
+    >>> solve(mesh, 200_000.0, 0.3, below, pull, "scikit-fem").reaction_n[2].round(6).item()
+    -100.0
     """
     if len(held) < 3:
         raise FemError("no part of the mesh is held; give a smaller mesh size")
@@ -92,7 +107,7 @@ def solve(
 # --- CalculiX -------------------------------------------------------------------------------------------------------
 
 
-def deck(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats) -> str:
+def _deck(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats) -> str:
     """Return the input of CalculiX (N, mm, MPa; nodes and elements count from 1)."""
 
     def listed(numbers: Ints) -> str:
@@ -114,7 +129,7 @@ def deck(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Fl
 def _calculix(mesh: Mesh, modulus_mpa: float, poisson: float, held: Ints, force_n: Floats) -> Solution:
     program = shutil.which("ccx") or "ccx"
     with tempfile.TemporaryDirectory(prefix="strutwright-solve-") as folder:
-        (Path(folder) / "job.inp").write_text(deck(mesh, modulus_mpa, poisson, held, force_n), encoding="ascii")
+        (Path(folder) / "job.inp").write_text(_deck(mesh, modulus_mpa, poisson, held, force_n), encoding="ascii")
         try:
             done = subprocess.run(
                 [program, "-i", "job"],

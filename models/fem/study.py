@@ -56,14 +56,28 @@ LONGEST_OF_THICKNESS = 2.0
 
 
 def body_file(tell: object, strut: Strut, path: Path) -> tuple[SolidFile | None, list[Finding]]:
-    """As `one_body`, but with the solid in a file: for a process that has the kernel, which it need not tell."""
+    """As `one_body`, but with the solid in a file: for a process that has the kernel, which it need not tell.
+
+    >>> import tempfile
+    >>> tube = replace(shipped("canal-tender"), arms=(), palms=(), bearings=(), set_screws=())
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     body, wrong = body_file(None, tube, Path(folder) / "tube.brep")
+    >>> round(body.volume_mm3, -2), wrong  # as in one_body
+    (74300.0, [])
+    """
     body, wrong = one_body(strut)
     with watch.step("the solid in a file", "arms.root_fillet"):
         return (None if body is None else solid_file(body, path)), wrong
 
 
 def one_body(strut: Strut) -> tuple[Solid | None, list[Finding]]:
-    """Return the strut as one solid without bearing and bush, None when it could not be made, and what went wrong."""
+    """Return the strut as one solid without bearing and bush, None when it could not be made, and what went wrong.
+
+    >>> tube = replace(shipped("canal-tender"), arms=(), palms=(), bearings=(), set_screws=())
+    >>> body, wrong = one_body(tube)  # 74 long, 48 over a bore of 32: pi / 4 x (48^2 - 32^2) x 74, less two lead-ins
+    >>> round(body.Volume(), -2), wrong
+    (74300.0, [])
+    """
     built = build(strut if strut.construction == "cast" else replace(strut, construction="cast"))
     wrong = [f for f in built.findings if f.fails]
     bodies = [p.shape for p in built.parts if p.kind == "strut"]
@@ -95,12 +109,20 @@ class Load:
 
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
-    """Return all load cases of a strut that may be asked for."""
+    """Return all load cases of a strut that may be asked for.
+
+    >>> [case.key for case in cases(engineering_inputs("canal-tender"))]
+    ['weight', 'tip', 'blade', 'turn', 'power', 'seized', 'grounding', 'side_hinge']
+    """
     return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
 
 
 def find_case(inputs: Inputs, name: str) -> Case:
-    """Return the load case of a key, or of the name of one of the file's own. Raises FemError listing what there is."""
+    """Return the load case of a key, or of the name of one of the file's own. Raises FemError listing what there is.
+
+    >>> find_case(engineering_inputs("canal-tender"), "WEIGHT").key
+    'weight'
+    """
     for case in cases(inputs):
         if name.casefold() in (case.key.casefold(), case.name.casefold()):
             return case
@@ -109,13 +131,20 @@ def find_case(inputs: Inputs, name: str) -> Case:
 
 
 def worst_load(inputs: Inputs, case: Case) -> Load:
-    """Return a load case in the direction that the hand formulas find worst. Raises FemError when it is not known."""
+    """Return a load case in the direction that the hand formulas find worst. Raises FemError when it is not known.
+
+    >>> inputs = engineering_inputs("canal-tender")
+    >>> load = worst_load(inputs, find_case(inputs, "seized"))  # 6 kW at 1500 rpm: 6000 / (50 pi)
+    >>> load.words[0].read("mm")
+    'torque 38.2 N m about the shaft, port side up'
+    """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     _must_be_known(inputs, case, known)
     terms = [(t, load_cases.GROUPS[t.source], _directions(t)) for t in case.terms]
     # Free loads of one kind act in the same direction; each kind has its own.
     free = {group: len(directions) for _, group, directions in terms if len(directions) > 1}
-    picks = np.array(list(itertools.product(*(range(n) for n in free.values())))).reshape(-1, len(free))
+    ways = list(itertools.product(*(range(n) for n in free.values())))
+    picks = np.array(ways, dtype=np.int64).reshape(len(ways), len(free))  # one way, without a pick, where none is free
     amounts: dict[Way, Floats] = {}
     chosen: list[Ints] = []
     for term, group, directions in terms:
@@ -269,7 +298,11 @@ class Root:
 
 
 def roots(strut: Strut) -> list[Root]:
-    """Return the roots of a strut: of each arm at the barrel and at the palm, then of the skeg."""
+    """Return the roots of a strut: of each arm at the barrel and at the palm, then of the skeg.
+
+    >>> [root.name for root in roots(shipped("sloop-with-skeg"))]
+    ['arm at the barrel', 'arm at the palm', 'skeg at the barrel']
+    """
     found = []
     for a in strut.arms:
         palm = strut.palms[a.palm_index]
@@ -328,7 +361,7 @@ def _hit_palm(strut: Strut, palm: Palm, low: Floats, high: Floats) -> Floats:
 # --- surfaces -------------------------------------------------------------------------------------------------------
 
 
-def bore_patch(strut: Strut, mesh: Mesh) -> Patch:
+def _bore_patch(strut: Strut, mesh: Mesh) -> Patch:
     """Return the patch of the bore on which the bearing sits. Raises FemError when the mesh shows none."""
     barrel = strut.barrel
     x, *across = mesh.points_mm.T
@@ -344,7 +377,7 @@ def bore_patch(strut: Strut, mesh: Mesh) -> Patch:
     return _patch_of(mesh, on, "bore of the barrel")
 
 
-def heel_patch(strut: Strut, mesh: Mesh) -> Patch:
+def _heel_patch(strut: Strut, mesh: Mesh) -> Patch:
     """Return the patch of the bore of the heel boss. Raises FemError when the mesh shows none."""
     assert strut.skeg is not None
     assert strut.skeg.heel is not None
@@ -363,7 +396,7 @@ def _patch_of(mesh: Mesh, on: Flags, what: str) -> Patch:
     return made
 
 
-def held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
+def _held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
     """Return the nodes of the palms' hull faces: all of them, or those that the bolts clamp.
 
     A bolt clamps within a cone of 30 degrees from under its head to the hull face. Raises FemError when a palm is not
@@ -436,7 +469,12 @@ class Study:
 
 
 def size_limits_mm(strut: Strut, body: Solid | SolidFile) -> tuple[float, float, float]:
-    """Return the least, usual and greatest element size (mm) for a strut."""
+    """Return the least, usual and greatest element size (mm) for a strut.
+
+    >>> limits = size_limits_mm(shipped("canal-tender"), SolidFile(Path("solid.brep"), 1e7))
+    >>> [round(size, 6) for size in limits]  # as in least_size_mm; 1.8 times that; twice an arm of 14
+    [10.0, 18.0, 28.0]
+    """
     thin = min(t for a in strut.arms for t in (a.thickness_barrel_mm, a.thickness_palm_mm))
     least = least_size_mm(body)
     return least, max(0.5 * thin, 1.8 * least), max(LONGEST_OF_THICKNESS * thin, 1.8 * least)
@@ -470,6 +508,10 @@ def study(
     body: from `one_body` or `body_file`. case: key or name. loads: the file's own. size_mm: greatest element size.
     held: the whole hull face, or what the bolts clamp. step: told what begins. Raises FemError, with words for the
     user.
+
+    >>> study(shipped("canal-tender"), SolidFile(Path("solid.brep"), 1e7), size_mm=5.0)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    strutwright.models.fem.FemError: a mesh size of 5 mm is outside what ...: 10 mm to 28 mm (usual 18 mm); ...
     """
     inputs = Inputs.from_strut(strut, loads)
     with np.errstate(all="ignore"):
@@ -480,16 +522,16 @@ def study(
     step("mesh")
     mesh = mesh_solid(body, size, [Refinement(r.points_mm, _root_size(r, size), r.within_mm) for r in edges])
     step(f"solution, {which}")
-    bore = bore_patch(strut, mesh)
+    bore = _bore_patch(strut, mesh)
     force = np.zeros_like(mesh.points_mm)
     force[bore.nodes] += bore.forces_n(load.bore_force_n, load.bore_couple_nmm, load.root_mm)
     if load.heel_force_n.any():
-        heel = heel_patch(strut, mesh)
+        heel = _heel_patch(strut, mesh)
         assert strut.skeg is not None
         assert strut.skeg.heel is not None
         force[heel.nodes] += heel.forces_n(load.heel_force_n, np.zeros(3), np.array(strut.skeg.heel.centre_mm))
     modulus, poisson = float(inputs.strut.modulus_mpa), float(inputs.strut.poisson)
-    found = solve(mesh, modulus, poisson, held_nodes(strut, mesh, held), force, which)
+    found = solve(mesh, modulus, poisson, _held_nodes(strut, mesh, held), force, which)
     step("stresses")
     stress = stresses(mesh, found.moved_mm, modulus, poisson)
     moved, turned = bore.motion(found.moved_mm, load.carry_mm)

@@ -59,7 +59,7 @@ def couple(first: Potential, second: Potential) -> Couple:
 
 
 def attack_factor(anode_area_mm2: Num, cathode_area_mm2: Num) -> Num:
-    """Hint: how many times a couple hastens the anode's wasting by area alone, 1 + cathode / anode.
+    """Hint: how many times faster the anode corrodes by the ratio of areas alone, 1 + cathode / anode.
 
     Catchment-area rule (corrosion texts, from memory): the whole cathode's oxygen current lands on the anode. Above
     about 10 a small anode (screws, bolts) in a large cathode is a poor idea whatever the potentials. Low confidence.

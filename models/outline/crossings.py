@@ -11,7 +11,12 @@ from strutwright.models.outline.segments import POINT_TOL_MM, SNAP_MM, Floats, S
 
 
 def near_pairs(seg: Segments) -> list[tuple[int, int]]:
-    """Index pairs i < j whose boxes touch; the box of an arc is taken as its chord widened by its height."""
+    """Index pairs i < j whose boxes touch; the box of an arc is taken as its chord widened by its height.
+
+    >>> from strutwright.models.outline import rectangle
+    >>> near_pairs(rectangle(80.0, 40.0).segments())  # each side and the two beside it
+    [(0, 1), (0, 3), (1, 2), (2, 3)]
+    """
     height = 0.5 * seg.chord * np.abs(np.tan(0.25 * seg.sweep_rad))
     height = np.where(np.abs(seg.sweep_rad) > np.pi, 2.0 * seg.radius, height)
     grow = (height + SNAP_MM)[:, None]
@@ -27,7 +32,13 @@ def _on_segment(seg: Segments, k: int, points: Floats) -> NDArray[np.bool_]:
 
 
 def crossings(seg: Segments, i: int, j: int) -> Floats:
-    """(k, 2) points common to two segments, k = 0..2; overlapping stretches give their ends."""
+    """(k, 2) points common to two segments, a shared end twice; overlapping stretches give their ends.
+
+    >>> from strutwright.models.outline import Outline
+    >>> bow = Outline(np.array([[0, 0, 0], [10, 10, 0], [10, 0, 0], [0, 10, 0]]))
+    >>> crossings(bow.segments(), 0, 2).tolist()  # the two diagonals of a square
+    [[5.0, 5.0]]
+    """
     if seg.sweep_rad[i] != 0.0 and seg.sweep_rad[j] == 0.0:
         i, j = j, i
     found: list[Floats] = []
@@ -67,6 +78,11 @@ def neighbours_cross(seg: Segments, i: int, j: int) -> bool:
 
     Two carriers that share a point share one other at most, its mirror image in their line of symmetry. That
     stays exact where they are tangent, which a crossing formula does not.
+
+    >>> from strutwright.models.outline import Outline
+    >>> back, corner = (Outline(np.array([[0, 0, 0], [10, 0, 0], [5, y, 0]]), closed=False) for y in (0, 5))
+    >>> neighbours_cross(back.segments(), 0, 1), neighbours_cross(corner.segments(), 0, 1)
+    (True, False)
     """
     end = np.array((i, j))
     tangents = along(seg, end, np.array((1.0, -1.0)))[1]

@@ -35,6 +35,11 @@ def fit_arcs(points: ArrayLike, tangents: ArrayLike, tolerance_mm: float = FIT_T
     (n, 2) directions of travel there, any length. Pairs of arcs (biarcs), each pair spanning as many points
     as the tolerance lets it; end points and end directions are kept exactly. Where the curve is straight the
     chain has lines. Raises OutlineError when even neighbouring points cannot be joined within the tolerance.
+
+    >>> t = np.linspace(0.0, np.pi / 2, 200)
+    >>> points, tangents = 50 * np.column_stack((np.cos(t), np.sin(t))), np.column_stack((-np.sin(t), np.cos(t)))
+    >>> round(fit_arcs(points, tangents).perimeter_mm(), 3)  # a quarter turn of 50: pi x 25
+    78.54
     """
     xy, direction = point_array(points), point_array(tangents)
     if len(xy) < 2 or len(xy) != len(direction):

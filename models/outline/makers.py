@@ -138,6 +138,10 @@ def join(chains: Sequence[Outline], closed: bool = False) -> Outline:
 
     closed: also joins the last end to the first start (by a line when they are apart). Raises OutlineError
     when two chains do not meet.
+
+    >>> half = Outline(np.array([[0, 0, 1], [10, 0, 0]]), closed=False)
+    >>> round(join((half, half.mirror("x").reversed()), closed=True).area_mm2(), 3)  # pi / 4 x 10^2
+    78.54
     """
     rows = [chains[0].vertices]
     for chain in chains[1:]:

@@ -29,6 +29,11 @@ def parallel(seg: Segments, distance: float, depth_mm: Callable[[Floats], Floats
 
     depth_mm: how deep points (k, 2) lie in the chain. Each segment is moved, the corners that open are rounded, all are
     cut where they cross, and what is far enough is kept. Raises OutlineError when nothing is left, or several parts.
+
+    >>> from strutwright.models.outline import circle
+    >>> disc = circle(50.0)
+    >>> float(parallel(disc.segments(), 5.0, disc.distance_to_boundary)[:, 0].max().round(6))  # a radius of 25 less 5
+    20.0
     """
     raw = _moved(seg, distance)
     parts = _cut(raw) if len(raw.chord) else []

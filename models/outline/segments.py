@@ -40,6 +40,12 @@ def _half_cot(half: Floats) -> Floats:
 
 
 def segments_of(start: Floats, end: Floats, bulge: Floats) -> Segments:
+    """Lines and arcs from start to end (m, 2) with bulges (m,), as in `Outline`; a bulge of 0 is a line.
+
+    >>> half_turn = segments_of(np.array([[0.0, 0.0]]), np.array([[10.0, 0.0]]), np.array([1.0]))
+    >>> half_turn.length.round(3).tolist()  # pi x 5
+    [15.708]
+    """
     delta = end - start
     chord = np.hypot(delta[:, 0], delta[:, 1])
     sweep = 4.0 * np.arctan(bulge)
@@ -66,6 +72,10 @@ def along(seg: Segments, index: NDArray[np.intp], u: Floats) -> tuple[Floats, Fl
     """Points and unit tangents at u in -1..1 of the segments `index`, shape (..., 2) each.
 
     Written from the chord, so that it does not lose digits when an arc is nearly straight.
+
+    >>> half_turn = segments_of(np.array([[0.0, 0.0]]), np.array([[10.0, 0.0]]), np.array([1.0]))
+    >>> along(half_turn, np.array([0]), np.zeros(1))[0].round(6).tolist()  # half way: at the bottom
+    [[5.0, -5.0]]
     """
     chord = seg.end[index] - seg.start[index]
     half = 0.5 * seg.sweep_rad[index]
@@ -84,7 +94,12 @@ def along(seg: Segments, index: NDArray[np.intp], u: Floats) -> tuple[Floats, Fl
 
 
 def distances(seg: Segments, points: Floats) -> Floats:
-    """Unsigned distance of each point to each segment, (k, m)."""
+    """Unsigned distance of each point to each segment, (k, m).
+
+    >>> line = segments_of(np.array([[0.0, 0.0]]), np.array([[10.0, 0.0]]), np.zeros(1))
+    >>> distances(line, np.array([[5.0, 3.0], [13.0, 4.0]])).tolist()  # abreast of it; 3 past its end and 4 off
+    [[3.0], [5.0]]
+    """
     out = np.empty((len(points), len(seg.chord)))
     lines = np.flatnonzero(seg.sweep_rad == 0.0)
     arcs = np.flatnonzero(seg.sweep_rad != 0.0)
@@ -110,6 +125,11 @@ def distances(seg: Segments, points: Floats) -> Floats:
 
 
 def point_array(points: ArrayLike) -> Floats:
+    """Points as an array (..., 2). Raises OutlineError when they are no x, y pairs.
+
+    >>> point_array([(3, 4), (5, 6)]).shape
+    (2, 2)
+    """
     array = np.asarray(points, dtype=np.float64)
     if array.shape[-1:] != (2,):
         raise OutlineError(f"points must be (..., 2) x, y pairs in mm; shape {array.shape} was given")
@@ -117,7 +137,12 @@ def point_array(points: ArrayLike) -> Floats:
 
 
 def winding(seg: Segments, points: Floats) -> NDArray[np.int_]:
-    """Winding number of each point, by crossings of the ray towards +x with pieces that are monotone in y."""
+    """Winding number of each point, by crossings of the ray towards +x with pieces that are monotone in y.
+
+    >>> from strutwright.models.outline import circle
+    >>> winding(circle(50.0).segments(), np.array([[0.0, 0.0], [30.0, 0.0]])).tolist()  # inside, outside
+    [1, 0]
+    """
     x, y = points[:, 0], points[:, 1]
     total = np.zeros(len(points), dtype=np.int_)
     for k in range(len(seg.chord)):

@@ -48,7 +48,11 @@ class Resolved:
 
 
 def resolve(loaded: Loaded) -> Resolved:
-    """Return the resolved strut of a loaded parameter file. Raises ParameterError with every fault found."""
+    """Return the resolved strut of a loaded parameter file. Raises ParameterError with every fault found.
+
+    >>> resolve(book("canal-tender").loaded).strut.barrel.outside_mm  # a bore of 32 and two walls of 8
+    48.0
+    """
     book, said = Book(loaded), loaded.said
     metals, identity = metals_of(book), _identity(book)
     cast, thread = casting_of(book, metals.strut.name), screw_thread_of(book)
@@ -63,7 +67,7 @@ def resolve(loaded: Loaded) -> Resolved:
     skeg = book.stage(lambda: skeg_of(book, barrel, hull))
     duty = duty_of(book)
     book.stop_if_faulty()
-    book.take_up_the_rest()
+    book.record_the_rest()
     strut = Strut(
         identity=identity,
         file_units=said.units,

@@ -15,7 +15,12 @@ from strutwright.params.words import fine_mm, say
 
 
 def arms_of(book: Book, barrel: Barrel | None, hull: HullFit, hand: Hand) -> tuple[Arm, ...]:
-    """Return the arms; of a vee the port one first. Raises MissingPartError without a barrel to go by."""
+    """Return the arms; of a vee the port one first. Raises MissingPartError without a barrel to go by.
+
+    >>> strut = shipped("pilot-vee")  # an included angle of 52 degrees
+    >>> [arm.clock_deg for arm in arms_of(book("pilot-vee"), strut.barrel, strut.hull, "centre")]
+    [26.0, -26.0]
+    """
     said: Any = book.said.arms
     vee = said.arrangement == "vee"
     if vee and said.included_angle is None:

@@ -26,6 +26,11 @@ def barrel_of(
     """Return the barrel and its bearings in their places, seats of measured bearings made to them.
 
     raw: the bearings not placed yet. Raises ParameterError where there is no wall.
+
+    >>> thread, bearings = tables.thread("M6"), list(shipped("canal-tender").bearings)
+    >>> barrel, _ = barrel_of(book("canal-tender"), bearings, thread, None)
+    >>> barrel.bore_mm, barrel.wall_mm, barrel.bore_class
+    (32.0, 8.0, 'H7')
     """
     said: Any = book.said.barrel
     bore = _bore(book, max(b.outside_mm for b in raw))
@@ -55,7 +60,8 @@ def barrel_of(
         bore_upper_mm=upper,
         bore_lower_mm=lower,
         fit=said.fit,
-        fit_code=f"{bore_class}/{shell}",
+        bore_class=bore_class,
+        shell_class=shell,
         aft_end=aft,
         forward_end=forward,
         lead_in_aft=_lead_in(book, "aft", outside, bore),
@@ -72,6 +78,9 @@ def station_mm(end: str, distance_mm: float, barrel_mm: float, bearing: Bearing 
     """Return the station (mm from the barrel's aft face) of a distance (mm) inward from a named end.
 
     barrel_mm: length of the barrel; bearing: the one whose ends are meant.
+
+    >>> station_mm("barrel_forward", 10.0, 74.0)
+    64.0
     """
     if end == "barrel_aft":
         return distance_mm
@@ -146,7 +155,7 @@ def _made_to_measure(book: Book, barrel: Barrel, bearings: tuple[Bearing, ...]) 
             rule = "made to the measured bearing, within the width of H7"
             book.derived("barrel.bore_lower", lower, rule)
             book.derived("barrel.bore_upper", upper, rule)
-            barrel = replace(barrel, bore_lower_mm=lower, bore_upper_mm=upper, fit_code="")
+            barrel = replace(barrel, bore_lower_mm=lower, bore_upper_mm=upper, bore_class="", shell_class="")
         else:
             rule = "above the nominal size, made to the measured bearing"
             book.derived(path.replace("diameter", "lower"), lower, rule)

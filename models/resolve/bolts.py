@@ -19,7 +19,11 @@ from strutwright.params.words import deg, mm, say, told
 
 
 def bolt_of(book: Book, material: str) -> Bolt | None:
-    """Return the palm's bolt, None where its sizes are not to be had and that is told."""
+    """Return the palm's bolt, None where its sizes are not to be had and that is told.
+
+    >>> bolt_of(book("canal-tender"), "A4-70").hole_mm  # M8, medium: ISO 273
+    9.0
+    """
     said: Any = book.said.bolts
     thread = book.table("bolts.size", "threads", tables.thread, said.size)
     if thread is None:
@@ -175,6 +179,10 @@ def holes_of(book: Book, shape: Outline, middle: Any) -> list[tuple[float, float
     where there are faults.
 
     shape: outline about its own middle; middle: of the outline, mm from the palm zero.
+
+    >>> palm = shipped("harbour-launch").palms[0]  # three rows 78 apart of two 74 apart
+    >>> holes_of(book("harbour-launch"), palm.outline, (0.0, 0.0))[:2]
+    [(78.0, 37.0), (0.0, 37.0)]
     """
     said: Any = book.said.bolts.pattern
     for name in dict.fromkeys(n for names in _WANTED.values() for n in names):

@@ -76,7 +76,7 @@ class Book:
             raise ParameterError(self.problems)
 
     def stage(self, make: Callable[[], T]) -> T | None:
-        """Return what make returns, None where faults that are told leave it nothing to go on.
+        """Return make(), or None where it fails after a fault was reported.
 
         Whatever else make raises is a fault of the program, and goes through.
         """
@@ -130,8 +130,8 @@ class Book:
             self.fault(path, f"is not in the table of {what}", to_do, given=str(args[0]), allowed=error.allowed)
             return None
 
-    def take_up_the_rest(self) -> None:
-        """Record all that is taken as it is said, or by default."""
+    def record_the_rest(self) -> None:
+        """Record every value not recorded yet: as the file gives it, or the schema's default."""
         one = self.bearing_at(0)
         for path, value, unit in explain.leaves(self.said):
             at = path.replace("bearing[0]", one)
@@ -165,5 +165,9 @@ def _part(size: Size) -> Part:
 
 
 def off_by(difference: float, unit: str) -> Amount:
-    """Return how far two inputs for one thing are apart."""
+    """Return how far two inputs for one thing are apart.
+
+    >>> off_by(11.5 - 12.0, "deg").read("mm")
+    '0.5 deg'
+    """
     return Amount(abs(difference), unit, fine=True)

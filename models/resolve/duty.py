@@ -10,7 +10,11 @@ from strutwright.params import tables
 
 
 def duty_of(book: Book) -> Duty:
-    """Return power and speeds; the shaft's speed by engine and gear where the file does not give it."""
+    """Return power and speeds; the shaft's speed by engine and gear where the file does not give it.
+
+    >>> duty_of(book("canal-tender")).shaft_rpm  # as said
+    1500.0
+    """
     duty: Any = book.said.duty
     shaft_rpm, disagree = _shaft_speed(book)
     return Duty(
@@ -47,7 +51,11 @@ def _shaft_speed(book: Book) -> tuple[float | None, tuple[tuple[str, float, floa
 
 
 def propeller_of(book: Book) -> Propeller:
-    """Return the propeller as said."""
+    """Return the propeller as said.
+
+    >>> propeller_of(book("canal-tender")).diameter_mm
+    280.0
+    """
     said: Any = book.said.propeller
     return Propeller(
         diameter_mm=said.diameter,
@@ -60,7 +68,11 @@ def propeller_of(book: Book) -> Propeller:
 
 
 def weld_of(book: Book) -> Weld:
-    """Return how the joints of a welded strut are made, as said."""
+    """Return how the joints of a welded strut are made, as said.
+
+    >>> weld_of(book("canal-tender")).prep, weld_of(book("survey-launch")).prep
+    ('none', 'double_bevel')
+    """
     said: Any = book.said.welds
     return Weld(
         prep=said.prep,
@@ -72,7 +84,11 @@ def weld_of(book: Book) -> Weld:
 
 
 def casting_of(book: Book, material: str) -> Casting | None:
-    """Return how closely a cast strut is cast, None for a welded one. material: of the strut."""
+    """Return how closely a cast strut is cast, None for a welded one. material: of the strut.
+
+    >>> casting_of(book("harbour-launch"), "C95800").tolerance_grade  # its file says so
+    'CT11'
+    """
     if not book.cast:
         return None
     said, usual = book.said.pattern, tables.casting_grades(material)

@@ -20,6 +20,10 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
     """Return how the strut sits under the hull, and the plane of each palm.
 
     Raises ParameterError where the file does not say enough, MissingPartError without a barrel to go by.
+
+    >>> hull, _ = hull_of(book("canal-tender"), shipped("canal-tender").barrel, "centre", "FRP laminate")
+    >>> hull.shaft_to_waterline_deg  # 9 degrees to the hull, less the run of 1.5
+    7.5
     """
     said, before = book.said.hull, len(book.problems)
     _ask_for_angle_and_drop(book)
@@ -66,7 +70,11 @@ def hull_of(book: Book, barrel: Barrel | None, hand: Hand, material: str) -> tup
 
 
 def stand_in(book: Book) -> tuple[HullFit, tuple[PalmPlane, ...]]:
-    """Return a usual hull, to go on looking for faults with where the file's own cannot be worked out."""
+    """Return a usual hull, to go on looking for faults with where the file's own cannot be worked out.
+
+    >>> stand_in(book("canal-tender"))[0].drop_vertical_mm  # eight shafts of 20
+    160.0
+    """
     drop, pitch = 8.0 * book.said.shaft.diameter, 10.0
     usual: dict[str, Any] = {f"shaft_to_{name}_deg": pitch for name in ("waterline", "hull", "palm")}
     usual |= {f"{name}_deg": 0.0 for name in ("run", "deadrise", "trace_to_projection")}

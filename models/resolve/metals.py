@@ -22,7 +22,12 @@ class Metals:
 
 
 def metals_of(book: Book) -> Metals:
-    """Return what the parts are made of; a stand-in for what is not in the table, which is told."""
+    """Return what the parts are made of; a stand-in for what is not in the table, which is told.
+
+    >>> metals = metals_of(book("canal-tender"))
+    >>> metals.strut.name, metals.shaft, metals.bolts  # the bolts by rule
+    ('316L', 'S32205', 'A4-70')
+    """
     strut = _said(book, "strut")
     shaft = "S32205" if strut.family == "duplex" else "316L"
     bolts = "F468 C65100" if strut.family in ("bronze", "brass") else "A4-70"

@@ -20,6 +20,11 @@ def palms_of(
     """Return the palms, one to a plane; none where what is told leaves no outline or no bolt.
 
     metal: of the bolts. Raises MissingPartError without barrel and arms to go by.
+
+    >>> strut, metal = shipped("canal-tender"), "A4-70"
+    >>> palms = palms_of(book("canal-tender"), strut.arms, strut.barrel, (strut.palms[0].plane,), metal)
+    >>> [len(palm.holes) for palm in palms]  # one palm, six bolts
+    [6]
     """
     said: Any = book.said.palm
     bolt, shape, bevel = bolt_of(book, metal), _outline(book), said.bevel

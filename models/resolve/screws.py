@@ -12,7 +12,11 @@ from strutwright.params.words import fine_mm, say
 
 
 def screw_thread_of(book: Book) -> Thread:
-    """Return the thread of the set screws; a stand-in where the file's own is not in the tables."""
+    """Return the thread of the set screws; a stand-in where the file's own is not in the tables.
+
+    >>> screw_thread_of(book("canal-tender")).designation  # for a shaft of 20
+    'M6x1'
+    """
     usual = rules.screw_thread(book.said.shaft.diameter, inch=book.inch)
     name = book.take("set_screws.thread", usual, "usual size for the shaft; common practice", "")
     return book.table("set_screws.thread", "threads", tables.thread, name) or tables.thread("M8")
@@ -21,7 +25,13 @@ def screw_thread_of(book: Book) -> Thread:
 def set_screws_of(
     book: Book, barrel: Barrel | None, bearings: tuple[Bearing, ...] | None, thread: Thread
 ) -> tuple[SetScrew, ...]:
-    """Return the set screws. Raises MissingPartError without a barrel and bearings to go by."""
+    """Return the set screws. Raises MissingPartError without a barrel and bearings to go by.
+
+    >>> strut = shipped("sloop-with-skeg")
+    >>> screws = set_screws_of(book("sloop-with-skeg"), strut.barrel, strut.bearings, tables.thread("1/4-20"))
+    >>> [screw.clock_deg for screw in screws]
+    [120.0, 120.0, -60.0]
+    """
     barrel, bearings, said = book.need(barrel), book.need(bearings), book.said.set_screws
     screws = []
     for n, place in enumerate(_usual_places(book, bearings) if said.positions is None else said.positions):

@@ -11,7 +11,12 @@ from strutwright.params.words import say
 
 
 def skeg_of(book: Book, barrel: Barrel | None, hull: HullFit) -> Skeg | None:
-    """Return the skeg, None where the file has none. Raises MissingPartError without a barrel to go by."""
+    """Return the skeg, None where the file has none. Raises MissingPartError without a barrel to go by.
+
+    >>> strut = shipped("sloop-with-skeg")
+    >>> skeg_of(book("sloop-with-skeg"), strut.barrel, strut.hull).depth_mm  # 5 in
+    127.0
+    """
     said: Any = book.said.skeg
     if said is None:
         return None

@@ -32,7 +32,12 @@ class Bevel(NamedTuple):
 
 
 def palm_angles_deg(palm: Palm, side: Side) -> Floats:
-    """Return (n,) angles between the arm's side and the palm's water face, through the water (degrees)."""
+    """Return (n,) angles between the arm's side and the palm's water face, through the water (degrees).
+
+    >>> strut = shipped("canal-tender")  # one upright arm on a palm that leans by 9 degrees: from 81 to 99
+    >>> np.ptp(palm_angles_deg(strut.palms[0], arm_side(strut, strut.arms[0]))).round(6).item()
+    18.0
+    """
     cut = meet_palm(palm, side)
     return np.degrees(np.arccos(np.clip(side.outward(cut.along_mm) @ frames.palm_axes(palm).n, -1.0, 1.0)))
 
@@ -41,6 +46,10 @@ def bevel_table(strut: Strut, arm: Arm, count: int = TICKS) -> tuple[Bevel, ...]
     """Return the bevel of an arm at its palm at count + 1 equal parts of the girth, the first and last the seam.
 
     count: even. At a sharp edge the angle is that of a side square to the chord.
+
+    >>> strut = shipped("canal-tender")
+    >>> [(b.where, round(b.angle_deg, 2), b.kind) for b in bevel_table(strut, strut.arms[0], 2)]
+    [('trailing edge', 99.0, 'obtuse'), ('leading edge', 81.0, 'acute'), ('trailing edge', 99.0, 'obtuse')]
     """
     side, low, high = cut_arm(strut, arm)
     angle = palm_angles_deg(strut.palms[arm.palm_index], side)
@@ -75,6 +84,10 @@ def flank(axes: Axes, outward: Vector, side: int) -> tuple[Vector, Vector, float
 
     outward: the plane's normal (3,) out of the arm's end. side: +1 the flank along axes.v, -1 the other. Of an arm that
     tapers in thickness it is the angle of its axis.
+
+    >>> upright = Axes(np.zeros(3), *np.eye(3))
+    >>> round(flank(upright, frames.radial(20.0), 1)[2], 6)  # a plane that falls by 20 degrees toward port
+    70.0
     """
     along = frames.unit(axes.u - float(axes.u @ outward) * outward)
     out = np.cross(outward, along)
@@ -101,7 +114,13 @@ class Joint(NamedTuple):
 
 
 def arm_joints(strut: Strut, arm: Arm) -> tuple[Joint, ...]:
-    """Return the four sides of an arm's joints: barrel port and starboard, palm port and starboard."""
+    """Return the four sides of an arm's joints: barrel port and starboard, palm port and starboard.
+
+    >>> strut = shipped("survey-launch")
+    >>> joint = arm_joints(strut, strut.arms[0])[0]  # an edge prepared at 50 degrees, on an arm that stands square
+    >>> joint.end, joint.side, round(joint.on_plane_deg, 2), joint.groove_deg, round(joint.prep_deg, 2)
+    ('barrel', 'port', 90.0, 40.0, 50.0)
+    """
     palm, side, weld = strut.palms[arm.palm_index], arm_side(strut, arm), strut.weld
     hull, axes = frames.palm_axes(palm), side.axes
     low, high = meet_barrel(strut.barrel, side), meet_palm(palm, side)
@@ -144,7 +163,13 @@ class ArmLengths(NamedTuple):
 
 
 def arm_lengths(strut: Strut, arm: Arm) -> ArmLengths:
-    """Return the true lengths of an arm, cut to the barrel and to the palm's water face."""
+    """Return the true lengths of an arm, cut to the barrel and to the palm's water face.
+
+    >>> strut = shipped("canal-tender")
+    >>> lengths = arm_lengths(strut, strut.arms[0])
+    >>> round(lengths.to_hull_face_mm - lengths.axis_mm, 3)  # a palm of 10 along the arm: 10 / cos(9 degrees)
+    10.125
+    """
     palm, gap = strut.palms[arm.palm_index], root_gap_mm(strut)
     side, low, high = cut_arm(strut, arm)
     long = np.linalg.norm(high.points - low.points, axis=1)
@@ -185,7 +210,12 @@ class OffTrace(NamedTuple):
 
 
 def off_trace(palm: Palm) -> OffTrace:
-    """Return where the trace runs in the palm axes. It is the line of the hull face on which y is 0."""
+    """Return where the trace runs in the palm axes. It is the line of the hull face on which y is 0.
+
+    >>> palm = shipped("survey-launch").palms[0]  # its arm leans to port, square to a bottom that rises to starboard
+    >>> off_trace(palm).side, round(off_trace(palm).level_mm, 2)
+    ('port', 65.92)
+    """
     axes, level = frames.palm_axes(palm), float(palm.zero_mm[1])
     turn = math.radians(palm.axes_deg)
     along, square = (math.cos(turn), -math.sin(turn)), (math.sin(turn), math.cos(turn))
@@ -198,6 +228,10 @@ def blank_mm(side: Side, low: Cut, high: Cut | None = None) -> tuple[float, floa
     """Return the length along the axis and the width along the chord (mm) of the flat blank that holds an arm or skeg.
 
     low, high: its two cuts; the far section when the outer one is left out.
+
+    >>> strut = shipped("canal-tender")
+    >>> [round(size, 2) for size in blank_mm(*cut_arm(strut, strut.arms[0]))]  # the chord is 56
+    [174.58, 56.0]
     """
     points = np.vstack((low.points, side.far if high is None else high.points))
     n = side.axes.n

@@ -18,6 +18,10 @@ def least_length_mm(strut: Strut, palm: Palm) -> float | None:
 
     Palm (less a counterbore), BEDDING_MM, hull, backing plate as thick as the bolt is wide (common practice), washer
     (a second one under a hexagon head), nut and three threads. None when the hull's thickness or the nut is not known.
+
+    >>> strut = shipped("canal-tender")  # M8
+    >>> least_length_mm(strut, strut.palms[0])  # 10 + 2 + 12, plate 8, washer 1.6, nut 6.8, three threads of 1.25
+    44.15
     """
     ends = _ends_mm(strut, palm)
     return (
@@ -31,6 +35,10 @@ def way_in_mm(strut: Strut, palm: Palm, thickness_mm: Num) -> Num:
     """Return how far (mm) a bolt and its head stand out of the palm when its tip is at the palm's water face.
 
     thickness_mm: of the palm, one or an array. Raises LookupError when the hull's thickness is not known.
+
+    >>> strut = shipped("canal-tender")  # palm and bolts as in least_length_mm, the palm 2 thicker
+    >>> way_in_mm(strut, strut.palms[0], 12.0)
+    46.15
     """
     ends = _ends_mm(strut, palm)
     head = 0.0 if palm.bolt.kind == "countersunk" else palm.bolt.major_mm

@@ -52,6 +52,10 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
 
     On the parallel part this is the root of a quadratic; on a faired end that root is the outer bound of a bisection
     on the surface of revolution. Raises DevelopmentError when the part is as thick as the barrel and passes it by.
+
+    >>> strut = shipped("canal-tender")  # an arm 14 thick on a barrel of 48: sqrt(24^2 - 7^2)
+    >>> float(meet_barrel(strut.barrel, arm_side(strut, strut.arms[0])).height_mm.min().round(3))
+    22.956
     """
     base, step = side.at(0.0), side.slope()
     full = barrel.outside_mm / 2
@@ -87,7 +91,12 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
 
 
 def meet_palm(palm: Palm, side: Side, depth_mm: float | None = None) -> Cut:
-    """Return where a side meets a plane depth_mm below the palm's hull face; the water face when left out."""
+    """Return where a side meets a plane depth_mm below the palm's hull face; the water face when left out.
+
+    >>> strut = shipped("canal-tender")  # a chord of 56 under a palm that leans by 9 degrees: 56 tan(9 degrees)
+    >>> float(np.ptp(meet_palm(strut.palms[0], arm_side(strut, strut.arms[0])).height_mm).round(3))
+    8.87
+    """
     hull = frames.palm_axes(palm)
     depth = palm.thickness_mm if depth_mm is None else depth_mm
     along = ((hull.origin - depth * hull.n - side.at(0.0)) @ hull.n) / (side.slope() @ hull.n)
@@ -103,7 +112,11 @@ class ArmCut(NamedTuple):
 
 
 def root_gap_mm(strut: Strut) -> float:
-    """Return the gap (mm) that is left open for the root run at either end of an arm; 0 where no edge is prepared."""
+    """Return the gap (mm) that is left open for the root run at either end of an arm; 0 where no edge is prepared.
+
+    >>> root_gap_mm(shipped("canal-tender")), root_gap_mm(shipped("survey-launch"))  # fillet welds, a prepared edge
+    (0.0, 2.0)
+    """
     return strut.weld.root_gap_mm if strut.construction == "welded" and strut.weld.prep != "none" else 0.0
 
 
@@ -112,6 +125,10 @@ def cut_arm(strut: Strut, arm: Arm, gap_mm: float | None = None) -> ArmCut:
 
     Of two arms that meet outside the barrel the second is cut to the first, as it is built. Generators are put in where
     that cut leaves the barrel. Raises DevelopmentError when an arm passes by the barrel, or the arms never part.
+
+    >>> strut = shipped("canal-tender")
+    >>> round(float(cut_arm(strut, strut.arms[0], 2.0).low.height_mm.max()), 6)  # a barrel of 48: 24 and the gap
+    26.0
     """
     gap = root_gap_mm(strut) if gap_mm is None else gap_mm
     palm, barrel = strut.palms[arm.palm_index], _widened(strut.barrel, gap)

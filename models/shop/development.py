@@ -44,6 +44,10 @@ def unroll(lower: Floats, upper: Floats) -> tuple[Floats, Floats]:
     Each triangle between neighbouring generators keeps its sides. The first generator points up from (0, 0), the strip
     runs to the right; so it is seen from the side where going right is anticlockwise about `up`. Generators that repeat
     their neighbour come out where the neighbour is.
+
+    >>> lower = np.array([[0.0, 0.0, 0.0], [30.0, 0.0, 0.0], [30.0, 40.0, 0.0]])  # two walls that meet square, 50 high
+    >>> unroll(lower, lower + (0.0, 0.0, 50.0))[1].round(6).tolist()
+    [[0.0, 50.0], [30.0, 50.0], [70.0, 50.0]]
     """
     moved = np.linalg.norm(np.diff(lower, axis=0), axis=1) + np.linalg.norm(np.diff(upper, axis=0), axis=1) > 1e-10
     keep = np.concatenate(([True], moved))
@@ -94,12 +98,24 @@ class Wrap:
 
 
 def barrel_wrap(side: Side, cut: Cut, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
-    """Return the wrap of a part's barrel end, cut there; the edge to the barrel is the lower one."""
+    """Return the wrap of a part's barrel end, cut there; the edge to the barrel is the lower one.
+
+    >>> from strutwright.models.shop.cuts import cut_arm
+    >>> cut = cut_arm(shipped("canal-tender"), shipped("canal-tender").arms[0])
+    >>> round(barrel_wrap(cut.side, cut.low, 0.0).girth_mm, 2)  # 56 x 14 with round edges: 2 x 42 + 14 pi
+    127.98
+    """
     return _wrap(side, cut, "barrel", float(np.ceil((cut.along_mm.max() + band_mm) / 5.0) * 5.0), paper_mm)
 
 
 def palm_wrap(side: Side, cut: Cut, paper_mm: float = PAPER_MM, band_mm: float = BAND_MM) -> Wrap:
-    """Return the wrap of an arm's palm end, cut there; the edge to the palm is the upper one."""
+    """Return the wrap of an arm's palm end, cut there; the edge to the palm is the upper one.
+
+    >>> from strutwright.models.shop.cuts import cut_arm
+    >>> cut = cut_arm(shipped("canal-tender"), shipped("canal-tender").arms[0])
+    >>> round(palm_wrap(cut.side, cut.high).girth_mm, 2)  # half the paper farther out: 2 x 42 + 14.1 pi
+    128.3
+    """
     return _wrap(side, cut, "palm", float(np.floor((cut.along_mm.min() - band_mm) / 5.0) * 5.0), paper_mm)
 
 
@@ -132,7 +148,13 @@ def _wrap(side: Side, cut: Cut, end: Literal["barrel", "palm"], reference: float
 
 def parts_of(side: Side, ring: Floats, count: int) -> list[float]:
     """Return count + 1 places (index and fraction) at equal parts of a side's ring of points, the leading edge in the
-    middle even where the two sides are not equally long. count: even."""
+    middle even where the two sides are not equally long. count: even.
+
+    >>> from strutwright.models.shop.sides import arm_side
+    >>> side = arm_side(shipped("canal-tender"), shipped("canal-tender").arms[0])
+    >>> parts_of(side, side.near, 4)[2] == side.leading, len(parts_of(side, side.near, 16))
+    (True, 17)
+    """
     girth = np.concatenate(([0.0], np.cumsum(np.linalg.norm(np.diff(ring, axis=0), axis=1))))
     half, index = girth[side.leading], np.arange(len(girth), dtype=float)
     places = []
@@ -174,7 +196,11 @@ def _chain(points: Floats, pieces: tuple[tuple[int, int], ...]) -> Outline:
 
 
 def round_mm(barrel: Barrel, clock_deg: Floats | float, paper_mm: float = 0.0) -> Floats:
-    """Return the distance round the barrel's outside (mm) from clock 0, on paper of that thickness."""
+    """Return the distance round the barrel's outside (mm) from clock 0, on paper of that thickness.
+
+    >>> float(round_mm(shipped("canal-tender").barrel, 90.0).round(3))  # a quarter of 48 pi
+    37.699
+    """
     return np.asarray(np.radians(clock_deg) * (barrel.outside_mm + paper_mm) / 2, dtype=float)
 
 
@@ -196,7 +222,13 @@ class Footprint:
 
 
 def footprint(barrel: Barrel, side: Side, paper_mm: float = PAPER_MM) -> Footprint:
-    """Return the line of a part on the barrel, rolled out at the outside surface of the parallel part."""
+    """Return the line of a part on the barrel, rolled out at the outside surface of the parallel part.
+
+    >>> from strutwright.models.shop.sides import arm_side
+    >>> strut = shipped("canal-tender")  # a chord of 56 about the middle of a barrel of 74
+    >>> footprint(strut.barrel, arm_side(strut, strut.arms[0])).leading
+    (65.0, 0.0)
+    """
     cut = meet_barrel(barrel, side)
     middle = math.degrees(math.atan2(side.axes.n[1], side.axes.n[2]))
     clock = np.degrees(np.arctan2(cut.points[:, 1], cut.points[:, 2]))
@@ -216,7 +248,11 @@ def footprint(barrel: Barrel, side: Side, paper_mm: float = PAPER_MM) -> Footpri
 
 
 def clear_clock_deg(clocks_deg: list[float]) -> float:
-    """Return the clock angle farthest from those in use, by fives from -175 to 180: where a seam may lie."""
+    """Return the clock angle farthest from those in use, by fives from -175 to 180: where a seam may lie.
+
+    >>> clear_clock_deg([0.0, 90.0])  # half way round between the two on the other side
+    -135.0
+    """
     tried = [
         (min((frames.angle_between_deg(c, used) for used in clocks_deg), default=0.0), -abs(c), c)
         for c in range(-175, 185, 5)
@@ -226,6 +262,13 @@ def clear_clock_deg(clocks_deg: list[float]) -> float:
 
 def palm_footprint(palm: Palm, side: Side, depth_mm: float | None = None) -> Outline:
     """Return the line of an arm on a plane of its palm in the palm axes (u, v); the water face when depth_mm is left
-    out."""
+    out.
+
+    >>> from strutwright.models.shop.sides import arm_side
+    >>> strut = shipped("canal-tender")  # a section of 56 x 14 with round edges on a palm that leans by 9 degrees
+    >>> outline = palm_footprint(strut.palms[0], arm_side(strut, strut.arms[0]))
+    >>> round(outline.area_mm2(), 1)  # (42 x 14 + 49 pi) / cos(9 degrees)
+    751.2
+    """
     cut = meet_palm(palm, side, depth_mm)
     return join([_chain(frames.palm_axes(palm).from_strut(cut.points)[:, :2], side.pieces)], closed=True)

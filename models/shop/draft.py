@@ -39,12 +39,22 @@ class DraftRow:
 
 
 def draft_angles_deg(normals: Vector, pull: Vector) -> Vector:
-    """Return the angle (n,) in degrees by which triangles with outward unit normals (n, 3) open along a pull (3,)."""
+    """Return the angle (n,) in degrees by which triangles with outward unit normals (n, 3) open along a pull (3,).
+
+    >>> upright, below = [1.0, 0.0, 0.0], [0.0, 0.0, -1.0]
+    >>> draft_angles_deg(np.array([upright, below]), np.array([0.0, 0.0, 1.0])).tolist()
+    [0.0, -90.0]
+    """
     return np.asarray(np.degrees(np.arcsin(np.clip(normals @ pull, -1, 1))))
 
 
 def on_parting(centres: Vector, normals: Vector, pull: Vector) -> NDArray[np.bool_]:
-    """Return which triangles (centres (n, 3) mm, normals (n, 3)) lie in the parting plane, looking across it."""
+    """Return which triangles (centres (n, 3) mm, normals (n, 3)) lie in the parting plane, looking across it.
+
+    >>> up = np.array([0.0, 0.0, 1.0])  # both face up, the second 9 above the plane
+    >>> on_parting(np.array([[5.0, 0.0, 0.1], [5.0, 0.0, 9.0]]), np.array([up, up]), up).tolist()
+    [True, False]
+    """
     return np.asarray((np.abs(centres @ pull) < PARTING_MM) & (np.abs(normals @ pull) > 0.999))
 
 
@@ -56,6 +66,11 @@ def draft_table(
     faces: (n,) names. triangles: (n, 3, 3) corners in mm, outward normals by the right hand. pull: unit vector (3,) in
     which this half leaves the mould. chord_mm: how far the mesh may lie off the surface: the normal of a triangle is
     no better known than that over its height, and it gets the benefit. Triangles in the parting plane are left out.
+
+    >>> triangle = np.array([[[0.0, 0.0, 5.0], [20.0, 0.0, 5.0], [0.0, 30.0, 5.0]]])  # lies level, faces up
+    >>> row, = draft_table("hull half", np.array(["top"]), triangle, np.array([0.0, 0.0, 1.0]), 2.0, 0.1)
+    >>> row.area_mm2, row.worst_deg, row.undercut_mm2
+    (300.0, 90.0, 0.0)
     """
     sides = np.roll(triangles, -1, axis=1) - triangles
     normal = np.cross(sides[:, 0], sides[:, 1])
@@ -94,6 +109,12 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
     """Return the name (n,) of the part of the casting on which points lie.
 
     centres: (n, 3) mm in the strut frame, contraction taken out. normals: (n, 3) outward, unit.
+
+    >>> from strutwright.models.shop.foundry import foundry_settings
+    >>> launch = resolved("harbour-launch")  # a point abeam on the barrel of 68, one on the arm
+    >>> at, out = np.array([[0.0, 34.0, 0.0], [9.0, 11.0, 150.0]]), np.array([[0.0, 1.0, 0.0], [0.0, 1.0, 0.0]])
+    >>> face_names(launch.strut, foundry_settings(launch), at, out).tolist()
+    ['barrel', 'arm']
     """
     cast = casting_strut(strut, spec)
     b = strut.barrel
@@ -137,5 +158,11 @@ def face_names(strut: Strut, spec: FoundrySpec, centres: Vector, normals: Vector
 
 
 def worst_first(rows: Sequence[DraftRow]) -> list[DraftRow]:
-    """Return draft rows by rising worst angle."""
+    """Return draft rows by rising worst angle.
+
+    >>> zeros = {"half": "hull half", "area_mm2": 9.0, "undercut_mm2": 0.0, "low_mm2": 0.0, "low_height_mm": 0.0}
+    >>> rows = [DraftRow(face=face, worst_deg=deg, **zeros) for face, deg in (("arm", 2.0), ("skeg", -1.0))]
+    >>> [row.face for row in worst_first(rows)]
+    ['skeg', 'arm']
+    """
     return sorted(rows, key=lambda r: (r.worst_deg, r.half, r.face))

@@ -36,6 +36,10 @@ def roof(points: Vector, pull: Vector, outward: Vector, draft_deg: float) -> Roo
     """Return the least roof over the rim of a face, for a parting plane through the origin.
 
     points: (k, 3) of the rim, mm. pull, outward: unit vectors (3,), square to each other.
+
+    >>> rim = np.array([[0.0, -20.0, 0.0], [0.0, 20.0, 0.0]])  # 20 to either side of the parting: 20 tan(2 degrees)
+    >>> round(roof(rim, np.array([0.0, 1.0, 0.0]), np.array([1.0, 0.0, 0.0]), 2.0).ridge_mm, 4)
+    0.6984
     """
     w, h = points @ pull, points @ outward
     tan = math.tan(math.radians(draft_deg))
@@ -59,6 +63,11 @@ def drafted_outline(outline: Outline, pull_uv: Vector, split_mm: float, draft_de
     outline: closed. pull_uv: (2,) pull in the plane of the plate. split_mm: place of the parting line along it.
     draft_deg: least lean of the edges to the pull, 0 to below 45. Nothing is taken away. An outline that does not lie
     on both sides of the line, or crosses it more than twice, comes back as it is.
+
+    >>> from strutwright.models.outline import rectangle
+    >>> drawn = drafted_outline(rectangle(100.0, 60.0), np.array([0.0, 1.0]), 0.0, 2.0)
+    >>> round(drawn.bounding_box().xmax, 4)  # 50 + 30 tan(2 degrees)
+    51.0476
     """
     if draft_deg <= 0:
         return outline
@@ -88,6 +97,10 @@ def upper_half(outline: Outline) -> Outline:
     """Return the part of a section's closed outline above y = 0 as an open chain from its right end to its left end.
 
     Raises FoundryError when the outline does not cross y = 0 exactly twice.
+
+    >>> from strutwright.models.outline import stadium
+    >>> round(upper_half(stadium(80.0, 20.0)).perimeter_mm(), 3)  # 60 along the top and two quarter turns of 10
+    91.416
     """
     rows = _split_level(outline.normalised())
     at = [k for k in range(len(rows)) if rows[k, 1] == 0.0]
@@ -196,6 +209,10 @@ def palm_drawn(palm: Palm, pull: Vector) -> tuple[Vector, float, float]:
     """Return (pull in palm axes (2,), its share in the plane of the palm, tilt of the hull face to it in degrees).
 
     tilt: how far the hull face opens on the positive side of the pull; the same is back-draft on the other side.
+
+    >>> palm = shipped("harbour-launch").palms[0]  # it leans by 9 degrees, drawn square to the shaft
+    >>> [round(value, 4) for value in palm_drawn(palm, frames.radial(0.0))[1:]]  # sin(9 degrees); 90 - 9
+    [0.1564, 81.0]
     """
     axes = frames.palm_axes(palm)
     flat = np.array([pull @ axes.u, pull @ axes.v])
@@ -207,6 +224,10 @@ def palm_split_mm(palm: Palm, pull: Vector) -> float:
 
     That is where the parting plane cuts the middle of the thickness. A palm tilted a little to the pull has it just
     past the plane instead, all through its thickness: two edges that cross at a hair's angle confuse the kernel.
+
+    >>> palm = shipped("harbour-launch").palms[0]  # drawn athwart: its zero lies in the parting plane
+    >>> abs(round(palm_split_mm(palm, frames.radial(90.0)), 6))
+    0.0
     """
     axes = frames.palm_axes(palm)
     _, share, tilt = palm_drawn(palm, pull)
@@ -220,7 +241,12 @@ def palm_split_mm(palm: Palm, pull: Vector) -> float:
 
 
 def drafted_palm_outline(palm: Palm, pull: Vector, draft_deg: float) -> Outline:
-    """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm."""
+    """Return a palm's outline with draft on its edges; as it is where the pull does not lie along the palm.
+
+    >>> palm = shipped("harbour-launch").palms[0]  # 210 x 110 with corners of 20: 85 + 20 / cos(2) + 35 tan(2 degrees)
+    >>> round(drafted_palm_outline(palm, frames.radial(90.0), 2.0).bounding_box().xmax, 3)
+    106.234
+    """
     flat, share, _ = palm_drawn(palm, pull)
     if share < PALM_ALONG:
         return palm.outline

@@ -93,6 +93,9 @@ def contraction_factor(percent: float, master_percent: float = 0.0) -> float:
     """Return pattern size over part size: (1 + s)(1 + m).
 
     percent: linear contraction of the casting. master_percent: that of a metal pattern cast from this one, 0 for none.
+
+    >>> round(8 * contraction_factor(100 * 7 / 32 / 12), 4)  # 8 in at 7/32 in to the foot
+    8.1458
     """
     return (1 + percent / 100) * (1 + master_percent / 100)
 
@@ -105,6 +108,9 @@ def raw_dimension_mm(
 
     finished_mm: size after machining. allowance_mm: required machining allowance of a face. tolerance_mm: total
     casting tolerance. faces: how many ends of the dimension are machined.
+
+    >>> raw_dimension_mm(92.0, 3.5, 4.4), raw_dimension_mm(92.0, 3.5, 4.4, faces=1)  # 92 + 2 x 3.5 + 2.2
+    (101.2, 97.7)
     """
     more = faces * allowance_mm + tolerance_mm / 2
     return finished_mm - more if inside else finished_mm + more
@@ -116,6 +122,9 @@ def stock_mm(dimension_mm: float, largest_mm: float, casting: Casting, *, faces:
     dimension_mm: the finished dimension between the faces, or from the cast face to the machined one. largest_mm: the
     greatest overall size of the part. Sizes off the tables use their nearest row. ISO 8062, published (typed copy);
     see raw_dimension_mm.
+
+    >>> stock_mm(92.0, 400.0, Casting(tolerance_grade="CT11", allowance_grade="G"))  # 3.5 + 4.4 / 4, rounded up
+    5.0
     """
     tolerance = float(cast_tolerance_mm(casting.tolerance_grade, dimension_mm))
     each = (
@@ -128,12 +137,19 @@ def allowance_mm(casting: Casting, largest_mm: float) -> float:
     """Return the required machining allowance (mm) of a face; ISO 8062-4, published (typed copy).
 
     Castings over the table's greatest size (1000 mm) take its last row.
+
+    >>> allowance_mm(Casting(tolerance_grade="CT11", allowance_grade="G"), 400.0)  # the row of 250 to 400
+    3.5
     """
     return tables.machining_allowance_mm(casting.allowance_grade, min(largest_mm, 1000.0))
 
 
 def core_diameter_mm(bore_mm: float, stock_bore_mm: float) -> float:
-    """Return the diameter of the core (mm): bore less twice the stock; 0 when that is small enough to cast solid."""
+    """Return the diameter of the core (mm): bore less twice the stock; 0 when that is small enough to cast solid.
+
+    >>> core_diameter_mm(50.0, 4.0), core_diameter_mm(30.0, 4.0)  # 22 is cast solid
+    (42.0, 0.0)
+    """
     core = bore_mm - 2 * stock_bore_mm
     return core if core >= SOLID_BORE_MM else 0.0
 
@@ -143,17 +159,28 @@ def print_length_rule_mm(core_mm: float) -> float:
 
     As long as the core is thick up to 3 in, then half as much again per mm (the published rule says only "relatively
     less"; the half is common practice, no source).
+
+    >>> print_length_rule_mm(50.0), print_length_rule_mm(96.2)  # 76.2 and half of 20
+    (50.0, 86.2)
     """
     return min(core_mm, FULL_PRINT_MM) + max(core_mm - FULL_PRINT_MM, 0.0) / 2
 
 
 def draft_offset_mm(height_mm: float, draft_deg: float) -> float:
-    """Return how much a face leans out over a height along the pull (mm)."""
+    """Return how much a face leans out over a height along the pull (mm).
+
+    >>> round(draft_offset_mm(100.0, 2.0), 3)  # 100 tan(2 degrees)
+    3.492
+    """
     return height_mm * math.tan(math.radians(draft_deg))
 
 
 def casting_weight_kg(volume_mm3: float, density_kg_m3: float) -> float:
-    """Return the weight of a casting from its volume without contraction."""
+    """Return the weight of a casting from its volume without contraction.
+
+    >>> round(casting_weight_kg(1e6, 7600.0), 3)  # a litre of bronze
+    7.6
+    """
     return volume_mm3 * 1e-9 * density_kg_m3
 
 
@@ -162,6 +189,9 @@ def core_lift_n(core_mm: float, in_metal_mm: float, density_kg_m3: float) -> flo
 
     in_metal_mm: its length between the prints. The metal's density when solid is taken, which is on the safe side; the
     weight of the prints is left out, likewise.
+
+    >>> round(core_lift_n(50.0, 200.0, 7600.0), 2)  # pi / 4 x 0.05^2 x 0.2 m3 of 6000 kg/m3, times 9.80665
+    23.11
     """
     volume = math.pi / 4 * core_mm**2 * in_metal_mm
     return volume * 1e-9 * (density_kg_m3 - CORE_DENSITY_KG_M3) * GRAVITY_M_S2
@@ -174,6 +204,10 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     """Return what the pattern is made to, from the file's `pattern` group, the alloy and the rules above.
 
     Raises FoundryError for a welded strut, and when neither the file nor the table knows the contraction.
+
+    >>> spec = foundry_settings(resolved("harbour-launch"))
+    >>> spec.core_diameter_mm + 2 * spec.stock_bore_mm, round(spec.factor, 4)  # its bore is 50
+    (50.0, 1.0182)
     """
     strut, said = resolved.strut, resolved.said.pattern
     if strut.construction != "cast":
@@ -187,7 +221,7 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
             f"no contraction is known for {strut.material}; say pattern.contraction in per cent, as the "
             "founder gives it"
         )
-    barrel, largest, casting = strut.barrel, largest_size_mm(strut), casting_of(strut)
+    barrel, largest, casting = strut.barrel, _largest_size_mm(strut), casting_of(strut)
     bore_least = math.ceil(casting.core_shift_mm / STOCK_STEP_MM - 1e-9) * STOCK_STEP_MM  # or a shifted core shows
     derived = (
         max(stock_mm(barrel.bore_mm, largest, casting), bore_least),
@@ -227,7 +261,7 @@ def foundry_settings(resolved: Resolved) -> FoundrySpec:
     )
 
 
-def largest_size_mm(strut: Strut) -> float:
+def _largest_size_mm(strut: Strut) -> float:
     """Return the greatest side (mm) of the box round the finished strut, along the strut's axes."""
     b = strut.barrel
     half = np.array([b.length_mm, b.outside_mm, b.outside_mm]) / 2
@@ -251,7 +285,7 @@ def largest_size_mm(strut: Strut) -> float:
 # --- parting and pull -----------------------------------------------------------------------------------------------
 
 
-def arm_way(strut: Strut) -> Vector:
+def _arm_way(strut: Strut) -> Vector:
     """Return the unit vector (3,), square to the shaft, of the arm's axis or the bisector of two arms."""
     way = sum((frames.arm_direction(a.clock_deg, a.rake_deg) for a in strut.arms), np.zeros(3))
     way[0] = 0.0
@@ -260,15 +294,23 @@ def arm_way(strut: Strut) -> Vector:
 
 def parting_axes(strut: Strut, parting: Parting) -> Axes:
     """Return the axes of the parting plane: u forward along the shaft line, v away from the shaft in the plane, n the
-    pull (against u x v for `arm_plane`, so that v points toward the hull and n to port)."""
-    way, x = arm_way(strut), np.array([1.0, 0.0, 0.0])
+    pull (against u x v for `arm_plane`, so that v points toward the hull and n to port).
+
+    >>> parting_axes(shipped("harbour-launch"), "arm_plane").n.tolist()  # an upright arm is drawn to port
+    [0.0, 1.0, 0.0]
+    """
+    way, x = _arm_way(strut), np.array([1.0, 0.0, 0.0])
     across = np.cross(way, x)
     v, n = (way, across) if parting == "arm_plane" else (across, way)
     return Axes(np.zeros(3), x, v, n)
 
 
 def half_names(parting: Parting) -> tuple[str, str]:
-    """Return the names of the two halves: the one on the pull's positive side first."""
+    """Return the names of the two halves: the one on the pull's positive side first.
+
+    >>> half_names("barrel_plane")
+    ('hull half', 'water half')
+    """
     return ("port half", "starboard half") if parting == "arm_plane" else ("hull half", "water half")
 
 
@@ -276,6 +318,9 @@ def face_draft_deg(normal: Vector, pull: Vector) -> float:
     """Return the angle (degrees) by which a face opens along the pull; negative is back-draft (overhang).
 
     normal: outward unit normal (3,). pull: unit vector in which the pattern leaves the mould on that side.
+
+    >>> round(face_draft_deg(frames.radial(88.0), frames.radial(0.0)), 6)  # a side face that leans by 2 degrees
+    2.0
     """
     return math.degrees(math.asin(float(np.clip(normal @ pull, -1, 1))))
 
@@ -285,6 +330,11 @@ def casting_strut(strut: Strut, spec: FoundrySpec) -> Strut:
 
     The barrel is left alone: its stock goes on as collars, so that its fairings keep their place. Arms keep their
     taper and are carried on into the stock.
+
+    >>> launch = resolved("harbour-launch")
+    >>> spec = foundry_settings(launch)
+    >>> casting_strut(launch.strut, spec).palms[0].thickness_mm - spec.stock_palm_mm  # the finished palm
+    14.0
     """
     palms = []
     for palm in strut.palms:
@@ -318,6 +368,11 @@ def end_faces_mm(strut: Strut, spec: FoundrySpec) -> tuple[tuple[float, float], 
     """Return ((x of the cast face at its rim, x at the parting plane) aft, the same forward) in mm, no contraction.
 
     At the rim the face holds the stock; toward the parting plane the draft comes on top.
+
+    >>> launch = resolved("harbour-launch")  # a barrel of 146
+    >>> spec = replace(foundry_settings(launch), draft_deg=0.0, stock_ends_mm=4.0)
+    >>> end_faces_mm(launch.strut, spec)  # half of it, and the stock
+    ((-77.0, -77.0), (77.0, 77.0))
     """
     b = strut.barrel
     out = []
@@ -329,6 +384,12 @@ def end_faces_mm(strut: Strut, spec: FoundrySpec) -> tuple[tuple[float, float], 
 
 
 def core_ends_mm(strut: Strut, spec: FoundrySpec) -> tuple[float, float]:
-    """Return x of the core's two ends (mm, no contraction): print_length beyond the cast faces at the parting plane."""
+    """Return x of the core's two ends (mm, no contraction): print_length beyond the cast faces at the parting plane.
+
+    >>> launch = resolved("harbour-launch")  # a barrel of 146
+    >>> spec = replace(foundry_settings(launch), draft_deg=0.0, stock_ends_mm=4.0, print_length_mm=42.0)
+    >>> core_ends_mm(launch.strut, spec)  # 73 + 4 + 42
+    (-119.0, 119.0)
+    """
     aft, fore = end_faces_mm(strut, spec)
     return aft[1] - spec.print_length_mm, fore[1] + spec.print_length_mm

@@ -47,7 +47,13 @@ _YES_NO = partial(finding.yes_no, group=GROUP, warn=True)
 
 
 def pattern_findings(strut: Strut, spec: FoundrySpec) -> list[Finding]:
-    """Return what can be told of the pattern from the numbers alone. Never raises."""
+    """Return what can be told of the pattern from the numbers alone. Never raises.
+
+    >>> from strutwright.models.shop.foundry import foundry_settings
+    >>> launch = resolved("harbour-launch")  # barrel's faces and arm's edges are low, and want more draft
+    >>> [f.code for f in pattern_findings(launch.strut, foundry_settings(launch)) if f.verdict.value != "ok"]
+    ['pattern_draft_small', 'pattern_draft_small']
+    """
     return [
         *_stock(strut, spec),
         *_core(strut, spec),
@@ -173,7 +179,13 @@ PALM_ADVICE = (
 
 
 def palm_findings(strut: Strut, spec: FoundrySpec) -> list[Finding]:
-    """Return a finding for each face of each palm that overhangs the pull by more than draft is added for."""
+    """Return a finding for each face of each palm that overhangs the pull by more than draft is added for.
+
+    >>> from strutwright.models.shop.foundry import foundry_settings
+    >>> launch = resolved("harbour-launch")  # its upright arm is drawn athwart, along its palm
+    >>> [(f.verdict.value, f.actual) for f in palm_findings(launch.strut, foundry_settings(launch))]
+    [('ok', 0.0)]
+    """
     axes = parting_axes(strut, spec.parting)
     source = "more would be filled with metal to be cut away"
     drawn = partial(_AT_MOST, "pattern_palm_back_draft", source=source, standing=Standing.GEOMETRY)
@@ -192,7 +204,14 @@ _MESH = partial(_YES_NO, source="mesh of the pattern against the pull", standing
 
 
 def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]:
-    """Return what the draft of the finished pattern's mesh says, face by face: undercuts first, then low draft."""
+    """Return what the draft of the finished pattern's mesh says, face by face: undercuts first, then low draft.
+
+    >>> from strutwright.models.shop.foundry import foundry_settings
+    >>> areas = {"area_mm2": 900.0, "undercut_mm2": 80.0, "low_mm2": 0.0, "low_height_mm": 0.0}
+    >>> row = DraftRow(half="port half", face="arm", worst_deg=-3.0, **areas)
+    >>> [f.what.read("mm") for f in draft_findings([row], foundry_settings(resolved("harbour-launch")))]
+    ['undercut on the arm, port half: 80 mm2 of 900 mm2']
+    """
     under, low = list[Finding](), list[Finding]()
     for row in rows:
         where = f"{row.face}, {row.half}"

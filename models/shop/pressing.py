@@ -31,7 +31,11 @@ _PRESSES_SHORT_TONS = (10, 20, 50, 100)
 
 
 def presses_n(*, inch: bool) -> list[float]:
-    """Return the presses that shops have, N: rounded in kN, or in short tons of 2000 lbf where they work in inches."""
+    """Return the presses that shops have, N: rounded in kN, or in short tons of 2000 lbf where they work in inches.
+
+    >>> presses_n(inch=False)[0], round(presses_n(inch=True)[0])  # 100 kN, 10 tons of 2000 lbf
+    (100000.0, 88964)
+    """
     return [n * SHORT_TON_N for n in _PRESSES_SHORT_TONS] if inch else list(_PRESSES_N)
 
 
@@ -121,6 +125,10 @@ def press_case(strut: Strut, arm: Arm) -> Press:
     The two halves of the palm are taken to stay flat and to turn about the weld, so that the curl over the span is its
     share by distance. Supports stand under the bolt rows nearest the arm on either side; where there is none, a quarter
     of the way in from the edge.
+
+    >>> strut = shipped("canal-tender")
+    >>> round(press_case(strut, strut.arms[0]).curl_mm, 2)  # 1.5 x 0.02 x 25.4^0.7 x 92 x 7^1.3 / 10^2
+    3.33
     """
     palm = strut.palms[arm.palm_index]
     box = palm.outline.bounding_box()
@@ -156,7 +164,12 @@ def press_case(strut: Strut, arm: Arm) -> Press:
 
 
 def alike(a: Press, b: Press) -> bool:
-    """Return whether one card holds for both lines."""
+    """Return whether one card holds for both lines.
+
+    >>> strut = shipped("workboat-common-vee")  # its arms stand alike on their palm
+    >>> alike(*(press_case(strut, arm) for arm in strut.arms))
+    True
+    """
     return (
         abs(a.span_mm - b.span_mm) < 1e-6
         and abs(a.set_mm - b.set_mm) < 1e-9
@@ -170,6 +183,10 @@ def machining_stock_mm(strut: Strut, palm: Palm, *, inch: bool) -> float:
     after welding, because the curl cannot be pressed out; 0 where it can, and of a casting.
 
     It is CURLS_OF_STOCK times the curl expected of the thicker plate, which curls less.
+
+    >>> strut = shipped("canal-tender")  # a palm of 10 that curls by 3.33
+    >>> round(machining_stock_mm(strut, strut.palms[0], inch=False), 2)  # twice 3.33 x (10 / 13.6)^2
+    3.6
     """
     if strut.construction != "welded":
         return 0.0

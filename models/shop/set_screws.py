@@ -18,6 +18,10 @@ def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
     length below it; None where the table does not hold the thread or no length is left.
 
     The wall of a casting is taken at its least, so that the screw stands proud nowhere.
+
+    >>> strut = shipped("canal-tender")  # a wall of 8, a dimple of 1.5
+    >>> set_screw_length(strut, strut.set_screws[0])
+    ScrewLength(ideal_mm=8.5, stock_mm=8.0, recess_mm=1.5)
     """
     barrel, casting = strut.barrel, strut.casting
     lost = (
@@ -38,14 +42,23 @@ def set_screw_length(strut: Strut, screw: SetScrew) -> ScrewLength | None:
 
 
 def stock_length_mm(strut: Strut, screw: SetScrew) -> float | None:
-    """Return the stock length (mm) of a set screw, the longest that stays below the outside; None where none does."""
+    """Return the stock length (mm) of a set screw, the longest that stays below the outside; None where none does.
+
+    >>> strut = shipped("canal-tender")  # 8.5 would do
+    >>> stock_length_mm(strut, strut.set_screws[0])
+    8.0
+    """
     length = set_screw_length(strut, screw)
     return None if length is None else length.stock_mm
 
 
 def screw_kinds(strut: Strut) -> dict[tuple[str, str, float | None], list[SetScrew]]:
     """Return the set screws by thread, point and stock length (mm; None where none is short enough): one line of the
-    parts list each, in its order."""
+    parts list each, in its order.
+
+    >>> {kind: len(alike) for kind, alike in screw_kinds(shipped("canal-tender")).items()}
+    {('M6x1', 'cone', 8.0): 2}
+    """
     kinds: dict[tuple[str, str, float | None], list[SetScrew]] = {}
     for s in strut.set_screws:
         kinds.setdefault((s.thread, s.point, stock_length_mm(strut, s)), []).append(s)

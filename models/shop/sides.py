@@ -68,7 +68,12 @@ class Side:
 
 
 def arm_side(strut: Strut, arm: Arm) -> Side:
-    """Return the side of an arm. Raises DevelopmentError when its section cannot be."""
+    """Return the side of an arm. Raises DevelopmentError when its section cannot be.
+
+    >>> strut = shipped("canal-tender")
+    >>> np.ptp(arm_side(strut, strut.arms[0]).near, axis=0).round(6).tolist()  # chord, thickness
+    [56.0, 14.0, 0.0]
+    """
     plane = frames.arm_plane(strut, arm)
     axes = frames.arm_axes(arm, strut.barrel, plane)
     ends = frames.arm_ends_mm(arm, strut.barrel, plane)
@@ -86,6 +91,10 @@ def skeg_side(strut: Strut) -> Side:
     """Return the side of the fin; its axis runs down from the shaft line at the middle of the root.
 
     Raises DevelopmentError when the strut has no skeg.
+
+    >>> side = skeg_side(shipped("sloop-with-skeg"))
+    >>> round(float(np.ptp(side.far[:, 0])), 3), side.along_far_mm  # a tip of 2 1/4 in, 5 in down
+    (57.15, 127.0)
     """
     skeg, barrel = strut.skeg, strut.barrel
     if skeg is None:
@@ -168,6 +177,10 @@ def _corner(at: Floats, before: Floats, after: Floats) -> Piece:
 
 
 def between(values: Floats, place: float) -> Floats:
-    """Return row `place` (index and fraction) of values (n,) or (n, k)."""
+    """Return row `place` (index and fraction) of values (n,) or (n, k).
+
+    >>> between(np.array([10.0, 20.0, 40.0]), 1.25).item()  # a quarter of the way from 20 to 40
+    25.0
+    """
     i = min(int(place), len(values) - 2)
     return np.asarray(values[i] + (place - i) * (values[i + 1] - values[i]))

@@ -119,10 +119,13 @@ def counterbore_head(size: str, standard: str | None = None) -> Head:
 
 @dataclass(frozen=True, slots=True)
 class NutAndWasher:
-    """Hexagon nut and head across flats and across corners, their heights, and the plain washer of a size."""
+    """Hexagon nut and head across flats and across corners, their heights, and the plain washer of a size.
+
+    standards: of the head, the nut and the washer.
+    """
 
     size: str
-    standard: str
+    standards: Mapping[str, str]
     across_flats_mm: float
     across_corners_mm: float
     head_across_flats_mm: float
@@ -144,7 +147,7 @@ def nut_and_washer(size: str) -> NutAndWasher:
     flats = in_mm(row["across_flats"], unit)
     return NutAndWasher(
         size=size,
-        standard=t.standard,
+        standards=t.standards,
         across_flats_mm=flats,
         across_corners_mm=flats / math.cos(math.pi / 6),
         head_across_flats_mm=in_mm(row.get("head_across_flats", row["across_flats"]), unit),

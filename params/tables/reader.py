@@ -71,7 +71,8 @@ class Table:
     """One table as it stands in its file.
 
     ``rows`` are read-only mappings from column to value, in the units of ``units``; ``extra`` holds further
-    lists of the file (stock lengths). ``standing`` is published, common practice or from memory.
+    lists of the file (stock lengths). ``standing`` is published, common practice or from memory. ``standards``: of each
+    of its parts, where they have one each.
     """
 
     name: str
@@ -86,6 +87,7 @@ class Table:
     columns: tuple[str, ...]
     rows: tuple[Mapping[str, Any], ...]
     extra: Mapping[str, Any]
+    standards: Mapping[str, str]
 
     def column_standing(self, column: str) -> str:
         """Standing of one column: from memory where the file says so, else that of the whole table."""
@@ -112,13 +114,17 @@ def table(name: str) -> Table:
     columns = tuple(data["columns"])
     rows = tuple(MappingProxyType(dict(zip(columns, row, strict=True))) for row in data["rows"])
     extra = {k: v for k, v in data.items() if k not in HEAD_KEYS and k != "rows"}
+    told = data["standard"]
+    standards = told if isinstance(told, dict) else {}
     return Table(
         name=name,
+        standard=", ".join(f"{one} ({part})" for part, one in standards.items()) or told,
+        standards=MappingProxyType(standards),
         rows=rows,
         extra=MappingProxyType(extra),
         columns=columns,
         units=MappingProxyType(data["units"]),
-        **{k: data[k] for k in HEAD_KEYS if k not in ("units", "columns")},
+        **{k: data[k] for k in HEAD_KEYS if k not in ("units", "columns", "standard")},
     )
 
 

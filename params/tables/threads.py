@@ -129,9 +129,6 @@ class SetScrew:
         return tuple(f * 4.4482216 for f in self.holding_lbf)
 
 
-_METRIC_POINTS = {"flat": "ISO 4026", "cone": "ISO 4027", "dog": "ISO 4028", "cup": "ISO 4029"}
-
-
 def set_screw(size: str, point: str) -> SetScrew:
     """Socket set screw of a size ("M3" to "M24", ISO 4026 to 4029; "#10", "1/4" to "3/4", ASME B18.3) and
     point (flat, cone, dog, cup). Raises :class:`NotInTable`.
@@ -147,7 +144,7 @@ def set_screw(size: str, point: str) -> SetScrew:
     return SetScrew(
         size=size,
         point=point,
-        standard=_METRIC_POINTS[point] if metric else t.standard,
+        standard=t.standards.get(point, t.standard),
         standing=t.column_standing(point) if point in t.columns else t.standing,
         key_mm=in_mm(row["key"], unit),
         point_diameter_mm=in_mm(row.get(point, 0.0), unit),

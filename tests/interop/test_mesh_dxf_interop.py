@@ -92,6 +92,20 @@ def test_triangles_keep_the_chord_between_fillets() -> None:
         assert (radius - radii[mine]).max() <= CHORD_MM
 
 
+@pytest.mark.parametrize("count", [2, 3, 4])
+def test_wedges_on_one_edge_make_a_closed_mesh(count: int) -> None:
+    """Two faces of each wedge end on the same edge. A wedge is half the product of its sides and the sine between."""
+    import cadquery as cq
+
+    wedge = cq.Workplane().polyline([(0.0, 0.0), (20.0, 0.0), (20.0 * math.cos(0.5), 20.0 * math.sin(0.5))]).close()
+    body = wedge.extrude(30.0).val()
+    turned = [body.rotate(cq.Vector(), cq.Vector(0.0, 0.0, 1.0), 360.0 / count * k) for k in range(count)]
+    mesh = part_mesh(cq.Compound.makeCompound(turned), "wedges", CHORD_MM)
+    assert mesh.is_watertight
+    assert mesh.is_winding_consistent
+    assert mesh.volume == pytest.approx(count * 0.5 * 20.0**2 * math.sin(0.5) * 30.0, rel=1e-9)
+
+
 def test_glb_is_in_metres_with_a_node_for_each_part(tmp_path: Path) -> None:
     parts = plain_parts(example_strut("vee", skeg=True))
     path = tmp_path / "strut.glb"

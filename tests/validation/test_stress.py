@@ -19,6 +19,7 @@ from support import every
 
 from strutwright import cli
 from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.strength import load_cases
 from strutwright.models.fem import MissingToolError, recovery, solvers, study
 from strutwright.models.fem.mesh import Mesh, mesh_solid
 from strutwright.models.formulas import press_fit
@@ -450,6 +451,13 @@ def test_a_blow_on_one_arm_of_a_vee_is_refused() -> None:
     inputs = Inputs.from_strut(cli.resolved("pilot-vee").strut)
     with pytest.raises(study.FemError, match="vee"):
         study.worst_load(inputs, study.find_case(inputs, "side_hinge"))
+
+
+def test_a_load_whose_direction_is_given_is_taken_as_it_is() -> None:
+    """Grounding pushes the propeller aft and nowhere else, with what bends the arms."""
+    inputs = Inputs.from_strut(cli.resolved("pilot-vee").strut)
+    load = study.worst_load(inputs, study.find_case(inputs, "grounding"))
+    assert load.bore_force_n == pytest.approx((-float(load_cases.amplitudes(inputs)["grounding"]), 0.0, 0.0))
 
 
 def test_patch_forces_carry_force_and_couple() -> None:

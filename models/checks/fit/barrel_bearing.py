@@ -47,7 +47,12 @@ OF_ALL = ("bearing_load", "bearing_pressure", "screws_hold")
 
 
 def fit_band(inputs: Inputs) -> Fit:
-    """Return the interference of bearing and bore from the limits of both; broadcasts."""
+    """Return the interference of bearing and bore from the limits of both; broadcasts.
+
+    >>> band = fit_band(engineering_inputs("harbour-launch"))  # 50 +0.026 to +0.042 in 50 0 to +0.025
+    >>> round(float(band.least_mm), 3), round(float(band.most_mm), 3)
+    (0.001, 0.042)
+    """
     off = inputs.bearing_outside_mm - inputs.seat_mm
     return press_fit.fit_from_limits(
         inputs.bore_lower_mm, inputs.bore_upper_mm, off + inputs.bearing_lower_mm, off + inputs.bearing_upper_mm
@@ -55,7 +60,12 @@ def fit_band(inputs: Inputs) -> Fit:
 
 
 def warm_shift_mm(inputs: Inputs) -> tuple[Num, Num]:
-    """Return what the interference gains (mm) from the shop to the coldest and to the warmest sea; broadcasts."""
+    """Return what the interference gains (mm) from the shop to the coldest and to the warmest sea; broadcasts.
+
+    >>> cold, warm = warm_shift_mm(engineering_inputs("harbour-launch"))  # brass in bronze, 5 millionths per K apart
+    >>> round(float(cold), 5), round(float(warm), 5)  # 50 mm, 20 K colder and 15 K warmer than the shop
+    (-0.005, 0.00375)
+    """
     hub, sleeve = _elastic(inputs.strut), _elastic(inputs.shell)
     shop = inputs.limit("shop_temperature")
     cold, warm = (
@@ -92,7 +102,11 @@ def _shell_bore_mm(inputs: Inputs) -> Num:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of bearing, fit and set screws by code; broadcasts."""
+    """Return the numbers of bearing, fit and set screws by code; broadcasts.
+
+    >>> round(float(numbers(engineering_inputs("harbour-launch"))["bearing_pressure"].demand), 4)  # 173.4 N / 35 / 140
+    0.0354
+    """
     d, press, made = inputs.shaft_mm, inputs.fit == "press", _pressed(inputs)
     load = bearing_load_n(inputs)
     pressure = rules.projected_pressure_mpa(load, d, inputs.bearing_total_mm)
@@ -108,7 +122,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
                 made.per_mm.pressure_mpa, inputs.seat_mm, inputs.bearing_engaged_mm, inputs.limit("fit_friction")
             ),
         )
-    each = screw_hold_n(inputs)
+    each = _screw_hold_n(inputs)
     screws = np.nan_to_num(inputs.screw_count * each)
     drag = rules.drag_torque_nmm(load, inputs.limit("dry_friction"), d)
     held = friction_torque + screws * inputs.bearing_outside_mm / 2.0
@@ -177,24 +191,28 @@ def _kept(there: Num, lost: Num) -> Outcome:
 
 
 def bearing_load_n(inputs: Inputs) -> Num:
-    """Return the weight (N, in air) of propeller and shaft that the bearings carry; broadcasts; nan unknown."""
+    """Return the weight (N, in air) of propeller and shaft that the bearings carry; broadcasts; nan unknown.
+
+    >>> round(float(bearing_load_n(engineering_inputs("harbour-launch"))), 1)  # (107.9 x 1235 + 93.2 x 617.5) / 1100
+    173.4
+    """
     line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
     weight = statics.weight_n(inputs.propeller_kg)
     return statics.overhung_reactions(inputs.bearing_span_mm, inputs.overhang_mm, weight, line).strut_n
 
 
-def dimple_width_mm(inputs: Inputs) -> Num:
+def _dimple_width_mm(inputs: Inputs) -> Num:
     """Return the width of a dimple at the shell's surface, mm: of a cone by its depth, else of the point itself."""
     if inputs.screw_point == "cone":
         return set_screws.cone_width_mm(inputs.dimple_mm)
     return _point_mm(inputs)
 
 
-def screw_hold_n(inputs: Inputs) -> Num:
+def _screw_hold_n(inputs: Inputs) -> Num:
     """Return what one screw in its dimple holds, N: the weaker of its point in shear and the shell in bearing."""
     if not inputs.screw_count:
         return 0.0
-    width, conical = dimple_width_mm(inputs), inputs.screw_point in ("cone", "cup")
+    width, conical = _dimple_width_mm(inputs), inputs.screw_point in ("cone", "cup")
     point_mpa = set_screws.SHEAR_OF_YIELD * inputs.limit("set_screw_yield")
     return set_screws.dimple_hold_n(width, inputs.dimple_mm, point_mpa, inputs.shell.strength_mpa, conical)
 
@@ -242,7 +260,13 @@ def _point_mm(inputs: Inputs) -> float:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of bearing, fit and set screws; those of each bearing where there are two."""
+    """Return the findings of bearing, fit and set screws; those of each bearing where there are two.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["screw_engaged"].measure("mm")  # half of M8 at least
+    '4.375 mm against at least 4 mm'
+    """
     worn = _WORN[int(inputs.shaft_mm > 40.0) + int(inputs.shaft_mm > 75.0)]
     others = [f"worn_{size}" for size in _WORN if size != worn]
     known = {c.code: c.under(inputs.limits) for c in without_limits(CHECKS, *others)}
@@ -405,8 +429,8 @@ def _whole_c(celsius: float) -> Amount:
 
 def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Finding]:
     first = next(s for s in strut.set_screws if s.bearing_index == index)
-    size = first.thread.split("x")[0] if first.thread.upper().startswith("M") else first.thread.split("-")[0]
     try:
+        size = tables.thread(first.thread).size
         screw = tables.set_screw(size, first.point)
     except tables.NotInTable as error:
         why = say("{name}: {error}", name=name, error=told(error))

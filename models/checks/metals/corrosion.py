@@ -35,18 +35,23 @@ _PAIRS = {
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the differences of potential from the strut, mV, and the area ratio of the bolts, by code; broadcasts."""
+    """Return the differences of potential from the strut, mV, and the area ratio of the bolts, by code; broadcasts.
+
+    >>> apart = numbers(engineering_inputs("harbour-launch"))["couple_strut_shaft"]
+    >>> float(apart.demand)  # -0.05 V and -0.18 V, in mV
+    130.0
+    """
     out: dict[str, Outcome] = {}
     for code, name in _PAIRS.items():
         apart = 1000.0 * np.abs(inputs.strut.potential_v - getattr(inputs, name).potential_v)
         # The series has two decimals of a volt: what is 200 mV exactly must not trip on rounding.
         judged = code == "couple_strut_shaft" and not inputs.anodes
         out[code] = at_most(np.round(apart, 6), inputs.limit("galvanic")) if judged else information(apart)
-    out["bolt_attack"] = information(rules.attack_factor(_heads_mm2(inputs), wetted_mm2(inputs)))
+    out["bolt_attack"] = information(rules.attack_factor(_heads_mm2(inputs), _wetted_mm2(inputs)))
     return out
 
 
-def wetted_mm2(inputs: Inputs) -> Num:
+def _wetted_mm2(inputs: Inputs) -> Num:
     """Return the wetted area of the strut, mm2: barrel outside, arms, water faces of the palms; broadcasts."""
     area = math.pi * inputs.barrel_outside_mm * inputs.barrel_length_mm
     for arm in inputs.arms:
@@ -68,7 +73,13 @@ def _heads_mm2(inputs: Inputs) -> Num:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of corrosion: couples, alloy notes, anode."""
+    """Return the findings of corrosion: couples, alloy notes, anode.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["couple_strut_shaft"].measure("mm")
+    '130 mV against at most 200 mV'
+    """
     out = []
     checks = {c.code: c.under(inputs.limits) for c in CHECKS}
     for code, name in _PAIRS.items():
@@ -184,7 +195,7 @@ def _anode(inputs: Inputs) -> Finding:
     shaft = math.pi * inputs.shaft_mm * (inputs.overhang_mm if not math.isnan(inputs.overhang_mm) else 0.0)
     propeller = 0.0 if math.isnan(inputs.propeller_mm) else 2 * 0.6 * math.pi / 4 * inputs.propeller_mm**2
     current, used = inputs.limit("anode_current"), inputs.limit("anode_used")
-    mass = rules.zinc_a_year_kg(float(wetted_mm2(inputs)) + shaft + propeller, current, used)
+    mass = rules.zinc_a_year_kg(float(_wetted_mm2(inputs)) + shaft + propeller, current, used)
     return hint(
         "anode",
         GROUP,

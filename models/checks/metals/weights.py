@@ -46,7 +46,11 @@ class Part:
 
 
 def parts(inputs: Inputs) -> tuple[Part, ...]:
-    """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join."""
+    """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join.
+
+    >>> [part.name for part in parts(engineering_inputs("harbour-launch"))]
+    ['barrel', 'arm', 'palm']
+    """
     found: list[tuple[str, Num, Triple]] = []
     made: dict[tuple[int, ...], tuple[Num, Num, Num]] = {}
     for a in inputs.arms:
@@ -79,25 +83,44 @@ def parts(inputs: Inputs) -> tuple[Part, ...]:
 
 @functools.lru_cache(maxsize=2)
 def barrel(inputs: Inputs) -> Part:
-    """Return the bored and drilled barrel; broadcasts. Kept for the last inputs."""
+    """Return the bored and drilled barrel; broadcasts. Kept for the last inputs.
+
+    >>> plain = {"lead_in_aft_mm": 0.0, "lead_in_forward_mm": 0.0, "screw_total": 0}
+    >>> round(float(barrel(engineering_inputs("canal-tender", **plain)).mass_kg), 3)  # pi / 4 (48^2 - 32^2) x 74 x 8e-6
+    0.595
+    """
     volume, centre = _barrel(inputs)
     return Part("barrel", volume, volume * inputs.strut.density_kg_m3 * 1e-9, centre)
 
 
 def whole(pieces: tuple[Part, ...], name: str = "strut") -> Part:
-    """Return several parts as one."""
+    """Return several parts as one.
+
+    >>> whole((Part("low", 1e5, 2.0, (0.0, 0.0, 0.0)), Part("high", 1e5, 1.0, (0.0, 0.0, 300.0)))).centre_mm
+    (0.0, 0.0, 100.0)
+    """
     volume, mass = sum(p.volume_mm3 for p in pieces), sum(p.mass_kg for p in pieces)
     centre = tuple(sum(p.mass_kg * p.centre_mm[k] for p in pieces) / mass for k in range(3))
     return Part(name, volume, mass, (centre[0], centre[1], centre[2]))
 
 
 def weight_kg(inputs: Inputs) -> Num:
-    """Return the weight of the finished strut, kg, without bearing and bolts; broadcasts."""
+    """Return the weight of the finished strut, kg, without bearing and bolts; broadcasts.
+
+    >>> each = [round(float(part.mass_kg), 2) for part in parts(engineering_inputs("harbour-launch"))]
+    >>> each, round(float(weight_kg(engineering_inputs("harbour-launch"))), 2)
+    ([1.71, 3.78, 2.33], 7.83)
+    """
     return whole(parts(inputs)).mass_kg
 
 
 def bearing_kg(inputs: Inputs) -> Num:
-    """Return the weight of all the bearings, kg: shell and rubber less flutes; broadcasts."""
+    """Return the weight of all the bearings, kg: shell and rubber less flutes; broadcasts.
+
+    >>> shell = engineering_inputs("harbour-launch", bearing_inside_mm=44.0, flute_count=0)  # no rubber in it
+    >>> round(bearing_kg(shell), 4)  # pi / 4 (50^2 - 44^2) x 140 x 8.41e-6
+    0.5215
+    """
     outside, inside = inputs.bearing_outside_mm, inputs.bearing_outside_mm - 2.0 * inputs.shell_mm
     shell = math.pi / 4.0 * (outside**2 - inside**2) * inputs.shell.density_kg_m3
     flutes = inputs.flute_count * inputs.flute_width_mm * inputs.flute_depth_mm
@@ -106,7 +129,13 @@ def bearing_kg(inputs: Inputs) -> Num:
 
 
 def skeg(inputs: Inputs) -> Part | None:
-    """Return fin, foot and heel boss as one, or None without a skeg; broadcasts."""
+    """Return fin, foot and heel boss as one, or None without a skeg; broadcasts.
+
+    >>> yawl = engineering_inputs("yawl-with-heel")
+    >>> fin = skeg(replace(yawl, skeg=replace(yawl.skeg, heel=None)))
+    >>> round(float(fin.mass_kg), 1)  # 115 x 25 x 282.5 x 8e-6; nose and root are little
+    6.5
+    """
     if inputs.skeg is None:
         return None
     volume, centre = _skeg(inputs, inputs.skeg)
@@ -121,6 +150,9 @@ def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
     """Return volume (mm3) and first moment about mid-barrel (mm4) of the barrel with its bore filled; broadcasts.
 
     Kept for the last inputs, as vibration asks as well.
+
+    >>> [round(float(x)) for x in barrel_outside_mm3(engineering_inputs("canal-tender"))]  # pi / 4 x 48^2 x 74
+    [133907, 0]
     """
     half, full = inputs.barrel_length_mm / 2.0, math.pi / 4.0 * inputs.barrel_outside_mm**2
     volume: Num = full * inputs.barrel_length_mm
@@ -196,7 +228,7 @@ def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
     volume = area * palm.thickness_mm - 0.5 * palm.bevel_width_mm * palm.bevel_height_mm * (
         palm.perimeter_mm - math.pi * 2.0 / 3.0 * palm.bevel_width_mm
     )
-    each = bolt_hole_mm3(inputs, palm.thickness_mm)
+    each = _bolt_hole_mm3(inputs, palm.thickness_mm)
     u = area * palm.thickness_mm * palm.centroid_u_mm - each * np.sum(palm.holes_u_mm, axis=-1)
     v = area * palm.thickness_mm * palm.centroid_v_mm - each * np.sum(palm.holes_v_mm, axis=-1)
     volume = volume - each * palm.bolt_count
@@ -205,7 +237,7 @@ def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
     return volume, (at[0], at[1], at[2])
 
 
-def bolt_hole_mm3(inputs: Inputs, thickness_mm: Num) -> Num:
+def _bolt_hole_mm3(inputs: Inputs, thickness_mm: Num) -> Num:
     """Return what one bolt hole takes out of a palm, mm3, head included; broadcasts."""
     hole, head = inputs.bolt_hole_mm / 2.0, inputs.bolt_head_mm / 2.0
     plain = math.pi * hole**2 * thickness_mm
@@ -279,7 +311,7 @@ def _fin_section(skeg: SkegInputs, chord: Num, thick: Num) -> tuple[Num, Num]:
 # --- stock ----------------------------------------------------------------------------------------------------------
 
 
-def raw_kg(inputs: Inputs) -> Num:
+def _raw_kg(inputs: Inputs) -> Num:
     """Return the weight of the casting, or of the stock that a welded strut is cut from, kg; broadcasts."""
     density = inputs.strut.density_kg_m3 * 1e-9
     length, outside = inputs.barrel_length_mm, inputs.barrel_outside_mm
@@ -296,7 +328,7 @@ def raw_kg(inputs: Inputs) -> Num:
             total = total + 1.1 * _skeg(inputs, inputs.skeg)[0]
         return total * density
     largest = np.maximum(inputs.drop_mm + outside / 2.0, length)
-    stock = allowance_mm(inputs.casting_allowance, largest)
+    stock = _allowance_mm(inputs.casting_allowance, largest)
     total = weight_kg(inputs) / density
     total = (
         total
@@ -308,14 +340,14 @@ def raw_kg(inputs: Inputs) -> Num:
             inputs.screw_total * math.pi / 4.0 * inputs.screw_drill_mm**2 * np.maximum(inputs.screw_wall_mm, 0.0)
         )
     for palm in inputs.palms:
-        total = total + palm.area_mm2 * stock + palm.bolt_count * bolt_hole_mm3(inputs, palm.thickness_mm)
+        total = total + palm.area_mm2 * stock + palm.bolt_count * _bolt_hole_mm3(inputs, palm.thickness_mm)
     if inputs.skeg is not None and inputs.skeg.heel is not None:
         h = inputs.skeg.heel
         total = total + math.pi / 4.0 * (h.bore_mm + 2.0 * h.bush_wall_mm) ** 2 * h.height_mm
     return total * density
 
 
-def allowance_mm(grade: str, largest_mm: Num) -> Num:
+def _allowance_mm(grade: str, largest_mm: Num) -> Num:
     """Return the machining allowance a side of a casting, mm, by its largest size; broadcasts; ISO 8062-4, published.
 
     Over the table's greatest size its last row is taken.
@@ -330,18 +362,28 @@ def allowance_mm(grade: str, largest_mm: Num) -> Num:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return weight, centre and stock by code; broadcasts."""
+    """Return weight, centre and stock by code; broadcasts.
+
+    >>> round(float(numbers(engineering_inputs("canal-tender"))["strut_stock"].demand), 2)  # 390 800 mm3 of blanks
+    3.13
+    """
     all_ = whole(parts(inputs))
     return {
         "strut_weight": information(all_.mass_kg),
         "strut_centre_forward": information(all_.centre_mm[0]),
         "strut_centre_up": information(all_.centre_mm[2]),
-        "strut_stock": information(raw_kg(inputs)),
+        "strut_stock": information(_raw_kg(inputs)),
     }
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of weight: the whole, each part, and the stock."""
+    """Return the findings of weight: the whole, each part, and the stock.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = findings(shipped("harbour-launch"), inputs, numbers(inputs))
+    >>> [f.measure("mm") for f in found if f.code == "part_weight"]  # the last: (22 757 x 14 - 6 x 2244) x 7.64e-6
+    ['1.711 kg', '3.785 kg', '2.331 kg']
+    """
     raw: Words = "weight of the stock: tube and plain blanks"
     if strut.construction == "cast":
         raw = "weight of the casting with its machining stock, before draft and tolerance"

@@ -35,6 +35,10 @@ def unit_stress(found: Paths) -> Reply:
 
     A free force across the shaft: the greatest direct stress over all directions at each point (exact), with the
     greatest shear and torsion added (on the safe side).
+
+    >>> across = unit_stress(load_paths.paths(engineering_inputs("harbour-launch")))("couple", None)
+    >>> round(1e6 * float(across), 1)  # 1 kN m bends it at the barrel: over pi x 95 x 22^2 / 32
+    221.5
     """
     kept: dict[tuple[Group, float | None], Num] = {}
 
@@ -74,7 +78,12 @@ def _station_stress(found: Paths, arm: int, station: int, group: Group, clock_de
 
 
 def station_stress(beam: Beam, station: int, load: Six) -> Num:
-    """Return the greatest von Mises stress, MPa, at a station of an arm under a load on its root (arm axes)."""
+    """Return the greatest von Mises stress, MPa, at a station of an arm under a load on its root (arm axes).
+
+    >>> beam = load_paths.paths(engineering_inputs("harbour-launch")).beams[0]  # 95 x 22 at the barrel
+    >>> round(float(station_stress(beam, 0, (0.0, 0.0, 1e4, 0.0, 0.0, 0.0))), 2)  # 10 kN over pi / 4 x 95 x 22
+    6.09
+    """
     a = load_paths.actions(beam, station, load)
     return _combined(
         beam, station, _direct2(beam, station, a), length(a.shear_chord, a.shear_across), np.abs(a.torsion)
@@ -116,7 +125,12 @@ def _combined(beam: Beam, station: int, direct2: Num, shear: Num, torsion: Num) 
 
 
 def by_case(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the stress in the arms in every load case, by the case's key; broadcasts."""
+    """Return the stress in the arms in every load case, by the case's key; broadcasts.
+
+    >>> stress = by_case(engineering_inputs("harbour-launch"))["seized"]
+    >>> round(float(stress.demand), 1), float(stress.capacity)  # 293 822 N mm over 4514 mm3; all of the yield
+    (65.1, 240.0)
+    """
     known, reply = load_cases.amplitudes(inputs), unit_stress(load_paths.paths(inputs))
     return {
         case.key: at_most(load_cases.worst(case, known, reply), case.allowed_of_yield * inputs.strut.yield_mpa)
@@ -125,7 +139,12 @@ def by_case(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the arms by code; broadcasts."""
+    """Return the numbers of the arms by code; broadcasts.
+
+    >>> area = numbers(engineering_inputs("harbour-launch"))["arm_end_area"]  # pi / 4 x 95 x 22 at the barrel
+    >>> round(float(area.capacity)), round(float(area.demand))  # and 0.6 of the palm's end, pi / 4 x 109.2 x 26.7
+    (1641, 1376)
+    """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     out = load_cases.collected("arm_stress", by_case(inputs))
     allowed = inputs.limit("arm_rule_stress") * inputs.strut.yield_mpa / BV_STEEL_MPA
@@ -207,7 +226,13 @@ def _any_way(one: tuple[Num, Num], two: tuple[Num, Num]) -> Num:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings about the arms of one strut."""
+    """Return the findings about the arms of one strut.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["arm_stress_seized"].measure("mm")  # 293 822 N mm over 4514 mm3, C95800
+    '65.09 MPa against at most 240 MPa'
+    """
     found = case_findings(_STRESS, inputs, numbers, by_case)
     other = "single" if len(inputs.arms) > 1 else "vee"
     unused = [f"arm_{what}_{other}" for what in ("modulus", "inertia", "plate")]

@@ -63,6 +63,9 @@ def hull_bears(inputs: Inputs) -> HullBears:
 
     Metals: yield, and a share of the ultimate strength in punching (EN 1993-1-8). Timber: across the grain. Laminate
     and plywood: low confidence.
+
+    >>> hull_bears(engineering_inputs("harbour-launch")).pressure_mpa  # a laminate
+    20.0
     """
     try:
         m = tables.material(inputs.hull.name)
@@ -88,7 +91,12 @@ def hull_bears(inputs: Inputs) -> HullBears:
 
 
 def resting_on_hull(check: Check, inputs: Inputs) -> Check:
-    """Return a check that rests on what the hull bears, with its standing and source, and the limits of that hull."""
+    """Return a check that rests on what the hull bears, with its standing and source, and the limits of that hull.
+
+    >>> area = next(check for check in CHECKS if check.code == "backing_area")
+    >>> [name for name in resting_on_hull(area, engineering_inputs("harbour-launch")).limits if name.startswith("hull")]
+    ['hull_pressure_laminate']
+    """
     hull = hull_bears(inputs)
     follows = tuple(n for n in check.limits if not n.startswith("hull_") or (hull.key and n.endswith(f"_{hull.key}")))
     if check.limit_is == "information":
@@ -100,7 +108,12 @@ def resting_on_hull(check: Check, inputs: Inputs) -> Check:
 
 
 def group(palm: PalmInputs) -> BoltGroup:
-    """Return the bolt group of a palm."""
+    """Return the bolt group of a palm.
+
+    >>> six = group(engineering_inputs("harbour-launch").palms[0])
+    >>> six.count, float(six.least_edge_mm), float(six.least_pitch_mm)  # 110 / 2 - 74 / 2; rows 74 apart
+    (6, 18.0, 74.0)
+    """
     return rules.bolt_group(
         *_holes(palm), palm.aft_mm, palm.forward_mm, palm.starboard_mm, palm.port_mm, palm.edge_lost_mm
     )
@@ -117,24 +130,35 @@ def _one(x: Num) -> Num:
 
 
 @functools.lru_cache(maxsize=2)
-def groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
+def _groups(inputs: Inputs) -> tuple[BoltGroup, ...]:
     """Return the bolt group of every palm; kept for the last inputs."""
     return tuple(group(p) for p in inputs.palms)
 
 
 def tension_replies(inputs: Inputs, found: Paths) -> list[Reply]:
-    """Return, palm by palm, the worst bolt tension per unit load."""
+    """Return, palm by palm, the worst bolt tension per unit load.
+
+    >>> inputs = engineering_inputs("harbour-launch")  # rows 92 and 18 mm from the edge that it tips about
+    >>> tension = tension_replies(inputs, load_paths.paths(inputs))[0]("couple", None)
+    >>> round(1e6 * float(tension))  # of 1 kN m: cos 9 deg x 1e6 x 92 / (3 x (92^2 + 18^2))
+    3447
+    """
     return [
         load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.tension_n, g), even=False)
-        for k, g in enumerate(groups(inputs))
+        for k, g in enumerate(_groups(inputs))
     ]
 
 
 def shear_replies(inputs: Inputs, found: Paths) -> list[Reply]:
-    """Return, palm by palm, the worst bolt shear per unit load."""
+    """Return, palm by palm, the worst bolt shear per unit load.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> round(float(shear_replies(inputs, load_paths.paths(inputs))[0]("axial", None)), 4)  # cos 9 deg over six bolts
+    0.1646
+    """
     return [
         load_cases.measured(load_cases.palm_ways(found, k), functools.partial(rules.shear_n, g))
-        for k, g in enumerate(groups(inputs))
+        for k, g in enumerate(_groups(inputs))
     ]
 
 
@@ -156,13 +180,17 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
 
     The working width is the head and twice the lever (45 degree spread) but no more than the pitch: common practice.
     Kept for the last inputs.
+
+    >>> bent = strips(engineering_inputs("harbour-launch"))[0]
+    >>> round(float(bent.lever_mm), 1), round(float(bent.width_mm), 1)  # a head of 23.4, and twice the lever
+    (22.9, 69.2)
     """
     found = load_paths.paths(inputs)
     head = np.maximum(inputs.bolt_head_mm, inputs.bolt_mm)
     made = []
     for index, palm in enumerate(inputs.palms):
-        g = groups(inputs)[index]
-        feet = [(*foot(palm, b, found), b.arm.palm_root_mm) for b in found.beams if b.arm.palm_index == index]
+        g = _groups(inputs)[index]
+        feet = [(*_foot(palm, b, found), b.arm.palm_root_mm) for b in found.beams if b.arm.palm_index == index]
         far: Num = 0.0
         for u, v in zip(*_holes(palm), strict=True):
             nearest: Num = math.inf
@@ -177,7 +205,7 @@ def strips(inputs: Inputs) -> tuple[Strip, ...]:
     return tuple(made)
 
 
-def foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Num, Num, Num]:
+def _foot(palm: PalmInputs, beam: load_paths.Beam, found: Paths) -> tuple[Num, Num, Num, Num]:
     """Return the arm's foot on a palm: (u, v) of its middle and half its length along u and its width along v, mm."""
     arm, zero = beam.arm, palm.zero_mm
     at = (
@@ -206,7 +234,12 @@ class BoltStrength:
 
 
 def strength(inputs: Inputs) -> BoltStrength:
-    """Return the resistances of a palm bolt."""
+    """Return the resistances of a palm bolt.
+
+    >>> m10 = strength(engineering_inputs("harbour-launch"))  # 58 mm2 of 483 MPa, countersunk
+    >>> round(m10.shear_n), round(m10.tension_n)  # 0.5 and 0.63 of 28 014 N, over 1.25
+    (11206, 14119)
+    """
     fub, area, partial = inputs.bolt.ultimate_mpa, inputs.bolt_stress_mm2, inputs.limit("joint_partial")
     return BoltStrength(
         rules.bolt_shear_resistance_n(fub, area, partial),
@@ -215,7 +248,11 @@ def strength(inputs: Inputs) -> BoltStrength:
 
 
 def palm_cases(inputs: Inputs) -> tuple[Case, ...]:
-    """Return the cases that palm and bolts are held to: the elastic ones, then the accidents."""
+    """Return the cases that palm and bolts are held to: the elastic ones, then the accidents.
+
+    >>> [case.key for case in palm_cases(engineering_inputs("harbour-launch"))][-3:]
+    ['seized', 'grounding', 'side_hinge']
+    """
     return (*load_cases.cases(inputs), *load_cases.accidents(inputs))
 
 
@@ -230,7 +267,11 @@ class BoltForces:
 
 @functools.lru_cache(maxsize=2)
 def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
-    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs."""
+    """Return the bolt forces of every case, by key, palm by palm; broadcasts. Kept for the last inputs.
+
+    >>> round(float(forces(engineering_inputs("harbour-launch"))["seized"][0].tension_n))  # 293.8 N m x 3.447 per m
+    1013
+    """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     tensions, shears, plates = tension_replies(inputs, found), shear_replies(inputs, found), strips(inputs)
     out = {}
@@ -247,7 +288,7 @@ def forces(inputs: Inputs) -> dict[str, tuple[BoltForces, ...]]:
     return out
 
 
-def by_case(inputs: Inputs) -> dict[str, Outcome]:
+def _by_case(inputs: Inputs) -> dict[str, Outcome]:
     """Return the utilisation of the palm bolts in every load case, by the case's key; broadcasts."""
     resist = strength(inputs)
     return {
@@ -265,8 +306,12 @@ def by_case(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the bolts by code; broadcasts."""
-    out = load_cases.collected("palm_bolts", by_case(inputs))
+    """Return the numbers of the bolts by code; broadcasts.
+
+    >>> round(numbers(engineering_inputs("harbour-launch"))["bolt_preload"].demand)  # 0.6 x 379 MPa x 58 mm2
+    13189
+    """
+    out = load_cases.collected("palm_bolts", _by_case(inputs))
     hinges = {c.key for c in load_cases.ACCIDENTS}
     worst = [f for key, palms in forces(inputs).items() for f in palms if key in hinges]
     t, v, q = (
@@ -294,7 +339,7 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
     bearing, tear = [], []
     # A countersunk head bears over half its depth (EN 1993-1-8 Table 3.4); a cap-screw head stands clear in its hole.
     sunk = inputs.bolt_head_depth_mm * (1.0 if inputs.bolt_kind == "counterbored" else 0.5)
-    for palm, g in zip(inputs.palms, groups(inputs), strict=True):
+    for palm, g in zip(inputs.palms, _groups(inputs), strict=True):
         plate = np.maximum(palm.thickness_mm - sunk, 0.0)
         resists = rules.bearing_resistance_n(
             inputs.bolt_mm,
@@ -314,7 +359,7 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
 
 def _in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
     hull = hull_bears(inputs)
-    washer = washer_mm(inputs)
+    washer = _washer_mm(inputs)
     need = rules.backing_area_mm2(tension, hull.pressure_mpa)
     out: dict[str, Outcome] = {}
     if inputs.backing_plate:
@@ -333,7 +378,7 @@ def _in_hull(inputs: Inputs, tension: Num) -> dict[str, Outcome]:
     return out
 
 
-def washer_mm(inputs: Inputs) -> Num:
+def _washer_mm(inputs: Inputs) -> Num:
     """Return the outside diameter of the plain washer of the bolt, mm: 2 bolt diameters where the table has none."""
     try:
         return tables.nut_and_washer(inputs.bolt_size).washer_outside_mm
@@ -345,17 +390,23 @@ def washer_mm(inputs: Inputs) -> Num:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings about the bolts of one strut."""
-    found = case_findings(_IN_CASES, inputs, numbers, by_case)
+    """Return the findings about the bolts of one strut.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["backing_area"].measure("mm")  # 22 757 / 6; 28 240 N on 20 MPa, and the hole
+    '3793 mm2 against at least 1507 mm2'
+    """
+    found = case_findings(_IN_CASES, inputs, numbers, _by_case)
     for check in _REST:
         if check.code in numbers:
             if any(n.startswith("hull_") for n in check.limits):
                 check = resting_on_hull(check, inputs)
             found.append(finding_of(check, numbers[check.code], inputs))
-    return [*found, contact(strut, inputs), *lengths(strut), *_large(strut)]
+    return [*found, _contact(strut, inputs), *_lengths(strut), *_large(strut)]
 
 
-def contact(strut: Strut, inputs: Inputs) -> Finding:
+def _contact(strut: Strut, inputs: Inputs) -> Finding:
     """Return a hint with the bolt tension of the governing accident when the hull gives: contact method."""
     code = "bolt_tension_bedded"
     what: Words = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
@@ -415,7 +466,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
     """Greatest bolt tension about the toe in an accident, N, the palm where it is and the load on it, if any pulls."""
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     worst: tuple[float, int, Six | None] = (0.0, 0, None)
-    for k, g in enumerate(groups(inputs)):
+    for k, g in enumerate(_groups(inputs)):
         for case in load_cases.accidents(inputs):
             size = float(load_cases.size(case.terms[0], known))
             acts = load_cases.GROUPS[case.terms[0].source]
@@ -428,7 +479,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
     return worst
 
 
-def lengths(strut: Strut) -> list[Finding]:
+def _lengths(strut: Strut) -> list[Finding]:
     """Return a hint with the least bolt length; nothing where the tables hold no nut of the size."""
     where = "over" if strut.palms[0].bolt.kind == "countersunk" else "under"
     plate = ", backing plate as thick as the bolt is wide" if strut.backing_plate else ""

@@ -20,6 +20,9 @@ def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, 
     """Return the checks, those whose meaning names `{case}` once for each load case and once for the file's own.
 
     hinges: also for the accidents that use the arm up.
+
+    >>> [c.code for c in in_every_case((Check("stress", "arms", "stress, {case}"),))][-2:]
+    ['stress_side_hinge', 'stress_own']
     """
     out: list[Check] = []
     for row in rows:
@@ -65,6 +68,11 @@ def case_findings(
     """Return the findings of a check that is made for every load case; the file's own cases one by one.
 
     by_case: what was found, by the case's key. doubtful: the strength is of low confidence, so that all are hints.
+
+    >>> row, held = Check("stress", "arms", "stress, {case}", limit_is="at most"), Outcome(60.0, 120.0, 0.5)
+    >>> found = case_findings(row, engineering_inputs("harbour-launch"), {"stress_seized": held}, lambda _: {})
+    >>> [(f.code, f.utilisation) for f in found]
+    [('stress_seized', 0.5)]
     """
     own = by_case(inputs) if inputs.own_cases else {}
     found = []

@@ -206,40 +206,56 @@ ACCIDENTS = (GROUNDING, SIDE_HINGE)
 
 
 def cases(inputs: Inputs) -> tuple[Case, ...]:
-    """Return the elastic cases that apply to a strut: built-in ones first, then the file's own."""
+    """Return the elastic cases that apply to a strut: built-in ones first, then the file's own.
+
+    >>> [case.key for case in cases(engineering_inputs("harbour-launch"))]  # no rudder on it
+    ['weight', 'tip', 'blade', 'turn', 'power', 'seized']
+    """
     given = blade_given(inputs)
-    made = [c for c in BUILT_IN if c is not RUDDER or has_heel(inputs)]
+    made = [c for c in BUILT_IN if c is not RUDDER or _has_heel(inputs)]
     if given:
         made = [replace(c, standing=Standing.PRACTICE) if c in (TIP, BLADE) else c for c in made]
-    made += [own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
+    made += [_own_case(n, c, given) for n, c in enumerate(inputs.own_cases, 1)]
     return tuple(c.under(inputs.limits, given) for c in made)
 
 
 def accidents(inputs: Inputs) -> tuple[Case, ...]:
-    """Return the cases that by definition use the arm up; palm, bolts and welds must outlast it."""
+    """Return the cases that by definition use the arm up; palm, bolts and welds must outlast it.
+
+    >>> [case.key for case in accidents(engineering_inputs("harbour-launch"))]
+    ['grounding', 'side_hinge']
+    """
     return tuple(c.under(inputs.limits) for c in ACCIDENTS)
 
 
 def blade_given(inputs: Inputs) -> bool:
-    """Return whether the file says a blade's mass."""
+    """Return whether the file says a blade's mass.
+
+    >>> blade_given(engineering_inputs("harbour-launch", blade_kg=2.0))
+    True
+    """
     return not np.all(np.isnan(np.asarray(inputs.blade_kg, dtype=float)))
 
 
-def has_heel(inputs: Inputs) -> bool:
+def _has_heel(inputs: Inputs) -> bool:
     """Return whether the strut has a skeg that carries a rudder."""
     return inputs.skeg is not None and inputs.skeg.heel is not None
 
 
 def unanswerable(case: Case, inputs: Inputs) -> tuple[str, str]:
-    """Return (why, parameter) a load case of the file's own cannot be worked out, ("", "") when it can."""
+    """Return (why, parameter) a load case of the file's own cannot be worked out, ("", "") when it can.
+
+    >>> unanswerable(RUDDER, engineering_inputs("harbour-launch"))
+    ('a load `rudder` needs a skeg with a heel', 'skeg.heel')
+    """
     if any(t.source == "force" and t.force_n is None for t in case.terms):
         return "a load `force` has no size: give its `force`", "loads.cases"
-    if any(t.source == "rudder" for t in case.terms) and not has_heel(inputs):
+    if any(t.source == "rudder" for t in case.terms) and not _has_heel(inputs):
         return "a load `rudder` needs a skeg with a heel", "skeg.heel"
     return "", ""
 
 
-def own_case(number: int, said: schema.LoadCase, given: bool) -> Case:
+def _own_case(number: int, said: schema.LoadCase, given: bool) -> Case:
     """Return a load case of the file's own, the number-th; it rests on the weakest of its loads.
 
     given: the file says a blade's mass.
@@ -278,7 +294,7 @@ _NEEDS: dict[str, tuple[str, ...]] = {
 # --- sources --------------------------------------------------------------------------------------------------------
 
 
-def thrust_n(inputs: Inputs) -> Num:
+def _thrust_n(inputs: Inputs) -> Num:
     """Return the propeller's thrust, N: power x efficiency over the boat's speed, not under 5 knots."""
     return mechanics.thrust_n(
         inputs.power_kw, np.maximum(inputs.boat_speed_kn, 5.0), inputs.limit("propeller_efficiency")
@@ -286,7 +302,11 @@ def thrust_n(inputs: Inputs) -> Num:
 
 
 def rudder_n(inputs: Inputs) -> Num:
-    """Return the rudder force, N, by the form of IACS UR S10: foil rudder in the jet, ahead."""
+    """Return the rudder force, N, by the form of IACS UR S10: foil rudder in the jet, ahead.
+
+    >>> round(float(rudder_n(engineering_inputs("yawl-with-heel"))), 1)  # 132 x 3.5 / 3 x 1.1 x 0.25 m2 x 9^2
+    3430.3
+    """
     return skeg_loads.rudder_force_n(inputs.rudder_m2, inputs.boat_speed_kn, inputs.limit("rudder_aspect"))
 
 
@@ -295,6 +315,9 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     """Return the size of every source as it reaches the strut: N, or N mm for the torque; nan when not known.
 
     Loads of the propeller are magnified by (span + overhang) / span (statics of a shaft on two supports).
+
+    >>> round(amplitudes(engineering_inputs("harbour-launch"))["torque"] / 1000.0, 1)  # 9549.3 x 40 kW / 1300 rpm, N m
+    293.8
     """
     over = load_paths.overhang_mm(inputs)
     span = np.where(np.isnan(inputs.bearing_span_mm), SPAN_SHAFTS * inputs.shaft_mm, inputs.bearing_span_mm)
@@ -309,7 +332,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     )
     lever = (span + over) / span
     radius = inputs.propeller_mm / 2.0
-    thrust, torque = thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
+    thrust, torque = _thrust_n(inputs), shafts.torque_nmm(inputs.power_kw, inputs.shaft_rpm)
     overhung_kg = inputs.propeller_kg + line * over / GRAVITY_M_S2
     side = mechanics.turn_side_force_n(
         overhung_kg, inputs.side_acceleration_g * GRAVITY_M_S2, thrust, inputs.limit("turn_inflow")
@@ -326,20 +349,28 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
         "blade_rate": mechanics.blade_rate_force_n(
             thrust, torque, inputs.propeller_mm, inputs.limit("blade_rate_thrust"), inputs.limit("blade_rate_torque")
         ),
-        "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if has_heel(inputs) else NAN,
+        "rudder": skeg_loads.heel_reaction_n(rudder_n(inputs)) if _has_heel(inputs) else NAN,
         "grounding": hinge.aft_n,
         "side_hinge": hinge.side,
     }
 
 
 def size(term: Term, known: dict[str, Num]) -> Num:
-    """Return the size of a term, N or N mm, never negative; nan for a force of one's own that has no size."""
+    """Return the size of a term, N or N mm, never negative; nan for a force of one's own that has no size.
+
+    >>> size(Term("weight", -2.0), {"weight": 150.0})
+    300.0
+    """
     own = term.force_n if term.force_n is not None else NAN
     return abs(term.factor) * (own if term.source == "force" else known[term.source])
 
 
 def worst(case: Case, known: dict[str, Num], reply: Reply) -> Num:
-    """Return what a case does at worst: the sum of its terms' sizes times what a unit load of each does."""
+    """Return what a case does at worst: the sum of its terms' sizes times what a unit load of each does.
+
+    >>> worst(SEIZED, {"torque": 3e5}, lambda group, clock_deg: 2e-4)  # 300 N m at 0.2 MPa per N m
+    60.0
+    """
     total: Num = 0.0
     for term in case.terms:
         clock = term.clock_deg
@@ -368,6 +399,10 @@ def directed(ways: dict[Way, Six], group: Group, clock_deg: float | None) -> lis
 
     A free force across the shaft has six (twelve with the opposites), one at a clock angle one, a force or couple along
     the shaft or at the heel one.
+
+    >>> ways = {"propeller_y": (0.0, 1.0, 0.0, 0.0, 0.0, 0.0), "propeller_z": (0.0, 0.0, 1.0, 0.0, 0.0, 0.0)}
+    >>> [round(part, 3) for part in directed(ways, "propeller", 30.0)[0]]  # sine and cosine of 30 degrees
+    [0.0, 0.5, 0.866, 0.0, 0.0, 0.0]
     """
     if group not in PAIRS:
         return [ways[cast(Way, group)]]
@@ -383,6 +418,10 @@ def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = T
     """Return the reply that is the worst of a measure over the directions of a unit load; kept once worked out.
 
     even: the measure is the same for the opposite load; otherwise opposites are tried too (but for a force at a clock).
+
+    >>> pull = measured({"axial": (1.0, 0.0, 0.0, 0.0, -300.0, 0.0)}, lambda load: load[4], even=False)
+    >>> float(pull("axial", None))  # the opposite load pulls
+    300.0
     """
     kept: dict[tuple[Group, float | None], Num] = {}
 
@@ -399,17 +438,31 @@ def measured(ways: dict[Way, Six], measure: Callable[[Six], Num], even: bool = T
 
 
 def palm_ways(found: Paths, index: int) -> dict[Way, Six]:
-    """Return the load on one palm of every way."""
+    """Return the load on one palm of every way.
+
+    >>> turned = palm_ways(load_paths.paths(engineering_inputs("harbour-launch")), 0)["couple"]
+    >>> [round(float(part), 3) for part in turned]  # cos and sin of the 9 degrees of the hull
+    [0.0, 0.0, 0.0, 0.988, 0.0, 0.156]
+    """
     return {way: loads[index] for way, loads in found.palm_loads.items()}
 
 
 def arm_ways(found: Paths, index: int) -> dict[Way, Six]:
-    """Return the load on one arm (arm axes, at the shaft line) of every way."""
+    """Return the load on one arm (arm axes, at the shaft line) of every way.
+
+    >>> lifted = arm_ways(load_paths.paths(engineering_inputs("harbour-launch")), 0)["propeller_z"]
+    >>> [round(float(part), 2) for part in lifted]  # 1 N along the arm, 26.33 + 9 mm abaft it
+    [0.0, 0.0, 1.0, 0.0, 35.33, 0.0]
+    """
     return {way: loads[index] for way, loads in found.arm_loads.items()}
 
 
 def worst_of(demands: list[Outcome]) -> Outcome:
-    """Return, candidate by candidate, the demand most used; one that is not known counts as none."""
+    """Return, candidate by candidate, the demand most used; one that is not known counts as none.
+
+    >>> float(worst_of([Outcome(50.0, 100.0, 0.5), Outcome(40.0, 50.0, 0.8)]).demand)
+    40.0
+    """
     best = demands[0]
     for other in demands[1:]:
         a, b = np.asarray(best.utilisation), np.asarray(other.utilisation)
@@ -424,7 +477,11 @@ def worst_of(demands: list[Outcome]) -> Outcome:
 
 
 def collected(prefix: str, held: dict[str, Outcome]) -> dict[str, Outcome]:
-    """Return the demands of every case by code: prefix_key, and prefix_own for the worst of the file's own cases."""
+    """Return the demands of every case by code: prefix_key, and prefix_own for the worst of the file's own cases.
+
+    >>> list(collected("weld_palm", {"weight": Outcome(5.0, 50.0, 0.1), "own_1": Outcome(9.0, 50.0, 0.18)}))
+    ['weld_palm_weight', 'weld_palm_own']
+    """
     out = {f"{prefix}_{key}": demand for key, demand in held.items() if not key.startswith("own_")}
     own = [demand for key, demand in held.items() if key.startswith("own_")]
     if own:
@@ -453,6 +510,10 @@ def load_table(strut: Strut, loads: schema.Loads | None = None, limits: Limits |
 
     limits: as shipped when left out. Sizes are those that reach the strut; None where the file does not say enough, and
     then `loads` names what is missing.
+
+    >>> seized = load_table(shipped("harbour-launch"))[5]
+    >>> seized["loads"], seized["about the shaft N m"]  # 9549.3 x 40 kW / 1300 rpm
+    ('torque', 293.8)
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     with np.errstate(all="ignore"):
@@ -499,7 +560,11 @@ def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
 
 
 def assumed(inputs: Inputs, group: str) -> list[Finding]:
-    """Return hints on sizes that were assumed because the file does not say them."""
+    """Return hints on sizes that were assumed because the file does not say them.
+
+    >>> [hint.parameter for hint in assumed(engineering_inputs("harbour-launch", hub_gap_mm=NAN), "arms")]
+    ['propeller.hub_gap']
+    """
     taken = [
         (name, words)
         for name, words in (

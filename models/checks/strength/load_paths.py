@@ -90,6 +90,9 @@ def carry_x_mm(inputs: Inputs) -> Num:
     """Return where the bearings carry the shaft, from mid-barrel (forward positive): a third from their aft end.
 
     A shaft that sags toward its propeller rests on the aft end; the third is common practice in shaft alignment.
+
+    >>> round(carry_x_mm(engineering_inputs("harbour-launch")), 3)  # 140 mm of bearing 3 mm aft: -3 - 140 / 6
+    -26.333
     """
     return inputs.bearing_x_mm - inputs.bearing_total_mm / 6.0
 
@@ -98,6 +101,9 @@ def overhang_mm(inputs: Inputs) -> Num:
     """Return the distance from where the bearing carries to the middle of the hub, mm.
 
     A hub gap not given is taken as one shaft diameter, a hub length as two: the most that is usual.
+
+    >>> round(float(overhang_mm(engineering_inputs("harbour-launch"))), 3)  # -26.333 + 73, gap 25, half a hub of 80
+    111.667
     """
     gap = np.where(np.isnan(inputs.hub_gap_mm), inputs.shaft_mm, inputs.hub_gap_mm)
     hub = np.where(np.isnan(inputs.hub_length_mm), 2.0 * inputs.shaft_mm, inputs.hub_length_mm)
@@ -106,7 +112,12 @@ def overhang_mm(inputs: Inputs) -> Num:
 
 @functools.lru_cache(maxsize=2)
 def paths(inputs: Inputs) -> Paths:
-    """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks."""
+    """Return how unit loads on the barrel reach arms and palms; kept for the last inputs, as every module asks.
+
+    >>> pushed = paths(engineering_inputs("harbour-launch")).palm_loads["axial"][0]  # 1 N forward, 298.575 mm below
+    >>> [round(float(part), 3) for part in pushed]  # cos and sin of the 9 degrees of the hull
+    [0.988, 0.0, 0.156, 0.0, -298.575, 0.0]
+    """
     kept: _Kept = {}
     beams = tuple(_beam(inputs, arm, kept) for arm in inputs.arms)
     root_x = inputs.arms[0].x_mm
@@ -233,7 +244,12 @@ def _flexibility(inputs: Inputs, arm: ArmInputs, found: list[SectionProperties])
 
 
 def motion(beam: Beam, load: Six) -> Six:
-    """Return movement (mm) and rotation (rad), strut frame, of an arm's root under a load on it in arm axes."""
+    """Return movement (mm) and rotation (rad), strut frame, of an arm's root under a load on it in arm axes.
+
+    >>> beam = paths(engineering_inputs("canal-tender")).beams[0]  # 56 x 14 with round edges: 742 mm2, 179.2 mm long
+    >>> round(float(motion(beam, (0.0, 0.0, 1e4, 0.0, 0.0, 0.0))[2]), 4)  # 10 kN x 179.2 over 193 GPa x 742
+    0.0125
+    """
     fc, ft, fa, mc, mt, ma = load
     cc, cm, mm, tt, tm, nn, aa, jj = beam.flexibility
     moved = beam.turned_back((add(mul(cc, fc), mul(cm, mt)), add(mul(tt, ft), mul(tm, mc)), mul(aa, fa)))
@@ -335,14 +351,24 @@ def _palm_loads(
 
 
 def actions(beam: Beam, station: int, load: Six) -> Actions:
-    """Return what a section of an arm carries under a load on the arm's root (arm axes). Statics."""
+    """Return what a section of an arm carries under a load on the arm's root (arm axes). Statics.
+
+    >>> beam = paths(engineering_inputs("canal-tender")).beams[0]
+    >>> actions(beam, 0, (0.0, 100.0, 0.0, 0.0, 0.0, 0.0)).moment_chord  # 100 N across, half a barrel of 48 below
+    -2400.0
+    """
     s, offset = beam.stations_mm[station], beam.sections[station].centroid_x_mm
     fc, ft, fa, mc, mt, ma = load
     return Actions(-fa, -fc, -ft, -add(mc, mul(s, ft)), add(mt, -mul(s, fc), mul(fa, offset)), -ma)
 
 
 def shear_mpa(beam: Beam, station: int, shear: Num, torsion: Num) -> Num:
-    """Return the greatest shear stress, MPa: torsion over J / t plus 1.5 times shear over area (peaks added)."""
+    """Return the greatest shear stress, MPa: torsion over J / t plus 1.5 times shear over area (peaks added).
+
+    >>> beam = paths(engineering_inputs("canal-tender")).beams[0]
+    >>> round(float(shear_mpa(beam, 0, 1000.0, 0.0)), 2)  # 1.5 x 1000 over 742 mm2
+    2.02
+    """
     cut = beam.sections[station]
     return add(mul(torsion, 2.0 * cut.half_thickness_mm / cut.j_mm4), mul(shear, 1.5 / cut.area_mm2))
 
@@ -361,7 +387,12 @@ class Hinge:
 
 @functools.lru_cache(maxsize=2)
 def hinges(inputs: Inputs) -> Hinge:
-    """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms."""
+    """Return the hinge loads: the least of yield x plastic modulus / lever over the stations, summed over the arms.
+
+    >>> aft = hinges(engineering_inputs("harbour-launch")).aft_n  # at the palm: 109.2 x 26.7, 284.4 mm from the shaft
+    >>> round(float(aft), -2)  # 240 MPa x 26.7 x 109.2^2 / 6 / 284.4
+    44800.0
+    """
     beams = paths(inputs).beams
     y = inputs.strut.yield_mpa
     aft: Num = 0.0

@@ -21,14 +21,14 @@ _BENDING, _PRESS, _T_STUB = _ROWS
 CHECKS = in_every_case(_ROWS)
 
 
-def edge_pressure_mpa(palm: PalmInputs, load: Six) -> Num:
+def _edge_pressure_mpa(palm: PalmInputs, load: Six) -> Num:
     """Return the pressure at the palm's edge, MPa, under a load on the palm (its axes, at its zero)."""
     return palm_plate.edge_pressure_mpa(
         load[2], load[3], load[4], palm.area_mm2, palm.forward_mm - palm.aft_mm, palm.port_mm - palm.starboard_mm
     )
 
 
-def by_case(inputs: Inputs) -> dict[str, Outcome]:
+def _by_case(inputs: Inputs) -> dict[str, Outcome]:
     """Return the bending stress of the palm in every load case, by the case's key; broadcasts."""
     forces, strips = bolts.forces(inputs), bolts.strips(inputs)
     out, hinges = {}, {c.key for c in load_cases.ACCIDENTS}
@@ -49,14 +49,18 @@ def by_case(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the palm by code; broadcasts."""
+    """Return the numbers of the palm by code; broadcasts.
+
+    >>> round(numbers(engineering_inputs("harbour-launch"))["palm_t_stub"].demand)  # two bolts give first: 2 x 14 119
+    28238
+    """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     strips = bolts.strips(inputs)
-    out = load_cases.collected("palm_bending", by_case(inputs))
+    out = load_cases.collected("palm_bending", _by_case(inputs))
     pressed, bears = [], bolts.hull_bears(inputs).pressure_mpa
     for k, palm in enumerate(inputs.palms):
         reply = load_cases.measured(
-            load_cases.palm_ways(found, k), functools.partial(edge_pressure_mpa, palm), even=False
+            load_cases.palm_ways(found, k), functools.partial(_edge_pressure_mpa, palm), even=False
         )
         pressed.append(at_most(load_cases.worst(load_cases.SIDE_HINGE, known, reply), bears))
     out["palm_on_hull"] = load_cases.worst_of(pressed)
@@ -70,7 +74,13 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings about the palms of one strut."""
-    found = case_findings(_BENDING, inputs, numbers, by_case)
+    """Return the findings about the palms of one strut.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["palm_on_hull"].measure("mm")  # a laminate bears 20
+    '10.24 MPa against at most 20 MPa'
+    """
+    found = case_findings(_BENDING, inputs, numbers, _by_case)
     press = bolts.resting_on_hull(_PRESS, inputs)
     return [*found, finding_of(press, numbers[press.code], inputs), *findings_of((_T_STUB,), numbers, inputs)]

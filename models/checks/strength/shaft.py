@@ -25,7 +25,11 @@ CHECKS = of_groups(GROUP)
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the shaft by code; broadcasts."""
+    """Return the numbers of the shaft by code; broadcasts.
+
+    >>> round(float(numbers(engineering_inputs("harbour-launch"))["shaft_by_propeller"].demand), 2)  # 480 / 14
+    34.29
+    """
     d, metal, power, rpm = inputs.shaft_mm, inputs.shaft, inputs.power_kw, inputs.shaft_rpm
     torsion = rules.TORSION_YIELD_OF_TENSILE * metal.yield_mpa
     # The rule admits no weaker steel: say nothing rather than stretch it.
@@ -55,7 +59,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     }
 
 
-def class_applies(inputs: Inputs) -> bool:
+def _class_applies(inputs: Inputs) -> bool:
     """Return whether class rules for ships are the yardstick: by waterline, or by service when it is not given."""
     length = float(np.max(np.asarray(inputs.waterline_m, dtype=float)))
     return (
@@ -64,7 +68,13 @@ def class_applies(inputs: Inputs) -> bool:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of the shaft."""
+    """Return the findings of the shaft.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = {f.code: f for f in findings(shipped("harbour-launch"), inputs, numbers(inputs))}
+    >>> found["tip_speed"].measure("mm")  # pi x 0.48 m x 1300 / 60
+    '32.67 m/s against at most 60 m/s'
+    """
     out = []
     services = {n for n in inputs.limits if n.startswith("shaft_safety_")} - {f"shaft_safety_{inputs.service}"}
     for number in without_limits(CHECKS, *services):
@@ -80,7 +90,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 safety=Amount(float(inputs.shaft_safety), ""),
                 service=inputs.service.replace("_", " "),
             )
-        elif number.code == "shaft_by_class" and not class_applies(inputs):
+        elif number.code == "shaft_by_class" and not _class_applies(inputs):
             # A rule for ships is no yardstick for a boat: say the number, hold nobody to it.
             source = say("{source}, for ships; comparison for this craft", source=number.source)
             number = replace(number, standing=Standing.LOW, source=source)

@@ -12,7 +12,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.inputs import Inputs, SkegInputs
+from strutwright.models.checks.inputs import HeelInputs, Inputs, SkegInputs
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, hint, information
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding
@@ -25,17 +25,19 @@ CHECKS = of_groups(GROUP)
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of a skeg that carries a rudder, by code; broadcasts. Without a heel there are none."""
+    """Return the numbers of a skeg that carries a rudder, by code; broadcasts. Without a heel there are none.
+
+    >>> foot = numbers(engineering_inputs("yawl-with-heel"))["foot_modulus"]
+    >>> round(float(foot.capacity), 2)  # 36 x 40^2 / 6, in cm3
+    9.6
+    """
     skeg = inputs.skeg
     if skeg is None or skeg.heel is None:
         return {}
     heel = skeg.heel
-    found = load_paths.paths(inputs)
     rudder = load_cases.rudder_n(inputs)
-    force = rules.heel_reaction_n(rudder)
-    reach, drop = _reach(skeg), -heel.centre_mm[2] - inputs.barrel_outside_mm / 2.0
+    force, reach = rules.heel_reaction_n(rudder), _reach(skeg)
     fin_y, fin_area, fin_z, fin_j, fin_wt = _fin(skeg)
-    foot_i = heel.foot_height_mm * heel.foot_thickness_mm**3 / 12.0
     foot_z = heel.foot_height_mm * heel.foot_thickness_mm**2 / 6.0
     allowed_mpa = inputs.limit("yield_service") * inputs.strut.yield_mpa
     aft = (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0 - heel.centre_mm[0]
@@ -47,21 +49,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     room = heel.running_mm / 1000.0 + inputs.limit("heel_clearance_metal")
     if bushed:
         room = inputs.limit("heel_clearance_synthetic") + inputs.limit("heel_clearance_slope") * heel.running_mm
-    # Foot and fin as beams on a fixed barrel, then the barrel on its arms.
-    own = rules.skeg_flexibility_mm_n(
-        np.maximum(reach, 1e-6),
-        foot_i,
-        np.maximum(drop, 1e-6),
-        fin_y,
-        fin_j,
-        youngs_mpa=inputs.strut.modulus_mpa,
-        shear_mpa=inputs.strut.shear_mpa,
-        foot_lever_mm=aft,
-    )
-    m = found.motions["heel"]
-    lever = (heel.centre_mm[0] - found.root_x_mm, heel.centre_mm[2])
-    flex = own + (m[1] + m[5] * lever[0] - m[3] * lever[1])
-    turn = np.abs(sum(c * t for c, t in zip(found.beams[0].along, m[3:], strict=True)))
+    flex, turn = _movement(inputs, heel, reach, aft, (fin_y, fin_j))
     return {
         "rudder_force": information(rudder),
         "rudder_force_small_craft": information(
@@ -85,6 +73,30 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     }
 
 
+def _movement(inputs: Inputs, heel: HeelInputs, reach: Num, aft: Num, fin: tuple[Num, Num]) -> tuple[Num, Num]:
+    """Return how far the heel moves sideways (mm) and the barrel turns about its arm (rad), per N at the heel.
+
+    fin: second moment of its root about the chord, and torsion constant.
+    """
+    found, drop = load_paths.paths(inputs), -heel.centre_mm[2] - inputs.barrel_outside_mm / 2.0
+    foot_i = heel.foot_height_mm * heel.foot_thickness_mm**3 / 12.0
+    # Foot and fin as beams on a fixed barrel, then the barrel on its arms.
+    own = rules.skeg_flexibility_mm_n(
+        np.maximum(reach, 1e-6),
+        foot_i,
+        np.maximum(drop, 1e-6),
+        fin[0],
+        fin[1],
+        youngs_mpa=inputs.strut.modulus_mpa,
+        shear_mpa=inputs.strut.shear_mpa,
+        foot_lever_mm=aft,
+    )
+    m = found.motions["heel"]
+    lever = (heel.centre_mm[0] - found.root_x_mm, heel.centre_mm[2])
+    flex = own + (m[1] + m[5] * lever[0] - m[3] * lever[1])
+    return flex, np.abs(sum(c * t for c, t in zip(found.beams[0].along, m[3:], strict=True)))
+
+
 def _bushed(wall_mm: Num) -> bool:
     return bool(np.any(np.asarray(wall_mm) > 0.0))
 
@@ -104,7 +116,13 @@ def _fin(skeg: SkegInputs) -> tuple[Num, Num, Num, Num, Num]:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings about the skeg of one strut."""
+    """Return the findings about the skeg of one strut.
+
+    >>> inputs = engineering_inputs("yawl-with-heel")
+    >>> found = {f.code: f for f in findings(shipped("yawl-with-heel"), inputs, numbers(inputs))}
+    >>> found["heel_bush_pressure"].measure("mm")  # half of 3430.35 N, on 30 x 36
+    '1.588 MPa against at most 5.5 MPa'
+    """
     if inputs.skeg is None:
         return []
     if inputs.skeg.heel is None:

@@ -41,6 +41,10 @@ def widest_angle_deg(inputs: Inputs, joint: str, arm: ArmInputs) -> Num:
 
     Square to the joint, where the arm is thickest: at the barrel its side leaves the round outside beside the arm's
     plane; at the palm by how far the arm leans over. Follows from geometry.
+
+    >>> tender = engineering_inputs("canal-tender")  # an arm of 14 on a barrel of 48
+    >>> round(float(widest_angle_deg(tender, "barrel", tender.arms[0])), 2)  # 90 and arcsin 14 / 48
+    106.96
     """
     if joint == "barrel":
         return rules.around_barrel_deg(arm.thickness_barrel_mm, inputs.barrel_outside_mm)
@@ -58,7 +62,11 @@ def widest_angle_deg(inputs: Inputs, joint: str, arm: ArmInputs) -> Num:
 
 def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> Num:
     """Return the throat of one side's weld by the angle between the sides, mm: of a fillet, or from the root face of a
-    double bevel to the bead, half the plate at most."""
+    double bevel to the bead, half the plate at most.
+
+    >>> round(float(throat_mm(engineering_inputs("canal-tender"), 6.0, 14.0)), 3)  # a fillet of 6 on a square joint
+    4.243
+    """
     if inputs.weld_prep != "double_bevel":
         return rules.throat_mm(leg, between_deg)
     depth = np.maximum((plate - inputs.weld_root_face_mm) / 2.0, 0.0)
@@ -69,7 +77,11 @@ def throat_mm(inputs: Inputs, leg: Num, plate: Num, between_deg: Num = 90.0) -> 
 
 
 def limit_mpa(inputs: Inputs) -> Num:
-    """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w x partial factor)."""
+    """Return the limit on the equivalent stress in the throat, MPa: fu / (beta_w x partial factor).
+
+    >>> limit_mpa(engineering_inputs("canal-tender"))  # 485 / 1.25
+    388.0
+    """
     name = "S275" if inputs.strut.family == "steel" else "stainless"
     return rules.directional_limit_mpa(
         inputs.strut.ultimate_mpa, rules.CORRELATION[name], inputs.limit("joint_partial")
@@ -89,7 +101,12 @@ def _size(beam: Beam, station: int) -> tuple[Num, Num]:
 
 
 def by_case(inputs: Inputs, joint: str) -> dict[str, Outcome]:
-    """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts."""
+    """Return the stress in the welds of one joint ("barrel" or "palm") in every load case, by its key; broadcasts.
+
+    >>> weld = by_case(engineering_inputs("canal-tender"), "barrel")["seized"]
+    >>> round(float(weld.demand), 1)  # root 2 x 38 197 N mm x 7 / 5945 mm3, over 3.57
+    17.8
+    """
     found, known = load_paths.paths(inputs), load_cases.amplitudes(inputs)
     station = 0 if joint == "barrel" else -1
     limit = limit_mpa(inputs)
@@ -113,7 +130,12 @@ def by_case(inputs: Inputs, joint: str) -> dict[str, Outcome]:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of the welds by code; broadcasts. A cast strut has none."""
+    """Return the numbers of the welds by code; broadcasts. A cast strut has none.
+
+    >>> leg = numbers(engineering_inputs("canal-tender"))["weld_leg_palm"]
+    >>> float(leg.capacity), float(leg.demand)  # a leg of 7; a plate of 14 asks for 6
+    (7.0, 6.0)
+    """
     if inputs.construction != "welded":
         return {}
     out: dict[str, Outcome] = {}
@@ -160,6 +182,11 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
 
     Tempered aluminium counts as softened all over; filler of aluminium, and bronze, soften by procedure: no figure here
     speaks for those.
+
+    >>> inputs = engineering_inputs("canal-tender")
+    >>> found = {f.code: f for f in findings(shipped("canal-tender"), inputs, numbers(inputs))}
+    >>> found["weld_leg_palm"].measure("mm")
+    '7 mm against at least 6 mm'
     """
     if inputs.construction != "welded":
         return []

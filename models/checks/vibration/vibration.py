@@ -73,8 +73,32 @@ def _beam(inputs: Inputs, arm: ArmInputs) -> _ArmBeam:
     return _ArmBeam((flex.nn, flex.tm, flex.tt), (flex.mm, -flex.cm, flex.cc), flex.aa, flex.jj, in_kg, out_kg)
 
 
+def _beams(inputs: Inputs) -> list[_ArmBeam]:
+    """The arms as beams. Two of the same sizes bend alike: in a study they hold the very same arrays."""
+    made: dict[tuple[int, ...], _ArmBeam] = {}
+    out = []
+    for arm in inputs.arms:
+        sizes = (
+            arm.start_mm,
+            arm.end_mm,
+            arm.chord_barrel_mm,
+            arm.thickness_barrel_mm,
+            arm.chord_palm_mm,
+            arm.thickness_palm_mm,
+            arm.edge_radius_mm,
+        )
+        same = tuple(id(v) for v in sizes)
+        made[same] = made.get(same) or _beam(inputs, arm)
+        out.append(made[same])
+    return out
+
+
 def barrel_kg(inputs: Inputs) -> Num:
-    """Return the mass of barrel, bearings and skeg, kg, in air; broadcasts."""
+    """Return the mass of barrel, bearings and skeg, kg, in air; broadcasts.
+
+    >>> round(float(barrel_kg(engineering_inputs("harbour-launch"))), 2)  # 1.711 and a bearing of 0.598
+    2.31
+    """
     fin = weights.skeg(inputs)
     return weights.barrel(inputs).mass_kg + weights.bearing_kg(inputs) + (0.0 if fin is None else fin.mass_kg)
 
@@ -83,6 +107,9 @@ def barrel_water_kg(inputs: Inputs) -> Num:
     """Return the water that moves athwart with barrel and skeg, kg; broadcasts.
 
     About what the barrel displaces; a fin's as of a long section of its mean chord.
+
+    >>> round(barrel_water_kg(engineering_inputs("canal-tender")), 4)  # pi / 4 x 48^2 x 74 x 1.025e-6
+    0.1373
     """
     water, s = weights.barrel_outside_mm3(inputs)[0] * WATER_KG_M3 * 1e-9, inputs.skeg
     if s is None:
@@ -96,6 +123,9 @@ def running_share_kg(inputs: Inputs) -> Num:
     """Return the mass of propeller and shaft that moves sideways with the bearing, kg; nan when not known; broadcasts.
 
     The shaft swings as a lever about the next bearing forward: squares of the distances.
+
+    >>> round(running_share_kg(engineering_inputs("harbour-launch")), 1)  # 13.2 x 1.1227^2 + 0.00868 x 519
+    21.1
     """
     span, overhang = inputs.bearing_span_mm, inputs.overhang_mm
     line = math.pi / 4.0 * inputs.shaft_mm**2 * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9
@@ -109,28 +139,16 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
 
     Broadcasts. Beam theory with shear; added mass of long sections in open water. The highest of a single arm is its
     stretching. In plane nan when propeller or bearing span are not known; fore and aft the barrel slides on the shaft.
+
+    >>> [round(float(hz), 1) for hz in strut_frequencies_hz(engineering_inputs("harbour-launch"))]
+    [33.2, 918.4, 366.7]
     """
     nothing: Num = 0.0
     yy = zz = yz = y_t = z_t = t_t = nothing
     xx = x_y = x_z = r_yy = r_zz = r_yz = nothing
     own, water = barrel_kg(inputs), barrel_water_kg(inputs)
     in_kg, out_kg = own + water + running_share_kg(inputs), own
-    beams_: dict[tuple[int, ...], _ArmBeam] = {}
-    for arm in inputs.arms:
-        # Two arms of the same sizes bend alike: in a study they hold the very same arrays.
-        same = tuple(
-            id(v)
-            for v in (
-                arm.start_mm,
-                arm.end_mm,
-                arm.chord_barrel_mm,
-                arm.thickness_barrel_mm,
-                arm.chord_palm_mm,
-                arm.thickness_palm_mm,
-                arm.edge_radius_mm,
-            )
-        )
-        b = beams_[same] = beams_.get(same) or _beam(inputs, arm)
+    for arm, b in zip(inputs.arms, _beams(inputs), strict=True):
         clock = np.radians(arm.clock_deg)
         sin, cos = np.sin(clock), np.cos(clock)
         # In plane: along the arm (sin, cos), across it (cos, -sin), turning about the shaft.
@@ -166,7 +184,7 @@ def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
     )
 
 
-def bowing_hz(inputs: Inputs) -> Num:
+def _bowing_hz(inputs: Inputs) -> Num:
     """Return the lowest frequency at which the arms of a vee bow between barrel and hull, Hz; inf for a single arm.
 
     The barrel turns about the shaft and hardly moves, so that each arm is a beam pinned at the shaft line; even, with
@@ -206,9 +224,14 @@ def _shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return the numbers of vibration by code; broadcasts."""
+    """Return the numbers of vibration by code; broadcasts.
+
+    >>> off = numbers(engineering_inputs("harbour-launch"))["strut_in_plane_blade_rate"]
+    >>> round(float(off.capacity), 2)  # 33.2 Hz is so much off 3 blades x 1300 / 60
+    0.49
+    """
     in_plane, _, fore_aft = strut_frequencies_hz(inputs)
-    bowing = bowing_hz(inputs)
+    bowing = _bowing_hz(inputs)
     rate = inputs.shaft_rpm / 60.0
     blade = inputs.blades * rate
     critical = 60.0 * rules.shaft_first_hz(inputs.bearing_span_mm, inputs.overhang_mm, *_shaft_line(inputs))
@@ -231,7 +254,13 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
 
 def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> list[Finding]:
-    """Return the findings of vibration, and where in the running range something is met."""
+    """Return the findings of vibration, and where in the running range something is met.
+
+    >>> inputs = engineering_inputs("harbour-launch")
+    >>> found = findings(shipped("harbour-launch"), inputs, numbers(inputs))
+    >>> [f.measure("mm") for f in found if f.code == "resonance_in_range"]  # 33.0 and 39.3 Hz x 60 / 3 blades
+    ['660.7 rpm', '785.2 rpm']
+    """
     out = findings_of(CHECKS, numbers_, inputs)
     found = vibration_map(strut, inputs.limits)
     follows = ["propeller_entrained", "propeller_gyration"]
@@ -277,6 +306,7 @@ class Mode:
 class Excitation:
     """A line of the map: times a turn, and its frequency (Hz) at each rpm of the map."""
 
+    label: str
     name: str
     order: int
     hz: tuple[float, ...]
@@ -311,6 +341,10 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
 
     limits: as shipped when left out. Modes that need what the file does not say are left out, with a note. Only modes
     up to four times the highest excitation are kept.
+
+    >>> found = vibration_map(shipped("harbour-launch"))
+    >>> round(found.low_rpm, 1), found.high_rpm  # idle at 0.35 of full speed
+    (455.0, 1300.0)
     """
     inputs = Inputs.from_strut(strut, limits=limits)
     high = float(inputs.shaft_rpm)
@@ -320,18 +354,19 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     assumed = math.isnan(low)
     low = idle * high if assumed else min(low, high)
     blades = 0 if math.isnan(inputs.blades) else int(inputs.blades)
-    orders = [(1, "shaft rate")] + ([(blades, f"blade rate, {blades} blades")] if blades > 1 else [])
+    orders = [(1, "shaft rate", "shaft rate")]
+    orders += [(blades, "blade rate", f"blade rate, {blades} blades")] if blades > 1 else []
     notes = [f"idle assumed at {idle:.0%} of full speed"] if assumed else []
     notes += [] if blades > 1 else ["no blade rate: propeller.blades not given"]
     modes = strut_modes(inputs)
     if math.isnan(running_share_kg(inputs)):
         notes.append("strut without propeller: propeller or shaft.bearing_span not given")
-    shaft = shaft_modes(inputs)
+    shaft = _shaft_modes(inputs)
     notes += [] if shaft else ["shaft left out: propeller or shaft.bearing_span not given"]
     top = 4.0 * orders[-1][0] * high / 60.0
     kept = tuple(m for m in (*modes, *shaft) if m.natural_hz <= top)
     rpm = tuple(float(r) for r in rules.diagram_rpm(low, high))
-    lines = tuple(Excitation(name, order, tuple(order * r / 60.0 for r in rpm)) for order, name in orders)
+    lines = tuple(Excitation(label, name, order, tuple(order * r / 60.0 for r in rpm)) for order, label, name in orders)
     crossings = tuple(
         Crossing(
             m.name, m.natural_hz, e.name, 60.0 * m.natural_hz / e.order, low <= 60.0 * m.natural_hz / e.order <= high
@@ -347,7 +382,12 @@ _WAYS = ("fore and aft", "athwart", "up and down", "rolling", "pitching", "yawin
 
 
 def barrel_stiffness(inputs: Inputs) -> npt.NDArray[np.float64]:
-    """Return the 6x6 stiffness of the rigid barrel at its middle on its arms, strut frame, N, mm, rad; one strut."""
+    """Return the 6x6 stiffness of the rigid barrel at its middle on its arms, strut frame, N, mm, rad; one strut.
+
+    >>> stiff = barrel_stiffness(engineering_inputs("canal-tender"))
+    >>> round(float(stiff[2, 2]), -3)  # along the arm: 193 GPa x 742 over 179.2
+    799000.0
+    """
     total = np.zeros((6, 6))
     for arm in inputs.arms:
         axes = beams.arm_axes(math.radians(arm.clock_deg), -math.radians(arm.rake_deg), math.radians(arm.toe_deg))
@@ -372,6 +412,10 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
     """Return the modes of a strut, rising: six of the barrel on its arms, and the bowing of a vee's arms.
 
     Propeller and shaft go sideways with the bearing.
+
+    >>> lowest = strut_modes(engineering_inputs("harbour-launch"))[0]
+    >>> lowest.name, round(lowest.natural_hz, 1)  # by its static shape 33.2
+    ('strut athwart', 33.0)
     """
     own, water = float(barrel_kg(inputs)), float(barrel_water_kg(inputs))
     running = float(np.nan_to_num(running_share_kg(inputs)))
@@ -403,11 +447,11 @@ def strut_modes(inputs: Inputs) -> tuple[Mode, ...]:
             Mode(f"strut {_WAYS[int(np.argmax(energy))]}", math.sqrt(1000.0 * square) / (2.0 * math.pi), "strut")
         )
     if len(inputs.arms) > 1:
-        out.append(Mode("strut arms bowing", float(bowing_hz(inputs)), "strut"))
+        out.append(Mode("strut arms bowing", float(_bowing_hz(inputs)), "strut"))
     return tuple(sorted(out, key=lambda m: m.natural_hz))
 
 
-def shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
+def _shaft_modes(inputs: Inputs) -> tuple[Mode, ...]:
     """Return the first two lateral modes of the shaft by beam elements, both bearings rigid; none when not known."""
     line, _, tip, turn = (float(v) for v in _shaft_line(inputs))
     span, over = float(inputs.bearing_span_mm), float(inputs.overhang_mm)
