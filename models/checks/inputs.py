@@ -17,6 +17,7 @@ from strutwright.models import frames
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
+from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.metals import Metal, metal
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
@@ -152,10 +153,9 @@ class HeelInputs:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SkegInputs:
-    """The skeg; x from mid-barrel, forward positive; depth from the shaft line."""
+    """The skeg; section: its kind, by name; x from mid-barrel, forward positive; depth from the shaft line."""
 
-    kind: str
-    round_nose: bool
+    section: str
     root_aft_x_mm: Num
     root_forward_x_mm: Num
     depth_mm: Num
@@ -569,8 +569,7 @@ def _skeg(skeg: Skeg, barrel: Barrel) -> SkegInputs:
         )
     )
     return SkegInputs(
-        kind=skeg.kind,
-        round_nose=skeg.leading_edge == "round",
+        section=fin_kind(skeg).name,
         root_aft_x_mm=barrel.x(skeg.root_aft_station_mm),
         root_forward_x_mm=barrel.x(skeg.root_forward_station_mm),
         depth_mm=skeg.depth_mm,

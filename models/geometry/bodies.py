@@ -21,7 +21,7 @@ from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import leaves_cylinder, outside_rows
 from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, least_gap_mm, plate
-from strutwright.models.geometry.skeg import chord_at, stock_axis
+from strutwright.models.geometry.skeg import chord_at, fin_kind, stock_axis
 from strutwright.models.outline import OutlineError
 from strutwright.models.sections import boundary_points
 from strutwright.models.shop.bolting import way_in_mm
@@ -32,6 +32,7 @@ FINE_MM = 0.02
 HUB_SHARE = 0.22
 """Diameter of the hub over the propeller's, where only that is known; common practice, no source."""
 _SLICES = 4
+_FIN_POINTS = 96
 _SHARPEST = 0.35
 """Sharpest corner (radians) that a fillet is reckoned in."""
 _X = np.array([1.0, 0.0, 0.0])
@@ -140,32 +141,14 @@ def fin_bodies(strut: Strut, skeg: Skeg) -> list[Body]:
     rings = []
     for below in (barrel.outside_mm / 2, skeg.depth_mm):
         lead, chord, thick = chord_at(skeg, barrel, below)
-        rings.append(
-            np.column_stack(
-                [_fin_section(skeg, chord, thick) + np.array([lead - chord / 2, 0.0]), np.full(_FIN_POINTS, -below)]
-            )
-        )
+        section = boundary_points(fin_kind(skeg).name, chord, min(thick, chord), _FIN_POINTS)
+        rings.append(np.column_stack([section + np.array([lead - chord / 2, 0.0]), np.full(len(section), -below)]))
     b = rings[1] - rings[0]
     on = rings[0] + leaves_cylinder(rings[0], b, barrel.outside_mm / 2)[0][:, None] * b
     return [
         Hull(np.concatenate([on, rings[1]])),
         *_root(on, _out_of_barrel(on), b, skeg.root_mm, strut.construction == "welded"),
     ]
-
-
-_FIN_POINTS = 97
-
-
-def _fin_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Vector:
-    """Points (97, 2) round the fin's section, mid-chord at the origin."""
-    a, b = chord_mm / 2, thickness_mm / 2
-    if skeg.kind == "foil":
-        return boundary_points("foil", chord_mm, min(thickness_mm, chord_mm), _FIN_POINTS - 1)
-    nose = np.linspace(-math.pi / 2, math.pi / 2, _FIN_POINTS - 2)
-    bow = np.column_stack([a - b + b * np.cos(nose), b * np.sin(nose)])
-    if skeg.leading_edge == "square":
-        bow = np.column_stack([np.full(len(nose), a), b * np.sin(nose)])
-    return np.vstack([bow, [[-a, b], [-a, -b]]])
 
 
 def foot_body(strut: Strut, skeg: Skeg, heel: Heel) -> Hull:

@@ -21,12 +21,12 @@ from strutwright.models import frames
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.beads import toes
-from strutwright.models.geometry.loops import Piece, rounded_bar
 from strutwright.models.geometry.polygons import apart
 from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
+from strutwright.models.geometry.skeg import fin_section
 from strutwright.models.geometry.skins import End, arc_points
 from strutwright.models.geometry.solve import bisect
-from strutwright.models.sections import Section, kind_of, usual_edge_mm
+from strutwright.models.sections import Section, kind_of
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
 Floats = NDArray[np.float64]
@@ -97,25 +97,9 @@ def fin_member(skeg: Skeg, barrel: Barrel) -> Member:
         (skeg.depth_mm, lead - skeg.sweep_mm, skeg.tip_chord_mm, skeg.thickness_tip_mm),
     ):
         at.append(Axes(np.array([front - length / 2, 0.0, -below]), x, y, z))
-        loops.append(fin_loop(skeg, length, thick))
+        loops.append(fin_section(skeg, length, thick).loop())
     return Member(
         "skeg", Ruled((at[0], at[1]), (loops[0], loops[1])), (barrel.bore_mm / 4 - root) / (skeg.depth_mm - root)
-    )
-
-
-def fin_edge_mm(skeg: Skeg) -> float:
-    """Return the radius (mm) of the edges of the fin, its half-round leading edge apart."""
-    return usual_edge_mm(min(skeg.thickness_root_mm, skeg.thickness_tip_mm))
-
-
-def fin_loop(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
-    """Return the pieces of the fin's boundary where it is as long and thick (mm). Raises SectionError."""
-    edge = fin_edge_mm(skeg)
-    if skeg.kind == "foil":
-        return Section("foil", chord, thickness, edge).loop()
-    Section("flat", chord, thickness, 0.0)  # raises on sizes that make no section
-    return rounded_bar(
-        -chord / 2, chord / 2, thickness / 2, edge, thickness / 2 if skeg.leading_edge == "round" else edge
     )
 
 

@@ -1,9 +1,13 @@
-"""Where the skeg's fin and heel lie: chord at a depth, the stock's axis, the bore of the boss. Pure numbers, mm."""
+"""The skeg's fin and heel: chord at a depth and section of the fin, the stock's axis, the bore of the boss.
+
+Pure numbers, mm.
+"""
 
 from __future__ import annotations
 
 from strutwright.models import frames
 from strutwright.models.frames import Vector
+from strutwright.models.sections import Section, SectionKind, kind_of
 from strutwright.models.spec import Barrel, Heel, Skeg
 
 
@@ -20,6 +24,26 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
         chord + k * (skeg.tip_chord_mm - chord),
         skeg.thickness_root_mm + k * (skeg.thickness_tip_mm - skeg.thickness_root_mm),
     )
+
+
+def fin_kind(skeg: Skeg) -> SectionKind:
+    """Return the kind of section that the fin has.
+
+    >>> fin_kind(shipped("yawl-with-heel").skeg).nose
+    'half round'
+    """
+    return kind_of(skeg.kind).led(skeg.leading_edge)
+
+
+def fin_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Section:
+    """Return the fin's section where it is as long and thick (mm), its edges as they are made. Raises SectionError.
+
+    >>> float(fin_section(shipped("yawl-with-heel").skeg, 130.0, 25.0).edge_radius)  # a tenth of 25 would be more
+    2.0
+    """
+    kind, thinnest = fin_kind(skeg), min(skeg.thickness_root_mm, skeg.thickness_tip_mm)
+    edge = kind.edge_at(kind.usual_edge_mm(thinnest), thinnest, thickness_mm)
+    return Section(kind.name, chord_mm, thickness_mm, edge)
 
 
 def stock_axis(heel: Heel) -> Vector:

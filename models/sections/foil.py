@@ -105,8 +105,15 @@ class Foil(ThinEdged):
 
     name = "foil"
     about = "foil: NACA four-digit symmetrical"
+    parts = ("arm", "fin")
+    nose = "foil"
     scales = True
     shear_factors = (0.89, 0.74)
+
+    @property
+    def shaped(self) -> str:
+        """What sections of it are."""
+        return "symmetrical foils"
 
     def loop(self, section: Section) -> list[Piece]:
         """Return nose, sides and round tail. Raises SectionError without an edge radius."""

@@ -67,15 +67,18 @@ class Edges(NamedTuple):
 class SectionKind(ABC):
     """One kind of section. `loop` is all that a kind must have; the rest follows from it unless overridden.
 
-    name: in the parameter file; about: what it is, in a few words. edges: how they are rounded, None where there are
-    none. scales: every size is one shape drawn out along and across. thin_edges: a root's toe is not parallel to them.
-    flat_sides: it is a plate. shear_factors: shear area over area, force along the chord and across; the least of any
-    kind unless the kind has its own.
+    name: in the parameter file; about: what it is, in a few words; parts: what a file may give it to, arm or fin.
+    edges: how they are rounded, None where there are none; nose: how the leading edge is, in a word. scales: every size
+    is one shape drawn out along and across. thin_edges: a root's toe is not parallel to them. flat_sides: it is flat.
+    shear_factors: shear area over area, force along the chord and across; the least of any kind unless the kind has its
+    own.
     """
 
     name: ClassVar[str]
     about: ClassVar[str]
+    parts: ClassVar[tuple[str, ...]] = ("arm",)
     edges: ClassVar[Edges | None] = None
+    nose: ClassVar[str] = "round"
     scales: ClassVar[bool] = False
     thin_edges: ClassVar[bool] = False
     flat_sides: ClassVar[bool] = False
@@ -90,6 +93,15 @@ class SectionKind(ABC):
     def one(self) -> str:
         """Its name after the article."""
         return f"{'an' if self.called[0] in 'aeiou' else 'a'} {self.called}"
+
+    @property
+    def shaped(self) -> str:
+        """What sections of it are, as it is read."""
+        return f"of the shape {self.called}"
+
+    def led(self, edge: str) -> SectionKind:
+        """Return the kind with its leading edge as the file says, round or square; most have but one."""
+        return self
 
     @property
     def broad_edges(self) -> bool:
@@ -167,7 +179,15 @@ class SectionKind(ABC):
         """Return the radius (mm) of the edges where an arm is thickness_mm thick; None for a kind without edges."""
         return None
 
-    # ---- its strength -------------------------------------------------------------------------------------
+    # ---- its metal and strength ---------------------------------------------------------------------------
+
+    def area_and_middle(self, chord: Num, thickness: Num) -> tuple[Num, Num]:
+        """Return the area (mm2) that makes the weight, and how far its centroid lies aft of the leading edge (mm).
+
+        Broadcasts; sizes as in `any_properties`.
+        """
+        found = self.any_properties(chord, thickness)
+        return found.area_mm2, chord / 2.0 - found.centroid_x_mm
 
     @functools.cached_property
     def unit(self) -> Area:
@@ -219,6 +239,17 @@ class SectionKind(ABC):
             shear_factor_across=zero + across,
         )
 
+    def any_properties(self, chord: Num, thickness: Num, edge: Num = None) -> SectionProperties:
+        """Return the strength properties of sizes that may make no section, mm; see `sections.any_properties`."""
+        c, t = np.broadcast_arrays(np.asarray(chord, dtype=float), np.asarray(thickness, dtype=float))
+        if self.scales:
+            return self.properties(c, t, None)
+        c, t = np.maximum(c, 1e-6), np.clip(t, 1e-6, np.maximum(c, 1e-6))
+        if edge is None or self.edges is None:
+            return self.properties(c, t, None)
+        c, t, edge = np.broadcast_arrays(c, t, np.clip(edge, 0.0, self.edges.widest * t))
+        return self.properties(c, t, edge)
+
 
 # ---- the kinds there are ------------------------------------------------------------------------------------
 
@@ -235,9 +266,9 @@ def forget(name: str) -> None:
     del _KINDS[name]
 
 
-def kind_names() -> tuple[str, ...]:
-    """Return the names of the kinds of section, in the order in which they are told."""
-    return tuple(_KINDS)
+def kind_names(part: str = "arm") -> tuple[str, ...]:
+    """Return the names of the kinds of section that an arm or a fin may have, in the order in which they are told."""
+    return tuple(name for name, kind in _KINDS.items() if part in kind.parts)
 
 
 def kind_of(name: str) -> SectionKind:
@@ -247,7 +278,7 @@ def kind_of(name: str) -> SectionKind:
     'two arcs'
     """
     if name not in _KINDS:
-        raise SectionError(f"section kind {name!r} is not known; use one of {', '.join(_KINDS)}")
+        raise SectionError(f"section kind {name!r} is not known; use one of {', '.join(kind_names())}")
     return _KINDS[name]
 
 
@@ -260,7 +291,7 @@ def check(
     """
     edges = kind_of(kind).edges
     if edge_radius is not None and edges is None:
-        owners = " or ".join(n for n, k in _KINDS.items() if k.edges)
+        owners = " or ".join(name for name in kind_names() if kind_of(name).edges)
         raise SectionError(f"the edge radius belongs to the {owners} section, not to {kind}; leave it out")
     c, t = np.broadcast_arrays(np.asarray(chord, dtype=np.float64), np.asarray(thickness, dtype=np.float64))
     if not np.all(np.isfinite(c) & (t > 0.0) & (t <= c)):

@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from strutwright.models import frames
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.loops import lower_half
-from strutwright.models.geometry.members import arm_section, fin_loop
+from strutwright.models.geometry.members import arm_section
+from strutwright.models.geometry.skeg import fin_section
 from strutwright.models.spec import Arm, Strut
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -109,7 +110,7 @@ def skeg_side(strut: Strut) -> Side:
     )
     rings, placed = [], []
     for front, chord, thickness in sizes:
-        rings.append(_ring(lower_half(fin_loop(skeg, chord, thickness))))
+        rings.append(_ring(lower_half(fin_section(skeg, chord, thickness).loop())))
         placed.append(Axes(np.array([front - chord / 2, 0.0, 0.0]), x, across, down))
     made = _side("skeg", placed[0], (root, skeg.depth_mm), (placed[0], placed[1]), (rings[0], rings[1]))
     return replace(made, sides=("port", "starboard"))  # its axis runs down
