@@ -48,7 +48,7 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
         views,
         mass=common.strut_mass(ctx),
         tables=[listed, _angles(ctx), _drops(ctx)],
-        notes=common.general_notes(ctx, *said, breaking=False),
+        notes=common.general_notes(ctx, said, breaking=False),
         cautions=cautions.for_strut(strut),
         scales=common.scales_between(max(v.extent().height for v in views[:2]), 70.0, 420.0),
     )

@@ -44,8 +44,7 @@ def _notes(ctx: SheetContext) -> list[str]:
     in_hand = "The bore is made to the bearing in hand, as measured; measure it again before boring."
     if any(b.measured_mm is None for b in strut.bearings):
         in_hand = "Measure the bearing in hand before boring: bore to what it measures, not to this table."
-    return common.general_notes(
-        ctx,
+    more = [
         common.datum_a(strut)
         + " Datum B: the aft face."
         + (" Bore last, after all welding and straightening." if welded else "")
@@ -64,7 +63,8 @@ def _notes(ctx: SheetContext) -> list[str]:
         common.FACES,
         f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
         "of form and place are common practice; confirm them with the shop.",
-    )
+    ]
+    return common.general_notes(ctx, more)
 
 
 def _set_up_words(strut: Strut) -> str:

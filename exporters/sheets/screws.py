@@ -54,8 +54,7 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
 
 
 def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
-    return common.general_notes(
-        ctx,
+    more = [
         common.STATION,
         common.CLOCK,
         "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
@@ -67,7 +66,8 @@ def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
         "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
         f"{'in for good' if pressed else 'in'}.",
         "The developed strip is seen from outside; the true-scale strip is among the templates.",
-    )
+    ]
+    return common.general_notes(ctx, more)
 
 
 def _clocks(strut: Strut) -> list[float]:

@@ -129,7 +129,7 @@ class PalmInputs:
         return int(np.shape(self.holes_u_mm)[-1])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HeelInputs:
     """The heel of a skeg; words as in `models.spec.Heel`."""
 
@@ -151,7 +151,7 @@ class HeelInputs:
         return self.pintle_mm + 2.0 * self.sleeve_wall_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SkegInputs:
     """The skeg; section: its kind, by name; x from mid-barrel, forward positive; depth from the shaft line."""
 
@@ -559,28 +559,28 @@ def _skeg(skeg: Skeg, barrel: Barrel) -> SkegInputs:
         None
         if h is None
         else HeelInputs(
-            h.centre_mm,
-            h.stock_rake_deg,
-            h.stock_cant_deg,
-            h.pintle_mm,
-            h.bore_mm,
-            h.bush_wall_mm,
-            h.outside_mm,
-            h.height_mm,
-            h.foot_height_mm,
-            h.foot_thickness_mm,
-            h.sleeve_wall_mm,
+            centre_mm=h.centre_mm,
+            stock_rake_deg=h.stock_rake_deg,
+            stock_cant_deg=h.stock_cant_deg,
+            pintle_mm=h.pintle_mm,
+            bore_mm=h.bore_mm,
+            bush_wall_mm=h.bush_wall_mm,
+            outside_mm=h.outside_mm,
+            height_mm=h.height_mm,
+            foot_height_mm=h.foot_height_mm,
+            foot_thickness_mm=h.foot_thickness_mm,
+            sleeve_wall_mm=h.sleeve_wall_mm,
         )
     )
     return SkegInputs(
-        fin_kind(skeg).name,
-        barrel.x(skeg.root_aft_station_mm),
-        barrel.x(skeg.root_forward_station_mm),
-        skeg.depth_mm,
-        skeg.tip_chord_mm,
-        skeg.sweep_mm,
-        skeg.thickness_root_mm,
-        skeg.thickness_tip_mm,
-        skeg.root_mm,
-        heel,
+        section=fin_kind(skeg).name,
+        root_aft_x_mm=barrel.x(skeg.root_aft_station_mm),
+        root_forward_x_mm=barrel.x(skeg.root_forward_station_mm),
+        depth_mm=skeg.depth_mm,
+        tip_chord_mm=skeg.tip_chord_mm,
+        sweep_mm=skeg.sweep_mm,
+        thickness_root_mm=skeg.thickness_root_mm,
+        thickness_tip_mm=skeg.thickness_tip_mm,
+        root_mm=skeg.root_mm,
+        heel=heel,
     )

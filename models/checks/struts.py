@@ -94,7 +94,7 @@ class _Varies:
         raise TypeError(f"the outline varies: `Struts.palms` has what can be asked of it, not `{name}`")
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Struts:
     """Struts of one make-up. Numbers are floats where nothing varies, else arrays (count,).
 
@@ -115,14 +115,14 @@ class Struts:
     def of(cls, strut: Strut, loads: schema.Loads | None = None) -> Struts:
         """Return a single strut."""
         made = cls(
-            strut,
-            1,
-            lambda: Inputs.from_strut(strut, loads),
-            np.array([True]),
-            tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.palms),
-            tuple((b.aft_station_mm, b.forward_station_mm) for b in strut.bearings),
-            tuple(s.station_mm for s in strut.set_screws),
-            strut.hull.drop_square_to_shaft_mm,
+            own=strut,
+            count=1,
+            made_inputs=lambda: Inputs.from_strut(strut, loads),
+            buildable=np.array([True]),
+            palms=tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.palms),
+            bearings_mm=tuple((b.aft_station_mm, b.forward_station_mm) for b in strut.bearings),
+            screws_mm=tuple(s.station_mm for s in strut.set_screws),
+            drop_mm=strut.hull.drop_square_to_shaft_mm,
         )
         made.__dict__["strut"] = strut
         return made

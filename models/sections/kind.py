@@ -222,7 +222,19 @@ class SectionKind(ABC):
         fore, aft = iyy / (0.5 * c - x_bar), iyy / (0.5 * c + x_bar)
         zero = np.zeros_like(c)
         return SectionProperties(
-            area, x_bar, ixx, iyy, ixx / top, fore, aft, zxx, zyy, torsion, top, zero + along, zero + across
+            area_mm2=area,
+            centroid_x_mm=zero + x_bar,
+            ixx_mm4=ixx,
+            iyy_mm4=iyy,
+            sxx_mm3=ixx / top,
+            syy_fore_mm3=fore,
+            syy_aft_mm3=aft,
+            zxx_mm3=zxx,
+            zyy_mm3=zyy,
+            j_mm4=torsion,
+            half_thickness_mm=top,
+            shear_factor_along=zero + along,
+            shear_factor_across=zero + across,
         )
 
     def any_properties(self, chord: Num, thickness: Num, edge: Num | None = None) -> SectionProperties:

@@ -27,7 +27,7 @@ class DevelopmentError(ValueError):
     """A curve cannot be rolled out; the text says of which part and why."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
     """The outer surface of an arm or skeg as n straight generators, from the trailing edge by the first of its sides to
     the leading edge and back by the second: anticlockwise seen against the part's axis.
@@ -133,7 +133,16 @@ def _side(
     if len(points[0]) != len(points[1]):
         raise DevelopmentError(f"the two end sections of the {name} are not of one kind")
     return Side(
-        name, axes, along[0], along[1], points[0], points[1], ways[0], ways[1], rings[0].pieces, rings[0].leading
+        name=name,
+        axes=axes,
+        along_near_mm=along[0],
+        along_far_mm=along[1],
+        near=points[0],
+        far=points[1],
+        near_way=ways[0],
+        far_way=ways[1],
+        pieces=rings[0].pieces,
+        leading=rings[0].leading,
     )
 
 

@@ -187,7 +187,16 @@ class _Batch:
         sizes: dict[str, Any] = dict(made)  # by their names in `Inputs`
         inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **sizes)
         buildable = ~np.broadcast_to(self.bad, (self.count,))
-        return Struts(self.strut, self.count, lambda: inputs, np.array(buildable), shapes, bearings, screws, drop)
+        return Struts(
+            own=self.strut,
+            count=self.count,
+            made_inputs=lambda: inputs,
+            buildable=np.array(buildable),
+            palms=shapes,
+            bearings_mm=bearings,
+            screws_mm=screws,
+            drop_mm=drop,
+        )
 
     # --- barrel, bearings, screws -----------------------------------------------------------------------------------
 

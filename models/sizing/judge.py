@@ -72,7 +72,7 @@ class Listed:
         return {path: column[start:stop] for path, column in self.columns.items()}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Judged:
     """How candidates stand. Arrays (count,).
 
@@ -194,7 +194,16 @@ class Judge:
         bad = ~made.buildable
         level[bad], own[bad], code[bad], used[bad] = FAILS, FAILS, 0, np.nan
         weight = np.where(bad, np.nan, np.broadcast_to(weight_kg, (n,)))
-        return Judged(self.codes, level.astype(np.int8), own.astype(np.int8), code, used, fails, warns, weight)
+        return Judged(
+            codes=self.codes,
+            level=level.astype(np.int8),
+            own=own.astype(np.int8),
+            governing=code,
+            utilisation=used,
+            fails=fails,
+            warns=warns,
+            weight_kg=weight,
+        )
 
 
 def _best_first(count: int, held: Mapping[str, Outcome], weight_kg: Any) -> list[int]:
@@ -343,11 +352,6 @@ def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judge
     pieces = [piece for _, piece in judged_in_pieces(judge, source, workers)]
     if len(pieces) == 1:
         return pieces[0]
-    return Judged(
-        judge.codes,
-        *(
-            np.concatenate([getattr(p, f.name) for p in pieces])
-            for f in dataclasses.fields(Judged)
-            if f.name != "codes"
-        ),
-    )
+    names = [f.name for f in dataclasses.fields(Judged) if f.name != "codes"]
+    joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in names}
+    return Judged(codes=judge.codes, **joined)

@@ -46,7 +46,7 @@ def stops(finding: Finding) -> bool:
     return finding.fails or (finding.verdict is Verdict.NOT_CHECKED and not finding.missing)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
     """One complete set: its text, how the whole of the checks finds it, weight (kg), the most used check and its use.
 
@@ -88,15 +88,15 @@ def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Prop
     judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
     left_out = _left_out(resolved, findings, limits)
     return Proposal(
-        _heading(findings, left_out) + text,
-        make.choice,
-        dict(sizes),
-        findings,
-        float(judged.weight_kg[0]),
-        judged.code(0),
-        float(judged.utilisation[0]),
-        left_out,
-        len(resolved.strut.palms[0].holes),
+        text=_heading(findings, left_out) + text,
+        choice=make.choice,
+        sizes=dict(sizes),
+        findings=findings,
+        weight_kg=float(judged.weight_kg[0]),
+        governing=judged.code(0),
+        utilisation=float(judged.utilisation[0]),
+        left_out=left_out,
+        bolts=len(resolved.strut.palms[0].holes),
     )
 
 

@@ -108,7 +108,7 @@ class Grid:
         }
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Study:
     """A finished study. units: of the file. one_by_one: why the combinations were resolved one by one, or None.
 
@@ -344,7 +344,16 @@ def study(
         )
     else:
         judged, fixed = _one_by_one(loaded, grid, limits)
-    return Study(name, units, grid, judged, reason, _told(fixed), _cannot(loaded, grid, judged), left_out)
+    return Study(
+        name=name,
+        units=units,
+        grid=grid,
+        judged=judged,
+        one_by_one=reason,
+        fixed=_told(fixed),
+        cannot=_cannot(loaded, grid, judged),
+        left_out=left_out,
+    )
 
 
 def _differing(judge: Judge, grid: Grid) -> int:
@@ -496,14 +505,14 @@ def _gathered(found: Sequence[dict[str, Outcome] | None], weight: Floats) -> tup
     fixed = {names[k]: int(level[k, built].max()) for k in range(len(names)) if not moves[k] and level[k, built].any()}
     own = np.where(built, level[moves].max(axis=0, initial=WITHIN), FAILS)
     judged = Judged(
-        (CANNOT, *names),
-        whole.astype(np.int8),
-        own.astype(np.int8),
-        governing.astype(np.int16),
-        use,
-        (level == FAILS).sum(axis=0).astype(np.int16),
-        (level == WARNS).sum(axis=0).astype(np.int16),
-        weight,
+        codes=(CANNOT, *names),
+        level=whole.astype(np.int8),
+        own=own.astype(np.int8),
+        governing=governing.astype(np.int16),
+        utilisation=use,
+        fails=(level == FAILS).sum(axis=0).astype(np.int16),
+        warns=(level == WARNS).sum(axis=0).astype(np.int16),
+        weight_kg=weight,
     )
     return judged, fixed
 

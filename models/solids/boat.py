@@ -56,7 +56,13 @@ class _Room:
 
 
 def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[Finding]:
-    """Return what shaft, blades, rudder stock and tools find of the solids. Never raises on built parts."""
+    """Return what shaft, blades, rudder stock and tools find of the solids. Never raises on built parts.
+
+    >>> block = kernel.cylinder(np.array([60.0, 0.0, 0.0]), np.eye(3)[2], 10.0, 10.0)  # on the shaft
+    >>> found = boat_findings(shipped("canal-tender"), [Part("block", "palm", block, (0.0, 0.0, 0.0), "", 3142.0)])
+    >>> [f.code for f in found if f.fails]
+    ['shaft_to_strut']
+    """
     out = Results.of(strut, limits)
     for room in _rooms(out):
         way = clearances.way_of(room.check)
@@ -180,7 +186,7 @@ def _nearest(strut: Strut, parts: Sequence[Part], room: _Room, aim_mm: float) ->
         if bound > min(best, max(room.worked_mm, aim_mm) + AGREE_MM):
             break
         solid = _solid(room.rods[m], room.off_mm)
-        gap = distance_mm(solid, own)
+        gap = _distance_mm(solid, own)
         if gap < best:
             best, name = gap, parts[n].name
         if gap < _TOUCH_MM:
@@ -188,7 +194,7 @@ def _nearest(strut: Strut, parts: Sequence[Part], room: _Room, aim_mm: float) ->
     return best, name, cut
 
 
-def distance_mm(first: Any, second: Any) -> float:
+def _distance_mm(first: Any, second: Any) -> float:
     """Return the kernel's least distance (mm) between two shapes, 0 when they touch or share room."""
     from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 

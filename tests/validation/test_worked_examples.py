@@ -29,8 +29,12 @@ from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Strut
 from strutwright.params import limits, loader
 
-TO_DO: tuple[str, ...] = ("solids",)
-"""Modules and packages, with all that is in them."""
+SLOW: tuple[str, ...] = (
+    "solids.cast.cast_body",  # a body with its arms: tests/regression/test_foundry_build holds it
+    "solids.casting.build_pattern",  # a whole pattern set: tests/regression/test_foundry_build holds it
+    "solids.welds.bead",  # a ring cut by what it lies against: tests/validation/test_roots holds it
+)
+"""What shows none, as its answer takes the CAD kernel a second or more."""
 
 
 # --- what examples call ----------------------------------------------------------------------------------------------
@@ -53,9 +57,9 @@ def resolved(name: str) -> Resolved:
     return resolve(loaded(name))
 
 
-def shipped(name: str) -> Strut:
-    """Return the strut of a shipped set."""
-    return resolved(name).strut
+def shipped(name: str, **instead: Any) -> Strut:
+    """Return the strut of a shipped set, these fields instead of its own."""
+    return replace(resolved(name).strut, **instead)
 
 
 @functools.cache
@@ -102,7 +106,6 @@ def test_examples_are_right(name: str) -> None:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_function_shows_one(name: str) -> None:
-    if f"{name}.__init__.".startswith(tuple(f"{left}." for left in TO_DO)):
-        pytest.skip("to do")
     module = importlib.import_module(f"{models.__name__}.{name}")
-    assert [f for f in _public(module) if ">>>" not in (inspect.getdoc(vars(module)[f]) or "")] == []
+    without = [f"{name}.{f}" for f in _public(module) if ">>>" not in (inspect.getdoc(vars(module)[f]) or "")]
+    assert without == [slow for slow in SLOW if slow.rpartition(".")[0] == name]

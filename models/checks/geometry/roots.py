@@ -75,9 +75,9 @@ def _beads(out: Results) -> None:
             f"weld of the {arm.name} at the barrel",
             member,
             members.barrel_root(member, strut.barrel, 0.0),
-            arm.barrel_root_mm,
-            half,
-            "welds.arm_to_barrel_leg",
+            leg_mm=arm.barrel_root_mm,
+            half_mm=half,
+            parameter="welds.arm_to_barrel_leg",
         )
         _bead(
             out,
@@ -85,9 +85,9 @@ def _beads(out: Results) -> None:
             f"weld of the {arm.name} at the palm",
             member,
             members.palm_root(member, strut.palms[arm.palm_index], 0.0),
-            arm.palm_root_mm,
-            None,
-            "welds.arm_to_palm_leg",
+            leg_mm=arm.palm_root_mm,
+            half_mm=None,
+            parameter="welds.arm_to_palm_leg",
         )
     if strut.skeg is not None:
         fin = members.fin_member(strut.skeg, strut.barrel)
@@ -97,9 +97,9 @@ def _beads(out: Results) -> None:
             "weld of the skeg at the barrel",
             fin,
             members.barrel_root(fin, strut.barrel, 0.0),
-            strut.skeg.root_mm,
-            half,
-            "welds.skeg_to_barrel_leg",
+            leg_mm=strut.skeg.root_mm,
+            half_mm=half,
+            parameter="welds.skeg_to_barrel_leg",
         )
 
 
@@ -109,6 +109,7 @@ def _bead(
     what: str,
     member: Member,
     root: Root,
+    *,
     leg_mm: float,
     half_mm: float | None,
     parameter: str,

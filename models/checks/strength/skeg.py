@@ -87,9 +87,9 @@ def _movement(inputs: Inputs, heel: HeelInputs, reach: Num, aft: Num, fin: tuple
         np.maximum(drop, 1e-6),
         fin[0],
         fin[1],
-        inputs.strut.modulus_mpa,
-        inputs.strut.shear_mpa,
-        aft,
+        youngs_mpa=inputs.strut.modulus_mpa,
+        shear_mpa=inputs.strut.shear_mpa,
+        foot_lever_mm=aft,
     )
     m = found.motions["heel"]
     lever = (heel.centre_mm[0] - found.root_x_mm, heel.centre_mm[2])
