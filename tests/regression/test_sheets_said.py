@@ -493,7 +493,7 @@ def test_arrows_and_frames_keep_clear(name: str, kind: str) -> None:
 
 def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
     on = Setting(Placing(1.0), DimSizes(), Figures())
-    label = Label(suffix="OVER FORWARD FACE", reference=True)
+    label = Label(suffix="AT FORWARD FACE", reference=True)
     made = {}
     for value in (30.0, 50.0, 100.0):
         (form, *_) = dims.linear_forms(
@@ -507,10 +507,10 @@ def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
         )
         made[value] = form
         assert form.dim is not None
-        assert form.dim.text == f"({value:g} OVER FORWARD FACE)"
-    assert [t.text for t in made[100.0].texts] == ["(100 OVER FORWARD FACE)"]
+        assert form.dim.text == f"({value:g} AT FORWARD FACE)"
+    assert [t.text for t in made[100.0].texts] == ["(100 AT FORWARD FACE)"]
     for value in (30.0, 50.0):
-        assert [t.text for t in made[value].texts] == [f"({value:g})", "OVER FORWARD FACE"]
+        assert [t.text for t in made[value].texts] == [f"({value:g})", "AT FORWARD FACE"]
         line = made[value].line
         assert line is not None
         assert math.dist(line.a, line.b) == pytest.approx(value)
