@@ -39,6 +39,7 @@ from strutwright.exporters.sheets import (
     weld,
     weld_joint,
 )
+from strutwright.exporters.sheets import barrel as barrel_sheet
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
 from strutwright.models.shop import arm_ends, cuts
@@ -689,3 +690,15 @@ def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
         assert any(abs(tip - edge) < 1e-6 for tip in tips for edge in shown)
     words = [t.text for i in drawn(name, "press-card").items for t in i.texts]
     assert any("past the breaks" in t for t in words) is not bool(shown)
+
+
+@pytest.mark.parametrize("name", ["coaster-steel", "pilot-vee", "survey-launch", "patrol-vee-pair"])
+def test_what_the_heights_of_a_bar_do_not_show_is_told_by_hand_and_palms(name: str) -> None:
+    strut = resolved(name).strut
+    notes = " ".join(barrel_sheet._notes(context(strut, resolved(name))))
+    skewed = any(abs(p.plane.tilt_deg) > 0.01 for p in strut.palms)
+    centre, several = strut.identity.hand == "centre", len(strut.palms) > 1
+    assert ("A strut of the wrong hand can have the right heights" in notes) == (skewed and not centre)
+    assert ("Both palms have the same heights" in notes) == (skewed and centre)
+    # One palm is shown: nobody is told to make the other one like it, for its tilt and place are its own.
+    assert ("of the other palm are as shown; its tilt and place are in the view PALM TILT" in notes) == several
