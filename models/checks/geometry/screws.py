@@ -39,6 +39,7 @@ def check(out: Results) -> None:
         advice="leave set_screws.positions out for two screws"
         if press
         else "a slide fit is held by its screws alone: give set_screws.positions",
+        count=str(len(strut.set_screws) or "none"),
     )
     arms = [(arm.name, footprints.on_barrel(out.struts, k), arm.barrel_root_mm) for k, arm in enumerate(strut.arms)]
     for s in strut.set_screws:
@@ -270,7 +271,7 @@ def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
     )
     own = np.logical_and(out.strut.barrel.fit == "slide", off > out.value("screw_symmetry"))
     out.hint(EVEN, where=own, advice=advice, off=mm(off))
-    out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), advice=advice)
+    out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), share=False, advice=advice)
 
 
 def _sorted(distances: list[Num]) -> Num:

@@ -405,7 +405,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 "materials.strut",
                 actual=float(part.mass_kg),
                 unit="kg",
-                source="closed forms",
+                source="by formula",
             )
         )
     each = [
@@ -420,7 +420,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             "bearing.shell_material",
             actual=float(sum(bearing_kg(e) for e in each)),
             unit="kg",
-            source="closed forms",
+            source="by formula",
         )
     )
     return out

@@ -274,7 +274,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                         "resonance_in_range",
                         GROUP,
                         say(
-                            "{mode} ({natural}) meets {excitation} in the running range",
+                            "{mode} ({natural}) coincides with {excitation} within the running range",
                             mode=c.mode,
                             natural=Amount(c.natural_hz, "Hz"),
                             excitation=c.excitation,
