@@ -7,19 +7,32 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from typing import Any, TypeAlias
+from typing import TypeAlias, TypeVar, cast
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats: TypeAlias = NDArray[np.float64]
+One = TypeVar("One", float, Floats)
+"""Of functions that give a number for a number, and an array for an array."""
+Truth: TypeAlias = bool | NDArray[np.bool_]
+"""Whether something is so, of one strut or of each of a batch."""
 Num: TypeAlias = float | Floats
 """A number, or an array of numbers over candidates; a function of several returns an array when one of them is one."""
-NotYetTyped: TypeAlias = Any
-"""Stands for `Num` in modules that put arrays where their types say one number; mypy does not check it."""
 Triple: TypeAlias = tuple[Num, Num, Num]
 Six: TypeAlias = tuple[Num, Num, Num, Num, Num, Num]
 """A force and a moment, or a movement and a turn, each of three parts."""
+
+
+def as_field(size: Num) -> float:
+    """Return a size as the fields of `models.spec` are typed: an array over candidates itself, never a copy.
+
+    A batch is a `Strut` with arrays in it, and only functions of which the types say `Num` may be asked about one.
+
+    >>> float(as_field(np.array([7.0, 8.0]))[1])
+    8.0
+    """
+    return cast(float, size)
 
 
 def _nothing(a: Num) -> bool:

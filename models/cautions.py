@@ -36,7 +36,11 @@ FREEZING = (
 
 
 def welding(family: str | None = None) -> str:
-    """Return the caution for welding a family of metals; all that may apply when it is not known."""
+    """Return the caution for welding a family of metals; all that may apply when it is not known.
+
+    >>> welding("bronze").split(":")[0]
+    'Welding bronze gives off copper fume'
+    """
     fume = "extract at the arc; a dust mask is not enough."
     said = (
         "Welding stainless gives off hexavalent chromium (limit 5 micrograms per cubic metre over 8 hours in "
@@ -58,19 +62,31 @@ def welding(family: str | None = None) -> str:
 
 
 def grinding(family: str | None = None) -> str:
-    """Return the caution for grinding a family of metals."""
+    """Return the caution for grinding a family of metals.
+
+    >>> grinding("bronze")
+    'Grinding: the wheel made for the metal, guard on, eyes and ears covered; fire watch.'
+    """
     dust = "keep aluminium and steel dust apart; " if family in (None, "aluminium") else ""
     return f"Grinding: the wheel made for the metal, guard on, eyes and ears covered; {dust}fire watch."
 
 
 def drilling(family: str | None = None) -> str:
-    """Return the caution for drilling and tapping a family of metals."""
+    """Return the caution for drilling and tapping a family of metals.
+
+    >>> "needles" in drilling("bronze"), "needles" in drilling("stainless")
+    (True, False)
+    """
     chips = "bronze chips are needles; " if family in (None, "bronze") else ""
     return f"Drilling and tapping: clamp the strut, never hold it; no gloves at the spindle; {chips}break every edge."
 
 
 def for_strut(strut: Strut) -> tuple[str, ...]:
-    """Return the cautions for making a strut, of its own metal and fit."""
+    """Return the cautions for making a strut, of its own metal and fit.
+
+    >>> PICKLING in for_strut(shipped("canal-tender"))  # 316L, welded
+    True
+    """
     try:
         family = tables.material(strut.material).family
     except tables.NotInTable:
@@ -79,7 +95,11 @@ def for_strut(strut: Strut) -> tuple[str, ...]:
 
 
 def for_all_work(strut: Strut) -> tuple[str, ...]:
-    """Return the cautions for making a strut and fitting its bearing."""
+    """Return the cautions for making a strut and fitting its bearing.
+
+    >>> for_all_work(shipped("canal-tender"))[-1] == FREEZING  # its bearing is pressed in
+    True
+    """
     return (*for_strut(strut), *((FREEZING,) if strut.barrel.fit == "press" else ()))
 
 
@@ -88,6 +108,9 @@ def for_construction(construction: str, family: str | None = None, *, pressed: b
 
     family: of its metal; None says all that may apply. pressed: whether the bearing is pressed in; a welded palm is
     pressed flat whatever the fit.
+
+    >>> PRESS in for_construction("cast", pressed=False)
+    False
     """
     if construction == "welded":
         pickled = (PICKLING,) if family is None or family in CHROMIUM else ()

@@ -139,6 +139,9 @@ def beyond(larger: Any, smaller: Any, unit: str) -> Any:
     """Return whether a value lies over another one, both in `unit`; broadcasts.
 
     What a person reads as equal is equal: two values that are written alike in mm or in inches do not differ.
+
+    >>> bool(beyond(10.001, 10.0, "mm")), bool(beyond(10.01, 10.0, "mm"))
+    (False, True)
     """
     over = np.asarray(larger) > np.asarray(smaller)  # never of what is not known
     if not over.any():
@@ -179,7 +182,13 @@ def at_least(
     warn: bool = False,
     **rests: Unpack[Rests],
 ) -> Finding:
-    """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW)."""
+    """Return a finding for actual >= demanded; below it a failure (a warning when warn, a hint when standing LOW).
+
+    >>> rests = Rests(source="", standing=Standing.PRACTICE, parameter="barrel.wall", group="barrel")
+    >>> thin = at_least("wall", "wall", 4.0, 5.0, "mm", advice="make it thicker", **rests)
+    >>> thin.fails, thin.utilisation
+    (True, 1.25)
+    """
     ok, ratio = not beyond(demanded, actual, unit), demanded / actual if actual > 0 else math.inf
     made = _judged(code, what, ok, advice, warn, rests)
     return replace(made, demanded=demanded, actual=actual, unit=unit, limit_is="at least", utilisation=ratio)
@@ -196,7 +205,13 @@ def at_most(
     warn: bool = False,
     **rests: Unpack[Rests],
 ) -> Finding:
-    """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW)."""
+    """Return a finding for actual <= demanded; above it a failure (a warning when warn, a hint when standing LOW).
+
+    >>> rests = Rests(source="", standing=Standing.PRACTICE, parameter="hull.drop", group="hull")
+    >>> far = at_most("drop", "drop", 6.0, 5.0, "mm", advice="", warn=True, **rests)
+    >>> far.verdict.value, far.utilisation
+    ('warning', 1.2)
+    """
     ok = not beyond(actual, demanded, unit)
     ratio = actual / demanded if demanded > 0 else (math.inf if actual > 0 else 0.0)
     made = _judged(code, what, ok, advice, warn, rests)
@@ -215,7 +230,12 @@ def yes_no(
     unit: str = "",
     **rests: Unpack[Rests],
 ) -> Finding:
-    """Return a finding for something that holds or does not."""
+    """Return a finding for something that holds or does not.
+
+    >>> rests = Rests(source="", standing=Standing.GEOMETRY, parameter="barrel", group="barrel")
+    >>> yes_no("tight", "joint", False, advice="mend it", **rests).to_do("mm")
+    'mend it [barrel]'
+    """
     made = _judged(code, what, ok, advice, warn, rests)
     return replace(made, demanded=demanded, actual=actual, unit=unit)
 
@@ -226,12 +246,20 @@ def _judged(code: str, what: Words, ok: bool, advice: Words, warn: bool, rests: 
 
 
 def in_words(code: str, verdict: Verdict, what: Words, advice: Words, parameter: str, *, group: str) -> Finding:
-    """Return a finding without numbers, which rests on geometry."""
+    """Return a finding without numbers, which rests on geometry.
+
+    >>> in_words("note", Verdict.HINT, "wall", "measure it", "barrel.wall", group="barrel").to_do("mm")
+    'measure it [barrel.wall]'
+    """
     return Finding(code=code, verdict=verdict, what=what, advice=advice, parameter=parameter, group=group)
 
 
 def not_checked(code: str, what: Words, why: Words, *, parameter: str, group: str) -> Finding:
-    """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status)."""
+    """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status).
+
+    >>> not_checked("note", "wall", "too odd", parameter="barrel.wall", group="barrel").verdict.value
+    'not checked'
+    """
     return in_words(code, Verdict.NOT_CHECKED, what, why, parameter, group=group)
 
 
@@ -239,6 +267,9 @@ def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judge
     """Return a finding for what cannot be worked out because the file does not say `lacking`, dotted paths.
 
     judged: whether it would have passed or failed something; what would only have informed stays a hint.
+
+    >>> str(without("note", "blade tips", ["propeller.diameter"], group="propeller").what)
+    'blade tips: propeller.diameter not given'
     """
     said = ", ".join(lacking)
     verdict = Verdict.NOT_CHECKED if judged else Verdict.HINT
@@ -252,6 +283,9 @@ def lacking(findings: Sequence[Finding]) -> tuple[str, str] | None:
     """Return in two lines what could not be worked out because the file does not say enough, and what it does not say.
 
     None where nothing is wanting.
+
+    >>> lacking([without("note", "blade tips", ["propeller.diameter", "propeller.blades"], group="propeller")])
+    ('1 check could not be made, because the file does not say', 'propeller: blades, diameter')
     """
     wanting = [f for f in findings if f.missing]
     if not wanting:
@@ -282,7 +316,11 @@ def _verdict(ok: bool, warn: bool, standing: Standing) -> Verdict:
 
 
 def worst(findings: list[Finding]) -> Verdict:
-    """Return FAIL, WARN or OK for a list of findings; a check that could not run counts as a warning."""
+    """Return FAIL, WARN or OK for a list of findings; a check that could not run counts as a warning.
+
+    >>> worst([not_checked("note", "wall", "too odd", parameter="", group="barrel")]).value
+    'warning'
+    """
     verdicts = {f.verdict for f in findings}
     if Verdict.FAIL in verdicts:
         return Verdict.FAIL
@@ -292,7 +330,12 @@ def worst(findings: list[Finding]) -> Verdict:
 
 
 def ranked(findings: list[Finding]) -> list[Finding]:
-    """Return findings with failures first, then warnings, each by falling utilisation."""
+    """Return findings with failures first, then warnings, each by falling utilisation.
+
+    >>> notes = [in_words("note", v, "wall", "", "", group="barrel") for v in (Verdict.OK, Verdict.FAIL)]
+    >>> [f.verdict.value for f in ranked(notes)]
+    ['failure', 'ok']
+    """
     order = {Verdict.FAIL: 0, Verdict.WARN: 1, Verdict.NOT_CHECKED: 2, Verdict.OK: 3, Verdict.HINT: 4}
 
     def key(f: Finding) -> tuple[int, float, str, str]:

@@ -7,17 +7,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
-from numpy.typing import NDArray
+
+from strutwright.models.arrays import Floats, One
 
 if TYPE_CHECKING:
     from strutwright.models.spec import Arm, Barrel, Palm, PalmPlane, Strut
 
-Vector = NDArray[np.float64]
-Num = Any
-"""A float or an array of floats."""
+Vector = Floats
 
 
 class FrameError(ValueError):
@@ -94,7 +93,11 @@ def pitch_from_true_angle_deg(true_deg: float, deadrise_deg: float, run_deg: flo
 
 
 def trace_to_projection_deg(pitch_deg: float, tilt_deg: float) -> float:
-    """Return the angle (degrees, positive toward port) from the trace to the shaft's projection on the palm."""
+    """Return the angle (degrees, positive toward port) from the trace to the shaft's projection on the palm.
+
+    >>> round(trace_to_projection_deg(12.0, 20.0), 3)  # tan = tan 20 sin 12 / sqrt(1 + (tan 20 cos 12)^2)
+    4.078
+    """
     axes = plane_axes(0.0, pitch_deg, tilt_deg)
     x = np.array([1.0, 0.0, 0.0])
     flat = x - (x @ axes.n) * axes.n
@@ -135,13 +138,22 @@ def plane_axes(drop_mm: float, pitch_deg: float, tilt_deg: float, turn_deg: floa
 
 
 def palm_axes(palm: Palm) -> Axes:
-    """Return the palm axes (u, v, n toward the hull) with the palm zero as origin."""
+    """Return the palm axes (u, v, n toward the hull) with the palm zero as origin.
+
+    >>> palm_axes(shipped("canal-tender").palms[0]).n[[0, 2]].round(4).tolist()  # sine and cosine of 9
+    [0.1564, 0.9877]
+    """
     a = plane_axes(palm.plane.drop_mm, palm.plane.pitch_deg, palm.plane.tilt_deg, palm.axes_deg)
     return Axes(np.asarray(palm.zero_mm, dtype=float), a.u, a.v, a.n)
 
 
 def meet_plane(plane: PalmPlane, origin: Vector, direction: Vector) -> Vector:
-    """Return where a line (origin (3,), direction (3,)) meets the hull face. Raises FrameError when parallel."""
+    """Return where a line (origin (3,), direction (3,)) meets the hull face. Raises FrameError when parallel.
+
+    >>> plane = shipped("harbour-launch").palms[0].plane  # 300 over the shaft
+    >>> meet_plane(plane, np.zeros(3), np.array([0.0, 0.0, 1.0])).round(6).tolist()
+    [0.0, 0.0, 300.0]
+    """
     a = plane_axes(plane.drop_mm, plane.pitch_deg, plane.tilt_deg)
     along = float(direction @ a.n)
     if abs(along) < 1e-9:
@@ -168,6 +180,10 @@ def arm_axes(arm: Arm, barrel: Barrel, plane: PalmPlane) -> Axes:
 
     u and n are not square to each other when the arm is raked: sections are cut along the chord direction, so that the
     chord keeps its length along the shaft (or the flow). v is square to both.
+
+    >>> strut = shipped("pilot-vee")
+    >>> arm_axes(strut.arms[0], strut.barrel, strut.palms[0].plane).n[1:].round(4).tolist()  # sine and cosine of 26
+    [0.4384, 0.8988]
     """
     d = arm_direction(arm.clock_deg, arm.rake_deg)
     if arm.aligned_with == "shaft":
@@ -181,17 +197,25 @@ def arm_axes(arm: Arm, barrel: Barrel, plane: PalmPlane) -> Axes:
 
 
 def arm_ends_mm(arm: Arm, barrel: Barrel, plane: PalmPlane) -> tuple[float, float]:
-    """Return the distances (mm) along the arm axis from the shaft line to the barrel's outside and to the hull face."""
+    """Return the distances (mm) along the arm axis from the shaft line to the barrel's outside and to the hull face.
+
+    >>> strut = shipped("canal-tender")
+    >>> [round(end, 2) for end in arm_ends_mm(strut.arms[0], strut.barrel, strut.palms[0].plane)]  # 48 / 2, the drop
+    [24.0, 203.22]
+    """
     axes = arm_axes(arm, barrel, plane)
     top = meet_plane(plane, axes.origin, axes.n)
     radial = math.hypot(axes.n[1], axes.n[2])
     return barrel.outside_mm / 2 / radial, float((top - axes.origin) @ axes.n)
 
 
-def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: Num) -> tuple[Num, Num]:
+def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: One) -> tuple[One, One]:
     """Return (chord, thickness) in mm at a distance along the axis from the shaft line, linear between the ends.
 
     Broadcasts over along_mm.
+
+    >>> arm_size_at(shipped("harbour-launch").arms[0], (34.0, 298.0), 166.0)  # halfway from 95 x 22 to 110 x 27
+    (102.5, 24.5)
     """
     k = (along_mm - ends_mm[0]) / (ends_mm[1] - ends_mm[0])
     return (
@@ -201,7 +225,12 @@ def arm_size_at(arm: Arm, ends_mm: tuple[float, float], along_mm: Num) -> tuple[
 
 
 def arm_plane(strut: Strut, arm: Arm) -> PalmPlane:
-    """Return the hull-face plane on which the arm lands."""
+    """Return the hull-face plane on which the arm lands.
+
+    >>> strut = shipped("canal-tender")
+    >>> arm_plane(strut, strut.arms[0]).pitch_deg
+    9.0
+    """
     return strut.palms[arm.palm_index].plane
 
 

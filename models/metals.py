@@ -13,7 +13,7 @@ from strutwright.params import tables
 NAN = math.nan
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Metal:
     """What is known of a material: MPa, kg/m3, 1/K, V against SCE (middle of its range in flowing sea water).
 
@@ -22,14 +22,14 @@ class Metal:
 
     name: str
     family: str
-    yield_mpa: Num
-    ultimate_mpa: Num
-    strength_mpa: Num
-    modulus_mpa: Num
-    poisson: Num
-    expansion_per_k: Num
-    density_kg_m3: Num
-    potential_v: Num
+    yield_mpa: Num = NAN
+    ultimate_mpa: Num = NAN
+    strength_mpa: Num = NAN
+    modulus_mpa: Num = NAN
+    poisson: Num = NAN
+    expansion_per_k: Num = NAN
+    density_kg_m3: Num = NAN
+    potential_v: Num = NAN
     standing: Standing
     """Of its strengths: published or from memory."""
 
@@ -44,11 +44,14 @@ def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
     """Return what the table of materials holds of one; nan where it holds nothing, or does not know the name.
 
     welded: with the strengths it has beside a weld. bolt_mm: with those it has as a bolt of that diameter.
+
+    >>> metal("316L").modulus_mpa
+    193000.0
     """
     try:
         m = tables.as_welded(name) if welded else tables.bolt_material(name, bolt_mm)
     except tables.NotInTable:
-        return Metal(name, "", *(NAN,) * 8, Standing.MEMORY)
+        return Metal(name=name, family="", standing=Standing.MEMORY)
 
     def or_nan(value: float | None) -> float:
         return NAN if value is None else value
@@ -56,22 +59,26 @@ def metal(name: str, welded: bool = False, bolt_mm: float = 0.0) -> Metal:
     low_high = m.potential_v_sce
     published = m.standing("yield_mpa" if m.yield_mpa is not None else "ultimate_mpa") == "published"
     return Metal(
-        m.name,
-        m.family,
-        or_nan(m.yield_mpa),
-        or_nan(m.ultimate_mpa),
-        or_nan(m.yield_mpa if m.yield_mpa is not None else m.ultimate_mpa),
-        or_nan(m.modulus_mpa),
-        or_nan(m.poisson),
-        or_nan(m.expansion_per_k),
-        m.density_kg_m3,
-        NAN if low_high is None else sum(low_high) / 2.0,
-        Standing.PUBLISHED if published else Standing.MEMORY,
+        name=m.name,
+        family=m.family,
+        yield_mpa=or_nan(m.yield_mpa),
+        ultimate_mpa=or_nan(m.ultimate_mpa),
+        strength_mpa=or_nan(m.yield_mpa if m.yield_mpa is not None else m.ultimate_mpa),
+        modulus_mpa=or_nan(m.modulus_mpa),
+        poisson=or_nan(m.poisson),
+        expansion_per_k=or_nan(m.expansion_per_k),
+        density_kg_m3=m.density_kg_m3,
+        potential_v=NAN if low_high is None else sum(low_high) / 2.0,
+        standing=Standing.PUBLISHED if published else Standing.MEMORY,
     )
 
 
 def mass_kg(volume_mm3: float, material: str) -> float | None:
-    """Return the mass of a volume of a material; None when the table does not hold it."""
+    """Return the mass of a volume of a material; None when the table does not hold it.
+
+    >>> round(mass_kg(1e6, "316L"), 2)  # a litre
+    8.0
+    """
     try:
         return volume_mm3 * (tables.material(material).density_kg_m3 * 1e-9)
     except tables.NotInTable:

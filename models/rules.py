@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM
 
@@ -30,22 +30,38 @@ def _as_given(value: Num) -> Num:
 
 
 def whole_step_mm(*, inch: bool) -> float:
-    """Return the step of sizes cut to a line: 1 mm, or 1/16 in for a file in inches."""
+    """Return the step of sizes cut to a line: 1 mm, or 1/16 in for a file in inches.
+
+    >>> whole_step_mm(inch=True)  # 25.4 / 16
+    1.5875
+    """
     return INCH_MM / 16 if inch else 1.0
 
 
 def half_step_mm(*, inch: bool) -> float:
-    """Return the step of small sizes, as legs and fillets are: 0.5 mm, or 1/32 in for a file in inches."""
+    """Return the step of small sizes, as legs and fillets are: 0.5 mm, or 1/32 in for a file in inches.
+
+    >>> half_step_mm(inch=True)  # 25.4 / 32
+    0.79375
+    """
     return INCH_MM / 32 if inch else 0.5
 
 
 def up_mm(value_mm: Num, step_mm: float) -> Num:
-    """Return a size (mm) rounded up to a step (mm); one that is a millionth of a step over it stays."""
+    """Return a size (mm) rounded up to a step (mm); one that is a millionth of a step over it stays.
+
+    >>> up_mm(74.2, 0.5)
+    74.5
+    """
     return _as_given(np.ceil(value_mm / step_mm - 1e-6) * step_mm)
 
 
 def near_mm(value_mm: Num, step_mm: float) -> Num:
-    """Return a size (mm) rounded to the nearest step (mm), never to nothing."""
+    """Return a size (mm) rounded to the nearest step (mm), never to nothing.
+
+    >>> near_mm(74.2, 0.5)
+    74.0
+    """
     return _as_given(np.maximum(np.round(value_mm / step_mm), 1.0) * step_mm)
 
 
@@ -53,17 +69,29 @@ def near_mm(value_mm: Num, step_mm: float) -> Num:
 
 
 def end_length_mm(shape: Literal["tapered", "rounded"], outside_mm: Num, step_mm: float) -> Num:
-    """Return the length (mm) of a barrel end's fairing: 0.4 of the outside when tapered, 0.15 when rounded."""
+    """Return the length (mm) of a barrel end's fairing: 0.4 of the outside when tapered, 0.15 when rounded.
+
+    >>> end_length_mm("tapered", 68.0, 1.0)  # 0.4 x 68 = 27.2
+    27.0
+    """
     return near_mm(end_share(shape) * outside_mm, step_mm)
 
 
 def end_share(shape: Literal["tapered", "rounded"]) -> float:
-    """Return a fairing's length over the outside diameter."""
+    """Return a fairing's length over the outside diameter.
+
+    >>> end_share("rounded")
+    0.15
+    """
     return 0.4 if shape == "tapered" else 0.15
 
 
 def end_diameter_mm(shape: Literal["tapered", "rounded"], bore_mm: Num, outside_mm: Num, length_mm: Num) -> Num:
-    """Return the outside diameter (mm) at the face of a faired end: it leaves a third to half of the wall."""
+    """Return the outside diameter (mm) at the face of a faired end: it leaves a third to half of the wall.
+
+    >>> round(end_diameter_mm("tapered", 50.0, 68.0, 27.0), 3)  # a wall of 9: 50 + 2 x 0.35 x 9
+    56.3
+    """
     wall = (outside_mm - bore_mm) / 2
     if shape == "tapered":
         return _as_given(bore_mm + 2 * np.maximum(0.35 * wall, np.minimum(3.0, 0.8 * wall)))
@@ -71,17 +99,29 @@ def end_diameter_mm(shape: Literal["tapered", "rounded"], bore_mm: Num, outside_
 
 
 def wall_mm(shaft_mm: float, screw_mm: float) -> float:
-    """Return the barrel's wall (mm): a quarter of the shaft, and metal for 1.1 diameters of the set screw's thread."""
+    """Return the barrel's wall (mm): a quarter of the shaft, and metal for 1.1 diameters of the set screw's thread.
+
+    >>> wall_mm(40.0, 8.0)  # 40 / 4; the thread of an M8 wants 8.8
+    10.0
+    """
     return max(shaft_mm / 4, 1.1 * screw_mm)
 
 
 def entry_length_mm(shaft_mm: float, step_mm: float) -> float:
-    """Return the length (mm) of the chamfer where the bearing goes in: 0.06 of the shaft, 2 mm to 5 mm."""
+    """Return the length (mm) of the chamfer where the bearing goes in: 0.06 of the shaft, 2 mm to 5 mm.
+
+    >>> entry_length_mm(50.0, 0.5)  # 0.06 x 50
+    3.0
+    """
     return float(near_mm(min(max(0.06 * shaft_mm, 2.0), 5.0), step_mm))
 
 
 def tube_tolerance_mm(outside_mm: float) -> float:
-    """Return how far (mm) a seamless tube's outside may be off: 1 %, at least 0.5 mm; from memory of EN 10216-5."""
+    """Return how far (mm) a seamless tube's outside may be off: 1 %, at least 0.5 mm; from memory of EN 10216-5.
+
+    >>> tube_tolerance_mm(80.0)
+    0.8
+    """
     return max(0.5, 0.01 * outside_mm)
 
 
@@ -89,29 +129,49 @@ def tube_tolerance_mm(outside_mm: float) -> float:
 
 
 def running_clearance_mm(shaft_mm: float) -> float:
-    """Return a new bearing's bore less the shaft (mm): 0.003 of the shaft, at least 0.08 mm."""
+    """Return a new bearing's bore less the shaft (mm): 0.003 of the shaft, at least 0.08 mm.
+
+    >>> running_clearance_mm(40.0)
+    0.12
+    """
     return max(0.08, 0.003 * shaft_mm)
 
 
 def flute_count(shaft_mm: float) -> int:
-    """Return the usual number of flutes for a shaft (mm)."""
+    """Return the usual number of flutes for a shaft (mm).
+
+    >>> flute_count(35.0)
+    8
+    """
     return 6 if shaft_mm < 32 else 8 if shaft_mm < 90 else 10
 
 
 def flute_width_mm(inside_mm: float, count: int, step_mm: float) -> float:
-    """Return the width (mm) of a flute: two fifths of the flutes' pitch round the running bore (mm)."""
+    """Return the width (mm) of a flute: two fifths of the flutes' pitch round the running bore (mm).
+
+    >>> flute_width_mm(40.0, 8, 0.5)  # 0.4 x pi x 40 / 8 = 6.28
+    6.5
+    """
     return float(near_mm(0.4 * math.pi * inside_mm / count, step_mm))
 
 
 def screw_thread(shaft_mm: float, *, inch: bool) -> str:
-    """Return the usual thread of the set screws for a shaft (mm)."""
+    """Return the usual thread of the set screws for a shaft (mm).
+
+    >>> screw_thread(35.0, inch=False)
+    'M8'
+    """
     sizes = ((30, "M6", "1/4-20"), (50, "M8", "5/16-18"), (80, "M10", "3/8-16"), (120, "M12", "1/2-13"))
     metric, own = next(((m, i) for most, m, i in sizes if shaft_mm <= most), ("M16", "5/8-11"))
     return own if inch else metric
 
 
 def land_at_side_deg(flute_count: int, flute_clock_deg: float) -> float:
-    """Return the clock (degrees) of the first land from the side, 90, downward, so that no flute lies under a screw."""
+    """Return the clock (degrees) of the first land from the side, 90, downward, so that no flute lies under a screw.
+
+    >>> land_at_side_deg(8, 0.0)  # lands at 22.5, 67.5, 112.5 and so on
+    112.5
+    """
     pitch = 360.0 / flute_count
     return 90.0 + (flute_clock_deg + pitch / 2 - 90.0) % pitch
 
@@ -120,17 +180,29 @@ def land_at_side_deg(flute_count: int, flute_clock_deg: float) -> float:
 
 
 def fillet_mm(thickness_mm: Num, neighbour_mm: Num) -> Num:
-    """Return the fillet (mm) of a casting between two walls: 0.4 of the thinner one, at least 6 mm; not rounded."""
+    """Return the fillet (mm) of a casting between two walls: 0.4 of the thinner one, at least 6 mm; not rounded.
+
+    >>> fillet_mm(20.0, 30.0)  # 0.4 x 20
+    8.0
+    """
     return _as_given(np.maximum(LEAST_FILLET_MM, 0.4 * np.minimum(thickness_mm, neighbour_mm)))
 
 
 def skeg_fillet_mm(thickness_mm: float) -> float:
-    """Return the fillet (mm) of a cast skeg at the barrel: half its thickness, at least 6 mm; not rounded."""
+    """Return the fillet (mm) of a cast skeg at the barrel: half its thickness, at least 6 mm; not rounded.
+
+    >>> skeg_fillet_mm(25.0)
+    12.5
+    """
     return max(LEAST_FILLET_MM, 0.5 * thickness_mm)
 
 
 def leg_share(prep: str) -> float:
-    """Return a weld leg over the thinner neighbour: half as much where both sides of the arm are bevelled."""
+    """Return a weld leg over the thinner neighbour: half as much where both sides of the arm are bevelled.
+
+    >>> leg_share("double_bevel")
+    0.35
+    """
     return 0.7 if prep == "none" else 0.35
 
 
@@ -138,13 +210,20 @@ def leg_mm(thickness_mm: Num, neighbour_mm: Num, share: float, *, inch: bool) ->
     """Return the leg (mm) of a fillet weld between two parts, to the nearest half step.
 
     share: of the thinner part; at least what the thicker one wants, AWS D1.1, from memory.
+
+    >>> leg_mm(14.0, 10.0, 0.7, inch=False)  # 0.7 x 10
+    7.0
     """
     least = tables.weld_min_leg_mm(np.maximum(thickness_mm, neighbour_mm), inch=inch)
     return near_mm(np.maximum(least, share * np.minimum(thickness_mm, neighbour_mm)), half_step_mm(inch=inch))
 
 
 def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
-    """Return the leg (mm) of a skeg's weld on a barrel's wall: half its thickness, at least what AWS D1.1 wants."""
+    """Return the leg (mm) of a skeg's weld on a barrel's wall: half its thickness, at least what AWS D1.1 wants.
+
+    >>> skeg_leg_mm(25.0, 14.0, inch=False)
+    12.5
+    """
     least = tables.weld_min_leg_mm(max(thickness_mm, wall_mm), inch=inch)
     return float(near_mm(max(least, 0.5 * thickness_mm), half_step_mm(inch=inch)))
 
@@ -153,15 +232,27 @@ def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
 
 
 def heel_clearance_mm(running_mm: float) -> float:
-    """Return the clearance (mm) of a pintle in a plastic bush: 0.2 mm and 0.004 of what runs in it."""
+    """Return the clearance (mm) of a pintle in a plastic bush: 0.2 mm and 0.004 of what runs in it.
+
+    >>> heel_clearance_mm(30.0)  # 0.2 + 0.004 x 30
+    0.32
+    """
     return round(0.2 + 0.004 * running_mm, 2)
 
 
 def heel_outside_mm(seat_mm: float, running_mm: float, step_mm: float) -> float:
-    """Return the boss's outside (mm): the bush's seat and a wall of 0.35 of what runs in it, at least 6 mm."""
+    """Return the boss's outside (mm): the bush's seat and a wall of 0.35 of what runs in it, at least 6 mm.
+
+    >>> heel_outside_mm(38.0, 30.0, 1.0)  # 38 + 2 x 0.35 x 30
+    59.0
+    """
     return float(up_mm(seat_mm + 2 * max(0.35 * running_mm, 6.0), step_mm))
 
 
 def heel_height_mm(seat_mm: float, running_mm: float, step_mm: float) -> float:
-    """Return the boss's height (mm): as high as the bush is wide, at most 1.15 of what runs in it."""
+    """Return the boss's height (mm): as high as the bush is wide, at most 1.15 of what runs in it.
+
+    >>> heel_height_mm(38.0, 30.0, 1.0)  # 1.15 x 30 = 34.5
+    35.0
+    """
     return float(up_mm(min(seat_mm, 1.15 * running_mm), step_mm))

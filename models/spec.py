@@ -365,11 +365,11 @@ class Heel:
 class Skeg:
     """Fin under the barrel in the plane of the shaft line (clock 180).
 
-    Root stations from the barrel's aft face. depth_mm: from the shaft line to the fin's lower edge. sweep_mm: how far
-    the lower end of the leading edge lies aft of its upper end.
+    kind: name of its kind of section. Root stations from the barrel's aft face. depth_mm: from the shaft line to the
+    fin's lower edge. sweep_mm: how far the lower end of the leading edge lies aft of its upper end.
     """
 
-    kind: Literal["plate", "foil"]
+    kind: str
     root_aft_station_mm: float
     root_forward_station_mm: float
     depth_mm: float
@@ -477,7 +477,11 @@ class Strut:
 
 
 def mirrored(strut: Strut) -> Strut:
-    """Return the strut of the other hand: the exact mirror image about the plane y = 0 (clock and v change sign)."""
+    """Return the strut of the other hand: the exact mirror image about the plane y = 0 (clock and v change sign).
+
+    >>> mirrored(shipped("coastal-pair")).set_screws[0].clock_deg  # 90 to port
+    -90.0
+    """
 
     def flip(clock_deg: float) -> float:
         return -clock_deg + 0.0

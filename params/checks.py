@@ -10,7 +10,7 @@ from typing import Any, Literal, TypeAlias
 
 from strutwright.params import limits as limit_table
 from strutwright.params import strict_yaml
-from strutwright.params.problems import ParameterError, Problem, shown
+from strutwright.params.problems import ParameterError, shown
 from strutwright.params.strict_yaml import Document
 
 TABLE = Path(__file__).parent / "checks.yaml"
@@ -52,12 +52,12 @@ def _table(document: Document) -> tuple[Row, ...]:
     data: dict[str, Any] = document.data
     faults = list(document.faults)
     if set(data) != {"title", "note", "columns", "needs", "phrases", "rows"} or data["columns"] != _COLUMNS:
-        raise ParameterError([*faults, _problem(document, (), "is not a table of checks")])
+        raise ParameterError([*faults, document.problem((), "is not a table of checks")])
     made: dict[str, Row] = {}
     for i, cells in enumerate(data["rows"]):
         row = _row(cells, data["needs"], data["phrases"])
         if row is None or row.code in made:
-            faults.append(_problem(document, ("rows", i), "is not a check, or one given twice", shown(cells)))
+            faults.append(document.problem(("rows", i), "is not a check, or one given twice", shown(cells)))
         else:
             made[row.code] = row
     if faults:
@@ -77,11 +77,6 @@ def _row(cells: list[Any], needs: dict[str, list[str]], phrases: dict[str, str])
         row.breach in BREACHES and row.standing in STANDINGS and row.limit_is in ("at most", "at least", "information")
     )
     return row if known and set(row.limits) <= set(limit_table.standard()) else None
-
-
-def _problem(document: Document, path: tuple[str | int, ...], what: str, given: str = "") -> Problem:
-    line, column = document.where(path)
-    return Problem(document.file, line, column, strict_yaml.dotted(path), what, given, "", "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,9 +110,7 @@ def geometry_rows() -> Mapping[str, tuple[GeometryRow, ...]]:
         for i, (code, group, meaning, limits, *words) in enumerate(rows):
             others = {form: Said(*said) for own, form, *said in data["forms"] if own == code}
             if code in seen or len(words) != 3 or not set(limits) <= set(limit_table.standard()):
-                faults.append(
-                    _problem(document, ("rows", module, i), "is not a check, or one given twice", shown(code))
-                )
+                faults.append(document.problem(("rows", module, i), "is not a check, or one given twice", shown(code)))
                 continue
             seen.add(code)
             row = GeometryRow(code, group, meaning, tuple(limits), {"": Said(*words), **others})

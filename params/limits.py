@@ -15,7 +15,7 @@ from types import MappingProxyType
 from typing import Any, Literal, TypeAlias
 
 from strutwright.params import strict_yaml
-from strutwright.params.problems import ParameterError, Problem, shown
+from strutwright.params.problems import ParameterError, shown
 from strutwright.params.strict_yaml import Document
 
 TABLE = Path(__file__).parent / "limits.yaml"
@@ -87,8 +87,7 @@ def _changed(document: Document) -> Limits:
         if name not in limits:
             near = difflib.get_close_matches(name, limits, n=1, cutoff=0.5)
             faults.append(
-                _problem(
-                    document,
+                document.problem(
                     (name,),
                     "is not the name of a limit",
                     advice=f"write `{near[0]}`" if near else "see params/limits.yaml for the names",
@@ -97,8 +96,7 @@ def _changed(document: Document) -> Limits:
             )
         elif isinstance(value, bool) or not isinstance(value, (int, float)):
             faults.append(
-                _problem(
-                    document,
+                document.problem(
                     (name,),
                     "is not a plain number",
                     shown(value),
@@ -109,8 +107,7 @@ def _changed(document: Document) -> Limits:
         elif not limits[name].makes_sense(value):
             most = MOST.get(limits[name].unit, 1e6)
             faults.append(
-                _problem(
-                    document,
+                document.problem(
                     (name,),
                     "makes no sense as a limit",
                     shown(value),
@@ -137,7 +134,7 @@ def _table(document: Document) -> dict[str, Limit]:
         or not set(data["ranges"]) <= set(RANGES)
     ):
         allowed = f"title, note, ranges ({', '.join(RANGES)}), columns ({', '.join(_COLUMNS)}) and rows"
-        raise ParameterError([_problem(document, (), "is not a table of limits", allowed=allowed)])
+        raise ParameterError([document.problem((), "is not a table of limits", allowed=allowed)])
     ranges = {name: words for words, names in data["ranges"].items() for name in names}
     out: dict[str, Limit] = {}
     for i, row in enumerate(data["rows"]):
@@ -149,25 +146,11 @@ def _table(document: Document) -> dict[str, Limit]:
             and all(isinstance(row[k], str) and row[k] for k in (0, 2, 5, 6))
         )
         if not good or row[0] in out:
-            faults.append(_problem(document, ("rows", i), "is not a limit, or one given twice", shown(row)))
+            faults.append(document.problem(("rows", i), "is not a limit, or one given twice", shown(row)))
             continue
         cells: dict[str, Any] = dict(zip(_COLUMNS, row, strict=True)) | {"value": float(row[1])}
         out[row[0]] = Limit(**cells, range=ranges.pop(row[0], "0 or more"))
-    faults += [_problem(document, ("ranges",), "names no limit", name) for name in ranges]
+    faults += [document.problem(("ranges",), "names no limit", name) for name in ranges]
     if faults:
         raise ParameterError(faults)
     return out
-
-
-def _problem(
-    document: Document,
-    path: tuple[str | int, ...],
-    what: str,
-    given: str = "",
-    allowed: str = "",
-    advice: str = "",
-    *,
-    key: bool = False,
-) -> Problem:
-    line, column = document.where(path, key=key)
-    return Problem(document.file, line, column, strict_yaml.dotted(path), what, given, allowed, advice)

@@ -19,7 +19,7 @@ from strutwright.params.fields import Group
 from strutwright.params.problems import ParameterError, Problem, shown
 from strutwright.params.quantity import KINDS, Kind
 from strutwright.params.schema import ParameterSet
-from strutwright.params.strict_yaml import Document, Path_, dotted
+from strutwright.params.strict_yaml import Document, Path_
 
 SETS = Path(__file__).parent / "sets"
 
@@ -37,8 +37,7 @@ class Loaded:
 
     def problem(self, path: str, what: str, given: str = "", allowed: str = "", advice: str = "") -> Problem:
         """Return a Problem at a dotted path (`barrel.wall`, `bolts.pattern.points[2]`)."""
-        line, column = self.document.where(split(path), key=True)
-        return Problem(self.document.file, line, column, path, what, given, allowed, advice)
+        return self.document.problem(split(path), what, given, allowed, advice, key=True)
 
 
 def load(path: Path) -> Loaded:
@@ -112,10 +111,8 @@ def _problem(error: Any, document: Document) -> Problem:
         advice = f"write `{near[0]}`" if near else advice
     if kind == "missing":
         advice = f"add `{path[-1]}:` {_about(path)}".rstrip()
-        line, column = document.where(path[:-1], key=True)
-    else:
-        line, column = document.where(path, key=kind == "extra_forbidden")
-    return Problem(document.file, line, column, dotted(path), what, given, allowed, advice)
+        return document.problem(path, what, given, allowed, advice, key=True, at=path[:-1])
+    return document.problem(path, what, given, allowed, advice, key=kind == "extra_forbidden")
 
 
 def _instead(name: str, known: list[str]) -> str:

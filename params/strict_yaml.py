@@ -48,6 +48,30 @@ class Document:
             path = path[:-1]
         return self.values.get(path, (1, 1))
 
+    def problem(
+        self,
+        path: Path_,
+        what: str,
+        given: str = "",
+        allowed: str = "",
+        advice: str = "",
+        *,
+        key: bool = False,
+        at: Path_ | None = None,
+    ) -> Problem:
+        """Return the fault of a value (or its key). at: the path that it is shown at, where that is another."""
+        line, column = self.where(path if at is None else at, key=key)
+        return Problem(
+            file=self.file,
+            line=line,
+            column=column,
+            path=dotted(path),
+            what=what,
+            given=given,
+            allowed=allowed,
+            advice=advice,
+        )
+
 
 def read_file(path: Path) -> Document:
     """Return the document in a file. Raises ParameterError with every fault found."""
@@ -105,7 +129,10 @@ def _refused(
     name: str, what: str, given: str = "", allowed: str = "", advice: str = "", *, at: tuple[int, int] = (1, 1)
 ) -> ParameterError:
     """Return the error for a text that cannot be read at all. at: line and column."""
-    return ParameterError([Problem(name, *at, "", what, given, allowed, advice)])
+    line, column = at
+    return ParameterError(
+        [Problem(file=name, line=line, column=column, path="", what=what, given=given, allowed=allowed, advice=advice)]
+    )
 
 
 _LOOK = "check indentation, colons, brackets and quotes near here"
@@ -165,7 +192,16 @@ class _Walk:
     ) -> None:
         mark = node.start_mark
         self.document.faults.append(
-            Problem(self.document.file, mark.line + 1, mark.column + 1, dotted(path), what, given, allowed, advice)
+            Problem(
+                file=self.document.file,
+                line=mark.line + 1,
+                column=mark.column + 1,
+                path=dotted(path),
+                what=what,
+                given=given,
+                allowed=allowed,
+                advice=advice,
+            )
         )
 
     def visit(self, node: yaml.Node, path: Path_) -> object:

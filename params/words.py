@@ -13,9 +13,13 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from strutwright.params.quantity import INCH_MM, PSI_MPA, FileUnits, in_file_units
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,31 +171,35 @@ def read(words: Words, units: FileUnits) -> str:
     return words.read(units) if isinstance(words, Text) else words
 
 
+Figure: TypeAlias = "float | NDArray[np.floating[Any]]"
+"""What has an amount: a number, or an array of many struts at once."""
+
+
 def _plain(value: Any) -> Any:
     """A float; arrays, of many struts at once, stay as they are: nobody reads their words."""
     return float(value) if getattr(value, "ndim", 0) == 0 else value
 
 
-def mm(value: float) -> Amount:
+def mm(value: Figure) -> Amount:
     """Return a length (mm), as a rule or caliper reads it."""
     return Amount(_plain(value), "mm")
 
 
-def fine_mm(value: float) -> Amount:
+def fine_mm(value: Figure) -> Amount:
     """Return a length (mm), as a micrometer reads it."""
     return Amount(_plain(value), "mm", fine=True)
 
 
-def stock_mm(value: float) -> Amount:
+def stock_mm(value: Figure) -> Amount:
     """Return a length (mm) of stock, a weld's leg and the like: in inches a fraction where it is one."""
     return Amount(_plain(value), "mm", fine=True, stock=True)
 
 
-def deg(value: float) -> Amount:
+def deg(value: Figure) -> Amount:
     """Return an angle (degrees)."""
     return Amount(_plain(value), "deg")
 
 
-def number(value: float) -> Amount:
+def number(value: Figure) -> Amount:
     """Return a bare number, such as a ratio."""
     return Amount(_plain(value), "")

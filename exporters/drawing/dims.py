@@ -72,7 +72,7 @@ def readable(direction: float) -> float:
     return turn
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Said:
     """What a dimension says. owner: its view. text: in one line; lines: the same in two, where it can be. value:
     measured in the model, mm or degrees. scale: paper per model. boxed: framed, theoretically exact.

@@ -157,7 +157,17 @@ class _Try:
                 dx, dy = _offset(placed[name], box)
                 items += [i.moved(dx + origin[0], dy + origin[1]) for i in placed[name]]
             on_it = (*items, *packed)
-            drawn = Drawn(sheet.title, self.size, *paper, frame, self.scale, self.sizes, sheet.figures, on_it)
+            drawn = Drawn(
+                title=sheet.title,
+                size=self.size,
+                width_mm=paper[0],
+                height_mm=paper[1],
+                frame=frame,
+                scale=self.scale,
+                sizes=self.sizes,
+                figures=sheet.figures,
+                items=on_it,
+            )
             for found in overlaps(drawn)[:1]:
                 raise _NoRoomError(f"{found.what}: {found.first} and {found.second}")
             return drawn

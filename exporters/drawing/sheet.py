@@ -118,7 +118,7 @@ class Sheet:
     caution_text_mm: float = 2.5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
     """A sheet laid out. width_mm, height_mm: trimmed size. frame: drawing space. scale: paper per model.
 

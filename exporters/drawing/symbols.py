@@ -58,7 +58,7 @@ def projection_symbol(at: P, height: float, projection: Projection) -> list[Stro
 
 
 def surface_texture(
-    name: str, owner: str, at: P, text: str, text_mm: float, removal: Removal, turn: float, knee: P | None
+    name: str, owner: str, at: P, text: str, *, text_mm: float, removal: Removal, turn: float, knee: P | None
 ) -> Item:
     """Return the surface-texture symbol standing at `at` on a surface; text such as "Ra 1.6".
 
@@ -126,7 +126,7 @@ def frame_width(tolerance: str, datums: Sequence[str], text_mm: float) -> float:
 
 
 def tolerance_frame(
-    name: str, owner: str, at: P, kind: Characteristic, tolerance: str, datums: Sequence[str], tip: P, text_mm: float
+    name: str, owner: str, at: P, kind: Characteristic, tolerance: str, datums: Sequence[str], *, tip: P, text_mm: float
 ) -> Item:
     """Return a geometric tolerance frame. at: lower left corner, mm. tolerance: such as "Ø0.1"; datums in order.
 
@@ -169,7 +169,7 @@ def _weld_pieces(kind: Weld, h: float) -> list[list[P]]:
     ]
 
 
-def weld(name: str, owner: str, tip: P, knee: P, kind: Weld, size: str, tail: str, text_mm: float) -> Item:
+def weld(name: str, owner: str, tip: P, knee: P, *, kind: Weld, size: str, tail: str, text_mm: float) -> Item:
     """Return the symbol of a weld all round (ISO 2553 system A): arrow to `tip`, reference line from `knee` with its
     dashed line below, basic sign, size such as "a5" or "z6", and what stands behind the fork.
     """

@@ -54,7 +54,17 @@ class Setting:
         text = lines[0] if lines else label.text(self.figures, value)
         lines = lines or label.lines(self.figures, value)
         scale = 1.0 if kind == "angular" else self.place.scale
-        return Said(name, owner, text, value, self.sizes, kind, lines, scale, label.basic)
+        return Said(
+            name=name,
+            owner=owner,
+            text=text,
+            value=value,
+            sizes=self.sizes,
+            kind=kind,
+            lines=lines,
+            scale=scale,
+            boxed=label.basic,
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -352,7 +362,9 @@ class View:
             width = symbols.frame_width(tolerance, datums, size)
             corner = (x + 3.0 if x >= lead.tip[0] else x - 3.0 - width, y - size)
             name = f"tolerance {characteristic}"
-            return symbols.tolerance_frame(name, self.name, corner, characteristic, tolerance, datums, lead.tip, size)
+            return symbols.tolerance_frame(
+                name, self.name, corner, characteristic, tolerance, datums, tip=lead.tip, text_mm=size
+            )
 
         self.led.append(Led(build, point, at_deg, ring_mm))
 
@@ -361,7 +373,7 @@ class View:
 
         def build(on: Setting, lead: Lead) -> Item:
             name, height = f"weld {size}", on.sizes.text_mm
-            return symbols.weld(name, self.name, lead.tip, lead.knee, kind, size, tail, height)
+            return symbols.weld(name, self.name, lead.tip, lead.knee, kind=kind, size=size, tail=tail, text_mm=height)
 
         self.led.append(Led(build, point, at_deg))
 
@@ -390,7 +402,9 @@ class View:
 
             def form(turn: float = 0.0, knee: P | None = None) -> Item:
                 name = f"surface {text}"
-                return symbols.surface_texture(name, self.name, spot, text, size, removal, turn, knee)
+                return symbols.surface_texture(
+                    name, self.name, spot, text, text_mm=size, removal=removal, turn=turn, knee=knee
+                )
 
             # Else it would read upside down.
             upright = [form(turn)] if math.cos(turn) > -0.01 and math.sin(turn) > -0.99 else []

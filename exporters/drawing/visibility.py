@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.geometry.solve import bisect
-from strutwright.models.solids.kernel import facets as facets_of
+from strutwright.models.solids.triangles import facets as facets_of
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]

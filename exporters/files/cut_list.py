@@ -103,7 +103,7 @@ class _Cuts:
         """Add a bar or tube that is `length` long when it is faced."""
         length += 2 * self.facing_mm
         gross = math.pi / 4 * (outside**2 - (bore or 0.0) ** 2) * length
-        row = partial(self._add, part, form, file, self.volume(part), gross, note)
+        row = partial(self._add, part, form, file, self.volume(part), gross, note=note)
         row(length_mm=length, stock_outside_mm=outside, stock_bore_mm=bore)
 
     def _add(
@@ -113,6 +113,7 @@ class _Cuts:
         file: str,
         net_mm3: float | None,
         gross_mm3: float | None,
+        *,
         note: str,
         material: str = "",
         **sizes_mm: Any,
@@ -146,7 +147,7 @@ class _Cuts:
         length, width = size
         gross = None if found is None else length * width * found
         note = "; ".join(n for n in (*said, "outline without kerf") if n)
-        row = partial(self._add, part, "plate", file, net_mm3, gross, note, material)
+        row = partial(self._add, part, "plate", file, net_mm3, gross, note=note, material=material)
         row(length_mm=length, width_mm=width, stock_thickness_mm=found)
 
     def barrel(self) -> None:

@@ -15,7 +15,7 @@ import numpy as np
 
 from strutwright.exporters.files.step import PartLike
 from strutwright.models.solids import watch
-from strutwright.models.solids.kernel import SAME_MM, Facets, facets, joined
+from strutwright.models.solids.triangles import SAME_MM, Facets, facets, joined
 
 if TYPE_CHECKING:
     import trimesh

@@ -27,10 +27,9 @@ from strutwright.exporters.files.naming import pattern_size
 from strutwright.exporters.files.outdir import slug
 from strutwright.models import frames
 from strutwright.models.geometry.barrel import bore_points, outside_chain
-from strutwright.models.geometry.members import arm_section, fin_edge_mm
-from strutwright.models.geometry.skeg import chord_at
-from strutwright.models.outline import Outline, polygon
-from strutwright.models.sections import Section
+from strutwright.models.geometry.members import arm_section
+from strutwright.models.geometry.skeg import chord_at, fin_section
+from strutwright.models.outline import Outline
 from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
@@ -236,7 +235,7 @@ def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
     for number, part in enumerate(STATIONS, start=1):
         below = root + part / 100 * (skeg.depth_mm - root)
         _, chord, thickness = chord_at(skeg, strut.barrel, below)
-        shape = _skeg_section(skeg, chord, thickness).scale(k)
+        shape = fin_section(skeg, chord, thickness).outline().scale(k)
         label = f"station {number}, {part} %: {length_text(cut, k * below)} below the shaft line"
         y = _female(cut, shape, y, f"{label}, {_section_text(cut, k * chord, k * thickness)}")
     facts = [
@@ -246,16 +245,6 @@ def skeg_templates(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:
     ]
     _finish(cut, strut, spec, "skeg", "both sides", facts)
     return cut
-
-
-def _skeg_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Outline:
-    """Return a section of the fin, leading edge to the right."""
-    edge = fin_edge_mm(skeg)
-    if skeg.kind == "foil":
-        return Section("foil", chord_mm, thickness_mm, edge).outline()
-    a, b = chord_mm / 2, thickness_mm / 2
-    nose = b if skeg.leading_edge == "round" else edge
-    return polygon(((-a, -b), (a, -b), (a, b), (-a, b)), (edge, nose, nose, edge))
 
 
 def skeg_outline(strut: Strut, spec: FoundrySpec, skeg: Skeg) -> CutFile:

@@ -26,7 +26,7 @@ class ReadPart:
     shape: Any
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Round:
     """A cylinder or cone of a solid.
 
@@ -177,7 +177,17 @@ def _face(face: Any, part: int) -> Round | Flat | None:
     radius = form.Radius() if kind == kinds[1] else float(radii.max())
     away = _vector(place) - point
     hollow = float(normal @ (away - (away @ axis) * axis)) < 0.0
-    return Round(part, point, axis, float(radius), half, hollow, float(reach.min()), float(reach.max()), u1 - u0)
+    return Round(
+        part=part,
+        point=point,
+        axis=axis,
+        radius_mm=float(radius),
+        half_angle_rad=half,
+        hollow=hollow,
+        low=float(reach.min()),
+        high=float(reach.max()),
+        turn_rad=u1 - u0,
+    )
 
 
 def _merged(rounds: Sequence[Round]) -> list[Round]:

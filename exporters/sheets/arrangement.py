@@ -48,7 +48,7 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
         views,
         mass=common.strut_mass(ctx),
         tables=[listed, _angles(ctx), _drops(ctx)],
-        notes=common.general_notes(ctx, *said, breaking=False),
+        notes=common.general_notes(ctx, said, breaking=False),
         cautions=cautions.for_strut(strut),
         scales=common.scales_between(max(v.extent().height for v in views[:2]), 70.0, 420.0),
     )
@@ -68,7 +68,7 @@ def _reach(strut: Strut) -> tuple[float, float]:
     low, high = min(-half, float(rim[:, 0].min())), max(half, float(rim[:, 0].max()))
     p = strut.propeller
     if p.diameter_mm is not None:
-        low = min(low, -propeller_plane_mm(strut) - 0.12 * p.diameter_mm)
+        low = min(low, -float(propeller_plane_mm(strut)) - 0.12 * p.diameter_mm)
     if strut.skeg is not None and strut.skeg.heel is not None:
         low = min(low, strut.skeg.heel.centre_mm[0] - strut.skeg.heel.outside_mm)
     room = 0.25 * (high - low)
@@ -133,7 +133,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: Callable[[float], P]) -> 
     p = strut.propeller
     if p.diameter_mm is None:
         return
-    d, x = p.diameter_mm, -propeller_plane_mm(strut)
+    d, x = p.diameter_mm, -float(propeller_plane_mm(strut))
     view.add([Ellipse((x, 0.0), (0.0, d / 2), BLADE_SHARE)], "phantom")
     if p.hub_length_mm is not None:
         h, long = hull_bodies.HUB_SHARE * d / 2, p.hub_length_mm / 2
@@ -147,7 +147,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: Callable[[float], P]) -> 
         return
     if abs(plane.tilt_deg) < 0.005:
         n = frames.plane_axes(0.0, plane.pitch_deg, 0.0).n
-        foot = (x + least * float(n[0]), d / 2 + least * float(n[2]))
+        foot = (x + float(least * n[0]), d / 2 + float(least * n[2]))
         view.aligned((x, d / 2), foot, Label(suffix="LEAST"), offset_mm=6.0, late=True)
     else:
         # With deadrise the least clearance lies to the side, where this view does not show it; the table has it.
@@ -400,7 +400,7 @@ def _drops(ctx: SheetContext) -> Table:
         ("", None) if over is None else (f"the {over[1].name} over it", over[0]),
     ):
         if gap is not None and p.diameter_mm is not None:
-            share = f"{ctx.length(gap)} ({fixed(100 * gap / p.diameter_mm, 0)} % of Ø)"
+            share = f"{ctx.length(float(gap))} ({fixed(100 * float(gap) / p.diameter_mm, 0)} % of Ø)"
             rows.append((f"blade tip to {to}, least", share))
     if strut.shaft.bearing_span_mm is not None:
         rows.append(("to next bearing forward", ctx.length(strut.shaft.bearing_span_mm)))

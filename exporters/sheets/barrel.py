@@ -44,8 +44,7 @@ def _notes(ctx: SheetContext) -> list[str]:
     in_hand = "The bore is made to the bearing in hand, as measured; measure it again before boring."
     if any(b.measured_mm is None for b in strut.bearings):
         in_hand = "Measure the bearing in hand before boring: bore to what it measures, not to this table."
-    return common.general_notes(
-        ctx,
+    more = [
         common.datum_a(strut)
         + " Datum B: the aft face."
         + (" Bore last, after all welding and straightening." if welded else "")
@@ -64,7 +63,8 @@ def _notes(ctx: SheetContext) -> list[str]:
         common.FACES,
         f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
         "of form and place are common practice; confirm them with the shop.",
-    )
+    ]
+    return common.general_notes(ctx, more)
 
 
 def _set_up_words(strut: Strut) -> str:
@@ -144,9 +144,9 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
         label = Label(prefix="Ø", deviations=as_cast(end.end_diameter_mm))
         view.vertical((face, -rim), (face, rim), label, side=side)
         if end.shape == "rounded":
-            bend = bend_mm(end.length_mm, r - rim)
+            bend = float(bend_mm(end.length_mm, r - rim))
             view.radius((root, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
-    high = b.x(parallel_part(b)[1])
+    high = b.x(float(parallel_part(b)[1]))
     tube = made.tube_as_bought(ctx.strut)
     off = as_cast(b.outside_mm) if tube is None else (tube.outside_off_mm, -tube.outside_off_mm)
     view.vertical((high, -r), (high, r), Label(prefix="Ø" if tube is None else "tube Ø", deviations=off), side="right")
@@ -210,7 +210,7 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
     """Surfaces, datum B and form: of the aft face, the outside and the forward face."""
     b = ctx.strut.barrel
     half, r = b.length_mm / 2, b.outside_mm / 2
-    low, high = (b.x(s) for s in parallel_part(b))
+    low, high = (b.x(float(s)) for s in parallel_part(b))
 
     def on_parallel(share: float) -> tuple[float, float]:
         return min(max(b.x(share * b.length_mm), low), high), r

@@ -68,7 +68,7 @@ def file_words(strut: Strut) -> str:
     return f"True-size files {finished(strut)}-"
 
 
-def general_notes(ctx: SheetContext, *more: str, breaking: bool = True) -> list[str]:
+def general_notes(ctx: SheetContext, more: Sequence[str], *, breaking: bool = True) -> list[str]:
     """Return the notes every sheet carries, with `more` after the first."""
     unit, edges = ("inches", ".01 to .02") if ctx.inch else ("mm", "0.3 to 0.5")
     broken = [f"Remove burrs, break sharp edges {edges}."] if breaking else []

@@ -54,8 +54,7 @@ def set_screw_layout(ctx: SheetContext) -> Sheet | None:
 
 
 def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
-    return common.general_notes(
-        ctx,
+    more = [
         common.STATION,
         common.CLOCK,
         "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
@@ -67,7 +66,8 @@ def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
         "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
         f"{'in for good' if pressed else 'in'}.",
         "The developed strip is seen from outside; the true-scale strip is among the templates.",
-    )
+    ]
+    return common.general_notes(ctx, more)
 
 
 def _clocks(strut: Strut) -> list[float]:
@@ -179,10 +179,10 @@ def _screw_hole_end(view: View, s: SetScrew, wall: ScrewWall) -> None:
     for half, kind in kinds:
         low, high = (math.sqrt(max(r**2 - half**2, 0.0)) for r in (wall.bore_mm, wall.skin_mm))
         if s.flat_diameter_mm:
-            high = min(high, wall.top_mm)
+            high = min(high, float(wall.top_mm))
         view.add([Line(at(low, y), at(high, y)) for y in (-half, half)], kind)
     if s.flat_diameter_mm:
-        floor, half = wall.top_mm, s.flat_diameter_mm / 2
+        floor, half = float(wall.top_mm), s.flat_diameter_mm / 2
         view.add([Line(at(floor, -half), at(floor, half))])
 
 

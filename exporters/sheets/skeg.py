@@ -18,7 +18,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import barrel_profile_mm, poly, sides
 from strutwright.models import cautions
 from strutwright.models.geometry.shapes import propeller_plane_mm
-from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, stock_axis
+from strutwright.models.geometry.skeg import boss_bore_mm, chord_at, fin_kind, stock_axis
 from strutwright.models.solids import kernel, outer_envelope
 from strutwright.models.solids import skeg as skegs
 from strutwright.models.spec import Heel, Skeg, Strut
@@ -103,7 +103,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view.centre_line((end, 0.0), (half, 0.0))
     propeller = strut.propeller
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
-        at, d = -propeller_plane_mm(strut), propeller.diameter_mm
+        at, d = -float(propeller_plane_mm(strut)), propeller.diameter_mm
         view.add([Line((at, 0.0), (at, -d / 2))], "phantom")
         view.note((at, -d * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0)
     view.horizontal((-half, -r), (aft, -r), side="above")
@@ -115,9 +115,8 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     view.vertical((half, 0.0), (tip, low), side="right")
     if swept:
         view.angle((lead, -r), (tip, low), (lead - chord, -r))
-    edge = "foil" if skeg.kind == "foil" else "half round" if skeg.leading_edge == "round" else "square"
     on_edge = (lead + 0.35 * (tip - lead), -r + 0.35 * (low + r))
-    view.note(on_edge, [f"LEADING EDGE, {edge}"], at_deg=-20.0)
+    view.note(on_edge, [f"LEADING EDGE, {fin_kind(skeg).nose}"], at_deg=-20.0)
     if strut.construction == "welded" and skeg.root_mm > 0:
         size = f"z{common.weld_size(ctx, skeg.root_mm)}"
         view.weld(((aft + lead) / 2, -r), "fillet", size, at_deg=150.0)
@@ -285,9 +284,10 @@ def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:
         f"The root {'is coped to' if welded else 'follows'} the barrel and is {f.length(saddle)} deeper at its sides. "
         f"{common.file_words(strut)}: {files}.",
     ]
-    if skeg.kind == "foil":
+    kind = fin_kind(skeg)
+    if not kind.flat_sides:
         notes.append(
-            f"Sections are symmetrical foils, {f.length(skeg.thickness_root_mm)} thick at the root and "
+            f"Sections are {kind.shaped}, {f.length(skeg.thickness_root_mm)} thick at the root and "
             f"{f.length(skeg.thickness_tip_mm)} at the lower edge."
         )
     if welded:

@@ -32,7 +32,6 @@ from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
-from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 
 __all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "geometry_of_many", "of_many", "said_hints"]
@@ -53,23 +52,36 @@ def geometry_checks(strut: Strut, limits: Limits | None = None) -> list[Finding]
     """Return the findings of all checks that follow from the sizes of a strut, in the order of its parts.
 
     limits: the limits to hold it to; as shipped when left out. Never raises: what cannot be worked out is a finding.
+
+    >>> fails = [f for f in geometry_checks(shipped("failing/thin-and-crowded")) if f.fails]
+    >>> fails[0].code, fails[0].actual, fails[0].demanded  # 35 mm shaft
+    ('barrel_wall', 4.0, 8.75)
     """
-    out = Results(Struts.of(strut), limit_table.standard() if limits is None else limits)
+    out = Results.of(strut, limits)
     for module in GEOMETRY:
         out.run(module.check, module.CHECKS)
     return out.findings
 
 
 def said_hints(resolved: Resolved, limits: Limits | None = None) -> list[Finding]:
-    """Return hints at what the file leaves to a table of examples: sizes to be confirmed against the part in hand."""
-    out = Results(Struts.of(resolved.strut), limit_table.standard() if limits is None else limits)
+    """Return hints at what the file leaves to a table of examples: sizes to be confirmed against the part in hand.
+
+    >>> [f.parameter for f in said_hints(resolved("canal-tender"))]
+    ['bearing.outside_upper']
+    """
+    out = Results.of(resolved.strut, limits)
     said.check(out, resolved)
     return out.findings
 
 
 def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict[str, Outcome]:
     """Return how many struts stand against the geometry checks, by code. roll: whether the ball of each root is
-    rolled; else a bound on the safe side stands for it on the barrel, and those on palm and skeg are not looked at."""
+    rolled; else a bound on the safe side stands for it on the barrel, and those on palm and skeg are not looked at.
+
+    >>> held = geometry_of_many(Struts.of(shipped("canal-tender")), standard())
+    >>> float(held["barrel_wall"].utilisation)  # 5 mm of 8
+    0.625
+    """
     out = Results(struts, limits, tells=False, roll=roll)
     for module in GEOMETRY:
         out.outcomes |= of_many(out, module)
@@ -80,6 +92,10 @@ def of_many(out: Results, module: ModuleType) -> dict[str, Outcome]:
     """Return how many struts stand against the checks of a module, by code.
 
     What takes no arrays, or cannot be worked out on sizes like these, is worked out strut by strut: right, but slow.
+
+    >>> out = Results(Struts.of(shipped("canal-tender")), standard(), tells=False)
+    >>> float(of_many(out, barrel)["barrel_wall"].utilisation)  # 5 mm of 8
+    0.625
     """
     made = replace(out, outcomes={})
     try:
@@ -97,6 +113,6 @@ def of_many(out: Results, module: ModuleType) -> dict[str, Outcome]:
 
 
 def _of_one(strut: Strut, limits: Limits, module: ModuleType) -> list[Finding]:
-    out = Results(Struts.of(strut), limits)
+    out = Results.of(strut, limits)
     out.run(module.check, module.CHECKS)
     return out.findings

@@ -68,13 +68,21 @@ class Check:
 
 
 def rows_of(module: str) -> tuple[Check, ...]:
-    """Return the checks of a module of the geometry, in the order of the table."""
+    """Return the checks of a module of the geometry, in the order of the table.
+
+    >>> rows_of("barrel")[0].code
+    'barrel_wall'
+    """
     rows = table.geometry_rows()[module]
     return tuple(Check(row.code, row.group, row.meaning, row.limits, forms=row.forms) for row in rows)
 
 
 def of_groups(*groups: str) -> tuple[Check, ...]:
-    """Return the checks of the table that look at these groups, in its order; words are templates still."""
+    """Return the checks of the table that look at these groups, in its order; words are templates still.
+
+    >>> [c.code for c in of_groups("shaft")][:2]
+    ['shaft_by_power', 'shaft_by_class']
+    """
     return tuple(
         Check(
             row.code,
@@ -96,7 +104,11 @@ def of_groups(*groups: str) -> tuple[Check, ...]:
 
 
 def without_limits(checks: tuple[Check, ...], *names: str) -> tuple[Check, ...]:
-    """Return checks that do not follow these limits: rows for another kind of strut."""
+    """Return checks that do not follow these limits: rows for another kind of strut.
+
+    >>> without_limits(rows_of("barrel"), "barrel_wall")[0].limits
+    ('barrel_wall_hard',)
+    """
     return tuple(replace(c, limits=tuple(n for n in c.limits if n not in names)) for c in checks)
 
 

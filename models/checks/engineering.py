@@ -84,6 +84,10 @@ def engineering_findings(
 
     loads: the file's own load cases. limits: the limits to hold it to; as shipped when left out. Never raises: what
     cannot be worked out is a finding.
+
+    >>> judged = engineering_findings(shipped("failing/thin-and-crowded"))
+    >>> [f.code for f in judged if f.verdict == "warning"]
+    ['palm_bending_side_hinge']
     """
     inputs = Inputs.from_strut(strut, loads, limits=limits)
     found: list[Finding] = []
@@ -105,7 +109,11 @@ def engineering_findings(
 
 
 def all_numbers(inputs: Inputs) -> dict[str, Outcome]:
-    """Return every number by its code, for one strut or for arrays of candidates. Raises what a module raises."""
+    """Return every number by its code, for one strut or for arrays of candidates. Raises what a module raises.
+
+    >>> round(float(all_numbers(engineering_inputs("canal-tender"))["strut_weight"].demand), 1)  # kg
+    2.6
+    """
     out: dict[str, Outcome] = {}
     with np.errstate(all="ignore"):
         for module in MODULES.values():

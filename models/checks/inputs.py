@@ -17,6 +17,7 @@ from strutwright.models import frames
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
+from strutwright.models.geometry.skeg import fin_kind
 from strutwright.models.metals import Metal, metal
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 from strutwright.models.spec import Arm, Barrel, Bearing, Palm, Skeg, Strut
@@ -128,7 +129,7 @@ class PalmInputs:
         return int(np.shape(self.holes_u_mm)[-1])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class HeelInputs:
     """The heel of a skeg; words as in `models.spec.Heel`."""
 
@@ -150,12 +151,11 @@ class HeelInputs:
         return self.pintle_mm + 2.0 * self.sleeve_wall_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SkegInputs:
-    """The skeg; x from mid-barrel, forward positive; depth from the shaft line."""
+    """The skeg; section: its kind, by name; x from mid-barrel, forward positive; depth from the shaft line."""
 
-    kind: str
-    round_nose: bool
+    section: str
     root_aft_x_mm: Num
     root_forward_x_mm: Num
     depth_mm: Num
@@ -442,7 +442,11 @@ PATHS = {
 
 
 def missing(inputs: Inputs, needs: tuple[str, ...]) -> list[str]:
-    """Return the dotted paths of those needs that the file does not say."""
+    """Return the dotted paths of those needs that the file does not say.
+
+    >>> missing(engineering_inputs("canal-tender"), ("power_kw", "idle_rpm"))
+    ['duty.idle_speed']
+    """
     return [PATHS[n] for n in needs if bool(np.all(np.isnan(np.asarray(getattr(inputs, n), dtype=float))))]
 
 
@@ -461,7 +465,7 @@ def _stress_area_mm2(size: str) -> float:
 def _engaged(barrel: Barrel, bearing: Bearing) -> float:
     """Length of a bearing that lies in the barrel on the bore that carries it, mm."""
     low, high = max(0.0, bearing.aft_station_mm), min(barrel.length_mm, bearing.forward_station_mm)
-    seat = bearing_seat_mm(barrel, bearing)
+    seat = float(bearing_seat_mm(barrel, bearing))
     gone = sum(
         max(0.0, min(high, s.to_station_mm) - max(low, s.from_station_mm))
         for s in barrel.steps
@@ -480,7 +484,7 @@ def _steps(barrel: Barrel) -> tuple[float, float]:
     if barrel.slots is not None:
         slot = barrel.slots
         area = slot.width_mm * slot.length_mm - (1 - math.pi / 4) * slot.width_mm**2
-        gone = slot.count * area * (barrel.outside_mm - seat_mm(barrel, slot.centre_station_mm)) / 2
+        gone = slot.count * area * (barrel.outside_mm - float(seat_mm(barrel, slot.centre_station_mm))) / 2
         volume += gone
         moment += gone * barrel.x(slot.centre_station_mm)
     return volume, moment
@@ -555,29 +559,28 @@ def _skeg(skeg: Skeg, barrel: Barrel) -> SkegInputs:
         None
         if h is None
         else HeelInputs(
-            h.centre_mm,
-            h.stock_rake_deg,
-            h.stock_cant_deg,
-            h.pintle_mm,
-            h.bore_mm,
-            h.bush_wall_mm,
-            h.outside_mm,
-            h.height_mm,
-            h.foot_height_mm,
-            h.foot_thickness_mm,
-            h.sleeve_wall_mm,
+            centre_mm=h.centre_mm,
+            stock_rake_deg=h.stock_rake_deg,
+            stock_cant_deg=h.stock_cant_deg,
+            pintle_mm=h.pintle_mm,
+            bore_mm=h.bore_mm,
+            bush_wall_mm=h.bush_wall_mm,
+            outside_mm=h.outside_mm,
+            height_mm=h.height_mm,
+            foot_height_mm=h.foot_height_mm,
+            foot_thickness_mm=h.foot_thickness_mm,
+            sleeve_wall_mm=h.sleeve_wall_mm,
         )
     )
     return SkegInputs(
-        skeg.kind,
-        skeg.leading_edge == "round",
-        barrel.x(skeg.root_aft_station_mm),
-        barrel.x(skeg.root_forward_station_mm),
-        skeg.depth_mm,
-        skeg.tip_chord_mm,
-        skeg.sweep_mm,
-        skeg.thickness_root_mm,
-        skeg.thickness_tip_mm,
-        skeg.root_mm,
-        heel,
+        section=fin_kind(skeg).name,
+        root_aft_x_mm=barrel.x(skeg.root_aft_station_mm),
+        root_forward_x_mm=barrel.x(skeg.root_forward_station_mm),
+        depth_mm=skeg.depth_mm,
+        tip_chord_mm=skeg.tip_chord_mm,
+        sweep_mm=skeg.sweep_mm,
+        thickness_root_mm=skeg.thickness_root_mm,
+        thickness_tip_mm=skeg.thickness_tip_mm,
+        root_mm=skeg.root_mm,
+        heel=heel,
     )

@@ -42,17 +42,29 @@ class Outcome:
 
 
 def at_most(actual: Num, limit: Num) -> Outcome:
-    """Return the outcome for something that may be `limit` at most; broadcasts. No room at all is infinite."""
+    """Return the outcome for something that may be `limit` at most; broadcasts. No room at all is infinite.
+
+    >>> float(at_most(8.0, 10.0).utilisation)
+    0.8
+    """
     return _ratio(np.asarray(actual, dtype=float), np.asarray(limit, dtype=float))
 
 
 def at_least(actual: Num, needed: Num) -> Outcome:
-    """Return the outcome for something that must be `needed` at least; broadcasts. Nothing there is infinite."""
+    """Return the outcome for something that must be `needed` at least; broadcasts. Nothing there is infinite.
+
+    >>> float(at_least(8.0, 10.0).utilisation)
+    1.25
+    """
     return _ratio(np.asarray(needed, dtype=float), np.asarray(actual, dtype=float))
 
 
 def information(value: Num) -> Outcome:
-    """Return a number that has no limit."""
+    """Return a number that has no limit.
+
+    >>> information(5.0).demand
+    5.0
+    """
     return Outcome(value, math.nan, math.nan)
 
 
@@ -71,6 +83,11 @@ def finding_of(
     """Return the finding of a scalar. what, advice, parameter: in place of the check's own.
 
     A value that is not known counts as not checked where it would have been judged; it names what is not said.
+
+    >>> wall = Check("wall", "barrel", "wall of the barrel", limit_is="at least", unit="mm", warn=True)
+    >>> made = finding_of(wall, at_least(4.0, 5.0), engineering_inputs("canal-tender"))
+    >>> made.verdict.value, made.utilisation
+    ('warning', 1.25)
     """
     check = check.under(inputs.limits)
     what, advice = what or check.meaning, advice or check.advice
@@ -104,7 +121,12 @@ def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Findi
 
 
 def resting_on(check: Check, metal: Metal) -> Check:
-    """Return the check with the lesser standing of its formula and of the metal's strength."""
+    """Return the check with the lesser standing of its formula and of the metal's strength.
+
+    >>> stress = Check("stress", "shaft", "stress", source="formula", standing=Standing.PUBLISHED)
+    >>> str(resting_on(stress, engineering_inputs("canal-tender").shaft).source)
+    'formula; strength of S32205 from memory'
+    """
     if metal.standing is Standing.PUBLISHED or check.standing is not Standing.PUBLISHED:
         return check
     source = say("{source}; strength of {metal} from memory", source=check.source, metal=metal.name)
@@ -112,12 +134,21 @@ def resting_on(check: Check, metal: Metal) -> Check:
 
 
 def findings_of(known: tuple[Check, ...], numbers: Mapping[str, Outcome], inputs: Inputs) -> list[Finding]:
-    """Return the findings of all the scalar numbers of a module, in its own order."""
+    """Return the findings of all the scalar numbers of a module, in its own order.
+
+    >>> wall = Check("wall", "barrel", "wall of the barrel", limit_is="at least", unit="mm")
+    >>> len(findings_of((wall,), {"wall": at_least(8.0, 5.0)}, engineering_inputs("canal-tender")))
+    1
+    """
     return [finding_of(c, numbers[c.code], inputs) for c in known if c.code in numbers]
 
 
 def source_of(source: Words, inputs: Inputs, *names: str) -> Words:
-    """Return the source of a hint that follows these limits: the user where one of them is his."""
+    """Return the source of a hint that follows these limits: the user where one of them is his.
+
+    >>> source_of("common practice", engineering_inputs("canal-tender"), "barrel_wall")
+    'common practice'
+    """
     return OWN if any(inputs.limits[n].changed for n in names) else source
 
 
@@ -133,6 +164,10 @@ def hint(
     source: Words = "",
     standing: Standing = Standing.GEOMETRY,
 ) -> Finding:
-    """Return information that neither passes nor fails."""
+    """Return information that neither passes nor fails.
+
+    >>> hint("note", "barrel", "wall", "", "barrel.wall", actual=8.0, unit="mm").measure("mm")
+    '8 mm'
+    """
     told = in_words(code, Verdict.HINT, what, advice, parameter, group=group)
     return replace(told, actual=actual, unit=unit, source=source, standing=standing)

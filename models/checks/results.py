@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from typing import Any, NamedTuple, TypeAlias
+from typing import Any, NamedTuple, TypeAlias, overload
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.struts import Struts
@@ -30,6 +30,7 @@ from strutwright.models.finding import (
     yes_no,
 )
 from strutwright.models.spec import Strut
+from strutwright.params import limits as limit_table
 from strutwright.params.checks import Said
 from strutwright.params.limits import Limit, Limits
 from strutwright.params.words import Amount, Text, Words, reason, say
@@ -46,13 +47,23 @@ _GROUPS = {"set screws": "set_screws"}
 
 
 def worse(one: Outcome, other: Outcome) -> Outcome:
-    """Return the worse of two, each by itself: the higher level and the higher utilisation."""
+    """Return the worse of two, each by itself: the higher level and the higher utilisation.
+
+    >>> both = worse(Outcome.at(FAILS, 0.5), Outcome.at(WITHIN, 0.9))
+    >>> int(both.level), float(both.utilisation)
+    (2, 0.9)
+    """
     return Outcome.at(np.maximum(one.level, other.level), np.fmax(one.utilisation, other.utilisation))
 
 
 def outcomes_of(findings: list[Finding]) -> dict[str, Outcome]:
     """Return how one strut stands against each check, by code: the worst of its findings; hints count as within, and
-    what is left out for want of data, which is told beside."""
+    what is left out for want of data, which is told beside.
+
+    >>> wall = without("barrel_wall", "wall", ["barrel.wall"], group="barrel")
+    >>> outcomes_of([wall])["barrel_wall"].level == WITHIN
+    True
+    """
     out: dict[str, Outcome] = {}
     for f in findings:
         used = math.nan if f.verdict is Verdict.HINT else f.utilisation
@@ -80,10 +91,21 @@ class Results:
     findings: list[Finding] = field(default_factory=list)
     outcomes: dict[str, Outcome] = field(default_factory=dict)
 
+    @classmethod
+    def of(cls, strut: Strut, limits: Limits | None = None) -> Results:
+        """Return one for a single strut. limits: as shipped when left out."""
+        return cls(Struts.of(strut), limit_table.standard() if limits is None else limits)
+
     @property
     def strut(self) -> Strut:
         """The strut; of many, one with arrays for the sizes that vary."""
         return self.struts.strut
+
+    @overload
+    def value(self, name: str, per: float = 1.0) -> float: ...
+
+    @overload
+    def value(self, name: str, per: Num) -> Num: ...
 
     def value(self, name: str, per: Num = 1.0) -> Num:
         """Return a limit times the size it is a multiple of."""
@@ -230,7 +252,7 @@ class Results:
         )
         if not share or found.demanded <= 0:  # a ratio to a demand of nothing, or less, has no meaning
             found = replace(found, utilisation=math.nan)
-        if beyond_edge:
+        if edge is not None and beyond_edge:
             found = _broken(found, edge_row, "under" if least else "over", Amount(_figure(edge), unit))
         self.findings.append(found)
 
@@ -280,7 +302,7 @@ def _plain(text: Text) -> Words:
 
 def _figure(value: Num) -> float:
     """A plain number of one strut; nothing is never minus nothing."""
-    return (value.item() if isinstance(value, (np.ndarray, np.generic)) else value) + 0  # type: ignore[no-any-return]
+    return (value.item() if isinstance(value, (np.ndarray, np.generic)) else value) + 0
 
 
 def _share(actual: Num, demanded: Num, least: bool) -> Num:
@@ -312,10 +334,18 @@ def _broken(found: Finding, row: Limit | None, side: str, limit: Amount) -> Find
 
 
 def bearing_path(strut: Strut, index: int, name: str) -> str:
-    """Return the dotted path of a bearing's parameter."""
+    """Return the dotted path of a bearing's parameter.
+
+    >>> bearing_path(shipped("refit-two-bores"), 1, "length")
+    'bearing[1].length'
+    """
     return f"bearing.{name}" if len(strut.bearings) == 1 else f"bearing[{index}].{name}"
 
 
 def bearing_name(strut: Strut, index: int) -> str:
-    """Return a bearing's name in plain words."""
+    """Return a bearing's name in plain words.
+
+    >>> bearing_name(shipped("refit-two-bores"), 1)
+    'forward bearing'
+    """
     return "bearing" if len(strut.bearings) == 1 else f"{('aft', 'forward')[index]} bearing"

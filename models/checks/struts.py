@@ -15,8 +15,8 @@ from typing import Any, NoReturn
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.checks.inputs import Inputs, PalmInputs
+from strutwright.models.arrays import Num, as_field
+from strutwright.models.checks.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.outline import Outline, OutlineError, rectangle, stadium
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import schema
@@ -47,7 +47,7 @@ class PalmShape:
         points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
         return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
 
-    def span_mm(self, along_u: Num, along_v: Num) -> tuple[Num, Num]:
+    def span_mm(self, along_u: float, along_v: float) -> tuple[Num, Num]:
         """Return the least and the greatest of u along_u + v along_v over the outline, mm."""
         middle = self.middle_u_mm * along_u + self.middle_v_mm * along_v
         if self.fixed:
@@ -62,15 +62,23 @@ def box_inside_mm(u: Num, v: Num, core_u_mm: Num, core_v_mm: Num, radius_mm: Num
     """Return the distance (mm) of points from a rectangle with round corners, positive inside.
 
     u, v: from its middle; core: half its sizes less the radius of its corners.
+
+    >>> float(box_inside_mm(0.0, 0.0, 40.0, 20.0, 10.0))  # the nearest side is 20 + 10 away
+    30.0
     """
     du, dv = np.abs(u) - core_u_mm, np.abs(v) - core_v_mm
     within = np.minimum(np.maximum(du, dv), 0.0)
     out_u, out_v = np.maximum(du, 0.0), np.maximum(dv, 0.0)
-    return radius_mm - np.sqrt(out_u * out_u + out_v * out_v) - within
+    inside: Num = radius_mm - np.sqrt(out_u * out_u + out_v * out_v) - within
+    return inside
 
 
 def holes_of(palm: PalmInputs) -> list[tuple[Num, Num]]:
-    """Return the hole centres of a palm one by one, each a float or an array over struts."""
+    """Return the hole centres of a palm one by one, each a float or an array over struts.
+
+    >>> len(holes_of(engineering_inputs("canal-tender").palms[0]))
+    6
+    """
     us, vs = (np.moveaxis(np.asarray(x, dtype=float), -1, 0) for x in (palm.holes_u_mm, palm.holes_v_mm))
     return [(_one(u), _one(v)) for u, v in zip(us, vs, strict=True)]
 
@@ -86,7 +94,7 @@ class _Varies:
         raise TypeError(f"the outline varies: `Struts.palms` has what can be asked of it, not `{name}`")
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Struts:
     """Struts of one make-up. Numbers are floats where nothing varies, else arrays (count,).
 
@@ -107,14 +115,14 @@ class Struts:
     def of(cls, strut: Strut, loads: schema.Loads | None = None) -> Struts:
         """Return a single strut."""
         made = cls(
-            strut,
-            1,
-            lambda: Inputs.from_strut(strut, loads),
-            np.array([True]),
-            tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.palms),
-            tuple((b.aft_station_mm, b.forward_station_mm) for b in strut.bearings),
-            tuple(s.station_mm for s in strut.set_screws),
-            strut.hull.drop_square_to_shaft_mm,
+            own=strut,
+            count=1,
+            made_inputs=lambda: Inputs.from_strut(strut, loads),
+            buildable=np.array([True]),
+            palms=tuple(PalmShape(0.0, 0.0, 0.0, 0.0, 0.0, True, p.outline) for p in strut.palms),
+            bearings_mm=tuple((b.aft_station_mm, b.forward_station_mm) for b in strut.bearings),
+            screws_mm=tuple(s.station_mm for s in strut.set_screws),
+            drop_mm=strut.hull.drop_square_to_shaft_mm,
         )
         made.__dict__["strut"] = strut
         return made
@@ -135,7 +143,7 @@ class Struts:
     @functools.cached_property
     def strut(self) -> Strut:
         """The strut with arrays in the sizes that vary. Of a palm whose outline varies ask `palms`."""
-        made = self._with(lambda x: x, lambda _: _Varies())
+        made = self._with(as_field, lambda _: _Varies())
         assert made is not None
         return made
 
@@ -147,12 +155,15 @@ class Struts:
 
         return self._with(pick, lambda shape: _outline(shape, pick))
 
-    def _with(self, pick: Callable[[Num], Num], outline: Callable[[PalmShape], Any]) -> Strut | None:
+    def _with(self, pick: Callable[[Num], float], outline: Callable[[PalmShape], Any]) -> Strut | None:
         i, s = self.inputs, self.own
 
-        def given(x: Num) -> Num:
+        def given(x: Num) -> float | None:
             x = pick(x)
             return None if np.ndim(x) == 0 and math.isnan(x) else x
+
+        def sizes_of(arm: ArmInputs) -> dict[str, Any]:
+            return {name: pick(getattr(arm, name)) for name in ARM_SIZES}
 
         length = pick(i.barrel_length_mm)
         ends = [
@@ -175,9 +186,7 @@ class Struts:
                 replace(b, aft_station_mm=pick(aft)) for b, (aft, _) in zip(s.bearings, self.bearings_mm, strict=True)
             ),
             arms=tuple(
-                replace(
-                    arm, station_mm=pick(a.x_mm) + length / 2, **{name: pick(getattr(a, name)) for name in ARM_SIZES}
-                )
+                replace(arm, station_mm=pick(a.x_mm) + length / 2, **sizes_of(a))
                 for arm, a in zip(s.arms, i.arms, strict=True)
             ),
             palms=tuple(p for p in palms if p is not None),
@@ -204,7 +213,7 @@ class Struts:
             ),
         )
 
-    def _palm(self, index: int, pick: Callable[[Num], Num], outline: Callable[[PalmShape], Any]) -> Palm | None:
+    def _palm(self, index: int, pick: Callable[[Num], float], outline: Callable[[PalmShape], Any]) -> Palm | None:
         own, shape, palm = self.inputs.palms[index], self.palms[index], self.own.palms[index]
         made = outline(shape)
         if made is None:

@@ -103,14 +103,14 @@ def arm_flexibility(
     about_t = [total(s**k * i for s, i in zip(stations_mm, inv_strong, strict=True)) for k in range(3)]
     about_c = [total(s**k * i for s, i in zip(stations_mm, inv_weak, strict=True)) for k in range(3)]
     return ArmFlexibility(
-        about_t[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_along) for c in cuts),
-        -about_t[1],
-        about_t[0],
-        about_c[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_across) for c in cuts),
-        about_c[1],
-        about_c[0],
-        total(1.0 / (youngs_mpa * c.area_mm2) for c in cuts),
-        total(1.0 / (shear_mpa * c.torsion_mm4) for c in cuts),
+        cc=about_t[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_along) for c in cuts),
+        cm=-about_t[1],
+        mm=about_t[0],
+        tt=about_c[2] + total(1.0 / (shear_mpa * c.area_mm2 * c.shear_across) for c in cuts),
+        tm=about_c[1],
+        nn=about_c[0],
+        aa=total(1.0 / (youngs_mpa * c.area_mm2) for c in cuts),
+        jj=total(1.0 / (shear_mpa * c.torsion_mm4) for c in cuts),
     )
 
 
@@ -122,6 +122,7 @@ def tip_flexibility(
     torsion_mm4: Num,
     youngs_mpa: Num,
     shear_mpa: Num,
+    *,
     shear_factor: float = 0.0,
 ) -> Floats:
     """6x6 flexibility at the barrel end of an arm built in at the hull, arm axes, shape (..., 6, 6).

@@ -19,7 +19,7 @@ from strutwright.models.arrays import Floats, Num, Six, add, greatest, least, le
 # ---- the most loaded bolt of a group
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class BoltGroup:
     """A palm's bolts as a group: tension of the worst bolt per N mm of a moment, tipping about each edge.
 
@@ -76,16 +76,16 @@ def bolt_group(
     apart2 = [(u_mm[i] - u_mm[j]) ** 2 + (v_mm[i] - v_mm[j]) ** 2 for i in range(n) for j in range(i)]
     # Mu > 0 lifts the starboard side and tips about the port edge; Mv > 0 lifts the forward side.
     return BoltGroup(
-        n,
-        cu,
-        cv,
-        per_moment([port_mm - v for v in v_mm]),
-        per_moment([v - starboard_mm for v in v_mm]),
-        per_moment([u - aft_mm for u in u_mm]),
-        per_moment([forward_mm - u for u in u_mm]),
-        np.sqrt(greatest(radius2)) / add(*radius2),
-        np.maximum(edge - edge_lost_mm, 0.0),
-        np.sqrt(least(apart2)) if apart2 else math.inf,
+        count=n,
+        centre_u_mm=cu,
+        centre_v_mm=cv,
+        mu_plus=per_moment([port_mm - v for v in v_mm]),
+        mu_minus=per_moment([v - starboard_mm for v in v_mm]),
+        mv_plus=per_moment([u - aft_mm for u in u_mm]),
+        mv_minus=per_moment([forward_mm - u for u in u_mm]),
+        twist=np.sqrt(greatest(radius2)) / add(*radius2),
+        least_edge_mm=np.maximum(edge - edge_lost_mm, 0.0),
+        least_pitch_mm=np.sqrt(least(apart2)) if apart2 else math.inf,
     )
 
 
@@ -242,6 +242,7 @@ def bearing_resistance_n(
     diameter_mm: Num,
     hole_mm: Num,
     plate_mm: Num,
+    *,
     plate_tensile_mpa: Num,
     bolt_tensile_mpa: Num,
     edge_mm: Num,
@@ -254,7 +255,8 @@ def bearing_resistance_n(
     across the load. alpha_b = min(e/3d0, p/3d0 - 1/4, fub/fu, 1), k1 = min(2.8 e/d0 - 1.7, 1.4 p/d0 - 1.7, 2.5). t is
     the plate less half a countersink's depth. Range: e >= 1.2 d0; the result is not below zero.
 
-    >>> round(float(bearing_resistance_n(12.0, 13.5, 8.75, 485.0, 700.0, 25.0, 60.0, 1.25)), -1)  # 2.5 x 0.617 x ...
+    >>> metal, place = {"plate_tensile_mpa": 485.0, "bolt_tensile_mpa": 700.0}, {"edge_mm": 25.0, "pitch_mm": 60.0}
+    >>> round(float(bearing_resistance_n(12.0, 13.5, 8.75, **metal, **place, gamma=1.25)), -1)  # 2.5 x 0.617 x ...
     62870.0
     """
     alpha_b = np.minimum(

@@ -156,6 +156,7 @@ def skeg_flexibility_mm_n(
     fin_mm: Num,
     fin_inertia_mm4: Num,
     fin_torsion_mm4: Num,
+    *,
     youngs_mpa: Num,
     shear_mpa: Num,
     foot_lever_mm: Num,
@@ -165,7 +166,9 @@ def skeg_flexibility_mm_n(
     Foot bending x^3/3EI + fin bending h^3/3EI + fin twist a^2 h/GJ (unit-load method, uniform parts); ``fin_mm`` h from
     barrel to foot, ``foot_lever_mm`` a from the fin's twist axis to the bush.
 
-    >>> round(skeg_flexibility_mm_n(100.0, 1e5, 200.0, 2e5, 5e5, 200e3, 80e3, 150.0) * 1e6, 2)  # 16.67 + 66.67 + 112.5
+    >>> steel = {"youngs_mpa": 200e3, "shear_mpa": 80e3}
+    >>> moved = skeg_flexibility_mm_n(100.0, 1e5, 200.0, 2e5, 5e5, **steel, foot_lever_mm=150.0)
+    >>> round(moved * 1e6, 2)  # 16.67 + 66.67 + 112.5
     195.83
     """
     return (

@@ -14,10 +14,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Floats, Num, Truth
 from strutwright.models.spec import Barrel, BarrelEnd, Bearing, BoreStep, SetScrew, Strut
 
-Floats = NDArray[np.float64]
 SEAT_MM = 1.0  # a bore this near to a bearing is meant for it, whatever the fit
 _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
 
@@ -25,21 +24,34 @@ _ALONG_FLAT = np.linspace(-0.5, 0.5, 41)
 # --- outside --------------------------------------------------------------------------------------------------------
 
 
-def is_faired(barrel: Barrel, end: BarrelEnd) -> Num:
-    """Return whether an end is really narrower than the parallel part."""
+def is_faired(barrel: Barrel, end: BarrelEnd) -> Truth:
+    """Return whether an end is really narrower than the parallel part.
+
+    >>> barrel = shipped("harbour-launch").barrel
+    >>> bool(is_faired(barrel, barrel.aft_end))
+    True
+    """
     if end.shape == "straight":
         return False
     return np.logical_and(np.asarray(end.length_mm) > 0, np.asarray(end.end_diameter_mm) < barrel.outside_mm)[()]
 
 
 def parallel_part(barrel: Barrel) -> tuple[Num, Num]:
-    """Return the stations (mm) between which the barrel has its full outside diameter."""
+    """Return the stations (mm) between which the barrel has its full outside diameter.
+
+    >>> [float(station) for station in parallel_part(shipped("harbour-launch").barrel)]  # 146 long, ends of 27 and 10
+    [27.0, 136.0]
+    """
     aft, forward = (np.where(is_faired(barrel, e), e.length_mm, 0.0)[()] for e in (barrel.aft_end, barrel.forward_end))
     return aft, barrel.length_mm - forward
 
 
 def bend_mm(length_mm: Num, drop_mm: Num) -> Num:
-    """Return the radius (mm) of a rounded end: an arc tangent to the outside that drops by drop_mm over length_mm."""
+    """Return the radius (mm) of a rounded end: an arc tangent to the outside that drops by drop_mm over length_mm.
+
+    >>> float(bend_mm(10.0, 10.0))  # a quarter of a circle
+    10.0
+    """
     return (length_mm**2 + drop_mm**2) / np.maximum(2.0 * drop_mm, 1e-9)
 
 
@@ -48,6 +60,9 @@ def fairing_mm(shape: str, length_mm: Num, drop_mm: Num, inset_mm: Num) -> Num:
 
     length_mm: of the fairing. drop_mm: at the face, on the radius. 0 inward of the fairing; past the face the drop
     goes on.
+
+    >>> float(fairing_mm("tapered", 20.0, 5.0, 10.0))  # halfway along
+    2.5
     """
     left = np.clip(length_mm - inset_mm, 0.0, length_mm)
     if shape == "tapered":
@@ -57,7 +72,11 @@ def fairing_mm(shape: str, length_mm: Num, drop_mm: Num, inset_mm: Num) -> Num:
 
 
 def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
-    """Return the outside radius (mm) at a station; past a face the radius of that end goes on."""
+    """Return the outside radius (mm) at a station; past a face the radius of that end goes on.
+
+    >>> float(outside_radius_mm(shipped("harbour-launch").barrel, 0.0))  # 56.3 / 2
+    28.15
+    """
     full = np.asarray(barrel.outside_mm) / 2
     radius = full + np.zeros_like(np.asarray(station_mm, dtype=float))
     for end, inset in ((barrel.aft_end, station_mm), (barrel.forward_end, barrel.length_mm - station_mm)):
@@ -65,34 +84,48 @@ def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
             continue
         lost = fairing_mm(end.shape, end.length_mm, full - np.asarray(end.end_diameter_mm) / 2, inset)
         radius = np.where(is_faired(barrel, end), np.minimum(radius, full - lost), radius)
-    return radius[()]
+    out: Num = radius[()]
+    return out
 
 
 def outside_rows(barrel: Barrel, count: int) -> tuple[Floats, Floats]:
-    """Return stations (n,) and outside radii (n,), mm, from face to face: `count` places on each faired end."""
+    """Return stations (n,) and outside radii (n,), mm, from face to face: `count` places on each faired end.
+
+    >>> stations, radii = outside_rows(shipped("harbour-launch").barrel, 2)
+    >>> stations.tolist(), radii.round(3).tolist()
+    ([0.0, 27.0, 136.0, 146.0], [28.15, 34.0, 34.0, 29.5])
+    """
     aft, forward = (
         np.linspace(0.0, e.length_mm, count) if is_faired(barrel, e) else np.zeros(1)
         for e in (barrel.aft_end, barrel.forward_end)
     )
     stations = np.unique(np.concatenate((aft, barrel.length_mm - forward)))
-    return stations, outside_radius_mm(barrel, stations)
+    return stations, np.asarray(outside_radius_mm(barrel, stations))
 
 
 def leaves_cylinder(base: Floats, step: Floats, radius_mm: float) -> tuple[Floats, NDArray[np.bool_]]:
     """Return (n,) the k at which lines base + k step, each (n, 3), leave a cylinder round the shaft line, mm, and which
-    of them (n,) meet it at all; of the others k is that of the nearest place."""
+    of them (n,) meet it at all; of the others k is that of the nearest place.
+
+    >>> leaves_cylinder(np.zeros((1, 3)), np.array([(0.0, 0.0, 2.0)]), 24.0)[0].tolist()
+    [12.0]
+    """
     across, along = base[:, 1:], step[:, 1:]
     a, b = np.maximum(np.sum(along**2, axis=1), 1e-12), np.sum(across * along, axis=1)
     under = b * b - a * (np.sum(across**2, axis=1) - radius_mm**2)
     return (-b + np.sqrt(np.maximum(under, 0.0))) / a, under > 0.0
 
 
-def on_barrel(barrel: Barrel, station_mm: Num) -> Num:
-    """Return whether a station lies between the faces, both included."""
+def on_barrel(barrel: Barrel, station_mm: Num) -> Truth:
+    """Return whether a station lies between the faces, both included.
+
+    >>> bool(on_barrel(shipped("canal-tender").barrel, 74.1))  # 74 long
+    False
+    """
     return np.logical_and(np.asarray(station_mm) >= 0, np.asarray(station_mm) <= barrel.length_mm)[()]
 
 
-def end_points(end: BarrelEnd, outside_mm: float) -> list[tuple[float, float, float]]:
+def _end_points(end: BarrelEnd, outside_mm: float) -> list[tuple[float, float, float]]:
     """Return (distance from the face, radius, bulge) rows in mm from the face inward to the parallel part.
 
     A rounded end is the circular arc from the end diameter to the outside, tangent to the outside.
@@ -107,9 +140,13 @@ def end_points(end: BarrelEnd, outside_mm: float) -> list[tuple[float, float, fl
 
 
 def outside_chain(barrel: Barrel) -> list[tuple[float, float, float]]:
-    """Return (station, radius, bulge) rows in mm along the outside from the aft face to the forward face."""
-    aft = end_points(barrel.aft_end, barrel.outside_mm)
-    fore = end_points(barrel.forward_end, barrel.outside_mm)
+    """Return (station, radius, bulge) rows in mm along the outside from the aft face to the forward face.
+
+    >>> [(station, round(radius, 3)) for station, radius, _ in outside_chain(shipped("harbour-launch").barrel)]
+    [(0.0, 28.15), (27.0, 34.0), (136.0, 34.0), (146.0, 29.5)]
+    """
+    aft = _end_points(barrel.aft_end, barrel.outside_mm)
+    fore = _end_points(barrel.forward_end, barrel.outside_mm)
     rows = list(aft)
     back = fore[::-1]
     for k, (inset, radius, _) in enumerate(back):
@@ -132,6 +169,9 @@ def bore_points(barrel: Barrel) -> list[tuple[float, float]]:
     """Return (station, radius) points in mm of the bore from the aft face to the forward face, lead-ins included.
 
     Where two steps overlap the later one counts.
+
+    >>> [(station, round(radius, 3)) for station, radius in bore_points(shipped("canal-tender").barrel)]
+    [(0.0, 16.728), (2.0, 16.0), (73.0, 16.0), (74.0, 17.0)]
     """
     cuts = sorted(
         {0.0, barrel.length_mm}
@@ -164,6 +204,9 @@ def bore_radius_mm(barrel: Barrel, station_mm: Num, half_mm: Num = 0.0) -> Num:
     """Return the bore's radius (mm) at a station, steps and lead-ins included: the wider one where two meet.
 
     half_mm: the widest within that distance fore and aft of the station.
+
+    >>> round(float(bore_radius_mm(shipped("canal-tender").barrel, 74.0)), 6)  # 16 and a chamfer of 1 at 45 degrees
+    17.0
     """
     length = barrel.length_mm
     low = np.clip(np.asarray(station_mm, dtype=float) - half_mm, 0.0, length)
@@ -202,8 +245,13 @@ def bore_radius_mm(barrel: Barrel, station_mm: Num, half_mm: Num = 0.0) -> Num:
 
 
 def seat_mm(barrel: Barrel, station_mm: Num) -> Num:
-    """Return the bore's diameter (mm) at a station, chamfers left out; reliefs count as the bore round them."""
-    seat: Num = np.asarray(barrel.bore_mm, dtype=float)
+    """Return the bore's diameter (mm) at a station, chamfers left out; reliefs count as the bore round them.
+
+    >>> barrel = shipped("refit-two-bores").barrel
+    >>> float(seat_mm(barrel, 60.0)), float(seat_mm(barrel, 190.0))
+    (80.0, 75.0)
+    """
+    seat: Floats = np.asarray(barrel.bore_mm, dtype=float)
     for step in barrel.steps:
         if step.kind != "relief":
             here = np.logical_and(np.asarray(station_mm) >= step.from_station_mm, station_mm <= step.to_station_mm)
@@ -212,19 +260,34 @@ def seat_mm(barrel: Barrel, station_mm: Num) -> Num:
 
 
 def bearing_seat_mm(barrel: Barrel, bearing: Bearing) -> Num:
-    """Return the diameter (mm) of the bore that carries a bearing: the one at its middle."""
+    """Return the diameter (mm) of the bore that carries a bearing: the one at its middle.
+
+    >>> strut = shipped("refit-two-bores")
+    >>> [float(bearing_seat_mm(strut.barrel, bearing)) for bearing in strut.bearings]
+    [80.0, 75.0]
+    """
     return seat_mm(barrel, bearing.aft_station_mm + bearing.length_mm / 2)
 
 
 def seat_step(barrel: Barrel, bearing: Bearing) -> BoreStep | None:
-    """Return the step of the bore that carries a bearing, None where the bore itself does."""
+    """Return the step of the bore that carries a bearing, None where the bore itself does.
+
+    >>> strut = shipped("refit-two-bores")
+    >>> seat_step(strut.barrel, strut.bearings[0]).kind, seat_step(strut.barrel, strut.bearings[1])
+    ('counterbore', None)
+    """
     middle = bearing.aft_station_mm + bearing.length_mm / 2
     on = [s for s in barrel.steps if s.kind != "relief" and s.from_station_mm <= middle <= s.to_station_mm]
     return on[-1] if on else None
 
 
 def seat_limits_mm(barrel: Barrel, bearing: Bearing) -> tuple[float, float]:
-    """Return the lower and the upper limit (mm, above its nominal size) of the bore that carries a bearing."""
+    """Return the lower and the upper limit (mm, above its nominal size) of the bore that carries a bearing.
+
+    >>> strut = shipped("refit-two-bores")
+    >>> [seat_limits_mm(strut.barrel, bearing) for bearing in strut.bearings]
+    [(-0.001, 0.029), (-0.011, 0.019)]
+    """
     step = seat_step(barrel, bearing)
     if step is not None and step.limits_mm is not None:
         return step.limits_mm
@@ -232,7 +295,12 @@ def seat_limits_mm(barrel: Barrel, bearing: Bearing) -> tuple[float, float]:
 
 
 def seats_on(step: BoreStep, bearing: Bearing) -> bool:
-    """Return whether a bearing stands whole on a step of the bore of its own size."""
+    """Return whether a bearing stands whole on a step of the bore of its own size.
+
+    >>> strut = shipped("refit-two-bores")
+    >>> [seats_on(strut.barrel.steps[0], bearing) for bearing in strut.bearings]
+    [True, False]
+    """
     return (
         step.from_station_mm <= bearing.aft_station_mm + 1e-9
         and step.to_station_mm >= bearing.forward_station_mm - 1e-9
@@ -244,7 +312,11 @@ def seats_on(step: BoreStep, bearing: Bearing) -> bool:
 
 
 def wall_mm(barrel: Barrel, station_mm: Num) -> Num:
-    """Return the wall (mm) at a station: from the bore, steps and lead-ins included, to the outside."""
+    """Return the wall (mm) at a station: from the bore, steps and lead-ins included, to the outside.
+
+    >>> float(wall_mm(shipped("canal-tender").barrel, 37.0))
+    8.0
+    """
     return outside_radius_mm(barrel, station_mm) - bore_radius_mm(barrel, station_mm)
 
 
@@ -252,6 +324,9 @@ def flat_floor_mm(barrel: Barrel, station_mm: Num, flat_diameter_mm: Num) -> Num
     """Return the distance (mm) from the shaft line of a flat sunk until it has its full diameter on the outside.
 
     What lies past a face is left out. Infinite for a flat that stands clear of the barrel.
+
+    >>> round(float(flat_floor_mm(shipped("canal-tender").barrel, 37.0, 14.0)), 3)  # sqrt(24^2 - 7^2)
+    22.956
     """
     sizes = (station_mm, flat_diameter_mm, barrel.length_mm, barrel.outside_mm)
     ends = (barrel.aft_end, barrel.forward_end)
@@ -297,6 +372,11 @@ def screw_wall(barrel: Barrel, screw: SetScrew, bearing: Bearing) -> ScrewWall:
     """Return the wall at a set screw, under its spot face, on the bore, step, recess and fairing that it stands over.
 
     bearing: the one it holds. A screw off the barrel has no wall: its skin is 0.
+
+    >>> strut = shipped("coastal-pair")
+    >>> wall = screw_wall(strut.barrel, strut.set_screws[0], strut.bearings[0])
+    >>> round(float(wall.wall_mm), 3)  # sqrt(48^2 - 8^2) - 35
+    12.329
     """
     half = screw.major_mm / 2
     skin = np.minimum(
@@ -313,5 +393,10 @@ def screw_wall(barrel: Barrel, screw: SetScrew, bearing: Bearing) -> ScrewWall:
 
 
 def screw_wall_of(strut: Strut, screw: SetScrew) -> ScrewWall:
-    """Return the wall at a set screw of a strut."""
+    """Return the wall at a set screw of a strut.
+
+    >>> strut = shipped("coastal-pair")
+    >>> float(screw_wall_of(strut, strut.set_screws[0]).skin_mm)  # 96 / 2
+    48.0
+    """
     return screw_wall(strut.barrel, screw, strut.bearings[screw.bearing_index])

@@ -14,11 +14,11 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.geometry import splines
 from strutwright.models.geometry.roots import Places, Root, Ruled, roll
 from strutwright.models.geometry.skins import FIT_MM, STATIONS, Patch, SkinError, divisions
 
-Floats = NDArray[np.float64]
 BURIED_MM = 0.25  # how far a ring reaches into the parts
 _WALKS = 6  # steps by which a toe is put on a curved base at just one leg's distance
 
@@ -40,6 +40,13 @@ def toes(ruled: Ruled, root: Root, leg_mm: float, places: Places) -> Bead:
     """Return the bead of a leg (mm) at n places round the section. root: the joint; its radius does not matter.
 
     ok (n,) is False where side and base do not meet.
+
+    >>> from strutwright.models.geometry.members import arm_member, palm_root
+    >>> strut = shipped("canal-tender")
+    >>> arm = arm_member(strut, strut.arms[0])
+    >>> bead = toes(arm.ruled, palm_root(arm, strut.palms[0], 0.0), 7.0, [(0, np.array([0.5]))])  # at the leading edge
+    >>> bead.open_deg.round(2).tolist(), np.linalg.norm(bead.on_base - bead.line, axis=1).round(6).tolist()
+    ([81.0], [7.0])
     """
     found = roll(ruled, root.base, 0.0, places, root.reach)
     side, normal = found.side, found.normal
@@ -73,7 +80,14 @@ class Ring:
 
 
 def ring(ruled: Ruled, root: Root, leg_mm: float, buried_mm: float = BURIED_MM) -> Ring:
-    """Return the ring that holds the bead. Raises SkinError where side and base do not meet."""
+    """Return the ring that holds the bead. Raises SkinError where side and base do not meet.
+
+    >>> from strutwright.models.geometry.members import arm_member, palm_root
+    >>> strut = shipped("canal-tender")
+    >>> arm = arm_member(strut, strut.arms[0])
+    >>> len(ring(arm.ruled, palm_root(arm, strut.palms[0], 0.0), 7.0).strips)  # its face and two buried sides
+    3
+    """
     strips: list[list[Patch]] = [[], [], []]
     for piece in range(len(ruled.loops[0])):
         for span in pairwise(divisions(ruled, (Root(root.base, 0.0, root.reach, root.name),), piece)):

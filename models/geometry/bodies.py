@@ -21,7 +21,7 @@ from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import leaves_cylinder, outside_rows
 from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, least_gap_mm, plate
-from strutwright.models.geometry.skeg import chord_at, stock_axis
+from strutwright.models.geometry.skeg import chord_at, fin_kind, stock_axis
 from strutwright.models.outline import OutlineError
 from strutwright.models.sections import boundary_points
 from strutwright.models.shop.bolting import way_in_mm
@@ -32,6 +32,7 @@ FINE_MM = 0.02
 HUB_SHARE = 0.22
 """Diameter of the hub over the propeller's, where only that is known; common practice, no source."""
 _SLICES = 4
+_FIN_POINTS = 96
 _SHARPEST = 0.35
 """Sharpest corner (radians) that a fillet is reckoned in."""
 _X = np.array([1.0, 0.0, 0.0])
@@ -51,9 +52,13 @@ class Part:
 
 
 def strut_parts(strut: Strut) -> list[Part]:
-    """Return barrel, arms with their roots, palms, and the skeg's fin, foot and boss."""
-    parts = [Part("barrel", "barrel", "barrel.length", (barrel_body(strut.barrel),))]
-    parts += [Part(a.called, "arm", "arms.rake", tuple(arm_bodies(strut, a))) for a in strut.arms]
+    """Return barrel, arms with their roots, palms, and the skeg's fin, foot and boss.
+
+    >>> [part.name for part in strut_parts(shipped("yawl-with-heel"))]
+    ['barrel', 'arm', 'palm', 'skeg', 'foot', 'heel boss']
+    """
+    parts = [Part("barrel", "barrel", "barrel.length", (_barrel_body(strut.barrel),))]
+    parts += [Part(a.called, "arm", "arms.rake", tuple(_arm_bodies(strut, a))) for a in strut.arms]
     parts += [Part(p.called, "palm", "palm.outline", tuple(palm_bodies(p))) for p in strut.palms]
     if strut.skeg is not None:
         parts.append(Part("skeg", "skeg", "skeg.root_aft", tuple(fin_bodies(strut, strut.skeg))))
@@ -65,13 +70,13 @@ def strut_parts(strut: Strut) -> list[Part]:
     return parts
 
 
-def barrel_body(barrel: Barrel) -> Round:
+def _barrel_body(barrel: Barrel) -> Round:
     """Return the barrel's outside."""
     stations, radii = outside_rows(barrel, 25)
     return Round(np.zeros(3), _X, stations - barrel.length_mm / 2, radii)
 
 
-def arm_bodies(strut: Strut, arm: Arm) -> list[Body]:
+def _arm_bodies(strut: Strut, arm: Arm) -> list[Body]:
     """Return an arm from the barrel's outside to its palm's water face, with its roots at both."""
     a, b = shapes.generators(strut, arm)
     palm = strut.palms[arm.palm_index]
@@ -121,7 +126,12 @@ def _root(ring: Vector, up: Vector, side: Vector, size_mm: float, welded: bool) 
 
 
 def palm_bodies(palm: Palm) -> list[Body]:
-    """Return a palm in convex plates, without its holes."""
+    """Return a palm in convex plates, without its holes.
+
+    >>> strut = shipped("canal-tender")
+    >>> [len(palm_bodies(palm)) for palm in strut.palms]  # its outline is convex
+    [1]
+    """
     axes, thick = frames.palm_axes(palm), palm.thickness_mm
     ring = palm.outline.polyline(FINE_MM)
     pieces = convex_pieces(ring)
@@ -135,16 +145,18 @@ def palm_bodies(palm: Palm) -> list[Body]:
 
 
 def fin_bodies(strut: Strut, skeg: Skeg) -> list[Body]:
-    """Return the skeg's fin from the barrel to its lower edge, with its root."""
+    """Return the skeg's fin from the barrel to its lower edge, with its root.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> round(float(fin_bodies(strut, strut.skeg)[0].box[0][2]), 6)  # down to its lower edge
+    -324.0
+    """
     barrel = strut.barrel
     rings = []
     for below in (barrel.outside_mm / 2, skeg.depth_mm):
         lead, chord, thick = chord_at(skeg, barrel, below)
-        rings.append(
-            np.column_stack(
-                [_fin_section(skeg, chord, thick) + np.array([lead - chord / 2, 0.0]), np.full(_FIN_POINTS, -below)]
-            )
-        )
+        section = boundary_points(fin_kind(skeg).name, chord, min(thick, chord), _FIN_POINTS)
+        rings.append(np.column_stack([section + np.array([lead - chord / 2, 0.0]), np.full(len(section), -below)]))
     b = rings[1] - rings[0]
     on = rings[0] + leaves_cylinder(rings[0], b, barrel.outside_mm / 2)[0][:, None] * b
     return [
@@ -153,23 +165,13 @@ def fin_bodies(strut: Strut, skeg: Skeg) -> list[Body]:
     ]
 
 
-_FIN_POINTS = 97
-
-
-def _fin_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Vector:
-    """Points (97, 2) round the fin's section, mid-chord at the origin."""
-    a, b = chord_mm / 2, thickness_mm / 2
-    if skeg.kind == "foil":
-        return boundary_points("foil", chord_mm, min(thickness_mm, chord_mm), _FIN_POINTS - 1)
-    nose = np.linspace(-math.pi / 2, math.pi / 2, _FIN_POINTS - 2)
-    bow = np.column_stack([a - b + b * np.cos(nose), b * np.sin(nose)])
-    if skeg.leading_edge == "square":
-        bow = np.column_stack([np.full(len(nose), a), b * np.sin(nose)])
-    return np.vstack([bow, [[-a, b], [-a, -b]]])
-
-
 def foot_body(strut: Strut, skeg: Skeg, heel: Heel) -> Hull:
-    """Return the bar from the fin's leading edge to the middle of the boss; what its end leaves free is not cut out."""
+    """Return the bar from the fin's leading edge to the middle of the boss; what its end leaves free is not cut out.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> float(foot_body(strut, strut.skeg, strut.skeg.heel).box[1][1])  # 40 / 2
+    20.0
+    """
     lead, _, _ = chord_at(skeg, strut.barrel, skeg.depth_mm)
     start = np.array([lead, 0.0, -skeg.depth_mm + heel.foot_height_mm / 2])
     way = np.asarray(heel.centre_mm) - start
@@ -183,7 +185,11 @@ def foot_body(strut: Strut, skeg: Skeg, heel: Heel) -> Hull:
 
 
 def boss_body(heel: Heel) -> Round:
-    """Return the heel boss."""
+    """Return the heel boss.
+
+    >>> boss_body(shipped("yawl-with-heel").skeg.heel).radii.tolist()  # 60 / 2
+    [30.0, 30.0]
+    """
     up = stock_axis(heel)
     return cylinder(np.asarray(heel.centre_mm) - heel.height_mm / 2 * up, up, heel.height_mm, heel.outside_mm / 2)
 
@@ -192,7 +198,11 @@ def boss_body(heel: Heel) -> Round:
 
 
 def shaft_bodies(strut: Strut, reach_mm: float) -> list[Round]:
-    """Return the shaft outside the barrel: forward of it for reach_mm, and aft of it to the end of the hub."""
+    """Return the shaft outside the barrel: forward of it for reach_mm, and aft of it to the end of the hub.
+
+    >>> [float(body.along[1]) for body in shaft_bodies(shipped("canal-tender"), 600.0)]  # 600 - 74 / 2; 12 + 55
+    [563.0, 67.0]
+    """
     r, half = strut.shaft.diameter_mm / 2, strut.barrel.length_mm / 2
     out = [cylinder(half * _X, _X, max(reach_mm - half, 1.0), r)]
     aft = (strut.propeller.hub_gap_mm or 0.0) + (strut.propeller.hub_length_mm or 0.0)
@@ -200,27 +210,39 @@ def shaft_bodies(strut: Strut, reach_mm: float) -> list[Round]:
 
 
 def blades_body(strut: Strut, propeller: Propeller) -> Round | None:
-    """Return the cylinder that the blades sweep, as long as the hub; None where the diameter is not given."""
+    """Return the cylinder that the blades sweep, as long as the hub; None where the diameter is not given.
+
+    >>> strut = shipped("canal-tender")
+    >>> blades_body(strut, strut.propeller).box[0].round(6).tolist()  # -74 / 2 - 12 - 55; 280 / 2
+    [-104.0, -140.0, -140.0]
+    """
     if propeller.diameter_mm is None:
         return None
-    return cylinder(hub_start_mm(strut, propeller) * _X, -_X, propeller.hub_length_mm or 0.0, propeller.diameter_mm / 2)
+    return cylinder(
+        _hub_start_mm(strut, propeller) * _X, -_X, propeller.hub_length_mm or 0.0, propeller.diameter_mm / 2
+    )
 
 
-def hub_start_mm(strut: Strut, propeller: Propeller) -> float:
+def _hub_start_mm(strut: Strut, propeller: Propeller) -> float:
     """Return the strut-frame x of the hub's forward end; a gap that is not given counts as none."""
     return -strut.barrel.length_mm / 2 - (propeller.hub_gap_mm or 0.0)
 
 
-def tip_circle(strut: Strut, propeller: Propeller) -> Round | None:
+def _tip_circle(strut: Strut, propeller: Propeller) -> Round | None:
     """Return the disc of the blade tips at the middle of the hub; None where the diameter is not given."""
     if propeller.diameter_mm is None:
         return None
-    middle = hub_start_mm(strut, propeller) - (propeller.hub_length_mm or 0.0) / 2
+    middle = _hub_start_mm(strut, propeller) - (propeller.hub_length_mm or 0.0) / 2
     return cylinder(middle * _X, -_X, 0.0, propeller.diameter_mm / 2)
 
 
 def stock_bodies(strut: Strut, heel: Heel) -> list[Round]:
-    """Return the rudder stock from the heel boss up through the hull, and the tube round it from the hull up."""
+    """Return the rudder stock from the heel boss up through the hull, and the tube round it from the hull up.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> [float(body.radii[0]) for body in stock_bodies(strut, strut.skeg.heel)]  # the stock of 38, its tube of 54
+    [19.0, 27.0]
+    """
     up, foot = stock_axis(heel), np.asarray(heel.centre_mm) + heel.height_mm / 2 * stock_axis(heel)
     hull = frames.plane_axes(*_keel(strut))
     top = float((hull.origin - foot) @ hull.n) / float(up @ hull.n)
@@ -241,7 +263,12 @@ def _keel(strut: Strut) -> tuple[float, float, float]:
 
 
 def bolt_tool(palm: Palm, hole: PalmHole, height_mm: float) -> Round:
-    """Return the room (a cylinder) of the tool that turns a bolt from the water side, up to a height over the palm."""
+    """Return the room (a cylinder) of the tool that turns a bolt from the water side, up to a height over the palm.
+
+    >>> palm = shipped("canal-tender").palms[0]
+    >>> float(bolt_tool(palm, palm.holes[0], 60.0).radii[0])  # 18.3 / 2
+    9.15
+    """
     return _over_hole(palm, hole, height_mm, palm.bolt.driver_diameter_mm)
 
 
@@ -249,6 +276,11 @@ def bolt_way(strut: Strut, palm: Palm, hole: PalmHole) -> Round:
     """Return the room (a cylinder as wide as the head) through which a bolt is put in from the water side.
 
     Raises LookupError when the hull's thickness is not known.
+
+    >>> strut = shipped("canal-tender")
+    >>> way = bolt_way(strut, strut.palms[0], strut.palms[0].holes[0])
+    >>> round(float(way.along[1]), 2)  # 10 + 2 + 12 + 8, washer 1.6, nut 6.8 and three threads of 1.25
+    44.15
     """
     return _over_hole(palm, hole, float(way_in_mm(strut, palm, palm.thickness_mm)), palm.bolt.rim_mm)
 
@@ -260,7 +292,12 @@ def _over_hole(palm: Palm, hole: PalmHole, height_mm: float, wide_mm: float) -> 
 
 
 def key_body(strut: Strut, screw: SetScrew, key_mm: float, height_mm: float) -> Round:
-    """Return the room of the hexagon key that turns a set screw, square to the barrel; its long arm is not in it."""
+    """Return the room of the hexagon key that turns a set screw, square to the barrel; its long arm is not in it.
+
+    >>> strut = shipped("canal-tender")
+    >>> round(float(key_body(strut, strut.set_screws[0], 3.0, 50.0).radii[0]), 3)  # 3 / sqrt 3: over its corners
+    1.732
+    """
     out = frames.radial(screw.clock_deg)
     start = np.array([strut.barrel.x(screw.station_mm), 0.0, 0.0]) + strut.barrel.outside_mm / 2 * out
     return cylinder(start, out, height_mm, key_mm / math.sqrt(3))
@@ -270,7 +307,11 @@ def key_body(strut: Strut, screw: SetScrew, key_mm: float, height_mm: float) -> 
 
 
 def of_kind(parts: Sequence[Part], *kinds: str) -> list[Part]:
-    """Return the parts of some kinds."""
+    """Return the parts of some kinds.
+
+    >>> [part.name for part in of_kind(strut_parts(shipped("pilot-vee")), "palm")]
+    ['port palm', 'starboard palm']
+    """
     return [p for p in parts if p.kind in kinds]
 
 
@@ -278,6 +319,10 @@ def nearest(group: Sequence[Body], parts: Sequence[Part], enough_mm: float = mat
     """Return the least gap (mm) between bodies and parts and the part that has it, or (inf, None).
 
     enough_mm: no gap of this much or more is looked for.
+
+    >>> parts = strut_parts(shipped("canal-tender"))
+    >>> nearest(of_kind(parts, "barrel")[0].bodies, of_kind(parts, "palm"))[1].name
+    'palm'
     """
     best, which = enough_mm, None
     for part in parts:
@@ -289,9 +334,15 @@ def nearest(group: Sequence[Body], parts: Sequence[Part], enough_mm: float = mat
 
 def palm_over_tips(strut: Strut, parts: Sequence[Part]) -> tuple[float, Part] | None:
     """Return the least gap (mm) from the circle of the blade tips to a palm that reaches aft of the hub's forward end,
-    and that palm; None without a diameter or such a palm."""
-    circle = tip_circle(strut, strut.propeller)
-    start = hub_start_mm(strut, strut.propeller)
+    and that palm; None without a diameter or such a palm.
+
+    >>> strut = shipped("canal-tender")
+    >>> gap, palm = palm_over_tips(strut, strut_parts(strut))
+    >>> round(gap, 2), palm.name  # its hull face is 74.41 off, and it is 10 thick
+    (64.41, 'palm')
+    """
+    circle = _tip_circle(strut, strut.propeller)
+    start = _hub_start_mm(strut, strut.propeller)
     over = [p for p in of_kind(parts, "palm") if min(float(b.box[0][0]) for b in p.bodies) < start]
     if circle is None or not over:
         return None
@@ -303,6 +354,10 @@ def entered_from_inside(strut: Strut, palm: Palm, parts: Sequence[Part], room_mm
     """Return the numbers of a palm's holes whose bolts cannot be put in from the water side with room_mm beside them.
 
     Raises LookupError when the hull's thickness is not known.
+
+    >>> strut = shipped("canal-tender")
+    >>> entered_from_inside(strut, strut.palms[0], strut_parts(strut), 2.0)
+    []
     """
     against = of_kind(parts, "barrel", "arm")
     return [
@@ -311,7 +366,11 @@ def entered_from_inside(strut: Strut, palm: Palm, parts: Sequence[Part], room_mm
 
 
 def numbered(holes: Sequence[int]) -> str:
-    """Return "hole 5" or "holes 5 and 6"."""
+    """Return "hole 5" or "holes 5 and 6".
+
+    >>> numbered([5]), numbered([1, 5, 6])
+    ('hole 5', 'holes 1, 5 and 6')
+    """
     if len(holes) == 1:
         return f"hole {holes[0]}"
     return f"holes {', '.join(map(str, holes[:-1]))} and {holes[-1]}"

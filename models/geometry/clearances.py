@@ -15,7 +15,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.frames import Axes, Vector, unit
 
 CLOSE_MM = 1e-5
@@ -102,7 +102,11 @@ Body: TypeAlias = Hull | Round
 
 
 def cylinder(start: Vector, axis: Vector, length_mm: float, radius_mm: float) -> Round:
-    """Return a cylinder from a point (3,) along a direction (3,) of length 1; length 0 is a disc. mm."""
+    """Return a cylinder from a point (3,) along a direction (3,) of length 1; length 0 is a disc. mm.
+
+    >>> cylinder(np.zeros(3), np.array([0.0, 0.0, 1.0]), 10.0, 5.0).box[1].tolist()
+    [5.0, 5.0, 10.0]
+    """
     return Round(
         np.asarray(start, dtype=float),
         np.asarray(axis, dtype=float),
@@ -120,6 +124,11 @@ def gap_mm(first: Body, second: Body) -> float:
     Apart: to 1e-5 mm, never more than it is (Wolfe's way to the point of a hull that is nearest to the origin, on the
     difference of the two bodies; Mathematical Programming 11, 1976, from memory). Into each other: the least move
     found among many directions, to about a hundredth.
+
+    >>> up = np.array([0.0, 0.0, 1.0])
+    >>> one, other = (cylinder(np.array([x, 0.0, 0.0]), up, 10.0, 5.0) for x in (0.0, 25.0))
+    >>> round(gap_mm(one, other), 4)  # 25 - 2 x 5
+    15.0
     """
     apart = _apart(first, second)
     return apart if apart > CLOSE_MM else -_into(first, second)
@@ -227,6 +236,11 @@ def least_gap_mm(first: Sequence[Body], second: Sequence[Body], enough_mm: float
     """Return the least gap (mm, as `gap_mm`) between the bodies of two groups; inf when one is empty.
 
     enough_mm: a gap beyond which the exact one is of no interest; the answer then is at least this much.
+
+    >>> up = np.array([0.0, 0.0, 1.0])
+    >>> near, far, other = (cylinder(np.array([x, 0.0, 0.0]), up, 10.0, 5.0) for x in (0.0, -40.0, 25.0))
+    >>> round(least_gap_mm([near, far], [other]), 4)
+    15.0
     """
     pairs = sorted(
         ((_box_gap(a, b), n, a, b) for n, (a, b) in enumerate((a, b) for a in first for b in second)),
@@ -244,7 +258,12 @@ def least_gap_mm(first: Sequence[Body], second: Sequence[Body], enough_mm: float
 
 
 def convex_pieces(ring: Vector) -> list[Vector]:
-    """Return convex polygons (k, 2) that together are a polygon (n, 2) which does not cross itself."""
+    """Return convex polygons (k, 2) that together are a polygon (n, 2) which does not cross itself.
+
+    >>> ell = np.array([(0.0, 0.0), (20.0, 0.0), (20.0, 5.0), (5.0, 5.0), (5.0, 20.0), (0.0, 20.0)])
+    >>> len(convex_pieces(ell)), len(convex_pieces(ell[:3]))  # triangles: two less than corners
+    (4, 1)
+    """
     area2 = float(np.sum(ring[:, 0] * np.roll(ring[:, 1], -1) - np.roll(ring[:, 0], -1) * ring[:, 1]))
     points = ring if area2 > 0 else ring[::-1]
     slack = 1e-9 * max(float(np.ptp(points)), 1.0) ** 2
@@ -277,7 +296,12 @@ def _turn(a: Vector, b: Vector, c: Vector) -> Any:
 
 
 def plate(rings: Iterable[tuple[Vector, float]], axes: Axes) -> Hull:
-    """Return the hull of plane rings of points (n, 2), each at its height (mm) along the normal of axes."""
+    """Return the hull of plane rings of points (n, 2), each at its height (mm) along the normal of axes.
+
+    >>> ring = np.array([(0.0, 0.0), (20.0, 0.0), (0.0, 5.0)])
+    >>> plate([(ring, 0.0), (ring, 8.0)], Axes(np.zeros(3), *np.eye(3))).box[1].tolist()
+    [20.0, 5.0, 8.0]
+    """
     return Hull(np.concatenate([axes.to_strut(ring, height) for ring, height in rings]))
 
 
@@ -290,6 +314,9 @@ def under_plane_mm(level_mm: Num, normal: Vector, from_x_mm: Num, to_x_mm: Num, 
     level_mm: the plane's distance from the origin along its normal (3,), of length 1, toward the hull. from_x_mm,
     to_x_mm: strut-frame x of the cylinder's ends, the same for a circle. Negative: how deep it stands in. A circle
     leans with the shaft, so that its nearest point is nearer to a leaning plane than its distance in its own plane.
+
+    >>> float(under_plane_mm(200.0, np.array([0.0, 0.0, 1.0]), -50.0, 50.0, 30.0))
+    170.0
     """
     nx = float(normal[0])
     along = np.maximum(from_x_mm * nx, to_x_mm * nx)

@@ -15,14 +15,13 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any, NamedTuple
+from typing import Generic, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats, One
 from strutwright.models.geometry.solve import bisect
 
-Floats = NDArray[np.float64]
 Curve = Callable[[Floats], tuple[Floats, Floats]]  # shares (n,) -> points (n, 2), tangents (n, 2)
 
 
@@ -54,18 +53,30 @@ def _arc(centre: Floats, rx: float, ry: float, start: float, sweep: float, s: Fl
 
 
 def arc_piece(x: float, y: float, rx: float, ry: float, start: float, sweep: float) -> Piece:
-    """Return a piece of an ellipse with half axes rx, ry (mm) about (x, y), from an angle over a sweep (radians)."""
+    """Return a piece of an ellipse with half axes rx, ry (mm) about (x, y), from an angle over a sweep (radians).
+
+    >>> arc_piece(0.0, 0.0, 20.0, 10.0, 0.0, math.pi / 2).curve(np.ones(1))[0].round(9).tolist()
+    [[0.0, 10.0]]
+    """
     kind = "corner" if max(rx, ry) <= 0 else "curve"
     return Piece(kind, partial(_arc, np.array((x, y)), rx, ry, start, sweep))
 
 
 def line_piece(x0: float, y0: float, x1: float, y1: float) -> Piece:
-    """Return the straight piece between two points, mm."""
+    """Return the straight piece between two points, mm.
+
+    >>> line_piece(0.0, 0.0, 10.0, 4.0).curve(np.array([0.25]))[0].tolist()
+    [[2.5, 1.0]]
+    """
     return Piece("line", partial(_line, np.array((x0, y0)), np.array((x1, y1))))
 
 
 def rounded_bar(aft: float, fore: float, half: float, r_aft: float, r_fore: float) -> list[Piece]:
-    """Return a bar between x = aft and fore (mm), 2 half thick, its corners rounded by r_aft and r_fore (mm)."""
+    """Return a bar between x = aft and fore (mm), 2 half thick, its corners rounded by r_aft and r_fore (mm).
+
+    >>> [piece.kind for piece in rounded_bar(-50.0, 50.0, 10.0, 10.0, 10.0)]
+    ['curve', 'line', 'curve', 'line']
+    """
     pieces = []
     for end, way, r, other, other_r in ((fore, 1.0, r_fore, aft, r_aft), (aft, -1.0, r_aft, fore, r_fore)):
         start, x, y = (0.0 if way > 0 else math.pi), end - way * r, half - r
@@ -105,6 +116,10 @@ def lower_half(loop: Sequence[Piece]) -> list[tuple[Floats, Floats]]:
     """Return the pieces of a loop below the chord, from the middle of its trailing to that of its leading edge.
 
     Of each points (m, 2) and directions of travel (m, 2), close enough together for any use; corners are left out.
+
+    >>> aft, side, fore = lower_half(rounded_bar(-50.0, 50.0, 10.0, 10.0, 10.0))
+    >>> side[0][[0, -1]].tolist()
+    [[-40.0, -10.0], [40.0, -10.0]]
     """
     middle = len(loop) // 2
     found = []
@@ -118,21 +133,21 @@ def lower_half(loop: Sequence[Piece]) -> list[tuple[Floats, Floats]]:
     return found
 
 
-class Area(NamedTuple):
+class Area(NamedTuple, Generic[One]):
     """Integrals over a section: area; the centroid's x; second moments about the chord and about the centroidal axis
     across it; the plastic moduli of both; and the greatest y. Numbers or arrays of them, mm or shares of the sizes.
     """
 
-    area: Any
-    centroid_x: Any
-    ixx: Any
-    iyy: Any
-    zxx: Any
-    zyy: Any
-    top: Any
+    area: One
+    centroid_x: One
+    ixx: One
+    iyy: One
+    zxx: One
+    zyy: One
+    top: One
 
 
-def area_of(loop: Sequence[Piece]) -> Area:
+def area_of(loop: Sequence[Piece]) -> Area[float]:
     """Return the integrals over a loop that is even about its chord, by Green's theorem and Gauss's quadrature.
 
     >>> disc = area_of(rounded_bar(-10.0, 10.0, 10.0, 10.0, 10.0))
@@ -163,6 +178,10 @@ def area_of(loop: Sequence[Piece]) -> Area:
 def closed_curve(curve: Callable[[Floats], Floats]) -> list[Piece]:
     """Return a closed smooth curve as four pieces. curve: points (n, 2) at turns (n,) of 0 to 2 pi, counter-clockwise
     from the leading edge, the trailing edge at pi; tangents are differences of it.
+
+    >>> disc = closed_curve(lambda turn: 10.0 * np.column_stack((np.cos(turn), np.sin(turn))))
+    >>> round(area_of(disc).area, 6)  # 100 pi
+    314.159265
     """
 
     def quarter(k: int, s: Floats) -> tuple[Floats, Floats]:

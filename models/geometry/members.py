@@ -15,21 +15,20 @@ from itertools import combinations
 from typing import Any, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
 from strutwright.models import frames
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.barrel import outside_chain
 from strutwright.models.geometry.beads import toes
-from strutwright.models.geometry.loops import Piece, rounded_bar
 from strutwright.models.geometry.polygons import apart
 from strutwright.models.geometry.roots import Contact, Places, Root, Round, Ruled, Slab, roll
+from strutwright.models.geometry.skeg import fin_section
 from strutwright.models.geometry.skins import End, arc_points
 from strutwright.models.geometry.solve import bisect
-from strutwright.models.sections import Section, kind_of, usual_edge_mm
+from strutwright.models.sections import Section, kind_of
 from strutwright.models.spec import Arm, Barrel, Palm, Skeg, Strut
 
-Floats = NDArray[np.float64]
 FACE_ROOM_MM = 0.5  # from a root's toe to a face of the barrel: less is a feather edge
 BARE_SHARE = 0.01  # of an arm's length: bare side that must be left between its roots
 OPEN_DEG = 20.0  # between side and base, and short of flat, for a fillet weld to be one; common practice
@@ -38,15 +37,24 @@ _AROUND, _ALONG = 49, 9  # places on each curve and line of a section at which a
 _HALVINGS = 10  # the largest that fits is found within a thousandth of the one asked
 
 
-def edge_radius_at(arm: Arm, thickness_mm: Any) -> Any:
-    """Return the radius (mm) of an arm's edges where it is thickness_mm thick; broadcasts. None where it has none."""
+def edge_radius_at(arm: Arm, thickness_mm: Num) -> Num | None:
+    """Return the radius (mm) of an arm's edges where it is thickness_mm thick; broadcasts. None where it has none.
+
+    >>> float(edge_radius_at(shipped("canal-tender").arms[0], 10.0))  # half-round edges
+    5.0
+    """
     thinnest = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     return kind_of(arm.shape).edge_at(arm.edge_radius_mm, thinnest, thickness_mm)
 
 
 def arm_section(arm: Arm, chord_mm: float, thickness_mm: float) -> Section:
-    """Return an arm's section of a size, its edges as they are made. Raises SectionError on sizes that make none."""
-    return Section(arm.shape, chord_mm, thickness_mm, edge_radius_at(arm, thickness_mm))
+    """Return an arm's section of a size, its edges as they are made. Raises SectionError on sizes that make none.
+
+    >>> arm_section(shipped("canal-tender").arms[0], 56.0, 14.0).edge_radius
+    7.0
+    """
+    edge = edge_radius_at(arm, thickness_mm)
+    return Section(arm.shape, chord_mm, thickness_mm, None if edge is None else float(edge))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +75,12 @@ class Member:
 
 
 def arm_member(strut: Strut, arm: Arm) -> Member:
-    """Return an arm as it stands. Raises SectionError when its section cannot be."""
+    """Return an arm as it stands. Raises SectionError when its section cannot be.
+
+    >>> strut = shipped("canal-tender")
+    >>> round(arm_member(strut, strut.arms[0]).buried_k, 3)  # (32 / 4 - 24) / (203.22 - 24)
+    -0.089
+    """
     return _arm_member(strut.barrel, strut.palms[arm.palm_index], arm)
 
 
@@ -86,7 +99,12 @@ def _arm_member(barrel: Barrel, palm: Palm, arm: Arm) -> Member:
 
 @functools.lru_cache(maxsize=16)
 def fin_member(skeg: Skeg, barrel: Barrel) -> Member:
-    """Return the fin of a skeg as it stands. Raises SectionError when its section cannot be."""
+    """Return the fin of a skeg as it stands. Raises SectionError when its section cannot be.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> round(fin_member(strut.skeg, strut.barrel).buried_k, 3)  # (55 / 4 - 83 / 2) / (324 - 83 / 2)
+    -0.098
+    """
     root = barrel.outside_mm / 2
     chord = skeg.root_forward_station_mm - skeg.root_aft_station_mm
     lead = barrel.x(skeg.root_forward_station_mm)
@@ -97,25 +115,9 @@ def fin_member(skeg: Skeg, barrel: Barrel) -> Member:
         (skeg.depth_mm, lead - skeg.sweep_mm, skeg.tip_chord_mm, skeg.thickness_tip_mm),
     ):
         at.append(Axes(np.array([front - length / 2, 0.0, -below]), x, y, z))
-        loops.append(fin_loop(skeg, length, thick))
+        loops.append(fin_section(skeg, length, thick).loop())
     return Member(
         "skeg", Ruled((at[0], at[1]), (loops[0], loops[1])), (barrel.bore_mm / 4 - root) / (skeg.depth_mm - root)
-    )
-
-
-def fin_edge_mm(skeg: Skeg) -> float:
-    """Return the radius (mm) of the edges of the fin, its half-round leading edge apart."""
-    return usual_edge_mm(min(skeg.thickness_root_mm, skeg.thickness_tip_mm))
-
-
-def fin_loop(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
-    """Return the pieces of the fin's boundary where it is as long and thick (mm). Raises SectionError."""
-    edge = fin_edge_mm(skeg)
-    if skeg.kind == "foil":
-        return Section("foil", chord, thickness, edge).loop()
-    Section("flat", chord, thickness, 0.0)  # raises on sizes that make no section
-    return rounded_bar(
-        -chord / 2, chord / 2, thickness / 2, edge, thickness / 2 if skeg.leading_edge == "round" else edge
     )
 
 
@@ -124,24 +126,42 @@ def fin_loop(skeg: Skeg, chord: float, thickness: float) -> list[Piece]:
 
 @functools.lru_cache(maxsize=32)
 def barrel_base(barrel: Barrel) -> Round:
-    """Return the barrel's outside, bore filled."""
+    """Return the barrel's outside, bore filled.
+
+    >>> barrel_base(shipped("canal-tender").barrel).near(np.array([0.0, 0.0, 30.0])).distance.tolist()  # 30 - 48 / 2
+    [6.0]
+    """
     return Round(np.array([(barrel.x(s), r, bulge) for s, r, bulge in outside_chain(barrel)]))
 
 
 @functools.lru_cache(maxsize=32)
 def palm_base(palm: Palm) -> Slab:
-    """Return a palm as the arm sees it: everything behind its water face."""
+    """Return a palm as the arm sees it: everything behind its water face.
+
+    >>> palm_base(shipped("canal-tender").palms[0]).near(np.zeros(3)).distance.round(2).tolist()  # 203.22 cos 9 - 10
+    [190.72]
+    """
     axes = frames.palm_axes(palm)
     return Slab(((axes.origin - palm.thickness_mm * axes.n, -axes.n),))
 
 
 def barrel_root(member: Member, barrel: Barrel, radius_mm: float) -> Root:
-    """Return the root of an arm or the fin on the barrel."""
+    """Return the root of an arm or the fin on the barrel.
+
+    >>> strut = shipped("canal-tender")
+    >>> barrel_root(arm_member(strut, strut.arms[0]), strut.barrel, 6.0).name
+    'the arm at the barrel'
+    """
     return Root(barrel_base(barrel), radius_mm, (member.buried_k, 1.0), f"the {member.name} at the barrel")
 
 
 def palm_root(member: Member, palm: Palm, radius_mm: float, base: Slab | None = None) -> Root:
-    """Return the root of an arm on its palm. base: its water face where that is not plane, as on a pattern."""
+    """Return the root of an arm on its palm. base: its water face where that is not plane, as on a pattern.
+
+    >>> strut = shipped("canal-tender")
+    >>> palm_root(arm_member(strut, strut.arms[0]), strut.palms[0], 7.0).name
+    'the arm at the palm'
+    """
     base = palm_base(palm) if base is None else base
     a, _, b, _ = member.ruled.lines(member.around())
     deepest = max(float(np.max(((point - a) @ normal) / (b @ normal))) for point, normal in base.planes)
@@ -149,7 +169,13 @@ def palm_root(member: Member, palm: Palm, radius_mm: float, base: Slab | None = 
 
 
 def barrel_end(member: Member, barrel: Barrel, radius_mm: float) -> End:
-    """Return the end of an arm or the fin inside the barrel, its cap along the section there."""
+    """Return the end of an arm or the fin inside the barrel, its cap along the section there.
+
+    >>> strut = shipped("canal-tender")
+    >>> end = barrel_end(arm_member(strut, strut.arms[0]), strut.barrel, 6.0)
+    >>> end.plane[0].round(6).tolist()  # 32 / 4 over the shaft line
+    [0.0, 0.0, 8.0]
+    """
     frame, other = member.ruled.at
     point = frame.origin + member.buried_k * (other.origin - frame.origin)
     return End(
@@ -159,7 +185,11 @@ def barrel_end(member: Member, barrel: Barrel, radius_mm: float) -> End:
 
 
 def face_radii_mm(barrel: Barrel) -> tuple[float, float]:
-    """Return the outside radius (mm) at the aft and the forward face."""
+    """Return the outside radius (mm) at the aft and the forward face.
+
+    >>> [round(radius, 3) for radius in face_radii_mm(shipped("harbour-launch").barrel)]  # 56.3 / 2 and 59 / 2
+    [28.15, 29.5]
+    """
     rows = outside_chain(barrel)
     return rows[0][1], rows[-1][1]
 
@@ -168,6 +198,10 @@ def past_faces(member: Member, barrel: Barrel) -> tuple[bool, bool]:
     """Return whether the buried end of an arm or the fin, which leans, comes out of the barrel's aft and forward face.
 
     Looked at within the face's own circle; over it the root's toe keeps from the face.
+
+    >>> strut = shipped("canal-tender")
+    >>> past_faces(arm_member(strut, strut.arms[0]), strut.barrel)
+    (False, False)
     """
     a, _, b, _ = member.ruled.lines(member.around())
     points = (a + np.linspace(member.buried_k, 0.0, 33)[:, None, None] * b).reshape(-1, 3)
@@ -177,7 +211,12 @@ def past_faces(member: Member, barrel: Barrel) -> tuple[bool, bool]:
 
 
 def palm_end(member: Member, palm: Palm, radius_mm: float, base: Slab | None = None) -> End:
-    """Return the end of an arm halfway into its palm."""
+    """Return the end of an arm halfway into its palm.
+
+    >>> strut = shipped("canal-tender")
+    >>> palm_end(arm_member(strut, strut.arms[0]), strut.palms[0], 7.0).plane[0].round(2).tolist()  # 203.22 - 5 cos 9
+    [-0.78, 0.0, 198.28]
+    """
     axes = frames.palm_axes(palm)
     return End(
         (axes.origin - palm.thickness_mm / 2 * axes.n, axes.n),
@@ -186,7 +225,11 @@ def palm_end(member: Member, palm: Palm, radius_mm: float, base: Slab | None = N
 
 
 def tip_end(skeg: Skeg) -> End:
-    """Return the lower end of the fin."""
+    """Return the lower end of the fin.
+
+    >>> tip_end(shipped("yawl-with-heel").skeg).plane[0].tolist()
+    [0.0, 0.0, -324.0]
+    """
     return End((np.array([0.0, 0.0, -skeg.depth_mm]), np.array([0.0, 0.0, -1.0])))
 
 
@@ -194,7 +237,13 @@ def tip_end(skeg: Skeg) -> End:
 
 
 def rolled(member: Member, root: Root, radius_mm: float) -> Contact:
-    """Return the ball of a root all round, touching (not sunk as built). Its arrays are shared: not to be changed."""
+    """Return the ball of a root all round, touching (not sunk as built). Its arrays are shared: not to be changed.
+
+    >>> strut = shipped("harbour-launch")
+    >>> arm = arm_member(strut, strut.arms[0])
+    >>> bool(rolled(arm, barrel_root(arm, strut.barrel, 6.0), 6.0).ok.all())
+    True
+    """
     return _rolled(_Same(member), _Same(root.base), radius_mm, root.reach)
 
 
@@ -245,13 +294,18 @@ def largest_radius_mm(member: Member, root: Root, half_mm: float | None = None, 
     or when the one asked does not and the largest is not looked for.
 
     half_mm: half the barrel's length for a root on it, whose toe must keep FACE_ROOM_MM from the faces.
+
+    >>> strut = shipped("harbour-launch")
+    >>> arm = arm_member(strut, strut.arms[0])
+    >>> largest_radius_mm(arm, barrel_root(arm, strut.barrel, 6.0), strut.barrel.length_mm / 2)  # as asked
+    6.0
     """
     if not largest:
         return root.radius_mm if _fits(member, root, root.radius_mm, half_mm) else 0.0
     return _largest(lambda size: _fits(member, root, size, half_mm), root.radius_mm)
 
 
-def bare_share(member: Member, at_barrel: Root, at_palm: Root) -> float:
+def _bare_share(member: Member, at_barrel: Root, at_palm: Root) -> float:
     """Return the least bare side left between an arm's two roots, as a share of its length; negative: they meet."""
     one, other = (rolled(member, r, r.radius_mm) for r in (at_barrel, at_palm))
     return float((other.k - one.k).min())
@@ -261,6 +315,12 @@ def bead_fits(member: Member, root: Root, leg_mm: float, half_mm: float | None) 
     """Return whether a bead's toes lie on side and base all round, and OPEN_DEG is enough for a torch and no more.
 
     half_mm: half the barrel's length for a bead on it; the toes keep FACE_ROOM_MM from the faces.
+
+    >>> strut = shipped("canal-tender")
+    >>> arm = arm_member(strut, strut.arms[0])
+    >>> root = barrel_root(arm, strut.barrel, 0.0)
+    >>> [bead_fits(arm, root, leg, 74.0 / 2) for leg in (6.0, 9.0)]  # 56 + 2 x 9 leaves no room on a barrel of 74
+    [True, False]
     """
     b = toes(member.ruled, root, leg_mm, member.around())
     return (
@@ -271,7 +331,13 @@ def bead_fits(member: Member, root: Root, leg_mm: float, half_mm: float | None) 
 
 
 def largest_leg_mm(member: Member, root: Root, leg_mm: float, half_mm: float | None = None) -> float:
-    """Return the largest leg (mm) up to the one asked of a bead that fits; 0 when none does."""
+    """Return the largest leg (mm) up to the one asked of a bead that fits; 0 when none does.
+
+    >>> strut = shipped("canal-tender")
+    >>> arm = arm_member(strut, strut.arms[0])
+    >>> largest_leg_mm(arm, barrel_root(arm, strut.barrel, 0.0), 6.0, strut.barrel.length_mm / 2)  # as asked
+    6.0
+    """
     return _largest(lambda size: bead_fits(member, root, size, half_mm), leg_mm)
 
 
@@ -302,6 +368,9 @@ def fitting_roots(strut: Strut, bases: Sequence[Slab] | None = None, largest: bo
     Each ball touches side and base all round, keeps from the barrel's faces, and leaves bare side and bare base between
     itself and the next; those that do not are made smaller in one proportion. bases: the palms' water faces where they
     are not plane. Raises SectionError when a section cannot be.
+
+    >>> fitting_roots(shipped("harbour-launch")).arms[0]  # as asked
+    ArmRoots(barrel_mm=6.0, palm_mm=7.0)
     """
     faces = [palm_base(p) for p in strut.palms] if bases is None else list(bases)
     half = strut.barrel.length_mm / 2
@@ -349,6 +418,9 @@ def roots_fit(strut: Strut) -> RootsFit:
     """Return whether fillets or welds fit as asked, without looking for those that would.
 
     Raises SectionError when a section cannot be.
+
+    >>> roots_fit(shipped("canal-tender"))
+    RootsFit(barrel=True, palm=True, skeg=True)
     """
     half = strut.barrel.length_mm / 2
     if strut.construction == "cast":
@@ -372,7 +444,7 @@ def roots_fit(strut: Strut) -> RootsFit:
 def _bare(strut: Strut, member: Member, palm: Palm, base: Slab, radii_mm: tuple[float, float], share: float) -> bool:
     """Return whether bare side is left between an arm's two roots when both are that share of their radii."""
     return (
-        bare_share(
+        _bare_share(
             member,
             barrel_root(member, strut.barrel, share * radii_mm[0]),
             palm_root(member, palm, share * radii_mm[1], base),
@@ -418,7 +490,11 @@ def _largest_share(fits: Callable[[float], bool], largest: bool) -> float:
 
 
 def buildable_mm(most_mm: float) -> float:
-    """Return the size (mm) to build where most_mm is the largest that fits: a round number under it."""
+    """Return the size (mm) to build where most_mm is the largest that fits: a round number under it.
+
+    >>> buildable_mm(6.58)
+    6.5
+    """
     return math.floor(most_mm * 10) / 10
 
 
@@ -426,6 +502,10 @@ def palm_toe(strut: Strut, arm: Arm) -> Floats:
     """Return where the fillet or weld of an arm ends on its palm, all round: points (n, 2) in palm axes, mm.
 
     A fillet's toe is where its ball touches the palm; one whose ball does not fit shows the largest that does.
+
+    >>> strut = shipped("canal-tender")
+    >>> round(float(palm_toe(strut, strut.arms[0])[:, 1].max()), 2)  # 14 / 2 and a leg of 7
+    14.0
     """
     member, palm = arm_member(strut, arm), strut.palms[arm.palm_index]
     root = palm_root(member, palm, arm.palm_root_mm)

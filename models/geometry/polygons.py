@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from strutwright.models.arrays import Floats
 
 
 def distance_to_polygon(points: Floats, polygon: Floats) -> Floats:
-    """Return distances (k,) of points (k, 2) from a closed polygon (n, 2): positive outside, negative inside."""
+    """Return distances (k,) of points (k, 2) from a closed polygon (n, 2): positive outside, negative inside.
+
+    >>> square = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
+    >>> distance_to_polygon(np.array([(5.0, 5.0), (13.0, 14.0)]), square).tolist()
+    [-5.0, 5.0]
+    """
     start, end = polygon, np.roll(polygon, -1, axis=0)
     d = end - start
     rel = points[:, None, :] - start
@@ -24,5 +28,10 @@ def distance_to_polygon(points: Floats, polygon: Floats) -> Floats:
 
 
 def apart(one: Floats, other: Floats) -> float:
-    """Return the room (mm) between two closed polygons (n, 2); negative when a corner of one lies in the other."""
+    """Return the room (mm) between two closed polygons (n, 2); negative when a corner of one lies in the other.
+
+    >>> square = np.array([(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0)])
+    >>> apart(square, square + (13.0, 0.0))
+    3.0
+    """
     return float(min(distance_to_polygon(one, other).min(), distance_to_polygon(other, one).min()))

@@ -17,11 +17,11 @@ from typing import NamedTuple, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.loops import Piece
 from strutwright.models.geometry.solve import false_position
 
-Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Places = Sequence[tuple[int, Floats]]  # which piece of a loop, and shares of it: n in all
 SINK_MM = 0.015  # at most; far below what a casting shows, and a cut of some 4 degrees where the blend runs out
@@ -317,6 +317,14 @@ def roll(ruled: Ruled, base: Touched, radius_mm: float, places: Places, reach: t
 
     reach: k inside the base and k beyond which the root may not go; the way between them leads out of the base.
     A radius of 0 gives the line in which side and base meet.
+
+    >>> from strutwright.models.geometry.loops import rounded_bar
+    >>> bar = rounded_bar(-50.0, 50.0, 10.0, 10.0, 10.0)
+    >>> low, high = (Axes(np.array([0.0, 0.0, z]), *np.eye(3)) for z in (0.0, 100.0))
+    >>> floor = Slab(((np.array([0.0, 0.0, 20.0]), np.array([0.0, 0.0, 1.0])),))
+    >>> ball = roll(Ruled((low, high), (bar, bar)), floor, 6.0, [(1, np.array([0.5]))], (0.0, 1.0))
+    >>> ball.centre.round(6).tolist()  # 6 beside a side 10 from the middle, 6 over a floor at 20
+    [[0.0, 16.0, 26.0]]
     """
     a, ta, b, tb = ruled.lines(places)
     turn = ruled.turn

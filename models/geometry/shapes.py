@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.clearances import under_plane_mm
 from strutwright.models.geometry.members import edge_radius_at
@@ -16,7 +16,11 @@ POINTS = 96  # round an arm's section: within 0.1 % of its sizes
 
 
 def screw_half_mm(screw: SetScrew) -> float:
-    """Return half the width (mm) a screw takes on the barrel's outside: its thread, or its spot face."""
+    """Return half the width (mm) a screw takes on the barrel's outside: its thread, or its spot face.
+
+    >>> screw_half_mm(shipped("coastal-pair").set_screws[0])  # a spot face of 16
+    8.0
+    """
     return max(screw.major_mm, screw.flat_diameter_mm or 0.0) / 2
 
 
@@ -24,7 +28,13 @@ def screw_half_mm(screw: SetScrew) -> float:
 
 
 def generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
-    """Return points (n, 3) round the arm where it leaves the barrel, and the steps (n, 3) from there to the palm."""
+    """Return points (n, 3) round the arm where it leaves the barrel, and the steps (n, 3) from there to the palm.
+
+    >>> strut = shipped("canal-tender")
+    >>> points, steps = generators(strut, strut.arms[0])
+    >>> round(float(points[:, 0].max()), 6), round(float(steps[0, 2]), 2)  # 56 / 2, and 203.22 - 48 / 2
+    (28.0, 179.22)
+    """
     plane = frames.arm_plane(strut, arm)
     axes = frames.arm_axes(arm, strut.barrel, plane)
     ends = frames.arm_ends_mm(arm, strut.barrel, plane)
@@ -44,6 +54,11 @@ def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Ve
 
     Each straight line from a point of the section at the barrel to its twin at the palm is cut by the plane, so taper,
     lean and shear are all in it.
+
+    >>> strut = shipped("canal-tender")
+    >>> foot = arm_footprints(strut, strut.arms[0], [10.0])[0]  # on the water face
+    >>> (foot.max(axis=0) - foot.min(axis=0)).round(2).tolist()  # 56 / cos 9, and 14
+    [56.7, 14.0]
     """
     hull = frames.palm_axes(strut.palms[arm.palm_index])
     a, b = generators(strut, arm)
@@ -58,7 +73,11 @@ def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Ve
 
 
 def hull_planes(strut: Strut) -> list[tuple[PalmPlane, int]]:
-    """Return the planes of the bottom over the shaft and the side each lies on (+1 port, -1 starboard, 0 both)."""
+    """Return the planes of the bottom over the shaft and the side each lies on (+1 port, -1 starboard, 0 both).
+
+    >>> [(round(plane.tilt_deg, 2), side) for plane, side in hull_planes(shipped("pilot-vee"))]
+    [(10.15, 1), (-10.15, -1)]
+    """
     hull = strut.hull
     if strut.identity.hand != "centre" or hull.deadrise_deg == 0:
         return [(strut.palms[0].plane, 0)]
@@ -75,6 +94,9 @@ def plane_over_shaft(strut: Strut) -> PalmPlane:
 
     Of a V bottom over the centre line that is the level plane through the keel line: whatever lies evenly about the
     shaft line is nearest to the keel.
+
+    >>> plane_over_shaft(shipped("pilot-vee")).tilt_deg
+    0.0
     """
     if strut.identity.hand != "centre":
         return strut.palms[0].plane
@@ -82,7 +104,11 @@ def plane_over_shaft(strut: Strut) -> PalmPlane:
 
 
 def over_shaft(strut: Strut) -> Vector:
-    """Return the unit vector (3,) square to that plane, toward the hull."""
+    """Return the unit vector (3,) square to that plane, toward the hull.
+
+    >>> over_shaft(shipped("canal-tender"))[[0, 2]].round(4).tolist()  # sine and cosine of 9
+    [0.1564, 0.9877]
+    """
     plane = plane_over_shaft(strut)
     return frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
 
@@ -91,7 +117,11 @@ def over_shaft(strut: Strut) -> Vector:
 
 
 def propeller_plane_mm(strut: Strut) -> Num:
-    """Return how far (mm) the propeller's middle lies aft of mid-barrel; a gap or hub not given counts as none."""
+    """Return how far (mm) the propeller's middle lies aft of mid-barrel; a gap or hub not given counts as none.
+
+    >>> propeller_plane_mm(shipped("canal-tender"))  # 74 / 2 + 12 + 55 / 2
+    76.5
+    """
     gap, long = (0.0 if x is None else x for x in (strut.propeller.hub_gap_mm, strut.propeller.hub_length_mm))
     return strut.barrel.length_mm / 2 + gap + long / 2
 
@@ -101,6 +131,9 @@ def tip_clearance_mm(strut: Strut) -> Num | None:
 
     The circle stands square to the shaft at the middle of the hub; the hull leans over it. Rake and breadth of the
     blades are not known and not in it. Broadcasts over the sizes of the strut.
+
+    >>> round(float(tip_clearance_mm(shipped("canal-tender"))), 2)  # (203.22 - 280 / 2) cos 9 + 76.5 sin 9
+    74.41
     """
     middle = -propeller_plane_mm(strut)
     diameter = strut.propeller.diameter_mm
@@ -108,7 +141,12 @@ def tip_clearance_mm(strut: Strut) -> Num | None:
 
 
 def blades_to_hull_mm(strut: Strut, diameter_mm: Num, from_x_mm: Num, to_x_mm: Num) -> Num:
-    """Return the least distance (mm) to the hull of the room swept by blades between two places along the shaft."""
+    """Return the least distance (mm) to the hull of the room swept by blades between two places along the shaft.
+
+    >>> gap = blades_to_hull_mm(shipped("canal-tender"), 280.0, -104.0, -49.0)
+    >>> round(float(gap), 2)  # (203.22 - 280 / 2) cos 9 + 49 sin 9
+    70.11
+    """
     n = over_shaft(strut)
     level = strut.hull.drop_square_to_shaft_mm * n[2]
     return under_plane_mm(level, n, from_x_mm, to_x_mm, diameter_mm / 2)

@@ -1,9 +1,13 @@
-"""Where the skeg's fin and heel lie: chord at a depth, the stock's axis, the bore of the boss. Pure numbers, mm."""
+"""The skeg's fin and heel: chord at a depth and section of the fin, the stock's axis, the bore of the boss.
+
+Pure numbers, mm.
+"""
 
 from __future__ import annotations
 
 from strutwright.models import frames
 from strutwright.models.frames import Vector
+from strutwright.models.sections import Section, SectionKind, kind_of
 from strutwright.models.spec import Barrel, Heel, Skeg
 
 
@@ -11,6 +15,10 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
     """Return (x of the leading edge, chord, thickness) in mm at a depth below the shaft line.
 
     Linear between the barrel's outside and the fin's lower edge, and on beyond both.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> chord_at(strut.skeg, strut.barrel, 324.0)  # at the lower edge: 150 - 166 / 2 - 20
+    (47.0, 100.0, 25.0)
     """
     root = barrel.outside_mm / 2
     k = (below_mm - root) / (skeg.depth_mm - root)
@@ -22,11 +30,39 @@ def chord_at(skeg: Skeg, barrel: Barrel, below_mm: float) -> tuple[float, float,
     )
 
 
+def fin_kind(skeg: Skeg) -> SectionKind:
+    """Return the kind of section that the fin has.
+
+    >>> fin_kind(shipped("yawl-with-heel").skeg).nose
+    'half round'
+    """
+    return kind_of(skeg.kind).led(skeg.leading_edge)
+
+
+def fin_section(skeg: Skeg, chord_mm: float, thickness_mm: float) -> Section:
+    """Return the fin's section where it is as long and thick (mm), its edges as they are made. Raises SectionError.
+
+    >>> float(fin_section(shipped("yawl-with-heel").skeg, 130.0, 25.0).edge_radius)  # a tenth of 25 would be more
+    2.0
+    """
+    kind, thinnest = fin_kind(skeg), min(skeg.thickness_root_mm, skeg.thickness_tip_mm)
+    edge = kind.edge_at(kind.usual_edge_mm(thinnest), thinnest, thickness_mm)
+    return Section(kind.name, chord_mm, thickness_mm, None if edge is None else float(edge))
+
+
 def stock_axis(heel: Heel) -> Vector:
-    """Return the unit vector (3,) up the stock."""
+    """Return the unit vector (3,) up the stock.
+
+    >>> stock_axis(shipped("yawl-with-heel").skeg.heel).round(4).tolist()  # rake -8: sine and cosine
+    [0.1392, 0.0, 0.9903]
+    """
     return frames.stock_direction(heel.stock_rake_deg, heel.stock_cant_deg)
 
 
 def boss_bore_mm(heel: Heel) -> float:
-    """Return the diameter (mm) to which the boss is bored: the running bore, and round it the bush."""
+    """Return the diameter (mm) to which the boss is bored: the running bore, and round it the bush.
+
+    >>> round(boss_bore_mm(shipped("yawl-with-heel").skeg.heel), 2)  # 30.32 + 2 x 4
+    38.32
+    """
     return heel.bore_mm + 2 * heel.bush_wall_mm

@@ -17,11 +17,11 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.geometry import splines
 from strutwright.models.geometry.roots import Contact, Root, Ruled, roll
 from strutwright.params.words import fine_mm, say
 
-Floats = NDArray[np.float64]
 FIT_MM = 0.002  # skins stay this near to the true surface between their stations
 _ARC = 6  # degree of a blend across: within 1e-5 of its radius up to 110 degrees
 _SCAN = 129  # places tried on a piece for the ball to go over a crease
@@ -65,7 +65,15 @@ class Skin:
 
 
 def skin(ruled: Ruled, low: End, high: End) -> Skin:
-    """Return the skin between two caps. Raises SkinError when a root's ball does not fit."""
+    """Return the skin between two caps. Raises SkinError when a root's ball does not fit.
+
+    >>> from strutwright.models.geometry.members import arm_member, barrel_end, palm_end
+    >>> strut = shipped("harbour-launch")
+    >>> arm = arm_member(strut, strut.arms[0])
+    >>> made = skin(arm.ruled, barrel_end(arm, strut.barrel, 6.0), palm_end(arm, strut.palms[0], 7.0))
+    >>> len(made.strips)  # skirt, blend, side, blend, skirt
+    5
+    """
     strips: list[list[Patch]] = []
     roots = [e.root for e in (low, high) if e.root is not None]
     for piece in range(len(ruled.loops[0])):
@@ -81,7 +89,7 @@ def skin(ruled: Ruled, low: End, high: End) -> Skin:
     return Skin(tuple(tuple(s) for s in strips))
 
 
-def contact(ruled: Ruled, root: Root, piece: int, shares: Floats) -> Contact:
+def _contact(ruled: Ruled, root: Root, piece: int, shares: Floats) -> Contact:
     """Return the ball of a root, sunk as built. Raises SkinError where it does not touch both sides."""
     found = roll(ruled, root.sunk, root.radius_mm, [(piece, shares)], root.reach)
     if not found.ok.all():
@@ -90,7 +98,13 @@ def contact(ruled: Ruled, root: Root, piece: int, shares: Floats) -> Contact:
 
 
 def divisions(ruled: Ruled, roots: Sequence[Root], piece: int) -> list[float]:
-    """Return the shares at which a piece is divided, its two ends among them."""
+    """Return the shares at which a piece is divided, its two ends among them.
+
+    >>> from strutwright.models.geometry.members import arm_member
+    >>> strut = shipped("harbour-launch")
+    >>> divisions(arm_member(strut, strut.arms[0]).ruled, [], 0)  # no root: nothing to divide it
+    [0.0, 1.0]
+    """
     at = np.linspace(0.0, 1.0, _SCAN)
     found = [0.0, 1.0]
     for root in roots:
@@ -116,7 +130,7 @@ def divisions(ruled: Ruled, roots: Sequence[Root], piece: int) -> list[float]:
 
 
 def _patch_at(ruled: Ruled, root: Root, piece: int, shares: Floats) -> NDArray[np.intp]:
-    return contact(ruled, root, piece, shares).patch
+    return _contact(ruled, root, piece, shares).patch
 
 
 def _patches(ruled: Ruled, low: End, high: End, piece: int, span: tuple[float, float]) -> list[Patch]:
@@ -143,7 +157,7 @@ def _rows(ruled: Ruled, low: End, high: End, piece: int, share: Floats) -> Itera
     """Yield the points (n, rows, 3) of each strip at shares (n,) of a piece, from the first cap on."""
     a, _, b, _ = ruled.lines([(piece, share)])
     caps = [a + (((e.plane[0] - a) @ e.plane[1]) / (b @ e.plane[1]))[:, None] * b for e in (low, high)]
-    touch = [None if e.root is None else contact(ruled, e.root, piece, share) for e in (low, high)]
+    touch = [None if e.root is None else _contact(ruled, e.root, piece, share) for e in (low, high)]
     if touch[0] is not None and touch[1] is not None and np.any(touch[0].k >= touch[1].k):
         raise SkinError("the two roots meet: there is no bare side between them")
     first, last = caps
@@ -163,7 +177,13 @@ def _rows(ruled: Ruled, low: End, high: End, piece: int, share: Floats) -> Itera
 
 def arc_points(radius_mm: float, touch: Contact) -> Floats:
     """Return points (n, rows, 3) on the ball, from its touch on the side to that on the base, or if it stands in the
-    base to its deepest point."""
+    base to its deepest point.
+
+    >>> points = ((6.0, 0.0, 0.0), (-1.0, 0.0, 0.0), (0.0, 0.0, 0.0), (0.0, 0.0, -6.0))  # side, normal, centre, foot
+    >>> ball = Contact(np.ones(1, bool), np.zeros(1), *(np.array([p]) for p in points), np.zeros(1, int))
+    >>> arc_points(6.0, ball)[0, [0, -1]].round(6).tolist()
+    [[6.0, 0.0, 0.0], [0.0, 0.0, -6.0]]
+    """
     start = -touch.normal
     # The ball's deepest point lies toward the foot, which is the base's nearest point.
     way = touch.foot - touch.centre

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, overload
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-Floats = NDArray[np.float64]
-Num = Any
-"""A float or an array of floats."""
+from strutwright.models.arrays import Floats, Num
 
 _ROUNDS = 100  # at most, of false position
 
 
-def bisect(holds: Callable[[Num], Any], low: Num, high: Num, rounds: int = 60) -> tuple[Num, Num]:
+@overload
+def bisect(holds: Callable[[float], bool], low: float, high: float, rounds: int = 60) -> tuple[float, float]: ...
+
+
+@overload
+def bisect(
+    holds: Callable[[Floats], NDArray[np.bool_]], low: Floats, high: Floats, rounds: int = 60
+) -> tuple[Floats, Floats]: ...
+
+
+def bisect(holds: Callable[[Any], Any], low: Num, high: Num, rounds: int = 60) -> tuple[Num, Num]:
     """Return (low, high) drawn together by `rounds` halvings: the last place at which it holds, the first where not.
 
     holds: whether it holds at a place, or at each of an array of places. low: where it holds; high: where it does not.

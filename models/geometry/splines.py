@@ -8,13 +8,13 @@ from __future__ import annotations
 import functools
 
 import numpy as np
-from numpy.typing import NDArray
 
-Floats = NDArray[np.float64]
+from strutwright.models.arrays import Floats
+
 DEGREE = 3
 
 
-def knots_for(at: Floats) -> Floats:
+def _knots_for(at: Floats) -> Floats:
     """Return the knots (m + 4,) for a spline through m parameters (rising, at least 4), ends fourfold.
 
     Each inner knot is the mean of three parameters (The NURBS Book, 2nd ed., eq. 9.8; from memory).
@@ -23,7 +23,7 @@ def knots_for(at: Floats) -> Floats:
     return np.concatenate((np.full(DEGREE + 1, at[0]), inner, np.full(DEGREE + 1, at[-1])))
 
 
-def basis(knots: Floats, at: Floats) -> Floats:
+def _basis(knots: Floats, at: Floats) -> Floats:
     """Return the values (n, m) of the m basis functions at n parameters (Cox and de Boor's recursion)."""
     count = len(knots) - DEGREE - 1
     at = np.asarray(at, dtype=float)
@@ -47,8 +47,11 @@ def fit(count: int) -> tuple[Floats, Floats, Floats]:
 
     solve (count, count) turns points at the stations into poles; middle (count - 1, count) turns them into the spline's
     points halfway between the stations.
+
+    >>> fit(5)[0].tolist()  # the one inner knot: the mean of 0.25, 0.5 and 0.75
+    [0.0, 0.0, 0.0, 0.0, 0.5, 1.0, 1.0, 1.0, 1.0]
     """
     at = np.linspace(0.0, 1.0, count)
-    knots = knots_for(at)
-    solve: Floats = np.asarray(np.linalg.inv(basis(knots, at)), dtype=float)
-    return knots, solve, basis(knots, 0.5 * (at[:-1] + at[1:])) @ solve
+    knots = _knots_for(at)
+    solve: Floats = np.asarray(np.linalg.inv(_basis(knots, at)), dtype=float)
+    return knots, solve, _basis(knots, 0.5 * (at[:-1] + at[1:])) @ solve

@@ -56,7 +56,16 @@ def segments_of(start: Floats, end: Floats, bulge: Floats) -> Segments:
     centre = 0.5 * (start + end) + left * ((1.0 - b * b) / (4.0 * b))[:, None]
     centre = np.where(flat[:, None], np.nan, centre)
     sweep = np.where(flat, 0.0, sweep)
-    return Segments(start, end, bulge, chord, sweep, radius, centre, chord * _half_cot(0.5 * sweep))
+    return Segments(
+        start=start,
+        end=end,
+        bulge=bulge,
+        chord=chord,
+        sweep_rad=sweep,
+        radius=radius,
+        centre=centre,
+        length=chord * _half_cot(0.5 * sweep),
+    )
 
 
 def along(seg: Segments, index: NDArray[np.intp], u: Floats) -> tuple[Floats, Floats]:

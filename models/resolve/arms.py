@@ -90,7 +90,7 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
             book.fault(path, f"is not for {kind.one}, which has no edges", "remove it")
         return 0.0
     most, rule = kind.edges.widest * least, kind.edges.most
-    radius = book.take(path, kind.usual_edge_mm(least), kind.edges.usual)
+    radius = book.take(path, float(kind.usual_edge_mm(least)), kind.edges.usual)
     low = min(LEAST_EDGE_MM, most)
     if not low - 1e-9 <= radius <= most + 1e-9:
         large = f"is more than {rule}", "make it smaller"

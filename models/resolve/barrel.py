@@ -44,7 +44,7 @@ def barrel_of(
         book.fault(at, "leaves no wall outside the bore", advice, given=given, allowed=allowed)
         raise ParameterError(book.problems)  # whatever else the barrel lacks follows from this
     total = sum(b.length_mm for b in raw) + 3.0 * (len(raw) - 1)
-    length = book.take("barrel.length", rules.up_mm(total, book.whole_mm), "as long as its bearing")
+    length = book.take("barrel.length", float(rules.up_mm(total, book.whole_mm)), "as long as its bearing")
     steps = tuple(_step(book, i, s, length) for i, s in enumerate(said.steps))
     aft, forward = (_end(book, which, bore, outside) for which in ("aft", "forward"))
     both = aft.length_mm + forward.length_mm
@@ -223,7 +223,7 @@ def _outside(book: Book, bore: float, screw: Thread, cast: Casting | None) -> fl
     if said.wall is not None:
         return float(book.derived("barrel.outside_diameter", bore + 2 * said.wall, "bore plus two walls"))
     wall, rule = _wall_by_rule(book, bore, screw, cast)
-    outside: float = rules.up_mm(bore + 2 * wall, book.whole_mm)
+    outside = float(rules.up_mm(bore + 2 * wall, book.whole_mm))
     book.derived("barrel.wall", (outside - bore) / 2, rule)
     return book.derived("barrel.outside_diameter", outside, "bore plus two walls, rounded up")
 
@@ -313,8 +313,8 @@ def _end(book: Book, which: str, bore: float, outside: float) -> BarrelEnd:
                 book.no_meaning(f"{at}.{name}", "a straight end")
         return BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=outside)
     rule = f"{rules.end_share(shape):g} of the outside diameter; common practice"
-    length = book.take(f"{at}.length", rules.end_length_mm(shape, outside, book.half_mm), rule)
-    usual = rules.end_diameter_mm(shape, bore, outside, length)
+    length = book.take(f"{at}.length", float(rules.end_length_mm(shape, outside, book.half_mm)), rule)
+    usual = float(rules.end_diameter_mm(shape, bore, outside, length))
     diameter = book.take(f"{at}.end_diameter", usual, "leaves a third to half of the wall")
     if not bore < diameter <= outside:
         allowed = say("more than {bore} and at most {outside}", bore=fine_mm(bore), outside=fine_mm(outside))
@@ -336,7 +336,7 @@ def _lead_in(book: Book, which: str, outside: float, bore: float) -> LeadIn:
         length = book.derived(f"{at}.length", usual, say("entry end: {2 mm} to {5 mm}; common practice"))
         angle = book.derived(f"{at}.angle", 20.0, "entry end: 20 degrees; common practice", "deg")
     else:
-        usual = rules.near_mm(1.0, book.half_mm)
+        usual = float(rules.near_mm(1.0, book.half_mm))
         length = book.derived(f"{at}.length", usual, say("far end: about {1 mm}; common practice"))
         angle = book.derived(f"{at}.angle", 45.0, "far end: 45 degrees; common practice", "deg")
     if length * math.tan(math.radians(angle)) > 0.6 * (outside - bore) / 2:

@@ -26,7 +26,7 @@ def bearing_of(book: Book, index: int, strut: Material) -> Bearing:
     at, d = book.bearing_at(index), book.said.shaft.diameter
     said = book.said.bearing[index]
     outside, shell = _outside_and_shell(book, at)
-    length = book.take(f"{at}.length", rules.up_mm(4 * d, book.whole_mm), "four shaft diameters")
+    length = book.take(f"{at}.length", float(rules.up_mm(4 * d, book.whole_mm)), "four shaft diameters")
     usual = "C46400" if strut.family in ("bronze", "brass") else "glass-epoxy shell"
     rule = "metal shell in bronze, glass-epoxy shell in stainless, against a couple"
     metal = book.take(f"{at}.shell_material", usual, rule, "")
@@ -73,7 +73,7 @@ def _outside_and_shell(book: Book, at: str) -> tuple[float, float]:
     def example(name: str, value_mm: float) -> float:
         if exact:
             return book.take(f"{at}.{name}", value_mm, f"example table, {confirm}", origin="table")
-        scaled: float = rules.near_mm(value_mm * (d / row.shaft_mm), book.half_mm)
+        scaled = float(rules.near_mm(value_mm * (d / row.shaft_mm), book.half_mm))
         return book.take(f"{at}.{name}", scaled, f"scaled from the nearest row of the example table, {confirm}")
 
     measured = book.said_at(f"{at}.outside_measured")

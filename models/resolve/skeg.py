@@ -81,7 +81,7 @@ def _heel(book: Book, barrel: Barrel, hull: HullFit) -> Heel:
         book.fault(f"{at}.outside_diameter", what, advice, given=outside, over=seat + 2)
     usual = rules.heel_height_mm(seat, running, book.whole_mm)
     height = book.take(f"{at}.height", usual, "as high as the bush is wide, at most 1.15 of what runs in it")
-    usual = rules.up_mm(1.25 * pintle, book.whole_mm)
+    usual = float(rules.up_mm(1.25 * pintle, book.whole_mm))
     stock = book.take(f"{at}.stock_diameter", usual, "1.25 pintles; common practice, no source")
     if said.tube_diameter is not None and said.tube_diameter < stock:
         what, advice = "is narrower than the stock in it", "give the outside diameter of the tube"

@@ -12,15 +12,13 @@ which leaves a little metal out: the rounded section holds the sharp one of its 
 
 from __future__ import annotations
 
-import numpy as np
 from numpy.typing import ArrayLike
 
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.sections.ellipse import Ellipse
 from strutwright.models.sections.flat import Flat
 from strutwright.models.sections.foil import Foil, foil_halfthickness
 from strutwright.models.sections.kind import (
-    Floats,
-    Num,
     Section,
     SectionError,
     SectionKind,
@@ -31,7 +29,8 @@ from strutwright.models.sections.kind import (
     kind_of,
     register,
 )
-from strutwright.models.sections.thin import LEAST_EDGE_MM, MAX_EDGE_RADIUS, usual_edge_mm
+from strutwright.models.sections.plate import Plate, RoundNosed
+from strutwright.models.sections.thin import LEAST_EDGE_MM, MAX_EDGE_RADIUS
 from strutwright.models.sections.two_arcs import TwoArcs
 
 __all__ = [
@@ -49,10 +48,9 @@ __all__ = [
     "kind_of",
     "properties",
     "register",
-    "usual_edge_mm",
 ]
 
-for _kind in (Flat, Ellipse, TwoArcs, Foil):
+for _kind in (Flat, Ellipse, TwoArcs, Plate, RoundNosed, Foil):
     register(_kind)
 
 
@@ -62,7 +60,7 @@ def boundary_points(
     """Return (..., n, 2) points of the true boundary, counter-clockwise, for stresses in two-plane bending.
 
     The ends of the chord are among them; the greatest thickness is met within 1 % of t for n = 40. n: even,
-    8 or more; a foil without edge radius gives n + 1 points, both corners of its trailing edge. The rest as in
+    8 or more; a foil or plate without edge radius gives n + 1 points, both corners of its trailing edge. The rest as in
     `properties`, but that an edge radius counts for two_arcs and foil too.
 
     >>> boundary_points("ellipse", 100.0, 20.0, 8).shape
@@ -95,17 +93,12 @@ def properties(
     return kind_of(kind).properties(*check(kind, chord_mm, thickness_mm, edge_radius_mm))
 
 
-def any_properties(kind: str, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num = None) -> SectionProperties:
+def any_properties(kind: str, chord_mm: Num, thickness_mm: Num, edge_radius_mm: Num | None = None) -> SectionProperties:
     """Return section properties as `properties` does, of sizes that may make no section.
 
     A candidate outside 0 < thickness <= chord gets figures without meaning, not an error.
+
+    >>> float(any_properties("flat", 20.0, 40.0, 0.0).area_mm2)  # thicker than its chord: taken as 20 x 20
+    400.0
     """
-    made = kind_of(kind)
-    c, t = np.broadcast_arrays(np.asarray(chord_mm, dtype=float), np.asarray(thickness_mm, dtype=float))
-    if made.scales:
-        return made.properties(c, t, None)
-    c, t = np.maximum(c, 1e-6), np.clip(t, 1e-6, np.maximum(c, 1e-6))
-    if edge_radius_mm is None or made.edges is None:
-        return made.properties(c, t, None)
-    c, t, edge = np.broadcast_arrays(c, t, np.clip(edge_radius_mm, 0.0, made.edges.widest * t))
-    return made.properties(c, t, edge)
+    return kind_of(kind).any_properties(chord_mm, thickness_mm, edge_radius_mm)

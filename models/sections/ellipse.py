@@ -7,9 +7,10 @@ from functools import cached_property, partial
 
 import numpy as np
 
-from strutwright.models.geometry.loops import Area, Floats, Piece
+from strutwright.models.arrays import Floats, Num
+from strutwright.models.geometry.loops import Area, Piece
 from strutwright.models.outline import Outline, oval
-from strutwright.models.sections.kind import Num, Section, SectionKind
+from strutwright.models.sections.kind import Section, SectionKind
 
 _CROWD = 0.7  # how places crowd toward the sharp ends: a constant, so that two sizes pair equal places
 
@@ -37,7 +38,7 @@ class Ellipse(SectionKind):
         return np.stack((0.5 * chord * np.cos(a), 0.5 * thickness * np.sin(a)), axis=-1)
 
     @cached_property
-    def unit(self) -> Area:
+    def unit(self) -> Area[float]:
         """Return pi a b, pi a b^3 / 4 and plastic moduli 4 a b^2 / 3, with a = b = 1/2."""
         return Area(0.25 * np.pi, 0.0, np.pi / 64.0, np.pi / 64.0, 1.0 / 6.0, 1.0 / 6.0, 0.5)
 

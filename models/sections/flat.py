@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 
-from strutwright.models.geometry.loops import Area, Floats, Piece, rounded_bar
+from strutwright.models.arrays import Floats, Num, Truth
+from strutwright.models.geometry.loops import Area, Piece, rounded_bar
 from strutwright.models.outline import Outline, rectangle, stadium
-from strutwright.models.sections.kind import Edges, Num, Section, SectionKind, with_lower
+from strutwright.models.sections.kind import Edges, Section, SectionKind, with_lower
 
 # Least-squares fit to finite-element warping solutions (second-order triangles, some 2500 to a section).
 _TORSION = np.array(
@@ -72,23 +72,25 @@ class Flat(SectionKind):
         beyond = np.maximum(np.minimum(np.abs(x), a) - (a - r), 0.0)
         return np.asarray(b - r + np.sqrt(np.maximum(r * r - beyond**2, 0.0)))
 
-    def usual_edge_mm(self, thinnest_mm: float) -> float:
+    def usual_edge_mm(self, thinnest_mm: Num) -> Num:
         """Return half the thickness."""
         return thinnest_mm / 2
 
-    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Any:
+    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Truth:
         """Return whether the radius is half the least thickness: a half-round edge stays half round all along."""
         return edge_mm >= thinnest_mm / 2 - 1e-9
 
     def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num:
         """Return half the thickness of half-round edges; another radius stays as it is."""
-        return np.where(self.half_round(edge_mm, thinnest_mm), thickness_mm / 2, edge_mm)[()]
+        edge: Num = np.where(self.half_round(edge_mm, thinnest_mm), thickness_mm / 2, edge_mm)[()]
+        return edge
 
     def torsion_correction(self, t_over_c: Floats, roundness: Floats) -> Num:
         """Return the correction by thickness over chord and how round the edges are."""
-        return np.polynomial.polynomial.polyval2d(t_over_c, roundness, _TORSION)
+        found: Num = np.polynomial.polynomial.polyval2d(t_over_c, roundness, _TORSION)
+        return found
 
-    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area:
+    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
         """Return those of a rectangle less four corner pieces, each a square of side r less its quarter disc."""
         c, t, r = chord, thickness, edge
         gone = (1.0 - 0.25 * np.pi) * r * r
@@ -102,4 +104,4 @@ class Flat(SectionKind):
             return np.asarray(0.25 * full * depth**2 - 4.0 * ((0.5 * depth - r) * gone + first))
 
         area = c * t - 4.0 * gone
-        return Area(area, 0.0, second(c, t), second(t, c), plastic(c, t), plastic(t, c), 0.5 * t)
+        return Area(area, np.zeros_like(c), second(c, t), second(t, c), plastic(c, t), plastic(t, c), 0.5 * t)

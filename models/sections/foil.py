@@ -16,10 +16,11 @@ import numpy as np
 from numpy.polynomial import Polynomial
 from numpy.typing import ArrayLike
 
-from strutwright.models.geometry.loops import Area, Floats, Piece, arc_piece, line_piece
+from strutwright.models.arrays import Floats, Num
+from strutwright.models.geometry.loops import Area, Piece, arc_piece, line_piece
 from strutwright.models.geometry.solve import false_position
 from strutwright.models.outline import Outline, fit_arcs, join
-from strutwright.models.sections.kind import Num, Section, SectionError, with_lower
+from strutwright.models.sections.kind import Section, SectionError, with_lower
 from strutwright.models.sections.thin import ThinEdged
 
 _HALF = Polynomial((0.0, 1.4845, -0.63, 0.0, -1.758, 0.0, 1.4215, 0.0, -0.5075))  # y/t in s
@@ -58,7 +59,7 @@ class Tail(NamedTuple):
     point: tuple[float, float]
 
 
-def foil_tail(section: Section) -> Tail:
+def _foil_tail(section: Section) -> Tail:
     """Return how a foil with an edge radius above 0 ends. Raises SectionError when it has none."""
     if section.edge_radius <= 0.0:
         raise SectionError("only a foil with an edge radius ends in a circle")
@@ -105,12 +106,19 @@ class Foil(ThinEdged):
 
     name = "foil"
     about = "foil: NACA four-digit symmetrical"
+    parts = ("arm", "fin")
+    nose = "foil"
     scales = True
     shear_factors = (0.89, 0.74)
 
+    @property
+    def shaped(self) -> str:
+        """What sections of it are."""
+        return "symmetrical foils"
+
     def loop(self, section: Section) -> list[Piece]:
         """Return nose, sides and round tail. Raises SectionError without an edge radius."""
-        tail, c = foil_tail(section), section.chord_mm
+        tail, c = _foil_tail(section), section.chord_mm
         x, r = -c / 2 + tail.radius_mm, tail.radius_mm
         px, py = tail.point
         angle = math.atan2(py, px - x)
@@ -128,7 +136,7 @@ class Foil(ThinEdged):
     def outline(self, section: Section, tolerance_mm: float) -> Outline:
         """Return its sides as arcs within tolerance_mm, and its tail exactly."""
         c, t, r = section.chord_mm, section.thickness_mm, section.edge_radius
-        tail = foil_tail(section) if r > 0.0 else None
+        tail = _foil_tail(section) if r > 0.0 else None
         s = np.linspace(0.0, 1.0 if tail is None else tail.end, 801)
         points = _upper(np.asarray(c), np.asarray(t), s)
         upper = fit_arcs(points, np.column_stack((-2.0 * c * s, t * _SLOPE(s))), tolerance_mm)
@@ -169,7 +177,7 @@ class Foil(ThinEdged):
         return _TORSION(t_over_c)
 
     @cached_property
-    def unit(self) -> Area:
+    def unit(self) -> Area[float]:
         """The integrals of polynomials over half the foil, and where it is halved and highest by Newton's method."""
         inside, first = (weight * _DX * _HALF for weight in (Polynomial((1.0,)), _X))
         area, moment, second = (p.integ()(1.0) for p in (inside, first, _X * _X * _DX * _HALF))

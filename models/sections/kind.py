@@ -9,18 +9,15 @@ from __future__ import annotations
 import functools
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
-from typing import Any, ClassVar, NamedTuple, TypeAlias
+from typing import ClassVar, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from strutwright.models.arrays import Floats, Num, Truth
 from strutwright.models.geometry.loops import Area, Piece, area_of, lower_half, walk
 from strutwright.models.outline import FIT_TOL_MM, Outline, fit_arcs, join
 from strutwright.params.words import Amount, Text, Words, fine_mm, say
-
-Floats: TypeAlias = NDArray[np.float64]
-Num: TypeAlias = Any
-"""A float or an array of floats."""
 
 ROUND = 12
 """Points round a section at which stress is worked out; by symmetry half of them are enough."""
@@ -67,15 +64,18 @@ class Edges(NamedTuple):
 class SectionKind(ABC):
     """One kind of section. `loop` is all that a kind must have; the rest follows from it unless overridden.
 
-    name: in the parameter file; about: what it is, in a few words. edges: how they are rounded, None where there are
-    none. scales: every size is one shape drawn out along and across. thin_edges: a root's toe is not parallel to them.
-    flat_sides: it is a plate. shear_factors: shear area over area, force along the chord and across; the least of any
-    kind unless the kind has its own.
+    name: in the parameter file; about: what it is, in a few words; parts: what a file may give it to, arm or fin.
+    edges: how they are rounded, None where there are none; nose: how the leading edge is, in a word. scales: every size
+    is one shape drawn out along and across. thin_edges: a root's toe is not parallel to them. flat_sides: it is flat.
+    shear_factors: shear area over area, force along the chord and across; the least of any kind unless the kind has its
+    own.
     """
 
     name: ClassVar[str]
     about: ClassVar[str]
+    parts: ClassVar[tuple[str, ...]] = ("arm",)
     edges: ClassVar[Edges | None] = None
+    nose: ClassVar[str] = "round"
     scales: ClassVar[bool] = False
     thin_edges: ClassVar[bool] = False
     flat_sides: ClassVar[bool] = False
@@ -90,6 +90,15 @@ class SectionKind(ABC):
     def one(self) -> str:
         """Its name after the article."""
         return f"{'an' if self.called[0] in 'aeiou' else 'a'} {self.called}"
+
+    @property
+    def shaped(self) -> str:
+        """What sections of it are, as it is read."""
+        return f"of the shape {self.called}"
+
+    def led(self, edge: str) -> SectionKind:
+        """Return the kind with its leading edge as the file says, round or square; most have but one."""
+        return self
 
     @property
     def broad_edges(self) -> bool:
@@ -144,7 +153,8 @@ class SectionKind(ABC):
         """Return the length round a section, mm, within 1 % for thickness up to 0.45 of the chord; broadcasts."""
         c, t = (np.asarray(v, dtype=float)[..., None] for v in (chord, thickness))
         around = self.points(c, t, None, _GIRTH)
-        return np.hypot(*np.moveaxis(np.roll(around, -1, axis=-2) - around, -1, 0)).sum(axis=-1)
+        girth: Num = np.hypot(*np.moveaxis(np.roll(around, -1, axis=-2) - around, -1, 0)).sum(axis=-1)
+        return girth
 
     def half_mm(self, mean: Section, x: Floats, chord: Floats, thickness: Floats, edge: Floats | None) -> Floats:
         """Return the half thickness (n,) at x (mm from mid-chord), within the chord, of sections of a taper, each (n,).
@@ -155,26 +165,34 @@ class SectionKind(ABC):
 
     # ---- its edges ----------------------------------------------------------------------------------------
 
-    def usual_edge_mm(self, thinnest_mm: float) -> float:
+    def usual_edge_mm(self, thinnest_mm: Num) -> Num:
         """Return the radius (mm) of the edges where the file gives none; thinnest_mm: the arm's least thickness."""
         return 0.0
 
-    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Any:
+    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Truth:
         """Return whether the edges of an arm are half round all along; broadcasts."""
         return False
 
-    def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num:
+    def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num | None:
         """Return the radius (mm) of the edges where an arm is thickness_mm thick; None for a kind without edges."""
         return None
 
-    # ---- its strength -------------------------------------------------------------------------------------
+    # ---- its metal and strength ---------------------------------------------------------------------------
+
+    def area_and_middle(self, chord: Num, thickness: Num) -> tuple[Num, Num]:
+        """Return the area (mm2) that makes the weight, and how far its centroid lies aft of the leading edge (mm).
+
+        Broadcasts; sizes as in `any_properties`.
+        """
+        found = self.any_properties(chord, thickness)
+        return found.area_mm2, chord / 2.0 - found.centroid_x_mm
 
     @functools.cached_property
-    def unit(self) -> Area:
+    def unit(self) -> Area[float]:
         """The integrals of chord 1 and thickness 1, of a kind that scales."""
         return area_of(self.loop(Section(self.name, 1.0, 1.0)))._replace(top=0.5)
 
-    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area:
+    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
         """Return the integrals over sections of sizes of one shape, mm, each an array of that shape."""
         c, t = chord, thickness
         if self.scales:
@@ -204,8 +222,31 @@ class SectionKind(ABC):
         fore, aft = iyy / (0.5 * c - x_bar), iyy / (0.5 * c + x_bar)
         zero = np.zeros_like(c)
         return SectionProperties(
-            area, zero + x_bar, ixx, iyy, ixx / top, fore, aft, zxx, zyy, torsion, top, zero + along, zero + across
+            area_mm2=area,
+            centroid_x_mm=zero + x_bar,
+            ixx_mm4=ixx,
+            iyy_mm4=iyy,
+            sxx_mm3=ixx / top,
+            syy_fore_mm3=fore,
+            syy_aft_mm3=aft,
+            zxx_mm3=zxx,
+            zyy_mm3=zyy,
+            j_mm4=torsion,
+            half_thickness_mm=top,
+            shear_factor_along=zero + along,
+            shear_factor_across=zero + across,
         )
+
+    def any_properties(self, chord: Num, thickness: Num, edge: Num | None = None) -> SectionProperties:
+        """Return the strength properties of sizes that may make no section, mm; see `sections.any_properties`."""
+        c, t = np.broadcast_arrays(np.asarray(chord, dtype=float), np.asarray(thickness, dtype=float))
+        if self.scales:
+            return self.properties(c, t, None)
+        c, t = np.maximum(c, 1e-6), np.clip(t, 1e-6, np.maximum(c, 1e-6))
+        if edge is None or self.edges is None:
+            return self.properties(c, t, None)
+        c, t, edge = np.broadcast_arrays(c, t, np.clip(edge, 0.0, self.edges.widest * t))
+        return self.properties(c, t, edge)
 
 
 # ---- the kinds there are ------------------------------------------------------------------------------------
@@ -214,18 +255,32 @@ _KINDS: dict[str, SectionKind] = {}
 
 
 def register(kind: type[SectionKind]) -> None:
-    """Take in a kind of section under its name."""
+    """Take in a kind of section under its name.
+
+    >>> class Bar(type(kind_of("flat"))): name = "thick_bar"
+    >>> register(Bar); kind_of("thick_bar").called; forget("thick_bar")
+    'thick bar'
+    """
     _KINDS[kind.name] = kind()
 
 
 def forget(name: str) -> None:
-    """Take a kind out again."""
+    """Take a kind out again.
+
+    >>> class Bar(type(kind_of("flat"))): name = "bar"
+    >>> register(Bar); forget("bar"); "bar" in kind_names()
+    False
+    """
     del _KINDS[name]
 
 
-def kind_names() -> tuple[str, ...]:
-    """Return the names of the kinds of section, in the order in which they are told."""
-    return tuple(_KINDS)
+def kind_names(part: str = "arm") -> tuple[str, ...]:
+    """Return the names of the kinds of section that an arm or a fin may have, in the order in which they are told.
+
+    >>> kind_names()
+    ('flat', 'ellipse', 'two_arcs', 'foil')
+    """
+    return tuple(name for name, kind in _KINDS.items() if part in kind.parts)
 
 
 def kind_of(name: str) -> SectionKind:
@@ -235,7 +290,7 @@ def kind_of(name: str) -> SectionKind:
     'two arcs'
     """
     if name not in _KINDS:
-        raise SectionError(f"section kind {name!r} is not known; use one of {', '.join(_KINDS)}")
+        raise SectionError(f"section kind {name!r} is not known; use one of {', '.join(kind_names())}")
     return _KINDS[name]
 
 
@@ -245,10 +300,13 @@ def check(
     """Return chord, thickness and edge radius (mm) as arrays of one shape. Raises SectionError for what is no section.
 
     0 < thickness <= chord; an edge radius only where the kind has edges, up to the widest.
+
+    >>> [float(size) for size in check("flat", 80.0, 20.0, 5.0)]
+    [80.0, 20.0, 5.0]
     """
     edges = kind_of(kind).edges
     if edge_radius is not None and edges is None:
-        owners = " or ".join(n for n, k in _KINDS.items() if k.edges)
+        owners = " or ".join(name for name in kind_names() if kind_of(name).edges)
         raise SectionError(f"the edge radius belongs to the {owners} section, not to {kind}; leave it out")
     c, t = np.broadcast_arrays(np.asarray(chord, dtype=np.float64), np.asarray(thickness, dtype=np.float64))
     if not np.all(np.isfinite(c) & (t > 0.0) & (t <= c)):
@@ -343,6 +401,9 @@ def with_lower(upper: Floats, open_end: bool = False) -> Floats:
     """Return points (..., m, 2) of the upper side followed by those of the lower, counter-clockwise.
 
     open_end: the last point lies off the chord and has a twin below it; else both ends are on the chord.
+
+    >>> with_lower(np.array([(50.0, 0.0), (0.0, 10.0), (-50.0, 0.0)])).tolist()
+    [[50.0, 0.0], [0.0, 10.0], [-50.0, 0.0], [0.0, -10.0]]
     """
     lower = upper[..., :0:-1, :] if open_end else upper[..., -2:0:-1, :]
     return np.concatenate((upper, lower * (1.0, -1.0)), axis=-2)

@@ -1,26 +1,16 @@
-"""Sections with thin edges, which are rounded a little: two arcs all along, a foil at its trailing edge."""
+"""Sections with thin edges, which are rounded a little: two arcs all along, a foil and a plate at the trailing edge."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from strutwright.models.sections.kind import Edges, Num, SectionKind
+from strutwright.models.arrays import Num
+from strutwright.models.sections.kind import Edges, SectionKind
 from strutwright.params.words import say
 
 MAX_EDGE_RADIUS = 0.1  # of the thickness
 USUAL_EDGE_MM = 2.0  # as a casting or a ground plate has them; common practice, no source
 LEAST_EDGE_MM = 0.5  # less is a knife edge, which no casting fills and no weld goes round
-
-
-def usual_edge_mm(thinnest_mm: float) -> float:
-    """Return the radius (mm) of a thin edge where the file gives none.
-
-    thinnest_mm: the part's least thickness.
-
-    >>> usual_edge_mm(12.0)
-    1.2000000000000002
-    """
-    return min(USUAL_EDGE_MM, MAX_EDGE_RADIUS * thinnest_mm)
 
 
 class ThinEdged(SectionKind):
@@ -34,12 +24,11 @@ class ThinEdged(SectionKind):
     )
     thin_edges = True
 
-    def usual_edge_mm(self, thinnest_mm: float) -> float:
+    def usual_edge_mm(self, thinnest_mm: Num) -> Num:
         """Return a tenth of the least thickness (mm), at most USUAL_EDGE_MM."""
-        return usual_edge_mm(thinnest_mm)
+        return np.minimum(USUAL_EDGE_MM, MAX_EDGE_RADIUS * thinnest_mm)
 
     def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num:
         """Return one radius (mm) all along, which fits where the arm is thinnest."""
-        most = MAX_EDGE_RADIUS * thinnest_mm
-        usual = np.minimum(USUAL_EDGE_MM, most)
-        return np.minimum(np.where(np.asarray(edge_mm) > 0.0, edge_mm, usual), most)[()]
+        given = np.where(np.asarray(edge_mm) > 0.0, edge_mm, self.usual_edge_mm(thinnest_mm))
+        return np.minimum(given, MAX_EDGE_RADIUS * thinnest_mm)[()]

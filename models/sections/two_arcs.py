@@ -7,9 +7,10 @@ import math
 import numpy as np
 from numpy.polynomial import Polynomial
 
-from strutwright.models.geometry.loops import Area, Floats, Piece, arc_piece
+from strutwright.models.arrays import Floats, Num
+from strutwright.models.geometry.loops import Area, Piece, arc_piece
 from strutwright.models.outline import Outline
-from strutwright.models.sections.kind import Num, Section, with_lower
+from strutwright.models.sections.kind import Section, with_lower
 from strutwright.models.sections.thin import ThinEdged
 
 # Least-squares fit to finite-element warping solutions (second-order triangles, some 2500 to a section).
@@ -88,7 +89,7 @@ class TwoArcs(ThinEdged):
         """Return the correction by thickness over chord."""
         return _TORSION(t_over_c)
 
-    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area:
+    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
         """Return those of half the chord in the arc angle, by quadrature to rounding; the edges are taken as sharp.
 
         The closed forms lose their digits in thin sections.
@@ -107,7 +108,7 @@ class TwoArcs(ThinEdged):
             iyy = iyy + 4.0 * x * x * y * dx
             zxx = zxx + 2.0 * y * y * dx
             zyy = zyy + 4.0 * x * y * dx
-        return Area(area, 0.0, ixx, iyy, zxx, zyy, 0.5 * t)
+        return Area(area, np.zeros_like(c), ixx, iyy, zxx, zyy, 0.5 * t)
 
 
 def _side_radius(reach: Num, half: Num, edge: Num) -> Num:

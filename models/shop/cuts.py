@@ -72,7 +72,7 @@ def meet_barrel(barrel: Barrel, side: Side) -> Cut:
         )
     x = base[:, 0] + along * step[:, 0]
     ends = [e for e in (barrel.aft_end, barrel.forward_end) if is_faired(barrel, e)]
-    faired = outside_radius_mm(barrel, x + barrel.length_mm / 2) < full
+    faired = np.asarray(outside_radius_mm(barrel, x + barrel.length_mm / 2)) < full
     if np.any(faired):
         low, _ = leaves_cylinder(base, step, min(e.end_diameter_mm for e in ends) / 2)
         high = along.copy()
@@ -169,7 +169,9 @@ class _Body:
         along = (d @ axes.n - lean * (d @ axes.u)) / (1.0 - lean * lean)
         x = d @ axes.u - lean * along
         chord, thick = frames.arm_size_at(self.arm, self.ends, along)
-        half = kind_of(self.arm.shape).half_mm(self.mean, x, chord, thick, edge_radius_at(self.arm, thick))
+        edge = edge_radius_at(self.arm, thick)
+        own = None if edge is None else np.asarray(edge)
+        half = kind_of(self.arm.shape).half_mm(self.mean, x, chord, thick, own)
         return np.asarray(np.minimum(half - np.abs(d @ axes.v), chord / 2 - np.abs(x)))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -176,14 +177,18 @@ def _foot(chain: _Chain, lean: float, side: int) -> float:
     return _support(chain, lean, side)[0] / math.cos(lean)
 
 
+def _short_of(foot: float, chain: _Chain, side: int, lean: float) -> bool:
+    return _foot(chain, lean, side) < foot
+
+
 def _leaned(chain: _Chain, right: float, left: float, lean: float) -> NDArray[np.float64]:
     """Return the chain between (right, 0) and (-left, 0) with straight edges up to where they touch it."""
     cuts = []
     for side, foot in ((1, right), (-1, left)):
         low, high = lean, math.radians(89.0)
         if foot > _foot(chain, lean, side) + 1e-9:  # the other half reaches farther out: lean more, to start with it
-            low, _ = bisect(lambda a, s=side, f=foot: _foot(chain, float(a), s) < f, low, high)  # type: ignore[misc]
-        cuts.append(_support(chain, float(low), side))
+            low, _ = bisect(partial(_short_of, foot, chain, side), low, high)
+        cuts.append(_support(chain, low, side))
     rows = chain.rows
     (_, i, a), (_, j, b) = cuts
     out = [(right, 0.0, 0.0)]

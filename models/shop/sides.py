@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 from strutwright.models import frames
 from strutwright.models.frames import Axes
 from strutwright.models.geometry.loops import lower_half
-from strutwright.models.geometry.members import arm_section, fin_loop
+from strutwright.models.geometry.members import arm_section
+from strutwright.models.geometry.skeg import fin_section
 from strutwright.models.spec import Arm, Strut
 
 Floats: TypeAlias = NDArray[np.float64]
@@ -26,7 +27,7 @@ class DevelopmentError(ValueError):
     """A curve cannot be rolled out; the text says of which part and why."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Side:
     """The outer surface of an arm or skeg as n straight generators, from the trailing edge by the first of its sides to
     the leading edge and back by the second: anticlockwise seen against the part's axis.
@@ -109,7 +110,7 @@ def skeg_side(strut: Strut) -> Side:
     )
     rings, placed = [], []
     for front, chord, thickness in sizes:
-        rings.append(_ring(lower_half(fin_loop(skeg, chord, thickness))))
+        rings.append(_ring(lower_half(fin_section(skeg, chord, thickness).loop())))
         placed.append(Axes(np.array([front - chord / 2, 0.0, 0.0]), x, across, down))
     made = _side("skeg", placed[0], (root, skeg.depth_mm), (placed[0], placed[1]), (rings[0], rings[1]))
     return replace(made, sides=("port", "starboard"))  # its axis runs down
@@ -132,7 +133,16 @@ def _side(
     if len(points[0]) != len(points[1]):
         raise DevelopmentError(f"the two end sections of the {name} are not of one kind")
     return Side(
-        name, axes, along[0], along[1], points[0], points[1], ways[0], ways[1], rings[0].pieces, rings[0].leading
+        name=name,
+        axes=axes,
+        along_near_mm=along[0],
+        along_far_mm=along[1],
+        near=points[0],
+        far=points[1],
+        near_way=ways[0],
+        far_way=ways[1],
+        pieces=rings[0].pieces,
+        leading=rings[0].leading,
     )
 
 

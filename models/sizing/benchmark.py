@@ -11,8 +11,9 @@ from dataclasses import asdict, dataclass
 
 import numpy as np
 
+from strutwright.models.arrays import Floats
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import Floats, candidates, why_not
+from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import Judge, judged_in_pieces, processes
 from strutwright.params.loader import Loaded
 
@@ -71,7 +72,7 @@ class Scattered:
         }
 
 
-def middle_of(resolved: Resolved) -> dict[str, float]:
+def _middle_of(resolved: Resolved) -> dict[str, float]:
     """Return the sizes of a file that the benchmark varies, path -> mm."""
     records = {r.path: r.value for r in resolved.records}
     found: dict[str, float] = {}
@@ -89,10 +90,13 @@ def run(
 
     workers: processes, as many as processors when left out; ValueError for fewer than 1. say: is given each line of a
     table as it is known.
+
+    >>> run(loaded("canal-tender"), 999)  # fewer than the smallest count
+    []
     """
     resolved = resolve(loaded)
     judge = Judge.of(loaded, resolved)
-    middle, checks = middle_of(resolved), len(judge.outcomes(candidates(loaded, resolved, {}))[0])
+    middle, checks = _middle_of(resolved), len(judge.outcomes(candidates(loaded, resolved, {}))[0])
     rows: list[Row] = []
     if say:
         say(
@@ -110,7 +114,7 @@ def run(
         for _, piece in judged_in_pieces(judge, Scattered(middle, count), workers):
             within += int((piece.level == 0).sum())
         wall, cpu = time.perf_counter() - started, _processor_s() - used
-        rows.append(Row(count, wall, cpu, 1e6 * cpu / count, memory_mb(workers), checks, within))
+        rows.append(Row(count, wall, cpu, 1e6 * cpu / count, _memory_mb(workers), checks, within))
         if say:
             r = rows[-1]
             say(
@@ -133,7 +137,7 @@ def _processor_s() -> float:
     return t.user + t.system + t.children_user + t.children_system
 
 
-def memory_mb(workers: int | None = None) -> float:
+def _memory_mb(workers: int | None = None) -> float:
     """Return the most memory so far, MB: this process, and its largest child times the workers; nan where the system
     does not say.
 

@@ -12,15 +12,13 @@ import math
 import typing
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic.fields import FieldInfo
 
 from strutwright.models import frames, rules
-from strutwright.models.arrays import NotYetTyped as Num
-from strutwright.models.arrays import Triple
+from strutwright.models.arrays import Floats, Num, Triple, as_field
 from strutwright.models.checks.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.checks.struts import PalmShape, Struts, holes_of
 from strutwright.models.geometry.barrel import screw_wall
@@ -29,8 +27,6 @@ from strutwright.models.resolve import Resolved
 from strutwright.models.sections import kind_of
 from strutwright.models.spec import Barrel, Palm
 from strutwright.params.loader import Loaded, model_at
-
-Floats: TypeAlias = NDArray[np.float64]
 
 _BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")
 _SECTION = (
@@ -70,17 +66,22 @@ VARIABLES = (*_BARREL, *_SECTION, *_ROOTS, *_PALM, *_BOLTS, "set_screws.dimple_d
 
 def _barrel_with(barrel: Barrel, sizes: Mapping[str, Num]) -> Barrel:
     """A barrel with the sizes of `Inputs`, by their names there."""
+    fields = {name: as_field(size) for name, size in sizes.items()}
     ends = (
-        replace(end, length_mm=sizes[f"{which}_end_length_mm"], end_diameter_mm=sizes[f"{which}_end_diameter_mm"])
+        replace(end, length_mm=fields[f"{which}_end_length_mm"], end_diameter_mm=fields[f"{which}_end_diameter_mm"])
         for which, end in (("aft", barrel.aft_end), ("forward", barrel.forward_end))
     )
     aft, forward = ends
-    length, outside = sizes["barrel_length_mm"], sizes["barrel_outside_mm"]
+    length, outside = fields["barrel_length_mm"], fields["barrel_outside_mm"]
     return replace(barrel, length_mm=length, outside_mm=outside, aft_end=aft, forward_end=forward)
 
 
 def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
-    """Return why values at these paths cannot be followed as arrays, or None when they can."""
+    """Return why values at these paths cannot be followed as arrays, or None when they can.
+
+    >>> why_not(resolved("canal-tender"), ["bearing.length"])
+    'bearing.length is worked out by rules that take one value'
+    """
     strut, said = resolved.strut, resolved.said
     names = set(paths)
     for path in paths:
@@ -112,6 +113,9 @@ def bounds(path: str) -> tuple[float, float]:
     """Return the least and the greatest value (mm, degrees, kW, ...) that the file takes at a path of VARIABLES.
 
     A bound that is itself not taken is moved by the least there is.
+
+    >>> bounds("palm.outline.corner_radius")
+    (0.0, 500.0)
     """
     *groups, name = path.split(".")
     model = model_at(tuple(groups))
@@ -139,6 +143,10 @@ def candidates(
 
     values: path -> value (mm, degrees, kW, kg, kn, rpm) or array (count,), all arrays of one length. base: inputs of
     the file's own strut where they are known. Raises ValueError with the reason of `why_not`.
+
+    >>> made = candidates(loaded("canal-tender"), resolved("canal-tender"), {"barrel.wall": np.array([8.0, 9.0])})
+    >>> made.strut.barrel.outside_mm  # 32 mm bore
+    array([48., 50.])
     """
     reason = why_not(resolved, tuple(values))
     if reason is not None:
@@ -176,9 +184,19 @@ class _Batch:
         for path, name in _PLAIN.items():
             if path in self.values:
                 made[name] = self.values[path]
-        inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **made)
+        sizes: dict[str, Any] = dict(made)  # by their names in `Inputs`
+        inputs = replace(self.base, arms=arms, palms=palms, drop_mm=drop, **sizes)
         buildable = ~np.broadcast_to(self.bad, (self.count,))
-        return Struts(self.strut, self.count, lambda: inputs, np.array(buildable), shapes, bearings, screws, drop)
+        return Struts(
+            own=self.strut,
+            count=self.count,
+            made_inputs=lambda: inputs,
+            buildable=np.array(buildable),
+            palms=shapes,
+            bearings_mm=bearings,
+            screws_mm=screws,
+            drop_mm=drop,
+        )
 
     # --- barrel, bearings, screws -----------------------------------------------------------------------------------
 
@@ -215,8 +233,8 @@ class _Batch:
             made |= {"bearing_engaged_mm": np.maximum(high - low, 0.0), "bearing_x_mm": middle - length / 2.0}
             own = [k for k, s in enumerate(strut.set_screws) if s.bearing_index == 0]
             barrel = _barrel_with(strut.barrel, made)
-            bearing = replace(strut.bearings[0], aft_station_mm=bearings[0][0])
-            moved = [replace(strut.set_screws[k], station_mm=screws[k]) for k in own]
+            bearing = replace(strut.bearings[0], aft_station_mm=as_field(bearings[0][0]))
+            moved = [replace(strut.set_screws[k], station_mm=as_field(screws[k])) for k in own]
             walls = [screw_wall(barrel, screw, bearing).wall_mm for screw in moved]
             if walls:
                 made["screw_wall_mm"] = functools.reduce(np.minimum, walls)
@@ -234,9 +252,8 @@ class _Batch:
             return 0.0, outside
         bore, shape = self.base.bore_mm, said.shape
         size: Num = said.length if said.length is not None else rules.end_length_mm(shape, outside, self.half_mm)
-        diameter: Num = said.end_diameter
-        if diameter is None:
-            diameter = rules.end_diameter_mm(shape, bore, outside, size)
+        least = said.end_diameter
+        diameter: Num = rules.end_diameter_mm(shape, bore, outside, size) if least is None else least
         self.bad = self.bad | (diameter <= bore) | (diameter > outside)
         if shape == "rounded":
             self.bad = self.bad | (size < (outside - diameter) / 2 - 1e-9)
@@ -386,8 +403,8 @@ class _Batch:
         shape, kind = self.said.palm.outline, OUTLINES[self.said.palm.outline.shape]
         if not kind.boxed:
             return None
-        long: Num = self.at("palm.outline.length", shape.length)
-        wide: Num = self.at("palm.outline.width", shape.width)
+        assert shape.length is not None and shape.width is not None  # noqa: PT018 - a box needs both
+        long, wide = self.at("palm.outline.length", shape.length), self.at("palm.outline.width", shape.width)
         if kind.full_round:
             self.bad = self.bad | (long < wide)
             return long, wide, np.minimum(wide, long) / 2

@@ -1,7 +1,7 @@
 """Every check on a batch of candidates: level, what governs, how much of it is used, weight; on all processors.
 
-A check is judged as its finding on one strut is: `severities` asks the modules themselves what breaking a number means,
-so that hints stay hints and warnings warnings.
+A check is judged as its finding on one strut is: the modules themselves are asked what breaking a number means, so that
+hints stay hints and warnings warnings.
 """
 
 from __future__ import annotations
@@ -18,9 +18,10 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from strutwright.models.arrays import Floats
 from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
 from strutwright.models.checks import GEOMETRY, MEASURED, of_many
-from strutwright.models.checks.engineering import CHECKS, MODULES
+from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome
@@ -29,7 +30,7 @@ from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing, Verdict, beyond
 from strutwright.models.resolve import Resolved
-from strutwright.models.sizing.candidates import Floats, candidates
+from strutwright.models.sizing.candidates import candidates
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded
@@ -71,7 +72,7 @@ class Listed:
         return {path: column[start:stop] for path, column in self.columns.items()}
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Judged:
     """How candidates stand. Arrays (count,).
 
@@ -117,7 +118,7 @@ class Judge:
         """Return the judge of a file's candidates. limits: of the checks, as shipped when left out."""
         limits = dict(limit_table.standard() if limits is None else limits)
         inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
-        severity = severities(resolved, inputs)
+        severity = _severities(resolved, inputs)
         return cls(loaded, resolved, inputs, limits, severity, (CANNOT, *sorted({*GEOMETRY_CHECKS, *severity})))
 
     def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any]:
@@ -193,7 +194,16 @@ class Judge:
         bad = ~made.buildable
         level[bad], own[bad], code[bad], used[bad] = FAILS, FAILS, 0, np.nan
         weight = np.where(bad, np.nan, np.broadcast_to(weight_kg, (n,)))
-        return Judged(self.codes, level.astype(np.int8), own.astype(np.int8), code, used, fails, warns, weight)
+        return Judged(
+            codes=self.codes,
+            level=level.astype(np.int8),
+            own=own.astype(np.int8),
+            governing=code,
+            utilisation=used,
+            fails=fails,
+            warns=warns,
+            weight_kg=weight,
+        )
 
 
 def _best_first(count: int, held: Mapping[str, Outcome], weight_kg: Any) -> list[int]:
@@ -219,11 +229,13 @@ def engineering_numbers(inputs: Inputs, resolved: Resolved, base: Inputs) -> dic
     """Return every number of the engineering by code, of the worse bearing where there are two.
 
     base: the inputs of the file's own strut, from which the candidates' inputs were made.
+
+    >>> own = engineering_inputs("canal-tender")
+    >>> round(float(engineering_numbers(own, resolved("canal-tender"), own)["strut_weight"].demand), 1)  # kg
+    2.6
     """
-    out: dict[str, Outcome] = {}
+    out = all_numbers(inputs)
     with np.errstate(all="ignore"):
-        for module in MODULES.values():
-            out |= module.numbers(inputs)
         for k in range(1, len(resolved.strut.bearings)):
             own = Inputs.from_strut(resolved.strut, resolved.said.loads, bearing=k, limits=base.limits)
             change = {
@@ -243,7 +255,7 @@ def _differ(one: Any, other: Any) -> bool:
     return bool(one != other) and not (one != one and other != other)
 
 
-def severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:
+def _severities(resolved: Resolved, inputs: Inputs) -> dict[str, int]:
     """Return what breaking each number of the engineering means, by code: WARNS or FAILS; hints are left out.
 
     The modules are asked for the findings of numbers that are all broken twice over.
@@ -297,7 +309,11 @@ def _work(part: tuple[int, int]) -> Judged:
 
 
 def processes(workers: int | None) -> int:
-    """Return how many processes are meant: as many as there are processors when left out. Raises ValueError under 1."""
+    """Return how many processes are meant: as many as there are processors when left out. Raises ValueError under 1.
+
+    >>> processes(2)
+    2
+    """
     if workers is not None and workers < 1:
         raise ValueError(f"{workers} processes cannot work: at least 1")
     return workers if workers is not None else os.cpu_count() or 1
@@ -308,6 +324,11 @@ def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -
 
     workers: processes; as many as there are processors when left out, none for a single piece. Raises ValueError for
     fewer than 1.
+
+    >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
+    >>> pieces = judged_in_pieces(judge, Listed({"barrel.wall": np.array([8.0, 3.0])}))
+    >>> [(start, piece.level.tolist()) for start, piece in pieces]  # a wall of 3 mm fails
+    [(0, [0, 2])]
     """
     parts = [(start, min(start + CHUNK, source.count)) for start in range(0, source.count, CHUNK)]
     workers = min(processes(workers), len(parts))
@@ -322,15 +343,15 @@ def judged_in_pieces(judge: Judge, source: Source, workers: int | None = None) -
 
 
 def judge_all(judge: Judge, source: Source, workers: int | None = None) -> Judged:
-    """Return how all the candidates of a source stand."""
+    """Return how all the candidates of a source stand.
+
+    >>> judge = Judge.of(loaded("canal-tender"), resolved("canal-tender"))
+    >>> judge_all(judge, Listed({"barrel.wall": np.array([8.0, 3.0])})).level.tolist()  # a wall of 3 mm fails
+    [0, 2]
+    """
     pieces = [piece for _, piece in judged_in_pieces(judge, source, workers)]
     if len(pieces) == 1:
         return pieces[0]
-    return Judged(
-        judge.codes,
-        *(
-            np.concatenate([getattr(p, f.name) for p in pieces])
-            for f in dataclasses.fields(Judged)
-            if f.name != "codes"
-        ),
-    )
+    names = [f.name for f in dataclasses.fields(Judged) if f.name != "codes"]
+    joined = {name: np.concatenate([getattr(p, name) for p in pieces]) for name in names}
+    return Judged(codes=judge.codes, **joined)

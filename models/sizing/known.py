@@ -23,7 +23,11 @@ class SizingError(ValueError):
 
 
 def parsed(path: str, value: Any, kind: Kind, units: FileUnits) -> float:
-    """Return a value (in the unit of its kind) as a file writes it. Raises SizingError with what is allowed."""
+    """Return a value (in the unit of its kind) as a file writes it. Raises SizingError with what is allowed.
+
+    >>> round(parsed("duty.power", "10 hp", POWER, "mm"), 2)  # kW
+    7.46
+    """
     try:
         return parse(value, kind, units)
     except QuantityError as error:
@@ -31,7 +35,11 @@ def parsed(path: str, value: Any, kind: Kind, units: FileUnits) -> float:
 
 
 def value_at(said: Known, path: str, kind: Kind) -> float | None:
-    """Return a value that what is known says at a dotted path, or None. Raises SizingError."""
+    """Return a value that what is known says at a dotted path, or None. Raises SizingError.
+
+    >>> value_at({"units": "mm", "duty": {"power": "12 kW"}}, "duty.power", POWER)
+    12.0
+    """
     at: Any = said
     for part in path.split("."):
         at = at.get(part) if isinstance(at, dict) else None
@@ -39,7 +47,14 @@ def value_at(said: Known, path: str, kind: Kind) -> float | None:
 
 
 def refuse_faults(known: Known) -> None:
-    """Raise ParameterError for what is wrong with what is known by itself, whatever is still missing."""
+    """Raise ParameterError for what is wrong with what is known by itself, whatever is still missing.
+
+    >>> try:
+    ...     refuse_faults({"shaft": {"diameter": "30 kg"}})
+    ... except ParameterError as error:
+    ...     error.problems[0].what
+    "has the unit 'kg', which is not a unit of length"
+    """
     try:
         loads(yaml_text(known), KNOWN)
     except ParameterError as error:
@@ -53,6 +68,10 @@ def with_defaults(known: Known, limits: Limits) -> Known:
 
     Material by construction (nickel-aluminium bronze cast, 316L welded); the shaft from power and speed, the next
     standard size up; the angle of a vee clear of the blades.
+
+    >>> hull = {"drop": {"square_to_shaft": 250}, "shaft_angle": {"to_hull": "9 deg"}}
+    >>> with_defaults({"shaft": {"diameter": 30}, "hull": hull}, standard())["materials"]["strut"]
+    'C95800'
     """
     said: Known = without_empty(known)
     for group in ("identity", "materials", "shaft", "arms", "hull", "bolts", "palm", "duty", "propeller"):

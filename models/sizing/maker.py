@@ -8,10 +8,11 @@ from collections.abc import Mapping
 import numpy as np
 
 from strutwright.models import rules
+from strutwright.models.arrays import Floats
 from strutwright.models.checks.geometry.footprints import directions
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import resolve
-from strutwright.models.sizing.candidates import Floats, bounds, candidates
+from strutwright.models.sizing.candidates import bounds, candidates
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.known import SizingError, parsed, value_at
 from strutwright.models.sizing.ranges import Ranges, Stance
@@ -134,7 +135,7 @@ class Maker:
             if said is not None:
                 return said
             low, high = bounds(path)
-            sizes[path] = rules.near_mm(otherwise, self.step_mm)
+            sizes[path] = float(rules.near_mm(otherwise, self.step_mm))
             if not low <= sizes[path] <= high:
                 sizes[path] = float(np.floor(min(max(otherwise, low), high) / self.step_mm) * self.step_mm)
             return sizes[path]

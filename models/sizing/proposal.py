@@ -38,11 +38,15 @@ class LeftOut:
 
 
 def stops(finding: Finding) -> bool:
-    """Return whether a proposal does not pass for it; what only wants data is left out and told as such."""
+    """Return whether a proposal does not pass for it; what only wants data is left out and told as such.
+
+    >>> [stops(f) for f in geometry_checks(shipped("failing/thin-and-crowded")) if f.code == "barrel_wall"]
+    [True]
+    """
     return finding.fails or (finding.verdict is Verdict.NOT_CHECKED and not finding.missing)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proposal:
     """One complete set: its text, how the whole of the checks finds it, weight (kg), the most used check and its use.
 
@@ -71,25 +75,32 @@ class Proposal:
 
 
 def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Proposal:
+    """Return the set of a maker with these sizes (path -> mm), loaded as a file and held to every check.
+
+    >>> make = Maker(loaded("canal-tender").document.data, Choice(bolt="M8", along=0), 20.0, standard())
+    >>> made = proposal_of(make, {}, standard())
+    >>> made.passes, made.governing, made.utilisation
+    (True, 'bearing_length', 1.0)
+    """
     text = make.text(sizes)
     resolved = resolve(loads(text, "the set proposed"))
-    findings = all_findings(resolved, limits)
+    findings = _all_findings(resolved, limits)
     judged = make.judge.judge({p: np.array([v]) for p, v in sizes.items()})
     left_out = _left_out(resolved, findings, limits)
     return Proposal(
-        _heading(findings, left_out) + text,
-        make.choice,
-        dict(sizes),
-        findings,
-        float(judged.weight_kg[0]),
-        judged.code(0),
-        float(judged.utilisation[0]),
-        left_out,
-        len(resolved.strut.palms[0].holes),
+        text=_heading(findings, left_out) + text,
+        choice=make.choice,
+        sizes=dict(sizes),
+        findings=findings,
+        weight_kg=float(judged.weight_kg[0]),
+        governing=judged.code(0),
+        utilisation=float(judged.utilisation[0]),
+        left_out=left_out,
+        bolts=len(resolved.strut.palms[0].holes),
     )
 
 
-def all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
+def _all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
     return (
         *geometry_checks(resolved.strut, limits),
         *said_hints(resolved, limits),
@@ -150,7 +161,12 @@ def _heading(findings: tuple[Finding, ...], left_out: tuple[LeftOut, ...]) -> st
 
 def why_not_built(make: Maker, sizes: Mapping[str, float], limits: Limits) -> str:
     """Return in one sentence why no candidate can be built: the fault of one as a file, else the worst failure of the
-    set that was started from."""
+    set that was started from.
+
+    >>> make = Maker(loaded("canal-tender").document.data, Choice(bolt="M8", along=0), 20.0, standard())
+    >>> why_not_built(make, {"palm.thickness": 0.0}, standard()).split("; ")[1]
+    'of the first one palm.thickness is outside what can be built: 0 mm (allowed: at least 0.01 mm)'
+    """
     try:
         resolve(loads(make.text(sizes)))
     except ParameterError as error:
@@ -160,7 +176,7 @@ def why_not_built(make: Maker, sizes: Mapping[str, float], limits: Limits) -> st
             + (f": {fault.given}" if fault.given else "")
             + (f" (allowed: {fault.allowed})" if fault.allowed else "")
         )
-    worst = next((f for f in ranked(list(all_findings(make.resolved, limits))) if f.fails), None)
+    worst = next((f for f in ranked(list(_all_findings(make.resolved, limits))) if f.fails), None)
     if worst is None:
         return (
             "no candidate can be built: the barrel and the palm leave no arm between them; give a greater drop (--drop)"

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING, Any, ClassVar
 import numpy as np
 
 from strutwright.models import rules
+from strutwright.models.arrays import Floats
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
 from strutwright.models.shop.bolting import way_in_mm
-from strutwright.models.sizing.candidates import Floats
 from strutwright.params import tables
 
 if TYPE_CHECKING:
@@ -210,8 +210,5 @@ class Ranges:
         return athwart * across, along * rows
 
     def least_pitch_mm(self) -> float:
-        rule, bolt = self.strut.edge_rule, self.strut.palms[0].bolt
-        if rule == "ec3":
-            return max(self.limits[f"bolt_pitch_ec3_{w}"].value for w in ("along", "across")) * bolt.hole_mm + 0.1
-        name = f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}"
-        return self.limits[name].value * bolt.major_mm + 0.1
+        most = max(self.limits[name].value for name in palm_checks.pitch_limits(self.strut))
+        return most * palm_checks.pitch_of_mm(self.strut) + 0.1

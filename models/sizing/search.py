@@ -15,8 +15,8 @@ from typing import Any
 
 import numpy as np
 
+from strutwright.models.arrays import Floats
 from strutwright.models.finding import Finding, Verdict, ranked
-from strutwright.models.sizing.candidates import Floats
 from strutwright.models.sizing.choices import choices
 from strutwright.models.sizing.judge import engineering_numbers
 from strutwright.models.sizing.known import SizingError, refuse_faults, value_at, with_defaults
@@ -70,6 +70,12 @@ def size(known: Known, limits: Limits | None = None) -> Sized:
 
     known: groups and names as in a file, values as written there; design sizes it says are kept. Raises SizingError
     when it is not enough or nothing can be built for it, ParameterError when it is wrong.
+
+    >>> try:
+    ...     size({"shaft": {"diameter": "30 mm"}})
+    ... except SizingError as error:
+    ...     print(str(error).split(":")[0])
+    the drop is not known
     """
     refuse_faults(known)
     limits = limit_table.standard() if limits is None else limits

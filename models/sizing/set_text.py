@@ -130,7 +130,12 @@ class SetText:
 
 def yaml_text(data: Known, notes: Mapping[str, str] = MappingProxyType({})) -> str:
     """Return data as the text of a parameter file, groups in their usual order under their notes, empty ones left
-    out."""
+    out.
+
+    >>> print(yaml_text({"shaft": {"diameter": "30 mm"}}, {"shaft": "As measured."}), end="")
+    # As measured.
+    shaft: {diameter: 30 mm}
+    """
     lines = []
     for name in (*schema.ParameterSet.model_fields, *(n for n in data if n not in schema.ParameterSet.model_fields)):
         value = data.get(name)

@@ -22,6 +22,7 @@ import yaml
 from numpy.typing import NDArray
 from pydantic.fields import FieldInfo
 
+from strutwright.models.arrays import Floats
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.geometry.roots import touched
@@ -30,7 +31,7 @@ from strutwright.models.checks.metals.weights import weight_kg
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, outcomes_of
 from strutwright.models.resolve import Resolved, resolve
-from strutwright.models.sizing.candidates import Floats, candidates, why_not
+from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
 from strutwright.params import limits as limit_table
 from strutwright.params import quantity, tables
@@ -107,7 +108,7 @@ class Grid:
         }
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Study:
     """A finished study. units: of the file. one_by_one: why the combinations were resolved one by one, or None.
 
@@ -171,6 +172,9 @@ def axis(text: str, units: FileUnits) -> Axis:
     """Return the axis of PATH=LOW..HIGH:COUNT or PATH=VALUE,VALUE,... Raises StudyError.
 
     units: the file's, for bare numbers.
+
+    >>> axis("barrel.wall=8..10:3", "mm").values
+    (8.0, 9.0, 10.0)
     """
     path, equals, rest = (p.strip() for p in text.partition("="))
     if not equals or not path or not rest:
@@ -250,7 +254,11 @@ def _word(path: str, text: str, units: FileUnits) -> str:
 
 
 def kind_of(path: str) -> Kind | None:
-    """Return the kind of quantity a parameter takes, or None for words and whole numbers. Raises StudyError."""
+    """Return the kind of quantity a parameter takes, or None for words and whole numbers. Raises StudyError.
+
+    >>> kind_of("duty.power").unit
+    'kW'
+    """
     for part in _parts(_field(path)):
         made = getattr(part, "json_schema", None)
         if isinstance(made, dict) and made.get("x-kind") in quantity.KINDS:
@@ -296,6 +304,10 @@ def study(
     """Return the study of a file over the combinations of axes.
 
     workers: processes, as many as processors when left out. Raises StudyError when it cannot be made.
+
+    >>> walls = axis("barrel.wall=3,8,9", "mm")
+    >>> study(loaded("canal-tender"), resolved("canal-tender"), [walls]).lightest()  # a wall of 3 mm fails
+    1
     """
     if not axes:
         raise StudyError("nothing is varied: give at least one PATH=LOW..HIGH:COUNT, two for a map")
@@ -332,7 +344,16 @@ def study(
         )
     else:
         judged, fixed = _one_by_one(loaded, grid, limits)
-    return Study(name, units, grid, judged, reason, _told(fixed), _cannot(loaded, grid, judged), left_out)
+    return Study(
+        name=name,
+        units=units,
+        grid=grid,
+        judged=judged,
+        one_by_one=reason,
+        fixed=_told(fixed),
+        cannot=_cannot(loaded, grid, judged),
+        left_out=left_out,
+    )
 
 
 def _differing(judge: Judge, grid: Grid) -> int:
@@ -420,7 +441,11 @@ def _place(data: Any, path: str) -> tuple[Any, str]:
 
 
 def with_values(loaded: Loaded, values: Mapping[str, float | str]) -> Loaded:
-    """Return a file with other values at dotted paths (mm, degrees, kW, ... or words). Raises ParameterError."""
+    """Return a file with other values at dotted paths (mm, degrees, kW, ... or words). Raises ParameterError.
+
+    >>> with_values(loaded("canal-tender"), {"barrel.wall": 9.0}).document.data["barrel"]["wall"]
+    '9.0 mm'
+    """
     data: Any = copy.deepcopy(loaded.document.data)
     for path, value in values.items():
         at, name = _place(data, path)
@@ -480,14 +505,14 @@ def _gathered(found: Sequence[dict[str, Outcome] | None], weight: Floats) -> tup
     fixed = {names[k]: int(level[k, built].max()) for k in range(len(names)) if not moves[k] and level[k, built].any()}
     own = np.where(built, level[moves].max(axis=0, initial=WITHIN), FAILS)
     judged = Judged(
-        (CANNOT, *names),
-        whole.astype(np.int8),
-        own.astype(np.int8),
-        governing.astype(np.int16),
-        use,
-        (level == FAILS).sum(axis=0).astype(np.int16),
-        (level == WARNS).sum(axis=0).astype(np.int16),
-        weight,
+        codes=(CANNOT, *names),
+        level=whole.astype(np.int8),
+        own=own.astype(np.int8),
+        governing=governing.astype(np.int16),
+        utilisation=use,
+        fails=(level == FAILS).sum(axis=0).astype(np.int16),
+        warns=(level == WARNS).sum(axis=0).astype(np.int16),
+        weight_kg=weight,
     )
     return judged, fixed
 

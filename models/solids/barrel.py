@@ -32,6 +32,9 @@ def seam_directions(clocks_deg: list[float]) -> list[Vector]:
 
     None is right opposite an angle in use: where all lies in one plane of symmetry, the kernel now and then finds no
     cut between arm and barrel.
+
+    >>> seam_directions([0.0, 90.0])[0].round(3).tolist()  # between the opposites of the two, at -135 degrees
+    [0.0, -0.707, -0.707]
     """
 
     def clear(c: float, of: list[float]) -> float:
@@ -50,19 +53,21 @@ def seam_directions(clocks_deg: list[float]) -> list[Vector]:
 
 
 def envelope(barrel: Barrel, seam: Vector) -> Solid:
-    """Return the barrel with its bore filled. seam (3,): direction of the seam."""
+    """Return the barrel with its bore filled. seam (3,): direction of the seam.
+
+    >>> round(envelope(shipped("canal-tender").barrel, frames.radial(180.0)).Volume() / 1000, 1)  # cm3, pi 2.4^2 x 7.4
+    133.9
+    """
     profile = _profile(barrel, outside_chain(barrel), [(0.0, 0.0), (barrel.length_mm, 0.0)])
     return kernel.revolve(profile, np.zeros(3), X, seam)
 
 
-def tube(barrel: Barrel, seam: Vector) -> Solid:
-    """Return the barrel with its bore, before slots and screw holes."""
-    profile = _profile(barrel, outside_chain(barrel), bore_points(barrel))
-    return kernel.revolve(profile, np.zeros(3), X, seam)
-
-
 def bore_cutter(barrel: Barrel, seam: Vector) -> Solid:
-    """Return what is bored away: the bore's profile, standing out of both faces, revolved once."""
+    """Return what is bored away: the bore's profile, standing out of both faces, revolved once.
+
+    >>> round(bore_cutter(shipped("canal-tender").barrel, frames.radial(180.0)).BoundingBox().xlen, 3)  # 74 + 2 x 5
+    84.0
+    """
     inner = bore_points(barrel)
     stations = [(-CLEAR_MM, inner[0][1]), *inner, (barrel.length_mm + CLEAR_MM, inner[-1][1])]
     rows = [(s, r, 0.0) for s, r in stations]
@@ -71,7 +76,15 @@ def bore_cutter(barrel: Barrel, seam: Vector) -> Solid:
 
 
 def within_faces(solid: Solid, member: Member, barrel: Barrel) -> Solid:
-    """Return an arm or fin less what of its buried end comes out of the barrel's faces. Raises KernelError."""
+    """Return an arm or fin less what of its buried end comes out of the barrel's faces. Raises KernelError.
+
+    >>> from dataclasses import replace
+    >>> from strutwright.models.geometry.members import arm_member
+    >>> strut = shipped("canal-tender")
+    >>> wide, rod = replace(strut.arms[0], chord_barrel_mm=76.0), kernel.cylinder(0 * X, X, 5.0, 50.0)
+    >>> round(within_faces(rod, arm_member(strut, wide), strut.barrel).BoundingBox().xmax, 3)  # 74 / 2 - 0.25
+    36.75
+    """
     tools = []
     for past, sign, radius in zip(past_faces(member, barrel), (-1.0, 1.0), face_radii_mm(barrel), strict=True):
         if past:
@@ -86,6 +99,10 @@ def screw_cutters(barrel: Barrel, screws: tuple[SetScrew, ...]) -> list[Solid]:
     """Return a tap-drill cylinder for each set screw and, where asked, the cutter of its flat.
 
     The flat is sunk to the depth at which it has its full diameter on the round barrel.
+
+    >>> strut = shipped("sloop-with-skeg")
+    >>> len(screw_cutters(strut.barrel, strut.set_screws))  # three screws, no flats
+    3
     """
     out = []
     for s in screws:
@@ -94,13 +111,17 @@ def screw_cutters(barrel: Barrel, screws: tuple[SetScrew, ...]) -> list[Solid]:
         top = barrel.outside_mm / 2 + CLEAR_MM
         out.append(kernel.cylinder(centre, axis, s.tap_drill_mm / 2, top))
         if s.flat_diameter_mm:
-            floor = flat_floor_mm(barrel, s.station_mm, s.flat_diameter_mm)
+            floor = float(flat_floor_mm(barrel, s.station_mm, s.flat_diameter_mm))
             out.append(kernel.cylinder(centre + floor * axis, axis, s.flat_diameter_mm / 2, top - floor))
     return out
 
 
 def slot_cutters(barrel: Barrel) -> list[Solid]:
-    """Return a round-ended prism for each water slot."""
+    """Return a round-ended prism for each water slot.
+
+    >>> len(slot_cutters(shipped("work-launch-vee").barrel))
+    4
+    """
     if barrel.slots is None:
         return []
     s = barrel.slots

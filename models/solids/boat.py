@@ -19,7 +19,6 @@ from strutwright.models.checks.check import Check
 from strutwright.models.checks.geometry import clearances, screws
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding, not_checked
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Round
@@ -27,7 +26,6 @@ from strutwright.models.solids import kernel
 from strutwright.models.solids.job import Part
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.spec import Strut
-from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.words import Amount, mm, say
 
@@ -58,11 +56,17 @@ class _Room:
 
 
 def boat_findings(strut: Strut, parts: Sequence[Part], limits: Limits | None = None) -> list[Finding]:
-    """Return what shaft, blades, rudder stock and tools find of the solids. Never raises on built parts."""
-    out = Results(Struts.of(strut), limit_table.standard() if limits is None else limits)
+    """Return what shaft, blades, rudder stock and tools find of the solids. Never raises on built parts.
+
+    >>> block = kernel.cylinder(np.array([60.0, 0.0, 0.0]), np.eye(3)[2], 10.0, 10.0)  # on the shaft
+    >>> found = boat_findings(shipped("canal-tender"), [Part("block", "palm", block, (0.0, 0.0, 0.0), "", 3142.0)])
+    >>> [f.code for f in found if f.fails]
+    ['shaft_to_strut']
+    """
+    out = Results.of(strut, limits)
     for room in _rooms(out):
         way = clearances.way_of(room.check)
-        aim = out.value(way.aim, way.per(strut))
+        aim = float(out.value(way.aim, way.per(strut)))
         made, why_not = kernel.attempt(partial(_nearest, strut, parts, room, aim))
         if made is None:
             what = f"{room.name} beside the solids"
@@ -182,7 +186,7 @@ def _nearest(strut: Strut, parts: Sequence[Part], room: _Room, aim_mm: float) ->
         if bound > min(best, max(room.worked_mm, aim_mm) + AGREE_MM):
             break
         solid = _solid(room.rods[m], room.off_mm)
-        gap = distance_mm(solid, own)
+        gap = _distance_mm(solid, own)
         if gap < best:
             best, name = gap, parts[n].name
         if gap < _TOUCH_MM:
@@ -190,7 +194,7 @@ def _nearest(strut: Strut, parts: Sequence[Part], room: _Room, aim_mm: float) ->
     return best, name, cut
 
 
-def distance_mm(first: Any, second: Any) -> float:
+def _distance_mm(first: Any, second: Any) -> float:
     """Return the kernel's least distance (mm) between two shapes, 0 when they touch or share room."""
     from OCP.BRepExtrema import BRepExtrema_DistShapeShape
 

@@ -68,6 +68,13 @@ def _grown(job: Job, body: Solid, plate: Callable[[Palm], Solid], base: Callable
 
 
 def cast(job: Job) -> None:
+    """Add the one body of a cast strut to the job: bored and drilled, or as far as it could be made, with findings.
+
+    >>> job = Job(shipped("canal-tender", arms=(), palms=(), set_screws=()), -np.eye(3)[2])
+    >>> cast(job)
+    >>> [(p.name, round(p.volume_mm3 / 1000, 1)) for p in job.parts]  # cm3, pi (2.4^2 - 1.6^2) x 7.4 less the lead-ins
+    [('strut', 74.3)]
+    """
     strut, barrel = job.strut, job.strut.barrel
     body = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if body is None:

@@ -19,7 +19,7 @@ from strutwright.models.geometry.roots import Slab
 from strutwright.models.outline import Outline
 from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
-from strutwright.models.solids import kernel, watch
+from strutwright.models.solids import kernel, triangles, watch
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids.assembly import seams_of
 from strutwright.models.solids.cast import cast_body
@@ -40,7 +40,7 @@ BESIDE_MM = (0.001, -0.001, 0.003, -0.003)  # how far beside its plane a half is
 FLAKE = 1e-6  # of the pattern: a piece of less is a slip of the kernel along the parting plane
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PatternSet:
     """A built pattern set; all parts at pattern scale in the strut frame, the datum being the origin.
 
@@ -145,7 +145,18 @@ def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector) -> PatternSet | No
     pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
     halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
     rough_mm3, seconds = solid_volume - core_in_metal, time.perf_counter() - begun
-    return PatternSet(strut, spec, pattern, tuple(halves), core, box, rough_mm3, job.pull, job.findings, seconds)
+    return PatternSet(
+        strut=strut,
+        spec=spec,
+        pattern=pattern,
+        halves=tuple(halves),
+        core=core,
+        core_box=box,
+        casting_mm3=rough_mm3,
+        pull=job.pull,
+        findings=job.findings,
+        seconds=seconds,
+    )
 
 
 def _scaled(job: _Job, solid: Solid) -> Solid:
@@ -255,10 +266,10 @@ def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
     """Return the drafted body with its root blends, bore solid; the water faces give up their draft where the body
     could not be joined with it."""
     body, findings = cast_body(cast, barrel, partial(_plate, job), partial(_water_face, job))
-    sound = kernel.is_sound(body) and kernel.closes(body)
+    sound = kernel.is_sound(body) and triangles.closes(body)
     if (any(f.fails for f in findings) or not sound) and job.spec.draft_deg > 0:
         plain, less = cast_body(cast, barrel, partial(_plate, job, water=False), members.palm_base)
-        mends = not sound and kernel.is_sound(plain) and kernel.closes(plain)
+        mends = not sound and kernel.is_sound(plain) and triangles.closes(plain)
         if mends or sum(f.fails for f in less) < sum(f.fails for f in findings):
             body, findings = plain, less
             what = "the palm's water face was left without draft: the arm could not be joined to a drafted one"
@@ -342,7 +353,7 @@ def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
         pieces = [s for s in bodies if float((kernel.centre(s) - axes.origin) @ n) > 0]
         for piece in (pieces[0], kernel.mended(pieces[0])) if len(pieces) == 1 else ():
             if kernel.is_sound(piece):
-                if kernel.closes(piece):
+                if triangles.closes(piece):
                     return piece
                 spare = piece if spare is None else spare
     if spare is not None:  # finer triangles may meet where coarse ones do not
@@ -352,7 +363,7 @@ def _half(pattern: Solid, axes: Axes, n: Vector, reach_mm: float) -> Solid:
 
 def _make_up(whole: Solid, parts: Sequence[Solid]) -> bool:
     """Return whether bodies together have the volume of the whole, by its formula or by its triangles."""
-    for volume in (kernel.volume_mm3, partial(kernel.faceted_volume_mm3, chord_mm=0.02)):
+    for volume in (kernel.volume_mm3, partial(triangles.faceted_volume_mm3, chord_mm=0.02)):
         made = sum(volume(p) for p in parts)
         if abs(made - volume(whole)) <= 1e-4 * made:
             return True

@@ -12,7 +12,7 @@ from strutwright.models.finding import Finding, Verdict, in_words
 from strutwright.models.frames import Vector
 from strutwright.models.solids import arm as arms
 from strutwright.models.solids import barrel as barrels
-from strutwright.models.solids import kernel, watch
+from strutwright.models.solids import kernel, triangles, watch
 from strutwright.models.solids import palm as palms
 from strutwright.models.solids.kernel import Made, Solid
 from strutwright.models.solids.watch import LostError
@@ -95,9 +95,9 @@ class Job:
         shape = kernel.smoothed(shape)
         try:
             with watch.step(f"the finished {name}", parameter):
-                if not (sound := kernel.is_sound(shape) and kernel.closes(shape)):
+                if not (sound := kernel.is_sound(shape) and triangles.closes(shape)):
                     shape = kernel.smoothed(kernel.mended(shape))
-                    sound = kernel.is_sound(shape) and kernel.closes(shape)
+                    sound = kernel.is_sound(shape) and triangles.closes(shape)
                 volume = kernel.volume_mm3(shape)
         except LostError as error:
             self.findings.append(error.lost.finding("build"))
@@ -109,7 +109,13 @@ class Job:
 
 
 def arm_to(job: Job, a: Arm, height_mm: float) -> Solid | None:
-    """Return an arm up to a height (mm) over its palm's hull face, its barrel end still inside the barrel."""
+    """Return an arm up to a height (mm) over its palm's hull face, its barrel end still inside the barrel.
+
+    >>> strut = shipped("canal-tender")
+    >>> job = Job(strut, barrels.seam_directions([0.0])[0])
+    >>> kernel.is_sound(arm_to(job, strut.arms[0], -10.0)), job.findings
+    (True, [])
+    """
     return job.stage(f"the {a.called}", "arms.section.chord", partial(arms.plain, job.strut, a, height_mm))
 
 
@@ -117,7 +123,13 @@ Cutters = tuple[str, str, list[Solid]]  # what they make, the parameter to blame
 
 
 def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
-    """Return body less all cutters, still in one piece; what would take it apart is left out, with a finding."""
+    """Return body less all cutters, still in one piece; what would take it apart is left out, with a finding.
+
+    >>> job = Job(shipped("canal-tender"), barrels.seam_directions([0.0])[0])
+    >>> bar, saw = (kernel.cylinder(x * barrels.X, barrels.X, r, 9.0 - 2 * x) for x, r in ((0, 5.0), (4, 6.0)))
+    >>> cut_away(job, bar, [("the slot", "barrel.slots", [saw])]) is bar, job.findings[0].code
+    (True, 'cut_in_pieces')
+    """
     with suppress(LostError), watch.step("all cutters together", groups[0][1] if groups else ""):
         done, _ = kernel.attempt(partial(kernel.drilled, body, [s for _, _, tools in groups for s in tools]))
         if done is not None:
@@ -130,7 +142,12 @@ def cut_away(job: Job, body: Solid, groups: Sequence[Cutters]) -> Solid:
 
 
 def barrel_cutters(job: Job) -> list[Cutters]:
-    """Return the cutters of bore, water slots and set screws."""
+    """Return the cutters of bore, water slots and set screws.
+
+    >>> job = Job(shipped("sloop-with-skeg"), barrels.seam_directions([0.0])[0])
+    >>> [(what, len(tools)) for what, _, tools in barrel_cutters(job)]
+    [('the bore', 1), ('the water slots', 0), ('the set-screw holes', 3)]
+    """
     barrel = job.strut.barrel
     bored_at = "barrel.steps" if barrel.steps else "barrel.bore"
     wanted: tuple[tuple[str, str, Callable[[], list[Solid]]], ...] = (
@@ -142,7 +159,12 @@ def barrel_cutters(job: Job) -> list[Cutters]:
 
 
 def palm_cutters(job: Job, only: int | None = None) -> list[Cutters]:
-    """Return the cutters of the bolt holes of all palms or of one."""
+    """Return the cutters of the bolt holes of all palms or of one.
+
+    >>> job = Job(shipped("canal-tender"), barrels.seam_directions([0.0])[0])
+    >>> [(what, len(tools)) for what, _, tools in palm_cutters(job)]
+    [('the bolt holes of the palm', 6)]
+    """
     strut = job.strut
     out: list[Cutters] = []
     for k, palm in enumerate(strut.palms):

@@ -1,4 +1,4 @@
-"""The solid-modelling kernel behind plain functions: the only place of the project that imports it.
+"""The solid-modelling kernel behind plain functions.
 
 It is imported inside the functions, because importing it takes seconds and everything numeric must do without.
 Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the strut frame. Shapes are cadquery shapes.
@@ -6,19 +6,18 @@ Lengths mm, angles degrees. Points and vectors are arrays of shape (3,) in the s
 
 from __future__ import annotations
 
-import itertools
 import math
 import weakref
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
-from typing import TYPE_CHECKING, Any, NamedTuple, TypeAlias, TypeVar
+from typing import TYPE_CHECKING, Any, TypeAlias, TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
 from strutwright.models.frames import Axes, Vector
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.sections import SectionError
+from strutwright.models.solids.triangles import COARSE, closes
 from strutwright.params.words import Words, told
 
 if TYPE_CHECKING:
@@ -36,9 +35,7 @@ Made = TypeVar("Made")
 
 FUZZY_MM = (1e-4, 1e-3)  # far below what can be made or measured
 MEND_MM = 0.01  # how far the kernel's repair may let edges miss each other
-COARSE = ((0.1, 0.3),)  # how a body's triangles are made to see whether they meet: chord in mm, turn in radians
 SMOOTH_RAD = 0.01  # between the faces on both sides of a smooth edge, half a degree
-SAME_MM = 1e-4  # corners of triangles that are one, of a whole solid; no wider than FUZZY_MM
 ENDS_MEET_MM = 1e-5  # two edges whose ends are this near hang together: above the kernel's 1e-7, below any real size
 
 
@@ -50,6 +47,9 @@ def refused(error: BaseException) -> Words:
     """Return why a shape could not be made, "" when an error is neither the kernel's nor of a shape's own rules.
 
     The kernel's many errors have no common ancestor in Python but their module.
+
+    >>> refused(KernelError("nothing is left")), refused(KeyError("a fault of the program"))
+    ('nothing is left', '')
     """
     if isinstance(error, KernelError | OutlineError | SectionError):
         return told(error)
@@ -61,6 +61,9 @@ def attempt(make: Callable[[], Made]) -> tuple[Made | None, Words]:
     """Return (what make returns, "") or (None, why not) when the kernel or a shape's own rules refuse.
 
     Any other error is a fault of the program and passes through.
+
+    >>> attempt(lambda: 6 * 7), attempt(lambda: 1 / 0)
+    ((42, ''), (None, 'division by zero'))
     """
     try:
         return make(), ""
@@ -84,20 +87,24 @@ def _vec(p: Vector) -> Any:
 
 
 def line(a: Vector, b: Vector) -> Edge:
-    """Return the straight edge from a to b."""
+    """Return the straight edge from a to b.
+
+    >>> line(np.zeros(3), np.array([3.0, 4.0, 0.0])).Length()
+    5.0
+    """
     import cadquery as cq
 
     return cq.Edge.makeLine(_vec(a), _vec(b))
 
 
-def arc(a: Vector, middle: Vector, b: Vector) -> Edge:
+def _arc(a: Vector, middle: Vector, b: Vector) -> Edge:
     """Return the circular arc from a to b through middle."""
     import cadquery as cq
 
     return cq.Edge.makeThreePointArc(_vec(a), _vec(middle), _vec(b))
 
 
-def wire(edges: Sequence[Edge]) -> Wire:
+def _wire(edges: Sequence[Edge]) -> Wire:
     """Return the closed wire of edges given in order. Raises KernelError when they do not close."""
     import cadquery as cq
 
@@ -107,7 +114,7 @@ def wire(edges: Sequence[Edge]) -> Wire:
     return made
 
 
-def outline_edges(outline: Outline, axes: Axes, height_mm: float = 0.0) -> list[Edge]:
+def _outline_edges(outline: Outline, axes: Axes, height_mm: float = 0.0) -> list[Edge]:
     """Return the edges of an outline laid in the u, v plane of axes, lifted along n."""
     seg = outline.segments()
     start, end = axes.to_strut(seg.start, height_mm), axes.to_strut(seg.end, height_mm)
@@ -116,21 +123,30 @@ def outline_edges(outline: Outline, axes: Axes, height_mm: float = 0.0) -> list[
     right = np.column_stack((chord[:, 1], -chord[:, 0]))
     middle = axes.to_strut(0.5 * (seg.start + seg.end) + 0.5 * seg.bulge[:, None] * right, height_mm)
     return [
-        line(a, b) if turn == 0.0 else arc(a, m, b)
+        line(a, b) if turn == 0.0 else _arc(a, m, b)
         for a, m, b, turn in zip(start, middle, end, seg.sweep_rad, strict=True)
     ]
 
 
 def outline_wire(outline: Outline, axes: Axes, height_mm: float = 0.0) -> Wire:
-    """Return the wire of a closed outline laid in the u, v plane of axes, lifted along n."""
-    return wire(outline_edges(outline, axes, height_mm))
+    """Return the wire of a closed outline laid in the u, v plane of axes, lifted along n.
+
+    >>> outline_wire(tube_profile(10.0, 2.0, 30.0), Axes(np.zeros(3), *np.eye(3))).Length()  # 2 x (30 + 2)
+    64.0
+    """
+    return _wire(_outline_edges(outline, axes, height_mm))
 
 
 # --- solids ---------------------------------------------------------------------------------------------------------
 
 
 def prism(outer: Wire, along: Vector, inner: Sequence[Wire] = ()) -> Solid:
-    """Return the solid swept by a plane face (outer wire less inner wires) along a vector."""
+    """Return the solid swept by a plane face (outer wire less inner wires) along a vector.
+
+    >>> bar = outline_wire(tube_profile(10.0, 2.0, 30.0), Axes(np.zeros(3), *np.eye(3)))
+    >>> round(prism(bar, np.array([0.0, 0.0, 5.0])).Volume(), 6)  # 30 x 2 x 5
+    300.0
+    """
     import cadquery as cq
 
     return cq.Solid.extrudeLinear(cq.Face.makeFromWires(outer, list(inner)), _vec(along))
@@ -140,6 +156,10 @@ def revolve(profile: Outline, origin: Vector, axis: Vector, start: Vector) -> So
     """Return a full revolution of a closed profile (x along the axis, y the radius, mm).
 
     start (3,): direction square to the axis in which the seam lies. A profile may lie against the axis.
+
+    >>> tube = revolve(tube_profile(10.0, 2.0, 30.0), np.zeros(3), *np.eye(3)[:2])
+    >>> round(tube.Volume() / math.pi, 6)  # (10^2 - 8^2) x 30
+    1080.0
     """
     import cadquery as cq
 
@@ -149,20 +169,32 @@ def revolve(profile: Outline, origin: Vector, axis: Vector, start: Vector) -> So
 
 
 def tube_profile(radius_mm: float, wall_mm: float, length_mm: float) -> Outline:
-    """Return the profile that makes a tube of an outside radius when it is revolved."""
+    """Return the profile that makes a tube of an outside radius when it is revolved.
+
+    >>> tube_profile(10.0, 2.0, 30.0).area_mm2()  # 2 x 30
+    60.0
+    """
     low, high = radius_mm - wall_mm, radius_mm
     return Outline(np.array(((0.0, low, 0.0), (length_mm, low, 0.0), (length_mm, high, 0.0), (0.0, high, 0.0))))
 
 
 def cylinder(origin: Vector, axis: Vector, radius_mm: float, length_mm: float) -> Solid:
-    """Return a cylinder from origin along the unit vector axis."""
+    """Return a cylinder from origin along the unit vector axis.
+
+    >>> round(cylinder(np.zeros(3), np.eye(3)[2], 3.0, 10.0).Volume() / math.pi, 6)  # 3^2 x 10
+    90.0
+    """
     import cadquery as cq
 
     return cq.Solid.makeCylinder(radius_mm, length_mm, _vec(origin), _vec(axis))
 
 
 def box(axes: Axes, half_u_mm: float, half_v_mm: float, from_n_mm: float, to_n_mm: float) -> Solid:
-    """Return a block centred on the axes' origin in u and v, between two heights along n."""
+    """Return a block centred on the axes' origin in u and v, between two heights along n.
+
+    >>> round(box(Axes(np.zeros(3), *np.eye(3)), 5.0, 3.0, 0.0, 2.0).Volume(), 6)  # 10 x 6 x 2
+    120.0
+    """
     a, b = half_u_mm, half_v_mm
     outline = Outline(np.array(((-a, -b, 0.0), (a, -b, 0.0), (a, b, 0.0), (-a, b, 0.0))))
     return prism(outline_wire(outline, axes, from_n_mm), (to_n_mm - from_n_mm) * axes.n)
@@ -193,7 +225,13 @@ def _boolean(operation: Any, name: str, body: Any, tools: Sequence[Any]) -> Any:
 
 
 def solids(shape: Any) -> list[Solid]:
-    """Return the solids in a shape, largest first, with ties by place."""
+    """Return the solids in a shape, largest first, with ties by place.
+
+    >>> axes = Axes(np.zeros(3), *np.eye(3))
+    >>> parted = cut(box(axes, 9.0, 1.0, 0.0, 1.0), [box(axes, 1.0, 2.0, -1.0, 2.0)])
+    >>> [round(s.Volume(), 6) for s in solids(parted)]  # each 8 x 2 x 1
+    [16.0, 16.0]
+    """
 
     def key(s: Solid) -> tuple[float, ...]:
         c = s.Center()
@@ -203,7 +241,12 @@ def solids(shape: Any) -> list[Solid]:
 
 
 def one_solid(shape: Any) -> Solid:
-    """Return the only solid in a shape. Raises KernelError when there are none or several."""
+    """Return the only solid in a shape. Raises KernelError when there are none or several.
+
+    >>> axes = Axes(np.zeros(3), *np.eye(3))
+    >>> attempt(lambda: one_solid(cut(box(axes, 9.0, 1.0, 0.0, 1.0), [box(axes, 1.0, 2.0, -1.0, 2.0)])))[1]
+    '2 separate bodies where there should be one'
+    """
     found = shape.Solids()
     if len(found) != 1:
         raise KernelError(f"{len(found)} separate bodies where there should be one")
@@ -212,7 +255,11 @@ def one_solid(shape: Any) -> Solid:
 
 def is_good(solid: Solid) -> bool:
     """Return whether a body on the way to a part is sound and its coarse triangles meet; asked twice, it is looked at
-    once."""
+    once.
+
+    >>> is_good(box(Axes(np.zeros(3), *np.eye(3)), 5.0, 3.0, 0.0, 2.0))
+    True
+    """
     if solid not in _GOOD:
         _GOOD[solid] = is_sound(solid) and closes(solid, COARSE)
     return _GOOD[solid]
@@ -226,6 +273,11 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
 
     Where edges of the two run into each other by a hair, as a seam of an arm over the ridge of a drafted palm, the
     kernel is told to take for one what lies FUZZY_MM apart. Raises KernelError when they do not touch.
+
+    >>> axes = Axes(np.zeros(3), *np.eye(3))
+    >>> joined, edges = fuse(box(axes, 5.0, 5.0, 0.0, 1.0), cylinder(axes.origin, axes.n, 3.0, 10.0))
+    >>> round(joined.Volume(), 3), len(edges)  # 10 x 10 x 1 and pi 3^2 x 9; one circle
+    (354.469, 1)
     """
     make = partial(_fused, body, tool)
     first, why = attempt(lambda: make(0.0))
@@ -237,7 +289,13 @@ def fuse(body: Solid, tool: Solid) -> tuple[Solid, list[Edge]]:
 
 def drilled(body: Solid, tools: Sequence[Solid]) -> Solid:
     """Return body less all tools, still in one piece, with the same second tries as a union. Raises KernelError when it
-    falls apart."""
+    falls apart.
+
+    >>> axes = Axes(np.zeros(3), *np.eye(3))
+    >>> less = drilled(box(axes, 5.0, 5.0, 0.0, 1.0), [cylinder(axes.origin, axes.n, 3.0, 10.0)])
+    >>> round(less.Volume(), 3)  # 10 x 10 x 1 less pi 3^2 x 1
+    71.726
+    """
 
     def make(fuzzy_mm: float) -> Solid:
         return one_solid(cut(body, tools, fuzzy_mm))
@@ -271,12 +329,16 @@ def _fused(body: Solid, tool: Solid, fuzzy_mm: float) -> tuple[Solid, list[Edge]
     made = one_solid(_boolean(operation, "joined", body, [tool]))
     kept = TopTools_IndexedMapOfShape()
     TopExp.MapShapes_s(made.wrapped, TopAbs_EDGE, kept)
-    return made, by_place([cq.Shape.cast(e) for e in operation.SectionEdges() if kept.Contains(e)])
+    return made, _by_place([cq.Shape.cast(e) for e in operation.SectionEdges() if kept.Contains(e)])
 
 
 def mended(solid: Solid) -> Solid:
     """Return a solid that is not sound as the kernel's own repair leaves it, if that is sound and of the same volume;
-    otherwise as it is."""
+    otherwise as it is.
+
+    >>> round(mended(box(Axes(np.zeros(3), *np.eye(3)), 5.0, 3.0, 0.0, 2.0)).Volume(), 6)  # nothing to mend
+    120.0
+    """
     import cadquery as cq
     from OCP.ShapeFix import ShapeFix_Shape
 
@@ -295,14 +357,23 @@ def mended(solid: Solid) -> Solid:
 
 
 def slack_mm(solid: Solid) -> float:
-    """Return by how much the edges that meet in a corner of a solid may miss each other, at its worst corner."""
+    """Return by how much the edges that meet in a corner of a solid may miss each other, at its worst corner.
+
+    >>> round(slack_mm(box(Axes(np.zeros(3), *np.eye(3)), 5.0, 3.0, 0.0, 2.0)), 9)  # the kernel's least
+    1e-07
+    """
     from OCP.BRep import BRep_Tool
 
     return max((float(BRep_Tool.Tolerance_s(v.wrapped)) for v in solid.Vertices()), default=0.0)
 
 
 def smoothed(solid: Solid) -> Solid:
-    """Return the solid with the edges marked over which its surface runs on without a kink: views draw them thin."""
+    """Return the solid with the edges marked over which its surface runs on without a kink: views draw them thin.
+
+    >>> rod = cylinder(np.zeros(3), np.eye(3)[2], 3.0, 10.0)
+    >>> smoothed(rod) is rod
+    True
+    """
     from OCP.BRepLib import BRepLib
 
     BRepLib.EncodeRegularity_s(solid.wrapped, SMOOTH_RAD)
@@ -310,7 +381,12 @@ def smoothed(solid: Solid) -> Solid:
 
 
 def cut(body: Any, tools: Sequence[Any], fuzzy_mm: float = 0.0) -> Any:
-    """Return body less all tools: a shape of one or more solids. fuzzy_mm: what lies that near counts as one."""
+    """Return body less all tools: a shape of one or more solids. fuzzy_mm: what lies that near counts as one.
+
+    >>> plate, tool = (box(Axes(np.zeros(3), *np.eye(3)), 5.0, 5.0, 0.0, high) for high in (1.0, 0.25))
+    >>> round(cut(plate, [tool]).Volume(), 6)  # 10 x 10 x 0.75
+    75.0
+    """
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Cut
 
     operation = BRepAlgoAPI_Cut()
@@ -319,7 +395,13 @@ def cut(body: Any, tools: Sequence[Any], fuzzy_mm: float = 0.0) -> Any:
 
 
 def common(body: Any, tool: Any) -> Any:
-    """Return what two shapes share."""
+    """Return what two shapes share.
+
+    >>> axes = Axes(np.zeros(3), *np.eye(3))
+    >>> shared = common(box(axes, 5.0, 5.0, 0.0, 1.0), cylinder(axes.origin, axes.n, 3.0, 10.0))
+    >>> round(shared.Volume(), 3)  # pi 3^2 x 1
+    28.274
+    """
     from OCP.BRepAlgoAPI import BRepAlgoAPI_Common
 
     return _boolean(BRepAlgoAPI_Common(), "intersected", body, [tool])
@@ -328,134 +410,34 @@ def common(body: Any, tool: Any) -> Any:
 # --- edges ----------------------------------------------------------------------------------------------------------
 
 
-def place(edge: Edge) -> tuple[float, ...]:
+def _place(edge: Edge) -> tuple[float, ...]:
     """Return a sorting key of an edge from its middle and length alone, the same in every process."""
     m = edge.positionAt(0.5)
     return (round(m.x, 4), round(m.y, 4), round(m.z, 4), round(edge.Length(), 4))
 
 
-def by_place(edges: Iterable[Edge]) -> list[Edge]:
+def _by_place(edges: Iterable[Edge]) -> list[Edge]:
     """Return edges in an order that depends only on where they lie."""
-    return sorted(edges, key=place)
+    return sorted(edges, key=_place)
 
 
 def is_sound(solid: Solid) -> bool:
-    """Return True for a valid, closed solid of positive volume."""
+    """Return True for a valid, closed solid of positive volume.
+
+    >>> is_sound(box(Axes(np.zeros(3), *np.eye(3)), 5.0, 3.0, 0.0, 2.0))
+    True
+    """
     return bool(solid.isValid()) and all(s.wrapped.Closed() for s in solid.Shells()) and solid.Volume() > 0
-
-
-def closes(solid: Solid, ways: Sequence[tuple[float, float]] = ((0.05, 0.17), (0.1, 0.3))) -> bool:
-    """Return whether the faces of a solid, made triangles in each of the ways (chord in mm, turn in radians), meet edge
-    to edge: some that are valid by rule do not."""
-    return all(_closes(solid, chord, turn) for chord, turn in ways)
-
-
-def _closes(solid: Solid, chord_mm: float, turn_rad: float) -> bool:
-    from OCP.BRepTools import BRepTools
-
-    BRepTools.Clean_s(solid.wrapped)  # a finer mesh left from before would be kept
-    solid.mesh(chord_mm, turn_rad)
-    cut = facets(solid)
-    BRepTools.Clean_s(solid.wrapped)  # the box round a body with triangles is less exact
-    # Stricter than a mesh that is written: of two ways to make a solid the one is taken that needs no such help.
-    same = np.unique(np.round(cut.points / SAME_MM), axis=0, return_inverse=True)[1].reshape(-1)[cut.triangles]
-    a, b, c = same.T
-    same = same[(a != b) & (b != c) & (c != a)]
-    sides = np.sort(np.vstack((same[:, :2], same[:, 1:], same[:, ::2])), axis=1)
-    return bool((np.unique(sides, axis=0, return_counts=True)[1] % 2 == 0).all())
-
-
-class Facets(NamedTuple):
-    """The triangles of a shape, face by face: corners are not shared between faces."""
-
-    points: NDArray[np.float64]  # (n, 3) mm
-    triangles: NDArray[np.int64]  # (m, 3), outward by the right hand
-    owner: NDArray[np.int64]  # (m,) the face of each triangle, in the order of the shape's faces
-    first: tuple[int, ...]  # of each face's points
-    patches: tuple[Any, ...]  # the kernel's triangulation of each face, None where there is none
-
-    def spot(self, face: int, point: int) -> NDArray[np.float64]:
-        """Return the parameters (2,) on a face of one of its points."""
-        return np.array(self.patches[face].UVNode(point - self.first[face] + 1).Coord())
-
-
-def facets(shape: Any) -> Facets:
-    """Return the triangles that the kernel has made of a shape; a face without any adds none."""
-    from OCP.BRep import BRep_Tool
-    from OCP.TopAbs import TopAbs_Orientation
-    from OCP.TopLoc import TopLoc_Location
-
-    points: list[tuple[float, ...]] = []
-    corners: list[tuple[int, ...]] = []
-    first, patches, counts, turned = [], [], [], []
-    for face in shape.Faces():
-        place = TopLoc_Location()
-        patch = BRep_Tool.Triangulation_s(face.wrapped, place)
-        patches.append(patch)
-        first.append(len(points))
-        turned.append(face.wrapped.Orientation() == TopAbs_Orientation.TopAbs_REVERSED)
-        if patch is None:
-            counts.append(0)
-            continue
-        node, three = patch.Node, patch.Triangle
-        numbers = range(1, patch.NbNodes() + 1)
-        if place.IsIdentity():
-            points += [node(i).Coord() for i in numbers]
-        else:
-            move = place.Transformation()
-            points += [node(i).Transformed(move).Coord() for i in numbers]
-        corners += [three(i).Get() for i in range(1, patch.NbTriangles() + 1)]
-        counts.append(patch.NbTriangles())
-    owner = np.repeat(np.arange(len(counts)), counts)
-    drawn = np.array(corners, dtype=np.int64).reshape(-1, 3) + (np.array(first, dtype=np.int64)[owner] - 1)[:, None]
-    back = np.array(turned, dtype=bool)[owner]
-    drawn[back] = drawn[back][:, (0, 2, 1)]
-    return Facets(np.array(points, dtype=float).reshape(-1, 3), drawn, owner, tuple(first), tuple(patches))
-
-
-def joined(points: NDArray[np.float64], same_mm: float) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    """Return corners (m, 3) of which none are nearer than half of same_mm, in the order they came, and which of them
-    each of the points (n, 3) has become, mm; what hangs together by such corners is one."""
-
-    def numbered(keys: NDArray[Any]) -> NDArray[np.int64]:
-        return np.unique(keys, return_inverse=True)[1].reshape(-1)
-
-    number = np.arange(len(points))
-    # Two such corners share a cell of one of these grids at least, and no cell is wider than same_mm.
-    lines = [[numbered(np.floor(values / same_mm + shift)) for shift in (0.0, 0.5)] for values in points.T]
-    n = len(points) + 1
-    planes = [numbered(x * n + y) for x, y in itertools.product(*lines[:2])]
-    cells = [numbered(plane * n + z) for plane, z in itertools.product(planes, lines[2])]
-    while True:
-        before = number
-        for cell in cells:
-            least = np.full(cell.max(initial=-1) + 1, len(points))
-            np.minimum.at(least, cell, number)
-            number = least[cell]
-        if (number == before).all():
-            break
-    first, place = np.unique(number, return_inverse=True)
-    return points[first], place.reshape(-1)
-
-
-def faceted_volume_mm3(solid: Solid, chord_mm: float, turn_rad: float = 0.1) -> float:
-    """Return the volume within a body's triangles, mm3: where the kernel's own integration slips on trimmed surfaces,
-    by up to 1e-3, those of equal bodies agree to 1e-5."""
-    from OCP.BRepMesh import BRepMesh_IncrementalMesh
-    from OCP.BRepTools import BRepTools
-
-    BRepTools.Clean_s(solid.wrapped)
-    BRepMesh_IncrementalMesh(solid.wrapped, chord_mm, False, turn_rad, False)
-    cut = facets(solid)
-    BRepTools.Clean_s(solid.wrapped)
-    a, b, c = cut.points[cut.triangles.T]
-    return float(np.sum(a * np.cross(b, c))) / 6.0
 
 
 def bevel(solid: Solid, origin: Vector, normal: Vector, on_face_mm: float, off_face_mm: float) -> Solid | None:
     """Return the solid with the rim of its plane face (through origin, square to normal) bevelled, or None.
 
     on_face_mm: width of the bevel measured on that face; off_face_mm: its height.
+
+    >>> block = box(Axes(np.zeros(3), *np.eye(3)), 10.0, 10.0, 0.0, 5.0)
+    >>> round(bevel(block, np.zeros(3), np.eye(3)[2], 2.0, 1.0).Volume(), 2)  # 20^2 x 4 + (20^2 + 16^2 + 18^2 x 4) / 6
+    1925.33
     """
     from OCP.BRepFilletAPI import BRepFilletAPI_MakeChamfer
 
@@ -468,7 +450,7 @@ def bevel(solid: Solid, origin: Vector, normal: Vector, on_face_mm: float, off_f
     ]
     if len(faces) != 1:
         return None
-    rim = by_place(faces[0].Edges())
+    rim = _by_place(faces[0].Edges())
 
     def dress() -> Any:
         builder = BRepFilletAPI_MakeChamfer(solid.wrapped)
@@ -519,6 +501,10 @@ def mass_properties(shape: Any) -> tuple[float, Vector]:
 
     Adaptive to a millionth: the kernel's plain quadrature is off by 1e-4 of a body with splined fillets, which is as
     much as a weld bead weighs.
+
+    >>> volume, middle = mass_properties(box(Axes(np.ones(3), *np.eye(3)), 5.0, 3.0, 0.0, 2.0))
+    >>> round(volume, 6), middle.round(6).tolist()
+    (120.0, [1.0, 1.0, 2.0])
     """
     from OCP.BRepGProp import BRepGProp
     from OCP.GProp import GProp_GProps
@@ -530,17 +516,32 @@ def mass_properties(shape: Any) -> tuple[float, Vector]:
 
 
 def volume_mm3(shape: Any) -> float:
-    """Return the volume of a shape, mm3, to about a millionth."""
+    """Return the volume of a shape, mm3, to about a millionth.
+
+    >>> round(volume_mm3(cylinder(np.zeros(3), np.eye(3)[2], 3.0, 10.0)) / math.pi, 4)  # 3^2 x 10
+    90.0
+    """
     return mass_properties(shape)[0]
 
 
 def centre(shape: Any) -> Vector:
-    """Return the centre of mass (3,) of a shape, mm."""
+    """Return the centre of mass (3,) of a shape, mm.
+
+    >>> centre(cylinder(np.ones(3), np.eye(3)[2], 3.0, 10.0)).round(6).tolist()
+    [1.0, 1.0, 6.0]
+    """
     return mass_properties(shape)[1]
 
 
 def write_brep(shape: Any, path: str) -> None:
-    """Write a shape in the kernel's own format, exact, mm, without meshes left in it."""
+    """Write a shape in the kernel's own format, exact, mm, without meshes left in it.
+
+    >>> import os, tempfile
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     write_brep(line(*np.eye(3)[:2]), f"{folder}/edge.brep")
+    ...     print(os.listdir(folder))
+    ['edge.brep']
+    """
     from OCP.BRepTools import BRepTools
 
     BRepTools.Clean_s(shape.wrapped)

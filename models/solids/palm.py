@@ -19,7 +19,11 @@ MITRE_SHARE = 1.05  # corners up to this share of a bevel's width are mitred: th
 
 
 def plate(palm: Palm) -> Solid:
-    """Return the palm without holes, its hull face in the hull-face plane. Raises KernelError on a bad bevel."""
+    """Return the palm without holes, its hull face in the hull-face plane. Raises KernelError on a bad bevel.
+
+    >>> round(plate(shipped("canal-tender").palms[0]).Volume() / 1000, 1)  # cm3, (6.8 x 9.2 + pi 4.6^2) x 1
+    129.0
+    """
     axes = frames.palm_axes(palm)
     solid = kernel.prism(kernel.outline_wire(palm.outline, axes), -palm.thickness_mm * axes.n)
     if palm.bevel_width_mm <= 0 or palm.bevel_height_mm <= 0:
@@ -28,7 +32,11 @@ def plate(palm: Palm) -> Solid:
 
 
 def blamed(palm: Palm) -> str:
-    """Return the path of the parameter to change where a palm's plate cannot be made."""
+    """Return the path of the parameter to change where a palm's plate cannot be made.
+
+    >>> blamed(shipped("canal-tender").palms[0])  # its edge is square
+    'palm.outline'
+    """
     return "palm.bevel.width" if palm.bevel_width_mm > 0 else "palm.outline"
 
 
@@ -36,6 +44,11 @@ def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_
     """Return a plate with the rim of its water face thinned, by height_mm over width_mm.
 
     below_mm: depth of the water face under the axes' origin. Raises KernelError when it cannot be made.
+
+    >>> round_, axes = Outline(np.array([(-10.0, 0.0, 1.0), (10.0, 0.0, 1.0)])), Axes(np.zeros(3), *np.eye(3))
+    >>> made = bevelled(kernel.cylinder(-5 * axes.n, axes.n, 10.0, 5.0), round_, axes, 5.0, 2.0, 1.0)
+    >>> round(made.Volume() / math.pi, 3)  # 10^2 x 4 + (10^2 + 10 x 8 + 8^2) / 3
+    481.333
     """
     if _mitred(outline, width_mm):
         return kernel.drilled(solid, _edge_cutters(outline, axes, below_mm, width_mm, height_mm))
@@ -75,7 +88,7 @@ def _edge_cutters(outline: Outline, axes: Axes, below_mm: float, width_mm: float
     return out
 
 
-def hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
+def _hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
     """Return the half section of a bolt hole: (distance from the hull face toward the water, radius), mm.
 
     above_mm: how far the head's recess is cut free beyond the water face.
@@ -94,9 +107,13 @@ def hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
 
 
 def hole_cutters(palm: Palm, above_mm: float) -> list[Solid]:
-    """Return what is drilled away at each bolt hole, square to the palm, in order of hole number."""
+    """Return what is drilled away at each bolt hole, square to the palm, in order of hole number.
+
+    >>> len(hole_cutters(shipped("canal-tender").palms[0], 1.0))
+    6
+    """
     axes = frames.palm_axes(palm)
-    profile = hole_profile(palm.bolt, palm.thickness_mm, above_mm)
+    profile = _hole_profile(palm.bolt, palm.thickness_mm, above_mm)
     return [
         kernel.revolve(profile, axes.to_strut(np.array([[h.u_mm, h.v_mm]]))[0], -axes.n, axes.u)
         for h in sorted(palm.holes, key=lambda h: h.number)

@@ -24,6 +24,10 @@ def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0, deep: float = 1.0) -
 
     deep: how many times the usual depth the blend enters the barrel. Raises SectionError, SkinError or KernelError when
     it cannot be made.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> round(fin(strut.skeg, strut.barrel).BoundingBox().zmin, 3)  # its depth
+    -324.0
     """
     member = members.fin_member(skeg, barrel)
     made = skinned.solid(
@@ -33,20 +37,34 @@ def fin(skeg: Skeg, barrel: Barrel, radius_mm: float = 0.0, deep: float = 1.0) -
 
 
 def boss(heel: Heel) -> Solid:
-    """Return the heel boss, not yet bored."""
+    """Return the heel boss, not yet bored.
+
+    >>> round(boss(shipped("yawl-with-heel").skeg.heel).Volume() / 1000, 1)  # cm3, pi 3^2 x 3.6
+    101.8
+    """
     up = stock_axis(heel)
     return kernel.cylinder(np.array(heel.centre_mm) - heel.height_mm / 2 * up, up, heel.outside_mm / 2, heel.height_mm)
 
 
 def boss_bore(heel: Heel) -> Solid:
-    """Return what is bored out of the boss and the foot."""
+    """Return what is bored out of the boss and the foot.
+
+    >>> heel = shipped("yawl-with-heel").skeg.heel
+    >>> round(boss_bore(heel).Volume() / 1000, 1)  # cm3, pi 1.916^2 x 2 (1.8 + 3.6 + 0.5)
+    136.1
+    """
     up = stock_axis(heel)
     reach = heel.height_mm / 2 + heel.foot_height_mm + CLEAR_MM
     return kernel.cylinder(np.array(heel.centre_mm) - reach * up, up, boss_bore_mm(heel) / 2, 2 * reach)
 
 
 def over_boss(heel: Heel) -> list[Solid]:
-    """Return what the foot must leave free over both faces of the boss: rudder and pintle go there."""
+    """Return what the foot must leave free over both faces of the boss: rudder and pintle go there.
+
+    >>> heel = shipped("yawl-with-heel").skeg.heel
+    >>> [round(s.Volume() / 1000, 1) for s in over_boss(heel)]  # cm3, pi 3^2 x (3.6 + 0.5)
+    [115.9, 115.9]
+    """
     up, middle = stock_axis(heel), np.array(heel.centre_mm)
     radius, high = heel.outside_mm / 2, heel.foot_height_mm + CLEAR_MM
     ends = [(middle + side * heel.height_mm / 2 * up, side * up) for side in (1, -1)]
@@ -57,6 +75,10 @@ def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
     """Return the bar from the fin's leading edge, along its lower edge, to the middle of the heel boss.
 
     Its nose is half round; its lower edge starts level with the fin's.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> round(foot(strut.skeg, strut.skeg.heel, strut.barrel).BoundingBox().ylen, 3)  # its thickness
+    40.0
     """
     lead, _, _ = chord_at(skeg, barrel, skeg.depth_mm)
     start = np.array([lead, 0.0, -skeg.depth_mm + heel.foot_height_mm / 2])
@@ -72,7 +94,11 @@ def foot(skeg: Skeg, heel: Heel, barrel: Barrel) -> Solid:
 
 
 def bush(heel: Heel) -> Solid:
-    """Return the bush that lines the boss, as long as the boss."""
+    """Return the bush that lines the boss, as long as the boss.
+
+    >>> round(bush(shipped("yawl-with-heel").skeg.heel).Volume() / 1000, 1)  # cm3, pi (1.916^2 - 1.516^2) x 3.6
+    15.5
+    """
     up = stock_axis(heel)
     r, low = boss_bore_mm(heel) / 2, np.array(heel.centre_mm) - heel.height_mm / 2 * up
     wall = kernel.tube_profile(r, heel.bush_wall_mm, heel.height_mm)

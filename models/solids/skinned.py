@@ -17,13 +17,28 @@ SEW_MM = 1e-5
 
 
 def solid(made: Skin) -> Solid:
-    """Return the closed body inside a skin, its ends capped by planes. Raises KernelError when it does not close."""
+    """Return the closed body inside a skin, its ends capped by planes. Raises KernelError when it does not close.
+
+    >>> low = np.array([(0, 0, 0), (10, 0, 0), (10, 10, 0), (0, 10, 0), (0, 0, 0)], dtype=float)
+    >>> rows, knots = np.stack((low, low + (0, 0, 5)), axis=1), np.repeat((0.0, 1.0), 4)
+    >>> sides = tuple(Patch(knots, np.linspace(a, b, 4), True) for a, b in zip(rows, rows[1:]))
+    >>> round(solid(Skin((sides,))).Volume(), 6)  # 10 x 10 x 5
+    500.0
+    """
     caps = [_cap(strip, row) for strip, row in ((made.strips[0], 0), (made.strips[-1], -1))]
     return _sewn([_face(patch) for strip in made.strips for patch in strip] + caps)
 
 
 def ring(made: Ring) -> Solid:
-    """Return the closed ring inside a skin. Raises KernelError when it does not close."""
+    """Return the closed ring inside a skin. Raises KernelError when it does not close.
+
+    >>> turn, knots = np.array([(0, 1, 0), (-1, 0, 0), (0, 0, 1)]), np.repeat((0.0, 1.0), 4)
+    >>> rows = [np.array([(5, 0, 0), (6, 0, 0), (5, 0, 3)]) @ np.linalg.matrix_power(turn, k) for k in range(5)]
+    >>> sides = [[Patch(knots, np.linspace(a[[i, i - 1]], b[[i, i - 1]], 4), True) for a, b in zip(rows, rows[1:])]
+    ...     for i in range(3)]
+    >>> round(ring(Ring(tuple(map(tuple, sides)))).Volume(), 6)  # 2 x (6^3 - 5^3) - 2 x 5^2 x 3
+    32.0
+    """
     return _sewn([_face(patch) for strip in made.strips for patch in strip])
 
 

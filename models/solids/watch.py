@@ -60,7 +60,14 @@ _watcher: Watcher | None = None
 
 
 def watched_by(watcher: Watcher | None) -> None:
-    """Have all steps from now on told to a watcher; None: to nobody."""
+    """Have all steps from now on told to a watcher; None: to nobody.
+
+    >>> from types import SimpleNamespace
+    >>> watched_by(SimpleNamespace(beat=lambda: print("it gets on")))
+    >>> beat()
+    it gets on
+    >>> watched_by(None)
+    """
     global _watcher
     _watcher = watcher
 
@@ -70,11 +77,21 @@ def step(what: str, parameter: str = "") -> AbstractContextManager[None]:
 
     what: "the fillet of the port arm at the barrel". parameter: the path to blame; "" for that of the step round it.
     Entering raises LostError when the step is to be left out.
+
+    >>> from types import SimpleNamespace
+    >>> watched_by(SimpleNamespace(step=lambda what, parameter: nullcontext(f"at {what}, of {parameter}")))
+    >>> with step("the bolt holes", "bolts.size") as told:
+    ...     watched_by(None)
+    >>> told
+    'at the bolt holes, of bolts.size'
     """
     return nullcontext() if _watcher is None else _watcher.step(what, parameter)
 
 
 def beat() -> None:
-    """Tell that a long step gets on, so that its time begins anew."""
+    """Tell that a long step gets on, so that its time begins anew.
+
+    >>> beat()  # nobody watches
+    """
     if _watcher is not None:
         _watcher.beat()

@@ -23,6 +23,13 @@ Bead = tuple[Arm | None, str, Solid]  # whose it is (None: the skeg's), name, bo
 
 
 def welded(job: Job) -> None:
+    """Add the parts of a welded strut and its beads to the job; what could not be made is left out, with a finding.
+
+    >>> job = Job(shipped("canal-tender", arms=(), palms=(), set_screws=()), frames.radial(180.0))
+    >>> welded(job)
+    >>> [(p.name, round(p.volume_mm3 / 1000, 1)) for p in job.parts]  # cm3, pi (2.4^2 - 1.6^2) x 7.4 less the lead-ins
+    [('barrel', 74.3)]
+    """
     strut, barrel, weld = job.strut, job.strut.barrel, job.strut.weld
     whole = job.stage("the barrel", "barrel.length", partial(barrels.envelope, barrel, job.seam))
     if whole is None:

@@ -15,7 +15,7 @@ from strutwright.models.geometry import beads
 from strutwright.models.geometry.roots import Root, Ruled
 from strutwright.models.outline import Outline
 from strutwright.models.shop import arm_ends
-from strutwright.models.solids import kernel, skinned
+from strutwright.models.solids import kernel, skinned, triangles
 from strutwright.models.solids.kernel import KernelError, Solid
 from strutwright.models.spec import Arm, Barrel, Palm, Weld
 from strutwright.params.words import mm, say
@@ -38,7 +38,7 @@ def bead(ruled: Ruled, root: Root, leg_mm: float, parts: Sequence[Solid]) -> lis
         kept = [s if kernel.is_sound(s) else kernel.mended(s) for s in kept]
         if not kept or not all(_beside(s, root) for s in kept):
             spare = spare or kept
-        elif all(kernel.is_sound(s) and kernel.closes(s) for s in kept):
+        elif all(kernel.is_sound(s) and triangles.closes(s) for s in kept):
             return kept
         else:
             spare = kept
@@ -69,6 +69,10 @@ def wedges(arm: Arm, barrel: Barrel, palm: Palm, weld: Weld) -> list[Wedge]:
     The groove opens 90 degrees less weld.prep_angle_deg to the plate or barrel, so that on an arm that stands square
     the bevel makes prep_angle_deg with the arm's side. Raises KernelError when the arm is not thicker than the root
     face.
+
+    >>> strut = shipped("yawl-with-heel")
+    >>> [(w.end, w.side) for w in wedges(strut.arms[0], strut.barrel, strut.palms[0], strut.weld)]
+    [('barrel', 'port'), ('barrel', 'starboard'), ('palm', 'port'), ('palm', 'starboard')]
     """
     if min(arm.thickness_barrel_mm, arm.thickness_palm_mm) <= weld.root_face_mm:
         raise KernelError(

@@ -43,7 +43,7 @@ def nearest_shaft(diameter_mm: float, system: str | None = None) -> Shaft:
     return min(found, key=lambda s: abs(s.diameter_mm - diameter_mm))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class BearingExample:
     """An example bearing size; always confirm against the bearing in hand."""
 
@@ -70,7 +70,15 @@ def bearing_example(shaft_mm: float, tolerance_mm: float = 1.0) -> BearingExampl
             shaft, outside, length, shell = (in_mm(r[c], unit) for c in ("shaft", "outside", "length", "shell"))
             found.append(
                 BearingExample(
-                    shaft, outside, length, shell, r["flutes"], r["flute_width"], r["flute_depth"], system, t.table
+                    shaft_mm=shaft,
+                    outside_mm=outside,
+                    length_mm=length,
+                    shell_mm=shell,
+                    flutes=r["flutes"],
+                    flute_width_mm=r["flute_width"],
+                    flute_depth_mm=r["flute_depth"],
+                    system=system,
+                    caution=t.table,
                 )
             )
     best = min(found, key=lambda b: abs(b.shaft_mm - shaft_mm))

@@ -14,7 +14,7 @@ from strutwright.params.tables.reader import in_mm, is_metric, missing, mm_or_no
 LBF_IN_NM = 0.1129848
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Thread:
     """A screw thread. ``designation`` is the full one (M8x1.25, 1/4-20), ``size`` the nominal size."""
 
@@ -42,28 +42,28 @@ def _threads() -> Mapping[str, Thread]:
     t = table("threads_metric")
     for row in t.rows:
         made = Thread(
-            f"{row['size']}x{row['pitch']:g}",
-            row["size"],
-            row["major"],
-            row["pitch"],
-            row["tap_drill"],
-            f"{row['tap_drill']:.1f} mm",
-            row["stress_area"],
-            t.standard,
+            designation=f"{row['size']}x{row['pitch']:g}",
+            size=row["size"],
+            major_mm=row["major"],
+            pitch_mm=row["pitch"],
+            tap_drill_mm=row["tap_drill"],
+            tap_drill_name=f"{row['tap_drill']:.1f} mm",
+            stress_area_mm2=row["stress_area"],
+            standard=t.standard,
         )
         out[made.designation] = made
         out.setdefault(made.size, made)
     t = table("threads_inch")
     for row in t.rows:
         made = Thread(
-            f"{row['size']}-{row['tpi']}",
-            row["size"],
-            in_mm(row["major"], "in"),
-            INCH_MM / row["tpi"],
-            in_mm(row["tap_drill"], "in"),
-            row["tap_drill_name"],
-            row["stress_area"] * INCH_MM**2,
-            t.standard,
+            designation=f"{row['size']}-{row['tpi']}",
+            size=row["size"],
+            major_mm=in_mm(row["major"], "in"),
+            pitch_mm=INCH_MM / row["tpi"],
+            tap_drill_mm=in_mm(row["tap_drill"], "in"),
+            tap_drill_name=row["tap_drill_name"],
+            stress_area_mm2=row["stress_area"] * INCH_MM**2,
+            standard=t.standard,
         )
         out[made.designation] = made
         out.setdefault(made.size, made)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
     from strutwright.params.limits import Limits
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Outcome:
     """What a build did. folder: None when nothing was written; files: path within it -> what it is; kept: those of
     them that an earlier build of the same set had written; removed: kinds of earlier outputs that are gone; measured:
@@ -121,50 +122,59 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
     hands = hands_for(resolved, order.hand)
     folder = order.out if order.out is not None else Path("out") / name
     as_read = source.read_bytes()  # once: it may be edited while the build runs
-    origin = Manifest(__version__, sha256(as_read), (), order.limits_sha256)
+    digest = sha256(as_read)
+    origin = Manifest(__version__, digest, (), order.limits_sha256)
     progress = Progress(len(hands) * (3 + len(order.what)), quiet=order.quiet)
     findings: list[Finding] = []
     files: dict[str, str] = {}
     try:
         with output_folder(folder) as new, Guard() as guard:
             whole = OneHand(
-                resolved, resolved.strut, source.name, origin.parameters_sha256, order, new, files, [], progress, guard
+                resolved=resolved,
+                strut=resolved.strut,
+                parameters_name=source.name,
+                parameters_sha256=digest,
+                order=order,
+                folder=new,
+                files=files,
+                findings=findings,
+                progress=progress,
+                guard=guard,
             )
-            for hand in hands:
-                one = replace(whole, strut=resolved.of_hand(hand), findings=[])
-                try:
-                    _one_hand(one)
-                finally:
-                    findings += one.findings if len(hands) == 1 else [_of_hand(f, hand) for f in one.findings]
+            _every_hand(whole, hands)
             (new / "parameters.yaml").write_bytes(as_read)
             files["parameters.yaml"] = "the parameter set, as read"
             made = {_kind_and_hand(path, what) for path, what in files.items()}
             kept, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
             files.update((e.path, e.what) for e in kept)
-            write_manifest(
-                new,
-                files,
-                version=origin.version,
-                parameters_sha256=origin.parameters_sha256,
-                limits_sha256=origin.limits_sha256,
-            )
+            write_manifest(new, files, version=__version__, parameters_sha256=digest, limits_sha256=order.limits_sha256)
     except StopError:
-        return Outcome(name, None, {}, findings, Exit.FAILURE)
+        return Outcome(name=name, folder=None, files={}, findings=findings, status=Exit.FAILURE)
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     finally:
         progress.end()
     removed = {_removed(*_kind_and_hand(e.path, e.what), hands) for e in gone}
     return Outcome(
-        name,
-        folder,
-        dict(sorted(files.items())),
-        findings,
-        exit_for(findings),
-        tuple(sorted(e.path for e in kept)),
-        tuple(sorted(removed)),
-        any(k == "solids" for k, _ in made),
+        name=name,
+        folder=folder,
+        files=dict(sorted(files.items())),
+        findings=findings,
+        status=exit_for(findings),
+        kept=tuple(sorted(e.path for e in kept)),
+        removed=tuple(sorted(removed)),
+        measured=any(k == "solids" for k, _ in made),
     )
+
+
+def _every_hand(whole: OneHand, hands: Sequence[Hand]) -> None:
+    """Make one hand after the other; the findings of the whole are those of all, also when one of them is given up."""
+    for hand in hands:
+        one = replace(whole, strut=whole.resolved.of_hand(hand), findings=[])
+        try:
+            _one_hand(one)
+        finally:
+            whole.findings.extend(one.findings if len(hands) == 1 else [_of_hand(f, hand) for f in one.findings])
 
 
 def _of_hand(finding: Finding, hand: Hand) -> Finding:

@@ -48,7 +48,7 @@ class Order:
     quiet: bool = True
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OneHand:
     """One hand of a build. guard: of the process that starts another for the kernel; None in that one."""
 

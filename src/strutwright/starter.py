@@ -329,7 +329,7 @@ class _Rule:
         return self.exact(math.floor(mm / step + 1e-6) * step)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Sizes:
     """Sizes that the answers lead to, mm. inboard: from the palm's middle to where the arm lands; rim: of the bolt
     head's countersink; along, across: places of the bolts from the middle of their pattern; ringed: whether bolts stand
@@ -383,7 +383,20 @@ def _sizes(values: Mapping[str, str | float], made: Made, rule: _Rule) -> _Sizes
     if ringed := rule.up(across) > seals:
         apart = max(apart, 0.05 * chord + 0.5 * foot + max(low_root, end_root) + rim / 2 + 5)
     length = max(2 * apart + 2 * edge, 0.1 * chord + foot + 2 * max(low_root, end_root) + 12)
-    return _Sizes(chord, thick, bolt, rim, palm, length, across + 2 * edge, inboard, apart, across, ringed, seals)
+    return _Sizes(
+        chord=chord,
+        thick=thick,
+        bolt=bolt,
+        rim=rim,
+        palm=palm,
+        length=length,
+        width=across + 2 * edge,
+        inboard=inboard,
+        apart=apart,
+        across=across,
+        ringed=ringed,
+        seals=seals,
+    )
 
 
 def _pattern(s: _Sizes, rule: _Rule, vee: bool) -> str:

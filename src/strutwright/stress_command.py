@@ -92,6 +92,7 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     from strutwright.exporters.inspect import stress
     from strutwright.models.checks.inputs import Inputs
     from strutwright.models.fem import study as fem
+    from strutwright.models.fem.loads import find_case
     from strutwright.models.fem.mesh import check_gmsh
     from strutwright.models.fem.solvers import choose
     from strutwright.progress import Progress
@@ -99,7 +100,7 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     # What needs no solid is asked first, so that no one waits for a refusal.
     check_gmsh()
     solver = choose(arguments.solver)
-    case = fem.find_case(Inputs.from_strut(found.strut, found.said.loads), arguments.case)
+    case = find_case(Inputs.from_strut(found.strut, found.said.loads), arguments.case)
     stem = f"{slug(found.strut.identity.name)}-stress-{slug(case.key)}"
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / stem
     as_read = source.read_bytes()  # once: it may be edited while this runs

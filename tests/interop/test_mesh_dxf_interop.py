@@ -29,7 +29,7 @@ from strutwright.exporters.files.patterns import palm_pattern, pattern_files
 from strutwright.models import frames
 from strutwright.models.outline import oval
 from strutwright.models.solids import build
-from strutwright.models.solids.kernel import joined
+from strutwright.models.solids.triangles import joined
 from strutwright.models.spec import Strut, mirrored
 
 PARSE = """

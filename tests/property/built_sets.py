@@ -110,7 +110,7 @@ def faults_of(strut: Strut) -> Iterator[str]:
     from strutwright.exporters.files.step import write_assembly
     from strutwright.exporters.inspect.remeasure import remeasure
     from strutwright.exporters.inspect.step_reader import read_step
-    from strutwright.models.solids import build, kernel
+    from strutwright.models.solids import build, triangles
 
     built = build(strut)
     yield from (f"{f.code}: {read(f.what, 'mm')}" for f in built.findings if f.fails)
@@ -126,7 +126,7 @@ def faults_of(strut: Strut) -> Iterator[str]:
         yield from (
             f"{part.name}: the triangles do not close"
             for part in read_step(step).parts
-            if not all(any(kernel.closes(s, (way,)) for way in CHORDS) for s in part.shape.Solids())
+            if not all(any(triangles.closes(s, (way,)) for way in CHORDS) for s in part.shape.Solids())
         )
         try:
             write_stl(stl, built.parts)

@@ -229,10 +229,28 @@ def test_many_candidates_at_once() -> None:
     inertia = 0.018 * d**4
     frequency = np.asarray(vibration.pinned_built_in_hz(8.0 * d, E, inertia, 3e-6 * d**2))
     resistance = np.asarray(
-        bolts.bearing_resistance_n(0.25 * d, 0.28 * d, 0.33 * d, 485.0, 700.0, 0.6 * d, 2.0 * d, 1.25)
+        bolts.bearing_resistance_n(
+            0.25 * d,
+            0.28 * d,
+            0.33 * d,
+            plate_tensile_mpa=485.0,
+            bolt_tensile_mpa=700.0,
+            edge_mm=0.6 * d,
+            pitch_mm=2.0 * d,
+            gamma=1.25,
+        )
     )
     for k in (0, 5_000, 99_999):
         x = float(d[k])
         assert frequency[k] == pytest.approx(vibration.pinned_built_in_hz(8.0 * x, E, 0.018 * x**4, 3e-6 * x**2))
-        one = bolts.bearing_resistance_n(0.25 * x, 0.28 * x, 0.33 * x, 485.0, 700.0, 0.6 * x, 2.0 * x, 1.25)
+        one = bolts.bearing_resistance_n(
+            0.25 * x,
+            0.28 * x,
+            0.33 * x,
+            plate_tensile_mpa=485.0,
+            bolt_tensile_mpa=700.0,
+            edge_mm=0.6 * x,
+            pitch_mm=2.0 * x,
+            gamma=1.25,
+        )
         assert resistance[k] == pytest.approx(one)

@@ -405,16 +405,16 @@ def one_hand(folder: Path) -> outputs.OneHand:
     (folder / "tables" / "earlier.csv").write_text("1", encoding="utf-8")
     order = outputs.Order(folder, ("meshes",), despite_failures=False)
     return outputs.OneHand(
-        found,
-        found.strut,
-        "x.yaml",
-        "0" * 64,
-        order,
-        folder,
-        {"tables/earlier.csv": "table"},
-        [],
-        outputs.Telling(print),
-        None,
+        resolved=found,
+        strut=found.strut,
+        parameters_name="x.yaml",
+        parameters_sha256="0" * 64,
+        order=order,
+        folder=folder,
+        files={"tables/earlier.csv": "table"},
+        findings=[],
+        progress=outputs.Telling(print),
+        guard=None,
     )
 
 

@@ -47,16 +47,16 @@ def said(text: str, **identity: str) -> Resolved:
 def pattern(one: Resolved, strut: Strut) -> PatternSet:
     """Return a pattern set without its solids."""
     return PatternSet(
-        strut,
-        casting.foundry_settings(one),
-        None,
-        (),
-        (),
-        (),
-        1.0,
-        np.zeros(3),
-        [],  # type: ignore
-        0.0,
+        strut=strut,
+        spec=casting.foundry_settings(one),
+        pattern=None,  # type: ignore[arg-type]
+        halves=(),
+        core=(),
+        core_box=(),
+        casting_mm3=1.0,
+        pull=np.zeros(3),
+        findings=[],
+        seconds=0.0,
     )
 
 

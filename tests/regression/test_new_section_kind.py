@@ -1,4 +1,5 @@
-"""A kind of section that is given by its curve alone is sized, checked, built and drawn like the kinds there are.
+"""A kind of section that is given by its curve alone, of an arm or the fin, is sized, checked, built and drawn like the
+kinds there are.
 
 The kind here is a superellipse, |x/a|^n + |y/b|^n = 1. Sources of the figures: its area, with the gamma function G
 4 a b G(1 + 1/n)^2 / G(1 + 2/n), is textbook mathematics; second moments are scipy's quadrature of the curve.
@@ -17,11 +18,18 @@ from numpy.typing import NDArray
 from scipy import integrate, special
 from support import example_strut
 
-from strutwright.exporters.files import patterns
+from strutwright.exporters.files import pattern_templates, patterns
+from strutwright.exporters.files.cut_list import skeg_blank_mm
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.exporters.sheets.skeg import skeg_sheet
 from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.metals import weights
 from strutwright.models.finding import Verdict
+from strutwright.models.geometry import bodies
+from strutwright.models.geometry.clearances import Hull
 from strutwright.models.geometry.loops import Piece, closed_curve
 from strutwright.models.geometry.members import arm_member, fitting_roots
 from strutwright.models.outline import OUTLINES, SIZES
@@ -39,10 +47,12 @@ from strutwright.models.sections import (
     register,
 )
 from strutwright.models.shop.arm_ends import arm_lengths
+from strutwright.models.shop.foundry import foundry_settings
 from strutwright.models.sizing.judge import Judge
+from strutwright.models.solids import Built, kernel, outer_envelope
 from strutwright.models.solids import arm as arms
-from strutwright.models.solids import kernel
-from strutwright.models.spec import Strut
+from strutwright.models.solids import skeg as skegs
+from strutwright.models.spec import Skeg, Strut
 from strutwright.params import schema
 from strutwright.params.loader import Loaded, load, shipped
 
@@ -62,6 +72,7 @@ class Superellipse(SectionKind):
 
     name = "superellipse"
     about = "superellipse"
+    parts = ("arm", "fin")
 
     def loop(self, section: Section) -> list[Piece]:
         """Return the curve."""
@@ -193,9 +204,64 @@ def test_it_is_drawn_and_rolled_out(kind: str) -> None:
     assert 0.0 < lengths[2] <= lengths[1]
 
 
+def strut_with_fin(name: str) -> tuple[Resolved, Strut, Skeg]:
+    """A shipped set whose fin is of the new kind and as long and thick at its lower edge as at the root."""
+    loaded = load(shipped()["yawl-with-heel"])
+    said = loaded.said.skeg
+    assert said is not None
+    fin = said.model_copy(update={"kind": name, "sweep": 0.0, "tip_chord": said.root_forward - said.root_aft})
+    resolved = resolve(replace(loaded, said=loaded.said.model_copy(update={"skeg": fin})))
+    assert resolved.strut.skeg is not None
+    assert resolved.strut.skeg.kind == name
+    return resolved, resolved.strut, resolved.strut.skeg
+
+
+def test_a_fin_of_it_is_checked(kind: str) -> None:
+    _, strut, skeg = strut_with_fin(kind)
+    chord, t = skeg.tip_chord_mm, skeg.thickness_root_mm
+    found = {f.code: f for f in geometry_checks(strut) + engineering_findings(strut)}
+    assert found["fin_modulus"].actual == pytest.approx(float(properties(kind, chord, t).sxx_mm3) / 1000)
+    # What stands beside it is measured from its own section, here at its lower edge.
+    points = np.vstack([b.points for b in bodies.fin_bodies(strut, skeg) if isinstance(b, Hull)])
+    low = points[points[:, 2] < -skeg.depth_mm + 1e-6, :2]
+    middle = strut.barrel.x(skeg.root_forward_station_mm) - chord / 2
+    assert (np.abs((low - (middle, 0.0)) / (chord / 2, t / 2)) ** N).sum(axis=1) == pytest.approx(np.ones(len(low)))
+
+
+def test_a_fin_of_it_is_as_heavy_as_its_solid(kind: str) -> None:
+    _, strut, skeg = strut_with_fin(kind)
+    bare = replace(strut, skeg=replace(skeg, heel=None, root_mm=0.0))
+    part = weights.skeg(Inputs.from_strut(bare))
+    assert part is not None
+    solid = kernel.cut(skegs.fin(skeg, strut.barrel), [outer_envelope(strut)])
+    assert kernel.is_sound(solid)
+    assert float(part.volume_mm3) == pytest.approx(solid.Volume(), rel=1e-3)
+    # A plate of its sizes with square edges is heavier, by the share of its corners that the curve leaves out.
+    square = replace(bare, skeg=replace(skeg, kind="plate", leading_edge="square", heel=None, root_mm=0.0))
+    plate = weights.skeg(Inputs.from_strut(square))
+    assert plate is not None
+    share = special.gamma(1 + 1 / N) ** 2 / special.gamma(1 + 2 / N)
+    assert part.volume_mm3 / plate.volume_mm3 == pytest.approx(share, rel=0.01)
+
+
+def test_a_fin_of_it_is_drawn_and_cut(kind: str) -> None:
+    resolved, strut, skeg = strut_with_fin(kind)
+    spec = foundry_settings(resolve(load(shipped()["sloop-with-skeg"])))
+    cut = pattern_templates.skeg_templates(strut, spec, skeg)
+    left, _, right, _ = cut.extents()
+    assert right - left > spec.factor * skeg.tip_chord_mm
+    long, wide = skeg_blank_mm(strut)
+    assert long > skeg.depth_mm - strut.barrel.outside_mm / 2
+    assert wide == pytest.approx(skeg.tip_chord_mm, rel=1e-3)
+    made = skeg_sheet(SheetContext(resolved, strut, Built("", (), [], 0.0), "0" * 64, "0"))
+    assert made is not None
+    assert any(note.startswith("Sections are of the shape superellipse, ") for note in made.notes)
+
+
 def test_the_kinds_of_section_and_outline_are_those_of_the_file() -> None:
     shape = schema.Section.model_fields["shape"]
     assert get_args(shape.annotation) == kind_names()
     assert shape.description == "; ".join(kind_of(name).about for name in kind_names())
+    assert get_args(schema.Skeg.model_fields["kind"].annotation) == kind_names("fin")
     assert get_args(schema.Outline.model_fields["shape"].annotation) == tuple(OUTLINES)
     assert set(SIZES) <= set(schema.Outline.model_fields)

@@ -230,7 +230,7 @@ def test_tapered_cantilever_by_library_quadrature() -> None:
 
 def test_uniform_cantilever_closed_forms() -> None:
     # beam tables: P L^3/3EI, P L^2/2EI; with shear P L/(G A_s)
-    flexibility = beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G, 1.2)
+    flexibility = beams.tip_flexibility(LENGTH, AREA, I_CHORD, I_THICK, TORSION, E, G, shear_factor=1.2)
     bending = LENGTH**3 / (3.0 * E * I_CHORD)
     assert flexibility[1, 1] == pytest.approx(bending + 1.2 * LENGTH / (G * AREA), rel=1e-12)
     assert flexibility[1, 3] == pytest.approx(LENGTH**2 / (2.0 * E * I_CHORD), rel=1e-12)
@@ -319,7 +319,16 @@ def test_m12_stainless_countersunk_example() -> None:
     # alpha_b 0.617, k1 2.5, 62.87 kN
     fub = tables.material("A4-70").ultimate_mpa
     assert fub is not None
-    bearing = bolts.bearing_resistance_n(12.0, 13.5, 12.0 - 6.5 / 2.0, 485.0, fub, 25.0, 60.0, limit("joint_partial"))
+    bearing = bolts.bearing_resistance_n(
+        12.0,
+        13.5,
+        12.0 - 6.5 / 2.0,
+        plate_tensile_mpa=485.0,
+        bolt_tensile_mpa=fub,
+        edge_mm=25.0,
+        pitch_mm=60.0,
+        gamma=limit("joint_partial"),
+    )
     assert bearing == pytest.approx(62_870.0, abs=5.0)
     assert bearing == pytest.approx(2.5 * 0.6173 * 485.0 * 12.0 * 8.75 / 1.25, rel=1e-4)
     assert bolts.bolt_tension_resistance_n(fub, 84.3, limit("joint_partial"), True) == pytest.approx(29_740.0, abs=5.0)

@@ -201,12 +201,12 @@ def test_against_the_finite_element_section_library(shape: tuple[str, float, flo
     assert across / library.get_area() == pytest.approx(float(p.shear_factor_across), rel=0.08)
 
 
-@pytest.mark.parametrize("kind", sections.kind_names())
+@pytest.mark.parametrize("kind", [*sections.kind_names(), "plate", "round_nosed_plate"])
 def test_boundary_points_lie_on_the_outline(kind: str) -> None:
     section = Section(kind, 130.0, 28.0)
     for n in (40, 42):
         points = sections.boundary_points(kind, 130.0, 28.0, n)
-        assert len(points) == n + (kind == "foil")
+        assert len(points) == n + (kind in {"foil", "plate", "round_nosed_plate"})
         assert np.max(np.abs(section.outline(0.001).distance_to_boundary(points))) < 0.0011
         assert points[:, 1].max() == pytest.approx(float(section.properties().half_thickness_mm), rel=0.01)
         assert (points[:, 0].min(), points[:, 0].max()) == pytest.approx((-65.0, 65.0))

@@ -20,7 +20,7 @@ from support import every
 from strutwright import cli
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.strength import load_cases
-from strutwright.models.fem import MissingToolError, recovery, solvers, study
+from strutwright.models.fem import MissingToolError, loads, recovery, solvers, study
 from strutwright.models.fem.mesh import Mesh, mesh_solid
 from strutwright.models.formulas import press_fit
 
@@ -239,7 +239,7 @@ def test_the_load_chosen_is_the_worst_the_checks_know() -> None:
         with np.errstate(all="ignore"):
             known = arms.by_case(inputs)
             for key, least in (("weight", 0.985), ("blade", 0.985), ("seized", 0.985), ("power", 0.5)):
-                load = study.worst_load(inputs, study.find_case(inputs, key))
+                load = loads.worst_load(inputs, loads.find_case(inputs, key))
                 chosen, reported = max(max(s) for s in load.arm_mpa), float(known[key].demand)
                 assert least * reported < chosen < 1.0001 * reported
 
@@ -450,13 +450,13 @@ def test_a_blow_on_one_arm_of_a_vee_is_refused() -> None:
     """It does not enter by the barrel, so that no load on the bore stands for it."""
     inputs = Inputs.from_strut(cli.resolved("pilot-vee").strut)
     with pytest.raises(study.FemError, match="vee"):
-        study.worst_load(inputs, study.find_case(inputs, "side_hinge"))
+        loads.worst_load(inputs, loads.find_case(inputs, "side_hinge"))
 
 
 def test_a_load_whose_direction_is_given_is_taken_as_it_is() -> None:
     """Grounding pushes the propeller aft and nowhere else, with what bends the arms."""
     inputs = Inputs.from_strut(cli.resolved("pilot-vee").strut)
-    load = study.worst_load(inputs, study.find_case(inputs, "grounding"))
+    load = loads.worst_load(inputs, loads.find_case(inputs, "grounding"))
     assert load.bore_force_n == pytest.approx((-float(load_cases.amplitudes(inputs)["grounding"]), 0.0, 0.0))
 
 

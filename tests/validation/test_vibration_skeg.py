@@ -202,5 +202,7 @@ def test_skeg_flexibility_against_a_frame_library() -> None:
     model.def_support("barrel", True, True, True, True, True, True)
     model.add_node_load("heel", "FY", 1000.0)
     model.analyze_linear()
-    parts = skeg_loads.skeg_flexibility_mm_n(180.0, foot[1], 250.0, fin[1], fin[3], e, g, 180.0)
+    parts = skeg_loads.skeg_flexibility_mm_n(
+        180.0, foot[1], 250.0, fin[1], fin[3], youngs_mpa=e, shear_mpa=g, foot_lever_mm=180.0
+    )
     assert 1000.0 * parts == pytest.approx(model.nodes["heel"].DY["Combo 1"], rel=1e-6)

@@ -12,45 +12,54 @@ import importlib
 import importlib.util
 import inspect
 import pkgutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from types import ModuleType
 from typing import Any
 
+import numpy as np
 import pytest
 
 import strutwright.models as models
 from strutwright.models.checks.inputs import Inputs
+from strutwright.models.checks.results import Results
+from strutwright.models.finding import Finding
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Strut
-from strutwright.params import loader
+from strutwright.params import limits, loader
 
-TO_DO: tuple[str, ...] = (
-    "cautions", "checks.__init__", "checks.check", "checks.engineering", "checks.geometry", "checks.inputs",
-    "checks.outcome", "checks.results", "checks.struts", "finding", "frames", "geometry", "metals", "rules", "sections",
-    "sizing", "solids", "spec",
-)  # fmt: skip
-"""Modules and packages, with all that is in them."""
+SLOW: tuple[str, ...] = (
+    "solids.cast.cast_body",  # a body with its arms: tests/regression/test_foundry_build holds it
+    "solids.casting.build_pattern",  # a whole pattern set: tests/regression/test_foundry_build holds it
+    "solids.welds.bead",  # a ring cut by what it lies against: tests/validation/test_roots holds it
+)
+"""What shows none, as its answer takes the CAD kernel a second or more."""
 
 
 # --- what examples call ----------------------------------------------------------------------------------------------
 
 
+@functools.cache
+def loaded(name: str) -> loader.Loaded:
+    """Return a shipped set as its file is written."""
+    return loader.load(loader.shipped()[name])
+
+
 def book(name: str) -> Book:
     """Return the book of a shipped set, in which nothing stands yet."""
-    return Book(loader.load(loader.shipped()[name]))
+    return Book(loaded(name))
 
 
 @functools.cache
 def resolved(name: str) -> Resolved:
-    """Return a shipped set resolved, as its file is written."""
-    return resolve(book(name).loaded)
+    """Return a shipped set resolved."""
+    return resolve(loaded(name))
 
 
-def shipped(name: str) -> Strut:
-    """Return the strut of a shipped set."""
-    return resolved(name).strut
+def shipped(name: str, **instead: Any) -> Strut:
+    """Return the strut of a shipped set, these fields instead of its own."""
+    return replace(resolved(name).strut, **instead)
 
 
 @functools.cache
@@ -59,7 +68,15 @@ def engineering_inputs(name: str, **instead: Any) -> Inputs:
     return replace(Inputs.from_strut(shipped(name)), **instead)
 
 
-GIVEN = {"book": book, "engineering_inputs": engineering_inputs, "resolved": resolved, "shipped": shipped}
+def found(check: Callable[[Results], None], name: str) -> dict[str, Finding]:
+    """Return what the checks of a module find of a shipped set, of each the first by its code."""
+    out = Results.of(shipped(name))
+    with np.errstate(all="ignore"):
+        check(out)
+    return {f.code: f for f in reversed(out.findings)}
+
+
+GIVEN = {f.__name__: f for f in (book, engineering_inputs, found, loaded, resolved, shipped, limits.standard)}
 
 
 # --- the runner ------------------------------------------------------------------------------------------------------
@@ -84,13 +101,11 @@ def _public(module: ModuleType) -> list[str]:
 def test_examples_are_right(name: str) -> None:
     if name.startswith("fem.") and not all(importlib.util.find_spec(extra) for extra in ("gmsh", "skfem")):
         pytest.skip("mesher or solver is not installed")
-    found = doctest.testmod(importlib.import_module(f"{models.__name__}.{name}"), extraglobs=GIVEN)
-    assert found.failed == 0
+    assert doctest.testmod(importlib.import_module(f"{models.__name__}.{name}"), extraglobs=GIVEN).failed == 0
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_every_function_shows_one(name: str) -> None:
-    if f"{name}.__init__.".startswith(tuple(f"{left}." for left in TO_DO)):
-        pytest.skip("to do")
     module = importlib.import_module(f"{models.__name__}.{name}")
-    assert [f for f in _public(module) if ">>>" not in (inspect.getdoc(vars(module)[f]) or "")] == []
+    without = [f"{name}.{f}" for f in _public(module) if ">>>" not in (inspect.getdoc(vars(module)[f]) or "")]
+    assert without == [slow for slow in SLOW if slow.rpartition(".")[0] == name]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from strutwright.models import frames
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import Results
@@ -18,7 +19,11 @@ CHECKS = (BARREL, PARALLEL, WIDTH, RATIO, EDGE, SPEED, TOE, LENGTH, ANGLE, WIDE,
 
 
 def check(out: Results) -> None:
-    """Check each arm on the barrel, its section and length, and the angle of a vee."""
+    """Check each arm on the barrel, its section and length, and the angle of a vee.
+
+    >>> found(check, "canal-tender")["arm_thickness_ratio"].actual  # 14 / 56
+    0.25
+    """
     strut = out.strut
     for k in range(len(strut.arms)):
         _on_barrel(out, k)
@@ -41,7 +46,7 @@ def check(out: Results) -> None:
 def _on_barrel(out: Results, index: int) -> None:
     barrel, arm = out.strut.barrel, out.strut.arms[index]
     on = footprints.on_barrel(out.struts, index)
-    half = barrel.length_mm / 2
+    half: Num = barrel.length_mm / 2
     reach = np.maximum(on.forward_mm - half, half - on.aft_mm)
     out.most(BARREL, reach, half, arm=arm.name, less=mm(2 * (reach - half)))
     start, stop = parallel_part(barrel)

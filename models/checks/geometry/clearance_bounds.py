@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num, greatest
 from strutwright.models.checks.geometry import screws
 from strutwright.models.checks.struts import Struts, holes_of
 from strutwright.models.frames import Vector, unit
@@ -74,6 +74,11 @@ def _round_reach(way: Vector, from_x: Num, to_x: Num, radius: Num) -> Num:
 
 
 def shaft(c: Struts, limits: Limits) -> Num:
+    """The shaft to foot, boss and palms.
+
+    >>> round(float(shaft(Struts.of(shipped("canal-tender")), standard())), 1)  # it is 170.8
+    170.8
+    """
     r = c.own.shaft.diameter_mm / 2
     bound: Num = _heel_gaps(c.own)[0]
     for k, palm in enumerate(c.inputs.palms):
@@ -99,7 +104,11 @@ def _heel_gaps(strut: Strut) -> tuple[float, float]:
 
 
 def stock(c: Struts, limits: Limits) -> Num:
-    """A bound of the rudder stock and its tube to palms and arms, from directions square to the stock."""
+    """A bound of the rudder stock and its tube to palms and arms, from directions square to the stock.
+
+    >>> round(float(stock(Struts.of(shipped("yawl-with-heel")), standard())), 1)  # it is 71.5
+    71.4
+    """
     assert c.own.skeg is not None
     assert c.own.skeg.heel is not None
     heel = c.own.skeg.heel
@@ -119,6 +128,11 @@ def stock(c: Struts, limits: Limits) -> Num:
 
 
 def blades(c: Struts, limits: Limits) -> Num:
+    """The room swept by the blades to arms and palms.
+
+    >>> round(float(blades(Struts.of(shipped("canal-tender")), standard())), 1)  # it is 15.0
+    12.8
+    """
     i = c.inputs
     start = -(i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
     end = start - np.nan_to_num(i.hub_length_mm)
@@ -128,25 +142,34 @@ def blades(c: Struts, limits: Limits) -> Num:
     for k, palm in enumerate(i.palms):
         ways = (X, np.array(palm.normal, dtype=float))
         bound = np.minimum(
-            bound, np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2) for w in ways))
+            bound, greatest([-_palm_reach(c, k, -w) - _round_reach(w, end, start, i.propeller_mm / 2) for w in ways])
         )
     return bound
 
 
 def tips(c: Struts, limits: Limits) -> Num:
+    """The blade tips to the palms that reach over them.
+
+    >>> round(float(tips(Struts.of(shipped("canal-tender")), standard())), 1)  # it is 64.4
+    64.4
+    """
     i = c.inputs
     start = -(i.barrel_length_mm / 2 + np.nan_to_num(i.hub_gap_mm))
     middle = start - np.nan_to_num(i.hub_length_mm) / 2
     bound: Num = math.inf
     for k, palm in enumerate(i.palms):
         ways = (X, np.array(palm.normal, dtype=float))
-        gap = np.maximum(*(-_palm_reach(c, k, -w) - _round_reach(w, middle, middle, i.propeller_mm / 2) for w in ways))
+        gap = greatest([-_palm_reach(c, k, -w) - _round_reach(w, middle, middle, i.propeller_mm / 2) for w in ways])
         bound = np.where(-_palm_reach(c, k, -X) < start, np.minimum(bound, gap), bound)
     return bound
 
 
 def blades_at_most(c: Struts) -> Num:
-    """What the room swept by the blades is at most from an arm's trailing edge where it leaves the barrel."""
+    """What the room swept by the blades is at most from an arm's trailing edge where it leaves the barrel.
+
+    >>> float(blades_at_most(Struts.of(shipped("canal-tender"))))  # gap 12 + (74 - 56) / 2
+    21.0
+    """
     i = c.inputs
     most: Num = math.inf
     for own, arm in zip(i.arms, c.own.arms, strict=True):
@@ -193,13 +216,21 @@ def _over_holes(c: Struts, room: Callable[[Palm, Num], tuple[Num, float]], *, ow
 
 
 def tools(c: Struts, limits: Limits) -> Num:
-    """The tools on the bolts."""
+    """The tools on the bolts.
+
+    >>> round(float(tools(Struts.of(shipped("canal-tender")), standard())), 1)  # it is 102.5
+    101.2
+    """
     high = limits["driver_height"].value
     return _over_holes(c, lambda palm, _: (high, palm.bolt.driver_diameter_mm), own=False)
 
 
 def entries(c: Struts, limits: Limits) -> Num:
-    """The bolts on their way in."""
+    """The bolts on their way in.
+
+    >>> round(float(entries(Struts.of(shipped("canal-tender")), standard())), 1)  # it is 6.9
+    5.1
+    """
     return _over_holes(c, lambda palm, thick: (way_in_mm(c.strut, palm, thick), palm.bolt.rim_mm), own=True)
 
 
@@ -218,6 +249,11 @@ def _keys_to_fin(strut: Strut, room: float) -> float:
 
 
 def keys(c: Struts, limits: Limits) -> Num:
+    """The keys of the set screws to arms and fin.
+
+    >>> round(float(keys(Struts.of(shipped("canal-tender")), standard())), 1)  # it is 32.9
+    15.5
+    """
     i, strut = c.inputs, c.own
     bound: Num = _keys_to_fin(strut, limits["screw_key_room"].value)
     for s, station in zip(strut.set_screws, c.screws_mm, strict=True):

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
@@ -45,11 +45,19 @@ class Way:
 
     def per(self, strut: Strut) -> Num:
         """Return the size (mm) its limits are multiples of, 1 where they are in mm."""
-        return strut.propeller.diameter_mm if self.per_diameter else 1.0
+        if not self.per_diameter:
+            return 1.0
+        diameter = strut.propeller.diameter_mm
+        assert diameter is not None  # nothing is asked of blades that the file does not say
+        return diameter
 
 
 def check(out: Results) -> None:
-    """Check what stands in the way of the boat: shaft, blades, rudder stock, tools."""
+    """Check what stands in the way of the boat: shaft, blades, rudder stock, tools.
+
+    >>> round(found(check, "canal-tender")["blade_to_strut"].actual, 1)  # gap 12 + (74 - 56) / 2 less the weld of 6 mm
+    15.0
+    """
     if not out.tells:
         _many(out)
         return
@@ -59,7 +67,13 @@ def check(out: Results) -> None:
 
 
 def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: str, advice: Words) -> None:
-    """Find whether a gap is as wide as its limit asks, never into each other; a ratio of it would say nothing."""
+    """Find whether a gap is as wide as its limit asks, never into each other; a ratio of it would say nothing.
+
+    >>> out = Results.of(shipped("canal-tender"))
+    >>> clear(out, SHAFT, "shaft to the palm", -2.0, parameter="hull.drop", advice="")
+    >>> str(out.findings[0].what)
+    'shaft to the palm: they overlap by 2 mm'
+    """
     way = way_of(check)
     if gap_mm < -0.001:
         what = say("{what}: they overlap by {deep}", what=what, deep=mm(-gap_mm))
@@ -78,7 +92,7 @@ def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: 
     )
 
 
-def shaft(out: Results, parts: Sequence[Part]) -> None:
+def _shaft(out: Results, parts: Sequence[Part]) -> None:
     """The shaft outside the barrel."""
     against = bodies.of_kind(parts, "palm", "foot", "heel boss")
     reach = max(float(b.box[1][0]) for p in against for b in p.bodies) + 1.0
@@ -101,7 +115,7 @@ def shaft(out: Results, parts: Sequence[Part]) -> None:
     )
 
 
-def blades(out: Results, parts: Sequence[Part]) -> None:
+def _blades(out: Results, parts: Sequence[Part]) -> None:
     """The room swept by the blades against arms and palms; fin and foot have their own limits in `checks.skeg`."""
     strut, p = out.strut, out.strut.propeller
     swept = bodies.blades_body(strut, p)
@@ -127,7 +141,7 @@ def blades(out: Results, parts: Sequence[Part]) -> None:
     )
 
 
-def tips(out: Results, parts: Sequence[Part]) -> None:
+def _tips(out: Results, parts: Sequence[Part]) -> None:
     """The circle of the blade tips against palms that reach aft over the blades: there a palm is the hull."""
     strut, p = out.strut, out.strut.propeller
     if p.diameter_mm is None:
@@ -157,7 +171,7 @@ def _not_known(strut: Strut) -> str:
     return f" (propeller.{' and '.join(missing)} not given: taken as 0)" if missing else ""
 
 
-def stock(out: Results, parts: Sequence[Part]) -> None:
+def _stock(out: Results, parts: Sequence[Part]) -> None:
     """The rudder stock and the tube round it, against all but the heel that carries them."""
     skeg = out.strut.skeg
     if skeg is None or skeg.heel is None:
@@ -187,7 +201,7 @@ def stock(out: Results, parts: Sequence[Part]) -> None:
     )
 
 
-def rudder(out: Results, parts: Sequence[Part]) -> None:
+def _rudder(out: Results, parts: Sequence[Part]) -> None:
     """The room swept by the blades against the rudder stock."""
     strut, p, skeg = out.strut, out.strut.propeller, out.strut.skeg
     swept = bodies.blades_body(strut, p)
@@ -212,7 +226,7 @@ def rudder(out: Results, parts: Sequence[Part]) -> None:
     )
 
 
-def tool(out: Results, parts: Sequence[Part]) -> None:
+def _tool(out: Results, parts: Sequence[Part]) -> None:
     """The tools on the bolts against the barrel and the arms of the other palm; `checks.palm` has the palm's own."""
     strut = out.strut
     arms = bodies.of_kind(parts, "arm")
@@ -252,7 +266,7 @@ def _nearest_hole(
     return worst
 
 
-def key(out: Results, parts: Sequence[Part]) -> None:
+def _key(out: Results, parts: Sequence[Part]) -> None:
     """The keys of the set screws against arms and skeg; `checks.screws` has hull and palm."""
     strut = out.strut
     against = bodies.of_kind(parts, "arm", "skeg")
@@ -278,7 +292,7 @@ def key(out: Results, parts: Sequence[Part]) -> None:
         )
 
 
-def entry(out: Results, parts: Sequence[Part]) -> None:
+def _entry(out: Results, parts: Sequence[Part]) -> None:
     """The bolts, as long as they are, on their way in from the water side.
 
     A bolt in a plain hole can come from inside as well: there it is said which ones have to.
@@ -313,19 +327,23 @@ def entry(out: Results, parts: Sequence[Part]) -> None:
 
 
 WAYS: tuple[Way, ...] = (
-    Way(SHAFT, shaft, "shaft_to_strut"),
-    Way(BLADES, blades, "blade_to_strut", "blade_to_strut_hard", per_diameter=True),
-    Way(TIPS, tips, "tip_clearance", "tip_clearance_hard", per_diameter=True),
-    Way(STOCK, stock, "stock_to_strut", 0.0),
-    Way(RUDDER, rudder, "blade_to_stock", 0.0, per_diameter=True, moved=False),
-    Way(TOOL, tool, "driver_to_arm", also="driver_height"),
-    Way(KEY, key, "driver_to_arm", also="screw_key_room"),
-    Way(ENTRY, entry, "driver_to_arm"),
+    Way(SHAFT, _shaft, "shaft_to_strut"),
+    Way(BLADES, _blades, "blade_to_strut", "blade_to_strut_hard", per_diameter=True),
+    Way(TIPS, _tips, "tip_clearance", "tip_clearance_hard", per_diameter=True),
+    Way(STOCK, _stock, "stock_to_strut", 0.0),
+    Way(RUDDER, _rudder, "blade_to_stock", 0.0, per_diameter=True, moved=False),
+    Way(TOOL, _tool, "driver_to_arm", also="driver_height"),
+    Way(KEY, _key, "driver_to_arm", also="screw_key_room"),
+    Way(ENTRY, _entry, "driver_to_arm"),
 )
 
 
 def way_of(check: Check) -> Way:
-    """Return the row of a check."""
+    """Return the row of a check.
+
+    >>> way_of(SHAFT).aim
+    'shaft_to_strut'
+    """
     return next(w for w in WAYS if w.check is check)
 
 
@@ -410,7 +428,7 @@ def _measured(out: Results, strut: Strut | None, ways: Sequence[Way]) -> dict[st
     levels = {w.check.code: WITHIN for w in ways}
     if strut is None:
         return levels
-    one = Results(Struts.of(strut), out.limits)
+    one = Results.of(strut, out.limits)
     try:
         parts = bodies.strut_parts(strut)
         for way in ways:

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.inputs import ArmInputs
 from strutwright.models.checks.struts import Struts, box_inside_mm
 from strutwright.models.geometry.members import edge_radius_at
@@ -23,7 +23,6 @@ from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.sections import boundary_points, kind_of
 from strutwright.models.spec import Skeg, Strut
 
-Floats: TypeAlias = NDArray[np.float64]
 LOT = 1024
 """Struts to a lot: (97, 512) floats are 400 kB."""
 _COARSE = 4
@@ -73,7 +72,12 @@ class Directions:
 
 
 def directions(c: Struts, index: int) -> Directions:
-    """Return the directions of an arm and of the palm it stands on."""
+    """Return the directions of an arm and of the palm it stands on.
+
+    >>> way = directions(Struts.of(shipped("canal-tender")), 0)
+    >>> round(float(way.n @ way.palm_n), 4)  # cos 9 deg
+    0.9877
+    """
     strut, arm = c.own, c.own.arms[index]
     palm = strut.palms[arm.palm_index]
     axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
@@ -81,14 +85,14 @@ def directions(c: Struts, index: int) -> Directions:
     return Directions(axes.u, axes.v, axes.n, hull.u, hull.v, hull.n, even)
 
 
-def lots(count: int, *values: Any) -> Iterator[tuple[slice, list[Any]]]:
+def _lots(count: int, *values: Any) -> Iterator[tuple[slice, list[Any]]]:
     """Yield slices of LOT candidates and the values there; what does not vary is as it is."""
     for start in range(0, count, LOT):
         part = slice(start, start + LOT)
         yield part, [v[part] if isinstance(v, np.ndarray) and v.ndim else v for v in values]
 
 
-def into(operation: Any, into_: Any, other: Any) -> Any:
+def _into(operation: Any, into_: Any, other: Any) -> Any:
     """Return operation(into_, other), worked out in the place of into_ where the result fits there.
 
     A lot's arrays are as large as the cache: a new one for every step would not stay in it.
@@ -113,26 +117,25 @@ class OnBarrel:
 
 
 def skeg_on_barrel(strut: Strut, skeg: Skeg) -> OnBarrel:
-    """Return what the skeg covers of the barrel."""
+    """Return what the skeg covers of the barrel.
+
+    >>> strut = shipped("sloop-with-skeg")
+    >>> round(float(skeg_on_barrel(strut, strut.skeg).half_deg), 1)  # asin(19.05 / 66.98)
+    16.5
+    """
     half = np.degrees(np.arcsin(np.minimum(1.0, skeg.thickness_root_mm / strut.barrel.outside_mm)))
     return OnBarrel(skeg.root_aft_station_mm, skeg.root_forward_station_mm, 180.0, half)
 
 
 @functools.lru_cache(maxsize=4)
 def on_barrel(c: Struts, index: int) -> OnBarrel:
-    """Return what an arm covers of the barrel."""
+    """Return what an arm covers of the barrel.
+
+    >>> round(on_barrel(Struts.of(shipped("canal-tender")), 0).forward_mm, 3)  # 74 / 2 + 56 / 2
+    65.0
+    """
     arm, way = c.inputs.arms[index], directions(c, index)
-    varied = (
-        arm.chord_barrel_mm,
-        arm.thickness_barrel_mm,
-        arm.chord_palm_mm,
-        arm.thickness_palm_mm,
-        arm.start_mm,
-        arm.end_mm,
-        c.inputs.barrel_outside_mm / 2,
-        arm.x_mm,
-        arm.edge_radius_mm,
-    )
+    varied = (*_sizes_of(arm), c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
     count = c.count if any(np.ndim(v) for v in varied) else 1
     aft, forward, half = (np.empty(count) for _ in range(3))
     middle = math.degrees(math.atan2(way.n[1], way.n[2]))
@@ -140,11 +143,11 @@ def on_barrel(c: Struts, index: int) -> OnBarrel:
     level = math.hypot(way.n[1], way.n[2])
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
-    for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
+    for part, (cb, tb, cp, tp, start, end, r, x0, edge) in _lots(count, *varied):
         own, points = _part_of(arm, edge, part), POINTS // 2 + 1 if way.even and count > 1 else None  # mirror images
         x, y = _ring(own, cb, tb, points, count == 1)
         gain: tuple[Floats, Floats] | None = None
-        if not prismatic(arm):
+        if not _prismatic(arm):
             if kind_of(own.shape).scales and count > 1:
                 gain = _ring(own, cp - cb, tp - tb, points)
             else:
@@ -153,14 +156,14 @@ def on_barrel(c: Struts, index: int) -> OnBarrel:
         a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
         b_side, b_out, b_x = (_sum(gain[0] if gain else 0.0, gain[1] if gain else 0.0, end - start, t) for t in turn)
         # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
-        aa = into(np.add, b_side * b_side, b_out * b_out)
-        ab = into(np.add, a_side * b_side, a_out * b_out)
-        away = into(np.multiply, into(np.add, a_side * a_side, a_out * a_out - r * r), aa)
-        root = into(np.subtract, ab * ab, away)
+        aa = _into(np.add, b_side * b_side, b_out * b_out)
+        ab = _into(np.add, a_side * b_side, a_out * b_out)
+        away = _into(np.multiply, _into(np.add, a_side * a_side, a_out * a_out - r * r), aa)
+        root = _into(np.subtract, ab * ab, away)
         missed = root.min() <= 0.0
-        k = into(np.maximum, root, 0.0)
-        k = into(np.divide, into(np.subtract, np.sqrt(k, out=k), ab), aa)
-        side, along = into(np.add, k * b_side, a_side), into(np.add, k * b_x, a_x)
+        k = _into(np.maximum, root, 0.0)
+        k = _into(np.divide, _into(np.subtract, np.sqrt(k, out=k), ab), aa)
+        side, along = _into(np.add, k * b_side, a_side), _into(np.add, k * b_x, a_x)
         aft[part], forward[part] = along.min(axis=0) + x0, along.max(axis=0) + x0
         widest = np.maximum(side.max(axis=0), -side.min(axis=0))
         if not missed:  # all of them are on the barrel, so the widest has the greatest angle
@@ -174,9 +177,15 @@ def on_barrel(c: Struts, index: int) -> OnBarrel:
     return OnBarrel(aft + mid, forward + mid, middle, half)
 
 
-def prismatic(arm: ArmInputs) -> bool:
+def _prismatic(arm: ArmInputs) -> bool:
     """Return whether an arm has one section all along."""
     return arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm
+
+
+def _sizes_of(arm: ArmInputs) -> tuple[Num, ...]:
+    """Chord and thickness at the barrel and at the palm, start and end."""
+    at_barrel, at_palm = (arm.chord_barrel_mm, arm.thickness_barrel_mm), (arm.chord_palm_mm, arm.thickness_palm_mm)
+    return (*at_barrel, *at_palm, arm.start_mm, arm.end_mm)
 
 
 def _sum(x: Num, y: Num, s: Num, turn: Sequence[float]) -> Num:
@@ -213,7 +222,11 @@ class OnPalm:
 
 def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     """Return how an arm stands on its palm. height_mm: to which a tool on a bolt must stay clear, at most half the
-    drop."""
+    drop.
+
+    >>> round(on_palm(Struts.of(shipped("canal-tender")), 0, 25.0).toe_inside_mm, 3)
+    32.0
+    """
     arm, way = c.inputs.arms[index], directions(c, index)
     palm, shape = c.inputs.palms[arm.palm_index], c.palms[arm.palm_index]
     holes_u, holes_v = np.asarray(palm.holes_u_mm), np.asarray(palm.holes_v_mm)
@@ -221,12 +234,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     root_at = tuple((arm.x_mm if i == 0 else 0.0) - palm.zero_mm[i] for i in range(3))
     away = [sum(r * float(a[i]) for i, r in enumerate(root_at)) for a in (way.palm_u, way.palm_v, way.palm_n)]
     varied = (
-        arm.chord_barrel_mm,
-        arm.thickness_barrel_mm,
-        arm.chord_palm_mm,
-        arm.thickness_palm_mm,
-        arm.start_mm,
-        arm.end_mm,
+        *_sizes_of(arm),
         palm.thickness_mm,
         arm.palm_root_mm,
         top,
@@ -241,7 +249,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     moving = holes_u.ndim > 1
     count = c.count if moving or any(np.ndim(v) for v in varied) else 1
     inside, toe_gap, arm_gap = (np.empty(count) for _ in range(3))
-    for part, own in lots(count, *varied):
+    for part, own in _lots(count, *varied):
         cb, tb, cp, tp, start, end, thick, root, high, u0, v0, h0, edge, mu, mv, ku, kv, radius = own
         size = min(LOT, count - part.start)
         cut = _Cut(way, _part_of(arm, edge, part), (cb, tb, cp, tp), start, end, (u0, v0, h0))
@@ -327,12 +335,16 @@ def _all_inside_mm(
     corner = np.nonzero(np.broadcast_to((du > 0) & (dv > 0), found.shape))[0]
     if len(corner):
         u, v = (
-            (p[:, corner] if p.shape[1] > 1 else p) - (m[corner] if np.ndim(m) else m)
+            (p[:, corner] if p.shape[1] > 1 else p) - _those(m, corner)
             for p, m in zip(points, (middle_u, middle_v), strict=True)
         )
-        sizes = (s[corner] if np.ndim(s) else s for s in (core_u, core_v, radius))
-        found[corner] = box_inside_mm(u, v, *sizes).min(axis=0)
+        sizes = (_those(s, corner) for s in (core_u, core_v, radius))
+        found[corner] = np.min(box_inside_mm(u, v, *sizes), axis=0)
     return np.asarray(found)
+
+
+def _those(size: Num, which: NDArray[np.intp]) -> Num:
+    return size[which] if isinstance(size, np.ndarray) and size.ndim else size
 
 
 def _nearest(u: Floats, v: Floats, polygon: tuple[Floats, Floats], bounds: Floats, known: Floats) -> Floats:
@@ -369,7 +381,7 @@ class _Cut:
         # Where an arm leans a plane may cut it a little beyond its ends.
         self.widest = 1.05 * np.maximum(sizes[0], sizes[2]) / 2, 1.05 * np.maximum(sizes[1], sizes[3]) / 2
         self.unit = kind_of(arm.shape).scales
-        self.prismatic = prismatic(arm)
+        self.prismatic = _prismatic(arm)
         if self.unit:
             self.basis = _basis(arm.shape)
             self.sizes = sizes
@@ -413,11 +425,11 @@ class _Cut:
         out = []
         for wu, wv, wn, w0 in ((uu, uv, un, u0), (vu, vv, vn, v0)):
             s0 = w0 + wn * self.start
-            one = s0 * b + wn * self.long * a
+            even = s0 * b + wn * self.long * a
             by_x = wu * (c * b + gc * a) + gc * nu * s0 - wn * self.long * c * nu
             by_y = wv * (t * b + gt * a) + gt * nv * s0 - wn * self.long * t * nv
             by_xy = wu * mixed - wv * nu * (c * gt - gc * t)
-            whole = self._over(one, by_x, by_y, by_xy)
+            whole = self._over(even, by_x, by_y, by_xy)
             whole *= inverse
             out.append(whole)
         return out[0], out[1]
@@ -475,15 +487,15 @@ def _toe(c: Struts, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) -> tup
     else:
         # root / tan((90 deg - lean) / 2) is root (m + sqrt(1 + m2)) with the lean's tangent m
         down_u, down_v, per_mm = cut.down()
-        lean = into(np.add, np.multiply(out_u, down_u), np.multiply(out_v, down_v, out=work))
-        lean = into(np.multiply, lean, per_mm)
-        offset = into(np.add, np.multiply(lean, lean, out=work), size2)
+        lean = _into(np.add, np.multiply(out_u, down_u), np.multiply(out_v, down_v, out=work))
+        lean = _into(np.multiply, lean, per_mm)
+        offset = _into(np.add, np.multiply(lean, lean, out=work), size2)
         np.sqrt(offset, out=offset)
         offset *= sign
         offset += lean
         offset /= size2
-        offset = into(np.multiply, offset, root)
-    return into(np.add, into(np.multiply, out_u, offset), u), into(np.add, into(np.multiply, out_v, offset), v)
+        offset = _into(np.multiply, offset, root)
+    return _into(np.add, _into(np.multiply, out_u, offset), u), _into(np.add, _into(np.multiply, out_v, offset), v)
 
 
 def _turning(u: Floats, v: Floats) -> float:
@@ -498,6 +510,10 @@ def distance(
 
     turning: 1 when the polygons go counter-clockwise, else -1. The nearest corner is sought from coarse to fine; the
     nearest point lies on one of its two sides.
+
+    >>> u, v = np.array([[0.0], [1.0], [1.0], [0.0]]), np.array([[0.0], [0.0], [1.0], [1.0]])  # a square
+    >>> distance(np.array([3.0, 0.5]), np.array([0.5, 0.9]), u, v, np.array([0, 0]), 1.0).round(3).tolist()
+    [2.0, -0.1]
     """
     n, width, k = len(polygon_u), polygon_u.shape[1], len(u)
     column: Any = who if width > 1 else 0

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry.palm import palm_span_mm
 from strutwright.models.checks.results import Results
@@ -21,7 +21,11 @@ CHECKS = rows_of("hull")
 
 
 def check(out: Results) -> None:
-    """Check how the strut lies under the hull and beside the propeller."""
+    """Check how the strut lies under the hull and beside the propeller.
+
+    >>> round(found(check, "canal-tender")["barrel_clear_of_hull"].actual, 1)
+    161.2
+    """
     _angles(out)
     _conflicts(out)
     for path, given, implied in out.strut.duty.conflicts:
@@ -115,7 +119,7 @@ def _barrel_to_hull(struts: Struts) -> Num:
     barrel = struts.strut.barrel
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
     n = shapes.over_shaft(struts.own)
-    least = under_plane_mm(struts.drop_mm * n[2], n, -half, half, r)
+    least: Num = under_plane_mm(struts.drop_mm * n[2], n, -half, half, r)
     for k, palm in enumerate(struts.inputs.palms):
         n = np.array(palm.normal)
         x, y = ([v - palm.thickness_mm * n[w] for v in palm_span_mm(struts, k, w)] for w in (0, 1))

@@ -15,7 +15,11 @@ _YELLOW = ("bronze", "brass")
 
 
 def check(out: Results) -> None:
-    """Find on materials."""
+    """Find on materials.
+
+    >>> round(found(check, "harbour-launch")["shell_in_barrel"].actual)  # mV between C46400 and C95800
+    175
+    """
     strut = out.strut
     metal = tables.material(strut.material)
     _process(out, metal)

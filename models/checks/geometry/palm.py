@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import Results
@@ -41,7 +41,11 @@ CHECKS = (
 
 
 def check(out: Results) -> None:
-    """Check the palms: thickness, the arms on them, and every bolt hole."""
+    """Check the palms: thickness, the arms on them, and every bolt hole.
+
+    >>> round(found(check, "canal-tender")["head_land"].actual, 2)  # 10 mm of palm, 4.65 mm of head
+    5.35
+    """
     strut, d = out.strut, out.strut.shaft.diameter_mm
     palm, bolt = strut.palms[0], strut.palms[0].bolt
     out.least(THICKNESS, palm.thickness_mm, "palm_thickness", per=d)
@@ -163,7 +167,11 @@ def _edges(out: Results, index: int) -> None:
 
 
 def edge_rule(strut: Strut, limits: Limits) -> tuple[str, float]:
-    """Return the limit's name and the least distance (mm) from hole centre to edge by the rule chosen."""
+    """Return the limit's name and the least distance (mm) from hole centre to edge by the rule chosen.
+
+    >>> edge_rule(shipped("canal-tender"), standard())  # 1.7 times the 8 mm bolt
+    ('bolt_edge_light_craft', 13.6)
+    """
     bolt, rule = strut.palms[0].bolt, strut.edge_rule
     if rule == "ec3":
         return "bolt_edge_ec3", limits["bolt_edge_ec3"].value * bolt.hole_mm
@@ -184,12 +192,26 @@ def edge_rule(strut: Strut, limits: Limits) -> tuple[str, float]:
 
 
 def pitch_limits(strut: Strut) -> tuple[str, str]:
-    """Return the names of the limits for pitches along and across the palm by the rule chosen."""
+    """Return the names of the limits for pitches along and across the palm by the rule chosen.
+
+    >>> pitch_limits(shipped("pilot-vee"))
+    ('bolt_pitch_ec3_along', 'bolt_pitch_ec3_across')
+    """
     rule = strut.edge_rule
     if rule == "ec3":
         return "bolt_pitch_ec3_along", "bolt_pitch_ec3_across"
     name = f"bolt_pitch_{rule if rule in ('aisc', 'aerospace') else 'light_craft'}"
     return name, name
+
+
+def pitch_of_mm(strut: Strut) -> float:
+    """Return the diameter (mm) that those limits are multiples of: of the hole by ec3, else of the bolt.
+
+    >>> pitch_of_mm(shipped("canal-tender"))  # M8
+    8.0
+    """
+    bolt = strut.palms[0].bolt
+    return bolt.hole_mm if strut.edge_rule == "ec3" else bolt.major_mm
 
 
 def _pitches(out: Results, index: int) -> None:
@@ -213,7 +235,7 @@ def _pitches(out: Results, index: int) -> None:
         PITCH,
         np.sqrt(share2) * asked[names.index(name)],
         name,
-        per=bolt.hole_mm if out.strut.edge_rule == "ec3" else bolt.major_mm,
+        per=pitch_of_mm(out.strut),
         one=one,
         other=other,
         palm=palm.name,
@@ -289,7 +311,11 @@ def _apart(out: Results) -> None:
 
 
 def palm_span_mm(struts: Struts, index: int, way: int) -> tuple[Num, Num]:
-    """Return the least and the greatest coordinate (0: x, 1: y, 2: z) of a palm's outline on the hull face, mm."""
+    """Return the least and the greatest coordinate (0: x, 1: y, 2: z) of a palm's outline on the hull face, mm.
+
+    >>> palm_span_mm(Struts.of(shipped("canal-tender")), 0, 1)  # 92 mm wide
+    (-46.0, 46.0)
+    """
     palm = struts.inputs.palms[index]
     low, high = struts.palms[index].span_mm(float(palm.u[way]), float(palm.v[way]))
     return palm.zero_mm[way] + low, palm.zero_mm[way] + high

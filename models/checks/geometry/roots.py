@@ -7,7 +7,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import FAILS, WITHIN, Results
@@ -23,7 +23,11 @@ CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")
 
 
 def check(out: Results) -> None:
-    """Check that the roots fit as asked."""
+    """Check that the roots fit as asked.
+
+    >>> found(check, "harbour-launch")["root_on_barrel"].verdict.value
+    'ok'
+    """
     if not out.tells:
         _many(out)
     elif out.strut.construction == "cast":
@@ -71,9 +75,9 @@ def _beads(out: Results) -> None:
             f"weld of the {arm.name} at the barrel",
             member,
             members.barrel_root(member, strut.barrel, 0.0),
-            arm.barrel_root_mm,
-            half,
-            "welds.arm_to_barrel_leg",
+            leg_mm=arm.barrel_root_mm,
+            half_mm=half,
+            parameter="welds.arm_to_barrel_leg",
         )
         _bead(
             out,
@@ -81,9 +85,9 @@ def _beads(out: Results) -> None:
             f"weld of the {arm.name} at the palm",
             member,
             members.palm_root(member, strut.palms[arm.palm_index], 0.0),
-            arm.palm_root_mm,
-            None,
-            "welds.arm_to_palm_leg",
+            leg_mm=arm.palm_root_mm,
+            half_mm=None,
+            parameter="welds.arm_to_palm_leg",
         )
     if strut.skeg is not None:
         fin = members.fin_member(strut.skeg, strut.barrel)
@@ -93,9 +97,9 @@ def _beads(out: Results) -> None:
             "weld of the skeg at the barrel",
             fin,
             members.barrel_root(fin, strut.barrel, 0.0),
-            strut.skeg.root_mm,
-            half,
-            "welds.skeg_to_barrel_leg",
+            leg_mm=strut.skeg.root_mm,
+            half_mm=half,
+            parameter="welds.skeg_to_barrel_leg",
         )
 
 
@@ -105,6 +109,7 @@ def _bead(
     what: str,
     member: Member,
     root: Root,
+    *,
     leg_mm: float,
     half_mm: float | None,
     parameter: str,
@@ -156,7 +161,11 @@ def _many(out: Results) -> None:
 
 
 def touched(c: Struts) -> NDArray[np.float64]:
-    """Return the sizes that the ball may touch (struts, sizes), mm."""
+    """Return the sizes that the ball may touch (struts, sizes), mm.
+
+    >>> touched(Struts.of(shipped("canal-tender"))).shape  # of barrel and drop 7, arm 8, palm 4
+    (1, 19)
+    """
     i = c.inputs
     out: list[Num] = [
         i.barrel_length_mm,
@@ -184,10 +193,10 @@ def _roots_fit(c: Struts, n: int) -> tuple[bool, bool, bool]:
         return True, True, True  # as for one strut: what cannot be worked out is told there
 
 
-def _beyond_faces(c: Struts) -> Num:
+def _beyond_faces(c: Struts) -> NDArray[np.bool_]:
     """Whether an arm's fillet or weld reaches too near to a face of the barrel: exact for an upright arm, with a little
     to spare for one that leans."""
-    i, out = c.inputs, np.False_
+    i, out = c.inputs, np.zeros((), dtype=bool)
     for k, arm in enumerate(i.arms):
         long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
         lean = np.radians(np.abs(arm.rake_deg)) + np.arctan(

@@ -15,7 +15,13 @@ _NAMES = ("outside_diameter", "shell", "outside_upper")
 
 
 def check(out: Results, resolved: Resolved) -> None:
-    """Hint at each size of a bearing that the file does not give."""
+    """Hint at each size of a bearing that the file does not give.
+
+    >>> out = Results.of(shipped("canal-tender"))
+    >>> check(out, resolved("canal-tender"))
+    >>> out.findings[0].parameter
+    'bearing.outside_upper'
+    """
     said = {r.path for r in resolved.records if r.origin == "given"}
     for record in resolved.records:
         if f"{record.path.rpartition('.')[0]}.outside_measured" in said and record.path.endswith("diameter"):

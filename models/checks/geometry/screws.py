@@ -8,7 +8,7 @@ import math
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import NotYetTyped as Num
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.geometry.footprints import OnBarrel
@@ -27,7 +27,11 @@ CHECKS = (PRESENT, INSIDE, BARREL, EVEN, FLUTE, DIMPLE, ARM, SKEG, END, SLOT, AP
 
 
 def check(out: Results) -> None:
-    """Check each set screw, and the pattern of them."""
+    """Check each set screw, and the pattern of them.
+
+    >>> round(found(check, "canal-tender")["screws_apart"].actual, 3)  # 80 - 20 - 20
+    40.0
+    """
     strut = out.strut
     press = strut.barrel.fit == "press"
     out.holds(
@@ -191,7 +195,11 @@ def _steps(out: Results, s: SetScrew, at: str, name: str) -> None:
 
 
 def key_mm(s: SetScrew) -> float:
-    """Return the size (mm, across flats) of a set screw's hexagon key; half the thread where no table has it."""
+    """Return the size (mm, across flats) of a set screw's hexagon key; half the thread where no table has it.
+
+    >>> key_mm(shipped("canal-tender").set_screws[0])  # M6, flat point
+    3.0
+    """
     try:
         return float(tables.set_screw(tables.thread(s.thread).size, s.point).key_mm)
     except tables.NotInTable:
@@ -222,10 +230,14 @@ def run_to_hull_mm(struts: Struts, s: SetScrew, rod_mm: float) -> Num:
 
     rod_mm: its radius; its edge meets a leaning face before its middle does. It meets a palm where its middle comes
     within its own shadow of the outline: at a corner it may have a little more room.
+
+    >>> strut = shipped("sloop-with-skeg")
+    >>> [round(float(run_to_hull_mm(Struts.of(strut), s, 3.0))) for s in strut.set_screws[2:]]
+    [507]
     """
     barrel, out = struts.strut.barrel, frames.radial(s.clock_deg)
     from_x, reach = s.station_mm - barrel.length_mm / 2, barrel.outside_mm / 2
-    room: Num = np.inf
+    room: Floats = np.array(np.inf)
     for plane, side in shapes.hull_planes(struts.own):
         n = frames.plane_axes(0.0, plane.pitch_deg, plane.tilt_deg).n
         run, _ = _run_to(from_x, reach, out, struts.drop_mm * n[2], n, rod_mm)
@@ -274,7 +286,7 @@ def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
     out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), share=False, advice=advice)
 
 
-def _sorted(distances: list[Num]) -> Num:
+def _sorted(distances: list[Num]) -> Floats:
     return np.sort(np.stack(np.broadcast_arrays(*distances)), axis=0)
 
 

@@ -17,7 +17,11 @@ CHECKS = (BARREL, PARALLEL, FOOT, FIN, BUSH, SLEEVE, REACH, CARRY) = rows_of("sk
 
 
 def check(out: Results) -> None:
-    """Check the skeg, when there is one: its root, the blades beside it, its heel."""
+    """Check the skeg, when there is one: its root, the blades beside it, its heel.
+
+    >>> found(check, "yawl-with-heel")["heel_bush_length"].demanded  # 1.2 times the 30 mm pintle
+    36.0
+    """
     strut, skeg = out.strut, out.strut.skeg
     if skeg is None:
         return

@@ -19,7 +19,7 @@ from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs
 from strutwright.models.checks.outcome import Outcome, finding_of, hint, information
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import fairing_mm
-from strutwright.models.sections import any_properties, kind_of
+from strutwright.models.sections import kind_of
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Words, mm, say
@@ -257,7 +257,7 @@ def _skeg(inputs: Inputs, skeg: SkegInputs) -> tuple[Num, Triple]:
     for at, weight in _STATIONS:
         chord = chord0 + at * (skeg.tip_chord_mm - chord0)
         thick = skeg.thickness_root_mm + at * (skeg.thickness_tip_mm - skeg.thickness_root_mm)
-        area, back = _fin_section(skeg, chord, thick)
+        area, back = kind_of(skeg.section).area_and_middle(chord, thick)
         piece = weight * span * area
         lead = skeg.root_forward_x_mm - at * skeg.sweep_mm
         volume, x, z = volume + piece, x + piece * (lead - back), z - piece * (root + at * span)
@@ -296,16 +296,6 @@ def _skeg(inputs: Inputs, skeg: SkegInputs) -> tuple[Num, Triple]:
         over = np.maximum(deep - h.height_mm, 0.0)
         volume, x, y, z = put(-0.5 * bored * over, length)
     return volume, (x / volume, y / volume, z / volume)
-
-
-def _fin_section(skeg: SkegInputs, chord: Num, thick: Num) -> tuple[Num, Num]:
-    """Area of a fin's section and how far its centroid lies behind the leading edge."""
-    if skeg.kind == "foil":
-        props = any_properties("foil", chord, thick)
-        return props.area_mm2, chord / 2.0 - props.centroid_x_mm
-    nose = 0.5 * _CORNER * thick**2 if skeg.round_nose else 0.0 * thick
-    area = chord * thick - nose
-    return area, (chord**2 * thick / 2.0 - nose * 0.11 * thick) / area
 
 
 # --- stock ----------------------------------------------------------------------------------------------------------

@@ -345,11 +345,11 @@ def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
             inputs.bolt_mm,
             inputs.bolt_hole_mm,
             plate,
-            inputs.strut.ultimate_mpa,
-            inputs.bolt.ultimate_mpa,
-            g.least_edge_mm,
-            g.least_pitch_mm,
-            inputs.limit("joint_partial"),
+            plate_tensile_mpa=inputs.strut.ultimate_mpa,
+            bolt_tensile_mpa=inputs.bolt.ultimate_mpa,
+            edge_mm=g.least_edge_mm,
+            pitch_mm=g.least_pitch_mm,
+            gamma=inputs.limit("joint_partial"),
         )
         bearing.append(at_most(shear, resists))
         tears = rules.tear_out_n(g.least_edge_mm, inputs.bolt_hole_mm, plate, inputs.strut.ultimate_mpa)

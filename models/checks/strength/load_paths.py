@@ -28,7 +28,7 @@ heel: a sideways force at the heel of the skeg; side: a force at mid-barrel acro
 the chord at the foot of one arm; barrel_*: a force across the shaft at mid-barrel."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Beam:
     """One arm as a beam: unit vectors of its axes, stations from the shaft line (mm) and the sections there.
 
@@ -190,7 +190,14 @@ def _beam(inputs: Inputs, arm: ArmInputs, kept: _Kept) -> Beam:
         found.append(made)
         points.append(edge)
     return Beam(
-        arm, chord, cross(along, chord), along, stations, tuple(found), tuple(points), _flexibility(inputs, arm, found)
+        arm=arm,
+        chord=chord,
+        across=cross(along, chord),
+        along=along,
+        stations_mm=stations,
+        sections=tuple(found),
+        points_mm=tuple(points),
+        flexibility=_flexibility(inputs, arm, found),
     )
 
 

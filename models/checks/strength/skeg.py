@@ -87,9 +87,9 @@ def _movement(inputs: Inputs, heel: HeelInputs, reach: Num, aft: Num, fin: tuple
         np.maximum(drop, 1e-6),
         fin[0],
         fin[1],
-        inputs.strut.modulus_mpa,
-        inputs.strut.shear_mpa,
-        aft,
+        youngs_mpa=inputs.strut.modulus_mpa,
+        shear_mpa=inputs.strut.shear_mpa,
+        foot_lever_mm=aft,
     )
     m = found.motions["heel"]
     lever = (heel.centre_mm[0] - found.root_x_mm, heel.centre_mm[2])
@@ -111,7 +111,7 @@ def _reach(skeg: SkegInputs) -> Num:
 def _fin(skeg: SkegInputs) -> tuple[Num, Num, Num, Num, Num]:
     """Return the fin's root: second moment about its chord, area, modulus, torsion constant and torsion modulus."""
     chord, t = skeg.root_forward_x_mm - skeg.root_aft_x_mm, skeg.thickness_root_mm
-    s = any_properties("foil", chord, t) if skeg.kind == "foil" else any_properties("flat", chord, t, 0.0)
+    s = any_properties(skeg.section, chord, t)
     return s.ixx_mm4, s.area_mm2, s.sxx_mm3, s.j_mm4, s.j_mm4 / (2.0 * s.half_thickness_mm)
 
 

@@ -394,7 +394,14 @@ def barrel_stiffness(inputs: Inputs) -> npt.NDArray[np.float64]:
         length = arm.end_mm - arm.start_mm
         p = arm.section_at(arm.start_mm + beams.gauss_stations_mm(length))
         flex = beams.tip_flexibility(
-            length, p.area_mm2, p.ixx_mm4, p.iyy_mm4, p.j_mm4, inputs.strut.modulus_mpa, inputs.strut.shear_mpa, 1.2
+            length,
+            p.area_mm2,
+            p.ixx_mm4,
+            p.iyy_mm4,
+            p.j_mm4,
+            inputs.strut.modulus_mpa,
+            inputs.strut.shear_mpa,
+            shear_factor=1.2,
         )
         offset = np.array([arm.x_mm, 0.0, 0.0]) + arm.start_mm * axes[2]
         total += beams.arm_barrel_stiffness(flex, axes, offset)

@@ -1,0 +1,92 @@
+"""The plate of a fin: flat sides, a trailing edge cut square, a leading edge square or half round."""
+
+from __future__ import annotations
+
+import math
+from typing import ClassVar
+
+import numpy as np
+
+from strutwright.models.arrays import Floats, Num
+from strutwright.models.geometry.loops import Area, Piece, rounded_bar
+from strutwright.models.outline import Outline, polygon
+from strutwright.models.sections.flat import Flat
+from strutwright.models.sections.kind import Section, SectionKind, kind_of, with_lower
+from strutwright.models.sections.thin import ThinEdged
+
+_FLAT = Flat()
+_CORNER = 1.0 - math.pi / 4.0  # of a square, what lies outside the quarter circle in it
+
+
+class Plate(ThinEdged):
+    """A plate with square edges, rounded a little; its strength is that with sharp ones."""
+
+    name = "plate"
+    about = "plate"
+    parts: ClassVar[tuple[str, ...]] = ("fin",)
+    flat_sides = True
+    shear_factors = Flat.shear_factors
+    nose = "square"
+
+    def led(self, edge: str) -> SectionKind:
+        """Return the plate whose leading edge is round or square."""
+        return kind_of(RoundNosed.name if edge == "round" else self.name)
+
+    def nose_radius_mm(self, section: Section) -> float:
+        """Return the radius (mm) of the leading edge's corners."""
+        return section.edge_radius
+
+    def loop(self, section: Section) -> list[Piece]:
+        """Return edges, sides and the corners between them."""
+        a, b = section.chord_mm / 2, section.thickness_mm / 2
+        return rounded_bar(-a, a, b, section.edge_radius, self.nose_radius_mm(section))
+
+    def outline(self, section: Section, tolerance_mm: float) -> Outline:
+        """Return it exactly."""
+        a, b = section.chord_mm / 2, section.thickness_mm / 2
+        aft, fore = section.edge_radius, self.nose_radius_mm(section)
+        return polygon(((-a, -b), (a, -b), (a, b), (-a, b)), (aft, fore, fore, aft))
+
+    def points(self, chord: Floats, thickness: Floats, edge: Floats | None, n: int) -> Floats:
+        """Return points along the leading edge and both corners of the trailing edge: n + 1 of sharp edges."""
+        if edge is not None and np.any(edge > 0.0):
+            return super().points(chord, thickness, edge, n)
+        turn = np.linspace(0.0, np.pi / 2, n // 2)
+        upper = self._fore(chord, thickness, turn), np.stack((-0.5 * chord, 0.5 * thickness), axis=-1)
+        return with_lower(np.concatenate(upper, axis=-2), open_end=True)
+
+    def _fore(self, chord: Floats, thickness: Floats, turn: Floats) -> Floats:
+        """The leading edge above the chord; turn (radians): how far round it."""
+        return np.stack(np.broadcast_arrays(0.5 * chord, 0.5 * thickness * np.sin(turn)), axis=-1)
+
+    def torsion_correction(self, t_over_c: Floats, roundness: Floats) -> Num:
+        """Return that of a flat."""
+        return _FLAT.torsion_correction(t_over_c, roundness)
+
+    def integrals(self, chord: Floats, thickness: Floats, edge: Floats) -> Area[Floats]:
+        """Return those of a rectangle."""
+        return _FLAT.integrals(chord, thickness, np.zeros_like(thickness))
+
+
+class RoundNosed(Plate):
+    """A plate with a half-round leading edge, which its strength does not count."""
+
+    name = "round_nosed_plate"
+    about = "plate with a half-round leading edge"
+    parts = ()  # a plate with its leading edge told
+    nose = "half round"
+
+    def nose_radius_mm(self, section: Section) -> float:
+        """Return half the thickness (mm)."""
+        return section.thickness_mm / 2
+
+    def _fore(self, chord: Floats, thickness: Floats, turn: Floats) -> Floats:
+        a, b = 0.5 * chord, 0.5 * thickness
+        return np.stack(np.broadcast_arrays(a - b + b * np.cos(turn), b * np.sin(turn)), axis=-1)
+
+    def area_and_middle(self, chord: Num, thickness: Num) -> tuple[Num, Num]:
+        """Return the area of a rectangle less what is rounded off, and how far its centroid lies aft."""
+        gone = 0.5 * _CORNER * thickness**2
+        area = chord * thickness - gone
+        # The middle of what lies outside a quarter circle is 0.22 of its radius from the corner.
+        return area, (chord**2 * thickness / 2.0 - gone * 0.11 * thickness) / area
