@@ -7,13 +7,13 @@ from strutwright.params import tables
 
 STRUCTURE = (
     "A strut and its seating on the hull keep the water out. On classed, coded or commercial vessels "
-    "class, flag or surveyor approve before anything is cut; elsewhere have a naval architect or surveyor "
+    "get the approval of class, flag or surveyor before anything is cut; elsewhere have a naval architect or surveyor "
     "look at it. Losing the strut can mean losing the shaft, the steering or the boat."
 )
 PRESS = (
-    "Press work: guard between face and work, load centred and square, nobody in line with the force; "
-    "balls, parallels and packers can fly out. Parallels and packers of ground mild steel, one piece each: never "
-    "hardened, never stacked. Release the pressure before touching."
+    "Press work: guard between you and the work, load centred and square, nobody in line with the force; "
+    "balls, parallels and packers can fly out. Use parallels and packers of ground mild steel, each in one piece: "
+    "never hardened, never stacked. Release the pressure before touching."
 )
 LIFTING = (
     "Lifting: the weight is on the drawing. Lift by marked points, never by the bore's edge; never lift a "
@@ -21,13 +21,17 @@ LIFTING = (
 )
 CHROMIUM = ("stainless", "duplex")
 """Families of metals whose welding fume holds hexavalent chromium and which are pickled."""
-PICKLING = "Pickling paste holds hydrofluoric acid: trained people, gloves, calcium gluconate gel at hand."
+PICKLING = (
+    "Pickling paste contains hydrofluoric acid: trained people only, acid-proof gloves and face shield, calcium "
+    "gluconate gel at hand."
+)
 UNDER_BOAT = (
-    "Under the boat: stands checked, no hot work on fuel lines, battery off, propeller locked before hands go near."
+    "Under the boat: check the stands; no hot work near fuel lines; battery off; lock the propeller before you put "
+    "your hands near it."
 )
 FREEZING = (
-    "Chilling a bearing: not below -28 degrees C, no dry ice or liquid gas in a closed room; cold burns. "
-    "Burning rubber is poisonous."
+    "Chilling a bearing: not below -28 degrees C, no dry ice or liquid gas in a closed room; cold metal burns the "
+    "skin. Burning rubber is poisonous."
 )
 
 
@@ -37,7 +41,7 @@ def welding(family: str | None = None) -> str:
     >>> welding("bronze").split(":")[0]
     'Welding bronze gives off copper fume'
     """
-    fume = "extract at the arc, not by a dust mask."
+    fume = "extract at the arc; a dust mask is not enough."
     said = (
         "Welding stainless gives off hexavalent chromium (limit 5 micrograms per cubic metre over 8 hours in "
         "the United States, 29 CFR 1910.1026; elsewhere often lower): "
@@ -50,18 +54,21 @@ def welding(family: str | None = None) -> str:
         if family == "aluminium"
         else "Welding gives off fume: "
     )
-    brass = "Zinc fume from brass, s" if family is None else "S"
-    return f"{said}{fume} {brass}hielding gas in pits and hollow legs, ultraviolet light and ozone want their own care."
+    brass = "zinc fume from brass, of " if family is None else ""
+    return (
+        f"{said}{fume} Beware of {brass}shielding gas in pits and hollow parts (it suffocates), of ultraviolet light "
+        "and of ozone."
+    )
 
 
 def grinding(family: str | None = None) -> str:
     """Return the caution for grinding a family of metals.
 
     >>> grinding("bronze")
-    'Grinding: right wheel, guard on, eyes and ears covered; fire watch.'
+    'Grinding: the wheel made for the metal, guard on, eyes and ears covered; fire watch.'
     """
     dust = "keep aluminium and steel dust apart; " if family in (None, "aluminium") else ""
-    return f"Grinding: right wheel, guard on, eyes and ears covered; {dust}fire watch."
+    return f"Grinding: the wheel made for the metal, guard on, eyes and ears covered; {dust}fire watch."
 
 
 def drilling(family: str | None = None) -> str:

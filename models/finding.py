@@ -90,6 +90,14 @@ class Finding:
         ]
         return "".join(said).lstrip(" ,")
 
+    def limit_used(self) -> str:
+        """Return the share of the limit that is used as a person reads it: 4 mm of at least 8 mm is 200 %, as is 16 mm
+        of at most 8 mm; "" where a ratio says nothing."""
+        bounds = read(self.limit_is, "mm") in ("at least", "at most")
+        if not math.isfinite(self.utilisation) or (bounds and self.demanded <= 0):
+            return ""
+        return f"{100 * self.utilisation:.0f} %" if self.utilisation < 9.995 else "over 999 %"
+
     def to_do(self, units: FileUnits) -> str:
         """Return the advice as a person with such a file reads it, with the parameter to change."""
         return read(self.advice, units) + (f" [{self.parameter}]" if self.parameter and self.advice else "")

@@ -203,7 +203,7 @@ class Barrel:
 
     @property
     def wall_mm(self) -> float:
-        """Wall of the plain length, mm."""
+        """Wall of the parallel part, mm."""
         return (self.outside_mm - self.bore_mm) / 2
 
     def x(self, station_mm: float) -> float:

@@ -22,13 +22,15 @@ SCHEMA_FILE = Path(__file__).parent / "strut.schema.json"
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """One parameter: dotted path, meaning, what it takes, whether it has to be given, and its default."""
+    """One parameter: dotted path, meaning, what it takes, whether it has to be given, its default, and what it means to
+    leave it out."""
 
     path: str
     text: str
     takes: str
     required: bool
     default: str
+    left_out: str
     members: tuple[str, ...]
 
 
@@ -49,7 +51,7 @@ def meaning(path: str) -> Meaning:
     model = model_at(parts)
     if model is not None:
         members = tuple(model.model_fields)
-        return Meaning(path, (model.__doc__ or "").strip(), "a group", False, "", members)
+        return Meaning(path, (model.__doc__ or "").strip(), "a group", False, "", "", members)
     owner = model_at(parts[:-1])
     info = owner.model_fields.get(parts[-1]) if owner is not None else None
     if owner is None or info is None:
@@ -59,7 +61,8 @@ def meaning(path: str) -> Meaning:
     schema = json_schema()
     entry = (schema if owner is ParameterSet else schema["$defs"][owner.__name__])["properties"][parts[-1]]
     default = "" if info.is_required() or info.default is None else str(info.default)
-    return Meaning(path, info.description or "", _takes(entry), info.is_required(), default, ())
+    left_out = default or entry.get("x-left-out") or owner.left_out
+    return Meaning(path, info.description or "", _takes(entry), info.is_required(), default, left_out, ())
 
 
 def all_paths() -> list[str]:

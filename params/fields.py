@@ -1,7 +1,7 @@
 """The kinds of value that a parameter file takes: quantities with units, names, lines of text, and their ranges."""
 
 from collections.abc import Callable
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, ValidationInfo, WithJsonSchema
 from pydantic_core import PydanticCustomError
@@ -103,9 +103,14 @@ def tilt(lo: float, hi: float) -> Any:
     return Annotated[Angle, Field(ge=lo, le=hi)]
 
 
-def doc(text: str, default: Any = None) -> Any:
-    """A field with its explanation."""
-    return Field(default, description=text)
+NOT_KNOWN = "not known; checks that need it are not made"
+BY_KIND = "must be given where the kind of thing asks for it"
+AS_MEANT = "as its meaning says"
+
+
+def doc(text: str, default: Any = None, *, left_out: str = "") -> Any:
+    """A field with its explanation. left_out: in place of its group's."""
+    return Field(default, description=text, json_schema_extra={"x-left-out": left_out} if left_out else None)
 
 
 def must(text: str) -> Any:
@@ -115,6 +120,14 @@ def must(text: str) -> Any:
 
 class Group(BaseModel):
     """A group of parameters: unknown keys are refused, values do not change."""
+
+    left_out: ClassVar[str] = "derived; `strutwright values FILE` shows by which rule"
+
+    def __init_subclass__(cls, left_out: str = "", **others: Any) -> None:
+        """left_out: what it means to leave out a value for which no default stands, where none is derived."""
+        super().__init_subclass__(**others)
+        if left_out:
+            cls.left_out = left_out
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 

@@ -11,10 +11,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from pydantic import BaseModel, ValidationError, WithJsonSchema
+from pydantic import ValidationError, WithJsonSchema
 from pydantic.fields import FieldInfo
 
 from strutwright.params import strict_yaml
+from strutwright.params.fields import Group
 from strutwright.params.problems import ParameterError, Problem, shown
 from strutwright.params.quantity import KINDS, Kind
 from strutwright.params.schema import ParameterSet
@@ -55,7 +56,7 @@ def shipped() -> dict[str, Path]:
 
 
 def _validate(document: Document) -> Loaded:
-    data = without_none(document.data)
+    data = without_empty(document.data)
     units = data.get("units", "mm")
     try:
         said = ParameterSet.model_validate(data, context={"units": units if units in ("mm", "in") else "mm"})
@@ -75,12 +76,18 @@ def _validate(document: Document) -> Loaded:
     return Loaded(said, document)
 
 
-def without_none(value: Any) -> Any:
-    """Drop keys with nothing behind them: an empty value means `not said`."""
+def without_empty(value: Any, path: Path_ = ()) -> Any:
+    """Drop names with nothing behind them: an empty value means `not said`. A name that its group does not know stays,
+    to be told: it may be a value whose colon was forgotten."""
     if isinstance(value, dict):
-        return {k: without_none(v) for k, v in value.items() if v is not None}
+        group = model_at(path)
+        return {
+            k: without_empty(v, (*path, k))
+            for k, v in value.items()
+            if v is not None or (group is not None and k not in group.model_fields)
+        }
     if isinstance(value, list):
-        return [without_none(v) for v in value]
+        return [without_empty(v, path) for v in value]
     return value
 
 
@@ -109,9 +116,15 @@ def _problem(error: Any, document: Document) -> Problem:
 
 
 def _instead(name: str, known: list[str]) -> str:
-    """Return what to do with a name that a group does not know: where else it belongs, or which one is near."""
+    """Return what to do with a name that a group does not know: part it from a value that was written with it, where
+    else it belongs, or which one is near."""
     from strutwright.params.explain import all_paths
 
+    first, _, rest = name.replace(":", " ", 1).partition(" ")
+    if first in known and rest.strip():
+        return f"write `{first}: {rest.strip()}`"
+    if name[:1].isdigit():
+        return "write the decimal sign as a point, if this is the end of a number"
     groups = [group for group, _, last in (path.rpartition(".") for path in all_paths()) if last == name]
     if len(groups) == 1 and groups[0]:
         return f"write it in the group `{groups[0]}`"
@@ -165,7 +178,11 @@ def kind_of(info: FieldInfo) -> Kind | None:
 def _words(kind: str, context: dict[str, Any]) -> tuple[str, str, str]:
     """Return (what, allowed, advice) for a fault of the schema: in our words, whatever its library calls it."""
     if kind in ("quantity", "text"):
-        advice = "write it with a unit, or bare in the file's units" if kind == "quantity" else "choose another text"
+        advice = (
+            "write it in one of these units, or bare in the file's units"
+            if kind == "quantity"
+            else "choose another text"
+        )
         return str(context["what"]), str(context["allowed"]), advice
     if kind == "missing":
         return "is missing", "", ""
@@ -231,9 +248,9 @@ def _at(data: Any, path: list[str | int]) -> Any:
     return data
 
 
-def model_at(path: Path_) -> type[BaseModel] | None:
+def model_at(path: Path_) -> type[Group] | None:
     """Return the schema group at a path, or None when the path leads to a value or nowhere."""
-    model: type[BaseModel] = ParameterSet
+    model: type[Group] = ParameterSet
     for part in path:
         if isinstance(part, int):
             continue
@@ -245,8 +262,8 @@ def model_at(path: Path_) -> type[BaseModel] | None:
     return model
 
 
-def _model_in(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+def _model_in(annotation: Any) -> type[Group] | None:
+    if isinstance(annotation, type) and issubclass(annotation, Group):
         return annotation
     if typing.get_origin(annotation) in (types.UnionType, typing.Union, list, typing.Annotated):
         for part in typing.get_args(annotation):

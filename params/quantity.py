@@ -115,7 +115,8 @@ def _parse_text(text: str, kind: Kind, units: FileUnits) -> float:
     while at < len(body):
         term = _TERM.match(body, at)
         if term is None or term.end() == at:
-            raise QuantityError(f"is not {_a(kind.name)}", _allowed(kind))
+            point = "; the decimal sign is a point" if "," in body else ""
+            raise QuantityError(f"is not {_a(kind.name)}", _allowed(kind) + point)
         unit = term["unit"] or kind.bare[units]
         if unit not in kind.factors:
             raise QuantityError(f"has the unit {unit!r}, which is not a unit of {kind.name}", _allowed(kind))

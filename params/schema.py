@@ -8,6 +8,9 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from strutwright.params.fields import (
+    AS_MEANT,
+    BY_KIND,
+    NOT_KNOWN,
     Area,
     BoltSize,
     Clock,
@@ -61,7 +64,7 @@ class Materials(Group):
     anodes: bool = doc("Whether strut and shaft are bonded to anodes that protect them", False)
 
 
-class Shaft(Group):
+class Shaft(Group, left_out=NOT_KNOWN):
     """The propeller shaft."""
 
     diameter: Annotated[Length, Field(ge=12, le=400)] = must("Diameter in way of the bearing, as measured")
@@ -89,7 +92,8 @@ class Bearing(Group):
 
     outside_diameter: up_to(500) | None = doc("Nominal outside diameter of the shell, as ordered")
     outside_measured: up_to(500) | None = doc(
-        "Outside diameter of the shell as measured on the bearing in hand: the bore is then made to it"
+        "Outside diameter of the shell as measured on the bearing in hand: the bore is then made to it",
+        left_out="the bore is made to the nominal size",
     )
     outside_upper: offset_to(1) | None = doc("Upper limit of the outside diameter above the nominal size")
     outside_lower: offset_to(1) | None = doc("Lower limit of the outside diameter above the nominal size")
@@ -213,7 +217,7 @@ class Roots(Group):
     palm: Annotated[Length, Field(ge=0, le=150)] | None = doc("Radius at the palm")
 
 
-class Arms(Group):
+class Arms(Group, left_out=BY_KIND):
     """The arm or arms between barrel and palm."""
 
     arrangement: Literal["single", "vee"] = must("One arm, or two that meet on the shaft line")
@@ -240,7 +244,7 @@ class Point(Group):
     port: offset_to(3000) = must("Across the palm, positive to port")
 
 
-class Outline(Group):
+class Outline(Group, left_out=BY_KIND):
     """Outline of a palm seen square to it."""
 
     shape: Literal["rectangle", "round_ended", "oval", "tapered", "polygon"] = must("Shape of the outline")
@@ -271,7 +275,9 @@ class Bevel(Group):
 class Palm(Group):
     """The plate on the hull."""
 
-    arrangement: Literal["common", "each_arm"] | None = doc("Of a vee: one palm for both arms or one each")
+    arrangement: Literal["common", "each_arm"] | None = doc(
+        "Of a vee: one palm for both arms or one each", left_out="one each"
+    )
     thickness: up_to(150) = must("Thickness")
     outline: Outline = must("Outline in the palm axes")
     offset: PalmOffset = doc("Middle of the outline from where the arm axis meets the hull face", PalmOffset())
@@ -282,7 +288,7 @@ class Palm(Group):
     bevel: Bevel | None = doc("Thinning of the water-face edge")
 
 
-class Pattern(Group):
+class Pattern(Group, left_out=BY_KIND):
     """Where the bolts go."""
 
     kind: Literal["grid", "edge", "points"] = must(
@@ -297,7 +303,7 @@ class Pattern(Group):
     points: list[Point] | None = Field(default=None, min_length=2, max_length=60, description="Hole centres (points)")
 
 
-class BoltHead(Group):
+class BoltHead(Group, left_out=BY_KIND):
     """A head by its own sizes, as measured or as its maker gives them, in place of those of a standard."""
 
     diameter: up_to(300) = must("Diameter of the head; of a countersunk one that of the sharp rim, the cone drawn out")
@@ -340,7 +346,7 @@ class SetScrews(Group):
 
     thread: ScrewThread | None = doc("Thread; derived from the shaft when left out")
     point: Literal["flat", "cone", "dog", "cup"] = doc("Point of the screw", "cone")
-    spot_face: up_to(100) | None = doc("Diameter of a flat milled on the barrel under the screw")
+    spot_face: up_to(100) | None = doc("Diameter of a flat milled on the barrel under the screw", left_out="no flat")
     dimple_depth: up_to(20) | None = doc("Depth of the dimple in the shell; half the shell when left out")
     positions: list[ScrewPlace] | None = Field(
         default=None,
@@ -349,7 +355,7 @@ class SetScrews(Group):
     )
 
 
-class StockRake(Group):
+class StockRake(Group, left_out="the other one must be given"):
     """Lean of the rudder stock in profile; give one."""
 
     from_vertical: tilt(-60, 60) | None = doc("From the plumb line with the boat level, upper end aft positive")
@@ -361,11 +367,13 @@ class Heel(Group):
 
     behind_barrel: offset_to(5000) = must("From the barrel's aft face aft to the middle of the boss, along the shaft")
     below_shaft: up_to(3000) = must("From the shaft line down to the middle of the boss, square to the shaft")
-    off_line: offset_to(500) = doc("From the plane of the shaft line to port", 0.0)
+    off_line: offset_to(500) = doc("From the vertical plane through the shaft, to port positive", 0.0)
     stock_rake: StockRake = must("Lean of the rudder stock in profile")
     stock_cant: tilt(-30, 30) = doc("Lean of the rudder stock athwart, upper end to port positive", 0.0)
     stock_diameter: up_to(300) | None = doc("Diameter of the rudder stock; derived from the pintle when left out")
-    tube_diameter: up_to(500) | None = doc("Outside diameter of the tube or sleeve round the stock at the hull")
+    tube_diameter: up_to(500) | None = doc(
+        "Outside diameter of the tube or sleeve round the stock at the hull", left_out="no tube"
+    )
     tube_below_hull: Annotated[Length, Field(ge=0, le=2000)] = doc("How far that tube stands out below the hull", 0.0)
     pintle_diameter: up_to(300) = must("Diameter of the pintle")
     clearance: Annotated[Length, Field(ge=0, le=5)] | None = doc("Bush bore less pintle, or less the sleeve's outside")
@@ -405,7 +413,7 @@ class Welds(Group):
     prep_angle: tilt(20, 70) = doc("Angle of the bevel to the arm's side", 50.0)
     root_face: Annotated[Length, Field(ge=0, le=10)] = doc("Root face left in the middle", 2.0)
     root_gap: Annotated[Length, Field(ge=0, le=10)] = doc(
-        "Gap under the root face of a prepared arm; taken off its length at both ends", 2.0
+        "Gap under the root face of a prepared arm; taken off its length at each end", 2.0
     )
     beads: bool = doc("Whether the weld beads are modelled as bodies", True)
 
@@ -427,21 +435,22 @@ class Drop(Group):
     at: Literal["mid", "aft", "forward"] = doc("At which point of the barrel: its middle or one of its faces", "mid")
 
 
-class Hull(Group):
+class Hull(Group, left_out=NOT_KNOWN):
     """How the hull lies over the shaft."""
 
     shaft_angle: ShaftAngle = must("The shaft angle, named by how it was measured")
     run: tilt(-10, 20) | None = doc(
-        "Rise of the bottom going aft, along the buttock, from the waterline; to be said "
-        "where the shaft angle is given to the waterline: 0 is an answer"
+        "Rise of the bottom going aft, along the buttock, from the waterline; must be given "
+        "where the shaft angle is given to the waterline: 0 is an answer",
+        left_out="derived where two shaft angles are given, else not known",
     )
     deadrise: tilt(0, 60) = doc("Rise of the bottom going outboard at the strut, in the lines plan; 0 on a keel", 0.0)
     drop: Drop = must("Drop from hull face to shaft line, named by how it was measured")
     thickness: up_to(500) | None = doc("Thickness of the hull under the palm")
-    isolated: bool = doc("Whether gasket, sleeves and washers part strut and bolts from a metal hull", False)
+    isolated: bool = doc("Whether gasket, sleeves and washers insulate strut and bolts from a metal hull", False)
 
 
-class Propeller(Group):
+class Propeller(Group, left_out=NOT_KNOWN):
     """The propeller abaft the strut."""
 
     diameter: up_to(5000) | None = doc("Diameter")
@@ -452,25 +461,30 @@ class Propeller(Group):
     hub_gap: Annotated[Length, Field(ge=0, le=1000)] | None = doc("From the barrel's aft face to the hub")
 
 
-class Duty(Group):
+class Duty(Group, left_out=NOT_KNOWN):
     """Power and speeds."""
 
     power: Annotated[Power, Field(gt=0, le=20000)] | None = doc("Power at the shaft")
     shaft_speed: Annotated[Rate, Field(gt=0, le=6000)] | None = doc(
-        "Shaft speed at that power; follows from engine_speed and gear_ratio when left out"
+        "Shaft speed at that power; follows from engine_speed and gear_ratio when left out",
+        left_out=f"{AS_MEANT}, else {NOT_KNOWN}",
     )
     engine_speed: Annotated[Rate, Field(gt=0, le=12000)] | None = doc("Engine speed at that power")
     gear_ratio: Annotated[Ratio, Field(ge=0.3, le=12)] | None = doc(
         "Turns of the engine for one turn of the shaft, such as 2.5; 1 for a direct drive"
     )
-    idle_speed: Annotated[Rate, Field(gt=0, le=3000)] | None = doc("Shaft speed at idle ahead")
+    idle_speed: Annotated[Rate, Field(gt=0, le=3000)] | None = doc(
+        "Shaft speed at idle ahead", left_out="the share of shaft_speed that the limit idle_share says"
+    )
     boat_speed: Annotated[Speed, Field(gt=0, le=80)] | None = doc("Greatest speed of the boat")
-    waterline_length: up_to(60000) | None = doc("Length of the waterline")
+    waterline_length: up_to(60000) | None = doc(
+        "Length of the waterline", left_out="not known; the service says whether class rules for ships are the measure"
+    )
     rudder_area: Annotated[Area, Field(gt=0, le=20)] | None = doc("Area of the rudder that the heel carries")
     service: Literal["light", "pleasure", "long_range", "patrol", "passenger"] = doc("Kind of use", "pleasure")
 
 
-class LoadTerm(Group):
+class LoadTerm(Group, left_out=AS_MEANT):
     """One load of a case."""
 
     source: Literal[
@@ -478,7 +492,7 @@ class LoadTerm(Group):
     ] = must("What loads the strut; `force` is a force of your own at the barrel")
     factor: Annotated[Ratio, Field(ge=-20, le=20)] = doc("Multiplier", 1.0)
     clock: Clock | None = doc("Direction square to the shaft; worst direction when left out")
-    force: Annotated[Force, Field(ge=0, le=1e7)] | None = doc("Size of a force of your own")
+    force: Annotated[Force, Field(ge=0, le=1e7)] | None = doc("Size of a force of your own, for which it must be given")
 
 
 class LoadCase(Group):
@@ -489,15 +503,17 @@ class LoadCase(Group):
     allowed_of_yield: Annotated[Ratio, Field(gt=0, le=1)] = doc("Stress allowed as a share of yield", 0.5)
 
 
-class Loads(Group):
+class Loads(Group, left_out=AS_MEANT):
     """Load cases of your own beside the built-in ones."""
 
     cases: list[LoadCase] = Field(default_factory=list, max_length=20, description="Load cases")
-    blade_mass: Annotated[Mass, Field(gt=0, le=5000)] | None = doc("Mass of one blade; derived when left out")
+    blade_mass: Annotated[Mass, Field(gt=0, le=5000)] | None = doc(
+        "Mass of one blade; from the propeller's when left out"
+    )
     side_acceleration: Annotated[Ratio, Field(ge=0, le=5)] = doc("Side acceleration in a turn, in g", 0.5)
 
 
-class Allowances(Group):
+class Allowances(Group, left_out="by allowance_grade"):
     """Machining stock of a casting, per side."""
 
     bore: Annotated[Length, Field(ge=0, le=30)] | None = doc("On the radius of the bore")
@@ -505,7 +521,7 @@ class Allowances(Group):
     palm_face: Annotated[Length, Field(ge=0, le=30)] | None = doc("On the hull face of the palm")
 
 
-class CastingPattern(Group):
+class CastingPattern(Group, left_out=AS_MEANT):
     """The pattern of a cast strut."""
 
     contraction: Annotated[Percent, Field(ge=0, le=4)] | None = doc("Linear contraction; from the alloy when left out")
@@ -524,7 +540,7 @@ class CastingPattern(Group):
     core_shift: Annotated[Length, Field(ge=0, le=20)] = doc("How far the bore's core may lie off its place", 2.0)
 
 
-class Change(Group):
+class Change(Group, left_out="blank"):
     """One line of the revision table."""
 
     revision: Revision = must("Letter or number of the revision")
@@ -533,7 +549,7 @@ class Change(Group):
     by: Person | None = doc("Who made it")
 
 
-class Drawing(Group):
+class Drawing(Group, left_out="as its meaning says, else blank"):
     """How the sheets are drawn."""
 
     units: Literal["mm", "in"] | None = doc("Units of the sheets; the file's units when left out")

@@ -7,7 +7,6 @@ prints on A4 or letter.
 from __future__ import annotations
 
 import json
-import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass
@@ -149,12 +148,6 @@ def _lead(f: Finding) -> str:
     return "why" if f.verdict is Verdict.NOT_CHECKED else "do"
 
 
-def _share(f: Finding) -> str:
-    if math.isnan(f.utilisation):
-        return ""
-    return "over" if math.isinf(f.utilisation) or f.utilisation >= 9.995 else f"{100 * f.utilisation:.0f} %"
-
-
 def report_text(report: Report) -> str:
     """Return the report as plain text, lines of at most 100 characters where words allow, ending in a newline."""
     lines = [
@@ -167,9 +160,9 @@ def report_text(report: Report) -> str:
     ]
     lines += _titled("Checks, nearest to the limit first")
     for f in ranked(list(report.findings)):
-        measure, share = f.measure(report.units), _share(f)
+        measure, share = f.measure(report.units), f.limit_used()
         head = [_LOOK[f.verdict][0], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
-        lines += _paragraph(" ".join(p for p in head if p) + (f"  ({share})" if share else ""), 2)
+        lines += _paragraph(" ".join(p for p in head if p) + (f" (limit used {share})" if share else ""), 2)
         if f.advice:
             lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
         if f.source:
@@ -304,7 +297,7 @@ def _checks(report: Report) -> list[str]:
         rows.append(
             f'<tr class="{_LOOK[f.verdict][1]}"><td class="mark">{e(_LOOK[f.verdict][0])}</td><td>{e(f.group)}</td>'
             f"<td>{e(f.about(report.units))}{small}</td><td>{e(f.measure(report.units))}</td>"
-            f'<td class="n">{e(_share(f))}</td></tr>'
+            f'<td class="n">{e(f.limit_used())}</td></tr>'
         )
     heads = ("outcome", "group", "check", "found and asked", "share")
     return _table("Checks, nearest to the limit first", heads, rows, right=(4,))

@@ -280,7 +280,7 @@ class Inputs:
 
     @property
     def barrel_wall_mm(self) -> Num:
-        """Wall of the plain length, mm."""
+        """Wall of the parallel part, mm."""
         return (self.barrel_outside_mm - self.bore_mm) / 2.0
 
     @property

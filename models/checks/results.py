@@ -329,7 +329,7 @@ def _broken(found: Finding, row: Limit | None, side: str, limit: Amount) -> Find
         verdict=Verdict.FAIL,
         source=_source(row),
         standing=_standing(row),
-        what=say("{what}: {side} {limit}, the hard limit", what=found.what, side=side, limit=limit),
+        what=say("{what} (also {side} the hard limit of {limit})", what=found.what, side=side, limit=limit),
     )
 
 

@@ -169,7 +169,7 @@ def check_gmsh() -> None:
     if importlib.util.find_spec("gmsh") is None:
         raise MissingToolError(
             "the stress picture needs the mesher gmsh, which is not installed; install it with "
-            "`pip install '.[stress]'` in the program's folder (or `pip install gmsh`)"
+            "`.venv/bin/pip install '.[stress]'` in the program's folder (pip of the environment that it runs in)"
         )
 
 

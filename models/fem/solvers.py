@@ -25,8 +25,8 @@ BALANCE = 1e-3
 """Reactions may differ from the loads by this share."""
 _HOW = {
     "calculix": "CalculiX with `apt install calculix-ccx` (Debian, Ubuntu)",
-    "scikit-fem": "scikit-fem with `pip install '.[stress]'` in the program's folder (or `pip install scikit-fem "
-    "scipy`)",
+    "scikit-fem": "scikit-fem with `.venv/bin/pip install '.[stress]'` in the program's folder (pip of the environment "
+    "that it runs in)",
 }
 
 

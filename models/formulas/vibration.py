@@ -17,7 +17,7 @@ from strutwright.models.arrays import Floats, Num
 
 _PER_MM = 1000.0  # N/mm over kg to 1/s^2
 PINNED_BUILT_IN = 3.926602**2
-"""(beta L)^2 of the first mode of a beam pinned at one end and built in at the other (vibration text-books)."""
+"""(beta L)^2 of the first mode of a beam pinned at one end and built in at the other (vibration textbooks)."""
 
 
 def frequency_hz(stiffness_n_mm: Num, mass_kg: Num) -> Num:
@@ -52,7 +52,7 @@ def natural_frequencies_hz(stiffness: Floats, mass: Floats) -> Floats:
 
 
 def pinned_built_in_hz(length_mm: Num, youngs_mpa: Num, inertia_mm4: Num, line_kg_mm: Num) -> Num:
-    """First frequency of an even beam pinned at one end and built in at the other, Hz (vibration text-books).
+    """First frequency of an even beam pinned at one end and built in at the other, Hz (vibration textbooks).
 
     >>> round(float(pinned_built_in_hz(1000.0, 206e3, 1e4, 1e-3)), 1)  # 15.418 sqrt(1000 E I / m) / (2 pi L^2)
     111.4

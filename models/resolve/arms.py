@@ -38,7 +38,7 @@ def arms_of(book: Book, barrel: Barrel | None, hull: HullFit, hand: Hand) -> tup
     edge = _edge_radius(book, section)
     for name, c, t in (("chord", chord, thick), ("chord_at_palm", chord_palm, thick_palm)):
         if t > c:
-            swap = "swap chord and thickness"
+            swap = "check both; were chord and thickness swapped?"
             book.fault(f"arms.section.{name}", "is smaller than the thickness", swap, given=c, at_least=t)
     barrel_root, palm_root = (_fillets if book.cast else _legs)(book, barrel, thick, thick_palm)
     half = (said.included_angle or 0.0) / 2

@@ -177,7 +177,7 @@ def _wanted_gap(book: Book, outside_mm: float) -> float:
     except tables.NotInTable as error:
         book.fault(
             "barrel.interference",
-            "is not said, and the bearing is outside the table it is taken from",
+            "is missing, and the bearing is outside the table it is taken from",
             "give the interference wanted",
             given=outside_mm,
             allowed=error.allowed,

@@ -171,7 +171,7 @@ def _run(book: Book) -> float | None:
     )
     if why:
         advice = "measure how the bottom rises going aft, along the buttock there, and add `run:`"
-        book.fault("hull.run", f"is not said, but {why}", advice, allowed="an angle; 0 for a bottom that runs level")
+        book.fault("hull.run", f"is missing, but {why}", advice, allowed="an angle; 0 for a bottom that runs level")
     return None
 
 

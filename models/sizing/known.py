@@ -12,7 +12,7 @@ from strutwright.models.metals import metal
 from strutwright.models.sizing.set_text import KNOWN, Known, yaml_text
 from strutwright.params import tables
 from strutwright.params.limits import Limits
-from strutwright.params.loader import loads, without_none
+from strutwright.params.loader import loads, without_empty
 from strutwright.params.problems import ParameterError
 from strutwright.params.quantity import INCH_MM, POWER, RATE, FileUnits, Kind, QuantityError, parse
 from strutwright.params.words import Amount, read, say
@@ -73,7 +73,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     >>> with_defaults({"shaft": {"diameter": 30}, "hull": hull}, standard())["materials"]["strut"]
     'C95800'
     """
-    said: Known = without_none(known)
+    said: Known = without_empty(known)
     for group in ("identity", "materials", "shaft", "arms", "hull", "bolts", "palm", "duty", "propeller"):
         if not isinstance(said.setdefault(group, {}), dict):
             raise SizingError(f"{group}: is not a group of values")

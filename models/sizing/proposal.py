@@ -183,7 +183,7 @@ def why_not_built(make: Maker, sizes: Mapping[str, float], limits: Limits) -> st
         )
     units = make.resolved.said.units
     measure = worst.measure(units)
-    text = f"no candidate can be built; {worst.code} stands in the way: {worst.about(units)}" + (
+    text = f"no candidate can be built; the one tried first fails {worst.code}: {worst.about(units)}" + (
         f": {measure}" if measure else ""
     )
     return f"{text}; {read(worst.advice, units)}".rstrip("; ")

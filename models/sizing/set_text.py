@@ -21,10 +21,10 @@ KNOWN = "what is known"
 """The name of the text made of what is known, in the places of its faults."""
 _NOTES = {
     "bearing": "Measure the bearing in hand and give its sizes: the bore is made to it.",
-    "barrel": "What was open found by the search.",
-    "arms": "Section: what was open found by the search; `at_palm` at the hull.",
-    "palm": "What was open found by the search.",
-    "bolts": "Standard size; grid about the middle of the palm.",
+    "barrel": "Sizes that were left open: found by the search.",
+    "arms": "Section: sizes that were left open found by the search; `..._at_palm` are at the hull.",
+    "palm": "Sizes that were left open: found by the search.",
+    "bolts": "Bolt size, and what was left open of the grid: found by the search.",
     "hull": "As measured on the boat.",
     "propeller": "As known; what is missing cannot be checked.",
 }

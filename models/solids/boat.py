@@ -27,7 +27,7 @@ from strutwright.models.solids.job import Part
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.spec import Strut
 from strutwright.params.limits import Limits
-from strutwright.params.words import Amount, Words, mm, say
+from strutwright.params.words import Amount, mm, say
 
 AGREE_MM = 0.3
 """How much nearer a solid may come than the formula says: fillets are splines there and slices here."""
@@ -225,18 +225,21 @@ def _off_barrel(body: Any, radius_mm: float) -> Any:
 
 
 def _tell(out: Results, room: _Room, gap_mm: float, part: str, cut_mm3: float) -> None:
-    worked = room.worked_mm
-    what: Words = f"{room.name} to the {part}, on the solid"
+    worked, what = room.worked_mm, f"{room.name} to the {part}"
     if gap_mm >= worked - AGREE_MM and gap_mm >= _TOUCH_MM:
-        agrees = say("{what}, {gap} where {worked} was worked out", what=what, gap=mm(gap_mm), worked=mm(worked))
+        words = "{what}: {gap} measured on the solid, {worked} by formula"
+        told = say(words, what=what, gap=mm(gap_mm), worked=mm(worked))
         if gap_mm > worked + AGREE_MM:
-            agrees = say("{name}: no solid nearer than the {worked} worked out", name=room.name, worked=mm(worked))
-        out.holds(SOLID, True, what=agrees, parameter=room.parameter, advice="")
+            words = "{name}: measured on the solid, nothing is nearer than the {worked} found by formula"
+            told = say(words, name=room.name, worked=mm(worked))
+        out.holds(SOLID, True, what=told, parameter=room.parameter, advice="")
         return
     if cut_mm3 > 0:
-        what = say("{what}: it cuts {cut} out of it", what=what, cut=Amount(cut_mm3 / 1000, "cm3"))
+        words = "{what}: measured on the solid, it cuts {cut} out of it"
+        told = say(words, what=what, cut=Amount(cut_mm3 / 1000, "cm3"))
         gap_mm = min(worked, 0.0) - _TOUCH_MM
     else:
-        what = say("{what}, nearer than the {worked} worked out", what=what, worked=mm(worked))
-    advice = "leave {need}: what the solid says counts, not the formula"
-    clearances.clear(out, room.check, what, gap_mm, parameter=room.parameter, advice=advice)
+        words = "{what}: measured on the solid, nearer than the {worked} found by formula"
+        told = say(words, what=what, worked=mm(worked))
+    advice = "leave {need}: the distance measured on the solid counts, not the one by formula"
+    clearances.clear(out, room.check, told, gap_mm, parameter=room.parameter, advice=advice)

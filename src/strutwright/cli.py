@@ -133,7 +133,7 @@ def parser() -> argparse.ArgumentParser:
     check = add("check", run_check, "run the checks on a set, worst first")
     _file(check)
     add_limits(check)
-    check.add_argument("--every", action="store_true", help="list also what is within its limit")
+    check.add_argument("--every", action="store_true", help="also list what is within its limit")
     loads = add("loads", run_loads, "print the load cases: the built-in ones and the file's own (group `loads`)")
     _file(loads)
     add_limits(loads)
@@ -171,7 +171,9 @@ def _build_options(build: argparse.ArgumentParser) -> None:
     )
     build.add_argument("--step-units", choices=("mm", "in"), default="mm", help="units of the STEP files (default mm)")
     build.add_argument(
-        "--despite-failures", action="store_true", help="write the files although a check fails; they say so"
+        "--despite-failures",
+        action="store_true",
+        help="write the files although a check fails; each says that it failed",
     )
 
 
@@ -249,6 +251,10 @@ def run_meaning(arguments: argparse.Namespace) -> int:
     try:
         found = meaning(arguments.path)
     except NoSuchPathError as error:
+        if _worked_out(arguments.path):
+            raise UserError(
+                f"{arguments.path} is worked out by the program and cannot be given; `strutwright values FILE` shows it"
+            ) from None
         raise UserError(str(error.args[0])) from None
     print(f"{found.path or 'a parameter file'}: {found.text}")
     if found.members:
@@ -257,12 +263,20 @@ def run_meaning(arguments: argparse.Namespace) -> int:
             print(f"  {name:<20} {member.text}" + ("  (has to be given)" if member.required else ""))
     else:
         print(f"  takes:    {found.takes}")
-        print(
-            "  given:    has to be given"
-            if found.required
-            else f"  left out: {found.default or 'derived; `strutwright values FILE` shows by which rule'}"
-        )
+        print("  given:    has to be given" if found.required else f"  left out: {found.left_out}")
     return Exit.PASS
+
+
+def _worked_out(path: str) -> bool:
+    """Return whether `values` tells such a path of any shipped set."""
+    import re
+
+    from strutwright.models.resolve import resolve
+    from strutwright.params.loader import load, shipped
+
+    name = re.sub(r"\[\d*\]", "", path)
+    sets = (file for set_, file in shipped().items() if not set_.startswith("failing/"))
+    return any(name == re.sub(r"\[\d*\]", "", r.path) for file in sets for r in resolve(load(file)).records)
 
 
 def run_values(arguments: argparse.Namespace) -> int:

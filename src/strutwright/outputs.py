@@ -244,7 +244,7 @@ def _outlines(job: OneHand, built: Built) -> None:
         cut.save(
             job.place(
                 f"finished-size/{job.finished(name)}.dxf",
-                f"true-scale DXF of the finished part: {name.replace('-', ' ')}",
+                f"full-size DXF of the finished part: {name.replace('-', ' ')}",
             ),
             job.resolved.said.drawing.dxf,
         )
@@ -270,7 +270,7 @@ def _templates(job: OneHand, built: Built) -> None:
     for name, cut in sorted(made.items()):
         words = name.replace("-", " ")
         cut.save(
-            job.place(f"templates/{job.finished(name)}.dxf", f"1:1 template, DXF: {words}"),
+            job.place(f"templates/{job.finished(name)}.dxf", f"full-size template, DXF: {words}"),
             job.resolved.said.drawing.dxf,
         )
         for kind, pdf in (
@@ -278,7 +278,7 @@ def _templates(job: OneHand, built: Built) -> None:
             ("roll", roll_pdf(cut, f"{heading}: {words}")),
         ):
             path = f"templates/{kind}/{job.finished(name)}.pdf"
-            job.place(path, f"1:1 template, {kind} paper: {words}").write_bytes(pdf)
+            job.place(path, f"full-size template, {kind} paper: {words}").write_bytes(pdf)
 
 
 def _tables(job: OneHand, built: Built) -> None:
@@ -394,7 +394,7 @@ def _report(job: OneHand, built: Built) -> None:
 STAGES: dict[str, tuple[str, Callable[[OneHand, Built], None]]] = {
     "solids": ("STEP files", _solids),
     "meshes": ("meshes", _meshes),
-    "outlines": ("true-scale DXF", _outlines),
+    "outlines": ("full-size DXF", _outlines),
     "templates": ("templates", _templates),
     "tables": ("tables", _tables),
     "sheets": ("sheets", _sheets),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import shutil
 import textwrap
 from collections.abc import Iterable, Mapping
@@ -11,7 +10,6 @@ from strutwright.exporters.web.report import load_row
 from strutwright.models.finding import Finding, Verdict, lacking, ranked
 from strutwright.models.resolve import ValueRecord
 from strutwright.params.quantity import FileUnits, show
-from strutwright.params.words import read
 
 GUIDANCE = (
     "Guidance only: strength figures are indicative and nothing here is an approval. Class rules, local codes, "
@@ -34,8 +32,8 @@ def wide() -> int:
 def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
-    use = _of_limit(finding)
-    share = f", {use * 100:.0f} % of limit" if math.isfinite(use) else ""
+    used = finding.limit_used()
+    share = f", limit used {used}" if used else ""
     lines = [
         f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{share}"
     ]
@@ -48,13 +46,6 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
             f"source: {finding.rests_on(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16
         )
     return lines
-
-
-def _of_limit(finding: Finding) -> float:
-    """Return how the value stands to its limit: 4 mm against at least 8 mm is 0.5. nan where that says nothing."""
-    if not math.isfinite(finding.utilisation) or read(finding.limit_is, "mm") not in ("at least", "at most"):
-        return finding.utilisation
-    return finding.actual / finding.demanded if finding.demanded > 0 else math.nan
 
 
 def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool) -> str:
@@ -73,11 +64,15 @@ def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool)
         ]
     count = {v: sum(f.verdict is v for f in listed) for v in Verdict}
     lines.append(
-        f"{len(listed)} checks: {count[Verdict.FAIL]} failures, {count[Verdict.WARN]} warnings, "
-        f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {count[Verdict.HINT]} hints"
+        f"{len(listed)} checks: {_count(count[Verdict.FAIL], 'failure')}, {_count(count[Verdict.WARN], 'warning')}, "
+        f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {_count(count[Verdict.HINT], 'hint')}"
     )
     lines += textwrap.wrap(GUIDANCE, wide())
     return "\n".join(lines)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def loads_text(rows: Iterable[Mapping[str, object]], units: FileUnits) -> str:
@@ -109,7 +104,7 @@ def compare_text(first: Iterable[ValueRecord], second: Iterable[ValueRecord], un
     lines = []
     for path in sorted(left.keys() | right.keys()):
         a, b = left.get(path), right.get(path)
-        ta, tb = (value_text(r, units) if r else "not there" for r in (a, b))
+        ta, tb = (value_text(r, units) if r else "not given" for r in (a, b))
         if ta != tb:
             change = ""
             if a and b and isinstance(a.value, (int, float)) and isinstance(b.value, (int, float)) and a.value:

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
     from strutwright.models.sizing.search import Sized
     from strutwright.params.strict_yaml import Document
 
+SIZE_EXAMPLE = (
+    "strutwright size --construction cast --shaft 45mm --drop 310 --shaft-angle 11deg --run 0 --write my-strut.yaml"
+)
 _KNOWN = (
     ("name", "identity.name", "what the strut is called"),
     ("hand", "identity.hand", "port, starboard, centre or pair"),
@@ -77,7 +80,11 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     for option, path, words in _KNOWN:
         size.add_argument(f"--{option}", dest=f"known:{path}", metavar="VALUE", help=words)
 
-    study = add("study", run_study, "vary parameters over ranges: table, map of what governs, weight against use")
+    study = add(
+        "study",
+        run_study,
+        "vary parameters over ranges: table, map of what governs, weight against share of the limit used",
+    )
     study.add_argument("file", metavar="FILE", help="a YAML file or the name of a shipped set")
     study.add_argument(
         "--vary",
@@ -90,7 +97,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     add_limits(study)
     study.add_argument("--json", action="store_true", help="print JSON")
 
-    bench = add("benchmark", run_benchmark, "time how fast candidates are held to all the checks on this machine")
+    bench = add("benchmark", run_benchmark, "measure how many candidates a second are checked on this machine")
     bench.add_argument(
         "file",
         metavar="FILE",
@@ -125,6 +132,8 @@ def run_size(arguments: argparse.Namespace) -> int:
     if target is not None:
         refuse_existing(target)
     said, document = known(arguments)
+    if not said:
+        raise UserError(f"say what is known, for example: {SIZE_EXAMPLE}; `strutwright size --help` lists all")
     try:
         sized = size(said, limits_in(arguments.limits))
     except SizingError as error:
@@ -241,10 +250,8 @@ def size_text(sized: Sized, following: int, written: Path | None) -> str:
             lines += [line for f in left for line in show.finding_lines(f, unit)]
     else:
         blocking = sized.blocking()
-        lines.append(
-            f"no candidate passes every check; {blocking[0].code} stands in the way ({blocking[0].about(unit)})"
-        )
-        lines.append("the nearest one fails in this:")
+        lines.append(f"no candidate passes every check; the nearest one fails {blocking[0].code}")
+        lines.append("what it fails:")
         lines += [line for f in blocking for line in show.finding_lines(f, unit)]
     if best.left_out:
         options = {path: option for option, path, _ in _KNOWN}

@@ -58,7 +58,6 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
     """Return the text of a new set from `--answer` options, a person in a terminal or lines that are piped in, and the
     answers that were taken by default without anyone seeing it."""
     from strutwright import starter
-    from strutwright.params.problems import ParameterError
 
     given: dict[str, str] = {}
     known = [q.key for q in starter.QUESTIONS]
@@ -78,20 +77,22 @@ def _from_answers(options: list[str]) -> tuple[str, list[str]]:
             unseen[question.key] = default
         return text
 
-    piped = not asking and any(key not in given for key in known) and _is_piped()
+    left = any(key not in given for key in known)
+    piped = not asking and left and _is_piped()
+    if asking and left:
+        print("Press Enter to take the answer in brackets; Ctrl-C stops and writes nothing.")
     while True:
         try:
             text = starter.complete(starter.ask(given, answer, typed if asking else None))
             return text, [f"{key} {value}" for key, value in unseen.items()]
-        except ParameterError as error:
-            told = f"no strut can be made from these answers\n{error}"
-        except starter.UnmetError as error:
-            told = f"no set for these answers passes its own check\n{error}"
+        except starter.DisagreeError as error:
+            if not asking or not typed:
+                raise UserError(f"{error}\nnothing was written") from None
+            print(f"{error}\nthese once more; your answers stand in brackets:")
+            typed = {**given, **typed}
+            given = {key: value for key, value in typed.items() if key not in error.answers}
         except starter.AnswerError as error:
             raise UserError(f"{error}; nothing was written") from None
-        if not asking or not typed:
-            raise UserError(f"{told}\nnothing was written")
-        print(f"{told}\nonce more; your answers now stand in brackets:")
 
 
 def _prompt(question: Question, default: str, units: FileUnits) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Callable, Mapping, Set
 from dataclasses import dataclass, replace
 from typing import TypeAlias
@@ -28,8 +29,8 @@ SPARE = (0.0, 0.04, 0.08, 0.14, 0.2)
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question of the starter. default: for a file in mm; inch: for one in inches, "" when it is the same.
-    choices is empty for a quantity, whose place in the file is path."""
+    """One question of the starter. default: for a file in mm; inch: for one in inches, "" when it is the same. path:
+    its place in the file. choices: all the answers that are allowed; empty for a quantity and for a name."""
 
     key: str
     text: str
@@ -42,16 +43,27 @@ class Question:
 QUESTIONS = (
     Question("name", "What is the strut called?", "New strut"),
     Question("units", "Units of bare numbers?", "mm", ("mm", "in")),
-    Question("hand", "Which side of the boat?", "centre", ("port", "starboard", "centre", "pair")),
-    Question("construction", "Cast or welded?", "cast", ("cast", "welded")),
-    Question("arms", "One arm, or two in a vee?", "single", ("single", "vee")),
+    Question(
+        "hand",
+        "Which side of the boat? (pair: port and starboard)",
+        "centre",
+        ("port", "starboard", "centre", "pair"),
+        "identity.hand",
+    ),
+    Question("construction", "Cast or welded?", "cast", ("cast", "welded"), "construction"),
+    Question("arms", "One arm, or two in a vee?", "single", ("single", "vee"), "arms.arrangement"),
     Question("shaft", "Shaft diameter?", "40 mm", path="shaft.diameter", inch="1 1/4 in"),
     Question(
         "drop", "Drop, hull face to shaft line square to the shaft at mid-barrel?", "", path="hull.drop.square_to_shaft"
     ),
     Question("angle", "Shaft angle to the waterline?", "10 deg", path="hull.shaft_angle.to_waterline"),
     Question("run", "Run: rise of the bottom going aft at the strut (0 where it is level)?", "0 deg", path="hull.run"),
-    Question("deadrise", "Deadrise at the strut (0 on a keel)?", "0 deg", path="hull.deadrise"),
+    Question(
+        "deadrise",
+        "Deadrise: rise of the bottom going outboard at the strut (0 for a strut on the keel or on a flat pad)?",
+        "0 deg",
+        path="hull.deadrise",
+    ),
 )
 _WANTS_ROOM = {
     "arm_on_palm",
@@ -85,17 +97,26 @@ class AnswerError(ValueError):
     """An answer that is not allowed; the text says what is."""
 
 
-class UnmetError(ValueError):
+class DisagreeError(ValueError):
+    """Answers that do not go together; the text says why. answers: the keys of those to be given anew."""
+
+    def __init__(self, text: str, answers: Set[str]) -> None:
+        self.answers = answers
+        super().__init__(text)
+
+
+class UnmetError(DisagreeError):
     """Answers for which no set is found that passes its own check. findings: what fails whatever is tried, as it is
     with the usual proportions."""
 
     def __init__(self, findings: list[Finding], units: FileUnits) -> None:
         self.findings = findings
-        super().__init__(
-            "\n".join(
-                f"{f.about(units)}: {f.measure(units)}\n    answer to change: {_answers_behind(f)}" for f in findings
-            )
+        behind = [_answers_behind(f.code, f.parameter) for f in findings]
+        told = (
+            f"{f.about(units)}: {f.measure(units)}\n    answer to change: {answers}"
+            for f, answers in zip(findings, behind, strict=True)
         )
+        super().__init__("\n".join(["no set for these answers passes its own check", *told]), _named(" ".join(behind)))
 
 
 Values: TypeAlias = dict[str, str | float]
@@ -183,7 +204,7 @@ def complete(values: Mapping[str, str | float]) -> str:
     """Return the YAML text of a set that fails none of its own checks.
 
     values: the answers of `ask`. Where the usual proportions fail, a wider vee, more palm, other places of the screws
-    and a wider bore are tried. Raises UnmetError when nothing of it helps, ParameterError for answers that make no
+    and a wider bore are tried. Raises UnmetError when nothing of it helps, DisagreeError for answers that make no
     strut.
     """
     from strutwright.job import run_checks
@@ -192,7 +213,10 @@ def complete(values: Mapping[str, str | float]) -> str:
     usual: dict[str, Finding] = {}
     while True:
         text = write(values, made)
-        resolved = resolve(loads(text, "the set these answers make"))
+        try:
+            resolved = resolve(loads(text))
+        except ParameterError as error:
+            raise _disagreement(error, values) from None
         failing = {f.code: f for f in ranked(run_checks(resolved)) if f.fails}
         if not failing:
             return text
@@ -230,16 +254,42 @@ def _free_land(strut: Strut, tried: Set[float]) -> float | None:
     return max(away, key=lambda c: (round(away[c], 3), c)) if away else None
 
 
-def _answers_behind(finding: Finding) -> str:
-    """Return which answers a failing check hangs on."""
+def _disagreement(error: ParameterError, values: Mapping[str, str | float]) -> DisagreeError:
+    """Return the faults of the set that answers make in words of the answers: nobody has seen its lines."""
+    units, told, named = units_of(values), list[str](), set[str]()
+    for problem in error.problems:
+        words = re.sub(r" \(\d+:\d+\)", "", f"{problem.path} {problem.what}")
+        behind = {q.key for q in QUESTIONS if q.path and re.search(rf"(?<![\w.]){re.escape(q.path)}\b", words)}
+        what = words.removeprefix(problem.path).lstrip() if behind else words
+        behind = behind or _named(_answers_behind("", problem.path))
+        answers = ", ".join(f"{q.key} ({_shown(values[q.key], q, units)})" for q in QUESTIONS if q.key in behind)
+        told += [f"{answers}: {what}", f"    do:      {problem.advice}"]
+        named |= behind
+    return DisagreeError("\n".join(["your answers do not go together", *told]), named)
+
+
+def _shown(value: str | float, question: Question, units: FileUnits) -> str:
+    kind = kind_at(tuple(question.path.split("."))) if question.path else None
+    if kind is None or isinstance(value, str):
+        return str(value)
+    return quantity.figure(*quantity.in_file_units(value, kind.unit, units))
+
+
+def _named(words: str) -> set[str]:
+    """Return the keys of the answers that words name."""
+    return {q.key for q in QUESTIONS if re.search(rf"\b{q.key}\b", words)}
+
+
+def _answers_behind(code: str, parameter: str) -> str:
+    """Return which answers a failing check hangs on, or a fault of a parameter."""
     by = {
         "palms_apart": "arms (single), or drop (more)",
         "palm_pitch": "angle or run (their sum)",
         "palm_pitch_least": "angle or run (their sum)",
         "palm_tilt": "deadrise (less), or arms (single)",
     }
-    if finding.code in by:
-        return by[finding.code]
+    if code in by:
+        return by[code]
     for start, answers in (
         ("hull.shaft_angle", "angle or run"),
         ("hull.drop", "drop"),
@@ -249,7 +299,7 @@ def _answers_behind(finding: Finding) -> str:
         ("palm", "deadrise, angle or shaft"),
         ("bolts", "deadrise, angle or shaft"),
     ):
-        if finding.parameter.startswith(start):
+        if parameter.startswith(start):
             return answers
     return "shaft or construction"
 
@@ -400,6 +450,7 @@ def write(values: Mapping[str, str | float], made: Made = Made()) -> str:
     roots = ", ".join(f"{where if cast else f'arm_to_{where}_leg'}: {rule.root(mm)}" for where, mm in made.roots)
     fillets = f"  root_fillet: {{{roots}}}   # as large as fits\n" if roots and cast else ""
     welds = f"welds: {{{roots}}}   # as large as fits\n" if roots and not cast else ""
+    such = _SUCH_AS[units_of(values)]
     return f"""# {values["name"]}: a parameter set for strutwright. A line `name: value` says one thing;
 # what is left out is derived. `strutwright meaning arms.section` tells what a name means.
 identity:
@@ -412,6 +463,7 @@ materials:
   hull: FRP laminate
 shaft:
   diameter: {rule.exact(float(values["shaft"]))}     # measured with a micrometer, not nominal
+  # bearing_span: {such["span"]}     # to the next bearing forward, when it is known
 # bearing: sizes left out come from the example table. Take the bearing in hand and give outside_diameter (nominal),
 #   outside_measured (by micrometer: the bore is made to it), length, shell
 {_bearing_lines(values, made, rule)}arms:
@@ -429,9 +481,27 @@ bolts:
   run: {float(values["run"]):g} deg       # rise of the bottom going aft: the palm lies at the angle plus the run
   deadrise: {float(values["deadrise"]):g} deg
   drop: {{square_to_shaft: {rule.exact(float(values["drop"]))}, at: mid}}
-propeller: {{}}             # diameter, blades, mass, hub_length, hub_gap
-duty: {{}}                  # power, shaft_speed, boat_speed
+  # thickness: {such["hull"]}     # of the hull under the palm, when it is known
+propeller: {{}}   # such as {such["propeller"]}
+duty: {{}}   # such as {such["duty"]}
 """
+
+
+_SUCH_AS: Mapping[FileUnits, Mapping[str, str]] = {
+    "mm": {
+        "span": "1200 mm",
+        "hull": "16 mm",
+        "propeller": "{diameter: 500 mm, blades: 3, mass: 14 kg, hub_length: 90 mm, hub_gap: 25 mm}",
+        "duty": "{power: 40 kW, shaft_speed: 1300 rpm, boat_speed: 9 kn}",
+    },
+    "in": {
+        "span": "48 in",
+        "hull": "5/8 in",
+        "propeller": "{diameter: 20 in, blades: 3, mass: 31 lb, hub_length: 3 1/2 in, hub_gap: 1 in}",
+        "duty": "{power: 54 hp, shaft_speed: 1300 rpm, boat_speed: 9 kn}",
+    },
+}
+"""How what the file leaves open is written, to show it in comments."""
 
 
 def _clearance_left_mm(shaft_mm: float) -> float:

@@ -122,7 +122,7 @@ def difference(before: list[Finding], after: list[Finding]) -> list[Finding]:
 
 def numbers_of(f: Finding) -> tuple[object, ...]:
     """Return what a limit may move. The value of a hard limit stands in the words of a finding that breaks it."""
-    hard = str(f.what).partition(": ")[2] if str(f.what).endswith("the hard limit") else ""
+    hard = str(f.what).partition("the hard limit of ")[2]
     return f.code, f.verdict, repr(f.demanded), repr(f.actual), repr(f.utilisation), hard
 
 

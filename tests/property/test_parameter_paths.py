@@ -30,6 +30,8 @@ from strutwright.params.loader import shipped
 
 KNOWN = set(explain.all_paths())
 TOPS = sorted(p for p in KNOWN if "." not in p)
+# A worked example in a docstring works on what is made of a file, whose names are others.
+EXAMPLE = re.compile(r"^ *>>>.*$", re.MULTILINE)
 # A dotted path that begins with a group of the file; * stands for what a sentence puts in while it runs.
 IN_TEXT = re.compile(rf"(?<![\w./-])((?:{'|'.join(TOPS)})(?:\[[\d*]*\])?(?:\.[a-z_*]+(?:\[[\d*]*\])?)+)")
 # Values that `values` prints and no file says; only resolve notes them, no finding names them.
@@ -191,7 +193,7 @@ def test_every_path_in_the_source_is_a_parameter() -> None:
         pieces = {id(v) for n in ast.walk(tree) if isinstance(n, ast.JoinedStr) for v in n.values}
         for node in ast.walk(tree):
             text = said(node) if id(node) not in pieces else None
-            for found in IN_TEXT.finditer(text or ""):
+            for found in IN_TEXT.finditer(EXAMPLE.sub("", text or "")):
                 path = found[1].rstrip(".")
                 if (
                     not is_parameter(path)

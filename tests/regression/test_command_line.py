@@ -6,19 +6,20 @@ import itertools
 import json
 import os
 import random
+import re
 import select
 import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from support import THOROUGH, every, long_run
 
-from strutwright import cli, job, outputs, starter
+from strutwright import cli, job, outputs, sizing_commands, starter
 from strutwright.errors import Exit
 from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest
 from strutwright.exporters.files.step import StepError
@@ -899,8 +900,8 @@ def test_start_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp
         ("waterline? [10 deg] ", "80 deg"),
         ("waterline? [10 deg] ", "12"),
         ("level)? [0 deg] ", "2"),
-        ("keel)? [0 deg] ", "1 in"),
-        ("keel)? [0 deg] ", "0"),
+        ("pad)? [0 deg] ", "1 in"),
+        ("pad)? [0 deg] ", "0"),
     ]:
         told = ""
         while not told.endswith(wanted):
@@ -924,9 +925,22 @@ def test_start_in_a_terminal_asks_each_question_until_its_answer_can_be_used(tmp
 def test_start_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
     capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A shaft of 400 mm is in its range, but no limits are kept for so large a bearing."""
+    """A shaft of 400 mm is in its range, but no limits are kept for so large a bearing: it alone, and what the bearing
+    hangs on beside it, is asked once more."""
+    asked, typed = typed_in(monkeypatch, ["Tern", "", "", "", "", "400 mm", "3 m", "", "", "", "", "60 mm"])
+    status, out, err = run(capsys, "start", str(tmp_path / "mine.yaml"))
+    assert (status, err, list(typed)) == (0, "", [])
+    assert "Press Enter to take the answer in brackets" in out
+    assert "construction (cast), shaft (400 mm): " in out
+    assert [q.endswith(("[cast] ", "[400 mm] ")) for q in asked[10:]] == [True, True]
+    strut = resolve(load(tmp_path / "mine.yaml")).strut
+    assert (strut.identity.name, strut.shaft.diameter_mm, strut.hull.drop_square_to_shaft_mm) == ("Tern", 60.0, 3000.0)
+
+
+def typed_in(monkeypatch: pytest.MonkeyPatch, lines: list[str]) -> tuple[list[str], Iterator[str]]:
+    """Let lines be typed in a terminal; return what will have been asked, and the lines that are left."""
     asked: list[str] = []
-    typed = iter(["Tern", "", "", "", "", "400 mm", "3 m", "", "", "", *[""] * 5, "60 mm", "", "", "", ""])
+    typed = iter(lines)
 
     def reply(text: str) -> str:
         asked.append(text)
@@ -935,13 +949,58 @@ def test_start_in_a_terminal_keeps_the_answers_that_make_no_strut_together(
     for stream in (sys.stdin, sys.stdout):
         monkeypatch.setattr(stream, "isatty", lambda: True)
     monkeypatch.setattr("builtins.input", reply)
-    status, out, err = run(capsys, "start", str(tmp_path / "mine.yaml"))
-    assert (status, err) == (0, "")
-    assert "no strut can be made from these answers" in out
-    assert asked[10] == "What is the strut called? [Tern] "
-    assert asked[16].endswith("[3 m] ")
+    return asked, typed
+
+
+@pytest.mark.parametrize("beforehand", [[], ["--answer", "hand=centre"]])
+def test_start_in_a_terminal_asks_again_only_what_does_not_go_together(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, beforehand: list[str]
+) -> None:
+    """A V bottom has no flat place on the centre line for one palm; no line of the file to be is named."""
+    hand = [] if beforehand else [""]
+    asked, typed = typed_in(monkeypatch, ["Tern", "", *hand, "", "", "50 mm", "", "", "", "8", "port", ""])
+    status, out, err = run(capsys, "start", str(tmp_path / "mine.yaml"), *beforehand)
+    assert (status, err, list(typed)) == (0, "", [])
+    assert "your answers do not go together\nhand (centre), deadrise (8 deg): " in out
+    assert re.search(r"\d+:\d+", out) is None
+    assert [q.split()[0] for q in asked[-2:]] == ["Which", "Deadrise:"]
     strut = resolve(load(tmp_path / "mine.yaml")).strut
-    assert (strut.identity.name, strut.shaft.diameter_mm, strut.hull.drop_square_to_shaft_mm) == ("Tern", 60.0, 3000.0)
+    assert (strut.identity.hand, strut.hull.deadrise_deg, strut.shaft.diameter_mm) == ("port", 8.0, 50.0)
+
+
+def test_start_without_a_terminal_names_the_answers_that_do_not_go_together(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    status, out, err = run(capsys, "start", str(tmp_path / "mine.yaml"), "--answer", "deadrise=8")
+    assert (status, out) == (Exit.UNUSABLE, "")
+    assert "hand (centre), deadrise (8 deg): does the strut stand" in err
+    assert err.endswith("nothing was written\n")
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_a_new_set_shows_how_what_it_leaves_open_is_written(units: str) -> None:
+    """The examples in its comments make a set in which nothing is left out over them."""
+    text = starter.complete(starter.ask({"units": units}, None))
+    text = re.sub(r"^(\w+): \{\}   # such as (\{.*\})$", r"\1: \2", text, flags=re.MULTILINE)
+    text = re.sub(r"^  # (\w+: )", r"  \1", text, flags=re.MULTILINE)
+    strut = resolve(loads(text)).strut
+    assert None not in (strut.shaft.bearing_span_mm, strut.hull.thickness_mm, strut.propeller.hub_gap_mm)
+    assert [f.about("mm") for f in job.run_checks(resolve(loads(text))) if f.missing] == []
+
+
+def test_size_that_is_told_nothing_shows_how_to_say_it(capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = run(capsys, "size")
+    assert (status, out) == (Exit.UNUSABLE, "")
+    assert err.startswith(f"strutwright: say what is known, for example: {sizing_commands.SIZE_EXAMPLE}; ")
+    assert sizing_commands.SIZE_EXAMPLE in (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("name", ["hull.athwart_tilt", "arms.station", "barrel.bore_upper"])
+def test_a_name_that_only_values_tells_is_no_unknown_one(capsys: pytest.CaptureFixture[str], name: str) -> None:
+    assert f"\n{name} " in run(capsys, "values", "harbour-launch")[1]
+    status, _, err = run(capsys, "meaning", name)
+    assert status == Exit.UNUSABLE
+    assert err.startswith(f"strutwright: {name} is worked out by the program and cannot be given; ")
 
 
 def test_start_asks_nothing_for_a_file_that_is_there(

@@ -85,7 +85,7 @@ def test_two_shaft_speeds_that_disagree_are_told(name: str, off: float, verdict:
     assert [f.verdict for f in found] == [verdict]
     assert made.strut.duty.shaft_rpm == speed
     if verdict is not Verdict.OK:
-        assert "it is taken" in found[0].what
+        assert "which is used" in found[0].what
         assert "gear_ratio" in found[0].advice
 
 

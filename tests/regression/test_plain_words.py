@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -14,10 +15,12 @@ import pytest
 from strutwright import cli
 from strutwright.errors import Exit
 from strutwright.job import run_checks
-from strutwright.models.finding import Verdict
+from strutwright.models.checks.inputs import PATHS
+from strutwright.models.finding import Rests, Standing, Verdict, at_least, in_words, ranked
 from strutwright.models.outline import rectangle
 from strutwright.models.resolve import resolve
 from strutwright.params import explain, tables
+from strutwright.params.fields import NOT_KNOWN
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.words import reason
@@ -188,14 +191,114 @@ def test_a_rise_over_a_run_is_asked_about(variant: str, value: float, warns: boo
 
 
 @pytest.mark.parametrize("name", ["failing/thin-and-crowded", "harbour-launch", "coaster-steel"])
-def test_percent_of_limit_is_what_the_two_numbers_make(name: str) -> None:
-    """4 mm against at least 8 mm is 50 % of the limit, 20 mm against at most 10 mm is 200 %."""
-    text = findings_text(run_checks(resolve(load(shipped()[name]))), "mm", every=True)
+def test_limit_used_is_what_the_two_numbers_make(name: str) -> None:
+    """4 mm against at least 8 mm use 200 % of the limit, as 20 mm against at most 10 mm do."""
+    found = run_checks(resolve(load(shipped()[name])))
+    text = findings_text(found, "mm", every=True)
     number = r"(-?[\d.]+)(?: [A-Za-z]\S*)?"
-    told = re.findall(rf": {number} against at (?:least|most) {number}, (\d+) % of limit$", text, re.MULTILINE)
-    assert len(told) > 10
-    for actual, limit, percent in ((float(a), float(b), float(c)) for a, b, c in told):
-        assert percent * limit == pytest.approx(100 * actual, rel=0.01, abs=limit)
+    told = re.findall(rf": {number} against at (least|most) {number}, limit used (\d+) %$", text, re.MULTILINE)
+    assert {side for _, side, _, _ in told} == {"least", "most"}
+    for actual, side, limit, percent in ((float(a), s, float(b), float(c)) for a, s, b, c in told):
+        over, under = (limit, actual) if side == "least" else (actual, limit)
+        assert percent * under == pytest.approx(100 * over, rel=0.01, abs=under)
+    assert re.findall(r"limit used (.+)$", text, re.MULTILINE) == [u for f in ranked(found) if (u := f.limit_used())]
+
+
+def test_no_share_of_a_limit_is_told_where_it_says_nothing() -> None:
+    """Two values that were given for one thing are apart by so much; and nothing, or less, of what is asked for."""
+    drops = trial.read(trial.said("single", {"hull": {"drop": {"vertical": 390}}}))
+    (found,) = [f for f in run_checks(drops) if f.code == "hull_inputs_agree"]
+    assert found.fails
+    assert "also over the hard limit of" in found.about("mm")
+    assert found.limit_used() == ""
+    rests: Rests = {"source": "", "standing": Standing.GEOMETRY, "parameter": "", "group": ""}
+    none = at_least("x", "wall", 0.0, 5.0, "mm", advice="", **rests)
+    assert none.fails
+    assert (none.limit_used(), replace(none, demanded=0.0, utilisation=0.0).limit_used()) == ("", "")
+    assert replace(none, actual=0.1, utilisation=50.0).limit_used() == "over 999 %"
+
+
+@pytest.mark.parametrize(
+    ("text", "path", "advice"),
+    [
+        ("propeller: {diameter 500, blades: 3}", "propeller.diameter 500", "write `diameter: 500`"),
+        ("duty: {powr}", "duty.powr", "write `power`"),
+        ("palm:\n  bevvel:\n", "palm.bevvel", "write `bevel`"),
+        ("proppeller:\n", "proppeller", "write `propeller`"),
+        ("bearing: [{lenght}]", "bearing[0].lenght", "write `length`"),
+        ("shaft: {diameter: 45,5}", "shaft.5", "write the decimal sign as a point, if this is the end of a number"),
+    ],
+)
+def test_a_wrong_name_is_told_also_where_it_has_no_value(text: str, path: str, advice: str) -> None:
+    (found,) = [p for p in problems(text) if p.what != "is missing"]
+    assert (found.path, found.what, found.advice) == (path, "is not a known key", advice)
+
+
+@pytest.mark.parametrize("text", ["duty: {power}", "palm:\n  bevel:\n", "propeller:\n"])
+def test_a_right_name_without_a_value_says_nothing(text: str) -> None:
+    assert [p for p in problems(text) if p.what != "is missing" and p.path != "palm"] == []
+
+
+def left_out() -> dict[str, str]:
+    """What `meaning` says of leaving out a value for which no default stands, by path."""
+    every = [explain.meaning(path) for path in explain.all_paths()]
+    return {m.path: m.left_out for m in every if not (m.members or m.required or m.default)}
+
+
+def without(data: Any, names: list[str]) -> bool:
+    """Take a value out of a set; return whether it was there."""
+    if isinstance(data, list):
+        return sum(without(one, names) for one in data) > 0
+    if len(names) > 1:
+        return names[0] in data and without(data[names[0]], names[1:])
+    return data.pop(names[0], None) is not None
+
+
+def test_what_is_told_of_leaving_a_value_out_is_so() -> None:
+    """What is derived, `values` shows; what is not known, nothing puts a value to; the rest is not recorded either."""
+    sets = [load(p).document.data for name, p in shipped().items() if not name.startswith("failing/")]
+    recorded: dict[str, set[str]] = {}
+
+    def resolved(data: Any) -> set[str]:
+        for r in (records := resolve(loads(json.dumps(data))).records):
+            recorded.setdefault(re.sub(r"\[\d+\]", "", r.path), set()).add(r.origin)
+        return {re.sub(r"\[\d+\]", "", r.path) for r in records}
+
+    for data in sets:
+        resolved(data)
+    told = left_out()
+    taken = 0
+    for path, words in told.items():
+        if recorded.get(path, set()) & {"derived", "table"} or path == "hull.run":
+            continue
+        for data in sets:
+            less = json.loads(json.dumps(data))
+            if without(less, path.split(".")):
+                taken += 1
+                if "must be given" in words:
+                    assert problems(json.dumps(less)), (path, words)
+                else:
+                    assert (path in resolved(less)) == words.startswith("derived; "), (path, words)
+                break
+    assert taken > 20
+    derived = {path for path, words in told.items() if words.startswith("derived; ")}
+    assert [p for p in derived if not recorded.get(p, set()) & {"derived", "table"}] == [
+        "barrel.tube.outside_tolerance"  # no shipped set has a tube
+    ]
+    unknown = {path for path, words in told.items() if words == NOT_KNOWN}
+    assert {"hull.thickness", "shaft.bearing_span", "duty.power", "propeller.hub_gap"} <= unknown
+    assert unknown - {"duty.engine_speed", "duty.gear_ratio"} <= set(PATHS.values()) | {"shaft.bearing_span"}
+
+
+def test_one_failure_is_one() -> None:
+    hints = [in_words("x", Verdict.HINT, "a thing", "", "", group="palm")]
+    failures = [in_words("y", verdict, "a thing", "", "", group="palm") for verdict in (Verdict.FAIL, Verdict.WARN)]
+    assert "3 checks: 1 failure, 1 warning, 0 not checked, 0 within, 1 hint\n" in findings_text(
+        [*hints, *failures], "mm", every=False
+    )
+    assert "6 checks: 2 failures, 2 warnings, 0 not checked, 0 within, 2 hints\n" in findings_text(
+        2 * [*hints, *failures], "mm", every=False
+    )
 
 
 def test_engine_speed_is_known() -> None:

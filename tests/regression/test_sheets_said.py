@@ -97,7 +97,7 @@ def test_parallels_are_asked_for_in_one_way(name: str) -> None:
     assert "hard parallels" not in said
     assert "hardened" in said
     assert "mild-steel parallel" in said
-    assert "ground mild steel, one piece each: never hardened, never stacked" in said
+    assert "ground mild steel, each in one piece: never hardened, never stacked" in said
 
 
 def test_curl_is_told_over_its_own_width() -> None:

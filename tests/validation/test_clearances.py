@@ -155,7 +155,7 @@ def test_the_blade_tip_of_the_harbour_launch_is_80_85_from_the_hull() -> None:
     assert tip_clearance_mm(s) == pytest.approx(80.85, abs=0.005)
     f = of_code(geometry_checks(s), "tip_clearance")[0]
     assert f.actual == pytest.approx(80.849, abs=0.001)
-    assert "74.6 mm if blades" in read(f.what, "mm")  # and what the thickness that is not known may cost
+    assert "74.6 mm if the blades" in read(f.what, "mm")  # and what the thickness that is not known may cost
 
 
 @pytest.mark.parametrize("name", SETS)
@@ -310,7 +310,7 @@ def test_solid_and_formula_agree(kind: str, built_single: Built, built_vee: Buil
     assert not [f for f in found if f.verdict is Verdict.NOT_CHECKED]
     blades = [f for f in found if "blades" in read(f.what, "mm")]
     assert len(blades) == 1
-    both = re.search(r"on the solid, (-?[\d.]+) mm where (-?[\d.]+) mm", read(blades[0].what, "mm"))
+    both = re.search(r": (-?[\d.]+) mm measured on the solid, (-?[\d.]+) mm by formula", read(blades[0].what, "mm"))
     assert both, blades[0].what
     assert abs(float(both[1]) - float(both[2])) <= AGREE_MM
 

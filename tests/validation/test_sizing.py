@@ -188,7 +188,7 @@ def test_no_room_for_an_arm_is_said_in_a_sentence(monkeypatch: pytest.MonkeyPatc
     monkeypatch.setattr(choices, "ALONG", (2,))
     monkeypatch.setattr(search, "SPREAD", 128)
     hull = {"shaft_angle": {"to_waterline": 9}, "run": 0, "drop": {"square_to_shaft": 5}}
-    with pytest.raises(SizingError, match="barrel_clear_of_hull stands in the way"):
+    with pytest.raises(SizingError, match="the one tried first fails barrel_clear_of_hull"):
         search.size({"shaft": {"diameter": 40}, "hull": hull})
 
 

@@ -436,7 +436,7 @@ def test_absent_tools_give_a_way_out(
 
     monkeypatch.setattr(importlib.util, "find_spec", without("gmsh"))
     assert cli.main(["stress", "canal-tender", "--out", str(tmp_path / "x")]) == 3
-    assert "pip install '.[stress]'" in capsys.readouterr().err
+    assert ".venv/bin/pip install '.[stress]'" in capsys.readouterr().err
     monkeypatch.setattr(importlib.util, "find_spec", without("skfem"))
     monkeypatch.setattr(shutil, "which", lambda name: None)
     assert solvers.available() == ()

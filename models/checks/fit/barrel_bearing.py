@@ -454,7 +454,7 @@ def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength
         why = f"{which}: the recess leaves no room for a screw in this wall"
         return hint("screw_length", "set screws", why, "thicken barrel.wall", "barrel.wall")
     ideal = say(
-        "{depth} to the bottom of the dimple{where} - {recess}",
+        "{depth} from the outside to the bottom of the dimple{where}, less {recess} to stay below flush",
         depth=mm(length.ideal_mm + RECESS_LEAST_MM),
         recess=mm(RECESS_LEAST_MM),
         where="" if strut.casting is None else " where the cast wall is least",
@@ -463,7 +463,7 @@ def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength
     if length.stock_mm is not None:
         words = "stock length {stock}, {recess} below flush"
         stock = say(words, stock=mm(length.stock_mm), recess=mm(length.recess_mm or 0.0))
-    words = "{which}, {thread} {point} point, {ideal}: {stock}"
+    words = "{which}, {thread} {point} point: {ideal}; {stock}"
     return hint(
         "screw_length",
         "set screws",

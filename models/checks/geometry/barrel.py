@@ -27,7 +27,7 @@ CHECKS = (WALL, LEAST, TUBE_BORE, TUBE_OUTSIDE, TUBE_WALL, FLAT, THREAD, END, SL
 
 
 def check(out: Results) -> None:
-    """Check wall thicknesses: of the plain length, over steps, as cast, at the ends and at the set screws.
+    """Check wall thicknesses: of the parallel part, over steps, as cast, at the ends and at the set screws.
 
     >>> found(check, "canal-tender")["barrel_wall"].demanded  # a quarter of the 20 mm shaft
     5.0
@@ -54,7 +54,7 @@ def check(out: Results) -> None:
 def _parallel(out: Results) -> None:
     barrel, d = out.strut.barrel, out.strut.shaft.diameter_mm
     start, stop = parallel_part(barrel)
-    places: list[tuple[Words, float, str, Num]] = [("wall of the plain length", barrel.bore_mm, "barrel.wall", True)]
+    places: list[tuple[Words, float, str, Num]] = [("wall of the parallel part", barrel.bore_mm, "barrel.wall", True)]
     places += [
         (
             say(

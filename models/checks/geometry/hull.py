@@ -30,7 +30,7 @@ def check(out: Results) -> None:
     _conflicts(out)
     for path, given, implied in out.strut.duty.conflicts:
         words = say(
-            "you gave {path} {given}, and it is taken; engine_speed over gear_ratio make it {implied}",
+            "{path} is given as {given}, which is used; engine_speed divided by gear_ratio makes it {implied}",
             path=path,
             given=Amount(given, "rpm"),
             implied=Amount(implied, "rpm"),
@@ -42,6 +42,7 @@ def check(out: Results) -> None:
             hard="conflict_speed_hard",
             per=given,
             unit="rpm",
+            share=False,
             thing=words,
             path=path,
         )
@@ -96,6 +97,7 @@ def _conflicts(out: Results) -> None:
             kind,
             hard=f"{kind}_hard",
             unit=unit,
+            share=False,
             path=path,
             given=Amount(given, unit),
             implied=by_others,
@@ -145,11 +147,11 @@ def _tips(out: Results) -> None:
     if tip is None or p.diameter_mm is None:
         out.without(TIP, "blade tip to hull", "propeller.diameter")
         return
-    where: Words = "taken as if hub_gap or hub_length, which are not given, were nothing"
+    where: Words = "(hub_gap or hub_length not given: taken as 0)"
     if p.hub_gap_mm is not None and p.hub_length_mm is not None:
         start = strut.barrel.length_mm / 2 + p.hub_gap_mm
         where = say(
-            "at the middle of the hub ({near} if blades of a rake or breadth that is not known reach to its end)",
+            "at the middle of the hub ({near} if the blades reach to its end; their rake and width are not known)",
             near=mm(shapes.blades_to_hull_mm(strut, p.diameter_mm, -start - p.hub_length_mm, -start)),
         )
     n, share = shapes.over_shaft(strut), out.value("tip_clearance")

@@ -43,6 +43,7 @@ def check(out: Results) -> None:
         advice="leave set_screws.positions out for two screws"
         if press
         else "a slide fit is held by its screws alone: give set_screws.positions",
+        count=str(len(strut.set_screws) or "none"),
     )
     arms = [(arm.name, footprints.on_barrel(out.struts, k), arm.barrel_root_mm) for k, arm in enumerate(strut.arms)]
     for s in strut.set_screws:
@@ -155,7 +156,7 @@ def _beside(out: Results, check: Check, s: SetScrew, on: OnBarrel, root_mm: Num,
         angle,
         need,
         also="screw_beside_root",
-        what=f"{what}: round the barrel",
+        what=f"{what}, round the barrel",
         unit="deg",
         parameter=f"{at}.clock",
         advice=turned,
@@ -282,7 +283,7 @@ def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
     )
     own = np.logical_and(out.strut.barrel.fit == "slide", off > out.value("screw_symmetry"))
     out.hint(EVEN, where=own, advice=advice, off=mm(off))
-    out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), advice=advice)
+    out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), share=False, advice=advice)
 
 
 def _sorted(distances: list[Num]) -> Floats:

@@ -118,7 +118,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 checks["bolt_attack"],
                 numbers_["bolt_attack"],
                 inputs,
-                advice="a small anode in a large cathode: bolts at least as noble as the strut are wanted",
+                advice="small bolts waste fast in a large, nobler strut: choose bolts at least as noble as the strut",
             )
         )
     return [*out, *_notes(strut, inputs), _anode(inputs)]
@@ -147,7 +147,7 @@ def _who(first: Metal, second: Metal, protect_mv: float) -> Words:
         *(rules.Potential(*(tables.material(m.name).potential_v_sce or (0.0, 0.0))) for m in (first, second))
     )
     if apart.difference_mv < 1.0:
-        return say(": of one potential, up to {apart} apart", apart=Amount(apart.worst_mv, "mV"))
+        return say(": same potential, up to {apart} apart", apart=Amount(apart.worst_mv, "mV"))
     words = {"compatible": "compatible", "doubtful": "doubtful at the far ends of their ranges", "protect": "protect"}
     wastes = first.name if apart.anode_is_first else second.name
     return say(

@@ -374,7 +374,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     >>> [f.measure("mm") for f in found if f.code == "part_weight"]  # the last: (22 757 x 14 - 6 x 2244) x 7.64e-6
     ['1.711 kg', '3.785 kg', '2.331 kg']
     """
-    raw: Words = "weight of the stock: tube and plain blanks"
+    raw: Words = "weight of the stock (tube and plain blanks)"
     if strut.construction == "cast":
         raw = "weight of the casting with its machining stock, before draft and tolerance"
     out = [finding_of(c, numbers_[c.code], inputs, what=raw if c.code == "strut_stock" else "") for c in CHECKS]
@@ -395,7 +395,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 "materials.strut",
                 actual=float(part.mass_kg),
                 unit="kg",
-                source="closed forms",
+                source="by formula",
             )
         )
     each = [
@@ -410,7 +410,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             "bearing.shell_material",
             actual=float(sum(bearing_kg(e) for e in each)),
             unit="kg",
-            source="closed forms",
+            source="by formula",
         )
     )
     return out

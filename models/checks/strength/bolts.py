@@ -482,7 +482,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
 def _lengths(strut: Strut) -> list[Finding]:
     """Return a hint with the least bolt length; nothing where the tables hold no nut of the size."""
     where = "over" if strut.palms[0].bolt.kind == "countersunk" else "under"
-    plate = ", backing plate as thick as the bolt is wide" if strut.backing_plate else ""
+    plate = ", backing plate as thick as the bolt's diameter" if strut.backing_plate else ""
     code = "bolt_length"
     what = say(
         "least length of a palm bolt {where} its head (bedding {bedding}{plate})",

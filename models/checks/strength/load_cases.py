@@ -122,7 +122,7 @@ _FOLLOWS = {
 _BLADE = ("propeller_kg", "propeller_mm", "blades", "shaft_rpm")
 WEIGHT = Case(
     "weight",
-    "{times} the weight of propeller and shaft, any direction (a boat that rolls and slams)",
+    "{times} the weight of propeller and shaft, in any direction (boat rolling and slamming)",
     (Term("weight"),),
     "yield_service",
     "statics; the factor 2 is common practice",
@@ -187,7 +187,7 @@ RUDDER = Case(
 BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
 GROUNDING = Case(
     "grounding",
-    "grounding or fouling: the arm bends plastically, force aft (accident)",
+    "grounding or fouling, force aft, that bends the arm permanently (accident)",
     (Term("grounding"),),
     "yield_accident",
     "simple plastic theory; no published grounding load. Along its chord an "
@@ -196,7 +196,7 @@ GROUNDING = Case(
 )
 SIDE_HINGE = Case(
     "side_hinge",
-    "knock from the side that bends an arm plastically across (accident)",
+    "blow from the side that bends the arm permanently (accident)",
     (Term("side_hinge"),),
     "yield_accident",
     "simple plastic theory; that palm and bolts outlast the arm is common practice",

@@ -274,7 +274,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                         "resonance_in_range",
                         GROUP,
                         say(
-                            "{mode} ({natural}) meets {excitation} in the running range",
+                            "{mode} ({natural}) coincides with {excitation} within the running range, at",
                             mode=c.mode,
                             natural=Amount(c.natural_hz, "Hz"),
                             excitation=c.excitation,
@@ -355,7 +355,7 @@ def vibration_map(strut: Strut, limits: Limits | None = None) -> VibrationMap | 
     low = idle * high if assumed else min(low, high)
     blades = 0 if math.isnan(inputs.blades) else int(inputs.blades)
     orders = [(1, "shaft rate", "shaft rate")]
-    orders += [(blades, "blade rate", f"blade rate, {blades} blades")] if blades > 1 else []
+    orders += [(blades, "blade rate", f"blade rate ({blades} blades)")] if blades > 1 else []
     notes = [f"idle assumed at {idle:.0%} of full speed"] if assumed else []
     notes += [] if blades > 1 else ["no blade rate: propeller.blades not given"]
     modes = strut_modes(inputs)
