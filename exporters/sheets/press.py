@@ -285,8 +285,8 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     f, notes = ctx.figures, []
     if case.strain_limit is None:
         notes.append(
-            "PRESS THIS METAL COLD ONLY A LITTLE, OR NOT AT ALL: it cracks at the toe of the weld. Pre-set the palm, "
-            "or machine the hull face flat."
+            "DO NOT PRESS THIS METAL COLD: it takes little bending or none, and cracks at the toe of the weld. Pre-set "
+            "the palm, or machine the hull face flat."
         )
     elif case.strained_too_far:
         notes.append(

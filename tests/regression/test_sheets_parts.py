@@ -567,7 +567,7 @@ def test_a_metal_that_cracks_is_not_pressed() -> None:
     assert rows["cold pressing"] == ("NO", "NO")
     made = sheet("survey-launch", "press-card")
     assert made is not None
-    assert any("PRESS THIS METAL COLD ONLY A LITTLE, OR NOT AT ALL" in note for note in made.notes)
+    assert any("DO NOT PRESS THIS METAL COLD" in note for note in made.notes)
     # A man in a hurry follows the steps: a card that forbids pressing gives none.
     assert not any("Press from" in note or "Press before" in note for note in made.notes)
     allowed = sheet("yawl-with-heel", "press-card")
