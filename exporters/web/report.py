@@ -160,9 +160,9 @@ def report_text(report: Report) -> str:
     ]
     lines += _titled("Checks, nearest to the limit first")
     for f in ranked(list(report.findings)):
-        measure, share = f.measure(report.units), f.limit_used()
+        measure, share = f.measure(report.units), f.against_limit()
         head = [_LOOK[f.verdict][0], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
-        lines += _paragraph(" ".join(p for p in head if p) + (f" (limit used {share})" if share else ""), 2)
+        lines += _paragraph(" ".join(p for p in head if p) + (f" ({share})" if share else ""), 2)
         if f.advice:
             lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
         if f.source:
