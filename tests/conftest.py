@@ -22,7 +22,16 @@ settings.load_profile("thorough" if THOROUGH else "everyday")
 
 
 TOGETHER = (
-    ("test_sheets_parts", "test_sheets", "test_sheets_said", "test_builders", "test_clearances"),
+    (
+        "test_sheets_parts",
+        "test_sheets_welded",
+        "test_sheets",
+        "test_sheets_said",
+        "test_sheets_layout",
+        "test_projection",
+        "test_builders",
+        "test_clearances",
+    ),
     ("test_lettering", "test_template_words", "test_names", "test_arm_cuts"),
 )
 """Files about the same solids, or the same templates: one process of a run takes them, so that each is made once."""

@@ -8,21 +8,28 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import asdict, replace
-from functools import cache
 
 import numpy as np
 import pytest
-from regression.test_sheets_parts import NAMES, context, drawn, number, resolved, sheet, solids, table, values
+from sheets_support import (
+    NAMES,
+    WELDED,
+    context,
+    drawn,
+    laid,
+    number,
+    resolved,
+    sheet,
+    solids,
+    table,
+    texts,
+    values,
+    whole,
+)
 from support import every
 
-from strutwright.exporters.drawing import dims, symbols
-from strutwright.exporters.drawing.dims import DimSizes
-from strutwright.exporters.drawing.figures import Figures, Label, fixed
-from strutwright.exporters.drawing.items import own_lines_through_text
-from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import Placing
-from strutwright.exporters.drawing.sheet import Drawn, Sheet, overlaps
-from strutwright.exporters.drawing.view import Setting, View
 from strutwright.exporters.files.cut_list import cut_rows, foot_length_mm, foot_start_mm
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.exporters.files.patterns import arm_pattern
@@ -44,34 +51,8 @@ from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
-from strutwright.models.shop.set_screws import screw_kinds, set_screw_length
 from strutwright.models.solids import skeg as build_skeg
 from strutwright.params import tables
-
-WELDED = [n for n in NAMES if resolved(n).strut.construction == "welded"]
-CAST = [n for n in NAMES if n not in WELDED]
-
-
-@cache
-def whole(name: str, kind: str) -> Sheet | None:
-    """A sheet of a set with its solids."""
-    source = resolved(name)
-    maker = sheet_makers(source.strut).get(kind)
-    return None if maker is None else maker(context(source.strut, source, solids(name)))
-
-
-@cache
-def laid(name: str, kind: str) -> Drawn:
-    made = whole(name, kind)
-    assert made is not None
-    return lay_out(made)
-
-
-def texts(page: Drawn) -> list[str]:
-    return [t.text for i in page.items for t in i.texts]
-
-
-# --- press card -------------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name", every(WELDED, 3))
@@ -452,107 +433,7 @@ def test_the_drop_between_two_palms_is_told_at_the_centre_line() -> None:
     assert any(t.endswith("to the hull face") for t in texts(laid("yawl-with-heel", "weld-assembly")))
 
 
-# --- layout -----------------------------------------------------------------------------------------------------------
-
-
-SHOWN = [
-    ("coaster-steel", "barrel-machining"),
-    ("yawl-with-heel", "weld-assembly"),
-    ("day-cruiser", "general-arrangement"),
-    ("canal-tender", "palm-drilling"),
-    ("sloop-with-skeg", "palm-drilling"),
-    ("patrol-vee-pair", "general-arrangement"),
-]
-
-
-@pytest.mark.parametrize(("name", "kind"), every(SHOWN, 3))
-def test_no_dimension_line_runs_far_past_its_arrows(name: str, kind: str) -> None:
-    page = laid(name, kind)
-    assert overlaps(page) == []
-    for item in page.items:
-        if item.dim is not None and item.line is not None and item.dim.kind in ("linear", "aligned"):
-            past = math.dist(item.line.a, item.line.b) - item.dim.value * item.dim.scale
-            assert past <= dims.FAR_MM + 1e-6, item.dim.text
-
-
-@pytest.mark.parametrize(("name", "kind"), every(SHOWN, 3))
-def test_arrows_and_frames_keep_clear(name: str, kind: str) -> None:
-    page = laid(name, kind)
-    for item in page.items:
-        assert item.dim is None or item.dim.kind != "angular" or not own_lines_through_text(item), item.dim.text
-        if item.block is None or not item.name.startswith(("arrow", "tolerance")):
-            continue
-        for other in page.items:
-            if other is not item and other.owner == item.owner and other.name not in ("hatching", "title"):
-                own = replace(other, block=None, dim=None)
-                from strutwright.exporters.drawing.items import Occupied
-
-                taken = Occupied(0.2)
-                taken.add(replace(item, block=item.block.grown(0.5), texts=(), strokes=(), fills=(), line=None))
-                assert taken.against(own) == [], (item.name, other.name)
-
-
-def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
-    on = Setting(Placing(1.0), DimSizes(), Figures())
-    label = Label(suffix="AT FORWARD FACE", reference=True)
-    made = {}
-    for value in (30.0, 50.0, 100.0):
-        (form, *_) = dims.linear_forms(
-            on.said("v", "d", "linear", label, value),
-            (0.0, 0.0),
-            (value, 0.0),
-            direction=0.0,
-            base=(0.0, 10.0),
-            ends=[("end", 0.0)],
-            ways=[(8.0, 8.0)],
-        )
-        made[value] = form
-        assert form.dim is not None
-        assert form.dim.text == f"({value:g} AT FORWARD FACE)"
-    assert [t.text for t in made[100.0].texts] == ["(100 AT FORWARD FACE)"]
-    for value in (30.0, 50.0):
-        assert [t.text for t in made[value].texts] == [f"({value:g})", "AT FORWARD FACE"]
-        line = made[value].line
-        assert line is not None
-        assert math.dist(line.a, line.b) == pytest.approx(value)
-    low, high = (t.at[1] for t in reversed(made[50.0].texts))
-    assert low < 10.0 < high  # one over the line, one under it
-    assert all(t.at[1] > 10.0 for t in made[30.0].texts)
-
-
-def test_a_force_moves_its_word_and_never_its_arrow() -> None:
-    view = View("v")
-    view.force((0.0, 0.0), (0.0, 20.0), "FORCE")
-    forms = symbols.force("f", "v", (0.0, 0.0), (0.0, 20.0), "FORCE", text_mm=3.5)
-    assert len({f.texts[0].at for f in forms}) == len(forms) > 4
-    assert {f.fills[0].points[0] for f in forms} == {(0.0, 20.0)}
-
-
-@pytest.mark.parametrize("name", every(["yawl-with-heel", "sloop-with-skeg", "canal-tender", "patrol-vee-pair"], 3))
-def test_a_frame_is_led_to_its_hole_from_its_own_side(name: str) -> None:
-    page, bolt = drawn(name, "palm-drilling"), resolved(name).strut.palms[0].bolt
-    for item in page.items:
-        if item.name == "tolerance position" and item.owner == "water face":
-            tip = item.fills[0].points[0]
-            assert item.block is not None
-            # No more of the leader than the half palm on its way out, and none of it across the hole.
-            (hole,) = {
-                c
-                for c in _holes(page, bolt.hole_mm * page.scale / 2)
-                if abs(math.dist(c, tip) - bolt.hole_mm * page.scale / 2) < 1e-6
-            }
-            out = item.block.centre
-            assert (tip[0] - hole[0]) * (out[0] - hole[0]) + (tip[1] - hole[1]) * (out[1] - hole[1]) > 0
-
-
-def _holes(page: Drawn, radius: float) -> list[tuple[float, float]]:
-    return [
-        s.shape.centre
-        for i in page.items
-        if i.owner == "water face" and i.name == "geometry"
-        for s in i.strokes
-        if abs(getattr(s.shape, "radius", 0.0) - radius) < 1e-6
-    ]
+# --- foot, skew and toe; datum ----------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize("name", [n for n in NAMES if (fin := resolved(n).strut.skeg) is not None and fin.heel])
@@ -605,23 +486,6 @@ def test_the_toe_is_told_by_the_side_it_turns_to(hand: str, toe_deg: float) -> N
     assert fixed(abs(toe_deg), 2) in told
 
 
-@pytest.mark.parametrize("name", every(["refit-two-bores", "pilot-vee", "coaster-steel", "day-cruiser"], 2))
-def test_a_balloon_points_at_a_screw_of_its_own_line(name: str) -> None:
-    """The parts list has a line for each length of set screw; the balloon of each stands on a screw of that length."""
-    strut = resolved(name).strut
-    ctx = context(strut, resolved(name))
-    rows, balloons = arrangement._parts(ctx)
-    lines = [r[0] for r in rows if r[1].startswith("set screw")]
-    kinds = list(screw_kinds(strut).values())
-    assert len(lines) == len(kinds)
-    at = dict(balloons)
-    for line, screws in zip(lines, kinds, strict=True):
-        if line in at:
-            stations = [strut.barrel.x(s.station_mm) for s in screws]
-            assert min(abs(at[line][0] - x) for x in stations) < 1e-6
-            assert len({set_screw_length(strut, s) for s in screws}) == 1
-
-
 def test_the_least_wall_at_a_relief_takes_its_general_tolerance() -> None:
     """Ø130 and the relief Ø91 to ISO 2768-1 m, 0.5 and 0.3, and 0.5 between the axes: (129.5 - 91.3 - 0.5) / 2 = 18.85,
     told no larger than that."""
@@ -639,23 +503,6 @@ def test_the_joint_at_the_barrel_shows_the_wall_as_it_is_welded(name: str) -> No
     away = np.hypot(corners[:, 0], corners[:, 1] + outside)
     assert np.minimum(np.abs(away - outside), np.abs(away - rough)).max() < 0.05
     assert away.min() == pytest.approx(rough, abs=0.05)
-
-
-@pytest.mark.parametrize("name", ["work-launch-vee", "workboat-common-vee", "pilot-vee", "survey-launch"])
-def test_the_far_edge_of_an_arm_s_end_is_seen_where_nothing_is_before_it(name: str) -> None:
-    """Solid geometry: from a place on the far rim of a plane cut the way to the eye leaves the arm's side of that
-    plane, and is free, where it rises along the plane's outward normal; else it runs through the arm."""
-    strut = resolved(name).strut
-    for arm in strut.arms:
-        it = arm_sheet._Arm(strut, arm)
-        outward = it.hull.n * np.sign(it.hull.n @ it.axes.n)
-        free = float(outward @ -it.axes.v)  # the eye is to starboard, square to the arm's plane
-        if abs(free) < 0.05:
-            continue
-        view = arm_sheet._side_view(it)
-        middle = 0.5 * (it.ends[0] + it.ends[1]) * it.level
-        hidden = [s for s in view.strokes if s.kind == "hidden" and np.mean(np.array(s.shape.points)[:, 1]) > middle]
-        assert bool(hidden) is (free < 0.0), (arm.name, free)
 
 
 @pytest.mark.parametrize("name", ["refit-two-bores", "pilot-vee", "harbour-launch", "coastal-pair"])

@@ -1,0 +1,205 @@
+"""Sheets of the welder: jig heights, joints, weld sizes, press card, against the parameters and plain geometry."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from sheets_support import document, drawn, number, resolved, sheet, table, values
+from support import every
+
+from strutwright.exporters.drawing.shapes import flatten
+from strutwright.models import frames
+
+JOINED = ["pilot-vee", "workboat-common-vee", "yawl-with-heel", "survey-launch"]
+
+
+def test_cast_struts_have_no_welder_s_sheets() -> None:
+    for kind in ("weld-assembly", "press-card"):
+        assert sheet("harbour-launch", kind) is None
+
+
+def test_jig_heights() -> None:
+    # Height of a point of the shaft over the hull face: its distance from the plane z = D - x tan(theta) + y tan(phi).
+    strut = resolved("survey-launch").strut
+    plane, half = strut.palms[0].plane, strut.barrel.length_mm / 2
+    t, f = math.tan(math.radians(plane.pitch_deg)), math.tan(math.radians(plane.tilt_deg))
+    heights = [(plane.drop_mm - x * t) / math.sqrt(1 + t * t + f * f) for x in (-half, half)]
+    assert heights[0] != pytest.approx(heights[1], abs=5.0)
+    rows = {row[0]: number(row[1]) for row in table("survey-launch", "weld-assembly", "jig").rows}
+    assert rows["shaft line over the plate, aft face"] == pytest.approx(heights[0], abs=6e-3)
+    assert rows["shaft line over the plate, forward face"] == pytest.approx(heights[1], abs=6e-3)
+    found = values("survey-launch", "weld-assembly").values()
+    for h in heights:
+        assert min(abs(v - h) for v in found) < 1e-4
+    # The heights fall by the sine of the true angle over the barrel: a right triangle on the sheet itself.
+    fall = (heights[0] - heights[1]) / strut.barrel.length_mm
+    assert rows["shaft to plate, true angle"] == pytest.approx(math.degrees(math.asin(fall)), abs=0.006)
+    # The skew's sign is the hand: the projection lies to starboard of the trace on a starboard strut.
+    assert rows["skew of the bar to the trace, plan, toward port"] < -1.0
+
+
+def test_barrel_is_round_in_its_joint() -> None:
+    # The smallest barrel beside its arm: at the toe of the weld its outside has fallen by R - sqrt(R^2 - x^2).
+    strut = resolved("canal-tender").strut
+    arm, r = strut.arms[0], strut.barrel.outside_mm / 2
+    made = sheet("canal-tender", "weld-assembly")
+    assert made is not None
+    view = next(v for v in made.views if v.name == "joint barrel")
+    rows = np.vstack([flatten(s.shape) for s in view.strokes])
+    toe = arm.thickness_barrel_mm / 2 + arm.barrel_root_mm
+    at = rows[np.abs(rows[:, 0] - toe) < 1e-6, 1]
+    assert np.abs(at + (r - math.sqrt(r * r - toe * toe))).min() < 0.02
+
+
+@pytest.mark.parametrize("name", ["canal-tender", "yawl-with-heel"])
+def test_steps_of_welding_are_numbered_through(name: str) -> None:
+    made = sheet(name, "weld-assembly")
+    assert made is not None
+    words = next(n for n in made.notes if n.startswith("Sequence: "))
+    steps = [step.split(" ", 1) for step in words.removeprefix("Sequence: ").rstrip(".").split("; ")]
+    assert [int(n) for n, _ in steps] == list(range(1, len(steps) + 1))
+    assert len({what for _, what in steps}) == len(steps)
+
+
+def test_weld_sizes_on_the_sheet() -> None:
+    strut = resolved("survey-launch").strut
+    arm = strut.arms[0]
+    rows = table("survey-launch", "weld-assembly", "welds").rows
+    # At the barrel the outside falls away by asin(t / D) on either side of the arm; the palm is square to it.
+    fall = math.asin(arm.thickness_barrel_mm / strut.barrel.outside_mm)
+    for row, leg, between in zip(
+        rows, (arm.barrel_root_mm, arm.palm_root_mm), (math.pi / 2 + fall, math.pi / 2), strict=True
+    ):
+        assert row[5] == f"z{leg:g}"
+        # The throat of an equal-leg fillet is the height of its triangle: on a square joint its leg over root two.
+        assert number(row[6]) == pytest.approx(leg * math.cos(between / 2), abs=6e-3)
+        # AWS D1.1 (from memory): over 20 mm at least 8 mm.
+        assert number(row[8]) == 8.0
+        # Round a bar of small edge radius r: 2 (c + t) - (8 - 2 pi) r; the cut runs aslant, a little more.
+        square = 2 * (arm.chord_palm_mm + arm.thickness_palm_mm) - (8 - 2 * math.pi) * arm.edge_radius_mm
+        assert square <= number(row[7]) < 1.03 * square
+    texts = {e.dxf.text for e in document("survey-launch", "weld-assembly").modelspace().query("TEXT")}
+    assert {f"z{arm.barrel_root_mm:g}", f"z{arm.palm_root_mm:g}", "W1", "W2"} <= texts
+    assert f"preparation {strut.weld.prep_angle_deg:.1f}°" in texts
+
+
+def test_press_card_figures() -> None:
+    # 316L plate: the rectangle's plastic hinge s b t^2 / S, two thirds of it at first yield, spring-back of a hinge
+    # s S^2 / (4 E t) (plasticity texts, exact); surface strain 4 t d / S^2 of one arc (practice).
+    strut = resolved("yawl-with-heel").strut
+    palm = strut.palms[0]
+    rows = {row[0]: row[1:] for row in table("yawl-with-heel", "press-card", "press").rows}
+    least = number(rows["yield"][0])
+    assert least == 170.0  # ASTM A276 316L annealed, least yield (value from memory)
+    span = number(rows["span between the parallels"][0])
+    long, t = float(np.ptp(palm.outline.polyline(0.01)[:, 0])), palm.thickness_mm
+    for share, k in ((1.0, 0), (1.6, 1)):
+        full = share * least * long * t * t / span
+        assert number(rows["greatest force, whole length"][k]) == pytest.approx(full / 1e3, abs=0.6)
+        assert number(rows["force at first yield, whole length"][k]) == pytest.approx(full / 1.5e3, abs=0.6)
+        back = share * least * span**2 / (4 * 193000.0 * t)
+        assert number(rows["spring-back"][k]) == pytest.approx(back, abs=6e-3)
+        stroke = number(rows["permanent bend to take out over the span"][0]) + back
+        assert number(rows["stroke after contact: permanent bend plus spring-back"][k]) == pytest.approx(
+            stroke, abs=0.011
+        )
+    bend = number(rows["permanent bend to take out over the span"][0])
+    assert number(rows["surface strain"][0]) == pytest.approx(100 * 4 * t * bend / span**2, abs=0.006)
+    assert rows["limit of surface strain (from memory)"][0] == "2.0 %"
+    # Bites: three quarters of the press over the hinge force of a millimetre of palm, rounded up to cover the length.
+    for row in table("yawl-with-heel", "press-card", "bites").rows:
+        press = number(row[0]) * 1e3
+        for share, k in ((1.0, 2), (1.6, 4)):
+            strip = 0.75 * press / (share * least * t * t / span)
+            assert int(row[k]) == max(1, math.ceil(long / strip - 1e-9))
+    # The supports stand under bolt rows on both sides of the arm.
+    assert min(abs(v - span) for v in values("yawl-with-heel", "press-card").values()) < 6e-3
+
+
+def test_a_metal_that_cracks_is_not_pressed() -> None:
+    rows = {row[0]: row[1:] for row in table("survey-launch", "press-card", "press").rows}  # aluminium
+    assert rows["cold pressing"] == ("NO", "NO")
+    made = sheet("survey-launch", "press-card")
+    assert made is not None
+    assert any("DO NOT PRESS THIS METAL COLD" in note for note in made.notes)
+    # A man in a hurry follows the steps: a card that forbids pressing gives none.
+    assert not any("Press from" in note or "Press before" in note for note in made.notes)
+    allowed = sheet("yawl-with-heel", "press-card")
+    assert allowed is not None
+    assert any("Press from" in note for note in allowed.notes)
+    assert any("fly out" in caution for caution in made.cautions)
+    assert made.caution_text_mm > 2.5
+
+
+# --- joints -----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("name", every(JOINED, 2))
+def test_joints_stand_as_they_are(name: str) -> None:
+    # Vector algebra: the arm's two flanks hold its axis and its chord; their angles to the palm's water face.
+    strut = resolved(name).strut
+    prepared = strut.weld.prep == "double_bevel"
+    rows = {(row[1], row[2]): row[3:] for row in table(name, "weld-assembly", "edges").rows}
+    for arm in strut.arms:
+        palm = strut.palms[arm.palm_index]
+        assert arm.thickness_barrel_mm == arm.thickness_palm_mm
+        axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
+        flank = np.cross(axes.n, axes.u)
+        flank = flank / np.linalg.norm(flank)
+        flank = flank if flank[1] > 0 else -flank
+        label = arm.name if "arm" in arm.name else f"{arm.name} arm"
+        for side, out in (("port", flank), ("starboard", -flank)):
+            true = math.degrees(math.acos(float(out @ hull.n)))
+            between, groove, preparation, throat = rows[f"{label} to palm", side]
+            assert number(between) == pytest.approx(true, abs=0.06)
+            # The height of the triangle of two legs with that angle between them.
+            assert number(throat) == pytest.approx(arm.palm_root_mm * math.cos(math.radians(true) / 2), abs=6e-3)
+            if prepared:
+                # The groove opens by the same angle on either side; what is ground off is the rest.
+                assert number(groove) == pytest.approx(90.0 - strut.weld.prep_angle_deg, abs=0.06)
+                assert number(groove) + number(preparation) == pytest.approx(true, abs=0.11)
+            # At the barrel the outside falls away by asin(t / D) on either side of a square arm.
+            fall = math.degrees(math.asin(arm.thickness_barrel_mm / strut.barrel.outside_mm))
+            assert number(rows[f"{label} to barrel", side][0]) == pytest.approx(90.0 + fall, abs=0.06)
+    # The picture shows the angles of the table: of the arm that is drawn.
+    doc = drawn(name, "weld-assembly")
+    shown = sorted(i.dim.value for i in doc.items if (i.owner, i.name) == ("joint palm", "angle") and i.dim is not None)
+    first = strut.arms[0].name if "arm" in strut.arms[0].name else f"{strut.arms[0].name} arm"
+    wanted = sorted(number(rows[f"{first} to palm", side][0]) for side in ("port", "starboard"))
+    assert shown == pytest.approx(wanted, abs=0.06)
+    words = {t.text for i in doc.items if i.owner in ("joint palm", "joint barrel") for t in i.texts}
+    assert any("groove" in w for w in words) == prepared
+    assert any("preparation" in w for w in words) == prepared
+    assert any("root gap" in w for w in words) == prepared
+
+
+@pytest.mark.parametrize("name", every(JOINED, 2))
+def test_root_gap_is_drawn_in_the_joint(name: str) -> None:
+    strut = resolved(name).strut
+    gap = strut.weld.root_gap_mm if strut.weld.prep == "double_bevel" else 0.0
+    made = sheet(name, "weld-assembly")
+    assert made is not None
+    view = next(v for v in made.views if v.name == "joint palm")
+    rows = [flatten(s.shape) for s in view.strokes if s.kind == "visible"]
+    body = max((r for r in rows if len(r) > 3), key=lambda r: float(np.ptp(r[:, 1])))
+    assert float(-body[:, 1].max()) == pytest.approx(gap, abs=1e-6)  # the palm's water face is at 0, the arm below it
+    gaps = [row[4] for row in table(name, "weld-assembly", "welds").rows if "arm" in row[1]]
+    assert all((number(g) == gap) if gap else g == "-" for g in gaps)
+
+
+@pytest.mark.parametrize("name", JOINED)
+def test_jig_mandrel_fills_the_bore(name: str) -> None:
+    strut = resolved(name).strut
+    rows = [row[0] for row in table(name, "weld-assembly", "jig").rows]
+    assert not any("shaft size" in what for what in rows)
+    rough = strut.barrel.bore_mm - 2.0  # what is left for boring last
+    assert sum(f"rough bore, Ø{rough:g}" in what for what in rows) == 2
+    assert sum(f"finished bore, Ø{strut.barrel.bore_mm:g}" in what for what in rows) == 2
+    found = {row[0]: number(row[1]) for row in table(name, "weld-assembly", "jig").rows}
+    line = found["shaft line over the plate, aft face"]
+    top = found[f"top of a bar in the finished bore, Ø{strut.barrel.bore_mm:g}, aft face"]
+    tilt = math.radians(found["shaft to plate, true angle"])
+    # The highest line of a leaning bar stands radius times the cosine over its axis.
+    assert top - line == pytest.approx(strut.barrel.bore_mm / 2 * math.cos(tilt), abs=0.02)

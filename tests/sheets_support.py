@@ -1,0 +1,124 @@
+"""Sheets of the shipped sets for the tests that read them: laid out once, their dimensions and texts."""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from functools import cache
+
+import ezdxf
+import pytest
+from ezdxf.document import Drawing
+from support import without_beads
+
+from strutwright.exporters.drawing.dxfout import sheet_dxf
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Drawn, Sheet, Table
+from strutwright.exporters.sheets import sheet_makers
+from strutwright.exporters.sheets.context import SheetContext
+from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.solids import Built
+from strutwright.models.spec import Hand, Strut
+from strutwright.params import loader
+
+NAMES = [n for n in loader.shipped() if not n.startswith("failing")]
+NUMERIC = ("palm-drilling", "palm-drilling-2", "arm", "arm-2", "press-card", "press-card-2")
+"""Makers that need no solids."""
+
+
+@cache
+def resolved(name: str) -> Resolved:
+    return resolve(loader.load(loader.shipped()[name]))
+
+
+def context(strut: Strut, source: Resolved, built: Built | None = None) -> SheetContext:
+    return SheetContext(source, strut, built or Built("", (), [], 0.0), "0" * 64, "0")
+
+
+@cache
+def solids(name: str) -> Built:
+    """The solids of a set as written; beads are never on a sheet, so they are not built."""
+    return without_beads(resolved(name).strut)
+
+
+@cache
+def sheet(name: str, kind: str, hand: Hand | None = None) -> Sheet | None:
+    source = resolved(name)
+    strut = source.strut if hand is None else source.of_hand(hand)
+    need = kind == "weld-assembly" and strut.construction == "welded"
+    built = solids(name) if need and strut.identity.hand == source.strut.identity.hand else None
+    if need and built is None:
+        built = without_beads(strut)
+    maker = sheet_makers(strut).get(kind)
+    return None if maker is None else maker(context(strut, source, built))
+
+
+@cache
+def drawn(name: str, kind: str, hand: Hand | None = None) -> Drawn:
+    made = sheet(name, kind, hand)
+    assert made is not None
+    return lay_out(made)
+
+
+@cache
+def document(name: str, kind: str, hand: Hand | None = None) -> Drawing:
+    return ezdxf.read(io.StringIO(sheet_dxf(drawn(name, kind, hand)).decode("utf-8")))
+
+
+def values(name: str, kind: str, hand: Hand | None = None) -> dict[str, float]:
+    """Texts of all dimensions and what they measure in mm or degrees, as the DXF library measures them itself."""
+    doc = document(name, kind, hand)
+    per = 25.4 if doc.header["$INSUNITS"] == 1 else 1.0
+    found = {}
+    for dim in doc.modelspace().query("DIMENSION"):
+        if dim.dimtype in (2, 5):
+            found[dim.dxf.text] = math.degrees(dim.dxf.actual_measurement)
+            continue
+        measured = dim.get_measurement()
+        value = measured if isinstance(measured, float) else measured.magnitude
+        value *= doc.dimstyles.get(dim.dxf.dimstyle).dxf.dimlfac
+        assert dim.dxf.actual_measurement == pytest.approx(value, abs=1e-6)
+        found[dim.dxf.text] = value * per
+    return found
+
+
+def table(name: str, kind: str, table_name: str, hand: Hand | None = None) -> Table:
+    made = sheet(name, kind, hand)
+    assert made is not None
+    return next(t for t in made.tables if t.name == table_name)
+
+
+def number(text: str) -> float:
+    found = re.search(r"-?\d*\.?\d+", text)
+    assert found is not None, text
+    return float(found[0])
+
+
+# --- every sheet is clean ---------------------------------------------------------------------------------------------
+
+
+WELDED = [n for n in NAMES if resolved(n).strut.construction == "welded"]
+CAST = [n for n in NAMES if n not in WELDED]
+
+
+@cache
+def whole(name: str, kind: str) -> Sheet | None:
+    """A sheet of a set with its solids."""
+    source = resolved(name)
+    maker = sheet_makers(source.strut).get(kind)
+    return None if maker is None else maker(context(source.strut, source, solids(name)))
+
+
+@cache
+def laid(name: str, kind: str) -> Drawn:
+    made = whole(name, kind)
+    assert made is not None
+    return lay_out(made)
+
+
+def texts(page: Drawn) -> list[str]:
+    return [t.text for i in page.items for t in i.texts]
+
+
+# --- press card -------------------------------------------------------------------------------------------------------
