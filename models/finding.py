@@ -98,6 +98,12 @@ class Finding:
             return ""
         return f"{100 * self.utilisation:.0f} %" if self.utilisation < 9.995 else "over 999 %"
 
+    def against_limit(self) -> str:
+        """Return the share of the limit that is used behind the two numbers: 16 mm of at most 8 mm is "200 % of limit",
+        of 4 mm of at least 8 mm the "limit is 200 % of it"; "" where a ratio says nothing."""
+        used, least = self.limit_used(), read(self.limit_is, "mm") == "at least"
+        return "" if not used else f"limit is {used} of it" if least else f"{used} of limit"
+
     def to_do(self, units: FileUnits) -> str:
         """Return the advice as a person with such a file reads it, with the parameter to change."""
         return read(self.advice, units) + (f" [{self.parameter}]" if self.parameter and self.advice else "")

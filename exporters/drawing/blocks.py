@@ -78,7 +78,7 @@ _ROWS: tuple[tuple[float, dict[str, float]], ...] = (
     (9.0, {"Identification number": 66, "Revision": 16, "Date of issue": 32, "Document type": 40, "Sheet": 26}),
     (15.0, {"Legal owner": 58, "Title": 122}),
     (8.5, {"Creator": 40, "Approved by": 40, "Department": 36, "Technical reference": 38, "Status": 26}),
-    (8.5, {"Material": 70, "Finish": 52, "Mass": 24, "Language": 34}),
+    (8.5, {"Material": 70, "Finish": 52, "Weight": 24, "Language": 34}),
     (8.5, {"Hand": 34, "Face shown": 50, "General tolerance": 62, "Unit": 34}),
     (10.0, {"Scale": 34, "Size": 34, "": 78, "Projection": 34}),
 )
@@ -102,7 +102,7 @@ def _fields_of(title: TitleBlock, size: str, scale: float | None, figures: Figur
         "Technical reference": title.reference,
         "Material": title.material,
         "Finish": title.finish,
-        "Mass": title.mass,
+        "Weight": title.mass,
         "Language": title.language,
         "Hand": title.hand,
         "Face shown": title.face,

@@ -1,7 +1,7 @@
-"""What patterns and templates share: words put clear of all lines, arrows, check lines, and the block of facts.
+"""What patterns and templates share: words put clear of all lines, arrows, check bars, and the block of facts.
 
 Draw the geometry first; `Lettering` then finds places for words where they touch neither lines nor other words, and
-`finish` adds below and beside the drawing what every true-scale file must carry.
+`finish` adds below and beside the drawing what every full-size file must carry.
 """
 
 from __future__ import annotations
@@ -282,9 +282,9 @@ def _enters(corners: Floats, pieces: Floats) -> NDArray[np.bool_]:
 
 
 def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str], *, long_bars: bool = False) -> None:
-    """Add what every true-scale file carries: check lines both ways, a check square, and what it is.
+    """Add what every full-size file carries: check bars both ways, a check square, and what it is.
 
-    part, face: what is shown, and which side of it. facts: sentences of its own. long_bars: also lines of 300 mm or
+    part, face: what is shown, and which side of it. facts: sentences of its own. long_bars: also bars of 300 mm or
     12 in where the drawing itself does not reach so far. All stands below and left of what is drawn and written.
     """
     x0, y0, x1, y1 = cut.extents()
@@ -304,20 +304,20 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
         width = room
     low = y - side if square else math.inf
     y -= 3.0
-    allowed = "0.2 mm on 300 mm" if cut.unit == "mm" else "0.008 in on 12 in"
+    allowed = "0.2 mm over 300 mm" if cut.unit == "mm" else "0.008 in over 12 in"
     who = strut.identity
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}",
-        f"face: {face}; scale 1:1, unit {cut.unit}, contraction none, kerf none, stock none. "
+        f"face: {face}; scale 1:1, unit {cut.unit}, no allowance for contraction, kerf or machining included. "
         f"File {finished(strut, cut.name)}",
         *facts,
-        f"measure the check lines before use, in both directions: at most {allowed} wrong; guidance only, not an "
-        "approval: a strut keeps the water out, have it looked at by those who approve it",
+        f"measure the check bars before use, in both directions: they may be out by at most {allowed}; guidance only, "
+        "not an approval: a strut keeps the water out, so have it approved by class, flag or a surveyor",
     ]
     if cut.holds("CUT_OUTER"):
         left, bottom, right, top = cut.bounds("CUT_OUTER")
         lines.insert(
-            2, f"over-all size of what is cut out: {length_text(cut, right - left)} x {length_text(cut, top - bottom)}"
+            2, f"over-all size of the outline: {length_text(cut, right - left)} x {length_text(cut, top - bottom)}"
         )
     for text, height in [(f"{part}: {hand_text(strut)}", LARGE_MM), *((line, TEXT_MM) for line in lines)]:
         y -= height

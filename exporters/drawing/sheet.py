@@ -44,7 +44,7 @@ class TitleBlock:
     """Fields of the title block (ISO 7200 and what the shop wants beside). The approving person is never filled in.
 
     mass: with its unit. hand: such as "PORT". face: the face shown, where one is. remark: one
-    line beside the scale; true-size patterns put their own there. Empty fields stay empty.
+    line beside the scale; full-size patterns put their own there. Empty fields stay empty.
     """
 
     title: str

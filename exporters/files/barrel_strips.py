@@ -28,7 +28,7 @@ from strutwright.models.spec import Arm, Barrel, Strut, WaterSlots
 
 CLOCK_STEP_DEG = 15
 _Print = tuple[dev.Footprint, float]
-MEASURED = "the part in hand may differ: use the measured outside diameter and sections"
+MEASURED = "the part in hand may differ: measure its outside diameter and sections before this sheet is used"
 
 
 def arm_on_barrel(strut: Strut, arm: Arm) -> CutFile:
@@ -212,8 +212,8 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
     yield (
         f"girth {length_text(cut, strip.girth)} for an outside diameter of "
         f"{length_text(cut, strut.barrel.outside_mm)} and paper "
-        f"{length_text(cut, dev.PAPER_MM)} thick. Use the measured outside diameter: when the ends do not meet, the "
-        "barrel in hand is of another size and the strip must be drawn again"
+        f"{length_text(cut, dev.PAPER_MM)} thick. If the ends do not meet, the barrel in hand has another "
+        "diameter: do not use the strip; have it drawn again for the diameter measured"
     )
     if any(p.beyond for p, _ in prints):
         yield "A LINE REACHES PAST A FACE OF THE BARREL: there the end diameter is carried on"
@@ -230,13 +230,13 @@ def _strip_facts(strip: _Strip, prints: Sequence[_Print]) -> Iterator[str]:
     )
     for arm in strut.arms[1:]:
         if cuts.cut_arm(strut, arm).low.coped.any():
-            first = "" if cast else f"; the {arm.name} is cut to the {strut.arms[0].name}, which stands first"
+            first = "" if cast else f"; the {arm.name} is cut to the {strut.arms[0].name}, which is fitted first"
             yield f"the arms meet outside the barrel. Each is drawn whole{first}"
     if slots is not None:
         clocks = ", ".join(f"{k + 1} at {angle_text(c)}°" for k, c in enumerate(_slot_clocks(slots)))
         yield (
             f"water slots, through the wall with round ends: {length_text(cut, slots.width_mm)} wide, "
-            f"{length_text(cut, max(slots.length_mm, slots.width_mm))} long, their middles at station "
+            f"{length_text(cut, max(slots.length_mm, slots.width_mm))} long, their centres at station "
             f"{length_text(cut, slots.centre_station_mm)}; by clock angle {clocks}"
         )
 

@@ -9,6 +9,7 @@ from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
+from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
 from strutwright.exporters.files.patterns import arm_pattern
@@ -134,16 +135,19 @@ class _Cuts:
         net_mm3: float | None,
         *notes: str,
         material: str = "",
+        spare: bool = False,
     ) -> None:
-        """Add a piece of plate of that thickness, size: length and width. material: where it is not the strut's."""
+        """Add a piece of plate of that thickness, size: length and width. material: where it is not the strut's.
+        spare: whether more thickness may stay on it until after welding.
+        """
         found: float | None = None
         said = list(notes)
         try:
             found = tables.next_plate(thickness, "inch" if self.inch else "metric").thickness_mm
         except tables.NotInTable:
-            said.append(f"over the table of plates: at least {self.said(thickness)} thick")
-        if found is not None and found > thickness + 1e-6:
-            said.append(f"to be brought to {self.said(thickness)}")
+            said.append(f"thicker than any plate in the table: at least {size_text(self.strut, thickness)}")
+        if found is not None and found > thickness + 1e-6 and not spare:
+            said.append(f"to be machined to {self.said(thickness)}")
         length, width = size
         gross = None if found is None else length * width * found
         note = "; ".join(n for n in (*said, "outline without kerf") if n)
@@ -182,17 +186,18 @@ class _Cuts:
         gap, kind = cuts.root_gap_mm(self.strut), kind_of(arm.shape)
         thick, net = max(arm.thickness_barrel_mm, arm.thickness_palm_mm), self.volume(arm.name, "arm")
         shaped = "" if kind.flat_sides else f"shaped to its section: {kind.called}"
-        less = f"root gap {self.said(gap)} taken off at both ends" if gap > 0.0 else ""
+        less = f"root gap {self.said(gap)} taken off at each end" if gap > 0.0 else ""
         self.plate(arm.name, thick, arm_blank_mm(self.strut, arm), f"{arm.name} profile", net, shaped, less)
 
     def palm(self, palm: Palm) -> None:
         over = machining_stock_mm(self.strut, palm, inch=self.inch)
+        finished_mm = self.said(palm.thickness_mm)
         said = (
-            f"hull face machined after welding, {self.said(over)} on it as the curl cannot be pressed out; finished "
-            f"thickness {self.said(palm.thickness_mm)}, enough where the palm is pre-set"
+            f"at least {size_text(self.strut, over)} extra on the hull face, machined off after welding because the "
+            f"curl cannot be pressed out; finished thickness {finished_mm}; buy {finished_mm} if the palm is pre-set"
         )
         thick, size, net = palm.thickness_mm + over, _over_all(palm.outline), self.volume(palm.name, "palm")
-        self.plate(palm.name, thick, size, f"{palm.name} hull-face", net, "" if over == 0.0 else said)
+        self.plate(palm.name, thick, size, f"{palm.name} hull-face", net, said if over else "", spare=over > 0.0)
 
     def skeg(self, skeg: Skeg) -> None:
         barrel, heel = self.strut.barrel, skeg.heel
@@ -210,9 +215,16 @@ class _Cuts:
     def backing(self, palm: Palm) -> None:
         shape, thick = backing_outline(self.strut, palm), backing_thickness_mm(palm)
         holes = len(palm.holes) * math.pi / 4 * palm.bolt.hole_mm**2
-        metal, note = backing_material(self.strut), "as thick as the bolts are wide; common practice, no source"
+        metal, note = backing_material(self.strut), "as thick as the bolt's diameter; common practice, no source"
         net, file = (shape.area_mm2() - holes) * thick, f"{palm.name} backing-plate"
         self.plate(f"{palm.name} backing plate", thick, _over_all(shape), file, net, note, material=metal)
+
+
+def size_text(strut: Strut, *sizes_mm: float) -> str:
+    """Return sizes in the figures of the sheets with their unit, as "250 x 550 x 20 mm"."""
+    inch = strut.file_units == "in"
+    figures = Figures(unit="inch" if inch else "mm")
+    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {'in' if inch else 'mm'}"
 
 
 def _over_all(outline: Outline) -> tuple[float, float]:

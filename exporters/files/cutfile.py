@@ -1,4 +1,4 @@
-"""Plain true-scale DXF for machines: closed outlines, hole circles, check bars, text on its own layer.
+"""Plain full-size DXF for machines: closed outlines, hole circles, check bars, text on its own layer.
 
 One `CutFile` is one file. Geometry goes in as millimetres and is written 1:1 in the file's unit. Only LINE,
 ARC, CIRCLE, TEXT and LWPOLYLINE (POLYLINE in R12) are written: no blocks, hatches, splines or dimensions,
@@ -82,7 +82,7 @@ _LINETYPES = {"CENTER": ("Centre ____ _ ____", (10.0, 2.0, 1.0, 2.0)), "DASHED":
 
 
 class CutFile:
-    """Collects true-scale geometry and writes one DXF. All lengths and places are given in millimetres."""
+    """Collects full-size geometry and writes one DXF. All lengths and places are given in millimetres."""
 
     def __init__(self, name: str, unit: Unit = "mm") -> None:
         """name: what the file shows, used in messages. unit: unit of the written file, "mm" or "inch"."""
@@ -164,7 +164,7 @@ class CutFile:
         self._items.append((self._on(layer), Text(drawable(text), place, height_mm, turn=turn)))
 
     def begin_facts(self) -> None:
-        """Say that the drawing is done: what is added from here on are check lines and the sentences under it."""
+        """Say that the drawing is done: what is added from here on are check bars and the sentences under it."""
         self._drawn = len(self._items)
 
     @property
@@ -177,7 +177,7 @@ class CutFile:
         return f"{length_mm:g} mm" if self.unit == "mm" else f"{length_mm / MM_PER_INCH:.6g} in"
 
     def add_check_bar(self, at: Point, length_mm: float | None = None, *, vertical: bool = False) -> None:
-        """Add a check line of known length with end ticks and its length as text, on layer CHECK.
+        """Add a check bar of known length with end ticks and its length as text, on layer CHECK.
 
         at: its left or lower end (x, y) in mm. length_mm: 100 mm, or 101.6 mm (4 in) in an inch file, when left out.
         """

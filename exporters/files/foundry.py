@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 CHORD_MM = 0.05
 UNDERCUT_COLOUR, LOW_COLOUR = (200, 30, 30, 255), (240, 200, 40, 255)
 GOOD_COLOUR, PARTING_COLOUR = (90, 160, 90, 255), (170, 170, 175, 255)
-"""Colours of the draft picture: overhanging, opening less than asked, good, and the parting face. Not a shop code."""
+"""Colours of the draft picture: overhanging, opening too little, good, and the parting face. Not a shop code."""
 
 
 def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010") -> dict[Path, str]:
@@ -70,7 +70,7 @@ def write_foundry(folder: Path, made: PatternSet, version: DxfVersion = "R2010")
         table.write_text(draft_csv(_rows(made, halves)), encoding="utf-8", newline="")
         files[table] = "draft of the pattern against the pull, by face and half"
         picture.write_bytes(_draft_ply(made, halves))
-        files[picture] = "draft of the pattern as colours: red overhangs, yellow opens less than asked, green is good"
+        files[picture] = "draft of the pattern as colours: red overhangs, yellow has too little draft, green is good"
     return files
 
 

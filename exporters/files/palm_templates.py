@@ -59,7 +59,7 @@ def hull_template(strut: Strut, palm: Palm) -> CutFile:
         *_palm_facts(cut, strut, palm),
         "strike the shaft's trace on the hull, where the vertical plane through the shaft meets it (plumb line and "
         f"string){lay}, the printed side against the hull and FWD forward; prick the holes through",
-        "mark from the finished palm where the hull is not yet drilled; drill square to the palm",
+        "if the hull is not drilled yet, mark the holes from the finished palm itself; drill square to the palm",
         "the palm in hand may differ: hold this sheet to its hull face, and compare outline and holes before the hull "
         "is marked",
     ]
@@ -74,13 +74,13 @@ def backing_plate(strut: Strut, palm: Palm) -> CutFile:
     over = backing_overhang_mm(strut)
     _palm_sheet(strut, palm, cut, 1.0, backing_outline(strut, palm), "THIS SIDE TO THE INSIDE OF THE BOAT")
     facts = [
-        f"thickness of the plate {length_text(cut, backing_thickness_mm(palm))}: as thick as the bolts are wide "
+        f"thickness of the plate {length_text(cut, backing_thickness_mm(palm))}: as thick as the bolt's diameter "
         f"({palm.bolt.size}; common practice, no source)",
         *_palm_facts(cut, strut, palm),
         f"{cut.length_label(over)} larger than the palm (dashed) all round (common practice, no source); shape it to "
         "the frames and to the hull's inside",
-        "holes stand as on the palm's hull face: take them through from there when the hull is thick or the bolts are "
-        "not square to its inside",
+        "holes are placed as on the palm's hull face: where the hull is thick, or its inside is not parallel to the "
+        "palm, drill through from the palm instead",
         "the inside of the boat may differ: try this sheet in its place before the plate is cut",
     ]
     finish(cut, strut, f"{palm.name}, backing plate", "seen from inside the hull, port up", facts)
@@ -175,8 +175,8 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
             pitch,
             "PITCH",
             "shaft to hull face, seen from the side",
-            f"PITCH gauge: hold it upright, its edge of {long} along the shaft; the sloping edge then lies as the hull "
-            f"face does, which is farther from the shaft {'aft' if pitch > 0 else 'forward'}",
+            f"PITCH gauge: hold it upright, its edge of {long} along the shaft; the sloping edge then lies along the "
+            f"hull face; the hull face is farther from the shaft at the {'aft' if pitch > 0 else 'forward'} end",
             "fore and aft the hull face is parallel to the shaft",
         ),
         (
@@ -184,7 +184,7 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
             "TILT",
             "hull face from side to side, seen along the shaft",
             f"TILT gauge: hold it square across the shaft, its edge of {long} level from side to side; the sloping "
-            f"edge then lies as the hull face does, which is higher to {'port' if tilt > 0 else 'starboard'}",
+            f"edge then lies along the hull face; the hull face is higher to {'port' if tilt > 0 else 'starboard'}",
             "from side to side the hull face is level",
         ),
     )
@@ -206,7 +206,7 @@ def bevel_gauges(strut: Strut, palm: Palm) -> CutFile | None:
         return None
     what, gauges_are, made_to = ("gauges", "both gauges", "them") if all(drawn) else ("gauge", "the gauge", "it")
     if all(drawn):
-        facts.append("each gauge holds by itself; either may be set first")
+        facts.append("each gauge is right by itself; either may be set first")
     facts.append(f"the hull in hand may differ: try {gauges_are} on it before the palm is made to {made_to}")
     finish(cut, strut, f"{palm.name}, bevel {what}", "either", facts)
     return cut

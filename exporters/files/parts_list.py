@@ -8,8 +8,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
-from strutwright.exporters.drawing.figures import Figures
-from strutwright.exporters.files.cut_list import arm_blank_mm, backing_material, foot_length_mm, skeg_blank_mm
+from strutwright.exporters.files.cut_list import (
+    arm_blank_mm,
+    backing_material,
+    foot_length_mm,
+    size_text,
+    skeg_blank_mm,
+)
 from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
 from strutwright.models.metals import mass_kg
 from strutwright.models.shop.bolting import least_length_mm
@@ -62,13 +67,6 @@ def _said(strut: Strut, length_mm: float) -> str:
     return stock_mm(length_mm).read(strut.file_units)
 
 
-def _by(strut: Strut, *sizes_mm: float) -> str:
-    """Sizes over all, as "250 x 550 x 20 mm"."""
-    inch = strut.file_units == "in"
-    figures = Figures(unit="inch" if inch else "mm")
-    return f"{' x '.join(figures.length(v) for v in sizes_mm)} {'in' if inch else 'mm'}"
-
-
 def _made(strut: Strut, part: Part) -> _Line:
     tube = strut.barrel.tube if part.name == "barrel" else None
     sizes = () if tube is None else (_said(strut, tube.outside_mm), _said(strut, tube.wall_mm))
@@ -77,7 +75,7 @@ def _made(strut: Strut, part: Part) -> _Line:
     inch = strut.file_units == "in"
     over = max((machining_stock_mm(strut, p, inch=inch) for p in strut.palms if p.name == part.name), default=0.0)
     if over > 0.0:
-        stock += f", plate {_said(strut, over)} thicker"
+        stock += f", plate at least {size_text(strut, over)} thicker"
         note += "; hull face machined after welding: see the cut list"
     return part.name, 1, part.material, stock, "", note
 
@@ -86,20 +84,20 @@ def _part_size(strut: Strut, part: Part) -> str:
     """The size of a made part: of a round one outside by bore by length, of a flat one length by width by thickness."""
     barrel, skeg = strut.barrel, strut.skeg
     if part.name == "barrel":
-        return f"outside x bore x length {_by(strut, barrel.outside_mm, barrel.bore_mm, barrel.length_mm)}"
+        return f"outside x bore x length {size_text(strut, barrel.outside_mm, barrel.bore_mm, barrel.length_mm)}"
     for arm in strut.arms:
         if part.kind == "arm" and part.name in (arm.name, f"{arm.name} arm"):
-            return _by(strut, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
+            return size_text(strut, *arm_blank_mm(strut, arm), max(arm.thickness_barrel_mm, arm.thickness_palm_mm))
     for palm in strut.palms:
         if part.kind == "palm" and part.name in (palm.name, f"{palm.name} palm"):
             box = palm.outline.bounding_box()
-            return _by(strut, box.xmax - box.xmin, box.ymax - box.ymin, palm.thickness_mm)
+            return size_text(strut, box.xmax - box.xmin, box.ymax - box.ymin, palm.thickness_mm)
     if skeg is not None and part.name == "skeg":
-        return _by(strut, *skeg_blank_mm(strut), max(skeg.thickness_root_mm, skeg.thickness_tip_mm))
+        return size_text(strut, *skeg_blank_mm(strut), max(skeg.thickness_root_mm, skeg.thickness_tip_mm))
     if skeg is not None and skeg.heel is not None:
         if part.name == "foot":
             long = foot_length_mm(barrel, skeg, skeg.heel)
-            return _by(strut, long, skeg.heel.foot_height_mm, skeg.heel.foot_thickness_mm)
+            return size_text(strut, long, skeg.heel.foot_height_mm, skeg.heel.foot_thickness_mm)
         return _heel_size(strut, part.name, skeg.heel)
     return ""
 
@@ -108,7 +106,7 @@ def _heel_size(strut: Strut, name: str, heel: Heel) -> str:
     bored = heel.bore_mm + 2 * heel.bush_wall_mm
     for round_part, outside, bore in (("heel boss", heel.outside_mm, bored), ("heel bush", bored, heel.bore_mm)):
         if name == round_part:
-            return f"outside x bore x height {_by(strut, outside, bore, heel.height_mm)}"
+            return f"outside x bore x height {size_text(strut, outside, bore, heel.height_mm)}"
     return ""
 
 
@@ -185,5 +183,5 @@ def _thread(size: str) -> str:
 def _backing(strut: Strut) -> Iterator[_Line]:
     for palm in strut.palms if strut.backing_plate else ():
         box = backing_outline(strut, palm).bounding_box()
-        size = _by(strut, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(palm))
+        size = size_text(strut, box.xmax - box.xmin, box.ymax - box.ymin, backing_thickness_mm(palm))
         yield f"{palm.name} backing plate", 1, backing_material(strut), size, "", "see the cut list and its template"

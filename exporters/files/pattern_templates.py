@@ -1,4 +1,4 @@
-"""True-scale templates of a cast strut's pattern as DXF, contraction in; see `foundry`."""
+"""Full-size templates of a cast strut's pattern as DXF, contraction included; see `foundry`."""
 
 from __future__ import annotations
 
@@ -41,12 +41,12 @@ STATIONS = (0, 25, 50, 75, 100)
 _LEAST_WIDTH = 200.0
 _BOARD_MM = 15.0  # wood round the hollow of a section template
 _LAYERS = {
-    "FINISHED_OUTLINE": (8, "finished part, true size"),
-    "CASTING_OUTLINE": (5, "rough casting with stock and draft, true size"),
-    "PATTERN_OUTLINE": (7, "pattern, contraction in"),
-    "CORE": (6, "core, contraction in"),
-    "CORE_PRINT": (4, "core prints, contraction in"),
-    "PARTING_LINE": (1, "parting line, contraction in"),
+    "FINISHED_OUTLINE": (8, "finished part, without contraction"),
+    "CASTING_OUTLINE": (5, "rough casting with stock and draft, without contraction"),
+    "PATTERN_OUTLINE": (7, "pattern, contraction included"),
+    "CORE": (6, "core, contraction included"),
+    "CORE_PRINT": (4, "core prints, contraction included"),
+    "PARTING_LINE": (1, "parting line, contraction included"),
 }
 """The layers of these templates: colour, and what stands on them."""
 
@@ -138,8 +138,8 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
     cut.add_text("end of the half box: template of the hollow", (x - half, y - 6.0), SMALL_MM)
     facts = [
         f"core {length_text(cut, 2 * r)} dia x {length_text(cut, length)}; each print "
-        f"{length_text(cut, k * spec.print_length_mm)} long, without taper, as it lies in the joint; no clearance is "
-        "allowed between core and print",
+        f"{length_text(cut, k * spec.print_length_mm)} long, without taper, measured along the joint; these sizes "
+        "include no clearance between core and print: add what the founder wants",
         f"finished bore {length_text(cut, strut.barrel.bore_mm)}, stock {length_text(cut, spec.stock_bore_mm)} on the "
         "radius; the box is open at both ends and struck off on a board",
     ]
@@ -374,9 +374,12 @@ def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str,
     hand = hand_text(strut)
     layers = {layer.dxf.name for layer in cut.document().layers}
     used = "; ".join(f"{name} {holds}" for name, (_, holds) in _LAYERS.items() if name in layers)
+    again = ". Do not add it again"
+    if spec.factor == 1.0:
+        again, used = "", used.replace(", contraction included", "").replace(", without contraction", "")
     lines = [
         f"{who.name}, {who.number}, revision {who.revision}; alloy {spec.alloy}",
-        f"{spec.contraction_text()}; {spec.contraction_note}. Do not add it again",
+        f"{spec.contraction_text()}; {spec.contraction_note}{again}",
         f"face: {face}. Scale 1:1 of the pattern, unit {cut.unit}. File "
         f"{pattern_size(strut, spec, f'template {cut.name}')}",
         *facts,

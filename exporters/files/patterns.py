@@ -1,4 +1,4 @@
-"""True-scale outlines of the strut as DXF: palm, arm, arm sections, skeg, barrel.
+"""Full-size outlines of the strut as DXF: palm, arm, arm sections, skeg, barrel.
 
 Each function returns one `CutFile` in the file's unit; `pattern_files` returns all of a strut. Nothing is allowed for:
 no kerf, no contraction, no machining stock; only the root gap of a prepared arm is taken off. Palms are drawn in their
@@ -69,7 +69,7 @@ def pattern_files(strut: Strut) -> dict[str, CutFile]:
 
 
 def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
-    """Return the palm at true scale, seen on the face named; u (forward) runs to the right.
+    """Return the palm full size, seen on the face named; u (forward) runs to the right.
 
     Seen on the hull face v (port) runs up, seen on the water face it runs down. Holes are on DRILL, rims of
     countersinks and counterbores on COUNTERSINK (water face) or PHANTOM (hull face, where they lie below),
@@ -200,21 +200,29 @@ def _bevel_lines(
 
 
 def _arm_facts(cut: CutFile, strut: Strut, arm: Arm, coped: list[str]) -> list[str]:
-    taken = cuts.root_gap_mm(strut)
-    gap = f"Root gap {length_text(cut, taken)} is taken off at both ends" if taken > 0.0 else "No root gap is taken off"
-    kind = "flat blank" if strut.construction == "welded" else "side profile"
+    welded, taken = strut.construction == "welded", cuts.root_gap_mm(strut)
+    gap = f"Root gap {length_text(cut, taken)} is taken off at each end" if taken > 0.0 else "No root gap is taken off"
+    use = "for comparison only: a cast arm is not cut to this profile; the pattern is larger by its contraction"
+    if welded:
+        use = (
+            "cut to the outer line, which keeps the arm as long as it is anywhere over its thickness; then bevel to "
+            f"the other lines. {gap}"
+        )
     facts = [
         f"clock angle of the arm {angle_text(arm.clock_deg)} deg from the hull, positive toward port; rake "
         f"{angle_text(arm.rake_deg)} deg, toe {angle_text(arm.toe_deg)} deg",
-        f"{kind} in the mid-plane, seen from the starboard side; leading edge to the right",
+        f"{'flat blank' if welded else 'side profile'} in the mid-plane, seen from the starboard side; leading edge to "
+        "the right",
         f"thickness {length_text(cut, arm.thickness_barrel_mm)} at the barrel, "
         f"{length_text(cut, arm.thickness_palm_mm)} at the hull face; section {kind_of(arm.shape).called}",
-        f"cut outside: longest over the thickness; then bevel to the lines. {gap}",
+        use,
     ]
     if coped:
+        one = len(coped) == 1
+        met = f"{'is' if one else 'are'} cut to" if welded else f"{'runs' if one else 'run'} into"
         facts.append(
-            f"the {' and the '.join(coped)} {'is' if len(coped) == 1 else 'are'} cut to the other arm at the "
-            "barrel: no line is drawn there, take it from the wrap of the barrel end"
+            f"the {' and the '.join(coped)} {met} the other arm at the barrel: no line is drawn there, take it from "
+            "the wrap of the barrel end"
         )
     return facts
 
@@ -399,7 +407,7 @@ def skeg_pattern(strut: Strut, skeg: Skeg) -> CutFile:
         rise = heel.foot_height_mm / 2 * np.array((-way[1], way[0]))
         cut.add_polyline("PHANTOM", [foot - rise, middle - rise, middle + rise, foot + rise])
         cut.add_line("CENTRE", foot, xy(middle))
-        named.append(("middle of the foot", foot))
+        named.append(("centre line of the foot", foot))
         named.append(("rudder stock axis", low_end))
         facts.append(
             f"heel boss {length_text(cut, heel.outside_mm)} dia x {length_text(cut, heel.height_mm)}, bored "

@@ -1,8 +1,8 @@
-"""True-scale templates as DXF: rolled-out ends of arms and skeg, the barrel's strip, palm jig, gauges, backing plate.
+"""Full-size templates as DXF: rolled-out ends of arms and skeg, the barrel's strip, palm jig, gauges, backing plate.
 
 Each function returns one `CutFile` in the file's unit; `template_files` returns all of a strut. They are the finished
 part's sizes: no kerf, no contraction, no machining stock. What is wrapped is drawn as seen from outside, at half the
-thickness of the paper. Every file says what it is, of which hand, on which face, and carries check lines both ways.
+thickness of the paper. Every file says what it is, of which hand, on which face, and carries check bars both ways.
 """
 
 from __future__ import annotations
@@ -74,8 +74,8 @@ def arm_barrel_end(strut: Strut, arm: Arm) -> CutFile:
 def arm_palm_end(strut: Strut, arm: Arm) -> CutFile:
     """Return the arm's palm end rolled out, with the bevel at each tick: mark the trim along its upper edge."""
     side, _, high = cuts.cut_arm(strut, arm)
-    where = "the weld" if strut.construction == "welded" else "the fillet"
-    facts = [f"angle between palm and arm on the side of {where}; 90 is square"]
+    where = "weld" if strut.construction == "welded" else "fillet"
+    facts = [f"angle between palm and arm on the {where} side; 90 is square"]
     table = arm_ends.bevel_table(strut, arm)
     return _end_wrap(strut, side, dev.palm_wrap(side, high), high, arm.palm_root_mm, facts, table)
 
@@ -193,20 +193,21 @@ def _wrap_notes(
         use,
         f"the {place} lies on the section {length_text(cut, shape.reference_mm)} from the shaft line along the "
         f"{part}'s axis; ticks are sixteenths of the girth, number 8 the leading edge",
-        f"girth {length_text(cut, shape.girth_mm)} on paper {length_text(cut, shape.paper_mm)} thick; measure the "
-        "section in hand and stop when it differs",
+        f"girth {length_text(cut, shape.girth_mm)} on paper {length_text(cut, shape.paper_mm)} thick; measure "
+        "round the part in hand; if it differs, do not use this sheet",
         *facts,
     ]
     if arm and not cast:
         gap_mm = cuts.root_gap_mm(strut)
         notes.append(
-            f"root gap {length_text(cut, gap_mm)} is taken off at this end: set the part that far off the {to}"
+            f"root gap {length_text(cut, gap_mm)} is taken off at this end: when fitting, leave this gap between "
+            f"the part and the {to}"
             if gap_mm > 0.0
             else f"no root gap is taken off: the part stands on the {to}"
         )
     if bool(where.coped.any()):
         other = next((a.name for a in strut.arms if a.name != part), "").upper()
-        met = f"RUNS INTO THE {other}" if cast else f"IS CUT TO THE {other}, which stands first"
+        met = f"RUNS INTO THE {other}" if cast else f"IS CUT TO THE {other}, which is fitted first"
         notes.append(f"THE MIDDLE OF THE INNER SIDE {met}; the rest to the barrel")
     if bool(where.beyond.any()):
         notes.append(

@@ -1,4 +1,4 @@
-"""True-scale paper: any `CutFile` as PDF tiles for an office printer, and as one page for a roll plotter.
+"""Full-size paper: any `CutFile` as PDF tiles for an office printer, and as one page for a roll plotter.
 
     Path("wrap-A4.pdf").write_bytes(tile_pdf(cut, "A4"))
     Path("wrap-roll.pdf").write_bytes(roll_pdf(cut))
@@ -82,8 +82,8 @@ CAUTION = (
 )
 _JOINING = (
     "Rows count from the bottom, columns from the left. Trim each tile along the right and the upper side of its "
-    "frame, lay it over the next by the overlap so that the register crosses fall on each other, and tape. Measure the "
-    "lines over all, or another long dimension, over the joint."
+    "frame, lay it over the next one until the register crosses coincide, and tape. Measure the lines over all, or "
+    "another long dimension, over the joint."
 )
 
 
@@ -379,7 +379,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
             y = sheet.lines(sentence, (left, y), height, width) - _BETWEEN
     _map(sheet, plan, drawing, Box(left, _LOW + 2.0, left + width, y + 1.5))
     sheet.check_bars(cut.unit)
-    sheet.text(Text(f"page 1 of {used + 1}: map, true only in its proportions", (left, MARGIN_MM + 2.0), _SMALL))
+    sheet.text(Text(f"page 1 of {used + 1}: map of the pages, not to scale", (left, MARGIN_MM + 2.0), _SMALL))
     sheet.end_page()
 
 

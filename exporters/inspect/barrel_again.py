@@ -107,7 +107,7 @@ def _steps(around: list[Round], strut: Strut) -> tuple[list[Round], list[Finding
 def _outside(found: list[Round], strut: Strut) -> Finding:
     code, what, at = "barrel_outside", "barrel: outside diameter", "barrel.outside_diameter"
     if not found:
-        return not_checked(code, what, "no parallel length was found", parameter=at, group=GROUP)
+        return not_checked(code, what, "no parallel part was found", parameter=at, group=GROUP)
     return length(code, what, 2 * max(r.radius_mm for r in found), strut.barrel.outside_mm, at)
 
 
@@ -163,9 +163,9 @@ def _wall(strut: Strut, mesh: Any) -> list[Finding]:
         for s, c in itertools.product(stations, 3.71 + np.arange(0.0, 360.0, 7.5))
         if not _over_opening(strut, float(s), float(c))
     ]
-    what, parameter = "barrel: least wall of the plain length by rays", "barrel.outside_diameter"
+    what, parameter = "barrel: least wall of the parallel part by rays", "barrel.outside_diameter"
     if not rays:
-        return [not_checked("wall", what, "the barrel has no plain length", parameter=parameter, group=GROUP)]
+        return [not_checked("wall", what, "the barrel has no parallel part", parameter=parameter, group=GROUP)]
     if isinstance(mesh, MeshError):
         return [failed("wall", f"{what}: {mesh}", "change a size a little", parameter)]
     walls = _walls_along(strut, mesh, rays)

@@ -218,6 +218,6 @@ def heel_findings(read: Read, heel: Heel) -> list[Finding]:
     lean = lean_deg(bore.axis, up)
     return [
         length("heel_bore", "heel: bore of the boss", 2 * bore.radius_mm, asked, "skeg.heel"),
-        length("heel_place", "heel: bore axis from the boss's middle", bore.off(centre), 0.0, "skeg.heel"),
+        length("heel_place", "heel: bore axis from the boss's centre", bore.off(centre), 0.0, "skeg.heel"),
         angle("heel_lean", "heel: bore axis from the rudder stock", lean, 0.0, "skeg.heel"),
     ]

@@ -260,8 +260,8 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
         edge = "-" if made.edge_radius_mm is None else f.length(made.edge_radius_mm)
         rows.append((name, *(f.length(v) for v in (along, made.chord_mm, made.thickness_mm)), edge, *areas))
     sizes = ("station", "from shaft line, along the axis", "chord", "thickness", "edge radius")
-    columns = (*sizes, f"area {ctx.units}²", f"modulus {ctx.units}³")
-    title = f"SECTIONS: {kind_of(it.arm.shape).called.upper()}, {ctx.units}"
+    columns = (*sizes, f"area {ctx.unit}²", f"modulus {ctx.unit}³")
+    title = f"SECTIONS: {kind_of(it.arm.shape).called.upper()}, {ctx.unit}"
     return Table("sections", title, columns, tuple(rows))
 
 
@@ -314,9 +314,9 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
         f"Arm axis: clock {common.degrees(arm.clock_deg)} (0 toward the hull, positive toward port), rake "
         f"{common.degrees(arm.rake_deg)} (palm end aft), from station {f.length(arm.station_mm)} from the barrel's aft "
         f"face. Chord along the {'shaft' if arm.aligned_with == 'shaft' else 'trace of the hull'}, {_toe(arm)}.",
-        f"Sections lie in planes that hold the chord; 0 % at the barrel's outside, 100 % at the hull face, straight "
-        f"lines between. Modulus: about the chord. The {'saddle' if welded else 'end at the barrel'} is "
-        f"{f.length(saddle)} deep along the axis.",
+        "Sections are cut parallel to the chord and square to the arm's plane; 0 % at the barrel's outside, 100 % at "
+        "the hull face, straight lines between. Modulus: about the chord. The "
+        f"{'saddle' if welded else 'end at the barrel'} is {f.length(saddle)} deep along the axis.",
         f"{_cut_word(strut).capitalize()}: angle between palm and arm on the "
         f"{'weld' if welded else 'fillet'} side; 90 is square. Ticks are sixteenths of the "
         "girth from the trailing edge by the starboard side; 8 is the leading edge.",
@@ -328,15 +328,16 @@ def _notes(ctx: SheetContext, it: _Arm) -> list[str]:
     if welded:
         how = "no bevel" if strut.weld.prep == "none" else "double bevel as on the weld sheet"
         gap = cuts.root_gap_mm(strut)
-        taken = f"a root gap of {ctx.with_unit(gap)} is" if gap > 0.0 else "no root gap is"
+        taken = "no root gap is taken off at either end"
+        if gap > 0.0:
+            taken = f"a root gap of {ctx.with_unit(gap)} is taken off at each end"
         notes.append(
-            f"Cut outside the line and grind to it; {taken} taken off at both ends; edge preparation: {how}. "
-            "Drawn before the preparation."
+            f"Cut outside the line and grind to it; {taken}; edge preparation: {how}. Drawn before the preparation."
         )
     else:
         notes.append(
             f"Cast in one piece: the bare arm is drawn; root fillets R{f.length(arm.barrel_root_mm)} at the "
-            f"barrel, R{f.length(arm.palm_root_mm)} at the palm come on top."
+            f"barrel, R{f.length(arm.palm_root_mm)} at the palm are added to it."
         )
     if it.low.coped.any():
         notes.append("It is cut to the other arm where the two meet outside the barrel.")

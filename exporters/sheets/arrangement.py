@@ -39,7 +39,7 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
     views = [_side(ctx), _aft(ctx), _plan(ctx), _picture(ctx, balloons), _lines(ctx)]
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
         views.append(_true_angle(ctx, strut.palms[0]))
-    columns = ("item", "part", "no.", "material", "size, standard", "mass each")
+    columns = ("item", "part", "no.", "material", "size, standard", "weight each")
     listed = Table("parts", "PARTS LIST", columns, rows, left=frozenset({1, 3, 4}))
     said = (common.datum_a(strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx))
     return ctx.sheet(
@@ -79,7 +79,7 @@ def _side(ctx: SheetContext) -> View:
     strut = ctx.strut
     barrel, hull = strut.barrel, strut.hull
     half, r = barrel.length_mm / 2, barrel.outside_mm / 2
-    view = View("side", "front", "SIDE VIEW, LOOKING TO PORT")
+    view = View("side", "front", "SEEN FROM STARBOARD")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FRONT), hidden=False)
     x0, x1 = _reach(strut)
     for y in (-strut.shaft.diameter_mm / 2, strut.shaft.diameter_mm / 2):  # where it runs clear of the barrel
@@ -151,7 +151,7 @@ def _propeller_side(view: View, strut: Strut, hull_at: Callable[[float], P]) -> 
         view.aligned((x, d / 2), foot, Label(suffix="LEAST"), offset_mm=6.0, late=True)
     else:
         # With deadrise the least clearance lies to the side, where this view does not show it; the table has it.
-        view.aligned((x, d / 2), top, Label(suffix="CLEAR, UPRIGHT"), offset_mm=-6.0, late=True)
+        view.aligned((x, d / 2), top, Label(suffix="CLEAR, IN THIS VIEW"), offset_mm=-6.0, late=True)
 
 
 def _stock_side(view: View, heel: Heel, hull_at: Callable[[float], P]) -> None:
@@ -178,7 +178,7 @@ def _stock(view: View, heel: Heel, x: float, axis: int, top: float) -> float:
 def _aft(ctx: SheetContext) -> View:
     strut = ctx.strut
     hull, barrel = strut.hull, strut.barrel
-    view = View("aft", "seen from left", "VIEW FROM AFT, LOOKING FORWARD")
+    view = View("aft", "seen from left", "SEEN FROM AFT")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FROM_AFT), hidden=False)
     rim = _rims(strut)
     port, starboard = float(rim[:, 1].max()), float(rim[:, 1].min())
@@ -236,7 +236,7 @@ def _hull_from_aft(view: View, strut: Strut, port: float, starboard: float, out:
 
 def _plan(ctx: SheetContext) -> View:
     strut = ctx.strut
-    view = View("plan", "seen from top", "PLAN, FROM ABOVE: HULL FACE")
+    view = View("plan", "seen from top", "SEEN FROM ABOVE: HULL FACE")
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), TOP), hidden=False)
     rim = _rims(strut)
     half = strut.barrel.length_mm / 2
@@ -400,7 +400,7 @@ def _drops(ctx: SheetContext) -> Table:
         ("", None) if over is None else (f"the {over[1].name} over it", over[0]),
     ):
         if gap is not None and p.diameter_mm is not None:
-            share = f"{ctx.length(float(gap))} ({fixed(100 * float(gap) / p.diameter_mm, 0)} % of Ø)"
+            share = f"{ctx.length(float(gap))} ({fixed(100 * float(gap) / p.diameter_mm, 0)} % of propeller Ø)"
             rows.append((f"blade tip to {to}, least", share))
     if strut.shaft.bearing_span_mm is not None:
         rows.append(("to next bearing forward", ctx.length(strut.shaft.bearing_span_mm)))
@@ -492,6 +492,7 @@ def _remarks(ctx: SheetContext) -> list[str]:
     beads = ["Weld beads are left out of the views; see the weld sheet."] if strut.construction == "welded" else []
     return [
         f"Shaft, propeller{stock} and hull are drawn in phantom lines; hub and blades are indicative.",
-        "Items without a number in the picture lie inside the hull or are hidden; bolts and screws are not drawn.",
+        "Items without a number in the picture lie inside the hull or are hidden; bolts and screws are not drawn: "
+        "their numbers point at the holes.",
         *beads,
     ]

@@ -23,7 +23,7 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
     """Return the machining sheet: section of the barrel, end view, the strut set up, tables."""
     strut = ctx.strut
     views = [_barrel_section(ctx), _barrel_end(ctx), set_up.side_view(ctx)]
-    if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
+    if _tilted(strut):
         views.append(set_up.end_view(ctx))
     return ctx.sheet(
         "Barrel, machining",
@@ -32,7 +32,12 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
         mass=common.strut_mass(ctx),
         tables=[_limits_table(ctx), set_up.turns_table(ctx), set_up.heights_table(ctx)],
         notes=_notes(ctx),
-        cautions=[cautions.STRUCTURE, cautions.LIFTING, cautions.drilling(common.family(strut.material))],
+        cautions=[
+            cautions.STRUCTURE,
+            cautions.LIFTING,
+            cautions.drilling(common.family(strut.material)),
+            *([cautions.FREEZING] if strut.barrel.fit == "press" else []),
+        ],
         scales=common.scales_between(strut.barrel.length_mm, 75.0, 330.0),
     )
 
@@ -40,25 +45,26 @@ def barrel_machining(ctx: SheetContext) -> Sheet:
 def _notes(ctx: SheetContext) -> list[str]:
     strut, words = ctx.strut, tolerances.tolerance_words
     welded, several = strut.construction == "welded", len(made.seats(strut)) > 1
-    skew = " The skew says which hand the part is: a part can have the right heights and the wrong hand."
     in_hand = "The bore is made to the bearing in hand, as measured; measure it again before boring."
     if any(b.measured_mm is None for b in strut.bearings):
-        in_hand = "Measure the bearing in hand before boring: bore to what it measures, not to this table."
+        in_hand = (
+            "Measure the bearing in hand before boring. Bore for the interference or clearance that the table lists, "
+            "on the size measured, not to the bore sizes of this table."
+        )
     more = [
         common.datum_a(strut)
         + " Datum B: the aft face."
         + (" Bore last, after all welding and straightening." if welded else "")
         + f" {'Both bores' if several else 'Bore'} and end faces in one set-up.",
-        _set_up_words(strut) + ", top mark up, palm rotated, then tipped, by the two angles in the table, from "
-        "the palm lying level with its trace along the table.",
-        f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's middle as in the table."
-        + (skew if common.has_skew(strut) else ""),
+        _set_up_words(strut),
+        f"Check: {set_up.bar_words(ctx)}, hull face down on a plate; heights of the bar's centre as in the table."
+        + common.skew_words(strut),
         f"Outside concentric to bore within Ø{words(ctx, made.coaxial_mm(strut))}; wall of the "
-        f"parallel part {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, least "
+        f"parallel part {ctx.length(made.wall_mm(strut))}{made.wall_where(strut)}, never under "
         f"{ctx.length(made.least_wall_mm(ctx))}.",
-        _surfaces(ctx) + (" Both palms as the one shown. " if len(strut.palms) > 1 else " ") + in_hand,
+        f"{_surfaces(ctx)} {_other_palm(strut)}{in_hand}",
         *_tube_words(ctx),
-        *([] if welded else ["Section and view from aft show the barrel by itself, without arms and skeg."]),
+        *([] if welded else ["Section and end view show the barrel by itself, without arms and skeg."]),
         common.STATION,
         common.FACES,
         f"Both end faces square to the bore within {words(ctx, tolerances.SQUARE_MM)}. Tolerances "
@@ -67,14 +73,31 @@ def _notes(ctx: SheetContext) -> list[str]:
     return common.general_notes(ctx, more)
 
 
+def _other_palm(strut: Strut) -> str:
+    """What the views show of a second palm: all have one pitch and drop, each its own tilt and place."""
+    if len(strut.palms) < 2:
+        return ""
+    own = "tilt and place are in the view PALM TILT and" if _tilted(strut) else "place is"
+    return f"Finish, tolerances, pitch and drop of the other palm are as shown; its {own} in the tables. "
+
+
+def _tilted(strut: Strut) -> bool:
+    return any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms)
+
+
 def _set_up_words(strut: Strut) -> str:
-    """The note on what the barrel stands on, by what has been machined by then."""
-    return {
-        "cast": "Set-up: barrel packed on its outside as cast, which has no stock, and clocked at both ends of the "
+    """The note on the set-up: how the palm is turned, and what the barrel stands on, by what is machined by then."""
+    stands = {
+        "cast": "Barrel packed on its outside as cast, which has no stock, and set by dial gauge at both ends of the "
         "parallel part so that high and low spots share",
-        "turned": "Set-up: barrel on V-blocks on its turned outside",
-        "stock": "Set-up: barrel on V-blocks on its outside as bought, clocked at both ends",
+        "turned": "Barrel on V-blocks on its turned outside",
+        "stock": "Barrel on V-blocks on its outside as bought, set by dial gauge at both ends",
     }[made.outside_made(strut)]
+    palm = "a palm's" if len(strut.palms) > 1 else "the palm's"
+    return (
+        f"Set-up: start with {palm} hull face up and level and its trace along the machine's bed; turn it about the "
+        f"trace, then tip it, by its two angles under SET-UP. {stands}, clock 0 marked on the barrel and up."
+    )
 
 
 def _surfaces(ctx: SheetContext) -> str:
@@ -232,7 +255,7 @@ def _section_symbols(ctx: SheetContext, view: View) -> None:
 
 def _barrel_end(ctx: SheetContext) -> View:
     b = ctx.strut.barrel
-    view = View("end", "seen from left", "VIEW FROM AFT")
+    view = View("end", "seen from left", "SEEN FROM AFT")
     view.add_projection(ctx.view("barrel", common.bare_barrel(ctx), FROM_AFT), hidden=False)
     view.centre_mark((0.0, 0.0), b.outside_mm)
     r = b.outside_mm / 2
@@ -244,7 +267,7 @@ def _barrel_end(ctx: SheetContext) -> View:
     middle = (b.bore_mm + b.outside_mm) / 4
     # The wall as it is at the face that is shown, and the least one where that is elsewhere.
     here, least = (f"({ctx.length(v)})" for v in (made.face_wall_mm(b), made.wall_mm(ctx.strut)))
-    walls = [f"wall {here}"] if here == least else [f"wall {here}", f"least {least}{made.wall_where(ctx.strut)}"]
+    walls = [f"wall {here}"] if here == least else [f"wall {here}", f"{least}{made.wall_where(ctx.strut)}"]
     view.note((-middle * math.sin(0.7), -middle * math.cos(0.7)), walls, at_deg=-135, head="dot")
     return view
 
@@ -261,7 +284,7 @@ def _limits_table(ctx: SheetContext) -> Table:
         both = common.both_units(size + bearing.outside_upper_mm, size + bearing.outside_lower_mm)
         rows.append((f"{name}, outside", _bearing_code(b, bearing), *both))
         least, most = made.interference_mm(strut, bearing)
-        rows.append((f"{name}, interference (- = play)", b.fit, *common.both_units(most, least)))
+        rows.append((f"{name}, interference (- = clearance)", b.fit, *common.both_units(most, least)))
     columns = ("what", "class", "mm", "inch")
     return Table("limits", "FIT IN FIGURES, LARGEST / SMALLEST", columns, tuple(rows), left=frozenset({0}))
 

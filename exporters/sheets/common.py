@@ -27,7 +27,7 @@ CLOCK = (
     "looking forward that is counter-clockwise."
 )
 STATION = "Station: along the shaft line from the aft face of the barrel, positive forward."
-FACES = "Hull face: the palm's face on the hull. Water face: the other one, with the arm and the bolt heads."
+FACES = "Hull face: the palm's face on the hull. Water face: the opposite face, with the arm and the bolt heads."
 
 
 def datum_axis(strut: Strut) -> str:
@@ -63,9 +63,18 @@ def has_skew(strut: Strut) -> bool:
     return any(abs(set_up(p.plane).skew_deg) > 0.005 for p in strut.palms)
 
 
+def skew_words(strut: Strut) -> str:
+    """Return what a check by heights adds where the shaft stands askew over a palm; nothing where it does not."""
+    if not has_skew(strut):
+        return ""
+    if strut.identity.hand == "centre":
+        return " Both palms have the same heights: check of each to which side its skew is."
+    return " A strut of the wrong hand can have the right heights: check to which side the skew is."
+
+
 def file_words(strut: Strut) -> str:
     """Return how the files of the finished part that a sheet names after these words begin."""
-    return f"True-size files {finished(strut)}-"
+    return f"Full-size files {finished(strut)}-"
 
 
 def general_notes(ctx: SheetContext, more: Sequence[str], *, breaking: bool = True) -> list[str]:
@@ -84,7 +93,7 @@ def family(material: str) -> str:
 
 
 def no_larger(scales: tuple[float, ...]) -> tuple[float, ...]:
-    """Return the scales without enlargements, or true size when there are but those: a part is best seen as it is."""
+    """Return the scales without enlargements, or full size when there are but those: a part is best seen as it is."""
     return tuple(s for s in scales if s <= 1.0) or (1.0,)
 
 

@@ -150,7 +150,7 @@ def seats_coaxial_mm(strut: Strut) -> float:
 
 
 def interference_mm(strut: Strut, bearing: Bearing) -> tuple[float, float]:
-    """Return the least and the most by which a bearing is larger than its seat, mm; minus is play."""
+    """Return the least and the most by which a bearing is larger than its seat, mm; minus is clearance."""
     seat, (low, high) = float(bearing_seat_mm(strut.barrel, bearing)), seat_limits_mm(strut.barrel, bearing)
     return (
         bearing.outside_mm + bearing.outside_lower_mm - seat - high,

@@ -77,11 +77,11 @@ def _trace_lines(ctx: SheetContext, palm: Palm, more: str) -> list[str]:
     """What the line through the zero along the trace is called: the trace itself only where it is that."""
     aside = arm_ends.off_trace(palm).on_face_mm
     if abs(aside) < ON_TRACE_MM:
-        return ["TRACE of the plane", f"through the shaft{more}"]
+        return ["TRACE of the vertical", f"plane through the shaft{more}"]
     side = "starboard" if aside > 0 else "port"
     return [
-        "PARALLEL TO THE TRACE of",
-        f"the plane through the shaft{more};",
+        "PARALLEL TO THE TRACE of the",
+        f"vertical plane through the shaft{more};",
         f"the trace: {ctx.length(abs(aside))} to {side}",
     ]
 
@@ -156,13 +156,13 @@ def _holes(view: View, palm: Palm) -> None:
 
 
 def _directions(ctx: SheetContext, view: View, palm: Palm) -> None:
-    """The trace of the shaft's plane and the shaft's projection through the zero, and the angle between them."""
+    """The shaft's trace and its projection through the zero, and the angle between them."""
     box = palm.outline.bounding_box()
     long = box.xmax - box.xmin
     turn, reach = projection_deg(palm) + palm.axes_deg, box.xmax + 0.13 * long
     if abs(turn) < LEAST_ANGLE_DEG:
         lines = (
-            ["u: TRACE of the plane through", "the shaft = its projection"]
+            ["u: TRACE of the vertical plane", "through the shaft = its projection"]
             if abs(arm_ends.off_trace(palm).on_face_mm) < ON_TRACE_MM
             else ["u: along the shaft's projection,", *_trace_lines(ctx, palm, "")]
         )
@@ -445,7 +445,7 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
     strut, part = ctx.strut, slug(palm.name)
     off = abs(arm_ends.off_trace(palm).on_face_mm) >= ON_TRACE_MM and palm.axes == "trace"
     axis = (
-        "the trace of the plane through the shaft (what a plumb line and a string show)"
+        "the trace of the vertical plane through the shaft (found with a plumb line and a string)"
         if palm.axes == "trace"
         else "the shaft's projection on the palm"
     )
@@ -454,9 +454,11 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
         f"u runs forward {'parallel to' if off else 'along'} {axis}, v to PORT; their zero is where the {middle} meets "
         "the hull face. Angles from u, positive toward port (clockwise as seen on the water face).",
         f"Datum {AXIS} is the axis of the {common.datum_axis(strut)}, {END} the barrel's aft face (barrel's sheet); "
-        "framed sizes and the table place the palm's zero from them. The holes as one pattern keep to the wide zone "
-        f"from {FACE}, {AXIS} and {END}, among themselves to the close one. Drill square to the hull face {FACE}.",
-        "In brackets, for reference: distances from the edges, which are as they come; start no hole from an edge.",
+        "framed sizes and the table place the palm's zero from them. The wide position tolerance holds for the whole "
+        f"pattern of holes from {FACE}, {AXIS} and {END}; the close one from hole to hole. Drill square to the hull "
+        f"face {FACE}.",
+        "Distances from the edges are in brackets, for reference only, because the edges are not machined to size: "
+        "never measure a hole from an edge.",
         _sequence(ctx, palm),
         *_obstacles(ctx, palm),
         f"{common.file_words(strut)}: drill jig {part}-drill-jig, hull template {part}-hull-template (the printed "
@@ -468,12 +470,13 @@ def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
 def _sequence(ctx: SheetContext, palm: Palm) -> str:
     """The note on what is done to the palm, in order."""
     strut, bolt, f = ctx.strut, palm.bolt, ctx.figures
-    done = faced = "machine the hull face"
+    done = "machine the hull face"
     warned = "Holes drilled before the hull face is machined do not stand square to it."
     if strut.construction == "welded":
-        cold = machining_stock_mm(strut, palm, inch=ctx.inch) == 0.0
-        done = "weld, " + ("flatten as the press card says" if cold else f"{faced} to the palm's thickness")
-        warned = "Holes drilled before pressing go oval."
+        if machining_stock_mm(strut, palm, inch=ctx.inch) > 0.0:
+            done = f"weld, {done} to the palm's thickness"
+        else:
+            done, warned = "weld, flatten as the press card says", "Holes drilled before pressing go oval."
     recess = {
         "countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
         f"or up to {ctx.with_unit(0.5)} below",
@@ -502,5 +505,5 @@ def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
         inside = bodies.entered_from_inside(strut, palm, strut_parts(strut), room)
         if inside:
             where = f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side"
-            notes.append(f"{where}: put them in from inside, their nuts under the palm.")
+            notes.append(f"{where}: put them in from inside the boat, with the nuts on the palm's water face.")
     return notes

@@ -78,8 +78,8 @@ class _InPress:
 def _sketch(ctx: SheetContext, case: Press, shown: str) -> View:
     """The palm in the press. shown: which of two arms is drawn, for the title."""
     it = _InPress(case)
-    cold = ", NOT COLD" if case.strained_too_far else ""
-    view = View("press", "front", f"IN THE PRESS, SEEN FROM AFT (curl exaggerated){cold}{shown}")
+    cold = ": DO NOT PRESS COLD" if case.strained_too_far else ""
+    view = View("press", "front", f"IN THE PRESS, SEEN FROM AFT (curl exaggerated){shown}{cold}")
     _plate(view, it)
     hang = _hanging_arm(ctx, view, it)
     _tools(view, it)
@@ -212,18 +212,22 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
         ("span between the parallels", f.length(s), "same"),
         ("fillet leg at the palm", common.weld_size(ctx, case.arm.palm_root_mm), "same"),
         (f"expected curl {_over(ctx, case)} (±50 %)", _small(ctx, case.curl_mm), "same"),
-        ("set to be bent back over the span", _small(ctx, case.set_mm), "same"),
+        ("permanent bend to take out over the span", _small(ctx, case.set_mm), "same"),
         ("force at first yield, whole length", *forces(flattening.yield_force_n)),
         ("greatest force, whole length", *forces(flattening.plastic_force_n)),
         ("spring-back", _small(ctx, low.spring_back_mm), _small(ctx, high.spring_back_mm)),
-        ("stroke past touching: set and spring-back", _small(ctx, low.stroke_mm), _small(ctx, high.stroke_mm)),
+        (
+            "stroke after contact: permanent bend plus spring-back",
+            _small(ctx, low.stroke_mm),
+            _small(ctx, high.stroke_mm),
+        ),
         ("surface strain", f"{fixed(100 * low.strain, 2)} %", "same"),
         ("limit of surface strain (from memory)", shown, "same"),
     ]
     rows.insert(0 if case.strained_too_far else len(rows), ("cold pressing", verdict, verdict))
     title = "PRESSING FLAT (estimate; control the stroke, not the force)"
     if case.strained_too_far:
-        title = "NOT TO BE PRESSED COLD (estimate of what it would take)"
+        title = "DO NOT PRESS COLD (estimate of what it would take)"
     return Table("press", title, ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
 
 
@@ -238,8 +242,14 @@ def _bites(ctx: SheetContext, case: Press) -> Table:
         if ctx.inch:
             told = f"{fixed(press / pressing.SHORT_TON_N, 0)} short tons"
         rows.append((told, *cells))
-    columns = ("press", "strip, least yield", "bites", f"strip, {YIELD_SHARE:g} × yield", "bites ")
-    return Table("bites", "BITES ALONG THE PALM, three quarters of the press used", columns, tuple(rows))
+    columns = (
+        "press",
+        "length of a bite, least yield",
+        "bites",
+        f"length of a bite, {YIELD_SHARE:g} × yield",
+        "bites ",
+    )
+    return Table("bites", "BITES ALONG THE PALM, at three quarters of the press's capacity", columns, tuple(rows))
 
 
 def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
@@ -275,40 +285,48 @@ def _press_notes(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     f, notes = ctx.figures, []
     if case.strain_limit is None:
         notes.append(
-            "THIS METAL IS NOT TO BE PRESSED COLD BEYOND A LITTLE: it cracks at the toe of the weld. Pre-set the palm, "
-            "or machine the hull face flat."
+            "DO NOT PRESS THIS METAL COLD: it takes little bending or none, and cracks at the toe of the weld. Pre-set "
+            "the palm, or machine the hull face flat."
         )
     elif case.strained_too_far:
         notes.append(
             "THE EXPECTED CURL IS MORE THAN THIS METAL TAKES COLD: pre-set the palm or clamp two struts back to back "
             "in welding, use a smaller leg, or machine the hull face flat."
         )
-    if case.too_strong(inch=ctx.inch):
+    elif case.too_strong(inch=ctx.inch):
         notes.append(
-            "NO PRESS OF THE LIST WILL DO IT at the yield the plate may have: it takes one of at least "
-            f"{_force(ctx, case.press_needed_n)}. Have it pressed where there is such a press, or machine the hull "
-            "face flat after welding."
+            "NO PRESS LISTED HERE IS LARGE ENOUGH if the plate is as strong as it may be: at least "
+            f"{_force(ctx, case.press_needed_n)} is needed. Have it pressed where there is such a press, or machine "
+            "the hull face flat after welding."
         )
-    notes += [
-        "Press before the countersinks are cut. Where they are cut already, fill each with a turned plug of mild "
-        "steel, so that the parallel does not mark the bolt's seat."
-        if case.palm.bolt.kind == "countersunk"
-        else "Press before the holes are drilled: holes in the bend go oval.",
-        "Press from the middle outward, a bite at a time. First stroke: short of flat plus spring-back. Measure. "
-        f"Then add {f.length(0.1)} to {f.length(0.2)} a stroke. Never press the arm.",
+    if not case.strained_too_far:  # a card that forbids pressing tells nobody how to press
+        notes += _how_to_press(ctx, case, both)
+    notes.append(
         "The curl is a handbook estimate for mild steel"
         + (f", times {pressing.PULLS_MORE:g} for this metal" if case.family in pressing.PULLING else "")
-        + "; measure the palm first and use what you measure. Use the certificate's yield where there is one.",
-    ]
-    if len(ctx.strut.arms) > 1:
-        mirrored = "; the card holds for both, the arms mirror each other." if both else "."
-        notes.append(f"Each arm's line is pressed by itself with its own parallels{mirrored}")
+        + "; measure the palm first and use what you measure. Use the certificate's yield where there is one."
+    )
     stock = machining_stock_mm(ctx.strut, case.palm, inch=ctx.inch)
     if stock > 0.0:
         bought = f"For machining the plate is bought {f.length(stock)} thicker (cut list), twice the curl that the "
         notes.insert(
             1,
             f"{bought}thicker plate is expected to have; the card is for the finished thickness. Take it off the hull "
-            "face only. A palm that is pre-set is bought at its own thickness.",
+            "face only. A palm that is to be pre-set is bought at its finished thickness.",
         )
     return [*notes, common.hand_words(ctx.strut)]
+
+
+def _how_to_press(ctx: SheetContext, case: Press, both: bool) -> list[str]:
+    notes = [
+        "Press before the countersinks are cut. Where they are cut already, fill each with a turned plug of mild "
+        "steel, so that the parallel does not mark the bolt's seat."
+        if case.palm.bolt.kind == "countersunk"
+        else "Press before the holes are drilled: holes in the bend go oval.",
+        "Press from the middle outward, a bite at a time. First stroke: short of flat plus spring-back. Measure. "
+        f"Then add {ctx.length(0.1)} to {ctx.length(0.2)} a stroke. Never press the arm.",
+    ]
+    if len(ctx.strut.arms) > 1:
+        mirrored = "; the card is for both arms, which are mirror images" if both else ""
+        notes.append(f"Press along one arm at a time, with its own parallels{mirrored}.")
+    return notes

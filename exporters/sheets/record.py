@@ -160,7 +160,7 @@ def _bearings(make: _Rows) -> Iterator[Row]:
             off = b.outside_lower_mm, b.outside_upper_mm
             yield make.size(f"{name}, outside", b.outside_mm, off, "micrometer", fine=True)
         least, most = (make.fine.length(v) for v in made_barrel.interference_mm(strut, b))
-        yield Row(f"{name}, interference (- = play)", "", least, most, "worked out")
+        yield Row(f"{name}, interference (- = clearance)", "", least, most, "calculated")
         yield make.general(f"{name}, aft end from aft face", b.aft_station_mm, "depth gauge")
 
 
@@ -184,7 +184,7 @@ def _barrel(make: _Rows) -> Iterator[Row]:
                 yield make.general(f"{step.kind}, {where} end from the aft face", station, "depth gauge")
     if b.slots is not None:
         s = b.slots
-        yield make.general("slots, middle from the aft face", s.centre_station_mm, "calliper")
+        yield make.general("slots, centre from the aft face", s.centre_station_mm, "calliper")
         yield make.general("slots, width", s.width_mm, "calliper")
         yield make.general("slots, length", max(s.length_mm, s.width_mm), "calliper")
         yield _told("slots, how many, equally spaced", str(s.count), "eye")
@@ -198,7 +198,7 @@ def _palm(make: _Rows, palm: Palm, name: str) -> Iterator[Row]:
     near, off_deg = tolerances.place_mm(ctx), tolerances.palm_angle_tolerance_deg(strut)
     for where, x in bar_stations(strut):
         if x:
-            yield make.near(f"{name}, bar height, {where[3:]}", lies.height_mm(x), near, "height gauge")
+            yield make.near(f"{name}, bar height {where}", lies.height_mm(x), near, "height gauge")
     forward, port = common.palm_place_mm(strut, palm)
     yield make.near(f"{name}, zero forward of the aft face, along the shaft", forward, near, "plate, square")
     yield make.near(f"{name}, zero to port of the bore's axis", port, near, "plate, square")
@@ -218,7 +218,7 @@ def _palm(make: _Rows, palm: Palm, name: str) -> Iterator[Row]:
         word = "countersink" if bolt.kind == "countersunk" else "counterbore"
         wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.head_diameter_mm)
         yield make.size(f"{name}, {word}, diameter", bolt.head_diameter_mm, wider, "calliper")
-        yield Row(f"{name}, real bolt, head not proud", "flush", "", "0", "rule")
+        yield Row(f"{name}, bolt tried in hole, head flush or below", "flush", "", "0", "rule")
     zone = f"Ø{tolerances.tolerance_words(ctx, tolerances.hole_position_mm(strut))}"
     for hole in palm.holes:
         place = f"{ctx.length(hole.u_mm)}, {ctx.length(hole.v_mm)}"
@@ -266,7 +266,7 @@ def _heel(make: _Rows) -> Iterator[Row]:
         ("below the shaft line", -z),
         ("off the shaft line, to port", y),
     ):
-        yield make.near(f"heel, middle {what}", value, skeg.POSITION_MM / 2, "rule")
+        yield make.near(f"heel, centre {what}", value, skeg.POSITION_MM / 2, "rule")
     stock = skeg.stock_angle_deg(heel)
     yield make.angle("heel, bore to the shaft line", stock, skeg.DIRECTION_DEG, "bar, protractor")
 
@@ -277,9 +277,9 @@ def _whole(make: _Rows) -> Iterator[Row]:
     seams = "welds" if strut.construction == "welded" else "casting"
     yield _told(f"{seams}, by eye and dye penetrant", "no cracks", "eye, dye")
     d = strut.shaft.diameter_mm
-    play = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
-    bar = f"Ø{make.fine.length(d + play)}"
-    yield _told("bearing in its bore, bar: shaft and least play", bar, "bar goes through")
-    yield _told("mass", common.strut_mass(make.ctx), "scale")
+    clearance = max(limit["clearance_least"].value * d, limit["clearance_floor"].value)
+    bar = f"Ø{make.fine.length(d + clearance)}"
+    yield _told("bearing fitted: test bar of shaft diameter plus least clearance", bar, "bar passes")
+    yield _told("weight", common.strut_mass(make.ctx), "scale")
     yield _told("material certificate number", strut.material, "paper")
     yield _told("marking: drawing, revision, hand", strut.identity.number, "eye")

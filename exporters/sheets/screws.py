@@ -59,13 +59,13 @@ def _notes(ctx: SheetContext, pressed: bool) -> list[str]:
         common.CLOCK,
         "Drill and tap square to the axis before the bearing goes in; deburr inside and break the edge where the "
         "thread enters the bore, or the bearing is scored.",
-        f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and clocked: tapped hole as "
-        "guide, stop collar on the drill, never through to the rubber.",
+        f"Dimple the shell after the bearing is {'pressed' if pressed else 'slid'} in and stands as drawn: tapped "
+        "hole as guide, stop collar on the drill, never through to the rubber.",
         "Seat the screw by hand, then an eighth to a quarter turn. Never tighten it to the torque of a screw table: "
-        "that crushes the shell. Lock it, keep its top below the barrel, fill the recess.",
+        "that crushes the shell. Lock it, keep its outer end below the barrel's outside surface, fill the recess.",
         "No flute may lie under a screw. Check the clock of the flutes before the bearing goes "
         f"{'in for good' if pressed else 'in'}.",
-        "The developed strip is seen from outside; the true-scale strip is among the templates.",
+        "The developed strip is seen from outside; the full-size strip is among the templates.",
     ]
     return common.general_notes(ctx, more)
 
@@ -135,7 +135,7 @@ def _screw_end(ctx: SheetContext, slot: Literal["seen from left", "seen from rig
     """The barrel from aft with the bearing's flutes and the clocks of the screws."""
     strut, b = ctx.strut, ctx.strut.barrel
     bearing = strut.bearings[strut.set_screws[0].bearing_index]
-    view = View("end", slot, "FROM AFT, BEARING IN PHANTOM LINES")
+    view = View("end", slot, "SEEN FROM AFT, BEARING IN PHANTOM LINES")
     r = b.outside_mm / 2
     view.centre_line((0.0, r), (0.0, 1.5 * r))
     view.circle((0.0, 0.0), b.outside_mm)

@@ -61,15 +61,15 @@ def _profile_sizes(ctx: SheetContext, view: View, palm: Palm) -> None:
         start, level = face(0.0), (far[0], face(0.0)[1])
         view.add([Line(start, level)], "thin")
         view.angle(start, far, level, Label(basic=True), reach_mm=0.93 * far[0])
-    view.vertical((-half, 0.0), face(-half), Label(reference=True, suffix="OVER AFT FACE"), side="left")
-    view.vertical((half, 0.0), face(half), Label(reference=True, suffix="OVER FORWARD FACE"), side="right")
+    view.vertical((-half, 0.0), face(-half), Label(reference=True, suffix="AT AFT FACE"), side="left")
+    view.vertical((half, 0.0), face(half), Label(reference=True, suffix="AT FORWARD FACE"), side="right")
     zero = seen(FRONT, palm.zero_mm)
     view.centre_mark(zero, 0.12 * (x1 - x0))
     near = tolerances.place_mm(ctx)
     if abs(common.palm_place_mm(strut, palm)[0]) > 0.01:
-        view.horizontal((-half, r), zero, Label(suffix="TO THE PALM'S ZERO", deviations=(near, -near)), side="above")
+        view.horizontal((-half, r), zero, Label(suffix="TO PALM'S ZERO", deviations=(near, -near)), side="above")
     # A palm beside the shaft is not where the figure is; it is that of the hull face's plane.
-    drop = Label(suffix=f"DROP{', OVER THE SHAFT' if aside else ''}", deviations=(near, -near))
+    drop = Label(suffix=f"DROP{', ABOVE THE SHAFT LINE' if aside else ''}", deviations=(near, -near))
     view.vertical((0.0, 0.0), face(0.0), drop, side="right")
 
 
@@ -136,7 +136,7 @@ def _scale(strut: Strut) -> float:
 def end_view(ctx: SheetContext) -> View:
     """Return the strut from aft with the palms' basic tilt."""
     strut, out = ctx.strut, 0.65 * ctx.strut.barrel.outside_mm
-    view = View("tilt", "free", "PALM TILT, FROM AFT", scale=_scale(strut))
+    view = View("tilt", "free", "PALM TILT, SEEN FROM AFT", scale=_scale(strut))
     view.add_projection(ctx.view("strut", common.bare_strut(ctx), FROM_AFT), hidden=False)
     view.centre_line((-out, 0.0), (out, 0.0))
     view.centre_line((0.0, -out), (0.0, out))
@@ -144,7 +144,9 @@ def end_view(ctx: SheetContext) -> View:
         if abs(palm.plane.tilt_deg) > 0.005:
             zero, near = seen(FROM_AFT, palm.zero_mm), tolerances.place_mm(ctx)
             if abs(zero[0]) > 0.05:
-                view.horizontal((0.0, 0.0), zero, Label(suffix="TO ZERO", deviations=(near, -near)), side="above")
+                view.horizontal(
+                    (0.0, 0.0), zero, Label(suffix="TO PALM'S ZERO", deviations=(near, -near)), side="above"
+                )
             _tilt(view, palm, palm.plane)
     return view
 
@@ -205,5 +207,7 @@ def heights_table(ctx: SheetContext) -> Table:
             side = "to port" if skew > 0 else "to starboard"
             told = f"fore end {side} along the trace, {common.slope_unit(ctx)}"
             rows.append((name, told, "", common.slope(abs(skew), ctx)))
-    title, columns = "CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE", ("palm", "where", "station")
-    return Table("heights", title, (*columns, "height of middle, place"), tuple(rows), left=frozenset({0, 1}))
+    title, columns = f"CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE, {ctx.unit}", ("palm", "where", "station")
+    return Table(
+        "heights", title, (*columns, "height of bar's centre, or distance"), tuple(rows), left=frozenset({0, 1})
+    )

@@ -105,7 +105,7 @@ def _side(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
     if propeller.diameter_mm is not None and (propeller.hub_gap_mm or propeller.hub_length_mm):
         at, d = -float(propeller_plane_mm(strut)), propeller.diameter_mm
         view.add([Line((at, 0.0), (at, -d / 2))], "phantom")
-        view.note((at, -d * 0.3), ["middle of the propeller,", "down to its tip circle"], at_deg=-160.0)
+        view.note((at, -d * 0.3), ["centre of the propeller,", "down to its tip circle"], at_deg=-160.0)
     view.horizontal((-half, -r), (aft, -r), side="above")
     view.horizontal((-half, -r), (lead, -r), side="above")
     view.horizontal((tip - chord, low), (tip, low))
@@ -143,7 +143,7 @@ def _heel_side(view: View, skeg: Skeg, heel: Heel, aft_face: P, tip: P) -> None:
     view.vertical(tip, start, side="right")
     # The foot's length and lean, along its lower edge: from the half-round nose to the boss's middle.
     ends = [(p[0] + under[0], p[1] + under[1]) for p in (start, (hx, hz))]
-    view.aligned(ends[0], ends[1], Label(suffix="FOOT"), offset_mm=14.0, late=True)
+    view.aligned(ends[0], ends[1], Label(suffix="LENGTH OF THE FOOT"), offset_mm=14.0, late=True)
     if abs(way[1]) > 1e-3:
         view.centre_line(start, (hx, hz))
         view.add([Line(start, (hx, start[1]))], "thin")
@@ -172,7 +172,7 @@ def _from_aft(ctx: SheetContext, skeg: Skeg, body: Any) -> View:
         hy, hz = -heel.centre_mm[1], heel.centre_mm[2]
         view.horizontal((hy - heel.outside_mm / 2, hz), (hy + heel.outside_mm / 2, hz), Label(prefix="Ø"))
         wide, top = heel.foot_thickness_mm / 2, low + heel.foot_height_mm
-        view.horizontal((-wide, top), (wide, top), Label(suffix="foot"))
+        view.horizontal((-wide, top), (wide, top), Label(suffix="WIDE (foot)"))
         if abs(heel.stock_cant_deg) > 0.05:
             lean = -math.tan(math.radians(heel.stock_cant_deg))
             far = 0.6 * skeg.depth_mm
@@ -255,7 +255,7 @@ def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
     that slope.
     """
     angles = {
-        "to the square of the shaft, in profile (upper end aft)": heel.stock_rake_deg,
+        "from square to the shaft, in profile (upper end aft)": heel.stock_rake_deg,
         "athwartships (upper end to port)": heel.stock_cant_deg,
         "to the shaft line, true angle": stock_angle_deg(heel),
     }
@@ -311,9 +311,9 @@ def _heel_notes(ctx: SheetContext, skeg: Skeg, heel: Heel) -> list[str]:
     sleeve = f"the sleeve, Ø{f.length(heel.running_mm)}, on " if heel.sleeve_wall_mm > 0 else ""
     notes = [
         f"Foot: bar {f.length(heel.foot_thickness_mm)} wide and {f.length(heel.foot_height_mm)} high, its nose half "
-        f"round at the leading edge, {f.length(foot_length_mm(barrel, skeg, heel))} long to the middle of the boss, at "
-        f"{common.degrees(foot_angle_deg(ctx.strut, skeg, heel))} to the shaft line (+ sinks aft). Its middle line "
-        f"runs from {f.length(heel.foot_height_mm / 2)} over the skeg's lower edge."
+        f"round at the leading edge, {f.length(foot_length_mm(barrel, skeg, heel))} long to the centre of the boss, at "
+        f"{common.degrees(foot_angle_deg(ctx.strut, skeg, heel))} to the shaft line (+ sinks aft). Its centre line "
+        f"starts {f.length(heel.foot_height_mm / 2)} above the skeg's lower edge, at the leading edge."
         + (stands if ctx.strut.construction == "welded" else ""),
         f"{pressed if heel.bush_wall_mm > 0 else 'Running '}bore Ø{f.length(heel.bore_mm)}: clearance "
         f"{f.length(heel.bore_mm - heel.running_mm)} on the diameter over {sleeve}a pintle of "
@@ -321,12 +321,12 @@ def _heel_notes(ctx: SheetContext, skeg: Skeg, heel: Heel) -> list[str]:
     ]
     if sleeve:
         notes.append(
-            f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high at both ends; "
+            f"Sleeve on the pintle: wall {f.length(heel.sleeve_wall_mm)}, longer than the boss is high, at each end; "
             f"shrink or press it on, then turn it to Ø{f.length(heel.running_mm)}. Its metal suits pintle and bush; "
             "seal its ends against water."
         )
     notes.append(
-        f"Bore the heel last, on the stock's line taken on the boat; direction within {f.angle(DIRECTION_DEG)}. A hole "
-        "for sand at the bottom of a blind bush, and a stop against the rudder lifting."
+        f"Bore the heel last, on the stock's line taken on the boat; direction within {f.angle(DIRECTION_DEG)}. Drill "
+        "a hole at the bottom of a blind bush to let sand out; fit a stop to keep the rudder from lifting."
     )
     return notes

@@ -146,7 +146,7 @@ def _side_view(ctx: SheetContext) -> View:
         # Between two palms the hull face is not there: the figure is that of its plane.
         where = "to the hull face"
         if abs(strut.palms[0].zero_mm[1]) > 1.0:
-            where += ", at the centre line" if strut.identity.hand == "centre" else ", over the shaft"
+            where += ", at the centre line" if strut.identity.hand == "centre" else ", above the shaft line"
         view.vertical((0.0, 0.0), (0.0, drop), Label(suffix=where, deviations=(DROP_MM, -DROP_MM)), side="left")
     view.arrow((half, -r - 0.1 * drop), 0.0, "FWD")
     return view
@@ -234,26 +234,32 @@ def _edge_table(ctx: SheetContext) -> Table:
 def weld_notes(ctx: SheetContext) -> list[str]:
     """Return the notes of the weld assembly."""
     strut, f = ctx.strut, ctx.figures
-    stock = {p.name: machining_stock_mm(strut, p, inch=ctx.inch) for p in strut.palms}
-    machined = any(stock.values())
-    wrong = " The right heights can still be the wrong hand: check the skew's side." if common.has_skew(strut) else ""
+    bought: dict[tuple[str, str, str], list[str]] = {}  # the palms by thickness, extra metal, and both
+    for palm in strut.palms:
+        finished, stock = palm.thickness_mm, machining_stock_mm(strut, palm, inch=ctx.inch)
+        if stock > 0.0:
+            bought.setdefault((f.length(finished), f.length(stock), f.length(finished + stock)), []).append(palm.name)
+    machined = bool(bought)
     return [
         "Weld symbols ISO 2553 (system A), quality ISO 5817 level C unless class asks for B; preparation after "
-        "ISO 9692-1, figures from memory. z leg, a throat; least leg by the thicker part, AWS D1.1.",
+        "ISO 9692-1, figures from memory. z leg, a throat; least leg for the thicker part, AWS D1.1.",
         _groove_words(ctx),
         *(
-            f"The plate of the {p.name} is bought at least {f.length(p.thickness_mm + stock[p.name])} thick: "
-            f"{f.length(stock[p.name])} on the hull face, which is machined off, as the curl cannot be pressed out. "
-            f"Until then the plate stands on that: add {f.length(stock[p.name])} to all heights of the jig, or what "
-            "the plate truly has too much; they count from the finished face. Where the palm is pre-set instead, its "
-            "plate has its own thickness, nothing is added, and the hull face stays."
-            for p in strut.palms
-            if stock[p.name] > 0.0
+            f"Buy the plate of the {' and of the '.join(names)} at least {both} thick: the extra {extra} is on the "
+            "hull face and is machined off after welding, because the curl cannot be pressed out. The jig heights are "
+            "measured from the finished hull face. As long as the extra metal is on, add to every height what the "
+            f"plate in hand measures over {thick} ({extra} or more). If the palm is pre-set instead, buy the plate "
+            f"{thick} thick, add nothing to the heights and do not machine the hull face."
+            for (thick, extra, both), names in bought.items()
         ),
         *_order_of_work(ctx, machined),
-        f"Hold before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, arm plane through the "
-        f"axis ±{f.length(PLANE_MM)}.{wrong}",
-        *(["A plate carries one palm at a time; the other stands past its edge."] if len(strut.palms) > 1 else []),
+        f"Tolerances after welding, before machining: drop ±{f.length(DROP_MM)}, palm angles ±{f.angle(TILT_DEG)}, "
+        f"arm plane through the axis ±{f.length(PLANE_MM)}.{common.skew_words(strut)}",
+        *(
+            ["Only one palm lies on the plate at a time; the other hangs over its edge."]
+            if len(strut.palms) > 1
+            else []
+        ),
         "Tests: all welds by eye; dye penetrant on the root run and again after "
         + ("machining." if machined else "pressing."),
         common.hand_words(strut),
@@ -265,10 +271,11 @@ def _groove_words(ctx: SheetContext) -> str:
     if weld.prep != "double_bevel":
         return "No edge is prepared and no gap is left: the arms stand on barrel and palm."
     return (
-        f"Groove: from the part met to the prepared edge, {f.angle(90.0 - weld.prep_angle_deg)} on either side. "
-        "Preparation: from the arm's side to the prepared edge. At the palm the two make up the angle between the "
-        "parts, which differs from side to side; at the barrel both are taken from the plane that touches it under "
-        f"the arm's axis. Root gap {f.length(cuts.root_gap_mm(ctx.strut))} at both ends: cut list, profile and wraps "
+        "Groove: angle between the prepared edge and the part it is welded to, "
+        f"{f.angle(90.0 - weld.prep_angle_deg)} on either side. Preparation: angle between the arm's side and the "
+        "prepared edge. At the palm the two together are the angle between the parts, which differs from side to "
+        "side; at the barrel both are taken from the plane that touches it under the arm's axis. Root gap "
+        f"{f.length(cuts.root_gap_mm(ctx.strut))} at each end: cut list, profile and wraps "
         "have it taken off. Back-gouge to sound metal, full penetration, then the fillets."
     )
 
@@ -280,13 +287,14 @@ def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
     heat = "Preheat by plate thickness and filler" if family == "steel" else "Filler and preheat by the alloy"
     if stainless:
         heat = f"Interpass below {'300 °F' if ctx.inch else '150 °C'}; matching filler"
-    barrel = "rough-bored"
+    barrel = "rough-bored, then put on a heavy mandrel that fills the bore"
     if tube is not None:
-        barrel = f"cut from tube Ø{ctx.length(tube.outside_mm)} × {ctx.length(tube.wall_mm)}, not bored yet,"
+        size = f"Ø{ctx.length(tube.outside_mm)} × {ctx.length(tube.wall_mm)}"
+        barrel = f"cut from tube {size}, not bored yet, put on a heavy mandrel that fills it"
     preset = "palm pre-set against its curl, or two struts back to back"
     steps = [
-        f"barrel {barrel} on a heavy mandrel that fills it",
-        "palm flat, its hull face with metal on" if machined else preset,
+        f"barrel {barrel}",
+        "palm flat, with the extra metal on its hull face" if machined else preset,
         "set in the jig by heights, u and v",
         "tack and measure again",
         "short balanced runs on opposite sides",
@@ -297,5 +305,8 @@ def _order_of_work(ctx: SheetContext, machined: bool) -> list[str]:
         "machine the hull face to the palm's thickness, drill" if machined else "palm flat, drill",
         "bore last",
     ]
-    sealed = "All joints sealed and continuous, round nose and tail without a stop at the ends; toes ground hollow."
+    sealed = (
+        "All joints sealed and continuous, carried round the leading and trailing edges without a stop there; toes "
+        "ground to a smooth hollow."
+    )
     return [f"{sealed} {heat}.", f"Sequence: {'; '.join(f'{k} {step}' for k, step in enumerate(steps, 1))}."]

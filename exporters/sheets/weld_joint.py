@@ -64,7 +64,7 @@ class _Detail:
         self.view = View(
             f"joint {end}" if arm is strut.arms[0] else f"joint {end} 2",
             "free",
-            f"{name} AT THE {end.upper()}, LOOKING FORWARD" + (", THE OTHER MIRRORED" if mirrored else ""),
+            f"{name} AT THE {end.upper()}, SEEN FROM AFT" + (", THE OTHER MIRRORED" if mirrored else ""),
             scale=common.one_scale(2 * self.reach, 95.0),
         )
 

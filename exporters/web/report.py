@@ -20,12 +20,12 @@ from strutwright.params.quantity import FileUnits, figure, in_file_units, show
 from strutwright.params.words import Text, read
 
 GUIDANCE = (
-    "These checks are guidance only. They are no approval and no class calculation: a strut and its seating "
-    "can open or sink a vessel when they fail, and need the judgement of a surveyor or naval architect."
+    "These checks are guidance only. They are no approval and no class calculation: a strut or its seating that fails "
+    "can sink a vessel: both need the judgement of a surveyor or naval architect."
 )
 _WIDTH = 100
 _LOOK = {
-    Verdict.OK: ("ok", "ok"),
+    Verdict.OK: ("within", "within"),
     Verdict.WARN: ("WARNING", "warning"),
     Verdict.FAIL: ("FAILURE", "failure"),
     Verdict.HINT: ("hint", "hint"),
@@ -87,6 +87,12 @@ class Report:
         return ", ".join(parts) if parts else "no checks were made"
 
     @property
+    def title(self) -> str:
+        """Name, drawing number, revision and hand."""
+        hand = "on the centre line, no hand" if self.hand == "centre" else f"{self.hand} hand"
+        return f"{self.name}, {self.drawing_number}, revision {self.revision}, {hand}"
+
+    @property
     def mass_kg(self) -> float:
         """Weight of all parts, kg."""
         return sum(w.mass_kg for w in self.weights)
@@ -114,11 +120,11 @@ def _mass(mass_kg: float, units: FileUnits) -> str:
 
 def _weight_heads(units: FileUnits) -> tuple[str, str, str, str]:
     volume, mass = (in_file_units(0.0, unit, units)[1] for unit in ("cm3", "kg"))
-    return "part", "material", f"volume {volume}", f"mass {mass}"
+    return "part", "material", f"volume {volume}", f"weight {mass}"
 
 
 def _weight_rows(report: Report) -> list[tuple[str, ...]]:
-    """The parts with volume and mass; last the mass of all."""
+    """The parts with volume and weight; last the weight of all."""
     units = report.units
     volumes = (f"{in_file_units(w.volume_mm3 / 1000, 'cm3', units)[0]:.1f}" for w in report.weights)
     rows = [(w.name, w.material, v, _mass(w.mass_kg, units)) for w, v in zip(report.weights, volumes, strict=True)]
@@ -145,7 +151,7 @@ def _lead(f: Finding) -> str:
 def report_text(report: Report) -> str:
     """Return the report as plain text, lines of at most 100 characters where words allow, ending in a newline."""
     lines = [
-        f"{report.name}, {report.drawing_number}, revision {report.revision}, {report.hand} hand",
+        report.title,
         f"from {report.parameters_name} (SHA-256 {report.parameters_sha256[:16]}), strutwright {report.version}",
         "",
         report.sentence,
@@ -154,9 +160,9 @@ def report_text(report: Report) -> str:
     ]
     lines += _titled("Checks, nearest to the limit first")
     for f in ranked(list(report.findings)):
-        measure, share = f.measure(report.units), f.limit_used()
+        measure, share = f.measure(report.units), f.against_limit()
         head = [_LOOK[f.verdict][0], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
-        lines += _paragraph(" ".join(p for p in head if p) + (f" (limit used {share})" if share else ""), 2)
+        lines += _paragraph(" ".join(p for p in head if p) + (f" ({share})" if share else ""), 2)
         if f.advice:
             lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
         if f.source:
@@ -236,7 +242,7 @@ th { border-bottom: 2px solid #8a8576; } td.n, th.n { text-align: right; white-s
 td small { display: block; color: #5b646b; }
 .mark { white-space: nowrap; font-weight: bold; }
 tr.failure .mark { color: #a23b2a; } tr.warning .mark, tr.unmade .mark { color: #8a6410; }
-tr.ok .mark { color: #41643c; }
+tr.within .mark { color: #41643c; }
 @media print { body { background: #fff; margin: 0; max-width: none; font-size: 10pt; padding: 0; }
  tr { break-inside: avoid; } h2 { break-after: avoid; } thead { display: table-header-group; } }
 """
@@ -245,7 +251,7 @@ tr.ok .mark { color: #41643c; }
 def report_html(report: Report) -> str:
     """Return the report as one HTML page with its style inside; it refers to nothing outside."""
     e = escape
-    title = f"{report.name}, {report.drawing_number}, revision {report.revision}, {report.hand} hand"
+    title = report.title
     out = [
         "<!DOCTYPE html>",
         '<html lang="en">',

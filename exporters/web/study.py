@@ -24,8 +24,8 @@ from strutwright.models.sizing.study import VERDICTS, Axis, Study
 Array: TypeAlias = NDArray[Any]
 GUIDANCE = "Guidance only, not an approval: class rules, a surveyor or a licensed engineer decide."
 NO_PARQUET = (
-    "no Parquet table: pandas with pyarrow is not installed; `pip install pandas pyarrow` brings it, the CSV "
-    "holds the same"
+    "no Parquet table: pandas with pyarrow is not installed; `.venv/bin/pip install pandas pyarrow` brings it, the CSV "
+    "file holds the same table"
 )
 RESULTS = ("verdict", "governing", "utilisation")
 PIECE = 65_536

@@ -71,19 +71,19 @@ class FoundrySpec:
 
     @property
     def double(self) -> bool:
-        """True when the contraction of a metal pattern is in as well."""
+        """True when the contraction of a metal pattern is included as well."""
         return self.master_percent > 0
 
     def contraction_text(self) -> str:
         """Return the contraction in words, for sheets."""
         if self.double:
             return (
-                f"contraction IN, DOUBLE: {self.contraction_percent:g} % casting and {self.master_percent:g} % "
+                f"contraction INCLUDED, DOUBLE: {self.contraction_percent:g} % casting and {self.master_percent:g} % "
                 f"metal pattern, factor {self.factor:.6f}"
             )
         if self.contraction_percent == 0:
-            return "contraction NONE, factor 1"
-        return f"contraction IN, SINGLE: {self.contraction_percent:g} %, factor {self.factor:.6f}"
+            return "contraction NOT INCLUDED, factor 1"
+        return f"contraction INCLUDED, SINGLE: {self.contraction_percent:g} %, factor {self.factor:.6f}"
 
 
 # --- rules ----------------------------------------------------------------------------------------------------------

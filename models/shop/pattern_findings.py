@@ -140,7 +140,7 @@ def _contraction(strut: Strut, spec: FoundrySpec) -> Finding:
         return not_checked(code, what, why, parameter=at, group=GROUP)
     low, high, s = float(row["low"]), float(row["high"]), spec.contraction_percent
     usual = f"{what}: {s:g} %, usually {low:g} to {high:g} %"
-    advice = "confirm with the founder; see that contraction is neither left out nor in twice"
+    advice = "confirm with the founder; see that contraction is neither left out nor included twice"
     numbers = {"actual": s, "demanded": low if s < low else high, "unit": "%"}
     published = partial(_YES_NO, source="published shrink rules, which disagree", standing=Standing.PUBLISHED)
     return published(code, usual, low - 1e-9 <= s <= high + 1e-9, advice=advice, parameter=at, **numbers)
@@ -167,7 +167,8 @@ def _draft(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
                 utilisation=asked / spec.draft_deg if spec.draft_deg > 0 else math.inf,
                 source="ISO 8062-4 Table 4, moulded by hand, fine, outside",
                 standing=Standing.PUBLISHED,
-                advice="ease these faces on the pattern, or ask the founder what draft he wants for pattern.draft",
+                advice="give these faces more draft on the pattern, or ask the founder what draft is wanted for "
+                "pattern.draft",
                 parameter="pattern.draft",
                 group=GROUP,
             )
@@ -227,13 +228,13 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
             under.append(_MESH("pattern_undercut", what, False, advice=advice, parameter="pattern.parting", **worst))
         if row.low_height_mm > LOW_HEIGHT_MM and row.low_mm2 > UNDERCUT_MM2:
             what = say(
-                "less draft than asked on the {where}: {area} over {height} of draw",
+                "less draft than specified on the {where}: {area} over {height} of draw",
                 where=where,
                 area=Amount(row.low_mm2, "mm2"),
                 height=mm(row.low_height_mm),
             )
             worst = {"actual": max(row.worst_deg, 0.0), "demanded": spec.draft_deg, "unit": "deg"}
-            advice = "ease this face on the pattern by hand, or draw it with care"
+            advice = "give this face more draft by hand, or draw the pattern with care"
             low.append(_MESH("pattern_low_draft", what, False, advice=advice, parameter="pattern.draft", **worst))
     good = "every face opens along the pull"
     return [*under, *low] or [_MESH("pattern_draws", good, True, advice="", parameter="pattern.parting")]

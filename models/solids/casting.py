@@ -218,8 +218,9 @@ def _plate(job: _Job, palm: Palm, water: bool = True) -> Solid:
     if palm.bevel_width_mm <= 0 or leaned is palm.outline or kernel.slack_mm(made) < LOOSE_MM:
         return made
     if not any(f.code == "pattern_edge_plain" for f in job.findings):
-        what = "the palm's edges were left without draft: their bevel does not close on drafted ones"
-        job.say("pattern_edge_plain", Verdict.WARN, what, "ease the edges by hand on the pattern", "pattern.draft")
+        what = "the palm's edges were left without draft, because their bevel does not close on edges with draft"
+        advice = "give the edges draft by hand on the pattern"
+        job.say("pattern_edge_plain", Verdict.WARN, what, advice, "pattern.draft")
     return _plate_of(job, palm, palm.outline, water)
 
 
@@ -272,8 +273,10 @@ def _body(job: _Job, cast: Strut, barrel: Solid) -> Solid:
         mends = not sound and kernel.is_sound(plain) and triangles.closes(plain)
         if mends or sum(f.fails for f in less) < sum(f.fails for f in findings):
             body, findings = plain, less
-            what = "the palm's water face was left without draft: the arm could not be joined to a drafted one"
-            advice = "ease the water face by hand on the pattern, away from the arm"
+            what = (
+                "the palm's water face was left without draft, because the arm could not be joined to a face with draft"
+            )
+            advice = "give the water face draft by hand on the pattern, away from the arm"
             job.say("pattern_water_face_plain", Verdict.WARN, what, advice, "pattern.draft")
     # A blend a little smaller than on the part is scraped to size on the pattern.
     job.findings += [

@@ -32,11 +32,8 @@ def wide() -> int:
 def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     """Return one finding as text lines, in the units of the file."""
     measure = finding.measure(units)
-    used = finding.limit_used()
-    share = f", limit used {used}" if used else ""
-    lines = [
-        f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if measure else ''}{measure}{share}"
-    ]
+    share = ", ".join(p for p in (measure, finding.against_limit()) if p)
+    lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if share else ''}{share}"]
     if finding.advice:
         lines += textwrap.wrap(
             f"do: {finding.to_do(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16

@@ -302,7 +302,7 @@ def test_foil_templates_are_the_published_form_within_a_hundredth(tmp_path: Path
 def test_saddle_and_trim_lie_on_barrel_and_palm(tmp_path: Path, kind: Any) -> None:
     strut = featured_strut(kind)
     docs = audited(strut, tmp_path)
-    gap = 0.0 if kind == "single" else 2.0  # the root gap of the prepared arms is taken off at both ends
+    gap = 0.0 if kind == "single" else 2.0  # the root gap of the prepared arms is taken off at each end
     for arm, palm in zip(strut.arms, strut.palms, strict=True):
         space = docs[f"{arm.name.replace(' ', '-')}-profile"].modelspace()
         axes = frames.arm_axes(arm, strut.barrel, palm.plane)

@@ -360,7 +360,7 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
     assert "0.315 in against at least 0.3937 in" in text  # 8 and 10 mm
     assert "2.1299 in, wanted within 0.0004 in of 2.126 in" in text
     assert "8 mm against at least 10 mm" in report_text(some_report(units="mm"))
-    assert "(limit used 125 %)" in text
+    assert "(limit is 125 % of it)" in text
     assert "do: make it thicker [palm.thickness]" in text
     assert "why: no speed was given [duty.boat_speed]" in text
     assert "1.0000 in (25.400 mm)" in text

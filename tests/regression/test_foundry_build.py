@@ -227,7 +227,7 @@ def test_files_are_all_there_and_told(written: tuple[Path, dict[Path, str]]) -> 
         assert path.stat().st_size > 100
         assert path.stem.startswith("hl-35-01-centre-pattern-size-1.82-percent-")
         if path.suffix in (".step", ".stl", ".dxf"):
-            assert "contraction IN, SINGLE: 1.82 %" in what
+            assert "contraction INCLUDED, SINGLE: 1.82 %" in what
 
 
 def test_stl_is_closed_and_at_pattern_scale(launch: PatternSet, written: tuple[Path, dict[Path, str]]) -> None:
@@ -276,7 +276,7 @@ def test_templates_read_back(name: str, tmp_path: Path) -> None:
         text = " ".join(t.dxf.text for t in space.query("TEXT"))
         assert f"File {one.strut.identity.drawing_number.lower()}-centre-pattern-size-" in text
         for words in (
-            "ontraction IN, SINGLE",
+            "ontraction INCLUDED, SINGLE",
             f"{spec.contraction_percent:g} %",
             "CENTRE LINE",
             "evision",
@@ -295,8 +295,17 @@ def test_templates_read_back(name: str, tmp_path: Path) -> None:
             np.testing.assert_allclose(outer["PATTERN_OUTLINE"], spec.factor * outer["CASTING_OUTLINE"], atol=1e-9)
 
 
+def test_a_pattern_without_contraction_asks_for_it() -> None:
+    one = resolved("harbour-launch")
+    spec = replace(foundry.foundry_settings(one), contraction_percent=0.0, factor=1.0)
+    said = " ".join(text.text for text in pattern_templates.core_and_box(one.strut, spec).words())
+    assert "ontraction NOT INCLUDED, factor 1" in said
+    assert "Do not add it again" not in said
+    assert "contraction included" not in said
+
+
 def test_arm_templates_hold_the_thickness(launch: PatternSet) -> None:
-    # The hollow of the template at the barrel is half the arm's thickness there, contraction in.
+    # The hollow of the template at the barrel is half the arm's thickness there, contraction included.
     strut, spec = launch.strut, launch.spec
     doc = pattern_templates.arm_templates(strut, spec, strut.arms[0]).document()
     boards = [np.array(e.get_points("xyb")) for e in doc.modelspace().query("LWPOLYLINE[layer=='TEMPLATE']")]

@@ -119,11 +119,9 @@ def test_every_file_says_what_a_shop_needs(name: str) -> None:
             f"{number}, revision {strut.identity.revision}",
             "scale 1:1",
             f"unit {unit}",
-            "contraction none",
-            "kerf none",
-            "stock none",
+            "no allowance for contraction, kerf or machining",
             "Face: ",
-            "Measure the check lines before use",
+            "Measure the check bars before use",
             "guidance only",
             f"{hand.upper()} hand"
             if hand != "centre"

@@ -196,12 +196,14 @@ def test_limit_used_is_what_the_two_numbers_make(name: str) -> None:
     found = run_checks(resolve(load(shipped()[name])))
     text = findings_text(found, "mm", every=True)
     number = r"(-?[\d.]+)(?: [A-Za-z]\S*)?"
-    told = re.findall(rf": {number} against at (least|most) {number}, limit used (\d+) %$", text, re.MULTILINE)
+    words = r"(?:limit is )?(\d+) % of (?:limit|it)"
+    told = re.findall(rf": {number} against at (least|most) {number}, {words}$", text, re.MULTILINE)
     assert {side for _, side, _, _ in told} == {"least", "most"}
     for actual, side, limit, percent in ((float(a), s, float(b), float(c)) for a, s, b, c in told):
         over, under = (limit, actual) if side == "least" else (actual, limit)
         assert percent * under == pytest.approx(100 * over, rel=0.01, abs=under)
-    assert re.findall(r"limit used (.+)$", text, re.MULTILINE) == [u for f in ranked(found) if (u := f.limit_used())]
+    share = r"((?:over )?\d+ %) of (?:limit|it)$"
+    assert re.findall(share, text, re.MULTILINE) == [u for f in ranked(found) if (u := f.limit_used())]
 
 
 def test_no_share_of_a_limit_is_told_where_it_says_nothing() -> None:

@@ -248,14 +248,14 @@ def test_bearings_are_held_against_the_bore_they_stand_in() -> None:
     assert rows["aft bore"][1] == "80.029 / 79.999 mm"
     assert rows["forward bore"][1] == "75.019 / 74.989 mm"
     for k in (1, 2):
-        assert rows[f"bearing {k}, interference (- = play)"][1] == "0.041 / 0.011 mm"
+        assert rows[f"bearing {k}, interference (- = clearance)"][1] == "0.041 / 0.011 mm"
     words = {t.text for i in lay_out(made).items for t in i.texts}
     assert {"Ø80 +0.029/-0.001", "Ø75 +0.019/-0.011"} <= words
     assert "wall (15)" in words  # (110 - 80) / 2
     record = {row[0]: row[1:4] for row in record_rows(_kept("refit-two-bores", "port"))}
     assert record["aft bore, aft, athwart"] == ("80", "79.999", "80.029")
     assert record["forward bore, forward, athwart"] == ("75", "74.989", "75.019")
-    assert record["bearing 1, interference (- = play)"][1:] == ("0.011", "0.041")
+    assert record["bearing 1, interference (- = clearance)"][1:] == ("0.011", "0.041")
     layout = screws.set_screw_layout(_kept("refit-two-bores", "port"))
     assert layout is not None
     depth = {row[0]: row[8] for row in layout.tables[0].rows}
@@ -267,7 +267,7 @@ def test_heel_is_recorded_as_it_is_drawn() -> None:
     # ISO 286-1 (published), over 30 to 50: H7 +25/0, H8 +39/0 micrometres.
     assert record["heel, running bore"] == ("30.32", "30.32", "30.359")
     assert record["heel, boss for the bush"] == ("38.32", "38.32", "38.345")
-    assert record["heel, middle below the shaft line"] == ("340", "339", "341")
+    assert record["heel, centre below the shaft line"] == ("340", "339", "341")
 
 
 @pytest.mark.parametrize("name", every(["cutter-shoulder", "survey-launch"], 2))

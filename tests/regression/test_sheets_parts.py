@@ -545,9 +545,11 @@ def test_press_card_figures() -> None:
         assert number(rows["force at first yield, whole length"][k]) == pytest.approx(full / 1.5e3, abs=0.6)
         back = share * least * span**2 / (4 * 193000.0 * t)
         assert number(rows["spring-back"][k]) == pytest.approx(back, abs=6e-3)
-        stroke = number(rows["set to be bent back over the span"][0]) + back
-        assert number(rows["stroke past touching: set and spring-back"][k]) == pytest.approx(stroke, abs=0.011)
-    bend = number(rows["set to be bent back over the span"][0])
+        stroke = number(rows["permanent bend to take out over the span"][0]) + back
+        assert number(rows["stroke after contact: permanent bend plus spring-back"][k]) == pytest.approx(
+            stroke, abs=0.011
+        )
+    bend = number(rows["permanent bend to take out over the span"][0])
     assert number(rows["surface strain"][0]) == pytest.approx(100 * 4 * t * bend / span**2, abs=0.006)
     assert rows["limit of surface strain (from memory)"][0] == "2.0 %"
     # Bites: three quarters of the press over the hinge force of a millimetre of palm, rounded up to cover the length.
@@ -565,7 +567,12 @@ def test_a_metal_that_cracks_is_not_pressed() -> None:
     assert rows["cold pressing"] == ("NO", "NO")
     made = sheet("survey-launch", "press-card")
     assert made is not None
-    assert any("NOT TO BE PRESSED COLD" in note for note in made.notes)
+    assert any("DO NOT PRESS THIS METAL COLD" in note for note in made.notes)
+    # A man in a hurry follows the steps: a card that forbids pressing gives none.
+    assert not any("Press from" in note or "Press before" in note for note in made.notes)
+    allowed = sheet("yawl-with-heel", "press-card")
+    assert allowed is not None
+    assert any("Press from" in note for note in allowed.notes)
     assert any("fly out" in caution for caution in made.cautions)
     assert made.caution_text_mm > 2.5
 
@@ -630,8 +637,8 @@ def test_true_size_files_named_on_a_sheet_are_written(name: str, kind: str) -> N
     made = sheet(name, kind)
     if made is None:
         return
-    (said,) = (n for n in made.notes if "True-size files " in n)
-    start, _, rest = said.partition("True-size files ")[2].partition(": ")
+    (said,) = (n for n in made.notes if "Full-size files " in n)
+    start, _, rest = said.partition("Full-size files ")[2].partition(": ")
     named = re.findall(r"[a-z0-9-]*-(?:wrap|profile|templates|template|jig)(?=[ ,.;])", rest)
     assert len(named) >= 2
     assert {start + n for n in named} <= written(name)

@@ -39,6 +39,7 @@ from strutwright.exporters.sheets import (
     weld,
     weld_joint,
 )
+from strutwright.exporters.sheets import barrel as barrel_sheet
 from strutwright.exporters.sheets.record import record_rows
 from strutwright.models import cautions, frames
 from strutwright.models.shop import arm_ends, cuts
@@ -119,7 +120,7 @@ def test_no_strip_is_pressed_that_is_short_for_the_plate(name: str) -> None:
             assert count == "-" or number(strip) >= 2 * thick - 1
     made = sheet(name, "press-card")
     assert made is not None
-    told = [n for n in made.notes if n.startswith("NO PRESS OF THE LIST")]
+    told = [n for n in made.notes if n.startswith("NO PRESS LISTED HERE")]
     assert bool(told) == (rows[-1][3] == "too small") == (name == "coaster-steel")
     if told:
         # The plastic hinge s b t^2 / S of a strip of 2 t, three quarters of the press used.
@@ -147,9 +148,9 @@ def test_a_palm_that_no_press_flattens_is_bought_thicker(name: str) -> None:
             thicker = replace(one, palms=tuple(replace(p, thickness_mm=p.thickness_mm + stock) for p in one.palms))
             curls = [press_case(thicker, a).curl_mm for a in one.arms if one.palms[a.palm_index] is foot]
             assert stock == pytest.approx(2 * max(curls))
-        assert ("hull face machined after welding" in row["note"]) == machined
+        assert ("machined off after welding" in row["note"]) == machined
     assert (" thicker (cut list)" in said["press-card"]) == machined
-    assert ("to all heights of the jig" in said["weld-assembly"]) == machined
+    assert ("add to every height" in said["weld-assembly"]) == machined
     assert ("flatten as the press card says" in said["weld-assembly"]) == (not machined)
     assert ("pre-set against its curl" in said["weld-assembly"]) == (not machined)
     sizes = {r["part"]: r["size"] for r in map(asdict, parts_rows(one, solids(name).parts))}
@@ -242,10 +243,10 @@ def test_relief_and_slots_are_recorded() -> None:
     assert rows["bore, aft length, forward, athwart"][0] == "90"
     slots = resolved("work-launch-vee").strut.barrel.slots
     assert slots is not None
-    assert number(made["work-launch-vee"]["slots, middle from the aft face"][0]) == slots.centre_station_mm
+    assert number(made["work-launch-vee"]["slots, centre from the aft face"][0]) == slots.centre_station_mm
     assert number(made["work-launch-vee"]["slots, width"][0]) == slots.width_mm
     words = texts(laid("pilot-vee", "barrel-machining"))
-    assert {"wall (20)", "least (19.5) at the relief"} <= set(words)
+    assert {"wall (20)", "(19.5) at the relief"} <= set(words)
 
 
 @pytest.mark.parametrize("name", every(["coaster-steel", "work-launch-vee", "pilot-vee"], 2))
@@ -493,7 +494,7 @@ def test_arrows_and_frames_keep_clear(name: str, kind: str) -> None:
 
 def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
     on = Setting(Placing(1.0), DimSizes(), Figures())
-    label = Label(suffix="OVER FORWARD FACE", reference=True)
+    label = Label(suffix="AT FORWARD FACE", reference=True)
     made = {}
     for value in (30.0, 50.0, 100.0):
         (form, *_) = dims.linear_forms(
@@ -507,10 +508,10 @@ def test_text_that_finds_no_room_goes_in_two_lines_or_on_a_leader() -> None:
         )
         made[value] = form
         assert form.dim is not None
-        assert form.dim.text == f"({value:g} OVER FORWARD FACE)"
-    assert [t.text for t in made[100.0].texts] == ["(100 OVER FORWARD FACE)"]
+        assert form.dim.text == f"({value:g} AT FORWARD FACE)"
+    assert [t.text for t in made[100.0].texts] == ["(100 AT FORWARD FACE)"]
     for value in (30.0, 50.0):
-        assert [t.text for t in made[value].texts] == [f"({value:g})", "OVER FORWARD FACE"]
+        assert [t.text for t in made[value].texts] == [f"({value:g})", "AT FORWARD FACE"]
         line = made[value].line
         assert line is not None
         assert math.dist(line.a, line.b) == pytest.approx(value)
@@ -689,3 +690,15 @@ def test_the_curl_is_told_at_an_edge_that_is_drawn(name: str) -> None:
         assert any(abs(tip - edge) < 1e-6 for tip in tips for edge in shown)
     words = [t.text for i in drawn(name, "press-card").items for t in i.texts]
     assert any("past the breaks" in t for t in words) is not bool(shown)
+
+
+@pytest.mark.parametrize("name", ["coaster-steel", "pilot-vee", "survey-launch", "patrol-vee-pair"])
+def test_what_the_heights_of_a_bar_do_not_show_is_told_by_hand_and_palms(name: str) -> None:
+    strut = resolved(name).strut
+    notes = " ".join(barrel_sheet._notes(context(strut, resolved(name))))
+    skewed = any(abs(p.plane.tilt_deg) > 0.01 for p in strut.palms)
+    centre, several = strut.identity.hand == "centre", len(strut.palms) > 1
+    assert ("A strut of the wrong hand can have the right heights" in notes) == (skewed and not centre)
+    assert ("Both palms have the same heights" in notes) == (skewed and centre)
+    # One palm is shown: nobody is told to make the other one like it, for its tilt and place are its own.
+    assert ("of the other palm are as shown; its tilt and place are in the view PALM TILT" in notes) == several

@@ -174,13 +174,18 @@ def test_each_kind_of_template_has_its_own_words(name: str) -> None:
         for file, cut in files.items():
             words = said(cut)
             wrapped = file.endswith(("wrap", "strip"))
-            assert ("measured outside diameter" in words) == wrapped, file
+            assert ("measure its outside diameter and sections" in words) == wrapped, file
             assert "differ" in words, file
             assert "lies in a box" not in words
             if strut.construction == "cast":
                 assert not re.search(r"\bweld|\bgrind|bare barrel|root gap", words), file
             elif file.endswith("end-wrap"):
                 assert "grind to it" in words
+        cast = strut.construction == "cast"
+        for arm in strut.arms:
+            words = said(patterns.arm_pattern(strut, arm))
+            assert ("a cast arm is not cut to this profile" in words) == cast
+            assert bool(re.search(r"Cut to the outer line.*bevel.*gap", words)) != cast
 
 
 @pytest.mark.parametrize("name", every(SETS, 2))

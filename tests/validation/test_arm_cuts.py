@@ -1,4 +1,4 @@
-"""Where arms are cut: the second arm of a narrow vee against the first, and the root gap off both ends.
+"""Where arms are cut: the second arm of a narrow vee against the first, and the root gap off each end.
 
 References: the solids of the built strut, and plane geometry. The sets are the shipped vees with their arms brought
 together, welded without preparation, so that the built arm is the arm as it is cut.
