@@ -1,4 +1,4 @@
-"""Built struts shared by all tests: building takes seconds, so each is built once a session."""
+"""What tests of several files share and what takes long to make, once a session; and which files one process takes."""
 
 from __future__ import annotations
 
@@ -11,9 +11,19 @@ from hypothesis import settings
 
 # Each core has its process; threads of the linear algebra would only wait for one another. Before numpy is imported.
 os.environ |= {"OMP_NUM_THREADS": "1", "OPENBLAS_NUM_THREADS": "1"}
+import ezdxf
+from drawing_support import bracket, bracket_sheet
+from ezdxf.document import Drawing
+from strength_support import inputs_of
 from support import THOROUGH, built_of, example_strut
 
+from strutwright.exporters.drawing import dxfout
+from strutwright.exporters.drawing.layout import lay_out
+from strutwright.exporters.drawing.sheet import Drawn
+from strutwright.models.checks.inputs import Inputs
+from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.solids import Built
+from strutwright.params.loader import Loaded, load, shipped
 
 # The same examples at every everyday run, so that a change is to blame for what fails; new ones when asked for more.
 settings.register_profile("everyday", derandomize=True)
@@ -33,6 +43,7 @@ TOGETHER = (
         "test_clearances",
     ),
     ("test_lettering", "test_template_words", "test_names", "test_arm_cuts"),
+    ("test_drawing_engine", "test_drawing_files"),
 )
 """Files about the same solids, or the same templates: one process of a run takes them, so that each is made once."""
 LONG = (
@@ -40,7 +51,7 @@ LONG = (
     "test_remeasure",
     "test_kernel_guard",
     "test_sizing",
-    "test_command_line",
+    "test_start_command",
     "test_foundry_build",
     "test_stress",
     "test_examples",
@@ -80,3 +91,36 @@ def built_single() -> Built:
 def built_vee() -> Built:
     """A welded vee strut on the centre line with skeg and heel."""
     return built_of(example_strut("vee", skeg=True))
+
+
+@pytest.fixture(scope="session")
+def launch() -> Inputs:
+    """A cast single-arm strut, as the checks of strength take it."""
+    return inputs_of("harbour-launch")
+
+
+@pytest.fixture(scope="session")
+def launch_set() -> tuple[Loaded, Resolved]:
+    """The same strut, loaded and resolved."""
+    loaded = load(shipped()["harbour-launch"])
+    return loaded, resolve(loaded)
+
+
+@pytest.fixture(scope="session")
+def bracket_part() -> object:
+    """An invented part to draw."""
+    return bracket()
+
+
+@pytest.fixture(scope="session")
+def bracket_drawn(bracket_part: object) -> Drawn:
+    """A sheet of it."""
+    return lay_out(bracket_sheet(bracket_part))
+
+
+@pytest.fixture(scope="session")
+def bracket_document(bracket_drawn: Drawn, tmp_path_factory: pytest.TempPathFactory) -> Drawing:
+    """The sheet as another program reads it."""
+    path = tmp_path_factory.mktemp("sheet") / "sheet.dxf"
+    dxfout.save_sheet(bracket_drawn, path)
+    return ezdxf.readfile(path)

@@ -15,8 +15,8 @@ from typing import TypeAlias
 
 import numpy as np
 import pytest
+from checks_broken import BREAKS
 from checks_support import read, said
-from validation.test_checks import BREAKS
 
 from strutwright import models
 from strutwright.models import checks as geometry

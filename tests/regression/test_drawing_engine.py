@@ -1,29 +1,21 @@
 """The sheet engine, checked against published standards, plane geometry, and programs that are not ours.
 
-Standards quoted from memory are said to be so. Reference programs: Pillow (FreeType) for text, PDFium for pages,
-the DXF library's auditor and its own measuring of dimensions, the CAD kernel's own properties.
+Standards quoted from memory are said to be so. Reference programs: Pillow (FreeType) for text,
+the CAD kernel's own properties.
 """
 
 from __future__ import annotations
 
-import ctypes
 import math
 import random
-import re
-from collections.abc import Iterator
 from dataclasses import replace
-from pathlib import Path
 from typing import Literal
 
-import ezdxf
 import numpy as np
-import pypdfium2
-import pypdfium2.raw as pdfium
 import pytest
-from ezdxf.document import Drawing
+from drawing_support import TITLE, bracket_sheet
 from PIL import ImageFont
 
-from strutwright.exporters.drawing import dxfout, render
 from strutwright.exporters.drawing.dims import DimSizes
 from strutwright.exporters.drawing.figures import Figures, Label
 from strutwright.exporters.drawing.fit import place_view
@@ -43,110 +35,12 @@ from strutwright.exporters.drawing.shapes import (
     hatch,
     union,
 )
-from strutwright.exporters.drawing.sheet import (
-    SIZES_MM,
-    Drawn,
-    Revision,
-    Sheet,
-    SheetFitError,
-    Table,
-    TitleBlock,
-    overlaps,
-    scale_text,
-)
-from strutwright.exporters.drawing.style import DASHED, STYLES
+from strutwright.exporters.drawing.sheet import SIZES_MM, Drawn, Sheet, SheetFitError, overlaps, scale_text
+from strutwright.exporters.drawing.style import STYLES
 from strutwright.exporters.drawing.symbols import projection_symbol
 from strutwright.exporters.drawing.text import font_size, text_width
 from strutwright.exporters.drawing.view import View
-from strutwright.exporters.files.cutfile import CutFile
-from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
-
-MM_PER_POINT = 25.4 / 72.0
-TITLE = TitleBlock(
-    "Demonstration bracket",
-    "DEMO-0001",
-    "2026-01-31",
-    owner="Example yard",
-    material="CuAl10Ni5Fe4",
-    mass="1.9 kg",
-    general_tolerance="ISO 2768-m",
-    hand="PORT",
-    face="WATER FACE",
-)
-
-
-def bracket() -> object:
-    """A block 120 x 70 x 20 with four countersunk holes and a bored boss; invented."""
-    import cadquery as cq
-
-    part = cq.Workplane("XY").box(120, 70, 20, centered=(True, True, False)).edges("|Z").fillet(8)
-    part = part.faces(">Z").workplane(origin=(0, 0, 20)).rect(96, 46, forConstruction=True).vertices()
-    part = part.cskHole(9, 18, 90)
-    part = part.union(cq.Workplane("XY").workplane(offset=10).circle(22).extrude(50))
-    part = part.cut(cq.Workplane("XY").circle(14).extrude(70))
-    return part.cut(cq.Workplane("XZ").workplane(offset=-60).center(0, 45).circle(4).extrude(120))
-
-
-def bracket_sheet(
-    part: object, *, projection: str = "third", figures: Figures | None = None, sizes: tuple[str, ...] = ("A3",)
-) -> Sheet:
-    front = View("front", "front")
-    front.add_projection(project(part, FRONT))
-    front.centre_line((0, 0), (0, 60))
-    front.horizontal((-60, 0), (60, 0), Label(deviations=(0.2, -0.2)))
-    front.vertical((-60, 0), (-60, 20))
-    front.vertical((-60, 0), (-22, 60))
-    front.vertical((0, 45), (60, 0), Label(deviations=(0.1, -0.1)), side="right")
-    front.horizontal((-22, 60), (22, 60), Label(prefix="Ø"), side="above")
-    front.horizontal((-14, 60), (14, 60), Label(prefix="Ø", fit="H7", deviations=(0.021, 0)), side="above")
-    front.diameter((0, 45), 8, Label(suffix="THRU"))
-    front.surface((-45, 20), "Ra 3.2")
-    front.tolerance((60, 10), "perpendicularity", "0.1", ("A",))
-    front.datum((40, 0), "A", toward="below")
-    top = View("top", "seen from top")
-    top.add_projection(project(part, TOP))
-    for x in (-48.0, 48.0):
-        for y in (-23.0, 23.0):
-            top.centre_mark((x, y), 18)
-    top.horizontal((-48, 23), (48, 23), Label(basic=True), side="above")
-    top.vertical((48, -23), (48, 23), Label(basic=True), side="right")
-    top.vertical((60, -35), (60, 35), side="right")
-    top.diameter((-48, -23), 9, Label(prefix="4×", suffix="THRU"), extra=("CSK Ø18 × 90°",))
-    top.radius((52, -27), 8, Label(prefix="4×"), at_deg=-45)
-    top.cutting_plane((0, -40), (0, 40), "A", looking="left")
-    top.balloon((-52, 27), "1")
-    cut = View("section", "seen from right", "SECTION A-A")
-    cut.add_section(section(part, Viewpoint((1, 0, 0), (0, 1, 0))))
-    cut.horizontal((-35, 0), (35, 0))
-    cut.vertical((35, 20), (22, 60), side="right")
-    cut.weld((22, 20), "fillet", "a5")
-    cut.angle((-22, 20), (-22, 60), (-35, 20), radius_mm=14)
-    sheet = Sheet(TITLE, [front, top, cut], sizes=sizes, figures=figures or Figures())
-    sheet.projection = "first" if projection == "first" else "third"
-    rows = tuple((f"A{i}", str(x), str(y), "Ø9") for i, (x, y) in enumerate([(-48, -23), (48, -23), (48, 23)]))
-    sheet.tables.append(Table("holes", "HOLE TABLE", ("hole", "x", "y", "size"), rows))
-    sheet.notes += ["Remove burrs, break sharp edges 0.3 to 0.5.", "Base face is datum A."]
-    sheet.cautions.append("Figures are guidance; approval rests with others.")
-    sheet.revisions.append(Revision("A", "First issue", "2026-01-31"))
-    return sheet
-
-
-@pytest.fixture(scope="module")
-def part() -> object:
-    return bracket()
-
-
-@pytest.fixture(scope="module")
-def drawn(part: object) -> Drawn:
-    return lay_out(bracket_sheet(part))
-
-
-@pytest.fixture(scope="module")
-def document(drawn: Drawn, tmp_path_factory: pytest.TempPathFactory) -> Drawing:
-    path = tmp_path_factory.mktemp("sheet") / "sheet.dxf"
-    dxfout.save_sheet(drawn, path)
-    return ezdxf.readfile(path)
-
+from strutwright.exporters.fonts import FONT_FILE
 
 # Text
 
@@ -175,8 +69,6 @@ def test_text_box_holds_the_ink_freetype_draws(text: str) -> None:
 
 # Figures: ISO 129-1 drops trailing zeros of mm; ASME Y14.5 keeps inch zeros and drops the leading one
 # (both from memory).
-
-
 def test_figures() -> None:
     mm, inch = Figures(), Figures("inch")
     assert mm.length(50.0) == "50"
@@ -233,8 +125,8 @@ def test_hatching_covers_the_area(angle: float) -> None:
 # Projection and section
 
 
-def test_front_view_of_the_bracket(part: object) -> None:
-    seen = project(part, FRONT)
+def test_front_view_of_the_bracket(bracket_part: object) -> None:
+    seen = project(bracket_part, FRONT)
     box = union(bounds(s) for s in seen.visible)
     assert (box.x0, box.y0, box.x1, box.y1) == pytest.approx((-60, 0, 60, 60), abs=1e-3)
     circles = [s for s in seen.visible if isinstance(s, Arc) and s.full]
@@ -246,9 +138,9 @@ def test_front_view_of_the_bracket(part: object) -> None:
     assert seen.seconds > 0
 
 
-def test_nothing_is_drawn_twice(part: object) -> None:
+def test_nothing_is_drawn_twice(bracket_part: object) -> None:
     for viewpoint in (FRONT, TOP, RIGHT):
-        seen = project(part, viewpoint)
+        seen = project(bracket_part, viewpoint)
         lines = [s for s in (*seen.visible, *seen.smooth, *seen.hidden) if isinstance(s, Line)]
         for i, a in enumerate(lines):
             way = np.subtract(a.b, a.a) / math.dist(a.a, a.b)
@@ -274,20 +166,20 @@ def test_oblique_circle_is_an_ellipse_of_known_ratio() -> None:
     assert ellipses[0].ratio == pytest.approx(math.sin(tilt), abs=1e-9)
 
 
-def test_section_area_equals_the_kernel_s(part: object) -> None:
+def test_section_area_equals_the_kernel_s(bracket_part: object) -> None:
     import cadquery as cq
 
-    cut = section(part, Viewpoint((1, 0, 0), (0, 1, 0), (3.0, 0.0, 0.0)))
+    cut = section(bracket_part, Viewpoint((1, 0, 0), (0, 1, 0), (3.0, 0.0, 0.0)))
     # Reference: the volume of a slice 0.01 thick about the plane, by the kernel, over its thickness.
     slab = cq.Workplane("XY").box(0.01, 400, 400).translate((3.0, 0, 0)).val()
-    reference = part.val().intersect(slab).Volume() / 0.01  # type: ignore[attr-defined]
+    reference = bracket_part.val().intersect(slab).Volume() / 0.01  # type: ignore[attr-defined]
     total = 0.0
     for loop in cut.loops:
         x, y = loop[:, 0], loop[:, 1]
         total += abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
     assert total == pytest.approx(reference, rel=2e-3)
     with pytest.raises(ValueError, match="does not meet"):
-        section(part, Viewpoint((1, 0, 0), (0, 1, 0), (500.0, 0.0, 0.0)))
+        section(bracket_part, Viewpoint((1, 0, 0), (0, 1, 0), (500.0, 0.0, 0.0)))
 
 
 # Sheets
@@ -325,8 +217,8 @@ def _outline(drawn: Drawn, owner: str) -> tuple[float, float, float, float]:
 
 
 @pytest.mark.parametrize("projection", ["first", "third"])
-def test_views_stand_in_projection(part: object, projection: str) -> None:
-    drawn = lay_out(bracket_sheet(part, projection=projection, sizes=("A2",)))
+def test_views_stand_in_projection(bracket_part: object, projection: str) -> None:
+    drawn = lay_out(bracket_sheet(bracket_part, projection=projection, sizes=("A2",)))
     front, top, side = (_outline(drawn, n) for n in ("front", "top", "section"))
     # Aligned: the top view shares the front's x, the side view its y.
     assert (top[0], top[2]) == pytest.approx((front[0], front[2]), abs=1e-6)
@@ -339,7 +231,8 @@ def test_views_stand_in_projection(part: object, projection: str) -> None:
         assert side[2] < front[0]
 
 
-def test_sheet_is_clean_and_the_detector_sees_planted_faults(drawn: Drawn) -> None:
+def test_sheet_is_clean_and_the_detector_sees_planted_faults(bracket_drawn: Drawn) -> None:
+    drawn = bracket_drawn
     assert overlaps(drawn) == []
     text = next(t for i in drawn.items for t in i.texts if t.text == "120 ±0.2")
     x, y = text.box().centre
@@ -358,11 +251,13 @@ def test_sheet_is_clean_and_the_detector_sees_planted_faults(drawn: Drawn) -> No
     assert "line on line" in {c.what for c in overlaps(replace(drawn, items=(*drawn.items, along)))}
 
 
-def test_hidden_by_a_table_is_seen(drawn: Drawn) -> None:
-    front = _geometry(drawn, "front").box()
-    table = next(i for i in drawn.items if i.name == "table holes")
+def test_hidden_by_a_table_is_seen(bracket_drawn: Drawn) -> None:
+    front = _geometry(bracket_drawn, "front").box()
+    table = next(i for i in bracket_drawn.items if i.name == "table holes")
     moved = table.moved(front.centre[0] - table.box().x0, front.centre[1] - table.box().y0)
-    found: list[Collision] = overlaps(replace(drawn, items=(*drawn.items, replace(moved, name="table moved"))))
+    found: list[Collision] = overlaps(
+        replace(bracket_drawn, items=(*bracket_drawn.items, replace(moved, name="table moved")))
+    )
     assert any(c.what == "in block" and "front" in c.second for c in found)
 
 
@@ -384,16 +279,16 @@ def test_random_plates_are_laid_out_without_collision() -> None:
         assert overlaps(lay_out(sheet)) == []
 
 
-def test_what_cannot_fit_is_refused_with_reasons(part: object) -> None:
+def test_what_cannot_fit_is_refused_with_reasons(bracket_part: object) -> None:
     with pytest.raises(SheetFitError, match=r"Demonstration bracket.*smaller scale.*A4 1 : 1"):
-        lay_out(bracket_sheet(part, sizes=("A4",)))
+        lay_out(bracket_sheet(bracket_part, sizes=("A4",)))
     twice = Sheet(TITLE, [View("a"), View("a")])
     with pytest.raises(ValueError, match="used twice"):
         lay_out(twice)
 
 
-def test_title_block_leaves_the_approving_person_blank(drawn: Drawn) -> None:
-    block = next(i for i in drawn.items if i.name == "title block")
+def test_title_block_leaves_the_approving_person_blank(bracket_drawn: Drawn) -> None:
+    block = next(i for i in bracket_drawn.items if i.name == "title block")
     assert block.box().width <= 180.0 + 1e-9  # ISO 7200: at most 180 mm (from memory)
     head = next(t for t in block.texts if t.text == "Approved by")
     cell_x, cell_y = head.at
@@ -411,59 +306,6 @@ def test_title_block_leaves_the_approving_person_blank(drawn: Drawn) -> None:
 def test_scales_are_written_as_iso_5455() -> None:
     assert [scale_text(s) for s in (1.0, 0.5, 0.2, 2.0, 10.0, 0.02)] == [
         "1 : 1", "1 : 2", "1 : 5", "2 : 1", "10 : 1", "1 : 50"]  # fmt: skip
-
-
-# DXF
-
-
-def test_auditor_finds_nothing(drawn: Drawn, document: Drawing, tmp_path: Path) -> None:
-    for doc in (document, _r12(drawn, tmp_path)):
-        audit = doc.audit()
-        assert audit.errors == []
-        assert audit.fixes == []
-    assert document.header["$INSUNITS"] == 4
-    assert document.header["$MEASUREMENT"] == 1
-    assert _r12(drawn, tmp_path).dxfversion == "AC1009"
-
-
-def _r12(drawn: Drawn, folder: Path) -> Drawing:
-    path = folder / "r12.dxf"
-    dxfout.save_sheet(drawn, path, "R12")
-    return ezdxf.readfile(path)
-
-
-@pytest.mark.parametrize("unit", ["mm", "inch"])
-def test_dimensions_measure_the_part(part: object, tmp_path: Path, unit: str) -> None:
-    import cadquery as cq
-
-    figures = Figures("inch" if unit == "inch" else "mm")
-    drawn = lay_out(bracket_sheet(part, figures=figures, sizes=("A3", "A2")))
-    path = tmp_path / "d.dxf"
-    dxfout.save_sheet(drawn, path)
-    doc = ezdxf.readfile(path)
-    per = 1.0 if unit == "mm" else 25.4
-    found = []
-    for dim in doc.modelspace().query("DIMENSION"):
-        lfac = doc.dimstyles.get(dim.dxf.dimstyle).dxf.dimlfac
-        measured = dim.get_measurement()  # the library's own measuring of the definition points
-        if dim.dimtype in (2, 5):
-            assert math.degrees(dim.dxf.actual_measurement) == pytest.approx(90.0)
-            assert "90°" in dim.dxf.text
-            continue
-        value = measured * lfac if isinstance(measured, float) else measured.magnitude * lfac
-        assert dim.dxf.actual_measurement == pytest.approx(value, abs=1e-9)
-        shown = re.search(r"(?:4× )?[ØR]?(\d*\.?\d+)", dim.dxf.text)
-        assert shown is not None
-        assert float(shown.group(1)) == pytest.approx(value, abs=0.0006 if unit == "inch" else 0.006)
-        found.append(value * per)
-    box = part.val().BoundingBox()  # type: ignore[attr-defined]
-    assert isinstance(part, cq.Workplane)
-    for true in (box.xlen, box.ylen, box.zlen):
-        assert min(abs(v - true) for v in found) < 1e-3
-    assert doc.header["$DIMLFAC"] == pytest.approx(1.0 / drawn.scale)
-    style = doc.dimstyles.get(doc.header["$DIMSTYLE"])
-    for name in ("dimtxt", "dimasz", "dimexe", "dimexo", "dimgap", "dimtad"):
-        assert doc.header["$" + name.upper()] == pytest.approx(style.dxf.get(name)), name
 
 
 def test_short_centre_marks_are_drawn_through() -> None:
@@ -502,190 +344,6 @@ def test_narrow_angle_is_written_past_the_side_named() -> None:
         item = next(i for i in place_view(view, 1.0, DimSizes(), Figures()) if i.name == "angle")
         places[outer] = item.texts[0].box().centre[0]
     assert places["second"] < 0.0 < places["first"]
-
-
-def test_layers_say_what_they_hold(document: Drawing) -> None:
-    by_layer = {layer.dxf.name: layer for layer in document.layers}
-    # ISO 128-2 (from memory): narrow lines are half as wide as wide ones.
-    assert by_layer["OUTLINE"].dxf.lineweight == 2 * by_layer["HIDDEN"].dxf.lineweight
-    assert by_layer["HIDDEN"].dxf.linetype == "DASHED"
-    used = {e.dxf.layer for e in document.modelspace()}
-    assert used <= set(by_layer)
-    assert {"OUTLINE", "HIDDEN", "CENTRE", "HATCH", "DIMENSION", "TITLE", "TABLE", "FRAME", "TEXT"} <= used
-
-
-# PDF
-
-
-def _objects(pdf: bytes) -> Iterator[tuple[int, object]]:
-    document = pypdfium2.PdfDocument(pdf)
-    page = document[0]
-    raw = pdfium.FPDFPage_CountObjects(page.raw)
-    for i in range(raw):
-        handle = pdfium.FPDFPage_GetObject(page.raw, i)
-        yield pdfium.FPDFPageObj_GetType(handle), handle
-    page.close()
-    document.close()
-
-
-def _segments(pdf: bytes) -> list[tuple[float, tuple[float, float], tuple[float, float]]]:
-    """Straight two-point strokes of the first page: width, start and end, in mm from its lower left corner."""
-    out = []
-    x, y, width = ctypes.c_float(), ctypes.c_float(), ctypes.c_float()
-    for kind, handle in _objects(pdf):
-        if kind != pdfium.FPDF_PAGEOBJ_PATH or pdfium.FPDFPath_CountSegments(handle) != 2:
-            continue
-        ends = []
-        for i in range(2):
-            pdfium.FPDFPathSegment_GetPoint(pdfium.FPDFPath_GetPathSegment(handle, i), x, y)
-            ends.append((x.value * MM_PER_POINT, y.value * MM_PER_POINT))
-        pdfium.FPDFPageObj_GetStrokeWidth(handle, width)
-        out.append((width.value * MM_PER_POINT, ends[0], ends[1]))
-    return out
-
-
-def _bar_sheet(unit: str) -> Drawn:
-    bar = View("bar", "front")
-    bar.add([Line((0, 0), (180, 0)), Line((0, 0), (0, 120))])
-    bar.add([Line((30, 30), (150, 30))], "hidden")
-    figures = Figures("inch" if unit == "inch" else "mm")
-    return lay_out(Sheet(TITLE, [bar], sizes=("A3",), scales=(1.0,), figures=figures))
-
-
-@pytest.mark.parametrize("unit", ["mm", "inch"])
-def test_pdf_is_true_to_scale(unit: str) -> None:
-    pdf = render.pdf_bytes([dxfout.sheet_document(_bar_sheet(unit))])
-    document = pypdfium2.PdfDocument(pdf)
-    size = [v * MM_PER_POINT for v in document[0].get_size()]
-    document.close()
-    assert size == pytest.approx([420.0, 297.0], abs=0.05)
-    wide = [(a, b) for w, a, b in _segments(pdf) if abs(w - 0.5) < 0.01]
-    lengths = sorted(math.dist(a, b) for a, b in wide)
-    assert any(abs(v - 180.0) < 0.05 for v in lengths)
-    assert any(abs(v - 120.0) < 0.05 for v in lengths)
-
-
-def test_dashes_have_their_length_on_paper() -> None:
-    pdf = render.pdf_bytes([dxfout.sheet_document(_bar_sheet("mm"))])
-    dashes = [(a, b) for w, a, b in _segments(pdf) if abs(w - 0.25) < 0.01 and abs(math.dist(a, b) - DASHED[0]) < 0.02]
-    assert len(dashes) >= 120 / sum(DASHED) - 2
-    level = sorted(a[0] for a, _ in dashes)
-    assert np.diff(level) == pytest.approx(np.full(len(level) - 1, sum(DASHED)), abs=0.02)
-
-
-def test_fonts_are_embedded_and_text_is_text(document: Drawing) -> None:
-    pdf = render.pdf_bytes([document])
-    fonts = 0
-    for kind, handle in _objects(pdf):
-        if kind == pdfium.FPDF_PAGEOBJ_TEXT:
-            font = pdfium.FPDFTextObj_GetFont(handle)
-            assert pdfium.FPDFFont_GetIsEmbedded(font) == 1
-            name = ctypes.create_string_buffer(128)
-            pdfium.FPDFFont_GetBaseFontName(font, name, 128)
-            assert FONT_NAME in name.value.decode()
-            fonts += 1
-    assert fonts > 30
-    opened = pypdfium2.PdfDocument(pdf)
-    text = opened[0].get_textpage().get_text_range()
-    for value in (
-        "120 ±0.2",
-        "Ø28 H7",
-        "(+0.021/0)",
-        "4× Ø9 THRU",
-        "SECTION A-A",
-        "Demonstration bracket",
-        "HOLE TABLE",
-    ):
-        assert value in text
-    opened.close()
-
-
-def test_text_stands_on_paper_where_the_box_says(drawn: Drawn, document: Drawing) -> None:
-    opened = pypdfium2.PdfDocument(render.pdf_bytes([document]))
-    page = opened[0].get_textpage()
-    for wanted in ("120 ±0.2", "SECTION A-A", "Ra 3.2"):
-        text = next(t for i in drawn.items for t in i.texts if t.text == wanted)
-        found = page.search(wanted).get_next()
-        assert found is not None
-        rects = [page.get_rect(i) for i in range(page.count_rects(*found))]
-        left, right = min(r[0] for r in rects) * MM_PER_POINT, max(r[2] for r in rects) * MM_PER_POINT
-        box = text.box().grown(0.3)
-        assert box.x0 <= left
-        assert right <= box.x1
-    opened.close()
-
-
-def test_svg_has_the_paper_size_and_preview_pixels(document: Drawing, tmp_path: Path) -> None:
-    svg = render.svg_text(document)
-    assert 'width="420mm" height="297mm" viewBox="0 0 420 297"' in svg
-    files = render.png_files(render.pdf_bytes([document]), tmp_path / "page", 50.0)
-    from PIL import Image
-
-    with Image.open(files[0]) as image:
-        assert image.size == pytest.approx((420 / 25.4 * 50, 297 / 25.4 * 50), abs=1.5)
-        assert 0.005 < np.mean(np.asarray(image.convert("L")) < 128) < 0.2
-
-
-# The same bytes
-
-
-# Cut files
-
-
-@pytest.mark.parametrize("version", ["R2010", "R12"])
-@pytest.mark.parametrize("unit", ["mm", "inch"])
-def test_cut_file(tmp_path: Path, unit: str, version: str) -> None:
-    cut = CutFile("plate", "inch" if unit == "inch" else "mm")
-    # A rectangle 100 x 50 with a half circle on its right end, closed by a repeated first point.
-    cut.add_polyline("CUT_OUTER", [(0, 0, 0), (100, 0, 1), (100, 50, 0), (0, 50, 0), (0, 0, 0)])
-    cut.add_circle("DRILL", (20, 25), 10.5)
-    cut.add_check_bar((0, -20))
-    cut.add_text("PORT, WATER FACE", (0, 60))
-    assert cut.bounds() == pytest.approx((0, -22.5, 125, 50))
-    path = tmp_path / "cut.dxf"
-    cut.save(path, "R12" if version == "R12" else "R2010")
-    doc = ezdxf.readfile(path)
-    audit = doc.audit()
-    assert (audit.errors, audit.fixes) == ([], [])
-    per = 1.0 if unit == "mm" else 25.4
-    outer = doc.modelspace().query("LWPOLYLINE POLYLINE")[0]
-    assert outer.dxf.layer == "CUT_OUTER"
-    assert outer.is_closed
-    from ezdxf.path import make_path
-
-    points = np.array([(p.x, p.y) for p in make_path(outer).flattening(1e-4)]) * per
-    x, y = points[:, 0], points[:, 1]
-    area = abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
-    # The library draws arcs as cubic curves, good to 3e-4 of the radius.
-    assert area == pytest.approx(100 * 50 + math.pi / 2 * 25**2, rel=1e-4)
-    hole = doc.modelspace().query("CIRCLE")[0]
-    assert 2 * hole.dxf.radius * per == pytest.approx(10.5)
-    bar = max(
-        (e for e in doc.modelspace().query("LINE") if e.dxf.layer == "CHECK"),
-        key=lambda e: (e.dxf.end - e.dxf.start).magnitude,
-    )
-    length = (bar.dxf.end - bar.dxf.start).magnitude
-    assert length == pytest.approx(100.0 if unit == "mm" else 4.0)
-    texts = {e.dxf.text for e in doc.modelspace().query("TEXT")}
-    assert texts == {"PORT, WATER FACE", "CHECK 100 mm" if unit == "mm" else "CHECK 4 in"}
-    if version == "R2010":
-        assert doc.header["$INSUNITS"] == (4 if unit == "mm" else 1)
-    kinds = {e.dxftype() for e in doc.modelspace()}
-    assert kinds <= {"LINE", "CIRCLE", "TEXT", "LWPOLYLINE", "POLYLINE"}
-
-
-def test_cut_file_refuses_bad_geometry() -> None:
-    cut = CutFile("plate")
-    with pytest.raises(ValueError, match="not declared"):
-        cut.add_circle("NOWHERE", (0, 0), 5)
-    with pytest.raises(ValueError, match="diameter"):
-        cut.add_circle("DRILL", (0, 0), 0)
-    with pytest.raises(ValueError, match="finite"):
-        cut.add_polyline("CUT_OUTER", [(0, 0), (1, math.nan), (2, 2)])
-    with pytest.raises(ValueError, match="no length"):
-        cut.add_line("CHECK", (1, 1), (1, 1))
-    with pytest.raises(ValueError, match="nothing drawn"):
-        cut.bounds()
 
 
 def test_font_is_free_to_ship() -> None:

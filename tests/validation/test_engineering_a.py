@@ -36,11 +36,6 @@ def strut_of(name: str) -> Strut:
     return resolve(load(shipped()[name])).strut
 
 
-@pytest.fixture(scope="module")
-def launch() -> Inputs:
-    return Inputs.from_strut(strut_of("harbour-launch"))
-
-
 def steel(base: inputs.Metal, **changes: Any) -> inputs.Metal:
     return replace(base, **changes)
 
