@@ -13,7 +13,7 @@ from strutwright.job import run_checks
 from strutwright.models.resolve import resolve
 from strutwright.params.loader import load, shipped
 
-MOST = 20.0
+MOST = 60.0
 RUNS = 5
 
 
