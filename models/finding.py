@@ -11,9 +11,12 @@ from typing import Any, TypedDict, Unpack
 import numpy as np
 
 from strutwright.params.quantity import INCH_UNITS, FileUnits, figure, in_file_units
-from strutwright.params.words import Words, read, say
+from strutwright.params.tables import NotInTable
+from strutwright.params.words import Words, raised_in, read, reason, say
 
 UNITS: tuple[FileUnits, FileUnits] = ("mm", "in")
+SIZES_CAUSE = (ArithmeticError, ValueError, NotInTable)
+"""The errors that odd sizes can cause in a check; any other is a slip of the program."""
 
 
 class Verdict(StrEnum):
@@ -44,8 +47,9 @@ class Finding:
     demanded, actual: numbers in `unit`. utilisation: demand over capacity; at most 1 is within the limit; nan when a
     ratio has no meaning. limit_is: whether `demanded` is a least or a greatest value, or wanted "within ... of" it (or
     "text" for a yes or no).
-    what, advice, limit_is, source are plain text, or made by `words.say` where a size is in them.
-    source, standing: what the demand rests on. advice: what to change. parameter: dotted path of the value to change.
+    what, why, advice, limit_is, source are plain text, or made by `words.say` where a size is in them.
+    source, standing: what the demand rests on. why: why it could not be judged. advice: what to change.
+    parameter: dotted path of the value to change.
     missing: dotted paths of the inputs for want of which nothing could be said.
     """
 
@@ -59,6 +63,7 @@ class Finding:
     utilisation: float = math.nan
     source: Words = ""
     standing: Standing = Standing.GEOMETRY
+    why: Words = ""
     advice: Words = ""
     parameter: str = ""
     group: str
@@ -108,6 +113,12 @@ class Finding:
         """Return the advice as a person with such a file reads it, with the parameter to change."""
         return read(self.advice, units) + (f" [{self.parameter}]" if self.parameter and self.advice else "")
 
+    def notes(self, units: FileUnits) -> list[str]:
+        """Return why it could not be judged and what to do, where there are words of it, with the parameter once."""
+        place = f" [{self.parameter}]" if self.parameter and not self.advice else ""
+        why, advice = read(self.why, units), self.to_do(units)
+        return [*([f"why: {why}{place}"] if why else []), *([f"do: {advice}"] if advice else [])]
+
     def rests_on(self, units: FileUnits) -> str:
         """Return the source and its standing, said once where they are the same; "" where there is none."""
         told, source = self.standing.value, read(self.source, units)
@@ -131,6 +142,7 @@ class Finding:
             "utilisation": number(self.utilisation),
             "source": str(self.source),
             "standing": self.standing.value,
+            **({"why": str(self.why)} if self.why else {}),
             "advice": str(self.advice),
             "parameter": self.parameter,
             "missing": list(self.missing),
@@ -260,13 +272,33 @@ def in_words(code: str, verdict: Verdict, what: Words, advice: Words, parameter:
     return Finding(code=code, verdict=verdict, what=what, advice=advice, parameter=parameter, group=group)
 
 
-def not_checked(code: str, what: Words, why: Words, *, parameter: str, group: str) -> Finding:
+def not_checked(code: str, what: Words, why: Words, advice: Words = "", *, parameter: str, group: str) -> Finding:
     """Return a finding for a check that could not run; it counts as not passed (a warning in the exit status).
 
-    >>> not_checked("note", "wall", "too odd", parameter="barrel.wall", group="barrel").verdict.value
-    'not checked'
+    >>> not_checked("note", "wall", "too odd", parameter="barrel.wall", group="barrel").notes("mm")
+    ['why: too odd [barrel.wall]']
     """
-    return in_words(code, Verdict.NOT_CHECKED, what, why, parameter, group=group)
+    return replace(in_words(code, Verdict.NOT_CHECKED, what, advice, parameter, group=group), why=why)
+
+
+def impossible(code: str, what: Words, error: Exception, left_out: str = "", *, parameter: str, group: str) -> Finding:
+    """Return a finding for checks that ended in an error; left_out: what is not looked at because of it.
+
+    What sizes can cause is `not checked`. Any other error is a slip of the program and proves nothing: a failure.
+
+    >>> said = {"parameter": "barrel", "group": "barrel"}
+    >>> [impossible("odd", "wall", error, **said).verdict.value for error in (ZeroDivisionError(), IndexError())]
+    ['not checked', 'failure']
+    """
+    also = f"; {left_out}" if left_out else ""
+    if isinstance(error, SIZES_CAUSE):
+        told = say("could not be worked out{why} on sizes like these{also}", why=reason(error), also=also)
+        advice = "change these sizes, or judge it by hand"
+        return not_checked(code, what, told, advice, parameter=parameter, group=group)
+    words = f"{type(error).__name__}: {error}"
+    why = say("a fault of the program in {at}: {words}{also}", at=raised_in(error), words=words, also=also)
+    advice = "please report it with your file; until it is mended, judge it by hand"
+    return replace(in_words(code, Verdict.FAIL, what, advice, "", group=group), why=why)
 
 
 def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judged: bool = True) -> Finding:

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import math
 import re
+import traceback
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -157,13 +158,24 @@ def told(error: Exception) -> Words:
 def reason(error: Exception) -> Words:
     """Return what an error of the program's own says, in brackets; "" for a library's, whose words tell a person
     nothing (a division by nought, shapes of arrays)."""
-    at = error.__traceback__
-    while at is not None and at.tb_next is not None:
-        at = at.tb_next
-    ours = at is not None and str(at.tb_frame.f_globals.get("__name__", "")).startswith("strutwright")
+    ours = _passed(error)[-1:] == _own(error)[-1:] != []
     words = told(error)
     plain = type(error).__module__ == "builtins" and not isinstance(error, ValueError)
     return "" if not ours or plain or str(words).startswith("math ") else say(" ({words})", words=words)
+
+
+def raised_in(error: Exception) -> str:
+    """Return the name of the program's own module that an error comes from; "" where it has none."""
+    return next(iter(_own(error)[-1:]), "")
+
+
+def _passed(error: Exception) -> list[str]:
+    """The modules that an error came through, the one that raised it last."""
+    return [str(frame.f_globals.get("__name__", "")) for frame, _ in traceback.walk_tb(error.__traceback__)]
+
+
+def _own(error: Exception) -> list[str]:
+    return [name for name in _passed(error) if name.startswith("strutwright")]
 
 
 def read(words: Words, units: FileUnits) -> str:

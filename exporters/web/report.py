@@ -144,10 +144,6 @@ def _value(v: ValueRecord, units: FileUnits) -> str:
     return v.value if isinstance(v.value, str) else show(float(v.value), v.unit, units)
 
 
-def _lead(f: Finding) -> str:
-    return "why" if f.verdict is Verdict.NOT_CHECKED else "do"
-
-
 def report_text(report: Report) -> str:
     """Return the report as plain text, lines of at most 100 characters where words allow, ending in a newline."""
     lines = [
@@ -163,8 +159,8 @@ def report_text(report: Report) -> str:
         measure, share = f.measure(report.units), f.against_limit()
         head = [_LOOK[f.verdict][0], f"[{f.group}]", f.about(report.units) + (":" if measure else ""), measure]
         lines += _paragraph(" ".join(p for p in head if p) + (f" ({share})" if share else ""), 2)
-        if f.advice:
-            lines += _paragraph(f"{_lead(f)}: {f.to_do(report.units)}", 6)
+        for note in f.notes(report.units):
+            lines += _paragraph(note, 6)
         if f.source:
             lines += _paragraph(f"basis: {f.rests_on(report.units)}", 6)
     if report.loads:
@@ -288,9 +284,7 @@ def _checks(report: Report) -> list[str]:
     e = escape
     rows = []
     for f in ranked(list(report.findings)):
-        notes = []
-        if f.advice:
-            notes.append(f"{_lead(f)}: {f.to_do(report.units)}")
+        notes = f.notes(report.units)
         if f.source:
             notes.append(f"basis: {f.rests_on(report.units)}")
         small = "".join(f"<small>{e(n)}</small>" for n in notes)

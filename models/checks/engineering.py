@@ -23,11 +23,10 @@ from strutwright.models.checks.metals import corrosion, weights
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import vibration
-from strutwright.models.finding import Finding, not_checked
+from strutwright.models.finding import Finding, impossible
 from strutwright.models.spec import Strut
 from strutwright.params import schema
 from strutwright.params.limits import Limits
-from strutwright.params.words import reason, say
 
 __all__ = ["CHECKS", "MODULES", "Check", "Inputs", "Outcome", "all_numbers", "engineering_findings"]
 
@@ -95,16 +94,9 @@ def engineering_findings(
         try:
             with np.errstate(all="ignore"):
                 found += module.findings(strut, inputs, module.numbers(inputs))
-        except (ValueError, ArithmeticError, LookupError) as error:
-            found.append(
-                not_checked(
-                    "engineering_impossible",
-                    f"the numbers of {name}",
-                    say("could not be worked out{why} on sizes like these", why=reason(error)),
-                    parameter=_LOOKS_AT[name],
-                    group=name,
-                )
-            )
+        except Exception as error:
+            what, at = f"the numbers of {name}", _LOOKS_AT[name]
+            found.append(impossible("engineering_impossible", what, error, parameter=at, group=name))
     return found
 
 

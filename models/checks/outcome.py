@@ -113,11 +113,11 @@ def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Findi
     lacking = missing(inputs, check.needs)
     if lacking:
         return finding.without(check.code, what, lacking, group=check.group, judged=judged)
-    unknown = say("{what}: the table of materials does not hold what is needed for it", what=what)
+    lacks = "the table of materials does not hold what is needed for it"
     advice = "choose a material whose properties are known, or judge it by the maker's figures"
     if judged:
-        return finding.not_checked(check.code, unknown, advice, parameter=parameter, group=check.group)
-    return hint(check.code, check.group, unknown, advice, parameter)
+        return finding.not_checked(check.code, what, lacks, advice, parameter=parameter, group=check.group)
+    return hint(check.code, check.group, say("{what}: {lacks}", what=what, lacks=lacks), advice, parameter)
 
 
 def resting_on(check: Check, metal: Metal) -> Check:

@@ -24,8 +24,8 @@ from strutwright.models.finding import (
     at_least,
     at_most,
     beyond,
+    impossible,
     in_words,
-    not_checked,
     without,
     yes_no,
 )
@@ -33,7 +33,7 @@ from strutwright.models.spec import Strut
 from strutwright.params import limits as limit_table
 from strutwright.params.checks import Said
 from strutwright.params.limits import Limit, Limits
-from strutwright.params.words import Amount, Text, Words, reason, say
+from strutwright.params.words import Amount, Text, Words, say
 
 Say: TypeAlias = "Words | Callable[[], Words]"
 """Words, or what makes them where they are read."""
@@ -170,28 +170,18 @@ class Results:
             self.findings.append(without(check.code, what, lacking, group=check.group))
 
     def run(self, checks: Callable[[Results], None], known: tuple[Check, ...]) -> None:
-        """Run a module's checks. What cannot be worked out on a strut is a finding `not checked`, never an error."""
+        """Run a module's checks. What cannot be worked out on a strut is a finding, never an error."""
         if not self.tells:
             checks(self)
             return
         try:
             with np.errstate(all="ignore"):
                 checks(self)
-        except (ValueError, ArithmeticError, LookupError) as error:
-            codes = [c.code for c in known]
-            self.findings.append(
-                not_checked(
-                    "check_impossible",
-                    f"the checks of {known[0].group}",
-                    say(
-                        "could not be worked out{why} on sizes like these; not all of {codes} were looked at",
-                        why=reason(error),
-                        codes=", ".join(codes),
-                    ),
-                    parameter=_GROUPS.get(known[0].group, known[0].group),
-                    group=known[0].group,
-                )
-            )
+        except Exception as error:
+            group, codes = known[0].group, ", ".join(c.code for c in known)
+            what, left_out = f"the checks of {group}", f"not all of {codes} were looked at"
+            at = _GROUPS.get(group, group)
+            self.findings.append(impossible("check_impossible", what, error, left_out, parameter=at, group=group))
 
     def keep(self, check: Check, level: Any, used: Any, where: Any = True) -> None:
         """Keep how many struts stand against a check, the worst of what is found of each."""

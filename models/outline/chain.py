@@ -59,7 +59,7 @@ class Outline:
     vertices: (n, 3) x mm, y mm, bulge of the segment that starts here (unused at the last vertex of an open
     chain). closed: the last vertex is joined to the first by a segment. The array is copied and made
     read-only. Raises OutlineError when there are too few vertices, a value is not finite, or a segment has
-    no length.
+    no length; TypeError for what are no rows of three.
     """
 
     vertices: Floats
@@ -67,8 +67,10 @@ class Outline:
 
     def __post_init__(self) -> None:
         v = np.array(self.vertices, dtype=np.float64)
-        if v.ndim != 2 or v.shape[1] != 3 or len(v) < 2:
-            raise OutlineError(f"an outline needs two or more x, y, bulge rows; shape {v.shape} was given")
+        if v.ndim != 2 or v.shape[1] != 3:
+            raise TypeError(f"an outline has x, y, bulge rows; shape {v.shape} was given")
+        if len(v) < 2:
+            raise OutlineError(f"an outline needs two or more vertices; {len(v)} was given")
         if not np.all(np.isfinite(v)):
             raise OutlineError("an outline has a coordinate or bulge that is not a finite number")
         if not self.closed:
@@ -126,10 +128,10 @@ class Outline:
 
     def _require_closed(self, what: str) -> None:
         if not self.closed:
-            raise OutlineError(f"an open chain has no {what}; close the outline first")
+            raise TypeError(f"an open chain has no {what}; close the outline first")
 
     def signed_area_mm2(self) -> float:
-        """Area, positive when the chain runs counter-clockwise. Raises OutlineError for an open chain."""
+        """Area, positive when the chain runs counter-clockwise. Raises TypeError for an open chain."""
         self._require_closed("area")
         origin = self.vertices[:, :2].mean(axis=0)
         x, y, dx, dy = self._boundary_quadrature(origin)
@@ -152,7 +154,7 @@ class Outline:
         """Area, centroid and second moments about the centroid.
 
         Green's theorem; 24-point Gauss quadrature on each segment, which is exact to rounding for lines and
-        for arcs up to a full turn. Raises OutlineError for an open chain.
+        for arcs up to a full turn. Raises TypeError for an open chain.
 
         >>> bar = Outline(np.array([[0, 0, 0], [80, 0, 0], [80, 40, 0], [0, 40, 0]]))
         >>> round(bar.moments().ixx_mm4, 3)  # 80 x 40^3 / 12
@@ -276,7 +278,7 @@ class Outline:
     def distance_to_boundary(self, points: ArrayLike) -> Floats:
         """Exact distance of points (..., 2) to the boundary, mm, positive inside and negative outside.
 
-        Raises OutlineError for an open chain.
+        Raises TypeError for an open chain.
 
         >>> disc = Outline(np.array([[-5, 0, 1], [5, 0, 1]]))
         >>> disc.distance_to_boundary([[0, 0], [7, 0]]).tolist()

@@ -34,7 +34,8 @@ def fit_arcs(points: ArrayLike, tangents: ArrayLike, tolerance_mm: float = FIT_T
     points: (n, 2) mm, in order along the curve and dense against its curvature (a few hundred); tangents:
     (n, 2) directions of travel there, any length. Pairs of arcs (biarcs), each pair spanning as many points
     as the tolerance lets it; end points and end directions are kept exactly. Where the curve is straight the
-    chain has lines. Raises OutlineError when even neighbouring points cannot be joined within the tolerance.
+    chain has lines. Raises OutlineError when even neighbouring points cannot be joined within the tolerance,
+    TypeError for points without a tangent each.
 
     >>> t = np.linspace(0.0, np.pi / 2, 200)
     >>> points, tangents = 50 * np.column_stack((np.cos(t), np.sin(t))), np.column_stack((-np.sin(t), np.cos(t)))
@@ -43,7 +44,7 @@ def fit_arcs(points: ArrayLike, tangents: ArrayLike, tolerance_mm: float = FIT_T
     """
     xy, direction = point_array(points), point_array(tangents)
     if len(xy) < 2 or len(xy) != len(direction):
-        raise OutlineError("fitting arcs needs at least two points and one tangent for each")
+        raise TypeError("fitting arcs needs at least two points and one tangent for each")
     unit = direction / np.hypot(direction[:, 0], direction[:, 1])[:, None]
     if not tolerance_mm > 0.0:
         raise OutlineError(say("the fitting tolerance must be above 0; {given} was given", given=fine_mm(tolerance_mm)))

@@ -125,14 +125,14 @@ def distances(seg: Segments, points: Floats) -> Floats:
 
 
 def point_array(points: ArrayLike) -> Floats:
-    """Points as an array (..., 2). Raises OutlineError when they are no x, y pairs.
+    """Points as an array (..., 2). Raises TypeError when they are no x, y pairs.
 
     >>> point_array([(3, 4), (5, 6)]).shape
     (2, 2)
     """
     array = np.asarray(points, dtype=np.float64)
     if array.shape[-1:] != (2,):
-        raise OutlineError(f"points must be (..., 2) x, y pairs in mm; shape {array.shape} was given")
+        raise TypeError(f"points must be (..., 2) x, y pairs in mm; shape {array.shape} was given")
     return array
 
 

@@ -67,7 +67,7 @@ def boundary_points(
     (8, 2)
     """
     if n < 8 or n % 2:
-        raise SectionError(f"the number of boundary points must be even, 8 or more; {n} was given")
+        raise TypeError(f"the number of boundary points must be even, 8 or more; {n} was given")
     c, t, r = check(kind, chord_mm, thickness_mm, edge_radius_mm)
     return kind_of(kind).points(c[..., None], t[..., None], None if r is None else r[..., None], n)
 

@@ -284,20 +284,21 @@ def kind_names(part: str = "arm") -> tuple[str, ...]:
 
 
 def kind_of(name: str) -> SectionKind:
-    """Return the kind of section of a name. Raises SectionError when there is none.
+    """Return the kind of section of a name. Raises LookupError when there is none.
 
     >>> kind_of("two_arcs").called
     'two arcs'
     """
     if name not in _KINDS:
-        raise SectionError(f"section kind {name!r} is not known; use one of {', '.join(kind_names())}")
+        raise LookupError(f"section kind {name!r} is not known; use one of {', '.join(kind_names())}")
     return _KINDS[name]
 
 
 def check(
     kind: str, chord: ArrayLike, thickness: ArrayLike, edge_radius: ArrayLike | None
 ) -> tuple[Floats, Floats, Floats | None]:
-    """Return chord, thickness and edge radius (mm) as arrays of one shape. Raises SectionError for what is no section.
+    """Return chord, thickness and edge radius (mm) as arrays of one shape. Raises SectionError for what is no section,
+    LookupError for a kind that is not there.
 
     0 < thickness <= chord; an edge radius only where the kind has edges, up to the widest.
 

@@ -136,8 +136,8 @@ def _contraction(strut: Strut, spec: FoundrySpec) -> Finding:
     row = next((r for r in tables.table("casting_contraction").rows if r["alloy"] == group), None)
     code, what, at = "pattern_contraction_usual", f"contraction of {strut.material}", "pattern.contraction"
     if row is None:
-        why = "no usual range is known for this alloy; take the founder's figure"
-        return not_checked(code, what, why, parameter=at, group=GROUP)
+        why, advice = "no usual range is known for this alloy", "take the founder's figure"
+        return not_checked(code, what, why, advice, parameter=at, group=GROUP)
     low, high, s = float(row["low"]), float(row["high"]), spec.contraction_percent
     usual = f"{what}: {s:g} %, usually {low:g} to {high:g} %"
     advice = "confirm with the founder; see that contraction is neither left out nor included twice"

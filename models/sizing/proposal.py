@@ -186,4 +186,4 @@ def why_not_built(make: Maker, sizes: Mapping[str, float], limits: Limits) -> st
     text = f"no candidate can be built; the one tried first fails {worst.code}: {worst.about(units)}" + (
         f": {measure}" if measure else ""
     )
-    return f"{text}; {read(worst.advice, units)}".rstrip("; ")
+    return "; ".join(w for w in (text, read(worst.why, units), read(worst.advice, units)) if w)

@@ -34,10 +34,8 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
     measure = finding.measure(units)
     share = ", ".join(p for p in (measure, finding.against_limit()) if p)
     lines = [f"{MARK[finding.verdict]:<12}{finding.code}  {finding.about(units)}{': ' if share else ''}{share}"]
-    if finding.advice:
-        lines += textwrap.wrap(
-            f"do: {finding.to_do(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16
-        )
+    for note in finding.notes(units):
+        lines += textwrap.wrap(note, wide(), initial_indent=" " * 12, subsequent_indent=" " * 16)
     if finding.verdict is not Verdict.OK and finding.source:
         lines += textwrap.wrap(
             f"source: {finding.rests_on(units)}", wide(), initial_indent=" " * 12, subsequent_indent=" " * 16

@@ -232,7 +232,6 @@ def test_many_sections_at_once_equal_one_by_one() -> None:
         (("flat", 90.0, 20.0, 11.0), "edge radius"),
         (("ellipse", 90.0, 20.0, 2.0), "leave it out"),
         (("foil", 90.0, 20.0, 2.1), "edge radius"),
-        (("wing", 90.0, 20.0), "two_arcs"),
     ],
 )
 def test_wrong_sections_are_refused_with_a_reason(args: tuple[object, ...], word: str) -> None:
@@ -240,6 +239,12 @@ def test_wrong_sections_are_refused_with_a_reason(args: tuple[object, ...], word
         Section(*args)  # type: ignore[arg-type]
     with pytest.raises(SectionError, match=word):
         properties(*args)  # type: ignore[arg-type]
+
+
+def test_a_kind_that_is_not_there_is_a_slip_of_the_program() -> None:
+    for make in (Section, properties):
+        with pytest.raises(LookupError, match="two_arcs"):
+            make("wing", 90.0, 20.0)
 
 
 def test_ellipse_perimeter_against_the_elliptic_integral() -> None:

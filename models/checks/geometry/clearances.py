@@ -19,6 +19,7 @@ from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results, outcomes_of
 from strutwright.models.checks.struts import Struts
+from strutwright.models.finding import SIZES_CAUSE
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm
@@ -433,6 +434,6 @@ def _measured(out: Results, strut: Strut | None, ways: Sequence[Way]) -> dict[st
         parts = bodies.strut_parts(strut)
         for way in ways:
             way.find(one, parts)
-    except (ValueError, ArithmeticError, LookupError):
+    except SIZES_CAUSE:
         pass  # as for one strut: what cannot be worked out is told there
     return levels | {code: int(held.level) for code, held in outcomes_of(one.findings).items()}

@@ -12,11 +12,10 @@ from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import FAILS, WITHIN, Results
 from strutwright.models.checks.struts import ARM_SIZES, Struts
-from strutwright.models.finding import beyond
+from strutwright.models.finding import SIZES_CAUSE, beyond
 from strutwright.models.geometry import members
 from strutwright.models.geometry.members import FACE_ROOM_MM, Member
 from strutwright.models.geometry.roots import Root
-from strutwright.models.sections import SectionError
 from strutwright.params.words import fine_mm, say
 
 CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")
@@ -189,7 +188,7 @@ def _roots_fit(c: Struts, n: int) -> tuple[bool, bool, bool]:
         return True, True, True
     try:
         return tuple(members.roots_fit(strut))  # type: ignore[return-value]
-    except (SectionError, ValueError, ArithmeticError, LookupError):
+    except SIZES_CAUSE:
         return True, True, True  # as for one strut: what cannot be worked out is told there
 
 
