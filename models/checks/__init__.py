@@ -27,9 +27,9 @@ from strutwright.models.checks.geometry import (
     skeg,
 )
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.results import WITHIN, Results, outcomes_of
+from strutwright.models.checks.results import IMPOSSIBLE, WITHIN, Results, outcomes_of
 from strutwright.models.checks.struts import Struts
-from strutwright.models.finding import Finding
+from strutwright.models.finding import SIZES_CAUSE, Finding
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
 from strutwright.params.limits import Limits
@@ -41,7 +41,7 @@ GEOMETRY: tuple[ModuleType, ...] = (barrel, bearing, screws, arms, palm, roots, 
 `check(results)`, which works them out for one strut or for many."""
 MEASURED: tuple[ModuleType, ...] = (roots, clearances)
 """Those that look at many struts one by one where a bound does not tell: worked out when the others are known."""
-_ANY = Check("check_impossible", "any", "a group of checks could not be worked out on this strut")
+_ANY = Check(IMPOSSIBLE, "any", "a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
     {c.code: c for c in (*(c for module in GEOMETRY for c in module.CHECKS), *said.CHECKS, _ANY)}
 )
@@ -91,8 +91,8 @@ def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict
 def of_many(out: Results, module: ModuleType) -> dict[str, Outcome]:
     """Return how many struts stand against the checks of a module, by code.
 
-    What takes no arrays, or cannot be worked out on sizes like these, is worked out strut by strut: right, but slow. A
-    slip of the program fails them there.
+    What takes no arrays, or cannot be worked out on sizes like these, is worked out strut by strut: right, but slow.
+    Raises what else a module raises, a slip of the program: nothing is cleared by it.
 
     >>> out = Results(Struts.of(shipped("canal-tender")), standard(), tells=False)
     >>> float(of_many(out, barrel)["barrel_wall"].utilisation)  # 5 mm of 8
@@ -102,7 +102,7 @@ def of_many(out: Results, module: ModuleType) -> dict[str, Outcome]:
     try:
         with np.errstate(all="ignore"):
             module.check(made)
-    except Exception:
+    except (TypeError, *SIZES_CAUSE):
         made = replace(out, outcomes={})
         struts = [out.struts.one(n) for n in range(out.struts.count)]
         found = [{} if one is None else outcomes_of(_of_one(one, out.limits, module)) for one in struts]

@@ -39,6 +39,8 @@ Say: TypeAlias = "Words | Callable[[], Words]"
 """Words, or what makes them where they are read."""
 
 WITHIN, WARNS, FAILS = 0, 1, 2
+IMPOSSIBLE = "check_impossible"
+"""The code of checks that ended in an error."""
 _LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}
 _STANDING = {"published": Standing.PUBLISHED, "common practice": Standing.PRACTICE, "from memory": Standing.MEMORY}
 _GEOMETRY = "follows from geometry"
@@ -181,7 +183,7 @@ class Results:
             group, codes = known[0].group, ", ".join(c.code for c in known)
             what, left_out = f"the checks of {group}", f"not all of {codes} were looked at"
             at = _GROUPS.get(group, group)
-            self.findings.append(impossible("check_impossible", what, error, left_out, parameter=at, group=group))
+            self.findings.append(impossible(IMPOSSIBLE, what, error, left_out, parameter=at, group=group))
 
     def keep(self, check: Check, level: Any, used: Any, where: Any = True) -> None:
         """Keep how many struts stand against a check, the worst of what is found of each."""

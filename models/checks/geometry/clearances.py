@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,9 +18,8 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results, outcomes_of
+from strutwright.models.checks.results import FAILS, IMPOSSIBLE, WARNS, WITHIN, Results, outcomes_of
 from strutwright.models.checks.struts import Struts
-from strutwright.models.finding import SIZES_CAUSE
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm
@@ -62,9 +62,7 @@ def check(out: Results) -> None:
     if not out.tells:
         _many(out)
         return
-    parts = bodies.strut_parts(out.strut)
-    for way in WAYS:
-        way.find(out, parts)
+    _find(out, WAYS)
 
 
 def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: str, advice: Words) -> None:
@@ -425,15 +423,18 @@ def _said(strut: Strut, check: Check) -> bool:
 
 
 def _measured(out: Results, strut: Strut | None, ways: Sequence[Way]) -> dict[str, int]:
-    """How a strut stands by the bodies themselves."""
-    levels = {w.check.code: WITHIN for w in ways}
+    """How a strut stands by the bodies themselves; what cannot be worked out clears nothing."""
+    codes = [w.check.code for w in ways]
     if strut is None:
-        return levels
+        return dict.fromkeys(codes, WITHIN)
     one = Results.of(strut, out.limits)
-    try:
-        parts = bodies.strut_parts(strut)
-        for way in ways:
-            way.find(one, parts)
-    except SIZES_CAUSE:
-        pass  # as for one strut: what cannot be worked out is told there
-    return levels | {code: int(held.level) for code, held in outcomes_of(one.findings).items()}
+    one.run(partial(_find, ways=ways), CHECKS)
+    held = {code: int(outcome.level) for code, outcome in outcomes_of(one.findings).items()}
+    least = held.get(IMPOSSIBLE, WITHIN)
+    return {code: max(held.get(code, WITHIN), least) for code in codes}
+
+
+def _find(out: Results, ways: Sequence[Way]) -> None:
+    parts = bodies.strut_parts(out.strut)
+    for way in ways:
+        way.find(out, parts)

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import footprints
-from strutwright.models.checks.results import FAILS, WITHIN, Results
+from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results
 from strutwright.models.checks.struts import ARM_SIZES, Struts
 from strutwright.models.finding import SIZES_CAUSE, beyond
 from strutwright.models.geometry import members
@@ -151,12 +151,12 @@ def _many(out: Results) -> None:
         return
     _, first, back = np.unique(touched(c)[c.buildable], axis=0, return_index=True, return_inverse=True)
     which = np.flatnonzero(c.buildable)
-    fit = np.array([_roots_fit(c, int(which[n])) for n in first], dtype=bool).reshape(-1, 3)
+    levels = np.array([_root_levels(c, int(which[n])) for n in first], dtype=np.int8).reshape(-1, 3)
     checks = [ARM_BARREL, ARM_PALM, *([SKEG] if c.own.skeg is not None else [])]
     for column, check in enumerate(checks):
-        fails = np.zeros(c.count, dtype=bool)
-        fails[which] = ~fit[np.reshape(back, -1), column]
-        out.keep(check, np.where(fails if c.count > 1 else fails[0], FAILS, WITHIN), np.nan)
+        level = np.full(c.count, WITHIN, dtype=np.int8)
+        level[which] = levels[np.reshape(back, -1), column]
+        out.keep(check, level if c.count > 1 else level[0], np.nan)
 
 
 def touched(c: Struts) -> NDArray[np.float64]:
@@ -182,14 +182,15 @@ def touched(c: Struts) -> NDArray[np.float64]:
     return np.stack([np.broadcast_to(np.asarray(x, dtype=float), (c.count,)) for x in out], axis=1)
 
 
-def _roots_fit(c: Struts, n: int) -> tuple[bool, bool, bool]:
+def _root_levels(c: Struts, n: int) -> list[int]:
+    """How the roots of one of many stand; what cannot be worked out on its sizes is a warning, as of one strut."""
     strut = c.one(n)
     if strut is None:
-        return True, True, True
+        return [WITHIN] * 3
     try:
-        return tuple(members.roots_fit(strut))  # type: ignore[return-value]
+        return [WITHIN if fits else FAILS for fits in members.roots_fit(strut)]
     except SIZES_CAUSE:
-        return True, True, True  # as for one strut: what cannot be worked out is told there
+        return [WARNS] * 3
 
 
 def _beyond_faces(c: Struts) -> NDArray[np.bool_]:
