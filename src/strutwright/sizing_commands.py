@@ -42,7 +42,7 @@ _KNOWN = (
     ("bearing-shell", "bearing.shell", "thickness of its shell"),
     ("arms", "arms.arrangement", "single or vee"),
     ("vee-angle", "arms.included_angle", "angle between the arms of a vee"),
-    ("section", "arms.section.shape", "flat, ellipse, two_arcs or foil"),
+    ("section", "arms.section.shape", "shape of its section; `strutwright meaning arms.section.shape` lists them"),
     ("drop", "hull.drop.square_to_shaft", "hull face to shaft line, square to the shaft"),
     ("drop-vertical", "hull.drop.vertical", "the same by a plumb line"),
     ("drop-to-hull", "hull.drop.square_to_hull", "the same square to the hull"),

@@ -1,6 +1,7 @@
 """Each way of adding a thing that DEVELOPERS.md tells leads to the end, on a copy of the program that is added to.
 
-A check of geometry is added in test_a_check_counts_everywhere, a kind of section in test_new_section_kind.
+A check of geometry is added in test_a_check_counts_everywhere; what follows from the curve of a kind of section is in
+test_new_section_kind.
 """
 
 from __future__ import annotations
@@ -190,6 +191,82 @@ def test_an_outline_of_a_palm(tmp_path: Path) -> None:
     copy.before("models/outline/kinds.py", '    "tapered": OutlineKind(', DIAMOND)
     copy.after("params/schema.py", '    shape: Literal["rectangle", ', '"diamond", ')
     copy.run(RESOLVED + DIAMOND_PALM)
+
+
+SECTION = '''"""A superellipse."""
+
+from functools import partial
+
+import numpy as np
+
+from strutwright.models.arrays import Floats
+from strutwright.models.geometry.loops import Piece, closed_curve
+from strutwright.models.sections.kind import Section, SectionKind
+
+N = 2.4
+
+
+def _curve(a: float, b: float, turn: Floats) -> Floats:
+    c, s = np.cos(turn), np.sin(turn)
+    reach = (np.abs(c) ** N + np.abs(s) ** N) ** (-1.0 / N)
+    return np.column_stack((a * c * reach, b * s * reach))
+
+
+class Superellipse(SectionKind):
+    """Between an ellipse and a plate."""
+
+    name = "superellipse"
+    about = "superellipse"
+    scales = True
+
+    def loop(self, section: Section) -> list[Piece]:
+        """Return the curve."""
+        return closed_curve(partial(_curve, section.chord_mm / 2, section.thickness_mm / 2))
+'''
+SIZED = """
+import pathlib
+import yaml
+from strutwright.cli import main
+from strutwright.errors import Exit
+from strutwright.models.checks import geometry_checks
+from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.sizing import choices, search
+
+weight, used = {}, {}
+for shape in ("ellipse", "superellipse"):
+    said = yaml.safe_load(text)
+    said["arms"]["section"] = {"shape": shape, "chord": 95, "thickness": 22}
+    pathlib.Path("mine.yaml").write_text(yaml.safe_dump(said))
+    made = resolve(load(pathlib.Path("mine.yaml")))
+    found = {f.code: f for f in (*geometry_checks(made.strut), *engineering_findings(made.strut))}
+    assert not {"check_impossible", "engineering_impossible"} & set(found)
+    weight[shape], used[shape] = found["strut_weight"].actual, found["arm_stress_seized"].utilisation
+# It holds the ellipse of its chord and thickness.
+assert weight["ellipse"] < weight["superellipse"] < 1.05 * weight["ellipse"], weight
+assert 0.8 * used["ellipse"] < used["superellipse"] < used["ellipse"], used
+assert main(["check", "mine.yaml"]) in (Exit.PASS, Exit.WARNINGS)
+
+choices.ALONG, search.SPREAD = (2,), 512
+known = "--construction cast --shaft 40mm --drop 280 --shaft-angle 10deg --run 0 --bearing-span 1200"
+assert main(["size", *known.split(), "--section", "superellipse", "--write", "new.yaml"]) in (Exit.PASS, Exit.WARNINGS)
+assert resolve(load(pathlib.Path("new.yaml"))).strut.arms[0].shape == "superellipse"
+assert main(["meaning", "arms.section.shape"]) == 0
+"""
+
+
+def test_a_kind_of_section(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.write("models/sections/superellipse.py", SECTION)
+    copy.before(
+        "models/sections/__init__.py",
+        "from strutwright.models.sections.thin",
+        "from strutwright.models.sections.superellipse import Superellipse\n",
+    )
+    copy.after("models/sections/__init__.py", "for _kind in (Flat, Ellipse,", " Superellipse,")
+    copy.after("params/schema.py", '    shape: Literal["flat", ', '"superellipse", ')
+    copy.after("params/schema.py", '"flat: plate with rounded edges; ', "superellipse: between ellipse and plate; ")
+    told = copy.run(RESOLVED + SIZED).rpartition("next: strutwright check new.yaml")[2]
+    assert "superellipse: between ellipse and plate" in told
 
 
 BUILDER = '''"""A ring ahead of the barrel."""

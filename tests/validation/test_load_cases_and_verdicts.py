@@ -5,11 +5,13 @@ Each check names its source and standing: published, from memory, calculated out
 
 from __future__ import annotations
 
+import argparse
 from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from strutwright import stress_command
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.checks.strength import arms, bolts, load_cases, palm, skeg, welds
@@ -33,6 +35,15 @@ OWN = Loads(
         ),
     ]
 )
+
+
+def test_the_help_of_stress_lists_all_cases() -> None:
+    """It starts too fast to look at the table itself."""
+    command = argparse.ArgumentParser(formatter_class=lambda prog: argparse.HelpFormatter(prog, width=1000))
+    stress_command.add_arguments(command)
+    words = command.format_help().partition("load case: ")[2].partition(", or the name")[0]
+    listed = words.replace(" (default)", "").split(", ")
+    assert listed == [case.key for case in (*load_cases.BUILT_IN, *load_cases.ACCIDENTS)]
 
 
 def test_own_case_at_a_clock(launch: Inputs) -> None:
