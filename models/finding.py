@@ -298,7 +298,7 @@ def impossible(code: str, what: Words, error: Exception, left_out: str = "", *, 
     words = f"{type(error).__name__}: {error}"
     why = say("a fault of the program in {at}: {words}{also}", at=raised_in(error), words=words, also=also)
     advice = "please report it with your file; until it is mended, judge it by hand"
-    return replace(in_words(code, Verdict.FAIL, what, advice, "", group=group), why=why)
+    return replace(in_words(code, Verdict.FAIL, what, advice, parameter, group=group), why=why)
 
 
 def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judged: bool = True) -> Finding:
