@@ -308,3 +308,14 @@ def test_other_limits_move_a_study(launch_set: tuple[Any, Any], tmp_path: Path) 
     assert strict.judged.code(0) == "palm_thickness"
     write_table(tmp_path / "t.csv", strict)
     assert "palm_thickness" in (tmp_path / "t.csv").read_text(encoding="utf-8")
+
+
+def test_a_hard_limit_beyond_the_aim_fails_a_study_as_it_fails_a_check() -> None:
+    """A shop may ask for more at the hard limit than the aim: what is cleared by a bound is beyond both."""
+    loaded = load(shipped()["day-cruiser"])
+    resolved, own = resolve(loaded), limits.with_changes_text("tip_clearance_hard: 0.185")
+    failing = {f.code for f in geometry_checks(resolved.strut, own) if f.fails}
+    found = study(loaded, resolved, [axis("palm.thickness=0.43,0.4375", "in")], own, workers=1)
+    assert failing == {"tip_to_palm"}
+    assert found.lightest() is None
+    assert (found.judged.level == FAILS).all()
