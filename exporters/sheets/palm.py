@@ -356,7 +356,7 @@ def recess_mm(palm: Palm) -> float:
     bolt = palm.bolt
     if bolt.kind == "countersunk":
         return (bolt.head_diameter_mm - bolt.hole_mm) / 2 / math.tan(math.radians(bolt.head_angle_deg) / 2)
-    return bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0
+    return bolt.sunk_mm
 
 
 def _section(ctx: SheetContext, palm: Palm) -> View:

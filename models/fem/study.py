@@ -202,7 +202,7 @@ def _held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
         uvh = frames.palm_axes(palm).from_strut(mesh.points_mm)
         on = np.abs(uvh[:, 2]) < ON_FACE_MM
         if held == "bolts":
-            under = palm.bolt.head_depth_mm if palm.bolt.kind == "counterbored" else 0.0
+            under = palm.bolt.sunk_mm
             reach = palm.bolt.head_diameter_mm / 2 + (palm.thickness_mm - under) * math.tan(
                 math.radians(PRESSURE_CONE_DEG)
             )
