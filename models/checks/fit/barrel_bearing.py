@@ -267,7 +267,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     >>> found["screw_engaged"].measure("mm")  # half of M8 at least
     '4.375 mm against at least 4 mm'
     """
-    worn = _WORN[int(inputs.shaft_mm > 40.0) + int(inputs.shaft_mm > 75.0)]
+    worn = _WORN[int(rules.wear_class(inputs.shaft_mm))]
     others = [f"worn_{size}" for size in _WORN if size != worn]
     known = {c.code: c.under(inputs.limits) for c in without_limits(CHECKS, *others)}
     for code, metal in (("barrel_press_stress", inputs.strut), ("shell_press_stress", inputs.shell)):
