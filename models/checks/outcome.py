@@ -84,7 +84,7 @@ def finding_of(
 
     A value that is not known counts as not checked where it would have been judged; it names what is not said.
 
-    >>> wall = Check("wall", "barrel", "wall of the barrel", limit_is="at least", unit="mm", warn=True)
+    >>> wall = Check(code="wall", group="barrel", meaning="wall thickness", limit_is="at least", unit="mm", warn=True)
     >>> made = finding_of(wall, at_least(4.0, 5.0), engineering_inputs("canal-tender"))
     >>> made.verdict.value, made.utilisation
     ('warning', 1.25)
@@ -123,7 +123,7 @@ def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Findi
 def resting_on(check: Check, metal: Metal) -> Check:
     """Return the check with the lesser standing of its formula and of the metal's strength.
 
-    >>> stress = Check("stress", "shaft", "stress", source="formula", standing=Standing.PUBLISHED)
+    >>> stress = Check(code="stress", group="shaft", meaning="stress", source="formula", standing=Standing.PUBLISHED)
     >>> str(resting_on(stress, engineering_inputs("canal-tender").shaft).source)
     'formula; strength of S32205 from memory'
     """
@@ -136,7 +136,7 @@ def resting_on(check: Check, metal: Metal) -> Check:
 def findings_of(known: tuple[Check, ...], numbers: Mapping[str, Outcome], inputs: Inputs) -> list[Finding]:
     """Return the findings of all the scalar numbers of a module, in its own order.
 
-    >>> wall = Check("wall", "barrel", "wall of the barrel", limit_is="at least", unit="mm")
+    >>> wall = Check(code="wall", group="barrel", meaning="wall of the barrel", limit_is="at least", unit="mm")
     >>> len(findings_of((wall,), {"wall": at_least(8.0, 5.0)}, engineering_inputs("canal-tender")))
     1
     """

@@ -187,7 +187,20 @@ def test_figures_alone_that_want_an_input_do_not_change_the_status(
 
 def test_the_report_names_what_is_wanting() -> None:
     bare = run_checks(without("coastal-pair", "propeller", "duty"))
-    made = report.Report("n", "d", "A", "port", "mm", "0", "f", "0" * 64, tuple(bare), (), (), ())
+    made = report.Report(
+        name="n",
+        drawing_number="d",
+        revision="A",
+        hand="port",
+        units="mm",
+        version="0",
+        parameters_name="f",
+        parameters_sha256="0" * 64,
+        findings=tuple(bare),
+        values=(),
+        weights=(),
+        cautions=(),
+    )
     count = sum(f.verdict is Verdict.NOT_CHECKED for f in bare)
     assert made.verdict in (Verdict.WARN, Verdict.FAIL)
     for text in (report.report_text(made), report.report_html(made)):
