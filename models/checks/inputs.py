@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num, Triple
+from strutwright.models.arrays import Num, Triple, Truth
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.geometry.skeg import fin_kind
@@ -36,8 +36,8 @@ class ArmInputs:
     name: str
     palm_index: int
     shape: str
-    half_round: Any
-    """The edges are half round all along: a bool, or an array of them."""
+    half_round: Truth
+    """The edges are half round all along."""
     clock_deg: Num
     rake_deg: Num
     toe_deg: Num
