@@ -67,7 +67,7 @@ def check(out: Results) -> None:
 
 
 def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: str, advice: Words) -> None:
-    """Find whether a gap is as wide as its limit asks, never into each other; a ratio of it would say nothing.
+    """Check that a gap is as wide as its limit asks, never into each other; a ratio of it would say nothing.
 
     >>> out = Results.of(shipped("canal-tender"))
     >>> clear(out, SHAFT, "shaft to the palm", -2.0, parameter="hull.drop", advice="")
