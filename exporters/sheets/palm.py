@@ -262,7 +262,13 @@ def _axis_table(ctx: SheetContext, palm: Palm) -> Table:
         for p, end in zip(common.axis_over_palm(ctx.strut, palm), (f" {END}", ""), strict=True)
     )
     columns = ("dropped square on the face", "u", "v", "height")
-    return Table("axis", f"BORE OVER THE HULL FACE {FACE}, {ctx.unit}", columns, rows, left=frozenset({0}))
+    return Table(
+        name="axis",
+        title=f"BORE OVER THE HULL FACE {FACE}, {ctx.unit}",
+        columns=columns,
+        rows=rows,
+        left=frozenset({0}),
+    )
 
 
 def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
@@ -327,7 +333,7 @@ def _corner_table(ctx: SheetContext, palm: Palm) -> list[Table]:
         return []
     rows = tuple((f"V{k}", *_from_edges(ctx, palm, *c.at), ctx.length(c.radius_mm)) for k, c in enumerate(corners, 1))
     columns = ("corner", "u", "v", "from aft edge", "from starboard edge", "radius")
-    return [Table("corners", f"OUTLINE, SHARP CORNERS, {ctx.unit}", columns, rows)]
+    return [Table(name="corners", title=f"OUTLINE, SHARP CORNERS, {ctx.unit}", columns=columns, rows=rows)]
 
 
 def _from_edges(ctx: SheetContext, palm: Palm, u: float, v: float) -> tuple[str, str, str, str]:
@@ -438,7 +444,7 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
     kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
     places = ("hole", "u", "v", "from aft edge", "from starboard edge", "radius", "angle")
     title = f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, {ctx.unit}"
-    return Table("holes", title, (*places, "hole", kind, "depth", "on", "edge"), rows)
+    return Table(name="holes", title=title, columns=(*places, "hole", kind, "depth", "on", "edge"), rows=rows)
 
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:

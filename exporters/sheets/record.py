@@ -37,10 +37,10 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         for k, r in enumerate(record_rows(ctx), 1)
     ]
     first = Table(
-        "first",
-        "INSPECTION RECORD",
-        columns,
-        tuple(rows[:LEFT_ROWS]),
+        name="first",
+        title="INSPECTION RECORD",
+        columns=columns,
+        rows=tuple(rows[:LEFT_ROWS]),
         left=frozenset({1}),
         row_mm=ROW_MM,
         least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0),

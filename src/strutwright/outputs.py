@@ -32,7 +32,7 @@ class StopError(Exception):
     """Leave the output folder unfilled: a check fails."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
     """What a build is to do. out: folder or None for out/NAME; what: kinds of output; hand: as_written, port,
     starboard or both; step_units: mm or in; despite_failures: write although a check fails; limits: other limits than

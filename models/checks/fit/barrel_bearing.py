@@ -9,11 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import (
@@ -80,7 +79,7 @@ class _Pressed:
     """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does."""
 
     fit: Fit
-    sound: Any
+    sound: Truth
     per_mm: press_fit.PressFit
 
     def of(self, interference: Num, per: Num) -> Num:
