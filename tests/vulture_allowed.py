@@ -30,14 +30,6 @@ __call__
 vtkmodules
 
 # Chosen by a name that is put together when it runs.
-_._svg_line
-_._svg_box
-_._svg_dot
-_._svg_text
-_._pdf_line
-_._pdf_box
-_._pdf_dot
-_._pdf_text
 _serve
 
 # Columns of the standard tables, whether a check reads them or not.

@@ -163,13 +163,18 @@ class CutFile:
         place = (float(at[0]), float(at[1]))
         self._items.append((self._on(layer), Text(drawable(text), place, height_mm, turn=turn)))
 
+    @property
+    def items(self) -> tuple[tuple[str, Shape | Text], ...]:
+        """All that is drawn, in mm, in its order, each after the name of its layer."""
+        return tuple(self._items)
+
     def begin_facts(self) -> None:
         """Say that the drawing is done: what is added from here on are check bars and the sentences under it."""
         self._drawn = len(self._items)
 
     @property
     def drawn(self) -> int:
-        """How many entities of the document, from the first, are the drawing itself."""
+        """How many items, from the first, are the drawing itself."""
         return len(self._items) if self._drawn is None else self._drawn
 
     def length_label(self, length_mm: float) -> str:
@@ -217,9 +222,12 @@ class CutFile:
         """True when something is on a layer."""
         return any(on == layer for on, _ in self._items)
 
-    def extents(self) -> Box:
-        """Return the same with text, as it is with the shipped font. Raises ValueError when nothing is drawn."""
-        return self._box(shape for _, shape in self._items)
+    def extents(self, count: int | None = None) -> Box:
+        """Return the same with text, as it is with the shipped font. count: only so many items, from the first.
+
+        Raises ValueError when nothing is drawn.
+        """
+        return self._box(shape for _, shape in self._items[:count])
 
     def _box(self, shapes: Iterable[Shape | Text]) -> Box:
         boxes = [bounds(shape) for shape in shapes]
