@@ -22,12 +22,13 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 from reportlab.pdfgen.canvas import Canvas
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.drawing.dxfdoc import Unit
 from strutwright.exporters.drawing.pdf import POINTS_PER_MM, font, trace
 from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, Text, bounds, clip, flatten, union
 from strutwright.exporters.drawing.style import STYLES, Kind
 from strutwright.exporters.drawing.text import font_size, text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import mm, read, say
 
 Paper = Literal["A4", "Letter"]
@@ -274,7 +275,7 @@ class _Sheet:
 
     def check_bars(self, unit: Unit) -> None:
         """Bars of 100 mm or 4 in between ticks under the window and left of it, the length written along each."""
-        length = 100.0 if unit == "mm" else 4 * MM_PER_INCH
+        length = 100.0 if unit == "mm" else 4 * INCH_MM
         label = "check 100 mm" if unit == "mm" else "check 4 in"
         x, y = _LEFT, MARGIN_MM + 11.0
         ends = [((x + d, y - 2.0), (x + d, y + 2.0)) for d in (0.0, length)]
@@ -359,7 +360,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
 
 def _by(unit: Unit, wide_mm: float, tall_mm: float, places: tuple[int, int]) -> str:
     """A size in words. places: decimals in mm and in inches."""
-    per, called, digits = (1.0, "mm", places[0]) if unit == "mm" else (MM_PER_INCH, "in", places[1])
+    per, called, digits = (1.0, "mm", places[0]) if unit == "mm" else (INCH_MM, "in", places[1])
     return f"{wide_mm / per:.{digits}f} x {tall_mm / per:.{digits}f} {called}"
 
 
