@@ -121,7 +121,7 @@ def _changed(document: Document) -> Limits:
             )
     if faults:
         raise ParameterError(faults)
-    return MappingProxyType(limits)
+    return limits  # a plain mapping goes from process to process
 
 
 def _table(document: Document) -> dict[str, Limit]:

@@ -27,7 +27,7 @@ from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
-from strutwright.params import limits, tables
+from strutwright.params import tables
 
 FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
@@ -356,7 +356,7 @@ def recess_mm(palm: Palm) -> float:
     bolt = palm.bolt
     if bolt.kind == "countersunk":
         return (bolt.head_diameter_mm - bolt.hole_mm) / 2 / math.tan(math.radians(bolt.head_angle_deg) / 2)
-    return bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0
+    return bolt.sunk_mm
 
 
 def _section(ctx: SheetContext, palm: Palm) -> View:
@@ -501,7 +501,7 @@ def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
         touches = f"A chuck of Ø{ctx.length(chuck)} touches the arm at {which}"
         notes.append(f"{touches}: drill there from the hull face, or with a long drill.")
     if bolt.kind == "plain" and strut.hull.thickness_mm is not None:
-        room = limits.standard()["driver_to_arm"].value
+        room = ctx.limits["driver_to_arm"].value
         inside = bodies.entered_from_inside(strut, palm, strut_parts(strut), room)
         if inside:
             where = f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side"

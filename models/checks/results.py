@@ -112,17 +112,17 @@ class Results:
         return self.limits[name].value * per
 
     def least(self, check: Check, actual: Num, aim: str | Num, /, **how: Any) -> None:
-        """Find whether actual is at least the aim, and never under the hard limit; `how` as in `_compare`."""
+        """Check that actual is at least the aim, and never under the hard limit; `how` as in `_compare`."""
         self._compare(True, check, actual, aim, **how)
 
     def most(self, check: Check, actual: Num, aim: str | Num, /, **how: Any) -> None:
-        """Find whether actual is at most the aim, and never over the hard limit; `how` as in `_compare`."""
+        """Check that actual is at most the aim, and never over the hard limit; `how` as in `_compare`."""
         self._compare(False, check, actual, aim, **how)
 
     def within(
         self, check: Check, actual: Num, low: str, high: str, /, *, per: Num = 1.0, where: Any = True, **how: Any
     ) -> None:
-        """Find whether actual lies between two limits; the one that is nearer to being broken counts."""
+        """Check that actual lies between two limits; the one that is nearer to being broken counts."""
         near_low = np.abs(actual - self.value(low, per)) <= np.abs(actual - self.value(high, per))
         self.least(check, actual, low, per=per, where=np.logical_and(near_low, where), **how)
         self.most(check, actual, high, per=per, where=np.logical_and(np.logical_not(near_low), where), **how)
@@ -139,7 +139,7 @@ class Results:
         where: Any = True,
         **words: Any,
     ) -> None:
-        """Find whether something is so. words: as in `_compare`."""
+        """Check that something is so. words: as in `_compare`."""
         if not self.tells:
             self.keep(check, np.where(ok, WITHIN, WARNS if warn else FAILS), np.nan, where)
         elif where:

@@ -292,8 +292,10 @@ def _sheets(job: OneHand, built: Built) -> None:
     from strutwright.exporters.drawing.sheet import SheetFitError
     from strutwright.exporters.sheets import SheetContext
     from strutwright.exporters.sheets.render_set import write_sheets
+    from strutwright.params.limits import standard
 
-    context = SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__)
+    limits = job.order.limits or standard()
+    context = SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__, limits)
     (job.folder / "sheets").mkdir(exist_ok=True)
     try:
         job.note_all("sheets", write_sheets(job.folder / "sheets", context))

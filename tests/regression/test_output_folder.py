@@ -17,7 +17,7 @@ from support import long_run
 
 from strutwright import job, outputs
 from strutwright.errors import Exit
-from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest
+from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest, sha256
 from strutwright.exporters.files.step import StepError
 from strutwright.params.loader import shipped
 
@@ -330,3 +330,12 @@ def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str
         report = json.loads(next((folder / "report").glob(f"*-{hand}-hand.json")).read_text(encoding="utf-8"))
         assert report["hand"] == hand
         assert len(report["findings"]) == len(told) // 2
+
+
+def test_a_build_takes_the_limits_of_the_shop_along(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Nothing stood in: they go to the process with the kernel too."""
+    folder, own = tmp_path / "out", tmp_path / "limits.yaml"
+    own.write_text("clearance_floor: 0.08\n", encoding="utf-8")
+    status, _, _ = build(capsys, folder, "--only", "tables", "--limits", str(own), what="canal-tender")
+    assert status in (Exit.PASS, Exit.WARNINGS)
+    assert read_manifest(folder / MANIFEST_NAME).limits_sha256 == sha256(own.read_bytes())

@@ -52,7 +52,7 @@ from strutwright.models import cautions, frames
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
 from strutwright.models.solids import skeg as build_skeg
-from strutwright.params import tables
+from strutwright.params import limits, tables
 
 
 @pytest.mark.parametrize("name", every(WELDED, 3))
@@ -549,3 +549,10 @@ def test_what_the_heights_of_a_bar_do_not_show_is_told_by_hand_and_palms(name: s
     assert ("Both palms have the same heights" in notes) == (skewed and centre)
     # One palm is shown: nobody is told to make the other one like it, for its tilt and place are its own.
     assert ("of the other palm are as shown; its tilt and place are in the view PALM TILT" in notes) == several
+
+
+def test_the_test_bar_is_of_the_shaft_and_the_shop_s_least_clearance() -> None:
+    source = resolved("canal-tender")  # a shaft of 20 mm
+    ctx = replace(context(source.strut, source), limits=limits.with_changes_text("clearance_floor: 0.37"))
+    (bar,) = [row for row in record_rows(ctx) if "test bar" in row.what]
+    assert "20.37" in bar.nominal

@@ -39,6 +39,8 @@ DIRECTIONS = 12
 SPAN_SHAFTS = 20.0
 """Bearing span over shaft diameter where the file does not say it: the least usual, which loads the strut most."""
 HUB_RATIO = 0.18
+"""Diameter of the hub over the propeller's, from which a blade is lost: the least usual, as it leaves the most blade; a
+hub that is drawn or kept clear of is the largest usual."""
 GROUPS: dict[str, Group] = {
     "weight": "propeller",
     "blade_loss": "propeller",
@@ -319,7 +321,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     >>> round(amplitudes(engineering_inputs("harbour-launch"))["torque"] / 1000.0, 1)  # 9549.3 x 40 kW / 1300 rpm, N m
     293.8
     """
-    over = load_paths.overhang_mm(inputs)
+    over = load_paths.carry_to_hub_mm(inputs)
     span = np.where(np.isnan(inputs.bearing_span_mm), SPAN_SHAFTS * inputs.shaft_mm, inputs.bearing_span_mm)
     line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
     weight = mechanics.overhung_reactions(span, over, mechanics.weight_n(inputs.propeller_kg), line).strut_n
