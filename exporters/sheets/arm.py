@@ -24,6 +24,7 @@ from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, kind_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.params.quantity import INCH_MM
 
 STATIONS = (0, 25, 50, 75, 100)
 """Per cent of the way from the barrel's outside to the hull face, along the arm axis."""
@@ -252,7 +253,7 @@ def _sections(it: _Arm) -> View:
 
 
 def _section_table(ctx: SheetContext, it: _Arm) -> Table:
-    f, per, places = ctx.figures, 25.4 if ctx.inch else 1.0, 3 if ctx.inch else 0
+    f, per, places = ctx.figures, INCH_MM if ctx.inch else 1.0, 3 if ctx.inch else 0
     rows = []
     for name, along, made in it.stations():
         of = made.properties()
