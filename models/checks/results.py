@@ -13,9 +13,9 @@ from typing import Any, NamedTuple, TypeAlias, overload
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.outcome import Outcome
+from strutwright.models.checks.outcome import Level, Outcome
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import (
     Finding,
@@ -114,17 +114,17 @@ class Results:
         return self.limits[name].value * per
 
     def least(self, check: Check, actual: Num, aim: str | Num, /, **how: Any) -> None:
-        """Find whether actual is at least the aim, and never under the hard limit; `how` as in `_compare`."""
+        """Check that actual is at least the aim, and never under the hard limit; `how` as in `_compare`."""
         self._compare(True, check, actual, aim, **how)
 
     def most(self, check: Check, actual: Num, aim: str | Num, /, **how: Any) -> None:
-        """Find whether actual is at most the aim, and never over the hard limit; `how` as in `_compare`."""
+        """Check that actual is at most the aim, and never over the hard limit; `how` as in `_compare`."""
         self._compare(False, check, actual, aim, **how)
 
     def within(
-        self, check: Check, actual: Num, low: str, high: str, /, *, per: Num = 1.0, where: Any = True, **how: Any
+        self, check: Check, actual: Num, low: str, high: str, /, *, per: Num = 1.0, where: Truth = True, **how: Any
     ) -> None:
-        """Find whether actual lies between two limits; the one that is nearer to being broken counts."""
+        """Check that actual lies between two limits; the one that is nearer to being broken counts."""
         near_low = np.abs(actual - self.value(low, per)) <= np.abs(actual - self.value(high, per))
         self.least(check, actual, low, per=per, where=np.logical_and(near_low, where), **how)
         self.most(check, actual, high, per=per, where=np.logical_and(np.logical_not(near_low), where), **how)
@@ -132,16 +132,16 @@ class Results:
     def holds(
         self,
         check: Check,
-        ok: Any,
+        ok: Truth,
         /,
         *,
         warn: bool = False,
         source: Words = _GEOMETRY,
         standing: Standing = Standing.GEOMETRY,
-        where: Any = True,
+        where: Truth = True,
         **words: Any,
     ) -> None:
-        """Find whether something is so. words: as in `_compare`."""
+        """Check that something is so. words: as in `_compare`."""
         if not self.tells:
             self.keep(check, np.where(ok, WITHIN, WARNS if warn else FAILS), np.nan, where)
         elif where:
@@ -159,7 +159,7 @@ class Results:
             )
             self.findings.append(made)
 
-    def hint(self, check: Check, /, *, where: Any = True, **words: Any) -> None:
+    def hint(self, check: Check, /, *, where: Truth = True, **words: Any) -> None:
         """Say something that neither passes nor fails, such as what the file does not say."""
         if self.tells and where:
             said = _said(check, **words)
@@ -185,7 +185,7 @@ class Results:
             at = _GROUPS.get(group, group)
             self.findings.append(impossible(IMPOSSIBLE, what, error, left_out, parameter=at, group=group))
 
-    def keep(self, check: Check, level: Any, used: Any, where: Any = True) -> None:
+    def keep(self, check: Check, level: Level, used: Num, where: Truth = True) -> None:
         """Keep how many struts stand against a check, the worst of what is found of each."""
         if where is not True:
             level, used = np.where(where, level, WITHIN), np.where(where, used, np.nan)
@@ -204,8 +204,8 @@ class Results:
         per: Num = 1.0,
         hard: str | Num | None = None,
         unit: str = "mm",
-        warn: Any = False,
-        where: Any = True,
+        warn: Truth = False,
+        where: Truth = True,
         share: bool = True,
         demand: Num | None = None,
         also: str = "",

@@ -151,7 +151,7 @@ def test_no_size_is_put_into_words_by_hand() -> None:
 
 
 MINDED = {
-    "written",  # sizing.search: after `if not self.inch`
+    "written",  # sizing.set_text: after `if not self.inch`
     "both_units",
     "_limits_table",  # exporters.sheets: fits, in mm and in inches beside each other
     "text",  # exporters.drawing.render: the size of an SVG

@@ -166,7 +166,20 @@ def test_command_line_and_report_say_why_and_what_to_do() -> None:
         not_checked("load", "tip load", "no blade was given", "give one", **said),
         wanting,
     )
-    report = Report("Demo", "D-1", "A", "port", "mm", "1.0", "demo.yaml", "ab" * 32, found, (), (), ())
+    report = Report(
+        name="Demo",
+        drawing_number="D-1",
+        revision="A",
+        hand="port",
+        units="mm",
+        version="1.0",
+        parameters_name="demo.yaml",
+        parameters_sha256="ab" * 32,
+        findings=found,
+        values=(),
+        weights=(),
+        cautions=(),
+    )
     texts = [
         "\n".join(line.strip() for f in found for line in show.finding_lines(f, "mm")),
         report_text(report),

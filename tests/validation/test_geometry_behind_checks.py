@@ -17,11 +17,12 @@ from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.geometry.screws import run_to_hull_mm
 from strutwright.models.checks.struts import Struts
+from strutwright.models.finding import Verdict
 from strutwright.models.geometry import members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import polygon
 from strutwright.models.sections import boundary_points
-from strutwright.models.spec import PalmPlane
+from strutwright.models.spec import PalmPlane, Strut
 
 
 def tilted(tilt_deg: float) -> frames.Axes:
@@ -53,6 +54,24 @@ def test_palm_plane_worked_by_hand(side: int) -> None:
 def test_hole_positions_worked_by_hand(side: int, hole: tuple[float, float], point: tuple[float, ...]) -> None:
     """Calculated by hand: P = O + u e1 + v e2."""
     assert tilted(20.4 * side).to_strut(np.array([hole]))[0] == pytest.approx(point, abs=6e-3)
+
+
+@pytest.mark.parametrize(("aft", "forward"), [(4.0, 8.0), (10.0, 40.0), (60.0, 30.0)])
+def test_what_is_advised_of_uneven_screws_ends_every_finding_of_their_places(aft: float, forward: float) -> None:
+    """M8 screws stand at least 12 mm inside their bearing (1.5 of the screw; common practice, no source)."""
+
+    def placed(aft_mm: float, forward_mm: float) -> Strut:
+        ends = (("bearing_aft", aft_mm), ("bearing_forward", forward_mm))
+        where = [{"end": end, "distance": mm, "clock": 90} for end, mm in ends]
+        return strut("single", {"set_screws": {"positions": where}})
+
+    (uneven,) = of_code(geometry_checks(placed(aft, forward)), "screws_symmetric")
+    advised = float(uneven.to_do("mm").partition("about ")[2].partition(" mm")[0])
+    assert uneven.verdict is Verdict.WARN
+    assert advised == max(12.0, (aft + forward) / 2)
+    after = geometry_checks(placed(advised, advised))
+    for code in ("screws_symmetric", "screw_inside_bearing"):
+        assert {f.verdict for f in of_code(after, code)} == {Verdict.OK}
 
 
 def test_centre_line_hole_worked_by_hand() -> None:

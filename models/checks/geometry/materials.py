@@ -15,7 +15,7 @@ _YELLOW = ("bronze", "brass")
 
 
 def check(out: Results) -> None:
-    """Find on materials.
+    """Check materials.
 
     >>> round(found(check, "harbour-launch")["shell_in_barrel"].actual)  # mV between C46400 and C95800
     175

@@ -277,9 +277,10 @@ def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
     aft = _sorted([s.station_mm - b.aft_station_mm for s in screws])
     forward = _sorted([b.forward_station_mm - s.station_mm for s in screws])
     off = np.abs(aft - forward).max(axis=0)
+    inside = out.value("screw_bearing_end", per=max(s.major_mm for s in screws))  # or following it breaks that
     advice = say(
         "measure the screws from bearing_aft and bearing_forward with one distance, about {distance}",
-        distance=mm((aft[0] + forward[0]) / 2),
+        distance=mm(np.maximum((aft[0] + forward[0]) / 2, inside)),
     )
     own = np.logical_and(out.strut.barrel.fit == "slide", off > out.value("screw_symmetry"))
     out.hint(EVEN, where=own, advice=advice, off=mm(off))

@@ -148,10 +148,14 @@ def _who(first: Metal, second: Metal, protect_mv: float) -> Words:
     )
     if apart.difference_mv < 1.0:
         return say(": same potential, up to {apart} apart", apart=Amount(apart.worst_mv, "mV"))
-    words = {"compatible": "compatible", "doubtful": "doubtful at the far ends of their ranges", "protect": "protect"}
+    words = {
+        "compatible": "compatible",
+        "doubtful": "doubtful with both at the ends of their ranges",
+        "protect": "fit anodes",
+    }
     wastes = first.name if apart.anode_is_first else second.name
     return say(
-        ": {level}; {wastes} is the one that wastes, up to {apart} apart",
+        ": {level}; {wastes} corrodes, up to {apart} apart",
         level=words[apart.level(protect_mv)],
         wastes=wastes,
         apart=Amount(apart.worst_mv, "mV"),
