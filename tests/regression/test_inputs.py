@@ -212,7 +212,7 @@ def test_an_own_load_case_that_cannot_be_answered_does_not_pass() -> None:
     found = [f for f in run_checks(made) if "own load case rope" in f.what]
     assert found
     assert {f.verdict for f in found} == {Verdict.NOT_CHECKED}
-    assert all("give its `force`" in f.advice for f in found)
+    assert all("give its `force`" in f.why for f in found)
 
 
 # --- faults of the program ------------------------------------------------------------------------------------------
