@@ -60,7 +60,7 @@ def diameter_fishing_vessel_mm(
     77.96
     """
     if not np.all(np.greater_equal(tensile_mpa, FISHING_LEAST_MPA)):
-        raise ValueError("tensile_mpa is below the least that this rule admits")
+        raise ValueError(f"tensile_mpa is below {FISHING_LEAST_MPA:g}, the least that this rule admits")
     c = 144.0 if corrosion_resistant else 100.0
     strength = np.maximum(np.cbrt(414.0 / tensile_mpa), 0.85)
     extra = np.minimum(0.00079 * propeller_diameter_mm, 1.0) * propeller_diameter_mm / c
