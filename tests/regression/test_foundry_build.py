@@ -218,7 +218,7 @@ def palm_words(pattern: PatternSet) -> str:
 
 
 def test_a_shop_that_fills_up_more_of_a_tilted_palm_has_it_drafted() -> None:
-    """By its limit of 10 degrees the hull face that is tilted by 8 gets draft; neither template nor finding complains."""
+    """By its limit of 10 degrees the hull face tilted by 8 gets draft; neither template nor finding complains."""
     one = resolved("refit-two-bores")
     own = limits.with_changes_text("pattern_tilt: 10\n")
     pattern = casting.build_pattern(one.strut, foundry.foundry_settings(one), own)
