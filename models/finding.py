@@ -6,10 +6,11 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from typing import Any, TypedDict, Unpack
+from typing import TypedDict, Unpack
 
 import numpy as np
 
+from strutwright.models.arrays import Num, Truth
 from strutwright.params.quantity import INCH_UNITS, FileUnits, figure, in_file_units
 from strutwright.params.words import Words, read, say
 
@@ -141,7 +142,7 @@ _SHOWN_ALIKE = {"mm": 0.0026, "deg": 0.0101, "kg": 0.0046, "cm3": 0.11}
 """How far apart two values can lie that are written alike in either unit; of other units a thousandth of the value."""
 
 
-def beyond(larger: Any, smaller: Any, unit: str) -> Any:
+def beyond(larger: Num, smaller: Num, unit: str) -> Truth:
     """Return whether a value lies over another one, both in `unit`; broadcasts.
 
     What a person reads as equal is equal: two values that are written alike in mm or in inches do not differ.

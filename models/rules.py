@@ -239,12 +239,13 @@ def skeg_leg_mm(thickness_mm: float, wall_mm: float, *, inch: bool) -> float:
 
 
 def heel_clearance_mm(running_mm: float) -> float:
-    """Return the clearance (mm) of a pintle in a plastic bush: 0.2 mm and 0.004 of what runs in it.
+    """Return the clearance (mm) of a pintle in a plastic bush: the most that the limits as shipped allow in one.
 
     >>> heel_clearance_mm(30.0)  # 0.2 + 0.004 x 30
     0.32
     """
-    return round(0.2 + 0.004 * running_mm, 2)
+    limit = limits.standard()
+    return round(limit["heel_clearance_synthetic"].value + limit["heel_clearance_slope"].value * running_mm, 2)
 
 
 def heel_outside_mm(seat_mm: float, running_mm: float, step_mm: float) -> float:

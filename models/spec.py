@@ -288,6 +288,11 @@ class Bolt:
     material: str
 
     @property
+    def sunk_mm(self) -> float:
+        """How far (mm) below the water face the head bears: the depth of a counterbore."""
+        return self.head_depth_mm if self.kind == "counterbored" else 0.0
+
+    @property
     def rim_mm(self) -> float:
         """The diameter (mm) a bolt takes up on the water face: its head, or the washer and tool of a plain bolt."""
         return self.driver_diameter_mm if self.kind == "plain" else self.head_diameter_mm

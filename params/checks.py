@@ -20,7 +20,7 @@ BREACHES = ("warning", "failure", "none")
 STANDINGS = (*limit_table.STANDINGS, "geometry")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Row:
     """One check as the table has it, phrases and names of several needs filled in; words are templates of `say`."""
 
@@ -72,7 +72,8 @@ def _row(cells: list[Any], needs: dict[str, list[str]], phrases: dict[str, str])
     for name, phrase in reversed(phrases.items()):
         words = [w.replace(f"{{{name}}}", phrase) for w in words]
     several = [tuple(n for name in cell for n in needs.get(name, [name])) for cell in lists]
-    row = Row(*words, *(() if len(words) == 10 else ("",)), *several)
+    given: dict[str, Any] = dict(zip(_COLUMNS, (*words, *several), strict=False))
+    row = Row(**given)
     known = (
         row.breach in BREACHES and row.standing in STANDINGS and row.limit_is in ("at most", "at least", "information")
     )

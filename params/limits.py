@@ -36,7 +36,7 @@ MOST = {"deg": 180.0}
 OWN = "set in the user's file of limits"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Limit:
     """One limit. value in unit (mm, deg, kn, mV, or a length it is a multiple of); breach: what breaking it means."""
 
@@ -122,7 +122,7 @@ def _changed(document: Document) -> Limits:
             )
     if faults:
         raise ParameterError(faults)
-    return MappingProxyType(limits)
+    return limits  # a plain mapping goes from process to process
 
 
 def _table(document: Document) -> dict[str, Limit]:

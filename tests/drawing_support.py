@@ -8,9 +8,9 @@ from strutwright.exporters.drawing.sheet import Revision, Sheet, Table, TitleBlo
 from strutwright.exporters.drawing.view import View
 
 TITLE = TitleBlock(
-    "Demonstration bracket",
-    "DEMO-0001",
-    "2026-01-31",
+    title="Demonstration bracket",
+    identification="DEMO-0001",
+    date="2026-01-31",
     owner="Example yard",
     material="CuAl10Ni5Fe4",
     mass="1.9 kg",
@@ -69,7 +69,7 @@ def bracket_sheet(
     sheet = Sheet(TITLE, [front, top, cut], sizes=sizes, figures=figures or Figures())
     sheet.projection = "first" if projection == "first" else "third"
     rows = tuple((f"A{i}", str(x), str(y), "Ø9") for i, (x, y) in enumerate([(-48, -23), (48, -23), (48, 23)]))
-    sheet.tables.append(Table("holes", "HOLE TABLE", ("hole", "x", "y", "size"), rows))
+    sheet.tables.append(Table(name="holes", title="HOLE TABLE", columns=("hole", "x", "y", "size"), rows=rows))
     sheet.notes += ["Remove burrs, break sharp edges 0.3 to 0.5.", "Base face is datum A."]
     sheet.cautions.append("Figures are guidance; approval rests with others.")
     sheet.revisions.append(Revision("A", "First issue", "2026-01-31"))

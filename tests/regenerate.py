@@ -32,7 +32,9 @@ def examples(folder: Path, names: Sequence[str] = EXAMPLES) -> None:
     from strutwright.outputs import Order
 
     for name in names:
-        made = build_set(resolved(name), find(name), Order(folder / name, tuple(w for w in WHAT if w not in LEFT_OUT)))
+        made = build_set(
+            resolved(name), find(name), Order(out=folder / name, what=tuple(w for w in WHAT if w not in LEFT_OUT))
+        )
         if made.folder is None:
             why = "; ".join(f"{f.code} {f.about('mm')}: {f.to_do('mm')}" for f in made.findings if f.fails)
             raise SystemExit(f"{name}: {why}")

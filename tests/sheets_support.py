@@ -10,7 +10,7 @@ from functools import cache
 import ezdxf
 import pytest
 from ezdxf.document import Drawing
-from support import without_beads
+from support import SETS, without_beads
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.layout import lay_out
@@ -22,7 +22,6 @@ from strutwright.models.solids import Built
 from strutwright.models.spec import Hand, Strut
 from strutwright.params import loader
 
-NAMES = [n for n in loader.shipped() if not n.startswith("failing")]
 NUMERIC = ("palm-drilling", "palm-drilling-2", "arm", "arm-2", "press-card", "press-card-2")
 """Makers that need no solids."""
 
@@ -98,8 +97,8 @@ def number(text: str) -> float:
 # --- every sheet is clean ---------------------------------------------------------------------------------------------
 
 
-WELDED = [n for n in NAMES if resolved(n).strut.construction == "welded"]
-CAST = [n for n in NAMES if n not in WELDED]
+WELDED = [n for n in SETS if resolved(n).strut.construction == "welded"]
+CAST = [n for n in SETS if n not in WELDED]
 
 
 @cache

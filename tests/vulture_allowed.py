@@ -17,6 +17,7 @@ _.draw_filled_polygon
 font_face
 color
 image_data
+dxftype
 
 # Read by the CAD kernel's mesher, pydantic, Python itself; imported for what the import does.
 _.Deflection
@@ -26,23 +27,13 @@ _.ControlSurfaceDeflection
 _.ForceFaceDeflection
 model_config
 __getattr__
-__call__
 vtkmodules
 
 # Chosen by a name that is put together when it runs.
-_._svg_line
-_._svg_box
-_._svg_dot
-_._svg_text
-_._pdf_line
-_._pdf_box
-_._pdf_dot
-_._pdf_text
 _serve
 
 # Columns of the standard tables, whether a check reads them or not.
 confidence
-thread_diameter_mm
 head_diameter_min_mm
 across_flats_mm
 across_corners_mm
@@ -54,12 +45,9 @@ point_angle_deg
 short_point_angle_deg
 full_angle_from_mm
 seating_torque_nm
-lower_in
-upper_in
 basic_mm
 elongation_percent
 potential_v_ag_agcl
-schedule
 
 # Used by the tests and by tests/regenerate.
 SCHEMA_FILE

@@ -50,7 +50,7 @@ def frame_item(width: float, height: float, corner_top: float = 0.0) -> tuple[Bo
                 strokes.append(Stroke(Line((low, a), (high, a)), "thin"))
             spot = ((low + high) / 2.0, (a + b) / 2.0 - 1.25)
             texts.append(Text(letters[len(rows) - 1 - i], spot, 2.5, "centre", kind="frame"))
-    return inner, Item("frame", "sheet", tuple(strokes), tuple(texts))
+    return inner, Item(name="frame", owner="sheet", strokes=tuple(strokes), texts=tuple(texts))
 
 
 def _fields(low: float, middle: float, high: float) -> list[tuple[float, float]]:
@@ -149,7 +149,7 @@ def title_block(
         strokes.append(Stroke(Line((x_left, y), (corner[0], y)), "title"))
     block = Box(x_left, corner[1], corner[0], y)
     strokes.append(_rectangle(block, "visible"))
-    return Item("title block", "sheet", tuple(strokes), tuple(texts), block=block)
+    return Item(name="title block", owner="sheet", strokes=tuple(strokes), texts=tuple(texts), block=block)
 
 
 def _titles(x: float, row: Box, lines: Sequence[tuple[str, float]], sub: Sequence[tuple[str, float]]) -> list[Text]:
@@ -208,14 +208,14 @@ def table_item(table: Table, text_mm: float = 2.5) -> Item:
     strokes += [Stroke(Line((x, 0.0), (x, top - height - 1.0)), "table") for x in accumulate(widths[:-1])]
     box = Box(0.0, 0.0, total, top)
     strokes.append(_rectangle(box, "visible"))
-    return Item(f"table {table.name}", "sheet", tuple(strokes), tuple(texts), block=box)
+    return Item(name=f"table {table.name}", owner="sheet", strokes=tuple(strokes), texts=tuple(texts), block=box)
 
 
 def banner_item(text: str, height_mm: float = 8.0) -> Item:
     """Return words set large in a heavy frame, its lower left corner at (0, 0)."""
     box = Box(0.0, 0.0, text_width(text, height_mm) + 10.0, 2.0 * height_mm)
     written = Text(text, (box.centre[0], 0.5 * height_mm), height_mm, "centre")
-    return Item("banner", "sheet", (_rectangle(box, "frame"),), (written,), block=box)
+    return Item(name="banner", owner="sheet", strokes=(_rectangle(box, "frame"),), texts=(written,), block=box)
 
 
 def notes_item(
@@ -238,7 +238,7 @@ def notes_item(
             y -= line
     box = Box(0.0, 0.0, width, height)
     strokes = (_rectangle(box, "symbol"),) if framed else ()
-    return Item(name, "sheet", strokes, tuple(texts), block=box)
+    return Item(name=name, owner="sheet", strokes=strokes, texts=tuple(texts), block=box)
 
 
 def revision_item(revisions: Sequence[Revision]) -> Item:
@@ -263,4 +263,4 @@ def revision_item(revisions: Sequence[Revision]) -> Item:
     strokes += [Stroke(Line((x, 0.0), (x, y)), "table") for x in accumulate(widths[:-1])]
     box = Box(0.0, 0.0, TITLE_WIDTH_MM, y)
     strokes.append(_rectangle(box, "visible"))
-    return Item("revisions", "sheet", tuple(strokes), tuple(texts), block=box)
+    return Item(name="revisions", owner="sheet", strokes=tuple(strokes), texts=tuple(texts), block=box)

@@ -135,7 +135,16 @@ class _Linear:
         dim = said.data((self.a, self.p, self.q), texts[0].middle(), math.degrees(self.turn))
         # A line far past its arrows seems to measure something else.
         far = math.dist(line.a, line.b) - self.between > FAR_MM
-        return Item(said.name, said.owner, tuple(strokes), tuple(texts), self.heads, dim=dim, line=line, cost=20 * far)
+        return Item(
+            name=said.name,
+            owner=said.owner,
+            strokes=tuple(strokes),
+            texts=tuple(texts),
+            fills=self.heads,
+            dim=dim,
+            line=line,
+            cost=20 * far,
+        )
 
     def _lift(self) -> float:
         return self.said.sizes.gap_mm + (0.5 if self.said.boxed else 0.0)
@@ -167,7 +176,16 @@ class _Linear:
         line = Line(along(self.a, self.turn, -self.tail), along(self.b, self.turn, self.tail))
         dim = said.data((self.a, self.p, self.q), told.texts[0].middle(), math.degrees(self.turn))
         strokes = (*told.strokes, *self.strokes, Stroke(line, "dimension"))
-        return Item(said.name, said.owner, strokes, told.texts, self.heads, dim=dim, line=line, cost=2)
+        return Item(
+            name=said.name,
+            owner=said.owner,
+            strokes=strokes,
+            texts=told.texts,
+            fills=self.heads,
+            dim=dim,
+            line=line,
+            cost=2,
+        )
 
 
 def linear_forms(
@@ -246,7 +264,7 @@ def note(
         strokes.append(_frame(texts[0], 0.8))
     if dim is not None:
         dim = replace(dim, text=lines[0], text_at=texts[0].middle())
-    return Item(name, owner, tuple(strokes), tuple(texts), fills, dim=dim)
+    return Item(name=name, owner=owner, strokes=tuple(strokes), texts=tuple(texts), fills=fills, dim=dim)
 
 
 def round_dim(said: Said, centre: P, radius: float, *, direction: float, reach: float) -> Item:
@@ -301,7 +319,7 @@ def angular(
     if said.boxed:
         strokes.append(_frame(written, 0.8))
     dim = said.data((along(vertex, middle, radius), first, second, vertex), written.middle())
-    return Item(said.name, said.owner, tuple(strokes), (written,), fills, dim=dim)
+    return Item(name=said.name, owner=said.owner, strokes=tuple(strokes), texts=(written,), fills=fills, dim=dim)
 
 
 def _level(said: Said, at: P, direction: float, gap: float) -> Text:
@@ -319,4 +337,4 @@ def balloon(name: str, owner: str, tip: P, centre: P, text: str, *, sizes: DimSi
     ring = Arc(centre, radius)
     strokes = (Stroke(Line(along(centre, way, radius), tip), "dimension"), Stroke(ring, "dimension"))
     written = Text(text, (centre[0], centre[1] - sizes.text_mm / 2.0), sizes.text_mm, "centre")
-    return Item(name, owner, strokes, (written,), (_dot(tip, 0.6),), bounds(ring))
+    return Item(name=name, owner=owner, strokes=strokes, texts=(written,), fills=(_dot(tip, 0.6),), block=bounds(ring))

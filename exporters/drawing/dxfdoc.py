@@ -21,11 +21,10 @@ from ezdxf.enums import TextEntityAlignment
 
 from strutwright.exporters.drawing.shapes import Arc, Ellipse, Fill, Line, P, Shape, Text, flatten
 from strutwright.exporters.drawing.text import drawable
+from strutwright.params.quantity import INCH_MM
 
 DxfVersion = Literal["R2010", "R12"]
 Unit = Literal["mm", "inch"]
-
-MM_PER_INCH = 25.4
 
 _ALIGN = {"left": TextEntityAlignment.LEFT, "centre": TextEntityAlignment.CENTER, "right": TextEntityAlignment.RIGHT}
 
@@ -46,7 +45,7 @@ def unit_factor(unit: Unit) -> float:
     if unit == "mm":
         return 1.0
     if unit == "inch":
-        return 1.0 / MM_PER_INCH
+        return 1.0 / INCH_MM
     raise ValueError(f"unit: got {unit!r}, allowed are 'mm' and 'inch'")
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from decimal import ROUND_HALF_UP, Decimal
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.drawing.dxfdoc import Unit
+from strutwright.params.quantity import INCH_MM
 
 Deviations = tuple[float, float]
 
@@ -41,14 +42,14 @@ class Figures:
         if self.unit == "mm":
             text = fixed(value_mm, self._places + extra)
             return text.rstrip("0").rstrip(".") if "." in text else text
-        text = fixed(value_mm / MM_PER_INCH, self._places + extra)
+        text = fixed(value_mm / INCH_MM, self._places + extra)
         return text.replace("0.", ".", 1) if text.lstrip("-").startswith("0.") else text
 
     def _extra(self, deviations: Deviations) -> int:
         """Decimals beyond the usual: one for deviations in mm, in inches only when one of them needs it."""
         if self.unit == "mm":
             return 1
-        inches, places = [d / MM_PER_INCH for d in deviations], self._places
+        inches, places = [d / INCH_MM for d in deviations], self._places
         return int(any(abs(round(d, places) - round(d, places + 1)) > 1e-9 for d in inches))
 
     def _deviation(self, value_mm: float, extra: int, nought: str) -> str:

@@ -50,7 +50,7 @@ def place_view(
     ]
     shaded = Occupied()
     if shading:
-        shaded.add(Item("hatching", view.name, tuple(Stroke(line, "thin") for line in shading)))
+        shaded.add(Item(name="hatching", owner=view.name, strokes=tuple(Stroke(line, "thin") for line in shading)))
     for led in view.led:
         fit.accept(fit.led(led, shaded))
     for fixed in view.fixed:
@@ -61,7 +61,7 @@ def place_view(
     if shading:
         quads = [t.corners(0.6) for i in fit.items for t in i.texts]
         lines = tuple(Stroke(piece, "hatch") for line in shading for piece in _cut(line, quads))
-        fit.items.insert(1, Item("hatching", view.name, lines))
+        fit.items.insert(1, Item(name="hatching", owner=view.name, strokes=lines))
     if view.title or note:
         fit.title(note)
     return fit.items
@@ -82,7 +82,7 @@ class _Fit:
             strokes.append(Stroke(Line((x - reach, y), (x + reach, y)), kind))
             strokes.append(Stroke(Line((x, y - reach), (x, y + reach)), kind))
         self.items: list[Item] = []
-        self.accept(Item("geometry", view.name, tuple(strokes)))
+        self.accept(Item(name="geometry", owner=view.name, strokes=tuple(strokes)))
 
     def accept(self, item: Item) -> None:
         """Take an item in."""
@@ -105,7 +105,7 @@ class _Fit:
                 height = 1.4 * size if line is self.view.title else size
                 texts.append(Text(line, (self.core.centre[0], y), height, "centre"))
                 y -= 1.5 * size
-        self.accept(Item("title", self.view.name, texts=tuple(texts)))
+        self.accept(Item(name="title", owner=self.view.name, texts=tuple(texts)))
 
     def best_form(self, fixed: Fixed) -> Item:
         """The first form that is in nobody's way, else the one that is least so."""

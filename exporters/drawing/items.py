@@ -44,7 +44,7 @@ class DimData:
     angle_deg: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Item:
     """One thing on the sheet. name says what it is, owner whose it is (a view's name or "sheet").
 

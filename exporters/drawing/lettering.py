@@ -13,7 +13,7 @@ from itertools import islice
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.drawing.dxfdoc import Unit
 from strutwright.exporters.drawing.shapes import Text, along, clip, overlap
 from strutwright.exporters.drawing.text import text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
@@ -21,6 +21,7 @@ from strutwright.exporters.files.naming import finished
 from strutwright.models.outline import Floats, Outline
 from strutwright.models.shop.arm_ends import OffTrace
 from strutwright.models.spec import Palm, Strut
+from strutwright.params.quantity import INCH_MM
 
 SMALL_MM, TEXT_MM, LARGE_MM = 2.5, 3.5, 5.0
 """Heights of capitals: the smallest is the smallest of ISO 3098-1 in common use (value from memory)."""
@@ -50,7 +51,7 @@ def xy(point: Sequence[float] | Floats) -> Point:
 
 def length_text(cut: CutFile, length_mm: float) -> str:
     """Return a length in the file's unit: hundredths of a mm or ten-thousandths of an inch."""
-    return f"{length_mm:.2f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:.4f} in"
+    return f"{length_mm:.2f} mm" if cut.unit == "mm" else f"{length_mm / INCH_MM:.4f} in"
 
 
 def angle_text(angle_deg: float) -> str:
@@ -289,8 +290,8 @@ def finish(cut: CutFile, strut: Strut, part: str, face: str, facts: Sequence[str
     """
     x0, y0, x1, y1 = cut.extents()
     cut.begin_facts()
-    step = 100.0 if cut.unit == "mm" else 4 * MM_PER_INCH
-    side = 50.0 if cut.unit == "mm" else 2 * MM_PER_INCH
+    step = 100.0 if cut.unit == "mm" else 4 * INCH_MM
+    side = 50.0 if cut.unit == "mm" else 2 * INCH_MM
     across = long_bars or x1 - x0 >= 3 * step
     width = max(x1 - x0, 3 * step if long_bars else 0.0, _LEAST_WIDTH)
     y = y0 - 12.0

@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from functools import cache
 from typing import Any
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.shapes import Arc, P, Shape, flatten
 from strutwright.exporters.fonts import FONT_FILE, FONT_NAME
+from strutwright.params.quantity import INCH_MM
 
-POINTS_PER_MM = 72.0 / MM_PER_INCH
+POINTS_PER_MM = 72.0 / INCH_MM
 
 
 @cache

@@ -23,10 +23,10 @@ from ezdxf.fonts import fonts
 from ezdxf.math import Matrix44, Vec2
 from ezdxf.path import Command
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.pdf import POINTS_PER_MM, font
 from strutwright.exporters.drawing.text import font_size, text_width
 from strutwright.exporters.fonts import FONT_FILE
+from strutwright.params.quantity import INCH_MM
 
 _LETTER = 100.0  # height of capitals in the SVG's store of letters
 
@@ -264,7 +264,7 @@ class _SvgPage(_Paper):
 
 
 def _mm_per_unit(doc: Drawing) -> float:
-    return MM_PER_INCH if doc.header.get("$INSUNITS", 0) == units.IN else 1.0
+    return INCH_MM if doc.header.get("$INSUNITS", 0) == units.IN else 1.0
 
 
 def paper_size_mm(doc: Drawing) -> tuple[float, float]:

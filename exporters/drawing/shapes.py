@@ -1,6 +1,9 @@
 """The one language of 2-D shapes: lines, arcs, ellipses, polylines, texts and filled areas, with their boxes, moves and
-flattening. Lengths in mm, angles in radians, in model size and on paper alike. DXF (`dxfdoc`), PDF and SVG draw
-these; an outline of the models becomes shapes in `from_vertices` and nowhere else.
+flattening. Lengths in mm, angles in radians, in model size and on paper alike.
+
+An outline of the models becomes shapes in `from_vertices` and nowhere else. Who draws them: sheets and cut files go to
+DXF (`dxfdoc`), and the DXF library draws a sheet's PDF and SVG from that (`render`); the full-size paper of a cut file
+is drawn as PDF from the shapes (`files.tiles`, `pdf`), and plots as SVG and PDF (`web.plot`).
 """
 
 from __future__ import annotations

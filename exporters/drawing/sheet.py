@@ -39,7 +39,7 @@ class SheetFitError(ValueError):
     """No allowed size and scale holds the content without a collision."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class TitleBlock:
     """Fields of the title block (ISO 7200 and what the shop wants beside). The approving person is never filled in.
 
@@ -78,7 +78,7 @@ class Revision:
     creator: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """A table. name: unique on the sheet; columns: heads; rows: as many cells each; numbers go in as text.
 

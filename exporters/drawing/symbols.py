@@ -88,7 +88,9 @@ def surface_texture(
         turn = 0.0
     strokes = [Stroke(place.shape(s.shape), s.kind) for s in strokes]
     spot = place.point((right[0] + 1.0, right[1] - text_mm - 0.35 * text_mm))
-    return Item(name, owner, (*led, *strokes), (Text(text, spot, text_mm, "left", turn),), fills)
+    return Item(
+        name=name, owner=owner, strokes=(*led, *strokes), texts=(Text(text, spot, text_mm, "left", turn),), fills=fills
+    )
 
 
 def datum(name: str, owner: str, at: P, letter: str, *, toward: P, text_mm: float, stem_mm: float) -> Item:
@@ -106,7 +108,7 @@ def datum(name: str, owner: str, at: P, letter: str, *, toward: P, text_mm: floa
     frame = Box(centre[0] - half, centre[1] - text_mm, centre[0] + half, centre[1] + text_mm)
     strokes = (Stroke(Line(tip, edge), "symbol"), Stroke(frame.outline(), "symbol"))
     written = Text(letter, (centre[0], centre[1] - text_mm / 2.0), text_mm, "centre")
-    return Item(name, owner, strokes, (written,), (triangle,), frame)
+    return Item(name=name, owner=owner, strokes=strokes, texts=(written,), fills=(triangle,), block=frame)
 
 
 _SIGNS: dict[Characteristic, tuple[tuple[float, ...], tuple[tuple[P, ...], ...]]] = {
@@ -153,7 +155,7 @@ def tolerance_frame(
     path = [leave, knee, tip] if math.dist(knee, tip) > 0.5 else [leave, tip]
     strokes += _lines("symbol", path)
     head = arrow(tip, math.atan2(tip[1] - path[-2][1], tip[0] - path[-2][0]), 3.0)
-    return Item(name, owner, tuple(strokes), tuple(texts), (head,), frame)
+    return Item(name=name, owner=owner, strokes=tuple(strokes), texts=tuple(texts), fills=(head,), block=frame)
 
 
 def _weld_pieces(kind: Weld, h: float) -> list[list[P]]:
@@ -190,7 +192,7 @@ def weld(name: str, owner: str, tip: P, knee: P, *, kind: Weld, size: str, tail:
         strokes += _lines("symbol", [(x1 + way * 2.5, y + 2.5), (x1, y), (x1 + way * 2.5, y - 2.5)])
         texts.append(Text(tail, (x1 + way * 3.2, y - text_mm / 2.0), text_mm, "left" if way > 0 else "right"))
     head = arrow(tip, math.atan2(tip[1] - knee[1], tip[0] - knee[0]), 3.0)
-    return Item(name, owner, tuple(strokes), tuple(texts), (head,))
+    return Item(name=name, owner=owner, strokes=tuple(strokes), texts=tuple(texts), fills=(head,))
 
 
 def cutting_plane(name: str, owner: str, a: P, b: P, letter: str, *, toward: P, text_mm: float) -> Item:
@@ -214,7 +216,7 @@ def cutting_plane(name: str, owner: str, a: P, b: P, letter: str, *, toward: P, 
         big = 1.4 * text_mm
         spot = (stem[0] + way * c * big, stem[1] + way * s * big)
         texts.append(Text(letter, (spot[0], spot[1] - big / 2.0), big, "centre"))
-    return Item(name, owner, tuple(strokes), tuple(texts), tuple(fills))
+    return Item(name=name, owner=owner, strokes=tuple(strokes), texts=tuple(texts), fills=tuple(fills))
 
 
 def direction_arrow(name: str, owner: str, tail: P, direction: float, text: str, *, text_mm: float) -> Item:
@@ -230,7 +232,13 @@ def direction_arrow(name: str, owner: str, tail: P, direction: float, text: str,
     else:  # behind the tail, clear of the sloping line
         reach = 1.2 + min(text_width(text, text_mm) / 2.0 / abs(c), text_mm / 2.0 / abs(s))
         written = Text(text, (tail[0] - reach * c, tail[1] - reach * s - text_mm / 2.0), text_mm, "centre")
-    made = Item(name, owner, (Stroke(Line(tail, tip), "visible"),), (written,), (arrow(tip, direction, 5.0),))
+    made = Item(
+        name=name,
+        owner=owner,
+        strokes=(Stroke(Line(tail, tip), "visible"),),
+        texts=(written,),
+        fills=(arrow(tip, direction, 5.0),),
+    )
     # Nothing runs through it or beside it: a leader on an arrow makes another arrow of it.
     level = abs(s) < 0.05 or abs(c) < 0.05
     return replace(made, block=made.box()) if level else made
@@ -252,7 +260,9 @@ def force(name: str, owner: str, tail: P, tip: P, text: str, *, text_mm: float) 
             forms.append(Text(text, (x, y - text_mm / 2.0), text_mm, "centre"))
     reach = 1.5 + abs(c) * half + abs(s) * text_mm / 2.0
     forms.append(Text(text, (tail[0] - reach * c, tail[1] - reach * s - text_mm / 2.0), text_mm, "centre"))
-    return [Item(name, owner, (), (written,), (arrow(tip, way, 5.0),)) for written in forms]
+    return [
+        Item(name=name, owner=owner, strokes=(), texts=(written,), fills=(arrow(tip, way, 5.0),)) for written in forms
+    ]
 
 
 def break_line(a: P, b: P, *, tooth: float = 2.0) -> list[Stroke]:

@@ -174,7 +174,13 @@ class View:
         def build(on: Setting) -> list[Item]:
             p, q = on.place.point(a), on.place.point(b)
             way = math.atan2(q[1] - p[1], q[0] - p[0])
-            return [Item("centre line", self.name, (Stroke(Line(along(p, way, -3.0), along(q, way, 3.0)), "centre"),))]
+            return [
+                Item(
+                    name="centre line",
+                    owner=self.name,
+                    strokes=(Stroke(Line(along(p, way, -3.0), along(q, way, 3.0)), "centre"),),
+                )
+            ]
 
         self._put(build)
 
@@ -192,7 +198,13 @@ class View:
         """Add a long break line with a zigzag from a to b, where a part is shown shortened or cut off."""
 
         def build(on: Setting) -> list[Item]:
-            return [Item("break line", self.name, tuple(symbols.break_line(on.place.point(a), on.place.point(b))))]
+            return [
+                Item(
+                    name="break line",
+                    owner=self.name,
+                    strokes=tuple(symbols.break_line(on.place.point(a), on.place.point(b))),
+                )
+            ]
 
         self._put(build)
 
@@ -470,7 +482,7 @@ class View:
                     c, s = abs(math.cos(way)), abs(math.sin(way))
                     x, y = along(spot, way, ring + off + min(half / max(c, 1e-9), height / 2.0 / max(s, 1e-9)))
                     written = Text(text, (x, y - height / 2.0), height, "centre")
-                    forms.append(Item(f"label {text}", self.name, texts=(written,)))
+                    forms.append(Item(name=f"label {text}", owner=self.name, texts=(written,)))
             return forms
 
         self._put(build, late=True)

@@ -13,9 +13,8 @@ from collections.abc import Sequence
 from dataclasses import fields
 from typing import Any
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.figures import fixed
-from strutwright.params.quantity import FileUnits, in_file_units
+from strutwright.params.quantity import INCH_MM, FileUnits, in_file_units
 
 
 def csv_text(row_type: type[Any], rows: Sequence[Any], units: FileUnits) -> str:
@@ -33,5 +32,5 @@ def _cell(name: str, value: str | int | float | None, units: FileUnits) -> str:
     if not isinstance(value, float):
         return "" if value is None else str(value)
     if name.endswith("_mm"):
-        return fixed(value / MM_PER_INCH, 4) if units == "in" else fixed(value, 3)
+        return fixed(value / INCH_MM, 4) if units == "in" else fixed(value, 3)
     return fixed(in_file_units(value, "kg", units)[0] if name.endswith("_kg") else value, 3)

@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.figures import Figures
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.palm_templates import backing_outline, backing_thickness_mm
@@ -20,6 +19,7 @@ from strutwright.models.shop import arm_ends, cuts, sides
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, Skeg, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import stock_mm
 
 if TYPE_CHECKING:
@@ -89,7 +89,7 @@ class _Cuts:
 
     @property
     def facing_mm(self) -> float:
-        return MM_PER_INCH * FACING_IN if self.inch else FACING_MM
+        return INCH_MM * FACING_IN if self.inch else FACING_MM
 
     def said(self, length_mm: float) -> str:
         return stock_mm(length_mm).read(self.strut.file_units)
@@ -156,7 +156,7 @@ class _Cuts:
 
     def barrel(self) -> None:
         barrel, tube = self.strut.barrel, self.strut.barrel.tube
-        boring = MM_PER_INCH * BORING_IN if self.inch else BORING_MM
+        boring = INCH_MM * BORING_IN if self.inch else BORING_MM
         bars = self._hollow_bars(barrel.outside_mm, barrel.bore_mm - boring)
         outside, bore = barrel.outside_mm, None
         form, note = "round bar", "no hollow bar of the table holds it; bore after welding"
@@ -179,7 +179,7 @@ class _Cuts:
         """Return hollow bars (outside, bore; mm) that hold the part, lightest first."""
         if not self.inch:
             return [(b.outside_mm, b.bore_mm) for b in tables.hollow_bars(outside_mm, bore_mm)]
-        step = MM_PER_INCH * BAR_STEP_IN
+        step = INCH_MM * BAR_STEP_IN
         return [(math.ceil(outside_mm / step - 1e-6) * step, math.floor(bore_mm / step + 1e-6) * step)]
 
     def arm(self, arm: Arm) -> None:

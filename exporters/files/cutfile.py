@@ -26,7 +26,6 @@ from ezdxf.document import Drawing
 from numpy.typing import ArrayLike, NDArray
 
 from strutwright.exporters.drawing.dxfdoc import (
-    MM_PER_INCH,
     DxfVersion,
     Unit,
     add_linetype,
@@ -38,6 +37,7 @@ from strutwright.exporters.drawing.dxfdoc import (
 )
 from strutwright.exporters.drawing.shapes import Box, Line, Shape, Text, bounds, circle, flatten, from_vertices, union
 from strutwright.exporters.drawing.text import drawable
+from strutwright.params.quantity import INCH_MM
 
 Point = Sequence[float]
 
@@ -163,25 +163,30 @@ class CutFile:
         place = (float(at[0]), float(at[1]))
         self._items.append((self._on(layer), Text(drawable(text), place, height_mm, turn=turn)))
 
+    @property
+    def items(self) -> tuple[tuple[str, Shape | Text], ...]:
+        """All that is drawn, in mm, in its order, each after the name of its layer."""
+        return tuple(self._items)
+
     def begin_facts(self) -> None:
         """Say that the drawing is done: what is added from here on are check bars and the sentences under it."""
         self._drawn = len(self._items)
 
     @property
     def drawn(self) -> int:
-        """How many entities of the document, from the first, are the drawing itself."""
+        """How many items, from the first, are the drawing itself."""
         return len(self._items) if self._drawn is None else self._drawn
 
     def length_label(self, length_mm: float) -> str:
         """Return a length in the file's unit with the unit's name, such as "100 mm" or "4 in"."""
-        return f"{length_mm:g} mm" if self.unit == "mm" else f"{length_mm / MM_PER_INCH:.6g} in"
+        return f"{length_mm:g} mm" if self.unit == "mm" else f"{length_mm / INCH_MM:.6g} in"
 
     def add_check_bar(self, at: Point, length_mm: float | None = None, *, vertical: bool = False) -> None:
         """Add a check bar of known length with end ticks and its length as text, on layer CHECK.
 
         at: its left or lower end (x, y) in mm. length_mm: 100 mm, or 101.6 mm (4 in) in an inch file, when left out.
         """
-        length = length_mm if length_mm is not None else (100.0 if self.unit == "mm" else 4.0 * MM_PER_INCH)
+        length = length_mm if length_mm is not None else (100.0 if self.unit == "mm" else 4.0 * INCH_MM)
         x, y = float(at[0]), float(at[1])
         tick = 2.5
         label = f"CHECK {self.length_label(length)}"
@@ -201,7 +206,7 @@ class CutFile:
 
         side_mm: 50 mm, or 50.8 mm (2 in) in an inch file, when left out.
         """
-        side = side_mm if side_mm is not None else (50.0 if self.unit == "mm" else 2.0 * MM_PER_INCH)
+        side = side_mm if side_mm is not None else (50.0 if self.unit == "mm" else 2.0 * INCH_MM)
         x, y = float(at[0]), float(at[1])
         self.add_polyline("CHECK", Box(x, y, x + side, y + side).corners())
         self.add_text(f"CHECK {self.length_label(side)} square", (x + 2.0, y + 2.0), 2.5)
@@ -217,9 +222,12 @@ class CutFile:
         """True when something is on a layer."""
         return any(on == layer for on, _ in self._items)
 
-    def extents(self) -> Box:
-        """Return the same with text, as it is with the shipped font. Raises ValueError when nothing is drawn."""
-        return self._box(shape for _, shape in self._items)
+    def extents(self, count: int | None = None) -> Box:
+        """Return the same with text, as it is with the shipped font. count: only so many items, from the first.
+
+        Raises ValueError when nothing is drawn.
+        """
+        return self._box(shape for _, shape in self._items[:count])
 
     def _box(self, shapes: Iterable[Shape | Text]) -> Box:
         boxes = [bounds(shape) for shape in shapes]

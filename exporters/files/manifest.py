@@ -39,13 +39,17 @@ class Manifest:
     files: tuple[FileEntry, ...]
     limits_sha256: str = ""
 
+    def origin(self) -> dict[str, str]:
+        """Return what the files came from, as `write_manifest` takes it."""
+        return {
+            "version": self.version,
+            "parameters_sha256": self.parameters_sha256,
+            "limits_sha256": self.limits_sha256,
+        }
+
     def same_origin(self, other: Manifest) -> bool:
         """Return whether both sets of files came from the same version, parameters and limits."""
-        return (self.version, self.parameters_sha256, self.limits_sha256) == (
-            other.version,
-            other.parameters_sha256,
-            other.limits_sha256,
-        )
+        return self.origin() == other.origin()
 
 
 def sha256(data: bytes) -> str:

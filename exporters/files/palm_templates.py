@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.lettering import (
     TEXT_MM,
     Lettering,
@@ -23,11 +22,12 @@ from strutwright.models.outline import Floats, Outline, OutlineError, polygon
 from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Palm, Strut
+from strutwright.params.quantity import INCH_MM
 
 GAUGE_BASE_MM = 300.0
-GAUGE_BASE_INCH_MM = 12 * MM_PER_INCH
+GAUGE_BASE_INCH_MM = 12 * INCH_MM
 BACKING_OVERHANG_MM = 25.0  # a backing plate is 25 to 50 mm larger all round; common practice, no source
-BACKING_OVERHANG_INCH_MM = 1 * MM_PER_INCH
+BACKING_OVERHANG_INCH_MM = 1 * INCH_MM
 SMALLEST_GAUGE_DEG = 0.05  # below this a gauge is no triangle any more
 
 

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.files.cut_list import (
     arm_blank_mm,
     backing_material,
@@ -22,6 +21,7 @@ from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.shop.set_screws import screw_kinds
 from strutwright.models.spec import Bolt, Heel, Palm, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import stock_mm
 
 if TYPE_CHECKING:
@@ -155,7 +155,7 @@ def _fasteners(strut: Strut) -> Iterator[_Line]:
         text, note = thread, "bought"
         long = least_length_mm(strut, palms[0])
         if long is not None:
-            step = MM_PER_INCH / 16 if strut.file_units == "in" else 1.0
+            step = INCH_MM / 16 if strut.file_units == "in" else 1.0
             text = f"{thread} x at least {_said(strut, math.ceil(long / step - 1e-9) * step)}"
             note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
         standard = bolt.head_standard

@@ -8,7 +8,6 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.lettering import (
     LARGE_MM,
     SMALL_MM,
@@ -35,6 +34,7 @@ from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
 from strutwright.params.limits import Limits, standard
+from strutwright.params.quantity import INCH_MM, POUND_KG
 
 STATIONS = (0, 25, 50, 75, 100)
 """Where section templates are taken, in per cent of the way from the barrel's outside to the hull face or skeg's edge.
@@ -360,13 +360,13 @@ def _new(strut: Strut, name: str) -> CutFile:
 
 
 def _weight(cut: CutFile, mass_kg: float) -> str:
-    return f"{mass_kg:.1f} kg" if cut.unit == "mm" else f"{mass_kg / 0.45359237:.1f} lb"
+    return f"{mass_kg:.1f} kg" if cut.unit == "mm" else f"{mass_kg / POUND_KG:.1f} lb"
 
 
 def _finish(cut: CutFile, strut: Strut, spec: FoundrySpec, part: str, face: str, facts: Sequence[str]) -> None:
     """Add what every template carries: true check bars both ways, and what it is, under the drawing."""
     x0, y0, x1, _ = cut.bounds()
-    step = 100.0 if cut.unit == "mm" else 4 * MM_PER_INCH
+    step = 100.0 if cut.unit == "mm" else 4 * INCH_MM
     below = y0 - 26.0
     for k, length in enumerate((step, 3 * step)):
         cut.add_check_bar((x0, below - 10.0 * k), length)

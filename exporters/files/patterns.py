@@ -13,7 +13,6 @@ from typing import Literal, TypeAlias
 
 import numpy as np
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH
 from strutwright.exporters.drawing.lettering import (
     SMALL_MM,
     TEXT_MM,
@@ -38,6 +37,7 @@ from strutwright.models.outline import FIT_TOL_MM, Floats, Outline, fit_arcs, jo
 from strutwright.models.sections import kind_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
+from strutwright.params.quantity import INCH_MM
 
 Face = Literal["hull face", "water face"]
 TEMPLATE_PARTS = (0, 25, 50, 75, 100)
@@ -515,7 +515,7 @@ def barrel_end(strut: Strut) -> CutFile:
 
 
 def _signed(cut: CutFile, length_mm: float) -> str:
-    return f"{length_mm:+.3f} mm" if cut.unit == "mm" else f"{length_mm / MM_PER_INCH:+.4f} in"
+    return f"{length_mm:+.3f} mm" if cut.unit == "mm" else f"{length_mm / INCH_MM:+.4f} in"
 
 
 def _arrow_over(cut: CutFile, text: str) -> None:

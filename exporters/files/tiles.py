@@ -6,8 +6,8 @@
 The tiles overlap by 10 mm and carry register crosses in the overlap, their place (row and column), and a check bar in
 both directions; the first page holds the map of the pages and how to join them. Tiles with nothing on them are left
 out, and the map says so. Where it saves tiles, the sentences under the drawing stand on the first page instead. All is
-drawn at scale 1:1 and the document asks the viewer not to fit it to the page. The geometry is read back from the DXF
-document that is written, so paper and DXF cannot differ. The same input gives the same bytes.
+drawn at scale 1:1 and the document asks the viewer not to fit it to the page. Paper and DXF are drawn from the same
+shapes, those of the `CutFile`. The same input gives the same bytes.
 """
 
 from __future__ import annotations
@@ -20,27 +20,15 @@ from itertools import pairwise
 from typing import Any, Literal, TypeAlias
 
 import numpy as np
-from ezdxf.document import Drawing
 from reportlab.pdfgen.canvas import Canvas
 
-from strutwright.exporters.drawing.dxfdoc import MM_PER_INCH, Unit
+from strutwright.exporters.drawing.dxfdoc import Unit
 from strutwright.exporters.drawing.pdf import POINTS_PER_MM, font, trace
-from strutwright.exporters.drawing.shapes import (
-    Arc,
-    Box,
-    Line,
-    Poly,
-    Shape,
-    Text,
-    bounds,
-    clip,
-    flatten,
-    from_vertices,
-    union,
-)
+from strutwright.exporters.drawing.shapes import Arc, Box, Line, Poly, Shape, Text, bounds, clip, flatten, union
 from strutwright.exporters.drawing.style import STYLES, Kind
 from strutwright.exporters.drawing.text import font_size, text_width, wrap
 from strutwright.exporters.files.cutfile import CutFile
+from strutwright.params.quantity import INCH_MM
 from strutwright.params.words import mm, read, say
 
 Paper = Literal["A4", "Letter"]
@@ -108,28 +96,16 @@ def _enters(pieces: _Floats, window: Box) -> bool:
     return bool(np.any(first <= last))
 
 
-def _read(document: Drawing, unit: Unit, count: int | None = None) -> _Drawing:
-    """Take lines, arcs, circles, polylines and texts from a DXF document, in mm; of its first `count` entities."""
-    k = 1.0 if unit == "mm" else MM_PER_INCH
-    strokes: list[tuple[Kind, tuple[Shape, ...]]] = []
-    texts: list[Text] = []
-    for entity in list(document.modelspace())[:count]:
-        what, kind = entity.dxftype(), _KINDS.get(entity.dxf.layer, "thin")
-        if what == "LWPOLYLINE":
-            rows = np.array(entity.get_points("xyb"), dtype=np.float64) * (k, k, 1.0)
-            strokes.append((kind, tuple(from_vertices(rows, bool(entity.closed)).pieces())))
-        elif what == "LINE":
-            a, b = entity.dxf.start, entity.dxf.end
-            strokes.append((kind, (Line((a.x * k, a.y * k), (b.x * k, b.y * k)),)))
-        elif what == "CIRCLE":
-            c = entity.dxf.center
-            strokes.append((kind, (Arc((c.x * k, c.y * k), entity.dxf.radius * k),)))
-        elif what == "TEXT":
-            at = entity.dxf.insert
-            place, turn = (at.x * k, at.y * k), math.radians(entity.dxf.rotation)
-            texts.append(Text(entity.dxf.text, place, entity.dxf.height * k, turn=turn))
-    boxes = [bounds(s) for _, shapes in strokes for s in shapes] + [t.box() for t in texts]
-    return _Drawing(tuple(strokes), tuple(texts), union(boxes).grown(_EDGE))
+def _drawing(cut: CutFile, count: int | None = None) -> _Drawing:
+    """Sort what a file holds, or its first `count` items, into strokes and texts."""
+    items = cut.items[:count]
+    strokes = [(_KINDS.get(on, "thin"), _strokes(shape)) for on, shape in items if not isinstance(shape, Text)]
+    texts = [shape for _, shape in items if isinstance(shape, Text)]
+    return _Drawing(tuple(strokes), tuple(texts), cut.extents(count).grown(_EDGE))
+
+
+def _strokes(shape: Shape) -> tuple[Shape, ...]:
+    return tuple(shape.pieces()) if isinstance(shape, Poly) else (shape,)
 
 
 # --- how it is cut up ------------------------------------------------------------------------------------------------
@@ -172,11 +148,10 @@ def _tiling(cut: CutFile, paper: Paper) -> tuple[Tiling, _Drawing]:
     if paper not in PAPERS_MM:
         raise ValueError(f"paper: got {paper!r}, allowed are {', '.join(PAPERS_MM)}")
     w, h = PAPERS_MM[paper]
-    document = cut.document()
-    whole = _read(document, cut.unit)
+    whole = _drawing(cut)
     made = [(_cut_up(whole, page), whole) for page in ((w, h), (h, w))]
     if cut.facts and min(plan.printed for plan, _ in made) > 1:
-        alone = _read(document, cut.unit, cut.drawn)
+        alone = _drawing(cut, cut.drawn)
         pages = [page for page in ((w, h), (h, w)) if _facts_height_mm(cut, page) is not None]
         made += [(replace(_cut_up(alone, page), apart=True), alone) for page in pages]
     return min(made, key=lambda pair: pair[0].printed)
@@ -300,7 +275,7 @@ class _Sheet:
 
     def check_bars(self, unit: Unit) -> None:
         """Bars of 100 mm or 4 in between ticks under the window and left of it, the length written along each."""
-        length = 100.0 if unit == "mm" else 4 * MM_PER_INCH
+        length = 100.0 if unit == "mm" else 4 * INCH_MM
         label = "check 100 mm" if unit == "mm" else "check 4 in"
         x, y = _LEFT, MARGIN_MM + 11.0
         ends = [((x + d, y - 2.0), (x + d, y + 2.0)) for d in (0.0, length)]
@@ -385,7 +360,7 @@ def _map_page(sheet: _Sheet, name: str, plan: Tiling, drawing: _Drawing, paper: 
 
 def _by(unit: Unit, wide_mm: float, tall_mm: float, places: tuple[int, int]) -> str:
     """A size in words. places: decimals in mm and in inches."""
-    per, called, digits = (1.0, "mm", places[0]) if unit == "mm" else (MM_PER_INCH, "in", places[1])
+    per, called, digits = (1.0, "mm", places[0]) if unit == "mm" else (INCH_MM, "in", places[1])
     return f"{wide_mm / per:.{digits}f} x {tall_mm / per:.{digits}f} {called}"
 
 
@@ -427,7 +402,7 @@ def roll_pdf(cut: CutFile, title: str = "") -> bytes:
 
     title: as for `tile_pdf`. Raises ValueError when the page would be longer than the PDF format takes.
     """
-    drawing = _read(cut.document(), cut.unit)
+    drawing = _drawing(cut)
     name = title or cut.name
     box = drawing.box
     left, low = _LEFT, _LOW

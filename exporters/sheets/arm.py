@@ -24,6 +24,7 @@ from strutwright.models.outline import Floats
 from strutwright.models.sections import Section, kind_of
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.params.quantity import INCH_MM
 
 STATIONS = (0, 25, 50, 75, 100)
 """Per cent of the way from the barrel's outside to the hull face, along the arm axis."""
@@ -252,7 +253,7 @@ def _sections(it: _Arm) -> View:
 
 
 def _section_table(ctx: SheetContext, it: _Arm) -> Table:
-    f, per, places = ctx.figures, 25.4 if ctx.inch else 1.0, 3 if ctx.inch else 0
+    f, per, places = ctx.figures, INCH_MM if ctx.inch else 1.0, 3 if ctx.inch else 0
     rows = []
     for name, along, made in it.stations():
         of = made.properties()
@@ -262,7 +263,7 @@ def _section_table(ctx: SheetContext, it: _Arm) -> Table:
     sizes = ("station", "from shaft line, along the axis", "chord", "thickness", "edge radius")
     columns = (*sizes, f"area {ctx.unit}²", f"modulus {ctx.unit}³")
     title = f"SECTIONS: {kind_of(it.arm.shape).called.upper()}, {ctx.unit}"
-    return Table("sections", title, columns, tuple(rows))
+    return Table(name="sections", title=title, columns=columns, rows=tuple(rows))
 
 
 def _length_table(ctx: SheetContext, it: _Arm) -> Table:
@@ -281,7 +282,9 @@ def _length_table(ctx: SheetContext, it: _Arm) -> Table:
     if it.strut.construction == "welded":
         rows += zip(("blank, length", "blank, width"), arm_blank_mm(it.strut, it.arm), strict=True)
     said = tuple((name, ctx.length(v)) for name, v in rows)
-    return Table("lengths", f"TRUE LENGTHS, {ctx.unit}", ("what", "length"), said, left=frozenset({0}))
+    return Table(
+        name="lengths", title=f"TRUE LENGTHS, {ctx.unit}", columns=("what", "length"), rows=said, left=frozenset({0})
+    )
 
 
 def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
@@ -291,7 +294,7 @@ def _bevel_table(ctx: SheetContext, it: _Arm) -> Table:
     )
     title = f"{_cut_word(ctx.strut).upper()} AT THE PALM, {ctx.unit}"
     columns = ("tick", "where", "along the cut", "angle", "kind", "length")
-    return Table("bevel", title, columns, rows, left=frozenset({1}), row_mm=4.2)
+    return Table(name="bevel", title=title, columns=columns, rows=rows, left=frozenset({1}), row_mm=4.2)
 
 
 def _cut_word(strut: Strut) -> str:

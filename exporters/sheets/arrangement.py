@@ -40,7 +40,7 @@ def general_arrangement(ctx: SheetContext) -> Sheet:
     if any(abs(p.plane.tilt_deg) > 0.005 for p in strut.palms):
         views.append(_true_angle(ctx, strut.palms[0]))
     columns = ("item", "part", "no.", "material", "size, standard", "weight each")
-    listed = Table("parts", "PARTS LIST", columns, rows, left=frozenset({1, 3, 4}))
+    listed = Table(name="parts", title="PARTS LIST", columns=columns, rows=rows, left=frozenset({1, 3, 4}))
     said = (common.datum_a(strut), common.CLOCK, common.STATION, common.FACES, *_remarks(ctx))
     return ctx.sheet(
         "Propeller-shaft strut",
@@ -384,7 +384,13 @@ def _angles(ctx: SheetContext) -> Table:
             add(f"{name}, rake (+ palm end aft)", arm.rake_deg)
         if abs(arm.toe_deg) > 0.005:
             add(f"{name}, toe (+ leading edge to port)", arm.toe_deg)
-    return Table("angles", "ANGLES", ("angle", "degrees", common.slope_unit(ctx)), tuple(rows), left=frozenset({0}))
+    return Table(
+        name="angles",
+        title="ANGLES",
+        columns=("angle", "degrees", common.slope_unit(ctx)),
+        rows=tuple(rows),
+        left=frozenset({0}),
+    )
 
 
 def _drops(ctx: SheetContext) -> Table:
@@ -407,7 +413,7 @@ def _drops(ctx: SheetContext) -> Table:
     for one, other in itertools.pairwise(strut.arms):
         between = frames.angle_between_deg(one.clock_deg, other.clock_deg)
         rows.append(("angle between arms", common.degrees(between)))
-    return Table("drops", "AT MID-BARREL", ("what", "value"), tuple(rows), left=frozenset({0}))
+    return Table(name="drops", title="AT MID-BARREL", columns=("what", "value"), rows=tuple(rows), left=frozenset({0}))
 
 
 def _parts(ctx: SheetContext) -> tuple[tuple[tuple[str, ...], ...], list[tuple[str, Floats]]]:

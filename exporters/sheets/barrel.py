@@ -286,7 +286,13 @@ def _limits_table(ctx: SheetContext) -> Table:
         least, most = made.interference_mm(strut, bearing)
         rows.append((f"{name}, interference (- = clearance)", b.fit, *common.both_units(most, least)))
     columns = ("what", "class", "mm", "inch")
-    return Table("limits", "FIT IN FIGURES, LARGEST / SMALLEST", columns, tuple(rows), left=frozenset({0}))
+    return Table(
+        name="limits",
+        title="FIT IN FIGURES, LARGEST / SMALLEST",
+        columns=columns,
+        rows=tuple(rows),
+        left=frozenset({0}),
+    )
 
 
 def _bearing_code(b: Barrel, bearing: Bearing) -> str:

@@ -17,6 +17,7 @@ from strutwright.models import frames
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.spec import HAND_MARKS, OTHER_HAND, Palm, PalmPlane, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM, POUND_KG
 from strutwright.params.words import stock_mm
 
 KEPT_OUT = frozenset({"bearing shell", "bearing rubber", "weld", "heel bush"})
@@ -254,11 +255,11 @@ def mass_text(ctx: SheetContext, kg: float) -> str:
     """Return a mass with its unit; nothing for 0."""
     if kg <= 0.0:
         return ""
-    value, unit = (kg, "kg") if ctx.units == "mm" else (kg / 0.45359237, "lb")
+    value, unit = (kg, "kg") if ctx.units == "mm" else (kg / POUND_KG, "lb")
     return f"{fixed(value, 2)} {unit}" if value < 100.0 else f"{fixed(value, 0)} {unit}"
 
 
 def both_units(high_mm: float, low_mm: float) -> tuple[str, str]:
     """Return limits, largest then smallest, in mm and in inches, as a shop reads them off the instrument."""
-    high, low = high_mm / 25.4, low_mm / 25.4
+    high, low = high_mm / INCH_MM, low_mm / INCH_MM
     return f"{fixed(high_mm, 3)} / {fixed(low_mm, 3)} mm", f"{fixed(high, 4)} / {fixed(low, 4)} in"

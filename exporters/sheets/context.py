@@ -14,6 +14,7 @@ from strutwright.models.geometry.casting import casting_of
 from strutwright.models.resolve import Resolved
 from strutwright.models.solids.watch import Lost
 from strutwright.models.spec import HAND_MARKS, Strut
+from strutwright.params.limits import Limits, standard
 
 if TYPE_CHECKING:
     from strutwright.models.solids import Built, Part
@@ -28,8 +29,9 @@ ISO_TOLERANCE, INCH_TOLERANCE = "ISO 2768-1 m", "x.xx ±.02, x.xxx ±.010 in"
 class SheetContext:
     """One hand of one strut on its way to paper.
 
-    parameters_sha256: of the parameter file, so that shop and model can be matched. seconds: hidden-line time of each
-    view drawn so far, by name. left_out: which sheet is missing, and the step over which the kernel was lost.
+    parameters_sha256: of the parameter file, so that shop and model can be matched. limits: those of the job.
+    seconds: hidden-line time of each view drawn so far, by name. left_out: which sheet is missing, and the step over
+    which the kernel was lost.
     """
 
     resolved: Resolved
@@ -37,6 +39,7 @@ class SheetContext:
     built: Built
     parameters_sha256: str
     version: str
+    limits: Limits = field(default_factory=standard)
     seconds: dict[str, float] = field(default_factory=dict)
     left_out: list[tuple[str, Lost]] = field(default_factory=list)
     _views: dict[tuple[str, Viewpoint, bool], Projected] = field(default_factory=dict)

@@ -116,4 +116,6 @@ def jig_table(ctx: SheetContext) -> Table:
         columns.append([*(ctx.length(v) for v in (*heights, *places)), *angles, aside])
     rows = tuple(zip(heads, *columns, strict=True))
     title = f"JIG, hull face down on a flat plate, {ctx.unit}"
-    return Table("jig", title, ("what", *(palm.name for palm in strut.palms)), rows, left=frozenset({0}))
+    return Table(
+        name="jig", title=title, columns=("what", *(palm.name for palm in strut.palms)), rows=rows, left=frozenset({0})
+    )

@@ -15,6 +15,7 @@ from strutwright.models.geometry.casting import COAXIAL_MM, casting_of, least_ca
 from strutwright.models.geometry.tube import TUBE_OFF_MM
 from strutwright.models.spec import Barrel, Bearing, BoreStep, Strut, Tube
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM
 
 CYLINDRICITY_SHARE = 0.5  # of the seat's own tolerance; common practice, no source
 
@@ -38,7 +39,7 @@ def least_wall_mm(ctx: SheetContext) -> float:
         bought = tube_as_bought(ctx.strut)
         outside = general_tolerance_mm(ctx, b.outside_mm) if bought is None else bought.outside_off_mm
         least = (b.outside_mm - outside - float(widest_bore_mm(b)) - coaxial_mm(ctx.strut)) / 2
-    step = 0.0254 if ctx.inch else 0.1
+    step = INCH_MM / 1000 if ctx.inch else 0.1
     return math.floor(least / step + 1e-9) * step
 
 

@@ -27,7 +27,7 @@ from strutwright.models.shop import arm_ends, sides
 from strutwright.models.shop import development as dev
 from strutwright.models.shop.pressing import machining_stock_mm
 from strutwright.models.spec import Arm, Palm, PalmHole, Strut
-from strutwright.params import limits, tables
+from strutwright.params import tables
 
 FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
@@ -262,7 +262,13 @@ def _axis_table(ctx: SheetContext, palm: Palm) -> Table:
         for p, end in zip(common.axis_over_palm(ctx.strut, palm), (f" {END}", ""), strict=True)
     )
     columns = ("dropped square on the face", "u", "v", "height")
-    return Table("axis", f"BORE OVER THE HULL FACE {FACE}, {ctx.unit}", columns, rows, left=frozenset({0}))
+    return Table(
+        name="axis",
+        title=f"BORE OVER THE HULL FACE {FACE}, {ctx.unit}",
+        columns=columns,
+        rows=rows,
+        left=frozenset({0}),
+    )
 
 
 def _corners(outline: Outline) -> list[tuple[float, int, P, float]]:
@@ -327,7 +333,7 @@ def _corner_table(ctx: SheetContext, palm: Palm) -> list[Table]:
         return []
     rows = tuple((f"V{k}", *_from_edges(ctx, palm, *c.at), ctx.length(c.radius_mm)) for k, c in enumerate(corners, 1))
     columns = ("corner", "u", "v", "from aft edge", "from starboard edge", "radius")
-    return [Table("corners", f"OUTLINE, SHARP CORNERS, {ctx.unit}", columns, rows)]
+    return [Table(name="corners", title=f"OUTLINE, SHARP CORNERS, {ctx.unit}", columns=columns, rows=rows)]
 
 
 def _from_edges(ctx: SheetContext, palm: Palm, u: float, v: float) -> tuple[str, str, str, str]:
@@ -356,7 +362,7 @@ def recess_mm(palm: Palm) -> float:
     bolt = palm.bolt
     if bolt.kind == "countersunk":
         return (bolt.head_diameter_mm - bolt.hole_mm) / 2 / math.tan(math.radians(bolt.head_angle_deg) / 2)
-    return bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0
+    return bolt.sunk_mm
 
 
 def _section(ctx: SheetContext, palm: Palm) -> View:
@@ -438,7 +444,7 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
     kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
     places = ("hole", "u", "v", "from aft edge", "from starboard edge", "radius", "angle")
     title = f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, {ctx.unit}"
-    return Table("holes", title, (*places, "hole", kind, "depth", "on", "edge"), rows)
+    return Table(name="holes", title=title, columns=(*places, "hole", kind, "depth", "on", "edge"), rows=rows)
 
 
 def _notes(ctx: SheetContext, palm: Palm) -> list[str]:
@@ -501,7 +507,7 @@ def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
         touches = f"A chuck of Ø{ctx.length(chuck)} touches the arm at {which}"
         notes.append(f"{touches}: drill there from the hull face, or with a long drill.")
     if bolt.kind == "plain" and strut.hull.thickness_mm is not None:
-        room = limits.standard()["driver_to_arm"].value
+        room = ctx.limits["driver_to_arm"].value
         inside = bodies.entered_from_inside(strut, palm, strut_parts(strut), room)
         if inside:
             where = f"The arm is in the way of the bolts at {bodies.numbered(inside)} on the water side"

@@ -228,7 +228,13 @@ def _press_table(ctx: SheetContext, case: Press) -> Table:
     title = "PRESSING FLAT (estimate; control the stroke, not the force)"
     if case.strained_too_far:
         title = "DO NOT PRESS COLD (estimate of what it would take)"
-    return Table("press", title, ("what", "least yield", f"{YIELD_SHARE:g} × yield"), tuple(rows), left=frozenset({0}))
+    return Table(
+        name="press",
+        title=title,
+        columns=("what", "least yield", f"{YIELD_SHARE:g} × yield"),
+        rows=tuple(rows),
+        left=frozenset({0}),
+    )
 
 
 def _bites(ctx: SheetContext, case: Press) -> Table:
@@ -249,7 +255,12 @@ def _bites(ctx: SheetContext, case: Press) -> Table:
         f"length of a bite, {YIELD_SHARE:g} × yield",
         "bites ",
     )
-    return Table("bites", "BITES ALONG THE PALM, at three quarters of the press's capacity", columns, tuple(rows))
+    return Table(
+        name="bites",
+        title="BITES ALONG THE PALM, at three quarters of the press's capacity",
+        columns=columns,
+        rows=tuple(rows),
+    )
 
 
 def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
@@ -271,10 +282,10 @@ def _recheck(ctx: SheetContext, case: Press, both: bool) -> Table:
         ]
     rows += [("arm plane through the axis", f"±{ctx.length(PLANE_MM)}"), ("welds, dye penetrant", "no crack")]
     return Table(
-        "recheck",
-        "RE-CHECK, fill in",
-        ("what", "wanted", "before", "bite 1", "bite 2", "end", "by"),
-        tuple((*r, "", "", "", "", "") for r in rows),
+        name="recheck",
+        title="RE-CHECK, fill in",
+        columns=("what", "wanted", "before", "bite 1", "bite 2", "end", "by"),
+        rows=tuple((*r, "", "", "", "", "") for r in rows),
         left=frozenset({0}),
         row_mm=6.0,
         least_mm=(0.0, 0.0, 16.0, 16.0, 16.0, 16.0, 14.0),

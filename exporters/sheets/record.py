@@ -13,7 +13,6 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.set_up import bar_stations, bar_words
 from strutwright.models import cautions
 from strutwright.models.spec import Palm
-from strutwright.params import limits
 
 ROW_MM, LEFT_ROWS = 6.0, 60
 CLOCK_DEG, DIMPLE_MM, ARM_PLANE_MM = 1.0, 0.2, 1.0
@@ -38,10 +37,10 @@ def inspection_record(ctx: SheetContext) -> Sheet:
         for k, r in enumerate(record_rows(ctx), 1)
     ]
     first = Table(
-        "first",
-        "INSPECTION RECORD",
-        columns,
-        tuple(rows[:LEFT_ROWS]),
+        name="first",
+        title="INSPECTION RECORD",
+        columns=columns,
+        rows=tuple(rows[:LEFT_ROWS]),
         left=frozenset({1}),
         row_mm=ROW_MM,
         least_mm=(7.0, 40.0, 14.0, 13.0, 13.0, 17.0, 14.0, 9.0, 14.0),
@@ -273,7 +272,7 @@ def _heel(make: _Rows) -> Iterator[Row]:
 
 def _whole(make: _Rows) -> Iterator[Row]:
     """Of the whole part: soundness, the bearing, mass, papers and marks."""
-    strut, limit = make.ctx.strut, limits.standard()
+    strut, limit = make.ctx.strut, make.ctx.limits
     seams = "welds" if strut.construction == "welded" else "casting"
     yield _told(f"{seams}, by eye and dye penetrant", "no cracks", "eye, dye")
     d = strut.shaft.diameter_mm

@@ -270,7 +270,7 @@ def _screw_table(ctx: SheetContext) -> Table:
         rows.append((str(s.number), *places, *holes))
     where = ("no.", "station", "from bearing aft end", "from bearing fwd end", "clock °", "to flute °")
     what = ("thread", "tap drill", "depth (wall)", "dimple deep / wide", "screw length", "point")
-    return Table("screws", "SET SCREWS", (*where, *what), tuple(rows))
+    return Table(name="screws", title="SET SCREWS", columns=(*where, *what), rows=tuple(rows))
 
 
 def _screw_detail(ctx: SheetContext, s: SetScrew, name: str) -> View:

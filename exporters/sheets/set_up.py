@@ -181,7 +181,7 @@ def turns_table(ctx: SheetContext) -> Table:
             rows.append((name, turn, fixed(abs(value), 3), common.slope(abs(value), ctx), way))
     title = "SET-UP: FROM LEVEL PALM TO LEVEL BORE, HULL FACE UP"
     columns = ("palm", "turn", "degrees", common.slope_unit(ctx), "which way")
-    return Table("turns", title, columns, tuple(rows), left=frozenset({0, 1, 4}))
+    return Table(name="turns", title=title, columns=columns, rows=tuple(rows), left=frozenset({0, 1, 4}))
 
 
 def bar_stations(strut: Strut) -> tuple[tuple[str, float], ...]:
@@ -209,5 +209,9 @@ def heights_table(ctx: SheetContext) -> Table:
             rows.append((name, told, "", common.slope(abs(skew), ctx)))
     title, columns = f"CHECK: HEIGHT OF A TEST BAR, HULL FACE DOWN ON A PLATE, {ctx.unit}", ("palm", "where", "station")
     return Table(
-        "heights", title, (*columns, "height of bar's centre, or distance"), tuple(rows), left=frozenset({0, 1})
+        name="heights",
+        title=title,
+        columns=(*columns, "height of bar's centre, or distance"),
+        rows=tuple(rows),
+        left=frozenset({0, 1}),
     )

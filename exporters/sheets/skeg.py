@@ -245,7 +245,13 @@ def _position(ctx: SheetContext, heel: Heel) -> Table:
         rows.append((name, *(ctx.length(v) for v in (x, y, z, -half - x, -z, y, *tapes))))
     places = ("point", "x", "y", "z", "abaft aft face", "below shaft line", "to port")
     columns = (*places, "from aft-face centre", "from fore-face centre")
-    return Table("heel", f"HEEL BORE ON THE STOCK'S AXIS, {ctx.unit}", columns, tuple(rows), left=frozenset({0}))
+    return Table(
+        name="heel",
+        title=f"HEEL BORE ON THE STOCK'S AXIS, {ctx.unit}",
+        columns=columns,
+        rows=tuple(rows),
+        left=frozenset({0}),
+    )
 
 
 def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
@@ -268,7 +274,7 @@ def stock_angles_deg(strut: Strut, heel: Heel) -> dict[str, float]:
 
 def _angles(strut: Strut, heel: Heel) -> Table:
     rows = tuple((name, common.degrees(v)) for name, v in stock_angles_deg(strut, heel).items())
-    return Table("stock", "RUDDER STOCK", ("angle", "degrees"), rows, left=frozenset({0}))
+    return Table(name="stock", title="RUDDER STOCK", columns=("angle", "degrees"), rows=rows, left=frozenset({0}))
 
 
 def _notes(ctx: SheetContext, skeg: Skeg) -> list[str]:

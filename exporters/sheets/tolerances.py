@@ -10,6 +10,7 @@ from strutwright.exporters.sheets.context import SheetContext
 from strutwright.models.geometry import casting
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM
 
 # Common practice, no source; confirm with the shop.
 BORE_RA, FACE_RA, PALM_RA = "Ra 1.6", "Ra 3.2", "Ra 3.2"
@@ -20,7 +21,7 @@ METALS = ("stainless", "duplex", "bronze", "steel", "aluminium", "brass")
 HOLE_ON_METAL_MM, HOLE_ON_LAMINATE_MM = 0.3, 0.8
 """Position tolerance of bolt holes on a metal hull, and where holes are taken over from the palm; common practice, no
 source."""
-PLACE_MM, PLACE_INCH_MM = 1.0, 0.04 * 25.4
+PLACE_MM, PLACE_INCH_MM = 1.0, 0.04 * INCH_MM
 """How near a palm keeps to its place over the bore, plus or minus: drop, along the shaft, athwart; a round figure in
 either unit. Common practice, no source."""
 FLAT_SHARE, FLAT_LEAST_MM, FLAT_PRESSED_MM = 0.001, 0.1, 0.5
@@ -85,7 +86,7 @@ def as_made_tolerance_mm(ctx: SheetContext, nominal_mm: float) -> float:
     if ctx.strut.construction != "cast":
         return general_tolerance_mm(ctx, nominal_mm)
     half = float(casting.cast_tolerance_mm(casting.casting_of(ctx.strut).tolerance_grade, nominal_mm)) / 2
-    step = 0.005 * 25.4  # on inch sheets a round figure, no more than the grade's
+    step = 0.005 * INCH_MM  # on inch sheets a round figure, no more than the grade's
     return math.floor(half / step + 1e-9) * step if ctx.inch else half
 
 
@@ -100,13 +101,13 @@ def class_limits_mm(symbol: str, size_mm: float) -> tuple[float, float] | None:
 
 def tolerance_words(ctx: SheetContext, value_mm: float) -> str:
     """Return a tolerance in the sheet's figures."""
-    return fixed(value_mm / 25.4, 3).lstrip("0") if ctx.inch else f"{value_mm:g}"
+    return fixed(value_mm / INCH_MM, 3).lstrip("0") if ctx.inch else f"{value_mm:g}"
 
 
 def close_words(ctx: SheetContext, value_mm: float) -> str:
     """Return a close tolerance in the sheet's figures, never more than it is: three places in mm, four in inches."""
     if ctx.inch:
-        return fixed(max(math.floor(1e4 * value_mm / 25.4 + 1e-6), 1) / 1e4, 4).lstrip("0")
+        return fixed(max(math.floor(1e4 * value_mm / INCH_MM + 1e-6), 1) / 1e4, 4).lstrip("0")
     return f"{max(math.floor(1000 * value_mm + 1e-6), 1) / 1000:g}"
 
 

@@ -211,7 +211,7 @@ def _weld_table(ctx: SheetContext) -> Table:
         for j in joints(ctx.strut).values()
     )
     columns = ("weld", "joint", "edge", "root face", "root gap", "leg", "least throat", "length", "least leg")
-    return Table("welds", f"WELDS, all round, {ctx.unit}", columns, rows, left=frozenset({1}))
+    return Table(name="welds", title=f"WELDS, all round, {ctx.unit}", columns=columns, rows=rows, left=frozenset({1}))
 
 
 def _edge_table(ctx: SheetContext) -> Table:
@@ -228,7 +228,7 @@ def _edge_table(ctx: SheetContext) -> Table:
             rows.append((joint.mark, joint.what, j.side, common.degrees(j.between_deg, 1), *cut, throat))
     title = "SIDES OF THE ARM JOINTS, cut square to the joint where the arm is thickest"
     columns = ("weld", "joint", "side", "between the parts", "groove", "preparation", "throat")
-    return Table("edges", title, columns, tuple(rows), left=frozenset({1, 2}))
+    return Table(name="edges", title=title, columns=columns, rows=tuple(rows), left=frozenset({1, 2}))
 
 
 def weld_notes(ctx: SheetContext) -> list[str]:

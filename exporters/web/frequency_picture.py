@@ -37,13 +37,13 @@ def frequency_picture(name: str, found: VibrationMap) -> Plot:
     low, high = frame.x(found.low_rpm), min(frame.x(found.high_rpm), frame.left + frame.width)
     plot.box(low, frame.top, high - low, frame.height, "#eef3f7")
     draw_frame(plot, frame, "shaft speed, rpm", "frequency, Hz")
-    plot.text((low + high) / 2, frame.top + 12, "running range", 8.5, "middle", SOFT)
+    plot.text((low + high) / 2, frame.top + 12, "running range", 8.5, "centre", SOFT)
     for n, e in enumerate(found.excitations):
         slope = e.order / 60.0
         end = min(found.rpm[-1], top / slope)
         colour, at = COLOURS[(0, 5)[n % 2]], 0.93 * end
         plot.line([(frame.x(0.0), frame.y(0.0)), (frame.x(end), frame.y(end * slope))], colour, 1.6)
-        plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.label, 9, "end", colour, bold=True)
+        plot.text(frame.x(at) - 5, frame.y(at * slope) - 2, e.label, 9, "right", colour, bold=True)
     used: list[float] = []
     for m in sorted(shown, key=lambda m: -m.natural_hz):
         y, right = frame.y(m.natural_hz), frame.left + frame.width

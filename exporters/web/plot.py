@@ -1,7 +1,9 @@
 """Plain plots without a plotting library: one drawing, written as SVG, PDF or PNG.
 
-A drawing is a list of shapes and words in points (1/72 in) from the upper left corner. Colours are those of Okabe and
-Ito (2008), told apart by people with any common colour blindness; what matters is told by shape or words as well.
+A drawing is a list of shapes with their inks, which this module draws itself: a millimetre of a shape is a point
+(1/72 in) of the page, from the upper left corner, y downward; texts turn as they do on the page. Colours are those of
+Okabe and Ito (2008), told apart by people with any common colour blindness; what matters is told by shape or words as
+well.
 """
 
 from __future__ import annotations
@@ -11,42 +13,36 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 from xml.sax.saxutils import escape
 
 import numpy as np
 
 from strutwright.exporters.drawing.pdf import trace
-from strutwright.exporters.drawing.shapes import Arc, Box, P, Poly
+from strutwright.exporters.drawing.shapes import Anchor, Arc, Box, P, Poly, Text
+from strutwright.exporters.drawing.text import font_size
 
 INK, SOFT, FAINT = "#1a1a1a", "#5c5c5c", "#d9d9d9"
 COLOURS = ("#0072b2", "#e69f00", "#009e73", "#cc79a7", "#56b4e9", "#d55e00", "#f0e442", "#999999")
 """In order of use; the last one stands for all others."""
-Anchor = Literal["start", "middle", "end"]
 _SVG_FONT = "Helvetica, Arial, sans-serif"
+_SVG_ANCHOR: dict[Anchor, str] = {"left": "start", "centre": "middle", "right": "end"}
 
 
 @dataclass(frozen=True, slots=True)
 class Ink:
-    """How a shape is drawn: colour, width and dashes of its line, and what it is filled with; "" for neither."""
+    """How a shape is drawn: colour, width and dashes of its line, and what it is filled with; "" for neither. A text is
+    filled, in the reader's own font, bold or not.
+    """
 
     line: str = ""
     width: float = 0.5
     dash: tuple[float, ...] = ()
     fill: str = ""
+    bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Words:
-    """Words in the reader's own font, their baseline at a point. size: of the font; upright: reading from below."""
-
-    at: P
-    words: str
-    size: float
-    anchor: Anchor
-    colour: str
-    bold: bool
-    upright: bool
+Mark = Poly | Box | Arc | Text
 
 
 @dataclass(slots=True)
@@ -56,7 +52,7 @@ class Plot:
     width: float
     height: float
     title: str
-    marks: list[tuple[Poly | Box | Arc, Ink] | Words] = field(default_factory=list)
+    marks: list[tuple[Mark, Ink]] = field(default_factory=list)
 
     def line(self, points: Sequence[P], colour: str = INK, width: float = 0.8, dash: tuple[float, ...] = ()) -> None:
         """Draw a line through points."""
@@ -76,13 +72,14 @@ class Plot:
         y: float,
         words: str,
         size: float = 9.0,
-        anchor: Anchor = "start",
+        anchor: Anchor = "left",
         colour: str = INK,
         bold: bool = False,
         upright: bool = False,
     ) -> None:
-        """Write words with their baseline at a point. upright: reading from below."""
-        self.marks.append(Words((x, y), words, size, anchor, colour, bold, upright))
+        """Write words with their baseline at a point. size: of the font; upright: reading from below."""
+        turn = math.pi / 2 if upright else 0.0
+        self.marks.append((Text(words, (x, y), size / font_size(1.0), anchor, turn), Ink(fill=colour, bold=bold)))
 
     # --- files ------------------------------------------------------------------------------------------------------
 
@@ -93,7 +90,7 @@ class Plot:
             f'viewBox="0 0 {_n(self.width)} {_n(self.height)}" role="img">',
             f"<title>{escape(self.title)}</title>",
             f'<rect width="{_n(self.width)}" height="{_n(self.height)}" fill="#ffffff"/>',
-            *(_svg_words(mark) if isinstance(mark, Words) else _svg_shape(*mark) for mark in self.marks),
+            *(_svg_shape(*mark) for mark in self.marks),
         ]
         return "\n".join([*out, "</svg>", ""])
 
@@ -106,25 +103,23 @@ class Plot:
         canvas.setTitle(self.title)
         for mark in self.marks:
             canvas.saveState()
-            if isinstance(mark, Words):
-                canvas.setFillColor(mark.colour)
-                canvas.setFont("Helvetica-Bold" if mark.bold else "Helvetica", mark.size)
-                canvas.translate(mark.at[0], self.height - mark.at[1])
-                if mark.upright:
-                    canvas.rotate(90)
-                write = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-                write[mark.anchor](0, 0, mark.words)
-            else:
-                self._pdf_shape(canvas, *mark)
+            self._pdf_shape(canvas, *mark)
             canvas.restoreState()
         canvas.showPage()
         canvas.save()
         return made.getvalue()
 
-    def _pdf_shape(self, canvas: Any, shape: Poly | Box | Arc, ink: Ink) -> None:
+    def _pdf_shape(self, canvas: Any, shape: Mark, ink: Ink) -> None:
         if ink.fill:
             canvas.setFillColor(ink.fill)
-        if isinstance(shape, Arc):
+        if isinstance(shape, Text):
+            canvas.setFont("Helvetica-Bold" if ink.bold else "Helvetica", font_size(shape.height_mm))
+            canvas.translate(shape.at[0], self.height - shape.at[1])
+            if shape.turn:
+                canvas.rotate(math.degrees(shape.turn))
+            write = {"left": canvas.drawString, "centre": canvas.drawCentredString, "right": canvas.drawRightString}
+            write[shape.anchor](0, 0, shape.text)
+        elif isinstance(shape, Arc):
             canvas.circle(shape.centre[0], self.height - shape.centre[1], shape.radius, stroke=0, fill=1)
         elif isinstance(shape, Box):
             canvas.setLineWidth(ink.width)
@@ -159,7 +154,9 @@ class Plot:
             raise ValueError(f"{path.name}: a plot is written as .svg, .pdf or .png")
 
 
-def _svg_shape(shape: Poly | Box | Arc, ink: Ink) -> str:
+def _svg_shape(shape: Mark, ink: Ink) -> str:
+    if isinstance(shape, Text):
+        return _svg_text(shape, ink)
     if isinstance(shape, Arc):
         x, y = shape.centre
         return f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(shape.radius)}" fill="{ink.fill}"/>'
@@ -172,13 +169,14 @@ def _svg_shape(shape: Poly | Box | Arc, ink: Ink) -> str:
     return f'<polyline points="{where}" fill="none" stroke="{ink.line}" stroke-width="{_n(ink.width)}"{dashed}/>'
 
 
-def _svg_words(mark: Words) -> str:
-    x, y = map(_n, mark.at)
-    turn = f' transform="rotate(-90 {x} {y})"' if mark.upright else ""
-    weight = ' font-weight="bold"' if mark.bold else ""
+def _svg_text(text: Text, ink: Ink) -> str:
+    x, y = map(_n, text.at)
+    turn = f' transform="rotate({_n(-math.degrees(text.turn))} {x} {y})"' if text.turn else ""
+    weight = ' font-weight="bold"' if ink.bold else ""
+    size = _n(font_size(text.height_mm))
     return (
-        f'<text x="{x}" y="{y}" font-family="{_SVG_FONT}" font-size="{_n(mark.size)}" fill="{mark.colour}" '
-        f'text-anchor="{mark.anchor}"{weight}{turn}>{escape(mark.words)}</text>'
+        f'<text x="{x}" y="{y}" font-family="{_SVG_FONT}" font-size="{size}" fill="{ink.fill}" '
+        f'text-anchor="{_SVG_ANCHOR[text.anchor]}"{weight}{turn}>{escape(text.text)}</text>'
     )
 
 
@@ -241,17 +239,17 @@ def draw_frame(
         if grid:
             plot.line([(x, frame.top), (x, bottom)], FAINT, 0.5)
         plot.line([(x, bottom), (x, bottom + 4)], INK)
-        plot.text(x, bottom + 14, shown, 8.5, "middle")
+        plot.text(x, bottom + 14, shown, 8.5, "centre")
     for at, shown in _marks(frame.y_low, frame.y_high, y_words):
         y = frame.y(at)
         if grid:
             plot.line([(frame.left, y), (right, y)], FAINT, 0.5)
         plot.line([(frame.left - 4, y), (frame.left, y)], INK)
-        plot.text(frame.left - 7, y + 3, shown[:8], 8.5, "end")
+        plot.text(frame.left - 7, y + 3, shown[:8], 8.5, "right")
     corners = Box(frame.left, frame.top, right, bottom).corners()
     plot.line([*corners, corners[0]], INK, 0.9)
-    plot.text(frame.left + frame.width / 2, bottom + 32, x_label, 9.5, "middle")
-    plot.text(frame.left - 46, frame.top + frame.height / 2, y_label, 9.5, "middle", upright=True)
+    plot.text(frame.left + frame.width / 2, bottom + 32, x_label, 9.5, "centre")
+    plot.text(frame.left - 46, frame.top + frame.height / 2, y_label, 9.5, "centre", upright=True)
 
 
 def _marks(low: float, high: float, words: Sequence[str]) -> list[tuple[float, str]]:

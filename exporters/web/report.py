@@ -45,7 +45,7 @@ class Weight:
     mass_kg: float
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Report:
     """All that a report says. units: of the parameter file; lengths in inches are given beside millimetres."""
 

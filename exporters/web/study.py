@@ -292,7 +292,7 @@ NAMES = ("study", "map", "weight", "summary")
 
 
 def write_study(
-    folder: Path, study: Study, *, parameters_sha256: str, version: str
+    folder: Path, study: Study, *, parameters_sha256: str, limits_sha256: str = "", version: str
 ) -> tuple[dict[str, str], list[str]]:
     """Write table and plots to a folder in one step; return (file -> what it is, sentences on what is missing).
 
@@ -328,7 +328,7 @@ def write_study(
             "what was varied, and the lightest that passes",
             lambda path: path.write_text(summary(study), encoding="utf-8", newline="\n"),
         )
-        write_manifest(new, files, version=version, parameters_sha256=parameters_sha256)
+        write_manifest(new, files, version=version, parameters_sha256=parameters_sha256, limits_sha256=limits_sha256)
     return files, said
 
 

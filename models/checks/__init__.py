@@ -41,7 +41,7 @@ GEOMETRY: tuple[ModuleType, ...] = (barrel, bearing, screws, arms, palm, roots, 
 `check(results)`, which works them out for one strut or for many."""
 MEASURED: tuple[ModuleType, ...] = (roots, clearances)
 """Those that look at many struts one by one where a bound does not tell: worked out when the others are known."""
-_ANY = Check("check_impossible", "any", "a group of checks could not be worked out on this strut")
+_ANY = Check(code="check_impossible", group="any", meaning="a group of checks could not be worked out on this strut")
 CHECKS: Mapping[str, Check] = MappingProxyType(
     {c.code: c for c in (*(c for module in GEOMETRY for c in module.CHECKS), *said.CHECKS, _ANY)}
 )

@@ -25,7 +25,7 @@ _MEASURES = ("MPa", "mm", "C", "m", "m/s", "%")
 _SPOKEN = {"times": {2.0: "twice"}, "share": {0.2: "a fifth"}}
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
     """What there is to know of one check beside its findings.
 
@@ -74,7 +74,9 @@ def rows_of(module: str) -> tuple[Check, ...]:
     'barrel_wall'
     """
     rows = table.geometry_rows()[module]
-    return tuple(Check(row.code, row.group, row.meaning, row.limits, forms=row.forms) for row in rows)
+    return tuple(
+        Check(code=row.code, group=row.group, meaning=row.meaning, limits=row.limits, forms=row.forms) for row in rows
+    )
 
 
 def of_groups(*groups: str) -> tuple[Check, ...]:
@@ -85,10 +87,10 @@ def of_groups(*groups: str) -> tuple[Check, ...]:
     """
     return tuple(
         Check(
-            row.code,
-            row.group,
-            row.meaning,
-            row.limits,
+            code=row.code,
+            group=row.group,
+            meaning=row.meaning,
+            limits=row.limits,
             unit=row.unit,
             limit_is=row.limit_is,
             source=row.source,

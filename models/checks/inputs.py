@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num, Triple
+from strutwright.models.arrays import Num, Triple, Truth
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.geometry.skeg import fin_kind
@@ -29,15 +29,15 @@ NAN = math.nan
 WATER_KG_M3 = 1025.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ArmInputs:
     """One arm; angles and words as in `models.spec`. Distances along the axis are taken from the shaft line."""
 
     name: str
     palm_index: int
     shape: str
-    half_round: Any
-    """The edges are half round all along: a bool, or an array of them."""
+    half_round: Truth
+    """The edges are half round all along."""
     clock_deg: Num
     rake_deg: Num
     toe_deg: Num
@@ -94,7 +94,7 @@ class ArmInputs:
         return thickness_mm / 2.0 if self.half_round else self.edge_radius_mm
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PalmInputs:
     """One palm, in its own axes u forward, v to port with the palm zero as origin, and its axes in the strut frame.
 
@@ -167,7 +167,7 @@ class SkegInputs:
     heel: HeelInputs | None
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Inputs:
     """Everything the engineering needs of a strut. Optional values are nan when the file does not say them.
 

@@ -5,18 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, TypeAlias
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models import finding
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.finding import Finding, Standing, Verdict, in_words
 from strutwright.models.metals import Metal
 from strutwright.params.limits import OWN
 from strutwright.params.words import Words, say
+
+Level: TypeAlias = int | NDArray[np.integer[Any]]
+"""How struts stand by a check: 0 within, 1 warning, 2 failure."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,11 +35,10 @@ class Outcome:
     demand: Num
     capacity: Num
     utilisation: Num
-    level: Any = 0
-    """How struts stand by it: 0 within, 1 warning, 2 failure."""
+    level: Level = 0
 
     @classmethod
-    def at(cls, level: Any, utilisation: Num) -> Outcome:
+    def at(cls, level: Level, utilisation: Num) -> Outcome:
         """Return the outcome of a check of which only the level counts and how much of it is used, nan where a ratio
         has no meaning."""
         return cls(np.nan, np.nan, utilisation, level)
@@ -68,7 +71,7 @@ def information(value: Num) -> Outcome:
     return Outcome(value, math.nan, math.nan)
 
 
-def _ratio(demand: Any, capacity: Any) -> Outcome:
+def _ratio(demand: Floats, capacity: Floats) -> Outcome:
     with np.errstate(divide="ignore", invalid="ignore"):
         if np.min(capacity) > 0:  # and none of them unknown, so that a plain ratio says it all
             return Outcome(demand[()], capacity[()], np.maximum(demand / capacity, 0.0)[()])
@@ -84,7 +87,7 @@ def finding_of(
 
     A value that is not known counts as not checked where it would have been judged; it names what is not said.
 
-    >>> wall = Check("wall", "barrel", "wall of the barrel", limit_is="at least", unit="mm", warn=True)
+    >>> wall = Check(code="wall", group="barrel", meaning="wall thickness", limit_is="at least", unit="mm", warn=True)
     >>> made = finding_of(wall, at_least(4.0, 5.0), engineering_inputs("canal-tender"))
     >>> made.verdict.value, made.utilisation
     ('warning', 1.25)
@@ -123,7 +126,7 @@ def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Findi
 def resting_on(check: Check, metal: Metal) -> Check:
     """Return the check with the lesser standing of its formula and of the metal's strength.
 
-    >>> stress = Check("stress", "shaft", "stress", source="formula", standing=Standing.PUBLISHED)
+    >>> stress = Check(code="stress", group="shaft", meaning="stress", source="formula", standing=Standing.PUBLISHED)
     >>> str(resting_on(stress, engineering_inputs("canal-tender").shaft).source)
     'formula; strength of S32205 from memory'
     """
@@ -136,7 +139,7 @@ def resting_on(check: Check, metal: Metal) -> Check:
 def findings_of(known: tuple[Check, ...], numbers: Mapping[str, Outcome], inputs: Inputs) -> list[Finding]:
     """Return the findings of all the scalar numbers of a module, in its own order.
 
-    >>> wall = Check("wall", "barrel", "wall of the barrel", limit_is="at least", unit="mm")
+    >>> wall = Check(code="wall", group="barrel", meaning="wall of the barrel", limit_is="at least", unit="mm")
     >>> len(findings_of((wall,), {"wall": at_least(8.0, 5.0)}, engineering_inputs("canal-tender")))
     1
     """

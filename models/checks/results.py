@@ -13,9 +13,9 @@ from typing import Any, NamedTuple, TypeAlias, overload
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.outcome import Outcome
+from strutwright.models.checks.outcome import Level, Outcome
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import (
     Finding,
@@ -120,7 +120,7 @@ class Results:
         self._compare(False, check, actual, aim, **how)
 
     def within(
-        self, check: Check, actual: Num, low: str, high: str, /, *, per: Num = 1.0, where: Any = True, **how: Any
+        self, check: Check, actual: Num, low: str, high: str, /, *, per: Num = 1.0, where: Truth = True, **how: Any
     ) -> None:
         """Check that actual lies between two limits; the one that is nearer to being broken counts."""
         near_low = np.abs(actual - self.value(low, per)) <= np.abs(actual - self.value(high, per))
@@ -130,13 +130,13 @@ class Results:
     def holds(
         self,
         check: Check,
-        ok: Any,
+        ok: Truth,
         /,
         *,
         warn: bool = False,
         source: Words = _GEOMETRY,
         standing: Standing = Standing.GEOMETRY,
-        where: Any = True,
+        where: Truth = True,
         **words: Any,
     ) -> None:
         """Check that something is so. words: as in `_compare`."""
@@ -157,7 +157,7 @@ class Results:
             )
             self.findings.append(made)
 
-    def hint(self, check: Check, /, *, where: Any = True, **words: Any) -> None:
+    def hint(self, check: Check, /, *, where: Truth = True, **words: Any) -> None:
         """Say something that neither passes nor fails, such as what the file does not say."""
         if self.tells and where:
             said = _said(check, **words)
@@ -193,7 +193,7 @@ class Results:
                 )
             )
 
-    def keep(self, check: Check, level: Any, used: Any, where: Any = True) -> None:
+    def keep(self, check: Check, level: Level, used: Num, where: Truth = True) -> None:
         """Keep how many struts stand against a check, the worst of what is found of each."""
         if where is not True:
             level, used = np.where(where, level, WITHIN), np.where(where, used, np.nan)
@@ -212,8 +212,8 @@ class Results:
         per: Num = 1.0,
         hard: str | Num | None = None,
         unit: str = "mm",
-        warn: Any = False,
-        where: Any = True,
+        warn: Truth = False,
+        where: Truth = True,
         share: bool = True,
         demand: Num | None = None,
         also: str = "",

@@ -32,6 +32,7 @@ from strutwright.models.solids import build, watch
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.params import schema
+from strutwright.params.limits import Limits
 from strutwright.params.words import mm, say
 
 Held: TypeAlias = Literal["face", "bolts"]
@@ -201,7 +202,7 @@ def _held_nodes(strut: Strut, mesh: Mesh, held: Held) -> Ints:
         uvh = frames.palm_axes(palm).from_strut(mesh.points_mm)
         on = np.abs(uvh[:, 2]) < ON_FACE_MM
         if held == "bolts":
-            under = palm.bolt.head_depth_mm if palm.bolt.kind == "counterbored" else 0.0
+            under = palm.bolt.sunk_mm
             reach = palm.bolt.head_diameter_mm / 2 + (palm.thickness_mm - under) * math.tan(
                 math.radians(PRESSURE_CONE_DEG)
             )
@@ -296,18 +297,19 @@ def study(
     solver: SolverName | None = None,
     held: Held = "face",
     step: Callable[[str], None] = lambda text: None,
+    limits: Limits | None = None,
 ) -> Study:
     """Return a load case solved on a strut's solid.
 
     body: from `one_body` or `body_file`. case: key or name. loads: the file's own. size_mm: greatest element size.
-    held: the whole hull face, or what the bolts clamp. step: told what begins. Raises FemError, with words for the
-    user.
+    held: the whole hull face, or what the bolts clamp. step: told what begins. limits: those that enter the load
+    cases, as shipped when left out. Raises FemError, with words for the user.
 
     >>> study(shipped("canal-tender"), SolidFile(Path("solid.brep"), 1e7), size_mm=5.0)  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     strutwright.models.fem.FemError: a mesh size of 5 mm is outside what ...: 10 mm to 28 mm (usual 18 mm); ...
     """
-    inputs = Inputs.from_strut(strut, loads)
+    inputs = Inputs.from_strut(strut, loads, limits=limits)
     with np.errstate(all="ignore"):
         load = worst_load(inputs, find_case(inputs, case))
     which = choose(solver)
@@ -317,13 +319,7 @@ def study(
     mesh = mesh_solid(body, size, [Refinement(r.points_mm, _root_size(r, size), r.within_mm) for r in edges])
     step(f"solution, {which}")
     bore = _bore_patch(strut, mesh)
-    force = np.zeros_like(mesh.points_mm)
-    force[bore.nodes] += bore.forces_n(load.bore_force_n, load.bore_couple_nmm, load.root_mm)
-    if load.heel_force_n.any():
-        heel = _heel_patch(strut, mesh)
-        assert strut.skeg is not None
-        assert strut.skeg.heel is not None
-        force[heel.nodes] += heel.forces_n(load.heel_force_n, np.zeros(3), np.array(strut.skeg.heel.centre_mm))
+    force = _forces_n(strut, mesh, load, bore)
     modulus, poisson = float(inputs.strut.modulus_mpa), float(inputs.strut.poisson)
     found = solve(mesh, modulus, poisson, _held_nodes(strut, mesh, held), force, which)
     step("stresses")
@@ -346,6 +342,18 @@ def study(
         reaction_n=found.reaction_n,
         regions=_regions(strut, load, mesh, stress, edges, size),
     )
+
+
+def _forces_n(strut: Strut, mesh: Mesh, load: Load, bore: Patch) -> Floats:
+    """The force (n, 3) on each node."""
+    force = np.zeros_like(mesh.points_mm)
+    force[bore.nodes] += bore.forces_n(load.bore_force_n, load.bore_couple_nmm, load.root_mm)
+    if load.heel_force_n.any():
+        heel = _heel_patch(strut, mesh)
+        assert strut.skeg is not None
+        assert strut.skeg.heel is not None
+        force[heel.nodes] += heel.forces_n(load.heel_force_n, np.zeros(3), np.array(strut.skeg.heel.centre_mm))
+    return force
 
 
 def _root_size(root: Root, size_mm: float) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num
 
@@ -54,6 +55,15 @@ class WornLimits:
     replace_hint_mm: Num
 
 
+def wear_class(shaft_diameter_mm: Num) -> NDArray[np.int64]:
+    """Return 0 for shafts to 40 mm, 1 to 75 mm, 2 for larger ones. Common practice, no source.
+
+    >>> wear_class(40.0).item(), wear_class(50.0).item()
+    (0, 1)
+    """
+    return np.asarray(np.searchsorted((40.0, 75.0), np.asarray(shaft_diameter_mm, dtype=float)))
+
+
 def worn_limits(
     shaft_diameter_mm: Num, new_clearance_mm: Num, flute_depth_mm: Num, wear_mm: Sequence[float], of_shaft: float
 ) -> WornLimits:
@@ -64,12 +74,9 @@ def worn_limits(
     >>> float(worn_limits(60.0, 0.25, 3.0, (1.0, 1.5, 2.0), 0.06).new_plus_practice_mm)
     1.75
     """
-    small, medium, large = wear_mm
-    wear = np.where(
-        np.greater(shaft_diameter_mm, 75.0), large, np.where(np.greater(shaft_diameter_mm, 40.0), medium, small)
-    )
+    wear: Num = np.asarray(wear_mm, dtype=float)[wear_class(shaft_diameter_mm)]
     return WornLimits(
-        new_plus_practice_mm=new_clearance_mm + wear[()],
+        new_plus_practice_mm=new_clearance_mm + wear,
         new_plus_half_groove_mm=new_clearance_mm + flute_depth_mm / 2.0,
         replace_hint_mm=of_shaft * shaft_diameter_mm,
     )

@@ -44,6 +44,10 @@ def diameter_ur_m68_mm(power_kw: Num, speed_rpm: Num, tensile_mpa: Num) -> Num:
     return diameter
 
 
+FISHING_LEAST_MPA = 372.0
+"""Least tensile strength that the rule for fishing vessels admits."""
+
+
 def diameter_fishing_vessel_mm(
     power_kw: Num, speed_rpm: Num, tensile_mpa: Num, propeller_diameter_mm: Num, corrosion_resistant: bool
 ) -> Num:
@@ -55,8 +59,8 @@ def diameter_fishing_vessel_mm(
     >>> round(float(diameter_fishing_vessel_mm(300.0, 1000.0, 414.0, 760.0, True)), 2)
     77.96
     """
-    if not np.all(np.greater_equal(tensile_mpa, 372.0)):
-        raise ValueError("tensile_mpa is below 372 MPa, the least this rule admits")
+    if not np.all(np.greater_equal(tensile_mpa, FISHING_LEAST_MPA)):
+        raise ValueError(f"tensile_mpa is below {FISHING_LEAST_MPA:g} MPa, the least this rule admits")
     c = 144.0 if corrosion_resistant else 100.0
     strength = np.maximum(np.cbrt(414.0 / tensile_mpa), 0.85)
     extra = np.minimum(0.00079 * propeller_diameter_mm, 1.0) * propeller_diameter_mm / c

@@ -12,8 +12,9 @@ from strutwright.models.arrays import Num
 from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.spec import Barrel, Casting, Strut
 from strutwright.params import tables
+from strutwright.params.quantity import INCH_MM
 
-GENERAL_INCH_MM = 0.254
+GENERAL_INCH_MM = 0.01 * INCH_MM
 """General tolerance, plus or minus (mm), of inch sheets: .010 in where three decimals stand; common practice."""
 COAXIAL_MM = {"cast": 1.0, "welded": 0.5}
 """Width of the zone in which the outside's middle lies about the bore's; common practice, no source."""

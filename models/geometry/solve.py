@@ -8,7 +8,7 @@ from typing import Any, overload
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strutwright.models.arrays import Floats, Num
+from strutwright.models.arrays import Floats, Num, Truth
 
 _ROUNDS = 100  # at most, of false position
 
@@ -23,7 +23,7 @@ def bisect(
 ) -> tuple[Floats, Floats]: ...
 
 
-def bisect(holds: Callable[[Any], Any], low: Num, high: Num, rounds: int = 60) -> tuple[Num, Num]:
+def bisect(holds: Callable[[Any], Truth], low: Num, high: Num, rounds: int = 60) -> tuple[Num, Num]:
     """Return (low, high) drawn together by `rounds` halvings: the last place at which it holds, the first where not.
 
     holds: whether it holds at a place, or at each of an array of places. low: where it holds; high: where it does not.

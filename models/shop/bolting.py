@@ -59,7 +59,7 @@ def _length(strut: Strut, palm: Palm, thickness_mm: Num, ends_mm: float) -> Num:
     bolt, hull = palm.bolt, strut.hull.thickness_mm
     if hull is None:
         raise LookupError("hull.thickness")
-    gripped = thickness_mm - (bolt.head_depth_mm if bolt.kind == "counterbored" else 0.0)
+    gripped = thickness_mm - bolt.sunk_mm
     return rules.bolt_length_mm(
         gripped, BEDDING_MM, hull, bolt.major_mm if strut.backing_plate else 0.0, ends_mm, 0.0, 0.0
     )

@@ -96,7 +96,7 @@ class Judged:
         return self.codes[int(self.governing[index])]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Judge:
     """What is needed to judge candidates of a file. base: the inputs of the file's own strut; severity: what breaking a
     number of the engineering means; still: checks that these candidates do not move, by code, and how they stand; roll:
@@ -119,7 +119,8 @@ class Judge:
         limits = dict(limit_table.standard() if limits is None else limits)
         inputs = Inputs.from_strut(resolved.strut, resolved.said.loads, limits=limits)
         severity = _severities(resolved, inputs)
-        return cls(loaded, resolved, inputs, limits, severity, (CANNOT, *sorted({*GEOMETRY_CHECKS, *severity})))
+        codes = (CANNOT, *sorted({*GEOMETRY_CHECKS, *severity}))
+        return cls(loaded=loaded, resolved=resolved, base=inputs, limits=limits, severity=severity, codes=codes)
 
     def outcomes(self, made: Struts, paths: frozenset[str] = frozenset()) -> tuple[dict[str, Outcome], Any]:
         """Return how candidates stand against every check, by code, and their weight, kg.

@@ -99,7 +99,7 @@ def with_defaults(known: Known, limits: Limits) -> Known:
     if "diameter" not in said["shaft"]:
         said["shaft"]["diameter"] = _shaft_by_power(said, limits)
     if said["arms"]["arrangement"] == "vee" and "included_angle" not in said["arms"]:
-        said["arms"]["included_angle"] = _vee_angle(said["propeller"].get("blades"))
+        said["arms"]["included_angle"] = _vee_angle(said["propeller"].get("blades"), limits)
     if "stance" not in said["arms"] and said["identity"]["hand"] != "centre" and hull.get("deadrise"):
         said["arms"]["stance"] = "square_to_bottom"
     return said
@@ -145,9 +145,10 @@ def _row_mm(row: Mapping[str, Any], inch: bool) -> float:
     return float(row["diameter"]) * (INCH_MM if inch else 1.0)
 
 
-def _vee_angle(blades: Any) -> str:
+def _vee_angle(blades: Any, limits: Limits) -> str:
+    least, most = limits["vee_angle"].value, limits["vee_angle_most"].value
     if isinstance(blades, int) and 2 <= blades <= 9:
-        clear = [a for a in arm_rules.clear_v_angles(blades) if 50.0 <= a <= 110.0]
+        clear = [a for a in arm_rules.clear_v_angles(blades) if least <= a <= most]
         if clear:
             return f"{min(clear, key=lambda a: abs(a - 70.0)):g} deg"
-    return "65 deg"
+    return f"{min(max(65.0, least), most):g} deg"

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 import numpy as np
 
 from strutwright.models import rules
-from strutwright.models.arrays import Floats
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
 from strutwright.models.shop.bolting import way_in_mm
@@ -36,9 +36,9 @@ class Stance:
 class _Root:
     """How far (mm) the fillet or weld at the palm stands out: on the side the arm leans to, the other, and along."""
 
-    low: Any
-    high: Any
-    along: Any
+    low: Num
+    high: Num
+    along: Num
 
 
 class Ranges:
@@ -61,7 +61,7 @@ class Ranges:
         self.pattern(low, high, chord, palm, root)
         return self.out
 
-    def take(self, path: str, found: Callable[[], Any]) -> Any:
+    def take(self, path: str, found: Callable[[], Num]) -> Floats:
         """Return the size that is known at a path, or what is found for it; kept where it is sought."""
         said, count = self.make.fixed(path), len(self.u[0])
         value = np.full(count, said) if said is not None else np.broadcast_to(found(), (count,)) + 0.0
@@ -69,13 +69,13 @@ class Ranges:
             self.out[path] = value
         return value
 
-    def up(self, value_mm: Any) -> Any:
+    def up(self, value_mm: Num) -> Num:
         return rules.up_mm(value_mm, self.make.step_mm)
 
-    def near(self, value_mm: Any) -> Any:
+    def near(self, value_mm: Num) -> Num:
         return rules.near_mm(value_mm, self.make.step_mm)
 
-    def stock(self, wanted_mm: Any) -> Any:
+    def stock(self, wanted_mm: Num) -> Num:
         """Return the next stock plate, or the size itself rounded up where stock ends."""
         system = "inch" if self.make.inch else "metric"
         plates = np.array([float(r["thickness"]) for r in tables.table("plate").rows if r["system"] == system])
@@ -84,11 +84,11 @@ class Ranges:
 
     # --- barrel, arm, plate -----------------------------------------------------------------------------------------
 
-    def barrel(self) -> tuple[Any, Any]:
+    def barrel(self) -> tuple[Floats, Num]:
         """Return wall and length of the barrel (mm)."""
         strut, d, u = self.strut, self.make.d, self.u
-        length: Any = strut.barrel.length_mm
-        wall: Any = np.full(len(u[0]), strut.barrel.wall_mm)
+        length: Num = strut.barrel.length_mm
+        wall = np.full(len(u[0]), strut.barrel.wall_mm)
         if "barrel.wall" in self.make.free:
             screw = max((s.major_mm for s in strut.set_screws), default=0.0)
             least = max(self.limits["barrel_wall"].value * d, self.limits["screw_thread"].value * screw)
@@ -102,7 +102,7 @@ class Ranges:
             length = self.take("barrel.length", lambda: self.up(strut.bearings[0].length_mm + 8.0 * u[1] ** 3))
         return wall, length
 
-    def section(self, barrel_mm: Any) -> tuple[Any, Any, Any]:
+    def section(self, barrel_mm: Num) -> tuple[Floats, Floats, Floats]:
         """Return chord and thickness at the palm, and the lesser thickness of both ends (mm)."""
         d, u, ends = self.make.d, self.u, self.strut.barrel
         room = np.maximum(barrel_mm - (ends.aft_end.length_mm + ends.forward_end.length_mm) - 4.0, 1.3 * d)
@@ -117,7 +117,7 @@ class Ranges:
         thick_palm = self.take("arms.section.thickness_at_palm", lambda: self.up(thick * (1.0 + 0.6 * u[5] ** 2)))
         return chord_palm, thick_palm, np.minimum(thick, thick_palm)
 
-    def plate(self) -> Any:
+    def plate(self) -> Floats:
         """Return the thickness of the palm (mm)."""
         sunk = self.strut.palms[0].bolt.head_depth_mm
         least = max(
@@ -128,10 +128,10 @@ class Ranges:
         snap = self.stock if self.make.welded else self.up
         return self.take("palm.thickness", lambda: snap(least * (1.0 + 1.6 * self.u[6] ** 2)))
 
-    def roots(self, wall: Any, thick: Any, least_thick: Any, palm: Any) -> _Root:
+    def roots(self, wall: Floats, thick: Floats, least_thick: Floats, palm: Floats) -> _Root:
         """Return how far the root at the palm stands out; weld legs are sought."""
         if self.make.welded:
-            root: Any = self.make.fixed("welds.arm_to_palm_leg")
+            root: Num | None = self.make.fixed("welds.arm_to_palm_leg")
             if root is None:
                 root = self.leg("arm_to_palm_leg", thick, palm)
                 self.leg("arm_to_barrel_leg", thick, wall)
@@ -147,7 +147,7 @@ class Ranges:
             along=root * (math.sqrt(1 + slope * slope) + abs(slope)),
         )
 
-    def leg(self, name: str, thick: Any, other: Any) -> Any:
+    def leg(self, name: str, thick: Floats, other: Floats) -> Floats:
         """Return a weld leg (mm): no less than 6 mm, or 8 mm on what is over 20 mm thick."""
         heavy = np.maximum(8.0 * (np.maximum(thick, other) > 20), 6.0)
         least = np.maximum(heavy, rules.leg_share(self.make.choice.prep) * np.minimum(thick, other))
@@ -156,7 +156,7 @@ class Ranges:
 
     # --- palm and bolts ---------------------------------------------------------------------------------------------
 
-    def beside_arm(self, chord: Any, thick: Any, palm: Any, root: _Root) -> tuple[Any, Any]:
+    def beside_arm(self, chord: Floats, thick: Floats, palm: Floats, root: _Root) -> tuple[Num, Num]:
         """Return how far athwart (mm) bolts stand from the arm's foot for heads and tools, on the low and high side."""
         lim, lean, bolt = self.limits, self.stance.lean, self.strut.palms[0].bolt
         rim, tool, reach = bolt.rim_mm, bolt.driver_diameter_mm / 2, lim["driver_height"].value
@@ -172,7 +172,7 @@ class Ranges:
             low = high = np.maximum(low, high) + self.stance.apart_mm
         return low, high
 
-    def pattern(self, low: Any, high: Any, chord: Any, palm: Any, root: _Root) -> None:
+    def pattern(self, low: Num, high: Num, chord: Floats, palm: Floats, root: _Root) -> None:
         """Bolts and outline: as near round the arm's foot as the limits let them, and wider from there."""
         u, lim, stance = self.u, self.limits, self.stance
         bolt, bevel = self.strut.palms[0].bolt, self.strut.palms[0].bevel_width_mm
@@ -193,7 +193,7 @@ class Ranges:
             shift = -stance.lean * palm - math.copysign(1.0, stance.lean) * (low - high) / 2
             self.out["palm.offset.port"] = np.round(shift / step) * step + np.zeros_like(u[0])
 
-    def bolt_lines(self, low: Any, high: Any) -> tuple[Any, Any]:
+    def bolt_lines(self, low: Num, high: Num) -> tuple[Num, Num]:
         """Return how far apart (mm) the outermost bolts are, across the palm and along it."""
         u, bolt, said = self.u, self.strut.palms[0].bolt, self.make.resolved.said
         pattern, offset = said.bolts.pattern, said.palm.offset

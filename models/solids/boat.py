@@ -31,7 +31,9 @@ from strutwright.params.words import Amount, mm, say
 
 AGREE_MM = 0.3
 """How much nearer a solid may come than the formula says: fillets are splines there and slices here."""
-SOLID = Check("clearance_on_solid", "build", "the solids leave the boat the room that was worked out")
+SOLID = Check(
+    code="clearance_on_solid", group="build", meaning="the solids leave the boat the room that was worked out"
+)
 _THIN_MM = 0.01
 _TOUCH_MM = 1e-6
 _BOX_MM = 1.0

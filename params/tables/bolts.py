@@ -29,7 +29,7 @@ def clearance_hole_mm(size: str, fit: str) -> float:
     return in_mm(row_of("clearance_holes_inch", size)[grade], "in")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Head:
     """A screw head. For a countersunk head ``sharp_diameter_mm`` is the theoretical diameter of the sharp
     rim, ``angle_deg`` the included angle and ``height_mm`` the distance from that rim to where the cone
@@ -117,7 +117,7 @@ def counterbore_head(size: str, standard: str | None = None) -> Head:
     )
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NutAndWasher:
     """Hexagon nut and head across flats and across corners, their heights, and the plain washer of a size.
 

@@ -11,7 +11,7 @@ from types import MappingProxyType
 from strutwright.params.tables.reader import missing, table
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Material:
     """A material. Strengths are minima unless ``basis`` says otherwise; ``None`` = not vouched for.
 

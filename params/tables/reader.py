@@ -66,7 +66,7 @@ def outside(what: str, given_mm: float, low_mm: float, high_mm: float, where: st
 HEAD_KEYS = ("title", "standard", "table", "edition", "standing", "confidence", "note", "units", "columns")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Table:
     """One table as it stands in its file.
 

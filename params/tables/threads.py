@@ -98,7 +98,7 @@ def thread(designation: str) -> Thread:
 POINTS = ("flat", "cone", "dog", "cup")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SetScrew:
     """A socket set screw.
 

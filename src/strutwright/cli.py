@@ -182,7 +182,8 @@ def add_limits(command: argparse.ArgumentParser) -> None:
     command.add_argument(
         "--limits",
         metavar="FILE",
-        help="other limits of the checks: `name: value` lines, named as in params/limits.yaml",
+        help="other limits of the checks: `name: value` lines, named as in params/limits.yaml; sizes that a set leaves "
+        "out are still filled in by the shipped ones",
     )
 
 
@@ -234,6 +235,13 @@ def limits_in(file: str | None) -> Limits | None:
         return None
     with faults_of(file):
         return with_changes(Path(file))
+
+
+def limits_sha256(file: str | None) -> str:
+    """Return what tells a file of limits from another, "" without one."""
+    from strutwright.exporters.files.manifest import sha256
+
+    return "" if file is None else sha256(Path(file).read_bytes())
 
 
 def say_json(data: object) -> None:
@@ -340,7 +348,6 @@ def run_build(arguments: argparse.Namespace) -> int:
     """Build, measure again and write."""
     gc.enable()
     from strutwright import job, outputs, show
-    from strutwright.exporters.files.manifest import sha256
 
     found = resolved(arguments.file)
     result = job.build_set(
@@ -353,7 +360,7 @@ def run_build(arguments: argparse.Namespace) -> int:
             step_units=arguments.step_units,
             despite_failures=arguments.despite_failures,
             limits=limits_in(arguments.limits),
-            limits_sha256="" if arguments.limits is None else sha256(Path(arguments.limits).read_bytes()),
+            limits_sha256=limits_sha256(arguments.limits),
             quiet=arguments.json or not sys.stderr.isatty(),
         ),
     )

@@ -147,7 +147,7 @@ def build_set(resolved: Resolved, source: Path, order: Order) -> Outcome:
             made = {_kind_and_hand(path, what) for path, what in files.items()}
             kept, gone = keep_earlier(folder, new, files, origin, lambda e: _kind_and_hand(e.path, e.what) in made)
             files.update((e.path, e.what) for e in kept)
-            write_manifest(new, files, version=__version__, parameters_sha256=digest, limits_sha256=order.limits_sha256)
+            write_manifest(new, files, **origin.origin())
     except StopError:
         return Outcome(name=name, folder=None, files={}, findings=findings, status=Exit.FAILURE)
     except OutputFolderError as error:

@@ -32,7 +32,7 @@ class StopError(Exception):
     """Leave the output folder unfilled: a check fails."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
     """What a build is to do. out: folder or None for out/NAME; what: kinds of output; hand: as_written, port,
     starboard or both; step_units: mm or in; despite_failures: write although a check fails; limits: other limits than
@@ -292,8 +292,10 @@ def _sheets(job: OneHand, built: Built) -> None:
     from strutwright.exporters.drawing.sheet import SheetFitError
     from strutwright.exporters.sheets import SheetContext
     from strutwright.exporters.sheets.render_set import write_sheets
+    from strutwright.params.limits import standard
 
-    context = SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__)
+    limits = job.order.limits or standard()
+    context = SheetContext(job.resolved, job.strut, built, job.parameters_sha256, __version__, limits)
     (job.folder / "sheets").mkdir(exist_ok=True)
     try:
         job.note_all("sheets", write_sheets(job.folder / "sheets", context))

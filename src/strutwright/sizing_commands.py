@@ -333,7 +333,7 @@ def _plain(p: Proposal) -> dict[str, object]:
 
 def run_study(arguments: argparse.Namespace) -> int:
     """Run a study and write its table and plots."""
-    from strutwright.cli import find, limits_in, say_json
+    from strutwright.cli import find, limits_in, limits_sha256, say_json
     from strutwright.exporters.files.outdir import OutputFolderError, slug
     from strutwright.exporters.web.study import summary, write_study
     from strutwright.job import run_checks
@@ -354,7 +354,11 @@ def run_study(arguments: argparse.Namespace) -> int:
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / f"{slug(found.name)}-study"
     try:
         files, said = write_study(
-            folder, found, version=__version__, parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest()
+            folder,
+            found,
+            version=__version__,
+            parameters_sha256=hashlib.sha256(path.read_bytes()).hexdigest(),
+            limits_sha256=limits_sha256(arguments.limits),
         )
     except OutputFolderError as error:
         raise UserError(str(error)) from None

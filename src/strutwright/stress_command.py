@@ -19,6 +19,8 @@ HELD = {"face": "the whole hull face", "bolts": "what the bolts clamp"}
 
 def add_arguments(command: argparse.ArgumentParser) -> None:
     """Add the options of the command, but for FILE and --json."""
+    from strutwright.cli import add_limits
+
     command.add_argument(
         "--case",
         metavar="NAME",
@@ -42,6 +44,7 @@ def add_arguments(command: argparse.ArgumentParser) -> None:
         default="face",
         help="hold the palm by its whole hull face (default), or only where its bolts clamp",
     )
+    add_limits(command)
 
 
 def run(arguments: argparse.Namespace) -> int:
@@ -87,6 +90,7 @@ def _solid(strut: Any, path: Path) -> SolidFile:
 
 
 def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float | None, say_json: Any) -> int:
+    from strutwright.cli import limits_in, limits_sha256
     from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
     from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
     from strutwright.exporters.inspect import stress
@@ -100,11 +104,12 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     # What needs no solid is asked first, so that no one waits for a refusal.
     check_gmsh()
     solver = choose(arguments.solver)
-    case = find_case(Inputs.from_strut(found.strut, found.said.loads), arguments.case)
+    limits = limits_in(arguments.limits)
+    case = find_case(Inputs.from_strut(found.strut, found.said.loads, limits=limits), arguments.case)
     stem = f"{slug(found.strut.identity.name)}-stress-{slug(case.key)}"
     folder = Path(arguments.out) if arguments.out is not None else Path("out") / stem
     as_read = source.read_bytes()  # once: it may be edited while this runs
-    origin = Manifest(__version__, sha256(as_read), ())
+    origin = Manifest(__version__, sha256(as_read), (), limits_sha256(arguments.limits))
     progress = Progress(5, quiet=arguments.json or not sys.stderr.isatty())
     try:
         with output_folder(folder) as new:
@@ -119,6 +124,7 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
                 solver=solver,
                 held=arguments.held,
                 step=progress.step,
+                limits=limits,
             )
             body.path.unlink()
             progress.step("picture and files")
@@ -127,22 +133,26 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
             files["parameters.yaml"] = "the parameter set, as read"
             kept, gone = keep_earlier(folder, new, files, origin, lambda entry: False)
             files |= {entry.path: entry.what for entry in kept}
-            write_manifest(new, files, version=origin.version, parameters_sha256=origin.parameters_sha256)
+            write_manifest(new, files, **origin.origin())
     except OutputFolderError as error:
         raise UserError(str(error)) from None
     finally:
         progress.end()
-    agree = not stress.doubts_about_movement(made)
+    removed = [entry.path for entry in gone]
     if arguments.json:
-        say_json({**stress.summary(made), "folder": str(folder), "files": files, "removed": [e.path for e in gone]})
+        say_json({**stress.summary(made), "folder": str(folder), "files": files, "removed": removed})
     else:
-        print(stress.summary_text(made) + f"{len(files)} files in {folder}")
-        if gone:
-            print(
-                f"removed {len(gone)} earlier files, because they came from other parameters, limits or another "
-                f"version of the program: {', '.join(e.path for e in gone[:3])}{' ...' if len(gone) > 3 else ''}"
-            )
-    return Exit.PASS if agree else Exit.WARNINGS
+        print(stress.summary_text(made) + f"{len(files)} files in {folder}{_gone(removed)}")
+    return Exit.WARNINGS if stress.doubts_about_movement(made) else Exit.PASS
+
+
+def _gone(removed: list[str]) -> str:
+    if not removed:
+        return ""
+    return (
+        f"\nremoved {len(removed)} earlier files, because they came from other parameters, limits or another version "
+        f"of the program: {', '.join(removed[:3])}{' ...' if len(removed) > 3 else ''}"
+    )
 
 
 def _write(folder: Path, stem: str, made: Study) -> dict[str, str]:

@@ -39,7 +39,7 @@ def plate_sheet() -> Drawn:
     plate.vertical((0, 0), (0, 120))
     plate.diameter((180, 60), 40, Label(prefix="2×", fit="H8", deviations=(0.039, 0)))
     plate.angle((240, 120), (0, 120), (240, 0), radius_mm=20)
-    title = TitleBlock("Plate", "DEMO-0003", "2026-01-31")
+    title = TitleBlock(title="Plate", identification="DEMO-0003", date="2026-01-31")
     return lay_out(Sheet(title, [plate], sizes=("A3",), scales=(0.5,), figures=Figures()))
 
 

@@ -60,7 +60,7 @@ def draw_set(number: int) -> dict[str, Any]:
     out["arms"] = arms
     bolt = _one(rng, *[b for b in BOLTS if 0.15 * d < b < 0.6 * d] or [5])
     drop = _near(rng, d, 5.0, 11.0)
-    out["palm"] = _palm(rng, d, section, arms, bolt, vee, common, drop)
+    out["palm"] = _palm(rng, d, section, arms, bolt=bolt, vee=vee, common=common, drop=drop)
     out["bolts"] = {
         "size": f"M{bolt}",
         "kind": _one(rng, "countersunk", "counterbored", "plain"),
@@ -130,6 +130,7 @@ def _palm(
     d: float,
     section: dict[str, Any],
     arms: dict[str, Any],
+    *,
     bolt: float,
     vee: bool,
     common: bool,

@@ -106,7 +106,20 @@ def struts(draw: st.DrawFn, construction: Literal["cast", "welded"] | None = Non
     for k, p in enumerate(planes):
         name = "palm" if len(planes) == 1 else ("port palm", "starboard palm")[k]
         palms.append(
-            _palm(name, p, arms[k], common, barrel, outline_kind, chord * grow, width, thick, bevel, kind, bolt_mm)
+            _palm(
+                name=name,
+                plane=p,
+                arm=arms[k],
+                common=common,
+                barrel=barrel,
+                outline_kind=outline_kind,
+                chord=chord * grow,
+                width=width,
+                thick=thick,
+                bevel=bevel,
+                kind=kind,
+                bolt_mm=bolt_mm,
+            )
         )
     skeg = _skeg(draw, barrel, d) if draw(st.integers(0, 3)) == 0 else None
     screws = tuple(
@@ -239,6 +252,7 @@ def _bearing(draw: st.DrawFn, barrel: Barrel, d: float) -> Bearing:
 
 
 def _palm(
+    *,
     name: str,
     plane: PalmPlane,
     arm: Arm,

@@ -50,7 +50,7 @@ def test_candidates_are_held_to_the_same_rule(limit: float, share: float, unit: 
     """The checks of one strut, those of many candidates, geometry and engineering."""
     actual = limit * (1 + share)
     expected = bool(beyond(actual, limit, unit))
-    check = Check("c", "g", "m")
+    check = Check(code="c", group="g", meaning="m")
     many = Results(Struts.of(example_strut("single")), limits.standard(), tells=False)
     many.most(check, np.array([actual, 0.0]), limit, unit=unit)
     assert list(np.asarray(many.outcomes["c"].level)) == [FAILS if expected else WITHIN, WITHIN]
@@ -64,7 +64,16 @@ def test_hard_limits_too() -> None:
     strut = resolve(load(shipped()["harbour-launch"])).strut
     for actual, verdict in ((1.4996, Verdict.WARN), (1.49, Verdict.FAIL)):
         bench = Results(Struts.of(strut), limits.standard())
-        bench.least(Check("c", "g", "m"), actual, 2.0, hard=1.5, warn=True, what="w", parameter="p", advice="a")
+        bench.least(
+            Check(code="c", group="g", meaning="m"),
+            actual,
+            2.0,
+            hard=1.5,
+            warn=True,
+            what="w",
+            parameter="p",
+            advice="a",
+        )
         assert bench.findings[0].verdict is verdict
 
 

@@ -40,7 +40,7 @@ FIELDS: dict[str, tuple[type[Any], str]] = {
     "change.by": (schema.Change, "by"),
 }
 CODE = re.compile(r"%%|\^(?! |$)|\\(?! |$)")
-"""What AutoCAD's DXF reference and common readers take for a code: control codes, carets, and MTEXT's backslashes."""
+"""What the DXF reference and common readers take for a code: control codes, carets, and MTEXT's backslashes."""
 
 
 def longest(path: str) -> int:

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
-from support import THOROUGH
+from support import SETS, THOROUGH
 
 from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
@@ -30,7 +30,6 @@ from strutwright.params import limits
 from strutwright.params.loader import Loaded, load, loads, shipped
 from strutwright.params.problems import ParameterError
 
-SETS = [name for name in shipped() if not name.startswith("failing/")]
 LIMITS = limits.standard()
 # A failing example is told as it was found: to shrink it would take minutes.
 FEW = settings(

@@ -10,6 +10,7 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 import pytest
+from support import SETS
 
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn, overlaps
@@ -142,14 +143,11 @@ def test_form_of_the_bore_is_closer_than_its_size(diameter: float, fit: str, uni
     assert 0.35 * width < float(asked) <= 0.5 * width + 1e-9
 
 
-SHIPPED = [n for n in loader.shipped() if not n.startswith("failing/")]
-
-
 def _shipped(name: str) -> SheetContext:
     return _context(resolve(loader.load(loader.shipped()[name])))
 
 
-@pytest.mark.parametrize("name", SHIPPED)
+@pytest.mark.parametrize("name", SETS)
 def test_record_and_title_block_tell_how_the_outside_is_made(name: str) -> None:
     """A cast outside has half of its grade's tolerance either way, a machined one ISO 2768-1 m or the inch block's."""
     ctx = _shipped(name)

@@ -7,7 +7,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from support import built_of, every, example_strut, long_run
+from support import SETS, built_of, every, example_strut, long_run
 
 from strutwright.models.finding import Verdict
 from strutwright.models.outline import rectangle
@@ -15,8 +15,6 @@ from strutwright.models.resolve import resolve
 from strutwright.models.solids import Built, build, kernel
 from strutwright.models.spec import BarrelEnd, BoreStep, PalmHole, PalmPlane, Skeg, Strut, WaterSlots
 from strutwright.params.loader import load, shipped
-
-GOOD_SETS = sorted(name for name in shipped() if not name.startswith("failing"))
 
 
 def assert_sound(built: Built) -> None:
@@ -34,7 +32,7 @@ def cast(**changes: object) -> Strut:
     return replace(s, arms=(arm,), **changes)  # type: ignore[arg-type]
 
 
-@pytest.mark.parametrize("name", every(GOOD_SETS, 14))
+@pytest.mark.parametrize("name", every(SETS, 14))
 def test_shipped_sets_build(name: str) -> None:
     assert_sound(built_of(resolve(load(shipped()[name])).strut))
 

@@ -237,17 +237,21 @@ def test_sheet_is_clean_and_the_detector_sees_planted_faults(bracket_drawn: Draw
     text = next(t for i in drawn.items for t in i.texts if t.text == "120 ±0.2")
     x, y = text.box().centre
     planted = {
-        "text on text": Item("planted", "test", texts=(Text("X", (x, y), 3.5),)),
-        "line through text": Item("planted", "test", (Stroke(Line((x, y - 9), (x, y + 9)), "thin"),)),
-        "in block": Item("planted", "test", texts=(Text("X", (drawn.frame.x1 - 30, drawn.frame.y0 + 20), 3.5),)),
-        "outside": Item("planted", "test", (Stroke(Line((5.0, 5.0), (9.0, 5.0)), "thin"),)),
+        "text on text": Item(name="planted", owner="test", texts=(Text("X", (x, y), 3.5),)),
+        "line through text": Item(
+            name="planted", owner="test", strokes=(Stroke(Line((x, y - 9), (x, y + 9)), "thin"),)
+        ),
+        "in block": Item(
+            name="planted", owner="test", texts=(Text("X", (drawn.frame.x1 - 30, drawn.frame.y0 + 20), 3.5),)
+        ),
+        "outside": Item(name="planted", owner="test", strokes=(Stroke(Line((5.0, 5.0), (9.0, 5.0)), "thin"),)),
     }
     for what, item in planted.items():
         found = overlaps(replace(drawn, items=(*drawn.items, item)))
         assert what in {c.what for c in found}, what
         assert all("planted" in c.first for c in found)
     line = next(i.line for i in drawn.items if i.line is not None)
-    along = Item("planted", "test", (Stroke(Line((line.a[0], line.a[1] + 0.3), line.b), "thin"),))
+    along = Item(name="planted", owner="test", strokes=(Stroke(Line((line.a[0], line.a[1] + 0.3), line.b), "thin"),))
     assert "line on line" in {c.what for c in overlaps(replace(drawn, items=(*drawn.items, along)))}
 
 

@@ -14,7 +14,7 @@ import ezdxf
 import numpy as np
 import pytest
 import trimesh
-from support import THOROUGH, long_run
+from support import SETS, THOROUGH, long_run
 
 from strutwright.exporters.files import foundry as exported
 from strutwright.exporters.files import pattern_templates
@@ -109,7 +109,7 @@ def test_every_body_is_one_valid_solid_of_both_hands(name: str) -> None:
         assert sets[0].pattern.volume_mm3 == pytest.approx(sets[1].pattern.volume_mm3, rel=1e-4)
 
 
-CAST = [n for n in loader.shipped() if "/" not in n and resolved(n).strut.construction == "cast"]
+CAST = [n for n in SETS if resolved(n).strut.construction == "cast"]
 
 
 @pytest.mark.skipif(not THOROUGH, reason="whole pattern sets: the long run; the everyday run has two random ones")

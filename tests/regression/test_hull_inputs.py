@@ -11,6 +11,7 @@ import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import SETS
 
 from strutwright import cli
 from strutwright.exporters.sheets import arrangement, skeg
@@ -25,7 +26,6 @@ from strutwright.params.loader import load, loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 
 SHIPPED = shipped()
-PASSING = sorted(n for n in SHIPPED if not n.startswith("failing/"))
 ONE_PALM = ("harbour-launch", "sloop-with-skeg", "yawl-with-heel", "canal-tender", "work-launch-vee")
 
 
@@ -133,7 +133,7 @@ def test_size_asks_for_the_side(capsys: pytest.CaptureFixture[str]) -> None:
 # --- the run --------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", PASSING)
+@pytest.mark.parametrize("name", SETS)
 def test_an_angle_to_the_waterline_or_a_plumb_drop_wants_the_run(name: str) -> None:
     text = with_hull(name, "run:")
     said = loads(SHIPPED[name].read_text(encoding="utf-8")).said.hull

@@ -9,7 +9,7 @@ import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from support import every
+from support import SETS, every
 
 from strutwright import cli
 from strutwright.errors import Exit
@@ -21,8 +21,6 @@ from strutwright.models.resolve import Resolved, resolve
 from strutwright.params import strict_yaml
 from strutwright.params.loader import loads, shipped
 from strutwright.params.problems import ParameterError
-
-PASSING = [name for name in shipped() if not name.startswith("failing")]
 
 
 def without(name: str, *groups: str) -> Resolved:
@@ -70,7 +68,7 @@ def test_half_of_engine_and_gear_is_told(given_: dict[str, float], asked: str) -
     assert "shaft_speed" in told.value.problems[0].advice
 
 
-@pytest.mark.parametrize("name", every(PASSING, 2))
+@pytest.mark.parametrize("name", every(SETS, 2))
 @pytest.mark.parametrize(
     ("off", "verdict"), [(1.0, Verdict.OK), (1.005, Verdict.OK), (0.98, Verdict.WARN), (1.2, Verdict.FAIL)]
 )
@@ -117,7 +115,7 @@ def said_to_want(findings: list[Finding]) -> set[str]:
     }
 
 
-@pytest.mark.parametrize("name", every(PASSING, 2))
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_what_could_not_be_judged_is_counted_and_named(
     name: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -150,7 +148,7 @@ def test_what_could_not_be_judged_is_counted_and_named(
     assert len(said["not_said"]) == 2
 
 
-@pytest.mark.parametrize("name", every(PASSING, 2))
+@pytest.mark.parametrize("name", every(SETS, 2))
 def test_shipped_sets_want_for_nothing(name: str) -> None:
     assert [f.what for f in run_checks(without(name)) if f.missing or f.verdict is Verdict.NOT_CHECKED] == []
 
@@ -187,7 +185,20 @@ def test_figures_alone_that_want_an_input_do_not_change_the_status(
 
 def test_the_report_names_what_is_wanting() -> None:
     bare = run_checks(without("coastal-pair", "propeller", "duty"))
-    made = report.Report("n", "d", "A", "port", "mm", "0", "f", "0" * 64, tuple(bare), (), (), ())
+    made = report.Report(
+        name="n",
+        drawing_number="d",
+        revision="A",
+        hand="port",
+        units="mm",
+        version="0",
+        parameters_name="f",
+        parameters_sha256="0" * 64,
+        findings=tuple(bare),
+        values=(),
+        weights=(),
+        cautions=(),
+    )
     count = sum(f.verdict is Verdict.NOT_CHECKED for f in bare)
     assert made.verdict in (Verdict.WARN, Verdict.FAIL)
     for text in (report.report_text(made), report.report_html(made)):

@@ -403,7 +403,7 @@ def one_hand(folder: Path) -> outputs.OneHand:
     found = cli.resolved("harbour-launch")
     (folder / "tables").mkdir(parents=True)
     (folder / "tables" / "earlier.csv").write_text("1", encoding="utf-8")
-    order = outputs.Order(folder, ("meshes",), despite_failures=False)
+    order = outputs.Order(out=folder, what=("meshes",), despite_failures=False)
     return outputs.OneHand(
         resolved=found,
         strut=found.strut,

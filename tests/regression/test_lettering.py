@@ -17,21 +17,18 @@ import numpy as np
 import pytest
 import shapely
 from fontTools.ttLib import TTFont
-from support import every, hands_of, templates_of
+from support import SETS, every, hands_of, templates_of
 
 from strutwright.exporters.files.cutfile import CutFile
 from strutwright.exporters.files.naming import finished
 from strutwright.exporters.files.patterns import pattern_files
 from strutwright.exporters.fonts import FONT_FILE
 from strutwright.models import frames
-from strutwright.params.loader import shipped
 
 CLEAR_MM = 0.3
 """Least white between letters and a line: the width of a thin line and a little; common practice, no source."""
 LEAST_MM = 2.5
 """ISO 3098-1: the smallest nominal height of lettering that is commonly used (value from memory)."""
-
-SETS = sorted(name for name in shipped() if not name.startswith("failing/"))
 
 
 @cache

@@ -12,6 +12,7 @@ import checks_support as trial
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from support import SETS
 
 from strutwright.exporters.sheets import barrel
 from strutwright.exporters.sheets.context import SheetContext
@@ -27,7 +28,6 @@ from strutwright.params.loader import loads, shipped
 from strutwright.params.problems import ParameterError, Problem
 
 SHIPPED = shipped()
-SETS = sorted(n for n in SHIPPED if not n.startswith("failing/"))
 
 
 def problems(data: dict[str, Any]) -> list[Problem]:

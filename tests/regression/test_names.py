@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 from collections.abc import Sequence
 from dataclasses import replace
@@ -13,7 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support import templates_of
+from support import SETS, THOROUGH, templates_of
 
 from strutwright import cli, outputs
 from strutwright.exporters.files import naming, pattern_templates
@@ -25,10 +24,9 @@ from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Hand, Identity, Strut
 from strutwright.params.loader import load, loads, shipped
 
-SETS = tuple(name for name in shipped() if not name.startswith("failing/"))
-if os.environ.get("STRUTWRIGHT_THOROUGH") != "1":
-    SETS = ("harbour-launch", "day-cruiser", "patrol-vee-pair", "workboat-common-vee", "yawl-with-heel")
-HANDED = tuple(name for name in SETS if "hand: centre" not in shipped()[name].read_text(encoding="utf-8"))
+FEW = ("harbour-launch", "day-cruiser", "patrol-vee-pair", "workboat-common-vee", "yawl-with-heel")
+NAMES = SETS if THOROUGH else FEW
+HANDED = tuple(name for name in NAMES if "hand: centre" not in shipped()[name].read_text(encoding="utf-8"))
 HANDS: tuple[Hand, Hand] = ("port", "starboard")
 
 
@@ -72,7 +70,7 @@ def names(name: str, hand: Hand) -> tuple[set[str], set[str]]:
     return made, {naming.pattern_size(strut, cast.spec, n) for n in pattern_templates.template_files(cast)}
 
 
-@pytest.mark.parametrize("name", SETS)
+@pytest.mark.parametrize("name", NAMES)
 def test_a_name_tells_number_hand_and_size(name: str) -> None:
     one = resolved(name)
     hand = one.strut.identity.hand
@@ -116,7 +114,7 @@ def test_the_same_part_has_the_same_name_and_place_on_both_hands(name: str) -> N
         assert strut.identity.side(HANDS[hand == "port"]) == f"{HANDS[hand == 'port']}, inboard"
 
 
-@pytest.mark.parametrize("name", [n for n in SETS if resolved(n).strut.construction == "cast"])
+@pytest.mark.parametrize("name", [n for n in NAMES if resolved(n).strut.construction == "cast"])
 def test_every_file_of_a_pattern_says_its_own_name_and_number(name: str) -> None:
     one = resolved(name)
     for hand in HANDS if name in HANDED else ("centre",):
@@ -127,7 +125,7 @@ def test_every_file_of_a_pattern_says_its_own_name_and_number(name: str) -> None
             assert f", {cast.strut.identity.number}, revision" in words, part
 
 
-@pytest.mark.parametrize("name", [n for n in SETS if resolved(n).strut.construction == "welded"])
+@pytest.mark.parametrize("name", [n for n in NAMES if resolved(n).strut.construction == "welded"])
 def test_outlines_named_in_the_cut_list_are_written(name: str) -> None:
     one = resolved(name)
     named = {row.outline_file for row in cut_rows(one.strut, [])}

@@ -12,12 +12,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from command_line_support import HARBOUR, build, inside, note, run
+from command_line_support import HARBOUR, build, inside, note
 from support import long_run
 
 from strutwright import job, outputs
 from strutwright.errors import Exit
-from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest
+from strutwright.exporters.files.manifest import MANIFEST_NAME, changed_files, read_manifest, sha256
 from strutwright.exporters.files.step import StepError
 from strutwright.params.loader import shipped
 
@@ -252,7 +252,8 @@ def test_a_kind_that_could_not_be_made_again_is_kept(
     build(capsys, tmp_path / "out")
     whole = inside(tmp_path / "out")
     monkeypatch.setattr(job, "_one_hand", note(kinds="report"))
-    _, out, _ = build(capsys, tmp_path / "out", "--only", "meshes", "--only", "solids", "--only", "report", "--json")
+    only = [w for kind in ("meshes", "solids", "report") for w in ("--only", kind)]
+    _, out, _ = build(capsys, tmp_path / "out", *only, "--json")
     said = json.loads(out)
     assert (said["kept"], said["measured_again"]) == (
         ["meshes/centre.txt", "sheets/centre.txt", "solids/centre.txt"],
@@ -321,12 +322,19 @@ def test_a_file_edited_while_it_is_built_is_kept_as_it_was_read(
 @long_run
 def test_a_pair_tells_the_hand_of_each_finding(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     folder = tmp_path / "pair"
-    _, out, _ = run(
-        capsys, "build", "coastal-pair", "--only", "report", "--hand", "both", "--out", str(folder), "--json"
-    )
+    _, out, _ = build(capsys, folder, "--only", "report", "--hand", "both", "--json", what="coastal-pair")
     told = [f["what"].partition(":")[0] for f in json.loads(out)["findings"]]
     assert {told.count("port"), told.count("starboard")} == {len(told) // 2}
     for hand in ("port", "starboard"):
         report = json.loads(next((folder / "report").glob(f"*-{hand}-hand.json")).read_text(encoding="utf-8"))
         assert report["hand"] == hand
         assert len(report["findings"]) == len(told) // 2
+
+
+def test_a_build_takes_the_limits_of_the_shop_along(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Nothing stood in: they go to the process with the kernel too."""
+    folder, own = tmp_path / "out", tmp_path / "limits.yaml"
+    own.write_text("clearance_floor: 0.08\n", encoding="utf-8")
+    status, _, _ = build(capsys, folder, "--only", "tables", "--limits", str(own), what="canal-tender")
+    assert status in (Exit.PASS, Exit.WARNINGS)
+    assert read_manifest(folder / MANIFEST_NAME).limits_sha256 == sha256(own.read_bytes())

@@ -10,7 +10,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 import yaml
-from support import built_of
+from support import SETS, built_of
 
 from strutwright.models.checks import geometry_checks
 from strutwright.models.finding import Verdict
@@ -22,8 +22,7 @@ from strutwright.params.problems import ParameterError, Problem
 from strutwright.params.quantity import INCH_MM
 
 SHIPPED = shipped()
-GOOD = [name for name in SHIPPED if not name.startswith("failing/")]
-FAILING = [name for name in SHIPPED if name.startswith("failing/")]
+FAILING = [name for name in SHIPPED if name not in SETS]
 HARBOUR = SHIPPED["harbour-launch"].read_text(encoding="utf-8")
 
 
@@ -44,7 +43,7 @@ def promised(name: str) -> list[str]:
 # --- shipped sets ---------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", GOOD)
+@pytest.mark.parametrize("name", SETS)
 def test_shipped_set_resolves_and_says_where_every_value_comes_from(name: str) -> None:
     loaded = load(SHIPPED[name])
     found = resolve(loaded)
@@ -58,7 +57,7 @@ def test_shipped_set_resolves_and_says_where_every_value_comes_from(name: str) -
     assert {p.replace("bearing[0]", "bearing") if one else p for p in said} <= set(records)
 
 
-@pytest.mark.parametrize("name", GOOD)
+@pytest.mark.parametrize("name", SETS)
 def test_shipped_set_mirrors_twice_to_itself(name: str) -> None:
     strut = resolve(load(SHIPPED[name])).strut
     other = mirrored(strut)
@@ -67,14 +66,14 @@ def test_shipped_set_mirrors_twice_to_itself(name: str) -> None:
         assert other != strut
 
 
-@pytest.mark.parametrize("name", GOOD)
+@pytest.mark.parametrize("name", SETS)
 def test_shipped_set_passes_the_checks_with_both_hands(name: str) -> None:
     strut = resolve(load(SHIPPED[name])).strut
     for s in (strut, mirrored(strut)):
         assert [f for f in geometry_checks(s) if f.verdict in (Verdict.FAIL, Verdict.NOT_CHECKED)] == []
 
 
-@pytest.mark.parametrize("name", GOOD)
+@pytest.mark.parametrize("name", SETS)
 def test_shipped_set_begins_with_one_line_for_the_list(name: str) -> None:
     first = SHIPPED[name].read_text(encoding="utf-8").split("\n")[0]
     assert first.startswith("# ")
@@ -82,7 +81,7 @@ def test_shipped_set_begins_with_one_line_for_the_list(name: str) -> None:
 
 
 def test_shipped_sets_cover_the_kinds_of_strut() -> None:
-    struts = [resolve(load(SHIPPED[n])).strut for n in GOOD]
+    struts = [resolve(load(SHIPPED[n])).strut for n in SETS]
 
     def seen(get: str) -> set[object]:
         def value(thing: object, path: list[str]) -> list[object]:
@@ -92,7 +91,7 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
 
         return {v for s in struts for v in value(s, get.split("."))}
 
-    assert len(GOOD) >= 12
+    assert len(SETS) >= 12
     assert seen("file_units") == {"mm", "in"}
     assert seen("construction") == {"cast", "welded"}
     assert seen("identity.hand") == {"port", "starboard", "centre"}
@@ -117,7 +116,7 @@ def test_shipped_sets_cover_the_kinds_of_strut() -> None:
     }
     assert any(s.barrel.slots for s in struts)
     assert any(s.skeg and s.skeg.heel for s in struts)
-    said = [load(SHIPPED[n]).said for n in GOOD]
+    said = [load(SHIPPED[n]).said for n in SETS]
     assert {p.palm.outline.shape for p in said} == {"rectangle", "round_ended", "oval", "tapered", "polygon"}
     assert {p.bolts.pattern.kind for p in said} == {"grid", "edge", "points"}
     assert {p.hull.drop.at for p in said} == {"mid", "aft", "forward"}

@@ -22,7 +22,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 from property.strategies import struts
-from support import THOROUGH, every, without_beads
+from support import SETS, THOROUGH, every, without_beads
 
 from strutwright.exporters.drawing import dxfout, render
 from strutwright.exporters.drawing.layout import lay_out
@@ -47,7 +47,6 @@ from strutwright.models.spec import Hand, PalmPlane, Strut
 from strutwright.params import loader
 from strutwright.params.problems import ParameterError
 
-SHIPPED = [name for name in loader.shipped() if not name.startswith("failing/")]
 OWN = {
     "general-arrangement": arrangement.general_arrangement,
     "barrel-machining": barrel.barrel_machining,
@@ -95,7 +94,7 @@ PICKED = every([("survey-launch", "port"), ("survey-launch", "starboard"), ("cut
 def _all_hands() -> list[tuple[str, Hand | None]]:
     return [
         (name, hand)
-        for name in SHIPPED
+        for name in SETS
         for hand in ((None,) if _resolved(name).strut.identity.hand == "centre" else ("port", "starboard"))
     ]
 

@@ -20,8 +20,8 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from property.strategies import struts
-from sheets_support import NAMES, NUMERIC, context, document, drawn, number, resolved, sheet, table, values
-from support import THOROUGH
+from sheets_support import NUMERIC, context, document, drawn, number, resolved, sheet, table, values
+from support import SETS, THOROUGH
 
 from strutwright.exporters.drawing.dxfout import sheet_dxf
 from strutwright.exporters.drawing.layout import lay_out
@@ -36,12 +36,12 @@ from strutwright.models.spec import Hand, Strut
 
 def _cases() -> list[tuple[str, str, Hand]]:
     kinds = [*NUMERIC, "skeg", "weld-assembly"]
-    all_of_them = [(n, k, h) for n in NAMES for h in resolved(n).hands() for k in kinds]
+    all_of_them = [(n, k, h) for n in SETS for h in resolved(n).hands() for k in kinds]
     if THOROUGH:
         return all_of_them
-    few = {("palm-drilling", n) for n in NAMES[::9]} | {("skeg", n) for n in NAMES}
-    few |= {("press-card", n) for n in NAMES[::9]}
-    few |= {("arm", n) for n in NAMES[::9]} | {
+    few = {("palm-drilling", n) for n in SETS[::9]} | {("skeg", n) for n in SETS}
+    few |= {("press-card", n) for n in SETS[::9]}
+    few |= {("arm", n) for n in SETS[::9]} | {
         ("palm-drilling-2", "pilot-vee"),
         ("weld-assembly", "survey-launch"),
         ("weld-assembly", "yawl-with-heel"),
@@ -143,7 +143,7 @@ def _dense(rim: np.ndarray, step_mm: float = 0.5) -> np.ndarray:
     return np.vstack(pieces)
 
 
-@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("name", SETS)
 def test_hole_tables_hold_the_parameters(name: str) -> None:
     strut = resolved(name).strut
     per, tolerance = (25.4, 6e-4) if strut.file_units == "in" else (1.0, 6e-3)
@@ -400,7 +400,7 @@ def test_same_bytes_in_two_processes() -> None:
 # --- hands and files --------------------------------------------------------------------------------------------------
 
 
-HANDED = tuple(n for n in NAMES if resolved(n).strut.identity.hand != "centre")
+HANDED = tuple(n for n in SETS if resolved(n).strut.identity.hand != "centre")
 
 
 @pytest.mark.parametrize("kind", ["palm-drilling", "palm-drilling-2", "arm", "arm-2", "press-card", "press-card-2"])
@@ -430,7 +430,7 @@ def written(name: str) -> set[str]:
 
 
 @pytest.mark.parametrize("kind", ["palm-drilling", "palm-drilling-2", "arm", "arm-2", "skeg"])
-@pytest.mark.parametrize("name", NAMES if THOROUGH else ["pilot-vee", "sloop-with-skeg"])
+@pytest.mark.parametrize("name", SETS if THOROUGH else ["pilot-vee", "sloop-with-skeg"])
 def test_true_size_files_named_on_a_sheet_are_written(name: str, kind: str) -> None:
     made = sheet(name, kind)
     if made is None:

@@ -11,22 +11,8 @@ from dataclasses import asdict, replace
 
 import numpy as np
 import pytest
-from sheets_support import (
-    NAMES,
-    WELDED,
-    context,
-    drawn,
-    laid,
-    number,
-    resolved,
-    sheet,
-    solids,
-    table,
-    texts,
-    values,
-    whole,
-)
-from support import every
+from sheets_support import WELDED, context, drawn, laid, number, resolved, sheet, solids, table, texts, values, whole
+from support import SETS, every
 
 from strutwright.exporters.drawing.figures import Figures, fixed
 from strutwright.exporters.drawing.shapes import Placing
@@ -52,7 +38,7 @@ from strutwright.models import cautions, frames
 from strutwright.models.shop import arm_ends, cuts
 from strutwright.models.shop.pressing import machining_stock_mm, press_case
 from strutwright.models.solids import skeg as build_skeg
-from strutwright.params import tables
+from strutwright.params import limits, tables
 
 
 @pytest.mark.parametrize("name", every(WELDED, 3))
@@ -198,7 +184,7 @@ def test_the_bar_of_two_bores_is_stepped() -> None:
     assert set_up.test_bar_mm(shoulder)[1] == shoulder.barrel.steps[0].diameter_mm < shoulder.barrel.bore_mm
 
 
-@pytest.mark.parametrize("name", every(NAMES, 7))
+@pytest.mark.parametrize("name", every(SETS, 7))
 def test_the_record_reads_in_order(name: str) -> None:
     page = laid(name, "inspection-record")
     boxes = {i.name: i.block for i in page.items if i.name in ("table first", "table second")}
@@ -257,7 +243,7 @@ def test_slots_are_on_the_developed_outside() -> None:
 # --- words that fit the job -------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every(NAMES, 7))
+@pytest.mark.parametrize("name", every(SETS, 7))
 def test_cautions_and_words_fit_the_job(name: str) -> None:
     strut = resolved(name).strut
     family = tables.material(strut.material).family
@@ -287,7 +273,7 @@ def test_a_caution_for_an_unknown_metal_says_all() -> None:
     assert any("fly out" in c for c in cautions.for_construction("cast"))
 
 
-@pytest.mark.parametrize("name", every([n for n in NAMES if len(resolved(n).strut.arms) > 1], 2))
+@pytest.mark.parametrize("name", every([n for n in SETS if len(resolved(n).strut.arms) > 1], 2))
 def test_an_arm_is_told_as_cut_only_where_it_is(name: str) -> None:
     strut = resolved(name).strut
     coped = bool(cuts.cut_arm(strut, strut.arms[1]).low.coped.any())
@@ -315,7 +301,7 @@ def test_halves_are_rounded_away_from_nought_everywhere() -> None:
     assert fixed(-0.0004, 3) == "0.000"
 
 
-@pytest.mark.parametrize("name", every(NAMES, 7))
+@pytest.mark.parametrize("name", every(SETS, 7))
 def test_weights_are_of_the_finished_part_and_agree(name: str) -> None:
     source = resolved(name)
     made = whole(name, "general-arrangement")
@@ -348,7 +334,7 @@ def test_the_blank_is_as_long_as_its_outline(name: str) -> None:
         assert number(told["blank, length"]) == pytest.approx(y1 - y0, abs=6e-3)
 
 
-@pytest.mark.parametrize("name", every(NAMES, 7))
+@pytest.mark.parametrize("name", every(SETS, 7))
 def test_the_parts_list_has_sizes_threads_and_standards(name: str) -> None:
     strut = resolved(name).strut
     rows = list(map(asdict, parts_rows(strut, solids(name).parts)))
@@ -407,7 +393,7 @@ def test_sections_are_told_along_the_axis(name: str) -> None:
     assert "from shaft line, along the axis" in table(name, "arm", "sections").columns
 
 
-@pytest.mark.parametrize("name", every(NAMES, 7))
+@pytest.mark.parametrize("name", every(SETS, 7))
 def test_a_parallel_to_the_trace_is_not_called_the_trace(name: str) -> None:
     strut = resolved(name).strut
     for one, kind in zip(strut.palms, ("palm-drilling", "palm-drilling-2"), strict=False):
@@ -436,7 +422,7 @@ def test_the_drop_between_two_palms_is_told_at_the_centre_line() -> None:
 # --- foot, skew and toe; datum ----------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", [n for n in NAMES if (fin := resolved(n).strut.skeg) is not None and fin.heel])
+@pytest.mark.parametrize("name", [n for n in SETS if (fin := resolved(n).strut.skeg) is not None and fin.heel])
 def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
     """From the tip of its nose to the boss's middle, along its middle line, on the solid."""
     strut = resolved(name).strut
@@ -454,7 +440,7 @@ def test_the_foot_is_as_long_as_it_is_built(name: str) -> None:
     assert any(t.startswith(told) and t.endswith("FOOT") for t in texts(laid(name, "skeg")))
 
 
-@pytest.mark.parametrize("name", every([n for n in NAMES if common.has_skew(resolved(n).strut)], 2))
+@pytest.mark.parametrize("name", every([n for n in SETS if common.has_skew(resolved(n).strut)], 2))
 def test_the_skew_has_one_sign_on_every_sheet(name: str) -> None:
     """Toward port positive, by the palm's frame: the side on which the shaft's fore end lies of the trace."""
     strut = resolved(name).strut
@@ -549,3 +535,10 @@ def test_what_the_heights_of_a_bar_do_not_show_is_told_by_hand_and_palms(name: s
     assert ("Both palms have the same heights" in notes) == (skewed and centre)
     # One palm is shown: nobody is told to make the other one like it, for its tilt and place are its own.
     assert ("of the other palm are as shown; its tilt and place are in the view PALM TILT" in notes) == several
+
+
+def test_the_test_bar_is_of_the_shaft_and_the_shop_s_least_clearance() -> None:
+    source = resolved("canal-tender")  # a shaft of 20 mm
+    ctx = replace(context(source.strut, source), limits=limits.with_changes_text("clearance_floor: 0.37"))
+    (bar,) = [row for row in record_rows(ctx) if "test bar" in row.what]
+    assert "20.37" in bar.nominal

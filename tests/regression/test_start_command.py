@@ -135,9 +135,8 @@ def test_start_says_which_answer_cannot_be_met_and_writes_nothing(
 
 def test_start_writes_loads_and_checks(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     path = tmp_path / "mine.yaml"
-    status, out, _ = run(
-        capsys, "start", str(path), "--answer", "name=My strut", "--answer", "shaft=1 1/4", "--answer", "units=in"
-    )
+    words = [w for said in ("name=My strut", "shaft=1 1/4", "units=in") for w in ("--answer", said)]
+    status, out, _ = run(capsys, "start", str(path), *words)
     assert status == 0
     assert str(path) in out
     assert resolve(load(path)).strut.shaft.diameter_mm == pytest.approx(31.75, abs=1e-3)

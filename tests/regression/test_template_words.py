@@ -14,7 +14,7 @@ from typing import Any
 import ezdxf
 import numpy as np
 import pytest
-from support import every, hands_of, templates_of
+from support import SETS, every, hands_of, templates_of
 
 from strutwright.exporters.drawing.text import text_width
 from strutwright.exporters.files import barrel_strips, patterns, tiles
@@ -24,9 +24,7 @@ from strutwright.models import frames
 from strutwright.models.shop import cuts
 from strutwright.models.shop import development as dev
 from strutwright.models.spec import Strut
-from strutwright.params.loader import shipped
 
-SETS = sorted(name for name in shipped() if not name.startswith("failing/"))
 PALM_FILES = ("hull-template", "drill-jig", "backing-plate")
 
 

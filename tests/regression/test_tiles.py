@@ -13,14 +13,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import ezdxf
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
 
-from strutwright.exporters.drawing.shapes import Box
+from strutwright.exporters.drawing.shapes import Arc, Box, Ellipse, Line, Poly, Shape
 from strutwright.exporters.files import barrel_strips, cut_list, data_sheets, palm_templates, templates, tiles
 from strutwright.exporters.files.csv_table import csv_text
 from strutwright.exporters.files.cut_list import cut_rows
@@ -107,6 +107,33 @@ def test_geometry_is_true_to_size_on_the_roll() -> None:
     line = 0.5  # the pen's width stands half on each side
     assert (columns[-1] - columns[0] + 1) * MM - line == pytest.approx(300.0, abs=0.1)
     assert (rows[-1] - rows[0] + 1) * MM - line == pytest.approx(300.0, abs=0.1)
+
+
+SHAPES: dict[type[Shape], tuple[Shape, float]] = {
+    Line: (Line((-30.0, 0.0), (30.0, 0.0)), 60.0),
+    Arc: (Arc((0.0, 0.0), 20.0, 0.0, math.pi), math.pi * 20.0),
+    Ellipse: (Ellipse((0.0, 0.0), (20.0, 0.0), 1.0), math.tau * 20.0),
+    Poly: (Poly(((-20.0, 0.0), (20.0, 0.0)), closed=True, bulges=(1.0, 0.0)), math.pi * 20.0 + 40.0),
+}
+"""One of every kind, and how long its line is, mm: of circles, half circles and straight lines."""
+
+
+@pytest.mark.parametrize("kind", get_args(Shape))
+def test_every_kind_of_shape_comes_on_paper(kind: type[Shape]) -> None:
+    shape, length_mm = SHAPES[kind]
+    ink = []
+    for more in ([], [("CUT_OUTER", shape)]):
+        cut = CutFile("plate")
+        cut.add_outline("CUT_OUTER", rectangle(100.0, 100.0))
+        cut._items.extend(more)
+        ink.append(float(render(tiles.roll_pdf(cut), 0).sum()) * MM**2)
+    assert ink[1] - ink[0] == pytest.approx(length_mm * 0.5, rel=0.05)  # the pen is 0.5 mm wide
+
+
+def test_an_empty_file_has_no_paper() -> None:
+    for made in (tiles.tile_pdf, tiles.roll_pdf):
+        with pytest.raises(ValueError, match="plate: nothing drawn"):
+            made(CutFile("plate"))
 
 
 @pytest.mark.parametrize(("paper", "size"), [("A4", (210.0, 297.0)), ("Letter", (215.9, 279.4))])

@@ -19,7 +19,7 @@ from checks_support import of_code, strut, verdict
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import cKDTree
-from support import example_strut
+from support import SETS, example_strut
 
 from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
@@ -37,7 +37,6 @@ from strutwright.params.loader import load, loads, model_at, shipped
 from strutwright.params.words import read
 
 FEW = settings(max_examples=40, deadline=None)
-SETS = sorted(name for name in shipped() if "/" not in name)
 numbers = st.floats(-1.0, 1.0)
 ways = st.tuples(numbers, numbers, numbers).filter(lambda v: math.hypot(*v) > 0.2).map(lambda v: unit(np.array(v)))
 BOX = np.array([[x, y, z] for x in (-1, 1) for y in (-1, 1) for z in (-1, 1)], dtype=float)

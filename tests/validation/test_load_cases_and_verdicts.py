@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from support import SETS
 
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.inputs import ArmInputs, Inputs
@@ -107,7 +108,7 @@ def test_a_weak_strut_is_told_what_to_change() -> None:
     assert "arms.section.thickness" in said["arm_modulus"].advice
 
 
-@pytest.mark.parametrize("name", sorted(n for n in shipped() if "/" not in n))
+@pytest.mark.parametrize("name", SETS)
 def test_shipped_sets_are_believable(name: str) -> None:
     """Nothing of low confidence passes or fails; no shipped strut fails, and none is used a hundredth or ten times over
     where it governs. The shipped sets are ordinary proportions of the trade (common practice).

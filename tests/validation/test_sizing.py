@@ -242,6 +242,18 @@ def test_an_option_stands_in_place_of_the_file_s_drop(capsys: pytest.CaptureFixt
     assert loads(made["set"]).document.data["hull"]["drop"] == {"at": "forward", "square_to_shaft": 200}
 
 
+@pytest.mark.parametrize(
+    ("text", "blades", "degrees"), [("", 4, 65), ("", 3, 60), ("vee_angle: 75", 5, 108), ("vee_angle: 75", None, 75)]
+)
+def test_the_angle_of_a_vee_keeps_to_the_limits_of_the_shop(text: str, blades: int | None, degrees: float) -> None:
+    """Half way between multiples of 360 / blades (exact), from `vee_angle` to `vee_angle_most`: 4 blades give 45 and
+    135, which are neither; 3 give 60, 5 give 36, 108."""
+    hull = {"shaft_angle": {"to_hull": 9}, "drop": {"vertical": 250}}
+    known = {"shaft": {"diameter": 30}, "hull": hull, "arms": {"arrangement": "vee"}, "propeller": {"blades": blades}}
+    said = with_defaults(known, limits.with_changes_text(text or "{}"))
+    assert said["arms"]["included_angle"] == f"{degrees} deg"
+
+
 def test_shaft_from_power_is_the_next_standard_size() -> None:
     """3651 cbrt(kW SF / (S_t rpm)), S_t two thirds of 170 MPa yield (316L): worked by hand; the form is published."""
     said = with_defaults(

@@ -46,7 +46,7 @@ def test_weight_reaches_the_strut_by_levers(launch: Inputs) -> None:
     # statics, moments about the inner bearing: 10 kg at 1.2 m on a span of 1.0 m and a massless shaft
     light = replace(launch.shaft, density_kg_m3=0.0)
     one = replace(launch, shaft=light, propeller_kg=10.0, bearing_span_mm=1000.0)
-    over = float(load_paths.overhang_mm(one))
+    over = float(load_paths.carry_to_hub_mm(one))
     assert load_cases.amplitudes(one)["weight"] == pytest.approx(98.0665 * (1000.0 + over) / 1000.0, rel=1e-9)
     # the bearing carries a third of its length from its aft end, which lies flush with the barrel's
     assert over == pytest.approx(140.0 / 3.0 + 25.0 + 40.0)

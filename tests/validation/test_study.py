@@ -22,7 +22,7 @@ from strutwright.models.checks.results import FAILS, WARNS, outcomes_of
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
-from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
+from strutwright.models.sizing.study import TOE, Grid, StudyError, axis, kind_of, study, with_values
 from strutwright.params import limits
 from strutwright.params.loader import load, shipped
 from strutwright.params.problems import ParameterError
@@ -130,7 +130,7 @@ def test_a_study_says_what_it_does_not_roll(launch_set: tuple[Any, Any]) -> None
         [axis("arms.section.chord=78,118", "mm"), axis("bolts.pattern.pitch_across=74..76:600", "mm")],
         workers=1,
     )
-    assert few.left_out == ""  # bolts do not touch a root
+    assert few.left_out == TOE  # bolts do not touch a root
 
 
 def test_both_ways_of_a_study_agree(launch_set: tuple[Any, Any]) -> None:
@@ -308,3 +308,14 @@ def test_other_limits_move_a_study(launch_set: tuple[Any, Any], tmp_path: Path) 
     assert strict.judged.code(0) == "palm_thickness"
     write_table(tmp_path / "t.csv", strict)
     assert "palm_thickness" in (tmp_path / "t.csv").read_text(encoding="utf-8")
+
+
+def test_a_hard_limit_beyond_the_aim_fails_a_study_as_it_fails_a_check() -> None:
+    """A shop may ask for more at the hard limit than the aim: what is cleared by a bound is beyond both."""
+    loaded = load(shipped()["day-cruiser"])
+    resolved, own = resolve(loaded), limits.with_changes_text("tip_clearance_hard: 0.185")
+    failing = {f.code for f in geometry_checks(resolved.strut, own) if f.fails}
+    found = study(loaded, resolved, [axis("palm.thickness=0.43,0.4375", "in")], own, workers=1)
+    assert failing == {"tip_to_palm"}
+    assert found.lightest() is None
+    assert (found.judged.level == FAILS).all()

@@ -67,8 +67,7 @@ def test_map_has_the_colour_of_what_governs(launch_set: tuple[Any, Any]) -> None
         loaded, resolved, [axis("arms.section.chord=70..120:6", "mm"), axis("palm.thickness=8..20:4", "mm")], workers=1
     )
     plot = governing_map(found)
-    marks = [mark for mark in plot.marks if isinstance(mark, tuple)]
-    boxes = [s for s, ink in marks if isinstance(s, Box) and ink.fill in COLOURS and s.width > 12]
+    boxes = [s for s, ink in plot.marks if isinstance(s, Box) and ink.fill in COLOURS and s.width > 12]
     # Every cell of the map is under one box or part of one: together they fill the frame.
     assert sum(b.width * b.height for b in boxes) == pytest.approx(400 * 330, rel=1e-6)
     assert weight_plot(found).marks

@@ -9,11 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Any
 
 import numpy as np
 
-from strutwright.models.arrays import Num
+from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import Check, of_groups, without_limits
 from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import (
@@ -80,7 +79,7 @@ class _Pressed:
     """A fit: its interference, whether the sizes make sense, and what one millimetre of interference does."""
 
     fit: Fit
-    sound: Any
+    sound: Truth
     per_mm: press_fit.PressFit
 
     def of(self, interference: Num, per: Num) -> Num:
@@ -267,7 +266,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     >>> found["screw_engaged"].measure("mm")  # half of M8 at least
     '4.375 mm against at least 4 mm'
     """
-    worn = _WORN[int(inputs.shaft_mm > 40.0) + int(inputs.shaft_mm > 75.0)]
+    worn = _WORN[int(rules.wear_class(inputs.shaft_mm))]
     others = [f"worn_{size}" for size in _WORN if size != worn]
     known = {c.code: c.under(inputs.limits) for c in without_limits(CHECKS, *others)}
     for code, metal in (("barrel_press_stress", inputs.strut), ("shell_press_stress", inputs.shell)):

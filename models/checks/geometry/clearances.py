@@ -400,7 +400,8 @@ def _by_bound(out: Results, way: Way) -> tuple[NDArray[np.int8], NDArray[np.bool
         return level, np.zeros(c.count, dtype=bool)
     per = way.per(c.strut)
     least, aim = BOUNDS[way.check](c, out.limits), out.value(way.aim, per)
-    clear = np.broadcast_to(np.asarray(least >= aim), (c.count,)) | ~c.buildable
+    wanted = np.maximum(aim, out.value(way.hard, per)) if isinstance(way.hard, str) else aim
+    clear = np.broadcast_to(np.asarray(least >= wanted), (c.count,)) | ~c.buildable
     if way.check is BLADES:
         hard, most = out.value(str(way.hard), per), bounds.blades_at_most(c)
         clear = clear | ((least >= hard) & (most < aim)) | (most < hard)

@@ -21,7 +21,7 @@ def in_every_case(rows: tuple[Check, ...], hinges: bool = True) -> tuple[Check, 
 
     hinges: also for the accidents that use the arm up.
 
-    >>> [c.code for c in in_every_case((Check("stress", "arms", "stress, {case}"),))][-2:]
+    >>> [c.code for c in in_every_case((Check(code="stress", group="arms", meaning="stress, {case}"),))][-2:]
     ['stress_side_hinge', 'stress_own']
     """
     out: list[Check] = []
@@ -69,7 +69,8 @@ def case_findings(
 
     by_case: what was found, by the case's key. doubtful: the strength is of low confidence, so that all are hints.
 
-    >>> row, held = Check("stress", "arms", "stress, {case}", limit_is="at most"), Outcome(60.0, 120.0, 0.5)
+    >>> row = Check(code="stress", group="arms", meaning="stress, {case}", limit_is="at most")
+    >>> held = Outcome(60.0, 120.0, 0.5)
     >>> found = case_findings(row, engineering_inputs("harbour-launch"), {"stress_seized": held}, lambda _: {})
     >>> [(f.code, f.utilisation) for f in found]
     [('stress_seized', 0.5)]

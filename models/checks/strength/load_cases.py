@@ -39,6 +39,8 @@ DIRECTIONS = 12
 SPAN_SHAFTS = 20.0
 """Bearing span over shaft diameter where the file does not say it: the least usual, which loads the strut most."""
 HUB_RATIO = 0.18
+"""Diameter of the hub over the propeller's, from which a blade is lost: the least usual, as it leaves the most blade; a
+hub that is drawn or kept clear of is the largest usual."""
 GROUPS: dict[str, Group] = {
     "weight": "propeller",
     "blade_loss": "propeller",
@@ -66,7 +68,7 @@ class Term:
     force_n: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Case:
     """Loads that act together, the share of yield they may use, and what the case rests on.
 
@@ -121,86 +123,86 @@ _FOLLOWS = {
 """Limits that the size of a load follows."""
 _BLADE = ("propeller_kg", "propeller_mm", "blades", "shaft_rpm")
 WEIGHT = Case(
-    "weight",
-    "{times} the weight of propeller and shaft, in any direction (boat rolling and slamming)",
-    (Term("weight"),),
-    "yield_service",
-    "statics; the factor 2 is common practice",
-    Standing.PRACTICE,
-    ("propeller_kg",),
+    key="weight",
+    name="{times} the weight of propeller and shaft, in any direction (boat rolling and slamming)",
+    terms=(Term("weight"),),
+    share="yield_service",
+    source="statics; the factor 2 is common practice",
+    standing=Standing.PRACTICE,
+    needs=("propeller_kg",),
     warn=False,
 )
 TIP = Case(
-    "tip",
-    "full speed with a blade tip outside 0.9 R missing",
-    (Term("blade_tip"), Term("weight")),
-    "yield_service",
-    f"{_KR}; mass of the tip by a plain blade's outline",
-    Standing.LOW,
-    _BLADE,
+    key="tip",
+    name="full speed with a blade tip outside 0.9 R missing",
+    terms=(Term("blade_tip"), Term("weight")),
+    share="yield_service",
+    source=f"{_KR}; mass of the tip by a plain blade's outline",
+    standing=Standing.LOW,
+    needs=_BLADE,
 )
 BLADE = Case(
-    "blade",
-    "full speed with a whole blade lost (accident)",
-    (Term("blade_loss"), Term("weight")),
-    "yield_accident",
-    "rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)",
-    Standing.LOW,
-    _BLADE,
+    key="blade",
+    name="full speed with a whole blade lost (accident)",
+    terms=(Term("blade_loss"), Term("weight")),
+    share="yield_accident",
+    source="rotating force of the lost mass (mechanics; BV and RINA bracket rules, from memory)",
+    standing=Standing.LOW,
+    needs=_BLADE,
 )
 TURN = Case(
-    "turn",
-    "turn at full speed",
-    (Term("turn"), Term("weight")),
-    "yield_service",
-    f"{_KR} names the load; its size is an assumption",
-    Standing.LOW,
-    ("propeller_kg", "power_kw", "boat_speed_kn"),
+    key="turn",
+    name="turn at full speed",
+    terms=(Term("turn"), Term("weight")),
+    share="yield_service",
+    source=f"{_KR} names the load; its size is an assumption",
+    standing=Standing.LOW,
+    needs=("propeller_kg", "power_kw", "boat_speed_kn"),
 )
 POWER = Case(
-    "power",
-    "full power, pulses of the blades fore and aft",
-    (Term("blade_rate"), Term("weight")),
-    "yield_service",
-    "Japanese guidance for aluminium high-speed craft names the direction; its size is an assumption",
-    Standing.LOW,
-    ("propeller_kg", "propeller_mm", "power_kw", "shaft_rpm", "boat_speed_kn"),
+    key="power",
+    name="full power, pulses of the blades fore and aft",
+    terms=(Term("blade_rate"), Term("weight")),
+    share="yield_service",
+    source="Japanese guidance for aluminium high-speed craft names the direction; its size is an assumption",
+    standing=Standing.LOW,
+    needs=("propeller_kg", "propeller_mm", "power_kw", "shaft_rpm", "boat_speed_kn"),
 )
 SEIZED = Case(
-    "seized",
-    "shaft seized in the bearing at full power (accident)",
-    (Term("torque"),),
-    "yield_accident",
-    "the bracket must outlast a seizure: yacht magazine on brackets; torque from power and speed",
-    Standing.PRACTICE,
-    ("power_kw", "shaft_rpm"),
+    key="seized",
+    name="shaft seized in the bearing at full power (accident)",
+    terms=(Term("torque"),),
+    share="yield_accident",
+    source="the bracket must outlast a seizure: yacht magazine on brackets; torque from power and speed",
+    standing=Standing.PRACTICE,
+    needs=("power_kw", "shaft_rpm"),
 )
 RUDDER = Case(
-    "rudder",
-    "rudder hard over at full speed, half its force at the heel",
-    (Term("rudder"),),
-    "yield_service",
-    say("IACS UR S10 outside its range (steel ships of {24 m} and more)"),
-    Standing.MEMORY,
-    ("rudder_m2", "boat_speed_kn"),
+    key="rudder",
+    name="rudder hard over at full speed, half its force at the heel",
+    terms=(Term("rudder"),),
+    share="yield_service",
+    source=say("IACS UR S10 outside its range (steel ships of {24 m} and more)"),
+    standing=Standing.MEMORY,
+    needs=("rudder_m2", "boat_speed_kn"),
 )
 BUILT_IN = (WEIGHT, TIP, BLADE, TURN, POWER, SEIZED, RUDDER)
 GROUNDING = Case(
-    "grounding",
-    "grounding or fouling, force aft, that bends the arm permanently (accident)",
-    (Term("grounding"),),
-    "yield_accident",
-    "simple plastic theory; no published grounding load. Along its chord an "
+    key="grounding",
+    name="grounding or fouling, force aft, that bends the arm permanently (accident)",
+    terms=(Term("grounding"),),
+    share="yield_accident",
+    source="simple plastic theory; no published grounding load. Along its chord an "
     "arm is so strong that few palms outlast it: this says which gives first",
-    Standing.LOW,
+    standing=Standing.LOW,
 )
 SIDE_HINGE = Case(
-    "side_hinge",
-    "blow from the side that bends the arm permanently (accident)",
-    (Term("side_hinge"),),
-    "yield_accident",
-    "simple plastic theory; that palm and bolts outlast the arm is common practice",
-    Standing.PRACTICE,
+    key="side_hinge",
+    name="blow from the side that bends the arm permanently (accident)",
+    terms=(Term("side_hinge"),),
+    share="yield_accident",
+    source="simple plastic theory; that palm and bolts outlast the arm is common practice",
+    standing=Standing.PRACTICE,
 )
 ACCIDENTS = (GROUNDING, SIDE_HINGE)
 
@@ -268,13 +270,13 @@ def _own_case(number: int, said: schema.LoadCase, given: bool) -> Case:
         needs += tuple(n for n in _NEEDS.get(t.source, ()) if n not in needs)
     terms = tuple(Term(t.source, t.factor, t.clock, t.force) for t in said.terms)
     return Case(
-        f"own_{number}",
-        said.name,
-        terms,
-        "",
-        "load case of the file's own",
-        standing,
-        needs,
+        key=f"own_{number}",
+        name=said.name,
+        terms=terms,
+        share="",
+        source="load case of the file's own",
+        standing=standing,
+        needs=needs,
         warn=standing is not Standing.PRACTICE,
         allowed_of_yield=said.allowed_of_yield,
     )
@@ -319,7 +321,7 @@ def amplitudes(inputs: Inputs) -> dict[str, Num]:
     >>> round(amplitudes(engineering_inputs("harbour-launch"))["torque"] / 1000.0, 1)  # 9549.3 x 40 kW / 1300 rpm, N m
     293.8
     """
-    over = load_paths.overhang_mm(inputs)
+    over = load_paths.carry_to_hub_mm(inputs)
     span = np.where(np.isnan(inputs.bearing_span_mm), SPAN_SHAFTS * inputs.shaft_mm, inputs.bearing_span_mm)
     line = shafts.weight_n_per_mm(inputs.shaft_mm, inputs.shaft.density_kg_m3)
     weight = mechanics.overhung_reactions(span, over, mechanics.weight_n(inputs.propeller_kg), line).strut_n

@@ -97,12 +97,14 @@ def carry_x_mm(inputs: Inputs) -> Num:
     return inputs.bearing_x_mm - inputs.bearing_total_mm / 6.0
 
 
-def overhang_mm(inputs: Inputs) -> Num:
-    """Return the distance from where the bearing carries to the middle of the hub, mm.
+def carry_to_hub_mm(inputs: Inputs) -> Num:
+    """Return the distance from where the bearing carries to the middle of the hub, mm, for loads on the strut.
+
+    The shaft's own overhang, `Inputs.overhang_mm`, is from the middle of its bearings, which bends it more.
 
     A hub gap not given is taken as one shaft diameter, a hub length as two: the most that is usual.
 
-    >>> round(float(overhang_mm(engineering_inputs("harbour-launch"))), 3)  # -26.333 + 73, gap 25, half a hub of 80
+    >>> round(float(carry_to_hub_mm(engineering_inputs("harbour-launch"))), 3)  # -26.333 + 73, gap 25, half a hub of 80
     111.667
     """
     gap = np.where(np.isnan(inputs.hub_gap_mm), inputs.shaft_mm, inputs.hub_gap_mm)

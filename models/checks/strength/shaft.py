@@ -33,11 +33,11 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     d, metal, power, rpm = inputs.shaft_mm, inputs.shaft, inputs.power_kw, inputs.shaft_rpm
     torsion = rules.TORSION_YIELD_OF_TENSILE * metal.yield_mpa
     # The rule admits no weaker steel: say nothing rather than stretch it.
-    admitted = np.asarray(metal.ultimate_mpa, dtype=float) >= 372.0
+    admitted = np.asarray(metal.ultimate_mpa, dtype=float) >= rules.FISHING_LEAST_MPA
     fishing = rules.diameter_fishing_vessel_mm(
         power,
         rpm,
-        np.where(admitted, metal.ultimate_mpa, 372.0),
+        np.where(admitted, metal.ultimate_mpa, rules.FISHING_LEAST_MPA),
         inputs.propeller_mm,
         corrosion_resistant=metal.family not in ("steel", ""),
     )
