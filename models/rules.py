@@ -18,8 +18,6 @@ from strutwright.params.quantity import INCH_MM
 
 LEAST_WALL_MM = 0.2
 """An outside that is no larger than the bore by this leaves no wall."""
-LEAST_FILLET_MM = 6.0
-"""A lesser one cracks in a casting's root; common practice."""
 
 
 def _as_given(value: Num) -> Num:
@@ -179,22 +177,31 @@ def land_at_side_deg(flute_count: int, flute_clock_deg: float) -> float:
 # --- roots of arms and skeg -----------------------------------------------------------------------------------------
 
 
+def least_fillet_mm() -> float:
+    """Return the least fillet (mm) of a casting: the limit `pattern_fillet` as shipped.
+
+    >>> least_fillet_mm()
+    6.0
+    """
+    return limits.standard()["pattern_fillet"].value
+
+
 def fillet_mm(thickness_mm: Num, neighbour_mm: Num) -> Num:
-    """Return the fillet (mm) of a casting between two walls: 0.4 of the thinner one, at least 6 mm; not rounded.
+    """Return the fillet (mm) of a casting between two walls: 0.4 of the thinner one, or the least; not rounded.
 
     >>> fillet_mm(20.0, 30.0)  # 0.4 x 20
     8.0
     """
-    return _as_given(np.maximum(LEAST_FILLET_MM, 0.4 * np.minimum(thickness_mm, neighbour_mm)))
+    return _as_given(np.maximum(least_fillet_mm(), 0.4 * np.minimum(thickness_mm, neighbour_mm)))
 
 
 def skeg_fillet_mm(thickness_mm: float) -> float:
-    """Return the fillet (mm) of a cast skeg at the barrel: half its thickness, at least 6 mm; not rounded.
+    """Return the fillet (mm) of a cast skeg at the barrel: half its thickness, or the least; not rounded.
 
     >>> skeg_fillet_mm(25.0)
     12.5
     """
-    return max(LEAST_FILLET_MM, 0.5 * thickness_mm)
+    return max(least_fillet_mm(), 0.5 * thickness_mm)
 
 
 def leg_share(prep: str) -> float:

@@ -89,12 +89,13 @@ def draft_rows(made: PatternSet) -> list[DraftRow]:
 
 def draft_findings(made: PatternSet) -> list[Finding]:
     """Return the findings of the draft of a pattern set's mesh (group "pattern")."""
-    return pattern_findings.draft_findings(draft_rows(made), made.spec)
+    return pattern_findings.draft_findings(draft_rows(made), made.spec, made.limits)
 
 
 def findings(made: PatternSet) -> list[Finding]:
     """Return everything there is to say of a pattern set: its numbers, its building and its draft (group "pattern")."""
-    return [*pattern_findings.pattern_findings(made.strut, made.spec), *made.findings, *draft_findings(made)]
+    told = pattern_findings.pattern_findings(made.strut, made.spec, made.limits)
+    return [*told, *made.findings, *draft_findings(made)]
 
 
 def _pulls(made: PatternSet) -> tuple[NDArray[np.float64], NDArray[np.float64]]:

@@ -33,6 +33,7 @@ from strutwright.models.shop import drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids.casting import BOX_WALL_MM, PatternSet
 from strutwright.models.spec import Arm, Palm, Skeg, Strut
+from strutwright.params.limits import Limits, standard
 from strutwright.params.quantity import INCH_MM, POUND_KG
 
 STATIONS = (0, 25, 50, 75, 100)
@@ -58,7 +59,7 @@ def template_files(made: PatternSet) -> dict[str, CutFile]:
     if spec.cored:
         cuts.append(core_and_box(strut, spec))
     for palm in strut.palms:
-        cuts += [palm_outline(strut, spec, palm, face) for face in ("hull face", "water face")]
+        cuts += [palm_outline(strut, spec, palm, face, made.limits) for face in ("hull face", "water face")]
     cuts += [arm_templates(strut, spec, arm) for arm in strut.arms]
     if strut.skeg is not None:
         cuts += [skeg_templates(strut, spec, strut.skeg), skeg_outline(strut, spec, strut.skeg)]
@@ -147,10 +148,10 @@ def core_and_box(strut: Strut, spec: FoundrySpec) -> CutFile:
     return cut
 
 
-def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str) -> CutFile:
+def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str, limits: Limits | None = None) -> CutFile:
     """Return a palm's outlines, seen on the hull face or the water face; u (forward) runs to the right.
 
-    The palm zero is at (0, 0), and in this sheet contraction is about it.
+    The palm zero is at (0, 0), and in this sheet contraction is about it. limits: as shipped when left out.
     """
     cut = _new(strut, f"{palm.called} {face}")
     seen = 1.0 if face == "hull face" else -1.0
@@ -190,7 +191,7 @@ def palm_outline(strut: Strut, spec: FoundrySpec, palm: Palm, face: str) -> CutF
         if drawn
         else "the pull does not lie along this palm: no draft is on its edges"
     )
-    if abs(tilt) > pattern_findings.ADDED_TILT_DEG:
+    if pattern_findings.overhangs(cast, axes.n, spec, standard() if limits is None else limits):
         facts.append(f"BACK-DRAFT: the palm is tilted {abs(tilt):.2f} deg to the pull; {pattern_findings.PALM_ADVICE}")
     mirror = "" if seen > 0 else ", MIRROR of the hull face's template"
     _finish(cut, strut, spec, palm.called, f"{face}{mirror}", facts)

@@ -11,7 +11,7 @@ from strutwright.models.resolve.hull import SIDE
 from strutwright.models.sections import LEAST_EDGE_MM, kind_of
 from strutwright.models.spec import Arm, Barrel, Hand, HullFit
 from strutwright.params import schema
-from strutwright.params.words import fine_mm, say
+from strutwright.params.words import fine_mm, mm, say
 
 
 def arms_of(book: Book, barrel: Barrel | None, hull: HullFit, hand: Hand) -> tuple[Arm, ...]:
@@ -102,7 +102,7 @@ def _edge_radius(book: Book, section: schema.Section) -> float:
 
 def _fillets(book: Book, barrel: Barrel, thick: float, at_palm: float) -> tuple[float, float]:
     """Fillet radii (mm) of a casting, at the barrel and at the palm."""
-    rule = say("0.4 of the thinner neighbour, at least {6 mm}; common practice")
+    rule = say("0.4 of the thinner neighbour, at least {least}; common practice", least=mm(rules.least_fillet_mm()))
 
     def fillet(name: str, arm: float, neighbour: float) -> float:
         usual = rules.up_mm(rules.fillet_mm(arm, neighbour), book.half_mm)

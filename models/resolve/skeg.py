@@ -7,7 +7,7 @@ from typing import Any
 from strutwright.models import rules
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Barrel, Heel, HullFit, Skeg
-from strutwright.params.words import say
+from strutwright.params.words import mm, say
 
 
 def skeg_of(book: Book, barrel: Barrel | None, hull: HullFit) -> Skeg | None:
@@ -57,7 +57,8 @@ def _root(book: Book, barrel: Barrel) -> float:
     said: Any = book.said.skeg
     if book.cast:
         usual = rules.up_mm(rules.skeg_fillet_mm(said.thickness), book.half_mm)
-        return float(book.take("skeg.root_fillet", usual, say("half the thickness, at least {6 mm}")))
+        rule = say("half the thickness, at least {least}", least=mm(rules.least_fillet_mm()))
+        return float(book.take("skeg.root_fillet", usual, rule))
     if said.root_fillet is not None:
         book.fault("skeg.root_fillet", "belongs to a cast strut", "give `welds.skeg_to_barrel_leg`")
     usual = rules.skeg_leg_mm(said.thickness, barrel.wall_mm, inch=book.inch)

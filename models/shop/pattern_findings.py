@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from functools import partial
+from typing import Any
 
 from strutwright.models import finding
 from strutwright.models.finding import Finding, Standing, Verdict, not_checked
+from strutwright.models.frames import Vector
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.shop.draft import UNDERCUT_MM2, DraftRow
 from strutwright.models.shop.drafted import palm_drawn
@@ -19,17 +21,13 @@ from strutwright.models.shop.foundry import (
     parting_axes,
     print_length_rule_mm,
 )
-from strutwright.models.spec import Strut
+from strutwright.models.spec import Palm, Strut
+from strutwright.params import limits as limit_table
 from strutwright.params import tables
-from strutwright.params.words import Amount, mm, say
+from strutwright.params.limits import OWN, Limits
+from strutwright.params.words import Amount, Words, mm, say
 
 GROUP = "pattern"
-LEAST_FILLET_MM = 6.0  # common practice, no source
-FILLET_SHARE = 1 / 3  # fillets a third to half of the thinner wall; common practice, no source
-HOT_SPOT_RATIO = 2.0  # thicker to thinner wall at a junction; common practice, no source
-PRINT_BEARING_MPA = 0.05  # what the mould sand under a core print bears, green sand; from memory
-ADDED_TILT_DEG = 5.0  # a face that would need more than this is told, not filled up: the metal would be wasted
-LOW_HEIGHT_MM = 3.0  # a face lower than this along the pull draws without draft
 
 _CONTRACTION_ROW = {
     "manganese bronze": "manganese bronze",
@@ -46,21 +44,28 @@ _AT_MOST = partial(finding.at_most, group=GROUP, warn=True)
 _YES_NO = partial(finding.yes_no, group=GROUP, warn=True)
 
 
-def pattern_findings(strut: Strut, spec: FoundrySpec) -> list[Finding]:
-    """Return what can be told of the pattern from the numbers alone. Never raises.
+def _rests(limits: Limits, *names: str, source: Words, standing: Standing) -> dict[str, Any]:
+    """What a demand rests on: on the user where one of these limits is his."""
+    own = any(limits[name].changed for name in names)
+    return {"source": OWN if own else source, "standing": Standing.PRACTICE if own else standing}
+
+
+def pattern_findings(strut: Strut, spec: FoundrySpec, limits: Limits | None = None) -> list[Finding]:
+    """Return what can be told of the pattern from the numbers alone. Never raises. limits: as shipped when left out.
 
     >>> from strutwright.models.shop.foundry import foundry_settings
     >>> launch = resolved("harbour-launch")  # barrel's faces and arm's edges are low, and want more draft
     >>> [f.code for f in pattern_findings(launch.strut, foundry_settings(launch)) if f.verdict.value != "ok"]
     ['pattern_draft_small', 'pattern_draft_small']
     """
+    limits = limit_table.standard() if limits is None else limits
     return [
         *_stock(strut, spec),
-        *_core(strut, spec),
-        *_walls(strut, spec),
+        *_core(strut, spec, limits),
+        *_walls(strut, spec, limits),
         _contraction(strut, spec),
         *_draft(strut, spec),
-        *palm_findings(strut, spec),
+        *palm_findings(strut, spec, limits),
     ]
 
 
@@ -80,7 +85,7 @@ def _stock(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
         yield published(code, what, stock, allowance, "mm", advice=advice, parameter=at)
 
 
-def _core(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
+def _core(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]:
     if not spec.cored:
         return
     in_bore = partial(_AT_LEAST, unit="mm", standing=Standing.PRACTICE, parameter="pattern.stock.bore")
@@ -95,18 +100,21 @@ def _core(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
     lift = core_lift_n(spec.core_diameter_mm, strut.barrel.length_mm + 2 * spec.stock_ends_mm, spec.density_kg_m3)
     area = 2 * spec.core_diameter_mm * spec.print_length_mm
     presses, what = lift / area if area > 0 else math.inf, "pressure of the core's prints on the mould while it floats"
-    floats = partial(_AT_MOST, source="buoyancy; green-sand strength", standing=Standing.MEMORY)
+    bears = limits["pattern_print_bearing"]
+    rests = _rests(limits, bears.name, source=f"buoyancy; {bears.source}", standing=Standing.MEMORY)
+    floats = partial(_AT_MOST, "pattern_core_lift", parameter="barrel.bore", **rests)
     advice = "lengthen the prints or hold the core down by chaplets"
-    yield floats("pattern_core_lift", what, presses, PRINT_BEARING_MPA, "MPa", advice=advice, parameter="barrel.bore")
+    yield floats(what, presses, bears.value, "MPa", advice=advice)
 
 
-def _walls(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
+def _walls(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]:
     b = strut.barrel
     advice = (
         "a hot spot that may shrink: agree a feeder or chill with the founder, or bring the two thicknesses nearer to "
         "each other"
     )
-    rests = {"source": "", "standing": Standing.PRACTICE}
+    most = limits["pattern_hot_spot"]
+    rests = _rests(limits, most.name, source="", standing=Standing.PRACTICE)
     hot_spot = partial(_AT_MOST, "pattern_hot_spot", advice=advice, parameter="arms.section.thickness", **rests)
     in_bore = (b.wall_mm + (spec.stock_bore_mm if spec.cored else b.bore_mm / 2)) - b.wall_mm
     for arm in strut.arms:
@@ -116,17 +124,20 @@ def _walls(strut: Strut, spec: FoundrySpec) -> Iterator[Finding]:
             ("palm", arm.thickness_palm_mm, palm.thickness_mm, spec.stock_palm_mm, arm.palm_root_mm),
         ):
             where = f"thicker over thinner wall where the {arm.called} meets the {what}"
-            yield hot_spot(where, max(one, other + stock) / min(one, other + stock), HOT_SPOT_RATIO, "")
-            yield _fillet(arm.called, what, radius, min(one, other), f"arms.root_fillet.{what}")
+            yield hot_spot(where, max(one, other + stock) / min(one, other + stock), most.value, "")
+            yield _fillet(limits, arm.called, what, radius, min(one, other), f"arms.root_fillet.{what}")
     if strut.skeg is not None:
         skeg = strut.skeg
-        yield _fillet("skeg", "barrel", skeg.root_mm, min(skeg.thickness_root_mm, b.wall_mm), "skeg.root_fillet")
+        thinner_mm = min(skeg.thickness_root_mm, b.wall_mm)
+        yield _fillet(limits, "skeg", "barrel", skeg.root_mm, thinner_mm, "skeg.root_fillet")
 
 
-def _fillet(part: str, where: str, radius_mm: float, wall_mm: float, parameter: str) -> Finding:
-    what, least_mm = f"fillet of the {part} at the {where}", max(LEAST_FILLET_MM, FILLET_SHARE * wall_mm)
-    source = say("a third to half of the thinner finished wall, {6 mm} at least")
-    practice = partial(_AT_LEAST, source=source, standing=Standing.PRACTICE, parameter=parameter)
+def _fillet(limits: Limits, part: str, where: str, radius_mm: float, wall_mm: float, parameter: str) -> Finding:
+    least, share = limits["pattern_fillet"], limits["pattern_fillet_share"]
+    what, least_mm = f"fillet of the {part} at the {where}", max(least.value, share.value * wall_mm)
+    source = say("a third to half of the thinner finished wall, {least} at least", least=mm(least.value))
+    rests = _rests(limits, least.name, share.name, source=source, standing=Standing.PRACTICE)
+    practice = partial(_AT_LEAST, parameter=parameter, **rests)
     advice = f"a sharp corner tears hot; enlarge {parameter}"
     return practice("pattern_fillet", what, radius_mm, least_mm, "mm", advice=advice)
 
@@ -179,33 +190,50 @@ PALM_ADVICE = (
 )
 
 
-def palm_findings(strut: Strut, spec: FoundrySpec) -> list[Finding]:
+def palm_findings(strut: Strut, spec: FoundrySpec, limits: Limits) -> list[Finding]:
     """Return a finding for each face of each palm that overhangs the pull by more than draft is added for.
 
     >>> from strutwright.models.shop.foundry import foundry_settings
     >>> launch = resolved("harbour-launch")  # its upright arm is drawn athwart, along its palm
-    >>> [(f.verdict.value, f.actual) for f in palm_findings(launch.strut, foundry_settings(launch))]
+    >>> found = palm_findings(launch.strut, foundry_settings(launch), limit_table.standard())
+    >>> [(f.verdict.value, f.actual) for f in found]
     [('ok', 0.0)]
     """
-    axes = parting_axes(strut, spec.parting)
-    source = "more would be filled with metal to be cut away"
-    drawn = partial(_AT_MOST, "pattern_palm_back_draft", source=source, standing=Standing.GEOMETRY)
-    out = []
-    for palm in strut.palms:
-        tilt = palm_drawn(palm, axes.n)[2]
-        what = f"tilt of the {palm.called} to the pull"
-        if abs(tilt) > 1e-9:
-            hull, water = half_names(spec.parting)[:: -1 if tilt > 0 else 1]
-            what += f": its hull face hangs over in the {hull}, its water face in the {water}"
-        out.append(drawn(what, abs(tilt), ADDED_TILT_DEG, "deg", advice=PALM_ADVICE, parameter="pattern.parting"))
-    return out
+    pull = parting_axes(strut, spec.parting).n
+    return [_palm(palm, pull, spec, limits) for palm in strut.palms]
 
 
-_MESH = partial(_YES_NO, source="mesh of the pattern against the pull", standing=Standing.GEOMETRY)
+def overhangs(palm: Palm, pull: Vector, spec: FoundrySpec, limits: Limits) -> bool:
+    """Return whether a palm is tilted to the pull, a unit vector (3,), by more than draft is added for on its faces.
+
+    >>> from strutwright.models.shop.foundry import foundry_settings
+    >>> launch = resolved("harbour-launch")  # parted level with the shaft, its palm would lie flat
+    >>> strut, spec, limits = launch.strut, foundry_settings(launch), limit_table.standard()
+    >>> pulls = [parting_axes(strut, parting).n for parting in ("arm_plane", "barrel_plane")]
+    >>> [overhangs(strut.palms[0], pull, spec, limits) for pull in pulls]
+    [False, True]
+    """
+    return _palm(palm, pull, spec, limits).verdict is not Verdict.OK
 
 
-def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]:
+def _palm(palm: Palm, pull: Vector, spec: FoundrySpec, limits: Limits) -> Finding:
+    tilt, most = palm_drawn(palm, pull)[2], limits["pattern_tilt"]
+    what = f"tilt of the {palm.called} to the pull"
+    if abs(tilt) > 1e-9:
+        hull, water = half_names(spec.parting)[:: -1 if tilt > 0 else 1]
+        what += f": its hull face hangs over in the {hull}, its water face in the {water}"
+    rests = _rests(limits, most.name, source=most.source, standing=Standing.GEOMETRY)
+    drawn = partial(_AT_MOST, "pattern_palm_back_draft", advice=PALM_ADVICE, parameter="pattern.parting", **rests)
+    return drawn(what, abs(tilt), most.value, "deg")
+
+
+_MESH: dict[str, Any] = {"source": "mesh of the pattern against the pull", "standing": Standing.GEOMETRY}
+
+
+def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec, limits: Limits | None = None) -> list[Finding]:
     """Return what the draft of the finished pattern's mesh says, face by face: undercuts first, then low draft.
+
+    limits: as shipped when left out.
 
     >>> from strutwright.models.shop.foundry import foundry_settings
     >>> areas = {"area_mm2": 900.0, "undercut_mm2": 80.0, "low_mm2": 0.0, "low_height_mm": 0.0}
@@ -213,6 +241,8 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
     >>> [f.what.read("mm") for f in draft_findings([row], foundry_settings(resolved("harbour-launch")))]
     ['undercut on the arm, port half: 80 mm2 of 900 mm2']
     """
+    least = (limit_table.standard() if limits is None else limits)["pattern_low_height"]
+    over, drawn = partial(_YES_NO, **_MESH), partial(_YES_NO, **_rests({least.name: least}, least.name, **_MESH))
     under, low = list[Finding](), list[Finding]()
     for row in rows:
         where = f"{row.face}, {row.half}"
@@ -225,8 +255,8 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
             )
             worst = {"actual": row.worst_deg, "demanded": 0.0, "unit": "deg"}
             advice = _undercut_advice(row.face)
-            under.append(_MESH("pattern_undercut", what, False, advice=advice, parameter="pattern.parting", **worst))
-        if row.low_height_mm > LOW_HEIGHT_MM and row.low_mm2 > UNDERCUT_MM2:
+            under.append(over("pattern_undercut", what, False, advice=advice, parameter="pattern.parting", **worst))
+        if row.low_height_mm > least.value and row.low_mm2 > UNDERCUT_MM2:
             what = say(
                 "less draft than specified on the {where}: {area} over {height} of draw",
                 where=where,
@@ -235,9 +265,9 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec) -> list[Finding]
             )
             worst = {"actual": max(row.worst_deg, 0.0), "demanded": spec.draft_deg, "unit": "deg"}
             advice = "give this face more draft by hand, or draw the pattern with care"
-            low.append(_MESH("pattern_low_draft", what, False, advice=advice, parameter="pattern.draft", **worst))
+            low.append(drawn("pattern_low_draft", what, False, advice=advice, parameter="pattern.draft", **worst))
     good = "every face opens along the pull"
-    return [*under, *low] or [_MESH("pattern_draws", good, True, advice="", parameter="pattern.parting")]
+    return [*under, *low] or [drawn("pattern_draws", good, True, advice="", parameter="pattern.parting")]
 
 
 def _undercut_advice(face: str) -> str:

@@ -26,6 +26,8 @@ from strutwright.models.solids.cast import cast_body
 from strutwright.models.solids.job import Colour, Part
 from strutwright.models.solids.kernel import KernelError, Made, Solid
 from strutwright.models.spec import Palm, Strut
+from strutwright.params import limits as limit_table
+from strutwright.params.limits import Limits
 from strutwright.params.words import Words, mm, say
 
 WOOD: Colour = (0.82, 0.66, 0.42)
@@ -47,6 +49,7 @@ class PatternSet:
     pattern: in one piece, with core prints. halves: the same, parted, the one on the pull's positive side first; empty
     when it could not be parted. core, core_box: empty when the bore is cast solid. casting_mm3: volume of the rough
     casting, contraction taken out, bore as cast. pull: unit vector (3,) in which the first half leaves the mould.
+    limits: those of the job.
     """
 
     strut: Strut
@@ -59,6 +62,7 @@ class PatternSet:
     pull: Vector
     findings: list[Finding]
     seconds: float
+    limits: Limits = field(default_factory=limit_table.standard)
 
     def parts(self) -> tuple[Part, ...]:
         """Return all parts of the set."""
@@ -75,6 +79,7 @@ class _Job:
     strut: Strut
     spec: FoundrySpec
     seam: Vector
+    limits: Limits
     findings: list[Finding] = field(default_factory=list)
 
     @property
@@ -102,15 +107,16 @@ class _Job:
         return Part(name, kind, shape, colour, material, volume, "pattern")
 
 
-def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:
+def build_pattern(strut: Strut, spec: FoundrySpec, limits: Limits | None = None) -> PatternSet | None:
     """Return the pattern set of a cast strut of one hand, or None when the kernel cannot make its barrel.
 
     What was built otherwise than asked, or cannot be drafted, is in the findings (group "pattern"). As with the strut
-    itself, the seam of the barrel is tried elsewhere when something fails.
+    itself, the seam of the barrel is tried elsewhere when something fails. limits: as shipped when left out.
     """
+    limits = limit_table.standard() if limits is None else limits
     best: tuple[int, PatternSet] | None = None
     for seam in seams_of(strut):
-        made = _with_seam(strut, spec, seam)
+        made = _with_seam(strut, spec, seam, limits)
         fails = sum(f.fails for f in made.findings) if made is not None else 0
         if made is not None and (best is None or fails < best[0]):
             best = fails, made
@@ -119,9 +125,9 @@ def build_pattern(strut: Strut, spec: FoundrySpec) -> PatternSet | None:
     return None if best is None else best[1]
 
 
-def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector) -> PatternSet | None:
+def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector, limits: Limits) -> PatternSet | None:
     begun = time.perf_counter()
-    job = _Job(strut, spec, seam)
+    job = _Job(strut, spec, seam, limits)
     cast = foundry.casting_strut(strut, spec)
     barrel = job.stage("the barrel of the pattern", partial(_barrel, job), "barrel.length")
     if barrel is None:
@@ -156,6 +162,7 @@ def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector) -> PatternSet | No
         pull=job.pull,
         findings=job.findings,
         seconds=seconds,
+        limits=limits,
     )
 
 
@@ -229,7 +236,7 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
     if not _drafted_faces(job, palm):
         return palms.plate(replace(palm, outline=outline))
     axes, box = frames.palm_axes(palm), outline.bounding_box()
-    lean = math.tan(math.radians(pattern_findings.ADDED_TILT_DEG + spec.draft_deg))
+    lean = math.tan(math.radians(job.limits["pattern_tilt"].value + spec.draft_deg))
     room = 1.0 + math.hypot(box.xmax - box.xmin, box.ymax - box.ymin) * lean
     water = water and palm.bevel_width_mm <= 0
     below = palm.thickness_mm + (room if water else 0.0)
@@ -245,7 +252,7 @@ def _plate_of(job: _Job, palm: Palm, outline: Outline, water: bool) -> Solid:
 
 def _drafted_faces(job: _Job, palm: Palm) -> bool:
     """Return whether the palm's two faces get draft: not where they would want too much metal for it."""
-    return job.spec.draft_deg > 0 and abs(drafted.palm_drawn(palm, job.pull)[2]) <= pattern_findings.ADDED_TILT_DEG
+    return job.spec.draft_deg > 0 and not pattern_findings.overhangs(palm, job.pull, job.spec, job.limits)
 
 
 def _outward(palm: Palm, pull: Vector) -> Vector:

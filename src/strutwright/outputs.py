@@ -316,7 +316,7 @@ def _foundry(job: OneHand, built: Built) -> None:
     from strutwright.models.solids.casting import build_pattern
 
     try:
-        made = build_pattern(job.strut, foundry_settings(job.resolved))
+        made = build_pattern(job.strut, foundry_settings(job.resolved), job.order.limits)
     except FoundryError as error:
         job.findings.append(
             not_checked("pattern_not_made", "pattern set", str(error), parameter="pattern", group="pattern")

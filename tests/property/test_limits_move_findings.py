@@ -26,6 +26,9 @@ from strutwright.models.checks.results import Results
 from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding, Standing, Verdict
 from strutwright.models.resolve import Resolved, resolve
+from strutwright.models.shop.draft import DraftRow
+from strutwright.models.shop.foundry import FoundrySpec, foundry_settings
+from strutwright.models.shop.pattern_findings import draft_findings, pattern_findings
 from strutwright.models.spec import Strut
 from strutwright.params import checks as table
 from strutwright.params import limits
@@ -226,8 +229,56 @@ def test_a_limit_of_nought_makes_every_finding_of_the_geometry_still(name: str) 
         assert Counter(f.code for f in after) == Counter(f.code for f in before)
 
 
+PATTERN = ("fillet", "fillet_share", "hot_spot", "print_bearing", "tilt", "low_height")
+"""Limits of a casting's pattern, which belong to no check of the strut."""
+LOW_MM = (2.5, 3.5, 40.0)
+"""Heights of faces that open too little, on both sides of what the limit and 0.7 and 1.3 of it allow."""
+
+
+@functools.cache
+def castings() -> tuple[tuple[Strut, FoundrySpec], ...]:
+    """Return the cast struts of the shipped sets, also with the thinnest of walls, each with its pattern."""
+    read = [resolve(load(path)) for name, path in shipped().items() if "many-faults" not in name]
+    out = [(one.strut, foundry_settings(one)) for one in read if one.strut.construction == "cast"]
+    thin = [replace(a, thickness_barrel_mm=8.0, thickness_palm_mm=8.0) for a in out[0][0].arms]
+    return (*out, (replace(out[0][0], arms=tuple(thin)), out[0][1]))
+
+
+def pattern_found(table: Limits) -> list[Finding]:
+    """Return what there is to say of all of them, and of a face of each height."""
+    out = [f for strut, spec in castings() for f in pattern_findings(strut, spec, table)]
+    areas = {"area_mm2": 900.0, "undercut_mm2": 0.0, "low_mm2": 800.0}
+    for height in LOW_MM:
+        row = DraftRow(half="port half", face="arm", worst_deg=0.5, low_height_mm=height, **areas)
+        out += draft_findings([row], castings()[0][1], table)
+    return out
+
+
+@pytest.mark.parametrize("name", PATTERN)
+def test_every_limit_of_the_pattern_moves_a_finding_up_and_down(name: str) -> None:
+    for value in values(f"pattern_{name}"):
+        pairs = zip(pattern_found(limits.standard()), pattern_found(changed(f"pattern_{name}", value)), strict=True)
+        found = [after for before, after in pairs if numbers_of(before) != numbers_of(after)]
+        assert found
+        assert {(f.source, f.standing) for f in found} == {(OWN, Standing.PRACTICE)}
+
+
+@pytest.mark.parametrize("name", PATTERN)
+def test_a_limit_of_nought_makes_every_finding_of_the_pattern_still(name: str) -> None:
+    """But for a low face that nothing was said of: it is told then."""
+    before, after = pattern_found(limits.standard()), pattern_found(changed(f"pattern_{name}", 0.0))
+    told = [f.code for f in before]
+    if name == "low_height":
+        assert told.count("pattern_draws") == 1
+        told[told.index("pattern_draws")] = "pattern_low_draft"
+    assert [f.code for f in after] == told
+    assert any(f.source == OWN for f in after)
+    for one, other in zip(before, after, strict=True):
+        assert math.isnan(one.demanded) == math.isnan(other.demanded) or one.code == "pattern_draws"
+
+
 def test_every_row_of_the_table_is_followed() -> None:
-    assert set(limits.standard()) == {*GEOMETRY, *NAMES}
+    assert set(limits.standard()) == {*GEOMETRY, *NAMES, *(f"pattern_{name}" for name in PATTERN)}
 
 
 def test_a_limit_of_low_confidence_is_judged_once_it_is_the_users() -> None:

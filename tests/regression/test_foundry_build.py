@@ -19,6 +19,7 @@ from support import SETS, THOROUGH, long_run
 from strutwright.exporters.files import foundry as exported
 from strutwright.exporters.files import pattern_templates
 from strutwright.exporters.files.mesh import part_mesh
+from strutwright.models.finding import Verdict
 from strutwright.models.geometry.barrel import bore_points
 from strutwright.models.outline import Outline
 from strutwright.models.resolve import Resolved, resolve
@@ -26,7 +27,7 @@ from strutwright.models.shop import drafted, foundry
 from strutwright.models.solids import build, casting, kernel
 from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import Strut
-from strutwright.params import loader
+from strutwright.params import limits, loader
 
 
 def resolved(name: str) -> Resolved:
@@ -208,6 +209,26 @@ def test_undercuts_are_shown_where_the_palm_is_tilted() -> None:
     assert any(
         f.code == "pattern_undercut" and "palm, hull face" in f.what and "loose piece" in f.advice for f in found
     )
+    assert "BACK-DRAFT" in palm_words(pattern)
+
+
+def palm_words(pattern: PatternSet) -> str:
+    cut = pattern_templates.template_files(pattern)["template-palm-hull-face"]
+    return " ".join(text.text for text in cut.words())
+
+
+def test_a_shop_that_fills_up_more_of_a_tilted_palm_has_it_drafted() -> None:
+    """By its limit of 10 degrees the hull face tilted by 8 gets draft; neither template nor finding complains."""
+    one = resolved("refit-two-bores")
+    own = limits.with_changes_text("pattern_tilt: 10\n")
+    pattern = casting.build_pattern(one.strut, foundry.foundry_settings(one), own)
+    assert pattern is not None
+    hull = [r for r in exported.draft_rows(pattern) if r.face == "palm, hull face"]
+    assert len(hull) == 2
+    assert min(r.worst_deg for r in hull) == pytest.approx(pattern.spec.draft_deg, abs=0.01)
+    assert "BACK-DRAFT" not in palm_words(pattern)
+    (told,) = [f for f in exported.findings(pattern) if f.code == "pattern_palm_back_draft"]
+    assert (told.verdict, told.demanded, told.source) == (Verdict.OK, 10.0, limits.OWN)
 
 
 def test_a_plain_pattern_draws(launch: PatternSet) -> None:

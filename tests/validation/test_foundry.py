@@ -19,6 +19,7 @@ from strutwright.models.shop import draft, drafted, foundry, pattern_findings
 from strutwright.models.shop.foundry import FoundryError, FoundrySpec
 from strutwright.models.spec import Casting, mirrored
 from strutwright.params import loader, tables
+from strutwright.params.limits import standard
 
 
 def resolved(name: str) -> Resolved:
@@ -212,10 +213,10 @@ def test_palm_back_draft_is_its_tilt() -> None:
     pull = foundry.parting_axes(strut, "arm_plane").n
     assert drafted.palm_drawn(tilted, pull)[2] == pytest.approx(want, abs=1e-9)
     spec = foundry.foundry_settings(resolved("harbour-launch"))
-    found = pattern_findings.palm_findings(replace(strut, palms=(tilted,)), spec)
+    found = pattern_findings.palm_findings(replace(strut, palms=(tilted,)), spec, standard())
     assert [f.verdict for f in found] == [Verdict.WARN]
     assert "hull face hangs over in the port half" in found[0].what
-    other = pattern_findings.palm_findings(mirrored(replace(strut, palms=(tilted,))), spec)
+    other = pattern_findings.palm_findings(mirrored(replace(strut, palms=(tilted,))), spec, standard())
     assert "hull face hangs over in the starboard half" in other[0].what
 
 
