@@ -338,7 +338,7 @@ def flat_floor_mm(barrel: Barrel, station_mm: Num, flat_diameter_mm: Num) -> Num
         at = np.clip(station_mm + flat_diameter_mm * share, 0.0, barrel.length_mm)
         half, along = flat_diameter_mm / 2, at - station_mm
         height = outside_radius_mm(barrel, at) ** 2 - (half**2 - along**2)
-        height = np.where(np.abs(along) <= half, height, np.inf)
+        height = np.where(np.abs(along) <= half * (1 + 1e-9), height, np.inf)  # its own rim, in spite of rounding
         floor = np.minimum(floor, height.min() if alone else height)
     return np.sqrt(np.maximum(floor, 0.0))[()]
 

@@ -330,3 +330,15 @@ def test_the_geometry_needs_no_kernel() -> None:
         "sys.exit(any(m.split('.')[0] in ('OCP', 'cadquery') for m in sys.modules))"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_a_flat_on_a_taper_reaches_to_its_own_far_rim() -> None:
+    """On a taper of 45 degrees the outside falls as far as the flat goes along: its floor is the outside at its end."""
+    ends = {
+        "aft_end": BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=93.0),
+        "forward_end": BarrelEnd(shape="tapered", length_mm=41.5, end_diameter_mm=10.0),
+    }
+    with_taper = replace(checks_support.strut().barrel, length_mm=170.0, outside_mm=93.0, **ends)
+    for station, flat in itertools.product(np.linspace(130.0, 150.0, 60).tolist(), (2.0, 2.3514848286880365, 3.7)):
+        far = 93.0 / 2 - (station + flat / 2 - 128.5)
+        assert geometry.flat_floor_mm(with_taper, station, flat) == pytest.approx(far, abs=1e-9)
