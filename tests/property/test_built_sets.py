@@ -8,9 +8,9 @@ import pytest
 from property.built_sets import Outcome, judge
 from support import THOROUGH
 
-# The everyday run takes a few that are known to be cleared, of both constructions, some of which once failed. The long
-# form takes all of a range; `python -m tests.property.built_sets` any number.
-EVERYDAY = (32, 172)
+# The everyday run takes one that is known to be cleared. The long form takes all of a range, and those that once failed;
+# `python -m tests.property.built_sets` any number.
+EVERYDAY = (172,)
 ONCE_AT_FAULT = (853, 1112, 1391, 1499, 2414, 3056)
 
 

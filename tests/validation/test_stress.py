@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import pytest
 from numpy.typing import NDArray
-from support import every
+from support import every, long_run
 
 from strutwright import cli
 from strutwright.models.checks.inputs import Inputs
@@ -207,6 +207,7 @@ def test_single_arm_strut_moves_as_the_hand_formula_says(bodies: dict[str, Any],
 
 @needs_gmsh
 @pytest.mark.skipif(len(solvers.available()) < 2, reason="both solvers are needed")
+@long_run
 def test_two_solvers_agree_on_a_strut(bodies: dict[str, Any]) -> None:
     """CalculiX and scikit-fem on the same coarse mesh of a strut: independent programs, same elements, so 0.1 %.
 
