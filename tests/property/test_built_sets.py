@@ -8,8 +8,8 @@ import pytest
 from property.built_sets import Outcome, judge
 from support import THOROUGH
 
-# The everyday run takes one that is known to be cleared. The long form takes all of a range, and those that once failed;
-# `python -m tests.property.built_sets` any number.
+# The everyday run takes one that is known to be cleared. The long form takes all of a range, and those that once
+# failed; `python -m tests.property.built_sets` any number.
 EVERYDAY = (172,)
 ONCE_AT_FAULT = (853, 1112, 1391, 1499, 2414, 3056)
 
