@@ -23,7 +23,9 @@ from strutwright.exporters.files.templates import template_files
 from strutwright.models import frames
 from strutwright.models.outline import tapered
 from strutwright.models.resolve import resolve
+from strutwright.models.shop.foundry import FoundrySpec
 from strutwright.models.solids import Built, build
+from strutwright.models.solids.casting import PatternSet
 from strutwright.models.spec import (
     Arm,
     Barrel,
@@ -326,6 +328,22 @@ _built: dict[bytes, Built] = {}
 def without_beads(strut: Strut) -> Built:
     """Return the solids that sheets show; beads, which take longest to make, are never on one."""
     return built_of(strut if strut.construction == "cast" else replace(strut, weld=replace(strut.weld, beads=False)))
+
+
+def pattern_without_solids(strut: Strut, spec: FoundrySpec) -> PatternSet:
+    """Return a pattern set for what is drawn from its figures alone."""
+    return PatternSet(
+        strut=strut,
+        spec=spec,
+        pattern=None,  # type: ignore[arg-type]
+        halves=(),
+        core=(),
+        core_box=(),
+        casting_mm3=1.0,
+        pull=np.zeros(3),
+        findings=[],
+        seconds=0.0,
+    )
 
 
 @cache

@@ -14,7 +14,7 @@ import ezdxf
 import numpy as np
 import pytest
 import trimesh
-from support import SETS, THOROUGH, long_run
+from support import SETS, THOROUGH, long_run, pattern_without_solids
 
 from strutwright.exporters.files import foundry as exported
 from strutwright.exporters.files import pattern_templates
@@ -272,18 +272,7 @@ def test_draft_picture_is_the_two_halves(launch: PatternSet, written: tuple[Path
 def test_templates_read_back(name: str, tmp_path: Path) -> None:
     one = resolved(name)
     spec = foundry.foundry_settings(one)
-    pattern = PatternSet(
-        strut=one.strut,
-        spec=spec,
-        pattern=None,  # type: ignore[arg-type]
-        halves=(),
-        core=(),
-        core_box=(),
-        casting_mm3=1.0,
-        pull=np.zeros(3),
-        findings=[],
-        seconds=0.0,
-    )
+    pattern = pattern_without_solids(one.strut, spec)
     unit = 1.0 if one.strut.file_units == "mm" else 25.4
     files, again = pattern_templates.template_files(pattern), pattern_templates.template_files(pattern)
     assert len(files) >= 5

@@ -8,11 +8,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from support import SETS, THOROUGH, templates_of
+from support import SETS, THOROUGH, pattern_without_solids, templates_of
 
 from strutwright import cli, outputs
 from strutwright.exporters.files import naming, pattern_templates
@@ -44,18 +43,7 @@ def said(text: str, **identity: str) -> Resolved:
 
 def pattern(one: Resolved, strut: Strut) -> PatternSet:
     """Return a pattern set without its solids."""
-    return PatternSet(
-        strut=strut,
-        spec=casting.foundry_settings(one),
-        pattern=None,  # type: ignore[arg-type]
-        halves=(),
-        core=(),
-        core_box=(),
-        casting_mm3=1.0,
-        pull=np.zeros(3),
-        findings=[],
-        seconds=0.0,
-    )
+    return pattern_without_solids(strut, casting.foundry_settings(one))
 
 
 @cache

@@ -225,16 +225,15 @@ def test_start_where_nothing_can_be_written(
     assert list(tmp_path.iterdir()) == []
 
 
+def piped_in(folder: Path, said: str) -> subprocess.CompletedProcess[str]:
+    """Return what `start` makes of answers that another program gives it."""
+    command = [sys.executable, "-m", "strutwright", "start", "mine.yaml"]
+    return subprocess.run(command, input=said, cwd=folder, capture_output=True, text=True, check=False)
+
+
 def test_start_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
     said = "Tern\nin\nport\nwelded\nvee\n1 1/4\n\n12 deg\n"  # the drop by default; no line for the deadrise
-    done = subprocess.run(
-        [sys.executable, "-m", "strutwright", "start", "mine.yaml"],
-        input=said,
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = piped_in(tmp_path, said)
     assert (done.returncode, done.stderr) == (0, "")
     strut = resolve(load(tmp_path / "mine.yaml")).strut
     assert (strut.identity.name, strut.identity.hand, strut.construction, len(strut.arms), strut.file_units) == (
@@ -259,14 +258,7 @@ def test_start_reads_answers_that_are_piped_in(tmp_path: Path) -> None:
     ],
 )
 def test_start_refuses_a_piped_answer_that_cannot_be_used(tmp_path: Path, said: str, words: str) -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "strutwright", "start", "mine.yaml"],
-        input=said,
-        cwd=tmp_path,
-        capture_output=True,
-        text=True,
-        check=False,
-    )
+    done = piped_in(tmp_path, said)
     assert done.returncode == Exit.UNUSABLE
     assert done.stderr == f"strutwright: {words}; nothing was written\n"
     assert list(tmp_path.iterdir()) == []
