@@ -20,7 +20,7 @@ from support import THOROUGH, built_of, example_strut
 from strutwright.exporters.drawing import dxfout
 from strutwright.exporters.drawing.layout import lay_out
 from strutwright.exporters.drawing.sheet import Drawn
-from strutwright.models.checks.inputs import Inputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.solids import Built
 from strutwright.params.loader import Loaded, load, shipped

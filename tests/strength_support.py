@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from strutwright.models.checks.inputs import Inputs
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.params.loader import load, shipped
 

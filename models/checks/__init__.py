@@ -28,10 +28,10 @@ from strutwright.models.checks.geometry import (
 )
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import IMPOSSIBLE, WITHIN, Results, outcomes_of
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import SIZES_CAUSE, Finding
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
+from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 
 __all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "geometry_of_many", "of_many", "said_hints"]

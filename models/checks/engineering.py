@@ -18,12 +18,12 @@ import numpy as np
 
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals import corrosion, weights
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, palm, shaft, skeg, welds
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Finding, impossible
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.params import schema
 from strutwright.params.limits import Limits

@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 from strutwright.models import finding
 from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.finding import Finding, Standing, Verdict, in_words
+from strutwright.models.inputs import Inputs, missing
 from strutwright.models.metals import Metal
 from strutwright.params.limits import OWN
 from strutwright.params.words import Words, say

@@ -16,7 +16,6 @@ import numpy as np
 from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Level, Outcome
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import (
     Finding,
     Standing,
@@ -30,6 +29,7 @@ from strutwright.models.finding import (
     yes_no,
 )
 from strutwright.models.spec import Strut
+from strutwright.models.struts import Struts
 from strutwright.params import limits as limit_table
 from strutwright.params.checks import Said
 from strutwright.params.limits import Limit, Limits

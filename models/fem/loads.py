@@ -14,12 +14,12 @@ from typing import cast
 import numpy as np
 
 from strutwright.models.arrays import Floats, Num, Six, add, mul
-from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.checks.strength import arms, load_cases, load_paths, skeg
 from strutwright.models.checks.strength.load_cases import Case, Term
 from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.fem import FemError
 from strutwright.models.fem.mesh import Ints
+from strutwright.models.inputs import Inputs, missing
 from strutwright.params.words import Amount, Words, say
 
 CLOCKS = 24

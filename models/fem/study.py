@@ -18,7 +18,6 @@ import numpy as np
 
 from strutwright.models import frames, sections
 from strutwright.models.arrays import Floats
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.fem import FemError
 from strutwright.models.fem.loads import Load, find_case, worst_load
 from strutwright.models.fem.mesh import Flags, Ints, Mesh, Refinement, SolidFile, least_size_mm, mesh_solid, solid_file
@@ -28,6 +27,7 @@ from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import bearing_seat_mm, leaves_cylinder
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.geometry.skeg import boss_bore_mm, stock_axis
+from strutwright.models.inputs import Inputs
 from strutwright.models.solids import build, watch
 from strutwright.models.solids.kernel import Solid
 from strutwright.models.spec import Arm, Palm, Strut

@@ -19,13 +19,13 @@ from pydantic.fields import FieldInfo
 
 from strutwright.models import frames, rules
 from strutwright.models.arrays import Floats, Num, Triple, as_field
-from strutwright.models.checks.inputs import ArmInputs, Inputs, PalmInputs
-from strutwright.models.checks.struts import PalmShape, Struts, holes_of
 from strutwright.models.geometry.barrel import screw_wall
+from strutwright.models.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import Resolved
 from strutwright.models.sections import kind_of
 from strutwright.models.spec import Barrel, Palm
+from strutwright.models.struts import PalmShape, Struts, holes_of
 from strutwright.params.loader import Loaded, model_at
 
 _BARREL = ("barrel.length", "barrel.wall", "barrel.outside_diameter")

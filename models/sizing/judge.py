@@ -23,14 +23,14 @@ from strutwright.models.checks import CHECKS as GEOMETRY_CHECKS
 from strutwright.models.checks import GEOMETRY, MEASURED, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results
 from strutwright.models.checks.strength import load_cases
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing, Verdict, beyond
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved
 from strutwright.models.sizing.candidates import candidates
+from strutwright.models.struts import Struts
 from strutwright.params import limits as limit_table
 from strutwright.params.limits import Limits
 from strutwright.params.loader import Loaded

@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.models import rules
 from strutwright.models.arrays import Floats
-from strutwright.models.checks.geometry.footprints import directions
+from strutwright.models.geometry.footprints import directions
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import bounds, candidates

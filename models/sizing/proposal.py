@@ -10,9 +10,9 @@ import numpy as np
 
 from strutwright.models.checks import geometry_checks, said_hints
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.checks.inputs import Inputs, missing
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
+from strutwright.models.inputs import Inputs, missing
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.maker import Maker
 from strutwright.models.sizing.set_text import Choice

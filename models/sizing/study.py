@@ -26,10 +26,10 @@ from strutwright.models.arrays import Floats
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.checks.geometry.roots import touched
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals.weights import weight_kg
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, outcomes_of
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all

@@ -94,11 +94,11 @@ def _run(arguments: argparse.Namespace, found: Any, source: Path, size_mm: float
     from strutwright.exporters.files.manifest import Manifest, sha256, write_manifest
     from strutwright.exporters.files.outdir import OutputFolderError, keep_earlier, output_folder, slug
     from strutwright.exporters.inspect import stress
-    from strutwright.models.checks.inputs import Inputs
     from strutwright.models.fem import study as fem
     from strutwright.models.fem.loads import find_case
     from strutwright.models.fem.mesh import check_gmsh
     from strutwright.models.fem.solvers import choose
+    from strutwright.models.inputs import Inputs
     from strutwright.progress import Progress
 
     # What needs no solid is asked first, so that no one waits for a refusal.

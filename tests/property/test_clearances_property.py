@@ -18,11 +18,11 @@ from property.strategies import struts
 
 from strutwright.models.checks.geometry import clearances
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.frames import unit
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Body, Hull, Round, gap_mm, least_gap_mm
 from strutwright.models.spec import Strut, mirrored
+from strutwright.models.struts import Struts
 from strutwright.params import limits
 
 FEW = settings(max_examples=40, deadline=None)

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 
 from strutwright.models.checks.engineering import CHECKS, MODULES, engineering_findings
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals import weights
 from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Finding
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params.loader import load, loads, shipped

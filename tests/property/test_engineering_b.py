@@ -14,10 +14,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, palm, skeg, welds
 from strutwright.models.finding import Finding
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import Strut, mirrored
 from strutwright.params.loader import load, loads, shipped

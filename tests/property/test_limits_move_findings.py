@@ -21,15 +21,15 @@ from checks_support import read, said
 from strutwright import models
 from strutwright.models import checks as geometry
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers, engineering_findings
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.shop.draft import DraftRow
 from strutwright.models.shop.foundry import FoundrySpec, foundry_settings
 from strutwright.models.shop.pattern_findings import draft_findings, pattern_findings
 from strutwright.models.spec import Strut
+from strutwright.models.struts import Struts
 from strutwright.params import checks as table
 from strutwright.params import limits
 from strutwright.params.limits import OWN, RANGES, Limits

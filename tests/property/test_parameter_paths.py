@@ -21,9 +21,9 @@ from strutwright.job import run_checks
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import CHECKS, MODULES, engineering_findings
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Finding
 from strutwright.models.spec import Strut
+from strutwright.models.struts import Struts
 from strutwright.params import checks as check_tables
 from strutwright.params import explain, limits
 from strutwright.params.loader import shipped

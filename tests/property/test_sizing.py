@@ -16,9 +16,9 @@ from support import SETS, THOROUGH
 
 from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
-from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import Verdict
+from strutwright.models.geometry import footprints
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.resolve import resolve

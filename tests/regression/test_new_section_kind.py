@@ -25,13 +25,13 @@ from strutwright.exporters.sheets.skeg import skeg_sheet
 from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.metals import weights
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Hull
 from strutwright.models.geometry.loops import Piece, closed_curve
 from strutwright.models.geometry.members import arm_member, fitting_roots
+from strutwright.models.inputs import Inputs
 from strutwright.models.outline import OUTLINES, SIZES
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sections import (

@@ -16,8 +16,8 @@ from support import SETS
 from strutwright import cli
 from strutwright.errors import Exit
 from strutwright.job import run_checks
-from strutwright.models.checks.inputs import PATHS
 from strutwright.models.finding import Rests, Standing, Verdict, at_least, in_words, ranked
+from strutwright.models.inputs import PATHS
 from strutwright.models.outline import rectangle
 from strutwright.models.resolve import resolve
 from strutwright.params import explain, tables

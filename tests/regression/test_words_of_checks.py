@@ -60,7 +60,7 @@ def test_a_name_that_no_row_has_is_an_error() -> None:
     from support import example_strut
 
     from strutwright.models.checks.results import Results
-    from strutwright.models.checks.struts import Struts
+    from strutwright.models.struts import Struts
     from strutwright.params import limits
 
     out = Results(Struts.of(example_strut("single")), limits.standard())

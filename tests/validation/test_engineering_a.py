@@ -18,12 +18,12 @@ from support import SETS, built_of
 from strutwright.models.checks import inputs
 from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.checks.metals import corrosion, weights
 from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Standing, Verdict
 from strutwright.models.formulas import vibration as formulas
+from strutwright.models.inputs import ArmInputs, Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import Section, any_properties, kind_of

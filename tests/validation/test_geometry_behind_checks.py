@@ -16,13 +16,13 @@ from checks_support import of_code, strut
 from strutwright.models import frames
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.geometry.screws import run_to_hull_mm
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry import members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import polygon
 from strutwright.models.sections import boundary_points
 from strutwright.models.spec import PalmPlane, Strut
+from strutwright.models.struts import Struts
 
 
 def tilted(tilt_deg: float) -> frames.Axes:

@@ -14,9 +14,9 @@ from support import SETS
 
 from strutwright import stress_command
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
-from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.checks.strength import arms, bolts, load_cases, palm, skeg, welds
 from strutwright.models.finding import Finding, Standing, Verdict
+from strutwright.models.inputs import ArmInputs, Inputs
 from strutwright.models.resolve import resolve
 from strutwright.params.loader import load, loads, shipped
 from strutwright.params.schema import LoadCase, Loads

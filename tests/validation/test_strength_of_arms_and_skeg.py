@@ -16,11 +16,11 @@ from Pynite import FEModel3D
 from strength_support import inputs_of, plain_tension, with_arm
 
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.strength import arms, bolts, load_cases, load_paths, skeg
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import loads as mechanics
+from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import any_properties, boundary_points

@@ -15,10 +15,10 @@ from strength_support import inputs_of, plain_tension, with_arm
 
 from strutwright.exporters.files.parts_list import parts_rows
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.strength import bolts, load_cases, load_paths, palm, welds
 from strutwright.models.finding import Standing
 from strutwright.models.formulas import bolts as rules
+from strutwright.models.inputs import Inputs
 from strutwright.models.metals import metal
 from strutwright.models.resolve import resolve
 from strutwright.models.shop.arm_ends import arm_joints

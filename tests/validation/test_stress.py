@@ -18,11 +18,11 @@ from numpy.typing import NDArray
 from support import every, long_run
 
 from strutwright import cli
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.fem import MissingToolError, loads, recovery, solvers, study
 from strutwright.models.fem.mesh import Mesh, mesh_solid
 from strutwright.models.formulas import press_fit
+from strutwright.models.inputs import Inputs
 
 Floats = NDArray[np.float64]
 needs_gmsh = pytest.mark.skipif(importlib.util.find_spec("gmsh") is None, reason="gmsh is not installed")

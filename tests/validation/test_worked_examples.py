@@ -21,9 +21,9 @@ import numpy as np
 import pytest
 
 import strutwright.models as models
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.results import Results
 from strutwright.models.finding import Finding
+from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Strut

@@ -14,7 +14,6 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import Check, of_groups, without_limits
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import (
     Outcome,
     at_least,
@@ -34,6 +33,7 @@ from strutwright.models.formulas import press_fit, set_screws
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas.press_fit import Elastic, Fit
 from strutwright.models.formulas.set_screws import ScrewLength
+from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
 from strutwright.models.shop.set_screws import RECESS_LEAST_MM, set_screw_length
 from strutwright.models.spec import SetScrew, Strut

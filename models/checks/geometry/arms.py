@@ -7,9 +7,9 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
-from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import Results
 from strutwright.models.formulas.arm_rules import blade_line_up, clear_v_angles
+from strutwright.models.geometry import footprints
 from strutwright.models.geometry.barrel import parallel_part
 from strutwright.models.sections import kind_of
 from strutwright.models.spec import Arm

@@ -14,13 +14,13 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.arrays import Num, greatest
 from strutwright.models.checks.geometry import screws
-from strutwright.models.checks.struts import Struts, holes_of
 from strutwright.models.frames import Vector, unit
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import least_gap_mm
 from strutwright.models.geometry.skeg import stock_axis
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Palm, Strut
+from strutwright.models.struts import Struts, holes_of
 from strutwright.params.limits import Limits
 
 X, Y = np.array([1.0, 0.0, 0.0]), np.array([0.0, 1.0, 0.0])

@@ -19,11 +19,11 @@ from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
 from strutwright.models.checks.results import FAILS, IMPOSSIBLE, WARNS, WITHIN, Results, outcomes_of
-from strutwright.models.checks.struts import Struts
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm
 from strutwright.models.spec import Palm, PalmHole, Strut
+from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 from strutwright.params.words import Words, mm, say
 

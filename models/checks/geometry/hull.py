@@ -11,9 +11,9 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.geometry.palm import palm_span_mm
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.clearances import under_plane_mm
+from strutwright.models.struts import Struts
 from strutwright.params.words import Amount, Words, mm, say
 
 CHECKS = rows_of("hull")

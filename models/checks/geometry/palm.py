@@ -10,13 +10,12 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
-from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.frames import Vector
-from strutwright.models.geometry import members, shapes
+from strutwright.models.geometry import footprints, members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.spec import Arm, Palm, Strut
+from strutwright.models.struts import Struts
 from strutwright.params import tables
 from strutwright.params.limits import Limits
 from strutwright.params.words import mm

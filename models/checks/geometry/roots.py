@@ -9,13 +9,12 @@ from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
-from strutwright.models.checks.geometry import footprints
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results
-from strutwright.models.checks.struts import ARM_SIZES, Struts
 from strutwright.models.finding import SIZES_CAUSE, beyond
-from strutwright.models.geometry import members
+from strutwright.models.geometry import footprints, members
 from strutwright.models.geometry.members import FACE_ROOM_MM, Member
 from strutwright.models.geometry.roots import Root
+from strutwright.models.struts import ARM_SIZES, Struts
 from strutwright.params.words import fine_mm, say
 
 CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")

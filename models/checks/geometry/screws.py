@@ -10,15 +10,14 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.arrays import Floats, Num
 from strutwright.models.checks.check import Check, rows_of
-from strutwright.models.checks.geometry import footprints
-from strutwright.models.checks.geometry.footprints import OnBarrel
 from strutwright.models.checks.results import Results
-from strutwright.models.checks.struts import Struts
 from strutwright.models.finding import Standing
 from strutwright.models.formulas.bearing import flute_clock
-from strutwright.models.geometry import shapes
+from strutwright.models.geometry import footprints, shapes
 from strutwright.models.geometry.barrel import parallel_part, seats_on
+from strutwright.models.geometry.footprints import OnBarrel
 from strutwright.models.spec import Bearing, SetScrew, WaterSlots
+from strutwright.models.struts import Struts
 from strutwright.params import tables
 from strutwright.params.words import Words, deg, mm, say
 

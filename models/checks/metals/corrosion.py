@@ -13,10 +13,10 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, of_groups
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, hint, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import corrosion as rules
+from strutwright.models.inputs import Inputs
 from strutwright.models.metals import Metal
 from strutwright.models.spec import Strut
 from strutwright.params import tables

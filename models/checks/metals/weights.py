@@ -15,10 +15,10 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Triple
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.inputs import ArmInputs, Inputs, SkegInputs
 from strutwright.models.checks.outcome import Outcome, finding_of, hint, information
 from strutwright.models.finding import Finding
 from strutwright.models.geometry.barrel import fairing_mm
+from strutwright.models.inputs import ArmInputs, Inputs, SkegInputs
 from strutwright.models.sections import kind_of
 from strutwright.models.spec import Strut
 from strutwright.params import tables

@@ -12,7 +12,6 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, least, length, mul
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, information
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
@@ -20,6 +19,7 @@ from strutwright.models.checks.strength.load_cases import Group, Reply
 from strutwright.models.checks.strength.load_paths import Actions, Beam, Paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import arm_rules
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 
 GROUP = "arms"

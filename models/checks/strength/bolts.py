@@ -17,7 +17,6 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Six, dot
 from strutwright.models.checks.check import STANDINGS, Check, of_groups
-from strutwright.models.checks.inputs import NAN, Inputs, PalmInputs
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
@@ -27,6 +26,7 @@ from strutwright.models.finding import Finding, Standing, without
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
+from strutwright.models.inputs import NAN, Inputs, PalmInputs
 from strutwright.models.shop.bolting import BEDDING_MM, least_length_mm
 from strutwright.models.spec import Strut
 from strutwright.params import limits as limit_table

@@ -6,11 +6,11 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 from strutwright.models.checks.check import Check
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome, finding_of
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.checks.strength.load_cases import ACCIDENTS, BUILT_IN, Case
 from strutwright.models.finding import Finding, Standing, not_checked
+from strutwright.models.inputs import Inputs
 from strutwright.params import limits as limit_table
 
 OWN = "worst of the file's own load cases"

@@ -17,7 +17,6 @@ from typing import Any, Literal, TypeAlias, cast
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, mul
-from strutwright.models.checks.inputs import NAN, PATHS, Inputs, missing
 from strutwright.models.checks.outcome import Outcome, hint
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Paths, Way
@@ -25,6 +24,7 @@ from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import loads as mechanics
 from strutwright.models.formulas import shaft as shafts
 from strutwright.models.formulas import skeg_loads
+from strutwright.models.inputs import NAN, PATHS, Inputs, missing
 from strutwright.models.spec import Strut
 from strutwright.params import schema
 from strutwright.params.limits import OWN, Limits

@@ -17,9 +17,9 @@ from typing import Any, Literal, TypeAlias
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, Triple, add, cross, dot, greatest, least, mul, plus, times
-from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.formulas.beams import ArmFlexibility, Cut, arm_flexibility
 from strutwright.models.formulas.loads import hinge_force_n
+from strutwright.models.inputs import ArmInputs, Inputs
 from strutwright.models.sections import SectionProperties, any_properties, kind_of
 
 Way: TypeAlias = Literal["propeller_y", "propeller_z", "axial", "couple", "heel", "side", "barrel_y", "barrel_z"]

@@ -7,12 +7,12 @@ from collections.abc import Mapping
 
 from strutwright.models.arrays import Num, Six, least
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.inputs import Inputs, PalmInputs
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, findings_of, information
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import palm_plate
+from strutwright.models.inputs import Inputs, PalmInputs
 from strutwright.models.spec import Strut
 
 GROUP = "palm"

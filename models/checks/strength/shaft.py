@@ -10,11 +10,11 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.inputs import Inputs
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information, resting_on
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as rules
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.quantity import INCH_MM

@@ -12,11 +12,11 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.inputs import HeelInputs, Inputs, SkegInputs
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, hint, information
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import skeg_loads as rules
+from strutwright.models.inputs import HeelInputs, Inputs, SkegInputs
 from strutwright.models.sections import any_properties
 from strutwright.models.spec import Strut
 

@@ -17,7 +17,6 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, cross, mul
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.inputs import ArmInputs, Inputs
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
@@ -25,6 +24,7 @@ from strutwright.models.checks.strength.load_paths import Beam
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import flattening
 from strutwright.models.formulas import welds as rules
+from strutwright.models.inputs import ArmInputs, Inputs
 from strutwright.models.spec import Strut
 from strutwright.params import tables
 from strutwright.params.words import Amount, say

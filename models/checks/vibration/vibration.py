@@ -19,12 +19,12 @@ import numpy.typing as npt
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.inputs import WATER_KG_M3, ArmInputs, Inputs
 from strutwright.models.checks.metals import weights
 from strutwright.models.checks.outcome import Outcome, at_least, findings_of, hint, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import beams
 from strutwright.models.formulas import vibration as rules
+from strutwright.models.inputs import WATER_KG_M3, ArmInputs, Inputs
 from strutwright.models.spec import Strut
 from strutwright.params.limits import Limits
 from strutwright.params.words import Amount, say

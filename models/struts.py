@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, as_field
-from strutwright.models.checks.inputs import ArmInputs, Inputs, PalmInputs
+from strutwright.models.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.outline import Outline, OutlineError, rectangle, stadium
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import schema

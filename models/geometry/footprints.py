@@ -16,12 +16,12 @@ from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.arrays import Floats, Num
-from strutwright.models.checks.inputs import ArmInputs
-from strutwright.models.checks.struts import Struts, box_inside_mm
 from strutwright.models.geometry.members import edge_radius_at
 from strutwright.models.geometry.shapes import POINTS
+from strutwright.models.inputs import ArmInputs
 from strutwright.models.sections import boundary_points, kind_of
 from strutwright.models.spec import Skeg, Strut
+from strutwright.models.struts import Struts, box_inside_mm
 
 LOT = 1024
 """Struts to a lot: (97, 512) floats are 400 kB."""
