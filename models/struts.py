@@ -47,6 +47,12 @@ class PalmShape:
         points = np.stack(np.broadcast_arrays(u - self.middle_u_mm, v - self.middle_v_mm), axis=-1)
         return self.outline.distance_to_boundary(points).reshape(points.shape[:-1])[()]
 
+    def of(self, which: NDArray[np.intp]) -> PalmShape:
+        """Return the outlines of some of the struts."""
+        sizes = ("middle_u_mm", "middle_v_mm", "core_u_mm", "core_v_mm", "radius_mm")
+        varies: dict[str, Any] = {name: v[which] for name in sizes if np.ndim(v := getattr(self, name))}
+        return replace(self, **varies)
+
     def span_mm(self, along_u: float, along_v: float) -> tuple[Num, Num]:
         """Return the least and the greatest of u along_u + v along_v over the outline, mm."""
         middle = self.middle_u_mm * along_u + self.middle_v_mm * along_v
@@ -124,7 +130,7 @@ class Struts:
             screws_mm=tuple(s.station_mm for s in strut.set_screws),
             drop_mm=strut.hull.drop_square_to_shaft_mm,
         )
-        made.__dict__["strut"] = strut
+        made.__dict__["strut"], made.__dict__["alike"] = strut, [(strut, np.array([0]))]
         return made
 
     @functools.cached_property
@@ -154,6 +160,39 @@ class Struts:
             return float(x) if np.ndim(x) == 0 else float(np.broadcast_to(x, (self.count,))[n])
 
         return self._with(pick, lambda shape: _outline(shape, pick))
+
+    def touched(self) -> NDArray[np.float64]:
+        """Return the sizes that a root's ball may touch (struts, sizes), mm.
+
+        >>> Struts.of(shipped("canal-tender")).touched().shape  # of barrel and drop 7, arm 8, palm 4
+        (1, 19)
+        """
+        i = self.inputs
+        out: list[Num] = [
+            i.barrel_length_mm,
+            i.barrel_outside_mm,
+            i.aft_end_length_mm,
+            i.aft_end_diameter_mm,
+            i.forward_end_length_mm,
+            i.forward_end_diameter_mm,
+            self.drop_mm,
+        ]
+        for arm in i.arms:
+            out += [arm.x_mm, *(getattr(arm, name) for name in ARM_SIZES)]
+        for palm in i.palms:
+            out += [palm.thickness_mm, *palm.zero_mm]
+        return np.stack([np.broadcast_to(np.asarray(x, dtype=float), (self.count,)) for x in out], axis=1)
+
+    @functools.cached_property
+    def alike(self) -> list[tuple[Strut, NDArray[np.intp]]]:
+        """The struts that can be built, sorted by the sizes that a root's ball may touch: one of them, and which."""
+        which = np.flatnonzero(self.buildable)
+        _, first, back, counts = np.unique(
+            self.touched()[which], axis=0, return_index=True, return_inverse=True, return_counts=True
+        )
+        groups = np.split(which[np.argsort(np.reshape(back, -1), kind="stable")], np.cumsum(counts)[:-1])
+        made = ((self.one(int(which[n])), those) for n, those in zip(first, groups, strict=True))
+        return [(strut, those) for strut, those in made if strut is not None] if len(which) else []
 
     def _with(self, pick: Callable[[Num], float], outline: Callable[[PalmShape], Any]) -> Strut | None:
         i, s = self.inputs, self.own

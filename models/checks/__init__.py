@@ -75,8 +75,9 @@ def said_hints(resolved: Resolved, limits: Limits | None = None) -> list[Finding
 
 
 def geometry_of_many(struts: Struts, limits: Limits, roll: bool = False) -> dict[str, Outcome]:
-    """Return how many struts stand against the geometry checks, by code. roll: whether the ball of each root is
-    rolled; else a bound on the safe side stands for it on the barrel, and those on palm and skeg are not looked at.
+    """Return how many struts stand against the geometry checks, by code. roll: whether roots are worked
+    out strut by strut; else bounds on the safe side say where they end, and whether those on palm and skeg fit is not
+    looked at.
 
     >>> held = geometry_of_many(Struts.of(shipped("canal-tender")), standard())
     >>> float(held["barrel_wall"].utilisation)  # 5 mm of 8

@@ -81,7 +81,8 @@ class Results:
     `aim` and `hard` below are names of limits, multiplied by `per` (the size the limit is a multiple of; 1 for a limit
     in mm or degrees), or plain numbers that follow from geometry. Breaking the aim warns or fails as its row says (a
     plain number fails, unless `warn`); breaking the hard limit always fails. `where`: which struts are held to it.
-    `{need}` in an advice becomes the aim. roll, order, enough: see `checks.geometry.clearances` and `roots`.
+    `{need}` in an advice becomes the aim. roll: roots are worked out strut by strut, else by bounds on the safe side;
+    order, enough: see `checks.geometry.clearances`.
     """
 
     struts: Struts

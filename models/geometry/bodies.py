@@ -21,9 +21,9 @@ from strutwright.models.frames import Axes, Vector, unit
 from strutwright.models.geometry import shapes
 from strutwright.models.geometry.barrel import leaves_cylinder, outside_rows
 from strutwright.models.geometry.clearances import Body, Hull, Round, convex_pieces, cylinder, least_gap_mm, plate
-from strutwright.models.geometry.skeg import chord_at, fin_kind, stock_axis
+from strutwright.models.geometry.members import arm_member, fin_member
+from strutwright.models.geometry.skeg import chord_at, stock_axis
 from strutwright.models.outline import OutlineError
-from strutwright.models.sections import boundary_points
 from strutwright.models.shop.bolting import way_in_mm
 from strutwright.models.spec import Arm, Barrel, Heel, Palm, PalmHole, Propeller, SetScrew, Skeg, Strut
 
@@ -32,7 +32,6 @@ FINE_MM = 0.02
 HUB_SHARE = 0.22
 """Diameter of the hub over the propeller's, where only that is known; common practice, no source."""
 _SLICES = 4
-_FIN_POINTS = 96
 _SHARPEST = 0.35
 """Sharpest corner (radians) that a fillet is reckoned in."""
 _X = np.array([1.0, 0.0, 0.0])
@@ -78,7 +77,7 @@ def _barrel_body(barrel: Barrel) -> Round:
 
 def _arm_bodies(strut: Strut, arm: Arm) -> list[Body]:
     """Return an arm from the barrel's outside to its palm's water face, with its roots at both."""
-    a, b = shapes.generators(strut, arm)
+    a, b = arm_member(strut, arm).lines()
     palm = strut.palms[arm.palm_index]
     hull = frames.palm_axes(palm)
     on = a + leaves_cylinder(a, b, strut.barrel.outside_mm / 2)[0][:, None] * b
@@ -151,16 +150,10 @@ def fin_bodies(strut: Strut, skeg: Skeg) -> list[Body]:
     >>> round(float(fin_bodies(strut, strut.skeg)[0].box[0][2]), 6)  # down to its lower edge
     -324.0
     """
-    barrel = strut.barrel
-    rings = []
-    for below in (barrel.outside_mm / 2, skeg.depth_mm):
-        lead, chord, thick = chord_at(skeg, barrel, below)
-        section = boundary_points(fin_kind(skeg).name, chord, min(thick, chord), _FIN_POINTS)
-        rings.append(np.column_stack([section + np.array([lead - chord / 2, 0.0]), np.full(len(section), -below)]))
-    b = rings[1] - rings[0]
-    on = rings[0] + leaves_cylinder(rings[0], b, barrel.outside_mm / 2)[0][:, None] * b
+    a, b = fin_member(skeg, strut.barrel).lines()
+    on = a + leaves_cylinder(a, b, strut.barrel.outside_mm / 2)[0][:, None] * b
     return [
-        Hull(np.concatenate([on, rings[1]])),
+        Hull(np.concatenate([on, a + b])),
         *_root(on, _out_of_barrel(on), b, skeg.root_mm, strut.construction == "welded"),
     ]
 

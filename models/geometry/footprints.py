@@ -1,6 +1,8 @@
 """Where the arms stand on barrel and palm, of one strut or of a batch.
 
-Polygons are (points, struts). Struts are taken in small lots, so that a lot's polygons stay in the cache.
+A root's toe on the palm is where its ball or bead touches, strut by strut; `toe_bound` has what stands for it where the
+struts are too many, as in a search. Polygons are (points, struts). Struts are taken in small lots, so that a lot's
+polygons stay in the cache.
 """
 
 from __future__ import annotations
@@ -9,44 +11,58 @@ import functools
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Any, TypeAlias
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from strutwright.models import frames
 from strutwright.models.arrays import Floats, Num
-from strutwright.models.geometry.members import edge_radius_at
-from strutwright.models.geometry.shapes import POINTS
+from strutwright.models.finding import SIZES_CAUSE
+from strutwright.models.geometry.members import edge_radius_at, palm_toe
+from strutwright.models.geometry.polygons import distance_to_polygon
+from strutwright.models.geometry.shapes import arm_footprints
 from strutwright.models.inputs import ArmInputs
 from strutwright.models.sections import boundary_points, kind_of
-from strutwright.models.spec import Skeg, Strut
-from strutwright.models.struts import Struts, box_inside_mm
+from strutwright.models.spec import Arm, Skeg, Strut
+from strutwright.models.struts import Struts
 
+POINTS = 96
+"""Round a section of many struts: within 0.1 % of its sizes."""
+FINE = 8
+"""Times as many points round one strut's section as round each of many."""
 LOT = 1024
 """Struts to a lot: (97, 512) floats are 400 kB."""
-_COARSE = 4
 
 
 @functools.cache
-def _unit(shape: str) -> tuple[Floats, Floats]:
+def unit(shape: str) -> tuple[Floats, Floats]:
+    """Return the points round a section of chord and thickness 1, x and y.
+
+    >>> round(float(unit("ellipse")[0].max()), 3)
+    0.5
+    """
     points = boundary_points(shape, 1.0, 1.0, POINTS)
     return points[:, 0].copy(), points[:, 1].copy()
 
 
-def _ring(
+def ring(
     arm: ArmInputs, chord: Num, thickness: Num, points: int | None = None, exact: bool = False
 ) -> tuple[Floats, Floats]:
-    """Points round a section, the first `points` or all, (points, candidates) or (points, 1).
+    """Return points round a section, the first `points` or all, (points, candidates) or (points, 1).
 
-    exact: of one section, its edges as they are made; of many a foil or arcs run out to their sharp edges."""
+    exact: of one section, its edges as they are made; of many a foil or arcs run out to their sharp edges.
+
+    >>> arm = engineering_inputs("canal-tender").arms[0]
+    >>> round(float(ring(arm, 56.0, 14.0)[0].max()), 3)
+    28.0
+    """
     c, t = np.atleast_1d(np.asarray(chord, dtype=float)), np.atleast_1d(np.asarray(thickness, dtype=float))
     if exact:
         edge = edge_radius_at(arm, float(t[0]))  # type: ignore[arg-type]
-        one = boundary_points(arm.shape, float(c[0]), float(t[0]), POINTS, edge)
+        one = boundary_points(arm.shape, float(c[0]), float(t[0]), FINE * POINTS, edge)
         return one[:, :1], one[:, 1:]
     if kind_of(arm.shape).scales:
-        x, y = _unit(arm.shape)
+        x, y = unit(arm.shape)
         return x[:points, None] * c, y[:points, None] * t
     # Sizes that make no section get figures without meaning: such a candidate cannot be built anyway.
     thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
@@ -55,6 +71,39 @@ def _ring(
         edge = np.minimum(np.atleast_1d(arm.edge_at(thick)), thick / 2)
     both = boundary_points(arm.shape, np.maximum(c, 1e-6), thick, POINTS, edge)
     return np.ascontiguousarray(both[..., :points, 0].T), np.ascontiguousarray(both[..., :points, 1].T)
+
+
+COARSE = 1e-3
+"""Share of a section's chord by which it may reach beyond a polygon of POINTS where it has no edges."""
+
+
+def beyond_polygon_mm(arm: ArmInputs) -> Num:
+    """Return how far (mm) an arm may reach beyond the polygons that stand for it in an array: where a corner is
+    rounded, by what even steps cut off it.
+
+    >>> round(float(beyond_polygon_mm(engineering_inputs("canal-tender").arms[0])), 3)  # 0.056 and 1.458 x 1.458 / 56
+    0.094
+    """
+    chord = np.maximum(arm.chord_barrel_mm, arm.chord_palm_mm)
+    coarse: Num = COARSE * chord
+    if kind_of(arm.shape).broad_edges:
+        step = 2 * (chord + np.maximum(arm.thickness_barrel_mm, arm.thickness_palm_mm)) / POINTS
+        edge = np.maximum(arm.edge_radius_mm, 1e-6)
+        coarse = coarse + np.minimum(0.3 * edge, step * step / (8 * edge))
+    return coarse
+
+
+def thin_edge_mm(arm: ArmInputs) -> Num:
+    """Return the radius (mm) of thin edges, by which a section is wider there than with sharp ones; 0 without them.
+
+    >>> thin_edge_mm(engineering_inputs("canal-tender").arms[0])  # a flat
+    0.0
+    """
+    kind = kind_of(arm.shape)
+    if not kind.thin_edges:
+        return 0.0
+    usual = kind.usual_edge_mm(np.minimum(arm.thickness_barrel_mm, arm.thickness_palm_mm))
+    return np.where(np.asarray(arm.edge_radius_mm) > 0, arm.edge_radius_mm, usual)[()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,17 +134,25 @@ def directions(c: Struts, index: int) -> Directions:
     return Directions(axes.u, axes.v, axes.n, hull.u, hull.v, hull.n, even)
 
 
-def _lots(count: int, *values: Any) -> Iterator[tuple[slice, list[Any]]]:
-    """Yield slices of LOT candidates and the values there; what does not vary is as it is."""
+def lots(count: int, *values: Any) -> Iterator[tuple[slice, list[Any]]]:
+    """Yield slices of LOT candidates and the values there; what does not vary is as it is.
+
+    >>> [(part.start, values) for part, values in lots(1500, 3.0)]
+    [(0, [3.0]), (1024, [3.0])]
+    """
     for start in range(0, count, LOT):
         part = slice(start, start + LOT)
         yield part, [v[part] if isinstance(v, np.ndarray) and v.ndim else v for v in values]
 
 
-def _into(operation: Any, into_: Any, other: Any) -> Any:
+def into(operation: Any, into_: Any, other: Any) -> Any:
     """Return operation(into_, other), worked out in the place of into_ where the result fits there.
 
     A lot's arrays are as large as the cache: a new one for every step would not stay in it.
+
+    >>> kept = np.ones(2)
+    >>> into(np.add, kept, 1.0) is kept
+    True
     """
     if isinstance(into_, np.ndarray) and into_.shape == np.broadcast_shapes(into_.shape, np.shape(other)):
         return operation(into_, other, out=into_)
@@ -128,14 +185,18 @@ def skeg_on_barrel(strut: Strut, skeg: Skeg) -> OnBarrel:
 
 
 @functools.lru_cache(maxsize=4)
-def on_barrel(c: Struts, index: int) -> OnBarrel:
+def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     """Return what an arm covers of the barrel.
+
+    exact: strut by strut; else many at once by coarse polygons, with what these may leave out added.
 
     >>> round(on_barrel(Struts.of(shipped("canal-tender")), 0).forward_mm, 3)  # 74 / 2 + 56 / 2
     65.0
     """
+    if exact and c.count > 1:
+        return _each_on_barrel(c, index)
     arm, way = c.inputs.arms[index], directions(c, index)
-    varied = (*_sizes_of(arm), c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
+    varied = (*sizes_of(arm), c.inputs.barrel_outside_mm / 2, arm.x_mm, arm.edge_radius_mm)
     count = c.count if any(np.ndim(v) for v in varied) else 1
     aft, forward, half = (np.empty(count) for _ in range(3))
     middle = math.degrees(math.atan2(way.n[1], way.n[2]))
@@ -143,27 +204,27 @@ def on_barrel(c: Struts, index: int) -> OnBarrel:
     level = math.hypot(way.n[1], way.n[2])
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
-    for part, (cb, tb, cp, tp, start, end, r, x0, edge) in _lots(count, *varied):
-        own, points = _part_of(arm, edge, part), POINTS // 2 + 1 if way.even and count > 1 else None  # mirror images
-        x, y = _ring(own, cb, tb, points, count == 1)
+    for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
+        own, points = part_of(arm, edge, part), POINTS // 2 + 1 if way.even and count > 1 else None  # mirror images
+        x, y = ring(own, cb, tb, points, count == 1)
         gain: tuple[Floats, Floats] | None = None
-        if not _prismatic(arm):
+        if not prismatic(arm):
             if kind_of(own.shape).scales and count > 1:
-                gain = _ring(own, cp - cb, tp - tb, points)
+                gain = ring(own, cp - cb, tp - tb, points)
             else:
-                x2, y2 = _ring(own, cp, tp, points, count == 1)
+                x2, y2 = ring(own, cp, tp, points, count == 1)
                 gain = x2 - x, y2 - y
         a_side, a_out, a_x = (_sum(x, y, start, t) for t in turn)
         b_side, b_out, b_x = (_sum(gain[0] if gain else 0.0, gain[1] if gain else 0.0, end - start, t) for t in turn)
         # Each generator a + k b leaves the barrel where its distance from the shaft line is the barrel's radius.
-        aa = _into(np.add, b_side * b_side, b_out * b_out)
-        ab = _into(np.add, a_side * b_side, a_out * b_out)
-        away = _into(np.multiply, _into(np.add, a_side * a_side, a_out * a_out - r * r), aa)
-        root = _into(np.subtract, ab * ab, away)
+        aa = into(np.add, b_side * b_side, b_out * b_out)
+        ab = into(np.add, a_side * b_side, a_out * b_out)
+        away = into(np.multiply, into(np.add, a_side * a_side, a_out * a_out - r * r), aa)
+        root = into(np.subtract, ab * ab, away)
         missed = root.min() <= 0.0
-        k = _into(np.maximum, root, 0.0)
-        k = _into(np.divide, _into(np.subtract, np.sqrt(k, out=k), ab), aa)
-        side, along = _into(np.add, k * b_side, a_side), _into(np.add, k * b_x, a_x)
+        k = into(np.maximum, root, 0.0)
+        k = into(np.divide, into(np.subtract, np.sqrt(k, out=k), ab), aa)
+        side, along = into(np.add, k * b_side, a_side), into(np.add, k * b_x, a_x)
         aft[part], forward[part] = along.min(axis=0) + x0, along.max(axis=0) + x0
         widest = np.maximum(side.max(axis=0), -side.min(axis=0))
         if not missed:  # all of them are on the barrel, so the widest has the greatest angle
@@ -174,16 +235,53 @@ def on_barrel(c: Struts, index: int) -> OnBarrel:
     mid = c.inputs.barrel_length_mm / 2
     if count == 1:
         return OnBarrel(float(aft[0]) + mid, float(forward[0]) + mid, middle, float(half[0]))
-    return OnBarrel(aft + mid, forward + mid, middle, half)
+    more = beyond_polygon_mm(arm)
+    turned = np.degrees(more / (c.inputs.barrel_outside_mm / 2))
+    return OnBarrel(aft + mid - more, forward + mid + more, middle, half + turned)
 
 
-def _prismatic(arm: ArmInputs) -> bool:
-    """Return whether an arm has one section all along."""
+def _each_on_barrel(c: Struts, index: int) -> OnBarrel:
+    clock = on_barrel(c, index, False).clock_deg
+    aft, forward, half = (np.full(c.count, np.nan) for _ in range(3))
+    for strut, which in c.alike:
+        one = on_barrel(Struts.of(strut), index)
+        aft[which], forward[which], half[which] = one.aft_mm, one.forward_mm, one.half_deg
+    return OnBarrel(aft, forward, clock, half)
+
+
+def root_reach_mm(c: Struts, index: int) -> Num:
+    """Return no less than how far (mm) an arm's root reaches along the barrel from its middle: exact for an upright
+    arm, with a little to spare for one that leans.
+
+    >>> round(float(root_reach_mm(Struts.of(shipped("canal-tender")), 0)), 2)  # 56 / 2 and a leg of 6
+    34.0
+    """
+    i, arm, on = c.inputs, c.inputs.arms[index], on_barrel(c, index, False)
+    long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
+    tapers = np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long
+    lean = np.radians(np.abs(arm.rake_deg)) + np.arctan(tapers)
+    turn = (np.pi / 2 - np.minimum(lean, 1.5)) / 2
+    toe = arm.barrel_root_mm * (1.0 / np.tan(turn) if i.construction == "cast" else 1.0)
+    half = i.barrel_length_mm / 2
+    reach: Num = np.maximum(on.forward_mm - half, half - on.aft_mm) + toe
+    return reach
+
+
+def prismatic(arm: ArmInputs) -> bool:
+    """Return whether an arm has one section all along.
+
+    >>> prismatic(engineering_inputs("harbour-launch").arms[0])  # 95 x 22 at the barrel, 110 x 27 at the palm
+    False
+    """
     return arm.chord_barrel_mm is arm.chord_palm_mm and arm.thickness_barrel_mm is arm.thickness_palm_mm
 
 
-def _sizes_of(arm: ArmInputs) -> tuple[Num, ...]:
-    """Chord and thickness at the barrel and at the palm, start and end."""
+def sizes_of(arm: ArmInputs) -> tuple[Num, ...]:
+    """Return chord and thickness at the barrel and at the palm, start and end, mm.
+
+    >>> sizes_of(engineering_inputs("harbour-launch").arms[0])[:4]
+    (95.0, 22.0, 110.0, 27.0)
+    """
     at_barrel, at_palm = (arm.chord_barrel_mm, arm.thickness_barrel_mm), (arm.chord_palm_mm, arm.thickness_palm_mm)
     return (*at_barrel, *at_palm, arm.start_mm, arm.end_mm)
 
@@ -197,17 +295,20 @@ def _sum(x: Num, y: Num, s: Num, turn: Sequence[float]) -> Num:
     return total
 
 
-def _part_of(arm: ArmInputs, edge: Num, part: slice) -> ArmInputs:
-    """An arm with the edges of a lot."""
+def part_of(arm: ArmInputs, edge: Num, part: slice) -> ArmInputs:
+    """Return an arm with the edges of a lot.
+
+    >>> arm = engineering_inputs("canal-tender").arms[0]
+    >>> part_of(arm, 5.0, slice(0, 1)).edge_radius_mm
+    5.0
+    """
     if not kind_of(arm.shape).broad_edges:
         return arm
     half = arm.half_round
     return replace(arm, edge_radius_mm=edge, half_round=half[part] if isinstance(half, np.ndarray) else half)
 
 
-# --- on the palm ----------------------------------------------------------------------------------------------------
-
-THIN_EDGE = 0.4  # of a root, by which its toe at a thin edge may reach beyond the polygon's
+# --- on the palm ------------------------------------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -220,335 +321,57 @@ class OnPalm:
     hole_to_arm_mm: Num
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Feet:
+    """An arm on its palm, points (n, 2) in palm axes, mm: where its root ends, and the arm at half and at all of the
+    height of a tool."""
+
+    toe: Floats
+    above: tuple[Floats, ...]
+
+    def room_mm(self, holes: Floats) -> tuple[Floats, Floats]:
+        """Return the distances (k,) of hole centres (k, 2) from the toe, and from toe and arm above it."""
+        to_toe = distance_to_polygon(holes, self.toe)
+        return to_toe, functools.reduce(np.minimum, [distance_to_polygon(holes, foot) for foot in self.above], to_toe)
+
+
+def arm_feet(strut: Strut, arm: Arm, height_mm: float) -> Feet:
+    """Return an arm's feet. height_mm: to which a tool on a bolt must stay clear, at most half the drop.
+
+    >>> strut = shipped("canal-tender")
+    >>> round(float(arm_feet(strut, strut.arms[0], 25.0).toe[:, 1].max()), 3)  # 14 / 2 and a leg of 7
+    14.0
+    """
+    palm = strut.palms[arm.palm_index]
+    top = min(height_mm, palm.plane.drop_mm / 2)
+    above = arm_footprints(strut, arm, [palm.thickness_mm + h for h in (top / 2, top)])
+    return Feet(palm_toe(strut, arm), tuple(above))
+
+
 def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
-    """Return how an arm stands on its palm. height_mm: to which a tool on a bolt must stay clear, at most half the
-    drop.
+    """Return how an arm stands on its palm, some milliseconds for each strut that differs in what a root touches.
+    height_mm: as in `arm_feet`. What cannot be worked out on its sizes is nowhere inside the outline.
 
     >>> round(on_palm(Struts.of(shipped("canal-tender")), 0, 25.0).toe_inside_mm, 3)
     32.0
     """
-    arm, way = c.inputs.arms[index], directions(c, index)
+    arm = c.inputs.arms[index]
     palm, shape = c.inputs.palms[arm.palm_index], c.palms[arm.palm_index]
-    holes_u, holes_v = np.asarray(palm.holes_u_mm), np.asarray(palm.holes_v_mm)
-    top = np.minimum(height_mm, c.drop_mm / 2)
-    root_at = tuple((arm.x_mm if i == 0 else 0.0) - palm.zero_mm[i] for i in range(3))
-    away = [sum(r * float(a[i]) for i, r in enumerate(root_at)) for a in (way.palm_u, way.palm_v, way.palm_n)]
-    varied = (
-        *_sizes_of(arm),
-        palm.thickness_mm,
-        arm.palm_root_mm,
-        top,
-        *away,
-        arm.edge_radius_mm,
-        shape.middle_u_mm,
-        shape.middle_v_mm,
-        shape.core_u_mm,
-        shape.core_v_mm,
-        shape.radius_mm,
+    inside, to_toe, to_arm = (np.full(c.count, np.nan) for _ in range(3))
+    holes = np.broadcast_to(
+        np.stack((palm.holes_u_mm, palm.holes_v_mm), axis=-1), (c.count, len(c.own.palms[arm.palm_index].holes), 2)
     )
-    moving = holes_u.ndim > 1
-    count = c.count if moving or any(np.ndim(v) for v in varied) else 1
-    inside, toe_gap, arm_gap = (np.empty(count) for _ in range(3))
-    for part, own in _lots(count, *varied):
-        cb, tb, cp, tp, start, end, thick, root, high, u0, v0, h0, edge, mu, mv, ku, kv, radius = own
-        size = min(LOT, count - part.start)
-        cut = _Cut(way, _part_of(arm, edge, part), (cb, tb, cp, tp), start, end, (u0, v0, h0))
-        toe = _toe(c, cut, cut.at(thick), root)
-        boxes = _boxes(*toe)
-        if shape.fixed:
-            points = np.stack(np.broadcast_arrays(toe[0] - mu, toe[1] - mv), axis=-1)
-            inside[part] = shape.outline.distance_to_boundary(points).min(axis=0)
-        else:
-            inside[part] = _all_inside_mm(toe, boxes[-1], mu, mv, ku, kv, radius)
-        u, v = (
-            np.ascontiguousarray(h[part].T) if moving else np.repeat(h[:, None], size, axis=1)
-            for h in (holes_u, holes_v)
-        )
-        near = _nearest(u, v, toe, _beyond_pieces(boxes, u, v), np.full(size, np.inf))
-        free = near
-        for h in (high / 2, high):
-            # Seldom is a hole nearer to the arm's upper part than to the toe of its root.
-            bounds = _beyond(cut.box(thick + h), u, v)
-            if np.any(bounds < free):
-                free = _nearest(u, v, cut.at(thick + h), bounds, free)
-        # At a thin edge the polygon's corner has one direction where the ball goes round: on the safe side.
-        short = THIN_EDGE * root if kind_of(arm.shape).thin_edges else 0.0
-        toe_gap[part], arm_gap[part] = near - short, free
-    if count == 1:
-        return OnPalm(float(inside[0]), float(toe_gap[0]), float(arm_gap[0]))
-    return OnPalm(inside, toe_gap, arm_gap)
-
-
-_Box: TypeAlias = tuple[Num, Num, Num, Num]
-"""Least and greatest u, least and greatest v."""
-
-
-_PIECES = 6
-
-
-def _box(u: Floats, v: Floats) -> _Box:
-    return u.min(axis=0), u.max(axis=0), v.min(axis=0), v.max(axis=0)
-
-
-def _beyond(box: _Box, u: Floats, v: Floats) -> Floats:
-    """No more than the distances of points (holes, candidates) from what the box holds; -inf inside the box."""
-    reach = np.maximum(np.maximum(box[0] - u, u - box[1]), np.maximum(box[2] - v, v - box[3]))
-    return np.where(reach > 0, reach, -np.inf)
-
-
-def _boxes(u: Floats, v: Floats) -> list[_Box]:
-    """Return the boxes of pieces of a closed polygon, each with both its ends, and last the box of the whole."""
-    step = math.ceil(len(u) / _PIECES)
-    made: list[_Box] = []
-    for start in range(0, len(u), step):
-        made.append(_box(u[start : start + step + 1], v[start : start + step + 1]))
-    low_u, high_u, low_v, high_v = made[-1]  # the last one goes on to the first point
-    made[-1] = (np.minimum(low_u, u[0]), np.maximum(high_u, u[0]), np.minimum(low_v, v[0]), np.maximum(high_v, v[0]))
-    sides = [
-        functools.reduce(f, side) for f, side in zip((np.minimum, np.maximum) * 2, zip(*made, strict=True), strict=True)
-    ]
-    return [*made, (sides[0], sides[1], sides[2], sides[3])]
-
-
-def _beyond_pieces(boxes: Sequence[_Box], u: Floats, v: Floats) -> Floats:
-    """As `_beyond` of the last box, closer: by the nearest of the others."""
-    *pieces, whole = boxes
-    least = functools.reduce(
-        np.minimum, [np.maximum(np.maximum(b[0] - u, u - b[1]), np.maximum(b[2] - v, v - b[3])) for b in pieces]
-    )
-    outside = (u < whole[0]) | (u > whole[1]) | (v < whole[2]) | (v > whole[3])
-    return np.where(outside, np.maximum(least, 0.0), -np.inf)
-
-
-def _all_inside_mm(
-    points: tuple[Floats, Floats], box: _Box, middle_u: Num, middle_v: Num, core_u: Num, core_v: Num, radius: Num
-) -> Floats:
-    """Return the least distance of points (points, candidates), or (points, 1) of all, inside a rectangle with round
-    corners.
-
-    Where their box keeps out of the corners the straight sides decide.
-    """
-    low_u, high_u, low_v, high_v = box
-    du = np.maximum(high_u - middle_u, middle_u - low_u) - core_u
-    dv = np.maximum(high_v - middle_v, middle_v - low_v) - core_v
-    found = radius - np.maximum(du, dv) + np.zeros(points[0].shape[1])
-    corner = np.nonzero(np.broadcast_to((du > 0) & (dv > 0), found.shape))[0]
-    if len(corner):
-        u, v = (
-            (p[:, corner] if p.shape[1] > 1 else p) - _those(m, corner)
-            for p, m in zip(points, (middle_u, middle_v), strict=True)
-        )
-        sizes = (_those(s, corner) for s in (core_u, core_v, radius))
-        found[corner] = np.min(box_inside_mm(u, v, *sizes), axis=0)
-    return np.asarray(found)
-
-
-def _those(size: Num, which: NDArray[np.intp]) -> Num:
-    return size[which] if isinstance(size, np.ndarray) and size.ndim else size
-
-
-def _nearest(u: Floats, v: Floats, polygon: tuple[Floats, Floats], bounds: Floats, known: Floats) -> Floats:
-    """Return the least distance of any hole (holes, candidates) from a polygon, or what is known where that is less.
-
-    Holes that the bounds show to be farther than one that is known are left out, candidate by candidate.
-    """
-    turning = _turning(polygon[0][:, 0], polygon[1][:, 0])
-    # First of each candidate the hole that seems nearest, then all that may be nearer than it.
-    who = np.arange(len(known))
-    seems = np.argmin(bounds, axis=0)
-    found = np.minimum(known, distance(u[seems, who], v[seems, who], *polygon, who, turning))
-    may = bounds < found
-    may[seems, who] = False
-    holes, who = np.nonzero(may)
-    if len(who):
-        np.minimum.at(found, who, distance(u[holes, who], v[holes, who], *polygon, who, turning))
-    return found
-
-
-class _Cut:
-    """An arm of a lot, ready to be cut by planes parallel to the hull face; points in palm axes.
-
-    A point of the section is x, y times sizes that go linearly along the arm, so where a plane meets its line is a sum
-    of 1, x, y and x y over another such sum, whatever the lean: four products for a whole polygon.
-    """
-
-    def __init__(
-        self, way: Directions, arm: ArmInputs, sizes: Sequence[Num], start: Num, end: Num, away: Sequence[Num]
-    ) -> None:
-        hull = (way.palm_u, way.palm_v, way.palm_n)
-        self.turn = [[float(a @ h) for a in (way.u, way.v, way.n)] for h in hull]
-        self.away, self.start, self.long = away, start, end - start
-        # Where an arm leans a plane may cut it a little beyond its ends.
-        self.widest = 1.05 * np.maximum(sizes[0], sizes[2]) / 2, 1.05 * np.maximum(sizes[1], sizes[3]) / 2
-        self.unit = kind_of(arm.shape).scales
-        self.prismatic = _prismatic(arm)
-        if self.unit:
-            self.basis = _basis(arm.shape)
-            self.sizes = sizes
-            self.gain: Any = (sizes[2] - sizes[0], sizes[3] - sizes[1])
-            if not self.prismatic:
-                nu, nv, nn = self.turn[2]
-                self.inverse = 1.0 / self._over(self.long * nn, self.gain[0] * nu, self.gain[1] * nv, 0.0)
-        else:
-            self.x, self.y = _ring(arm, sizes[0], sizes[1])
-            if not self.prismatic:
-                x2, y2 = _ring(arm, sizes[2], sizes[3])
-                self.gain = (x2 - self.x, y2 - self.y)
-
-    def at(self, below: Num) -> tuple[Floats, Floats]:
-        """Return the points round the arm on the plane `below` mm under the hull face."""
-        (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
-        u0, v0, h0 = self.away
-        if self.prismatic:
-            s = (-below - h0) / nn
-            rows = (
-                (uu - nu / nn * un, uv - nv / nn * un, u0 + s * un),
-                (vu - nu / nn * vn, vv - nv / nn * vn, v0 + s * vn),
-            )
-            if self.unit:
-                c, t = self.sizes[0], self.sizes[1]
-                one, two = (self._over(k, x * c, y * t, 0.0) for x, y, k in rows)
-            else:
-                one, two = (self.x * x + self.y * y + k for x, y, k in rows)
-            return one, two
-        if not self.unit:
-            gx, gy = self.gain
-            k = (-below - h0 - self.start * nn - self.x * nu - self.y * nv) / (gx * nu + gy * nv + self.long * nn)
-            x, y, s = self.x + k * gx, self.y + k * gy, self.start + k * self.long
-            return x * uu + y * uv + s * un + u0, x * vu + y * vv + s * vn + v0
-        c, t = self.sizes[0], self.sizes[1]
-        gc, gt = self.gain
-        # k = (a - x c nu - y t nv) / (b + x gc nu + y gt nv)
-        a, b = -below - h0 - self.start * nn, self.long * nn
-        mixed = nv * (c * gt - gc * t)
-        inverse = self.inverse
-        out = []
-        for wu, wv, wn, w0 in ((uu, uv, un, u0), (vu, vv, vn, v0)):
-            s0 = w0 + wn * self.start
-            even = s0 * b + wn * self.long * a
-            by_x = wu * (c * b + gc * a) + gc * nu * s0 - wn * self.long * c * nu
-            by_y = wv * (t * b + gt * a) + gt * nv * s0 - wn * self.long * t * nv
-            by_xy = wu * mixed - wv * nu * (c * gt - gc * t)
-            whole = self._over(even, by_x, by_y, by_xy)
-            whole *= inverse
-            out.append(whole)
-        return out[0], out[1]
-
-    def box(self, below: Num) -> _Box:
-        """Return a box that surely holds the points on that plane: of the larger section's corners, cut there."""
-        (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
-        u0, v0, h0 = self.away
-        long, thick = self.widest
-        s = (-below - h0) / nn
-        reach_u = long * abs(uu - nu / nn * un) + thick * abs(uv - nv / nn * un)
-        reach_v = long * abs(vu - nu / nn * vn) + thick * abs(vv - nv / nn * vn)
-        return (u0 + s * un - reach_u, u0 + s * un + reach_u, v0 + s * vn - reach_v, v0 + s * vn + reach_v)
-
-    def down(self) -> tuple[Num, Num, Num]:
-        """Return how far a side's line goes along u and v, both times the last, per mm away from the hull."""
-        (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
-        if self.prismatic:
-            return -un / nn, -vn / nn, 1.0
-        gx, gy = self.gain
-        if not self.unit:
-            return (
-                gx * uu + gy * uv + self.long * un,
-                gx * vu + gy * vv + self.long * vn,
-                -1.0 / (gx * nu + gy * nv + self.long * nn),
-            )
-        one, two = (self._over(-self.long * c, -gx * a, -gy * b, 0.0) for a, b, c in ((uu, uv, un), (vu, vv, vn)))
-        return one, two, self.inverse
-
-    def _over(self, *factors: Num) -> Floats:
-        """Return the sums of 1, x, y and x y times these factors, (points, candidates)."""
-        rows = np.stack([np.atleast_1d(f) for f in np.broadcast_arrays(*factors)])
-        return np.asarray(self.basis @ rows)
-
-
-@functools.cache
-def _basis(shape: str) -> Floats:
-    x, y = _unit(shape)
-    return np.stack([np.ones_like(x), x, y, x * y], axis=1)
-
-
-def _toe(c: Struts, cut: _Cut, polygon: tuple[Floats, Floats], root: Num) -> tuple[Floats, Floats]:
-    """Points where the root's fillet or weld ends, beside each point of the arm on the water face."""
-    u, v = polygon
-    sign = _turning(u[:, 0], v[:, 0])
-    out_u, out_v = np.empty_like(v), np.empty_like(u)
-    np.subtract(v[2:], v[:-2], out=out_u[1:-1])
-    np.subtract(u[:-2], u[2:], out=out_v[1:-1])
-    out_u[0], out_u[-1], out_v[0], out_v[-1] = v[1] - v[-1], v[0] - v[-2], u[-1] - u[1], u[-2] - u[0]
-    size2, work = out_u * out_u, out_v * out_v
-    size2 += work
-    np.maximum(size2, 1e-24, out=size2)
-    if c.own.construction == "welded":
-        offset = (sign * root) / np.sqrt(size2, out=size2)
-    else:
-        # root / tan((90 deg - lean) / 2) is root (m + sqrt(1 + m2)) with the lean's tangent m
-        down_u, down_v, per_mm = cut.down()
-        lean = _into(np.add, np.multiply(out_u, down_u), np.multiply(out_v, down_v, out=work))
-        lean = _into(np.multiply, lean, per_mm)
-        offset = _into(np.add, np.multiply(lean, lean, out=work), size2)
-        np.sqrt(offset, out=offset)
-        offset *= sign
-        offset += lean
-        offset /= size2
-        offset = _into(np.multiply, offset, root)
-    return _into(np.add, _into(np.multiply, out_u, offset), u), _into(np.add, _into(np.multiply, out_v, offset), v)
-
-
-def _turning(u: Floats, v: Floats) -> float:
-    return math.copysign(1.0, float(u[:-1] @ v[1:] - u[1:] @ v[:-1] + u[-1] * v[0] - u[0] * v[-1]))
-
-
-def distance(
-    u: Floats, v: Floats, polygon_u: Floats, polygon_v: Floats, who: NDArray[np.intp], turning: float
-) -> Floats:
-    """Return distances (k,) of points u, v (k,) from convex polygons: columns `who` (k,) of the corners (n, all), or
-    the one column (n, 1); positive outside.
-
-    turning: 1 when the polygons go counter-clockwise, else -1. The nearest corner is sought from coarse to fine; the
-    nearest point lies on one of its two sides.
-
-    >>> u, v = np.array([[0.0], [1.0], [1.0], [0.0]]), np.array([[0.0], [0.0], [1.0], [1.0]])  # a square
-    >>> distance(np.array([3.0, 0.5]), np.array([0.5, 0.9]), u, v, np.array([0, 0]), 1.0).round(3).tolist()
-    [2.0, -0.1]
-    """
-    n, width, k = len(polygon_u), polygon_u.shape[1], len(u)
-    column: Any = who if width > 1 else 0
-    rough_u, rough_v = polygon_u[::_COARSE], polygon_v[::_COARSE]
-    if width > 1:
-        rough_u, rough_v = rough_u.take(who, axis=1), rough_v.take(who, axis=1)
-    du, dv = rough_u - u, rough_v - v
-    du *= du
-    dv *= dv
-    du += dv
-    at = np.argmin(du, axis=0)
-    best = du.ravel().take(at * k + np.arange(k))
-    at *= _COARSE
-    flat_u, flat_v = polygon_u.ravel(), polygon_v.ravel()
-
-    def corner(index: NDArray[np.intp]) -> tuple[Floats, Floats]:
-        place = index % n * width + column
-        return flat_u.take(place) - u, flat_v.take(place) - v
-
-    step = _COARSE // 2
-    while step:
-        for other in (at + step, at - step):
-            du, dv = corner(other)
-            there = du * du + dv * dv
-            nearer = there < best
-            at, best = np.where(nearer, other, at), np.where(nearer, there, best)
-        step //= 2
-    au, av = corner(at)
-    outside = np.zeros(k, dtype=bool)
-    for other, way in ((at + 1, turning), (at - 1, -turning)):
-        bu, bv = corner(other)
-        eu, ev = bu - au, bv - av
-        t = np.clip(-(au * eu + av * ev) / np.maximum(eu * eu + ev * ev, 1e-18), 0.0, 1.0)
-        ru, rv = au + t * eu, av + t * ev
-        best = np.minimum(best, ru * ru + rv * rv)
-        outside |= way * (ev * au - eu * av) < 0
-    reach = np.sqrt(best)
-    return np.asarray(np.where(outside, reach, -reach))
+    for strut, which in c.alike:
+        try:
+            feet = arm_feet(strut, strut.arms[index], height_mm)
+        except SIZES_CAUSE:
+            if c.count == 1:
+                raise
+            inside[which] = to_toe[which] = to_arm[which] = -np.inf
+            continue
+        inside[which] = np.min(shape.of(which).inside_mm(feet.toe[:, :1], feet.toe[:, 1:]), axis=0)
+        rooms = feet.room_mm(holes[which].reshape(-1, 2))
+        to_toe[which], to_arm[which] = (r.reshape(len(which), -1).min(axis=1, initial=np.inf) for r in rooms)
+    if c.count == 1:
+        return OnPalm(float(inside[0]), float(to_toe[0]), float(to_arm[0]))
+    return OnPalm(inside, to_toe, to_arm)

@@ -73,6 +73,13 @@ class Member:
             for i, p in enumerate(self.ruled.loops[0])
         ]
 
+    def lines(self) -> tuple[Floats, Floats]:
+        """Return its straight lines all round: where they leave the barrel (n, 3), and the steps (n, 3) to the end."""
+        start, _, step, _ = self.ruled.lines(self.around())
+        after = (np.roll(x, -1, axis=0) - x for x in (start, start + step))
+        apart_mm = sum(np.linalg.norm(x, axis=1) for x in after)
+        return start[apart_mm > 1e-9], step[apart_mm > 1e-9]  # one piece begins where another ends
+
 
 def arm_member(strut: Strut, arm: Arm) -> Member:
     """Return an arm as it stands. Raises SectionError when its section cannot be.

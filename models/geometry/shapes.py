@@ -8,11 +8,8 @@ from strutwright.models import frames
 from strutwright.models.arrays import Num
 from strutwright.models.frames import Vector
 from strutwright.models.geometry.clearances import under_plane_mm
-from strutwright.models.geometry.members import edge_radius_at
-from strutwright.models.sections import boundary_points
+from strutwright.models.geometry.members import arm_member
 from strutwright.models.spec import Arm, PalmPlane, SetScrew, Strut
-
-POINTS = 96  # round an arm's section: within 0.1 % of its sizes
 
 
 def screw_half_mm(screw: SetScrew) -> float:
@@ -25,27 +22,6 @@ def screw_half_mm(screw: SetScrew) -> float:
 
 
 # --- arm ------------------------------------------------------------------------------------------------------------
-
-
-def generators(strut: Strut, arm: Arm) -> tuple[Vector, Vector]:
-    """Return points (n, 3) round the arm where it leaves the barrel, and the steps (n, 3) from there to the palm.
-
-    >>> strut = shipped("canal-tender")
-    >>> points, steps = generators(strut, strut.arms[0])
-    >>> round(float(points[:, 0].max()), 6), round(float(steps[0, 2]), 2)  # 56 / 2, and 203.22 - 48 / 2
-    (28.0, 179.22)
-    """
-    plane = frames.arm_plane(strut, arm)
-    axes = frames.arm_axes(arm, strut.barrel, plane)
-    ends = frames.arm_ends_mm(arm, strut.barrel, plane)
-    rings = []
-    for along, chord, thickness in (
-        (ends[0], arm.chord_barrel_mm, arm.thickness_barrel_mm),
-        (ends[1], arm.chord_palm_mm, arm.thickness_palm_mm),
-    ):
-        xy = boundary_points(arm.shape, chord, thickness, POINTS, edge_radius_at(arm, thickness))
-        rings.append(axes.to_strut(xy) + along * axes.n)
-    return rings[0], rings[1] - rings[0]
 
 
 def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Vector]:
@@ -61,7 +37,7 @@ def arm_footprints(strut: Strut, arm: Arm, below_mm: Sequence[float]) -> list[Ve
     [56.7, 14.0]
     """
     hull = frames.palm_axes(strut.palms[arm.palm_index])
-    a, b = generators(strut, arm)
+    a, b = arm_member(strut, arm).lines()
     feet = []
     for below in below_mm:
         k = (-below - (a - hull.origin) @ hull.n) / (b @ hull.n)

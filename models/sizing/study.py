@@ -25,7 +25,6 @@ from pydantic.fields import FieldInfo
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.geometry.roots import touched
 from strutwright.models.checks.metals.weights import weight_kg
 from strutwright.models.checks.outcome import Outcome
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, outcomes_of
@@ -44,8 +43,6 @@ SAMPLE = 512
 """Combinations that are tried first, to see which checks the values move."""
 ONE_BY_ONE = 2000
 """Most combinations that are resolved one by one: some 50 a second."""
-TOE = "where a root ends on its palm is taken a little wider than it is, on the safe side: check a set that fails by it"
-"""What holds of every study over arrays."""
 MOST_ROLLED = 1000
 """Most different sets of sizes that the roots' balls are rolled for: some 50 to 100 a second."""
 MOST = 20_000_000
@@ -328,14 +325,13 @@ def study(
         if grid.count > MOST:
             raise StudyError(f"{grid.count} combinations are too many: at most {MOST}; take fewer values")
         judge = Judge.of(loaded, resolved, limits)
-        left_out = TOE
         rolled = _differing(judge, grid)
         judge = replace(judge, roll=rolled <= MOST_ROLLED)
         if not judge.roll:
-            left_out += (
-                f"; {rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are "
-                "worked out: roots on the barrel are held to a bound on the safe side, those on palm and skeg "
-                "not looked at; check the one that you take"
+            left_out = (
+                f"{rolled} combinations differ in what fillets and welds touch, at most {MOST_ROLLED} are worked out: "
+                "roots on the barrel, and where they end on the palm, are held to bounds on the safe side; whether "
+                "those on palm and skeg fit is not looked at; check the one that you take"
             )
         still = _still(judge, grid)
         judged = judge_all(replace(judge, still=still), grid, workers)
@@ -364,7 +360,7 @@ def _differing(judge: Judge, grid: Grid) -> int:
     out = 1
     for a in grid.axes:
         made = candidates(judge.loaded, judge.resolved, {a.path: np.array(a.values, dtype=float)}, judge.base)
-        out *= len(np.unique(touched(made), axis=0))
+        out *= len(np.unique(made.touched(), axis=0))
     return out
 
 

@@ -18,9 +18,9 @@ from strutwright.models.checks import geometry_checks, geometry_of_many
 from strutwright.models.checks.engineering import Inputs, all_numbers, engineering_findings
 from strutwright.models.checks.results import outcomes_of
 from strutwright.models.finding import Verdict
-from strutwright.models.geometry import footprints
+from strutwright.models.geometry import toe_bound
+from strutwright.models.geometry.footprints import POINTS
 from strutwright.models.geometry.polygons import distance_to_polygon
-from strutwright.models.geometry.shapes import POINTS
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import boundary_points, kind_names
 from strutwright.models.sizing.candidates import VARIABLES, candidates, why_not
@@ -75,7 +75,9 @@ ROUND_AN_ARM = {
     "arm_on_barrel",
     "root_on_barrel",
 }
-"""Of candidates looked at on a polygon, of one strut by the rolling ball; tests/validation holds them together."""
+"""In a search a bound on the safe side stands for the ball."""
+ROOTS = {"root_on_barrel", "root_on_palm", "skeg_root"}
+"""Of many struts only whether they fit is worked out, not how large they may be."""
 
 
 @FEW
@@ -87,7 +89,8 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
         return
     resolved = resolve(loaded)
     made = candidates(loaded, resolved, values)
-    geometry, judge = geometry_of_many(made, LIMITS), Judge.of(loaded, resolved)
+    geometry, bounds = (geometry_of_many(made, LIMITS, roll) for roll in (True, False))
+    judge = Judge.of(loaded, resolved)
     with np.errstate(all="ignore"):
         numbers = all_numbers(made.inputs)
     judged = judge.judge(values)
@@ -107,12 +110,15 @@ def test_candidates_are_the_struts_of_their_files(name: str, data: Any) -> None:
                 assert int(_at(held.level, n)) == 0, code
                 continue
             if code in ROUND_AN_ARM:
-                alike = alike and int(_at(held.level, n)) == int(wanted[code].level)
-                continue
+                level = int(_at(bounds[code].level, n))
+                assert level >= int(wanted[code].level), code
+                assert not _at(bounds[code].utilisation, n) < (1 - 1e-9) * wanted[code].utilisation, code
+                alike = alike and level == int(wanted[code].level)
             assert int(_at(held.level, n)) == int(wanted[code].level), code
-            assert _at(held.utilisation, n) == pytest.approx(
-                wanted[code].utilisation, rel=1e-5, abs=1e-7, nan_ok=True
-            ), code
+            if code not in ROOTS:
+                assert _at(held.utilisation, n) == pytest.approx(
+                    wanted[code].utilisation, rel=1e-5, abs=1e-7, nan_ok=True
+                ), code
         with np.errstate(all="ignore"):
             for code, demand in all_numbers(Inputs.from_strut(one.strut, one.said.loads)).items():
                 assert _at(numbers[code].demand, n) == pytest.approx(
@@ -138,7 +144,7 @@ def test_distance_to_a_section(kind: Any, thick: float, u: float, v: float, cloc
         polygon = polygon[::-1]
     plain = float(distance_to_polygon(np.array([[u, v]]), polygon)[0])
     got = float(
-        footprints.distance(
+        toe_bound.distance(
             np.array([u]),
             np.array([v]),
             polygon[:, :1].copy(),

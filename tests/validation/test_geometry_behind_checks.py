@@ -20,7 +20,6 @@ from strutwright.models.finding import Verdict
 from strutwright.models.geometry import members, shapes
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.outline import polygon
-from strutwright.models.sections import boundary_points
 from strutwright.models.spec import PalmPlane, Strut
 from strutwright.models.struts import Struts
 
@@ -169,12 +168,12 @@ def test_footprint_is_a_shear_and_a_stretch() -> None:
         },
     )
     foot = shapes.arm_footprints(s, s.arms[0], [0.0])[0]
-    xy = boundary_points("ellipse", 140.0, 28.0, shapes.POINTS)
     theta, phi = math.radians(s.palms[0].plane.pitch_deg), math.radians(s.palms[0].plane.tilt_deg)
-    shear = xy[:, 1] * math.tan(phi) * math.sin(theta)
-    assert foot[:, 0] == pytest.approx(xy[:, 0] / math.cos(theta) - shear, abs=1e-9)
-    point = np.stack([xy[:, 0], xy[:, 1], -xy[:, 0] * math.tan(theta) + xy[:, 1] * math.tan(phi)], axis=1)
-    assert foot[:, 1] == pytest.approx(point @ frames.palm_axes(s.palms[0]).v, abs=1e-9)
+    along = np.array([1 / math.cos(theta), -math.tan(phi) * math.sin(theta)])
+    across = np.array([[1, 0, -math.tan(theta)], [0, 1, math.tan(phi)]]) @ frames.palm_axes(s.palms[0]).v
+    xy = np.linalg.solve(np.stack([along, across]), foot.T)
+    assert (xy[0] / 70) ** 2 + (xy[1] / 14) ** 2 == pytest.approx(1.0, abs=1e-9)
+    assert np.ptp(xy, axis=1) == pytest.approx([140, 28], rel=1e-3)
 
 
 def test_fillet_reaches_further_in_the_sharp_corner() -> None:

@@ -22,7 +22,7 @@ from strutwright.models.checks.results import FAILS, WARNS, outcomes_of
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all
-from strutwright.models.sizing.study import TOE, Grid, StudyError, axis, kind_of, study, with_values
+from strutwright.models.sizing.study import Grid, StudyError, axis, kind_of, study, with_values
 from strutwright.params import limits
 from strutwright.params.loader import load, shipped
 from strutwright.params.problems import ParameterError
@@ -35,23 +35,23 @@ ROUND_AN_ARM = {
     "arm_on_parallel_part",
     "arm_on_barrel",
 }
-"""Candidates look at a polygon round the section, on the safe side at thin edges; one strut's check rolls the ball."""
+"""In a search a bound on the safe side stands for the ball."""
 
 
+@pytest.mark.parametrize("roll", [True, False])
 @pytest.mark.parametrize("name", SETS)
-def test_shipped_sets_are_judged_as_they_are_checked(name: str) -> None:
+def test_shipped_sets_are_judged_as_they_are_checked(name: str, roll: bool) -> None:
     loaded = load(shipped()[name])
     resolved = resolve(loaded)
-    judge = Judge.of(loaded, resolved)
+    judge = replace(Judge.of(loaded, resolved), roll=roll)
     got = judge.outcomes(candidates(loaded, resolved, {}))[0]
     wanted = outcomes_of([*geometry_checks(resolved.strut), *engineering_findings(resolved.strut, resolved.said.loads)])
     for code, held in wanted.items():
         if code in got:
             assert int(got[code].level) == int(held.level), code
             if not math.isnan(held.utilisation):
-                if code in ROUND_AN_ARM:
-                    least = 0.7 if code == "driver_to_arm" else 0.98  # which takes the arm, not only the toe
-                    assert float(got[code].utilisation) >= least * held.utilisation, code
+                if code in ROUND_AN_ARM and not roll:
+                    assert 1.0 - 1e-9 <= float(got[code].utilisation) / held.utilisation <= 1.4, code
                 else:
                     assert float(got[code].utilisation) == pytest.approx(held.utilisation, rel=1e-9), code
         else:
@@ -130,7 +130,7 @@ def test_a_study_says_what_it_does_not_roll(launch_set: tuple[Any, Any]) -> None
         [axis("arms.section.chord=78,118", "mm"), axis("bolts.pattern.pitch_across=74..76:600", "mm")],
         workers=1,
     )
-    assert few.left_out == TOE  # bolts do not touch a root
+    assert few.left_out == ""  # bolts do not touch a root
 
 
 def test_both_ways_of_a_study_agree(launch_set: tuple[Any, Any]) -> None:

@@ -45,7 +45,7 @@ def check(out: Results) -> None:
 
 def _on_barrel(out: Results, index: int) -> None:
     barrel, arm = out.strut.barrel, out.strut.arms[index]
-    on = footprints.on_barrel(out.struts, index)
+    on = footprints.on_barrel(out.struts, index, out.roll)
     half: Num = barrel.length_mm / 2
     reach = np.maximum(on.forward_mm - half, half - on.aft_mm)
     out.most(BARREL, reach, half, arm=arm.name, less=mm(2 * (reach - half)))

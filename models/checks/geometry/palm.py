@@ -12,8 +12,7 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import rows_of
 from strutwright.models.checks.results import Results
 from strutwright.models.frames import Vector
-from strutwright.models.geometry import footprints, members, shapes
-from strutwright.models.geometry.polygons import distance_to_polygon
+from strutwright.models.geometry import footprints, toe_bound
 from strutwright.models.spec import Arm, Palm, Strut
 from strutwright.models.struts import Struts
 from strutwright.params import tables
@@ -96,21 +95,17 @@ class _Stand:
 
 
 def _stand(out: Results, index: int) -> _Stand:
-    """Of one strut the ball is rolled for the toe; of many a polygon stands for it, on the safe side."""
+    height = out.value("driver_height")
     if not out.tells:
-        return _Stand(footprints.on_palm(out.struts, index, out.value("driver_height")))
-    strut, arm = out.strut, out.strut.arms[index]
-    palm = strut.palms[arm.palm_index]
-    toe, uv = members.palm_toe(strut, arm), _uv(palm)
-    inside, to_toe = palm.outline.distance_to_boundary(toe), distance_to_polygon(uv, toe)
-    worst, to_arm = int(np.argmin(inside)), to_toe
-    top = min(out.value("driver_height"), palm.plane.drop_mm / 2)
-    for foot in shapes.arm_footprints(strut, arm, [palm.thickness_mm + h for h in (top / 2, top)]):
-        to_arm = np.minimum(to_arm, distance_to_polygon(uv, foot))
-    size = np.ptp(toe, axis=0)
+        stands = footprints.on_palm if out.roll else toe_bound.on_palm
+        return _Stand(stands(out.struts, index, height))
+    arm = out.strut.arms[index]
+    palm, feet = out.strut.palms[arm.palm_index], footprints.arm_feet(out.strut, arm, height)
+    inside, (to_toe, to_arm) = palm.outline.distance_to_boundary(feet.toe), feet.room_mm(_uv(palm))
+    worst, size = int(np.argmin(inside)), np.ptp(feet.toe, axis=0)
     return _Stand(
         footprints.OnPalm(float(inside[worst]), float(to_toe.min()), float(to_arm.min())),
-        "aft" if toe[worst, 0] < float(toe[:, 0].mean()) else "forward",
+        "aft" if feet.toe[worst, 0] < float(feet.toe[:, 0].mean()) else "forward",
         (float(size[0]), float(size[1])),
         palm.holes[int(np.argmin(to_toe))].number,
         palm.holes[int(np.argmin(to_arm))].number,

@@ -7,14 +7,14 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results
 from strutwright.models.finding import SIZES_CAUSE, beyond
 from strutwright.models.geometry import footprints, members
 from strutwright.models.geometry.members import FACE_ROOM_MM, Member
 from strutwright.models.geometry.roots import Root
-from strutwright.models.struts import ARM_SIZES, Struts
+from strutwright.models.spec import Strut
+from strutwright.models.struts import Struts
 from strutwright.params.words import fine_mm, say
 
 CHECKS = (ARM_BARREL, ARM_PALM, SKEG) = rows_of("roots")
@@ -148,44 +148,17 @@ def _many(out: Results) -> None:
     if not out.roll:
         out.keep(ARM_BARREL, np.where(_beyond_faces(c), FAILS, WITHIN), np.nan)
         return
-    _, first, back = np.unique(touched(c)[c.buildable], axis=0, return_index=True, return_inverse=True)
-    which = np.flatnonzero(c.buildable)
-    levels = np.array([_root_levels(c, int(which[n])) for n in first], dtype=np.int8).reshape(-1, 3)
+    levels = np.full((c.count, 3), WITHIN, dtype=np.int8)
+    for strut, which in c.alike:
+        levels[which] = _root_levels(strut)
     checks = [ARM_BARREL, ARM_PALM, *([SKEG] if c.own.skeg is not None else [])]
     for column, check in enumerate(checks):
-        level = np.full(c.count, WITHIN, dtype=np.int8)
-        level[which] = levels[np.reshape(back, -1), column]
+        level = levels[:, column]
         out.keep(check, level if c.count > 1 else level[0], np.nan)
 
 
-def touched(c: Struts) -> NDArray[np.float64]:
-    """Return the sizes that the ball may touch (struts, sizes), mm.
-
-    >>> touched(Struts.of(shipped("canal-tender"))).shape  # of barrel and drop 7, arm 8, palm 4
-    (1, 19)
-    """
-    i = c.inputs
-    out: list[Num] = [
-        i.barrel_length_mm,
-        i.barrel_outside_mm,
-        i.aft_end_length_mm,
-        i.aft_end_diameter_mm,
-        i.forward_end_length_mm,
-        i.forward_end_diameter_mm,
-        c.drop_mm,
-    ]
-    for arm in i.arms:
-        out += [arm.x_mm, *(getattr(arm, name) for name in ARM_SIZES)]
-    for palm in i.palms:
-        out += [palm.thickness_mm, *palm.zero_mm]
-    return np.stack([np.broadcast_to(np.asarray(x, dtype=float), (c.count,)) for x in out], axis=1)
-
-
-def _root_levels(c: Struts, n: int) -> list[int]:
+def _root_levels(strut: Strut) -> list[int]:
     """How the roots of one of many stand; what cannot be worked out on its sizes is a warning, as of one strut."""
-    strut = c.one(n)
-    if strut is None:
-        return [WITHIN] * 3
     try:
         return [WITHIN if fits else FAILS for fits in members.roots_fit(strut)]
     except SIZES_CAUSE:
@@ -193,17 +166,8 @@ def _root_levels(c: Struts, n: int) -> list[int]:
 
 
 def _beyond_faces(c: Struts) -> NDArray[np.bool_]:
-    """Whether an arm's fillet or weld reaches too near to a face of the barrel: exact for an upright arm, with a little
-    to spare for one that leans."""
-    i, out = c.inputs, np.zeros((), dtype=bool)
-    for k, arm in enumerate(i.arms):
-        long = np.maximum(np.asarray(arm.end_mm) - i.barrel_outside_mm / 2, 1e-6)
-        lean = np.radians(np.abs(arm.rake_deg)) + np.arctan(
-            np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long
-        )
-        turn = (np.pi / 2 - np.minimum(lean, 1.5)) / 2
-        toe = arm.barrel_root_mm * (1.0 / np.tan(turn) if i.construction == "cast" else 1.0)
-        half, on = i.barrel_length_mm / 2, footprints.on_barrel(c, k)
-        reach = np.maximum(on.forward_mm - half, half - on.aft_mm) + toe
-        out = out | (beyond(reach, half - FACE_ROOM_MM, "mm") & (np.asarray(arm.barrel_root_mm) > 0))
+    """Whether an arm's fillet or weld reaches too near to a face of the barrel, by a bound on the safe side."""
+    out, room = np.zeros((), dtype=bool), c.inputs.barrel_length_mm / 2 - FACE_ROOM_MM
+    for k, arm in enumerate(c.inputs.arms):
+        out = out | (beyond(footprints.root_reach_mm(c, k), room, "mm") & (np.asarray(arm.barrel_root_mm) > 0))
     return out

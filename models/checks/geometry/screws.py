@@ -44,7 +44,10 @@ def check(out: Results) -> None:
         else "a slide fit is held by its screws alone: give set_screws.positions",
         count=str(len(strut.set_screws) or "none"),
     )
-    arms = [(arm.name, footprints.on_barrel(out.struts, k), arm.barrel_root_mm) for k, arm in enumerate(strut.arms)]
+    arms = [
+        (arm.name, footprints.on_barrel(out.struts, k, out.roll), arm.barrel_root_mm)
+        for k, arm in enumerate(strut.arms)
+    ]
     for s in strut.set_screws:
         _one(out, s, strut.bearings[s.bearing_index], arms)
     for i, b in enumerate(strut.bearings):
