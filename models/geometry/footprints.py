@@ -30,6 +30,7 @@ POINTS = 96
 """Round a section of many struts: within 0.1 % of its sizes."""
 FINE = 8
 """Times as many points round one strut's section as round each of many."""
+SPARE = 0.01
 LOT = 1024
 """Struts to a lot: (97, 512) floats are 400 kB."""
 
@@ -73,16 +74,16 @@ def ring(
     return np.ascontiguousarray(both[..., :points, 0].T), np.ascontiguousarray(both[..., :points, 1].T)
 
 
-COARSE = 1e-3
-"""Share of a section's chord by which it may reach beyond a polygon of POINTS where it has no edges."""
+COARSE = 2e-3
+"""Share of a section's chord by which it may reach beyond a polygon of POINTS, corners left out."""
 
 
 def beyond_polygon_mm(arm: ArmInputs) -> Num:
     """Return how far (mm) an arm may reach beyond the polygons that stand for it in an array: where a corner is
     rounded, by what even steps cut off it.
 
-    >>> round(float(beyond_polygon_mm(engineering_inputs("canal-tender").arms[0])), 3)  # 0.056 and 1.458 x 1.458 / 56
-    0.094
+    >>> round(float(beyond_polygon_mm(engineering_inputs("canal-tender").arms[0])), 3)  # 0.112 and 1.458 x 1.458 / 56
+    0.15
     """
     chord = np.maximum(arm.chord_barrel_mm, arm.chord_palm_mm)
     coarse: Num = COARSE * chord
@@ -250,8 +251,9 @@ def _each_on_barrel(c: Struts, index: int) -> OnBarrel:
 
 
 def root_reach_mm(c: Struts, index: int) -> Num:
-    """Return no less than how far (mm) an arm's root reaches along the barrel from its middle: exact for an upright
-    arm, with a little to spare for one that leans.
+    """Return no less than how far (mm) an arm's root reaches along the barrel from its middle.
+
+    As in a plane corner as sharp as the arm leans and tapers; a share of SPARE more for what the round barrel adds.
 
     >>> round(float(root_reach_mm(Struts.of(shipped("canal-tender")), 0)), 2)  # 56 / 2 and a leg of 6
     34.0
@@ -261,7 +263,7 @@ def root_reach_mm(c: Struts, index: int) -> Num:
     tapers = np.abs(np.asarray(arm.chord_palm_mm) - arm.chord_barrel_mm) / 2 / long
     lean = np.radians(np.abs(arm.rake_deg)) + np.arctan(tapers)
     turn = (np.pi / 2 - np.minimum(lean, 1.5)) / 2
-    toe = arm.barrel_root_mm * (1.0 / np.tan(turn) if i.construction == "cast" else 1.0)
+    toe = arm.barrel_root_mm * ((1.0 + SPARE) / np.tan(turn) if i.construction == "cast" else 1.0)
     half = i.barrel_length_mm / 2
     reach: Num = np.maximum(on.forward_mm - half, half - on.aft_mm) + toe
     return reach

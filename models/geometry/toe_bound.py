@@ -41,8 +41,8 @@ _COARSE = 4
 def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     """Return how an arm stands on its palm, never better than `footprints.on_palm` says. height_mm: as there.
 
-    >>> round(on_palm(Struts.of(shipped("canal-tender")), 0, 25.0).toe_inside_mm, 3)  # 32 and 0.09 to spare
-    31.906
+    >>> round(on_palm(Struts.of(shipped("canal-tender")), 0, 25.0).toe_inside_mm, 3)  # 32 and 0.15 to spare
+    31.848
     """
     arm, way = c.inputs.arms[index], directions(c, index)
     palm, shape = c.inputs.palms[arm.palm_index], c.palms[arm.palm_index]
@@ -71,7 +71,9 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
         cb, tb, cp, tp, start, end, thick, root, high, u0, v0, h0, edge, mu, mv, ku, kv, radius, beyond = own
         size = min(LOT, count - part.start)
         cut = _Cut(way, part_of(arm, edge, part), (cb, tb, cp, tp), start, end, (u0, v0, h0))
-        at, reach = (cut.at(thick), root) if c.own.construction == "welded" else (cut.at(thick + root), cut.lean(root))
+        lean, welded = cut.lean(), c.own.construction == "welded"
+        at, reach = cut.at(thick if welded else thick + root), root if welded else lean * root
+        beyond = lean * beyond
         reach = reach + beyond
         boxes = _boxes(*at)
         if shape.fixed:
@@ -261,11 +263,11 @@ class _Cut:
         reach_v = long * abs(vu - nu / nn * vn) + thick * abs(vv - nv / nn * vn)
         return (u0 + s * un - reach_u, u0 + s * un + reach_u, v0 + s * vn - reach_v, v0 + s * vn + reach_v)
 
-    def lean(self, radius: Num) -> Num:
-        """Return a radius over the cosine of the greatest lean of the arm's straight lines from the palm's normal."""
+    def lean(self) -> Num:
+        """Return one over the cosine of the greatest lean of the arm's straight lines from the palm's normal."""
         (uu, uv, un), (vu, vv, vn), (nu, nv, nn) = self.turn
         if self.prismatic:
-            return radius * math.sqrt(un * un + vn * vn + nn * nn) / abs(nn)
+            return math.sqrt(un * un + vn * vn + nn * nn) / abs(nn)
         gx, gy = self.gain
         if not self.unit:
             along = gx * uu + gy * uv + self.long * un
@@ -276,7 +278,7 @@ class _Cut:
                 self._over(self.long * n, gx * x, gy * y, 0.0) for x, y, n in ((uu, uv, un), (vu, vv, vn), (nu, nv, nn))
             )
         tangent2 = (along * along + across * across) / (down * down)
-        longest: Num = radius * np.sqrt(1.0 + tangent2.max(axis=0))
+        longest: Num = np.sqrt(1.0 + tangent2.max(axis=0))
         return longest
 
     def _over(self, *factors: Num) -> Floats:
