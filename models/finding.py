@@ -16,6 +16,8 @@ from strutwright.params.tables import NotInTable
 from strutwright.params.words import Words, raised_in, read, reason, say
 
 UNITS: tuple[FileUnits, FileUnits] = ("mm", "in")
+WITHIN, WARNS, FAILS = 0, 1, 2
+"""How many struts stand by a check, in numbers that arrays hold: the higher the worse."""
 SIZES_CAUSE = (ArithmeticError, ValueError, NotInTable)
 """The errors that odd sizes can cause in a check; any other is a slip of the program."""
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame
-from strutwright.models.checks.vibration.vibration import VibrationMap, vibration_map
 from strutwright.models.spec import Strut
+from strutwright.models.vibration_map import VibrationMap, vibration_map
 
 WARNING = "Hull and palm taken as rigid: true frequencies are lower. Guidance only, not an approval."
 

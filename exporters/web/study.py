@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from strutwright.exporters.files.manifest import MANIFEST_NAME, read_manifest, write_manifest
 from strutwright.exporters.files.outdir import OutputFolderError, output_folder
 from strutwright.exporters.web.plot import COLOURS, FAINT, INK, SOFT, Frame, Plot, draw_frame, span
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN
+from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.sizing.judge import CANNOT
 from strutwright.models.sizing.study import VERDICTS, Axis, Study
 

@@ -27,8 +27,8 @@ from strutwright.models.checks.geometry import (
     skeg,
 )
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.results import IMPOSSIBLE, WITHIN, Results, outcomes_of
-from strutwright.models.finding import SIZES_CAUSE, Finding
+from strutwright.models.checks.results import IMPOSSIBLE, Results, outcomes_of
+from strutwright.models.finding import SIZES_CAUSE, WITHIN, Finding
 from strutwright.models.resolve import Resolved
 from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts

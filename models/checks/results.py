@@ -17,6 +17,9 @@ from strutwright.models.arrays import Num, Truth
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Level, Outcome
 from strutwright.models.finding import (
+    FAILS,
+    WARNS,
+    WITHIN,
     Finding,
     Standing,
     Verdict,
@@ -38,7 +41,6 @@ from strutwright.params.words import Amount, Text, Words, say
 Say: TypeAlias = "Words | Callable[[], Words]"
 """Words, or what makes them where they are read."""
 
-WITHIN, WARNS, FAILS = 0, 1, 2
 IMPOSSIBLE = "check_impossible"
 """The code of checks that ended in an error."""
 _LEVELS = {Verdict.FAIL: FAILS, Verdict.WARN: WARNS, Verdict.NOT_CHECKED: WARNS}

@@ -24,9 +24,9 @@ from strutwright.models.checks import GEOMETRY, MEASURED, of_many
 from strutwright.models.checks.engineering import CHECKS, MODULES, all_numbers
 from strutwright.models.checks.fit import barrel_bearing
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results
+from strutwright.models.checks.results import Results
 from strutwright.models.checks.strength import load_cases
-from strutwright.models.finding import Standing, Verdict, beyond
+from strutwright.models.finding import FAILS, WARNS, WITHIN, Standing, Verdict, beyond
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved
 from strutwright.models.sizing.candidates import candidates

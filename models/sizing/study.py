@@ -25,13 +25,14 @@ from pydantic.fields import FieldInfo
 from strutwright.models.arrays import Floats
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.metals.weights import weight_kg
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, outcomes_of
+from strutwright.models.checks.results import outcomes_of
+from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.inputs import Inputs
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.sizing.candidates import candidates, why_not
 from strutwright.models.sizing.judge import CANNOT, Judge, Judged, judge_all
+from strutwright.models.weights import weight_kg
 from strutwright.params import limits as limit_table
 from strutwright.params import quantity, tables
 from strutwright.params.limits import Limits

@@ -14,9 +14,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from strutwright.models import frequencies, weights
 from strutwright.models.checks.engineering import CHECKS, MODULES, engineering_findings
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.metals import weights
 from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Finding
@@ -30,7 +30,7 @@ OWN = {
     "shaft": shaft,
     "vibration": vibration,
     "corrosion": MODULES["corrosion"],
-    "weights": weights,
+    "weights": MODULES["weights"],
 }
 SETS = ("harbour-launch", "pilot-vee", "sloop-with-skeg", "yawl-with-heel", "workboat-common-vee")
 STRUTS = {name: resolve(load(shipped()[name])).strut for name in SETS}
@@ -62,8 +62,8 @@ def test_a_strut_twice_the_size(name: str, s: float) -> None:
     one, other = weights.whole(weights.parts(base)), weights.whole(weights.parts(big))
     assert other.mass_kg == pytest.approx(s**3 * one.mass_kg, rel=1e-9)
     assert np.asarray(other.centre_mm, float) == pytest.approx(s * np.asarray(one.centre_mm, float), abs=1e-6)
-    assert np.array(vibration.strut_frequencies_hz(big), float) * s == pytest.approx(
-        np.array(vibration.strut_frequencies_hz(base), float), rel=1e-9
+    assert np.array(frequencies.strut_frequencies_hz(big), float) * s == pytest.approx(
+        np.array(frequencies.strut_frequencies_hz(base), float), rel=1e-9
     )
     whirl = [vibration.numbers(i)["shaft_critical"].capacity for i in (base, big)]
     assert whirl[1] * s == pytest.approx(whirl[0], rel=1e-9)
@@ -102,7 +102,7 @@ def test_more_metal_never_makes_it_worse(name: str, more: float) -> None:
         ),
     )
     if len(base.arms) == 1:  # of a vee the in-plane mode is the arms' stretching: mass and stiffness both grow
-        assert vibration.strut_frequencies_hz(stiff)[0] >= vibration.strut_frequencies_hz(base)[0]
+        assert frequencies.strut_frequencies_hz(stiff)[0] >= frequencies.strut_frequencies_hz(base)[0]
     assert weights.weight_kg(stiff) >= weights.weight_kg(base)
 
 

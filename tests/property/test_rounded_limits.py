@@ -12,8 +12,8 @@ from support import example_strut
 
 from strutwright.models.checks.check import Check
 from strutwright.models.checks.outcome import Outcome
-from strutwright.models.checks.results import FAILS, WITHIN, Results
-from strutwright.models.finding import Standing, Verdict, at_least, at_most, beyond
+from strutwright.models.checks.results import Results
+from strutwright.models.finding import FAILS, WITHIN, Standing, Verdict, at_least, at_most, beyond
 from strutwright.models.sizing.judge import _held
 from strutwright.models.struts import Struts
 from strutwright.params import limits

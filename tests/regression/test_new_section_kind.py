@@ -22,10 +22,9 @@ from strutwright.exporters.files import pattern_templates, patterns
 from strutwright.exporters.files.cut_list import skeg_blank_mm
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.skeg import skeg_sheet
-from strutwright.models import frames
+from strutwright.models import frames, weights
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.metals import weights
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.clearances import Hull

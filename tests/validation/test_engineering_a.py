@@ -15,16 +15,16 @@ import pytest
 from scipy import integrate, linalg
 from support import SETS, built_of
 
-from strutwright.models.checks import inputs
+from strutwright.models import frequencies, vibration_map, weights
 from strutwright.models.checks.engineering import CHECKS, all_numbers, engineering_findings
 from strutwright.models.checks.fit import barrel_bearing
-from strutwright.models.checks.metals import corrosion, weights
+from strutwright.models.checks.metals import corrosion
 from strutwright.models.checks.strength import shaft
 from strutwright.models.checks.vibration import vibration
 from strutwright.models.finding import Standing, Verdict
 from strutwright.models.formulas import vibration as formulas
 from strutwright.models.inputs import ArmInputs, Inputs
-from strutwright.models.metals import metal
+from strutwright.models.metals import Metal, metal
 from strutwright.models.resolve import resolve
 from strutwright.models.sections import Section, any_properties, kind_of
 from strutwright.models.spec import Propeller, Strut
@@ -36,7 +36,7 @@ def strut_of(name: str) -> Strut:
     return resolve(load(shipped()[name])).strut
 
 
-def steel(base: inputs.Metal, **changes: Any) -> inputs.Metal:
+def steel(base: Metal, **changes: Any) -> Metal:
     return replace(base, **changes)
 
 
@@ -224,12 +224,12 @@ def test_arm_in_its_plane_against_the_cantilever(launch: Inputs) -> None:
     # text-book (from memory): f = sqrt(3 E I / (L^3 (M + 33/140 m))) / 2 pi; a slender arm, so shear does not count
     length, chord, thickness = 900.0, 60.0, 16.0
     made = replace(launch, arms=(plain_arm(length, chord, thickness),))
-    tip = vibration.barrel_kg(made) + vibration.barrel_water_kg(made) + vibration.running_share_kg(made)
+    tip = frequencies.barrel_kg(made) + frequencies.barrel_water_kg(made) + frequencies.running_share_kg(made)
     area, inertia = math.pi / 4 * chord * thickness, math.pi / 64 * chord * thickness**3
     own = (area * made.strut.density_kg_m3 + math.pi * (chord / 2) ** 2 * 1025.0) * 1e-9 * length
     stiffness = 3 * made.strut.modulus_mpa * inertia / length**3
     expected = math.sqrt(1000 * stiffness / (tip + 33 / 140 * own)) / 2 / math.pi
-    assert vibration.strut_frequencies_hz(made)[0] == pytest.approx(expected, rel=2e-3)
+    assert frequencies.strut_frequencies_hz(made)[0] == pytest.approx(expected, rel=2e-3)
 
 
 def test_vee_in_its_plane_against_slope_deflection(launch: Inputs) -> None:
@@ -240,9 +240,9 @@ def test_vee_in_its_plane_against_slope_deflection(launch: Inputs) -> None:
     e, area, inertia = made.strut.modulus_mpa, math.pi / 4 * chord * thickness, math.pi / 64 * chord * thickness**3
     along = 2 * (e * area / length * math.cos(half) ** 2 + 12 * e * inertia / length**3 * math.sin(half) ** 2)
     across = 2 * (e * area / length * math.sin(half) ** 2 + 3 * e * inertia / length**3 * math.cos(half) ** 2)
-    low, high, _ = vibration.strut_frequencies_hz(made)
+    low, high, _ = frequencies.strut_frequencies_hz(made)
     assert (high / low) ** 2 == pytest.approx(along / across, rel=2e-3)
-    matrix = vibration.barrel_stiffness(made)
+    matrix = vibration_map.barrel_stiffness(made)
     flexible = np.linalg.inv(matrix)
     assert 1 / flexible[2, 2] == pytest.approx(along, rel=2e-3)
     assert 1 / flexible[1, 1] == pytest.approx(across, rel=2e-3)
@@ -254,8 +254,8 @@ def test_vee_in_its_plane_against_slope_deflection(launch: Inputs) -> None:
 def test_quick_frequencies_against_the_six_way_frame(name: str) -> None:
     # independent model: 6 x 6 stiffness and mass of the whole strut, rake and toe in it
     given = Inputs.from_strut(strut_of(name))
-    in_plane, _, fore_aft = vibration.strut_frequencies_hz(given)
-    modes = vibration.strut_modes(given)
+    in_plane, _, fore_aft = frequencies.strut_frequencies_hz(given)
+    modes = vibration_map.strut_modes(given)
     athwart = min(m.natural_hz for m in modes if "athwart" in m.name)
     along = min(m.natural_hz for m in modes if "fore and aft" in m.name)
     assert in_plane == pytest.approx(athwart, rel=0.02)
@@ -314,8 +314,8 @@ def in_plane_elements_hz(one: Inputs, pieces: int = 12) -> float:
             stiff[np.ix_(to, to)] += turn.T @ local_k @ turn
             mass[np.ix_(to, to)] += turn.T @ local_m @ turn
         held += [3 * (k * pieces + pieces) + j for j in range(3)]
-    own = float(vibration.barrel_kg(one))
-    tip = own + float(vibration.barrel_water_kg(one) + vibration.running_share_kg(one))
+    own = float(frequencies.barrel_kg(one))
+    tip = own + float(frequencies.barrel_water_kg(one) + frequencies.running_share_kg(one))
     mass[0, 0] += tip
     mass[1, 1] += tip
     mass[2, 2] += own * (one.barrel_outside_mm**2 + one.bore_mm**2) / 8.0
@@ -331,7 +331,7 @@ def test_lowest_in_plane_of_a_vee_against_beam_elements(name: str) -> None:
     one = Inputs.from_strut(strut_of(name))
     told = float(vibration.numbers(one)["strut_in_plane_hz"].demand)
     assert told == pytest.approx(in_plane_elements_hz(one), rel=0.08)
-    assert any(m.name == "strut arms bowing" for m in vibration.strut_modes(one))
+    assert any(m.name == "strut arms bowing" for m in vibration_map.strut_modes(one))
 
 
 def test_vee_swings_fore_and_aft_as_two_cantilevers(launch: Inputs) -> None:
@@ -341,8 +341,8 @@ def test_vee_swings_fore_and_aft_as_two_cantilevers(launch: Inputs) -> None:
     area, inertia = math.pi / 4 * chord * thickness, math.pi / 64 * thickness * chord**3
     own = (area * made.strut.density_kg_m3 + math.pi * (thickness / 2) ** 2 * 1025.0) * 1e-9 * length
     stiffness = 6 * made.strut.modulus_mpa * inertia / length**3
-    expected = math.sqrt(1000 * stiffness / (vibration.barrel_kg(made) + 33 / 70 * own)) / 2 / math.pi
-    assert vibration.strut_frequencies_hz(made)[2] == pytest.approx(expected, rel=0.03)
+    expected = math.sqrt(1000 * stiffness / (frequencies.barrel_kg(made) + 33 / 70 * own)) / 2 / math.pi
+    assert frequencies.strut_frequencies_hz(made)[2] == pytest.approx(expected, rel=0.03)
 
 
 def test_bare_shaft_on_two_bearings() -> None:
@@ -414,7 +414,7 @@ def test_ritz_against_a_finite_difference_beam(span: float, overhang: float, tip
 
 def test_map_has_its_lines_and_crossings() -> None:
     # blade rate is blades x rpm / 60 (definition): 4 blades at 1000 rpm 66.67 Hz
-    found = vibration.vibration_map(strut_of("coastal-pair"))
+    found = vibration_map.vibration_map(strut_of("coastal-pair"))
     assert found is not None
     assert (found.low_rpm, found.high_rpm) == (350.0, 1000.0)
     blade = next(e for e in found.excitations if e.order == 4)

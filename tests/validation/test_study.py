@@ -18,7 +18,8 @@ from support import SETS, long_run
 from strutwright.exporters.web.study import summary, write_table
 from strutwright.models.checks import geometry_checks
 from strutwright.models.checks.engineering import engineering_findings
-from strutwright.models.checks.results import FAILS, WARNS, outcomes_of
+from strutwright.models.checks.results import outcomes_of
+from strutwright.models.finding import FAILS, WARNS
 from strutwright.models.resolve import resolve
 from strutwright.models.sizing.candidates import candidates
 from strutwright.models.sizing.judge import Judge, Listed, judge_all

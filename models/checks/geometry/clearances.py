@@ -18,7 +18,8 @@ from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, rows_of
 from strutwright.models.checks.geometry import clearance_bounds as bounds
 from strutwright.models.checks.geometry import screws
-from strutwright.models.checks.results import FAILS, IMPOSSIBLE, WARNS, WITHIN, Results, outcomes_of
+from strutwright.models.checks.results import IMPOSSIBLE, Results, outcomes_of
+from strutwright.models.finding import FAILS, WARNS, WITHIN
 from strutwright.models.geometry import bodies
 from strutwright.models.geometry.bodies import Part
 from strutwright.models.geometry.clearances import Body, least_gap_mm

@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strutwright.models.checks.check import Check, rows_of
-from strutwright.models.checks.results import FAILS, WARNS, WITHIN, Results
-from strutwright.models.finding import SIZES_CAUSE, beyond
+from strutwright.models.checks.results import Results
+from strutwright.models.finding import FAILS, SIZES_CAUSE, WARNS, WITHIN, beyond
 from strutwright.models.geometry import footprints, members
 from strutwright.models.geometry.members import FACE_ROOM_MM, Member
 from strutwright.models.geometry.roots import Root

@@ -1,354 +1,20 @@
-"""Volumes, weights and centres of gravity of a strut's parts from closed forms, without a solid model.
-
-Within 2 % of the built solid for struts of usual proportions: roots (fillets, weld beads) are taken as square corners
-filled in, and where two arms touch beside the barrel their overlap is counted twice.
-"""
+"""Weights: the strut, each part of it, its bearings and its stock. Nothing here passes or fails."""
 
 from __future__ import annotations
 
-import functools
-import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-import numpy as np
-
-from strutwright.models.arrays import Num, Triple
+from strutwright.models import weights
 from strutwright.models.checks.check import of_groups
 from strutwright.models.checks.outcome import Outcome, finding_of, hint, information
 from strutwright.models.finding import Finding
-from strutwright.models.geometry.barrel import fairing_mm
-from strutwright.models.inputs import ArmInputs, Inputs, SkegInputs
-from strutwright.models.sections import kind_of
+from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
-from strutwright.params import tables
 from strutwright.params.words import Words, mm, say
 
 GROUP = "weight"
 CHECKS = of_groups(GROUP)
-
-RUBBER_KG_M3 = 1200.0
-_X, _W = np.polynomial.legendre.leggauss(4)
-_STATIONS = tuple(zip((0.5 * (_X + 1.0)).tolist(), (0.5 * _W).tolist(), strict=True))
-_TWO_STATIONS = ((0.5 - 0.5 / math.sqrt(3.0), 0.5), (0.5 + 0.5 / math.sqrt(3.0), 0.5))
-_CORNER = 1.0 - math.pi / 4.0
-"""Area of a fillet in a square corner over radius squared; a weld bead's is half."""
-
-
-@dataclass(frozen=True, slots=True)
-class Part:
-    """One part: volume in mm3, mass in kg, centre of gravity in the strut frame, mm. Floats or arrays."""
-
-    name: str
-    volume_mm3: Num
-    mass_kg: Num
-    centre_mm: Triple
-
-
-def parts(inputs: Inputs) -> tuple[Part, ...]:
-    """Return the metal parts of the finished strut; broadcasts. Roots count with the arm or skeg they join.
-
-    >>> [part.name for part in parts(engineering_inputs("harbour-launch"))]
-    ['barrel', 'arm', 'palm']
-    """
-    found: list[tuple[str, Num, Triple]] = []
-    made: dict[tuple[int, ...], tuple[Num, Num, Num]] = {}
-    for a in inputs.arms:
-        # Two arms of the same sizes weigh the same: in a study they hold the very same arrays.
-        same = tuple(
-            id(v)
-            for v in (
-                a.start_mm,
-                a.water_mm,
-                a.chord_barrel_mm,
-                a.thickness_barrel_mm,
-                a.chord_palm_mm,
-                a.thickness_palm_mm,
-                a.edge_radius_mm,
-                a.chord_into_palm,
-            )
-        )
-        volume, along, forward = made[same] = made.get(same) or _arm(inputs, a)
-        n = a.direction
-        # The chord runs forward: along the shaft, or nearly so along the flow.
-        found.append((a.name, volume, (a.x_mm + along * n[0] + forward, along * n[1], along * n[2])))
-    found += [(p.name, *_palm(inputs, k)) for k, p in enumerate(inputs.palms)]
-    density, fin = inputs.strut.density_kg_m3 * 1e-9, skeg(inputs)
-    return (
-        barrel(inputs),
-        *(Part(name, volume, volume * density, centre) for name, volume, centre in found),
-        *((fin,) if fin is not None else ()),
-    )
-
-
-@functools.lru_cache(maxsize=2)
-def barrel(inputs: Inputs) -> Part:
-    """Return the bored and drilled barrel; broadcasts. Kept for the last inputs.
-
-    >>> plain = {"lead_in_aft_mm": 0.0, "lead_in_forward_mm": 0.0, "screw_total": 0}
-    >>> round(float(barrel(engineering_inputs("canal-tender", **plain)).mass_kg), 3)  # pi / 4 (48^2 - 32^2) x 74 x 8e-6
-    0.595
-    """
-    volume, centre = _barrel(inputs)
-    return Part("barrel", volume, volume * inputs.strut.density_kg_m3 * 1e-9, centre)
-
-
-def whole(pieces: tuple[Part, ...], name: str = "strut") -> Part:
-    """Return several parts as one.
-
-    >>> whole((Part("low", 1e5, 2.0, (0.0, 0.0, 0.0)), Part("high", 1e5, 1.0, (0.0, 0.0, 300.0)))).centre_mm
-    (0.0, 0.0, 100.0)
-    """
-    volume, mass = sum(p.volume_mm3 for p in pieces), sum(p.mass_kg for p in pieces)
-    centre = tuple(sum(p.mass_kg * p.centre_mm[k] for p in pieces) / mass for k in range(3))
-    return Part(name, volume, mass, (centre[0], centre[1], centre[2]))
-
-
-def weight_kg(inputs: Inputs) -> Num:
-    """Return the weight of the finished strut, kg, without bearing and bolts; broadcasts.
-
-    >>> each = [round(float(part.mass_kg), 2) for part in parts(engineering_inputs("harbour-launch"))]
-    >>> each, round(float(weight_kg(engineering_inputs("harbour-launch"))), 2)
-    ([1.71, 3.78, 2.33], 7.83)
-    """
-    return whole(parts(inputs)).mass_kg
-
-
-def bearing_kg(inputs: Inputs) -> Num:
-    """Return the weight of all the bearings, kg: shell and rubber less flutes; broadcasts.
-
-    >>> shell = engineering_inputs("harbour-launch", bearing_inside_mm=44.0, flute_count=0)  # no rubber in it
-    >>> round(bearing_kg(shell), 4)  # pi / 4 (50^2 - 44^2) x 140 x 8.41e-6
-    0.5215
-    """
-    outside, inside = inputs.bearing_outside_mm, inputs.bearing_outside_mm - 2.0 * inputs.shell_mm
-    shell = math.pi / 4.0 * (outside**2 - inside**2) * inputs.shell.density_kg_m3
-    flutes = inputs.flute_count * inputs.flute_width_mm * inputs.flute_depth_mm
-    rubber = (math.pi / 4.0 * (inside**2 - inputs.bearing_inside_mm**2) - flutes) * RUBBER_KG_M3
-    return (shell + rubber) * inputs.bearing_total_mm * 1e-9
-
-
-def skeg(inputs: Inputs) -> Part | None:
-    """Return fin, foot and heel boss as one, or None without a skeg; broadcasts.
-
-    >>> yawl = engineering_inputs("yawl-with-heel")
-    >>> fin = skeg(replace(yawl, skeg=replace(yawl.skeg, heel=None)))
-    >>> round(float(fin.mass_kg), 1)  # 115 x 25 x 282.5 x 8e-6; nose and root are little
-    6.5
-    """
-    if inputs.skeg is None:
-        return None
-    volume, centre = _skeg(inputs, inputs.skeg)
-    return Part("skeg", volume, volume * inputs.strut.density_kg_m3 * 1e-9, centre)
-
-
-# --- the parts ------------------------------------------------------------------------------------------------------
-
-
-@functools.lru_cache(maxsize=2)
-def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
-    """Return volume (mm3) and first moment about mid-barrel (mm4) of the barrel with its bore filled; broadcasts.
-
-    Kept for the last inputs, as vibration asks as well.
-
-    >>> [round(float(x)) for x in barrel_outside_mm3(engineering_inputs("canal-tender"))]  # pi / 4 x 48^2 x 74
-    [133907, 0]
-    """
-    half, full = inputs.barrel_length_mm / 2.0, math.pi / 4.0 * inputs.barrel_outside_mm**2
-    volume: Num = full * inputs.barrel_length_mm
-    moment: Num = 0.0
-    for shape, length, diameter, sign in (
-        (inputs.aft_end, inputs.aft_end_length_mm, inputs.aft_end_diameter_mm, -1.0),
-        (inputs.forward_end, inputs.forward_end_length_mm, inputs.forward_end_diameter_mm, 1.0),
-    ):
-        if shape == "straight":
-            continue
-        drop = (inputs.barrel_outside_mm - diameter) / 2.0
-        gone = lever = 0.0 * volume
-        for at, weight in _STATIONS:  # at: share of the fairing's length inward from the face
-            depth = fairing_mm(shape, length, drop, at * length)
-            area = full - math.pi * (inputs.barrel_outside_mm / 2.0 - depth) ** 2
-            gone = gone + weight * length * area
-            lever = lever + weight * length * area * (half - at * length)
-        volume, moment = volume - gone, moment - sign * lever
-    return volume, moment
-
-
-def _barrel(inputs: Inputs) -> tuple[Num, Triple]:
-    volume, moment = barrel_outside_mm3(inputs)
-    half, bore = inputs.barrel_length_mm / 2.0, math.pi / 4.0 * inputs.bore_mm**2
-    volume = volume - bore * inputs.barrel_length_mm - inputs.bore_steps_mm3
-    moment = moment - inputs.bore_steps_mm4
-    for length, angle, sign in (
-        (inputs.lead_in_aft_mm, inputs.lead_in_aft_deg, -1.0),
-        (inputs.lead_in_forward_mm, inputs.lead_in_forward_deg, 1.0),
-    ):
-        rise, r = length * np.tan(np.radians(angle)), inputs.bore_mm / 2.0
-        gone = math.pi * length * (r * rise + rise**2 / 3.0)
-        volume, moment = volume - gone, moment - sign * gone * (half - length / 3.0)
-    if inputs.screw_total:
-        volume = volume - np.nan_to_num(
-            inputs.screw_total * math.pi / 4.0 * inputs.screw_drill_mm**2 * np.maximum(inputs.screw_wall_mm, 0.0)
-        )
-    return volume, (moment / volume, 0.0 * volume, 0.0 * volume)
-
-
-def _arm(inputs: Inputs, arm: ArmInputs) -> tuple[Num, Num, Num]:
-    """Volume of an arm with its roots, and where its centre lies along its axis and forward along its chord."""
-    span = arm.water_mm - arm.start_mm
-    volume = along = across = 0.0 * span
-    near = []
-    for at, weight in _TWO_STATIONS:  # exact: the area of a linear taper goes with the square
-        s = arm.start_mm + at * span
-        props = arm.section_at(s)
-        near.append(props)
-        piece = weight * span * arm.cut * props.area_mm2
-        volume, along = volume + piece, along + piece * s
-        across = across + piece * props.centroid_x_mm
-    # Small things at the ends, with the section a fifth of the way in.
-    for end, root, props in ((arm.start_mm, arm.barrel_root_mm, near[0]), (arm.water_mm, arm.palm_root_mm, near[1])):
-        chord, thickness = arm.size_at(end)
-        if end is arm.start_mm:
-            # The barrel falls away under the arm's flanks: the mean of y^2 / 2R over the section.
-            more = props.ixx_mm4 / inputs.barrel_outside_mm
-        else:
-            # The palm is not square to the axis: the section's centroid is off mid-chord.
-            more = -arm.chord_into_palm * props.centroid_x_mm * props.area_mm2 * arm.cut
-        corner = _CORNER * root**2 if inputs.construction == "cast" else root**2 / 2.0
-        # The bead's or fillet's own middle lies a good way out from the section: its ring is longer than the section's.
-        more = more + corner * (kind_of(arm.shape).perimeter_mm(chord, thickness) + 2.0 * math.pi * 0.25 * root)
-        volume, along = volume + more, along + more * end
-        across = across + more * props.centroid_x_mm
-    return volume, along / volume, across / volume
-
-
-def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
-    palm = inputs.palms[index]
-    area = palm.area_mm2 - 0.0 * palm.thickness_mm
-    volume = area * palm.thickness_mm - 0.5 * palm.bevel_width_mm * palm.bevel_height_mm * (
-        palm.perimeter_mm - math.pi * 2.0 / 3.0 * palm.bevel_width_mm
-    )
-    each = _bolt_hole_mm3(inputs, palm.thickness_mm)
-    u = area * palm.thickness_mm * palm.centroid_u_mm - each * np.sum(palm.holes_u_mm, axis=-1)
-    v = area * palm.thickness_mm * palm.centroid_v_mm - each * np.sum(palm.holes_v_mm, axis=-1)
-    volume = volume - each * palm.bolt_count
-    u, v = u / volume, v / volume
-    at = [palm.zero_mm[k] + u * palm.u[k] + v * palm.v[k] - palm.thickness_mm / 2.0 * palm.normal[k] for k in range(3)]
-    return volume, (at[0], at[1], at[2])
-
-
-def _bolt_hole_mm3(inputs: Inputs, thickness_mm: Num) -> Num:
-    """Return what one bolt hole takes out of a palm, mm3, head included; broadcasts."""
-    hole, head = inputs.bolt_hole_mm / 2.0, inputs.bolt_head_mm / 2.0
-    plain = math.pi * hole**2 * thickness_mm
-    if inputs.bolt_kind == "plain":
-        return plain
-    if inputs.bolt_kind == "counterbored":
-        return plain + math.pi * (head**2 - hole**2) * inputs.bolt_head_depth_mm
-    deep = (head - hole) / np.tan(np.radians(inputs.bolt_head_angle_deg) / 2.0)
-    return plain + math.pi * deep * ((head**2 + head * hole + hole**2) / 3.0 - hole**2)
-
-
-def _skeg(inputs: Inputs, skeg: SkegInputs) -> tuple[Num, Triple]:
-    """Fin from the barrel to its lower edge, foot and boss, less what they share."""
-    root, chord0 = inputs.barrel_outside_mm / 2.0, skeg.root_forward_x_mm - skeg.root_aft_x_mm
-    span = skeg.depth_mm - root
-    volume = x = z = 0.0 * span
-    for at, weight in _STATIONS:
-        chord = chord0 + at * (skeg.tip_chord_mm - chord0)
-        thick = skeg.thickness_root_mm + at * (skeg.thickness_tip_mm - skeg.thickness_root_mm)
-        area, back = kind_of(skeg.section).area_and_middle(chord, thick)
-        piece = weight * span * area
-        lead = skeg.root_forward_x_mm - at * skeg.sweep_mm
-        volume, x, z = volume + piece, x + piece * (lead - back), z - piece * (root + at * span)
-    corner = _CORNER * skeg.root_mm**2 if inputs.construction == "cast" else skeg.root_mm**2 / 2.0
-    more = corner * 2.0 * chord0 + chord0 * skeg.thickness_root_mm**3 / (24.0 * root)
-    volume, x, z = volume + more, x + more * (skeg.root_forward_x_mm + skeg.root_aft_x_mm) / 2.0, z - more * root
-    y = 0.0 * volume
-    if skeg.heel is not None:
-        h = skeg.heel
-        lead = skeg.root_forward_x_mm - skeg.sweep_mm
-        low = -skeg.depth_mm + h.foot_height_mm / 2.0
-        reach = [h.centre_mm[0] - lead, h.centre_mm[1], h.centre_mm[2] - low]
-        length = np.sqrt(reach[0] ** 2 + reach[1] ** 2 + reach[2] ** 2)
-        way = [r / length for r in reach]
-        wide, deep, r = h.foot_thickness_mm, h.foot_height_mm, h.outside_mm / 2.0
-
-        def put(gain: Num, at: Num) -> tuple[Num, Num, Num, Num]:
-            """Add a volume at a distance along the foot's line from the fin's leading edge."""
-            return (
-                volume + gain,
-                x + gain * (lead + at * way[0]),
-                y + gain * at * way[1],
-                z + gain * (low + at * way[2]),
-            )
-
-        # The foot's half-round nose loses (1 - pi/4) b^2/2; inside the boss the two are one.
-        nose = 0.5 * _CORNER * wide**2 * deep
-        within = np.minimum(deep, h.height_mm) * wide * (r - wide**2 / (24.0 * r))
-        fin = np.minimum(wide, skeg.thickness_tip_mm) * deep * skeg.tip_chord_mm
-        volume, x, y, z = put(wide * deep * length - nose, length / 2.0)
-        volume, x, y, z = put(-within, length - r / 2.0)
-        volume, x, y, z = put(-fin, skeg.tip_chord_mm / 2.0)
-        bored = math.pi / 4.0 * (h.bore_mm + 2.0 * h.bush_wall_mm) ** 2
-        volume, x, y, z = put((math.pi * r**2 - bored) * h.height_mm, length)
-        # Where the foot is higher than the boss the bore goes through what stands over.
-        over = np.maximum(deep - h.height_mm, 0.0)
-        volume, x, y, z = put(-0.5 * bored * over, length)
-    return volume, (x / volume, y / volume, z / volume)
-
-
-# --- stock ----------------------------------------------------------------------------------------------------------
-
-
-def _raw_kg(inputs: Inputs) -> Num:
-    """Return the weight of the casting, or of the stock that a welded strut is cut from, kg; broadcasts."""
-    density = inputs.strut.density_kg_m3 * 1e-9
-    length, outside = inputs.barrel_length_mm, inputs.barrel_outside_mm
-    if inputs.construction == "welded":
-        barrel = math.pi / 4.0 * (outside**2 - (inputs.bore_mm - 4.0) ** 2) * (length + 4.0)
-        total = barrel
-        for arm in inputs.arms:
-            chord = np.maximum(arm.chord_barrel_mm, arm.chord_palm_mm)
-            thick = np.maximum(arm.thickness_barrel_mm, arm.thickness_palm_mm)
-            total = total + chord * thick * (arm.water_mm - arm.start_mm + chord * np.abs(arm.chord_into_palm) + thick)
-        for palm in inputs.palms:
-            total = total + (palm.forward_mm - palm.aft_mm) * (palm.port_mm - palm.starboard_mm) * palm.thickness_mm
-        if inputs.skeg is not None:
-            total = total + 1.1 * _skeg(inputs, inputs.skeg)[0]
-        return total * density
-    largest = np.maximum(inputs.drop_mm + outside / 2.0, length)
-    stock = _allowance_mm(inputs.casting_allowance, largest)
-    total = weight_kg(inputs) / density
-    total = (
-        total
-        + math.pi * inputs.bore_mm * stock * (length + 2.0 * stock)
-        + inputs.barrel_wall_mm * math.pi * (outside + inputs.bore_mm) / 2.0 * 2.0 * stock
-    )
-    if inputs.screw_total:
-        total = total + np.nan_to_num(
-            inputs.screw_total * math.pi / 4.0 * inputs.screw_drill_mm**2 * np.maximum(inputs.screw_wall_mm, 0.0)
-        )
-    for palm in inputs.palms:
-        total = total + palm.area_mm2 * stock + palm.bolt_count * _bolt_hole_mm3(inputs, palm.thickness_mm)
-    if inputs.skeg is not None and inputs.skeg.heel is not None:
-        h = inputs.skeg.heel
-        total = total + math.pi / 4.0 * (h.bore_mm + 2.0 * h.bush_wall_mm) ** 2 * h.height_mm
-    return total * density
-
-
-def _allowance_mm(grade: str, largest_mm: Num) -> Num:
-    """Return the machining allowance a side of a casting, mm, by its largest size; broadcasts; ISO 8062-4, published.
-
-    Over the table's greatest size its last row is taken.
-    """
-    rows = tables.table("iso8062_machining").rows
-    edges = np.array([float(r["to"]) for r in rows])
-    steps = np.array([float(r[grade]) for r in rows])
-    return steps[np.minimum(np.searchsorted(edges, np.asarray(largest_mm, dtype=float)), len(steps) - 1)][()]
-
-
-# --- numbers and findings -------------------------------------------------------------------------------------------
 
 
 def numbers(inputs: Inputs) -> dict[str, Outcome]:
@@ -357,12 +23,12 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     >>> round(float(numbers(engineering_inputs("canal-tender"))["strut_stock"].demand), 2)  # 390 800 mm3 of blanks
     3.13
     """
-    all_ = whole(parts(inputs))
+    whole = weights.whole(weights.parts(inputs))
     return {
-        "strut_weight": information(all_.mass_kg),
-        "strut_centre_forward": information(all_.centre_mm[0]),
-        "strut_centre_up": information(all_.centre_mm[2]),
-        "strut_stock": information(_raw_kg(inputs)),
+        "strut_weight": information(whole.mass_kg),
+        "strut_centre_forward": information(whole.centre_mm[0]),
+        "strut_centre_up": information(whole.centre_mm[2]),
+        "strut_stock": information(weights.stock_kg(inputs)),
     }
 
 
@@ -378,7 +44,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     if strut.construction == "cast":
         raw = "weight of the casting with its machining stock, before draft and tolerance"
     out = [finding_of(c, numbers_[c.code], inputs, what=raw if c.code == "strut_stock" else "") for c in CHECKS]
-    for part in parts(inputs):
+    for part in weights.parts(inputs):
         x, y, z = (float(c) for c in part.centre_mm)
         out.append(
             hint(
@@ -408,7 +74,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
             "bearing" if len(each) == 1 else "both bearings",
             "",
             "bearing.shell_material",
-            actual=float(sum(bearing_kg(e) for e in each)),
+            actual=float(sum(weights.bearing_kg(e) for e in each)),
             unit="kg",
             source="by formula",
         )

@@ -1,0 +1,218 @@
+"""Natural frequencies of the strut and masses that shake with it, for a batch of candidates.
+
+The arms as tapered beams built in at the hull, the barrel rigid; in the plane square to the shaft and out of it, each
+by its own static shape (the barrel's turning goes with its moving). Rake and toe are left out, and a skeg counts as if
+it were at the shaft line. Hull and palm are taken as rigid, so true frequencies are lower. `models/vibration_map` does
+one strut whole.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from strutwright.models import weights
+from strutwright.models.arrays import Num
+from strutwright.models.formulas import beams
+from strutwright.models.formulas import vibration as rules
+from strutwright.models.inputs import WATER_KG_M3, ArmInputs, Inputs
+
+_POINTS, _WEIGHTS = np.polynomial.legendre.leggauss(2)
+_AT = tuple(zip((0.5 * (_POINTS + 1.0)).tolist(), (0.5 * _WEIGHTS).tolist(), strict=True))
+
+
+@dataclass(frozen=True, slots=True)
+class ArmBeam:
+    """Integrals along an arm from the shaft line: bending (powers 0, 1, 2 of distance) in and out of plane, axial,
+    twist; and the mass of arm and water that moves with the barrel, kg, in plane and out of it."""
+
+    inplane: tuple[Num, Num, Num]
+    outward: tuple[Num, Num, Num]
+    axial: Num
+    twist: Num
+    inplane_kg: Num
+    outward_kg: Num
+
+
+def arm_beam(inputs: Inputs, arm: ArmInputs) -> ArmBeam:
+    """Return one arm as a beam; broadcasts.
+
+    >>> tender = engineering_inputs("canal-tender")
+    >>> float(round(arm_beam(tender, tender.arms[0]).axial, 9))  # 179.2 over 193 GPa x 742
+    1.252e-06
+    """
+    m, span = inputs.strut, arm.end_mm - arm.start_mm
+    stations, weights = [arm.start_mm + at * span for at, _ in _AT], [weight * span for _, weight in _AT]
+    found = [arm.section_at(s) for s in stations]
+    flex = beams.arm_flexibility(weights, stations, [beams.Cut.of(p) for p in found], m.modulus_mpa, m.shear_mpa)
+    in_kg: Num = 0.0 * span
+    out_kg = in_kg
+    guided = len(inputs.arms) > 1
+    for (at, _), s, ds, p in zip(_AT, stations, weights, found, strict=True):
+        chord, thickness = arm.size_at(s)
+        # How far the arm goes along with its barrel end: a cantilever, or in the plane of a vee a beam whose end does
+        # not turn. Fore and aft the arms of a vee swing as cantilevers: only their twist resists the barrel's pitching.
+        free = 1.0 - 1.5 * at + 0.5 * at**3
+        moves = 1.0 - 3.0 * at**2 + 2.0 * at**3 if guided else free
+        water = rules.added_mass(chord, thickness, WATER_KG_M3)
+        own = m.density_kg_m3 * 1e-9 * p.area_mm2
+        in_kg = in_kg + ds * moves**2 * (own + water.across_kg_mm)
+        out_kg = out_kg + ds * free**2 * (own + water.along_kg_mm)
+    return ArmBeam((flex.nn, flex.tm, flex.tt), (flex.mm, -flex.cm, flex.cc), flex.aa, flex.jj, in_kg, out_kg)
+
+
+def _beams(inputs: Inputs) -> list[ArmBeam]:
+    """The arms as beams. Two of the same sizes bend alike: in a study they hold the very same arrays."""
+    made: dict[tuple[int, ...], ArmBeam] = {}
+    out = []
+    for arm in inputs.arms:
+        sizes = (
+            arm.start_mm,
+            arm.end_mm,
+            arm.chord_barrel_mm,
+            arm.thickness_barrel_mm,
+            arm.chord_palm_mm,
+            arm.thickness_palm_mm,
+            arm.edge_radius_mm,
+        )
+        same = tuple(id(v) for v in sizes)
+        made[same] = made.get(same) or arm_beam(inputs, arm)
+        out.append(made[same])
+    return out
+
+
+def barrel_kg(inputs: Inputs) -> Num:
+    """Return the mass of barrel, bearings and skeg, kg, in air; broadcasts.
+
+    >>> round(float(barrel_kg(engineering_inputs("harbour-launch"))), 2)  # 1.711 and a bearing of 0.598
+    2.31
+    """
+    fin = weights.skeg(inputs)
+    return weights.barrel(inputs).mass_kg + weights.bearing_kg(inputs) + (0.0 if fin is None else fin.mass_kg)
+
+
+def barrel_water_kg(inputs: Inputs) -> Num:
+    """Return the water that moves athwart with barrel and skeg, kg; broadcasts.
+
+    About what the barrel displaces; a fin's as of a long section of its mean chord.
+
+    >>> round(barrel_water_kg(engineering_inputs("canal-tender")), 4)  # pi / 4 x 48^2 x 74 x 1.025e-6
+    0.1373
+    """
+    water, s = weights.barrel_outside_mm3(inputs)[0] * WATER_KG_M3 * 1e-9, inputs.skeg
+    if s is None:
+        return water
+    chord = (s.root_forward_x_mm - s.root_aft_x_mm + s.tip_chord_mm) / 2.0
+    across = rules.added_mass(chord, s.thickness_root_mm, WATER_KG_M3).across_kg_mm
+    return water + across * (s.depth_mm - inputs.barrel_outside_mm / 2.0)
+
+
+def running_share_kg(inputs: Inputs) -> Num:
+    """Return the mass of propeller and shaft that moves sideways with the bearing, kg; nan when not known; broadcasts.
+
+    The shaft swings as a lever about the next bearing forward: squares of the distances.
+
+    >>> round(running_share_kg(engineering_inputs("harbour-launch")), 1)  # 13.2 x 1.1227^2 + 0.00868 x 519
+    21.1
+    """
+    span, overhang = inputs.bearing_span_mm, inputs.overhang_mm
+    line = math.pi / 4.0 * inputs.shaft_mm**2 * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9
+    return inputs.limit("propeller_entrained") * inputs.propeller_kg * ((span + overhang) / span) ** 2 + line * (
+        span + overhang
+    ) ** 3 / (3.0 * span**2)
+
+
+def strut_frequencies_hz(inputs: Inputs) -> tuple[Num, Num, Num]:
+    """Return natural frequencies of the strut, Hz: lowest and highest in the plane of its arms, and fore and aft.
+
+    Broadcasts. Beam theory with shear; added mass of long sections in open water. The highest of a single arm is its
+    stretching. In plane nan when propeller or bearing span are not known; fore and aft the barrel slides on the shaft.
+
+    >>> [round(float(hz), 1) for hz in strut_frequencies_hz(engineering_inputs("harbour-launch"))]
+    [33.2, 918.4, 366.7]
+    """
+    nothing: Num = 0.0
+    yy = zz = yz = y_t = z_t = t_t = nothing
+    xx = x_y = x_z = r_yy = r_zz = r_yz = nothing
+    own, water = barrel_kg(inputs), barrel_water_kg(inputs)
+    in_kg, out_kg = own + water + running_share_kg(inputs), own
+    for arm, b in zip(inputs.arms, _beams(inputs), strict=True):
+        clock = np.radians(arm.clock_deg)
+        sin, cos = np.sin(clock), np.cos(clock)
+        # In plane: along the arm (sin, cos), across it (cos, -sin), turning about the shaft.
+        f0, f1, f2 = b.inplane
+        det = f0 * f2 - f1**2
+        across, stretch, mixed = f0 / det, 1.0 / b.axial, -f1 / det
+        yy = yy + across * cos**2 + stretch * sin**2
+        zz = zz + across * sin**2 + stretch * cos**2
+        yz = yz + (stretch - across) * sin * cos
+        y_t, z_t, t_t = y_t + mixed * cos, z_t - mixed * sin, t_t + f2 / det
+        # Out of plane: along the shaft, turning about the direction across the arm, twisting about the arm.
+        f0, f1, f2 = b.outward
+        det = f0 * f2 - f1**2
+        xx = xx + f0 / det
+        x_y, x_z = x_y + f1 / det * cos, x_z - f1 / det * sin
+        bend, turn = f2 / det, 1.0 / b.twist
+        r_yy = r_yy + bend * cos**2 + turn * sin**2
+        r_zz = r_zz + bend * sin**2 + turn * cos**2
+        r_yz = r_yz + (turn - bend) * sin * cos
+        in_kg, out_kg = in_kg + b.inplane_kg, out_kg + b.outward_kg
+    yy, zz, yz = yy - y_t**2 / t_t, zz - z_t**2 / t_t, yz - y_t * z_t / t_t
+    middle, half = (yy + zz) / 2.0, np.sqrt(((yy - zz) / 2.0) ** 2 + yz**2)
+    det = r_yy * r_zz - r_yz**2
+    turn_y, turn_z = (r_zz * x_y - r_yz * x_z) / det, (r_yy * x_z - r_yz * x_y) / det
+    stiff = xx - turn_y * x_y - turn_z * x_z
+    swing = inputs.barrel_length_mm**2 / 12.0 + (inputs.barrel_outside_mm**2 + inputs.bore_mm**2) / 16.0
+    # Pitching, the barrel drags its water along; sliding along itself it does not.
+    out_kg = out_kg + (own + water) * swing * (turn_y**2 + turn_z**2)
+    return (
+        rules.frequency_hz(middle - half, in_kg),
+        rules.frequency_hz(middle + half, in_kg),
+        rules.frequency_hz(stiff, out_kg),
+    )
+
+
+def bowing_hz(inputs: Inputs) -> Num:
+    """Return the lowest frequency at which the arms of a vee bow between barrel and hull, Hz; inf for a single arm.
+
+    The barrel turns about the shaft and hardly moves, so that each arm is a beam pinned at the shaft line; even, with
+    the section and the water of its middle. Within 8 % of beam elements, on the high side. Broadcasts.
+
+    >>> round(float(bowing_hz(engineering_inputs("pilot-vee"))), 1), bowing_hz(engineering_inputs("canal-tender"))
+    (221.2, inf)
+    """
+    if len(inputs.arms) < 2:
+        return math.inf
+    lowest: Num = math.inf
+    for arm in inputs.arms:
+        middle = (arm.start_mm + arm.end_mm) / 2.0
+        p, (chord, thickness) = arm.section_at(middle), arm.size_at(middle)
+        line = (
+            inputs.strut.density_kg_m3 * 1e-9 * p.area_mm2
+            + rules.added_mass(chord, thickness, WATER_KG_M3).across_kg_mm
+        )
+        bows = rules.pinned_built_in_hz(arm.end_mm, inputs.strut.modulus_mpa, p.ixx_mm4, line)
+        lowest = np.minimum(lowest, bows)
+    return lowest
+
+
+def shaft_line(inputs: Inputs) -> tuple[Num, Num, Num, Num]:
+    """Return mass with its water (kg/mm) and E I (N mm2) of the shaft, and mass with its water (kg) and inertia about a
+    diameter (kg mm2) of the propeller; broadcasts.
+
+    >>> line, stiff, propeller, turning = shaft_line(engineering_inputs("canal-tender"))
+    >>> round(line, 6), round(stiff / 1e9, 4)  # pi / 4 x 20^2 x 8825e-9; 200 GPa x pi / 64 x 20^4
+    (0.002772, 1.5708)
+    >>> float(propeller), round(float(turning), 2)  # 1.2 x 2.5; 3 x (0.23 x 280)^2 / 2
+    (3.0, 6221.04)
+    """
+    area, inertia = math.pi / 4.0 * inputs.shaft_mm**2, math.pi / 64.0 * (inputs.shaft_mm**2) ** 2
+    tip = inputs.limit("propeller_entrained") * inputs.propeller_kg
+    return (
+        area * (inputs.shaft.density_kg_m3 + WATER_KG_M3) * 1e-9,
+        inputs.shaft.modulus_mpa * inertia,
+        tip,
+        tip * (inputs.limit("propeller_gyration") * inputs.propeller_mm) ** 2 / 2.0,
+    )
