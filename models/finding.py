@@ -23,12 +23,14 @@ SIZES_CAUSE = (ArithmeticError, ValueError, NotInTable)
 
 
 class Verdict(StrEnum):
-    """How a finding stands. A hint is information only: it never passes or fails."""
+    """How a finding stands. A hint was held against a demand that is not to pass or fail anything, such as one of low
+    confidence; information was held against nothing."""
 
     OK = "ok"
     WARN = "warning"
     FAIL = "failure"
     HINT = "hint"
+    INFORMATION = "information"
     NOT_CHECKED = "not checked"
 
 
@@ -39,7 +41,7 @@ class Standing(StrEnum):
     PRACTICE = "common practice, no source"
     MEMORY = "from memory; confirm against the standard"
     GEOMETRY = "follows from geometry"
-    LOW = "low confidence; hint only"
+    LOW = "low confidence; decides nothing"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -269,7 +271,7 @@ def _judged(code: str, what: Words, ok: bool, advice: Words, warn: bool, rests: 
 def in_words(code: str, verdict: Verdict, what: Words, advice: Words, parameter: str, *, group: str) -> Finding:
     """Return a finding without numbers, which rests on geometry.
 
-    >>> in_words("note", Verdict.HINT, "wall", "measure it", "barrel.wall", group="barrel").to_do("mm")
+    >>> in_words("note", Verdict.INFORMATION, "wall", "measure it", "barrel.wall", group="barrel").to_do("mm")
     'measure it [barrel.wall]'
     """
     return Finding(code=code, verdict=verdict, what=what, advice=advice, parameter=parameter, group=group)
@@ -304,16 +306,17 @@ def impossible(code: str, what: Words, error: Exception, left_out: str = "", *, 
     return replace(in_words(code, Verdict.FAIL, what, advice, parameter, group=group), why=why)
 
 
-def without(code: str, what: Words, lacking: Sequence[str], *, group: str, judged: bool = True) -> Finding:
+def without(
+    code: str, what: Words, lacking: Sequence[str], *, group: str, verdict: Verdict = Verdict.NOT_CHECKED
+) -> Finding:
     """Return a finding for what cannot be worked out because the file does not say `lacking`, dotted paths.
 
-    judged: whether it would have passed or failed something; what would only have informed stays a hint.
+    verdict: HINT or INFORMATION of what would have been that in any case.
 
     >>> str(without("note", "blade tips", ["propeller.diameter"], group="propeller").what)
     'blade tips: propeller.diameter not given'
     """
     said = ", ".join(lacking)
-    verdict = Verdict.NOT_CHECKED if judged else Verdict.HINT
     told = say("{what}: {said} not given", what=what, said=said)
     advice = f"give {said} to have it worked out"
     told_of = in_words(code, verdict, told, advice, lacking[0], group=group)
@@ -377,7 +380,8 @@ def ranked(findings: list[Finding]) -> list[Finding]:
     >>> [f.verdict.value for f in ranked(notes)]
     ['failure', 'ok']
     """
-    order = {Verdict.FAIL: 0, Verdict.WARN: 1, Verdict.NOT_CHECKED: 2, Verdict.OK: 3, Verdict.HINT: 4}
+    judged = (Verdict.FAIL, Verdict.WARN, Verdict.NOT_CHECKED, Verdict.OK)
+    order = {verdict: n for n, verdict in enumerate((*judged, Verdict.HINT, Verdict.INFORMATION))}
 
     def key(f: Finding) -> tuple[int, float, str, str]:
         ratio = f.utilisation if not math.isnan(f.utilisation) else -1.0

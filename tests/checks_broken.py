@@ -6,7 +6,7 @@ from checks_support import Said
 
 from strutwright.models.finding import Verdict
 
-WARN, FAIL, HINT = Verdict.WARN, Verdict.FAIL, Verdict.HINT
+WARN, FAIL, INFORMATION = Verdict.WARN, Verdict.FAIL, Verdict.INFORMATION
 
 
 def place(end: str, distance: float, clock: float = 90.0) -> Said:
@@ -93,7 +93,7 @@ BREAKS: list[tuple[str, str, Said, Verdict]] = [
     ("screw_inside_bearing", "single", screws(place("bearing_aft", 8)), FAIL),
     ("screw_inside_barrel", "single", screws(place("barrel_forward", 3)), FAIL),
     ("screws_symmetric", "single", screws(place("bearing_aft", 50), place("bearing_forward", 60)), WARN),
-    ("screws_symmetric", "slide", screws(place("bearing_aft", 50), place("bearing_forward", 60)), HINT),
+    ("screws_symmetric", "slide", screws(place("bearing_aft", 50), place("bearing_forward", 60)), INFORMATION),
     ("screw_off_flute", "single", screws(place("bearing_aft", 50, 67.5)), WARN),
     ("dimple_in_shell", "single", {"set_screws": {"dimple_depth": 2.6}}, WARN),
     ("dimple_in_shell", "single", {"set_screws": {"dimple_depth": 4}}, FAIL),

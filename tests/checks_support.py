@@ -221,7 +221,7 @@ def of_code(findings: list[Finding], code: str) -> list[Finding]:
     return [f for f in findings if f.code == code]
 
 
-_ORDER = [Verdict.OK, Verdict.HINT, Verdict.NOT_CHECKED, Verdict.WARN, Verdict.FAIL]
+_ORDER = [Verdict.OK, Verdict.INFORMATION, Verdict.HINT, Verdict.NOT_CHECKED, Verdict.WARN, Verdict.FAIL]
 
 
 def verdict(findings: list[Finding], code: str) -> Verdict:

@@ -29,6 +29,7 @@ _LOOK = {
     Verdict.WARN: ("WARNING", "warning"),
     Verdict.FAIL: ("FAILURE", "failure"),
     Verdict.HINT: ("hint", "hint"),
+    Verdict.INFORMATION: ("information", "information"),
     Verdict.NOT_CHECKED: ("NOT CHECKED", "unmade"),
 }
 """Of each verdict: its sign in text, and the class of its row on the page."""
@@ -81,6 +82,7 @@ class Report:
                 (Verdict.NOT_CHECKED, "check not made", "checks not made"),
                 (Verdict.OK, "check within limits", "checks within limits"),
                 (Verdict.HINT, "hint", "hints"),
+                (Verdict.INFORMATION, "for information", "for information"),
             )
             if count[v]
         ]

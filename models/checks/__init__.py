@@ -34,7 +34,7 @@ from strutwright.models.spec import Strut
 from strutwright.models.struts import Struts
 from strutwright.params.limits import Limits
 
-__all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "geometry_of_many", "of_many", "said_hints"]
+__all__ = ["CHECKS", "GEOMETRY", "MEASURED", "Check", "geometry_checks", "geometry_of_many", "of_many", "said_findings"]
 
 GEOMETRY: tuple[ModuleType, ...] = (barrel, bearing, screws, arms, palm, roots, hull, skeg, clearances, materials)
 """The modules of the geometry checks in the order of a report: each has CHECKS, what there is to know of them, and
@@ -63,10 +63,10 @@ def geometry_checks(strut: Strut, limits: Limits | None = None) -> list[Finding]
     return out.findings
 
 
-def said_hints(resolved: Resolved, limits: Limits | None = None) -> list[Finding]:
-    """Return hints at what the file leaves to a table of examples: sizes to be confirmed against the part in hand.
+def said_findings(resolved: Resolved, limits: Limits | None = None) -> list[Finding]:
+    """Return what the file leaves to examples or assumptions: what has to be confirmed against the part in hand.
 
-    >>> [f.parameter for f in said_hints(resolved("canal-tender"))]
+    >>> [f.parameter for f in said_findings(resolved("canal-tender"))]
     ['bearing.outside_upper']
     """
     out = Results.of(resolved.strut, limits)

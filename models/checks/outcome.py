@@ -94,13 +94,13 @@ def finding_of(
     """
     check = check.under(inputs.limits)
     what, advice = what or check.meaning, advice or check.advice
-    parameter, judged = parameter or check.parameter, check.limit_is != "information"
-    if math.isnan(outcome.demand) or (judged and math.isnan(outcome.utilisation)):
+    parameter, held = parameter or check.parameter, check.limit_is != "information"
+    if math.isnan(outcome.demand) or (held and math.isnan(outcome.utilisation)):
         return _unknown(check, inputs, what, parameter)
     rests: dict[str, Any] = {"source": check.source, "standing": check.standing}
-    if not judged:
+    if not held:
         actual = float(outcome.demand)
-        return hint(check.code, check.group, what, advice, parameter, actual=actual, unit=check.unit, **rests)
+        return inform(check.code, check.group, what, advice, parameter, actual=actual, unit=check.unit, **rests)
     call: Any = finding.at_most if check.limit_is == "at most" else finding.at_least
     actual, limit = float(outcome.demand), float(outcome.capacity)
     if check.limit_is == "at least":
@@ -112,15 +112,16 @@ def finding_of(
 
 
 def _unknown(check: Check, inputs: Inputs, what: Words, parameter: str) -> Finding:
-    judged = check.limit_is != "information" and check.standing is not Standing.LOW
+    verdict = Verdict.HINT if check.standing is Standing.LOW else Verdict.NOT_CHECKED
+    if check.limit_is == "information":
+        verdict = Verdict.INFORMATION
     lacking = missing(inputs, check.needs)
     if lacking:
-        return finding.without(check.code, what, lacking, group=check.group, judged=judged)
+        return finding.without(check.code, what, lacking, group=check.group, verdict=verdict)
     lacks = "the table of materials does not hold what is needed for it"
     advice = "choose a material whose properties are known, or judge it by the maker's figures"
-    if judged:
-        return finding.not_checked(check.code, what, lacks, advice, parameter=parameter, group=check.group)
-    return hint(check.code, check.group, say("{what}: {lacks}", what=what, lacks=lacks), advice, parameter)
+    told = finding.not_checked(check.code, what, lacks, advice, parameter=parameter, group=check.group)
+    return replace(told, verdict=verdict)
 
 
 def resting_on(check: Check, metal: Metal) -> Check:
@@ -147,7 +148,7 @@ def findings_of(known: tuple[Check, ...], numbers: Mapping[str, Outcome], inputs
 
 
 def source_of(source: Words, inputs: Inputs, *names: str) -> Words:
-    """Return the source of a hint that follows these limits: the user where one of them is his.
+    """Return the source of information that follows these limits: the user where one of them is his.
 
     >>> source_of("common practice", engineering_inputs("canal-tender"), "barrel_wall")
     'common practice'
@@ -155,7 +156,7 @@ def source_of(source: Words, inputs: Inputs, *names: str) -> Words:
     return OWN if any(inputs.limits[n].changed for n in names) else source
 
 
-def hint(
+def inform(
     code: str,
     group: str,
     what: Words,
@@ -167,10 +168,11 @@ def hint(
     source: Words = "",
     standing: Standing = Standing.GEOMETRY,
 ) -> Finding:
-    """Return information that neither passes nor fails.
+    """Return what is told and held against nothing: a figure, or words.
 
-    >>> hint("note", "barrel", "wall", "", "barrel.wall", actual=8.0, unit="mm").measure("mm")
-    '8 mm'
+    >>> wall = inform("note", "barrel", "wall", "", "barrel.wall", actual=8.0, unit="mm")
+    >>> wall.verdict.value, wall.measure("mm")
+    ('information', '8 mm')
     """
-    told = in_words(code, Verdict.HINT, what, advice, parameter, group=group)
+    told = in_words(code, Verdict.INFORMATION, what, advice, parameter, group=group)
     return replace(told, actual=actual, unit=unit, source=source, standing=standing)

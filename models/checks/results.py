@@ -61,8 +61,8 @@ def worse(one: Outcome, other: Outcome) -> Outcome:
 
 
 def outcomes_of(findings: list[Finding]) -> dict[str, Outcome]:
-    """Return how one strut stands against each check, by code: the worst of its findings; hints count as within, and
-    what is left out for want of data, which is told beside.
+    """Return how one strut stands against each check, by code: the worst of its findings. Hints count as within, as
+    does what is left out for want of data, which is told beside.
 
     >>> wall = without("barrel_wall", "wall", ["barrel.wall"], group="barrel")
     >>> outcomes_of([wall])["barrel_wall"].level == WITHIN
@@ -162,11 +162,11 @@ class Results:
             )
             self.findings.append(made)
 
-    def hint(self, check: Check, /, *, where: Truth = True, **words: Any) -> None:
+    def inform(self, check: Check, /, *, where: Truth = True, **words: Any) -> None:
         """Say something that neither passes nor fails, such as what the file does not say."""
         if self.tells and where:
             said = _said(check, **words)
-            told = in_words(check.code, Verdict.HINT, said.what, said.advice, said.parameter, group=check.group)
+            told = in_words(check.code, Verdict.INFORMATION, said.what, said.advice, said.parameter, group=check.group)
             self.findings.append(told)
 
     def without(self, check: Check, what: Words, *lacking: str) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strutwright.models.checks import geometry_checks, said_hints
+from strutwright.models.checks import geometry_checks, said_findings
 from strutwright.models.checks.engineering import CHECKS, engineering_findings
 from strutwright.models.checks.strength import load_cases
 from strutwright.models.finding import Finding, Standing, Verdict, ranked
@@ -103,7 +103,7 @@ def proposal_of(make: Maker, sizes: Mapping[str, float], limits: Limits) -> Prop
 def _all_findings(resolved: Resolved, limits: Limits) -> tuple[Finding, ...]:
     return (
         *geometry_checks(resolved.strut, limits),
-        *said_hints(resolved, limits),
+        *said_findings(resolved, limits),
         *engineering_findings(resolved.strut, resolved.said.loads, limits),
     )
 

@@ -147,7 +147,7 @@ def _with_seam(strut: Strut, spec: FoundrySpec, seam: Vector, limits: Limits) ->
             box = tuple(job.stage("the core box", partial(_core_box, job), "pattern.stock.bore") or ())
     else:
         what = say("the bore is cast solid: a core would be under {least} thick", least=mm(foundry.SOLID_BORE_MM))
-        job.say("pattern_bore_solid", Verdict.HINT, what, "drill and bore from solid", "barrel.bore")
+        job.say("pattern_bore_solid", Verdict.INFORMATION, what, "drill and bore from solid", "barrel.bore")
     pattern = job.part("pattern", "pattern", _scaled(job, body), WOOD, "pattern material by choice")
     halves = job.stage("the halves of the pattern", partial(_halves, job, pattern.shape), "pattern.parting") or ()
     rough_mm3, seconds = solid_volume - core_in_metal, time.perf_counter() - begun

@@ -82,11 +82,11 @@ class Outcome:
 
 def run_checks(resolved: Resolved, hand: Hand | None = None, limits: Limits | None = None) -> list[Finding]:
     """Return every finding that needs no solid, for a hand (default: as written) and limits (default: shipped)."""
-    from strutwright.models.checks import geometry_checks, said_hints
+    from strutwright.models.checks import geometry_checks, said_findings
     from strutwright.models.checks.engineering import engineering_findings
 
     strut = resolved.of_hand(hand or resolved.strut.identity.hand)
-    found = geometry_checks(strut, limits) + said_hints(resolved, limits)
+    found = geometry_checks(strut, limits) + said_findings(resolved, limits)
     return found + engineering_findings(strut, resolved.said.loads, limits)
 
 

@@ -20,6 +20,7 @@ MARK = {
     Verdict.WARN: "WARNING",
     Verdict.FAIL: "FAILURE",
     Verdict.HINT: "hint",
+    Verdict.INFORMATION: "information",
     Verdict.NOT_CHECKED: "NOT CHECKED",
 }
 
@@ -46,21 +47,24 @@ def finding_lines(finding: Finding, units: FileUnits) -> list[str]:
 def findings_text(findings: Iterable[Finding], units: FileUnits, *, every: bool) -> str:
     """Return findings, worst first; without `every` only what needs attention, and what wants inputs in two lines."""
     listed = ranked(list(findings))
-    shown = [f for f in listed if every or (f.verdict not in (Verdict.OK, Verdict.HINT) and not f.missing)]
+    calm = (Verdict.OK, Verdict.HINT, Verdict.INFORMATION)
+    shown = [f for f in listed if every or (f.verdict not in calm and not f.missing)]
     lines = [line for f in shown for line in finding_lines(f, units)]
     wanting = lacking(listed)
     if wanting is not None:
         judged = any(f.missing and f.verdict is Verdict.NOT_CHECKED for f in listed)
         lines += [
-            f"{MARK[Verdict.NOT_CHECKED if judged else Verdict.HINT]:<12}{wanting[0]}",
+            f"{MARK[Verdict.NOT_CHECKED if judged else Verdict.INFORMATION]:<12}{wanting[0]}",
             *textwrap.wrap(
                 wanting[1], wide(), initial_indent=" " * 12, subsequent_indent=" " * 16, break_on_hyphens=False
             ),
         ]
     count = {v: sum(f.verdict is v for f in listed) for v in Verdict}
+    told, hints = count[Verdict.INFORMATION], _count(count[Verdict.HINT], "hint")
     lines.append(
-        f"{len(listed)} checks: {_count(count[Verdict.FAIL], 'failure')}, {_count(count[Verdict.WARN], 'warning')}, "
-        f"{count[Verdict.NOT_CHECKED]} not checked, {count[Verdict.OK]} within, {_count(count[Verdict.HINT], 'hint')}"
+        f"{len(listed) - told} checks: {_count(count[Verdict.FAIL], 'failure')}, "
+        f"{_count(count[Verdict.WARN], 'warning')}, {count[Verdict.NOT_CHECKED]} not checked, "
+        f"{count[Verdict.OK]} within, {hints}; {told} for information"
     )
     lines += textwrap.wrap(GUIDANCE, wide())
     return "\n".join(lines)

@@ -197,7 +197,7 @@ def geometry_found(at: At, name: str, table: Limits) -> list[Finding]:
     for module in geometry.GEOMETRY:
         if any(c in module.CHECKS for c in checks):
             out.run(module.check, module.CHECKS)
-    found = out.findings or geometry.said_hints(resolved, table)
+    found = out.findings or geometry.said_findings(resolved, table)
     return [f for f in found if f.code in {c.code for c in checks}]
 
 

@@ -44,7 +44,7 @@ def test_check_as_json_agrees_with_its_exit_status(capsys: pytest.CaptureFixture
     assert said["exit"] == status == Exit.FAILURE
     verdicts = [f["verdict"] for f in said["findings"]]
     assert verdicts.count("failure") >= 4
-    assert verdicts == sorted(verdicts, key=["failure", "warning", "not checked", "ok", "hint"].index)
+    assert verdicts == sorted(verdicts, key=["failure", "warning", "not checked", "ok", "hint", "information"].index)
     assert "approved" not in out.lower()
 
 

@@ -27,7 +27,7 @@ from strutwright.exporters.files.manifest import (
 )
 from strutwright.exporters.files.outdir import OutputFolderError, output_folder, slug
 from strutwright.exporters.web.report import GUIDANCE, Report, Weight, report_html, report_json, report_text
-from strutwright.models.finding import Finding, Standing, Verdict, at_least, at_most, not_checked, yes_no
+from strutwright.models.finding import Finding, Standing, Verdict, at_least, at_most, in_words, not_checked, yes_no
 from strutwright.params.words import say
 
 TESTS = Path(__file__).parents[1]
@@ -314,6 +314,7 @@ def some_findings() -> tuple[Finding, ...]:
         at_most("deep", "countersink", 13.0, 12.0, "mm", parameter="bolts", warn=True, **said),  # type: ignore
         yes_no("open", "flutes are open", True, parameter="bearing", **said),  # type: ignore
         at_most("low", "a hint", 2.0, 1.0, "", parameter="x", **(said | {"standing": Standing.LOW})),  # type: ignore
+        in_words("mass", Verdict.INFORMATION, "all of its weight", "", "barrel.wall", group="barrel"),
         not_checked("load", "grounding load", "no speed was given", parameter="duty.boat_speed", group="arm"),
         exact,
     )
@@ -353,10 +354,11 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
             "wall of the barrel",
             "flutes are open",
             "a hint",
+            "all of its weight",
         )
     ]
     assert places == sorted(places)
-    assert "2 failures, 1 warning, 1 check not made, 2 checks within limits, 1 hint" in text
+    assert "2 failures, 1 warning, 1 check not made, 2 checks within limits, 1 hint, 1 for information" in text
     assert "0.315 in against at least 0.3937 in" in text  # 8 and 10 mm
     assert "2.1299 in, wanted within 0.0004 in of 2.126 in" in text
     assert "8 mm against at least 10 mm" in report_text(some_report(units="mm"))
@@ -375,7 +377,7 @@ def test_text_report_ranks_by_how_near_the_limit(tmp_path: Path) -> None:
 def test_json_report_is_strict_and_says_the_same() -> None:
     data = json.loads(report_json(some_report()), parse_constant=lambda c: pytest.fail(f"{c} is no JSON"))
     assert data["verdict"] == "failure"
-    assert [f["code"] for f in data["findings"]] == ["bore", "thin", "deep", "load", "wall", "open", "low"]
+    assert [f["code"] for f in data["findings"]] == ["bore", "thin", "deep", "load", "wall", "open", "low", "mass"]
     assert data["mass_kg"] == pytest.approx(8.844)
     assert data["values"][0] == {
         "path": "barrel.bore",

@@ -121,12 +121,13 @@ def test_what_could_not_be_judged_is_counted_and_named(
 ) -> None:
     """Without power and propeller nothing that needs them passes: it is counted, and the status is not 0."""
     whole, bare = run_checks(without(name)), run_checks(without(name, "propeller", "duty", "shaft.bearing_span"))
-    codes = {f.code for f in whole if f.verdict not in (Verdict.HINT, Verdict.NOT_CHECKED)}
+    told = (Verdict.HINT, Verdict.INFORMATION)
+    codes = {f.code for f in whole if f.verdict not in (*told, Verdict.NOT_CHECKED)}
     not_made = [f for f in bare if f.verdict is Verdict.NOT_CHECKED]
     assert len(not_made) >= 10
     assert all(f.missing and f.parameter == f.missing[0] and "not given" in f.what for f in not_made)
     # What was judged with the inputs is, without them, judged still or not checked: it never goes over to the hints.
-    assert {f.code for f in bare if f.missing and f.verdict is Verdict.HINT} & codes == set()
+    assert {f.code for f in bare if f.missing and f.verdict in told} & codes == set()
     assert codes - {f.code for f in bare} == set()
     assert {"propeller.diameter", "duty.power", "duty.shaft_speed", "shaft.bearing_span"} <= said_to_want(bare)
     path = tmp_path / "bare.yaml"

@@ -17,7 +17,7 @@ from support import SETS
 from strutwright.exporters.sheets import barrel
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.record import record_rows
-from strutwright.models.checks import geometry_checks, said_hints
+from strutwright.models.checks import geometry_checks, said_findings
 from strutwright.models.checks.engineering import engineering_findings
 from strutwright.models.finding import Verdict
 from strutwright.models.geometry.barrel import bearing_seat_mm, seat_limits_mm
@@ -189,7 +189,7 @@ def test_only_the_nominal_size_is_derived_from_what_is_measured() -> None:
         )
         assert found.strut.bearings[0].outside_mm == pytest.approx(nominal, abs=1e-9)
         assert found.strut.barrel.bore_mm == pytest.approx(nominal, abs=1e-9)
-        assert [f.parameter for f in said_hints(found)] == []
+        assert [f.parameter for f in said_findings(found)] == []
 
 
 MEASURED = {

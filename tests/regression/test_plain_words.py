@@ -294,12 +294,12 @@ def test_what_is_told_of_leaving_a_value_out_is_so() -> None:
 
 
 def test_one_failure_is_one() -> None:
-    hints = [in_words("x", Verdict.HINT, "a thing", "", "", group="palm")]
+    hints = [in_words("x", v, "a thing", "", "", group="palm") for v in (Verdict.HINT, Verdict.INFORMATION)]
     failures = [in_words("y", verdict, "a thing", "", "", group="palm") for verdict in (Verdict.FAIL, Verdict.WARN)]
-    assert "3 checks: 1 failure, 1 warning, 0 not checked, 0 within, 1 hint\n" in findings_text(
+    assert "3 checks: 1 failure, 1 warning, 0 not checked, 0 within, 1 hint; 1 for information\n" in findings_text(
         [*hints, *failures], "mm", every=False
     )
-    assert "6 checks: 2 failures, 2 warnings, 0 not checked, 0 within, 2 hints\n" in findings_text(
+    assert "6 checks: 2 failures, 2 warnings, 0 not checked, 0 within, 2 hints; 2 for information\n" in findings_text(
         2 * [*hints, *failures], "mm", every=False
     )
 

@@ -27,7 +27,7 @@ CALLS = [
 
 def filled(module: Any, call: ast.Call) -> tuple[Check, str, set[str]] | None:
     """Return the check, the form and the names that a call fills in; None for other calls."""
-    finds = isinstance(call.func, ast.Attribute) and call.func.attr in ("least", "most", "within", "holds", "hint")
+    finds = isinstance(call.func, ast.Attribute) and call.func.attr in ("least", "most", "within", "holds", "inform")
     if not finds or not call.args or not isinstance(call.args[0], ast.Name):
         return None
     check = getattr(module, call.args[0].id, None)

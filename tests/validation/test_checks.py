@@ -16,7 +16,7 @@ from checks_broken import BREAKS
 from checks_support import Said, of_code, strut, verdict
 from support import SETS
 
-from strutwright.models.checks import CHECKS, geometry_checks, said_hints
+from strutwright.models.checks import CHECKS, geometry_checks, said_findings
 from strutwright.models.finding import Finding, Standing, Verdict, worst
 from strutwright.models.resolve import resolve
 from strutwright.models.spec import BarrelEnd, BoreStep, Strut, mirrored
@@ -24,7 +24,7 @@ from strutwright.params import limits, loader
 from strutwright.params.problems import ParameterError
 from strutwright.params.words import say
 
-WARN, FAIL, OK, HINT, NOT_CHECKED = Verdict.WARN, Verdict.FAIL, Verdict.OK, Verdict.HINT, Verdict.NOT_CHECKED
+WARN, FAIL, OK, TOLD, NOT_CHECKED = Verdict.WARN, Verdict.FAIL, Verdict.OK, Verdict.INFORMATION, Verdict.NOT_CHECKED
 
 
 @functools.cache
@@ -63,7 +63,7 @@ def test_findings_are_what_the_registry_says(variant: str) -> None:
         assert f.group == check.group
         assert (f.advice == "") == (f.verdict is OK)
         named = {str(say(rows[n].source)) for n in check.limits} | {"follows from geometry"}
-        assert f.verdict is HINT or str(f.source) in named or f.limit_is == "text"
+        assert f.verdict is TOLD or str(f.source) in named or f.limit_is == "text"
 
 
 def test_the_registry_names_limits_that_are_there() -> None:
@@ -95,10 +95,10 @@ def test_what_cannot_be_judged_does_not_pass() -> None:
 
 
 def test_sizes_from_the_example_table_are_to_be_confirmed() -> None:
-    """A bearing's size list was found nowhere: what the table supplies is a hint to measure (values from memory)."""
-    assert not said_hints(trial.read(trial.said()))
-    short = said_hints(trial.read(trial.said("single", {"bearing": {"shell": None}})))
-    assert [(f.parameter, f.verdict) for f in short] == [("bearing.shell", HINT)]
+    """A bearing's size list was found nowhere: what the table supplies is told, to be measured (values from memory)."""
+    assert not said_findings(trial.read(trial.said()))
+    short = said_findings(trial.read(trial.said("single", {"bearing": {"shell": None}})))
+    assert [(f.parameter, f.verdict) for f in short] == [("bearing.shell", TOLD)]
 
 
 @pytest.mark.parametrize(
@@ -108,7 +108,7 @@ def test_sizes_from_the_example_table_are_to_be_confirmed() -> None:
 def test_a_deadrise_that_nobody_gave_is_asked_for(hand: str, deadrise: float | None, verdicts: list[Verdict]) -> None:
     """Beside the keel of a V bottom, a palm made flat athwart does not lie on the hull."""
     said = trial.said("single", {"identity": {"hand": hand}, "hull": {"deadrise": deadrise}})
-    found = [f for f in said_hints(trial.read(said)) if f.code == "deadrise_to_confirm"]
+    found = [f for f in said_findings(trial.read(said)) if f.code == "deadrise_to_confirm"]
     assert [f.verdict for f in found] == verdicts
     assert all(f.parameter == "hull.deadrise" for f in found)
 

@@ -370,10 +370,10 @@ def test_a_bolt_put_in_beside_a_leaning_arm(lean_deg: float, hull_mm: float) -> 
 
 
 def test_a_plain_bolt_that_an_arm_is_over_is_put_in_from_inside() -> None:
-    """The pilot launch's arms lean over two bolts a palm: a hint names them, and the drilling sheet says it."""
+    """The pilot launch's arms lean over two bolts a palm: information names them, and the drilling sheet says it."""
     s = resolve(load(shipped()["pilot-vee"])).strut
     found = [f for f in geometry_checks(s) if f.code == "bolt_entry"]
-    assert [f.verdict for f in found] == [Verdict.HINT] * 2
+    assert [f.verdict for f in found] == [Verdict.INFORMATION] * 2
     assert all("holes 5 and 6" in read(f.what, "mm") for f in found)
     upright = replace(s, palms=tuple(replace(p, holes=p.holes[:1]) for p in s.palms))
     assert not [f for f in geometry_checks(upright) if f.code == "bolt_entry"]

@@ -20,7 +20,7 @@ from strutwright.models.checks.outcome import (
     at_most,
     finding_of,
     findings_of,
-    hint,
+    inform,
     information,
     resting_on,
     source_of,
@@ -314,7 +314,7 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
     """Return what is more than one number: fit in figures, how to assemble, screw lengths, holding by the tables."""
     name, fit, measured = bearing_name(strut, index), fit_band(inputs), strut.bearings[index].measured_mm
     out = [
-        hint(
+        inform(
             "fit_limits",
             "fit",
             say(
@@ -368,7 +368,7 @@ def _inch_fits(inputs: Inputs, name: str) -> list[Finding]:
         ],
     )
     return [
-        hint(
+        inform(
             "fit_inch",
             "fit",
             say("{name}: ASME B4.1 at this size: {bands} of interference", name=name, bands=bands),
@@ -391,7 +391,7 @@ def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
         "free expansion; chill limit of rubber-lined bearings from reseller guidance", inputs, *_ASSEMBLY
     )
     if math.isnan(free.heat_hub_with_chill_c):
-        return hint(
+        return inform(
             "fit_assembly",
             "fit",
             f"{name}: no expansion is known of {inputs.shell.name} or "
@@ -402,7 +402,7 @@ def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
         )
     warm = float(free.heat_hub_with_chill_c)
     heat = say(" and the barrel warmed to {warm}", warm=_whole_c(warm)) if warm > shop + 0.5 else ""
-    return hint(
+    return inform(
         "fit_assembly",
         "fit",
         say(
@@ -433,7 +433,7 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
         screw = tables.set_screw(size, first.point)
     except tables.NotInTable as error:
         why = say("{name}: {error}", name=name, error=told(error))
-        return [hint("screw_length", "set screws", why, "", "set_screws.thread")]
+        return [inform("screw_length", "set screws", why, "", "set_screws.thread")]
     out = []
     numbers_of: dict[ScrewLength | None, list[str]] = {}
     for s in strut.set_screws:
@@ -451,7 +451,7 @@ def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength
     """How long the set screws of one length are bought. screw: one with their thread and point."""
     if length is None:
         why = f"{which}: the recess leaves no room for a screw in this wall"
-        return hint("screw_length", "set screws", why, "thicken barrel.wall", "barrel.wall")
+        return inform("screw_length", "set screws", why, "thicken barrel.wall", "barrel.wall")
     ideal = say(
         "{depth} from the outside to the bottom of the dimple{where}, less {recess} to stay below flush",
         depth=mm(length.ideal_mm + RECESS_LEAST_MM),
@@ -463,7 +463,7 @@ def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength
         words = "stock length {stock}, {recess} below flush"
         stock = say(words, stock=mm(length.stock_mm), recess=mm(length.recess_mm or 0.0))
     words = "{which}, {thread} {point} point: {ideal}; {stock}"
-    return hint(
+    return inform(
         "screw_length",
         "set screws",
         say(words, which=which, thread=screw.thread, point=screw.point, ideal=ideal, stock=stock),
@@ -489,7 +489,7 @@ def _screw_holding(inputs: Inputs, name: str, size: str, holding_lbf: tuple[floa
         low=Amount(low, "N"),
         high=Amount(high, "N"),
     )
-    return hint(
+    return inform(
         "screw_holding_tables",
         "set screws",
         what,

@@ -306,7 +306,7 @@ def _entry(out: Results, parts: Sequence[Part]) -> None:
     if plain:
         for palm in strut.palms:
             if holes := bodies.entered_from_inside(strut, palm, parts, out.value("driver_to_arm")):
-                out.hint(ENTRY, palm=palm.name, holes=bodies.numbered(holes))
+                out.inform(ENTRY, palm=palm.name, holes=bodies.numbered(holes))
         return
     gap, where, name = _nearest_hole(
         strut, lambda p, h: bodies.bolt_way(strut, p, h), lambda _: bodies.of_kind(parts, "barrel", "arm")

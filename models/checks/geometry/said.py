@@ -1,4 +1,4 @@
-"""What the file leaves to an example or an assumption and a person has to confirm: hints, never a failure."""
+"""What the file leaves to an example or an assumption and a person has to confirm, never a failure."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _NAMES = ("outside_diameter", "shell", "outside_upper")
 
 
 def check(out: Results, resolved: Resolved) -> None:
-    """Hint at each size of a bearing that the file does not give.
+    """Tell each size of a bearing that the file does not give.
 
     >>> out = Results.of(shipped("canal-tender"))
     >>> check(out, resolved("canal-tender"))
@@ -27,7 +27,7 @@ def check(out: Results, resolved: Resolved) -> None:
         if f"{record.path.rpartition('.')[0]}.outside_measured" in said and record.path.endswith("diameter"):
             continue
         if record.origin != "given" and record.path.startswith("bearing") and record.path.endswith(_NAMES):
-            out.hint(
+            out.inform(
                 BEARING, path=record.path, taken=Amount(float(record.value), record.unit, fine=True), note=record.note
             )
     if "hull.deadrise" not in said and resolved.said.identity.hand != "centre":

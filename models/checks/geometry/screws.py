@@ -285,7 +285,7 @@ def _symmetry(out: Results, b: Bearing, screws: list[SetScrew]) -> None:
         distance=mm(np.maximum((aft[0] + forward[0]) / 2, inside)),
     )
     own = np.logical_and(out.strut.barrel.fit == "slide", off > out.value("screw_symmetry"))
-    out.hint(EVEN, where=own, advice=advice, off=mm(off))
+    out.inform(EVEN, where=own, advice=advice, off=mm(off))
     out.most(EVEN, off, "screw_symmetry", form="held", where=np.logical_not(own), share=False, advice=advice)
 
 

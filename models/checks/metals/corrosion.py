@@ -13,7 +13,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import Check, of_groups
-from strutwright.models.checks.outcome import Outcome, at_most, finding_of, hint, information, source_of
+from strutwright.models.checks.outcome import Outcome, at_most, finding_of, inform, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import corrosion as rules
 from strutwright.models.inputs import Inputs
@@ -182,7 +182,7 @@ def _notes(strut: Strut, inputs: Inputs) -> list[Finding]:
             if note not in told:
                 told.add(note)
                 out.append(
-                    hint(
+                    inform(
                         "alloy_note",
                         GROUP,
                         f"{name} of {m.name}",
@@ -200,7 +200,7 @@ def _anode(inputs: Inputs) -> Finding:
     propeller = 0.0 if math.isnan(inputs.propeller_mm) else 2 * 0.6 * math.pi / 4 * inputs.propeller_mm**2
     current, used = inputs.limit("anode_current"), inputs.limit("anode_used")
     mass = rules.zinc_a_year_kg(float(_wetted_mm2(inputs)) + shaft + propeller, current, used)
-    return hint(
+    return inform(
         "anode",
         GROUP,
         f"anode for a year of bare strut, shaft end and propeller in sea water, {rules.ANODE_METAL}",

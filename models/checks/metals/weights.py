@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from strutwright.models import weights
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.outcome import Outcome, finding_of, hint, information
+from strutwright.models.checks.outcome import Outcome, finding_of, inform, information
 from strutwright.models.finding import Finding
 from strutwright.models.inputs import Inputs
 from strutwright.models.spec import Strut
@@ -47,7 +47,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
     for part in weights.parts(inputs):
         x, y, z = (float(c) for c in part.centre_mm)
         out.append(
-            hint(
+            inform(
                 "part_weight",
                 GROUP,
                 say(
@@ -68,7 +68,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
         replace(Inputs.from_strut(strut, bearing=k), bearing_total_mm=b.length_mm) for k, b in enumerate(strut.bearings)
     ]
     out.append(
-        hint(
+        inform(
             "bearing_weight",
             GROUP,
             "bearing" if len(each) == 1 else "both bearings",

@@ -17,12 +17,12 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Six, dot
 from strutwright.models.checks.check import STANDINGS, Check, of_groups
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_cases import Case, Reply
 from strutwright.models.checks.strength.load_paths import Paths
-from strutwright.models.finding import Finding, Standing, without
+from strutwright.models.finding import Finding, Standing, Verdict, without
 from strutwright.models.formulas import bolts as rules
 from strutwright.models.formulas import palm_plate
 from strutwright.models.formulas.bolts import BoltGroup
@@ -407,13 +407,13 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
 
 
 def _contact(strut: Strut, inputs: Inputs) -> Finding:
-    """Return a hint with the bolt tension of the governing accident when the hull gives: contact method."""
+    """Return as information the bolt tension of the governing accident when the hull gives: contact method."""
     code = "bolt_tension_bedded"
     what: Words = "tension of the most loaded bolt, the hull taken as an elastic bed, when the arm bends plastically"
     if math.isnan(inputs.hull_mm):
-        return without(code, what, ["hull.thickness"], group=GROUP, judged=False)
+        return without(code, what, ["hull.thickness"], group=GROUP, verdict=Verdict.INFORMATION)
     if math.isnan(inputs.hull.modulus_mpa):
-        return hint(
+        return inform(
             code,
             GROUP,
             say("{what}: the table of materials holds no modulus of {name}", what=what, name=inputs.hull.name),
@@ -422,7 +422,7 @@ def _contact(strut: Strut, inputs: Inputs) -> Finding:
         )
     toe, index, load = _worst_accident(inputs)
     if load is None:
-        return hint(code, GROUP, say("{what}: nothing pulls", what=what), "", "bolts.size")
+        return inform(code, GROUP, say("{what}: nothing pulls", what=what), "", "bolts.size")
     palm = strut.palms[index]
     grip = inputs.hull_mm + palm.thickness_mm
     holes = np.array([(h.u_mm, h.v_mm) for h in palm.holes])
@@ -439,7 +439,7 @@ def _contact(strut: Strut, inputs: Inputs) -> Finding:
             across=24,
         )
     except ValueError as error:
-        return hint(
+        return inform(
             code, GROUP, say("{what}: {error}", what=what, error=told(error)), "spread the bolts", "bolts.pattern"
         )
     most, press = float(held.tension_n.max()), float(held.pressure_mpa.max())
@@ -449,7 +449,7 @@ def _contact(strut: Strut, inputs: Inputs) -> Finding:
         toe=Amount(toe, "N"),
         press=Amount(press, "MPa"),
     )
-    return hint(
+    return inform(
         code,
         GROUP,
         what,
@@ -480,7 +480,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
 
 
 def _lengths(strut: Strut) -> list[Finding]:
-    """Return a hint with the least bolt length; nothing where the tables hold no nut of the size."""
+    """Return as information the least bolt length; nothing where the tables hold no nut of the size."""
     where = "over" if strut.palms[0].bolt.kind == "countersunk" else "under"
     plate = ", backing plate as thick as the bolt's diameter" if strut.backing_plate else ""
     code = "bolt_length"
@@ -491,10 +491,10 @@ def _lengths(strut: Strut) -> list[Finding]:
         plate=plate,
     )
     if strut.hull.thickness_mm is None:
-        return [without(code, what, ["hull.thickness"], group=GROUP, judged=False)]
+        return [without(code, what, ["hull.thickness"], group=GROUP, verdict=Verdict.INFORMATION)]
     found = [n for n in (least_length_mm(strut, p) for p in strut.palms) if n is not None]
     return [
-        hint(
+        inform(
             code,
             GROUP,
             what,
@@ -510,13 +510,13 @@ def _lengths(strut: Strut) -> list[Finding]:
 
 
 def _large(strut: Strut) -> list[Finding]:
-    """Return a hint where the bolts are larger than their standard gives the strength of the class for."""
+    """Say it where the bolts are larger than their standard gives the strength of the class for."""
     bolt = strut.palms[0].bolt
     usual, here = tables.material(bolt.material), tables.bolt_material(bolt.material, bolt.major_mm)
     if usual.yield_mpa == here.yield_mpa or here.yield_mpa is None:
         return []
     return [
-        hint(
+        inform(
             "bolt_over_size",
             GROUP,
             say(

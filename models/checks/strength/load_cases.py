@@ -17,7 +17,7 @@ from typing import Any, Literal, TypeAlias, cast
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, greatest, mul
-from strutwright.models.checks.outcome import Outcome, hint
+from strutwright.models.checks.outcome import Outcome, inform
 from strutwright.models.checks.strength import load_paths
 from strutwright.models.checks.strength.load_paths import Paths, Way
 from strutwright.models.finding import Finding, Standing
@@ -562,9 +562,9 @@ def _row(case: Case, inputs: Inputs, known: dict[str, Num]) -> dict[str, Any]:
 
 
 def assumed(inputs: Inputs, group: str) -> list[Finding]:
-    """Return hints on sizes that were assumed because the file does not say them.
+    """Return as information which sizes were assumed because the file does not say them.
 
-    >>> [hint.parameter for hint in assumed(engineering_inputs("harbour-launch", hub_gap_mm=NAN), "arms")]
+    >>> [told.parameter for told in assumed(engineering_inputs("harbour-launch", hub_gap_mm=NAN), "arms")]
     ['propeller.hub_gap']
     """
     taken = [
@@ -577,7 +577,7 @@ def assumed(inputs: Inputs, group: str) -> list[Finding]:
         if missing(inputs, (name,))
     ]
     return [
-        hint(
+        inform(
             "load_assumed",
             group,
             f"{PATHS[name]}: not given, {words} taken for the loads of the propeller",

@@ -10,7 +10,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information, resting_on
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information, resting_on
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import loads as statics
 from strutwright.models.formulas import shaft as rules
@@ -144,4 +144,4 @@ def _taper(near: tables.Shaft, ratio: float) -> Words:
 
 def _end(code: str, what: Words, near: tables.Shaft, source: str, standing: Standing) -> Finding:
     actual = near.diameter_mm
-    return hint(code, GROUP, what, "", "shaft.diameter", actual=actual, unit="mm", source=source, standing=standing)
+    return inform(code, GROUP, what, "", "shaft.diameter", actual=actual, unit="mm", source=source, standing=standing)

@@ -12,7 +12,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num
 from strutwright.models.checks.check import of_groups, without_limits
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, hint, information
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, findings_of, inform, information
 from strutwright.models.checks.strength import load_cases, load_paths
 from strutwright.models.finding import Finding
 from strutwright.models.formulas import skeg_loads as rules
@@ -127,7 +127,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
         return []
     if inputs.skeg.heel is None:
         return [
-            hint(
+            inform(
                 "skeg_no_rudder",
                 GROUP,
                 "the skeg carries no rudder: it is not held to any load",

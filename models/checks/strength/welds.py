@@ -17,7 +17,7 @@ import numpy as np
 
 from strutwright.models.arrays import Num, Six, add, cross, mul
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, hint, information
+from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
 from strutwright.models.checks.strength import bolts, load_cases, load_paths
 from strutwright.models.checks.strength.every_case import case_findings, in_every_case
 from strutwright.models.checks.strength.load_paths import Beam
@@ -203,12 +203,12 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
 
 
 def _softened(strut: Strut) -> list[Finding]:
-    """Return a hint where welding takes strength away: every strength of the strut counts with what is left."""
+    """Say it where welding takes strength away: every strength of the strut counts with what is left."""
     whole, left = tables.material(strut.material), tables.as_welded(strut.material)
     if whole.yield_mpa is None or left.yield_mpa is None or left.yield_mpa >= whole.yield_mpa:
         return []
     return [
-        hint(
+        inform(
             "strength_beside_welds",
             GROUP,
             say(

@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.models import frequencies
 from strutwright.models.checks.check import of_groups
-from strutwright.models.checks.outcome import Outcome, at_least, findings_of, hint, information, source_of
+from strutwright.models.checks.outcome import Outcome, at_least, findings_of, inform, information, source_of
 from strutwright.models.finding import Finding, Standing
 from strutwright.models.formulas import vibration as rules
 from strutwright.models.inputs import Inputs
@@ -68,7 +68,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
         for c in found.crossings:
             if c.inside and c.rpm < 0.999 * found.high_rpm:
                 out.append(
-                    hint(
+                    inform(
                         "resonance_in_range",
                         GROUP,
                         say(
