@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import copy
 import json
+import re
 from typing import Any
 
 from strutwright.models.finding import Finding, Verdict
 from strutwright.models.resolve import Resolved, resolve
 from strutwright.models.spec import Strut
 from strutwright.params import loader
+from strutwright.params.words import read as read_words
 
 Said = dict[str, Any]
 
@@ -229,3 +231,16 @@ def verdict(findings: list[Finding], code: str) -> Verdict:
     found = of_code(findings, code)
     assert found, f"no finding {code}"
     return max((f.verdict for f in found), key=_ORDER.index)
+
+
+SETTING = re.compile(r"\b(?:[a-z_]+\.)*[a-z_]+: (?:true|cast|welded|double_bevel)\b")
+"""What an advice quotes from a file, colon and all."""
+
+
+def colons(finding: Finding) -> list[str]:
+    """Return what a reader meets with two colons in one line: a line has one, before its numbers or its reason."""
+    what, numbers = finding.about("mm"), finding.measure("mm")
+    said = [f"{what}: {numbers}" if numbers else what]
+    # These stand behind a word and a colon: why, do, source.
+    said += [f"-: {read_words(w, 'mm')}" for w in (finding.why, finding.advice, finding.source)]
+    return [s for s in said if SETTING.sub("", s).count(":") > 1]

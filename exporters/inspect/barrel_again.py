@@ -74,8 +74,8 @@ def _bore(read: Read, strut: Strut) -> tuple[Round | None, list[Finding]]:
     bore, half = max(around, key=lambda r: r.high - r.low), strut.barrel.length_mm / 2
     off = max(bore.off(np.array([x, 0.0, 0.0])) for x in (-half, half))
     return bore, [
-        length("bore_diameter", "bore: diameter", 2 * bore.radius_mm, strut.barrel.bore_mm, "barrel.bore"),
-        length("bore_place", "bore: axis from the shaft line at the barrel's ends", off, 0.0, "barrel"),
+        length("bore_diameter", "diameter of the bore", 2 * bore.radius_mm, strut.barrel.bore_mm, "barrel.bore"),
+        length("bore_place", "axis of the bore from the shaft line at the barrel's ends", off, 0.0, "barrel"),
         *steps,
         _outside([r for r in _coaxial(read, hollow=False) if r.part == home], strut),
         *_end_faces(read, bore, strut),
@@ -99,13 +99,13 @@ def _steps(around: list[Round], strut: Strut) -> tuple[list[Round], list[Finding
         # Another step within it may have left more than one length of it.
         parts = [r for r in fits if abs(r.radius_mm - near.radius_mm) < SAME_LINE_MM]
         around = [r for r in around if r not in parts]
-        across = say("{what}: diameter", what=what)
+        across = say("diameter of the {what}", what=what)
         out.append(length("bore_step", across, 2 * near.radius_mm, step.diameter_mm, "barrel"))
     return around, out
 
 
 def _outside(found: list[Round], strut: Strut) -> Finding:
-    code, what, at = "barrel_outside", "barrel: outside diameter", "barrel.outside_diameter"
+    code, what, at = "barrel_outside", "outside diameter of the barrel", "barrel.outside_diameter"
     if not found:
         return not_checked(code, what, "no parallel part was found", parameter=at, group=GROUP)
     return length(code, what, 2 * max(r.radius_mm for r in found), strut.barrel.outside_mm, at)
@@ -121,7 +121,7 @@ def _end_faces(read: Read, bore: Round, strut: Strut) -> Iterator[Finding]:
         code, at = f"barrel_{name}_face", "barrel.length"
         if ends:
             nearest = min(ends, key=lambda found: abs(found - x))
-            yield length(code, f"barrel: {name} face from mid-length", nearest, x, at)
+            yield length(code, f"{name} face of the barrel from mid-length", nearest, x, at)
         else:
             yield failed(code, f"barrel: no {name} face square to the shaft line found", "", at)
 
@@ -163,7 +163,7 @@ def _wall(strut: Strut, mesh: Any) -> list[Finding]:
         for s, c in itertools.product(stations, 3.71 + np.arange(0.0, 360.0, 7.5))
         if not _over_opening(strut, float(s), float(c))
     ]
-    what, parameter = "barrel: least wall of the parallel part by rays", "barrel.outside_diameter"
+    what, parameter = "least wall of the barrel's parallel part by rays", "barrel.outside_diameter"
     if not rays:
         return [not_checked("wall", what, "the barrel has no parallel part", parameter=parameter, group=GROUP)]
     if isinstance(mesh, MeshError):
@@ -237,11 +237,11 @@ def _screws(read: Read, strut: Strut, bore: Round) -> list[Finding]:
         lean = math.degrees(math.asin(min(abs(float(hole.axis @ X_AXIS)), 1.0)))
         station = float(_foot(hole)[0]) + barrel.length_mm / 2
         for f in (
-            length("screw_station", f"{what}: station", station, s.station_mm, path),
-            angle("screw_clock", f"{what}: clock angle", clock, s.clock_deg, path),
-            length("screw_diameter", f"{what}: drilled diameter", 2 * hole.radius_mm, s.tap_drill_mm, path),
-            angle("screw_square", f"{what}: lean from square to the shaft", lean, 0.0, path),
-            length("screw_offset", f"{what}: axis past the shaft line", _miss(hole), 0.0, path),
+            length("screw_station", f"{what}, station", station, s.station_mm, path),
+            angle("screw_clock", f"{what}, clock angle", clock, s.clock_deg, path),
+            length("screw_diameter", f"{what}, drilled diameter", 2 * hole.radius_mm, s.tap_drill_mm, path),
+            angle("screw_square", f"{what}, lean from square to the shaft", lean, 0.0, path),
+            length("screw_offset", f"{what}, axis past the shaft line", _miss(hole), 0.0, path),
         ):
             kinds.setdefault(f.code, []).append(f)
     for r in left:
@@ -266,7 +266,7 @@ def _screw_walls(strut: Strut, mesh: Any) -> list[Finding]:
         rays = [(at, s.clock_deg + 0.07) for at in either if 0.0 < at < barrel.length_mm]
         asked = float(screw_wall_of(strut, s).wall_mm)
         walls = [w for w in _walls_along(strut, mesh, rays) if not math.isnan(w)] if rays else []
-        what = f"set screw {s.number}: wall by rays beside its hole"
+        what = f"wall by rays beside the hole of set screw {s.number}"
         out.append(
             length("screw_wall", what, min(walls), asked, "barrel.wall", WALL_TOL_MM)
             if walls

@@ -63,14 +63,14 @@ def _plane(palm: Palm, face: Flat, bore: Round | None, path: str) -> list[Findin
     drop = float(face.point @ n) / float(n[2])
     plane = palm.plane
     other_hand = abs(plane.tilt_deg) > 0.1 and plane.tilt_deg * tilt < 0 and abs(tilt + plane.tilt_deg) < 1.0
-    fore_and_aft, athwart = f"{name}: fore-and-aft angle to the shaft (theta)", f"{name}: athwart tilt (phi)"
+    fore_and_aft, athwart = f"{name}, fore-and-aft angle to the shaft (theta)", f"{name}, athwart tilt (phi)"
     other, hint = (", the other hand", "the file shows the mirror image") if other_hand else ("", STOP)
     out = [
         angle("palm_pitch", fore_and_aft, pitch, plane.pitch_deg, "hull.shaft_angle"),
         angle("palm_tilt", f"{athwart}{other}", tilt, plane.tilt_deg, "hull.deadrise", hint=hint),
-        length("palm_drop", f"{name}: drop square to the shaft at mid-barrel", drop, plane.drop_mm, "hull.drop"),
+        length("palm_drop", f"{name}, drop square to the shaft at mid-barrel", drop, plane.drop_mm, "hull.drop"),
     ]
-    what = f"{name}: true angle between bore axis and hull face (gamma)"
+    what = f"{name}, true angle between bore axis and hull face (gamma)"
     if bore is None:
         out.append(not_checked("palm_true_angle", what, "no bore was found", parameter=path, group=GROUP))
     else:
@@ -112,8 +112,8 @@ def _thickness(palm: Palm, face: Flat, water: Flat | None) -> list[Finding]:
         return [failed("water_face_missing", f"{name}: no water face found opposite the hull face", "", at)]
     thick, lean = float((face.point - water.point) @ face.normal), lean_deg(water.normal, face.normal)
     return [
-        length("palm_thickness", f"{name}: thickness", thick, palm.thickness_mm, at),
-        angle("palm_parallel", f"{name}: lean of the water face from the hull face", lean, 0.0, "palm"),
+        length("palm_thickness", f"thickness of the {name}", thick, palm.thickness_mm, at),
+        angle("palm_parallel", f"{name}, lean of the water face from the hull face", lean, 0.0, "palm"),
     ]
 
 
@@ -136,13 +136,13 @@ def _holes(read: Read, palm: Palm, face: Flat) -> list[tuple[Round, Vector]]:
 def _hole(palm: Palm, hole: PalmHole, r: Round, place: Vector, face: Flat) -> Iterator[Finding]:
     what = f"{palm.name} hole {hole.number}"
     u, v, _height = (float(c) for c in frames.palm_axes(palm).from_strut(place)[0])
-    yield length("hole_u", f"{what}: u, forward", u, hole.u_mm, HOLES_AT)
-    yield length("hole_v", f"{what}: v, to port", v, hole.v_mm, HOLES_AT)
-    yield length("hole_diameter", f"{what}: diameter", 2 * r.radius_mm, palm.bolt.hole_mm, HOLES_AT)
+    yield length("hole_u", f"{what}, u (forward)", u, hole.u_mm, HOLES_AT)
+    yield length("hole_v", f"{what}, v (to port)", v, hole.v_mm, HOLES_AT)
+    yield length("hole_diameter", f"{what}, diameter", 2 * r.radius_mm, palm.bolt.hole_mm, HOLES_AT)
     lean = lean_deg(r.axis, face.normal)
-    yield angle("hole_square", f"{what}: lean from square to the hull face", lean, 0.0, HOLES_AT)
+    yield angle("hole_square", f"{what}, lean from square to the hull face", lean, 0.0, HOLES_AT)
     asked = float(palm.outline.distance_to_boundary((hole.u_mm, hole.v_mm)))
-    yield length("hole_edge", f"{what}: centre to the palm's edge", _to_edge(face, place), asked, HOLES_AT)
+    yield length("hole_edge", f"{what}, centre to the palm's edge", _to_edge(face, place), asked, HOLES_AT)
 
 
 def _water_face(read: Read, palm: Palm, face: Flat) -> Flat | None:
@@ -182,20 +182,20 @@ def _head(read: Read, palm: Palm, hole: Round, water: Flat | None, what: str) ->
         depth = abs(float((water.point - cone.point) @ water.normal) / float(cone.axis @ water.normal))
         # The cone may stop short of the face under a wider clearance.
         wide = 2 * min(depth * math.tan(cone.half_angle_rad), cone.radius_mm + LENGTH_TOL_MM / 10)
-        turn, at_face = math.degrees(2 * cone.half_angle_rad), f"{what}: countersink at the water face"
+        turn, at_face = math.degrees(2 * cone.half_angle_rad), f"{what}, countersink at the water face"
         return [
             length("countersink_diameter", at_face, wide, bolt.head_diameter_mm, HOLES_AT),
-            angle("countersink_angle", f"{what}: countersink angle", turn, bolt.head_angle_deg, HOLES_AT),
+            angle("countersink_angle", f"{what}, countersink angle", turn, bolt.head_angle_deg, HOLES_AT),
         ]
     wider = [r for r in around if r.half_angle_rad == 0.0 and r.radius_mm > hole.radius_mm + LENGTH_TOL_MM]
     if not wider:
         return [failed("counterbore_missing", f"{what}: no counterbore on its axis", "", HOLES_AT)]
     bore = min(wider, key=lambda r: abs(2 * r.radius_mm - bolt.head_diameter_mm))
     deep = max(float((water.point - bore.point - k * bore.axis) @ water.normal) for k in (bore.low, bore.high))
-    across = f"{what}: counterbore diameter"
+    across = f"{what}, counterbore diameter"
     return [
         length("counterbore_diameter", across, 2 * bore.radius_mm, bolt.head_diameter_mm, HOLES_AT),
-        length("counterbore_depth", f"{what}: counterbore depth", deep, bolt.head_depth_mm, HOLES_AT),
+        length("counterbore_depth", f"{what}, counterbore depth", deep, bolt.head_depth_mm, HOLES_AT),
     ]
 
 
@@ -217,7 +217,7 @@ def heel_findings(read: Read, heel: Heel) -> list[Finding]:
     bore = min(fits, key=lambda r: abs(2 * r.radius_mm - asked))
     lean = lean_deg(bore.axis, up)
     return [
-        length("heel_bore", "heel: bore of the boss", 2 * bore.radius_mm, asked, "skeg.heel"),
-        length("heel_place", "heel: bore axis from the boss's centre", bore.off(centre), 0.0, "skeg.heel"),
-        angle("heel_lean", "heel: bore axis from the rudder stock", lean, 0.0, "skeg.heel"),
+        length("heel_bore", "bore of the heel boss", 2 * bore.radius_mm, asked, "skeg.heel"),
+        length("heel_place", "axis of the heel's bore from the boss's centre", bore.off(centre), 0.0, "skeg.heel"),
+        angle("heel_lean", "axis of the heel's bore from the rudder stock", lean, 0.0, "skeg.heel"),
     ]

@@ -132,9 +132,9 @@ def _bodies(read: Read, parts: Sequence[PartLike]) -> list[Finding]:
             continue
         there = read.parts[names.index(made.name)].shape
         (volume, middle), (found, its) = _masses(made.shape, there, made.name)
-        out.append(equal("volume", f"{made.name}: volume", found, volume, "mm3", at, VOLUME_TOL * volume))
+        out.append(equal("volume", f"{made.name}, volume", found, volume, "mm3", at, VOLUME_TOL * volume))
         off = float(np.linalg.norm(middle - its))
-        out.append(length("part_place", f"{made.name}: centre of mass off its place", off, 0.0, at, PLACE_TOL_MM))
+        out.append(length("part_place", f"{made.name}, centre of mass off its place", off, 0.0, at, PLACE_TOL_MM))
     numbers = ("volume", "part_place")
     held = collected("solid_closed", [f for f in out if f.code not in numbers])
     return held + [w for code in numbers for w in worst([f for f in out if f.code == code])]
@@ -151,7 +151,7 @@ def _bearings(read: Read, strut: Strut) -> list[Finding]:
             ("aft", box.xmin, bearing.aft_station_mm),
             ("forward", box.xmax, bearing.aft_station_mm + bearing.length_mm),
         ):
-            what, there = f"bearing: station of its {end} end", x - strut.barrel.x(0.0)
+            what, there = f"station of the bearing's {end} end", x - strut.barrel.x(0.0)
             out.append(length("bearing_station", what, there, station, "bearing.position", 2 * LENGTH_TOL_MM))
     return worst(out)
 
@@ -185,7 +185,7 @@ def _arms(read: Read, strut: Strut) -> list[Finding]:
         ):
             for side, pick in ((low, np.min), (high, np.max)):
                 there, wanted = float(pick(local[:, k])), float(pick(asked[:, k]))
-                what, path = f"{arm.name} halfway up: {side} from its axis", f"arms.section.{name}"
+                what, path = f"{arm.name} halfway up, {side} from its axis", f"arms.section.{name}"
                 out.append(length("arm_section", what, there, wanted, path, ARM_TOL_MM))
     return worst(out)
 
@@ -212,7 +212,7 @@ def _roots(read: Read, strut: Strut) -> list[Finding]:
         there = next((p for p in read.parts if p.name == name), None)
         if there is not None and len(points):  # a part that is missing is told among the bodies
             off = max(_off_surface(there.shape, p) for p in points)
-            place = f"{what} of the {member.name} at the {where}: off its place"
+            place = f"{what} of the {member.name} at the {where}, off its place"
             out.append(length("root_surface", place, off, 0.0, parameter, ROOT_TOL_MM))
     return worst(out)
 

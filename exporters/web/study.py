@@ -335,11 +335,11 @@ def write_study(
 def summary(study: Study) -> str:
     """Return the study in a few lines for a person."""
     out, j = io.StringIO(), study.judged
-    print(f"{study.name}: {study.grid.count} combinations", file=out)
+    print(f"{study.name}: {_counted(study.grid.count, 'combination')}", file=out)
     for a in study.grid.axes:
         first, last = a.shown[0], a.shown[-1]
         if isinstance(first, float) and isinstance(last, float):
-            print(f"  {a.path}: {len(a.values)} values, {first:g} to {last:g} {a.unit}".rstrip(), file=out)
+            print(f"  {a.path}: {_counted(len(a.values), 'value')}, {first:g} to {last:g} {a.unit}".rstrip(), file=out)
         else:
             print(f"  {a.path}: {', '.join(str(v) for v in a.shown)}", file=out)
     if study.one_by_one:
@@ -358,11 +358,16 @@ def summary(study: Study) -> str:
         print("no combination passes; the checks that govern most often:", file=out)
         found, count = np.unique(j.governing, return_counts=True)
         for k in np.argsort(-count, kind="stable")[:5]:
-            print(f"  {j.codes[found[k]]}: {count[k]} combinations", file=out)
+            print(f"  {j.codes[found[k]]}: {_counted(int(count[k]), 'combination')}", file=out)
         if near is not None:
-            _tell(out, study, near, f"nearest to passing ({j.fails[near]} failures, {j.warns[near]} warnings)")
+            off = f"{_counted(int(j.fails[near]), 'failure')}, {_counted(int(j.warns[near]), 'warning')}"
+            _tell(out, study, near, f"nearest to passing ({off})")
     print(GUIDANCE, file=out)
     return out.getvalue()
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
 
 
 def _tell(out: io.StringIO, study: Study, index: int, words: str) -> None:

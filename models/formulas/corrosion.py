@@ -97,15 +97,15 @@ def alloy_notes(family: str, group: str = "", *, welded: bool = False, low_carbo
 
 
 NOTES = {
-    "crevice": "Stainless steel starves of oxygen in wet bedding, under a gasket and round a bearing shell: "
-    "crevice corrosion. Seal heads and shanks, keep water moving, inspect.",
-    "weld decay": "Not a low-carbon grade: weld decay beside the welds. Use an L or stabilised grade.",
+    "crevice": "Stainless steel starves of oxygen in wet bedding, under a gasket and round a bearing shell, "
+    "and corrodes in such a crevice. Seal heads and shanks, keep water moving, inspect.",
+    "weld decay": "Not a low-carbon grade, so that it decays beside the welds. Use an L or stabilised grade.",
     "duplex": "Duplex resists crevices better than 316, not without limit; heat input and filler must suit the "
     "grade, and over-protection by aluminium-hull anodes can embrittle it (hydrogen).",
-    "dezincification": "High-zinc alloy, a brass whatever its name: loses its zinc in sea water unless bonded "
+    "dezincification": "A high-zinc alloy, a brass whatever its name, loses its zinc in sea water unless bonded "
     "to an anode. Pink patches and a dull ring are the sign.",
     "dealuminification": "Aluminium bronze without nickel may lose its aluminium in stagnant sea water.",
-    "aluminium": "Aluminium wastes against almost every other metal: isolate it from bronze and stainless, and "
+    "aluminium": "Aluminium wastes against almost every other metal; isolate it from bronze and stainless, and "
     "use no copper paint.",
     "steel": "Carbon steel needs coating and anodes; bare patches beside bronze or stainless waste quickly.",
 }

@@ -150,7 +150,7 @@ def _assumed_limits(book: Book, at: str, outside_mm: float) -> tuple[float, floa
         advice = "measure the bearing and give outside_upper and outside_lower"
         book.fault(f"{at}.outside_diameter", what, advice, given=outside_mm, allowed=error.allowed)
         return 0.0, 0.0
-    rule = f"ISO 286-2 {symbol} assumed: measure the bearing"
+    rule = f"ISO 286-2 {symbol} assumed; measure the bearing"
     book.derived(f"{at}.outside_upper", limits.upper_mm, rule)
     book.derived(f"{at}.outside_lower", limits.lower_mm, rule)
     return limits.upper_mm, limits.lower_mm

@@ -93,7 +93,7 @@ def _core(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]:
     advice = "with less, a shifted core leaves black skin in the bore; raise pattern.stock.bore"
     yield in_bore("pattern_core_shift_stock", what, spec.stock_bore_mm, least_mm, source="", advice=advice)
     long, rule_mm = spec.print_length_mm, print_length_rule_mm(spec.core_diameter_mm)
-    source = say("pattern makers' rule: as long as thick up to {3 in}, then relatively less")
+    source = say("pattern makers' rule, as long as thick up to {3 in}, then relatively less")
     advice = "a short print lets the core lift or tilt; lengthen it, or set chaplets"
     prints = say("length of the core prints, core {core}", core=mm(spec.core_diameter_mm))
     yield in_bore("pattern_core_print_short", prints, long, rule_mm, source=source, advice=advice)
@@ -110,8 +110,8 @@ def _core(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]:
 def _walls(strut: Strut, spec: FoundrySpec, limits: Limits) -> Iterator[Finding]:
     b = strut.barrel
     advice = (
-        "a hot spot that may shrink: agree a feeder or chill with the founder, or bring the two thicknesses nearer to "
-        "each other"
+        "agree a feeder or chill with the founder, or bring the two thicknesses nearer to each other; a hot spot may "
+        "shrink"
     )
     most = limits["pattern_hot_spot"]
     rests = _rests(limits, most.name, source="", standing=Standing.PRACTICE)
@@ -150,7 +150,7 @@ def _contraction(strut: Strut, spec: FoundrySpec) -> Finding:
         why, advice = "no usual range is known for this alloy", "take the founder's figure"
         return not_checked(code, what, why, advice, parameter=at, group=GROUP)
     low, high, s = float(row["low"]), float(row["high"]), spec.contraction_percent
-    usual = f"{what}: {s:g} %, usually {low:g} to {high:g} %"
+    usual = f"{what}, usually {low:g} to {high:g} %"
     advice = "confirm with the founder; see that contraction is neither left out nor included twice"
     numbers = {"actual": s, "demanded": low if s < low else high, "unit": "%"}
     published = partial(_YES_NO, source="published shrink rules, which disagree", standing=Standing.PUBLISHED)
@@ -221,7 +221,7 @@ def _palm(palm: Palm, pull: Vector, spec: FoundrySpec, limits: Limits) -> Findin
     what = f"tilt of the {palm.called} to the pull"
     if abs(tilt) > 1e-9:
         hull, water = half_names(spec.parting)[:: -1 if tilt > 0 else 1]
-        what += f": its hull face hangs over in the {hull}, its water face in the {water}"
+        what += f" (its hull face hangs over in the {hull}, its water face in the {water})"
     rests = _rests(limits, most.name, source=most.source, standing=Standing.GEOMETRY)
     drawn = partial(_AT_MOST, "pattern_palm_back_draft", advice=PALM_ADVICE, parameter="pattern.parting", **rests)
     return drawn(what, abs(tilt), most.value, "deg")
@@ -239,7 +239,7 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec, limits: Limits |
     >>> areas = {"area_mm2": 900.0, "undercut_mm2": 80.0, "low_mm2": 0.0, "low_height_mm": 0.0}
     >>> row = DraftRow(half="port half", face="arm", worst_deg=-3.0, **areas)
     >>> [f.what.read("mm") for f in draft_findings([row], foundry_settings(resolved("harbour-launch")))]
-    ['undercut on the arm, port half: 80 mm2 of 900 mm2']
+    ['undercut on the arm, port half (80 mm2 of 900 mm2)']
     """
     least = (limit_table.standard() if limits is None else limits)["pattern_low_height"]
     over, drawn = partial(_YES_NO, **_MESH), partial(_YES_NO, **_rests({least.name: least}, least.name, **_MESH))
@@ -248,7 +248,7 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec, limits: Limits |
         where = f"{row.face}, {row.half}"
         if row.undercut_mm2 > UNDERCUT_MM2:
             what = say(
-                "undercut on the {where}: {undercut} of {area}",
+                "undercut on the {where} ({undercut} of {area})",
                 where=where,
                 undercut=Amount(row.undercut_mm2, "mm2"),
                 area=Amount(row.area_mm2, "mm2"),
@@ -258,7 +258,7 @@ def draft_findings(rows: Iterable[DraftRow], spec: FoundrySpec, limits: Limits |
             under.append(over("pattern_undercut", what, False, advice=advice, parameter="pattern.parting", **worst))
         if row.low_height_mm > least.value and row.low_mm2 > UNDERCUT_MM2:
             what = say(
-                "less draft than specified on the {where}: {area} over {height} of draw",
+                "less draft than specified on the {where} ({area} over {height} of draw)",
                 where=where,
                 area=Amount(row.low_mm2, "mm2"),
                 height=mm(row.low_height_mm),

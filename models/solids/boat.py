@@ -237,11 +237,11 @@ def _tell(out: Results, room: _Room, gap_mm: float, part: str, cut_mm3: float) -
         out.holds(SOLID, True, what=told, parameter=room.parameter, advice="")
         return
     if cut_mm3 > 0:
-        words = "{what}: measured on the solid, it cuts {cut} out of it"
+        words = "{what}, measured on the solid, where it cuts {cut} out of it"
         told = say(words, what=what, cut=Amount(cut_mm3 / 1000, "cm3"))
         gap_mm = min(worked, 0.0) - _TOUCH_MM
     else:
-        words = "{what}: measured on the solid, nearer than the {worked} found by formula"
+        words = "{what}, measured on the solid, nearer than the {worked} found by formula"
         told = say(words, what=what, worked=mm(worked))
-    advice = "leave {need}: the distance measured on the solid counts, not the one by formula"
+    advice = "leave {need} as measured on the solid, which counts, not the distance by formula"
     clearances.clear(out, room.check, told, gap_mm, parameter=room.parameter, advice=advice)

@@ -31,7 +31,7 @@ def _radius(job: Job, asked_mm: float, fits_mm: float, what: str, parameter: str
     good = members.buildable_mm(fits_mm)
     code = "fillet_reduced" if good > 0 else "fillet_not_made"
     made = say("was made with radius {good}", good=fine_mm(good)) if good > 0 else say("was left out")
-    words = "the fillet {what} {made}: a ball of {asked} does not touch both sides all round"
+    words = "the fillet {what} {made}, as a ball of {asked} does not touch both sides all round"
     told = say(words, what=what, made=made, asked=fine_mm(asked_mm))
     room = "set {parameter} to {good} or leave more room round the root"
     job.fail(code, told, say(room, parameter=parameter, good=fine_mm(good)), parameter, asked_mm, good)

@@ -137,7 +137,7 @@ def _bead(job: Job, owner: Arm | None, name: str, parameter: str, joint: _Joint,
     fits = members.largest_leg_mm(member, root, leg_mm, half_mm)
     if fits < leg_mm:
         good = members.buildable_mm(fits)
-        words = "the {name} was left out: a leg of {leg} does not lie on both sides all round"
+        words = "the {name} was left out, as a leg of {leg} does not lie on both sides all round"
         what = say(words, name=name, leg=fine_mm(leg_mm))
         to_do = say("set {parameter} to {good} at most", parameter=parameter, good=fine_mm(good))
         job.fail("bead_not_made", what, to_do, parameter, leg_mm, good)

@@ -38,25 +38,25 @@ _KNOWN = (
     ("bearing-span", "shaft.bearing_span", "distance to the next bearing forward"),
     ("bearing-outside", "bearing.outside_diameter", "nominal outside diameter of the bearing"),
     ("bearing-measured", "bearing.outside_measured", "outside diameter of the bearing in hand, as measured"),
-    ("bearing-length", "bearing.length", "its length"),
-    ("bearing-shell", "bearing.shell", "thickness of its shell"),
+    ("bearing-length", "bearing.length", "length of the bearing"),
+    ("bearing-shell", "bearing.shell", "thickness of the bearing's shell"),
     ("arms", "arms.arrangement", "single or vee"),
     ("vee-angle", "arms.included_angle", "angle between the arms of a vee"),
-    ("section", "arms.section.shape", "shape of its section; `strutwright meaning arms.section.shape` lists them"),
+    ("section", "arms.section.shape", "shape of an arm's section; `strutwright meaning arms.section.shape` lists them"),
     ("drop", "hull.drop.square_to_shaft", "hull face to shaft line, square to the shaft"),
-    ("drop-vertical", "hull.drop.vertical", "the same by a plumb line"),
-    ("drop-to-hull", "hull.drop.square_to_hull", "the same square to the hull"),
-    ("drop-at", "hull.drop.at", "where along the barrel: mid, aft or forward"),
+    ("drop-vertical", "hull.drop.vertical", "hull face to shaft line, by a plumb line"),
+    ("drop-to-hull", "hull.drop.square_to_hull", "hull face to shaft line, square to the hull"),
+    ("drop-at", "hull.drop.at", "where along the barrel the drop is taken: mid, aft or forward"),
     ("shaft-angle", "hull.shaft_angle.to_waterline", "shaft down going aft, from the level waterline"),
     ("shaft-to-hull", "hull.shaft_angle.to_hull", "shaft to the bottom, in the vertical plane through it"),
-    ("run", "hull.run", "rise of the bottom going aft, 0 for level; asked for with --shaft-angle"),
+    ("run", "hull.run", "rise of the bottom going aft, 0 for level; needed with --shaft-angle"),
     ("deadrise", "hull.deadrise", "rise of the bottom going outboard"),
     ("hull-thickness", "hull.thickness", "thickness of the hull under the palm"),
     ("propeller", "propeller.diameter", "propeller diameter"),
-    ("blades", "propeller.blades", "number of its blades"),
-    ("propeller-mass", "propeller.mass", "its mass"),
-    ("hub-length", "propeller.hub_length", "length of its hub"),
-    ("hub-gap", "propeller.hub_gap", "from the barrel to the hub"),
+    ("blades", "propeller.blades", "number of blades of the propeller"),
+    ("propeller-mass", "propeller.mass", "mass of the propeller"),
+    ("hub-length", "propeller.hub_length", "length of the propeller's hub"),
+    ("hub-gap", "propeller.hub_gap", "from the barrel to the propeller's hub"),
     ("power", "duty.power", "power at the shaft"),
     ("shaft-speed", "duty.shaft_speed", "shaft speed at that power"),
     ("boat-speed", "duty.boat_speed", "greatest speed of the boat"),
@@ -73,7 +73,7 @@ def add_commands(add: Callable[[str, Any, str], argparse.ArgumentParser]) -> Non
     size.add_argument("file", metavar="FILE", nargs="?", help="a YAML file that says what is known, sizes left open")
     size.add_argument("--write", metavar="NEW", help="write the set to this file; it must not exist")
     size.add_argument(
-        "--next", metavar="COUNT", type=int, default=5, help="how many next candidates to list (default 5)"
+        "--next", metavar="COUNT", type=int, default=5, help="how many of the next lightest to list (default 5)"
     )
     add_limits(size)
     size.add_argument("--json", action="store_true", help="print JSON")

@@ -294,7 +294,7 @@ MEASURED = """
 
 def _ring(read: Read, strut: Strut) -> list[Finding]:
     box = next(p.shape.BoundingBox() for p in read.parts if p.name == "ring")
-    return [length("ring_station", "ring: station of its aft face", box.xmin, strut.barrel.x(0.0) * -1 + 2.0, "barrel")]
+    return [length("ring_station", "aft face of the ring", box.xmin, strut.barrel.x(0.0) * -1 + 2.0, "barrel")]
 """
 SHEET = '''"""The ring's sheet."""
 

@@ -10,10 +10,18 @@ import re
 from pathlib import Path
 from typing import Any
 
+import checks_support as trial
 import pytest
+from checks_broken import BREAKS
+from support import SETS
 
+from strutwright.job import run_checks
 from strutwright.models import checks
 from strutwright.models.checks.check import Check
+from strutwright.models.resolve import resolve
+from strutwright.models.shop.foundry import foundry_settings
+from strutwright.models.shop.pattern_findings import pattern_findings
+from strutwright.params.loader import load, shipped
 
 OPTIONS = {"also", "per", "hard", "unit", "warn", "where", "share", "demand", "source", "standing"}
 OWN = {"what", "parameter", "advice"}
@@ -54,6 +62,24 @@ def test_names_in_the_words_are_filled_in() -> None:
     every = {(c.code, form) for m in (*checks.GEOMETRY, checks.said) for c in m.CHECKS for form in c.forms}
     worded = {(c, f) for c, f in every if any((checks.CHECKS[c].forms[f].what, checks.CHECKS[c].forms[f].advice))}
     assert worded <= seen, worded - seen
+
+
+@pytest.mark.parametrize("name", [*SETS, "failing/thin-and-crowded", "failing/barrel-cut-in-two"])
+def test_a_line_has_one_colon(name: str) -> None:
+    """The thing, then its numbers or why there are none: `x: y: 3 mm` leaves a reader to guess what belongs to what."""
+    resolved = resolve(load(shipped()[name]))
+    found = run_checks(resolved)
+    if resolved.strut.construction == "cast":
+        found = [*found, *pattern_findings(resolved.strut, foundry_settings(resolved))]
+    assert [words for f in found for words in trial.colons(f)] == []
+
+
+def test_a_broken_check_has_one_colon_to_a_line() -> None:
+    bare = {"propeller": None, "duty": None}
+    struts = [trial.strut(variant, change) for _, variant, change, _ in BREAKS]
+    found = [f for strut in (*struts, trial.strut("single", bare)) for f in checks.geometry_checks(strut)]
+    assert len(found) > 1000
+    assert [words for f in found for words in trial.colons(f)] == []
 
 
 def test_a_name_that_no_row_has_is_an_error() -> None:

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from checks_support import colons
 from support import PlainPart, built_of, every, example_strut, long_run, plain_parts, with_palm
 
 from strutwright.exporters.files.step import write_assembly
@@ -60,6 +61,7 @@ def test_a_sound_strut_is_measured_as_asked(tmp_path: Path, kind: Any, units: An
     write_assembly(path, parts, "strut", units)
     found = remeasure(path, rootless(strut), parts)
     assert {f.verdict for f in found} == {Verdict.OK}
+    assert [words for f in found for words in colons(f)] == []
     codes = {f.code for f in found}
     assert codes >= {
         "bore_diameter",

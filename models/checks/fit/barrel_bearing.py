@@ -318,9 +318,9 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
             "fit_limits",
             "fit",
             say(
-                "{name}: bore {bore}, bearing {bearing}: interference {least} to {most}"
-                + (" (negative is clearance)" if fit.least_mm < 0 else ""),
+                "interference of the {name}{sign}, middle of {least} to {most}; bore {bore}, bearing {bearing}",
                 name=name,
+                sign=" (negative is clearance)" if fit.least_mm < 0 else "",
                 bore=_limits(inputs.seat_mm, inputs.bore_lower_mm, inputs.bore_upper_mm),
                 bearing=_limits(inputs.bearing_outside_mm, inputs.bearing_lower_mm, inputs.bearing_upper_mm)
                 if measured is None
@@ -328,7 +328,7 @@ def _words(strut: Strut, inputs: Inputs, index: int) -> list[Finding]:
                 least=fine_mm(float(fit.least_mm)),
                 most=fine_mm(float(fit.most_mm)),
             ),
-            "measure the bearing in hand and give its outside_measured: the bore is made to it"
+            "measure the bearing in hand and give its outside_measured, to which the bore is made"
             if measured is None
             else "measure it again before boring",
             bearing_path(strut, index, "outside_measured"),
@@ -371,7 +371,7 @@ def _inch_fits(inputs: Inputs, name: str) -> list[Finding]:
         inform(
             "fit_inch",
             "fit",
-            say("{name}: ASME B4.1 at this size: {bands} of interference", name=name, bands=bands),
+            say("interference of the {name} by ASME B4.1 at this size: {bands}", name=name, bands=bands),
             "for comparison; the sizes measured on the bearing and the bore decide",
             "barrel.bore_class",
             source="ASME B4.1",
@@ -401,14 +401,13 @@ def _assembly(inputs: Inputs, name: str, fit: Fit) -> Finding:
             "bearing.shell_material",
         )
     warm = float(free.heat_hub_with_chill_c)
-    heat = say(" and the barrel warmed to {warm}", warm=_whole_c(warm)) if warm > shop + 0.5 else ""
+    heat = say("barrel warmed to {warm}; ", warm=_whole_c(warm)) if warm > shop + 0.5 else ""
     return inform(
         "fit_assembly",
         "fit",
         say(
-            "{name}: slides in with {gap} to spare chilled to {chill}{heat}; colder than {coldest} harms the rubber",
+            "chilling at which the {name} slides in with {gap} to spare ({heat}colder than {coldest} harms the rubber)",
             name=name,
-            chill=_whole_c(float(free.sleeve_c)),
             heat=heat,
             coldest=_whole_c(coldest),
             gap=mm(gap),
@@ -440,7 +439,7 @@ def _screw_words(inputs: Inputs, strut: Strut, index: int, name: str) -> list[Fi
         if s.bearing_index == index:
             numbers_of.setdefault(set_screw_length(strut, s), []).append(str(s.number))
     for length, own in numbers_of.items():
-        which = f"{name}: set screw{'s' if len(own) > 1 else ''} {', '.join(own)}"
+        which = f"set screw{'s' if len(own) > 1 else ''} {', '.join(own)} of the {name}"
         out.append(_screw_length(strut, which, first, length, screw.standard))
     if screw.holding_lbf:
         out.append(_screw_holding(inputs, name, size, screw.holding_lbf))
@@ -458,11 +457,11 @@ def _screw_length(strut: Strut, which: str, screw: SetScrew, length: ScrewLength
         recess=mm(RECESS_LEAST_MM),
         where="" if strut.casting is None else " where the cast wall is least",
     )
-    stock: Words = "no stock length is that short: turn one down"
+    stock: Words = "no stock length is that short, so turn one down"
     if length.stock_mm is not None:
         words = "stock length {stock}, {recess} below flush"
         stock = say(words, stock=mm(length.stock_mm), recess=mm(length.recess_mm or 0.0))
-    words = "{which}, {thread} {point} point: {ideal}; {stock}"
+    words = "length of {which}, {thread} {point} point ({ideal}; {stock})"
     return inform(
         "screw_length",
         "set screws",
@@ -481,8 +480,8 @@ def _screw_holding(inputs: Inputs, name: str, size: str, holding_lbf: tuple[floa
     low, high = set_screws.cup_holding_range_n(holding_lbf, inputs.limit("cup_holding"))
     seen = joined(" and ", [Amount(f * set_screws.POUND_FORCE_N, "N") for f in holding_lbf])
     what = say(
-        "{name}: tables give a {size} cup point on steel {seen} and disagree by up to 2.5 to 1; on a "
-        "brass or bronze shell count {low} to {high} a screw without a dimple",
+        "force that a set screw of the {name} holds on a brass or bronze shell without a dimple, {low} to {high} "
+        "(tables give a {size} cup point on steel {seen} and disagree by up to 2.5 to 1)",
         name=name,
         size=size,
         seen=seen,

@@ -127,7 +127,7 @@ def _ends(out: Results) -> None:
                     ),
                     outside_radius_mm(barrel, station) - step.diameter_mm / 2,
                     f"barrel.steps[{i}].diameter",
-                    f"leave {{need}}: make barrel.steps[{i}].diameter smaller, the step shorter or the fairing shorter",
+                    f"make barrel.steps[{i}].diameter smaller, or the step or the fairing shorter, to leave {{need}}",
                     beside,
                 )
     for which, inset in (("aft", 0.0), ("forward", barrel.length_mm)):

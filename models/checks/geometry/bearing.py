@@ -63,7 +63,7 @@ def _gap(out: Results, aftmost: Bearing, foremost: Bearing) -> None:
     gap = foremost.aft_station_mm - aftmost.forward_station_mm
     parameter = bearing_path(strut, 1, "position")
     advice = say(
-        "move bearing[1].position (or bearing[0].position): {least} to {most} between the two",
+        "move bearing[1].position (or bearing[0].position) to leave {least} to {most} between the two",
         least=mm(out.value("bearing_gap_least")),
         most=mm(out.value("bearing_gap_most")),
     )
@@ -102,13 +102,13 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
             0.0,
             warn=most > 0,
             advice=say(
-                "measure the bearing in hand and give {measured}: the bore is made to it; by these "
-                "limits barrel.bore at most {bore}, or set barrel.fit to slide",
+                "measure the bearing in hand and give {measured}, to which the bore is made; by these "
+                "limits make barrel.bore {bore} at most, or set barrel.fit to slide",
                 measured=bearing_path(strut, i, "outside_measured"),
                 bore=fine_mm(math.floor(1000 * (b.outside_mm + b.outside_lower_mm - upper)) / 1000),
             )
             if b.measured_mm is None
-            else "ask more barrel.interference: the bore may come out larger than the bearing",
+            else "ask more barrel.interference, as the bore may come out larger than the bearing",
             name=name,
             band=band,
             path=path,
@@ -120,7 +120,7 @@ def _fit(out: Results, i: int, b: Bearing) -> None:
             "press_interference_small" if small else "press_interference",
             per=1.0 if small else b.outside_mm,
             advice=("open barrel.bore, or its bore_class," if b.measured_mm is None else "ask less barrel.interference")
-            + " until at most {need} is left: "
+            + " until at most {need} is left; "
             "more closes the running clearance and may crush the shell",
             name=name,
             path=path,

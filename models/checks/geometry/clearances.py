@@ -72,11 +72,11 @@ def clear(out: Results, check: Check, what: Words, gap_mm: float, *, parameter: 
     >>> out = Results.of(shipped("canal-tender"))
     >>> clear(out, SHAFT, "shaft to the palm", -2.0, parameter="hull.drop", advice="")
     >>> str(out.findings[0].what)
-    'shaft to the palm: they overlap by 2 mm'
+    'shaft to the palm, overlapping by 2 mm'
     """
     way = way_of(check)
     if gap_mm < -0.001:
-        what = say("{what}: they overlap by {deep}", what=what, deep=mm(-gap_mm))
+        what = say("{what}, overlapping by {deep}", what=what, deep=mm(-gap_mm))
     per = way.per(out.strut)
     out.least(
         check,
@@ -107,7 +107,7 @@ def _shaft(out: Results, parts: Sequence[Part]) -> None:
         gap,
         parameter="palm.offset.forward" if part.kind == "palm" else "skeg.heel.below_shaft",
         advice=say(
-            "shorten the forward end of the palm, make it thinner, or increase hull.drop: {short} short"
+            "shorten the forward end of the palm, make it thinner, or increase hull.drop, to gain {short}"
             if part.kind == "palm"
             else "make skeg.heel.below_shaft larger by {short}",
             short=mm(need - gap),
@@ -137,7 +137,7 @@ def _blades(out: Results, parts: Sequence[Part]) -> None:
         f"room swept by the blades{_not_known(strut)} to the {part.name}",
         gap,
         parameter=part.parameter if part.kind == "arm" else "palm.offset.forward",
-        advice=say("{short} short: change {move}, or make propeller.hub_gap larger", short=mm(short), move=move),
+        advice=say("change {move}, or make propeller.hub_gap larger, to gain {short}", short=mm(short), move=move),
     )
 
 
@@ -158,8 +158,8 @@ def _tips(out: Results, parts: Sequence[Part]) -> None:
         gap,
         parameter="palm.offset.forward",
         advice=say(
-            "{short} short: move the palm forward (palm.offset.forward) or shorten its aft end, make it "
-            "thinner, or increase hull.drop",
+            "move the palm forward (palm.offset.forward) or shorten its aft end, make it thinner, or increase "
+            "hull.drop, to gain {short}",
             short=mm(out.value("tip_clearance", p.diameter_mm) - gap),
         ),
     )
@@ -168,7 +168,7 @@ def _tips(out: Results, parts: Sequence[Part]) -> None:
 def _not_known(strut: Strut) -> str:
     p = strut.propeller
     missing = [n for n, v in (("hub_gap", p.hub_gap_mm), ("hub_length", p.hub_length_mm)) if v is None]
-    return f" (propeller.{' and '.join(missing)} not given: taken as 0)" if missing else ""
+    return f" (propeller.{' and '.join(missing)} not given, taken as 0)" if missing else ""
 
 
 def _stock(out: Results, parts: Sequence[Part]) -> None:
@@ -284,7 +284,7 @@ def _key(out: Results, parts: Sequence[Part]) -> None:
             gap,
             parameter=f"{at}.clock",
             advice=say(
-                "turn {at}.clock away from the {part}, or move {at}.distance: {short} short",
+                "turn {at}.clock away from the {part}, or move {at}.distance, to gain {short}",
                 at=at,
                 part=part.name,
                 short=mm(out.value("driver_to_arm") - gap),

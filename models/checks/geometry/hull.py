@@ -80,7 +80,7 @@ def _angles(out: Results) -> None:
             unit="deg",
             advice="set arms.stance to square_to_bottom"
             if len(strut.arms) == 1
-            else "set arms.stance to square_to_bottom or close arms.included_angle: at most {need}",
+            else "set arms.stance to square_to_bottom or close arms.included_angle until it is {need} at most",
             arm=arm.name,
         )
 
@@ -147,7 +147,7 @@ def _tips(out: Results) -> None:
     if tip is None or p.diameter_mm is None:
         out.without(TIP, "blade tip to hull", "propeller.diameter")
         return
-    where: Words = "(hub_gap or hub_length not given: taken as 0)"
+    where: Words = "(hub_gap or hub_length not given, taken as 0)"
     if p.hub_gap_mm is not None and p.hub_length_mm is not None:
         start = strut.barrel.length_mm / 2 + p.hub_gap_mm
         where = say(

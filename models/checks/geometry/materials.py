@@ -38,7 +38,7 @@ def check(out: Results) -> None:
             pair.difference_mv if small_anode else 0.0,
             "galvanic",
             unit="mV",
-            thing=f"{bolt.name} bolts in {metal.name}" + ("" if small_anode else ": the bolts are the nobler"),
+            thing=f"{bolt.name} bolts in {metal.name}" + ("" if small_anode else ", the bolts the nobler"),
         )
 
 

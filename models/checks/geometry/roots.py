@@ -129,9 +129,9 @@ def _fits(out: Results, check: Check, what: str, asked_mm: float, most_mm: float
         out.holds(check, True, what=f"{what} fits", parameter=parameter, advice="")
         return
     good = members.buildable_mm(most_mm)
-    advice = say("none fits: {why}; change arms.section, arms.position or the barrel", why=why)
+    advice = say("none fits, as {why}; change arms.section, arms.position or the barrel", why=why)
     if good > 0:
-        advice = say("{parameter} of {most} fits: {why}", parameter=parameter, most=fine_mm(good), why=why)
+        advice = say("{parameter} of {most} fits; {why}", parameter=parameter, most=fine_mm(good), why=why)
     out.least(check, good, asked_mm, what=f"largest {what} that fits", parameter=parameter, advice=advice)
 
 

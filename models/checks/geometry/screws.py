@@ -41,7 +41,7 @@ def check(out: Results) -> None:
         standing=Standing.PRACTICE,
         advice="leave set_screws.positions out for two screws"
         if press
-        else "a slide fit is held by its screws alone: give set_screws.positions",
+        else "give set_screws.positions, as a slide fit is held by its screws alone",
         count=str(len(strut.set_screws) or "none"),
     )
     arms = [
@@ -139,7 +139,7 @@ def _beside(out: Results, check: Check, s: SetScrew, on: OnBarrel, root_mm: Num,
         check,
         np.maximum(on.aft_mm - s.station_mm, s.station_mm - on.forward_mm),
         reach,
-        what=f"{what}: along the barrel",
+        what=f"{what}, along the barrel",
         parameter=f"{at}.distance",
         advice="",
         where=np.logical_not(within),

@@ -95,7 +95,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 "coupling) with an anode of its own, and anodes on the strut"
             )
         if name == "shaft" and inputs.anodes:
-            number, advice = replace(number, limit_is="information"), "the anodes do the work: look at them often"
+            number, advice = replace(number, limit_is="information"), "look at the anodes often, as they do the work"
         number = _resting(number, inputs.strut.name, other.name)
         out.append(
             finding_of(
@@ -118,7 +118,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 checks["bolt_attack"],
                 numbers_["bolt_attack"],
                 inputs,
-                advice="small bolts waste fast in a large, nobler strut: choose bolts at least as noble as the strut",
+                advice="choose bolts at least as noble as the strut; small ones waste fast in a large, nobler strut",
             )
         )
     return [*out, *_notes(strut, inputs), _anode(inputs)]
@@ -147,7 +147,7 @@ def _who(first: Metal, second: Metal, protect_mv: float) -> Words:
         *(rules.Potential(*(tables.material(m.name).potential_v_sce or (0.0, 0.0))) for m in (first, second))
     )
     if apart.difference_mv < 1.0:
-        return say(": same potential, up to {apart} apart", apart=Amount(apart.worst_mv, "mV"))
+        return say(" (same potential, up to {apart} apart)", apart=Amount(apart.worst_mv, "mV"))
     words = {
         "compatible": "compatible",
         "doubtful": "doubtful with both at the ends of their ranges",
@@ -155,7 +155,7 @@ def _who(first: Metal, second: Metal, protect_mv: float) -> Words:
     }
     wastes = first.name if apart.anode_is_first else second.name
     return say(
-        ": {level}; {wastes} corrodes, up to {apart} apart",
+        " ({level}; {wastes} corrodes, up to {apart} apart)",
         level=words[apart.level(protect_mv)],
         wastes=wastes,
         apart=Amount(apart.worst_mv, "mV"),

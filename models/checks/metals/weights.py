@@ -51,7 +51,8 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                 "part_weight",
                 GROUP,
                 say(
-                    "{part}, centre {forward} forward, {port} to port, {up} up from the shaft line at mid-barrel",
+                    "weight of the {part}, its centre {forward} forward, {port} to port, {up} up from the shaft line "
+                    "at mid-barrel",
                     part=part.name,
                     forward=mm(x),
                     port=mm(y),
@@ -71,7 +72,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
         inform(
             "bearing_weight",
             GROUP,
-            "bearing" if len(each) == 1 else "both bearings",
+            "weight of the bearing" if len(each) == 1 else "weight of both bearings",
             "",
             "bearing.shell_material",
             actual=float(sum(weights.bearing_kg(e) for e in each)),

@@ -77,7 +77,7 @@ def hull_bears(inputs: Inputs) -> HullBears:
         name = {"laminate": "glass laminate", "timber": "hardwood"}.get(key, key)
         shipped = limit_table.standard()[pressure.name]
         source = "no source" if shipped.source == "none" else shipped.source
-        said = f"{name}: {source}; shear through it from memory"
+        said = f"{source} for {name}; shear through it from memory"
         return HullBears(pressure.value, shear.value, STANDINGS[shipped.standing], said, key)
     if m.yield_mpa is not None and m.ultimate_mpa is not None:
         return HullBears(
@@ -444,7 +444,7 @@ def _contact(strut: Strut, inputs: Inputs) -> Finding:
         )
     most, press = float(held.tension_n.max()), float(held.pressure_mpa.max())
     what = say(
-        "{what}; about the toe it is {toe}, the hull is pressed at up to {press}",
+        "{what} ({toe} about the toe; the hull is pressed at up to {press})",
         what=what,
         toe=Amount(toe, "N"),
         press=Amount(press, "MPa"),
@@ -520,7 +520,7 @@ def _large(strut: Strut) -> list[Finding]:
             "bolt_over_size",
             GROUP,
             say(
-                "yield taken for {name} bolts of {size}, larger than {spec} gives {given} for",
+                "yield taken for {name} bolts of {size} ({spec} gives {given} for smaller ones)",
                 name=usual.name,
                 size=bolt.size,
                 spec=usual.spec,

@@ -173,7 +173,7 @@ SEIZED = Case(
     name="shaft seized in the bearing at full power (accident)",
     terms=(Term("torque"),),
     share="yield_accident",
-    source="the bracket must outlast a seizure: yacht magazine on brackets; torque from power and speed",
+    source="yacht magazine on brackets, which must outlast a seizure; torque from power and speed",
     standing=Standing.PRACTICE,
     needs=("power_kw", "shaft_rpm"),
 )
@@ -193,7 +193,7 @@ GROUNDING = Case(
     terms=(Term("grounding"),),
     share="yield_accident",
     source="simple plastic theory; no published grounding load. Along its chord an "
-    "arm is so strong that few palms outlast it: this says which gives first",
+    "arm is so strong that few palms outlast it; this says which gives first",
     standing=Standing.LOW,
 )
 SIDE_HINGE = Case(
@@ -580,7 +580,7 @@ def assumed(inputs: Inputs, group: str) -> list[Finding]:
         inform(
             "load_assumed",
             group,
-            f"{PATHS[name]}: not given, {words} taken for the loads of the propeller",
+            f"{PATHS[name]} not given, {words} taken for the loads of the propeller",
             f"give {PATHS[name]}",
             PATHS[name],
             standing=Standing.PRACTICE,

@@ -112,7 +112,7 @@ def _ends(inputs: Inputs) -> list[Finding]:
         text = _taper(near, ratio or (rules.TAPER_SAE if d <= 5.5 * INCH_MM else 12.0))
         off = "" if abs(near.diameter_mm - d) < 0.02 else say(" (this shaft {d})", d=mm(d))
         size = near.size if system == "metric" else f"{near.size} in"
-        what = say("{where} shaft {size}{off}: {text}", where=where, size=size, off=off, text=text)
+        what = say("{where} shaft {size}{off}, {text}", where=where, size=size, off=off, text=text)
         # Only the ends of SAE J755 were read; the steps of both series between are from memory.
         standing = Standing.PUBLISHED if near.taper_length_mm is not None else Standing.MEMORY
         out.append(_end(f"shaft_end_{system}", what, near, where, standing))

@@ -130,7 +130,7 @@ def findings(strut: Strut, inputs: Inputs, numbers: Mapping[str, Outcome]) -> li
             inform(
                 "skeg_no_rudder",
                 GROUP,
-                "the skeg carries no rudder: it is not held to any load",
+                "the skeg carries no rudder and is held to no load",
                 "if the rudder's heel sits on it, give skeg.heel",
                 "skeg.heel",
             )

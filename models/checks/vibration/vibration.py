@@ -72,7 +72,7 @@ def findings(strut: Strut, inputs: Inputs, numbers_: Mapping[str, Outcome]) -> l
                         "resonance_in_range",
                         GROUP,
                         say(
-                            "{mode} ({natural}) coincides with {excitation} within the running range, at",
+                            "speed in the running range at which {excitation} meets the {natural} of {mode}",
                             mode=c.mode,
                             natural=Amount(c.natural_hz, "Hz"),
                             excitation=c.excitation,
