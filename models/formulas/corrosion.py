@@ -99,7 +99,8 @@ def alloy_notes(family: str, group: str = "", *, welded: bool = False, low_carbo
 NOTES = {
     "crevice": "Stainless steel starves of oxygen in wet bedding, under a gasket and round a bearing shell, "
     "and corrodes in such a crevice. Seal heads and shanks, keep water moving, inspect.",
-    "weld decay": "Not a low-carbon grade, so that it decays beside the welds. Use an L or stabilised grade.",
+    "weld decay": "Not a low-carbon grade, so that it suffers weld decay beside the welds. Use an L or stabilised "
+    "grade.",
     "duplex": "Duplex resists crevices better than 316, not without limit; heat input and filler must suit the "
     "grade, and over-protection by aluminium-hull anodes can embrittle it (hydrogen).",
     "dezincification": "A high-zinc alloy, a brass whatever its name, loses its zinc in sea water unless bonded "

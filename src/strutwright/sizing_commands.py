@@ -408,9 +408,11 @@ def run_benchmark(arguments: argparse.Namespace) -> int:
     from strutwright.params.loader import load
 
     if arguments.largest < benchmark.SMALLEST:
-        raise UserError(f"--largest {arguments.largest}: at least {benchmark.SMALLEST} candidates are timed")
+        raise UserError(f"--largest {arguments.largest}: give {benchmark.SMALLEST} candidates or more")
     if arguments.workers is not None and arguments.workers < 1:
-        raise UserError(f"--workers {arguments.workers}: give at least 1 process, or leave it out: one to a processor")
+        raise UserError(
+            f"--workers {arguments.workers}: give at least 1 process, or leave it out for one to a processor"
+        )
     tell = None if arguments.json else lambda line: print(line, flush=True)
     with faults_of(arguments.file):
         rows = benchmark.run(load(find(arguments.file)), arguments.largest, arguments.workers, tell)
