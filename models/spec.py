@@ -20,11 +20,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from strutwright.models.arrays import Num
+from strutwright.models.bolt_heads import HEADS, HeadKind
 from strutwright.models.outline import Outline
 
 Hand = Literal["port", "starboard", "centre"]
 EndShape = Literal["straight", "tapered", "rounded"]
-HeadKind = Literal["countersunk", "counterbored", "plain"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
 HAND_MARKS: dict[Hand, str] = {"port": "-P", "starboard": "-S", "centre": ""}
 """What the drawing number ends in, so that two parts which do not interchange never have one number. ISO 7200 leaves
@@ -278,24 +279,36 @@ class Bolt:
     size: str
     major_mm: float
     hole_mm: float
-    kind: HeadKind
+    kind: str
+    """Name of its kind of head."""
     head_standard: str
     head_diameter_mm: float
     head_angle_deg: float
     head_depth_mm: float
-    """Depth of the countersink or counterbore below the water face; 0 for a plain hole."""
+    """Depth of the head's recess below the water face; 0 without one."""
     driver_diameter_mm: float
     material: str
 
     @property
-    def sunk_mm(self) -> float:
+    def head(self) -> HeadKind:
+        """Its kind of head."""
+        return HEADS[self.kind]
+
+    @property
+    def sunk_mm(self) -> Num:
         """How far (mm) below the water face the head bears: the depth of a counterbore."""
-        return self.head_depth_mm if self.kind == "counterbored" else 0.0
+        return self.head.bears_mm(self.head_depth_mm)
 
     @property
     def rim_mm(self) -> float:
-        """The diameter (mm) a bolt takes up on the water face: its head, or the washer and tool of a plain bolt."""
-        return self.driver_diameter_mm if self.kind == "plain" else self.head_diameter_mm
+        """The diameter (mm) a bolt takes up on the water face: its recess, or washer and tool where it has none."""
+        return self.head_diameter_mm if self.head.recess else self.driver_diameter_mm
+
+    @property
+    def recess(self) -> list[tuple[Num, Num]]:
+        """The wall of its recess as `HeadKind.wall`; empty where there is none, or it is no wider than the hole."""
+        wide, hole = self.head_diameter_mm, self.hole_mm
+        return self.head.wall(hole, wide, self.head_angle_deg, self.head_depth_mm) if wide > hole else []
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

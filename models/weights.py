@@ -7,12 +7,14 @@ filled in, and where two arms touch beside the barrel their overlap is counted t
 from __future__ import annotations
 
 import functools
+import itertools
 import math
 from dataclasses import dataclass
 
 import numpy as np
 
 from strutwright.models.arrays import Num, Triple
+from strutwright.models.bolt_heads import HEADS
 from strutwright.models.geometry.barrel import fairing_mm
 from strutwright.models.inputs import ArmInputs, Inputs, SkegInputs
 from strutwright.models.sections import kind_of
@@ -231,14 +233,12 @@ def _palm(inputs: Inputs, index: int) -> tuple[Num, Triple]:
 
 def _bolt_hole_mm3(inputs: Inputs, thickness_mm: Num) -> Num:
     """Return what one bolt hole takes out of a palm, mm3, head included; broadcasts."""
-    hole, head = inputs.bolt_hole_mm / 2.0, inputs.bolt_head_mm / 2.0
-    plain = math.pi * hole**2 * thickness_mm
-    if inputs.bolt_kind == "plain":
-        return plain
-    if inputs.bolt_kind == "counterbored":
-        return plain + math.pi * (head**2 - hole**2) * inputs.bolt_head_depth_mm
-    deep = (head - hole) / np.tan(np.radians(inputs.bolt_head_angle_deg) / 2.0)
-    return plain + math.pi * deep * ((head**2 + head * hole + hole**2) / 3.0 - hole**2)
+    i, hole = inputs, inputs.bolt_hole_mm / 2.0
+    wall = HEADS[i.bolt_kind].wall(i.bolt_hole_mm, i.bolt_head_mm, i.bolt_head_angle_deg, i.bolt_head_depth_mm)
+    out = math.pi * hole**2 * thickness_mm
+    for (deep, a), (up, b) in itertools.pairwise(wall):
+        out = out + math.pi * (deep - up) * ((b**2 + b * a + a**2) / 3.0 - hole**2)
+    return out
 
 
 def _skeg(inputs: Inputs, skeg: SkegInputs) -> tuple[Num, Triple]:

@@ -83,7 +83,7 @@ class HoleRow:
 def hole_rows(strut: Strut, palm: Palm) -> list[HoleRow]:
     """Return the holes of a palm in the order of the file."""
     box, bolt = palm.outline.bounding_box(), palm.bolt
-    headed = bolt.kind != "plain"
+    headed = bool(bolt.head.recess)
     edges = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
     return [
         HoleRow(
@@ -98,7 +98,7 @@ def hole_rows(strut: Strut, palm: Palm) -> list[HoleRow]:
             depth_mm=palm.thickness_mm,
             head=bolt.kind,
             head_diameter_mm=bolt.head_diameter_mm if headed else None,
-            head_angle_deg=bolt.head_angle_deg if bolt.kind == "countersunk" else None,
+            head_angle_deg=bolt.head_angle_deg if bolt.head.conical else None,
             head_depth_mm=bolt.head_depth_mm if headed else None,
             head_on="water face" if headed else "",
             edge_distance_mm=edge,
@@ -144,9 +144,8 @@ def drill_rows(strut: Strut, palm: Palm) -> list[DrillRow]:
         left.remove(path[-1])
     bolt = palm.bolt
     steps = [("drill", hole, -palm.thickness_mm, bolt.hole_mm) for hole in path]
-    if bolt.kind != "plain":
-        name = "countersink" if bolt.kind == "countersunk" else "counterbore"
-        steps += [(name, hole, -bolt.head_depth_mm, bolt.head_diameter_mm) for hole in path[::-1]]
+    if bolt.head.recess:
+        steps += [(bolt.head.recess, hole, -bolt.head_depth_mm, bolt.head_diameter_mm) for hole in path[::-1]]
     places = [(hole.u_mm, -hole.v_mm) for _, hole, _, _ in steps]
     return [
         DrillRow(

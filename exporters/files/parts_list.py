@@ -145,27 +145,23 @@ def _fasteners(strut: Strut) -> Iterator[_Line]:
     for palm in strut.palms:
         groups.setdefault((palm.bolt, palm.thickness_mm), []).append(palm)
     for (bolt, _), palms in groups.items():
-        size, kind, count = bolt.size, bolt.kind, sum(len(p.holes) for p in palms)
+        size, head, count = bolt.size, bolt.head, sum(len(p.holes) for p in palms)
         try:
             nut = tables.nut_and_washer(size)
         except tables.NotInTable:
             nut = None
-        head = {"countersunk": "countersunk bolt", "counterbored": "cylinder-head bolt"}.get(kind, "hexagon bolt")
         thread = _thread(size)
         text, note = thread, "bought"
         long = least_length_mm(strut, palms[0])
         if long is not None:
             step = INCH_MM / 16 if strut.file_units == "in" else 1.0
             text = f"{thread} x at least {_said(strut, math.ceil(long / step - 1e-9) * step)}"
-            note = "bought; length over the head" if kind == "countersunk" else "bought; length under the head"
-        standard = bolt.head_standard
-        if kind == "plain" and nut is not None:
-            standard = nut.standards["head"]
-        yield head, count, bolt.material, text, standard, note
+            note = f"bought; length {head.measured_from} the head"
+        yield head.called, count, bolt.material, text, bolt.head_standard, note
         if nut is not None:
             material = bolt.material.removeprefix("F468 ")  # a standard of bolts: nuts and washers are of its alloy
             yield "nut", count, material, thread, nut.standards["nut"], "bought"
-            washers = 2 * count if kind == "plain" else count  # a hexagon head has one on the water face too
+            washers = 2 * count if head.washed else count  # a hexagon head has one on the water face too
             text = f"{size}, outside {_said(strut, nut.washer_outside_mm)}"
             yield "washer", washers, material, text, nut.standards["washer"], "bought"
 

@@ -115,16 +115,18 @@ def palm_pattern(strut: Strut, palm: Palm, face: Face) -> CutFile:
 
 
 def _headed(palm: Palm) -> bool:
-    return palm.bolt.kind != "plain" and palm.bolt.head_diameter_mm > palm.bolt.hole_mm
+    return bool(palm.bolt.recess)
 
 
 def _palm_facts(cut: CutFile, strut: Strut, palm: Palm, face: Face) -> list[str]:
     bolt, off, on_hull = palm.bolt, arm_ends.off_trace(palm), face == "hull face"
     head = length_text(cut, bolt.head_diameter_mm)
-    sink = {
-        "countersunk": f", countersink {bolt.head_angle_deg:g} deg to {head} dia on the water face",
-        "counterbored": f", counterbore {head} dia x {length_text(cut, bolt.head_depth_mm)} deep on the water face",
-    }.get(bolt.kind, "")
+    sink = ""
+    if bolt.head.conical:
+        sink = f", {bolt.head.recess} {bolt.head_angle_deg:g} deg to {head} dia on the water face"
+    elif bolt.head.recess:
+        deep = length_text(cut, bolt.head_depth_mm)
+        sink = f", {bolt.head.recess} {head} dia x {deep} deep on the water face"
     if _headed(palm):
         sink += "; inner circles the holes, outer circles their heads"
         sink += ", which lie on the other face: do not sink them here" if on_hull else ""

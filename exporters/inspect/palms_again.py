@@ -171,10 +171,10 @@ def _to_edge(face: Flat, place: Vector) -> float:
 def _head(read: Read, palm: Palm, hole: Round, water: Flat | None, what: str) -> list[Finding]:
     """The countersink or counterbore on a hole's axis."""
     bolt = palm.bolt
-    if bolt.kind == "plain" or water is None:
+    if not bolt.head.recess or water is None:
         return []
     around = [r for r in read.rounds if r.part == hole.part and r.hollow and r.same_line(hole)]
-    if bolt.kind == "countersunk":
+    if bolt.head.conical:
         cones = [r for r in around if r.half_angle_rad > 0.0]
         if not cones:
             return [failed("countersink_missing", f"{what}: no countersink on its axis", "", HOLES_AT)]

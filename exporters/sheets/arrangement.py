@@ -456,8 +456,7 @@ def _places(strut: Strut) -> dict[str, Floats]:
         if palm.holes:
             heads = axes.to_strut(np.array([(h.u_mm, h.v_mm) for h in palm.holes]), -t)
             near = heads[int((heads @ (0.4 * beside - ahead)).argmax())]
-            for name in ("countersunk bolt", "cylinder-head bolt", "hexagon bolt"):
-                out.setdefault(name, near)
+            out.setdefault(palm.bolt.head.called, near)
     first = strut.bearings[0]
     number = "" if len(strut.bearings) == 1 else " 1"
     at, ring = barrel.x(first.aft_station_mm), (first.outside_mm - first.shell_mm) / 2

@@ -33,11 +33,7 @@ FACE, AXIS, END = "P", "A", "B"
 """Datum letters: hull face; the bore's axis and the barrel's aft face, as on the barrel's sheet. A palm's edges are no
 datums: they are as cast, drafted, or round.
 """
-HEADS = {
-    "countersunk": ["countersink as SECTION", "on the WATER FACE"],
-    "counterbored": ["counterbore as SECTION", "on the WATER FACE"],
-    "plain": ["no recess; head or nut,", "and washer, on the water face"],
-}
+NO_RECESS = ["no recess; head or nut,", "and washer, on the water face"]
 LEAST_ANGLE_DEG = 0.05
 ON_TRACE_MM = 0.05
 """A palm's zero this near to the trace is on it."""
@@ -144,11 +140,11 @@ def _water_face(ctx: SheetContext, palm: Palm) -> View:
 def _holes(view: View, palm: Palm) -> None:
     """Holes, their recesses, and in phantom lines the room for head and driver."""
     bolt, ring = palm.bolt, ring_mm(palm)
-    head = bolt.head_diameter_mm if bolt.kind != "plain" else 0.0
+    head = bolt.head_diameter_mm if bolt.head.recess else 0.0
     for hole in palm.holes:
         at = _water(hole.u_mm, hole.v_mm)
         view.circle(at, bolt.hole_mm, marked=False)
-        if bolt.kind != "plain":
+        if bolt.head.recess:
             view.add([Arc(at, head / 2)])
         if bolt.driver_diameter_mm > max(head, bolt.hole_mm) + 0.02:
             view.add([Arc(at, bolt.driver_diameter_mm / 2)], "phantom")
@@ -218,8 +214,9 @@ def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) ->
 
     led = other(lambda h: h.u_mm + h.v_mm, near)
     label = Label(prefix=f"{count}×", suffix="THRU")
-    extra = [*HEADS[bolt.kind], f"for {bolt.size}"]
-    view.diameter(_water(led.u_mm, led.v_mm), bolt.hole_mm, label, extra=extra)
+    recess = bolt.head.recess
+    seat = [f"{recess} as SECTION", "on the WATER FACE"] if recess else NO_RECESS
+    view.diameter(_water(led.u_mm, led.v_mm), bolt.hole_mm, label, extra=[*seat, f"for {bolt.size}"])
     far = max((h for h in palm.holes if h is not near), key=lambda h: (h.u_mm * 0.5 - h.v_mm, h.number), default=near)
     pattern, place = tolerances.hole_position_mm(strut), 2 * tolerances.place_mm(ctx)
     for hole, zone, datums in ((far, pattern, (FACE,)), (near, place, (FACE, AXIS, END))):
@@ -231,7 +228,7 @@ def _hole_callouts(ctx: SheetContext, view: View, palm: Palm, near: PalmHole) ->
         toe = f"({size} {ctx.length(arm.palm_root_mm)})"
         lines = [f"{arm.name.upper()} on the water face", f"and toe of its {word}", toe]
         view.note(((foot.xmin + foot.xmax) / 2, (foot.ymin + foot.ymax) / 2), lines, head="dot")
-    if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or bolt.kind == "plain":
+    if bolt.driver_diameter_mm > bolt.head_diameter_mm + 0.02 or not bolt.head.recess:
         # The aftmost hole to port, lower left.
         own = other(lambda h: h.u_mm - h.v_mm, far, near)
         (x, y), reach = _water(own.u_mm, own.v_mm), bolt.driver_diameter_mm / 2
@@ -358,11 +355,8 @@ def _hull_face(strut: Strut, palm: Palm) -> View:
 
 
 def recess_mm(palm: Palm) -> float:
-    """Return the depth of the head's recess below the water face as it is cut: the cone's, or the counterbore's."""
-    bolt = palm.bolt
-    if bolt.kind == "countersunk":
-        return (bolt.head_diameter_mm - bolt.hole_mm) / 2 / math.tan(math.radians(bolt.head_angle_deg) / 2)
-    return bolt.sunk_mm
+    """Return the depth (mm) of the head's recess below the water face as it is cut; 0 without one."""
+    return float(next((below for below, _ in palm.bolt.recess), 0.0))
 
 
 def _section(ctx: SheetContext, palm: Palm) -> View:
@@ -370,16 +364,15 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
     bolt, t = palm.bolt, palm.thickness_mm
     hole, edge = closest_hole(palm)
     r, head, deep = bolt.hole_mm / 2, bolt.head_diameter_mm / 2, recess_mm(palm)
-    recessed = bolt.kind != "plain" and head > r and deep > 0
+    recessed = deep > 0
     left = 1.35 * max(head if recessed else 0.0, r) + 0.35 * t
     whole = edge > (head if recessed else r)
     words = "SECTION SQUARE TO THE EDGE" if whole else "CUT THROUGH: IT RUNS OUT OVER THE EDGE"
     edge = edge if whole else left
     scale = min(common.one_scale(left + edge, 85.0), common.one_scale(t, 42.0))
     view = View("hole section", "free", f"HOLE {hole.number}, {words}", scale=scale)
-    low = [(r, 0.0), (r, t - deep)] if recessed else [(r, 0.0), (r, t)]
-    if recessed:
-        low += [(head, t)] if bolt.kind == "countersunk" else [(head, t - deep), (head, t)]
+    wall = [(float(radius), t - float(below)) for below, radius in bolt.recess]
+    low = [(r, 0.0), *(wall if recessed else [(r, t)])]
     bw, bh = palm.bevel_width_mm, palm.bevel_height_mm
     bevelled = whole and 0.0 < bw < edge - low[-1][0] and 0.0 < bh < t
     rim = [(edge - bw, t), (edge, t - bh), (edge, 0.0)] if bevelled else [(edge, t), (edge, 0.0)]
@@ -411,7 +404,7 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
         view.horizontal((-head, t), (head, t), Label(prefix="Ø"), side="above")
         view.vertical((-r, t - deep), (-head, t))
         view.vertical((-r, 0.0), (-r, t - deep), Label(reference=True))
-        if bolt.kind == "countersunk":
+        if bolt.head.conical:
             apex = (0.0, t - head / math.tan(math.radians(bolt.head_angle_deg) / 2))
             view.angle(apex, (head, t), (-head, t), reach_mm=(t - apex[1]) * 1.9, late=False)
     if bevelled:
@@ -426,7 +419,7 @@ def _section(ctx: SheetContext, palm: Palm) -> View:
 
 def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
     f, bolt = ctx.figures, palm.bolt
-    angled = f" × {f.angle(bolt.head_angle_deg)}" if bolt.kind == "countersunk" else " flat"
+    angled = f" × {f.angle(bolt.head_angle_deg)}" if bolt.head.conical else " flat"
     recess = (f"Ø{f.length(bolt.head_diameter_mm)}{angled}", f.length(recess_mm(palm)), "water face")
     gaps = palm.outline.distance_to_boundary([(h.u_mm, h.v_mm) for h in palm.holes])
     rows = tuple(
@@ -436,12 +429,12 @@ def _hole_table(ctx: SheetContext, palm: Palm) -> Table:
             f.length(math.hypot(hole.u_mm, hole.v_mm)),
             common.degrees(math.degrees(math.atan2(hole.v_mm + 0.0, hole.u_mm + 0.0))),
             f"Ø{f.length(bolt.hole_mm)} thru",
-            *(recess if bolt.kind != "plain" else ("-", "-", "-")),
+            *(recess if bolt.head.recess else ("-", "-", "-")),
             f"({f.length(gap)})",
         )
         for hole, gap in zip(palm.holes, gaps.tolist(), strict=True)
     )
-    kind = {"countersunk": "countersink", "counterbored": "counterbore"}.get(bolt.kind, "recess")
+    kind = bolt.head.recess or "recess"
     places = ("hole", "u", "v", "from aft edge", "from starboard edge", "radius", "angle")
     title = f"HOLE TABLE, {palm.name.upper()}, {ctx.strut.identity.number}, {ctx.unit}"
     return Table(name="holes", title=title, columns=(*places, "hole", kind, "depth", "on", "edge"), rows=rows)
@@ -483,11 +476,10 @@ def _sequence(ctx: SheetContext, palm: Palm) -> str:
             done = f"weld, {done} to the palm's thickness"
         else:
             done, warned = "weld, flatten as the press card says", "Holes drilled before pressing go oval."
-    recess = {
-        "countersunk": f"countersink {f.angle(bolt.head_angle_deg)} from the WATER FACE, try with a bolt: flush "
-        f"or up to {ctx.with_unit(0.5)} below",
-        "counterbored": "counterbore from the WATER FACE",
-    }.get(bolt.kind, "spot-face the seats if needed")
+    recess = f"{bolt.head.recess} from the WATER FACE" if bolt.head.recess else "spot-face the seats if needed"
+    if bolt.head.conical:
+        turned, below = f.angle(bolt.head_angle_deg), ctx.with_unit(0.5)
+        recess = f"{bolt.head.recess} {turned} from the WATER FACE, try with a bolt: flush or up to {below} below"
     return (
         f"Sequence: {done}; bed the hull face on parallels, water face up, clamp; mark out or set the jig; "
         f"centre-drill; pilot; drill Ø{f.length(bolt.hole_mm)}; {recess}; deburr both sides. {warned}"
@@ -506,7 +498,7 @@ def _obstacles(ctx: SheetContext, palm: Palm) -> list[str]:
         which = "all holes" if len(fouls) == len(palm.holes) else bodies.numbered(fouls)
         touches = f"A chuck of Ø{ctx.length(chuck)} touches the arm at {which}"
         notes.append(f"{touches}: drill there from the hull face, or with a long drill.")
-    if bolt.kind == "plain" and strut.hull.thickness_mm is not None:
+    if not bolt.head.recess and strut.hull.thickness_mm is not None:
         room = ctx.limits["driver_to_arm"].value
         inside = bodies.entered_from_inside(strut, palm, strut_parts(strut), room)
         if inside:

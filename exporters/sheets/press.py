@@ -332,7 +332,7 @@ def _how_to_press(ctx: SheetContext, case: Press, both: bool) -> list[str]:
     notes = [
         "Press before the countersinks are cut. Where they are cut already, fill each with a turned plug of mild "
         "steel, so that the parallel does not mark the bolt's seat."
-        if case.palm.bolt.kind == "countersunk"
+        if case.palm.bolt.head.conical
         else "Press before the holes are drilled: holes in the bend go oval.",
         "Press from the middle outward, a bite at a time. First stroke: short of flat plus spring-back. Measure. "
         f"Then add {ctx.length(0.1)} to {ctx.length(0.2)} a stroke. Never press the arm.",

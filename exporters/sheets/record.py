@@ -213,10 +213,9 @@ def _palm(make: _Rows, palm: Palm, name: str) -> Iterator[Row]:
     yield make.as_made(f"{name}, thickness", palm.thickness_mm, "calliper")
     wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.hole_mm)
     yield make.size(f"{name}, bolt holes, diameter", bolt.hole_mm, wider, "plug gauge")
-    if bolt.kind != "plain":
-        word = "countersink" if bolt.kind == "countersunk" else "counterbore"
+    if bolt.head.recess:
         wider = 0.0, tolerances.general_tolerance_mm(ctx, bolt.head_diameter_mm)
-        yield make.size(f"{name}, {word}, diameter", bolt.head_diameter_mm, wider, "calliper")
+        yield make.size(f"{name}, {bolt.head.recess}, diameter", bolt.head_diameter_mm, wider, "calliper")
         yield Row(f"{name}, bolt tried in hole, head flush or below", "flush", "", "0", "rule")
     zone = f"Ø{tolerances.tolerance_words(ctx, tolerances.hole_position_mm(strut))}"
     for hole in palm.holes:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import contextlib
-import functools
 import math
-from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 
+from strutwright.models.bolt_heads import HEADS, HeadKind, HeadSizes, bore, cone
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Bolt
@@ -32,84 +30,37 @@ def bolt_of(book: Book, material: str) -> Bolt | None:
     if hole is None:
         return None
     book.note("bolts.hole", hole, "mm", "table", f"clearance hole, {said.hole_fit} series")
-    own = {"size": said.size, "major_mm": thread.major_mm, "hole_mm": hole, "kind": said.kind}
-    make = functools.partial(Bolt, **own, material=material)
-    if said.head is not None:
-        return _by_own_sizes(book, make, thread, hole)
-    return {"plain": _plain, "counterbored": _counterbored, "countersunk": _countersunk}[said.kind](book, make, hole)
+    kind = HEADS[said.kind]
+    sizes = _by_table(book, kind, hole) if said.head is None else _by_own_sizes(book, kind, thread, hole)
+    if sizes is None:
+        return None
+    own = {"size": said.size, "major_mm": thread.major_mm, "hole_mm": hole, "kind": said.kind, "material": material}
+    return Bolt(**own, **sizes._asdict())
 
 
 # --- heads of the tables --------------------------------------------------------------------------------------------
 
 
-def _plain(book: Book, make: Callable[..., Bolt], hole: float) -> Bolt | None:
-    size = book.said.bolts.size
-    nut = book.table("bolts.size", "nuts and washers", tables.nut_and_washer, size, advice=_other_heads(size))
-    if nut is None:
-        return None
-    tool = max(tables.tool_outside_mm("socket", nut.head_across_flats_mm), nut.washer_outside_mm)
-    return make(head_standard="", head_diameter_mm=hole, head_angle_deg=0.0, head_depth_mm=0.0, driver_diameter_mm=tool)
-
-
-def _counterbored(book: Book, make: Callable[..., Bolt], hole: float) -> Bolt | None:
-    size = book.said.bolts.size
-    head = book.table("bolts.size", "cap-screw heads", tables.counterbore_head, size, advice=_other_heads(size))
-    if head is None:
-        return None
-    width = head.counterbore_diameter_mm or head.sharp_diameter_mm + 1.0
-    return _bored(book, make, head.standard, width, head.height_mm)
-
-
-def _bored(book: Book, make: Callable[..., Bolt], standard: str, width: float, height: float) -> Bolt:
-    return _sunk(make, standard, width, 0.0, height + book.said.bolts.sunk_below)
-
-
-def _countersunk(book: Book, make: Callable[..., Bolt], hole: float) -> Bolt | None:
+def _by_table(book: Book, kind: HeadKind, hole: float) -> HeadSizes | None:
     said: Any = book.said.bolts
-    usual = "ISO 10642" if said.size.upper().startswith("M") else "ASME B18.3"
-    standard = book.take("bolts.head_standard", usual, "socket countersunk head of the bolt's system", "")
-    what, advice = f"countersunk heads, {standard}", _other_heads(said.size, standard)
-    head = book.table("bolts.size", what, tables.countersunk_head, said.size, standard, advice=advice)
-    if head is None:
-        return None
-    try:
-        holder = tables.tool_outside_mm("hex key driver", head.key_mm) if head.key_mm else 0.0
-    except tables.NotInTable:
-        holder = 0.0  # larger keys than the table's have heads wider than their holders
-    slope = math.tan(math.radians(head.angle_deg / 2))
-    diameter = head.sharp_diameter_mm + 2 * said.sunk_below * slope
-    book.note("bolts.head_diameter", diameter, "mm", "table", f"{standard} sharp diameter, sunk below flush")
-    return _sunk(make, standard, diameter, head.angle_deg, (diameter - hole) / 2 / slope, holder)
+    standard, what = None, kind.book
+    if kind.standards is not None:
+        usual = kind.standards[0 if said.size.upper().startswith("M") else 1]
+        standard = book.take("bolts.head_standard", usual, "socket countersunk head of the bolt's system", "")
+        what = f"{what}, {standard}"
+    advice = _other_heads(said.size, kind, standard)
+    sizes = book.table("bolts.size", what, kind.from_table, said.size, standard, hole, said.sunk_below, advice=advice)
+    if sizes is not None and kind.conical:
+        words = f"{sizes.head_standard} sharp diameter, sunk below flush"
+        book.note("bolts.head_diameter", sizes.head_diameter_mm, "mm", "table", words)
+    return sizes
 
 
-def _sunk(
-    make: Callable[..., Bolt], standard: str, diameter: float, angle: float, depth: float, holder: float = 0.0
-) -> Bolt:
-    return make(
-        head_standard=standard,
-        head_diameter_mm=diameter,
-        head_angle_deg=angle,
-        head_depth_mm=depth,
-        driver_diameter_mm=max(holder, diameter),
-    )
-
-
-def _other_heads(size: str, standard: str = "") -> str:
+def _other_heads(size: str, kind: HeadKind, standard: str | None) -> str:
     """What else can be done for a size whose head a table does not hold."""
-    ways = []
-    books: list[tuple[str, Callable[[], object]]] = [
-        (f"`head_standard: {name}`", functools.partial(tables.countersunk_head, size, name))
-        for name in tables.COUNTERSUNK
-        if name != standard and standard
-    ]
-    books += [
-        ("`kind: counterbored`", functools.partial(tables.counterbore_head, size)),
-        ("`kind: plain`", functools.partial(tables.nut_and_washer, size)),
-    ]
-    for words, look_up in books:
-        with contextlib.suppress(tables.NotInTable):
-            look_up()
-            ways.append(words)
+    others = [n for n in tables.COUNTERSUNK if n != standard] if kind.standards else []
+    ways = [f"`head_standard: {name}`" for name in others if kind.holds(size, name)]
+    ways += [f"`kind: {name}`" for name, other in HEADS.items() if other is not kind and other.holds(size)]
     own = "give the head's own sizes, measured or from its maker: `head: {diameter: ..., angle: ...}`"
     return f"{own}; {' or '.join(ways)} would do for {size}" if ways else own
 
@@ -117,46 +68,45 @@ def _other_heads(size: str, standard: str = "") -> str:
 # --- heads by their own sizes ---------------------------------------------------------------------------------------
 
 
-def _by_own_sizes(book: Book, make: Callable[..., Bolt], thread: Thread, hole: float) -> Bolt | None:
+def _by_own_sizes(book: Book, kind: HeadKind, thread: Thread, hole: float) -> HeadSizes | None:
     said: Any = book.said.bolts
     before, at, head, own = len(book.problems), "bolts.head", said.head, "by its own sizes"
-    _ask_for_head(book, hole)
+    _ask_for_head(book, kind, hole)
     if len(book.problems) > before:
         return None
-    if said.kind == "counterbored":
+    if not kind.conical:
         width = head.diameter + 1.0
-        book.derived("bolts.head_diameter", width, say("counterbore: the head and {1 mm}; common practice"))
-        return _bored(book, make, own, width, head.height)
-    if head.angle is not None:
-        slope = math.tan(math.radians(head.angle / 2))
-    else:
-        slope = (head.diameter - thread.major_mm) / 2 / head.height
-        book.derived(f"{at}.angle", 2 * math.degrees(math.atan(slope)), "from diameter, height and shank", "deg")
-    angle = 2 * math.degrees(math.atan(slope))
+        rule = say("{recess}: the head and {1 mm}; common practice", recess=kind.recess)
+        book.derived("bolts.head_diameter", width, rule)
+        return bore(own, width, head.height, said.sunk_below)
+    angle = head.angle
+    if angle is None:
+        angle = 2 * math.degrees(math.atan((head.diameter - thread.major_mm) / 2 / head.height))
+        book.derived(f"{at}.angle", angle, "from diameter, height and shank", "deg")
     if not 60 <= angle <= 130:
         what = "makes no usual cone with the diameter"
         advice = "measure from the sharp rim to the shank, or give `angle`"
         book.fault(f"{at}.height", what, advice, given=deg(angle), allowed="60 to 130 deg")
         return None
-    diameter = head.diameter + 2 * said.sunk_below * slope
-    book.derived("bolts.head_diameter", diameter, "sharp diameter given, sunk below flush")
-    return _sunk(make, own, diameter, angle, (diameter - hole) / 2 / slope)
+    sizes = cone(own, head.diameter, angle, hole, said.sunk_below)
+    book.derived("bolts.head_diameter", sizes.head_diameter_mm, "sharp diameter given, sunk below flush")
+    return sizes
 
 
-def _ask_for_head(book: Book, hole: float) -> None:
+def _ask_for_head(book: Book, kind: HeadKind, hole: float) -> None:
     """Tell what the head's own sizes lack or say twice."""
     said: Any = book.said.bolts
     at, head = "bolts.head", said.head
     if said.head_standard is not None:
         what, advice = "is given beside the head's own sizes", "remove it, or remove `head`"
         book.fault("bolts.head_standard", what, advice, given=said.head_standard)
-    if said.kind == "plain":
-        book.fault(at, "has no meaning for a plain hole: the head stands on the palm", "remove it")
-    elif said.kind == "counterbored":
+    if not kind.recess:
+        book.fault(at, f"has no meaning for a {said.kind} hole: the head stands on the palm", "remove it")
+    elif not kind.conical:
         if head.angle is not None:
             book.fault(f"{at}.angle", "is for a countersunk head only", "remove it")
         if head.height is None:
-            book.missing(f"{at}.height", "a counterbored head")
+            book.missing(f"{at}.height", f"a {said.kind} head")
     elif (head.angle is None) == (head.height is None):
         what, advice = "wants the angle of the cone or its height", "give the one that was measured"
         book.fault(at, what, advice, allowed="`angle`, or `height`")

@@ -41,7 +41,7 @@ def way_in_mm(strut: Strut, palm: Palm, thickness_mm: Num) -> Num:
     46.15
     """
     ends = _ends_mm(strut, palm)
-    head = 0.0 if palm.bolt.kind == "countersunk" else palm.bolt.major_mm
+    head = 0.0 if palm.bolt.head.conical else palm.bolt.major_mm
     return head + _length(strut, palm, thickness_mm, _NUT * palm.bolt.major_mm if ends is None else ends)
 
 
@@ -51,7 +51,7 @@ def _ends_mm(strut: Strut, palm: Palm) -> float | None:
         nut, pitch = tables.nut_and_washer(palm.bolt.size), tables.thread(palm.bolt.size).pitch_mm
     except tables.NotInTable:
         return None
-    washers = (2.0 if palm.bolt.kind == "plain" else 1.0) * nut.washer_thickness_mm
+    washers = (2.0 if palm.bolt.head.washed else 1.0) * nut.washer_thickness_mm
     return float(rules.bolt_length_mm(0.0, 0.0, 0.0, 0.0, washers, nut.nut_height_mm, pitch))
 
 

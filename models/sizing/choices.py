@@ -5,6 +5,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterator
 
+from strutwright.models.bolt_heads import HEADS, USUAL
 from strutwright.models.sizing.set_text import Choice, Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
@@ -32,7 +33,7 @@ def choices(said: Known, d: float, limits: Limits) -> Iterator[Choice]:
     small = False
     if "size" in bolts:
         own = str(bolts["size"])
-        sizes = [(own, kind or (_kinds(own) or ["countersunk"])[0])]
+        sizes = [(own, kind or (_kinds(own) or [USUAL])[0])]
     else:
         sizes = _bolts_between(low, high, kind, inch)
         small = bool(sizes) and all(tables.thread(s).major_mm < low - 1e-6 for s, _ in sizes)
@@ -78,17 +79,9 @@ def _along(said: Known, limits: Limits, small: bool) -> list[int]:
 @functools.cache
 def _kinds(size_: str) -> list[str]:
     """Return the kinds of head that the tables know for a bolt size, the flush one first."""
-    found = []
-    for kind, look_up in (
-        ("countersunk", tables.countersunk_head),
-        ("counterbored", tables.counterbore_head),
-        ("plain", tables.nut_and_washer),
-    ):
-        try:
-            tables.thread(size_)
-            tables.clearance_hole_mm(size_, "medium" if size_.startswith("M") else "normal")
-            look_up(size_)
-        except tables.NotInTable:
-            continue
-        found.append(kind)
-    return found
+    try:
+        tables.thread(size_)
+        tables.clearance_hole_mm(size_, "medium" if size_.startswith("M") else "normal")
+    except tables.NotInTable:
+        return []
+    return [name for name, kind in HEADS.items() if kind.holds(size_)]

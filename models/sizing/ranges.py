@@ -164,7 +164,7 @@ class Ranges:
         half = thick / 2 * math.sqrt(1 + lean * lean) + chord / 2 * math.tan(self.stance.turn)
         beside = max(rim / 2 + lim["rim_to_root"].value, tool + to_arm) + 0.3
         low = np.maximum(half + root.low + beside, half + reach * abs(lean) + tool + to_arm + 0.3)
-        if self.strut.hull.thickness_mm is not None and bolt.kind != "plain":
+        if self.strut.hull.thickness_mm is not None and bolt.head.recess:
             way = way_in_mm(self.strut, self.strut.palms[0], palm)
             low = np.maximum(low, half + way * abs(lean) + rim / 2 * math.sqrt(1 + lean * lean) + to_arm + 0.3)
         high = half + root.high + beside

@@ -12,6 +12,7 @@ from typing import Any
 
 import yaml
 
+from strutwright.models.bolt_heads import USUAL
 from strutwright.models.spec import Bearing
 from strutwright.params import schema
 from strutwright.params.quantity import INCH_MM
@@ -37,7 +38,7 @@ class Choice:
     bolt: str
     along: int
     prep: str = "none"
-    kind: str = "countersunk"
+    kind: str = USUAL
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +68,7 @@ class SetText:
         outline = made["palm"].setdefault("outline", {})
         outline.setdefault("shape", "rectangle")
         made["bolts"].setdefault("size", self.choice.bolt)
-        if self.choice.kind != "countersunk":
+        if self.choice.kind != USUAL:
             made["bolts"].setdefault("kind", self.choice.kind)
         if self.choice.along:
             pattern = made["bolts"].setdefault("pattern", {})

@@ -152,7 +152,7 @@ def _along_the_shaft(strut: Strut, simple: Sequence[bodies.Part], shaft_mm: floa
 def _ways_in(strut: Strut) -> list[Round]:
     if strut.hull.thickness_mm is None:
         return []
-    return [bodies.bolt_way(strut, p, hole) for p in strut.palms for hole in p.holes if p.bolt.kind != "plain"]
+    return [bodies.bolt_way(strut, p, hole) for p in strut.palms for hole in p.holes if p.bolt.head.recess]
 
 
 def _tools(out: Results) -> list[Round]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from strutwright.models import frames
@@ -47,7 +45,7 @@ def bevelled(solid: Solid, outline: Outline, axes: Axes, below_mm: float, width_
 
     >>> round_, axes = Outline(np.array([(-10.0, 0.0, 1.0), (10.0, 0.0, 1.0)])), Axes(np.zeros(3), *np.eye(3))
     >>> made = bevelled(kernel.cylinder(-5 * axes.n, axes.n, 10.0, 5.0), round_, axes, 5.0, 2.0, 1.0)
-    >>> round(made.Volume() / math.pi, 3)  # 10^2 x 4 + (10^2 + 10 x 8 + 8^2) / 3
+    >>> round(made.Volume() / np.pi, 3)  # 10^2 x 4 + (10^2 + 10 x 8 + 8^2) / 3
     481.333
     """
     if _mitred(outline, width_mm):
@@ -93,15 +91,11 @@ def _hole_profile(bolt: Bolt, thickness_mm: float, above_mm: float) -> Outline:
 
     above_mm: how far the head's recess is cut free beyond the water face.
     """
-    r, head = bolt.hole_mm / 2, bolt.head_diameter_mm / 2
-    top, t = thickness_mm + above_mm, thickness_mm
-    if bolt.kind == "plain" or head <= r:
-        rows = [(-CLEAR_MM, r), (top, r)]
-    elif bolt.kind == "counterbored":
-        rows = [(-CLEAR_MM, r), (t - bolt.head_depth_mm, r), (t - bolt.head_depth_mm, head), (top, head)]
-    else:
-        deep = (head - r) / math.tan(math.radians(bolt.head_angle_deg) / 2)
-        rows = [(-CLEAR_MM, r), (t - deep, r), (t, head), (top, head)]
+    top, r = thickness_mm + above_mm, bolt.hole_mm / 2
+    wall = [(thickness_mm - below, radius) for below, radius in bolt.recess]
+    rows = [(-CLEAR_MM, r), *wall, (top, wall[-1][1] if wall else r)]
+    if len(wall) > 1 and wall[-1][1] == wall[-2][1]:
+        del rows[-2]  # no edge in the middle of a straight wall
     rows += [(top, 0.0), (-CLEAR_MM, 0.0)]
     return Outline(np.array([(x, y, 0.0) for x, y in rows]))
 

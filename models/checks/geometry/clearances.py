@@ -298,7 +298,7 @@ def _entry(out: Results, parts: Sequence[Part]) -> None:
     A bolt in a plain hole can come from inside as well: there it is said which ones have to.
     """
     strut = out.strut
-    plain = strut.palms[0].bolt.kind == "plain"
+    plain = not strut.palms[0].bolt.head.recess
     if strut.hull.thickness_mm is None:
         if not plain:
             out.without(ENTRY, "bolts on their way in from the water side", "hull.thickness")
@@ -419,8 +419,7 @@ def _said(strut: Strut, check: Check) -> bool:
         RUDDER.code: heel and strut.propeller.diameter_mm is not None,
         TOOL.code: any(p.holes for p in strut.palms),
         KEY.code: bool(strut.set_screws),
-        ENTRY.code: strut.hull.thickness_mm is not None
-        and any(p.holes and p.bolt.kind != "plain" for p in strut.palms),
+        ENTRY.code: strut.hull.thickness_mm is not None and any(p.holes and p.bolt.head.recess for p in strut.palms),
     }.get(check.code, True)
 
 

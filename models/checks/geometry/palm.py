@@ -56,7 +56,7 @@ def check(out: Results) -> None:
         least=mm(out.value("bolt_size_least", d)),
         most=mm(out.value("bolt_size_most", d)),
     )
-    if bolt.kind != "plain":
+    if bolt.head.recess:
         _heads(out, palm)
     stands = [_stand(out, k) for k in range(len(strut.arms))]
     for arm, stand in zip(strut.arms, stands, strict=True):

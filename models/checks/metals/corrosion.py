@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from strutwright.models.arrays import Num
+from strutwright.models.bolt_heads import HEADS
 from strutwright.models.checks.check import Check, of_groups
 from strutwright.models.checks.outcome import Outcome, at_most, finding_of, inform, information, source_of
 from strutwright.models.finding import Finding, Standing
@@ -68,7 +69,7 @@ def _wetted_mm2(inputs: Inputs) -> Num:
 
 def _heads_mm2(inputs: Inputs) -> Num:
     count = sum(p.bolt_count for p in inputs.palms)
-    wide = inputs.bolt_head_mm if inputs.bolt_kind != "plain" else 2.0 * inputs.bolt_mm
+    wide = inputs.bolt_head_mm if HEADS[inputs.bolt_kind].recess else 2.0 * inputs.bolt_mm
     return count * math.pi / 4.0 * wide**2
 
 

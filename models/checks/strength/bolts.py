@@ -16,6 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from strutwright.models.arrays import Num, Six, dot
+from strutwright.models.bolt_heads import HEADS
 from strutwright.models.checks.check import STANDINGS, Check, of_groups
 from strutwright.models.checks.outcome import Outcome, at_least, at_most, finding_of, inform, information
 from strutwright.models.checks.strength import load_cases, load_paths
@@ -243,7 +244,7 @@ def strength(inputs: Inputs) -> BoltStrength:
     fub, area, partial = inputs.bolt.ultimate_mpa, inputs.bolt_stress_mm2, inputs.limit("joint_partial")
     return BoltStrength(
         rules.bolt_shear_resistance_n(fub, area, partial),
-        rules.bolt_tension_resistance_n(fub, area, partial, countersunk=inputs.bolt_kind == "countersunk"),
+        rules.bolt_tension_resistance_n(fub, area, partial, countersunk=HEADS[inputs.bolt_kind].conical),
     )
 
 
@@ -320,11 +321,10 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
     )
     out |= {"bolt_tension": information(t), "bolt_shear": information(v), "bolt_prying": information(q)}
     out |= _in_palm(inputs, v)
-    if inputs.bolt_kind != "countersunk":  # for those the tension resistance itself is lowered
-        under = [
-            np.maximum(p.thickness_mm - (inputs.bolt_head_depth_mm if inputs.bolt_kind == "counterbored" else 0.0), 0.0)
-            for p in inputs.palms
-        ]
+    kind = HEADS[inputs.bolt_kind]
+    if not kind.conical:  # for those the tension resistance itself is lowered
+        bears = kind.bears_mm(inputs.bolt_head_depth_mm)
+        under = [np.maximum(p.thickness_mm - bears, 0.0) for p in inputs.palms]
         land, head = functools.reduce(np.minimum, under), HEAD_DIAMETERS * inputs.bolt_mm
         holds = rules.punching_resistance_n(head, land, inputs.strut.ultimate_mpa, inputs.limit("joint_partial"))
         out["head_through_palm"] = at_most(t + q, holds)
@@ -337,8 +337,7 @@ def numbers(inputs: Inputs) -> dict[str, Outcome]:
 
 def _in_palm(inputs: Inputs, shear: Num) -> dict[str, Outcome]:
     bearing, tear = [], []
-    # A countersunk head bears over half its depth (EN 1993-1-8 Table 3.4); a cap-screw head stands clear in its hole.
-    sunk = inputs.bolt_head_depth_mm * (1.0 if inputs.bolt_kind == "counterbored" else 0.5)
+    sunk = HEADS[inputs.bolt_kind].lost_mm(inputs.bolt_head_depth_mm)
     for palm, g in zip(inputs.palms, _groups(inputs), strict=True):
         plate = np.maximum(palm.thickness_mm - sunk, 0.0)
         resists = rules.bearing_resistance_n(
@@ -481,7 +480,7 @@ def _worst_accident(inputs: Inputs) -> tuple[float, int, Six | None]:
 
 def _lengths(strut: Strut) -> list[Finding]:
     """Return as information the least bolt length; nothing where the tables hold no nut of the size."""
-    where = "over" if strut.palms[0].bolt.kind == "countersunk" else "under"
+    where = strut.palms[0].bolt.head.measured_from
     plate = ", backing plate as thick as the bolt's diameter" if strut.backing_plate else ""
     code = "bolt_length"
     what = say(
