@@ -8,7 +8,6 @@ the trade, not a standard.
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 import numpy as np
 
@@ -20,7 +19,12 @@ LEAST_WALL_MM = 0.2
 """An outside that is no larger than the bore by this leaves no wall."""
 
 
-def _as_given(value: Num) -> Num:
+def as_given(value: Num) -> Num:
+    """Return an array as it is, one size as a float.
+
+    >>> as_given(np.float64(2.0))
+    2.0
+    """
     return value if np.ndim(value) else float(value)
 
 
@@ -51,7 +55,7 @@ def up_mm(value_mm: Num, step_mm: float) -> Num:
     >>> up_mm(74.2, 0.5)
     74.5
     """
-    return _as_given(np.ceil(value_mm / step_mm - 1e-6) * step_mm)
+    return as_given(np.ceil(value_mm / step_mm - 1e-6) * step_mm)
 
 
 def near_mm(value_mm: Num, step_mm: float) -> Num:
@@ -60,40 +64,10 @@ def near_mm(value_mm: Num, step_mm: float) -> Num:
     >>> near_mm(74.2, 0.5)
     74.0
     """
-    return _as_given(np.maximum(np.round(value_mm / step_mm), 1.0) * step_mm)
+    return as_given(np.maximum(np.round(value_mm / step_mm), 1.0) * step_mm)
 
 
 # --- barrel ---------------------------------------------------------------------------------------------------------
-
-
-def end_length_mm(shape: Literal["tapered", "rounded"], outside_mm: Num, step_mm: float) -> Num:
-    """Return the length (mm) of a barrel end's fairing: 0.4 of the outside when tapered, 0.15 when rounded.
-
-    >>> end_length_mm("tapered", 68.0, 1.0)  # 0.4 x 68 = 27.2
-    27.0
-    """
-    return near_mm(end_share(shape) * outside_mm, step_mm)
-
-
-def end_share(shape: Literal["tapered", "rounded"]) -> float:
-    """Return a fairing's length over the outside diameter.
-
-    >>> end_share("rounded")
-    0.15
-    """
-    return 0.4 if shape == "tapered" else 0.15
-
-
-def end_diameter_mm(shape: Literal["tapered", "rounded"], bore_mm: Num, outside_mm: Num, length_mm: Num) -> Num:
-    """Return the outside diameter (mm) at the face of a faired end: it leaves a third to half of the wall.
-
-    >>> round(end_diameter_mm("tapered", 50.0, 68.0, 27.0), 3)  # a wall of 9: 50 + 2 x 0.35 x 9
-    56.3
-    """
-    wall = (outside_mm - bore_mm) / 2
-    if shape == "tapered":
-        return _as_given(bore_mm + 2 * np.maximum(0.35 * wall, np.minimum(3.0, 0.8 * wall)))
-    return _as_given(outside_mm - 2 * np.minimum(length_mm, 0.5 * wall))
 
 
 def wall_mm(shaft_mm: float, screw_mm: float) -> float:
@@ -192,7 +166,7 @@ def fillet_mm(thickness_mm: Num, neighbour_mm: Num) -> Num:
     >>> fillet_mm(20.0, 30.0)  # 0.4 x 20
     8.0
     """
-    return _as_given(np.maximum(least_fillet_mm(), 0.4 * np.minimum(thickness_mm, neighbour_mm)))
+    return as_given(np.maximum(least_fillet_mm(), 0.4 * np.minimum(thickness_mm, neighbour_mm)))
 
 
 def skeg_fillet_mm(thickness_mm: float) -> float:

@@ -21,11 +21,11 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from strutwright.models.arrays import Num
+from strutwright.models.barrel_ends import ENDS, EndKind
 from strutwright.models.bolt_heads import HEADS, HeadKind
 from strutwright.models.outline import Outline
 
 Hand = Literal["port", "starboard", "centre"]
-EndShape = Literal["straight", "tapered", "rounded"]
 OTHER_HAND: dict[Hand, Hand] = {"port": "starboard", "starboard": "port", "centre": "centre"}
 HAND_MARKS: dict[Hand, str] = {"port": "-P", "starboard": "-S", "centre": ""}
 """What the drawing number ends in, so that two parts which do not interchange never have one number. ISO 7200 leaves
@@ -101,11 +101,16 @@ class HullFit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BarrelEnd:
-    """Outside shape of a barrel end. length_mm: along the axis; end_diameter_mm: outside diameter at the face."""
+    """A barrel end by the name of its kind. length_mm: along the axis; end_diameter_mm: outside, at the face."""
 
-    shape: EndShape
+    shape: str
     length_mm: float
     end_diameter_mm: float
+
+    @property
+    def kind(self) -> EndKind:
+        """Its kind."""
+        return ENDS[self.shape]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from strutwright.models.arrays import Num, Triple
+from strutwright.models.barrel_ends import ENDS
 from strutwright.models.bolt_heads import HEADS
-from strutwright.models.geometry.barrel import fairing_mm
 from strutwright.models.inputs import ArmInputs, Inputs, SkegInputs
 from strutwright.models.sections import kind_of
 from strutwright.params import tables
@@ -155,12 +155,12 @@ def barrel_outside_mm3(inputs: Inputs) -> tuple[Num, Num]:
         (inputs.aft_end, inputs.aft_end_length_mm, inputs.aft_end_diameter_mm, -1.0),
         (inputs.forward_end, inputs.forward_end_length_mm, inputs.forward_end_diameter_mm, 1.0),
     ):
-        if shape == "straight":
+        if not ENDS[shape].faired:
             continue
         drop = (inputs.barrel_outside_mm - diameter) / 2.0
         gone = lever = 0.0 * volume
         for at, weight in _STATIONS:  # at: share of the fairing's length inward from the face
-            depth = fairing_mm(shape, length, drop, at * length)
+            depth = ENDS[shape].lost_mm(length, drop, at * length)
             area = full - math.pi * (inputs.barrel_outside_mm / 2.0 - depth) ** 2
             gone = gone + weight * length * area
             lever = lever + weight * length * area * (half - at * length)

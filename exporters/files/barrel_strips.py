@@ -131,7 +131,7 @@ class _Strip:
             cut.add_text(f"{shown}°{name}", (length + 3.0, y - 1.25), SMALL_MM)
         aft, forward = self.barrel.aft_end, self.barrel.forward_end
         for end, at in ((aft, aft.length_mm), (forward, length - forward.length_mm)):
-            if end.shape != "straight" and end.length_mm > 0:
+            if end.length_mm > 0:
                 self.upright("FOLD", at)
                 self.uprights.append((at, f"{end.shape} end, {length_text(cut, at)}"))
 

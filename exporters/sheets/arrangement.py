@@ -114,7 +114,7 @@ def _side(ctx: SheetContext) -> View:
 def _lowest(strut: Strut) -> P:
     """The lowest place of the strut in the side view."""
     low: P = (-strut.barrel.length_mm / 2, -strut.barrel.outside_mm / 2)
-    if strut.barrel.aft_end.shape != "straight":
+    if strut.barrel.aft_end.kind.faired:
         low = (strut.barrel.x(strut.barrel.aft_end.length_mm), low[1])
     if strut.skeg is not None:
         low = (strut.barrel.x(strut.skeg.root_forward_station_mm) - strut.skeg.sweep_mm, -strut.skeg.depth_mm)

@@ -14,7 +14,7 @@ from strutwright.exporters.sheets import made_barrel as made
 from strutwright.exporters.sheets.context import SheetContext
 from strutwright.exporters.sheets.plane import FROM_AFT, on_clock
 from strutwright.models import cautions
-from strutwright.models.geometry.barrel import bend_mm, bore_points, is_faired, parallel_part
+from strutwright.models.geometry.barrel import bore_points, is_faired, parallel_part
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.spec import Barrel, Bearing, Strut
 
@@ -166,8 +166,9 @@ def _outside_sizes(ctx: SheetContext, view: View) -> None:
         view.horizontal((face, -rim), (root, -r))
         label = Label(prefix="Ø", deviations=as_cast(end.end_diameter_mm))
         view.vertical((face, -rim), (face, rim), label, side=side)
-        if end.shape == "rounded":
-            bend = float(bend_mm(end.length_mm, r - rim))
+        bend_mm = end.kind.bend_mm(end.length_mm, r - rim)
+        if bend_mm is not None:
+            bend = float(bend_mm)
             view.radius((root, r - bend), bend, at_deg=62.0 if way < 0 else 118.0)
     high = b.x(float(parallel_part(b)[1]))
     tube = made.tube_as_bought(ctx.strut)

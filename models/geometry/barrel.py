@@ -31,7 +31,7 @@ def is_faired(barrel: Barrel, end: BarrelEnd) -> Truth:
     >>> bool(is_faired(barrel, barrel.aft_end))
     True
     """
-    if end.shape == "straight":
+    if not end.kind.faired:
         return False
     return np.logical_and(np.asarray(end.length_mm) > 0, np.asarray(end.end_diameter_mm) < barrel.outside_mm)[()]
 
@@ -46,31 +46,6 @@ def parallel_part(barrel: Barrel) -> tuple[Num, Num]:
     return aft, barrel.length_mm - forward
 
 
-def bend_mm(length_mm: Num, drop_mm: Num) -> Num:
-    """Return the radius (mm) of a rounded end: an arc tangent to the outside that drops by drop_mm over length_mm.
-
-    >>> float(bend_mm(10.0, 10.0))  # a quarter of a circle
-    10.0
-    """
-    return (length_mm**2 + drop_mm**2) / np.maximum(2.0 * drop_mm, 1e-9)
-
-
-def fairing_mm(shape: str, length_mm: Num, drop_mm: Num, inset_mm: Num) -> Num:
-    """Return how far (mm) a tapered or rounded end lies inside the full radius, inset_mm from its face.
-
-    length_mm: of the fairing. drop_mm: at the face, on the radius. 0 inward of the fairing; past the face the drop
-    goes on.
-
-    >>> float(fairing_mm("tapered", 20.0, 5.0, 10.0))  # halfway along
-    2.5
-    """
-    left = np.clip(length_mm - inset_mm, 0.0, length_mm)
-    if shape == "tapered":
-        return drop_mm * left / np.where(np.asarray(length_mm) > 0, length_mm, 1.0)
-    bend = bend_mm(length_mm, drop_mm)
-    return np.where(np.asarray(drop_mm) > 0, bend - np.sqrt(np.maximum(bend**2 - left**2, 0.0)), 0.0)[()]
-
-
 def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
     """Return the outside radius (mm) at a station; past a face the radius of that end goes on.
 
@@ -80,9 +55,9 @@ def outside_radius_mm(barrel: Barrel, station_mm: Num) -> Num:
     full = np.asarray(barrel.outside_mm) / 2
     radius = full + np.zeros_like(np.asarray(station_mm, dtype=float))
     for end, inset in ((barrel.aft_end, station_mm), (barrel.forward_end, barrel.length_mm - station_mm)):
-        if end.shape == "straight":
+        if not end.kind.faired:
             continue
-        lost = fairing_mm(end.shape, end.length_mm, full - np.asarray(end.end_diameter_mm) / 2, inset)
+        lost = end.kind.lost_mm(end.length_mm, full - np.asarray(end.end_diameter_mm) / 2, inset)
         radius = np.where(is_faired(barrel, end), np.minimum(radius, full - lost), radius)
     out: Num = radius[()]
     return out
@@ -125,18 +100,12 @@ def on_barrel(barrel: Barrel, station_mm: Num) -> Truth:
     return np.logical_and(np.asarray(station_mm) >= 0, np.asarray(station_mm) <= barrel.length_mm)[()]
 
 
-def _end_points(end: BarrelEnd, outside_mm: float) -> list[tuple[float, float, float]]:
-    """Return (distance from the face, radius, bulge) rows in mm from the face inward to the parallel part.
-
-    A rounded end is the circular arc from the end diameter to the outside, tangent to the outside.
-    """
-    if end.shape == "straight" or end.length_mm <= 0 or end.end_diameter_mm >= outside_mm:
-        return [(0.0, outside_mm / 2, 0.0)]
-    bulge = 0.0
-    if end.shape == "rounded":
-        # The chord makes half the arc's turn with the tangent at its inner end; the bulge is the tangent of a quarter.
-        bulge = math.tan(math.atan2((outside_mm - end.end_diameter_mm) / 2, end.length_mm) / 2)
-    return [(0.0, end.end_diameter_mm / 2, -bulge), (end.length_mm, outside_mm / 2, 0.0)]
+def _end_points(barrel: Barrel, end: BarrelEnd) -> list[tuple[float, float, float]]:
+    """Return (distance from the face, radius, bulge) rows in mm from the face inward to the parallel part."""
+    full, face = barrel.outside_mm / 2, end.end_diameter_mm / 2
+    if not is_faired(barrel, end):
+        return [(0.0, full, 0.0)]
+    return [(0.0, face, -end.kind.bulge(end.length_mm, full - face)), (end.length_mm, full, 0.0)]
 
 
 def outside_chain(barrel: Barrel) -> list[tuple[float, float, float]]:
@@ -145,8 +114,8 @@ def outside_chain(barrel: Barrel) -> list[tuple[float, float, float]]:
     >>> [(station, round(radius, 3)) for station, radius, _ in outside_chain(shipped("harbour-launch").barrel)]
     [(0.0, 28.15), (27.0, 34.0), (136.0, 34.0), (146.0, 29.5)]
     """
-    aft = _end_points(barrel.aft_end, barrel.outside_mm)
-    fore = _end_points(barrel.forward_end, barrel.outside_mm)
+    aft = _end_points(barrel, barrel.aft_end)
+    fore = _end_points(barrel, barrel.forward_end)
     rows = list(aft)
     back = fore[::-1]
     for k, (inset, radius, _) in enumerate(back):

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 from typing import Any
 
 from strutwright.models import rules
+from strutwright.models.barrel_ends import ENDS, LEAD_IN_SHARE, lead_in_fits
 from strutwright.models.geometry import casting
 from strutwright.models.geometry.barrel import seat_step
 from strutwright.models.resolve.bearing import FAR_MM
@@ -307,23 +307,24 @@ def _slots(book: Book, length: float) -> WaterSlots | None:
 def _end(book: Book, which: str, bore: float, outside: float) -> BarrelEnd:
     at = f"barrel.ends.{which}"
     shape = book.said_at(f"{at}.shape")
-    if shape == "straight":
+    kind = ENDS[shape]
+    if not kind.faired:
         for name in ("length", "end_diameter"):
             if book.said_at(f"{at}.{name}") is not None:
-                book.no_meaning(f"{at}.{name}", "a straight end")
-        return BarrelEnd(shape="straight", length_mm=0.0, end_diameter_mm=outside)
-    rule = f"{rules.end_share(shape):g} of the outside diameter; common practice"
-    length = book.take(f"{at}.length", float(rules.end_length_mm(shape, outside, book.half_mm)), rule)
-    usual = float(rules.end_diameter_mm(shape, bore, outside, length))
+                book.no_meaning(f"{at}.{name}", f"a {shape} end")
+        return BarrelEnd(shape=shape, length_mm=0.0, end_diameter_mm=outside)
+    rule = f"{kind.share:g} of the outside diameter; common practice"
+    length = book.take(f"{at}.length", float(kind.length_mm(outside, book.half_mm)), rule)
+    usual = float(kind.face_mm(bore, outside, length))
     diameter = book.take(f"{at}.end_diameter", usual, "leaves a third to half of the wall")
-    if not bore < diameter <= outside:
+    if not kind.between(bore, outside, diameter):
         allowed = say("more than {bore} and at most {outside}", bore=fine_mm(bore), outside=fine_mm(outside))
         what, advice = "does not lie between bore and outside diameter", "change it or leave it out"
         book.fault(f"{at}.end_diameter", what, advice, given=diameter, allowed=allowed)
-    round_mm = (outside - diameter) / 2
-    if shape == "rounded" and length < round_mm - 1e-9:
+    drop = (outside - diameter) / 2
+    if not kind.long_enough(length, drop):
         what, advice = "is too short for the rounding", "lengthen it or make the end diameter larger"
-        book.fault(f"{at}.length", what, advice, given=length, at_least=round_mm)
+        book.fault(f"{at}.length", what, advice, given=length, at_least=float(kind.least_length_mm(drop)))
     return BarrelEnd(shape=shape, length_mm=length, end_diameter_mm=diameter)
 
 
@@ -339,8 +340,8 @@ def _lead_in(book: Book, which: str, outside: float, bore: float) -> LeadIn:
         usual = float(rules.near_mm(1.0, book.half_mm))
         length = book.derived(f"{at}.length", usual, say("far end: about {1 mm}; common practice"))
         angle = book.derived(f"{at}.angle", 45.0, "far end: 45 degrees; common practice", "deg")
-    if length * math.tan(math.radians(angle)) > 0.6 * (outside - bore) / 2:
-        what, allowed = "cuts away most of the wall", "at most 0.6 of the wall"
+    if not lead_in_fits(length, angle, bore, outside):
+        what, allowed = "cuts away most of the wall", f"at most {LEAD_IN_SHARE:g} of the wall"
         book.fault(f"{at}.length", what, "make the chamfer smaller", given=length, allowed=allowed)
     return LeadIn(length_mm=length, angle_deg=angle)
 

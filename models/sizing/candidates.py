@@ -19,6 +19,7 @@ from pydantic.fields import FieldInfo
 
 from strutwright.models import frames, rules
 from strutwright.models.arrays import Floats, Num, Triple, as_field
+from strutwright.models.barrel_ends import ENDS, lead_in_fits
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.outline import OUTLINES
@@ -220,8 +221,8 @@ class _Batch:
                 made |= {f"{which}_end_length_mm": size, f"{which}_end_diameter_mm": diameter}
             self.bad = self.bad | (ends[0] + ends[1] > length)
             for lead in (strut.barrel.lead_in_aft, strut.barrel.lead_in_forward):
-                cut = lead.length_mm * math.tan(math.radians(lead.angle_deg))
-                self.bad = self.bad | (cut > 0.6 * (outside - b.bore_mm) / 2)
+                fits = lead_in_fits(lead.length_mm, lead.angle_deg, b.bore_mm, outside)
+                self.bad = self.bad | np.logical_not(fits)
         bearings = self.bearings(length)
         screws = self.screws(length, bearings)
         if self.varies(*_BARREL):
@@ -248,16 +249,14 @@ class _Batch:
 
     def end(self, which: str, outside: Num) -> tuple[Num, Num]:
         said = getattr(self.said.barrel.ends, which)
-        if said.shape == "straight":
+        kind, bore = ENDS[said.shape], self.base.bore_mm
+        if not kind.faired:
             return 0.0, outside
-        bore, shape = self.base.bore_mm, said.shape
-        size: Num = said.length if said.length is not None else rules.end_length_mm(shape, outside, self.half_mm)
-        least = said.end_diameter
-        diameter: Num = rules.end_diameter_mm(shape, bore, outside, size) if least is None else least
-        self.bad = self.bad | (diameter <= bore) | (diameter > outside)
-        if shape == "rounded":
-            self.bad = self.bad | (size < (outside - diameter) / 2 - 1e-9)
-        return size, diameter
+        size: Num = kind.length_mm(outside, self.half_mm) if said.length is None else said.length
+        face: Num = kind.face_mm(bore, outside, size) if said.end_diameter is None else said.end_diameter
+        made = np.logical_and(kind.between(bore, outside, face), kind.long_enough(size, (outside - face) / 2))
+        self.bad = self.bad | np.logical_not(made)
+        return size, face
 
     def bearings(self, length: Num) -> tuple[tuple[Num, Num], ...]:
         """Stations of both ends of every bearing: those placed from the forward face go with the barrel's length."""

@@ -11,6 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strutwright.models import rules
+from strutwright.models.barrel_ends import ENDS
 
 SIZES = st.floats(0.05, 2000.0)
 STEPS = st.sampled_from([f(inch=inch) for f in (rules.whole_step_mm, rules.half_step_mm) for inch in (False, True)])
@@ -37,9 +38,9 @@ def test_steps_are_those_of_a_rule() -> None:
     [
         lambda a, b: rules.up_mm(a, 0.5),
         lambda a, b: rules.near_mm(a, 25.4 / 32),
-        lambda a, b: rules.end_length_mm("rounded", a + b, 0.5),
-        lambda a, b: rules.end_diameter_mm("tapered", a, a + b, 8.0),
-        lambda a, b: rules.end_diameter_mm("rounded", a, a + b, 8.0),
+        lambda a, b: ENDS["rounded"].length_mm(a + b, 0.5),
+        lambda a, b: ENDS["tapered"].face_mm(a, a + b, 8.0),
+        lambda a, b: ENDS["rounded"].face_mm(a, a + b, 8.0),
         rules.fillet_mm,
         lambda a, b: rules.leg_mm(a, b, 0.7, inch=False),
         lambda a, b: rules.leg_mm(a, b, 0.35, inch=True),
