@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import numpy as np
-
 from strutwright.models.bolt_heads import HEADS, HeadKind, HeadSizes, bore, cone
+from strutwright.models.bolt_patterns import NEEDED, PATTERNS
 from strutwright.models.outline import Outline, OutlineError
 from strutwright.models.resolve.book import Book
 from strutwright.models.spec import Bolt
@@ -117,12 +116,6 @@ def _ask_for_head(book: Book, kind: HeadKind, hole: float) -> None:
 
 # --- holes ----------------------------------------------------------------------------------------------------------
 
-_WANTED = {
-    "grid": ("along", "across", "pitch_along", "pitch_across"),
-    "edge": ("count", "edge_distance"),
-    "points": ("points",),
-}
-
 
 def holes_of(book: Book, shape: Outline, middle: Any) -> list[tuple[float, float]]:
     """Return hole centres (u, v) in mm, numbered clockwise from the forward port corner seen on the water face; none
@@ -135,58 +128,27 @@ def holes_of(book: Book, shape: Outline, middle: Any) -> list[tuple[float, float
     [(78.0, 37.0), (0.0, 37.0)]
     """
     said: Any = book.said.bolts.pattern
-    for name in dict.fromkeys(n for names in _WANTED.values() for n in names):
+    kind = PATTERNS[said.kind]
+    for name in NEEDED:
         path, value = f"bolts.pattern.{name}", getattr(said, name)
         single = name.startswith("pitch_") and getattr(said, name.removeprefix("pitch_")) == 1
-        if name in _WANTED[said.kind] and value is None and not single:
+        if name in kind.needs and value is None and not single:
             book.missing(path, f"the pattern `{said.kind}`")
-        elif name not in _WANTED[said.kind] and value is not None:
+        elif name not in kind.needs and value is not None:
             book.no_meaning(path, f"the pattern `{said.kind}`")
     if book.problems:
         return []
-    if said.kind == "grid":
-        us = (np.arange(said.along) - (said.along - 1) / 2) * (said.pitch_along or 0.0)
-        vs = (np.arange(said.across) - (said.across - 1) / 2) * (said.pitch_across or 0.0)
-        points = [(float(u + middle[0]), float(v + middle[1])) for u in us for v in vs]
-    elif said.kind == "edge":
-        points = [(float(u + middle[0]), float(v + middle[1])) for u, v in _along_edge(book, shape)]
-    else:
-        points = [(p.forward, p.port) for p in said.points]
+    try:
+        laid = kind.lay(said, shape)
+    except OutlineError as error:
+        words = say("leaves no line for the holes: {error}", error=told(error))
+        book.fault("bolts.pattern.edge_distance", words, "make it smaller")
+        return []
+    start = middle if kind.centred else (0.0, 0.0)
+    points = [(float(u + start[0]), float(v + start[1])) for u, v in laid]
 
     def order(point: tuple[float, float]) -> tuple[float, float]:
         u, v = point[0] - middle[0], point[1] - middle[1]
         return round(math.atan2(v, u) % (2 * math.pi), 9), math.hypot(u, v)
 
     return sorted(points, key=order)
-
-
-def _along_edge(book: Book, shape: Outline) -> Any:
-    """Holes (n, 2) at equal pitch on a line inside the outline, half a pitch either side of its foremost point."""
-    said: Any = book.said.bolts.pattern
-    try:
-        inner = shape.inset(said.edge_distance)
-    except OutlineError as error:
-        words = say("leaves no line for the holes: {error}", error=told(error))
-        book.fault("bolts.pattern.edge_distance", words, "make it smaller")
-        return []
-    pitch = inner.perimeter_mm() / said.count
-    xy, _ = inner.points_at(_along_at_forward_middle(inner) + pitch / 2 + pitch * np.arange(said.count))
-    return xy
-
-
-def _along_at_forward_middle(shape: Outline) -> float:
-    """The distance along an outline (mm, from its first vertex) of its foremost crossing of the u axis."""
-    samples = np.linspace(0.0, shape.perimeter_mm(), 4001)[:-1]
-    xy, _ = shape.points_at(samples)
-    crossing = np.nonzero((xy[:, 1] <= 0) & (np.roll(xy[:, 1], -1) > 0) & (xy[:, 0] > 0))[0]
-    if len(crossing) == 0:
-        return 0.0
-    k = int(crossing[np.argmax(xy[crossing, 0])])
-    low, high = float(samples[k]), float(samples[k] + shape.perimeter_mm() / 4000)
-    for _ in range(60):
-        mid = (low + high) / 2
-        if shape.points_at(np.array([mid]))[0][0, 1] <= 0:
-            low = mid
-        else:
-            high = mid
-    return low

@@ -20,6 +20,7 @@ from pydantic.fields import FieldInfo
 from strutwright.models import frames, rules
 from strutwright.models.arrays import Floats, Num, Triple, as_field
 from strutwright.models.barrel_ends import ENDS, lead_in_fits
+from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.geometry.barrel import screw_wall
 from strutwright.models.inputs import ArmInputs, Inputs, PalmInputs
 from strutwright.models.outline import OUTLINES
@@ -84,7 +85,7 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     'bearing.length is worked out by rules that take one value'
     """
     strut, said = resolved.strut, resolved.said
-    names = set(paths)
+    names, pattern = set(paths), PATTERNS[said.bolts.pattern.kind]
     for path in paths:
         if path not in VARIABLES:
             return f"{path} is worked out by rules that take one value"
@@ -100,12 +101,12 @@ def why_not(resolved: Resolved, paths: Sequence[str]) -> str | None:
     if names & {"palm.outline.length", "palm.outline.width", "palm.outline.corner_radius"}:
         if not OUTLINES[said.palm.outline.shape].boxed:
             return f"an outline of the shape {said.palm.outline.shape} is drawn one by one"
-        if said.bolts.pattern.kind == "edge":
+        if pattern.along_edge:
             return "bolts along the edge are placed one by one"
-    if names & set(_BOLTS) and said.bolts.pattern.kind != "grid":
-        return "only bolts.pattern of the kind grid has pitches"
-    if names & {"palm.offset.forward", "palm.offset.port"} and said.bolts.pattern.kind == "points":
-        return "points are not moved with palm.offset"
+    if names & set(_BOLTS) and not pattern.pitched:
+        return f"bolts.pattern of the kind {said.bolts.pattern.kind} has no pitches"
+    if names & {"palm.offset.forward", "palm.offset.port"} and not pattern.centred:
+        return f"bolts.pattern of the kind {said.bolts.pattern.kind} is not moved with palm.offset"
     return None
 
 
@@ -429,7 +430,7 @@ class _Batch:
         across: Num = self.at("bolts.pattern.pitch_across", grid.pitch_across or 0.0)
         for h in palm.holes:
             du, dv = h.u_mm - said.forward, h.v_mm - flip * said.port
-            if grid.kind == "grid":
+            if PATTERNS[grid.kind].pitched:
                 # How many pitches the hole stands from the middle, by what it has in the file.
                 ku = du / grid.pitch_along if grid.pitch_along else 0.0
                 kv = dv / grid.pitch_across if grid.pitch_across else 0.0

@@ -9,6 +9,7 @@ import numpy as np
 
 from strutwright.models import rules
 from strutwright.models.arrays import Floats
+from strutwright.models.bolt_patterns import PATTERNS, SOUGHT
 from strutwright.models.geometry.footprints import directions
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import resolve
@@ -69,6 +70,7 @@ class Maker:
         Raises SizingError where bolts along the edge leave the palm's size open.
         """
         strut, pattern = self.strut, self.resolved.said.bolts.pattern
+        kind = PATTERNS[pattern.kind]
         paths = {"arms.section.chord", "arms.section.thickness", "palm.thickness"}
         paths |= (
             {"welds.arm_to_palm_leg", "welds.arm_to_barrel_leg"}
@@ -79,19 +81,19 @@ class Maker:
             paths.add("barrel.length")
             if self.fixed("barrel.outside_diameter") is None:
                 paths.add("barrel.wall")
-        if pattern.kind == "grid":
+        if kind.pitched:
             paths |= {f"bolts.pattern.pitch_{way}" for way in ("along", "across") if getattr(pattern, way) != 1}
         outline = self.outline_sizes()
-        if pattern.kind == "edge":
+        if kind.along_edge:
             lacking = [p for p in outline if self.fixed(p) is None and not p.endswith("radius")]
             if lacking:
                 raise SizingError(
                     f"{' and '.join(lacking)}: not sought with bolts along the edge; give "
-                    f"{'it' if len(lacking) == 1 else 'them'}, or let bolts.pattern.kind be grid"
+                    f"{'it' if len(lacking) == 1 else 'them'}, or let bolts.pattern.kind be {SOUGHT}"
                 )
         else:
             paths |= set(outline)
-        if pattern.kind != "points":
+        if kind.centred:
             paths.add("palm.offset.port")
         return frozenset(p for p in paths if self.fixed(p) is None)
 

@@ -11,6 +11,7 @@ import numpy as np
 
 from strutwright.models import rules
 from strutwright.models.arrays import Floats, Num
+from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.checks.geometry import palm as palm_checks
 from strutwright.models.geometry.casting import casting_of, least_cast_outside_mm, widest_bore_mm
 from strutwright.models.shop.bolting import way_in_mm
@@ -197,7 +198,7 @@ class Ranges:
         """Return how far apart (mm) the outermost bolts are, across the palm and along it."""
         u, bolt, said = self.u, self.strut.palms[0].bolt, self.make.resolved.said
         pattern, offset = said.bolts.pattern, said.palm.offset
-        if pattern.kind != "grid":
+        if not PATTERNS[pattern.kind].pitched:
             holes = self.strut.palms[0].holes
             across = np.full_like(u[7], 2 * max(abs(h.v_mm - offset.port) for h in holes))
             return across, np.full_like(u[8], 2 * max(abs(h.u_mm - offset.forward) for h in holes))

@@ -13,6 +13,7 @@ from typing import Any
 import yaml
 
 from strutwright.models.bolt_heads import USUAL
+from strutwright.models.bolt_patterns import SOUGHT
 from strutwright.models.spec import Bearing
 from strutwright.params import schema
 from strutwright.params.quantity import INCH_MM
@@ -72,7 +73,7 @@ class SetText:
             made["bolts"].setdefault("kind", self.choice.kind)
         if self.choice.along:
             pattern = made["bolts"].setdefault("pattern", {})
-            pattern.setdefault("kind", "grid")
+            pattern.setdefault("kind", SOUGHT)
             pattern.setdefault("along", self.choice.along)
             pattern.setdefault("across", 2)
         if self.welded:
