@@ -48,10 +48,21 @@ __all__ = [
     "kind_of",
     "properties",
     "register",
+    "usual_kind",
 ]
 
 for _kind in (Flat, Ellipse, TwoArcs, Plate, RoundNosed, Foil):
     register(_kind)
+
+
+def usual_kind(*, cast: bool, fast: bool = False) -> str:
+    """Return the kind of section that is proposed for an arm: a foil for a casting; a plate for a welded strut,
+    profiled where the boat is too fast for a plate.
+
+    >>> usual_kind(cast=False)
+    'flat'
+    """
+    return Foil.name if cast else Ellipse.name if fast else Flat.name
 
 
 def boundary_points(

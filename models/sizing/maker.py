@@ -13,6 +13,7 @@ from strutwright.models.bolt_patterns import PATTERNS, SOUGHT
 from strutwright.models.geometry.footprints import directions
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import resolve
+from strutwright.models.sections import usual_kind
 from strutwright.models.sizing.candidates import bounds, candidates
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.known import SizingError, parsed, value_at
@@ -55,14 +56,11 @@ class Maker:
         return Ranges(self, places).columns()
 
     def section(self) -> str:
-        """Foil for a casting; a plate for a welded strut, profiled where the boat is too fast for a plate."""
-        if not self.welded:
-            return "foil"
-        speed = self.said["duty"].get("boat_speed")
-        if speed is None:
-            return "flat"
-        fast = parsed("duty.boat_speed", speed, SPEED, self.said["units"]) > self.limits["flat_arm_speed"].value
-        return "ellipse" if fast else "flat"
+        """Return the kind of section where what is known says none."""
+        speed, fast = self.said["duty"].get("boat_speed"), False
+        if self.welded and speed is not None:
+            fast = parsed("duty.boat_speed", speed, SPEED, self.said["units"]) > self.limits["flat_arm_speed"].value
+        return usual_kind(cast=not self.welded, fast=fast)
 
     def sought(self) -> frozenset[str]:
         """Return the paths of the sizes that are sought: left open, and of a kind that can be followed as arrays.

@@ -14,6 +14,7 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.finding import Finding, ranked
 from strutwright.models.resolve import resolve
+from strutwright.models.sections import usual_kind
 from strutwright.models.spec import Strut
 from strutwright.params import quantity, tables
 from strutwright.params.fields import NOT_IN_NAMES
@@ -113,10 +114,11 @@ class UnmetError(DisagreeError):
         self.findings = findings
         behind = [_answers_behind(f.code, f.parameter) for f in findings]
         told = (
-            f"{f.about(units)}: {f.measure(units)}\n    answer to change: {answers}"
+            f"{f.about(units)}: {f.measure(units)}\n    answer to change: {_in_words(answers)}"
             for f, answers in zip(findings, behind, strict=True)
         )
-        super().__init__("\n".join(["no set for these answers passes its own check", *told]), _named(" ".join(behind)))
+        text = "\n".join(["no set for these answers passes its own check", *told])
+        super().__init__(text, {key for answers in behind for key in answers})
 
 
 Values: TypeAlias = dict[str, str | float]
@@ -258,13 +260,12 @@ def _disagreement(error: ParameterError, values: Mapping[str, str | float]) -> D
     """Return the faults of the set that answers make in words of the answers: nobody has seen its lines."""
     units, told, named = units_of(values), list[str](), set[str]()
     for problem in error.problems:
-        words = re.sub(r" \(\d+:\d+\)", "", f"{problem.path} {problem.what}")
-        behind = {q.key for q in QUESTIONS if q.path and re.search(rf"(?<![\w.]){re.escape(q.path)}\b", words)}
-        what = words.removeprefix(problem.path).lstrip() if behind else words
-        behind = behind or _named(_answers_behind("", problem.path))
+        behind = _answers_behind(problem.path, problem.path)
+        what = re.sub(r" \(\d+:\d+\)", "", problem.what)
+        what = what if problem.path in _BEHIND else f"{problem.path} {what}".lstrip()
         answers = ", ".join(f"{q.key} ({_shown(values[q.key], q, units)})" for q in QUESTIONS if q.key in behind)
         told += [f"{answers}: {what}", f"    do:      {problem.advice}"]
-        named |= behind
+        named |= behind.keys()
     return DisagreeError("\n".join(["your answers do not go together", *told]), named)
 
 
@@ -275,33 +276,41 @@ def _shown(value: str | float, question: Question, units: FileUnits) -> str:
     return quantity.figure(*quantity.in_file_units(value, kind.unit, units))
 
 
-def _named(words: str) -> set[str]:
-    """Return the keys of the answers that words name."""
-    return {q.key for q in QUESTIONS if re.search(rf"\b{q.key}\b", words)}
+Answers: TypeAlias = Mapping[str, str]
+"""Keys of answers to change, each with how, "" where that is open."""
+_BEHIND: Mapping[str, Answers] = {
+    **{q.path: {q.key: ""} for q in QUESTIONS if q.path},
+    "palms_apart": {"arms": "single", "drop": "more"},
+    "palm_pitch": {"angle": "", "run": "their sum"},
+    "palm_pitch_least": {"angle": "", "run": "their sum"},
+    "palm_tilt": {"deadrise": "less", "arms": "single"},
+    "identity.hand": {"hand": "", "deadrise": ""},
+}
+"""By the code of a check, or by the path of a fault."""
+_BEHIND_GROUPS: Mapping[str, Answers] = {
+    "hull.shaft_angle": {"angle": "", "run": ""},
+    "hull.drop": {"drop": ""},
+    "hull.": {"deadrise": "", "angle": ""},
+    "set_screws": {"arms": "", "deadrise": ""},
+    "arms": {"drop": "", "arms": "", "deadrise": ""},
+    "palm": {"deadrise": "", "angle": "", "shaft": ""},
+    "bolts": {"deadrise": "", "angle": "", "shaft": ""},
+    "": {"shaft": "", "construction": ""},
+}
+"""By how the path of a parameter begins."""
 
 
-def _answers_behind(code: str, parameter: str) -> str:
+def _answers_behind(code: str, parameter: str) -> Answers:
     """Return which answers a failing check hangs on, or a fault of a parameter."""
-    by = {
-        "palms_apart": "arms (single), or drop (more)",
-        "palm_pitch": "angle or run (their sum)",
-        "palm_pitch_least": "angle or run (their sum)",
-        "palm_tilt": "deadrise (less), or arms (single)",
-    }
-    if code in by:
-        return by[code]
-    for start, answers in (
-        ("hull.shaft_angle", "angle or run"),
-        ("hull.drop", "drop"),
-        ("hull.", "deadrise, angle"),
-        ("set_screws", "arms or deadrise"),
-        ("arms", "drop, arms or deadrise"),
-        ("palm", "deadrise, angle or shaft"),
-        ("bolts", "deadrise, angle or shaft"),
-    ):
-        if parameter.startswith(start):
-            return answers
-    return "shaft or construction"
+    groups = (answers for start, answers in _BEHIND_GROUPS.items() if parameter.startswith(start))
+    return _BEHIND.get(code) or next(groups)
+
+
+def _in_words(answers: Answers) -> str:
+    """Return answers to change as a sentence has them."""
+    *most, last = (f"{key} ({how})" if how else key for key, how in answers.items())
+    before = ", or " if any(answers[key] for key in list(answers)[:-1]) else " or "
+    return f"{', '.join(most)}{before}{last}" if most else last
 
 
 @dataclass(frozen=True, slots=True)
@@ -469,7 +478,7 @@ shaft:
 {_bearing_lines(values, made, rule)}arms:
   arrangement: {values["arms"]}
 {angle}  stance: {stance}
-  section: {{shape: {"foil" if cast else "flat"}, chord: {rule.size(s.chord)}, thickness: {rule.size(s.thick)}}}
+  section: {{shape: {usual_kind(cast=cast)}, chord: {rule.size(s.chord)}, thickness: {rule.size(s.thick)}}}
 {fillets}palm:
   thickness: {rule.size(s.palm)}
 {offset}  outline: {{shape: rectangle, {outline}}}
