@@ -63,7 +63,7 @@ class HeadKind:
         >>> HEADS["counterbored"].bears_mm(12.5)
         12.5
         """
-        return 0.0 if self.conical else depth_mm
+        return depth_mm if self.recess and not self.conical else 0.0
 
     def lost_mm(self, depth_mm: Num) -> Num:
         """Return how much (mm) of the plate's thickness does not bear on the shank: half of a cone (EN 1993-1-8 Table

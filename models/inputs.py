@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 
 from strutwright.models import frames
-from strutwright.models.arrays import Num, Triple, Truth
+from strutwright.models.arrays import Num, Triple
 from strutwright.models.geometry.barrel import bearing_seat_mm, screw_wall_of, seat_limits_mm, seat_mm
 from strutwright.models.geometry.casting import casting_of
 from strutwright.models.geometry.skeg import fin_kind
@@ -36,7 +36,6 @@ class ArmInputs:
     name: str
     palm_index: int
     shape: str
-    half_round: Truth
     """The edges are half round all along."""
     clock_deg: Num
     rake_deg: Num
@@ -87,11 +86,10 @@ class ArmInputs:
         chord, thickness = self.size_at(along_mm)
         return any_properties(self.shape, chord, thickness, self.edge_at(thickness))
 
-    def edge_at(self, thickness_mm: Num) -> Num:
-        """Return the radius of the edges, mm, where the arm is that thick."""
-        if isinstance(self.half_round, np.ndarray):
-            return np.where(self.half_round, thickness_mm / 2.0, self.edge_radius_mm)
-        return thickness_mm / 2.0 if self.half_round else self.edge_radius_mm
+    def edge_at(self, thickness_mm: Num) -> Num | None:
+        """Return the radius of the edges, mm, where the arm is that thick; None where it has none."""
+        thinnest = np.minimum(self.thickness_barrel_mm, self.thickness_palm_mm)
+        return kind_of(self.shape).edge_at(self.edge_radius_mm, thinnest, thickness_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -495,12 +493,10 @@ def _arm(strut: Strut, arm: Arm) -> ArmInputs:
     axes, hull = frames.arm_axes(arm, strut.barrel, palm.plane), frames.palm_axes(palm)
     start, end = frames.arm_ends_mm(arm, strut.barrel, palm.plane)
     into = float(axes.n @ hull.n)
-    thinnest = min(arm.thickness_barrel_mm, arm.thickness_palm_mm)
     return ArmInputs(
         name=arm.name,
         palm_index=arm.palm_index,
         shape=arm.shape,
-        half_round=kind_of(arm.shape).half_round(arm.edge_radius_mm, thinnest),
         clock_deg=arm.clock_deg,
         rake_deg=arm.rake_deg,
         toe_deg=arm.toe_deg,

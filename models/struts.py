@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from strutwright.models.arrays import Num, as_field
 from strutwright.models.inputs import ArmInputs, Inputs, PalmInputs
-from strutwright.models.outline import Outline, OutlineError, rectangle, stadium
+from strutwright.models.outline import Outline, OutlineError, box
 from strutwright.models.spec import Palm, Strut
 from strutwright.params import schema
 
@@ -288,8 +288,6 @@ def _outline(shape: PalmShape, pick: Callable[[Num], float]) -> Outline | None:
     radius = pick(shape.radius_mm)
     long, wide = 2 * (pick(shape.core_u_mm) + radius), 2 * (pick(shape.core_v_mm) + radius)
     try:
-        if 2 * radius >= wide * (1 - 1e-9) and long >= wide:
-            return stadium(long, wide).translate(*middle)
-        return rectangle(long, wide, min(radius, wide / 2, long / 2)).translate(*middle)
+        return box(long, wide, radius).translate(*middle)
     except OutlineError:
         return None

@@ -18,7 +18,7 @@ import numpy as np
 from strutwright.models import frames
 from strutwright.models.arrays import Floats, Num
 from strutwright.models.finding import SIZES_CAUSE
-from strutwright.models.geometry.members import edge_radius_at, palm_toe
+from strutwright.models.geometry.members import palm_toe
 from strutwright.models.geometry.polygons import distance_to_polygon
 from strutwright.models.geometry.shapes import arm_footprints
 from strutwright.models.inputs import ArmInputs
@@ -59,17 +59,15 @@ def ring(
     """
     c, t = np.atleast_1d(np.asarray(chord, dtype=float)), np.atleast_1d(np.asarray(thickness, dtype=float))
     if exact:
-        edge = edge_radius_at(arm, float(t[0]))  # type: ignore[arg-type]
-        one = boundary_points(arm.shape, float(c[0]), float(t[0]), FINE * POINTS, edge)
+        one = boundary_points(arm.shape, float(c[0]), float(t[0]), FINE * POINTS, arm.edge_at(float(t[0])))
         return one[:, :1], one[:, 1:]
     if kind_of(arm.shape).scales:
         x, y = unit(arm.shape)
         return x[:points, None] * c, y[:points, None] * t
     # Sizes that make no section get figures without meaning: such a candidate cannot be built anyway.
     thick = np.clip(t, 1e-6, np.maximum(c, 1e-6))
-    edge = None
-    if kind_of(arm.shape).broad_edges:
-        edge = np.minimum(np.atleast_1d(arm.edge_at(thick)), thick / 2)
+    made = arm.edge_at(thick) if kind_of(arm.shape).broad_edges else None
+    edge = None if made is None else np.minimum(np.atleast_1d(made), thick / 2)
     both = boundary_points(arm.shape, np.maximum(c, 1e-6), thick, POINTS, edge)
     return np.ascontiguousarray(both[..., :points, 0].T), np.ascontiguousarray(both[..., :points, 1].T)
 
@@ -206,7 +204,8 @@ def on_barrel(c: Struts, index: int, exact: bool = True) -> OnBarrel:
     across, out = (np.array([0.0, way.n[2], -way.n[1]]) / level, np.array([0.0, way.n[1], way.n[2]]) / level)
     turn = [[float(a @ d) for a in (way.u, way.v, way.n)] for d in (across, out, np.array([1.0, 0.0, 0.0]))]
     for part, (cb, tb, cp, tp, start, end, r, x0, edge) in lots(count, *varied):
-        own, points = part_of(arm, edge, part), POINTS // 2 + 1 if way.even and count > 1 else None  # mirror images
+        own = part_of(arm, edge, (tb, tp))
+        points = POINTS // 2 + 1 if way.even and count > 1 else None  # mirror images
         x, y = ring(own, cb, tb, points, count == 1)
         gain: tuple[Floats, Floats] | None = None
         if not prismatic(arm):
@@ -297,17 +296,16 @@ def _sum(x: Num, y: Num, s: Num, turn: Sequence[float]) -> Num:
     return total
 
 
-def part_of(arm: ArmInputs, edge: Num, part: slice) -> ArmInputs:
-    """Return an arm with the edges of a lot.
+def part_of(arm: ArmInputs, edge: Num, thick: tuple[Num, Num]) -> ArmInputs:
+    """Return an arm with the edges and thicknesses of a lot.
 
     >>> arm = engineering_inputs("canal-tender").arms[0]
-    >>> part_of(arm, 5.0, slice(0, 1)).edge_radius_mm
+    >>> part_of(arm, 5.0, (14.0, 14.0)).edge_radius_mm
     5.0
     """
     if not kind_of(arm.shape).broad_edges:
         return arm
-    half = arm.half_round
-    return replace(arm, edge_radius_mm=edge, half_round=half[part] if isinstance(half, np.ndarray) else half)
+    return replace(arm, edge_radius_mm=edge, thickness_barrel_mm=thick[0], thickness_palm_mm=thick[1])
 
 
 # --- on the palm ------------------------------------------------------------------------------------------------------

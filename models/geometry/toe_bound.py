@@ -70,7 +70,7 @@ def on_palm(c: Struts, index: int, height_mm: float) -> OnPalm:
     for part, own in lots(count, *varied):
         cb, tb, cp, tp, start, end, thick, root, high, u0, v0, h0, edge, mu, mv, ku, kv, radius, beyond = own
         size = min(LOT, count - part.start)
-        cut = _Cut(way, part_of(arm, edge, part), (cb, tb, cp, tp), start, end, (u0, v0, h0))
+        cut = _Cut(way, part_of(arm, edge, (tb, tp)), (cb, tb, cp, tp), start, end, (u0, v0, h0))
         lean, welded = cut.lean(), c.own.construction == "welded"
         at, reach = cut.at(thick if welded else thick + root), root if welded else lean * root
         beyond = lean * beyond

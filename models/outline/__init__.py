@@ -2,7 +2,7 @@
 
 from strutwright.models.outline.chain import Box, Moments, Outline
 from strutwright.models.outline.fit import fit_arcs
-from strutwright.models.outline.kinds import OUTLINES, SIZES, OutlineKind, draw
+from strutwright.models.outline.kinds import OUTLINES, SIZES, OutlineKind, box, draw
 from strutwright.models.outline.makers import circle, join, oval, polygon, rectangle, stadium, tapered
 from strutwright.models.outline.segments import FIT_TOL_MM, Floats, OutlineError, Segments
 
@@ -17,6 +17,7 @@ __all__ = [
     "OutlineError",
     "OutlineKind",
     "Segments",
+    "box",
     "circle",
     "draw",
     "fit_arcs",

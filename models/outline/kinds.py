@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from types import SimpleNamespace
 from typing import Any, NamedTuple, TypeAlias
 
 from strutwright.models.outline.chain import Outline
@@ -40,6 +41,18 @@ OUTLINES = {
 }
 SIZES = tuple(dict.fromkeys(name for kind in OUTLINES.values() for name in kind.needs))
 """Names of all sizes that some kind of outline needs."""
+
+
+def box(length_mm: float, width_mm: float, radius_mm: float) -> Outline:
+    """Return the outline of the boxed kind that has corners of a radius. Raises OutlineError.
+
+    >>> len(box(100.0, 40.0, 20.0).vertices), len(box(100.0, 40.0, 10.0).vertices)  # round-ended; a rectangle
+    (4, 8)
+    """
+    full = 2 * radius_mm >= width_mm * (1 - 1e-9) and length_mm >= width_mm
+    kind = next(k for k in OUTLINES.values() if k.boxed and k.full_round == full)
+    radius = min(radius_mm, width_mm / 2, length_mm / 2)
+    return kind.make(SimpleNamespace(length=length_mm, width=width_mm, corner_radius=radius))
 
 
 def draw(shape: str, sizes: Sizes) -> Outline:

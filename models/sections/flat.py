@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from strutwright.models.arrays import Floats, Num, Truth
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.geometry.loops import Area, Piece, rounded_bar
 from strutwright.models.outline import Outline, rectangle, stadium
 from strutwright.models.sections.kind import Edges, Section, SectionKind, with_lower
@@ -76,13 +76,10 @@ class Flat(SectionKind):
         """Return half the thickness."""
         return thinnest_mm / 2
 
-    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Truth:
-        """Return whether the radius is half the least thickness: a half-round edge stays half round all along."""
-        return edge_mm >= thinnest_mm / 2 - 1e-9
-
     def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num:
-        """Return half the thickness of half-round edges; another radius stays as it is."""
-        edge: Num = np.where(self.half_round(edge_mm, thinnest_mm), thickness_mm / 2, edge_mm)[()]
+        """Return half the thickness of half-round edges, which stay so all along; another radius stays as it is."""
+        half_round = np.greater_equal(edge_mm, thinnest_mm / 2 - 1e-9)
+        edge: Num = np.where(half_round, thickness_mm / 2, edge_mm)[()]
         return edge
 
     def torsion_correction(self, t_over_c: Floats, roundness: Floats) -> Num:

@@ -14,7 +14,7 @@ from typing import ClassVar, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from strutwright.models.arrays import Floats, Num, Truth
+from strutwright.models.arrays import Floats, Num
 from strutwright.models.geometry.loops import Area, Piece, area_of, lower_half, walk
 from strutwright.models.outline import FIT_TOL_MM, Outline, fit_arcs, join
 from strutwright.params.words import Amount, Text, Words, fine_mm, say
@@ -168,10 +168,6 @@ class SectionKind(ABC):
     def usual_edge_mm(self, thinnest_mm: Num) -> Num:
         """Return the radius (mm) of the edges where the file gives none; thinnest_mm: the arm's least thickness."""
         return 0.0
-
-    def half_round(self, edge_mm: Num, thinnest_mm: Num) -> Truth:
-        """Return whether the edges of an arm are half round all along; broadcasts."""
-        return False
 
     def edge_at(self, edge_mm: Num, thinnest_mm: Num, thickness_mm: Num) -> Num | None:
         """Return the radius (mm) of the edges where an arm is thickness_mm thick; None for a kind without edges."""

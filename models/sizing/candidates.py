@@ -311,18 +311,17 @@ class _Batch:
                 out.append(rules.leg_mm(least, other, rules.leg_share(self.said.welds.prep), inch=self.inch))
         return out[0], out[1]
 
-    def edge(self, thickness: Num) -> tuple[Num, Any]:
-        """Edge radius of a flat section and whether it is half round all along, for all or one by one."""
+    def edge(self, thickness: Num) -> Num:
+        """Edge radius of a section with broad edges."""
         a = self.base.arms[0]
         kind = kind_of(a.shape)
         if not kind.broad_edges:
-            return a.edge_radius_mm, a.half_round
+            return a.edge_radius_mm
         if not self.loaded.says("arms.section.edge_radius"):
-            return kind.usual_edge_mm(thickness), True
+            return kind.usual_edge_mm(thickness)
         radius = a.edge_radius_mm
         self.bad = self.bad | (radius > thickness / 2 + 1e-9)
-        half = np.asarray(kind.half_round(radius, np.asarray(thickness)))
-        return radius, bool(half.flat[0]) if np.all(half == half.flat[0]) else half
+        return radius
 
     def arms(
         self, made: Mapping[str, Num], drop: Num
@@ -336,7 +335,7 @@ class _Batch:
             self.bad = self.bad | (bevel.height >= palm_t)
         chord, thick, chord_palm, thick_palm = self.sizes()
         least = thick if thick is thick_palm else np.minimum(thick, thick_palm)
-        edge, half_round = self.edge(least)
+        edge = self.edge(least)
         barrel_root, palm_root = self.roots(thick, thick_palm, least, (outside - base.bore_mm) / 2, palm_t)
         x: Num = base.arms[0].x_mm
         position = self.said.arms.position
@@ -345,7 +344,7 @@ class _Batch:
         moved = self.varies("barrel.length") and not (np.ndim(x) == 0 and np.ndim(drop) == 0)
         grown = self.varies("barrel.wall", "barrel.outside_diameter")
         alike: dict[str, Any] = {"chord_barrel_mm": chord, "thickness_barrel_mm": thick, "chord_palm_mm": chord_palm}
-        alike |= {"thickness_palm_mm": thick_palm, "edge_radius_mm": edge, "half_round": half_round}
+        alike |= {"thickness_palm_mm": thick_palm, "edge_radius_mm": edge}
         alike |= {"barrel_root_mm": barrel_root, "palm_root_mm": palm_root}
         arms: list[ArmInputs] = []
         kept: dict[tuple[Any, ...], Num] = {}

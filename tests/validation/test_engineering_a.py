@@ -202,7 +202,6 @@ def plain_arm(length: float, chord: float, thickness: float, clock: float = 0.0)
         name="arm",
         palm_index=0,
         shape="ellipse",
-        half_round=False,
         clock_deg=clock,
         rake_deg=0.0,
         toe_deg=0.0,

@@ -64,7 +64,6 @@ def rectangular(base: Inputs, chord: float, thickness: float, length: float) -> 
     return with_arm(
         base,
         shape="flat",
-        half_round=False,
         edge_radius_mm=0.0,
         chord_barrel_mm=chord,
         chord_palm_mm=chord,
@@ -119,7 +118,7 @@ def brute_stress(one: Inputs, directions: int = 360) -> float:
     carry = float(load_paths.carry_x_mm(one))
     for s in (arm.start_mm, (arm.start_mm + arm.water_mm) / 2.0, arm.water_mm):
         chord, thick = (float(v) for v in arm.size_at(s))
-        p = any_properties(arm.shape, chord, thick, thick / 2.0 if arm.half_round else arm.edge_radius_mm)
+        p = any_properties(arm.shape, chord, thick, arm.edge_at(thick))
         xy = boundary_points(arm.shape, chord, thick, 400)
         x, y = xy[:, 0] - float(p.centroid_x_mm), xy[:, 1]
         for turn in 2.0 * np.pi * np.arange(directions) / directions:
@@ -310,7 +309,6 @@ def test_symmetric_vee_closed_form() -> None:
             a,
             clock_deg=c,
             shape="flat",
-            half_round=False,
             edge_radius_mm=0.0,
             chord_barrel_mm=1100.0 / side,
             chord_palm_mm=1100.0 / side,

@@ -230,7 +230,7 @@ def _section(arm: ArmInputs, along: Num, foreshort: Num, kept: _Kept) -> _Cut:
 def _cut(arm: ArmInputs, chord: Num, thickness: Num) -> _Cut:
     edge = arm.edge_at(thickness)
     made = any_properties(arm.shape, chord, thickness, edge)
-    upper = kind_of(arm.shape).extremes(chord, thickness, edge)
+    upper = kind_of(arm.shape).extremes(chord, thickness, 0.0 if edge is None else edge)
     return made, tuple((x - made.centroid_x_mm, y) for x, y in upper)
 
 
