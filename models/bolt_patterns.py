@@ -67,5 +67,3 @@ PATTERNS = {
 """Every kind by its name in the parameter file."""
 NEEDED = tuple(dict.fromkeys(name for kind in PATTERNS.values() for name in kind.needs))
 """Names of all values that some kind of pattern needs."""
-SOUGHT = "grid"
-"""The kind that a search makes where none is known."""

@@ -6,8 +6,8 @@ import functools
 from collections.abc import Iterator
 
 from strutwright.models.bolt_heads import HEADS, USUAL
-from strutwright.models.bolt_patterns import PATTERNS, SOUGHT
-from strutwright.models.sizing.set_text import Choice, Known
+from strutwright.models.bolt_patterns import PATTERNS
+from strutwright.models.sizing.set_text import PATTERN, Choice, Known
 from strutwright.params import tables
 from strutwright.params.limits import Limits
 
@@ -68,7 +68,7 @@ def _bolts_between(low_mm: float, high_mm: float, kind: str | None, inch: bool) 
 def _along(said: Known, limits: Limits, small: bool) -> list[int]:
     """How many bolts along the palm are tried; 0 where they do not stand in a grid."""
     pattern = said["bolts"].get("pattern") or {}
-    kind = pattern.get("kind", SOUGHT)
+    kind = pattern.get("kind", PATTERN)
     if kind not in PATTERNS or not PATTERNS[kind].pitched:
         return [0]
     known = pattern.get("along")

@@ -9,7 +9,7 @@ import numpy as np
 
 from strutwright.models import rules
 from strutwright.models.arrays import Floats
-from strutwright.models.bolt_patterns import PATTERNS, SOUGHT
+from strutwright.models.bolt_patterns import PATTERNS
 from strutwright.models.geometry.footprints import directions
 from strutwright.models.outline import OUTLINES
 from strutwright.models.resolve import resolve
@@ -18,7 +18,7 @@ from strutwright.models.sizing.candidates import bounds, candidates
 from strutwright.models.sizing.judge import Judge
 from strutwright.models.sizing.known import SizingError, parsed, value_at
 from strutwright.models.sizing.ranges import Ranges, Stance
-from strutwright.models.sizing.set_text import KNOWN, Choice, Known, SetText, yaml_text
+from strutwright.models.sizing.set_text import KNOWN, OUTLINE, PATTERN, Choice, Known, SetText, yaml_text
 from strutwright.params import tables
 from strutwright.params.limits import Limits
 from strutwright.params.loader import loads
@@ -87,7 +87,7 @@ class Maker:
             if lacking:
                 raise SizingError(
                     f"{' and '.join(lacking)}: not sought with bolts along the edge; give "
-                    f"{'it' if len(lacking) == 1 else 'them'}, or let bolts.pattern.kind be {SOUGHT}"
+                    f"{'it' if len(lacking) == 1 else 'them'}, or let bolts.pattern.kind be {PATTERN}"
                 )
         else:
             paths |= set(outline)
@@ -97,7 +97,7 @@ class Maker:
 
     def outline_sizes(self) -> tuple[str, ...]:
         """Return the paths of the palm's sizes that can be sought; an outline of another shape has to be given."""
-        shape = (self.said["palm"].get("outline") or {}).get("shape", "rectangle")
+        shape = (self.said["palm"].get("outline") or {}).get("shape", OUTLINE)
         return tuple(f"palm.outline.{name}" for name in (OUTLINES[shape].sought if shape in OUTLINES else ()))
 
     def stood(self) -> Stance:

@@ -13,7 +13,6 @@ from typing import Any
 import yaml
 
 from strutwright.models.bolt_heads import USUAL
-from strutwright.models.bolt_patterns import SOUGHT
 from strutwright.models.spec import Bearing
 from strutwright.params import schema
 from strutwright.params.quantity import INCH_MM
@@ -21,6 +20,8 @@ from strutwright.params.quantity import INCH_MM
 Known = dict[str, Any]
 KNOWN = "what is known"
 """The name of the text made of what is known, in the places of its faults."""
+OUTLINE, PATTERN = "rectangle", "grid"
+"""The kinds of outline and of bolt pattern that are made where none is known."""
 _NOTES = {
     "bearing": "Measure the bearing in hand and give its sizes: the bore is made to it.",
     "barrel": "Sizes that were left open: found by the search.",
@@ -67,13 +68,13 @@ class SetText:
         if "shape" not in section:
             section["shape"] = self.section
         outline = made["palm"].setdefault("outline", {})
-        outline.setdefault("shape", "rectangle")
+        outline.setdefault("shape", OUTLINE)
         made["bolts"].setdefault("size", self.choice.bolt)
         if self.choice.kind != USUAL:
             made["bolts"].setdefault("kind", self.choice.kind)
         if self.choice.along:
             pattern = made["bolts"].setdefault("pattern", {})
-            pattern.setdefault("kind", SOUGHT)
+            pattern.setdefault("kind", PATTERN)
             pattern.setdefault("along", self.choice.along)
             pattern.setdefault("across", 2)
         if self.welded:

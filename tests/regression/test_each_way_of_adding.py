@@ -269,6 +269,130 @@ def test_a_kind_of_section(tmp_path: Path) -> None:
     assert "superellipse: between ellipse and plate" in told
 
 
+SUNK_SIZES = """def _sunk_hexagon(size: str, standard: str | None, hole_mm: float, sunk_mm: float) -> HeadSizes:
+    nut = tables.nut_and_washer(size)
+    wide = tables.tool_outside_mm("socket", nut.head_across_flats_mm) + 1.0
+    return bore(nut.standards["head"], wide, nut.head_height_mm + nut.washer_thickness_mm, sunk_mm)
+
+
+"""
+SUNK_ROW = """    "sunk_hexagon": HeadKind(
+        called="sunk hexagon bolt", book="nuts and washers", from_table=_sunk_hexagon, recess="spot face", washed=True
+    ),
+"""
+SUNK_BOLTS = """
+import math
+import pathlib
+import yaml
+from strutwright.exporters.files.data_sheets import drill_rows, hole_rows
+from strutwright.exporters.files.parts_list import parts_rows
+from strutwright.exporters.files.patterns import palm_pattern
+from strutwright.exporters.files.step import write_assembly
+from strutwright.exporters.inspect.remeasure import remeasure
+from strutwright.exporters.sheets import SheetContext, render_set, sheet_makers
+from strutwright.models.checks import geometry_checks
+from strutwright.models.checks.engineering import engineering_findings
+from strutwright.models.solids import build
+from strutwright.params import explain
+
+said = yaml.safe_load(text)
+kinds = {}
+for kind in ("plain", "sunk_hexagon"):
+    said["bolts"]["kind"] = kind
+    kinds[kind] = made = resolve(loads(yaml.safe_dump(said), "mine.yaml"))
+assert "sunk_hexagon" in explain.meaning("bolts.kind").takes
+strut, palm = made.strut, made.strut.palms[0]
+bolt, wide, deep = palm.bolt, 25.0, 8.9  # a socket of 24 and 1; head 6.4, washer 2, sunk 0.5
+assert (bolt.head_diameter_mm, bolt.head_depth_mm, bolt.sunk_mm, bolt.rim_mm) == (wide, deep, deep, wide), bolt
+found = {k: {f.code: f for f in (*geometry_checks(m.strut), *engineering_findings(m.strut))} for k, m in kinds.items()}
+mine = found["sunk_hexagon"]
+assert not {"check_impossible", "engineering_impossible"} & set(mine)
+assert abs(mine["head_land"].actual - (14.0 - deep)) < 1e-9
+gone = len(palm.holes) * math.pi / 4 * (wide**2 - bolt.hole_mm**2) * deep
+lighter = found["plain"]["strut_weight"].actual - mine["strut_weight"].actual
+assert abs(lighter / (gone * 7640e-9) - 1) < 0.05, (lighter, gone)
+assert {row.head for row in hole_rows(strut, palm)} == {"sunk_hexagon"}
+assert [r.operation for r in drill_rows(strut, palm)].count("spot face") == len(palm.holes)
+words = " ".join(t.text for t in palm_pattern(strut, palm, "water face").words())
+assert "spot face 25.00 mm dia x 8.90 mm deep on the water face" in words, words
+
+built, plain = build(strut), build(kinds["plain"].strut)
+assert built.sound, built.findings
+volumes = [sum(p.volume_mm3 for p in b.parts if p.kind == "strut") for b in (plain, built)]
+assert abs((volumes[0] - volumes[1]) / gone - 1) < 1e-6, (volumes, gone)
+row = next(r for r in parts_rows(strut, built.parts) if r.part == "sunk hexagon bolt")
+assert "under the head" in row.note
+write_assembly(pathlib.Path("whole.step"), built.parts, built.name)
+measured = remeasure(pathlib.Path("whole.step"), strut, built.parts)
+assert not [f for f in measured if f.fails], measured
+depths = [f.actual for f in measured if f.code == "counterbore_depth"]
+assert depths and all(abs(d - deep) < 1e-6 for d in depths), depths
+makers = sheet_makers(strut)
+render_set.sheet_makers = lambda strut: {"palm-drilling": makers["palm-drilling"]}
+pathlib.Path("sheets").mkdir()
+render_set.write_sheets(pathlib.Path("sheets"), SheetContext(made, strut, built, "0" * 64, "0.0.0"))
+"""
+
+
+def test_a_kind_of_bolt_head(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.before("models/bolt_heads.py", "HEADS = {", SUNK_SIZES)
+    copy.before("models/bolt_heads.py", '    "plain": HeadKind(', SUNK_ROW)
+    copy.after("params/schema.py", '    kind: Literal["countersunk", ', '"sunk_hexagon", ')
+    copy.run(RESOLVED + SUNK_BOLTS)
+    sheet = next((tmp_path / "sheets").glob("*palm-drilling.dxf"))
+    words = " ".join(e.plain_text() for e in ezdxf.readfile(sheet).query("TEXT MTEXT"))
+    assert "spot face as SECTION" in words
+    assert "spot face from the WATER FACE" in words
+
+
+PATTERN = """    "staggered": PatternKind(
+        ("along", "pitch_along", "pitch_across"),
+        lambda a, _: np.array([(k * a.pitch_along, (-1) ** k * a.pitch_across / 2) for k in range(a.along)])
+        - (a.pitch_along * (a.along - 1) / 2, 0.0),
+    ),
+"""
+END = '''
+
+class Blunt(Tapered):
+    """A short cone."""
+
+    share = 0.1
+
+
+ENDS["blunt"] = Blunt()
+'''
+LAID = """
+import yaml
+from strutwright.models.checks import geometry_checks
+from strutwright.models.geometry.barrel import outside_chain
+from strutwright.models.sizing.study import axis, study
+
+said = yaml.safe_load(text)
+said["bolts"]["pattern"] = {"kind": "staggered", "along": 3, "pitch_along": 78, "pitch_across": 74}
+said["barrel"]["ends"]["aft"] = {"shape": "blunt"}
+loaded = loads(yaml.safe_dump(said), "mine.yaml")
+made = resolve(loaded)
+strut = made.strut
+assert sorted((h.u_mm, h.v_mm) for h in strut.palms[0].holes) == [(-78, 37), (0, -37), (78, 37)]
+assert strut.barrel.aft_end.length_mm == 7.0 and outside_chain(strut.barrel)[1][0] == 7.0  # a tenth of 68
+assert "check_impossible" not in {f.code for f in geometry_checks(strut)}
+held = study(loaded, made, [axis("barrel.wall=9..12:2", "mm")], workers=1)
+assert held.one_by_one is None and held.judged.weight_kg[0] < held.judged.weight_kg[1]
+assert study(loaded, made, [axis("bolts.pattern.pitch_along=70..78:2", "mm")], workers=1).one_by_one
+"""
+
+
+def test_a_pattern_of_bolts_and_an_end_of_the_barrel(tmp_path: Path) -> None:
+    copy = Copy(tmp_path)
+    copy.before("models/bolt_patterns.py", '    "points": PatternKind(', PATTERN)
+    copy.after("params/schema.py", '    kind: Literal["grid", ', '"staggered", ')
+    ends = copy.home / "models" / "barrel_ends.py"
+    ends.write_text(ends.read_text(encoding="utf-8") + END, encoding="utf-8")
+    copy.after("params/schema.py", '    shape: Literal["straight", ', '"blunt", ')
+    copy.run(RESOLVED + LAID)
+
+
 BUILDER = '''"""A ring ahead of the barrel."""
 
 import numpy as np
