@@ -393,6 +393,13 @@ def test_a_head_without_a_row_is_told_with_what_else_works(variant: str, size: s
         assert (f"`kind: {kind}`" in found[0].advice) == works == (kind in kinds)
 
 
+def test_a_cap_screw_without_a_row_is_told_with_every_other_kind_that_works() -> None:
+    found = problems(json.dumps(trial.said("single", {"bolts": {"size": "M14", "kind": "counterbored"}})))
+    assert [p.path for p in found] == ["bolts.size"]
+    assert "`kind: countersunk` or `kind: plain` would do for M14" in found[0].advice
+    assert problems(json.dumps(trial.said("single", {"bolts": {"size": "M14", "kind": "countersunk"}}))) == []
+
+
 @pytest.mark.parametrize("variant", ["single", "vee", "keel", "bevel"])
 @pytest.mark.parametrize(
     ("head", "angle"),
